@@ -1,0 +1,39 @@
+"""What can go wrong, as a user is told of it.
+
+GradevolError
+├── InputError      something in a file or a job cannot be used
+└── GeometryError   the shapes given do not make a surface or a slab
+"""
+
+from pathlib import Path
+
+
+class GradevolError(Exception):
+    """The base of every error that a user is told in one paragraph."""
+
+
+class InputError(GradevolError):
+    """
+    Something in a file cannot be used: where, what, and what to do about it.
+
+    Parameters
+    ----------
+    problem : str
+        What is wrong, with the offending text quoted; no full stop at its end.
+    remedy : str
+        What to do about it; no full stop at its end.
+    path : Path, optional
+        The file.
+    line : int, optional
+        The line in it, counted from 1.
+    """
+
+    def __init__(
+        self, problem: str, *, remedy: str, path: Path | None = None, line: int | None = None
+    ) -> None:
+        where = ", line ".join(str(part) for part in (path, line) if part is not None)
+        super().__init__(f"{where}: {problem}. {remedy}." if where else f"{problem}. {remedy}.")
+
+
+class GeometryError(GradevolError):
+    """The shapes do not make a surface or a slab: what, where, and what to do about it."""

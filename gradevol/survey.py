@@ -1,0 +1,93 @@
+"""The survey: what was measured on the ground."""
+
+from dataclasses import dataclass, field, replace
+
+import numpy as np
+
+from gradevol._types import FloatArray
+from gradevol.errors import GeometryError
+from gradevol.notes import Note
+
+
+@dataclass(frozen=True, slots=True)
+class Survey:
+    """
+    Measured points, about a local origin.
+
+    Attributes
+    ----------
+    points : (n, 3) array of float
+        Easting, northing, elevation less `origin`, m.
+    origin : (3,) array of float
+        What was taken off, m: whole metres, so that nothing is lost.
+    ids : tuple of str
+        Point ids as the file has them; empty for a cloud.
+    codes : tuple of str
+        Descriptions as the file has them; empty where it has none.
+    setups : tuple of str
+        The instrument setup each shot was taken from; empty where not known.
+    readings : tuple of str
+        Each elevation (or rod reading) as it was written; empty for a cloud. Digits are looked at
+        for slips.
+    reading_unit : str
+        Unit of `readings`.
+    sigma : float
+        One standard deviation of one shot's elevation, m.
+    datum_sigma : float
+        One standard deviation of what the shots of a setup share, m.
+    method : str
+        How it was measured, in words, for the head of a sheet.
+    notes : tuple of Note
+        What the reader noticed.
+    """
+
+    points: FloatArray
+    origin: FloatArray
+    ids: tuple[str, ...] = ()
+    codes: tuple[str, ...] = ()
+    setups: tuple[str, ...] = ()
+    readings: tuple[str, ...] = ()
+    reading_unit: str = "m"
+    sigma: float = 0.0
+    datum_sigma: float = 0.0
+    method: str = "shots"
+    notes: tuple[Note, ...] = field(default=())
+
+    def __post_init__(self) -> None:
+        if self.points.ndim != 2 or self.points.shape[1] != 3:
+            raise ValueError(f"points must be (n, 3), not {self.points.shape}")
+        if not np.isfinite(self.points).all():
+            raise GeometryError("A shot has no number for easting, northing or elevation.")
+        for name in ("ids", "codes", "setups", "readings"):
+            held = getattr(self, name)
+            if held and len(held) != len(self.points):
+                raise ValueError(f"{len(held)} {name} for {len(self.points)} points")
+        self.points.setflags(write=False)
+        self.origin.setflags(write=False)
+
+    @classmethod
+    def about_local_origin(cls, points: FloatArray, **rest: object) -> "Survey":
+        """
+        Survey whose origin is its lowest south-west corner in whole metres.
+
+        Parameters
+        ----------
+        points : (n, 3) array of float
+            Easting, northing, elevation, m.
+        **rest
+            The other attributes.
+        """
+        if len(points) == 0:
+            raise GeometryError("There are no points: check that this is the right file.")
+        origin = np.floor(points.min(axis=0))
+        return cls(points - origin, origin, **rest)  # type: ignore[arg-type]
+
+    def about(self, origin: FloatArray) -> "Survey":
+        """Return the same survey about another origin."""
+        if np.array_equal(origin, self.origin):
+            return self
+        return replace(self, points=self.points + (self.origin - origin), origin=origin.copy())
+
+    def name(self, index: int) -> str:
+        """What to call a point in a sentence: its id, or its place in the file."""
+        return self.ids[index] if self.ids else f"no. {index + 1}"

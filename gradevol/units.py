@@ -1,0 +1,221 @@
+"""Units: exact factors, text to metres, metres to text.
+
+Numbers inside gradevol are metres. This is the only module that knows another unit; readers and
+`job` call its parsers, `presentation` its `Units`.
+"""
+
+import math
+import re
+from dataclasses import dataclass
+from fractions import Fraction
+
+#: Metres in one unit, exact by definition. International foot and inch: 24 FR 5348 (1959-07-01);
+#: the US survey foot by 1200/3937 m, as NIST states it beside its end in 2022.
+METRES = {"m": 1.0, "mm": 0.001, "in": 0.0254, "ft": 0.3048, "us-ft": 1200 / 3937}
+
+#: Other spellings of the same units that drawings and sheets carry.
+SPELLINGS = {
+    **{unit: unit for unit in METRES},
+    **dict.fromkeys(("metre", "metres", "meter", "meters"), "m"),
+    **dict.fromkeys(("millimetre", "millimetres", "millimeter", "millimeters"), "mm"),
+    **dict.fromkeys(("inch", "inches", '"', "″", "”"), "in"),
+    **dict.fromkeys(("foot", "feet", "'", "′", "’"), "ft"),
+    **dict.fromkeys(("usft", "sft"), "us-ft"),
+    "cm": "cm",
+}
+_SPELLED_METRES = {**METRES, "cm": 0.01}
+
+SQUARE_FOOT = 0.3048**2
+CUBIC_YARD = 0.9144**3
+
+_NUMBER = r"\d+\.?\d*(?:[eE][-+]?\d+)?|\.\d+(?:[eE][-+]?\d+)?"
+_FRACTION = r"\d+\s*/\s*\d+"
+_MIXED = rf"(?:(?:\d+[\s-]+)?{_FRACTION}|{_NUMBER})"
+_FEET_INCHES = re.compile(
+    rf"(?P<feet>\d+)\s*(?:'|′|’|ft\b|feet\b|foot\b|(?=\s*-))\s*[-\s]?\s*"
+    rf"(?P<inches>{_MIXED})\s*(?:\"|″|”|''|in\b|inch\b|inches\b)?",
+)
+_WITH_UNIT = re.compile(rf"(?P<value>{_MIXED})\s*(?P<unit>[^\d\s.,]\S*)")
+_BARE = re.compile(_MIXED)
+
+
+def _mixed(text: str) -> float:
+    """Value of `6`, `6.5`, `1/2` or `6 1/2`."""
+    total = 0.0
+    for part in re.sub(r"\s*/\s*", "/", text.strip()).replace("-", " ").split():
+        total += float(Fraction(part)) if "/" in part else float(part)
+    return total
+
+
+def parse_length(text: float | str, *, unit: str) -> float:
+    """
+    Read a length as people write it.
+
+    Parameters
+    ----------
+    text : float or str
+        A bare number, in `unit`; or text that carries its own unit: ``6 in``, ``5'-6 1/2"``,
+        ``6-4-3/4`` (feet, inches), ``0.15 m``, ``152 mm``.
+    unit : str
+        Unit of a bare number, a key of `METRES`.
+
+    Returns
+    -------
+    float
+        The length, m.
+
+    Raises
+    ------
+    ValueError
+        If the text is not a length, or names a unit that is not known.
+    """
+    if isinstance(text, bool):
+        raise ValueError(f"{text!r} is not a length")
+    if isinstance(text, int | float):
+        return float(text) * METRES[unit]
+    bare = text.strip()
+    sign = -1.0 if bare[:1] in {"-", "−"} else 1.0
+    bare = bare.lstrip("+-−").strip()
+    try:
+        if match := _FEET_INCHES.fullmatch(bare):
+            feet, inches = float(match["feet"]), _mixed(match["inches"])
+            if inches >= 12:
+                raise ValueError(f"{text!r} has {inches:g} inches: twelve make a foot")
+            return sign * (feet * METRES["ft"] + inches * METRES["in"])
+        if _BARE.fullmatch(bare):
+            return sign * _mixed(bare) * METRES[unit]
+        if match := _WITH_UNIT.fullmatch(bare):
+            spelled = SPELLINGS.get(match["unit"].lower().rstrip("."))
+            if spelled is None:
+                raise ValueError(f"{text!r} names no known unit (m, mm, cm, ft, us-ft, in)")
+            return sign * _mixed(match["value"]) * _SPELLED_METRES[spelled]
+    except ZeroDivisionError as error:
+        raise ValueError(f"{text!r} is not a length: it divides by nought") from error
+    raise ValueError(f"{text!r} is not a length")
+
+
+_PER = re.compile(
+    rf"(?P<rise>{_MIXED})\s*(?P<rise_unit>[^\d\s]+)\s*(?:per|/)\s*"
+    rf"(?P<run>{_MIXED})?\s*(?P<run_unit>[^\d\s]+)"
+)
+
+
+def parse_fall(text: float | str) -> float:
+    """
+    Read a fall: ``1/4 in per ft``, ``2 %`` or a bare ratio.
+
+    Returns
+    -------
+    float
+        Drop per run, without unit.
+
+    Raises
+    ------
+    ValueError
+        If the text is none of these.
+    """
+    if isinstance(text, bool):
+        raise ValueError(f"{text!r} is not a fall")
+    if isinstance(text, int | float):
+        return float(text)
+    bare = text.strip()
+    if bare.endswith("%") and _BARE.fullmatch(bare[:-1].strip()):
+        return _mixed(bare[:-1]) / 100
+    if match := _PER.fullmatch(bare):
+        rise = parse_length(f"{match['rise']} {match['rise_unit']}", unit="m")
+        return rise / parse_length(f"{match['run'] or 1} {match['run_unit']}", unit="m")
+    if _BARE.fullmatch(bare):
+        return _mixed(bare)
+    raise ValueError(f"{text!r} is not a fall: write '1/4 in per ft', '2 %' or a ratio such as 0.02")
+
+
+def eighths(inches: float, *, down: bool = False, per_inch: int = 8) -> str:
+    """
+    Inches as a tape shows them: whole inches and eighths (``5 3/8``).
+
+    Parameters
+    ----------
+    inches : float
+        The length, in; may be negative.
+    down : bool
+        Round towards less instead of to the nearest: for a least thickness or cover.
+    per_inch : int
+        Parts of an inch.
+    """
+    scaled = inches * per_inch
+    parts = math.floor(scaled + 1e-6) if down else math.floor(scaled + 0.5)
+    whole, rest = divmod(abs(parts), per_inch)
+    shown = str(Fraction(rest, per_inch)) if rest else ""
+    words = f"{whole} {shown}".strip() if whole or not rest else shown
+    return f"-{words}" if parts < 0 else words
+
+
+@dataclass(frozen=True, slots=True)
+class Units:
+    """
+    The units in which a job is answered.
+
+    Attributes
+    ----------
+    length, area, volume : str
+        Names as they stand in the result: ``ft``, ``ft2``, ``yd3`` or ``m``, ``m2``, ``m3``.
+    """
+
+    length: str
+    area: str
+    volume: str
+
+    @classmethod
+    def of_job(cls, unit: str) -> "Units":
+        """Units of the answer for bare numbers in `unit`: metric, or feet and cubic yards."""
+        if unit in {"m", "mm"}:
+            return cls("m", "m2", "m3")
+        return cls("us-ft" if unit == "us-ft" else "ft", "ft2", "yd3")
+
+    @property
+    def is_metric(self) -> bool:
+        """Whether the answer is in metres."""
+        return self.length == "m"
+
+    def to_length(self, metres: float) -> float:
+        """Metres to the unit of length."""
+        return metres / METRES[self.length]
+
+    def to_area(self, square_metres: float) -> float:
+        """Square metres to the unit of area."""
+        return square_metres if self.is_metric else square_metres / SQUARE_FOOT
+
+    def to_volume(self, cubic_metres: float) -> float:
+        """Cubic metres to the unit of volume."""
+        return cubic_metres if self.is_metric else cubic_metres / CUBIC_YARD
+
+    def say_tape(self, metres: float) -> str:
+        """A distance to pull with a tape: ``12 ft 4 in`` to the inch, ``3.76 m`` to the centimetre."""
+        if self.is_metric:
+            return f"{metres:.2f} m"
+        inches = math.floor(metres / METRES["in"] + 0.5)
+        return f"{inches // 12} ft {inches % 12} in"
+
+    def say_thickness(self, metres: float, *, down: bool = False) -> str:
+        """A thickness or a cut: ``5 3/8 in`` or ``137 mm``; `down` rounds towards less."""
+        if self.is_metric:
+            millimetres = metres * 1000
+            whole = math.floor(millimetres + 1e-6) if down else math.floor(millimetres + 0.5)
+            return f"{whole} mm"
+        return f"{eighths(metres / METRES['in'], down=down)} in"
+
+    def say_area(self, square_metres: float) -> str:
+        """An area: ``129 ft²`` or ``12.0 m²``."""
+        value = self.to_area(square_metres)
+        return f"{value:,.1f} m²" if self.is_metric else f"{value:,.0f} ft²"
+
+    def say_volume(self, cubic_metres: float) -> str:
+        """A volume: ``73.0 yd³`` or ``55.8 m³``; small ones to the hundredth."""
+        value = self.to_volume(cubic_metres)
+        digits = 1 if abs(value) >= 9.95 else 2
+        return f"{value:,.{digits}f} {'m³' if self.is_metric else 'yd³'}"
+
+    def say_level(self, metres: float) -> str:
+        """An elevation or a difference as booked: ``100.02 ft`` or ``30.486 m``."""
+        digits = 3 if self.is_metric else 2
+        return f"{self.to_length(metres):.{digits}f} {self.length}"
