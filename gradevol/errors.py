@@ -36,4 +36,18 @@ class InputError(GradevolError):
 
 
 class GeometryError(GradevolError):
-    """The shapes do not make a surface or a slab: what, where, and what to do about it."""
+    """
+    The shapes do not make a surface or a slab: what is wrong, and what to do about it.
+
+    Parameters
+    ----------
+    text : str
+        Whole sentences.
+    place : (float, float), optional
+        Where, easting and northing about the survey's origin, m; put in the job's units and
+        coordinates by whoever knows them.
+    """
+
+    def __init__(self, text: str, *, place: tuple[float, float] | None = None) -> None:
+        super().__init__(text)
+        self.place = place

@@ -1,37 +1,25 @@
 """A surface: a TIN over the plan, each triangle a plane."""
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 
 import numpy as np
+import shapely
 
 from gradevol._types import BoolArray, FloatArray, IntArray
+from gradevol.errors import GeometryError
+from gradevol.geometry.nearest import extend_rim, fill_gaps
+from gradevol.geometry.prisms import plan_area
+from gradevol.geometry.triangulation import find_cells, find_rim, merge_places, triangulate
+from gradevol.notes import Kind, Measure, Note
+from gradevol.survey import Survey
 
-
-@dataclass(frozen=True, slots=True)
-class Blend:
-    """
-    Points that a surface has beside the shots, each a weighted mean of shots.
-
-    Attributes
-    ----------
-    point, shot : (m,) array of int
-        Index of the surface's point, and of a shot it rests on.
-    weight : (m,) array of float
-        Share of that shot; the shares of one point add up to 1.
-    """
-
-    point: IntArray
-    shot: IntArray
-    weight: FloatArray
-
-
-NO_BLEND = Blend(np.empty(0, np.intp), np.empty(0, np.intp), np.empty(0))
+_NO_EDGES = np.empty((0, 2), np.intp)
 
 
 @dataclass(frozen=True, slots=True)
 class Surface:
     """
-    Triangles over the plan; they do not overlap.
+    Triangles over the plan that do not overlap.
 
     Attributes
     ----------
@@ -41,15 +29,14 @@ class Surface:
         Rows of `points`, counter-clockwise in plan.
     is_surveyed : (t,) array of bool
         False where a triangle lies beyond the outermost shots and is held level.
-    blend : Blend
-        How points that are no shots rest on shots; a shot's own index is the same in the survey's
-        merged points and here.
+    rim : (m,) array of int or None
+        Points around a TIN's convex rim, counter-clockwise; None where faces came from a file.
     """
 
     points: FloatArray
     triangles: IntArray
     is_surveyed: BoolArray
-    blend: Blend = field(default=NO_BLEND)
+    rim: IntArray | None = None
 
     def __post_init__(self) -> None:
         if self.triangles.ndim != 2 or self.triangles.shape[1] != 3:
@@ -63,3 +50,155 @@ class Surface:
     def corners(self) -> FloatArray:
         """Corners of every triangle, (t, 3, 3), m."""
         return self.points[self.triangles]
+
+
+def merge_shots(survey: Survey) -> tuple[FloatArray, IntArray, tuple[Note, ...]]:
+    """
+    Make shots at one place in plan one point at their mean.
+
+    Returns
+    -------
+    points : (p, 3) array of float
+        One point a place, m.
+    place : (n,) array of int
+        The place of each shot.
+    notes : tuple of Note
+        Code ``shots-at-one-place`` where their elevations differ by more than the shots' own
+        accuracy (three of its standard deviations for a difference).
+    """
+    place = merge_places(survey.points[:, :2])
+    count = np.bincount(place)
+    if len(count) == len(place):
+        return survey.points, place, ()
+    total = np.column_stack([np.bincount(place, weights=column) for column in survey.points.T])
+    points = total / count[:, None]
+    low, high = np.full(len(count), np.inf), np.full(len(count), -np.inf)
+    np.minimum.at(low, place, survey.points[:, 2])
+    np.maximum.at(high, place, survey.points[:, 2])
+    apart = np.flatnonzero(high - low > max(3 * np.sqrt(2) * survey.sigma, 0.001))
+    if len(apart) == 0:
+        return points, place, ()
+    worst = apart[np.argmax((high - low)[apart])]
+    told = np.flatnonzero(np.isin(place, apart))[:20]
+    note = Note(
+        "shots-at-one-place",
+        f"{len(apart)} place(s) have several shots whose elevations differ, by up to {{}} at "
+        f"{' and '.join(survey.name(i) for i in np.flatnonzero(place == worst)[:4])}; their mean "
+        "was used. Reshoot the wrong one or take it out",
+        (Measure(float((high - low)[worst]), Kind.LEVEL),),
+        points=tuple(survey.name(i) for i in told),
+        places=tuple((float(e), float(n)) for e, n in points[apart[:20], :2]),
+    )
+    return points, place, (note,)
+
+
+def build_surface(points: FloatArray, *, edges: IntArray = _NO_EDGES) -> Surface:
+    """
+    Build the TIN of points at distinct places.
+
+    Parameters
+    ----------
+    points : (p, 3) array of float
+        Easting, northing, elevation, m; no two at one place (`merge_shots`).
+    edges : (m, 2) array of int
+        Breaklines: pairs of points that must be joined.
+
+    Returns
+    -------
+    Surface
+        Delaunay triangles. A cell whose corners lie on one circle is a fan about their middle at
+        their mean elevation, so the volume is the handbook grid method's and does not depend on
+        which diagonal was drawn.
+
+    Raises
+    ------
+    GeometryError
+        Fewer than three points, all on one line, or breaklines that cross.
+    """
+    mesh = triangulate(points[:, :2], edges)
+    rest, cells = find_cells(points[:, :2], mesh, edges)
+    centres, fans = [points], [rest]
+    count = len(points)
+    for corners in cells:
+        middle = points[corners].mean(axis=1)
+        centre = np.broadcast_to(count + np.arange(len(middle))[:, None], corners.shape)
+        fans.append(
+            np.stack([corners, np.roll(corners, -1, axis=1), centre], axis=2).reshape(-1, 3)
+        )
+        centres.append(middle)
+        count += len(middle)
+    triangles = np.vstack(fans)
+    return Surface(np.vstack(centres), triangles, np.ones(len(triangles), bool), find_rim(mesh))
+
+
+def surface_of_faces(points: FloatArray, triangles: IntArray) -> Surface:
+    """
+    Take the faces of a file as a surface: turned counter-clockwise, upright ones left out.
+
+    Raises
+    ------
+    GeometryError
+        If no face has an area in plan.
+    """
+    area = plan_area(points[triangles])
+    is_flat = np.abs(area) > 1e-12
+    if not is_flat.any():
+        raise GeometryError("No face of the surface has an area in plan.")
+    kept = np.where(area[is_flat, None] > 0, triangles[is_flat], triangles[is_flat][:, ::-1])
+    return Surface(points, kept, np.ones(len(kept), bool))
+
+
+def extend_level(surface: Surface, outline: shapely.Geometry) -> Surface:
+    """
+    Hold a surface level beyond its rim, until it covers an outline.
+
+    Parameters
+    ----------
+    surface : Surface
+        As surveyed.
+    outline : shapely polygon
+        What must be covered, about the same origin, m.
+
+    Returns
+    -------
+    Surface
+        The same triangles and, flagged as not surveyed, those beyond: each place at the elevation
+        of the nearest place on the surveyed surface.
+    """
+    if surface.rim is not None:
+        ring = surface.points[surface.rim, :2]
+        if shapely.covers(shapely.Polygon(ring), outline):
+            return surface
+        west, south, east, north = shapely.total_bounds([outline, shapely.MultiPoint(ring)])
+        reach = 1.1 * float(np.hypot(east - west, north - south))
+        points, more = extend_rim(surface.points, surface.rim, reach)
+    else:
+        step = float(np.sqrt(outline.area)) / 64
+        beyond = fill_gaps(_corners_near(surface, outline), outline, step=step)
+        points = np.vstack([surface.points, beyond.reshape(-1, 3)])
+        more = np.arange(len(surface.points), len(points)).reshape(-1, 3)
+    return Surface(
+        points,
+        np.vstack([surface.triangles, more]),
+        np.concatenate([surface.is_surveyed, np.zeros(len(more), bool)]),
+    )
+
+
+def _corners_near(surface: Surface, outline: shapely.Geometry) -> FloatArray:
+    """Corners of the triangles whose boxes meet an outline's; refuses where none does."""
+    corners = surface.corners
+    west, south, east, north = outline.bounds
+    low, high = corners.min(axis=1), corners.max(axis=1)
+    is_near = (
+        (high[:, 0] >= west) & (low[:, 0] <= east) & (high[:, 1] >= south) & (low[:, 1] <= north)
+    )
+    if not is_near.any():
+        raise GeometryError("The surface and the slab do not meet: are both in one system?")
+    near = corners[is_near]
+    covered = shapely.coverage_union_all(shapely.polygons(near[..., :2])).area
+    if abs(covered - plan_area(near).sum()) > 1e-6 * covered:
+        raise GeometryError(
+            "Faces of the surface overlap in plan: a base is one elevation at each place. Clean "
+            "the surface, or give its points as shots."
+        )
+    return near

@@ -126,7 +126,9 @@ def parse_fall(text: float | str) -> float:
         return rise / parse_length(f"{match['run'] or 1} {match['run_unit']}", unit="m")
     if _BARE.fullmatch(bare):
         return _mixed(bare)
-    raise ValueError(f"{text!r} is not a fall: write '1/4 in per ft', '2 %' or a ratio such as 0.02")
+    raise ValueError(
+        f"{text!r} is not a fall: write '1/4 in per ft', '2 %' or a ratio such as 0.02"
+    )
 
 
 def eighths(inches: float, *, down: bool = False, per_inch: int = 8) -> str:
@@ -190,7 +192,7 @@ class Units:
         return cubic_metres if self.is_metric else cubic_metres / CUBIC_YARD
 
     def say_tape(self, metres: float) -> str:
-        """A distance to pull with a tape: ``12 ft 4 in`` to the inch, ``3.76 m`` to the centimetre."""
+        """A distance to pull with a tape, to the inch or centimetre: ``12 ft 4 in``, ``3.76 m``."""
         if self.is_metric:
             return f"{metres:.2f} m"
         inches = math.floor(metres / METRES["in"] + 0.5)

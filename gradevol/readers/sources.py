@@ -5,7 +5,7 @@
 
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Literal, TypeAlias
+from typing import TypeAlias
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,4 +72,3 @@ class OutlineFile:
 
 
 BaseSource: TypeAlias = Shots | Cloud | SurfaceFile
-Surveyed: TypeAlias = Literal["no", "yes", "departure"]

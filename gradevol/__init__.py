@@ -1,0 +1,1 @@
+"""Concrete volume over a base as it was really graded."""

@@ -1,0 +1,1 @@
+"""Geometry: arrays in, arrays out; no units, no files, no types of the job."""

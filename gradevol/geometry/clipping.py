@@ -1,0 +1,208 @@
+"""Triangles cut by one another: the pieces on which two surfaces are both linear."""
+
+from collections.abc import Callable
+
+import numpy as np
+import shapely
+
+from gradevol._types import BoolArray, FloatArray, IntArray
+from gradevol.geometry.prisms import plan_area
+
+#: Pieces are cut this many pairs at a time, so that memory stays bounded.
+_AT_ONCE = 200_000
+#: Squares along the longer side of the sieve that finds triangles no outline touches.
+_SIEVE = 512
+
+
+def clip_by_line(
+    polygons: FloatArray, counts: IntArray, side: FloatArray
+) -> tuple[FloatArray, IntArray]:
+    """
+    Part of convex polygons where a linear function is positive or nought.
+
+    Parameters
+    ----------
+    polygons : (n, m, 2) array of float
+        Corners in order; only the first `counts` of each row are meant.
+    counts : (n,) array of int
+        Corners of each polygon.
+    side : (n, m) array of float
+        The function at the corners.
+
+    Returns
+    -------
+    polygons : (n, m + 1, 2) array of float
+        The parts that are left.
+    counts : (n,) array of int
+        Corners of each; 0 where nothing is left.
+
+    Notes
+    -----
+    Sutherland and Hodgman (1974), all polygons at once.
+    """
+    n, m = side.shape
+    index = np.arange(m)
+    is_meant = index < counts[:, None]
+    following = np.where(index + 1 < counts[:, None], index + 1, 0)
+    side_after = np.take_along_axis(side, following, axis=1)
+    point_after = np.take_along_axis(polygons, following[..., None], axis=1)
+    is_in, is_in_after = side >= 0, side_after >= 0
+    crosses = is_meant & (is_in != is_in_after)
+    fall = side - side_after
+    share = np.divide(side, fall, out=np.zeros_like(side), where=crosses)[..., None]
+    crossing = polygons + share * (point_after - polygons)
+    points = np.stack([polygons, crossing], axis=2).reshape(n, 2 * m, 2)
+    is_kept = np.stack([is_meant & is_in, crosses], axis=2).reshape(n, 2 * m)
+    order = np.argsort(~is_kept, axis=1, kind="stable")[:, : m + 1]
+    return np.take_along_axis(points, order[..., None], axis=1), is_kept.sum(axis=1)
+
+
+def intersect_triangles(first: FloatArray, second: FloatArray) -> tuple[FloatArray, IntArray]:
+    """
+    Cut pairs of triangles to their common part.
+
+    Parameters
+    ----------
+    first, second : (n, 3, 2) array of float
+        Corners, counter-clockwise, m.
+
+    Returns
+    -------
+    polygons : (n, 6, 2) array of float
+        Convex parts, counter-clockwise.
+    counts : (n,) array of int
+        Corners of each; 0 where the two don't meet.
+    """
+    polygons, counts = first, np.full(len(first), 3)
+    for corner in range(3):
+        start = second[:, corner]
+        along = second[:, (corner + 1) % 3] - start
+        off = polygons - start[:, None]
+        side = along[:, None, 0] * off[..., 1] - along[:, None, 1] * off[..., 0]
+        polygons, counts = clip_by_line(polygons, counts, side)
+    return polygons, counts
+
+
+def fan(polygons: FloatArray, counts: IntArray) -> tuple[FloatArray, IntArray]:
+    """
+    Triangles of convex polygons.
+
+    Parameters
+    ----------
+    polygons : (n, m, 2) array of float
+        Corners in order, the first `counts` of each row.
+    counts : (n,) array of int
+        Corners of each.
+
+    Returns
+    -------
+    triangles : (k, 3, 2) array of float
+        Those with an area.
+    parent : (k,) array of int
+        The polygon of each.
+    """
+    second = np.arange(1, polygons.shape[1] - 1)
+    owner, at = np.nonzero(second + 1 < counts[:, None])
+    at = second[at]
+    triangles = np.stack([polygons[owner, 0], polygons[owner, at], polygons[owner, at + 1]], axis=1)
+    has_area = plan_area(triangles) > 0
+    return triangles[has_area], owner[has_area]
+
+
+def overlay(
+    first: FloatArray,
+    second: FloatArray,
+    *,
+    progress: Callable[[float], None] = lambda _: None,
+) -> tuple[FloatArray, IntArray, IntArray]:
+    """
+    Cut two sets of triangles into pieces that lie in one triangle of each.
+
+    Parameters
+    ----------
+    first : (a, 3, 2) array of float
+        Triangles that don't overlap, counter-clockwise; usually the many.
+    second : (b, 3, 2) array of float
+        Likewise; usually the few, which tile the slab.
+    progress : callable, optional
+        Told the share done, 0 to 1.
+
+    Returns
+    -------
+    corners : (k, 3, 2) array of float
+        The pieces, counter-clockwise.
+    in_first, in_second : (k,) array of int
+        The triangle of each set that holds the piece.
+    """
+    is_whole, holder = _sieve(first, second)
+    whole = np.flatnonzero(is_whole & (holder >= 0))
+    corners, in_first, in_second = [first[whole]], [whole], [holder[whole]]
+
+    touched = np.flatnonzero(~is_whole)
+    tree = shapely.STRtree(_boxes(second))
+    for start in range(0, len(touched), _AT_ONCE // 8):
+        progress(start / len(touched))
+        some = touched[start : start + _AT_ONCE // 8]
+        near, other = tree.query(_boxes(first[some]))
+        one = some[near]
+        for begin in range(0, len(one), _AT_ONCE):
+            end = begin + _AT_ONCE
+            polygons, counts = intersect_triangles(first[one[begin:end]], second[other[begin:end]])
+            pieces, owner = fan(polygons, counts)
+            corners.append(pieces)
+            in_first.append(one[begin:end][owner])
+            in_second.append(other[begin:end][owner])
+    return np.concatenate(corners), np.concatenate(in_first), np.concatenate(in_second)
+
+
+def _boxes(triangles: FloatArray) -> FloatArray:
+    low, high = triangles.min(axis=1), triangles.max(axis=1)
+    return shapely.box(low[:, 0], low[:, 1], high[:, 0], high[:, 1])
+
+
+def _sieve(first: FloatArray, second: FloatArray) -> tuple[BoolArray, IntArray]:
+    """
+    Find triangles that no side of the second set touches, without looking at pairs.
+
+    A grid is laid over the second set; squares that its sides touch, and their neighbours, are
+    marked. A triangle whose box holds no marked square lies whole in one triangle of the second
+    set, or outside all: any square of it tells which (-1: outside).
+    """
+    low = second.min(axis=(0, 1))
+    extent = np.maximum(second.max(axis=(0, 1)) - low, 1e-9)
+    along = _SIEVE if len(first) > 20_000 else 64
+    size = float(extent.max()) / along
+    shape = np.ceil(extent / size).astype(int) + 5  # two squares of margin on each side
+    low = low - 2.5 * size
+
+    ends = np.stack([second, np.roll(second, -1, axis=1)], axis=2).reshape(-1, 2, 2)
+    steps = int(np.ceil(np.hypot(*(ends[:, 1] - ends[:, 0]).T).max() / (0.5 * size))) + 1
+    share = np.linspace(0, 1, steps + 1)[:, None, None]
+    is_marked = np.zeros(shape, bool)
+    for some in np.array_split(ends, max(1, len(ends) * steps // 2_000_000)):
+        places = some[:, 0] + share * (some[:, 1] - some[:, 0])
+        east, north = ((places.reshape(-1, 2) - low) / size).astype(int).T
+        is_marked[east, north] = True
+    is_marked[1:-1, 1:-1] = np.any(
+        [is_marked[1 + i : shape[0] - 1 + i, 1 + j : shape[1] - 1 + j]
+         for i in (-1, 0, 1) for j in (-1, 0, 1)],
+        axis=0,
+    )  # fmt: skip
+
+    holder = np.full(shape, -1)
+    clear_east, clear_north = np.nonzero(~is_marked)
+    middles = low + (np.column_stack([clear_east, clear_north]) + 0.5) * size
+    tree = shapely.STRtree(shapely.polygons(np.concatenate([second, second[:, :1]], axis=1)))
+    square, triangle = tree.query(shapely.points(middles), predicate="intersects")
+    holder[clear_east[square], clear_north[square]] = triangle
+
+    total = np.zeros(shape + 1, np.int64)
+    total[1:, 1:] = is_marked.cumsum(axis=0).cumsum(axis=1)
+    least = ((first.min(axis=1) - low) / size).clip(0, shape - 1).astype(int)
+    most = ((first.max(axis=1) - low) / size).clip(0, shape - 1).astype(int)
+    (east, north), (far_east, far_north) = least.T, most.T + 1
+    marked = (
+        total[far_east, far_north] - total[east, far_north]
+        - total[far_east, north] + total[east, north]
+    )  # fmt: skip
+    return marked == 0, holder[east, north]

@@ -1,0 +1,123 @@
+"""Beyond the shots: the elevation of the nearest place on the surveyed surface."""
+
+import numpy as np
+import shapely
+
+from gradevol._types import FloatArray, IntArray
+from gradevol.geometry.planes import level_in
+from gradevol.geometry.rings import triangulate_polygon
+
+#: Normals of two sides of the rim that differ by less are one direction, radians.
+_STRAIGHT = 1e-6
+#: A wedge at a corner of the rim is cut into parts no wider than this, radians.
+_WEDGE = np.pi / 3
+
+
+def extend_rim(points: FloatArray, ring: IntArray, reach: float) -> tuple[FloatArray, IntArray]:
+    """
+    Triangles around a convex surface, each place at the elevation of the nearest place on it.
+
+    Parameters
+    ----------
+    points : (p, 3) array of float
+        Points of the surface, m.
+    ring : (m,) array of int
+        Its convex rim, counter-clockwise.
+    reach : float
+        How far out the triangles must go, m.
+
+    Returns
+    -------
+    points : (p + q, 3) array of float
+        The points and the new ones behind them.
+    triangles : (t, 3) array of int
+        The new triangles, counter-clockwise.
+
+    Notes
+    -----
+    Exact: before a side of a convex rim the nearest place is the foot of the perpendicular, so the
+    elevation is linear along the side and constant across; in the wedge before a corner it is the
+    corner's.
+    """
+    corner = points[ring]
+    along = np.roll(corner, -1, axis=0)[:, :2] - corner[:, :2]
+    ahead = np.arctan2(-along[:, 0], along[:, 1])  # direction of each side's outward normal
+    behind = np.roll(ahead, 1)
+    turn = (ahead - behind + np.pi) % (2 * np.pi) - np.pi
+    reach = reach / np.cos(_WEDGE / 2)
+
+    outer, first, last = [], [], []
+    count = len(points)
+    triangles = []
+    for at, (index, start, angle) in enumerate(zip(ring, behind, turn, strict=True)):
+        if angle > _STRAIGHT:
+            bearings = start + angle * np.linspace(0, 1, int(np.ceil(angle / _WEDGE)) + 1)
+        else:
+            bearings = np.array([start + angle / 2])
+        first.append(count)
+        for step, bearing in enumerate(bearings):
+            offset = reach * np.array([np.cos(bearing), np.sin(bearing), 0])
+            outer.append(corner[at] + offset)
+            if step:
+                triangles.append((index, count - 1, count))
+            count += 1
+        last.append(count - 1)
+    for at, index in enumerate(ring):
+        after = (at + 1) % len(ring)
+        triangles.append((index, last[at], first[after]))
+        triangles.append((index, first[after], ring[after]))
+    return np.vstack([points, outer]), np.array(triangles)
+
+
+def nearest_level(corners: FloatArray, places: FloatArray) -> FloatArray:
+    """
+    Elevation of the nearest place on a surface.
+
+    Parameters
+    ----------
+    corners : (t, 3, 3) array of float
+        Its triangles, m.
+    places : (n, 2) array of float
+        Where it is asked for, m.
+
+    Returns
+    -------
+    (n,) array of float
+        Elevation, m; within a triangle, that triangle's own.
+    """
+    faces = shapely.polygons(corners[..., :2])
+    points = shapely.points(places)
+    _, parent = shapely.STRtree(faces).query_nearest(points, all_matches=False)
+    foot = shapely.get_coordinates(
+        shapely.get_point(shapely.shortest_line(faces[parent], points), 0)
+    )
+    return level_in(corners, parent, foot[:, None, :])[:, 0]
+
+
+def fill_gaps(corners: FloatArray, outline: shapely.Geometry, *, step: float) -> FloatArray:
+    """
+    Triangles for what a surface leaves of an outline, held at the nearest elevation.
+
+    Parameters
+    ----------
+    corners : (t, 3, 3) array of float
+        Triangles of the surface, m; they don't overlap.
+    outline : shapely polygon or multipolygon
+        What must be covered.
+    step : float
+        Places on the gap's border are no farther apart, m.
+
+    Returns
+    -------
+    (k, 3, 3) array of float
+        Triangles of the gaps, counter-clockwise. Their corners are exact; between them the
+        elevation is linear.
+    """
+    covered = shapely.coverage_union_all(shapely.polygons(corners[..., :2]))
+    gap = shapely.difference(outline, covered)
+    parts = [part for part in shapely.get_parts(gap) if part.area > 1e-12 * outline.area]
+    if not parts:
+        return np.empty((0, 3, 3))
+    plan = triangulate_polygon(shapely.multipolygons(shapely.segmentize(parts, step)))
+    level = nearest_level(corners, plan.reshape(-1, 2)).reshape(-1, 3, 1)
+    return np.concatenate([plan, level], axis=2)

@@ -1,0 +1,122 @@
+"""Planes: through three points, by least squares, by fall and bearing; linear interpolation."""
+
+import numpy as np
+
+from gradevol._types import FloatArray, IntArray
+from gradevol.errors import GeometryError
+
+
+def fit_plane(points: FloatArray) -> tuple[FloatArray, FloatArray]:
+    """
+    Plane through three points, or by least squares through more.
+
+    Parameters
+    ----------
+    points : (n, 3) array of float
+        Easting, northing, elevation, m.
+
+    Returns
+    -------
+    coefficients : (3,) array of float
+        c, a, b of ``z = c + a·e + b·n``.
+    residuals : (n,) array of float
+        Point less plane, m.
+
+    Raises
+    ------
+    GeometryError
+        If there are fewer than three points or they lie on one line in plan.
+    """
+    if len(points) < 3:
+        raise GeometryError(f"{len(points)} points make no plane; three are the least.")
+    middle = points.mean(axis=0)
+    about = points - middle
+    design = about[:, :2]
+    spread = np.linalg.svd(design, compute_uv=False)
+    if spread[-1] <= 1e-9 * max(spread[0], 1e-300):
+        raise GeometryError("The points of the plane lie on one line: give one beside it.")
+    slope = np.linalg.lstsq(design, about[:, 2], rcond=None)[0]
+    constant = middle[2] - slope @ middle[:2]
+    coefficients = np.array([constant, *slope])
+    return coefficients, points[:, 2] - plane_level(coefficients, points[:, :2])
+
+
+def plane_by_fall(through: FloatArray, fall: float, bearing: float) -> FloatArray:
+    """
+    Plane that falls towards a bearing.
+
+    Parameters
+    ----------
+    through : (3,) array of float
+        A point on it, m.
+    fall : float
+        Drop per run, ≥ 0.
+    bearing : float
+        Azimuth, degrees clockwise from north: the way water runs.
+
+    Returns
+    -------
+    (3,) array of float
+        c, a, b of ``z = c + a·e + b·n``.
+    """
+    azimuth = np.radians(bearing)
+    slope = -fall * np.array([np.sin(azimuth), np.cos(azimuth)])
+    return np.array([through[2] - slope @ through[:2], *slope])
+
+
+def plane_level(coefficients: FloatArray, places: FloatArray) -> FloatArray:
+    """Elevation of a plane (c, a, b) at places (..., 2), m."""
+    return coefficients[0] + places[..., 0] * coefficients[1] + places[..., 1] * coefficients[2]
+
+
+def shares_of_corners(triangles: FloatArray, places: FloatArray) -> FloatArray:
+    """
+    Barycentric coordinates of places in triangles, held to 0..1.
+
+    Parameters
+    ----------
+    triangles : (n, 3, 2 or more) array of float
+        Corners, m.
+    places : (n, m, 2) array of float
+        Places within them, m.
+
+    Returns
+    -------
+    (n, m, 3) array of float
+        Shares of the three corners; they add up to 1. Where a triangle has next to no area the
+        shares are ill-determined, so they are held between 0 and 1: a place inside never takes a
+        value beyond the corners'.
+    """
+    origin = triangles[:, None, 0, :2]
+    u = triangles[:, None, 1, :2] - origin
+    v = triangles[:, None, 2, :2] - origin
+    w = places - origin
+    twice = u[..., 0] * v[..., 1] - u[..., 1] * v[..., 0]
+    with np.errstate(divide="ignore", invalid="ignore"):
+        second = (w[..., 0] * v[..., 1] - w[..., 1] * v[..., 0]) / twice
+        third = (u[..., 0] * w[..., 1] - u[..., 1] * w[..., 0]) / twice
+    second = np.clip(np.nan_to_num(second, nan=1 / 3), 0, 1)
+    third = np.clip(np.nan_to_num(third, nan=1 / 3), 0, 1 - second)
+    return np.stack([1 - second - third, second, third], axis=-1)
+
+
+def level_in(triangles: FloatArray, parent: IntArray, places: FloatArray) -> FloatArray:
+    """
+    Elevation at places, each within a triangle.
+
+    Parameters
+    ----------
+    triangles : (t, 3, 3) array of float
+        Corners with elevation, m.
+    parent : (n,) array of int
+        The triangle that holds each row of `places`.
+    places : (n, m, 2) array of float
+        Places, m.
+
+    Returns
+    -------
+    (n, m) array of float
+        Elevation, m.
+    """
+    held = triangles[parent]
+    return np.einsum("nmc,nc->nm", shares_of_corners(held, places), held[..., 2])

@@ -1,0 +1,103 @@
+"""Rings in plan: area, orientation, and rings as shapely polygons."""
+
+import numpy as np
+import shapely
+
+from gradevol._types import FloatArray
+from gradevol.errors import GeometryError
+
+
+def ring_area(ring: FloatArray) -> float:
+    """Signed plan area of a ring (m, 2), m²: positive counter-clockwise."""
+    about = ring - ring[0]
+    east, north = about.T
+    return float(np.sum(east * np.roll(north, -1) - np.roll(east, -1) * north) / 2)
+
+
+def is_counter_clockwise(ring: FloatArray) -> bool:
+    """Whether a ring (m, 2) runs counter-clockwise."""
+    return ring_area(ring) > 0
+
+
+def circle(centre: FloatArray, diameter: float, *, sagitta: float = 0.001) -> FloatArray:
+    """
+    Ring of chords of a circle, of the circle's own area.
+
+    Parameters
+    ----------
+    centre : (2,) array of float
+        Easting, northing, m.
+    diameter : float
+        Diameter, m.
+    sagitta : float
+        Greatest distance between chord and arc, m.
+
+    Returns
+    -------
+    (m, 2) array of float
+        Counter-clockwise corners. They stand a little outside the circle, so that the polygon has
+        the circle's area exactly: m/2 r'² sin(2π/m) = π r².
+    """
+    radius = diameter / 2
+    step = np.arccos(max(1 - sagitta / radius, 0.5))
+    count = max(16, int(np.ceil(np.pi / step)))
+    angle = 2 * np.pi * np.arange(count) / count
+    outer = radius * np.sqrt(2 * np.pi / count / np.sin(2 * np.pi / count))
+    return centre + outer * np.column_stack([np.cos(angle), np.sin(angle)])
+
+
+def polygon(ring: FloatArray, *, what: str) -> shapely.Polygon:
+    """
+    Make a polygon of a ring, refusing one that crosses itself.
+
+    Parameters
+    ----------
+    ring : (m, 2) array of float
+        Corners, m.
+    what : str
+        What the ring is, for the message.
+
+    Raises
+    ------
+    GeometryError
+        If it has fewer than three corners, no area, or crosses itself.
+    """
+    if len(ring) < 3:
+        raise GeometryError(f"{what} has {len(ring)} corners; three are the least.")
+    made = shapely.Polygon(ring)
+    if not made.is_valid:
+        reason = shapely.is_valid_reason(made).split("[")[0].strip().lower()
+        raise GeometryError(
+            f"{what} is not a plain outline ({reason}): list its corners in order around it, "
+            "each once."
+        )
+    if made.area <= 0:
+        raise GeometryError(f"{what} has no area: check its corners.")
+    return made
+
+
+def triangulate_polygon(area: shapely.Geometry) -> FloatArray:
+    """
+    Triangles of a polygon or several, using no corners but its own.
+
+    Parameters
+    ----------
+    area : shapely polygon or multipolygon
+        Valid; may have holes.
+
+    Returns
+    -------
+    (k, 3, 2) array of float
+        Corners, counter-clockwise; they tile the polygon.
+    """
+    parts = [
+        part
+        for part in shapely.get_parts(area)
+        if shapely.get_type_id(part) == shapely.GeometryType.POLYGON and part.area > 0
+    ]
+    faces = shapely.get_parts(shapely.constrained_delaunay_triangles(parts))
+    corners = shapely.get_coordinates(faces).reshape(-1, 4, 2)[:, :3].copy()
+    along, off = corners[:, 1] - corners[:, 0], corners[:, 2] - corners[:, 0]
+    is_clockwise = along[:, 0] * off[:, 1] < along[:, 1] * off[:, 0]
+    corners[is_clockwise] = corners[is_clockwise][:, ::-1]
+    return corners

@@ -1,0 +1,355 @@
+"""Delaunay triangulation in plan: constrained edges kept, lattice cells split at their centre."""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from gradevol._types import BoolArray, FloatArray, IntArray
+from gradevol.errors import GeometryError
+from gradevol.geometry.prisms import plan_area
+from gradevol.geometry.rings import ring_area
+
+#: Two points nearer than this in plan are one, m: a contract of the job file.
+ONE_PLACE = 0.001
+#: Four points whose fourth is off the circle of the three by less than this lie on one circle, m.
+#: Coordinates of ten millions carry 2e-9 m; a lattice that was staked carries millimetres.
+ON_CIRCLE = 1e-6
+#: A triangle at the rim lower than this is a line of shots that rounding has bent, m.
+FLAT = 1e-7
+
+_NO_EDGES = np.empty((0, 2), np.intp)
+
+
+def merge_places(plan: FloatArray, *, within: float = ONE_PLACE) -> IntArray:
+    """
+    Group points that stand at one place.
+
+    Parameters
+    ----------
+    plan : (n, 2) array of float
+        Easting, northing, m.
+    within : float
+        Points nearer than this belong together, m; a chain of such points is one place.
+
+    Returns
+    -------
+    (n,) array of int
+        Number of the place of each point, 0, 1, ... in the order of each place's first point.
+    """
+    # Points within reach of each other stand in the same square of side `within` or in squares
+    # that touch, so only those pairs are looked at.
+    square = np.floor((plan - plan.min(axis=0)) / within).astype(np.int64)
+    span = int(square[:, 1].max()) + 3
+    key = square[:, 0] * span + square[:, 1]
+    order = np.argsort(key, kind="stable")
+    ordered = key[order]
+    pairs = [_pairs_within(ordered, step) for step in (0, 1, span - 1, span, span + 1)]
+    first, second = order[np.concatenate(pairs, axis=1)]
+    is_one = np.hypot(*(plan[first] - plan[second]).T) <= within
+    if not is_one.any():
+        return np.arange(len(plan))
+    label = _label_groups(len(plan), np.column_stack([first[is_one], second[is_one]]))
+    return np.unique(label, return_inverse=True)[1]
+
+
+def _pairs_within(ordered: IntArray, step: int) -> IntArray:
+    """Pairs (2, m) of rows of sorted square numbers, the second's `step` after the first's."""
+    index = np.arange(len(ordered))
+    low = index + 1 if step == 0 else np.searchsorted(ordered, ordered + step, side="left")
+    low_held = np.minimum(low, len(ordered) - 1)
+    has_any = (low < len(ordered)) & (ordered[low_held] == ordered + step)
+    first, low = index[has_any], low[has_any]
+    count = np.searchsorted(ordered, ordered[first] + step, side="right") - low
+    run = np.arange(count.sum()) - np.repeat(np.cumsum(count) - count, count)
+    return np.stack([np.repeat(first, count), np.repeat(low, count) + run])
+
+
+@dataclass(frozen=True, slots=True)
+class Triangulation:
+    """
+    Triangles and what lies beside them.
+
+    Attributes
+    ----------
+    triangles : (t, 3) array of int
+        Corners, counter-clockwise.
+    beside : (t, 3) array of int
+        The triangle across the side from corner i to corner i + 1; -1 at the rim.
+    """
+
+    triangles: IntArray
+    beside: IntArray
+
+    def without(self, dropped: IntArray) -> "Triangulation":
+        """Return what is left when some triangles are taken away."""
+        number = np.full(len(self.triangles) + 1, 0)
+        number[dropped] = -1
+        is_kept = number[:-1] == 0
+        number[:-1][is_kept] = np.arange(is_kept.sum())
+        number[-1] = -1  # beside = -1 stays -1
+        return Triangulation(self.triangles[is_kept], number[self.beside[is_kept]])
+
+
+def triangulate(plan: FloatArray, edges: IntArray = _NO_EDGES) -> Triangulation:
+    """
+    Delaunay triangulation of distinct points, with edges kept.
+
+    Parameters
+    ----------
+    plan : (n, 2) array of float
+        Easting, northing about a local origin, m.
+    edges : (m, 2) array of int
+        Pairs of points that must be joined; they may meet at points but not cross.
+
+    Returns
+    -------
+    Triangulation
+        Triangles that tile the convex hull.
+
+    Raises
+    ------
+    GeometryError
+        If all points lie on one line, or kept edges cross.
+    """
+    import pythoncdt as cdt  # noqa: PLC0415
+
+    if len(plan) < 3:
+        raise GeometryError(f"{len(plan)} points make no surface; three are the least.")
+    mesh = cdt.Triangulation(
+        cdt.VertexInsertionOrder.AUTO, cdt.IntersectingConstraintEdges.NOT_ALLOWED, 0.0
+    )
+    mesh.insert_vertices(memoryview(np.ascontiguousarray(plan, dtype=np.float64)))
+    if len(edges):
+        try:
+            mesh.insert_edges(memoryview(np.ascontiguousarray(edges, dtype=np.uint32)))
+        except RuntimeError as error:
+            raise GeometryError(
+                "Two breaklines cross, so that no surface holds both: give them a common point "
+                "where they meet."
+            ) from error
+    mesh.erase_super_triangle()
+    raw = mesh.triangles_array()
+    beside = raw["neighbors"].astype(np.intp)
+    beside[beside == cdt.NO_NEIGHBOR] = -1
+    made = _peel(plan, Triangulation(raw["vertices"].astype(np.intp), beside), edges)
+    if len(made.triangles) == 0:
+        raise GeometryError("All shots lie on one line: a surface needs shots on both sides of it.")
+    made = _make_convex(plan, made)
+    is_used = np.zeros(len(plan), bool)
+    is_used[made.triangles] = True
+    within = ring_area(plan[find_rim(made)])
+    tiled = float(plan_area(plan[made.triangles]).sum())
+    lost = int((~is_used).sum())
+    if abs(tiled - within) > 1e-9 * within or lost:
+        raise GeometryError(
+            f"The triangles cover {tiled:.6f} m² of {within:.6f} m² and leave out {lost} "
+            "points: the triangulation failed on these points; please report them."
+        )
+    return made
+
+
+def find_beside(triangles: IntArray) -> IntArray:
+    """
+    Triangles beside each side, as `Triangulation.beside` has them.
+
+    Parameters
+    ----------
+    triangles : (t, 3) array of int
+        Corners, counter-clockwise; a side may belong to two triangles at most.
+
+    Returns
+    -------
+    (t, 3) array of int
+        The triangle across each side; -1 at the rim.
+    """
+    sides = np.stack([triangles, np.roll(triangles, -1, axis=1)], axis=2).reshape(-1, 2)
+    span = int(triangles.max()) + 1 if len(triangles) else 1
+    key = sides[:, 0] * span + sides[:, 1]
+    back = sides[:, 1] * span + sides[:, 0]
+    order = np.argsort(key)
+    at = np.minimum(np.searchsorted(key[order], back), max(len(key) - 1, 0))
+    found = order[at]
+    return np.where(key[found] == back, found // 3, -1).reshape(-1, 3)
+
+
+def _height_over(plan: FloatArray, corners: IntArray) -> FloatArray:
+    """Height of the third of (n, 3) corners over the line of the first two, m."""
+    first, second, third = (plan[corners[:, i]] for i in range(3))
+    along = second - first
+    off = third - first
+    length = np.hypot(*along.T)
+    return (along[:, 0] * off[:, 1] - along[:, 1] * off[:, 0]) / np.where(length > 0, length, 1)
+
+
+def _peel(plan: FloatArray, mesh: Triangulation, edges: IntArray) -> Triangulation:
+    """Take flat triangles off the rim: shots on a straight line, which rounding has bent."""
+    kept = {frozenset(edge) for edge in edges.tolist()}
+    while True:
+        owner, side = np.nonzero(mesh.beside == -1)
+        corners = mesh.triangles[owner[:, None], (side[:, None] + [0, 1, 2]) % 3]
+        is_flat = _height_over(plan, corners) < FLAT
+        if kept:  # a kept edge stays, however flat its triangle
+            is_flat &= [frozenset(pair) not in kept for pair in corners[:, :2].tolist()]
+        if not is_flat.any():
+            return mesh
+        mesh = mesh.without(np.unique(owner[is_flat]))
+
+
+def find_rim(mesh: Triangulation) -> IntArray:
+    """
+    Outer ring of triangles whose rim is one loop.
+
+    Returns
+    -------
+    (m,) array of int
+        Points around the rim, counter-clockwise.
+
+    Raises
+    ------
+    GeometryError
+        If the rim is not one loop.
+    """
+    owner, side = np.nonzero(mesh.beside == -1)
+    start, end = mesh.triangles[owner, side], mesh.triangles[owner, (side + 1) % 3]
+    after = dict(zip(start.tolist(), end.tolist(), strict=True))
+    if len(after) != len(start):
+        raise GeometryError("The surface touches itself at a point.")
+    ring = [int(start.min())]
+    while (following := after[ring[-1]]) != ring[0]:
+        ring.append(following)
+    if len(ring) != len(start):
+        raise GeometryError("The surface has a hole, or falls in several parts.")
+    return np.array(ring)
+
+
+def _make_convex(plan: FloatArray, mesh: Triangulation) -> Triangulation:
+    """Add what the triangulation's far corners left out of the hull."""
+    ring = find_rim(mesh)
+    added = []
+    while True:
+        ear = np.column_stack([np.roll(ring, 1), np.roll(ring, -1), ring])
+        height = _height_over(plan, ear)  # positive: the point lies within the hull
+        deepest = int(np.argmax(height))
+        if height[deepest] <= FLAT:
+            break
+        added.append(ear[deepest])
+        ring = np.delete(ring, deepest)
+    if not added:
+        return mesh
+    triangles = np.vstack([mesh.triangles, *added])
+    return Triangulation(triangles, find_beside(triangles))
+
+
+def _circle_of(corners: FloatArray) -> tuple[FloatArray, FloatArray]:
+    """Centre (n, 2) and radius (n,) of the circles through (n, 3, 2) corners, m."""
+    u = corners[:, 1] - corners[:, 0]
+    v = corners[:, 2] - corners[:, 0]
+    twice = 2 * (u[:, 0] * v[:, 1] - u[:, 1] * v[:, 0])
+    uu, vv = (u**2).sum(axis=1), (v**2).sum(axis=1)
+    with np.errstate(divide="ignore", invalid="ignore"):
+        off = np.column_stack(
+            [(v[:, 1] * uu - u[:, 1] * vv) / twice, (u[:, 0] * vv - v[:, 0] * uu) / twice]
+        )
+    return corners[:, 0] + off, np.hypot(*off.T)
+
+
+def circumradius(corners: FloatArray) -> FloatArray:
+    """Radius of the circles through (n, 3, 2) corners, m; infinite for a flat triangle."""
+    radius = _circle_of(corners)[1]
+    return np.where(np.isfinite(radius), radius, np.inf)
+
+
+def _label_groups(count: int, pairs: IntArray) -> IntArray:
+    """Least member of the group of each of `count` things, linked by (m, 2) pairs."""
+    label = np.arange(count)
+    while True:
+        low = np.minimum(label[pairs[:, 0]], label[pairs[:, 1]])
+        before = label.copy()
+        np.minimum.at(label, pairs[:, 0], low)
+        np.minimum.at(label, pairs[:, 1], low)
+        label = label[label]
+        if np.array_equal(label, before):
+            return label
+
+
+def find_cells(
+    plan: FloatArray, mesh: Triangulation, edges: IntArray = _NO_EDGES
+) -> tuple[IntArray, list[IntArray]]:
+    """
+    Cells whose corners lie on one circle: there a diagonal is a matter of chance.
+
+    Parameters
+    ----------
+    plan : (n, 2) array of float
+        Easting, northing, m.
+    mesh : Triangulation
+        A Delaunay triangulation of them.
+    edges : (m, 2) array of int
+        Kept edges, which no cell spans.
+
+    Returns
+    -------
+    rest : (r, 3) array of int
+        Triangles that belong to no cell.
+    cells : list of (c, k) arrays of int
+        Corners of the cells counter-clockwise, those of k corners together in one array.
+    """
+    triangles = mesh.triangles
+    owner, side = np.nonzero(mesh.beside > np.arange(len(triangles))[:, None])
+    ends = np.column_stack([triangles[owner, side], triangles[owner, (side + 1) % 3]])
+    if len(edges):
+        span = len(plan)
+        kept = np.sort(edges, axis=1) @ [span, 1]
+        is_free = ~np.isin(np.sort(ends, axis=1) @ [span, 1], kept)
+        owner, side, ends = owner[is_free], side[is_free], ends[is_free]
+    across = mesh.beside[owner, side]
+    centre, radius = _circle_of(plan[triangles])
+    opposite = plan[triangles[across].sum(axis=1) - ends.sum(axis=1)]
+    with np.errstate(invalid="ignore"):
+        off = np.abs(np.hypot(*(opposite - centre[owner]).T) - radius[owner])
+    is_chance = off <= ON_CIRCLE  # a flat triangle's circle is no number: not on it
+    if not is_chance.any():
+        return triangles, []
+    pairs = np.column_stack([owner[is_chance], across[is_chance]])
+    label = _label_groups(len(triangles), pairs)
+    member, size = np.unique(label, return_counts=True)
+    size_of = np.zeros(len(triangles), np.intp)
+    size_of[member] = size
+    rest = [triangles[size_of[label] == 1]]
+    cells = []
+    for count in np.unique(size[size > 1]):
+        chosen = np.flatnonzero(size_of[label] == count)
+        chosen = chosen[np.argsort(label[chosen], kind="stable")]
+        parts = triangles[chosen].reshape(-1, count, 3)
+        corners = _corners_around(plan, parts)
+        is_cell = _is_convex(plan, corners)
+        cells.append(corners[is_cell])
+        rest.append(parts[~is_cell].reshape(-1, 3))
+    return np.vstack(rest), [cell for cell in cells if len(cell)]
+
+
+def _corners_around(plan: FloatArray, parts: IntArray) -> IntArray:
+    """Corners of cells of t triangles (c, t, 3), each once, by angle: (c, t + 2)."""
+    every = np.sort(parts.reshape(len(parts), -1), axis=1)
+    is_first = np.ones(every.shape, bool)
+    is_first[:, 1:] = every[:, 1:] != every[:, :-1]
+    corners_count = parts.shape[1] + 2
+    is_simple = is_first.sum(axis=1) == corners_count
+    corners = np.full((len(parts), corners_count), -1)
+    corners[is_simple] = every[is_simple][is_first[is_simple]].reshape(-1, corners_count)
+    corners[~is_simple] = every[~is_simple][:, :corners_count]
+    middle = plan[corners].mean(axis=1, keepdims=True)
+    off = plan[corners] - middle
+    order = np.argsort(np.arctan2(off[..., 1], off[..., 0]), axis=1)
+    return np.take_along_axis(corners, order, axis=1)
+
+
+def _is_convex(plan: FloatArray, corners: IntArray) -> BoolArray:
+    """Whether (c, k) corners make a convex cell whose fan about the middle is all real area."""
+    around = plan[corners]
+    along = np.roll(around, -1, axis=1) - around
+    onward = np.roll(along, -1, axis=1)
+    turn = along[..., 0] * onward[..., 1] - along[..., 1] * onward[..., 0]
+    longest = (along**2).sum(axis=2).max(axis=1)
+    is_distinct = np.diff(np.sort(corners, axis=1), axis=1).all(axis=1)
+    return (turn > 1e-12 * longest[:, None]).all(axis=1) & is_distinct

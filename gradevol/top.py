@@ -1,0 +1,287 @@
+"""The design top of slab: level, plane, fall, rulings, measured points, panels."""
+
+from dataclasses import dataclass
+from typing import TypeAlias
+
+import numpy as np
+import shapely
+
+from gradevol._types import BoolArray, FloatArray, IntArray
+from gradevol.errors import GeometryError
+from gradevol.geometry.clipping import overlay
+from gradevol.geometry.planes import fit_plane, level_in, plane_by_fall, plane_level
+from gradevol.geometry.prisms import plan_area
+from gradevol.geometry.rings import polygon, triangulate_polygon
+from gradevol.notes import Kind, Measure, Note
+from gradevol.slab import Slab
+from gradevol.surface import Surface, build_surface, extend_level, surface_of_faces
+
+#: A ruled surface is cut into triangles that nowhere leave its rulings by more than this, m.
+RULING_TOLERANCE = 0.0001
+#: Panels may miss one another by a strip no wider than this, m; corners are typed to a hundredth.
+PANEL_TOLERANCE = 0.003
+
+
+@dataclass(frozen=True, slots=True)
+class Level:
+    """A level top at one elevation, m."""
+
+    elevation: float
+
+
+@dataclass(frozen=True, slots=True)
+class Plane:
+    """A plane through three points, or by least squares through more, (n, 3), m."""
+
+    points: FloatArray
+
+
+@dataclass(frozen=True, slots=True)
+class Fall:
+    """A plane through a point (3,), m, that falls by a ratio towards a bearing, degrees."""
+
+    through: FloatArray
+    fall: float
+    bearing: float
+
+
+@dataclass(frozen=True, slots=True)
+class Between:
+    """Straight rulings between two measured edges, (n, 3) and (m, 3), m."""
+
+    first: FloatArray
+    second: FloatArray
+
+
+@dataclass(frozen=True, slots=True)
+class Measured:
+    """A TIN of measured form, screed or tie-in points, (n, 3), m."""
+
+    points: FloatArray
+
+
+@dataclass(frozen=True, slots=True)
+class Faces:
+    """A surface with faces of its own: (p, 3) points, m, and (t, 3) rows of them."""
+
+    points: FloatArray
+    triangles: IntArray
+
+
+@dataclass(frozen=True, slots=True)
+class Panel:
+    """A part of the slab, by its edge (m, 2), m, with a top of its own."""
+
+    edge: FloatArray
+    design: "Design"
+
+
+@dataclass(frozen=True, slots=True)
+class Panels:
+    """Panels that together make the slab."""
+
+    panels: tuple[Panel, ...]
+
+
+Design: TypeAlias = Level | Plane | Fall | Between | Measured | Faces | Panels
+
+
+@dataclass(frozen=True, slots=True)
+class Top:
+    """
+    The design top over the slab.
+
+    Attributes
+    ----------
+    surface : Surface
+        Triangles that tile the slab; `is_surveyed` is False where measured points of the top do
+        not reach and it is held level.
+    residuals : (n,) array of float
+        What each point of a least-squares plane stands above it, m; empty otherwise.
+    notes : tuple of Note
+    """
+
+    surface: Surface
+    residuals: FloatArray
+    notes: tuple[Note, ...] = ()
+
+
+def build_top(design: Design, slab: Slab) -> Top:
+    """
+    Build the design top over a slab.
+
+    Parameters
+    ----------
+    design : Design
+        What the drawing says, about the slab's origin.
+    slab : Slab
+
+    Returns
+    -------
+    Top
+        Its triangles tile the slab exactly.
+
+    Raises
+    ------
+    GeometryError
+        If the design makes no surface, or panels overlap or leave a gap inside the slab.
+    """
+    if not isinstance(design, Panels):
+        corners, is_known, residuals = _over(design, slab.outline)
+    else:
+        parts = [
+            _over(panel.design, area)
+            for panel, area in zip(design.panels, _share_out(design, slab), strict=True)
+        ]
+        corners = np.concatenate([part[0] for part in parts])
+        is_known = np.concatenate([part[1] for part in parts])
+        residuals = np.concatenate([part[2] for part in parts])
+    points = corners.reshape(-1, 3)
+    surface = Surface(points, np.arange(len(points)).reshape(-1, 3), is_known)
+    return Top(surface, residuals, _notes(surface, residuals, slab))
+
+
+def _over(design: Design, area: shapely.Geometry) -> tuple[FloatArray, BoolArray, FloatArray]:
+    """Corners (k, 3, 3) of a design over an area, whether each is measured, and residuals."""
+    plan = triangulate_polygon(area)
+    residuals: FloatArray = np.empty(0)
+    match design:
+        case Level(elevation):
+            level = np.full(plan.shape[:2], elevation)
+        case Fall(through, fall, bearing):
+            level = plane_level(plane_by_fall(through, fall, bearing), plan)
+        case Plane(points):
+            coefficients, left = fit_plane(points)
+            level = plane_level(coefficients, plan)
+            residuals = left if len(points) > 3 else residuals
+        case _:
+            surface = extend_level(_surface_of(design), area)
+            pieces, parent, _ = overlay(surface.corners[..., :2], plan)
+            level = level_in(surface.corners, parent, pieces)
+            return np.dstack([pieces, level]), surface.is_surveyed[parent], residuals
+    return np.dstack([plan, level]), np.ones(len(plan), bool), residuals
+
+
+def _surface_of(design: Design) -> Surface:
+    match design:
+        case Measured(points):
+            return build_surface(points)
+        case Faces(points, triangles):
+            return surface_of_faces(points, triangles)
+        case Between(first, second):
+            return _rule(first, second)
+    raise TypeError(f"{type(design).__name__} has no surface of its own")
+
+
+def _rule(first: FloatArray, second: FloatArray) -> Surface:
+    """
+    Straight rulings between two edges, as triangles.
+
+    Edges are matched by the share of their plan length. Each patch between neighbouring corners is
+    cut into n by n cells, and a cell into four about its middle: a patch twisted by w leaves its
+    rulings by w / (16 n²) at most (derived here; ``tests/unit/test_top.py``).
+    """
+    if _span(first, second[::-1]) < _span(first, second):
+        second = second[::-1]  # listed from the other end
+    stations = [_stations(line) for line in (first, second)]
+    shared: FloatArray = np.unique(np.round(np.concatenate(stations), 9))
+    corners = np.stack(
+        [
+            _at(line, station, shared)
+            for line, station in zip((first, second), stations, strict=True)
+        ]
+    )
+    twist = np.abs(np.diff(corners[1, :, 2] - corners[0, :, 2])).max(initial=0.0)
+    n = max(1, int(np.ceil(np.sqrt(twist / (16 * RULING_TOLERANCE)))))
+    inner = np.interp(np.arange((len(shared) - 1) * n + 1) / n, np.arange(len(shared)), shared)
+    ends = np.stack(
+        [_at(line, station, inner) for line, station in zip((first, second), stations, strict=True)]
+    )
+    across = np.linspace(0, 1, n + 1)[:, None, None]
+    grid = (1 - across) * ends[0] + across * ends[1]  # (n + 1, s, 3)
+    cell = np.stack([grid[:-1, :-1], grid[:-1, 1:], grid[1:, 1:], grid[1:, :-1]], axis=2)
+    cell = cell.reshape(-1, 4, 3)
+    middle = np.broadcast_to(cell.mean(axis=1, keepdims=True), cell.shape)
+    faces = np.stack([cell, np.roll(cell, -1, axis=1), middle], axis=2).reshape(-1, 3, 3)
+    area = plan_area(faces)
+    if (area > 0).any() and (area < 0).any():
+        raise GeometryError(
+            "The rulings between the two edges cross one another in plan: check the order of the "
+            "points of 'between'."
+        )
+    return surface_of_faces(faces.reshape(-1, 3), np.arange(3 * len(faces)).reshape(-1, 3))
+
+
+def _span(first: FloatArray, second: FloatArray) -> float:
+    return float(sum(np.hypot(*(first[end] - second[end])[:2]) for end in (0, -1)))
+
+
+def _stations(line: FloatArray) -> FloatArray:
+    """Share of the plan length at each point of a line, 0 to 1."""
+    length = np.concatenate([[0], np.cumsum(np.hypot(*np.diff(line[:, :2], axis=0).T))])
+    if len(line) < 2 or (np.diff(length) <= 0).any():
+        raise GeometryError("An edge of 'between' needs two points or more, no two at one place.")
+    return length / length[-1]
+
+
+def _at(line: FloatArray, stations: FloatArray, shared: FloatArray) -> FloatArray:
+    return np.column_stack([np.interp(shared, stations, column) for column in line.T])
+
+
+def _share_out(design: Panels, slab: Slab) -> list[shapely.Geometry]:
+    """The part of the slab that each panel covers; refuses overlaps and gaps."""
+    rings = [
+        polygon(panel.edge, what=f"The edge of panel {number}")
+        for number, panel in enumerate(design.panels, start=1)
+    ]
+    left = slab.outline
+    areas = []
+    for number, ring in enumerate(rings, start=1):
+        for other, before in enumerate(rings[: number - 1], start=1):
+            shared = shapely.intersection(shapely.intersection(ring, before), slab.outline)
+            _refuse_wide(shared, f"Panels {other} and {number} of the top overlap")
+        areas.append(shapely.intersection(left, ring))
+        left = shapely.difference(left, ring)
+    _refuse_wide(left, "The panels of the top leave a gap inside the slab")
+    for part in shapely.get_parts(left):  # hairline strips between corners typed to a hundredth
+        if part.area > 0:
+            nearest = int(np.argmin(shapely.distance(areas, part.representative_point())))
+            areas[nearest] = shapely.union(areas[nearest], part)
+    empty = [number for number, area in enumerate(areas, start=1) if area.area == 0]
+    if empty:
+        raise GeometryError(f"Panel {empty[0]} of the top does not lie within the slab.")
+    return areas
+
+
+def _refuse_wide(area: shapely.Geometry, problem: str) -> None:
+    """Refuse an area that is wider than a slip of the pen."""
+    wide = shapely.buffer(area, -PANEL_TOLERANCE / 2)
+    if wide.is_empty:
+        return
+    east, north = wide.representative_point().coords[0]
+    raise GeometryError(
+        f"{problem}: give the panels common corners.", place=(float(east), float(north))
+    )
+
+
+def _notes(surface: Surface, residuals: FloatArray, slab: Slab) -> tuple[Note, ...]:
+    notes = []
+    beyond = float(plan_area(surface.corners[~surface.is_surveyed]).sum())
+    if beyond > 1e-6 * slab.area:
+        notes.append(
+            Note(
+                "top-beyond-points",
+                "{} of the slab lies beyond the measured points of the top; there the top is held "
+                "level with the nearest of them. Measure the top out to the slab's edge",
+                (Measure(beyond, Kind.AREA),),
+            )
+        )
+    if len(residuals) and np.abs(residuals).max() > 0.0005:
+        notes.append(
+            Note(
+                "top-plane-residuals",
+                "The points of the top's plane leave it by up to {}: the design is not one plane",
+                (Measure(float(np.abs(residuals).max()), Kind.LEVEL),),
+            )
+        )
+    return tuple(notes)
