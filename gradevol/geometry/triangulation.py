@@ -118,10 +118,11 @@ def triangulate(plan: FloatArray, edges: IntArray = _NO_EDGES) -> Triangulation:
     mesh = cdt.Triangulation(
         cdt.VertexInsertionOrder.AUTO, cdt.IntersectingConstraintEdges.NOT_ALLOWED, 0.0
     )
-    mesh.insert_vertices(memoryview(np.ascontiguousarray(plan, dtype=np.float64)))
+    # numpy's arrays are buffers, which its types say from Python 3.12 on only
+    mesh.insert_vertices(np.ascontiguousarray(plan, dtype=np.float64))  # type: ignore[call-overload]
     if len(edges):
         try:
-            mesh.insert_edges(memoryview(np.ascontiguousarray(edges, dtype=np.uint32)))
+            mesh.insert_edges(np.ascontiguousarray(edges, dtype=np.uint32))  # type: ignore[call-overload]
         except RuntimeError as error:
             raise GeometryError(
                 "Two breaklines cross, so that no surface holds both: give them a common point "
