@@ -1,0 +1,142 @@
+"""Bins: what a square holds does not depend on how the points came, and planes survive."""
+
+import numpy as np
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from hypothesis.extra.numpy import arrays
+from numpy.testing import assert_allclose, assert_array_equal
+
+from gradevol.errors import GeometryError
+from gradevol.readers.bins import Bins, bin_points, coarsen_bins, merge_bins, thin_points
+
+PLACES = arrays(float, (60, 3), elements=st.floats(-4, 4, allow_subnormal=False))
+CELLS = st.sampled_from([0.05, 0.1, 0.3, 0.5, 1.0, 2.0, 7.0])
+STATE_PLANE = np.array([6_543_210.0, 1_987_654.0, 1_234.0])
+
+
+def assert_same(one: Bins, other: Bins, *, atol: float = 1e-8) -> None:
+    """One and other hold the same squares, counts and means."""
+    assert_array_equal(one.column, other.column)
+    assert_array_equal(one.row, other.row)
+    assert_array_equal(one.count, other.count)
+    assert_allclose(one.means, other.means, rtol=0, atol=atol)
+
+
+def test_one_square_by_hand():
+    points = np.array([[0.1, 0.2, 10.0], [0.5, 0.4, 10.2], [0.3, 0.9, 10.4], [1.5, 0.5, 11.0]])
+    bins = bin_points(points, 1.0)
+    assert_array_equal(bins.count, [3, 1])
+    assert_allclose(bins.means, [[0.3, 0.5, 10.2], [1.5, 0.5, 11.0]], atol=1e-12)
+
+
+@given(PLACES, CELLS, st.permutations(range(60)), st.integers(1, 59))
+def test_bins_depend_neither_on_order_nor_on_chunks(places, cell, order, cut):
+    points = places + STATE_PLANE
+    shuffled = points[list(order)]
+    parts = [bin_points(shuffled[cut:], cell), bin_points(shuffled[:cut], cell)]
+    assert_same(merge_bins(parts), bin_points(points, cell))
+
+
+@given(PLACES, CELLS)
+def test_counts_add_up_to_the_points(places, cell):
+    assert bin_points(places, cell).count.sum() == len(places)
+
+
+@given(PLACES, CELLS, st.floats(-0.3, 0.3), st.floats(-0.3, 0.3))
+def test_a_plane_is_kept_exactly(places, cell, east, north):
+    places = places.copy()
+    places[:, 2] = 20 + east * places[:, 0] + north * places[:, 1]
+    pad = np.array([500.0, 800.0, 0.0])
+    means = bin_points(places + pad, cell).means - pad
+    assert_allclose(means[:, 2], 20 + means[:, :2] @ [east, north], atol=1e-11)
+
+
+@given(PLACES, CELLS)
+def test_each_mean_lies_in_its_own_square(places, cell):
+    bins = bin_points(places, cell)
+    middles = (np.column_stack([bins.column, bins.row]) + 0.5) * cell
+    assert (np.abs(bins.means[:, :2] - middles) <= cell / 2 + 1e-7).all()
+
+
+@given(PLACES, st.sampled_from([0.1, 0.5, 1.0]), st.sampled_from([2, 5, 10]))
+def test_coarser_bins_are_those_of_the_points(places, cell, factor):
+    assert_same(
+        coarsen_bins(bin_points(places, cell), factor, cell=cell * factor),
+        bin_points(places, cell * factor),
+    )
+
+
+@settings(max_examples=30)
+@given(PLACES)
+def test_a_table_and_a_sort_give_the_same_bins(places):
+    far = np.vstack([places, [[90_000.0, 90_000.0, 0.0]]])  # too sparse for a table
+    near, both = bin_points(places, 0.5), bin_points(far, 0.5)
+    assert len(both) == len(near) + 1
+    assert_allclose(both.means[:-1], near.means, rtol=0, atol=1e-9)
+
+
+def test_points_on_a_side_belong_to_the_square_beyond_it():
+    # 0.3 / 0.1 is 2.9999999999999996
+    bins = bin_points(np.array([[0.3, 0.6, 1.0], [0.7, 0.7, 1.0]]), 0.1)
+    assert_array_equal(bins.column, [3, 7])
+    assert_array_equal(bins.row, [6, 7])
+
+
+def test_no_points_make_no_bins():
+    assert len(bin_points(np.empty((0, 3)), 1.0)) == 0
+
+
+@pytest.mark.parametrize("cell", [0.0, -1.0, float("nan"), float("inf")])
+def test_a_side_of_nothing_is_refused(cell):
+    with pytest.raises(ValueError, match="cell must be above zero"):
+        bin_points(np.zeros((1, 3)), cell)
+
+
+def test_bins_of_two_sides_do_not_merge():
+    points = np.zeros((1, 3))
+    with pytest.raises(ValueError, match="do not merge"):
+        merge_bins([bin_points(points, 1.0), bin_points(points, 2.0)])
+
+
+def test_stray_points_too_far_to_number_are_refused():
+    stray = np.array([[0.0, 0.0, 0.0], [9e8, 9e8, 0.0]])
+    with pytest.raises(GeometryError, match="stray points"):
+        bin_points(stray, 1e-4)
+
+
+def test_few_points_stand_for_themselves():
+    points = np.arange(30.0).reshape(10, 3)
+    thinned, cell = thin_points([points[:4], points[4:]], None, most_points=10)
+    assert cell == 0
+    assert_array_equal(thinned, points)
+
+
+@pytest.mark.parametrize("n_chunks", [1, 7, 50])
+@pytest.mark.parametrize("width", [0.03, 0.4, 2.0, 9.0, 60.0, 2500.0])
+def test_an_unstated_cell_is_the_smallest_round_one_that_suffices(width, n_chunks):
+    points = np.random.default_rng(3).uniform(0, width, (3000, 3)) + STATE_PLANE
+    sides = [digit * 10**power / 1000 for power in range(8) for digit in (1, 2, 5)]
+    wanted = next(side for side in sides if len(bin_points(points, side)) <= 100)
+
+    thinned, cell = thin_points(
+        np.array_split(points, n_chunks), None, most_points=1000, most_bins=100
+    )
+
+    assert cell == wanted
+    assert_allclose(thinned, bin_points(points, wanted).means, rtol=0, atol=1e-8)
+
+
+def test_one_stray_point_does_not_coarsen_the_cell():
+    points = np.random.default_rng(4).uniform(0, 5, (3000, 3))
+    _, cell = thin_points([points], None, most_points=1000, most_bins=500)
+    stray = np.array([[5000.0, 5000.0, 0.0]])
+    _, with_stray = thin_points([points, stray], None, most_points=1000, most_bins=501)
+    assert with_stray == cell
+
+
+def test_a_stated_cell_is_used_whatever_the_count():
+    points = np.random.default_rng(5).uniform(0, 5, (200, 3))
+    thinned, cell = thin_points(np.array_split(points, 9), 0.5)
+    assert cell == 0.5
+    assert_allclose(thinned, bin_points(points, 0.5).means, atol=1e-12)
