@@ -48,7 +48,7 @@ def merge_places(plan: FloatArray, *, within: float = ONE_PLACE) -> IntArray:
     is_one = np.hypot(*(plan[first] - plan[second]).T) <= within
     if not is_one.any():
         return np.arange(len(plan))
-    label = _label_groups(len(plan), np.column_stack([first[is_one], second[is_one]]))
+    label = label_groups(len(plan), np.column_stack([first[is_one], second[is_one]]))
     return np.unique(label, return_inverse=True)[1]
 
 
@@ -260,7 +260,7 @@ def circumradius(corners: FloatArray) -> FloatArray:
     return np.where(np.isfinite(radius), radius, np.inf)
 
 
-def _label_groups(count: int, pairs: IntArray) -> IntArray:
+def label_groups(count: int, pairs: IntArray) -> IntArray:
     """Least member of the group of each of `count` things, linked by (m, 2) pairs."""
     label = np.arange(count)
     while True:
@@ -312,7 +312,7 @@ def find_cells(
     if not is_chance.any():
         return triangles, []
     pairs = np.column_stack([owner[is_chance], across[is_chance]])
-    label = _label_groups(len(triangles), pairs)
+    label = label_groups(len(triangles), pairs)
     member, size = np.unique(label, return_counts=True)
     size_of = np.zeros(len(triangles), np.intp)
     size_of[member] = size

@@ -1,0 +1,71 @@
+"""The result: the whole answer, in metres, one frozen tree."""
+
+from dataclasses import dataclass
+
+from gradevol.concrete import Concrete
+from gradevol.cover import Cover
+from gradevol.grading import Grading
+from gradevol.notes import Note
+from gradevol.screening import Suspect
+from gradevol.slab import Slab
+from gradevol.spots import Spots
+from gradevol.survey import Survey
+from gradevol.thickness import Moments, ThicknessField
+from gradevol.top import Top
+from gradevol.units import Units
+
+
+@dataclass(frozen=True, slots=True)
+class Result:
+    """
+    What `check_job` found. Lengths are metres about the survey's origin.
+
+    Attributes
+    ----------
+    title : str
+    units : Units
+        The units that the answer is given in.
+    survey : Survey
+        The base as measured.
+    used : int
+        Points the surface rests on: one a place.
+    suspects : tuple of Suspect
+    volume_without_suspects : float or None
+        Concrete without the suspect shots, m³; None where there are none, or where too little is
+        left without them.
+    coverage : float
+        Share of the slab's area within the survey, 0 to 1.
+    slab : Slab
+    top : Top
+    field : ThicknessField
+    thickness : Moments
+    concrete : Concrete
+    grading : Grading
+    thin : Spots
+    high, low : Spots or None
+        None where the job states no tolerance.
+    widest_gap : float or None
+        Diameter of the largest circle within the slab that holds no shot, m.
+    cover : tuple of Cover
+    notes : tuple of Note
+    """
+
+    title: str
+    units: Units
+    survey: Survey
+    used: int
+    suspects: tuple[Suspect, ...]
+    volume_without_suspects: float | None
+    coverage: float
+    slab: Slab
+    top: Top
+    field: ThicknessField
+    thickness: Moments
+    concrete: Concrete
+    grading: Grading
+    thin: Spots
+    high: Spots | None
+    low: Spots | None
+    widest_gap: float | None
+    cover: tuple[Cover, ...]
+    notes: tuple[Note, ...]

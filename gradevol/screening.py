@@ -1,0 +1,186 @@
+"""Screening: shots that disagree with their neighbours, and the slip that would explain it."""
+
+import re
+from dataclasses import dataclass
+
+import numpy as np
+
+from gradevol._types import BoolArray, FloatArray, IntArray
+from gradevol.survey import Survey
+from gradevol.units import METRES
+
+#: Neighbours that a shot is compared with.
+NEIGHBOURS = 8
+#: A shot is suspect where it leaves its neighbours' plane by this many robust standard deviations.
+#: Common practice, no source; chosen so that a ridge of real ground is left alone.
+LIMIT = 4.5
+#: No difference below this is called suspect, m: an eighth of an inch is grading, not a slip.
+LEAST_DIFFERENCE = 0.009
+#: A normal distribution's standard deviation over its median absolute value: 1 / Φ⁻¹(3/4).
+_SPREAD_OF_MEDIAN = 1.4826022185056018
+
+
+@dataclass(frozen=True, slots=True)
+class Suspect:
+    """
+    A shot that disagrees with its neighbours; it is reported, never dropped.
+
+    Attributes
+    ----------
+    index : int
+        The shot, in the survey.
+    expected : float
+        Elevation that its neighbours lead one to expect, m, as booked (not raised).
+    difference : float
+        Booked less expected, m.
+    slip : str
+        The likely slip in words; empty where none fits.
+    """
+
+    index: int
+    expected: float
+    difference: float
+    slip: str
+
+
+def find_suspects(survey: Survey, raised: FloatArray) -> tuple[Suspect, ...]:
+    """
+    Find the shots that leave the plane of their neighbours.
+
+    Parameters
+    ----------
+    survey : Survey
+        With ids; a cloud has no single shots to suspect.
+    raised : (n,) array of float
+        By how much each shot was raised to speak of the slab's underside, m.
+
+    Returns
+    -------
+    tuple of Suspect
+        Worst first.
+
+    Notes
+    -----
+    Each shot is predicted by a plane through its nearest neighbours, weighted by the inverse
+    square of their distance; the residual is divided by what the weights make of single errors,
+    and by the median residual of all. The worst is taken out of its neighbours' predictions
+    before they are judged, so that one slip does not accuse them.
+    """
+    count = len(survey.points)
+    if not survey.ids or count < NEIGHBOURS + 2:
+        return ()
+    level = survey.points[:, 2] + raised
+    plan = survey.points[:, :2]
+    near = _nearest(plan, min(count - 1, 3 * NEIGHBOURS))
+    is_trusted = np.ones(count, bool)
+    residual, scaled = _judge(plan, level, near, is_trusted, np.arange(count))
+    found: list[int] = []
+    while len(found) < max(1, count // 10):
+        spread = _SPREAD_OF_MEDIAN * float(np.median(np.abs(scaled[is_trusted])))
+        spread = max(spread, survey.sigma, 0.001)
+        score = np.where(is_trusted, np.abs(scaled) / spread, 0)
+        worst = int(np.argmax(score))
+        if score[worst] < LIMIT:
+            break
+        is_trusted[worst] = False
+        if abs(residual[worst]) >= LEAST_DIFFERENCE:
+            found.append(worst)
+        touched = np.flatnonzero((near == worst).any(axis=1) & is_trusted)
+        residual[touched], scaled[touched] = _judge(plan, level, near, is_trusted, touched)
+    tolerance = max(2 * spread, 0.004)
+    return tuple(
+        Suspect(
+            index=index,
+            expected=float(survey.points[index, 2] - residual[index] + survey.origin[2]),
+            difference=float(residual[index]),
+            slip=name_slip(
+                float(residual[index]),
+                survey.readings[index] if survey.readings else "",
+                survey.reading_unit,
+                tolerance,
+            ),
+        )
+        for index in sorted(found, key=lambda i: -abs(residual[i]))
+    )
+
+
+def _nearest(plan: FloatArray, count: int) -> IntArray:
+    """Indices of each point's nearest others, (n, count), nearest first."""
+    if len(plan) <= 1500:
+        away = np.hypot(*(plan[:, None] - plan[None]).transpose(2, 0, 1))
+        np.fill_diagonal(away, np.inf)
+        # ties are broken by place, so that the order of the shots does not matter
+        rank = np.empty(len(plan), np.intp)
+        rank[np.lexsort((plan[:, 1], plan[:, 0]))] = np.arange(len(plan))
+        return np.lexsort((np.broadcast_to(rank, away.shape), np.round(away, 6)), axis=1)[:, :count]
+    from scipy.spatial import cKDTree  # noqa: PLC0415
+
+    return cKDTree(plan).query(plan, count + 1)[1][:, 1:].astype(np.intp)
+
+
+def _judge(
+    plan: FloatArray, level: FloatArray, near: IntArray, is_trusted: BoolArray, which: IntArray
+) -> tuple[FloatArray, FloatArray]:
+    """Residual of shots from their neighbours' plane, m, and the same scaled to single errors."""
+    candidates = near[which]
+    order = np.argsort(~is_trusted[candidates], axis=1, kind="stable")[:, :NEIGHBOURS]
+    others = np.take_along_axis(candidates, order, axis=1)
+    off = plan[others] - plan[which][:, None]
+    away = np.hypot(off[..., 0], off[..., 1])
+    share = away.min(axis=1, keepdims=True) / np.maximum(away, 1e-9)  # √ of 1/d², scaled
+    design = np.concatenate(
+        [np.ones((*off.shape[:2], 1)), off / away.max(axis=1)[:, None, None]], 2
+    )
+    weights = np.linalg.pinv(design * share[..., None], rcond=1e-6)[:, 0] * share
+    residual = level[which] - (weights * level[others]).sum(axis=1)
+    return residual, residual / np.sqrt(1 + (weights**2).sum(axis=1))
+
+
+def name_slip(difference: float, reading: str, unit: str, tolerance: float) -> str:
+    """
+    Name the slip that would explain a difference.
+
+    Parameters
+    ----------
+    difference : float
+        Booked less expected, m.
+    reading : str
+        The elevation as it was written; empty where not known.
+    unit : str
+        Its unit, a key of `units.METRES`.
+    tolerance : float
+        How near a slip must come, m.
+
+    Returns
+    -------
+    str
+        In words; empty where none fits.
+    """
+    way = "high" if difference > 0 else "low"
+    found: list[tuple[float, str]] = []
+    whole = (
+        ((1.0, "a metre"), (0.1, "a decimetre"))
+        if unit in {"m", "mm"}
+        else ((0.3048, "a foot"), (0.03048, "a tenth of a foot"))
+    )
+    for size, name in whole:
+        found.append((abs(abs(difference) - size), f"reads like {name} misread, too {way}"))
+    match = re.fullmatch(r"[+-]?(\d+)(?:[.,](\d+))?", reading.strip())
+    if match and unit in METRES:
+        digits, decimals = match[1] + (match[2] or ""), len(match[2] or "")
+        for at in range(len(digits) - 1):
+            swapped = digits[:at] + digits[at + 1] + digits[at] + digits[at + 2 :]
+            if swapped != digits:
+                off = (int(digits) - int(swapped)) / 10**decimals * METRES[unit]
+                words = f"reads like two digits changed places ({_show(swapped, decimals)} meant)"
+                found.append((abs(difference - off), words))
+        if match[2] and unit in {"ft", "us-ft"} and 0 < int(match[2]) < 12:
+            off = (int(match[2]) / 10**decimals - int(match[2]) / 12) * METRES[unit]
+            words = f"reads like inches booked as decimals ({match[1]} ft {int(match[2])} in meant)"
+            found.append((abs(difference - off), words))
+    miss, words = min(found, default=(np.inf, ""))
+    return words if miss <= min(tolerance, abs(difference) / 2) else ""
+
+
+def _show(digits: str, decimals: int) -> str:
+    return f"{digits[:-decimals]}.{digits[-decimals:]}" if decimals else digits
