@@ -1,0 +1,169 @@
+"""Delimited text of points: PNEZD and its kin."""
+
+import fnmatch
+from collections import Counter
+from collections.abc import Sequence
+from dataclasses import dataclass
+from itertools import chain
+from pathlib import Path
+
+import numpy as np
+
+from gradevol._types import FloatArray
+from gradevol.errors import InputError
+from gradevol.notes import Note
+from gradevol.readers.cells import fit_rows, read_coordinates
+from gradevol.readers.columns import escape, find_columns
+from gradevol.readers.sources import Shots
+from gradevol.readers.table import Table, read_table
+from gradevol.survey import Survey
+
+__all__ = ["Table", "read_delimited", "read_table"]
+
+_SHOWN = 12
+
+
+@dataclass(frozen=True, slots=True)
+class _Part:
+    """The shots of one file, and how often it holds each description."""
+
+    path: Path
+    points: FloatArray
+    ids: tuple[str, ...]
+    codes: tuple[str, ...]
+    setups: tuple[str, ...]
+    readings: tuple[str, ...]
+    held: Counter[str]
+    notes: tuple[Note, ...]
+
+
+def read_delimited(shots: Shots) -> Survey:
+    """
+    Read shots from delimited text, one a line.
+
+    Parameters
+    ----------
+    shots : Shots
+        The files, their unit, their columns, and which descriptions are wanted.
+
+    Returns
+    -------
+    Survey
+        The shots in file order, about a local origin, m. A shot without a point id goes by its
+        line. `readings` are the elevations as written; `sigma`, `datum_sigma` and `method` are
+        left for the caller to set.
+
+    Raises
+    ------
+    InputError
+        At the first fault: a file that is no table, columns that cannot be known, a row without
+        numbers, codes that match nothing, fewer than three shots.
+    """
+    if len(set(shots.paths)) < len(shots.paths):
+        twice = next(path for path, count in Counter(shots.paths).items() if count > 1)
+        raise InputError("it is named twice", remedy="Name each file once", path=twice)
+    parts = [_read_part(path, shots) for path in shots.paths]
+    notes = [note for part in parts for note in part.notes]
+    if shots.codes:
+        notes += _check_codes(parts, shots.codes)
+    count = sum(len(part.points) for part in parts)
+    if count < 3:
+        raise InputError(
+            f"{count} shot{'s' * (count != 1)} cannot make a surface: three are the least",
+            remedy="Check that this is the right file" + " and base.codes" * bool(shots.codes),
+            path=shots.paths[0] if len(parts) == 1 else None,
+        )
+    ids = _join([part.ids for part in parts])
+    notes += _note_duplicates(ids)
+    return Survey.about_local_origin(
+        np.concatenate([part.points for part in parts]),
+        ids=ids,
+        codes=_join([part.codes for part in parts]),
+        setups=_join([part.setups for part in parts]),
+        readings=_join([part.readings for part in parts]),
+        reading_unit=shots.unit,
+        notes=tuple(notes),
+    )
+
+
+def _join(columns: Sequence[tuple[str, ...]]) -> tuple[str, ...]:
+    """One column of all files; nothing where none has a word in it."""
+    joined = columns[0] if len(columns) == 1 else tuple(chain.from_iterable(columns))
+    return joined if any(joined) else ()
+
+
+def _read_part(path: Path, shots: Shots) -> _Part:
+    table = read_table(path)
+    letters, notes = find_columns(table, shots)
+    if table.encoding == "cp1252":
+        text = (
+            f"{escape(path.name)} is not UTF-8 and was read as Windows-1252: letters with accents "
+            "may be wrong."
+        )
+        notes.append(Note("encoding-guessed", text))
+    fitted = fit_rows(table, letters)
+    words = fitted.column("D")
+    if table.delimiter == " ":
+        words = tuple([word.strip('"') for word in words])
+    held = Counter(words)
+    if shots.codes:
+        if not any(held):
+            raise InputError(
+                f"base.codes asks for {', '.join(shots.codes)}, but no column holds descriptions",
+                remedy="Leave base.codes out, or mark the descriptions with D in base.columns",
+                path=path,
+            )
+        wanted = {word for word in held if any(_matches(word, pattern) for pattern in shots.codes)}
+        # a row that does not fit may have lost its description: it is not left out in silence
+        kept = [at for at, word in enumerate(words) if word in wanted or at in fitted.faults]
+        fitted = fitted.keep(kept)
+        words = tuple([words[at] for at in kept])
+    points = read_coordinates(fitted, "ENZ", unit=shots.unit)
+    ids = fitted.column("P")
+    if "" in set(ids):
+        name = f"{path.name} line" if len(shots.paths) > 1 else "line"
+        lines = [table.lines[place] for place in fitted.places]
+        ids = tuple([text or f"{name} {line}" for text, line in zip(ids, lines, strict=True)])
+    setups, readings = fitted.column("S"), fitted.column("Z")
+    return _Part(path, points, ids, words, setups, readings, held, tuple(notes))
+
+
+def _matches(word: str, pattern: str) -> bool:
+    return fnmatch.fnmatchcase(word.lower(), pattern.strip().lower())
+
+
+def _check_codes(parts: Sequence[_Part], patterns: Sequence[str]) -> list[Note]:
+    """Refuse codes that match nothing at all; note those, and the files, that match nothing."""
+    held: Counter[str] = Counter()
+    for part in parts:
+        held += part.held
+    asked = ", ".join(patterns)
+    if not any(len(part.points) for part in parts):
+        most = [f"{word or '(blank)'} ({count})" for word, count in held.most_common(_SHOWN)]
+        more = f" and {len(held) - _SHOWN} more" if len(held) > _SHOWN else ""
+        raise InputError(
+            f"base.codes asks for {asked}, but no description matches; there are "
+            f"{', '.join(most)}{more}",
+            remedy="Set base.codes to those of the base (* stands for any letters)",
+            path=parts[0].path if len(parts) == 1 else None,
+        )
+    notes = []
+    for pattern in patterns:
+        if not any(_matches(word, pattern) for word in held):
+            text = f"No description matches {escape(pattern)}, which base.codes asks for."
+            notes.append(Note("code-matches-nothing", text))
+    for part in parts:
+        if not len(part.points):
+            text = f"No description in {escape(part.path.name)} matches {escape(asked)}."
+            notes.append(Note("file-without-shots", text))
+    return notes
+
+
+def _note_duplicates(ids: Sequence[str]) -> list[Note]:
+    if len(set(ids)) == len(ids):
+        return []
+    twice = {name: count for name, count in Counter(ids).items() if count > 1}
+    shown = [f"{name} ({count} times)" for name, count in list(twice.items())[:_SHOWN]]
+    more = f" and {len(twice) - _SHOWN} more" if len(twice) > _SHOWN else ""
+    text = f"Point ids stand for more than one shot, and all were kept: {', '.join(shown)}{more}."
+    return [Note("duplicate-ids", escape(text), points=tuple(twice))]

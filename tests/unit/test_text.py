@@ -1,0 +1,139 @@
+import pytest
+
+from gradevol.errors import InputError
+from gradevol.readers.text import (
+    find_decimal,
+    find_delimiter,
+    is_number_like,
+    read_text,
+    recognise,
+    split_cells,
+    split_lines,
+)
+
+WORDS = "1,10.5,20.25,100.1,Höhe ½\r\n"
+
+
+@pytest.mark.parametrize(
+    ("mark", "encoding", "named"),
+    [
+        (b"", "utf-8", "utf-8"),
+        (b"\xef\xbb\xbf", "utf-8", "utf-8-sig"),
+        (b"\xff\xfe", "utf-16-le", "utf-16-le"),
+        (b"\xfe\xff", "utf-16-be", "utf-16-be"),
+        (b"", "cp1252", "cp1252"),
+    ],
+)
+def test_the_same_words_come_out_of_every_encoding(tmp_path, mark, encoding, named):
+    path = tmp_path / "shots.csv"
+    path.write_bytes(mark + WORDS.encode(encoding))
+    text = read_text(path)
+    assert text.content == "1,10.5,20.25,100.1,Höhe ½\n"
+    assert text.encoding == named
+
+
+@pytest.mark.parametrize("end", [b"\n", b"\r\n", b"\r"])
+def test_lines_end_in_any_of_three_ways(tmp_path, end):
+    path = tmp_path / "shots.csv"
+    path.write_bytes(end.join([b"1,2", b"3,4"]) + end + b"\x1a")
+    lines, numbers, _ = split_lines(read_text(path).content)
+    assert lines == ["1,2", "3,4"]
+    assert numbers == [1, 2]
+
+
+@pytest.mark.parametrize(
+    ("data", "seems"),
+    [
+        (b"LASF\x00\x00", "point cloud"),
+        (b"PK\x03\x04\x14\x00[Content_Types].xml", "xlsx"),
+        (b"\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1\x00", "xls"),
+        (b"%PDF-1.7\n", "PDF"),
+        (b"1,2\x00\x07,3\n", "binary"),
+        ("1,10.5,20.25\n".encode("utf-16-le"), "UTF-16"),
+        (b"\xff\xfe1", "UTF-16"),
+        (b"caf\x81\n", "neither UTF-8 nor Windows-1252"),
+        (b"", "empty"),
+        (b" \n\n", "empty"),
+    ],
+)
+def test_a_file_that_is_not_text_is_named(tmp_path, data, seems):
+    path = tmp_path / "wrong.csv"
+    path.write_bytes(data)
+    with pytest.raises(InputError, match=seems) as caught:
+        read_text(path)
+    assert "wrong.csv" in str(caught.value)
+
+
+def test_a_missing_file_is_told_with_the_nearest_name(tmp_path):
+    (tmp_path / "shots.csv").write_text("1\n")
+    with pytest.raises(InputError, match=r"no such file. Did you mean 'shots.csv'\?"):
+        read_text(tmp_path / "shot.csv")
+    with pytest.raises(InputError, match="Check the name"):
+        read_text(tmp_path / "nowhere" / "shots.csv")
+
+
+def test_a_folder_is_told(tmp_path):
+    with pytest.raises(InputError, match="folder"):
+        read_text(tmp_path)
+
+
+def test_comments_and_blank_lines_are_left_out_but_counted():
+    lines, numbers, comment = split_lines(
+        "# the first\n\n// point, n\n  # e, n, z\n1,2\n;;;\n,,\n#3,4\n;leading,5\n"
+    )
+    assert lines == ["1,2", ";leading,5"]
+    assert numbers == [5, 9]
+    assert comment == "e, n, z"
+
+
+@pytest.mark.parametrize(
+    ("lines", "delimiter"),
+    [
+        (["1,10.5,20.2,100.1,BASE"], ","),
+        (["1, 10.5, 20.2, 100.1, FORM TOP EAST"], ","),
+        (["1;10,5;20,2;100,1;BASE"], ";"),
+        (["1;10.5;20.2;100.1;BASE, EDGE"], ";"),
+        (["1\t10.5\t20.2\t100.1\tFORM TOP"], "\t"),
+        (["1\t10,5\t20,2\t100,1"], "\t"),
+        (["  1   10.5    20.2   100.1  BASE"], " "),
+        (["1 10,5 20,2 100,1 BASE"], " "),
+        (["10,5 20,3", "11,5 21,3"], " "),
+        (["1,100'-6 1/2\",99' 6\",100'-1\",BASE"], ","),
+        (["1,10.5,20.2,100.1,WALL 1 2 3", "2,10.5,20.2,100.1,"], ","),
+        (["point;easting;northing;elevation"], ";"),
+        (["easting northing"], " "),
+        (["alone"], " "),
+    ],
+)
+def test_the_delimiter_is_found(lines, delimiter):
+    assert find_delimiter(lines) == delimiter
+
+
+def test_quoted_cells_may_hold_the_delimiter_and_inches():
+    rows = split_cells(['1, "BASE, EDGE", "5\'-6 1/2""",99\' 6"'], ",")
+    assert rows == [("1", "BASE, EDGE", "5'-6 1/2\"", "99' 6\"")]
+
+
+def test_the_decimal_mark_is_that_of_most_numbers():
+    assert find_decimal([["1.1", "10,5", "20,3", "100,2"]], ";") == ","
+    assert find_decimal([["1", "10.5", "20.3", "100.2", "2,5"]], ";") == "."
+    assert find_decimal([["1", "10,5", "20,3"]], ",") == "."
+    assert find_decimal([["1", "10", "20"]], ";") == "."
+
+
+@pytest.mark.parametrize("cell", ["1", "-1.5", "−2", "1,5", ".5", "1e3", "99' 6\"", "6 1/2 in"])
+def test_numbers_look_like_numbers(cell):
+    assert is_number_like(cell)
+
+
+@pytest.mark.parametrize("cell", ["", "BASE", "A1", "1A", "1,2,3", "N", "-", "2024-05-01"])
+def test_words_do_not(cell):
+    assert not is_number_like(cell)
+
+
+def test_other_kinds_of_text_are_recognised():
+    assert "LandXML" in str(recognise('<?xml version="1.0"?>'))
+    assert "GeoJSON" in str(recognise(' {"type": 1}'))
+    assert "DXF" in str(recognise("  0\nSECTION\n  2\n"))
+    assert "PLY" in str(recognise("ply\nformat ascii 1.0\n"))
+    assert recognise("1,2,3\n") is None
