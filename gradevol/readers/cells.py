@@ -152,7 +152,7 @@ def fit_rows(table: Table, letters: str) -> Fitted:
             faults[index] = f"a row of {len(row)} cells is too long for the columns {letters}"
         elif extra and table.delimiter != " " and any(map(is_number_like, extra)):
             faults[index] = (
-                f"a row of {len(row)} cells, with numbers at its end, is too long for the columns {letters}"
+                f"a row of {len(row)} cells, with numbers at its end, does not fit {letters}"
             )
         elif extra:
             cells[-1] = f"{table.delimiter.strip()} ".join(row[width - 1 :]).rstrip(",; ")
