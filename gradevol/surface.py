@@ -7,7 +7,8 @@ import shapely
 
 from gradevol._types import BoolArray, FloatArray, IntArray
 from gradevol.errors import GeometryError
-from gradevol.geometry.nearest import extend_rim, fill_gaps
+from gradevol.geometry.breaklines import split_edges
+from gradevol.geometry.nearest import cover, extend_rim, fill_gaps
 from gradevol.geometry.prisms import plan_area
 from gradevol.geometry.triangulation import find_cells, find_rim, merge_places, triangulate
 from gradevol.notes import Kind, Measure, Note
@@ -84,7 +85,7 @@ def merge_shots(survey: Survey) -> tuple[FloatArray, IntArray, tuple[Note, ...]]
         "shots-at-one-place",
         f"{len(apart)} place(s) have several shots whose elevations differ, by up to {{}} at "
         f"{' and '.join(survey.name(i) for i in np.flatnonzero(place == worst)[:4])}; their mean "
-        "was used. Reshoot the wrong one or take it out",
+        "was used. Reshoot the wrong one or take it out.",
         (Measure(float((high - low)[worst]), Kind.LEVEL),),
         points=tuple(survey.name(i) for i in told),
         places=tuple((float(e), float(n)) for e, n in points[apart[:20], :2]),
@@ -101,7 +102,7 @@ def build_surface(points: FloatArray, *, edges: IntArray = _NO_EDGES) -> Surface
     points : (p, 3) array of float
         Easting, northing, elevation, m; no two at one place (`merge_shots`).
     edges : (m, 2) array of int
-        Breaklines: pairs of points that must be joined.
+        Breaklines: pairs of points that must be joined, by way of the points between them.
 
     Returns
     -------
@@ -115,6 +116,7 @@ def build_surface(points: FloatArray, *, edges: IntArray = _NO_EDGES) -> Surface
     GeometryError
         Fewer than three points, all on one line, or breaklines that cross.
     """
+    edges = split_edges(points[:, :2], edges)
     mesh = triangulate(points[:, :2], edges)
     rest, cells = find_cells(points[:, :2], mesh, edges)
     centres, fans = [points], [rest]
@@ -141,10 +143,10 @@ def surface_of_faces(points: FloatArray, triangles: IntArray) -> Surface:
         If no face has an area in plan.
     """
     area = plan_area(points[triangles])
-    is_flat = np.abs(area) > 1e-12
-    if not is_flat.any():
+    has_area = np.abs(area) > 1e-12
+    if not has_area.any():
         raise GeometryError("No face of the surface has an area in plan.")
-    kept = np.where(area[is_flat, None] > 0, triangles[is_flat], triangles[is_flat][:, ::-1])
+    kept = np.where(area[has_area, None] > 0, triangles[has_area], triangles[has_area][:, ::-1])
     return Surface(points, kept, np.ones(len(kept), bool))
 
 
@@ -164,6 +166,11 @@ def extend_level(surface: Surface, outline: shapely.Geometry) -> Surface:
     Surface
         The same triangles and, flagged as not surveyed, those beyond: each place at the elevation
         of the nearest place on the surveyed surface.
+
+    Raises
+    ------
+    GeometryError
+        If faces from a file overlap in plan, or lie nowhere near the outline.
     """
     if surface.rim is not None:
         ring = surface.points[surface.rim, :2]
@@ -174,7 +181,14 @@ def extend_level(surface: Surface, outline: shapely.Geometry) -> Surface:
         points, more = extend_rim(surface.points, surface.rim, reach)
     else:
         step = float(np.sqrt(outline.area)) / 64
-        beyond = fill_gaps(_corners_near(surface, outline), outline, step=step)
+        near = _corners_near(surface, outline)
+        covered = cover(near)
+        if abs(covered.area - plan_area(near).sum()) > 1e-6 * covered.area:
+            raise GeometryError(
+                "Faces of the surface overlap in plan: a base is one elevation at each place. "
+                "Clean the surface, or give its points as shots."
+            )
+        beyond = fill_gaps(near, covered, outline, step=step)
         points = np.vstack([surface.points, beyond.reshape(-1, 3)])
         more = np.arange(len(surface.points), len(points)).reshape(-1, 3)
     return Surface(
@@ -194,11 +208,4 @@ def _corners_near(surface: Surface, outline: shapely.Geometry) -> FloatArray:
     )
     if not is_near.any():
         raise GeometryError("The surface and the slab do not meet: are both in one system?")
-    near = corners[is_near]
-    covered = shapely.coverage_union_all(shapely.polygons(near[..., :2])).area
-    if abs(covered - plan_area(near).sum()) > 1e-6 * covered:
-        raise GeometryError(
-            "Faces of the surface overlap in plan: a base is one elevation at each place. Clean "
-            "the surface, or give its points as shots."
-        )
-    return near
+    return corners[is_near]

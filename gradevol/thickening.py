@@ -5,6 +5,7 @@ import shapely
 
 from gradevol._types import FloatArray
 from gradevol.errors import GeometryError
+from gradevol.geometry.rings import polygon
 from gradevol.slab import Slab, Thickening
 
 #: Slices of the sloping side; Simpson's rule over them is exact while the outline of a slice
@@ -28,10 +29,10 @@ def outline_at(thickening: Thickening, slab: Slab, *, out: float) -> shapely.Geo
     Raises
     ------
     GeometryError
-        If it does not lie within the slab.
+        If its outline crosses itself, or it follows a side that the slab has not.
     """
     if thickening.outline is not None:
-        bottom = shapely.Polygon(thickening.outline)
+        bottom = polygon(thickening.outline, what=f"The outline of {thickening.name}")
         shape = shapely.buffer(bottom, out, join_style="mitre", mitre_limit=10)
     else:
         shape = shapely.union_all(

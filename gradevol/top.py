@@ -12,12 +12,11 @@ from gradevol.geometry.clipping import overlay
 from gradevol.geometry.planes import fit_plane, level_in, plane_by_fall, plane_level
 from gradevol.geometry.prisms import plan_area
 from gradevol.geometry.rings import polygon, triangulate_polygon
+from gradevol.geometry.rulings import rule
 from gradevol.notes import Kind, Measure, Note
 from gradevol.slab import Slab
 from gradevol.surface import Surface, build_surface, extend_level, surface_of_faces
 
-#: A ruled surface is cut into triangles that nowhere leave its rulings by more than this, m.
-RULING_TOLERANCE = 0.0001
 #: Panels may miss one another by a strip no wider than this, m; corners are typed to a hundredth.
 PANEL_TOLERANCE = 0.003
 
@@ -169,63 +168,9 @@ def _surface_of(design: Design) -> Surface:
         case Faces(points, triangles):
             return surface_of_faces(points, triangles)
         case Between(first, second):
-            return _rule(first, second)
+            faces = rule(first, second).reshape(-1, 3)
+            return surface_of_faces(faces, np.arange(len(faces)).reshape(-1, 3))
     raise TypeError(f"{type(design).__name__} has no surface of its own")
-
-
-def _rule(first: FloatArray, second: FloatArray) -> Surface:
-    """
-    Straight rulings between two edges, as triangles.
-
-    Edges are matched by the share of their plan length. Each patch between neighbouring corners is
-    cut into n by n cells, and a cell into four about its middle: a patch twisted by w leaves its
-    rulings by w / (16 n²) at most (derived here; ``tests/unit/test_top.py``).
-    """
-    if _span(first, second[::-1]) < _span(first, second):
-        second = second[::-1]  # listed from the other end
-    stations = [_stations(line) for line in (first, second)]
-    shared: FloatArray = np.unique(np.round(np.concatenate(stations), 9))
-    corners = np.stack(
-        [
-            _at(line, station, shared)
-            for line, station in zip((first, second), stations, strict=True)
-        ]
-    )
-    twist = np.abs(np.diff(corners[1, :, 2] - corners[0, :, 2])).max(initial=0.0)
-    n = max(1, int(np.ceil(np.sqrt(twist / (16 * RULING_TOLERANCE)))))
-    inner = np.interp(np.arange((len(shared) - 1) * n + 1) / n, np.arange(len(shared)), shared)
-    ends = np.stack(
-        [_at(line, station, inner) for line, station in zip((first, second), stations, strict=True)]
-    )
-    across = np.linspace(0, 1, n + 1)[:, None, None]
-    grid = (1 - across) * ends[0] + across * ends[1]  # (n + 1, s, 3)
-    cell = np.stack([grid[:-1, :-1], grid[:-1, 1:], grid[1:, 1:], grid[1:, :-1]], axis=2)
-    cell = cell.reshape(-1, 4, 3)
-    middle = np.broadcast_to(cell.mean(axis=1, keepdims=True), cell.shape)
-    faces = np.stack([cell, np.roll(cell, -1, axis=1), middle], axis=2).reshape(-1, 3, 3)
-    area = plan_area(faces)
-    if (area > 0).any() and (area < 0).any():
-        raise GeometryError(
-            "The rulings between the two edges cross one another in plan: check the order of the "
-            "points of 'between'."
-        )
-    return surface_of_faces(faces.reshape(-1, 3), np.arange(3 * len(faces)).reshape(-1, 3))
-
-
-def _span(first: FloatArray, second: FloatArray) -> float:
-    return float(sum(np.hypot(*(first[end] - second[end])[:2]) for end in (0, -1)))
-
-
-def _stations(line: FloatArray) -> FloatArray:
-    """Share of the plan length at each point of a line, 0 to 1."""
-    length = np.concatenate([[0], np.cumsum(np.hypot(*np.diff(line[:, :2], axis=0).T))])
-    if len(line) < 2 or (np.diff(length) <= 0).any():
-        raise GeometryError("An edge of 'between' needs two points or more, no two at one place.")
-    return length / length[-1]
-
-
-def _at(line: FloatArray, stations: FloatArray, shared: FloatArray) -> FloatArray:
-    return np.column_stack([np.interp(shared, stations, column) for column in line.T])
 
 
 def _share_out(design: Panels, slab: Slab) -> list[shapely.Geometry]:
@@ -272,7 +217,7 @@ def _notes(surface: Surface, residuals: FloatArray, slab: Slab) -> tuple[Note, .
             Note(
                 "top-beyond-points",
                 "{} of the slab lies beyond the measured points of the top; there the top is held "
-                "level with the nearest of them. Measure the top out to the slab's edge",
+                "level with the nearest of them. Measure the top out to the slab's edge.",
                 (Measure(beyond, Kind.AREA),),
             )
         )
@@ -280,7 +225,7 @@ def _notes(surface: Surface, residuals: FloatArray, slab: Slab) -> tuple[Note, .
         notes.append(
             Note(
                 "top-plane-residuals",
-                "The points of the top's plane leave it by up to {}: the design is not one plane",
+                "The points of the top's plane leave it by up to {}: the design is not one plane.",
                 (Measure(float(np.abs(residuals).max()), Kind.LEVEL),),
             )
         )

@@ -31,14 +31,15 @@ def clip_by_line(
 
     Returns
     -------
-    polygons : (n, m + 1, 2) array of float
+    polygons : (n, m + 1 or more, 2) array of float
         The parts that are left.
     counts : (n,) array of int
         Corners of each; 0 where nothing is left.
 
     Notes
     -----
-    Sutherland and Hodgman (1974), all polygons at once.
+    Sutherland and Hodgman (1974), all polygons at once. A line crosses a convex polygon twice, but
+    corners that rounding has put on both sides of it make it cross more often: all are kept.
     """
     n, m = side.shape
     index = np.arange(m)
@@ -53,8 +54,9 @@ def clip_by_line(
     crossing = polygons + share * (point_after - polygons)
     points = np.stack([polygons, crossing], axis=2).reshape(n, 2 * m, 2)
     is_kept = np.stack([is_meant & is_in, crosses], axis=2).reshape(n, 2 * m)
-    order = np.argsort(~is_kept, axis=1, kind="stable")[:, : m + 1]
-    return np.take_along_axis(points, order[..., None], axis=1), is_kept.sum(axis=1)
+    left = is_kept.sum(axis=1)
+    order = np.argsort(~is_kept, axis=1, kind="stable")[:, : max(m + 1, left.max(initial=0))]
+    return np.take_along_axis(points, order[..., None], axis=1), left
 
 
 def intersect_triangles(first: FloatArray, second: FloatArray) -> tuple[FloatArray, IntArray]:
@@ -68,7 +70,7 @@ def intersect_triangles(first: FloatArray, second: FloatArray) -> tuple[FloatArr
 
     Returns
     -------
-    polygons : (n, 6, 2) array of float
+    polygons : (n, 6 or more, 2) array of float
         Convex parts, counter-clockwise.
     counts : (n,) array of int
         Corners of each; 0 where the two don't meet.

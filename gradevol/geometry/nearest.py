@@ -94,7 +94,31 @@ def nearest_level(corners: FloatArray, places: FloatArray) -> FloatArray:
     return level_in(corners, parent, foot[:, None, :])[:, 0]
 
 
-def fill_gaps(corners: FloatArray, outline: shapely.Geometry, *, step: float) -> FloatArray:
+def cover(corners: FloatArray) -> shapely.Geometry:
+    """
+    Outline of what triangles cover in plan.
+
+    Parameters
+    ----------
+    corners : (t, 3, 2 or more) array of float
+        Triangles, m.
+
+    Returns
+    -------
+    shapely polygon or multipolygon
+        Its area is less than the triangles' where they overlap.
+    """
+    faces = shapely.polygons(corners[..., :2])
+    try:
+        covered = shapely.coverage_union_all(faces)  # quick, but only where corners meet corners
+    except shapely.errors.GEOSException:
+        return shapely.union_all(faces)
+    return covered if covered.is_valid else shapely.union_all(faces)
+
+
+def fill_gaps(
+    corners: FloatArray, covered: shapely.Geometry, outline: shapely.Geometry, *, step: float
+) -> FloatArray:
     """
     Triangles for what a surface leaves of an outline, held at the nearest elevation.
 
@@ -102,6 +126,8 @@ def fill_gaps(corners: FloatArray, outline: shapely.Geometry, *, step: float) ->
     ----------
     corners : (t, 3, 3) array of float
         Triangles of the surface, m; they don't overlap.
+    covered : shapely polygon or multipolygon
+        What they cover (`cover`).
     outline : shapely polygon or multipolygon
         What must be covered.
     step : float
@@ -113,7 +139,6 @@ def fill_gaps(corners: FloatArray, outline: shapely.Geometry, *, step: float) ->
         Triangles of the gaps, counter-clockwise. Their corners are exact; between them the
         elevation is linear.
     """
-    covered = shapely.coverage_union_all(shapely.polygons(corners[..., :2]))
     gap = shapely.difference(outline, covered)
     parts = [part for part in shapely.get_parts(gap) if part.area > 1e-12 * outline.area]
     if not parts:
