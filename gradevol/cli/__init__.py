@@ -1,0 +1,64 @@
+"""The command line: parse, call the library, say the result.
+
+Only this package imports click, prints, or knows an exit code: 0 done; 2 wrong usage, or input
+that can't be used; 3 with ``--strict``, done and a stated limit exceeded.
+"""
+
+import importlib
+from typing import Any
+
+import click
+
+from gradevol.errors import GradevolError
+from gradevol.version import __version__
+
+#: Commands by name, and what each does; a command's module is loaded when it is named.
+COMMANDS = {
+    "check": "Concrete over the base as it was graded, thin and high spots.",
+    "describe": "What a data file holds, and what looks wrong in it.",
+    "levels": "Level notes to elevations: closure, and adjustment shown.",
+    "new": "A commented starter job that runs at once.",
+}
+
+
+class Refusal(click.ClickException):
+    """What the library refused, said in one paragraph, exit code 2."""
+
+    exit_code = 2
+
+
+class Commands(click.Group):
+    """A group that loads a command when it is named; it tells the library's errors."""
+
+    def list_commands(self, _ctx: click.Context) -> list[str]:
+        """Names of the commands."""
+        return sorted(COMMANDS)
+
+    def get_command(self, _ctx: click.Context, cmd_name: str) -> click.Command | None:
+        """Load a command."""
+        if cmd_name not in COMMANDS:
+            return None
+        module = importlib.import_module(f"gradevol.cli.{cmd_name}")
+        command = getattr(module, cmd_name)
+        return command if isinstance(command, click.Command) else None
+
+    def format_commands(self, _ctx: click.Context, formatter: click.HelpFormatter) -> None:
+        """List the commands without loading them."""
+        with formatter.section("Commands"):
+            formatter.write_dl(sorted(COMMANDS.items()))
+
+    def invoke(self, ctx: click.Context) -> Any:
+        """Run the command that was named."""
+        try:
+            return super().invoke(ctx)
+        except GradevolError as error:
+            raise Refusal(str(error)) from error
+
+
+@click.group(cls=Commands, context_settings={"help_option_names": ["-h", "--help"]})
+@click.version_option(__version__, "-V", "--version", message="gradevol %(version)s")
+def main() -> None:
+    """Concrete volume over a base as it was really graded.
+
+    Start with `gradevol new DIR`, then `gradevol check DIR/job.toml`.
+    """

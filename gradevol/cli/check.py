@@ -1,0 +1,58 @@
+"""`gradevol check`: the main job."""
+
+from pathlib import Path
+
+import click
+
+from gradevol.cli import options
+from gradevol.cli.progress import ProgressLine
+
+
+@click.command()
+@click.argument("job", type=options.existing_file)
+@click.option(
+    "--out",
+    type=click.Path(file_okay=False, path_type=Path),
+    help="Folder for the files  [default: beside the job, named for it].",
+)
+@options.as_json
+@options.strict
+@click.option("--no-pictures", is_flag=True, help="Draw no pictures.")
+@click.pass_context
+def check(
+    ctx: click.Context,
+    job: Path,
+    *,
+    out: Path | None,
+    as_json: bool,
+    strict: bool,
+    no_pictures: bool,
+) -> None:
+    """Measure the concrete over a base as it was graded.
+
+    JOB is a TOML file that names the shots, the slab and its design top; `gradevol new` makes one.
+    """
+    from gradevol.check import check_job  # noqa: PLC0415  (numpy: not for --help to pay)
+    from gradevol.job import read_job  # noqa: PLC0415
+    from gradevol.outputs import find_exceeded, write_outputs  # noqa: PLC0415
+    from gradevol.presentation import present  # noqa: PLC0415
+    from gradevol.writers.result_json import compose_json  # noqa: PLC0415
+    from gradevol.writers.summary import compose_summary  # noqa: PLC0415
+
+    description = read_job(job)
+    folder = out if out is not None else job.with_suffix("")
+    with ProgressLine() as progress:
+        result = check_job(description, progress=progress)
+        view = present(result)
+        missing = write_outputs(
+            result, view, folder, has_pictures=not no_pictures, progress=progress
+        )
+    click.echo(compose_json(view) if as_json else compose_summary(view, result), nl=False)
+    for sentence in missing:
+        click.echo(f"Note: {sentence}", err=True)
+    if not as_json:
+        click.echo(f"Files are in {folder}", err=True)
+    exceeded = find_exceeded(result)
+    if strict and exceeded:
+        click.echo(f"Limits exceeded: {'; '.join(exceeded)}.", err=True)
+        ctx.exit(3)

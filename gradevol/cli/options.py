@@ -1,0 +1,24 @@
+"""Options that several commands share; an option means one thing in all of them.
+
+--json     the result alone on standard output
+--strict   exit 3 where a stated limit is exceeded
+--units    unit of numbers in a file that carries none
+"""
+
+from pathlib import Path
+
+import click
+
+as_json = click.option("--json", "as_json", is_flag=True, help="Print the result alone, as JSON.")
+strict = click.option("--strict", is_flag=True, help="Exit 3 where a stated limit is exceeded.")
+units = click.option(
+    "--units",
+    type=click.Choice(["m", "mm", "ft", "us-ft", "in"]),
+    help="Unit of the file's numbers, where it carries none.",
+)
+columns = click.option(
+    "--columns",
+    metavar="LETTERS",
+    help="One letter a column: P point, N, E, Z, D description, S setup, R rod, - skip.",
+)
+existing_file = click.Path(exists=True, dir_okay=False, path_type=Path)

@@ -1,0 +1,94 @@
+"""The files of a check, and the limits it exceeds."""
+
+from collections.abc import Callable, Mapping
+from pathlib import Path
+from typing import Any
+
+from gradevol.result import Result
+from gradevol.writers.fix_list import write_fix_list
+from gradevol.writers.fix_points import write_fix_points
+from gradevol.writers.result_json import compose_json
+from gradevol.writers.summary import compose_summary
+from gradevol.writers.whole import whole_folder
+
+
+def write_outputs(
+    result: Result,
+    view: Mapping[str, Any],
+    folder: Path,
+    *,
+    has_pictures: bool,
+    progress: Callable[[str, float], None],
+) -> list[str]:
+    """
+    Write a check's files into a folder, all of them or none.
+
+    Parameters
+    ----------
+    result : Result
+    view : mapping
+        The result as `present` gives it.
+    folder : Path
+        Made where it does not exist; other files in it are left alone.
+    has_pictures : bool
+        Whether pictures are drawn.
+    progress : callable
+        Told what is being done and the share that is done.
+
+    Returns
+    -------
+    list of str
+        Sentences about what could not be drawn as meant, for the user.
+
+    Raises
+    ------
+    InputError
+        If the folder can't be written.
+    """
+    missing = []
+    with whole_folder(folder) as draft:
+        (draft / "result.json").write_text(compose_json(view), encoding="utf-8", newline="\n")
+        (draft / "summary.txt").write_text(
+            compose_summary(view, result), encoding="utf-8", newline="\n"
+        )
+        write_fix_list(view, draft / "fix_list.csv")
+        write_fix_points(view, draft / "fix_points.csv")
+        if has_pictures:
+            from gradevol.figures.base3d import draw_base3d  # noqa: PLC0415
+            from gradevol.figures.plan import draw_plan  # noqa: PLC0415
+
+            progress("plan.png", 0.0)
+            draw_plan(result, draft / "plan.png")
+            progress("base3d.png", 0.5)
+            sentence = draw_base3d(result, draft / "base3d.png")
+            if sentence is not None:
+                missing.append(sentence)
+    return missing
+
+
+def find_exceeded(result: Result) -> list[str]:
+    """
+    Limits that the job states and the base exceeds, in words.
+
+    Parameters
+    ----------
+    result : Result
+
+    Returns
+    -------
+    list of str
+        Empty where all are kept.
+    """
+    units = result.units
+    found = []
+    if result.thin.area > 0:
+        found.append(f"{units.say_area(result.thin.area)} thinner than the least thickness")
+    for spots, limit in ((result.high, "base_high"), (result.low, "base_low")):
+        if spots is not None and spots.area > 0:
+            found.append(f"{units.say_area(spots.area)} beyond {limit}")
+    found += [
+        f"{cover.name}: {units.say_tape(cover.short)} with less cover than stated"
+        for cover in result.cover
+        if cover.short > 0
+    ]
+    return found

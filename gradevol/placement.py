@@ -1,0 +1,109 @@
+"""Slab and top of a job: their files read, and all put about the survey's origin."""
+
+from dataclasses import replace
+
+from gradevol._types import FloatArray
+from gradevol.errors import GeometryError
+from gradevol.job import Job, SlabDesign, TopDesign, TopFile, TopPanels, TopShots
+from gradevol.readers import read_faces, read_ring, read_shots
+from gradevol.slab import Slab, Thickening, Void
+from gradevol.surface import merge_shots
+from gradevol.survey import DATUM_SIGMA, SHOT_SIGMA, Survey
+from gradevol.top import Design, Faces, Measured, Panel, Panels, move_design
+
+
+def place_survey(survey: Survey, job: Job) -> Survey:
+    """Give a survey the accuracy that the job states, or its method's default."""
+    base = job.base
+    shot, datum = SHOT_SIGMA.get(survey.method), DATUM_SIGMA.get(survey.method)
+    return replace(
+        survey,
+        sigma=base.sigma if base.sigma is not None else shot or 0.0,
+        datum_sigma=base.datum_sigma if base.datum_sigma is not None else datum or 0.0,
+    )
+
+
+def place_slab(design: SlabDesign, origin: FloatArray) -> Slab:
+    """
+    Read a slab's outlines and put it about an origin.
+
+    Parameters
+    ----------
+    design : SlabDesign
+        As the job describes it.
+    origin : (3,) array of float
+        The survey's, m.
+
+    Raises
+    ------
+    InputError
+        An outline's file can't be used.
+    GeometryError
+        Its rings don't make a slab.
+    """
+    plan = origin[:2]
+    edge = read_ring(design.edge) - plan
+    if design.side_names and len(design.side_names) != len(edge):
+        raise GeometryError(
+            f"slab.sides names {len(design.side_names)} sides, but the edge has {len(edge)}: name "
+            "each side once, from corner 1 on."
+        )
+    return Slab(
+        edge=edge,
+        openings=tuple(read_ring(ring) - plan for ring in design.openings),
+        thickness=design.thickness,
+        least_thickness=design.least_thickness,
+        base_high=design.base_high,
+        base_low=design.base_low,
+        thickenings=tuple(_place_thickening(part, plan) for part in design.thickenings),
+        voids=tuple(_place_void(part, origin) for part in design.voids),
+        side_names=design.side_names,
+    )
+
+
+def _place_thickening(part: Thickening, plan: FloatArray) -> Thickening:
+    return replace(
+        part,
+        along=None if part.along is None else part.along - plan,
+        outline=None if part.outline is None else part.outline - plan,
+    )
+
+
+def _place_void(part: Void, origin: FloatArray) -> Void:
+    return (
+        part if part.line is None else replace(part, line=part.line - origin[: part.line.shape[1]])
+    )
+
+
+def place_top(design: TopDesign, origin: FloatArray) -> Design:
+    """
+    Read a top's files and put it about an origin.
+
+    Parameters
+    ----------
+    design : TopDesign
+        As the job describes it.
+    origin : (3,) array of float
+        The survey's, m.
+
+    Raises
+    ------
+    InputError
+        A file can't be used.
+    """
+    match design:
+        case TopShots(shots):
+            survey = read_shots(shots).about(origin)
+            points, _, notes = merge_shots(survey)
+            return Measured(points, (*survey.notes, *notes))
+        case TopFile(file):
+            points, faces = read_faces(file)
+            return Faces(points - origin, faces)
+        case TopPanels(panels):
+            return Panels(
+                tuple(
+                    Panel(read_ring(panel.edge) - origin[:2], place_top(panel.design, origin))
+                    for panel in panels
+                )
+            )
+    return move_design(design, origin)

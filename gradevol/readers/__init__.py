@@ -1,0 +1,67 @@
+"""Readers: files to things. Each format has a module; this one chooses among them."""
+
+from collections.abc import Callable
+from typing import TypeAlias
+
+import numpy as np
+
+from gradevol._types import FloatArray, IntArray
+from gradevol.readers.sources import BaseSource, OutlineFile, Shots, SurfaceFile
+from gradevol.survey import Survey
+
+Progress: TypeAlias = Callable[[str, float], None]
+
+
+def read_base(source: BaseSource, *, progress: Progress) -> tuple[Survey, IntArray | None]:
+    """
+    Read the base as measured.
+
+    Parameters
+    ----------
+    source : Shots, Cloud or SurfaceFile
+    progress : callable
+        Told what is being done and the share that is done.
+
+    Returns
+    -------
+    survey : Survey
+        Its points.
+    faces : (t, 3) array of int or None
+        Rows of the survey's points, where the file has faces of its own.
+
+    Raises
+    ------
+    InputError
+        If the file can't be used.
+    """
+    if isinstance(source, Shots):
+        return read_shots(source), None
+    if isinstance(source, SurfaceFile):
+        points, faces = read_faces(source)
+        return Survey.about_local_origin(points, method="surface file"), faces
+    from gradevol.readers.cloud import read_cloud  # noqa: PLC0415
+
+    return read_cloud(source, progress=progress), None
+
+
+def read_shots(source: Shots) -> Survey:
+    """Read points from files; see `delimited.read_delimited`."""
+    from gradevol.readers.delimited import read_delimited  # noqa: PLC0415
+
+    return read_delimited(source)
+
+
+def read_faces(source: SurfaceFile) -> tuple[FloatArray, IntArray]:
+    """Read points (p, 3), m, and faces (t, 3) from a surface file; see `mesh.read_mesh`."""
+    from gradevol.readers.mesh import read_mesh  # noqa: PLC0415
+
+    return read_mesh(source)
+
+
+def read_ring(ring: FloatArray | OutlineFile) -> FloatArray:
+    """Corners (m, 2) of a ring, m, whether the job has them or a file."""
+    if not isinstance(ring, OutlineFile):
+        return np.asarray(ring)
+    from gradevol.readers.outline import read_outline  # noqa: PLC0415
+
+    return read_outline(ring)
