@@ -1,0 +1,97 @@
+"""What a job says of measured files: the base, and sources that the top shares with it."""
+
+from dataclasses import dataclass
+
+from gradevol.job_shapes import find_files
+from gradevol.job_table import Table
+from gradevol.readers.sources import BaseSource, Cloud, Shots, SurfaceFile
+
+#: Where a base may come from; `rods` and `depths` join them once they leave `job_keys.NOT_READ`.
+_SOURCES = ("shots", "cloud", "surface_file")
+#: Keys that go with a source, and with which.
+_COMPANIONS = {
+    **dict.fromkeys(("columns", "codes"), ("shots",)),
+    **dict.fromkeys(("cell", "classes"), ("cloud",)),
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Base:
+    """
+    The prepared base as measured.
+
+    Attributes
+    ----------
+    source : Shots or Cloud or SurfaceFile
+        The files, and how to read them.
+    sigma, datum_sigma : float or None
+        One standard deviation of one shot's elevation, and of what the shots of a setup share, m;
+        None where the job does not say.
+    allow_gaps : bool
+        Whether a survey that covers less than half of the slab will do.
+    breaklines : tuple of str
+        Patterns of descriptions whose shots are joined; empty in this version.
+    """
+
+    source: BaseSource
+    sigma: float | None = None
+    datum_sigma: float | None = None
+    allow_gaps: bool = False
+    breaklines: tuple[str, ...] = ()
+
+
+def read_base(job: Table) -> Base:
+    """
+    Read the [base] table of a job.
+
+    Raises
+    ------
+    InputError
+        If a key cannot be used, or there is not exactly one source.
+    """
+    table = job.read_table("base")
+    source: BaseSource
+    chosen = table.choose(_SOURCES, "the base")
+    table.refuse_beside(chosen, _COMPANIONS)
+    if chosen == "shots":
+        source = read_shots(table)
+    elif chosen == "cloud":
+        source = _read_cloud(table)
+    else:
+        source = read_surface_file(table)
+    return Base(
+        source,
+        sigma=table.find_length("sigma", or_zero=True),
+        datum_sigma=table.find_length("datum_sigma", or_zero=True),
+        allow_gaps=table.read_flag("allow_gaps"),
+        breaklines=table.read_texts("breaklines"),
+    )
+
+
+def read_shots(table: Table) -> Shots:
+    """Files of shots, of the base or of the top."""
+    return Shots(
+        find_files(table, "shots"),
+        table.read_unit("units"),
+        columns=table.read_text("columns", "") or None,
+        codes=table.read_texts("codes"),
+    )
+
+
+def read_surface_file(table: Table) -> SurfaceFile:
+    """File of a surface, of the base or of the top."""
+    files = find_files(table, "surface_file")
+    if len(files) != 1:
+        raise table.error(
+            f"{table.called('surface_file')} names {len(files)} files", "Give one surface"
+        )
+    return SurfaceFile(files[0], table.read_unit("units"))
+
+
+def _read_cloud(table: Table) -> Cloud:
+    return Cloud(
+        find_files(table, "cloud", tiles=True),
+        table.read_unit("units"),
+        cell=table.find_length("cell", or_zero=True),
+        classes=table.read_whole_numbers("classes", 0, 255) if "classes" in table else (),
+    )

@@ -1,0 +1,86 @@
+"""Keys of a job file: which there are, which this version reads, and which was meant."""
+
+import difflib
+
+#: Every key of every table.
+KNOWN: dict[str, tuple[str, ...]] = {
+    "": (
+        "title",
+        "interval",
+        "units",
+        "base",
+        "slab",
+        "top",
+        "thickening",
+        "void",
+        "pour",
+        "order",
+    ),
+    "base": (
+        *("shots", "cloud", "rods", "depths", "surface_file", "columns", "codes", "units", "layer"),
+        *("breaklines", "rechecks", "setups", "control", "cell", "classes", "ground"),
+        *("surface_name", "sigma", "datum_sigma", "allow_gaps"),
+    ),
+    "slab": (
+        *("edge", "openings", "thickness", "least_thickness", "base_high", "base_low", "sides"),
+    ),
+    "top": (
+        *("level", "plane", "through", "fall", "bearing", "between", "shots", "columns", "codes"),
+        *("units", "layer", "setups", "surface_file", "surface_name", "panel", "sigma"),
+    ),
+    "panel": (
+        *("edge", "level", "plane", "through", "fall", "bearing", "between", "shots", "columns"),
+        *("codes", "units", "layer", "setups", "surface_file", "surface_name"),
+    ),
+    "thickening": (
+        *("name", "along", "sides", "outline", "width", "depth", "side_slope", "surveyed"),
+    ),
+    "void": ("name", "length", "diameter", "volume", "section", "line", "least_cover"),
+    "opening": ("center", "diameter"),
+    "pour": ("name", "edge", "volume", "area", "thickness", "count", "partial"),
+    "order": ("waste", "risk", "truck", "step", "least_load", "notice", "costs"),
+}
+
+#: How each table is headed in the file.
+HEADINGS = {
+    **{kind: f"[{kind}]" for kind in ("base", "slab", "top", "order")},
+    **{kind: f"[[{kind}]]" for kind in ("thickening", "void", "pour")},
+    "": "the top of the file, above the first table",
+    "panel": "[[top.panel]]",
+    "opening": "slab.openings",
+}
+
+#: Keys of the job file that this version does not read, and what to do instead.
+NOT_READ = {
+    "slab.edge.codes": "Give the corners as a list, or a CSV or GeoJSON file of them",
+    "base.rods": "Work the readings out to elevations and give them as base.shots",
+    "base.depths": "Work the depths out to elevations (top less depth) and give them as base.shots",
+    "base.setups": "Leave it out; base.datum_sigma is what the shots of a setup share",
+    "base.rechecks": "Replace the reworked shots in the file of base.shots by the new ones",
+    "base.breaklines": "Leave it out and take shots close together along the break",
+    "base.control": "Leave it out; base.datum_sigma is what the shots of a setup share",
+    "base.layer": "Leave it out and give a file that holds nothing but the base",
+    "base.surface_name": "Leave it out and give a file that holds one surface",
+    "base.ground": "Leave it out and keep what is base by base.classes",
+    "top.layer": "Leave it out and give a file that holds nothing but the top",
+    "top.setups": "Leave it out; top.sigma is the deviation of the whole top",
+    "top.surface_name": "Leave it out and give a file that holds one surface",
+}
+
+
+def suggest_key(key: str, kind: str) -> str:
+    """
+    Say which key was probably meant.
+
+    Parameters
+    ----------
+    key : str
+        What stands in the file.
+    kind : str
+        The table it stands in, a key of `KNOWN`.
+    """
+    nearest = difflib.get_close_matches(key.lower(), KNOWN[kind], n=1, cutoff=0.0)[0]
+    said = f"The nearest key known there is {nearest!r}"
+    # In TOML a key belongs to the last [table] above it, which is easily forgotten.
+    others = [HEADINGS[other] for other in KNOWN if key in KNOWN[other]]
+    return f"{said}; {key!r} belongs in {' or '.join(others)}" if others else said
