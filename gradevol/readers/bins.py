@@ -170,8 +170,9 @@ def _thin_as_needed(
     """Thin to the smallest round side that leaves at most `most_bins`.
 
     The extents in a header would be a quicker guide, but one stray point makes them useless. So
-    bins begin at 1 mm and grow to 5, 10, 50, 100 mm whenever they are too many: more than four
-    times `most_bins` at one side are more than `most_bins` at twice it, so no answer is missed.
+    bins begin as the first points need them, and grow from 10 to 50, 100, 500 mm and so on whenever
+    they are too many: more than four times `most_bins` at one side are more than `most_bins` at
+    twice it, so no answer is missed.
     """
     source = iter(chunks)
     loose: list[FloatArray] = []
@@ -183,7 +184,7 @@ def _thin_as_needed(
         loose.append(chunk)
         kept += len(chunk)
 
-    side = 1  # mm
+    side = _find_least_side(np.concatenate(loose), most_bins)
     parts: list[Bins] = []
     for chunk in chain(loose, source):
         parts = _add(parts, bin_points(chunk, side / 1000))
@@ -200,6 +201,18 @@ def _thin_as_needed(
         if larger % side == 0:
             bins = coarsen_bins(fine, larger // side, cell=larger / 1000)
     return bins.means, bins.cell
+
+
+def _find_least_side(points: FloatArray, most_bins: int) -> int:
+    """Find a side, mm, all smaller round ones of which leave more than `most_bins`.
+
+    Where 10 mm are too small, so are 1, 2 and 5, which divide them; of 20 and 50 mm the first is
+    tried too, which does not divide the other.
+    """
+    side = 10_000
+    while side > 1 and len(bin_points(points, side / 1000)) <= most_bins:
+        side //= 10
+    return side * 5 if len(bin_points(points, 2 * side / 1000)) > most_bins else side
 
 
 def _next_round(side: int) -> int:

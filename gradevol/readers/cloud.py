@@ -119,7 +119,8 @@ def _read_chunks(header: LasHeader, cloud: Cloud) -> Iterator[_Chunk]:
     elevation = METRES[header.units.elevation or header.units.plan or cloud.unit]
     metres = np.array([plan, plan, elevation])
     is_kept = _kept_classes(cloud.classes)
-    low, high = np.full(2, np.inf), np.full(2, -np.inf)
+    scale, offset = np.array(header.scale), np.array(header.offset)
+    low, high = np.full(3, np.inf), np.full(3, -np.inf)
     count = 0
     with (
         telling_damage(header.path),
@@ -136,13 +137,15 @@ def _read_chunks(header: LasHeader, cloud: Cloud) -> Iterator[_Chunk]:
             is_withheld = np.asarray(read.withheld, bool)
             classes = np.asarray(read.classification)
             mask = is_kept[classes] & ~is_withheld
-            raw = np.column_stack([read.array[axis][mask] for axis in "XYZ"])
-            given = raw * header.scale + header.offset
-            points = given * metres
-            _check_place(header, points)
-            if len(given):
-                low = np.minimum(low, given[:, :2].min(axis=0))
-                high = np.maximum(high, given[:, :2].max(axis=0))
+            stored = [read.array[axis][mask] for axis in "XYZ"]
+            if mask.any():
+                ends = np.array([(axis.min(), axis.max()) for axis in stored], float).T
+                ends = np.sort(ends * scale + offset, axis=0)
+                _check_place(header, ends * metres)
+                low, high = np.minimum(low, ends[0]), np.maximum(high, ends[1])
+            points = np.empty((len(stored[0]), 3))
+            for axis, values in enumerate(stored):
+                points[:, axis] = (values * scale[axis] + offset[axis]) * metres[axis]
             yield _Chunk(
                 points,
                 int(is_withheld.sum()),
@@ -154,15 +157,15 @@ def _read_chunks(header: LasHeader, cloud: Cloud) -> Iterator[_Chunk]:
             remedy="The file was cut short: copy or export it again",
             path=header.path,
         )
-    _check_degrees(header, low, high)
+    _check_degrees(header, low[:2], high[:2])
 
 
-def _check_place(header: LasHeader, points: FloatArray) -> None:
-    is_far = ~(np.abs(points) < _FARTHEST).all(axis=1)
-    if is_far.any():
-        e, n, z = points[int(np.argmax(is_far))]
+def _check_place(header: LasHeader, ends: FloatArray) -> None:
+    """Refuse points whose lowest and highest coordinates, (2, 3), m, are none."""
+    if not (np.abs(ends) < _FARTHEST).all():
+        spans = ", ".join(f"{low:g} to {high:g}" for low, high in ends.T)
         raise InputError(
-            f"a point lies at {e:g}, {n:g}, {z:g} m, off the Earth",
+            f"its points reach off the Earth: {spans} m",
             remedy="The scale or offset in its header is wrong: export it again",
             path=header.path,
         )
