@@ -1,0 +1,1 @@
+"""Writers: a presented result to files. Nothing is computed here."""

@@ -1,0 +1,243 @@
+"""``summary.txt``: the answer on one screen, the volume first."""
+
+import math
+import re
+import textwrap
+from pathlib import Path
+from typing import Any, TypeAlias
+
+from gradevol.cautions import CAUTIONS, NO_ALLOWANCE, NO_INTERVAL
+from gradevol.result import Result
+from gradevol.spots import Spots
+from gradevol.units import Units
+
+#: One screen of a terminal.
+LINES, COLUMNS = 40, 78
+_MARGIN = 12
+#: Notes that the sections above them tell already.
+_TOLD = {"beyond-survey", "suspect-shots"}
+#: Spaces at which no line is broken: within a measure, and before the number of a side.
+_BOUND = re.compile(
+    r"(?<=\d) (?=\d+(?:/\d+)? |(?:ft|in|mm|m|yd)[²³]?\b)|(?<= ft) (?=\d)|(?<=side|rner) (?=\d)"
+)
+_BOND = "\x1f"
+
+#: A label and its paragraphs.
+_Section: TypeAlias = tuple[str, list[str]]
+
+
+def compose_summary(view: dict[str, Any], result: Result) -> str:
+    """
+    Write the answer as text of one screen.
+
+    Parameters
+    ----------
+    view : dict
+        From `present`: places in words, and notes.
+    result : Result
+        The same result; its measures are said as a tape shows them.
+
+    Returns
+    -------
+    str
+        At most `LINES` lines of `COLUMNS` characters. Lists too long for that are cut short and
+        say so. It still reads well where letters are not of one width, as in a text message.
+    """
+    foot = ["", *(line for caution in CAUTIONS for line in textwrap.wrap(caution, COLUMNS))]
+    room = LINES - len(foot)
+    for most in (5, 4, 3, 2, 1, 0):
+        lines = _compose(view, result, most)
+        if len(lines) <= room:
+            break
+    return "\n".join([*lines[:room], *foot]) + "\n"
+
+
+def write_summary(path: Path, view: dict[str, Any], result: Result) -> None:
+    """Write `compose_summary` to a file."""
+    path.write_text(compose_summary(view, result), encoding="utf-8", newline="\n")
+
+
+def _compose(view: dict[str, Any], result: Result, most: int) -> list[str]:
+    """Lines above the cautions, no list in them longer than `most`."""
+    units = result.units
+    lines = [
+        textwrap.shorten(_plain(view["title"]) or "Base check", COLUMNS, placeholder=" ..."),
+        "",
+        f"  {units.say_volume(result.concrete.volume)} of concrete",
+        "",
+    ]
+    for label, paragraphs in (
+        _volume(result, most),
+        _thickness(view, result),
+        _thin(view, result, most),
+        _grading(result),
+        _survey(view, result),
+        _suspects(view, result, most),
+        _cover(view, result, most),
+        _notes(view, most),
+    ):
+        for number, paragraph in enumerate(paragraphs):
+            lines += _fill(label if number == 0 else "", paragraph)
+    return lines
+
+
+def _fill(label: str, paragraph: str) -> list[str]:
+    lines = textwrap.wrap(
+        _BOUND.sub(_BOND, _plain(paragraph)),
+        COLUMNS,
+        initial_indent=label.ljust(_MARGIN),
+        subsequent_indent=" " * _MARGIN,
+        max_lines=3,
+        placeholder=" ...",
+        break_on_hyphens=False,
+    )
+    return [line.replace(_BOND, " ") for line in lines]
+
+
+def _plain(text: str) -> str:
+    """Text without line breaks or what a terminal would obey."""
+    return " ".join("".join(c if c.isprintable() else " " for c in text).split())
+
+
+def _some(items: list[str], most: int, *, where: str) -> list[str]:
+    """First `most` of a list, and how many more there are and in which file."""
+    if len(items) <= most:
+        return items
+    more = f"{len(items) - most} more" if most else f"{len(items)}"
+    return [*items[:most], f"{more}: see {where}"]
+
+
+def _volume(result: Result, most: int) -> _Section:
+    units, concrete, slab = result.units, result.concrete, result.slab
+    say = units.say_volume
+    shown = sum(part.surveyed == "yes" for part in slab.thickenings)
+    parts = [f"slab {say(concrete.slab)}"]
+    if len(concrete.parts) <= max(most, 1):
+        parts += [f"{name} {say(volume)}" for name, volume in concrete.parts]
+    else:
+        parts += [f"thickenings {say(concrete.thickenings)}", f"voids {say(-concrete.voids)}"]
+    over = concrete.over_nominal
+    than = (
+        "just that"
+        if say(abs(over)) == say(0.0)
+        else f"{say(abs(over))} {'more' if over > 0 else 'less'}"
+    )
+    nominal = (
+        f"As drawn {units.say_area(slab.area)} x {units.say_thickness(slab.thickness)} = "
+        f"{say(concrete.nominal)}; over the base as graded the slab takes {than}."
+    )
+    inside = ["Thickenings that were shot are in the slab's figure."] if shown else []
+    return "Made up of", [", ".join(parts), *inside, nominal, NO_ALLOWANCE, NO_INTERVAL]
+
+
+def _thickness(view: dict[str, Any], result: Result) -> _Section:
+    say, moments = result.units.say_thickness, result.thickness
+    overlap = result.concrete.overlap
+    above = f"The base stands above the top: {result.units.say_volume(overlap)} to cut away first."
+    return "Thickness", [
+        f"least {say(moments.min, down=True)}: {view['thickness']['min_where']}",
+        f"mean {say(moments.mean)}, most {say(moments.max)}",
+        *([above] if moments.min < 0 else []),
+    ]
+
+
+def _thin(view: dict[str, Any], result: Result, most: int) -> _Section:
+    units, thin = result.units, result.thin
+    gap = result.widest_gap
+    ridge = "a ridge" if gap is None else f"a ridge narrower than {units.say_tape(gap)}"
+    hidden = f"{ridge} between {_points(result)} would not show"
+    if not thin.listed:
+        seen = f"none seen under {units.say_thickness(result.slab.least_thickness)}"
+        return "Thin", [f"{seen} at the {_points(result)}; {hidden}"]
+    cut = units.say_volume(sum(spot.volume for spot in thin.listed))
+    head = (
+        f"{units.say_area(thin.area)} under {units.say_thickness(result.slab.least_thickness)} in "
+        f"{_count(thin)}; {cut} to cut{' in the largest' if thin.unlisted else ''}:"
+    )
+    spots = [
+        f"{shown['rank']}. {units.say_thickness(spot.worst, down=True)}: {shown['where']}; "
+        f"{units.say_area(spot.area)}{'; reshoot first' if 'reshoot' in shown else ''}"
+        for spot, shown in zip(thin.listed, view["thin"]["spots"], strict=True)
+    ]
+    return "Thin", [head, *_some(spots, most, where="fix_list.csv"), f"Besides, {hidden}."]
+
+
+def _points(result: Result) -> str:
+    return "shots" if result.survey.ids else "points"
+
+
+def _count(spots: Spots) -> str:
+    count = len(spots.listed) + spots.unlisted
+    return f"{count} spot{'' if count == 1 else 's'}"
+
+
+def _grading(result: Result) -> _Section:
+    units, slab, grading = result.units, result.slab, result.grading
+    said = [
+        f"cut {units.say_volume(grading.cut)}, fill {units.say_volume(grading.fill)} to the "
+        "design base (bank measure)"
+    ]
+    for word, spots, tolerance in (
+        ("high", result.high, slab.base_high),
+        ("low", result.low, slab.base_low),
+    ):
+        if spots is None or tolerance is None:
+            continue
+        where = f"{units.say_area(spots.area)} in {_count(spots)}" if spots.listed else "none seen"
+        said.append(f"{word} by over {units.say_thickness(tolerance)}: {where}")
+    return "Grading", said
+
+
+def _survey(view: dict[str, Any], result: Result) -> _Section:
+    survey = view["survey"]
+    count = f"{survey['count']:,} {_points(result)}"
+    if survey["used"] != survey["count"]:
+        count += f" at {survey['used']:,} places"
+    if result.coverage > 1 - 1e-6:
+        return "Survey", [f"{count}; all of the slab lies within them"]
+    return "Survey", [
+        f"{count}; {math.floor(1000 * result.coverage) / 10:g} % of the slab lies within them. "
+        f"Beyond, the base is held level: {result.units.say_volume(result.concrete.beyond_survey)} "
+        "rests on that. Shoot it out to the edge."
+    ]
+
+
+def _suspects(view: dict[str, Any], result: Result, most: int) -> _Section:
+    if not result.suspects:
+        return "", []
+    units = result.units
+    shots = [
+        f"shot {shown['id']} is {units.say_level(abs(suspect.difference))} "
+        f"{'above' if suspect.difference > 0 else 'below'} its neighbours"
+        f"{': ' if suspect.slip else ''}{suspect.slip}"
+        for suspect, shown in zip(result.suspects, view["survey"]["suspect"], strict=True)
+    ]
+    without = (
+        f" Without {'it' if len(shots) == 1 else 'them'}: "
+        f"{units.say_volume(result.volume_without_suspects)}."
+        if result.volume_without_suspects is not None
+        else ""
+    )
+    return "Suspect", [
+        *_some(shots, most, where="result.json"),
+        f"Reshoot before you cut.{without}",
+    ]
+
+
+def _cover(view: dict[str, Any], result: Result, most: int) -> _Section:
+    units: Units = result.units
+    items = []
+    for cover, shown in zip(result.cover, view["cover"], strict=True):
+        least = f"{cover.name}: least {units.say_thickness(cover.least, down=True)}"
+        if cover.required is not None:
+            least += f", {units.say_thickness(cover.required)} required"
+        if cover.short > 0:
+            least += f", short on {units.say_tape(cover.short)}"
+        items.append(f"{least}; {shown['where']}")
+    return "Cover", _some(items, most, where="result.json")
+
+
+def _notes(view: dict[str, Any], most: int) -> _Section:
+    texts = [note["text"] for note in view["notes"] if note["code"] not in _TOLD]
+    ended = [text if text.endswith((".", "?", "!")) else f"{text}." for text in texts]
+    return "Notes", _some(ended, most, where="result.json")

@@ -1,0 +1,131 @@
+"""Results to present: an invented apron, and any other pad, without a job file."""
+
+from collections.abc import Callable
+from typing import Any, TypeAlias
+
+import numpy as np
+import pytest
+
+from gradevol._types import FloatArray
+from gradevol.concrete import measure_concrete, measure_coverage
+from gradevol.cover import measure_cover
+from gradevol.grading import measure_grading
+from gradevol.notes import Kind, Measure, Note
+from gradevol.result import Result
+from gradevol.screening import find_suspects
+from gradevol.slab import Slab, Thickening, Void
+from gradevol.spots import find_high, find_low, find_thin
+from gradevol.surface import build_surface, extend_level, find_widest_gap, merge_shots
+from gradevol.survey import Survey
+from gradevol.thickness import build_field, measure_thickness
+from gradevol.top import Level, build_top
+from gradevol.trench import lift_trench_shots
+from gradevol.units import CUBIC_YARD, METRES, Units
+
+FOOT = METRES["ft"]
+INCH = METRES["in"]
+
+MakeResult: TypeAlias = Callable[..., Result]
+
+
+def _result(
+    shots: FloatArray,
+    edge: FloatArray,
+    top: float,
+    *,
+    unit: str = "m",
+    title: str = "Invented pad",
+    notes: tuple[Note, ...] = (),
+    ids: bool = True,
+    **slab: Any,
+) -> Result:
+    """Result of shots (n, 3), an edge (m, 2) and a level top, all in one system, m."""
+    survey = Survey.about_local_origin(
+        np.asarray(shots, float),
+        ids=tuple(str(number + 1) for number in range(len(shots))) if ids else (),
+        readings=tuple(f"{z / METRES[unit]:.3f}" for z in shots[:, 2]) if ids else (),
+        reading_unit=unit,
+        sigma=0.002,
+    )
+    given = {"openings": (), "thickness": 0.15, "least_thickness": 0.131, **slab}
+    pad = Slab(edge=np.asarray(edge, float) - survey.origin[:2], **given)
+    built = build_top(Level(top - float(survey.origin[2])), pad)
+    points, place, _ = merge_shots(survey)
+    lifted, edges, raised = lift_trench_shots(points, pad, built.surface)
+    base = extend_level(build_surface(lifted, edges=edges), pad.outline)
+    field = build_field(base, built.surface, pad)
+    concrete = measure_concrete(field, pad)
+    suspects = find_suspects(survey, raised[place])
+    return Result(
+        title=title,
+        units=Units.of_job(unit),
+        survey=survey,
+        used=len(points),
+        suspects=suspects,
+        volume_without_suspects=concrete.volume + 0.25 * CUBIC_YARD if suspects else None,
+        coverage=measure_coverage(field),
+        slab=pad,
+        top=built,
+        field=field,
+        thickness=measure_thickness(field),
+        concrete=concrete,
+        grading=measure_grading(field, pad),
+        thin=find_thin(field, pad),
+        high=find_high(field, pad),
+        low=find_low(field, pad),
+        widest_gap=find_widest_gap(survey.points, pad.outline) if ids else None,
+        cover=measure_cover(field, pad),
+        notes=notes,
+    )
+
+
+@pytest.fixture(scope="session")
+def make_result() -> MakeResult:
+    """Make a result of shots, an edge and a level top."""
+    return _result
+
+
+@pytest.fixture(scope="session")
+def apron() -> Result:
+    """45 ft by 80 ft in US units, far from any origin, with something of everything."""
+    rng = np.random.default_rng(7)
+    east, north = np.meshgrid(np.arange(2.0, 45, 8.2), np.arange(2.0, 80, 7.6), indexing="ij")
+    plan = np.column_stack([east.ravel(), north.ravel()])
+    level = 99.5 - 0.02 + 0.008 * rng.standard_normal(len(plan))
+    level += 0.12 * np.exp(-((plan[:, 0] - 14) ** 2 + (plan[:, 1] - 25) ** 2) / 60)
+    level -= 0.15 * np.exp(-((plan[:, 0] - 4) ** 2 + (plan[:, 1] - 74) ** 2) / 90)
+    level[50] += 0.10
+    corner = np.array([2_000_000.0, 700_000.0])
+    conduit = np.array([[0.0, 24, 99.55], [45, 26, 99.55]]) + np.append(corner, 0)
+    origin = np.floor(np.array([*(plan.min(axis=0) + corner), level.min()]) * FOOT)
+    return _result(
+        FOOT * np.column_stack([plan + corner, level]),
+        FOOT * (np.array([[0.0, 0], [45, 0], [45, 80], [0, 80]]) + corner),
+        FOOT * 100,
+        unit="ft",
+        title="Loading apron (invented)",
+        notes=(
+            Note(
+                "thickenings-overlap",
+                "{} of the plan is counted in both beams",
+                (Measure(4 * FOOT**2, Kind.AREA),),
+                points=("3",),
+                places=((1.0, 2.0),),
+            ),
+        ),
+        thickness=0.5 * FOOT,
+        least_thickness=5.25 * INCH,
+        base_high=0.375 * INCH,
+        base_low=0.75 * INCH,
+        thickenings=(Thickening("south beam", depth=4 * INCH, width=FOOT, sides=(1,)),),
+        voids=(
+            Void(
+                "conduit",
+                volume=0.05 * CUBIC_YARD,
+                diameter=2.375 * INCH,
+                line=conduit * FOOT - origin,
+                least_cover=4 * INCH,
+            ),
+        ),
+        side_names=("old slab", "bulkhead", "north slab", ""),
+    )

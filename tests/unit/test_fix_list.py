@@ -1,0 +1,151 @@
+import csv
+import io
+from dataclasses import replace
+
+import pytest
+from numpy.testing import assert_allclose
+
+from gradevol.presentation import present
+from gradevol.units import METRES, Units
+from gradevol.writers.cells import compose_rows, guard
+from gradevol.writers.fix_list import compose_fix_list, write_fix_list
+from gradevol.writers.fix_points import compose_fix_points, write_fix_points
+
+
+def rows_of(text):
+    return list(csv.DictReader(io.StringIO(text)))
+
+
+@pytest.fixture(scope="module")
+def rows(apron):
+    return rows_of(compose_fix_list(present(apron), apron))
+
+
+def test_one_row_a_spot_in_order_of_rank(apron, rows):
+    listed = [*apron.thin.listed, *apron.high.listed, *apron.low.listed]
+
+    assert len(rows) == len(listed) >= 5
+    assert [row["rank"] for row in rows] == [str(number + 1) for number in range(len(rows))]
+    kinds = [row["kind"] for row in rows]
+    assert kinds == sorted(kinds, key=["thin", "high", "low"].index)
+
+
+def test_names_of_columns_carry_their_units(apron):
+    us_survey = replace(apron, units=Units.of_job("us-ft"))
+    metric = replace(apron, units=Units.of_job("mm"))
+
+    assert {"cut_or_fill_ft", "area_ft2", "bank_volume_yd3", "e_ft"} <= set(
+        rows_of(compose_fix_list(present(apron), apron))[0]
+    )
+    assert {"cut_or_fill_us_ft", "e_us_ft"} <= set(
+        rows_of(compose_fix_list(present(us_survey), us_survey))[0]
+    )
+    row = rows_of(compose_fix_list(present(metric), metric))[0]
+    assert {"cut_or_fill_m", "area_m2", "bank_volume_m3", "e_m"} <= set(row)
+    assert row["cut_or_fill"].endswith(" mm")
+
+
+def test_the_cut_brings_the_worst_place_to_the_design_base(rows):
+    for row in rows:
+        sign = -1 if row["kind"] == "low" else 1
+        design = float(row["thickness_ft"]) + sign * float(row["cut_or_fill_ft"])
+        assert_allclose(design, 0.5, atol=0.011)  # two numbers printed to 0.01 ft
+        assert row["do"].endswith("fill" if row["kind"] == "low" else "shave")
+
+
+def test_measures_are_said_as_a_tape_shows_them(apron, rows):
+    worst = apron.thin.listed[0]
+
+    assert rows[0]["cut_or_fill"] == "1 in"  # 0.086 ft, 1.03 in
+    assert_allclose((apron.slab.thickness - worst.worst) / METRES["in"], 1.03, atol=5e-3)
+    assert rows[0]["thickness"] == "4 7/8 in"  # 4.97 in, rounded down
+    assert_allclose(worst.worst / METRES["in"], 4.97, atol=5e-3)
+
+
+def test_a_crew_is_told_to_reshoot_before_it_cuts(rows):
+    assert rows[0]["do"] == "reshoot 51; if right, shave"
+
+
+def test_without_tolerances_only_thin_spots_are_listed(apron):
+    bare = replace(apron, high=None, low=None)
+
+    rows = rows_of(compose_fix_list(present(bare), bare))
+    assert [row["kind"] for row in rows] == ["thin"] * len(apron.thin.listed)
+
+
+def test_a_file_is_marked_as_utf8_only_where_it_has_to_be(apron, tmp_path):
+    write_fix_list(tmp_path / "plain.csv", present(apron), apron)
+    named = replace(apron, slab=replace(apron.slab, side_names=("Süd", "Ost", "Nord", "West")))
+    write_fix_list(tmp_path / "named.csv", present(named), named)
+
+    assert (tmp_path / "plain.csv").read_bytes().startswith(b"rank,")
+    written = (tmp_path / "named.csv").read_bytes()
+    assert written.startswith(b"\xef\xbb\xbfrank,")
+    assert "Süd" in written.decode("utf-8-sig")
+    assert b"\r" not in written
+
+
+def test_points_are_plain_pnezd(apron, tmp_path):
+    write_fix_points(tmp_path / "fix_points.csv", present(apron))
+    lines = (tmp_path / "fix_points.csv").read_text(encoding="ascii").splitlines()
+
+    assert lines[0] == "P,N,E,Z,D"
+    assert len(lines) > 2
+    assert all(line.startswith("FIX") and len(line.split(",")) == 5 for line in lines[1:])
+    number, north, east, level, what = lines[1].split(",")
+    at = present(apron)["thin"]["spots"][0]["at"]
+    assert number == "FIX1"
+    assert_allclose([float(east), float(north), float(level)], at, atol=5.1e-4)
+    assert what == "RESHOOT CUT 0.09 TO 99.50"
+
+
+def test_points_say_fill_where_the_base_is_low(apron):
+    points = rows_of(compose_fix_points(present(apron)))
+    lowest = apron.low.listed[0]
+
+    depth = lowest.worst / METRES["ft"]
+    assert points[-1]["D"] == f"FILL {depth:.2f} TO 99.50"
+    assert_allclose(float(points[-1]["Z"]) + depth, 99.5, atol=2e-3)
+
+
+def test_no_place_is_set_out_twice(apron):
+    points = rows_of(compose_fix_points(present(apron)))
+    spots = [*apron.thin.listed, *apron.high.listed, *apron.low.listed]
+
+    places = [(point["N"], point["E"]) for point in points]
+    assert len(set(places)) == len(places) == len({spot.at for spot in spots}) < len(spots)
+
+
+@pytest.mark.parametrize("text", ["=1+1", "+1", "-1", "@SUM(A1)", "\tx", "\rx", "  =1+1"])
+def test_a_spreadsheet_runs_no_cell_of_text(text):
+    assert guard(text) == f"'{text}"
+
+
+@pytest.mark.parametrize("text", ["1 3/4 in", "at side 4", "", "a=b", "reshoot =1+1; if right"])
+def test_harmless_text_is_left_as_it_is(text):
+    assert guard(text) == text
+
+
+def test_no_cell_of_the_fix_list_starts_as_a_formula_does(apron):
+    ids = [f"=cmd{number}" for number in range(len(apron.survey.ids))]
+    named = replace(
+        apron,
+        survey=replace(apron.survey, ids=tuple(ids)),
+        slab=replace(apron.slab, side_names=("=1+1", "@x", "-y", "+z")),
+    )
+    cells = [
+        cell for row in rows_of(compose_fix_list(present(named), named)) for cell in row.values()
+    ]
+
+    assert any("=cmd" in cell for cell in cells)
+    assert any("=1+1" in cell for cell in cells)
+    assert not any(cell.startswith(("=", "+", "-", "@", "\t", "\r")) for cell in cells)
+
+
+def test_cells_with_commas_and_quotes_read_back():
+    rows = [["a,b", 'c "d"', "e\nf"], ["1", "2", "3"]]
+
+    assert list(csv.reader(io.StringIO(compose_rows("xyz", rows), newline=""))) == [
+        ["x", "y", "z"],
+        *rows,
+    ]

@@ -1,0 +1,101 @@
+import json
+from dataclasses import replace
+from typing import Any
+
+import jsonschema
+import numpy as np
+import pytest
+
+from gradevol.presentation import present
+from gradevol.units import Units
+from gradevol.writers.result_json import compose_json, read_schema, write_json
+
+
+@pytest.fixture(scope="module")
+def validator():
+    schema = read_schema()
+    jsonschema.Draft202012Validator.check_schema(schema)
+    return jsonschema.Draft202012Validator(schema)
+
+
+def test_a_result_fits_the_schema(apron, validator):
+    full = replace(
+        apron,
+        thin=replace(apron.thin, unlisted=2),
+        high=replace(apron.high, unlisted=1),
+        low=replace(apron.low, unlisted=1),
+        top=replace(apron.top, residuals=np.array([0.001, -0.001])),
+    )
+
+    validator.validate(json.loads(compose_json(present(full))))
+
+
+def test_a_result_without_what_may_be_absent_fits_the_schema(apron, validator):
+    bare = replace(
+        apron,
+        units=Units.of_job("m"),
+        high=None,
+        low=None,
+        widest_gap=None,
+        suspects=(),
+        volume_without_suspects=None,
+        cover=(),
+        notes=(),
+    )
+
+    validator.validate(json.loads(compose_json(present(bare))))
+
+
+def test_the_schema_refuses_what_it_does_not_know_and_what_is_missing(apron, validator):
+    view = present(apron)
+    extra = {**view, "concrete": {**view["concrete"], "guess": 1.0}}
+    less = {key: value for key, value in view.items() if key != "concrete"}
+    half = {key: value for key, value in view["grading"].items() if key != "high_spots"}
+
+    for wrong in (extra, less, {**view, "grading": half}):
+        with pytest.raises(jsonschema.ValidationError):
+            validator.validate(wrong)
+
+
+def test_every_key_that_is_written_is_described(apron):
+    described = read_schema()["properties"]
+
+    assert set(present(apron)) <= set(described)
+    for part in ("survey", "slab", "concrete", "thickness", "thin", "grading"):
+        assert set(present(apron)[part]) <= set(described[part]["properties"])
+
+
+def test_text_reads_back_as_what_was_presented(apron):
+    view = present(replace(apron, title='Hof "Ost", Zufahrt 3 m²'))
+    text = compose_json(view)
+
+    assert json.loads(text) == view
+    assert text.endswith("}\n")
+    assert text.isascii()
+
+
+def test_a_ring_stands_on_one_line(apron):
+    text = compose_json(present(apron))
+    outlines = [line for line in text.splitlines() if '"outline"' in line]
+
+    assert len(outlines) >= 2
+    assert all(line.rstrip(",").endswith("]]]") for line in outlines)
+
+
+def test_empty_lists_and_plain_values_are_json_too():
+    view: dict[str, Any] = {"a": [], "b": {}, "c": None, "d": [{"e": []}], "f": True}
+
+    assert json.loads(compose_json(view)) == view
+
+
+def test_what_is_no_number_is_refused():
+    with pytest.raises(ValueError, match="not JSON compliant"):
+        compose_json({"concrete": {"volume": float("nan")}})
+
+
+def test_a_file_has_the_same_bytes_on_every_system(apron, tmp_path):
+    write_json(tmp_path / "result.json", present(apron))
+
+    written = (tmp_path / "result.json").read_bytes()
+    assert written == compose_json(present(apron)).encode("utf-8")
+    assert b"\r" not in written
