@@ -3,7 +3,7 @@
 import numpy as np
 import shapely
 
-from gradevol._types import FloatArray, IntArray
+from gradevol._types import AnyArray, FloatArray, IntArray
 from gradevol.geometry.planes import level_in
 from gradevol.geometry.rings import triangulate_polygon
 
@@ -120,7 +120,10 @@ def fill_gaps(
     corners: FloatArray, covered: shapely.Geometry, outline: shapely.Geometry, *, step: float
 ) -> FloatArray:
     """
-    Triangles for what a surface leaves of an outline, held at the nearest elevation.
+    Triangles for what a surface leaves of an outline.
+
+    Beyond its rim each place is held at the elevation of the nearest place on the surface. A hole
+    is spanned from its border, so that a plane with a hole stays a plane.
 
     Parameters
     ----------
@@ -131,18 +134,46 @@ def fill_gaps(
     outline : shapely polygon or multipolygon
         What must be covered.
     step : float
-        Places on the gap's border are no farther apart, m.
+        What lies beyond is cut along a grid of squares of this side, m.
 
     Returns
     -------
     (k, 3, 3) array of float
-        Triangles of the gaps, counter-clockwise. Their corners are exact; between them the
-        elevation is linear.
+        Triangles, counter-clockwise; those of a hole may reach out of the outline. Corners beyond
+        the rim are exact; between them, `step` apart at most, the elevation is linear.
     """
-    gap = shapely.difference(outline, covered)
-    parts = [part for part in shapely.get_parts(gap) if part.area > 1e-12 * outline.area]
-    if not parts:
+    filled = shapely.union_all(shapely.polygons(shapely.get_exterior_ring(_parts(covered))))
+    holes = _parts(shapely.difference(filled, covered))
+    beyond = _parts(shapely.difference(outline, filled))
+    least = 1e-12 * outline.area
+    plan = [
+        triangulate_polygon(
+            holes[shapely.intersects(holes, outline) & (shapely.area(holes) > least)]
+        ),
+        triangulate_polygon(_squares(beyond[shapely.area(beyond) > least], step)),
+    ]
+    made = np.concatenate(plan)
+    if len(made) == 0:
         return np.empty((0, 3, 3))
-    plan = triangulate_polygon(shapely.multipolygons(shapely.segmentize(parts, step)))
-    level = nearest_level(corners, plan.reshape(-1, 2)).reshape(-1, 3, 1)
-    return np.concatenate([plan, level], axis=2)
+    level = nearest_level(corners, made.reshape(-1, 2)).reshape(-1, 3, 1)
+    return np.concatenate([made, level], axis=2)
+
+
+def _parts(area: shapely.Geometry) -> AnyArray:
+    """Polygons of which an area is made."""
+    parts = shapely.get_parts(area)
+    return parts[shapely.get_type_id(parts) == shapely.GeometryType.POLYGON]
+
+
+def _squares(parts: AnyArray, step: float) -> AnyArray:
+    """Polygons cut along a grid that starts at their south-west corner."""
+    if len(parts) == 0:
+        return parts
+    area = shapely.multipolygons(parts)
+    west, south, east, north = area.bounds
+    columns = np.arange(int((east - west) / step) + 1)[:, None] * step + west
+    rows = np.arange(int((north - south) / step) + 1) * step + south
+    squares = shapely.box(columns, rows, columns + step, rows + step).ravel()
+    shapely.prepare(area)
+    cut: AnyArray = shapely.intersection(area, squares[shapely.intersects(area, squares)])
+    return cut

@@ -82,7 +82,7 @@ def triangulate_polygon(area: shapely.Geometry) -> FloatArray:
 
     Parameters
     ----------
-    area : shapely polygon or multipolygon
+    area : shapely polygon or multipolygon, or array of them
         Valid; may have holes.
 
     Returns

@@ -1,0 +1,127 @@
+"""The few shapes everyone uses, and how a job is measured from arrays."""
+
+import os
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+from typing import TypeAlias
+
+import numpy as np
+import pytest
+from hypothesis import settings
+
+from gradevol._types import FloatArray
+from gradevol.concrete import Concrete, measure_concrete
+from gradevol.slab import Slab, Thickening
+from gradevol.surface import build_surface, extend_level, merge_shots
+from gradevol.survey import Survey
+from gradevol.thickness import ThicknessField, build_field
+from gradevol.top import (
+    Between,
+    Design,
+    Fall,
+    Level,
+    Panel,
+    Panels,
+    build_top,
+)
+
+settings.register_profile("ci", derandomize=True, deadline=None, max_examples=25)
+settings.register_profile("thorough", deadline=None, max_examples=1000)
+settings.load_profile(os.environ.get("HYPOTHESIS_PROFILE", "ci"))
+
+Measure: TypeAlias = Callable[..., tuple[Concrete, ThicknessField]]
+
+
+@dataclass(frozen=True)
+class Pad:
+    """Shots, the slab's edge and its design top, all in one system, m."""
+
+    shots: FloatArray
+    edge: FloatArray
+    top: Design
+
+
+def lattice(columns: int, rows: int, spacing: float) -> FloatArray:
+    """Places of a lattice, (columns · rows, 2), m."""
+    east, north = np.meshgrid(np.arange(columns), np.arange(rows), indexing="ij")
+    return spacing * np.column_stack([east.ravel(), north.ravel()]).astype(float)
+
+
+def moved(design: Design, by: FloatArray) -> Design:
+    """Put a design elsewhere: `by` is added to its coordinates."""
+    if isinstance(design, Level):
+        return Level(design.elevation + float(by[2]))
+    if isinstance(design, Fall):
+        return replace(design, through=design.through + by)
+    if isinstance(design, Between):
+        return Between(design.first + by, design.second + by)
+    if isinstance(design, Panels):
+        return Panels(tuple(Panel(p.edge + by[:2], moved(p.design, by)) for p in design.panels))
+    return replace(design, points=design.points + by)
+
+
+@pytest.fixture(scope="session")
+def measure() -> Measure:
+    """Measure concrete from arrays in any system, about a local origin as a job does it."""
+
+    def run(
+        shots: FloatArray,
+        edge: FloatArray,
+        top: Design,
+        *,
+        openings: tuple[FloatArray, ...] = (),
+        thickenings: tuple[Thickening, ...] = (),
+        thickness: float = 0.15,
+    ) -> tuple[Concrete, ThicknessField]:
+        survey = Survey.about_local_origin(np.asarray(shots, float))
+        plan = survey.origin[:2]
+        slab = Slab(
+            np.asarray(edge, float) - plan,
+            tuple(ring - plan for ring in openings),
+            thickness,
+            thickness - 0.019,
+            thickenings=thickenings,
+        )
+        points, _, _ = merge_shots(survey)
+        base = extend_level(build_surface(points), slab.outline)
+        field = build_field(base, build_top(moved(top, -survey.origin), slab).surface, slab)
+        return measure_concrete(field, slab), field
+
+    return run
+
+
+@pytest.fixture(scope="session")
+def level_pad() -> Pad:
+    """12 m by 9 m, base at 100.00, top at 100.15."""
+    plan = lattice(5, 4, 3.0)
+    edge = np.array([[0, 0], [12, 0], [12, 9], [0, 9.0]])
+    return Pad(np.column_stack([plan, np.full(len(plan), 100.0)]), edge, Level(100.15))
+
+
+@pytest.fixture(scope="session")
+def sloping_pad() -> Pad:
+    """12 m by 9 m under a level top; the base falls 2 % to the east."""
+    plan = lattice(5, 4, 3.0)
+    edge = np.array([[0, 0], [12, 0], [12, 9], [0, 9.0]])
+    return Pad(np.column_stack([plan, 100 - 0.02 * plan[:, 0]]), edge, Level(100.15))
+
+
+@pytest.fixture(scope="session")
+def dish() -> Pad:
+    """12 m square, the base a bowl 0.05 m deep in its middle, uneven enough to tell diagonals."""
+    plan = lattice(7, 7, 2.0)
+    off = (plan - 6) / 6
+    level = (
+        100 - 0.05 * (1 - (off**2).mean(axis=1)) + 0.01 * np.sin(7 * plan[:, 0] + 3 * plan[:, 1])
+    )
+    edge = np.array([[0, 0], [12, 0], [12, 12], [0, 12.0]])
+    return Pad(np.column_stack([plan, level]), edge, Level(100.15))
+
+
+@pytest.fixture(scope="session")
+def l_shape() -> Pad:
+    """An L of 12 m by 12 m with legs 4 m wide, shot all over on a 2 m lattice."""
+    plan = lattice(7, 7, 2.0)
+    level = 100 + 0.02 * np.sin(plan[:, 0]) - 0.03 * np.cos(2 * plan[:, 1])
+    edge = np.array([[0, 0], [12, 0], [12, 4], [4, 4], [4, 12], [0, 12.0]])
+    return Pad(np.column_stack([plan, level]), edge, Level(100.15))

@@ -1,0 +1,58 @@
+"""Breaklines run through every shot that stands on them."""
+
+import numpy as np
+import pytest
+from numpy.testing import assert_allclose, assert_array_equal
+
+from gradevol.geometry.breaklines import split_edges
+from gradevol.geometry.prisms import plan_area
+from gradevol.surface import build_surface
+
+
+def volume(surface):
+    return float((plan_area(surface.corners) * surface.corners[..., 2].mean(axis=1)).sum())
+
+
+def turned(points, angle):
+    cosine, sine = np.cos(angle), np.sin(angle)
+    plan = points[:, :2] @ np.array([[cosine, sine], [-sine, cosine]])
+    return np.column_stack([plan, points[:, 2:]])
+
+
+SHOTS = np.array([(i, j, 0.0) for i in range(3) for j in range(3)])
+SHOTS[4, 2], SHOTS[8, 2] = 0.3, 0.5
+
+
+def test_an_edge_is_split_at_the_points_on_it_in_order():
+    plan = np.array([[0, 0], [9, 0], [6, 0.0005], [3, -0.0005], [4, 0.002], [-1, 0], [10, 0.0]])
+    assert_array_equal(split_edges(plan, np.array([[0, 1]])), [[0, 3], [1, 2], [2, 3]])
+
+
+def test_edges_given_twice_or_from_a_point_to_itself_are_one_and_none():
+    plan = np.array([[0, 0], [9, 0], [3, 4.0]])
+    edges = np.array([[0, 1], [1, 0], [2, 2], [0, 1]])
+    assert_array_equal(split_edges(plan, edges), [[0, 1]])
+    assert len(split_edges(plan, edges[2:3])) == 0
+
+
+def test_edges_that_lie_on_one_another_share_their_parts():
+    plan = np.array([[0, 0], [3, 0], [6, 0], [9, 0], [4, 4.0]])
+    parts = split_edges(plan, np.array([[0, 2], [1, 3]]))
+    assert_array_equal(parts, [[0, 1], [1, 2], [2, 3]])
+
+
+@pytest.mark.parametrize("angle", np.linspace(0, 3, 11))
+def test_a_breakline_through_a_shot_keeps_both_halves(angle):
+    # by hand: two cells off the line are fans about their mean, two are halved by the line
+    halved = (0 + 0 + 0.3) / 6 * 2 + (0.3 + 0 + 0.5) / 6 * 2
+    fans = 2 * 0.3 / 4
+    surface = build_surface(turned(SHOTS, angle), edges=np.array([[0, 8]]))
+    assert_allclose(volume(surface), halved + fans, rtol=1e-12)
+    whole = build_surface(turned(SHOTS, angle))
+    assert_allclose(volume(whole), (0.3 * 4 + 0.5) / 4, rtol=1e-12)
+
+
+@pytest.mark.parametrize("edges", [[[0, 8]], [[0, 4], [4, 8]], [[8, 4], [0, 8], [4, 0]]])
+def test_how_a_breakline_was_listed_makes_no_difference(edges):
+    listed = build_surface(SHOTS, edges=np.array(edges))
+    assert_allclose(volume(listed), volume(build_surface(SHOTS, edges=np.array([[0, 8]]))))

@@ -1,0 +1,119 @@
+"""Thickenings as drawn: closed forms of their volume and depth."""
+
+import numpy as np
+import pytest
+import shapely
+from numpy.testing import assert_allclose
+
+from gradevol.errors import GeometryError
+from gradevol.slab import Slab, Thickening
+from gradevol.thickening import extra_depth, lines_of, outline_at, volume_as_drawn
+
+SQUARE = np.array([[0, 0], [10, 0], [10, 10], [0, 10.0]])
+SLAB = Slab(SQUARE, (), 0.15, 0.13)
+
+
+def edge_beam(*sides, depth=0.2, width=0.5, side_slope=0.0, slab=SLAB):
+    part = Thickening("Edge beam", depth, width, side_slope, sides=sides)
+    return volume_as_drawn(part, slab)
+
+
+def pad(ring, *, depth=0.2, side_slope=0.0):
+    return Thickening("Pad", depth, side_slope=side_slope, outline=np.array(ring, float))
+
+
+def test_a_beam_along_one_side_is_its_section_times_its_length():
+    assert_allclose(edge_beam(1), 10 * 0.5 * 0.2)
+    assert_allclose(edge_beam(1, side_slope=2.0), 10 * (0.5 * 0.2 + 0.4 * 0.2 / 2))
+
+
+@pytest.mark.parametrize(
+    ("sides", "area"),
+    [
+        ((1, 2), 2 * 5 - 0.25),
+        ((4, 1), 2 * 5 - 0.25),
+        ((1, 3), 2 * 5),
+        ((4, 1, 2), 3 * 5 - 2 * 0.25),
+        ((1, 2, 3, 4), 100 - 81),
+        ((3, 3), 5),
+    ],
+)
+def test_corners_of_a_beam_count_once(sides, area):
+    assert_allclose(edge_beam(*sides), area * 0.2)
+
+
+def test_a_beam_around_the_whole_edge_with_sloping_sides_is_a_frustum_less():
+    # what is left within is a frustum, 9 m square at the beam's bottom and 8.2 m at its top
+    hollow = 0.2 / 3 * (9**2 + 8.2**2 + 9 * 8.2)
+    assert_allclose(edge_beam(1, 2, 3, 4, side_slope=2.0), 100 * 0.2 - hollow, rtol=1e-12)
+
+
+def test_a_pad_with_sloping_sides_is_a_frustum():
+    part = pad([[4, 4], [6, 4], [6, 6], [4, 6]], side_slope=1.5)
+    assert_allclose(volume_as_drawn(part, SLAB), 0.2 / 3 * (4 + 2.6**2 + 2 * 2.6), rtol=1e-12)
+
+
+def test_a_grade_beam_inside_the_slab_runs_to_both_sides_of_its_line():
+    along = np.array([[2, 5], [8, 5.0]])
+    part = Thickening("Grade beam", 0.3, 0.4, 1.0, along=along)
+    assert_allclose(volume_as_drawn(part, SLAB), 6 * (0.4 * 0.3 + 0.3 * 0.3), rtol=1e-12)
+
+
+def test_a_beam_along_a_line_within_two_centimetres_of_the_edge_runs_inwards():
+    part = Thickening("Edge beam", 0.2, 0.5, along=np.array([[0, 0.01], [10, 0.01]]))
+    assert_allclose(volume_as_drawn(part, SLAB), 10 * 0.51 * 0.2)
+
+
+def test_what_a_thickening_has_beyond_the_slab_or_in_an_opening_is_not_counted():
+    hole = np.array([[5, 0], [6, 0], [6, 3], [5, 3.0]])
+    slab = Slab(SQUARE, (hole,), 0.15, 0.13)
+    assert_allclose(edge_beam(1, slab=slab), 9 * 0.5 * 0.2)
+    assert_allclose(volume_as_drawn(pad([[8, 4], [12, 4], [12, 6], [8, 6]]), SLAB), 4 * 0.2)
+
+
+def test_sides_are_counted_from_one_whichever_way_the_edge_runs():
+    wide = np.array([[0, 0], [20, 0], [20, 10], [0, 10.0]])
+    assert_allclose(edge_beam(2, slab=Slab(wide, (), 0.15, 0.13)), 10 * 0.5 * 0.2)
+    assert_allclose(edge_beam(2, slab=Slab(wide[::-1], (), 0.15, 0.13)), 10 * 0.5 * 0.2)
+    assert_allclose(edge_beam(1, slab=Slab(wide[::-1], (), 0.15, 0.13)), 20 * 0.5 * 0.2)
+
+
+def test_neighbouring_sides_are_one_line():
+    assert len(lines_of(Thickening("b", 0.2, 0.5, sides=(1, 2)), SLAB)) == 1
+    assert len(lines_of(Thickening("b", 0.2, 0.5, sides=(1, 3)), SLAB)) == 2
+    assert lines_of(pad(SQUARE), SLAB) == []
+
+
+def test_depth_falls_off_along_the_side():
+    part = Thickening("Edge beam", 0.2, 0.5, 2.0, sides=(1,))
+    places = np.array([[5, 0], [5, 0.5], [5, 0.6], [5, 0.9], [5, 5]])
+    assert_allclose(extra_depth(part, SLAB, places), [0.2, 0.2, 0.15, 0, 0], atol=1e-12)
+    upright = Thickening("Edge beam", 0.2, 0.5, sides=(1,))
+    assert_allclose(extra_depth(upright, SLAB, places), [0.2, 0.2, 0, 0, 0])
+
+
+def test_depth_summed_over_a_straight_run_is_its_volume():
+    part = Thickening("Edge beam", 0.2, 0.5, 2.0, sides=(1,))
+    north = (np.arange(2000) + 0.5) / 2000
+    places = np.column_stack([np.full(2000, 5.0), north])
+    total = extra_depth(part, SLAB, places).mean() * 10
+    assert_allclose(total, volume_as_drawn(part, SLAB), rtol=1e-6)
+
+
+def test_outline_grows_by_the_run_of_the_side():
+    part = pad([[4, 4], [6, 4], [6, 6], [4, 6]], side_slope=1.5)
+    assert shapely.equals(outline_at(part, SLAB, out=0.0), shapely.box(4, 4, 6, 6))
+    assert_allclose(outline_at(part, SLAB, out=0.3).bounds, (3.7, 3.7, 6.3, 6.3))
+
+
+@pytest.mark.parametrize(
+    ("part", "words"),
+    [
+        (Thickening("North beam", 0.2, 0.5, sides=(5,)), "North beam follows side 5.*1 to 4"),
+        (pad([[20, 20], [21, 20], [21, 21]]), "Pad does not lie within the slab"),
+        (pad([[2, 2], [5, 5], [5, 2], [2, 5]]), "outline of Pad is not a plain outline"),
+    ],
+)
+def test_what_cannot_be_drawn_is_refused_by_name(part, words):
+    with pytest.raises(GeometryError, match=words):
+        volume_as_drawn(part, SLAB)
