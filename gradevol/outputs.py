@@ -1,20 +1,20 @@
 """The files of a check, and the limits it exceeds."""
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
 from gradevol.result import Result
 from gradevol.writers.fix_list import write_fix_list
 from gradevol.writers.fix_points import write_fix_points
-from gradevol.writers.result_json import compose_json
-from gradevol.writers.summary import compose_summary
+from gradevol.writers.result_json import write_json
+from gradevol.writers.summary import write_summary
 from gradevol.writers.whole import whole_folder
 
 
 def write_outputs(
     result: Result,
-    view: Mapping[str, Any],
+    view: dict[str, Any],
     folder: Path,
     *,
     has_pictures: bool,
@@ -47,12 +47,10 @@ def write_outputs(
     """
     missing = []
     with whole_folder(folder) as draft:
-        (draft / "result.json").write_text(compose_json(view), encoding="utf-8", newline="\n")
-        (draft / "summary.txt").write_text(
-            compose_summary(view, result), encoding="utf-8", newline="\n"
-        )
-        write_fix_list(view, draft / "fix_list.csv")
-        write_fix_points(view, draft / "fix_points.csv")
+        write_json(draft / "result.json", view)
+        write_summary(draft / "summary.txt", view, result)
+        write_fix_list(draft / "fix_list.csv", view, result)
+        write_fix_points(draft / "fix_points.csv", view)
         if has_pictures:
             from gradevol.figures.base3d import draw_base3d  # noqa: PLC0415
             from gradevol.figures.plan import draw_plan  # noqa: PLC0415

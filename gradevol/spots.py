@@ -7,11 +7,12 @@ import numpy as np
 import shapely
 
 from gradevol._types import BoolArray, FloatArray, IntArray
-from gradevol.geometry.isolines import group_above, outline_above
-from gradevol.geometry.prisms import area_above, volume_above
+from gradevol.geometry.isolines import group_above, rings_above
+from gradevol.geometry.prisms import area_above, span_of_corners, volume_above
 from gradevol.locating import Taping, locate
 from gradevol.slab import Slab
 from gradevol.thickness import ThicknessField
+from gradevol.trench import raised_at
 
 SpotKind: TypeAlias = Literal["thin", "high", "low"]
 
@@ -121,7 +122,7 @@ def _find(
     is_looked_at: BoolArray,
 ) -> Spots:
     """Spots where `excess` is above zero; what must go is the excess and the tolerance with it."""
-    held = np.flatnonzero(is_looked_at & (excess.max(axis=1, initial=-np.inf) > 0))
+    held = np.flatnonzero(is_looked_at & (span_of_corners(excess)[1] > 0))
     area = area_above(field.area[held], excess[held])
     held, area = held[area > 0], area[area > 0]
     if len(held) == 0:
@@ -152,7 +153,7 @@ def _describe(
     tolerance: float,
 ) -> Spot:
     here = excess[pieces]
-    outline = outline_above(field.corners[pieces], here)
+    rings = rings_above(field.corners[pieces], here)
     area = area_above(field.area[pieces], here).sum()
     volume = volume_above(field.area[pieces], here).sum() + tolerance * area
     # among equals the south-west one, so that the order of shots does not matter
@@ -160,15 +161,16 @@ def _describe(
     places = field.corners[pieces][most[:, 0], most[:, 1]]
     first = most[np.lexsort((np.round(places[:, 1], 6), np.round(places[:, 0], 6)))[0]]
     east, north = field.corners[pieces][tuple(first)]
+    level = field.base[pieces][tuple(first)] - raised_at(np.array([[east, north]]), slab)[0]
     worst = here.max() + tolerance
-    length, width, bearing = _extent(outline)
+    length, width, bearing = _extent(rings)
     return Spot(
         kind=kind,
-        rings=_rings(outline),
+        rings=tuple(rings),
         area=float(area),
         volume=float(volume),
         worst=float(slab.thickness - worst if kind == "thin" else worst),
-        at=(float(east), float(north), float(field.base[pieces][tuple(first)])),
+        at=(float(east), float(north), float(level)),
         where=locate((east, north), slab),
         length=length,
         width=width,
@@ -176,18 +178,10 @@ def _describe(
     )
 
 
-def _rings(outline: shapely.Geometry) -> tuple[FloatArray, ...]:
-    oriented = shapely.orient_polygons(outline)
-    return tuple(
-        shapely.get_coordinates(ring)[:-1]
-        for part in shapely.get_parts(oriented)
-        for ring in shapely.get_rings(part)
-    )
-
-
-def _extent(outline: shapely.Geometry) -> tuple[float, float, float]:
-    """Length, width and bearing of the smallest rectangle around an outline."""
-    frame = shapely.get_coordinates(shapely.minimum_rotated_rectangle(outline))
+def _extent(rings: list[FloatArray]) -> tuple[float, float, float]:
+    """Length, width and bearing of the smallest rectangle around rings."""
+    places = shapely.MultiPoint(np.concatenate(rings)) if rings else shapely.MultiPoint()
+    frame = shapely.get_coordinates(shapely.minimum_rotated_rectangle(places))
     if len(frame) < 4:
         return 0.0, 0.0, 0.0
     first, second = frame[1] - frame[0], frame[2] - frame[1]

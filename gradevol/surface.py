@@ -9,7 +9,7 @@ from gradevol._types import BoolArray, FloatArray, IntArray
 from gradevol.errors import GeometryError
 from gradevol.geometry.breaklines import split_edges
 from gradevol.geometry.nearest import cover, extend_rim, fill_gaps
-from gradevol.geometry.prisms import plan_area
+from gradevol.geometry.prisms import plan_area, span_of_corners
 from gradevol.geometry.triangulation import find_cells, find_rim, merge_places, triangulate
 from gradevol.notes import Kind, Measure, Note
 from gradevol.survey import Survey
@@ -202,10 +202,36 @@ def _corners_near(surface: Surface, outline: shapely.Geometry) -> FloatArray:
     """Corners of the triangles whose boxes meet an outline's; refuses where none does."""
     corners = surface.corners
     west, south, east, north = outline.bounds
-    low, high = corners.min(axis=1), corners.max(axis=1)
+    low, high = span_of_corners(corners)
     is_near = (
         (high[:, 0] >= west) & (low[:, 0] <= east) & (high[:, 1] >= south) & (low[:, 1] <= north)
     )
     if not is_near.any():
         raise GeometryError("The surface and the slab do not meet: are both in one system?")
     return corners[is_near]
+
+
+def find_widest_gap(points: FloatArray, outline: shapely.Geometry) -> float:
+    """
+    Diameter of the largest circle centred in an outline that holds no shot.
+
+    Parameters
+    ----------
+    points : (n, 2 or more) array of float
+        Shots, m.
+    outline : shapely polygon
+        The slab, m.
+
+    Returns
+    -------
+    float
+        m. Such a circle is centred at a corner of the shots' Voronoi cells, or on the outline:
+        there, where the cells' borders cross it and at its corners.
+    """
+    shots = shapely.MultiPoint(points[:, :2])
+    cells = shapely.voronoi_polygons(shots, extend_to=outline, only_edges=True)
+    corners = shapely.get_coordinates(cells)
+    inside = corners[shapely.contains_xy(outline, corners[:, 0], corners[:, 1])]
+    crossings = shapely.get_coordinates(shapely.intersection(outline.boundary, cells))
+    centres = np.concatenate([inside, crossings, shapely.get_coordinates(outline)])
+    return float(2 * shapely.distance(shots, shapely.points(centres)).max())

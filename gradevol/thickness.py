@@ -109,7 +109,7 @@ def build_field(
     under = base.corners
     trench = _trenches(slab)
     over = top.corners if trench is None else _cut_at(top.corners, trench)
-    corners, parent, holder = overlay(under[..., :2], over[..., :2], progress=progress)
+    corners, parent, holder, whole = overlay(under[..., :2], over[..., :2], progress=progress)
     area = plan_area(corners)
     total, wanted = float(area.sum()), slab.area
     if abs(total - wanted) > CLOSURE * wanted:
@@ -117,7 +117,9 @@ def build_field(
             f"The pieces of base and top cover {total:.6f} m² of a slab of {wanted:.6f} m²: one of "
             "the surfaces overlaps itself or leaves a gap. Check it, or give its points as shots."
         )
-    elevation = level_in(under, parent, corners)
+    elevation = np.concatenate(
+        [under[parent[:whole], :, 2], level_in(under, parent[whole:], corners[whole:])]
+    )
     is_trench = np.zeros(len(corners), bool)
     if trench is not None:
         middle = corners.mean(axis=1)

@@ -54,9 +54,10 @@ class Between:
 
 @dataclass(frozen=True, slots=True)
 class Measured:
-    """A TIN of measured form, screed or tie-in points, (n, 3), m."""
+    """A TIN of measured form, screed or tie-in points, (n, 3), m, one a place, and its notes."""
 
     points: FloatArray
+    notes: tuple[Note, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -82,6 +83,7 @@ class Panels:
     panels: tuple[Panel, ...]
 
 
+Drawn: TypeAlias = Level | Plane | Fall | Between
 Design: TypeAlias = Level | Plane | Fall | Between | Measured | Faces | Panels
 
 
@@ -127,6 +129,7 @@ def build_top(design: Design, slab: Slab) -> Top:
     """
     if not isinstance(design, Panels):
         corners, is_known, residuals = _over(design, slab.outline)
+        measured = design.notes if isinstance(design, Measured) else ()
     else:
         parts = [
             _over(panel.design, area)
@@ -135,9 +138,15 @@ def build_top(design: Design, slab: Slab) -> Top:
         corners = np.concatenate([part[0] for part in parts])
         is_known = np.concatenate([part[1] for part in parts])
         residuals = np.concatenate([part[2] for part in parts])
+        measured = tuple(
+            note
+            for panel in design.panels
+            if isinstance(panel.design, Measured)
+            for note in panel.design.notes
+        )
     points = corners.reshape(-1, 3)
     surface = Surface(points, np.arange(len(points)).reshape(-1, 3), is_known)
-    return Top(surface, residuals, _notes(surface, residuals, slab))
+    return Top(surface, residuals, (*measured, *_notes(surface, residuals, slab)))
 
 
 def _over(design: Design, area: shapely.Geometry) -> tuple[FloatArray, BoolArray, FloatArray]:
@@ -155,7 +164,7 @@ def _over(design: Design, area: shapely.Geometry) -> tuple[FloatArray, BoolArray
             residuals = left if len(points) > 3 else residuals
         case _:
             surface = extend_level(_surface_of(design), area)
-            pieces, parent, _ = overlay(surface.corners[..., :2], plan)
+            pieces, parent, _, _ = overlay(surface.corners[..., :2], plan)
             level = level_in(surface.corners, parent, pieces)
             return np.dstack([pieces, level]), surface.is_surveyed[parent], residuals
     return np.dstack([plan, level]), np.ones(len(plan), bool), residuals
@@ -163,7 +172,7 @@ def _over(design: Design, area: shapely.Geometry) -> tuple[FloatArray, BoolArray
 
 def _surface_of(design: Design) -> Surface:
     match design:
-        case Measured(points):
+        case Measured(points, _):
             return build_surface(points)
         case Faces(points, triangles):
             return surface_of_faces(points, triangles)
@@ -230,3 +239,25 @@ def _notes(surface: Surface, residuals: FloatArray, slab: Slab) -> tuple[Note, .
             )
         )
     return tuple(notes)
+
+
+def move_design(design: Drawn, origin: FloatArray) -> Drawn:
+    """
+    Bring a design that is drawn, not measured, to another origin.
+
+    Parameters
+    ----------
+    design : Level, Plane, Fall or Between
+        About any origin, m.
+    origin : (3,) array of float
+        What is taken off its coordinates, m.
+    """
+    match design:
+        case Level(elevation):
+            return Level(elevation - float(origin[2]))
+        case Plane(points):
+            return Plane(points - origin)
+        case Fall(through, fall, bearing):
+            return Fall(through - origin, fall, bearing)
+        case Between(first, second):
+            return Between(first - origin, second - origin)

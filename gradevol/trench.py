@@ -41,16 +41,11 @@ def lift_trench_shots(
     raised : (p,) array of float
         By how much each shot was raised, m; 0 outside.
     """
-    raised = np.zeros(len(points))
+    raised = raised_at(points[:, :2], slab)
     extra: list[FloatArray] = []
     edges: list[tuple[int, int]] = []
     is_chained = np.zeros(len(points), bool)
     count = len(points)
-    for part in slab.thickenings:
-        if part.surveyed != "departure":
-            continue
-        depth = extra_depth(part, slab, points[:, :2])
-        raised = np.maximum(raised, depth)
     lifted = points + np.column_stack([np.zeros((len(points), 2)), raised])
     for part in slab.thickenings:
         if part.surveyed != "departure":
@@ -67,6 +62,28 @@ def lift_trench_shots(
                 count += len(between)
     joined = np.array(edges, dtype=np.intp).reshape(-1, 2)
     return np.vstack([lifted, *extra]), joined, raised
+
+
+def raised_at(places: FloatArray, slab: Slab) -> FloatArray:
+    """
+    By how much trench shots are raised at places.
+
+    Parameters
+    ----------
+    places : (n, 2) array of float
+        m.
+    slab : Slab
+
+    Returns
+    -------
+    (n,) array of float
+        Drawn extra depth of thickenings whose shots are departures, m; 0 outside.
+    """
+    raised = np.zeros(len(places))
+    for part in slab.thickenings:
+        if part.surveyed == "departure":
+            raised = np.maximum(raised, extra_depth(part, slab, places))
+    return raised
 
 
 def _chain(line: FloatArray, points: FloatArray, within: IntArray) -> IntArray:

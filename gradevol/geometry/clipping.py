@@ -6,7 +6,7 @@ import numpy as np
 import shapely
 
 from gradevol._types import BoolArray, FloatArray, IntArray
-from gradevol.geometry.prisms import plan_area
+from gradevol.geometry.prisms import plan_area, span_of_corners
 
 #: Pieces are cut this many pairs at a time, so that memory stays bounded.
 _AT_ONCE = 200_000
@@ -116,7 +116,7 @@ def overlay(
     second: FloatArray,
     *,
     progress: Callable[[float], None] = lambda _: None,
-) -> tuple[FloatArray, IntArray, IntArray]:
+) -> tuple[FloatArray, IntArray, IntArray, int]:
     """
     Cut two sets of triangles into pieces that lie in one triangle of each.
 
@@ -135,6 +135,8 @@ def overlay(
         The pieces, counter-clockwise.
     in_first, in_second : (k,) array of int
         The triangle of each set that holds the piece.
+    whole : int
+        That many pieces, the first ones, are whole triangles of the first set.
     """
     is_whole, holder = _sieve(first, second)
     whole = np.flatnonzero(is_whole & (holder >= 0))
@@ -154,11 +156,16 @@ def overlay(
             corners.append(pieces)
             in_first.append(one[begin:end][owner])
             in_second.append(other[begin:end][owner])
-    return np.concatenate(corners), np.concatenate(in_first), np.concatenate(in_second)
+    return (
+        np.concatenate(corners),
+        np.concatenate(in_first),
+        np.concatenate(in_second),
+        len(whole),
+    )
 
 
 def _boxes(triangles: FloatArray) -> FloatArray:
-    low, high = triangles.min(axis=1), triangles.max(axis=1)
+    low, high = span_of_corners(triangles)
     return shapely.box(low[:, 0], low[:, 1], high[:, 0], high[:, 1])
 
 
@@ -200,8 +207,9 @@ def _sieve(first: FloatArray, second: FloatArray) -> tuple[BoolArray, IntArray]:
 
     total = np.zeros(shape + 1, np.int64)
     total[1:, 1:] = is_marked.cumsum(axis=0).cumsum(axis=1)
-    least = ((first.min(axis=1) - low) / size).clip(0, shape - 1).astype(int)
-    most = ((first.max(axis=1) - low) / size).clip(0, shape - 1).astype(int)
+    least, most = (
+        ((corner - low) / size).clip(0, shape - 1).astype(int) for corner in span_of_corners(first)
+    )
     (east, north), (far_east, far_north) = least.T, most.T + 1
     marked = (
         total[far_east, far_north] - total[east, far_north]

@@ -5,6 +5,8 @@ import shapely
 
 from gradevol._types import FloatArray, IntArray
 from gradevol.geometry.clipping import clip_by_line
+from gradevol.geometry.prisms import area_above, plan_area
+from gradevol.geometry.rings import ring_area
 from gradevol.geometry.triangulation import label_groups
 
 #: Corners of neighbouring pieces agree to rounding; they are matched on squares of this side, m,
@@ -41,25 +43,24 @@ def level_segments(corners: FloatArray, value: FloatArray) -> FloatArray:
     return corners[:, :1] + share * (corners[:, 1:] - corners[:, :1])
 
 
-def number_nodes(corners: FloatArray) -> IntArray:
+def number_nodes(places: FloatArray) -> IntArray:
     """
-    Number the distinct corners of triangles.
+    Number the distinct places among many.
 
     Parameters
     ----------
-    corners : (k, 3, 2) array of float
+    places : (..., 2) array of float
         m.
 
     Returns
     -------
-    (k, 3) array of int
-        The same number where corners coincide.
+    (...) array of int
+        The same number where places coincide.
     """
-    flat = corners.reshape(-1, 2)
-    low = flat.min(axis=0, initial=0.0)
-    square = np.floor((flat - low) / _MATCH + _SET_OFF).astype(np.int64)
-    key = square[:, 0] * (int(square[:, 1].max(initial=0)) + 1) + square[:, 1]
-    return np.unique(key, return_inverse=True)[1].reshape(-1, 3)
+    low = places.reshape(-1, 2).min(axis=0, initial=0.0)
+    square = np.floor((places - low) / _MATCH + _SET_OFF).astype(np.int64)
+    key = square[..., 0] * (int(square[..., 1].max(initial=0)) + 1) + square[..., 1]
+    return np.unique(key, return_inverse=True)[1].reshape(key.shape)
 
 
 def group_above(corners: FloatArray, value: FloatArray) -> IntArray:
@@ -91,28 +92,91 @@ def group_above(corners: FloatArray, value: FloatArray) -> IntArray:
     return np.unique(label_groups(len(node), pairs), return_inverse=True)[1]
 
 
-def outline_above(corners: FloatArray, value: FloatArray) -> shapely.Geometry:
+def rings_above(corners: FloatArray, value: FloatArray) -> list[FloatArray]:
     """
-    Outline of where a linear function on triangles is above zero.
+    Rings around where a linear function on triangles is above zero.
 
     Parameters
     ----------
     corners : (k, 3, 2) array of float
-        Triangles, counter-clockwise, m.
+        Triangles, counter-clockwise, edge to edge, m.
     value : (k, 3) array of float
         The function at the corners.
 
     Returns
     -------
-    shapely polygon or multipolygon
-        Its border is the exact zero line and the triangles' outer sides.
+    list of (n, 2) arrays of float
+        Outer rings counter-clockwise, the rings of holes clockwise: the exact zero line and the
+        triangles' outer sides.
     """
     parts, counts = clip_by_line(corners, np.full(len(corners), 3), value)
+    node = number_nodes(parts)
+    index = np.arange(parts.shape[1])
+    after = np.where(index + 1 < counts[:, None], index + 1, 0)
+    ends = np.stack([node, np.take_along_axis(node, after, axis=1)], axis=2)
+    ends = ends[(index < counts[:, None]) & (counts[:, None] >= 3)]
+    place = np.empty((int(node.max(initial=-1)) + 1, 2))
+    place[node] = parts
+    rings = _chain(_cancel(ends), place)
+    area = sum(ring_area(ring) for ring in rings)
+    meant = float(area_above(plan_area(corners), value).sum())
+    if abs(area - meant) <= 1e-6 * meant:
+        return rings
+    return _rings_by_union(parts, counts)
+
+
+def _cancel(ends: IntArray) -> IntArray:
+    """Directed sides (m, 2) less those that are met by their opposite."""
+    ends = ends[ends[:, 0] != ends[:, 1]]
+    span = int(ends.max(initial=0)) + 1
+    key, number = np.unique(ends.min(axis=1) * span + ends.max(axis=1), return_inverse=True)
+    turns = np.bincount(number, np.where(ends[:, 0] < ends[:, 1], 1, -1), minlength=len(key))
+    low, high = np.divmod(key, span)
+    forward, backward = turns > 0, turns < 0
+    return np.concatenate(
+        [
+            np.repeat(np.column_stack([low, high])[forward], turns[forward].astype(int), axis=0),
+            np.repeat(np.column_stack([high, low])[backward], -turns[backward].astype(int), axis=0),
+        ]
+    )
+
+
+def _chain(ends: IntArray, place: FloatArray) -> list[FloatArray]:
+    """Rings of directed sides, straight corners left out."""
+    onward: dict[int, list[int]] = {}
+    for start, end in ends.tolist():
+        onward.setdefault(start, []).append(end)
     rings = []
-    for sides in (3, 4):
-        rings.append(shapely.polygons(parts[counts == sides][:, :sides]))
-    pieces = np.concatenate(rings)
-    pieces = pieces[shapely.area(pieces) > 1e-12]
-    # snapped to a nanometre's grid, so that borders computed from either side are one
-    joined = shapely.union_all(pieces, grid_size=1e-7)
-    return shapely.simplify(joined, 1e-6)
+    while onward:
+        start = next(iter(onward))
+        ring = [start]
+        while (at := ring[-1]) in onward:
+            ring.append(onward[at].pop())
+            if not onward[at]:
+                del onward[at]
+            if ring[-1] == start:
+                break
+        corners = place[ring[:-1]]
+        before, behind = (
+            corners - np.roll(corners, 1, axis=0),
+            np.roll(corners, -1, axis=0) - corners,
+        )
+        turn = before[:, 0] * behind[:, 1] - before[:, 1] * behind[:, 0]
+        length = np.hypot(*before.T) * np.hypot(*behind.T)
+        kept = corners[np.abs(turn) > 1e-9 * length]
+        if len(kept) >= 3:
+            rings.append(kept)
+    return rings
+
+
+def _rings_by_union(parts: FloatArray, counts: IntArray) -> list[FloatArray]:
+    """The same by joining polygons: slower, where sides do not match one to one."""
+    pieces = np.concatenate(
+        [shapely.polygons(parts[counts == sides][:, :sides]) for sides in (3, 4)]
+    )
+    joined = shapely.union_all(pieces[shapely.area(pieces) > 1e-12], grid_size=1e-7)
+    return [
+        shapely.get_coordinates(ring)[:-1]
+        for part in shapely.get_parts(shapely.orient_polygons(shapely.simplify(joined, 1e-6)))
+        for ring in shapely.get_rings(part)
+    ]

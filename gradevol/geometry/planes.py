@@ -4,6 +4,7 @@ import numpy as np
 
 from gradevol._types import FloatArray, IntArray
 from gradevol.errors import GeometryError
+from gradevol.geometry.prisms import span_of_corners
 
 
 def fit_plane(points: FloatArray) -> tuple[FloatArray, FloatArray]:
@@ -118,5 +119,19 @@ def level_in(triangles: FloatArray, parent: IntArray, places: FloatArray) -> Flo
     (n, m) array of float
         Elevation, m.
     """
-    held = triangles[parent]
-    return np.einsum("nmc,nc->nm", shares_of_corners(held, places), held[..., 2])
+    if len(parent) < len(triangles):  # a few pieces of a large surface
+        used, parent = np.unique(parent, return_inverse=True)
+        triangles = triangles[used]
+    u = triangles[:, 1] - triangles[:, 0]
+    v = triangles[:, 2] - triangles[:, 0]
+    twice = u[:, 0] * v[:, 1] - u[:, 1] * v[:, 0]
+    with np.errstate(divide="ignore", invalid="ignore"):
+        by_east = np.nan_to_num((u[:, 2] * v[:, 1] - v[:, 2] * u[:, 1]) / twice)
+        by_north = np.nan_to_num((v[:, 2] * u[:, 0] - u[:, 2] * v[:, 0]) / twice)
+    # A place inside lies between its triangle's corners, however flat that triangle is.
+    low, high = span_of_corners(triangles[..., 2])
+    east = places[..., 0] - triangles[parent, 0, 0][:, None]
+    north = places[..., 1] - triangles[parent, 0, 1][:, None]
+    level = by_east[parent][:, None] * east + by_north[parent][:, None] * north
+    level += triangles[parent, 0, 2][:, None]
+    return np.clip(level, low[parent][:, None], high[parent][:, None])

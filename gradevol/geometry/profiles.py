@@ -4,6 +4,7 @@ import numpy as np
 import shapely
 
 from gradevol._types import FloatArray, IntArray
+from gradevol.geometry.prisms import span_of_corners
 
 
 def cut_segment(
@@ -26,7 +27,7 @@ def cut_segment(
     share : (n, 2) array of float
         Share of the line's length at which it enters and leaves each.
     """
-    low, high = corners[..., :2].min(axis=1), corners[..., :2].max(axis=1)
+    low, high = span_of_corners(corners[..., :2])
     reach = np.minimum(start, end), np.maximum(start, end)
     near = np.flatnonzero(((high >= reach[0]) & (low <= reach[1])).all(axis=1))
     held = corners[near][..., :2]

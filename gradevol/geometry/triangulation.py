@@ -246,7 +246,7 @@ def _circle_of(corners: FloatArray) -> tuple[FloatArray, FloatArray]:
     u = corners[:, 1] - corners[:, 0]
     v = corners[:, 2] - corners[:, 0]
     twice = 2 * (u[:, 0] * v[:, 1] - u[:, 1] * v[:, 0])
-    uu, vv = (u**2).sum(axis=1), (v**2).sum(axis=1)
+    uu, vv = u[:, 0] ** 2 + u[:, 1] ** 2, v[:, 0] ** 2 + v[:, 1] ** 2
     with np.errstate(divide="ignore", invalid="ignore"):
         off = np.column_stack(
             [(v[:, 1] * uu - u[:, 1] * vv) / twice, (u[:, 0] * vv - v[:, 0] * uu) / twice]
@@ -296,22 +296,9 @@ def find_cells(
         Corners of the cells counter-clockwise, those of k corners together in one array.
     """
     triangles = mesh.triangles
-    owner, side = np.nonzero(mesh.beside > np.arange(len(triangles))[:, None])
-    ends = np.column_stack([triangles[owner, side], triangles[owner, (side + 1) % 3]])
-    if len(edges):
-        span = len(plan)
-        kept = np.sort(edges, axis=1) @ [span, 1]
-        is_free = ~np.isin(np.sort(ends, axis=1) @ [span, 1], kept)
-        owner, side, ends = owner[is_free], side[is_free], ends[is_free]
-    across = mesh.beside[owner, side]
-    centre, radius = _circle_of(plan[triangles])
-    opposite = plan[triangles[across].sum(axis=1) - ends.sum(axis=1)]
-    with np.errstate(invalid="ignore"):
-        off = np.abs(np.hypot(*(opposite - centre[owner]).T) - radius[owner])
-    is_chance = off <= ON_CIRCLE  # a flat triangle's circle is no number: not on it
-    if not is_chance.any():
+    pairs = _pairs_on_circle(plan, mesh, edges)
+    if len(pairs) == 0:
         return triangles, []
-    pairs = np.column_stack([owner[is_chance], across[is_chance]])
     label = label_groups(len(triangles), pairs)
     member, size = np.unique(label, return_counts=True)
     size_of = np.zeros(len(triangles), np.intp)
@@ -327,6 +314,28 @@ def find_cells(
         cells.append(corners[is_cell])
         rest.append(parts[~is_cell].reshape(-1, 3))
     return np.vstack(rest), [cell for cell in cells if len(cell)]
+
+
+def _pairs_on_circle(plan: FloatArray, mesh: Triangulation, edges: IntArray) -> IntArray:
+    """Neighbouring triangles whose four corners lie on one circle, no kept edge between: (m, 2)."""
+    triangles = mesh.triangles
+    centre, radius = _circle_of(plan[triangles])
+    kept = np.sort(edges, axis=1) @ [len(plan), 1]
+    pairs = []
+    for side in range(3):
+        owner = np.flatnonzero(mesh.beside[:, side] > np.arange(len(triangles)))
+        across = mesh.beside[owner, side]
+        start, end = triangles[owner, side], triangles[owner, (side + 1) % 3]
+        corners = triangles[across]
+        opposite = plan[corners[:, 0] + corners[:, 1] + corners[:, 2] - start - end]
+        off = opposite - centre[owner]
+        with np.errstate(invalid="ignore"):  # a flat triangle's circle is no number: not on it
+            is_on = np.abs(np.sqrt(off[:, 0] ** 2 + off[:, 1] ** 2) - radius[owner]) <= ON_CIRCLE
+        if len(kept) and is_on.any():
+            key = np.minimum(start, end) * len(plan) + np.maximum(start, end)
+            is_on &= ~np.isin(key, kept)
+        pairs.append(np.column_stack([owner[is_on], across[is_on]]))
+    return np.concatenate(pairs)
 
 
 def _corners_around(plan: FloatArray, parts: IntArray) -> IntArray:

@@ -21,9 +21,9 @@ def compose_fix_points(view: dict[str, Any]) -> str:
         A header row and one point a spot, in the job's unit of length; no other lines, for field
         computers take none. Points are called FIX and the spot's rank in the fix list, so that
         they overwrite no shot; a spot whose worst place is an earlier one's has no point of its
-        own. The elevation is that of the base as it lies, so that a rod there
-        shows at once whether the shot was right; the description says what to do and to which
-        elevation, ``CUT 0.10 TO 99.42``, and RESHOOT where the spot rests on a suspect shot.
+        own. The elevation is the design base's, so that an instrument that sets the point out
+        shows the cut or fill itself; the description says what to do and from which elevation,
+        ``CUT 0.10 FROM 99.52``, and RESHOOT where the spot rests on a suspect shot.
     """
     thickness = view["slab"]["thickness"]
     digits = 3 if view["units"]["length"] == "m" else 2
@@ -41,8 +41,8 @@ def compose_fix_points(view: dict[str, Any]) -> str:
             told.add(at)
             move = thickness - spot["worst"] if kind == "thin" else spot["worst"]
             word, meant = ("FILL", level + move) if kind == "low" else ("CUT", level - move)
-            place = (f"{value:z.3f}" for value in (north, east, level))
-            what = f"{word} {move:z.{digits}f} TO {meant:z.{digits}f}"
+            place = (f"{value:z.3f}" for value in (north, east, meant))
+            what = f"{word} {move:z.{digits}f} FROM {level:z.{digits}f}"
             first = "RESHOOT " if "reshoot" in spot else ""
             rows.append([f"FIX{spot['rank']}", *place, first + what])
     return compose_rows("PNEZD", rows)

@@ -95,8 +95,9 @@ def test_points_are_plain_pnezd(apron, tmp_path):
     number, north, east, level, what = lines[1].split(",")
     at = present(apron)["thin"]["spots"][0]["at"]
     assert number == "FIX1"
-    assert_allclose([float(east), float(north), float(level)], at, atol=5.1e-4)
-    assert what == "RESHOOT CUT 0.09 TO 99.50"
+    assert_allclose([float(east), float(north)], at[:2], atol=5.1e-4)
+    assert_allclose(float(level), 99.5, atol=2e-3)  # the design base, for the instrument to meet
+    assert what == f"RESHOOT CUT 0.09 FROM {at[2]:.2f}"
 
 
 def test_points_say_fill_where_the_base_is_low(apron):
@@ -104,8 +105,11 @@ def test_points_say_fill_where_the_base_is_low(apron):
     lowest = apron.low.listed[0]
 
     depth = lowest.worst / METRES["ft"]
-    assert points[-1]["D"] == f"FILL {depth:.2f} TO 99.50"
-    assert_allclose(float(points[-1]["Z"]) + depth, 99.5, atol=2e-3)
+    assert (
+        points[-1]["D"]
+        == f"FILL {depth:.2f} FROM {lowest.at[2] / METRES['ft'] + apron.survey.origin[2] / METRES['ft']:.2f}"
+    )
+    assert_allclose(float(points[-1]["Z"]), 99.5, atol=2e-3)
 
 
 def test_no_place_is_set_out_twice(apron):
