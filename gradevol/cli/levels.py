@@ -1,0 +1,82 @@
+"""`gradevol levels`: level notes to elevations."""
+
+from pathlib import Path
+
+import click
+
+from gradevol.cli import options
+
+#: As `misclosure.ORDERS`, which is not loaded for --help; a test compares them.
+ORDERS = ("first-i", "first-ii", "second-i", "second-ii", "third", "construction")
+
+
+@click.command()
+@click.argument("notes", type=options.existing_file)
+@options.units
+@click.option(
+    "--known", multiple=True, metavar="POINT=ELEV", help="A benchmark's elevation; may be repeated."
+)
+@click.option(
+    "--adjust",
+    type=click.Choice(["setups", "distance", "none"]),
+    default="setups",
+    show_default=True,
+    help="How a misclosure is shared out.",
+)
+@click.option(
+    "--order", type=click.Choice(ORDERS), help="Allowed by order of accuracy; needs distances."
+)
+@click.option("--per-root-km", metavar="MM", help="Allowed: this times √km; needs distances.")
+@click.option("--per-setup", metavar="MM", help="Allowed: this times √setups.")
+@click.option(
+    "--out", type=click.Path(dir_okay=False, path_type=Path), help="Table of shots to write."
+)
+@options.as_json
+@options.strict
+@click.pass_context
+def levels(
+    ctx: click.Context,
+    notes: Path,
+    *,
+    units: str | None,
+    known: tuple[str, ...],
+    adjust: str,
+    order: str | None,
+    per_root_km: str | None,
+    per_setup: str | None,
+    out: Path | None,
+    as_json: bool,
+    strict: bool,
+) -> None:
+    """Reduce differential-level notes to elevations.
+
+    NOTES is a table with a header: point, BS, IS, FS, and where there are any HI (checked), known
+    (elevations of benchmarks), BS distance, FS distance, easting, northing, description.
+    """
+    from gradevol import misclosure  # noqa: PLC0415  (numpy: not for --help to pay)
+    from gradevol.levelling import reduce_levels  # noqa: PLC0415
+    from gradevol.presentation_levels import present_levels  # noqa: PLC0415
+    from gradevol.readers.level_limits import read_limits  # noqa: PLC0415
+    from gradevol.readers.level_notes import read_level_notes  # noqa: PLC0415
+    from gradevol.writers.levels import compose_levels, write_level_shots  # noqa: PLC0415
+    from gradevol.writers.result_json import compose_json  # noqa: PLC0415
+    from gradevol.writers.whole import whole_file  # noqa: PLC0415
+
+    limits = read_limits(order=order, per_root_km=per_root_km, per_setup=per_setup)
+    page = read_level_notes(notes, unit=units, known=known)
+    reduction = reduce_levels(page.notes)
+    if adjust == "setups":
+        reduction = misclosure.adjust_by_setups(reduction)
+    elif adjust == "distance":
+        reduction = misclosure.adjust_by_distance(reduction)
+    exceeded = misclosure.find_exceeded(reduction, limits) if strict else []
+    view = present_levels(page, reduction, limits)
+    if out is not None:
+        with whole_file(out) as draft:
+            remark = write_level_shots(draft, view)
+    click.echo(compose_json(view) if as_json else compose_levels(view, page.decimals), nl=False)
+    if out is not None:
+        click.echo(f"{out}: {remark}", err=True)
+    if any(exceeded):
+        click.echo("Limits exceeded: the misclosure is more than is allowed.", err=True)
+        ctx.exit(3)
