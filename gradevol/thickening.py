@@ -63,6 +63,8 @@ def _strip(line: FloatArray, slab: Slab, width: float, out: float) -> shapely.Ge
     is_at_edge = path.within(shapely.LinearRing(slab.edge).buffer(_AT_EDGE))
     # At the edge the strip goes inwards only: its outer half is cut away with the slab's outline.
     reach = (width if is_at_edge else width / 2) + out
+    if reach == 0:
+        return path  # a taper from the line itself: its bottom has no width
     return shapely.buffer(path, reach, cap_style="flat", join_style="mitre", mitre_limit=10)
 
 
@@ -81,12 +83,14 @@ def volume_as_drawn(thickening: Thickening, slab: Slab) -> float:
     GeometryError
         If it does not lie within the slab.
     """
-    bottom = outline_at(thickening, slab, out=0.0).area
-    if bottom <= 0:
-        raise GeometryError(f"{thickening.name} does not lie within the slab: check its place.")
     run = thickening.side_slope * thickening.depth
+    widest = outline_at(thickening, slab, out=run).area
+    if widest <= 0:
+        raise GeometryError(
+            f"{thickening.name} does not lie within the slab, or has no width: check its place."
+        )
     if run <= 0:
-        return float(bottom * thickening.depth)
+        return float(widest * thickening.depth)
     areas = [
         outline_at(thickening, slab, out=run * step / _SLICES).area for step in range(_SLICES + 1)
     ]

@@ -92,6 +92,14 @@ def test_depth_falls_off_along_the_side():
     assert_allclose(extra_depth(upright, SLAB, places), [0.2, 0.2, 0, 0, 0])
 
 
+def test_a_taper_from_the_side_itself_needs_no_width():
+    part = Thickening("Taper", 0.1, 0.0, 10.0, sides=(1, 2))
+    # two wedges and, where they meet, the greater depth of the two
+    assert_allclose(volume_as_drawn(part, SLAB), 2 * 10 * 0.1 * 1 / 2 - 0.1 / 3, rtol=1e-12)
+    places = np.array([[3, 0], [3, 0.25], [3, 1], [9.5, 5], [5, 5]])
+    assert_allclose(extra_depth(part, SLAB, places), [0.1, 0.075, 0, 0.05, 0], atol=1e-12)
+
+
 def test_depth_summed_over_a_straight_run_is_its_volume():
     part = Thickening("Edge beam", 0.2, 0.5, 2.0, sides=(1,))
     north = (np.arange(2000) + 0.5) / 2000
@@ -110,6 +118,7 @@ def test_outline_grows_by_the_run_of_the_side():
     ("part", "words"),
     [
         (Thickening("North beam", 0.2, 0.5, sides=(5,)), "North beam follows side 5.*1 to 4"),
+        (Thickening("Key", 0.2, sides=(1,)), "Key does not lie within the slab, or has no width"),
         (pad([[20, 20], [21, 20], [21, 21]]), "Pad does not lie within the slab"),
         (pad([[2, 2], [5, 5], [5, 2], [2, 5]]), "outline of Pad is not a plain outline"),
     ],
