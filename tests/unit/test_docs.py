@@ -1,0 +1,250 @@
+"""The pages, held against the code: keys, codes, commands, links, and what the program prints."""
+
+import ast
+import json
+import re
+import runpy
+import tomllib
+from fnmatch import fnmatchcase
+from pathlib import Path
+
+import pytest
+from click.testing import CliRunner
+
+from gradevol.cautions import CAUTIONS
+from gradevol.check import check_job
+from gradevol.cli import COMMANDS, main
+from gradevol.job import read_job
+from gradevol.job_keys import HEADINGS, KNOWN, NOT_READ
+from gradevol.presentation import present
+from gradevol.writers.summary import compose_summary
+
+ROOT = Path(__file__).parents[2]
+PACKAGE = ROOT / "gradevol"
+README = ROOT / "README.md"
+DEVELOPERS = ROOT / "DEVELOPERS.md"
+DOCS = ROOT / "docs"
+PAGES = [README, DEVELOPERS, ROOT / "sample_surveys" / "README.md", *sorted(DOCS.rglob("*.md"))]
+NOT_READ_YET = "*Not read yet"
+
+
+def text_of(page):
+    return page.read_text(encoding="utf-8")
+
+
+def block_after(page, remark):
+    """What stands in the fence that follows a remark, or a heading, on the line before it."""
+    match = re.search(rf"^{re.escape(remark)}\n+```\w*\n(.*?\n)```$", text_of(page), re.M | re.S)
+    assert match, f"no block after {remark!r} in {page.name}"
+    return match[1]
+
+
+def section(page, heading):
+    """Text from a heading of the second rank to the next."""
+    match = re.search(rf"^## {re.escape(heading)}\n(.*?)(?=^## |\Z)", text_of(page), re.M | re.S)
+    assert match, f"no section {heading!r} in {page.name}"
+    return match[1]
+
+
+def rows_of(text):
+    """Rows of the tables in a text: what is in backticks in the first cell, and the rest."""
+    rows = [line.split("|", 2)[1:] for line in text.splitlines() if line.startswith("| `")]
+    return [(re.findall(r"`([^`]+)`", first), rest) for first, rest in rows]
+
+
+def anchor(heading):
+    return re.sub(r"[^\w\- ]", "", heading.lower()).replace(" ", "-")
+
+
+def summary_of(job):
+    result = check_job(read_job(job))
+    return compose_summary(present(result), result)
+
+
+# README
+
+
+def test_the_readmes_lines_are_those_that_a_newcomer_and_the_machine_run():
+    venv = "python3 -m venv .venv && .venv/bin/pip install --quiet"
+    assert block_after(README, "<!-- run line -->") == (
+        f"{venv} '.[view]' && .venv/bin/gradevol check sample_surveys/apron/job.toml\n"
+    )
+    assert block_after(README, "<!-- test line -->") == (
+        f"{venv} '.[view,test]' && .venv/bin/python -m pytest -q\n"
+    )
+
+
+def test_the_readmes_summary_is_what_the_program_prints():
+    told = summary_of(ROOT / "sample_surveys" / "apron" / "job.toml")
+    assert block_after(README, "<!-- summary -->") == told
+
+
+def test_the_readme_has_the_cautions():
+    safety = section(README, "Safety")
+    assert [line.removeprefix("- ") for line in safety.strip().splitlines()] == list(CAUTIONS)
+
+
+def test_what_the_readme_says_is_not_read_is_not_read():
+    missing = " ".join(section(README, "What it does not do yet").split())
+    for key in re.findall(r"`(base\.\w+)`", missing):
+        assert key in NOT_READ
+    assert "base.rods" in missing
+
+
+# the tutorial
+
+
+def test_the_tutorial_shows_what_the_program_prints(tmp_path, monkeypatch):
+    monkeypatch.chdir(tmp_path)
+    tutorial = DOCS / "tutorial" / "first-check.md"
+    made = CliRunner().invoke(main, ["new", "floor"], catch_exceptions=False)
+    assert made.output in text_of(tutorial)
+    told = summary_of(Path("floor/job.toml"))
+    assert block_after(tutorial, "<!-- starter summary -->") == told
+    for figure in ("11.1 yd³", "0.30 yd³", "8 ft 6 in", "0.86 yd³"):  # what its words lean on
+        assert figure in " ".join(told.split())
+
+
+# reference
+
+
+def test_the_page_of_commands_is_what_help_says():
+    page = DOCS / "reference" / "commands.md"
+    assert text_of(page) == runpy.run_path(str(DOCS / "make_commands.py"))["compose_commands"]()
+
+
+@pytest.mark.parametrize("command", sorted(COMMANDS))
+def test_every_command_and_each_of_its_options_has_help(command):
+    made = main.get_command(main.make_context("gradevol", [command]), command)
+    assert made is not None
+    assert made.help
+    shown = section(DOCS / "reference" / "commands.md", f"gradevol {command}")
+    for option in made.params:
+        if option.param_type_name == "option":
+            assert option.help
+            assert option.opts[0] in shown
+
+
+@pytest.mark.parametrize("kind", KNOWN)
+def test_every_key_of_a_job_is_in_its_section_and_no_other(kind):
+    heading = HEADINGS[kind]
+    heading = heading[0].upper() + heading[1:] if kind == "" else heading
+    told = rows_of(section(DOCS / "reference" / "job-file.md", heading))
+    keys = [key for row, _ in told for key in row]
+    assert sorted(keys) == sorted(KNOWN[kind])
+
+
+@pytest.mark.parametrize("kind", KNOWN)
+def test_a_key_is_said_to_be_read_just_where_it_is(kind):
+    heading = HEADINGS[kind]
+    heading = heading[0].upper() + heading[1:] if kind == "" else heading
+    table = "top" if kind == "panel" else kind
+    for keys, meaning in rows_of(section(DOCS / "reference" / "job-file.md", heading)):
+        for key in keys:
+            assert (NOT_READ_YET in meaning) == (f"{table}.{key}" in NOT_READ), key
+
+
+def test_the_job_in_the_page_of_the_job_file_can_be_read(tmp_path):
+    page = text_of(DOCS / "reference" / "job-file.md")
+    (tmp_path / "job.toml").write_text(re.findall(r"```toml\n(.*?)```", page, re.S)[0])
+    (tmp_path / "shots.csv").write_text("point,easting,northing,elevation\n")
+    assert read_job(tmp_path / "job.toml").title == "Workshop floor"
+
+
+def paths_of_schema(part, within=""):
+    for key, value in part.get("properties", {}).items():
+        yield within + key
+        yield from paths_of_schema(value, f"{within}{key}.")
+        yield from paths_of_schema(value.get("items", {}), f"{within}{key}[].")
+
+
+def test_every_key_of_the_result_is_explained_and_no_other():
+    schema = json.loads(text_of(PACKAGE / "result.schema.json"))
+    known = [*paths_of_schema(schema), *paths_of_schema(schema["$defs"]["spot"], "spot.")]
+    assert len(known) > 80
+    page = DOCS / "reference" / "result.md"
+    told = rows_of(section(page, "Keys")) + rows_of(section(page, "Spots"))
+    assert sorted(key for keys, _ in told for key in keys) == sorted(known)
+
+
+def codes_of_notes():
+    for module in PACKAGE.rglob("*.py"):
+        for node in ast.walk(ast.parse(text_of(module))):
+            if isinstance(node, ast.Call) and getattr(node.func, "id", "") == "Note":
+                code = node.args[0]
+                assert isinstance(code, ast.Constant), (
+                    f"{module}: a code is written out in Note(...)"
+                )
+                yield code.value
+
+
+def test_every_code_of_a_note_is_explained_and_no_other():
+    told = rows_of(section(DOCS / "reference" / "result.md", "Notes"))
+    known = set(codes_of_notes())
+    assert len(known) > 10
+    assert sorted(code for codes, _ in told for code in codes) == sorted(known)
+
+
+def test_the_files_of_the_table_are_those_that_are_written():
+    rows = rows_of(text_of(DOCS / "reference" / "result.md").split("## ")[0])
+    written = re.findall(r'draft / "([^"]+)"', text_of(PACKAGE / "outputs.py"))
+    assert {name for names, _ in rows for name in names} == set(written)
+
+
+# for developers
+
+
+def test_every_module_has_its_line_for_developers_and_every_layer_is_there():
+    named = {name for row, _ in rows_of(section_of_layers()) for name in row}
+    modules = {path.stem for path in PACKAGE.glob("*.py")} - {"__init__", "__main__"}
+    modules |= {path.parent.name for path in PACKAGE.glob("*/__init__.py")}
+    for module in modules:
+        assert any(fnmatchcase(module, name) for name in named), f"{module} is not told of"
+    for name in named:
+        assert any(fnmatchcase(module, name) for module in modules), f"there is no {name}"
+
+
+def section_of_layers():
+    """The table of layers, with its second column first."""
+    lines = section(DEVELOPERS, "The layers").splitlines()
+    return "\n".join("|" + line.split("|", 2)[2] for line in lines if line.startswith("|"))
+
+
+def test_layers_for_developers_stand_in_the_order_of_the_contract():
+    contracts = tomllib.loads(text_of(ROOT / "pyproject.toml"))["tool"]["importlinter"]["contracts"]
+    rank = {
+        name.strip().removeprefix("gradevol."): number
+        for number, layer in enumerate(contracts[0]["layers"])
+        for name in re.split(r"[|:]", layer)
+    }
+    told = [name for row, _ in rows_of(section_of_layers()) for name in row if name in rank]
+    assert len(told) > 20
+    assert [rank[name] for name in told] == sorted(rank[name] for name in told)
+
+
+# all pages
+
+
+@pytest.mark.parametrize("page", PAGES, ids=lambda page: page.name)
+def test_links_lead_somewhere(page):
+    for target in re.findall(r"\]\(([^)\s]+)\)", text_of(page)):
+        if target.startswith(("http://", "https://")):
+            continue
+        name, _, place = target.partition("#")
+        file = (page.parent / name).resolve() if name else page
+        assert file.exists(), f"{page.name} links to {target}"
+        if place:
+            headings = re.findall(r"^#+ (.+)$", text_of(file), re.M)
+            assert place in map(anchor, headings), f"{page.name} links to {target}"
+
+
+@pytest.mark.parametrize("page", PAGES, ids=lambda page: page.name)
+def test_tests_that_a_page_names_are_there(page):
+    for file, name in re.findall(r"`(tests/[\w/]+\.py)(?:::(\w+))?`", text_of(page)):
+        assert (ROOT / file).is_file(), f"{page.name} names {file}"
+        assert f"def {name}" in text_of(ROOT / file), f"{page.name} names {file}::{name}"
+
+
+def test_pages_name_the_tests_that_reproduce_the_formulas():
+    named = re.findall(r"`tests/[\w/]+\.py::\w+`", text_of(DOCS / "explanation" / "figures.md"))
+    assert len(named) > 5
