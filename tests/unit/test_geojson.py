@@ -1,0 +1,124 @@
+import json
+
+import pytest
+from numpy.testing import assert_allclose
+
+from gradevol.errors import InputError
+from gradevol.readers.geojson import read_geojson_points
+
+SHOTS = [[0, 0, 100.02], [20, 0, 100.1], [20.5, 10, 99.98]]
+
+
+def feature(position, kind="Point", **properties):
+    geometry = {"type": kind, "coordinates": position}
+    return {"type": "Feature", "properties": properties, "geometry": geometry}
+
+
+def collection(*features, **rest):
+    return {"type": "FeatureCollection", "features": list(features), **rest}
+
+
+SURVEY = collection(
+    *(feature(shot, point=f"P{i}", description="BASE") for i, shot in enumerate(SHOTS))
+)
+
+
+@pytest.fixture
+def file(tmp_path):
+    def file(content):
+        path = tmp_path / "shots.geojson"
+        path.write_text(content if isinstance(content, str) else json.dumps(content))
+        return path
+
+    return file
+
+
+@pytest.mark.parametrize(
+    "document",
+    [
+        SURVEY,
+        {"type": "MultiPoint", "coordinates": SHOTS},
+        feature(SHOTS, "MultiPoint"),
+        {
+            "type": "GeometryCollection",
+            "geometries": [{"type": "Point", "coordinates": shot} for shot in SHOTS],
+        },
+    ],
+)
+def test_points_are_found_however_they_are_wrapped(file, document):
+    survey = read_geojson_points(file(document), unit="ft")
+    expected = [[value * 0.3048 for value in shot] for shot in SHOTS]
+    assert_allclose(survey.points + survey.origin, expected, rtol=0, atol=1e-12)
+    assert survey.readings == ("100.02", "100.1", "99.98")
+    assert survey.reading_unit == "ft"
+
+
+@pytest.mark.parametrize("key", ["point", "Point", "point_id", "id", "name", "number"])
+@pytest.mark.parametrize("word", ["description", "DESC", "code"])
+def test_ids_and_codes_are_taken_from_properties(file, key, word):
+    shots = [feature(shot, **{key: i, word: "BASE"}) for i, shot in enumerate(SHOTS)]
+    survey = read_geojson_points(file(collection(*shots)), unit="m")
+    assert survey.ids == ("0", "1", "2")
+    assert survey.codes == ("BASE",) * 3
+
+
+def test_ids_of_features_and_places_of_several_points_will_do(file):
+    shots = [{**feature(shot), "id": f"f{i}"} for i, shot in enumerate(SHOTS)]
+    several = feature(SHOTS, "MultiPoint", name="row")
+    survey = read_geojson_points(file(collection(*shots, several, feature(SHOTS[0]))), unit="m")
+    assert survey.ids == ("f0", "f1", "f2", "row.1", "row.2", "row.3", "point 7")
+    assert survey.codes == ()
+
+
+def test_codes_choose_points(file):
+    other = feature([5, 5, 101], point="C", code="CURB")
+    path = file({**SURVEY, "features": [*SURVEY["features"], other]})
+    assert read_geojson_points(path, unit="m", codes=("base",)).ids == ("P0", "P1", "P2")
+    with pytest.raises(InputError, match=r"asks for X, .*BASE \(3\), CURB \(1\)"):
+        read_geojson_points(path, unit="m", codes=("X",))
+
+
+def test_other_geometries_are_left_out_with_a_note(file):
+    edge = feature([[[0, 0], [1, 0], [1, 1], [0, 0]]], "Polygon")
+    survey = read_geojson_points(file(collection(*SURVEY["features"], edge)), unit="m")
+    assert len(survey.points) == 3
+    (note,) = survey.notes
+    assert note.code == "geometries-left-out"
+    assert "Polygon" in note.text
+
+
+DEGREES = [[-122.41940 + i * 1e-5, 37.7749 + (i % 2) * 1e-5, 30 + i / 10] for i in range(4)]
+OLD_CRS = {"type": "name", "properties": {"name": "urn:ogc:def:crs:OGC:1.3:CRS84"}}
+
+
+@pytest.mark.parametrize(
+    ("document", "said"),
+    [
+        (collection(*map(feature, DEGREES)), "longitude and latitude in degrees .as RFC 7946"),
+        ({**SURVEY, "crs": OLD_CRS}, "degrees .its crs is CRS84"),
+        (collection(feature([1, 2]), *SURVEY["features"]), r"point 1 has no elevation: \[1, 2\]"),
+        (collection(feature([1, 2, None])), "not easting, northing and elevation in numbers"),
+        (collection(feature([1, True, 3])), "not easting, northing and elevation"),
+        (collection(feature(["1", 2, 3], name="A")), "point A is not easting"),
+        (collection(feature([1, 2, 10**400])), "not easting, northing and elevation"),
+        (collection(feature({"x": 1})), "not easting, northing and elevation"),
+        (collection(feature([1, 2, 3]), feature([90, 2, 3])), "2 shots cannot make a surface"),
+        (collection(feature([[0, 0], [1, 1]], "LineString")), "no points, only LineString"),
+        (collection(), "no points, no geometry"),
+        (collection(feature([], "MultiPoint")), "no points"),
+        ({"type": "FeatureCollection", "features": 7}, "no points"),
+        ([1, 2], "no points"),
+        ('{"type": ', "line 1: it is not complete JSON"),
+        ('{"a":' * 100_000, "nested too deeply|not complete JSON"),
+        ("", "empty"),
+    ],
+)
+def test_what_holds_no_shots_is_refused(file, document, said):
+    with pytest.raises(InputError, match=said):
+        read_geojson_points(file(document), unit="m")
+
+
+def test_features_nested_without_end_are_refused(file):
+    deep = '{"type":"FeatureCollection","features":[' * 900
+    with pytest.raises(InputError, match=r"nested too deeply|no points"):
+        read_geojson_points(file(deep + "]}" * 900), unit="m")
