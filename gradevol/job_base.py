@@ -1,16 +1,16 @@
 """What a job says of measured files: the base, and sources that the top shares with it."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
-from gradevol.job_shapes import find_files
+from gradevol.job_shapes import find_files, read_ring
 from gradevol.job_table import Table
-from gradevol.readers.sources import BaseSource, Cloud, Shots, SurfaceFile
+from gradevol.readers.sources import BaseSource, Cloud, Rechecks, Shots, SurfaceFile
 
 #: Where a base may come from; `rods` and `depths` join them once they leave `job_keys.NOT_READ`.
 _SOURCES = ("shots", "cloud", "surface_file")
 #: Keys that go with a source, and with which.
 _COMPANIONS = {
-    **dict.fromkeys(("columns", "codes"), ("shots",)),
+    **dict.fromkeys(("columns", "codes", "breaklines", "rechecks"), ("shots",)),
     **dict.fromkeys(("cell", "classes"), ("cloud",)),
 }
 
@@ -30,7 +30,9 @@ class Base:
     allow_gaps : bool
         Whether a survey that covers less than half of the slab will do.
     breaklines : tuple of str
-        Patterns of descriptions whose shots are joined; empty in this version.
+        Patterns of descriptions whose shots are joined.
+    rechecks : Rechecks or None
+        Later shots that retire earlier ones.
     """
 
     source: BaseSource
@@ -38,6 +40,7 @@ class Base:
     datum_sigma: float | None = None
     allow_gaps: bool = False
     breaklines: tuple[str, ...] = ()
+    rechecks: Rechecks | None = None
 
 
 def read_base(job: Table) -> Base:
@@ -53,8 +56,11 @@ def read_base(job: Table) -> Base:
     source: BaseSource
     chosen = table.choose(_SOURCES, "the base")
     table.refuse_beside(chosen, _COMPANIONS)
+    breaklines = table.read_texts("breaklines")
     if chosen == "shots":
         source = read_shots(table)
+        if source.codes and breaklines:  # shots on a breakline are shots of the base too
+            source = replace(source, codes=(*source.codes, *breaklines))
     elif chosen == "cloud":
         source = _read_cloud(table)
     else:
@@ -64,7 +70,8 @@ def read_base(job: Table) -> Base:
         sigma=table.find_length("sigma", or_zero=True),
         datum_sigma=table.find_length("datum_sigma", or_zero=True),
         allow_gaps=table.read_flag("allow_gaps"),
-        breaklines=table.read_texts("breaklines"),
+        breaklines=breaklines,
+        rechecks=_read_rechecks(table) if "rechecks" in table else None,
     )
 
 
@@ -95,3 +102,32 @@ def _read_cloud(table: Table) -> Cloud:
         cell=table.find_length("cell", or_zero=True),
         classes=table.read_whole_numbers("classes", 0, 255) if "classes" in table else (),
     )
+
+
+def read_shots_beside(table: Table, base: Table) -> Shots:
+    """Shots of a small table within the job; what it leaves out is as the base has it."""
+    like = {key: base.values[key] for key in ("columns", "units") if key in base.values}
+    if "shots" not in table:
+        if "shots" not in base:
+            raise table.error(
+                f"{table.called('shots')} is left out, and the base is not measured by shots",
+                "Name the file of the coded shots",
+            )
+        like["shots"] = base.values["shots"]
+    values = {**like, **table.values}
+    return read_shots(Table(table.path, table.kind, table.name, values, table.unit))
+
+
+def _read_rechecks(base: Table) -> Rechecks:
+    table = base.read_part("rechecks")
+    table.require("shots", "Name the file of the later shots")
+    if ("radius" in table) == ("outline" in table):
+        raise table.error(
+            f"{table.name} needs a radius or an outline, one of them",
+            "radius: earlier shots nearer than this to a later one are retired; outline: those "
+            "within it",
+        )
+    outline = None
+    if "outline" in table:
+        outline = read_ring(table, table.values["outline"], table.called("outline"))
+    return Rechecks(read_shots_beside(table, base), table.find_length("radius"), outline)

@@ -37,6 +37,8 @@ KNOWN: dict[str, tuple[str, ...]] = {
     ),
     "void": ("name", "length", "diameter", "volume", "section", "line", "least_cover"),
     "opening": ("center", "diameter"),
+    "rechecks": ("shots", "columns", "codes", "units", "radius", "outline"),
+    "coded edge": ("codes", "shots", "columns", "units"),
     "pour": ("name", "edge", "volume", "area", "thickness", "count", "partial"),
     "order": ("waste", "risk", "truck", "step", "least_load", "notice", "costs"),
 }
@@ -48,16 +50,15 @@ HEADINGS = {
     "": "the top of the file, above the first table",
     "panel": "[[top.panel]]",
     "opening": "slab.openings",
+    "rechecks": "base.rechecks",
+    "coded edge": "slab.edge",
 }
 
 #: Keys of the job file that this version does not read, and what to do instead.
 NOT_READ = {
-    "slab.edge.codes": "Give the corners as a list, or a CSV or GeoJSON file of them",
     "base.rods": "Work the readings out to elevations and give them as base.shots",
     "base.depths": "Work the depths out to elevations (top less depth) and give them as base.shots",
     "base.setups": "Leave it out; base.datum_sigma is what the shots of a setup share",
-    "base.rechecks": "Replace the reworked shots in the file of base.shots by the new ones",
-    "base.breaklines": "Leave it out and take shots close together along the break",
     "base.control": "Leave it out; base.datum_sigma is what the shots of a setup share",
     "base.layer": "Leave it out and give a file that holds nothing but the base",
     "base.surface_name": "Leave it out and give a file that holds one surface",

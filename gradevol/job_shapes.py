@@ -8,7 +8,6 @@ import numpy as np
 
 from gradevol._types import FloatArray
 from gradevol.geometry.rings import circle
-from gradevol.job_keys import NOT_READ
 from gradevol.job_table import Table
 from gradevol.readers.sources import OutlineFile
 
@@ -111,17 +110,13 @@ def read_outline(table: Table, value: object, what: str) -> FloatArray | Outline
     if isinstance(value, str):
         return OutlineFile(find_file(table, value, what), table.unit)
     if isinstance(value, Mapping):
-        if "codes" in value:
-            raise table.error(
-                f"this version does not read {what}.codes", NOT_READ["slab.edge.codes"]
-            )
         raise table.wrong(what, value, "a list of corners or the name of a file", "Correct it")
     return read_ring(table, value, what)
 
 
 def read_opening(table: Table, value: object, what: str) -> FloatArray | OutlineFile:
     """Ring of an opening: corners, a file, or ``{ center, diameter }``."""
-    if not isinstance(value, Mapping) or "codes" in value:
+    if not isinstance(value, Mapping):
         return read_outline(table, value, what)
     circular = Table(table.path, "opening", what, value, table.unit)
     centre = read_point(circular, "center", size=2)

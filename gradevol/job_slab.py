@@ -1,12 +1,14 @@
 """What a job says of the slab: its edge, openings and thickness, and what is cast with it."""
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 
 from gradevol._types import FloatArray
+from gradevol.job_base import read_shots_beside
 from gradevol.job_parts import read_thickening, read_void
 from gradevol.job_shapes import read_opening, read_outline
 from gradevol.job_table import Table
-from gradevol.readers.sources import OutlineFile
+from gradevol.readers.sources import CodedOutline, OutlineFile
 from gradevol.slab import Thickening, Void
 
 #: An individual sample of a slab on ground may be this much under the design thickness, m (3/4 in):
@@ -22,7 +24,7 @@ class SlabDesign:
 
     Attributes
     ----------
-    edge : (m, 2) array of float or OutlineFile
+    edge : (m, 2) array of float, OutlineFile or CodedOutline
         Corners in order: side 1 runs from corner 1 to corner 2.
     openings : tuple of (k, 2) arrays of float or OutlineFile
         Rings without concrete.
@@ -36,7 +38,7 @@ class SlabDesign:
     voids : tuple of Void
     """
 
-    edge: FloatArray | OutlineFile
+    edge: FloatArray | OutlineFile | CodedOutline
     openings: tuple[FloatArray | OutlineFile, ...]
     thickness: float
     least_thickness: float
@@ -57,11 +59,8 @@ def read_slab_design(job: Table) -> SlabDesign:
         If a key cannot be used.
     """
     table = job.read_table("slab")
-    called = table.called("edge")
-    edge = read_outline(
-        table, table.require("edge", "List its corners in order: [[e, n], ...]"), called
-    )
-    n_sides = None if isinstance(edge, OutlineFile) else len(edge)
+    edge = _read_edge(job, table)
+    n_sides = None if isinstance(edge, OutlineFile | CodedOutline) else len(edge)
     thickness = table.read_length("thickness")
     return SlabDesign(
         edge,
@@ -76,6 +75,15 @@ def read_slab_design(job: Table) -> SlabDesign:
         ),
         voids=tuple(read_void(part) for part in job.read_tables("void")),
     )
+
+
+def _read_edge(job: Table, table: Table) -> FloatArray | OutlineFile | CodedOutline:
+    value = table.require("edge", "List its corners in order: [[e, n], ...]")
+    if not isinstance(value, Mapping):
+        return read_outline(table, value, table.called("edge"))
+    coded = table.read_part("edge", kind="coded edge")
+    coded.require("codes", "Say which descriptions are the edge's corners, in the file's order")
+    return CodedOutline(read_shots_beside(coded, job.read_table("base")))
 
 
 def _read_openings(table: Table) -> tuple[FloatArray | OutlineFile, ...]:

@@ -223,6 +223,13 @@ class Table:
             raise self.wrong(self.called(key), value, "a table", remedy)
         return Table(self.path, key, key, value, self.unit)
 
+    def read_part(self, key: str, *, kind: str | None = None) -> "Table":
+        """Table within this one, written on one line: ``key = { ... }``."""
+        value, called = self.values[key], self.called(key)
+        if not isinstance(value, Mapping):
+            raise self.wrong(called, value, "a table", f"Write {called} = {{ ... }}")
+        return Table(self.path, kind or key, called, value, self.unit)
+
     def read_tables(self, key: str) -> Iterator["Table"]:
         """Tables of an array of tables; none where the key is not there."""
         value, name = self.values.get(key, []), self.called(key)

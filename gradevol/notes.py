@@ -20,6 +20,11 @@ class Kind(Enum):
     VOLUME = "volume"
 
 
+def escape(text: str) -> str:
+    """Text of a file, safe within a note, whose gaps are filled by format."""
+    return text.replace("{", "{{").replace("}", "}}")
+
+
 @dataclass(frozen=True, slots=True)
 class Measure:
     """A number in metres (m², m³) that a sentence mentions."""

@@ -4,8 +4,9 @@ from dataclasses import replace
 
 from gradevol._types import FloatArray
 from gradevol.errors import GeometryError
-from gradevol.job import Job, SlabDesign, TopDesign, TopFile, TopPanels, TopShots
+from gradevol.job import Job, TopDesign, TopFile, TopPanels, TopShots
 from gradevol.readers import read_faces, read_ring, read_shots
+from gradevol.rechecks import Epochs, apply_rechecks
 from gradevol.slab import Slab, Thickening, Void
 from gradevol.surface import merge_shots
 from gradevol.survey import DATUM_SIGMA, SHOT_SIGMA, Survey
@@ -23,14 +24,31 @@ def place_survey(survey: Survey, job: Job) -> Survey:
     )
 
 
-def place_slab(design: SlabDesign, origin: FloatArray) -> Slab:
+def place_rechecks(job: Job, survey: Survey) -> Epochs | None:
+    """
+    Read a job's rechecks and let them retire the shots around them.
+
+    Returns
+    -------
+    Epochs or None
+        None where the job has none.
+    """
+    rechecks = job.base.rechecks
+    if rechecks is None:
+        return None
+    outline = None if rechecks.outline is None else rechecks.outline - survey.origin[:2]
+    return apply_rechecks(
+        survey, read_shots(rechecks.shots), radius=rechecks.radius, outline=outline
+    )
+
+
+def place_slab(job: Job, origin: FloatArray) -> Slab:
     """
     Read a slab's outlines and put it about an origin.
 
     Parameters
     ----------
-    design : SlabDesign
-        As the job describes it.
+    job : Job
     origin : (3,) array of float
         The survey's, m.
 
@@ -41,7 +59,7 @@ def place_slab(design: SlabDesign, origin: FloatArray) -> Slab:
     GeometryError
         Its rings don't make a slab.
     """
-    plan = origin[:2]
+    design, plan = job.slab, origin[:2]
     edge = read_ring(design.edge) - plan
     if design.side_names and len(design.side_names) != len(edge):
         raise GeometryError(

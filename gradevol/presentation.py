@@ -12,6 +12,7 @@ from gradevol.notes import Note
 from gradevol.presentation_rounding import Rounding
 from gradevol.presentation_spots import present_spots
 from gradevol.presentation_words import say_where
+from gradevol.rechecks import Epochs
 from gradevol.result import Result
 from gradevol.screening import Suspect
 
@@ -64,7 +65,26 @@ def _survey(result: Result, rounding: Rounding) -> dict[str, Any]:
     }
     if result.volume_without_suspects is not None:
         survey["volume_without_suspects"] = rounding.volume(result.volume_without_suspects)
+    if result.epochs is not None:
+        survey["rechecks"] = _rechecks(result.epochs, result, rounding)
     return survey
+
+
+def _rechecks(epochs: Epochs, result: Result, rounding: Rounding) -> dict[str, Any]:
+    rechecks: dict[str, Any] = {
+        "first_count": len(epochs.first.points),
+        "later": [epochs.survey.name(index) for index in epochs.later],
+        "retired": [
+            dict(zip(("id", "e", "n", "z"), (name, *place), strict=True))
+            for name, place in (
+                (epochs.first.name(index), rounding.place(epochs.first.points[index]))
+                for index in epochs.retired
+            )
+        ],
+    }
+    if result.volume_before_rechecks is not None:
+        rechecks["volume_before"] = rounding.volume(result.volume_before_rechecks)
+    return rechecks
 
 
 def _suspect(suspect: Suspect, result: Result, rounding: Rounding) -> dict[str, Any]:

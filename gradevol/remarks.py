@@ -3,7 +3,7 @@
 import numpy as np
 import shapely
 
-from gradevol.notes import Kind, Measure, Note
+from gradevol.notes import Kind, Measure, Note, escape
 from gradevol.result import Result
 from gradevol.thickening import outline_at
 
@@ -99,18 +99,13 @@ def _suspects(result: Result) -> list[Note]:
     return [
         Note(
             "suspect-shots",
-            f"Shot{'s' if len(names) > 1 else ''} {_escape(', '.join(names))} disagree"
+            f"Shot{'s' if len(names) > 1 else ''} {escape(', '.join(names))} disagree"
             f"{'' if len(names) > 1 else 's'} with the shots around: reshoot before you cut. "
             "Nothing was left out.",
             points=names,
             places=tuple((float(east), float(north)) for east, north in places),
         )
     ]
-
-
-def _escape(text: str) -> str:
-    """Text of a file, safe within a note that is filled by format."""
-    return text.replace("{", "{{").replace("}", "}}")
 
 
 def _trench_shots(result: Result) -> list[Note]:
@@ -128,7 +123,7 @@ def _trench_shots(result: Result) -> list[Note]:
         notes.append(
             Note(
                 "shots-in-thickening",
-                f"{len(names)} shot(s) lie within {_escape(part.name)}, which the job says was not "
+                f"{len(names)} shot(s) lie within {escape(part.name)}, which the job says was not "
                 "shot. If they are trench shots, its concrete is counted twice: set surveyed to "
                 '"departure" or true.',
                 points=names[:20],
@@ -148,7 +143,7 @@ def _overlapping_thickenings(result: Result) -> list[Note]:
                 notes.append(
                     Note(
                         "thickenings-overlap",
-                        f"{_escape(parts[other].name)} and {_escape(parts[number].name)} share "
+                        f"{escape(parts[other].name)} and {escape(parts[number].name)} share "
                         "{} of the plan, where both are counted in full. Join them into one "
                         "thickening to count it once.",
                         (Measure(float(shared), Kind.AREA),),

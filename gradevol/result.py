@@ -6,6 +6,7 @@ from gradevol.concrete import Concrete
 from gradevol.cover import Cover
 from gradevol.grading import Grading
 from gradevol.notes import Note
+from gradevol.rechecks import Epochs
 from gradevol.screening import Suspect
 from gradevol.slab import Slab
 from gradevol.spots import Spots
@@ -48,6 +49,10 @@ class Result:
         Diameter of the largest circle within the slab that holds no shot, m.
     cover : tuple of Cover
     notes : tuple of Note
+    epochs : Epochs or None
+        Both epochs, where the base was reworked and shot again.
+    volume_before_rechecks : float or None
+        Concrete over the base before it was reworked, m³.
     """
 
     title: str
@@ -69,3 +74,5 @@ class Result:
     widest_gap: float | None
     cover: tuple[Cover, ...]
     notes: tuple[Note, ...]
+    epochs: Epochs | None = None
+    volume_before_rechecks: float | None = None

@@ -6,7 +6,8 @@ from typing import TypeAlias
 import numpy as np
 
 from gradevol._types import FloatArray, IntArray
-from gradevol.readers.sources import BaseSource, OutlineFile, Shots, SurfaceFile
+from gradevol.geometry.triangulation import ONE_PLACE
+from gradevol.readers.sources import BaseSource, CodedOutline, OutlineFile, Shots, SurfaceFile
 from gradevol.survey import Survey
 
 Progress: TypeAlias = Callable[[str, float], None]
@@ -58,8 +59,13 @@ def read_faces(source: SurfaceFile) -> tuple[FloatArray, IntArray]:
     return read_mesh(source)
 
 
-def read_ring(ring: FloatArray | OutlineFile) -> FloatArray:
-    """Corners (m, 2) of a ring, m, whether the job has them or a file."""
+def read_ring(ring: FloatArray | OutlineFile | CodedOutline) -> FloatArray:
+    """Corners (m, 2) of a ring, m, whether the job has them, a file, or coded shots draw it."""
+    if isinstance(ring, CodedOutline):
+        survey = read_shots(ring.shots)
+        corners = survey.points[:, :2] + survey.origin[:2]
+        is_closed = bool(np.hypot(*(corners[0] - corners[-1])) <= ONE_PLACE)
+        return corners[:-1] if is_closed else corners
     if not isinstance(ring, OutlineFile):
         return np.asarray(ring)
     from gradevol.readers.outline import read_outline  # noqa: PLC0415

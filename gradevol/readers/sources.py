@@ -7,6 +7,51 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TypeAlias
 
+from gradevol._types import FloatArray
+
+
+@dataclass(frozen=True, slots=True)
+class Setup:
+    """
+    An instrument setup.
+
+    Attributes
+    ----------
+    name : str
+        As the shots name it.
+    height : float
+        Elevation of the line of sight, m.
+    closing : float or None
+        Rod reading of its closing shot, m.
+    closing_benchmark : float or None
+        Elevation of the mark that was shot for it, m.
+    """
+
+    name: str
+    height: float
+    closing: float | None = None
+    closing_benchmark: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Setups:
+    """
+    The setups of rod shots.
+
+    Attributes
+    ----------
+    key : str
+        Where the job lists them, for messages: ``base.setups``.
+    known : tuple of Setup
+    is_stated : bool
+        Whether the job lists them for these shots; False: the top's shots may be from setups of
+        the base, and are where the names match.
+    """
+
+    key: str
+    known: tuple[Setup, ...]
+    is_stated: bool = True
+
 
 @dataclass(frozen=True, slots=True)
 class Shots:
@@ -24,12 +69,15 @@ class Shots:
         header row says.
     codes : tuple of str
         Shell-style patterns; only points whose description matches one are kept. Empty: all.
+    setups : Setups or None
+        What rod readings are taken off.
     """
 
     paths: tuple[Path, ...]
     unit: str
     columns: str | None = None
     codes: tuple[str, ...] = ()
+    setups: Setups | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,4 +119,120 @@ class OutlineFile:
     unit: str
 
 
-BaseSource: TypeAlias = Shots | Cloud | SurfaceFile
+@dataclass(frozen=True, slots=True)
+class Lattice:
+    """
+    Where the rows and columns of a field sheet lie.
+
+    Attributes
+    ----------
+    unit : str
+        Unit of labels that are offsets, a key of `units.METRES`.
+    origin : (float, float)
+        Easting and northing from which offsets count, or of the first row and column, m.
+    spacing : (float, float) or None
+        Between columns and between rows, m; None: the labels are offsets.
+    bearing : float
+        Azimuth in which rows advance, degrees clockwise from north; columns advance to the right
+        of it.
+    """
+
+    unit: str
+    origin: tuple[float, float] = (0.0, 0.0)
+    spacing: tuple[float, float] | None = None
+    bearing: float = 0.0
+
+
+@dataclass(frozen=True, slots=True)
+class Rods:
+    """
+    A field sheet of rod readings.
+
+    Attributes
+    ----------
+    path : Path
+        The sheet.
+    unit : str
+        Unit of its readings, a key of `units.METRES`.
+    lattice : Lattice
+    instrument : float or Setups
+        Elevation of the line of sight, m; or the setups that the sheet names row by row.
+    """
+
+    path: Path
+    unit: str
+    lattice: Lattice
+    instrument: float | Setups
+
+
+@dataclass(frozen=True, slots=True)
+class String:
+    """
+    The string that depths were measured from.
+
+    Attributes
+    ----------
+    span : float
+        Between the forms it is pulled over, m; 0: a straightedge.
+    tension : float
+        N.
+    weight : float
+        N a metre.
+    pull : str
+        Both in the words of the job.
+    is_corrected : bool
+        Whether depths are made longer by its mean sag.
+    """
+
+    span: float
+    tension: float
+    weight: float
+    pull: str
+    is_corrected: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Depths:
+    """
+    Depths measured down from the top of slab, at points or on a lattice.
+
+    Attributes
+    ----------
+    path : Path
+        The sheet or the points.
+    unit : str
+        Unit of its depths, and of the coordinates of points; a key of `units.METRES`.
+    lattice : Lattice
+        For a sheet.
+    columns : str or None
+        For points without a header row: one letter a column, of ``PNETD-``.
+    string : String or None
+        None: the job does not say.
+    """
+
+    path: Path
+    unit: str
+    lattice: Lattice
+    columns: str | None = None
+    string: String | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class CodedOutline:
+    """A ring drawn by coded shots, in the order of the file."""
+
+    shots: Shots
+
+
+@dataclass(frozen=True, slots=True)
+class Rechecks:
+    """
+    Later shots, and which earlier ones they retire: within a radius, m, or an outline (m, 2), m.
+    """
+
+    shots: Shots
+    radius: float | None = None
+    outline: FloatArray | None = None
+
+
+BaseSource: TypeAlias = Shots | Cloud | SurfaceFile | Rods | Depths

@@ -15,7 +15,7 @@ from gradevol.units import Units
 LINES, COLUMNS = 40, 78
 _MARGIN = 12
 #: Notes that the sections above them tell already.
-_TOLD = {"beyond-survey", "suspect-shots"}
+_TOLD = {"beyond-survey", "rechecks-applied", "suspect-shots"}
 #: Spaces at which no line is broken: within a measure, and before the number of a side.
 _BOUND = re.compile(
     r"(?<=\d) (?=\d+(?:/\d+)? |(?:ft|in|mm|m|yd)[²³]?\b)|(?<= ft) (?=\d)|(?<=side|rner) (?=\d)"
@@ -72,6 +72,7 @@ def _compose(view: dict[str, Any], result: Result, most: int) -> list[str]:
         _thin(view, result, most),
         _grading(result),
         _survey(view, result),
+        _rechecks(view, result),
         _suspects(view, result, most),
         _cover(view, result, most),
         _notes(view, most),
@@ -199,6 +200,21 @@ def _survey(view: dict[str, Any], result: Result) -> _Section:
         f"{count}; {math.floor(1000 * result.coverage) / 10:g} % of the slab lies within them. "
         f"Beyond, the base is held level: {result.units.say_volume(result.concrete.beyond_survey)} "
         "rests on that. Shoot it out to the edge."
+    ]
+
+
+def _rechecks(view: dict[str, Any], result: Result) -> _Section:
+    if result.epochs is None:
+        return "", []
+    said = view["survey"]["rechecks"]
+    before = (
+        f" Before the rework: {result.units.say_volume(result.volume_before_rechecks)}."
+        if result.volume_before_rechecks is not None
+        else ""
+    )
+    return "Rechecks", [
+        f"{len(said['later'])} later shots replace {len(said['retired'])} of the first "
+        f"{said['first_count']}.{before}"
     ]
 
 

@@ -368,7 +368,7 @@ def test_a_base_with_two_sources_is_refused_with_their_names(refuse):
 @pytest.mark.parametrize(
     "key",
     [
-        *("rods", "depths", "setups", "rechecks", "breaklines", "control", "layer"),
+        *("rods", "depths", "setups", "control", "layer"),
         *("surface_name", "ground"),
     ],
 )
@@ -418,7 +418,8 @@ def test_a_first_corner_repeated_at_the_end_is_dropped(read):
         ("[[0, 0], [9, 0], [9, 9, 1]]", "corner 3 of slab.edge is a list of 3"),
         ("[[0, 0], [9, 0], 9]", "corner 3 of slab.edge is the number 9"),
         ("[[0, 0], [9, 0], [9, true]]", "the northing of corner 3 of slab.edge is true"),
-        ("{ codes = ['EDGE'] }", "this version does not read slab.edge.codes"),
+        ("{ corners = 3 }", "there is no key 'corners' in slab.edge"),
+        ("{ shots = 'shots.csv' }", "slab.edge.codes is missing"),
         ("5", "slab.edge is the number 5"),
     ],
 )

@@ -1,0 +1,119 @@
+"""The prepared base: from what was measured to a surface."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from gradevol._types import FloatArray, IntArray
+from gradevol.coding import find_lines, join_lines
+from gradevol.concrete import measure_concrete
+from gradevol.errors import GeometryError
+from gradevol.notes import Note
+from gradevol.slab import Slab
+from gradevol.surface import Surface, build_surface, extend_level, merge_shots, surface_of_faces
+from gradevol.survey import Survey
+from gradevol.thickness import build_field
+from gradevol.top import Top
+from gradevol.trench import lift_trench_shots
+
+
+@dataclass(frozen=True, slots=True)
+class MeasuredBase:
+    """
+    What was measured, and how its surface is made.
+
+    Attributes
+    ----------
+    survey : Survey
+    faces : (t, 3) array of int or None
+        Rows of the survey's points where the file has faces of its own.
+    breaklines : tuple of str
+        Patterns of descriptions whose shots are joined.
+    """
+
+    survey: Survey
+    faces: IntArray | None = None
+    breaklines: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class BaseSurface:
+    """
+    The base as a surface that covers the slab.
+
+    Attributes
+    ----------
+    surface : Surface
+        Held level beyond the survey.
+    used : int
+        Points it rests on, one a place.
+    raised : (n,) array of float
+        By how much each shot was raised as a trench shot, m.
+    notes : tuple of Note
+    """
+
+    surface: Surface
+    used: int
+    raised: FloatArray
+    notes: tuple[Note, ...] = ()
+
+
+def build_base(measured: MeasuredBase, slab: Slab, top: Top) -> BaseSurface:
+    """
+    Build the base's surface over a slab.
+
+    Parameters
+    ----------
+    measured : MeasuredBase
+    slab : Slab
+    top : Top
+
+    Raises
+    ------
+    GeometryError
+        Fewer than three shots, all on one line, or breaklines that cross.
+    """
+    survey = measured.survey
+    if measured.faces is not None:
+        surface = surface_of_faces(survey.points, measured.faces)
+        used, raised, notes = len(survey.points), np.zeros(len(survey.points)), ()
+    else:
+        points, place, notes = merge_shots(survey)
+        lifted, edges, lift = lift_trench_shots(points, slab, top.surface)
+        if measured.breaklines:
+            lines = find_lines(survey, measured.breaklines)
+            edges = np.vstack([edges, join_lines(survey, lines, place)])
+        surface = build_surface(lifted, edges=edges)
+        used, raised = len(points), lift[place]
+    return BaseSurface(extend_level(surface, slab.outline), used, raised, notes)
+
+
+def volume_without(
+    shots: Sequence[int], measured: MeasuredBase, slab: Slab, top: Top
+) -> float | None:
+    """
+    Concrete if some shots had not been taken.
+
+    Parameters
+    ----------
+    shots : sequence of int
+        Shots of the survey to leave out.
+    measured : MeasuredBase
+    slab : Slab
+    top : Top
+
+    Returns
+    -------
+    float or None
+        m³; None where too few shots are left.
+    """
+    survey = measured.survey
+    kept = np.setdiff1d(np.arange(len(survey.points)), shots)
+    codes = tuple(survey.codes[index] for index in kept) if survey.codes else ()
+    without = Survey(survey.points[kept], survey.origin, codes=codes)
+    try:
+        base = build_base(replace(measured, survey=without), slab, top)
+    except GeometryError:
+        return None
+    return measure_concrete(build_field(base.surface, top.surface, slab), slab).volume

@@ -1,0 +1,114 @@
+"""Rechecks: shots taken after the base was reworked retire the old ones around them."""
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+import shapely
+
+from gradevol._types import BoolArray, FloatArray, IntArray
+from gradevol.errors import GeometryError
+from gradevol.notes import Note, escape
+from gradevol.survey import Survey
+
+
+@dataclass(frozen=True, slots=True)
+class Epochs:
+    """
+    A survey whose reworked part was shot again.
+
+    Attributes
+    ----------
+    survey : Survey
+        The shots that count: what was not retired, and the later ones.
+    first : Survey
+        The first epoch, whole, about the same origin.
+    retired : (r,) array of int
+        Shots of `first` that no longer count.
+    later : (k,) array of int
+        Shots of `survey` that are rechecks.
+    """
+
+    survey: Survey
+    first: Survey
+    retired: IntArray
+    later: IntArray
+
+
+def apply_rechecks(
+    first: Survey, later: Survey, *, radius: float | None = None, outline: FloatArray | None = None
+) -> Epochs:
+    """
+    Retire old shots around later ones, or within an outline.
+
+    Parameters
+    ----------
+    first, later : Survey
+        Before and after the base was reworked.
+    radius : float, optional
+        Old shots nearer than this to a later one are retired, m.
+    outline : (m, 2) array of float, optional
+        Old shots within it are retired; about the first survey's origin, m.
+
+    Returns
+    -------
+    Epochs
+
+    Raises
+    ------
+    GeometryError
+        If no old shot is near the later ones: they would stand beside what they replace.
+    """
+    later = later.about(first.origin)
+    is_old = _is_reworked(first.points, later.points, radius, outline)
+    if not is_old.any():
+        raise GeometryError(
+            "base.rechecks retires no shot: the later shots are not near any of the first. Check "
+            "their coordinates, or give a larger radius."
+        )
+    kept = np.flatnonzero(~is_old)
+    joined = _join(first, kept, later)
+    names = tuple(first.name(index) for index in np.flatnonzero(is_old))
+    note = Note(
+        "rechecks-applied",
+        f"{len(later.points)} later shots replace {len(names)} of the first: "
+        f"{escape(', '.join(names[:20]))}{' and more' if len(names) > 20 else ''}.",
+        points=names,
+    )
+    return Epochs(
+        survey=replace(joined, notes=(*first.notes, *later.notes, note)),
+        first=first,
+        retired=np.flatnonzero(is_old),
+        later=np.arange(len(kept), len(joined.points)),
+    )
+
+
+def _is_reworked(
+    old: FloatArray, new: FloatArray, radius: float | None, outline: FloatArray | None
+) -> BoolArray:
+    if outline is not None:
+        area = shapely.Polygon(outline)
+        inside: BoolArray = shapely.intersects_xy(area, old[:, 0], old[:, 1])
+        return inside
+    if radius is None:
+        raise ValueError("rechecks need a radius or an outline")
+    near: BoolArray = shapely.dwithin(
+        shapely.points(old[:, :2]), shapely.MultiPoint(new[:, :2]), radius
+    )
+    return near
+
+
+def _join(first: Survey, kept: IntArray, later: Survey) -> Survey:
+    """One survey of kept and later shots; a column that one of them lacks is blank there."""
+
+    def column(name: str) -> tuple[str, ...]:
+        old, new = getattr(first, name), getattr(later, name)
+        if not old and not new:
+            return ()
+        old = old or ("",) * len(first.points)
+        return (*(old[index] for index in kept), *(new or ("",) * len(later.points)))
+
+    return replace(
+        first,
+        points=np.concatenate([first.points[kept], later.points]),
+        **{name: column(name) for name in ("ids", "codes", "setups", "readings")},
+    )

@@ -1,0 +1,47 @@
+import numpy as np
+import pytest
+from numpy.testing import assert_allclose
+
+from gradevol.errors import GeometryError
+from gradevol.rechecks import apply_rechecks
+from gradevol.survey import Survey
+
+
+def lattice(level, *, prefix=""):
+    plan = np.stack(np.meshgrid(np.arange(5) * 2.0, np.arange(4) * 2.0), axis=-1).reshape(-1, 2)
+    points = np.column_stack([plan + np.array([100, 200]), np.full(len(plan), level)])
+    ids = tuple(f"{prefix}{number + 1}" for number in range(len(points)))
+    return Survey.about_local_origin(points, ids=ids, codes=("BASE",) * len(points))
+
+
+def later(*places):
+    points = np.array([[100 + e, 200 + n, 9.9] for e, n in places])
+    return Survey.about_local_origin(points, ids=tuple(f"R{i}" for i in range(len(points))))
+
+
+def test_shots_within_the_radius_are_retired_and_no_others():
+    first = lattice(10.0)
+
+    epochs = apply_rechecks(first, later((0.5, 0.5)), radius=1.0)
+
+    assert [first.name(index) for index in epochs.retired] == ["1"]
+    assert len(epochs.survey.points) == 20
+    assert epochs.survey.ids == (*first.ids[1:], "R0")
+    assert epochs.survey.codes[-1] == ""
+    assert_allclose(epochs.survey.points[-1] + epochs.survey.origin, [100.5, 200.5, 9.9])
+
+
+def test_an_outline_retires_what_lies_within_it():
+    first = lattice(10.0)
+    outline = np.array([[-1.0, -1.0], [5.0, -1.0], [5.0, 3.0], [-1.0, 3.0]])
+
+    epochs = apply_rechecks(first, later((1, 1), (3, 1)), outline=outline)
+
+    assert len(epochs.retired) == 6  # three columns by two rows
+    assert epochs.survey.notes[-1].code == "rechecks-applied"
+    assert len(epochs.first.points) == 20
+
+
+def test_rechecks_that_are_near_no_shot_are_refused():
+    with pytest.raises(GeometryError, match="retires no shot"):
+        apply_rechecks(lattice(10.0), later((50, 50)), radius=1.0)
