@@ -2,15 +2,24 @@
 
 from dataclasses import dataclass, replace
 
+from gradevol.job_setups import read_setups, read_setups_of_top
 from gradevol.job_shapes import find_files, read_ring
+from gradevol.job_sheets import read_depths, read_rods
 from gradevol.job_table import Table
-from gradevol.readers.sources import BaseSource, Cloud, Rechecks, Shots, SurfaceFile
+from gradevol.readers.sources import BaseSource, Cloud, Rechecks, Setups, Shots, SurfaceFile
 
-#: Where a base may come from; `rods` and `depths` join them once they leave `job_keys.NOT_READ`.
-_SOURCES = ("shots", "cloud", "surface_file")
+#: Where a base may come from.
+_SOURCES = ("shots", "cloud", "rods", "depths", "surface_file")
 #: Keys that go with a source, and with which.
 _COMPANIONS = {
-    **dict.fromkeys(("columns", "codes", "breaklines", "rechecks"), ("shots",)),
+    **dict.fromkeys(("codes", "breaklines", "rechecks"), ("shots",)),
+    "columns": ("shots", "depths"),
+    "setups": ("shots", "rods"),
+    **dict.fromkeys(("instrument_height", "benchmark", "backsight"), ("rods",)),
+    **dict.fromkeys(("origin", "spacing", "bearing"), ("rods", "depths")),
+    "string": ("depths",),
+    "layer": ("shots", "surface_file"),
+    "surface_name": ("surface_file",),
     **dict.fromkeys(("cell", "classes"), ("cloud",)),
 }
 
@@ -22,7 +31,7 @@ class Base:
 
     Attributes
     ----------
-    source : Shots or Cloud or SurfaceFile
+    source : Shots or Rods or Depths or Cloud or SurfaceFile
         The files, and how to read them.
     sigma, datum_sigma : float or None
         One standard deviation of one shot's elevation, and of what the shots of a setup share, m;
@@ -58,11 +67,15 @@ def read_base(job: Table) -> Base:
     table.refuse_beside(chosen, _COMPANIONS)
     breaklines = table.read_texts("breaklines")
     if chosen == "shots":
-        source = read_shots(table)
+        source = read_shots(table, read_setups(table))
         if source.codes and breaklines:  # shots on a breakline are shots of the base too
             source = replace(source, codes=(*source.codes, *breaklines))
     elif chosen == "cloud":
         source = _read_cloud(table)
+    elif chosen == "rods":
+        source = read_rods(table)
+    elif chosen == "depths":
+        source = read_depths(table)
     else:
         source = read_surface_file(table)
     return Base(
@@ -75,13 +88,15 @@ def read_base(job: Table) -> Base:
     )
 
 
-def read_shots(table: Table) -> Shots:
-    """Files of shots, of the base or of the top."""
+def read_shots(table: Table, setups: Setups | None) -> Shots:
+    """Files of shots, of the base or of the top, and the setups that their rods are taken off."""
     return Shots(
         find_files(table, "shots"),
         table.read_unit("units"),
         columns=table.read_text("columns", "") or None,
         codes=table.read_texts("codes"),
+        setups=setups,
+        layer=table.read_text("layer", "") or None,
     )
 
 
@@ -92,7 +107,12 @@ def read_surface_file(table: Table) -> SurfaceFile:
         raise table.error(
             f"{table.called('surface_file')} names {len(files)} files", "Give one surface"
         )
-    return SurfaceFile(files[0], table.read_unit("units"))
+    return SurfaceFile(
+        files[0],
+        table.read_unit("units"),
+        layer=table.read_text("layer", "") or None,
+        name=table.read_text("surface_name", "") or None,
+    )
 
 
 def _read_cloud(table: Table) -> Cloud:
@@ -106,7 +126,7 @@ def _read_cloud(table: Table) -> Cloud:
 
 def read_shots_beside(table: Table, base: Table) -> Shots:
     """Shots of a small table within the job; what it leaves out is as the base has it."""
-    like = {key: base.values[key] for key in ("columns", "units") if key in base.values}
+    like = {key: base.values[key] for key in ("columns", "units", "layer") if key in base.values}
     if "shots" not in table:
         if "shots" not in base:
             raise table.error(
@@ -115,7 +135,8 @@ def read_shots_beside(table: Table, base: Table) -> Shots:
             )
         like["shots"] = base.values["shots"]
     values = {**like, **table.values}
-    return read_shots(Table(table.path, table.kind, table.name, values, table.unit))
+    setups = read_setups_of_top(table, base) if "setups" in base else None
+    return read_shots(Table(table.path, table.kind, table.name, values, table.unit), setups)
 
 
 def _read_rechecks(base: Table) -> Rechecks:

@@ -20,7 +20,10 @@ KNOWN: dict[str, tuple[str, ...]] = {
         *("shots", "cloud", "rods", "depths", "surface_file", "columns", "codes", "units", "layer"),
         *("breaklines", "rechecks", "setups", "control", "cell", "classes", "ground"),
         *("surface_name", "sigma", "datum_sigma", "allow_gaps"),
+        *("instrument_height", "benchmark", "backsight", "origin", "spacing", "bearing", "string"),
     ),
+    "setup": ("height", "benchmark", "backsight", "closing", "closing_benchmark"),
+    "string": ("span", "tension", "weight", "correct"),
     "slab": (
         *("edge", "openings", "thickness", "least_thickness", "base_high", "base_low", "sides"),
     ),
@@ -39,6 +42,7 @@ KNOWN: dict[str, tuple[str, ...]] = {
     "opening": ("center", "diameter"),
     "rechecks": ("shots", "columns", "codes", "units", "radius", "outline"),
     "coded edge": ("codes", "shots", "columns", "units"),
+    "drawn ring": ("file", "layer", "units"),
     "pour": ("name", "edge", "volume", "area", "thickness", "count", "partial"),
     "order": ("waste", "risk", "truck", "step", "least_load", "notice", "costs"),
 }
@@ -51,21 +55,16 @@ HEADINGS = {
     "panel": "[[top.panel]]",
     "opening": "slab.openings",
     "rechecks": "base.rechecks",
+    "setup": "a setup of [base.setups]",
+    "string": "base.string",
     "coded edge": "slab.edge",
+    "drawn ring": "a ring",
 }
 
 #: Keys of the job file that this version does not read, and what to do instead.
 NOT_READ = {
-    "base.rods": "Work the readings out to elevations and give them as base.shots",
-    "base.depths": "Work the depths out to elevations (top less depth) and give them as base.shots",
-    "base.setups": "Leave it out; base.datum_sigma is what the shots of a setup share",
     "base.control": "Leave it out; base.datum_sigma is what the shots of a setup share",
-    "base.layer": "Leave it out and give a file that holds nothing but the base",
-    "base.surface_name": "Leave it out and give a file that holds one surface",
     "base.ground": "Leave it out and keep what is base by base.classes",
-    "top.layer": "Leave it out and give a file that holds nothing but the top",
-    "top.setups": "Leave it out; top.sigma is the deviation of the whole top",
-    "top.surface_name": "Leave it out and give a file that holds one surface",
 }
 
 

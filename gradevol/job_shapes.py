@@ -110,13 +110,19 @@ def read_outline(table: Table, value: object, what: str) -> FloatArray | Outline
     if isinstance(value, str):
         return OutlineFile(find_file(table, value, what), table.unit)
     if isinstance(value, Mapping):
-        raise table.wrong(what, value, "a list of corners or the name of a file", "Correct it")
+        drawn = Table(table.path, "drawn ring", what, value, table.unit)
+        drawn.require("file", f'Write {what} = {{ file = "...", layer = "..." }}')
+        return OutlineFile(
+            find_file(drawn, drawn.values["file"], drawn.called("file")),
+            drawn.read_unit("units"),
+            layer=drawn.read_text("layer", "") or None,
+        )
     return read_ring(table, value, what)
 
 
 def read_opening(table: Table, value: object, what: str) -> FloatArray | OutlineFile:
     """Ring of an opening: corners, a file, or ``{ center, diameter }``."""
-    if not isinstance(value, Mapping):
+    if not isinstance(value, Mapping) or "file" in value:
         return read_outline(table, value, what)
     circular = Table(table.path, "opening", what, value, table.unit)
     centre = read_point(circular, "center", size=2)

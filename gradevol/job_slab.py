@@ -79,7 +79,7 @@ def read_slab_design(job: Table) -> SlabDesign:
 
 def _read_edge(job: Table, table: Table) -> FloatArray | OutlineFile | CodedOutline:
     value = table.require("edge", "List its corners in order: [[e, n], ...]")
-    if not isinstance(value, Mapping):
+    if not isinstance(value, Mapping) or "file" in value:
         return read_outline(table, value, table.called("edge"))
     coded = table.read_part("edge", kind="coded edge")
     coded.require("codes", "Say which descriptions are the edge's corners, in the file's order")

@@ -5,6 +5,7 @@ from typing import TypeAlias
 
 from gradevol._types import FloatArray
 from gradevol.job_base import read_shots, read_surface_file
+from gradevol.job_setups import read_setups_of_top
 from gradevol.job_shapes import read_line, read_outline, read_point, read_points
 from gradevol.job_table import Table
 from gradevol.readers.sources import OutlineFile, Shots, SurfaceFile
@@ -19,6 +20,9 @@ _COMPANIONS = {
     "columns": ("shots",),
     "codes": ("shots",),
     "units": ("shots", "surface_file"),
+    "setups": ("shots",),
+    "layer": ("shots", "surface_file"),
+    "surface_name": ("surface_file",),
 }
 
 
@@ -76,22 +80,24 @@ def read_top_design(job: Table) -> tuple[TopDesign, float | None]:
     table = job.read_table("top")
     design: TopDesign
     chosen = table.choose((*_DESIGNS, "panel"), "the top")
-    design = _read_panels(table) if chosen == "panel" else _read_design(table)
+    base = job.read_table("base")
+    design = _read_panels(table, base) if chosen == "panel" else _read_design(table, base)
     return design, table.find_length("sigma", or_zero=True)
 
 
-def _read_panels(table: Table) -> TopPanels:
+def _read_panels(table: Table, base: Table) -> TopPanels:
     table.refuse_beside("panel", _COMPANIONS)
     panels = []
     for part in table.read_tables("panel"):
         edge = part.require("edge", "List the corners of the panel: [[e, n], ...]")
-        panels.append(TopPanel(read_outline(part, edge, part.called("edge")), _read_design(part)))
+        ring = read_outline(part, edge, part.called("edge"))
+        panels.append(TopPanel(ring, _read_design(part, base)))
     if not panels:
         raise table.error("top.panel is empty", "Write [[top.panel]] above each panel")
     return TopPanels(tuple(panels))
 
 
-def _read_design(table: Table) -> PanelDesign:
+def _read_design(table: Table, base: Table) -> PanelDesign:
     chosen = table.choose(
         _DESIGNS, "the top" if table.kind == "top" else f"the top of {table.name}"
     )
@@ -107,7 +113,7 @@ def _read_design(table: Table) -> PanelDesign:
         case "between":
             return _read_between(table, value, called)
         case "shots":
-            return TopShots(read_shots(table))
+            return TopShots(read_shots(table, read_setups_of_top(table, base)))
     return TopFile(read_surface_file(table))
 
 

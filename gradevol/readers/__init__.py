@@ -7,7 +7,16 @@ import numpy as np
 
 from gradevol._types import FloatArray, IntArray
 from gradevol.geometry.triangulation import ONE_PLACE
-from gradevol.readers.sources import BaseSource, CodedOutline, OutlineFile, Shots, SurfaceFile
+from gradevol.readers import formats
+from gradevol.readers.sources import (
+    BaseSource,
+    CodedOutline,
+    Depths,
+    OutlineFile,
+    Rods,
+    Shots,
+    SurfaceFile,
+)
 from gradevol.survey import Survey
 
 Progress: TypeAlias = Callable[[str, float], None]
@@ -19,7 +28,7 @@ def read_base(source: BaseSource, *, progress: Progress) -> tuple[Survey, IntArr
 
     Parameters
     ----------
-    source : Shots, Cloud or SurfaceFile
+    source : Shots, Rods, Depths, Cloud or SurfaceFile
     progress : callable
         Told what is being done and the share that is done.
 
@@ -40,23 +49,27 @@ def read_base(source: BaseSource, *, progress: Progress) -> tuple[Survey, IntArr
     if isinstance(source, SurfaceFile):
         points, faces = read_faces(source)
         return Survey.about_local_origin(points, method="surface file"), faces
+    if isinstance(source, Rods):
+        from gradevol.readers.rod_sheets import read_rods  # noqa: PLC0415
+
+        return read_rods(source), None
+    if isinstance(source, Depths):
+        from gradevol.readers.depths import read_depths  # noqa: PLC0415
+
+        return read_depths(source), None
     from gradevol.readers.cloud import read_cloud  # noqa: PLC0415
 
     return read_cloud(source, progress=progress), None
 
 
 def read_shots(source: Shots) -> Survey:
-    """Read points from files; see `delimited.read_delimited`."""
-    from gradevol.readers.delimited import read_delimited  # noqa: PLC0415
-
-    return read_delimited(source)
+    """Read points from files; see `formats.read_points`."""
+    return formats.read_points(source)
 
 
 def read_faces(source: SurfaceFile) -> tuple[FloatArray, IntArray]:
-    """Read points (p, 3), m, and faces (t, 3) from a surface file; see `mesh.read_mesh`."""
-    from gradevol.readers.mesh import read_mesh  # noqa: PLC0415
-
-    return read_mesh(source)
+    """Read points (p, 3), m, and faces (t, 3) from a file; see `formats.read_faces`."""
+    return formats.read_faces(source)
 
 
 def read_ring(ring: FloatArray | OutlineFile | CodedOutline) -> FloatArray:
@@ -68,6 +81,4 @@ def read_ring(ring: FloatArray | OutlineFile | CodedOutline) -> FloatArray:
         return corners[:-1] if is_closed else corners
     if not isinstance(ring, OutlineFile):
         return np.asarray(ring)
-    from gradevol.readers.outline import read_outline  # noqa: PLC0415
-
-    return read_outline(ring)
+    return formats.read_ring(ring)

@@ -44,24 +44,27 @@ class Setups:
         Where the job lists them, for messages: ``base.setups``.
     known : tuple of Setup
     is_stated : bool
-        Whether the job lists them for these shots; False: the top's shots may be from setups of
-        the base, and are where the names match.
+        Whether the job says that these shots are from them; False: the shots may be from setups
+        of the base, and are where the names match.
+    is_own : bool
+        Whether they are listed for these shots alone, which then tell how they closed.
     """
 
     key: str
     known: tuple[Setup, ...]
     is_stated: bool = True
+    is_own: bool = True
 
 
 @dataclass(frozen=True, slots=True)
 class Shots:
     """
-    Delimited text of points.
+    Points in files: delimited text, LandXML, DXF or GeoJSON.
 
     Attributes
     ----------
     paths : tuple of Path
-        The files, in order.
+        The files, in order; several only of delimited text.
     unit : str
         Unit of their numbers, a key of `units.METRES`.
     columns : str or None
@@ -69,6 +72,8 @@ class Shots:
         header row says.
     codes : tuple of str
         Shell-style patterns; only points whose description matches one are kept. Empty: all.
+    layer : str or None
+        Layer of a DXF.
     setups : Setups or None
         What rod readings are taken off.
     """
@@ -77,6 +82,7 @@ class Shots:
     unit: str
     columns: str | None = None
     codes: tuple[str, ...] = ()
+    layer: str | None = None
     setups: Setups | None = None
 
 
@@ -105,18 +111,34 @@ class Cloud:
 
 @dataclass(frozen=True, slots=True)
 class SurfaceFile:
-    """A surface with faces of its own: PLY or OBJ, with the unit of its numbers."""
+    """
+    A surface with faces of its own.
+
+    Attributes
+    ----------
+    path : Path
+        PLY, OBJ, STL, LandXML, DXF or GeoTIFF.
+    unit : str
+        Unit of its numbers; a file that declares another is refused.
+    layer : str or None
+        Layer of a DXF.
+    name : str or None
+        Surface of a LandXML.
+    """
 
     path: Path
     unit: str
+    layer: str | None = None
+    name: str | None = None
 
 
 @dataclass(frozen=True, slots=True)
 class OutlineFile:
-    """A ring in a file, CSV or GeoJSON, with the unit of its numbers."""
+    """A ring in a file, CSV, GeoJSON or DXF (a layer of it), with the unit of its numbers."""
 
     path: Path
     unit: str
+    layer: str | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -368,8 +368,8 @@ def test_a_base_with_two_sources_is_refused_with_their_names(refuse):
 @pytest.mark.parametrize(
     "key",
     [
-        *("rods", "depths", "setups", "control", "layer"),
-        *("surface_name", "ground"),
+        *("rods", "depths", "setups", "control"),
+        "ground",
     ],
 )
 def test_a_key_that_this_version_does_not_read_is_refused_plainly(refuse, key):
@@ -724,7 +724,6 @@ def test_panels_have_each_a_top_of_its_own(read, tmp_path):
             "between = [[[0, 0, 1]], [[0, 1, 1], [1, 1, 1]]]\n",
             "line 1 of top.between is a list of 1",
         ),
-        ("layer = 'x'\nshots = 'top.csv'\n", "this version does not read top.layer"),
         ("panel = []\n", "top.panel is empty"),
         ("[[top.panel]]\nlevel = 1\n", "top.panel 1.edge is missing"),
         (f"[[top.panel]]\n{EDGE}", "the top of top.panel 1 is not given"),
