@@ -6,6 +6,9 @@ from gradevol._types import FloatArray, IntArray
 from gradevol.errors import GeometryError
 from gradevol.geometry.prisms import span_of_corners
 
+#: A triangle of less than this area has no slope that a number could hold, m².
+_NO_AREA = 1e-100
+
 
 def fit_plane(points: FloatArray) -> tuple[FloatArray, FloatArray]:
     """
@@ -125,9 +128,10 @@ def level_in(triangles: FloatArray, parent: IntArray, places: FloatArray) -> Flo
     u = triangles[:, 1] - triangles[:, 0]
     v = triangles[:, 2] - triangles[:, 0]
     twice = u[:, 0] * v[:, 1] - u[:, 1] * v[:, 0]
-    with np.errstate(divide="ignore", invalid="ignore"):
-        by_east = np.nan_to_num((u[:, 2] * v[:, 1] - v[:, 2] * u[:, 1]) / twice)
-        by_north = np.nan_to_num((v[:, 2] * u[:, 0] - u[:, 2] * v[:, 0]) / twice)
+    # One that rounding has made flat has no slope; what it would hold has no area either.
+    per_area = np.divide(1.0, twice, out=np.zeros_like(twice), where=np.abs(twice) > _NO_AREA)
+    by_east = (u[:, 2] * v[:, 1] - v[:, 2] * u[:, 1]) * per_area
+    by_north = (v[:, 2] * u[:, 0] - u[:, 2] * v[:, 0]) * per_area
     # A place inside lies between its triangle's corners, however flat that triangle is.
     low, high = span_of_corners(triangles[..., 2])
     east = places[..., 0] - triangles[parent, 0, 0][:, None]

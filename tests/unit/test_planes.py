@@ -86,3 +86,14 @@ def test_shares_add_up_to_one_and_stay_within_bounds_even_of_flat_triangles(corn
     shares = shares_of_corners(flat, np.broadcast_to(places, (3, 4, 2)))
     assert_allclose(shares.sum(axis=-1), 1, atol=1e-12)
     assert ((shares >= 0) & (shares <= 1)).all()
+
+
+@pytest.mark.parametrize("width", [0.0, 5e-324, 1e-310, 1e-120, 1e-80, 1e-17])
+def test_a_triangle_that_rounding_made_flat_gives_a_level_between_its_corners(width):
+    flat = np.array(
+        [[[0, 0, 1], [3, width, 2], [6, 0, 5.0]], [[0, 0, 1], [2, 2, 4], [2 + width, 2, 0]]]
+    )
+    places = np.array([[[0, 0], [4, width], [6, 0]], [[0, 0], [1, 1], [2, 2]]], float)
+    level = level_in(flat, np.arange(2), places)
+    assert (level >= [[1], [0]]).all()
+    assert (level <= [[5], [4]]).all()
