@@ -31,7 +31,8 @@ class InputError(GradevolError):
     def __init__(
         self, problem: str, *, remedy: str, path: Path | None = None, line: int | None = None
     ) -> None:
-        where = ", line ".join(str(part) for part in (path, line) if part is not None)
+        parts = ([str(path)] if path else []) + ([f"line {line}"] if line is not None else [])
+        where = ", ".join(parts)
         super().__init__(f"{where}: {problem}. {remedy}." if where else f"{problem}. {remedy}.")
 
 
