@@ -11,6 +11,7 @@ from typing import TypeAlias
 
 from gradevol.errors import InputError
 from gradevol.inventory_facts import Fact, Finding, Group, Inventory, Progress
+from gradevol.readers.formats import find_format
 
 __all__ = ["Fact", "Finding", "Group", "Inventory", "take_inventory"]
 
@@ -105,10 +106,14 @@ def _obj(asked: Asked) -> Inventory:
     return describe_obj(asked.path, unit=asked.unit)
 
 
-def _geojson(asked: Asked) -> Inventory:
-    from gradevol.inventory_outline import describe_geojson  # noqa: PLC0415
+def _drawing(asked: Asked) -> Inventory:
+    from gradevol.inventory_drawing import describe_drawing  # noqa: PLC0415
 
-    return describe_geojson(asked.path, unit=asked.unit)
+    return describe_drawing(asked.path, find_format(asked.path), unit=asked.unit)
+
+
+def _is_drawing(_head: bytes, path: Path) -> bool:
+    return find_format(path) in {"LandXML", "DXF", "GeoTIFF", "STL", "GeoJSON"}
 
 
 def _text(asked: Asked) -> Inventory:
@@ -122,7 +127,7 @@ def _text(asked: Asked) -> Inventory:
 _KINDS: tuple[tuple[Callable[[bytes, Path], bool], _Describe], ...] = (
     (lambda head, _: head.startswith(b"LASF"), _cloud),
     (lambda head, _: re.match(rb"ply\s", head) is not None, _ply),
-    (lambda head, _: re.match(rb"(?:\xef\xbb\xbf)?\s*[{\[]", head) is not None, _geojson),
     (_is_obj, _obj),
+    (_is_drawing, _drawing),
     (lambda _head, _path: True, _text),
 )

@@ -5,6 +5,14 @@ from pathlib import Path
 from gradevol.errors import InputError
 
 
+class UnitMismatchError(InputError):
+    """A file declares another unit than the job: `declared`, a key of `METRES` or another."""
+
+    def __init__(self, problem: str, *, remedy: str, path: Path, declared: str) -> None:
+        super().__init__(problem, remedy=remedy, path=path)
+        self.declared = declared
+
+
 def check_unit(declared: str | None, *, unit: str, path: Path, where: str) -> None:
     """
     Refuse a file that says it is in another unit than the job says it is.
@@ -26,17 +34,18 @@ def check_unit(declared: str | None, *, unit: str, path: Path, where: str) -> No
 
     Raises
     ------
-    InputError
+    UnitMismatchError
         It says both.
     """
     if declared is None or declared == unit:
         return
-    raise InputError(
+    raise UnitMismatchError(
         f"{where} says that it is in {_name(declared)}, but the job says that its numbers are in "
         f"{_name(unit)}",
         remedy="Set the file's own unit in the job (units in the table that names the file); or, "
         "if the file is wrong about itself, have its unit set right and export it again",
         path=path,
+        declared=declared,
     )
 
 

@@ -21,6 +21,7 @@ _OPENINGS = (
     (b"AutoCAD Binary DXF", "DXF"),
     (b"\x1f\x8b", "LandXML"),
 )
+_WORKBOOKS = {".xlsx", ".xlsm", ".ods"}
 #: Formats whose content does not tell them for sure, by the name's ending.
 _ENDINGS = {".dxf": "DXF", ".stl": "STL", ".obj": "OBJ", ".xml": "LandXML", ".tif": "GeoTIFF"}
 
@@ -40,6 +41,8 @@ def find_format(path: Path) -> str:
     InputError
         If it can't be read, is empty, or is a DWG, a zip or a PDF.
     """
+    if path.suffix.lower() in _WORKBOOKS:
+        return "text"  # whose reader says what to do with a workbook
     with open_drawing(path) as file:
         start = file.read(2048)
     for opening, name in _OPENINGS:

@@ -1,0 +1,63 @@
+import ezdxf
+import numpy as np
+import pytest
+
+from gradevol.errors import InputError
+from gradevol.inventory import take_inventory
+
+
+def facts_of(inventory):
+    return {fact.key: fact.value for fact in inventory.facts}
+
+
+def save_dxf(path, draw, *, unit=2):
+    drawing = ezdxf.new("R2010")
+    drawing.header["$INSUNITS"] = unit
+    draw(drawing.modelspace())
+    drawing.saveas(path)
+
+
+def test_points_of_a_dxf_are_told_in_its_own_unit_by_layer(tmp_path):
+    def draw(space):
+        for i in range(4):
+            for j in range(4):
+                layer = "FORM" if i == 0 else "BASE"
+                space.add_point((1000 + 5 * i, 2000 + 4 * j, 100.0), dxfattribs={"layer": layer})
+
+    save_dxf(tmp_path / "points.dxf", draw)
+    inventory = take_inventory(tmp_path / "points.dxf")
+
+    assert inventory.title == "16 points, DXF"
+    assert facts_of(inventory)["unit"] == "ft"
+    assert {group.name: group.count for group in inventory.groups} == {"BASE": 12, "FORM": 4}
+    assert np.isclose(inventory.groups[0].low, 100.0)
+
+
+def test_faces_of_a_dxf_are_a_surface(tmp_path):
+    save_dxf(
+        tmp_path / "faces.dxf",
+        lambda space: space.add_3dface([(0, 0, 1), (4, 0, 1), (4, 3, 1), (0, 3, 1)]),
+        unit=6,
+    )
+    inventory = take_inventory(tmp_path / "faces.dxf")
+
+    assert inventory.kind == "surface"
+    assert facts_of(inventory)["unit"] == "m"
+    assert np.isclose(facts_of(inventory)["area"], 12)
+
+
+def test_a_drawing_of_a_ring_alone_is_an_outline(tmp_path):
+    save_dxf(
+        tmp_path / "edge.dxf",
+        lambda space: space.add_lwpolyline([(0, 0), (30, 0), (30, 20), (0, 20)], close=True),
+    )
+    assert take_inventory(tmp_path / "edge.dxf").kind == "outline"
+
+
+def test_a_landxml_without_points_or_surface_is_refused_in_one_paragraph(tmp_path):
+    (tmp_path / "empty.xml").write_text(
+        '<LandXML xmlns="http://www.landxml.org/schema/LandXML-1.2" date="2026-01-01" '
+        'time="00:00:00" version="1.2"/>'
+    )
+    with pytest.raises(InputError, match=r"empty\.xml"):
+        take_inventory(tmp_path / "empty.xml")
