@@ -13,6 +13,7 @@ from gradevol.cover import measure_cover
 from gradevol.errors import GeometryError
 from gradevol.grading import measure_grading
 from gradevol.job import Job
+from gradevol.measure_down import hang_depths
 from gradevol.mismatch import explain_mismatch
 from gradevol.placement import place_rechecks, place_slab, place_survey, place_top
 from gradevol.readers import read_base
@@ -74,6 +75,7 @@ def check_job(job: Job, *, progress: Progress = quiet) -> Result:
 def _check(job: Job, survey: Survey, faces: IntArray | None, progress: Progress) -> Result:
     slab = place_slab(job, survey.origin)
     top = build_top(place_top(job.top, survey.origin), slab)
+    survey = hang_depths(survey, top.surface, slab)
     epochs = place_rechecks(job, survey)
     measured = MeasuredBase(epochs.survey if epochs else survey, faces, job.base.breaklines)
     progress("surface", 0.0)

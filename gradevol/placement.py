@@ -2,7 +2,9 @@
 
 from dataclasses import replace
 
-from gradevol._types import FloatArray
+import numpy as np
+
+from gradevol._types import FloatArray, IntArray
 from gradevol.errors import GeometryError
 from gradevol.job import Job, TopDesign, TopFile, TopPanels, TopShots
 from gradevol.readers import read_faces, read_ring, read_shots
@@ -14,13 +16,14 @@ from gradevol.top import Design, Faces, Measured, Panel, Panels, move_design
 
 
 def place_survey(survey: Survey, job: Job) -> Survey:
-    """Give a survey the accuracy that the job states, or its method's default."""
+    """Give a survey the accuracy that the job states, or its method's default and its reader's."""
     base = job.base
-    shot, datum = SHOT_SIGMA.get(survey.method), DATUM_SIGMA.get(survey.method)
+    shot = SHOT_SIGMA.get(survey.method)
+    datum = float(np.hypot(DATUM_SIGMA.get(survey.method, 0.0), survey.datum_sigma))
     return replace(
         survey,
         sigma=base.sigma if base.sigma is not None else shot or 0.0,
-        datum_sigma=base.datum_sigma if base.datum_sigma is not None else datum or 0.0,
+        datum_sigma=base.datum_sigma if base.datum_sigma is not None else datum,
     )
 
 
@@ -112,8 +115,8 @@ def place_top(design: TopDesign, origin: FloatArray) -> Design:
     match design:
         case TopShots(shots):
             survey = read_shots(shots).about(origin)
-            points, _, notes = merge_shots(survey)
-            return Measured(points, (*survey.notes, *notes))
+            points, place, notes = merge_shots(survey)
+            return Measured(points, (*survey.notes, *notes), _setups_of(survey, place, len(points)))
         case TopFile(file):
             points, faces = read_faces(file)
             return Faces(points - origin, faces)
@@ -125,3 +128,13 @@ def place_top(design: TopDesign, origin: FloatArray) -> Design:
                 )
             )
     return move_design(design, origin)
+
+
+def _setups_of(survey: Survey, place: IntArray, count: int) -> tuple[str, ...]:
+    """Setup that the shots of each place were taken from; blank where they differ."""
+    if not survey.setups:
+        return ()
+    found: list[set[str]] = [set() for _ in range(count)]
+    for name, index in zip(survey.setups, place, strict=True):
+        found[index].add(name)
+    return tuple(names.pop() if len(names) == 1 else "" for names in found)

@@ -16,6 +16,8 @@ NEIGHBOURS = 8
 LIMIT = 4.5
 #: No difference below this is called suspect, m: an eighth of an inch is grading, not a slip.
 LEAST_DIFFERENCE = 0.009
+#: Neighbours nearer than this weigh alike, m: a shot at the same place is one among others.
+_SAME_PLACE = 0.05
 #: A normal distribution's standard deviation over its median absolute value: 1 / Φ⁻¹(3/4).
 _SPREAD_OF_MEDIAN = 1.4826022185056018
 
@@ -98,6 +100,7 @@ def find_suspects(survey: Survey, raised: FloatArray) -> tuple[Suspect, ...]:
                 survey.readings[index] if survey.readings else "",
                 survey.reading_unit,
                 tolerance,
+                is_read_down=survey.is_read_down,
             ),
         )
         for index in sorted(found, key=lambda i: -abs(residual[i]))
@@ -126,8 +129,8 @@ def _judge(
     order = np.argsort(~is_trusted[candidates], axis=1, kind="stable")[:, :NEIGHBOURS]
     others = np.take_along_axis(candidates, order, axis=1)
     off = plan[others] - plan[which][:, None]
-    away = np.hypot(off[..., 0], off[..., 1])
-    share = away.min(axis=1, keepdims=True) / np.maximum(away, 1e-9)  # √ of 1/d², scaled
+    away = np.maximum(np.hypot(off[..., 0], off[..., 1]), _SAME_PLACE)
+    share = away.min(axis=1, keepdims=True) / away  # √ of 1/d², scaled
     design = np.concatenate(
         [np.ones((*off.shape[:2], 1)), off / away.max(axis=1)[:, None, None]], 2
     )
@@ -136,7 +139,9 @@ def _judge(
     return residual, residual / np.sqrt(1 + (weights**2).sum(axis=1))
 
 
-def name_slip(difference: float, reading: str, unit: str, tolerance: float) -> str:
+def name_slip(
+    difference: float, reading: str, unit: str, tolerance: float, *, is_read_down: bool = False
+) -> str:
     """
     Name the slip that would explain a difference.
 
@@ -145,11 +150,13 @@ def name_slip(difference: float, reading: str, unit: str, tolerance: float) -> s
     difference : float
         Booked less expected, m.
     reading : str
-        The elevation as it was written; empty where not known.
+        The elevation, rod reading or depth as it was written; empty where not known.
     unit : str
         Its unit, a key of `units.METRES`.
     tolerance : float
         How near a slip must come, m.
+    is_read_down : bool
+        Whether a larger reading is a lower place, as on a rod.
 
     Returns
     -------
@@ -157,6 +164,7 @@ def name_slip(difference: float, reading: str, unit: str, tolerance: float) -> s
         In words; empty where none fits.
     """
     way = "high" if difference > 0 else "low"
+    sign = -1 if is_read_down else 1
     found: list[tuple[float, str]] = []
     whole = (
         ((1.0, "a metre"), (0.1, "a decimetre"))
@@ -171,11 +179,11 @@ def name_slip(difference: float, reading: str, unit: str, tolerance: float) -> s
         for at in range(len(digits) - 1):
             swapped = digits[:at] + digits[at + 1] + digits[at] + digits[at + 2 :]
             if swapped != digits:
-                off = (int(digits) - int(swapped)) / 10**decimals * METRES[unit]
+                off = sign * (int(digits) - int(swapped)) / 10**decimals * METRES[unit]
                 words = f"reads like two digits changed places ({_show(swapped, decimals)} meant)"
                 found.append((abs(difference - off), words))
         if match[2] and unit in {"ft", "us-ft"} and 0 < int(match[2]) < 12:
-            off = (int(match[2]) / 10**decimals - int(match[2]) / 12) * METRES[unit]
+            off = sign * (int(match[2]) / 10**decimals - int(match[2]) / 12) * METRES[unit]
             words = f"reads like inches booked as decimals ({match[1]} ft {int(match[2])} in meant)"
             found.append((abs(difference - off), words))
     miss, words = min(found, default=(np.inf, ""))

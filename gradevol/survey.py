@@ -9,11 +9,22 @@ from gradevol.errors import GeometryError
 from gradevol.notes import Note
 
 #: One standard deviation of one shot's elevation by method, m, where the job states none.
-#: Common practice, no source: rod and level to 30 m 1.5 to 3 mm; a scan 3 to 6 mm.
-SHOT_SIGMA = {"shots": 0.002, "point cloud": 0.004}
+#: Common practice, no source: rod and level to 30 m 1.5 to 3 mm; a tape from a string 3 mm; a scan
+#: 3 to 6 mm.
+SHOT_SIGMA = {
+    "shots": 0.002,
+    "rod and level": 0.002,
+    "string-line depths": 0.003,
+    "point cloud": 0.004,
+}
 #: Likewise of what the shots of one setup share: benchmark, instrument height, rod foot on stone;
-#: a scan's registration.
-DATUM_SIGMA = {"shots": 0.0015, "point cloud": 0.004}
+#: how the strings stand on the forms, their sag apart; a scan's registration.
+DATUM_SIGMA = {
+    "shots": 0.0015,
+    "rod and level": 0.0015,
+    "string-line depths": 0.0015,
+    "point cloud": 0.004,
+}
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,10 +45,15 @@ class Survey:
     setups : tuple of str
         The instrument setup each shot was taken from; empty where not known.
     readings : tuple of str
-        Each elevation (or rod reading) as it was written; empty for a cloud. Digits are looked at
-        for slips.
+        Each elevation, rod reading or depth as it was written; empty for a cloud. Digits are
+        looked at for slips.
     reading_unit : str
         Unit of `readings`.
+    is_read_down : bool
+        Whether a larger reading is a lower place, as on a rod or a tape hung from a string.
+    depths : (n,) array of float or None
+        Depths of the base below the top, m: thickness itself. The elevations of such a survey are
+        0 until it is hung from the top (`measure_down.hang_depths`).
     sigma : float
         One standard deviation of one shot's elevation, m.
     datum_sigma : float
@@ -55,6 +71,8 @@ class Survey:
     setups: tuple[str, ...] = ()
     readings: tuple[str, ...] = ()
     reading_unit: str = "m"
+    is_read_down: bool = False
+    depths: FloatArray | None = None
     sigma: float = 0.0
     datum_sigma: float = 0.0
     method: str = "shots"
@@ -69,6 +87,10 @@ class Survey:
             held = getattr(self, name)
             if held and len(held) != len(self.points):
                 raise ValueError(f"{len(held)} {name} for {len(self.points)} points")
+        if self.depths is not None:
+            if self.depths.shape != (len(self.points),):
+                raise ValueError(f"{self.depths.shape} depths for {len(self.points)} points")
+            self.depths.setflags(write=False)
         self.points.setflags(write=False)
         self.origin.setflags(write=False)
 

@@ -54,10 +54,23 @@ class Between:
 
 @dataclass(frozen=True, slots=True)
 class Measured:
-    """A TIN of measured form, screed or tie-in points, (n, 3), m, one a place, and its notes."""
+    """
+    A TIN of measured form, screed or tie-in points.
+
+    Attributes
+    ----------
+    points : (n, 3) array of float
+        One a place, m.
+    notes : tuple of Note
+        What their reader noticed.
+    setups : tuple of str
+        The instrument setup of each, blank where its shots are of several; empty where not known.
+        What shots of one setup share, base and top alike, does not touch the thickness.
+    """
 
     points: FloatArray
     notes: tuple[Note, ...] = ()
+    setups: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -172,7 +185,7 @@ def _over(design: Design, area: shapely.Geometry) -> tuple[FloatArray, BoolArray
 
 def _surface_of(design: Design) -> Surface:
     match design:
-        case Measured(points, _):
+        case Measured(points):
             return build_surface(points)
         case Faces(points, triangles):
             return surface_of_faces(points, triangles)

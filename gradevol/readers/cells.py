@@ -134,10 +134,24 @@ class Fitted:
         return Fitted(self.table, self.letters, rows, places, self.faults)
 
 
-def fit_rows(table: Table, letters: str) -> Fitted:
-    """Give each row one cell a letter; a description that stands last takes in what follows it."""
+def fit_rows(table: Table, letters: str, *, needed: str = "NEZ") -> Fitted:
+    """
+    Give each row one cell a letter; a description that stands last takes in what follows it.
+
+    Parameters
+    ----------
+    table : Table
+    letters : str
+        What each column is.
+    needed : str
+        Letters of the columns that no row may lack.
+
+    Returns
+    -------
+    Fitted
+    """
     width = len(letters)
-    least = 1 + max(letters.index(letter) for letter in "NEZ" if letter in letters)
+    least = 1 + max(letters.index(letter) for letter in needed if letter in letters)
     fitted: list[Sequence[str]] = []
     faults: dict[int, str] = {}
     for index, row in enumerate(table.rows):

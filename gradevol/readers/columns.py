@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from gradevol.errors import InputError
 from gradevol.notes import Note
 from gradevol.readers.headings import MEANINGS, contradicts, read_heading, read_letters
-from gradevol.readers.sources import Shots
+from gradevol.readers.sources import Setups, Shots
 from gradevol.readers.table import SAMPLE, Table
 from gradevol.readers.text import is_number_like
 
@@ -15,9 +15,16 @@ PLAIN = "PNEZD"
 _FRACTION_OR_MINUS = re.compile(r"[-−].*|.*[.,][0-9]*[1-9][0-9]*")
 
 
-def check_letters(columns: str) -> str:
+def check_letters(columns: str, *, of_depths: bool = False) -> str:
     """
     Letters as a job states them, in capitals, with E and N for X and Y.
+
+    Parameters
+    ----------
+    columns : str
+        As stated.
+    of_depths : bool
+        Whether a column may be depths, T, and none elevations or rod readings.
 
     Raises
     ------
@@ -26,11 +33,12 @@ def check_letters(columns: str) -> str:
     """
     letters = columns.upper().replace("X", "E").replace("Y", "N")
     for letter in letters:
-        if letter != "-" and letter not in MEANINGS:
+        if letter not in ("PENTD-" if of_depths else "PENZDSR-"):
             raise InputError(
                 f"base.columns is {columns!r}, but {letter!r} names no column",
                 remedy="Write one letter a column: P point, N or Y northing, E or X easting, "
-                "Z elevation, D description, S setup, R rod reading, - skip",
+                + ("T depth" if of_depths else "Z elevation, S setup, R rod reading")
+                + ", D description, - skip",
             )
         if letter != "-" and letters.count(letter) > 1:
             raise InputError(
@@ -47,14 +55,15 @@ def find_columns(table: Table, shots: Shots) -> tuple[str, list[Note]]:
     Returns
     -------
     letters : str
-        One a column, with at least N, E and Z.
+        One a column, with at least N, E and Z; or N, E and R where there are setups.
     notes : list of Note
         Where the header and the job differ.
 
     Raises
     ------
     InputError
-        If the columns cannot be known without a guess, or the header's units are not the job's.
+        If the columns cannot be known without a guess, the header's units are not the job's, or
+        rod readings and setups are not both there.
     """
     stated = check_letters(shots.columns) if shots.columns else None
     named = None
@@ -66,19 +75,32 @@ def find_columns(table: Table, shots: Shots) -> tuple[str, list[Note]]:
     if letters is None:
         _check_plain(table)
         letters = PLAIN
-    if "R" in letters and "Z" not in letters:
-        raise InputError(
-            "its columns hold rod readings (R) but no elevations (Z)",
-            remedy="Rod readings need elevations (a column Z) in this version: reduce them first",
-            path=table.path,
-        )
-    if missing := [MEANINGS[letter] for letter in "NEZ" if letter not in letters]:
+    _check_rods(table, letters, shots.setups)
+    needed = "NE" if "R" in letters else "NEZ"
+    if missing := [MEANINGS[letter] for letter in needed if letter not in letters]:
         raise InputError(
             f"base.columns is {shots.columns!r}, which names no {' and no '.join(missing)}",
             remedy="Every shot needs N, E and Z (or Y, X and Z)",
             path=table.path,
         )
     return letters, notes
+
+
+def _check_rods(table: Table, letters: str, setups: Setups | None) -> None:
+    """Refuse rod readings without setups, and setups without rod readings."""
+    if "R" in letters and "Z" not in letters and setups is None:
+        raise InputError(
+            "its columns hold rod readings (R) but no elevations (Z)",
+            remedy="List the instrument setups under [base.setups], each with its benchmark and "
+            "backsight or its height; or add a column of elevations",
+            path=table.path,
+        )
+    if "R" not in letters and setups is not None and setups.is_stated:
+        raise InputError(
+            f"{setups.key} is given, but the columns {letters} hold no rod readings (R)",
+            remedy=f"Mark them with R in base.columns, or leave {setups.key} out",
+            path=table.path,
+        )
 
 
 def _note_header(table: Table, named: str | None, stated: str | None) -> list[Note]:

@@ -14,6 +14,8 @@ from gradevol.errors import InputError
 from gradevol.notes import Note
 from gradevol.readers.cells import fit_rows, read_coordinates
 from gradevol.readers.columns import escape, find_columns
+from gradevol.readers.rods import level_shots, takes_rods
+from gradevol.readers.setups import note_setups
 from gradevol.readers.sources import Shots
 from gradevol.readers.table import Table, read_table
 from gradevol.survey import Survey
@@ -33,6 +35,7 @@ class _Part:
     codes: tuple[str, ...]
     setups: tuple[str, ...]
     readings: tuple[str, ...]
+    is_by_rod: bool
     held: Counter[str]
     notes: tuple[Note, ...]
 
@@ -50,14 +53,14 @@ def read_delimited(shots: Shots) -> Survey:
     -------
     Survey
         The shots in file order, about a local origin, m. A shot without a point id goes by its
-        line. `readings` are the elevations as written; `sigma`, `datum_sigma` and `method` are
-        left for the caller to set.
+        line. `readings` are the elevations or rod readings as written; `sigma` and `datum_sigma`
+        are left for the caller to set.
 
     Raises
     ------
     InputError
         At the first fault: a file that is no table, columns that cannot be known, a row without
-        numbers, codes that match nothing, fewer than three shots.
+        numbers, codes that match nothing, a setup that is not known, fewer than three shots.
     """
     if len(set(shots.paths)) < len(shots.paths):
         twice = next(path for path, count in Counter(shots.paths).items() if count > 1)
@@ -74,14 +77,21 @@ def read_delimited(shots: Shots) -> Survey:
             path=shots.paths[0] if len(parts) == 1 else None,
         )
     ids = _join([part.ids for part in parts])
-    notes += _note_duplicates(ids)
+    notes += note_duplicates(ids)
+    setups = _join([part.setups for part in parts])
+    if shots.setups is not None and shots.setups.is_own:
+        notes += note_setups(shots.setups, setups, shots.paths)
+    is_by_rod = all(part.is_by_rod for part in parts)
+    is_alike = len({part.is_by_rod for part in parts}) == 1
     return Survey.about_local_origin(
         np.concatenate([part.points for part in parts]),
         ids=ids,
         codes=_join([part.codes for part in parts]),
-        setups=_join([part.setups for part in parts]),
-        readings=_join([part.readings for part in parts]),
+        setups=setups,
+        readings=_join([part.readings for part in parts]) if is_alike else (),
         reading_unit=shots.unit,
+        is_read_down=is_by_rod,
+        method="rod and level" if is_by_rod else "shots",
         notes=tuple(notes),
     )
 
@@ -101,7 +111,7 @@ def _read_part(path: Path, shots: Shots) -> _Part:
             "may be wrong."
         )
         notes.append(Note("encoding-guessed", text))
-    fitted = fit_rows(table, letters)
+    fitted = fit_rows(table, letters, needed="NE" if "R" in letters else "NEZ")
     words = fitted.column("D")
     if table.delimiter == " ":
         words = tuple([word.strip('"') for word in words])
@@ -118,14 +128,19 @@ def _read_part(path: Path, shots: Shots) -> _Part:
         kept = [at for at, word in enumerate(words) if word in wanted or at in fitted.faults]
         fitted = fitted.keep(kept)
         words = tuple([words[at] for at in kept])
-    points = read_coordinates(fitted, "ENZ", unit=shots.unit)
+    setups = fitted.column("S")
+    is_by_rod = takes_rods(fitted, shots.setups)
+    if is_by_rod and shots.setups is not None:
+        points, setups = level_shots(fitted, shots.setups, unit=shots.unit)
+    else:
+        points = read_coordinates(fitted, "ENZ", unit=shots.unit)
     ids = fitted.column("P")
     if "" in set(ids):
         name = f"{path.name} line" if len(shots.paths) > 1 else "line"
         lines = [table.lines[place] for place in fitted.places]
         ids = tuple([text or f"{name} {line}" for text, line in zip(ids, lines, strict=True)])
-    setups, readings = fitted.column("S"), fitted.column("Z")
-    return _Part(path, points, ids, words, setups, readings, held, tuple(notes))
+    readings = fitted.column("R" if is_by_rod else "Z")
+    return _Part(path, points, ids, words, setups, readings, is_by_rod, held, tuple(notes))
 
 
 def _matches(word: str, pattern: str) -> bool:
@@ -159,7 +174,8 @@ def _check_codes(parts: Sequence[_Part], patterns: Sequence[str]) -> list[Note]:
     return notes
 
 
-def _note_duplicates(ids: Sequence[str]) -> list[Note]:
+def note_duplicates(ids: Sequence[str]) -> list[Note]:
+    """Note point ids that stand for more than one shot, code ``duplicate-ids``."""
     if len(set(ids)) == len(ids):
         return []
     twice = {name: count for name, count in Counter(ids).items() if count > 1}

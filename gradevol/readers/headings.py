@@ -15,6 +15,7 @@ MEANINGS = {
     "D": "description",
     "S": "setup",
     "R": "rod reading",
+    "T": "depth",
 }
 
 #: Names that people write above a column; common practice, no source. Of two columns for the
@@ -35,6 +36,13 @@ _NAMES = {
     }.items()
     for name in names.split("|")
 }
+#: Names of depths, which are thickness itself; among shots they name no column that is read.
+_DEPTH_NAMES = frozenset(
+    (
+        *("depth", "depths", "measured depth", "depth down", "string depth", "measure down"),
+        *("measured down", "measuredown", "down", "thickness", "t"),
+    )
+)
 _RANKS = {name: rank for rank, name in enumerate(_NAMES)}
 _WORDS = re.compile(r"[^\W_]+|['\"′″#]")
 _FEET = {"ft", "us-ft"}
@@ -75,6 +83,17 @@ def read_heading(cell: str) -> Heading:
     return Heading(cell.strip(), "-")
 
 
+def read_depth_heading(cell: str) -> Heading:
+    """Understand ``depth_in`` and ``Measure-down`` too, as a column ``T``."""
+    words = _WORDS.findall(cell.lower())
+    for count in range(min(len(words), 3), 0, -1):
+        if " ".join(words[:count]) in _DEPTH_NAMES:
+            unit, known = _heading_unit(words[count:])
+            if known:
+                return Heading(cell.strip(), "T", unit)
+    return read_heading(cell)
+
+
 def _heading_unit(words: Sequence[str]) -> tuple[str | None, bool]:
     """Unit named by the rest of a heading, and whether the rest was understood."""
     kind = {"us", "survey", "usft", "sft", "ftus"} & set(words)
@@ -99,7 +118,7 @@ def read_letters(headings: Sequence[Heading]) -> str:
     letters = [heading.letter for heading in headings]
     for letter, meaning in MEANINGS.items():
         same = [index for index, other in enumerate(letters) if other == letter]
-        if len(same) > 1 and letter in "NEZR":
+        if len(same) > 1 and letter in "NEZRT":
             names = " and ".join(repr(headings[index].text) for index in same)
             raise ValueError(f"{names} both name the {meaning}")
         for index in sorted(same, key=lambda index: headings[index].rank)[1:]:

@@ -191,7 +191,7 @@ def test_stated_columns_settle_a_header_that_is_not_understood(read):
         ("PNEQ", "'Q' names no column"),
         ("PNXEZ", "easting twice"),
         ("PNE", "names no elevation"),
-        ("PNER", "Rod readings need elevations"),
+        ("PNER", "rod readings .R. but no elevations"),
     ],
 )
 def test_columns_that_make_no_sense_are_refused(read, columns, said):
@@ -200,7 +200,7 @@ def test_columns_that_make_no_sense_are_refused(read, columns, said):
 
 
 def test_a_header_with_rods_but_no_elevations_is_refused(read):
-    with pytest.raises(InputError, match="Rod readings need elevations"):
+    with pytest.raises(InputError, match=r"but no elevations.*List the instrument setups"):
         read("p,n,e,rod\n1,10,20,5.1\n2,11,21,5.2\n3,12,20,5.2\n")
 
 

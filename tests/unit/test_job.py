@@ -357,7 +357,7 @@ def test_a_base_that_is_a_surface(read, tmp_path):
 def test_a_base_without_source_is_refused(refuse):
     said = refuse(UNITS + "[base]\nsigma = 0.01\n" + SLAB + TOP)
     assert "the base is not given" in said
-    assert "one of shots, cloud, surface_file" in said
+    assert "one of shots, cloud, rods, depths, surface_file" in said
 
 
 def test_a_base_with_two_sources_is_refused_with_their_names(refuse):
@@ -368,19 +368,13 @@ def test_a_base_with_two_sources_is_refused_with_their_names(refuse):
 @pytest.mark.parametrize(
     "key",
     [
-        *("rods", "depths", "setups", "control"),
+        "control",
         "ground",
     ],
 )
 def test_a_key_that_this_version_does_not_read_is_refused_plainly(refuse, key):
     said = refuse(UNITS + BASE + f"{key} = 'x'\n" + SLAB + TOP)
     assert f"this version does not read base.{key}" in said
-
-
-def test_rods_are_to_be_given_as_elevations(refuse):
-    said = refuse(UNITS + "[base]\nrods = 'rods.csv'\n" + SLAB + TOP)
-    assert "does not read base.rods" in said
-    assert "give them as base.shots" in said
 
 
 @pytest.mark.parametrize(

@@ -1,0 +1,49 @@
+"""Rod readings on a field sheet, to elevations."""
+
+import numpy as np
+
+from gradevol.readers.lattice import read_sheet
+from gradevol.readers.setups import heights_of_instrument, note_setups
+from gradevol.readers.sources import Rods, Setups
+from gradevol.readers.table import read_table
+from gradevol.survey import Survey
+
+
+def read_rods(rods: Rods) -> Survey:
+    """
+    Read a field sheet of rod readings.
+
+    Parameters
+    ----------
+    rods : Rods
+        The sheet, where its lattice lies, and what its readings are taken off.
+
+    Returns
+    -------
+    Survey
+        A shot for each cell that is not blank, row by row, about a local origin, m; `sigma` and
+        `datum_sigma` are left for the caller to set.
+
+    Raises
+    ------
+    InputError
+        If a label, a reading or a setup cannot be used.
+    """
+    sheet = read_sheet(read_table(rods.path), rods.lattice, unit=rods.unit, letter="R")
+    if isinstance(rods.instrument, Setups):
+        heights, setups = heights_of_instrument(
+            sheet.setups, rods.instrument, path=sheet.path, lines=sheet.lines
+        )
+        notes = tuple(note_setups(rods.instrument, setups, [rods.path]))
+    else:
+        heights, setups, notes = np.full(len(sheet.values), rods.instrument), (), ()
+    return Survey.about_local_origin(
+        np.column_stack([sheet.places, heights - sheet.values]),
+        ids=sheet.ids,
+        setups=setups,
+        readings=sheet.readings,
+        reading_unit=rods.unit,
+        is_read_down=True,
+        method="rod and level",
+        notes=notes,
+    )

@@ -1,0 +1,114 @@
+"""Instrument setups: rod readings to elevations, and what the closing shots say."""
+
+from collections.abc import Sequence
+from pathlib import Path
+
+import numpy as np
+
+from gradevol._types import FloatArray
+from gradevol.errors import InputError
+from gradevol.notes import Kind, Measure, Note, escape
+from gradevol.readers.sources import Setup, Setups
+
+#: Misclosures below this are rounding, m.
+_NOTHING = 5e-7
+
+
+def heights_of_instrument(
+    names: Sequence[str], setups: Setups, *, path: Path, lines: Sequence[int]
+) -> tuple[FloatArray, tuple[str, ...]]:
+    """
+    Height of instrument of each shot.
+
+    Parameters
+    ----------
+    names : sequence of str
+        The setup of each of n shots as the file has it; blank where it has none.
+    setups : Setups
+        Those the job lists.
+    path : Path
+        The file.
+    lines : sequence of int
+        The line of each shot, from 1.
+
+    Returns
+    -------
+    heights : (n,) array of float
+        Elevation of the line of sight, m.
+    names : tuple of str
+        The setup of each shot as the job has it.
+
+    Raises
+    ------
+    InputError
+        If a shot's setup is not listed, or is blank where there are several.
+    """
+    listed = {fold(setup.name): setup for setup in setups.known}
+    found: list[Setup] = []
+    for name, line in zip(names, lines, strict=True):
+        if not name and len(setups.known) == 1:
+            found.append(setups.known[0])
+        elif fold(name) in listed:
+            found.append(listed[fold(name)])
+        else:
+            known = ", ".join(setup.name for setup in setups.known)
+            what = f"setup {name!r} is not one of" if name else "a shot names no setup, of"
+            raise InputError(
+                f"{what} those in {setups.key} ({known})",
+                remedy=f"Name the setup of each shot in a column S, and list it in {setups.key}",
+                path=path,
+                line=line,
+            )
+    return np.array([setup.height for setup in found]), tuple(setup.name for setup in found)
+
+
+def fold(name: str) -> str:
+    """Name of a setup without regard to capitals and blanks around it."""
+    return name.strip().casefold()
+
+
+def note_setups(setups: Setups, used: Sequence[str], paths: Sequence[Path]) -> list[Note]:
+    """
+    State the closing misclosures, and the setups that no shot was taken from.
+
+    Parameters
+    ----------
+    setups : Setups
+        Those the job lists.
+    used : sequence of str
+        Names of those that shots were taken from.
+    paths : sequence of Path
+        The files of the shots.
+
+    Returns
+    -------
+    list of Note
+        Codes ``setup-misclosure`` and ``setup-not-used``.
+    """
+    notes = []
+    files = escape(", ".join(path.name for path in paths))
+    for setup in setups.known:
+        name = escape(setup.name)
+        if setup.name not in set(used):
+            text = f"No shot used of {files} was taken from setup {name} of {setups.key}."
+            notes.append(Note("setup-not-used", text))
+        if setup.closing is None or setup.closing_benchmark is None:
+            continue
+        observed = setup.height - setup.closing
+        off = observed - setup.closing_benchmark
+        observed_known = (
+            Measure(observed, Kind.LEVEL),
+            Measure(setup.closing_benchmark, Kind.LEVEL),
+        )
+        if abs(off) < _NOTHING:
+            text = (
+                f"The closing shot of setup {name} found {{}} on a mark known as {{}}: it closes."
+            )
+            notes.append(Note("setup-misclosure", text, observed_known))
+            continue
+        text = (
+            f"The closing shot of setup {name} found {{}} on a mark known as {{}}: a misclosure of "
+            "{}. It was not distributed; elevations stand as first worked out."
+        )
+        notes.append(Note("setup-misclosure", text, (*observed_known, Measure(off, Kind.LEVEL))))
+    return notes

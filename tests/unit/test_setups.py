@@ -1,0 +1,288 @@
+import numpy as np
+import pytest
+from numpy.testing import assert_allclose
+
+from gradevol.check import check_job
+from gradevol.errors import InputError
+from gradevol.job import read_job
+from gradevol.placement import place_top
+from gradevol.readers import read_base
+from gradevol.readers.sources import Setup, Setups
+from gradevol.screening import name_slip
+from gradevol.units import METRES, Units
+
+FOOT = METRES["ft"]
+SLAB = '[slab]\nedge = [[0, 0], [20, 0], [20, 20], [0, 20]]\nthickness = "6 in"\n'
+TOP = "[top]\nlevel = 100.5\n"
+ONE = "[base.setups]\nA = { benchmark = 101.25, backsight = 4.37 }\n"
+TWO = ONE + "B = { height = 105.18, closing = 3.94, closing_benchmark = 101.25 }\n"
+SHOTS = "point,setup,e,n,rod\n1,A,0,0,5.62\n2,A,20,0,5.60\n3,B,20,20,5.18\n4,b,0,20,5.10\n"
+LEVELS = (100.0, 100.02, 100.0, 100.08)
+
+
+@pytest.fixture
+def read(tmp_path):
+    """Read a job whose base is shots by rod."""
+
+    def read_text(shots, setups=TWO, *, base="", top=TOP, form=None):
+        (tmp_path / "shots.csv").write_text(shots)
+        if form is not None:
+            (tmp_path / "form.csv").write_text(form)
+        path = tmp_path / "job.toml"
+        path.write_text(f'units = "ft"\n[base]\nshots = "shots.csv"\n{base}{setups}{SLAB}{top}')
+        return read_job(path)
+
+    return read_text
+
+
+@pytest.fixture
+def survey(read):
+    """Read the survey of such a job."""
+
+    def survey_of(shots, setups=TWO, **rest):
+        return read_base(read(shots, setups, **rest).base.source, progress=lambda *_: None)[0]
+
+    return survey_of
+
+
+@pytest.fixture
+def refuse(survey):
+    """Read shots that must be refused; return what is said."""
+
+    def refuse_text(shots, setups=TWO, **rest):
+        with pytest.raises(InputError) as caught:
+            survey(shots, setups, **rest)
+        return str(caught.value)
+
+    return refuse_text
+
+
+def levels(survey):
+    return (survey.points[:, 2] + survey.origin[2]) / FOOT
+
+
+def test_an_elevation_is_the_height_of_instrument_less_the_rod(survey):
+    shot = survey(SHOTS)
+
+    assert_allclose(levels(shot), LEVELS, atol=1e-12)
+    assert shot.setups == ("A", "A", "B", "B")  # as the job writes them
+    assert shot.readings == ("5.62", "5.60", "5.18", "5.10")
+    assert (shot.is_read_down, shot.method, shot.reading_unit) == (True, "rod and level", "ft")
+
+
+def test_one_setup_needs_no_column(survey):
+    shots = "point,e,n,rod\n1,0,0,5.62\n2,20,0,5.60\n3,20,20,5.58\n"
+    shot = survey(shots, ONE)
+    assert_allclose(levels(shot), [100, 100.02, 100.04], atol=1e-12)
+    assert shot.setups == ("A", "A", "A")
+
+
+def test_rods_may_be_columns_that_the_job_states(survey):
+    shots = "1,0,0,5.62,A\n2,20,0,5.60,A\n3,20,20,5.18,B\n"
+    assert_allclose(
+        levels(survey(shots, base='columns = "PENRS"\n')), [100, 100.02, 100], atol=1e-12
+    )
+
+
+def test_rods_in_feet_and_inches_are_taken_off_a_height_in_decimals(survey):
+    shots = "e,n,rod\n0,0,5'-7 1/2\"\n20,0,5' 6\"\n20,20,5.62\n"
+    assert_allclose(levels(survey(shots, ONE)), [99.995, 100.12, 100.0], atol=1e-12)
+
+
+def test_setups_are_lengths_and_may_carry_their_unit(survey):
+    setups = "[base.setups]\nA = { benchmark = '30 m', backsight = '4 ft 6 in' }\n"
+    shots = "e,n,rod\n0,0,5\n20,0,5\n20,20,4\n"
+    assert_allclose(levels(survey(shots, setups))[0] * FOOT, 30 + 4.5 * FOOT - 5 * FOOT)
+
+
+def test_a_closing_shot_is_stated_and_not_distributed(survey):
+    shot = survey(SHOTS)
+    (note,) = [note for note in shot.notes if note.code == "setup-misclosure"]
+    said = note.say(Units.of_job("ft"))
+    assert "setup B found 101.24 ft on a mark known as 101.25 ft" in said
+    assert "misclosure of -0.01 ft" in said
+    assert_allclose(note.measures[2].value, -0.01 * FOOT, atol=1e-12)
+    assert_allclose(levels(shot), LEVELS, atol=1e-12)
+
+
+def test_a_closing_shot_is_on_the_same_benchmark_unless_another_is_named(read):
+    setups = "[base.setups]\nA = { benchmark = 101.25, backsight = 4.37, closing = 4.36 }\n"
+    job = read(SHOTS, setups)
+    assert isinstance(job.base.source.setups, Setups)
+    assert job.base.source.setups.known == (
+        Setup("A", 105.62 * FOOT, closing=4.36 * FOOT, closing_benchmark=101.25 * FOOT),
+    )
+
+
+def test_a_setup_that_closes_says_so(survey):
+    setups = "[base.setups]\nA = { benchmark = 101.25, backsight = 4.37, closing = 4.37 }\n"
+    shots = "e,n,rod\n0,0,5.62\n20,0,5.60\n20,20,5.58\n"
+    (note,) = survey(shots, setups).notes
+    assert note.code == "setup-misclosure"
+    assert "it closes" in note.text
+
+
+def test_a_setup_that_no_shot_names_is_noted(survey):
+    shots = "point,setup,e,n,rod\n1,A,0,0,5.62\n2,A,20,0,5.60\n3,A,20,20,5.58\n"
+    notes = [note for note in survey(shots).notes if note.code == "setup-not-used"]
+    assert [note.text for note in notes] == [
+        "No shot used of shots.csv was taken from setup B of base.setups."
+    ]
+
+
+def test_a_setup_that_is_not_listed_is_named_with_those_that_are(refuse):
+    said = refuse(SHOTS.replace("3,B", "3,C"))
+    assert "shots.csv, line 4: setup 'C' is not one of those in base.setups (A, B)" in said
+
+
+def test_a_shot_without_a_setup_is_refused_where_there_are_several(refuse):
+    assert "line 4: a shot names no setup" in refuse(SHOTS.replace("3,B", "3,"))
+
+
+def test_elevations_beside_the_rods_are_checked_against_them(survey):
+    shots = "setup,e,n,rod,z\nA,0,0,5.62,100.00\nA,20,0,5.60,\nB,20,20,5.184,100.0\n"
+    assert_allclose(levels(survey(shots)), [100, 100.02, 99.996], atol=1e-12)
+
+
+def test_an_elevation_that_its_rod_does_not_make_is_refused_with_both_numbers(refuse):
+    shots = "point,setup,e,n,rod,z\n1,A,0,0,5.62,100.00\n2,A,20,0,5.60,100.03\n3,B,20,20,5.1,99\n"
+    said = refuse(shots)
+    assert "line 3: 2 is written at elevation 100.03, but its rod reading 5.60 from setup A" in said
+    assert "105.620) makes 100.020 ft; 2 rows differ in all" in said
+    assert "leave base.setups out to use the elevations as written" in said
+
+
+@pytest.mark.parametrize("written", ["100.02", "100.0", "100", "100' 0 1/4\""])
+def test_an_elevation_may_differ_by_what_its_last_digit_hides(survey, written):
+    shots = f"setup,e,n,rod,z\nA,0,0,5.62,\nA,20,0,5.60,{written}\nB,20,20,5.18,\n"
+    assert len(survey(shots).points) == 3
+
+
+def test_elevations_are_used_where_no_setups_are_given(survey):
+    shots = "setup,e,n,rod,z\nA,0,0,5.62,90.00\nA,20,0,5.60,90.03\nB,20,20,5.1,90\n"
+    shot = survey(shots, "")
+    assert_allclose(levels(shot), [90, 90.03, 90], atol=1e-12)
+    assert shot.setups == ("A", "A", "B")
+    assert (shot.is_read_down, shot.method) == (False, "shots")
+
+
+def test_setups_without_rods_and_rods_without_setups_are_refused(refuse):
+    assert "base.setups is given, but the columns ENZ hold no rod readings" in refuse(
+        "e,n,z\n0,0,100\n20,0,100\n20,20,100\n"
+    )
+    assert "List the instrument setups under [base.setups]" in refuse(SHOTS, "")
+
+
+def test_a_negative_rod_is_refused(refuse):
+    assert "line 3: the rod reading '-5.60' is negative" in refuse(SHOTS.replace("5.60", "-5.60"))
+
+
+@pytest.mark.parametrize(
+    ("setups", "said"),
+    [
+        ("setups = 3\n", "base.setups is the number 3, but it must be a table of setups"),
+        ("setups = {}\n", "it must be a table of setups"),
+        ("setups = { A = 105.62 }\n", "base.setups.A is the number 105.62"),
+        ("setups = { A = { height = 1 }, a = { height = 1 } }\n", "lists both 'A' and 'a'"),
+        ("setups = { A = { height = 1, backsight = 1 } }\n", "height and backsight"),
+        ("setups = { A = { } }\n", "base.setups.A has no height"),
+        ("setups = { A = { benchmark = 100 } }\n", "base.setups.A.backsight is missing"),
+        ("setups = { A = { benchmark = 9, backsight = -1 } }\n", "must be 0 or more"),
+        ("setups = { A = { height = 1, hight = 1 } }\n", "nearest key known there is 'height'"),
+        ("setups = { A = { height = 1, closing = 1 } }\n", "no mark that it was taken on"),
+        ("setups = { A = { height = 1, closing_benchmark = 1 } }\n", "but no closing"),
+    ],
+)
+def test_setups_that_make_no_sense_are_refused(refuse, setups, said):
+    assert said in refuse(SHOTS, setups)
+
+
+def test_setups_mean_nothing_beside_a_cloud(tmp_path):
+    (tmp_path / "a.las").write_text("")
+    path = tmp_path / "job.toml"
+    path.write_text(f'units = "ft"\n[base]\ncloud = "a.las"\n{ONE}{SLAB}{TOP}')
+    with pytest.raises(InputError, match=r"base\.setups means nothing beside base\.cloud"):
+        read_job(path)
+
+
+FORM = "setup,e,n,rod\nA,0,0,5.12\nA,20,0,5.12\nB,20,20,4.68\nB,0,20,4.68\n"
+
+
+@pytest.mark.parametrize("setups", ["", 'setups = "base"\n'])
+def test_top_shots_may_be_from_the_setups_of_the_base(read, setups):
+    job = read(SHOTS, top=f'[top]\nshots = "form.csv"\n{setups}', form=FORM)
+    top = place_top(job.top, np.zeros(3))
+    assert_allclose(top.points[:, 2] / FOOT, 100.5, atol=1e-12)
+    assert top.setups == ("A", "A", "B", "B")
+    assert [note.code for note in top.notes] == []  # the base says how they closed
+
+
+def test_top_shots_may_have_setups_of_their_own(read):
+    setups = "setups = { A = { height = 105.72 }, B = { height = 105.28, closing = 4.0, "
+    setups += "closing_benchmark = 101.25 } }\n"
+    job = read(SHOTS, top=f'[top]\nshots = "form.csv"\n{setups}', form=FORM)
+    top = place_top(job.top, np.zeros(3))
+    assert_allclose(top.points[:, 2] / FOOT, 100.6, atol=1e-12)
+    assert [note.code for note in top.notes] == ["setup-misclosure"]
+
+
+def test_elevations_of_the_top_stand_where_its_setups_are_not_those_of_the_base(read):
+    form = "setup,e,n,rod,z\nC,0,0,5.12,100\nC,20,0,5.12,100\nC,20,20,4.68,100\n"
+    job = read(SHOTS, top='[top]\nshots = "form.csv"\n', form=form)
+    top = place_top(job.top, np.zeros(3))
+    assert_allclose(top.points[:, 2] / FOOT, 100)
+    assert top.setups == ("C", "C", "C")
+
+
+def test_a_place_of_the_top_that_two_setups_shot_is_of_neither(read):
+    form = FORM + "B,0,0,4.68\n"
+    job = read(SHOTS, top='[top]\nshots = "form.csv"\n', form=form)
+    assert place_top(job.top, np.zeros(3)).setups == ("", "A", "B", "B")
+
+
+@pytest.mark.parametrize(
+    ("top", "setups", "said"),
+    [
+        ('shots = "form.csv"\nsetups = "bse"\n', TWO, 'a table or "base"'),
+        ('shots = "form.csv"\nsetups = "base"\n', "", "base.setups is not given"),
+        ('level = 100\nsetups = "base"\n', TWO, "top.setups means nothing beside top.level"),
+    ],
+)
+def test_setups_of_the_top_that_make_no_sense_are_refused(refuse, top, setups, said):
+    assert said in refuse(SHOTS, setups, top=f"[top]\n{top}", form=FORM)
+
+
+def test_a_base_and_a_top_of_one_setup_do_not_depend_on_its_benchmark(read):
+    shots = SHOTS.replace("B", "A").replace("b", "A")
+    form = FORM.replace("B", "A")
+    volumes = [
+        check_job(
+            read(
+                shots,
+                f"[base.setups]\nA = {{ height = {height} }}\n",
+                top='[top]\nshots = "form.csv"\n',
+                form=form,
+            )
+        ).concrete.volume
+        for height in (105.62, 107.62)
+    ]
+    assert_allclose(volumes[0], volumes[1], rtol=1e-12)
+
+
+@pytest.mark.parametrize(
+    ("rod", "off", "said"),
+    [
+        ("5.34", -0.09, "two digits changed places (5.43 meant)"),  # rod too small: too high
+        ("5.08", -(8 / 12 - 0.08), "inches booked as decimals (5 ft 8 in meant)"),
+        ("5.40", -0.10, "a tenth of a foot misread, too high"),
+        ("6.40", 1.0, "a foot misread, too low"),
+    ],
+)
+def test_slips_on_a_rod_are_named_with_the_rod_upside_down(rod, off, said):
+    high = -off * FOOT
+    assert said in name_slip(high, rod, "ft", 0.004, is_read_down=True)
+
+
+def test_digits_of_a_rod_that_would_explain_the_contrary_are_not_named():
+    assert name_slip(0.09 * FOOT, "5.43", "ft", 0.001, is_read_down=True) == ""
+    assert "changed places" in name_slip(0.09 * FOOT, "5.43", "ft", 0.001)
