@@ -55,7 +55,7 @@ HEADINGS = {
     "panel": "[[top.panel]]",
     "opening": "slab.openings",
     "rechecks": "base.rechecks",
-    "setup": "a setup of [base.setups]",
+    "setup": "[base.setups]",
     "string": "base.string",
     "coded edge": "slab.edge",
     "drawn ring": "a ring",

@@ -45,7 +45,7 @@ def hang_depths(survey: Survey, top: Surface, slab: Slab) -> Survey:
         return survey
     plan = survey.points[:, :2]
     away = shapely.distance(slab.outline, shapely.points(plan))
-    if far := [survey.name(index) for index in np.flatnonzero(away > REACH)]:
+    if far := [survey.name(int(index)) for index in np.flatnonzero(away > REACH)]:
         more = f" and {len(far) - _SHOWN} more" if len(far) > _SHOWN else ""
         raise InputError(
             f"{len(far)} depth{'s' * (len(far) > 1)} measured outside of the slab, where there is "
@@ -55,7 +55,7 @@ def hang_depths(survey: Survey, top: Surface, slab: Slab) -> Survey:
         )
     points = np.column_stack([plan, nearest_level(top.corners, plan) - survey.depths])
     notes = survey.notes
-    if near := [survey.name(index) for index in np.flatnonzero(away > _ON_EDGE)]:
+    if near := [survey.name(int(index)) for index in np.flatnonzero(away > _ON_EDGE)]:
         names = escape(", ".join(near[:_SHOWN]))
         more = f" and {len(near) - _SHOWN} more" if len(near) > _SHOWN else ""
         text = (

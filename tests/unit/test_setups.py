@@ -9,6 +9,7 @@ from gradevol.placement import place_top
 from gradevol.readers import read_base
 from gradevol.readers.sources import Setup, Setups
 from gradevol.screening import name_slip
+from gradevol.top import Measured
 from gradevol.units import METRES, Units
 
 FOOT = METRES["ft"]
@@ -55,6 +56,12 @@ def refuse(survey):
         return str(caught.value)
 
     return refuse_text
+
+
+def form_of(job):
+    top = place_top(job.top, np.zeros(3))
+    assert isinstance(top, Measured)
+    return top
 
 
 def levels(survey):
@@ -211,7 +218,7 @@ FORM = "setup,e,n,rod\nA,0,0,5.12\nA,20,0,5.12\nB,20,20,4.68\nB,0,20,4.68\n"
 @pytest.mark.parametrize("setups", ["", 'setups = "base"\n'])
 def test_top_shots_may_be_from_the_setups_of_the_base(read, setups):
     job = read(SHOTS, top=f'[top]\nshots = "form.csv"\n{setups}', form=FORM)
-    top = place_top(job.top, np.zeros(3))
+    top = form_of(job)
     assert_allclose(top.points[:, 2] / FOOT, 100.5, atol=1e-12)
     assert top.setups == ("A", "A", "B", "B")
     assert [note.code for note in top.notes] == []  # the base says how they closed
@@ -221,7 +228,7 @@ def test_top_shots_may_have_setups_of_their_own(read):
     setups = "setups = { A = { height = 105.72 }, B = { height = 105.28, closing = 4.0, "
     setups += "closing_benchmark = 101.25 } }\n"
     job = read(SHOTS, top=f'[top]\nshots = "form.csv"\n{setups}', form=FORM)
-    top = place_top(job.top, np.zeros(3))
+    top = form_of(job)
     assert_allclose(top.points[:, 2] / FOOT, 100.6, atol=1e-12)
     assert [note.code for note in top.notes] == ["setup-misclosure"]
 
@@ -229,7 +236,7 @@ def test_top_shots_may_have_setups_of_their_own(read):
 def test_elevations_of_the_top_stand_where_its_setups_are_not_those_of_the_base(read):
     form = "setup,e,n,rod,z\nC,0,0,5.12,100\nC,20,0,5.12,100\nC,20,20,4.68,100\n"
     job = read(SHOTS, top='[top]\nshots = "form.csv"\n', form=form)
-    top = place_top(job.top, np.zeros(3))
+    top = form_of(job)
     assert_allclose(top.points[:, 2] / FOOT, 100)
     assert top.setups == ("C", "C", "C")
 
@@ -237,7 +244,7 @@ def test_elevations_of_the_top_stand_where_its_setups_are_not_those_of_the_base(
 def test_a_place_of_the_top_that_two_setups_shot_is_of_neither(read):
     form = FORM + "B,0,0,4.68\n"
     job = read(SHOTS, top='[top]\nshots = "form.csv"\n', form=form)
-    assert place_top(job.top, np.zeros(3)).setups == ("", "A", "B", "B")
+    assert form_of(job).setups == ("", "A", "B", "B")
 
 
 @pytest.mark.parametrize(
