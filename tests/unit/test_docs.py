@@ -24,7 +24,12 @@ PACKAGE = ROOT / "gradevol"
 README = ROOT / "README.md"
 DEVELOPERS = ROOT / "DEVELOPERS.md"
 DOCS = ROOT / "docs"
-PAGES = [README, DEVELOPERS, ROOT / "sample_surveys" / "README.md", *sorted(DOCS.rglob("*.md"))]
+PAGES = [
+    README,
+    DEVELOPERS,
+    *sorted((ROOT / "sample_surveys").rglob("README.md")),
+    *sorted(DOCS.rglob("*.md")),
+]
 NOT_READ_YET = "*Not read yet"
 
 
@@ -88,7 +93,7 @@ def test_what_the_readme_says_is_not_read_is_not_read():
     missing = " ".join(section(README, "What it does not do yet").split())
     for key in re.findall(r"`(base\.\w+)`", missing):
         assert key in NOT_READ
-    assert "base.rods" in missing
+    assert set(NOT_READ) <= set(re.findall(r"`([\w.]+)`", missing))
 
 
 # the tutorial
@@ -125,21 +130,23 @@ def test_every_command_and_each_of_its_options_has_help(command):
             assert option.opts[0] in shown
 
 
+def heading_of(kind):
+    """Heading of a table in the page of the job file: that of its messages, in a capital."""
+    words = HEADINGS[kind]
+    return words[0].upper() + words[1:] if words.startswith(("a ", "the ")) else words
+
+
 @pytest.mark.parametrize("kind", KNOWN)
 def test_every_key_of_a_job_is_in_its_section_and_no_other(kind):
-    heading = HEADINGS[kind]
-    heading = heading[0].upper() + heading[1:] if kind == "" else heading
-    told = rows_of(section(DOCS / "reference" / "job-file.md", heading))
+    told = rows_of(section(DOCS / "reference" / "job-file.md", heading_of(kind)))
     keys = [key for row, _ in told for key in row]
     assert sorted(keys) == sorted(KNOWN[kind])
 
 
 @pytest.mark.parametrize("kind", KNOWN)
 def test_a_key_is_said_to_be_read_just_where_it_is(kind):
-    heading = HEADINGS[kind]
-    heading = heading[0].upper() + heading[1:] if kind == "" else heading
     table = "top" if kind == "panel" else kind
-    for keys, meaning in rows_of(section(DOCS / "reference" / "job-file.md", heading)):
+    for keys, meaning in rows_of(section(DOCS / "reference" / "job-file.md", heading_of(kind))):
         for key in keys:
             assert (NOT_READ_YET in meaning) == (f"{table}.{key}" in NOT_READ), key
 
