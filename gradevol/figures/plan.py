@@ -1,0 +1,84 @@
+"""plan.png: the slab from above, coloured by the thickness of its concrete."""
+
+from pathlib import Path
+
+import numpy as np
+
+from gradevol.figures import key, marks
+from gradevol.figures.bands import choose_bands
+from gradevol.figures.chart import MEAN_OVER, draw_thickness, label_lines, open_chart
+from gradevol.figures.layout import lay_out
+from gradevol.figures.sheet import DPI, Sheet
+from gradevol.figures.sides import draw_edge
+from gradevol.figures.words import draw_foot, draw_head
+from gradevol.result import Result
+
+
+def draw_plan(result: Result, path: Path, *, dpi: int = DPI) -> None:
+    """
+    Draw the plan: thickness, spots, shots, and what a crew tapes from.
+
+    Parameters
+    ----------
+    result : Result
+    path : Path
+        Of the PNG.
+    dpi : int
+        Dots an inch; the sheet is at most ten inches long.
+    """
+    bands = choose_bands(result)
+    low, high = result.slab.edge.min(axis=0), result.slab.edge.max(axis=0)
+    width, height = (high - low).tolist()
+    scratch = Sheet.blank(1, 1)
+    is_beyond = not bool(result.field.is_surveyed.all())
+    fullest = key.list_entries(
+        result,
+        is_beyond=is_beyond,
+        is_marked=bool(result.thin.listed),
+        drawn_shots=1,
+        tick=1.0,
+        mean=0.1,
+    )
+    blocks = (key.scale_size(bands), key.entries_size(scratch, fullest), key.north_size())
+    layout = lay_out((width, height), blocks)
+    sheet = Sheet.blank(layout.width, layout.height)
+    chart = open_chart(sheet, result, bands, scale=layout.scale, corner=layout.map_corner)
+    named = draw_thickness(chart)
+    marks.draw_beyond(chart)
+    tick = draw_edge(chart)
+    drawn = marks.draw_shots(chart)
+    if drawn:
+        marks.take_shots(chart)
+    marks.draw_cast_in(chart)
+    marks.draw_spots(chart)
+    is_marked = marks.label_spots(chart)
+    marks.label_suspects(chart)
+    label_lines(chart, named)
+    marks.label_shots(chart)
+    entries = key.list_entries(
+        result,
+        is_beyond=is_beyond,
+        is_marked=is_marked,
+        drawn_shots=drawn,
+        tick=tick,
+        mean=MEAN_OVER / chart.scale if chart.is_mean else None,
+    )
+    draw_head(sheet, result.title, say_facts(result))
+    key.draw_scale(sheet, layout.blocks[0], bands, result)
+    key.draw_entries(sheet, layout.blocks[1], entries)
+    key.draw_north(sheet, layout.blocks[2], result, layout.scale)
+    draw_foot(sheet)
+    sheet.save(path, dpi=dpi)
+
+
+def say_facts(result: Result) -> str:
+    """Say what the picture shows and what it rests on, in two sentences."""
+    units = result.units
+    count = len(result.survey.points)
+    what = "points of a cloud" if not result.survey.ids else "shots"
+    return (
+        f"Thickness of concrete over the base as surveyed. {count:,} {what} "
+        f"cover {np.floor(1000 * result.coverage + 1e-6) / 10:g} % of the slab. "
+        f"Least {units.say_thickness(result.thickness.min, down=True)}, "
+        f"mean {units.say_thickness(result.thickness.mean)}."
+    )

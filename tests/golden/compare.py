@@ -1,0 +1,34 @@
+"""Compare a picture with a kept one."""
+
+from pathlib import Path
+
+import numpy as np
+from PIL import Image
+
+
+def read_halved(path: Path) -> np.ndarray:
+    """Pixels of a picture at half its size: hair's breadths of a line's edge are averaged out."""
+    with Image.open(path) as picture:
+        return np.asarray(picture.convert("RGB").reduce(2), dtype=int)
+
+
+def assert_looks_like(picture: Path, golden: Path, *, worst: int = 100, mean: float = 0.5) -> None:
+    """Fail if any channel differs by `worst` or all by `mean`, of 255; leave the difference."""
+    assert golden.exists(), f"no picture is kept as {golden}: see tests/golden/README.md"
+    seen, wanted = read_halved(picture), read_halved(golden)
+    assert seen.shape == wanted.shape, f"{picture}: {seen.shape}, golden {wanted.shape}"
+    apart = np.abs(seen - wanted)
+    if apart.max() >= worst or apart.mean() >= mean:
+        shown = picture.with_stem(f"{picture.stem}-difference")
+        Image.fromarray(np.clip(10 * apart, 0, 255).astype(np.uint8)).save(shown)
+        raise AssertionError(
+            f"worst {apart.max()}, mean {apart.mean():.2f} of 255: look at {shown}"
+        )
+
+
+def keep(picture: Path, golden: Path) -> None:
+    """Keep a picture, in few colours so that it stays small."""
+    with Image.open(picture) as drawn:
+        few = drawn.convert("RGB").quantize(64, dither=Image.Dither.NONE)
+        golden.parent.mkdir(exist_ok=True)
+        few.save(golden, optimize=True)

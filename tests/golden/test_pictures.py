@@ -1,0 +1,90 @@
+"""The pictures of invented slabs, against kept ones."""
+
+import importlib.util
+import os
+from pathlib import Path
+
+import numpy as np
+import pytest
+from PIL import Image
+
+from gradevol.figures.bands import choose_bands
+from gradevol.figures.base3d import NO_LIBRARIES, draw_base3d
+from gradevol.figures.plan import draw_plan
+
+from .apron import apron
+from .compare import assert_looks_like, keep
+from .other_slabs import pad, strip, turned_l
+
+PICTURES = Path(__file__).with_name("pictures")
+DPI = 64
+
+pytestmark = pytest.mark.golden
+
+SLABS = {
+    "apron": lambda folder: apron(folder, bust=0.1),
+    "pad": pad,
+    "turned_l": turned_l,
+    "strip": strip,
+}
+
+
+def compare_or_keep(picture, name):
+    golden = PICTURES / f"{name}.png"
+    if os.environ.get("GRADEVOL_KEEP_PICTURES"):
+        keep(picture, golden)
+    assert_looks_like(picture, golden)
+
+
+@pytest.mark.parametrize("name", SLABS)
+def test_the_plan_looks_as_it_did(name, tmp_path):
+    draw_plan(SLABS[name](tmp_path), tmp_path / "plan.png", dpi=DPI)
+    compare_or_keep(tmp_path / "plan.png", name)
+
+
+def test_a_plan_drawn_twice_is_the_same_file(tmp_path):
+    result = pad(tmp_path)
+    draw_plan(result, tmp_path / "one.png", dpi=DPI)
+    draw_plan(result, tmp_path / "two.png", dpi=DPI)
+    assert (tmp_path / "one.png").read_bytes() == (tmp_path / "two.png").read_bytes()
+
+
+def test_the_plain_view_looks_as_it_did(tmp_path, monkeypatch):
+    monkeypatch.setattr(importlib.util, "find_spec", lambda _name: None)
+    draw_base3d(apron(tmp_path), tmp_path / "view.png", dpi=DPI)
+    compare_or_keep(tmp_path / "view.png", "plain_view")
+
+
+def test_a_difference_is_found_and_shown(tmp_path):
+    drawn = tmp_path / "plan.png"
+    draw_plan(pad(tmp_path), drawn, dpi=DPI)
+    with Image.open(drawn) as picture:
+        other = picture.convert("RGB")
+    other.paste((0, 0, 0), (100, 100, 130, 130))
+    other.save(drawn)
+    with pytest.raises(AssertionError, match="look at"):
+        assert_looks_like(drawn, PICTURES / "pad.png")
+    assert (tmp_path / "plan-difference.png").exists()
+
+
+@pytest.mark.slow
+@pytest.mark.skipif(importlib.util.find_spec("pyvista") is None, reason="pyvista is not installed")
+def test_the_rendered_view_shows_the_scale_on_the_base(tmp_path):
+    # renderers differ, so colours and sizes are looked at, not pixels
+    result = apron(tmp_path)
+    sentence = draw_base3d(result, tmp_path / "view.png")
+    if sentence == NO_LIBRARIES:
+        pytest.skip("system libraries are missing here")
+    assert sentence is None
+    with Image.open(tmp_path / "view.png") as picture:
+        pixels = np.asarray(picture.convert("RGB"), dtype=float) / 255
+    rows, columns, _ = pixels.shape
+    assert 1200 <= columns <= 1700
+    assert 700 <= rows <= 1250
+    view = pixels[150 : rows - 120, 40 : int(columns * 0.7)].reshape(-1, 3)
+    assert (np.abs(view - 1) > 0.02).any(axis=1).mean() > 0.25
+    hue = view / view.sum(axis=1, keepdims=True).clip(1e-9)
+    colours = choose_bands(result).colours[1:-1]
+    for colour in colours / colours.sum(axis=1, keepdims=True):
+        seen = np.abs(hue - colour).max(axis=1) < 0.03
+        assert seen.sum() > 300, f"hue {colour} is not in the view"
