@@ -15,7 +15,14 @@ from gradevol.grading import measure_grading
 from gradevol.job import Job
 from gradevol.measure_down import hang_depths
 from gradevol.mismatch import explain_mismatch
-from gradevol.placement import place_rechecks, place_slab, place_survey, place_top
+from gradevol.placement import (
+    find_bounds,
+    place_control,
+    place_rechecks,
+    place_slab,
+    place_survey,
+    place_top,
+)
 from gradevol.readers import read_base
 from gradevol.remarks import find_remarks
 from gradevol.result import Result
@@ -59,8 +66,8 @@ def check_job(job: Job, *, progress: Progress = quiet) -> Result:
     GeometryError
         The shapes don't make a surface or a slab.
     """
-    survey, faces = read_base(job.base.source, progress=progress)
-    survey = place_survey(survey, job)
+    survey, faces = read_base(job.base.source, bounds=find_bounds(job), progress=progress)
+    survey = place_control(place_survey(survey, job), job)
     try:
         return _check(job, survey, faces, progress)
     except GeometryError as error:
@@ -116,6 +123,7 @@ def _check(job: Job, survey: Survey, faces: IntArray | None, progress: Progress)
         widest_gap=find_widest_gap(survey.points, slab.outline) if survey.ids else None,
         cover=measure_cover(field, slab),
         notes=(*survey.notes, *base.notes, *top.notes),
+        base=base.surface,
     )
     return replace(
         result, notes=(*result.notes, *find_remarks(result, has_order=job.order is not None))

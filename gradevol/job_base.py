@@ -1,26 +1,35 @@
 """What a job says of measured files: the base, and sources that the top shares with it."""
 
 from dataclasses import dataclass, replace
+from typing import Literal
 
 from gradevol.job_setups import read_setups, read_setups_of_top
 from gradevol.job_shapes import find_files, read_ring
 from gradevol.job_sheets import read_depths, read_rods
 from gradevol.job_table import Table
-from gradevol.readers.sources import BaseSource, Cloud, Rechecks, Setups, Shots, SurfaceFile
+from gradevol.readers.sources import (
+    BaseSource,
+    Cloud,
+    Control,
+    Rechecks,
+    Setups,
+    Shots,
+    SurfaceFile,
+)
 
 #: Where a base may come from.
 _SOURCES = ("shots", "cloud", "rods", "depths", "surface_file")
 #: Keys that go with a source, and with which.
 _COMPANIONS = {
     **dict.fromkeys(("codes", "breaklines", "rechecks"), ("shots",)),
-    "columns": ("shots", "depths"),
+    "columns": ("shots", "depths", "cloud"),
     "setups": ("shots", "rods"),
     **dict.fromkeys(("instrument_height", "benchmark", "backsight"), ("rods",)),
     **dict.fromkeys(("origin", "spacing", "bearing"), ("rods", "depths")),
     "string": ("depths",),
     "layer": ("shots", "surface_file"),
     "surface_name": ("surface_file",),
-    **dict.fromkeys(("cell", "classes"), ("cloud",)),
+    **dict.fromkeys(("cell", "classes", "ground", "control"), ("cloud",)),
 }
 
 
@@ -42,6 +51,8 @@ class Base:
         Patterns of descriptions whose shots are joined.
     rechecks : Rechecks or None
         Later shots that retire earlier ones.
+    control : Control or None
+        Shots that a cloud is compared with.
     """
 
     source: BaseSource
@@ -50,6 +61,7 @@ class Base:
     allow_gaps: bool = False
     breaklines: tuple[str, ...] = ()
     rechecks: Rechecks | None = None
+    control: Control | None = None
 
 
 def read_base(job: Table) -> Base:
@@ -85,6 +97,7 @@ def read_base(job: Table) -> Base:
         allow_gaps=table.read_flag("allow_gaps"),
         breaklines=breaklines,
         rechecks=_read_rechecks(table) if "rechecks" in table else None,
+        control=_read_control(table) if "control" in table else None,
     )
 
 
@@ -121,7 +134,31 @@ def _read_cloud(table: Table) -> Cloud:
         table.read_unit("units"),
         cell=table.find_length("cell", or_zero=True),
         classes=table.read_whole_numbers("classes", 0, 255) if "classes" in table else (),
+        ground=_read_ground(table),
+        columns=table.read_text("columns", "") or None,
     )
+
+
+def _read_ground(table: Table) -> Literal["auto"] | bool:
+    if table.values.get("ground", "auto") == "auto":
+        return "auto"
+    if not isinstance(table.values["ground"], bool):
+        raise table.wrong(
+            table.called("ground"),
+            table.values["ground"],
+            '"auto", true or false',
+            "true: take away what is not base by its shape; false: keep it",
+        )
+    return table.read_flag("ground")
+
+
+def _read_control(base: Table) -> Control:
+    table = base.read_part("control")
+    table.require("shots", "Name the file of the control shots")
+    unit = {key: base.values[key] for key in ("units",) if key in base.values}
+    values = {**unit, **table.values}
+    shots = read_shots(Table(table.path, table.kind, table.name, values, table.unit), None)
+    return Control(shots, table.read_flag("apply"))
 
 
 def read_shots_beside(table: Table, base: Table) -> Shots:

@@ -41,10 +41,16 @@ KNOWN: dict[str, tuple[str, ...]] = {
     "void": ("name", "length", "diameter", "volume", "section", "line", "least_cover"),
     "opening": ("center", "diameter"),
     "rechecks": ("shots", "columns", "codes", "units", "radius", "outline"),
+    "control": ("shots", "columns", "codes", "units", "layer", "apply"),
     "coded edge": ("codes", "shots", "columns", "units"),
     "drawn ring": ("file", "layer", "units"),
     "pour": ("name", "edge", "volume", "area", "thickness", "count", "partial"),
     "order": ("waste", "risk", "truck", "step", "least_load", "notice", "costs"),
+    "costs": (
+        *("concrete", "returned", "short", "machine", "labour", "labourers", "base_material"),
+        *("base_weight", "loose", "currency", "place_hours", "fetch_hours", "area_rate"),
+        "volume_rate",
+    ),
 }
 
 #: How each table is headed in the file.
@@ -57,15 +63,14 @@ HEADINGS = {
     "rechecks": "base.rechecks",
     "setup": "[base.setups]",
     "string": "base.string",
+    "control": "base.control",
     "coded edge": "slab.edge",
     "drawn ring": "a ring",
+    "costs": "order.costs",
 }
 
 #: Keys of the job file that this version does not read, and what to do instead.
-NOT_READ = {
-    "base.control": "Leave it out; base.datum_sigma is what the shots of a setup share",
-    "base.ground": "Leave it out and keep what is base by base.classes",
-}
+NOT_READ: dict[str, str] = {}
 
 
 def suggest_key(key: str, kind: str) -> str:

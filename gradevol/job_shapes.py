@@ -14,7 +14,9 @@ from gradevol.readers.sources import OutlineFile
 #: Points nearer than this in plan are at one place, m, as for shots.
 ONE_PLACE = 0.001
 _AXES = ("easting", "northing", "elevation")
-_CLOUD_SUFFIXES = {".las", ".laz"}
+#: Endings of the tiles of a cloud: where a folder has some of the first kind, the others are not
+#: looked for, as they may be the same points once more.
+_CLOUD_SUFFIXES = ({".las", ".laz"}, {".xyz", ".pts", ".asc"}, {".ply"})
 
 
 def read_points(
@@ -138,7 +140,8 @@ def find_files(table: Table, key: str, *, tiles: bool = False) -> tuple[Path, ..
     table : Table
     key : str
     tiles : bool
-        Whether a folder stands for the LAS and LAZ files in it, sorted by name.
+        Whether a folder stands for the tiles in it, sorted by name: its LAS and LAZ files, or
+        if there are none its text clouds, or its PLY.
 
     Raises
     ------
@@ -172,12 +175,15 @@ def find_file(table: Table, name: object, what: str) -> Path:
 
 
 def _find_tiles(table: Table, folder: Path, what: str) -> list[Path]:
-    tiles = sorted(path for path in folder.iterdir() if path.suffix.lower() in _CLOUD_SUFFIXES)
-    if not tiles:
-        raise table.error(
-            f"{what} is the folder {folder}, which holds no .las or .laz file", "Check its name"
-        )
-    return tiles
+    held = sorted(folder.iterdir())
+    for suffixes in _CLOUD_SUFFIXES:
+        if tiles := [path for path in held if path.suffix.lower() in suffixes]:
+            return tiles
+    raise table.error(
+        f"{what} is the folder {folder}, which holds no .las or .laz file, nor .xyz, .pts, .asc or "
+        ".ply",
+        "Check its name",
+    )
 
 
 def _resolve(table: Table, name: str, what: str) -> Path:

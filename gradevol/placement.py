@@ -5,14 +5,19 @@ from dataclasses import replace
 import numpy as np
 
 from gradevol._types import FloatArray, IntArray
+from gradevol.control import tie_cloud
 from gradevol.errors import GeometryError
 from gradevol.job import Job, TopDesign, TopFile, TopPanels, TopShots
 from gradevol.readers import read_faces, read_ring, read_shots
+from gradevol.readers.sources import Cloud
 from gradevol.rechecks import Epochs, apply_rechecks
 from gradevol.slab import Slab, Thickening, Void
 from gradevol.surface import merge_shots
 from gradevol.survey import DATUM_SIGMA, SHOT_SIGMA, Survey
 from gradevol.top import Design, Faces, Measured, Panel, Panels, move_design
+
+#: Points of a cloud farther than this off the slab's extents are left out, m.
+MARGIN = 2.0
 
 
 def place_survey(survey: Survey, job: Job) -> Survey:
@@ -24,6 +29,42 @@ def place_survey(survey: Survey, job: Job) -> Survey:
         survey,
         sigma=base.sigma if base.sigma is not None else shot or 0.0,
         datum_sigma=base.datum_sigma if base.datum_sigma is not None else datum,
+    )
+
+
+def find_bounds(job: Job) -> tuple[float, float, float, float] | None:
+    """
+    Ends in plan of what a cloud must show: the slab's edge and a margin.
+
+    Returns
+    -------
+    (float, float, float, float) or None
+        West, south, east, north, m. None where the base is no cloud: all of it is read.
+    """
+    if not isinstance(job.base.source, Cloud):
+        return None
+    edge = read_ring(job.slab.edge)
+    (west, south), (east, north) = edge.min(axis=0) - MARGIN, edge.max(axis=0) + MARGIN
+    return float(west), float(south), float(east), float(north)
+
+
+def place_control(survey: Survey, job: Job) -> Survey:
+    """
+    Compare a cloud with the job's control, if it has any; see `control.tie_cloud`.
+
+    Raises
+    ------
+    InputError
+        If the control can't be read, or no shot of it stands on the cloud.
+    """
+    control = job.base.control
+    if control is None:
+        return survey
+    return tie_cloud(
+        survey,
+        read_shots(control.shots).about(survey.origin),
+        apply=control.apply,
+        keep_sigma=job.base.datum_sigma is not None,
     )
 
 

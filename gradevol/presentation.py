@@ -57,7 +57,7 @@ def present(result: Result) -> dict[str, Any]:
 
 def _survey(result: Result, rounding: Rounding) -> dict[str, Any]:
     survey: dict[str, Any] = {
-        "count": len(result.survey.points),
+        "count": result.survey.count,
         "used": result.used,
         "method": result.survey.method,
         "coverage": rounding.share(result.coverage),

@@ -62,6 +62,11 @@ class Survey:
         How it was measured, in words, for the head of a sheet.
     notes : tuple of Note
         What the reader noticed.
+    read : int or None
+        Points that were read, where `points` are fewer: bins, or what is left of a cloud; None
+        where each is there.
+    removed : (r, 2) array of float or None
+        Places in plan where points of a cloud were taken away as not base, m about `origin`.
     """
 
     points: FloatArray
@@ -77,6 +82,8 @@ class Survey:
     datum_sigma: float = 0.0
     method: str = "shots"
     notes: tuple[Note, ...] = field(default=())
+    read: int | None = None
+    removed: FloatArray | None = None
 
     def __post_init__(self) -> None:
         if self.points.ndim != 2 or self.points.shape[1] != 3:
@@ -91,6 +98,8 @@ class Survey:
             if self.depths.shape != (len(self.points),):
                 raise ValueError(f"{self.depths.shape} depths for {len(self.points)} points")
             self.depths.setflags(write=False)
+        if self.removed is not None:
+            self.removed.setflags(write=False)
         self.points.setflags(write=False)
         self.origin.setflags(write=False)
 
@@ -115,7 +124,14 @@ class Survey:
         """Return the same survey about another origin."""
         if np.array_equal(origin, self.origin):
             return self
-        return replace(self, points=self.points + (self.origin - origin), origin=origin.copy())
+        shift = self.origin - origin
+        removed = None if self.removed is None else self.removed + shift[:2]
+        return replace(self, points=self.points + shift, origin=origin.copy(), removed=removed)
+
+    @property
+    def count(self) -> int:
+        """Points that were read, whether or not each is among `points`."""
+        return len(self.points) if self.read is None else self.read
 
     def name(self, index: int) -> str:
         """What to call a point in a sentence: its id, or its place in the file."""

@@ -20,15 +20,20 @@ from gradevol.readers.sources import (
 from gradevol.survey import Survey
 
 Progress: TypeAlias = Callable[[str, float], None]
+Bounds: TypeAlias = tuple[float, float, float, float]
 
 
-def read_base(source: BaseSource, *, progress: Progress) -> tuple[Survey, IntArray | None]:
+def read_base(
+    source: BaseSource, *, bounds: Bounds | None = None, progress: Progress
+) -> tuple[Survey, IntArray | None]:
     """
     Read the base as measured.
 
     Parameters
     ----------
     source : Shots, Rods, Depths, Cloud or SurfaceFile
+    bounds : (float, float, float, float), optional
+        West, south, east, north, m: points of a cloud that lie outside are left out.
     progress : callable
         Told what is being done and the share that is done.
 
@@ -59,7 +64,7 @@ def read_base(source: BaseSource, *, progress: Progress) -> tuple[Survey, IntArr
         return read_depths(source), None
     from gradevol.readers.cloud import read_cloud  # noqa: PLC0415
 
-    return read_cloud(source, progress=progress), None
+    return read_cloud(source, bounds=bounds, progress=progress), None
 
 
 def read_shots(source: Shots) -> Survey:

@@ -24,7 +24,7 @@ _WAITING = 1_000_000
 #: A point this far below a bin's south or west side still counts as on it, m: far more than
 #: coordinates of millions lose in float64 (1e-9), far less than anyone measures. Without it, points
 #: on a side would fall to one bin or the other by the last bit of how their file scales them.
-_ON_SIDE = 1e-8
+ON_SIDE = 1e-8
 
 #: How sparse a table of every bin in the extents may be before sorting is cheaper.
 _TABLE_PER_ROW = 4
@@ -83,7 +83,7 @@ def bin_points(points: FloatArray, cell: float) -> Bins:
     """
     if not (np.isfinite(cell) and cell > 0):
         raise ValueError(f"cell must be above zero, not {cell}")
-    place = np.floor((points[:, :2] + _ON_SIDE) / cell)
+    place = np.floor((points[:, :2] + ON_SIDE) / cell)
     if len(place) and np.abs(place).max() >= 2**62:
         raise GeometryError(_too_wide(np.ptp(points[:, :2], axis=0), cell))
     column, row = place[:, 0].astype(np.intp), place[:, 1].astype(np.intp)

@@ -6,7 +6,7 @@ points that are not there. So every count in it is held against the size of the 
 References
 ----------
 LAS Specification 1.4 R15 (ASPRS, 2019) for the header, the records before and after the points and
-the lengths of point formats.
+the lengths of point formats; COPC 1.0 (copc.io) for its record.
 """
 
 import struct
@@ -23,6 +23,8 @@ from gradevol.readers.las_units import LasUnits, find_units
 _HEADER_SIZES = (227, 227, 227, 235, 375)
 _POINT_SIZES = (20, 28, 26, 34, 57, 63, 30, 36, 38, 59, 67)
 
+#: User and number of the record of a cloud-optimised file: COPC 1.0, copc.io, "info VLR".
+_OCTREE = ("copc", 1)
 _WKT_FLAG = 0x10
 #: A record that carries a coordinate system is a few kilobytes; one past this is not read, bytes.
 _LARGEST_RECORD = 1_000_000
@@ -47,6 +49,15 @@ class LasHeader:
         A coordinate is its stored whole number times scale, plus offset; in the file's units.
     units : LasUnits
         Units that the file declares.
+    start : int
+        Byte where the points begin.
+    extent : tuple of float or None
+        West, south, east and north ends that the file declares, in its units; None where they are
+        none.
+    packing : bytes
+        The record that says how points are packed; empty for LAS.
+    octree : bytes
+        The record that says where a cloud-optimised file (COPC) lists its nodes; empty for others.
     """
 
     path: Path
@@ -56,6 +67,10 @@ class LasHeader:
     scale: tuple[float, float, float]
     offset: tuple[float, float, float]
     units: LasUnits
+    start: int = 0
+    extent: tuple[float, float, float, float] | None = None
+    packing: bytes = b""
+    octree: bytes = b""
 
 
 def read_las_header(path: Path) -> LasHeader:
@@ -122,8 +137,8 @@ def _read_header(path: Path, file: BinaryIO, size: int) -> LasHeader:
             end = first
     if minor >= 3 and (waveforms := struct.unpack_from("<Q", head, 227)[0]):
         end = min(end, waveforms)
+    packing = [body for user, number, body in records if (user, number) == PACKING]
     if is_packed:
-        packing = [body for user, number, body in records if (user, number) == PACKING]
         points = PackedPoints(path, size, start, count, point_format, point_size)
         check_packing(points, file, packing)
     elif count != (room := (end - start) // point_size):
@@ -131,7 +146,22 @@ def _read_header(path: Path, file: BinaryIO, size: int) -> LasHeader:
         refuse(path, f"the header declares {count:,} points, but the file has room for {room:,}")
     flags = struct.unpack_from("<H", head, 6)[0]
     units = find_units(path, records, prefers_wkt=bool(flags & _WKT_FLAG))
-    return LasHeader(path, count, point_size, is_packed, scale, offset, units)
+    # the COPC specification has its record first, so that its place is known
+    octree = records[0][2] if records and is_packed and records[0][:2] == _OCTREE else b""
+    return LasHeader(
+        *(path, count, point_size, is_packed, scale, offset, units, start),
+        extent=_read_extent(head),
+        packing=packing[0] if is_packed else b"",
+        octree=octree,
+    )
+
+
+def _read_extent(head: bytes) -> tuple[float, float, float, float] | None:
+    """West, south, east, north; None where a writer left them out or they can't be."""
+    east, west, north, south = struct.unpack_from("<4d", head, 179)
+    if not (west <= east and south <= north and max(map(abs, (east, west, north, south))) < 1e12):
+        return None  # also where one is no number
+    return None if west == east == south == north == 0 else (west, south, east, north)
 
 
 def _read_count(path: Path, head: bytes, minor: int) -> int:

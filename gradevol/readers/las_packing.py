@@ -72,7 +72,7 @@ def refuse(path: Path, problem: str, remedy: str = _DAMAGED) -> NoReturn:
 def telling_damage(path: Path) -> Iterator[None]:
     """Tell of any way in which reading or unpacking points fails as of a damaged file."""
     import laspy  # noqa: PLC0415
-    import lazrs  # type: ignore[import-untyped]  # noqa: PLC0415
+    import lazrs  # noqa: PLC0415
 
     known = (lazrs.LazrsError, laspy.errors.LaspyException, OSError, ValueError, struct.error)
     log = logging.getLogger("laspy")  # it would say on standard error what is told here

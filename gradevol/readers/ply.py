@@ -135,11 +135,25 @@ def _read_text(
         if len(mine) < element.count:
             refuse(f"it declares {element.count:,} of {element.name!r}, but has {len(mine):,}")
         at += element.count
-        parsed = [_parse_row(element, row, refuse) for row in mine]
-        held[element.name] = _gather(element, parsed)
+        columns = _read_plain(element, mine)
+        if columns is None:
+            columns = _gather(element, [_parse_row(element, row, refuse) for row in mine])
+        held[element.name] = columns
     if at < len(rows):
         refuse(f"{len(rows) - at:,} lines follow what its header declares")
     return held
+
+
+def _read_plain(element: _Element, rows: list[str]) -> _Columns | None:
+    """Read rows without lists all at once; None if that fails, so that the fault is looked for."""
+    names = [each.name for each in element.properties if each.length is None]
+    if len(names) < len(element.properties) or not rows:
+        return None
+    try:
+        values = np.loadtxt(rows, ndmin=2, comments=None)
+    except ValueError:
+        return None
+    return dict(zip(names, values.T, strict=True)) if values.shape[1] == len(names) else None
 
 
 def _parse_row(element: _Element, row: str, refuse: Callable[[str], NoReturn]) -> list[list[float]]:

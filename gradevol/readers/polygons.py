@@ -12,6 +12,7 @@ from gradevol.errors import InputError
 _FARTHEST = 1e8
 #: Largest step between two coordinates that a file can hold, m: levels are read to a millimetre.
 _COARSEST = 0.001
+_DAMAGED = "The file is damaged: export it again"
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,12 +57,7 @@ def check_polygons(mesh: Polygons, path: Path, metres: float) -> None:
     InputError
         If any of this is so.
     """
-    damaged = "The file is damaged: export it again"
-    is_lost = ~(np.abs(mesh.points * metres) < _FARTHEST).all(axis=1)
-    if is_lost.any():
-        row = int(np.argmax(is_lost))
-        shown = ", ".join(f"{value:g}" for value in mesh.points[row])
-        raise InputError(f"corner {row + 1} lies at {shown}", remedy=damaged, path=path)
+    check_points(mesh, path, metres)
     if len(mesh.sizes) == 0:
         raise InputError(
             f"it holds {len(mesh.points):,} points but no faces",
@@ -71,7 +67,7 @@ def check_polygons(mesh: Polygons, path: Path, metres: float) -> None:
     if (mesh.sizes < 3).any():
         face = int(np.argmax(mesh.sizes < 3))
         raise InputError(
-            f"face {face + 1} has {mesh.sizes[face]} corners", remedy=damaged, path=path
+            f"face {face + 1} has {mesh.sizes[face]} corners", remedy=_DAMAGED, path=path
         )
     is_outside = (mesh.corners < 0) | (mesh.corners >= len(mesh.points))
     if is_outside.any():
@@ -79,9 +75,25 @@ def check_polygons(mesh: Polygons, path: Path, metres: float) -> None:
         face = int(np.searchsorted(np.cumsum(mesh.sizes), at, side="right"))
         raise InputError(
             f"face {face + 1} has a corner that is none of the {len(mesh.points):,} points",
-            remedy=damaged,
+            remedy=_DAMAGED,
             path=path,
         )
+
+
+def check_points(mesh: Polygons, path: Path, metres: float) -> None:
+    """
+    Refuse points that are none, and coordinates rounded too far; parameters as `check_polygons`.
+
+    Raises
+    ------
+    InputError
+        If either is so.
+    """
+    is_lost = ~(np.abs(mesh.points * metres) < _FARTHEST).all(axis=1)
+    if is_lost.any():
+        row = int(np.argmax(is_lost))
+        shown = ", ".join(f"{value:g}" for value in mesh.points[row])
+        raise InputError(f"corner {row + 1} lies at {shown}", remedy=_DAMAGED, path=path)
     for name, step in zip(("easting", "northing", "elevation"), mesh.steps, strict=True):
         if step * metres > _COARSEST:
             raise InputError(

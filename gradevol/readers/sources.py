@@ -5,7 +5,7 @@
 
 from dataclasses import dataclass
 from pathlib import Path
-from typing import TypeAlias
+from typing import Literal, TypeAlias
 
 from gradevol._types import FloatArray
 
@@ -89,7 +89,7 @@ class Shots:
 @dataclass(frozen=True, slots=True)
 class Cloud:
     """
-    A point cloud, LAS or LAZ.
+    A point cloud: LAS, LAZ, COPC, PLY or text.
 
     Attributes
     ----------
@@ -101,12 +101,27 @@ class Cloud:
         Side of a bin, m; 0: every kept point stands for itself; None: not stated.
     classes : tuple of int
         LAS classes kept; empty: all but noise.
+    ground : {"auto"} or bool
+        Whether points that are not base by their shape are taken away. ``"auto"``: not where
+        `classes` are named; of a cloud that has ground (class 2) that alone is kept; else they are.
+    columns : str or None
+        Of text, one letter a column as for `Shots`; None: ENZ, or what a header row says.
     """
 
     paths: tuple[Path, ...]
     unit: str
     cell: float | None = None
     classes: tuple[int, ...] = ()
+    ground: Literal["auto"] | bool = "auto"
+    columns: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Control:
+    """Shots that a cloud is compared with, and whether their mean is added to it."""
+
+    shots: Shots
+    apply: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -248,9 +263,7 @@ class CodedOutline:
 
 @dataclass(frozen=True, slots=True)
 class Rechecks:
-    """
-    Later shots, and which earlier ones they retire: within a radius, m, or an outline (m, 2), m.
-    """
+    """Later shots, and what earlier ones they retire: within a radius or an outline (m, 2), m."""
 
     shots: Shots
     radius: float | None = None

@@ -11,6 +11,7 @@ from pathlib import Path
 from gradevol.errors import InputError
 from gradevol.readers.headings import read_heading
 from gradevol.readers.text import (
+    Text,
     find_decimal,
     find_delimiter,
     is_number_like,
@@ -71,7 +72,11 @@ def read_table(path: Path) -> Table:
         If it is no text file, or a kind of text that is not a table, holds nothing, or has a
         quote that is left open.
     """
-    text = read_text(path)
+    return make_table(path, read_text(path))
+
+
+def make_table(path: Path, text: Text) -> Table:
+    """Make the cells of a file's text, or of its first part; see `read_table`."""
     if kind := recognise(text.content):
         raise InputError(
             f"it seems to be {kind}, not a table of points",

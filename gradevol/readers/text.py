@@ -72,9 +72,16 @@ class Text:
     encoding: str
 
 
-def read_text(path: Path) -> Text:
+def read_text(path: Path, *, most: int | None = None) -> Text:
     """
     Read a text file: UTF-8, UTF-16 with its mark, or as a last resort Windows-1252.
+
+    Parameters
+    ----------
+    path : Path
+        The file.
+    most : int, optional
+        Bytes that are enough to see what it is like; of more, whole lines are read.
 
     Raises
     ------
@@ -82,7 +89,7 @@ def read_text(path: Path) -> Text:
         If the file is not there, can't be read, is empty, or is not text; it says what the file
         seems to be.
     """
-    data = _read_bytes(path)
+    data = _read_bytes(path, most)
     if not data.strip():
         raise InputError("it is empty", remedy="Check that this is the right file", path=path)
     for signature, kind in _SIGNATURES:
@@ -97,11 +104,14 @@ def read_text(path: Path) -> Text:
     return Text(content, encoding)
 
 
-def _read_bytes(path: Path) -> bytes:
+def _read_bytes(path: Path, most: int | None) -> bytes:
     if path.is_dir():
         raise InputError("it is a folder", remedy="Name the file in it", path=path)
     try:
-        return path.read_bytes()
+        if most is None:
+            return path.read_bytes()
+        with path.open("rb") as file:
+            return file.read(most) + file.readline()
     except FileNotFoundError as error:
         beside = [other.name for other in path.parent.iterdir()] if path.parent.is_dir() else []
         near = difflib.get_close_matches(path.name, beside, n=1)

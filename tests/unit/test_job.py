@@ -7,7 +7,8 @@ from numpy.testing import assert_allclose, assert_array_equal
 from gradevol.errors import InputError
 from gradevol.geometry.rings import ring_area
 from gradevol.job import TopFile, TopPanels, TopShots, read_job
-from gradevol.readers.sources import Cloud, OutlineFile, Shots, SurfaceFile
+from gradevol.job_keys import NOT_READ
+from gradevol.readers.sources import Cloud, Control, OutlineFile, Shots, SurfaceFile
 from gradevol.top import Between, Fall, Level, Plane
 from gradevol.units import CUBIC_YARD
 
@@ -365,16 +366,57 @@ def test_a_base_with_two_sources_is_refused_with_their_names(refuse):
     assert "base.shots and by base.cloud" in said
 
 
+def test_a_key_that_this_version_does_not_read_is_refused_plainly(refuse, monkeypatch):
+    monkeypatch.setitem(NOT_READ, "base.sigma", "Leave it out")
+    said = refuse(UNITS + BASE + "sigma = 0.01\n" + SLAB + TOP)
+    assert "this version does not read base.sigma. Leave it out." in said
+
+
 @pytest.mark.parametrize(
-    "key",
+    ("said", "meant"), [("", "auto"), ("ground = 'auto'", "auto"), ("ground = true", True)]
+)
+def test_ground_is_auto_or_said(read, said, meant):
+    job = read(UNITS + f"[base]\ncloud = 'one.laz'\n{said}\n" + SLAB + TOP)
+    assert job.base.source.ground == meant
+
+
+@pytest.mark.parametrize("said", ["'yes'", "1", "'true'", "[2]"])
+def test_ground_that_is_neither_is_refused(refuse, said):
+    told = refuse(UNITS + f"[base]\ncloud = 'one.laz'\nground = {said}\n" + SLAB + TOP)
+    assert "base.ground is" in told
+    assert '"auto", true or false' in told
+
+
+def test_control_takes_the_unit_of_the_base(read, tmp_path):
+    (tmp_path / "control.csv").write_text("1,2,3,4\n")
+    control = "control = { shots = 'control.csv', columns = 'PENZ', apply = true }\n"
+    job = read(UNITS + "[base]\ncloud = 'one.laz'\nunits = 'us-ft'\n" + control + SLAB + TOP)
+    assert job.base.control == Control(
+        Shots((tmp_path / "control.csv",), "us-ft", columns="PENZ"), apply=True
+    )
+
+
+@pytest.mark.parametrize(
+    ("control", "match"),
     [
-        "control",
-        "ground",
+        ("'control.csv'", "base.control is the text"),
+        ("{ apply = true }", "base.control.shots is missing"),
+        ("{ shots = 'none.csv' }", "is not there"),
+        ("{ shots = 'shots.csv', aply = true }", "The nearest key known there is 'apply'"),
+        ("{ shots = 'shots.csv', apply = 'yes' }", "base.control.apply is the text"),
     ],
 )
-def test_a_key_that_this_version_does_not_read_is_refused_plainly(refuse, key):
-    said = refuse(UNITS + BASE + f"{key} = 'x'\n" + SLAB + TOP)
-    assert f"this version does not read base.{key}" in said
+def test_control_that_cannot_be_used_is_refused(refuse, control, match):
+    said = refuse(UNITS + f"[base]\ncloud = 'one.laz'\ncontrol = {control}\n" + SLAB + TOP)
+    assert match in said
+
+
+def test_a_folder_without_laz_stands_for_its_text_clouds(read, tmp_path):
+    (tmp_path / "scan").mkdir()
+    for name in ("b.xyz", "a.XYZ", "read me.txt"):
+        (tmp_path / "scan" / name).write_text("1 2 3\n")
+    job = read(UNITS + "[base]\ncloud = 'scan'\n" + SLAB + TOP)
+    assert [path.name for path in job.base.source.paths] == ["a.XYZ", "b.xyz"]
 
 
 @pytest.mark.parametrize(
@@ -382,7 +424,9 @@ def test_a_key_that_this_version_does_not_read_is_refused_plainly(refuse, key):
     [
         ("shots = 'shots.csv'\ncell = 1\n", "cell"),
         ("shots = 'shots.csv'\nclasses = [2]\n", "classes"),
-        ("cloud = 'one.laz'\ncolumns = 'PNEZD'\n", "columns"),
+        ("cloud = 'one.laz'\ncodes = 'B'\n", "codes"),
+        ("shots = 'shots.csv'\nground = true\n", "ground"),
+        ("shots = 'shots.csv'\ncontrol = { shots = 'shots.csv' }\n", "control"),
         ("surface_file = 'pad.ply'\ncodes = 'B'\n", "codes"),
     ],
 )
