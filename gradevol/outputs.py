@@ -1,9 +1,12 @@
 """The files of a check, and the limits it exceeds."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Collection, Iterator
+from dataclasses import fields, is_dataclass
 from pathlib import Path
 from typing import Any
 
+from gradevol.errors import InputError
+from gradevol.job import Job
 from gradevol.result import Result
 from gradevol.writers.fix_list import write_fix_list
 from gradevol.writers.fix_points import write_fix_points
@@ -17,6 +20,7 @@ def write_outputs(
     view: dict[str, Any],
     folder: Path,
     *,
+    inputs: Collection[Path],
     has_pictures: bool,
     progress: Callable[[str, float], None],
 ) -> list[str]:
@@ -30,6 +34,8 @@ def write_outputs(
         The result as `present` gives it.
     folder : Path
         Made where it does not exist; other files in it are left alone.
+    inputs : collection of Path
+        Files that must not be written over (`find_inputs`).
     has_pictures : bool
         Whether pictures are drawn.
     progress : callable
@@ -43,7 +49,7 @@ def write_outputs(
     Raises
     ------
     InputError
-        If the folder can't be written.
+        If the folder can't be written, or holds an input under the name of a file to be written.
     """
     missing = []
     with whole_folder(folder) as draft:
@@ -61,7 +67,46 @@ def write_outputs(
             sentence = draw_base3d(result, draft / "base3d.png")
             if sentence is not None:
                 missing.append(sentence)
+        _refuse_inputs(draft, folder, inputs)
     return missing
+
+
+def _refuse_inputs(draft: Path, folder: Path, inputs: Collection[Path]) -> None:
+    """Refuse to put any file of a draft in the place of an input."""
+    for file in sorted(draft.rglob("*")):
+        place = folder / file.relative_to(draft)
+        if place.is_file() and any(place.samefile(path) for path in inputs if path.exists()):
+            raise InputError(
+                "the job reads this file, and a result of the same name would take its place",
+                remedy="Name another folder with --out",
+                path=place,
+            )
+
+
+def find_inputs(job: Job) -> frozenset[Path]:
+    """
+    Find the files that a job reads: itself, and all that it names.
+
+    Parameters
+    ----------
+    job : Job
+
+    Returns
+    -------
+    frozenset of Path
+    """
+    return frozenset(_paths_in(job))
+
+
+def _paths_in(part: object) -> Iterator[Path]:
+    if isinstance(part, Path):
+        yield part
+    elif isinstance(part, tuple):
+        for item in part:
+            yield from _paths_in(item)
+    elif is_dataclass(part) and not isinstance(part, type):
+        for held in fields(part):
+            yield from _paths_in(getattr(part, held.name))
 
 
 def find_exceeded(result: Result) -> list[str]:

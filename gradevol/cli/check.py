@@ -1,5 +1,6 @@
 """`gradevol check`: the main job."""
 
+import sys
 from pathlib import Path
 
 import click
@@ -34,25 +35,35 @@ def check(
     """
     from gradevol.check import check_job  # noqa: PLC0415  (numpy: not for --help to pay)
     from gradevol.job import read_job  # noqa: PLC0415
-    from gradevol.outputs import find_exceeded, write_outputs  # noqa: PLC0415
+    from gradevol.outputs import find_exceeded, find_inputs, write_outputs  # noqa: PLC0415
     from gradevol.presentation import present  # noqa: PLC0415
     from gradevol.writers.result_json import compose_json  # noqa: PLC0415
     from gradevol.writers.summary import compose_summary  # noqa: PLC0415
 
     description = read_job(job)
-    folder = out if out is not None else job.with_suffix("")
+    folder = out if out is not None else name_folder(job)
     with ProgressLine() as progress:
         result = check_job(description, progress=progress)
         view = present(result)
         missing = write_outputs(
-            result, view, folder, has_pictures=not no_pictures, progress=progress
+            result,
+            view,
+            folder,
+            inputs=find_inputs(description),
+            has_pictures=not no_pictures,
+            progress=progress,
         )
     click.echo(compose_json(view) if as_json else compose_summary(view, result), nl=False)
     for sentence in missing:
         click.echo(f"Note: {sentence}", err=True)
-    if not as_json:
+    if not as_json and sys.stderr.isatty():
         click.echo(f"Files are in {folder}", err=True)
     exceeded = find_exceeded(result)
     if strict and exceeded:
         click.echo(f"Limits exceeded: {'; '.join(exceeded)}.", err=True)
         ctx.exit(3)
+
+
+def name_folder(job: Path) -> Path:
+    """Folder for the files of a job: beside it and named for it, `job` for `job.toml`."""
+    return job.with_suffix("") if job.suffix else job.with_name(f"{job.name}_check")
