@@ -9,6 +9,8 @@ from gradevol.slab import Slab
 
 #: Two sides must differ by at least this angle for their distances to fix a place, degrees.
 LEAST_ANGLE = 30.0
+#: A shorter side gives no square to measure off, m: the chord of an arc.
+LEAST_SIDE = 0.5
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,7 +44,7 @@ def locate(place: FloatArray | tuple[float, float], slab: Slab) -> Taping:
     -------
     Taping
         The nearest pair of sides that face the place and are not near parallel; failing that, the
-        two nearest corners.
+        nearest corner, and the nearest of those whose tapes meet the first one's squarely enough.
     """
     at = np.asarray(place, dtype=float)[:2]
     start, end = slab.sides[:, 0], slab.sides[:, 1]
@@ -51,7 +53,7 @@ def locate(place: FloatArray | tuple[float, float], slab: Slab) -> Taping:
     share = ((at - start) * along).sum(axis=1) / length**2
     off = np.abs(along[:, 0] * (at - start)[:, 1] - along[:, 1] * (at - start)[:, 0]) / length
     # a crew measures off a side's line, a little beyond its ends too
-    is_facing = (share > -1e-6) & (share < 1 + 1e-6)
+    is_facing = (share > -1e-6) & (share < 1 + 1e-6) & (length >= LEAST_SIDE)
     facing = np.flatnonzero(is_facing)
     bearing = np.degrees(np.arctan2(along[:, 1], along[:, 0])) % 180
     best = None
@@ -65,6 +67,15 @@ def locate(place: FloatArray | tuple[float, float], slab: Slab) -> Taping:
                 best = (total, one, other)
     if best is not None:
         return Taping(sides=tuple((int(i) + 1, float(off[i])) for i in best[1:]))
-    away = np.hypot(*(slab.edge - at).T)
-    nearest = np.argsort(np.round(away, 6), kind="stable")[:2]
-    return Taping(corners=tuple((int(i) + 1, float(away[i])) for i in nearest))
+    return Taping(corners=_two_corners(slab.edge - at))
+
+
+def _two_corners(off: FloatArray) -> tuple[tuple[int, float], ...]:
+    """Two corners to tape a place from, by what they are off it, (m, 2), m."""
+    away = np.hypot(*off.T)
+    by_nearness = np.argsort(np.round(away, 6), kind="stable")
+    first = by_nearness[0]
+    turn = np.abs(off @ off[first]) / np.maximum(away * away[first], 1e-12)  # cosine of the angle
+    is_square = turn <= np.cos(np.radians(LEAST_ANGLE))
+    second = next((i for i in by_nearness[1:] if is_square[i]), by_nearness[1])
+    return tuple((int(i) + 1, float(away[i])) for i in (first, second))

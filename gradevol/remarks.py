@@ -9,8 +9,10 @@ from gradevol.thickening import outline_at
 
 #: Less of the slab beyond the shots than this share goes without saying.
 SMALL_SHARE = 0.001
-#: A mean thickness beyond this many times the design's is a wrong unit or datum, not grading.
+#: A mean thickness this many times the design's, or this part of it, is a wrong unit or datum.
 FAR_OFF = 3.0
+#: A line may end this far beyond the slab's edge, m: it is drawn to the form's outside.
+_AT_EDGE = 0.05
 
 
 def find_remarks(result: Result, *, has_order: bool) -> tuple[Note, ...]:
@@ -30,10 +32,12 @@ def find_remarks(result: Result, *, has_order: bool) -> tuple[Note, ...]:
     return (
         *_datum(result),
         *_beyond(result),
+        *_far_shots(result),
         *_overlap(result),
         *_suspects(result),
         *_trench_shots(result),
         *_overlapping_thickenings(result),
+        *_voids(result),
         *(_ORDER if has_order else ()),
     )
 
@@ -49,7 +53,7 @@ _ORDER = (
 
 def _datum(result: Result) -> list[Note]:
     mean, design = result.thickness.mean, result.slab.thickness
-    if 0 < mean < FAR_OFF * design:
+    if design / FAR_OFF < mean < FAR_OFF * design:
         return []
     return [
         Note(
@@ -74,6 +78,33 @@ def _beyond(result: Result) -> list[Note]:
                 Measure((1 - result.coverage) * result.slab.area, Kind.AREA),
                 Measure(result.concrete.beyond_survey, Kind.VOLUME),
             ),
+        )
+    ]
+
+
+def _far_shots(result: Result) -> list[Note]:
+    """Shots farther from the slab than it is long, which alone make it lie within the survey."""
+    survey, outline = result.survey, result.slab.outline
+    west, south, east, north = outline.bounds
+    reach = float(np.hypot(east - west, north - south))
+    plan = survey.points[:, :2]
+    is_far = shapely.distance(outline, shapely.points(plan)) > reach
+    if not survey.ids or not is_far.any():
+        return []
+    hull = shapely.MultiPoint(plan[~is_far]).convex_hull
+    resting = float(shapely.difference(outline, hull).area) - (1 - result.coverage) * outline.area
+    if resting <= SMALL_SHARE * outline.area:
+        return []
+    names = [survey.name(int(index)) for index in np.flatnonzero(is_far)]
+    more = f" and {len(names) - 4} more" if len(names) > 4 else ""
+    return [
+        Note(
+            "far-shots",
+            "{} of the slab rests on shots that lie more than {} away from it "
+            f"({escape(', '.join(names[:4]))}{more}): check their easting and northing, and that "
+            "they are on the base.",
+            (Measure(resting, Kind.AREA), Measure(reach, Kind.TAPE)),
+            points=tuple(names[:20]),
         )
     ]
 
@@ -119,7 +150,7 @@ def _trench_shots(result: Result) -> list[Note]:
         inside = np.flatnonzero(shapely.intersects_xy(bottom, plan[:, 0], plan[:, 1]))
         if len(inside) == 0:
             continue
-        names = tuple(result.survey.name(index) for index in inside)
+        names = tuple(result.survey.name(int(index)) for index in inside)
         notes.append(
             Note(
                 "shots-in-thickening",
@@ -149,4 +180,36 @@ def _overlapping_thickenings(result: Result) -> list[Note]:
                         (Measure(float(shared), Kind.AREA),),
                     )
                 )
+    return notes
+
+
+def _voids(result: Result) -> list[Note]:
+    """Voids that displace more concrete than there is, or whose line leaves the slab."""
+    notes = []
+    concrete, slab = result.concrete, result.slab
+    if concrete.voids > 0 and concrete.volume <= 0:
+        notes.append(
+            Note(
+                "voids-take-all",
+                "The voids displace {} where slab and thickenings make {}: check their volumes.",
+                (
+                    Measure(concrete.voids, Kind.VOLUME),
+                    Measure(concrete.slab + concrete.thickenings, Kind.VOLUME),
+                ),
+            )
+        )
+    for part in slab.voids:
+        if part.line is None:
+            continue
+        path = shapely.LineString(part.line[:, :2])
+        outside = float(shapely.difference(path, slab.outline.buffer(_AT_EDGE)).length)
+        if outside > 0:
+            notes.append(
+                Note(
+                    "void-outside-slab",
+                    f"{{}} of the line of {escape(part.name)} lies outside the slab, and no cover "
+                    "is checked there; what it displaces was taken off in full. Check its line.",
+                    (Measure(outside, Kind.TAPE),),
+                )
+            )
     return notes
