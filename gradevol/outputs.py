@@ -22,6 +22,7 @@ def write_outputs(
     *,
     inputs: Collection[Path],
     has_pictures: bool,
+    exports: Collection[str] = (),
     progress: Callable[[str, float], None],
 ) -> list[str]:
     """
@@ -38,6 +39,8 @@ def write_outputs(
         Files that must not be written over (`find_inputs`).
     has_pictures : bool
         Whether pictures are drawn.
+    exports : collection of str
+        Kinds of files for other programs (`exports.EXPORTS`); they go into a folder ``exports``.
     progress : callable
         Told what is being done and the share that is done.
 
@@ -67,6 +70,11 @@ def write_outputs(
             sentence = draw_base3d(result, draft / "base3d.png")
             if sentence is not None:
                 missing.append(sentence)
+        if exports:
+            from gradevol.exports import write_exports  # noqa: PLC0415
+
+            (draft / "exports").mkdir()
+            write_exports(result, view, draft / "exports", exports, progress=progress)
         _refuse_inputs(draft, folder, inputs)
     return missing
 

@@ -10,6 +10,7 @@ from gradevol.rechecks import Epochs
 from gradevol.screening import Suspect
 from gradevol.slab import Slab
 from gradevol.spots import Spots
+from gradevol.surface import Surface
 from gradevol.survey import Survey
 from gradevol.thickness import Moments, ThicknessField
 from gradevol.top import Top
@@ -53,6 +54,9 @@ class Result:
         Both epochs, where the base was reworked and shot again.
     volume_before_rechecks : float or None
         Concrete over the base before it was reworked, m³.
+    base : Surface or None
+        The base that the field rests on, also beyond the slab; trench shots stand in it raised
+        (`trench.lift_trench_shots`). Only exports need it.
     """
 
     title: str
@@ -76,3 +80,4 @@ class Result:
     notes: tuple[Note, ...]
     epochs: Epochs | None = None
     volume_before_rechecks: float | None = None
+    base: Surface | None = None

@@ -8,6 +8,9 @@ import click
 from gradevol.cli import options
 from gradevol.cli.progress import ProgressLine
 
+#: The keys of `exports.EXPORTS`, written out: numpy is not for --help to pay.
+EXPORTS = ("landxml", "dxf", "geojson", "geotiff", "ply", "gltf", "points")
+
 
 @click.command()
 @click.argument("job", type=options.existing_file)
@@ -19,6 +22,14 @@ from gradevol.cli.progress import ProgressLine
 @options.as_json
 @options.strict
 @click.option("--no-pictures", is_flag=True, help="Draw no pictures.")
+@click.option(
+    "--export",
+    "exports",
+    multiple=True,
+    type=click.Choice([*EXPORTS, "all"]),
+    metavar="KIND",
+    help=f"Also write files for other programs: {', '.join(EXPORTS)} or all; may be repeated.",
+)
 @click.pass_context
 def check(
     ctx: click.Context,
@@ -28,6 +39,7 @@ def check(
     as_json: bool,
     strict: bool,
     no_pictures: bool,
+    exports: tuple[str, ...],
 ) -> None:
     """Measure the concrete over a base as it was graded.
 
@@ -51,6 +63,7 @@ def check(
             folder,
             inputs=find_inputs(description),
             has_pictures=not no_pictures,
+            exports=EXPORTS if "all" in exports else exports,
             progress=progress,
         )
     click.echo(compose_json(view) if as_json else compose_summary(view, result), nl=False)

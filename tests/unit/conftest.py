@@ -1,16 +1,22 @@
 """Results to present: an invented apron, and any other pad, without a job file."""
 
 from collections.abc import Callable
+from dataclasses import dataclass
+from pathlib import Path
 from typing import Any, TypeAlias
 
 import numpy as np
 import pytest
 
 from gradevol._types import FloatArray
+from gradevol.check import check_job
 from gradevol.concrete import measure_concrete, measure_coverage
 from gradevol.cover import measure_cover
+from gradevol.exports import EXPORTS, write_exports
 from gradevol.grading import measure_grading
+from gradevol.job import read_job
 from gradevol.notes import Kind, Measure, Note
+from gradevol.presentation import present
 from gradevol.result import Result
 from gradevol.screening import find_suspects
 from gradevol.slab import Slab, Thickening, Void
@@ -76,6 +82,7 @@ def _result(
         widest_gap=find_widest_gap(survey.points, pad.outline) if ids else None,
         cover=measure_cover(field, pad),
         notes=notes,
+        base=base,
     )
 
 
@@ -129,3 +136,82 @@ def apron() -> Result:
         ),
         side_names=("old slab", "bulkhead", "north slab", ""),
     )
+
+
+@dataclass(frozen=True)
+class Exported:
+    """A result, its unit, the folder of its exports, and its job file."""
+
+    result: Result
+    view: dict[str, Any]
+    unit: str
+    folder: Path
+    job: Path
+
+    @property
+    def metres(self) -> float:
+        """Metres in one of the unit."""
+        return METRES[self.unit]
+
+
+EXPORTED_JOB = """
+title = "Yard \\u201cB\\u201d <old & new>, \\u00e9t\\u00e9"
+units = "{unit}"
+[base]
+shots = "shots.csv"
+columns = "PENZD"
+[slab]
+edge = [[{e0}, {n0}], [{e1}, {n0}], [{e1}, {n1}], [{e0}, {n1}]]
+openings = [{{ center = [{oe}, {on}], diameter = {d} }}]
+thickness = "6 in"
+least_thickness = "5.25 in"
+base_high = "0.5 in"
+base_low = "0.75 in"
+[top]
+through = [{e0}, {n0}, {z}]
+fall = "1/4 in per ft"
+bearing = 40
+"""
+
+
+@pytest.fixture(scope="session", params=["m", "ft", "us-ft"])
+def exported(request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFactory) -> Exported:
+    """All exports of an invented slab wholly within its shots, at state-plane coordinates."""
+    unit, folder = request.param, tmp_path_factory.mktemp("exported")
+    metres = METRES[unit]
+    rng = np.random.default_rng(11)
+    corner = {"m": [512_345.123, 4_649_776.457]}.get(unit, [2_123_456.371, 700_123.259])
+    plan = lattice_of(9, 7, 1.7) - 1.1 + rng.uniform(-0.4, 0.4, (63, 2))
+    east, north = plan.T
+    fall = (0.25 / 12) * (np.sin(np.radians(40)) * east + np.cos(np.radians(40)) * north)
+    level = 30.5 - 6 * INCH - fall + 0.012 * rng.standard_normal(63)
+    shots = np.column_stack([plan / metres + corner, level / metres])
+    lines = [
+        f"{number + 1},{e:.4f},{n:.4f},{z:.4f},{'GRAVEL' if number % 2 else 'ROCK & DUST'}"
+        for number, (e, n, z) in enumerate(shots)
+    ]
+    (folder / "shots.csv").write_text("\n".join(lines) + "\n")
+    e0, n0 = corner
+    e1, n1 = e0 + round(10.8 / metres, 3), n0 + round(7.5 / metres, 3)
+    job = folder / "job.toml"
+    job.write_text(
+        EXPORTED_JOB.format(
+            unit=unit, e0=e0, n0=n0, e1=e1, n1=n1, z=30.5 / metres,
+            oe=e0 + 5.1 / metres, on=n0 + 3.3 / metres, d=0.8 / metres,
+        )
+    )  # fmt: skip
+    result = check_job(read_job(job))
+    assert result.coverage > 1 - 1e-9
+    assert result.high is not None
+    assert result.high.listed
+    view = present(result)
+    out = folder / "exports"
+    out.mkdir()
+    write_exports(result, view, out, EXPORTS, progress=lambda *_: None)
+    return Exported(result, view, unit, out, job)
+
+
+def lattice_of(columns: int, rows: int, spacing: float) -> FloatArray:
+    """Places of a lattice, (columns · rows, 2), m."""
+    east, north = np.meshgrid(np.arange(columns), np.arange(rows), indexing="ij")
+    return spacing * np.column_stack([east.ravel(), north.ravel()]).astype(float)
