@@ -5,6 +5,7 @@ import shapely
 
 from gradevol.notes import Kind, Measure, Note, escape
 from gradevol.result import Result
+from gradevol.sanity import find_oddities
 from gradevol.thickening import outline_at
 
 #: Less of the slab beyond the shots than this share goes without saying.
@@ -31,6 +32,7 @@ def find_remarks(result: Result, *, has_order: bool) -> tuple[Note, ...]:
     """
     return (
         *_datum(result),
+        *find_oddities(result),
         *_beyond(result),
         *_far_shots(result),
         *_overlap(result),

@@ -1,0 +1,174 @@
+"""Sanity: what shots, taken together, say of benchmarks, setups and units."""
+
+import re
+
+import numpy as np
+
+from gradevol._types import FloatArray, IntArray
+from gradevol.geometry.nearest import nearest_level
+from gradevol.notes import Kind, Measure, Note, escape
+from gradevol.result import Result
+from gradevol.trench import raised_at
+from gradevol.units import METRES
+
+#: Groups of shots farther apart than this are on two benchmarks, m; a trench is not so deep, and a
+#: hole not so wide. Common practice, no source.
+TWO_DATUMS = 0.3
+#: A setup whose shots stand off the others' by more than this was set up wrongly, m: three times
+#: what levelling of a site leaves. Common practice, no source.
+SETUP_STEP = 0.03
+#: Fewer shots than this say nothing of a setup or a group.
+LEAST_SHOTS = 3
+#: A normal distribution's standard deviation over its median absolute value: 1 / Φ⁻¹(3/4).
+_SPREAD_OF_MEDIAN = 1.4826022185056018
+#: Ids named in one sentence.
+_SHOWN = 12
+
+
+def find_oddities(result: Result) -> tuple[Note, ...]:
+    """
+    Find what looks like a slip over many shots at once.
+
+    Parameters
+    ----------
+    result : Result
+        Of shots; a cloud's points are not looked at one by one.
+
+    Returns
+    -------
+    tuple of Note
+        Codes ``two-datums``, ``setup-step``, ``elevations-in-another-unit``, ``base-above-forms``,
+        ``inches-for-tenths``.
+    """
+    if not result.survey.ids:
+        return tuple(_above_forms(result))
+    over = _over_design(result)
+    return (
+        *_two_datums(result, over),
+        *_setup_steps(result, over),
+        *_another_unit(result),
+        *_above_forms(result),
+        *_inches(result),
+    )
+
+
+def _over_design(result: Result) -> FloatArray:
+    """Height of each shot over the design base, m; trench shots are raised."""
+    points = result.survey.points
+    top = nearest_level(result.top.surface.corners, points[:, :2])
+    return points[:, 2] + raised_at(points[:, :2], result.slab) - (top - result.slab.thickness)
+
+
+def _spread(values: FloatArray) -> float:
+    return _SPREAD_OF_MEDIAN * float(np.median(np.abs(values - np.median(values))))
+
+
+def _two_datums(result: Result, over: FloatArray) -> list[Note]:
+    order = np.argsort(over, kind="stable")
+    gaps = np.diff(over[order])
+    if len(gaps) == 0:
+        return []
+    at = int(np.argmax(gaps)) + 1
+    low, high = over[order[:at]], over[order[at:]]
+    least = max(LEAST_SHOTS, len(over) // 20)
+    within = max(_spread(low), _spread(high))
+    if min(len(low), len(high)) < least or gaps[at - 1] < max(TWO_DATUMS, 6 * within):
+        return []
+    few = np.sort(order[at:] if len(high) <= len(low) else order[:at])
+    way = "above" if len(high) <= len(low) else "below"
+    return [
+        Note(
+            "two-datums",
+            f"{len(few)} shots stand {{}} {way} all others against the design: two benchmarks, or "
+            "two heights of instrument, in one survey? They are "
+            f"{escape(_names(result, few))}.",
+            (Measure(abs(float(np.median(high) - np.median(low))), Kind.LEVEL),),
+            points=tuple(result.survey.name(index) for index in few),
+        )
+    ]
+
+
+def _names(result: Result, which: IntArray) -> str:
+    names = [result.survey.name(index) for index in which[:_SHOWN]]
+    return ", ".join(names) + (" and more" if len(which) > _SHOWN else "")
+
+
+def _setup_steps(result: Result, over: FloatArray) -> list[Note]:
+    setups = np.array(result.survey.setups)
+    notes = []
+    for name in dict.fromkeys(result.survey.setups):
+        own = over[setups == name]
+        others = over[setups != name]
+        if min(len(own), len(others)) < LEAST_SHOTS:
+            continue
+        step = float(np.median(own) - np.median(others))
+        if abs(step) < max(SETUP_STEP, 3 * max(_spread(own), _spread(others))):
+            continue
+        notes.append(
+            Note(
+                "setup-step",
+                f"The shots of setup {escape(name)} stand {{}} {'above' if step > 0 else 'below'} "
+                "the others against the design: check its backsight and height of instrument. If "
+                "the base really steps there, all is well.",
+                (Measure(abs(step), Kind.LEVEL),),
+            )
+        )
+        if len(set(result.survey.setups)) == 2:  # the other one's step is the same step
+            break
+    return notes
+
+
+def _another_unit(result: Result) -> list[Note]:
+    """Elevations that would fit the design in another unit."""
+    told = result.survey.reading_unit
+    design = result.slab.thickness
+    if design / 3 < result.thickness.mean < 3 * design:
+        return []
+    points = result.survey.points
+    level = points[:, 2] + result.survey.origin[2] + raised_at(points[:, :2], result.slab)
+    top = nearest_level(result.top.surface.corners, points[:, :2])
+    for unit, metres in METRES.items():
+        thickness = top + result.survey.origin[2] - level * (metres / METRES[told])
+        near = np.abs(np.median(thickness) - design) < 0.5 * design
+        if unit != told and near and _spread(thickness) < design:
+            return [
+                Note(
+                    "elevations-in-another-unit",
+                    f"The elevations were read in {told}; in {unit} they would fit the design. "
+                    "Check units and base.units.",
+                )
+            ]
+    return []
+
+
+def _above_forms(result: Result) -> list[Note]:
+    is_above = result.field.thickness.mean(axis=1) < 0
+    share = float(result.field.area[is_above].sum() / result.field.area.sum())
+    if share < 0.8:
+        return []
+    return [
+        Note(
+            "base-above-forms",
+            f"The base stands above the top of slab over {share:.0%} of it: are forms and base on "
+            "one benchmark? Depths given as elevations, or rod readings booked as elevations, look "
+            "like this too.",
+        )
+    ]
+
+
+def _inches(result: Result) -> list[Note]:
+    """Hundredths that never pass 11: inches booked as decimals of a foot."""
+    survey = result.survey
+    if survey.reading_unit not in {"ft", "us-ft"} or len(survey.readings) < 12:
+        return []
+    found = [re.fullmatch(r"[+-]?\d+[.,](\d\d)", text.strip()) for text in survey.readings]
+    decimals = [int(match[1]) for match in found if match]
+    if len(decimals) < len(found) or max(decimals) > 11 or len(set(decimals)) < 5:
+        return []
+    return [
+        Note(
+            "inches-for-tenths",
+            "The decimals of the readings never pass .11: they read like feet and inches, not feet "
+            "and tenths. Ask who booked them.",
+        )
+    ]

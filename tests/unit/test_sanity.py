@@ -1,0 +1,78 @@
+import numpy as np
+import pytest
+
+from gradevol.check import check_job
+from gradevol.job import read_job
+
+
+@pytest.fixture
+def check(tmp_path):
+    """Result for rows (e, n, z, setup) of a pad of 12 by 9 ft whose top is at 100.5 ft."""
+
+    def run(rows, *, units="ft", extra="", top=100.5):
+        text = "point,easting,northing,elevation,setup\n" + "".join(
+            f"{number},{e:g},{n:g},{z},{setup}\n" for number, (e, n, z, setup) in enumerate(rows, 1)
+        )
+        (tmp_path / "shots.csv").write_text(text)
+        (tmp_path / "job.toml").write_text(
+            f'units = "{units}"\n[base]\nshots = "shots.csv"\n{extra}\n[slab]\n'
+            f"edge = [[0, 0], [12, 0], [12, 9], [0, 9]]\nthickness = 0.5\n[top]\nlevel = {top}\n"
+        )
+        return check_job(read_job(tmp_path / "job.toml"))
+
+    return run
+
+
+def lattice(level, *, setup=lambda _: "1"):
+    rng = np.random.default_rng(4)
+    return [
+        (e, n, f"{level(e) + rng.normal(0, 0.004):.3f}", setup(e))
+        for e in (0, 3, 6, 9, 12)
+        for n in (0, 3, 6, 9)
+    ]
+
+
+def codes(result):
+    return {note.code for note in result.notes}
+
+
+def test_a_plain_survey_raises_no_oddity(check):
+    odd = {"two-datums", "setup-step", "elevations-in-another-unit", "base-above-forms"}
+    assert not odd & codes(check(lattice(lambda _: 100.0)))
+
+
+def test_two_groups_of_elevations_are_told_with_their_shots(check):
+    result = check(lattice(lambda e: 100.0 if e < 12 else 98.0))
+    note = next(note for note in result.notes if note.code == "two-datums")
+    assert "4 shots stand 2.00 ft below all others" in note.say(result.units)
+    assert note.points == ("17", "18", "19", "20")
+
+
+def test_a_ridge_is_not_two_datums(check):
+    assert "two-datums" not in codes(check(lattice(lambda e: 100.0 + 0.2 * (e == 6))))
+
+
+def test_a_setup_that_stands_off_the_other_is_told(check):
+    rows = lattice(lambda e: 100.0 + 0.2 * (e > 6), setup=lambda e: "A" if e <= 6 else "B")
+    result = check(rows)
+    note = next(note for note in result.notes if note.code == "setup-step")
+    assert "setup A stand 0.20 ft below" in note.say(result.units)
+
+
+def test_elevations_in_another_unit_are_told(check):
+    # elevations in metres in a file whose plan is in feet, on a job in feet
+    rows = [(e, n, f"{float(z) * 0.3048:.3f}", s) for e, n, z, s in lattice(lambda _: 100.0)]
+    result = check(rows)
+    note = next(note for note in result.notes if note.code == "elevations-in-another-unit")
+    assert "read in ft; in m they would fit" in note.say(result.units)
+
+
+def test_a_base_above_the_forms_is_told(check):
+    assert "base-above-forms" in codes(check(lattice(lambda _: 101.0)))
+
+
+def test_inches_booked_as_decimals_are_told(check):
+    inches = [0, 2, 4, 6, 8, 11, 1, 3, 5, 7, 9, 10, 0, 2, 4, 6, 8, 11, 3, 5]
+    rows = [(e, n, f"100.{i:02d}", s) for (e, n, _, s), i in zip(lattice(lambda _: 0), inches,
+                                                              strict=True)]  # fmt: skip
+    assert "inches-for-tenths" in codes(check(rows))
