@@ -162,7 +162,7 @@ class TextCloud:
         """Refuse a last row without an end whose last number lost digits that all others have."""
         if text.endswith("\n") or not text:
             return
-        kept = {_decimals(row[-1]) for row in self.table.rows if row}
+        kept = {_decimals(row[-1]) for row in self.table.rows[:-1] if row}
         last = split_cells(text.split("\n")[-1:], self.table.delimiter)[0]
         if len(kept) == 1 and last and _decimals(last[-1]) < min(kept):
             raise InputError(

@@ -1,5 +1,9 @@
-"""The ground filter, on an invented scan: what it must keep, what it takes away, what it can't."""
+"""The ground filter, on an invented scan: what it must keep, what it takes away, what it can't.
 
+No such site exists.
+"""
+
+from dataclasses import dataclass
 from itertools import pairwise
 
 import laspy
@@ -13,7 +17,82 @@ from gradevol.errors import GeometryError, InputError
 from gradevol.readers.cloud import MOST_MARKS, read_cloud
 from gradevol.readers.ground import BAND, count_layers, find_anchor, find_ground, merge_layers
 from gradevol.readers.sources import Cloud
-from tests.unit.scan_scene import LONG, WIDE, is_in_trench, level_of_base, make_scene
+
+WIDE, LONG = 12.0, 16.0
+SLOPE = 0.03
+NOISE = 0.004
+
+
+@dataclass(frozen=True)
+class Scene:
+    """Points (n, 3), m, and what each is of: ``base`` or a name of clutter."""
+
+    points: np.ndarray
+    kind: np.ndarray
+
+    def is_of(self, kind):
+        return self.kind == kind
+
+
+def level_of_base(east, north):
+    """Elevation of the invented base, m: 3 % of slope, a ridge, a trench with upright sides."""
+    z = 20 + SLOPE * east
+    # 60 mm high and 1.5 m wide, all the way across
+    off = np.abs(north - 5.0 - 0.2 * east)
+    z = z + 0.06 * np.where(off < 0.75, np.cos(np.pi * off / 1.5) ** 2, 0.0)
+    return z - 0.15 * is_in_trench(east, north)
+
+
+def is_in_trench(east, north):
+    """400 mm wide, 6 m long, askew to the squares."""
+    along = (east - 3) * np.cos(0.3) + (north - 11) * np.sin(0.3)
+    across = -(east - 3) * np.sin(0.3) + (north - 11) * np.cos(0.3)
+    return (np.abs(across) < 0.2) & (along > 0) & (along < 6)
+
+
+def make_scene(per_square_metre=2500, *, seed=1, off=(0.0, 0.0, 0.0), noise=NOISE):
+    """Scan it: base, people, forms, stakes, reinforcing, low strays; shadows under what hides."""
+    random = np.random.default_rng(seed)
+    count = int(per_square_metre * WIDE * LONG)
+    east, north = random.uniform(0, WIDE, count), random.uniform(0, LONG, count)
+    z = level_of_base(east, north)
+    kind = np.full(count, "base", dtype="U12")
+
+    def cover(is_hidden, height, name):
+        z[is_hidden] = level_of_base(east[is_hidden], north[is_hidden]) + height
+        kind[is_hidden] = name
+
+    # forms: boards 38 mm wide and 100 mm high along the edge, half a metre in
+    inset = np.minimum.reduce([east, WIDE - east, north, LONG - north])
+    cover((inset > 0.5) & (inset < 0.538), 0.10, "form")
+    # reinforcing over the north half: bars of 12 mm each 300 mm, 75 mm up on chairs
+    is_bar = ((east % 0.3 < 0.012) | (north % 0.3 < 0.012)) & (north > 9) & (inset > 0.7)
+    cover(is_bar & (kind == "base"), 0.075, "bar")
+    more = []
+    for east_0, north_0 in ((2.0, 2.5), (7.5, 6.0), (8.1, 6.2), (5.0, 13.0)):  # two side by side
+        is_hidden = np.hypot(east - east_0, north - north_0) < 0.25
+        kind[is_hidden] = "hidden"
+        turn = random.uniform(0, 2 * np.pi, int(per_square_metre * 0.5 * np.pi * 1.7 / 2))
+        side = [east_0 + 0.25 * np.cos(turn), north_0 + 0.25 * np.sin(turn)]
+        up = random.uniform(0.0, 1.7, len(turn))
+        more.append((*side, level_of_base(*side) + up, "person"))
+    for step in np.arange(1.0, WIDE, 1.5):  # stakes of 50 mm, 400 mm above the base
+        is_hidden = (np.abs(east - step) < 0.025) & (np.abs(north - 0.42) < 0.025)
+        kind[is_hidden] = "hidden"
+        side = [step + random.uniform(-0.025, 0.025, 60), 0.42 + np.full(60, 0.025)]
+        more.append((*side, level_of_base(*side) + random.uniform(0, 0.4, 60), "stake"))
+    n_low = count // 1000
+    low = [random.uniform(0, WIDE, n_low), random.uniform(0, LONG, n_low)]
+    more.append((*low, level_of_base(*low) - random.uniform(0.1, 0.5, n_low), "low"))
+
+    seen = kind != "hidden"
+    columns = [[east[seen], north[seen], z[seen]]] + [[e, n, up] for e, n, up, _ in more]
+    points = np.concatenate([np.column_stack(each) for each in columns])
+    points[:, 2] += random.normal(0, noise, len(points))
+    names = [kind[seen]] + [np.full(len(e), name, dtype="U12") for e, _, _, name in more]
+    order = random.permutation(len(points))
+    return Scene((points + np.asarray(off))[order], np.concatenate(names)[order])
+
 
 FAR = (500_000.25, 4_000_000.75, 100.0)
 
@@ -161,21 +240,27 @@ def small():
     return make_scene(400, off=FAR)
 
 
+def marks_of(survey):
+    assert survey.removed is not None
+    return survey.removed
+
+
 def test_an_unclassified_scan_is_filtered_and_says_so(tmp_path, small):
     path = write(tmp_path / "a.laz", small.points, np.zeros(len(small.points), np.uint8))
 
     survey = read_cloud(Cloud((path,), "m"))
 
     (note,) = [note for note in survey.notes if note.code == "cloud-not-base"]
-    taken = survey.read - len(survey.points)
-    assert survey.read == len(small.points)
-    assert note.text.startswith(f"{taken:,} of {survey.read:,} points (")
+    assert survey.count == survey.read == len(small.points)
+    taken = survey.count - len(survey.points)
+    assert note.text.startswith(f"{taken:,} of {survey.count:,} points (")
     assert taken == pytest.approx((~small.is_of("base")).sum(), rel=0.1)
     assert "{}" in note.text
     # the marks are where clutter is
     clutter = (small.points - survey.origin)[~small.is_of("base"), :2]
-    nearest = [np.hypot(*(clutter - place).T).min() for place in survey.removed]
-    assert 100 < len(survey.removed) <= MOST_MARKS
+    marks = marks_of(survey)
+    nearest = [np.hypot(*(clutter - place).T).min() for place in marks]
+    assert 100 < len(marks) <= MOST_MARKS
     assert np.mean(np.array(nearest) < 0.3) > 0.95
 
 
@@ -183,11 +268,13 @@ def test_marks_move_with_the_survey(tmp_path, small):
     path = write(tmp_path / "a.laz", small.points, np.zeros(len(small.points), np.uint8))
     survey = read_cloud(Cloud((path,), "m"))
     moved = survey.about(survey.origin - [10.0, 20.0, 5.0])
-    assert_allclose(moved.removed - survey.removed, np.tile([10.0, 20.0], (len(moved.removed), 1)))
-    low, high = survey.removed.min(axis=0), survey.removed.max(axis=0)
+    assert_allclose(
+        marks_of(moved) - marks_of(survey), np.tile([10.0, 20.0], (len(marks_of(moved)), 1))
+    )
+    low, high = marks_of(survey).min(axis=0), marks_of(survey).max(axis=0)
     assert (low > -1).all()
     assert (high < [WIDE + 1, LONG + 1]).all()
-    assert not survey.removed.flags.writeable
+    assert not marks_of(survey).flags.writeable
 
 
 def test_marks_are_thinned_to_larger_squares(tmp_path):
@@ -195,7 +282,7 @@ def test_marks_are_thinned_to_larger_squares(tmp_path):
     east, north = random.uniform(0, 30, (2, 60_000))
     z = 20 + np.where(random.random(60_000) < 0.2, 0.1, 0.0)  # reinforcing everywhere
     path = write(tmp_path / "a.laz", np.column_stack([east, north, z]), np.ones(60_000, np.uint8))
-    removed = read_cloud(Cloud((path,), "m")).removed
+    removed = marks_of(read_cloud(Cloud((path,), "m")))
     assert 500 < len(removed) <= MOST_MARKS
     assert len(np.unique(removed, axis=0)) == len(removed)
 
@@ -231,7 +318,7 @@ def test_classes_that_are_named_are_not_filtered_unless_asked(tmp_path, small):
 def test_ground_true_filters_a_classified_cloud_too(tmp_path, small):
     path = write(tmp_path / "a.laz", small.points, np.full(len(small.points), 2))
     survey = read_cloud(Cloud((path,), "m", ground=True))
-    assert len(survey.points) < 0.99 * survey.read
+    assert len(survey.points) < 0.99 * survey.count
 
 
 def test_tiles_and_memory_do_not_matter(tmp_path, small, monkeypatch):
@@ -247,7 +334,7 @@ def test_tiles_and_memory_do_not_matter(tmp_path, small, monkeypatch):
         Cloud(tiles, "m", cell=0.5), progress=lambda what, share: told.append((what, share))
     )
     assert_allclose(tiled.points + tiled.origin, whole.points + whole.origin, atol=2e-3)
-    assert_array_equal(tiled.removed + tiled.origin[:2], whole.removed + whole.origin[:2])
+    assert_array_equal(marks_of(tiled) + tiled.origin[:2], marks_of(whole) + whole.origin[:2])
     shares = [share for _, share in told]
     assert all(earlier <= later for earlier, later in pairwise(shares))
     assert shares[-1] == 1.0
