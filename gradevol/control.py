@@ -15,7 +15,7 @@ RADII = (0.1, 0.2, 0.4)
 FEWEST = 6
 #: Most of the radius by which the middle of those points may lie off the shot: farther, the shot
 #: stands at the cloud's rim or beyond it.
-_OFF_CENTRE = 0.5
+_OFF_CENTRE = 0.3
 
 
 @dataclass(frozen=True, slots=True)

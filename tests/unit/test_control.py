@@ -1,0 +1,174 @@
+"""Control: the shift of a cloud, what is left of it, and what its elevations share in error."""
+
+import numpy as np
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+from numpy.testing import assert_allclose
+
+from gradevol.check import check_job
+from gradevol.control import compare_control, tie_cloud
+from gradevol.errors import InputError
+from gradevol.job import read_job
+from gradevol.survey import DATUM_SIGMA, Survey
+from gradevol.units import Units
+
+SPACING = 0.05
+
+
+def cloud_of(shift=0.0, noise=0.0, *, seed=1):
+    """An invented plane of 10 m by 8 m, its points each 50 mm, `shift` too low."""
+    east, north = (
+        axis.ravel() for axis in np.meshgrid(np.arange(0, 10, SPACING), np.arange(0, 8, SPACING))
+    )
+    z = 20 + 0.03 * east - 0.02 * north - shift
+    z += np.random.default_rng(seed).normal(0, noise, len(z))
+    return np.column_stack([east, north, z])
+
+
+PLACES = np.array([(1.02, 1.013), (8.51, 1.52), (5.0, 4.0), (1.27, 6.9), (8.8, 7.1)])
+
+
+def shots_at(places=PLACES, off=0.0):
+    return np.column_stack([places, 20 + 0.03 * places[:, 0] - 0.02 * places[:, 1] + off])
+
+
+def surveys(cloud, shots):
+    origin = np.zeros(3)
+    ids = tuple(f"C{number + 1}" for number in range(len(shots)))
+    return (
+        Survey(cloud, origin, method="point cloud", datum_sigma=DATUM_SIGMA["point cloud"]),
+        Survey(shots, origin.copy(), ids=ids),
+    )
+
+
+def test_a_shift_is_found_exactly_on_a_plane():
+    tie = compare_control(cloud_of(0.012), shots_at())
+    assert_allclose(tie.difference, 0.012, rtol=0, atol=1e-12)
+    assert tie.shift == pytest.approx(0.012)
+    assert tie.spread == pytest.approx(0, abs=1e-12)
+
+
+@given(st.floats(-0.2, 0.2), st.floats(-0.1, 0.1), st.floats(-0.1, 0.1))
+def test_the_plane_through_the_points_follows_their_slope(shift, east, north):
+    cloud = cloud_of()[::3].copy()
+    cloud[:, 2] = east * cloud[:, 0] + north * cloud[:, 1]
+    shots = np.column_stack([PLACES, PLACES @ [east, north] + shift])
+    assert_allclose(compare_control(cloud, shots).difference, shift, rtol=0, atol=1e-9)
+
+
+def test_neither_the_order_of_points_nor_of_shots_matters():
+    cloud, shots = cloud_of(0.01, 0.004), shots_at()
+    order = np.random.default_rng(3).permutation(len(cloud))
+    tie, other = compare_control(cloud, shots), compare_control(cloud[order], shots[::-1])
+    assert_allclose(other.difference[::-1], tie.difference, rtol=0, atol=1e-12)
+    assert other.shift == pytest.approx(tie.shift, abs=1e-12)
+
+
+def test_the_scatter_of_single_points_is_averaged_out():
+    tie = compare_control(cloud_of(0.01, 0.004), shots_at())
+    # about 13 points within 0.1 m: 4 mm becomes 1.1 mm
+    assert np.abs(tie.difference - 0.01).max() < 0.004
+    assert tie.spread == pytest.approx(0.0011, rel=0.7)
+
+
+def test_mean_spread_and_standard_error_by_hand():
+    tie = compare_control(cloud_of(), shots_at(off=np.array([0.001, 0.002, 0.003, 0.006, 0.008])))
+    assert tie.shift == pytest.approx(0.004)
+    assert tie.spread == pytest.approx(np.sqrt((9 + 4 + 1 + 4 + 16) / 4) / 1000)
+    assert tie.shift_sigma == pytest.approx(tie.spread / np.sqrt(5))
+
+
+def test_shots_off_the_cloud_or_at_its_rim_are_not_compared():
+    places = np.vstack([PLACES, [(-3.0, 4.0), (9.99, 4.0), (40.0, 40.0)]])
+    tie = compare_control(cloud_of(0.01), shots_at(places))
+    assert tie.is_on.tolist() == [True] * 5 + [False] * 3
+    assert tie.shift == pytest.approx(0.01)
+    with pytest.raises(InputError, match="none of the 1 shots of .* stands on"):
+        compare_control(cloud_of(), shots_at(np.array([[40.0, 40.0]])))
+
+
+@pytest.mark.parametrize("apply", [False, True])
+def test_the_shift_is_applied_only_if_asked(apply):
+    off = np.array([0.001, 0.002, 0.003, 0.006, 0.008])
+    cloud, control = surveys(cloud_of(), shots_at(off=off))
+
+    tied = tie_cloud(cloud, control, apply=apply, keep_sigma=False)
+
+    assert_allclose(tied.points[:, 2] - cloud.points[:, 2], 0.004 if apply else 0.0, atol=1e-12)
+    spread = np.sqrt(34 / 4) / 1000
+    wanted = np.hypot(spread, spread / np.sqrt(5))
+    assert tied.datum_sigma == pytest.approx(wanted if apply else np.hypot(wanted, 0.004))
+
+
+def test_what_the_job_states_of_the_datum_is_kept():
+    cloud, control = surveys(cloud_of(0.02), shots_at())
+    assert tie_cloud(cloud, control, apply=False, keep_sigma=True).datum_sigma == cloud.datum_sigma
+
+
+def test_one_shot_leaves_the_usual_error_of_a_scan():
+    cloud, control = surveys(cloud_of(0.02), shots_at(PLACES[:1]))
+    tied = tie_cloud(cloud, control, apply=True, keep_sigma=False)
+    assert tied.datum_sigma == cloud.datum_sigma
+    assert [note.code for note in tied.notes] == ["control-shift"]
+    assert "one shot tells nothing of its error" in tied.notes[0].text
+
+
+def test_the_notes_say_it_all_in_the_jobs_units():
+    places = np.vstack([PLACES[:3], [(40.0, 40.0)]])
+    cloud, control = surveys(cloud_of(), shots_at(places, off=np.array([0.010, 0.012, 0.017, 0.0])))
+    shift, left, off = tie_cloud(cloud, control, apply=False, keep_sigma=False).notes
+    metric = Units.of_job("m")
+    assert shift.say(metric) == (
+        "Control stands 0.013 m off the cloud (the mean of 3 shots, standard error 0.002 m; "
+        "positive: control is higher). It was not applied: base.control.apply = true adds it to "
+        "the cloud. What the cloud's elevations share is taken as 0.014 m, one standard deviation."
+    )
+    assert left.say(metric) == (
+        "Control less cloud, after that mean: C1 -0.003 m, C2 -0.001 m, C3 0.004 m; standard "
+        "deviation 0.004 m."
+    )
+    assert off.points == ("C4",)
+    assert shift.points == left.points == ("C1", "C2", "C3")
+    assert "0.04 ft" in shift.say(Units.of_job("ft"))
+
+
+# From a job
+
+JOB = """units = "m"
+[base]
+cloud = "pad.xyz"
+{control}
+[slab]
+edge = [[0.5, 0.5], [9, 0.5], [9, 7], [0.5, 7]]
+thickness = 0.15
+[top]
+level = 20.4
+"""
+
+
+def check(tmp_path, control=""):
+    cloud = cloud_of(0.012)
+    np.savetxt(tmp_path / "pad.xyz", cloud, fmt="%.4f")
+    np.savetxt(tmp_path / "control.xyz", shots_at(), fmt="%.4f")
+    path = tmp_path / "job.toml"
+    path.write_text(JOB.format(control=control))
+    return check_job(read_job(path))
+
+
+def test_applied_control_moves_the_volume_by_the_shift_over_the_slab(tmp_path):
+    named = 'control = {{ shots = "control.xyz", columns = "ENZ", apply = {} }}'
+    plain = check(tmp_path)
+    told = check(tmp_path, named.format("false"))
+    applied = check(tmp_path, named.format("true"))
+    assert told.concrete.volume == pytest.approx(plain.concrete.volume, abs=1e-9)
+    shift = plain.concrete.volume - applied.concrete.volume
+    assert shift == pytest.approx(0.012 * plain.slab.area, rel=1e-3)
+    assert told.survey.datum_sigma == pytest.approx(0.012, abs=2e-4)
+    assert applied.survey.datum_sigma < 2e-4
+    assert "control-shift" in [note.code for note in applied.notes]
+
+
+def test_a_stated_datum_sigma_stands_beside_control(tmp_path):
+    control = 'control = { shots = "control.xyz", columns = "ENZ" }\ndatum_sigma = 0.003'
+    assert check(tmp_path, control).survey.datum_sigma == 0.003
