@@ -1,0 +1,39 @@
+"""The program as a process, and in this process where only its words matter."""
+
+import os
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+from click.testing import CliRunner
+
+from gradevol.cli import main
+
+ROOT = Path(__file__).parents[2]
+#: The program of this tree, whichever folder it is run in.
+ENVIRONMENT = {**os.environ, "PYTHONPATH": str(ROOT)}
+
+
+@pytest.fixture(scope="session")
+def gradevol():
+    """Run `python -m gradevol` as a process; its standard error is no terminal."""
+
+    def run(*words, cwd=ROOT, env=None):
+        return subprocess.run(
+            [sys.executable, "-m", "gradevol", *map(str, words)],
+            cwd=cwd, capture_output=True, text=True, encoding="utf-8", check=False,
+            env={**ENVIRONMENT, **(env or {})},
+        )  # fmt: skip
+
+    return run
+
+
+@pytest.fixture(scope="session")
+def invoke():
+    """Run a command in this process; an exception that is not told makes the test fail."""
+
+    def run(*words):
+        return CliRunner(catch_exceptions=False).invoke(main, [str(word) for word in words])
+
+    return run

@@ -1,0 +1,68 @@
+"""Help, version and wrong usage."""
+
+import os
+import re
+import subprocess
+import sys
+
+import pytest
+
+from gradevol.cli import COMMANDS
+from gradevol.version import __version__
+
+
+def test_help_lists_every_command_with_a_line(gradevol):
+    done = gradevol("--help")
+    assert (done.returncode, done.stderr) == (0, "")
+    for name, line in COMMANDS.items():
+        assert re.search(rf"^  {name} +{re.escape(line[:20])}", done.stdout, re.M)
+
+
+@pytest.mark.parametrize("command", sorted(COMMANDS))
+@pytest.mark.parametrize("flag", ["-h", "--help"])
+def test_every_command_has_help(invoke, command, flag):
+    done = invoke(command, flag)
+    assert done.exit_code == 0
+    assert done.stdout.startswith(f"Usage: main {command} ")
+    options = re.findall(r"^  (--[\w-]+)", done.stdout, re.M)
+    assert options or command == "new"
+
+
+@pytest.mark.parametrize("command", sorted(COMMANDS))
+def test_every_option_says_what_it_does(invoke, command):
+    text = invoke(command, "--help").stdout.split("Options:\n", 1)[1]
+    entries = re.split(r"^  (?=-)", text, flags=re.M)[1:]
+    assert len(entries) > 1
+    for entry in entries:
+        words = " ".join(entry.split())
+        assert re.search(r"[a-z]{2,} [a-zA-Z]", words.split("  ")[-1]), entry
+
+
+def test_the_version_is_the_package_s(gradevol):
+    done = gradevol("--version")
+    assert (done.returncode, done.stdout) == (0, f"gradevol {__version__}\n")
+
+
+@pytest.mark.parametrize(
+    "words", [(), ("nonsense",), ("check",), ("check", "a", "b"), ("check", "--nonsense"), ("new",)]
+)
+def test_wrong_usage_exits_two_and_prints_nothing(invoke, words):
+    done = invoke(*words)
+    assert done.exit_code == 2
+    assert done.stdout == ""
+    assert "Usage: " in done.stderr
+
+
+@pytest.mark.parametrize("words", [["--help"], *([name, "--help"] for name in sorted(COMMANDS))])
+def test_help_does_not_wait_for_numpy(words):
+    code = (
+        "import sys\n"
+        "from gradevol.cli import main\n"
+        f"main({words!r}, standalone_mode=False)\n"
+        "heavy = {'numpy', 'scipy', 'shapely', 'matplotlib', 'laspy'} & set(sys.modules)\n"
+        "sys.exit(', '.join(heavy) or 0)\n"
+    )
+    done = subprocess.run(
+        [sys.executable, "-c", code], capture_output=True, text=True, check=False, env=os.environ
+    )
+    assert (done.returncode, done.stderr) == (0, "")

@@ -1,0 +1,47 @@
+"""`gradevol new`: a starter that runs as it stands."""
+
+import json
+
+import pytest
+
+
+@pytest.mark.parametrize(("units", "volume"), [("ft", "yd3"), ("m", "m3")])
+def test_a_starter_runs_as_it_stands(gradevol, tmp_path, units, volume):
+    made = gradevol("new", "first", "--units", units, cwd=tmp_path)
+    assert (made.returncode, made.stderr) == (0, "")
+    command = next(line.split() for line in made.stdout.splitlines() if "gradevol check" in line)
+    done = gradevol(*command[1:], "--no-pictures", "--json", cwd=tmp_path)
+    view = json.loads(done.stdout)
+    assert (done.returncode, done.stderr) == (0, "")
+    assert view["units"]["volume"] == volume
+    assert view["notes"] == [] or {note["code"] for note in view["notes"]} == {"beyond-survey"}
+
+
+def test_feet_are_the_starter_if_no_unit_is_named(invoke, tmp_path):
+    invoke("new", tmp_path / "a")
+    assert 'units = "ft"' in (tmp_path / "a" / "job.toml").read_text(encoding="utf-8")
+
+
+@pytest.mark.parametrize("name", ["job.toml", "shots.csv"])
+def test_no_file_of_the_user_is_replaced(invoke, tmp_path, name):
+    (tmp_path / name).write_text("mine")
+    done = invoke("new", tmp_path)
+    assert done.exit_code == 2
+    assert f"there is a {name} already" in done.stderr
+    assert [path.name for path in tmp_path.iterdir()] == [name]
+    assert (tmp_path / name).read_text() == "mine"
+
+
+def test_a_folder_within_folders_is_made(invoke, tmp_path):
+    done = invoke("new", tmp_path / "a" / "b")
+    assert done.exit_code == 0
+    assert {path.name for path in (tmp_path / "a" / "b").iterdir()} == {"job.toml", "shots.csv"}
+
+
+def test_a_file_is_no_folder(invoke, tmp_path):
+    (tmp_path / "a").write_text("mine")
+    for folder in (tmp_path / "a", tmp_path / "a" / "b"):
+        done = invoke("new", folder)
+        assert done.exit_code == 2
+        assert "Traceback" not in done.stderr
+    assert (tmp_path / "a").read_text() == "mine"
