@@ -59,7 +59,7 @@ def _name_cause(job: Job, survey: Survey, slab: Slab, coverage: float) -> str:
     told = job.base.source.unit
     for unit, metres in METRES.items():
         scaled = plan * (metres / METRES[told])
-        if unit != told and _share_covered(scaled, edge) > max(0.5, coverage):
+        if unit != told and _share_covered(scaled, edge, as_large=True) > max(0.5, coverage):
             return (
                 f"The numbers would fit the slab in {unit}, but were read in {told}: check units "
                 "and base.units"
@@ -67,10 +67,16 @@ def _name_cause(job: Job, survey: Survey, slab: Slab, coverage: float) -> str:
     return ""
 
 
-def _share_covered(plan: FloatArray, edge: FloatArray) -> float:
-    """Share of a ring that lies within the hull of points; rough, for telling slips apart."""
+def _share_covered(plan: FloatArray, edge: FloatArray, *, as_large: bool = False) -> float:
+    """
+    Share of a ring that lies within the hull of points; rough, for telling slips apart.
+
+    `as_large` takes the share of both together: a survey of a third of the slab would cover it in
+    a larger unit too, and reach far beyond it.
+    """
     hull, ring = shapely.MultiPoint(np.asarray(plan)).convex_hull, shapely.Polygon(edge)
     # a hull many times the slab is no fit, however well it covers it
     if ring.area == 0 or hull.area > 20 * ring.area:
         return 0.0
-    return float(shapely.intersection(hull, ring).area / ring.area)
+    whole = shapely.union(hull, ring) if as_large else ring
+    return float(shapely.intersection(hull, ring).area / whole.area)
