@@ -1,13 +1,21 @@
-"""Make cloud_pad/base.laz: the base of a pad as a scanner might have seen it.
+"""Make cloud_pad/base.laz and site_scan/scan.laz: bases as a scanner might have seen them.
 
-All of it is invented: no such pad, scan or place exists. The pad is 8 m by 12 m, its south-west
-corner at E 500, N 800; its design top passes through [500, 800, 20.30] and falls 1.5 % to the east,
-150 mm thick. The base lies where it should but for a ridge of up to 45 mm, a corner 30 mm low, and
-a scanner's noise of 3 mm. A few points are off the base: noise below and above it, and withheld
-ones as of a boot. Run it again and the same file comes out, byte for byte, with the same versions
-of numpy, laspy and lazrs.
+All of it is invented: no such pads, scans or places exist.
 
-    python sample_surveys/make_cloud.py [FILE]
+The pad of cloud_pad is 8 m by 12 m, its south-west corner at E 500, N 800; its design top passes
+through [500, 800, 20.30] and falls 1.5 % to the east, 150 mm thick. The base lies where it should
+but for a ridge of up to 45 mm, a corner 30 mm low, and a scanner's noise of 3 mm. A few points are
+off the base: noise below and above it, and withheld ones as of a boot.
+
+The scan of site_scan is not classified: a shop floor of 24 ft by 30 ft, in feet, with what stands
+on a site: two people, forms along the edge, stakes, bars over one half, low strays. Its south-west
+corner is at E 2000, N 5000; its design top is level at 101.00 ft, 6 in thick. The scan stands
+0.02 ft too low.
+
+Run it again and the same files come out, byte for byte, with the same versions of numpy, laspy and
+lazrs.
+
+    python sample_surveys/make_cloud.py [PAD_FILE [SITE_FILE]]
 """
 
 import sys
@@ -81,8 +89,83 @@ def make_cloud(path: Path) -> int:
     return len(cloud.points)
 
 
+# The shop floor, in feet
+SITE_WEST, SITE_SOUTH, SITE_WIDE, SITE_LONG = 2000.0, 5000.0, 24.0, 30.0
+SITE_BASE, SITE_LOW = 100.5, 0.02
+SITE_SPACING = 0.125  # about 64 points a square foot, 690 a square metre
+FOOT = 0.3048
+
+
+def measure_site(east: NDArray[np.float64], north: NDArray[np.float64]) -> NDArray[np.float64]:
+    """Return the elevation of the shop floor's base, ft, without noise."""
+    off = (north - SITE_SOUTH - 20.0 + 0.3 * (east - SITE_WEST)) / 2.5
+    ridge = 0.09 * np.cos(np.pi / 2 * np.clip(off, -1, 1)) ** 2  # 5 ft wide, right across
+    hollow = np.hypot(east - SITE_WEST - 19, north - SITE_SOUTH - 5) / 4.0
+    return SITE_BASE + ridge - 0.11 * np.exp(-(hollow**2)) + 0.004 * np.sin(2.1 * east + north)
+
+
+def make_site(path: Path) -> int:
+    """Write the scan of the shop floor, and return how many points it has."""
+    random = np.random.default_rng(SEED + 1)
+    steps = [
+        np.arange(low - 2.0, low + length + 2.0, SITE_SPACING)
+        for low, length in ((SITE_WEST, SITE_WIDE), (SITE_SOUTH, SITE_LONG))
+    ]
+    east, north = (axis.ravel() for axis in np.meshgrid(*steps))
+    east = east + random.uniform(-0.5, 0.5, len(east)) * SITE_SPACING
+    north = north + random.uniform(-0.5, 0.5, len(north)) * SITE_SPACING
+    z = measure_site(east, north)
+    inset = np.minimum.reduce(
+        [
+            *(east - SITE_WEST, SITE_WEST + SITE_WIDE - east),
+            *(north - SITE_SOUTH, SITE_SOUTH + SITE_LONG - north),
+        ]
+    )
+    z[(inset < 0) & (inset > -0.125)] = SITE_BASE + 0.5  # forms, their tops at the design's
+    is_bar = (((east - SITE_WEST) % 1.0 < 0.042) | ((north - SITE_SOUTH) % 1.0 < 0.042)) & (
+        (inset > 0.25) & (north > SITE_SOUTH + 18)
+    )
+    z[is_bar] += 0.25
+
+    seen = np.ones(len(z), bool)
+    more = []
+    for at in ((2006.5, 5008.0), (2017.0, 5012.5)):  # people
+        seen &= np.hypot(east - at[0], north - at[1]) > 0.8
+        turn = random.uniform(0, 2 * np.pi, 1500)
+        more.append((at[0] + 0.8 * np.cos(turn), at[1] + 0.8 * np.sin(turn), 0.0, 5.6))
+    for along in np.arange(2.0, SITE_LONG, 4.0):  # stakes
+        side = random.uniform(-0.08, 0.08, 40)
+        more.append((np.full(40, SITE_WEST - 0.21), SITE_SOUTH + along + side, 0.0, 1.2))
+    n_low = 70
+    more.append(
+        (
+            random.uniform(SITE_WEST, SITE_WEST + SITE_WIDE, n_low),
+            random.uniform(SITE_SOUTH, SITE_SOUTH + SITE_LONG, n_low),
+            *(-1.5, -0.3),
+        )
+    )
+    columns = [np.column_stack([east[seen], north[seen], z[seen]])]
+    for e, n, low, high in more:
+        up = random.uniform(low, high, len(e))
+        columns.append(np.column_stack([e, n, measure_site(e, n) + up]))
+    points = np.concatenate(columns)
+    points[:, 2] += random.normal(0, NOISE / FOOT, len(points)) - SITE_LOW
+
+    header = laspy.LasHeader(point_format=6, version="1.4")
+    header.scales, header.offsets = [0.001] * 3, [SITE_WEST, SITE_SOUTH, 100.0]
+    header.creation_date, header.uuid = date(2026, 6, 15), UUID(int=0)
+    header.system_identifier, header.generating_software = "INVENTED", "make_cloud.py"
+    cloud = laspy.LasData(header)
+    cloud.x, cloud.y, cloud.z = points.T
+    cloud.return_number[:] = 1
+    cloud.number_of_returns[:] = 1
+    cloud.write(path, laz_backend=laspy.LazBackend.Lazrs)
+    return len(points)
+
+
 if __name__ == "__main__":
-    where = Path(__file__).parent / "cloud_pad" / "base.laz"
-    target = Path(sys.argv[1]) if len(sys.argv) > 1 else where
-    count = make_cloud(target)
-    print(f"{target}: {count:,} points of a base that is invented, all of it")
+    here = Path(__file__).parent
+    kept = (here / "cloud_pad" / "base.laz", here / "site_scan" / "scan.laz")
+    targets = [Path(name) for name in sys.argv[1:]] or kept
+    for make, target in zip((make_cloud, make_site), targets, strict=False):
+        print(f"{target}: {make(target):,} points of a base that is invented, all of it")

@@ -8,7 +8,7 @@ import shapely
 
 from gradevol.figures.bands import Bands, say_level
 from gradevol.figures.colours import ALERT, INK, PAPER, SOFT_INK
-from gradevol.figures.marks import HIGH, LOW, THICKENING, hatch, texture
+from gradevol.figures.marks import HIGH, LOW, THICKENING, find_removed, hatch, mark_removed, texture
 from gradevol.figures.sheet import Sheet
 from gradevol.result import Result
 from gradevol.units import METRES
@@ -125,6 +125,9 @@ def list_entries(
         entries.append(Entry(_mark_shot, "shot"))
     if result.suspects:
         entries.append(Entry(_mark_suspect, "suspect shot: measure again"))
+    if len(find_removed(result)):
+        words = "points of the scan taken away: not base"
+        entries.append(Entry(_mark_removed, words))
     if is_beyond:
         entries.append(Entry(_mark_beyond, "beyond the shots: base held level"))
     if slab.thickenings:
@@ -205,6 +208,10 @@ def _mark_suspect(sheet: Sheet, x: float, y: float) -> None:
     sheet.dots(np.array([(x - 0.05, y)]), size=3.4)
     sheet.dots(np.array([(x - 0.05, y)]), size=10, colour="none", edge=INK, edge_width=1.5)
     sheet.write(x + 0.06, y, "?", size=8.5, bold=True)
+
+
+def _mark_removed(sheet: Sheet, x: float, y: float) -> None:
+    mark_removed(sheet, np.array([(x - 0.08, y), (x, y), (x + 0.08, y)]))
 
 
 def _mark_beyond(sheet: Sheet, x: float, y: float) -> None:

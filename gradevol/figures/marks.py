@@ -7,6 +7,8 @@ from gradevol._types import FloatArray
 from gradevol.contours import area_above, join_rings, outline_beyond
 from gradevol.figures.chart import Chart
 from gradevol.figures.colours import ALERT, INK, PAPER
+from gradevol.figures.sheet import Sheet
+from gradevol.result import Result
 from gradevol.spots import Spot
 from gradevol.thickening import outline_at
 
@@ -18,6 +20,8 @@ HATCH = 0.065
 _TEXTURE = 0.085
 _LABELLED_SPOTS = 8
 _SPOTS_APART = 0.45
+#: Crosses nearer to one another than about this would run together, in.
+_REMOVED_APART = 0.06
 #: Dashes, points.
 HIGH, LOW, THICKENING = (2.6, 1.5), (6.0, 1.6, 1.0, 1.6), (9.0, 3.0)
 
@@ -197,6 +201,29 @@ def draw_shots(chart: Chart) -> int:
     size = float(np.clip(spacing * 14, 1.6, 3.4))
     sheet.dots(places, size=size, edge=PAPER, edge_width=0.5 if size > 2.5 else 0.0)
     return len(places)
+
+
+def find_removed(result: Result) -> FloatArray:
+    """Places on the slab where points of a cloud were taken away as not base, (r, 2), m."""
+    places = result.survey.removed
+    if places is None:
+        return np.empty((0, 2))
+    is_in = shapely.contains_xy(result.slab.outline, places[:, 0], places[:, 1])
+    return np.asarray(places[is_in])
+
+
+def draw_removed(chart: Chart) -> None:
+    """Cross where points were taken away, each bit of paper once."""
+    places = chart.on_paper(find_removed(chart.result))
+    if len(places):
+        _, first = np.unique(np.round(places / _REMOVED_APART), axis=0, return_index=True)
+        mark_removed(chart.sheet, places[first])
+
+
+def mark_removed(sheet: Sheet, places: FloatArray) -> None:
+    """Draw the crosses, in."""
+    for colour, width, layer in ((PAPER, 1.5, 4.9), (INK, 0.6, 4.95)):
+        sheet.dots(places, size=3.2, mark="+", edge=colour, edge_width=width, layer=layer)
 
 
 def label_suspects(chart: Chart) -> None:

@@ -49,6 +49,7 @@ def draw_plan(result: Result, path: Path, *, dpi: int = DPI) -> None:
     drawn = marks.draw_shots(chart)
     if drawn:
         marks.take_shots(chart)
+    marks.draw_removed(chart)
     marks.draw_cast_in(chart)
     marks.draw_spots(chart)
     is_marked = marks.label_spots(chart)
@@ -74,7 +75,7 @@ def draw_plan(result: Result, path: Path, *, dpi: int = DPI) -> None:
 def say_facts(result: Result) -> str:
     """Say what the picture shows and what it rests on, in two sentences."""
     units = result.units
-    count = len(result.survey.points)
+    count = result.survey.count
     what = "points of a cloud" if not result.survey.ids else "shots"
     return (
         f"Thickness of concrete over the base as surveyed. {count:,} {what} "

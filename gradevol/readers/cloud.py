@@ -19,14 +19,8 @@ from gradevol.readers.cloud_stream import (
     open_cloud_file,
 )
 from gradevol.readers.columns import escape
-from gradevol.readers.ground import (
-    Ground,
-    Layers,
-    count_layers,
-    find_anchor,
-    find_ground,
-    merge_layers,
-)
+from gradevol.readers.ground import Ground, find_ground
+from gradevol.readers.layers import Layers, count_layers, find_anchor, merge_layers
 from gradevol.readers.sources import Cloud
 from gradevol.survey import Survey
 

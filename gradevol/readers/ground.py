@@ -12,7 +12,6 @@ Geoscience and Remote Sensing 41 (2003) 872-882. The measures below are ours, fo
 forms: docs/explanation/ground-filter.md has what they keep and miss.
 """
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -20,9 +19,18 @@ import numpy as np
 from gradevol._types import AnyArray, BoolArray, FloatArray, IntArray
 from gradevol.errors import GeometryError
 from gradevol.readers.bins import ON_SIDE
+from gradevol.readers.layers import (
+    BITS,
+    CELL,
+    HALF,
+    LAYER,
+    MASK,
+    Layers,
+    double_squares,
+    say_too_wide,
+)
 
-#: Side of a square, m; twice it where most squares would hold fewer points than this.
-CELL = 0.10
+#: Where most squares would hold fewer points than this, squares of twice the side are taken.
 FEWEST = 8
 #: Share of a square's points below its envelope: low strays among them do not pull it down.
 LOW_SHARE = 0.10
@@ -37,75 +45,12 @@ SIGMAS = 4.0
 
 #: Quantile of a normal distribution at `LOW_SHARE`, standard deviations.
 _LOW_SIGMAS = 1.2816
-#: Height of a layer in which points of a square are counted, m.
-_LAYER = 0.005
+#: Points of a square that are too few to be believed where most squares have many more.
+_FAINT = 2
+#: Rounds of evening out in a gap: enough for one as wide as `WIDEST`.
+_ROUNDS = 30
 #: Squares in the extents, at most: about 60 bytes each.
 _MOST_SQUARES = 10_000_000
-#: A key is column, row and layer of 21 bits each, counted from an anchor.
-_BITS = 21
-_HALF = 1 << (_BITS - 1)
-_MASK = (1 << _BITS) - 1
-
-
-@dataclass(frozen=True, slots=True)
-class Layers:
-    """
-    How many points lie in each layer of each square, layers of 5 mm.
-
-    Attributes
-    ----------
-    anchor : (3,) array of int
-        Column, row and layer of the square that keys are counted from.
-    key : (k,) array of int
-        Column, row and layer, packed; sorted.
-    count : (k,) array of int
-        Points in each.
-    """
-
-    anchor: IntArray
-    key: IntArray
-    count: IntArray
-
-
-def find_anchor(points: FloatArray) -> IntArray:
-    """Column, row and layer near points (n, 3), m, to count from."""
-    place = np.floor(points[:1].mean(axis=0) / [CELL, CELL, _LAYER]).astype(np.int64)
-    anchor: IntArray = place - place % [1 << 16, 1 << 16, 1]  # even after a doubling
-    return anchor
-
-
-def count_layers(points: FloatArray, anchor: IntArray) -> Layers:
-    """
-    Count points by square and layer.
-
-    Parameters
-    ----------
-    points : (n, 3) array of float
-        Easting, northing, elevation, m.
-    anchor : (3,) array of int
-        Of `find_anchor`.
-
-    Raises
-    ------
-    GeometryError
-        If the points stretch too far to be numbered.
-    """
-    place = np.empty(points.shape)
-    place[:, :2] = np.floor((points[:, :2] + ON_SIDE) / CELL) - anchor[:2]
-    place[:, 2] = np.floor(points[:, 2] / _LAYER) - anchor[2]
-    if len(place) and np.abs(place).max() >= _HALF:
-        raise GeometryError(_too_wide(np.ptp(points[:, :2], axis=0)))
-    packed = place.astype(np.int64) + _HALF
-    key = (packed[:, 0] << 2 * _BITS) | (packed[:, 1] << _BITS) | packed[:, 2]
-    held, count = np.unique(key, return_counts=True)
-    return Layers(anchor, held, count)
-
-
-def merge_layers(parts: Sequence[Layers]) -> Layers:
-    """Put several counts from one anchor together."""
-    key, place = np.unique(np.concatenate([part.key for part in parts]), return_inverse=True)
-    count = np.bincount(place, weights=np.concatenate([part.count for part in parts]))
-    return Layers(parts[0].anchor, key, count.astype(np.int64))
 
 
 @dataclass(frozen=True, slots=True)
@@ -172,18 +117,23 @@ def find_ground(layers: Layers) -> Ground:
     first, shape = _frame(column, row)
     if np.median(held) < FEWEST or shape.prod() > _MOST_SQUARES:
         cell *= 2
-        layers = _double(layers)
+        layers = double_squares(layers)
         column, row, level, spread, held = _measure_squares(layers)
         first, shape = _frame(column, row)
     if shape.prod() > _MOST_SQUARES:
-        raise GeometryError(_too_wide(shape * cell))
+        raise GeometryError(say_too_wide(shape * cell))
 
     is_full = held >= min(FEWEST, np.median(held))  # so that clutter is not most of them
     sigma = float(np.median(spread[is_full])) / _LOW_SIGMAS
     band = max(BAND, SIGMAS * sigma)
+    at = tuple(np.array([column, row]) - first[:, None])
     grid = np.full(shape, np.nan)
-    grid[column - first[0], row - first[1]] = level + _LOW_SIGMAS * sigma
-    base = _fill(_without_bumps(_without_pits(grid, cell, band), cell, band))
+    grid[at] = level + _LOW_SIGMAS * sigma
+    is_mixed, is_faint = np.zeros((2, *shape), bool)
+    is_mixed[at] = spread > 2 * band
+    is_faint[at] = (held <= _FAINT) & (held < 0.1 * np.median(held))
+    grid = _without_pits(grid, is_faint, cell, band)
+    base = _fill(np.where(_spread(_find_bumps(grid, cell, band), is_mixed), np.nan, grid))
     low, high = _span(base, 3)
     start = layers.anchor[:2] // round(cell / CELL) + first
     return Ground(cell, int(start[0]), int(start[1]), low - band, high + band, band)
@@ -195,58 +145,60 @@ def _frame(column: IntArray, row: IntArray) -> tuple[IntArray, IntArray]:
     return first, np.array([column.max(), row.max()]) - first + 1
 
 
-def _double(layers: Layers) -> Layers:
-    """Count in squares of twice the side; the anchor stays that of the smaller ones."""
-    halved = [
-        ((layers.key >> 2 * _BITS) - _HALF) // 2,
-        ((layers.key >> _BITS & _MASK) - _HALF) // 2,
-    ]
-    column, row = (axis + _HALF for axis in halved)
-    key = (column << 2 * _BITS) | (row << _BITS) | (layers.key & _MASK)
-    return merge_layers([Layers(layers.anchor, key, layers.count)])
-
-
 def _measure_squares(
     layers: Layers,
 ) -> tuple[IntArray, IntArray, FloatArray, FloatArray, IntArray]:
     """Column and row from the anchor, envelope, median above it, m, and count of each square."""
-    square = layers.key >> _BITS
+    square = layers.key >> BITS
     starts = np.flatnonzero(np.diff(square, prepend=square[0] - 1))
     until = np.cumsum(layers.count)
     before = until[starts] - layers.count[starts]
     held = np.diff(np.append(before, until[-1]))
-    bottom = ((layers.key & _MASK) - _HALF + layers.anchor[2]) * _LAYER
+    bottom = ((layers.key & MASK) - HALF + layers.anchor[2]) * LAYER
 
     def quantile(share: float) -> FloatArray:
         wanted = before + share * held
         at = np.searchsorted(until, wanted)
         within = (wanted - (until[at] - layers.count[at])) / layers.count[at]
-        return bottom[at] + within * _LAYER
+        return bottom[at] + within * LAYER
 
     level = quantile(LOW_SHARE)
-    column = (square[starts] >> _BITS) - _HALF
-    row = (square[starts] & _MASK) - _HALF
+    column = (square[starts] >> BITS) - HALF
+    row = (square[starts] & MASK) - HALF
     return column, row, level, quantile(0.5) - level, held
 
 
-def _without_pits(grid: FloatArray, cell: float, band: float) -> FloatArray:
+def _without_pits(grid: FloatArray, is_faint: BoolArray, cell: float, band: float) -> FloatArray:
     """Raise a square that lies abruptly below all around it, as low strays do where points are few.
 
-    A slit or a trench is at least two squares long, and stays.
+    A slit or a trench is at least two squares long, and stays. Faint squares, of a point or two
+    where others have many, as in what someone hides, are no support to one another.
     """
     from scipy import ndimage  # noqa: PLC0415
 
-    around = np.ones((3, 3), bool)
-    around[1, 1] = False
-    lowest = ndimage.minimum_filter(
-        np.where(np.isnan(grid), np.inf, grid), footprint=around, mode="constant", cval=np.inf
-    )
+    values = np.where(np.isnan(grid) | is_faint, np.inf, grid)
+    lowest = np.full(grid.shape, np.inf)
+    for size in (3, 5, 7):  # farther out only where nothing is nearer
+        around = np.ones((size, size), bool)
+        around[size // 2, size // 2] = False
+        found = ndimage.minimum_filter(values, footprint=around, mode="constant", cval=np.inf)
+        lowest = np.where(np.isinf(lowest), found, lowest)
     is_pit = np.isfinite(lowest) & (grid < lowest - band - STEEPEST * cell)
     return np.where(is_pit, lowest, grid)
 
 
-def _without_bumps(grid: FloatArray, cell: float, band: float) -> FloatArray:
-    """Take out squares that rise abruptly above what is around and are narrow."""
+def _spread(is_bump: BoolArray, is_mixed: BoolArray) -> BoolArray:
+    """Bumps, and the squares joined to them whose points reach up: what stands there is in them."""
+    from scipy import ndimage  # noqa: PLC0415
+
+    spread: BoolArray = ndimage.binary_propagation(
+        is_bump, np.ones((3, 3), bool), mask=is_bump | is_mixed
+    )
+    return spread
+
+
+def _find_bumps(grid: FloatArray, cell: float, band: float) -> BoolArray:
+    """Whether each square rises abruptly above what is around, and is narrow."""
     is_bump = np.zeros(grid.shape, bool)
     limit = band + STEEPEST * cell
     opened = grid
@@ -256,7 +208,7 @@ def _without_bumps(grid: FloatArray, cell: float, band: float) -> FloatArray:
         smoother = _open(opened, size)
         is_bump |= opened - smoother > limit
         opened = smoother
-    return np.where(is_bump, np.nan, grid)
+    return is_bump
 
 
 def _open(grid: FloatArray, size: int) -> FloatArray:
@@ -274,12 +226,14 @@ def _open(grid: FloatArray, size: int) -> FloatArray:
 
 
 def _fill(grid: FloatArray) -> FloatArray:
-    """Give each square without a level that of the nearest one that has one."""
+    """Give each square without a level one between those around: a gap spans a ridge as it runs."""
     from scipy import ndimage  # noqa: PLC0415
 
     is_empty = np.isnan(grid)
     nearest = ndimage.distance_transform_edt(is_empty, return_distances=False, return_indices=True)
     filled: FloatArray = grid[tuple(nearest)]
+    for _ in range(_ROUNDS):
+        filled[is_empty] = ndimage.uniform_filter(filled, 3, mode="nearest")[is_empty]
     return filled
 
 
@@ -290,10 +244,3 @@ def _span(grid: FloatArray, size: int) -> tuple[FloatArray, FloatArray]:
     low: FloatArray = ndimage.minimum_filter(grid, size, mode="nearest")
     high: FloatArray = ndimage.maximum_filter(grid, size, mode="nearest")
     return low, high
-
-
-def _too_wide(extent: AnyArray) -> str:
-    return (
-        f"The points stretch over {extent[0]:,.0f} m by {extent[1]:,.0f} m, too much to tell base "
-        "from what is not: look for stray points, or set base.ground = false."
-    )
