@@ -5,11 +5,14 @@ from itertools import pairwise
 
 import numpy as np
 
-from gradevol._types import FloatArray
+from gradevol._types import FloatArray, IntArray
 from gradevol.geometry.planes import shares_of_corners
 from gradevol.geometry.profiles import cut_segment, places_on
 from gradevol.slab import Slab, Void
 from gradevol.thickness import ThicknessField
+
+#: A piece with a smaller share of the line is rounding.
+_HAIR = 1e-12
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,7 +69,7 @@ def _along(part: Void, line: FloatArray, field: ThicknessField) -> Cover | None:
     height = part.diameter or 0.0
     pieces = []
     for start, end in pairwise(line):
-        piece, share = cut_segment(field.corners, start[:2], end[:2])
+        piece, share = _once(*cut_segment(field.corners, start[:2], end[:2]))
         places = places_on(start, end, share)
         weights = shares_of_corners(field.corners[piece], places)
         thickness = np.einsum("nmc,nc->nm", weights, field.thickness[piece])
@@ -81,7 +84,8 @@ def _along(part: Void, line: FloatArray, field: ThicknessField) -> Cover | None:
     over, places, length = (np.concatenate(part) for part in zip(*pieces, strict=True))
     if len(over) == 0:
         return None
-    least = np.unravel_index(np.argmin(over), over.shape)
+    # among equals the first along the line, whatever the order of the shots
+    least = tuple(np.argwhere(over <= over.min() + 1e-9)[0])
     east, north = places[least]
     short = 0.0
     if part.least_cover is not None:
@@ -98,3 +102,11 @@ def _along(part: Void, line: FloatArray, field: ThicknessField) -> Cover | None:
         length=float(length.sum()),
         short=short,
     )
+
+
+def _once(piece: IntArray, share: FloatArray) -> tuple[IntArray, FloatArray]:
+    """Leave out what earlier pieces hold: a line along a side lies in both pieces beside it."""
+    reached = np.concatenate([[0.0], np.maximum.accumulate(share[:, 1])])[: len(share)]
+    share = np.column_stack([np.maximum(share[:, 0], reached), share[:, 1]])
+    is_new = share[:, 1] - share[:, 0] > _HAIR
+    return piece[is_new], share[is_new]
