@@ -1,0 +1,145 @@
+"""Spots: closed forms of their area, volume, worst place and extent."""
+
+import numpy as np
+import pytest
+from numpy.testing import assert_allclose
+
+from gradevol.geometry.rings import is_counter_clockwise
+from gradevol.slab import Slab, Thickening
+from gradevol.spots import LISTED, find_high, find_low, find_thin
+from gradevol.surface import build_surface, extend_level
+from gradevol.thickness import build_field
+from gradevol.top import Level, build_top
+
+EDGE = np.array([[0, 0], [10, 0], [10, 5], [0, 5.0]])
+
+
+def find(shots, finder, edge=EDGE, **slab):
+    """Spots under a top at 0.15 over shots whose elevations are about 0."""
+    given = {"thickness": 0.15, "least_thickness": 0.13, **slab}
+    pad = Slab(edge, (), **given)
+    top = build_top(Level(0.15), pad).surface
+    base = extend_level(build_surface(np.array(shots, float)), pad.outline)
+    return finder(build_field(base, top, pad), pad)
+
+
+def corners_at(west, east):
+    """Shots at the four corners: `west` and `east` are elevations."""
+    return [[0, 0, west], [10, 0, east], [10, 5, east], [0, 5, west]]
+
+
+def ring_area(ring):
+    east, north = ring.T
+    return (east @ np.roll(north, -1) - north @ np.roll(east, -1)) / 2
+
+
+def test_a_tilted_base_is_thin_in_a_strip_of_known_area_and_volume():
+    spots = find(corners_at(0.05, -0.05), find_thin)  # thickness 0.10 to 0.20 from west to east
+    (spot,) = spots.listed
+    assert_allclose(spots.area, 3 * 5)
+    assert_allclose(spot.area, 3 * 5)
+    assert_allclose(spot.volume, (0.05 + 0.02) / 2 * 15)  # to the design base, not to the limit
+    assert_allclose(spot.worst, 0.10)
+    assert_allclose(spot.at, (0, 0, 0.05), atol=1e-12)  # the south-west one among equals
+    assert_allclose((spot.length, spot.width), (5, 3))
+    assert_allclose(spot.bearing % 180, 0, atol=1e-9)
+    assert_allclose(spot.mean, 0.035)
+
+
+def test_high_and_low_strips_of_a_tilted_base():
+    high = find(corners_at(0.05, -0.05), find_high, base_high=0.02)
+    low = find(corners_at(0.05, -0.05), find_low, base_low=0.03)
+    assert_allclose(high.area, 3 * 5)
+    assert_allclose(high.listed[0].worst, 0.05)
+    assert_allclose(high.listed[0].volume, (0.05 + 0.02) / 2 * 15)
+    assert_allclose(low.area, 2 * 5)
+    assert_allclose(low.listed[0].worst, 0.05)
+    assert_allclose(low.listed[0].volume, (0.05 + 0.03) / 2 * 10)
+    assert_allclose(low.listed[0].at[:2], (10, 0))
+
+
+def test_no_tolerance_stated_is_not_none_found():
+    assert find(corners_at(0.05, -0.05), find_high) is None
+    assert find(corners_at(0.05, -0.05), find_low) is None
+    assert find(corners_at(0, 0), find_high, base_high=0.02).listed == ()
+
+
+def test_a_base_on_the_limit_itself_is_not_thin():
+    spots = find(corners_at(0.02, 0.02), find_thin, least_thickness=0.13)
+    assert spots.area == pytest.approx(0, abs=1e-9)
+    assert spots.listed == ()
+
+
+def test_a_base_that_is_thin_all_over_is_one_spot_of_the_whole_slab():
+    (spot,) = find(corners_at(0.05, 0.05), find_thin).listed
+    assert_allclose((spot.area, spot.worst, spot.volume), (50, 0.10, 2.5))
+    assert_allclose((spot.length, spot.width, spot.bearing), (10, 5, 90))
+
+
+def bumps(heights, spacing=2.0):
+    """Shots on a lattice, level but for bumps two apart from one another: (places, shots)."""
+    count = 2 * len(heights) + 1
+    shots, places = [], []
+    for i in range(count):
+        for j in range(3):
+            is_bump = i % 2 == 1 and j == 1
+            level = heights[i // 2] if is_bump else 0.0
+            shots.append([spacing * i, spacing * j, level])
+            if is_bump:
+                places.append((spacing * i, spacing * j))
+    edge = np.array([[0, 0], [1, 0], [1, 1], [0, 1.0]]) * [spacing * (count - 1), spacing * 2]
+    return places, shots, edge
+
+
+def test_spots_are_told_apart_and_the_thinnest_comes_first():
+    places, shots, edge = bumps([0.04, 0.10, 0.06])
+    spots = find(shots, find_thin, edge=edge)
+    assert_allclose([spot.worst for spot in spots.listed], [0.05, 0.09, 0.11])
+    assert_allclose([spot.at[:2] for spot in spots.listed], [places[1], places[2], places[0]])
+    assert_allclose(sum(spot.area for spot in spots.listed), spots.area)
+
+
+def test_the_deepest_low_spot_comes_first():
+    _, shots, edge = bumps([-0.04, -0.10, -0.06])
+    spots = find(shots, find_low, edge=edge, base_low=0.01)
+    assert_allclose([spot.worst for spot in spots.listed], [0.10, 0.06, 0.04])
+
+
+def test_an_outline_encloses_the_area_and_runs_counter_clockwise():
+    _, shots, edge = bumps([0.04, 0.10])
+    for spot in find(shots, find_thin, edge=edge).listed:
+        (ring,) = spot.rings
+        assert is_counter_clockwise(ring)
+        assert_allclose(ring_area(ring), spot.area)
+
+
+def test_a_hole_in_a_spot_is_a_ring_of_its_own_the_other_way_round():
+    shots = [[i, j, 0.0 if (i, j) == (2, 2) else 0.05] for i in range(5) for j in range(5)]
+    edge = np.array([[0, 0], [4, 0], [4, 4], [0, 4.0]])
+    (spot,) = find(shots, find_thin, edge=edge).listed
+    assert len(spot.rings) == 2
+    assert [is_counter_clockwise(ring) for ring in spot.rings].count(False) == 1
+    assert_allclose(sum(ring_area(ring) for ring in spot.rings), spot.area)
+
+
+def test_more_spots_than_are_listed_are_counted_and_their_area_is_not_lost():
+    rng = np.random.default_rng(2)
+    heights = 0.04 + 0.05 * rng.random(LISTED + 7)
+    _, shots, edge = bumps(list(heights))
+    spots = find(shots, find_thin, edge=edge)
+    assert (len(spots.listed), spots.unlisted) == (LISTED, 7)
+    assert spots.area > sum(spot.area for spot in spots.listed)
+    # those left out have the least to cut: the lowest bumps
+    assert_allclose(
+        sorted(0.15 - spot.worst for spot in spots.listed), sorted(heights)[7:], atol=1e-12
+    )
+
+
+def test_the_floor_of_a_trench_is_neither_high_nor_low_but_it_can_be_thin():
+    beam = Thickening("beam", 0.3, width=1.0, surveyed="yes", sides=(1,))
+    # the trench, 1 m wide, lies 0.30 m low
+    shots = [[e, n, -0.3 if n < 1.01 else 0.0] for e in (0, 5, 10) for n in (0, 1, 1.02, 5)]
+    low = find(shots, find_low, thickenings=(beam,), base_low=0.01)
+    assert low.area < 10 * 0.05
+    everywhere = find(shots, find_low, base_low=0.01)
+    assert everywhere.area > 10 * 0.99
