@@ -10,11 +10,14 @@ from gradevol._types import IntArray
 from gradevol.base import MeasuredBase, build_base, volume_without
 from gradevol.concrete import measure_concrete, measure_coverage
 from gradevol.cover import measure_cover
+from gradevol.drainage import measure_drainage
+from gradevol.drainage_remarks import remark_on_drainage
 from gradevol.errors import GeometryError
 from gradevol.grading import measure_grading
 from gradevol.job import Job
 from gradevol.measure_down import hang_depths
 from gradevol.mismatch import explain_mismatch
+from gradevol.moving import INCHES, MILLIMETRES, measure_moves
 from gradevol.placement import (
     find_bounds,
     place_control,
@@ -31,6 +34,7 @@ from gradevol.spots import find_high, find_low, find_thin
 from gradevol.surface import find_widest_gap
 from gradevol.survey import Survey
 from gradevol.thickness import build_field, measure_thickness
+from gradevol.tie_ins import find_tie_ins
 from gradevol.top import build_top
 
 #: Less of the slab within the survey than this is no survey of it: a contract of the job file.
@@ -81,7 +85,8 @@ def check_job(job: Job, *, progress: Progress = quiet) -> Result:
 
 def _check(job: Job, survey: Survey, faces: IntArray | None, progress: Progress) -> Result:
     slab = place_slab(job, survey.origin)
-    top = build_top(place_top(job.top, survey.origin), slab)
+    design = place_top(job.top, survey.origin)
+    top = build_top(design, slab)
     survey = hang_depths(survey, top.surface, slab)
     epochs = place_rechecks(job, survey)
     measured = MeasuredBase(epochs.survey if epochs else survey, faces, job.base.breaklines)
@@ -96,6 +101,9 @@ def _check(job: Job, survey: Survey, faces: IntArray | None, progress: Progress)
     progress("figures", 0.0)
     survey = measured.survey
     suspects = find_suspects(survey, base.raised)
+    tie_ins = find_tie_ins(design, slab)
+    drainage = measure_drainage(top.surface, slab, tie_ins, job.runoff)
+    steps = MILLIMETRES if job.units.is_metric else INCHES
     doubted = [suspect.index for suspect in suspects]
     result = Result(
         title=job.title,
@@ -122,7 +130,14 @@ def _check(job: Job, survey: Survey, faces: IntArray | None, progress: Progress)
         low=find_low(field, slab),
         widest_gap=find_widest_gap(survey.points, slab.outline) if survey.ids else None,
         cover=measure_cover(field, slab),
-        notes=(*survey.notes, *base.notes, *top.notes),
+        notes=(
+            *survey.notes,
+            *base.notes,
+            *top.notes,
+            *remark_on_drainage(drainage, slab, tie_ins),
+        ),
+        drainage=drainage,
+        moves=measure_moves(field, top.surface, slab, tie_ins, steps=steps),
         base=base.surface,
     )
     return replace(

@@ -3,11 +3,14 @@
 import re
 import tomllib
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from pathlib import Path
 from types import MappingProxyType
 from typing import Any
 
+import numpy as np
+
+from gradevol.drainage import Runoff
 from gradevol.errors import InputError
 from gradevol.job_base import Base, read_base
 from gradevol.job_slab import SlabDesign, read_slab_design
@@ -19,6 +22,7 @@ from gradevol.job_top import (
     TopPanel,
     TopPanels,
     TopShots,
+    read_runoff,
     read_top_design,
 )
 from gradevol.units import Units
@@ -64,6 +68,8 @@ class Job:
         the job does not say.
     order : mapping or None
         The [order] table as written, its keys checked; not used by this version.
+    runoff : Runoff
+        What it says of water on the top.
     pours : tuple of mapping
         Each [[pour]] as written, its keys checked; not used by this version.
     """
@@ -79,6 +85,7 @@ class Job:
     top_sigma: float | None = None
     order: Mapping[str, Any] | None = None
     pours: tuple[Mapping[str, Any], ...] = ()
+    runoff: Runoff = field(default_factory=Runoff)
 
 
 def read_job(path: Path) -> Job:
@@ -110,6 +117,7 @@ def read_job(path: Path) -> Job:
         interval = job.read_number("interval", 0.5, 0.999, expected=expected)
     base, slab = read_base(job), read_slab_design(job)
     top, top_sigma = read_top_design(job)
+    n_sides = len(slab.edge) if isinstance(slab.edge, np.ndarray) else None
     return Job(
         path=path,
         title=job.read_text("title", path.stem),
@@ -122,6 +130,7 @@ def read_job(path: Path) -> Job:
         top_sigma=top_sigma,
         order=MappingProxyType(dict(job.read_table("order").values)) if "order" in job else None,
         pours=tuple(MappingProxyType(dict(part.values)) for part in job.read_tables("pour")),
+        runoff=read_runoff(job, n_sides=n_sides),
     )
 
 

@@ -30,6 +30,7 @@ KNOWN: dict[str, tuple[str, ...]] = {
     "top": (
         *("level", "plane", "through", "fall", "bearing", "between", "shots", "columns", "codes"),
         *("units", "layer", "setups", "surface_file", "surface_name", "panel", "sigma"),
+        *("least_fall", "closed_sides"),
     ),
     "panel": (
         *("edge", "level", "plane", "through", "fall", "bearing", "between", "shots", "columns"),

@@ -4,6 +4,7 @@ from dataclasses import dataclass
 from typing import TypeAlias
 
 from gradevol._types import FloatArray
+from gradevol.drainage import Runoff
 from gradevol.job_base import read_shots, read_surface_file
 from gradevol.job_setups import read_setups_of_top
 from gradevol.job_shapes import read_line, read_outline, read_point, read_points
@@ -83,6 +84,35 @@ def read_top_design(job: Table) -> tuple[TopDesign, float | None]:
     base = job.read_table("base")
     design = _read_panels(table, base) if chosen == "panel" else _read_design(table, base)
     return design, table.find_length("sigma", or_zero=True)
+
+
+def read_runoff(job: Table, *, n_sides: int | None) -> Runoff:
+    """
+    Read what the [top] table of a job says of water.
+
+    Parameters
+    ----------
+    job : Table
+    n_sides : int or None
+        Sides of the slab; None where its edge is in a file.
+
+    Raises
+    ------
+    InputError
+        If a key cannot be used.
+    """
+    table = job.read_table("top")
+    least: float | None = None
+    closed: tuple[int, ...] = ()
+    if "least_fall" in table:
+        value, called = table.values["least_fall"], table.called("least_fall")
+        least = table.parse(value, called, "a fall", parse_fall, "1 %")
+        if not 0 < least < 1:
+            remedy = 'Write 1 per cent as "1 %" or 0.01; leave it out to judge nothing'
+            raise table.wrong(called, value, "a ratio above 0 and below 1", remedy)
+    if "closed_sides" in table:
+        closed = table.read_whole_numbers("closed_sides", 1, n_sides or 9999)
+    return Runoff(least, closed)
 
 
 def _read_panels(table: Table, base: Table) -> TopPanels:

@@ -157,7 +157,12 @@ def place_top(design: TopDesign, origin: FloatArray) -> Design:
         case TopShots(shots):
             survey = read_shots(shots).about(origin)
             points, place, notes = merge_shots(survey)
-            return Measured(points, (*survey.notes, *notes), _setups_of(survey, place, len(points)))
+            return Measured(
+                points,
+                (*survey.notes, *notes),
+                _setups_of(survey, place, len(points)),
+                _names_of(survey, place, len(points)),
+            )
         case TopFile(file):
             points, faces = read_faces(file)
             return Faces(points - origin, faces)
@@ -169,6 +174,16 @@ def place_top(design: TopDesign, origin: FloatArray) -> Design:
                 )
             )
     return move_design(design, origin)
+
+
+def _names_of(survey: Survey, place: IntArray, count: int) -> tuple[str, ...]:
+    """Ids of the shots at each place."""
+    if not survey.ids:
+        return ()
+    found: list[list[str]] = [[] for _ in range(count)]
+    for index, number in enumerate(place.tolist()):
+        found[number].append(survey.name(index))
+    return tuple(" and ".join(names[:3]) for names in found)
 
 
 def _setups_of(survey: Survey, place: IntArray, count: int) -> tuple[str, ...]:

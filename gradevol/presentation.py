@@ -11,6 +11,7 @@ from gradevol.locating import locate
 from gradevol.notes import Note
 from gradevol.presentation_rounding import Rounding
 from gradevol.presentation_spots import present_spots
+from gradevol.presentation_top import present_moves, present_top
 from gradevol.presentation_words import say_where
 from gradevol.rechecks import Epochs
 from gradevol.result import Result
@@ -49,8 +50,10 @@ def present(result: Result) -> dict[str, Any]:
         "grading": _grading(result, rounding, spots["high"], spots["low"]),
         "cover": [_cover(cover, result, rounding) for cover in result.cover],
     }
-    if len(result.top.residuals):
-        view["top"] = {"residuals": [rounding.length(float(x)) for x in result.top.residuals]}
+    if top := present_top(result, rounding):
+        view["top"] = top
+    if result.moves:
+        view["moves"] = present_moves(result, rounding)
     view["notes"] = [_note(note, result, rounding) for note in result.notes]
     return view
 

@@ -4,7 +4,9 @@ from dataclasses import dataclass
 
 from gradevol.concrete import Concrete
 from gradevol.cover import Cover
+from gradevol.drainage import Drainage
 from gradevol.grading import Grading
+from gradevol.moving import Move
 from gradevol.notes import Note
 from gradevol.rechecks import Epochs
 from gradevol.screening import Suspect
@@ -54,6 +56,10 @@ class Result:
         Both epochs, where the base was reworked and shot again.
     volume_before_rechecks : float or None
         Concrete over the base before it was reworked, m³.
+    drainage : Drainage or None
+        What water does on the design top.
+    moves : tuple of Move
+        What moving the top would do; nothing is chosen.
     base : Surface or None
         The base that the field rests on, also beyond the slab; trench shots stand in it raised
         (`trench.lift_trench_shots`). Only exports need it.
@@ -80,4 +86,6 @@ class Result:
     notes: tuple[Note, ...]
     epochs: Epochs | None = None
     volume_before_rechecks: float | None = None
+    drainage: Drainage | None = None
+    moves: tuple[Move, ...] = ()
     base: Surface | None = None

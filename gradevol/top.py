@@ -66,11 +66,14 @@ class Measured:
     setups : tuple of str
         The instrument setup of each, blank where its shots are of several; empty where not known.
         What shots of one setup share, base and top alike, does not touch the thickness.
+    names : tuple of str
+        Id of each, or those of the shots whose mean it is; blank or empty where they have none.
     """
 
     points: FloatArray
     notes: tuple[Note, ...] = ()
     setups: tuple[str, ...] = ()
+    names: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

@@ -7,6 +7,7 @@ from pathlib import Path
 from typing import Any, TypeAlias
 
 from gradevol.cautions import CAUTIONS, NO_ALLOWANCE, NO_INTERVAL
+from gradevol.drainage_remarks import say_fall
 from gradevol.result import Result
 from gradevol.spots import Spots
 from gradevol.units import Units
@@ -15,7 +16,7 @@ from gradevol.units import Units
 LINES, COLUMNS = 40, 78
 _MARGIN = 12
 #: Notes that the sections above them tell already.
-_TOLD = {"beyond-survey", "rechecks-applied", "suspect-shots"}
+_TOLD = {"beyond-survey", "rechecks-applied", "suspect-shots", "top-flat", "top-holds-water"}
 #: Spaces at which no line is broken: within a measure, and before the number of a side.
 _BOUND = re.compile(
     r"(?<=\d) (?=\d+(?:/\d+)? |(?:ft|in|mm|m|yd)[²³]?\b)|(?<= ft) (?=\d)|(?<=side|rner) (?=\d)"
@@ -71,6 +72,7 @@ def _compose(view: dict[str, Any], result: Result, most: int) -> list[str]:
         _thickness(view, result),
         _thin(view, result, most),
         _grading(result),
+        _falls(view, result),
         _survey(view, result),
         _rechecks(view, result),
         _suspects(view, result, most),
@@ -187,6 +189,34 @@ def _grading(result: Result) -> _Section:
         where = f"{units.say_area(spots.area)} in {_count(spots)}" if spots.listed else "none seen"
         said.append(f"{word} by over {units.say_thickness(tolerance)}: {where}")
     return "Grading", said
+
+
+def _falls(view: dict[str, Any], result: Result) -> _Section:
+    """How the top falls, where it is flat and where it holds water: two lines of it or so."""
+    drainage, units = result.drainage, result.units
+    if drainage is None:
+        return "", []
+    falls, top = drainage.falls, view["top"]
+    several = falls.resultant < 0.5 * falls.mean
+    towards = "several ways" if several else f"to the {top['falls'].get('towards', 'level')}"
+    said = [
+        f"the top falls {say_fall(falls.mean)} on the mean, {towards}; least "
+        f"{say_fall(falls.least)}"
+        if falls.mean > 0
+        else "the top is level"
+    ]
+    if drainage.flat:
+        stated = say_fall(drainage.runoff.least_fall or 0.0)
+        said.append(
+            f"under {stated}: {units.say_area(drainage.flat_area or 0.0)}, most of it about "
+            f"{top['flat'][0]['where']}"
+        )
+    if drainage.ponds:
+        said.append(
+            f"holds water {units.say_thickness(drainage.ponds[0].depth)} deep over "
+            f"{units.say_area(drainage.ponds[0].area)}: {top['ponding'][0]['where']}"
+        )
+    return "Falls", said
 
 
 def _survey(view: dict[str, Any], result: Result) -> _Section:
