@@ -6,6 +6,7 @@ from itertools import pairwise
 import numpy as np
 
 from gradevol._types import FloatArray, IntArray
+from gradevol.locating import LEAST_SIDE
 from gradevol.slab import Slab
 from gradevol.tie_ins import TieIns
 
@@ -13,8 +14,6 @@ from gradevol.tie_ins import TieIns
 SAME_FALL = 1e-6
 #: A place this near to a side lies on it, m.
 _ON_SIDE = 1e-5
-#: A shorter side gives no square to measure off, m: the chord of an arc.
-LEAST_SIDE = 0.5
 #: A shorter piece of a side has no fall of its own, m.
 _SHORT = 0.001
 

@@ -9,6 +9,7 @@ from gradevol._types import FloatArray
 from gradevol.cover import measure_cover
 from gradevol.geometry.prisms import area_above, integral, span_of_corners, volume_above
 from gradevol.geometry.slopes import slopes_of
+from gradevol.locating import LEAST_SIDE
 from gradevol.slab import Slab
 from gradevol.surface import Surface
 from gradevol.thickness import ThicknessField
@@ -19,8 +20,6 @@ MoveKind: TypeAlias = Literal["raise", "tilt", "crown"]
 
 #: A side that moves less than this stays where it is, m: rounding.
 _STAYS = 1e-9
-#: A shorter side is no side to hold, m: the chord of an arc.
-_LEAST_SIDE = 0.5
 #: Corners may lie this far on the outer side of a side that is held, m.
 _STRAIGHT = 0.001
 
@@ -239,7 +238,7 @@ def _find_held(top: Surface, slab: Slab, tie_ins: TieIns) -> _Held | None:
     sides = []
     for number, (start, end) in enumerate(slab.sides, start=1):
         length = float(np.hypot(*(end - start)))
-        if length < _LEAST_SIDE:
+        if length < LEAST_SIDE:
             continue
         across = np.array([start[1] - end[1], end[0] - start[0]]) / length
         away = (slab.edge - start) @ across
