@@ -13,9 +13,9 @@ from gradevol.notes import Note
 from gradevol.slab import Slab
 from gradevol.surface import Surface, build_surface, extend_level, merge_shots, surface_of_faces
 from gradevol.survey import Survey
-from gradevol.thickness import build_field
+from gradevol.thickness import ThicknessField, build_field
 from gradevol.top import Top
-from gradevol.trench import lift_trench_shots
+from gradevol.trench import blend_of_bends, lift_trench_shots
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,12 +50,15 @@ class BaseSurface:
         Points it rests on, one a place.
     raised : (n,) array of float
         By how much each shot was raised as a trench shot, m.
+    place : (n,) array of int
+        The place of each shot: its row of the surface's points.
     notes : tuple of Note
     """
 
     surface: Surface
     used: int
     raised: FloatArray
+    place: IntArray
     notes: tuple[Note, ...] = ()
 
 
@@ -78,22 +81,24 @@ def build_base(measured: MeasuredBase, slab: Slab, top: Top) -> BaseSurface:
     if measured.faces is not None:
         surface = surface_of_faces(survey.points, measured.faces)
         used, raised, notes = len(survey.points), np.zeros(len(survey.points)), ()
+        place = np.arange(used)
     else:
         points, place, notes = merge_shots(survey)
         lifted, edges, lift = lift_trench_shots(points, slab, top.surface)
+        bends = blend_of_bends(lifted, edges, len(points))
         if measured.breaklines:
             lines = find_lines(survey, measured.breaklines)
             edges = np.vstack([edges, join_lines(survey, lines, place)])
-        surface = build_surface(lifted, edges=edges)
+        surface = build_surface(lifted, edges=edges, before=(bends,))
         used, raised = len(points), lift[place]
-    return BaseSurface(extend_level(surface, slab.outline), used, raised, notes)
+    return BaseSurface(extend_level(surface, slab.outline), used, raised, place, notes)
 
 
-def volume_without(
+def field_without(
     shots: Sequence[int], measured: MeasuredBase, slab: Slab, top: Top
-) -> float | None:
+) -> ThicknessField | None:
     """
-    Concrete if some shots had not been taken.
+    Thickness if some shots had not been taken.
 
     Parameters
     ----------
@@ -105,8 +110,8 @@ def volume_without(
 
     Returns
     -------
-    float or None
-        m³; None where too few shots are left.
+    ThicknessField or None
+        None where too few shots are left.
     """
     survey = measured.survey
     kept = np.setdiff1d(np.arange(len(survey.points)), shots)
@@ -116,4 +121,12 @@ def volume_without(
         base = build_base(replace(measured, survey=without), slab, top)
     except GeometryError:
         return None
-    return measure_concrete(build_field(base.surface, top.surface, slab), slab).volume
+    return build_field(base.surface, top.surface, slab)
+
+
+def volume_without(
+    shots: Sequence[int], measured: MeasuredBase, slab: Slab, top: Top
+) -> float | None:
+    """Concrete if some shots had not been taken, m³; None where too few shots are left."""
+    field = field_without(shots, measured, slab, top)
+    return None if field is None else measure_concrete(field, slab).volume

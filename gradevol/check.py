@@ -7,12 +7,13 @@ from typing import TypeAlias
 import numpy as np
 
 from gradevol._types import IntArray
-from gradevol.base import MeasuredBase, build_base, volume_without
+from gradevol.base import MeasuredBase, build_base, field_without, volume_without
 from gradevol.concrete import measure_concrete, measure_coverage
-from gradevol.cover import measure_cover
+from gradevol.delivery import plan_delivery
 from gradevol.drainage import measure_drainage
 from gradevol.drainage_remarks import remark_on_drainage
 from gradevol.errors import GeometryError
+from gradevol.fixes import find_all
 from gradevol.grading import measure_grading
 from gradevol.job import Job
 from gradevol.measure_down import hang_depths
@@ -21,21 +22,26 @@ from gradevol.moving import INCHES, MILLIMETRES, measure_moves
 from gradevol.placement import (
     find_bounds,
     place_control,
+    place_parts,
     place_rechecks,
     place_slab,
     place_survey,
     place_top,
 )
+from gradevol.pours import measure_parts
 from gradevol.readers import read_base
 from gradevol.remarks import find_remarks
 from gradevol.result import Result
 from gradevol.screening import find_suspects
-from gradevol.spots import find_high, find_low, find_thin
+from gradevol.shares import share_out_top
 from gradevol.surface import find_widest_gap
 from gradevol.survey import Survey
+from gradevol.terms import SmallPour
 from gradevol.thickness import build_field, measure_thickness
 from gradevol.tie_ins import find_tie_ins
 from gradevol.top import build_top
+from gradevol.uncertainty import estimate_interval
+from gradevol.work import plan_work
 
 #: Less of the slab within the survey than this is no survey of it: a contract of the job file.
 LEAST_COVERAGE = 0.5
@@ -105,13 +111,27 @@ def _check(job: Job, survey: Survey, faces: IntArray | None, progress: Progress)
     drainage = measure_drainage(top.surface, slab, tie_ins, job.runoff)
     steps = MILLIMETRES if job.units.is_metric else INCHES
     doubted = [suspect.index for suspect in suspects]
+    sure = field_without(doubted, measured, slab, top) if doubted else None
+    found, grading = find_all(field, slab), measure_grading(field, slab)
+    concrete = measure_concrete(field, slab)
+    interval = estimate_interval(
+        field,
+        base,
+        survey,
+        top,
+        slab,
+        concrete=concrete,
+        level=job.interval,
+        top_sigma=job.top_sigma,
+        top_setups=share_out_top(design, slab),
+    )
     result = Result(
         title=job.title,
         units=job.units,
         survey=survey,
         used=base.used,
         suspects=suspects,
-        volume_without_suspects=volume_without(doubted, measured, slab, top) if doubted else None,
+        volume_without_suspects=measure_concrete(sure, slab).volume if sure else None,
         epochs=epochs,
         volume_before_rechecks=(
             volume_without((), replace(measured, survey=epochs.first), slab, top)
@@ -123,23 +143,43 @@ def _check(job: Job, survey: Survey, faces: IntArray | None, progress: Progress)
         top=top,
         field=field,
         thickness=measure_thickness(field),
-        concrete=measure_concrete(field, slab),
-        grading=measure_grading(field, slab),
-        thin=find_thin(field, slab),
-        high=find_high(field, slab),
-        low=find_low(field, slab),
+        concrete=concrete,
+        interval=interval,
+        grading=grading,
+        thin=found.thin,
+        high=found.high,
+        low=found.low,
         widest_gap=find_widest_gap(survey.points, slab.outline) if survey.ids else None,
-        cover=measure_cover(field, slab),
+        cover=found.cover,
         notes=(
             *survey.notes,
             *base.notes,
             *top.notes,
+            *interval.notes,
             *remark_on_drainage(drainage, slab, tie_ins),
         ),
         drainage=drainage,
         moves=measure_moves(field, top.surface, slab, tie_ins, steps=steps),
         base=base.surface,
+        work=plan_work(
+            found,
+            find_all(sure, slab) if sure else found,
+            grading=measure_grading(sure, slab) if sure else grading,
+            slab=slab,
+            survey=survey,
+            suspects=suspects,
+            costs=job.order.costs if job.order else None,
+        ),
+        delivery=plan_delivery(
+            job.order,
+            concrete,
+            interval,
+            parts=measure_parts(place_parts(job, survey.origin), field, slab),
+            small_pours=[pour for pour in job.pours if isinstance(pour, SmallPour)],
+            is_metric=job.units.is_metric,
+            level=job.interval,
+        ),
+        credits=job.credits,
+        flush_sides=tie_ins.flush,
     )
-    return replace(
-        result, notes=(*result.notes, *find_remarks(result, has_order=job.order is not None))
-    )
+    return replace(result, notes=(*result.notes, *find_remarks(result)))

@@ -11,8 +11,34 @@ from gradevol.geometry.profiles import cut_segment, places_on
 from gradevol.slab import Slab, Void
 from gradevol.thickness import ThicknessField
 
+#: Stretches that end and begin this near to one another are one, m.
+_JOINED = 1e-6
+
 #: A piece with a smaller share of the line is rounding.
 _HAIR = 1e-12
+
+
+@dataclass(frozen=True, slots=True)
+class Stretch:
+    """
+    One length of an item on which the cover is less than required.
+
+    Attributes
+    ----------
+    ends : ((float, float), (float, float))
+        Easting, northing of its ends about the job's origin, m.
+    length : float
+        m.
+    least : float
+        Least cover on it, m.
+    at : (float, float)
+        Where that is.
+    """
+
+    ends: tuple[tuple[float, float], tuple[float, float]]
+    length: float
+    least: float
+    at: tuple[float, float]
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,6 +59,8 @@ class Cover:
         Length of the line within the slab, m.
     short : float
         Length on which the cover is less than required, m.
+    stretches : tuple of Stretch
+        The lengths that `short` is made of, in the order of the line.
     """
 
     name: str
@@ -41,6 +69,7 @@ class Cover:
     required: float | None
     length: float
     short: float
+    stretches: tuple[Stretch, ...] = ()
 
 
 def measure_cover(field: ThicknessField, slab: Slab) -> tuple[Cover, ...]:
@@ -87,20 +116,15 @@ def _along(part: Void, line: FloatArray, field: ThicknessField) -> Cover | None:
     # among equals the first along the line, whatever the order of the shots
     least = tuple(np.argwhere(over <= over.min() + 1e-9)[0])
     east, north = places[least]
-    short = 0.0
-    if part.least_cover is not None:
-        spare = over - part.least_cover
-        low, high = spare.min(axis=1), spare.max(axis=1)
-        with np.errstate(divide="ignore", invalid="ignore"):
-            under = np.where(high <= 0, low < 0, np.where(low >= 0, 0.0, low / (low - high)))
-        short = float((under * length).sum())
+    stretches = _stretches(over, places, length, part.least_cover)
     return Cover(
         name=part.name,
         least=float(over[least]),
         at=(float(east), float(north)),
         required=part.least_cover,
         length=float(length.sum()),
-        short=short,
+        short=float(sum(stretch.length for stretch in stretches)),
+        stretches=stretches,
     )
 
 
@@ -110,3 +134,37 @@ def _once(piece: IntArray, share: FloatArray) -> tuple[IntArray, FloatArray]:
     share = np.column_stack([np.maximum(share[:, 0], reached), share[:, 1]])
     is_new = share[:, 1] - share[:, 0] > _HAIR
     return piece[is_new], share[is_new]
+
+
+def _stretches(
+    over: FloatArray, places: FloatArray, length: FloatArray, required: float | None
+) -> tuple[Stretch, ...]:
+    """Where cover (n, 2) at the ends of pieces, linear on each, is less than required."""
+    if required is None:
+        return ()
+    found: list[Stretch] = []
+    for (first, last), ends, run in zip(over - required, places, length, strict=True):
+        if min(first, last) >= 0 or run == 0:
+            continue
+        cross = first / (first - last) if first * last < 0 else None
+        low, high = (0.0, 1.0) if cross is None else (0.0, cross) if first < 0 else (cross, 1.0)
+        start, end = (_place(ends, share) for share in (low, high))
+        least = float(min(first, last)) + required
+        at = start if first <= last else end
+        one = Stretch((start, end), float((high - low) * run), least, at)
+        if found and np.hypot(*np.subtract(found[-1].ends[1], start)) < _JOINED:
+            one = _join(found.pop(), one)
+        found.append(one)
+    return tuple(found)
+
+
+def _place(ends: FloatArray, share: float) -> tuple[float, float]:
+    east, north = ends[0] + share * (ends[1] - ends[0])
+    return float(east), float(north)
+
+
+def _join(first: Stretch, second: Stretch) -> Stretch:
+    # among equals the first along the line, whatever the order of the shots
+    worst = second if second.least < first.least - 1e-9 else first
+    ends = (first.ends[0], second.ends[1])
+    return Stretch(ends, first.length + second.length, worst.least, worst.at)

@@ -2,17 +2,19 @@
 
 import re
 import tomllib
-from collections.abc import Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
-from types import MappingProxyType
 from typing import Any
 
 import numpy as np
 
+from gradevol.credits import Credits
 from gradevol.drainage import Runoff
 from gradevol.errors import InputError
 from gradevol.job_base import Base, read_base
+from gradevol.job_credits import read_credits
+from gradevol.job_order import read_terms
+from gradevol.job_pours import PartDesign, read_pour
 from gradevol.job_slab import SlabDesign, read_slab_design
 from gradevol.job_table import Table
 from gradevol.job_top import (
@@ -25,6 +27,7 @@ from gradevol.job_top import (
     read_runoff,
     read_top_design,
 )
+from gradevol.terms import SmallPour, Terms
 from gradevol.units import Units
 
 __all__ = [
@@ -66,12 +69,14 @@ class Job:
     top_sigma : float or None
         One standard deviation of the finished top's mean level about the design, m; None where
         the job does not say.
-    order : mapping or None
-        The [order] table as written, its keys checked; not used by this version.
+    order : Terms or None
+        What an order and work on the base are worked out from; None without an [order].
     runoff : Runoff
         What it says of water on the top.
-    pours : tuple of mapping
-        Each [[pour]] as written, its keys checked; not used by this version.
+    pours : tuple of PartDesign or SmallPour
+        Parts of the slab that are poured on their own, and small pours elsewhere.
+    credits : Credits
+        Who measured the base, when, with what.
     """
 
     path: Path
@@ -83,9 +88,10 @@ class Job:
     slab: SlabDesign
     top: TopDesign
     top_sigma: float | None = None
-    order: Mapping[str, Any] | None = None
-    pours: tuple[Mapping[str, Any], ...] = ()
+    order: Terms | None = None
+    pours: tuple[PartDesign | SmallPour, ...] = ()
     runoff: Runoff = field(default_factory=Runoff)
+    credits: Credits = field(default_factory=Credits)
 
 
 def read_job(path: Path) -> Job:
@@ -128,9 +134,10 @@ def read_job(path: Path) -> Job:
         slab=slab,
         top=top,
         top_sigma=top_sigma,
-        order=MappingProxyType(dict(job.read_table("order").values)) if "order" in job else None,
-        pours=tuple(MappingProxyType(dict(part.values)) for part in job.read_tables("pour")),
+        order=read_terms(job.read_table("order")) if "order" in job else None,
+        pours=tuple(read_pour(part) for part in job.read_tables("pour")),
         runoff=read_runoff(job, n_sides=n_sides),
+        credits=read_credits(job),
     )
 
 

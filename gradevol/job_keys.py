@@ -15,6 +15,7 @@ KNOWN: dict[str, tuple[str, ...]] = {
         "void",
         "pour",
         "order",
+        "survey",
     ),
     "base": (
         *("shots", "cloud", "rods", "depths", "surface_file", "columns", "codes", "units", "layer"),
@@ -46,17 +47,22 @@ KNOWN: dict[str, tuple[str, ...]] = {
     "coded edge": ("codes", "shots", "columns", "units"),
     "drawn ring": ("file", "layer", "units"),
     "pour": ("name", "edge", "volume", "area", "thickness", "count", "partial"),
-    "order": ("waste", "risk", "truck", "step", "least_load", "notice", "costs"),
+    "order": (
+        *("waste", "settlement", "yield_short", "sigma", "pump", "risk", "truck", "step"),
+        *("least_load", "notice", "spacing", "start", "costs"),
+    ),
+    "survey": ("by", "date", "instrument", "benchmark"),
+    "pump": ("line", "diameter", "hopper"),
     "costs": (
-        *("concrete", "returned", "short", "machine", "labour", "labourers", "base_material"),
-        *("base_weight", "loose", "currency", "place_hours", "fetch_hours", "area_rate"),
-        "volume_rate",
+        *("concrete", "returned", "short", "short_rate", "machine", "labour", "labourers"),
+        *("base_material", "base_weight", "loose", "currency", "place_hours", "fetch_hours"),
+        *("area_rate", "volume_rate"),
     ),
 }
 
 #: How each table is headed in the file.
 HEADINGS = {
-    **{kind: f"[{kind}]" for kind in ("base", "slab", "top", "order")},
+    **{kind: f"[{kind}]" for kind in ("base", "slab", "top", "order", "survey")},
     **{kind: f"[[{kind}]]" for kind in ("thickening", "void", "pour")},
     "": "the top of the file, above the first table",
     "panel": "[[top.panel]]",
@@ -68,6 +74,7 @@ HEADINGS = {
     "coded edge": "slab.edge",
     "drawn ring": "a ring",
     "costs": "order.costs",
+    "pump": "order.pump",
 }
 
 #: Keys of the job file that this version does not read, and what to do instead.

@@ -8,6 +8,7 @@ from gradevol._types import FloatArray, IntArray
 from gradevol.control import tie_cloud
 from gradevol.errors import GeometryError
 from gradevol.job import Job, TopDesign, TopFile, TopPanels, TopShots
+from gradevol.job_pours import PartDesign
 from gradevol.readers import read_faces, read_ring, read_shots
 from gradevol.readers.sources import Cloud
 from gradevol.rechecks import Epochs, apply_rechecks
@@ -135,6 +136,22 @@ def _place_void(part: Void, origin: FloatArray) -> Void:
     return (
         part if part.line is None else replace(part, line=part.line - origin[: part.line.shape[1]])
     )
+
+
+def place_parts(job: Job, origin: FloatArray) -> list[tuple[str, FloatArray]]:
+    """
+    Read the edges of the parts that are poured on their own, and put them about an origin.
+
+    Raises
+    ------
+    InputError
+        An outline's file can't be used.
+    """
+    return [
+        (pour.name, read_ring(pour.edge) - origin[:2])
+        for pour in job.pours
+        if isinstance(pour, PartDesign)
+    ]
 
 
 def place_top(design: TopDesign, origin: FloatArray) -> Design:

@@ -9,10 +9,13 @@ from typing import Any
 from gradevol.cover import Cover
 from gradevol.locating import locate
 from gradevol.notes import Note
+from gradevol.presentation_interval import present_interval
+from gradevol.presentation_order import present_pours
 from gradevol.presentation_rounding import Rounding
 from gradevol.presentation_spots import present_spots
 from gradevol.presentation_top import present_moves, present_top
 from gradevol.presentation_words import say_where
+from gradevol.presentation_work import present_work
 from gradevol.rechecks import Epochs
 from gradevol.result import Result
 from gradevol.screening import Suspect
@@ -49,11 +52,13 @@ def present(result: Result) -> dict[str, Any]:
         "thin": _thin(result, rounding, spots["thin"]),
         "grading": _grading(result, rounding, spots["high"], spots["low"]),
         "cover": [_cover(cover, result, rounding) for cover in result.cover],
+        **present_work(result, rounding),
     }
     if top := present_top(result, rounding):
         view["top"] = top
     if result.moves:
         view["moves"] = present_moves(result, rounding)
+    view |= present_pours(result, rounding)
     view["notes"] = [_note(note, result, rounding) for note in result.notes]
     return view
 
@@ -121,7 +126,7 @@ def _slab(result: Result, rounding: Rounding) -> dict[str, Any]:
 
 def _concrete(result: Result, rounding: Rounding) -> dict[str, Any]:
     concrete = result.concrete
-    return {
+    shown: dict[str, Any] = {
         "volume": rounding.volume(concrete.volume),
         "slab": rounding.volume(concrete.slab),
         "thickenings": rounding.volume(concrete.thickenings),
@@ -133,6 +138,9 @@ def _concrete(result: Result, rounding: Rounding) -> dict[str, Any]:
             {"name": name, "volume": rounding.volume(volume)} for name, volume in concrete.parts
         ],
     }
+    if result.interval is not None:
+        shown["interval"] = present_interval(result.interval, rounding)
+    return shown
 
 
 def _thickness(result: Result, rounding: Rounding) -> dict[str, Any]:

@@ -1,4 +1,4 @@
-"""Spots as plain data, numbered in the order in which they are to be put right."""
+"""Spots as plain data, with the line of work that puts each right."""
 
 from typing import Any
 
@@ -6,6 +6,7 @@ import numpy as np
 import shapely
 
 from gradevol._types import BoolArray, FloatArray
+from gradevol.fixes import Fix, area_of
 from gradevol.geometry.rings import is_counter_clockwise
 from gradevol.presentation_rounding import Rounding
 from gradevol.presentation_words import say_where
@@ -16,20 +17,8 @@ from gradevol.spots import Spot
 _AT_OUTLINE = 1e-6
 
 
-def rank_spots(result: Result) -> tuple[Spot, ...]:
-    """
-    Put the listed spots in the order in which they are to be put right.
-
-    Parameters
-    ----------
-    result : Result
-
-    Returns
-    -------
-    tuple of Spot
-        Thin first, the thinnest first, for they can't be paid off in concrete; then high and then
-        low, the largest volume first. A spot's rank is its place here, counted from 1.
-    """
+def sort_spots(result: Result) -> tuple[Spot, ...]:
+    """Sort the listed spots: the thinnest first; then high and low ones, the largest first."""
     high, low = (spots.listed if spots else () for spots in (result.high, result.low))
     return (
         *result.thin.listed,
@@ -50,21 +39,36 @@ def present_spots(result: Result, rounding: Rounding) -> dict[str, list[dict[str
     Returns
     -------
     dict of list of dict
-        Under ``thin``, ``high`` and ``low``, in order of rank. A high spot that holds thin spots
-        has their ranks under ``holds``, so that no crew is sent to one place for two reasons; a
-        spot that rests on suspect shots has their ids under ``reshoot``, so that none is sent to
-        cut a misread.
+        Under ``thin``, ``high`` and ``low``. A spot has the rank of the line of work that puts it
+        right, the one that shares most of it; spots that are one place share a line. A high spot
+        that holds thin spots of other lines has their ranks under ``holds``; a spot that rests on
+        suspect shots has their ids under ``reshoot``, so that none is sent to cut a misread.
     """
     shown: dict[str, list[dict[str, Any]]] = {"thin": [], "high": [], "low": []}
+    lines = [(fix, area_of(fix.rings)) for fix in result.work.fixes if fix.rings]
+    ranks = [_rank(spot, number, lines) for number, spot in enumerate(sort_spots(result), start=1)]
     thin = np.array([spot.at[:2] for spot in result.thin.listed]).reshape(-1, 2)
-    for rank, spot in enumerate(rank_spots(result), start=1):
+    for rank, spot in zip(ranks, sort_spots(result), strict=True):
         one = {"rank": rank, **_present(spot, result, rounding)}
-        if spot.kind == "high" and (held := np.flatnonzero(_is_within(thin, spot.rings))).size:
-            one["holds"] = [int(number) + 1 for number in held]
+        if spot.kind == "high":
+            held = {ranks[number] for number in np.flatnonzero(_is_within(thin, spot.rings))}
+            if held - {rank}:
+                one["holds"] = sorted(held - {rank})
         if suspects := _suspects_in(spot, result):
             one["reshoot"] = suspects
         shown[spot.kind].append(one)
     return shown
+
+
+def _rank(spot: Spot, number: int, lines: list[tuple[Fix, shapely.Geometry]]) -> int:
+    """Rank of the line of work that shares most of a spot; its own number, where none does."""
+    area = area_of(spot.rings)
+    shares = [
+        area.intersection(held).area if fix.is_fill == (spot.kind == "low") else 0.0
+        for fix, held in lines
+    ]
+    most = max(shares, default=0.0)
+    return lines[shares.index(most)][0].rank if most > 0 else number
 
 
 def _present(spot: Spot, result: Result, rounding: Rounding) -> dict[str, Any]:

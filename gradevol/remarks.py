@@ -4,6 +4,7 @@ import numpy as np
 import shapely
 
 from gradevol.notes import Kind, Measure, Note, escape
+from gradevol.pours import REST
 from gradevol.result import Result
 from gradevol.sanity import find_oddities
 from gradevol.thickening import outline_at
@@ -16,15 +17,13 @@ FAR_OFF = 3.0
 _AT_EDGE = 0.05
 
 
-def find_remarks(result: Result, *, has_order: bool) -> tuple[Note, ...]:
+def find_remarks(result: Result) -> tuple[Note, ...]:
     """
     Find what must be said beside the figures.
 
     Parameters
     ----------
     result : Result
-    has_order : bool
-        Whether the job asks for an order.
 
     Returns
     -------
@@ -40,17 +39,44 @@ def find_remarks(result: Result, *, has_order: bool) -> tuple[Note, ...]:
         *_trench_shots(result),
         *_overlapping_thickenings(result),
         *_voids(result),
-        *(_ORDER if has_order else ()),
+        *_order(result),
     )
 
 
-_ORDER = (
-    Note(
-        "order-not-computed",
-        "This version does not work out the order: the volume is concrete in place, and an order "
-        "needs an allowance for waste, yield and settlement on top of it.",
-    ),
-)
+def _order(result: Result) -> list[Note]:
+    delivery, notes = result.delivery, []
+    rest = [part for part in delivery.parts if part.name == REST]
+    if rest:
+        notes.append(
+            Note(
+                "pours-leave-rest",
+                "The parts that are poured on their own leave {} of the slab, which takes {}.",
+                (
+                    Measure(rest[0].area, Kind.AREA),
+                    Measure(rest[0].concrete.volume, Kind.VOLUME),
+                ),
+            )
+        )
+    order = delivery.order
+    if order is None:
+        return notes
+    if not order.need.has_allowance:
+        notes.append(
+            Note(
+                "order-without-allowance",
+                "The order holds nothing for waste, settlement or short yield: the job gives none "
+                "of order.waste, order.settlement and order.yield_short.",
+            )
+        )
+    if order.need.survey_sd is None:
+        notes.append(
+            Note(
+                "order-without-margin",
+                "The order holds no margin for what the survey leaves unsure: how much that is, is "
+                "not known.",
+            )
+        )
+    return notes
 
 
 def _datum(result: Result) -> list[Note]:

@@ -4,10 +4,13 @@ from dataclasses import dataclass
 
 from gradevol.concrete import Concrete
 from gradevol.cover import Cover
+from gradevol.credits import Credits
+from gradevol.delivery import Delivery
 from gradevol.drainage import Drainage
 from gradevol.grading import Grading
 from gradevol.moving import Move
 from gradevol.notes import Note
+from gradevol.ordering import Order
 from gradevol.rechecks import Epochs
 from gradevol.screening import Suspect
 from gradevol.slab import Slab
@@ -16,7 +19,13 @@ from gradevol.surface import Surface
 from gradevol.survey import Survey
 from gradevol.thickness import Moments, ThicknessField
 from gradevol.top import Top
+from gradevol.uncertainty import Interval
 from gradevol.units import Units
+from gradevol.work import Work
+
+_NONE = Work()
+_NOBODY = Credits()
+_NOTHING = Delivery()
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,6 +65,8 @@ class Result:
         Both epochs, where the base was reworked and shot again.
     volume_before_rechecks : float or None
         Concrete over the base before it was reworked, m³.
+    interval : Interval or None
+        Between what `concrete.volume` lies, and what makes it unsure.
     drainage : Drainage or None
         What water does on the design top.
     moves : tuple of Move
@@ -63,6 +74,14 @@ class Result:
     base : Surface or None
         The base that the field rests on, also beyond the slab; trench shots stand in it raised
         (`trench.lift_trench_shots`). Only exports need it.
+    work : Work
+        The plan of work: what is put right, where its material goes, what it costs.
+    delivery : Delivery
+        What is poured, and what is ordered for it.
+    credits : Credits
+        Who measured, when, with what: printed, never used.
+    flush_sides : tuple of int
+        Sides of the slab, counted from 1, where its top meets what stands there already.
     """
 
     title: str
@@ -86,6 +105,16 @@ class Result:
     notes: tuple[Note, ...]
     epochs: Epochs | None = None
     volume_before_rechecks: float | None = None
+    interval: Interval | None = None
     drainage: Drainage | None = None
     moves: tuple[Move, ...] = ()
     base: Surface | None = None
+    work: Work = _NONE
+    delivery: Delivery = _NOTHING
+    credits: Credits = _NOBODY
+    flush_sides: tuple[int, ...] = ()
+
+    @property
+    def order(self) -> Order | None:
+        """What to order for all of the slab in one pour; None where the job asks for none."""
+        return self.delivery.order

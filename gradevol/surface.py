@@ -7,8 +7,10 @@ import shapely
 
 from gradevol._types import BoolArray, FloatArray, IntArray
 from gradevol.errors import GeometryError
+from gradevol.geometry.blends import Blend
 from gradevol.geometry.breaklines import split_edges
-from gradevol.geometry.nearest import cover, extend_rim, fill_gaps
+from gradevol.geometry.nearest import cover, extend_rim, fill_gaps, find_nearest
+from gradevol.geometry.planes import shares_of_corners
 from gradevol.geometry.prisms import plan_area, span_of_corners
 from gradevol.geometry.triangulation import find_cells, find_rim, merge_places, triangulate
 from gradevol.notes import Kind, Measure, Note
@@ -32,12 +34,15 @@ class Surface:
         False where a triangle lies beyond the outermost shots and is held level.
     rim : (m,) array of int or None
         Points around a TIN's convex rim, counter-clockwise; None where faces came from a file.
+    rests : tuple of Blend
+        How points that were made, not measured, rest on earlier ones, in the order they were made.
     """
 
     points: FloatArray
     triangles: IntArray
     is_surveyed: BoolArray
     rim: IntArray | None = None
+    rests: tuple[Blend, ...] = ()
 
     def __post_init__(self) -> None:
         if self.triangles.ndim != 2 or self.triangles.shape[1] != 3:
@@ -93,7 +98,9 @@ def merge_shots(survey: Survey) -> tuple[FloatArray, IntArray, tuple[Note, ...]]
     return points, place, (note,)
 
 
-def build_surface(points: FloatArray, *, edges: IntArray = _NO_EDGES) -> Surface:
+def build_surface(
+    points: FloatArray, *, edges: IntArray = _NO_EDGES, before: tuple[Blend, ...] = ()
+) -> Surface:
     """
     Build the TIN of points at distinct places.
 
@@ -103,6 +110,8 @@ def build_surface(points: FloatArray, *, edges: IntArray = _NO_EDGES) -> Surface
         Easting, northing, elevation, m; no two at one place (`merge_shots`).
     edges : (m, 2) array of int
         Breaklines: pairs of points that must be joined, by way of the points between them.
+    before : tuple of Blend
+        How points that were made rest on those measured.
 
     Returns
     -------
@@ -119,7 +128,7 @@ def build_surface(points: FloatArray, *, edges: IntArray = _NO_EDGES) -> Surface
     edges = split_edges(points[:, :2], edges)
     mesh = triangulate(points[:, :2], edges)
     rest, cells = find_cells(points[:, :2], mesh, edges)
-    centres, fans = [points], [rest]
+    centres, fans, rests = [points], [rest], []
     count = len(points)
     for corners in cells:
         middle = points[corners].mean(axis=1)
@@ -128,9 +137,17 @@ def build_surface(points: FloatArray, *, edges: IntArray = _NO_EDGES) -> Surface
             np.stack([corners, np.roll(corners, -1, axis=1), centre], axis=2).reshape(-1, 3)
         )
         centres.append(middle)
+        share = np.full(corners.size, 1 / corners.shape[1])
+        rests.append(Blend(centre.ravel(), corners.ravel(), share))
         count += len(middle)
     triangles = np.vstack(fans)
-    return Surface(np.vstack(centres), triangles, np.ones(len(triangles), bool), find_rim(mesh))
+    return Surface(
+        np.vstack(centres),
+        triangles,
+        np.ones(len(triangles), bool),
+        find_rim(mesh),
+        (*before, *rests),
+    )
 
 
 def surface_of_faces(points: FloatArray, triangles: IntArray) -> Surface:
@@ -178,10 +195,13 @@ def extend_level(surface: Surface, outline: shapely.Geometry) -> Surface:
             return surface
         west, south, east, north = shapely.total_bounds([outline, shapely.MultiPoint(ring)])
         reach = 1.1 * float(np.hypot(east - west, north - south))
-        points, more = extend_rim(surface.points, surface.rim, reach)
+        points, more, held = extend_rim(surface.points, surface.rim, reach)
+        made = np.arange(len(surface.points), len(points))
+        rests = Blend(made, held, np.ones(len(made)))
     else:
         step = float(np.sqrt(outline.area)) / 64
-        near = _corners_near(surface, outline)
+        is_near = _find_near(surface, outline)
+        near = surface.corners[is_near]
         covered = cover(near)
         if abs(covered.area - plan_area(near).sum()) > 1e-6 * covered.area:
             raise GeometryError(
@@ -190,16 +210,24 @@ def extend_level(surface: Surface, outline: shapely.Geometry) -> Surface:
             )
         beyond = fill_gaps(near, covered, outline, step=step)
         points = np.vstack([surface.points, beyond.reshape(-1, 3)])
-        more = np.arange(len(surface.points), len(points)).reshape(-1, 3)
+        made = np.arange(len(surface.points), len(points))
+        more = made.reshape(-1, 3)
+        parent, foot = find_nearest(near, points[made, :2])
+        rests = Blend(
+            np.repeat(made, 3),
+            surface.triangles[is_near][parent].ravel(),
+            shares_of_corners(near[parent], foot[:, None]).ravel(),
+        )
     return Surface(
         points,
         np.vstack([surface.triangles, more]),
         np.concatenate([surface.is_surveyed, np.zeros(len(more), bool)]),
+        rests=(*surface.rests, rests),
     )
 
 
-def _corners_near(surface: Surface, outline: shapely.Geometry) -> FloatArray:
-    """Corners of the triangles whose boxes meet an outline's; refuses where none does."""
+def _find_near(surface: Surface, outline: shapely.Geometry) -> BoolArray:
+    """Whether each triangle's box meets an outline's; refuses where none does."""
     corners = surface.corners
     west, south, east, north = outline.bounds
     low, high = span_of_corners(corners)
@@ -208,7 +236,7 @@ def _corners_near(surface: Surface, outline: shapely.Geometry) -> FloatArray:
     )
     if not is_near.any():
         raise GeometryError("The surface and the slab do not meet: are both in one system?")
-    return corners[is_near]
+    return is_near
 
 
 def find_widest_gap(points: FloatArray, outline: shapely.Geometry) -> float:

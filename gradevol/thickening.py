@@ -68,9 +68,18 @@ def _strip(line: FloatArray, slab: Slab, width: float, out: float) -> shapely.Ge
     return shapely.buffer(path, reach, cap_style="flat", join_style="mitre", mitre_limit=10)
 
 
-def volume_as_drawn(thickening: Thickening, slab: Slab) -> float:
+def volume_as_drawn(
+    thickening: Thickening, slab: Slab, *, within: shapely.Geometry | None = None
+) -> float:
     """
     Volume of a thickening below the slab's design underside, as drawn.
+
+    Parameters
+    ----------
+    thickening : Thickening
+    slab : Slab
+    within : shapely geometry, optional
+        The part of the slab that is asked for; all of it where left out.
 
     Returns
     -------
@@ -89,11 +98,13 @@ def volume_as_drawn(thickening: Thickening, slab: Slab) -> float:
         raise GeometryError(
             f"{thickening.name} does not lie within the slab, or has no width: check its place."
         )
+    steps = range(_SLICES + 1) if run > 0 else (0,)
+    outlines = [outline_at(thickening, slab, out=run * step / _SLICES) for step in steps]
+    if within is not None:
+        outlines = [shapely.intersection(outline, within) for outline in outlines]
+    areas = [outline.area for outline in outlines]
     if run <= 0:
-        return float(widest * thickening.depth)
-    areas = [
-        outline_at(thickening, slab, out=run * step / _SLICES).area for step in range(_SLICES + 1)
-    ]
+        return float(areas[0] * thickening.depth)
     weights = np.ones(_SLICES + 1)
     weights[1:-1:2], weights[2:-1:2] = 4, 2
     return float(weights @ areas * thickening.depth / (3 * _SLICES))

@@ -6,6 +6,7 @@ import numpy as np
 import shapely
 
 from gradevol._types import FloatArray, IntArray
+from gradevol.geometry.blends import Blend
 from gradevol.geometry.planes import level_in
 from gradevol.geometry.profiles import cut_segment, places_on, station_and_offset
 from gradevol.slab import Slab
@@ -62,6 +63,42 @@ def lift_trench_shots(
                 count += len(between)
     joined = np.array(edges, dtype=np.intp).reshape(-1, 2)
     return np.vstack([lifted, *extra]), joined, raised
+
+
+def blend_of_bends(points: FloatArray, edges: IntArray, count: int) -> Blend:
+    """
+    How places between trench shots rest on them.
+
+    Parameters
+    ----------
+    points : (p + q, 3) array of float
+        From `lift_trench_shots`, m.
+    edges : (m, 2) array of int
+        Likewise.
+    count : int
+        Shots among the points, p.
+
+    Returns
+    -------
+    Blend
+        Each place by its share of the way from one trench shot to the next.
+    """
+    made, of, share = [], [], []
+    one = 0
+    chain: list[int] = []
+    for start, end in edges.tolist():
+        if start < count:
+            one, chain = start, []
+        if end >= count:
+            chain.append(end)
+            continue
+        whole = float(np.hypot(*(points[end] - points[one])[:2]))
+        for between in chain:
+            way = float(np.hypot(*(points[between] - points[one])[:2])) / whole
+            made += [between, between]
+            of += [one, end]
+            share += [1 - way, way]
+    return Blend(np.array(made, np.intp), np.array(of, np.intp), np.array(share, float))
 
 
 def raised_at(places: FloatArray, slab: Slab) -> FloatArray:

@@ -18,6 +18,7 @@ COMMANDS = {
     "describe": "What a data file holds, and what looks wrong in it.",
     "levels": "Level notes to elevations: closure, and adjustment shown.",
     "new": "A commented starter job that runs at once.",
+    "order": "How much to order, in which loads, and a slip to read aloud.",
 }
 
 

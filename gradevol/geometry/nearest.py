@@ -13,7 +13,9 @@ _STRAIGHT = 1e-6
 _WEDGE = np.pi / 3
 
 
-def extend_rim(points: FloatArray, ring: IntArray, reach: float) -> tuple[FloatArray, IntArray]:
+def extend_rim(
+    points: FloatArray, ring: IntArray, reach: float
+) -> tuple[FloatArray, IntArray, IntArray]:
     """
     Triangles around a convex surface, each place at the elevation of the nearest place on it.
 
@@ -32,6 +34,8 @@ def extend_rim(points: FloatArray, ring: IntArray, reach: float) -> tuple[FloatA
         The points and the new ones behind them.
     triangles : (t, 3) array of int
         The new triangles, counter-clockwise.
+    held : (q,) array of int
+        The point of the rim whose elevation each new point has.
 
     Notes
     -----
@@ -46,7 +50,7 @@ def extend_rim(points: FloatArray, ring: IntArray, reach: float) -> tuple[FloatA
     turn = (ahead - behind + np.pi) % (2 * np.pi) - np.pi
     reach = reach / np.cos(_WEDGE / 2)
 
-    outer, first, last = [], [], []
+    outer, held, first, last = [], [], [], []
     count = len(points)
     triangles = []
     for at, (index, start, angle) in enumerate(zip(ring, behind, turn, strict=True)):
@@ -58,6 +62,7 @@ def extend_rim(points: FloatArray, ring: IntArray, reach: float) -> tuple[FloatA
         for step, bearing in enumerate(bearings):
             offset = reach * np.array([np.cos(bearing), np.sin(bearing), 0])
             outer.append(corner[at] + offset)
+            held.append(index)
             if step:
                 triangles.append((index, count - 1, count))
             count += 1
@@ -66,7 +71,7 @@ def extend_rim(points: FloatArray, ring: IntArray, reach: float) -> tuple[FloatA
         after = (at + 1) % len(ring)
         triangles.append((index, last[at], first[after]))
         triangles.append((index, first[after], ring[after]))
-    return np.vstack([points, outer]), np.array(triangles)
+    return np.vstack([points, outer]), np.array(triangles), np.array(held)
 
 
 def nearest_level(corners: FloatArray, places: FloatArray) -> FloatArray:
@@ -85,13 +90,35 @@ def nearest_level(corners: FloatArray, places: FloatArray) -> FloatArray:
     (n,) array of float
         Elevation, m; within a triangle, that triangle's own.
     """
+    parent, foot = find_nearest(corners, places)
+    return level_in(corners, parent, foot[:, None, :])[:, 0]
+
+
+def find_nearest(corners: FloatArray, places: FloatArray) -> tuple[IntArray, FloatArray]:
+    """
+    Nearest place on a surface in plan.
+
+    Parameters
+    ----------
+    corners : (t, 3, 2 or more) array of float
+        Its triangles, m.
+    places : (n, 2) array of float
+        Where it is asked for, m.
+
+    Returns
+    -------
+    parent : (n,) array of int
+        The triangle that holds the nearest place.
+    foot : (n, 2) array of float
+        That place, m.
+    """
     faces = shapely.polygons(corners[..., :2])
     points = shapely.points(places)
     _, parent = shapely.STRtree(faces).query_nearest(points, all_matches=False)
     foot = shapely.get_coordinates(
         shapely.get_point(shapely.shortest_line(faces[parent], points), 0)
     )
-    return level_in(corners, parent, foot[:, None, :])[:, 0]
+    return parent, foot
 
 
 def cover(corners: FloatArray) -> shapely.Geometry:

@@ -96,6 +96,40 @@ def volume_above(area: FloatArray, depth: FloatArray) -> FloatArray:
     return area / 3 * np.where(is_mostly_above, _sum(depth) + corner, corner)
 
 
+def weights_above(area: FloatArray, depth: FloatArray) -> FloatArray:
+    """
+    Derivative of `volume_above` by the depth at each corner.
+
+    Parameters
+    ----------
+    area : (n,) array of float
+        Plan area of each triangle, m².
+    depth : (n, 3) array of float
+        Depth at the three corners, m.
+
+    Returns
+    -------
+    (n, 3) array of float
+        m²; the three add up to `area_above`.
+
+    Notes
+    -----
+    From the formula of `volume_above`: with s = d/(d−d') and t = d/(d−d''), the part cut off has
+    the derivatives A/3 (3st − s²t − st²), A/3 s²t and A/3 st² by d, d' and d''. Derived here; held
+    against differences in ``tests/unit/test_prisms.py``.
+    """
+    _check(area, depth)
+    order = np.argsort(depth, axis=1)
+    _, near, far, is_mostly_above = _split_at_zero(depth)
+    cut = np.stack(
+        [near * far * (3 - near - far), near**2 * far, near * far**2], axis=1
+    )  # by the corner alone, the middle one, the far one
+    cut = np.where(is_mostly_above[:, None], 1 - cut, cut[:, ::-1])
+    weights = np.empty_like(depth)
+    np.put_along_axis(weights, order, cut * (area / 3)[:, None], axis=1)
+    return weights
+
+
 def area_above(area: FloatArray, depth: FloatArray) -> FloatArray:
     """
     Plan area where a linear depth is positive, of each triangle.

@@ -1,36 +1,38 @@
-"""``fix_list.csv``: what to shave or fill, and where, in the order in which to do it."""
+"""``fix_list.csv``: the work on the base, one line a place, in the order in which to do it."""
 
 from pathlib import Path
 from typing import Any
 
-from gradevol.presentation_spots import rank_spots
+from gradevol.fixes import Fix
+from gradevol.presentation_work import say_hauls
 from gradevol.result import Result
-from gradevol.spots import Spot
 from gradevol.writers.cells import compose_rows, guard
 
 
 def compose_fix_list(view: dict[str, Any], result: Result) -> str:
     """
-    Write one row a spot as comma-separated text.
+    Write one row a line of work as comma-separated text.
 
     Parameters
     ----------
     view : dict
-        From `present`: spots, their ranks and their places in words.
+        From `present`: the work, its ranks and its places in words.
     result : Result
         The same result; its measures are said as a tape shows them.
 
     Returns
     -------
     str
-        Thin spots first, the thinnest first; then high and then low ones, the largest first.
-        Names of columns carry their units. `cut_or_fill` is at the worst place and `mean` over
-        the spot, each as a tape shows it and as a number; `thickness` is that at the worst place
-        as the base lies. `holds` names the ranks of thin spots that a high spot holds: its row
-        is the wider work around them, so the volumes of the two are not to be added up. Where a
-        spot rests on suspect shots, `do` says which to reshoot first.
+        What must be put right first, the thinnest before all; then what is shaved and what is
+        filled, the largest volume first; last what is best left. Names of columns carry their
+        units. `cut_or_fill` is at the worst place and `mean` over the place, each as a tape shows
+        it and as a number;
+        `thickness` is that at the worst place as the base lies. `material` says where cuttings go
+        or come from, by rank and distance. Where a place rests on suspect shots, `do` says which
+        to reshoot first. Columns of costs are there where the job gives costs.
     """
     length, area, volume = (name.replace("-", "_") for name in view["units"].values())
+    costs = ("hours", "fix_cost", "pour_cost") if result.work.prices else ()
     header = (
         "rank",
         "kind",
@@ -49,15 +51,16 @@ def compose_fix_list(view: dict[str, Any], result: Result) -> str:
         "where",
         f"e_{length}",
         f"n_{length}",
-        "holds",
+        "must",
+        "why",
+        f"loose_volume_{volume}",
+        "material",
+        "shots",
+        *costs,
     )
-    grading = view["grading"]
-    shown = [
-        *view["thin"]["spots"],
-        *grading.get("high_spots", []),
-        *grading.get("low_spots", []),
+    rows = [
+        _row(fix, shown, result) for fix, shown in zip(result.work.fixes, view["fix"], strict=True)
     ]
-    rows = [_row(spot, one, result) for spot, one in zip(rank_spots(result), shown, strict=True)]
     return compose_rows(header, rows)
 
 
@@ -65,35 +68,28 @@ def write_fix_list(path: Path, view: dict[str, Any], result: Result) -> None:
     """
     Write `compose_fix_list` to a file.
 
-    Where a side's name is not ASCII it starts with a byte-order mark: without one a spreadsheet
-    may take UTF-8 for something else.
+    Where its text is not ASCII it starts with a byte-order mark: without one a spreadsheet may
+    take UTF-8 for something else.
     """
     text = compose_fix_list(view, result)
     encoding = "utf-8" if text.isascii() else "utf-8-sig"
     path.write_text(text, encoding=encoding, newline="\n")
 
 
-def _say_what_to_do(spot: Spot, shown: dict[str, Any]) -> str:
-    verb = "fill" if spot.kind == "low" else "shave"
-    reshoot = shown.get("reshoot")
-    return f"reshoot {', '.join(reshoot)}; if right, {verb}" if reshoot else verb
-
-
-def _row(spot: Spot, shown: dict[str, Any], result: Result) -> list[str]:
-    units, design = result.units, result.slab.thickness
+def _row(fix: Fix, shown: dict[str, Any], result: Result) -> list[str]:
+    units = result.units
     fine, coarse = (3, 2) if units.is_metric else (2, 1)
-    move = design - spot.worst if spot.kind == "thin" else spot.worst
-    there = design + move if spot.kind == "low" else design - move
+    near = "" if fix.is_shot or not fix.shots else "near "
     return [
         str(shown["rank"]),
-        spot.kind,
-        guard(_say_what_to_do(spot, shown)),
-        units.say_thickness(move),
-        f"{units.to_length(move):z.{fine}f}",
-        units.say_thickness(spot.mean),
-        f"{units.to_length(spot.mean):z.{fine}f}",
-        units.say_thickness(there, down=True),
-        f"{units.to_length(there):z.{fine}f}",
+        fix.kind,
+        guard(shown["do"]),
+        units.say_thickness(fix.worst),
+        f"{units.to_length(fix.worst):z.{fine}f}",
+        units.say_thickness(fix.mean),
+        f"{units.to_length(fix.mean):z.{fine}f}",
+        units.say_thickness(fix.thickness, down=True),
+        f"{units.to_length(fix.thickness):z.{fine}f}",
         f"{shown['area']:z.{coarse}f}",
         f"{shown['length']:z.1f}",
         f"{shown['width']:z.1f}",
@@ -101,5 +97,20 @@ def _row(spot: Spot, shown: dict[str, Any], result: Result) -> list[str]:
         f"{shown['volume']:z.3f}",
         guard(shown["where"]),
         *(f"{value:z.3f}" for value in shown["at"][:2]),
-        " ".join(str(rank) for rank in shown.get("holds", [])),
+        "yes" if fix.is_must else "",
+        " ".join(fix.reasons),
+        f"{shown['loose_volume']:z.3f}",
+        say_hauls(fix, result).replace("³", "3"),
+        guard(near + " ".join(shown["shots"])),
+        *(_costs(shown.get("cost", {})) if result.work.prices else ()),
+    ]
+
+
+def _costs(cost: dict[str, Any]) -> list[str]:
+    """Hours, what fixing costs, and what pouring: of a fill, fixing in the cheapest way."""
+    ways = [cost[way] for way in ("fix", "cuttings", "both", "imported") if way in cost]
+    return [
+        f"{cost['hours']:.1f}" if cost else "",
+        f"{min(ways):.0f}" if ways else "",
+        f"{cost['pour']:.0f}" if "pour" in cost else "",
     ]

@@ -1,4 +1,4 @@
-"""``fix_points.csv``: the worst place of each spot, to set out in the field."""
+"""``fix_points.csv``: the worst place of each line of work, to set out in the field."""
 
 from pathlib import Path
 from typing import Any
@@ -8,7 +8,7 @@ from gradevol.writers.cells import compose_rows
 
 def compose_fix_points(view: dict[str, Any]) -> str:
     """
-    Write the worst place of each spot as points: number, northing, easting, elevation, description.
+    Write the worst places as points: number, northing, easting, elevation, description.
 
     Parameters
     ----------
@@ -18,33 +18,24 @@ def compose_fix_points(view: dict[str, Any]) -> str:
     Returns
     -------
     str
-        A header row and one point a spot, in the job's unit of length; no other lines, for field
-        computers take none. Points are called FIX and the spot's rank in the fix list, so that
-        they overwrite no shot; a spot whose worst place is an earlier one's has no point of its
-        own. The elevation is the design base's, so that an instrument that sets the point out
-        shows the cut or fill itself; the description says what to do and from which elevation,
-        ``CUT 0.10 FROM 99.52``, and RESHOOT where the spot rests on a suspect shot.
+        A header row and one point a line of work that shaves or fills, in the job's unit of
+        length; no other lines, for field computers take none. Points are called FIX and the rank
+        in the fix list, so that they overwrite no shot. The elevation is the design base's, so
+        that an instrument that sets the point out shows the cut or fill itself; the description
+        says what to do and from which elevation, ``CUT 0.10 FROM 99.52``, and RESHOOT where the
+        place rests on a suspect shot.
     """
-    thickness = view["slab"]["thickness"]
     digits = 3 if view["units"]["length"] == "m" else 2
     rows: list[list[str]] = []
-    told: set[tuple[float, ...]] = set()
-    for kind, spots in (
-        ("thin", view["thin"]["spots"]),
-        ("high", view["grading"].get("high_spots", [])),
-        ("low", view["grading"].get("low_spots", [])),
-    ):
-        for spot in spots:
-            east, north, level = at = tuple(spot["at"])
-            if at in told:
-                continue
-            told.add(at)
-            move = thickness - spot["worst"] if kind == "thin" else spot["worst"]
-            word, meant = ("FILL", level + move) if kind == "low" else ("CUT", level - move)
-            place = (f"{value:z.3f}" for value in (north, east, meant))
-            what = f"{word} {move:z.{digits}f} FROM {level:z.{digits}f}"
-            first = "RESHOOT " if "reshoot" in spot else ""
-            rows.append([f"FIX{spot['rank']}", *place, first + what])
+    for fix in view["fix"]:
+        if fix["kind"] == "cover":
+            continue  # what is cast in is lowered, not the base
+        east, north, level = fix["at"]
+        word, sign = ("FILL", 1) if fix["kind"] == "low" else ("CUT", -1)
+        place = (f"{value:z.3f}" for value in (north, east, level + sign * fix["worst"]))
+        what = f"{word} {fix['worst']:z.{digits}f} FROM {level:z.{digits}f}"
+        first = "RESHOOT " if "reshoot" in fix else ""
+        rows.append([f"FIX{fix['rank']}", *place, first + what])
     return compose_rows("PNEZD", rows)
 
 

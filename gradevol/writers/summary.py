@@ -6,8 +6,11 @@ import textwrap
 from pathlib import Path
 from typing import Any, TypeAlias
 
-from gradevol.cautions import CAUTIONS, NO_ALLOWANCE, NO_INTERVAL
+from gradevol.cautions import CAUTIONS, NO_ALLOWANCE, NO_INTERVAL, ORDER_APART
 from gradevol.drainage_remarks import say_fall
+from gradevol.presentation_work import say_briefly, say_regrading
+from gradevol.presentation_interval import say_causes, say_interval, say_stated
+from gradevol.presentation_slip import say_order
 from gradevol.result import Result
 from gradevol.spots import Spots
 from gradevol.units import Units
@@ -15,6 +18,8 @@ from gradevol.units import Units
 #: One screen of a terminal.
 LINES, COLUMNS = 40, 78
 _MARGIN = 12
+#: Lines of work told.
+_FIRST = 3
 #: Notes that the sections above them tell already.
 _TOLD = {"beyond-survey", "rechecks-applied", "suspect-shots", "top-flat", "top-holds-water"}
 #: Spaces at which no line is broken: within a measure, and before the number of a side.
@@ -64,13 +69,16 @@ def _compose(view: dict[str, Any], result: Result, most: int) -> list[str]:
     lines = [
         textwrap.shorten(_plain(view["title"]) or "Base check", COLUMNS, placeholder=" ..."),
         "",
-        f"  {units.say_volume(result.concrete.volume)} of concrete",
+        f"  {_headline(result)} of concrete",
         "",
     ]
     for label, paragraphs in (
+        _interval(result),
+        _order(result),
         _volume(result, most),
         _thickness(view, result),
-        _thin(view, result, most),
+        _thin(result),
+        _first(result, most),
         _grading(result),
         _falls(view, result),
         _survey(view, result),
@@ -130,7 +138,32 @@ def _volume(result: Result, most: int) -> _Section:
         f"{say(concrete.nominal)}; over the base as graded the slab takes {than}."
     )
     inside = ["Thickenings that were shot are in the slab's figure."] if shown else []
-    return "Made up of", [", ".join(parts), *inside, nominal, NO_ALLOWANCE, NO_INTERVAL]
+    beside = NO_ALLOWANCE if result.order is None else ORDER_APART
+    return "Made up of", [", ".join(parts), *inside, nominal, beside]
+
+
+def _order(result: Result) -> _Section:
+    """What to order: of each part where there are parts."""
+    delivery, units = result.delivery, result.units
+    if delivery.part_orders:
+        return "Order", [
+            f"{part.name}: {say_order(order, units)}"
+            for part, order in zip(delivery.parts, delivery.part_orders, strict=True)
+        ]
+    return "Order", [say_order(delivery.order, units)] if delivery.order is not None else []
+
+
+def _headline(result: Result) -> str:
+    if result.interval is None:
+        return result.units.say_volume(result.concrete.volume)
+    return say_stated(result.interval, result.units)
+
+
+def _interval(result: Result) -> _Section:
+    if result.interval is None:
+        return "Margin", [NO_INTERVAL]
+    units = result.units
+    return "Margin", [say_interval(result.interval, units), say_causes(result.interval, units)]
 
 
 def _thickness(view: dict[str, Any], result: Result) -> _Section:
@@ -144,7 +177,7 @@ def _thickness(view: dict[str, Any], result: Result) -> _Section:
     ]
 
 
-def _thin(view: dict[str, Any], result: Result, most: int) -> _Section:
+def _thin(result: Result) -> _Section:
     units, thin = result.units, result.thin
     gap = result.widest_gap
     ridge = "a ridge" if gap is None else f"a ridge narrower than {units.say_tape(gap)}"
@@ -155,14 +188,20 @@ def _thin(view: dict[str, Any], result: Result, most: int) -> _Section:
     cut = units.say_volume(sum(spot.volume for spot in thin.listed))
     head = (
         f"{units.say_area(thin.area)} under {units.say_thickness(result.slab.least_thickness)} in "
-        f"{_count(thin)}; {cut} to cut{' in the largest' if thin.unlisted else ''}:"
+        f"{_count(thin)}; {cut} to cut{' in the largest' if thin.unlisted else ''}. "
     )
-    spots = [
-        f"{shown['rank']}. {units.say_thickness(spot.worst, down=True)}: {shown['where']}; "
-        f"{units.say_area(spot.area)}{'; reshoot first' if 'reshoot' in shown else ''}"
-        for spot, shown in zip(thin.listed, view["thin"]["spots"], strict=True)
+    return "Thin", [f"{head}Besides, {hidden}."]
+
+
+def _first(result: Result, most: int) -> _Section:
+    """The work of most consequence; what is best left is not told."""
+    fixes = [fix for fix in result.work.fixes if fix.call != "leave"]
+    said = [f"{fix.rank}. {say_briefly(fix, result)}" for fix in fixes]
+    whole = say_regrading(result)
+    return "First", [
+        *_some(said, min(most, _FIRST), where="fix_list.csv"),
+        *([whole] if whole else []),
     ]
-    return "Thin", [head, *_some(spots, most, where="fix_list.csv"), f"Besides, {hidden}."]
 
 
 def _points(result: Result) -> str:

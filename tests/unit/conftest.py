@@ -9,10 +9,11 @@ import numpy as np
 import pytest
 
 from gradevol._types import FloatArray
+from gradevol.base import MeasuredBase, field_without
 from gradevol.check import check_job
 from gradevol.concrete import measure_concrete, measure_coverage
-from gradevol.cover import measure_cover
 from gradevol.exports import EXPORTS, write_exports
+from gradevol.fixes import find_all
 from gradevol.grading import measure_grading
 from gradevol.job import read_job
 from gradevol.notes import Kind, Measure, Note
@@ -20,13 +21,14 @@ from gradevol.presentation import present
 from gradevol.result import Result
 from gradevol.screening import find_suspects
 from gradevol.slab import Slab, Thickening, Void
-from gradevol.spots import find_high, find_low, find_thin
 from gradevol.surface import build_surface, extend_level, find_widest_gap, merge_shots
 from gradevol.survey import Survey
+from gradevol.terms import Costs
 from gradevol.thickness import build_field, measure_thickness
 from gradevol.top import Level, build_top
 from gradevol.trench import lift_trench_shots
 from gradevol.units import CUBIC_YARD, METRES, Units
+from gradevol.work import plan_work
 
 FOOT = METRES["ft"]
 INCH = METRES["in"]
@@ -43,6 +45,7 @@ def _result(
     title: str = "Invented pad",
     notes: tuple[Note, ...] = (),
     ids: bool = True,
+    costs: Costs | None = None,
     **slab: Any,
 ) -> Result:
     """Result of shots (n, 3), an edge (m, 2) and a level top, all in one system, m."""
@@ -62,6 +65,9 @@ def _result(
     field = build_field(base, built.surface, pad)
     concrete = measure_concrete(field, pad)
     suspects = find_suspects(survey, raised[place])
+    doubted = [suspect.index for suspect in suspects]
+    sure = field_without(doubted, MeasuredBase(survey), pad, built) if doubted else None
+    found = find_all(field, pad)
     return Result(
         title=title,
         units=Units.of_job(unit),
@@ -76,13 +82,22 @@ def _result(
         thickness=measure_thickness(field),
         concrete=concrete,
         grading=measure_grading(field, pad),
-        thin=find_thin(field, pad),
-        high=find_high(field, pad),
-        low=find_low(field, pad),
+        thin=found.thin,
+        high=found.high,
+        low=found.low,
         widest_gap=find_widest_gap(survey.points, pad.outline) if ids else None,
-        cover=measure_cover(field, pad),
+        cover=found.cover,
         notes=notes,
         base=base,
+        work=plan_work(
+            found,
+            find_all(sure, pad) if sure else found,
+            grading=measure_grading(sure or field, pad),
+            slab=pad,
+            survey=survey,
+            suspects=suspects,
+            costs=costs,
+        ),
     )
 
 

@@ -8,7 +8,7 @@ from numpy.testing import assert_allclose
 
 from gradevol.locating import Taping
 from gradevol.presentation import present
-from gradevol.presentation_spots import rank_spots
+from gradevol.presentation_spots import sort_spots
 from gradevol.presentation_words import say_where
 from gradevol.screening import Suspect
 from gradevol.units import CUBIC_YARD, METRES, Units
@@ -23,7 +23,7 @@ def numbers_in(value):
         value = list(value.values())
     if isinstance(value, list):
         return [number for item in value for number in numbers_in(item)]
-    return [value] if isinstance(value, int | float) else []
+    return [value] if isinstance(value, int | float) and not isinstance(value, bool) else []
 
 
 def test_numbers_are_in_the_units_that_the_result_names(apron):
@@ -100,29 +100,33 @@ def test_residuals_of_a_fitted_plane_are_told(apron):
     assert present(replace(apron, top=top))["top"] == {"residuals": [0.01, -0.02]}
 
 
-def test_spots_are_ranked_thin_first_and_then_by_volume(apron):
+def test_spots_are_listed_thin_first_and_then_by_volume(apron):
     view = present(apron)
     thin, grading = view["thin"]["spots"], view["grading"]
-    ranked = [*thin, *grading["high_spots"], *grading["low_spots"]]
 
     assert min(len(thin), len(grading["high_spots"])) > 1
     assert grading["low_spots"]
-    assert [spot["rank"] for spot in ranked] == list(range(1, len(ranked) + 1))
-    assert [spot.kind for spot in rank_spots(apron)][: len(thin)] == ["thin"] * len(thin)
+    assert [spot.kind for spot in sort_spots(apron)][: len(thin)] == ["thin"] * len(thin)
     assert [spot["worst"] for spot in thin] == sorted(spot["worst"] for spot in thin)
     volumes = [spot["volume"] for spot in grading["high_spots"]]
     assert volumes == sorted(volumes, reverse=True)
 
 
-def test_a_high_spot_names_the_thin_spots_within_it(apron):
+def test_a_spot_has_the_rank_of_the_work_that_puts_it_right(apron):
     view = present(apron)
-    thin = {spot["rank"]: spot for spot in view["thin"]["spots"]}
-    held = [rank for spot in view["grading"]["high_spots"] for rank in spot.get("holds", [])]
+    work = {fix["rank"]: fix for fix in view["fix"]}
+    kinds = (("low", view["grading"]["low_spots"]), ("high", view["grading"]["high_spots"]))
 
-    assert sorted(held) == sorted(thin)  # thinner than 5 1/4 in is higher than 3/8 in
-    for spot in view["grading"]["high_spots"]:
-        for rank in spot.get("holds", []):
-            assert thin[rank]["area"] < spot["area"]
+    assert list(work) == list(range(1, len(work) + 1))
+    for spot in view["thin"]["spots"]:
+        assert work[spot["rank"]]["kind"] == "thin"
+        assert work[spot["rank"]]["at"] == spot["at"]
+    for kind, spots in kinds:
+        for spot in spots:
+            assert (work[spot["rank"]]["kind"] == "low") == (kind == "low")
+    held = {spot["rank"] for spot in view["grading"]["high_spots"]}
+    assert held == {spot["rank"] for spot in view["thin"]["spots"]}  # thin is higher than high
+    assert not any("holds" in spot for spot in view["grading"]["high_spots"])
 
 
 def test_a_thin_spot_in_the_hole_of_a_high_one_is_not_held_by_it(apron):

@@ -14,6 +14,7 @@ from gradevol.geometry.prisms import (
     integral_of_square,
     plan_area,
     volume_above,
+    weights_above,
 )
 
 DEPTHS = arrays(float, (7, 3), elements=st.floats(-2, 2, allow_subnormal=False))
@@ -133,3 +134,19 @@ def test_plan_area_is_positive_counter_clockwise_and_ignores_elevation():
 def test_rows_that_do_not_match_are_refused():
     with pytest.raises(ValueError, match="depth must be"):
         volume_above(np.ones(2), np.ones((3, 3)))
+
+
+@given(DEPTHS)
+def test_weights_above_add_up_to_the_area_above(depth):
+    assert_allclose(weights_above(AREA, depth).sum(axis=1), area_above(AREA, depth), atol=1e-12)
+
+
+def test_weights_above_are_the_derivatives_of_the_volume():
+    depth = np.random.default_rng(6).normal(size=(500, 3))
+    area = np.linspace(0.5, 3.5, 500)
+    weights = weights_above(area, depth)
+    for corner in range(3):
+        step = np.zeros(3)
+        step[corner] = 1e-6
+        change = volume_above(area, depth + step) - volume_above(area, depth - step)
+        assert_allclose(weights[:, corner], change / 2e-6, atol=1e-8)

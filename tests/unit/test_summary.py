@@ -66,12 +66,15 @@ def test_no_thin_spot_seen_is_not_told_as_none(apron):
     assert "a ridge between shots would not show" in flowed(replace(clean, widest_gap=None))
 
 
-def test_thin_spots_are_listed_with_their_ranks(apron):
+def test_thin_spots_are_told_and_the_first_of_the_work(apron):
     text = flowed(apron)
 
     assert "25 ft² under 5 1/4 in in 2 spots" in text
-    assert "1. 4 7/8 in: 10 ft 2 in from side 2 (bulkhead)" in text
-    assert "; 8 ft²; reshoot first" in text
+    assert (
+        "First 1. Reshoot 51; if right, shave: up to 1 in, 8 x 7 ft; 10 ft 2 in from side 2 "
+        "(bulkhead)" in text
+    )
+    assert "3. Fill or pour: up to 1 3/4 in, 17 x 16 ft; 9 ft 7 in from side 3" in text
 
 
 def test_suspect_shots_are_told_with_the_slip_and_the_volume_without_them(apron):

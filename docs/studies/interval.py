@@ -1,0 +1,247 @@
+"""Does the interval hold the truth as often as it says? Invented bases, measured and compared.
+
+Every base here is invented: a dense truth is made, shots are taken of it with the errors that the
+method is told of, and the volume's interval is compared with the true volume.
+
+    python docs/studies/interval.py [cases] [seed]
+
+prints the tables of ``docs/studies/interval.md``.
+"""
+
+import sys
+import time
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass, field
+
+import numpy as np
+
+from gradevol._types import FloatArray
+from gradevol.base import MeasuredBase, build_base
+from gradevol.concrete import measure_concrete
+from gradevol.slab import Slab
+from gradevol.survey import Survey
+from gradevol.thickness import build_field
+from gradevol.top import Level, build_top
+from gradevol.uncertainty import Interval, estimate_interval, find_bounds
+
+#: A departure of the base from its design as a function of easting and northing, m.
+Base = Callable[[FloatArray, FloatArray], FloatArray]
+
+INCH = 0.0254
+THICKNESS = 0.15
+SHOT, DATUM, TOP = 0.002, 0.0015, 0.0018
+#: Cells along each side of a slab in the dense truth.
+DENSE = 200
+KINDS = ("smooth", "rough", "jagged", "ridges", "ruts", "corners", "planes", "terraces")
+LAYOUTS = ("regular", "random", "clustered")
+COUNTS = (25, 40, 60, 100, 200, 400)
+LEVELS = (0.5, 0.8, 0.9)
+
+
+@dataclass
+class Case:
+    """One invented slab: what it is, its true volume, and what the method says, m³ and m²."""
+
+    kind: str
+    layout: str
+    errors: str
+    count: int
+    area: float
+    truth: float
+    interval: Interval = field(repr=False)
+
+
+def wave(rng: np.random.Generator, reach: float, smoothness: float) -> Base:
+    """Make a random field of unit variance and Matérn covariance: a sum of 160 cosines."""
+    heavy = rng.chisquare(2 * smoothness, 160) / (2 * smoothness)
+    turns = rng.standard_normal((160, 2)) / np.sqrt(heavy)[:, None] / reach
+    phase = rng.uniform(0, 2 * np.pi, 160)
+
+    def level(east: FloatArray, north: FloatArray) -> FloatArray:
+        at = np.multiply.outer(east, turns[:, 0]) + np.multiply.outer(north, turns[:, 1])
+        return np.sqrt(2 / 160) * np.cos(at + phase).sum(axis=-1)
+
+    return level
+
+
+def invent_base(rng: np.random.Generator, kind: str, size: FloatArray) -> Base:
+    """Invent a base on a slab of `size` (2,), m, of no particular height."""
+    if kind in ("smooth", "rough", "jagged"):
+        smoothness = {"smooth": 2.5, "rough": 1.5, "jagged": 0.5}[kind]
+        return wave(rng, float(np.exp(rng.uniform(np.log(1.5), np.log(12)))), smoothness)
+    under = wave(rng, rng.uniform(3, 6), rng.choice([1.5, 2.5]))
+    angle, across = rng.uniform(0, np.pi), rng.uniform(0.2, 0.8, 2) * size
+
+    def turned(east: FloatArray, north: FloatArray) -> tuple[FloatArray, FloatArray]:
+        right, up = east - across[0], north - across[1]
+        cos, sin = np.cos(angle), np.sin(angle)
+        return right * cos + up * sin, up * cos - right * sin
+
+    match kind:
+        case "ridges":
+            ridges = [
+                (rng.uniform([0, 0], size), rng.uniform(0, np.pi), rng.uniform(0.6, 2),
+                 rng.uniform(2, 8), rng.uniform(0.5, 1.5))
+                for _ in range(rng.integers(1, 4))
+            ]  # fmt: skip
+
+            def level(east: FloatArray, north: FloatArray) -> FloatArray:
+                total = 0.35 * under(east, north)
+                for middle, way, width, length, height in ridges:
+                    right, up = east - middle[0], north - middle[1]
+                    along = right * np.cos(way) + up * np.sin(way)
+                    off = up * np.cos(way) - right * np.sin(way)
+                    total += height * np.exp(-((along / length) ** 2 + (off / width) ** 2) / 2)
+                return total
+
+        case "ruts":
+            gauge, width = rng.uniform(1.6, 2), rng.uniform(0.25, 0.5)
+
+            def level(east: FloatArray, north: FloatArray) -> FloatArray:
+                off = turned(east, north)[1]
+                pair = sum(np.exp(-(((off + s * gauge / 2) / width) ** 2)) for s in (-1, 1))
+                return 0.6 * under(east, north) - 1.5 * pair
+
+        case "corners":
+            corner, reach = rng.integers(0, 2, 2) * size, rng.uniform(2, 6)
+            deep = rng.uniform(1.5, 4)
+
+            def level(east: FloatArray, north: FloatArray) -> FloatArray:
+                away = (east - corner[0]) ** 2 + (north - corner[1]) ** 2
+                return 0.5 * under(east, north) - deep * np.exp(-away / (2 * reach**2))
+
+        case "planes":
+            fall = rng.standard_normal(2) / size
+
+            def level(east: FloatArray, north: FloatArray) -> FloatArray:
+                return fall[0] * east + fall[1] * north + 0.05 * under(east, north)
+
+        case "terraces":
+            steps = np.sort(rng.uniform(-0.5, 0.5, rng.integers(2, 5))) * size.max()
+            heights = rng.standard_normal(len(steps))
+
+            def level(east: FloatArray, north: FloatArray) -> FloatArray:
+                along = turned(east, north)[0]
+                total = 0.2 * under(east, north)
+                for step, height in zip(steps, heights, strict=True):
+                    total += height / (1 + np.exp(np.clip(-(along - step) / 0.15, -50, 50)))
+                return total
+
+        case _:
+            raise ValueError(kind)
+    return level
+
+
+def lay_out(rng: np.random.Generator, layout: str, count: int, size: FloatArray) -> FloatArray:
+    """Lay shots out over a slab, (n, 2), m; about `count`."""
+    if layout == "regular":
+        columns = max(3, round(np.sqrt(count * size[0] / size[1])))
+        rows = max(3, round(count / columns))
+        east, north = (
+            np.linspace(0.03, 0.97, k) * s for k, s in zip((columns, rows), size, strict=True)
+        )
+        lattice = np.stack(np.meshgrid(east, north), -1).reshape(-1, 2)
+        return lattice + rng.uniform(-0.05, 0.05, lattice.shape)
+    if layout == "random":
+        return rng.uniform([0, 0], size, (count, 2))
+    middles = rng.uniform([0, 0], size, (max(3, count // 12), 2))
+    spread = rng.normal(0, 0.12 * size.min(), (4 * count, 2))
+    around = middles[rng.integers(0, len(middles), 4 * count)] + spread
+    around = around[((around > 0) & (around < size)).all(axis=1)]
+    return np.vstack([rng.uniform([0, 0], size, (count // 3, 2)), around])[:count]
+
+
+def run_case(rng: np.random.Generator, kind: str, layout: str, count: int, errors: str) -> Case:
+    """Invent a slab, measure it, and ask for its interval."""
+    size = np.array([rng.uniform(8, 16), rng.uniform(12, 26)])
+    notch = rng.random() < 0.25  # an L: its north-east quarter is missing
+    base = invent_base(rng, kind, size)
+    cells = (np.arange(DENSE) + 0.5) / DENSE
+    east, north = (grid.ravel() for grid in np.meshgrid(*(cells * s for s in size)))
+    inside = ~(notch & (east > size[0] / 2) & (north > size[1] / 2))
+    dense = base(east[inside], north[inside])
+    scale = rng.uniform(0.47, 0.90) * INCH / dense.std()
+    shift = rng.uniform(-0.5, 0.5) * INCH - scale * dense.mean()
+
+    plan = lay_out(rng, layout, count, size)
+    plan = plan[~(notch & (plan[:, 0] > size[0] / 2) & (plan[:, 1] > size[1] / 2))]
+    level = shift + scale * base(*plan.T) + SHOT * rng.standard_normal(len(plan))
+    datum, top = (DATUM, TOP) if errors == "shared" else (0.0, 0.0)
+    setups = np.where(np.arange(len(plan)) < 0.6 * len(plan), "1", "2")
+    for name in ("1", "2"):
+        level[setups == name] += datum * rng.standard_normal()
+    finish = top * rng.standard_normal()
+
+    edge = size * np.array([[0, 0], [1, 0], [1, 1], [0, 1.0]])
+    if notch:
+        edge = size * np.array([[0, 0], [1, 0], [1, 0.5], [0.5, 0.5], [0.5, 1], [0, 1]])
+    slab = Slab(edge, (), THICKNESS, THICKNESS - 0.019)
+    made = build_top(Level(THICKNESS), slab)
+    survey = Survey(
+        np.column_stack([plan, level]), np.zeros(3), setups=tuple(setups),
+        sigma=SHOT, datum_sigma=datum,
+    )  # fmt: skip
+    surface = build_base(MeasuredBase(survey), slab, made)
+    thickness = build_field(surface.surface, made.surface, slab)
+    concrete = measure_concrete(thickness, slab)
+    interval = estimate_interval(
+        thickness, surface, survey, made, slab, concrete=concrete, top_sigma=top
+    )
+    truth = slab.area * (THICKNESS + finish - shift - scale * float(dense.mean()))
+    return Case(kind, layout, errors, len(plan), slab.area, truth, interval)
+
+
+def run_cases(count: int, seed: int, counts: tuple[int, ...] = COUNTS) -> Iterator[Case]:
+    """Run cases, each kind and layout in turn."""
+    for number in range(count):
+        rng = np.random.default_rng([seed, number])
+        kind = KINDS[number % len(KINDS)]
+        layout = LAYOUTS[number // len(KINDS) % len(LAYOUTS)]
+        errors = ("single", "shared")[number // (len(KINDS) * len(LAYOUTS)) % 2]
+        yield run_case(rng, kind, layout, int(rng.choice(counts)), errors)
+
+
+def holds(case: Case, level: float) -> bool:
+    """Whether the interval of a level holds the truth."""
+    low, high = find_bounds(case.interval.volume, case.interval.stated, level)
+    return low <= case.truth <= high
+
+
+def width(case: Case, level: float) -> float:
+    """Half the interval's width as a layer over the slab, mm."""
+    low, high = find_bounds(case.interval.volume, case.interval.stated, level)
+    return 1000 * (high - low) / 2 / case.area
+
+
+def groups(cases: list[Case]) -> Iterator[tuple[str, list[Case]]]:
+    """All cases, and each class of them."""
+    yield "all", cases
+    for name in ("kind", "layout", "errors"):
+        for value in dict.fromkeys(getattr(case, name) for case in cases):
+            yield value, [case for case in cases if getattr(case, name) == value]
+    for low, high in ((0, 30), (30, 80), (80, 150), (150, 1000)):
+        some = [case for case in cases if low <= case.count < high]
+        if some:
+            yield f"{low} to {high} shots", some
+
+
+def tell(cases: list[Case]) -> None:
+    """Print the table: shares held, and widths against the best constant one."""
+    print("| cases | n | 50 % | 80 % | 90 % | width at 90 %, mm | best constant, mm | ratio |")
+    print("| --- | --- | --- | --- | --- | --- | --- | --- |")
+    for name, some in groups(cases):
+        held = [100 * np.mean([holds(case, level) for case in some]) for level in LEVELS]
+        off = [1000 * abs(c.truth - c.interval.stated) / c.area for c in some]
+        mean, best = np.mean([width(c, 0.9) for c in some]), np.quantile(off, 0.9)
+        print(
+            f"| {name} | {len(some)} | {held[0]:.0f} | {held[1]:.0f} | {held[2]:.0f} "
+            f"| {mean:.2f} | {best:.2f} | {mean / best:.2f} |"
+        )
+
+
+if __name__ == "__main__":
+    count, seed = (*map(int, sys.argv[1:]), *(960, 2024)[len(sys.argv) - 1 :])
+    start = time.perf_counter()
+    made = list(run_cases(count, seed))
+    tell(made)
+    print(f"\n{len(made)} cases in {time.perf_counter() - start:.0f} s")

@@ -1,0 +1,38 @@
+"""`gradevol order`: the order slip and the loads."""
+
+from pathlib import Path
+
+import click
+
+from gradevol.cli import options
+from gradevol.cli.progress import ProgressLine
+
+#: What is printed with --json: these keys of the result.
+_KEYS = ("schema", "title", "units", "order", "pours", "notes")
+
+
+@click.command()
+@click.argument("job", type=options.existing_file)
+@options.as_json
+def order(job: Path, *, as_json: bool) -> None:
+    """Work out how much concrete to order, and in which loads.
+
+    JOB is a job file with an [order]. A slip to read aloud or to send comes first, then what it
+    is made of. No file is written.
+    """
+    from gradevol.check import check_job  # noqa: PLC0415  (numpy: not for --help to pay)
+    from gradevol.job import read_job  # noqa: PLC0415
+    from gradevol.job_order import require_order  # noqa: PLC0415
+    from gradevol.presentation import present  # noqa: PLC0415
+    from gradevol.writers.order_slip import compose_order  # noqa: PLC0415
+    from gradevol.writers.result_json import compose_json  # noqa: PLC0415
+
+    description = read_job(job)
+    require_order(description.order, description.path)
+    with ProgressLine() as progress:
+        result = check_job(description, progress=progress)
+    view = present(result)
+    if as_json:
+        click.echo(compose_json({key: view[key] for key in _KEYS if key in view}), nl=False)
+    else:
+        click.echo(compose_order(view, result), nl=False)

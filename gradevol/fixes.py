@@ -1,0 +1,141 @@
+"""Fixes: what is off on a surface, and one line of work for each place."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Literal, TypeAlias
+
+import shapely
+
+from gradevol._types import FloatArray
+from gradevol.cover import Cover, measure_cover
+from gradevol.geometry.rings import ring_area
+from gradevol.locating import Taping
+from gradevol.slab import Slab
+from gradevol.spots import Spot, Spots, find_high, find_low, find_thin
+from gradevol.thickness import ThicknessField
+
+FixKind: TypeAlias = Literal["thin", "high", "low", "cover"]
+Reason: TypeAlias = Literal["thin", "near-thin", "cover", "high", "low"]
+Call: TypeAlias = Literal["fix", "pour", "either", "leave", "reshoot"]
+
+
+@dataclass(frozen=True, slots=True)
+class Found:
+    """
+    What is off, on one surface.
+
+    Attributes
+    ----------
+    thin : Spots
+    high, low : Spots or None
+    cover : tuple of Cover
+    """
+
+    thin: Spots
+    high: Spots | None
+    low: Spots | None
+    cover: tuple[Cover, ...] = ()
+
+    @property
+    def spots(self) -> tuple[Spot, ...]:
+        """All that are listed."""
+        return tuple(
+            spot for held in (self.thin, self.high, self.low) if held for spot in held.listed
+        )
+
+
+def find_all(field: ThicknessField, slab: Slab) -> Found:
+    """Find all that is off on one surface."""
+    return Found(
+        find_thin(field, slab),
+        find_high(field, slab),
+        find_low(field, slab),
+        measure_cover(field, slab),
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class Fix:
+    """
+    One line of work: a place to shave, to fill, or to lower what is cast in.
+
+    Attributes
+    ----------
+    rank : int
+        Its place in the fix list, from 1.
+    kind : {"thin", "high", "low", "cover"}
+        What the place is: a high spot that holds thin ones is thin.
+    reasons : tuple of str
+        ``thin``; ``near-thin``: not thicker than the least thickness by more than the shots can
+        tell; ``cover``: over something cast in; ``high``, ``low``: beyond the grading tolerance.
+    is_must : bool
+        Whether it must be put right before the pour: concrete can't make it good.
+    call : str
+        ``fix``; ``pour``: cheaper in concrete; ``either``: no costs are given to tell by;
+        ``leave``: below what a grader can tell; ``reshoot``: it rests on suspect shots alone.
+    worst, mean : float
+        Cut or fill at the worst place, and over the outline, m. Of cover: what lacks.
+    thickness : float
+        Of the concrete at the worst place as the base lies, m; of cover: over the item.
+    at : (float, float, float)
+        The worst place: easting, northing, elevation of the base, m.
+    where : Taping
+        The same by tape.
+    centre : (float, float)
+        Of the outline, m.
+    rings : tuple of (n, 2) arrays of float
+        Its outline, as a spot's; empty for cover.
+    area, volume : float
+        m², and m³ bank measure to the design base; 0 for cover.
+    length, width, bearing : float
+        Of the smallest rectangle around it.
+    shots : tuple of int
+        The shots that say so: those within the outline, or, where there are none, the nearest.
+    is_shot : bool
+        Whether those are within it.
+    suspects : tuple of int
+        Suspect shots to take again first.
+    covers : tuple of str
+        Names of items that lack cover there.
+    """
+
+    rank: int
+    kind: FixKind
+    reasons: tuple[Reason, ...]
+    is_must: bool
+    call: Call
+    worst: float
+    mean: float
+    thickness: float
+    at: tuple[float, float, float]
+    where: Taping
+    centre: tuple[float, float]
+    rings: tuple[FloatArray, ...]
+    area: float
+    volume: float
+    length: float
+    width: float
+    bearing: float
+    shots: tuple[int, ...] = ()
+    is_shot: bool = False
+    suspects: tuple[int, ...] = ()
+    covers: tuple[str, ...] = ()
+
+    @property
+    def is_fill(self) -> bool:
+        """Whether material is put there."""
+        return self.kind == "low"
+
+
+def area_of(rings: Sequence[FloatArray]) -> shapely.Geometry:
+    """Area of a spot's rings: outer ones counter-clockwise, holes clockwise."""
+    outer, holes = (
+        shapely.union_all([_polygon(ring) for ring in rings if (ring_area(ring) > 0) == is_outer])
+        for is_outer in (True, False)
+    )
+    return outer.difference(holes)
+
+
+def _polygon(ring: FloatArray) -> shapely.Geometry:
+    """Polygon of a ring that may touch itself; its spikes are dropped."""
+    return shapely.make_valid(shapely.Polygon(ring), method="structure", keep_collapsed=False)

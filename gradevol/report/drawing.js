@@ -1,0 +1,397 @@
+// The plan as drawn: colours on a canvas, lines and words over it.
+const map = document.getElementById("map");
+const canvas = map.querySelector("canvas");
+const sheet = map.querySelector("svg");
+const INK = "#1c1f24";
+const ALERT = "#b4330a";
+const MARGIN = { left: 30, right: 30, top: 30, bottom: 58 };
+
+const box = (() => {
+  const [easts, norths] = [plan.edge.map((p) => p[0]), plan.edge.map((p) => p[1])];
+  return { west: Math.min(...easts), east: Math.max(...easts), south: Math.min(...norths), north: Math.max(...norths) };
+})();
+const ground = { width: box.east - box.west, height: box.north - box.south };
+const isTall = ground.height > 1.1 * ground.width;
+
+const state = { mode: "thickness", zoom: 1, middle: null, at: null, spot: null, about: "", unlabelled: 0 };
+let view = null; // { width, height, scale, west, north }: what of the ground is on the sheet
+
+function layOut() {
+  const wide = map.clientWidth;
+  if (!wide) return;
+  const room = window.innerWidth >= 960 ? window.innerHeight - (isTall ? 210 : 460) : window.innerHeight * 0.62;
+  const across = wide - MARGIN.left - MARGIN.right;
+  const most = Math.max(260, room) - MARGIN.top - MARGIN.bottom;
+  const fit = Math.min(across / ground.width, most / ground.height);
+  const height = Math.round(fit * ground.height) + MARGIN.top + MARGIN.bottom;
+  map.style.height = `${height}px`;
+  const scale = fit * state.zoom;
+  let west = box.west - (MARGIN.left + (across - fit * ground.width) / 2) / fit;
+  let north = box.north + MARGIN.top / fit;
+  if (state.zoom > 1) {
+    const [x, y] = state.middle;
+    west = x - wide / 2 / scale;
+    north = y + height / 2 / scale;
+  }
+  view = { width: wide, height, scale, west, north };
+}
+
+const toX = (east) => (east - view.west) * view.scale;
+const toY = (north) => (view.north - north) * view.scale;
+const toGround = (x, y) => [view.west + x / view.scale, view.north - y / view.scale];
+
+// Thickness at the middle of each dot of the screen, and its marks.
+function sampleField(columns, rows, dots) {
+  const thickness = new Float32Array(columns * rows).fill(NaN);
+  const marks = new Uint8Array(columns * rows);
+  const scale = view.scale * dots;
+  if (field.kind === "grid") {
+    for (let row = 0; row < rows; row += 1) {
+      const up = Math.floor((view.north - (row + 0.5) / scale - field.south) / field.cell);
+      if (up < 0 || up >= field.rows) continue;
+      for (let column = 0; column < columns; column += 1) {
+        const along = Math.floor((view.west + (column + 0.5) / scale - field.west) / field.cell);
+        if (along < 0 || along >= field.columns) continue;
+        const from = up * field.columns + along;
+        const value = field.thickness.grid[from];
+        if (value === OUTSIDE) continue;
+        thickness[row * columns + column] = field.thickness.least + field.thickness.unit * value;
+        marks[row * columns + column] = field.marks[from];
+      }
+    }
+    return { thickness, marks };
+  }
+  const { corners } = field;
+  for (let piece = 0; piece < field.marks.length; piece += 1) {
+    const at = [corners[3 * piece], corners[3 * piece + 1], corners[3 * piece + 2]];
+    const x = at.map((node) => (field.east[node] - view.west) * scale - 0.5);
+    const y = at.map((node) => (view.north - field.north[node]) * scale - 0.5);
+    const t = at.map((node) => field.thick[node]);
+    const twice = (x[1] - x[0]) * (y[2] - y[0]) - (x[2] - x[0]) * (y[1] - y[0]);
+    if (Math.abs(twice) < 1e-12) continue;
+    const across = ((t[1] - t[0]) * (y[2] - y[0]) - (t[2] - t[0]) * (y[1] - y[0])) / twice;
+    const down = ((x[1] - x[0]) * (t[2] - t[0]) - (x[2] - x[0]) * (t[1] - t[0])) / twice;
+    const first = Math.max(0, Math.ceil(Math.min(...y)));
+    const last = Math.min(rows - 1, Math.floor(Math.max(...y)));
+    for (let row = first; row <= last; row += 1) {
+      let [left, right] = [Infinity, -Infinity];
+      for (let side = 0; side < 3; side += 1) {
+        const next = (side + 1) % 3;
+        const rise = y[next] - y[side];
+        if (rise === 0) continue;
+        const share = (row - y[side]) / rise;
+        if (share < 0 || share > 1) continue;
+        const where = x[side] + share * (x[next] - x[side]);
+        left = Math.min(left, where);
+        right = Math.max(right, where);
+      }
+      const end = Math.min(columns - 1, Math.floor(right + 1e-9));
+      for (let column = Math.max(0, Math.ceil(left - 1e-9)); column <= end; column += 1) {
+        thickness[row * columns + column] = t[0] + across * (column - x[0]) + down * (row - y[0]);
+        marks[row * columns + column] = field.marks[piece];
+      }
+    }
+  }
+  return { thickness, marks };
+}
+
+const parts = (hex) => [1, 3, 5].map((at) => parseInt(hex.slice(at, at + 2), 16));
+
+function bandOf(levels, value) {
+  let band = 0;
+  while (band < levels.length - 2 && value >= levels[band + 1]) band += 1;
+  return band;
+}
+
+// Lines through the noise of single points can't be read: where pieces are small, none are drawn.
+function hasLines() {
+  return field.kind === "exact" && Math.sqrt((ground.width * ground.height) / field.marks.length) * view.scale > 7;
+}
+
+// Whether the design thickness passes within a dot or so.
+function isOnDesign(thickness, at, column, columns, dots) {
+  const reach = Math.max(1, Math.round(0.6 * dots));
+  const isThick = thickness[at] >= plan.design - 1e-7;
+  for (const off of [-reach, reach, -reach * columns, reach * columns]) {
+    const other = thickness[at + off];
+    if (Math.abs(off) === reach && (column + off < 0 || column + off >= columns)) continue;
+    if (other >= plan.design - 1e-7 !== isThick && !Number.isNaN(other) && other !== undefined) return true;
+  }
+  return false;
+}
+
+let sampled = null;
+
+function paint() {
+  const dots = Math.min(window.devicePixelRatio || 1, 2.5);
+  const [columns, rows] = [Math.round(view.width * dots), Math.round(view.height * dots)];
+  const key = [columns, rows, view.scale, view.west, view.north].join();
+  if (!sampled || sampled.key !== key) sampled = { key, ...sampleField(columns, rows, dots) };
+  canvas.width = columns;
+  canvas.height = rows;
+  const context = canvas.getContext("2d");
+  const image = context.createImageData(columns, rows);
+  const isMoves = state.mode === "moves";
+  const isColoured = isMoves || state.mode === "thickness";
+  const { levels, colours } = isMoves ? plan.moves : plan.thickness;
+  const palette = colours.map(parts);
+  const off = isMoves ? plan.design : 0;
+  const { thickness, marks } = sampled;
+  const bands = new Uint8Array(columns * rows).fill(255);
+  for (let at = 0; at < bands.length; at += 1) {
+    if (!Number.isNaN(thickness[at])) bands[at] = bandOf(levels, thickness[at] - off + 1e-7);
+  }
+  const isLined = isColoured && hasLines();
+  const tolerance = plan.high === null ? levels[1] - levels[0] : plan.high;
+  const period = Math.round(6.5 * dots);
+  const ink = parts(INK);
+  const plain = [246, 244, 238];
+  for (let row = 0; row < rows; row += 1) {
+    for (let column = 0; column < columns; column += 1) {
+      const at = row * columns + column;
+      if (bands[at] === 255) continue;
+      const colour = isColoured ? palette[bands[at]] : plain;
+      let dark = 0;
+      if (isLined) {
+        const right = column + 1 < columns ? at + 1 : at;
+        const below = row + 1 < rows ? at + columns : at;
+        if ((bands[right] !== bands[at] && bands[right] !== 255) || (bands[below] !== bands[at] && bands[below] !== 255)) dark = 0.38;
+        if (!isMoves && isOnDesign(thickness, at, column, columns, dots)) dark = 0.95;
+      }
+      const value = thickness[at];
+      const isHatched = isMoves ? plan.design - value > tolerance + 1e-7 : isColoured && value < plan.least - 1e-6;
+      if (isHatched && (row + column) % period < 1.1 * dots) dark = 0.9;
+      if (isColoured && !(marks[at] & SURVEYED)) {
+        const shifted = column + (Math.floor(row / (3 * dots)) % 2) * 3 * dots;
+        if (row % (3 * dots) < 1.05 * dots && shifted % (6 * dots) < 1.05 * dots) dark = Math.max(dark, 0.6);
+      }
+      for (let part = 0; part < 3; part += 1) {
+        image.data[4 * at + part] = colour[part] + dark * (ink[part] - colour[part]);
+      }
+      image.data[4 * at + 3] = 255;
+    }
+  }
+  context.putImageData(image, 0, 0);
+}
+
+function add(name, attributes, parent = sheet, text = "") {
+  const made = document.createElementNS("http://www.w3.org/2000/svg", name);
+  for (const [key, value] of Object.entries(attributes)) made.setAttribute(key, value);
+  if (text) made.textContent = text;
+  parent.append(made);
+  return made;
+}
+
+const pathOf = (rings) =>
+  rings.map((ring) => `M${ring.map(([e, n]) => `${toX(e).toFixed(1)} ${toY(n).toFixed(1)}`).join("L")}Z`).join("");
+const lineOf = (places) => `M${places.map(([e, n]) => `${toX(e).toFixed(1)} ${toY(n).toFixed(1)}`).join("L")}`;
+
+// Room for words: boxes that are taken.
+let taken = [];
+function isFree(x, y, wide, high) {
+  const one = [x - wide / 2, y - high / 2, x + wide / 2, y + high / 2];
+  return taken.every((other) => one[2] < other[0] || one[0] > other[2] || one[3] < other[1] || one[1] > other[3]);
+}
+function take(x, y, wide, high) {
+  taken.push([x - wide / 2, y - high / 2, x + wide / 2, y + high / 2]);
+}
+
+function cased(d, attributes, casing = 3) {
+  add("path", { ...attributes, d, fill: "none", stroke: "#fff", "stroke-opacity": 0.75, "stroke-width": Number(attributes["stroke-width"]) + casing, "stroke-dasharray": "none" });
+  return add("path", { ...attributes, d, fill: "none" });
+}
+
+function drawLines() {
+  for (const part of plan.thickenings) {
+    add("path", { d: pathOf(part.rings), fill: "none", stroke: INK, "stroke-width": 1, "stroke-dasharray": "12 4", "stroke-opacity": 0.8 });
+  }
+  for (const spot of plan.spots) {
+    const isOn = state.spot === spot.rank;
+    const dashes = spot.kind === "low" ? "9 3 2 3" : "4 2.5";
+    cased(pathOf(spot.rings), { "stroke-width": isOn ? 3 : 1.5, stroke: INK, "stroke-dasharray": dashes }, isOn ? 3 : 1.25);
+  }
+  for (const rings of plan.thin) cased(pathOf(rings), { "stroke-width": 2.25, stroke: ALERT }, 1.25);
+  for (const line of plan.lines) {
+    add("path", { d: lineOf(line.places), fill: "none", stroke: INK, "stroke-width": 4 });
+    add("path", { d: lineOf(line.places), fill: "none", stroke: "#fff", "stroke-width": 1.75 });
+  }
+  for (const cover of plan.cover) {
+    const [x, y] = [toX(cover.at[0]), toY(cover.at[1])];
+    add("path", { d: `M${x - 5} ${y - 5}l10 10m0 -10l-10 10`, stroke: "#fff", "stroke-width": 6 });
+    add("path", { d: `M${x - 5} ${y - 5}l10 10m0 -10l-10 10`, stroke: ALERT, "stroke-width": 2.5 });
+  }
+  add("path", { d: pathOf(plan.outline), fill: "none", stroke: INK, "stroke-width": 1.5, class: "border" });
+  add("path", { d: pathOf([plan.edge]), fill: "none", stroke: INK, "stroke-width": 3, "stroke-linejoin": "round", class: "border" });
+}
+
+function drawSides() {
+  const turn = plan.edge.reduce((sum, [e, n], at) => {
+    const [x, y] = plan.edge[(at + 1) % plan.edge.length];
+    return sum + e * y - x * n;
+  }, 0) > 0 ? 1 : -1;
+  for (const side of sides) {
+    const long = side.length * view.scale;
+    if (long < 40) continue;
+    const out = [(turn * side.up) / side.length, (-turn * side.along) / side.length];
+    let angle = (Math.atan2(-side.up, side.along) * 180) / Math.PI;
+    if (angle > 89.9) angle -= 180;
+    if (angle < -90.1) angle += 180;
+    const middle = [(side.start[0] + side.end[0]) / 2, (side.start[1] + side.end[1]) / 2];
+    const [x, y] = [toX(middle[0]) + 16 * out[0], toY(middle[1]) - 16 * out[1]];
+    const full = side.name ? `side ${side.number}: ${side.name}` : `side ${side.number}`;
+    const words = measure(full, "600 11px") < long ? full : `side ${side.number}`;
+    const size = measure(words, "600 11px");
+    const [across, down] = [Math.abs(side.along) / side.length, Math.abs(side.up) / side.length];
+    take(x, y, size * across + 12 * down, size * down + 12 * across);
+    add("text", { x, y, transform: `rotate(${angle} ${x} ${y})`, "text-anchor": "middle", "dominant-baseline": "central", class: "off" }, sheet, words);
+  }
+}
+
+function drawShots() {
+  if (!shots) return;
+  const spacing = Math.sqrt((ground.width * ground.height) / shots.names.length) * view.scale;
+  const isListed = state.mode === "shots";
+  if (!isListed && spacing < 7) return;
+  const size = Math.max(1.25, Math.min(isListed ? 3.5 : 2.5, spacing / 6));
+  shots.names.forEach((name, at) => {
+    const [x, y] = [toX(shots.places[2 * at]), toY(shots.places[2 * at + 1])];
+    if (x < 0 || y < 0 || x > view.width || y > view.height) return;
+    add("circle", { cx: x, cy: y, r: size, fill: INK, stroke: "#fff", "stroke-width": size > 1.5 ? 1 : 0 });
+    if (shots.suspects[at]) {
+      add("circle", { cx: x, cy: y, r: 9, fill: "none", stroke: "#fff", "stroke-width": 4 });
+      add("circle", { cx: x, cy: y, r: 9, fill: "none", stroke: INK, "stroke-width": 2 });
+    }
+    if (isListed) take(x, y, 2 * size, 2 * size);
+  });
+  if (isListed) labelShots();
+}
+
+// What the base at a shot lacks, as it is painted there: C 1/4, F 1 1/2, G.
+function sayMark(move) {
+  const said = sayMove(move);
+  return said === "On grade" ? "G" : said.replace(/^(C|F)\w+ /, "$1 ").replace(/ (in|mm)$/, "");
+}
+
+const ruler = document.createElement("canvas").getContext("2d");
+function measure(text, font) {
+  ruler.font = `${font} ${getComputedStyle(document.body).fontFamily}`;
+  return ruler.measureText(text).width;
+}
+
+function labelShots() {
+  state.unlabelled = 0;
+  const order = shots.names.map((_, at) => at);
+  order.sort((a, b) => Math.abs(shots.moves[b]) - Math.abs(shots.moves[a]));
+  order.sort((a, b) => Number(shots.suspects[b]) - Number(shots.suspects[a]));
+  for (const at of order) {
+    const [x, y] = [toX(shots.places[2 * at]), toY(shots.places[2 * at + 1])];
+    const mark = sayMark(shots.moves[at]) + (shots.suspects[at] ? " ?" : "");
+    const name = shots.names[at];
+    const wide = Math.max(measure(mark, "600 12px"), measure(name, "400 10px")) + 3;
+    const off = shots.suspects[at] ? 12 : 5;
+    const [beside, above] = [off + wide / 2, off + 13];
+    const places = [[0, above], [0, -above], [beside, 0], [-beside, 0]];
+    places.push([beside - 4, above - 4], [4 - beside, above - 4], [beside - 4, 4 - above], [4 - beside, 4 - above]);
+    // where there is no room for both, the mark without the number
+    const find = (high) => {
+      const free = places.filter(([a, b]) => isFree(x + a, y + b * (high / 25), wide, high));
+      return free.find(([a, b]) => isWithin(plan.outline, ...toGround(x + a, y + b * (high / 25)))) || free[0];
+    };
+    const both = find(25);
+    const isOff = both && !isWithin(plan.outline, ...toGround(x + both[0], y + both[1]));
+    const alone = both && !isOff ? null : find(14);
+    if (!both && !alone) {
+      state.unlabelled += 1;
+      continue;
+    }
+    const place = alone ? [alone[0], (alone[1] * 14) / 25] : both;
+    const high = alone ? 14 : 25;
+    const [a, b] = [x + place[0], y + place[1]];
+    take(a, b, wide, high);
+    const halo = { "text-anchor": "middle", "dominant-baseline": "central", "paint-order": "stroke", stroke: "#f6f4ee", "stroke-width": 3 };
+    if (!alone) add("text", { ...halo, x: a, y: b - 6, fill: "#565d67", "font-weight": 400, "font-size": 10 }, sheet, name);
+    add("text", { ...halo, x: a, y: alone ? b : b + 6, fill: shots.suspects[at] ? ALERT : INK, "font-size": 12 }, sheet, mark);
+  }
+}
+
+function drawBadges() {
+  for (const spot of plan.spots.slice(0, 60)) {
+    const [x, y] = [toX(spot.at[0]), toY(spot.at[1])];
+    const places = [[0, 0], [16, -16], [-16, -16], [16, 16], [-16, 16], [0, -24], [0, 24]];
+    const place = places.find(([a, b]) => isFree(x + a, y + b, 22, 22));
+    if (!place && !spot.must) continue;
+    const [a, b] = place || [0, 0];
+    take(x + a, y + b, 22, 22);
+    const group = add("g", { "data-spot": spot.rank, style: "cursor:pointer" });
+    if (a || b) add("path", { d: `M${x} ${y}l${a} ${b}`, stroke: INK, "stroke-width": 1.5 }, group);
+    const isMust = spot.must;
+    add("circle", { cx: x + a, cy: y + b, r: 10, fill: isMust ? ALERT : "#fff", stroke: isMust ? "#fff" : INK, "stroke-width": 1.5 }, group);
+    add("text", { x: x + a, y: y + b + 0.5, "text-anchor": "middle", "dominant-baseline": "central", fill: isMust ? "#fff" : INK, "font-size": 11 }, group, `${spot.rank}`);
+  }
+}
+
+function drawCursor() {
+  if (!state.at) return;
+  const [x, y] = [toX(state.at[0]), toY(state.at[1])];
+  const read = readPlace(...state.at);
+  if (read) {
+    for (const { foot, away } of read.taped) {
+      if (sayTape(away) === sayTape(0)) continue;
+      const [u, v] = [toX(foot[0]), toY(foot[1])];
+      cased(`M${x} ${y}L${u} ${v}`, { stroke: INK, "stroke-width": 1.5, "stroke-dasharray": "1 4", "stroke-linecap": "round" }, 2.5);
+      add("circle", { cx: u, cy: v, r: 3, fill: INK, stroke: "#fff", "stroke-width": 1 });
+      const words = sayTape(away);
+      const wide = measure(words, "600 11px") + 14;
+      const long = Math.hypot(u - x, v - y);
+      const [across, down] = [Math.abs(u - x) / long, Math.abs(v - y) / long];
+      let [a, b] = [(x + u) / 2, (y + v) / 2];
+      if (long < across * wide + down * 18 + 32) {
+        // no room on the line: beside it, on the sheet
+        a += down > across ? (x < view.width / 2 ? 1 : -1) * (wide / 2 + 22) : 0;
+        b += down > across ? 0 : 30;
+      }
+      a = Math.min(view.width - wide / 2 - 1, Math.max(wide / 2 + 1, a));
+      add("rect", { x: a - wide / 2, y: b - 9, width: wide, height: 18, rx: 9, fill: "#fff", stroke: INK, "stroke-width": 1 });
+      add("text", { x: a, y: b + 0.5, "text-anchor": "middle", "dominant-baseline": "central", fill: INK }, sheet, words);
+    }
+  }
+  const ring = (r, stroke, width) => add("circle", { cx: x, cy: y, r, fill: "none", stroke, "stroke-width": width });
+  ring(12, "#fff", 6);
+  ring(12, INK, 2.5);
+  add("path", { d: `M${x - 19} ${y}h10m18 0h10M${x} ${y - 19}v10m0 18v10`, stroke: "#fff", "stroke-width": 5 });
+  add("path", { d: `M${x - 19} ${y}h10m18 0h10M${x} ${y - 19}v10m0 18v10`, stroke: INK, "stroke-width": 2 });
+}
+
+function drawScale() {
+  const rounds = [-1, 0, 1, 2, 3].flatMap((power) => [1, 2, 5].map((k) => k * 10 ** power));
+  const long = rounds.filter((round) => round * plan.metres * view.scale <= Math.min(150, view.width * 0.4)).pop();
+  if (!long) return;
+  const wide = long * plan.metres * view.scale;
+  const [x, y] = [MARGIN.left, view.height - 12];
+  const back = add("rect", { x: 0, y: y - 18, width: view.width, height: 30, class: "behind" });
+  if (state.zoom === 1) back.remove();
+  add("path", { d: `M${x} ${y - 4}v4h${wide}v-4M${x + wide / 2} ${y - 3}v3`, fill: "none", "stroke-width": 1.5, class: "offline" });
+  add("text", { x: x + wide + 6, y: y - 2, "dominant-baseline": "central", class: "off" }, sheet, `${long} ${plan.metric ? "m" : "ft"}`);
+  const right = view.width - MARGIN.right;
+  add("path", { d: `M${right} ${y - 16}l5 15l-5 -4l-5 4z`, class: "offfill" });
+  add("text", { x: right - 14, y: y - 6, "text-anchor": "middle", "dominant-baseline": "central", class: "off" }, sheet, "N");
+}
+
+function draw() {
+  layOut();
+  if (!view) return;
+  paint();
+  drawOver();
+}
+
+function drawOver() {
+  sheet.replaceChildren();
+  sheet.setAttribute("viewBox", `0 0 ${view.width} ${view.height}`);
+  taken = [];
+  drawLines();
+  if (state.zoom === 1) drawSides();
+  drawShots();
+  if (state.mode !== "shots") drawBadges();
+  drawCursor();
+  drawScale();
+}

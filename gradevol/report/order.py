@@ -1,0 +1,45 @@
+"""The order: what to read to the plant, what it is made of, and what it rests on."""
+
+from collections.abc import Iterator
+from html import escape
+from typing import Any
+
+from gradevol.report.answer import say_volume_of
+from gradevol.report.markup import Table, listing, plain, say, section
+from gradevol.result import Result
+from gradevol.units import Units
+
+
+def compose_order(view: dict[str, Any], result: Result) -> str:
+    """Compose the order of the slab, or of each part that is called on its own."""
+    shown = [pour for pour in view.get("pours", []) if "order" in pour]
+    told = [(pour["name"], pour["order"]) for pour in shown]
+    if not told and "order" in view:
+        told = [("", view["order"])]
+    parts = [part for name, order in told for part in _order(name, order, result.units)]
+    return section("order", "Order", *parts)
+
+
+def _order(name: str, order: dict[str, Any], units: Units) -> Iterator[str]:
+    if name:
+        yield f"<h3>{say(name)}</h3>"
+    slip = plain(order["slip"])
+    called = f"Order{f' of {plain(name)}' if name else ''}"
+    yield (
+        '<div class="copied"><button type="button" class="copy" hidden>Copy'
+        f'<span class="unseen"> the words of the {escape(called.lower())}</span></button>'
+        f'<p class="slip" data-copy="{escape(slip)}">{say(slip)}</p></div>'
+    )
+    need = order["need"]
+    rows, cells = [], [["part", f"volume_{units.volume}"]]
+    for line in need["lines"]:
+        share = f"{100 * line['share']:.3g} % of what is in place" if "share" in line else ""
+        said = f"{say(line['name'])}<small>{say(share)}</small>" if share else say(line["name"])
+        rows.append([said, say(say_volume_of(line["volume"], units))])
+        cells.append([line["name"], f"{line['volume']:.2f}"])
+    rows.append(["<b>Needed</b>", f"<b>{say(say_volume_of(need['volume'], units))}</b>"])
+    cells.append(["needed", f"{need['volume']:.2f}"])
+    table = Table(f"Needed for the {called.lower()}", ["Part", "Volume"], rows, cells, style="sums")
+    yield f'<div class="copied">{table.markup()}</div>'
+    rests_on = (text for text in order["rests_on"].values() if text)
+    yield listing([say(text) for text in rests_on])

@@ -1,0 +1,320 @@
+// The page: what is touched, keyed and pressed.
+const $ = (id) => document.getElementById(id);
+
+function setWords(element, text) {
+  const safe = text.replace(/&/g, "&amp;").replace(/</g, "&lt;");
+  element.innerHTML = safe
+    .replace(/(\d) (?=(?:\d+(?:\/\d+)? )?(?:ft|in|mm|m)\b)/g, "$1\u00a0")
+    .replace(/(side|corner) (?=\d)/g, "$1\u00a0")
+    .replace(/ft (?=\d)/g, "ft\u00a0")
+    .replace(/\d{1,2}\/\d{1,2}/g, '<span class="frac">$&</span>');
+}
+
+function tell() {
+  const read = state.at && readPlace(...state.at);
+  const spot = plan.spots.find((one) => one.rank === state.spot);
+  let about = state.about || "Here";
+  if (spot) about = `Place ${spot.rank} of the list, at its worst`;
+  $("about").textContent = read ? about : "Off the slab";
+  setWords($("thick"), read ? sayThickness(read.thickness, true) : "no concrete");
+  $("fine").textContent = read && !plan.metric ? sayLevel(read.thickness) : "";
+  setWords($("move"), read ? sayMove(read.cut) : "");
+  setWords($("where"), read ? sayWhere(read.taped) : "Touch within the slab's edge.");
+  const flags = [];
+  const more = [];
+  if (read) {
+    if (read.thickness < 0) flags.push("The base stands above the top.");
+    else if (read.isThin) flags.push(`Thinner than ${sayThickness(plan.least)}.`);
+    if (read.isBeyond) flags.push("Beyond the shots: the base is held level here.");
+    if (read.isTrench) flags.push("In a thickening that was shot.");
+    const inside = read.spots.filter((one) => one.rank !== state.spot).map((one) => one.rank);
+    if (inside.length) more.push(["In the list", `place ${inside.join(", ")}`]);
+    for (const part of read.thickenings.filter((one) => one.surveyed !== "yes")) {
+      more.push(["Besides", `${part.name}, up to ${sayThickness(part.depth)} below`]);
+    }
+    more.push(["Design base", sayLevel(read.designBase + plan.origin[2])]);
+    more.push(["Base here", sayLevel(read.base + plan.origin[2])]);
+    if (read.shot) {
+      const mark = `${sayMove(read.shot.move).toLowerCase()}${read.shot.suspect ? ", suspect" : ""}`;
+      const away = sayTape(read.shot.away) === sayTape(0) ? "here" : `${sayTape(read.shot.away)} away`;
+      more.push(["Nearest shot", `${read.shot.name}, ${away}: ${mark}`]);
+    }
+    const [e, n] = [state.at[0] + plan.origin[0], state.at[1] + plan.origin[1]];
+    more.push(["E, N", `${sayLevel(e).split(" ")[0]}, ${sayLevel(n)}`]);
+  }
+  setWords($("flags"), flags.join(" "));
+  $("more").replaceChildren(
+    ...more.flatMap(([name, fact]) => {
+      const [dt, dd] = [document.createElement("dt"), document.createElement("dd")];
+      dt.textContent = name;
+      setWords(dd, fact);
+      return [dt, dd];
+    }),
+  );
+  $("said").textContent = read
+    ? `${sayThickness(read.thickness, true)} thick. ${sayMove(read.cut)}. ${sayWhere(read.taped)}. ${flags.join(" ")}`
+    : "Off the slab.";
+  for (const row of document.querySelectorAll("tr.on")) row.classList.remove("on");
+  if (spot) document.getElementById(`spot-${spot.rank}`)?.classList.add("on");
+}
+
+function moveTo(east, north, { spot = null, about = "" } = {}) {
+  state.at = [east, north];
+  state.spot = spot;
+  state.about = about;
+  if (state.zoom > 1) {
+    const [x, y] = [toX(east), toY(north)];
+    if (x < 40 || y < 40 || x > view.width - 40 || y > view.height - 70) {
+      state.middle = [east, north];
+      draw();
+    }
+  }
+  drawOver();
+  tell();
+}
+
+function touch(event) {
+  const frame = map.getBoundingClientRect();
+  const [x, y] = [event.clientX - frame.left, event.clientY - frame.top];
+  const badge = event.type === "pointerdown" && event.target.closest("[data-spot]");
+  if (badge) {
+    showSpot(Number(badge.dataset.spot));
+    return;
+  }
+  let place = toGround(x, y);
+  if (!readField(...place)) {
+    const near = nearestOnBorder(...place);
+    if (near.away * view.scale < 18) place = near.place;
+  }
+  moveTo(...place);
+}
+
+function showSpot(rank) {
+  const spot = plan.spots.find((one) => one.rank === rank);
+  if (spot) moveTo(...spot.at, { spot: rank });
+}
+
+function bringPlan() {
+  const frame = map.getBoundingClientRect();
+  if (frame.top < 0 || frame.bottom > window.innerHeight) $("plan").scrollIntoView({ block: "start" });
+}
+
+function key(event) {
+  const way = { ArrowLeft: [-1, 0], ArrowRight: [1, 0], ArrowUp: [0, 1], ArrowDown: [0, -1] }[event.key];
+  if (way && !event.altKey && !event.ctrlKey && !event.metaKey) {
+    const step = plan.step * (event.shiftKey ? 10 : 1);
+    const bound = (value, low, high) => Math.min(high, Math.max(low, value));
+    event.preventDefault();
+    moveTo(
+      bound(state.at[0] + way[0] * step, box.west, box.east),
+      bound(state.at[1] + way[1] * step, box.south, box.north),
+    );
+  } else if (event.key === "+" || event.key === "=") enlarge(2);
+  else if (event.key === "-") enlarge(0.5);
+}
+
+function enlarge(factor) {
+  state.zoom = Math.min(16, Math.max(1, state.zoom * factor));
+  state.middle = [...state.at];
+  for (const button of document.querySelectorAll("[data-zoom]")) {
+    button.disabled = button.dataset.zoom === "out" ? state.zoom === 1 : state.zoom === 16;
+  }
+  draw();
+  drawKey();
+}
+
+function setMode(mode) {
+  state.mode = mode;
+  for (const button of document.querySelectorAll("[data-mode]")) {
+    button.setAttribute("aria-pressed", String(button.dataset.mode === mode));
+  }
+  draw();
+  drawLegend();
+}
+
+function drawLegend() {
+  const legend = $("legend");
+  legend.replaceChildren();
+  const isMoves = state.mode === "moves";
+  const unit = plan.metric ? "mm" : "in";
+  const words = [];
+  if (state.mode === "thickness" || isMoves) {
+    const { levels, colours, labels } = isMoves ? plan.moves : plan.thickness;
+    const [wide, cell] = [300, 300 / colours.length];
+    const svg = add("svg", { viewBox: "0 0 300 52", "aria-hidden": "true" }, legend);
+    const heading = isMoves ? `Cut and fill to the design base, ${unit}` : `Thickness, ${unit}`;
+    add("text", { x: 0, y: 10, "font-weight": 600 }, svg, heading);
+    colours.forEach((fill, at) => add("rect", { x: at * cell, y: 16, width: cell + 0.3, height: 16, fill }, svg));
+    const across = (value) => ((value - levels[0]) / (levels[levels.length - 1] - levels[0])) * wide;
+    const thin = isMoves ? across(-(plan.high === null ? levels[1] - levels[0] : plan.high)) : across(plan.least);
+    const hatch = [];
+    for (let x = 5; x < Math.min(wide, thin) + 16; x += 6.5) {
+      const [from, to] = [Math.max(0, x - 16), Math.min(x, thin)];
+      if (to > from) hatch.push(`M${from} ${32 - (from - (x - 16))}L${to} ${32 - (to - (x - 16))}`);
+    }
+    add("path", { d: hatch.join(""), stroke: INK, "stroke-width": 1 }, svg);
+    add("rect", { x: 0.5, y: 16, width: wide - 1, height: 16, fill: "none", stroke: INK, class: "frame" }, svg);
+    if (isMoves) {
+      const every = Math.ceil((labels.length * 44) / wide);
+      const zero = labels.findIndex((label) => label === "0");
+      labels.forEach((label, at) => {
+        if ((at - zero) % every) return;
+        const mark = at === zero ? "G" : `${at < zero ? "C" : "F"} ${label}`;
+        const middle = (at + 0.5) * cell;
+        const x = Math.min(wide - 19, Math.max(19, middle));
+        add("text", { x, y: 46, "text-anchor": "middle", "font-size": 11 }, svg, mark);
+      });
+    } else {
+      const every = Math.ceil(labels.length / 8);
+      labels.forEach((label, at) => {
+        const x = across(levels[at]);
+        const apart = at === 0 || at === labels.length - 1 ? 36 : 26;
+        const isNear = [plan.design, plan.least].some((level) => Math.abs(across(level) - x) < apart);
+        if (at % every || isNear) return;
+        const anchor = at === 0 ? "start" : at === labels.length - 1 ? "end" : "middle";
+        add("text", { x, y: 46, "text-anchor": anchor, "font-size": 11 }, svg, label);
+      });
+      for (const [level, width] of [[plan.least, 2], [plan.design, 3]]) {
+        add("path", { d: `M${across(level)} 14v20`, stroke: level === plan.least ? ALERT : INK, "stroke-width": width, class: level === plan.least ? "" : "frame" }, svg);
+        const [, whole] = /^(.*) \w+$/.exec(sayThickness(level));
+        add("text", { x: across(level), y: 46, "text-anchor": "middle", "font-size": 11, "font-weight": 700 }, svg, whole);
+      }
+    }
+    legend.setAttribute("aria-label", `${heading}: ${labels[0]} to ${labels[labels.length - 1]}`);
+  }
+  legend.hidden = !legend.firstChild;
+  drawKey();
+}
+
+// The marks that the plan shows now, and what they mean.
+function drawKey() {
+  const isMoves = state.mode === "moves";
+  const isColoured = isMoves || state.mode === "thickness";
+  const unit = plan.metric ? "mm" : "in";
+  const line = (style) => (svg) => add("path", { d: "M1 9h26", fill: "none", stroke: "currentColor", ...style }, svg);
+  const disc = (style, text) => (svg) => {
+    add("circle", { cx: 14, cy: 9, r: 8, ...style }, svg);
+    if (text) add("text", { x: 14, y: 9.5, "text-anchor": "middle", "dominant-baseline": "central", "font-size": 10, "font-weight": 700, fill: "currentColor" }, svg, text);
+  };
+  const hatch = (svg) => {
+    add("path", { d: "M2 14L13 3M8 15L20 3M15 15L26 4", stroke: "currentColor", "stroke-width": 1 }, svg);
+    if (!isMoves) add("rect", { x: 1, y: 2, width: 26, height: 14, fill: "none", stroke: "var(--alert)", "stroke-width": 2 }, svg);
+  };
+  const dots = (svg) => {
+    for (const x of [3, 9, 15, 21]) for (const y of [5, 11]) add("circle", { cx: x + (y === 11 ? 3 : 0), cy: y, r: 1, fill: "currentColor" }, svg);
+  };
+  const has = (kinds) => plan.spots.some((spot) => kinds.includes(spot.kind) && spot.rings.length);
+  const marks = [];
+  if (state.mode === "thickness" && hasLines()) marks.push([line({ "stroke-width": 3 }), `design ${sayThickness(plan.design)}`]);
+  if (state.mode === "thickness" && plan.thin.length) marks.push([hatch, `thinner than ${sayThickness(plan.least)}`]);
+  if (isMoves) {
+    marks.push([hatch, plan.high === null ? "C: base high, take it down" : `C: base high; hatched beyond ${sayThickness(plan.high)}`]);
+    marks.push([null, "F: base low, fill or pour. G: on grade."]);
+  }
+  if (state.mode === "shots") {
+    marks.push([null, `Number of each shot, and what its base needs, ${unit}. C: base high, take it down. F: base low, fill or pour. G: on grade.${state.unlabelled ? " Enlarge to see them all." : ""}`]);
+  }
+  if (has(["thin", "high"])) marks.push([line({ "stroke-width": 1.5, "stroke-dasharray": "4 2.5" }), "place to shave"]);
+  if (has(["low"])) marks.push([line({ "stroke-width": 1.5, "stroke-dasharray": "9 3 2 3" }), "place to fill"]);
+  if (state.mode !== "shots" && plan.spots.length) {
+    marks.push([disc({ fill: "none", stroke: "currentColor", "stroke-width": 1.5 }, "1"), "number in the work list; filled: must"]);
+  }
+  if (shots && shots.suspects.includes(true)) {
+    marks.push([disc({ fill: "none", stroke: "currentColor", "stroke-width": 2 }), "suspect shot"]);
+  }
+  if (isColoured && hasBeyond) marks.push([dots, "beyond the shots"]);
+  if (plan.thickenings.length) marks.push([line({ "stroke-width": 1, "stroke-dasharray": "12 4" }), "thickening"]);
+  if (plan.lines.length) {
+    const both = (svg) => [line({ "stroke-width": 4 })(svg), line({ "stroke-width": 1.75, stroke: "var(--paper)" })(svg)];
+    marks.push([both, `cast in: ${[...new Set(plan.lines.map((one) => one.name))].slice(0, 3).join(", ")}`]);
+  }
+  $("key").replaceChildren(
+    ...marks.map(([mark, words]) => {
+      const item = document.createElement("li");
+      if (mark) mark(add("svg", { viewBox: "0 0 28 18", "aria-hidden": "true" }, item));
+      const span = document.createElement("span");
+      setWords(span, words);
+      item.append(span);
+      return item;
+    }),
+  );
+}
+
+async function copy(button) {
+  const text = button.nextElementSibling.dataset.copy;
+  let done = false;
+  try {
+    await navigator.clipboard.writeText(text);
+    done = true;
+  } catch {
+    const area = document.createElement("textarea");
+    area.value = text;
+    document.body.append(area);
+    area.select();
+    done = document.execCommand("copy");
+    area.remove();
+    button.focus();
+  }
+  const label = button.firstChild;
+  const before = label.textContent;
+  label.textContent = done ? "Copied" : "Could not copy";
+  $("said").textContent = label.textContent;
+  setTimeout(() => {
+    label.textContent = before;
+  }, 2000);
+}
+
+function isDark() {
+  const chosen = document.documentElement.dataset.theme;
+  return chosen ? chosen === "dark" : matchMedia("(prefers-color-scheme: dark)").matches;
+}
+
+function nameTheme() {
+  $("theme").textContent = isDark() ? "Light" : "Dark";
+  $("theme").setAttribute("aria-label", isDark() ? "Light colours" : "Dark colours");
+}
+
+for (const hidden of document.querySelectorAll(".tools, .board, .copy, #theme")) hidden.hidden = false;
+if (isTall) document.querySelector(".board").classList.add("tall");
+if (!shots) document.querySelector('[data-mode="shots"]').remove();
+document.querySelector('[data-zoom="out"]').disabled = true;
+
+let held = false;
+map.addEventListener("pointerdown", (event) => {
+  if (event.button !== 0) return;
+  held = true;
+  touch(event);
+});
+map.addEventListener("pointermove", (event) => held && touch(event));
+for (const end of ["pointerup", "pointercancel", "pointerleave"]) map.addEventListener(end, () => (held = false));
+map.addEventListener("keydown", key);
+document.addEventListener("click", (event) => {
+  const button = event.target.closest("button");
+  if (!button) return;
+  if (button.dataset.mode) setMode(button.dataset.mode);
+  else if (button.dataset.zoom) enlarge(button.dataset.zoom === "in" ? 2 : 0.5);
+  else if (button.dataset.spot) {
+    showSpot(Number(button.dataset.spot));
+    bringPlan();
+  } else if (button.dataset.at) {
+    moveTo(...button.dataset.at.split(" ").map(Number), { about: button.dataset.about || "Here" });
+    bringPlan();
+  } else if (button.classList.contains("copy")) copy(button);
+  else if (button.id === "theme") {
+    document.documentElement.dataset.theme = isDark() ? "light" : "dark";
+    nameTheme();
+  }
+});
+matchMedia("(prefers-color-scheme: dark)").addEventListener("change", nameTheme);
+let wait = 0;
+window.addEventListener("resize", () => {
+  cancelAnimationFrame(wait);
+  wait = requestAnimationFrame(draw);
+});
+
+nameTheme();
+state.at = plan.start;
+state.about = "Where it is thinnest";
+draw();
+drawLegend();
+tell();

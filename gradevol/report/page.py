@@ -1,0 +1,95 @@
+"""``report.html``: the whole answer on one page, whole in itself, with a plan to touch."""
+
+import json
+from html import escape
+from importlib.resources import files
+from pathlib import Path
+from string import Template
+from typing import Any
+
+from gradevol.cautions import CAUTIONS
+from gradevol.report.account import (
+    compose_notes,
+    compose_parts,
+    compose_survey,
+    compose_unseen,
+)
+from gradevol.report.answer import compose_answer
+from gradevol.report.drains import compose_moves, compose_top
+from gradevol.report.markup import paragraph, plain, say
+from gradevol.report.order import compose_order
+from gradevol.report.plan_data import compose_plan
+from gradevol.report.work import compose_cover, compose_suspects, compose_work
+from gradevol.result import Result
+
+_PARTS = ("reading.js", "drawing.js", "page.js")
+
+
+def write_page(path: Path, view: dict[str, Any], result: Result) -> None:
+    """Write `compose_page` to a file."""
+    path.write_text(compose_page(view, result), encoding="utf-8", newline="\n")
+
+
+def compose_page(view: dict[str, Any], result: Result) -> str:
+    """
+    Compose the page.
+
+    Parameters
+    ----------
+    view : dict
+        From `present`.
+    result : Result
+        The same result; its measures are said as a tape shows them, and its field is what a touch
+        on the plan reads.
+
+    Returns
+    -------
+    str
+        HTML that asks nothing of a network. Its length is bounded: of a field of many pieces it
+        holds a grid (`packing.MOST_PIECES`), of long outlines fewer corners.
+    """
+    held = files("gradevol.report")
+    plan = compose_plan(result)
+    rest = (
+        compose_order(view, result),
+        compose_work(view, result),
+        compose_suspects(view, result),
+        compose_cover(view, result),
+        compose_parts(view, result),
+        compose_unseen(view, result),
+        compose_top(view, result),
+        compose_moves(view, result),
+        compose_notes(view),
+        compose_survey(view, result),
+    )
+    template = Template(held.joinpath("page.html").read_text(encoding="utf-8"))
+    return template.substitute(
+        title=escape(plain(view["title"]) or "Base check"),
+        style=held.joinpath("page.css").read_text(encoding="utf-8"),
+        answer=compose_answer(view, result),
+        basis=_say_basis(plan, result),
+        rest="".join(rest),
+        cautions="".join(paragraph(say(caution)) for caution in CAUTIONS),
+        plan=_embed(plan),
+        script="\n".join(held.joinpath(part).read_text(encoding="utf-8") for part in _PARTS),
+    )
+
+
+def _say_basis(plan: dict[str, Any], result: Result) -> str:
+    """Say what a touch reads."""
+    field = plan["field"]
+    if field["kind"] == "exact":
+        text = "A touch reads the very surface that the figures are worked out from."
+    else:
+        cell = say(result.units.say_thickness(field["cell"]))
+        text = (
+            f"A touch reads the surface at the middle of the nearest square of {cell}; the figures "
+            "are exact for the surface itself."
+        )
+    return f"{text} Thickness is rounded down."
+
+
+def _embed(data: dict[str, Any]) -> str:
+    """Data as JSON that can't end the element that holds it."""
+    text = json.dumps(data, separators=(",", ":"), ensure_ascii=True, allow_nan=False)
+    return text.replace("<", "\\u003c").replace(">", "\\u003e").replace("&", "\\u0026")

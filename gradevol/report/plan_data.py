@@ -1,0 +1,136 @@
+"""What the live plan is drawn from: the field, the slab and what is marked on it."""
+
+from typing import Any
+
+import numpy as np
+import shapely
+
+from gradevol._types import FloatArray
+from gradevol.figures.bands import Bands, choose_bands, say_level
+from gradevol.report.packing import LEVEL, PLAN, encode, pack_field, round_places
+from gradevol.report.palette import choose_moves, hex_colours
+from gradevol.result import Result
+from gradevol.setting_out import find_stakes
+from gradevol.thickening import outline_at
+from gradevol.units import METRES
+
+#: Shots that are drawn, at most: more can't be told apart.
+MOST_SHOTS = 5000
+#: Corners of all outlines together, at most; more are drawn with fewer corners.
+MOST_CORNERS = 20_000
+#: A keyed step over the plan: as a tape is read, m.
+_STEP = {True: 0.1, False: 4 * METRES["in"]}
+
+
+def compose_plan(result: Result) -> dict[str, Any]:
+    """
+    Put together what the live plan needs.
+
+    Parameters
+    ----------
+    result : Result
+
+    Returns
+    -------
+    dict
+        Lengths are metres about the survey's origin; `metres` makes them the job's.
+    """
+    slab, units, bands = result.slab, result.units, choose_bands(result)
+    return {
+        "unit": units.length,
+        "metres": METRES[units.length],
+        "metric": units.is_metric,
+        "step": _STEP[units.is_metric],
+        "packed": {"plan": PLAN, "level": LEVEL},
+        "origin": [float(x) for x in result.survey.origin],
+        "design": slab.thickness,
+        "least": slab.least_thickness,
+        "high": slab.base_high,
+        "low": slab.base_low,
+        "edge": round_places(slab.edge),
+        "names": list(slab.side_names),
+        "outline": _rings(slab.outline),
+        "thickenings": [
+            {
+                "name": part.name,
+                "depth": part.depth,
+                "surveyed": part.surveyed,
+                "rings": _rings(outline_at(part, slab, out=part.side_slope * part.depth)),
+            }
+            for part in slab.thickenings
+        ],
+        "lines": [
+            {"name": void.name, "places": round_places(void.line[:, :2])}
+            for void in slab.voids
+            if void.line is not None
+        ],
+        "cover": [
+            {"name": cover.name, "at": list(cover.at)}
+            for cover in result.cover
+            if cover.short > 0
+        ],
+        "start": list(result.thickness.min_at),
+        **_outlines(result),
+        "shots": _shots(result),
+        "thickness": _bands(bands, result),
+        "moves": choose_moves(bands, result),
+        "field": pack_field(result.field),
+    }
+
+
+def _bands(bands: Bands, result: Result) -> dict[str, Any]:
+    return {
+        "levels": bands.levels.tolist(),
+        "colours": hex_colours(bands.colours),
+        "labels": [say_level(level, result.units) for level in bands.levels],
+        "open": [bands.is_open_below, bands.is_open_above],
+    }
+
+
+def _rings(shape: shapely.Geometry) -> list[list[list[float]]]:
+    polygons = [part for part in shapely.get_parts(shape) if part.area > 0]
+    rings = [ring for part in polygons for ring in shapely.get_rings(part)]
+    return [round_places(shapely.get_coordinates(ring)[:-1]) for ring in rings]
+
+
+def _outlines(result: Result) -> dict[str, list[Any]]:
+    """Outlines of the lines of work, with their worst places, and those of what is thin."""
+    fixes, thin = result.work.fixes, result.thin.listed
+    corners = sum(len(ring) for one in (*fixes, *thin) for ring in one.rings)
+    tolerance = 0.0 if corners <= MOST_CORNERS else float(np.sqrt(result.slab.area)) / 500
+    return {
+        "spots": [
+            {
+                "rank": fix.rank,
+                "kind": fix.kind,
+                "must": fix.is_must,
+                "at": round_places(np.array([fix.at[:2]]))[0],
+                "rings": [round_places(_thin_out(ring, tolerance)) for ring in fix.rings],
+            }
+            for fix in fixes
+        ],
+        "thin": [
+            [round_places(_thin_out(ring, tolerance)) for ring in spot.rings] for spot in thin
+        ],
+    }
+
+
+def _thin_out(ring: FloatArray, tolerance: float) -> FloatArray:
+    """Ring with fewer corners, none moved further than `tolerance`, m."""
+    if tolerance == 0 or len(ring) < 8:
+        return ring
+    closed = shapely.LinearRing(ring)
+    return np.asarray(shapely.get_coordinates(shapely.simplify(closed, tolerance))[:-1])
+
+
+def _shots(result: Result) -> dict[str, Any] | None:
+    """Shots on the slab, each with what its base lacks; None where they are not drawn."""
+    if not 0 < len(result.survey.ids) <= MOST_SHOTS:
+        return None
+    stakes = find_stakes(result)
+    return {
+        "names": list(stakes.names),
+        "places": encode(np.round(stakes.places / PLAN).astype("<i4")),
+        "moves": encode(np.round((stakes.base - stakes.design) / LEVEL).astype("<i4")),
+        "suspects": stakes.is_suspect.tolist(),
+    }

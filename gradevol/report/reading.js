@@ -1,0 +1,242 @@
+// What the plan holds, and what it says of a place. Lengths are metres about the survey's origin.
+const plan = JSON.parse(document.getElementById("plan-data").textContent);
+
+function unpack(text, Type) {
+  const bytes = Uint8Array.from(atob(text), (letter) => letter.charCodeAt(0));
+  return new Type(bytes.buffer);
+}
+
+const INCH = 0.0254;
+// half a step of what is packed: a reading that falls short of an eighth by less falls on it
+const SLACK = 3e-6;
+
+function fraction(parts) {
+  const size = Math.abs(parts);
+  const whole = Math.floor(size / 8);
+  let [over, under] = [size % 8, 8];
+  while (over && over % 2 === 0) [over, under] = [over / 2, under / 2];
+  const words = [whole || !over ? `${whole}` : "", over ? `${over}/${under}` : ""];
+  return (parts < 0 ? "-" : "") + words.filter(Boolean).join(" ");
+}
+
+function sayThickness(metres, down = false) {
+  if (plan.metric) return `${down ? Math.floor((metres + SLACK) * 1000) : Math.floor(metres * 1000 + 0.5)} mm`;
+  const eighths = (metres / INCH) * 8;
+  return `${fraction(down ? Math.floor(eighths + (SLACK / INCH) * 8) : Math.floor(eighths + 0.5))} in`;
+}
+
+function sayTape(metres) {
+  if (plan.metric) return `${unsigned(metres.toFixed(2))} m`;
+  const inches = Math.floor(Math.abs(metres) / INCH + 0.5);
+  return `${Math.floor(inches / 12)} ft ${inches % 12} in`;
+}
+
+function unsigned(text) {
+  return /^-[0.]+$/.test(text) ? text.slice(1) : text;
+}
+
+function sayLevel(metres) {
+  return `${unsigned((metres / plan.metres).toFixed(plan.metric ? 3 : 2))} ${plan.unit}`;
+}
+
+// Cut is positive: the base stands that much above the design base.
+function sayMove(cut) {
+  const words = sayThickness(Math.abs(cut));
+  if (/^0 /.test(words)) return "On grade";
+  return `${cut > 0 ? "Cut" : "Fill"} ${words}`;
+}
+
+// The field.
+const field = plan.field;
+if (field.kind === "exact") {
+  const nodes = unpack(field.nodes, Int32Array);
+  const count = nodes.length / 4;
+  field.east = new Float64Array(count);
+  field.north = new Float64Array(count);
+  field.thick = new Float64Array(count);
+  field.level = new Float64Array(count);
+  for (let at = 0; at < count; at += 1) {
+    field.east[at] = nodes[4 * at] * plan.packed.plan;
+    field.north[at] = nodes[4 * at + 1] * plan.packed.plan;
+    field.thick[at] = nodes[4 * at + 2] * plan.packed.level;
+    field.level[at] = nodes[4 * at + 3] * plan.packed.level;
+  }
+  field.corners = unpack(field.faces, field.wide ? Uint32Array : Uint16Array);
+} else {
+  for (const name of ["thickness", "base"]) field[name].grid = unpack(field[name].values, Int16Array);
+}
+field.marks = unpack(field.flags, Uint8Array);
+
+const OUTSIDE = -32768;
+const SURVEYED = 1;
+const TRENCH = 2;
+
+const hasBeyond = field.marks.some(
+  (mark, at) => !(mark & SURVEYED) && (field.kind === "exact" || field.thickness.grid[at] !== OUTSIDE),
+);
+
+// Thickness, base and marks at a place; null where there is no concrete.
+function readField(east, north) {
+  return field.kind === "exact" ? readPieces(east, north) : readGrid(east, north);
+}
+
+function readPieces(east, north) {
+  const { east: e, north: n, corners } = field;
+  let best = null;
+  let most = -1e-7;
+  for (let piece = 0; piece < field.marks.length; piece += 1) {
+    const [a, b, c] = [corners[3 * piece], corners[3 * piece + 1], corners[3 * piece + 2]];
+    const twice = (e[b] - e[a]) * (n[c] - n[a]) - (e[c] - e[a]) * (n[b] - n[a]);
+    if (!(twice > 0)) continue;
+    const second = ((east - e[a]) * (n[c] - n[a]) - (e[c] - e[a]) * (north - n[a])) / twice;
+    const third = ((e[b] - e[a]) * (north - n[a]) - (east - e[a]) * (n[b] - n[a])) / twice;
+    const inside = Math.min(1 - second - third, second, third);
+    if (inside < most) continue;
+    most = inside;
+    const mix = (values) => (1 - second - third) * values[a] + second * values[b] + third * values[c];
+    best = { thickness: mix(field.thick), base: mix(field.level), marks: field.marks[piece] };
+    if (inside > 1e-9) break;
+  }
+  return best;
+}
+
+function readGrid(east, north) {
+  const column = Math.floor((east - field.west) / field.cell);
+  const row = Math.floor((north - field.south) / field.cell);
+  if (column < 0 || row < 0 || column >= field.columns || row >= field.rows) return null;
+  const at = row * field.columns + column;
+  if (field.thickness.grid[at] === OUTSIDE) return null;
+  const value = ({ grid, unit, least }) => least + unit * grid[at];
+  return { thickness: value(field.thickness), base: value(field.base), marks: field.marks[at] };
+}
+
+// A place by tape: the nearest pair of sides that face it and are not near parallel; failing that,
+// two corners whose tapes meet squarely enough. The same rule as in the lists.
+const LEAST_ANGLE = 30;
+const LEAST_SIDE = 0.5;
+const round6 = (value) => Math.round(value * 1e6) / 1e6;
+
+const sides = plan.edge.map((start, number) => {
+  const end = plan.edge[(number + 1) % plan.edge.length];
+  const [along, up] = [end[0] - start[0], end[1] - start[1]];
+  const length = Math.hypot(along, up);
+  const bearing = ((Math.atan2(up, along) * 180) / Math.PI + 360) % 180;
+  return { number: number + 1, start, end, along, up, length, bearing, name: plan.names[number] || "" };
+});
+
+function tape(east, north) {
+  const facing = sides
+    .map((side) => {
+      const [x, y] = [east - side.start[0], north - side.start[1]];
+      const share = (x * side.along + y * side.up) / side.length ** 2;
+      const foot = [side.start[0] + share * side.along, side.start[1] + share * side.up];
+      return { ...side, share, foot, away: Math.abs(side.along * y - side.up * x) / side.length };
+    })
+    .filter((side) => side.share > -1e-6 && side.share < 1 + 1e-6 && side.length >= LEAST_SIDE);
+  let best = null;
+  facing.forEach((one, first) => {
+    for (const other of facing.slice(first + 1)) {
+      const apart = Math.abs(one.bearing - other.bearing);
+      if (Math.min(apart, 180 - apart) < LEAST_ANGLE) continue;
+      const total = round6(one.away + other.away);
+      if (best === null || total < best.total) best = { total, pair: [one, other] };
+    }
+  });
+  if (best) {
+    return best.pair.map((side) => ({
+      name: `side ${side.number}${side.name ? ` (${side.name})` : ""}`,
+      away: side.away,
+      foot: side.foot,
+    }));
+  }
+  return tapeCorners(east, north);
+}
+
+function tapeCorners(east, north) {
+  const off = plan.edge
+    .map(([x, y], number) => ({ number, x: x - east, y: y - north, away: Math.hypot(x - east, y - north) }))
+    .sort((a, b) => round6(a.away) - round6(b.away) || a.number - b.number);
+  const [first, ...rest] = off;
+  const square = Math.cos((LEAST_ANGLE * Math.PI) / 180);
+  const turn = (corner) =>
+    Math.abs(corner.x * first.x + corner.y * first.y) / Math.max(corner.away * first.away, 1e-12);
+  const second = rest.find((corner) => turn(corner) <= square) || rest[0];
+  const both = sayTape(first.away) === sayTape(0) ? [first] : [first, second];
+  return both.map((corner) => ({
+    name: `corner ${corner.number + 1}`,
+    away: corner.away,
+    foot: plan.edge[corner.number],
+  }));
+}
+
+function sayWhere(taped) {
+  return taped
+    .map(({ name, away }) => (sayTape(away) === sayTape(0) ? `at ${name}` : `${sayTape(away)} from ${name}`))
+    .join(", ");
+}
+
+// Outlines: inside an odd number of rings.
+function isWithin(rings, east, north) {
+  let inside = false;
+  for (const ring of rings) {
+    for (let at = 0, before = ring.length - 1; at < ring.length; before = at, at += 1) {
+      const [x, y] = ring[at];
+      const [u, v] = ring[before];
+      if (y > north !== v > north && east < ((u - x) * (north - y)) / (v - y) + x) inside = !inside;
+    }
+  }
+  return inside;
+}
+
+const shots = plan.shots && {
+  names: plan.shots.names,
+  suspects: plan.shots.suspects,
+  places: Array.from(unpack(plan.shots.places, Int32Array), (x) => x * plan.packed.plan),
+  moves: Array.from(unpack(plan.shots.moves, Int32Array), (x) => x * plan.packed.level),
+};
+
+function nearestShot(east, north) {
+  if (!shots) return null;
+  let best = null;
+  shots.names.forEach((name, at) => {
+    const away = Math.hypot(shots.places[2 * at] - east, shots.places[2 * at + 1] - north);
+    if (!best || away < best.away) best = { name, at, away, move: shots.moves[at], suspect: shots.suspects[at] };
+  });
+  return best;
+}
+
+// The nearest place on the slab's border.
+function nearestOnBorder(east, north) {
+  let best = null;
+  for (const ring of plan.outline) {
+    ring.forEach(([x, y], at) => {
+      const [u, v] = ring[(at + 1) % ring.length];
+      const length = (u - x) ** 2 + (v - y) ** 2;
+      const share = length ? Math.min(1, Math.max(0, ((east - x) * (u - x) + (north - y) * (v - y)) / length)) : 0;
+      const place = [x + share * (u - x), y + share * (v - y)];
+      const away = Math.hypot(place[0] - east, place[1] - north);
+      if (!best || away < best.away) best = { place, away };
+    });
+  }
+  return best;
+}
+
+// All that is known of a place.
+function readPlace(east, north) {
+  const found = readField(east, north);
+  if (!found) return null;
+  const cut = plan.design - found.thickness;
+  const designBase = found.base - cut;
+  return {
+    ...found,
+    cut,
+    designBase,
+    taped: tape(east, north),
+    isThin: found.thickness < plan.least - 1e-6,
+    isBeyond: !(found.marks & SURVEYED),
+    isTrench: Boolean(found.marks & TRENCH),
+    spots: plan.spots.filter((spot) => isWithin(spot.rings, east, north)),
+    thickenings: plan.thickenings.filter((part) => isWithin(part.rings, east, north)),
+    shot: nearestShot(east, north),
+  };
+}

@@ -1,0 +1,179 @@
+"""``sheet.pdf``: one page to print, fold and kneel on; read from a black-and-white copy."""
+
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+
+from gradevol.figures.sheet import Sheet
+from gradevol.report import sheet_words as words
+from gradevol.report.sheet_key import key_block, north_block, strip_block
+from gradevol.report.sheet_layout import Layout, lay_out
+from gradevol.report.sheet_marks import find_marks, say_marked
+from gradevol.report.sheet_paper import MARGIN, PAPERS, choose_paper, write_pdf
+from gradevol.report.sheet_plan import draw_plan_lines, open_plan
+from gradevol.report.sheet_signature import signature_block
+from gradevol.report.sheet_type import LINE, SIZE, Block, Typesetter, split
+from gradevol.report.sheet_works import WorkLine, list_works
+from gradevol.result import Result
+
+#: Sizes of the title, points, and lines it may have; a long one is smaller.
+_TITLES = ((13.0, 2), (10.5, 3))
+_TITLE_LINE, _DATE = 0.21, 2.3
+#: Lines of the fix list and notes, from all that is wanted to what always finds room.
+_DETAIL = ((10, 4), (8, 3), (6, 2), (5, 1), (3, 0))
+#: A map this much smaller than with the fewest words is worth leaving words out, share.
+_GOOD = 0.8
+
+
+def write_sheet(
+    path: Path, view: dict[str, Any], result: Result, *, paper: str | None = None
+) -> None:
+    """
+    Write the sheet.
+
+    Parameters
+    ----------
+    path : Path
+        Of the PDF.
+    view : dict
+        From `present`: places in words, notes, the interval.
+    result : Result
+        The same result; its measures are said as a tape shows them.
+    paper : {"letter", "a4"} or None
+        None: A4 for metric jobs, letter for others.
+    """
+    size = PAPERS[paper or choose_paper(result.units)]
+    works = list_works(view, result)
+    scratch = Typesetter(Sheet.blank(1, 1))
+    title, title_size = _wrap_title(scratch, view["title"] or "Base check", size[0])
+    head = 0.2 + _TITLE_LINE * len(title) + 0.06
+    low, high = result.slab.edge.min(axis=0), result.slab.edge.max(axis=0)
+    ground = (float(high[0] - low[0]), float(high[1] - low[1]))
+    layout, detail = _fit(size, ground, head, scratch, view, result, works)
+    sheet = Sheet.blank(layout.width, layout.height)
+    type_ = Typesetter(sheet, scratch.widths)
+    _draw_head(type_, layout, title, title_size, result)
+    chart = open_plan(sheet, result, scale=layout.scale, corner=layout.corner_of(ground))
+    marks = find_marks(result, layout.scale)
+    tick, left_out = draw_plan_lines(chart, marks, works[: detail[0]])
+    said = split(say_marked(marks, left_out))
+    for number, line in enumerate(type_.wrap(said, layout.map.wide, most=2)):
+        type_.write(layout.map.left, layout.map.bottom + 0.24 - LINE * number, line)
+    blocks = _list_blocks(type_, view, result, works, detail=detail, scale=layout.scale, tick=tick)
+    for place in layout.places:
+        blocks[place.block].draw(place.left, place.top, place.wide)
+    write_pdf(sheet, path, title=view["title"] or "Base check")
+
+
+def _wrap_title(
+    type_: Typesetter, title: str, wide: float
+) -> tuple[list[list[tuple[str, bool]]], float]:
+    """Lines of the title, and their size, points."""
+    room, words = wide - 2 * MARGIN - _DATE - 0.2, split(title, bold=True)
+    for size, most in _TITLES:
+        lines = type_.wrap(words, room, size=size, most=most)
+        if sum(map(len, lines)) == len(words):
+            break
+    return lines, size
+
+
+def _fit(
+    paper: tuple[float, float],
+    ground: tuple[float, float],
+    head: float,
+    type_: Typesetter,
+    view: dict[str, Any],
+    result: Result,
+    works: list[WorkLine],
+) -> tuple[Layout, tuple[int, int]]:
+    """Find the layout, with as many words as leave the map large enough to be read."""
+
+    def place(detail: tuple[int, int]) -> Layout | None:
+        blocks = _list_blocks(type_, view, result, works, detail=detail)
+        return lay_out(paper, ground, blocks, head=head)
+
+    fewest = place(_DETAIL[-1])
+    if fewest is None:
+        raise ValueError(f"no room for the fewest words on paper of {paper} in")
+    for detail in _DETAIL[:-1]:
+        layout = place(detail)
+        if layout is not None and layout.scale >= _GOOD * fewest.scale:
+            return layout, detail
+    return fewest, _DETAIL[-1]
+
+
+def _list_blocks(
+    type_: Typesetter,
+    view: dict[str, Any],
+    result: Result,
+    works: list[WorkLine],
+    *,
+    detail: tuple[int, int],
+    scale: float = 0.0,
+    tick: float | None = 1.0,
+) -> list[Block]:
+    """Blocks, the most important first."""
+    big, figures = words.list_figures(view, result)
+    fixes, notes = detail
+    blocks = [
+        _figures_block(type_, big, figures),
+        type_.set_block("Fix list", words.list_fixes(works, result, most=fixes)),
+        key_block(type_, result, tick=tick, has_works=bool(works)),
+        north_block(type_.sheet, result, scale),
+        type_.set_block("Not measured", words.list_unmeasured(result)),
+    ]
+    if notes and (items := words.list_notes(view, most=notes)):
+        blocks.append(type_.set_block("Notes", items))
+    blocks.append(signature_block(type_, result.credits))
+    blocks.append(type_.set_block("Bear in mind", words.list_cautions()))
+    if not result.units.is_metric:
+        blocks.append(strip_block(type_))
+    return blocks
+
+
+def _figures_block(type_: Typesetter, big: str, items: list[words.Item]) -> Block:
+    """Block of the volume in large letters, and the figures below it."""
+    rest = type_.set_block("", items)
+
+    def draw(left: float, top: float, wide: float) -> None:
+        type_.head(left, top, wide, "Concrete in place")
+        y = top - LINE - 0.2
+        type_.sheet.write(left, y, big, size=17, bold=True, colour="black")
+        rest.draw(left, top - LINE - 0.37, wide)
+
+    return Block(lambda wide: LINE + 0.37 + rest.measure(wide), draw)
+
+
+def _draw_head(
+    type_: Typesetter,
+    layout: Layout,
+    title: list[list[tuple[str, bool]]],
+    size: float,
+    result: Result,
+) -> None:
+    """Write the title, and beside it a box for the day of the shots."""
+    sheet = type_.sheet
+    top = layout.height - MARGIN
+    survey = view_of_survey(result)
+    sheet.write(MARGIN, top - 0.07, f"BASE CHECK before the pour. {survey}", size=SIZE)
+    for number, line in enumerate(title):
+        type_.write(MARGIN, top - 0.29 - _TITLE_LINE * number, line, size=size)
+    right = layout.width - MARGIN
+    sheet.box(right - _DATE, top - 0.33, _DATE, 0.33, edgecolor="black", linewidth=1.0)
+    date = result.credits.date
+    sheet.write(right - _DATE + 0.06, top - 0.165, "Shot on", size=SIZE, colour="black")
+    if date:
+        line = type_.wrap(split(date, bold=True), _DATE - 0.7, most=1)[0]
+        type_.write(right - _DATE + 0.62, top - 0.165, line)
+    below = top - 0.2 - _TITLE_LINE * len(title)
+    sheet.lines([np.array([(MARGIN, below), (right, below)])], width=1.4, colour="black", layer=1)
+
+
+def view_of_survey(result: Result) -> str:
+    """Say what the sheet rests on, in a few words."""
+    survey = result.survey
+    points = "shots" if survey.ids else "points"
+    within = np.floor(1000 * result.coverage + 1e-6) / 10
+    method = "" if survey.method == points else f" ({survey.method})"
+    return f"{survey.count:,} {points}{method}, {within:g} % of the slab within them."

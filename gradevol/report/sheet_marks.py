@@ -1,0 +1,197 @@
+"""Marks: what each shot says of the base, as it is painted beside it."""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from gradevol._types import BoolArray, FloatArray, IntArray
+from gradevol.figures.sampling import sample
+from gradevol.result import Result
+from gradevol.setting_out import Stakes, find_stakes
+from gradevol.thickening import extra_depth
+from gradevol.units import METRES, Units
+
+#: Where the job states no tolerance, a base this near to the design is on grade, m: a hundredth of
+#: a foot, or 3 mm. Common practice, no source.
+ON_GRADE = {False: 0.01 * METRES["ft"], True: 0.003}
+#: More shots than this on a slab, or shots nearer to one another on paper, in, are thinned.
+MOST, _APART = 150, 0.32
+#: Side of the squares of which each keeps its worst, and of the lattice of a scan, in.
+_SQUARE, _LATTICE = 0.46, 0.46
+_FEET = (0.5, 1, 2, 3, 4, 5, 6, 8, 10, 12, 15, 20, 25, 30, 40, 50, 100, 200, 500, 1000)
+_METRES = (0.1, 0.2, 0.5, 1, 1.5, 2, 2.5, 3, 4, 5, 6, 8, 10, 12, 15, 20, 25, 50, 100, 200, 500)
+#: Rounding is not off grade, m.
+_ROUNDING = 1e-6
+
+
+@dataclass(frozen=True, slots=True)
+class Marks:
+    """
+    What is painted on the base.
+
+    Attributes
+    ----------
+    names : tuple of str
+        Ids of the shots; empty words where there are none.
+    places : (n, 2) array of float
+        About the survey's origin, m.
+    departure : (n,) array of float
+        Base less design base, m: positive where it is high.
+    is_suspect : (n,) array of bool
+    said : str
+        What was marked, in a sentence; empty where it is every shot on the slab.
+    is_lattice : bool
+        Whether the places are no shots but those of a lattice.
+    """
+
+    names: tuple[str, ...]
+    places: FloatArray
+    departure: FloatArray
+    is_suspect: BoolArray
+    said: str
+    is_lattice: bool = False
+
+
+def say_marked(marks: Marks, left_out: int) -> str:
+    """Say which places are marked, where `left_out` marks found no room."""
+    if marks.said:
+        return marks.said + (f" {left_out} found no room." if left_out else "")
+    if not left_out:
+        return "Every shot on the slab is marked."
+    count = len(marks.places)
+    return f"{count - left_out} of {count} shots on the slab are marked: no room for the others."
+
+
+def tolerances(result: Result) -> tuple[float, float]:
+    """How far above and below the design the base is on grade, m."""
+    usual = ON_GRADE[result.units.is_metric]
+    high, low = result.slab.base_high, result.slab.base_low
+    return (usual if high is None else high), (usual if low is None else low)
+
+
+def say_mark(departure: float, result: Result, *, is_suspect: bool = False) -> str:
+    """
+    Say a mark: ``C.10`` (cut), ``F.08`` (fill), ``G`` (on grade); with ``?`` at a suspect shot.
+
+    Parameters
+    ----------
+    departure : float
+        Base less design base, m.
+    result : Result
+        Its tolerances and units: hundredths of a foot, or millimetres.
+    is_suspect : bool
+    """
+    high, low = tolerances(result)
+    doubt = "?" if is_suspect else ""
+    if -low - _ROUNDING <= departure <= high + _ROUNDING:
+        return f"G{doubt}"
+    return f"{'C' if departure > 0 else 'F'}{say_move(departure, result.units)}{doubt}"
+
+
+def say_move(metres: float, units: Units) -> str:
+    """How much to move the base, as marks have it: ``.10`` ft or ``25`` mm, without sign or unit."""
+    if units.is_metric:
+        return f"{abs(metres) * 1000:.0f}"
+    return f"{abs(units.to_length(metres)):.2f}".removeprefix("0")
+
+
+def find_marks(result: Result, scale: float) -> Marks:
+    """
+    Find what is marked on the map.
+
+    Parameters
+    ----------
+    result : Result
+    scale : float
+        Inches on paper to a metre on the ground.
+
+    Returns
+    -------
+    Marks
+        Of each shot on the slab; where they are many, of the worst in each square and of the
+        suspect ones; of a scan, on a lattice of its surface.
+    """
+    if not result.survey.ids:
+        return _mark_lattice(result, scale)
+    stakes = find_stakes(result)
+    count = len(stakes.places)
+    spacing = float(np.sqrt(result.slab.area / max(1, count))) * scale
+    if count <= MOST and spacing >= _APART:
+        return _keep(stakes, np.arange(count), "")
+    side = _round_up(_SQUARE / scale, result.units)
+    kept = _worst_of_squares(stakes, side, result)
+    said = (
+        f"{count:,} shots: marked are the worst in each square of {_say_step(side, result.units)}"
+        f"{' and the suspect ones' if stakes.is_suspect.any() else ''}."
+    )
+    return _keep(stakes, kept, said)
+
+
+def _keep(stakes: Stakes, kept: IntArray, said: str) -> Marks:
+    return Marks(
+        names=tuple(stakes.names[number] for number in kept),
+        places=stakes.places[kept],
+        departure=(stakes.base - stakes.design)[kept],
+        is_suspect=stakes.is_suspect[kept],
+        said=said,
+    )
+
+
+def _round_up(metres: float, units: Units) -> float:
+    """Next length that a crew can step off, m."""
+    unit = METRES[units.length]
+    steps = _METRES if units.is_metric else _FEET
+    return unit * next((step for step in steps if step * unit >= metres), steps[-1])
+
+
+def _say_step(metres: float, units: Units) -> str:
+    return f"{units.to_length(metres):g} {'m' if units.is_metric else 'ft'}"
+
+
+def _longest_side(result: Result) -> tuple[int, FloatArray]:
+    """Number of the longest side, from 0, and the turn that lays it west to east, slab above."""
+    sides = result.slab.sides
+    along = sides[:, 1] - sides[:, 0]
+    longest = int(np.argmax(np.round(np.hypot(*along.T), 6)))
+    east, north = along[longest] / np.hypot(*along[longest])
+    turn = np.array([(east, -north), (north, east)])
+    middle = result.slab.edge.mean(axis=0) @ turn
+    return longest, turn if middle[1] >= (sides[longest, 0] @ turn)[1] else -turn
+
+
+def _worst_of_squares(stakes: Stakes, side: float, result: Result) -> IntArray:
+    """Shots that are farthest off in their square; all that are suspect."""
+    _, turn = _longest_side(result)
+    plan = stakes.places @ turn
+    low = (result.slab.edge @ turn).min(axis=0)
+    square = np.floor((plan - low) / side + 1e-9).astype(np.intp)
+    off = np.abs(stakes.base - stakes.design)
+    order = np.lexsort((plan[:, 0], plan[:, 1], -np.round(off, 6)))
+    _, first = np.unique(square[order], axis=0, return_index=True)
+    return np.union1d(order[first], np.flatnonzero(stakes.is_suspect))
+
+
+def _mark_lattice(result: Result, scale: float) -> Marks:
+    """Marks of the surface on a lattice along and square to the longest side."""
+    longest, turn = _longest_side(result)
+    step = _round_up(_LATTICE / scale, result.units)
+    field, slab = result.field, result.slab
+    image = sample(field.corners @ turn, field.thickness, cell=step)
+    row, column = np.nonzero(np.isfinite(image.thickness))
+    turned = np.array([image.west, image.south]) + (np.column_stack([column, row]) + 0.5) * step
+    places = turned @ turn.T
+    drawn = np.zeros(len(places))
+    for part in slab.thickenings:
+        if part.surveyed == "yes":  # the scan shows its bottom
+            drawn = np.maximum(drawn, extra_depth(part, slab, places))
+    units = result.units
+    half = units.say_tape(step / 2)
+    return Marks(
+        names=("",) * len(places),
+        places=places,
+        departure=slab.thickness + drawn - image.thickness[row, column],
+        is_suspect=np.zeros(len(places), bool),
+        said=f"No single shots: the surface measured is marked every {_say_step(step, units)} along "
+        f"and square to side {longest + 1}, the first {half} in.",
+        is_lattice=True,
+    )

@@ -1,0 +1,200 @@
+"""The sheet's words: the figures, what was not measured, and what to bear in mind."""
+
+import math
+from typing import Any
+
+from gradevol.cautions import CAUTIONS, NO_ALLOWANCE, NO_INTERVAL
+from gradevol.locating import locate
+from gradevol.presentation_interval import say_interval, say_stated
+from gradevol.presentation_words import say_where
+from gradevol.report.sheet_type import Item
+from gradevol.report.sheet_works import WorkLine
+from gradevol.result import Result
+
+#: Notes that other parts of the sheet tell already.
+_TOLD = {"base-above-top", "beyond-survey", "suspect-shots"}
+#: What ends the life of a sheet: common practice, no source.
+VOID = "Rain or traffic after the shots voids this sheet: shoot again."
+#: Shots named in a sentence.
+_MOST_NAMED = 3
+
+
+def list_figures(view: dict[str, Any], result: Result) -> tuple[str, list[Item]]:
+    """Say the volume in place, and list the figures that go with it."""
+    units, slab, moments = result.units, result.slab, result.thickness
+    interval = result.interval
+    if interval is None:
+        big, margin = units.say_volume(result.concrete.volume), Item(NO_INTERVAL)
+    else:
+        big = say_stated(interval, units)
+        margin = Item("", lead=f"{say_interval(interval, units)}.")
+    items = [
+        margin,
+        Item(NO_ALLOWANCE),
+        *_order(view, units.volume.replace("3", "³")),
+        Item(
+            f"{units.say_thickness(moments.min, down=True)} (rounded down), "
+            f"{say_place(moments.min_at, result)}",
+            lead="Least thickness",
+        ),
+        Item(
+            f"{units.say_thickness(moments.mean)}; design {units.say_thickness(slab.thickness)}",
+            lead="Mean thickness",
+        ),
+        _thin(result),
+        Item(
+            f"cut {units.say_volume(result.grading.cut)}, fill "
+            f"{units.say_volume(result.grading.fill)} to the design base (bank measure)",
+            lead="Base",
+        ),
+    ]
+    if moments.min < 0:
+        items.append(
+            Item(f"{units.say_volume(result.concrete.overlap)} to cut first", lead="Base above top")
+        )
+    return big, [*items, *_cover(result)]
+
+
+def _order(view: dict[str, Any], unit: str) -> list[Item]:
+    order = view.get("order")
+    if not order or order.get("volume") is None:
+        return []
+    up = math.ceil(order["volume"] * 100 - 1e-6) / 100  # never a hair short
+    return [Item(f"{up:g} {unit}", lead="Order")]
+
+
+def say_place(place: tuple[float, float], result: Result) -> str:
+    """Say where to tape a place: what stands at the sides is on the map."""
+    return say_where(locate(place, result.slab), result.units)
+
+
+def _thin(result: Result) -> Item:
+    units = result.units
+    limit = units.say_thickness(result.slab.least_thickness)
+    if result.thin.area > 0:
+        area = units.say_area(result.thin.area)
+        if area == units.say_area(0.0):
+            area = "less than 0.1 m²" if units.is_metric else "less than 1 ft²"
+        return Item(f"{area} under {limit}", lead="Thin")
+    what = "the shots" if result.survey.ids else "the points"
+    return Item(f"none seen under {limit} at {what}", lead="Thin")
+
+
+def _cover(result: Result) -> list[Item]:
+    units = result.units
+    items = []
+    for cover in result.cover:
+        text = f"least {units.say_thickness(cover.least, down=True)}"
+        if cover.required is not None:
+            text += f" of {units.say_thickness(cover.required)} required"
+        if cover.short > 0:
+            text += f", short on {units.say_tape(cover.short)}"
+        items.append(
+            Item(f"{text}; {say_place(cover.at, result)}", lead=f"Cover over {cover.name}")
+        )
+    return sorted(items, key=lambda item: "short on" not in item.text)
+
+
+def list_fixes(works: list[WorkLine], result: Result, *, most: int) -> list[Item]:
+    """List the first lines of work, each with its number."""
+    spots = (result.thin, result.high, result.low)
+    left = sum(fix.call == "leave" for fix in result.work.fixes)
+    if not result.work.fixes and any(held and held.listed for held in spots):
+        return [Item("No plan of work was made: see the hatched places.")]
+    small = [Item(f"{left} too small to work: leave, or see fix_list.csv.")] if left else []
+    if small and not works:
+        return small
+    if not works:
+        bound = result.slab.base_high is not None or result.slab.base_low is not None
+        known = "thin or beyond the tolerances" if bound else "thin; the job states no tolerance"
+        return [Item(f"Nothing seen that is {known}.")]
+    items = [Item(work.text, lead=work.lead, number=work.number, most=6) for work in works[:most]]
+    if len(works) > most:
+        items.append(Item(f"{len(works) - most} more: see fix_list.csv."))
+    return items + small
+
+
+def list_unmeasured(result: Result) -> list[Item]:
+    """List what was not measured, as far as can be known."""
+    units, points = result.units, "shots" if result.survey.ids else "points"
+    items = []
+    if result.coverage < 1 - 1e-6:
+        outside = (1 - result.coverage) * result.slab.area
+        items.append(
+            Item(
+                f"outside the outermost {points}, {units.say_area(outside)}: the base is taken as "
+                f"level there, {units.say_volume(result.concrete.beyond_survey)} rests on it.",
+                lead="At the edge,",
+            )
+        )
+    if result.widest_gap is not None:
+        gap = units.say_tape(result.widest_gap)
+        items.append(
+            Item(
+                f"the widest gap is {gap} across; a ridge narrower than that would not show.",
+                lead=f"Between {points},",
+            )
+        )
+    else:
+        items.append(
+            Item("what stood on the base when it was scanned hides it.", lead="Under things,")
+        )
+    if result.survey.removed is not None and len(result.survey.removed):
+        items.append(Item("points taken for no base were left out.", lead="Filtered:"))
+    items += _trenches(result)
+    return items + _suspects(result)
+
+
+def _trenches(result: Result) -> list[Item]:
+    said = {
+        "no": "no shot was taken in it: it is as drawn.",
+        "departure": "its bottom by the trench shots; its walls were not shot.",
+    }
+    by_way: dict[str, list[str]] = {}
+    for part in result.slab.thickenings:
+        if part.surveyed in said:
+            by_way.setdefault(part.surveyed, []).append(part.name)
+    items = []
+    for way, names in by_way.items():
+        text = said[way]
+        if len(names) > 1:
+            text = text.replace("in it: it is", "in them: they are").replace("its ", "their ")
+        items.append(Item(text, lead=f"{_name(names)}:"))
+    return items
+
+
+def _suspects(result: Result) -> list[Item]:
+    items = []
+    for suspect in result.suspects[:_MOST_NAMED]:
+        way = "above" if suspect.difference > 0 else "below"
+        slip = f": {suspect.slip}" if suspect.slip else ""
+        items.append(
+            Item(
+                f"is {result.units.say_level(abs(suspect.difference))} {way} its neighbours{slip}. "
+                "Reshoot before you cut.",
+                lead=f"Shot {result.survey.name(suspect.index)}",
+            )
+        )
+    if len(result.suspects) > _MOST_NAMED:
+        items.append(Item(f"{len(result.suspects) - _MOST_NAMED} more suspect shots: see ? marks."))
+    return items
+
+
+def _name(names: list[str]) -> str:
+    unlike = list(dict.fromkeys(names))
+    more = f" and {len(unlike) - _MOST_NAMED} more" if len(unlike) > _MOST_NAMED else ""
+    return ", ".join(unlike[:_MOST_NAMED]) + more
+
+
+def list_notes(view: dict[str, Any], *, most: int) -> list[Item]:
+    """List the notes that nothing else on the sheet tells."""
+    texts = [note["text"] for note in view["notes"] if note["code"] not in _TOLD]
+    items = [Item(text if text.endswith((".", "?", "!")) else f"{text}.") for text in texts[:most]]
+    if len(texts) > most:
+        items.append(Item(f"{len(texts) - most} more notes: see result.json."))
+    return items
+
+
+def list_cautions() -> list[Item]:
+    """List the cautions that go with every answer."""
+    return [Item(VOID), *(Item(caution) for caution in CAUTIONS)]

@@ -1,0 +1,198 @@
+"""Terms: what concrete is ordered on, and what concrete, a crew and base material cost."""
+
+import math
+from dataclasses import dataclass, fields
+from typing import NamedTuple
+
+#: Pounds in kilograms, exact: 24 FR 5348 (1959-07-01).
+POUND = 0.45359237
+#: A short ton, of 2,000 lb, and a tonne, kg.
+SHORT_TON, TONNE = 2000 * POUND, 1000.0
+
+#: Crushed base course by weight, dry: 3,700 lb/yd³ compacted, 2,950 lb/yd³ loose in the truck.
+#: WSDOT Design Manual M 22-01, chapter 620, exhibit 620-1 (November 2015).
+BASE_WEIGHT = 3700 * POUND / 0.9144**3
+#: Loose volume of the same material in one volume of it compacted: 1.25.
+LOOSE = 3700 / 2950
+
+
+class Pace(NamedTuple):
+    """
+    How long work on the base takes: common practice, no source; the job's own figures go before.
+
+    Attributes
+    ----------
+    place : float
+        To begin at a place, and to check it after, h.
+    fetch : float
+        To load base material elsewhere and bring it to a place, h.
+    area : float
+        Base shaved or filled and compacted in an hour, m².
+    volume : float
+        Moved in an hour, bank measure, m³.
+    """
+
+    place: float = 0.2
+    fetch: float = 0.5
+    area: float = 140.0
+    volume: float = 7.5
+
+
+_PACE = Pace()
+
+
+class Pump(NamedTuple):
+    """
+    What stays in a pump when the pour is done.
+
+    Attributes
+    ----------
+    line : float
+        Length of its line, m.
+    diameter : float
+        Inside diameter of the line, m.
+    hopper : float
+        Left in the hopper, m³.
+    """
+
+    line: float = 0.0
+    diameter: float = 0.0
+    hopper: float = 0.0
+
+    @property
+    def held_in_line(self) -> float:
+        """Concrete that fills the line, m³: a cylinder."""
+        return math.pi / 4 * self.diameter**2 * self.line
+
+
+@dataclass(frozen=True, slots=True)
+class Costs:
+    """
+    Prices, in one currency.
+
+    Attributes
+    ----------
+    concrete : float
+        Of 1 m³.
+    currency : str
+        Stands before an amount; empty where the job does not say.
+    returned : float or None
+        Of 1 m³ sent back, on top of its price.
+    short, short_rate : float or None
+        Of coming up short: once, however little is missing; and of each 1 m³ that is missing, on
+        top of its price.
+    machine, labour : float or None
+        Of an hour: a machine with its operator, and one labourer.
+    labourers : float
+        Labourers beside a machine.
+    material : float or None
+        Of 1 kg of base material.
+    weight : float
+        Of 1 m³ of it, compacted, kg.
+    loose : float
+        Its loose volume in one volume of it compacted.
+    pace : Pace
+    """
+
+    concrete: float
+    currency: str = ""
+    returned: float | None = None
+    short: float | None = None
+    short_rate: float | None = None
+    machine: float | None = None
+    labour: float | None = None
+    labourers: float = 2.0
+    material: float | None = None
+    weight: float = BASE_WEIGHT
+    loose: float = LOOSE
+    pace: Pace = _PACE
+
+    @property
+    def left_over(self) -> float:
+        """Cost of 1 m³ that is left over: its price, and what sending it back costs."""
+        return self.concrete + (self.returned or 0.0)
+
+    @property
+    def is_of_shortage(self) -> bool:
+        """Whether it says what coming up short costs."""
+        return self.short is not None or self.short_rate is not None
+
+    @property
+    def crew(self) -> float | None:
+        """Cost of a crew's hour; None where neither machine nor labour has a price."""
+        if self.machine is None and self.labour is None:
+            return None
+        return (self.machine or 0.0) + self.labourers * (self.labour or 0.0)
+
+
+@dataclass(frozen=True, slots=True)
+class Terms:
+    """
+    What an order is worked out from; None where the job does not say.
+
+    Attributes
+    ----------
+    waste : float or None
+        Share of the volume in place that is lost: spilt, over-dug, left in the drum.
+    settlement : float or None
+        Share of it that the base takes up by giving way, and fresh concrete by settling.
+    yield_short : float or None
+        Share of it by which loads hold less than their tickets say.
+    sigma : float or None
+        One standard deviation of these three together, a share of the volume in place.
+    pump : Pump or None
+    risk : float or None
+        Accepted chance of coming up short.
+    truck, step, least_load : float or None
+        What a truck holds, what orders are rounded to, the least that is delivered, m³.
+    notice, spacing : float or None
+        How long before its time a load must be called, and from truck to truck, h.
+    start : float or None
+        When the first load is on site, hours after midnight.
+    costs : Costs or None
+    """
+
+    waste: float | None = None
+    settlement: float | None = None
+    yield_short: float | None = None
+    sigma: float | None = None
+    pump: Pump | None = None
+    risk: float | None = None
+    truck: float | None = None
+    step: float | None = None
+    least_load: float | None = None
+    notice: float | None = None
+    spacing: float | None = None
+    start: float | None = None
+    costs: Costs | None = None
+
+    @property
+    def is_order(self) -> bool:
+        """Whether more is given than prices of concrete and of work."""
+        if self.costs is not None and self.costs.is_of_shortage:
+            return True
+        return any(
+            getattr(self, field.name) is not None for field in fields(self) if field.name != "costs"
+        )
+
+
+@dataclass(frozen=True, slots=True)
+class SmallPour:
+    """
+    A small pour elsewhere that can take what is left over.
+
+    Attributes
+    ----------
+    name : str
+    volume : float
+        Of each, m³.
+    count : int
+        How many there are.
+    is_partial : bool
+        Whether one can stop part-way; else each is filled or not begun.
+    """
+
+    name: str
+    volume: float
+    count: int = 1
+    is_partial: bool = False

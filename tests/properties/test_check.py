@@ -1,0 +1,155 @@
+"""The whole road: figures that must not depend on how the same ground is written down."""
+
+import math
+from dataclasses import dataclass
+from pathlib import Path
+from tempfile import TemporaryDirectory
+
+import numpy as np
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+from numpy.testing import assert_allclose
+
+from gradevol.check import check_job
+from gradevol.job import read_job
+from gradevol.result import Result
+from gradevol.units import METRES
+
+FOOT = METRES["ft"]
+#: An L of 20 by 15 ft.
+EDGE = np.array([[0, 0], [20, 0], [20, 6], [8, 6], [8, 15], [0, 15.0]])
+TOP = np.array([[0, 0, 100], [20, 0, 100.1], [0, 15, 100.2]])
+
+
+@dataclass(frozen=True)
+class Ground:
+    """Shots, ft, by id; the top is a plane and the slab an L."""
+
+    shots: np.ndarray
+
+    @property
+    def ids(self) -> list[str]:
+        return [f"p{number}" for number in range(len(self.shots))]
+
+
+@st.composite
+def grounds(draw):
+    """Shots about every 3 ft, some inches about the design base; perhaps one slip."""
+    off = draw(st.lists(st.integers(-9, 9), min_size=42, max_size=42))
+    jitter = draw(st.lists(st.integers(-9, 9), min_size=84, max_size=84))
+    east, north = np.meshgrid(np.linspace(0.3, 19.7, 7), np.linspace(0.3, 14.7, 6), indexing="ij")
+    plan = np.column_stack([east.ravel(), north.ravel()])
+    if draw(st.booleans()):  # a lattice has cells of four on one circle; this has none
+        plan += np.reshape(jitter, (-1, 2)) / 30
+    top = 100 + 0.1 * plan[:, 0] / 20 + 0.2 * plan[:, 1] / 15
+    level = np.round(top - 0.5 + np.array(off) / 100, 2)
+    if draw(st.booleans()):
+        level[draw(st.integers(0, 41))] += 0.5
+    return Ground(np.column_stack([plan, level]))
+
+
+def measure(
+    ground: Ground,
+    *,
+    unit: str = "ft",
+    turn: float = 0.0,
+    shift: tuple[float, float, float] = (0, 0, 0),
+    order: list[int] | None = None,
+    first: int = 0,
+) -> Result:
+    """Write the ground as a job in `unit`, turned by radians and shifted by feet, and check it."""
+    rotation = np.array([[math.cos(turn), -math.sin(turn)], [math.sin(turn), math.cos(turn)]])
+    scale = FOOT / METRES[unit]
+
+    def place(points):
+        points = np.array(points, float)
+        points[:, :2] = points[:, :2] @ rotation.T
+        return scale * (points + np.array(shift)[: points.shape[1]])
+
+    rows = [
+        f"{name},{e!r},{n!r},{z!r}"
+        for name, (e, n, z) in zip(ground.ids, place(ground.shots).tolist(), strict=True)
+    ]
+    if order is not None:
+        rows = [rows[index] for index in order]
+    with TemporaryDirectory() as folder:
+        (Path(folder) / "shots.csv").write_text(
+            "point,easting,northing,elevation\n" + "\n".join(rows)
+        )
+        job = Path(folder) / "job.toml"
+        job.write_text(
+            f'units = "{unit}"\n[base]\nshots = "shots.csv"\n'
+            f"[slab]\nedge = {place(np.roll(EDGE, -first, axis=0)).tolist()}\n"
+            'thickness = "6 in"\nleast_thickness = "5.3 in"\n'
+            'base_high = "0.31 in"\nbase_low = "0.47 in"\n'
+            f"[top]\nplane = {place(TOP).tolist()}\n"
+        )
+        return check_job(read_job(job))
+
+
+def assert_same(one: Result, other: Result) -> None:
+    assert_allclose(other.concrete.volume, one.concrete.volume, rtol=1e-7)
+    assert_allclose(other.coverage, one.coverage, rtol=1e-7)
+    assert_allclose(other.grading.cut, one.grading.cut, rtol=1e-6, atol=1e-8)
+    assert_allclose(other.grading.fill, one.grading.fill, rtol=1e-6, atol=1e-8)
+    for name in ("mean", "sd", "min", "max"):
+        assert_allclose(getattr(other.thickness, name), getattr(one.thickness, name), atol=1e-7)
+    assert one.widest_gap is not None
+    assert other.widest_gap == pytest.approx(one.widest_gap, rel=1e-6)
+    assert [other.survey.name(suspect.index) for suspect in other.suspects] == [
+        one.survey.name(suspect.index) for suspect in one.suspects
+    ]
+    for kind in ("thin", "high", "low"):
+        mine, theirs = getattr(one, kind), getattr(other, kind)
+        assert_allclose(theirs.area, mine.area, rtol=1e-6, atol=1e-7)
+        assert len(theirs.listed) + theirs.unlisted == len(mine.listed) + mine.unlisted
+        assert_allclose(
+            sorted(spot.area for spot in theirs.listed),
+            sorted(spot.area for spot in mine.listed),
+            rtol=1e-5,
+            atol=1e-7,
+        )
+        assert_allclose(
+            [spot.worst for spot in theirs.listed],
+            [spot.worst for spot in mine.listed],
+            atol=1e-7,
+        )
+
+
+@given(grounds(), st.permutations(range(42)))
+def test_it_does_not_depend_on_the_order_of_the_shots(ground, order):
+    assert_same(measure(ground), measure(ground, order=list(order)))
+
+
+@given(
+    grounds(),
+    st.tuples(st.integers(0, 9_000_000), st.integers(0, 9_000_000), st.integers(-400, 9000)),
+)
+def test_it_does_not_depend_on_where_the_origin_lies(ground, shift):
+    assert_same(measure(ground), measure(ground, shift=shift))
+
+
+@given(grounds(), st.floats(0, 6.28))
+def test_it_does_not_depend_on_which_way_is_north(ground, turn):
+    assert_same(measure(ground), measure(ground, turn=turn))
+
+
+@pytest.mark.parametrize("unit", ["m", "mm", "in", "us-ft"])
+@given(ground=grounds())
+def test_it_does_not_depend_on_the_unit(unit, ground):
+    assert_same(measure(ground), measure(ground, unit=unit))
+
+
+@given(grounds(), st.integers(1, 5))
+def test_it_does_not_depend_on_which_corner_is_the_first(ground, first):
+    assert_same(measure(ground), measure(ground, first=first))
+
+
+@given(grounds(), st.floats(-0.2, 0.2))
+def test_a_top_raised_all_over_takes_its_area_times_that_more(ground, by):
+    one = measure(ground)
+    lowered = Ground(ground.shots - [0, 0, by])
+    other = measure(lowered)
+    net = other.concrete.slab - other.concrete.overlap - one.concrete.slab + one.concrete.overlap
+    assert_allclose(net, one.slab.area * by * FOOT, atol=1e-7)

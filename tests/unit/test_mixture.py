@@ -1,0 +1,20 @@
+import numpy as np
+import pytest
+
+from gradevol.mixture import Mixture
+
+
+def test_a_mixture_of_one_is_the_normal_distribution():
+    one = Mixture(np.array([1.0]), np.array([3.0]), np.array([2.0]))
+    # standard tables: 1.644854 standard deviations leave 5 % above
+    assert one.quantile(0.95) == pytest.approx(3 + 2 * 1.644854, abs=1e-5)
+    assert one.chance_below(3 + 2 * 1.959964) == pytest.approx(0.975, abs=1e-6)
+    assert one.widen(1.5).variance == pytest.approx(2**2 + 1.5**2)
+    assert one.turn(10.0).quantile(0.05) == pytest.approx(7 - 2 * 1.644854, abs=1e-5)
+
+
+def test_a_mixtures_variance_holds_the_spread_of_its_means():
+    two = Mixture(np.array([0.5, 0.5]), np.array([-1.0, 1.0]), np.array([1.0, 2.0]))
+    assert two.middle == 0
+    assert two.variance == pytest.approx(0.5 * (1 + 4) + 1)
+    assert two.chance_below(two.quantile(0.3)) == pytest.approx(0.3)

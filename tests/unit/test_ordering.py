@@ -1,0 +1,353 @@
+import itertools
+import math
+
+import numpy as np
+import pytest
+from numpy.testing import assert_allclose
+from scipy import integrate, stats
+
+from gradevol.concrete import Concrete
+from gradevol.left_over import ALL, expect, fill, fill_all
+from gradevol.loads import Plant, plan_loads, time_call
+from gradevol.need import Line, Need, measure_need
+from gradevol.normal import Normal
+from gradevol.ordering import RISK, STEP_METRES, place_order
+from gradevol.presentation_slip import LONGEST, compose_slip, list_loads, say_call_time
+from gradevol.terms import Costs, Pump, SmallPour, Terms
+from gradevol.units import CUBIC_YARD, Units
+
+FEET = Units.of_job("ft")
+PAD = SmallPour("pad", 80 * 5 / 12 / 27 * CUBIC_YARD)
+BASES = SmallPour("base", math.pi / 4 * 1.5**2 * 4 / 27 * CUBIC_YARD, 3)
+COSTS = Costs(
+    concrete=168 / CUBIC_YARD, returned=60 / CUBIC_YARD, short=1280, short_rate=95 / CUBIC_YARD
+)
+
+
+def need_of(mean=74.84, sd=1.27):
+    """An invented need in cubic yards: so much, give or take."""
+    sure = mean * CUBIC_YARD
+    line = Line("slab", "slab", sure)
+    return Need((line,), sure, sure, None if sd is None else sd * CUBIC_YARD, 0.0)
+
+
+def order_of(terms, *pours, need=None, level=0.8):
+    return place_order(need or need_of(), terms, is_metric=False, level=level, pours=pours)
+
+
+def yards(volume):
+    return volume / CUBIC_YARD
+
+
+def concrete_of(slab, *parts):
+    beams = sum(volume for _, volume in parts)
+    return Concrete(slab + beams, slab, beams, 0.0, 0.0, 0.0, slab, parts)
+
+
+# the need
+
+
+def test_the_lines_of_the_need_add_up_to_it():
+    terms = Terms(
+        waste=0.03, settlement=0.01, yield_short=0.005, pump=Pump(line=30.48, diameter=0.127)
+    )
+    need = measure_need(concrete_of(50.0, ("beam", 2.0)), terms, survey_sd=0.5)
+    assert [line.kind for line in need.lines] == [
+        *("slab", "part", "waste", "settlement", "yield_short", "pump line"),
+    ]
+    assert need.mean == pytest.approx(sum(line.volume for line in need.lines), abs=1e-12)
+    assert need.mean == pytest.approx(52 * 1.045 + math.pi / 4 * 0.127**2 * 30.48, abs=1e-12)
+
+
+def test_allowances_without_a_sigma_are_unsure_by_half_of_themselves():
+    need = measure_need(concrete_of(100.0), Terms(waste=0.04), survey_sd=1.5)
+    assert need.allowance_sd == pytest.approx(2.0)
+    assert need.spread is not None
+    assert need.spread.sd == pytest.approx(2.5)
+
+
+def test_an_allowance_that_is_not_given_is_not_in_the_need():
+    need = measure_need(concrete_of(100.0), Terms(risk=0.1), survey_sd=1.0)
+    assert need.mean == 100.0
+    assert not need.has_allowance
+    assert need.allowance_sd == 0.0
+
+
+# the normal distribution, by quadrature
+
+
+@pytest.mark.parametrize("low", [-9.0, -1.3, 0.2, 2.5])
+@pytest.mark.parametrize("high", [0.5, 3.0, math.inf])
+def test_partial_means_are_those_of_quadrature(low, high):
+    normal = Normal(0.4, 1.3)
+    if high <= low:
+        assert normal.partial_mean(low, high) == 0.0
+        return
+    density = stats.norm(0.4, 1.3).pdf
+    end = min(high, 0.4 + 12 * 1.3)
+    wanted, _ = integrate.quad(lambda x: (x - low) * density(x), low, end, limit=200)
+    assert_allclose(normal.partial_mean(low, high), wanted, atol=1e-9)
+    assert_allclose(
+        normal.chance_between(low, high), integrate.quad(density, low, end)[0], atol=1e-9
+    )
+
+
+def test_a_figure_that_is_known_has_no_chance_of_anything_else():
+    known = Normal(3.0, 0.0)
+    assert known.chance_above(2.9) == 1.0
+    assert known.chance_above(3.1) == 0.0
+    assert known.partial_mean(1.0, math.inf) == pytest.approx(2.0)
+
+
+# small pours
+
+
+def remaining_by_counting(left, pours):
+    for pour in pours:
+        if pour.is_partial:
+            left -= min(left, pour.volume * pour.count)
+        else:
+            left -= min(pour.count, int(left / pour.volume)) * pour.volume
+    return left
+
+
+@pytest.mark.parametrize("seed", range(6))
+def test_what_remains_is_what_counting_leaves(seed):
+    random = np.random.default_rng(seed)
+    pours = [
+        SmallPour(
+            "x", float(random.uniform(0.2, 2)), int(random.integers(1, 5)), bool(random.integers(2))
+        )
+        for _ in range(3)
+    ]
+    stretches = fill_all(pours)[-1]
+    for left in random.uniform(0, 15, 200):
+        held = [s for s in stretches if s.start <= left < s.end]
+        remains = held[0].rest + left - held[0].start if held else 0.0
+        assert len(held) <= 1
+        assert remains == pytest.approx(remaining_by_counting(left, pours), abs=1e-9)
+
+
+def test_expected_remains_are_those_of_quadrature():
+    pours = (PAD, BASES)
+    left = Normal(1.4, 0.9)
+    x = np.linspace(0, 12, 200_001)
+    counted = np.array([remaining_by_counting(value, pours) for value in x])
+    wanted = np.trapezoid(counted * stats.norm(1.4, 0.9).pdf(x), x)
+    assert_allclose(expect(fill_all(pours)[-1], left), wanted, atol=1e-4)  # its jumps
+
+
+def test_a_pour_that_can_stop_part_way_leaves_nothing_until_it_is_full():
+    (after,) = fill(ALL, SmallPour("slab", 2.0, is_partial=True))
+    assert (after.start, after.rest) == (2.0, 0.0)
+
+
+# the order
+
+
+@pytest.mark.parametrize(
+    ("risk", "volume"), [(0.2, 76.0), (0.1, 76.5), (0.05, 77.0), (0.025, 77.5)]
+)
+def test_an_order_by_risk_is_the_quantile_rounded_up(risk, volume):
+    order = order_of(Terms(risk=risk, step=0.25 * CUBIC_YARD))
+    assert yards(order.choice.volume) == pytest.approx(volume, abs=1e-9)
+    assert order.choice.chance_short <= risk < order.runner_up.chance_short
+
+
+def test_without_a_risk_one_is_taken_and_told():
+    order = order_of(Terms(waste=0.0))
+    assert order.risk == RISK
+    assert order.choice.chance_short <= RISK
+
+
+@pytest.mark.parametrize(
+    ("pours", "volume", "cost"),
+    [((), 76.5, 519), ((PAD,), 76.75, 334), ((PAD, BASES), 77.0, 206)],
+)
+def test_small_pours_raise_the_order_of_least_cost_and_lower_its_cost(pours, volume, cost):
+    # an invented job; costs by a sum over a fine lattice of needs
+    order = order_of(Terms(costs=COSTS), *pours)
+    assert yards(order.choice.volume) == pytest.approx(volume, abs=1e-9)
+    assert order.choice.loss == pytest.approx(cost, abs=1.0)
+    assert order.runner_up.loss >= order.choice.loss
+
+
+def test_no_other_step_costs_less():
+    order = order_of(Terms(costs=COSTS), PAD, BASES)
+    needs = np.linspace(66, 84, 3601)
+    weight = stats.norm(74.84, 1.27).pdf(needs) * (needs[1] - needs[0])
+
+    def cost(volume):
+        left = np.array(
+            [
+                yards(remaining_by_counting(max(x, 0) * CUBIC_YARD, (PAD, BASES)))
+                for x in volume - needs
+            ]
+        )
+        missing = np.maximum(needs - volume, 0)
+        return weight @ (228 * left + 95 * missing + 1280 * (missing > 0))
+
+    costs = {volume: cost(volume) for volume in np.arange(73, 81, 0.25)}
+    assert min(costs, key=costs.get) == pytest.approx(yards(order.choice.volume))
+    assert order.choice.loss == pytest.approx(min(costs.values()), abs=1.5)
+
+
+def test_prices_in_another_currency_choose_the_same_order():
+    other = Costs(*(7.3 * x for x in (COSTS.concrete,)), returned=7.3 * COSTS.returned,
+                  short=7.3 * COSTS.short, short_rate=7.3 * COSTS.short_rate)  # fmt: skip
+    first, second = (order_of(Terms(costs=costs), PAD, BASES) for costs in (COSTS, other))
+    assert first.choice.volume == second.choice.volume
+    assert second.choice.loss == pytest.approx(7.3 * first.choice.loss)
+
+
+def test_an_accepted_risk_bounds_the_order_of_least_cost():
+    order = order_of(Terms(costs=COSTS, risk=0.01))
+    assert order.choice.chance_short <= 0.01
+    assert order.runner_up.loss < order.choice.loss  # the cheaper one that is too risky is told
+    assert order.choice.volume > order_of(Terms(costs=COSTS)).choice.volume
+
+
+def test_prices_of_concrete_and_work_alone_decide_nothing():
+    assert not Terms(costs=Costs(concrete=200.0)).is_order
+    assert order_of(Terms(costs=Costs(concrete=200.0))).way == "risk"
+
+
+def test_without_an_interval_no_chance_is_told_and_nothing_rounded_down():
+    order = order_of(Terms(risk=0.05, costs=COSTS, truck=10 * CUBIC_YARD), need=need_of(sd=None))
+    assert order.way == "mean"
+    assert yards(order.choice.volume) == pytest.approx(75.0)
+    assert (order.choice.chance_short, order.risk, order.staged) == (None, None, None)
+    assert "margin not known" in compose_slip(order, FEET, title="Pad")
+
+
+def test_an_order_that_is_a_whole_step_stays_as_it_is():
+    order = order_of(Terms(step=0.5 * CUBIC_YARD), need=need_of(21.5, None))
+    assert yards(order.choice.volume) == pytest.approx(21.5, abs=1e-12)
+
+
+def test_metric_jobs_order_by_the_half_cubic_metre():
+    order = place_order(need_of(20, 0.3), Terms(), is_metric=True, level=0.9)
+    assert order.plant.step == STEP_METRES
+    assert order.choice.volume % 0.5 == pytest.approx(0)
+
+
+def test_a_need_of_nothing_is_the_least_that_a_plant_sells():
+    order = order_of(Terms(), need=need_of(0.0, 0.0))
+    assert yards(order.choice.volume) == pytest.approx(0.25)
+
+
+# loads
+
+
+def test_every_order_is_brought_whole_and_within_limits():
+    for truck, least in itertools.product((5, 10, 11.3), (None, 1, 3, 5)):
+        plant = Plant(0.25, truck, least)
+        for steps in range(1, 200):
+            sent = plant.round_up(steps * 0.25)
+            loads = plan_loads(sent, plant)
+            assert sent >= steps
+            assert sum(loads) == sent
+            assert max(loads) <= plant.most
+            assert min(loads) >= plant.least
+            assert len(loads) == math.ceil(sent / plant.most)
+            assert sent == steps or not any(map(plant.can_bring, range(steps, sent)))
+
+
+def test_the_load_before_the_last_gives_what_the_last_lacks():
+    assert plan_loads(71 * 4, Plant(0.25, 10, 3)) == (*[40] * 6, 32, 12)
+
+
+def test_an_order_that_trucks_cannot_bring_is_raised():
+    # two trucks bring 14 at least, one 10 at most
+    terms = Terms(risk=0.5, truck=10 * CUBIC_YARD, least_load=7 * CUBIC_YARD)
+    order = order_of(terms, need=need_of(12.0, 0.01))
+    assert [yards(load) for load in order.loads] == pytest.approx([7, 7])
+
+
+def test_without_a_truck_no_loads_are_planned():
+    order = order_of(Terms())
+    assert order.loads == ()
+    assert order.staged is None
+
+
+def test_sure_loads_go_and_the_balance_is_held():
+    order = order_of(
+        Terms(costs=COSTS, truck=10 * CUBIC_YARD, least_load=3 * CUBIC_YARD), PAD, BASES
+    )
+    staged = order.staged
+    assert [yards(load) for load in staged.go] == pytest.approx([10] * 7)
+    assert [yards(load) for load in staged.balance] == pytest.approx([7])
+    assert (*staged.go, *staged.balance) == order.loads
+    assert yards(staged.low) == pytest.approx(74.84 - 1.2816 * 1.27 - 70, abs=1e-3)
+    assert staged.call_after == 6
+    assert staged.call_at is None
+
+
+def test_a_load_is_held_back_where_the_balance_would_be_under_the_least_load():
+    order = order_of(
+        Terms(risk=0.05, truck=10 * CUBIC_YARD, least_load=3 * CUBIC_YARD), need=need_of(71.0, 0.2)
+    )
+    assert len(order.staged.go) == 6
+    assert [yards(load) for load in order.staged.balance] == pytest.approx([8.5, 3])
+
+
+@pytest.mark.parametrize(
+    ("sure", "notice", "spacing", "wanted"),
+    [
+        (7, 0.5, 1 / 3, (6, 7 / 3 - 0.5)),
+        (7, None, 0.3, (6, None)),
+        (1, None, None, (1, None)),
+        (2, 2.0, 0.5, (0, -1.0)),
+        (2, 1.0, 0.5, (1, 0.0)),
+        (3, 0.0, 0.0, (3, 0.0)),
+    ],
+)
+def test_the_balance_is_called_in_time(sure, notice, spacing, wanted):
+    load, hours = time_call(sure, notice=notice, spacing=spacing)
+    assert load == wanted[0]
+    assert hours == (None if wanted[1] is None else pytest.approx(wanted[1]))
+
+
+@pytest.mark.parametrize(
+    ("start", "notice", "wanted"),
+    [
+        (7.0, 0.5, "by 8:50"),
+        (1.0, 4.0, "by 23:20 1 day ahead"),
+        (None, 0.5, "by 110 min after load 1"),
+        (None, 4.0, "by 100 min before load 1"),
+    ],
+)
+def test_by_when_to_call_is_said(start, notice, wanted):
+    terms = Terms(truck=10 * CUBIC_YARD, notice=notice, spacing=1 / 3, start=start)
+    assert say_call_time(order_of(terms).staged, terms) == wanted
+
+
+# the slip
+
+
+@pytest.mark.parametrize("title", ["Apron", "A very long title, " * 20, "Line\nbreak"])
+@pytest.mark.parametrize("name", ["pad", "the pad behind the compressor house " * 4])
+@pytest.mark.parametrize("count", [0, 1, 6])
+def test_a_slip_has_no_more_than_300_characters_and_keeps_the_order(title, name, count):
+    pours = [SmallPour(name, 0.3, 4)] * count
+    terms = Terms(truck=10 * CUBIC_YARD, notice=0.5, spacing=0.3, start=7.0)
+    slip = compose_slip(order_of(terms, *pours), FEET, title=title)
+    assert len(slip) <= LONGEST == 300
+    assert slip.isprintable()
+    assert "Order 77: go 7 x 10, hold." in slip
+    assert "4 % chance short." in slip
+
+
+def test_an_order_has_no_more_digits_than_the_step():
+    for step, wanted in ((1.0, "Order 77"), (0.5, "Order 77"), (0.25, "Order 77")):
+        slip = compose_slip(order_of(Terms(risk=0.05, step=step * CUBIC_YARD)), FEET, title="x")
+        assert f"{wanted}." in slip
+    coarse = compose_slip(order_of(Terms(step=CUBIC_YARD)), FEET, title="x")
+    assert "need 75 yd3 (73 to 76 at 80 %)" in coarse
+    fine = compose_slip(order_of(Terms(risk=0.2, step=0.1 * CUBIC_YARD)), FEET, title="x")
+    assert "Order 76." in fine
+
+
+def test_loads_that_are_alike_are_counted():
+    order = order_of(Terms(risk=0.1, truck=10 * CUBIC_YARD))
+    assert list_loads(order.loads, order, FEET) == "7 x 10 + 6.5"

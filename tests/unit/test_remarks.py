@@ -1,0 +1,186 @@
+"""Remarks: each is made where it must be, and only there."""
+
+from importlib.resources import files
+
+import pytest
+
+from gradevol.check import check_job
+from gradevol.job import read_job
+from gradevol.units import CUBIC_YARD, METRES, SQUARE_FOOT
+from tests.small_job import EDGE, HEADER, JOB, SHOTS, write_job
+
+FOOT = METRES["ft"]
+BEAM = '[[thickening]]\nname = "beam"\nsides = [1]\nwidth = "1 ft"\ndepth = "6 in"\n'
+PIPE = '[[void]]\nname = "pipe"\ndiameter = "2 in"\nline = {line}\n'
+#: Codes that this module makes of the pad alone; the top and the reader make others.
+CODES = {
+    "thickness-far-from-design",
+    "beyond-survey",
+    "far-shots",
+    "base-above-top",
+    "suspect-shots",
+    "shots-in-thickening",
+    "thickenings-overlap",
+    "voids-take-all",
+    "void-outside-slab",
+}
+
+
+@pytest.fixture
+def check(tmp_path):
+    def run(job=JOB, shots=SHOTS):
+        return check_job(read_job(write_job(tmp_path, job=job, shots=shots)))
+
+    return run
+
+
+def codes_of(result):
+    return {note.code for note in result.notes} & CODES
+
+
+def note_of(result, code):
+    (note,) = (note for note in result.notes if note.code == code)
+    return note
+
+
+def moved(number, place):
+    """The shots, one of them at another place or elevation."""
+    rows = SHOTS.splitlines()
+    rows[number] = f"{number},{place}"
+    return "\n".join(rows) + "\n"
+
+
+def test_a_pad_shot_out_to_its_edge_needs_none(check):
+    assert codes_of(check()) == set()
+
+
+def test_every_code_is_in_the_reference():
+    page = files("gradevol").joinpath("../docs/reference/result.md")
+    text = page.read_text(encoding="utf-8")
+    for code in CODES:
+        assert f"`{code}`" in text
+
+
+def test_a_top_on_another_benchmark_is_doubted(check):
+    note = note_of(check(JOB.replace("level = 100", "level = 110")), "thickness-far-from-design")
+    assert note.measures[1].value == pytest.approx(0.5 * FOOT)
+    assert note.measures[0].value == pytest.approx(10.5 * FOOT, rel=0.01)
+
+
+def test_inches_written_as_bare_feet_are_doubted(check):
+    result = check(JOB.replace('"6 in"', "6"))
+    assert "thickness-far-from-design" in codes_of(result)
+
+
+@pytest.mark.parametrize("top", [99.75, 100, 100.9])
+def test_a_thickness_within_reason_is_not(check, top):
+    result = check(JOB.replace("level = 100", f"level = {top}"))
+    assert "thickness-far-from-design" not in codes_of(result)
+
+
+def test_a_top_below_the_base_is_doubted_and_said(check):
+    result = check(JOB.replace("level = 100", "level = 99"))
+    assert codes_of(result) == {"thickness-far-from-design", "base-above-top"}
+    assert result.concrete.volume == 0
+
+
+def test_what_lies_beyond_the_shots_is_said_with_what_rests_on_it(check):
+    result = check(JOB.replace(EDGE, "[[0, 0], [20, 0], [20, 9], [0, 9]]"))
+    note = note_of(result, "beyond-survey")
+    area, volume = note.measures
+    assert area.value == pytest.approx(4 * 9 * SQUARE_FOOT)
+    assert volume.value == pytest.approx(result.concrete.beyond_survey)
+    assert volume.value / CUBIC_YARD == pytest.approx(4 * 9 * 0.5 / 27, rel=0.05)
+
+
+def test_a_place_where_the_base_stands_above_the_top_is_named(check):
+    result = check(shots=moved(6, "4,3,100.2"))
+    note = note_of(result, "base-above-top")
+    assert note.measures[0].value == pytest.approx(0.2 * FOOT)
+    assert note.places[0] == pytest.approx((4 * FOOT, 3 * FOOT))
+    assert result.concrete.overlap > 0
+
+
+def test_suspect_shots_are_named(check):
+    result = check(shots=moved(6, "4,3,99.9"))
+    note = note_of(result, "suspect-shots")
+    assert note.points == ("6",)
+    assert "Shot 6 disagrees" in note.say(result.units)
+
+
+def test_several_suspect_shots_are_named_in_the_plural(check):
+    rows = moved(6, "4,3,99.9").splitlines()
+    rows[15] = "15,12,6,99.1"
+    result = check(shots="\n".join(rows) + "\n")
+    assert "disagree with" in note_of(result, "suspect-shots").say(result.units)
+    assert set(note_of(result, "suspect-shots").points) == {"6", "15"}
+
+
+def test_the_slab_resting_on_a_far_shot_is_said(check):
+    # shot 20 was to be the corner (16, 9)
+    result = check(shots=moved(20, "1600,9,99.5"))
+    note = note_of(result, "far-shots")
+    assert note.points == ("20",)
+    # the hull of the others lacks the triangle (12, 9), (16, 6), (16, 9)
+    assert note.measures[0].value == pytest.approx(4 * 3 / 2 * SQUARE_FOOT)
+    assert result.coverage == pytest.approx(1)
+
+
+def test_a_far_shot_that_the_slab_does_not_rest_on_is_left_alone(check):
+    result = check(shots=SHOTS + "99,1600,9,99.5\n")
+    assert "far-shots" not in codes_of(result)
+
+
+def test_a_survey_of_the_whole_site_is_no_far_shot(check):
+    around = "".join(f"{100 + k},{e},{n},99.5\n" for k, (e, n) in enumerate(
+        [(-60, -60), (80, -60), (80, 70), (-60, 70), (0, -60), (0, 70)]
+    ))  # fmt: skip
+    assert codes_of(check(shots=SHOTS + around)) == set()
+
+
+def test_shots_in_a_thickening_that_was_not_shot_may_count_it_twice(check):
+    note = note_of(check(JOB + BEAM), "shots-in-thickening")
+    assert set(note.points) == {"1", "5", "9", "13", "17"}
+
+
+@pytest.mark.parametrize("surveyed", ["true", '"departure"'])
+def test_shots_in_a_thickening_that_was_shot_are_as_they_should_be(check, surveyed):
+    assert "shots-in-thickening" not in codes_of(check(f"{JOB}{BEAM}surveyed = {surveyed}\n"))
+
+
+def test_thickenings_that_share_plan_are_counted_twice_and_said(check):
+    pad = (
+        '[[thickening]]\nname = "pad"\ndepth = 1\noutline = [[2, 0.2], [3, 0.2], [3, 3], [2, 3]]\n'
+    )
+    note = note_of(check(JOB + BEAM + pad), "thickenings-overlap")
+    assert note.measures[0].value == pytest.approx(0.8 * SQUARE_FOOT)
+    apart = pad.replace("0.2", "1.5")
+    assert "thickenings-overlap" not in codes_of(check(JOB + BEAM + apart))
+
+
+def test_a_name_with_braces_is_said_as_it_stands(check):
+    result = check(JOB + BEAM.replace("beam", "beam {0} {x}"))
+    assert "beam {0} {x}" in note_of(result, "shots-in-thickening").say(result.units)
+
+
+def test_a_void_beside_the_slab_is_said(check):
+    line = "[[0, 4], [20, 4]]"
+    result = check(JOB + PIPE.format(line=line))
+    note = note_of(result, "void-outside-slab")
+    assert note.measures[0].value == pytest.approx(4 * FOOT, abs=0.06)  # give or take the form
+    assert "pipe" in note.say(result.units)
+
+
+def test_a_void_within_the_slab_needs_no_remark(check):
+    assert "void-outside-slab" not in codes_of(check(JOB + PIPE.format(line="[[0, 4], [16, 4]]")))
+
+
+def test_voids_that_take_more_than_there_is_are_said(check):
+    result = check(JOB + "[[void]]\nvolume = 5\n")
+    assert "voids-take-all" in codes_of(result)
+    assert "voids-take-all" not in codes_of(check(JOB + "[[void]]\nvolume = 1\n"))
+
+
+def test_a_survey_with_a_hole_in_it_is_measured_where_it_is(check):
+    few = HEADER + "1,0,0,99.5\n2,16,0,99.5\n3,16,9,99.5\n4,0,9,99.5\n"
+    assert codes_of(check(shots=few)) == set()

@@ -1,0 +1,101 @@
+"""The starter jobs: they run, and what is commented out in them works too."""
+
+import re
+
+import pytest
+
+from gradevol.check import check_job
+from gradevol.errors import InputError
+from gradevol.job import read_job
+from gradevol.starter import NAMES, write_starter
+
+KINDS = ["feet", "metres"]
+
+
+@pytest.fixture(params=KINDS)
+def starter(request, tmp_path):
+    """Job file of a starter, with the files that its commented lines name."""
+    job = write_starter(tmp_path / "new" / "job", request.param)
+    (job.parent / "forms.csv").write_bytes((job.parent / "shots.csv").read_bytes())
+    return job
+
+
+def test_it_writes_its_files_and_no_others(tmp_path):
+    job = write_starter(tmp_path / "a" / "b", "feet")
+    assert job == tmp_path / "a" / "b" / "job.toml"
+    assert {path.name for path in job.parent.iterdir()} == set(NAMES)
+
+
+@pytest.mark.parametrize("kind", KINDS)
+def test_it_says_that_it_is_invented(tmp_path, kind):
+    job = write_starter(tmp_path, kind)
+    for name in NAMES:
+        assert "invented" in (job.parent / name).read_text(encoding="utf-8").lower()
+
+
+def test_it_runs_and_shows_something_of_each_kind(starter):
+    result = check_job(read_job(starter))
+    assert 0.9 < result.concrete.volume / result.concrete.nominal < 1.1
+    assert result.suspects == ()
+    assert result.high is not None
+    assert result.low is not None
+    assert result.high.area > 0
+    assert result.low.area > 0
+    wrong = {"suspect-shots", "thickness-far-from-design", "base-above-top", "far-shots"}
+    assert not wrong & {note.code for note in result.notes}
+
+
+def commented(text):
+    """Lines that are a key or a table behind a mark, without the mark."""
+    lines = [line[2:] for line in text.splitlines() if re.match(r"# (\[\[|[a-z_]+ = )", line)]
+    return [re.sub(r" +# .*$", "", line) for line in lines]
+
+
+def test_every_table_that_is_commented_out_can_be_used(starter):
+    text = starter.read_text(encoding="utf-8")
+    tables = commented(text)
+    tables = tables[tables.index("[[thickening]]") :]
+    assert "[[void]]" in tables
+    starter.write_text(text + "\n".join(tables) + "\n", encoding="utf-8")
+    job = read_job(starter)
+    assert len(job.slab.thickenings) == 1
+    assert len(job.slab.voids) == 1
+    result = check_job(job)
+    assert result.concrete.thickenings > 0
+    assert len(result.cover) == 1
+
+
+@pytest.mark.parametrize("key", ["columns", "codes", "sigma", "sides", "openings"])
+def test_every_key_that_is_commented_out_can_be_used(starter, key):
+    text = starter.read_text(encoding="utf-8")
+    (line,) = (line for line in text.splitlines() if line.startswith(f"# {key} ")
+               and "thickening" not in line and line != "# sides = [1]")  # fmt: skip
+    starter.write_text(text.replace(line, line[2:]), encoding="utf-8")
+    read_job(starter)
+    assert f"\n{line[2:]}\n" in starter.read_text(encoding="utf-8")
+
+
+@pytest.mark.parametrize("key", ["level", "plane", "between", "shots"])
+def test_every_other_top_that_is_shown_can_be_used(starter, key):
+    text = starter.read_text(encoding="utf-8")
+    head, tail = text.split("[top]")
+    (line,) = (line for line in commented(tail) if line.startswith(f"{key} = "))
+    kept = re.sub(r"^(through|fall|bearing) = .*\n", "", tail, flags=re.M)
+    starter.write_text(f"{head}[top]{kept}".replace(f"# {line}", line), encoding="utf-8")
+    volume = check_job(read_job(starter)).concrete.volume
+    assert volume > 0 or key == "shots"  # the forms are the base here: no concrete
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_nothing_is_replaced(tmp_path, name):
+    (tmp_path / name).write_text("mine")
+    with pytest.raises(InputError, match=f"there is a {name} already"):
+        write_starter(tmp_path, "feet")
+    assert (tmp_path / name).read_text() == "mine"
+    assert len(list(tmp_path.iterdir())) == 1
+
+
+def test_a_file_where_the_folder_should_be_is_told_of(tmp_path):
+    (tmp_path / "taken").write_text("mine")
+    with pytest.raises(InputError, match="can't be made"):
+        write_starter(tmp_path / "taken" / "job", "feet")

@@ -1,0 +1,186 @@
+import csv
+import io
+import json
+from dataclasses import replace
+
+import jsonschema
+import numpy as np
+import pytest
+from numpy.testing import assert_allclose
+
+from gradevol.check import check_job
+from gradevol.job import read_job
+from gradevol.presentation import present
+from gradevol.presentation_work import say_fix
+from gradevol.terms import Costs
+from gradevol.units import CUBIC_YARD
+from gradevol.writers.fix_list import compose_fix_list
+from gradevol.writers.fix_points import compose_fix_points
+from gradevol.writers.result_json import compose_json, read_schema
+
+EDGE = np.array([[0, 0], [12, 0], [12, 9], [0, 9.0]])
+COSTS = Costs(concrete=200.0, machine=100.0, labour=50.0, material=0.02)
+
+
+@pytest.fixture
+def pad(make_result):
+    """A thin ridge along E = 3 of 1.0125 m³, a trough along E = 9 of 0.72 m³."""
+
+    def make(ridge=0.04, trough=0.03, **rest):
+        east, north = (
+            axis.ravel() for axis in np.meshgrid(np.arange(0, 13, 3.0), np.arange(0, 10, 3.0))
+        )
+        level = 100 + np.where(east == 3, ridge, 0.0) - np.where(east == 9, trough, 0.0)
+        shots = np.column_stack([east, north, level])
+        # without ids no shot is suspect, whatever the ridge looks like
+        return make_result(
+            shots, EDGE, 100.15, base_high=0.01, base_low=0.01, **{"ids": False, **rest}
+        )
+
+    return make
+
+
+@pytest.fixture(scope="module")
+def priced(request):
+    job = request.config.rootpath / "sample_surveys" / "apron" / "job_costs.toml"
+    return check_job(read_job(job))
+
+
+def rows_of(result):
+    return list(csv.DictReader(io.StringIO(compose_fix_list(present(result), result))))
+
+
+def test_cuttings_of_a_ridge_fill_the_trough(pad):
+    work = pad().work
+    (haul,) = work.hauls
+
+    assert (haul.source, haul.target) == (1, 2)
+    assert_allclose([haul.volume, haul.distance], [0.72, 6])
+    assert_allclose([work.cut, work.fill], [1.0125, 0.72])
+    assert_allclose([work.left_over, work.wanting], [0.2925, 0], atol=1e-12)
+
+
+def test_a_deeper_trough_is_left_wanting(pad):
+    work = pad(trough=0.06).work
+
+    # 6 m wide, 0.06 m deep, less the ends within 10 mm
+    assert_allclose(work.fill, (0.06 * 3 - 0.01 * 0.5) * 9)
+    assert_allclose([work.left_over, work.wanting], [0, work.fill - 1.0125], atol=1e-12)
+
+
+def test_without_costs_the_tool_does_not_choose(pad):
+    result = pad(trough=0.06)
+
+    assert (result.work.prices, result.work.regrade) == ((), None)
+    assert [fix.call for fix in result.work.fixes] == ["fix", "either"]
+    assert [row["do"] for row in rows_of(result)] == [
+        "shave",
+        "fill with cuttings; fill or pour the rest",
+    ]
+    assert "regrading" not in present(result)
+    assert "cost" not in present(result)["fix"][0]
+    assert not any("cost" in name for name in rows_of(result)[0])
+
+
+def test_with_costs_the_cheapest_way_is_called(pad):
+    dear, cheap = (pad(trough=0.06, costs=replace(COSTS, concrete=c)) for c in (2000.0, 20.0))
+
+    assert rows_of(dear)[1]["do"] == "fill with cuttings"  # and bought material for the rest
+    assert dear.work.prices[1].way == "both"
+    assert rows_of(cheap)[1]["do"] == "pour"
+    assert cheap.work.fixes[1].call == "pour"
+
+
+def test_cuttings_that_cost_more_to_place_than_they_save_are_left_over(pad):
+    cheap = pad(costs=replace(COSTS, concrete=20.0)).work
+
+    assert cheap.hauls == ()
+    assert_allclose([cheap.left_over, cheap.wanting], [1.0125, 0.72])
+
+
+def test_what_must_be_put_right_is_not_poured(pad):
+    result = pad(costs=replace(COSTS, concrete=0.01))
+
+    assert result.work.fixes[0].call == "fix"
+    assert "pour" not in present(result)["fix"][0]["cost"]
+
+
+def test_no_price_of_a_crew_leaves_the_choice_to_the_user(pad):
+    result = pad(costs=Costs(concrete=200.0))
+
+    assert [fix.call for fix in result.work.fixes] == ["fix", "either"]
+    assert len(result.work.hauls) == 1
+    assert "fix" not in present(result)["regrading"]
+    assert "costs" not in present(result)["regrading"]["text"]
+
+
+def test_the_apron_reads_as_its_foreman_would_say_it(priced):
+    first, ridge, corner, rest = rows_of(priced)
+
+    assert first["do"] == "reshoot 41; if right, shave"
+    assert (ridge["do"], ridge["must"], ridge["why"]) == ("shave", "yes", "near-thin")
+    assert ridge["shots"].split() == ["22", "27", "28", "32", "33"]
+    assert ridge["material"] == "0.27 yd3 to 3, 32 ft 9 in"
+    assert corner["do"] == "fill with cuttings, pour the rest"
+    assert corner["material"] == "0.27 yd3 from 2, 32 ft 9 in"
+    assert "north slab" in corner["where"]
+    assert "west form" in corner["where"]
+    assert rest["do"] == "leave"
+    cost = present(priced)["fix"][2]["cost"]
+    assert cost["cuttings"] < cost["pour"] < cost["imported"]  # bought rock: pour
+
+
+def test_regrading_all_of_the_apron_does_not_pay(priced):
+    whole = present(priced)["regrading"]
+
+    assert whole["call"] == "pour"
+    assert whole["pour"] == round(whole["concrete"] * 168, -1)
+    assert whole["fix"] > whole["pour"]
+    assert whole["text"].endswith(": pour.")
+
+
+def test_no_work_rests_on_a_suspect_shot(priced):
+    suspect, *others = priced.work.fixes
+
+    assert [priced.survey.name(index) for index in suspect.suspects] == ["41"]
+    assert all(suspect.shots[0] not in fix.shots for fix in others)
+    assert suspect.rank not in {haul.source for haul in priced.work.hauls}
+    assert_allclose(
+        priced.work.cut, sum(fix.volume for fix in others if fix.call == "fix" and fix.is_must)
+    )
+
+
+def test_loose_volume_is_the_bank_measure_times_the_factor(priced):
+    for row in rows_of(priced):
+        bank, loose = float(row["bank_volume_yd3"]), float(row["loose_volume_yd3"])
+        assert_allclose(loose, bank * 3700 / 2950, atol=1.2e-3)
+
+
+def test_the_work_keeps_to_the_schema_and_has_numbers_in_its_units(priced, pad, apron):
+    for result in (priced, apron, pad(), pad(costs=COSTS)):
+        jsonschema.validate(json.loads(compose_json(present(result))), read_schema())
+    move = present(priced)["moves_of_material"][0]
+    assert_allclose(move["volume"], priced.work.hauls[0].volume / CUBIC_YARD, atol=1e-6)
+    assert_allclose(move["distance"], priced.work.hauls[0].distance / 0.3048, atol=1e-6)
+
+
+def test_a_line_is_said_in_the_style_of_the_job(priced, pad):
+    ridge = say_fix(priced.work.fixes[1], priced)
+
+    assert ridge.startswith(
+        "Shave: up to 5/8 in, 3/8 in on average, over 33 x 12 ft, 0.27 yd³; worst 10 ft 0 in from "
+        "side 2 (bulkhead), 35 ft 0 in from side 3 (existing north slab); 5 3/8 in thick"
+    )
+    assert ridge.endswith("; shots 22, 27, 28, 32, 33")
+    metric = pad()
+    assert say_fix(metric.work.fixes[0], metric).startswith(
+        "Shave: up to 40 mm, 25 mm on average, over 9.0 x 4.5 m, 1.01 m³; worst "
+    )
+
+
+def test_points_are_those_of_the_work(priced):
+    points = list(csv.DictReader(io.StringIO(compose_fix_points(present(priced)))))
+
+    assert [point["P"] for point in points] == ["FIX1", "FIX2", "FIX3", "FIX4"]
+    assert points[0]["D"] == "RESHOOT CUT 0.10 FROM 99.78"
+    assert points[2]["D"].startswith("FILL 0.19")
