@@ -78,9 +78,10 @@ def build_base(measured: MeasuredBase, slab: Slab, top: Top) -> BaseSurface:
         Fewer than three shots, all on one line, or breaklines that cross.
     """
     survey = measured.survey
+    notes: tuple[Note, ...] = ()
     if measured.faces is not None:
         surface = surface_of_faces(survey.points, measured.faces)
-        used, raised, notes = len(survey.points), np.zeros(len(survey.points)), ()
+        used, raised = len(survey.points), np.zeros(len(survey.points))
         place = np.arange(used)
     else:
         points, place, notes = merge_shots(survey)

@@ -67,7 +67,7 @@ def apply_rechecks(
         )
     kept = np.flatnonzero(~is_old)
     joined = _join(first, kept, later)
-    names = tuple(first.name(index) for index in np.flatnonzero(is_old))
+    names = tuple(first.name(int(index)) for index in np.flatnonzero(is_old))
     note = Note(
         "rechecks-applied",
         f"{len(later.points)} later shots replace {len(names)} of the first: "
@@ -107,8 +107,13 @@ def _join(first: Survey, kept: IntArray, later: Survey) -> Survey:
         old = old or ("",) * len(first.points)
         return (*(old[index] for index in kept), *(new or ("",) * len(later.points)))
 
+    # digits of a rod reading and of an elevation are not looked at as one
+    is_alike = first.is_read_down == later.is_read_down
     return replace(
         first,
         points=np.concatenate([first.points[kept], later.points]),
-        **{name: column(name) for name in ("ids", "codes", "setups", "readings")},
+        ids=column("ids"),
+        codes=column("codes"),
+        setups=column("setups"),
+        readings=column("readings") if is_alike else (),
     )

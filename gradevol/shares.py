@@ -47,7 +47,7 @@ def measure_shares(field: ThicknessField, base: BaseSurface) -> FloatArray:
         weights=by_vertex.ravel(),
         minlength=len(surface.points),
     )
-    return hand_back(by_point, surface.rests)[: base.used]
+    return hand_back(by_point.astype(np.float64), surface.rests)[: base.used]
 
 
 def sum_by_setup(shares: FloatArray, base: BaseSurface, survey: Survey) -> dict[str, float]:

@@ -16,8 +16,8 @@ from gradevol.base import BaseSurface
 from gradevol.concrete import Concrete
 from gradevol.geometry.clipping import clip_by_line, fan
 from gradevol.geometry.nearest import nearest_level
-from gradevol.notes import Note
 from gradevol.mixture import Mixture
+from gradevol.notes import Note
 from gradevol.process import integrate_process
 from gradevol.shares import measure_shares, spread_of_datum, sum_by_setup
 from gradevol.slab import Slab, Thickening
@@ -225,7 +225,8 @@ def _thin(points: FloatArray, shares: FloatArray, region: shapely.Geometry) -> _
         side *= 1.1
     size = np.bincount(cell).astype(float)
     east, north, level = (np.bincount(cell, weights=held) / size for held in points.T)
-    return _Places(np.column_stack([east, north]), level, size, np.bincount(cell, weights=shares))
+    held = np.bincount(cell, weights=shares).astype(np.float64)
+    return _Places(np.column_stack([east, north]), level, size, held)
 
 
 _FAILED = Note(

@@ -55,7 +55,9 @@ def _headline(result: Result) -> str:
 def _split_unit(big: str) -> str:
     """Set the unit of a figure smaller than its digits."""
     digits, _, unit = big.removesuffix("</data>").rpartition("\u00a0")
-    return f'{digits}<span class="unit">\u00a0{unit}</span></data> <span class="of">of concrete</span>'
+    return (
+        f'{digits}<span class="unit">\u00a0{unit}</span></data> <span class="of">of concrete</span>'
+    )
 
 
 def say_volume_of(volume: float, units: Units) -> str:
@@ -113,9 +115,7 @@ def _thickness(view: dict[str, Any], result: Result) -> str:
     mean = number(view, "thickness.mean", units.say_thickness(moments.mean))
     most = number(view, "thickness.max", units.say_thickness(moments.max))
     design = number(view, "slab.thickness", units.say_thickness(slab.thickness))
-    limit = number(
-        view, "slab.least_thickness", units.say_thickness(slab.least_thickness)
-    )
+    limit = number(view, "slab.least_thickness", units.say_thickness(slab.least_thickness))
     thin = number(view, "thin.area", units.say_area(result.thin.area))
     is_thin = result.thin.area > 0
     return facts(

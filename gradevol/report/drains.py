@@ -112,9 +112,7 @@ def compose_moves(view: dict[str, Any], result: Result) -> str:
             ]
         )
         cells.append([move["text"], f"{move['volume']:.2f}", f"{move['thin_area']:.1f}", least])
-    table = Table(
-        "If the top moved", ["Move", "Concrete"], rows, cells, style="moves"
-    )
+    table = Table("If the top moved", ["Move", "Concrete"], rows, cells, style="moves")
     return section(
         "moves",
         "If the top moved",

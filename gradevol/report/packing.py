@@ -73,9 +73,7 @@ def _pack_grid(field: ThicknessField) -> dict[str, Any]:
     image = sample(field.corners[held], number, cell=cell)
     row, column = np.nonzero(np.isfinite(image.thickness))
     piece = held[np.rint(image.thickness[row, column]).astype(np.intp)]
-    places = np.column_stack(
-        [image.west + (column + 0.5) * cell, image.south + (row + 0.5) * cell]
-    )
+    places = np.column_stack([image.west + (column + 0.5) * cell, image.south + (row + 0.5) * cell])
     share = _shares(field.corners[piece], places)
     flags = np.zeros(image.thickness.shape, np.uint8)
     flags[row, column] = _flags(field)[piece]

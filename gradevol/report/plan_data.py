@@ -65,9 +65,7 @@ def compose_plan(result: Result) -> dict[str, Any]:
             if void.line is not None
         ],
         "cover": [
-            {"name": cover.name, "at": list(cover.at)}
-            for cover in result.cover
-            if cover.short > 0
+            {"name": cover.name, "at": list(cover.at)} for cover in result.cover if cover.short > 0
         ],
         "start": list(result.thickness.min_at),
         **_outlines(result),

@@ -13,7 +13,7 @@ from gradevol.report.sheet_marks import find_marks, say_marked
 from gradevol.report.sheet_paper import MARGIN, PAPERS, choose_paper, write_pdf
 from gradevol.report.sheet_plan import draw_plan_lines, open_plan
 from gradevol.report.sheet_signature import signature_block
-from gradevol.report.sheet_type import LINE, SIZE, Block, Typesetter, split
+from gradevol.report.sheet_type import LINE, SIZE, Block, Item, Typesetter, split
 from gradevol.report.sheet_works import WorkLine, list_works
 from gradevol.result import Result
 
@@ -132,7 +132,7 @@ def _list_blocks(
     return blocks
 
 
-def _figures_block(type_: Typesetter, big: str, items: list[words.Item]) -> Block:
+def _figures_block(type_: Typesetter, big: str, items: list[Item]) -> Block:
     """Block of the volume in large letters, and the figures below it."""
     rest = type_.set_block("", items)
 

@@ -320,7 +320,8 @@ def _draw_tapes(chart: Chart, work: WorkLine) -> None:
         _draw_tape(chart, foot, at, units.say_tape(away))
     for number, away in work.where.corners:
         _draw_tape(chart, slab.edge[number - 1], at, units.say_tape(away))
-    sheet.room.take(*chart.on_paper(at), 0.05, 0.05)
+    x, y = chart.on_paper(at)
+    sheet.room.take(float(x), float(y), 0.05, 0.05)
 
 
 def _draw_tape(chart: Chart, foot: FloatArray, at: FloatArray, text: str) -> None:

@@ -178,7 +178,11 @@ def compose_suspects(view: dict[str, Any], result: Result) -> str:
 
 def compose_cover(view: dict[str, Any], result: Result) -> str:
     """Compose the list of what is cast in, with the concrete over it."""
-    units, rows, cells = result.units, [], [["item", "least cover", "required", "short on", "where"]]
+    units, rows, cells = (
+        result.units,
+        [],
+        [["item", "least cover", "required", "short on", "where"]],
+    )
     for place, (cover, one) in enumerate(zip(result.cover, view["cover"], strict=True)):
         key = f"cover.{place}"
         least = number(view, f"{key}.least", units.say_thickness(cover.least, down=True))
@@ -210,5 +214,3 @@ def compose_cover(view: dict[str, Any], result: Result) -> str:
         return ""
     table = Table("Cover", ["Item", "Cover", "Where, by tape"], rows, cells, style="items")
     return section("cover", "Cover over what is cast in", table.markup())
-
-

@@ -8,9 +8,9 @@ from typing import Any, TypeAlias
 
 from gradevol.cautions import CAUTIONS, NO_ALLOWANCE, NO_INTERVAL, ORDER_APART
 from gradevol.drainage_remarks import say_fall
-from gradevol.presentation_work import say_briefly, say_regrading
 from gradevol.presentation_interval import say_causes, say_interval, say_stated
 from gradevol.presentation_slip import say_order
+from gradevol.presentation_work import say_briefly, say_regrading
 from gradevol.result import Result
 from gradevol.spots import Spots
 from gradevol.units import Units
@@ -65,7 +65,6 @@ def write_summary(path: Path, view: dict[str, Any], result: Result) -> None:
 
 def _compose(view: dict[str, Any], result: Result, most: int) -> list[str]:
     """Lines above the cautions, no list in them longer than `most`."""
-    units = result.units
     lines = [
         textwrap.shorten(_plain(view["title"]) or "Base check", COLUMNS, placeholder=" ..."),
         "",

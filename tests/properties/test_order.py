@@ -48,9 +48,7 @@ def test_less_risk_never_orders_less(mean, sd, first, second, step):
 
 
 @given(MEANS, SPREADS, RISKS, STEPS, st.floats(4, 12), st.floats(0.1, 4), POURS)
-def test_loads_add_up_to_the_order_and_keep_their_limits(
-    mean, sd, risk, step, truck, least, pours
-):
+def test_loads_add_up_to_the_order_and_keep_their_limits(mean, sd, risk, step, truck, least, pours):
     order = order_of(mean, sd, pours, risk=risk, step=step, truck=truck, least_load=least)
     assert sum(order.loads) == pytest.approx(order.choice.volume)
     assert order.choice.volume >= order.need.spread.quantile(1 - risk) - 1e-7

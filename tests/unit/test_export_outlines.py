@@ -59,6 +59,7 @@ def test_coordinates_are_those_of_the_result(exported, collection):
         feature
         for feature in collection["features"]
         if feature["properties"].get("rank") == spot["rank"]
+        and feature["properties"]["kind"] == "high"
     ]
     assert feature["geometry"]["type"] == "Polygon"
     rings = feature["geometry"]["coordinates"]

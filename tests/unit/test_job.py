@@ -784,4 +784,6 @@ def test_the_order_is_read_and_the_pours_are_kept_as_written(read):
     assert job.order is not None
     assert job.order.waste == 0.03
     assert job.order.costs is not None
-    assert job.pours == ({"name": "pad", "volume": 1.23},)
+    (pour,) = job.pours
+    assert pour.name == "pad"
+    assert_allclose(pour.volume, 1.23 * 0.764554857984)  # yd³: 0.9144³ m³

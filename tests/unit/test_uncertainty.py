@@ -7,8 +7,8 @@ from numpy.testing import assert_allclose
 from gradevol import uncertainty
 from gradevol.base import MeasuredBase, build_base
 from gradevol.concrete import measure_concrete
-from gradevol.presentation_interval import say_causes, say_interval, say_stated
 from gradevol.mixture import Mixture
+from gradevol.presentation_interval import say_causes, say_interval, say_stated
 from gradevol.slab import Slab, Thickening
 from gradevol.survey import Survey
 from gradevol.thickness import build_field
