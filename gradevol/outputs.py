@@ -23,6 +23,7 @@ def write_outputs(
     inputs: Collection[Path],
     has_pictures: bool,
     exports: Collection[str] = (),
+    paper: str | None = None,
     progress: Callable[[str, float], None],
 ) -> list[str]:
     """
@@ -38,9 +39,11 @@ def write_outputs(
     inputs : collection of Path
         Files that must not be written over (`find_inputs`).
     has_pictures : bool
-        Whether pictures are drawn.
+        Whether pictures, and the sheet to print, are drawn.
     exports : collection of str
         Kinds of files for other programs (`exports.EXPORTS`); they go into a folder ``exports``.
+    paper : {"letter", "a4"} or None
+        Of the sheet; None: A4 for metric jobs, letter for others.
     progress : callable
         Told what is being done and the share that is done.
 
@@ -63,10 +66,13 @@ def write_outputs(
         if has_pictures:
             from gradevol.figures.base3d import draw_base3d  # noqa: PLC0415
             from gradevol.figures.plan import draw_plan  # noqa: PLC0415
+            from gradevol.report.sheet import write_sheet  # noqa: PLC0415
 
             progress("plan.png", 0.0)
             draw_plan(result, draft / "plan.png")
-            progress("base3d.png", 0.5)
+            progress("sheet.pdf", 0.3)
+            write_sheet(draft / "sheet.pdf", view, result, paper=paper)
+            progress("base3d.png", 0.6)
             sentence = draw_base3d(result, draft / "base3d.png")
             if sentence is not None:
                 missing.append(sentence)

@@ -21,7 +21,12 @@ EXPORTS = ("landxml", "dxf", "geojson", "geotiff", "ply", "gltf", "points")
 )
 @options.as_json
 @options.strict
-@click.option("--no-pictures", is_flag=True, help="Draw no pictures.")
+@click.option("--no-pictures", is_flag=True, help="Draw no pictures and no sheet.")
+@click.option(
+    "--paper",
+    type=click.Choice(["letter", "a4"]),
+    help="Paper of sheet.pdf  [default: a4 for metric jobs, letter for others].",
+)
 @click.option(
     "--export",
     "exports",
@@ -39,6 +44,7 @@ def check(
     as_json: bool,
     strict: bool,
     no_pictures: bool,
+    paper: str | None,
     exports: tuple[str, ...],
 ) -> None:
     """Measure the concrete over a base as it was graded.
@@ -64,6 +70,7 @@ def check(
             inputs=find_inputs(description),
             has_pictures=not no_pictures,
             exports=EXPORTS if "all" in exports else exports,
+            paper=paper,
             progress=progress,
         )
     click.echo(compose_json(view) if as_json else compose_summary(view, result), nl=False)

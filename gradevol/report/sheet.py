@@ -50,7 +50,7 @@ def write_sheet(
     head = 0.2 + _TITLE_LINE * len(title) + 0.06
     low, high = result.slab.edge.min(axis=0), result.slab.edge.max(axis=0)
     ground = (float(high[0] - low[0]), float(high[1] - low[1]))
-    layout, detail = _fit(size, ground, head, scratch, view, result, works)
+    layout, detail = _fit(size, ground, head, scratch, view=view, result=result, works=works)
     sheet = Sheet.blank(layout.width, layout.height)
     type_ = Typesetter(sheet, scratch.widths)
     _draw_head(type_, layout, title, title_size, result)
@@ -83,6 +83,7 @@ def _fit(
     ground: tuple[float, float],
     head: float,
     type_: Typesetter,
+    *,
     view: dict[str, Any],
     result: Result,
     works: list[WorkLine],

@@ -89,7 +89,7 @@ def say_mark(departure: float, result: Result, *, is_suspect: bool = False) -> s
 
 
 def say_move(metres: float, units: Units) -> str:
-    """How much to move the base, as marks have it: ``.10`` ft or ``25`` mm, without sign or unit."""
+    """How much to move the base, as marks have it: ``.10`` ft or ``25`` mm, no sign, no unit."""
     if units.is_metric:
         return f"{abs(metres) * 1000:.0f}"
     return f"{abs(units.to_length(metres)):.2f}".removeprefix("0")
@@ -191,7 +191,7 @@ def _mark_lattice(result: Result, scale: float) -> Marks:
         places=places,
         departure=slab.thickness + drawn - image.thickness[row, column],
         is_suspect=np.zeros(len(places), bool),
-        said=f"No single shots: the surface measured is marked every {_say_step(step, units)} along "
-        f"and square to side {longest + 1}, the first {half} in.",
+        said=f"No single shots: the surface measured is marked every {_say_step(step, units)} "
+        f"along and square to side {longest + 1}, the first {half} in.",
         is_lattice=True,
     )

@@ -13,7 +13,7 @@ _WIDE = 5.0
 
 def signature_block(type_: Typesetter, measured: Credits) -> Block:
     """Return the box: what the job says is printed, the rest are lines to fill by hand."""
-    rows = (
+    rows: tuple[tuple[str, str], ...] = (
         ("Measured by", measured.by),
         ("Date and time", measured.date),
         ("Instrument", measured.instrument),

@@ -23,7 +23,8 @@ _SURE = 0.985
 #: Spaces at which no line is broken: within a measure, and before the number of a side.
 _BOUND = re.compile(
     r"(?<=\d) (?=\d+(?:/\d+)? |(?:ft|in|mm|m|yd|%)[²³]?(?:\W|$))|(?<= ft) (?=\d)"
-    r"|(?<=side|rner|shot) (?=\d)|(?<=\bat) (?=side|corner)|(?<=\d) (?=× \d)|(?<=×) (?=\d)|(?<=\b[CFG]) (?==)|(?<==) "
+    r"|(?<=side|rner|shot) (?=\d)|(?<=\bat) (?=side|corner)|(?<=\d) (?=× \d)|(?<=×) (?=\d)"
+    r"|(?<=\b[CFG]) (?==)|(?<==) "
 )
 _BOND = "\x1f"
 
