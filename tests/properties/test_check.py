@@ -103,18 +103,16 @@ def assert_same(one: Result, other: Result) -> None:
     for kind in ("thin", "high", "low"):
         mine, theirs = getattr(one, kind), getattr(other, kind)
         assert_allclose(theirs.area, mine.area, rtol=1e-6, atol=1e-7)
-        assert len(theirs.listed) + theirs.unlisted == len(mine.listed) + mine.unlisted
+        # two spots that touch in a point may count as one, so they are compared all together
         assert_allclose(
-            sorted(spot.area for spot in theirs.listed),
-            sorted(spot.area for spot in mine.listed),
+            sum(spot.volume for spot in theirs.listed),
+            sum(spot.volume for spot in mine.listed),
             rtol=1e-5,
-            atol=1e-7,
+            atol=1e-8,
         )
-        assert_allclose(
-            [spot.worst for spot in theirs.listed],
-            [spot.worst for spot in mine.listed],
-            atol=1e-7,
-        )
+        assert bool(theirs.listed) == bool(mine.listed)
+        if mine.listed:
+            assert_allclose(theirs.listed[0].worst, mine.listed[0].worst, atol=1e-7)
 
 
 @given(grounds(), st.permutations(range(42)))
