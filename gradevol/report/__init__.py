@@ -1,1 +1,1 @@
-"""The report: one page for a browser, whole in itself, without a network."""
+"""The report: one page for a browser, whole in itself, and one sheet to print."""

@@ -105,8 +105,10 @@ def _say_rests_on(view: dict[str, Any], result: Result) -> str:
         else f"{share} of the slab lies within them"
     )
     step = 1e-3 if units.is_metric else METRES["in"] / 8
-    each = units.say_volume(step * result.slab.area)
-    return f"It rests on {count}; {reach}. Each {say(units.say_thickness(step))} all over is {say(each)}."
+    each = (
+        f"Each {units.say_thickness(step)} all over is {units.say_volume(step * result.slab.area)}."
+    )
+    return f"It rests on {count}; {reach}. {say(each)}"
 
 
 def _thickness(view: dict[str, Any], result: Result) -> str:

@@ -129,7 +129,7 @@ function paint() {
   if (!sampled || sampled.key !== key) sampled = { key, ...sampleField(columns, rows, dots) };
   canvas.width = columns;
   canvas.height = rows;
-  const context = canvas.getContext("2d");
+  const context = canvas.getContext("2d", { willReadFrequently: true });
   const image = context.createImageData(columns, rows);
   const isMoves = state.mode === "moves";
   const isColoured = isMoves || state.mode === "thickness";

@@ -39,11 +39,11 @@ def choose_moves(bands: Bands, result: Result) -> dict[str, Any]:
     highest = int(np.ceil(off[-1] / step - 1e-6))
     # half a step about the design is on grade
     limits = (np.arange(min(lowest, -1), max(highest, 1) + 2) - 0.5) * step
-    number = np.arange(min(lowest, -1), max(highest, 1) + 1)
+    number = np.arange(min(lowest, -1), max(highest, 1) + 1, dtype=float)
     return {
         "levels": limits.tolist(),
         "colours": hex_colours(_blend(number)),
-        "labels": [_say(int(steps) * step, result) for steps in number],
+        "labels": [_say(steps * step, result) for steps in number.tolist()],
     }
 
 

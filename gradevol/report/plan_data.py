@@ -94,7 +94,8 @@ def _rings(shape: shapely.Geometry) -> list[list[list[float]]]:
 def _outlines(result: Result) -> dict[str, list[Any]]:
     """Outlines of the lines of work, with their worst places, and those of what is thin."""
     fixes, thin = result.work.fixes, result.thin.listed
-    corners = sum(len(ring) for one in (*fixes, *thin) for ring in one.rings)
+    rings = [ring for fix in fixes for ring in fix.rings] + [r for spot in thin for r in spot.rings]
+    corners = sum(len(ring) for ring in rings)
     tolerance = 0.0 if corners <= MOST_CORNERS else float(np.sqrt(result.slab.area)) / 500
     return {
         "spots": [

@@ -1,0 +1,331 @@
+"""The page without a browser: what it holds, and that nothing in it can harm."""
+
+import json
+import re
+from base64 import b64decode
+from dataclasses import replace
+from html.parser import HTMLParser
+
+import numpy as np
+import pytest
+from numpy.testing import assert_allclose
+
+from gradevol.notes import Note
+from gradevol.presentation import present
+from gradevol.report import plan_data
+from gradevol.report.markup import Table, say
+from gradevol.report.packing import LEVEL, PLAN, pack_field
+from gradevol.report.page import compose_page, write_page
+from gradevol.spots import Spots
+from gradevol.units import METRES, Units
+
+SVG = "http://www.w3.org/2000/svg"
+
+
+class Reader(HTMLParser):
+    """Elements of a page, the figures it tells, and its text."""
+
+    def __init__(self):
+        super().__init__()
+        self.tags, self.figures, self.open, self.text = [], [], None, ""
+
+    def handle_starttag(self, tag, attrs):
+        self.tags.append((tag, dict(attrs)))
+        if tag == "data":
+            self.open = dict(attrs)
+            self.open["text"] = ""
+
+    def handle_endtag(self, tag):
+        if tag == "data":
+            self.figures.append(self.open)
+            self.open = None
+
+    def handle_data(self, data):
+        self.text += data
+        if self.open is not None:
+            self.open["text"] += data
+
+
+def read(page):
+    reader = Reader()
+    reader.feed(page)
+    return reader
+
+
+def page_of(result):
+    return compose_page(present(result), result)
+
+
+def plan_of(page):
+    match = re.search(r'<script type="application/json" id="plan-data">(.*?)</script>', page, re.S)
+    assert match
+    return json.loads(match[1])
+
+
+def at(view, key):
+    for part in key.split("."):
+        view = view[int(part)] if isinstance(view, list) else view[part]
+    return view
+
+
+def value_of(text):
+    """A figure as a person reads it, in the job's units, and half of its last digit."""
+    bare = text.replace("\u00a0", " ").replace("−", "-").replace(",", "")
+    match = re.match(r"([+-]?)(?:(\d+) )?(\d+)/(\d+) in", bare)
+    if match:
+        sign, whole, over, under = match.groups()
+        inches = int(whole or 0) + int(over) / int(under)
+        return (-1 if sign == "-" else 1) * inches / 12, 1 / 96
+    if match := re.match(r"(-?\d+) ft (\d+) in", bare):
+        return int(match[1]) + int(match[2]) / 12, 1 / 24
+    match = re.match(r"([+-]?[\d.]+) ?(\S*)", bare)
+    assert match, text
+    scale = {"in": 1 / 12, "mm": 1e-3, "%": 1e-2}.get(match[2], 1.0)
+    decimals = len(match[1].partition(".")[2])
+    last = 0.125 if match[2] == "in" else 10.0**-decimals
+    return float(match[1]) * scale, last * scale
+
+
+@pytest.mark.parametrize("unit", ["ft", "m"])
+def test_every_figure_of_the_page_is_that_of_the_result(apron, unit):
+    result = replace(apron, units=Units.of_job(unit))
+    view = present(result)
+    figures = read(compose_page(view, result)).figures
+
+    assert len(figures) > 40
+    for figure in figures:
+        number = at(view, figure["data-key"])
+        assert figure["value"] == str(number)
+        told, last = value_of(figure["text"])
+        # least thickness, cover and coverage are rounded down, so a whole digit may lack
+        assert abs(abs(told) - abs(number)) <= last + 1e-6, figure
+
+
+def test_the_volume_is_the_first_figure(apron):
+    first = read(page_of(apron)).figures[0]
+
+    assert first["data-key"] == "concrete.volume"
+    assert first["text"] == "69.9\u00a0yd³"
+
+
+def test_the_page_asks_nothing_of_a_network(apron):
+    page = page_of(apron)
+
+    assert set(re.findall(r"\b(?:https?|wss?|ftp):[^\s\"']*", page)) == {SVG}
+    for word in (
+        "fetch(",
+        "XMLHttpRequest",
+        "WebSocket",
+        "sendBeacon",
+        "@import",
+        "url(",
+        "import(",
+    ):
+        assert word not in page
+    tags = read(page).tags
+    assert not [tag for tag, attrs in tags if "src" in attrs]
+    assert [attrs["href"] for tag, attrs in tags if tag == "link"] == ["data:,"]
+    links = [attrs["href"] for tag, attrs in tags if tag == "a"]
+    assert links
+    assert all(link.startswith("#") for link in links)
+    policy = next(attrs["content"] for tag, attrs in tags if tag == "meta" and "content" in attrs)
+    assert policy.startswith("default-src 'none'")
+
+
+def test_every_link_of_the_page_leads_somewhere(apron):
+    tags = read(page_of(apron)).tags
+    ids = [attrs["id"] for _, attrs in tags if "id" in attrs]
+
+    assert len(ids) == len(set(ids))
+    for tag, attrs in tags:
+        if tag == "a":
+            assert attrs["href"][1:] in ids
+
+
+def test_text_of_files_can_not_become_markup(apron):
+    nasty = '</script><script>alert(1)</script><img src=x onerror="alert(2)">{}$plan'
+    void = replace(apron.slab.voids[0], name=nasty)
+    part = replace(apron.slab.thickenings[0], name=nasty)
+    survey = replace(apron.survey, ids=tuple(f"{nasty}{i}" for i in apron.survey.ids))
+    slab = replace(apron.slab, side_names=(nasty,) * 4, voids=(void,), thickenings=(part,))
+    hurt = replace(
+        apron,
+        title=nasty,
+        slab=slab,
+        survey=survey,
+        cover=tuple(replace(cover, name=nasty) for cover in apron.cover),
+        concrete=replace(apron.concrete, parts=((nasty, 1.0),)),
+        notes=(Note("other", nasty.replace("{}", "")),),
+    )
+    page = page_of(hurt)
+    clean = page_of(apron)
+
+    assert page.lower().count("<script") == clean.lower().count("<script") == 2
+    assert "<img" not in page
+    tags = read(page).tags
+    assert not [attrs for _, attrs in tags if any(name.startswith("on") for name in attrs)]
+    assert plan_of(page)["names"] == [nasty] * 4
+    assert nasty in read(page).text
+
+
+def test_control_characters_of_a_title_are_left_out(apron):
+    page = page_of(replace(apron, title="Apron\x00\u202e\r\nno. 3"))
+
+    assert "<title>Apron no. 3: base check</title>" in page
+
+
+def test_measures_are_held_together_and_fractions_marked():
+    assert say("5 3/8 in from side 2") == (
+        '5\u00a0<span class="frac">3/8</span>\u00a0in from side\u00a02'
+    )
+    assert say("12 ft 4 in") == "12\u00a0ft\u00a04\u00a0in"
+    assert say("<b>&") == "&lt;b&gt;&amp;"
+
+
+def test_a_copied_cell_is_never_a_formula():
+    table = Table("list", ["a"], [["x"]], [["shot"], ["=1+1"], ["two\tcells"]])
+    copied = next(attrs["data-copy"] for tag, attrs in read(table.markup()).tags if tag == "table")
+
+    assert copied.split("\n") == ["shot", "'=1+1", "two cells"]
+
+
+def test_the_work_list_is_copied_with_all_it_tells(apron):
+    tags = read(page_of(apron)).tags
+    tables = [attrs for tag, attrs in tags if tag == "table" and "work" in attrs["class"]]
+    rows = [row.split("\t") for row in tables[0]["data-copy"].split("\n")]
+
+    assert rows[0][:5] == ["place", "kind", "must", "do", "cut_or_fill"]
+    assert len(rows) == 1 + len(apron.work.fixes) > 3
+    assert {len(row) for row in rows} == {len(rows[0])}
+
+
+def decode(text, kind):
+    return np.frombuffer(b64decode(text), kind)
+
+
+def unpack_pieces(packed):
+    nodes = decode(packed["nodes"], "<i4").reshape(-1, 4) * [PLAN, PLAN, LEVEL, LEVEL]
+    faces = decode(packed["faces"], "<u4" if packed["wide"] else "<u2").reshape(-1, 3)
+    return nodes[faces]
+
+
+def test_a_small_field_is_packed_as_it_is(apron):
+    packed = pack_field(apron.field)
+    pieces = unpack_pieces(packed)
+
+    assert packed["kind"] == "exact"
+    assert_allclose(pieces[..., :2], apron.field.corners, atol=0.51 * PLAN)
+    assert_allclose(pieces[..., 2], apron.field.thickness, atol=0.51 * LEVEL)
+    assert_allclose(pieces[..., 3], apron.field.base, atol=0.51 * LEVEL)
+    flags = decode(packed["flags"], "u1")
+    assert_allclose(flags & 1, apron.field.is_surveyed)
+    assert 0 < (flags & 1).sum() < len(flags)
+
+
+def test_an_eighth_of_an_inch_is_a_whole_number_of_what_is_packed():
+    assert METRES["in"] / 8 / LEVEL == pytest.approx(3175, abs=1e-9)
+
+
+def cells_of(packed, name):
+    grid = decode(packed[name]["values"], "<i2").reshape(packed["rows"], packed["columns"])
+    return grid > -32768, packed[name]["least"] + packed[name]["unit"] * grid
+
+
+def test_a_large_field_becomes_a_grid_of_the_surface_itself(make_result):
+    # a plane, whose thickness is known everywhere
+    rng = np.random.default_rng(3)
+    corners = np.array([[0, 0], [30, 0], [30, 20], [0, 20.0]])
+    plan = np.concatenate([rng.uniform(0, [30, 20], (400, 2)), corners])
+    shots = np.column_stack([plan, 100 - 0.002 * plan[:, 0] + 0.001 * plan[:, 1]])
+    edge = np.array([[2.0, 2], [28, 2], [28, 18], [2, 18]])
+    opening = np.array([[10.0, 8], [14, 8], [14, 12], [10, 12]])
+    result = make_result(shots, edge, 100.15, openings=(opening,), ids=False)
+    packed = pack_field(result.field, most=100)
+
+    assert packed["kind"] == "grid"
+    assert 150_000 < packed["rows"] * packed["columns"] < 210_000
+    is_slab, thickness = cells_of(packed, "thickness")
+    row, column = np.nonzero(is_slab)
+    east = packed["west"] + (column + 0.5) * packed["cell"]
+    north = packed["south"] + (row + 0.5) * packed["cell"]
+    expected = 0.15 + 0.002 * east - 0.001 * north
+    assert_allclose(thickness[is_slab], expected, atol=0.51 * packed["thickness"]["unit"])
+    assert packed["thickness"]["unit"] == 1e-4
+    assert is_slab.sum() * packed["cell"] ** 2 == pytest.approx(result.slab.area, rel=2e-3)
+    _, base = cells_of(packed, "base")
+    assert_allclose((thickness + base)[is_slab], 100.15 - result.survey.origin[2], atol=1.1e-4)
+
+
+def test_a_page_is_bounded_whatever_the_field(make_result, monkeypatch):
+    rng = np.random.default_rng(5)
+    plan = rng.uniform(0, 20, (6000, 2))
+    shots = np.column_stack([plan, 100 + 0.01 * rng.standard_normal(6000)])
+    edge = np.array([[0.5, 0.5], [19.5, 0.5], [19.5, 19.5], [0.5, 19.5]])
+    noisy = {"base_high": 0.004, "base_low": 0.004, "least_thickness": 0.148}
+    result = make_result(shots, edge, 100.15, ids=False, **noisy)
+    monkeypatch.setattr(plan_data, "pack_field", lambda field: pack_field(field, most=1000))
+    monkeypatch.setattr(plan_data, "MOST_CORNERS", 500)
+    page = page_of(result)
+
+    plan = plan_of(page)
+    assert plan["field"]["kind"] == "grid"
+    assert plan["shots"] is None
+    assert len(page) < 3_000_000
+    drawn = sum(len(ring) for spot in plan["spots"] for ring in spot["rings"])
+    assert 0 < drawn < sum(len(ring) for fix in result.work.fixes for ring in fix.rings)
+    assert "at the middle of the nearest square" in read(page).text
+
+
+def test_a_page_of_sixty_shots_is_small(apron):
+    page = page_of(apron)
+
+    assert len(apron.survey.points) >= 55
+    assert len(page.encode()) < 500_000
+    assert "A touch reads the very surface" in read(page).text
+
+
+def test_shots_carry_what_their_base_lacks(apron):
+    shots = plan_of(page_of(apron))["shots"]
+    moves = decode(shots["moves"], "<i4") * LEVEL
+    index = [apron.survey.ids.index(name) for name in shots["names"]]
+    design = 100 * METRES["ft"] - apron.slab.thickness - apron.survey.origin[2]
+
+    assert len(index) == len(apron.survey.ids)
+    assert_allclose(moves, apron.survey.points[index, 2] - design, atol=LEVEL)
+    assert shots["suspects"].count(True) == len(apron.suspects) > 0
+
+
+def grey(colour):
+    return sum(int(colour[k : k + 2], 16) * w for k, w in ((1, 0.2126), (3, 0.7152), (5, 0.0722)))
+
+
+def test_cut_and_fill_darken_with_their_size_and_differ_in_hue(apron):
+    moves = plan_of(page_of(apron))["moves"]
+    zero = moves["labels"].index("0")
+    greys = [grey(colour) for colour in moves["colours"]]
+
+    assert 0 < zero < len(greys) - 1
+    assert greys[: zero + 1] == sorted(greys[: zero + 1])
+    assert greys[zero:] == sorted(greys[zero:], reverse=True)
+    cut, fill = moves["colours"][0], moves["colours"][-1]
+    assert int(cut[1:3], 16) > int(cut[5:7], 16)  # more red than blue
+    assert int(fill[1:3], 16) < int(fill[5:7], 16)
+
+
+def test_no_thin_spot_seen_is_not_told_as_none(apron):
+    clean = replace(
+        apron, thin=Spots(0.0, ()), work=replace(apron.work, fixes=()), suspects=(), coverage=1.0
+    )
+    text = " ".join(read(page_of(clean)).text.split())
+
+    assert "none seen" in text
+    assert "A ridge narrower than 11 ft 2 in" in text
+    assert "none seen is not none" in text
+    assert "no thin" not in text.lower()
+
+
+def test_the_page_is_written_as_it_is_composed(apron, tmp_path):
+    view = present(apron)
+    write_page(tmp_path / "report.html", view, apron)
+
+    assert (tmp_path / "report.html").read_text(encoding="utf-8") == compose_page(view, apron)
