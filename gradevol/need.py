@@ -115,7 +115,7 @@ def measure_need(concrete: Concrete, terms: Terms, *, survey_sd: float | None) -
         in_place=volume,
         mean=sum(line.volume for line in lines),
         survey_sd=survey_sd,
-        allowance_sd=sigma * volume,
+        allowance_sd=sigma * max(volume, 0.0),
     )
 
 

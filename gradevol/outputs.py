@@ -57,12 +57,15 @@ def write_outputs(
     InputError
         If the folder can't be written, or holds an input under the name of a file to be written.
     """
+    from gradevol.report.page import write_page  # noqa: PLC0415
+
     missing = []
     with whole_folder(folder) as draft:
         write_json(draft / "result.json", view)
         write_summary(draft / "summary.txt", view, result)
         write_fix_list(draft / "fix_list.csv", view, result)
         write_fix_points(draft / "fix_points.csv", view)
+        write_page(draft / "report.html", view, result)
         if has_pictures:
             from gradevol.figures.base3d import draw_base3d  # noqa: PLC0415
             from gradevol.figures.plan import draw_plan  # noqa: PLC0415

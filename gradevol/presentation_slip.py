@@ -23,6 +23,11 @@ class _Words:
         scaled = (step, 10 * step)
         self.digits = next((n for n, x in enumerate(scaled) if abs(x - round(x)) < 1e-6), 2)
 
+    @property
+    def symbol(self) -> str:
+        """The unit, where it need not be plain text."""
+        return _symbol(self.units)
+
     def say(self, volume: float) -> str:
         """A number of steps, such as an order: ``77``, ``76.75``."""
         return self.number(self.units.to_volume(volume))
@@ -67,7 +72,7 @@ def compose_slip(order: Order, units: Units, *, title: str) -> str:
         what is to be done with what is left over.
     """
     words = _Words(order, units)
-    head = f"{' '.join(''.join(c for c in title if c.isprintable()).split())}: "
+    head = f"{_plain(title)}: "
     body = [_say_need(order, words), _say_order(order, words), *_say_stages(order, words)]
     tail = _say_takers(order.takers, words)
     chance = order.choice.chance_short
@@ -80,6 +85,11 @@ def compose_slip(order: Order, units: Units, *, title: str) -> str:
         if len(said) <= LONGEST:
             return said
     return " ".join(body)[:LONGEST]
+
+
+def _plain(text: str) -> str:
+    """Text without line breaks or what a terminal would obey."""
+    return " ".join("".join(c if c.isprintable() else " " for c in text).split())
 
 
 def _say_need(order: Order, words: _Words) -> str:
@@ -156,7 +166,7 @@ def _say_takers(takers: tuple[Taker, ...], words: _Words) -> list[str]:
     if not takers:
         return []
     named = [
-        f"{taker.pour.name} {f'{taker.pour.count} x ' if taker.pour.count > 1 else ''}"
+        f"{_plain(taker.pour.name)} {f'{taker.pour.count} x ' if taker.pour.count > 1 else ''}"
         f"{words.small(taker.pour.volume)}"
         for taker in takers
     ]
@@ -180,7 +190,7 @@ def say_percent(share: float) -> str:
 def say_order(order: Order, units: Units) -> str:
     """Say an order in one sentence, for the summary."""
     words = _Words(order, units)
-    symbol = units.volume.replace("3", "³")
+    symbol = _symbol(units)
     said = [f"{words.say(order.choice.volume)} {symbol}"]
     if order.loads:
         said[0] += f" ({list_loads(order.loads, order, units)})"
@@ -193,7 +203,7 @@ def say_order(order: Order, units: Units) -> str:
 def say_volume(order: Order, units: Units) -> str:
     """Say what the volume to order rests on."""
     words = _Words(order, units)
-    step = f"{words.say(order.plant.step)} {units.volume}"
+    step = f"{words.say(order.plant.step)} {_symbol(units)}"
     if order.terms.step is None:
         step += " (what plants commonly sell in: the job gives no step)"
     said = [_say_choice(order, words, step)]
@@ -234,7 +244,7 @@ def _say_costs(order: Order, units: Units) -> str:
     costs = order.terms.costs
     if costs is None:
         raise ValueError("an order by costs has costs")
-    each = f"a {units.volume}"
+    each = f"a {_symbol(units)}"
     cubic = 1.0 / units.to_volume(1.0)
     short = [f"{say_money(costs.short, order)} once"] if costs.short is not None else []
     if costs.short_rate is not None:
@@ -260,7 +270,7 @@ def say_loads(order: Order, units: Units) -> str:
         return "None are planned: the job does not say what a truck brings (order.truck)."
     words = _Words(order, units)
     truck = _trim(f"{units.to_volume(order.plant.truck or 0.0):.2f}")
-    said = f"Trucks bring {truck} {units.volume} at most"
+    said = f"Trucks bring {truck} {_symbol(units)} at most"
     if order.plant.least_load is not None:
         least = _trim(f"{units.to_volume(order.plant.least_load):.2f}")
         said += f" and {least} at least"
@@ -282,7 +292,7 @@ def say_left_over(order: Order, units: Units) -> str:
     if not order.takers:
         return f"{said.removesuffix(', before small pours take of it')}."
     words = _Words(order, units)
-    return f"{said}; {words.about(order.choice.unused)} {units.volume} after them."
+    return f"{said}; {words.about(order.choice.unused)} {_symbol(units)} after them."
 
 
 def say_chances(order: Order, units: Units) -> str:
@@ -294,8 +304,12 @@ def say_chances(order: Order, units: Units) -> str:
     )
     return (
         "A normal distribution about what is needed, one standard deviation of the volume in place "
-        f"{survey:.2f} and of the allowances {allowance:.2f} {units.volume}."
+        f"{survey:.2f} and of the allowances {allowance:.2f} {_symbol(units)}."
     )
+
+
+def _symbol(units: Units) -> str:
+    return units.volume.replace("3", "³")
 
 
 def _trim(number: str) -> str:

@@ -5,7 +5,7 @@ from dataclasses import replace
 
 import numpy as np
 
-from gradevol._types import FloatArray
+from gradevol._types import AnyArray, FloatArray
 from gradevol.base import BaseSurface
 from gradevol.geometry.blends import hand_back
 from gradevol.geometry.planes import shares_of_corners
@@ -42,7 +42,7 @@ def measure_shares(field: ThicknessField, base: BaseSurface) -> FloatArray:
     by_corner = weights_above(field.area, field.thickness)
     held = shares_of_corners(surface.points[surface.triangles[field.parent]], field.corners)
     by_vertex = np.einsum("kc,kcv->kv", by_corner, held)
-    by_point = np.bincount(
+    by_point: AnyArray = np.bincount(
         surface.triangles[field.parent].ravel(),
         weights=by_vertex.ravel(),
         minlength=len(surface.points),

@@ -11,7 +11,7 @@ from typing import TypeAlias
 import numpy as np
 import shapely
 
-from gradevol._types import FloatArray
+from gradevol._types import AnyArray, FloatArray
 from gradevol.base import BaseSurface
 from gradevol.concrete import Concrete
 from gradevol.geometry.clipping import clip_by_line, fan
@@ -224,9 +224,9 @@ def _thin(points: FloatArray, shares: FloatArray, region: shapely.Geometry) -> _
             break
         side *= 1.1
     size = np.bincount(cell).astype(float)
-    east, north, level = (np.bincount(cell, weights=held) / size for held in points.T)
-    held = np.bincount(cell, weights=shares).astype(np.float64)
-    return _Places(np.column_stack([east, north]), level, size, held)
+    sums: list[AnyArray] = [np.bincount(cell, weights=held) for held in (*points.T, shares)]
+    east, north, level = (total / size for total in sums[:3])
+    return _Places(np.column_stack([east, north]), level, size, sums[3])
 
 
 _FAILED = Note(

@@ -105,7 +105,7 @@ function bandOf(levels, value) {
 
 // Lines through the noise of single points can't be read: where pieces are small, none are drawn.
 function hasLines() {
-  return field.kind === "exact" && Math.sqrt((ground.width * ground.height) / field.marks.length) * view.scale > 7;
+  return field.kind === "exact" && Math.sqrt((ground.width * ground.height) / field.triangles) * view.scale > 10;
 }
 
 // Whether the design thickness passes within a dot or so.

@@ -9,6 +9,14 @@ from gradevol.report.markup import Table, listing, plain, say, section
 from gradevol.result import Result
 from gradevol.units import Units
 
+#: What is ordered, and what each figure rests on.
+_RESTS_ON = {
+    "volume": "Volume",
+    "loads": "Loads",
+    "expected_left_over": "Left over",
+    "chance_short": "Coming up short",
+}
+
 
 def compose_order(view: dict[str, Any], result: Result) -> str:
     """Compose the order of the slab, or of each part that is called on its own."""
@@ -40,6 +48,6 @@ def _order(name: str, order: dict[str, Any], units: Units) -> Iterator[str]:
     rows.append(["<b>Needed</b>", f"<b>{say(say_volume_of(need['volume'], units))}</b>"])
     cells.append(["needed", f"{need['volume']:.2f}"])
     table = Table(f"Needed for the {called.lower()}", ["Part", "Volume"], rows, cells, style="sums")
-    yield f'<div class="copied">{table.markup()}</div>'
-    rests_on = (text for text in order["rests_on"].values() if text)
-    yield listing([say(text) for text in rests_on])
+    yield f'<div class="copied"><h3>Needed</h3>{table.markup()}</div>'
+    told = [(name, order["rests_on"].get(key)) for key, name in _RESTS_ON.items()]
+    yield listing([f"<b>{name}.</b> {say(text)}" for name, text in told if text])

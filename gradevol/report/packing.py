@@ -36,8 +36,8 @@ def pack_field(field: ThicknessField, *, most: int = MOST_PIECES) -> dict[str, A
     -------
     dict
         ``kind`` is ``exact``: corners (easting, northing, thickness, base) and triangles of the
-        field itself, so that a place reads as the figures do; or ``grid``: thickness and base at
-        the middles of square cells.
+        field itself, so that a place reads as the figures do; ``triangles`` counts those of the
+        base. Or ``grid``: thickness and base at the middles of square cells.
     """
     if len(field.area) <= most:
         return _pack_pieces(field)
@@ -55,7 +55,7 @@ def _pack_pieces(field: ThicknessField) -> dict[str, Any]:
         "faces": encode(faces.astype("<u4" if wide else "<u2")),
         "wide": wide,
         "flags": encode(_flags(field)),
-        "pieces": len(field.area),
+        "triangles": len(np.unique(field.parent)),
     }
 
 

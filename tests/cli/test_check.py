@@ -15,7 +15,7 @@ from tests.small_job import JOB, SHOTS, write_job
 
 ROOT = Path(__file__).parents[2]
 SAMPLES = sorted(path.relative_to(ROOT) for path in ROOT.glob("sample_surveys/*/job.toml"))
-FILES = {"result.json", "summary.txt", "fix_list.csv", "fix_points.csv"}
+FILES = {"result.json", "summary.txt", "fix_list.csv", "fix_points.csv", "report.html"}
 SCHEMA = json.loads((files("gradevol") / "result.schema.json").read_text(encoding="utf-8"))
 
 

@@ -326,7 +326,9 @@ def test_by_when_to_call_is_said(start, notice, wanted):
 
 
 @pytest.mark.parametrize("title", ["Apron", "A very long title, " * 20, "Line\nbreak"])
-@pytest.mark.parametrize("name", ["pad", "the pad behind the compressor house " * 4])
+@pytest.mark.parametrize(
+    "name", ["pad", "pad\n\x1b[31m", "the pad behind the compressor house " * 4]
+)
 @pytest.mark.parametrize("count", [0, 1, 6])
 def test_a_slip_has_no_more_than_300_characters_and_keeps_the_order(title, name, count):
     pours = [SmallPour(name, 0.3, 4)] * count

@@ -5,13 +5,17 @@ import re
 from base64 import b64decode
 from dataclasses import replace
 from html.parser import HTMLParser
+from pathlib import Path
 
 import numpy as np
 import pytest
 from numpy.testing import assert_allclose
 
+from gradevol.check import check_job
+from gradevol.job import read_job
 from gradevol.notes import Note
 from gradevol.presentation import present
+from gradevol.presentation_slip import say_order
 from gradevol.report import plan_data
 from gradevol.report.markup import Table, say
 from gradevol.report.packing import LEVEL, PLAN, pack_field
@@ -322,6 +326,23 @@ def test_no_thin_spot_seen_is_not_told_as_none(apron):
     assert "A ridge narrower than 11 ft 2 in" in text
     assert "none seen is not none" in text
     assert "no thin" not in text.lower()
+
+
+def test_an_order_is_told_and_its_words_can_be_copied(tmp_path):
+    sample = Path(__file__).parents[2] / "sample_surveys" / "apron"
+    shots = (sample / "shots.csv").as_posix()
+    job = (sample / "job.toml").read_text(encoding="utf-8").replace("shots.csv", shots)
+    (tmp_path / "job.toml").write_text(f"{job}\n[order]\nwaste = 0.03\nrisk = 0.1\ntruck = 10\n")
+    result = check_job(read_job(tmp_path / "job.toml"))
+    view = present(result)
+    page = read(compose_page(view, result))
+    copied = [attrs["data-copy"] for tag, attrs in page.tags if tag == "p" and "data-copy" in attrs]
+
+    assert copied == [view["order"]["slip"]]
+    text = " ".join(page.text.split())
+    assert say_order(result.order, result.units) in text
+    assert all(" ".join(said.split()) in text for said in view["order"]["rests_on"].values())
+    assert "what to order for it is told apart" in text
 
 
 def test_the_page_is_written_as_it_is_composed(apron, tmp_path):

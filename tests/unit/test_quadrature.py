@@ -1,3 +1,4 @@
+from functools import partial
 from itertools import pairwise
 
 import numpy as np
@@ -74,13 +75,11 @@ def test_nodes_stand_for_the_area_and_integrate_squares_exactly(count):
     assert_allclose(weights @ (places[:, 0] * places[:, 1]), mixed, rtol=1e-12)
 
 
-def test_the_variance_of_the_integral_does_not_hang_on_the_number_of_nodes():
-    for reach in (0.5, 2.0, 20.0):
-        few, many = (
-            weights
-            @ integrate_radial(
-                HOLED, places, lambda r, at=reach: correlate_within(r, at), reach=reach
-            )
-            for places, weights in (spread_nodes(HOLED, count=count) for count in (300, 4000))
-        )
-        assert_allclose(few, many, rtol=1e-3)
+@pytest.mark.parametrize("reach", [0.5, 2.0, 20.0])
+def test_the_variance_of_the_integral_does_not_hang_on_the_number_of_nodes(reach):
+    variance = []
+    for count in (300, 4000):
+        places, weights = spread_nodes(HOLED, count=count)
+        inner = integrate_radial(HOLED, places, partial(correlate_within, reach=reach), reach=reach)
+        variance.append(float((weights * inner).sum()))
+    assert_allclose(variance[0], variance[1], rtol=1e-3)

@@ -1,0 +1,150 @@
+import numpy as np
+import pytest
+from numpy.testing import assert_allclose
+
+from gradevol.concrete import measure_concrete
+from gradevol.delivery import plan_delivery, spread_of_share
+from gradevol.errors import GeometryError
+from gradevol.pours import REST, measure_parts
+from gradevol.process import Mixture
+from gradevol.slab import Slab, Thickening, Void
+from gradevol.surface import build_surface, extend_level
+from gradevol.terms import SmallPour, Terms
+from gradevol.thickness import build_field
+from gradevol.top import Level, build_top
+from gradevol.uncertainty import Interval
+
+EDGE = np.array([[0, 0], [12, 0], [12, 8], [0, 8]], float)
+WEST = np.array([[0, 0], [5, 0], [5, 8], [0, 8]], float)
+EAST = np.array([[5, 0], [12, 0], [12, 8], [5, 8]], float)
+
+
+def rectangle(west, south, east, north):
+    return np.array([[west, south], [east, south], [east, north], [west, north]], float)
+
+
+def slab_of(**parts):
+    return Slab(EDGE, parts.pop("openings", ()), 0.15, 0.13, **parts)
+
+
+def field_of(slab, base=None):
+    shots = np.column_stack([EDGE, np.zeros(4)]) if base is None else base
+    surface = extend_level(build_surface(shots), slab.outline)
+    return build_field(surface, build_top(Level(0.15), slab).surface, slab)
+
+
+def rough_base(seed):
+    random = np.random.default_rng(seed)
+    return np.column_stack([random.uniform(-1, 13, (60, 2)), random.normal(0, 0.08, 60)])
+
+
+@pytest.mark.parametrize("seed", range(4))
+def test_parts_add_up_to_the_whole(seed):
+    slab = slab_of(
+        openings=(rectangle(4, 3, 6, 5),),
+        thickenings=(
+            Thickening("all round", 0.1, 0.3, 1.5, sides=(1, 2, 3, 4)),
+            Thickening("beam", 0.1, 0.4, along=np.array([[1.0, 2.0], [11.0, 6.0]])),
+        ),
+        voids=(
+            Void("conduit", 0.02, line=np.array([[0.0, 1.0], [12.0, 7.0]])),
+            Void("boxes", 0.03),
+        ),
+    )
+    field = field_of(slab, rough_base(seed))
+    whole = measure_concrete(field, slab)
+    parts = measure_parts([("west", WEST), ("east", EAST)], field, slab)
+    assert [part.name for part in parts] == ["west", "east"]
+    for name in (
+        *("volume", "slab", "thickenings", "voids", "overlap", "beyond_survey", "nominal"),
+    ):
+        total = sum(getattr(part.concrete, name) for part in parts)
+        assert total == pytest.approx(getattr(whole, name), rel=1e-9), name
+    assert sum(part.area for part in parts) == pytest.approx(slab.area)
+
+
+def test_a_part_over_a_sloping_base_is_its_area_times_the_middle_thickness():
+    slab = slab_of()
+    base = np.column_stack([EDGE, -0.01 * EDGE[:, 0]])  # 1 cm deeper each metre eastwards
+    west, east = measure_parts([("west", WEST), ("east", EAST)], field_of(slab, base), slab)
+    assert_allclose(west.concrete.volume, 40 * (0.15 + 0.01 * 2.5), rtol=1e-12)
+    assert_allclose(east.concrete.volume, 56 * (0.15 + 0.01 * 8.5), rtol=1e-12)
+
+
+def test_a_conduit_goes_by_its_length_in_each_part():
+    slab = slab_of(voids=(Void("conduit", 0.12, line=np.array([[0.0, 4.0], [12.0, 4.0]])),))
+    west, east = measure_parts([("west", WEST), ("east", EAST)], field_of(slab), slab)
+    assert (west.concrete.voids, east.concrete.voids) == pytest.approx((0.05, 0.07))
+
+
+def test_what_the_edges_leave_is_a_part_of_its_own():
+    slab = slab_of()
+    parts = measure_parts([("west", WEST)], field_of(slab), slab)
+    assert [part.name for part in parts] == ["west", REST]
+    assert parts[1].area == pytest.approx(56)
+
+
+def test_an_edge_may_reach_beyond_the_slab():
+    slab = slab_of()
+    (west, _) = measure_parts([("west", rectangle(-3, -3, 5, 20))], field_of(slab), slab)
+    assert west.area == pytest.approx(40)
+
+
+@pytest.mark.parametrize(
+    ("edges", "told"),
+    [
+        ([("west", WEST), ("middle", rectangle(4, 0, 8, 8))], "west and middle share 8.000 m²"),
+        ([("away", rectangle(20, 0, 30, 8))], "away does not lie within the slab"),
+        ([("bow", WEST[[0, 2, 1, 3]])], "The edge of bow is not a plain outline"),
+    ],
+)
+def test_parts_that_cannot_be_are_refused(edges, told):
+    slab = slab_of()
+    with pytest.raises(GeometryError, match=told):
+        measure_parts(edges, field_of(slab), slab)
+
+
+def interval_of(*, shots=0.1, between=0.2, datum=0.3, top=0.4, off=0.0):
+    one = np.array([1.0])
+    volume = Mixture(one, one * (14.4 + off), one * 0.5)
+    return Interval(0.9, 13.0, 15.0, shots, between, datum, top, 14.4, volume)
+
+
+def test_a_part_shares_the_datum_by_area_and_the_shots_by_its_root():
+    whole = spread_of_share(interval_of(), 1.0)
+    assert whole == pytest.approx(np.sqrt(0.1**2 + 0.2**2 + 0.3**2 + 0.4**2))
+    assert spread_of_share(interval_of(shots=0, between=0), 0.25) == pytest.approx(0.25 * 0.5)
+    assert spread_of_share(interval_of(datum=0, top=0, between=0), 0.25) == pytest.approx(0.05)
+
+
+def test_a_stated_volume_off_the_middle_makes_the_order_less_sure():
+    assert spread_of_share(interval_of(off=1.2), 1.0) > spread_of_share(interval_of(), 1.0)
+
+
+def test_each_part_has_its_order_and_small_pours_wait_for_the_last():
+    slab = slab_of()
+    field = field_of(slab)
+    parts = measure_parts([("west", WEST), ("east", EAST)], field, slab)
+    delivery = plan_delivery(
+        Terms(waste=0.02),
+        measure_concrete(field, slab),
+        interval_of(),
+        parts=parts,
+        small_pours=[SmallPour("pad", 0.3)],
+        is_metric=True,
+        level=0.9,
+    )
+    west, east = delivery.part_orders
+    assert [len(order.takers) for order in (delivery.order, west, east)] == [1, 0, 1]
+    assert west.need.mean == pytest.approx(40 * 0.15 * 1.02)
+    assert east.need.mean == pytest.approx(56 * 0.15 * 1.02)
+
+
+def test_without_terms_parts_are_measured_and_nothing_is_ordered():
+    slab = slab_of()
+    field = field_of(slab)
+    parts = measure_parts([("west", WEST)], field, slab)
+    delivery = plan_delivery(
+        None, measure_concrete(field, slab), interval_of(), parts=parts, is_metric=True, level=0.9
+    )
+    assert (delivery.order, delivery.part_orders, delivery.parts) == (None, (), parts)
