@@ -55,7 +55,7 @@ function tell() {
     ? `${sayThickness(read.thickness, true)} thick. ${sayMove(read.cut)}. ${sayWhere(read.taped)}. ${flags.join(" ")}`
     : "Off the slab.";
   for (const row of document.querySelectorAll("tr.on")) row.classList.remove("on");
-  if (!spot) document.getElementById(`spot-${spot.rank}`)?.classList.add("on");
+  if (spot) document.getElementById(`spot-${spot.rank}`)?.classList.add("on");
 }
 
 function moveTo(east, north, { spot = null, about = "" } = {}) {
