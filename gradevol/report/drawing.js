@@ -294,7 +294,9 @@ function labelShots() {
     places.push([beside - 4, above - 4], [4 - beside, above - 4], [beside - 4, 4 - above], [4 - beside, 4 - above]);
     // where there is no room for both, the mark without the number
     const find = (high) => {
-      const free = places.filter(([a, b]) => isFree(x + a, y + b * (high / 25), wide, high));
+      const free = places.filter(
+        ([a, b]) => Math.abs(x + a - view.width / 2) <= (view.width - wide) / 2 && isFree(x + a, y + b * (high / 25), wide, high),
+      );
       return free.find(([a, b]) => isWithin(plan.outline, ...toGround(x + a, y + b * (high / 25)))) || free[0];
     };
     const both = find(25);

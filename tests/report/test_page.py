@@ -272,6 +272,21 @@ def test_what_is_coloured_can_be_switched(apron, show):
     assert "F 2 1/4" in text  # shot 49
 
 
+@SIZES
+def test_no_mark_of_a_shot_is_cut_off_by_the_plans_sides(apron, show, size):
+    page = show(apron, **size)
+    page.click("[data-mode=shots]")
+    marks = page.evaluate("""() => {
+      const sides = document.querySelector("#map").getBoundingClientRect();
+      return [...document.querySelectorAll("#map svg text")]
+        .filter((mark) => /^([CF] |G)/.test(mark.textContent))
+        .map((mark) => [mark.textContent, mark.getBoundingClientRect()])
+        .map(([text, at]) => [text, at.left - sides.left, sides.right - at.right]);
+    }""")
+    assert len(marks) > 20
+    assert [mark for mark in marks if min(mark[1:]) < 0] == []
+
+
 def test_the_plan_can_be_enlarged_about_the_place(apron, show):
     page = show(apron)
     before = ground_of(page, apron)[1]
