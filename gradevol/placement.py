@@ -1,16 +1,17 @@
 """Slab and top of a job: their files read, and all put about the survey's origin."""
 
-from dataclasses import replace
+from dataclasses import fields, is_dataclass, replace
+from pathlib import Path
 
 import numpy as np
 
 from gradevol._types import FloatArray, IntArray
 from gradevol.control import tie_cloud
-from gradevol.errors import GeometryError
+from gradevol.errors import GeometryError, InputError
 from gradevol.job import Job, TopDesign, TopFile, TopPanels, TopShots
 from gradevol.job_pours import PartDesign
 from gradevol.readers import read_faces, read_ring, read_shots
-from gradevol.readers.sources import Cloud
+from gradevol.readers.sources import Cloud, CodedOutline, OutlineFile
 from gradevol.rechecks import Epochs, apply_rechecks
 from gradevol.slab import Slab, Thickening, Void
 from gradevol.surface import merge_shots
@@ -19,11 +20,24 @@ from gradevol.top import Design, Faces, Measured, Panel, Panels, move_design
 
 #: Points of a cloud farther than this off the slab's extents are left out, m.
 MARGIN = 2.0
+#: No coordinate on Earth is larger, m: the way around it is 4.0e7 m, and eastings with the number
+#: of one of sixty zones in front reach 6.1e7 m.
+FARTHEST = 1e8
 
 
 def place_survey(survey: Survey, job: Job) -> Survey:
-    """Give a survey the accuracy that the job states, or its method's default and its reader's."""
+    """
+    Give a survey the accuracy that the job states, or its method's default and its reader's.
+
+    Raises
+    ------
+    InputError
+        If the survey or the job holds a number that no place on Earth has.
+    """
     base = job.base
+    for part, what in ((job.slab, "slab"), (job.top, "top")):
+        _refuse_absurd(part, what, job.path)
+    _refuse_absurd((survey.points, survey.origin), "the survey", job.path)
     shot = SHOT_SIGMA.get(survey.method)
     datum = float(np.hypot(DATUM_SIGMA.get(survey.method, 0.0), survey.datum_sigma))
     return replace(
@@ -31,6 +45,32 @@ def place_survey(survey: Survey, job: Job) -> Survey:
         sigma=base.sigma if base.sigma is not None else shot or 0.0,
         datum_sigma=base.datum_sigma if base.datum_sigma is not None else datum,
     )
+
+
+def _refuse_absurd(part: object, what: str, path: Path) -> None:
+    """Refuse numbers too large to be a place or a size: they overflow, or take for ever."""
+    if isinstance(part, tuple):
+        for item in part:
+            _refuse_absurd(item, what, path)
+    elif is_dataclass(part) and not isinstance(part, type):
+        for held in fields(part):
+            _refuse_absurd(getattr(part, held.name), f"{what}.{held.name}", path)
+    elif isinstance(part, float | np.ndarray):
+        largest = float(np.abs(part).max(initial=0.0))
+        if largest > FARTHEST:
+            raise InputError(
+                f"{what} holds a number of {largest:.3g} m, and none on Earth is as large",
+                remedy="Look for a slip of the decimal point, the exponent or the unit",
+                path=path,
+            )
+
+
+def _read_ring(ring: FloatArray | OutlineFile | CodedOutline) -> FloatArray:
+    """Corners of a ring, m; refuses what no place on Earth has."""
+    corners = read_ring(ring)
+    if isinstance(ring, OutlineFile):
+        _refuse_absurd(corners, "the outline", ring.path)
+    return corners
 
 
 def find_bounds(job: Job) -> tuple[float, float, float, float] | None:
@@ -44,7 +84,7 @@ def find_bounds(job: Job) -> tuple[float, float, float, float] | None:
     """
     if not isinstance(job.base.source, Cloud):
         return None
-    edge = read_ring(job.slab.edge)
+    edge = _read_ring(job.slab.edge)
     (west, south), (east, north) = edge.min(axis=0) - MARGIN, edge.max(axis=0) + MARGIN
     return float(west), float(south), float(east), float(north)
 
@@ -105,7 +145,7 @@ def place_slab(job: Job, origin: FloatArray) -> Slab:
         Its rings don't make a slab.
     """
     design, plan = job.slab, origin[:2]
-    edge = read_ring(design.edge) - plan
+    edge = _read_ring(design.edge) - plan
     if design.side_names and len(design.side_names) != len(edge):
         raise GeometryError(
             f"slab.sides names {len(design.side_names)} sides, but the edge has {len(edge)}: name "
@@ -113,7 +153,7 @@ def place_slab(job: Job, origin: FloatArray) -> Slab:
         )
     return Slab(
         edge=edge,
-        openings=tuple(read_ring(ring) - plan for ring in design.openings),
+        openings=tuple(_read_ring(ring) - plan for ring in design.openings),
         thickness=design.thickness,
         least_thickness=design.least_thickness,
         base_high=design.base_high,
@@ -148,7 +188,7 @@ def place_parts(job: Job, origin: FloatArray) -> list[tuple[str, FloatArray]]:
         An outline's file can't be used.
     """
     return [
-        (pour.name, read_ring(pour.edge) - origin[:2])
+        (pour.name, _read_ring(pour.edge) - origin[:2])
         for pour in job.pours
         if isinstance(pour, PartDesign)
     ]
@@ -172,7 +212,9 @@ def place_top(design: TopDesign, origin: FloatArray) -> Design:
     """
     match design:
         case TopShots(shots):
-            survey = read_shots(shots).about(origin)
+            survey = read_shots(shots)
+            _refuse_absurd((survey.points, survey.origin), "the top", shots.paths[0])
+            survey = survey.about(origin)
             points, place, notes = merge_shots(survey)
             return Measured(
                 points,
@@ -182,11 +224,12 @@ def place_top(design: TopDesign, origin: FloatArray) -> Design:
             )
         case TopFile(file):
             points, faces = read_faces(file)
+            _refuse_absurd(points, "the top", file.path)
             return Faces(points - origin, faces)
         case TopPanels(panels):
             return Panels(
                 tuple(
-                    Panel(read_ring(panel.edge) - origin[:2], place_top(panel.design, origin))
+                    Panel(_read_ring(panel.edge) - origin[:2], place_top(panel.design, origin))
                     for panel in panels
                 )
             )

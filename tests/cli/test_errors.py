@@ -99,7 +99,26 @@ FAULTS = {
     "a number without end": Fault(
         ("shots.csv, line 3", "1e400"), shots=SHOTS.replace("2,0.0000,3", "2,1e400,3")
     ),
+    "a shot off the Earth": Fault(
+        ("the survey holds", "none on Earth is as large"),
+        shots=SHOTS.replace("5,4.0000,0", "5,1e200,0"),
+    ),
+    "an elevation off the Earth": Fault(
+        ("the survey holds",), shots=SHOTS.replace("5,4.0000,0.0000,99.5300", "5,4,0,1e99")
+    ),
+    "a top off the Earth": Fault(("top.elevation holds",), job=top("level = 1e300")),
+    "forms off the Earth": Fault(
+        ("forms.csv: the top holds",),
+        job=top('shots = "forms.csv"'),
+        files={"forms.csv": HEADER + "1,0,0,100\n2,1e99,0,100\n3,16,9,100\n"},
+    ),
     # the slab
+    "an edge off the Earth": Fault(("slab.edge holds",), job=edge("[[0, 0], [1e99, 0], [9, 9]]")),
+    "an edge off the Earth in a file": Fault(
+        ("edge.csv: the outline holds",),
+        job=edge('"edge.csv"'),
+        files={"edge.csv": "easting,northing\n0,0\n1e99,0\n9,9\n"},
+    ),
     "a bow-tie edge": Fault(
         ("self-intersection", "in order around it"), job=edge("[[0, 0], [16, 0], [0, 9], [16, 9]]")
     ),
