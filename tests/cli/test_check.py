@@ -27,7 +27,15 @@ def test_there_are_samples_to_run():
     assert len(SAMPLES) >= 3
 
 
-@pytest.mark.parametrize("job", SAMPLES, ids=lambda path: path.parent.name)
+@pytest.mark.parametrize(
+    "job",
+    [
+        pytest.param(
+            path, id=path.parent.name, marks=[pytest.mark.slow] * any(path.parent.glob("*.la[sz]"))
+        )
+        for path in SAMPLES
+    ],
+)
 def test_every_sample_runs_and_its_json_keeps_to_the_schema(invoke, tmp_path, job):
     done = invoke("check", ROOT / job, "--out", tmp_path / "out", "--no-pictures", "--json")
     assert (done.exit_code, done.stderr) == (0, "")
