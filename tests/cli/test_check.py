@@ -269,4 +269,4 @@ def test_twenty_thousand_shots_take_seconds(gradevol, tmp_path):
     done = gradevol("check", "job.toml", "--no-pictures", cwd=tmp_path)
     assert done.returncode == 0
     assert "19,881 shots" in done.stdout
-    assert time.monotonic() - started < 60  # minutes where a step compares all with all
+    assert time.monotonic() - started < 300  # a step of more than the square of them would not do
