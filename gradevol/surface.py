@@ -262,4 +262,6 @@ def find_widest_gap(points: FloatArray, outline: shapely.Geometry) -> float:
     inside = corners[shapely.contains_xy(outline, corners[:, 0], corners[:, 1])]
     crossings = shapely.get_coordinates(shapely.intersection(outline.boundary, cells))
     centres = np.concatenate([inside, crossings, shapely.get_coordinates(outline)])
-    return float(2 * shapely.distance(shots, shapely.points(centres)).max())
+    tree = shapely.STRtree(shapely.points(points[:, :2]))
+    _, away = tree.query_nearest(shapely.points(centres), return_distance=True, all_matches=False)
+    return float(2 * away.max())
