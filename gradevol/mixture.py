@@ -48,7 +48,7 @@ class Mixture:
         """Value that the figure stays below with a chance, 0 to 1 exclusive."""
         low = float((self.mean - 10 * self.sd).min())
         high = float((self.mean + 10 * self.sd).max())
-        for _ in range(60):
+        for _ in range(45):
             middle = (low + high) / 2
             if self.chance_below(middle) < chance:
                 low = middle

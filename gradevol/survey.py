@@ -16,6 +16,7 @@ SHOT_SIGMA = {
     "rod and level": 0.002,
     "string-line depths": 0.003,
     "point cloud": 0.004,
+    "surface file": 0.004,  # says nothing of how it was measured: taken as a scan
 }
 #: Likewise of what the shots of one setup share: benchmark, instrument height, rod foot on stone;
 #: how the strings stand on the forms, their sag apart; a scan's registration.
@@ -24,6 +25,7 @@ DATUM_SIGMA = {
     "rod and level": 0.0015,
     "string-line depths": 0.0015,
     "point cloud": 0.004,
+    "surface file": 0.004,
 }
 
 

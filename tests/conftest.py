@@ -5,6 +5,8 @@ from collections.abc import Callable
 from dataclasses import dataclass, replace
 from typing import TypeAlias
 
+os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")  # as the command line does, before numpy loads
+
 import numpy as np
 import pytest
 from hypothesis import settings

@@ -5,12 +5,17 @@ that can't be used; 3 with ``--strict``, done and a stated limit exceeded.
 """
 
 import importlib
+import os
 from typing import Any
 
 import click
 
 from gradevol.errors import GradevolError
 from gradevol.version import __version__
+
+# Several threads for matrices of a few hundred rows gain nothing, and where other programs hold the
+# processors they wait on one another: a check then takes ten times as long. Set before numpy loads.
+os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
 
 #: Commands by name, and what each does; a command's module is loaded when it is named.
 COMMANDS = {
