@@ -4,7 +4,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Literal, TypeAlias
 
-from gradevol.left_over import Stretch, chance_of, expect, fill_all
+from gradevol.left_over import Remains, fill_all
 from gradevol.loads import Plant, Staged, count_sure, plan_loads, time_call
 from gradevol.need import Need
 from gradevol.normal import Normal
@@ -124,7 +124,7 @@ def place_order(
     )
     much = 1.0 if is_metric else CUBIC_YARD
     costs = terms.costs if terms.costs is not None and terms.costs.is_of_shortage else None
-    remaining = fill_all(pours)
+    remaining = [Remains(stretches) for stretches in fill_all(pours)]
     runner_up: Choice | None = None
     spread = need.spread
     if spread is None:
@@ -183,7 +183,7 @@ def _find_takers(
     need: Need,
     choice: Choice,
     pours: Sequence[SmallPour],
-    remaining: Sequence[tuple[Stretch, ...]],
+    remaining: Sequence[Remains],
 ) -> tuple[Taker, ...]:
     spread = need.spread
     if spread is None:
@@ -192,8 +192,8 @@ def _find_takers(
     return tuple(
         Taker(
             pour,
-            expected=expect(before, left) - expect(after, left),
-            chance=chance_of(before, pour.volume, left),
+            expected=before.expect(left) - after.expect(left),
+            chance=before.chance_of(pour.volume, left),
         )
         for pour, before, after in zip(pours, remaining, remaining[1:], strict=False)
     )

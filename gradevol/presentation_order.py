@@ -4,15 +4,9 @@ from typing import Any
 
 from gradevol.loads import Staged
 from gradevol.ordering import Order, Taker
+from gradevol.presentation_basis import say_chances, say_left_over, say_loads, say_volume
 from gradevol.presentation_rounding import Rounding
-from gradevol.presentation_slip import (
-    compose_slip,
-    say_call_time,
-    say_chances,
-    say_left_over,
-    say_loads,
-    say_volume,
-)
+from gradevol.presentation_slip import compose_slip, say_call_time
 from gradevol.result import Result
 from gradevol.weighing import Choice
 

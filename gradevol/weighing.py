@@ -4,7 +4,7 @@ import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
-from gradevol.left_over import Stretch, chance_of, expect, fill_all
+from gradevol.left_over import Remains, fill_all
 from gradevol.loads import Plant
 from gradevol.normal import Normal
 from gradevol.terms import Costs, SmallPour
@@ -51,7 +51,7 @@ class Scale:
     ----------
     need : Normal
         What is needed, m³.
-    remaining : tuple of Stretch
+    remaining : Remains
         What remains when the small pours have taken theirs.
     much : float
         What counts as much left over, m³.
@@ -59,14 +59,14 @@ class Scale:
     """
 
     need: Normal
-    remaining: tuple[Stretch, ...]
+    remaining: Remains
     much: float
     costs: Costs | None
 
     def __call__(self, volume: float) -> Choice:
         """Weigh an order, m³."""
         left = Normal(volume - self.need.mean, self.need.sd)
-        short, unused = self.need.chance_above(volume), expect(self.remaining, left)
+        short, unused = self.need.chance_above(volume), self.remaining.expect(left)
         loss = None
         if self.costs is not None:
             missing = self.need.partial_mean(volume, math.inf)
@@ -80,7 +80,7 @@ class Scale:
             left_over=left.partial_mean(0.0, math.inf),
             unused=unused,
             chance_short=short,
-            chance_unused=chance_of(self.remaining, self.much, left),
+            chance_unused=self.remaining.chance_of(self.much, left),
             loss=loss,
         )
 
@@ -88,7 +88,7 @@ class Scale:
 def weigh_certain(volume: float, need: float, pours: Sequence[SmallPour]) -> Choice:
     """Order for a need whose standard deviation is not known: no chances."""
     left = max(volume - need, 0.0)
-    unused = expect(fill_all(pours)[-1], Normal(left, 0.0)) if left > 0 else 0.0
+    unused = Remains(fill_all(pours)[-1]).expect(Normal(left, 0.0)) if left > 0 else 0.0
     return Choice(volume, left, unused)
 
 

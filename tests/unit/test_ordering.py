@@ -7,7 +7,7 @@ from numpy.testing import assert_allclose
 from scipy import integrate, stats
 
 from gradevol.concrete import Concrete
-from gradevol.left_over import ALL, expect, fill, fill_all
+from gradevol.left_over import ALL, Remains, fill, fill_all
 from gradevol.loads import Plant, plan_loads, time_call
 from gradevol.need import Line, Need, measure_need
 from gradevol.normal import Normal
@@ -134,7 +134,15 @@ def test_expected_remains_are_those_of_quadrature():
     x = np.linspace(0, 12, 200_001)
     counted = np.array([remaining_by_counting(value, pours) for value in x])
     wanted = np.trapezoid(counted * stats.norm(1.4, 0.9).pdf(x), x)
-    assert_allclose(expect(fill_all(pours)[-1], left), wanted, atol=1e-4)  # its jumps
+    remains = Remains(fill_all(pours)[-1])
+    assert_allclose(remains.expect(left), wanted, atol=1e-4)  # its jumps
+    much = stats.norm(1.4, 0.9).pdf(x)[counted >= 0.2].sum() * (x[1] - x[0])
+    assert_allclose(remains.chance_of(0.2, left), much, atol=1e-4)
+
+
+def test_what_remains_of_all_is_the_partial_mean():
+    for left in (Normal(-2.0, 1.1), Normal(0.3, 0.2), Normal(4.0, 0.0)):
+        assert_allclose(Remains(ALL).expect(left), left.partial_mean(0.0, math.inf), atol=1e-9)
 
 
 def test_a_pour_that_can_stop_part_way_leaves_nothing_until_it_is_full():
@@ -348,6 +356,14 @@ def test_an_order_has_no_more_digits_than_the_step():
     assert "need 75 yd3 (73 to 76 at 80 %)" in coarse
     fine = compose_slip(order_of(Terms(risk=0.2, step=0.1 * CUBIC_YARD)), FEET, title="x")
     assert "Order 76." in fine
+
+
+@pytest.mark.parametrize("step", [0.125, 1 / 3, 0.25 / CUBIC_YARD])
+def test_an_order_in_odd_steps_is_not_said_too_small(step):
+    order = order_of(Terms(risk=0.05, step=step * CUBIC_YARD))
+    said = float(compose_slip(order, FEET, title="x").split("Order ")[1].split()[0].rstrip("."))
+    exact = yards(order.choice.volume)
+    assert exact - 1e-6 <= said <= exact + 0.0101
 
 
 def test_loads_that_are_alike_are_counted():
