@@ -36,7 +36,10 @@ def _say_choice(order: Order, words: StepWords, step: str) -> str:
             if order.terms.risk is not None
             else "taken as accepted where the job gives no risk: common practice, no source"
         )
-        return f"The smallest order in steps of {step} that is short with a chance of {risk} at most, {whose}."
+        return (
+            f"The smallest order in steps of {step} that is short with a chance of {risk} at "
+            f"most, {whose}."
+        )
     capped = f", of those that are short with a chance of {risk} at most" if risk else ""
     return (
         f"Of all orders in steps of {step} the one of least expected cost{capped}: "
