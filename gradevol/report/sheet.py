@@ -8,10 +8,11 @@ import numpy as np
 from gradevol.figures.sheet import Sheet
 from gradevol.report import sheet_words as words
 from gradevol.report.sheet_key import key_block, north_block, strip_block
-from gradevol.report.sheet_layout import Layout, lay_out
+from gradevol.report.sheet_labels import draw_labels
+from gradevol.report.sheet_layout import BELOW_MAP, Layout, lay_out
 from gradevol.report.sheet_marks import find_marks, say_marked
-from gradevol.report.sheet_paper import MARGIN, PAPERS, choose_paper, write_pdf
-from gradevol.report.sheet_plan import draw_plan_lines, open_plan
+from gradevol.report.sheet_paper import MARGIN, PAPERS, Frame, choose_paper, write_pdf
+from gradevol.report.sheet_plan import draw_ground, open_plan
 from gradevol.report.sheet_signature import signature_block
 from gradevol.report.sheet_type import LINE, SIZE, Block, Item, Typesetter, split
 from gradevol.report.sheet_works import WorkLine, list_works
@@ -54,9 +55,11 @@ def write_sheet(
     sheet = Sheet.blank(layout.width, layout.height)
     type_ = Typesetter(sheet, scratch.widths)
     _draw_head(type_, layout, title, title_size, result)
+    _keep_within(sheet, layout.map)
     chart = open_plan(sheet, result, scale=layout.scale, corner=layout.corner_of(ground))
     marks = find_marks(result, layout.scale)
-    tick, left_out = draw_plan_lines(chart, marks, works[: detail[0]])
+    tick = draw_ground(chart)
+    left_out = draw_labels(chart, marks, works[: detail[0]])
     said = split(say_marked(marks, left_out))
     for number, line in enumerate(type_.wrap(said, layout.map.wide, most=2)):
         type_.write(layout.map.left, layout.map.bottom + 0.24 - LINE * number, line)
@@ -64,6 +67,19 @@ def write_sheet(
     for place in layout.places:
         blocks[place.block].draw(place.left, place.top, place.wide)
     write_pdf(sheet, path, title=view["title"] or "Base check")
+
+
+def _keep_within(sheet: Sheet, frame: Frame) -> None:
+    """Keep the words of the map off all that is not the map."""
+    above, right = sheet.height - frame.top, sheet.width - frame.left - frame.wide
+    floor = frame.bottom + BELOW_MAP
+    for left, bottom, wide, high in (
+        (0.0, frame.top, sheet.width, above),
+        (0.0, 0.0, sheet.width, floor),
+        (0.0, 0.0, frame.left, sheet.height),
+        (sheet.width - right, 0.0, right, sheet.height),
+    ):
+        sheet.room.take(left + wide / 2, bottom + high / 2, wide, high)
 
 
 def _wrap_title(
@@ -115,7 +131,7 @@ def _list_blocks(
     tick: float | None = 1.0,
 ) -> list[Block]:
     """Blocks, the most important first."""
-    big, figures = words.list_figures(view, result)
+    big, figures = words.list_figures(result)
     fixes, notes = detail
     blocks = [
         _figures_block(type_, big, figures),

@@ -8,6 +8,7 @@ import shapely
 from gradevol.figures.key import draw_north, north_size
 from gradevol.figures.sheet import Sheet
 from gradevol.report import sheet_plan as plan
+from gradevol.report.sheet_labels import MARK, TAPE_DASH
 from gradevol.report.sheet_marks import say_move, tolerances
 from gradevol.report.sheet_type import LINE, SIZE, Block, Typesetter, draw_number, split
 from gradevol.result import Result
@@ -110,7 +111,7 @@ def _list_entries(
         entries.append((_low, "base too low"))
     if has_works:
         entries.append((_number, "line of the fix list; × its worst place"))
-        entries.append((_line(0.8, plan.TAPE_DASH), "tape square from that side"))
+        entries.append((_line(0.8, TAPE_DASH), "tape square from that side"))
     if result.flush_sides:
         entries.append((_line(plan.FLUSH), "side that meets what stands there"))
     if result.suspects:
@@ -171,7 +172,7 @@ def _suspect(sheet: Sheet, x: float, y: float) -> None:
     at = np.array([(x - 0.06, y)])
     sheet.dots(at, size=2.9, colour="black")
     sheet.dots(at, size=9.5, colour="none", edge="black", edge_width=1.2)
-    sheet.write(x + 0.05, y, "?", size=plan.MARK, bold=True, colour="black")
+    sheet.write(x + 0.05, y, "?", size=MARK, bold=True, colour="black")
 
 
 def _conduit(sheet: Sheet, x: float, y: float) -> None:

@@ -192,6 +192,6 @@ def _mark_lattice(result: Result, scale: float) -> Marks:
         departure=slab.thickness + drawn - image.thickness[row, column],
         is_suspect=np.zeros(len(places), bool),
         said=f"No single shots: the surface measured is marked every {_say_step(step, units)} "
-        f"along and square to side {longest + 1}, the first {half} in.",
+        f"along and square to side {longest + 1}, from {half} on.",
         is_lattice=True,
     )

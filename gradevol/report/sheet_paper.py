@@ -20,7 +20,7 @@ MARGIN = 0.4
 #: Luminance of red, green and blue: ITU-R BT.709-6 (2015), item 3.2 (from memory).
 _LUMINANCE = np.array([0.2126, 0.7152, 0.0722])
 #: Darker greys are printed black: a copier thins them out.
-_BLACK = 0.25
+_BLACK = 0.4
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,11 +1,11 @@
 """The sheet's words: the figures, what was not measured, and what to bear in mind."""
 
-import math
 from typing import Any
 
 from gradevol.cautions import CAUTIONS, NO_ALLOWANCE, NO_INTERVAL
 from gradevol.locating import locate
 from gradevol.presentation_interval import say_interval, say_stated
+from gradevol.presentation_slip import say_order
 from gradevol.presentation_words import say_where
 from gradevol.report.sheet_type import Item
 from gradevol.report.sheet_works import WorkLine
@@ -15,11 +15,12 @@ from gradevol.result import Result
 _TOLD = {"base-above-top", "beyond-survey", "suspect-shots"}
 #: What ends the life of a sheet: common practice, no source.
 VOID = "Rain or traffic after the shots voids this sheet: shoot again."
-#: Shots named in a sentence.
-_MOST_NAMED = 3
+#: Shots and thickenings that are named, items whose cover is told, parts whose order is: more
+#: leave no room for a map.
+_MOST_NAMED, _MOST_COVERS, _MOST_ORDERS = 3, 3, 4
 
 
-def list_figures(view: dict[str, Any], result: Result) -> tuple[str, list[Item]]:
+def list_figures(result: Result) -> tuple[str, list[Item]]:
     """Say the volume in place, and list the figures that go with it."""
     units, slab, moments = result.units, result.slab, result.thickness
     interval = result.interval
@@ -30,8 +31,7 @@ def list_figures(view: dict[str, Any], result: Result) -> tuple[str, list[Item]]
         margin = Item("", lead=f"{say_interval(interval, units)}.")
     items = [
         margin,
-        Item(NO_ALLOWANCE),
-        *_order(view, units.volume.replace("3", "³")),
+        *_order(result),
         Item(
             f"{units.say_thickness(moments.min, down=True)} (rounded down), "
             f"{say_place(moments.min_at, result)}",
@@ -55,12 +55,18 @@ def list_figures(view: dict[str, Any], result: Result) -> tuple[str, list[Item]]
     return big, [*items, *_cover(result)]
 
 
-def _order(view: dict[str, Any], unit: str) -> list[Item]:
-    order = view.get("order")
-    if not order or order.get("volume") is None:
-        return []
-    up = math.ceil(order["volume"] * 100 - 1e-6) / 100  # never a hair short
-    return [Item(f"{up:g} {unit}", lead="Order")]
+def _order(result: Result) -> list[Item]:
+    """Say what to order, in steps of the plant, or that the volume is none."""
+    delivery, units = result.delivery, result.units
+    if delivery.part_orders:
+        items = [
+            Item(say_order(order, units), lead=f"Order for {part.name}")
+            for part, order in zip(delivery.parts, delivery.part_orders, strict=True)
+        ]
+        return _some(items, _MOST_ORDERS, "orders")
+    if delivery.order is None:
+        return [Item(NO_ALLOWANCE)]
+    return [Item(say_order(delivery.order, units), lead="Order")]
 
 
 def say_place(place: tuple[float, float], result: Result) -> str:
@@ -92,7 +98,15 @@ def _cover(result: Result) -> list[Item]:
         items.append(
             Item(f"{text}; {say_place(cover.at, result)}", lead=f"Cover over {cover.name}")
         )
-    return sorted(items, key=lambda item: "short on" not in item.text)
+    items.sort(key=lambda item: "short on" not in item.text)
+    return _some(items, _MOST_COVERS, "items cast in")
+
+
+def _some(items: list[Item], most: int, what: str) -> list[Item]:
+    """First of a list, and how many more there are."""
+    if len(items) <= most:
+        return items
+    return [*items[:most], Item(f"{len(items) - most} more {what}: see result.json.")]
 
 
 def list_fixes(works: list[WorkLine], result: Result, *, most: int) -> list[Item]:

@@ -1,11 +1,25 @@
+"""The sheet, read back from its PDF: what it says, on which paper, in which colours."""
+
 import re
+import time
 import zlib
+from dataclasses import replace
+from itertools import combinations
 
 import numpy as np
+import pypdf
 import pytest
 
+from gradevol.cautions import CAUTIONS
+from gradevol.credits import Credits
 from gradevol.presentation import present
+from gradevol.presentation_interval import say_interval, say_stated
+from gradevol.report import sheet as sheet_module
 from gradevol.report.sheet import write_sheet
+from gradevol.report.sheet_layout import lay_out
+from gradevol.report.sheet_marks import find_marks, say_mark
+from gradevol.report.sheet_type import Block
+from gradevol.units import eighths
 
 
 def streams_of(pdf):
@@ -22,10 +36,31 @@ def write(result, path, **rest):
     return path.read_bytes()
 
 
-def test_the_sheet_is_one_page_of_the_paper_asked_for(apron, tmp_path):
+def words_of(path):
+    """All words on the one page, single spaces between them."""
+    reader = pypdf.PdfReader(path)
+    assert len(reader.pages) == 1
+    return " ".join(reader.pages[0].extract_text().split())
+
+
+@pytest.fixture(scope="module")
+def sheet(apron, tmp_path_factory):
+    """The apron's sheet."""
+    path = tmp_path_factory.mktemp("sheet") / "sheet.pdf"
+    write(apron, path)
+    return path
+
+
+@pytest.fixture(scope="module")
+def printed(sheet):
+    """Words of the apron's sheet."""
+    return words_of(sheet)
+
+
+def test_the_sheet_is_one_page_of_the_paper_asked_for(apron, sheet, tmp_path):
     sizes = {}
-    for paper in ("letter", "a4"):
-        pdf = write(apron, tmp_path / f"{paper}.pdf", paper=paper)
+    a4 = write(apron, tmp_path / "a4.pdf", paper="a4")
+    for paper, pdf in (("letter", sheet.read_bytes()), ("a4", a4)):  # a job in feet: letter
         assert len(re.findall(rb"/Type /Page\b(?!s)", pdf)) == 1
         box = re.search(rb"/MediaBox \[ ([\d. ]+)\]", pdf)
         sizes[paper] = sorted(float(size) for size in box[1].split()[2:])
@@ -33,8 +68,8 @@ def test_the_sheet_is_one_page_of_the_paper_asked_for(apron, tmp_path):
     assert np.allclose(sizes["a4"], [595.3, 841.9], atol=0.5)  # 210 by 297 mm
 
 
-def test_the_sheet_is_black_and_grey(apron, tmp_path):
-    pages = streams_of(write(apron, tmp_path / "sheet.pdf"))
+def test_the_sheet_is_black_and_grey(sheet):
+    pages = streams_of(sheet.read_bytes())
     colours = [
         tuple(map(float, found))
         for page in pages
@@ -62,3 +97,173 @@ def test_slabs_of_odd_shapes_have_a_sheet(make_result, tmp_path, edge, spacing):
         shots, edge, 0.15, base_high=0.005, base_low=0.005, title="Ölweg <1> & 50 %"
     )
     assert len(write(result, tmp_path / "sheet.pdf")) > 10_000
+
+
+def test_the_sheet_says_the_figures_as_the_summary_says_them(apron, printed):
+    units, moments = apron.units, apron.thickness
+    if apron.interval is None:
+        assert f"{units.say_volume(apron.concrete.volume)} " in printed
+    else:
+        assert say_stated(apron.interval, units) in printed
+        assert say_interval(apron.interval, units) in printed
+    assert (
+        f"Least thickness {units.say_thickness(moments.min, down=True)} (rounded down)" in printed
+    )
+    assert f"Mean thickness {units.say_thickness(moments.mean)}; design 6 in" in printed
+    assert f"Thin {units.say_area(apron.thin.area)} under 5 1/4 in" in printed
+    assert f"cut {units.say_volume(apron.grading.cut)}" in printed
+    cover = apron.cover[0]
+    assert f"Cover over conduit least {units.say_thickness(cover.least, down=True)}" in printed
+
+
+def test_each_shot_on_the_slab_has_its_mark_on_the_sheet(apron, printed):
+    marks = find_marks(apron, 0.3)
+    assert "Every shot on the slab is marked." in printed
+    said = [
+        say_mark(float(off), apron, is_suspect=bool(doubt))
+        for off, doubt in zip(marks.departure, marks.is_suspect, strict=True)
+    ]
+    assert {mark[0] for mark in said} == {"C", "F", "G"}
+    assert any(mark.endswith("?") for mark in said)
+    for mark in set(said) - {"G"}:
+        found = len(re.findall(rf"(?<!\S){re.escape(mark)}(?!\S)", printed))
+        assert found >= said.count(mark), mark
+
+
+def test_the_sheet_explains_its_marks_and_never_mixes_inches_into_them(printed):
+    assert "C = base high, take down. F = base low, fill or pour. G = on grade." in printed
+    assert "C.10 = 0.10 ft (tenths and hundredths)" in printed
+    for hundredths in range(1, 11):
+        assert f".{hundredths:02} = {eighths(hundredths * 0.12)}" in printed
+
+
+def test_the_sheet_lists_the_work_with_tapes(apron, printed):
+    fixes = [fix for fix in apron.work.fixes if fix.call != "leave"]
+    assert len(fixes) >= 2
+    for fix in fixes[:3]:
+        away = [apron.units.say_tape(off) for _, off in fix.where.sides]
+        move = f"{apron.units.to_length(fix.worst):.2f}".removeprefix("0")
+        must = "Must: " if fix.is_must else ""
+        assert f"{must}{'F' if fix.is_fill else 'C'}{move} " in printed
+        for number, off in zip((side for side, _ in fix.where.sides), away, strict=True):
+            assert f"{off} from side {number}" in printed or f"at side {number}" in printed
+
+
+def test_the_sheet_says_what_was_not_measured_and_who_answers(apron, printed):
+    units = apron.units
+    assert f"the widest gap is {units.say_tape(apron.widest_gap)} across" in printed
+    outside = units.say_area((1 - apron.coverage) * apron.slab.area)
+    assert f"outside the outermost shots, {outside}" in printed
+    assert "south beam: no shot was taken in it" in printed
+    for suspect in apron.suspects[:3]:
+        assert f"Shot {apron.survey.name(suspect.index)} is" in printed
+    for caution in CAUTIONS:
+        assert caution in printed
+    for note in apron.notes:
+        if note.code == "thickenings-overlap":
+            assert note.say(units) in printed
+    for name in apron.slab.side_names:
+        assert name in printed
+
+
+def test_blank_credits_leave_lines_to_fill_and_given_ones_are_printed(apron, printed, tmp_path):
+    rows = ("Measured by", "Instrument", "Benchmark and closure", "Checked by", "Signature")
+    assert all(row in printed for row in rows)
+    known = Credits("A. Rodman", "2026-05-04", "level no. 3", "BM-1 101.25, closed -0.01")
+    write(replace(apron, credits=known), tmp_path / "sheet.pdf")
+    words = words_of(tmp_path / "sheet.pdf")
+    assert "Measured by A. Rodman" in words
+    assert "Shot on 2026-05-04" in words
+    assert "Instrument level no. 3" in words
+    assert "Benchmark and closure BM-1 101.25, closed -0.01" in words
+    assert "Rodman" not in printed
+
+
+def test_a_long_title_is_printed_whole(apron, tmp_path):
+    title = "Reconstruction of the loading apron, bay 3 and part of bay 4, phase 2 of 3 (invented)"
+    write(replace(apron, title=title), tmp_path / "sheet.pdf")
+    assert title in words_of(tmp_path / "sheet.pdf")
+
+
+def test_no_operator_of_the_page_names_a_colour(sheet):
+    page = pypdf.PdfReader(sheet).pages[0]
+    operators = {operator for _, operator in page.get_contents().operations}
+    assert operators & {b"g", b"G"}
+    # those that set red, green and blue, or inks; a colour space named before a grey is none
+    assert not operators & {b"rg", b"RG", b"k", b"K", b"sc", b"SC", b"scn", b"SCN"}
+    assert not list(page.images)
+
+
+def test_equal_sheets_are_equal_files(apron, sheet, tmp_path):
+    assert write(apron, tmp_path / "again.pdf") == sheet.read_bytes()
+
+
+@pytest.mark.parametrize(("size", "is_upright"), [((12, 30), True), ((40, 3), False)])
+def test_the_paper_lies_the_way_the_slab_does(make_result, tmp_path, size, is_upright):
+    east, north = np.meshgrid(np.linspace(0, size[0], 9), np.linspace(0, size[1], 6))
+    shots = np.column_stack([east.ravel(), north.ravel(), np.zeros(east.size)])
+    edge = np.array([[0, 0], [size[0], 0], size, [0, size[1]]], float)
+    write(make_result(shots, edge, 0.15), tmp_path / "sheet.pdf")
+    box = pypdf.PdfReader(tmp_path / "sheet.pdf").pages[0].mediabox
+    assert (box.height > box.width) == is_upright
+
+
+@pytest.mark.parametrize("name", ["", "existing slab, heaved and cracked along its whole length"])
+def test_no_words_stand_on_others(apron, tmp_path, monkeypatch, name):
+    if name:
+        slab = replace(apron.slab, side_names=(name,) * 4)
+        apron = replace(apron, slab=slab, title=f"{apron.title}, {name}")
+    kept = []
+    monkeypatch.setattr(
+        sheet_module, "write_pdf", lambda sheet, *_args, **_rest: kept.append(sheet)
+    )
+    write_sheet(tmp_path / "sheet.pdf", present(apron), apron)
+    renderer = kept[0].figure.canvas.get_renderer()
+    texts = [text for text in kept[0].axes.texts if text.get_rotation() == 0]
+    boxes = [(text.get_text(), text.get_window_extent(renderer)) for text in texts]
+    assert len(boxes) > 150
+    for (one, a), (other, b) in combinations(boxes, 2):
+        wide = min(a.x1, b.x1) - max(a.x0, b.x0)
+        tall = min(a.y1, b.y1) - max(a.y0, b.y0)
+        # lines of letters may reach below their base into the next line's head
+        assert wide < 3 or tall < 0.35 * min(a.height, b.height), f"{one!r} stands on {other!r}"
+    for said, box in boxes:
+        assert box.x0 >= 0, said
+        assert box.y0 >= 0, said
+        assert box.y1 <= renderer.height, said
+        assert box.x1 <= renderer.width, said
+
+
+@pytest.mark.parametrize("ground", [(6.0, 4.0), (3.0, 40.0), (40.0, 3.0), (14.0, 25.0)])
+@pytest.mark.parametrize("lines", [20, 60, 90])
+def test_blocks_lie_beside_the_map_and_one_another(ground, lines):
+    shares = (0.2, 0.3, 0.2, 0.1, 0.1, 0.1)
+    areas = [0.14 * 2.6 * lines * share for share in shares]
+    blocks = [Block(lambda wide, area=area: area / wide, lambda *_: None) for area in areas]
+    layout = lay_out((8.5, 11.0), ground, blocks, head=0.5)
+    assert layout is not None
+    assert {layout.width, layout.height} == {8.5, 11.0}
+    shown = layout.map
+    frames = [(shown.left, shown.bottom, shown.left + shown.wide, shown.top)]
+    for place in layout.places:
+        high = blocks[place.block].measure(place.wide)
+        frames.append((place.left, place.top - high, place.left + place.wide, place.top))
+    assert len(frames) == len(blocks) + 1
+    for left, bottom, right, top in frames:
+        assert left >= 0.39
+        assert right <= layout.width - 0.39
+        assert bottom >= 0.39
+        assert top <= layout.height - 0.89
+    for a, b in combinations(frames, 2):
+        is_apart = a[2] <= b[0] or b[2] <= a[0] or a[3] <= b[1] + 1e-9 or b[3] <= a[1] + 1e-9
+        assert is_apart
+    assert layout.scale * ground[0] <= shown.wide
+    assert layout.scale * ground[1] <= shown.high
+
+
+@pytest.mark.usefixtures("sheet")  # matplotlib is loaded once a run
+def test_a_sheet_of_sixty_shots_takes_a_moment(apron, tmp_path):
+    view = present(apron)
+    start = time.process_time()
+    write_sheet(tmp_path / "sheet.pdf", view, apron)
+    assert time.process_time() - start < 2.5  # what a check of sixty shots may spend on it, s

@@ -1,0 +1,271 @@
+"""What is written on the sheet's plan: marks, numbers of the fix list, lengths of tape."""
+
+from dataclasses import dataclass
+
+import numpy as np
+import shapely
+
+from gradevol._types import FloatArray, IntArray
+from gradevol.figures.chart import Chart
+from gradevol.figures.sheet import Sheet
+from gradevol.report.sheet_marks import Marks, say_mark
+from gradevol.report.sheet_type import draw_number
+from gradevol.report.sheet_works import WorkLine
+
+#: Points.
+MARK, NAME, TAPE = 8.2, 6.4, 7.4
+TAPE_DASH = (4.0, 2.2)
+#: Works that lines are taped to.
+TAPED = 4
+#: A letter's height of its line's; from an id to its mark; from a dot to its label, in.
+_CAPITAL, _APART, _OFF = 0.8, 0.025, 0.058
+#: From a label to the slab's edge, at least, in.
+_CLEAR = 0.04
+#: Shots without a mark are drawn where they are this far apart, in: nearer they look like dots
+#: of what is low.
+_LESSER = 0.12
+#: A tape shorter than this has no room for its length: the fix list says it, in.
+_SHORT = 0.22
+#: White under words lies above hatches and tapes, below the slab's edge.
+_PLATES = 4.6
+
+
+def draw_labels(chart: Chart, marks: Marks, works: list[WorkLine]) -> int:
+    """
+    Draw the marks, the numbers of works and the tapes to them.
+
+    Parameters
+    ----------
+    chart : Chart
+    marks : Marks
+    works : list of WorkLine
+        Those that the sheet lists.
+
+    Returns
+    -------
+    int
+        Marks for which there was no room.
+    """
+    _draw_dots(chart, marks)
+    _draw_numbers(chart, works)
+    order = np.argsort(-np.round(np.abs(marks.departure), 6), kind="stable")
+    is_suspect = marks.is_suspect[order]
+    left_out = _write_marks(chart, marks, order[is_suspect])
+    for work in works[:TAPED]:
+        _draw_tapes(chart, work)
+    return left_out + _write_marks(chart, marks, order[~is_suspect])
+
+
+def _draw_dots(chart: Chart, marks: Marks) -> None:
+    """Draw the places of the marks, and the shots that have none as lesser dots."""
+    sheet, result = chart.sheet, chart.result
+    at = chart.on_paper(marks.places)
+    if marks.is_lattice:
+        sheet.dots(at, size=3.2, colour="black", mark="+", edge="black", edge_width=0.6, layer=5)
+    else:
+        shots = chart.on_paper(result.survey.points)
+        low = chart.on_paper(chart.origin)
+        high = low + np.ptp(result.slab.edge, axis=0) * chart.scale
+        shots = shots[((shots > low - 0.3) & (shots < high + 0.3)).all(axis=1)]
+        spacing = np.sqrt(result.slab.area / max(1, len(shots))) * chart.scale
+        if len(shots) > len(at) and spacing >= _LESSER:
+            sheet.dots(
+                shots, size=2.4, colour="0.4", mark="+", edge="0.4", edge_width=0.35, layer=4.9
+            )
+        sheet.dots(at, size=2.9, colour="black", layer=5)
+    for x, y in at:
+        sheet.room.take(x, y, 0.05, 0.05)
+    for x, y in at[marks.is_suspect]:
+        sheet.dots(
+            np.array([(x, y)]), size=9.5, colour="none", edge="black", edge_width=1.2, layer=5.1
+        )
+        sheet.room.take(x, y, 0.14, 0.14)
+
+
+def _draw_numbers(chart: Chart, works: list[WorkLine]) -> None:
+    """Put the number of each work beside its worst place, and a cross upon that place."""
+    sheet = chart.sheet
+    for work in works:
+        x, y = chart.on_paper(np.array(work.at))
+        sheet.dots(
+            np.array([(x, y)]), size=5.5, mark="x", colour="black", edge_width=1.3, layer=6.9
+        )
+        sheet.room.take(x, y, 0.07, 0.07)
+    for work in works:
+        x, y = chart.on_paper(np.array(work.at))
+        for reach in (0.17, 0.24, 0.32):
+            for turn in np.radians((90, 45, 135, 0, 180, 270, 315, 225)):
+                a, b = x + reach * np.cos(turn), y + reach * np.sin(turn)
+                if sheet.room.is_free(a, b, 0.19, 0.19):
+                    break
+            else:
+                continue
+            sheet.room.take(a, b, 0.19, 0.19)
+            sheet.lines([np.array([(x, y), (a, b)])], width=0.7, colour="black", layer=6.8)
+            draw_number(sheet, float(a), float(b), work.number)
+            break
+
+
+def _write_marks(chart: Chart, marks: Marks, order: IntArray) -> int:
+    """Write marks beside their places in an order; how many found no room."""
+    at = chart.on_paper(marks.places)
+    shown = {
+        int(index): say_mark(
+            float(marks.departure[index]), chart.result, is_suspect=bool(marks.is_suspect[index])
+        )
+        for index in order
+    }
+    # all that can stand level with their dots do, so that rows of shots read as rows
+    plates: list[FloatArray] = []
+    for is_level in (True, False):
+        for index, mark in list(shown.items()):
+            plate = _place_mark(chart, at[index], mark, marks.names[index], is_level=is_level)
+            if plate is not None:
+                plates.append(plate)
+                del shown[index]
+    if plates:
+        chart.sheet.fill(plates, facecolor="white", zorder=_PLATES)
+    return len(shown)
+
+
+def _place_mark(
+    chart: Chart, at: FloatArray, mark: str, name: str, *, is_level: bool
+) -> FloatArray | None:
+    """Write the id, light, and the mark, bold, in one line or two; the white under it, in."""
+    room = chart.sheet.room
+    for text in _set_texts(chart.sheet, mark, name):
+        if text.is_bare and is_level:
+            continue
+        for x, y in _beside(chart, at, text, is_level=is_level):
+            if room.is_free(x, y, text.wide + 0.02, text.high + 0.02):
+                room.take(x, y, text.wide + 0.02, text.high + 0.02)
+                text.write(chart.sheet, x, y)
+                if not is_level:
+                    _draw_leader(chart, at, (x, y), text)
+                return _plate(x, y, text.wide, text.high)
+    return None
+
+
+@dataclass(frozen=True, slots=True)
+class _Text:
+    """An id and a mark: what is written, where from the middle of their box; its size, in."""
+
+    mark: tuple[str, float, float]
+    name: tuple[str, float, float]
+    wide: float
+    high: float
+
+    @property
+    def is_bare(self) -> bool:
+        """Whether it has no id."""
+        return not self.name[0]
+
+    def write(self, sheet: Sheet, x: float, y: float) -> None:
+        """Write both about a middle, in."""
+        left, below = x - self.wide / 2, y - self.high / 2
+        name, across, up = self.name
+        if name:
+            sheet.write(left + across, below + up, name, size=NAME, colour="0.25", up="baseline")
+        mark, across, up = self.mark
+        sheet.write(
+            left + across, below + up, mark, size=MARK, bold=True, colour="black", up="baseline"
+        )
+
+
+def _set_texts(sheet: Sheet, mark: str, name: str) -> list[_Text]:
+    """Set an id and a mark in one line, in two, and the mark alone."""
+    mark_wide, high = sheet.measure(mark, MARK, bold=True)
+    high *= _CAPITAL
+    alone = _Text((mark, 0.0, 0.0), ("", 0.0, 0.0), mark_wide, high)
+    if not name:
+        return [alone]
+    name_wide, low = sheet.measure(name, NAME)
+    ahead, low = name_wide + _APART, _CAPITAL * low
+    above = high + 0.015
+    return [
+        _Text((mark, ahead, 0.0), (name, 0.0, 0.0), ahead + mark_wide, high),
+        _Text((mark, 0.0, 0.0), (name, 0.0, above), max(name_wide, mark_wide), above + low),
+        alone,
+    ]
+
+
+def _beside(
+    chart: Chart, at: FloatArray, text: _Text, *, is_level: bool
+) -> list[tuple[float, float]]:
+    """Middles of a box beside a place, the nearest first; on the slab, or failing that off it."""
+    places = []
+    for off in (_OFF,) if is_level else (_OFF, 0.11, 0.17, 0.26):
+        across, up = off + text.wide / 2, off + text.high / 2
+        rows = (0.0,) if is_level else (0.0, up, -up)
+        places += [
+            (float(at[0] + a), float(at[1] + b))
+            for b in rows
+            for a in ((across, -across) if b == 0 else (across, 0.0, -across))
+        ]
+    half = text.wide / 2 + _CLEAR
+    ends = np.array([[(x - half, y), (x + half, y)] for x, y in places])
+    ground = (ends - chart.corner) / chart.scale + chart.origin
+    outline = chart.result.slab.outline
+    is_on = shapely.contains_xy(outline, ground[..., 0], ground[..., 1]).all(axis=1)
+    on = [place for place, is_held in zip(places, is_on, strict=True) if is_held]
+    # off the slab among the ticks only the mark alone, and only where nothing else is left
+    return on if is_level or not text.is_bare else [*on, *(p for p in places if p not in on)]
+
+
+def _draw_leader(chart: Chart, at: FloatArray, middle: tuple[float, float], text: _Text) -> None:
+    """Draw a hair from a place to the nearest of a label that does not stand level with it."""
+    half = np.array([text.wide, text.high]) / 2
+    near = np.clip(at, np.subtract(middle, half), np.add(middle, half))
+    chart.sheet.lines([np.array([at, near])], width=0.45, colour="0.35", layer=_PLATES + 0.01)
+
+
+def _plate(x: float, y: float, wide: float, high: float) -> FloatArray:
+    a, b = wide / 2 + 0.012, high / 2 + 0.012
+    return np.array([(x - a, y - b), (x + a, y - b), (x + a, y + b), (x - a, y + b)])
+
+
+def _draw_tapes(chart: Chart, work: WorkLine) -> None:
+    """Draw lines from the sides, or corners, that a place is taped from, with their lengths."""
+    sheet, slab, units = chart.sheet, chart.result.slab, chart.result.units
+    at = np.array(work.at)
+    for number, away in work.where.sides:
+        start, end = slab.sides[number - 1]
+        along = (end - start) / np.hypot(*(end - start))
+        foot = start + ((at - start) @ along) * along
+        _draw_tape(chart, foot, at, units.say_tape(away))
+    for number, away in work.where.corners:
+        _draw_tape(chart, slab.edge[number - 1], at, units.say_tape(away))
+    x, y = chart.on_paper(at)
+    sheet.room.take(float(x), float(y), 0.05, 0.05)
+
+
+def _draw_tape(chart: Chart, foot: FloatArray, at: FloatArray, text: str) -> None:
+    sheet = chart.sheet
+    path = chart.on_paper(np.array([foot, at]))
+    length = float(np.hypot(*(path[1] - path[0])))
+    if length < 0.05:
+        return
+    sheet.lines([path], width=0.8, dashes=TAPE_DASH, colour="black", layer=4.5)
+    along = (path[1] - path[0]) / length
+    angle = float((np.degrees(np.arctan2(along[1], along[0])) + 89.9) % 180 - 89.9)
+    square = np.array([-along[1], along[0]])
+    wide, high = sheet.measure(text, TAPE)
+    if length < _SHORT:
+        return  # the fix list says it
+    shares = (0.5, 0.4, 0.6, 0.3, 0.7, 0.2, 0.8) if length > wide else (0.5,)
+    for off in (0.0, 0.085, -0.085, 0.17, -0.17):
+        for share in shares:
+            x, y = path[0] + share * length * along + off * square
+            if sheet.room.is_free(x, y, wide + 0.03, 0.8 * high + 0.02, angle):
+                sheet.room.take(x, y, wide + 0.03, 0.8 * high + 0.02, angle)
+                _write_on_plate(sheet, float(x), float(y), text, angle)
+                return
+
+
+def _write_on_plate(sheet: Sheet, x: float, y: float, text: str, angle: float) -> None:
+    wide, high = sheet.measure(text, TAPE)
+    turn = np.radians(angle)
+    way = np.array([(np.cos(turn), np.sin(turn)), (-np.sin(turn), np.cos(turn))])
+    corners = (_plate(0.0, 0.0, wide, 0.75 * high)) @ way + np.array([x, y])
+    sheet.fill([corners], facecolor="white", zorder=_PLATES)
+    sheet.write(x, y, text, size=TAPE, angle=angle, across="center", colour="black", layer=8)
