@@ -59,7 +59,7 @@ def list_items(result: Result, view: dict[str, Any]) -> list[Item]:
 
 
 def _spots(view: dict[str, Any], height: float) -> Iterator[Item]:
-    """Outlines of the spots, the worst place of each and its name in the fix list."""
+    """Outlines of the spots; the worst place of each line of work, and its name in the fix list."""
     for layer, spots in (
         ("THIN", view["thin"]["spots"]),
         ("HIGH", view["grading"].get("high_spots", [])),
@@ -68,8 +68,11 @@ def _spots(view: dict[str, Any], height: float) -> Iterator[Item]:
         for spot in spots:
             for ring in spot["outline"]:
                 yield Line(layer, np.array(ring), is_closed=True)
-            yield Dot(layer, spot["at"])
-            yield Label(layer, spot["at"], f"FIX{spot['rank']}", height)
+    for fix in view["fix"]:
+        if fix["kind"] != "cover":  # what is cast in is lowered, not the base
+            layer = fix["kind"].upper()
+            yield Dot(layer, fix["at"])
+            yield Label(layer, fix["at"], f"FIX{fix['rank']}", height)
 
 
 def _contours(corners: FloatArray) -> Iterator[Item]:

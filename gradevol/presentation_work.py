@@ -251,6 +251,15 @@ def say_regrading(result: Result) -> str:
     return f"{text}, and costs {_say_amount(whole.fix, result)}: {verdict}."
 
 
+def say_regrading_briefly(result: Result) -> str:
+    """Say the same for a small screen; empty where nothing is saved or not all has a price."""
+    whole = result.work.regrade
+    if whole is None or whole.fix is None or whole.concrete <= 0:
+        return ""
+    saved, spent = (_say_amount(amount, result) for amount in (whole.pour, whole.fix))
+    return f"Regrading all saves {saved}, costs {spent}."
+
+
 def _say_amount(amount: float, result: Result) -> str:
     return f"{result.work.currency}{amount:,.0f}"
 

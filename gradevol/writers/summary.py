@@ -10,7 +10,7 @@ from gradevol.cautions import CAUTIONS, NO_ALLOWANCE, NO_INTERVAL, ORDER_APART
 from gradevol.drainage_remarks import say_fall
 from gradevol.presentation_interval import say_causes, say_interval, say_stated
 from gradevol.presentation_slip import say_order
-from gradevol.presentation_work import say_briefly, say_regrading
+from gradevol.presentation_work import say_briefly, say_regrading_briefly
 from gradevol.result import Result
 from gradevol.spots import Spots
 from gradevol.units import Units
@@ -195,12 +195,12 @@ def _thin(result: Result) -> _Section:
 def _first(result: Result, most: int) -> _Section:
     """The work of most consequence; what is best left is not told."""
     fixes = [fix for fix in result.work.fixes if fix.call != "leave"]
-    said = [f"{fix.rank}. {say_briefly(fix, result)}" for fix in fixes]
-    whole = say_regrading(result)
-    return "First", [
-        *_some(said, min(most, _FIRST), where="fix_list.csv"),
-        *([whole] if whole else []),
-    ]
+    # what is to be done is not cut to one line where two must be put right
+    shown = min(max(most, 2 if most else 1), _FIRST)
+    said = [f"{fix.rank}. {say_briefly(fix, result)}" for fix in fixes[:shown]]
+    more = f"{len(fixes) - shown} more in fix_list.csv." if len(fixes) > shown else ""
+    rest = " ".join(filter(None, (more, say_regrading_briefly(result))))
+    return "First", [*said, rest] if rest else said
 
 
 def _points(result: Result) -> str:

@@ -64,7 +64,7 @@ def test_outlines_of_spots_are_those_of_the_result(exported, drawing):
         for line, ring in zip(drawn, wanted, strict=True):
             assert_array_equal(np.array(line.get_points("xy")), np.array(ring))
         assert [text.dxf.text for text in on_layer(drawing, "TEXT", layer)] == [
-            f"FIX{spot['rank']}" for spot in spots
+            f"FIX{fix['rank']}" for fix in exported.view["fix"] if fix["kind"].upper() == layer
         ]
 
 

@@ -142,7 +142,7 @@ def test_it_fits_one_screen_whatever_there_is_to_tell(apron):
 
     assert 25 <= len(lines) <= LINES
     assert max(len(line) for line in lines) <= COLUMNS
-    assert "see fix_list.csv" in told(busy)
+    assert "more in fix_list.csv" in told(busy)
     assert lines[-1].startswith("Call before you dig")
     assert max(len(line) for line in told(apron).splitlines()) <= COLUMNS
 
