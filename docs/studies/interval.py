@@ -3,15 +3,17 @@
 Every base here is invented: a dense truth is made, shots are taken of it with the errors that the
 method is told of, and the volume's interval is compared with the true volume.
 
-    python docs/studies/interval.py [cases] [seed]
+    python docs/studies/interval.py [cases] [seed] [which]
 
-prints the tables of ``docs/studies/interval.md``.
+prints one of the tables of ``docs/studies/interval.md``: `usual`, or `few` shots, or `even` or
+`uneven` bases.
 """
 
 import sys
 import time
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field
+from typing import Any
 
 import numpy as np
 
@@ -35,6 +37,15 @@ DENSE = 200
 KINDS = ("smooth", "rough", "jagged", "ridges", "ruts", "corners", "planes", "terraces")
 LAYOUTS = ("regular", "random", "clustered")
 COUNTS = (25, 40, 60, 100, 200, 400)
+#: Standard deviation of a base's departures, in: as published for slabs on ground (`process`).
+SPREAD = (0.47, 0.90)
+#: What each table changes.
+TABLES: dict[str, dict[str, Any]] = {
+    "usual": {},
+    "few": {"counts": (4, 5, 6, 7, 9, 12, 16)},
+    "even": {"spread": (0.1, 0.2)},
+    "uneven": {"spread": (1.5, 3.0)},
+}
 LEVELS = (0.5, 0.8, 0.9)
 
 
@@ -151,16 +162,24 @@ def lay_out(rng: np.random.Generator, layout: str, count: int, size: FloatArray)
     return np.vstack([rng.uniform([0, 0], size, (count // 3, 2)), around])[:count]
 
 
-def run_case(rng: np.random.Generator, kind: str, layout: str, count: int, errors: str) -> Case:
+def run_case(
+    rng: np.random.Generator,
+    kind: str,
+    layout: str,
+    count: int,
+    errors: str,
+    *,
+    spread: tuple[float, float] = SPREAD,
+) -> Case:
     """Invent a slab, measure it, and ask for its interval."""
     size = np.array([rng.uniform(8, 16), rng.uniform(12, 26)])
-    notch = rng.random() < 0.25  # an L: its north-east quarter is missing
+    notch = rng.random() < 0.25 and count >= 20  # an L: its north-east quarter is missing
     base = invent_base(rng, kind, size)
     cells = (np.arange(DENSE) + 0.5) / DENSE
     east, north = (grid.ravel() for grid in np.meshgrid(*(cells * s for s in size)))
     inside = ~(notch & (east > size[0] / 2) & (north > size[1] / 2))
     dense = base(east[inside], north[inside])
-    scale = rng.uniform(0.47, 0.90) * INCH / dense.std()
+    scale = rng.uniform(*spread) * INCH / dense.std()
     shift = rng.uniform(-0.5, 0.5) * INCH - scale * dense.mean()
 
     plan = lay_out(rng, layout, count, size)
@@ -191,14 +210,20 @@ def run_case(rng: np.random.Generator, kind: str, layout: str, count: int, error
     return Case(kind, layout, errors, len(plan), slab.area, truth, interval)
 
 
-def run_cases(count: int, seed: int, counts: tuple[int, ...] = COUNTS) -> Iterator[Case]:
+def run_cases(
+    count: int,
+    seed: int,
+    *,
+    counts: tuple[int, ...] = COUNTS,
+    spread: tuple[float, float] = SPREAD,
+) -> Iterator[Case]:
     """Run cases, each kind and layout in turn."""
     for number in range(count):
         rng = np.random.default_rng([seed, number])
         kind = KINDS[number % len(KINDS)]
         layout = LAYOUTS[number // len(KINDS) % len(LAYOUTS)]
         errors = ("single", "shared")[number // (len(KINDS) * len(LAYOUTS)) % 2]
-        yield run_case(rng, kind, layout, int(rng.choice(counts)), errors)
+        yield run_case(rng, kind, layout, int(rng.choice(counts)), errors, spread=spread)
 
 
 def holds(case: Case, level: float) -> bool:
@@ -219,7 +244,7 @@ def groups(cases: list[Case]) -> Iterator[tuple[str, list[Case]]]:
     for name in ("kind", "layout", "errors"):
         for value in dict.fromkeys(getattr(case, name) for case in cases):
             yield value, [case for case in cases if getattr(case, name) == value]
-    for low, high in ((0, 30), (30, 80), (80, 150), (150, 1000)):
+    for low, high in ((0, 8), (8, 12), (12, 30), (30, 80), (80, 150), (150, 1000)):
         some = [case for case in cases if low <= case.count < high]
         if some:
             yield f"{low} to {high} shots", some
@@ -240,8 +265,8 @@ def tell(cases: list[Case]) -> None:
 
 
 if __name__ == "__main__":
-    count, seed = (*map(int, sys.argv[1:]), *(960, 2024)[len(sys.argv) - 1 :])
+    number, seed, which = (*sys.argv[1:], *("1200", "7", "usual")[len(sys.argv) - 1 :])
     start = time.perf_counter()
-    made = list(run_cases(count, seed))
+    made = list(run_cases(int(number), int(seed), **TABLES[which]))
     tell(made)
     print(f"\n{len(made)} cases in {time.perf_counter() - start:.0f} s")

@@ -24,7 +24,7 @@ def study():
 
 @pytest.fixture(scope="module")
 def cases(study):
-    return list(study.run_cases(CASES, 2025, (25, 40, 60, 100, 200)))
+    return list(study.run_cases(CASES, 2025, counts=(25, 40, 60, 100, 200)))
 
 
 def slack(share, count):
