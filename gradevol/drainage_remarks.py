@@ -1,9 +1,10 @@
 """What must be said of water on the top, beside the figures."""
 
 from gradevol.drainage import Drainage
+from gradevol.locating import name_side
 from gradevol.notes import Kind, Measure, Note, escape
 from gradevol.slab import Slab
-from gradevol.tie_ins import TieIns, name_side
+from gradevol.tie_ins import TieIns
 
 #: Flat stretches along measured edges that are told, the flattest first.
 MOST = 5
@@ -58,8 +59,9 @@ def _flat_at_tie_ins(drainage: Drainage, slab: Slab, tie_ins: TieIns) -> list[No
         notes.append(
             Note(
                 "top-flat-at-tie-in",
-                f"Along {escape(name_side(edge.side, slab))}, from {{}} to {{}} off its first "
-                f"corner, the top falls {say_fall(edge.fall)}, and {say_fall(edge.beside)} with "
+                f"Along {escape(name_side(edge.side, slab.side_names))}, from {{}} to {{}} "
+                f"off its first corner, the top falls {say_fall(edge.fall)}, and "
+                f"{say_fall(edge.beside)} with "
                 f"what it falls across: {escape(cause.name)} stands {{}} "
                 f"{'above' if cause.off > 0 else 'below'} the line of its neighbours. Its fall "
                 "along there can't be mended while the top is flush: tell the owner.",

@@ -9,6 +9,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from gradevol._types import BoolArray, FloatArray, IntArray
+from gradevol.geometry.spread import robust_spread
 from gradevol.inventory_facts import Finding, show
 from gradevol.units import METRES
 
@@ -18,8 +19,6 @@ FAR = 10.0
 FEW = 0.1
 #: Shots this near in plan are at one place, m.
 SAME_PLACE = 0.001
-#: A normal distribution's standard deviation over its median absolute value: 1 / Φ⁻¹(3/4).
-_SPREAD_OF_MEDIAN = 1.4826022185056018
 
 
 @dataclass(frozen=True, slots=True)
@@ -96,7 +95,7 @@ def find_far(values: FloatArray, least: float) -> BoolArray:
         None where they would be more than a tenth: then there are two groups.
     """
     off = np.abs(values - np.median(values))
-    spread = _SPREAD_OF_MEDIAN * float(np.median(off))
+    spread = robust_spread(off)
     is_far = off > max(FAR * spread, least)
     return is_far if is_far.mean() <= FEW else np.zeros(len(values), bool)
 

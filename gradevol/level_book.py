@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from gradevol.errors import InputError
-from gradevol.notes import Note
+from gradevol.notes import Note, escape
 
 
 @dataclass(frozen=True, slots=True)
@@ -126,11 +126,6 @@ class Setup:
 def same_name(point: str) -> str:
     """Form of a point's name in which capitals and blanks make no difference."""
     return " ".join(point.casefold().split())
-
-
-def escape(text: str) -> str:
-    """Text of a file as it can stand in a note, whose braces are gaps."""
-    return text.replace("{", "{{").replace("}", "}}")
 
 
 def find_setups(notes: LevelNotes) -> tuple[tuple[tuple[Setup, ...], ...], tuple[Note, ...]]:

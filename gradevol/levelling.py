@@ -10,8 +10,8 @@ from dataclasses import dataclass, replace
 from itertools import pairwise
 from typing import Literal
 
-from gradevol.level_book import LevelNotes, LevelRow, Setup, escape, find_setups
-from gradevol.notes import Kind, Measure, Note
+from gradevol.level_book import LevelNotes, LevelRow, Setup, find_setups
+from gradevol.notes import Kind, Measure, Note, escape
 from gradevol.units import METRES
 
 #: Float dust of sums and conversions, m: far below anything that is read on a rod.

@@ -1,5 +1,6 @@
 """A place, as a crew finds it with a tape from the slab's own sides."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -79,3 +80,9 @@ def _two_corners(off: FloatArray) -> tuple[tuple[int, float], ...]:
     is_square = turn <= np.cos(np.radians(LEAST_ANGLE))
     second = next((i for i in by_nearness[1:] if is_square[i]), by_nearness[1])
     return tuple((int(i) + 1, float(away[i])) for i in (first, second))
+
+
+def name_side(number: int, names: Sequence[str]) -> str:
+    """Name a side of the slab: ``side 3 (north slab)``; ``side 3`` where it has no name."""
+    name = names[number - 1] if number <= len(names) else ""
+    return f"side {number} ({name})" if name else f"side {number}"

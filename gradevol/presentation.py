@@ -7,14 +7,13 @@ JSON can't disagree. The keys are those of ``result.schema.json``.
 from typing import Any
 
 from gradevol.cover import Cover
-from gradevol.locating import locate
 from gradevol.notes import Note
 from gradevol.presentation_interval import present_interval
 from gradevol.presentation_order import present_pours
 from gradevol.presentation_rounding import Rounding
 from gradevol.presentation_spots import present_spots
 from gradevol.presentation_top import present_moves, present_top
-from gradevol.presentation_words import say_where
+from gradevol.presentation_words import say_place
 from gradevol.presentation_work import present_work
 from gradevol.rechecks import Epochs
 from gradevol.result import Result
@@ -151,14 +150,10 @@ def _thickness(result: Result, rounding: Rounding) -> dict[str, Any]:
         "max": rounding.length(moments.max),
         "sd": rounding.length(moments.sd),
         "min_at": rounding.place(moments.min_at),
-        "min_where": _where(moments.min_at, result),
+        "min_where": say_place(moments.min_at, result.slab, result.units),
         "max_at": rounding.place(moments.max_at),
-        "max_where": _where(moments.max_at, result),
+        "max_where": say_place(moments.max_at, result.slab, result.units),
     }
-
-
-def _where(place: tuple[float, float], result: Result) -> str:
-    return say_where(locate(place, result.slab), result.units, result.slab.side_names)
 
 
 def _thin(result: Result, rounding: Rounding, spots: list[dict[str, Any]]) -> dict[str, Any]:
@@ -196,7 +191,7 @@ def _cover(cover: Cover, result: Result, rounding: Rounding) -> dict[str, Any]:
         "name": cover.name,
         "least": rounding.length(cover.least),
         "at": rounding.place(cover.at),
-        "where": _where(cover.at, result),
+        "where": say_place(cover.at, result.slab, result.units),
         "length": rounding.length(cover.length),
     }
     if cover.required is not None:

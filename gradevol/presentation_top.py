@@ -4,13 +4,12 @@ from typing import Any
 
 from gradevol.drainage import Falls, FlatPlace
 from gradevol.edge_falls import Cause, Stretch
-from gradevol.locating import locate
+from gradevol.locating import name_side
 from gradevol.moving import Move
 from gradevol.ponding import Pond
 from gradevol.presentation_rounding import Rounding
-from gradevol.presentation_words import say_where
+from gradevol.presentation_words import say_place
 from gradevol.result import Result
-from gradevol.tie_ins import name_side
 
 _WINDS = ("north", "north-east", "east", "south-east", "south", "south-west", "west", "north-west")
 
@@ -61,11 +60,6 @@ def present_top(result: Result, rounding: Rounding) -> dict[str, Any]:
     return top
 
 
-def _where(place: tuple[float, ...], result: Result) -> str:
-    taping = locate((place[0], place[1]), result.slab)
-    return say_where(taping, result.units, result.slab.side_names)
-
-
 def _falls(
     falls: Falls, least_fall: float | None, result: Result, rounding: Rounding
 ) -> dict[str, Any]:
@@ -74,7 +68,7 @@ def _falls(
         "resultant": rounding.share(falls.resultant),
         "least": rounding.share(falls.least),
         "least_at": rounding.place(falls.least_at),
-        "least_where": _where(falls.least_at, result),
+        "least_where": say_place(falls.least_at, result.slab, result.units),
     }
     if falls.bearing is not None:
         shown["bearing"] = rounding.share(falls.bearing) % 360
@@ -90,7 +84,7 @@ def _flat(place: FlatPlace, result: Result, rounding: Rounding) -> dict[str, Any
         "least": rounding.share(place.least),
         "mean": rounding.share(place.mean),
         "at": rounding.place(place.at),
-        "where": _where(place.at, result),
+        "where": say_place(place.at, result.slab, result.units),
         "causes": [_cause(cause, rounding) for cause in place.causes],
         "outline": [[rounding.place(corner) for corner in ring] for ring in place.rings],
     }
@@ -110,9 +104,9 @@ def _pond(pond: Pond, result: Result, rounding: Rounding) -> dict[str, Any]:
         "area": rounding.area(pond.area),
         "volume": rounding.volume(pond.volume),
         "at": rounding.place(pond.at),
-        "where": _where(pond.at, result),
+        "where": say_place(pond.at, result.slab, result.units),
         "sill": rounding.place(pond.sill),
-        "sill_where": _where(pond.sill, result),
+        "sill_where": say_place(pond.sill, result.slab, result.units),
         "outline": [[rounding.place(corner) for corner in ring] for ring in pond.rings],
     }
     if pond.lowest_point:
@@ -161,7 +155,7 @@ def say_move(move: Move, result: Result) -> str:
     """Say a way of moving the top, and which edges it would no longer meet."""
     by = result.units.say_thickness(abs(move.by))
     up = "up" if move.by > 0 else "down"
-    held = name_side(move.held, result.slab) if move.held is not None else ""
+    held = name_side(move.held, result.slab.side_names) if move.held is not None else ""
     said = {
         "raise": f"the whole top {by} {up}",
         "tilt": f"held at {held}, the far side {by} {up}",
@@ -172,5 +166,6 @@ def say_move(move: Move, result: Result) -> str:
         (move.off_measured, "no longer as measured along"),
     ):
         if sides:
-            said += f"; {words} {' and '.join(name_side(side, result.slab) for side in sides)}"
+            named = [name_side(side, result.slab.side_names) for side in sides]
+            said += f"; {words} {' and '.join(named)}"
     return said

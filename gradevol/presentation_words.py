@@ -2,7 +2,8 @@
 
 from collections.abc import Sequence
 
-from gradevol.locating import Taping
+from gradevol.locating import Taping, locate, name_side
+from gradevol.slab import Slab
 from gradevol.units import Units
 
 
@@ -28,12 +29,14 @@ def say_where(taping: Taping, units: Units, side_names: Sequence[str] = ()) -> s
         if corners and _is_nothing(corners[0][1], units):
             corners = corners[:1]  # one corner is the place: a second tape says nothing
         return ", ".join(_say(name, away, units) for name, away in corners)
-    return ", ".join(_say(_side(number, side_names), away, units) for number, away in taping.sides)
+    return ", ".join(
+        _say(name_side(number, side_names), away, units) for number, away in taping.sides
+    )
 
 
-def _side(number: int, names: Sequence[str]) -> str:
-    name = names[number - 1] if number <= len(names) else ""
-    return f"side {number} ({name})" if name else f"side {number}"
+def say_place(place: Sequence[float], slab: Slab, units: Units) -> str:
+    """Say how to tape a place, easting and northing first, m; see `say_where`."""
+    return say_where(locate((place[0], place[1]), slab), units, slab.side_names)
 
 
 def _say(what: str, away: float, units: Units) -> str:

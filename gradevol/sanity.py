@@ -6,6 +6,7 @@ import numpy as np
 
 from gradevol._types import FloatArray, IntArray
 from gradevol.geometry.nearest import nearest_level
+from gradevol.geometry.spread import robust_spread
 from gradevol.notes import Kind, Measure, Note, escape
 from gradevol.result import Result
 from gradevol.trench import raised_at
@@ -19,8 +20,6 @@ TWO_DATUMS = 0.3
 SETUP_STEP = 0.03
 #: Fewer shots than this say nothing of a setup or a group.
 LEAST_SHOTS = 3
-#: A normal distribution's standard deviation over its median absolute value: 1 / Φ⁻¹(3/4).
-_SPREAD_OF_MEDIAN = 1.4826022185056018
 #: Ids named in one sentence.
 _SHOWN = 12
 
@@ -60,7 +59,7 @@ def _over_design(result: Result) -> FloatArray:
 
 
 def _spread(values: FloatArray) -> float:
-    return _SPREAD_OF_MEDIAN * float(np.median(np.abs(values - np.median(values))))
+    return robust_spread(values - np.median(values))
 
 
 def _two_datums(result: Result, over: FloatArray) -> list[Note]:

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from gradevol._types import BoolArray, FloatArray, IntArray
+from gradevol.geometry.spread import robust_spread
 from gradevol.survey import Survey
 from gradevol.units import METRES
 
@@ -18,8 +19,6 @@ LIMIT = 4.5
 LEAST_DIFFERENCE = 0.009
 #: Neighbours nearer than this weigh alike, m: a shot at the same place is one among others.
 _SAME_PLACE = 0.05
-#: A normal distribution's standard deviation over its median absolute value: 1 / Φ⁻¹(3/4).
-_SPREAD_OF_MEDIAN = 1.4826022185056018
 
 
 @dataclass(frozen=True, slots=True)
@@ -78,7 +77,7 @@ def find_suspects(survey: Survey, raised: FloatArray) -> tuple[Suspect, ...]:
     residual, scaled = _judge(plan, level, near, is_trusted, np.arange(count))
     found: list[int] = []
     while len(found) < max(1, count // 10):
-        spread = _SPREAD_OF_MEDIAN * float(np.median(np.abs(scaled[is_trusted])))
+        spread = robust_spread(scaled[is_trusted])
         spread = max(spread, survey.sigma, 0.001)
         score = np.where(is_trusted, np.abs(scaled) / spread, 0)
         worst = int(np.argmax(score))

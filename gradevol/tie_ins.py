@@ -137,9 +137,3 @@ def _sides_with_points(points: FloatArray, slab: Slab) -> set[int]:
         for number, side in enumerate(sides, start=1)
         if (shapely.distance(side, places) <= REACH).sum() >= 2
     }
-
-
-def name_side(number: int, slab: Slab) -> str:
-    """Name a side of the slab: ``side 3 (north slab)``."""
-    name = slab.side_names[number - 1] if number <= len(slab.side_names) else ""
-    return f"side {number} ({name})" if name else f"side {number}"

@@ -8,7 +8,7 @@ import numpy as np
 
 from gradevol._types import BoolArray, FloatArray
 from gradevol.errors import InputError
-from gradevol.notes import Kind, Measure, Note
+from gradevol.notes import Kind, Measure, Note, escape
 from gradevol.readers.bins import thin_points
 from gradevol.readers.cloud_chunks import Bounds, CloudFile
 from gradevol.readers.cloud_stream import (
@@ -18,7 +18,6 @@ from gradevol.readers.cloud_stream import (
     explain_far,
     open_cloud_file,
 )
-from gradevol.readers.columns import escape
 from gradevol.readers.ground import Ground, find_ground
 from gradevol.readers.layers import Layers, count_layers, find_anchor, merge_layers
 from gradevol.readers.sources import Cloud

@@ -5,7 +5,7 @@ from collections import Counter
 from collections.abc import Sequence
 
 from gradevol.errors import InputError
-from gradevol.notes import Note
+from gradevol.notes import Note, escape
 from gradevol.readers.headings import MEANINGS, contradicts, read_heading, read_letters
 from gradevol.readers.sources import Setups, Shots
 from gradevol.readers.table import SAMPLE, Table
@@ -208,8 +208,3 @@ def _check_plain(table: Table) -> None:
         path=table.path,
         line=table.lines[0],
     )
-
-
-def escape(text: str) -> str:
-    """Text of a file as it can stand in a note, whose braces are gaps."""
-    return text.replace("{", "{{").replace("}", "}}")

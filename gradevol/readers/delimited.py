@@ -11,9 +11,9 @@ import numpy as np
 
 from gradevol._types import FloatArray
 from gradevol.errors import InputError
-from gradevol.notes import Note
+from gradevol.notes import Note, escape
 from gradevol.readers.cells import fit_rows, read_coordinates
-from gradevol.readers.columns import escape, find_columns
+from gradevol.readers.columns import find_columns
 from gradevol.readers.rods import level_shots, takes_rods
 from gradevol.readers.setups import note_setups
 from gradevol.readers.sources import Shots

@@ -9,8 +9,7 @@ import numpy as np
 
 from gradevol._types import FloatArray
 from gradevol.errors import InputError
-from gradevol.notes import Note
-from gradevol.readers.columns import escape
+from gradevol.notes import Note, escape
 from gradevol.survey import Survey
 from gradevol.units import METRES
 

@@ -14,8 +14,7 @@ import numpy as np
 
 from gradevol._types import FloatArray, IntArray
 from gradevol.errors import InputError
-from gradevol.notes import Note
-from gradevol.readers.columns import escape
+from gradevol.notes import Note, escape
 from gradevol.readers.drawing_faces import join_corners
 from gradevol.readers.drawing_points import build_survey
 from gradevol.readers.dxf_file import (

@@ -15,8 +15,7 @@ import numpy as np
 
 from gradevol._types import FloatArray
 from gradevol.errors import InputError
-from gradevol.notes import Note
-from gradevol.readers.columns import escape
+from gradevol.notes import Note, escape
 from gradevol.readers.drawing_points import build_survey
 from gradevol.readers.text import read_text
 from gradevol.survey import Survey

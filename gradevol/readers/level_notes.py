@@ -7,9 +7,8 @@ from pathlib import Path
 
 from gradevol.errors import InputError
 from gradevol.level_book import LevelNotes, LevelRow, same_name
-from gradevol.notes import Note
+from gradevol.notes import Note, escape
 from gradevol.readers.cells import parse_number
-from gradevol.readers.columns import escape
 from gradevol.readers.level_columns import (
     ELEVATIONS,
     Column,

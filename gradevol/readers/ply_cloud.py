@@ -6,9 +6,8 @@ from pathlib import Path
 
 from gradevol._types import BoolArray, FloatArray
 from gradevol.errors import InputError
-from gradevol.notes import Note
+from gradevol.notes import Note, escape
 from gradevol.readers.cloud_chunks import Bounds, Chunk, check_degrees, sift_plain
-from gradevol.readers.columns import escape
 from gradevol.readers.ply import read_ply
 from gradevol.readers.polygons import check_points
 from gradevol.units import METRES

@@ -9,10 +9,10 @@ import numpy as np
 
 from gradevol._types import BoolArray, FloatArray
 from gradevol.errors import InputError
-from gradevol.notes import Note
+from gradevol.notes import Note, escape
 from gradevol.readers.cells import parse_number
 from gradevol.readers.cloud_chunks import Bounds, Chunk, check_degrees, sift_plain
-from gradevol.readers.columns import escape, find_columns
+from gradevol.readers.columns import find_columns
 from gradevol.readers.sources import Cloud, Shots
 from gradevol.readers.table import Table, make_table
 from gradevol.readers.text import Text, is_number_like, read_text, split_cells

@@ -2,10 +2,10 @@
 
 import json
 
-import ezdxf
 import numpy as np
 import pytest
 import trimesh
+from ezdxf.filemanagement import new
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from numpy.testing import assert_allclose
@@ -46,7 +46,7 @@ def write_landxml(path, shots):
 
 
 def write_dxf(path, shots):
-    drawing = ezdxf.new("R2010")
+    drawing = new("R2010")
     drawing.header["$INSUNITS"] = 6
     for shot in shots:
         drawing.modelspace().add_point(shot, dxfattribs={"layer": "BASE"})
@@ -118,7 +118,7 @@ def test_the_same_faces_in_every_format_make_the_same_concrete(tmp_path):
         + "".join(f"f {a + 1} {b + 1} {c + 1}\n" for a, b, c in faces)
     )
     mesh.export(tmp_path / "base.stl")
-    drawing = ezdxf.new("R2010")
+    drawing = new("R2010")
     drawing.header["$INSUNITS"] = 6
     for a, b, c in shots[faces]:
         drawing.modelspace().add_3dface([a, b, c, c], dxfattribs={"layer": "GRADE"})

@@ -1,7 +1,7 @@
 """A browser without a screen, and pages of invented jobs to open in it."""
 
 import shutil
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -81,7 +81,7 @@ def courtyard(tmp_path_factory) -> Report:
 
 
 @pytest.fixture
-def show(browser) -> Callable[..., Any]:
+def show(browser) -> Iterator[Callable[..., Any]]:
     """Open a page; the test fails on a console message, an error, or a request that leaves it."""
     contexts: list[Any] = []
     wrong: list[str] = []

@@ -41,14 +41,14 @@ def volumes(corners, pools):
 def flood_by_hand(corners, lets_out):
     """Level that each corner fills to, by the way over sides one after another."""
     places = [tuple(p) for p in np.round(corners.reshape(-1, 3), 9).tolist()]
-    beside: dict = {}
+    beside: dict[tuple[float, ...], set[tuple[float, ...]]] = {}
     for row in range(len(corners)):
         for k in range(3):
             one, other = places[3 * row + k], places[3 * row + (k + 1) % 3]
             beside.setdefault(one, set()).add(other)
             beside.setdefault(other, set()).add(one)
     out = {places[k] for k in np.flatnonzero(lets_out.ravel())}
-    full: dict = {}
+    full: dict[tuple[float, ...], float] = {}
     queue = [(place[2], place) for place in out]
     heapq.heapify(queue)
     while queue:

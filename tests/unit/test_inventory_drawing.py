@@ -1,6 +1,6 @@
-import ezdxf
 import numpy as np
 import pytest
+from ezdxf.filemanagement import new
 
 from gradevol.errors import InputError
 from gradevol.inventory import take_inventory
@@ -11,7 +11,7 @@ def facts_of(inventory):
 
 
 def save_dxf(path, draw, *, unit=2):
-    drawing = ezdxf.new("R2010")
+    drawing = new("R2010")
     drawing.header["$INSUNITS"] = unit
     draw(drawing.modelspace())
     drawing.saveas(path)
@@ -30,7 +30,7 @@ def test_points_of_a_dxf_are_told_in_its_own_unit_by_layer(tmp_path):
     assert inventory.title == "16 points, DXF"
     assert facts_of(inventory)["unit"] == "ft"
     assert {group.name: group.count for group in inventory.groups} == {"BASE": 12, "FORM": 4}
-    assert np.isclose(inventory.groups[0].low, 100.0)
+    assert inventory.groups[0].low == pytest.approx(100.0)
 
 
 def test_faces_of_a_dxf_are_a_surface(tmp_path):

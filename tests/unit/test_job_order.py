@@ -49,7 +49,10 @@ def test_every_key_of_an_order_is_read(read):
         [terms.truck, terms.step, terms.least_load], [10 * CUBIC_YARD, 0.5, 3 * CUBIC_YARD]
     )
     assert (terms.notice, terms.spacing, terms.start) == (1.5, 0.25, 6.75)
-    assert terms.pump == Pump(pytest.approx(30.48), 0.127, pytest.approx(0.3 * CUBIC_YARD))
+    pump = terms.pump
+    assert isinstance(pump, Pump)
+    assert_allclose([pump.line, pump.hopper], [30.48, 0.3 * CUBIC_YARD])
+    assert pump.diameter == 0.127
     assert_allclose(terms.costs.left_over * CUBIC_YARD, 228)
     assert_allclose(terms.costs.short_rate * CUBIC_YARD, 95)
     assert terms.costs.short == 1280
@@ -95,10 +98,16 @@ def test_small_pours_and_parts_are_read_in_their_order(read):
         "[[pour]]\nvolume = 0.26\ncount = 3\npartial = true\n"
         '[[pour]]\nname = "north"\nedge = [[0, 4], [9, 4], [9, 9], [0, 9]]\n'
     ).pours
-    assert pours[0] == SmallPour("pad", pytest.approx(80 * 5 / 12 / 27 * CUBIC_YARD))
-    assert pours[1] == SmallPour("pour 2", pytest.approx(0.26 * CUBIC_YARD), 3, True)
-    assert isinstance(pours[2], PartDesign)
-    assert_allclose(pours[2].edge / 0.3048, np.array([[0, 4], [9, 4], [9, 9], [0, 9]]))
+    pad, second, north = pours
+    assert isinstance(pad, SmallPour)
+    assert (pad.name, pad.count, pad.is_partial) == ("pad", 1, False)
+    assert_allclose(pad.volume, 80 * 5 / 12 / 27 * CUBIC_YARD)
+    assert isinstance(second, SmallPour)
+    assert (second.name, second.count, second.is_partial) == ("pour 2", 3, True)
+    assert_allclose(second.volume, 0.26 * CUBIC_YARD)
+    assert isinstance(north, PartDesign)
+    assert isinstance(north.edge, np.ndarray)
+    assert_allclose(north.edge / 0.3048, np.array([[0, 4], [9, 4], [9, 9], [0, 9]]))
 
 
 @pytest.mark.parametrize(

@@ -196,13 +196,20 @@ def test_no_other_step_costs_less():
         return weight @ (228 * left + 95 * missing + 1280 * (missing > 0))
 
     costs = {volume: cost(volume) for volume in np.arange(73, 81, 0.25)}
-    assert min(costs, key=costs.get) == pytest.approx(yards(order.choice.volume))
+    assert min(costs, key=lambda volume: costs[volume]) == pytest.approx(yards(order.choice.volume))
     assert order.choice.loss == pytest.approx(min(costs.values()), abs=1.5)
 
 
 def test_prices_in_another_currency_choose_the_same_order():
-    other = Costs(*(7.3 * x for x in (COSTS.concrete,)), returned=7.3 * COSTS.returned,
-                  short=7.3 * COSTS.short, short_rate=7.3 * COSTS.short_rate)  # fmt: skip
+    assert COSTS.returned is not None
+    assert COSTS.short is not None
+    assert COSTS.short_rate is not None
+    other = Costs(
+        concrete=7.3 * COSTS.concrete,
+        returned=7.3 * COSTS.returned,
+        short=7.3 * COSTS.short,
+        short_rate=7.3 * COSTS.short_rate,
+    )
     first, second = (order_of(Terms(costs=costs), PAD, BASES) for costs in (COSTS, other))
     assert first.choice.volume == second.choice.volume
     assert second.choice.loss == pytest.approx(7.3 * first.choice.loss)
@@ -255,6 +262,7 @@ def test_every_order_is_brought_whole_and_within_limits():
             loads = plan_loads(sent, plant)
             assert sent >= steps
             assert sum(loads) == sent
+            assert plant.most is not None
             assert max(loads) <= plant.most
             assert min(loads) >= plant.least
             assert len(loads) == math.ceil(sent / plant.most)

@@ -340,6 +340,7 @@ def test_an_order_is_told_and_its_words_can_be_copied(tmp_path):
 
     assert copied == [view["order"]["slip"]]
     text = " ".join(page.text.split())
+    assert result.order is not None
     assert say_order(result.order, result.units) in text
     assert all(" ".join(said.split()) in text for said in view["order"]["rests_on"].values())
     assert "what to order for it is told apart" in text

@@ -5,8 +5,8 @@ from numpy.testing import assert_allclose
 from gradevol.concrete import measure_concrete
 from gradevol.delivery import plan_delivery, spread_of_share
 from gradevol.errors import GeometryError
+from gradevol.mixture import Mixture
 from gradevol.pours import REST, measure_parts
-from gradevol.process import Mixture
 from gradevol.slab import Slab, Thickening, Void
 from gradevol.surface import build_surface, extend_level
 from gradevol.terms import SmallPour, Terms
@@ -135,6 +135,7 @@ def test_each_part_has_its_order_and_small_pours_wait_for_the_last():
         level=0.9,
     )
     west, east = delivery.part_orders
+    assert delivery.order is not None
     assert [len(order.takers) for order in (delivery.order, west, east)] == [1, 0, 1]
     assert west.need.mean == pytest.approx(40 * 0.15 * 1.02)
     assert east.need.mean == pytest.approx(56 * 0.15 * 1.02)

@@ -1,9 +1,11 @@
 """The sheet, read back from its PDF: what it says, on which paper, in which colours."""
 
+import operator
 import re
 import time
 import zlib
 from dataclasses import replace
+from functools import partial
 from itertools import combinations
 
 import numpy as np
@@ -63,6 +65,7 @@ def test_the_sheet_is_one_page_of_the_paper_asked_for(apron, sheet, tmp_path):
     for paper, pdf in (("letter", sheet.read_bytes()), ("a4", a4)):  # a job in feet: letter
         assert len(re.findall(rb"/Type /Page\b(?!s)", pdf)) == 1
         box = re.search(rb"/MediaBox \[ ([\d. ]+)\]", pdf)
+        assert box is not None
         sizes[paper] = sorted(float(size) for size in box[1].split()[2:])
     assert np.allclose(sizes["letter"], [612, 792], atol=0.5)  # 8.5 by 11 in
     assert np.allclose(sizes["a4"], [595.3, 841.9], atol=0.5)  # 210 by 297 mm
@@ -187,7 +190,9 @@ def test_a_long_title_is_printed_whole(apron, tmp_path):
 
 def test_no_operator_of_the_page_names_a_colour(sheet):
     page = pypdf.PdfReader(sheet).pages[0]
-    operators = {operator for _, operator in page.get_contents().operations}
+    contents = page.get_contents()
+    assert contents is not None
+    operators = {name for _, name in contents.operations}
     assert operators & {b"g", b"G"}
     # those that set red, green and blue, or inks; a colour space named before a grey is none
     assert not operators & {b"rg", b"RG", b"k", b"K", b"sc", b"SC", b"scn", b"SCN"}
@@ -239,7 +244,7 @@ def test_no_words_stand_on_others(apron, tmp_path, monkeypatch, name):
 def test_blocks_lie_beside_the_map_and_one_another(ground, lines):
     shares = (0.2, 0.3, 0.2, 0.1, 0.1, 0.1)
     areas = [0.14 * 2.6 * lines * share for share in shares]
-    blocks = [Block(lambda wide, area=area: area / wide, lambda *_: None) for area in areas]
+    blocks = [Block(partial(operator.truediv, area), lambda *_: None) for area in areas]
     layout = lay_out((8.5, 11.0), ground, blocks, head=0.5)
     assert layout is not None
     assert {layout.width, layout.height} == {8.5, 11.0}

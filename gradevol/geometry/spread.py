@@ -1,0 +1,13 @@
+"""Spread that a few slips do not widen."""
+
+import numpy as np
+
+from gradevol._types import FloatArray
+
+#: A normal distribution's standard deviation over its median absolute value: 1 / Φ⁻¹(3/4).
+_SPREAD_OF_MEDIAN = 1.4826022185056018
+
+
+def robust_spread(off: FloatArray) -> float:
+    """Standard deviation of deviations (n,), estimated from their median absolute value."""
+    return _SPREAD_OF_MEDIAN * float(np.median(np.abs(off)))
