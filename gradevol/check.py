@@ -9,16 +9,16 @@ import numpy as np
 from gradevol._types import IntArray
 from gradevol.base import MeasuredBase, build_base, field_without, volume_without
 from gradevol.concrete import measure_concrete, measure_coverage
-from gradevol.delivery import plan_delivery
 from gradevol.drainage import measure_drainage
-from gradevol.drainage_remarks import remark_on_drainage
+from gradevol.drainage.remarks import remark_on_drainage
 from gradevol.errors import GeometryError
-from gradevol.fixes import find_all
 from gradevol.grading import measure_grading
 from gradevol.job import Job
 from gradevol.measure_down import hang_depths
 from gradevol.mismatch import explain_mismatch
 from gradevol.moving import INCHES, MILLIMETRES, measure_moves
+from gradevol.ordering.delivery import plan_delivery
+from gradevol.ordering.pours import measure_parts
 from gradevol.placement import (
     find_bounds,
     place_control,
@@ -28,12 +28,10 @@ from gradevol.placement import (
     place_survey,
     place_top,
 )
-from gradevol.pours import measure_parts
 from gradevol.readers import read_base
 from gradevol.remarks import find_remarks
 from gradevol.result import Result
 from gradevol.screening import find_suspects
-from gradevol.shares import share_out_top
 from gradevol.surface import find_widest_gap
 from gradevol.survey import Survey
 from gradevol.terms import SmallPour
@@ -41,7 +39,9 @@ from gradevol.thickness import build_field, measure_thickness
 from gradevol.tie_ins import find_tie_ins
 from gradevol.top import build_top
 from gradevol.uncertainty import estimate_interval
+from gradevol.uncertainty.shares import share_out_top
 from gradevol.work import plan_work
+from gradevol.work.fixes import find_all
 
 #: Less of the slab within the survey than this is no survey of it: a contract of the job file.
 LEAST_COVERAGE = 0.5

@@ -6,7 +6,7 @@ import numpy as np
 import shapely
 
 from gradevol._types import FloatArray, IntArray
-from gradevol.presentation_rounding import LENGTH
+from gradevol.presentation.rounding import LENGTH
 from gradevol.result import Result
 from gradevol.units import METRES
 

@@ -9,7 +9,7 @@ from gradevol._types import FloatArray, IntArray
 from gradevol.control import tie_cloud
 from gradevol.errors import GeometryError, InputError
 from gradevol.job import Job, TopDesign, TopFile, TopPanels, TopShots
-from gradevol.job_pours import PartDesign
+from gradevol.job.pours import PartDesign
 from gradevol.readers import read_faces, read_ring, read_shots
 from gradevol.readers.sources import Cloud, CodedOutline, OutlineFile
 from gradevol.rechecks import Epochs, apply_rechecks

@@ -4,7 +4,7 @@ import numpy as np
 import shapely
 
 from gradevol.notes import Kind, Measure, Note, escape
-from gradevol.pours import REST
+from gradevol.ordering.pours import REST
 from gradevol.result import Result
 from gradevol.sanity import find_oddities
 from gradevol.thickening import outline_at

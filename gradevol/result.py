@@ -5,12 +5,12 @@ from dataclasses import dataclass
 from gradevol.concrete import Concrete
 from gradevol.cover import Cover
 from gradevol.credits import Credits
-from gradevol.delivery import Delivery
 from gradevol.drainage import Drainage
 from gradevol.grading import Grading
 from gradevol.moving import Move
 from gradevol.notes import Note
 from gradevol.ordering import Order
+from gradevol.ordering.delivery import Delivery
 from gradevol.rechecks import Epochs
 from gradevol.screening import Suspect
 from gradevol.slab import Slab

@@ -37,7 +37,7 @@ DENSE = 200
 KINDS = ("smooth", "rough", "jagged", "ridges", "ruts", "corners", "planes", "terraces")
 LAYOUTS = ("regular", "random", "clustered")
 COUNTS = (25, 40, 60, 100, 200, 400)
-#: Standard deviation of a base's departures, in: as published for slabs on ground (`process`).
+#: Standard deviation of a base's departures, in: as published (`uncertainty.process`).
 SPREAD = (0.47, 0.90)
 #: What each table changes.
 TABLES: dict[str, dict[str, Any]] = {

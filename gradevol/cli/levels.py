@@ -53,9 +53,8 @@ def levels(
     NOTES is a table with a header: point, BS, IS, FS, and where there are any HI (checked), known
     (elevations of benchmarks), BS distance, FS distance, easting, northing, description.
     """
-    from gradevol import misclosure  # noqa: PLC0415  (numpy: not for --help to pay)
-    from gradevol.levelling import reduce_levels  # noqa: PLC0415
-    from gradevol.presentation_levels import present_levels  # noqa: PLC0415
+    from gradevol.levelling import misclosure, reduce_levels  # noqa: PLC0415  (numpy: not for --help)
+    from gradevol.presentation.levels import present_levels  # noqa: PLC0415
     from gradevol.readers.level_limits import read_limits  # noqa: PLC0415
     from gradevol.readers.level_notes import read_level_notes  # noqa: PLC0415
     from gradevol.writers.levels import compose_levels, write_level_shots  # noqa: PLC0415

@@ -22,7 +22,7 @@ def order(job: Path, *, as_json: bool) -> None:
     """
     from gradevol.check import check_job  # noqa: PLC0415  (numpy: not for --help to pay)
     from gradevol.job import read_job  # noqa: PLC0415
-    from gradevol.job_order import require_order  # noqa: PLC0415
+    from gradevol.job.order import require_order  # noqa: PLC0415
     from gradevol.presentation import present  # noqa: PLC0415
     from gradevol.writers.order_slip import compose_order  # noqa: PLC0415
     from gradevol.writers.result_json import compose_json  # noqa: PLC0415

@@ -1,7 +1,7 @@
 """Rules for the allowed misclosure, as people write them."""
 
 from gradevol.errors import InputError
-from gradevol.misclosure import Limit
+from gradevol.levelling.misclosure import Limit
 from gradevol.units import parse_length
 
 

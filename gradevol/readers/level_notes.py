@@ -6,7 +6,7 @@ from difflib import get_close_matches
 from pathlib import Path
 
 from gradevol.errors import InputError
-from gradevol.level_book import LevelNotes, LevelRow, same_name
+from gradevol.levelling.book import LevelNotes, LevelRow, same_name
 from gradevol.notes import Note, escape
 from gradevol.readers.cells import parse_number
 from gradevol.readers.level_columns import (

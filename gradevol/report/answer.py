@@ -5,9 +5,9 @@ from typing import Any
 
 from gradevol.cautions import NO_ALLOWANCE, NO_INTERVAL, ORDER_APART
 from gradevol.locating import locate
-from gradevol.presentation_interval import say_interval, say_stated
-from gradevol.presentation_slip import say_order
-from gradevol.presentation_words import say_where
+from gradevol.presentation.interval import say_interval, say_stated
+from gradevol.presentation.slip import say_order
+from gradevol.presentation.words import say_where
 from gradevol.remarks import SMALL_SHARE
 from gradevol.report.markup import facts, number, paragraph, say
 from gradevol.result import Result

@@ -2,7 +2,7 @@
 
 from typing import Any
 
-from gradevol.drainage_remarks import say_fall
+from gradevol.drainage.remarks import say_fall
 from gradevol.report.answer import say_volume_of
 from gradevol.report.markup import Table, listing, number, paragraph, say, section
 from gradevol.result import Result

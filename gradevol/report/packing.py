@@ -7,7 +7,7 @@ import numpy as np
 
 from gradevol._types import AnyArray, FloatArray, IntArray
 from gradevol.figures.sampling import sample
-from gradevol.presentation_rounding import VOLUME
+from gradevol.presentation.rounding import VOLUME
 from gradevol.thickness import ThicknessField
 
 #: Units of the packed numbers, m. Plan: far below what a finger can touch. Elevation and

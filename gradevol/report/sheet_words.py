@@ -4,9 +4,9 @@ from typing import Any
 
 from gradevol.cautions import CAUTIONS, NO_ALLOWANCE, NO_INTERVAL
 from gradevol.locating import locate
-from gradevol.presentation_interval import say_interval, say_stated
-from gradevol.presentation_slip import say_order
-from gradevol.presentation_words import say_where
+from gradevol.presentation.interval import say_interval, say_stated
+from gradevol.presentation.slip import say_order
+from gradevol.presentation.words import say_where
 from gradevol.report.sheet_type import Item
 from gradevol.report.sheet_works import WorkLine
 from gradevol.result import Result

@@ -3,11 +3,11 @@
 from dataclasses import dataclass
 from typing import Any
 
-from gradevol.fixes import Fix
 from gradevol.locating import Taping
-from gradevol.presentation_words import say_where
+from gradevol.presentation.words import say_where
 from gradevol.report.sheet_marks import say_move
 from gradevol.result import Result
+from gradevol.work.fixes import Fix
 
 #: More shots than this are seen on the map as well.
 _MOST_SHOTS = 4

@@ -2,11 +2,11 @@
 
 from typing import Any
 
-from gradevol.fixes import Fix
-from gradevol.presentation_work import say_hauls
+from gradevol.presentation.work import say_hauls
 from gradevol.report.answer import place_of, say_volume_of
 from gradevol.report.markup import Table, number, paragraph, plain, say, section
 from gradevol.result import Result
+from gradevol.work.fixes import Fix
 
 #: Shots told one by one, at most; `result.json` has all.
 _MOST_SUSPECTS = 60

@@ -20,7 +20,7 @@ import numpy as np
 
 from gradevol._types import FloatArray
 from gradevol.meshes import Mesh
-from gradevol.presentation_rounding import LENGTH
+from gradevol.presentation.rounding import LENGTH
 
 _INSUNITS = {"m": 6, "ft": 2, "us-ft": 21}
 _SEED = re.compile(r"(\$HANDSEED\n\s*5\n)([0-9A-F]+)")

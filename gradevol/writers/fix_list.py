@@ -3,9 +3,9 @@
 from pathlib import Path
 from typing import Any
 
-from gradevol.fixes import Fix
-from gradevol.presentation_work import say_hauls
+from gradevol.presentation.work import say_hauls
 from gradevol.result import Result
+from gradevol.work.fixes import Fix
 from gradevol.writers.cells import compose_rows, guard
 
 

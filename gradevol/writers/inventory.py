@@ -3,7 +3,7 @@
 import json
 import textwrap
 
-from gradevol.inventory_facts import Fact, Group, Inventory, show
+from gradevol.inventory.facts import Fact, Group, Inventory, show
 
 #: Columns of text.
 _WIDTH = 80

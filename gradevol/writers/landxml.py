@@ -17,7 +17,7 @@ import numpy as np
 
 from gradevol._types import FloatArray
 from gradevol.meshes import Mesh
-from gradevol.presentation_rounding import LENGTH
+from gradevol.presentation.rounding import LENGTH
 from gradevol.version import __version__
 
 _IMPERIAL = (

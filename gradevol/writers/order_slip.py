@@ -6,7 +6,7 @@ from typing import Any
 
 from gradevol.cautions import CAUTIONS
 from gradevol.ordering import Order
-from gradevol.presentation_slip import list_loads, say_call, say_money, say_percent, say_steps
+from gradevol.presentation.slip import list_loads, say_call, say_money, say_percent, say_steps
 from gradevol.result import Result
 from gradevol.units import Units
 

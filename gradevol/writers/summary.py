@@ -7,10 +7,10 @@ from pathlib import Path
 from typing import Any, TypeAlias
 
 from gradevol.cautions import CAUTIONS, NO_ALLOWANCE, NO_INTERVAL, ORDER_APART
-from gradevol.drainage_remarks import say_fall
-from gradevol.presentation_interval import say_causes, say_interval, say_stated
-from gradevol.presentation_slip import say_order
-from gradevol.presentation_work import say_briefly, say_regrading_briefly
+from gradevol.drainage.remarks import say_fall
+from gradevol.presentation.interval import say_causes, say_interval, say_stated
+from gradevol.presentation.slip import say_order
+from gradevol.presentation.work import say_briefly, say_regrading_briefly
 from gradevol.result import Result
 from gradevol.spots import Spots
 from gradevol.units import Units

@@ -4,9 +4,9 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from gradevol.need import Line, Need
 from gradevol.ordering import place_order
-from gradevol.presentation_slip import compose_slip
+from gradevol.ordering.need import Line, Need
+from gradevol.presentation.slip import compose_slip
 from gradevol.terms import Costs, SmallPour, Terms
 from gradevol.units import Units
 

@@ -6,10 +6,10 @@ import pytest
 from numpy.testing import assert_allclose
 
 from gradevol.concrete import Concrete
-from gradevol.loads import Plant
-from gradevol.need import measure_need
-from gradevol.normal import Normal
 from gradevol.ordering import place_order
+from gradevol.ordering.loads import Plant
+from gradevol.ordering.need import measure_need
+from gradevol.ordering.normal import Normal
 from gradevol.terms import Pump, Terms
 from gradevol.units import CUBIC_YARD
 

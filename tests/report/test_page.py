@@ -10,7 +10,7 @@ import pytest
 from gradevol.figures.bands import choose_bands
 from gradevol.geometry.nearest import nearest_level
 from gradevol.locating import locate
-from gradevol.presentation_words import say_where
+from gradevol.presentation.words import say_where
 from gradevol.report import plan_data
 from gradevol.report.packing import pack_field
 from gradevol.units import METRES

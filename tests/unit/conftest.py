@@ -13,7 +13,6 @@ from gradevol.base import MeasuredBase, field_without
 from gradevol.check import check_job
 from gradevol.concrete import measure_concrete, measure_coverage
 from gradevol.exports import EXPORTS, write_exports
-from gradevol.fixes import find_all
 from gradevol.grading import measure_grading
 from gradevol.job import read_job
 from gradevol.notes import Kind, Measure, Note
@@ -29,6 +28,7 @@ from gradevol.top import Level, build_top
 from gradevol.trench import lift_trench_shots
 from gradevol.units import CUBIC_YARD, METRES, Units
 from gradevol.work import plan_work
+from gradevol.work.fixes import find_all
 
 FOOT = METRES["ft"]
 INCH = METRES["in"]

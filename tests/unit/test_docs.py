@@ -15,7 +15,7 @@ from gradevol.cautions import CAUTIONS
 from gradevol.check import check_job
 from gradevol.cli import COMMANDS, main
 from gradevol.job import read_job
-from gradevol.job_keys import HEADINGS, KNOWN, NOT_READ
+from gradevol.job.keys import HEADINGS, KNOWN, NOT_READ
 from gradevol.presentation import present
 from gradevol.writers.summary import compose_summary
 

@@ -5,7 +5,7 @@ import pytest
 from numpy.testing import assert_allclose
 
 from gradevol.drainage import Runoff, measure_drainage
-from gradevol.drainage_remarks import remark_on_drainage
+from gradevol.drainage.remarks import remark_on_drainage
 from gradevol.errors import GeometryError
 from gradevol.slab import Slab
 from gradevol.tie_ins import find_tie_ins

@@ -6,7 +6,7 @@ from ezdxf.filemanagement import readfile
 from ezdxf.lldxf.encoding import decode_dxf_unicode
 from numpy.testing import assert_allclose, assert_array_equal
 
-from gradevol.drawing import LAYERS, round_levels
+from gradevol.exports.drawing import LAYERS, round_levels
 from gradevol.figures.bands import choose_bands
 from gradevol.meshes import Mesh, mesh_base, mesh_top
 from gradevol.writers.dxf import Dot, Faces, Item, Label, Line, write_dxf

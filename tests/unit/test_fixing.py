@@ -6,11 +6,11 @@ import numpy as np
 import pytest
 from numpy.testing import assert_allclose
 
-from gradevol.fixes import Found, area_of, find_all
-from gradevol.fixing import find_fixes
 from gradevol.screening import Suspect
 from gradevol.slab import Void
 from gradevol.spots import Spots
+from gradevol.work.fixes import Found, area_of, find_all
+from gradevol.work.fixing import find_fixes
 
 EDGE = np.array([[0, 0], [12, 0], [12, 9], [0, 9.0]])
 EAST, NORTH = (axis.ravel() for axis in np.meshgrid(np.arange(0, 13, 3.0), np.arange(0, 10, 3.0)))

@@ -13,7 +13,7 @@ from numpy.testing import assert_allclose
 
 from gradevol.errors import InputError
 from gradevol.inventory import take_inventory
-from gradevol.inventory_spacing import find_empty_circle
+from gradevol.inventory.spacing import find_empty_circle
 from gradevol.writers.inventory import compose_inventory, compose_inventory_json
 
 HOW_TO = Path(__file__).parents[2] / "docs" / "how-to" / "describe-a-file.md"

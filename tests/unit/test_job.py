@@ -7,7 +7,7 @@ from numpy.testing import assert_allclose, assert_array_equal
 from gradevol.errors import InputError
 from gradevol.geometry.rings import ring_area
 from gradevol.job import TopFile, TopPanels, TopShots, read_job
-from gradevol.job_keys import NOT_READ
+from gradevol.job.keys import NOT_READ
 from gradevol.readers.sources import Cloud, Control, OutlineFile, Shots, SurfaceFile
 from gradevol.top import Between, Fall, Level, Plane
 from gradevol.units import CUBIC_YARD

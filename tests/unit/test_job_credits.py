@@ -7,8 +7,8 @@ import pytest
 
 from gradevol.credits import Credits
 from gradevol.errors import InputError
-from gradevol.job_credits import read_credits
-from gradevol.job_table import Table
+from gradevol.job.credits import read_credits
+from gradevol.job.table import Table
 
 
 def read(**survey):

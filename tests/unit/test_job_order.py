@@ -8,7 +8,7 @@ from numpy.testing import assert_allclose
 
 from gradevol.errors import InputError
 from gradevol.job import read_job
-from gradevol.job_pours import PartDesign
+from gradevol.job.pours import PartDesign
 from gradevol.terms import Pump, SmallPour
 from gradevol.units import CUBIC_YARD
 

@@ -9,8 +9,8 @@ from gradevol.cli import levels as levels_module
 from gradevol.cli import main
 from gradevol.errors import InputError
 from gradevol.levelling import reduce_levels
-from gradevol.misclosure import ORDERS, adjust_by_setups
-from gradevol.presentation_levels import present_levels
+from gradevol.levelling.misclosure import ORDERS, adjust_by_setups
+from gradevol.presentation.levels import present_levels
 from gradevol.readers.delimited import read_delimited
 from gradevol.readers.level_limits import read_limits
 from gradevol.readers.level_notes import read_level_notes

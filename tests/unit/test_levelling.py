@@ -4,9 +4,9 @@ import pytest
 from numpy.testing import assert_allclose
 
 from gradevol.errors import InputError
-from gradevol.level_book import LevelNotes, LevelRow
 from gradevol.levelling import reduce_levels
-from gradevol.misclosure import (
+from gradevol.levelling.book import LevelNotes, LevelRow
+from gradevol.levelling.misclosure import (
     Limit,
     adjust_by_distance,
     adjust_by_setups,

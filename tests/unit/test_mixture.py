@@ -1,7 +1,7 @@
 import numpy as np
 import pytest
 
-from gradevol.mixture import Mixture
+from gradevol.uncertainty.mixture import Mixture
 
 
 def test_a_mixture_of_one_is_the_normal_distribution():

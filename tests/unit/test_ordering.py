@@ -7,12 +7,12 @@ from numpy.testing import assert_allclose
 from scipy import integrate, stats
 
 from gradevol.concrete import Concrete
-from gradevol.left_over import ALL, Remains, fill, fill_all
-from gradevol.loads import Plant, plan_loads, time_call
-from gradevol.need import Line, Need, measure_need
-from gradevol.normal import Normal
 from gradevol.ordering import RISK, STEP_METRES, place_order
-from gradevol.presentation_slip import LONGEST, compose_slip, list_loads, say_call_time
+from gradevol.ordering.left_over import ALL, Remains, fill, fill_all
+from gradevol.ordering.loads import Plant, plan_loads, time_call
+from gradevol.ordering.need import Line, Need, measure_need
+from gradevol.ordering.normal import Normal
+from gradevol.presentation.slip import LONGEST, compose_slip, list_loads, say_call_time
 from gradevol.terms import Costs, Pump, SmallPour, Terms
 from gradevol.units import CUBIC_YARD, Units
 

@@ -15,7 +15,7 @@ from gradevol.check import check_job
 from gradevol.job import read_job
 from gradevol.notes import Note
 from gradevol.presentation import present
-from gradevol.presentation_slip import say_order
+from gradevol.presentation.slip import say_order
 from gradevol.report import plan_data
 from gradevol.report.markup import Table, say
 from gradevol.report.packing import LEVEL, PLAN, pack_field

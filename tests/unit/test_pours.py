@@ -3,16 +3,16 @@ import pytest
 from numpy.testing import assert_allclose
 
 from gradevol.concrete import measure_concrete
-from gradevol.delivery import plan_delivery, spread_of_share
 from gradevol.errors import GeometryError
-from gradevol.mixture import Mixture
-from gradevol.pours import REST, measure_parts
+from gradevol.ordering.delivery import plan_delivery, spread_of_share
+from gradevol.ordering.pours import REST, measure_parts
 from gradevol.slab import Slab, Thickening, Void
 from gradevol.surface import build_surface, extend_level
 from gradevol.terms import SmallPour, Terms
 from gradevol.thickness import build_field
 from gradevol.top import Level, build_top
 from gradevol.uncertainty import Interval
+from gradevol.uncertainty.mixture import Mixture
 
 EDGE = np.array([[0, 0], [12, 0], [12, 8], [0, 8]], float)
 WEST = np.array([[0, 0], [5, 0], [5, 8], [0, 8]], float)

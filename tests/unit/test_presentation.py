@@ -8,8 +8,8 @@ from numpy.testing import assert_allclose
 
 from gradevol.locating import Taping
 from gradevol.presentation import present
-from gradevol.presentation_spots import sort_spots
-from gradevol.presentation_words import say_where
+from gradevol.presentation.spots import sort_spots
+from gradevol.presentation.words import say_where
 from gradevol.screening import Suspect
 from gradevol.units import CUBIC_YARD, METRES, Units
 

@@ -10,8 +10,8 @@ from gradevol.check import check_job
 from gradevol.errors import GeometryError, InputError
 from gradevol.job import read_job
 from gradevol.presentation import present
-from gradevol.presentation_rounding import Rounding
-from gradevol.presentation_top import present_top
+from gradevol.presentation.rounding import Rounding
+from gradevol.presentation.top import present_top
 from gradevol.writers.result_json import compose_json, read_schema
 from gradevol.writers.summary import COLUMNS, LINES, compose_summary
 

@@ -5,10 +5,10 @@ import pytest
 from numpy.testing import assert_allclose
 
 from gradevol.grading import Grading
-from gradevol.pricing import price_cut, price_fill, price_regrade, round_amount
 from gradevol.slab import Slab
 from gradevol.terms import BASE_WEIGHT, LOOSE, POUND, SHORT_TON, Costs, Pace
 from gradevol.units import CUBIC_YARD, SQUARE_FOOT
+from gradevol.work.pricing import price_cut, price_fill, price_regrade, round_amount
 
 #: 100 an hour for a crew, and a day's work that can be done in the head.
 COSTS = Costs(

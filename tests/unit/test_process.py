@@ -3,7 +3,7 @@ import pytest
 import shapely
 from numpy.testing import assert_allclose
 
-from gradevol.process import (
+from gradevol.uncertainty.process import (
     Spectrum,
     Target,
     correlate,

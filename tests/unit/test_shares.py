@@ -7,11 +7,11 @@ from numpy.testing import assert_allclose
 
 from gradevol.base import MeasuredBase, build_base
 from gradevol.concrete import measure_concrete
-from gradevol.shares import measure_shares, share_out_top, spread_of_datum, sum_by_setup
 from gradevol.slab import Slab, Thickening
 from gradevol.survey import Survey
 from gradevol.thickness import build_field
 from gradevol.top import Between, Level, Measured, Panel, Panels, build_top
+from gradevol.uncertainty.shares import measure_shares, share_out_top, spread_of_datum, sum_by_setup
 
 EDGE = np.array([[0, 0], [12, 0], [12, 9], [0, 9.0]])
 

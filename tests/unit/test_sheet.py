@@ -15,7 +15,7 @@ import pytest
 from gradevol.cautions import CAUTIONS
 from gradevol.credits import Credits
 from gradevol.presentation import present
-from gradevol.presentation_interval import say_interval, say_stated
+from gradevol.presentation.interval import say_interval, say_stated
 from gradevol.report import sheet as sheet_module
 from gradevol.report.sheet import write_sheet
 from gradevol.report.sheet_layout import lay_out

@@ -7,13 +7,13 @@ from numpy.testing import assert_allclose
 from gradevol import uncertainty
 from gradevol.base import MeasuredBase, build_base
 from gradevol.concrete import measure_concrete
-from gradevol.mixture import Mixture
-from gradevol.presentation_interval import say_causes, say_interval, say_stated
+from gradevol.presentation.interval import say_causes, say_interval, say_stated
 from gradevol.slab import Slab, Thickening
 from gradevol.survey import Survey
 from gradevol.thickness import build_field
 from gradevol.top import Level, build_top
 from gradevol.uncertainty import Interval, estimate_interval
+from gradevol.uncertainty.mixture import Mixture
 from gradevol.units import CUBIC_YARD, Units
 
 EDGE = np.array([[0, 0], [12, 0], [12, 9], [0, 9.0]])

@@ -11,7 +11,7 @@ from numpy.testing import assert_allclose
 from gradevol.check import check_job
 from gradevol.job import read_job
 from gradevol.presentation import present
-from gradevol.presentation_work import say_fix
+from gradevol.presentation.work import say_fix
 from gradevol.terms import Costs
 from gradevol.units import CUBIC_YARD
 from gradevol.writers.fix_list import compose_fix_list

@@ -1,0 +1,150 @@
+"""What a drawing or a grid holds: LandXML, DXF, GeoTIFF, STL, points of GeoJSON."""
+
+from collections import Counter
+from collections.abc import Callable, Sequence
+from pathlib import Path
+from typing import TypeVar
+
+import numpy as np
+
+from gradevol._types import FloatArray, IntArray
+from gradevol.errors import InputError
+from gradevol.inventory.checks import check_points, say_looked_at
+from gradevol.inventory.facts import (
+    Fact,
+    Group,
+    Inventory,
+    describe_extents,
+    describe_unit,
+    say_count,
+)
+from gradevol.inventory.outline import describe_geojson, describe_rings
+from gradevol.inventory.shots import Points
+from gradevol.inventory.spacing import describe_spacing
+from gradevol.inventory.surface import describe_faces
+from gradevol.readers.drawing_units import UnitMismatchError
+from gradevol.readers.dxf import read_dxf_faces, read_dxf_points
+from gradevol.readers.dxf_outline import read_dxf_outline
+from gradevol.readers.geojson import read_geojson_points
+from gradevol.readers.geotiff import read_geotiff
+from gradevol.readers.landxml import read_landxml_points, read_landxml_surface
+from gradevol.readers.stl import read_stl
+from gradevol.survey import Survey
+from gradevol.units import METRES
+
+_Read = TypeVar("_Read")
+
+
+def describe_drawing(path: Path, kind: str, *, unit: str | None) -> Inventory:
+    """
+    Describe a drawing: its surface, or failing that its points, or its ring.
+
+    Parameters
+    ----------
+    path : Path
+        The file.
+    kind : str
+        Its format, as `readers.formats.find_format` says.
+    unit : str or None
+        Its unit, where it declares none.
+
+    Raises
+    ------
+    InputError
+        If it holds nothing that a job can use: the reason its surface could not be read.
+    """
+    ways = {
+        "LandXML": (_faces(read_landxml_surface), _points(read_landxml_points)),
+        "DXF": (_faces(read_dxf_faces), _points(read_dxf_points), _ring),
+        "GeoTIFF": (_faces(read_geotiff),),
+        "STL": (_faces(read_stl),),
+        "GeoJSON": (_geojson_rings, _points(read_geojson_points)),
+    }[kind]
+    first: InputError | None = None
+    for way in ways:
+        try:
+            return way(path, kind, unit)
+        except InputError as error:
+            first = first or error
+    if first is None:
+        raise ValueError(f"no way to describe {kind}")
+    raise first
+
+
+def _probe(read: Callable[[str], _Read], unit: str | None) -> tuple[_Read, str | None, str]:
+    """Read in the file's own unit: what was read, the unit, and who says so."""
+    # An inch is what no survey is in: a file that declares its unit contradicts it.
+    try:
+        return read(unit or "in"), unit, "as you say"
+    except UnitMismatchError as error:
+        if error.declared not in METRES:
+            raise
+        return read(error.declared), error.declared, "the file says"
+
+
+def _faces(
+    read: Callable[..., tuple[FloatArray, IntArray]],
+) -> Callable[[Path, str, str | None], Inventory]:
+    def describe(path: Path, kind: str, unit: str | None) -> Inventory:
+        (points, triangles), own, source = _probe(lambda name: read(path, unit=name), unit)
+        metres = METRES[own or "in"]
+        return describe_faces(path, points / metres, triangles, kind, unit=own, source=source)
+
+    return describe
+
+
+def _points(read: Callable[..., Survey]) -> Callable[[Path, str, str | None], Inventory]:
+    def describe(path: Path, kind: str, unit: str | None) -> Inventory:
+        survey, own, source = _probe(lambda name: read(path, unit=name), unit)
+        facts = describe_unit(own, source)
+        return _describe_points(path, kind, survey, head=facts, unit=own)
+
+    return describe
+
+
+def _describe_points(
+    path: Path, kind: str, survey: Survey, *, head: Fact, unit: str | None
+) -> Inventory:
+    digits = (3, 3, 3)
+    places = (survey.points + survey.origin) / METRES[unit or "in"]
+    points = Points(
+        places=places,
+        lines=tuple(range(1, len(places) + 1)),
+        ids=survey.ids,
+        codes=survey.codes,
+        setups=(),
+        readings=survey.readings or tuple(f"{level:.3f}" for level in places[:, 2]),
+        level="elevation",
+        digits=digits,
+        unit=unit,
+    )
+    facts = [head, *describe_extents(places, ("easting", "northing", "elevation"), digits, unit)]
+    return Inventory(
+        name=path.name,
+        kind="points",
+        title=f"{say_count(len(places), 'point')}, {kind}",
+        facts=(*facts, *describe_spacing(points)),
+        findings=check_points(points),
+        looked_at=say_looked_at(points),
+        groups=_group(survey.codes, places),
+        grouped_by="codes",
+        digits=digits[2],
+    )
+
+
+def _group(codes: Sequence[str], places: FloatArray) -> tuple[Group, ...]:
+    groups = []
+    for code, count in Counter(codes).most_common():
+        level = places[np.array([held == code for held in codes]), 2]
+        groups.append(Group(code, count, float(level.min()), float(level.max())))
+    return tuple(groups)
+
+
+def _ring(path: Path, kind: str, unit: str | None) -> Inventory:
+    ring, own, source = _probe(lambda name: read_dxf_outline(path, unit=name), unit)
+    own_ring = ring / METRES[own or "in"]
+    return describe_rings(path.name, [own_ring], own, [describe_unit(own, source)], words=kind)
+
+
+def _geojson_rings(path: Path, _kind: str, unit: str | None) -> Inventory:
+    return describe_geojson(path, unit=unit)

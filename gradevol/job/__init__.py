@@ -1,0 +1,175 @@
+"""The job: one TOML file that says what was measured, what is drawn, and what is asked."""
+
+import re
+import tomllib
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+
+from gradevol.credits import Credits
+from gradevol.drainage import Runoff
+from gradevol.errors import InputError
+from gradevol.job.base import Base, read_base
+from gradevol.job.credits import read_credits
+from gradevol.job.order import read_terms
+from gradevol.job.pours import PartDesign, read_pour
+from gradevol.job.slab import SlabDesign, read_slab_design
+from gradevol.job.table import Table
+from gradevol.job.top import (
+    PanelDesign,
+    TopDesign,
+    TopFile,
+    TopPanel,
+    TopPanels,
+    TopShots,
+    read_runoff,
+    read_top_design,
+)
+from gradevol.terms import SmallPour, Terms
+from gradevol.units import Units
+
+__all__ = [
+    "Base",
+    "Job",
+    "PanelDesign",
+    "SlabDesign",
+    "TopDesign",
+    "TopFile",
+    "TopPanel",
+    "TopPanels",
+    "TopShots",
+    "read_job",
+]
+
+_PLACE = re.compile(r"\s*\(at (?:line (?P<line>\d+), column \d+|end of document)\)$")
+
+
+@dataclass(frozen=True, slots=True)
+class Job:
+    """
+    A job as its file describes it: in metres, paths resolved, no data file read.
+
+    Attributes
+    ----------
+    path : Path
+        The job file.
+    title : str
+        For the head of every sheet; the file's name where the job does not say.
+    interval : float
+        Level of the intervals reported.
+    unit : str
+        Unit of bare numbers, a key of `units.METRES`.
+    units : Units
+        Units of the answer.
+    base : Base
+    slab : SlabDesign
+    top : TopDesign
+    top_sigma : float or None
+        One standard deviation of the finished top's mean level about the design, m; None where
+        the job does not say.
+    order : Terms or None
+        What an order and work on the base are worked out from; None without an [order].
+    runoff : Runoff
+        What it says of water on the top.
+    pours : tuple of PartDesign or SmallPour
+        Parts of the slab that are poured on their own, and small pours elsewhere.
+    credits : Credits
+        Who measured the base, when, with what.
+    """
+
+    path: Path
+    title: str
+    interval: float
+    unit: str
+    units: Units
+    base: Base
+    slab: SlabDesign
+    top: TopDesign
+    top_sigma: float | None = None
+    order: Terms | None = None
+    pours: tuple[PartDesign | SmallPour, ...] = ()
+    runoff: Runoff = field(default_factory=Runoff)
+    credits: Credits = field(default_factory=Credits)
+
+
+def read_job(path: Path) -> Job:
+    """
+    Read a job file.
+
+    Parameters
+    ----------
+    path : Path
+        A TOML file; the paths in it are relative to its folder.
+
+    Raises
+    ------
+    InputError
+        If it is not TOML, a key is not known, or a value cannot be used.
+    """
+    path = path.resolve()
+    values = _read_toml(path)
+    unchecked = Table(path, "", "", values, "m")
+    unchecked.require(
+        "units",
+        "Write one of m, mm, ft (international foot), us-ft (US survey foot) or in; the unit of "
+        "the numbers is never guessed",
+    )
+    job = Table(path, "", "", values, unchecked.read_unit("units"))
+    interval = 0.9
+    if "interval" in job:
+        expected = "a share from 0.5 to 0.999, such as 0.9 for 90 %"
+        interval = job.read_number("interval", 0.5, 0.999, expected=expected)
+    base, slab = read_base(job), read_slab_design(job)
+    top, top_sigma = read_top_design(job)
+    n_sides = len(slab.edge) if isinstance(slab.edge, np.ndarray) else None
+    return Job(
+        path=path,
+        title=job.read_text("title", path.stem),
+        interval=interval,
+        unit=job.unit,
+        units=Units.of_job(job.unit),
+        base=base,
+        slab=slab,
+        top=top,
+        top_sigma=top_sigma,
+        order=read_terms(job.read_table("order")) if "order" in job else None,
+        pours=tuple(read_pour(part) for part in job.read_tables("pour")),
+        runoff=read_runoff(job, n_sides=n_sides),
+        credits=read_credits(job),
+    )
+
+
+def _read_toml(path: Path) -> dict[str, Any]:
+    try:
+        text = path.read_bytes().decode("utf-8-sig")
+        return tomllib.loads(text)
+    except OSError as error:
+        raise InputError(
+            f"this job file cannot be read ({error.strerror})", remedy="Check its name", path=path
+        ) from error
+    except UnicodeDecodeError as error:
+        raise InputError(
+            f"byte {error.start + 1} is not UTF-8 text",
+            remedy="Save the job file as UTF-8",
+            path=path,
+        ) from error
+    except RecursionError as error:
+        raise InputError(
+            "its lists are nested too deep", remedy="Check its brackets", path=path
+        ) from error
+    except ValueError as error:  # tomllib's own, and a number of thousands of digits
+        raise _explain(str(error), path, text) from error
+
+
+def _explain(message: str, path: Path, text: str) -> InputError:
+    """Error for text that is not TOML, with its line."""
+    line = None
+    if match := _PLACE.search(message):
+        line = int(match["line"]) if match["line"] else max(1, len(text.splitlines()))
+        message = message[: match.start()]
+    remedy = 'Text and lengths with marks stand between quotes: "6 in"'
+    if "\\" in message:
+        remedy = 'Write / in paths, and \\" for an inch mark between quotes'
+    return InputError(f"this is not TOML: {message}", remedy=remedy, path=path, line=line)

@@ -1,0 +1,110 @@
+"""Delivery: the order of a slab, or of each of its parts, and the small pours beside it."""
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from gradevol.concrete import Concrete
+from gradevol.ordering import Order, place_order
+from gradevol.ordering.need import measure_need
+from gradevol.ordering.pours import Part
+from gradevol.terms import SmallPour, Terms
+from gradevol.uncertainty import Interval
+
+
+@dataclass(frozen=True, slots=True)
+class Delivery:
+    """
+    What is poured, and what is ordered for it.
+
+    Attributes
+    ----------
+    order : Order or None
+        For all of the slab in one pour; None where the job asks for none.
+    parts : tuple of Part
+        Parts of the slab that are poured on their own.
+    part_orders : tuple of Order
+        One a part; empty where the job asks for none.
+    small_pours : tuple of SmallPour
+        In order of priority.
+    """
+
+    order: Order | None = None
+    parts: tuple[Part, ...] = ()
+    part_orders: tuple[Order, ...] = ()
+    small_pours: tuple[SmallPour, ...] = ()
+
+
+def plan_delivery(
+    terms: Terms | None,
+    concrete: Concrete,
+    interval: Interval | None,
+    *,
+    parts: Sequence[Part] = (),
+    small_pours: Sequence[SmallPour] = (),
+    is_metric: bool,
+    level: float,
+) -> Delivery:
+    """
+    Order for a slab and for each of its parts.
+
+    Parameters
+    ----------
+    terms : Terms or None
+    concrete : Concrete
+        Of the whole slab.
+    interval : Interval or None
+        Of its volume; None where it is not known.
+    parts : sequence of Part
+    small_pours : sequence of SmallPour
+        With parts, they wait for the last of them.
+    is_metric : bool
+    level : float
+        Of the ranges that are told.
+
+    Returns
+    -------
+    Delivery
+    """
+    pours = tuple(small_pours)
+    if terms is None or not terms.is_order:
+        return Delivery(parts=tuple(parts), small_pours=pours)
+
+    def place(what: Concrete, share: float, takers: tuple[SmallPour, ...]) -> Order:
+        sd = None if interval is None else spread_of_share(interval, share)
+        need = measure_need(what, terms, survey_sd=sd)
+        return place_order(need, terms, is_metric=is_metric, level=level, pours=takers)
+
+    area = sum(part.area for part in parts)
+    return Delivery(
+        order=place(concrete, 1.0, pours),
+        parts=tuple(parts),
+        part_orders=tuple(
+            place(part.concrete, part.area / area, pours if part is parts[-1] else ())
+            for part in parts
+        ),
+        small_pours=pours,
+    )
+
+
+def spread_of_share(interval: Interval, share: float) -> float:
+    """
+    One standard deviation of a part's volume about the stated one, m³.
+
+    Parameters
+    ----------
+    interval : Interval
+        Of the whole.
+    share : float
+        Of the area, 0 to 1.
+
+    Returns
+    -------
+    float
+        What all of the slab shares goes by the area, what differs from place to place by its root.
+        Where the middle of the whole's distribution is not the stated volume, that adds to it.
+    """
+    off = interval.volume.middle - interval.stated
+    shared = math.sqrt(interval.datum**2 + interval.top**2 + off**2)
+    own = math.sqrt(interval.shots**2 + interval.between_shots**2)
+    return math.hypot(share * shared, math.sqrt(share) * own)

@@ -1,0 +1,82 @@
+"""The interval in the job's units, and in words that hold no more digits than it bears."""
+
+import math
+from typing import Any
+
+from gradevol.presentation.rounding import Rounding
+from gradevol.uncertainty import Interval
+from gradevol.units import Units
+
+#: The last digit told stands for no more than this share of half the interval's width, and for more
+#: than a tenth of that.
+_TELLING = 0.2
+
+
+def present_interval(interval: Interval, rounding: Rounding) -> dict[str, float]:
+    """
+    Put an interval into the job's units.
+
+    Parameters
+    ----------
+    interval : Interval
+    rounding : Rounding
+
+    Returns
+    -------
+    dict
+        What ``concrete.interval`` of the result holds.
+    """
+    return {
+        "level": rounding.share(interval.level),
+        "low": rounding.volume(interval.low),
+        "high": rounding.volume(interval.high),
+        "shots": rounding.volume(interval.shots),
+        "between_shots": rounding.volume(interval.between_shots),
+        "datum": rounding.volume(interval.datum),
+        "top": rounding.volume(interval.top),
+    }
+
+
+def count_digits(interval: Interval, units: Units) -> int:
+    """Decimals of a volume that an interval bears: two at most."""
+    half = units.to_volume(interval.high - interval.low) / 2
+    return max(0, min(2, -math.floor(math.log10(max(_TELLING * half, 1e-9)) + 1e-9)))
+
+
+def say_stated(interval: Interval, units: Units) -> str:
+    """Say the stated volume with no more digits than the interval bears: ``72.7 yd³``."""
+    value = units.to_volume(interval.stated)
+    digits = min(1 if abs(value) >= 9.95 else 2, count_digits(interval, units))
+    return f"{value:z,.{digits}f} {_unit(units)}"
+
+
+def say_interval(interval: Interval, units: Units) -> str:
+    """Say between what the volume lies: ``90 % sure: 71.0 to 74.3 yd³``; rounded outwards."""
+    digits = count_digits(interval, units)
+    step = 10.0**-digits
+    low = math.floor(units.to_volume(interval.low) / step + 1e-6) * step
+    high = math.ceil(units.to_volume(interval.high) / step - 1e-6) * step
+    level = f"{100 * interval.level:.1f}".removesuffix(".0")
+    return f"{level} % sure: {low:z,.{digits}f} to {high:z,.{digits}f} {_unit(units)}"
+
+
+def say_causes(interval: Interval, units: Units) -> str:
+    """Say what makes a volume unsure, the largest first, one standard deviation each."""
+    causes: dict[str, Any] = {
+        "the finished top": interval.top,
+        "the datum": interval.datum,
+        "between the shots": interval.between_shots,
+        "single shots": interval.shots,
+    }
+    told = [
+        f"{name} {units.to_volume(sd):.2f}"
+        for name, sd in sorted(causes.items(), key=lambda cause: -cause[1])
+        if units.to_volume(sd) >= 0.005
+    ]
+    if not told:
+        return "no source of error is stated"
+    return f"from {', '.join(told)} {_unit(units)}, one standard deviation each"
+
+
+def _unit(units: Units) -> str:
+    return units.volume.replace("3", "³")

@@ -1,0 +1,111 @@
+"""Spots as plain data, with the line of work that puts each right."""
+
+from typing import Any
+
+import numpy as np
+import shapely
+
+from gradevol._types import BoolArray, FloatArray
+from gradevol.geometry.rings import is_counter_clockwise
+from gradevol.presentation.rounding import Rounding
+from gradevol.presentation.words import say_where
+from gradevol.result import Result
+from gradevol.spots import Spot
+from gradevol.work.fixes import Fix, area_of
+
+#: A place this near to an outline lies on it, m.
+_AT_OUTLINE = 1e-6
+
+
+def sort_spots(result: Result) -> tuple[Spot, ...]:
+    """Sort the listed spots: the thinnest first; then high and low ones, the largest first."""
+    high, low = (spots.listed if spots else () for spots in (result.high, result.low))
+    return (
+        *result.thin.listed,
+        *sorted(high, key=lambda spot: -spot.volume),
+        *sorted(low, key=lambda spot: -spot.volume),
+    )
+
+
+def present_spots(result: Result, rounding: Rounding) -> dict[str, list[dict[str, Any]]]:
+    """
+    Put the listed spots into plain data.
+
+    Parameters
+    ----------
+    result : Result
+    rounding : Rounding
+
+    Returns
+    -------
+    dict of list of dict
+        Under ``thin``, ``high`` and ``low``. A spot has the rank of the line of work that puts it
+        right, the one that shares most of it; spots that are one place share a line. A high spot
+        that holds thin spots of other lines has their ranks under ``holds``; a spot that rests on
+        suspect shots has their ids under ``reshoot``, so that none is sent to cut a misread.
+    """
+    shown: dict[str, list[dict[str, Any]]] = {"thin": [], "high": [], "low": []}
+    lines = [(fix, area_of(fix.rings)) for fix in result.work.fixes if fix.rings]
+    ranks = [_rank(spot, number, lines) for number, spot in enumerate(sort_spots(result), start=1)]
+    thin = np.array([spot.at[:2] for spot in result.thin.listed]).reshape(-1, 2)
+    for rank, spot in zip(ranks, sort_spots(result), strict=True):
+        one = {"rank": rank, **_present(spot, result, rounding)}
+        if spot.kind == "high":
+            held = {ranks[number] for number in np.flatnonzero(_is_within(thin, spot.rings))}
+            if held - {rank}:
+                one["holds"] = sorted(held - {rank})
+        if suspects := _suspects_in(spot, result):
+            one["reshoot"] = suspects
+        shown[spot.kind].append(one)
+    return shown
+
+
+def _rank(spot: Spot, number: int, lines: list[tuple[Fix, shapely.Geometry]]) -> int:
+    """Rank of the line of work that shares most of a spot; its own number, where none does."""
+    area = area_of(spot.rings)
+    shares = [
+        area.intersection(held).area if fix.is_fill == (spot.kind == "low") else 0.0
+        for fix, held in lines
+    ]
+    most = max(shares, default=0.0)
+    return lines[shares.index(most)][0].rank if most > 0 else number
+
+
+def _present(spot: Spot, result: Result, rounding: Rounding) -> dict[str, Any]:
+    return {
+        "area": rounding.area(spot.area),
+        "volume": rounding.volume(spot.volume),
+        "worst": rounding.length(spot.worst),
+        "mean": rounding.length(spot.mean),
+        "length": rounding.length(spot.length),
+        "width": rounding.length(spot.width),
+        "bearing": round(spot.bearing, 1) % 180,
+        "at": rounding.place(spot.at),
+        "where": say_where(spot.where, result.units, result.slab.side_names),
+        "outline": [[rounding.place(place) for place in ring] for ring in spot.rings],
+    }
+
+
+def _suspects_in(spot: Spot, result: Result) -> list[str]:
+    """Ids of the suspect shots within a spot that err the way the spot does."""
+    erring = [
+        suspect.index
+        for suspect in result.suspects
+        if (suspect.difference < 0) == (spot.kind == "low")
+    ]
+    is_held = _is_within(result.survey.points[erring, :2], spot.rings)
+    return [result.survey.name(erring[number]) for number in np.flatnonzero(is_held)]
+
+
+def _is_within(places: FloatArray, rings: tuple[FloatArray, ...]) -> BoolArray:
+    """Whether places (n, 2) lie within an outline or on it: outer rings less their holes."""
+    points = shapely.points(places)
+    winding = np.zeros(len(places), int)
+    for ring in rings:
+        area = shapely.Polygon(ring)
+        if is_counter_clockwise(ring):
+            winding += shapely.distance(area, points) <= _AT_OUTLINE
+        else:
+            is_inside = shapely.distance(area, points) == 0
+            winding -= is_inside & (shapely.distance(area.exterior, points) > _AT_OUTLINE)
+    return winding > 0

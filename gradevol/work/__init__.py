@@ -1,0 +1,146 @@
+"""The plan of work: what is put right, where its material goes, and what concrete would cost."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+from gradevol.grading import Grading
+from gradevol.screening import Suspect
+from gradevol.slab import Slab
+from gradevol.survey import Survey
+from gradevol.terms import LOOSE, Costs
+from gradevol.work.fixes import Call, Fix, Found
+from gradevol.work.fixing import find_fixes
+from gradevol.work.hauling import Haul, Heap, pair_heaps
+from gradevol.work.pricing import (
+    CutPrice,
+    FillPrice,
+    Regrade,
+    price_cut,
+    price_fill,
+    price_regrade,
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Work:
+    """
+    The plan of work.
+
+    Attributes
+    ----------
+    fixes : tuple of Fix
+        By rank.
+    hauls : tuple of Haul
+        Cuttings that fill low spots.
+    cut, fill : float
+        Of the work that is done: to cut, and to fill to the design base, bank measure, m³. What
+        rests on suspect shots, or is left, is in neither.
+    left_over : float
+        Cuttings that no low spot takes, m³.
+    wanting : float
+        Room in the low spots that no cuttings fill: to be bought, or paid in concrete, m³.
+    loose : float
+        Loose volume in one volume of bank measure.
+    prices : tuple of FillPrice, CutPrice or None
+        Of each line of work; empty where the job gives no costs.
+    regrade : Regrade or None
+        All of the slab brought to the design base; None where the job gives no costs.
+    currency : str
+        Stands before an amount.
+    """
+
+    fixes: tuple[Fix, ...] = ()
+    hauls: tuple[Haul, ...] = ()
+    cut: float = 0.0
+    fill: float = 0.0
+    left_over: float = 0.0
+    wanting: float = 0.0
+    loose: float = LOOSE
+    prices: tuple[FillPrice | CutPrice | None, ...] = ()
+    regrade: Regrade | None = None
+    currency: str = ""
+
+
+def plan_work(
+    found: Found,
+    sure: Found,
+    *,
+    grading: Grading,
+    slab: Slab,
+    survey: Survey,
+    suspects: Sequence[Suspect] = (),
+    costs: Costs | None = None,
+) -> Work:
+    """
+    Plan the work.
+
+    Parameters
+    ----------
+    found : Found
+        On the surface of all shots.
+    sure : Found
+        On the surface without the suspect ones; the same where there are none.
+    grading : Grading
+        On the same surface as `sure`.
+    slab : Slab
+    survey : Survey
+    suspects : sequence of Suspect
+    costs : Costs or None
+
+    Returns
+    -------
+    Work
+        Cuttings of what is shaved anyway go to the nearest low spots first. Where costs are given,
+        each low spot is filled or poured, whichever is cheaper; cuttings whose placing costs more
+        than the concrete they save are left over.
+    """
+    fixes = find_fixes(found, sure, slab=slab, survey=survey, suspects=suspects)
+    cuts = [_heap(fix) for fix in fixes if fix.call == "fix" and fix.kind in ("thin", "high")]
+    rooms = [_heap(fix) for fix in fixes if fix.call == "either"]
+    hauls = pair_heaps(cuts, rooms)
+    prices: tuple[FillPrice | CutPrice | None, ...] = ()
+    if costs is not None:
+        prices = tuple(_price(fix, hauls, costs) for fix in fixes)
+        fixes = tuple(map(_decide, fixes, prices))
+        unused = {
+            fix.rank
+            for fix, price in zip(fixes, prices, strict=True)
+            if isinstance(price, FillPrice)
+            and price.is_choice
+            and price.way not in ("cuttings", "both")
+        }
+        hauls = tuple(haul for haul in hauls if haul.target not in unused)
+    moved = sum(haul.volume for haul in hauls)
+    cut, fill = (sum(heap.volume for heap in heaps) for heaps in (cuts, rooms))
+    return Work(
+        fixes=fixes,
+        hauls=hauls,
+        cut=cut,
+        fill=fill,
+        left_over=max(cut - moved, 0.0),
+        wanting=max(fill - moved, 0.0),
+        loose=LOOSE if costs is None else costs.loose,
+        prices=prices,
+        regrade=None if costs is None else price_regrade(grading, slab, costs),
+        currency="" if costs is None else costs.currency,
+    )
+
+
+def _heap(fix: Fix) -> Heap:
+    return Heap(fix.rank, fix.volume, fix.centre)
+
+
+def _price(fix: Fix, hauls: Sequence[Haul], costs: Costs) -> FillPrice | CutPrice | None:
+    if fix.kind == "cover" or fix.call in ("leave", "reshoot"):
+        return None
+    if not fix.is_fill:
+        return price_cut(fix.area, fix.volume, costs)
+    cuttings = sum(haul.volume for haul in hauls if haul.target == fix.rank)
+    return price_fill(fix.area, fix.volume, min(cuttings, fix.volume), costs)
+
+
+def _decide(fix: Fix, price: FillPrice | CutPrice | None) -> Fix:
+    if not isinstance(price, FillPrice) or not price.is_choice:
+        return fix
+    call: Call = "pour" if price.way == "pour" else "fix"
+    return replace(fix, call=call)
