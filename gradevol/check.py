@@ -38,7 +38,8 @@ from gradevol.terms import SmallPour
 from gradevol.thickness import build_field, measure_thickness
 from gradevol.tie_ins import find_tie_ins
 from gradevol.top import build_top
-from gradevol.uncertainty import estimate_interval
+from gradevol.uncertainty.between import fit_between
+from gradevol.uncertainty.interval import estimate_interval
 from gradevol.uncertainty.shares import share_out_top
 from gradevol.work import plan_work
 from gradevol.work.fixes import find_all
@@ -114,13 +115,13 @@ def _check(job: Job, survey: Survey, faces: IntArray | None, progress: Progress)
     sure = field_without(doubted, measured, slab, top) if doubted else None
     found, grading = find_all(field, slab), measure_grading(field, slab)
     concrete = measure_concrete(field, slab)
+    between = fit_between(field, base, survey, top, slab, concrete=concrete)
     interval = estimate_interval(
         field,
         base,
         survey,
-        top,
-        slab,
-        concrete=concrete,
+        between,
+        stated=concrete.volume,
         level=job.interval,
         top_sigma=job.top_sigma,
         top_setups=share_out_top(design, slab),

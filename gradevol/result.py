@@ -19,7 +19,7 @@ from gradevol.surface import Surface
 from gradevol.survey import Survey
 from gradevol.thickness import Moments, ThicknessField
 from gradevol.top import Top
-from gradevol.uncertainty import Interval
+from gradevol.uncertainty.interval import Interval
 from gradevol.units import Units
 from gradevol.work import Work
 

@@ -24,7 +24,8 @@ from gradevol.slab import Slab
 from gradevol.survey import Survey
 from gradevol.thickness import build_field
 from gradevol.top import Level, build_top
-from gradevol.uncertainty import Interval, estimate_interval, find_bounds
+from gradevol.uncertainty.between import fit_between
+from gradevol.uncertainty.interval import Interval, estimate_interval, find_bounds
 
 #: A departure of the base from its design as a function of easting and northing, m.
 Base = Callable[[FloatArray, FloatArray], FloatArray]
@@ -203,8 +204,9 @@ def run_case(
     surface = build_base(MeasuredBase(survey), slab, made)
     thickness = build_field(surface.surface, made.surface, slab)
     concrete = measure_concrete(thickness, slab)
+    between = fit_between(thickness, surface, survey, made, slab, concrete=concrete)
     interval = estimate_interval(
-        thickness, surface, survey, made, slab, concrete=concrete, top_sigma=top
+        thickness, surface, survey, between, stated=concrete.volume, top_sigma=top
     )
     truth = slab.area * (THICKNESS + finish - shift - scale * float(dense.mean()))
     return Case(kind, layout, errors, len(plan), slab.area, truth, interval)

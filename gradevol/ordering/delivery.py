@@ -9,7 +9,7 @@ from gradevol.ordering import Order, place_order
 from gradevol.ordering.need import measure_need
 from gradevol.ordering.pours import Part
 from gradevol.terms import SmallPour, Terms
-from gradevol.uncertainty import Interval
+from gradevol.uncertainty.interval import Interval
 
 
 @dataclass(frozen=True, slots=True)

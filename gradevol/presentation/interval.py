@@ -4,7 +4,7 @@ import math
 from typing import Any
 
 from gradevol.presentation.rounding import Rounding
-from gradevol.uncertainty import Interval
+from gradevol.uncertainty.interval import Interval
 from gradevol.units import Units
 
 #: The last digit told stands for no more than this share of half the interval's width, and for more

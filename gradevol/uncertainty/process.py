@@ -1,13 +1,22 @@
-"""The base between the shots as a Gaussian process, and its integral given the shots."""
+"""The base between its shots as a Gaussian process, fitted to them."""
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import partial
 
 import numpy as np
 import shapely
 
-from gradevol._types import FloatArray
+from gradevol._types import FloatArray, IntArray
 from gradevol.geometry.quadrature import integrate_radial, spread_nodes
+from gradevol.uncertainty.kriging import (
+    Prediction,
+    Spectrum,
+    Target,
+    correlate,
+    correlate_within,
+    predict,
+)
 from gradevol.uncertainty.mixture import Mixture
 
 #: What slabs on ground were found to spread about their mean thickness: 0.47 to 0.90 in standard
@@ -28,138 +37,66 @@ _NODES = 300
 _NEGLIGIBLE = 1e-6
 
 
-def correlate(distance: FloatArray, reach: float) -> FloatArray:
-    """Matérn correlation of smoothness 3/2: (1 + √3 h/ℓ) exp(−√3 h/ℓ) at distances h, m."""
-    scaled = np.sqrt(3) / reach * distance
-    return (1 + scaled) * np.exp(-scaled)
-
-
-def correlate_within(radius: FloatArray, reach: float) -> FloatArray:
-    r"""Integrate `correlate` outwards: :math:`\int_0^r k(\rho)\,\rho\,d\rho`, m²."""
-    scaled = np.sqrt(3) / reach * radius
-    return (3 - (scaled**2 + 3 * scaled + 3) * np.exp(-scaled)) * reach**2 / 3
-
-
 @dataclass(frozen=True, slots=True)
-class Spectrum:
-    """Eigenvalues (n,) and eigenvectors (n, n) of a covariance between shots."""
-
-    values: FloatArray
-    vectors: FloatArray
-
-    @classmethod
-    def of(cls, covariance: FloatArray) -> "Spectrum":
-        """Decompose a covariance (n, n); what rounding has made negative is nought."""
-        values, vectors = np.linalg.eigh(covariance)
-        return cls(np.maximum(values, 0.0), vectors)
-
-
-@dataclass(frozen=True, slots=True)
-class Target:
+class Process:
     """
-    A linear figure of the process that is asked for: its value at a place, or its integral.
+    What a base does between its shots, as far as the shots tell.
+
+    Every combination of range, noise and scale that the shots leave likely is kept, with its
+    chance: nobody knows which one it is.
 
     Attributes
     ----------
-    trend : (q,) array of float
-        The figure of each function of the trend.
-    covariance : (n,) array of float
-        Of the figure and the process at each shot.
-    variance : float
-        The figure's own.
-    """
-
-    trend: FloatArray
-    covariance: FloatArray
-    variance: float
-
-
-@dataclass(frozen=True, slots=True)
-class Prediction:
-    """
-    A figure of the process, given the shots.
-
-    Attributes
-    ----------
-    mean : float
-    variance : float
-        In units of the covariance's scale.
-    weights : (n,) array of float
-        With which the shots make the mean.
-    misfit : float
-        Squares that are left of the shots, in units of the covariance's scale.
-    log_volume : float
-        Logarithm of the determinants in the restricted likelihood.
-    """
-
-    mean: float
-    variance: float
-    weights: FloatArray
-    misfit: float
-    log_volume: float
-
-
-def predict(
-    target: Target,
-    readings: FloatArray,
-    spectrum: Spectrum,
-    *,
-    noise: float,
-    trend: FloatArray,
-    precision: FloatArray,
-) -> Prediction:
-    """
-    Predict a figure of a process from noisy shots: kriging with a trend.
-
-    Parameters
-    ----------
-    target : Target
+    places : (n, 2) array of float
+        Shots at distinct places, m.
     readings : (n,) array of float
-        The process at the shots, with noise.
-    spectrum : Spectrum
-        Of the process' covariance between shots, without noise.
-    noise : float
-        Variance of a shot's noise.
-    trend : (n, q) array of float
-        The trend's functions at the shots.
-    precision : (q,) array of float
-        What is known of each coefficient beforehand, 1/variance; 0: nothing.
-
-    Returns
-    -------
-    Prediction
-
-    Notes
-    -----
-    Best linear prediction with the coefficients estimated: Cressie (1993), *Statistics for Spatial
-    Data*, section 3.4, from memory; ordinary kriging is one constant trend of precision 0, held to
-    printed digits in ``tests/published/test_kriging.py``.
+        Departure of the base from its design at each, m; positive where the base is high.
+    middle : (2,) array of float
+    half : float
+        Middle, and half the diagonal, of what holds shots and outline, m.
+    spectra : tuple of Spectrum
+        Of the correlation between shots, one a range.
+    ranges : tuple of float
+        m.
+    chance : (m,) array of float
+        Of each combination; they add up to 1.
+    of_range : (m,) array of int
+        Its range and spectrum.
+    noise : (m,) array of float
+        Variance of a reading's noise, in units of the scale.
+    scale : (m,) array of float
+        Variance of the process, m².
+    integral : Mixture
+        Of the departure over the outline, m³. The part of the shots' own errors, through the
+        process' weights, is left out: it belongs to the shots.
     """
-    shrink = 1 / (spectrum.values + noise)
-    turned = spectrum.vectors.T @ np.column_stack([trend, readings, target.covariance])
-    count = trend.shape[1]
-    functions, shots, asked = turned[:, :count], turned[:, count], turned[:, count + 1]
-    held = shrink[:, None] * functions
-    gram = functions.T @ held + np.diag(precision)
-    coefficients = np.linalg.solve(gram, held.T @ shots)
-    lacking = target.trend - held.T @ asked
-    by_trend = np.linalg.solve(gram, lacking)
-    weights = spectrum.vectors @ (shrink * asked + held @ by_trend)
-    misfit = float(shots @ (shrink * shots) - (held.T @ shots) @ coefficients)
-    return Prediction(
-        mean=float(asked @ (shrink * shots) + lacking @ coefficients),
-        variance=float(target.variance - asked @ (shrink * asked) + lacking @ by_trend),
-        weights=weights,
-        misfit=max(misfit, 0.0),
-        log_volume=float(-np.log(shrink).sum() + np.linalg.slogdet(gram)[1]),
-    )
+
+    places: FloatArray
+    readings: FloatArray
+    middle: FloatArray
+    half: float
+    spectra: tuple[Spectrum, ...]
+    ranges: tuple[float, ...]
+    chance: FloatArray
+    of_range: IntArray
+    noise: FloatArray
+    scale: FloatArray
+    integral: Mixture
+
+    def trend_at(self, plan: FloatArray) -> FloatArray:
+        """Give the trend's functions at places (m, 2): (m, 3)."""
+        return _trend(plan, self.middle, self.half)
+
+    def precision_of(self, number: int) -> FloatArray:
+        """Say what is known beforehand of the trend's coefficients, with a range: (3,)."""
+        return _precision(_varied(self.half, self.ranges[number]))
 
 
-def integrate_process(
+def fit_process(
     places: FloatArray, readings: FloatArray, outline: shapely.Geometry, *, floor: float
-) -> Mixture:
+) -> Process:
     """
-    Integral of the base's departure over an outline, given shots of it.
+    Fit a process to shots, and integrate it over an outline.
 
     Parameters
     ----------
@@ -174,43 +111,77 @@ def integrate_process(
 
     Returns
     -------
-    Mixture
-        m³, over the range, the noise and the scale of the process by their restricted likelihood.
-        The part of the shots' own errors, `floor` through the process' weights, is left out: it
-        belongs to the shots.
+    Process
+        Range, noise and scale by their restricted likelihood and a mild prior.
 
     Raises
     ------
     numpy.linalg.LinAlgError
         If the shots' covariance can't be decomposed.
     """
-    frame = _frame(places, outline)
-    west_south, half = frame
-    trend = np.column_stack([np.ones(len(places)), (places - west_south) / half])
+    middle, half = _frame(places, outline)
+    trend = _trend(places, middle, half)
     nodes, area_of = spread_nodes(outline, count=_NODES)
-    whole = np.append(outline.area, area_of @ ((nodes - west_south) / half))
+    whole = area_of @ _trend(nodes, middle, half)
+    whole[0] = outline.area
     apart = np.hypot(*np.moveaxis(places[:, None] - places, 2, 0))
     spacing = np.sqrt(outline.area / len(places))
     seen = np.concatenate([places, nodes])
-    found = []
-    for reach in np.geomspace(_SHORTEST * spacing, _LONGEST * half, _RANGES):
-        spectrum = Spectrum.of(correlate(apart, reach))
+    ranges = np.geomspace(_SHORTEST * spacing, _LONGEST * half, _RANGES)
+    spectra, found = [], []
+    for number, reach in enumerate(ranges):
+        spectra.append(Spectrum.of(correlate(apart, reach)))
         integral = integrate_radial(
             outline, seen, partial(correlate_within, reach=reach), reach=reach
         )
         target = Target(whole, integral[: len(places)], float(area_of @ integral[len(places) :]))
-        varied = float(1 - correlate(np.array(half), reach))
-        precision = np.array([0, 1, 1]) / (_TREND_DOUBT**2 * varied)
+        varied = _varied(half, reach)
         for noise in _NOISES * varied:
             seen_by = predict(
-                target, readings, spectrum, noise=noise, trend=trend, precision=precision
+                target,
+                readings,
+                spectra[-1],
+                noise=noise,
+                trend=trend,
+                precision=_precision(varied),
             )
-            found.append(_scales(seen_by, len(places), noise, varied, floor))
-    log_chance, mean, variance = (np.concatenate(part) for part in zip(*found, strict=True))
+            found += [
+                (log_chance, number, noise, scale, seen_by.mean, variance)
+                for log_chance, scale, variance in _try_scales(
+                    seen_by, len(places), noise=noise, varied=varied, floor=floor
+                )
+            ]
+    log_chance, number, noise, scale, mean, variance = np.array(found).T
     chance = np.exp(log_chance - log_chance.max())
     is_kept = chance > _NEGLIGIBLE
     chance = chance[is_kept] / chance[is_kept].sum()
-    return Mixture(chance, mean[is_kept], np.sqrt(variance[is_kept]))
+    return Process(
+        places=places,
+        readings=readings,
+        middle=middle,
+        half=half,
+        spectra=tuple(spectra),
+        ranges=tuple(ranges.tolist()),
+        chance=chance,
+        of_range=number[is_kept].astype(np.intp),
+        noise=noise[is_kept],
+        scale=scale[is_kept],
+        integral=Mixture(chance, mean[is_kept], np.sqrt(variance[is_kept])),
+    )
+
+
+def _trend(plan: FloatArray, middle: FloatArray, half: float) -> FloatArray:
+    return np.column_stack([np.ones(len(plan)), (plan - middle) / half])
+
+
+def _varied(half: float, reach: float) -> float:
+    """What the process varies over half the extent, in units of its variance."""
+    return float(1 - correlate(np.array(half), reach))
+
+
+def _precision(varied: float) -> FloatArray:
+    """What is known beforehand of the trend: of its level nothing."""
+    return np.array([0, 1, 1]) / (_TREND_DOUBT**2 * varied)
 
 
 def _frame(places: FloatArray, outline: shapely.Geometry) -> tuple[FloatArray, float]:
@@ -220,13 +191,13 @@ def _frame(places: FloatArray, outline: shapely.Geometry) -> tuple[FloatArray, f
     return middle, float(np.hypot(east - west, north - south)) / 2
 
 
-def _scales(
-    seen: Prediction, count: int, noise: float, varied: float, floor: float
-) -> tuple[FloatArray, FloatArray, FloatArray]:
+def _try_scales(
+    seen: Prediction, count: int, *, noise: float, varied: float, floor: float
+) -> Iterator[tuple[float, float, float]]:
     """
-    Log chance, mean and variance over the process' variance, at one range and share of noise.
+    Log chance, scale, and variance of the figure, at one range and share of noise.
 
-    The variance is tried about its likeliest value by the shots, but never where its noise would be
+    The scale is tried about its likeliest value by the shots, but never where its noise would be
     less than the shots' own.
     """
     free = count - 1
@@ -250,5 +221,6 @@ def _scales(
         + np.log(log_scale[1] - log_scale[0])
     )
     own = floor**2 * float(seen.weights @ seen.weights)
-    variance = np.maximum(np.exp(log_scale) * seen.variance - own, 0.0)
-    return log_chance, np.full(len(log_scale), seen.mean), variance
+    scale = np.exp(log_scale)
+    variance = np.maximum(scale * seen.variance - own, 0.0)
+    return zip(log_chance.tolist(), scale.tolist(), variance.tolist(), strict=True)

@@ -3,7 +3,7 @@
 import numpy as np
 from numpy.testing import assert_allclose
 
-from gradevol.uncertainty.process import Spectrum, Target, predict
+from gradevol.uncertainty.kriging import Spectrum, Target, predict
 
 # Isaaks, E. H. & Srivastava, R. M. (1989), An Introduction to Applied Geostatistics, chapters 11
 # and 12: seven samples (east, north, value), the estimate at (65, 137) by ordinary kriging with the

@@ -11,7 +11,7 @@ from gradevol.surface import build_surface, extend_level
 from gradevol.terms import SmallPour, Terms
 from gradevol.thickness import build_field
 from gradevol.top import Level, build_top
-from gradevol.uncertainty import Interval
+from gradevol.uncertainty.interval import Interval
 from gradevol.uncertainty.mixture import Mixture
 
 EDGE = np.array([[0, 0], [12, 0], [12, 8], [0, 8]], float)

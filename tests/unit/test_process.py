@@ -3,13 +3,13 @@ import pytest
 import shapely
 from numpy.testing import assert_allclose
 
-from gradevol.uncertainty.process import (
+from gradevol.uncertainty.kriging import (
     Spectrum,
     Target,
     correlate,
-    integrate_process,
     predict,
 )
+from gradevol.uncertainty.process import fit_process
 
 SLAB = shapely.box(0, 0, 12, 9)
 
@@ -90,7 +90,7 @@ def test_shots_on_a_plane_leave_little_open():
         grid.ravel() for grid in np.meshgrid(np.linspace(0, 12, 7), np.linspace(0, 9, 6))
     )
     plane = 0.01 + 0.002 * east - 0.001 * north
-    made = integrate_process(np.column_stack([east, north]), plane, SLAB, floor=1e-4)
+    made = fit_process(np.column_stack([east, north]), plane, SLAB, floor=1e-4).integral
 
     assert_allclose(made.middle, SLAB.area * (0.01 + 0.002 * 6 - 0.001 * 4.5), atol=0.003)
     assert np.sqrt(made.variance) < 1e-4 * SLAB.area
@@ -98,8 +98,8 @@ def test_shots_on_a_plane_leave_little_open():
 
 def test_what_lies_beyond_the_shots_is_much_less_sure_than_what_lies_among_them(shots):
     places, readings = shots
-    within = integrate_process(places, readings, SLAB, floor=0.002)
-    beyond = integrate_process(places, readings, shapely.box(12, 0, 24, 9), floor=0.002)
+    within = fit_process(places, readings, SLAB, floor=0.002).integral
+    beyond = fit_process(places, readings, shapely.box(12, 0, 24, 9), floor=0.002).integral
     assert beyond.variance > 25 * within.variance
 
 
@@ -109,7 +109,7 @@ def test_more_shots_of_one_base_leave_less_open():
     for count in (20, 80, 320):
         places = rng.uniform([0, 0], [12, 9], (count, 2))
         level = 0.01 * np.sin(places[:, 0]) * np.cos(places[:, 1])
-        spread.append(integrate_process(places, level, SLAB, floor=0.001).variance ** 0.5)
+        spread.append(fit_process(places, level, SLAB, floor=0.001).integral.variance ** 0.5)
     assert spread[0] > 1.5 * spread[1] > 3 * spread[2]
 
 
@@ -117,7 +117,7 @@ def test_more_shots_of_one_base_leave_less_open():
 def test_few_shots_leave_a_wide_interval_however_well_they_agree(count):
     rng = np.random.default_rng(count)
     places = rng.uniform([0, 0], [12, 9], (count, 2))
-    made = integrate_process(places, np.full(count, 0.02), SLAB, floor=0.002)
+    made = fit_process(places, np.full(count, 0.02), SLAB, floor=0.002).integral
     # 40 agreeing shots leave a tenth of a millimetre over the slab
     assert np.sqrt(made.variance) > 0.001 * SLAB.area
     assert_allclose(made.middle, 0.02 * SLAB.area, rtol=0.05)
@@ -125,10 +125,10 @@ def test_few_shots_leave_a_wide_interval_however_well_they_agree(count):
 
 def test_the_answer_does_not_hang_on_where_the_origin_lies_nor_on_a_constant(shots):
     places, readings = shots
-    here = integrate_process(places, readings, SLAB, floor=0.002)
+    here = fit_process(places, readings, SLAB, floor=0.002).integral
     away = np.array([1000.0, 3000.0])
-    there = integrate_process(
+    there = fit_process(
         places + away, readings + 1.0, shapely.transform(SLAB, lambda p: p + away), floor=0.002
-    )
+    ).integral
     assert_allclose(there.middle - SLAB.area, here.middle, atol=1e-7)
     assert_allclose(there.variance, here.variance, rtol=1e-6)

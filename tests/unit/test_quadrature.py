@@ -8,7 +8,7 @@ from numpy.testing import assert_allclose
 from scipy.integrate import dblquad
 
 from gradevol.geometry.quadrature import integrate_radial, spread_nodes
-from gradevol.uncertainty.process import correlate, correlate_within
+from gradevol.uncertainty.kriging import correlate, correlate_within
 
 #: 8 m by 5 m with an opening of 1 m².
 HOLED = shapely.box(0, 0, 8, 5).difference(shapely.box(2, 2, 3, 3))

@@ -4,7 +4,6 @@ import numpy as np
 import pytest
 from numpy.testing import assert_allclose
 
-from gradevol import uncertainty
 from gradevol.base import MeasuredBase, build_base
 from gradevol.concrete import measure_concrete
 from gradevol.presentation.interval import say_causes, say_interval, say_stated
@@ -12,7 +11,9 @@ from gradevol.slab import Slab, Thickening
 from gradevol.survey import Survey
 from gradevol.thickness import build_field
 from gradevol.top import Level, build_top
-from gradevol.uncertainty import Interval, estimate_interval
+from gradevol.uncertainty import between
+from gradevol.uncertainty.between import fit_between
+from gradevol.uncertainty.interval import TOP_SIGMA, Interval, estimate_interval, find_bounds
 from gradevol.uncertainty.mixture import Mixture
 from gradevol.units import CUBIC_YARD, Units
 
@@ -32,7 +33,8 @@ def estimate(survey, slab=SLAB, **rest):
     base = build_base(MeasuredBase(survey), slab, top)
     field = build_field(base.surface, top.surface, slab)
     concrete = measure_concrete(field, slab)
-    return estimate_interval(field, base, survey, top, slab, concrete=concrete, **rest)
+    between = fit_between(field, base, survey, top, slab, concrete=concrete)
+    return estimate_interval(field, base, survey, between, stated=concrete.volume, **rest)
 
 
 def test_each_source_is_reported_on_its_own_and_they_make_the_interval():
@@ -61,7 +63,7 @@ def test_a_higher_level_gives_a_wider_interval_that_holds_the_stated_volume():
 
 def test_the_interval_is_widened_to_hold_the_stated_volume():
     far = Mixture(np.array([1.0]), np.array([10.0]), np.array([0.1]))
-    low, high = uncertainty.find_bounds(far, 9.0, 0.9)
+    low, high = find_bounds(far, 9.0, 0.9)
     assert low == 9.0
     assert high == pytest.approx(10.164485, abs=1e-5)
 
@@ -83,7 +85,7 @@ def test_depths_from_the_top_have_no_setup_to_share_with_it():
 
 def test_the_accuracy_stated_for_the_top_replaces_the_default():
     survey = invent_shots()
-    assert estimate(survey).top == pytest.approx(108 * uncertainty.TOP_SIGMA)
+    assert estimate(survey).top == pytest.approx(108 * TOP_SIGMA)
     assert estimate(survey, top_sigma=0.0).top == 0
 
 
@@ -99,7 +101,7 @@ def test_a_failed_fit_gives_a_wider_interval_and_a_note(monkeypatch):
         raise np.linalg.LinAlgError("does not converge")
 
     good = estimate(invent_shots())
-    monkeypatch.setattr(uncertainty, "integrate_process", fail)
+    monkeypatch.setattr(between, "fit_process", fail)
     failed = estimate(invent_shots())
     assert [note.code for note in failed.notes] == ["interval-fit-failed"]
     assert failed.high - failed.low > 3 * (good.high - good.low)

@@ -1,0 +1,174 @@
+"""What the base does between its shots: the process that its departures from the design follow."""
+
+from dataclasses import dataclass, field
+
+import numpy as np
+import shapely
+
+from gradevol._types import AnyArray, FloatArray
+from gradevol.base import BaseSurface
+from gradevol.concrete import Concrete
+from gradevol.geometry.clipping import clip_by_line, fan
+from gradevol.geometry.nearest import nearest_level
+from gradevol.notes import Note
+from gradevol.slab import Slab, Thickening
+from gradevol.survey import Survey
+from gradevol.thickening import extra_depth
+from gradevol.thickness import ThicknessField
+from gradevol.top import Top
+from gradevol.uncertainty.mixture import Mixture
+from gradevol.uncertainty.process import Process, fit_process
+from gradevol.uncertainty.shares import measure_shares
+
+#: More places than this are thinned to cells for the process.
+MOST_PLACES = 500
+#: Fewer places than this make an interval that a note goes with.
+FEW_PLACES = 10
+#: The greater of the published spreads of slabs on ground, 0.90 in (`process.USUAL_SPREAD`), m: how
+#: far a base can lie from one shot, where nothing better is known.
+WIDEST_SPREAD = 0.023
+
+
+@dataclass(frozen=True, slots=True)
+class Between:
+    """
+    What the base does between the shots, and what that makes of the volume.
+
+    Attributes
+    ----------
+    region : shapely polygon or multipolygon
+        What of the slab holds concrete, m.
+    volume : Mixture
+        Of the concrete's volume, the shots' own errors and what they share apart, m³.
+    process : Process or None
+        Of the base's departure from its design: top less thickness, thickenings that the shots
+        show included. None where the shots tell too little for one.
+    size : float
+        Shots that a reading of the process stands for, on the mean: more than one where many were
+        thinned to cells.
+    notes : tuple of Note
+    """
+
+    region: shapely.Geometry
+    volume: Mixture
+    process: Process | None = field(default=None, repr=False)
+    size: float = 1.0
+    notes: tuple[Note, ...] = ()
+
+
+def fit_between(
+    thickness: ThicknessField,
+    base: BaseSurface,
+    survey: Survey,
+    top: Top,
+    slab: Slab,
+    *,
+    concrete: Concrete,
+) -> Between:
+    """
+    Fit what the base does between the shots.
+
+    Parameters
+    ----------
+    thickness : ThicknessField
+    base : BaseSurface
+    survey : Survey
+        With the accuracy of its shots.
+    top : Top
+    slab : Slab
+    concrete : Concrete
+        The stated volume.
+
+    Returns
+    -------
+    Between
+    """
+    region = _find_region(thickness, slab)
+    shares = measure_shares(thickness, base)
+    places = _thin(base.surface.points[: base.used], shares, region)
+    notes = (_few(len(places.plan)),) if len(places.plan) < FEW_PLACES else ()
+    if region.area == 0:
+        return Between(region, Mixture.of_one(concrete.volume, 0.0), notes=notes)
+    guess = Mixture.of_one(concrete.volume, float(region.area) * WIDEST_SPREAD)
+    if len(places.plan) < 3:
+        return Between(region, guess, notes=notes)
+    departure = places.depart(top, slab)
+    size = float(places.size.mean())
+    try:
+        process = fit_process(
+            places.plan, departure, region, floor=survey.sigma / float(np.sqrt(size))
+        )
+    except np.linalg.LinAlgError:
+        return Between(region, guess, notes=(_FAILED,))
+    whole = concrete.volume - concrete.slab + region.area * slab.thickness
+    if _find_shown(slab):
+        # the drawn beams are in the TIN as they were shot: only departures are compared
+        whole = concrete.volume + float(places.share @ departure)
+    return Between(region, process.integral.turn(whole), process, size, notes)
+
+
+@dataclass(frozen=True, slots=True)
+class _Places:
+    """Places of shots, or means of cells: plan (c, 2), level, count of each, and their shares."""
+
+    plan: FloatArray
+    level: FloatArray
+    size: FloatArray
+    share: FloatArray
+
+    def depart(self, top: Top, slab: Slab) -> FloatArray:
+        """How the base departs from its design at each, beams that the shots show included, m."""
+        departure = self.level - nearest_level(top.surface.corners, self.plan) + slab.thickness
+        for part in _find_shown(slab):
+            departure = departure + extra_depth(part, slab, self.plan)
+        return departure
+
+
+def _find_shown(slab: Slab) -> list[Thickening]:
+    return [part for part in slab.thickenings if part.surveyed == "yes"]
+
+
+def _find_region(thickness: ThicknessField, slab: Slab) -> shapely.Geometry:
+    """What of the slab holds concrete."""
+    if thickness.thickness.min() >= 0:
+        return slab.outline
+    corners, counts = clip_by_line(
+        thickness.corners, np.full(len(thickness.corners), 3), thickness.thickness
+    )
+    return shapely.union_all(shapely.polygons(fan(corners, counts)[0]), grid_size=1e-9)
+
+
+def _thin(points: FloatArray, shares: FloatArray, region: shapely.Geometry) -> _Places:
+    """Places that the volume rests on and those not far from the slab; too many: means of cells."""
+    reach = np.sqrt(region.area) / 4
+    is_near = shapely.dwithin(region, shapely.points(points[:, :2]), reach)
+    points, shares = (held[is_near | (shares != 0)] for held in (points, shares))
+    if len(points) <= MOST_PLACES:
+        return _Places(points[:, :2], points[:, 2], np.ones(len(points)), shares)
+    side = float(np.sqrt(region.area / MOST_PLACES))
+    low = points[:, :2].min(axis=0)
+    while True:
+        column, row = np.floor((points[:, :2] - low) / side).astype(np.int64).T
+        cells, cell = np.unique(column * (row.max() + 1) + row, return_inverse=True)
+        if len(cells) <= MOST_PLACES:
+            break
+        side *= 1.1
+    size = np.bincount(cell).astype(float)
+    sums: list[AnyArray] = [np.bincount(cell, weights=held) for held in (*points.T, shares)]
+    east, north, level = (total / size for total in sums[:3])
+    return _Places(np.column_stack([east, north]), level, size, sums[3])
+
+
+_FAILED = Note(
+    "interval-fit-failed",
+    "What the base does between the shots could not be worked out from them: the interval takes it "
+    "to lie as far off as a single shot would leave open.",
+)
+
+
+def _few(count: int) -> Note:
+    return Note(
+        "interval-few-shots",
+        f"The base rests on {count} places: too few to tell how uneven it is between them, so the "
+        "interval is wide and leans on what slabs on ground usually spread. Take more shots.",
+    )

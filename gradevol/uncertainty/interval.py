@@ -1,0 +1,128 @@
+"""The interval of the volume: what single shots, the gaps between them, the datum and the top add.
+
+Each of the four is a standard deviation of its own; see ``docs/explanation/interval.md``.
+"""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from types import MappingProxyType
+
+import numpy as np
+
+from gradevol.base import BaseSurface
+from gradevol.notes import Note
+from gradevol.survey import Survey
+from gradevol.thickness import ThicknessField
+from gradevol.uncertainty.between import Between
+from gradevol.uncertainty.mixture import Mixture
+from gradevol.uncertainty.shares import measure_shares, spread_of_datum, sum_by_setup
+
+#: One standard deviation of the finished top's mean level about its design, m, where the job states
+#: none: 0.006 ft. Forms, sag of strings, strike-off. Common practice, no source.
+TOP_SIGMA = 0.0018
+
+_NO_SETUPS: Mapping[str, float] = MappingProxyType({})
+
+
+@dataclass(frozen=True, slots=True)
+class Interval:
+    """
+    Between what the concrete's volume lies, and what makes it unsure.
+
+    Attributes
+    ----------
+    level : float
+        Chance that the volume lies between `low` and `high`, 0 to 1.
+    low, high : float
+        m³.
+    shots : float
+        One standard deviation from the random errors of single shots, m³.
+    between_shots : float
+        From what the base does between the shots and beyond them, m³.
+    datum : float
+        From what the shots of a setup share, m³.
+    top : float
+        From the finished top's mean level, m³.
+    stated : float
+        The volume as the TIN has it, m³.
+    volume : Mixture
+        The distribution of the volume, for other levels.
+    notes : tuple of Note
+    """
+
+    level: float
+    low: float
+    high: float
+    shots: float
+    between_shots: float
+    datum: float
+    top: float
+    stated: float
+    volume: Mixture = field(repr=False)
+    notes: tuple[Note, ...] = ()
+
+
+def estimate_interval(
+    thickness: ThicknessField,
+    base: BaseSurface,
+    survey: Survey,
+    between: Between,
+    *,
+    stated: float,
+    level: float = 0.9,
+    top_sigma: float | None = None,
+    top_setups: Mapping[str, float] = _NO_SETUPS,
+) -> Interval:
+    """
+    Estimate between what the volume lies.
+
+    Parameters
+    ----------
+    thickness : ThicknessField
+    base : BaseSurface
+    survey : Survey
+        With the accuracy of its shots.
+    between : Between
+        From `fit_between`.
+    stated : float
+        The volume as the TIN has it, m³.
+    level : float
+        Of the interval, 0 to 1 exclusive.
+    top_sigma : float, optional
+        One standard deviation of the finished top's mean level, m; `TOP_SIGMA` where left out.
+    top_setups : mapping of str to float
+        Area of the top by the setup it was measured from (`shares.share_out_top`), m².
+
+    Returns
+    -------
+    Interval
+        The stated volume lies within it.
+    """
+    shares = measure_shares(thickness, base)
+    area = float(shares.sum())
+    count = np.bincount(base.place, minlength=base.used)
+    shots = survey.sigma * float(np.sqrt((shares**2 / count).sum()))
+    setups = _NO_SETUPS if survey.depths is not None else top_setups
+    datum = spread_of_datum(sum_by_setup(shares, base, survey), setups, survey.datum_sigma)
+    finish = area * (TOP_SIGMA if top_sigma is None else top_sigma)
+
+    volume = between.volume.widen(float(np.hypot(np.hypot(shots, datum), finish)))
+    low, high = find_bounds(volume, stated, level)
+    return Interval(
+        level=level,
+        low=low,
+        high=high,
+        shots=shots,
+        between_shots=float(np.sqrt(between.volume.variance)),
+        datum=datum,
+        top=finish,
+        stated=stated,
+        volume=volume,
+        notes=between.notes,
+    )
+
+
+def find_bounds(volume: Mixture, stated: float, level: float) -> tuple[float, float]:
+    """Between what a volume lies with a chance, m³; widened where the stated one lies outside."""
+    low, high = (volume.quantile(chance) for chance in ((1 - level) / 2, (1 + level) / 2))
+    return min(low, stated), max(high, stated)

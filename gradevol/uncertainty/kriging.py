@@ -1,0 +1,188 @@
+"""Kriging: figures of a Gaussian process about a trend, given noisy shots of it."""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from gradevol._types import FloatArray
+
+
+def correlate(distance: FloatArray, reach: float) -> FloatArray:
+    """Matérn correlation of smoothness 3/2: (1 + √3 h/ℓ) exp(−√3 h/ℓ) at distances h, m."""
+    scaled = np.sqrt(3) / reach * distance
+    return (1 + scaled) * np.exp(-scaled)
+
+
+def correlate_within(radius: FloatArray, reach: float) -> FloatArray:
+    r"""Integrate `correlate` outwards: :math:`\int_0^r k(\rho)\,\rho\,d\rho`, m²."""
+    scaled = np.sqrt(3) / reach * radius
+    return (3 - (scaled**2 + 3 * scaled + 3) * np.exp(-scaled)) * reach**2 / 3
+
+
+@dataclass(frozen=True, slots=True)
+class Spectrum:
+    """Eigenvalues (n,) and eigenvectors (n, n) of a covariance between shots."""
+
+    values: FloatArray
+    vectors: FloatArray
+
+    @classmethod
+    def of(cls, covariance: FloatArray) -> "Spectrum":
+        """Decompose a covariance (n, n); what rounding has made negative is nought."""
+        values, vectors = np.linalg.eigh(covariance)
+        return cls(np.maximum(values, 0.0), vectors)
+
+
+@dataclass(frozen=True, slots=True)
+class Target:
+    """
+    A linear figure of the process that is asked for: its value at a place, or its integral.
+
+    Attributes
+    ----------
+    trend : (q,) array of float
+        The figure of each function of the trend.
+    covariance : (n,) array of float
+        Of the figure and the process at each shot.
+    variance : float
+        The figure's own.
+    """
+
+    trend: FloatArray
+    covariance: FloatArray
+    variance: float
+
+
+@dataclass(frozen=True, slots=True)
+class Prediction:
+    """
+    A figure of the process, given the shots.
+
+    Attributes
+    ----------
+    mean : float
+    variance : float
+        In units of the covariance's scale.
+    weights : (n,) array of float
+        With which the shots make the mean.
+    misfit : float
+        Squares that are left of the shots, in units of the covariance's scale.
+    log_volume : float
+        Logarithm of the determinants in the restricted likelihood.
+    """
+
+    mean: float
+    variance: float
+    weights: FloatArray
+    misfit: float
+    log_volume: float
+
+
+def predict(
+    target: Target,
+    readings: FloatArray,
+    spectrum: Spectrum,
+    *,
+    noise: float,
+    trend: FloatArray,
+    precision: FloatArray,
+) -> Prediction:
+    """
+    Predict a figure of a process from noisy shots: kriging with a trend.
+
+    Parameters
+    ----------
+    target : Target
+    readings : (n,) array of float
+        The process at the shots, with noise.
+    spectrum : Spectrum
+        Of the process' covariance between shots, without noise.
+    noise : float
+        Variance of a shot's noise.
+    trend : (n, q) array of float
+        The trend's functions at the shots.
+    precision : (q,) array of float
+        What is known of each coefficient beforehand, 1/variance; 0: nothing.
+
+    Returns
+    -------
+    Prediction
+
+    Notes
+    -----
+    Best linear prediction with the coefficients estimated: Cressie (1993), *Statistics for Spatial
+    Data*, section 3.4, from memory; ordinary kriging is one constant trend of precision 0, held to
+    printed digits in ``tests/published/test_kriging.py``.
+    """
+    shrink = 1 / (spectrum.values + noise)
+    turned = spectrum.vectors.T @ np.column_stack([trend, readings, target.covariance])
+    count = trend.shape[1]
+    functions, shots, asked = turned[:, :count], turned[:, count], turned[:, count + 1]
+    held = shrink[:, None] * functions
+    gram = functions.T @ held + np.diag(precision)
+    coefficients = np.linalg.solve(gram, held.T @ shots)
+    lacking = target.trend - held.T @ asked
+    by_trend = np.linalg.solve(gram, lacking)
+    weights = spectrum.vectors @ (shrink * asked + held @ by_trend)
+    misfit = float(shots @ (shrink * shots) - (held.T @ shots) @ coefficients)
+    return Prediction(
+        mean=float(asked @ (shrink * shots) + lacking @ coefficients),
+        variance=float(target.variance - asked @ (shrink * asked) + lacking @ by_trend),
+        weights=weights,
+        misfit=max(misfit, 0.0),
+        log_volume=float(-np.log(shrink).sum() + np.linalg.slogdet(gram)[1]),
+    )
+
+
+def condition(
+    cross: FloatArray,
+    own: FloatArray,
+    readings: FloatArray,
+    spectrum: Spectrum,
+    *,
+    noise: float,
+    trend: tuple[FloatArray, FloatArray],
+    precision: FloatArray,
+) -> tuple[FloatArray, FloatArray]:
+    """
+    Describe a process at many places at once, given noisy shots of it.
+
+    Parameters
+    ----------
+    cross : (m, n) array of float
+        Covariance between places and shots, in units of the scale.
+    own : (m, m) array of float
+        Covariance between the places.
+    readings : (n,) array of float
+        The process at the shots, with noise.
+    spectrum : Spectrum
+        Of the covariance between shots, without noise.
+    noise : float
+        Variance of a shot's noise, in units of the scale.
+    trend : (n, q) and (m, q) array of float
+        The trend's functions at the shots and at the places.
+    precision : (q,) array of float
+        What is known of each coefficient beforehand, 1/variance in units of the scale.
+
+    Returns
+    -------
+    mean : (m,) array of float
+    covariance : (m, m) array of float
+        In units of the scale, without noise.
+
+    Notes
+    -----
+    `predict` for the value at each place, with what those values share.
+    """
+    shrink = 1 / (spectrum.values + noise)
+    at_shots, at_places = trend
+    functions = spectrum.vectors.T @ at_shots
+    shots = spectrum.vectors.T @ readings
+    asked = cross @ spectrum.vectors
+    held = shrink[:, None] * functions
+    gram = functions.T @ held + np.diag(precision)
+    coefficients = np.linalg.solve(gram, held.T @ shots)
+    lacking = at_places - asked @ held
+    mean = (asked * shrink) @ shots + lacking @ coefficients
+    covariance = own - (asked * shrink) @ asked.T + lacking @ np.linalg.solve(gram, lacking.T)
+    return mean, covariance
