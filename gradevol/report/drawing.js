@@ -13,7 +13,7 @@ const box = (() => {
 const ground = { width: box.east - box.west, height: box.north - box.south };
 const isTall = ground.height > 1.1 * ground.width;
 
-const state = { mode: "thickness", zoom: 1, middle: null, at: null, spot: null, about: "", unlabelled: 0 };
+const state = { mode: "thickness", zoom: 1, middle: null, at: null, spot: null, about: "", unlabelled: 0, unnumbered: false };
 let view = null; // { width, height, scale, west, north }: what of the ground is on the sheet
 
 function layOut() {
@@ -186,14 +186,25 @@ const pathOf = (rings) =>
   rings.map((ring) => `M${ring.map(([e, n]) => `${toX(e).toFixed(1)} ${toY(n).toFixed(1)}`).join("L")}Z`).join("");
 const lineOf = (places) => `M${places.map(([e, n]) => `${toX(e).toFixed(1)} ${toY(n).toFixed(1)}`).join("L")}`;
 
-// Room for words: boxes that are taken.
-let taken = [];
+// Room for words: boxes that are taken, found by the squares of the sheet that they touch.
+const SQUARE = 48;
+let taken = new Map();
+function squaresOf([left, top, right, bottom]) {
+  const found = [];
+  for (let across = Math.floor(left / SQUARE); across <= Math.floor(right / SQUARE); across += 1) {
+    for (let down = Math.floor(top / SQUARE); down <= Math.floor(bottom / SQUARE); down += 1) found.push(across * 4096 + down);
+  }
+  return found;
+}
+const boxOf = (x, y, wide, high) => [x - wide / 2, y - high / 2, x + wide / 2, y + high / 2];
 function isFree(x, y, wide, high) {
-  const one = [x - wide / 2, y - high / 2, x + wide / 2, y + high / 2];
-  return taken.every((other) => one[2] < other[0] || one[0] > other[2] || one[3] < other[1] || one[1] > other[3]);
+  const one = boxOf(x, y, wide, high);
+  const isApart = (other) => one[2] < other[0] || one[0] > other[2] || one[3] < other[1] || one[1] > other[3];
+  return squaresOf(one).every((square) => (taken.get(square) || []).every(isApart));
 }
 function take(x, y, wide, high) {
-  taken.push([x - wide / 2, y - high / 2, x + wide / 2, y + high / 2]);
+  const one = boxOf(x, y, wide, high);
+  for (const square of squaresOf(one)) taken.set(square, [...(taken.get(square) || []), one]);
 }
 
 function cased(d, attributes, casing = 3) {
@@ -241,127 +252,12 @@ function drawSides() {
     const full = side.name ? `side ${side.number}: ${side.name}` : `side ${side.number}`;
     const words = measure(full, "600 11px") < long ? full : `side ${side.number}`;
     const size = measure(words, "600 11px");
-    const [across, down] = [Math.abs(side.along) / side.length, Math.abs(side.up) / side.length];
-    take(x, y, size * across + 12 * down, size * down + 12 * across);
+    // a box for each stretch of the words: one about them all would take half the plan where they lean
+    for (let off = -size / 2; off <= size / 2; off += 6) {
+      take(x + (off * side.along) / side.length, y - (off * side.up) / side.length, 12, 12);
+    }
     add("text", { x, y, transform: `rotate(${angle} ${x} ${y})`, "text-anchor": "middle", "dominant-baseline": "central", class: "off" }, sheet, words);
   }
-}
-
-function drawShots() {
-  if (!shots) return;
-  const spacing = Math.sqrt((ground.width * ground.height) / shots.names.length) * view.scale;
-  const isListed = state.mode === "shots";
-  if (!isListed && spacing < 7) return;
-  const size = Math.max(1.25, Math.min(isListed ? 3.5 : 2.5, spacing / 6));
-  shots.names.forEach((name, at) => {
-    const [x, y] = [toX(shots.places[2 * at]), toY(shots.places[2 * at + 1])];
-    if (x < 0 || y < 0 || x > view.width || y > view.height) return;
-    add("circle", { cx: x, cy: y, r: size, fill: INK, stroke: "#fff", "stroke-width": size > 1.5 ? 1 : 0 });
-    if (shots.suspects[at]) {
-      add("circle", { cx: x, cy: y, r: 9, fill: "none", stroke: "#fff", "stroke-width": 4 });
-      add("circle", { cx: x, cy: y, r: 9, fill: "none", stroke: INK, "stroke-width": 2 });
-    }
-    if (isListed) take(x, y, 2 * size, 2 * size);
-  });
-  if (isListed) labelShots();
-}
-
-// What the base at a shot lacks, as it is painted there: C 1/4, F 1 1/2, G.
-function sayMark(move) {
-  const said = sayMove(move);
-  return said === "On grade" ? "G" : said.replace(/^(C|F)\w+ /, "$1 ").replace(/ (in|mm)$/, "");
-}
-
-const ruler = document.createElement("canvas").getContext("2d");
-function measure(text, font) {
-  ruler.font = `${font} ${getComputedStyle(document.body).fontFamily}`;
-  return ruler.measureText(text).width;
-}
-
-function labelShots() {
-  state.unlabelled = 0;
-  const order = shots.names.map((_, at) => at);
-  order.sort((a, b) => Math.abs(shots.moves[b]) - Math.abs(shots.moves[a]));
-  order.sort((a, b) => Number(shots.suspects[b]) - Number(shots.suspects[a]));
-  for (const at of order) {
-    const [x, y] = [toX(shots.places[2 * at]), toY(shots.places[2 * at + 1])];
-    const mark = sayMark(shots.moves[at]) + (shots.suspects[at] ? " ?" : "");
-    const name = shots.names[at];
-    const wide = Math.max(measure(mark, "600 12px"), measure(name, "400 10px")) + 3;
-    const off = shots.suspects[at] ? 12 : 5;
-    const [beside, above] = [off + wide / 2, off + 13];
-    const places = [[0, above], [0, -above], [beside, 0], [-beside, 0]];
-    places.push([beside - 4, above - 4], [4 - beside, above - 4], [beside - 4, 4 - above], [4 - beside, 4 - above]);
-    // where there is no room for both, the mark without the number
-    const find = (high) => {
-      const free = places.filter(
-        ([a, b]) => Math.abs(x + a - view.width / 2) <= (view.width - wide) / 2 && isFree(x + a, y + b * (high / 25), wide, high),
-      );
-      return free.find(([a, b]) => isWithin(plan.outline, ...toGround(x + a, y + b * (high / 25)))) || free[0];
-    };
-    const both = find(25);
-    const isOff = both && !isWithin(plan.outline, ...toGround(x + both[0], y + both[1]));
-    const alone = both && !isOff ? null : find(14);
-    if (!both && !alone) {
-      state.unlabelled += 1;
-      continue;
-    }
-    const place = alone ? [alone[0], (alone[1] * 14) / 25] : both;
-    const high = alone ? 14 : 25;
-    const [a, b] = [x + place[0], y + place[1]];
-    take(a, b, wide, high);
-    const halo = { "text-anchor": "middle", "dominant-baseline": "central", "paint-order": "stroke", stroke: "#f6f4ee", "stroke-width": 3 };
-    if (!alone) add("text", { ...halo, x: a, y: b - 6, fill: "#565d67", "font-weight": 400, "font-size": 10 }, sheet, name);
-    add("text", { ...halo, x: a, y: alone ? b : b + 6, fill: shots.suspects[at] ? ALERT : INK, "font-size": 12 }, sheet, mark);
-  }
-}
-
-function drawBadges() {
-  for (const spot of plan.spots.slice(0, 60)) {
-    const [x, y] = [toX(spot.at[0]), toY(spot.at[1])];
-    const places = [[0, 0], [16, -16], [-16, -16], [16, 16], [-16, 16], [0, -24], [0, 24]];
-    const place = places.find(([a, b]) => isFree(x + a, y + b, 22, 22));
-    if (!place && !spot.must) continue;
-    const [a, b] = place || [0, 0];
-    take(x + a, y + b, 22, 22);
-    const group = add("g", { "data-spot": spot.rank, style: "cursor:pointer" });
-    if (a || b) add("path", { d: `M${x} ${y}l${a} ${b}`, stroke: INK, "stroke-width": 1.5 }, group);
-    const isMust = spot.must;
-    add("circle", { cx: x + a, cy: y + b, r: 10, fill: isMust ? ALERT : "#fff", stroke: isMust ? "#fff" : INK, "stroke-width": 1.5 }, group);
-    add("text", { x: x + a, y: y + b + 0.5, "text-anchor": "middle", "dominant-baseline": "central", fill: isMust ? "#fff" : INK, "font-size": 11 }, group, `${spot.rank}`);
-  }
-}
-
-function drawCursor() {
-  if (!state.at) return;
-  const [x, y] = [toX(state.at[0]), toY(state.at[1])];
-  const read = readPlace(...state.at);
-  if (read) {
-    for (const { foot, away } of read.taped) {
-      if (sayTape(away) === sayTape(0)) continue;
-      const [u, v] = [toX(foot[0]), toY(foot[1])];
-      cased(`M${x} ${y}L${u} ${v}`, { stroke: INK, "stroke-width": 1.5, "stroke-dasharray": "1 4", "stroke-linecap": "round" }, 2.5);
-      add("circle", { cx: u, cy: v, r: 3, fill: INK, stroke: "#fff", "stroke-width": 1 });
-      const words = sayTape(away);
-      const wide = measure(words, "600 11px") + 14;
-      const long = Math.hypot(u - x, v - y);
-      const [across, down] = [Math.abs(u - x) / long, Math.abs(v - y) / long];
-      let [a, b] = [(x + u) / 2, (y + v) / 2];
-      if (long < across * wide + down * 18 + 32) {
-        // no room on the line: beside it, on the sheet
-        a += down > across ? (x < view.width / 2 ? 1 : -1) * (wide / 2 + 22) : 0;
-        b += down > across ? 0 : 30;
-      }
-      a = Math.min(view.width - wide / 2 - 1, Math.max(wide / 2 + 1, a));
-      add("rect", { x: a - wide / 2, y: b - 9, width: wide, height: 18, rx: 9, fill: "#fff", stroke: INK, "stroke-width": 1 });
-      add("text", { x: a, y: b + 0.5, "text-anchor": "middle", "dominant-baseline": "central", fill: INK }, sheet, words);
-    }
-  }
-  const ring = (r, stroke, width) => add("circle", { cx: x, cy: y, r, fill: "none", stroke, "stroke-width": width });
-  ring(12, "#fff", 6);
-  ring(12, INK, 2.5);
-  add("path", { d: `M${x - 19} ${y}h10m18 0h10M${x} ${y - 19}v10m0 18v10`, stroke: "#fff", "stroke-width": 5 });
-  add("path", { d: `M${x - 19} ${y}h10m18 0h10M${x} ${y - 19}v10m0 18v10`, stroke: INK, "stroke-width": 2 });
 }
 
 function drawScale() {
@@ -389,11 +285,16 @@ function draw() {
 function drawOver() {
   sheet.replaceChildren();
   sheet.setAttribute("viewBox", `0 0 ${view.width} ${view.height}`);
-  taken = [];
+  taken = new Map();
   drawLines();
   if (state.zoom === 1) drawSides();
-  drawShots();
-  if (state.mode !== "shots") drawBadges();
-  drawCursor();
+  if (state.mode === "shots") {
+    drawCursor({ isTaped: false }); // beneath the marks, and no tapes over them: the panel has them
+    drawShots();
+  } else {
+    drawShots();
+    drawBadges();
+    drawCursor();
+  }
   drawScale();
 }

@@ -22,7 +22,7 @@ from gradevol.report.plan_data import compose_plan
 from gradevol.report.work import compose_cover, compose_suspects, compose_work
 from gradevol.result import Result
 
-_PARTS = ("reading.js", "drawing.js", "page.js")
+_PARTS = ("reading.js", "drawing.js", "marks.js", "key.js", "page.js")
 
 
 def write_page(path: Path, view: dict[str, Any], result: Result) -> None:

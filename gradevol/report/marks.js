@@ -1,0 +1,150 @@
+// The marks on the plan: shots with what they need, numbers of the list, the place touched.
+function drawShots() {
+  if (!shots) return;
+  const spacing = Math.sqrt((ground.width * ground.height) / shots.names.length) * view.scale;
+  const isListed = state.mode === "shots";
+  if (!isListed && spacing < 7) return;
+  const size = Math.max(1.25, Math.min(isListed ? 3.5 : 2.5, spacing / 6));
+  shots.names.forEach((name, at) => {
+    const [x, y] = [toX(shots.places[2 * at]), toY(shots.places[2 * at + 1])];
+    if (x < 0 || y < 0 || x > view.width || y > view.height) return;
+    add("circle", { cx: x, cy: y, r: size, fill: INK, stroke: "#fff", "stroke-width": size > 1.5 ? 1 : 0 });
+    if (shots.suspects[at]) {
+      add("circle", { cx: x, cy: y, r: 9, fill: "none", stroke: "#fff", "stroke-width": 4 });
+      add("circle", { cx: x, cy: y, r: 9, fill: "none", stroke: INK, "stroke-width": 2 });
+    }
+    if (isListed) take(x, y, 2 * size, 2 * size);
+  });
+  if (isListed) labelShots();
+}
+
+// What the base at a shot lacks, as it is painted there: C 1/4, F 1 1/2, G.
+function sayMark(move) {
+  const said = sayMove(move);
+  return said === "On grade" ? "G" : said.replace(/^(C|F)\w+ /, "$1 ").replace(/ (in|mm)$/, "");
+}
+
+const ruler = document.createElement("canvas").getContext("2d");
+function measure(text, font) {
+  ruler.font = `${font} ${getComputedStyle(document.body).fontFamily}`;
+  return ruler.measureText(text).width;
+}
+
+const HALO = { "text-anchor": "middle", "dominant-baseline": "central", "paint-order": "stroke", stroke: "#f6f4ee", "stroke-width": 5, "stroke-linejoin": "round" };
+
+// The shots on the sheet with their words: what most must be seen comes first.
+function listMarks() {
+  const marks = shots.names.map((name, at) => {
+    const mark = sayMark(shots.moves[at]) + (shots.suspects[at] ? " ?" : "");
+    const [x, y] = [toX(shots.places[2 * at]), toY(shots.places[2 * at + 1])];
+    return { at, name, mark, x, y, isSuspect: shots.suspects[at], size: Math.abs(shots.moves[at]) };
+  });
+  const seen = marks.filter(({ x, y }) => x >= 0 && y >= 0 && x <= view.width && y <= view.height);
+  for (const one of seen) {
+    one.narrow = measure(one.mark, "600 12px") + 3;
+    one.wide = Math.max(one.narrow, measure(one.name, "400 10px") + 3);
+  }
+  return seen.sort((a, b) => Number(b.isSuspect) - Number(a.isSuspect) || b.size - a.size);
+}
+
+// Room beside a shot for its words, over two lines or one: on the slab, if there is any.
+function findRoom({ x, y, isSuspect }, wide, high) {
+  const off = isSuspect ? 12 : 5;
+  const [beside, above] = [off + wide / 2, off + high / 2 + 0.5];
+  const places = [[0, above], [0, -above], [beside, 0], [-beside, 0]];
+  for (const share of [0.85, 0.45]) {
+    for (const [right, down] of [[1, 1], [-1, 1], [1, -1], [-1, -1]]) places.push([right * share * beside, down * above]);
+  }
+  for (const down of [0.5, -0.5]) places.push([beside, down * above], [-beside, down * above]);
+  const isOn = ([a, b]) => isWithin(plan.outline, ...toGround(x + a, y + b));
+  const free = places.filter(
+    ([a, b]) =>
+      Math.abs(x + a - view.width / 2) <= (view.width - wide) / 2 && y + b > high / 2 && isFree(x + a, y + b, wide, high),
+  );
+  const found = free.find(isOn) || free[0];
+  return found && { x: x + found[0], y: y + found[1], wide, high, isOn: isOn(found) };
+}
+
+// Where the words of marks go, in this order. Those that find no room go first at the next try.
+function placeMarks(marks) {
+  const before = taken;
+  let best = null;
+  for (let tries = marks.length > 400 ? 5 : 0; tries < 6; tries += 1) {
+    taken = new Map(before);
+    const left = [];
+    const placed = [];
+    for (const one of marks) {
+      const both = findRoom(one, one.wide, 25);
+      // number and mark on the slab, or else the mark alone, on it if it can be
+      const room = both?.isOn ? both : findRoom(one, one.narrow, 14) || both;
+      if (room) {
+        take(room.x, room.y, room.wide, room.high);
+        placed.push([one, room]);
+      } else left.push(one);
+    }
+    if (!best || left.length < best.left.length) best = { placed, left, taken };
+    if (!left.length) break;
+    marks = [...left, ...marks.filter((one) => !left.includes(one))];
+  }
+  taken = best.taken;
+  return best;
+}
+
+function labelShots() {
+  const { placed, left } = placeMarks(listMarks());
+  state.unlabelled = left.length;
+  state.unnumbered = placed.some(([, { high }]) => high < 25);
+  for (const [one, { x, y, high }] of placed) {
+    const isBoth = high > 14;
+    if (isBoth) add("text", { ...HALO, x, y: y - 6, fill: "#565d67", "font-weight": 400, "font-size": 10 }, sheet, one.name);
+    add("text", { ...HALO, x, y: isBoth ? y + 6 : y, fill: one.isSuspect ? ALERT : INK, "font-size": 12, "data-shot": one.name }, sheet, one.mark);
+  }
+}
+
+function drawBadges() {
+  for (const spot of plan.spots.slice(0, 60)) {
+    const [x, y] = [toX(spot.at[0]), toY(spot.at[1])];
+    const places = [[0, 0], [16, -16], [-16, -16], [16, 16], [-16, 16], [0, -24], [0, 24]];
+    const place = places.find(([a, b]) => isFree(x + a, y + b, 22, 22));
+    if (!place && !spot.must) continue;
+    const [a, b] = place || [0, 0];
+    take(x + a, y + b, 22, 22);
+    const group = add("g", { "data-spot": spot.rank, style: "cursor:pointer" });
+    if (a || b) add("path", { d: `M${x} ${y}l${a} ${b}`, stroke: INK, "stroke-width": 1.5 }, group);
+    const isMust = spot.must;
+    add("circle", { cx: x + a, cy: y + b, r: 10, fill: isMust ? ALERT : "#fff", stroke: isMust ? "#fff" : INK, "stroke-width": 1.5 }, group);
+    add("text", { x: x + a, y: y + b + 0.5, "text-anchor": "middle", "dominant-baseline": "central", fill: isMust ? "#fff" : INK, "font-size": 11 }, group, `${spot.rank}`);
+  }
+}
+
+function drawCursor({ isTaped = true } = {}) {
+  if (!state.at) return;
+  const [x, y] = [toX(state.at[0]), toY(state.at[1])];
+  const read = isTaped && readPlace(...state.at);
+  if (read) {
+    for (const { foot, away } of read.taped) {
+      if (sayTape(away) === sayTape(0)) continue;
+      const [u, v] = [toX(foot[0]), toY(foot[1])];
+      cased(`M${x} ${y}L${u} ${v}`, { stroke: INK, "stroke-width": 1.5, "stroke-dasharray": "1 4", "stroke-linecap": "round" }, 2.5);
+      add("circle", { cx: u, cy: v, r: 3, fill: INK, stroke: "#fff", "stroke-width": 1 });
+      const words = sayTape(away);
+      const wide = measure(words, "600 11px") + 14;
+      const long = Math.hypot(u - x, v - y);
+      const [across, down] = [Math.abs(u - x) / long, Math.abs(v - y) / long];
+      let [a, b] = [(x + u) / 2, (y + v) / 2];
+      if (long < across * wide + down * 18 + 32) {
+        // no room on the line: beside it, on the sheet
+        a += down > across ? (x < view.width / 2 ? 1 : -1) * (wide / 2 + 22) : 0;
+        b += down > across ? 0 : 30;
+      }
+      a = Math.min(view.width - wide / 2 - 1, Math.max(wide / 2 + 1, a));
+      add("rect", { x: a - wide / 2, y: b - 9, width: wide, height: 18, rx: 9, fill: "#fff", stroke: INK, "stroke-width": 1 });
+      add("text", { x: a, y: b + 0.5, "text-anchor": "middle", "dominant-baseline": "central", fill: INK }, sheet, words);
+    }
+  }
+  const ring = (r, stroke, width) => add("circle", { cx: x, cy: y, r, fill: "none", stroke, "stroke-width": width });
+  ring(12, "#fff", 6);
+  ring(12, INK, 2.5);
+  add("path", { d: `M${x - 19} ${y}h10m18 0h10M${x} ${y - 19}v10m0 18v10`, stroke: "#fff", "stroke-width": 5 });
+  add("path", { d: `M${x - 19} ${y}h10m18 0h10M${x} ${y - 19}v10m0 18v10`, stroke: INK, "stroke-width": 2 });
+}
