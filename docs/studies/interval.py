@@ -1,21 +1,25 @@
-"""Does the interval hold the truth as often as it says? Invented bases, measured and compared.
+"""Does the interval hold the truth as often as it says? Bases measured and compared.
 
-Every base here is invented: a dense truth is made, shots are taken of it with the errors that the
-method is told of, and the volume's interval is compared with the true volume.
+A dense truth is made, shots are taken of it with the errors that the method is told of, and the
+volume's interval is compared with the true volume. The bases are invented, or patches of the
+elevation models that matplotlib ships, scaled down to a slab.
 
     python docs/studies/interval.py [cases] [seed] [which]
 
 prints one of the tables of ``docs/studies/interval.md``: `usual`, or `few` shots, or `even` or
-`uneven` bases.
+`uneven` bases, or `land`.
 """
 
 import sys
 import time
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field
+from functools import cache
 from typing import Any
 
 import numpy as np
+from matplotlib.cbook import get_sample_data
+from scipy.ndimage import map_coordinates
 
 from gradevol._types import FloatArray
 from gradevol.base import MeasuredBase, build_base
@@ -36,6 +40,9 @@ SHOT, DATUM, TOP = 0.002, 0.0015, 0.0018
 #: Cells along each side of a slab in the dense truth.
 DENSE = 200
 KINDS = ("smooth", "rough", "jagged", "ridges", "ruts", "corners", "planes", "terraces")
+#: Elevation models that matplotlib ships as sample data: a fault in hills, about 80 m a cell, and a
+#: coast with its sea floor, about 2.5 km a cell. What is taken of them is their shape alone.
+LAND = {"hills": ("jacksboro_fault_dem.npz", "elevation"), "coast": ("topobathy.npz", "topo")}
 LAYOUTS = ("regular", "random", "clustered")
 COUNTS = (25, 40, 60, 100, 200, 400)
 #: Standard deviation of a base's departures, in: as published (`uncertainty.process`).
@@ -46,6 +53,7 @@ TABLES: dict[str, dict[str, Any]] = {
     "few": {"counts": (4, 5, 6, 7, 9, 12, 16)},
     "even": {"spread": (0.1, 0.2)},
     "uneven": {"spread": (1.5, 3.0)},
+    "land": {"kinds": tuple(LAND)},
 }
 LEVELS = (0.5, 0.8, 0.9)
 
@@ -78,6 +86,8 @@ def wave(rng: np.random.Generator, reach: float, smoothness: float) -> Base:
 
 def invent_base(rng: np.random.Generator, kind: str, size: FloatArray) -> Base:
     """Invent a base on a slab of `size` (2,), m, of no particular height."""
+    if kind in LAND:
+        return cut_from_land(rng, kind, size)
     if kind in ("smooth", "rough", "jagged"):
         smoothness = {"smooth": 2.5, "rough": 1.5, "jagged": 0.5}[kind]
         return wave(rng, float(np.exp(rng.uniform(np.log(1.5), np.log(12)))), smoothness)
@@ -142,6 +152,32 @@ def invent_base(rng: np.random.Generator, kind: str, size: FloatArray) -> Base:
         case _:
             raise ValueError(kind)
     return level
+
+
+def cut_from_land(rng: np.random.Generator, kind: str, size: FloatArray) -> Base:
+    """Cut a patch from an elevation model, turned any way, 25 to 60 cells to the longer side."""
+    land = read_land(kind)
+    cells = rng.uniform(25, 60) / size.max()
+    angle = rng.uniform(0, 2 * np.pi)
+    reach = cells * np.hypot(*size) / 2 + 1
+    middle = rng.uniform(reach, np.array(land.shape) - 1 - reach)
+
+    def level(east: FloatArray, north: FloatArray) -> FloatArray:
+        right, up = cells * (east - size[0] / 2), cells * (north - size[1] / 2)
+        row = middle[0] + right * np.sin(angle) + up * np.cos(angle)
+        column = middle[1] + right * np.cos(angle) - up * np.sin(angle)
+        found: FloatArray = map_coordinates(land, [row, column], order=1, mode="nearest")
+        return found
+
+    return level
+
+
+@cache
+def read_land(kind: str) -> FloatArray:
+    """Read an elevation model, (rows, columns), m."""
+    name, key = LAND[kind]
+    with np.load(get_sample_data(name, asfileobj=False)) as data:
+        return np.asarray(data[key], float)
 
 
 def lay_out(rng: np.random.Generator, layout: str, count: int, size: FloatArray) -> FloatArray:
@@ -218,13 +254,14 @@ def run_cases(
     *,
     counts: tuple[int, ...] = COUNTS,
     spread: tuple[float, float] = SPREAD,
+    kinds: tuple[str, ...] = KINDS,
 ) -> Iterator[Case]:
     """Run cases, each kind and layout in turn."""
     for number in range(count):
         rng = np.random.default_rng([seed, number])
-        kind = KINDS[number % len(KINDS)]
-        layout = LAYOUTS[number // len(KINDS) % len(LAYOUTS)]
-        errors = ("single", "shared")[number // (len(KINDS) * len(LAYOUTS)) % 2]
+        kind = kinds[number % len(kinds)]
+        layout = LAYOUTS[number // len(kinds) % len(LAYOUTS)]
+        errors = ("single", "shared")[number // (len(kinds) * len(LAYOUTS)) % 2]
         yield run_case(rng, kind, layout, int(rng.choice(counts)), errors, spread=spread)
 
 

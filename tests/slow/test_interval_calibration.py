@@ -27,6 +27,12 @@ def cases(study):
     return list(study.run_cases(CASES, 2025, counts=(25, 40, 60, 100, 200)))
 
 
+@pytest.fixture(scope="module")
+def land(study):
+    """Patches of elevation models that matplotlib ships, scaled to slabs."""
+    return list(study.run_cases(96, 2025, counts=(25, 40, 60, 100), kinds=tuple(study.LAND)))
+
+
 def slack(share, count):
     """Two standard deviations of a share of `count` cases, per cent: the study has many more."""
     return 200 * np.sqrt(share * (1 - share) / count)
@@ -62,3 +68,10 @@ def test_a_method_that_halves_its_widths_would_not_pass(study, cases):
         middle, half = (low + high) / 2, (high - low) / 4
         held += abs(case.truth - middle) <= half
     assert 100 * held / CASES < BANDS[0.9][0] - slack(0.86, CASES)
+
+
+@pytest.mark.parametrize("level", [0.8, 0.9])
+def test_shapes_of_real_land_are_held_as_often(study, level, land):
+    held = 100 * np.mean([study.holds(case, level) for case in land])
+    low, high = BANDS[level]
+    assert low - slack(low / 100, len(land)) <= held <= high + slack(high / 100, len(land))
