@@ -16,6 +16,7 @@ import numpy as np
 from gradevol._types import AnyArray, BoolArray, FloatArray, IntArray
 from gradevol.errors import InputError
 from gradevol.readers.drawing_files import open_drawing
+from gradevol.readers.geotiff_packing import DEFLATE, is_ours, unpack_grid
 from gradevol.readers.geotiff_place import place_grid
 from gradevol.readers.geotiff_units import check_page_units
 from gradevol.units import METRES
@@ -24,7 +25,6 @@ if TYPE_CHECKING:
     from tifffile import TiffPage
 
 _NODATA = 42113
-_DEFLATE = (8, 32946)  # TIFF, tag 259
 _MOST_PIXELS = 50_000_000
 #: Four triangles a cell: a surface of 20 million, past which it no longer fits a plain computer.
 _MOST_CELLS = 5_000_000
@@ -85,7 +85,7 @@ def read_geotiff(path: Path, *, unit: str) -> tuple[FloatArray, IntArray]:
                 _check_extents(page, path)
                 place = place_grid({tag.code: tag.value for tag in page.tags.values()}, path)
                 _refuse_bombs(page, path)
-                elevations = page.asarray()
+                elevations = unpack_grid(page, path) if is_ours(page) else page.asarray()
                 is_valid = _find_valid(page, elevations, path)
         except (tifffile.TiffFileError, *_BROKEN) as error:
             raise _explain(error, path) from error
@@ -113,7 +113,7 @@ def _explain(error: Exception, path: Path) -> InputError:
     if "imagecodecs" in said or isinstance(error, ImportError):
         return InputError(
             f"its packing needs a decoder that is not installed ({said})",
-            remedy="Export it unpacked, or with Deflate and no predictor; or install imagecodecs",
+            remedy="Export it unpacked, or packed by Deflate or LZW; or install imagecodecs",
             path=path,
         )
     is_other = "not a TIFF file" in said
@@ -171,7 +171,7 @@ def _refuse_bombs(page: "TiffPage", path: Path) -> None:
     least = int(np.prod(page.chunks)) * page.bitspersample // 8
     if least > _MOST_PIXELS * 8:
         raise InputError(f"its tiles are of {page.chunks} pixels", remedy=_DAMAGED, path=path)
-    if page.compression not in _DEFLATE:
+    if page.compression not in DEFLATE:
         return
     for offset, count in zip(page.dataoffsets, page.databytecounts, strict=True):
         page.parent.filehandle.seek(offset)
