@@ -5,6 +5,7 @@ from dataclasses import fields, is_dataclass
 from pathlib import Path
 from typing import Any
 
+from gradevol.drainage.remarks import say_fall
 from gradevol.errors import InputError
 from gradevol.job import Job
 from gradevol.result import Result
@@ -151,4 +152,23 @@ def find_exceeded(result: Result) -> list[str]:
         for cover in result.cover
         if cover.short > 0
     ]
+    return found + _find_undrained(result)
+
+
+def _find_undrained(result: Result) -> list[str]:
+    """Where the top drains less than the job states; nothing where it states no least fall."""
+    drainage, units = result.drainage, result.units
+    if drainage is None or not drainage.runoff.least_fall:
+        return []
+    found = []
+    if drainage.flat and drainage.flat_area:
+        stated = say_fall(drainage.runoff.least_fall)
+        found.append(f"{units.say_area(drainage.flat_area)} of the top falls less than {stated}")
+    if drainage.ponds:
+        count = len(drainage.ponds) + drainage.ponds_unlisted
+        deep = units.say_thickness(drainage.ponds[0].depth)
+        found.append(
+            f"water stands on the top in {count} place{'' if count == 1 else 's'}, {deep} deep in "
+            "the largest"
+        )
     return found

@@ -4,6 +4,7 @@ Whatever is printed, drawn or written comes from here, so the page, the sheet, t
 JSON can't disagree. The keys are those of ``result.schema.json``.
 """
 
+from dataclasses import asdict
 from typing import Any
 
 from gradevol.cover import Cover
@@ -70,6 +71,8 @@ def _survey(result: Result, rounding: Rounding) -> dict[str, Any]:
         "coverage": rounding.share(result.coverage),
         "suspect": [_suspect(suspect, result, rounding) for suspect in result.suspects],
     }
+    if credited := {name: text for name, text in asdict(result.credits).items() if text}:
+        survey["credits"] = credited
     if result.volume_without_suspects is not None:
         survey["volume_without_suspects"] = rounding.volume(result.volume_without_suspects)
     if result.epochs is not None:

@@ -50,14 +50,28 @@ def say_stated(interval: Interval, units: Units) -> str:
     return f"{value:z,.{digits}f} {_unit(units)}"
 
 
-def say_interval(interval: Interval, units: Units) -> str:
-    """Say between what the volume lies: ``90 % sure: 71.0 to 74.3 yd³``; rounded outwards."""
+def say_ends(interval: Interval, units: Units) -> tuple[str, str]:
+    """Say between what the volume lies, rounded outwards: ``71.0`` and ``74.3 yd³``."""
     digits = count_digits(interval, units)
     step = 10.0**-digits
     low = math.floor(units.to_volume(interval.low) / step + 1e-6) * step
     high = math.ceil(units.to_volume(interval.high) / step - 1e-6) * step
-    level = f"{100 * interval.level:.1f}".removesuffix(".0")
-    return f"{level} % sure: {low:z,.{digits}f} to {high:z,.{digits}f} {_unit(units)}"
+    return f"{low:z,.{digits}f}", f"{high:z,.{digits}f} {_unit(units)}"
+
+
+def say_level_of(interval: Interval) -> str:
+    """Say how sure the interval is: ``90 % sure``."""
+    return f"{100 * interval.level:.1f}".removesuffix(".0") + " % sure"
+
+
+def say_interval(interval: Interval, units: Units) -> str:
+    """Say between what the volume lies: ``90 % sure: 71.0 to 74.3 yd³``."""
+    return f"{say_level_of(interval)}: {' to '.join(say_ends(interval, units))}"
+
+
+def say_spread(sd: float, units: Units) -> str:
+    """Say one standard deviation of the volume, m³, in the job's unit: ``0.79 yd³``."""
+    return f"{units.to_volume(sd):.2f} {_unit(units)}"
 
 
 def say_causes(interval: Interval, units: Units) -> str:
@@ -69,7 +83,7 @@ def say_causes(interval: Interval, units: Units) -> str:
         "single shots": interval.shots,
     }
     told = [
-        f"{name} {units.to_volume(sd):.2f}"
+        f"{name} {say_spread(sd, units).partition(' ')[0]}"
         for name, sd in sorted(causes.items(), key=lambda cause: -cause[1])
         if units.to_volume(sd) >= 0.005
     ]

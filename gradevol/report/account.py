@@ -4,7 +4,8 @@ from typing import Any
 
 import numpy as np
 
-from gradevol.report.answer import points_of, say_share, say_volume_of
+from gradevol.presentation.interval import say_spread
+from gradevol.report.answer import points_of, say_share, say_total
 from gradevol.report.markup import Table, facts, listing, number, paragraph, say, section
 from gradevol.result import Result
 
@@ -16,6 +17,13 @@ _SPREADS = {
     "between_shots": "between the shots",
     "datum": "what shots of a setup share",
     "top": "the finished top",
+}
+#: What the job says of the shots, never used.
+_CREDITS = {
+    "by": "Shot by",
+    "date": "On",
+    "instrument": "With",
+    "benchmark": "From",
 }
 
 
@@ -46,7 +54,7 @@ def compose_parts(view: dict[str, Any], result: Result) -> str:
         for place, (name, volume) in enumerate(concrete.parts)
     ]
     rows = [[name, number(view, key, say_volume(volume))] for name, key, volume, _ in lines]
-    total = number(view, "concrete.volume", say_volume(concrete.volume))
+    total = number(view, "concrete.volume", say_total(result))
     rows.append(["<b>Concrete in place</b>", f"<b>{total}</b>"])
     unit = view["units"]["volume"]
     cells = [["part", f"volume_{unit}"]]
@@ -65,18 +73,18 @@ def compose_parts(view: dict[str, Any], result: Result) -> str:
 
 
 def _interval(view: dict[str, Any], result: Result) -> str:
-    interval = view["concrete"].get("interval")
-    if not interval:
+    if (interval := result.interval) is None:
         return ""
     pairs = [
         (
             words,
-            number(view, f"concrete.interval.{key}", say_volume_of(interval[key], result.units)),
+            number(
+                view, f"concrete.interval.{key}", say_spread(getattr(interval, key), result.units)
+            ),
         )
         for key, words in _SPREADS.items()
-        if interval.get(key) is not None
     ]
-    return f"<h3>One standard deviation of the volume</h3>{facts(pairs)}" if pairs else ""
+    return f"<h3>One standard deviation of the volume</h3>{facts(pairs)}"
 
 
 def compose_unseen(view: dict[str, Any], result: Result) -> str:
@@ -135,6 +143,11 @@ def compose_survey(view: dict[str, Any], result: Result) -> str:
         if (tolerance := getattr(slab, key)) is not None:
             pairs.append((words, number(view, f"slab.{key}", say_thickness(tolerance))))
     pairs.append(("Spread of thickness", number(view, "thickness.sd", _fine(result))))
+    pairs += [
+        (words, say(survey["credits"][key]))
+        for key, words in _CREDITS.items()
+        if key in survey.get("credits", {})
+    ]
     if setups := sorted({name for name in result.survey.setups if name}):
         pairs.append(("Setups", f"{len(setups)}"))
     rechecked = ""

@@ -5,7 +5,7 @@ from typing import Any
 
 from gradevol.cautions import NO_ALLOWANCE, NO_INTERVAL, ORDER_APART
 from gradevol.locating import locate
-from gradevol.presentation.interval import say_interval, say_stated
+from gradevol.presentation.interval import say_ends, say_level_of, say_stated
 from gradevol.presentation.slip import say_order
 from gradevol.presentation.words import say_where
 from gradevol.remarks import SMALL_SHARE
@@ -33,19 +33,19 @@ def compose_answer(view: dict[str, Any], result: Result) -> str:
     str
         Markup of one section.
     """
-    big = number(view, "concrete.volume", _headline(result))
+    big = number(view, "concrete.volume", say_total(result))
     return (
         '<section id="answer" aria-labelledby="title">'
         '<p class="kind">Base check before the pour</p>'
         f'<h1 id="title">{say(view["title"]) or "Base check"}</h1>'
         f'<p class="big">{_split_unit(big)}</p>'
-        f"{paragraph(_say_margin(result), 'margin')}{_say_orders(result)}"
+        f"{paragraph(_say_margin(view, result), 'margin')}{_say_orders(result)}"
         f"{paragraph(_say_rests_on(view, result), 'soft')}"
         f"{_thickness(view, result)}{_first(view, result)}</section>"
     )
 
 
-def _headline(result: Result) -> str:
+def say_total(result: Result) -> str:
     """Say the volume with no more digits than it bears."""
     if result.interval is None:
         return result.units.say_volume(result.concrete.volume)
@@ -65,12 +65,16 @@ def say_volume_of(volume: float, units: Units) -> str:
     return units.say_volume(volume / units.to_volume(1.0))
 
 
-def _say_margin(result: Result) -> str:
+def _say_margin(view: dict[str, Any], result: Result) -> str:
     beside = NO_ALLOWANCE if result.order is None else ORDER_APART
     if result.interval is None:
         return say(f"{NO_INTERVAL} {beside}")
-    sure, _, ends = say_interval(result.interval, result.units).partition(": ")
-    return f"<b>{say(ends)}</b>, {say(sure)}. {say(beside)}"
+    low, high = (
+        number(view, f"concrete.interval.{key}", said)
+        for key, said in zip(("low", "high"), say_ends(result.interval, result.units), strict=True)
+    )
+    sure = say_level_of(result.interval)
+    return f"{say(sure)}: <b>{low} to {high}</b>. {say(beside)}"
 
 
 def _say_orders(result: Result) -> str:

@@ -132,6 +132,31 @@ def test_strict_speaks_of_cover(invoke, tmp_path):
     assert "less cover" in done.stderr
 
 
+TILTED = "plane = [[0, 0, 100.0], [16, 0, 100.08], [16, 9, 100.08]]\n"  # 0.5 % to the west
+
+
+@pytest.mark.parametrize(("least", "code"), [('least_fall = "1 %"\n', 3), ("", 0)])
+def test_strict_speaks_of_flat_places_just_where_a_least_fall_is_stated(
+    invoke, tmp_path, least, code
+):
+    job = write_job(tmp_path, job=JOB.replace("level = 100\n", TILTED + least))
+    done = invoke("check", job, "--no-pictures", "--strict")
+    assert done.exit_code == code
+    assert ("144 ft² of the top falls less than 1.0 %" in done.stderr) == bool(least)
+
+
+@pytest.mark.parametrize(("least", "code"), [('least_fall = "0.4 %"\n', 3), ("", 0)])
+def test_strict_speaks_of_standing_water_just_where_a_least_fall_is_stated(
+    invoke, tmp_path, least, code
+):
+    closed = "closed_sides = [1, 3, 4]\n"  # all of it falls enough, and towards walls
+    job = write_job(tmp_path, job=JOB.replace("level = 100\n", TILTED + least + closed))
+    done = invoke("check", job, "--no-pictures", "--strict")
+    assert done.exit_code == code
+    assert ("water stands on the top in 1 place, 1 in deep" in done.stderr) == bool(least)
+    assert "falls less than" not in done.stderr
+
+
 def test_a_second_run_replaces_its_files_and_leaves_others_alone(invoke, tmp_path):
     job = write_job(tmp_path)
     first = invoke("check", job, "--no-pictures", "--json")

@@ -12,15 +12,19 @@ import pytest
 from numpy.testing import assert_allclose
 
 from gradevol.check import check_job
+from gradevol.credits import Credits
 from gradevol.job import read_job
 from gradevol.notes import Note
 from gradevol.presentation import present
+from gradevol.presentation.interval import say_ends, say_interval, say_spread, say_stated
 from gradevol.presentation.slip import say_order
 from gradevol.report import plan_data
 from gradevol.report.markup import Table, say
 from gradevol.report.packing import LEVEL, PLAN, pack_field
 from gradevol.report.page import compose_page, write_page
 from gradevol.spots import Spots
+from gradevol.uncertainty.interval import Interval
+from gradevol.uncertainty.mixture import Mixture
 from gradevol.units import METRES, Units
 
 SVG = "http://www.w3.org/2000/svg"
@@ -110,6 +114,51 @@ def test_the_volume_is_the_first_figure(apron):
 
     assert first["data-key"] == "concrete.volume"
     assert first["text"] == "69.9\u00a0yd³"
+
+
+def with_interval(result, half):
+    """The result with an interval of a half width, m³."""
+    volume = result.concrete.volume
+    sds = {"shots": 0.11, "between_shots": 0.22, "datum": 0.33, "top": 0.44}
+    ends = {"low": volume - half, "high": volume + half}
+    spread = Mixture.of_one(volume, half / 2)
+    interval = Interval(level=0.9, **ends, stated=volume, volume=spread, **sds)
+    return replace(result, interval=interval), interval
+
+
+def test_the_interval_is_said_as_in_the_summary_and_on_the_sheet(apron):
+    result, interval = with_interval(apron, 1.234)
+    reader = read(page_of(result))
+    text = " ".join(reader.text.replace("\u00a0", " ").split())
+
+    assert say_interval(interval, result.units) in text
+    told: dict[str, set[str]] = {}
+    for figure in reader.figures:
+        told.setdefault(figure["data-key"], set()).add(figure["text"].replace("\u00a0", " "))
+    assert told["concrete.volume"] == {say_stated(interval, result.units)}
+    for key in ("shots", "between_shots", "datum", "top"):
+        sd = getattr(interval, key)
+        assert told[f"concrete.interval.{key}"] == {say_spread(sd, result.units)}
+    low, high = say_ends(interval, result.units)
+    assert told["concrete.interval.low"] == {low}
+    assert told["concrete.interval.high"] == {high}
+
+
+def test_a_wide_interval_takes_digits_off_the_volume_wherever_it_is_told(apron):
+    result, _ = with_interval(apron, 6.0)
+    figures = read(page_of(result)).figures
+
+    told = {one["text"] for one in figures if one["data-key"] == "concrete.volume"}
+    assert told == {"70\u00a0yd³"}
+
+
+def test_the_page_says_who_measured_and_leaves_out_what_is_not_told(apron):
+    credits = Credits(by="R. Vale", date="2026-05-12", benchmark="BM 3 <100.00>")
+    with_credits, without = page_of(replace(apron, credits=credits)), page_of(apron)
+    for text in ("R. Vale", "2026-05-12", "BM 3 &lt;100.00&gt;"):
+        assert text in with_credits
+        assert text not in without
+    assert "<dt>With</dt>" not in with_credits
 
 
 def test_the_page_asks_nothing_of_a_network(apron):

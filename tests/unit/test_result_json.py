@@ -6,6 +6,7 @@ import jsonschema
 import numpy as np
 import pytest
 
+from gradevol.credits import Credits
 from gradevol.presentation import present
 from gradevol.units import Units
 from gradevol.writers.result_json import compose_json, read_schema, write_json
@@ -44,6 +45,13 @@ def test_a_result_without_what_may_be_absent_fits_the_schema(apron, validator):
     )
 
     validator.validate(json.loads(compose_json(present(bare))))
+
+
+def test_the_result_says_who_measured_and_nothing_of_what_is_not_told(apron, validator):
+    assert "credits" not in present(apron)["survey"]
+    view = present(replace(apron, credits=Credits(by="R. Vale", date="2026-05-12")))
+    validator.validate(view)
+    assert view["survey"]["credits"] == {"by": "R. Vale", "date": "2026-05-12"}
 
 
 def test_the_schema_refuses_what_it_does_not_know_and_what_is_missing(apron, validator):
