@@ -95,9 +95,15 @@ def _cloud(asked: Asked) -> Inventory:
 
 
 def _ply(asked: Asked) -> Inventory:
-    from gradevol.inventory.surface import describe_ply  # noqa: PLC0415
+    from gradevol.inventory.plain_cloud import describe_ply_cloud  # noqa: PLC0415
+    from gradevol.inventory.surface import describe_polygons  # noqa: PLC0415
+    from gradevol.readers.ply import read_ply  # noqa: PLC0415
 
-    return describe_ply(asked.path, unit=asked.unit)
+    asked.progress(f"reading {asked.path.name}", 0.0)
+    mesh = read_ply(asked.path, asked.path.read_bytes())
+    if len(mesh.points) and not len(mesh.sizes):
+        return describe_ply_cloud(asked.path, mesh, unit=asked.unit, progress=asked.progress)
+    return describe_polygons(asked.path, mesh, "PLY", unit=asked.unit)
 
 
 def _obj(asked: Asked) -> Inventory:
@@ -117,8 +123,17 @@ def _is_drawing(_head: bytes, path: Path) -> bool:
 
 
 def _text(asked: Asked) -> Inventory:
+    from gradevol.inventory.plain_cloud import describe_text_cloud, find_cloud  # noqa: PLC0415
     from gradevol.inventory.points import describe_text  # noqa: PLC0415
 
+    if (table := find_cloud(asked.path, asked.columns)) is not None:
+        return describe_text_cloud(
+            asked.path,
+            table,
+            unit=asked.unit,
+            columns=asked.columns,
+            progress=asked.progress,
+        )
     return describe_text(asked.path, unit=asked.unit, columns=asked.columns)
 
 

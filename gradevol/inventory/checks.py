@@ -6,7 +6,7 @@ import numpy as np
 
 from gradevol.inventory.facts import Finding, say_count, say_list, show
 from gradevol.inventory.levels import check_elevations, describe_compared
-from gradevol.inventory.shots import SAME_PLACE, Points, is_far_in_plan
+from gradevol.inventory.shots import SAME_PLACE, Points, is_far_in_plan, looks_like_degrees
 from gradevol.readers.text import is_number_like
 
 
@@ -84,14 +84,9 @@ def _check_same_place(points: Points) -> list[Finding]:
 
 
 def _check_degrees(points: Points) -> list[Finding]:
-    """Fine, tiny and within the globe, as longitudes and latitudes of one site are."""
-    plan = points.places[:, :2]
-    within = (np.abs(plan) <= 180).all() and (np.abs(plan) <= 90).all(axis=0).any()
-    spans = np.ptp(plan, axis=0)
-    is_fine = min(points.digits[:2]) >= 5  # a metre on the ground
-    if not (within and is_fine and (spans < 0.1).all() and (spans > 0).all()):  # 10 km
+    if not looks_like_degrees(points):
         return []
-    e, n = plan[0]
+    e, n = points.places[0, :2]
     text = (
         f"The coordinates look like degrees of longitude and latitude ({e:.6f}, {n:.6f}), not "
         "distances east and north. Export them in site or projected coordinates."

@@ -10,18 +10,14 @@ from pathlib import Path
 
 import numpy as np
 
-from gradevol._types import FloatArray
-from gradevol.inventory.facts import (
-    Fact,
-    Finding,
-    Group,
-    Inventory,
-    Progress,
-    clean,
-    describe_extents,
-    say_count,
+from gradevol.inventory.cloud_facts import (
+    check_spread,
+    describe_box,
+    describe_density,
+    describe_most,
 )
-from gradevol.inventory.tally import Declared, Tally, find_most, tally_points
+from gradevol.inventory.facts import Fact, Finding, Group, Inventory, Progress, say_count
+from gradevol.inventory.tally import Declared, Tally, tally_points
 from gradevol.readers.cloud import NOISE
 from gradevol.readers.las_header import LasHeader, read_las_header
 from gradevol.units import METRES
@@ -33,8 +29,6 @@ _CLASSES = {
     **{13: "wire guard", 14: "wire conductor", 15: "transmission tower", 16: "wire connector"},
     **{17: "bridge deck", 18: "high noise"},
 }
-#: Elevations this many times as far apart as all but 2 % of them : stray points. Ours, no source.
-_STRAY = 3.0
 #: Elevations stored in steps coarser than this lose what a scanner sees, m. Ours, no source.
 _COARSEST = 0.005
 
@@ -73,12 +67,12 @@ def describe_cloud(path: Path, *, unit: str | None, progress: Progress) -> Inven
             {"version": declared.version, "point_format": declared.point_format, "packed": kind},
         ),
         _describe_count(header, tally),
-        *_describe_box(box, digits, own, elevation or own),
+        *describe_box(box, digits, own, elevation or own),
     ]
-    facts += _describe_most(tally, digits[2], elevation or own)
+    facts += describe_most(tally, digits[2], elevation or own)
     steps = ", ".join(f"{step:g}" for step in dict.fromkeys(header.scale))
     facts.append(Fact("scale", "Stored", f"in steps of {steps}", list(header.scale)))
-    facts += _describe_density(tally, declared, own)
+    facts += describe_density(tally, own)
     return Inventory(
         name=path.name,
         kind="cloud",
@@ -98,16 +92,6 @@ def describe_cloud(path: Path, *, unit: str | None, progress: Progress) -> Inven
         grouped_by="classes",
         digits=digits[2],
     )
-
-
-def _describe_box(
-    box: FloatArray, digits: list[int], plan: str | None, elevation: str | None
-) -> list[Fact]:
-    names = ("easting", "northing", "elevation")
-    if elevation == plan:
-        return describe_extents(box, names, digits, plan)
-    flat = describe_extents(box[:, :2], names[:2], digits[:2], plan)
-    return flat + describe_extents(box[:, 2:], names[2:], digits[2:], elevation)
 
 
 def _describe_units(header: LasHeader, stated: str | None) -> Fact:
@@ -140,38 +124,6 @@ def _describe_count(header: LasHeader, tally: Tally) -> Fact:
     return Fact("points", "Points", text, value)
 
 
-def _describe_most(tally: Tally, digits: int, unit: str | None) -> list[Fact]:
-    most = find_most(tally)
-    if len(most) == 0:
-        return []
-    low, high = most
-    text = f"98 % within {low:.{digits}f} to {high:.{digits}f}{f' {unit}' if unit else ''}"
-    return [Fact("most_elevations", "", text, {"low": clean(low), "high": clean(high)})]
-
-
-def _describe_density(tally: Tally, declared: Declared, unit: str | None) -> list[Fact]:
-    span = declared.high[:2] - declared.low[:2]
-    share = float(tally.cells.mean())
-    if share == 0:
-        return []
-    area = float(np.prod(span)) * share
-    density = tally.count / area
-    spacing = density**-0.5
-    square = f"{unit}²" if unit else "unit²"
-    text = (
-        f"about {_round(density)} points a {square}, {spacing:.2g}{f' {unit}' if unit else ''} "
-        f"apart; they cover {share:.0%} of the rectangle around them"
-    )
-    value = {"density": clean(density), "spacing": clean(spacing), "covered": clean(share)}
-    return [Fact("density", "Density", text, value)]
-
-
-def _round(value: float) -> str:
-    """A number to two digits that count, without a power of ten."""
-    digits = 1 - int(np.floor(np.log10(value)))
-    return f"{round(value, digits):,.{max(digits, 0)}f}"
-
-
 def _check(
     header: LasHeader, declared: Declared, tally: Tally, stated: str | None
 ) -> Iterator[Finding]:
@@ -186,21 +138,12 @@ def _check(
         )
         yield Finding("units-mixed", text)
     box = np.array([tally.low, tally.high])
-    spans = np.ptp(box, axis=0)
-    fine = max(header.scale[:2]) <= 1e-5  # 1 m on the ground
-    within = (np.abs(box[:, :2]) <= [180, 90]).all() and (spans[:2] < 0.1).all()  # 10 km
-    if plan is None and fine and within:
-        yield Finding(
-            "looks-like-degrees",
-            "The coordinates look like degrees of longitude and latitude. Export the cloud in site "
-            "or projected coordinates.",
-        )
     step = max(map(abs, header.scale))
     if (np.abs(box - [declared.low, declared.high]) > 2 * step).any():
         yield Finding(
             "extents-differ",
             "The extents that the header declares are not those of the points, told here: a tool "
-            "has changed the points and not the header. Density is only a guess then.",
+            "has changed the points and not the header.",
         )
     own = elevation or plan or stated
     if own and abs(header.scale[2]) * METRES[own] > _COARSEST:
@@ -209,24 +152,12 @@ def _check(
             "scanner measures. Export with a finer scale."
         )
         yield Finding("coarse-elevations", text)
-    yield from _check_points(tally, own)
-
-
-def _check_points(tally: Tally, unit: str | None) -> Iterator[Finding]:
     if tally.withheld == tally.count:
         yield Finding("all-withheld", "All points are marked withheld: a job reads none of them.")
+    remedy = "Name the base's class, or cut them out."
+    is_fine = plan is None and max(header.scale[:2]) <= 1e-5  # 1 m on the ground
+    yield from check_spread(tally, plan or stated, own, is_fine=is_fine, remedy=remedy)
     others = np.delete(np.arange(256), NOISE)
-    most = find_most(tally)
-    if len(most):
-        low, high = float(tally.lows[others].min()), float(tally.highs[others].max())
-        if high - low > _STRAY * (most[1] - most[0]) and high > low:
-            word = f" {unit}" if unit else ""
-            text = (
-                f"98 % of the elevations lie within {most[1] - most[0]:.3g}{word}, but all of them "
-                f"span {high - low:.3g}{word}: people, machines, dust or stray points stand above "
-                "or below the base. Name the base's class, or cut them out."
-            )
-            yield Finding("stray-points", text)
     if tally.counts[2] == 0 and np.count_nonzero(tally.counts[others]) > 1:
         text = "No point is classed as ground (2). Say in base.classes which classes are the base."
         yield Finding("no-ground-class", text)

@@ -4,12 +4,19 @@ The limits say when a thing is worth a sentence. Common practice, no source.
 """
 
 from collections import Counter, defaultdict
+from collections.abc import Iterator
 
 import numpy as np
 
-from gradevol._types import IntArray
+from gradevol._types import FloatArray, IntArray
 from gradevol.inventory.facts import Fact, Finding, say_count, say_list, show
-from gradevol.inventory.shots import FEW, Points, find_far, is_far_in_plan
+from gradevol.inventory.shots import (
+    FEW,
+    Points,
+    find_far,
+    is_far_in_plan,
+    looks_like_degrees,
+)
 from gradevol.screening import NEIGHBOURS, find_suspects
 from gradevol.survey import SHOT_SIGMA, Survey
 from gradevol.units import METRES
@@ -21,6 +28,9 @@ LEAST_FAR, LEAST_FAR_BARE = 1.0, 3.0
 GAP, GAP_BARE = 3.0, 10.0
 #: An elevation written in steps coarser than this is too coarse for concrete, m.
 COARSEST_STEP = 0.006
+#: A base that spreads over more than this share of the site's size is steeper than any that is
+#: poured on but a ramp. Common practice, no source. Fewer shots say nothing.
+STEEP, LEAST_STEEP = 0.1, 8
 #: Shots of one code that are compared with their neighbours at most: beyond, it takes minutes.
 MOST_COMPARED = 5000
 
@@ -29,6 +39,38 @@ def check_elevations(points: Points) -> list[Finding]:
     """Look for all that is known to go wrong with elevations."""
     checks = (_check_levels, _check_inches, _check_steps, _check_neighbours)
     return [finding for check in checks for finding in check(points)]
+
+
+def tell_steepness(places: FloatArray, unit: str | None, level: str) -> Iterator[Finding]:
+    """
+    Say so where the levels spread too far for the size of the site.
+
+    Elevations in a smaller unit than the places look like this, and so does a column of northings
+    taken for elevations.
+
+    Parameters
+    ----------
+    places : (n, 3) array of float
+        Easting, northing, level, as written.
+    unit : str or None
+        Their unit, where it is known.
+    level : str
+        What the third number is.
+    """
+    if len(places) < LEAST_STEEP:
+        return
+    low, high = np.quantile(places, [0.05, 0.95], axis=0)
+    east, north, rise = high - low
+    across = float(np.hypot(east, north))
+    if across == 0 or rise <= STEEP * across:
+        return
+    word = f" {unit}" if unit else ""
+    text = (
+        f"The {level}s spread over {rise:.3g}{word}, on a site only {across:.3g}{word} across: a "
+        f"slope of {rise / across:.0%}. If the ground is not so steep, they are in a smaller unit "
+        "than northing and easting (inches or millimetres), or columns (axes) are mixed up."
+    )
+    yield Finding("steep-elevations", text)
 
 
 def _check_levels(points: Points) -> list[Finding]:
@@ -47,7 +89,9 @@ def _check_levels(points: Points) -> list[Finding]:
     is_far = find_far(level, points.own(LEAST_FAR, LEAST_FAR_BARE))
     rows = list(map(int, np.flatnonzero(is_far)))
     if not rows:
-        return []
+        if looks_like_degrees(points):
+            return []
+        return list(tell_steepness(points.places, points.unit, points.level))
     shown = [f"{points.name_with_code(row)} at {points.say(level[row])}" for row in rows]
     is_zero = (level[rows] == 0).any()
     zero = " One of exactly 0 was likely never measured." if is_zero else ""

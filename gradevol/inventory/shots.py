@@ -106,3 +106,12 @@ def is_far_in_plan(points: Points) -> BoolArray:
     away = np.hypot(*(plan - np.median(plan, axis=0)).T)
     is_far: BoolArray = away > max(FAR * float(np.median(away)), points.own(SAME_PLACE, 0.001))
     return is_far if is_far.mean() <= FEW else np.zeros(len(plan), bool)
+
+
+def looks_like_degrees(points: Points) -> bool:
+    """Whether places are fine, tiny and within the globe, as longitude and latitude of a site."""
+    plan = points.places[:, :2]
+    within = (np.abs(plan) <= 180).all() and (np.abs(plan) <= 90).all(axis=0).any()
+    spans = np.ptp(plan, axis=0)
+    is_fine = min(points.digits[:2]) >= 5  # a metre on the ground
+    return bool(within and is_fine and (spans < 0.1).all() and (spans > 0).all())  # 10 km

@@ -17,7 +17,6 @@ from gradevol.inventory.facts import (
     say_count,
 )
 from gradevol.readers.obj import read_obj
-from gradevol.readers.ply import read_ply
 from gradevol.readers.polygons import Polygons, check_polygons, fan_polygons
 from gradevol.units import METRES
 
@@ -25,11 +24,6 @@ from gradevol.units import METRES
 _COARSEST = 0.001
 #: Of the plan area, the share of faces turned the other way that is more than a slip.
 _MIXED = 0.001
-
-
-def describe_ply(path: Path, *, unit: str | None) -> Inventory:
-    """Describe a PLY file; see `describe_polygons`."""
-    return describe_polygons(path, read_ply(path, path.read_bytes()), "PLY", unit=unit)
 
 
 def describe_obj(path: Path, *, unit: str | None) -> Inventory:
@@ -105,7 +99,7 @@ def describe_polygons(
             "points as text or LAS."
         )
         findings.append(Finding("no-faces", text))
-    findings += _check_steps(mesh, unit)
+    findings += check_steps(mesh, unit)
     return Inventory(
         name=path.name,
         kind="surface" if len(mesh.sizes) else "points",
@@ -164,7 +158,7 @@ def _check_faces(points: FloatArray, triangles: IntArray) -> list[Finding]:
     return findings
 
 
-def _check_steps(mesh: Polygons, unit: str | None) -> list[Finding]:
+def check_steps(mesh: Polygons, unit: str | None) -> list[Finding]:
     """Coordinates rounded by single precision, or by too few digits."""
     step = max(mesh.steps)
     if step * (METRES[unit] if unit else 1.0) <= _COARSEST:

@@ -59,11 +59,11 @@ def read_ply(path: Path, content: bytes) -> Polygons:
     def refuse(problem: str) -> NoReturn:
         raise InputError(problem, remedy=_DAMAGED, path=path)
 
-    order, elements, body = _read_header(content, refuse)
+    order, elements, start = _read_header(content, refuse)
     if order:
-        held = _read_binary(order, elements, body, refuse)
+        held = _read_binary(order, elements, memoryview(content)[start:], refuse)
     else:
-        held = _read_text(elements, body, refuse)
+        held = _read_text(elements, content[start:], refuse)
     vertex, face = held.get("vertex", {}), held.get("face", {})
     axes = [axis for axis in map(vertex.get, "xyz") if isinstance(axis, np.ndarray)]
     if len(axes) < 3:
@@ -94,8 +94,8 @@ def _find_steps(elements: list[_Element], points: FloatArray) -> tuple[float, fl
 
 def _read_header(
     content: bytes, refuse: Callable[[str], NoReturn]
-) -> tuple[str, list[_Element], bytes]:
-    """Byte order (none for text), elements, and what follows the header."""
+) -> tuple[str, list[_Element], int]:
+    """Byte order (none for text), elements, and where the header ends."""
     newline = next((end for end in (b"\r\n", b"\n", b"\r") if end in content[:80]), b"\n")
     last = newline + b"end_header" + newline
     end = content.find(last)
@@ -122,7 +122,7 @@ def _read_header(
     names = {element.name for element in elements if element.properties}
     if order is None or len(names) < len(elements):
         refuse("its header declares no format, or an element twice or without properties")
-    return order, elements, content[end + len(last) :]
+    return order, elements, end + len(last)
 
 
 def _read_text(
@@ -187,21 +187,26 @@ def _gather(element: _Element, rows: list[list[list[float]]]) -> _Columns:
 
 
 def _read_binary(
-    order: str, elements: list[_Element], body: bytes, refuse: Callable[[str], NoReturn]
+    order: str, elements: list[_Element], body: memoryview, refuse: Callable[[str], NoReturn]
 ) -> dict[str, _Columns]:
     held, at = {}, 0
     for element in elements:
+        if all(each.length is None for each in element.properties):
+            size = sum(np.dtype(each.kind).itemsize for each in element.properties)
+            has = len(body[at:]) // size
+            if has < element.count:
+                refuse(f"it declares {element.count:,} of {element.name!r}, but has {has:,}")
         columns, length = _read_alike(order, element, body[at:])
         if columns is None:
             columns, length = _read_one_by_one(order, element, body[at:], refuse)
         held[element.name] = columns
         at += length
-    if body[at:].strip():
+    if bytes(body[at:]).strip():
         refuse(f"{len(body) - at:,} bytes follow what its header declares")
     return held
 
 
-def _read_alike(order: str, element: _Element, body: bytes) -> tuple[_Columns | None, int]:
+def _read_alike(order: str, element: _Element, body: memoryview) -> tuple[_Columns | None, int]:
     """Read an element whose lists are all as long as in its first row; None if they are not."""
     fields: list[tuple[str, str] | tuple[str, str, tuple[int]]] = []
     for each in element.properties:
@@ -235,7 +240,7 @@ def _read_alike(order: str, element: _Element, body: bytes) -> tuple[_Columns | 
 
 
 def _read_one_by_one(
-    order: str, element: _Element, body: bytes, refuse: Callable[[str], NoReturn]
+    order: str, element: _Element, body: memoryview, refuse: Callable[[str], NoReturn]
 ) -> tuple[_Columns, int]:
     rows: list[list[list[float]]] = []
     at = 0

@@ -4,6 +4,7 @@ import re
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from pathlib import Path
+from typing import TypeAlias
 
 import numpy as np
 
@@ -30,6 +31,9 @@ _BLOCK = 16 * 1024 * 1024
 #: A first row of nothing but the number of points, as PTS has it.
 _COUNT = re.compile(r"\s*([0-9]+)\s*")
 _DECIMALS = re.compile(r"[-+]?[0-9]*[.,]([0-9]+)")
+
+#: A row that is no point: its line, from 1, what stands there, and what is wrong with it.
+Fault: TypeAlias = tuple[int, str, str]
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,6 +85,27 @@ class TextCloud:
         del is_kept  # it has no classes
         metres = METRES[self.unit]
         low, high = np.full(3, np.inf), np.full(3, -np.inf)
+        for points, done in self.read_blocks():
+            if len(points):
+                low = np.minimum(low, points.min(axis=0))
+                high = np.maximum(high, points.max(axis=0))
+            yield sift_plain(self.path, points * metres, bounds, done)
+        check_degrees(self.path, low[:2], high[:2])
+
+    def read_blocks(self, faults: list[Fault] | None = None) -> Iterator[tuple[FloatArray, float]]:
+        """
+        Read the points in the file's own unit, with the share of the file that is done.
+
+        Parameters
+        ----------
+        faults : list of Fault, optional
+            Takes the rows that are no points; without it the first is refused.
+
+        Raises
+        ------
+        InputError
+            If a row is no point, or there are fewer points than the file declares.
+        """
         count, size, last = 0, max(1, self.path.stat().st_size), ""
         # bytes that are no text can't be numbers: they are refused where a row needs them
         with self.path.open(encoding=self.table.encoding, errors="replace") as file:
@@ -92,14 +117,12 @@ class TextCloud:
             while block := file.read(_BLOCK):
                 block += file.readline()
                 read += len(block)
-                points = self._parse(block, number)
+                points = self._parse(block, number, faults)
                 number += block.count("\n")
                 last = block[-_SAMPLE:]
                 count += len(points)
-                if len(points):
-                    low = np.minimum(low, points.min(axis=0))
-                    high = np.maximum(high, points.max(axis=0))
-                yield sift_plain(self.path, points * metres, bounds, min(1.0, read / size))
+                yield points, min(1.0, read / size)
+        count += len(faults or ())
         if self.declared is not None and count != self.declared:
             raise InputError(
                 f"its first row declares {self.declared:,} points, but {count:,} could be read",
@@ -107,9 +130,8 @@ class TextCloud:
                 path=self.path,
             )
         self._check_end(last)
-        check_degrees(self.path, low[:2], high[:2])
 
-    def _parse(self, block: str, first: int) -> FloatArray:
+    def _parse(self, block: str, first: int, faults: list[Fault] | None) -> FloatArray:
         """Coordinates (n, 3) of a block of whole lines, in the file's unit."""
         if not block.strip():
             return np.empty((0, 3))
@@ -127,10 +149,11 @@ class TextCloud:
                 ndmin=2,
             )
         except ValueError:
-            return self._parse_slowly(block, first)
-        return points if np.isfinite(points).all() else self._parse_slowly(block, first)
+            return self._parse_slowly(block, first, faults)
+        is_good = np.isfinite(points).all()
+        return points if is_good else self._parse_slowly(block, first, faults)
 
-    def _parse_slowly(self, block: str, first: int) -> FloatArray:
+    def _parse_slowly(self, block: str, first: int, faults: list[Fault] | None) -> FloatArray:
         """Parse row by row: comments and blank lines are passed over, and a fault is named."""
         points = []
         for number, line in enumerate(block.split("\n"), start=first):
@@ -141,6 +164,9 @@ class TextCloud:
             try:
                 points.append([self._parse_cell(cells, column) for column in self.columns])
             except ValueError as error:
+                if faults is not None:
+                    faults.append((number, line.strip()[:80], str(error)))
+                    continue
                 raise InputError(
                     f"{line.strip()[:80]!r} is no point: {error}",
                     remedy="Correct or remove this row, or export the cloud again if it is damaged",
@@ -187,11 +213,7 @@ def open_text_cloud(path: Path, cloud: Cloud) -> TextCloud:
     InputError
         If it is no such file, its columns are not known, or its header says another unit.
     """
-    text = read_text(path, most=_SAMPLE)
-    if text.encoding.startswith("utf-16"):
-        raise InputError("it is UTF-16 text", remedy="Save it again as UTF-8 text", path=path)
-    content, declared = _take_count(text.content)
-    table = make_table(path, Text(content, text.encoding))
+    table, declared = read_sample(path)
     stated = cloud.columns or (None if table.header is not None else PLAIN)
     letters, notes = find_columns(table, Shots((path,), cloud.unit, columns=stated))
     if cloud.columns is None and table.header is None:
@@ -205,6 +227,22 @@ def open_text_cloud(path: Path, cloud: Cloud) -> TextCloud:
         table = replace(table, encoding="latin-1")
     columns = tuple(letters.index(letter) for letter in "ENZ")
     return TextCloud(table, columns, cloud.unit, declared, tuple(notes))
+
+
+def read_sample(path: Path) -> tuple[Table, int | None]:
+    """
+    Read the first rows of a cloud, and how many points its first row declares.
+
+    Raises
+    ------
+    InputError
+        If it is no text, no table, or UTF-16.
+    """
+    text = read_text(path, most=_SAMPLE)
+    if text.encoding.startswith("utf-16"):
+        raise InputError("it is UTF-16 text", remedy="Save it again as UTF-8 text", path=path)
+    content, declared = _take_count(text.content)
+    return make_table(path, Text(content, text.encoding)), declared
 
 
 def _take_count(content: str) -> tuple[str, int | None]:
