@@ -10,19 +10,17 @@ from gradevol.control import tie_cloud
 from gradevol.errors import GeometryError, InputError
 from gradevol.job import Job, TopDesign, TopFile, TopPanels, TopShots
 from gradevol.job.pours import PartDesign
+from gradevol.job.table import FARTHEST
 from gradevol.readers import read_faces, read_ring, read_shots
 from gradevol.readers.sources import Cloud, CodedOutline, OutlineFile
 from gradevol.rechecks import Epochs, apply_rechecks
 from gradevol.slab import Slab, Thickening, Void
 from gradevol.surface import merge_shots
-from gradevol.survey import DATUM_SIGMA, SHOT_SIGMA, Survey
+from gradevol.survey import DATUM_SIGMA, FOOT_SIGMA, SHOT_SIGMA, Survey
 from gradevol.top import Design, Faces, Measured, Panel, Panels, move_design
 
 #: Points of a cloud farther than this off the slab's extents are left out, m.
 MARGIN = 2.0
-#: No coordinate on Earth is larger, m: the way around it is 4.0e7 m, and eastings with the number
-#: of one of sixty zones in front reach 6.1e7 m.
-FARTHEST = 1e8
 
 
 def place_survey(survey: Survey, job: Job) -> Survey:
@@ -40,10 +38,13 @@ def place_survey(survey: Survey, job: Job) -> Survey:
     _refuse_absurd((survey.points, survey.origin), "the survey", job.path)
     shot = SHOT_SIGMA.get(survey.method)
     datum = float(np.hypot(DATUM_SIGMA.get(survey.method, 0.0), survey.datum_sigma))
+    # who states what a setup shares has said all: the rod's foot is a part of it
+    foot = FOOT_SIGMA.get(survey.method, 0.0) if base.datum_sigma is None else 0.0
     return replace(
         survey,
         sigma=base.sigma if base.sigma is not None else shot or 0.0,
         datum_sigma=base.datum_sigma if base.datum_sigma is not None else datum,
+        foot_sigma=base.foot_sigma if base.foot_sigma is not None else foot,
     )
 
 

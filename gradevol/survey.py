@@ -18,15 +18,18 @@ SHOT_SIGMA = {
     "point cloud": 0.004,
     "surface file": 0.004,  # says nothing of how it was measured: taken as a scan
 }
-#: Likewise of what the shots of one setup share: benchmark, instrument height, rod foot on stone;
-#: how the strings stand on the forms, their sag apart; a scan's registration.
+#: Likewise of what the shots of one setup share: the instrument's height; how the strings stand on
+#: the forms, their sag apart; a scan's registration.
 DATUM_SIGMA = {
-    "shots": 0.0015,
-    "rod and level": 0.0015,
+    "shots": 0.0009,
+    "rod and level": 0.0009,
     "string-line depths": 0.0015,
     "point cloud": 0.004,
     "surface file": 0.004,
 }
+#: Likewise of what all shots share, whatever setup they are of: a rod's foot stands on the tops of
+#: the stone, more or less, wherever the level stands.
+FOOT_SIGMA = {"shots": 0.0012, "rod and level": 0.0012}
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,6 +63,8 @@ class Survey:
         One standard deviation of one shot's elevation, m.
     datum_sigma : float
         One standard deviation of what the shots of a setup share, m.
+    foot_sigma : float
+        Likewise of what all shots share, m: how the rod's foot stands on the base.
     method : str
         How it was measured, in words, for the head of a sheet.
     notes : tuple of Note
@@ -82,6 +87,7 @@ class Survey:
     depths: FloatArray | None = None
     sigma: float = 0.0
     datum_sigma: float = 0.0
+    foot_sigma: float = 0.0
     method: str = "shots"
     notes: tuple[Note, ...] = field(default=())
     read: int | None = None
@@ -134,6 +140,11 @@ class Survey:
     def count(self) -> int:
         """Points that were read, whether or not each is among `points`."""
         return len(self.points) if self.read is None else self.read
+
+    @property
+    def spread(self) -> float:
+        """One standard deviation of one shot's elevation with all that it shares, m."""
+        return float(np.linalg.norm([self.sigma, self.datum_sigma, self.foot_sigma]))
 
     def name(self, index: int) -> str:
         """What to call a point in a sentence: its id, or its place in the file."""

@@ -42,9 +42,9 @@ class Base:
     ----------
     source : Shots or Rods or Depths or Cloud or SurfaceFile
         The files, and how to read them.
-    sigma, datum_sigma : float or None
-        One standard deviation of one shot's elevation, and of what the shots of a setup share, m;
-        None where the job does not say.
+    sigma, datum_sigma, foot_sigma : float or None
+        One standard deviation of one shot's elevation, of what the shots of a setup share, and of
+        what all shots share, m; None where the job does not say.
     allow_gaps : bool
         Whether a survey that covers less than half of the slab will do.
     breaklines : tuple of str
@@ -58,6 +58,7 @@ class Base:
     source: BaseSource
     sigma: float | None = None
     datum_sigma: float | None = None
+    foot_sigma: float | None = None
     allow_gaps: bool = False
     breaklines: tuple[str, ...] = ()
     rechecks: Rechecks | None = None
@@ -94,6 +95,7 @@ def read_base(job: Table) -> Base:
         source,
         sigma=table.find_length("sigma", or_zero=True),
         datum_sigma=table.find_length("datum_sigma", or_zero=True),
+        foot_sigma=table.find_length("foot_sigma", or_zero=True),
         allow_gaps=table.read_flag("allow_gaps"),
         breaklines=breaklines,
         rechecks=_read_rechecks(table) if "rechecks" in table else None,

@@ -20,7 +20,7 @@ KNOWN: dict[str, tuple[str, ...]] = {
     "base": (
         *("shots", "cloud", "rods", "depths", "surface_file", "columns", "codes", "units", "layer"),
         *("breaklines", "rechecks", "setups", "control", "cell", "classes", "ground"),
-        *("surface_name", "sigma", "datum_sigma", "allow_gaps"),
+        *("surface_name", "sigma", "datum_sigma", "foot_sigma", "allow_gaps"),
         *("instrument_height", "benchmark", "backsight", "origin", "spacing", "bearing", "string"),
     ),
     "setup": ("height", "benchmark", "backsight", "closing", "closing_benchmark"),

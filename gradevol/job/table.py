@@ -10,6 +10,10 @@ from gradevol.errors import InputError
 from gradevol.job.keys import KNOWN, NOT_READ, suggest_key
 from gradevol.units import METRES, parse_length
 
+#: No coordinate on Earth is larger, m: the way around it is 4.0e7 m, and eastings with the number
+#: of one of sixty zones in front reach 6.1e7 m.
+FARTHEST = 1e8
+
 
 def describe(value: object) -> str:
     """What stands in the job file, in words, short enough for a sentence."""
@@ -199,8 +203,13 @@ class Table:
 
     def parse_length(self, value: object, what: str) -> float:
         """Length of any sign, m."""
-        length = partial(parse_length, unit=self.unit)
-        return self.parse(value, what, "a length", length, "6 in")
+        length = self.parse(value, what, "a length", partial(parse_length, unit=self.unit), "6 in")
+        if abs(length) > FARTHEST:
+            raise self.error(
+                f"{what} is {describe(value)}, and nothing on Earth is as far",
+                "Look for a slip of the decimal point, the exponent or the unit",
+            )
+        return length
 
     def read_length(self, key: str, *, signed: bool = False, or_zero: bool = False) -> float:
         """Length, m: more than 0 unless it may be `signed`, or 0 as well."""

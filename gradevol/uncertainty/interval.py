@@ -40,7 +40,7 @@ class Interval:
     between_shots : float
         From what the base does between the shots and beyond them, m³.
     datum : float
-        From what the shots of a setup share, m³.
+        From what the shots of a setup, or all of them, share, m³.
     top : float
         From the finished top's mean level, m³.
     stated : float
@@ -103,7 +103,10 @@ def estimate_interval(
     count = np.bincount(base.place, minlength=base.used)
     shots = survey.sigma * float(np.sqrt((shares**2 / count).sum()))
     setups = _NO_SETUPS if survey.depths is not None else top_setups
-    datum = spread_of_datum(sum_by_setup(shares, base, survey), setups, survey.datum_sigma)
+    datum = np.hypot(
+        spread_of_datum(sum_by_setup(shares, base, survey), setups, survey.datum_sigma),
+        area * survey.foot_sigma,
+    )
     finish = area * (TOP_SIGMA if top_sigma is None else top_sigma)
 
     volume = between.volume.widen(float(np.hypot(np.hypot(shots, datum), finish)))
@@ -114,7 +117,7 @@ def estimate_interval(
         high=high,
         shots=shots,
         between_shots=float(np.sqrt(between.volume.variance)),
-        datum=datum,
+        datum=float(datum),
         top=finish,
         stated=stated,
         volume=volume,

@@ -47,10 +47,10 @@ def find_fixes(
     Returns
     -------
     tuple of Fix
-        What must be put right first, the thinnest before all; then what is a matter of tolerance
-        or money, shaving before filling, the largest volume first; last what is best left. Work is
-        laid out on what the sure shots say; a place that only a suspect shot makes is a line of
-        its own: to shoot again.
+        Thin places before all, the thinnest first, those too small to tell after the others; then
+        what else must be put right; then what is a matter of tolerance or money, shaving before
+        filling, the largest volume first; last what is best left. Work is laid out on what the
+        sure shots say; a place that only a suspect shot makes is a line of its own: to shoot again.
     """
     ground = _Ground(slab, survey, tuple(suspect.index for suspect in suspects))
     fixes = [_merge(group, ground, sure.cover) for group in _group(sure.spots)]
@@ -123,7 +123,7 @@ def _merge(group: list[Spot], ground: _Ground, covers: Sequence[Cover]) -> Fix:
     area = area_of(widest.rings)
     lacking = () if worst.kind == "low" else _lacking(area, covers)
     is_small = not thin and _is_small(widest, slab)
-    doubt = SURE * float(np.hypot(survey.sigma, survey.datum_sigma)) if survey.ids else 0.0
+    doubt = SURE * survey.spread if survey.ids else 0.0
     is_near = worst.kind == "high" and not is_small and thickness < slab.least_thickness + doubt
     reasons: tuple[Reason, ...] = (
         *(("thin",) if thin else ("near-thin",) if is_near else (widest.kind,)),
@@ -255,10 +255,13 @@ def _lower(cover: Cover, stretch: Stretch, ground: _Ground) -> Fix:
 
 
 def _order(fix: Fix, slab: Slab) -> tuple[float, ...]:
-    """Place in the list: must, the thinnest first; then to shave, to fill, by volume; the rest."""
-    group = 0 if fix.is_must else 2 if fix.call == "leave" else 1
+    """Place in the list: thin, then must, the thinnest first; to shave, to fill, by volume; rest."""
+    is_thin = fix.kind == "thin"
+    group = 0 if is_thin else 1 if fix.is_must else 3 if fix.call == "leave" else 2
+    # in the noise of a cloud a sliver may be the thinnest of all
+    is_sliver = is_thin and (fix.area < LEAST_AREA or fix.volume < LEAST_VOLUME)
     lack = -fix.worst if fix.kind == "cover" else fix.thickness - slab.least_thickness
     first = lack if fix.is_must else -fix.volume
     # among equals by place, so that the order of the shots does not matter
     is_fill = fix.is_fill and not fix.is_must  # its cuttings may come from what is shaved
-    return group, is_fill, round(first, 6), *(round(value, 6) for value in fix.at[:2])
+    return group, is_sliver or is_fill, round(first, 6), *(round(value, 6) for value in fix.at[:2])

@@ -9,7 +9,7 @@ from gradevol.errors import GeometryError
 from gradevol.job import read_job
 from gradevol.placement import place_slab, place_survey, place_top
 from gradevol.readers import read_base
-from gradevol.survey import DATUM_SIGMA, SHOT_SIGMA
+from gradevol.survey import DATUM_SIGMA, FOOT_SIGMA, SHOT_SIGMA
 from gradevol.top import Between, Faces, Fall, Level, Measured, Panels, Plane
 from tests.small_job import EDGE, HEADER, JOB, write_job
 
@@ -36,6 +36,7 @@ def test_a_survey_has_the_accuracy_of_its_method(tmp_path):
     survey = survey_of(job_of(tmp_path))
     assert survey.sigma == SHOT_SIGMA["shots"]
     assert survey.datum_sigma == pytest.approx(DATUM_SIGMA["shots"])
+    assert survey.foot_sigma == pytest.approx(FOOT_SIGMA["shots"])
 
 
 def test_what_the_job_states_of_it_goes_first(tmp_path):
@@ -43,6 +44,9 @@ def test_what_the_job_states_of_it_goes_first(tmp_path):
     survey = survey_of(job_of(tmp_path, text))
     assert survey.sigma == pytest.approx(0.02 * FOOT)
     assert survey.datum_sigma == 0
+    assert survey.foot_sigma == 0  # who states what is shared has said all
+    text = JOB.replace("[slab]", "datum_sigma = 0\nfoot_sigma = '1 mm'\n[slab]")
+    assert survey_of(job_of(tmp_path, text)).foot_sigma == pytest.approx(0.001)
 
 
 def test_all_of_a_slab_is_put_about_the_origin(tmp_path):

@@ -77,6 +77,14 @@ def test_the_datum_cancels_where_the_top_is_of_the_same_setup():
     assert together.high - together.low < alone.high - alone.low
 
 
+def test_what_the_rods_foot_does_on_stone_is_shared_by_all_setups():
+    setups = ("1",) * 30 + ("2",) * 30
+    survey = replace(invent_shots(), setups=setups, datum_sigma=0.0, foot_sigma=0.0012)
+    assert estimate(survey).datum == pytest.approx(108 * 0.0012)
+    together = estimate(survey, top_setups={"1": 60.0, "2": 48.0})
+    assert together.datum == pytest.approx(108 * 0.0012)  # the top is hard: nothing cancels
+
+
 def test_depths_from_the_top_have_no_setup_to_share_with_it():
     survey = invent_shots()
     hung = replace(survey, depths=0.15 - survey.points[:, 2])
