@@ -5,13 +5,14 @@ from pathlib import Path
 import click
 
 from gradevol.cli import options
+from gradevol.cli.standard_input import file_or_dash, open_as_path
 
 #: As `misclosure.ORDERS`, which is not loaded for --help; a test compares them.
 ORDERS = ("first-i", "first-ii", "second-i", "second-ii", "third", "construction")
 
 
 @click.command()
-@click.argument("notes", type=options.existing_file)
+@click.argument("notes", type=file_or_dash)
 @options.units
 @click.option(
     "--known", multiple=True, metavar="POINT=ELEV", help="A benchmark's elevation; may be repeated."
@@ -36,7 +37,7 @@ ORDERS = ("first-i", "first-ii", "second-i", "second-ii", "third", "construction
 @click.pass_context
 def levels(
     ctx: click.Context,
-    notes: Path,
+    notes: str,
     *,
     units: str | None,
     known: tuple[str, ...],
@@ -51,7 +52,8 @@ def levels(
     """Reduce differential-level notes to elevations.
 
     NOTES is a table with a header: point, BS, IS, FS, and where there are any HI (checked), known
-    (elevations of benchmarks), BS distance, FS distance, easting, northing, description.
+    (elevations of benchmarks), BS distance, FS distance, easting, northing, description. A dash (-)
+    reads standard input.
     """
     from gradevol.levelling import misclosure, reduce_levels  # noqa: PLC0415  (numpy: not for --help)
     from gradevol.presentation.levels import present_levels  # noqa: PLC0415
@@ -62,8 +64,9 @@ def levels(
     from gradevol.writers.whole import whole_file  # noqa: PLC0415
 
     limits = read_limits(order=order, per_root_km=per_root_km, per_setup=per_setup)
-    page = read_level_notes(notes, unit=units, known=known)
-    reduction = reduce_levels(page.notes)
+    with open_as_path(notes) as path:
+        page = read_level_notes(path, unit=units, known=known)
+        reduction = reduce_levels(page.notes)
     if adjust == "setups":
         reduction = misclosure.adjust_by_setups(reduction)
     elif adjust == "distance":

@@ -1,0 +1,34 @@
+"""Files that may be standard input, given as ``-``."""
+
+import sys
+import tempfile
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+
+import click
+
+from gradevol.errors import GradevolError
+
+_NAME = "standard input"
+#: A file's name, or a dash.
+file_or_dash = click.Path(exists=True, dir_okay=False, allow_dash=True)
+
+
+@contextmanager
+def open_as_path(file: str) -> Iterator[Path]:
+    """
+    Path of a file; for a dash, of a copy of what standard input holds, that lasts as long.
+
+    Errors name the copy ``standard input``, not the place where it was put for the while.
+    """
+    if file != "-":
+        yield Path(file)
+        return
+    with tempfile.TemporaryDirectory() as folder:
+        path = Path(folder) / _NAME
+        path.write_bytes(sys.stdin.buffer.read())
+        try:
+            yield path
+        except GradevolError as error:
+            raise GradevolError(str(error).replace(str(path), _NAME)) from error
