@@ -1,1 +1,51 @@
-"""Concrete volume over a base as it was really graded."""
+"""Concrete volume over a base as it was really graded.
+
+From Python, the same road as ``gradevol check``: ``present(check_job(read_job(path)))``.
+"""
+
+import importlib
+from typing import TYPE_CHECKING, Any
+
+if TYPE_CHECKING:
+    from gradevol.check import check_job
+    from gradevol.errors import GeometryError, InputError
+    from gradevol.inventory import take_inventory
+    from gradevol.job import Job, read_job
+    from gradevol.presentation import present
+    from gradevol.result import Result
+    from gradevol.version import __version__
+
+__all__ = [
+    "GeometryError",
+    "InputError",
+    "Job",
+    "Result",
+    "__version__",
+    "check_job",
+    "present",
+    "read_job",
+    "take_inventory",
+]
+
+#: Where each name is: loaded when it is first asked for, so that ``gradevol --help`` stays quick.
+_HOMES = {
+    "GeometryError": "errors",
+    "InputError": "errors",
+    "Job": "job",
+    "Result": "result",
+    "__version__": "version",
+    "check_job": "check",
+    "present": "presentation",
+    "read_job": "job",
+    "take_inventory": "inventory",
+}
+
+
+def __getattr__(name: str) -> Any:
+    if name not in _HOMES:
+        raise AttributeError(f"module {__name__!r} has no attribute {name!r}")
+    return getattr(importlib.import_module(f"{__name__}.{_HOMES[name]}"), name)
+
+
+def __dir__() -> list[str]:
+    return __all__

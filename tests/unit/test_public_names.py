@@ -1,0 +1,52 @@
+import ast
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+import gradevol
+
+HEAVY = {"numpy", "scipy", "shapely", "matplotlib", "click"}
+
+
+@pytest.mark.parametrize("name", gradevol.__all__)
+def test_every_public_name_is_there(name):
+    assert getattr(gradevol, name) is not None
+    assert name in dir(gradevol)
+
+
+def test_a_type_checker_sees_the_names_that_are_loaded():
+    told = ast.parse(Path(gradevol.__file__).read_text(encoding="utf-8"))
+    seen = set()
+    for node in ast.walk(told):
+        if isinstance(node, ast.ImportFrom) and (node.module or "").startswith("gradevol."):
+            seen |= {alias.name for alias in node.names}
+    assert seen == set(gradevol.__all__) == set(gradevol._HOMES)
+
+
+def test_a_name_that_is_not_there_is_said_to_be_missing():
+    with pytest.raises(AttributeError, match="has no attribute 'volume'"):
+        _ = gradevol.volume
+
+
+def test_the_package_alone_loads_nothing_heavy():
+    told = subprocess.run(
+        [sys.executable, "-c", "import gradevol, sys; print(*sys.modules)"],
+        capture_output=True, text=True, check=True,
+    )  # fmt: skip
+    assert not HEAVY & set(told.stdout.split())
+
+
+def test_the_road_in_python_is_that_of_the_command():
+    sample = Path(__file__).parents[2] / "sample_surveys" / "apron" / "job.toml"
+    view = gradevol.present(gradevol.check_job(gradevol.read_job(sample)))
+    assert view["concrete"]["volume"] == pytest.approx(72.7, abs=0.1)
+
+
+def test_the_pages_example_runs(monkeypatch, capsys):
+    root = Path(__file__).parents[2]
+    page = (root / "docs" / "how-to" / "from-python.md").read_text(encoding="utf-8")
+    monkeypatch.chdir(root)
+    exec(page.split("```python\n")[1].split("```")[0], {})
+    assert "from side" in capsys.readouterr().out
