@@ -7,6 +7,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from playwright.sync_api import sync_playwright
 
 from gradevol.check import check_job
 from gradevol.job import read_job
@@ -54,13 +55,10 @@ def write_report(job: Path, folder: Path) -> Report:
 @pytest.fixture(scope="session")
 def browser():
     """Return Debian's chromium, driven by Playwright."""
-    playwright = pytest.importorskip(
-        "playwright.sync_api", reason="playwright is not installed: pip install '.[browser]'"
-    )
     found = next(filter(None, map(shutil.which, ("chromium", "chromium-browser"))), None)
     if found is None:
         pytest.skip("chromium is not installed: apt-get install chromium")
-    with playwright.sync_playwright() as driver:
+    with sync_playwright() as driver:
         opened = driver.chromium.launch(executable_path=found, args=_FLAGS)
         yield opened
         opened.close()

@@ -6,6 +6,7 @@ from typing import Any
 
 import numpy as np
 import pytest
+from axe_playwright_python.sync_playwright import Axe
 
 from gradevol.figures.bands import choose_bands
 from gradevol.geometry.nearest import nearest_level
@@ -347,14 +348,10 @@ def test_without_scripts_all_figures_are_there(apron, show):
 @pytest.mark.parametrize("scheme", ["light", "dark"])
 @SIZES
 def test_nothing_serious_is_found_for_those_who_see_or_move_otherwise(apron, show, size, scheme):
-    axe = pytest.importorskip(
-        "axe_playwright_python.sync_playwright",
-        reason="axe-playwright-python is not installed: pip install '.[browser]'",
-    )
     page = show(apron, **size, color_scheme=scheme)
     for mode in ("thickness", "moves", "shots"):
         page.locator(f'button[data-mode="{mode}"]').click()
-        found = axe.Axe().run(page).response
+        found = Axe().run(page).response
         assert len(found["passes"]) > 20
         serious = [
             (one["id"], node["html"], node["failureSummary"])
