@@ -113,7 +113,8 @@ def nest_rings(rings: tuple[FloatArray, ...]) -> list[list[FloatArray]]:
     Returns
     -------
     list of list of (n, 2) arrays of float
-        Of each polygon the outer ring and its holes, as they were given.
+        Of each polygon the outer ring and its holes, as they were given; one that touches or
+        crosses itself, as outlines through the noise of a cloud do, in parts that don't.
     """
     polygons = [[ring] for ring in rings if shapely.is_ccw(shapely.LinearRing(ring))]
     shapes = [shapely.Polygon(outer) for (outer,) in polygons]
@@ -124,4 +125,21 @@ def nest_rings(rings: tuple[FloatArray, ...]) -> list[list[FloatArray]]:
             holds = [shape.buffer(_TOUCH).covers(hole) for shape in shapes]
             order = [(not held, shape.area) for held, shape in zip(holds, shapes, strict=True)]
             polygons[order.index(min(order))].append(ring)
-    return polygons
+    return [rings for polygon in polygons for rings in _untangle(polygon)]
+
+
+def _untangle(polygon: list[FloatArray]) -> list[list[FloatArray]]:
+    """Split a polygon that touches or crosses itself into parts that don't."""
+    outer, *holes = polygon
+    area = shapely.Polygon(outer, holes)
+    if area.is_valid:
+        return [polygon]
+    sound = shapely.make_valid(area, method="structure", keep_collapsed=False)
+    return [
+        [
+            np.round(shapely.get_coordinates(ring)[:-1], LENGTH) + 0.0
+            for ring in shapely.get_rings(part)
+        ]
+        for part in shapely.get_parts(shapely.orient_polygons(sound))
+        if part.area > 0
+    ]

@@ -36,6 +36,7 @@ def find_remarks(result: Result) -> tuple[Note, ...]:
         *_far_shots(result),
         *_overlap(result),
         *_suspects(result),
+        *_more_work(result),
         *_trench_shots(result),
         *_overlapping_thickenings(result),
         *_voids(result),
@@ -163,6 +164,20 @@ def _suspects(result: Result) -> list[Note]:
             "Nothing was left out.",
             points=names,
             places=tuple((float(east), float(north)) for east, north in places),
+        )
+    ]
+
+
+def _more_work(result: Result) -> list[Note]:
+    work = result.work
+    if not work.more:
+        return []
+    must = f", {work.more_must} of which must be put right before the pour" * (work.more_must > 0)
+    return [
+        Note(
+            "fix-list-cut",
+            f"The fix list holds the {len(work.fixes)} places of most consequence. {work.more} "
+            f"more are beyond their limits{must}: work off the list, shoot again, check again.",
         )
     ]
 

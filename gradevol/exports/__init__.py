@@ -13,6 +13,7 @@ from gradevol.figures.bands import choose_bands
 from gradevol.figures.colours import shade
 from gradevol.figures.sampling import sample
 from gradevol.meshes import Mesh, mesh_base, mesh_slab, mesh_top, nest_rings, put_places
+from gradevol.presentation.rounding import LENGTH
 from gradevol.result import Result
 from gradevol.setting_out import find_stakes
 from gradevol.units import METRES
@@ -151,7 +152,7 @@ def _grid(corners: FloatArray, value: FloatArray, cell: float, result: Result) -
     metres = METRES[result.units.length]
     image = sample(corners, value, cell=cell)
     west, _, _, north = image.extent
-    corner = (np.array([west, north]) + result.survey.origin[:2]) / metres
+    corner = np.round((np.array([west, north]) + result.survey.origin[:2]) / metres, LENGTH) + 0.0
     return Grid(
         image.thickness[::-1] / metres, float(corner[0]), float(corner[1]), image.cell / metres
     )

@@ -60,8 +60,9 @@ def sample(corners: FloatArray, value: FloatArray, *, cell: float) -> Image:
     """
     west, south = corners.reshape(-1, 2).min(axis=0)
     east, north = corners.reshape(-1, 2).max(axis=0)
-    columns = max(1, int(np.ceil((east - west) / cell)))
-    rows = max(1, int(np.ceil((north - south) / cell)))
+    # far from the origin a side of whole cells is a hair longer by rounding
+    columns = max(1, int(np.ceil((east - west) / cell - 1e-6)))
+    rows = max(1, int(np.ceil((north - south) / cell - 1e-6)))
     image = np.full((rows, columns), np.nan)
     # in cells, so that the middle of a cell has whole coordinates
     plan = (corners - [west, south]) / cell - 0.5

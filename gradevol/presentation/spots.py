@@ -6,7 +6,6 @@ import numpy as np
 import shapely
 
 from gradevol._types import BoolArray, FloatArray
-from gradevol.geometry.rings import is_counter_clockwise
 from gradevol.presentation.rounding import Rounding
 from gradevol.presentation.words import say_where
 from gradevol.result import Result
@@ -40,35 +39,37 @@ def present_spots(result: Result, rounding: Rounding) -> dict[str, list[dict[str
     -------
     dict of list of dict
         Under ``thin``, ``high`` and ``low``. A spot has the rank of the line of work that puts it
-        right, the one that shares most of it; spots that are one place share a line. A high spot
-        that holds thin spots of other lines has their ranks under ``holds``; a spot that rests on
-        suspect shots has their ids under ``reshoot``, so that none is sent to cut a misread.
+        right, the one that shares most of it; none where that is not listed; spots that are one
+        place share a line. A high spot that holds thin spots of other lines has their ranks under
+        ``holds``; a spot that rests on suspect shots has their ids under ``reshoot``, so that none
+        is sent to cut a misread.
     """
     shown: dict[str, list[dict[str, Any]]] = {"thin": [], "high": [], "low": []}
     lines = [(fix, area_of(fix.rings)) for fix in result.work.fixes if fix.rings]
-    ranks = [_rank(spot, number, lines) for number, spot in enumerate(sort_spots(result), start=1)]
+    ranks = [_rank(spot, lines) for spot in sort_spots(result)]
     thin = np.array([spot.at[:2] for spot in result.thin.listed]).reshape(-1, 2)
     for rank, spot in zip(ranks, sort_spots(result), strict=True):
-        one = {"rank": rank, **_present(spot, result, rounding)}
+        one = {**({} if rank is None else {"rank": rank}), **_present(spot, result, rounding)}
         if spot.kind == "high":
-            held = {ranks[number] for number in np.flatnonzero(_is_within(thin, spot.rings))}
-            if held - {rank}:
-                one["holds"] = sorted(held - {rank})
+            within = (ranks[number] for number in np.flatnonzero(_is_within(thin, spot.rings)))
+            held = {other for other in within if other is not None and other != rank}
+            if held:
+                one["holds"] = sorted(held)
         if suspects := _suspects_in(spot, result):
             one["reshoot"] = suspects
         shown[spot.kind].append(one)
     return shown
 
 
-def _rank(spot: Spot, number: int, lines: list[tuple[Fix, shapely.Geometry]]) -> int:
-    """Rank of the line of work that shares most of a spot; its own number, where none does."""
+def _rank(spot: Spot, lines: list[tuple[Fix, shapely.Geometry]]) -> int | None:
+    """Rank of the line of work that shares most of a spot; None where none does."""
     area = area_of(spot.rings)
     shares = [
         area.intersection(held).area if fix.is_fill == (spot.kind == "low") else 0.0
         for fix, held in lines
     ]
     most = max(shares, default=0.0)
-    return lines[shares.index(most)][0].rank if most > 0 else number
+    return lines[shares.index(most)][0].rank if most > 0 else None
 
 
 def _present(spot: Spot, result: Result, rounding: Rounding) -> dict[str, Any]:
@@ -98,14 +99,6 @@ def _suspects_in(spot: Spot, result: Result) -> list[str]:
 
 
 def _is_within(places: FloatArray, rings: tuple[FloatArray, ...]) -> BoolArray:
-    """Whether places (n, 2) lie within an outline or on it: outer rings less their holes."""
-    points = shapely.points(places)
-    winding = np.zeros(len(places), int)
-    for ring in rings:
-        area = shapely.Polygon(ring)
-        if is_counter_clockwise(ring):
-            winding += shapely.distance(area, points) <= _AT_OUTLINE
-        else:
-            is_inside = shapely.distance(area, points) == 0
-            winding -= is_inside & (shapely.distance(area.exterior, points) > _AT_OUTLINE)
-    return winding > 0
+    """Whether places (n, 2) lie within an outline or on it."""
+    held: BoolArray = shapely.intersects_xy(area_of(rings).buffer(_AT_OUTLINE), *places.T)
+    return held

@@ -166,6 +166,6 @@ def say_move(move: Move, result: Result) -> str:
         (move.off_measured, "no longer as measured along"),
     ):
         if sides:
-            named = [name_side(side, result.slab.side_names) for side in sides]
-            said += f"; {words} {' and '.join(named)}"
+            *most, last = [name_side(side, result.slab.side_names) for side in sides]
+            said += f"; {words} {' and '.join([*filter(None, [', '.join(most)]), last])}"
     return said

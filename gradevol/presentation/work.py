@@ -27,7 +27,8 @@ def present_work(result: Result, rounding: Rounding) -> dict[str, Any]:
     Returns
     -------
     dict
-        ``fix``, ``moves_of_material`` and ``material``; where the job gives costs, ``regrading``.
+        ``fix``, ``moves_of_material`` and ``material``; where there are more places than are
+        listed, ``fix_unlisted``; where the job gives costs, ``fix_costs`` and ``regrading``.
     """
     work = result.work
     view: dict[str, Any] = {
@@ -42,6 +43,15 @@ def present_work(result: Result, rounding: Rounding) -> dict[str, Any]:
             "loose": round(work.loose, 3),
         },
     }
+    if work.more:
+        view["fix_unlisted"] = {"count": work.more, "must": work.more_must}
+    if (sums := work.sums) is not None:
+        view["fix_costs"] = {
+            **({} if sums.must is None else {"must": sums.must}),
+            **({} if sums.shave is None else {"shave": sums.shave}),
+            "saved": sums.saved,
+            "text": say_sums(result),
+        }
     if (whole := work.regrade) is not None:
         view["regrading"] = {
             "concrete": rounding.volume(whole.concrete),
@@ -89,7 +99,11 @@ def _present_fix(fix: Fix, result: Result, rounding: Rounding) -> dict[str, Any]
 
 def _present_price(price: FillPrice | CutPrice, result: Result) -> dict[str, Any]:
     shown: dict[str, Any] = {"hours": round(price.hours, _HOURS)}
-    names = ("fix",) if isinstance(price, CutPrice) else ("pour", "cuttings", "both", "imported")
+    names = (
+        ("fix", "concrete")
+        if isinstance(price, CutPrice)
+        else ("pour", "cuttings", "both", "imported")
+    )
     amounts = {name: getattr(price, name) for name in names}
     shown |= {name: amount for name, amount in amounts.items() if amount is not None}
     if isinstance(price, FillPrice):
@@ -119,7 +133,9 @@ def say_do(fix: Fix, result: Result) -> str:
     if not fix.suspects:
         return what
     shots = ", ".join(result.survey.name(index) for index in fix.suspects)
-    return f"reshoot {shots}; {'if right' if fix.call == 'reshoot' else 'then'}, {what}"
+    if fix.call == "leave":
+        return f"leave; reshoot {shots}"
+    return f"reshoot {shots}; {'if right,' if fix.call == 'reshoot' else 'then'} {what}"
 
 
 def _say_work(fix: Fix, result: Result) -> str:
@@ -163,17 +179,18 @@ def say_fix(fix: Fix, result: Result) -> str:
 
 def say_briefly(fix: Fix, result: Result) -> str:
     """Say one line of work for a small screen: what, how much, how large, where."""
-    ends = [
-        f", {way} {other}"
-        for haul in result.work.hauls
-        for way, here, other in (
-            ("to", haul.source, haul.target),
-            ("from", haul.target, haul.source),
-        )
-        if here == fix.rank
-    ]
+    ends = "".join(f", {way}" for way, _ in _ways_of(fix, result))
     much = _say_much(fix, result, is_brief=True)
-    return f"{_capital(say_do(fix, result))}: {much}{''.join(ends)}; {_where(fix, result)}"
+    return f"{_capital(say_do(fix, result))}: {much}{ends}; {_where(fix, result)}"
+
+
+def _ways_of(fix: Fix, result: Result) -> list[tuple[str, Haul]]:
+    """Where cuttings of a line of work go, or come from: ``to 3``."""
+    return [
+        (f"to {haul.target}" if haul.source == fix.rank else f"from {haul.source}", haul)
+        for haul in result.work.hauls
+        if fix.rank in (haul.source, haul.target)
+    ]
 
 
 def _say_much(fix: Fix, result: Result, *, is_brief: bool) -> str:
@@ -209,20 +226,18 @@ def say_hauls(fix: Fix, result: Result) -> str:
     """Say where cuttings go, or come from: ``0.27 yd³ to 3, 41 ft 2 in``; empty where none."""
     units = result.units
     return "; ".join(
-        f"{units.say_volume(haul.volume)} {way} {other}, {units.say_tape(haul.distance)}"
-        for haul in result.work.hauls
-        for way, here, other in (
-            ("to", haul.source, haul.target),
-            ("from", haul.target, haul.source),
-        )
-        if here == fix.rank
+        f"{units.say_volume(haul.volume)} {way}, {units.say_tape(haul.distance)}"
+        for way, haul in _ways_of(fix, result)
     )
 
 
 def _say_costs(fix: Fix, result: Result) -> list[str]:
     price = _price_of(fix, result)
     if isinstance(price, CutPrice):
-        return [] if price.fix is None else [_say_amount(price.fix, result)]
+        if price.fix is None:
+            return []
+        more = f", and {_say_amount(price.concrete, result)} of concrete in its place"
+        return [f"{_say_amount(price.fix, result)}{more if price.concrete else ''}"]
     if price is None or not price.is_choice:
         return []
     other = {"cuttings": "with cuttings", "imported": "with bought material"}
@@ -232,6 +247,37 @@ def _say_costs(fix: Fix, result: Result) -> list[str]:
         if (amount := getattr(price, way)) is not None
     ]
     return [f"{', '.join(said)}, {_say_amount(price.pour, result)} poured"]
+
+
+def say_sums(result: Result) -> str:
+    """Say what the lines of work come to: what must be done, and what is a matter of money."""
+    work, said = result.work, []
+    sums = work.sums
+    if sums is None:
+        return ""
+    if sums.must:
+        said.append(f"What must be put right costs {_say_amount(sums.must, result)} to shave.")
+    if sums.shave:
+        said.append(f"Shaving to the tolerance costs {_say_amount(sums.shave, result)}.")
+    fills = [price for price in work.prices if isinstance(price, FillPrice) and price.is_choice]
+    if fills:
+        said.append(
+            f"Filling low places where that is cheaper saves {_say_amount(sums.saved, result)} "
+            "against pouring them all."
+            if sums.saved
+            else "Pouring the low places is cheaper than filling any."
+        )
+    return " ".join(said)
+
+
+def list_costs(cost: dict[str, Any]) -> list[str]:
+    """List the hours, what fixing costs in the cheapest way, and what pouring, as cells."""
+    ways = [cost[way] for way in ("fix", "cuttings", "both", "imported") if way in cost]
+    return [
+        f"{cost['hours']:.1f}" if cost else "",
+        f"{min(ways):.0f}" if ways else "",
+        f"{cost['pour']:.0f}" if "pour" in cost else "",
+    ]
 
 
 def say_regrading(result: Result) -> str:
@@ -266,9 +312,10 @@ def _say_amount(amount: float, result: Result) -> str:
 
 def _say_size(fix: Fix, units: Units) -> str:
     long, wide = (units.to_length(value) for value in (fix.length, fix.width))
-    if units.is_metric:
-        return f"{long:.1f} x {wide:.1f} m"
-    return f"{max(long, 1):.0f} x {max(wide, 1):.0f} ft"
+    least, digits, unit = (0.1, 1, "m") if units.is_metric else (1, 0, "ft")
+    if long < least:
+        return f"less than {least:g} {unit} across"
+    return f"{long:.{digits}f} x {max(wide, least):.{digits}f} {unit}"
 
 
 def _some(fix: Fix, result: Result, most: int = 6) -> str:

@@ -66,7 +66,12 @@ def _ponds(view: dict[str, Any], result: Result) -> list[str]:
         depth = number(view, f"top.ponding.{place}.depth", deep)
         area = number(view, f"top.ponding.{place}.area", say_area_of(pond["area"], units))
         at = _button(pond["at"], f"pond {place + 1}", result)
-        lines.append(f"Holds water {depth} deep over {area}: {say(pond['where'])}. {at}")
+        why = (
+            f" Lowest at {say(pond['lowest_point'])}, runs over at {say(pond['sill_point'])}."
+            if "lowest_point" in pond
+            else ""
+        )
+        lines.append(f"Holds water {depth} deep over {area}: {say(pond['where'])}.{why} {at}")
     return lines
 
 
@@ -74,7 +79,7 @@ def _button(at: list[float], what: str, result: Result) -> str:
     """Return a button that shows a place (in the job's coordinates) on the plan."""
     east, north = (
         x / result.units.to_length(1.0) - float(off)
-        for x, off in zip(at, result.survey.origin, strict=False)
+        for x, off in zip(at[:2], result.survey.origin[:2], strict=True)
     )
     return (
         f'<button type="button" class="inline" data-at="{east:.6f} {north:.6f}">show'
@@ -93,7 +98,8 @@ def compose_moves(view: dict[str, Any], result: Result) -> str:
     if not moves:
         return ""
     unit = view["units"]
-    cells = [["move", f"concrete_{unit['volume']}", f"thin_{unit['area']}", "least"]]
+    heads = ["move", f"concrete_{unit['volume']}", f"thin_{unit['area']}", "least", "least_fall"]
+    cells = [heads]
     rows = []
     for place, move in enumerate(moves):
         key = f"moves.{place}"
@@ -103,7 +109,8 @@ def compose_moves(view: dict[str, Any], result: Result) -> str:
         thin = say_area_of(move["thin_area"], units)
         told = (
             f"thin {number(view, f'{key}.thin_area', thin)}, "
-            f"least {number(view, f'{key}.least', least)}"
+            f"least {number(view, f'{key}.least', least)}, falls "
+            f"{number(view, f'{key}.least_fall', say_fall(move['least_fall']))} or more"
         )
         rows.append(
             [
@@ -111,7 +118,8 @@ def compose_moves(view: dict[str, Any], result: Result) -> str:
                 f"<b>{number(view, f'{key}.volume', more)}</b><small>{told}</small>",
             ]
         )
-        cells.append([move["text"], f"{move['volume']:.2f}", f"{move['thin_area']:.1f}", least])
+        numbers = f"{move['volume']:.2f}", f"{move['thin_area']:.1f}", least
+        cells.append([move["text"], *numbers, f"{move['least_fall']:.4f}"])
     table = Table("If the top moved", ["Move", "Concrete"], rows, cells, style="moves")
     return section(
         "moves",

@@ -2,7 +2,7 @@
 
 from typing import Any
 
-from gradevol.presentation.work import say_hauls
+from gradevol.presentation.work import list_costs, say_hauls
 from gradevol.report.answer import place_of, say_volume_of
 from gradevol.report.markup import Table, number, paragraph, plain, say, section
 from gradevol.result import Result
@@ -29,6 +29,8 @@ def compose_work(view: dict[str, Any], result: Result) -> str:
         "work",
     )
     said = [whole, *_material(view, result)]
+    if view.get("fix_costs", {}).get("text"):
+        said.append(say(view["fix_costs"]["text"]))
     if "regrading" in view:
         said.append(say(view["regrading"]["text"]))
     unlisted = view["thin"].get("unlisted", 0) + sum(
@@ -104,13 +106,6 @@ def _heads(view: dict[str, Any], result: Result) -> list[str]:
 def _cells(fix: Fix, view: dict[str, Any], result: Result) -> list[str]:
     units, shown = result.units, view["fix"][fix.rank - 1]
     fine = 3 if units.is_metric else 2
-    cost = shown.get("cost", {})
-    ways = [cost[way] for way in ("fix", "cuttings", "both", "imported") if way in cost]
-    costs = [
-        f"{cost['hours']:.1f}" if cost else "",
-        f"{min(ways):.0f}" if ways else "",
-        f"{cost['pour']:.0f}" if "pour" in cost else "",
-    ]
     return [
         str(fix.rank),
         fix.kind,
@@ -126,7 +121,7 @@ def _cells(fix: Fix, view: dict[str, Any], result: Result) -> list[str]:
         say_hauls(fix, result),
         shown["where"],
         *(f"{x:z.{fine}f}" for x in shown["at"][:2]),
-        *(costs if result.work.prices else []),
+        *(list_costs(shown.get("cost", {})) if result.work.prices else []),
     ]
 
 

@@ -11,10 +11,13 @@ from gradevol.terms import LOOSE, Costs
 from gradevol.work.fixes import Call, Fix, Found
 from gradevol.work.fixing import find_fixes
 from gradevol.work.hauling import Haul, Heap, pair_heaps
+from gradevol.work.listing import list_fixes
 from gradevol.work.pricing import (
     CutPrice,
     FillPrice,
     Regrade,
+    Sums,
+    add_up,
     price_cut,
     price_fill,
     price_regrade,
@@ -29,12 +32,14 @@ class Work:
     Attributes
     ----------
     fixes : tuple of Fix
-        By rank.
+        By rank; the few of most consequence.
+    more, more_must : int
+        How many more places are worth work, and how many of those must be put right.
     hauls : tuple of Haul
         Cuttings that fill low spots.
     cut, fill : float
         Of the work that is done: to cut, and to fill to the design base, bank measure, m³. What
-        rests on suspect shots, or is left, is in neither.
+        rests on suspect shots, is left, or is not listed is in neither.
     left_over : float
         Cuttings that no low spot takes, m³.
     wanting : float
@@ -43,6 +48,8 @@ class Work:
         Loose volume in one volume of bank measure.
     prices : tuple of FillPrice, CutPrice or None
         Of each line of work; empty where the job gives no costs.
+    sums : Sums or None
+        Of the prices; None where the job gives no costs.
     regrade : Regrade or None
         All of the slab brought to the design base; None where the job gives no costs.
     currency : str
@@ -50,6 +57,8 @@ class Work:
     """
 
     fixes: tuple[Fix, ...] = ()
+    more: int = 0
+    more_must: int = 0
     hauls: tuple[Haul, ...] = ()
     cut: float = 0.0
     fill: float = 0.0
@@ -57,6 +66,7 @@ class Work:
     wanting: float = 0.0
     loose: float = LOOSE
     prices: tuple[FillPrice | CutPrice | None, ...] = ()
+    sums: Sums | None = None
     regrade: Regrade | None = None
     currency: str = ""
 
@@ -94,7 +104,8 @@ def plan_work(
         each low spot is filled or poured, whichever is cheaper; cuttings whose placing costs more
         than the concrete they save are left over.
     """
-    fixes = find_fixes(found, sure, slab=slab, survey=survey, suspects=suspects)
+    fixes, rest = list_fixes(find_fixes(found, sure, slab=slab, survey=survey, suspects=suspects))
+    more = [fix for fix in rest if fix.call != "leave"]
     cuts = [_heap(fix) for fix in fixes if fix.call == "fix" and fix.kind in ("thin", "high")]
     rooms = [_heap(fix) for fix in fixes if fix.call == "either"]
     hauls = pair_heaps(cuts, rooms)
@@ -114,6 +125,8 @@ def plan_work(
     cut, fill = (sum(heap.volume for heap in heaps) for heaps in (cuts, rooms))
     return Work(
         fixes=fixes,
+        more=len(more),
+        more_must=sum(fix.is_must for fix in more),
         hauls=hauls,
         cut=cut,
         fill=fill,
@@ -121,6 +134,7 @@ def plan_work(
         wanting=max(fill - moved, 0.0),
         loose=LOOSE if costs is None else costs.loose,
         prices=prices,
+        sums=None if costs is None else add_up(prices, [fix.is_must for fix in fixes]),
         regrade=None if costs is None else price_regrade(grading, slab, costs),
         currency="" if costs is None else costs.currency,
     )

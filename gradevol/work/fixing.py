@@ -255,7 +255,7 @@ def _lower(cover: Cover, stretch: Stretch, ground: _Ground) -> Fix:
 
 
 def _order(fix: Fix, slab: Slab) -> tuple[float, ...]:
-    """Place in the list: thin, then must, the thinnest first; to shave, to fill, by volume; rest."""
+    """Place: thin, then must, the thinnest first; to shave, to fill, by volume; last the rest."""
     is_thin = fix.kind == "thin"
     group = 0 if is_thin else 1 if fix.is_must else 3 if fix.call == "leave" else 2
     # in the noise of a cloud a sliver may be the thinnest of all

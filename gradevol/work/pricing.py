@@ -1,5 +1,6 @@
 """Pricing: a place put right or paid off in concrete, what each costs."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Literal, TypeAlias
 
@@ -10,8 +11,9 @@ from gradevol.terms import Costs
 #: How a low spot may be dealt with.
 Way: TypeAlias = Literal["pour", "cuttings", "both", "imported"]
 
-#: Amounts are estimates: they are rounded to this, and compared so.
-ROUNDED = 10.0
+#: Amounts are estimates: they are rounded to the first, below the second to a whole, and compared
+#: so.
+ROUNDED, _SMALL = 10.0, 100.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,6 +48,13 @@ class FillPrice:
     weight: float
 
     @property
+    def chosen(self) -> float:
+        """Price of the cheapest way."""
+        amount = getattr(self, self.way)
+        assert isinstance(amount, float)
+        return amount
+
+    @property
     def is_choice(self) -> bool:
         """Whether any way but pouring has a price."""
         return any(price is not None for price in (self.cuttings, self.both, self.imported))
@@ -60,12 +69,35 @@ class CutPrice:
     ----------
     fix : float or None
         None where a crew has no price.
+    concrete : float
+        What the concrete costs that takes the place of the cuttings.
     hours : float
         Of a crew.
     """
 
     fix: float | None
+    concrete: float
     hours: float
+
+
+@dataclass(frozen=True, slots=True)
+class Sums:
+    """
+    What the lines of work come to, what must be done apart from what is a matter of money.
+
+    Attributes
+    ----------
+    must : float or None
+        To shave what must be put right; None where a crew has no price.
+    shave : float or None
+        To shave what is beyond its tolerance only.
+    saved : float
+        By filling low places in the cheapest way, against pouring them all.
+    """
+
+    must: float | None
+    shave: float | None
+    saved: float
 
 
 @dataclass(frozen=True, slots=True)
@@ -96,15 +128,17 @@ class Regrade:
 
 
 def round_amount(amount: float) -> float:
-    """Round an amount to `ROUNDED`, halves up."""
-    return float((amount + ROUNDED / 2) // ROUNDED * ROUNDED)
+    """Round an amount to `ROUNDED`, a small one to a whole, halves up."""
+    step = ROUNDED if abs(amount) >= _SMALL else 1.0
+    return float((amount + step / 2) // step * step)
 
 
 def price_cut(area: float, volume: float, costs: Costs) -> CutPrice:
     """Price a cut of an area, m², and a volume, bank measure, m³."""
     pace = costs.pace
     hours = pace.place + area / pace.area + volume / pace.volume
-    return CutPrice(None if costs.crew is None else round_amount(hours * costs.crew), hours)
+    fix = None if costs.crew is None else round_amount(hours * costs.crew)
+    return CutPrice(fix, round_amount(volume * costs.concrete), hours)
 
 
 def price_fill(area: float, volume: float, cuttings: float, costs: Costs) -> FillPrice:
@@ -161,6 +195,22 @@ def price_fill(area: float, volume: float, cuttings: float, costs: Costs) -> Fil
         hours=hours[best],
         weight=bought[best],
     )
+
+
+def add_up(prices: Sequence[FillPrice | CutPrice | None], is_must: Sequence[bool]) -> Sums:
+    """Add up the prices of lines of work, those that must be done apart."""
+    cuts: dict[bool, list[float | None]] = {True: [], False: []}
+    saved = 0.0
+    for price, must in zip(prices, is_must, strict=True):
+        if isinstance(price, CutPrice):
+            cuts[must].append(price.fix)
+        elif price is not None:
+            saved += price.pour - price.chosen
+    must_cost, shave = (
+        None if None in held else float(sum(amount or 0.0 for amount in held))
+        for held in (cuts[True], cuts[False])
+    )
+    return Sums(must_cost, shave, saved)
 
 
 def price_regrade(grading: Grading, slab: Slab, costs: Costs) -> Regrade:

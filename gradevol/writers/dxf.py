@@ -109,7 +109,8 @@ def _make_frame(items: Sequence[Item], layers: Mapping[str, int], unit: str) -> 
     if places:
         low = np.min([place.min(axis=0) for place in places], axis=0)
         high = np.max([place.max(axis=0) for place in places], axis=0)
-        drawing.header["$EXTMIN"], drawing.header["$EXTMAX"] = low.tolist(), high.tolist()
+        # ezdxf writes the header's extents from these
+        drawing.modelspace().reset_extents(low.tolist(), high.tolist())
         middle = tuple(((low + high) / 2)[:2].tolist())
         drawing.set_modelspace_vport(height=1.1 * float((high - low)[:2].max()), center=middle)
     text = io.StringIO()

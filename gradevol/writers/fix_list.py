@@ -3,7 +3,7 @@
 from pathlib import Path
 from typing import Any
 
-from gradevol.presentation.work import say_hauls
+from gradevol.presentation.work import list_costs, say_hauls
 from gradevol.result import Result
 from gradevol.work.fixes import Fix
 from gradevol.writers.cells import compose_rows, guard
@@ -23,8 +23,9 @@ def compose_fix_list(view: dict[str, Any], result: Result) -> str:
     Returns
     -------
     str
-        What must be put right first, the thinnest before all; then what is shaved and what is
-        filled, the largest volume first; last what is best left. Names of columns carry their
+        Ten rows at most. Thin places first, the thinnest before all; then what else must be put
+        right; then what is shaved and what is filled, the largest volume first; last what is best
+        left. Names of columns carry their
         units. `cut_or_fill` is at the worst place and `mean` over the place, each as a tape shows
         it and as a number;
         `thickness` is that at the worst place as the base lies. `material` says where cuttings go
@@ -88,7 +89,7 @@ def _row(fix: Fix, shown: dict[str, Any], result: Result) -> list[str]:
         f"{units.to_length(fix.worst):z.{fine}f}",
         units.say_thickness(fix.mean),
         f"{units.to_length(fix.mean):z.{fine}f}",
-        units.say_thickness(fix.thickness, down=True),
+        guard(units.say_thickness(fix.thickness, down=True)),  # -2 in where the base is above
         f"{units.to_length(fix.thickness):z.{fine}f}",
         f"{shown['area']:z.{coarse}f}",
         f"{shown['length']:z.1f}",
@@ -102,15 +103,5 @@ def _row(fix: Fix, shown: dict[str, Any], result: Result) -> list[str]:
         f"{shown['loose_volume']:z.3f}",
         say_hauls(fix, result).replace("³", "3"),
         guard(near + " ".join(shown["shots"])),
-        *(_costs(shown.get("cost", {})) if result.work.prices else ()),
-    ]
-
-
-def _costs(cost: dict[str, Any]) -> list[str]:
-    """Hours, what fixing costs, and what pouring: of a fill, fixing in the cheapest way."""
-    ways = [cost[way] for way in ("fix", "cuttings", "both", "imported") if way in cost]
-    return [
-        f"{cost['hours']:.1f}" if cost else "",
-        f"{min(ways):.0f}" if ways else "",
-        f"{cost['pour']:.0f}" if "pour" in cost else "",
+        *(list_costs(shown.get("cost", {})) if result.work.prices else ()),
     ]

@@ -28,8 +28,8 @@ def compose_fix_points(view: dict[str, Any]) -> str:
     digits = 3 if view["units"]["length"] == "m" else 2
     rows: list[list[str]] = []
     for fix in view["fix"]:
-        if fix["kind"] == "cover":
-            continue  # what is cast in is lowered, not the base
+        if fix["kind"] == "cover" or fix["call"] in ("leave", "pour"):
+            continue  # what is cast in is lowered, not the base; or the base stays as it is
         east, north, level = fix["at"]
         word, sign = ("FILL", 1) if fix["kind"] == "low" else ("CUT", -1)
         place = (f"{value:z.3f}" for value in (north, east, level + sign * fix["worst"]))

@@ -43,6 +43,15 @@ def test_the_unit_is_declared(exported, drawing):
     assert drawing.header["$INSUNITS"] == {"m": 6, "ft": 2, "us-ft": 21}[exported.unit]
 
 
+def test_the_header_tells_where_the_drawing_lies(exported, drawing):
+    places = np.vstack([mesh_base(exported.result).points, mesh_top(exported.result).points])
+    low, high = np.array(drawing.header["$EXTMIN"]), np.array(drawing.header["$EXTMAX"])
+
+    assert (low[:2] <= places.min(axis=0)[:2] + 1e-6).all()
+    assert (high >= places.max(axis=0) - 1e-6).all()
+    assert (high[:2] - low[:2] < 2 * np.ptp(places, axis=0)[:2]).all()
+
+
 def test_faces_are_those_of_the_meshes(exported, drawing):
     for layer, mesh in (("BASE", mesh_base(exported.result)), ("TOP", mesh_top(exported.result))):
         faces = on_layer(drawing, "3DFACE", layer)

@@ -105,6 +105,19 @@ def test_nothing_is_told_of_cut_and_fill_in_a_trench_that_the_shots_show(make_re
     assert_allclose(moved.count() * 0.05**2, 70, rtol=1e-3)
 
 
+def test_a_side_of_whole_cells_takes_no_row_more_far_from_the_origin(make_result, tmp_path):
+    corner = np.array([500_000.3, 5_000_000.7])
+    east, north = (axis.ravel() for axis in np.meshgrid(np.arange(0, 11, 2.0), np.arange(0, 11, 2)))
+    shots = np.column_stack([east + corner[0], north + corner[1], np.full(len(east), 100.0)])
+    edge = corner + np.array([[0, 0], [9.95, 0], [9.95, 9.95], [0, 9.95]])
+    result = make_result(shots, edge, 100.15)
+    write_exports(result, present(result), tmp_path, ["geotiff"], progress=lambda *_: None)
+
+    with rasterio.open(tmp_path / "thickness.tif") as image:
+        assert image.shape == (199, 199)
+        assert (image.transform.c, image.transform.f) == (500_000.3, 5_000_010.65)
+
+
 @pytest.mark.parametrize(
     ("unit", "side", "cell"), [("m", 8, 0.05), ("m", 120, 0.2), ("ft", 900, 0.1 * 10)]
 )

@@ -86,6 +86,18 @@ def test_a_hole_goes_with_the_smallest_ring_around_it():
     assert nested[1][1] is rings[3]
 
 
+def test_an_outline_that_touches_itself_is_taken_apart():
+    far = np.array([2_000_000.0, 700_000.0])
+    bow = far + np.array([[0, 0], [2, 0], [1, 1], [2, 2], [0, 2], [1, 1]])  # twice at (1, 1)
+    nested = nest_rings((bow,))
+
+    assert not shapely.Polygon(bow).is_valid
+    assert len(nested) == 2
+    parts = [shapely.Polygon(outer - far) for (outer,) in nested]
+    assert all(part.is_valid and part.area == 1 for part in parts)
+    assert all(shapely.is_ccw(part.exterior) for part in parts)
+
+
 def test_a_spot_in_two_parts_is_a_multipolygon():
     feature = Feature(nest_rings((square(1), square(1, at=9))), {"kind": "thin"})
     made = json.loads(compose_geojson([feature], unit="m", title="", remark="Two."))

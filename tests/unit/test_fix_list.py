@@ -2,6 +2,7 @@ import csv
 import io
 from dataclasses import replace
 
+import numpy as np
 import pytest
 from numpy.testing import assert_allclose
 
@@ -133,6 +134,17 @@ def test_no_cell_of_the_fix_list_starts_as_a_formula_does(apron):
     assert any("=cmd" in cell for cell in cells)
     assert any("=1+1" in cell for cell in cells)
     assert not any(cell.startswith(("=", "+", "-", "@", "\t", "\r")) for cell in cells)
+
+
+def test_a_base_above_the_top_makes_no_formula(make_result):
+    east, north = (axis.ravel() for axis in np.meshgrid(np.arange(0, 13, 3.0), np.arange(0, 10, 3)))
+    level = 100 + np.where(east == 3, 0.2, 0.0)
+    edge = np.array([[0, 0], [12, 0], [12, 9], [0, 9.0]])
+    result = make_result(np.column_stack([east, north, level]), edge, 100.15)
+    (row,) = rows_of(compose_fix_list(present(result), result))
+
+    assert row["thickness"] == "'-50 mm"
+    assert row["thickness_m"] == "-0.050"  # a number stays one
 
 
 def test_cells_with_commas_and_quotes_read_back():

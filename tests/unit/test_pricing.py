@@ -8,7 +8,7 @@ from gradevol.grading import Grading
 from gradevol.slab import Slab
 from gradevol.terms import BASE_WEIGHT, LOOSE, POUND, SHORT_TON, Costs, Pace
 from gradevol.units import CUBIC_YARD, SQUARE_FOOT
-from gradevol.work.pricing import price_cut, price_fill, price_regrade, round_amount
+from gradevol.work.pricing import add_up, price_cut, price_fill, price_regrade, round_amount
 
 #: 100 an hour for a crew, and a day's work that can be done in the head.
 COSTS = Costs(
@@ -69,6 +69,7 @@ def test_a_cut_takes_a_place_an_area_and_a_volume():
 
     assert_allclose(price.hours, 0.5 + 0.5 + 0.2)
     assert price.fix == 120
+    assert price.concrete == 400  # of 2 m³ in place of the cuttings
 
 
 def test_regrading_saves_the_fill_less_the_cut():
@@ -104,6 +105,23 @@ def test_weights_of_base_material_are_those_of_the_exhibit():
     assert_allclose(BASE_WEIGHT * CUBIC_YARD / LOOSE / POUND, 2950)
 
 
-@pytest.mark.parametrize(("amount", "rounded"), [(4.9, 0), (5, 10), (-5, 0), (-5.1, -10), (94, 90)])
+@pytest.mark.parametrize(
+    ("amount", "rounded"), [(104.9, 100), (105, 110), (-105, -100), (-105.1, -110), (0.4, 0)]
+)
 def test_amounts_are_rounded_to_ten(amount, rounded):
     assert round_amount(amount) == rounded
+
+
+@pytest.mark.parametrize(("amount", "rounded"), [(4.6, 5), (94.5, 95), (99.6, 100), (-4.6, -5)])
+def test_small_amounts_are_rounded_to_a_whole(amount, rounded):
+    assert round_amount(amount) == rounded
+
+
+def test_prices_are_added_up_what_must_be_done_apart():
+    cut, fill = price_cut(50.0, 2.0, COSTS), price_fill(50.0, 2.0, 1.0, COSTS)
+    no_crew = price_cut(50.0, 2.0, replace(COSTS, machine=None, labour=None))
+
+    sums = add_up([cut, cut, None, fill, fill], [True, False, True, False, False])
+    assert (sums.must, sums.shave, sums.saved) == (120, 120, 2 * (400 - 240))
+    assert add_up([no_crew], [True]).must is None
+    assert add_up([no_crew], [True]).shave == 0

@@ -105,6 +105,28 @@ def test_what_must_be_put_right_is_not_poured(pad):
     assert "pour" not in present(result)["fix"][0]["cost"]
 
 
+def test_what_is_poured_is_not_set_out(pad):
+    result = pad(costs=replace(COSTS, concrete=0.01))
+    (point,) = csv.DictReader(io.StringIO(compose_fix_points(present(result))))
+
+    assert [fix.call for fix in result.work.fixes] == ["fix", "pour"]
+    assert (point["P"], point["D"][:3]) == ("FIX1", "CUT")
+
+
+def test_what_must_be_done_is_added_up_apart_from_what_is_money(priced, pad):
+    costs = present(priced)["fix_costs"]
+    ridge, corner = (present(priced)["fix"][rank]["cost"] for rank in (1, 2))
+
+    assert costs["must"] == ridge["fix"] > 0
+    assert costs["saved"] == corner["pour"] - corner["cuttings"] > 0
+    assert costs["text"] == (
+        f"What must be put right costs ${ridge['fix']:.0f} to shave. Filling low places where that "
+        f"is cheaper saves ${costs['saved']:.0f} against pouring them all."
+    )
+    assert ridge["concrete"] == round(0.2744 * 168)  # of 0.2744 yd³ in place of the cuttings
+    assert "fix_costs" not in present(pad())
+
+
 def test_no_price_of_a_crew_leaves_the_choice_to_the_user(pad):
     result = pad(costs=Costs(concrete=200.0))
 
@@ -181,6 +203,7 @@ def test_a_line_is_said_in_the_style_of_the_job(priced, pad):
 def test_points_are_those_of_the_work(priced):
     points = list(csv.DictReader(io.StringIO(compose_fix_points(present(priced)))))
 
-    assert [point["P"] for point in points] == ["FIX1", "FIX2", "FIX3", "FIX4"]
+    assert [point["P"] for point in points] == ["FIX1", "FIX2", "FIX3"]
+    assert priced.work.fixes[3].call == "leave"  # nothing is cut there
     assert points[0]["D"] == "RESHOOT CUT 0.10 FROM 99.78"
     assert points[2]["D"].startswith("FILL 0.19")

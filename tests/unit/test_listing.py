@@ -1,0 +1,84 @@
+"""The fix list is short: ten lines at most, those of most consequence."""
+
+import csv
+import io
+import json
+from dataclasses import replace
+
+import jsonschema
+import numpy as np
+import pytest
+
+from gradevol.presentation import present
+from gradevol.remarks import find_remarks
+from gradevol.work.listing import LISTED, list_fixes
+from gradevol.writers.fix_list import compose_fix_list
+from gradevol.writers.fix_points import compose_fix_points
+from gradevol.writers.result_json import compose_json, read_schema
+
+EDGE = np.array([[0, 0], [48, 0], [48, 36], [0, 36.0]])
+
+
+@pytest.fixture(scope="module")
+def rough(make_result):
+    """Make a pad on which every third shot stands high or low: dozens of places."""
+    east, north = (axis.ravel() for axis in np.meshgrid(np.arange(0, 49, 3), np.arange(0, 37, 3)))
+    rng = np.random.default_rng(11)
+    level = 100 + rng.choice([0.025, 0, 0, -0.03], len(east)) + 0.001 * rng.standard_normal(221)
+    shots = np.column_stack([east, north, level])
+    return make_result(shots, EDGE, 100.15, base_high=0.01, base_low=0.01)
+
+
+def test_a_long_list_is_cut_to_ten_and_says_so(rough):
+    view = present(replace(rough, notes=find_remarks(rough)))
+    rows = list(csv.DictReader(io.StringIO(compose_fix_list(view, rough))))
+
+    assert len(rows) == len(view["fix"]) == LISTED == 10
+    assert [row["rank"] for row in rows] == [str(rank) for rank in range(1, 11)]
+    assert len(list(csv.DictReader(io.StringIO(compose_fix_points(view))))) <= LISTED
+    assert view["fix_unlisted"]["count"] == rough.work.more > 10
+    (note,) = [note for note in view["notes"] if note["code"] == "fix-list-cut"]
+    assert f"{rough.work.more} more" in note["text"]
+    spots = [*view["thin"]["spots"], *view["grading"]["high_spots"], *view["grading"]["low_spots"]]
+    assert {spot["rank"] for spot in spots if "rank" in spot} == set(range(1, 11))
+    assert any("rank" not in spot for spot in spots)
+    jsonschema.validate(json.loads(compose_json(view)), read_schema())
+
+
+def many(rough, *, must, cuts, fills, left):
+    """Lines of work that differ in what counts alone, in the order of their ranks."""
+    pattern = rough.work.fixes[0]
+    given = [
+        *({"is_must": True, "kind": "thin", "call": "fix", "volume": 0.02} for _ in range(must)),
+        *({"is_must": False, "kind": "high", "call": "fix", "volume": v} for v in cuts),
+        *({"is_must": False, "kind": "low", "call": "either", "volume": v} for v in fills),
+        *({"is_must": False, "kind": "low", "call": "leave", "volume": 9.0} for _ in range(left)),
+    ]
+    return [replace(pattern, rank=rank, **one) for rank, one in enumerate(given, start=1)]
+
+
+def test_what_must_be_put_right_goes_before_larger_volumes(rough):
+    listed, rest = list_fixes(many(rough, must=12, cuts=(), fills=(5.0,), left=0))
+
+    assert len(listed) == 10
+    assert all(fix.is_must for fix in listed)
+    assert [fix.is_must for fix in rest] == [True, True, False]
+
+
+def test_a_large_low_place_goes_before_small_high_ones(rough):
+    fixes = many(rough, must=1, cuts=[0.1 - 0.001 * n for n in range(12)], fills=(3.0,), left=0)
+    listed, _ = list_fixes(fixes)
+
+    assert [fix.kind for fix in listed] == ["thin", *["high"] * 8, "low"]
+    assert [fix.rank for fix in listed] == list(range(1, 11))
+    assert [fix.volume for fix in listed[1:9]] == [0.1 - 0.001 * n for n in range(8)]
+
+
+def test_what_is_best_left_is_listed_only_where_there_is_room(rough):
+    few = many(rough, must=1, cuts=(), fills=(3.0,), left=8)
+    more = many(rough, must=1, cuts=(), fills=(3.0,), left=9)
+
+    assert list_fixes(few) == (tuple(few), ())
+    listed, rest = list_fixes(more)
+    assert [fix.call for fix in listed] == ["fix", "either"]
+    assert len(rest) == 9
