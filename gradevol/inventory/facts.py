@@ -78,7 +78,7 @@ class Inventory:
     name : str
         The file's name.
     kind : str
-        ``points``, ``cloud``, ``surface``, ``outline``, ``levels`` or ``table``.
+        ``points``, ``sheet``, ``cloud``, ``surface``, ``outline``, ``levels`` or ``table``.
     title : str
         What it is, in a few words.
     facts : tuple of Fact
@@ -90,7 +90,7 @@ class Inventory:
     groups : tuple of Group
         Points by description or class; empty where there are none.
     grouped_by : str
-        ``codes`` or ``classes``.
+        ``codes``, ``classes`` or ``setups``.
     digits : int
         Decimals with which elevations of groups are told.
     """

@@ -37,8 +37,12 @@ MOST_COMPARED = 5000
 
 def check_elevations(points: Points) -> list[Finding]:
     """Look for all that is known to go wrong with elevations."""
-    checks = (_check_levels, _check_inches, _check_steps, _check_neighbours)
-    return [finding for check in checks for finding in check(points)]
+    return [*check_levels(points), *check_digits(points), *_check_neighbours(points)]
+
+
+def check_digits(points: Points) -> list[Finding]:
+    """Look at how elevations or readings are written."""
+    return [*_check_inches(points), *_check_steps(points)]
 
 
 def tell_steepness(places: FloatArray, unit: str | None, level: str) -> Iterator[Finding]:
@@ -73,7 +77,7 @@ def tell_steepness(places: FloatArray, unit: str | None, level: str) -> Iterator
     yield Finding("steep-elevations", text)
 
 
-def _check_levels(points: Points) -> list[Finding]:
+def check_levels(points: Points) -> list[Finding]:
     """Elevations that are all equal, in two groups, or far from the rest."""
     level = points.places[:, 2]
     if np.ptp(level) == 0:
@@ -89,7 +93,7 @@ def _check_levels(points: Points) -> list[Finding]:
     is_far = find_far(level, points.own(LEAST_FAR, LEAST_FAR_BARE))
     rows = list(map(int, np.flatnonzero(is_far)))
     if not rows:
-        if looks_like_degrees(points):
+        if looks_like_degrees(points) or points.level == "depth":  # may have a unit of its own
             return []
         return list(tell_steepness(points.places, points.unit, points.level))
     shown = [f"{points.name_with_code(row)} at {points.say(level[row])}" for row in rows]

@@ -2,7 +2,7 @@
 
 from collections import Counter
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 import numpy as np
@@ -24,11 +24,12 @@ from gradevol.inventory.facts import (
 )
 from gradevol.inventory.levels import describe_compared
 from gradevol.inventory.outline import describe_rings
+from gradevol.inventory.sheet import describe_sheet, find_sheet
 from gradevol.inventory.shots import Points
 from gradevol.inventory.spacing import describe_spacing
 from gradevol.inventory.table import describe_level_page, describe_table, is_level_page
 from gradevol.readers.cells import Fitted, fit_rows, parse_number, parse_numbers
-from gradevol.readers.headings import MEANINGS
+from gradevol.readers.headings import MEANINGS, read_depth_heading, read_letters
 from gradevol.readers.table import Table, read_table
 from gradevol.units import METRES
 
@@ -70,11 +71,16 @@ def describe_text(path: Path, *, unit: str | None, columns: str | None) -> Inven
     table = read_table(path)
     if is_level_page(table):
         return describe_level_page(table, title=_say_text(table))
+    if columns is None and (sheet := find_sheet(table)) is not None:
+        return describe_sheet(sheet, unit=unit, title=_say_text(table))
     understood = understand_columns(table, columns)
     if understood.letters is None or not table.rows:
         return describe_table(table, understood.why_not, title=_say_text(table))
     letters = understood.letters
     third = next((letter for letter in "ZR" if letter in letters), "")
+    depths = _find_depths(table) if not third else None
+    if depths is not None:
+        letters, third = depths[0], "T"
     fitted = fit_rows(table, letters)
     sample = [fitted.column(letter)[:1000] for letter in "EN" + third]
     unit, source, findings = find_unit(table, sample, unit)
@@ -105,13 +111,19 @@ def describe_text(path: Path, *, unit: str | None, columns: str | None) -> Inven
             findings=findings,
         )
     points = _gather(kept, places, digits, unit)
+    level_unit = unit if depths is None else depths[1] or unit
     names = ["easting", "northing", MEANINGS[third]]
-    facts += describe_extents(places, names, digits, unit)
+    if level_unit == unit:
+        facts += describe_extents(places, names, digits, unit)
+    else:
+        facts += describe_extents(places[:, :2], names[:2], digits[:2], unit)
+        facts += describe_extents(places[:, 2:], names[2:], digits[2:], level_unit)
     if not any(map(is_marked, points.readings)):
         facts.append(_describe_digits(digits, third))
     facts += describe_spacing(points)
     facts += [*_describe_setups(points), *describe_compared(points)]
-    noun = "shot" if third == "Z" else "rod reading"
+    noun = {"Z": "shot", "R": "rod reading", "T": "depth"}[third]
+    points = replace(points, unit=level_unit)
     return Inventory(
         name=path.name,
         kind="points",
@@ -122,6 +134,19 @@ def describe_text(path: Path, *, unit: str | None, columns: str | None) -> Inven
         groups=_group_codes(points),
         digits=digits[2],
     )
+
+
+def _find_depths(table: Table) -> tuple[str, str | None] | None:
+    """Letters of a header that names depths, and their own unit; None where it names none."""
+    headings = [read_depth_heading(cell) for cell in table.header or ()]
+    try:
+        letters = read_letters(headings)
+    except ValueError:
+        return None
+    if not {"N", "E", "T"} <= set(letters):
+        return None
+    unit = headings[letters.index("T")].unit
+    return letters, unit if unit in METRES else None
 
 
 def _say_text(table: Table) -> str:
@@ -217,7 +242,7 @@ def _gather(fitted: Fitted, places: FloatArray, digits: Sequence[int], unit: str
     codes = fitted.column("D")
     if fitted.table.delimiter == " ":
         codes = tuple(code.strip('"') for code in codes)
-    third = "Z" if "Z" in fitted.letters else "R"
+    third = next(letter for letter in "ZRT" if letter in fitted.letters)
     return Points(
         places=places,
         lines=lines,

@@ -81,8 +81,8 @@ def read_sheet(table: Table, lattice: Lattice, *, unit: str, letter: str) -> She
     InputError
         If a label or a reading cannot be used, or fewer than three places were shot.
     """
-    labels, rows, lines = _part_labels(table)
-    setup_at = _find_setup(labels) if letter == "R" else None
+    labels, rows, lines = part_labels(table)
+    setup_at = find_setup(labels) if letter == "R" else None
     columns = [at for at in range(1, len(labels)) if at != setup_at]
     across = _offsets(table, [labels[at] for at in columns], lattice, axis=0)
     up = _offsets(table, [row[0].strip() for row in rows], lattice, axis=1)
@@ -93,8 +93,8 @@ def read_sheet(table: Table, lattice: Lattice, *, unit: str, letter: str) -> She
             cell = row[at].strip() if at < len(row) else ""
             if not cell:
                 continue
-            name = _name(row[0].strip(), labels[at])
-            values.append(_read_cell(table, cell, unit=unit, letter=letter, name=name, line=line))
+            name = name_shot(row[0].strip(), labels[at])
+            values.append(read_cell(table, cell, unit=unit, letter=letter, name=name, line=line))
             offsets.append((column_offset, row_offset))
             ids.append(name)
             readings.append(cell)
@@ -140,7 +140,7 @@ def place_offsets(offsets: FloatArray, lattice: Lattice) -> FloatArray:
     return turned + np.asarray(lattice.origin)
 
 
-def _part_labels(table: Table) -> tuple[list[str], list[Sequence[str]], list[int]]:
+def part_labels(table: Table) -> tuple[list[str], list[Sequence[str]], list[int]]:
     """Labels of the columns, and the rows below them."""
     rows, lines = list(table.rows), list(table.lines)
     first: Sequence[str]
@@ -184,7 +184,7 @@ def _part_labels(table: Table) -> tuple[list[str], list[Sequence[str]], list[int
     return labels, rows, lines
 
 
-def _find_setup(labels: Sequence[str]) -> int | None:
+def find_setup(labels: Sequence[str]) -> int | None:
     """Which column names setups; a lone S is a label where the others are not numbers."""
     for at, label in enumerate(labels[1:], start=1):
         others = [other for other in labels[1:] if other != label]
@@ -209,7 +209,7 @@ def _offsets(table: Table, labels: Sequence[str], lattice: Lattice, *, axis: int
         raise refuse(f"two {what}s are labelled {twice!r}", f"Label each {what} once")
     if lattice.spacing is None:
         return [_offset(table, label, lattice.unit, what) for label in labels]
-    steps = _steps(labels)
+    steps = count_steps(labels)
     if steps is None:
         raise refuse(
             f"the {what} labels {', '.join(labels[:3])} ... do not count the lines one by one from "
@@ -233,7 +233,7 @@ def _offset(table: Table, label: str, unit: str, what: str) -> float:
         ) from error
 
 
-def _steps(labels: Sequence[str]) -> list[int] | None:
+def count_steps(labels: Sequence[str]) -> list[int] | None:
     """
     Count of lines from the first to each; None where labels do not count them.
 
@@ -257,7 +257,7 @@ def _steps(labels: Sequence[str]) -> list[int] | None:
     return list(range(len(labels)))
 
 
-def _name(row: str, column: str) -> str:
+def name_shot(row: str, column: str) -> str:
     """Id of a shot: ``B3`` for a letter and a number, else row and column."""
     for letters, number in ((row, column), (column, row)):
         if letters.isalpha() and number.isdigit():
@@ -265,7 +265,7 @@ def _name(row: str, column: str) -> str:
     return f"{row}/{column}"
 
 
-def _read_cell(table: Table, cell: str, *, unit: str, letter: str, name: str, line: int) -> float:
+def read_cell(table: Table, cell: str, *, unit: str, letter: str, name: str, line: int) -> float:
     what = MEANINGS[letter]
     try:
         value = parse_number(cell, decimal=table.decimal, unit=unit)

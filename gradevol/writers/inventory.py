@@ -54,7 +54,7 @@ def _wrap(fact: Fact, width: int) -> list[str]:
 
 
 def _list_groups(inventory: Inventory) -> list[str]:
-    head = {"codes": "Code", "classes": "Class"}[inventory.grouped_by]
+    head = {"codes": "Code", "classes": "Class", "setups": "Setup"}[inventory.grouped_by]
     shown = inventory.groups[:_MOST_GROUPS]
     names = [show(group.name) or "(none)" for group in shown]
     wide = max(map(len, [head, *names])) + 2
