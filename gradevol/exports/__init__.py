@@ -160,11 +160,8 @@ def _grid(corners: FloatArray, value: FloatArray, cell: float, result: Result) -
 
 def _export_ply(result: Result, _view: dict[str, Any], folder: Path) -> None:
     mesh, unit = mesh_slab(result), result.units.length
-    colours, (low, high) = _paint(mesh, result)
-    said = (
-        "base under the slab, as surveyed or held level beyond it",
-        f"colours by thickness, pale {low:.4f} to dark {high:.4f} {unit}",
-    )
+    colours, words = _paint(mesh, result)
+    said = ("base under the slab, as surveyed or held level beyond it", f"colours {words}")
     write_ply(
         folder / "base.ply",
         mesh,
@@ -176,7 +173,7 @@ def _export_ply(result: Result, _view: dict[str, Any], folder: Path) -> None:
 
 def _export_gltf(result: Result, _view: dict[str, Any], folder: Path) -> None:
     mesh = mesh_slab(result)
-    colours, _ = _paint(mesh, result)
+    colours, words = _paint(mesh, result)
     write_glb(
         folder / "base.glb",
         mesh,
@@ -184,16 +181,18 @@ def _export_gltf(result: Result, _view: dict[str, Any], folder: Path) -> None:
         unit=result.units.length,
         name="base, coloured by thickness",
         title=result.title,
+        words=words,
     )
 
 
-def _paint(mesh: Mesh, result: Result) -> tuple[FloatArray, tuple[float, float]]:
-    """Colours of a mesh by its thickness, on the scale of the plan, and the ends of that."""
+def _paint(mesh: Mesh, result: Result) -> tuple[FloatArray, str]:
+    """Colours of a mesh by its thickness, on the scale of the plan, and what they mean."""
     levels = choose_bands(result).levels / METRES[result.units.length]
     low, high = float(levels[0]), float(levels[-1])
     assert mesh.thickness is not None
     share = np.clip((mesh.thickness - low) / (high - low), 0, 1)
-    return np.clip(shade(share), 0, 1), (low, high)
+    words = f"by thickness, pale {low:.4f} to dark {high:.4f} {result.units.length}"
+    return np.clip(shade(share), 0, 1), words
 
 
 def _export_points(result: Result, _view: dict[str, Any], folder: Path) -> None:

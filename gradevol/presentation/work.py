@@ -172,8 +172,7 @@ def say_fix(fix: Fix, result: Result) -> str:
         *filter(None, [say_hauls(fix, result)]),
         *_say_costs(fix, result),
     ]
-    if fix.is_shot and result.survey.ids:
-        parts.append(f"shot{'s' if len(fix.shots) > 1 else ''} {_some(fix, result)}")
+    parts += filter(None, [say_shots(fix, result)])
     return "; ".join(parts)
 
 
@@ -201,7 +200,9 @@ def _say_much(fix: Fix, result: Result, *, is_brief: bool) -> str:
     if is_brief:
         return f"{worst}, {_say_size(fix, units)}"
     mean, volume = units.say_thickness(fix.mean), units.say_volume(fix.volume)
-    return f"{worst}, {mean} on average, over {_say_size(fix, units)}, {volume}"
+    loose = units.say_volume(fix.volume * result.work.loose)
+    size = _say_size(fix, units)
+    return f"{worst}, {mean} on average, over {size}, {volume} ({loose} loose)"
 
 
 def _capital(text: str) -> str:
@@ -318,10 +319,14 @@ def _say_size(fix: Fix, units: Units) -> str:
     return f"{long:.{digits}f} x {max(wide, least):.{digits}f} {unit}"
 
 
-def _some(fix: Fix, result: Result, most: int = 6) -> str:
+def say_shots(fix: Fix, result: Result, most: int = 6) -> str:
+    """Say which shots say so: ``shots 22, 27``; the nearest where none lies within the place."""
+    if not fix.shots or not result.survey.ids:
+        return ""
     names = [result.survey.name(index) for index in fix.shots]
     more = f" and {len(names) - most} more" if len(names) > most else ""
-    return f"{', '.join(names[:most])}{more}"
+    which = "shot" if fix.is_shot else "nearest shot"
+    return f"{which}{'s' if len(names) > 1 else ''} {', '.join(names[:most])}{more}"
 
 
 def _where(fix: Fix, result: Result) -> str:

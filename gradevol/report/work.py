@@ -2,7 +2,7 @@
 
 from typing import Any
 
-from gradevol.presentation.work import list_costs, say_hauls
+from gradevol.presentation.work import list_costs, say_hauls, say_shots
 from gradevol.report.answer import place_of, say_volume_of
 from gradevol.report.markup import Table, number, paragraph, plain, say, section
 from gradevol.result import Result
@@ -72,9 +72,13 @@ def _row(fix: Fix, view: dict[str, Any], result: Result) -> list[str]:
     if fix.area:
         mean = number(view, f"{key}.mean", units.say_thickness(fix.mean))
         volume = number(view, f"{key}.volume", units.say_volume(fix.volume))
-        told.append(f"{mean} on average, {volume}")
+        loose = units.say_volume(fix.volume * result.work.loose)
+        loose = number(view, f"{key}.loose_volume", loose)
+        told.append(f"{mean} on average, {volume}, {loose} loose")
     if hauls := say_hauls(fix, result):
         told.append(say(hauls))
+    if shots := say_shots(fix, result):
+        told.append(say(shots))
     way = "short" if fix.kind == "cover" else "low" if fix.is_fill else "high"
     kind = "must" if fix.is_must else "may"
     button = (

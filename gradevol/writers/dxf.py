@@ -26,6 +26,7 @@ _INSUNITS = {"m": 6, "ft": 2, "us-ft": 21}
 _SEED = re.compile(r"(\$HANDSEED\n\s*5\n)([0-9A-F]+)")
 _ENTITIES = "  2\nENTITIES\n"
 _N = f"%.{LENGTH}f"
+_NEAR_ZERO = 1e-6
 
 
 @dataclass(frozen=True, slots=True)
@@ -109,7 +110,8 @@ def _make_frame(items: Sequence[Item], layers: Mapping[str, int], unit: str) -> 
     if places:
         low = np.min([place.min(axis=0) for place in places], axis=0)
         high = np.max([place.max(axis=0) for place in places], axis=0)
-        # ezdxf writes the header's extents from these
+        # ezdxf writes the header's extents from these, but takes a corner of noughts for none
+        low, high = (np.where(corner.any(), corner, _NEAR_ZERO) for corner in (low, high))
         drawing.modelspace().reset_extents(low.tolist(), high.tolist())
         middle = tuple(((low + high) / 2)[:2].tolist())
         drawing.set_modelspace_vport(height=1.1 * float((high - low)[:2].max()), center=middle)

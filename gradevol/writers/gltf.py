@@ -25,7 +25,14 @@ _ARRAY, _ELEMENTS = 34962, 34963
 
 
 def write_glb(
-    path: Path, mesh: Mesh, *, colours: FloatArray, unit: str, name: str, title: str = ""
+    path: Path,
+    mesh: Mesh,
+    *,
+    colours: FloatArray,
+    unit: str,
+    name: str,
+    title: str = "",
+    words: str = "",
 ) -> None:
     """
     Write a mesh about an origin of its own, in metres, y up.
@@ -41,6 +48,8 @@ def write_glb(
     name : str
         Of the node.
     title : str
+    words : str
+        What the colours mean.
 
     Notes
     -----
@@ -62,6 +71,7 @@ def write_glb(
     ]
     extras = {
         "title": title,
+        "colours": words,
         "unit": unit,
         "metres": METRES[unit],
         "origin": origin.tolist(),

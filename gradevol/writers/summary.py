@@ -247,14 +247,28 @@ def _falls(view: dict[str, Any], result: Result) -> _Section:
         stated = say_fall(drainage.runoff.least_fall or 0.0)
         said.append(
             f"under {stated}: {units.say_area(drainage.flat_area or 0.0)}, most of it about "
-            f"{top['flat'][0]['where']}"
+            f"{top['flat'][0]['where']}{_causes(top['flat'][0])}"
         )
     if drainage.ponds:
         said.append(
             f"holds water {units.say_thickness(drainage.ponds[0].depth)} deep over "
             f"{units.say_area(drainage.ponds[0].area)}: {top['ponding'][0]['where']}"
+            f"{_hangs_on(top['ponding'][0])}"
         )
     return "Falls", said
+
+
+def _causes(flat: dict[str, Any]) -> str:
+    """Measured points that make a place flat."""
+    named = [cause["point"] for cause in flat["causes"]]
+    return f"; flat by {' and '.join(named)}" if named else ""
+
+
+def _hangs_on(pond: dict[str, Any]) -> str:
+    """Measured points that a pond hangs on."""
+    if "lowest_point" not in pond:
+        return ""
+    return f"; lowest at {pond['lowest_point']}, runs over at {pond['sill_point']}"
 
 
 def _survey(view: dict[str, Any], result: Result) -> _Section:

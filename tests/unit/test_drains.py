@@ -9,6 +9,7 @@ from gradevol.check import check_job
 from gradevol.job import read_job
 from gradevol.presentation import present
 from gradevol.report.drains import compose_moves, compose_top
+from gradevol.writers.summary import compose_summary
 
 JOB = """
 units = "ft"
@@ -45,6 +46,8 @@ def test_water_that_stands_is_told_with_the_points_it_hangs_on(pond):
 
     assert "Holds water 5/8 in deep" in said  # 0.05 ft
     assert "Lowest at shot T5, runs over at shot T6." in said
+    summary = " ".join(compose_summary(present(pond), pond).split())
+    assert "; lowest at shot T5, runs over at shot T6" in summary
 
 
 def test_a_move_of_the_top_says_how_the_top_would_fall(pond):

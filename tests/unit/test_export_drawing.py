@@ -52,6 +52,15 @@ def test_the_header_tells_where_the_drawing_lies(exported, drawing):
     assert (high[:2] - low[:2] < 2 * np.ptp(places, axis=0)[:2]).all()
 
 
+def test_a_drawing_that_begins_at_the_origin_tells_its_extents_too(tmp_path):
+    dots = [Dot("SHOTS", (0.0, 0.0, 0.0)), Dot("SHOTS", (12.0, 6.0, 1.0))]
+    write_dxf(tmp_path / "dots.dxf", dots, layers=LAYERS, unit="m")
+    header = readfile(tmp_path / "dots.dxf").header
+
+    assert_allclose(header["$EXTMIN"], [0, 0, 0], atol=2e-6)
+    assert_allclose(header["$EXTMAX"], [12, 6, 1], atol=2e-6)
+
+
 def test_faces_are_those_of_the_meshes(exported, drawing):
     for layer, mesh in (("BASE", mesh_base(exported.result)), ("TOP", mesh_top(exported.result))):
         faces = on_layer(drawing, "3DFACE", layer)

@@ -86,6 +86,10 @@ def test_gltf_is_in_metres_y_up_about_the_origin_it_tells(exported, glb):
     (node,) = scene_of(exported.folder / "base.glb")["nodes"]
     extras = node["extras"]
     assert extras["unit"] == exported.unit
+    levels = choose_bands(exported.result).levels[[0, -1]] / exported.metres
+    assert extras["colours"] == (
+        f"by thickness, pale {levels[0]:.4f} to dark {levels[1]:.4f} {exported.unit}"
+    )
     x, y, z = np.asarray(glb.vertices).T
     back = np.column_stack([x, -z, y]) / extras["metres"] + extras["origin"]
     wanted = mesh_slab(exported.result)

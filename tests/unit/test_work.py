@@ -190,13 +190,14 @@ def test_a_line_is_said_in_the_style_of_the_job(priced, pad):
     ridge = say_fix(priced.work.fixes[1], priced)
 
     assert ridge.startswith(
-        "Shave: up to 5/8 in, 3/8 in on average, over 33 x 12 ft, 0.27 yd³; worst 10 ft 0 in from "
-        "side 2 (bulkhead), 35 ft 0 in from side 3 (existing north slab); 5 3/8 in thick"
+        "Shave: up to 5/8 in, 3/8 in on average, over 33 x 12 ft, 0.27 yd³ (0.34 yd³ loose); worst "
+        "10 ft 0 in from side 2 (bulkhead), 35 ft 0 in from side 3 (existing north slab); "
+        "5 3/8 in thick"
     )
     assert ridge.endswith("; shots 22, 27, 28, 32, 33")
     metric = pad()
     assert say_fix(metric.work.fixes[0], metric).startswith(
-        "Shave: up to 40 mm, 25 mm on average, over 9.0 x 4.5 m, 1.01 m³; worst "
+        "Shave: up to 40 mm, 25 mm on average, over 9.0 x 4.5 m, 1.01 m³ (1.27 m³ loose); worst "
     )
 
 
