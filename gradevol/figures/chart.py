@@ -16,6 +16,8 @@ from gradevol.result import Result
 _LEAST_TRIANGLE = 0.05
 #: Side of the squares of those means, in.
 MEAN_OVER = 0.1
+#: A line of the design this many times as long as the slab's edges is that of a base on grade.
+_NOISE = 2.5
 #: Labels of one level stand this far apart, in.
 _APART = 2.2
 
@@ -110,7 +112,11 @@ def draw_thickness(chart: Chart) -> list[tuple[str, FloatArray]]:
             named += [(say_level(level, chart.result.units), path) for path in paths]
     design = chart.level_lines(slab.thickness)
     if design:
-        sheet.lines(design, width=1.7, casing=0.7, layer=3.2, within=within)
+        # where the base lies on grade the line runs through its noise, and would hide the map
+        around = sum(_length(np.vstack([ring, ring[:1]])) for ring in within)
+        is_noise = sum(map(_length, design)) > _NOISE * around
+        width, casing = (0.9, 0.3) if is_noise else (1.7, 0.7)
+        sheet.lines(design, width=width, casing=casing, layer=3.2, within=within)
     return sorted(named, key=lambda line: -_length(line[1]))
 
 

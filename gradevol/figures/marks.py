@@ -1,4 +1,4 @@
-"""What is marked on the map: spots, shots, what is cast in, what no shot surrounds."""
+"""What is marked on the map: spots, what is cast in, what no shot surrounds."""
 
 import numpy as np
 import shapely
@@ -7,21 +7,13 @@ from gradevol._types import FloatArray
 from gradevol.contours import area_above, join_rings, outline_beyond
 from gradevol.figures.chart import Chart
 from gradevol.figures.colours import ALERT, INK, PAPER
-from gradevol.figures.sheet import Sheet
-from gradevol.result import Result
 from gradevol.spots import Spot
 from gradevol.thickening import outline_at
 
-#: Shots with ids on the map, at most.
-NAMED_SHOTS = 80
-#: Shots nearer to one another than this are not drawn: they would hide the map, in.
-_LEAST_SPACING = 0.045
 HATCH = 0.065
 _TEXTURE = 0.085
 _LABELLED_SPOTS = 8
 _SPOTS_APART = 0.45
-#: Crosses nearer to one another than about this would run together, in.
-_REMOVED_APART = 0.06
 #: Dashes, points.
 HIGH, LOW, THICKENING = (2.6, 1.5), (6.0, 1.6, 1.0, 1.6), (9.0, 3.0)
 
@@ -60,10 +52,11 @@ def hatch(area: shapely.Geometry) -> list[FloatArray]:
     return [shapely.get_coordinates(line) for line in shapely.get_parts(cut) if line.length > 0.01]
 
 
-def draw_spots(chart: Chart) -> None:
-    """Outline what is high and low, hatch and outline what is thin."""
+def draw_spots(chart: Chart) -> list[FloatArray]:
+    """Outline what is high and low, hatch and outline what is thin; returns all outlines, in."""
     result, sheet, slab = chart.result, chart.sheet, chart.result.slab
     within = chart.rings_on_paper(slab.outline) if chart.is_mean else None
+    drawn: list[FloatArray] = []
     for spots, dashes, off, tolerance in (
         (result.low, LOW, 1, slab.base_low),
         (result.high, HIGH, -1, slab.base_high),
@@ -76,6 +69,7 @@ def draw_spots(chart: Chart) -> None:
             else [ring for spot in spots.listed for ring in _rings(chart, spot)]
         )
         sheet.lines(lines, width=1.2, dashes=dashes, casing=0.9, layer=4, within=within)
+        drawn += lines
     if chart.is_mean:
         thin = area_above(chart.corners, -chart.value, -slab.least_thickness)
         found = [chart.rings_on_paper(shapely.intersection(thin, slab.outline))]
@@ -85,6 +79,8 @@ def draw_spots(chart: Chart) -> None:
         sheet.lines(hatch(join_rings(rings)), width=0.8, layer=4.2)
         closed = [np.vstack([ring, ring[:1]]) for ring in rings]
         sheet.lines(closed, width=1.9, colour=ALERT, casing=0.7, layer=4.4)
+        drawn += closed
+    return drawn
 
 
 def _rings(chart: Chart, spot: Spot) -> list[FloatArray]:
@@ -113,7 +109,7 @@ def label_spots(chart: Chart) -> bool:
             sheet.room.take(at[0], at[1], 0.1, 0.1)
         if len(said) < _LABELLED_SPOTS and not _is_near(at, said, _SPOTS_APART):
             text = units.say_thickness(spot.worst, down=True)
-            _label_beside(chart, at, text, size=8.5, bold=True, colour=ALERT, plate=True)
+            label_beside(chart, at, text, size=8.5, bold=True, colour=ALERT, plate=True)
             said.append(at)
     for spots, word in ((result.high, "high"), (result.low, "low")):
         by_volume = sorted(spots.listed, key=lambda spot: -spot.volume) if spots else []
@@ -121,7 +117,7 @@ def label_spots(chart: Chart) -> bool:
             at = chart.on_paper(np.array(spot.at))
             if spot.area * chart.scale**2 > 0.03 and not _is_near(at, said, _SPOTS_APART):
                 text = f"{word} {units.say_thickness(spot.worst)}"
-                _label_beside(chart, at, text, size=7.5, plate=True)
+                label_beside(chart, at, text, size=7.5, plate=True)
                 said.append(at)
     return is_marked
 
@@ -130,7 +126,7 @@ def _is_near(at: FloatArray, others: list[FloatArray], reach: float) -> bool:
     return any(float(np.hypot(*(at - other))) < reach for other in others)
 
 
-def _label_beside(chart: Chart, at: FloatArray, text: str, **style: object) -> bool:
+def label_beside(chart: Chart, at: FloatArray, text: str, **style: object) -> bool:
     """Write about a place, near it: above, below, beside; on the slab rather than off it."""
     sheet = chart.sheet
     size = float(style.get("size", 8.0))  # type: ignore[arg-type]
@@ -180,90 +176,4 @@ def draw_cast_in(chart: Chart) -> None:
             )
             text = f"cover {chart.result.units.say_thickness(cover.least, down=True)}"
             sheet.room.take(at[0], at[1], 0.1, 0.1)
-            _label_beside(chart, at, text, size=8.0, bold=True, colour=ALERT, plate=True)
-
-
-def draw_shots(chart: Chart) -> int:
-    """Draw shots as dots and ring the suspect ones; returns how many are drawn."""
-    result, sheet = chart.result, chart.sheet
-    places = chart.on_paper(result.survey.points)
-    low = chart.on_paper(chart.origin)
-    high = chart.corner + np.ptp(result.slab.edge, axis=0) * chart.scale
-    places = places[((places > low - 0.4) & (places < high + 0.4)).all(axis=1)]
-    spacing = np.sqrt(result.slab.area / max(1, len(places))) * chart.scale
-    for suspect in result.suspects:
-        at = chart.on_paper(result.survey.points[suspect.index])
-        sheet.dots(at[None], size=11, colour="none", edge=PAPER, edge_width=3.2, layer=6.9)
-        sheet.dots(at[None], size=11, colour="none", edge=INK, edge_width=1.5, layer=7)
-        sheet.room.take(at[0], at[1], 0.16, 0.16)
-    if spacing < _LEAST_SPACING:
-        return 0
-    size = float(np.clip(spacing * 14, 1.6, 3.4))
-    sheet.dots(places, size=size, edge=PAPER, edge_width=0.5 if size > 2.5 else 0.0)
-    return len(places)
-
-
-def find_removed(result: Result) -> FloatArray:
-    """Places on the slab where points of a cloud were taken away as not base, (r, 2), m."""
-    places = result.survey.removed
-    if places is None:
-        return np.empty((0, 2))
-    is_in = shapely.contains_xy(result.slab.outline, places[:, 0], places[:, 1])
-    return np.asarray(places[is_in])
-
-
-def draw_removed(chart: Chart) -> None:
-    """Cross where points were taken away, each bit of paper once."""
-    places = chart.on_paper(find_removed(chart.result))
-    if len(places):
-        _, first = np.unique(np.round(places / _REMOVED_APART), axis=0, return_index=True)
-        mark_removed(chart.sheet, places[first])
-
-
-def mark_removed(sheet: Sheet, places: FloatArray) -> None:
-    """Draw the crosses, in."""
-    for colour, width, layer in ((PAPER, 1.5, 4.9), (INK, 0.6, 4.95)):
-        sheet.dots(places, size=3.2, mark="+", edge=colour, edge_width=width, layer=layer)
-
-
-def label_suspects(chart: Chart) -> None:
-    """Put a question mark, and the shot's id, at each suspect shot."""
-    survey = chart.result.survey
-    for suspect in chart.result.suspects[:NAMED_SHOTS]:
-        at = chart.on_paper(survey.points[suspect.index])
-        name = f"{survey.ids[suspect.index]} ?" if survey.ids else "?"
-        _label_beside(chart, at, name, size=8.5, bold=True, halo=2.0)
-
-
-def take_shots(chart: Chart) -> None:
-    """Keep words off the shots."""
-    if len(chart.result.survey.points) <= NAMED_SHOTS * 5:
-        for x, y in chart.on_paper(chart.result.survey.points):
-            chart.sheet.room.take(x, y, 0.05, 0.05)
-
-
-def label_shots(chart: Chart) -> None:
-    """Write the shots' ids beside them, where they are few."""
-    survey = chart.result.survey
-    if not survey.ids or len(survey.ids) > NAMED_SHOTS:
-        return
-    suspect = {suspect.index for suspect in chart.result.suspects}
-    for index, at in enumerate(chart.on_paper(survey.points)):
-        if index in suspect:
-            continue
-        wide, _ = chart.sheet.measure(survey.ids[index], 6.5)
-        off = wide / 2 + 0.05
-        places = [
-            (at[0] + a, at[1] + b, 0.0)
-            for a, b in (
-                (off, 0.05),
-                (-off, 0.05),
-                (off, -0.05),
-                (-off, -0.05),
-                (0, 0.09),
-                (0, -0.09),
-                (off, 0),
-                (-off, 0),
-            )
-        ]
-        chart.sheet.label(places, survey.ids[index], size=6.5, pad=0.0, halo=1.3, layer=6)
+            label_beside(chart, at, text, size=8.0, bold=True, colour=ALERT, plate=True)

@@ -4,7 +4,7 @@ from pathlib import Path
 
 import numpy as np
 
-from gradevol.figures import key, marks
+from gradevol.figures import key, key_marks, marks, shots, water
 from gradevol.figures.bands import choose_bands
 from gradevol.figures.chart import MEAN_OVER, draw_thickness, label_lines, open_chart
 from gradevol.figures.layout import lay_out
@@ -31,11 +31,13 @@ def draw_plan(result: Result, path: Path, *, dpi: int = DPI) -> None:
     width, height = (high - low).tolist()
     scratch = Sheet.blank(1, 1)
     is_beyond = not bool(result.field.is_surveyed.all())
-    fullest = key.list_entries(
+    drainage = result.drainage
+    fullest = key_marks.list_entries(
         result,
         is_beyond=is_beyond,
         is_marked=bool(result.thin.listed),
-        drawn_shots=1,
+        shots=key_marks.Shown(1, len(result.survey.ids), len(shots.find_retired(result))),
+        water=(drainage is not None, drainage is not None),
         tick=1.0,
         mean=0.1,
     )
@@ -46,21 +48,25 @@ def draw_plan(result: Result, path: Path, *, dpi: int = DPI) -> None:
     named = draw_thickness(chart)
     marks.draw_beyond(chart)
     tick = draw_edge(chart)
-    drawn = marks.draw_shots(chart)
+    has_flat = water.draw_flat(chart)
+    retired = shots.draw_retired(chart)
+    drawn = shots.draw_shots(chart)
     if drawn:
-        marks.take_shots(chart)
-    marks.draw_removed(chart)
+        shots.take_shots(chart)
+    shots.draw_removed(chart)
     marks.draw_cast_in(chart)
-    marks.draw_spots(chart)
+    spots = marks.draw_spots(chart)
     is_marked = marks.label_spots(chart)
-    marks.label_suspects(chart)
+    shots.label_suspects(chart)
+    water.label_flat(chart)
     label_lines(chart, named)
-    marks.label_shots(chart)
-    entries = key.list_entries(
+    unnamed = shots.label_shots(chart)
+    entries = key_marks.list_entries(
         result,
         is_beyond=is_beyond,
         is_marked=is_marked,
-        drawn_shots=drawn,
+        shots=key_marks.Shown(drawn, unnamed, retired),
+        water=(water.draw_arrows(chart, around=spots) > 0, has_flat),
         tick=tick,
         mean=MEAN_OVER / chart.scale if chart.is_mean else None,
     )

@@ -9,6 +9,7 @@ from typing import Any
 import numpy as np
 
 from gradevol._types import AnyArray, FloatArray
+from gradevol.figures.binding import loosen, split_bound
 from gradevol.figures.colours import INK, PAPER
 from gradevol.figures.room import Room
 
@@ -246,9 +247,9 @@ class Sheet:
         )
 
     def wrap(self, text: str, wide: float, size: float) -> list[str]:
-        """Break text into lines no wider than `wide`, in."""
+        """Break text into lines no wider than `wide`, in; measures stay whole."""
         lines = [""]
-        for word in text.split():
+        for word in map(loosen, split_bound(text)):
             longer = f"{lines[-1]} {word}".strip()
             if lines[-1] and self.measure(longer, size)[0] > wide:
                 lines.append(word)

@@ -11,7 +11,14 @@ from gradevol.report.sheet_key import key_block, north_block, strip_block
 from gradevol.report.sheet_labels import draw_labels
 from gradevol.report.sheet_layout import BELOW_MAP, Layout, lay_out
 from gradevol.report.sheet_marks import find_marks, say_marked
-from gradevol.report.sheet_paper import MARGIN, PAPERS, Frame, choose_paper, write_pdf
+from gradevol.report.sheet_paper import (
+    MARGIN,
+    PAPERS,
+    Frame,
+    choose_paper,
+    take_colour_out,
+    write_pdf,
+)
 from gradevol.report.sheet_plan import draw_ground, open_plan
 from gradevol.report.sheet_signature import signature_block
 from gradevol.report.sheet_type import LINE, SIZE, Block, Item, Typesetter, split
@@ -37,12 +44,30 @@ def write_sheet(
     ----------
     path : Path
         Of the PDF.
+    view, result, paper
+        As for `draw_sheet`.
+    """
+    sheet = draw_sheet(view, result, paper=paper)
+    write_pdf(sheet, path, title=view["title"] or "Base check")
+
+
+def draw_sheet(view: dict[str, Any], result: Result, *, paper: str | None = None) -> Sheet:
+    """
+    Draw the sheet.
+
+    Parameters
+    ----------
     view : dict
         From `present`: places in words, notes, the interval.
     result : Result
         The same result; its measures are said as a tape shows them.
     paper : {"letter", "a4"} or None
         None: A4 for metric jobs, letter for others.
+
+    Returns
+    -------
+    Sheet
+        In black and greys.
     """
     size = PAPERS[paper or choose_paper(result.units)]
     works = list_works(view, result)
@@ -59,14 +84,15 @@ def write_sheet(
     chart = open_plan(sheet, result, scale=layout.scale, corner=layout.corner_of(ground))
     marks = find_marks(result, layout.scale)
     tick = draw_ground(chart)
-    left_out = draw_labels(chart, marks, works[: detail[0]])
-    said = split(say_marked(marks, left_out))
+    drawn = draw_labels(chart, marks, works[: detail[0]])
+    said = split(say_marked(marks, drawn))
     for number, line in enumerate(type_.wrap(said, layout.map.wide, most=2)):
         type_.write(layout.map.left, layout.map.bottom + 0.24 - LINE * number, line)
     blocks = _list_blocks(type_, view, result, works, detail=detail, scale=layout.scale, tick=tick)
     for place in layout.places:
         blocks[place.block].draw(place.left, place.top, place.wide)
-    write_pdf(sheet, path, title=view["title"] or "Base check")
+    take_colour_out(sheet)
+    return sheet
 
 
 def _keep_within(sheet: Sheet, frame: Frame) -> None:

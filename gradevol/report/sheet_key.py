@@ -7,8 +7,10 @@ import shapely
 
 from gradevol.figures.key import draw_north, north_size
 from gradevol.figures.sheet import Sheet
+from gradevol.figures.shots import find_retired, mark_retired
+from gradevol.figures.water import draw_arrow
 from gradevol.report import sheet_plan as plan
-from gradevol.report.sheet_labels import MARK, TAPE_DASH
+from gradevol.report.sheet_labels import MARK, RETIRED, TAPE_DASH
 from gradevol.report.sheet_marks import say_move, tolerances
 from gradevol.report.sheet_type import LINE, SIZE, Block, Typesetter, draw_number, split
 from gradevol.result import Result
@@ -114,6 +116,11 @@ def _list_entries(
         entries.append((_line(0.8, TAPE_DASH), "tape square from that side"))
     if result.flush_sides:
         entries.append((_line(plan.FLUSH), "side that meets what stands there"))
+    if len(find_retired(result)):
+        entries.append((_later, "shot taken again after the rework"))
+        entries.append((_retired, "earlier shot it replaces: does not count"))
+    if result.drainage is not None and result.drainage.arrows:
+        entries.append((_arrow, "way the design top falls"))
     if result.suspects:
         entries.append((_suspect, "suspect shot: reshoot before you cut"))
     if not result.field.is_surveyed.all():
@@ -173,6 +180,18 @@ def _suspect(sheet: Sheet, x: float, y: float) -> None:
     sheet.dots(at, size=2.9, colour="black")
     sheet.dots(at, size=9.5, colour="none", edge="black", edge_width=1.2)
     sheet.write(x + 0.05, y, "?", size=MARK, bold=True, colour="black")
+
+
+def _later(sheet: Sheet, x: float, y: float) -> None:
+    sheet.dots(np.array([(x, y)]), size=4.0, colour="black", mark="D")
+
+
+def _retired(sheet: Sheet, x: float, y: float) -> None:
+    mark_retired(sheet, np.array([(x, y)]), colour=RETIRED)
+
+
+def _arrow(sheet: Sheet, x: float, y: float) -> None:
+    draw_arrow(sheet, np.array([x, y]), np.array([1.0, 0.0]), width=0.7, colour="black")
 
 
 def _conduit(sheet: Sheet, x: float, y: float) -> None:

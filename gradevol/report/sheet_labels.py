@@ -8,13 +8,17 @@ import shapely
 from gradevol._types import FloatArray, IntArray
 from gradevol.figures.chart import Chart
 from gradevol.figures.sheet import Sheet
-from gradevol.report.sheet_marks import Marks, say_mark
+from gradevol.figures.shots import draw_retired, find_later
+from gradevol.figures.water import draw_arrows
+from gradevol.report.sheet_marks import Drawn, Marks, say_mark
 from gradevol.report.sheet_type import draw_number
 from gradevol.report.sheet_works import WorkLine
 
 #: Points.
 MARK, NAME, TAPE = 8.2, 6.4, 7.4
 TAPE_DASH = (4.0, 2.2)
+#: Grey of shots that no longer count: a copy keeps it.
+RETIRED = "0.35"
 #: Works that lines are taped to.
 TAPED = 4
 #: A letter's height of its line's; from an id to its mark; from a dot to its label, in.
@@ -30,9 +34,9 @@ _SHORT = 0.22
 _PLATES = 4.6
 
 
-def draw_labels(chart: Chart, marks: Marks, works: list[WorkLine]) -> int:
+def draw_labels(chart: Chart, marks: Marks, works: list[WorkLine]) -> Drawn:
     """
-    Draw the marks, the numbers of works and the tapes to them.
+    Draw the marks, the numbers of works and the tapes to them, and which way water runs.
 
     Parameters
     ----------
@@ -43,21 +47,24 @@ def draw_labels(chart: Chart, marks: Marks, works: list[WorkLine]) -> int:
 
     Returns
     -------
-    int
-        Marks for which there was no room.
+    Drawn
     """
-    _draw_dots(chart, marks)
+    draw_retired(chart, colour=RETIRED)
+    has_others = _draw_dots(chart, marks)
     _draw_numbers(chart, works)
     order = np.argsort(-np.round(np.abs(marks.departure), 6), kind="stable")
     is_suspect = marks.is_suspect[order]
-    left_out = _write_marks(chart, marks, order[is_suspect])
+    first = _write_marks(chart, marks, order[is_suspect])
     for work in works[:TAPED]:
         _draw_tapes(chart, work)
-    return left_out + _write_marks(chart, marks, order[~is_suspect])
+    then = _write_marks(chart, marks, order[~is_suspect])
+    draw_arrows(chart, width=0.7, colour="black")
+    return Drawn(first[0] + then[0], first[1] + then[1], has_others)
 
 
-def _draw_dots(chart: Chart, marks: Marks) -> None:
-    """Draw the places of the marks, and the shots that have none as lesser dots."""
+def _draw_dots(chart: Chart, marks: Marks) -> bool:
+    """Draw the places of the marks, and the shots that have none as crosses; whether there are."""
+    has_others = False
     sheet, result = chart.sheet, chart.result
     at = chart.on_paper(marks.places)
     if marks.is_lattice:
@@ -68,11 +75,14 @@ def _draw_dots(chart: Chart, marks: Marks) -> None:
         high = low + np.ptp(result.slab.edge, axis=0) * chart.scale
         shots = shots[((shots > low - 0.3) & (shots < high + 0.3)).all(axis=1)]
         spacing = np.sqrt(result.slab.area / max(1, len(shots))) * chart.scale
-        if len(shots) > len(at) and spacing >= _LESSER:
+        has_others = len(shots) > len(at) and bool(spacing >= _LESSER)
+        if has_others:
             sheet.dots(
                 shots, size=2.4, colour="0.4", mark="+", edge="0.4", edge_width=0.35, layer=4.9
             )
-        sheet.dots(at, size=2.9, colour="black", layer=5)
+        is_later = np.isin(marks.shots, find_later(result))
+        sheet.dots(at[~is_later], size=2.9, colour="black", layer=5)
+        sheet.dots(at[is_later], size=4.0, colour="black", mark="D", layer=5)
     for x, y in at:
         sheet.room.take(x, y, 0.05, 0.05)
     for x, y in at[marks.is_suspect]:
@@ -80,6 +90,7 @@ def _draw_dots(chart: Chart, marks: Marks) -> None:
             np.array([(x, y)]), size=9.5, colour="none", edge="black", edge_width=1.2, layer=5.1
         )
         sheet.room.take(x, y, 0.14, 0.14)
+    return has_others
 
 
 def _draw_numbers(chart: Chart, works: list[WorkLine]) -> None:
@@ -106,8 +117,8 @@ def _draw_numbers(chart: Chart, works: list[WorkLine]) -> None:
             break
 
 
-def _write_marks(chart: Chart, marks: Marks, order: IntArray) -> int:
-    """Write marks beside their places in an order; how many found no room."""
+def _write_marks(chart: Chart, marks: Marks, order: IntArray) -> tuple[int, int]:
+    """Write marks beside their places in an order; how many, and numbers, found no room."""
     at = chart.on_paper(marks.places)
     shown = {
         int(index): say_mark(
@@ -115,32 +126,58 @@ def _write_marks(chart: Chart, marks: Marks, order: IntArray) -> int:
         )
         for index in order
     }
-    # all that can stand level with their dots do, so that rows of shots read as rows
+    # all that can stand level with their dots do, so that rows of shots read as rows; a mark gives
+    # up its number last of all
     plates: list[FloatArray] = []
-    for is_level in (True, False):
+    unnamed = 0
+    for reach in _REACHES:
         for index, mark in list(shown.items()):
-            plate = _place_mark(chart, at[index], mark, marks.names[index], is_level=is_level)
+            name = marks.names[index]
+            if reach.is_bare and not name:
+                continue  # has been tried
+            texts = _set_texts(chart.sheet, mark, "" if reach.is_bare else name)
+            plate = _place_mark(chart, at[index], texts, reach)
             if plate is not None:
                 plates.append(plate)
+                unnamed += reach.is_bare
                 del shown[index]
     if plates:
         chart.sheet.fill(plates, facecolor="white", zorder=_PLATES)
-    return len(shown)
+    return len(shown), unnamed
+
+
+@dataclass(frozen=True, slots=True)
+class _Reach:
+    """How far from its dot a label may stand, in; level with it, off the slab, without id."""
+
+    offs: tuple[float, ...]
+    is_level: bool = False
+    is_off: bool = False
+    is_bare: bool = False
+
+
+_NEAR = (_OFF, 0.11, 0.17, 0.26)
+_REACHES = (
+    _Reach((_OFF,), is_level=True),
+    _Reach(_NEAR),
+    _Reach((0.34, 0.42)),
+    _Reach((*_NEAR, 0.34, 0.42), is_off=True),
+    _Reach(_NEAR, is_bare=True),
+    _Reach(_NEAR, is_off=True, is_bare=True),
+)
 
 
 def _place_mark(
-    chart: Chart, at: FloatArray, mark: str, name: str, *, is_level: bool
+    chart: Chart, at: FloatArray, texts: list["_Text"], reach: _Reach
 ) -> FloatArray | None:
-    """Write the id, light, and the mark, bold, in one line or two; the white under it, in."""
+    """Write an id, light, and a mark, bold, in one line or two; the white under it, in."""
     room = chart.sheet.room
-    for text in _set_texts(chart.sheet, mark, name):
-        if text.is_bare and is_level:
-            continue
-        for x, y in _beside(chart, at, text, is_level=is_level):
+    for text in texts:
+        for x, y in _beside(chart, at, text, reach):
             if room.is_free(x, y, text.wide + 0.02, text.high + 0.02):
                 room.take(x, y, text.wide + 0.02, text.high + 0.02)
                 text.write(chart.sheet, x, y)
-                if not is_level:
+                if not reach.is_level:
                     _draw_leader(chart, at, (x, y), text)
                 return _plate(x, y, text.wide, text.high)
     return None
@@ -155,11 +192,6 @@ class _Text:
     wide: float
     high: float
 
-    @property
-    def is_bare(self) -> bool:
-        """Whether it has no id."""
-        return not self.name[0]
-
     def write(self, sheet: Sheet, x: float, y: float) -> None:
         """Write both about a middle, in."""
         left, below = x - self.wide / 2, y - self.high / 2
@@ -173,30 +205,26 @@ class _Text:
 
 
 def _set_texts(sheet: Sheet, mark: str, name: str) -> list[_Text]:
-    """Set an id and a mark in one line, in two, and the mark alone."""
+    """Set an id and a mark in one line, and in two; the mark alone where there is no id."""
     mark_wide, high = sheet.measure(mark, MARK, bold=True)
     high *= _CAPITAL
-    alone = _Text((mark, 0.0, 0.0), ("", 0.0, 0.0), mark_wide, high)
     if not name:
-        return [alone]
+        return [_Text((mark, 0.0, 0.0), ("", 0.0, 0.0), mark_wide, high)]
     name_wide, low = sheet.measure(name, NAME)
     ahead, low = name_wide + _APART, _CAPITAL * low
     above = high + 0.015
     return [
         _Text((mark, ahead, 0.0), (name, 0.0, 0.0), ahead + mark_wide, high),
         _Text((mark, 0.0, 0.0), (name, 0.0, above), max(name_wide, mark_wide), above + low),
-        alone,
     ]
 
 
-def _beside(
-    chart: Chart, at: FloatArray, text: _Text, *, is_level: bool
-) -> list[tuple[float, float]]:
-    """Middles of a box beside a place, the nearest first; on the slab, or failing that off it."""
+def _beside(chart: Chart, at: FloatArray, text: _Text, reach: _Reach) -> list[tuple[float, float]]:
+    """Middles of a box beside a place, the nearest first: on the slab, or off it where allowed."""
     places = []
-    for off in (_OFF,) if is_level else (_OFF, 0.11, 0.17, 0.26):
+    for off in reach.offs:
         across, up = off + text.wide / 2, off + text.high / 2
-        rows = (0.0,) if is_level else (0.0, up, -up)
+        rows = (0.0,) if reach.is_level else (0.0, up, -up)
         places += [
             (float(at[0] + a), float(at[1] + b))
             for b in rows
@@ -207,9 +235,7 @@ def _beside(
     ground = (ends - chart.corner) / chart.scale + chart.origin
     outline = chart.result.slab.outline
     is_on = shapely.contains_xy(outline, ground[..., 0], ground[..., 1]).all(axis=1)
-    on = [place for place, is_held in zip(places, is_on, strict=True) if is_held]
-    # off the slab among the ticks only the mark alone, and only where nothing else is left
-    return on if is_level or not text.is_bare else [*on, *(p for p in places if p not in on)]
+    return [place for place, is_held in zip(places, is_on, strict=True) if reach.is_off or is_held]
 
 
 def _draw_leader(chart: Chart, at: FloatArray, middle: tuple[float, float], text: _Text) -> None:

@@ -3,9 +3,11 @@
 from dataclasses import dataclass
 
 import numpy as np
+import shapely
 
 from gradevol._types import BoolArray, FloatArray, IntArray
 from gradevol.figures.sampling import sample
+from gradevol.figures.shots import find_later
 from gradevol.result import Result
 from gradevol.setting_out import Stakes, find_stakes
 from gradevol.thickening import extra_depth
@@ -16,6 +18,8 @@ from gradevol.units import METRES, Units
 ON_GRADE = {False: 0.01 * METRES["ft"], True: 0.003}
 #: More shots than this on a slab, or shots nearer to one another on paper, in, are thinned.
 MOST, _APART = 150, 0.32
+#: Rechecks up to this many are all marked among them.
+_RECHECKS = 30
 #: Side of the squares of which each keeps its worst, and of the lattice of a scan, in.
 _SQUARE, _LATTICE = 0.46, 0.46
 _FEET = (0.5, 1, 2, 3, 4, 5, 6, 8, 10, 12, 15, 20, 25, 30, 40, 50, 100, 200, 500, 1000)
@@ -38,6 +42,8 @@ class Marks:
     departure : (n,) array of float
         Base less design base, m: positive where it is high.
     is_suspect : (n,) array of bool
+    shots : (n,) array of int
+        Which shots of the survey; -1 of a lattice.
     said : str
         What was marked, in a sentence; empty where it is every shot on the slab.
     is_lattice : bool
@@ -48,18 +54,48 @@ class Marks:
     places: FloatArray
     departure: FloatArray
     is_suspect: BoolArray
+    shots: IntArray
     said: str
     is_lattice: bool = False
 
 
-def say_marked(marks: Marks, left_out: int) -> str:
-    """Say which places are marked, where `left_out` marks found no room."""
+@dataclass(frozen=True, slots=True)
+class Drawn:
+    """
+    What became of the marks on the map.
+
+    Attributes
+    ----------
+    left_out : int
+        Marks that found no room.
+    unnamed : int
+        Marks whose shot's number found none.
+    has_others : bool
+        Whether shots without a mark are drawn.
+    """
+
+    left_out: int = 0
+    unnamed: int = 0
+    has_others: bool = False
+
+
+def say_marked(marks: Marks, drawn: Drawn) -> str:
+    """Say which places are marked; where marks or numbers are left out, how many and where to."""
+    count, left_out = len(marks.places), drawn.left_out
     if marks.said:
-        return marks.said + (f" {left_out} found no room." if left_out else "")
-    if not left_out:
-        return "Every shot on the slab is marked."
-    count = len(marks.places)
-    return f"{count - left_out} of {count} shots on the slab are marked: no room for the others."
+        said = marks.said + (f" {left_out} found no room." if left_out else "")
+    elif left_out:
+        kept = f"{count - left_out} of {count} shots on the slab are marked"
+        said = f"{kept}: no room for the others."
+    else:
+        said = "Every shot on the slab is marked."
+    if drawn.unnamed:
+        said += f" {drawn.unnamed} number{'s' if drawn.unnamed > 1 else ''} found no room."
+    if marks.is_lattice:
+        return said
+    others = "+ is a shot without a mark: " if drawn.has_others and marks.said else "All: "
+    is_short = bool(left_out or drawn.unnamed or marks.said)
+    return said + (f" {others}see report.html." if is_short else "")
 
 
 def tolerances(result: Result) -> tuple[float, float]:
@@ -117,24 +153,40 @@ def find_marks(result: Result, scale: float) -> Marks:
     count = len(stakes.places)
     spacing = float(np.sqrt(result.slab.area / max(1, count))) * scale
     if count <= MOST and spacing >= _APART:
-        return _keep(stakes, np.arange(count), "")
+        return _keep(stakes, np.arange(count), "", result)
     side = _round_up(_SQUARE / scale, result.units)
     kept = _worst_of_squares(stakes, side, result)
+    also = ["the suspect ones"] if stakes.is_suspect.any() else []
+    later = np.flatnonzero(np.isin(_held(result), find_later(result)))
+    if 0 < len(later) <= _RECHECKS:
+        kept = np.union1d(kept, later)
+        also.append("those taken again")
     said = (
         f"{count:,} shots: marked are the worst in each square of {_say_step(side, result.units)}"
-        f"{' and the suspect ones' if stakes.is_suspect.any() else ''}."
+        f"{''.join(f', {word}' for word in also)}."
     )
-    return _keep(stakes, kept, said)
+    return _keep(stakes, kept, said, result)
 
 
-def _keep(stakes: Stakes, kept: IntArray, said: str) -> Marks:
+def _keep(stakes: Stakes, kept: IntArray, said: str, result: Result) -> Marks:
+    # the stakes are the shots on the slab, in their order
+    held = np.flatnonzero(
+        shapely.intersects_xy(result.slab.outline, *result.survey.points[:, :2].T)
+    )
     return Marks(
+        shots=held[kept],
         names=tuple(stakes.names[number] for number in kept),
         places=stakes.places[kept],
         departure=(stakes.base - stakes.design)[kept],
         is_suspect=stakes.is_suspect[kept],
         said=said,
     )
+
+
+def _held(result: Result) -> IntArray:
+    """Shots on the slab in their order, which is that of the stakes."""
+    plan = result.survey.points[:, :2]
+    return np.flatnonzero(shapely.intersects_xy(result.slab.outline, *plan.T))
 
 
 def _round_up(metres: float, units: Units) -> float:
@@ -191,6 +243,7 @@ def _mark_lattice(result: Result, scale: float) -> Marks:
         places=places,
         departure=slab.thickness + drawn - image.thickness[row, column],
         is_suspect=np.zeros(len(places), bool),
+        shots=np.full(len(places), -1),
         said=f"No single shots: the surface measured is marked every {_say_step(step, units)} "
         f"along and square to side {longest + 1}, from {half} on.",
         is_lattice=True,

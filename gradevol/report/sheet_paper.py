@@ -50,6 +50,7 @@ def write_pdf(sheet: Sheet, path: Path, *, title: str) -> None:
     Parameters
     ----------
     sheet : Sheet
+        Its colours taken out.
     path : Path
     title : str
         What a viewer calls it.
@@ -61,7 +62,6 @@ def write_pdf(sheet: Sheet, path: Path, *, title: str) -> None:
     """
     from matplotlib import rc_context  # noqa: PLC0415
 
-    _take_colour_out(sheet.axes)
     named = {"Title": title, "Creator": None, "Producer": None, "CreationDate": None}
     with warnings.catch_warnings(), rc_context({"pdf.fonttype": 42}):
         # a title may hold a letter that the font lacks; a box in its place is fair
@@ -69,8 +69,9 @@ def write_pdf(sheet: Sheet, path: Path, *, title: str) -> None:
         sheet.figure.savefig(path, format="pdf", metadata=named)
 
 
-def _take_colour_out(axes: Any) -> None:
+def take_colour_out(sheet: Sheet) -> None:
     """Turn every colour into its grey, whichever module chose it."""
+    axes = sheet.axes
     for drawn in (*axes.collections, *axes.patches):
         drawn.set_facecolor(_grey(drawn.get_facecolor()))
         drawn.set_edgecolor(_grey(drawn.get_edgecolor()))

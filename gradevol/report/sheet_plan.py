@@ -58,6 +58,8 @@ def draw_ground(chart: Chart) -> float | None:
 
 def hatch_lines(area: shapely.Geometry, spacing: float, *, is_rising: bool) -> list[FloatArray]:
     """Slanting lines across an area on paper, in."""
+    if area.is_empty:
+        return []
     west, south, east, north = area.bounds
     reach = north - south
     step = spacing * np.sqrt(2)
@@ -110,12 +112,14 @@ def _draw_spots(chart: Chart) -> None:
     for rings, area in _areas(chart, result.low):
         sheet.dots(dots_in(area, LOW_DOTS), size=1.5, colour=LOW_GREY, layer=2)
         sheet.lines(rings, width=0.5, colour=LOW_GREY, layer=2.2)
+    thin = _areas(chart, result.thin)
+    # each place has the hatch that the key shows for it, not two across one another
+    hatched = shapely.union_all([area for _, area in thin])
     for rings, area in _areas(chart, result.high):
-        sheet.lines(
-            hatch_lines(area, HIGH_HATCH, is_rising=True), width=0.6, colour=HIGH_GREY, layer=2.3
-        )
+        high = hatch_lines(shapely.difference(area, hatched), HIGH_HATCH, is_rising=True)
+        sheet.lines(high, width=0.6, colour=HIGH_GREY, layer=2.3)
         sheet.lines(rings, width=0.6, colour=HIGH_GREY, layer=2.4)
-    for rings, area in _areas(chart, result.thin):
+    for rings, area in thin:
         sheet.lines(
             hatch_lines(area, THIN_HATCH, is_rising=False), width=0.7, colour=THIN_GREY, layer=2.5
         )

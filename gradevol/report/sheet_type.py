@@ -1,12 +1,12 @@
 """Type: words set in lines of a width, and blocks of them."""
 
-import re
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 from typing import TypeAlias
 
 import numpy as np
 
+from gradevol.figures.binding import loosen, split_bound
 from gradevol.figures.sheet import Sheet
 
 #: Points; a copy at half size is still read.
@@ -20,14 +20,6 @@ _NUMBER = 0.23
 _LARGER = 8.0
 #: Share of a width that is filled: a viewer may set letters a little wider.
 _SURE = 0.985
-#: Spaces at which no line is broken: within a measure, and before the number of a side.
-_BOUND = re.compile(
-    r"(?<=\d) (?=\d+(?:/\d+)? |(?:ft|in|mm|m|yd|%)[²³]?(?:\W|$))|(?<= ft) (?=\d)"
-    r"|(?<=side|rner|shot) (?=\d)|(?<=\bat) (?=side|corner)|(?<=\d) (?=× \d)|(?<=×) (?=\d)"
-    r"|(?<=\b[CFG]) (?==)|(?<==) "
-)
-_BOND = "\x1f"
-
 #: Words, each bold or not.
 _Words: TypeAlias = list[tuple[str, bool]]
 
@@ -134,7 +126,7 @@ class Typesetter:
         while line:
             bold = line[0][1]
             count = next((n for n, (_, other) in enumerate(line) if other != bold), len(line))
-            text = " ".join(word for word, _ in line[:count]).replace(_BOND, " ")
+            text = loosen(" ".join(word for word, _ in line[:count]))
             self.sheet.write(x, y, text, size=size, bold=bold, colour="black")
             x += self.measure(text, size, bold=bold) + space
             line = line[count:]
@@ -176,8 +168,7 @@ class Typesetter:
 
 def split(text: str, *, bold: bool = False) -> _Words:
     """Words of a text; measures stay whole."""
-    plain = " ".join("".join(c if c.isprintable() else " " for c in text).split())
-    return [(word, bold) for word in _BOUND.sub(_BOND, plain).split(" ") if word]
+    return [(word, bold) for word in split_bound(text)]
 
 
 def draw_number(sheet: Sheet, x: float, y: float, number: int, *, layer: float = 7.5) -> None:

@@ -3,6 +3,7 @@
 from typing import Any
 
 from gradevol.cautions import CAUTIONS, NO_ALLOWANCE, NO_INTERVAL
+from gradevol.figures.key_marks import say_removed
 from gradevol.locating import locate
 from gradevol.presentation.interval import say_interval, say_stated
 from gradevol.presentation.slip import say_order
@@ -12,12 +13,14 @@ from gradevol.report.sheet_works import WorkLine
 from gradevol.result import Result
 
 #: Notes that other parts of the sheet tell already.
-_TOLD = {"base-above-top", "beyond-survey", "suspect-shots"}
+_TOLD = {"base-above-top", "beyond-survey", "cloud-bins", "cloud-not-base", "suspect-shots"}
 #: What ends the life of a sheet: common practice, no source.
 VOID = "Rain or traffic after the shots voids this sheet: shoot again."
 #: Shots and thickenings that are named, items whose cover is told, parts whose order is: more
 #: leave no room for a map.
 _MOST_NAMED, _MOST_COVERS, _MOST_ORDERS = 3, 3, 4
+#: Lines of one note: none in use is longer, but the list of a long survey's points.
+_MOST_LINES = 9
 
 
 def list_figures(result: Result) -> tuple[str, list[Item]]:
@@ -154,7 +157,14 @@ def list_unmeasured(result: Result) -> list[Item]:
             Item("what stood on the base when it was scanned hides it.", lead="Under things,")
         )
     if result.survey.removed is not None and len(result.survey.removed):
-        items.append(Item("points taken for no base were left out.", lead="Filtered:"))
+        items.append(
+            Item(
+                f"{say_removed(result)} stood off the base and were taken away (plan.png shows "
+                "where). Bars and forms lower than those can't be told from base.",
+                lead="Filtered:",
+                most=6,
+            )
+        )
     items += _trenches(result)
     return items + _suspects(result)
 
@@ -203,7 +213,10 @@ def _name(names: list[str]) -> str:
 def list_notes(view: dict[str, Any], *, most: int) -> list[Item]:
     """List the notes that nothing else on the sheet tells."""
     texts = [note["text"] for note in view["notes"] if note["code"] not in _TOLD]
-    items = [Item(text if text.endswith((".", "?", "!")) else f"{text}.") for text in texts[:most]]
+    items = [
+        Item(text if text.endswith((".", "?", "!")) else f"{text}.", most=_MOST_LINES)
+        for text in texts[:most]
+    ]
     if len(texts) > most:
         items.append(Item(f"{len(texts) - most} more notes: see result.json."))
     return items

@@ -13,16 +13,23 @@ def read_halved(path: Path) -> np.ndarray:
 
 
 def assert_looks_like(picture: Path, golden: Path, *, worst: int = 100, mean: float = 0.5) -> None:
-    """Fail if any channel differs by `worst` or all by `mean`, of 255; leave the difference."""
+    """
+    Fail if any channel differs by `worst` or all by `mean`, of 255.
+
+    The difference, ten times as strong, is left beside the picture, and the failure says where
+    both are.
+    """
     assert golden.exists(), f"no picture is kept as {golden}: see tests/golden/README.md"
     seen, wanted = read_halved(picture), read_halved(golden)
-    assert seen.shape == wanted.shape, f"{picture}: {seen.shape}, golden {wanted.shape}"
+    if seen.shape != wanted.shape:
+        raise AssertionError(f"{picture} is {seen.shape}, {golden} {wanted.shape}: look at both")
     apart = np.abs(seen - wanted)
     if apart.max() >= worst or apart.mean() >= mean:
         shown = picture.with_stem(f"{picture.stem}-difference")
         Image.fromarray(np.clip(10 * apart, 0, 255).astype(np.uint8)).save(shown)
         raise AssertionError(
-            f"worst {apart.max()}, mean {apart.mean():.2f} of 255: look at {shown}"
+            f"worst {apart.max()}, mean {apart.mean():.2f} of 255: look at {shown}, between "
+            f"{picture} and {golden}; tests/golden/README.md says how to keep the new one"
         )
 
 

@@ -113,6 +113,38 @@ def strip(folder: Path) -> Result:
     return check(folder, job, _named(np.column_stack([plan, level])))
 
 
+def reworked(folder: Path) -> Result:
+    """Check a yard whose top holds water, and part of which was shot again after it was shaved."""
+    rng = np.random.default_rng(8)
+    east, north = np.meshgrid(np.arange(1.0, 12, 2.0), np.arange(1.0, 9, 2.0))
+    level = 4.9 + rng.normal(0, 0.006, east.size)
+    level[8:10] += 0.05
+    later = [(5.2, 3.1, 4.903), (7.1, 3.4, 4.898), (6.0, 2.2, 4.901)]
+    lines = [f"R{row + 1},{e},{n},{z}" for row, (e, n, z) in enumerate(later)]
+    (folder / "later.csv").write_text("\n".join(["P,E,N,Z", *lines]) + "\n")
+    corners = [(0, 0, 5.09), (12, 0, 5.06), (12, 8, 5.1), (0, 8, 5.14), (8.5, 5.5, 5.04)]
+    lines = [f"T{row + 1},{e},{n},{z}" for row, (e, n, z) in enumerate(corners)]
+    (folder / "top.csv").write_text("\n".join(["P,E,N,Z", *lines]) + "\n")
+    job = _job(
+        "Yard, reworked",
+        "m",
+        """
+        [slab]
+        edge = [[0, 0], [12, 0], [12, 8], [0, 8]]
+        thickness = 0.15
+        least_thickness = 0.135
+        base_high = 0.01
+        base_low = 0.015
+        [top]
+        shots = "top.csv"
+        least_fall = 0.008
+        """,
+        source='shots = "shots.csv"\nrechecks = { shots = "later.csv", radius = 1.5 }',
+    )
+    shots = np.column_stack([east.ravel(), north.ravel(), level])
+    return check(folder, job, _named(shots, letter="S"))
+
+
 def cloud(folder: Path, count: int = 20_000) -> Result:
     """Check a dense base of `count` scanned points on 66 by 98 ft."""
     rng = np.random.default_rng(20)

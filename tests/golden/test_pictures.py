@@ -2,6 +2,7 @@
 
 import importlib.util
 import os
+import re
 from pathlib import Path
 
 import numpy as np
@@ -11,10 +12,12 @@ from PIL import Image
 from gradevol.figures.bands import choose_bands
 from gradevol.figures.base3d import NO_LIBRARIES, draw_base3d
 from gradevol.figures.plan import draw_plan
+from gradevol.presentation import present
+from gradevol.report.sheet import draw_sheet
 
 from .apron import apron
 from .compare import assert_looks_like, keep
-from .other_slabs import pad, strip, turned_l
+from .other_slabs import pad, reworked, strip, turned_l
 
 PICTURES = Path(__file__).with_name("pictures")
 DPI = 64
@@ -26,7 +29,9 @@ SLABS = {
     "pad": pad,
     "turned_l": turned_l,
     "strip": strip,
+    "reworked": reworked,
 }
+SHEETS = {"sheet": ("apron", "letter"), "sheet_a4": ("turned_l", "a4")}
 
 
 def compare_or_keep(picture, name):
@@ -40,6 +45,14 @@ def compare_or_keep(picture, name):
 def test_the_plan_looks_as_it_did(name, tmp_path):
     draw_plan(SLABS[name](tmp_path), tmp_path / "plan.png", dpi=DPI)
     compare_or_keep(tmp_path / "plan.png", name)
+
+
+@pytest.mark.parametrize("name", SHEETS)
+def test_the_sheet_looks_as_it_did(name, tmp_path):
+    slab, paper = SHEETS[name]
+    result = SLABS[slab](tmp_path)
+    draw_sheet(present(result), result, paper=paper).save(tmp_path / "sheet.png", dpi=DPI)
+    compare_or_keep(tmp_path / "sheet.png", name)
 
 
 def test_a_plan_drawn_twice_is_the_same_file(tmp_path):
@@ -62,9 +75,12 @@ def test_a_difference_is_found_and_shown(tmp_path):
         other = picture.convert("RGB")
     other.paste((0, 0, 0), (100, 100, 130, 130))
     other.save(drawn)
-    with pytest.raises(AssertionError, match="look at"):
+    shown = tmp_path / "plan-difference.png"
+    with pytest.raises(AssertionError, match=re.escape(f"look at {shown}")):
         assert_looks_like(drawn, PICTURES / "pad.png")
-    assert (tmp_path / "plan-difference.png").exists()
+    with Image.open(shown) as difference:
+        pixels = np.asarray(difference)
+    assert (pixels[50:65, 50:65].max(axis=2) > 200).all()  # compared at half the size
 
 
 @pytest.mark.slow

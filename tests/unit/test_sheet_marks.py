@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 
 from gradevol.geometry.nearest import nearest_level
-from gradevol.report.sheet_marks import find_marks, say_mark, say_marked
+from gradevol.report.sheet_marks import Drawn, find_marks, say_mark, say_marked
 from gradevol.slab import Thickening
 from gradevol.units import METRES
 
@@ -64,9 +64,13 @@ def test_each_shot_on_the_slab_is_marked_by_what_it_departs_from_the_design_base
     marks = find_marks(result, SCALE)
     assert len(marks.names) == len(shots)
     assert np.allclose(marks.departure, shots[:, 2], atol=1e-9)
-    assert say_marked(marks, 0) == "Every shot on the slab is marked."
-    assert say_marked(marks, 3) == f"{len(shots) - 3} of {len(shots)} shots on the slab are " + (
-        "marked: no room for the others."
+    assert say_marked(marks, Drawn()) == "Every shot on the slab is marked."
+    assert say_marked(marks, Drawn(left_out=3)) == (
+        f"{len(shots) - 3} of {len(shots)} shots on the slab are marked: no room for the others. "
+        "All: see report.html."
+    )
+    assert say_marked(marks, Drawn(unnamed=2)) == (
+        "Every shot on the slab is marked. 2 numbers found no room. All: see report.html."
     )
 
 

@@ -1,0 +1,21 @@
+"""Spaces at which no line is broken: a measure and its unit stay together."""
+
+import re
+
+_BOUND = re.compile(
+    r"(?<=\d) (?=\d+(?:/\d+)? |(?:ft|in|mm|m|yd|%)[²³]?(?:\W|$))|(?<= ft) (?=\d)"
+    r"|(?<=side|rner|shot) (?=\d)|(?<=\bat) (?=side|corner)|(?<=\d) (?=× \d)|(?<=×) (?=\d)"
+    r"|(?<=\b[CFG]) (?==)|(?<==) "
+)
+_BOND = "\x1f"
+
+
+def split_bound(text: str) -> list[str]:
+    """Words of a text, with a measure, or the number of a side, as one word."""
+    plain = " ".join("".join(c if c.isprintable() else " " for c in text).split())
+    return [word for word in _BOUND.sub(_BOND, plain).split(" ") if word]
+
+
+def loosen(text: str) -> str:
+    """Text of such words as it is printed."""
+    return text.replace(_BOND, " ")

@@ -1,0 +1,176 @@
+"""Shots on the map: those that count, those that no longer do, and what of a scan was left out."""
+
+import numpy as np
+import shapely
+
+from gradevol._types import BoolArray, FloatArray, IntArray
+from gradevol.figures.chart import Chart
+from gradevol.figures.colours import INK, PAPER, SOFT_INK
+from gradevol.figures.marks import label_beside
+from gradevol.figures.sheet import Sheet
+from gradevol.result import Result
+
+#: Shots with ids on the map, at most.
+NAMED_SHOTS = 80
+#: Shots nearer to one another than this are not drawn: they would hide the map, in.
+_LEAST_SPACING = 0.045
+#: Crosses nearer to one another than about this would run together, in.
+_REMOVED_APART = 0.06
+_NAME = 6.5
+
+
+def draw_shots(chart: Chart) -> int:
+    """
+    Draw shots as dots and rechecks as diamonds, and ring the suspect ones.
+
+    Parameters
+    ----------
+    chart : Chart
+
+    Returns
+    -------
+    int
+        How many are drawn: none where they would hide the map. Points of a scan are drawn on the
+        slab alone.
+    """
+    result, sheet = chart.result, chart.sheet
+    places = chart.on_paper(result.survey.points)
+    is_later = np.isin(np.arange(len(places)), find_later(result))
+    is_near = _is_near_map(chart, places)
+    if not result.survey.ids:
+        is_near &= shapely.intersects_xy(result.slab.outline, *result.survey.points[:, :2].T)
+    for suspect in result.suspects:
+        at = chart.on_paper(result.survey.points[suspect.index])
+        sheet.dots(at[None], size=11, colour="none", edge=PAPER, edge_width=3.2, layer=6.9)
+        sheet.dots(at[None], size=11, colour="none", edge=INK, edge_width=1.5, layer=7)
+        sheet.room.take(at[0], at[1], 0.16, 0.16)
+    spacing = _spacing(chart, int(is_near.sum()))
+    if spacing < _LEAST_SPACING:
+        return 0
+    size = float(np.clip(spacing * 14, 1.6, 3.4))
+    edge = 0.5 if size > 2.5 else 0.0
+    sheet.dots(places[is_near & ~is_later], size=size, edge=PAPER, edge_width=edge)
+    later = places[is_near & is_later]
+    sheet.dots(later, size=1.35 * size, mark="D", edge=PAPER, edge_width=edge)
+    return int(is_near.sum())
+
+
+def _is_near_map(chart: Chart, places: FloatArray) -> BoolArray:
+    """Whether places on paper, in, lie on the map or in its rim."""
+    high = chart.corner + np.ptp(chart.result.slab.edge, axis=0) * chart.scale
+    is_near: BoolArray = ((places > chart.corner - 0.4) & (places < high + 0.4)).all(axis=1)
+    return is_near
+
+
+def _spacing(chart: Chart, count: int) -> float:
+    return float(np.sqrt(chart.result.slab.area / max(1, count)) * chart.scale)
+
+
+def find_later(result: Result) -> IntArray:
+    """Shots that are rechecks: taken again where the base was reworked."""
+    return np.empty(0, np.intp) if result.epochs is None else result.epochs.later
+
+
+def find_retired(result: Result) -> FloatArray:
+    """Places of shots that rechecks have replaced, (r, 2), m about the survey's origin."""
+    if result.epochs is None:
+        return np.empty((0, 2))
+    first = result.epochs.first.about(result.survey.origin)
+    return np.asarray(first.points[result.epochs.retired, :2])
+
+
+def draw_retired(chart: Chart, *, colour: str = SOFT_INK) -> int:
+    """Strike through the places of retired shots; returns how many are drawn."""
+    places = chart.on_paper(find_retired(chart.result))
+    places = places[_is_near_map(chart, places)]
+    if len(places) == 0 or _spacing(chart, len(places)) < _LEAST_SPACING:
+        return 0
+    mark_retired(chart.sheet, places, colour=colour)
+    for x, y in places:
+        chart.sheet.room.take(x, y, 0.07, 0.07)
+    return len(places)
+
+
+def mark_retired(sheet: Sheet, places: FloatArray, *, colour: str = SOFT_INK) -> None:
+    """Draw the sign of a retired shot, in: hollow, so that a copy tells it from a dot."""
+    sheet.dots(places, size=4.6, colour="none", edge=colour, edge_width=0.7, layer=4.97)
+    off = np.array([0.045, 0.045])
+    sheet.lines(
+        [np.array([at - off, at + off]) for at in places], width=0.7, colour=colour, layer=4.97
+    )
+
+
+def find_removed(result: Result) -> FloatArray:
+    """Places on the slab where points of a cloud were taken away as not base, (r, 2), m."""
+    places = result.survey.removed
+    if places is None:
+        return np.empty((0, 2))
+    is_in = shapely.contains_xy(result.slab.outline, places[:, 0], places[:, 1])
+    return np.asarray(places[is_in])
+
+
+def draw_removed(chart: Chart) -> None:
+    """Cross where points were taken away, each bit of paper once."""
+    places = chart.on_paper(find_removed(chart.result))
+    if len(places):
+        _, first = np.unique(np.round(places / _REMOVED_APART), axis=0, return_index=True)
+        mark_removed(chart.sheet, places[first])
+
+
+def mark_removed(sheet: Sheet, places: FloatArray) -> None:
+    """Draw the crosses, in."""
+    for colour, width, layer in ((PAPER, 1.5, 4.9), (INK, 0.6, 4.95)):
+        sheet.dots(places, size=3.2, mark="+", edge=colour, edge_width=width, layer=layer)
+
+
+def label_suspects(chart: Chart) -> None:
+    """Put a question mark, and the shot's id, at each suspect shot."""
+    survey = chart.result.survey
+    for suspect in chart.result.suspects[:NAMED_SHOTS]:
+        at = chart.on_paper(survey.points[suspect.index])
+        name = f"{survey.ids[suspect.index]} ?" if survey.ids else "?"
+        label_beside(chart, at, name, size=8.5, bold=True, halo=2.0)
+
+
+def take_shots(chart: Chart) -> None:
+    """Keep words off the shots."""
+    if len(chart.result.survey.points) <= NAMED_SHOTS * 5:
+        for x, y in chart.on_paper(chart.result.survey.points):
+            chart.sheet.room.take(x, y, 0.05, 0.05)
+
+
+def label_shots(chart: Chart) -> int:
+    """Write the shots' ids beside them, where they are few; returns how many have none."""
+    survey = chart.result.survey
+    if len(survey.ids) > NAMED_SHOTS:
+        return len(survey.ids) - len(chart.result.suspects[:NAMED_SHOTS])
+    left_out = 0
+    suspect = {suspect.index for suspect in chart.result.suspects}
+    places = chart.on_paper(survey.points)
+    is_near = _is_near_map(chart, places)
+    for index, name in enumerate(survey.ids):
+        if is_near[index] and index not in suspect:
+            left_out += not _label(chart, places[index], name)
+    return left_out
+
+
+def _label(chart: Chart, at: FloatArray, name: str) -> bool:
+    """Write one id close to its dot, or failing that a little off it; whether there was room."""
+    wide, _ = chart.sheet.measure(name, _NAME)
+    places = []
+    for more in (0.0, 0.05):
+        off, up = wide / 2 + 0.05 + more, 0.09 + more
+        places += [
+            (at[0] + a, at[1] + b, 0.0)
+            for a, b in (
+                (off, 0.05),
+                (-off, 0.05),
+                (off, -0.05),
+                (-off, -0.05),
+                (0, up),
+                (0, -up),
+                (off, 0),
+                (-off, 0),
+            )
+        ]
+    return chart.sheet.label(places, name, size=_NAME, pad=0.0, halo=1.3, layer=6)

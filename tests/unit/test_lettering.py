@@ -1,0 +1,90 @@
+"""Words on the pictures and sheets of all samples: whole, apart, and large enough to be read."""
+
+import importlib.util
+from pathlib import Path
+
+import pytest
+
+from gradevol.check import check_job
+from gradevol.figures.base3d import draw_base3d
+from gradevol.figures.plan import draw_plan
+from gradevol.figures.sheet import Sheet
+from gradevol.job import read_job
+from gradevol.presentation import present
+from gradevol.report import sheet as sheet_module
+from gradevol.report.sheet import write_sheet
+from tests.lettering import find_cut_off, find_overlaps, words_on
+
+SAMPLES = Path(__file__).parents[2] / "sample_surveys"
+#: Scans take seconds; the rod sheet answers as the apron does.
+SLOW = ("cloud_pad", "site_scan", "rod_sheet")
+#: Points: smaller letters are lost on a copy.
+LEAST_SIZE = 6.0
+
+
+def list_jobs():
+    """Every job of the samples."""
+    jobs = sorted(SAMPLES.glob("*/job*.toml"))
+    assert len(jobs) >= 6
+    return [
+        pytest.param(
+            job,
+            id=f"{job.parent.name}-{job.stem}",
+            marks=[pytest.mark.slow] if job.parent.name in SLOW else [],
+        )
+        for job in jobs
+    ]
+
+
+@pytest.fixture(scope="module", params=list_jobs())
+def result(request):
+    """Result of one sample."""
+    return check_job(read_job(request.param))
+
+
+@pytest.fixture
+def drawn(monkeypatch):
+    """Sheets that would have been written."""
+    kept = []
+    monkeypatch.setattr(Sheet, "save", lambda sheet, *_args, **_rest: kept.append(sheet))
+    monkeypatch.setattr(sheet_module, "write_pdf", lambda sheet, *_, **__: kept.append(sheet))
+    return kept
+
+
+def assert_is_legible(sheet, least_count):
+    words = words_on(sheet)
+    assert len(words) > least_count
+    assert find_cut_off(sheet, words) == []
+    assert find_overlaps(words) == []
+    assert [word.text for word in words if word.size < LEAST_SIZE] == []
+
+
+@pytest.mark.parametrize("paper", ["letter", "a4"])
+def test_words_of_a_sheet_stand_apart_and_are_none_of_them_cut_off(result, drawn, tmp_path, paper):
+    write_sheet(tmp_path / "sheet.pdf", present(result), result, paper=paper)
+    assert_is_legible(drawn[0], 100)
+    assert not [word.text for word in words_on(drawn[0]) if word.text.endswith("…")]
+
+
+def test_words_of_a_plan_stand_apart_and_are_none_of_them_cut_off(result, drawn, tmp_path):
+    draw_plan(result, tmp_path / "plan.png")
+    assert_is_legible(drawn[0], 30)
+
+
+def test_words_of_the_view_stand_apart_and_are_none_of_them_cut_off(
+    result, drawn, tmp_path, monkeypatch
+):
+    monkeypatch.setattr(importlib.util, "find_spec", lambda _name: None)  # the words are the same
+    draw_base3d(result, tmp_path / "view.png")
+    assert_is_legible(drawn[0], 10)
+
+
+def test_a_word_on_another_is_found(drawn, tmp_path):
+    sheet = Sheet.blank(4, 3)
+    sheet.write(1, 1, "one word")
+    sheet.write(1.2, 1.02, "another", angle=20)
+    sheet.write(3.8, 2, "cut off")
+    sheet.save(tmp_path / "none.png")
+    words = words_on(drawn[0])
+    assert find_overlaps(words) == [("one word", "another")]
+    assert find_cut_off(sheet, words) == ["cut off"]
