@@ -1,0 +1,82 @@
+"""Advice: what helps where a few more shots would not."""
+
+from gradevol.notes import Kind, Measure, Note
+from gradevol.slab import Slab
+from gradevol.survey import Survey
+from gradevol.uncertainty.doubt import NEGLIGIBLE
+from gradevol.uncertainty.interval import Interval
+
+#: A cause of this share of the largest one is told with it.
+_LARGE = 0.5
+
+SEEN = Note(
+    "next-shots-seen",
+    "No next shots: a cloud or a surface file shows the base everywhere.",
+)
+NO_ROOM = Note("next-shots-no-room", "No next shots: no place lies far enough from those taken.")
+
+
+def advise_on_volume(interval: Interval, then: float, count: int, survey: Survey) -> Note:
+    """
+    Say what would help the volume more than a few shots.
+
+    Parameters
+    ----------
+    interval : Interval
+    then : float
+        Half of its width with some more shots, m³.
+    count : int
+        How many more.
+    survey : Survey
+
+    Returns
+    -------
+    Note
+        Causes at least half as large as the largest are told, the largest first.
+    """
+    recheck = (
+        "the instrument height: take a second backsight to the bench mark"
+        if survey.depths is None
+        else "the strings: how they stand on the forms"
+    )
+    # what they share comes first among equals: it is the cheaper to recheck
+    causes = {
+        f"recheck {recheck} ({{}})": interval.datum,
+        "check forms, strings and strike-off for the finished top ({})": interval.top,
+        "shoot closer together all over ({} between the shots)": interval.between_shots,
+        "read each shot twice ({} from single shots)": interval.shots,
+    }
+    largest = max(causes.values())
+    told = sorted(
+        (text for text, size in causes.items() if size >= _LARGE * largest > 0),
+        key=lambda text: -causes[text],
+    )
+    is_shared = interval.datum**2 + interval.top**2 > interval.between_shots**2 + interval.shots**2
+    head = "Stop: more shots would not help the volume" if is_shared else "A few more will not do"
+    halves = ((interval.high - interval.low) / 2, then)
+    sizes = (*halves, *(causes[text] for text in told))
+    return Note(
+        "volume-shared-errors" if is_shared else "volume-few-not-enough",
+        f"{head}: {count} at the best places would narrow it from ±{{}} to ±{{}}. "
+        f"Instead {'; '.join(told)}.",
+        tuple(Measure(size, Kind.VOLUME) for size in sizes),
+    )
+
+
+def say_unlikely(slab: Slab) -> Note:
+    """Say that thin concrete is nowhere likely, which is not that there is none."""
+    return Note(
+        "thin-unlikely",
+        f"No next shots for thin concrete: nowhere is it likelier than {100 * NEGLIGIBLE:g} % to "
+        "be under {}, as far as the shots tell. A ridge that none of them hints at would not show.",
+        (Measure(slab.least_thickness, Kind.THICKNESS),),
+    )
+
+
+def say_settled(least: float) -> Note:
+    """Say that no single shot would settle much."""
+    return Note(
+        "thin-little-settled",
+        "No next shots for thin concrete: none would settle more than {} of what is open.",
+        (Measure(least, Kind.AREA),),
+    )

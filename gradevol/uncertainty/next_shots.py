@@ -1,0 +1,221 @@
+"""Next shots: where a few more would narrow the volume most, and best settle what is thin.
+
+How they are chosen is told in ``docs/explanation/next-shots.md``.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+import shapely
+
+from gradevol._types import BoolArray, FloatArray, IntArray
+from gradevol.geometry.even_places import spread_places
+from gradevol.notes import Note
+from gradevol.slab import Slab
+from gradevol.survey import Survey
+from gradevol.thickening import extra_depth
+from gradevol.uncertainty.advice import (
+    NO_ROOM,
+    SEEN,
+    advise_on_volume,
+    say_settled,
+    say_unlikely,
+)
+from gradevol.uncertainty.between import Between
+from gradevol.uncertainty.conditioned import condition_on_shots, draw_combinations
+from gradevol.uncertainty.doubt import NEGLIGIBLE, find_doubt, settle_doubt
+from gradevol.uncertainty.interval import Interval, find_bounds
+from gradevol.uncertainty.mixture import Mixture
+from gradevol.uncertainty.narrowing import narrow_integral
+from gradevol.units import SQUARE_FOOT
+
+#: Shots asked for, of each kind: what a crew takes on a last round. Common practice, no source.
+MOST = 5
+#: Five shots that narrow the interval by less than this share of it are not asked for. Common
+#: practice, no source.
+LEAST_NARROWING = 0.05
+#: A shot that settles less area than this is not asked for, m²: 1 ft². Common practice, no source.
+LEAST_AREA = SQUARE_FOOT
+#: A place likelier to be thin than this is no place for a shot: the base is cut there first.
+LIKELY = 0.5
+#: Shares of the shots' mean spacing: no new place is nearer to a shot than the one, and no two of
+#: them nearer to one another than the other.
+_NEAR, _APART = 0.25, 0.5
+#: Likely combinations of hyperparameters that are averaged over.
+_DRAWN = 12
+#: Places tried: this many a shot, but no fewer and no more than these.
+_EACH, _FEWEST, _MOST_PLACES = 16, 400, 1200
+
+
+@dataclass(frozen=True, slots=True)
+class NextShot:
+    """
+    A place to shoot.
+
+    Attributes
+    ----------
+    at : (float, float)
+        Easting, northing about the survey's origin, m.
+    gain : float
+        For the volume: by how much half of the interval's width is expected to shrink, m³. For thin
+        concrete: area that is expected to be open no longer, m². Each beyond what those before it
+        do.
+    chance : float or None
+        Of thin concrete there, 0 to 1, before any more is shot; None among those for the volume.
+    """
+
+    at: tuple[float, float]
+    gain: float
+    chance: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class NextShots:
+    """
+    Where to shoot next, the most telling place first.
+
+    Attributes
+    ----------
+    half_width : float
+        Half of the interval's width as it is, m³.
+    open_area : float
+        Area on which thin concrete can neither be ruled out nor be counted on: its chance is
+        between `doubt.NEGLIGIBLE` and one less it, m².
+    volume, thin : tuple of NextShot
+        Five of each at most.
+    advice : tuple of Note
+        Why a list is empty, and what would help instead.
+    """
+
+    half_width: float
+    open_area: float
+    volume: tuple[NextShot, ...] = ()
+    thin: tuple[NextShot, ...] = ()
+    advice: tuple[Note, ...] = ()
+
+
+def plan_next_shots(
+    between: Between,
+    survey: Survey,
+    slab: Slab,
+    interval: Interval,
+    *,
+    step: float,
+    suspects: Sequence[int] = (),
+) -> NextShots | None:
+    """
+    Plan where to shoot next.
+
+    Parameters
+    ----------
+    between : Between
+        From `fit_between`.
+    survey : Survey
+    slab : Slab
+    interval : Interval
+        The volume's.
+    step : float
+        Places are whole multiples of it off the slab's longest side and its start, m.
+    suspects : sequence of int
+        Shots that are to be taken again anyway: where thin concrete is looked for, their readings
+        are left out.
+
+    Returns
+    -------
+    NextShots or None
+        None where the shots tell too little of the base between them. Without a place, but with
+        the reason, where points have no names: the base was seen everywhere.
+    """
+    half_width = (interval.high - interval.low) / 2
+    if not survey.ids:
+        return NextShots(half_width, 0.0, advice=(SEEN,))
+    if between.process is None:
+        return None
+    process = between.process
+    count = int(np.clip(_EACH * len(process.places), _FEWEST, _MOST_PLACES))
+    places = spread_places(slab.edge, slab.outline, count=count, step=step)
+    spacing = float(np.sqrt(between.region.area / len(process.places)))
+    is_free = _find_far(places, survey.points[:, :2], _NEAR * spacing)
+    if not is_free.any():
+        return NextShots(half_width, 0.0, advice=(NO_ROOM,))
+    again = _match(survey.points[list(suspects), :2], process.places)
+    known = condition_on_shots(
+        process,
+        np.concatenate([places, process.places[again]]),
+        between.region,
+        drawn=draw_combinations(process, _DRAWN),
+        size=between.size,
+    )
+    apart = _APART * spacing
+    picked, share = narrow_integral(known, places, is_free, most=MOST, near=apart)
+    halves = np.array([_halve(between, interval, gone) for gone in (0.0, *share.tolist())])
+    advice: list[Note] = []
+    volume: tuple[NextShot, ...] = ()
+    if halves[-1] > (1 - LEAST_NARROWING) * halves[0]:
+        advice.append(advise_on_volume(interval, halves[-1], len(picked), survey))
+    else:
+        volume = _make_shots(places[picked], -np.diff(halves))
+
+    doubt = find_doubt(known, _find_limit(places, slab), readings=process.readings[again])
+    if doubt.chance.max() < NEGLIGIBLE:
+        return NextShots(half_width, 0.0, volume, (), (*advice, say_unlikely(slab)))
+    area_of = slab.area / len(places)
+    # what is likelier thin than not is work already, and is shot again once it is done
+    is_free = is_free & (doubt.chance <= LIKELY)
+    picked, settled = settle_doubt(known, doubt, places, is_free, most=MOST, near=apart)
+    gain = area_of * np.array(settled)
+    # what little the later ones would settle is not worth their while
+    picked = picked[: int(np.argmin([*(gain >= LEAST_AREA), False]))]
+    thin = _make_shots(places[picked], gain[: len(picked)], doubt.chance[picked])
+    if not thin:
+        advice.append(say_settled(LEAST_AREA))
+    open_area = area_of * float(doubt.is_open.sum())
+    return NextShots(half_width, open_area, volume, thin, tuple(advice))
+
+
+def _find_limit(places: FloatArray, slab: Slab) -> FloatArray:
+    """How far the base may stand above its design at places before concrete is thin there, m."""
+    limit = np.full(len(places), slab.thickness - slab.least_thickness)
+    for part in slab.thickenings:
+        if part.surveyed == "yes":
+            limit += extra_depth(part, slab, places)
+    return limit
+
+
+def _make_shots(
+    places: FloatArray, gains: FloatArray, chances: FloatArray | None = None
+) -> tuple[NextShot, ...]:
+    told = [None] * len(places) if chances is None else chances.tolist()
+    return tuple(
+        NextShot((east, north), gain, chance)
+        for (east, north), gain, chance in zip(places.tolist(), gains.tolist(), told, strict=True)
+    )
+
+
+def _find_far(places: FloatArray, shots: FloatArray, near: float) -> BoolArray:
+    """Which places (m, 2) are no nearer to any shot than that."""
+    tree = shapely.STRtree(shapely.points(shots))
+    away = np.full(len(places), np.inf)
+    number, found = tree.query_nearest(
+        shapely.points(places), all_matches=False, return_distance=True
+    )
+    away[number[0]] = found
+    return np.asarray(away >= near)
+
+
+def _match(suspects: FloatArray, places: FloatArray) -> IntArray:
+    """Readings of the process that are suspect shots; those thinned to cells are not found."""
+    if not len(suspects):
+        return np.zeros(0, np.intp)
+    apart = np.hypot(*np.moveaxis(suspects[:, None] - places, 2, 0))
+    return np.flatnonzero(apart.min(axis=0) < 1e-3)
+
+
+def _halve(between: Between, interval: Interval, share: float) -> float:
+    """Half of the interval's width once a share of what is open between the shots is gone, m³."""
+    rest = np.sqrt(max(interval.volume.variance - between.volume.variance, 0.0))
+    volume = between.volume
+    kept = Mixture(volume.chance, volume.mean, volume.sd * np.sqrt(1 - share))
+    low, high = find_bounds(kept.widen(float(rest)), interval.stated, interval.level)
+    return (high - low) / 2
