@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from typing import TypeAlias
 
 from gradevol.grading import Grading
 from gradevol.screening import Suspect
@@ -22,6 +23,9 @@ from gradevol.work.pricing import (
     price_fill,
     price_regrade,
 )
+
+
+_Prices: TypeAlias = tuple[FillPrice | CutPrice | None, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,7 +69,7 @@ class Work:
     left_over: float = 0.0
     wanting: float = 0.0
     loose: float = LOOSE
-    prices: tuple[FillPrice | CutPrice | None, ...] = ()
+    prices: _Prices = ()
     sums: Sums | None = None
     regrade: Regrade | None = None
     currency: str = ""
@@ -102,25 +106,18 @@ def plan_work(
     Work
         Cuttings of what is shaved anyway go to the nearest low spots first. Where costs are given,
         each low spot is filled or poured, whichever is cheaper; cuttings whose placing costs more
-        than the concrete they save are left over.
+        than the concrete they save go to the next low spot, and are left over where there is none.
     """
     fixes, rest = list_fixes(find_fixes(found, sure, slab=slab, survey=survey, suspects=suspects))
     more = [fix for fix in rest if fix.call != "leave"]
     cuts = [_heap(fix) for fix in fixes if fix.call == "fix" and fix.kind in ("thin", "high")]
     rooms = [_heap(fix) for fix in fixes if fix.call == "either"]
-    hauls = pair_heaps(cuts, rooms)
-    prices: tuple[FillPrice | CutPrice | None, ...] = ()
-    if costs is not None:
-        prices = tuple(_price(fix, hauls, costs) for fix in fixes)
+    prices: _Prices = ()
+    if costs is None:
+        hauls = pair_heaps(cuts, rooms)
+    else:
+        hauls, prices = _haul_where_it_pays(fixes, cuts, rooms, costs)
         fixes = tuple(map(_decide, fixes, prices))
-        unused = {
-            fix.rank
-            for fix, price in zip(fixes, prices, strict=True)
-            if isinstance(price, FillPrice)
-            and price.is_choice
-            and price.way not in ("cuttings", "both")
-        }
-        hauls = tuple(haul for haul in hauls if haul.target not in unused)
     moved = sum(haul.volume for haul in hauls)
     cut, fill = (sum(heap.volume for heap in heaps) for heaps in (cuts, rooms))
     return Work(
@@ -138,6 +135,28 @@ def plan_work(
         regrade=None if costs is None else price_regrade(grading, slab, costs),
         currency="" if costs is None else costs.currency,
     )
+
+
+def _haul_where_it_pays(
+    fixes: Sequence[Fix], cuts: Sequence[Heap], rooms: Sequence[Heap], costs: Costs
+) -> tuple[tuple[Haul, ...], _Prices]:
+    """Haul cuttings where they cost less than concrete; a place where they don't leaves its own."""
+    poured: dict[int, FillPrice] = {}
+    while True:
+        hauls = pair_heaps(cuts, [room for room in rooms if room.rank not in poured])
+        prices = tuple(poured.get(fix.rank) or _price(fix, hauls, costs) for fix in fixes)
+        reached = {haul.target for haul in hauls}
+        dear = {
+            fix.rank: price
+            for fix, price in zip(fixes, prices, strict=True)
+            if fix.rank in reached
+            and isinstance(price, FillPrice)
+            and price.is_choice
+            and price.way not in ("cuttings", "both")
+        }
+        if not dear:
+            return hauls, prices
+        poured |= dear
 
 
 def _heap(fix: Fix) -> Heap:

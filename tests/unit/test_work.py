@@ -98,6 +98,30 @@ def test_cuttings_that_cost_more_to_place_than_they_save_are_left_over(pad):
     assert_allclose([cheap.left_over, cheap.wanting], [1.0125, 0.72])
 
 
+def test_cuttings_pass_by_a_place_that_is_cheaper_poured(make_result):
+    # a ridge along E = 3, a wide shallow place from E = 6 on, a deep trough along E = 24
+    east, north = (
+        axis.ravel() for axis in np.meshgrid(np.arange(0, 31, 3.0), np.arange(0, 10, 3.0))
+    )
+    level = 100 + np.where(east == 3, 0.05, 0.0)
+    level -= np.where((east >= 9) & (east <= 15), 0.013, 0) + np.where(east == 24, 0.06, 0)
+    edge = np.array([[0, 0], [30, 0], [30, 9], [0, 9.0]])
+    shots = np.column_stack([east, north, level])
+    given = {"base_high": 0.01, "base_low": 0.01, "ids": False}
+    free = make_result(shots, edge, 100.15, **given).work
+    # to place 1 m³ takes a crew the longer, the thinner it lies
+    priced = make_result(shots, edge, 100.15, costs=replace(COSTS, concrete=100.0), **given).work
+
+    ridge, trough, shallow = (fix.rank for fix in free.fixes)
+    assert [haul.target for haul in free.hauls] == [shallow, trough]
+    assert [fix.call for fix in priced.fixes] == ["fix", "fix", "pour"]
+    (haul,) = priced.hauls
+    assert (haul.source, haul.target) == (ridge, trough)
+    assert haul.volume > free.hauls[1].volume
+    price = priced.prices[shallow - 1]  # what it would cost filled is told all the same
+    assert price.cuttings > price.pour
+
+
 def test_what_must_be_put_right_is_not_poured(pad):
     result = pad(costs=replace(COSTS, concrete=0.01))
 
