@@ -26,9 +26,9 @@ from gradevol.base import MeasuredBase, build_base
 from gradevol.concrete import measure_concrete
 from gradevol.slab import Slab
 from gradevol.survey import Survey
-from gradevol.thickness import build_field
+from gradevol.thickness import ThicknessField, build_field
 from gradevol.top import Level, build_top
-from gradevol.uncertainty.between import fit_between
+from gradevol.uncertainty.between import Between, fit_between
 from gradevol.uncertainty.interval import Interval, estimate_interval, find_bounds
 
 #: A departure of the base from its design as a function of easting and northing, m.
@@ -69,6 +69,22 @@ class Case:
     area: float
     truth: float
     interval: Interval = field(repr=False)
+
+
+@dataclass
+class Measured:
+    """
+    One invented slab and its survey, as the method sees it, and how thick it truly is.
+
+    `thick` has the concrete's thickness at the middles of equal cells, m.
+    """
+
+    slab: Slab
+    survey: Survey
+    field: ThicknessField
+    between: Between
+    interval: Interval
+    thick: FloatArray
 
 
 def wave(rng: np.random.Generator, reach: float, smoothness: float) -> Base:
@@ -199,7 +215,7 @@ def lay_out(rng: np.random.Generator, layout: str, count: int, size: FloatArray)
     return np.vstack([rng.uniform([0, 0], size, (count // 3, 2)), around])[:count]
 
 
-def run_case(
+def measure_case(
     rng: np.random.Generator,
     kind: str,
     layout: str,
@@ -207,7 +223,7 @@ def run_case(
     errors: str,
     *,
     spread: tuple[float, float] = SPREAD,
-) -> Case:
+) -> Measured:
     """Invent a slab, measure it, and ask for its interval."""
     size = np.array([rng.uniform(8, 16), rng.uniform(12, 26)])
     notch = rng.random() < 0.25 and count >= 20  # an L: its north-east quarter is missing
@@ -235,7 +251,7 @@ def run_case(
     made = build_top(Level(THICKNESS), slab)
     survey = Survey(
         np.column_stack([plan, level]), np.zeros(3), setups=tuple(setups),
-        sigma=SHOT, datum_sigma=datum,
+        ids=tuple(str(number) for number in range(len(plan))), sigma=SHOT, datum_sigma=datum,
     )  # fmt: skip
     surface = build_base(MeasuredBase(survey), slab, made)
     thickness = build_field(surface.surface, made.surface, slab)
@@ -244,8 +260,23 @@ def run_case(
     interval = estimate_interval(
         thickness, surface, survey, between, stated=concrete.volume, top_sigma=top
     )
-    truth = slab.area * (THICKNESS + finish - shift - scale * float(dense.mean()))
-    return Case(kind, layout, errors, len(plan), slab.area, truth, interval)
+    thick = THICKNESS + finish - shift - scale * dense
+    return Measured(slab, survey, thickness, between, interval, thick)
+
+
+def run_case(
+    rng: np.random.Generator,
+    kind: str,
+    layout: str,
+    count: int,
+    errors: str,
+    *,
+    spread: tuple[float, float] = SPREAD,
+) -> Case:
+    """Compare the true volume of an invented slab with the interval."""
+    made = measure_case(rng, kind, layout, count, errors, spread=spread)
+    area, count = made.slab.area, len(made.survey.points)
+    return Case(kind, layout, errors, count, area, area * float(made.thick.mean()), made.interval)
 
 
 def run_cases(

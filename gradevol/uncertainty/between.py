@@ -5,7 +5,7 @@ from dataclasses import dataclass, field
 import numpy as np
 import shapely
 
-from gradevol._types import AnyArray, FloatArray
+from gradevol._types import AnyArray, FloatArray, IntArray
 from gradevol.base import BaseSurface
 from gradevol.concrete import Concrete
 from gradevol.geometry.clipping import clip_by_line, fan
@@ -46,6 +46,9 @@ class Between:
     size : float
         Shots that a reading of the process stands for, on the mean: more than one where many were
         thinned to cells.
+    unevenness : float
+        Variance of the base within a cell about the cell's mean, the shots' own errors taken away,
+        m²; nought where shots were not thinned.
     notes : tuple of Note
     """
 
@@ -53,6 +56,7 @@ class Between:
     volume: Mixture
     process: Process | None = field(default=None, repr=False)
     size: float = 1.0
+    unevenness: float = 0.0
     notes: tuple[Note, ...] = ()
 
 
@@ -104,17 +108,27 @@ def fit_between(
     if _find_shown(slab):
         # the drawn beams are in the TIN as they were shot: only departures are compared
         whole = concrete.volume + float(places.share @ departure)
-    return Between(region, process.integral.turn(whole), process, size, notes)
+    unevenness = 0.0
+    if size > 1 and survey.ids:
+        # points without names, as a cloud's, are dense: what lies between them is not asked
+        unevenness = max(_spread_within(places, top, slab) - survey.sigma**2, 0.0)
+    return Between(region, process.integral.turn(whole), process, size, unevenness, notes)
 
 
 @dataclass(frozen=True, slots=True)
 class _Places:
-    """Places of shots, or means of cells: plan (c, 2), level, count of each, and their shares."""
+    """
+    Places of shots, or means of cells: plan (c, 2), level, count of each, and their shares.
+
+    Of cells also the shots in them, (n, 3), and the cell of each.
+    """
 
     plan: FloatArray
     level: FloatArray
     size: FloatArray
     share: FloatArray
+    shots: FloatArray = field(default_factory=lambda: np.zeros((0, 3)))
+    cell: IntArray = field(default_factory=lambda: np.zeros(0, np.intp))
 
     def depart(self, top: Top, slab: Slab) -> FloatArray:
         """How the base departs from its design at each, beams that the shots show included, m."""
@@ -122,6 +136,15 @@ class _Places:
         for part in _find_shown(slab):
             departure = departure + extra_depth(part, slab, self.plan)
         return departure
+
+
+def _spread_within(places: _Places, top: Top, slab: Slab) -> float:
+    """Variance of single shots about the mean of their cell, by their departures, m²."""
+    ones = np.ones(len(places.shots))
+    each = _Places(places.shots[:, :2], places.shots[:, 2], ones, ones).depart(top, slab)
+    mean = np.bincount(places.cell, weights=each) / places.size
+    left = each - mean[places.cell]
+    return float(left @ left) / (len(each) - len(places.size))
 
 
 def _find_shown(slab: Slab) -> list[Thickening]:
@@ -156,7 +179,7 @@ def _thin(points: FloatArray, shares: FloatArray, region: shapely.Geometry) -> _
     size = np.bincount(cell).astype(float)
     sums: list[AnyArray] = [np.bincount(cell, weights=held) for held in (*points.T, shares)]
     east, north, level = (total / size for total in sums[:3])
-    return _Places(np.column_stack([east, north]), level, size, sums[3])
+    return _Places(np.column_stack([east, north]), level, size, sums[3], points, cell)
 
 
 _FAILED = Note(

@@ -174,15 +174,68 @@ def condition(
     -----
     `predict` for the value at each place, with what those values share.
     """
+    asked = cross @ spectrum.vectors
+    seen = _see(asked, readings, spectrum, noise=noise, trend=trend, precision=precision)
+    known = (asked * seen.shrink) @ asked.T
+    return seen.mean, own - known + seen.lacking @ np.linalg.solve(seen.gram, seen.lacking.T)
+
+
+def condition_each(
+    asked: FloatArray,
+    readings: FloatArray,
+    spectrum: Spectrum,
+    *,
+    noise: float,
+    trend: tuple[FloatArray, FloatArray],
+    precision: FloatArray,
+) -> tuple[FloatArray, FloatArray]:
+    """
+    Describe a process at each of many places on its own: `condition` without what they share.
+
+    Parameters
+    ----------
+    asked : (m, n) array of float
+        Covariance between places and shots times the spectrum's vectors: the same for every noise.
+    readings, spectrum, noise, trend, precision
+        As in `condition`.
+
+    Returns
+    -------
+    mean : (m,) array of float
+    variance : (m,) array of float
+        In units of the scale, without noise; the process' own is 1.
+    """
+    seen = _see(asked, readings, spectrum, noise=noise, trend=trend, precision=precision)
+    known = np.square(asked) @ seen.shrink
+    by_trend = np.einsum("mq,qm->m", seen.lacking, np.linalg.solve(seen.gram, seen.lacking.T))
+    return seen.mean, np.maximum(1 - known + by_trend, 0.0)
+
+
+@dataclass(frozen=True, slots=True)
+class _Seen:
+    """Mean (m,) at places, and what their covariance is made of."""
+
+    mean: FloatArray
+    shrink: FloatArray
+    lacking: FloatArray
+    gram: FloatArray
+
+
+def _see(
+    asked: FloatArray,
+    readings: FloatArray,
+    spectrum: Spectrum,
+    *,
+    noise: float,
+    trend: tuple[FloatArray, FloatArray],
+    precision: FloatArray,
+) -> _Seen:
     shrink = 1 / (spectrum.values + noise)
     at_shots, at_places = trend
     functions = spectrum.vectors.T @ at_shots
     shots = spectrum.vectors.T @ readings
-    asked = cross @ spectrum.vectors
     held = shrink[:, None] * functions
     gram = functions.T @ held + np.diag(precision)
     coefficients = np.linalg.solve(gram, held.T @ shots)
     lacking = at_places - asked @ held
-    mean = (asked * shrink) @ shots + lacking @ coefficients
-    covariance = own - (asked * shrink) @ asked.T + lacking @ np.linalg.solve(gram, lacking.T)
-    return mean, covariance
+    return _Seen((asked * shrink) @ shots + lacking @ coefficients, shrink, lacking, gram)

@@ -1,0 +1,150 @@
+"""Is as much concrete thin as the shots lead one to expect? Bases measured and compared.
+
+The bases, shots and errors are those of ``interval.py``. What `study_hidden` says of thin concrete
+is compared with the thickness in each of up to 40,000 cells.
+
+    python docs/studies/thin.py [cases] [seed] [which]
+
+prints the tables of ``docs/studies/thin.md``; `which` is a table of ``interval.py``.
+"""
+
+import sys
+import time
+from collections.abc import Iterator
+from dataclasses import dataclass
+from itertools import pairwise
+from typing import Any
+
+import interval as bases
+import numpy as np
+
+from gradevol.spots import find_thin
+from gradevol.uncertainty.hidden import Hidden, study_hidden
+
+#: Sets of samples taken of each true slab.
+SETS = 1000
+#: Expected chances are compared with what happened in these bins.
+BINS = (0, 0.003, 0.01, 0.03, 0.1, 0.2, 0.4, 1)
+
+
+@dataclass
+class Case:
+    """One invented slab: area that is thin, truly and on the surface, m², and what was expected."""
+
+    kind: str
+    layout: str
+    errors: str
+    count: int
+    area: float
+    thin: float
+    seen: float
+    hidden: Hidden
+    failed: tuple[float, ...]
+
+
+def run_case(rng: np.random.Generator, *case: Any, **rest: Any) -> Case:
+    """Invent a slab, measure it, ask what is thin, and take samples of what it truly is."""
+    made = bases.measure_case(rng, *case, **rest)
+    slab = made.slab
+    hidden = study_hidden(made.between, made.field, slab, made.survey, made.interval)
+    assert hidden is not None
+    failed = tuple(
+        float(
+            tested.test.find_failed(
+                rng.choice(made.thick, (SETS, tested.samples)), slab.thickness
+            ).mean()
+        )
+        for tested in hidden.acceptance
+    )
+    thin = slab.area * float((made.thick < slab.least_thickness).mean())
+    kind, layout, _, errors = case
+    count, seen = len(made.survey.points), find_thin(made.field, slab).area
+    return Case(kind, layout, errors, count, slab.area, thin, seen, hidden, failed)
+
+
+def run_cases(
+    count: int,
+    seed: int,
+    *,
+    counts: tuple[int, ...] = bases.COUNTS,
+    spread: tuple[float, float] = bases.SPREAD,
+    kinds: tuple[str, ...] = bases.KINDS,
+) -> Iterator[Case]:
+    """Run the cases of ``interval.py``."""
+    for number in range(count):
+        rng = np.random.default_rng([seed, number])
+        kind = kinds[number % len(kinds)]
+        layout = bases.LAYOUTS[number // len(kinds) % len(bases.LAYOUTS)]
+        errors = ("single", "shared")[number // (len(kinds) * len(bases.LAYOUTS)) % 2]
+        yield run_case(rng, kind, layout, int(rng.choice(counts)), errors, spread=spread)
+
+
+def holds(case: Case) -> bool:
+    """Whether the true thin area lies between the bounds."""
+    # a cell is the least that is told apart, there and here
+    slack = case.area / 400
+    return case.hidden.area_low - slack <= case.thin <= case.hidden.area_high + slack
+
+
+def tell_areas(cases: list[Case]) -> None:
+    """Print thin areas by class: truly, on the surface, and expected; m² over all cases."""
+    print("| cases | n | true, m² | seen, m² | expected, m² | expected / true | held at 90 % |")
+    print("| --- | --- | --- | --- | --- | --- | --- |")
+    for name, some in bases.groups(cases):
+        true, seen, expected = (
+            sum(values)
+            for values in zip(*((c.thin, c.seen, c.hidden.area) for c in some), strict=True)
+        )
+        held = 100 * np.mean([holds(case) for case in some])
+        print(
+            f"| {name} | {len(some)} | {true:.0f} | {seen:.0f} | {expected:.0f} "
+            f"| {expected / max(true, 1e-9):.2f} | {held:.0f} |"
+        )
+
+
+def tell_bins(what: str, said: list[float], happened: list[float]) -> None:
+    """Print what was said against what happened, in bins of what was said, per cent."""
+    print(f"\n| {what}, % | n | said, % | happened, % |")
+    print("| --- | --- | --- | --- |")
+    each, true = np.array(said), np.array(happened)
+    for low, high in pairwise(BINS):
+        is_in = (each >= low) & ((each < high) | (high == 1))
+        if is_in.any():
+            print(
+                f"| {100 * low:g} to {100 * high:g} | {is_in.sum()} "
+                f"| {100 * each[is_in].mean():.1f} | {100 * true[is_in].mean():.1f} |"
+            )
+
+
+def tell_unseen(cases: list[Case]) -> None:
+    """Print what is thin where no thin concrete was seen at all."""
+    none = [case for case in cases if case.seen == 0]
+    print(f"\nNothing thin seen: {len(none)} cases")
+    print("| cases | n | true, m² | expected, m² | true thin over 1 % of the slab |")
+    print("| --- | --- | --- | --- | --- |")
+    for name, some in bases.groups(none):
+        share = sum(case.thin > 0.01 * case.area for case in some)
+        print(
+            f"| {name} | {len(some)} | {sum(c.thin for c in some):.1f} "
+            f"| {sum(c.hidden.area for c in some):.1f} | {share} |"
+        )
+
+
+if __name__ == "__main__":
+    number, seed, which = (*sys.argv[1:], *("480", "7", "usual")[len(sys.argv) - 1 :])
+    start = time.perf_counter()
+    made = list(run_cases(int(number), int(seed), **bases.TABLES[which]))
+    tell_areas(made)
+    tell_bins(
+        "chance of a thin core",
+        [case.hidden.core_chance for case in made],
+        [case.thin / case.area for case in made],
+    )
+    for place, tested in enumerate(made[0].hidden.acceptance):
+        tell_bins(
+            f"chance that the test fails: {tested.test.name}",
+            [case.hidden.acceptance[place].chance for case in made],
+            [case.failed[place] for case in made],
+        )
+    tell_unseen(made)
+    print(f"\n{len(made)} cases in {time.perf_counter() - start:.0f} s")

@@ -1,0 +1,133 @@
+"""Bases as they may be: a process at many places, given the shots, drawn again and again."""
+
+from collections.abc import Iterator
+
+import numpy as np
+
+from gradevol._types import FloatArray, IntArray
+from gradevol.uncertainty.kriging import condition, condition_each, correlate
+from gradevol.uncertainty.process import Process
+
+#: Added to the variance of each place where rounding has left a covariance without a root: shares
+#: of the process' own variance, tried in turn.
+_JITTERS = (1e-9, 1e-7, 1e-5, 1e-3)
+
+
+def describe_each(process: Process, places: FloatArray) -> tuple[FloatArray, FloatArray]:
+    """
+    Describe a process at each of many places, given the shots, by each likely combination.
+
+    Parameters
+    ----------
+    process : Process
+    places : (m, 2) array of float
+        m.
+
+    Returns
+    -------
+    mean, variance : (c, m) array of float
+        Departure of the base from its design, m and m²; the nugget is not in it.
+    """
+    mean = np.empty((len(process.chance), len(places)))
+    variance = np.empty_like(mean)
+    trend = process.trend_at(process.places), process.trend_at(places)
+    apart = _measure_apart(places, process.places)
+    for number in np.unique(process.of_range):
+        spectrum = process.spectra[number]
+        asked = correlate(apart, process.ranges[number]) @ spectrum.vectors
+        is_of = process.of_range == number
+        for noise in np.unique(process.noise[is_of]):
+            held = np.flatnonzero(is_of & (process.noise == noise))
+            middle, spread = condition_each(
+                asked,
+                process.readings,
+                spectrum,
+                noise=float(noise),
+                trend=trend,
+                precision=process.precision_of(int(number)),
+            )
+            mean[held] = middle
+            variance[held] = process.scale[held, None] * spread
+    return mean, variance
+
+
+def draw_combinations(process: Process, count: int) -> IntArray:
+    """
+    Draw combinations by their chances: one from the middle of each of `count` equal parts.
+
+    Returns
+    -------
+    (count,) array of int
+        Where they stand in the process, the likely ones more than once.
+    """
+    upto = np.cumsum(process.chance)
+    middles = (np.arange(count) + 0.5) / count
+    # to nine digits: the last ones hang on the order of the shots
+    drawn = np.searchsorted(np.round(upto / upto[-1], 9), middles)
+    return np.minimum(drawn, len(upto) - 1)
+
+
+def simulate(
+    process: Process, places: FloatArray, combinations: IntArray, generator: np.random.Generator
+) -> Iterator[tuple[int, FloatArray]]:
+    """
+    Simulate a base at many places, given the shots.
+
+    Parameters
+    ----------
+    process : Process
+    places : (m, 2) array of float
+        m; all distinct.
+    combinations : (k,) array of int
+        One for each base; those that are the same stand together.
+    generator : numpy.random.Generator
+
+    Yields
+    ------
+    int
+        The combination.
+    (b, m) array of float
+        Departure of the base from its design on each of b bases, m; the nugget is not in it.
+
+    Raises
+    ------
+    numpy.linalg.LinAlgError
+        If a covariance has no root.
+    """
+    trend = process.trend_at(process.places), process.trend_at(places)
+    apart, between = _measure_apart(places, process.places), _measure_apart(places, places)
+    seen, bases = np.unique(combinations, return_counts=True)
+    pairs = np.column_stack([process.of_range[seen], process.noise[seen]])
+    same: tuple[float, ...] = ()
+    mean, root = np.empty(0), np.empty((0, 0))
+    for combination, count, pair in zip(seen.tolist(), bases.tolist(), pairs.tolist(), strict=True):
+        if tuple(pair) != same:
+            same, number = tuple(pair), int(pair[0])
+            reach = process.ranges[number]
+            mean, covariance = condition(
+                correlate(apart, reach),
+                correlate(between, reach),
+                process.readings,
+                process.spectra[number],
+                noise=pair[1],
+                trend=trend,
+                precision=process.precision_of(number),
+            )
+            root = _find_root(covariance)
+        drawn = generator.standard_normal((count, len(places)))
+        yield combination, mean + np.sqrt(process.scale[combination]) * drawn @ root.T
+
+
+def _find_root(covariance: FloatArray) -> FloatArray:
+    """Root of a covariance by Cholesky: unlike eigenvectors it has no signs to choose."""
+    own = np.eye(len(covariance))
+    for jitter in _JITTERS:
+        try:
+            return np.asarray(np.linalg.cholesky(covariance + jitter * own), float)
+        except np.linalg.LinAlgError:
+            continue
+    raise np.linalg.LinAlgError("a covariance between places has no root")
+
+
+def _measure_apart(places: FloatArray, others: FloatArray) -> FloatArray:
+    return np.hypot(*np.moveaxis(places[:, None] - others, 2, 0))
