@@ -24,7 +24,6 @@ from gradevol.work.pricing import (
     price_regrade,
 )
 
-
 _Prices: TypeAlias = tuple[FillPrice | CutPrice | None, ...]
 
 
