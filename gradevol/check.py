@@ -40,6 +40,7 @@ from gradevol.tie_ins import find_tie_ins
 from gradevol.top import build_top
 from gradevol.uncertainty.between import fit_between
 from gradevol.uncertainty.interval import estimate_interval
+from gradevol.uncertainty.next_shots import HALF_FOOT, TENTH, plan_next_shots
 from gradevol.uncertainty.shares import share_out_top
 from gradevol.work import plan_work
 from gradevol.work.fixes import find_all
@@ -182,5 +183,13 @@ def _check(job: Job, survey: Survey, faces: IntArray | None, progress: Progress)
         ),
         credits=job.credits,
         flush_sides=tie_ins.flush,
+        next_shots=plan_next_shots(
+            between,
+            survey,
+            slab,
+            interval,
+            step=TENTH if job.units.is_metric else HALF_FOOT,
+            suspects=doubted,
+        ),
     )
     return replace(result, notes=(*result.notes, *find_remarks(result)))

@@ -20,6 +20,7 @@ from gradevol.survey import Survey
 from gradevol.thickness import Moments, ThicknessField
 from gradevol.top import Top
 from gradevol.uncertainty.interval import Interval
+from gradevol.uncertainty.next_shots import NextShots
 from gradevol.units import Units
 from gradevol.work import Work
 
@@ -82,6 +83,8 @@ class Result:
         Who measured, when, with what: printed, never used.
     flush_sides : tuple of int
         Sides of the slab, counted from 1, where its top meets what stands there already.
+    next_shots : NextShots or None
+        Where to shoot next.
     """
 
     title: str
@@ -113,6 +116,7 @@ class Result:
     delivery: Delivery = _NOTHING
     credits: Credits = _NOBODY
     flush_sides: tuple[int, ...] = ()
+    next_shots: NextShots | None = None
 
     @property
     def order(self) -> Order | None:

@@ -67,9 +67,13 @@ def find_stakes(result: Result) -> Stakes:
         field = result.field
         base = nearest_level(np.dstack([field.corners, field.base]), places)
         names, is_suspect = (), np.zeros(len(places), bool)
+    return Stakes(names, places, base, level_of_design(result, places), is_suspect)
+
+
+def level_of_design(result: Result, places: FloatArray) -> FloatArray:
+    """Elevation of the design base at places (n, 2), as `Stakes.design` has it: (n,), m."""
     top = nearest_level(result.top.surface.corners, places)
-    design = top - result.slab.thickness - _drawn_depth(result, places)
-    return Stakes(names, places, base, design, is_suspect)
+    return np.asarray(top - result.slab.thickness - _drawn_depth(result, places))
 
 
 def _lattice(result: Result) -> FloatArray:

@@ -10,6 +10,7 @@ from typing import Any
 from gradevol.cover import Cover
 from gradevol.notes import Note
 from gradevol.presentation.interval import present_interval
+from gradevol.presentation.next_shots import present_next_shots
 from gradevol.presentation.order import present_pours
 from gradevol.presentation.rounding import Rounding
 from gradevol.presentation.spots import present_spots
@@ -58,7 +59,7 @@ def present(result: Result) -> dict[str, Any]:
         view["top"] = top
     if result.moves:
         view["moves"] = present_moves(result, rounding)
-    view |= present_pours(result, rounding)
+    view |= present_next_shots(result, rounding) | present_pours(result, rounding)
     view["notes"] = [_note(note, result, rounding) for note in result.notes]
     return view
 

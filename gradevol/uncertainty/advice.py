@@ -35,9 +35,9 @@ def advise_on_volume(interval: Interval, then: float, count: int, survey: Survey
         Causes at least half as large as the largest are told, the largest first.
     """
     recheck = (
-        "the instrument height: take a second backsight to the bench mark"
+        "the instrument height by a second backsight to the bench mark, and how the rod stands"
         if survey.depths is None
-        else "the strings: how they stand on the forms"
+        else "how the strings stand on the forms"
     )
     # what they share comes first among equals: it is the cheaper to recheck
     causes = {
@@ -52,15 +52,18 @@ def advise_on_volume(interval: Interval, then: float, count: int, survey: Survey
         key=lambda text: -causes[text],
     )
     is_shared = interval.datum**2 + interval.top**2 > interval.between_shots**2 + interval.shots**2
-    head = "Stop: more shots would not help the volume" if is_shared else "A few more will not do"
     halves = ((interval.high - interval.low) / 2, then)
-    sizes = (*halves, *(causes[text] for text in told))
-    return Note(
-        "volume-shared-errors" if is_shared else "volume-few-not-enough",
-        f"{head}: {count} at the best places would narrow it from ±{{}} to ±{{}}. "
-        f"Instead {'; '.join(told)}.",
-        tuple(Measure(size, Kind.VOLUME) for size in sizes),
+    measures = tuple(
+        Measure(size, Kind.VOLUME) for size in (*halves, *(causes[text] for text in told))
     )
+    rest = (
+        f"{count} more at the best places would narrow it from ±{{}} to ±{{}}. "
+        f"Instead {'; '.join(told)}."
+    )
+    if is_shared:
+        head = "Stop: more shots would not help the volume"
+        return Note("volume-shared-errors", f"{head}. {rest}", measures)
+    return Note("volume-needs-many", f"A few more shots would not do: {rest}", measures)
 
 
 def say_unlikely(slab: Slab) -> Note:

@@ -39,6 +39,8 @@ LEAST_NARROWING = 0.05
 LEAST_AREA = SQUARE_FOOT
 #: A place likelier to be thin than this is no place for a shot: the base is cut there first.
 LIKELY = 0.5
+#: How places are taped, m: to the tenth of a metre, to half a foot. Common practice, no source.
+TENTH, HALF_FOOT = 0.1, 0.1524
 #: Shares of the shots' mean spacing: no new place is nearer to a shot than the one, and no two of
 #: them nearer to one another than the other.
 _NEAR, _APART = 0.25, 0.5
@@ -79,9 +81,9 @@ class NextShots:
     ----------
     half_width : float
         Half of the interval's width as it is, m³.
-    open_area : float
+    open_area : float or None
         Area on which thin concrete can neither be ruled out nor be counted on: its chance is
-        between `doubt.NEGLIGIBLE` and one less it, m².
+        between `doubt.NEGLIGIBLE` and one less it, m². None where it was not studied.
     volume, thin : tuple of NextShot
         Five of each at most.
     advice : tuple of Note
@@ -89,7 +91,7 @@ class NextShots:
     """
 
     half_width: float
-    open_area: float
+    open_area: float | None
     volume: tuple[NextShot, ...] = ()
     thin: tuple[NextShot, ...] = ()
     advice: tuple[Note, ...] = ()
@@ -129,7 +131,7 @@ def plan_next_shots(
     """
     half_width = (interval.high - interval.low) / 2
     if not survey.ids:
-        return NextShots(half_width, 0.0, advice=(SEEN,))
+        return NextShots(half_width, None, advice=(SEEN,))
     if between.process is None:
         return None
     process = between.process
@@ -138,7 +140,7 @@ def plan_next_shots(
     spacing = float(np.sqrt(between.region.area / len(process.places)))
     is_free = _find_far(places, survey.points[:, :2], _NEAR * spacing)
     if not is_free.any():
-        return NextShots(half_width, 0.0, advice=(NO_ROOM,))
+        return NextShots(half_width, None, advice=(NO_ROOM,))
     again = _match(survey.points[list(suspects), :2], process.places)
     known = condition_on_shots(
         process,

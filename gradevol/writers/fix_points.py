@@ -1,4 +1,4 @@
-"""``fix_points.csv``: the worst place of each line of work, to set out in the field."""
+"""``fix_points.csv``: the worst place of each line of work, and next shots, to set out."""
 
 from pathlib import Path
 from typing import Any
@@ -23,7 +23,8 @@ def compose_fix_points(view: dict[str, Any]) -> str:
         in the fix list, so that they overwrite no shot. The elevation is the design base's, so
         that an instrument that sets the point out shows the cut or fill itself; the description
         says what to do and from which elevation, ``CUT 0.10 FROM 99.52``, and RESHOOT where the
-        place rests on a suspect shot.
+        place rests on a suspect shot. Next shots follow by their names, NEXT and a number, with the
+        elevation of the design base too: ``SHOOT FOR THIN``, ``SHOOT FOR VOLUME``.
     """
     digits = 3 if view["units"]["length"] == "m" else 2
     rows: list[list[str]] = []
@@ -36,6 +37,12 @@ def compose_fix_points(view: dict[str, Any]) -> str:
         what = f"{word} {fix['worst']:z.{digits}f} FROM {level:z.{digits}f}"
         first = "RESHOOT " if "reshoot" in fix else ""
         rows.append([f"FIX{fix['rank']}", *place, first + what])
+    planned = view.get("next_shots", {})
+    for what in ("thin", "volume"):
+        for shot in planned.get(what, []):
+            east, north, level = shot["at"]
+            place = (f"{value:z.3f}" for value in (north, east, level))
+            rows.append([shot["name"], *place, f"SHOOT FOR {what.upper()}"])
     return compose_rows("PNEZD", rows)
 
 

@@ -1,0 +1,61 @@
+"""Next shots as plain data: where they are by tape, and what each is expected to gain."""
+
+from typing import Any
+
+import numpy as np
+
+from gradevol.presentation.rounding import Rounding
+from gradevol.presentation.words import say_place
+from gradevol.result import Result
+from gradevol.setting_out import level_of_design
+from gradevol.uncertainty.next_shots import NextShot
+
+
+def present_next_shots(result: Result, rounding: Rounding) -> dict[str, Any]:
+    """
+    Put the next shots into plain data.
+
+    Parameters
+    ----------
+    result : Result
+    rounding : Rounding
+
+    Returns
+    -------
+    dict
+        Under ``next_shots``; empty where none were planned. Those for thin concrete are numbered
+        first: what they miss can't be made good.
+    """
+    planned = result.next_shots
+    if planned is None:
+        return {}
+    thin = [_present(shot, result, rounding) for shot in planned.thin]
+    for shown, shot in zip(thin, planned.thin, strict=True):
+        shown["gain"] = rounding.area(shot.gain)
+        shown["chance"] = rounding.share(shot.chance or 0.0)
+    volume = [_present(shot, result, rounding) for shot in planned.volume]
+    half_width = planned.half_width
+    for shown, shot in zip(volume, planned.volume, strict=True):
+        half_width -= shot.gain
+        shown["gain"] = rounding.volume(shot.gain)
+        shown["half_width"] = rounding.volume(half_width)
+    for number, shown in enumerate([*thin, *volume], start=1):
+        shown["name"] = f"NEXT{number}"
+    held: dict[str, Any] = {
+        "half_width": rounding.volume(planned.half_width),
+        "volume": volume,
+        "thin": thin,
+        "advice": [{"code": note.code, "text": note.say(result.units)} for note in planned.advice],
+    }
+    if planned.open_area is not None:
+        held["open_area"] = rounding.area(planned.open_area)
+    return {"next_shots": held}
+
+
+def _present(shot: NextShot, result: Result, rounding: Rounding) -> dict[str, Any]:
+    level = float(level_of_design(result, np.array([shot.at]))[0])
+    return {
+        "name": "",
+        "at": rounding.place((*shot.at, level)),
+        "where": say_place(shot.at, result.slab, result.units),
+    }
