@@ -81,12 +81,18 @@ def _say_orders(result: Result) -> str:
     """Say what to order: of each part where there are parts."""
     delivery, units = result.delivery, result.units
     told = [
-        f"{part.name}: order {say_order(order, units)}"
+        (f"{part.name}: order ", say_order(order, units))
         for part, order in zip(delivery.parts, delivery.part_orders, strict=False)
     ]
     if not told and delivery.order is not None:
-        told = [f"Order {say_order(delivery.order, units)}"]
-    return "".join(paragraph(f'<a href="#order">{say(text)}</a>', "margin") for text in told)
+        told = [("Order ", say_order(delivery.order, units))]
+    return "".join(paragraph(_link_order(*words), "order") for words in told)
+
+
+def _link_order(lead: str, text: str) -> str:
+    """Say what to order large, and what comes of it below."""
+    order, _, rest = text.partition("; ")
+    return f'<a href="#order">{say(lead + order)}</a><small>{say(rest)}</small>'
 
 
 def points_of(result: Result) -> str:
@@ -112,7 +118,10 @@ def _say_rests_on(view: dict[str, Any], result: Result) -> str:
     each = (
         f"Each {units.say_thickness(step)} all over is {units.say_volume(step * result.slab.area)}."
     )
-    return f"It rests on {count}; {reach}. {say(each)}"
+    credited = survey.get("credits", {})
+    who = f" by {say(credited['by'])}" if "by" in credited else ""
+    when = f", {say(credited['date'])}" if "date" in credited else ""
+    return f"It rests on {count}{who}{when}; {reach}. {say(each)}"
 
 
 def _thickness(view: dict[str, Any], result: Result) -> str:

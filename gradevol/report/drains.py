@@ -112,9 +112,10 @@ def compose_moves(view: dict[str, Any], result: Result) -> str:
             f"least {number(view, f'{key}.least', least)}, falls "
             f"{number(view, f'{key}.least_fall', say_fall(move['least_fall']))} or more"
         )
+        way, *leaves = move["text"].split("; ")  # what is moved, and what it no longer meets
         rows.append(
             [
-                say(move["text"][:1].upper() + move["text"][1:]),
+                f"{say(way[:1].upper() + way[1:])}<small>{say('; '.join(leaves))}</small>",
                 f"<b>{number(view, f'{key}.volume', more)}</b><small>{told}</small>",
             ]
         )

@@ -117,6 +117,22 @@ function drawBadges() {
   }
 }
 
+// Where the words of a tape stand: on it, or beside it where it is short; off what stands there.
+function findTapeRoom([x, y], [u, v], wide) {
+  const long = Math.hypot(u - x, v - y);
+  const [across, down] = [Math.abs(u - x) / long, Math.abs(v - y) / long];
+  const bound = (a) => Math.min(view.width - wide / 2 - 1, Math.max(wide / 2 + 1, a));
+  const on = (share) => [bound(x + share * (u - x)), y + share * (v - y)];
+  const beside = (side) => {
+    const [a, b] = on(0.5);
+    return down > across ? [bound(a + side * (wide / 2 + 22)), b] : [a, b + side * 30];
+  };
+  const first = down > across && x > view.width / 2 ? -1 : 1;
+  const isShort = long < across * wide + down * 18 + 32;
+  const places = isShort ? [beside(first), beside(-first)] : [0.5, 0.4, 0.6, 0.3, 0.7].map(on);
+  return places.find(([a, b]) => isFree(a, b, wide, 18)) || places[0];
+}
+
 function drawCursor({ isTaped = true } = {}) {
   if (!state.at) return;
   const [x, y] = [toX(state.at[0]), toY(state.at[1])];
@@ -129,15 +145,8 @@ function drawCursor({ isTaped = true } = {}) {
       add("circle", { cx: u, cy: v, r: 3, fill: INK, stroke: "#fff", "stroke-width": 1 });
       const words = sayTape(away);
       const wide = measure(words, "600 11px") + 14;
-      const long = Math.hypot(u - x, v - y);
-      const [across, down] = [Math.abs(u - x) / long, Math.abs(v - y) / long];
-      let [a, b] = [(x + u) / 2, (y + v) / 2];
-      if (long < across * wide + down * 18 + 32) {
-        // no room on the line: beside it, on the sheet
-        a += down > across ? (x < view.width / 2 ? 1 : -1) * (wide / 2 + 22) : 0;
-        b += down > across ? 0 : 30;
-      }
-      a = Math.min(view.width - wide / 2 - 1, Math.max(wide / 2 + 1, a));
+      const [a, b] = findTapeRoom([x, y], [u, v], wide);
+      take(a, b, wide, 18);
       add("rect", { x: a - wide / 2, y: b - 9, width: wide, height: 18, rx: 9, fill: "#fff", stroke: INK, "stroke-width": 1 });
       add("text", { x: a, y: b + 0.5, "text-anchor": "middle", "dominant-baseline": "central", fill: INK }, sheet, words);
     }

@@ -34,6 +34,7 @@ function tell() {
     }
     more.push(["Design base", sayLevel(read.designBase + plan.origin[2])]);
     more.push(["Base here", sayLevel(read.base + plan.origin[2])]);
+    more.push(...sayRod(read));
     if (read.shot) {
       const mark = `${sayMove(read.shot.move).toLowerCase()}${read.shot.suspect ? ", suspect" : ""}`;
       const away = sayTape(read.shot.away) === sayTape(0) ? "here" : `${sayTape(read.shot.away)} away`;
@@ -51,11 +52,30 @@ function tell() {
       return [dt, dd];
     }),
   );
-  $("said").textContent = read
-    ? `${sayThickness(read.thickness, true)} thick. ${sayMove(read.cut)}. ${sayWhere(read.taped)}. ${flags.join(" ")}`
+  const told = read
+    ? `${sayThickness(read.thickness, true)} thick. ${sayMove(read.cut)}. ${sayWhere(read.taped)}. ${flags.join(" ")}`.trim()
     : "Off the slab.";
+  $("said").textContent = told;
+  $("told").dataset.copy = told;
   for (const row of document.querySelectorAll("tr.on")) row.classList.remove("on");
   if (spot) document.getElementById(`spot-${spot.rank}`)?.classList.add("on");
+}
+
+// What a rod reads here and on the design base, once the height of the instrument is known.
+function sayRod(read) {
+  const text = $("height").value.trim().replace(",", ".");
+  const height = /^[-+]?(\d+\.?\d*|\.\d+)$/.test(text) ? Number(text) * plan.metres : NaN;
+  const base = Math.max(read.base, read.designBase) + plan.origin[2];
+  let wrong = "";
+  if (text && Number.isNaN(height)) wrong = `Write a number in ${plan.unit}, such as ${sayLevel(base + 1.5).split(" ")[0]}.`;
+  else if (height < base) wrong = "The base stands above that height.";
+  $("wrong").textContent = wrong;
+  $("height").setAttribute("aria-invalid", String(Boolean(wrong)));
+  if (!text || wrong) return [];
+  return [
+    ["Rod on design base", sayLevel(height - read.designBase - plan.origin[2])],
+    ["Rod here", sayLevel(height - read.base - plan.origin[2])],
+  ];
 }
 
 function moveTo(east, north, { spot = null, about = "" } = {}) {
@@ -180,6 +200,8 @@ map.addEventListener("pointerdown", (event) => {
 map.addEventListener("pointermove", (event) => held && touch(event));
 for (const end of ["pointerup", "pointercancel", "pointerleave"]) map.addEventListener(end, () => (held = false));
 map.addEventListener("keydown", key);
+$("unit").textContent = plan.unit;
+$("height").addEventListener("input", tell);
 document.addEventListener("click", (event) => {
   const button = event.target.closest("button");
   if (!button) return;

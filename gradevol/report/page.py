@@ -1,6 +1,7 @@
 """``report.html``: the whole answer on one page, whole in itself, with a plan to touch."""
 
 import json
+import re
 from html import escape
 from importlib.resources import files
 from pathlib import Path
@@ -67,12 +68,20 @@ def compose_page(view: dict[str, Any], result: Result) -> str:
         title=escape(plain(view["title"]) or "Base check"),
         style=held.joinpath("page.css").read_text(encoding="utf-8"),
         answer=compose_answer(view, result),
+        contents=_list_sections("".join(rest)),
         basis=_say_basis(plan, result),
         rest="".join(rest),
         cautions="".join(paragraph(say(caution)) for caution in CAUTIONS),
         plan=_embed(plan),
         script="\n".join(held.joinpath(part).read_text(encoding="utf-8") for part in _PARTS),
     )
+
+
+def _list_sections(markup: str) -> str:
+    """List the sections as links, whichever there are."""
+    found = re.findall(r'<section id="([\w-]+)"[^>]*><h2[^>]*>(.*?)</h2>', markup)
+    links = "".join(f'<li><a href="#{name}">{title}</a></li>' for name, title in found)
+    return f'<nav aria-label="On this page"><ul>{links}</ul></nav>'
 
 
 def _say_basis(plan: dict[str, Any], result: Result) -> str:

@@ -1,0 +1,132 @@
+"""Marks of the shots on the plan: each has its words, and nothing lies over them."""
+
+import re
+
+import pytest
+
+from gradevol.setting_out import find_stakes
+
+from .conftest import DESKTOP, PHONE
+from .test_page import SIZES, words
+
+pytestmark = pytest.mark.browser
+
+MARKS = """() => [...document.querySelectorAll("#map [data-shot]")].map((mark) => {
+  const at = mark.getBBox();
+  return [mark.dataset.shot, mark.textContent, at.x, at.y, at.x + at.width, at.y + at.height];
+})"""
+
+
+def marks_of(page):
+    page.locator('button[data-mode="shots"]').click()
+    return page.evaluate(MARKS)
+
+
+def overlap(one, other):
+    """Width and height that two boxes share, dots."""
+    wide = min(one[4], other[4]) - max(one[2], other[2])
+    high = min(one[5], other[5]) - max(one[3], other[3])
+    return wide, high
+
+
+@SIZES
+@pytest.mark.parametrize("name", ["apron", "courtyard"])
+def test_every_shot_has_a_mark_that_says_what_its_base_lacks(name, show, size, request):
+    report = request.getfixturevalue(name)
+    marks = marks_of(show(report, **size))
+    stakes = find_stakes(report.result)
+
+    assert sorted(mark[0] for mark in marks) == sorted(stakes.names)
+    moves = dict(zip(stakes.names, stakes.base - stakes.design, strict=True))
+    for shot, text, *_ in marks:
+        said = report.result.units.say_thickness(abs(moves[shot]))
+        if said.startswith("0 "):
+            assert text.startswith("G")
+        else:
+            way = "C" if moves[shot] > 0 else "F"
+            assert text.removesuffix(" ?") == f"{way} {re.sub(r' (in|mm)$', '', said)}"
+
+
+@SIZES
+@pytest.mark.parametrize("name", ["apron", "courtyard"])
+def test_no_mark_lies_over_another(name, show, size, request):
+    marks = marks_of(show(request.getfixturevalue(name), **size))
+    over = [
+        (one[:2], other[:2])
+        for at, one in enumerate(marks)
+        for other in marks[at + 1 :]
+        if min(overlap(one, other)) > 2  # line boxes are higher than the letters in them
+    ]
+    assert over == []
+
+
+@SIZES
+def test_nothing_is_drawn_over_the_marks(apron, show, size):
+    page = show(apron, **size)
+    marks = marks_of(page)
+    after = page.evaluate("""() => {
+      const all = [...document.querySelectorAll("#map svg > *")];
+      const last = Math.max(...all.map((one, at) => (one.dataset.shot ? at : -1)));
+      const first = all.findIndex((one) => one.dataset.shot);
+      const isDotted = (one) => one.getAttribute("stroke-dasharray") === "1 4";
+      const among = all.slice(first, last).filter((one) => one.tagName !== "text");
+      const tapes = all.filter((one) => one.tagName === "rect" || isDotted(one));
+      const told = all.slice(last + 1).map((one) => one.tagName + one.textContent);
+      return [among.length, tapes.length, told];
+    }""")
+    assert len(marks) == 60
+    assert after[:2] == [0, 0]  # no line or tape among them; tapes are in the panel
+    assert [text for text in after[2] if text.startswith("text")] == ["text20 ft", "textN"]
+    assert words(page, "#where").startswith("10 ft 0 in from side 2")
+
+
+def test_marks_that_find_no_room_are_counted_and_found_by_enlarging(apron, show):
+    narrow = {**PHONE, "viewport": {"width": 320, "height": 400}}
+    page = show(apron, **narrow)
+    left = 60 - len(marks_of(page))
+
+    assert left > 0
+    assert f"{left} marks have no room: enlarge" in words(page, "#key")
+    for _ in range(3):
+        page.locator('button[data-zoom="in"]').click()
+    assert "no room" not in words(page, "#key")
+    assert page.evaluate(MARKS)
+
+
+def test_a_rod_is_read_off_the_height_of_the_instrument(apron, show):
+    page = show(apron, **DESKTOP)
+    told = words(page, "#more")
+    design, base = re.findall(r"(?:Design base|Base here) ([\d.]+) ft", told)
+    page.fill("#height", "104,50")
+
+    rods = re.search(r"Rod on design base ([\d.]+) ft Rod here ([\d.]+) ft", words(page, "#more"))
+    assert rods
+    assert float(rods[1]) == pytest.approx(104.5 - float(design), abs=0.0101)
+    assert float(rods[2]) == pytest.approx(104.5 - float(base), abs=0.0101)
+    page.locator("#map").press("ArrowRight")
+    assert "Rod here" in words(page, "#more")
+
+
+@pytest.mark.parametrize(
+    ("typed", "told"), [("4'-6", "Write a number in ft"), ("12", "The base stands above")]
+)
+def test_a_height_that_can_not_be_is_refused_in_words(apron, show, typed, told):
+    page = show(apron, **DESKTOP)
+    assert words(page, "#wrong") == ""
+    page.fill("#height", typed)
+
+    assert told in words(page, "#wrong")
+    assert page.locator("#height").get_attribute("aria-invalid") == "true"
+    assert "Rod" not in words(page, "#more")
+
+
+def test_what_is_told_of_a_place_can_be_sent(apron, show):
+    page = show(apron, **DESKTOP, permissions=["clipboard-read", "clipboard-write"])
+    page.locator("#reading .copy").click()
+    page.wait_for_function("document.querySelector('#reading .copy').innerText.includes('Copied')")
+
+    copied = page.evaluate("navigator.clipboard.readText()")
+    assert copied == (
+        "4 3/4 in thick. Cut 1 1/4 in. 10 ft 0 in from side 2 (bulkhead), 25 ft 0 in from side 3 "
+        "(existing north slab). Thinner than 5 1/4 in."
+    )
