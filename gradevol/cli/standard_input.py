@@ -11,8 +11,8 @@ import click
 from gradevol.errors import GradevolError
 
 _NAME = "standard input"
-#: A file's name, or a dash.
-file_or_dash = click.Path(exists=True, dir_okay=False, allow_dash=True)
+#: A file's name, or a dash; whoever reads the file says what is wrong with it, and what was meant.
+file_or_dash = click.Path(allow_dash=True)
 
 
 @contextmanager

@@ -9,9 +9,9 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TypeAlias
 
-from gradevol.errors import InputError
 from gradevol.inventory.facts import Fact, Finding, Group, Inventory, Progress
 from gradevol.readers.formats import find_format
+from gradevol.readers.text import read_text
 
 __all__ = ["Fact", "Finding", "Group", "Inventory", "take_inventory"]
 
@@ -71,12 +71,9 @@ def take_inventory(
     try:
         with path.open("rb") as file:
             head = file.read(_HEAD)
-    except OSError as error:
-        raise InputError(
-            f"it cannot be read ({error.strerror})",
-            remedy="Check the file's name and permissions",
-            path=path,
-        ) from error
+    except OSError:
+        read_text(path, most=1)  # says why not, and which file was perhaps meant
+        raise
     describe = next(describe for is_kind, describe in _KINDS if is_kind(head, path))
     return describe(Asked(path, unit, columns, progress))
 

@@ -23,6 +23,10 @@ KNOWN: dict[str, tuple[str, ...]] = {
         *("surface_name", "sigma", "datum_sigma", "foot_sigma", "allow_gaps"),
         *("instrument_height", "benchmark", "backsight", "origin", "spacing", "bearing", "string"),
     ),
+    "sheet": (
+        *("file", "units", "instrument_height", "benchmark", "backsight", "setup", "origin"),
+        *("spacing", "bearing", "columns", "string"),
+    ),
     "setup": ("height", "benchmark", "backsight", "closing", "closing_benchmark"),
     "string": ("span", "tension", "weight", "correct"),
     "slab": (
@@ -68,6 +72,7 @@ HEADINGS = {
     "panel": "[[top.panel]]",
     "opening": "slab.openings",
     "rechecks": "base.rechecks",
+    "sheet": "a field sheet",
     "setup": "[base.setups]",
     "string": "base.string",
     "control": "base.control",

@@ -1,10 +1,16 @@
 """What a job says of field sheets: base.rods, base.depths, and the string."""
 
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import replace
+from pathlib import Path
+
+from gradevol.errors import InputError
 from gradevol.forces import parse_force, parse_line_weight
 from gradevol.job.setups import read_height, read_setups
 from gradevol.job.shapes import find_file, read_point
 from gradevol.job.table import Table
-from gradevol.readers.sources import Depths, Lattice, Rods, String
+from gradevol.readers.setups import fold
+from gradevol.readers.sources import Depths, Lattice, Rods, Setups, Sheets, String
 
 #: A light mason's line and the pull of one hand, where the job does not say. Common practice, no
 #: source; they make 1/8 in at the middle of 45 ft.
@@ -12,18 +18,100 @@ LINE_WEIGHT = "0.0006 lb/ft"
 LINE_TENSION = "15 lb"
 
 
-def read_rods(table: Table) -> Rods:
+#: Keys of [base] that a sheet of a list has too; what it leaves out is as [base] has it.
+_HEIGHTS = ("instrument_height", "benchmark", "backsight")
+_SHARED = {
+    "rods": ("units", "origin", "spacing", "bearing", *_HEIGHTS),
+    "depths": ("units", "origin", "spacing", "bearing", "columns", "string"),
+}
+
+
+def read_rods(table: Table) -> Rods | Sheets:
     """
-    Read base.rods and what goes with it.
+    Read base.rods and what goes with it: a file, or a list of files or of tables with a file.
 
     Raises
     ------
     InputError
         If a key cannot be used, or the height of instrument is not given in one way.
     """
-    path = find_file(table, table.values["rods"], table.called("rods"))
-    given = [key for key in ("instrument_height", "benchmark", "backsight") if key in table]
-    setups = read_setups(table)
+    if not isinstance(table.values["rods"], list):
+        return _read_rods(table, table.values["rods"], table.called("rods"), read_setups(table))
+    listed = read_setups(table)
+    if listed is not None and any(key in table for key in _HEIGHTS):
+        raise _say_both(table, table.values)
+    parts = []
+    for sheet, own in _read_list(table, "rods"):
+        is_own = any(key in own for key in _HEIGHTS)
+        if is_own and listed is not None:
+            raise _say_both(table, own)
+        part = _read_rods(sheet, sheet.values["file"], f"the file of {sheet.name}", listed)
+        name = sheet.read_text("setup", "").strip()
+        parts.append(replace(part, setup=name or (part.path.stem if is_own else "")))
+    return Sheets(_name_setups(table, parts) if listed is None else tuple(parts))
+
+
+def _name_setups(table: Table, parts: list[Rods]) -> tuple[Rods, ...]:
+    """Sheets whose heights stand with them: one setup has one height, and a name of its own."""
+    heights: dict[str, Rods] = {}
+    named = []
+    for number, part in enumerate(parts, start=1):
+        name = part.setup or ("base" if any(other.setup for other in parts) else "")
+        before = heights.get(fold(name))
+        if before is not None and before.instrument != part.instrument:
+            if fold(name) != fold(part.path.stem):
+                raise table.error(
+                    f"two sheets of {table.called('rods')} are of setup {name!r}, with two heights "
+                    "of instrument",
+                    "Name each setup once, or give both sheets one height",
+                )
+            name = f"{name} ({number})"
+        heights[fold(name)] = part
+        named.append(replace(part, setup=name))
+    return tuple(named)
+
+
+def _read_list(table: Table, key: str) -> Iterator[tuple[Table, Mapping[str, object]]]:
+    """Sheets of a list: each with what [base] says of all, and what is said of it alone."""
+    called, entries = table.called(key), table.values[key]
+    example = f'Write {called} = ["a.csv", "b.csv"], or [{{ file = "a.csv", ... }}, ...]'
+    if not entries:
+        raise table.wrong(called, entries, "a file or a list of sheets", example)
+    shared = {name: table.values[name] for name in _SHARED[key] if name in table}
+    seen: set[Path] = set()
+    for number, entry in enumerate(entries, start=1):
+        name = f"sheet {number} of {called}"
+        own = {"file": entry} if isinstance(entry, str) else entry
+        if not isinstance(own, Mapping):
+            raise table.wrong(name, entry, "a file or a table with a file", example)
+        alone = Table(table.path, "sheet", name, own, table.unit)
+        alone.require("file", example)
+        refused = [each for each in own if each not in (*_SHARED[key], "file", "setup")]
+        if key == "depths" and "setup" in own:
+            refused.append("setup")
+        if refused:
+            raise table.error(f"{name} has {refused[0]}, which means nothing there", "Leave it out")
+        path = find_file(alone, own["file"], f"the file of {name}")
+        if path in seen:
+            raise table.error(f"{called} names {own['file']!r} twice", "Name each file once")
+        seen.add(path)
+        kept = shared
+        if any(each in own for each in _HEIGHTS):
+            kept = {each: value for each, value in shared.items() if each not in _HEIGHTS}
+        yield Table(table.path, "sheet", name, {**kept, **own}, table.unit), own
+
+
+def _say_both(table: Table, given: Iterable[str]) -> InputError:
+    key = next(key for key in _HEIGHTS if key in given)
+    return table.error(
+        f"{table.called('setups')} and {key} both say what the rods are taken off",
+        "Leave one of them out",
+    )
+
+
+def _read_rods(table: Table, file: object, called: str, setups: Setups | None) -> Rods:
+    path = find_file(table, file, called)
+    given = [key for key in _HEIGHTS if key in table]
     if setups is not None and given:
         raise table.error(
             f"{table.called('setups')} and {table.called(given[0])} both say what the rods are "
@@ -38,17 +126,28 @@ def read_rods(table: Table) -> Rods:
     )
 
 
-def read_depths(table: Table) -> Depths:
+def read_depths(table: Table) -> Depths | Sheets:
     """
-    Read base.depths and what goes with it.
+    Read base.depths and what goes with it: a file, or a list of files or of tables with a file.
 
     Raises
     ------
     InputError
         If a key cannot be used.
     """
+    if not isinstance(table.values["depths"], list):
+        return _read_depths(table, table.values["depths"], table.called("depths"))
+    return Sheets(
+        tuple(
+            _read_depths(sheet, sheet.values["file"], f"the file of {sheet.name}")
+            for sheet, _ in _read_list(table, "depths")
+        )
+    )
+
+
+def _read_depths(table: Table, file: object, called: str) -> Depths:
     return Depths(
-        find_file(table, table.values["depths"], table.called("depths")),
+        find_file(table, file, called),
         table.read_unit("units"),
         _read_lattice(table),
         columns=table.read_text("columns", "") or None,

@@ -14,6 +14,7 @@ from gradevol.readers.sources import (
     Depths,
     OutlineFile,
     Rods,
+    Sheets,
     Shots,
     SurfaceFile,
 )
@@ -31,7 +32,7 @@ def read_base(
 
     Parameters
     ----------
-    source : Shots, Rods, Depths, Cloud or SurfaceFile
+    source : Shots, Rods, Depths, Sheets, Cloud or SurfaceFile
     bounds : (float, float, float, float), optional
         West, south, east, north, m: points of a cloud that lie outside are left out.
     progress : callable
@@ -62,6 +63,10 @@ def read_base(
         from gradevol.readers.depths import read_depths  # noqa: PLC0415
 
         return read_depths(source), None
+    if isinstance(source, Sheets):
+        from gradevol.readers.sheets import read_sheets  # noqa: PLC0415
+
+        return read_sheets(source), None
     from gradevol.readers.cloud import read_cloud  # noqa: PLC0415
 
     return read_cloud(source, bounds=bounds, progress=progress), None

@@ -266,6 +266,7 @@ def name_shot(row: str, column: str) -> str:
 
 
 def read_cell(table: Table, cell: str, *, unit: str, letter: str, name: str, line: int) -> float:
+    """Reading in a cell, m; or what is wrong with it, for a person who can look at the place."""
     what = MEANINGS[letter]
     try:
         value = parse_number(cell, decimal=table.decimal, unit=unit)

@@ -32,11 +32,15 @@ def read_rods(rods: Rods) -> Survey:
     sheet = read_sheet(read_table(rods.path), rods.lattice, unit=rods.unit, letter="R")
     if isinstance(rods.instrument, Setups):
         heights, setups = heights_of_instrument(
-            sheet.setups, rods.instrument, path=sheet.path, lines=sheet.lines
+            [name or rods.setup for name in sheet.setups],
+            rods.instrument,
+            path=sheet.path,
+            lines=sheet.lines,
         )
         notes = tuple(note_setups(rods.instrument, setups, [rods.path]))
     else:
-        heights, setups, notes = np.full(len(sheet.values), rods.instrument), (), ()
+        heights, notes = np.full(len(sheet.values), rods.instrument), ()
+        setups = (rods.setup,) * len(sheet.values) if rods.setup else ()
     return Survey.about_local_origin(
         np.column_stack([sheet.places, heights - sheet.values]),
         ids=sheet.ids,

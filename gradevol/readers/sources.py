@@ -194,12 +194,15 @@ class Rods:
     lattice : Lattice
     instrument : float or Setups
         Elevation of the line of sight, m; or the setups that the sheet names row by row.
+    setup : str
+        The setup of rows that name none; empty where the job does not say.
     """
 
     path: Path
     unit: str
     lattice: Lattice
     instrument: float | Setups
+    setup: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -255,6 +258,26 @@ class Depths:
 
 
 @dataclass(frozen=True, slots=True)
+class Sheets:
+    """Several sheets of rod readings, or of depths, each with its own place; no file twice."""
+
+    parts: tuple[Rods, ...] | tuple[Depths, ...]
+
+    @property
+    def unit(self) -> str:
+        """Unit of the first sheet's readings."""
+        return self.parts[0].unit
+
+    @property
+    def setups(self) -> Setups | None:
+        """The setups that the job lists, where the sheets are read off them."""
+        for part in self.parts:
+            if isinstance(part, Rods) and isinstance(part.instrument, Setups):
+                return part.instrument
+        return None
+
+
+@dataclass(frozen=True, slots=True)
 class CodedOutline:
     """A ring drawn by coded shots, in the order of the file."""
 
@@ -270,4 +293,4 @@ class Rechecks:
     outline: FloatArray | None = None
 
 
-BaseSource: TypeAlias = Shots | Cloud | SurfaceFile | Rods | Depths
+BaseSource: TypeAlias = Shots | Cloud | SurfaceFile | Rods | Depths | Sheets

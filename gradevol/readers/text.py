@@ -31,6 +31,10 @@ _SIGNATURES = (
 _OPENINGS = (
     (re.compile(r"ply\n"), "a PLY mesh"),
     (re.compile(r"\s*0\n\s*SECTION\b"), "a DXF drawing"),
+    (
+        re.compile(r"\s*ncols\s+\d+\s*\n\s*nrows\b", re.IGNORECASE),
+        "a grid of elevations (ASCII grid)",
+    ),
     (re.compile(r"\s*<"), "XML, as LandXML is"),
     (re.compile(r"\s*[{\[]"), "JSON, as GeoJSON is"),
 )

@@ -60,7 +60,8 @@ def test_a_dash_reads_standard_input(describe):
         (("-",), "Dear Bob,\nregards\n", "Error: standard input, line 1: it is text, but holds no"),
         (("-",), "", "Error: standard input: it is empty."),
         (("shots.csv", "--columns", "PQ"), None, "Error: --columns is 'PQ', but 'Q' names no"),
-        (("missing.csv",), None, "missing.csv"),
+        (("shot.csv",), None, "Error: shot.csv: there is no such file. Did you mean 'shots.csv'?"),
+        ((".",), None, "Error: .: it is a folder. Name the file in it."),
     ],
 )
 def test_what_cannot_be_used_is_refused_in_a_paragraph(describe, words, stdin, says):

@@ -43,8 +43,8 @@ def test_notes_with_a_mark_and_windows_lines_are_read(levels, encoding):
         (("-",), b"a,b\n1,2\n", "Error: standard input: its header 'a,b' names no point"),
         (("-",), b"\x00\x01\x02", "Error: standard input: it seems to be a binary file"),
         (("-",), NOTES.replace("4.88", "wet").encode(), "Error: standard input, line 3: "),
-        (("folder",), None, "'folder' is a directory"),
-        (("missing.csv",), None, "'missing.csv' does not exist"),
+        (("folder",), None, "Error: folder: it is a folder. Name the file in it."),
+        (("pgae.csv",), None, "Error: pgae.csv: there is no such file. Did you mean 'page.csv'?"),
     ],
 )
 def test_notes_that_cannot_be_used_are_refused_in_a_paragraph(levels, words, stdin, says):
