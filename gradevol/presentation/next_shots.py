@@ -59,3 +59,28 @@ def _present(shot: NextShot, result: Result, rounding: Rounding) -> dict[str, An
         "at": rounding.place((*shot.at, level)),
         "where": say_place(shot.at, result.slab, result.units),
     }
+
+
+def say_next(view: dict[str, Any]) -> list[str]:
+    """
+    Say the first place to shoot by coordinates, or that more shots would not help.
+
+    Parameters
+    ----------
+    view : dict
+        From `present`.
+
+    Returns
+    -------
+    list of str
+        One short sentence, or none.
+    """
+    planned = view.get("next_shots", {"advice": ()})
+    for what, words in (("thin", "thin concrete"), ("volume", "the volume")):
+        if shots := planned.get(what):
+            east, north = (f"{x:z.1f}".removesuffix(".0") for x in shots[0]["at"][:2])
+            more = f"; {len(shots) - 1} more in report.html" if len(shots) > 1 else ""
+            return [f"for {words} E {east}, N {north} {view['units']['length']}{more}"]
+    if any(note["code"] == "volume-shared-errors" for note in planned["advice"]):
+        return ["no more would help the volume; why: report.html"]
+    return []

@@ -18,6 +18,7 @@ from gradevol.report.account import (
 from gradevol.report.answer import compose_answer
 from gradevol.report.drains import compose_moves, compose_top
 from gradevol.report.markup import paragraph, plain, say
+from gradevol.report.next_shots import compose_next_shots
 from gradevol.report.order import compose_order
 from gradevol.report.plan_data import compose_plan
 from gradevol.report.work import compose_cover, compose_suspects, compose_work
@@ -58,6 +59,7 @@ def compose_page(view: dict[str, Any], result: Result) -> str:
         compose_cover(view, result),
         compose_parts(view, result),
         compose_unseen(view, result),
+        compose_next_shots(view, result),
         compose_top(view, result),
         compose_moves(view, result),
         compose_notes(view),

@@ -9,6 +9,7 @@ from typing import Any, TypeAlias
 from gradevol.cautions import CAUTIONS, NO_ALLOWANCE, NO_INTERVAL, ORDER_APART
 from gradevol.drainage.remarks import say_fall
 from gradevol.presentation.interval import say_causes, say_interval, say_stated
+from gradevol.presentation.next_shots import say_next
 from gradevol.presentation.slip import say_order
 from gradevol.presentation.work import say_briefly, say_regrading_briefly
 from gradevol.result import Result
@@ -20,6 +21,8 @@ LINES, COLUMNS = 40, 78
 _MARGIN = 12
 #: Lines of work told.
 _FIRST = 3
+#: Where lists are cut shorter than this, next shots are left to the page.
+_ROOMY = 2
 #: Notes that the sections above them tell already.
 _TOLD = {"beyond-survey", "rechecks-applied", "suspect-shots", "top-flat", "top-holds-water"}
 #: Spaces at which no line is broken: within a measure, and before the number of a side.
@@ -83,6 +86,7 @@ def _compose(view: dict[str, Any], result: Result, most: int) -> list[str]:
         _survey(view, result),
         _rechecks(view, result),
         _suspects(view, result, most),
+        ("Next shots", say_next(view) if most >= _ROOMY else []),
         _cover(view, result, most),
         _notes(view, most),
     ):

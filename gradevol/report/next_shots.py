@@ -1,0 +1,97 @@
+"""Where to shoot next, and what that is expected to gain."""
+
+import math
+from typing import Any
+
+from gradevol.report.drains import say_area_of
+from gradevol.report.markup import listing, number, paragraph, say, section
+from gradevol.result import Result
+
+
+def compose_next_shots(view: dict[str, Any], result: Result) -> str:
+    """
+    Compose the next shots.
+
+    Parameters
+    ----------
+    view : dict
+        From `present`.
+    result : Result
+        The same result.
+
+    Returns
+    -------
+    str
+        Markup of one section; nothing where none were planned.
+    """
+    planned = view.get("next_shots")
+    if planned is None:
+        return ""
+    set_out = "" if not (planned["thin"] or planned["volume"]) else "They are in fix_points.csv."
+    return section(
+        "next-shots",
+        "Next shots",
+        _thin(view, planned, result),
+        _volume(view, planned, result),
+        listing([say(note["text"]) for note in planned["advice"]]),
+        paragraph(set_out, "soft") if set_out else "",
+    )
+
+
+def _thin(view: dict[str, Any], planned: dict[str, Any], result: Result) -> str:
+    if not planned["thin"]:
+        return ""
+    units, items = result.units, []
+    for place, shot in enumerate(planned["thin"]):
+        key = f"next_shots.thin.{place}"
+        chance = number(view, f"{key}.chance", say_chance(shot["chance"]))
+        gain = number(view, f"{key}.gain", say_area_of(shot["gain"], units))
+        items.append(
+            f"{_name(shot, result)} Thin there with a chance of {chance}; the shot is expected to "
+            f"settle {gain}."
+        )
+    open_area = number(view, "next_shots.open_area", say_area_of(planned["open_area"], units))
+    return (
+        "<h3>For thin concrete</h3>"
+        + paragraph(
+            f"On {open_area} the shots neither rule out concrete under "
+            f"{say(units.say_thickness(result.slab.least_thickness))} nor make it sure."
+        )
+        + listing(items)
+    )
+
+
+def _volume(view: dict[str, Any], planned: dict[str, Any], result: Result) -> str:
+    if not planned["volume"]:
+        return ""
+    units, items = result.units, []
+    volume = units.to_volume(1.0)
+    for place, shot in enumerate(planned["volume"]):
+        half = number(
+            view,
+            f"next_shots.volume.{place}.half_width",
+            f"±{units.say_volume(shot['half_width'] / volume)}",
+        )
+        items.append(f"{_name(shot, result)} Then {half} is expected.")
+    now = number(
+        view, "next_shots.half_width", f"±{units.say_volume(planned['half_width'] / volume)}"
+    )
+    return "<h3>For the volume</h3>" + paragraph(f"It is known to {now} as it is.") + listing(items)
+
+
+def _name(shot: dict[str, Any], result: Result) -> str:
+    """Name of a shot and its place, with a button that shows it on the plan."""
+    east, north = (
+        x / result.units.to_length(1.0) - float(off)
+        for x, off in zip(shot["at"][:2], result.survey.origin, strict=False)
+    )
+    return (
+        f'<b>{shot["name"]}</b>: {say(shot["where"])}. <button type="button" class="inline" '
+        f'data-at="{east:.6f} {north:.6f}">show<span class="unseen"> {shot["name"]} on the plan'
+        "</span></button>"
+    )
+
+
+def say_chance(chance: float) -> str:
+    """Say a chance in whole per cent, rounded up: ``under 1 %`` where it is less."""
+    return "under 1 %" if chance < 0.01 else f"{math.ceil(100 * chance - 1e-9)} %"
