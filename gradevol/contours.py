@@ -51,7 +51,12 @@ def _is_forward(pieces: FloatArray) -> BoolArray:
 
 def join_rings(rings: Sequence[FloatArray]) -> shapely.Geometry:
     """Area of rings (n, 2), those of holes among them: what lies in an odd number of rings."""
-    polygons = [shapely.make_valid(shapely.Polygon(ring)) for ring in rings if len(ring) >= 3]
+    # a ring may touch itself; its spikes are dropped
+    polygons = [
+        shapely.make_valid(shapely.Polygon(ring), method="structure", keep_collapsed=False)
+        for ring in rings
+        if len(ring) >= 3
+    ]
     return reduce(shapely.symmetric_difference, polygons, shapely.Polygon())
 
 

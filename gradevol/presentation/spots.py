@@ -6,11 +6,12 @@ import numpy as np
 import shapely
 
 from gradevol._types import BoolArray, FloatArray
+from gradevol.contours import join_rings
 from gradevol.presentation.rounding import Rounding
 from gradevol.presentation.words import say_where
 from gradevol.result import Result
 from gradevol.spots import Spot
-from gradevol.work.fixes import Fix, area_of
+from gradevol.work.fixes import Fix
 
 #: A place this near to an outline lies on it, m.
 _AT_OUTLINE = 1e-6
@@ -45,7 +46,7 @@ def present_spots(result: Result, rounding: Rounding) -> dict[str, list[dict[str
         is sent to cut a misread.
     """
     shown: dict[str, list[dict[str, Any]]] = {"thin": [], "high": [], "low": []}
-    lines = [(fix, area_of(fix.rings)) for fix in result.work.fixes if fix.rings]
+    lines = [(fix, join_rings(fix.rings)) for fix in result.work.fixes if fix.rings]
     ranks = [_rank(spot, lines) for spot in sort_spots(result)]
     thin = np.array([spot.at[:2] for spot in result.thin.listed]).reshape(-1, 2)
     for rank, spot in zip(ranks, sort_spots(result), strict=True):
@@ -63,7 +64,7 @@ def present_spots(result: Result, rounding: Rounding) -> dict[str, list[dict[str
 
 def _rank(spot: Spot, lines: list[tuple[Fix, shapely.Geometry]]) -> int | None:
     """Rank of the line of work that shares most of a spot; None where none does."""
-    area = area_of(spot.rings)
+    area = join_rings(spot.rings)
     shares = [
         area.intersection(held).area if fix.is_fill == (spot.kind == "low") else 0.0
         for fix, held in lines
@@ -100,5 +101,5 @@ def _suspects_in(spot: Spot, result: Result) -> list[str]:
 
 def _is_within(places: FloatArray, rings: tuple[FloatArray, ...]) -> BoolArray:
     """Whether places (n, 2) lie within an outline or on it."""
-    held: BoolArray = shapely.intersects_xy(area_of(rings).buffer(_AT_OUTLINE), *places.T)
+    held: BoolArray = shapely.intersects_xy(join_rings(rings).buffer(_AT_OUTLINE), *places.T)
     return held

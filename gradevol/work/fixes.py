@@ -1,14 +1,10 @@
 """Fixes: what is off on a surface, and one line of work for each place."""
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Literal, TypeAlias
 
-import shapely
-
 from gradevol._types import FloatArray
 from gradevol.cover import Cover, measure_cover
-from gradevol.geometry.rings import ring_area
 from gradevol.locating import Taping
 from gradevol.slab import Slab
 from gradevol.spots import Spot, Spots, find_high, find_low, find_thin
@@ -125,17 +121,3 @@ class Fix:
     def is_fill(self) -> bool:
         """Whether material is put there."""
         return self.kind == "low"
-
-
-def area_of(rings: Sequence[FloatArray]) -> shapely.Geometry:
-    """Area of a spot's rings: outer ones counter-clockwise, holes clockwise."""
-    outer, holes = (
-        shapely.union_all([_polygon(ring) for ring in rings if (ring_area(ring) > 0) == is_outer])
-        for is_outer in (True, False)
-    )
-    return outer.difference(holes)
-
-
-def _polygon(ring: FloatArray) -> shapely.Geometry:
-    """Polygon of a ring that may touch itself; its spikes are dropped."""
-    return shapely.make_valid(shapely.Polygon(ring), method="structure", keep_collapsed=False)

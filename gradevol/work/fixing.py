@@ -7,6 +7,7 @@ from itertools import combinations
 import numpy as np
 import shapely
 
+from gradevol.contours import join_rings
 from gradevol.cover import Cover, Stretch
 from gradevol.geometry.triangulation import label_groups
 from gradevol.locating import locate
@@ -14,7 +15,7 @@ from gradevol.screening import Suspect
 from gradevol.slab import Slab
 from gradevol.spots import Spot
 from gradevol.survey import Survey
-from gradevol.work.fixes import Call, Fix, Found, Reason, area_of
+from gradevol.work.fixes import Call, Fix, Found, Reason
 from gradevol.work.hauling import LEAST_VOLUME
 
 #: Below this a grader can't tell that a place was put right: its area, m², and how far it is
@@ -56,7 +57,7 @@ def find_fixes(
     fixes = [_merge(group, ground, sure.cover) for group in _group(sure.spots)]
     if suspects:
         fixes = _doubt(fixes, found, sure, ground, suspects)
-    held = shapely.union_all([area_of(fix.rings) for fix in fixes if not fix.is_fill])
+    held = shapely.union_all([join_rings(fix.rings) for fix in fixes if not fix.is_fill])
     for cover in sure.cover:
         lone = (part for part in cover.stretches if not _crosses(held, part))
         fixes += [_lower(cover, part, ground) for part in lone]
@@ -99,7 +100,7 @@ class _Ground:
 def _group(spots: Sequence[Spot]) -> list[list[Spot]]:
     """Spots that are one place: thin and high ones that overlap; low ones each alone."""
     shaves = [spot for spot in spots if spot.kind != "low"]
-    areas = [area_of(spot.rings) for spot in shaves]
+    areas = [join_rings(spot.rings) for spot in shaves]
     pairs = [
         (one, other)
         for one, other in combinations(range(len(shaves)), 2)
@@ -120,7 +121,7 @@ def _merge(group: list[Spot], ground: _Ground, covers: Sequence[Cover]) -> Fix:
     worst = min(thin, key=lambda spot: spot.worst) if thin else widest
     move = slab.thickness - worst.worst if thin else worst.worst
     thickness = slab.thickness + (move if worst.kind == "low" else -move)
-    area = area_of(widest.rings)
+    area = join_rings(widest.rings)
     lacking = () if worst.kind == "low" else _lacking(area, covers)
     is_small = not thin and _is_small(widest, slab)
     doubt = SURE * survey.spread if survey.ids else 0.0
@@ -182,11 +183,13 @@ def _doubt(
 ) -> list[Fix]:
     """Add lines for places that only suspects make; name those within sure work in its line."""
     certain = {
-        kind: shapely.union_all([area_of(spot.rings) for spot in sure.spots if spot.kind == kind])
+        kind: shapely.union_all(
+            [join_rings(spot.rings) for spot in sure.spots if spot.kind == kind]
+        )
         for kind in ("thin", "high", "low")
     }
     is_known = [
-        area_of(spot.rings).intersection(certain[spot.kind]).area > _TOUCHING
+        join_rings(spot.rings).intersection(certain[spot.kind]).area > _TOUCHING
         for spot in found.spots
     ]
     made: list[Fix] = []
@@ -194,17 +197,17 @@ def _doubt(
     doubtful = [spot for spot, known in zip(found.spots, is_known, strict=True) if not known]
     for group in _group(doubtful):
         line = _merge(group, ground, found.cover)
-        guilty = ground.erring_in(area_of(line.rings), suspects, line)
+        guilty = ground.erring_in(join_rings(line.rings), suspects, line)
         plan = ground.survey.points[:, :2]
         if not guilty:  # a shot beside the place makes it
             away = [float(np.hypot(*(plan[s.index] - line.at[:2]))) for s in suspects]
             guilty = (suspects[int(np.argmin(away))].index,)
         named.update(guilty)
-        shots, is_shot = ground.shots_at(area_of(line.rings), line.at, without=())
+        shots, is_shot = ground.shots_at(join_rings(line.rings), line.at, without=())
         made.append(replace(line, call="reshoot", suspects=guilty, shots=shots, is_shot=is_shot))
     for spot, known in zip(found.spots, is_known, strict=True):
         if known:
-            area = area_of(spot.rings)
+            area = join_rings(spot.rings)
             within = ground.erring_in(area, suspects, spot)
             fixes = _name(fixes, area, spot, [index for index in within if index not in named])
     return [*fixes, *made]
@@ -215,7 +218,9 @@ def _name(fixes: list[Fix], area: shapely.Geometry, spot: Spot, within: list[int
     if not within:
         return fixes
     shares = [
-        area_of(fix.rings).intersection(area).area if fix.is_fill == (spot.kind == "low") else -1.0
+        join_rings(fix.rings).intersection(area).area
+        if fix.is_fill == (spot.kind == "low")
+        else -1.0
         for fix in fixes
     ]
     most = int(np.argmax(shares))
