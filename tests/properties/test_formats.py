@@ -1,7 +1,10 @@
 """The same shots in every format and dialect make the same concrete."""
 
 import json
+import struct
+from fractions import Fraction
 
+import laspy
 import numpy as np
 import pytest
 import trimesh
@@ -10,8 +13,15 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from numpy.testing import assert_allclose
 
+from gradevol.base import MeasuredBase, build_base
 from gradevol.check import check_job
+from gradevol.concrete import measure_concrete
 from gradevol.job import read_job
+from gradevol.measure_down import hang_depths
+from gradevol.placement import find_bounds, place_slab, place_survey, place_top
+from gradevol.readers import read_base
+from gradevol.thickness import build_field
+from gradevol.top import build_top
 
 EDGE = [[0.0, 0.0], [9.0, 0.0], [9.0, 7.0], [0.0, 7.0]]
 
@@ -65,49 +75,279 @@ def write_geojson(path, shots):
     path.write_text(json.dumps({"type": "FeatureCollection", "features": features}))
 
 
-def measure(folder, source, origin):
+def write_job(folder, source, origin):
     edge = [[e + origin[0], n + origin[1]] for e, n in EDGE]
     (folder / "job.toml").write_text(
         f'units = "m"\n[base]\n{source}\n[slab]\nedge = {edge}\nthickness = 0.15\n'
         f"[top]\nlevel = {origin[2] + 0.25}\n"
     )
-    return check_job(read_job(folder / "job.toml"))
+    return folder / "job.toml"
+
+
+def measure(path):
+    """Concrete of a job and how many shots it read: the road of `check_job` up to the volume."""
+    job = read_job(path)
+    survey, faces = read_base(job.base.source, bounds=find_bounds(job), progress=lambda *_: None)
+    survey = place_survey(survey, job)
+    slab = place_slab(job, survey.origin)
+    top = build_top(place_top(job.top, survey.origin), slab)
+    survey = hang_depths(survey, top.surface, slab)
+    base = build_base(MeasuredBase(survey, faces), slab, top)
+    volume = measure_concrete(build_field(base.surface, top.surface, slab), slab).volume
+    return volume, len(survey.points)
+
+
+def write_columns(path, shots, order, *, mark=",", decimal=".", ids=True):
+    """Rows without a header, in the order of `order`; ``-`` is a cell that means nothing."""
+    rows = []
+    for i, (e, n, z) in enumerate(shots):
+        cells = {"P": f"P{i}" if ids else str(i), "D": "BASE", "-": "0.5"}
+        cells |= {
+            k: f"{v:.3f}".replace(".", decimal) for k, v in zip("ENZ", (e, n, z), strict=True)
+        }
+        rows.append(mark.join(cells[letter] for letter in order))
+    path.write_text("\n".join(rows) + "\n")
+
+
+def write_las(path, shots):
+    header = laspy.LasHeader(point_format=6, version="1.4")
+    header.scales, header.offsets = [0.001] * 3, np.floor(shots[0])
+    cloud = laspy.LasData(header)
+    cloud.x, cloud.y, cloud.z = shots.T
+    cloud.classification = np.full(len(shots), 2)
+    cloud.write(path)
+
+
+def write_ply(path, shots, faces=()):
+    head = f"ply\nformat binary_little_endian 1.0\nelement vertex {len(shots)}\n"
+    head += "".join(f"property double {axis}\n" for axis in "xyz")
+    if len(faces):
+        head += f"element face {len(faces)}\nproperty list uchar int vertex_indices\n"
+    rows = b"".join(struct.pack("<B3i", 3, *face) for face in faces)
+    path.write_bytes(f"{head}end_header\n".encode() + shots.astype("<f8").tobytes() + rows)
+
+
+def write_tin(path, shots, faces):
+    points = "".join(
+        f'<P id="{i}">{n:.3f} {e:.3f} {z:.3f}</P>' for i, (e, n, z) in enumerate(shots)
+    )
+    named = "".join(f"<F>{a} {b} {c}</F>" for a, b, c in faces)
+    path.write_text(
+        '<?xml version="1.0"?><LandXML xmlns="http://www.landxml.org/schema/LandXML-1.2" '
+        'version="1.2"><Units><Metric linearUnit="meter"/></Units><Surfaces><Surface name="base">'
+        f'<Definition surfType="TIN"><Pnts>{points}</Pnts><Faces>{named}</Faces></Definition>'
+        "</Surface></Surfaces></LandXML>"
+    )
+
+
+def write_rods(path, shots, heights):
+    rows = ["point,setup,easting,northing,rod"]
+    for i, (e, n, z) in enumerate(shots):
+        name = "AB"[i % 2]
+        rows.append(f"{i},{name},{e:.3f},{n:.3f},{heights[name] - z:.3f}")
+    path.write_text("\n".join(rows) + "\n")
+
+
+def write_depths(path, shots, top):
+    rows = [f"{i},{e:.3f},{n:.3f},{top - z:.3f}" for i, (e, n, z) in enumerate(shots)]
+    path.write_text("\n".join(["point,easting,northing,depth", *rows]) + "\n")
+
+
+def write_sheet(path, rows, columns, cells):
+    lines = ["," + ",".join(columns)]
+    lines += [
+        f"{label}," + ",".join(f"{cell:.3f}" for cell in row)
+        for label, row in zip(rows, cells, strict=True)
+    ]
+    path.write_text("\n".join(lines) + "\n")
+
+
+DIALECTS = {
+    "comma.csv": {"delimiter": ",", "decimal": "."},
+    "semicolon.csv": {"delimiter": ";", "decimal": ","},
+    "point.csv": {"delimiter": ";", "decimal": "."},
+    "tab.txt": {"delimiter": "\t", "decimal": ","},
+    "blanks.txt": {"delimiter": "   ", "decimal": "."},
+    "bom.csv": {"delimiter": ",", "decimal": ".", "encoding": "utf-8-sig", "newline": "\r\n"},
+    "wide.csv": {"delimiter": ";", "decimal": ",", "encoding": "utf-16"},
+    "old.csv": {"delimiter": ",", "decimal": ".", "newline": "\r"},
+}
+CLOUD = "cell = 0\nground = false"
+
+
+def write_all(folder, shots, origin):
+    """Write the shots every way; return what a job says of each."""
+    named = {}
+    for name, dialect in DIALECTS.items():
+        form = {"encoding": "utf-8", "newline": "\n", **dialect}
+        write_text(folder / name, shots, **form)
+        named[name] = f'shots = "{name}"\ncodes = "BASE"'
+
+    write_columns(folder / "pnezd.csv", shots, "PNEZD")
+    named["pnezd.csv"] = 'shots = "pnezd.csv"'
+    half = len(shots) // 2
+    write_columns(folder / "first.csv", shots[:half], "PNEZD")
+    write_columns(folder / "second.csv", shots[half:], "PNEZD", ids=False)
+    named["two files"] = 'shots = ["first.csv", "second.csv"]'
+    write_landxml(folder / "points.xml", shots)
+    write_dxf(folder / "points.dxf", shots)
+    write_geojson(folder / "points.geojson", shots)
+    for name in ("points.xml", "points.dxf", "points.geojson"):
+        named[name] = f'shots = "{name}"\ncodes = "BASE"'
+
+    write_las(folder / "cloud.las", shots)
+    write_las(folder / "cloud.laz", shots)
+    write_ply(folder / "cloud.ply", shots)
+    write_columns(folder / "cloud.xyz", shots, "ENZ", mark=" ")
+    for name in ("cloud.las", "cloud.laz", "cloud.ply", "cloud.xyz"):
+        named[name] = f'cloud = "{name}"\n{CLOUD}'
+    write_columns(folder / "turned.txt", shots, "-ZNE", mark=";", decimal=",")
+    named["turned.txt"] = f'cloud = "turned.txt"\ncolumns = "-ZNE"\n{CLOUD}'
+
+    heights = {"A": origin[2] + 1.5, "B": origin[2] + 1.732}
+    write_rods(folder / "rods.csv", shots, heights)
+    said = "".join(f"{name} = {{ height = {height!r} }}\n" for name, height in heights.items())
+    named["rods.csv"] = f'shots = "rods.csv"\n[base.setups]\n{said}'
+    return named
 
 
 @pytest.mark.parametrize("origin", [(0, 0, 0), (432180, 5316740, 412)])
-@settings(max_examples=8)
+@settings(max_examples=5, deadline=None)
 @given(seed=st.integers(0, 2**31))
 def test_the_same_shots_in_every_format_make_the_same_concrete(tmp_path_factory, origin, seed):
     folder = tmp_path_factory.mktemp("formats")
     shots = make_shots(seed, origin)
-    dialects = {
-        "comma.csv": {"delimiter": ",", "decimal": "."},
-        "semicolon.csv": {"delimiter": ";", "decimal": ","},
-        "tab.txt": {"delimiter": "\t", "decimal": ","},
-        "bom.csv": {"delimiter": ",", "decimal": ".", "encoding": "utf-8-sig", "newline": "\r\n"},
-        "wide.csv": {"delimiter": ";", "decimal": ",", "encoding": "utf-16"},
-    }
-    for name, dialect in dialects.items():
-        write_text(folder / name, shots, **{"encoding": "utf-8", "newline": "\n", **dialect})
-    write_landxml(folder / "points.xml", shots)
-    write_dxf(folder / "points.dxf", shots)
-    write_geojson(folder / "points.geojson", shots)
+    named = write_all(folder, shots, origin)
+    wanted, _ = measure(write_job(folder, 'shots = "comma.csv"', origin))
+    assert wanted > 1
+    for name, source in named.items():
+        volume, count = measure(write_job(folder, source, origin))
+        assert_allclose(volume, wanted, rtol=1e-9, err_msg=name)
+        assert count == len(shots), name
 
-    wanted = measure(folder, 'shots = "comma.csv"', origin)
-    assert wanted.concrete.volume > 1
-    for name in [*dialects, "points.xml", "points.dxf", "points.geojson"]:
-        found = measure(folder, f'shots = "{name}"\ncodes = "BASE"', origin)
-        assert_allclose(found.concrete.volume, wanted.concrete.volume, rtol=1e-9, err_msg=name)
-        assert len(found.survey.points) == len(shots)
+
+def test_the_volume_here_is_that_of_a_whole_check(tmp_path):
+    origin = (100, 200, 10)
+    write_columns(tmp_path / "shots.csv", make_shots(5, origin), "PNEZD")
+    path = write_job(tmp_path, 'shots = "shots.csv"', origin)
+    assert measure(path)[0] == check_job(read_job(path)).concrete.volume
+
+
+@settings(max_examples=20, deadline=None)
+@given(
+    order=st.permutations("PNEZD-"),
+    mark=st.sampled_from([",", ";", "\t", "  "]),
+    seed=st.integers(0, 99),
+)
+def test_the_order_of_columns_makes_no_other_concrete(tmp_path_factory, order, mark, seed):
+    folder = tmp_path_factory.mktemp("columns")
+    shots = make_shots(seed, (100, 200, 10))
+    write_text(
+        folder / "headed.csv", shots, delimiter=",", decimal=".", encoding="utf-8", newline="\n"
+    )
+    write_columns(folder / "bare.txt", shots, order, mark=mark)
+    wanted, _ = measure(write_job(folder, 'shots = "headed.csv"', (100, 200, 10)))
+    source = f'shots = "bare.txt"\ncolumns = "{"".join(order)}"'
+    found, _ = measure(write_job(folder, source, (100, 200, 10)))
+    assert_allclose(found, wanted, rtol=1e-9)
+
+
+EIGHTH = Fraction(254, 80_000)  # of an inch, m
+#: Eighths of an inch in a unit.
+EIGHTHS = {
+    "m": 1 / EIGHTH,
+    "mm": 1 / EIGHTH / 1000,
+    "in": Fraction(8),
+    "ft": Fraction(96),
+    "us-ft": Fraction(1200, 3937) / EIGHTH,
+}
+
+
+def write_lengths(path, shots, show):
+    rows = [f"{i}\t" + "\t".join(show(int(x)) for x in shot) for i, shot in enumerate(shots)]
+    path.write_text("\n".join(["point\teasting\tnorthing\televation", *rows]) + "\n")
+
+
+def show_feet(eighths):
+    feet, rest = divmod(eighths, 96)
+    return f"{feet}' {rest // 8} {rest % 8}/8\""
+
+
+def show_dashes(eighths):
+    feet, rest = divmod(eighths, 96)
+    return f"{feet}-{rest // 8}-{rest % 8}/8"
+
+
+@pytest.mark.parametrize("origin", [(100, 200, 10), (2_012_300, 651_200, 6201)])
+@settings(max_examples=5, deadline=None)
+@given(seed=st.integers(0, 2**31))
+def test_the_same_shots_in_every_unit_make_the_same_concrete(tmp_path_factory, origin, seed):
+    folder = tmp_path_factory.mktemp("units")
+    eighths = np.round(make_shots(seed, np.array(origin) * 0.3048) / float(EIGHTH)).astype(int)
+    edge = [[float(Fraction(o) + Fraction(x) * 3) for o, x in zip(origin, c, strict=False)]
+            for c in EDGE]  # fmt: skip
+    named = {}
+    for unit, count in EIGHTHS.items():
+        write_lengths(
+            folder / f"{unit}.txt", eighths, lambda x, count=count: repr(float(x / count))
+        )
+        named[unit] = f'shots = "{unit}.txt"\nunits = "{unit}"'
+    for name, show in (("marks", show_feet), ("dashes", show_dashes)):
+        write_lengths(folder / f"{name}.txt", eighths, show)
+        named[name] = f'shots = "{name}.txt"'
+    volumes = {}
+    for name, source in named.items():
+        (folder / "job.toml").write_text(
+            f'units = "ft"\n[base]\n{source}\n[slab]\nedge = {edge}\nthickness = "6 in"\n'
+            f"[top]\nlevel = {origin[2] + 0.8}\n"
+        )
+        volumes[name], _ = measure(folder / "job.toml")
+    assert volumes["ft"] > 1
+    for name, volume in volumes.items():
+        assert_allclose(volume, volumes["ft"], rtol=1e-9, err_msg=name)
+
+
+@pytest.mark.parametrize("origin", [(0, 0, 0), (432180, 5316740, 412)])
+@settings(max_examples=5, deadline=None)
+@given(levels=st.lists(st.integers(-80, 80), min_size=20, max_size=20))
+def test_a_sheet_makes_the_same_concrete_as_its_shots(tmp_path_factory, origin, levels):
+    folder = tmp_path_factory.mktemp("sheets")
+    east, north = np.meshgrid(np.arange(5) * 2 + 0.5, np.arange(4) * 2 + 0.5)
+    z = np.array(levels).reshape(east.shape) / 1000
+    shots = np.column_stack([east.ravel(), north.ravel(), z.ravel()]) + origin
+    write_columns(folder / "shots.csv", np.round(shots, 3), "PNEZD")
+    wanted, _ = measure(write_job(folder, 'shots = "shots.csv"', origin))
+    assert wanted > 1
+
+    height, top = 1.625, 0.25
+    offsets = [f"{x:g}" for x in north[:, 0]], [f"{x:g}" for x in east[0]]
+    letters = ["1", "2", "3", "4"], list("ABCDE")
+    write_sheet(folder / "rods.csv", *offsets, height - z)
+    write_sheet(folder / "letters.csv", *letters, height - z)
+    write_sheet(folder / "depths.csv", *offsets, top - z)
+    write_depths(folder / "points.csv", shots, origin[2] + top)
+    corner = f"[{origin[0] + 0.5}, {origin[1] + 0.5}]"
+    at = f"origin = [{origin[0]}, {origin[1]}]\n"
+    string = "string = { span = 0 }\n"
+    for source in (
+        f'rods = "rods.csv"\ninstrument_height = {origin[2] + height}\n{at}',
+        f'rods = "rods.csv"\nbenchmark = {origin[2]}\nbacksight = {height}\n{at}',
+        f'rods = "letters.csv"\ninstrument_height = {origin[2] + height}\n'
+        f"origin = {corner}\nspacing = 2\n",
+        f'depths = "depths.csv"\n{at}{string}',
+        f'depths = "points.csv"\n{string}',
+    ):
+        volume, count = measure(write_job(folder, source, origin))
+        assert count == 20
+        assert_allclose(volume, wanted, rtol=1e-9, err_msg=source)
 
 
 def test_the_same_faces_in_every_format_make_the_same_concrete(tmp_path):
     shots = make_shots(3, (100.0, 200.0, 10.0))
-    wanted = None
     (tmp_path / "shots.csv").write_text(
         "e,n,z\n" + "".join(f"{e:.3f},{n:.3f},{z:.3f}\n" for e, n, z in shots)
     )
-    wanted = measure(tmp_path, 'shots = "shots.csv"', (100.0, 200.0, 10.0)).concrete.volume
+    wanted, _ = measure(write_job(tmp_path, 'shots = "shots.csv"', (100.0, 200.0, 10.0)))
 
     from scipy.spatial import Delaunay  # noqa: PLC0415
 
@@ -118,13 +358,17 @@ def test_the_same_faces_in_every_format_make_the_same_concrete(tmp_path):
         + "".join(f"f {a + 1} {b + 1} {c + 1}\n" for a, b, c in faces)
     )
     mesh.export(tmp_path / "base.stl")
+    write_ply(tmp_path / "base.ply", shots, faces)
+    write_tin(tmp_path / "base.xml", shots, faces)
     drawing = new("R2010")
     drawing.header["$INSUNITS"] = 6
     for a, b, c in shots[faces]:
         drawing.modelspace().add_3dface([a, b, c, c], dxfattribs={"layer": "GRADE"})
     drawing.saveas(tmp_path / "base.dxf")
 
-    for name, tolerance in (("base.obj", 1e-9), ("base.dxf", 1e-9), ("base.stl", 1e-4)):
-        found = measure(tmp_path, f'surface_file = "{name}"', (100.0, 200.0, 10.0))
+    named = {"base.obj": 1e-9, "base.dxf": 1e-9, "base.ply": 1e-9, "base.xml": 1e-9}
+    for name, tolerance in {**named, "base.stl": 1e-4}.items():
+        source = f'surface_file = "{name}"'
+        found, _ = measure(write_job(tmp_path, source, (100.0, 200.0, 10.0)))
         # STL holds single precision: seven digits of a coordinate
-        assert_allclose(found.concrete.volume, wanted, rtol=tolerance, err_msg=name)
+        assert_allclose(found, wanted, rtol=tolerance, err_msg=name)
