@@ -5,6 +5,7 @@ from collections import Counter, defaultdict
 import numpy as np
 
 from gradevol.inventory.facts import Finding, say_count, say_list, show
+from gradevol.inventory.groups import check_groups
 from gradevol.inventory.levels import check_elevations, describe_compared
 from gradevol.inventory.shots import SAME_PLACE, Points, is_far_in_plan, looks_like_degrees
 from gradevol.readers.text import is_number_like
@@ -31,6 +32,7 @@ def check_points(points: Points) -> tuple[Finding, ...]:
         _check_far_in_plan,
         _check_one_line,
         check_elevations,
+        check_groups,
         _check_codes,
     )
     return tuple(finding for check in checks for finding in check(points))

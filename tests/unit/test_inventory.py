@@ -301,6 +301,44 @@ def test_each_code_is_compared_with_its_own(take):
     assert codes(take(rows)) == []
 
 
+def forms(points, change=lambda e, n, z: (e, n, z)):
+    """Shots on forms around the lattice, half a foot over it, as rows of text."""
+    corners = ((-1, -1), (46, -1), (46, 81), (-1, 81), (20, -1))
+    held = [change(5000 + e, 2000 + n, 100.8) for e, n in corners]
+    return [
+        *points,
+        *(
+            [str(200 + k), f"{n:.3f}", f"{e:.3f}", f"{z:.2f}", "FORM"]
+            for k, (e, n, z) in enumerate(held)
+        ),
+    ]
+
+
+def test_forms_over_the_base_are_as_they_should_be(take):
+    assert codes(take(forms(shots()))) == []
+
+
+def test_a_base_over_the_forms_is_seen(take):
+    finding = only(take(forms(shots(), lambda e, n, z: (e, n, z - 1.2))), "base-above-forms")
+    assert "100% of the base's shots stand above the forms, by 0.6" in finding.text
+    assert len(finding.points) == 54
+
+
+@pytest.mark.parametrize(
+    ("change", "code", "says"),
+    [
+        (lambda e, n, z: (n, e, z), "swapped-axes", "easting of FORM look swapped"),
+        (lambda e, n, z: (e * 0.3048, n * 0.3048, z), "units-mixed", "Read in m, FORM would meet"),
+        (lambda e, n, z: (e + 900, n, z), "far-apart", "in one coordinate system?"),
+    ],
+)
+def test_shots_of_two_codes_that_do_not_meet_are_told_with_the_slip(take, change, code, says):
+    finding = [each for each in take(forms(shots(), change)).findings if each.code == code]
+    assert len(finding) == 1
+    assert says in finding[0].text
+    assert "BASE within E 5000.00 to 5045.00" in finding[0].text
+
+
 def test_inches_written_as_decimals_are_seen(take):
     inches = np.random.default_rng(2).integers(0, 12, 40)
     rows = [[str(k), str(k // 6 * 10), str(k % 6 * 9), f"{4 + k % 4}.{inches[k]:02d}"]

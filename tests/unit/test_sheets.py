@@ -1,5 +1,8 @@
 """Several field sheets of one base. All files are invented."""
 
+from pathlib import Path
+
+import numpy as np
 import pytest
 from numpy.testing import assert_allclose
 
@@ -53,7 +56,7 @@ def test_each_sheet_may_have_its_own_height_and_place(read):
         "]\nbearing = 0"
     )
     assert_allclose(absolute(survey)[0], [0, 0, 95], atol=1e-9)
-    assert_allclose(absolute(survey)[[6, 7]], [[100, 50, 95], [100, 40, 94.9]], atol=1e-9)
+    assert_allclose(absolute(survey)[[6, 7]], np.array([[100, 50, 95], [100, 40, 94.9]]), atol=1e-9)
     assert survey.setups == ("monday",) * 6 + ("tuesday",) * 5
     assert survey.ids[0] == "monday 0/0"
     assert survey.ids[6] == "tuesday 0/0"
@@ -96,6 +99,23 @@ def test_depths_may_be_several_sheets_in_units_of_their_own(read):
     assert survey.readings == ()
     assert survey.setups == ()
     assert [note.code for note in survey.notes] == ["string-sag"]
+
+
+def test_one_sheet_of_two_setups_and_a_sheet_of_each_are_the_same_survey(tmp_path):
+    sample = Path(__file__).parents[2] / "sample_surveys" / "rod_sheet"
+    one = read_base(read_job(sample / "job.toml").base.source, progress=lambda *_: None)[0]
+    rows = [line.split(",") for line in (sample / "rods.csv").read_text().splitlines()[1:]]
+    for setup in "12":
+        kept = [[row[0], *row[2:]] for row in rows if row[1] in {"setup", setup}]
+        (tmp_path / f"{setup}.csv").write_text("\n".join(map(",".join, kept)))
+    (tmp_path / "job.toml").write_text(
+        'units = "ft"\n[base]\n'
+        'rods = [{ file = "1.csv", benchmark = 101.25, backsight = 4.37 },\n'
+        f'{{ file = "2.csv", benchmark = 100.02, backsight = 5.16 }}]\n{REST}'
+    )
+    two = read_base(read_job(tmp_path / "job.toml").base.source, progress=lambda *_: None)[0]
+    assert_allclose(absolute(two), absolute(one), atol=1e-9)
+    assert (two.setups, two.ids, two.readings) == (one.setups, one.ids, one.readings)
 
 
 @pytest.mark.parametrize(
