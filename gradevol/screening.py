@@ -70,8 +70,11 @@ def find_suspects(survey: Survey, raised: FloatArray) -> tuple[Suspect, ...]:
     count = len(survey.points)
     if not survey.ids or count < NEIGHBOURS + 2:
         return ()
-    level = survey.points[:, 2] + raised
-    plan = survey.points[:, :2]
+    # taken by place, so that of neighbours equally near the order of the shots picks none
+    east, north, up = np.round(survey.points, 6).T
+    shot = np.lexsort((up, north, east))
+    level = survey.points[shot, 2] + raised[shot]
+    plan = survey.points[shot, :2]
     near = _nearest(plan, min(count - 1, 3 * NEIGHBOURS))
     is_trusted = np.ones(count, bool)
     residual, scaled = _judge(plan, level, near, is_trusted, np.arange(count))
@@ -90,34 +93,38 @@ def find_suspects(survey: Survey, raised: FloatArray) -> tuple[Suspect, ...]:
         residual[touched], scaled[touched] = _judge(plan, level, near, is_trusted, touched)
     tolerance = max(2 * spread, 0.004)
     return tuple(
-        Suspect(
-            index=index,
-            expected=float(survey.points[index, 2] - residual[index] + survey.origin[2]),
-            difference=float(residual[index]),
-            slip=name_slip(
-                float(residual[index]),
-                survey.readings[index] if survey.readings else "",
-                survey.reading_unit,
-                tolerance,
-                is_read_down=survey.is_read_down,
-            ),
-        )
-        for index in sorted(found, key=lambda i: -abs(residual[i]))
+        _describe(survey, int(shot[at]), float(residual[at]), tolerance)
+        for at in sorted(found, key=lambda at: -abs(residual[at]))
+    )
+
+
+def _describe(survey: Survey, index: int, difference: float, tolerance: float) -> Suspect:
+    reading = survey.readings[index] if survey.readings else ""
+    return Suspect(
+        index=index,
+        expected=float(survey.points[index, 2] - difference + survey.origin[2]),
+        difference=difference,
+        slip=name_slip(
+            difference, reading, survey.reading_unit, tolerance, is_read_down=survey.is_read_down
+        ),
     )
 
 
 def _nearest(plan: FloatArray, count: int) -> IntArray:
-    """Indices of each point's nearest others, (n, count), nearest first."""
+    """Indices of each point's nearest others, (n, count), nearest first, of equals the first."""
     if len(plan) <= 1500:
         away = np.hypot(*(plan[:, None] - plan[None]).transpose(2, 0, 1))
         np.fill_diagonal(away, np.inf)
-        # ties are broken by place, so that the order of the shots does not matter
-        rank = np.empty(len(plan), np.intp)
-        rank[np.lexsort((plan[:, 1], plan[:, 0]))] = np.arange(len(plan))
-        return np.lexsort((np.broadcast_to(rank, away.shape), np.round(away, 6)), axis=1)[:, :count]
+        return np.argsort(np.round(away, 6), axis=1, kind="stable")[:, :count].astype(np.intp)
     from scipy.spatial import cKDTree  # noqa: PLC0415
 
-    return cKDTree(plan).query(plan, count + 1)[1][:, 1:].astype(np.intp)
+    away, near = cKDTree(plan).query(plan, min(len(plan), 2 * count))
+    # a tree names equals in an order of its own: those as near as the last one wanted are there too
+    by_index = np.argsort(near, axis=1, kind="stable")
+    away, near = (np.take_along_axis(found, by_index, axis=1) for found in (away, near))
+    away[near == np.arange(len(plan))[:, None]] = np.inf
+    order = np.argsort(np.round(away, 6), axis=1, kind="stable")[:, :count]
+    return np.take_along_axis(near, order, axis=1).astype(np.intp)
 
 
 def _judge(

@@ -8,10 +8,11 @@ import shapely
 
 from gradevol._types import BoolArray, FloatArray, IntArray
 from gradevol.geometry.isolines import group_above, rings_above
+from gradevol.geometry.places import first_by_place
 from gradevol.geometry.prisms import area_above, span_of_corners, volume_above
 from gradevol.locating import Taping, locate
 from gradevol.slab import Slab
-from gradevol.thickness import ThicknessField
+from gradevol.thickness import EQUAL, ThicknessField
 from gradevol.trench import raised_at
 
 SpotKind: TypeAlias = Literal["thin", "high", "low"]
@@ -121,14 +122,18 @@ def _find(
     tolerance: float,
     is_looked_at: BoolArray,
 ) -> Spots:
-    """Spots where `excess` is above zero; what must go is the excess and the tolerance with it."""
-    held = np.flatnonzero(is_looked_at & (span_of_corners(excess)[1] > 0))
+    """
+    Spots where `excess` is above zero; what must go is the excess and the tolerance with it.
+
+    Spots that touch in a point are two: on the way from one to the other the base keeps its limit.
+    """
+    held = np.flatnonzero(is_looked_at & (span_of_corners(excess)[1] > EQUAL))
     area = area_above(field.area[held], excess[held])
     held, area = held[area > 0], area[area > 0]
     if len(held) == 0:
         return Spots(0.0, ())
     volume = volume_above(field.area[held], excess[held]) + tolerance * area
-    group = group_above(field.corners[held], excess[held])
+    group = group_above(field.corners[held], excess[held], nothing=EQUAL)
     areas, volumes = np.bincount(group, area), np.bincount(group, volume)
     order = np.lexsort((areas, volumes))[::-1]
     order = order[areas[order] > _LEAST_AREA]
@@ -139,7 +144,8 @@ def _find(
         pieces = held[by_group[starts[number] : starts[number + 1]]]
         spot = _describe(kind, field, slab, pieces=pieces, excess=excess, tolerance=tolerance)
         listed.append(spot)
-    listed.sort(key=lambda spot: spot.worst, reverse=kind != "thin")
+    sign = 1 if kind == "thin" else -1
+    listed.sort(key=lambda spot: (round(sign * spot.worst, 9), *np.round(spot.at[1::-1], 6)))
     return Spots(float(area.sum()), tuple(listed), len(order) - len(listed))
 
 
@@ -156,10 +162,9 @@ def _describe(
     rings = rings_above(field.corners[pieces], here)
     area = area_above(field.area[pieces], here).sum()
     volume = volume_above(field.area[pieces], here).sum() + tolerance * area
-    # among equals the south-west one, so that the order of shots does not matter
-    most = np.argwhere(here >= here.max() - 1e-9)
-    places = field.corners[pieces][most[:, 0], most[:, 1]]
-    first = most[np.lexsort((np.round(places[:, 1], 6), np.round(places[:, 0], 6)))[0]]
+    # among equals by place, so that the order of shots does not matter
+    most = np.argwhere(here >= here.max() - EQUAL)
+    first = most[first_by_place(field.corners[pieces][most[:, 0], most[:, 1]])]
     east, north = field.corners[pieces][tuple(first)]
     level = field.base[pieces][tuple(first)] - raised_at(np.array([[east, north]]), slab)[0]
     worst = here.max() + tolerance

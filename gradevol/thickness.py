@@ -9,6 +9,7 @@ import shapely
 from gradevol._types import BoolArray, FloatArray, IntArray
 from gradevol.errors import GeometryError
 from gradevol.geometry.clipping import overlay
+from gradevol.geometry.places import first_by_place
 from gradevol.geometry.planes import level_in
 from gradevol.geometry.prisms import integral, integral_of_square, plan_area
 from gradevol.geometry.rings import triangulate_polygon
@@ -18,6 +19,8 @@ from gradevol.thickening import outline_at
 
 #: The pieces' areas add up to the slab's within this share of it: rounding, and nothing else.
 CLOSURE = 1e-9
+#: Thicknesses that differ by no more than this are equal, m: rounding, and nothing else.
+EQUAL = 1e-9
 
 
 @dataclass(frozen=True, slots=True)
@@ -171,18 +174,30 @@ def measure_thickness(field: ThicknessField) -> Moments:
     Returns
     -------
     Moments
-        The spread is taken about the mean before it is squared, so thick slabs lose no digits.
+        The spread is taken about the mean before it is squared, so thick slabs lose no digits. Of
+        several places with the least or the greatest thickness the southernmost is named, and the
+        westernmost of those: the order of the shots does not matter.
     """
     total = field.area.sum()
     mean = integral(field.area, field.thickness).sum() / total
     variance = integral_of_square(field.area, field.thickness - mean).sum() / total
-    least = np.unravel_index(np.argmin(field.thickness), field.thickness.shape)
-    most = np.unravel_index(np.argmax(field.thickness), field.thickness.shape)
+    least, least_at = _extreme(field.corners, field.thickness, sign=-1)
+    most, most_at = _extreme(field.corners, field.thickness, sign=1)
     return Moments(
         mean=float(mean),
         sd=float(np.sqrt(variance)),
-        min=float(field.thickness[least]),
-        max=float(field.thickness[most]),
-        min_at=(float(field.corners[least][0]), float(field.corners[least][1])),
-        max_at=(float(field.corners[most][0]), float(field.corners[most][1])),
+        min=least,
+        max=most,
+        min_at=least_at,
+        max_at=most_at,
     )
+
+
+def _extreme(
+    corners: FloatArray, thickness: FloatArray, *, sign: int
+) -> tuple[float, tuple[float, float]]:
+    """Least (-1) or greatest (1) thickness, m, and the first place by place that has it."""
+    value = float((sign * thickness).max())
+    places = corners[sign * thickness >= value - EQUAL]
+    east, north = places[first_by_place(places)]
+    return sign * value, (float(east), float(north))

@@ -63,7 +63,7 @@ def number_nodes(places: FloatArray) -> IntArray:
     return np.unique(key, return_inverse=True)[1].reshape(key.shape)
 
 
-def group_above(corners: FloatArray, value: FloatArray) -> IntArray:
+def group_above(corners: FloatArray, value: FloatArray, *, nothing: float = 0.0) -> IntArray:
     """
     Group triangles whose parts above zero hang together.
 
@@ -73,6 +73,8 @@ def group_above(corners: FloatArray, value: FloatArray) -> IntArray:
         Triangles that have a part above zero, edge to edge, m.
     value : (k, 3) array of float
         The function at the corners.
+    nothing : float
+        Values up to this are zero but for rounding: no side joins two triangles on them.
 
     Returns
     -------
@@ -81,7 +83,7 @@ def group_above(corners: FloatArray, value: FloatArray) -> IntArray:
     """
     node = number_nodes(corners)
     ends = np.sort(np.stack([node, np.roll(node, -1, axis=1)], axis=2), axis=2).reshape(-1, 2)
-    is_wet = np.maximum(value, np.roll(value, -1, axis=1)).reshape(-1) > 0
+    is_wet = np.maximum(value, np.roll(value, -1, axis=1)).reshape(-1) > nothing
     owner = np.repeat(np.arange(len(node)), 3)[is_wet]
     ends = ends[is_wet]
     key = ends[:, 0] * (int(node.max(initial=0)) + 1) + ends[:, 1]

@@ -103,21 +103,25 @@ def assert_same(one: Result, other: Result) -> None:
     for kind in ("thin", "high", "low"):
         mine, theirs = getattr(one, kind), getattr(other, kind)
         assert_allclose(theirs.area, mine.area, rtol=1e-6, atol=1e-7)
-        # two spots that touch in a point may count as one, so they are compared all together
-        assert_allclose(
-            sum(spot.volume for spot in theirs.listed),
-            sum(spot.volume for spot in mine.listed),
-            rtol=1e-5,
-            atol=1e-8,
+        # specks of less than a square centimetre may be rounding
+        volumes, worst = (
+            [
+                sorted(getattr(spot, key) for spot in spots.listed if spot.area > 1e-4)
+                for spots in (mine, theirs)
+            ]
+            for key in ("volume", "worst")
         )
-        assert bool(theirs.listed) == bool(mine.listed)
-        if mine.listed:
-            assert_allclose(theirs.listed[0].worst, mine.listed[0].worst, atol=1e-7)
+        assert_allclose(volumes[1], volumes[0], rtol=1e-5, atol=1e-7)
+        assert_allclose(worst[1], worst[0], atol=1e-7)
 
 
 @given(grounds(), st.permutations(range(42)))
 def test_it_does_not_depend_on_the_order_of_the_shots(ground, order):
-    assert_same(measure(ground), measure(ground, order=list(order)))
+    one, other = measure(ground), measure(ground, order=list(order))
+    assert_same(one, other)
+    # not even which of several places equally thick is named
+    assert_allclose(other.thickness.min_at, one.thickness.min_at, atol=1e-6)
+    assert_allclose(other.thickness.max_at, one.thickness.max_at, atol=1e-6)
 
 
 @given(

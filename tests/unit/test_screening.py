@@ -88,6 +88,22 @@ def test_many_shots_are_screened_alike():
     assert 1000 in [suspect.index for suspect in screen(shots)][:1]
 
 
+@pytest.mark.parametrize(("columns", "rows"), [(9, 7), (40, 40)])
+def test_of_neighbours_equally_near_the_order_of_the_shots_picks_none(columns, rows):
+    # a lattice is all ties, and the few that are taken make the expected elevation
+    east, north = np.meshgrid(np.arange(columns), np.arange(rows), indexing="ij")
+    rng = np.random.default_rng(1)
+    level = 100 + 0.003 * rng.standard_normal(columns * rows)
+    shots = np.column_stack([3.0 * east.ravel(), 3.0 * north.ravel(), level])
+    slips = rng.choice(len(shots), 5, replace=False)
+    shots[slips, 2] += 0.2
+    order = rng.permutation(len(shots))
+    first = [(s.index, s.expected) for s in screen(shots)]
+    second = [(int(order[s.index]), s.expected) for s in screen(shots[order])]
+    assert {index for index, _ in first} == set(slips.tolist())
+    assert first == second
+
+
 def test_a_second_shot_at_one_place_does_not_upset_the_judgement():
     shots = ground()
     shots = np.vstack([shots, shots[20] + [0, 0, 0.06]])

@@ -113,6 +113,38 @@ def test_an_outline_encloses_the_area_and_runs_counter_clockwise():
         assert_allclose(ring_area(ring), spot.area)
 
 
+@pytest.mark.parametrize("off", [0.0, 4e-17, -4e-17, 1e-12])
+def test_spots_that_touch_in_a_point_are_two(off):
+    # shots above the limit on both sides of one that is on it, but for rounding
+    shots = [
+        [i, j, {(1, 1): 0.05, (3, 1): 0.07, (2, 1): 0.02 + off}.get((i, j), 0.0)]
+        for i in range(5)
+        for j in range(3)
+    ]
+    edge = np.array([[0, 0], [4, 0], [4, 2], [0, 2.0]])
+    spots = find(shots, find_thin, edge=edge)
+    assert_allclose([spot.worst for spot in spots.listed], [0.08, 0.10])
+    assert_allclose([spot.at[:2] for spot in spots.listed], [(3, 1), (1, 1)])
+
+
+def test_spots_joined_by_the_least_that_is_no_rounding_are_one():
+    shots = [
+        [i, j, {(1, 1): 0.05, (3, 1): 0.07, (2, 1): 0.02 + 1e-6}.get((i, j), 0.0)]
+        for i in range(5)
+        for j in range(3)
+    ]
+    (spot,) = find(shots, find_thin, edge=np.array([[0, 0], [4, 0], [4, 2], [0, 2.0]])).listed
+    assert_allclose(spot.worst, 0.08)
+
+
+def test_spots_equally_bad_come_by_place_whatever_the_order_of_the_shots():
+    places, shots, edge = bumps([0.06, 0.06, 0.06])
+    for seed in range(4):
+        mixed = np.random.default_rng(seed).permutation(np.array(shots))
+        spots = find(mixed, find_thin, edge=edge)
+        assert_allclose([spot.at[:2] for spot in spots.listed], places)
+
+
 def test_a_hole_in_a_spot_is_a_ring_of_its_own_the_other_way_round():
     shots = [[i, j, 0.0 if (i, j) == (2, 2) else 0.05] for i in range(5) for j in range(5)]
     edge = np.array([[0, 0], [4, 0], [4, 4], [0, 4.0]])

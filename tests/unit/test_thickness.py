@@ -44,6 +44,17 @@ def test_spread_of_a_level_pad_is_nothing_even_far_above_the_datum():
     assert_allclose(moments.mean, 0.15, atol=1e-9)
 
 
+@pytest.mark.parametrize("seed", range(4))
+def test_of_places_equally_thick_the_southernmost_is_named_whatever_the_order(seed):
+    shots = lattice(6, 6, 2.0)
+    shots[[8, 15, 26], 2] = 0.04  # at (2, 4), (4, 6) and (8, 4)
+    shots[[9, 19, 28], 2] = -0.04  # at (2, 6), (6, 2) and (8, 8)
+    mixed = np.random.default_rng(seed).permutation(shots)
+    moments = measure_thickness(field_of(mixed, Slab(SQUARE, (), 0.15, 0.13)))
+    assert_allclose(moments.min_at, (2, 4), atol=1e-9)
+    assert_allclose(moments.max_at, (6, 2), atol=1e-9)
+
+
 def test_a_shot_on_a_corner_or_a_side_of_the_slab_is_met_exactly():
     shots = np.array([[0, 0, 0.02], [10, 0, 0.01], [10, 10, 0], [0, 10, -0.01], [5, 0, 0.05]])
     field = field_of(shots, Slab(SQUARE, (), 0.15, 0.13))
