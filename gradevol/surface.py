@@ -88,7 +88,8 @@ def merge_shots(survey: Survey) -> tuple[FloatArray, IntArray, tuple[Note, ...]]
     told = np.flatnonzero(np.isin(place, apart))[:20]
     note = Note(
         "shots-at-one-place",
-        f"{len(apart)} place(s) have several shots whose elevations differ, by up to {{}} at "
+        f"{'At one place' if len(apart) == 1 else f'At {len(apart)} places'} several shots differ "
+        f"in elevation, by up to {{}} at "
         f"{' and '.join(survey.name(i) for i in np.flatnonzero(place == worst)[:4])}; their mean "
         "was used. Reshoot the wrong one or take it out.",
         (Measure(float((high - low)[worst]), Kind.LEVEL),),

@@ -114,7 +114,11 @@ def triangulate(plan: FloatArray, edges: IntArray = _NO_EDGES) -> Triangulation:
     import pythoncdt as cdt  # noqa: PLC0415
 
     if len(plan) < 3:
-        raise GeometryError(f"{len(plan)} points make no surface; three are the least.")
+        places = "one place" if len(plan) == 1 else f"{len(plan)} places"
+        raise GeometryError(
+            f"All shots stand at {places} in plan, and a surface needs three at least: check the "
+            "columns of easting and northing, and the unit."
+        )
     mesh = cdt.Triangulation(
         cdt.VertexInsertionOrder.AUTO, cdt.IntersectingConstraintEdges.NOT_ALLOWED, 0.0
     )

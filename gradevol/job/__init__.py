@@ -170,6 +170,7 @@ def _explain(message: str, path: Path, text: str) -> InputError:
         line = int(match["line"]) if match["line"] else max(1, len(text.splitlines()))
         message = message[: match.start()]
     remedy = 'Text and lengths with marks stand between quotes: "6 in"'
-    if "\\" in message:
+    lines = text.splitlines()
+    if "\\" in message or (line and line <= len(lines) and "\\" in lines[line - 1]):
         remedy = 'Write / in paths, and \\" for an inch mark between quotes'
     return InputError(f"this is not TOML: {message}", remedy=remedy, path=path, line=line)

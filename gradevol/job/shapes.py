@@ -167,10 +167,11 @@ def find_file(table: Table, name: object, what: str) -> Path:
     path = _resolve(table, name, what)
     if not path.is_file():
         found = "is a folder, not a file" if path.is_dir() else "is not there"
-        raise table.error(
-            f"{what} is {name!r}, but {path} {found}",
-            "Check the name; paths are taken from the job file's folder",
-        )
+        remedy = "Check the name; paths are taken from the job file's folder"
+        if "\\" in name or not name.isprintable():
+            remedy = f"Write / in paths: between quotes a \\ has a meaning of its own. {remedy}"
+        shown = str(path) if name.isprintable() else "it"
+        raise table.error(f"{what} is {name!r}, but {shown} {found}", remedy)
     return path
 
 

@@ -109,9 +109,9 @@ def _read_least_thickness(table: Table, thickness: float) -> float:
     if least is None:
         if thickness <= SAMPLE_TOLERANCE:
             raise table.error(
-                f"{table.called('thickness')} is {table.values['thickness']}: 3/4 in less, which "
+                f"{table.called('thickness')} is {thickness * 1000:.3g} mm: 3/4 in less, which "
                 "least_thickness is when left out, leaves nothing",
-                "State slab.least_thickness",
+                'Write it with its unit, such as "6 in", or state slab.least_thickness',
             )
         return thickness - SAMPLE_TOLERANCE
     if least > thickness:

@@ -3,6 +3,8 @@
 from dataclasses import dataclass
 from typing import TypeAlias
 
+import numpy as np
+
 from gradevol._types import FloatArray
 from gradevol.drainage import Runoff
 from gradevol.job.base import read_shots, read_surface_file
@@ -177,4 +179,10 @@ def _read_between(table: Table, value: object, called: str) -> Between:
         read_line(table, line, f"line {number} of {called}", sizes=(3,))
         for number, line in enumerate(value, start=1)
     )
+    if any(np.array_equal(first[:, :2], line[:, :2]) for line in (second, second[::-1])):
+        raise table.error(
+            f"line 1 and line 2 of {called} are one line in plan",
+            "Give one line along each of two edges that face each other; the top is straight "
+            "between them",
+        )
     return Between(first, second)

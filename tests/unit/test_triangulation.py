@@ -77,7 +77,8 @@ def test_circumradius_of_a_right_angle_is_half_its_long_side_and_of_a_line_infin
 @pytest.mark.parametrize(
     ("plan", "words"),
     [
-        ([[0, 0], [1, 0]], "2 points make no surface"),
+        ([[0, 0]], "All shots stand at one place in plan"),
+        ([[0, 0], [1, 0]], "All shots stand at 2 places in plan"),
         ([[0, 0], [1, 1], [2, 2], [5, 5]], "on one line"),
         (turned(lattice(5, 1), 0.7), "on one line"),
     ],
