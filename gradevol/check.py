@@ -15,7 +15,12 @@ from gradevol.errors import GeometryError
 from gradevol.grading import measure_grading
 from gradevol.job import Job
 from gradevol.measure_down import hang_depths
-from gradevol.mismatch import explain_mismatch
+from gradevol.mismatch import (
+    explain_mismatch,
+    refuse_top_elsewhere,
+    remark_on_fit,
+    remark_on_top_elsewhere,
+)
 from gradevol.moving import INCHES, MILLIMETRES, measure_moves
 from gradevol.ordering.delivery import plan_delivery
 from gradevol.ordering.pours import measure_parts
@@ -27,7 +32,9 @@ from gradevol.placement import (
     place_slab,
     place_survey,
     place_top,
+    remark_on_setups,
 )
+from gradevol.plausibility import refuse_levels, refuse_sizes, remark_on_plausibility
 from gradevol.readers import read_base
 from gradevol.remarks import find_remarks
 from gradevol.result import Result
@@ -93,7 +100,9 @@ def check_job(job: Job, *, progress: Progress = quiet) -> Result:
 
 def _check(job: Job, survey: Survey, faces: IntArray | None, progress: Progress) -> Result:
     slab = place_slab(job, survey.origin)
+    refuse_sizes(job, slab)
     design = place_top(job.top, survey.origin)
+    refuse_top_elsewhere(job, survey, slab, design)
     top = build_top(design, slab)
     survey = hang_depths(survey, top.surface, slab)
     epochs = place_rechecks(job, survey)
@@ -106,6 +115,7 @@ def _check(job: Job, survey: Survey, faces: IntArray | None, progress: Progress)
     coverage = measure_coverage(field)
     if coverage < LEAST_COVERAGE and not job.base.allow_gaps:
         raise explain_mismatch(job, measured.survey, slab, coverage)
+    refuse_levels(job, field, slab, float(survey.origin[2]))
     progress("figures", 0.0)
     survey = measured.survey
     suspects = find_suspects(survey, base.raised)
@@ -192,4 +202,14 @@ def _check(job: Job, survey: Survey, faces: IntArray | None, progress: Progress)
             suspects=doubted,
         ),
     )
-    return replace(result, notes=(*result.notes, *find_remarks(result)))
+    return replace(
+        result,
+        notes=(
+            *result.notes,
+            *remark_on_setups(job, epochs.first if epochs else survey, epochs, design),
+            *remark_on_top_elsewhere(slab, design),
+            *remark_on_fit(job, survey, slab, coverage),
+            *remark_on_plausibility(job, result),
+            *find_remarks(result),
+        ),
+    )

@@ -84,12 +84,14 @@ def _datum(result: Result) -> list[Note]:
     mean, design = result.thickness.mean, result.slab.thickness
     if design / FAR_OFF < mean < FAR_OFF * design:
         return []
+    text = "The mean thickness is {} where {} is designed"
+    if mean < 0:
+        text = "On the mean the base stands {} above the top, where {} of concrete is designed"
     return [
         Note(
             "thickness-far-from-design",
-            "The mean thickness is {} where {} is designed: are the shots and the top on one "
-            "benchmark, and are the units right?",
-            (Measure(mean, Kind.LEVEL), Measure(design, Kind.LEVEL)),
+            f"{text}: are the shots and the top on one benchmark, and are the units right?",
+            (Measure(abs(mean), Kind.LEVEL), Measure(design, Kind.LEVEL)),
         )
     ]
 
@@ -183,23 +185,34 @@ def _more_work(result: Result) -> list[Note]:
 
 
 def _trench_shots(result: Result) -> list[Note]:
-    """Shots within a thickening that the job says was not shot: they would count it twice."""
+    """Shots within a thickening that was not to be shot, and none where they are to speak of it."""
     notes = []
     plan = result.survey.points[:, :2]
     for part in result.slab.thickenings:
-        if part.surveyed != "no" or not result.survey.ids:
-            continue
         bottom = outline_at(part, result.slab, out=0.0)
         inside = np.flatnonzero(shapely.intersects_xy(bottom, plan[:, 0], plan[:, 1]))
-        if len(inside) == 0:
+        if part.surveyed != "no" and len(inside) == 0 and result.survey.method != "surface file":
+            so = (
+                "its depth is known from the drawing alone"
+                if part.surveyed == "departure"
+                else "what it takes beyond the slab is not in the volume"
+            )
+            notes.append(
+                Note(
+                    "no-trench-shots",
+                    f"No shot lies on the bottom of {escape(part.name)}, which the job says was "
+                    f"shot: {so}. Shoot its bottom, or set surveyed = false.",
+                )
+            )
+        if part.surveyed != "no" or not result.survey.ids or len(inside) == 0:
             continue
         names = tuple(result.survey.name(int(index)) for index in inside)
         notes.append(
             Note(
                 "shots-in-thickening",
-                f"{len(names)} shot(s) lie within {escape(part.name)}, which the job says was not "
-                "shot. If they are trench shots, its concrete is counted twice: set surveyed to "
-                '"departure" or true.',
+                f"{len(names)} shot{'s lie' if len(names) > 1 else ' lies'} within "
+                f"{escape(part.name)}, which the job says was not shot. If they are trench shots, "
+                'its concrete is counted twice: set surveyed to "departure" or true.',
                 points=names[:20],
             )
         )

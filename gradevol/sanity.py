@@ -10,7 +10,6 @@ from gradevol.geometry.spread import robust_spread
 from gradevol.notes import Kind, Measure, Note, escape
 from gradevol.result import Result
 from gradevol.trench import raised_at
-from gradevol.units import METRES
 
 #: Groups of shots farther apart than this are on two benchmarks, m; a trench is not so deep, and a
 #: hole not so wide. Common practice, no source.
@@ -18,6 +17,8 @@ TWO_DATUMS = 0.3
 #: A setup whose shots stand off the others' by more than this was set up wrongly, m: three times
 #: what levelling of a site leaves. Common practice, no source.
 SETUP_STEP = 0.03
+#: A base less uneven than this is left alone, however thin the slab, m. Common practice, no source.
+LEAST_UNEVEN = 0.1
 #: Fewer shots than this say nothing of a setup or a group.
 LEAST_SHOTS = 3
 #: Ids named in one sentence.
@@ -36,7 +37,7 @@ def find_oddities(result: Result) -> tuple[Note, ...]:
     Returns
     -------
     tuple of Note
-        Codes ``two-datums``, ``setup-step``, ``elevations-in-another-unit``, ``base-above-forms``,
+        Codes ``two-datums``, ``setup-step``, ``base-uneven``, ``base-above-forms``,
         ``inches-for-tenths``.
     """
     if not result.survey.ids:
@@ -45,7 +46,7 @@ def find_oddities(result: Result) -> tuple[Note, ...]:
     return (
         *_two_datums(result, over),
         *_setup_steps(result, over),
-        *_another_unit(result),
+        *_uneven(result, over),
         *_above_forms(result),
         *_inches(result),
     )
@@ -74,6 +75,8 @@ def _two_datums(result: Result, over: FloatArray) -> list[Note]:
     if min(len(low), len(high)) < least or gaps[at - 1] < max(TWO_DATUMS, 6 * within):
         return []
     few = np.sort(order[at:] if len(high) <= len(low) else order[:at])
+    if _is_one_setup(result, few):  # `_setup_steps` tells it
+        return []
     way = "above" if len(high) <= len(low) else "below"
     return [
         Note(
@@ -87,6 +90,19 @@ def _two_datums(result: Result, over: FloatArray) -> list[Note]:
     ]
 
 
+def _is_one_setup(result: Result, few: IntArray) -> bool:
+    """Whether some shots are all that one setup took, or all that it did not take."""
+    setups = np.array(result.survey.setups)
+    if len(setups) == 0 or len(set(result.survey.setups)) == 1:
+        return False
+    is_few = np.zeros(len(setups), bool)
+    is_few[few] = True
+    return any(
+        (is_few == (setups == name)).all() or (is_few != (setups == name)).all()
+        for name in set(result.survey.setups)
+    )
+
+
 def _names(result: Result, which: IntArray) -> str:
     names = [result.survey.name(index) for index in which[:_SHOWN]]
     return ", ".join(names) + (" and more" if len(which) > _SHOWN else "")
@@ -95,7 +111,10 @@ def _names(result: Result, which: IntArray) -> str:
 def _setup_steps(result: Result, over: FloatArray) -> list[Note]:
     setups = np.array(result.survey.setups)
     notes = []
-    for name in dict.fromkeys(result.survey.setups):
+    known = sorted(set(result.survey.setups))
+    # of two the one farther off the design is told first
+    known.sort(key=lambda name: -abs(float(np.median(over[setups == name]))))
+    for name in known:
         own = over[setups == name]
         others = over[setups != name]
         if min(len(own), len(others)) < LEAST_SHOTS:
@@ -112,32 +131,38 @@ def _setup_steps(result: Result, over: FloatArray) -> list[Note]:
                 (Measure(abs(step), Kind.LEVEL),),
             )
         )
-        if len(set(result.survey.setups)) == 2:  # the other one's step is the same step
+        if len(known) == 2:  # the other one's step is the same step
             break
     return notes
 
 
-def _another_unit(result: Result) -> list[Note]:
-    """Elevations that would fit the design in another unit."""
-    told = result.survey.reading_unit
-    design = result.slab.thickness
-    if design / 3 < result.thickness.mean < 3 * design:
+def _uneven(result: Result, over: FloatArray) -> list[Note]:
+    """A base that tilts against the design, or leaves it by more than the slab is thick."""
+    if len(over) < 2 * LEAST_SHOTS:
         return []
-    points = result.survey.points
-    level = points[:, 2] + result.survey.origin[2] + raised_at(points[:, :2], result.slab)
-    top = nearest_level(result.top.surface.corners, points[:, :2])
-    for unit, metres in METRES.items():
-        thickness = top + result.survey.origin[2] - level * (metres / METRES[told])
-        near = np.abs(np.median(thickness) - design) < 0.5 * design
-        if unit != told and near and _spread(thickness) < design:
-            return [
-                Note(
-                    "elevations-in-another-unit",
-                    f"The elevations were read in {told}; in {unit} they would fit the design. "
-                    "Check units and base.units.",
-                )
-            ]
-    return []
+    plan, limit = result.survey.points[:, :2], max(result.slab.thickness, LEAST_UNEVEN)
+    design = np.column_stack([plan - plan.mean(axis=0), np.ones(len(plan))])
+    slope = np.linalg.lstsq(design, over, rcond=None)[0]
+    fall = float(np.hypot(*slope[:2]))
+    rise, left = fall * float(np.hypot(*np.ptp(plan, axis=0))), _spread(over - design @ slope)
+    if rise > limit and left < rise / 10:
+        bearing = float(np.degrees(np.arctan2(-slope[0], -slope[1])) % 360)
+        text = (
+            f"Against the design the base falls by {fall:.1%} towards bearing {bearing:.0f}: are "
+            "the top's fall and bearing right, and northing and easting not swapped?"
+        )
+        return [Note("base-uneven", text)]
+    if _spread(over) < limit:
+        return []
+    return [
+        Note(
+            "base-uneven",
+            "The base leaves the design by {} up and down (one standard deviation), more than the "
+            "slab is thick: no base is graded like that. Check the columns and units of the shots, "
+            "and the top.",
+            (Measure(_spread(over), Kind.LEVEL),),
+        )
+    ]
 
 
 def _above_forms(result: Result) -> list[Note]:

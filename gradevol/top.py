@@ -238,11 +238,12 @@ def _notes(surface: Surface, residuals: FloatArray, slab: Slab) -> tuple[Note, .
     notes = []
     beyond = float(plan_area(surface.corners[~surface.is_surveyed]).sum())
     if beyond > 1e-6 * slab.area:
+        share = f" ({beyond / slab.area:.0%})" if beyond >= 0.005 * slab.area else ""
         notes.append(
             Note(
                 "top-beyond-points",
-                "{} of the slab lies beyond the measured points of the top; there the top is held "
-                "level with the nearest of them. Measure the top out to the slab's edge.",
+                f"{{}} of the slab{share} lies beyond the measured points of the top; there the "
+                "top is held level with the nearest of them. Measure it out to the slab's edge.",
                 (Measure(beyond, Kind.AREA),),
             )
         )

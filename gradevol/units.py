@@ -13,6 +13,15 @@ from fractions import Fraction
 #: the US survey foot by 1200/3937 m, as NIST states it beside its end in 2022.
 METRES = {"m": 1.0, "mm": 0.001, "in": 0.0254, "ft": 0.3048, "us-ft": 1200 / 3937}
 
+#: What to call them in a sentence.
+NAMES = {
+    "m": "metres",
+    "mm": "millimetres",
+    "in": "inches",
+    "ft": "feet",
+    "us-ft": "US survey feet",
+}
+
 #: Other spellings of the same units that drawings and sheets carry.
 SPELLINGS = {
     **{unit: unit for unit in METRES},

@@ -80,7 +80,7 @@ def read_delimited(shots: Shots) -> Survey:
     notes += note_duplicates(ids)
     setups = _join([part.setups for part in parts])
     if shots.setups is not None and shots.setups.is_own:
-        notes += note_setups(shots.setups, setups, shots.paths)
+        notes += note_setups(shots.setups)
     is_by_rod = all(part.is_by_rod for part in parts)
     is_alike = len({part.is_by_rod for part in parts}) == 1
     return Survey.about_local_origin(

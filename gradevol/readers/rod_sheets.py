@@ -37,7 +37,7 @@ def read_rods(rods: Rods) -> Survey:
             path=sheet.path,
             lines=sheet.lines,
         )
-        notes = tuple(note_setups(rods.instrument, setups, [rods.path]))
+        notes = tuple(note_setups(rods.instrument))
     else:
         heights, notes = np.full(len(sheet.values), rods.instrument), ()
         setups = (rods.setup,) * len(sheet.values) if rods.setup else ()

@@ -1,6 +1,6 @@
 """Instrument setups: rod readings to elevations, and what the closing shots say."""
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from pathlib import Path
 
 import numpy as np
@@ -67,31 +67,11 @@ def fold(name: str) -> str:
     return name.strip().casefold()
 
 
-def note_setups(setups: Setups, used: Sequence[str], paths: Sequence[Path]) -> list[Note]:
-    """
-    State the closing misclosures, and the setups that no shot was taken from.
-
-    Parameters
-    ----------
-    setups : Setups
-        Those the job lists.
-    used : sequence of str
-        Names of those that shots were taken from.
-    paths : sequence of Path
-        The files of the shots.
-
-    Returns
-    -------
-    list of Note
-        Codes ``setup-misclosure`` and ``setup-not-used``.
-    """
+def note_setups(setups: Setups) -> list[Note]:
+    """State the closing misclosures of setups, code ``setup-misclosure``."""
     notes = []
-    files = escape(", ".join(path.name for path in paths))
     for setup in setups.known:
         name = escape(setup.name)
-        if setup.name not in set(used):
-            text = f"No shot used of {files} was taken from setup {name} of {setups.key}."
-            notes.append(Note("setup-not-used", text))
         if setup.closing is None or setup.closing_benchmark is None:
             continue
         observed = setup.height - setup.closing
@@ -112,3 +92,21 @@ def note_setups(setups: Setups, used: Sequence[str], paths: Sequence[Path]) -> l
         )
         notes.append(Note("setup-misclosure", text, (*observed_known, Measure(off, Kind.LEVEL))))
     return notes
+
+
+def note_unused(setups: Setups, used: Collection[str]) -> list[Note]:
+    """
+    Note the setups that no shot was taken from, code ``setup-not-used``.
+
+    Parameters
+    ----------
+    setups : Setups
+        Those the job lists.
+    used : collection of str
+        Names of those that shots were taken from: of base, top and rechecks together.
+    """
+    return [
+        Note("setup-not-used", f"No shot was taken from setup {escape(name)} of {setups.key}.")
+        for name in [setup.name for setup in setups.known]
+        if name not in used
+    ]

@@ -23,6 +23,7 @@ CODES = {
     "thickenings-overlap",
     "voids-take-all",
     "void-outside-slab",
+    "no-trench-shots",
 }
 
 
@@ -67,9 +68,10 @@ def test_a_top_on_another_benchmark_is_doubted(check):
     assert note.measures[0].value == pytest.approx(10.5 * FOOT, rel=0.01)
 
 
-def test_inches_written_as_bare_feet_are_doubted(check):
-    result = check(JOB.replace('"6 in"', "6"))
-    assert "thickness-far-from-design" in codes_of(result)
+def test_a_mean_below_nought_is_told_as_a_base_above_the_top(check):
+    result = check(JOB.replace("level = 100", "level = 99.3"))
+    note = note_of(result, "thickness-far-from-design")
+    assert "the base stands 0.21 ft above the top, where 0.50 ft" in note.say(result.units)
 
 
 @pytest.mark.parametrize("top", [99.75, 100, 100.9])
@@ -184,3 +186,30 @@ def test_voids_that_take_more_than_there_is_are_said(check):
 def test_a_survey_with_a_hole_in_it_is_measured_where_it_is(check):
     few = HEADER + "1,0,0,99.5\n2,16,0,99.5\n3,16,9,99.5\n4,0,9,99.5\n"
     assert codes_of(check(shots=few)) == set()
+
+
+def without_trench(shots):
+    """The shots but those of the southern row, which lie on the beam's bottom."""
+    rows = shots.splitlines()
+    kept = [row for row in rows[1:] if row.split(",")[2] != "0.0000"]
+    return "\n".join([rows[0], *kept]) + "\n"
+
+
+@pytest.mark.parametrize(
+    ("surveyed", "words"),
+    [('"departure"', "known from the drawing alone"), ("true", "is not in the volume")],
+)
+def test_a_trench_that_is_said_to_be_shot_and_is_not_is_told(check, surveyed, words):
+    beam = f"{BEAM}surveyed = {surveyed}\n"
+    note = note_of(check(JOB + beam, without_trench(SHOTS)), "no-trench-shots")
+    assert "No shot lies on the bottom of beam" in note.text
+    assert words in note.text
+
+
+@pytest.mark.parametrize("surveyed", ['"departure"', "true"])
+def test_a_trench_that_was_shot_is_not_told(check, surveyed):
+    assert "no-trench-shots" not in codes_of(check(f"{JOB}{BEAM}surveyed = {surveyed}\n"))
+
+
+def test_a_trench_that_nobody_shot_is_not_told_where_the_job_says_so(check):
+    assert "no-trench-shots" not in codes_of(check(JOB + BEAM, without_trench(SHOTS)))

@@ -1,3 +1,5 @@
+import re
+
 import numpy as np
 import pytest
 
@@ -37,7 +39,7 @@ def codes(result):
 
 
 def test_a_plain_survey_raises_no_oddity(check):
-    odd = {"two-datums", "setup-step", "elevations-in-another-unit", "base-above-forms"}
+    odd = {"two-datums", "setup-step", "base-uneven", "base-above-forms"}
     assert not odd & codes(check(lattice(lambda _: 100.0)))
 
 
@@ -48,6 +50,25 @@ def test_two_groups_of_elevations_are_told_with_their_shots(check):
     assert note.points == ("17", "18", "19", "20")
 
 
+def test_a_base_that_tilts_against_the_top_is_told_with_its_fall_and_bearing(check):
+    result = check(lattice(lambda e: 100.0 + 0.08 * e))
+    note = next(note for note in result.notes if note.code == "base-uneven")
+    assert re.search(r"falls by 8\.[01]% towards bearing 2(69|70|71)", note.text)
+
+
+def test_a_base_that_leaves_the_design_by_more_than_the_slab_is_told(check):
+    rng = np.random.default_rng(2)
+    result = check(lattice(lambda _: 100.0 + rng.normal(0, 0.8)))
+    note = next(note for note in result.notes if note.code == "base-uneven")
+    assert "up and down" in note.text
+    assert note.measures[0].value > result.slab.thickness
+
+
+@pytest.mark.parametrize("level", [lambda e: 100 + 0.01 * e, lambda e: 99.9 + 0.2 * (e == 6)])
+def test_a_base_graded_roughly_is_not_told(check, level):
+    assert "base-uneven" not in codes(check(lattice(level)))
+
+
 def test_a_ridge_is_not_two_datums(check):
     assert "two-datums" not in codes(check(lattice(lambda e: 100.0 + 0.2 * (e == 6))))
 
@@ -56,15 +77,14 @@ def test_a_setup_that_stands_off_the_other_is_told(check):
     rows = lattice(lambda e: 100.0 + 0.2 * (e > 6), setup=lambda e: "A" if e <= 6 else "B")
     result = check(rows)
     note = next(note for note in result.notes if note.code == "setup-step")
-    assert "setup A stand 0.20 ft below" in note.say(result.units)
+    assert "setup B stand 0.20 ft above" in note.say(result.units)  # the one off the design
 
 
-def test_elevations_in_another_unit_are_told(check):
-    # elevations in metres in a file whose plan is in feet, on a job in feet
-    rows = [(e, n, f"{float(z) * 0.3048:.3f}", s) for e, n, z, s in lattice(lambda _: 100.0)]
-    result = check(rows)
-    note = next(note for note in result.notes if note.code == "elevations-in-another-unit")
-    assert "read in ft; in m they would fit" in note.say(result.units)
+def test_two_setups_on_two_datums_are_told_once(check):
+    rows = lattice(lambda e: 100.0 - 2.0 * (e > 6), setup=lambda e: "A" if e <= 6 else "B")
+    found = codes(check(rows))
+    assert "setup-step" in found
+    assert "two-datums" not in found
 
 
 def test_a_base_above_the_forms_is_told(check):

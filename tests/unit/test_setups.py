@@ -129,12 +129,52 @@ def test_a_setup_that_closes_says_so(survey):
     assert "it closes" in note.text
 
 
-def test_a_setup_that_no_shot_names_is_noted(survey):
-    shots = "point,setup,e,n,rod\n1,A,0,0,5.62\n2,A,20,0,5.60\n3,A,20,20,5.58\n"
-    notes = [note for note in survey(shots).notes if note.code == "setup-not-used"]
-    assert [note.text for note in notes] == [
-        "No shot used of shots.csv was taken from setup B of base.setups."
-    ]
+@pytest.fixture
+def unused(read, tmp_path):
+    """Texts of the notes on setups that nothing was shot from."""
+
+    def unused_in(shots, setups=TWO, *, later=None, **rest):
+        if later is not None:
+            (tmp_path / "later.csv").write_text(later)
+        result = check_job(read(shots, setups, **rest))
+        return [note.text for note in result.notes if note.code == "setup-not-used"]
+
+    return unused_in
+
+
+ALL_FROM_A = (
+    "point,setup,e,n,rod\n1,A,0,0,6.12\n2,A,20,0,6.12\n3,A,20,20,6.12\n4,A,0,20,6.12\n"
+    "5,A,10,10,6.12\n"
+)
+NOT_USED = "No shot was taken from setup B of base.setups."
+
+
+def test_a_setup_that_no_shot_names_is_noted(unused):
+    assert unused(ALL_FROM_A) == [NOT_USED]
+
+
+def test_a_setup_of_the_rechecks_alone_is_in_use(unused):
+    base = "rechecks = { shots = 'later.csv', radius = 3 }\n"
+    later = "point,setup,e,n,rod\n6,{},9,9,{}\n7,{},11,9,{}\n8,{},9,11,{}\n"
+    from_b = later.format(*["B", 5.684] * 3)
+    assert unused(ALL_FROM_A, later=from_b, base=base) == []
+    from_a = later.format(*["A", 6.12] * 3)
+    assert unused(ALL_FROM_A, later=from_a, base=base) == [NOT_USED]
+
+
+def test_a_setup_of_the_top_alone_is_in_use(unused):
+    top = "[top]\nshots = 'form.csv'\n"
+    form = "point,setup,e,n,rod\n6,{0},0,0,{1}\n7,{0},20,0,{1}\n8,{0},20,20,{1}\n9,{0},0,20,{1}\n"
+    assert unused(ALL_FROM_A, top=top, form=form.format("B", 5.184)) == []
+    assert unused(ALL_FROM_A, top=top, form=form.format("A", 5.62)) == [NOT_USED]
+
+
+def test_a_setup_of_the_top_that_no_shot_names_is_noted(unused):
+    top = "[top]\nshots = 'form.csv'\n[top.setups]\nC = { height = 105.62 }\nD = { height = 1 }\n"
+    form = "point,setup,e,n,rod\n6,C,0,0,5.62\n7,C,20,0,5.62\n8,C,20,20,5.62\n9,C,0,20,5.62\n"
+    one = "[base.setups]\nA = { height = 105.62 }\n"
+    said = unused(ALL_FROM_A, one, top=top, form=form)
+    assert said == ["No shot was taken from setup D of top.setups."]
 
 
 def test_a_setup_that_is_not_listed_is_named_with_those_that_are(refuse):

@@ -1,0 +1,204 @@
+"""Mismatch: survey, slab and top that do not meet in plan, and what likely happened."""
+
+import pytest
+
+from gradevol.check import check_job
+from gradevol.errors import InputError
+from gradevol.job import read_job
+from tests.small_job import HEADER, JOB, SHOTS, write_job
+
+FORMS = ((0, 0, 100), (16, 0, 100), (16, 9, 100.1), (0, 9, 100.1))
+WITH_FORMS = JOB.replace("level = 100", 'shots = "top.csv"')
+
+
+def forms(place=lambda e, n: (e, n)):
+    rows = (f"F{number},{place(e, n)[0]},{place(e, n)[1]},{z}" for number, (e, n, z) in
+            enumerate(FORMS))  # fmt: skip
+    return HEADER + "\n".join(rows) + "\n"
+
+
+def moved(place, shots=SHOTS):
+    """The shots, their easting and northing as `place` makes them."""
+    header, *rows = shots.splitlines()
+    made = []
+    for row in rows:
+        name, east, north, level = row.split(",")
+        east, north = place(float(east), float(north))
+        made.append(f"{name},{east},{north},{level}")
+    return "\n".join([header, *made]) + "\n"
+
+
+def at(east, north, job=JOB):
+    """The job, its slab moved."""
+    corners = [[east, north], [east + 16, north], [east + 16, north + 9], [east, north + 9]]
+    return job.replace("[[0, 0], [16, 0], [16, 9], [0, 9]]", str(corners))
+
+
+@pytest.fixture
+def check(tmp_path):
+    def run(job=JOB, shots=SHOTS, top=None):
+        path = write_job(tmp_path, job=job, shots=shots, files={"top.csv": top} if top else {})
+        return check_job(read_job(path))
+
+    return run
+
+
+@pytest.fixture
+def refuse(check):
+    def run(*parts, **rest):
+        with pytest.raises(InputError) as caught:
+            check(*parts, **rest)
+        return str(caught.value)
+
+    return run
+
+
+def texts(result, code):
+    return [note.say(result.units) for note in result.notes if note.code == code]
+
+
+# the survey
+
+
+@pytest.mark.parametrize(
+    ("place", "words"),
+    [
+        (lambda e, n: (700 + n, 500 + e), "Northing and easting look swapped: check base.columns"),
+        (
+            lambda e, n: ((500 + e) * 0.3048, (700 + n) * 0.3048),
+            "would fit the slab in metres, but were read in feet: check units and base.units",
+        ),
+        (lambda e, n: (e, n), "is one of them in another coordinate system"),
+    ],
+)
+def test_a_survey_elsewhere_is_refused_with_what_likely_happened(refuse, place, words):
+    to_site = place if place(0, 0) != (0, 0) else lambda e, n: (e + 90_000, n)
+    said = refuse(at(500, 700), moved(to_site))
+    assert "the survey does not meet the slab: its points lie within E " in said
+    assert "the slab within E 500.00 to 516.00, N 700.00 to 709.00 (ft)" in said
+    assert words in said
+
+
+def test_an_edge_in_another_unit_than_the_shots_is_told(refuse):
+    job = at(500, 700).replace("[500, 700], [516, 700], [516, 709], [500, 709]",
+                               "[152.4, 213.36], [157.277, 213.36], [157.277, 216.103], "
+                               "[152.4, 216.103]")  # fmt: skip
+    said = refuse(job, moved(lambda e, n: (e + 500, n + 700)))
+    assert "The slab's edge would fit in metres, but was read in feet" in said
+
+
+def test_easting_and_elevation_mixed_up_are_told(refuse):
+    header, *rows = moved(lambda e, n: (e + 500, n + 700)).splitlines()
+    parts = [row.split(",") for row in rows]
+    shots = "\n".join([header, *(f"{p},{z},{n},{e}" for p, e, n, z in parts)])
+    assert "Easting and elevation look mixed up: check base.columns" in refuse(at(500, 700), shots)
+
+
+def test_swapped_columns_that_still_cover_most_of_the_slab_are_told(check):
+    result = check(shots=moved(lambda e, n: (n, e)))
+    (said,) = texts(result, "survey-fits-otherwise")
+    assert said == (
+        "The shots cover 56% of the slab, and would cover 100% if northing and easting were "
+        "swapped: check base.columns."
+    )
+
+
+def test_the_two_feet_mixed_far_from_the_origin_are_told(check):
+    # 2 parts in a million of 2,000,000 ft are 4 ft
+    job = at(2_000_000, 700_000).replace("[slab]", 'units = "us-ft"\n[slab]')
+    result = check(job, moved(lambda e, n: (e + 2_000_000, n + 700_000)))
+    (said,) = texts(result, "survey-fits-otherwise")
+    assert "would cover 100% if they were in feet instead of US survey feet" in said
+
+
+@pytest.mark.parametrize("share", [1.0, 0.8])
+def test_a_survey_that_covers_the_slab_or_lacks_a_strip_is_not_said_to_fit_otherwise(check, share):
+    result = check(shots=moved(lambda e, n: (e * share, n)))
+    assert texts(result, "survey-fits-otherwise") == []
+
+
+# the top
+
+
+@pytest.mark.parametrize(
+    ("place", "words"),
+    [
+        (lambda e, n: (n, e), "Northing and easting look swapped: check top.columns"),
+        (
+            lambda e, n: (e / 0.3048, n / 0.3048),
+            "The numbers of top.shots would fit the slab in metres, but were read in feet: check "
+            "units and top.units",
+        ),
+        (lambda e, n: (e + 90_000, n), "is one of them in another coordinate system"),
+        (lambda e, n: (e + 17, n), "Measure the top over the slab itself"),
+        (lambda e, n: (e + 16, n), "Measure the top over the slab itself"),  # a side in common
+    ],
+)
+def test_form_shots_off_the_slab_are_refused_with_where_both_lie(refuse, place, words):
+    def on_site(east, north):
+        if words.startswith("The numbers"):
+            return (500 + east) * 0.3048, (700 + north) * 0.3048
+        return place(500 + east, 700 + north)
+
+    shots = moved(lambda e, n: (e + 500, n + 700))
+    said = refuse(at(500, 700, WITH_FORMS), shots, top=forms(on_site))
+    assert "top.shots does not reach over the slab: its points lie within E " in said
+    assert "the slab within E 500.00 to 516.00, N 700.00 to 709.00 (ft)" in said
+    assert words in said
+
+
+def test_form_shots_over_a_part_of_the_slab_are_told_with_their_share(check):
+    result = check(WITH_FORMS, top=forms(lambda e, n: (e / 2, n)))
+    (said,) = texts(result, "top-beyond-points")
+    assert said.startswith("72 ft² of the slab (50%) lies beyond the measured points of the top")
+
+
+def test_form_shots_that_meet_the_slab_are_not_told(check):
+    assert texts(check(WITH_FORMS, top=forms()), "top-beyond-points") == []
+
+
+def test_form_shots_on_one_line_are_named_as_the_tops(refuse):
+    said = refuse(WITH_FORMS, top=forms(lambda e, _: (e, 4.5)).replace("F3,0,", "F3,3,"))
+    assert "all points of top.shots lie on one line in plan" in said
+
+
+def test_where_survey_and_top_lie_together_it_is_the_slab_that_is_elsewhere(refuse):
+    said = refuse(at(500, 700, WITH_FORMS), top=forms())
+    assert "the survey does not meet the slab" in said
+
+
+def test_a_top_between_two_lines_elsewhere_is_refused(refuse):
+    lines = "between = [[[0, 0, 100], [16, 0, 100]], [[0, 9, 100], [16, 9, 100]]]"
+    job = at(500, 700).replace("level = 100", lines)
+    said = refuse(job, moved(lambda e, n: (e + 500, n + 700)))
+    assert "top.between does not reach over the slab: its points lie within E 0.00 to" in said
+
+
+def test_shots_of_a_panel_on_another_panel_are_refused(refuse):
+    job = JOB.replace(
+        "level = 100",
+        "[[top.panel]]\nedge = [[0, 0], [8, 0], [8, 9], [0, 9]]\nlevel = 100\n[[top.panel]]\n"
+        'edge = [[8, 0], [16, 0], [16, 9], [8, 9]]\nshots = "top.csv"\n',
+    )
+    said = refuse(job, top=forms(lambda e, n: (e / 2, n)))
+    assert "top.panel 2.shots does not reach over its panel" in said
+    assert "its panel within E 8.00 to 16.00" in said
+
+
+def test_a_plane_whose_points_are_swapped_is_refused(refuse):
+    plane = "plane = [[700, 500, 100], [709, 500, 100], [700, 516, 100]]"
+    job = at(500, 700).replace("level = 100", plane)
+    said = refuse(job, moved(lambda e, n: (e + 500, n + 700)))
+    assert "top.plane lies far off the slab" in said
+    assert "Northing and easting look swapped: check top.plane and slab.edge" in said
+
+
+def test_a_plane_from_far_away_is_told(check):
+    job = JOB.replace("level = 100", 'through = [0, 900, 100]\nfall = "0 %"\nbearing = 0')
+    (said,) = texts(check(job), "top-drawn-elsewhere")
+    assert "lie 891 ft 0 in off the slab, which is 18 ft 4 in long" in said
+
+
+def test_a_plane_through_a_point_beside_the_slab_is_not_told(check):
+    job = JOB.replace("level = 100", 'through = [0, 40, 100]\nfall = "0 %"\nbearing = 0')
+    assert texts(check(job), "top-drawn-elsewhere") == []

@@ -1,0 +1,163 @@
+"""Plausibility: a unit that is wrong everywhere at once is told, and the right one named."""
+
+import pytest
+
+from gradevol.check import check_job
+from gradevol.errors import InputError
+from gradevol.job import read_job
+from tests.small_job import JOB, SHOTS, lattice_shots, write_job
+
+MILLIMETRES = 304.8
+INCHES = 12
+
+
+def job_in(unit, scale, *, thickness="'6 in'", top=None):
+    """The pad's job, its numbers in `unit` and `scale` times as many as in feet."""
+    corners = [[round(scale * e, 4), round(scale * n, 4)] for e, n in
+               ((0, 0), (16, 0), (16, 9), (0, 9))]  # fmt: skip
+    level = round(scale * 100, 4) if top is None else top
+    return (
+        f'units = "{unit}"\n[base]\nshots = "shots.csv"\n[slab]\nedge = {corners}\n'
+        f"thickness = {thickness}\n[top]\nlevel = {level}\n"
+    )
+
+
+@pytest.fixture
+def check(tmp_path):
+    def run(job, shots=SHOTS, **files):
+        given = {name.replace("_", "."): text for name, text in files.items()}
+        return check_job(read_job(write_job(tmp_path, job=job, shots=shots, files=given)))
+
+    return run
+
+
+@pytest.fixture
+def refuse(check):
+    def run(job, shots=SHOTS, **files):
+        with pytest.raises(InputError) as caught:
+            check(job, shots, **files)
+        return str(caught.value)
+
+    return run
+
+
+def texts(result, code):
+    return [note.say(result.units) for note in result.notes if note.code == code]
+
+
+@pytest.mark.parametrize("unit", ["m", "mm", "ft", "in", "us-ft"])
+def test_a_plain_pad_is_plausible_in_every_unit(check, unit):
+    scale = {"m": 0.3048, "mm": 304.8, "ft": 1, "in": 12, "us-ft": 1}[unit]
+    result = check(job_in(unit, scale), lattice_shots(scale))
+    assert texts(result, "unusual-size") == []
+    assert texts(result, "elevations-in-another-unit") == []
+
+
+def test_a_slab_of_miles_is_refused_with_the_unit_that_fits(refuse):
+    said = refuse(job_in("m", MILLIMETRES), lattice_shots(MILLIMETRES))
+    assert "the slab spans 4,877 by 2,743 m (east by north)" in said
+    assert "read in metres; in millimetres it would be 4.88 by 2.74 m" in said
+
+
+def test_a_job_wholly_in_millimetres_under_feet_is_refused(refuse):
+    said = refuse(job_in("ft", MILLIMETRES), lattice_shots(MILLIMETRES))
+    assert "the base stands about 147.83 ft below the top" in said
+    assert "base and top were read in feet; in millimetres they would fit the design" in said
+
+
+def test_a_slab_of_a_hand_is_refused_with_the_unit_that_fits(refuse):
+    said = refuse(job_in("mm", 0.3048), lattice_shots(0.3048))
+    assert "0.00488 by 0.00274 m" in said
+    assert "in metres it would be 4.88 by 2.74 m" in said
+
+
+@pytest.mark.parametrize(
+    ("unit", "scale", "thickness", "remedies"),
+    [("m", 0.3048, "150", ['"150 mm"']), ("m", 0.3048, "15", ['"15 in"', '"15 cm"'])],
+)
+def test_a_thickness_that_no_slab_has_is_refused(refuse, unit, scale, thickness, remedies):
+    said = refuse(job_in(unit, scale, thickness=thickness), lattice_shots(scale))
+    assert "and no slab is as thick" in said
+    for remedy in remedies:
+        assert remedy in said
+
+
+def test_inches_written_as_bare_feet_are_refused_where_the_shots_say_so(refuse):
+    said = refuse(JOB.replace('"6 in"', "6"))
+    assert "slab.thickness is 6.00 ft, but the shots lie about 0.48 ft below the top" in said
+    assert 'Are inches meant? Write thickness = "6 in"' in said
+
+
+def test_a_raft_of_six_feet_that_the_shots_bear_out_is_only_doubted(check):
+    deep = SHOTS.replace(",99.5", ",94.0").replace(",99.6", ",94.1")
+    result = check(JOB.replace('"6 in"', "6"), deep)
+    (said,) = texts(result, "unusual-size")
+    assert "slab.thickness is 72 in, more than" in said
+
+
+def test_a_job_wholly_in_metres_under_feet_is_told(check):
+    result = check(job_in("ft", 0.3048), lattice_shots(0.3048))
+    (said,) = texts(result, "elevations-in-another-unit")
+    assert said.startswith("The elevations of base and top were read in feet; in metres they would")
+
+
+def test_a_job_wholly_in_inches_under_feet_is_doubted(check):
+    result = check(job_in("ft", INCHES, thickness="6"), lattice_shots(INCHES))
+    (said,) = texts(result, "unusual-size")
+    assert "more than slabs on ground mostly have" in said
+
+
+def test_a_thin_slab_is_doubted(check):
+    result = check(JOB.replace('"6 in"', "0.14\nleast_thickness = 0.1"))
+    (said,) = texts(result, "unusual-size")
+    assert "1 5/8 in, less than" in said
+
+
+def test_a_thickening_in_the_wrong_unit_is_doubted(check):
+    beam = "[[thickening]]\nname = 'beam {a}'\nsides = [1]\nwidth = 1\ndepth = 6\n"
+    (said,) = texts(check(JOB + beam), "unusual-size")
+    assert said == (
+        "beam {a} reaches 6 ft 0 in below the slab's underside: is its depth in the right unit?"
+    )
+
+
+def test_base_elevations_in_another_unit_are_refused_with_both_levels(refuse):
+    rows = [row.split(",") for row in SHOTS.splitlines()]
+    shots = "\n".join(
+        ",".join([*row[:3], f"{float(row[3]) * 0.3048:.4f}" if row[3] != "elevation" else row[3]])
+        for row in rows
+    )
+    said = refuse(JOB, shots)
+    assert "the base stands about 69.6" in said
+    assert "the top at 100.00 ft" in said
+    assert "The elevations were read in feet; in metres they would fit the design" in said
+
+
+def test_top_elevations_in_another_unit_are_refused_with_both_levels(refuse):
+    top = "point,easting,northing,elevation\n1,0,0,30.48\n2,16,0,30.48\n3,16,9,30.48\n4,0,9,30.48\n"
+    said = refuse(JOB.replace("level = 100", 'shots = "top.csv"'), top_csv=top)
+    assert "above the top of slab, where 0.50 ft of concrete is designed" in said
+    assert "The elevations of the top were read in feet; in metres they would fit" in said
+
+
+def test_a_top_on_a_datum_far_away_is_refused_without_a_guess(refuse):
+    said = refuse(JOB.replace("level = 100", "level = 812.5"))
+    assert "the base stands about 712.99 ft below the top of slab" in said
+    assert "Put shots and top on one benchmark" in said
+
+
+@pytest.mark.parametrize(
+    ("level", "words"),
+    [(0.48, "look like depths below the top"), (5.62, "look like rod readings")],
+)
+def test_readings_booked_as_elevations_are_told(refuse, level, words):
+    header, *rows = SHOTS.splitlines()
+    shots = [",".join([*row.split(",")[:3], f"{level}"]) for row in rows]
+    assert words in refuse(JOB, "\n".join([header, *shots]))
+
+
+def test_depths_in_another_unit_are_told(check):
+    job = JOB.replace('shots = "shots.csv"', 'depths = "depths.csv"')
+    depths = "point,e,n,depth\n1,0,0,6\n2,16,0,6.1\n3,16,9,5.9\n4,0,9,6\n5,8,4,6.2\n"
+    (said,) = texts(check(job, None, depths_csv=depths), "elevations-in-another-unit")
+    assert "The depths were read in feet; in inches they would fit the design" in said
