@@ -12,11 +12,18 @@ import numpy as np
 
 from gradevol.inventory.cloud_facts import (
     check_spread,
-    describe_box,
     describe_density,
     describe_most,
 )
-from gradevol.inventory.facts import Fact, Finding, Group, Inventory, Progress, say_count
+from gradevol.inventory.facts import (
+    Fact,
+    Finding,
+    Group,
+    Inventory,
+    Progress,
+    describe_box,
+    say_count,
+)
 from gradevol.inventory.tally import Declared, Tally, tally_points
 from gradevol.readers.cloud import NOISE
 from gradevol.readers.las_header import LasHeader, read_las_header

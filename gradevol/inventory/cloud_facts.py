@@ -1,11 +1,11 @@
 """What is told of the points of any cloud, and what looks wrong in them."""
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator
 
 import numpy as np
 
 from gradevol._types import FloatArray
-from gradevol.inventory.facts import Fact, Finding, clean, describe_extents
+from gradevol.inventory.facts import Fact, Finding, clean
 from gradevol.inventory.levels import GAP, GAP_BARE, tell_steepness
 from gradevol.inventory.shots import FEW
 from gradevol.inventory.tally import Tally, find_most, find_share
@@ -14,17 +14,6 @@ from gradevol.units import METRES
 
 #: Elevations this many times as far apart as all but 2 % of them : stray points. Ours, no source.
 _STRAY = 3.0
-
-
-def describe_box(
-    box: FloatArray, digits: Sequence[int], plan: str | None, elevation: str | None
-) -> list[Fact]:
-    """Tell the ends of each coordinate, box (2, 3), where elevations may have their own unit."""
-    names = ("easting", "northing", "elevation")
-    if elevation == plan:
-        return describe_extents(box, names, digits, plan)
-    flat = describe_extents(box[:, :2], names[:2], digits[:2], plan)
-    return flat + describe_extents(box[:, 2:], names[2:], digits[2:], elevation)
 
 
 def describe_most(tally: Tally, digits: int, unit: str | None) -> list[Fact]:

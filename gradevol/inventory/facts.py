@@ -159,6 +159,21 @@ def describe_extents(
     return facts
 
 
+def describe_box(
+    places: FloatArray,
+    digits: Sequence[int],
+    plan: str | None,
+    level: str | None,
+    *,
+    names: Sequence[str] = ("easting", "northing", "elevation"),
+) -> list[Fact]:
+    """Tell the ends of places (n, 3), whose levels may have a unit of their own."""
+    if level == plan:
+        return describe_extents(places, names, digits, plan)
+    flat = describe_extents(places[:, :2], names[:2], digits[:2], plan)
+    return flat + describe_extents(places[:, 2:], names[2:], digits[2:], level)
+
+
 def clean(value: float) -> float:
     """A number for scripts: free of the last bits that arithmetic leaves."""
     return round(float(value), 9) + 0.0

@@ -8,7 +8,6 @@ import numpy as np
 from gradevol.errors import InputError
 from gradevol.inventory.cloud_facts import (
     check_spread,
-    describe_box,
     describe_density,
     describe_most,
 )
@@ -18,6 +17,7 @@ from gradevol.inventory.facts import (
     Finding,
     Inventory,
     Progress,
+    describe_box,
     describe_unit,
     say_count,
     show,

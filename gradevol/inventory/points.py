@@ -16,7 +16,7 @@ from gradevol.inventory.facts import (
     Finding,
     Group,
     Inventory,
-    describe_extents,
+    describe_box,
     describe_unit,
     say_count,
     say_list,
@@ -113,11 +113,7 @@ def describe_text(path: Path, *, unit: str | None, columns: str | None) -> Inven
     points = _gather(kept, places, digits, unit)
     level_unit = unit if depths is None else depths[1] or unit
     names = ["easting", "northing", MEANINGS[third]]
-    if level_unit == unit:
-        facts += describe_extents(places, names, digits, unit)
-    else:
-        facts += describe_extents(places[:, :2], names[:2], digits[:2], unit)
-        facts += describe_extents(places[:, 2:], names[2:], digits[2:], level_unit)
+    facts += describe_box(places, digits, unit, level_unit, names=names)
     if not any(map(is_marked, points.readings)):
         facts.append(_describe_digits(digits, third))
     facts += describe_spacing(points)
