@@ -25,8 +25,8 @@ class Stretch:
 
     Attributes
     ----------
-    ends : ((float, float), (float, float))
-        Easting, northing of its ends about the job's origin, m.
+    path : tuple of (float, float)
+        Easting, northing of its ends and of what lies between them, about the job's origin, m.
     length : float
         m.
     least : float
@@ -35,7 +35,7 @@ class Stretch:
         Where that is.
     """
 
-    ends: tuple[tuple[float, float], tuple[float, float]]
+    path: tuple[tuple[float, float], ...]
     length: float
     least: float
     at: tuple[float, float]
@@ -152,7 +152,7 @@ def _stretches(
         least = float(min(first, last)) + required
         at = start if first <= last else end
         one = Stretch((start, end), float((high - low) * run), least, at)
-        if found and np.hypot(*np.subtract(found[-1].ends[1], start)) < _JOINED:
+        if found and np.hypot(*np.subtract(found[-1].path[-1], start)) < _JOINED:
             one = _join(found.pop(), one)
         found.append(one)
     return tuple(found)
@@ -166,5 +166,5 @@ def _place(ends: FloatArray, share: float) -> tuple[float, float]:
 def _join(first: Stretch, second: Stretch) -> Stretch:
     # among equals the first along the line, whatever the order of the shots
     worst = second if second.least < first.least - 1e-9 else first
-    ends = (first.ends[0], second.ends[1])
-    return Stretch(ends, first.length + second.length, worst.least, worst.at)
+    path = (*first.path, second.path[-1])
+    return Stretch(path, first.length + second.length, worst.least, worst.at)

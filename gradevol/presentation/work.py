@@ -7,7 +7,7 @@ from gradevol.presentation.words import say_where
 from gradevol.result import Result
 from gradevol.terms import SHORT_TON, TONNE
 from gradevol.units import Units
-from gradevol.work.fixes import Fix
+from gradevol.work.fixes import Fix, Lowering
 from gradevol.work.hauling import Haul
 from gradevol.work.pricing import CutPrice, FillPrice
 
@@ -141,12 +141,16 @@ def say_do(fix: Fix, result: Result) -> str:
 def _say_work(fix: Fix, result: Result) -> str:
     if fix.call == "leave":
         return "leave"
-    items = " and ".join(fix.covers)
     if fix.kind == "cover":
-        return f"lower {items}"
+        return f"lower {' and '.join(fix.covers)}"
     if not fix.is_fill:
-        return f"shave; lower {items} with it" if items else "shave"
+        return "; ".join(["shave", *(_say_lowering(item, result.units) for item in fix.lowerings)])
     return "fill" if fix.call == "reshoot" else _say_fill(fix, result)
+
+
+def _say_lowering(item: Lowering, units: Units) -> str:
+    by, length = units.say_thickness(item.by), units.say_tape(item.length)
+    return f"lower {item.name} with it, by {by} over {length}"
 
 
 def _say_fill(fix: Fix, result: Result) -> str:

@@ -1,7 +1,7 @@
 """Fixes: what is off on a surface, and one line of work for each place."""
 
 from dataclasses import dataclass
-from typing import Literal, TypeAlias
+from typing import Literal, NamedTuple, TypeAlias
 
 from gradevol._types import FloatArray
 from gradevol.cover import Cover, measure_cover
@@ -50,6 +50,24 @@ def find_all(field: ThicknessField, slab: Slab) -> Found:
     )
 
 
+class Lowering(NamedTuple):
+    """
+    An item cast in that must go down.
+
+    Attributes
+    ----------
+    name : str
+    by : float
+        What it lacks of its cover at most, m.
+    length : float
+        On which it lacks cover, m.
+    """
+
+    name: str
+    by: float
+    length: float
+
+
 @dataclass(frozen=True, slots=True)
 class Fix:
     """
@@ -91,8 +109,8 @@ class Fix:
         Whether those are within it.
     suspects : tuple of int
         Suspect shots to take again first.
-    covers : tuple of str
-        Names of items that lack cover there.
+    lowerings : tuple of Lowering
+        Items that lack cover there.
     """
 
     rank: int
@@ -115,7 +133,12 @@ class Fix:
     shots: tuple[int, ...] = ()
     is_shot: bool = False
     suspects: tuple[int, ...] = ()
-    covers: tuple[str, ...] = ()
+    lowerings: tuple[Lowering, ...] = ()
+
+    @property
+    def covers(self) -> tuple[str, ...]:
+        """Names of the items that lack cover there."""
+        return tuple(item.name for item in self.lowerings)
 
     @property
     def is_fill(self) -> bool:

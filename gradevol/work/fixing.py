@@ -15,7 +15,7 @@ from gradevol.screening import Suspect
 from gradevol.slab import Slab
 from gradevol.spots import Spot
 from gradevol.survey import Survey
-from gradevol.work.fixes import Call, Fix, Found, Reason
+from gradevol.work.fixes import Call, Fix, Found, Lowering, Reason
 from gradevol.work.hauling import LEAST_VOLUME
 
 #: Below this a grader can't tell that a place was put right: its area, m², and how far it is
@@ -153,7 +153,7 @@ def _merge(group: list[Spot], ground: _Ground, covers: Sequence[Cover]) -> Fix:
         bearing=widest.bearing,
         shots=shots,
         is_shot=is_shot,
-        covers=lacking,
+        lowerings=lacking,
     )
 
 
@@ -166,16 +166,19 @@ def _is_small(spot: Spot, slab: Slab) -> bool:
     )
 
 
-def _lacking(area: shapely.Geometry, covers: Sequence[Cover]) -> tuple[str, ...]:
-    return tuple(
-        cover.name
-        for cover in covers
-        if any(_crosses(area, stretch) for stretch in cover.stretches)
-    )
+def _lacking(area: shapely.Geometry, covers: Sequence[Cover]) -> tuple[Lowering, ...]:
+    """Items that lack cover in an area, each on all of the stretches that cross it."""
+    found = []
+    for cover in covers:
+        parts = [part for part in cover.stretches if _crosses(area, part)]
+        if parts:
+            lack = (cover.required or 0.0) - min(part.least for part in parts)
+            found.append(Lowering(cover.name, lack, sum(part.length for part in parts)))
+    return tuple(found)
 
 
 def _crosses(area: shapely.Geometry, stretch: Stretch) -> bool:
-    return bool(shapely.intersects(area, shapely.LineString(stretch.ends)))
+    return bool(shapely.intersects(area, shapely.LineString(stretch.path)))
 
 
 def _doubt(
@@ -230,12 +233,11 @@ def _name(fixes: list[Fix], area: shapely.Geometry, spot: Spot, within: list[int
 
 def _lower(cover: Cover, stretch: Stretch, ground: _Ground) -> Fix:
     """Line of work for an item that lacks cover where the base is within its tolerance."""
-    run = np.subtract(*stretch.ends[::-1])
+    path = np.array(stretch.path)
+    run = path[-1] - path[0]
     lack = (cover.required or 0.0) - stretch.least
-    shots, _ = ground.shots_at(
-        shapely.LineString(stretch.ends), stretch.at, without=ground.suspects
-    )
-    middle = np.mean(stretch.ends, axis=0)
+    shots, _ = ground.shots_at(shapely.LineString(path), stretch.at, without=ground.suspects)
+    middle = (path[0] + path[-1]) / 2
     return Fix(
         rank=0,
         kind="cover",
@@ -255,7 +257,7 @@ def _lower(cover: Cover, stretch: Stretch, ground: _Ground) -> Fix:
         width=0.0,
         bearing=float(np.degrees(np.arctan2(*run)) % 180),
         shots=shots,
-        covers=(cover.name,),
+        lowerings=(Lowering(cover.name, lack, stretch.length),),
     )
 
 
@@ -265,8 +267,10 @@ def _order(fix: Fix, slab: Slab) -> tuple[float, ...]:
     group = 0 if is_thin else 1 if fix.is_must else 3 if fix.call == "leave" else 2
     # in the noise of a cloud a sliver may be the thinnest of all
     is_sliver = is_thin and (fix.area < LEAST_AREA or fix.volume < LEAST_VOLUME)
-    lack = -fix.worst if fix.kind == "cover" else fix.thickness - slab.least_thickness
-    first = lack if fix.is_must else -fix.volume
+    spare = [-item.by for item in fix.lowerings]
+    if fix.kind != "cover":
+        spare.append(fix.thickness - slab.least_thickness)
+    first = min(spare) if fix.is_must else -fix.volume
     # among equals by place, so that the order of the shots does not matter
     is_fill = fix.is_fill and not fix.is_must  # its cuttings may come from what is shaved
     return group, is_sliver or is_fill, round(first, 6), *(round(value, 6) for value in fix.at[:2])

@@ -7,6 +7,7 @@ import pytest
 from numpy.testing import assert_allclose
 
 from gradevol.contours import join_rings
+from gradevol.presentation.work import say_do
 from gradevol.screening import Suspect
 from gradevol.slab import Void
 from gradevol.spots import Spots
@@ -111,6 +112,20 @@ def test_what_must_be_put_right_comes_first_the_thinnest_before_all(pad):
     assert [round(fix.thickness, 4) for fix in fixes_of(more)][:3] == [0.09, 0.12, 0.1345]
 
 
+def test_a_thin_sliver_comes_after_thin_places_and_both_before_cover(pad):
+    # along the trough: it lacks 0.1 m and more of its cover, and crosses no ridge
+    line = np.array([[9, 1], [9, 8.0]])
+    item = Void("pipe", 0.0, diameter=0.05, line=line, least_cover=0.25)
+    result = pad(base_high=None, voids=(item,))
+    (ridge,) = result.thin.listed
+    sliver = replace(ridge, worst=0.02, rings=(np.add(EDGE, (40, 0)),), area=0.01, volume=0.001)
+    fixes = fixes_of(replace(result, thin=Spots(41.0, (sliver, ridge))))
+
+    assert [fix.kind for fix in fixes] == ["thin", "thin", "cover", "low"]
+    assert_allclose([fix.thickness for fix in fixes[:2]], [0.11, 0.02])
+    assert fixes[2].worst > fixes[0].worst  # what it lacks is more than the ridge is high
+
+
 @pytest.mark.parametrize(
     "small",
     [{"area": 0.4}, {"worst": 0.0125}, {"volume": 0.009}],
@@ -134,6 +149,22 @@ def test_cover_lost_on_a_ridge_is_lowered_with_it(pad):
 
     assert (ridge.reasons, ridge.covers, ridge.is_must) == (("high", "cover"), ("conduit",), True)
     assert_allclose(result.cover[0].short, 4.5)
+
+
+def test_what_is_lowered_with_a_ridge_is_told_with_all_of_its_length(pad):
+    # 0.10 m over it but on ridge and trough, and 0.11 m wanted: short from E = 0 to E = 7,
+    # and from E = 11 on, where no ridge is
+    item = Void("conduit", 0.0, diameter=0.05, line=CONDUIT, least_cover=0.11)
+    result = pad(least_thickness=0.1, voids=(item,))
+    ridge, other, _ = fixes_of(result)
+    (lowering,) = ridge.lowerings
+
+    assert_allclose([lowering.by, lowering.length], [0.05, 7], atol=1e-9)
+    assert other.kind == "cover"
+    assert_allclose([other.worst, other.length], [0.01, 1], atol=1e-9)
+    assert say_do(ridge, replace(result, work=replace(result.work, fixes=(ridge,)))) == (
+        "shave; lower conduit with it, by 50 mm over 7.00 m"
+    )
 
 
 def test_cover_lost_where_the_base_is_right_is_a_line_of_its_own(pad):
