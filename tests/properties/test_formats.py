@@ -7,11 +7,13 @@ from fractions import Fraction
 import laspy
 import numpy as np
 import pytest
+import rasterio  # type: ignore[import-untyped]
 import trimesh
 from ezdxf.filemanagement import new
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from numpy.testing import assert_allclose
+from rasterio.transform import Affine  # type: ignore[import-untyped]
 
 from gradevol.base import MeasuredBase, build_base
 from gradevol.check import check_job
@@ -160,6 +162,25 @@ def write_sheet(path, rows, columns, cells):
         for label, row in zip(rows, cells, strict=True)
     ]
     path.write_text("\n".join(lines) + "\n")
+
+
+def write_grid(path, shots, rows, columns, step):
+    """Shots of a lattice, south to north, as the pixels of a grid in double precision."""
+    levels = shots[:, 2].reshape(rows, columns)[::-1]
+    west, north = shots[:, 0].min(), shots[:, 1].max()
+    with rasterio.open(
+        path,
+        "w",
+        driver="GTiff",
+        height=rows,
+        width=columns,
+        count=1,
+        dtype="float64",
+        compress="lzw",
+        predictor=3,
+        transform=Affine(step, 0, west - step / 2, 0, -step, north + step / 2),
+    ) as raster:
+        raster.write(levels[None])
 
 
 DIALECTS = {
@@ -340,6 +361,23 @@ def test_a_sheet_makes_the_same_concrete_as_its_shots(tmp_path_factory, origin, 
         volume, count = measure(write_job(folder, source, origin))
         assert count == 20
         assert_allclose(volume, wanted, rtol=1e-9, err_msg=source)
+
+
+@pytest.mark.parametrize("origin", [(0, 0, 0), (432180, 5316740, 412)])
+@settings(max_examples=5, deadline=None)
+@given(levels=st.lists(st.integers(-80, 80), min_size=20, max_size=20))
+def test_a_grid_makes_the_same_concrete_as_its_shots(tmp_path_factory, origin, levels):
+    folder = tmp_path_factory.mktemp("grids")
+    east, north = np.meshgrid(np.arange(5) * 2.5 - 0.5, np.arange(4) * 2.5 - 0.25)
+    heights = np.array(levels) / 1000
+    shots = np.round(np.column_stack([east.ravel(), north.ravel(), heights]) + origin, 3)
+    write_columns(folder / "shots.csv", shots, "PNEZD")
+    write_grid(folder / "grid.tif", shots, 4, 5, 2.5)
+    wanted, _ = measure(write_job(folder, 'shots = "shots.csv"', origin))
+    assert wanted > 1
+    volume, count = measure(write_job(folder, 'surface_file = "grid.tif"', origin))
+    assert count == 20 + 12  # and the middles of its cells
+    assert_allclose(volume, wanted, rtol=1e-9)
 
 
 def test_the_same_faces_in_every_format_make_the_same_concrete(tmp_path):
