@@ -11,6 +11,7 @@ import numpy as np
 from gradevol.credits import Credits
 from gradevol.drainage import Runoff
 from gradevol.errors import InputError
+from gradevol.job.acceptance import read_tests
 from gradevol.job.base import Base, read_base
 from gradevol.job.credits import read_credits
 from gradevol.job.order import read_terms
@@ -28,6 +29,7 @@ from gradevol.job.top import (
     read_top_design,
 )
 from gradevol.terms import SmallPour, Terms
+from gradevol.uncertainty.acceptance import PUBLISHED, Acceptance
 from gradevol.units import Units
 
 __all__ = [
@@ -77,6 +79,8 @@ class Job:
         Parts of the slab that are poured on their own, and small pours elsewhere.
     credits : Credits
         Who measured the base, when, with what.
+    tests : tuple of Acceptance
+        What cores of the finished slab are held against.
     """
 
     path: Path
@@ -92,6 +96,7 @@ class Job:
     pours: tuple[PartDesign | SmallPour, ...] = ()
     runoff: Runoff = field(default_factory=Runoff)
     credits: Credits = field(default_factory=Credits)
+    tests: tuple[Acceptance, ...] = PUBLISHED
 
 
 def read_job(path: Path) -> Job:
@@ -138,6 +143,7 @@ def read_job(path: Path) -> Job:
         pours=tuple(read_pour(part) for part in job.read_tables("pour")),
         runoff=read_runoff(job, n_sides=n_sides),
         credits=read_credits(job),
+        tests=read_tests(job, thickness=slab.thickness),
     )
 
 

@@ -16,6 +16,7 @@ KNOWN: dict[str, tuple[str, ...]] = {
         "pour",
         "order",
         "survey",
+        "acceptance",
     ),
     "base": (
         *("shots", "cloud", "rods", "depths", "surface_file", "columns", "codes", "units", "layer"),
@@ -55,6 +56,7 @@ KNOWN: dict[str, tuple[str, ...]] = {
         *("waste", "settlement", "yield_short", "sigma", "pump", "risk", "truck", "step"),
         *("least_load", "notice", "spacing", "start", "costs"),
     ),
+    "acceptance": ("name", "average", "single", "over", "samples"),
     "survey": ("by", "date", "instrument", "benchmark"),
     "pump": ("line", "diameter", "hopper"),
     "costs": (
@@ -67,7 +69,7 @@ KNOWN: dict[str, tuple[str, ...]] = {
 #: How each table is headed in the file.
 HEADINGS = {
     **{kind: f"[{kind}]" for kind in ("base", "slab", "top", "order", "survey")},
-    **{kind: f"[[{kind}]]" for kind in ("thickening", "void", "pour")},
+    **{kind: f"[[{kind}]]" for kind in ("thickening", "void", "pour", "acceptance")},
     "": "the top of the file, above the first table",
     "panel": "[[top.panel]]",
     "opening": "slab.openings",
