@@ -46,6 +46,7 @@ from gradevol.thickness import build_field, measure_thickness
 from gradevol.tie_ins import find_tie_ins
 from gradevol.top import build_top
 from gradevol.uncertainty.between import fit_between
+from gradevol.uncertainty.hidden import study_hidden
 from gradevol.uncertainty.interval import estimate_interval
 from gradevol.uncertainty.next_shots import HALF_FOOT, TENTH, plan_next_shots
 from gradevol.uncertainty.shares import share_out_top
@@ -193,6 +194,7 @@ def _check(job: Job, survey: Survey, faces: IntArray | None, progress: Progress)
         ),
         credits=job.credits,
         flush_sides=tie_ins.flush,
+        hidden=study_hidden(between, field, slab, survey, interval, tests=job.tests),
         next_shots=plan_next_shots(
             between,
             survey,

@@ -19,6 +19,7 @@ from gradevol.surface import Surface
 from gradevol.survey import Survey
 from gradevol.thickness import Moments, ThicknessField
 from gradevol.top import Top
+from gradevol.uncertainty.hidden import Hidden
 from gradevol.uncertainty.interval import Interval
 from gradevol.uncertainty.next_shots import NextShots
 from gradevol.units import Units
@@ -83,6 +84,9 @@ class Result:
         Who measured, when, with what: printed, never used.
     flush_sides : tuple of int
         Sides of the slab, counted from 1, where its top meets what stands there already.
+    hidden : Hidden or None
+        Thin concrete as the shots lead one to expect it, seen or not; None where they tell too
+        little.
     next_shots : NextShots or None
         Where to shoot next.
     """
@@ -116,6 +120,7 @@ class Result:
     delivery: Delivery = _NOTHING
     credits: Credits = _NOBODY
     flush_sides: tuple[int, ...] = ()
+    hidden: Hidden | None = None
     next_shots: NextShots | None = None
 
     @property

@@ -73,18 +73,13 @@ class Case:
 
 @dataclass
 class Measured:
-    """
-    One invented slab and its survey, as the method sees it, and how thick it truly is.
-
-    `thick` has the concrete's thickness at the middles of equal cells, m.
-    """
+    """One slab and its survey, as the method sees them."""
 
     slab: Slab
     survey: Survey
     field: ThicknessField
     between: Between
     interval: Interval
-    thick: FloatArray
 
 
 def wave(rng: np.random.Generator, reach: float, smoothness: float) -> Base:
@@ -215,6 +210,19 @@ def lay_out(rng: np.random.Generator, layout: str, count: int, size: FloatArray)
     return np.vstack([rng.uniform([0, 0], size, (count // 3, 2)), around])[:count]
 
 
+def look(survey: Survey, slab: Slab, *, top_sigma: float) -> Measured:
+    """Put a survey under a slab whose top is level, and ask for its interval."""
+    top = build_top(Level(THICKNESS), slab)
+    surface = build_base(MeasuredBase(survey), slab, top)
+    thickness = build_field(surface.surface, top.surface, slab)
+    concrete = measure_concrete(thickness, slab)
+    between = fit_between(thickness, surface, survey, top, slab, concrete=concrete)
+    interval = estimate_interval(
+        thickness, surface, survey, between, stated=concrete.volume, top_sigma=top_sigma
+    )
+    return Measured(slab, survey, thickness, between, interval)
+
+
 def measure_case(
     rng: np.random.Generator,
     kind: str,
@@ -223,8 +231,8 @@ def measure_case(
     errors: str,
     *,
     spread: tuple[float, float] = SPREAD,
-) -> Measured:
-    """Invent a slab, measure it, and ask for its interval."""
+) -> tuple[Measured, FloatArray]:
+    """Invent a slab and measure it; also its true thickness at the middles of equal cells, m."""
     size = np.array([rng.uniform(8, 16), rng.uniform(12, 26)])
     notch = rng.random() < 0.25 and count >= 20  # an L: its north-east quarter is missing
     base = invent_base(rng, kind, size)
@@ -248,20 +256,12 @@ def measure_case(
     if notch:
         edge = size * np.array([[0, 0], [1, 0], [1, 0.5], [0.5, 0.5], [0.5, 1], [0, 1]])
     slab = Slab(edge, (), THICKNESS, THICKNESS - 0.019)
-    made = build_top(Level(THICKNESS), slab)
     survey = Survey(
         np.column_stack([plan, level]), np.zeros(3), setups=tuple(setups),
         ids=tuple(str(number) for number in range(len(plan))), sigma=SHOT, datum_sigma=datum,
     )  # fmt: skip
-    surface = build_base(MeasuredBase(survey), slab, made)
-    thickness = build_field(surface.surface, made.surface, slab)
-    concrete = measure_concrete(thickness, slab)
-    between = fit_between(thickness, surface, survey, made, slab, concrete=concrete)
-    interval = estimate_interval(
-        thickness, surface, survey, between, stated=concrete.volume, top_sigma=top
-    )
     thick = THICKNESS + finish - shift - scale * dense
-    return Measured(slab, survey, thickness, between, interval, thick)
+    return look(survey, slab, top_sigma=top), thick
 
 
 def run_case(
@@ -274,9 +274,9 @@ def run_case(
     spread: tuple[float, float] = SPREAD,
 ) -> Case:
     """Compare the true volume of an invented slab with the interval."""
-    made = measure_case(rng, kind, layout, count, errors, spread=spread)
-    area, count = made.slab.area, len(made.survey.points)
-    return Case(kind, layout, errors, count, area, area * float(made.thick.mean()), made.interval)
+    made, thick = measure_case(rng, kind, layout, count, errors, spread=spread)
+    area, shots = made.slab.area, len(made.survey.points)
+    return Case(kind, layout, errors, shots, area, area * float(thick.mean()), made.interval)
 
 
 def run_cases(

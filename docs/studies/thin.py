@@ -18,11 +18,16 @@ from typing import Any
 import interval as bases
 import numpy as np
 
+from gradevol._types import FloatArray
+from gradevol.slab import Slab
 from gradevol.spots import find_thin
+from gradevol.survey import Survey
 from gradevol.uncertainty.hidden import Hidden, study_hidden
 
 #: Sets of samples taken of each true slab.
 SETS = 1000
+#: Hidden ridges of each width.
+RIDGES = 10
 #: Expected chances are compared with what happened in these bins.
 BINS = (0, 0.003, 0.01, 0.03, 0.1, 0.2, 0.4, 1)
 
@@ -44,22 +49,60 @@ class Case:
 
 def run_case(rng: np.random.Generator, *case: Any, **rest: Any) -> Case:
     """Invent a slab, measure it, ask what is thin, and take samples of what it truly is."""
-    made = bases.measure_case(rng, *case, **rest)
+    made, thick = bases.measure_case(rng, *case, **rest)
     slab = made.slab
     hidden = study_hidden(made.between, made.field, slab, made.survey, made.interval)
     assert hidden is not None
     failed = tuple(
         float(
             tested.test.find_failed(
-                rng.choice(made.thick, (SETS, tested.samples)), slab.thickness
+                rng.choice(thick, (SETS, tested.samples)), slab.thickness
             ).mean()
         )
         for tested in hidden.acceptance
     )
-    thin = slab.area * float((made.thick < slab.least_thickness).mean())
+    thin = slab.area * float((thick < slab.least_thickness).mean())
     kind, layout, _, errors = case
     count, seen = len(made.survey.points), find_thin(made.field, slab).area
     return Case(kind, layout, errors, count, slab.area, thin, seen, hidden, failed)
+
+
+def run_ridge(rng: np.random.Generator, width: float) -> tuple[float, float, Hidden]:
+    """
+    Hide a ridge between two rows of shots: thin area, truly and on the surface, m², and the rest.
+
+    The base is a slab's of 12 by 18 m, with shots 2 m apart, which spreads by 5 mm; the ridge runs
+    across, is `width` wide at half its height, m, and stands 35 mm above the base about it.
+    """
+    base, middle = bases.wave(rng, 4.0, 1.5), 9.0 + rng.uniform(-0.2, 0.2)
+
+    def level(east: FloatArray, north: FloatArray) -> FloatArray:
+        off = (north - middle) * 2.355 / width
+        return 0.005 * base(east, north) + 0.035 * np.exp(-(off**2) / 2)
+
+    size = np.array([12.0, 18.0])
+    cells = (np.arange(bases.DENSE) + 0.5) / bases.DENSE
+    east, north = (grid.ravel() for grid in np.meshgrid(*(cells * s for s in size)))
+    # rows at 0, 2, ... 8, 10, ... 18 m: the ridge stands midway between two of them
+    plan = np.stack(np.meshgrid(np.linspace(0, 12, 7), np.linspace(0, 18, 10)), -1).reshape(-1, 2)
+    shots = level(*plan.T) + bases.SHOT * rng.standard_normal(len(plan))
+    slab = Slab(
+        size * np.array([[0, 0], [1, 0], [1, 1], [0, 1.0]]),
+        (),
+        bases.THICKNESS,
+        bases.THICKNESS - 0.019,
+    )
+    survey = Survey(
+        np.column_stack([plan, shots]),
+        np.zeros(3),
+        ids=tuple(str(number) for number in range(len(plan))),
+        sigma=bases.SHOT,
+    )
+    made = bases.look(survey, slab, top_sigma=0.0)
+    hidden = study_hidden(made.between, made.field, slab, survey, made.interval)
+    assert hidden is not None
+    thin = slab.area * float((level(east, north) > 0.019).mean())
+    return thin, find_thin(made.field, slab).area, hidden
 
 
 def run_cases(
@@ -130,8 +173,25 @@ def tell_unseen(cases: list[Case]) -> None:
         )
 
 
+def tell_ridges(seed: int) -> None:
+    """Print what is expected of ridges that no shot was taken on."""
+    print("\n| ridge / spacing | n | true, m² | seen, m² | expected, m² | held at 90 % |")
+    print("| --- | --- | --- | --- | --- | --- |")
+    for share in (0.25, 0.5, 0.75, 1.0):
+        some = [
+            run_ridge(np.random.default_rng([seed, 9, number]), 2 * share)
+            for number in range(RIDGES)
+        ]
+        held = [hidden.area_low <= thin <= hidden.area_high for thin, _, hidden in some]
+        print(
+            f"| {share} | {len(some)} | {sum(thin for thin, *_ in some):.0f} "
+            f"| {sum(seen for _, seen, _ in some):.0f} "
+            f"| {sum(hidden.area for *_, hidden in some):.0f} | {100 * np.mean(held):.0f} |"
+        )
+
+
 if __name__ == "__main__":
-    number, seed, which = (*sys.argv[1:], *("480", "7", "usual")[len(sys.argv) - 1 :])
+    number, seed, which = (*sys.argv[1:], *("288", "7", "usual")[len(sys.argv) - 1 :])
     start = time.perf_counter()
     made = list(run_cases(int(number), int(seed), **bases.TABLES[which]))
     tell_areas(made)
@@ -147,4 +207,5 @@ if __name__ == "__main__":
             [case.failed[place] for case in made],
         )
     tell_unseen(made)
+    tell_ridges(int(seed))
     print(f"\n{len(made)} cases in {time.perf_counter() - start:.0f} s")

@@ -9,6 +9,7 @@ from typing import Any
 
 from gradevol.cover import Cover
 from gradevol.notes import Note
+from gradevol.presentation.hidden import present_hidden
 from gradevol.presentation.interval import present_interval
 from gradevol.presentation.next_shots import present_next_shots
 from gradevol.presentation.order import present_pours
@@ -164,8 +165,8 @@ def _thin(result: Result, rounding: Rounding, spots: list[dict[str, Any]]) -> di
     thin: dict[str, Any] = {"area": rounding.area(result.thin.area), "spots": spots}
     if result.thin.unlisted:
         thin["unlisted"] = result.thin.unlisted
-    if result.widest_gap is not None:
-        thin["could_hide"] = {"width": rounding.length(result.widest_gap)}
+    if could_hide := present_hidden(result, rounding):
+        thin["could_hide"] = could_hide
     return thin
 
 

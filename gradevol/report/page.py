@@ -17,6 +17,7 @@ from gradevol.report.account import (
 )
 from gradevol.report.answer import compose_answer
 from gradevol.report.drains import compose_moves, compose_top
+from gradevol.report.hidden import compose_hidden
 from gradevol.report.markup import paragraph, plain, say
 from gradevol.report.next_shots import compose_next_shots
 from gradevol.report.order import compose_order
@@ -58,6 +59,7 @@ def compose_page(view: dict[str, Any], result: Result) -> str:
         compose_suspects(view, result),
         compose_cover(view, result),
         compose_parts(view, result),
+        compose_hidden(view, result),
         compose_unseen(view, result),
         compose_next_shots(view, result),
         compose_top(view, result),

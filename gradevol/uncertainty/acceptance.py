@@ -13,8 +13,8 @@ from gradevol._types import BoolArray, FloatArray
 SAMPLES, SAMPLED_AREA = 4, 5000 * 0.3048**2
 
 _SOURCE = (
-    "ACI 117-10, section 4.5.4, read in a secondary source "
-    "(K. Basham, forconstructionpros.com/article/12094593)"
+    "ACI 117-10, section 4.5.4, as K. Basham quotes it, forconstructionpros.com/article/12094593; "
+    "the standard itself was not read"
 )
 
 
@@ -76,6 +76,6 @@ class Acceptance:
 #: Held where the job states no tests of its own: 3/8 in and 3/4 in, for slabs on ground. That a
 #: sample more than 3/4 in over counts as 3/4 in over in the average is from memory, not read.
 PUBLISHED = (
-    Acceptance("average of samples", average=0.009525, over=0.01905, source=_SOURCE),
-    Acceptance("single sample", single=0.01905, source=_SOURCE),
+    Acceptance("ACI 117-10 average", average=0.009525, over=0.01905, source=_SOURCE),
+    Acceptance("ACI 117-10 single", single=0.01905, source=_SOURCE),
 )

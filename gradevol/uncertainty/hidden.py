@@ -34,9 +34,9 @@ _SEED = 20
 
 
 @dataclass(frozen=True, slots=True)
-class Tested:
+class Outcome:
     """
-    What an acceptance test is likely to say.
+    What is to be expected of an acceptance test.
 
     Attributes
     ----------
@@ -67,7 +67,7 @@ class Hidden:
         Chance that the thin area lies between the next two.
     area_low, area_high : float
         m².
-    acceptance : tuple of Tested
+    acceptance : tuple of Outcome
     """
 
     core_chance: float
@@ -75,7 +75,7 @@ class Hidden:
     level: float
     area_low: float
     area_high: float
-    acceptance: tuple[Tested, ...]
+    acceptance: tuple[Outcome, ...]
 
 
 def study_hidden(
@@ -226,11 +226,11 @@ def _chance_below(short: FloatArray, spread: FloatArray) -> FloatArray:
 
 def _hold(
     tests: Sequence[Acceptance], slab: Slab, take: Callable[[int], FloatArray]
-) -> tuple[Tested, ...]:
+) -> tuple[Outcome, ...]:
     """Hold samples, `take` so many of each base, against tests."""
     found = []
     for test in tests:
         count = test.count_samples(slab.area)
         failed = test.find_failed(take(count), slab.thickness)
-        found.append(Tested(test, count, float(failed.mean())))
+        found.append(Outcome(test, count, float(failed.mean())))
     return tuple(found)

@@ -8,6 +8,8 @@ from typing import Any, TypeAlias
 
 from gradevol.cautions import CAUTIONS, NO_ALLOWANCE, NO_INTERVAL, ORDER_APART
 from gradevol.drainage.remarks import say_fall
+from gradevol.presentation.hidden import say_briefly as say_hidden
+from gradevol.presentation.hidden import say_tests
 from gradevol.presentation.interval import say_causes, say_interval, say_stated
 from gradevol.presentation.next_shots import say_next
 from gradevol.presentation.slip import say_order
@@ -80,6 +82,7 @@ def _compose(view: dict[str, Any], result: Result, most: int) -> list[str]:
         _volume(result, most),
         _thickness(view, result),
         _thin(result),
+        _cores(result, most),
         _first(result, most),
         _grading(result),
         _falls(view, result),
@@ -185,15 +188,24 @@ def _thin(result: Result) -> _Section:
     gap = result.widest_gap
     ridge = "a ridge" if gap is None else f"a ridge narrower than {units.say_tape(gap)}"
     hidden = f"{ridge} between {_points(result)} would not show"
+    expected = say_hidden(result)
     if not thin.listed:
         seen = f"none seen under {units.say_thickness(result.slab.least_thickness)}"
-        return "Thin", [f"{seen} at the {_points(result)}; {hidden}"]
+        told = f"{seen} at the {_points(result)}; {hidden}"
+        return "Thin", [f"{told}. {expected}" if expected else told]
     cut = units.say_volume(sum(spot.volume for spot in thin.listed))
     head = (
         f"{units.say_area(thin.area)} under {units.say_thickness(result.slab.least_thickness)} in "
         f"{_count(thin)}; {cut} to cut{' in the largest' if thin.unlisted else ''}. "
     )
-    return "Thin", [f"{head}Besides, {hidden}."]
+    return "Thin", [f"{head}Besides, {hidden}. {expected}"]
+
+
+def _cores(result: Result, most: int) -> _Section:
+    """Chances that cores fail, where there is room."""
+    if result.hidden is None or not result.hidden.acceptance or most < _ROOMY:
+        return "", []
+    return "Core tests", [say_tests(result.hidden)]
 
 
 def _first(result: Result, most: int) -> _Section:
