@@ -120,8 +120,7 @@ def decode_lzw(packed: bytes, size: int) -> bytes:
     ValueError
         If a code is met before what it stands for.
     """
-    literals = [bytes([value]) for value in range(256)] + [b"", b""]
-    table = literals.copy()
+    table = [*(bytes([value]) for value in range(256)), b"", b""]
     pieces: list[bytes] = []
     last = b""
     bits, held, width, found = 0, 0, 9, 0
@@ -134,7 +133,8 @@ def decode_lzw(packed: bytes, size: int) -> bytes:
         code = held >> bits
         held &= (1 << bits) - 1
         if code == _CLEAR:
-            table, width, last = literals.copy(), 9, b""
+            del table[_FIRST:]
+            width, last = 9, b""
             continue
         if code == _END or found >= size:
             break
