@@ -61,3 +61,14 @@ def find_cut_off(sheet: Sheet, words: list[Word]) -> list[str]:
     """Words that do not lie wholly on the paper."""
     paper = shapely.box(0, 0, sheet.width, sheet.height)
     return [word.text for word in words if not paper.covers(word.box)]
+
+
+def find_on_borders(sheet: Sheet, words: list[Word]) -> list[str]:
+    """Words that stand on the border of a box to be filled by hand."""
+    borders = [
+        shapely.LinearRing(patch.get_path().vertices[:-1])
+        for patch in sheet.axes.patches
+        if patch.get_edgecolor()[3] > 0 and shapely.Polygon(patch.get_path().vertices).area > 0.5
+    ]
+    assert borders
+    return [word.text for word in words if any(word.box.intersects(line) for line in borders)]

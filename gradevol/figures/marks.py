@@ -147,12 +147,18 @@ def label_beside(chart: Chart, at: FloatArray, text: str, **style: object) -> bo
                 (-across, -up),
             )
         ]
+    return sheet.label(put_inner_first(chart, places, wide), text, **style)  # type: ignore[arg-type]
+
+
+def put_inner_first(
+    chart: Chart, places: list[tuple[float, float, float]], wide: float
+) -> list[tuple[float, float, float]]:
+    """Places for words, in, those first where all of the words would lie on the slab."""
     ends = np.array([[(x - wide / 2, y), (x + wide / 2, y)] for x, y, _ in places])
     ground = (ends - chart.corner) / chart.scale + chart.origin
     slab = chart.result.slab.outline
     is_off = ~shapely.contains_xy(slab, ground[..., 0], ground[..., 1]).all(axis=1)
-    order = np.argsort(is_off, kind="stable")
-    return sheet.label([places[number] for number in order], text, **style)  # type: ignore[arg-type]
+    return [places[number] for number in np.argsort(is_off, kind="stable")]
 
 
 def draw_cast_in(chart: Chart) -> None:

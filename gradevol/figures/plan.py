@@ -59,8 +59,8 @@ def draw_plan(result: Result, path: Path, *, dpi: int = DPI) -> None:
     is_marked = marks.label_spots(chart)
     shots.label_suspects(chart)
     water.label_flat(chart)
-    label_lines(chart, named)
     unnamed = shots.label_shots(chart)
+    label_lines(chart, named)
     entries = key_marks.list_entries(
         result,
         is_beyond=is_beyond,

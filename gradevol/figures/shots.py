@@ -6,7 +6,7 @@ import shapely
 from gradevol._types import BoolArray, FloatArray, IntArray
 from gradevol.figures.chart import Chart
 from gradevol.figures.colours import INK, PAPER, SOFT_INK
-from gradevol.figures.marks import label_beside
+from gradevol.figures.marks import label_beside, put_inner_first
 from gradevol.figures.sheet import Sheet
 from gradevol.result import Result
 
@@ -93,11 +93,11 @@ def draw_retired(chart: Chart, *, colour: str = SOFT_INK) -> int:
 
 def mark_retired(sheet: Sheet, places: FloatArray, *, colour: str = SOFT_INK) -> None:
     """Draw the sign of a retired shot, in: hollow, so that a copy tells it from a dot."""
-    sheet.dots(places, size=4.6, colour="none", edge=colour, edge_width=0.7, layer=4.97)
     off = np.array([0.045, 0.045])
-    sheet.lines(
-        [np.array([at - off, at + off]) for at in places], width=0.7, colour=colour, layer=4.97
-    )
+    strokes = [np.array([at - off, at + off]) for at in places]
+    for tone, width, layer in ((PAPER, 2.2, 4.96), (colour, 0.8, 4.97)):
+        sheet.dots(places, size=4.6, colour="none", edge=tone, edge_width=width, layer=layer)
+        sheet.lines(strokes, width=width, colour=tone, layer=layer)
 
 
 def find_removed(result: Result) -> FloatArray:
@@ -173,4 +173,5 @@ def _label(chart: Chart, at: FloatArray, name: str) -> bool:
                 (-off, 0),
             )
         ]
+    places = put_inner_first(chart, places, wide)
     return chart.sheet.label(places, name, size=_NAME, pad=0.0, halo=1.3, layer=6)

@@ -198,8 +198,11 @@ def _draw_head(
     """Write the title, and beside it a box for the day of the shots."""
     sheet = type_.sheet
     top = layout.height - MARGIN
-    survey = view_of_survey(result)
-    sheet.write(MARGIN, top - 0.07, f"BASE CHECK before the pour. {survey}", size=SIZE)
+    room = layout.width - 2 * MARGIN - _DATE - 0.1
+    said = [f"BASE CHECK before the pour. {survey}" for survey in says_of_survey(result)]
+    # what is said of the survey gives way to the box
+    head = next((text for text in said if type_.measure(text, SIZE) <= room), said[-1])
+    sheet.write(MARGIN, top - 0.07, head, size=SIZE)
     for number, line in enumerate(title):
         type_.write(MARGIN, top - 0.29 - _TITLE_LINE * number, line, size=size)
     right = layout.width - MARGIN
@@ -213,10 +216,15 @@ def _draw_head(
     sheet.lines([np.array([(MARGIN, below), (right, below)])], width=1.4, colour="black", layer=1)
 
 
-def view_of_survey(result: Result) -> str:
-    """Say what the sheet rests on, in a few words."""
+def says_of_survey(result: Result) -> list[str]:
+    """Say what the sheet rests on, in a few words and in fewer."""
     survey = result.survey
     points = "shots" if survey.ids else "points"
     within = np.floor(1000 * result.coverage + 1e-6) / 10
     method = "" if survey.method == points else f" ({survey.method})"
-    return f"{survey.count:,} {points}{method}, {within:g} % of the slab within them."
+    count = f"{survey.count:,} {points}"
+    return [
+        f"{count}{method}, {within:g} % of the slab within them.",
+        f"{count}, {within:g} % of the slab within them.",
+        f"{count} on {within:g} % of the slab.",
+    ]

@@ -10,8 +10,9 @@ from gradevol.figures.sheet import Sheet
 from gradevol.figures.shots import find_retired, mark_retired
 from gradevol.figures.water import draw_arrow
 from gradevol.report import sheet_plan as plan
-from gradevol.report.sheet_labels import MARK, RETIRED, TAPE_DASH
+from gradevol.report.sheet_labels import MARK, RETIRED
 from gradevol.report.sheet_marks import say_move, tolerances
+from gradevol.report.sheet_tapes import TAPE_DASH
 from gradevol.report.sheet_type import LINE, SIZE, Block, Typesetter, draw_number, split
 from gradevol.result import Result
 from gradevol.units import METRES, eighths

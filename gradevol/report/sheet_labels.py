@@ -11,12 +11,11 @@ from gradevol.figures.sheet import Sheet
 from gradevol.figures.shots import draw_retired, find_later
 from gradevol.figures.water import draw_arrows
 from gradevol.report.sheet_marks import Drawn, Marks, say_mark
-from gradevol.report.sheet_type import draw_number
+from gradevol.report.sheet_tapes import PLATES, draw_numbers, draw_tapes, plate_about
 from gradevol.report.sheet_works import WorkLine
 
 #: Points.
-MARK, NAME, TAPE = 8.2, 6.4, 7.4
-TAPE_DASH = (4.0, 2.2)
+MARK, NAME = 8.2, 6.4
 #: Grey of shots that no longer count: a copy keeps it.
 RETIRED = "0.35"
 #: Works that lines are taped to.
@@ -28,10 +27,6 @@ _CLEAR = 0.04
 #: Shots without a mark are drawn where they are this far apart, in: nearer they look like dots
 #: of what is low.
 _LESSER = 0.12
-#: A tape shorter than this has no room for its length: the fix list says it, in.
-_SHORT = 0.22
-#: White under words lies above hatches and tapes, below the slab's edge.
-_PLATES = 4.6
 
 
 def draw_labels(chart: Chart, marks: Marks, works: list[WorkLine]) -> Drawn:
@@ -51,14 +46,22 @@ def draw_labels(chart: Chart, marks: Marks, works: list[WorkLine]) -> Drawn:
     """
     draw_retired(chart, colour=RETIRED)
     has_others = _draw_dots(chart, marks)
-    _draw_numbers(chart, works)
+    draw_numbers(chart, works)
     order = np.argsort(-np.round(np.abs(marks.departure), 6), kind="stable")
     is_suspect = marks.is_suspect[order]
     first = _write_marks(chart, marks, order[is_suspect])
     for work in works[:TAPED]:
-        _draw_tapes(chart, work)
+        draw_tapes(chart, work)
     then = _write_marks(chart, marks, order[~is_suspect])
-    draw_arrows(chart, width=0.7, colour="black")
+    spots = (chart.result.thin, chart.result.high, chart.result.low)
+    around = [
+        chart.on_paper(np.vstack([ring, ring[:1]]))
+        for held in spots
+        if held is not None
+        for spot in held.listed
+        for ring in spot.rings
+    ]
+    draw_arrows(chart, around=around, width=0.7, colour="black")
     return Drawn(first[0] + then[0], first[1] + then[1], has_others)
 
 
@@ -93,30 +96,6 @@ def _draw_dots(chart: Chart, marks: Marks) -> bool:
     return has_others
 
 
-def _draw_numbers(chart: Chart, works: list[WorkLine]) -> None:
-    """Put the number of each work beside its worst place, and a cross upon that place."""
-    sheet = chart.sheet
-    for work in works:
-        x, y = chart.on_paper(np.array(work.at))
-        sheet.dots(
-            np.array([(x, y)]), size=5.5, mark="x", colour="black", edge_width=1.3, layer=6.9
-        )
-        sheet.room.take(x, y, 0.07, 0.07)
-    for work in works:
-        x, y = chart.on_paper(np.array(work.at))
-        for reach in (0.17, 0.24, 0.32):
-            for turn in np.radians((90, 45, 135, 0, 180, 270, 315, 225)):
-                a, b = x + reach * np.cos(turn), y + reach * np.sin(turn)
-                if sheet.room.is_free(a, b, 0.19, 0.19):
-                    break
-            else:
-                continue
-            sheet.room.take(a, b, 0.19, 0.19)
-            sheet.lines([np.array([(x, y), (a, b)])], width=0.7, colour="black", layer=6.8)
-            draw_number(sheet, float(a), float(b), work.number)
-            break
-
-
 def _write_marks(chart: Chart, marks: Marks, order: IntArray) -> tuple[int, int]:
     """Write marks beside their places in an order; how many, and numbers, found no room."""
     at = chart.on_paper(marks.places)
@@ -136,13 +115,13 @@ def _write_marks(chart: Chart, marks: Marks, order: IntArray) -> tuple[int, int]
             if reach.is_bare and not name:
                 continue  # has been tried
             texts = _set_texts(chart.sheet, mark, "" if reach.is_bare else name)
-            plate = _place_mark(chart, at[index], texts, reach)
+            plate = _place_mark(chart, at[index], texts, reach, plates)
             if plate is not None:
                 plates.append(plate)
                 unnamed += reach.is_bare
                 del shown[index]
     if plates:
-        chart.sheet.fill(plates, facecolor="white", zorder=_PLATES)
+        chart.sheet.fill(plates, facecolor="white", zorder=PLATES)
     return len(shown), unnamed
 
 
@@ -168,18 +147,22 @@ _REACHES = (
 
 
 def _place_mark(
-    chart: Chart, at: FloatArray, texts: list["_Text"], reach: _Reach
+    chart: Chart, at: FloatArray, texts: list["_Text"], reach: _Reach, plates: list[FloatArray]
 ) -> FloatArray | None:
     """Write an id, light, and a mark, bold, in one line or two; the white under it, in."""
     room = chart.sheet.room
     for text in texts:
         for x, y in _beside(chart, at, text, reach):
-            if room.is_free(x, y, text.wide + 0.02, text.high + 0.02):
+            leader = np.array([at, _nearest(at, (x, y), text)])
+            if room.is_free(x, y, text.wide + 0.02, text.high + 0.02) and (
+                reach.is_level or not _crosses(leader, plates)
+            ):
                 room.take(x, y, text.wide + 0.02, text.high + 0.02)
                 text.write(chart.sheet, x, y)
                 if not reach.is_level:
-                    _draw_leader(chart, at, (x, y), text)
-                return _plate(x, y, text.wide, text.high)
+                    chart.sheet.lines([leader], width=0.45, colour="0.35", layer=PLATES + 0.01)
+                    room.take_line(leader)
+                return plate_about(x, y, text.wide, text.high)
     return None
 
 
@@ -238,60 +221,14 @@ def _beside(chart: Chart, at: FloatArray, text: _Text, reach: _Reach) -> list[tu
     return [place for place, is_held in zip(places, is_on, strict=True) if reach.is_off or is_held]
 
 
-def _draw_leader(chart: Chart, at: FloatArray, middle: tuple[float, float], text: _Text) -> None:
-    """Draw a hair from a place to the nearest of a label that does not stand level with it."""
+def _nearest(at: FloatArray, middle: tuple[float, float], text: _Text) -> FloatArray:
+    """Place of a label's box that is nearest to its dot, in."""
     half = np.array([text.wide, text.high]) / 2
-    near = np.clip(at, np.subtract(middle, half), np.add(middle, half))
-    chart.sheet.lines([np.array([at, near])], width=0.45, colour="0.35", layer=_PLATES + 0.01)
+    return np.asarray(np.clip(at, np.subtract(middle, half), np.add(middle, half)))
 
 
-def _plate(x: float, y: float, wide: float, high: float) -> FloatArray:
-    a, b = wide / 2 + 0.012, high / 2 + 0.012
-    return np.array([(x - a, y - b), (x + a, y - b), (x + a, y + b), (x - a, y + b)])
-
-
-def _draw_tapes(chart: Chart, work: WorkLine) -> None:
-    """Draw lines from the sides, or corners, that a place is taped from, with their lengths."""
-    sheet, slab, units = chart.sheet, chart.result.slab, chart.result.units
-    at = np.array(work.at)
-    for number, away in work.where.sides:
-        start, end = slab.sides[number - 1]
-        along = (end - start) / np.hypot(*(end - start))
-        foot = start + ((at - start) @ along) * along
-        _draw_tape(chart, foot, at, units.say_tape(away))
-    for number, away in work.where.corners:
-        _draw_tape(chart, slab.edge[number - 1], at, units.say_tape(away))
-    x, y = chart.on_paper(at)
-    sheet.room.take(float(x), float(y), 0.05, 0.05)
-
-
-def _draw_tape(chart: Chart, foot: FloatArray, at: FloatArray, text: str) -> None:
-    sheet = chart.sheet
-    path = chart.on_paper(np.array([foot, at]))
-    length = float(np.hypot(*(path[1] - path[0])))
-    if length < 0.05:
-        return
-    sheet.lines([path], width=0.8, dashes=TAPE_DASH, colour="black", layer=4.5)
-    along = (path[1] - path[0]) / length
-    angle = float((np.degrees(np.arctan2(along[1], along[0])) + 89.9) % 180 - 89.9)
-    square = np.array([-along[1], along[0]])
-    wide, high = sheet.measure(text, TAPE)
-    if length < _SHORT:
-        return  # the fix list says it
-    shares = (0.5, 0.4, 0.6, 0.3, 0.7, 0.2, 0.8) if length > wide else (0.5,)
-    for off in (0.0, 0.085, -0.085, 0.17, -0.17):
-        for share in shares:
-            x, y = path[0] + share * length * along + off * square
-            if sheet.room.is_free(x, y, wide + 0.03, 0.8 * high + 0.02, angle):
-                sheet.room.take(x, y, wide + 0.03, 0.8 * high + 0.02, angle)
-                _write_on_plate(sheet, float(x), float(y), text, angle)
-                return
-
-
-def _write_on_plate(sheet: Sheet, x: float, y: float, text: str, angle: float) -> None:
-    wide, high = sheet.measure(text, TAPE)
-    turn = np.radians(angle)
-    way = np.array([(np.cos(turn), np.sin(turn)), (-np.sin(turn), np.cos(turn))])
-    corners = (_plate(0.0, 0.0, wide, 0.75 * high)) @ way + np.array([x, y])
-    sheet.fill([corners], facecolor="white", zorder=_PLATES)
-    sheet.write(x, y, text, size=TAPE, angle=angle, across="center", colour="black", layer=8)
+def _crosses(leader: FloatArray, plates: list[FloatArray]) -> bool:
+    """Whether the hair from a dot to its label would run across a label that stands already."""
+    if not plates:
+        return False
+    return bool(shapely.intersects(shapely.linestrings(leader), shapely.polygons(plates)).any())

@@ -128,6 +128,9 @@ def list_fixes(works: list[WorkLine], result: Result, *, most: int) -> list[Item
     items = [Item(work.text, lead=work.lead, number=work.number, most=6) for work in works[:most]]
     if len(works) > most:
         items.append(Item(f"{len(works) - most} more: see fix_list.csv."))
+    if any(work.is_must for work in works[:most]):
+        said = [*(item.text for item in small), "Must: more concrete can't make it good."]
+        return [*items, Item(" ".join(said))]
     return items + small
 
 

@@ -28,6 +28,8 @@ class WorkLine:
         Its worst place about the survey's origin, m.
     where : Taping
         The same by tape.
+    is_must : bool
+        Whether more concrete can't make it good.
     """
 
     number: int
@@ -35,6 +37,7 @@ class WorkLine:
     text: str
     at: tuple[float, float]
     where: Taping
+    is_must: bool
 
 
 def list_works(view: dict[str, Any], result: Result) -> list[WorkLine]:
@@ -59,6 +62,7 @@ def list_works(view: dict[str, Any], result: Result) -> list[WorkLine]:
             text=_say(fix, shown, result),
             at=fix.at[:2],
             where=fix.where,
+            is_must=fix.is_must,
         )
         for fix, shown in zip(result.work.fixes, view["fix"], strict=True)
         if fix.call != "leave"

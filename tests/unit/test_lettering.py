@@ -13,7 +13,7 @@ from gradevol.job import read_job
 from gradevol.presentation import present
 from gradevol.report import sheet as sheet_module
 from gradevol.report.sheet import write_sheet
-from tests.lettering import find_cut_off, find_overlaps, words_on
+from tests.lettering import find_cut_off, find_on_borders, find_overlaps, words_on
 
 SAMPLES = Path(__file__).parents[2] / "sample_surveys"
 #: Scans take seconds; the rod sheet answers as the apron does.
@@ -63,7 +63,9 @@ def assert_is_legible(sheet, least_count):
 def test_words_of_a_sheet_stand_apart_and_are_none_of_them_cut_off(result, drawn, tmp_path, paper):
     write_sheet(tmp_path / "sheet.pdf", present(result), result, paper=paper)
     assert_is_legible(drawn[0], 100)
-    assert not [word.text for word in words_on(drawn[0]) if word.text.endswith("…")]
+    words = words_on(drawn[0])
+    assert not [word.text for word in words if word.text.endswith("…")]
+    assert find_on_borders(drawn[0], words) == []
 
 
 def test_words_of_a_plan_stand_apart_and_are_none_of_them_cut_off(result, drawn, tmp_path):

@@ -147,6 +147,7 @@ def test_the_sheet_lists_the_work_with_tapes(apron, printed):
         away = [apron.units.say_tape(off) for _, off in fix.where.sides]
         move = f"{apron.units.to_length(fix.worst):.2f}".removeprefix("0")
         must = "Must: " if fix.is_must else ""
+        assert not fix.is_must or "Must: more concrete can't make it good." in printed
         assert f"{must}{'F' if fix.is_fill else 'C'}{move} " in printed
         for number, off in zip((side for side, _ in fix.where.sides), away, strict=True):
             assert f"{off} from side {number}" in printed or f"at side {number}" in printed
