@@ -115,10 +115,12 @@ def _some(items: list[Item], most: int, what: str) -> list[Item]:
 def list_fixes(works: list[WorkLine], result: Result, *, most: int) -> list[Item]:
     """List the first lines of work, each with its number."""
     spots = (result.thin, result.high, result.low)
-    left = sum(fix.call == "leave" for fix in result.work.fixes)
-    if not result.work.fixes and any(held and held.listed for held in spots):
+    told = sum(fix.call == "leave" for fix in result.work.fixes)
+    left = told + result.work.left
+    if not result.work.fixes and not left and any(held and held.listed for held in spots):
         return [Item("No plan of work was made: see the hatched places.")]
-    small = [Item(f"{left} too small to work: leave, or see fix_list.csv.")] if left else []
+    see = ", or see fix_list.csv" if told else ""
+    small = [Item(f"{left} too small to work: leave{see}.")] if left else []
     if small and not works:
         return small
     if not works:

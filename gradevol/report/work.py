@@ -18,8 +18,12 @@ def compose_work(view: dict[str, Any], result: Result) -> str:
     cut = number(view, "grading.cut", units.say_volume(result.grading.cut))
     fill = number(view, "grading.fill", units.say_volume(result.grading.fill))
     whole = f"All of the base, to the design base: cut {cut}, fill {fill}, bank measure."
+    left = result.work.left
     if not fixes:
-        return section("work", "Work list", paragraph(f"No place is off its limits. {whole}"))
+        none = "No place is off its limits."
+        if left:
+            none = f"{left} place{'s' * (left > 1)} off the limits, too small to work: leave."
+        return section("work", "Work list", paragraph(f"{none} {whole}"))
     table = Table(
         "Work list",
         ['<span class="unseen">Place</span>', "Do", "Worst place, by tape"],
@@ -36,6 +40,8 @@ def compose_work(view: dict[str, Any], result: Result) -> str:
     unlisted = view["thin"].get("unlisted", 0) + sum(
         view["grading"].get(f"{kind}_unlisted", 0) for kind in ("high", "low")
     )
+    if left:
+        said.append(f"{left} more, too small to work: leave.")
     if unlisted:
         said.append(f"{unlisted:,} smaller spots are not listed; the figures hold them.")
     return section("work", "Work list", table.markup(), paragraph(" ".join(said), "soft"))

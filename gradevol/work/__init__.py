@@ -38,6 +38,8 @@ class Work:
         By rank; the few of most consequence.
     more, more_must : int
         How many more places are worth work, and how many of those must be put right.
+    left : int
+        How many more are best left.
     hauls : tuple of Haul
         Cuttings that fill low spots.
     cut, fill : float
@@ -62,6 +64,7 @@ class Work:
     fixes: tuple[Fix, ...] = ()
     more: int = 0
     more_must: int = 0
+    left: int = 0
     hauls: tuple[Haul, ...] = ()
     cut: float = 0.0
     fill: float = 0.0
@@ -123,6 +126,7 @@ def plan_work(
         fixes=fixes,
         more=len(more),
         more_must=sum(fix.is_must for fix in more),
+        left=len(rest) - len(more),
         hauls=hauls,
         cut=cut,
         fill=fill,

@@ -7,6 +7,8 @@ from gradevol.work.fixes import Fix
 
 #: Lines of a fix list: more are not worked off in a day (common practice, no source).
 LISTED = 10
+#: What is best left is not even told below this, m³: a litre (common practice, no source).
+TOLD = 0.001
 
 
 def list_fixes(fixes: Sequence[Fix]) -> tuple[tuple[Fix, ...], tuple[Fix, ...]]:
@@ -22,15 +24,15 @@ def list_fixes(fixes: Sequence[Fix]) -> tuple[tuple[Fix, ...], tuple[Fix, ...]]:
     -------
     listed : tuple of Fix
         At most `LISTED`, in the same order, ranked anew: what must be put right goes before all,
-        then the largest volume, to shave or to fill. Where there are more, those best left are not
-        among them.
+        then the largest volume, to shave or to fill. Of those best left, none under `TOLD` is among
+        them, and none at all where there are more.
     rest : tuple of Fix
         The others.
     """
-    if len(fixes) <= LISTED:
-        return tuple(fixes), ()
-    worth = [fix for fix in fixes if fix.call != "leave"]
-    first = sorted(worth, key=lambda fix: (not fix.is_must, 0.0 if fix.is_must else -fix.volume))
+    told = [fix for fix in fixes if fix.call != "leave" or fix.suspects or fix.volume >= TOLD]
+    if len(told) > LISTED:
+        told = [fix for fix in told if fix.call != "leave"]
+    first = sorted(told, key=lambda fix: (not fix.is_must, 0.0 if fix.is_must else -fix.volume))
     kept = {fix.rank for fix in first[:LISTED]}
     listed = [fix for fix in fixes if fix.rank in kept]
     rest = tuple(fix for fix in fixes if fix.rank not in kept)

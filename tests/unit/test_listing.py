@@ -11,6 +11,8 @@ import pytest
 
 from gradevol.presentation import present
 from gradevol.remarks import find_remarks
+from gradevol.report.sheet_words import list_fixes as list_fixes_on_sheet
+from gradevol.report.work import compose_work
 from gradevol.work.listing import LISTED, list_fixes
 from gradevol.writers.fix_list import compose_fix_list
 from gradevol.writers.fix_points import compose_fix_points
@@ -75,10 +77,27 @@ def test_a_large_low_place_goes_before_small_high_ones(rough):
 
 
 def test_what_is_best_left_is_listed_only_where_there_is_room(rough):
+    small = [replace(fix, volume=0.0009) for fix in many(rough, must=0, cuts=(), fills=(), left=3)]
     few = many(rough, must=1, cuts=(), fills=(3.0,), left=8)
     more = many(rough, must=1, cuts=(), fills=(3.0,), left=9)
 
     assert list_fixes(few) == (tuple(few), ())
+    assert list_fixes(small) == ((), tuple(small))  # a litre is not even told
     listed, rest = list_fixes(more)
     assert [fix.call for fix in listed] == ["fix", "either"]
     assert len(rest) == 9
+
+
+def test_a_list_without_work_does_not_say_that_all_is_within_its_limits(make_result):
+    east, north = (axis.ravel() for axis in np.meshgrid(np.arange(0, 13, 3.0), np.arange(0, 10, 3)))
+    level = 100 + np.where((east == 3) & (north == 3), 0.0102, 0.0)  # beyond by a hair
+    edge = np.array([[0, 0], [12, 0], [12, 9], [0, 9.0]])
+    shots = np.column_stack([east, north, level])
+    result = make_result(shots, edge, 100.15, base_high=0.01, ids=False)
+
+    assert (result.work.fixes, result.work.left) == ((), 1)
+    assert "1 place off the limits, too small to work: leave." in compose_work(
+        present(result), result
+    )
+    (item,) = list_fixes_on_sheet([], result, most=6)
+    assert item.text == "1 too small to work: leave."
