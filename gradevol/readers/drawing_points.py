@@ -35,7 +35,8 @@ def build_survey(
     Parameters
     ----------
     points : (n, 3) sequence of float
-        Easting, northing, elevation, in the file's unit.
+        Easting, northing, elevation, in the file's unit; NaN for the elevation of one that has
+        none, which must not be wanted.
     path : Path
         The file.
     unit : str
@@ -62,11 +63,11 @@ def build_survey(
         If a coordinate is none, no code matches, or fewer than three points are left.
     """
     metres = np.array(points, dtype=np.float64).reshape(-1, 3) * METRES[unit]
-    _check_places(metres, path)
     names = [name or f"point {number}" for number, name in enumerate(ids, start=1)]
     kept: Sequence[int] = range(len(names))
     if wanted:
         kept = _choose(codes, wanted, path)
+    _check_places(metres, kept, path)
     if len(kept) < 3:
         raise InputError(
             f"{len(kept)} shot{'s' * (len(kept) != 1)} cannot make a surface: three are the least",
@@ -85,10 +86,16 @@ def build_survey(
     )
 
 
-def _check_places(metres: FloatArray, path: Path) -> None:
-    is_lost = ~(np.abs(metres) < _FARTHEST).all(axis=1)
+def is_wanted(code: str, wanted: Sequence[str]) -> bool:
+    """Whether a description matches one of the patterns; any does where there is none."""
+    patterns = [pattern.strip().lower() for pattern in wanted]
+    return not patterns or any(fnmatch.fnmatchcase(code.lower(), each) for each in patterns)
+
+
+def _check_places(metres: FloatArray, kept: Sequence[int], path: Path) -> None:
+    is_lost = ~(np.abs(metres[list(kept)]) < _FARTHEST).all(axis=1)
     if is_lost.any():
-        row = int(np.argmax(is_lost))
+        row = kept[int(np.argmax(is_lost))]
         shown = ", ".join(f"{value:g}" for value in metres[row])
         raise InputError(
             f"point {row + 1} lies at {shown} m",
@@ -99,12 +106,7 @@ def _check_places(metres: FloatArray, path: Path) -> None:
 
 def _choose(codes: Sequence[str], wanted: Sequence[str], path: Path) -> Sequence[int]:
     """Places of the codes that match a pattern."""
-    patterns = [pattern.strip().lower() for pattern in wanted]
-    kept = [
-        at
-        for at, code in enumerate(codes)
-        if any(fnmatch.fnmatchcase(code.lower(), pattern) for pattern in patterns)
-    ]
+    kept = [at for at, code in enumerate(codes) if is_wanted(code, wanted)]
     if not kept:
         held = Counter(codes).most_common()
         shown = ", ".join(f"{code or '(blank)'} ({count})" for code, count in held[:_SHOWN])

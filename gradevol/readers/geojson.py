@@ -16,7 +16,7 @@ import numpy as np
 from gradevol._types import FloatArray
 from gradevol.errors import InputError
 from gradevol.notes import Note, escape
-from gradevol.readers.drawing_points import build_survey
+from gradevol.readers.drawing_points import build_survey, is_wanted
 from gradevol.readers.text import read_text
 from gradevol.survey import Survey
 
@@ -73,7 +73,10 @@ def read_geojson_points(path: Path, *, unit: str, codes: Sequence[str] = ()) -> 
             remedy="Export the shots as Point features with three coordinates",
             path=path,
         )
-    rows = [_read_position(shot, number, path) for number, shot in enumerate(shots, start=1)]
+    rows = [
+        _read_position(shot, number, path, needs_level=is_wanted(shot.code, codes))
+        for number, shot in enumerate(shots, start=1)
+    ]
     points = np.array(rows, dtype=np.float64)
     refuse_degrees(points, document, path)
     notes = []
@@ -184,10 +187,14 @@ def _first(properties: Mapping[str, Any], keys: Sequence[str]) -> str:
     return ""
 
 
-def _read_position(shot: _Shot, number: int, path: Path) -> tuple[float, float, float]:
+def _read_position(
+    shot: _Shot, number: int, path: Path, *, needs_level: bool
+) -> tuple[float, float, float]:
     held = shot.position[:3] if isinstance(shot.position, list) else []
     good = [type(value) in {int, float} and abs(value) < 1e15 for value in held]
     if len(held) == 2 and all(good):
+        if not needs_level:  # a corner or a mark without an elevation is no shot of the base
+            return float(held[0]), float(held[1]), float("nan")
         problem = "has no elevation"
     elif len(held) < 3 or not all(good):
         problem = "is not easting, northing and elevation in numbers"
@@ -195,6 +202,7 @@ def _read_position(shot: _Shot, number: int, path: Path) -> tuple[float, float, 
         return float(held[0]), float(held[1]), float(held[2])
     raise InputError(
         f"point {shot.name or number} {problem}: {json.dumps(shot.position)[:80]}",
-        remedy="Export the shots with three coordinates each",
+        remedy="Export the shots with three coordinates each, or name the descriptions of the base "
+        "(codes)",
         path=path,
     )

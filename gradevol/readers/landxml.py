@@ -14,7 +14,7 @@ import numpy as np
 
 from gradevol._types import FloatArray, IntArray
 from gradevol.errors import InputError
-from gradevol.readers.drawing_points import build_survey
+from gradevol.readers.drawing_points import build_survey, is_wanted
 from gradevol.readers.landxml_elements import Element, check_units, read_elements
 from gradevol.readers.polygons import Polygons, check_polygons, fan_polygons
 from gradevol.survey import Survey
@@ -105,7 +105,7 @@ def read_landxml_points(path: Path, *, unit: str, codes: Sequence[str] = ()) -> 
     Raises
     ------
     InputError
-        If the file is damaged, is in another unit, or a point has no elevation.
+        If the file is damaged, is in another unit, or a point that is wanted has no elevation.
     """
     points, ids, words, readings = [], [], [], []
     named_elsewhere: dict[str, int] = {}
@@ -120,8 +120,11 @@ def read_landxml_points(path: Path, *, unit: str, codes: Sequence[str] = ()) -> 
             continue
         ids.append((held.get("name") or held.get("oID") or "").strip())
         words.append((held.get("code") or held.get("desc") or "").strip())
-        points.append(_read_place(element, f"point {ids[-1]!r}", path))
-        readings.append(element.text.split()[2])
+        numbers = element.text.split()
+        if len(numbers) == 2 and not is_wanted(words[-1], codes):
+            numbers.append("nan")  # a corner or a mark without an elevation is no shot of the base
+        points.append(_read_place(element, numbers, f"point {ids[-1]!r}", path))
+        readings.append(numbers[2])
     for wanted in named_elsewhere.keys() - set(ids):
         raise InputError(
             f"a CgPoint refers to point {wanted!r}, which is not there",
@@ -140,16 +143,19 @@ def read_landxml_points(path: Path, *, unit: str, codes: Sequence[str] = ()) -> 
     )
 
 
-def _read_place(element: Element, what: str, path: Path) -> tuple[float, float, float]:
-    """Easting, northing and elevation of an element's text."""
+def _read_place(
+    element: Element, numbers: Sequence[str], what: str, path: Path
+) -> tuple[float, float, float]:
+    """Easting, northing and elevation of the numbers in an element's text."""
     try:
-        northing, easting, elevation = map(float, element.text.split())
+        northing, easting, elevation = map(float, numbers)
         if "_" in element.text:  # float() takes 1_000
             raise ValueError
     except ValueError as error:
         raise InputError(
             f"{what} has no northing, easting and elevation: {element.text.strip()[:60]!r}",
-            remedy="Give every point three numbers",
+            remedy="Give every point three numbers"
+            + ", or name the descriptions of the base (codes)" * (element.tag == "CgPoint"),
             path=path,
             line=element.line,
         ) from error
@@ -158,7 +164,8 @@ def _read_place(element: Element, what: str, path: Path) -> tuple[float, float, 
 
 def _add_point(surface: _Drawn, element: Element, path: Path) -> None:
     name = element.attributes.get("id", "").strip()
-    place = _read_place(element, f"point {name!r} of surface {surface.name!r}", path)
+    what = f"point {name!r} of surface {surface.name!r}"
+    place = _read_place(element, element.text.split(), what, path)
     if name in surface.rows and surface.points[surface.rows[name]] != place:
         raise InputError(
             f"two points of surface {surface.name!r} have the id {name!r}",

@@ -70,6 +70,17 @@ def test_ids_of_features_and_places_of_several_points_will_do(file):
     assert survey.codes == ()
 
 
+def test_a_mark_without_an_elevation_matters_only_where_it_is_wanted(file):
+    mark = feature([5, 5], point="C", code="PCOR")
+    path = file({**SURVEY, "features": [mark, *SURVEY["features"]]})
+    survey = read_geojson_points(path, unit="m", codes=("base",))
+    assert survey.ids == ("P0", "P1", "P2")
+    assert_allclose(survey.points + survey.origin, SHOTS, rtol=0, atol=1e-9)
+    for codes in ((), ("pcor", "base")):
+        with pytest.raises(InputError, match=r"point C has no elevation.*name the descriptions"):
+            read_geojson_points(path, unit="m", codes=codes)
+
+
 def test_codes_choose_points(file):
     other = feature([5, 5, 101], point="C", code="CURB")
     path = file({**SURVEY, "features": [*SURVEY["features"], other]})

@@ -216,6 +216,17 @@ def test_codes_choose_points_and_name_what_there_is(file):
         read_landxml_points(path, unit="m", codes=("CP",))
 
 
+def test_a_mark_without_an_elevation_matters_only_where_it_is_wanted(file):
+    mark = '<CgPoint name="9" code="PCOR">5005 2005</CgPoint>'
+    path = file(document(points=CGPOINTS.replace("<CgPoint name=", f"{mark}<CgPoint name=", 1)))
+    survey = read_landxml_points(path, unit="m", codes=("BASE*",))
+    assert survey.ids == ("101", "102", "point 5")
+    assert_allclose((survey.points + survey.origin)[:, 2], [100.02, 100.1, 100.3], atol=1e-9)
+    for codes in ((), ("PCOR", "BASE*")):
+        with pytest.raises(InputError, match=r"point '9' has no .*name the descriptions"):
+            read_landxml_points(path, unit="m", codes=codes)
+
+
 @pytest.mark.parametrize(
     ("points", "said"),
     [
