@@ -25,11 +25,16 @@ _MARGIN = 12
 _FIRST = 3
 #: Where lists are cut shorter than this, next shots are left to the page.
 _ROOMY = 2
+#: Lengths of lists, and how much else gives way before the first works do: what the margin is made
+#: of, the tolerances, core tests (1); what is drawn (2).
+_DETAIL = ((5, 0), (4, 0), (3, 0), (3, 1), (3, 2), (2, 2), (1, 2), (0, 2))
+_SPARE_MORE = 2
 #: Notes that the sections above them tell already.
 _TOLD = {"beyond-survey", "rechecks-applied", "suspect-shots", "top-flat", "top-holds-water"}
 #: Spaces at which no line is broken: within a measure, and before the number of a side.
 _BOUND = re.compile(
     r"(?<=\d) (?=\d+(?:/\d+)? |(?:ft|in|mm|m|yd)[²³]?\b)|(?<= ft) (?=\d)|(?<=side|rner) (?=\d)"
+    r"|(?<=\d) (?=x \d)|(?<=\d x) (?=\d)"
 )
 _BOND = "\x1f"
 
@@ -56,8 +61,8 @@ def compose_summary(view: dict[str, Any], result: Result) -> str:
     """
     foot = ["", *(line for caution in CAUTIONS for line in textwrap.wrap(caution, COLUMNS))]
     room = LINES - len(foot)
-    for most in (5, 4, 3, 2, 1, 0):
-        lines = _compose(view, result, most)
+    for most, spare in _DETAIL:
+        lines = _compose(view, result, most, spare)
         if len(lines) <= room:
             break
     return "\n".join([*lines[:room], *foot]) + "\n"
@@ -68,8 +73,8 @@ def write_summary(path: Path, view: dict[str, Any], result: Result) -> None:
     path.write_text(compose_summary(view, result), encoding="utf-8", newline="\n")
 
 
-def _compose(view: dict[str, Any], result: Result, most: int) -> list[str]:
-    """Lines above the cautions, no list in them longer than `most`."""
+def _compose(view: dict[str, Any], result: Result, most: int, spare: int) -> list[str]:
+    """Lines above the cautions, no list in them longer than `most`; see `_DETAIL`."""
     lines = [
         textwrap.shorten(_plain(view["title"]) or "Base check", COLUMNS, placeholder=" ..."),
         "",
@@ -77,14 +82,14 @@ def _compose(view: dict[str, Any], result: Result, most: int) -> list[str]:
         "",
     ]
     for label, paragraphs in (
-        _interval(result),
+        _interval(result, spare),
         _order(result),
-        _volume(result, most),
+        _volume(result, most, spare),
         _thickness(view, result),
         _thin(result),
-        _cores(result, most),
+        _cores(result, most if spare == 0 else 0),
         _first(result, most),
-        _grading(result),
+        _grading(result, spare),
         _falls(view, result),
         _survey(view, result),
         _rechecks(view, result),
@@ -124,7 +129,7 @@ def _some(items: list[str], most: int, *, where: str) -> list[str]:
     return [*items[:most], f"{more}: see {where}"]
 
 
-def _volume(result: Result, most: int) -> _Section:
+def _volume(result: Result, most: int, spare: int) -> _Section:
     units, concrete, slab = result.units, result.concrete, result.slab
     say = units.say_volume
     shown = sum(part.surveyed == "yes" for part in slab.thickenings)
@@ -144,8 +149,10 @@ def _volume(result: Result, most: int) -> _Section:
         f"{say(concrete.nominal)}; over the base as graded the slab takes {than}."
     )
     inside = ["Thickenings that were shot are in the slab's figure."] if shown else []
-    beside = NO_ALLOWANCE if result.order is None else ORDER_APART
-    return "Made up of", [", ".join(parts), *inside, nominal, beside]
+    beside = [NO_ALLOWANCE] if result.order is None else [ORDER_APART]
+    if spare >= _SPARE_MORE:
+        return "Made up of", [", ".join(parts), *inside, *beside[: result.order is None]]
+    return "Made up of", [", ".join(parts), *inside, nominal, *beside]
 
 
 def _order(result: Result) -> _Section:
@@ -165,11 +172,12 @@ def _headline(result: Result) -> str:
     return say_stated(result.interval, result.units)
 
 
-def _interval(result: Result) -> _Section:
+def _interval(result: Result, spare: int) -> _Section:
     if result.interval is None:
         return "Margin", [NO_INTERVAL]
     units = result.units
-    return "Margin", [say_interval(result.interval, units), say_causes(result.interval, units)]
+    causes = [] if spare else [say_causes(result.interval, units)]
+    return "Margin", [say_interval(result.interval, units), *causes]
 
 
 def _thickness(view: dict[str, Any], result: Result) -> _Section:
@@ -228,7 +236,7 @@ def _count(spots: Spots) -> str:
     return f"{count} spot{'' if count == 1 else 's'}"
 
 
-def _grading(result: Result) -> _Section:
+def _grading(result: Result, spare: int) -> _Section:
     units, slab, grading = result.units, result.slab, result.grading
     said = [
         f"cut {units.say_volume(grading.cut)}, fill {units.say_volume(grading.fill)} to the "
@@ -238,8 +246,8 @@ def _grading(result: Result) -> _Section:
         ("high", result.high, slab.base_high),
         ("low", result.low, slab.base_low),
     ):
-        if spots is None or tolerance is None:
-            continue
+        if spots is None or tolerance is None or spare:
+            continue  # the work says where
         where = f"{units.say_area(spots.area)} in {_count(spots)}" if spots.listed else "none seen"
         said.append(f"{word} by over {units.say_thickness(tolerance)}: {where}")
     return "Grading", said

@@ -1,14 +1,19 @@
 import re
 from dataclasses import replace
+from pathlib import Path
 
 import numpy as np
 import pytest
 
+from gradevol.check import check_job
+from gradevol.job import read_job
 from gradevol.notes import Note
 from gradevol.presentation import present
 from gradevol.spots import Spots
 from gradevol.units import METRES, Units
 from gradevol.writers.summary import COLUMNS, LINES, compose_summary, write_summary
+
+SAMPLES = Path(__file__).parents[2] / "sample_surveys"
 
 
 def told(result):
@@ -145,6 +150,18 @@ def test_it_fits_one_screen_whatever_there_is_to_tell(apron):
     assert "more in fix_list.csv" in told(busy)
     assert lines[-1].startswith("Call before you dig")
     assert max(len(line) for line in told(apron).splitlines()) <= COLUMNS
+
+
+@pytest.mark.parametrize("job", ["job.toml", "job_costs.toml"])
+def test_three_lines_of_work_find_room_before_what_the_margin_is_made_of(job):
+    result = check_job(read_job(SAMPLES / "apron" / job))
+    assert sum(fix.call != "leave" for fix in result.work.fixes) == 3
+    text = compose_summary(present(result), result)
+    assert len(text.splitlines()) <= LINES
+    for number in (1, 2, 3):
+        assert re.search(rf"^(First)? +{number}\. ", text, re.MULTILINE)
+    assert "shot 41 is 0.11 ft above its neighbours" in text
+    assert "conduit: least 3 1/4 in" in text
 
 
 def test_text_of_a_file_can_not_drive_a_terminal_or_break_a_line(apron):
