@@ -67,7 +67,9 @@ class Conditioned:
 def draw_combinations(process: Process, count: int) -> IntArray:
     """Draw combinations of hyperparameters, each as often as it is likely: (count,), sorted."""
     middle = (np.arange(count) + 0.5) / count
-    drawn = np.searchsorted(np.cumsum(process.chance), middle)
+    upto = np.cumsum(process.chance)
+    # to nine digits: the last ones hang on the order of the shots
+    drawn = np.searchsorted(np.round(upto / upto[-1], 9), middle)
     return np.minimum(drawn, len(process.chance) - 1)
 
 

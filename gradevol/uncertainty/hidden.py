@@ -18,9 +18,10 @@ from gradevol.thickening import extra_depth
 from gradevol.thickness import ThicknessField
 from gradevol.uncertainty.acceptance import PUBLISHED, Acceptance
 from gradevol.uncertainty.between import Between
+from gradevol.uncertainty.conditioned import draw_combinations
 from gradevol.uncertainty.interval import Interval
 from gradevol.uncertainty.process import Process
-from gradevol.uncertainty.simulation import describe_each, draw_combinations, simulate
+from gradevol.uncertainty.simulation import describe_each, simulate
 
 #: Cells of the slab: twice as many change the chance of a thin core by less than a hundredth of it
 #: on the sample surveys.

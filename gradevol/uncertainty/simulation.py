@@ -51,22 +51,6 @@ def describe_each(process: Process, places: FloatArray) -> tuple[FloatArray, Flo
     return mean, variance
 
 
-def draw_combinations(process: Process, count: int) -> IntArray:
-    """
-    Draw combinations by their chances: one from the middle of each of `count` equal parts.
-
-    Returns
-    -------
-    (count,) array of int
-        Where they stand in the process, the likely ones more than once.
-    """
-    upto = np.cumsum(process.chance)
-    middles = (np.arange(count) + 0.5) / count
-    # to nine digits: the last ones hang on the order of the shots
-    drawn = np.searchsorted(np.round(upto / upto[-1], 9), middles)
-    return np.minimum(drawn, len(upto) - 1)
-
-
 def simulate(
     process: Process, places: FloatArray, combinations: IntArray, generator: np.random.Generator
 ) -> Iterator[tuple[int, FloatArray]]:

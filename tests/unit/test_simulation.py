@@ -3,9 +3,10 @@ import pytest
 import shapely
 from numpy.testing import assert_allclose
 
+from gradevol.uncertainty.conditioned import draw_combinations
 from gradevol.uncertainty.kriging import condition, correlate
 from gradevol.uncertainty.process import fit_process
-from gradevol.uncertainty.simulation import describe_each, draw_combinations, simulate
+from gradevol.uncertainty.simulation import describe_each, simulate
 
 SLAB = shapely.box(0, 0, 12, 9)
 PLACES = np.array([[1.0, 1.0], [5, 4], [5.3, 4.2], [11, 8], [14, 2]])
