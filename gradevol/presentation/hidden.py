@@ -82,8 +82,8 @@ def say_bounds(hidden: Hidden, units: Units) -> str:
 def say_ground(result: Result) -> str:
     """Say what the expectation rests on."""
     if result.survey.ids:
-        return "if the base between the shots is as uneven as the shots show"
-    return "with what all points may be off together"
+        return "That is so if the base between the shots is as uneven as the shots show"
+    return "What all points may be off together is counted in"
 
 
 def say_briefly(result: Result) -> str:

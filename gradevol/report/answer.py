@@ -5,6 +5,7 @@ from typing import Any
 
 from gradevol.cautions import NO_ALLOWANCE, NO_INTERVAL, ORDER_APART
 from gradevol.locating import locate
+from gradevol.presentation.hidden import say_expected
 from gradevol.presentation.interval import say_ends, say_level_of, say_stated
 from gradevol.presentation.slip import say_order
 from gradevol.presentation.words import say_where
@@ -133,6 +134,10 @@ def _thickness(view: dict[str, Any], result: Result) -> str:
     limit = number(view, "slab.least_thickness", units.say_thickness(slab.least_thickness))
     thin = number(view, "thin.area", units.say_area(result.thin.area))
     is_thin = result.thin.area > 0
+    expected = ""
+    if result.hidden is not None:
+        area = number(view, "thin.could_hide.area", say_expected(result.hidden, units))
+        expected = f"; <a href=\"#hidden\">expected</a> in all {area}"
     return facts(
         [
             ("Least", f'<b class="{"alert" if is_thin else ""}">{least}</b>'),
@@ -141,7 +146,7 @@ def _thickness(view: dict[str, Any], result: Result) -> str:
             (
                 "Thin",
                 f'<b class="{"alert" if is_thin else ""}">{thin if is_thin else "none seen"}</b>'
-                f"<small>under {limit}</small>",
+                f"<small>under {limit}{expected}</small>",
             ),
         ],
         "stats",

@@ -27,12 +27,13 @@ def compose_hidden(view: dict[str, Any], result: Result) -> str:
             f"<b>{number(view, f'{_KEY}.core_chance', say_chance(hidden.core_chance))}</b>",
         ),
     ]
-    ridge = "narrow ridge"
-    if result.widest_gap is not None:
-        width = number(view, f"{_KEY}.width", units.say_tape(result.widest_gap))
-        ridge = f"ridge narrower than {width}"
-    ground = say_ground(result)
-    words = f"{ground[:1].upper()}{ground[1:]}. A {ridge} that none of them hints at is not in it."
+    words = f"{say_ground(result)}; what lies between or beyond them is not."
+    if result.survey.ids:
+        ridge = "narrow ridge"
+        if result.widest_gap is not None:
+            width = number(view, f"{_KEY}.width", units.say_tape(result.widest_gap))
+            ridge = f"ridge narrower than {width}"
+        words = f"{say_ground(result)}; a {ridge} that none of them hints at is not in it."
     return section(
         "hidden",
         "Thin, seen or not",

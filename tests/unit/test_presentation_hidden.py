@@ -9,6 +9,7 @@ from gradevol.check import check_job
 from gradevol.job import read_job
 from gradevol.presentation import present
 from gradevol.presentation.hidden import round_chance, say_briefly, say_chance, say_tests
+from gradevol.report.answer import compose_answer
 from gradevol.report.hidden import compose_hidden
 from gradevol.uncertainty.acceptance import Acceptance
 from gradevol.uncertainty.hidden import Hidden, Outcome
@@ -124,8 +125,8 @@ def test_the_page_tells_what_the_figures_rest_on_and_what_is_not_in_them(result)
     page = compose_hidden(present(some), some)
     text = re.sub(r"<[^>]+>", " ", page).replace("\u00a0", " ")
     text = " ".join(text.split())
-    assert "If the base between the shots is as uneven as the shots show." in text
-    assert re.search(r"A ridge narrower than \d+ ft \d+ in that none of them hints at", text)
+    assert "That is so if the base between the shots is as uneven as the shots show" in text
+    assert re.search(r"; a ridge narrower than \d+ ft \d+ in that none of them hints at", text)
     assert "90 % sure: 40 to 210 ft²" in text
     assert "Chance that a core is under 5 1/4 in 9 %" in text
     assert "average no more than 3/8 in under" in text
@@ -133,11 +134,21 @@ def test_the_page_tells_what_the_figures_rest_on_and_what_is_not_in_them(result)
     assert 'data-key="thin.could_hide.acceptance.1.chance"' in page
 
 
+def test_the_head_of_the_page_tells_the_expected_area_under_the_seen_one(result):
+    some = replace(result, hidden=SOME)
+    head = compose_answer(present(some), some)
+    assert 'expected</a> in all <data value="130.0" data-key="thin.could_hide.area">130' in head
+    assert "expected" not in compose_answer(present(result), replace(result, hidden=None))
+
+
 def test_of_a_base_seen_everywhere_it_is_said_what_is_left_open(result):
     seen = replace(
         result, survey=replace(result.survey, ids=(), codes=(), readings=()), hidden=SOME
     )
     assert say_briefly(seen).startswith("With what all points may be off expect 130 ft²")
+    page = compose_hidden(present(seen), seen)
+    assert "What all points may be off together is counted in" in page
+    assert "as uneven as" not in page
 
 
 def test_the_job_s_own_tests_are_the_ones_that_are_held(tmp_path):
