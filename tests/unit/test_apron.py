@@ -124,6 +124,15 @@ def test_none_of_the_shots_fails_yet_it_is_not_said_that_nothing_is_thin(reshot)
         assert word not in text.lower()
 
 
+def test_none_of_the_shots_fails_yet_thin_concrete_is_expected(reshot):
+    """What the shots tell, though far less than the ridge: 128 ft² of its author's base are thin."""
+    assert reshot.thin.area == 0
+    assert 3 < reshot.hidden.area / SQUARE_FOOT < reshot.hidden.area_high / SQUARE_FOOT < 128
+    assert 0.001 < reshot.hidden.core_chance < 0.03
+    text = " ".join(compose_summary(present(reshot), reshot).split())
+    assert f"expect {reshot.hidden.area / SQUARE_FOOT:.0f} ft² in all" in text
+
+
 def test_as_booked_the_slip_makes_a_thin_spot_that_is_to_be_reshot_first(apron):
     (spot,) = apron.thin.listed
     assert_allclose(place(apron, spot.at), (35, 55), atol=1e-6)
