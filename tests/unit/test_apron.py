@@ -125,7 +125,7 @@ def test_none_of_the_shots_fails_yet_it_is_not_said_that_nothing_is_thin(reshot)
 
 
 def test_none_of_the_shots_fails_yet_thin_concrete_is_expected(reshot):
-    """What the shots tell, though far less than the ridge: 128 ft² of its author's base are thin."""
+    """As the shots tell, which is far less than the ridge: 128 ft² of the base are thin."""
     assert reshot.thin.area == 0
     assert 3 < reshot.hidden.area / SQUARE_FOOT < reshot.hidden.area_high / SQUARE_FOOT < 128
     assert 0.001 < reshot.hidden.core_chance < 0.03
