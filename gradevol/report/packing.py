@@ -123,9 +123,10 @@ def _shares(corners: FloatArray, places: FloatArray) -> FloatArray:
     return np.asarray(shares / shares.sum(axis=1, keepdims=True))
 
 
-def round_places(places: FloatArray) -> list[list[float]]:
+def round_places(places: FloatArray, *, digits: int | None = None) -> list[list[float]]:
     """Places (n, 2 or more), m, as lists of numbers without needless digits."""
-    return [[round(x, VOLUME) for x in place] for place in np.asarray(places, float).tolist()]
+    kept = VOLUME if digits is None else digits
+    return [[round(x, kept) for x in place] for place in np.asarray(places, float).tolist()]
 
 
 def encode(values: AnyArray) -> str:

@@ -94,9 +94,8 @@ def _rings(shape: shapely.Geometry) -> list[list[list[float]]]:
 def _outlines(result: Result) -> dict[str, list[Any]]:
     """Outlines of the lines of work, with their worst places, and those of what is thin."""
     fixes, thin = result.work.fixes, result.thin.listed
-    rings = [ring for fix in fixes for ring in fix.rings] + [r for spot in thin for r in spot.rings]
-    corners = sum(len(ring) for ring in rings)
-    tolerance = 0.0 if corners <= MOST_CORNERS else float(np.sqrt(result.slab.area)) / 500
+    given = [[*fix.rings] for fix in fixes] + [[*spot.rings] for spot in thin]
+    outlines = _bound(given, float(np.sqrt(result.slab.area)))
     return {
         "spots": [
             {
@@ -104,22 +103,55 @@ def _outlines(result: Result) -> dict[str, list[Any]]:
                 "kind": fix.kind,
                 "must": fix.is_must,
                 "at": round_places(np.array([fix.at[:2]]))[0],
-                "rings": [round_places(_thin_out(ring, tolerance)) for ring in fix.rings],
+                "rings": rings,
             }
-            for fix in fixes
+            for fix, rings in zip(fixes, outlines, strict=False)
         ],
-        "thin": [
-            [round_places(_thin_out(ring, tolerance)) for ring in spot.rings] for spot in thin
-        ],
+        "thin": outlines[len(fixes) :],
     }
 
 
-def _thin_out(ring: FloatArray, tolerance: float) -> FloatArray:
-    """Ring with fewer corners, none moved further than `tolerance`, m."""
-    if tolerance == 0 or len(ring) < 8:
-        return ring
-    closed = shapely.LinearRing(ring)
-    return np.asarray(shapely.get_coordinates(shapely.simplify(closed, tolerance))[:-1])
+def _bound(outlines: list[list[FloatArray]], size: float) -> list[list[list[list[float]]]]:
+    """
+    Outlines with no more than `MOST_CORNERS` corners together, none moved far.
+
+    Parameters
+    ----------
+    outlines : list of list of (n, 2) arrays
+        Rings of each place, m.
+    size : float
+        Of the slab, m: a five-hundredth of it is below what is seen on a phone.
+
+    Returns
+    -------
+    list of list of list of (easting, northing)
+        As given where they are few. Else the tolerance begins there and grows until they are: rings
+        within it are left out, but for the largest of each place.
+    """
+    tolerance = 0.0
+    while sum(len(ring) for rings in outlines for ring in rings) > MOST_CORNERS:
+        tolerance = 2 * tolerance or size / 500
+        if tolerance > size:
+            break  # so many places that a corner of each is too much: there are not so many
+        outlines = [_thin_out(rings, tolerance) for rings in outlines]
+    digits = 3 if tolerance else None
+    return [[round_places(ring, digits=digits) for ring in rings] for rings in outlines]
+
+
+def _thin_out(rings: list[FloatArray], tolerance: float) -> list[FloatArray]:
+    """Rings with fewer corners, none moved further than `tolerance`, m; small ones left out."""
+    sizes = [float(np.ptp(ring, axis=0).max()) for ring in rings]
+    kept = [
+        ring
+        for ring, size in zip(rings, sizes, strict=True)
+        if size > tolerance or size == max(sizes)
+    ]
+    return [_straighten(ring, tolerance) if len(ring) >= 8 else ring for ring in kept]
+
+
+def _straighten(ring: FloatArray, tolerance: float) -> FloatArray:
+    closed = shapely.simplify(shapely.LinearRing(ring), tolerance)
+    return np.asarray(shapely.get_coordinates(closed)[:-1])
 
 
 def _shots(result: Result) -> dict[str, Any] | None:

@@ -119,10 +119,9 @@ def test_the_volume_is_the_first_figure(apron):
 def with_interval(result, half):
     """The result with an interval of a half width, m³."""
     volume = result.concrete.volume
-    sds = {"shots": 0.11, "between_shots": 0.22, "datum": 0.33, "top": 0.44}
-    ends = {"low": volume - half, "high": volume + half}
     spread = Mixture.of_one(volume, half / 2)
-    interval = Interval(level=0.9, **ends, stated=volume, volume=spread, **sds)
+    ends = volume - half, volume + half
+    interval = Interval(0.9, *ends, 0.11, 0.22, 0.33, 0.44, volume, spread)
     return replace(result, interval=interval), interval
 
 
@@ -334,15 +333,20 @@ def test_a_page_is_bounded_whatever_the_field(make_result, monkeypatch):
     noisy = {"base_high": 0.004, "base_low": 0.004, "least_thickness": 0.148}
     result = make_result(shots, edge, 100.15, ids=False, **noisy)
     monkeypatch.setattr(plan_data, "pack_field", lambda field: pack_field(field, most=1000))
-    monkeypatch.setattr(plan_data, "MOST_CORNERS", 500)
+    monkeypatch.setattr(plan_data, "MOST_CORNERS", 1000)
     page = page_of(result)
 
     plan = plan_of(page)
     assert plan["field"]["kind"] == "grid"
     assert plan["shots"] is None
     assert len(page) < 2_000_000
-    drawn = sum(len(ring) for spot in plan["spots"] for ring in spot["rings"])
-    assert 0 < drawn < sum(len(ring) for fix in result.work.fixes for ring in fix.rings)
+    outlines = [spot["rings"] for spot in plan["spots"]] + plan["thin"]
+    drawn = sum(len(ring) for rings in outlines for ring in rings)
+    assert 0 < drawn <= 1000
+    held = [*result.work.fixes, *result.thin.listed]
+    assert sum(len(ring) for one in held for ring in one.rings) > 2000
+    fixes = [fix for fix in result.work.fixes if fix.rings]
+    assert sum(bool(spot["rings"]) for spot in plan["spots"]) == len(fixes)  # none is lost
     assert "at the middle of the nearest square" in read(page).text
 
 
