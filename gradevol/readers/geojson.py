@@ -122,9 +122,17 @@ def load_document(path: Path) -> Any:
 
 def refuse_degrees(points: FloatArray, document: Any, path: Path) -> None:
     """
-    Refuse longitudes and latitudes.
+    Refuse longitudes and latitudes: of shots, or of the corners of a ring.
 
-    0.01 degrees is about a kilometre, while shots within 0.01 of any unit of length are no slab.
+    0.01 degrees is about a kilometre, while what lies within 0.01 of any unit of length is no slab.
+
+    Parameters
+    ----------
+    points : (n, 2 or more) array of float
+        Positions as the file has them.
+    document : object
+        The whole file, which may name its system.
+    path : Path
 
     Raises
     ------
@@ -134,13 +142,13 @@ def refuse_degrees(points: FloatArray, document: Any, path: Path) -> None:
     system = json.dumps(document.get("crs")) if isinstance(document, dict) else ""
     named = [name for name in _DEGREES if name in system]
     plan = points[:, :2]
-    is_speck = (np.abs(plan) <= (180, 90)).all() and np.ptp(plan, axis=0).max() < 0.01
-    if named or is_speck:
+    is_speck = (np.abs(plan) <= (180, 90)).all() and np.ptp(plan, axis=0).max(initial=0.0) < 0.01
+    if len(plan) and (named or is_speck):
         why = f"its crs is {named[0]}" if named else "as RFC 7946 has them"
         raise InputError(
             f"its coordinates ({plan[0, 0]:.6g}, {plan[0, 1]:.6g}) are longitude and latitude in "
             f"degrees ({why}), not the site's eastings and northings",
-            remedy="Export them in the projected or local coordinates of the job",
+            remedy="Export them in the coordinates of the job: projected, or local",
             path=path,
         )
 

@@ -11,6 +11,7 @@ from gradevol._types import FloatArray
 from gradevol.errors import InputError
 from gradevol.readers.cells import fit_rows, read_coordinates
 from gradevol.readers.columns import check_units
+from gradevol.readers.geojson import load_document, refuse_degrees
 from gradevol.readers.headings import read_heading, read_letters
 from gradevol.readers.sources import OutlineFile
 from gradevol.readers.table import read_table
@@ -69,10 +70,7 @@ def read_outlines(source: OutlineFile) -> tuple[FloatArray, tuple[FloatArray, ..
         As for `read_outline`.
     """
     content = read_text(source.path).content.lstrip()
-    if content.startswith(("{", "[")):
-        rings = _read_geojson(content, source)
-    else:
-        rings = [_read_table(source)]
+    rings = _read_geojson(source) if content.startswith(("{", "[")) else [_read_table(source)]
     edge, *holes = [_open_ring(ring, source.path) for ring in rings]
     return edge, tuple(holes)
 
@@ -118,25 +116,17 @@ def _read_table(source: OutlineFile) -> FloatArray:
     return read_coordinates(fit_rows(table, letters), "EN", unit=source.unit)
 
 
-def _read_geojson(content: str, source: OutlineFile) -> list[FloatArray]:
+def _read_geojson(source: OutlineFile) -> list[FloatArray]:
+    document = load_document(source.path)
     try:
-        return _read_shape(content, source)
+        return _read_shape(document, source)
     except RecursionError as error:
         raise InputError(
             "its JSON is nested too deeply", remedy=_NOT_A_RING, path=source.path
         ) from error
 
 
-def _read_shape(content: str, source: OutlineFile) -> list[FloatArray]:
-    try:
-        document = json.loads(content)
-    except ValueError as error:
-        raise InputError(
-            f"it is not complete JSON ({error})",
-            remedy="Export it again as GeoJSON",
-            path=source.path,
-            line=getattr(error, "lineno", None),
-        ) from error
+def _read_shape(document: Any, source: OutlineFile) -> list[FloatArray]:
     found = list(_geometries(document))
     shapes = [shape for shape in found if shape["type"] in _SHAPES]
     if len(shapes) != 1:
@@ -145,7 +135,7 @@ def _read_shape(content: str, source: OutlineFile) -> list[FloatArray]:
         several = f"it holds {len(shapes)} polygons or lines, and one is wanted here"
         raise InputError(several if shapes else held, remedy=_NOT_A_RING, path=source.path)
     rings = [_read_ring(ring, source) for ring in _ring_lists(shapes[0], source.path)]
-    _refuse_degrees(rings[0], source.path)
+    refuse_degrees(rings[0], document, source.path)
     return [ring * METRES[source.unit] for ring in rings]
 
 
@@ -198,20 +188,3 @@ def _read_ring(ring: Any, source: OutlineFile) -> FloatArray:
             )
         corners.append(pair)
     return np.array(corners, dtype=np.float64).reshape(-1, 2)
-
-
-def _refuse_degrees(ring: FloatArray, path: Path) -> None:
-    """
-    Refuse longitudes and latitudes: a slab in degrees is a speck.
-
-    RFC 7946, section 4: coordinates are WGS 84 longitude and latitude in decimal degrees. Site
-    coordinates are accepted all the same, as drawing programs write them; 0.01 degrees is about
-    a kilometre, while 0.01 of any unit of length is no slab.
-    """
-    if len(ring) and (np.abs(ring) <= (180, 90)).all() and np.ptp(ring, axis=0).max() < 0.01:
-        raise InputError(
-            f"its coordinates ({ring[0, 0]:.6g}, {ring[0, 1]:.6g}) look like longitude and "
-            "latitude in degrees, as RFC 7946 has them, not like the site's eastings and northings",
-            remedy="Export the ring in the coordinates of the shots",
-            path=path,
-        )

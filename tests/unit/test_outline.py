@@ -137,5 +137,11 @@ def test_geojson_that_is_no_single_ring_is_refused(source, shape, said):
 
 def test_degrees_are_refused_with_the_reason(source):
     degrees = [[-122.41940 + e * 1e-5, 37.77490 + n * 1e-5] for e, n in SQUARE]
-    with pytest.raises(InputError, match="longitude and latitude in degrees, as RFC 7946"):
+    with pytest.raises(InputError, match=r"longitude and latitude in degrees \(as RFC 7946"):
         read_outline(source(polygon(degrees)))
+
+
+def test_a_ring_whose_file_names_a_system_in_degrees_is_refused(source):
+    crs = {"crs": {"type": "name", "properties": {"name": "urn:ogc:def:crs:OGC:1.3:CRS84"}}}
+    with pytest.raises(InputError, match="its crs is CRS84"):
+        read_outline(source(polygon(SQUARE) | crs))
