@@ -19,6 +19,7 @@ from gradevol.mismatch import (
     explain_mismatch,
     refuse_top_elsewhere,
     remark_on_fit,
+    remark_on_setups,
     remark_on_top_elsewhere,
 )
 from gradevol.moving import INCHES, MILLIMETRES, measure_moves
@@ -32,7 +33,6 @@ from gradevol.placement import (
     place_slab,
     place_survey,
     place_top,
-    remark_on_setups,
 )
 from gradevol.plausibility import refuse_levels, refuse_sizes, remark_on_plausibility
 from gradevol.readers import read_base
@@ -115,7 +115,8 @@ def _check(job: Job, survey: Survey, faces: IntArray | None, progress: Progress)
     )
     coverage = measure_coverage(field)
     if coverage < LEAST_COVERAGE and not job.base.allow_gaps:
-        raise explain_mismatch(job, measured.survey, slab, coverage)
+        retired = len(epochs.retired) if epochs else 0
+        raise explain_mismatch(job, measured.survey, slab, coverage, retired=retired)
     refuse_levels(job, field, slab, float(survey.origin[2]))
     progress("figures", 0.0)
     survey = measured.survey

@@ -98,12 +98,14 @@ def _refuse_crossings(ends: np.ndarray, edges: IntArray, names: Sequence[str]) -
         if a < b and not set(edges[a]) & set(edges[b]):
             east, north = shapely.get_coordinates(shapely.intersection(segments[a], segments[b]))[0]
             which = (
-                f"Breakline {names[a]!r} crosses itself"
+                f"Breakline {names[a]!r} crosses itself, so that no surface holds it: put its "
+                "shots in the order of the line, or take one where it meets itself."
                 if names[a] == names[b]
-                else f"Breaklines {names[a]!r} and {names[b]!r} cross"
+                else f"Breaklines {names[a]!r} and {names[b]!r} cross, so that no surface holds "
+                "both: take a common shot where they meet, or put the shots of each in the order "
+                "of its line."
             )
             raise GeometryError(
-                f"{which}, so that no surface holds both: give them a common shot where they meet, "
-                "or put the shots in the order of the line.",
+                which,
                 place=(float(east), float(north)),
             )

@@ -11,17 +11,12 @@ from gradevol.errors import GeometryError, InputError
 from gradevol.job import Job, TopDesign, TopFile, TopPanels, TopShots
 from gradevol.job.pours import PartDesign
 from gradevol.job.table import FARTHEST
-from gradevol.notes import Note
+from gradevol.mismatch import refuse_rechecks_elsewhere
 from gradevol.readers import read_faces, read_ring, read_shots
-from gradevol.readers.setups import note_unused
 from gradevol.readers.sources import (
     Cloud,
     CodedOutline,
     OutlineFile,
-    Rods,
-    Setups,
-    Sheets,
-    Shots,
 )
 from gradevol.rechecks import Epochs, apply_rechecks
 from gradevol.slab import Slab, Thickening, Void
@@ -133,48 +128,9 @@ def place_rechecks(job: Job, survey: Survey) -> Epochs | None:
     if rechecks is None:
         return None
     outline = None if rechecks.outline is None else rechecks.outline - survey.origin[:2]
-    return apply_rechecks(
-        survey, read_shots(rechecks.shots), radius=rechecks.radius, outline=outline
-    )
-
-
-def remark_on_setups(
-    job: Job, survey: Survey, epochs: Epochs | None, design: Design
-) -> tuple[Note, ...]:
-    """
-    Remark on setups that neither base, nor rechecks, nor top was shot from.
-
-    Parameters
-    ----------
-    job : Job
-    survey : Survey
-        The base's shots, the first epoch where there are two.
-    epochs : Epochs or None
-    design : Design
-        The top.
-
-    Returns
-    -------
-    tuple of Note
-        Code ``setup-not-used``.
-    """
-    source = job.base.source
-    listed = source.setups if isinstance(source, Shots) else None
-    if isinstance(source, Rods) and isinstance(source.instrument, Setups):
-        listed = source.instrument
-    if isinstance(source, Sheets):
-        listed = source.setups
-    parts = [panel.design for panel in design.panels] if isinstance(design, Panels) else [design]
-    of_top = {name for part in parts if isinstance(part, Measured) for name in part.setups}
-    used = {*survey.setups, *of_top, *(epochs.survey.setups if epochs else ())}
-    notes = [] if listed is None else note_unused(listed, used)
-    top = job.top
-    drawn = [panel.design for panel in top.panels] if isinstance(top, TopPanels) else [top]
-    for told in drawn:
-        if isinstance(told, TopShots) and told.shots.setups and told.shots.setups.is_own:
-            notes += note_unused(told.shots.setups, of_top)
-    # where several setups shot one place of the top, it names none of them
-    return () if "" in of_top else tuple(notes)
+    later = read_shots(rechecks.shots)
+    refuse_rechecks_elsewhere(job, survey, later)
+    return apply_rechecks(survey, later, radius=rechecks.radius, outline=outline)
 
 
 def place_slab(job: Job, origin: FloatArray) -> Slab:

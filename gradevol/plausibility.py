@@ -10,7 +10,7 @@ from gradevol.geometry.spread import robust_spread
 from gradevol.job import Job, TopFile, TopPanels, TopShots
 from gradevol.mismatch import unit_of_edge
 from gradevol.notes import Kind, Measure, Note, escape
-from gradevol.readers.sources import Depths
+from gradevol.readers.sources import Depths, Rods, Sheets
 from gradevol.remarks import FAR_OFF
 from gradevol.result import Result
 from gradevol.slab import Slab
@@ -128,13 +128,15 @@ def refuse_levels(job: Job, field: ThicknessField, slab: Slab, datum: float) -> 
         f"the base stands about {say(abs(mean))} {'below' if mean > 0 else 'above'} the top of "
         f"slab, where {say(design)} of concrete is designed: the base lies at "
         f"{_say_span(base, job)}, the top at {_say_span(top, job)}",
-        remedy=slip or _name_booking(base, design),
+        remedy=slip or _name_booking(job, base, design),
         path=job.path,
     )
 
 
-def _name_booking(base: FloatArray, design: float) -> str:
+def _name_booking(job: Job, base: FloatArray, design: float) -> str:
     """What numbers near nought may be, where they can't be elevations beside the top's."""
+    if _is_of_depths(job):
+        return "Check the unit of the depths (base.units), and which column they stand in"
     middle = float(np.median(base))
     if abs(middle - design) < _NEAR * design:
         return "The elevations look like depths below the top: give such a file as base.depths"
@@ -233,15 +235,21 @@ def _changes(
     """What may be in another unit, its unit, what to check, and the thickness by a factor."""
     told, of_top, top = job.base.source.unit, _unit_of_top(job), base + thickness
     advice = "units and base.units"
-    if isinstance(job.base.source, Depths):
+    if _is_of_depths(job):
         yield "The depths", told, advice, lambda factor: thickness * factor
         return
-    yield "The elevations", told, advice, lambda factor: top - base * factor
+    if not isinstance(job.base.source, Rods | Sheets):  # whose heights are in the job
+        yield "The elevations", told, advice, lambda factor: top - base * factor
     of = "The elevations of the top"
     yield of, of_top, "units and [top]", lambda factor: top * factor - base
     if told == of_top:
         both = "The elevations of base and top"
         yield both, told, "units", lambda factor: thickness * factor
+
+
+def _is_of_depths(job: Job) -> bool:
+    source = job.base.source
+    return isinstance(source.parts[0] if isinstance(source, Sheets) else source, Depths)
 
 
 def _factors(told: str) -> list[tuple[str, float]]:

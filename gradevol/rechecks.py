@@ -56,9 +56,15 @@ def apply_rechecks(
     Raises
     ------
     GeometryError
-        If no old shot is near the later ones: they would stand beside what they replace.
+        If no old shot is near the later ones: they would stand beside what they replace; or if
+        the later ones are the first once more.
     """
     later = later.about(first.origin)
+    if _are_among(later.points, first.points):
+        raise GeometryError(
+            "Every shot of base.rechecks stands among the first shots too, at the same elevation: "
+            "name the file of the later shots."
+        )
     is_old = _is_reworked(first.points, later.points, radius, outline)
     if not is_old.any():
         raise GeometryError(
@@ -75,11 +81,59 @@ def apply_rechecks(
         points=names,
     )
     return Epochs(
-        survey=replace(joined, notes=(*first.notes, *later.notes, note)),
+        survey=replace(
+            joined,
+            notes=(
+                *first.notes,
+                *later.notes,
+                note,
+                *_note_outside(later, outline),
+                *_note_same_ids(first, kept, later),
+            ),
+        ),
         first=first,
         retired=np.flatnonzero(is_old),
         later=np.arange(len(kept), len(joined.points)),
     )
+
+
+def _are_among(points: FloatArray, others: FloatArray) -> bool:
+    """Whether each of some points is one of others, to a tenth of a millimetre."""
+    known = {tuple(row) for row in np.round(others, 4).tolist()}
+    return all(tuple(row) in known for row in np.round(points, 4).tolist())
+
+
+def _note_outside(later: Survey, outline: FloatArray | None) -> list[Note]:
+    """Note later shots outside of the outline, which stand beside the old ones there."""
+    if outline is None:
+        return []
+    area = shapely.Polygon(outline)
+    outside = np.flatnonzero(~shapely.intersects_xy(area, *later.points[:, :2].T))
+    if len(outside) == 0:
+        return []
+    names = tuple(later.name(int(index)) for index in outside)
+    text = (
+        f"{len(names)} of the later shots lie{'s' * (len(names) == 1)} outside of "
+        "base.rechecks.outline, where the first shots were kept beside them: "
+        f"{escape(', '.join(names[:20]))}{' and more' if len(names) > 20 else ''}. Draw the "
+        "outline around all that was reworked."
+    )
+    return [Note("rechecks-outside", text, points=names[:20])]
+
+
+def _note_same_ids(first: Survey, kept: IntArray, later: Survey) -> list[Note]:
+    """Note ids that stand for a later shot and for a first one that still counts."""
+    if not first.ids or not later.ids:
+        return []
+    both = sorted({first.name(int(index)) for index in kept} & set(later.ids))
+    if not both:
+        return []
+    more = " and more" if len(both) > 20 else ""
+    text = (
+        "Point ids stand for a later shot and for a first one that was kept: "
+        f"{escape(', '.join(both[:20]))}{more}. Where the answer names one, look at its place."
+    )
+    return [Note("duplicate-ids", text, points=tuple(both[:20]))]
 
 
 def _is_reworked(

@@ -170,14 +170,14 @@ def _above_forms(result: Result) -> list[Note]:
     share = float(result.field.area[is_above].sum() / result.field.area.sum())
     if share < 0.8:
         return []
-    return [
-        Note(
-            "base-above-forms",
-            f"The base stands above the top of slab over {share:.0%} of it: are forms and base on "
-            "one benchmark? Depths given as elevations, or rod readings booked as elevations, look "
-            "like this too.",
-        )
-    ]
+    why = (
+        "are the depths booked with a minus sign, or read in another unit?"
+        if result.survey.method == "string-line depths"
+        else "are forms and base on one benchmark? Depths given as elevations, or rod readings "
+        "booked as elevations, look like this too."
+    )
+    text = f"The base stands above the top of slab over {share:.0%} of it: {why}"
+    return [Note("base-above-forms", text)]
 
 
 def _inches(result: Result) -> list[Note]:

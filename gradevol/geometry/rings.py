@@ -60,16 +60,18 @@ def polygon(ring: FloatArray, *, what: str) -> shapely.Polygon:
     Raises
     ------
     GeometryError
-        If it has fewer than three corners, no area, or crosses itself.
+        If it has fewer than three corners, no area, or crosses itself; it says where.
     """
     if len(ring) < 3:
         raise GeometryError(f"{what} has {len(ring)} corners; three are the least.")
     made = shapely.Polygon(ring)
     if not made.is_valid:
-        reason = shapely.is_valid_reason(made).split("[")[0].strip().lower()
+        reason, _, where = shapely.is_valid_reason(made).partition("[")
+        east, _, north = where.rstrip("]").partition(" ")
         raise GeometryError(
-            f"{what} is not a plain outline ({reason}): list its corners in order around it, "
-            "each once."
+            f"{what} is not a plain outline ({reason.strip().lower()}): list its corners in order "
+            "around it, each once.",
+            place=(float(east), float(north)) if where else None,
         )
     if made.area <= 0:
         raise GeometryError(f"{what} has no area: check its corners.")

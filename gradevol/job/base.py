@@ -190,4 +190,5 @@ def _read_rechecks(base: Table) -> Rechecks:
     outline = None
     if "outline" in table:
         outline = read_ring(table, table.values["outline"], table.called("outline"))
-    return Rechecks(read_shots_beside(table, base), table.find_length("radius"), outline)
+    shots = replace(read_shots_beside(table, base), least=1)
+    return Rechecks(shots, table.find_length("radius"), outline)

@@ -1,5 +1,6 @@
 """Surveys that miss the slab: the error, and a remark where a slip looks likely."""
 
+import numpy as np
 import shapely
 
 from gradevol.errors import InputError
@@ -15,7 +16,9 @@ from gradevol.units import METRES, NAMES
 _WELL = 0.95
 
 
-def explain_mismatch(job: Job, survey: Survey, slab: Slab, coverage: float) -> InputError:
+def explain_mismatch(
+    job: Job, survey: Survey, slab: Slab, coverage: float, *, retired: int = 0
+) -> InputError:
     """
     Make the error for a survey that covers too little of the slab.
 
@@ -27,6 +30,8 @@ def explain_mismatch(job: Job, survey: Survey, slab: Slab, coverage: float) -> I
         About the survey's origin.
     coverage : float
         Share of the slab within the survey.
+    retired : int
+        Shots that rechecks have retired.
 
     Returns
     -------
@@ -49,10 +54,45 @@ def explain_mismatch(job: Job, survey: Survey, slab: Slab, coverage: float) -> I
         "Shoot the rest of the base, check that both are in one coordinate system and unit, or "
         "set base.allow_gaps = true to hold the base level beyond the shots"
     )
+    if retired:
+        met += f" after base.rechecks retired {retired} of its shots"
+        remedy = f"Make the radius or the outline of base.rechecks smaller. {remedy}"
     return InputError(
         f"the survey {met}: its points lie within {say_extent(base.plan, job)}, the slab within "
         f"{say_extent(edge, job)} ({job.units.length})",
         remedy=cause or remedy,
+        path=job.path,
+    )
+
+
+def refuse_rechecks_elsewhere(job: Job, survey: Survey, later: Survey) -> None:
+    """
+    Refuse later shots that lie off the first, farther than those reach.
+
+    Parameters
+    ----------
+    job : Job
+    survey, later : Survey
+        The first epoch and the second.
+
+    Raises
+    ------
+    InputError
+        With the extents of both, and whether northing and easting look swapped.
+    """
+    first = survey.points[:, :2] + survey.origin[:2]
+    second = later.points[:, :2] + later.origin[:2]
+    hull = shapely.MultiPoint(first).convex_hull
+    reach = float(np.hypot(*np.ptp(first, axis=0)))
+    if shapely.distance(shapely.MultiPoint(second), hull) <= reach:
+        return
+    swapped = shapely.distance(shapely.MultiPoint(second[:, ::-1]), hull) == 0
+    raise InputError(
+        f"the shots of base.rechecks lie far off the first: within {say_extent(second, job)}, the "
+        f"first within {say_extent(first, job)} ({job.units.length})",
+        remedy="Northing and easting look swapped: check base.rechecks.columns"
+        if swapped
+        else "Check that both are in one coordinate system and unit",
         path=job.path,
     )
 

@@ -60,7 +60,7 @@ def read_delimited(shots: Shots) -> Survey:
     ------
     InputError
         At the first fault: a file that is no table, columns that cannot be known, a row without
-        numbers, codes that match nothing, a setup that is not known, fewer than three shots.
+        numbers, codes that match nothing, a setup that is not known, too few shots.
     """
     if len(set(shots.paths)) < len(shots.paths):
         twice = next(path for path, count in Counter(shots.paths).items() if count > 1)
@@ -70,9 +70,11 @@ def read_delimited(shots: Shots) -> Survey:
     if shots.codes:
         notes += _check_codes(parts, shots.codes)
     count = sum(len(part.points) for part in parts)
-    if count < 3:
+    if count < shots.least:
         raise InputError(
-            f"{count} shot{'s' * (count != 1)} cannot make a surface: three are the least",
+            f"{count} shot{'s' * (count != 1)} cannot make a surface: three are the least"
+            if shots.least > 1
+            else "it holds no shot",
             remedy="Check that this is the right file" + " and base.codes" * bool(shots.codes),
             path=shots.paths[0] if len(parts) == 1 else None,
         )

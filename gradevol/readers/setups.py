@@ -10,6 +10,9 @@ from gradevol.errors import InputError
 from gradevol.notes import Kind, Measure, Note, escape
 from gradevol.readers.sources import Setup, Setups
 
+#: Misclosures above this are no noise of a rod and a level on a site, m: 0.02 ft. Common practice,
+#: no source.
+LARGE = 0.0061
 #: Misclosures below this are rounding, m.
 _NOTHING = 5e-7
 
@@ -90,6 +93,9 @@ def note_setups(setups: Setups) -> list[Note]:
             f"The closing shot of setup {name} found {{}} on a mark known as {{}}: a misclosure of "
             "{}. It was not distributed; elevations stand as first worked out."
         )
+        if abs(off) > LARGE:
+            text += " That is more than a closing shot should miss: look for a misread rod, or a "
+            text += "mark or an instrument that moved, before you rely on these shots."
         notes.append(Note("setup-misclosure", text, (*observed_known, Measure(off, Kind.LEVEL))))
     return notes
 

@@ -76,6 +76,8 @@ class Shots:
         Layer of a DXF.
     setups : Setups or None
         What rod readings are taken off.
+    least : int
+        Fewest shots that will do, of delimited text: three make a surface, one is a recheck.
     """
 
     paths: tuple[Path, ...]
@@ -84,6 +86,7 @@ class Shots:
     codes: tuple[str, ...] = ()
     layer: str | None = None
     setups: Setups | None = None
+    least: int = 3
 
 
 @dataclass(frozen=True, slots=True)

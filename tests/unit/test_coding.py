@@ -69,3 +69,10 @@ def test_a_breakline_is_kept_where_delaunay_would_cross_it():
     # a prism: 24 m² by 0.2 m, and a triangular trench 2 m wide, 0.2 m deep, 12 m long
     assert_allclose(volume(("TOE",)), 24 * 0.2 + 0.5 * 2 * 0.2 * 12, rtol=1e-12)
     assert volume(()) < volume(("TOE",)) - 0.5
+
+
+def test_a_line_that_crosses_itself_is_named_once():
+    shots = survey([(0, 0, 0, "A"), (4, 4, 0, "A"), (4, 0, 0, "A"), (0, 4, 0, "A")])
+    with pytest.raises(GeometryError, match="Breakline 'A' crosses itself") as caught:
+        join_lines(shots, find_lines(shots, ["A"]), np.arange(4))
+    assert "both" not in str(caught.value)

@@ -202,3 +202,46 @@ def test_a_plane_from_far_away_is_told(check):
 def test_a_plane_through_a_point_beside_the_slab_is_not_told(check):
     job = JOB.replace("level = 100", 'through = [0, 40, 100]\nfall = "0 %"\nbearing = 0')
     assert texts(check(job), "top-drawn-elsewhere") == []
+
+
+# the rechecks
+
+
+def with_rechecks(how):
+    return JOB.replace("[slab]", f'rechecks = {{ shots = "top.csv", {how} }}\n[slab]', 1)
+
+
+@pytest.mark.parametrize("count", [1, 2])
+def test_one_or_two_rechecks_will_do(check, count):
+    rows = ["R1,4,3,99.2", "R2,5,4,99.2"][:count]
+    result = check(with_rechecks("radius = 2"), top=HEADER + "\n".join(rows) + "\n")
+    assert result.epochs is not None
+    assert len(result.epochs.later) == count
+    assert result.concrete.volume > result.volume_before_rechecks
+
+
+def test_an_empty_file_of_rechecks_is_refused(refuse):
+    said = refuse(with_rechecks('radius = 2, codes = ["X"], columns = "PENZD"'), top="1,4,3,99,Y\n")
+    assert "no description matches" in said
+
+
+@pytest.mark.parametrize(
+    ("row", "words"),
+    [
+        ("R1,706,504,99.2", "Northing and easting look swapped: check base.rechecks.columns"),
+        ("R1,90504,706,99.2", "Check that both are in one coordinate system and unit"),
+    ],
+)
+def test_rechecks_elsewhere_are_refused_with_where_both_lie(refuse, row, words):
+    shots = moved(lambda e, n: (e + 500, n + 700))
+    said = refuse(at(500, 700, with_rechecks("radius = 2")), shots, top=f"{HEADER}{row}\n")
+    assert "the shots of base.rechecks lie far off the first: within E " in said
+    assert "the first within E 500.00 to 516.00, N 700.00 to 709.00 (ft)" in said
+    assert words in said
+
+
+def test_rechecks_that_retire_nearly_all_are_named_as_the_cause(refuse):
+    rows = "R1,4,3,99.2\nR2,6,3,99.2\nR3,4,5,99.2\n"
+    said = refuse(with_rechecks("radius = 900"), top=HEADER + rows)
+    assert "the survey covers 1% of the slab after base.rechecks retired 20 of its shots" in said
+    assert "Make the radius or the outline of base.rechecks smaller" in said

@@ -1,3 +1,5 @@
+from dataclasses import replace
+
 import numpy as np
 import pytest
 from numpy.testing import assert_allclose
@@ -45,3 +47,28 @@ def test_an_outline_retires_what_lies_within_it():
 def test_rechecks_that_are_near_no_shot_are_refused():
     with pytest.raises(GeometryError, match="retires no shot"):
         apply_rechecks(lattice(10.0), later((50, 50)), radius=1.0)
+
+
+def test_later_shots_that_are_the_first_once_more_are_refused():
+    first = lattice(10.0)
+    with pytest.raises(GeometryError, match="name the file of the later shots"):
+        apply_rechecks(first, first.about(first.origin), radius=1.0)
+
+
+def test_later_shots_outside_of_the_outline_are_told():
+    outline = np.array([[-1.0, -1.0], [5.0, -1.0], [5.0, 3.0], [-1.0, 3.0]])
+    epochs = apply_rechecks(lattice(10.0), later((1, 1), (7, 5)), outline=outline)
+    note = epochs.survey.notes[-1]
+    assert note.code == "rechecks-outside"
+    assert note.text.startswith("1 of the later shots lies outside of base.rechecks.outline")
+    assert note.points == ("R1",)
+
+
+def test_ids_of_later_shots_that_first_ones_have_too_are_told():
+    first = lattice(10.0)
+    again = replace(later((0.5, 0.5)), ids=("7",))  # 7 is kept, 1 is retired
+    codes = [note.code for note in apply_rechecks(first, again, radius=1.0).survey.notes]
+    assert codes == ["rechecks-applied", "duplicate-ids"]
+    retired = replace(later((0.5, 0.5)), ids=("1",))
+    codes = [note.code for note in apply_rechecks(first, retired, radius=1.0).survey.notes]
+    assert codes == ["rechecks-applied"]

@@ -70,3 +70,9 @@ def test_several_parts_are_tiled_and_lines_among_them_passed_over():
 def test_what_has_no_area_has_no_triangles():
     for nothing in (shapely.LineString([(0, 0), (1, 1)]), shapely.Polygon(), shapely.Point(1, 2)):
         assert triangulate_polygon(nothing).shape == (0, 3, 2)
+
+
+def test_an_outline_that_crosses_itself_says_where():
+    with pytest.raises(GeometryError) as caught:
+        polygon(np.array([[0, 0], [4, 4], [4, 0], [0, 4.0]]), what="The pad")
+    assert caught.value.place == (2.0, 2.0)

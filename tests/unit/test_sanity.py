@@ -96,3 +96,15 @@ def test_inches_booked_as_decimals_are_told(check):
     rows = [(e, n, f"100.{i:02d}", s) for (e, n, _, s), i in zip(lattice(lambda _: 0), inches,
                                                               strict=True)]  # fmt: skip
     assert "inches-for-tenths" in codes(check(rows))
+
+
+def test_depths_booked_with_a_minus_sign_are_told(tmp_path):
+    rows = "1,0,0,-.5\n2,12,0,-.51\n3,12,9,-.49\n4,0,9,-.5\n5,6,4,-.5\n"
+    (tmp_path / "depths.csv").write_text("point,e,n,depth\n" + rows)
+    (tmp_path / "job.toml").write_text(
+        'units = "ft"\n[base]\ndepths = "depths.csv"\n[slab]\n'
+        "edge = [[0, 0], [12, 0], [12, 9], [0, 9]]\nthickness = 0.5\n[top]\nlevel = 100\n"
+    )
+    result = check_job(read_job(tmp_path / "job.toml"))
+    (note,) = (note for note in result.notes if note.code == "base-above-forms")
+    assert "booked with a minus sign" in note.text

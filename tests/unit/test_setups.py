@@ -333,3 +333,10 @@ def test_slips_on_a_rod_are_named_with_the_rod_upside_down(rod, off, said):
 def test_digits_of_a_rod_that_would_explain_the_contrary_are_not_named():
     assert name_slip(0.09 * FOOT, "5.43", "ft", 0.001, is_read_down=True) == ""
     assert "changed places" in name_slip(0.09 * FOOT, "5.43", "ft", 0.001)
+
+
+@pytest.mark.parametrize(("closing", "is_told"), [(4.36, False), (4.35, False), (4.33, True)])
+def test_a_closing_shot_that_misses_by_more_than_noise_is_told(survey, closing, is_told):
+    setups = f"[base.setups]\nA = {{ benchmark = 101.25, backsight = 4.37, closing = {closing} }}\n"
+    (note,) = survey("e,n,rod\n0,0,5.62\n20,0,5.60\n20,20,5.58\n", setups).notes
+    assert ("more than a closing shot should miss" in note.text) == is_told
