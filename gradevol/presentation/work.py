@@ -174,7 +174,7 @@ def say_fix(fix: Fix, result: Result) -> str:
         f"{'' if fix.kind == 'cover' else 'worst '}{_where(fix, result)}",
         *_say_reasons(fix, result.units),
         *filter(None, [say_hauls(fix, result)]),
-        *_say_costs(fix, result),
+        *say_costs(fix, result),
     ]
     parts += filter(None, [say_shots(fix, result)])
     return "; ".join(parts)
@@ -236,7 +236,8 @@ def say_hauls(fix: Fix, result: Result) -> str:
     )
 
 
-def _say_costs(fix: Fix, result: Result) -> list[str]:
+def say_costs(fix: Fix, result: Result) -> list[str]:
+    """Say what a line of work costs in each way: ``$290 with cuttings, $320 poured``."""
     price = _price_of(fix, result)
     if isinstance(price, CutPrice):
         if price.fix is None:

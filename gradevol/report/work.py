@@ -2,7 +2,7 @@
 
 from typing import Any
 
-from gradevol.presentation.work import list_costs, say_hauls, say_shots
+from gradevol.presentation.work import list_costs, say_costs, say_hauls, say_shots
 from gradevol.report.answer import place_of, say_volume_of
 from gradevol.report.markup import Table, number, paragraph, plain, say, section
 from gradevol.result import Result
@@ -83,6 +83,7 @@ def _row(fix: Fix, view: dict[str, Any], result: Result) -> list[str]:
         told.append(f"{mean} on average, {volume}, {loose} loose")
     if hauls := say_hauls(fix, result):
         told.append(say(hauls))
+    told += [say(cost) for cost in say_costs(fix, result)]
     if shots := say_shots(fix, result):
         told.append(say(shots))
     way = "short" if fix.kind == "cover" else "low" if fix.is_fill else "high"

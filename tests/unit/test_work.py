@@ -1,6 +1,7 @@
 import csv
 import io
 import json
+import re
 from dataclasses import replace
 
 import jsonschema
@@ -12,6 +13,7 @@ from gradevol.check import check_job
 from gradevol.job import read_job
 from gradevol.presentation import present
 from gradevol.presentation.work import say_fix
+from gradevol.report.work import compose_work
 from gradevol.terms import Costs
 from gradevol.units import CUBIC_YARD
 from gradevol.writers.fix_list import compose_fix_list
@@ -223,6 +225,14 @@ def test_a_line_is_said_in_the_style_of_the_job(priced, pad):
     assert say_fix(metric.work.fixes[0], metric).startswith(
         "Shave: up to 40 mm, 25 mm on average, over 9.0 x 4.5 m, 1.01 m³ (1.27 m³ loose); worst "
     )
+
+
+def test_the_page_tells_each_cost_both_ways_and_the_shots(priced):
+    page = re.sub("<[^>]*>", "", compose_work(present(priced), priced)).replace("\xa0", " ")
+
+    assert "; $290 with cuttings, $350 with bought material, $320 poured; shots 38, 47" in page
+    assert "0.27 yd³, 0.34 yd³ loose" in page
+    assert present(priced)["fix_costs"]["text"] in page
 
 
 def test_points_are_those_of_the_work(priced):
