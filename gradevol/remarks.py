@@ -8,6 +8,7 @@ from gradevol.ordering.pours import REST
 from gradevol.result import Result
 from gradevol.sanity import find_oddities
 from gradevol.thickening import outline_at
+from gradevol.work.hauling import LEAST_VOLUME
 
 #: Less of the slab beyond the shots than this share goes without saying.
 SMALL_SHARE = 0.001
@@ -174,12 +175,15 @@ def _more_work(result: Result) -> list[Note]:
     work = result.work
     if not work.more:
         return []
-    must = f", {work.more_must} of which must be put right before the pour" * (work.more_must > 0)
+    must = f" ({work.more_must} must be put right)" * (work.more_must > 0)
+    spare = min(work.left_over, work.room_beside)
+    spread = " {} of its cuttings fit low places not listed." * (spare >= LEAST_VOLUME)
     return [
         Note(
             "fix-list-cut",
-            f"The fix list holds the {len(work.fixes)} places of most consequence. {work.more} "
-            f"more are beyond their limits{must}: work off the list, shoot again, check again.",
+            f"The fix list holds the {len(work.fixes)} places of most consequence; {work.more} "
+            f"more are off their limits{must}. Work it off, shoot and check again.{spread}",
+            (Measure(spare, Kind.VOLUME),) if spread else (),
         )
     ]
 

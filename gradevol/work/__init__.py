@@ -40,6 +40,8 @@ class Work:
         How many more places are worth work, and how many of those must be put right.
     left : int
         How many more are best left.
+    room_beside : float
+        In the low places among those that are worth work and not listed, m³.
     hauls : tuple of Haul
         Cuttings that fill low spots.
     cut, fill : float
@@ -65,6 +67,7 @@ class Work:
     more: int = 0
     more_must: int = 0
     left: int = 0
+    room_beside: float = 0.0
     hauls: tuple[Haul, ...] = ()
     cut: float = 0.0
     fill: float = 0.0
@@ -127,6 +130,7 @@ def plan_work(
         more=len(more),
         more_must=sum(fix.is_must for fix in more),
         left=len(rest) - len(more),
+        room_beside=sum((fix.volume for fix in more if fix.is_fill), 0.0),
         hauls=hauls,
         cut=cut,
         fill=fill,

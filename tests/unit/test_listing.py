@@ -40,7 +40,10 @@ def test_a_long_list_is_cut_to_ten_and_says_so(rough):
     assert len(list(csv.DictReader(io.StringIO(compose_fix_points(view))))) <= LISTED
     assert view["fix_unlisted"]["count"] == rough.work.more > 10
     (note,) = [note for note in view["notes"] if note["code"] == "fix-list-cut"]
-    assert f"{rough.work.more} more" in note["text"]
+    assert f"{rough.work.more} more are off their limits" in note["text"]
+    spare = min(rough.work.left_over, rough.work.room_beside)
+    assert spare > 1  # the ten are all to be shaved
+    assert f" {spare:.2f} m³ of its cuttings fit low places not listed." in note["text"]
     spots = [*view["thin"]["spots"], *view["grading"]["high_spots"], *view["grading"]["low_spots"]]
     assert {spot["rank"] for spot in spots if "rank" in spot} == set(range(1, 11))
     assert any("rank" not in spot for spot in spots)
