@@ -80,3 +80,14 @@ def test_among_equals_the_first_place_along_the_line_is_named():
     (cover,) = cover_of(conduit([[1, 2], [9, 2]]), west=0, east=0)
     assert_allclose(cover.at, (1, 2), atol=1e-9)
     assert_allclose(cover.least, 0.10)
+
+
+def test_a_stretch_follows_the_bend_of_its_item():
+    # short all along, with a corner at (5, 4)
+    (cover,) = cover_of(conduit([[1, 1], [5, 4], [9, 1]], least_cover=0.5))
+    (stretch,) = cover.stretches
+
+    assert_allclose([stretch.path[0], stretch.path[-1]], [(1, 1), (9, 1)], atol=1e-9)
+    assert np.hypot(*(np.array(stretch.path) - (5, 4)).T).min() < 1e-9
+    assert_allclose(np.hypot(*np.diff(stretch.path, axis=0).T).sum(), 10)
+    assert_allclose(stretch.length, 10)
