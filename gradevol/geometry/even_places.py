@@ -27,8 +27,8 @@ def spread_places(
     Returns
     -------
     (k, 2) array of float
-        m; within the outline and off its edge, row by row away from the longest side. Neither the
-        origin nor which way the corners run changes them.
+        m; within the outline and off its edge, row by row away from the longest side. They
+        turn and shift with the polygon.
     """
     along = np.roll(edge, -1, axis=0) - edge
     length = np.hypot(*along.T)

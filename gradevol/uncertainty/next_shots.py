@@ -215,9 +215,18 @@ def _match(suspects: FloatArray, places: FloatArray) -> IntArray:
 
 
 def _halve(between: Between, interval: Interval, share: float) -> float:
-    """Half of the interval's width once a share of what is open between the shots is gone, m³."""
-    rest = np.sqrt(max(interval.volume.variance - between.volume.variance, 0.0))
+    """
+    Half of the interval's width once a share of what is open between the shots is gone, m³.
+
+    What the combinations disagree about, and by how much the triangles leave the process, is open
+    between the shots too, and shrinks with it.
+    """
     volume = between.volume
-    kept = Mixture(volume.chance, volume.mean, volume.sd * np.sqrt(1 - share))
-    low, high = find_bounds(kept.widen(float(rest)), interval.stated, interval.level)
+    rest = np.sqrt(max(interval.volume.variance - volume.variance, 0.0))
+    left = np.sqrt(1 - share)
+    mean, stated = (
+        volume.middle + left * (value - volume.middle) for value in (volume.mean, interval.stated)
+    )
+    kept = Mixture(volume.chance, np.asarray(mean), left * volume.sd).widen(float(rest))
+    low, high = find_bounds(kept, float(stated), interval.level)
     return (high - low) / 2

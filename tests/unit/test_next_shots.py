@@ -1,0 +1,286 @@
+import csv
+import io
+import re
+from dataclasses import replace
+from pathlib import Path
+
+import numpy as np
+import pytest
+from numpy.testing import assert_allclose
+
+from gradevol.base import MeasuredBase, build_base
+from gradevol.check import check_job
+from gradevol.concrete import measure_concrete
+from gradevol.job import read_job
+from gradevol.presentation import present
+from gradevol.presentation.next_shots import say_next
+from gradevol.report.next_shots import compose_next_shots, say_chance
+from gradevol.slab import Slab, Thickening
+from gradevol.survey import Survey
+from gradevol.thickness import build_field
+from gradevol.top import Level, build_top
+from gradevol.uncertainty.advice import advise_on_volume
+from gradevol.uncertainty.between import Between, fit_between
+from gradevol.uncertainty.interval import Interval, estimate_interval
+from gradevol.uncertainty.mixture import Mixture
+from gradevol.uncertainty.next_shots import (
+    LEAST_NARROWING,
+    LIKELY,
+    MOST,
+    NextShot,
+    NextShots,
+    plan_next_shots,
+)
+from gradevol.units import METRES, Units
+from gradevol.writers.fix_points import compose_fix_points
+
+FOOT = METRES["ft"]
+SAMPLES = Path(__file__).parents[2] / "sample_surveys"
+SLAB = Slab(np.array([[0, 0], [18, 0], [18, 12], [0, 12.0]]), (), 0.15, 0.131)
+
+
+def uneven(plan, size=0.012):
+    return size * np.sin(plan[:, 0] / 1.7) * np.cos(plan[:, 1] / 2.1 + 0.4)
+
+
+def invent(count=40, *, seed=1, size=0.012, west=0.0, east=18.0):
+    rng = np.random.default_rng(seed)
+    plan = rng.uniform([west, 0], [east, 12], (count, 2))
+    level = uneven(plan, size) + 0.002 * rng.standard_normal(count)
+    return Survey(
+        np.column_stack([plan, level]),
+        np.zeros(3),
+        ids=tuple(str(number) for number in range(count)),
+        sigma=0.002,
+    )
+
+
+def look(survey, slab=SLAB, *, top_sigma=0.0, **rest):
+    top = build_top(Level(0.15), slab)
+    base = build_base(MeasuredBase(survey), slab, top)
+    field = build_field(base.surface, top.surface, slab)
+    concrete = measure_concrete(field, slab)
+    between = fit_between(field, base, survey, top, slab, concrete=concrete)
+    interval = estimate_interval(
+        field, base, survey, between, stated=concrete.volume, top_sigma=top_sigma
+    )
+    return plan_next_shots(between, survey, slab, interval, step=0.1, **rest), interval
+
+
+@pytest.fixture(scope="module")
+def sample():
+    return check_job(read_job(SAMPLES / "apron" / "job.toml"))
+
+
+def distances_to(places, line):
+    """Distances of places (m, 2) to a line of two points."""
+    start, along = line[0], line[1] - line[0]
+    share = np.clip((places - start) @ along / (along @ along), 0, 1)
+    return np.hypot(*(places - start - share[:, None] * along).T)
+
+
+# the apron
+
+
+def test_the_apron_is_asked_for_shots_on_its_ridge_between_the_shots(sample):
+    """The invented ridge runs between the shots, which show it 5/8 in high at most."""
+    planned = sample.next_shots
+    places = np.array([shot.at for shot in planned.thin]) / FOOT
+    assert len(places) == MOST
+    for wanted in ([23.5, 34], [28, 38], [31, 42]):
+        assert np.hypot(*(places - wanted).T).min() < 3.9  # half the spacing of the shots
+    assert distances_to(places, np.array([[15.0, 25], [31, 42]])).max() < 5.5
+    assert all(0.01 < shot.chance < 0.1 for shot in planned.thin)
+
+
+def test_the_apron_is_told_to_stop_shooting_for_the_volume(sample):
+    planned = sample.next_shots
+    assert planned.volume == ()
+    (note,) = planned.advice
+    assert note.code == "volume-shared-errors"
+    said = note.say(sample.units)
+    assert said.startswith("Stop: more shots would not help the volume")
+    assert "the instrument height by a second backsight" in said
+    assert said.index("finished top") < said.index("instrument height")  # the larger comes first
+
+
+def test_no_shot_is_asked_for_where_a_suspect_one_will_be_taken_again(sample):
+    """As booked, shot 41 makes all around it thin; left out, its neighbours rule that out."""
+    places = np.array([shot.at for shot in sample.next_shots.thin]) / FOOT
+    assert [sample.survey.name(suspect.index) for suspect in sample.suspects] == ["41"]
+    assert np.hypot(*(places - [35, 55]).T).min() > 7
+
+
+def test_the_result_page_and_points_name_the_same_places(sample):
+    view = present(sample)
+    shown = view["next_shots"]["thin"]
+    assert [shot["name"] for shot in shown] == [f"NEXT{number}" for number in range(1, 6)]
+    assert re.search(r"\d+ ft \d+ in from side \d \(.+\), \d+ ft", shown[0]["where"])
+    assert sum(shot["gain"] for shot in shown) < view["next_shots"]["open_area"]
+
+    points = {row["P"]: row for row in csv.DictReader(io.StringIO(compose_fix_points(view)))}
+    page = compose_next_shots(view, sample)
+    for shot in shown:
+        point = points[shot["name"]]
+        assert_allclose([float(point[key]) for key in "ENZ"], shot["at"], atol=5.1e-4)
+        assert point["D"] == "SHOOT FOR THIN"
+        assert f"<b>{shot['name']}</b>" in page
+    assert_allclose(shown[0]["at"][:2], np.array(sample.next_shots.thin[0].at) / FOOT, atol=1e-6)
+    # the top stands half a foot above the design base, which the point is set out to
+    assert 99.05 < shown[0]["at"][2] < 99.9
+    assert say_next(view) == ["for thin concrete E 28, N 41 ft; 4 more in report.html"]
+
+
+# the volume
+
+
+def test_where_no_shot_is_the_volume_asks_for_some():
+    planned, interval = look(invent(east=12.0))
+    places = np.array([shot.at for shot in planned.volume])
+    assert len(places) == MOST
+    assert (places[:, 0] > 11.5).all()
+    gains = np.array([shot.gain for shot in planned.volume])
+    assert (gains > 0).all()
+    assert planned.half_width == pytest.approx((interval.high - interval.low) / 2)
+    assert LEAST_NARROWING * planned.half_width < gains.sum() < planned.half_width
+
+
+def test_where_all_shots_share_most_of_the_error_it_says_stop():
+    planned, _ = look(replace(invent(), datum_sigma=0.02))
+    assert planned.volume == ()
+    (note,) = (note for note in planned.advice if note.code.startswith("volume"))
+    assert note.code == "volume-shared-errors"
+    assert "finished top" not in note.text
+
+
+def interval_of(**spread):
+    volume = Mixture.of_one(10.0, 1.0)
+    parts = {"shots": 0.0, "between_shots": 0.0, "datum": 0.0, "top": 0.0, **spread}
+    return Interval(0.9, 8.36, 11.64, **parts, stated=10.0, volume=volume)
+
+
+@pytest.mark.parametrize(
+    ("spread", "code", "words"),
+    [
+        ({"datum": 1.0}, "volume-shared-errors", "instrument height"),
+        ({"top": 1.0}, "volume-shared-errors", "strike-off"),
+        ({"between_shots": 1.0}, "volume-needs-many", "closer together"),
+        ({"shots": 1.0}, "volume-needs-many", "twice"),
+    ],
+)
+def test_what_would_help_goes_by_the_largest_cause(spread, code, words):
+    note = advise_on_volume(interval_of(**spread), 1.6, 5, invent())
+    assert note.code == code
+    assert words in note.text
+    assert note.text.count("{}") == len(note.measures) == 3
+    assert note.text.startswith("Stop") == (code == "volume-shared-errors")
+
+
+def test_depths_from_strings_are_not_told_to_take_a_backsight():
+    hung = replace(invent(), depths=np.zeros(40))
+    assert "strings stand" in advise_on_volume(interval_of(datum=1.0), 1.6, 5, hung).text
+    assert "backsight" not in advise_on_volume(interval_of(datum=1.0), 1.6, 5, hung).text
+
+
+# thin concrete
+
+
+def test_an_even_base_asks_for_none_and_does_not_say_that_none_is_thin():
+    planned, _ = look(invent(60, size=0.001))
+    assert planned.thin == ()
+    assert planned.open_area == 0
+    (note,) = (note for note in planned.advice if note.code.startswith("thin"))
+    assert note.code == "thin-unlikely"
+    said = note.say(Units.of_job("m"))
+    assert "1 %" in said
+    assert "131 mm" in said
+    assert "A ridge that none of them hints at would not show." in said
+
+
+def test_places_keep_off_the_shots_and_off_one_another():
+    survey = invent(40)
+    planned, _ = look(survey)
+    spacing = np.sqrt(18 * 12 / 40)
+    for shots in (planned.thin, planned.volume):
+        places = np.array([shot.at for shot in shots])
+        assert len(places) > 2
+        off = np.hypot(*np.moveaxis(places[:, None] - survey.points[:, :2], 2, 0))
+        assert off.min() >= 0.25 * spacing - 1e-9
+        apart = np.hypot(*np.moveaxis(places[:, None] - places, 2, 0))
+        assert apart[np.triu_indices(len(places), 1)].min() >= 0.5 * spacing - 1e-9
+        assert_allclose(places, places.round(1), atol=1e-9)  # tenths of a metre off the sides
+
+
+def test_no_shot_is_asked_for_where_concrete_is_likelier_thin_than_not():
+    survey = invent(40, size=0.03)
+    planned, _ = look(survey)
+    assert len(planned.thin) == MOST
+    assert all(0 <= shot.chance <= LIKELY for shot in planned.thin)
+    assert uneven(survey.points[:, :2], 0.03).max() > 0.019 + 0.005  # much of it is thin
+
+
+def test_in_a_beam_that_the_shots_show_nothing_is_thin():
+    """Its shots are deep: held against the slab's own depth the base would seem far too high."""
+    beam = Thickening(
+        "beam", depth=0.2, surveyed="yes", outline=np.array([[0, 0], [6, 0], [6, 12], [0, 12.0]])
+    )
+    survey = invent(60, size=0.018)
+    bare, _ = look(survey)
+    deeper = 0.2 * (survey.points[:, [0]] < 6)
+    dug = replace(survey, points=survey.points - np.array([0, 0, 1]) * deeper)
+    planned, _ = look(dug, replace(SLAB, thickenings=(beam,)))
+    assert min(shot.at[0] for shot in bare.thin) < 5
+    assert len(planned.thin) > 1
+    assert min(shot.at[0] for shot in planned.thin) > 5.5
+    assert 0 < planned.open_area < bare.open_area
+
+
+# where nothing is planned
+
+
+def test_a_cloud_has_no_next_shots_and_says_why():
+    planned, _ = look(replace(invent(), ids=()))
+    assert (planned.volume, planned.thin, planned.open_area) == ((), (), None)
+    assert [note.code for note in planned.advice] == ["next-shots-seen"]
+
+
+def test_without_a_process_nothing_is_planned():
+    between = Between(SLAB.outline, Mixture.of_one(10.0, 1.0))
+    assert plan_next_shots(between, invent(), SLAB, interval_of(), step=0.1) is None
+
+
+def test_where_shots_stand_everywhere_there_is_no_room():
+    slab = Slab(np.array([[0, 0], [1, 0], [1, 0.12], [0, 0.12]]), (), 0.15, 0.131)
+    along = np.linspace(0, 1, 12)
+    points = np.column_stack([along, 0.04 + 0.04 * (np.arange(12) % 2), 0.001 * np.sin(9 * along)])
+    survey = invent(12)
+    planned, _ = look(replace(survey, points=points), slab)
+    assert [note.code for note in planned.advice] == ["next-shots-no-room"]
+
+
+def test_a_result_without_them_shows_none(sample):
+    bare = replace(sample, next_shots=None)
+    view = present(bare)
+    assert "next_shots" not in view
+    assert compose_next_shots(view, bare) == ""
+    assert say_next(view) == []
+
+
+def test_the_page_tells_what_the_volume_would_be_known_to(sample):
+    planned = NextShots(1.2, 3.0, (NextShot((3.0, 4.0), 0.2), NextShot((5.0, 4.0), 0.1)))
+    asked = replace(sample, next_shots=planned)
+    view = present(asked)
+    halves = [shot["half_width"] for shot in view["next_shots"]["volume"]]
+    assert_allclose(halves, np.array([1.0, 0.9]) / 0.9144**3, atol=1e-6)
+    page = re.sub(r"<[^>]+>", "", compose_next_shots(view, asked)).replace("\u00a0", " ")
+    assert "It is known to ±1.57 yd³ as it is." in page
+    assert "Then ±1.31 yd³ is expected." in page
+    assert "NEXT2" in page
+    assert say_next(view)[0].startswith("for the volume E ")
+
+
+@pytest.mark.parametrize(
+    ("chance", "said"), [(0.004, "under 1 %"), (0.0701, "8 %"), (0.07, "7 %"), (0.5, "50 %")]
+)
+def test_a_chance_is_never_rounded_down(chance, said):
+    assert say_chance(chance) == said
