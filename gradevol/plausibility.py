@@ -14,6 +14,7 @@ from gradevol.readers.sources import Depths, Rods, Sheets
 from gradevol.remarks import FAR_OFF
 from gradevol.result import Result
 from gradevol.slab import Slab
+from gradevol.thickening import outline_at
 from gradevol.thickness import ThicknessField
 from gradevol.units import METRES, NAMES
 
@@ -33,6 +34,8 @@ _USUAL = (0.05, 0.45)
 _DOUBTFUL = 1.0
 #: Depth of a thickening below the slab that is not doubted, m: a frost wall of 4 ft is usual.
 _DEEP = 1.5
+#: A thickening that takes more of the slab than this is doubted.
+_MUCH = 0.5
 #: Base and top farther apart than this on the mean, m, are on two benchmarks or in two units.
 _APART = 5.0
 #: A measure fits the design in another unit where it misses it by no more than this share.
@@ -200,6 +203,13 @@ def _unusual(slab: Slab) -> Iterator[Note]:
                 f"{escape(part.name)} reaches {{}} below the slab's underside: is its depth in "
                 "the right unit?",
                 (Measure(part.depth, Kind.TAPE),),
+            )
+        share = outline_at(part, slab, out=0.0).area / slab.area
+        if share > _MUCH:
+            yield Note(
+                "unusual-size",
+                f"{escape(part.name)} takes {share:.0%} of the slab: is its width in the right "
+                "unit?",
             )
 
 

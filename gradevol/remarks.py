@@ -3,6 +3,8 @@
 import numpy as np
 import shapely
 
+from gradevol._types import FloatArray
+from gradevol.geometry.nearest import nearest_level
 from gradevol.notes import Kind, Measure, Note, escape
 from gradevol.ordering.pours import REST
 from gradevol.result import Result
@@ -16,6 +18,8 @@ SMALL_SHARE = 0.001
 FAR_OFF = 3.0
 #: A line may end this far beyond the slab's edge, m: it is drawn to the form's outside.
 _AT_EDGE = 0.05
+#: What lies this far below the slab's underside is not in the slab, m: a thickening is mostly less.
+_FAR_BELOW = 1.0
 
 
 def find_remarks(result: Result) -> tuple[Note, ...]:
@@ -272,4 +276,22 @@ def _voids(result: Result) -> list[Note]:
                     (Measure(outside, Kind.TAPE),),
                 )
             )
+        below = _depth_below_top(part.line, result)
+        if below > slab.thickness + _FAR_BELOW:
+            notes.append(
+                Note(
+                    "void-outside-slab",
+                    f"The line of {escape(part.name)} lies {{}} below the top of slab, under its "
+                    "base; what it displaces was taken off in full. Check its elevations.",
+                    (Measure(below, Kind.LEVEL),),
+                )
+            )
     return notes
+
+
+def _depth_below_top(line: FloatArray, result: Result) -> float:
+    """How far the middle of a void's line lies below the top, m; 0 without elevations."""
+    if line.shape[1] < 3:
+        return 0.0
+    top = nearest_level(result.top.surface.corners, line[:, :2])
+    return float(np.median(top - line[:, 2]))

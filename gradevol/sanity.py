@@ -10,6 +10,7 @@ from gradevol.geometry.spread import robust_spread
 from gradevol.notes import Kind, Measure, Note, escape
 from gradevol.result import Result
 from gradevol.trench import raised_at
+from gradevol.units import METRES, NAMES
 
 #: Groups of shots farther apart than this are on two benchmarks, m; a trench is not so deep, and a
 #: hole not so wide. Common practice, no source.
@@ -81,13 +82,27 @@ def _two_datums(result: Result, over: FloatArray) -> list[Note]:
     return [
         Note(
             "two-datums",
-            f"{len(few)} shots stand {{}} {way} all others against the design: two benchmarks, or "
-            "two heights of instrument, in one survey? They are "
-            f"{escape(_names(result, few))}.",
+            f"{len(few)} shots stand {{}} {way} all others against the design: "
+            f"{_name_datum(result, over, few)} They are {escape(_names(result, few))}.",
             (Measure(abs(float(np.median(high) - np.median(low))), Kind.LEVEL),),
             points=tuple(result.survey.name(index) for index in few),
         )
     ]
+
+
+def _name_datum(result: Result, over: FloatArray, few: IntArray) -> str:
+    """What would set a few shots off all others: no elevation, another unit, another benchmark."""
+    survey = result.survey
+    booked = survey.points[few, 2] + survey.origin[2]
+    if (np.abs(booked) < 1e-6).all():
+        return "their elevation is 0, as where none was booked. Take them out or complete them."
+    others = np.delete(over, few)
+    for unit, metres in METRES.items():
+        moved = over[few] + booked * (metres / METRES[survey.reading_unit] - 1)
+        is_alike = abs(np.median(moved) - np.median(others)) < max(0.1, 3 * _spread(others))
+        if unit not in {survey.reading_unit, "us-ft"} and is_alike:
+            return f"in {NAMES[unit]} they would fit. Two units in one file?"
+    return "two benchmarks, or two heights of instrument, in one survey?"
 
 
 def _is_one_setup(result: Result, few: IntArray) -> bool:
@@ -138,14 +153,18 @@ def _setup_steps(result: Result, over: FloatArray) -> list[Note]:
 
 def _uneven(result: Result, over: FloatArray) -> list[Note]:
     """A base that tilts against the design, or leaves it by more than the slab is thick."""
+    plan, limit = result.survey.points[:, :2], max(result.slab.thickness, LEAST_UNEVEN)
+    west, south, east, north = result.slab.outline.bounds
+    reach = float(np.hypot(east - west, north - south))
+    is_near = (plan >= [west - reach, south - reach]).all(axis=1)
+    is_near &= (plan <= [east + reach, north + reach]).all(axis=1)
+    plan, over = plan[is_near], over[is_near]
     if len(over) < 2 * LEAST_SHOTS:
         return []
-    plan, limit = result.survey.points[:, :2], max(result.slab.thickness, LEAST_UNEVEN)
     design = np.column_stack([plan - plan.mean(axis=0), np.ones(len(plan))])
     slope = np.linalg.lstsq(design, over, rcond=None)[0]
     fall = float(np.hypot(*slope[:2]))
-    rise, left = fall * float(np.hypot(*np.ptp(plan, axis=0))), _spread(over - design @ slope)
-    if rise > limit and left < rise / 10:
+    if fall * reach > limit and _spread(over - design @ slope) < fall * reach / 10:
         bearing = float(np.degrees(np.arctan2(-slope[0], -slope[1])) % 360)
         text = (
             f"Against the design the base falls by {fall:.1%} towards bearing {bearing:.0f}: are "

@@ -117,7 +117,7 @@ def triangulate(plan: FloatArray, edges: IntArray = _NO_EDGES) -> Triangulation:
         places = "one place" if len(plan) == 1 else f"{len(plan)} places"
         raise GeometryError(
             f"All shots stand at {places} in plan, and a surface needs three at least: check the "
-            "columns of easting and northing, and the unit."
+            "columns of easting and northing, and the unit (degrees are none)."
         )
     mesh = cdt.Triangulation(
         cdt.VertexInsertionOrder.AUTO, cdt.IntersectingConstraintEdges.NOT_ALLOWED, 0.0

@@ -45,8 +45,8 @@ def name_cause(places: Places, edge: FloatArray, *, edge_unit: str, coverage: fl
     """The slip under which the points would cover the slab; empty where none does."""
     ring, enough, table = shapely.Polygon(edge), max(0.5, coverage), places.table
     if share_fitting(places.plan[:, ::-1], ring) > enough:
-        where = f"{table}.columns" if table else f"{places.key} and slab.edge"
-        return f"Northing and easting look swapped: check {where}"
+        where = f"{table}.columns" if table else places.key
+        return f"Northing and easting look swapped: check {where} and slab.edge"
     for plan, words in places.mixed:
         if share_fitting(plan, ring) > enough:
             return f"{words} look mixed up: check {table}.columns"

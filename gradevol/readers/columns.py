@@ -164,9 +164,14 @@ def check_units(table: Table, header: Sequence[str], unit: str) -> None:
         if contradicts(heading, unit):
             raise InputError(
                 f"its header says {heading.text!r}, in {heading.unit}, but the job says that its "
-                f"numbers are in {unit}",
-                remedy="Set the file's own unit in the job (base.units for shots), or correct the "
-                "header",
+                f"numbers are in {unit}"
+                + (
+                    ": the international foot (ft) and the US survey foot (us-ft) are two units"
+                    if {heading.unit, unit} == {"ft", "us-ft"}
+                    else ""
+                ),
+                remedy="Set the file's own unit in the job (units in the table that names the "
+                "file), or correct the header",
                 path=table.path,
             )
 

@@ -86,7 +86,7 @@ FAULTS = {
         ("on one line",), shots=HEADER + "".join(f"{i},{2 * i},{i},99.5\n" for i in range(9))
     ),
     "shots at one place": Fault(
-        ("three are the least",), shots=HEADER + "".join(f"{i},4,3,99.5\n" for i in range(9))
+        ("shots stand at one place",), shots=HEADER + "".join(f"{i},4,3,99.5\n" for i in range(9))
     ),
     "a binary file": Fault(("binary file",), shots=bytes(range(256)) * 9),
     "a picture": Fault(("PNG picture",), shots=b"\x89PNG\r\n\x1a\n" + bytes(64)),
@@ -106,14 +106,14 @@ FAULTS = {
     "an elevation off the Earth": Fault(
         ("the survey holds",), shots=SHOTS.replace("5,4.0000,0.0000,99.5300", "5,4,0,1e99")
     ),
-    "a top off the Earth": Fault(("top.elevation holds",), job=top("level = 1e300")),
+    "a top off the Earth": Fault(("top.level is the number 1e+300",), job=top("level = 1e300")),
     "forms off the Earth": Fault(
         ("forms.csv: the top holds",),
         job=top('shots = "forms.csv"'),
         files={"forms.csv": HEADER + "1,0,0,100\n2,1e99,0,100\n3,16,9,100\n"},
     ),
     # the slab
-    "an edge off the Earth": Fault(("slab.edge holds",), job=edge("[[0, 0], [1e99, 0], [9, 9]]")),
+    "an edge off the Earth": Fault(("corner 2 of",), job=edge("[[0, 0], [1e99, 0], [9, 9]]")),
     "an edge off the Earth in a file": Fault(
         ("edge.csv: the outline holds",),
         job=edge('"edge.csv"'),

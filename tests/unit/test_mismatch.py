@@ -63,7 +63,10 @@ def texts(result, code):
 @pytest.mark.parametrize(
     ("place", "words"),
     [
-        (lambda e, n: (700 + n, 500 + e), "Northing and easting look swapped: check base.columns"),
+        (
+            lambda e, n: (700 + n, 500 + e),
+            "Northing and easting look swapped: check base.columns and slab.edge",
+        ),
         (
             lambda e, n: ((500 + e) * 0.3048, (700 + n) * 0.3048),
             "would fit the slab in metres, but were read in feet: check units and base.units",
@@ -123,7 +126,7 @@ def test_a_survey_that_covers_the_slab_or_lacks_a_strip_is_not_said_to_fit_other
 @pytest.mark.parametrize(
     ("place", "words"),
     [
-        (lambda e, n: (n, e), "Northing and easting look swapped: check top.columns"),
+        (lambda e, n: (n, e), "Northing and easting look swapped: check top.columns and slab.edge"),
         (
             lambda e, n: (e / 0.3048, n / 0.3048),
             "The numbers of top.shots would fit the slab in metres, but were read in feet: check "

@@ -161,3 +161,9 @@ def test_depths_in_another_unit_are_told(check):
     depths = "point,e,n,depth\n1,0,0,6\n2,16,0,6.1\n3,16,9,5.9\n4,0,9,6\n5,8,4,6.2\n"
     (said,) = texts(check(job, None, depths_csv=depths), "elevations-in-another-unit")
     assert "The depths were read in feet; in inches they would fit the design" in said
+
+
+def test_a_thickening_over_most_of_the_slab_is_doubted(check):
+    beam = "[[thickening]]\nname = 'beam'\nsides = [1]\nwidth = 8\ndepth = '6 in'\n"
+    (said,) = texts(check(JOB + beam), "unusual-size")
+    assert said == "beam takes 89% of the slab: is its width in the right unit?"

@@ -108,3 +108,26 @@ def test_depths_booked_with_a_minus_sign_are_told(tmp_path):
     result = check_job(read_job(tmp_path / "job.toml"))
     (note,) = (note for note in result.notes if note.code == "base-above-forms")
     assert "booked with a minus sign" in note.text
+
+
+def two_datums(result):
+    (note,) = (note for note in result.notes if note.code == "two-datums")
+    return note.say(result.units)
+
+
+def test_shots_without_an_elevation_are_told_as_such(check):
+    rows = [(e, n, "0" if e == 6 and n > 0 else z, s) for e, n, z, s in lattice(lambda _: 4.0)]
+    assert "their elevation is 0, as where none was booked" in two_datums(check(rows, top=4.5))
+
+
+def test_a_few_shots_in_another_unit_are_told_with_it(check):
+    rows = [
+        (e, n, f"{float(z) * 0.3048:.3f}" if e == 6 else z, s)
+        for e, n, z, s in lattice(lambda _: 10.0)
+    ]
+    assert "in metres they would fit. Two units in one file?" in two_datums(check(rows, top=10.5))
+
+
+def test_one_shot_far_away_does_not_tilt_the_base(check):
+    rows = [*lattice(lambda _: 100.0), (5000, 9000, "100.0", "1")]
+    assert "base-uneven" not in codes(check(rows))
