@@ -10,7 +10,14 @@ from gradevol.drainage.remarks import say_fall
 from gradevol.figures.colours import ALERT, INK, PAPER
 from gradevol.figures.marks import HIGH, LOW, THICKENING, hatch, texture
 from gradevol.figures.sheet import Sheet
-from gradevol.figures.shots import find_later, find_removed, mark_removed, mark_retired
+from gradevol.figures.shots import (
+    find_later,
+    find_next,
+    find_removed,
+    mark_next,
+    mark_removed,
+    mark_retired,
+)
 from gradevol.figures.water import FLAT, draw_arrow, has_ponds, waves
 from gradevol.result import Result
 from gradevol.units import METRES
@@ -100,6 +107,8 @@ def _list_shots(result: Result, shots: Shown) -> list[Entry]:
         entries.append(Entry(_mark_later, "shot taken again after the base was reworked"))
     if shots.retired:
         entries.append(Entry(_mark_retired, "earlier shot that it replaces: does not count"))
+    if len(find_next(result)):
+        entries.append(Entry(_mark_next, "next shot: where one more tells most"))
     if result.suspects:
         entries.append(Entry(_mark_suspect, "suspect shot: measure again"))
     if len(find_removed(result)):
@@ -193,6 +202,10 @@ def _mark_later(sheet: Sheet, x: float, y: float) -> None:
 
 def _mark_retired(sheet: Sheet, x: float, y: float) -> None:
     mark_retired(sheet, np.array([(x, y)]))
+
+
+def _mark_next(sheet: Sheet, x: float, y: float) -> None:
+    mark_next(sheet, np.array([(x, y)]))
 
 
 def _mark_arrow(sheet: Sheet, x: float, y: float) -> None:

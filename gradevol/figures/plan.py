@@ -50,6 +50,7 @@ def draw_plan(result: Result, path: Path, *, dpi: int = DPI) -> None:
     tick = draw_edge(chart)
     has_flat = water.draw_flat(chart)
     retired = shots.draw_retired(chart)
+    shots.draw_next(chart)
     drawn = shots.draw_shots(chart)
     if drawn:
         shots.take_shots(chart)

@@ -100,6 +100,26 @@ def mark_retired(sheet: Sheet, places: FloatArray, *, colour: str = SOFT_INK) ->
         sheet.lines(strokes, width=width, colour=tone, layer=layer)
 
 
+def find_next(result: Result) -> FloatArray:
+    """Places where a shot would tell most, (n, 2), m about the survey's origin."""
+    planned = result.next_shots
+    places = [] if planned is None else [shot.at for shot in (*planned.thin, *planned.volume)]
+    return np.array(places, float).reshape(-1, 2)
+
+
+def draw_next(chart: Chart) -> None:
+    """Draw where to shoot next, and keep words off these places."""
+    places = chart.on_paper(find_next(chart.result))
+    mark_next(chart.sheet, places)
+    for x, y in places:
+        chart.sheet.room.take(x, y, 0.1, 0.1)
+
+
+def mark_next(sheet: Sheet, places: FloatArray) -> None:
+    """Draw the triangles of next shots, in."""
+    sheet.dots(places, size=5.5, mark="^", colour=PAPER, edge=INK, edge_width=0.9, layer=5.2)
+
+
 def find_removed(result: Result) -> FloatArray:
     """Places on the slab where points of a cloud were taken away as not base, (r, 2), m."""
     places = result.survey.removed

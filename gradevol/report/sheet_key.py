@@ -7,7 +7,7 @@ import shapely
 
 from gradevol.figures.key import draw_north, north_size
 from gradevol.figures.sheet import Sheet
-from gradevol.figures.shots import find_retired, mark_retired
+from gradevol.figures.shots import find_next, find_retired, mark_next, mark_retired
 from gradevol.figures.water import draw_arrow
 from gradevol.report import sheet_plan as plan
 from gradevol.report.sheet_labels import MARK, RETIRED
@@ -20,7 +20,7 @@ from gradevol.units import METRES, eighths
 _SWATCH = 0.4
 _ROW = 0.03
 _HEAD = LINE + 0.055
-#: From this width on the key has two columns, and the strip five, in.
+#: From this width on the key has two columns, and the strip five instead of three, in.
 _WIDE, _GAP = 3.4, 0.15
 _HUNDREDTHS = 10
 
@@ -104,37 +104,38 @@ def _list_entries(
     result: Result, *, tick: float | None, has_works: bool
 ) -> list[tuple[_Draw, str]]:
     units, slab = result.units, result.slab
-    entries: list[tuple[_Draw, str]] = []
-    if result.thin.listed:
-        words = f"concrete thinner than {units.say_thickness(slab.least_thickness)}"
-        entries.append((_thin, words))
-    if result.high and result.high.listed:
-        entries.append((_high, "base too high"))
-    if result.low and result.low.listed:
-        entries.append((_low, "base too low"))
-    if has_works:
-        entries.append((_number, "line of the fix list; × its worst place"))
-        entries.append((_line(0.8, TAPE_DASH), "tape square from that side"))
-    if result.flush_sides:
-        entries.append((_line(plan.FLUSH), "side that meets what stands there"))
-    if len(find_retired(result)):
-        entries.append((_later, "shot taken again after the rework"))
-        entries.append((_retired, "earlier shot it replaces: does not count"))
-    if result.drainage is not None and result.drainage.arrows:
-        entries.append((_arrow, "way the design top falls"))
-    if result.suspects:
-        entries.append((_suspect, "suspect shot: reshoot before you cut"))
-    if not result.field.is_surveyed.all():
-        points = "shots" if result.survey.ids else "points"
-        entries.append((_line(1.0, plan.BEYOND_DASH), f"outermost {points}"))
-    if slab.thickenings:
-        entries.append((_line(0.8, plan.THICKENING_DASH), "thickening"))
+    points = "shots" if result.survey.ids else "points"
+    least = units.say_thickness(slab.least_thickness)
+    has = [
+        (bool(result.thin.listed), _thin, f"thinner than {least}"),
+        (bool(result.high and result.high.listed), _high, "base too high"),
+        (bool(result.low and result.low.listed), _low, "base too low"),
+        (has_works, _number, "fix list; × its worst place"),
+        (has_works, _line(0.8, TAPE_DASH), "tape square from that side"),
+        (bool(result.flush_sides), _line(plan.FLUSH), "side meets what stands there"),
+        (bool(result.suspects), _suspect, "suspect shot: reshoot first"),
+        (len(find_next(result)) > 0, _next, "next shot: tells most"),
+        (len(find_retired(result)) > 0, _later, "shot taken again after rework"),
+        (len(find_retired(result)) > 0, _retired, "replaced by it: does not count"),
+        (
+            result.drainage is not None and bool(result.drainage.arrows),
+            _arrow,
+            "way the design top falls",
+        ),
+        (
+            not result.field.is_surveyed.all(),
+            _line(1.0, plan.BEYOND_DASH),
+            f"outermost {points}",
+        ),
+        (bool(slab.thickenings), _line(0.8, plan.THICKENING_DASH), "thickening"),
+    ]
+    entries: list[tuple[_Draw, str]] = [(draw, words) for is_there, draw, words in has if is_there]
     names = list(dict.fromkeys(void.name for void in slab.voids if void.line is not None))
     if names:
         entries.append((_conduit, ", ".join(names[:3])))
     if tick is not None:
         said = f"{units.to_length(tick):g} {'m' if units.is_metric else 'ft'}"
-        entries.append((_ticks, f"ticks {said} apart, from each side's first corner"))
+        entries.append((_ticks, f"ticks {said} apart from first corners"))
     return entries
 
 
@@ -191,6 +192,10 @@ def _retired(sheet: Sheet, x: float, y: float) -> None:
     mark_retired(sheet, np.array([(x, y)]), colour=RETIRED)
 
 
+def _next(sheet: Sheet, x: float, y: float) -> None:
+    mark_next(sheet, np.array([(x, y)]))
+
+
 def _arrow(sheet: Sheet, x: float, y: float) -> None:
     draw_arrow(sheet, np.array([x, y]), np.array([1.0, 0.0]), width=0.7, colour="black")
 
@@ -225,7 +230,7 @@ def strip_block(type_: Typesetter) -> Block:
     """Return ten rows from hundredths of a foot to inches and eighths."""
 
     def rows_of(wide: float) -> int:
-        return 2 if wide >= _WIDE else 5
+        return 2 if wide >= _WIDE else 4
 
     def measure(wide: float) -> float:
         return _HEAD + LINE * rows_of(wide)
@@ -235,7 +240,7 @@ def strip_block(type_: Typesetter) -> Block:
         rows = rows_of(wide)
         for number in range(1, _HUNDREDTHS + 1):
             column, row = divmod(number - 1, rows)
-            x = left + column * wide * rows / _HUNDREDTHS
+            x = left + column * wide / -(-_HUNDREDTHS // rows)
             y = top - _HEAD - (row + 0.5) * LINE
             inches = eighths(number / 100 * METRES["ft"] / METRES["in"])
             type_.write(x, y, split(f".{number:02}", bold=True) + split(f"= {inches}"), size=SIZE)

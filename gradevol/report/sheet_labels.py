@@ -8,7 +8,7 @@ import shapely
 from gradevol._types import FloatArray, IntArray
 from gradevol.figures.chart import Chart
 from gradevol.figures.sheet import Sheet
-from gradevol.figures.shots import draw_retired, find_later
+from gradevol.figures.shots import draw_next, draw_retired, find_later
 from gradevol.figures.water import draw_arrows
 from gradevol.report.sheet_marks import Drawn, Marks, say_mark
 from gradevol.report.sheet_tapes import PLATES, draw_numbers, draw_tapes, plate_about
@@ -45,6 +45,7 @@ def draw_labels(chart: Chart, marks: Marks, works: list[WorkLine]) -> Drawn:
     Drawn
     """
     draw_retired(chart, colour=RETIRED)
+    draw_next(chart)
     has_others = _draw_dots(chart, marks)
     draw_numbers(chart, works)
     order = np.argsort(-np.round(np.abs(marks.departure), 6), kind="stable")
@@ -142,7 +143,7 @@ _REACHES = (
     _Reach((0.34, 0.42)),
     _Reach((*_NEAR, 0.34, 0.42), is_off=True),
     _Reach(_NEAR, is_bare=True),
-    _Reach(_NEAR, is_off=True, is_bare=True),
+    _Reach((*_NEAR, 0.34, 0.42), is_off=True, is_bare=True),
 )
 
 
@@ -155,7 +156,7 @@ def _place_mark(
         for x, y in _beside(chart, at, text, reach):
             leader = np.array([at, _nearest(at, (x, y), text)])
             if room.is_free(x, y, text.wide + 0.02, text.high + 0.02) and (
-                reach.is_level or not _crosses(leader, plates)
+                reach.is_level or reach.is_bare or not _crosses(leader, plates)
             ):
                 room.take(x, y, text.wide + 0.02, text.high + 0.02)
                 text.write(chart.sheet, x, y)

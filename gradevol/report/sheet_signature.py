@@ -6,7 +6,7 @@ from gradevol.credits import Credits
 from gradevol.report.sheet_type import LINE, Block, Typesetter, split
 
 HEADING = "Who measured, who checked"
-_ROW, _HEAD = 0.235, LINE + 0.06
+_ROW, _HEAD = 0.225, LINE + 0.06
 #: Width from which two rows stand beside one another, in.
 _WIDE = 5.0
 

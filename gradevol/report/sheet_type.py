@@ -10,9 +10,9 @@ from gradevol.figures.binding import loosen, split_bound
 from gradevol.figures.sheet import Sheet
 
 #: Points; a copy at half size is still read.
-SIZE, HEADING = 8.4, 9.2
+SIZE, HEADING = 8.0, 8.8
 #: From one line to the next, in.
-LINE = 0.142
+LINE = 0.136
 _BELOW_HEADING, _BETWEEN = 0.055, 0.03
 #: Room for the number of an item, in.
 _NUMBER = 0.23

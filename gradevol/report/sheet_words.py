@@ -5,6 +5,7 @@ from typing import Any
 from gradevol.cautions import CAUTIONS, NO_ALLOWANCE, NO_INTERVAL
 from gradevol.figures.key_marks import say_removed
 from gradevol.locating import locate
+from gradevol.presentation.hidden import say_briefly as say_hidden
 from gradevol.presentation.interval import say_interval, say_stated
 from gradevol.presentation.slip import say_order
 from gradevol.presentation.words import say_where
@@ -161,6 +162,9 @@ def list_unmeasured(result: Result) -> list[Item]:
         items.append(
             Item("what stood on the base when it was scanned hides it.", lead="Under things,")
         )
+    if expected := say_hidden(result):
+        items.append(Item(expected, lead="Thin, seen or not:"))
+    items += _next_shot(result)
     if result.survey.removed is not None and len(result.survey.removed):
         items.append(
             Item(
@@ -172,6 +176,18 @@ def list_unmeasured(result: Result) -> list[Item]:
         )
     items += _trenches(result)
     return items + _suspects(result)
+
+
+def _next_shot(result: Result) -> list[Item]:
+    """Say the place where one more shot tells most; the others are on the map."""
+    planned = result.next_shots
+    if planned is None or not (planned.thin or planned.volume):
+        return []
+    what = "thin concrete" if planned.thin else "the volume"
+    first = (*planned.thin, *planned.volume)[0]
+    more = len(planned.thin) + len(planned.volume) - 1
+    rest = f"; {more} more: triangles, fix_points.csv" if more else ""
+    return [Item(f"for {what}, {say_place(first.at, result)}{rest}.", lead="Shoot next")]
 
 
 def _trenches(result: Result) -> list[Item]:

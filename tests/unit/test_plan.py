@@ -15,6 +15,7 @@ from gradevol.notes import Note
 from gradevol.presentation import present
 from gradevol.report import sheet as sheet_module
 from gradevol.report.sheet import write_sheet
+from gradevol.uncertainty.next_shots import NextShot, NextShots
 from tests.lettering import words_on
 from tests.small_job import write_job
 
@@ -124,6 +125,26 @@ def test_retired_shots_are_struck_through_and_explained(drawn, tmp_path, monkeyp
         edge = edge_of(sheet)
         seen = (places - edge.min(axis=0)) / np.ptp(edge, axis=0) * [16, 9]
         assert np.allclose(seen, [[4, 3], [8, 3], [12, 3]], atol=1e-6)
+
+
+def test_next_shots_are_triangles_where_they_are_planned(make_result, drawn, tmp_path):
+    east, north = np.meshgrid([0.5, 4, 7.5], [0.5, 2.5, 4.5])
+    points = np.column_stack([east.ravel(), north.ravel(), np.zeros(east.size)])
+    edge = np.array([[0, 0], [8, 0], [8, 5], [0, 5]], float)
+    planned = NextShots(1.0, None, volume=(NextShot((6.0, 1.0), 0.1),), thin=(NextShot((2, 3), 1),))
+    result = replace(make_result(points, edge, 0.15), next_shots=planned)
+    draw_plan(result, tmp_path / "plan.png")
+    write_sheet(tmp_path / "sheet.pdf", present(result), result)
+    for sheet in drawn:
+        triangles = [line.get_xydata() for line in sheet.axes.lines if line.get_marker() == "^"]
+        low, high = edge_of(sheet).min(axis=0), edge_of(sheet).max(axis=0)
+        seen = (triangles[0] - low) / (high - low) * [8, 5]
+        assert np.allclose(seen, [[2, 3], [6, 1]], atol=1e-6)
+        assert len(triangles) == 2  # the other one is the key's
+        assert "next shot" in texts_of(sheet)
+    assert "Shoot next for thin concrete, 2.00 m from side 3, 2.00 m from side 4; 1 more" in (
+        texts_of(drawn[1])
+    )
 
 
 def edge_of(sheet):
