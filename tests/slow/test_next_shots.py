@@ -62,7 +62,7 @@ def look(plan, level):
 
 @pytest.fixture(scope="module")
 def cases():
-    found = {"volume": [], "thin": []}
+    found: dict[str, list[Case]] = {"volume": [], "thin": []}
     for seed in range(CASES):
         rng = np.random.default_rng(seed)
         base = invent_base(rng)
