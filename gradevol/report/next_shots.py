@@ -27,14 +27,27 @@ def compose_next_shots(view: dict[str, Any], result: Result) -> str:
     planned = view.get("next_shots")
     if planned is None:
         return ""
-    set_out = "" if not (planned["thin"] or planned["volume"]) else "They are in fix_points.csv."
+    is_set_out = planned["thin"] or planned["volume"]
     return section(
         "next-shots",
         "Next shots",
-        _thin(view, planned, result),
-        _volume(view, planned, result),
-        listing([say(note["text"]) for note in planned["advice"]]),
-        paragraph(set_out, "soft") if set_out else "",
+        _advise(planned, "next-shots"),
+        _part("For thin concrete", _thin(view, planned, result), _advise(planned, "thin")),
+        _part("For the volume", _volume(view, planned, result), _advise(planned, "volume")),
+        paragraph("They are in fix_points.csv, to set out.", "soft") if is_set_out else "",
+    )
+
+
+def _part(title: str, *parts: str) -> str:
+    return f"<h3>{title}</h3>{''.join(parts)}" if any(parts) else ""
+
+
+def _advise(planned: dict[str, Any], about: str) -> str:
+    """Give the advice whose codes begin with a word."""
+    return "".join(
+        paragraph(say(note["text"]))
+        for note in planned["advice"]
+        if note["code"].startswith(f"{about}-")
     )
 
 
@@ -48,17 +61,13 @@ def _thin(view: dict[str, Any], planned: dict[str, Any], result: Result) -> str:
         gain = number(view, f"{key}.gain", say_area_of(shot["gain"], units))
         items.append(
             f"{_name(shot, result)} Thin there with a chance of {chance}; the shot is expected to "
-            f"settle {gain}."
+            f"clear up {gain}."
         )
-    open_area = number(view, "next_shots.open_area", say_area_of(planned["open_area"], units))
-    return (
-        "<h3>For thin concrete</h3>"
-        + paragraph(
-            f"On {open_area} the shots neither rule out concrete under "
-            f"{say(units.say_thickness(result.slab.least_thickness))} nor make it sure."
-        )
-        + listing(items)
-    )
+    area = number(view, "next_shots.open_area", say_area_of(planned["open_area"], units))
+    least = say(units.say_thickness(result.slab.least_thickness))
+    return paragraph(
+        f"On {area} the shots neither rule out concrete under {least} nor make it sure."
+    ) + listing(items)
 
 
 def _volume(view: dict[str, Any], planned: dict[str, Any], result: Result) -> str:
@@ -76,7 +85,7 @@ def _volume(view: dict[str, Any], planned: dict[str, Any], result: Result) -> st
     now = number(
         view, "next_shots.half_width", f"±{units.say_volume(planned['half_width'] / volume)}"
     )
-    return "<h3>For the volume</h3>" + paragraph(f"It is known to {now} as it is.") + listing(items)
+    return paragraph(f"It is known to {now} as it is.") + listing(items)
 
 
 def _name(shot: dict[str, Any], result: Result) -> str:

@@ -1,5 +1,7 @@
 """Advice: what helps where a few more shots would not."""
 
+import math
+
 from gradevol.notes import Kind, Measure, Note
 from gradevol.slab import Slab
 from gradevol.survey import Survey
@@ -52,18 +54,19 @@ def advise_on_volume(interval: Interval, then: float, count: int, survey: Survey
         key=lambda text: -causes[text],
     )
     is_shared = interval.datum**2 + interval.top**2 > interval.between_shots**2 + interval.shots**2
-    halves = ((interval.high - interval.low) / 2, then)
-    measures = tuple(
-        Measure(size, Kind.VOLUME) for size in (*halves, *(causes[text] for text in told))
-    )
+    now = (interval.high - interval.low) / 2
+    measures = tuple(Measure(size, Kind.VOLUME) for size in (now, *(causes[text] for text in told)))
+    share = math.floor(100 * (1 - then / now) + 1e-9) + 1 if now > 0 else 1
     rest = (
-        f"{count} more at the best places would narrow it from ±{{}} to ±{{}}. "
+        f"{count} more at the best places would narrow its ±{{}} by less than {share} %. "
         f"Instead {'; '.join(told)}."
     )
     if is_shared:
         head = "Stop: more shots would not help the volume"
         return Note("volume-shared-errors", f"{head}. {rest}", measures)
-    return Note("volume-needs-many", f"A few more shots would not do: {rest}", measures)
+    return Note(
+        "volume-needs-many", f"A few more shots would not do for the volume: {rest}", measures
+    )
 
 
 def say_unlikely(slab: Slab) -> Note:
@@ -80,6 +83,6 @@ def say_settled(least: float) -> Note:
     """Say that no single shot would settle much."""
     return Note(
         "thin-little-settled",
-        "No next shots for thin concrete: none would settle more than {} of what is open.",
+        "No next shots for thin concrete: no single one would clear up more than {}.",
         (Measure(least, Kind.AREA),),
     )
