@@ -16,6 +16,13 @@ MARKS = """() => [...document.querySelectorAll("#map [data-shot]")].map((mark) =
   return [mark.dataset.shot, mark.textContent, at.x, at.y, at.x + at.width, at.y + at.height];
 })"""
 
+#: Boxes of the tapes' words, and of the numbers of the list.
+TAPES = """() => ["rect[rx]", "g[data-spot] circle"].map((what) =>
+  [...document.querySelectorAll(`#map ${what}`)].map((one) => {
+    const at = one.getBBox();
+    return ["", "", at.x, at.y, at.x + at.width, at.y + at.height];
+  }))"""
+
 
 def marks_of(page):
     page.locator('button[data-mode="shots"]').click()
@@ -130,3 +137,13 @@ def test_what_is_told_of_a_place_can_be_sent(apron, show):
         "4 3/4 in thick. Cut 1 1/4 in. 10 ft 0 in from side 2 (bulkhead), 25 ft 0 in from side 3 "
         "(existing north slab). Thinner than 5 1/4 in."
     )
+
+
+@SIZES
+def test_words_of_tapes_lie_over_no_number_of_the_list(apron, show, size):
+    page = show(apron, **size)
+    for fix in apron.result.work.fixes:
+        page.locator(f'button[data-spot="{fix.rank}"]').click()
+        tapes, numbers = page.evaluate(TAPES)
+        assert numbers
+        assert [one for one in tapes for other in numbers if min(overlap(one, other)) > 2] == []
