@@ -126,6 +126,6 @@ def estimate_interval(
 
 
 def find_bounds(volume: Mixture, stated: float, level: float) -> tuple[float, float]:
-    """Between what a volume lies with a chance, m³; widened where the stated one lies outside."""
+    """Between what a volume lies with a chance, m³, not under nought; the stated one within."""
     low, high = (volume.quantile(chance) for chance in ((1 - level) / 2, (1 + level) / 2))
-    return min(low, stated), max(high, stated)
+    return min(max(low, 0.0), stated), max(high, stated)

@@ -68,6 +68,13 @@ def test_the_interval_is_widened_to_hold_the_stated_volume():
     assert high == pytest.approx(10.164485, abs=1e-5)
 
 
+def test_no_volume_is_less_than_nought():
+    wide = Mixture(np.array([1.0]), np.array([1.0]), np.array([2.0]))
+    low, high = find_bounds(wide, 1.0, 0.9)
+    assert low == 0
+    assert high == pytest.approx(4.289707, abs=1e-5)
+
+
 def test_the_datum_cancels_where_the_top_is_of_the_same_setup():
     survey = replace(invent_shots(), setups=("1",) * 60)
     alone = estimate(survey)
