@@ -21,7 +21,7 @@ class InputError(GradevolError):
     problem : str
         What is wrong, with the offending text quoted; no full stop at its end.
     remedy : str
-        What to do about it; no full stop at its end.
+        What to do about it; no full stop at its end, but a question keeps its mark.
     path : Path, optional
         The file.
     line : int, optional
@@ -33,7 +33,8 @@ class InputError(GradevolError):
     ) -> None:
         parts = ([str(path)] if path else []) + ([f"line {line}"] if line is not None else [])
         where = ", ".join(parts)
-        super().__init__(f"{where}: {problem}. {remedy}." if where else f"{problem}. {remedy}.")
+        said = f"{problem}. {remedy}{'' if remedy.endswith('?') else '.'}"
+        super().__init__(f"{where}: {said}" if where else said)
 
 
 class GeometryError(GradevolError):

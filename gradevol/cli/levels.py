@@ -6,6 +6,7 @@ import click
 
 from gradevol.cli import options
 from gradevol.cli.standard_input import file_or_dash, open_as_path
+from gradevol.errors import InputError
 
 #: As `misclosure.ORDERS`, which is not loaded for --help; a test compares them.
 ORDERS = ("first-i", "first-ii", "second-i", "second-ii", "third", "construction")
@@ -63,6 +64,12 @@ def levels(
     from gradevol.writers.result_json import compose_json  # noqa: PLC0415
     from gradevol.writers.whole import whole_file  # noqa: PLC0415
 
+    if out is not None and out.exists() and notes != "-" and out.samefile(notes):
+        raise InputError(
+            "--out would write the table of shots over the notes it is made from",
+            remedy="Name another file",
+            path=out,
+        )
     limits = read_limits(order=order, per_root_km=per_root_km, per_setup=per_setup)
     with open_as_path(notes) as path:
         page = read_level_notes(path, unit=units, known=known)

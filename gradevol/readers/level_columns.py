@@ -19,8 +19,11 @@ _NAMES = {
         "HI": "hi|h i|height of instrument|instrument height|hpc|hoc|height of collimation",
         "known": "known|known elevation|known elev|known level|bm|bm elevation|bm elev"
         "|benchmark|benchmark elevation|fixed",
-        "BS distance": "bs distance|bs dist|bs length|backsight distance|backsight length",
-        "FS distance": "fs distance|fs dist|fs length|foresight distance|foresight length",
+        "BS distance": "bs distance|bs dist|bs length|backsight distance|backsight length"
+        "|distance bs|dist bs|length bs",
+        "FS distance": "fs distance|fs dist|fs length|foresight distance|foresight length"
+        "|distance fs|dist fs|length fs",
+        "point": "station|sta|stn",
         "distance": "distance|dist|length|sight|sight length|sight distance",
     }.items()
     for name in names.split("|")

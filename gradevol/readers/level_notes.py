@@ -251,7 +251,7 @@ def _parse_known(
             near = get_close_matches(same_name(point), names, n=1)
             raise InputError(
                 f"--known names {point.strip()!r}, but the notes have no such point",
-                remedy=f"Did you mean {names[near[0]]!r}" if near else "Spell it as in the notes",
+                remedy=f"Did you mean {names[near[0]]!r}?" if near else "Spell it as in the notes",
                 path=path,
             )
     return known

@@ -118,11 +118,14 @@ def _read_bytes(path: Path, most: int | None) -> bytes:
             return file.read(most) + file.readline()
     except FileNotFoundError as error:
         beside = [other.name for other in path.parent.iterdir()] if path.parent.is_dir() else []
-        near = difflib.get_close_matches(path.name, beside, n=1)
-        remedy = f"Did you mean {near[0]!r}" if near else "Check the name and the folder"
-        raise InputError(
-            "there is no such file", remedy=remedy + "?" * bool(near), path=path
-        ) from error
+        near = [
+            name
+            for name in difflib.get_close_matches(path.name, beside)
+            # endings alike make no names alike
+            if difflib.get_close_matches(path.stem, [Path(name).stem])
+        ]
+        remedy = f"Did you mean {near[0]!r}?" if near else "Check the name and the folder"
+        raise InputError("there is no such file", remedy=remedy, path=path) from error
     except (OSError, ValueError) as error:  # ValueError: a name with a NUL
         why = getattr(error, "strerror", None) or error
         raise InputError(
@@ -224,18 +227,20 @@ def find_delimiter(lines: Sequence[str]) -> str:
     r"""
     Which of ``\t ; ,`` or a blank (for aligned columns) stands between the cells.
 
-    It is the one that makes most cells numbers, so that ``1;10,5;20,3`` and ``1 10,5 20,3`` keep
-    their decimal commas. Of equals, a visible one goes before the blank.
+    It is the one that makes most cells that hold something numbers, so that ``1;10,5;20,3`` and
+    ``1 10,5 20,3`` keep their decimal commas. Of equals, a visible one goes before the blank; where
+    tabs stand in every line, blanks are within cells.
     """
     sample = [line[:_LONG] for line in lines[:_SAMPLE]]
+    is_tabbed = all(line.count("\t") > 1 for line in sample)
     best, best_score = " ", 0.0
     for delimiter in ("\t", ";", ",", " "):
-        if not any(delimiter in line for line in sample):
+        if not any(delimiter in line for line in sample) or (delimiter == " " and is_tabbed):
             continue
         shares = [
-            sum(map(is_number_like, cells)) / len(cells)
+            sum(map(is_number_like, held)) / len(held)
             for cells in split_cells(sample, delimiter)
-            if len(cells) > 1
+            if len(cells) > 1 and (held := [cell for cell in cells if cell.strip()])
         ]
         score = sum(shares) / len(sample) - (0.05 if delimiter == " " else 0)
         if score > best_score:

@@ -52,3 +52,10 @@ def test_notes_that_cannot_be_used_are_refused_in_a_paragraph(levels, words, std
     assert (done.returncode, done.stdout) == (2, b"")
     assert says in done.stderr.decode()
     assert b"Traceback" not in done.stderr
+
+
+def test_the_notes_are_not_written_over_by_their_shots(levels, tmp_path):
+    done = levels("page.csv", "--out", str(tmp_path / "folder" / ".." / "page.csv"))
+    assert done.returncode == 2
+    assert "over the notes it is made from" in done.stderr.decode()
+    assert (tmp_path / "page.csv").read_text() == NOTES

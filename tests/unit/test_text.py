@@ -66,7 +66,7 @@ def test_a_file_that_is_not_text_is_named(tmp_path, data, seems):
 
 def test_a_missing_file_is_told_with_the_nearest_name(tmp_path):
     (tmp_path / "shots.csv").write_text("1\n")
-    with pytest.raises(InputError, match=r"no such file. Did you mean 'shots.csv'\?"):
+    with pytest.raises(InputError, match=r"no such file. Did you mean 'shots.csv'\?$"):
         read_text(tmp_path / "shot.csv")
     with pytest.raises(InputError, match="Check the name"):
         read_text(tmp_path / "nowhere" / "shots.csv")
@@ -101,6 +101,7 @@ def test_comments_and_blank_lines_are_left_out_but_counted():
         (["1,100'-6 1/2\",99' 6\",100'-1\",BASE"], ","),
         (["1,10.5,20.2,100.1,WALL 1 2 3", "2,10.5,20.2,100.1,"], ","),
         (["point;easting;northing;elevation"], ";"),
+        (["STA\tBS\tFS", "BM 1\t4.26\t", "TP 1\t5.02\t4.47", "BM 2\t\t3.41"], "\t"),
         (["easting northing"], " "),
         (["alone"], " "),
     ],
@@ -137,3 +138,9 @@ def test_other_kinds_of_text_are_recognised():
     assert "DXF" in str(recognise("  0\nSECTION\n  2\n"))
     assert "PLY" in str(recognise("ply\nformat ascii 1.0\n"))
     assert recognise("1,2,3\n") is None
+
+
+def test_a_file_that_only_ends_alike_is_not_suggested(tmp_path):
+    (tmp_path / "e.csv").write_text("1\n")
+    with pytest.raises(InputError, match=r"no such file\. Check the name and the folder\.$"):
+        read_text(tmp_path / "nope.csv")
