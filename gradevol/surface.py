@@ -9,10 +9,11 @@ from gradevol._types import BoolArray, FloatArray, IntArray
 from gradevol.errors import GeometryError
 from gradevol.geometry.blends import Blend
 from gradevol.geometry.breaklines import split_edges
+from gradevol.geometry.cells import find_cells
 from gradevol.geometry.nearest import cover, extend_rim, fill_gaps, find_nearest
 from gradevol.geometry.planes import shares_of_corners
 from gradevol.geometry.prisms import plan_area, span_of_corners
-from gradevol.geometry.triangulation import find_cells, find_rim, merge_places, triangulate
+from gradevol.geometry.triangulation import find_rim, merge_places, triangulate
 from gradevol.notes import Kind, Measure, Note
 from gradevol.survey import Survey
 

@@ -9,7 +9,7 @@ import shapely
 
 from gradevol.contours import join_rings
 from gradevol.cover import Cover, Stretch
-from gradevol.geometry.triangulation import label_groups
+from gradevol.geometry.groups import label_groups
 from gradevol.locating import locate
 from gradevol.screening import Suspect
 from gradevol.slab import Slab

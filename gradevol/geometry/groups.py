@@ -1,0 +1,18 @@
+"""Groups of things that are linked."""
+
+import numpy as np
+
+from gradevol._types import IntArray
+
+
+def label_groups(count: int, pairs: IntArray) -> IntArray:
+    """Least member of the group of each of `count` things, linked by (m, 2) pairs."""
+    label = np.arange(count)
+    while True:
+        low = np.minimum(label[pairs[:, 0]], label[pairs[:, 1]])
+        before = label.copy()
+        np.minimum.at(label, pairs[:, 0], low)
+        np.minimum.at(label, pairs[:, 1], low)
+        label = label[label]
+        if np.array_equal(label, before):
+            return label
