@@ -46,6 +46,11 @@ __all__ = [
 ]
 
 _PLACE = re.compile(r"\s*\(at (?:line (?P<line>\d+), column \d+|end of document)\)$")
+#: A line that only a job has: ``key = value``, or ``[table]``.
+_JOB_LINE = re.compile(
+    rb"""^(?:\xef\xbb\xbf)?[ \t]*(?:[\w."'-]+[ \t]*=|\[\[?[\w. \t]+\]\]?[ \t]*\r?(?:\#|$))""",
+    re.MULTILINE,
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -149,7 +154,16 @@ def read_job(path: Path) -> Job:
 
 def _read_toml(path: Path) -> dict[str, Any]:
     try:
-        text = path.read_bytes().decode("utf-8-sig")
+        data = path.read_bytes()
+        is_wide = data.startswith((b"\xff\xfe", b"\xfe\xff"))  # UTF-16: refused below
+        if data.strip() and not is_wide and not _JOB_LINE.search(data):
+            raise InputError(
+                "this is no job file: no line of it is a key with its value or a [table]",
+                remedy=f"If it is data, `gradevol describe {path.name}` tells what it holds, and "
+                "a job names it; `gradevol new DIR` writes a job to begin with",
+                path=path,
+            )
+        text = data.decode("utf-8-sig")
         return tomllib.loads(text)
     except OSError as error:
         raise InputError(
@@ -176,6 +190,8 @@ def _explain(message: str, path: Path, text: str) -> InputError:
         line = int(match["line"]) if match["line"] else max(1, len(text.splitlines()))
         message = message[: match.start()]
     remedy = 'Text and lengths with marks stand between quotes: "6 in"'
+    if message.startswith("Cannot declare"):
+        remedy = "Head each table once, and put all its keys below that"
     lines = text.splitlines()
     if "\\" in message or (line and line <= len(lines) and "\\" in lines[line - 1]):
         remedy = 'Write / in paths, and \\" for an inch mark between quotes'

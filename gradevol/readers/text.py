@@ -36,6 +36,10 @@ _OPENINGS = (
         "a grid of elevations (ASCII grid)",
     ),
     (re.compile(r"\s*<"), "XML, as LandXML is"),
+    (
+        re.compile(r"(?:.*\n){0,80}?\[(?:base|slab|top)\]"),
+        "a job file, which `gradevol check` reads",
+    ),
     (re.compile(r"\s*[{\[]"), "JSON, as GeoJSON is"),
 )
 #: Byte order marks: RFC 3629 section 6, RFC 2781 section 3.2.

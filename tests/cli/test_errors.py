@@ -52,9 +52,9 @@ THICKENING = '[[thickening]]\nname = "beam"\nwidth = "1 ft"\ndepth = "6 in"\n'
 FAULTS = {
     # the job file
     "an empty job": Fault(("units is missing", "never guessed"), job=""),
-    "a job that is a CSV": Fault(("line 1", "not TOML"), job=SHOTS),
+    "a job that is a CSV": Fault(("no job file", "gradevol describe job.toml"), job=SHOTS),
     "a job in UTF-16": Fault(("not UTF-8", "Save the job"), job=JOB.encode("utf-16")),
-    "a binary job": Fault(("not UTF-8",), job=b"\x89PNG\r\n\x1a\n" + bytes(64)),
+    "a binary job": Fault(("no job file",), job=b"\x89PNG\r\n\x1a\n" + bytes(64)),
     "no units": Fault(("units is missing",), job=JOB.replace('units = "ft"\n', "")),
     "an unknown unit": Fault(("'yards'", "us-ft"), job=JOB.replace('"ft"', '"yards"')),
     "an unknown key": Fault(

@@ -247,6 +247,27 @@ def test_text_that_is_not_toml_is_refused_with_its_line(refuse):
     assert said.startswith(", line 5: this is not TOML")
 
 
+@pytest.mark.parametrize(
+    "data", [b"point,e,n,z\n1,0,0,9\n", b"LASF\x00\xff\n", b"\xef\xbb\xbf1 2 3\n"]
+)
+def test_a_data_file_in_place_of_a_job_is_told_where_to_go(tmp_path, data):
+    path = tmp_path / "shots.csv"
+    path.write_bytes(data)
+    with pytest.raises(InputError, match=r"no job file.*`gradevol describe shots\.csv`"):
+        read_job(path)
+
+
+def test_a_job_in_utf16_is_told_to_be_saved_again(tmp_path):
+    path = tmp_path / "job.toml"
+    path.write_bytes("units = 'm'\n".encode("utf-16"))
+    with pytest.raises(InputError, match="Save the job file as UTF-8"):
+        read_job(path)
+
+
+def test_a_table_given_twice_is_told_as_such(refuse):
+    assert "Head each table once" in refuse(UNITS + BASE + BASE)
+
+
 def test_a_job_that_breaks_off_is_refused_with_its_last_line(refuse):
     assert refuse(UNITS + "[base]\nshots = [").startswith(", line 3: this is not TOML")
 

@@ -16,7 +16,8 @@ KINDS = ["feet", "metres"]
 def starter(request, tmp_path):
     """Job file of a starter, with the files that its commented lines name."""
     job = write_starter(tmp_path / "new" / "job", request.param)
-    (job.parent / "forms.csv").write_bytes((job.parent / "shots.csv").read_bytes())
+    for name in ("forms.csv", "second.csv"):
+        (job.parent / name).write_bytes((job.parent / "shots.csv").read_bytes())
     return job
 
 
@@ -47,7 +48,7 @@ def test_it_runs_and_shows_something_of_each_kind(starter):
 
 def commented(text):
     """Lines that are a key or a table behind a mark, without the mark."""
-    lines = [line[2:] for line in text.splitlines() if re.match(r"# (\[\[|[a-z_]+ = )", line)]
+    lines = [line[2:] for line in text.splitlines() if re.match(r"# (\[|[a-z_]+ = )", line)]
     return [re.sub(r" +# .*$", "", line) for line in lines]
 
 
@@ -60,12 +61,16 @@ def test_every_table_that_is_commented_out_can_be_used(starter):
     job = read_job(starter)
     assert len(job.slab.thickenings) == 1
     assert len(job.slab.voids) == 1
+    assert [test.name for test in job.tests] == ["acceptance 1"]
+    assert job.order is not None
     result = check_job(job)
     assert result.concrete.thickenings > 0
     assert len(result.cover) == 1
 
 
-@pytest.mark.parametrize("key", ["columns", "codes", "sigma", "sides", "openings"])
+@pytest.mark.parametrize(
+    "key", ["columns", "codes", "sigma", "foot_sigma", "rechecks", "sides", "openings"]
+)
 def test_every_key_that_is_commented_out_can_be_used(starter, key):
     text = starter.read_text(encoding="utf-8")
     (line,) = (line for line in text.splitlines() if line.startswith(f"# {key} ")

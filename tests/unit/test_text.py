@@ -137,6 +137,7 @@ def test_other_kinds_of_text_are_recognised():
     assert "GeoJSON" in str(recognise(' {"type": 1}'))
     assert "DXF" in str(recognise("  0\nSECTION\n  2\n"))
     assert "PLY" in str(recognise("ply\nformat ascii 1.0\n"))
+    assert "gradevol check" in str(recognise("# mine\nunits = 'm'\n\n[base]\nshots = 1\n"))
     assert recognise("1,2,3\n") is None
 
 
