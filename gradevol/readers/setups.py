@@ -91,11 +91,12 @@ def note_setups(setups: Setups) -> list[Note]:
             continue
         text = (
             f"The closing shot of setup {name} found {{}} on a mark known as {{}}: a misclosure of "
-            "{}. It was not distributed; elevations stand as first worked out."
+            "{}"
         )
-        if abs(off) > LARGE:
-            text += " That is more than a closing shot should miss: look for a misread rod, or a "
-            text += "mark or an instrument that moved, before you rely on these shots."
+        if abs(off) > LARGE:  # first what is to be done: a summary may cut the rest
+            text += ", more than it should miss. Look for a misread rod (backsight or closing), or "
+            text += "a mark or an instrument that moved, before you rely on these shots"
+        text += ". It was not distributed; elevations stand as first worked out."
         notes.append(Note("setup-misclosure", text, (*observed_known, Measure(off, Kind.LEVEL))))
     return notes
 

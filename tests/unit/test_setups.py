@@ -339,4 +339,4 @@ def test_digits_of_a_rod_that_would_explain_the_contrary_are_not_named():
 def test_a_closing_shot_that_misses_by_more_than_noise_is_told(survey, closing, is_told):
     setups = f"[base.setups]\nA = {{ benchmark = 101.25, backsight = 4.37, closing = {closing} }}\n"
     (note,) = survey("e,n,rod\n0,0,5.62\n20,0,5.60\n20,20,5.58\n", setups).notes
-    assert ("more than a closing shot should miss" in note.text) == is_told
+    assert ("more than it should miss" in note.text) == is_told
