@@ -63,6 +63,11 @@ def _check_same_place(points: Points) -> list[Finding]:
     from scipy.spatial import cKDTree  # noqa: PLC0415
 
     plan = points.places[:, :2] - np.floor(points.places[:, :2].min(axis=0))
+    if points.codes:  # a corner and the form over it are no two shots of one thing
+        words = [code.casefold().split() for code in points.codes]
+        things = [word[0].rstrip("0123456789") if word else "" for word in words]
+        apart = np.unique(things, return_inverse=True)[1] * (1 + np.ptp(plan))
+        plan = np.column_stack([plan, apart])
     away, near = cKDTree(plan).query(plan, 2)
     # the nearest of a point among several at its place may be itself: the other column is not
     itself = np.arange(len(plan))

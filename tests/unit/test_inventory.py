@@ -225,6 +225,13 @@ def test_shots_at_one_place_are_named_with_their_difference(take):
     assert "108 and 900 (0.04 ft)" in finding.text
 
 
+@pytest.mark.parametrize(("code", "is_told"), [("BASE again", True), ("FORM TOP", False)])
+def test_a_form_over_a_shot_of_the_base_is_at_no_place_of_another(take, code, is_told):
+    rows = shots()
+    rows.append(["900", rows[7][1], rows[7][2], f"{float(rows[7][3]) + 0.5:.2f}", code])
+    assert ("same-place" in codes(take(rows))) == is_told
+
+
 def test_shots_two_millimetres_apart_are_at_two_places(take):
     rows = shots()
     rows.append(["900", rows[7][1], f"{float(rows[7][2]) + 0.007:.3f}", rows[7][3], "BASE"])
