@@ -52,6 +52,7 @@ from gradevol.uncertainty.next_shots import HALF_FOOT, TENTH, plan_next_shots
 from gradevol.uncertainty.shares import share_out_top
 from gradevol.work import plan_work
 from gradevol.work.fixes import find_all
+from gradevol.work.outcome import measure_outcome
 
 #: Less of the slab within the survey than this is no survey of it: a contract of the job file.
 LEAST_COVERAGE = 0.5
@@ -139,13 +140,23 @@ def _check(job: Job, survey: Survey, faces: IntArray | None, progress: Progress)
         top_sigma=job.top_sigma,
         top_setups=share_out_top(design, slab),
     )
+    work = plan_work(
+        found,
+        find_all(sure, slab) if sure else found,
+        grading=measure_grading(sure, slab) if sure else grading,
+        slab=slab,
+        survey=survey,
+        suspects=suspects,
+        costs=job.order.costs if job.order else None,
+    )
+    volume_without_them = measure_concrete(sure, slab).volume if sure else None
     result = Result(
         title=job.title,
         units=job.units,
         survey=survey,
         used=base.used,
         suspects=suspects,
-        volume_without_suspects=measure_concrete(sure, slab).volume if sure else None,
+        volume_without_suspects=volume_without_them,
         epochs=epochs,
         volume_before_rechecks=(
             volume_without((), replace(measured, survey=epochs.first), slab, top)
@@ -175,14 +186,9 @@ def _check(job: Job, survey: Survey, faces: IntArray | None, progress: Progress)
         drainage=drainage,
         moves=measure_moves(field, top.surface, slab, tie_ins, steps=steps),
         base=base.surface,
-        work=plan_work(
-            found,
-            find_all(sure, slab) if sure else found,
-            grading=measure_grading(sure, slab) if sure else grading,
-            slab=slab,
-            survey=survey,
-            suspects=suspects,
-            costs=job.order.costs if job.order else None,
+        work=work,
+        outcome=measure_outcome(
+            work, field, sure, slab, volume=concrete.volume, volume_without=volume_without_them
         ),
         delivery=plan_delivery(
             job.order,

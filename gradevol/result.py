@@ -24,10 +24,12 @@ from gradevol.uncertainty.interval import Interval
 from gradevol.uncertainty.next_shots import NextShots
 from gradevol.units import Units
 from gradevol.work import Work
+from gradevol.work.outcome import Outcome
 
 _NONE = Work()
 _NOBODY = Credits()
 _NOTHING = Delivery()
+_NO_OUTCOME = Outcome()
 
 
 @dataclass(frozen=True, slots=True)
@@ -89,6 +91,8 @@ class Result:
         little.
     next_shots : NextShots or None
         Where to shoot next.
+    outcome : Outcome
+        The concrete once the lines of work are done.
     """
 
     title: str
@@ -122,6 +126,7 @@ class Result:
     flush_sides: tuple[int, ...] = ()
     hidden: Hidden | None = None
     next_shots: NextShots | None = None
+    outcome: Outcome = _NO_OUTCOME
 
     @property
     def order(self) -> Order | None:

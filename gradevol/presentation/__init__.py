@@ -13,6 +13,7 @@ from gradevol.presentation.hidden import present_hidden
 from gradevol.presentation.interval import present_interval
 from gradevol.presentation.next_shots import present_next_shots
 from gradevol.presentation.order import present_pours
+from gradevol.presentation.outcome import present_outcome
 from gradevol.presentation.rounding import Rounding
 from gradevol.presentation.spots import present_spots
 from gradevol.presentation.top import present_moves, present_top
@@ -55,6 +56,7 @@ def present(result: Result) -> dict[str, Any]:
         "grading": _grading(result, rounding, spots["high"], spots["low"]),
         "cover": [_cover(cover, result, rounding) for cover in result.cover],
         **present_work(result, rounding),
+        **present_outcome(result, rounding),
     }
     if top := present_top(result, rounding):
         view["top"] = top

@@ -8,8 +8,10 @@ from gradevol.uncertainty.interval import Interval
 from gradevol.units import Units
 
 #: The last digit told stands for no more than this share of half the interval's width, and for more
-#: than a tenth of that.
+#: than a tenth of that; but for large volumes, whose ends are then rounded outwards by more.
 _TELLING = 0.2
+#: From here on a volume is told to the tenth (`Units.say_volume`).
+_LARGE = 9.95
 
 
 def present_interval(interval: Interval, rounding: Rounding) -> dict[str, float]:
@@ -38,16 +40,27 @@ def present_interval(interval: Interval, rounding: Rounding) -> dict[str, float]
 
 
 def count_digits(interval: Interval, units: Units) -> int:
-    """Decimals of a volume that an interval bears: two at most."""
+    """
+    Decimals of a volume and of the ends of its interval.
+
+    Returns
+    -------
+    int
+        No more than the interval bears, nor than any volume of that size is told with: two at most.
+    """
     half = units.to_volume(interval.high - interval.low) / 2
-    return max(0, min(2, -math.floor(math.log10(max(_TELLING * half, 1e-9)) + 1e-9)))
+    most = 1 if abs(units.to_volume(interval.stated)) >= _LARGE else 2
+    return max(0, min(most, -math.floor(math.log10(max(_TELLING * half, 1e-9)) + 1e-9)))
 
 
 def say_stated(interval: Interval, units: Units) -> str:
     """Say the stated volume with no more digits than the interval bears: ``72.7 yd³``."""
-    value = units.to_volume(interval.stated)
-    digits = min(1 if abs(value) >= 9.95 else 2, count_digits(interval, units))
-    return f"{value:z,.{digits}f} {_unit(units)}"
+    return say_like_stated(interval.stated, interval, units)
+
+
+def say_like_stated(volume: float, interval: Interval, units: Units) -> str:
+    """Say another volume, m³, of the same slab with the digits of the stated one."""
+    return f"{units.to_volume(volume):z,.{count_digits(interval, units)}f} {_unit(units)}"
 
 
 def say_ends(interval: Interval, units: Units) -> tuple[str, str]:

@@ -29,6 +29,7 @@ from gradevol.trench import lift_trench_shots
 from gradevol.units import CUBIC_YARD, METRES, Units
 from gradevol.work import plan_work
 from gradevol.work.fixes import find_all
+from gradevol.work.outcome import measure_outcome
 
 FOOT = METRES["ft"]
 INCH = METRES["in"]
@@ -68,13 +69,23 @@ def _result(
     doubted = [suspect.index for suspect in suspects]
     sure = field_without(doubted, MeasuredBase(survey), pad, built) if doubted else None
     found = find_all(field, pad)
+    without = concrete.volume + 0.25 * CUBIC_YARD if suspects else None
+    work = plan_work(
+        found,
+        find_all(sure, pad) if sure else found,
+        grading=measure_grading(sure or field, pad),
+        slab=pad,
+        survey=survey,
+        suspects=suspects,
+        costs=costs,
+    )
     return Result(
         title=title,
         units=Units.of_job(unit),
         survey=survey,
         used=len(points),
         suspects=suspects,
-        volume_without_suspects=concrete.volume + 0.25 * CUBIC_YARD if suspects else None,
+        volume_without_suspects=without,
         coverage=measure_coverage(field),
         slab=pad,
         top=built,
@@ -89,14 +100,9 @@ def _result(
         cover=found.cover,
         notes=notes,
         base=base,
-        work=plan_work(
-            found,
-            find_all(sure, pad) if sure else found,
-            grading=measure_grading(sure or field, pad),
-            slab=pad,
-            survey=survey,
-            suspects=suspects,
-            costs=costs,
+        work=work,
+        outcome=measure_outcome(
+            work, field, sure, pad, volume=concrete.volume, volume_without=without
         ),
     )
 

@@ -186,7 +186,9 @@ METRIC, US = Units.of_job("m"), Units.of_job("ft")
         (471.2, 502.35, 530.9, "90 % sure: 471 to 531 m³", "502 m³"),
         (5.071, 5.113, 5.149, "90 % sure: 5.07 to 5.15 m³", "5.11 m³"),
         (3.1, 4.87, 6.52, "90 % sure: 3.1 to 6.6 m³", "4.9 m³"),
-        (55.0, 55.0, 55.0, "90 % sure: 55.00 to 55.00 m³", "55.0 m³"),
+        (55.0, 55.0, 55.0, "90 % sure: 55.0 to 55.0 m³", "55.0 m³"),
+        # the volume and the ends of its interval carry the same decimals
+        (12.974, 13.344, 13.716, "90 % sure: 12.9 to 13.8 m³", "13.3 m³"),
     ],
 )
 def test_no_more_digits_are_said_than_the_interval_bears(low, stated, high, said, headline):

@@ -1,0 +1,222 @@
+"""The concrete once the work is done."""
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+from numpy.testing import assert_allclose
+
+from gradevol.check import check_job
+from gradevol.contours import join_rings
+from gradevol.job import read_job
+from gradevol.presentation import present
+from gradevol.presentation.outcome import (
+    RECHECK,
+    say_outcome,
+    say_outcome_briefly,
+    say_without_suspects,
+)
+from gradevol.report.page import compose_page
+from gradevol.report.sheet import draw_sheet
+from gradevol.terms import Costs
+from gradevol.units import CUBIC_YARD
+from gradevol.work.outcome import Outcome, measure_outcome
+from gradevol.writers.summary import compose_summary
+
+EDGE = np.array([[0, 0], [12, 0], [12, 9], [0, 9.0]])
+COSTS = Costs(concrete=200.0, machine=100.0, labour=50.0, material=0.02)
+NEAT = 12 * 9 * 0.15
+
+
+def lay_pad(make_result, ridge=0.0, trough=0.0, **rest):
+    """A plane base, a ridge along E = 3 and a trough along E = 9, each 6 m wide at its foot."""
+    east, north = (
+        axis.ravel() for axis in np.meshgrid(np.arange(0, 13, 3.0), np.arange(0, 10, 3.0))
+    )
+    level = 100 + np.where(east == 3, ridge, 0.0) - np.where(east == 9, trough, 0.0)
+    shots = np.column_stack([east, north, level])
+    given = {"base_high": 0.01, "base_low": 0.01, "ids": False, **rest}
+    return make_result(shots, EDGE, 100.15, **given)
+
+
+def sample(request, name):
+    return check_job(read_job(request.config.rootpath / "sample_surveys" / "apron" / name))
+
+
+@pytest.fixture(scope="module")
+def loading(request):
+    return sample(request, "job.toml")
+
+
+@pytest.fixture(scope="module")
+def priced(request):
+    return sample(request, "job_costs.toml")
+
+
+def test_a_shaved_box_takes_its_concrete_back(make_result):
+    # 4 m by 3 m of the base stand 0.04 m high; its walls are 1 mm wide
+    low, high = np.array([4.0, 3.0]), np.array([8.0, 6.0])
+    corners = np.array([[0, 0], [1, 0], [1, 1], [0, 1.0]])
+    top = low + corners * (high - low)
+    foot = low - 0.001 + corners * (high - low + 0.002)
+    shots = np.concatenate([
+        np.column_stack([EDGE, np.full(4, 100.0)]),
+        np.column_stack([foot, np.full(4, 100.0)]),
+        np.column_stack([top, np.full(4, 100.04)]),
+    ])  # fmt: skip
+    result = make_result(shots, EDGE, 100.15, base_high=0.01, ids=False)
+    foot_area, top_area = 4.002 * 3.002, 4.0 * 3.0
+    box = 0.04 / 3 * (foot_area + top_area + np.sqrt(foot_area * top_area))
+
+    assert_allclose(result.concrete.volume, NEAT - box, rtol=1e-5)
+    # what is left of the walls is lower than the tolerance: some millilitres
+    assert_allclose(result.outcome.must.volume, NEAT, atol=1e-4)
+    assert result.outcome.must.lines == (1,)
+
+
+def test_a_shaved_ridge_ends_at_the_design_base_within_its_outline(make_result):
+    result = lay_pad(make_result, ridge=0.04)
+
+    # the feet of the ridge, lower than 10 mm, are left: 0.75 m by 10 mm on each side
+    left = 2 * 9 * 0.75 * 0.01 / 2
+    assert_allclose(result.outcome.must.volume, NEAT - left)
+    assert_allclose(result.outcome.all.volume, NEAT - left)
+
+
+def test_what_stood_above_the_top_is_cut_for_no_concrete(make_result):
+    result = lay_pad(make_result, ridge=0.30)
+
+    assert result.concrete.overlap > 0.1
+    left = 2 * 9 * 0.1 * 0.01 / 2
+    assert_allclose(result.outcome.must.volume, NEAT - left)
+    cut = result.outcome.must.volume - result.concrete.volume
+    assert_allclose(cut, result.work.fixes[0].volume - result.concrete.overlap)
+
+
+def test_the_work_of_the_list_adds_up(make_result):
+    result = lay_pad(make_result, ridge=0.04, trough=0.03)
+    shaved, filled = result.work.fixes
+
+    assert_allclose(result.outcome.must.volume, result.concrete.volume + shaved.volume)
+    assert_allclose(result.outcome.all.volume, result.outcome.must.volume - filled.volume)
+    assert (result.outcome.must.lines, result.outcome.all.lines) == ((1,), (1, 2))
+
+
+def test_a_place_takes_no_more_than_the_cuttings_brought_to_it(make_result):
+    result = lay_pad(make_result, ridge=0.04, trough=0.06)
+    whole = result.outcome.all
+
+    assert_allclose(whole.volume, result.concrete.volume)  # what is cut here is filled there
+    assert whole.lines == (1, 2)
+    assert result.outcome.part_filled == whole.if_filled.lines == (2,)
+    shaved, filled = result.work.fixes
+    assert_allclose(whole.if_filled.volume, result.concrete.volume + shaved.volume - filled.volume)
+
+
+def test_bought_material_fills_all_of_a_place_and_a_poured_one_is_not_filled(make_result):
+    costs = [replace(COSTS, concrete=price) for price in (2000.0, 20.0)]
+    dear, cheap = (lay_pad(make_result, ridge=0.04, trough=0.06, costs=c) for c in costs)
+
+    assert_allclose(dear.outcome.all.volume, dear.outcome.must.volume - dear.work.fixes[1].volume)
+    assert cheap.work.fixes[1].call == "pour"
+    assert cheap.outcome.all == cheap.outcome.must
+    assert (dear.outcome.all.if_filled, cheap.outcome.all.if_filled) == (None, None)
+
+
+def test_lines_that_overlap_count_once(make_result):
+    result = lay_pad(make_result, ridge=0.04)
+    (fix,) = result.work.fixes
+    twice = replace(result.work, fixes=(fix, replace(fix, rank=2)))
+    outcome = measure_outcome(twice, result.field, None, result.slab, volume=result.concrete.volume)
+
+    assert outcome.must.lines == (1, 2)
+    assert_allclose(outcome.must.volume, result.outcome.must.volume)
+
+
+def test_a_base_without_work_has_no_figure_after_it(make_result):
+    result = lay_pad(make_result)
+
+    assert result.outcome == Outcome()
+    assert "after_work" not in present(result)
+    assert (say_outcome(result), say_outcome_briefly(result)) == ("", "")
+
+
+def test_the_ridge_of_the_apron_is_shaved_and_its_cuttings_lie_in_the_corner(loading):
+    must, whole = loading.outcome.must, loading.outcome.all
+    ridge, corner = loading.work.fixes[1:3]
+
+    assert (must.lines, whole.lines) == ((2,), (2, 3))
+    # without the suspect shot the surface is the one that the work is laid out on
+    without = loading.volume_without_suspects
+    assert_allclose(must.without_suspects, without + ridge.volume)
+    assert_allclose(whole.without_suspects, without)  # all that is shaved fills the corner
+    # by all shots the ridge is higher beside the suspect one, and more of it goes
+    assert ridge.volume < must.volume - loading.concrete.volume < ridge.volume + 0.05 * CUBIC_YARD
+    assert_allclose(must.volume - whole.volume, ridge.volume)
+    # if 41 is right, what it makes is shaved, and nothing is shaved twice
+    thin = loading.work.fixes[0]
+    assert must.if_right.lines == whole.if_right.lines == (1,)
+    assert 0.9 * thin.volume < must.if_right.volume - must.volume <= thin.volume
+    outlines = [join_rings(fix.rings) for fix in (thin, ridge)]
+    assert outlines[0].intersection(outlines[1]).area > 0.01
+    # no costs are given: whether the rest of the corner is filled is not for the tool to say
+    assert whole.if_filled.lines == (3,)
+    room = whole.volume + ridge.volume - corner.volume
+    assert_allclose(whole.if_filled.volume, room, atol=0.01 * CUBIC_YARD)
+
+
+def test_the_recheck_of_the_apron_finds_what_the_work_was_to_leave(loading, request):
+    # 41 was wrong; the corner took the cuttings; the interval's own parts: 0.2 yd³
+    reworked = sample(request, "job_rechecked.toml").concrete.volume
+    assert abs(loading.outcome.all.without_suspects - reworked) < 0.2 * CUBIC_YARD
+
+
+def test_the_result_holds_each_figure_in_its_units(loading):
+    shown = present(loading)["after_work"]
+
+    assert_allclose(shown["must"]["volume"], loading.outcome.must.volume / CUBIC_YARD, atol=1e-6)
+    assert_allclose(
+        shown["must"]["change"],
+        shown["must"]["volume"] - loading.concrete.volume / CUBIC_YARD,
+        atol=2e-6,
+    )
+    assert shown["all"]["if_right"]["lines"] == [1]
+    assert shown["all"]["if_filled"]["lines"] == [3]
+    assert "if_filled" not in shown["must"]
+
+
+def test_the_figures_after_the_work_carry_the_digits_of_the_stated_one(loading, priced):
+    assert say_outcome(loading) == (
+        "Once 2 is shaved: 73.0 yd³. Once 2 is shaved and 3 filled as far as cuttings reach: "
+        "72.8 yd³. If 41 is wrong: 73.4, then 73.1 yd³. If 41 is right and 1 is shaved too: 73.1, "
+        f"then 72.9 yd³. If 3 is filled to the design base: 71.1 yd³. {RECHECK}"
+    )
+    assert say_outcome_briefly(priced) == (
+        "Once 2 is shaved: 73.0 yd³; all of the list done: 72.8 yd³; recheck then."
+    )
+    assert say_without_suspects(priced) == "Without 41: 73.4, then 73.1 yd³."
+    assert "If 3 is filled" not in say_outcome(priced)
+
+
+def test_what_rests_on_suspect_shots_alone_is_only_told_with_an_if(loading):
+    work = replace(loading.work, fixes=loading.work.fixes[:1], hauls=())
+    outcome = measure_outcome(
+        work, loading.field, None, loading.slab, volume=loading.concrete.volume
+    )
+    alone = replace(loading, work=work, outcome=outcome)
+
+    assert outcome.must.lines == ()
+    assert_allclose(outcome.must.volume, loading.concrete.volume)
+    assert say_outcome_briefly(alone) == ""
+    assert say_outcome(alone) == f"If 41 is right and 1 is shaved: 72.8 yd³. {RECHECK}"
+
+
+def test_page_sheet_and_summary_say_the_concrete_after_the_work(loading):
+    view = present(loading)
+    summary = " ".join(compose_summary(view, loading).split())
+    assert say_outcome_briefly(loading) in summary
+    page = compose_page(view, loading)
+    assert 'data-key="after_work.must.volume">73.0\u00a0yd³</data>' in page
+    assert 'data-key="after_work.all.volume">72.8\u00a0yd³</data>' in page
+    sheet = draw_sheet(view, loading)
+    assert any("73.0" in text.get_text() for text in sheet.figure.texts)
