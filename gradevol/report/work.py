@@ -2,7 +2,8 @@
 
 from typing import Any
 
-from gradevol.presentation.work import list_costs, say_costs, say_hauls, say_shots
+from gradevol.presentation.work_costs import list_costs, say_costs
+from gradevol.presentation.work_lines import say_hauls, say_shots
 from gradevol.report.answer import place_of, say_volume_of
 from gradevol.report.markup import Table, number, paragraph, plain, say, section
 from gradevol.result import Result

@@ -3,7 +3,8 @@
 from pathlib import Path
 from typing import Any
 
-from gradevol.presentation.work import list_costs, say_hauls
+from gradevol.presentation.work_costs import list_costs
+from gradevol.presentation.work_lines import say_hauls
 from gradevol.result import Result
 from gradevol.work.fixes import Fix
 from gradevol.writers.cells import compose_rows, guard

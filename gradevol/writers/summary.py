@@ -13,7 +13,8 @@ from gradevol.presentation.hidden import say_tests
 from gradevol.presentation.interval import say_causes, say_interval, say_stated
 from gradevol.presentation.next_shots import say_next
 from gradevol.presentation.slip import say_order
-from gradevol.presentation.work import say_briefly, say_regrading_briefly
+from gradevol.presentation.work_costs import say_regrading_briefly
+from gradevol.presentation.work_lines import say_briefly
 from gradevol.result import Result
 from gradevol.spots import Spots
 from gradevol.units import Units

@@ -7,7 +7,7 @@ import pytest
 from numpy.testing import assert_allclose
 
 from gradevol.contours import join_rings
-from gradevol.presentation.work import say_do
+from gradevol.presentation.work_lines import say_do
 from gradevol.screening import Suspect
 from gradevol.slab import Void
 from gradevol.spots import Spots

@@ -12,7 +12,7 @@ from numpy.testing import assert_allclose
 from gradevol.check import check_job
 from gradevol.job import read_job
 from gradevol.presentation import present
-from gradevol.presentation.work import say_fix
+from gradevol.presentation.work_lines import say_fix
 from gradevol.report.work import compose_work
 from gradevol.terms import Costs
 from gradevol.units import CUBIC_YARD
