@@ -186,27 +186,6 @@ const pathOf = (rings) =>
   rings.map((ring) => `M${ring.map(([e, n]) => `${toX(e).toFixed(1)} ${toY(n).toFixed(1)}`).join("L")}Z`).join("");
 const lineOf = (places) => `M${places.map(([e, n]) => `${toX(e).toFixed(1)} ${toY(n).toFixed(1)}`).join("L")}`;
 
-// Room for words: boxes that are taken, found by the squares of the sheet that they touch.
-const SQUARE = 48;
-let taken = new Map();
-function squaresOf([left, top, right, bottom]) {
-  const found = [];
-  for (let across = Math.floor(left / SQUARE); across <= Math.floor(right / SQUARE); across += 1) {
-    for (let down = Math.floor(top / SQUARE); down <= Math.floor(bottom / SQUARE); down += 1) found.push(across * 4096 + down);
-  }
-  return found;
-}
-const boxOf = (x, y, wide, high) => [x - wide / 2, y - high / 2, x + wide / 2, y + high / 2];
-function isFree(x, y, wide, high) {
-  const one = boxOf(x, y, wide, high);
-  const isApart = (other) => one[2] < other[0] || one[0] > other[2] || one[3] < other[1] || one[1] > other[3];
-  return squaresOf(one).every((square) => (taken.get(square) || []).every(isApart));
-}
-function take(x, y, wide, high) {
-  const one = boxOf(x, y, wide, high);
-  for (const square of squaresOf(one)) taken.set(square, [...(taken.get(square) || []), one]);
-}
-
 function cased(d, attributes, casing = 3) {
   add("path", { ...attributes, d, fill: "none", stroke: "#fff", "stroke-opacity": 0.75, "stroke-width": Number(attributes["stroke-width"]) + casing, "stroke-dasharray": "none" });
   return add("path", { ...attributes, d, fill: "none" });
@@ -289,12 +268,15 @@ function drawOver() {
   drawLines();
   if (state.zoom === 1) drawSides();
   if (state.mode === "shots") {
+    drawNext();
     drawCursor({ isTaped: false }); // beneath the marks, and no tapes over them: the panel has them
     drawShots();
   } else {
+    drawNext();
     drawShots();
     drawBadges();
     drawCursor();
   }
+  nameNext();
   drawScale();
 }

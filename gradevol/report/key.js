@@ -92,6 +92,10 @@ function drawKey() {
   if (shots && shots.suspects.includes(true)) {
     marks.push([disc({ fill: "none", stroke: "currentColor", "stroke-width": 2 }), "suspect shot"]);
   }
+  if (plan.next.length) {
+    const triangle = (svg) => add("path", { d: trianglePath(14, 10), fill: "none", stroke: "currentColor", "stroke-width": 1.5, "stroke-linejoin": "round" }, svg);
+    marks.push([triangle, "next shot: where one more tells most"]);
+  }
   if (isColoured && hasBeyond) marks.push([dots, "beyond the shots"]);
   if (plan.thickenings.length) marks.push([line({ "stroke-width": 1, "stroke-dasharray": "12 4" }), "thickening"]);
   if (plan.lines.length) {

@@ -1,4 +1,54 @@
-// The marks on the plan: shots with what they need, numbers of the list, the place touched.
+// The marks on the plan: shots with what they need, next shots, numbers of the list, the place
+// touched.
+
+// Room for words: boxes that are taken, found by the squares of the sheet that they touch.
+const SQUARE = 48;
+let taken = new Map();
+function squaresOf([left, top, right, bottom]) {
+  const found = [];
+  for (let across = Math.floor(left / SQUARE); across <= Math.floor(right / SQUARE); across += 1) {
+    for (let down = Math.floor(top / SQUARE); down <= Math.floor(bottom / SQUARE); down += 1) found.push(across * 4096 + down);
+  }
+  return found;
+}
+const boxOf = (x, y, wide, high) => [x - wide / 2, y - high / 2, x + wide / 2, y + high / 2];
+function isFree(x, y, wide, high) {
+  const one = boxOf(x, y, wide, high);
+  const isApart = (other) => one[2] < other[0] || one[0] > other[2] || one[3] < other[1] || one[1] > other[3];
+  return squaresOf(one).every((square) => (taken.get(square) || []).every(isApart));
+}
+function take(x, y, wide, high) {
+  const one = boxOf(x, y, wide, high);
+  for (const square of squaresOf(one)) taken.set(square, [...(taken.get(square) || []), one]);
+}
+
+// Where to shoot next: a hollow triangle, as on the sheet.
+const trianglePath = (x, y) => `M${x} ${y - 6}l6 10.5h-12z`;
+function drawNext() {
+  for (const one of plan.next) {
+    const [x, y] = [toX(one.at[0]), toY(one.at[1])];
+    if (x < 0 || y < 0 || x > view.width || y > view.height) continue;
+    const group = add("g", { "data-next": one.name, style: "cursor:pointer" });
+    add("circle", { cx: x, cy: y, r: 10, fill: "transparent" }, group); // as wide as a finger needs
+    add("path", { d: trianglePath(x, y), fill: "#fff", stroke: "#fff", "stroke-width": 4, "stroke-linejoin": "round" }, group);
+    add("path", { d: trianglePath(x, y), fill: "#fff", stroke: INK, "stroke-width": 1.5, "stroke-linejoin": "round" }, group);
+    take(x, y, 12, 12);
+  }
+}
+
+// Their names, where all else has left room.
+function nameNext() {
+  if (state.at) take(toX(state.at[0]), toY(state.at[1]), 38, 38);
+  for (const { at, name } of plan.next) {
+    const wide = measure(name, "600 10px") + 3;
+    const [x, y] = [toX(at[0]), toY(at[1])];
+    const room = x >= 0 && y >= 0 && x <= view.width && y <= view.height && findRoom({ x, y, off: 8 }, wide, 13);
+    if (!room) continue;
+    take(room.x, room.y, wide, 13);
+    add("text", { ...HALO, x: room.x, y: room.y, fill: INK, "font-size": 10, "data-name": name }, sheet, name);
+  }
+}
+
 function drawShots() {
   if (!shots) return;
   const spacing = Math.sqrt((ground.width * ground.height) / shots.names.length) * view.scale;
@@ -37,7 +87,7 @@ function listMarks() {
   const marks = shots.names.map((name, at) => {
     const mark = sayMark(shots.moves[at]) + (shots.suspects[at] ? " ?" : "");
     const [x, y] = [toX(shots.places[2 * at]), toY(shots.places[2 * at + 1])];
-    return { at, name, mark, x, y, isSuspect: shots.suspects[at], size: Math.abs(shots.moves[at]) };
+    return { at, name, mark, x, y, isSuspect: shots.suspects[at], off: shots.suspects[at] ? 12 : 5, size: Math.abs(shots.moves[at]) };
   });
   const seen = marks.filter(({ x, y }) => x >= 0 && y >= 0 && x <= view.width && y <= view.height);
   for (const one of seen) {
@@ -48,8 +98,7 @@ function listMarks() {
 }
 
 // Room beside a shot for its words, over two lines or one: on the slab, if there is any.
-function findRoom({ x, y, isSuspect }, wide, high) {
-  const off = isSuspect ? 12 : 5;
+function findRoom({ x, y, off }, wide, high) {
   const [beside, above] = [off + wide / 2, off + high / 2 + 0.5];
   const places = [[0, above], [0, -above], [beside, 0], [-beside, 0]];
   for (const share of [0.85, 0.45]) {

@@ -60,7 +60,7 @@ def _thin(view: dict[str, Any], planned: dict[str, Any], result: Result) -> str:
         chance = number(view, f"{key}.chance", say_chance(shot["chance"]))
         gain = number(view, f"{key}.gain", say_area_of(shot["gain"], units))
         items.append(
-            f"{_name(shot, result)} Thin there with a chance of {chance}; the shot is expected to "
+            f"{_name(shot)} Thin there with a chance of {chance}; the shot is expected to "
             f"clear up {gain}."
         )
     area = number(view, "next_shots.open_area", say_area_of(planned["open_area"], units))
@@ -81,22 +81,18 @@ def _volume(view: dict[str, Any], planned: dict[str, Any], result: Result) -> st
             f"next_shots.volume.{place}.half_width",
             f"±{units.say_volume(shot['half_width'] / volume)}",
         )
-        items.append(f"{_name(shot, result)} Then {half} is expected.")
+        items.append(f"{_name(shot)} Then {half} is expected.")
     now = number(
         view, "next_shots.half_width", f"±{units.say_volume(planned['half_width'] / volume)}"
     )
     return paragraph(f"It is known to {now} as it is.") + listing(items)
 
 
-def _name(shot: dict[str, Any], result: Result) -> str:
+def _name(shot: dict[str, Any]) -> str:
     """Name of a shot and its place, with a button that shows it on the plan."""
-    east, north = (
-        x / result.units.to_length(1.0) - float(off)
-        for x, off in zip(shot["at"][:2], result.survey.origin, strict=False)
-    )
     return (
         f'<b>{shot["name"]}</b>: {say(shot["where"])}. <button type="button" class="inline" '
-        f'data-at="{east:.6f} {north:.6f}">show<span class="unseen"> {shot["name"]} on the plan'
+        f'data-next="{shot["name"]}">show<span class="unseen"> {shot["name"]} on the plan'
         "</span></button>"
     )
 

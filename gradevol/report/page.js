@@ -101,6 +101,11 @@ function touch(event) {
     showSpot(Number(badge.dataset.spot));
     return;
   }
+  const next = event.type === "pointerdown" && event.target.closest("[data-next]");
+  if (next) {
+    showNext(next.dataset.next);
+    return;
+  }
   let place = toGround(x, y);
   if (!readField(...place)) {
     const near = nearestOnBorder(...place);
@@ -112,6 +117,11 @@ function touch(event) {
 function showSpot(rank) {
   const spot = plan.spots.find((one) => one.rank === rank);
   if (spot) moveTo(...spot.at, { spot: rank });
+}
+
+function showNext(name) {
+  const shot = plan.next.find((one) => one.name === name);
+  if (shot) moveTo(...shot.at, { about: `${name}: shoot here` });
 }
 
 function bringPlan() {
@@ -209,6 +219,9 @@ document.addEventListener("click", (event) => {
   else if (button.dataset.zoom) enlarge(button.dataset.zoom === "in" ? 2 : 0.5);
   else if (button.dataset.spot) {
     showSpot(Number(button.dataset.spot));
+    bringPlan();
+  } else if (button.dataset.next) {
+    showNext(button.dataset.next);
     bringPlan();
   } else if (button.dataset.at) {
     moveTo(...button.dataset.at.split(" ").map(Number), { about: button.dataset.about || "Here" });

@@ -52,7 +52,7 @@ def compose_page(view: dict[str, Any], result: Result) -> str:
         holds a grid (`packing.MOST_PIECES`), of long outlines fewer corners.
     """
     held = files("gradevol.report")
-    plan = compose_plan(result)
+    plan = compose_plan(view, result)
     rest = (
         compose_order(view, result),
         compose_work(view, result),

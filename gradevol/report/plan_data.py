@@ -7,6 +7,7 @@ import shapely
 
 from gradevol._types import FloatArray
 from gradevol.figures.bands import Bands, choose_bands, say_level
+from gradevol.figures.shots import find_next
 from gradevol.report.packing import LEVEL, PLAN, encode, pack_field, round_places
 from gradevol.report.palette import choose_moves, hex_colours
 from gradevol.result import Result
@@ -22,13 +23,16 @@ MOST_CORNERS = 20_000
 _STEP = {True: 0.1, False: 4 * METRES["in"]}
 
 
-def compose_plan(result: Result) -> dict[str, Any]:
+def compose_plan(view: dict[str, Any], result: Result) -> dict[str, Any]:
     """
     Put together what the live plan needs.
 
     Parameters
     ----------
+    view : dict
+        From `present`.
     result : Result
+        The same result.
 
     Returns
     -------
@@ -70,6 +74,7 @@ def compose_plan(result: Result) -> dict[str, Any]:
         "start": list(result.thickness.min_at),
         **_outlines(result),
         "shots": _shots(result),
+        "next": _next(view, result),
         "thickness": _bands(bands, result),
         "moves": choose_moves(bands, result),
         "field": pack_field(result.field),
@@ -152,6 +157,14 @@ def _thin_out(rings: list[FloatArray], tolerance: float) -> list[FloatArray]:
 def _straighten(ring: FloatArray, tolerance: float) -> FloatArray:
     closed = shapely.simplify(shapely.LinearRing(ring), tolerance)
     return np.asarray(shapely.get_coordinates(closed)[:-1])
+
+
+def _next(view: dict[str, Any], result: Result) -> list[dict[str, Any]]:
+    """Where to shoot next, each by the name it has in the lists."""
+    planned = view.get("next_shots", {"thin": (), "volume": ()})
+    names = [shot["name"] for shot in (*planned["thin"], *planned["volume"])]
+    places = round_places(find_next(result))
+    return [{"name": name, "at": at} for name, at in zip(names, places, strict=True)]
 
 
 def _shots(result: Result) -> dict[str, Any] | None:

@@ -6,7 +6,7 @@ import pytest
 
 from gradevol.setting_out import find_stakes
 
-from .conftest import DESKTOP, PHONE
+from .conftest import DESKTOP, PHONE, SAMPLES, write_report
 from .test_page import SIZES, words
 
 pytestmark = pytest.mark.browser
@@ -83,7 +83,9 @@ def test_nothing_is_drawn_over_the_marks(apron, show, size):
     }""")
     assert len(marks) == 60
     assert after[:2] == [0, 0]  # no line or tape among them; tapes are in the panel
-    assert [text for text in after[2] if text.startswith("text")] == ["text20 ft", "textN"]
+    texts = [text for text in after[2] if text.startswith("text")]
+    # names of next shots have their own room
+    assert [text for text in texts if "NEXT" not in text] == ["text20 ft", "textN"]
     assert words(page, "#where").startswith("10 ft 0 in from side 2")
 
 
@@ -147,3 +149,56 @@ def test_words_of_tapes_lie_over_no_number_of_the_list(apron, show, size):
         tapes, numbers = page.evaluate(TAPES)
         assert numbers
         assert [one for one in tapes for other in numbers if min(overlap(one, other)) > 2] == []
+
+
+NEXT = """() => [...document.querySelectorAll("#map [data-next]")].map((group) => {
+  const at = group.querySelector("path").getBBox();
+  const frame = document.querySelector("#map").getBoundingClientRect();
+  return [group.dataset.next, at.x + at.width / 2, at.y + 6, frame.x, frame.y];
+})"""
+NAMES = """() => [...document.querySelectorAll("[data-name], [data-shot]")].map((one) => {
+  const at = one.getBBox();
+  return [one.textContent, "", at.x, at.y, at.x + at.width, at.y + at.height];
+})"""
+
+
+@SIZES
+@pytest.mark.parametrize("name", ["apron", "courtyard"])
+def test_next_shots_stand_on_the_plan_where_the_lists_have_them(name, show, size, request):
+    report = request.getfixturevalue(name)
+    planned = report.view["next_shots"]
+    wanted = {shot["name"]: shot for shot in (*planned["thin"], *planned["volume"])}
+    page = show(report, **size)
+    assert "next shot: where one more tells most" in words(page, "#key")
+    assert [one[0] for one in page.evaluate(NEXT)] == list(wanted)
+    for at, (shot, told) in enumerate(wanted.items()):
+        page.evaluate("scrollTo(0, 0)")
+        page.locator("#map").scroll_into_view_if_needed()
+        _, x, y, left, top = page.evaluate(NEXT)[at]
+        page.mouse.click(left + x, top + y)
+        assert words(page, "#about") == f"{shot}: shoot here"
+        assert words(page, "#where") == told["where"]
+        page.locator("#map").press("ArrowUp")
+        assert words(page, "#about") == "Here"
+        page.locator(f'#next-shots button[data-next="{shot}"]').click()
+        assert words(page, "#about") == f"{shot}: shoot here"
+
+
+@SIZES
+@pytest.mark.parametrize("mode", ["thickness", "shots"])
+def test_names_of_next_shots_lie_over_no_mark(apron, show, size, mode):
+    page = show(apron, **size)
+    page.locator(f'button[data-mode="{mode}"]').click()
+    names = page.evaluate(NAMES)
+
+    assert any(one[0].startswith("NEXT") for one in names)
+    for one in (one for one in names if one[0].startswith("NEXT")):
+        assert [other for other in names if other != one and min(overlap(one, other)) > 2] == []
+
+
+def test_a_plan_without_next_shots_says_nothing_of_them(tmp_path, show):
+    report = write_report(SAMPLES / "cloud_pad" / "job.toml", tmp_path)
+    page = show(report, **PHONE)
+
+    assert page.evaluate(NEXT) == []
+    assert "next shot" not in words(page, "#key")
