@@ -87,7 +87,7 @@ def tell_stages(result: Result, *, is_full: bool = False) -> list[Told]:
         )  # fmt: skip
     if whole is not None and whole.lines and (must is None or whole.lines != must.lines):
         done = f"once {_say_done(whole.lines, result)}"
-        lead = done if is_full or not told else "all of the list done"
+        lead = done if is_full or not told else "all done"
         told.append(Told("after_work.all.volume", lead, _say(whole.volume, result)))
     return told
 

@@ -1,10 +1,9 @@
 """``summary.txt``: the answer on one screen, the volume first."""
 
-import math
 import re
 import textwrap
 from pathlib import Path
-from typing import Any, TypeAlias
+from typing import Any
 
 from gradevol.cautions import CAUTIONS, NO_ALLOWANCE, NO_INTERVAL, ORDER_APART
 from gradevol.drainage.remarks import say_fall
@@ -13,21 +12,19 @@ from gradevol.presentation.hidden import say_tests
 from gradevol.presentation.interval import say_causes, say_interval, say_stated
 from gradevol.presentation.next_shots import say_next
 from gradevol.presentation.slip import say_order
-from gradevol.presentation.work_costs import say_regrading_briefly
-from gradevol.presentation.work_lines import say_briefly
 from gradevol.result import Result
-from gradevol.spots import Spots
 from gradevol.units import Units
+from gradevol.writers.summary_sections import Section, count_spots, list_some, points_of
+from gradevol.writers.summary_survey import tell_rechecks, tell_survey, tell_suspects
+from gradevol.writers.summary_work import tell_first, tell_grading, tell_then
 
 #: One screen of a terminal.
 LINES, COLUMNS = 40, 78
 _MARGIN = 12
-#: Lines of work told.
-_FIRST = 3
 #: Where lists are cut shorter than this, next shots are left to the page.
 _ROOMY = 2
 #: Lengths of lists, and how much else gives way before the first works do: what the margin is made
-#: of, the tolerances, core tests (1); what is drawn (2).
+#: of, the tolerances, core tests, what suspect shots change after the work (1); what is drawn (2).
 _DETAIL = ((5, 0), (4, 0), (3, 0), (3, 1), (3, 2), (2, 2), (1, 2), (0, 2))
 _SPARE_MORE = 2
 #: Notes that the sections above them tell already.
@@ -38,9 +35,6 @@ _BOUND = re.compile(
     r"|(?<=\d) (?=x \d)|(?<=\d x) (?=\d)"
 )
 _BOND = "\x1f"
-
-#: A label and its paragraphs.
-_Section: TypeAlias = tuple[str, list[str]]
 
 
 def compose_summary(view: dict[str, Any], result: Result) -> str:
@@ -89,12 +83,13 @@ def _compose(view: dict[str, Any], result: Result, most: int, spare: int) -> lis
         _thickness(view, result),
         _thin(result),
         _cores(result, most if spare == 0 else 0),
-        _first(result, most),
-        _grading(result, spare),
+        tell_first(result, most),
+        tell_then(result, spare),
+        tell_grading(result, spare),
         _falls(view, result),
-        _survey(view, result),
-        _rechecks(view, result),
-        _suspects(view, result, most),
+        tell_survey(view, result),
+        tell_rechecks(view, result),
+        tell_suspects(view, result, most),
         ("Next shots", say_next(view) if most >= _ROOMY else []),
         _cover(view, result, most),
         _notes(view, most),
@@ -122,15 +117,7 @@ def _plain(text: str) -> str:
     return " ".join("".join(c if c.isprintable() else " " for c in text).split())
 
 
-def _some(items: list[str], most: int, *, where: str) -> list[str]:
-    """First `most` of a list, and how many more there are and in which file."""
-    if len(items) <= most:
-        return items
-    more = f"{len(items) - most} more" if most else f"{len(items)}"
-    return [*items[:most], f"{more}: see {where}"]
-
-
-def _volume(result: Result, most: int, spare: int) -> _Section:
+def _volume(result: Result, most: int, spare: int) -> Section:
     units, concrete, slab = result.units, result.concrete, result.slab
     say = units.say_volume
     shown = sum(part.surveyed == "yes" for part in slab.thickenings)
@@ -156,7 +143,7 @@ def _volume(result: Result, most: int, spare: int) -> _Section:
     return "Made up of", [", ".join(parts), *inside, nominal, *beside]
 
 
-def _order(result: Result) -> _Section:
+def _order(result: Result) -> Section:
     """What to order: of each part where there are parts."""
     delivery, units = result.delivery, result.units
     if delivery.part_orders:
@@ -173,7 +160,7 @@ def _headline(result: Result) -> str:
     return say_stated(result.interval, result.units)
 
 
-def _interval(result: Result, spare: int) -> _Section:
+def _interval(result: Result, spare: int) -> Section:
     if result.interval is None:
         return "Margin", [NO_INTERVAL]
     units = result.units
@@ -181,7 +168,7 @@ def _interval(result: Result, spare: int) -> _Section:
     return "Margin", [say_interval(result.interval, units), *causes]
 
 
-def _thickness(view: dict[str, Any], result: Result) -> _Section:
+def _thickness(view: dict[str, Any], result: Result) -> Section:
     say, moments = result.units.say_thickness, result.thickness
     overlap = result.concrete.overlap
     above = f"The base stands above the top: {result.units.say_volume(overlap)} to cut away first."
@@ -192,69 +179,32 @@ def _thickness(view: dict[str, Any], result: Result) -> _Section:
     ]
 
 
-def _thin(result: Result) -> _Section:
+def _thin(result: Result) -> Section:
     units, thin = result.units, result.thin
     gap = result.widest_gap
     ridge = "a ridge" if gap is None else f"a ridge narrower than {units.say_tape(gap)}"
-    hidden = f"{ridge} between {_points(result)} would not show"
+    hidden = f"{ridge} between {points_of(result)} would not show"
     expected = say_hidden(result)
     if not thin.listed:
         seen = f"none seen under {units.say_thickness(result.slab.least_thickness)}"
-        told = f"{seen} at the {_points(result)}; {hidden}"
+        told = f"{seen} at the {points_of(result)}; {hidden}"
         return "Thin", [f"{told}. {expected}" if expected else told]
     cut = units.say_volume(sum(spot.volume for spot in thin.listed))
     head = (
         f"{units.say_area(thin.area)} under {units.say_thickness(result.slab.least_thickness)} in "
-        f"{_count(thin)}; {cut} to cut{' in the largest' if thin.unlisted else ''}. "
+        f"{count_spots(thin)}; {cut} to cut{' in the largest' if thin.unlisted else ''}. "
     )
     return "Thin", [f"{head}Besides, {hidden}. {expected}"]
 
 
-def _cores(result: Result, most: int) -> _Section:
+def _cores(result: Result, most: int) -> Section:
     """Chances that cores fail, where there is room."""
     if result.hidden is None or not result.hidden.acceptance or most < _ROOMY:
         return "", []
     return "Core tests", [say_tests(result.hidden)]
 
 
-def _first(result: Result, most: int) -> _Section:
-    """The work of most consequence; what is best left is not told."""
-    fixes = [fix for fix in result.work.fixes if fix.call != "leave"]
-    # what is to be done is not cut to one line where two must be put right
-    shown = min(max(most, 2 if most else 1), _FIRST)
-    said = [f"{fix.rank}. {say_briefly(fix, result)}" for fix in fixes[:shown]]
-    more = f"{len(fixes) - shown} more in fix_list.csv." if len(fixes) > shown else ""
-    rest = " ".join(filter(None, (more, say_regrading_briefly(result))))
-    return "First", [*said, rest] if rest else said
-
-
-def _points(result: Result) -> str:
-    return "shots" if result.survey.ids else "points"
-
-
-def _count(spots: Spots) -> str:
-    count = len(spots.listed) + spots.unlisted
-    return f"{count} spot{'' if count == 1 else 's'}"
-
-
-def _grading(result: Result, spare: int) -> _Section:
-    units, slab, grading = result.units, result.slab, result.grading
-    said = [
-        f"cut {units.say_volume(grading.cut)}, fill {units.say_volume(grading.fill)} to the "
-        "design base (bank measure)"
-    ]
-    for word, spots, tolerance in (
-        ("high", result.high, slab.base_high),
-        ("low", result.low, slab.base_low),
-    ):
-        if spots is None or tolerance is None or spare:
-            continue  # the work says where
-        where = f"{units.say_area(spots.area)} in {_count(spots)}" if spots.listed else "none seen"
-        said.append(f"{word} by over {units.say_thickness(tolerance)}: {where}")
-    return "Grading", said
-
-
-def _falls(view: dict[str, Any], result: Result) -> _Section:
+def _falls(view: dict[str, Any], result: Result) -> Section:
     """How the top falls, where it is flat and where it holds water: two lines of it or so."""
     drainage, units = result.drainage, result.units
     if drainage is None:
@@ -296,58 +246,7 @@ def _hangs_on(pond: dict[str, Any]) -> str:
     return f"; lowest at {pond['lowest_point']}, runs over at {pond['sill_point']}"
 
 
-def _survey(view: dict[str, Any], result: Result) -> _Section:
-    survey = view["survey"]
-    count = f"{survey['count']:,} {_points(result)}"
-    if survey["used"] != survey["count"]:
-        count += f" at {survey['used']:,} places"
-    if result.coverage > 1 - 1e-6:
-        return "Survey", [f"{count}; all of the slab lies within them"]
-    return "Survey", [
-        f"{count}; {math.floor(1000 * result.coverage) / 10:g} % of the slab lies within them. "
-        f"Beyond, the base is held level: {result.units.say_volume(result.concrete.beyond_survey)} "
-        "rests on that. Shoot it out to the edge."
-    ]
-
-
-def _rechecks(view: dict[str, Any], result: Result) -> _Section:
-    if result.epochs is None:
-        return "", []
-    said = view["survey"]["rechecks"]
-    before = (
-        f" Before the rework: {result.units.say_volume(result.volume_before_rechecks)}."
-        if result.volume_before_rechecks is not None
-        else ""
-    )
-    return "Rechecks", [
-        f"{len(said['later'])} later shots replace {len(said['retired'])} of the first "
-        f"{said['first_count']}.{before}"
-    ]
-
-
-def _suspects(view: dict[str, Any], result: Result, most: int) -> _Section:
-    if not result.suspects:
-        return "", []
-    units = result.units
-    shots = [
-        f"shot {shown['id']} is {units.say_level(abs(suspect.difference))} "
-        f"{'above' if suspect.difference > 0 else 'below'} its neighbours"
-        f"{': ' if suspect.slip else ''}{suspect.slip}"
-        for suspect, shown in zip(result.suspects, view["survey"]["suspect"], strict=True)
-    ]
-    without = (
-        f" Without {'it' if len(shots) == 1 else 'them'}: "
-        f"{units.say_volume(result.volume_without_suspects)}."
-        if result.volume_without_suspects is not None
-        else ""
-    )
-    return "Suspect", [
-        *_some(shots, most, where="result.json"),
-        f"Reshoot before you cut.{without}",
-    ]
-
-
-def _cover(view: dict[str, Any], result: Result, most: int) -> _Section:
+def _cover(view: dict[str, Any], result: Result, most: int) -> Section:
     units: Units = result.units
     items = []
     for cover, shown in zip(result.cover, view["cover"], strict=True):
@@ -357,10 +256,10 @@ def _cover(view: dict[str, Any], result: Result, most: int) -> _Section:
         if cover.short > 0:
             least += f", short on {units.say_tape(cover.short)}"
         items.append(f"{least}; {shown['where']}")
-    return "Cover", _some(items, most, where="result.json")
+    return "Cover", list_some(items, most, where="result.json")
 
 
-def _notes(view: dict[str, Any], most: int) -> _Section:
+def _notes(view: dict[str, Any], most: int) -> Section:
     texts = [note["text"] for note in view["notes"] if note["code"] not in _TOLD]
     ended = [text if text.endswith((".", "?", "!")) else f"{text}." for text in texts]
-    return "Notes", _some(ended, most, where="result.json")
+    return "Notes", list_some(ended, most, where="result.json")

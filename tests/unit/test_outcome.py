@@ -192,7 +192,7 @@ def test_the_figures_after_the_work_carry_the_digits_of_the_stated_one(loading, 
         f"then 72.9 yd³. If 3 is filled to the design base: 71.1 yd³. {RECHECK}"
     )
     assert say_outcome_briefly(priced) == (
-        "Once 2 is shaved: 73.0 yd³; all of the list done: 72.8 yd³; recheck then."
+        "Once 2 is shaved: 73.0 yd³; all done: 72.8 yd³; recheck then."
     )
     assert say_without_suspects(priced) == "Without 41: 73.4, then 73.1 yd³."
     assert "If 3 is filled" not in say_outcome(priced)
