@@ -15,6 +15,7 @@ class Kind(Enum):
 
     TAPE = "tape"
     THICKNESS = "thickness"
+    FINE = "fine"
     LEVEL = "level"
     AREA = "area"
     VOLUME = "volume"
@@ -37,6 +38,7 @@ class Measure:
         says = {
             Kind.TAPE: units.say_tape,
             Kind.THICKNESS: units.say_thickness,
+            Kind.FINE: units.say_fine,
             Kind.LEVEL: units.say_level,
             Kind.AREA: units.say_area,
             Kind.VOLUME: units.say_volume,

@@ -289,6 +289,12 @@ class Units:
             return f"{whole} mm"
         return f"{eighths(metres / METRES['in'], down=down)} in"
 
+    def say_fine(self, metres: float) -> str:
+        """Less than a tape shows, such as a sag: ``0.05 in`` or ``1.4 mm``."""
+        if self.is_metric:
+            return f"{metres * 1000:z.1f} mm"
+        return f"{metres / METRES['in']:z.2f} in"
+
     def say_area(self, square_metres: float) -> str:
         """An area: ``129 ft²`` or ``12.0 m²``."""
         value = self.to_area(square_metres)

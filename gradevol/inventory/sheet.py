@@ -188,6 +188,8 @@ def _read(sheet: _Sheet, unit: str | None) -> tuple[Points, list[str]]:
             setups.append(sheet.cell(row, sheet.setup_at))
     decimals = [len(cell.partition(sheet.table.decimal)[2]) for cell in readings]
     digits = min(int(np.quantile(decimals, 0.9, method="higher")), 4) if decimals else 2
+    if any(not cell.isascii() or set(cell) & set("'\"/") for cell in readings):
+        digits = 3  # fractions of an inch
     points = Points(
         places=np.array(places, float).reshape(-1, 3),
         lines=tuple(lines),
@@ -196,7 +198,7 @@ def _read(sheet: _Sheet, unit: str | None) -> tuple[Points, list[str]]:
         setups=tuple(setups),
         readings=tuple(readings),
         level="reading",
-        digits=(2, 2, digits if all(map(str.isascii, readings)) else 3),
+        digits=(2, 2, digits),
         unit=unit,
     )
     return points, bad

@@ -88,16 +88,16 @@ def _tell_sag(string: String | None) -> tuple[float, list[Note]]:
         return 0.0, []
     pull = escape(string.pull)
     text = f"A string of {pull} over {{}} hangs {{}} at mid-span, {{}} on average. "
-    measures = [Measure(string.span, Kind.TAPE), Measure(sag, Kind.THICKNESS)]
-    measures.append(Measure(MEAN_SHARE * sag, Kind.THICKNESS))
+    measures = [Measure(string.span, Kind.TAPE), Measure(sag, Kind.FINE)]
+    measures.append(Measure(MEAN_SHARE * sag, Kind.FINE))
     if string.is_corrected:
         text += (
             "Each depth was made longer by the average; at mid-span it is still {} short, beside "
             "the forms {} long."
         )
         measures += [
-            Measure((1 - MEAN_SHARE) * sag, Kind.THICKNESS),
-            Measure(MEAN_SHARE * sag, Kind.THICKNESS),
+            Measure((1 - MEAN_SHARE) * sag, Kind.FINE),
+            Measure(MEAN_SHARE * sag, Kind.FINE),
         ]
     else:
         text += "Depths were not corrected for it, so the thickness reads short by as much."

@@ -23,6 +23,8 @@ from gradevol.readers.text import (
 
 #: Rows that are enough to see what a file is like.
 SAMPLE = 1000
+#: Rows in which the table must begin, below titles.
+_TITLES = 10
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,7 +37,8 @@ class Table:
     path : Path
         The file.
     header : tuple of str or None
-        Its first row, where that holds no number; or the names in the comment above it.
+        Its first row, where that holds no number; or the names in the comment above it. Titles
+        above it, of one or two words' cells, are left out.
     rows : sequence of sequences of str
         The cells of each other row that is neither blank nor a comment.
     lines : sequence of int
@@ -92,6 +95,8 @@ def make_table(path: Path, text: Text) -> Table:
         raise InputError("it holds no rows", remedy="Check that this is the right file", path=path)
     delimiter = delimiter or find_delimiter(lines)
     rows = _split_rows(path, lines, numbers, delimiter)
+    if titles := _count_titles(rows, delimiter):
+        lines, rows, numbers = lines[titles:], rows[titles:], numbers[titles:]
     try:
         header, rows, numbers = _part_header(lines[0], comment, rows, numbers, delimiter)
     except ValueError as error:
@@ -127,6 +132,23 @@ def _split_rows(
             line=numbers[opened],
         )
     return rows
+
+
+def _count_titles(rows: Sequence[Sequence[str]], delimiter: str) -> int:
+    """Rows at the top that only name the job, the crew or the day, above the table proper."""
+    if delimiter == " ":  # where each word is a cell
+        return 0
+    most = 0
+    for at, row in enumerate(rows[:_TITLES]):
+        held = [cell for cell in row if cell.strip()]
+        if at and len(held) >= most + 2:
+            is_headed = not row[0].strip() or not any(map(is_number_like, held))
+            return at if is_headed else 0  # else it may be a shot that lost its numbers
+        is_table = any(is_number_like(cell) or read_heading(cell).letter != "-" for cell in held)
+        if len(held) > 2 or is_table:
+            return 0
+        most = max(most, len(held))
+    return 0
 
 
 def _part_header(

@@ -103,6 +103,22 @@ def test_a_mark_for_number_as_the_first_heading_is_the_point(read):
         assert survey.ids == ("a", "b", "c", "d")
 
 
+def test_titles_above_the_header_are_left_out_and_do_not_hide_it(read):
+    rows = "point,easting,northing,elevation\n" + "".join(
+        f"{point},{e},{n},{z}\n" for point, (e, n, z) in enumerate(ENZ, start=1)
+    )
+    for titles in ("Job 12: Miller patio\n", "Job 12, Miller patio,,\nTuesday,,,\n"):
+        survey = read(titles + rows)
+        assert_allclose(absolute(survey), ENZ)
+        assert survey.ids == ("1", "2", "3", "4")
+
+
+@pytest.mark.parametrize("first", ["BM1", "101,,,", "BM1,,,100.1"])
+def test_a_row_that_may_be_a_shot_is_no_title(read, first):
+    with pytest.raises(InputError, match="line 1"):
+        read(f"{first}\n1,20,10,100,BASE\n2,21,11,100,BASE\n3,20,14,100,BASE\n")
+
+
 def test_a_comment_that_names_other_columns_than_there_are_is_refused(read):
     with pytest.raises(InputError, match="comment above it names 3 columns"):
         read("# E,N,Z\n1,20,10,100,BASE\n2,21,11,100,BASE\n3,20,14,100,BASE\n")

@@ -207,7 +207,7 @@ def test_sag_is_stated_and_nothing_is_changed_unless_asked(survey):
     assert note.code == "string-sag"
     said = note.say(Units.of_job("ft"))
     assert "A string of 0.01 lb/ft pulled to 30 lb over 25 ft 0 in hangs" in said
-    assert "1/4 in on average. Depths were not corrected" in said
+    assert "hangs 0.31 in at mid-span, 0.21 in on average. Depths were not corrected" in said
     sag = 6.25 / 240 * FOOT
     assert_allclose([measure.value for measure in note.measures], [25 * FOOT, sag, 2 / 3 * sag])
     assert_allclose(shots.depths[:2] / INCH, [6, 6.5])

@@ -46,6 +46,16 @@ def codes(inventory):
     return [finding.code for finding in inventory.findings]
 
 
+def test_readings_in_fractions_of_an_inch_are_told_finer_than_a_foot(take):
+    rows = [["", "0", "8", "16"], *([str(n), "6'-2 1/2\"", "6'-1\"", ""] for n in (0, 8, 16))]
+    text = compose_inventory(take(rows, mark="\t"))
+    assert "6.083 ft to 6.208 ft" in text
+
+
+def test_a_title_above_the_labels_does_not_hide_the_sheet(take):
+    assert take([["Tuesday"], *sheet()], unit="ft").kind == "sheet"
+
+
 def test_a_good_sheet_is_told_by_its_lines_and_readings(take):
     inventory = take(sheet(r30c20=""), unit="ft")
     assert inventory.kind == "sheet"
