@@ -112,6 +112,7 @@ def read_shots(table: Table, setups: Setups | None) -> Shots:
         codes=table.read_texts("codes"),
         setups=setups,
         layer=table.read_text("layer", "") or None,
+        key=table.name,
     )
 
 

@@ -9,7 +9,7 @@ from gradevol._types import FloatArray
 from gradevol.drainage import Runoff
 from gradevol.job.base import read_shots, read_surface_file
 from gradevol.job.setups import read_setups_of_top
-from gradevol.job.shapes import read_line, read_outline, read_point, read_points
+from gradevol.job.shapes import find_files, read_line, read_outline, read_point, read_points
 from gradevol.job.table import Table
 from gradevol.readers.sources import OutlineFile, Shots, SurfaceFile
 from gradevol.top import Between, Fall, Level, Plane
@@ -145,8 +145,23 @@ def _read_design(table: Table, base: Table) -> PanelDesign:
         case "between":
             return _read_between(table, value, called)
         case "shots":
-            return TopShots(read_shots(table, read_setups_of_top(table, base)))
+            shots = read_shots(table, read_setups_of_top(table, base))
+            _refuse_forms_as_base(table, shots, base)
+            return TopShots(shots)
     return TopFile(read_surface_file(table))
+
+
+def _refuse_forms_as_base(table: Table, shots: Shots, base: Table) -> None:
+    """Refuse a base that takes every shot of a file in which others are known to be the top."""
+    if not shots.codes or "codes" in base or "shots" not in base:
+        return
+    if shared := set(shots.paths) & set(find_files(base, "shots")):
+        raise table.error(
+            f"{table.called('codes')} picks {', '.join(shots.codes)} out of "
+            f"{sorted(path.name for path in shared)[0]}, but [base] takes every shot of it, those "
+            "too",
+            'Say which of its shots are base, such as base.codes = ["BASE*"]',
+        )
 
 
 def _read_fall(table: Table) -> Fall:

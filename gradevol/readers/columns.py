@@ -79,7 +79,7 @@ def find_columns(table: Table, shots: Shots) -> tuple[str, list[Note]]:
     needed = "NE" if "R" in letters else "NEZ"
     if missing := [MEANINGS[letter] for letter in needed if letter not in letters]:
         raise InputError(
-            f"base.columns is {shots.columns!r}, which names no {' and no '.join(missing)}",
+            f"{shots.key}.columns is {shots.columns!r}, which names no {' and no '.join(missing)}",
             remedy="Every shot needs N, E and Z (or Y, X and Z)",
             path=table.path,
         )

@@ -68,14 +68,15 @@ def read_delimited(shots: Shots) -> Survey:
     parts = [_read_part(path, shots) for path in shots.paths]
     notes = [note for part in parts for note in part.notes]
     if shots.codes:
-        notes += _check_codes(parts, shots.codes)
+        notes += _check_codes(parts, shots.codes, shots.key)
     count = sum(len(part.points) for part in parts)
     if count < shots.least:
         raise InputError(
             f"{count} shot{'s' * (count != 1)} cannot make a surface: three are the least"
             if shots.least > 1
             else "it holds no shot",
-            remedy="Check that this is the right file" + " and base.codes" * bool(shots.codes),
+            remedy="Check that this is the right file"
+            + f" and {shots.key}.codes" * bool(shots.codes),
             path=shots.paths[0] if len(parts) == 1 else None,
         )
     ids = _join([part.ids for part in parts])
@@ -121,8 +122,10 @@ def _read_part(path: Path, shots: Shots) -> _Part:
     if shots.codes:
         if not any(held):
             raise InputError(
-                f"base.codes asks for {', '.join(shots.codes)}, but no column holds descriptions",
-                remedy="Leave base.codes out, or mark the descriptions with D in base.columns",
+                f"{shots.key}.codes asks for {', '.join(shots.codes)}, but no column holds "
+                "descriptions",
+                remedy=f"Leave {shots.key}.codes out, or mark the descriptions with D in "
+                f"{shots.key}.columns",
                 path=path,
             )
         wanted = {word for word in held if any(_matches(word, pattern) for pattern in shots.codes)}
@@ -149,7 +152,7 @@ def _matches(word: str, pattern: str) -> bool:
     return fnmatch.fnmatchcase(word.lower(), pattern.strip().lower())
 
 
-def _check_codes(parts: Sequence[_Part], patterns: Sequence[str]) -> list[Note]:
+def _check_codes(parts: Sequence[_Part], patterns: Sequence[str], key: str) -> list[Note]:
     """Refuse codes that match nothing at all; note those, and the files, that match nothing."""
     held: Counter[str] = Counter()
     for part in parts:
@@ -159,15 +162,15 @@ def _check_codes(parts: Sequence[_Part], patterns: Sequence[str]) -> list[Note]:
         most = [f"{word or '(blank)'} ({count})" for word, count in held.most_common(_SHOWN)]
         more = f" and {len(held) - _SHOWN} more" if len(held) > _SHOWN else ""
         raise InputError(
-            f"base.codes asks for {asked}, but no description matches; there are "
+            f"{key}.codes asks for {asked}, but no description matches; there are "
             f"{', '.join(most)}{more}",
-            remedy="Set base.codes to those of the base (* stands for any letters)",
+            remedy=f"Set {key}.codes to those that are meant (* stands for any letters)",
             path=parts[0].path if len(parts) == 1 else None,
         )
     notes = []
     for pattern in patterns:
         if not any(_matches(word, pattern) for word in held):
-            text = f"No description matches {escape(pattern)}, which base.codes asks for."
+            text = f"No description matches {escape(pattern)}, which {key}.codes asks for."
             notes.append(Note("code-matches-nothing", text))
     for part in parts:
         if not len(part.points):

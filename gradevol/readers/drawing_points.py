@@ -71,7 +71,7 @@ def build_survey(
     if len(kept) < 3:
         raise InputError(
             f"{len(kept)} shot{'s' * (len(kept) != 1)} cannot make a surface: three are the least",
-            remedy="Check that this is the right file" + " and base.codes" * bool(wanted),
+            remedy="Check that this is the right file" + " and the codes" * bool(wanted),
             path=path,
         )
     left = [names[at] for at in kept]
@@ -112,9 +112,9 @@ def _choose(codes: Sequence[str], wanted: Sequence[str], path: Path) -> Sequence
         shown = ", ".join(f"{code or '(blank)'} ({count})" for code, count in held[:_SHOWN])
         more = f" and {len(held) - _SHOWN} more" * (len(held) > _SHOWN)
         raise InputError(
-            f"base.codes asks for {', '.join(wanted)}, but no description matches; there are "
+            f"no description matches the codes {', '.join(wanted)}; there are "
             f"{shown or 'none'}{more}",
-            remedy="Set base.codes to those of the base (* stands for any letters)",
+            remedy="Set codes to those that are meant (* stands for any letters)",
             path=path,
         )
     return kept

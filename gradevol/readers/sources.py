@@ -3,7 +3,7 @@
 `job` fills these in; the readers beside this module take them.
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Literal, TypeAlias
 
@@ -78,6 +78,8 @@ class Shots:
         What rod readings are taken off.
     least : int
         Fewest shots that will do, of delimited text: three make a surface, one is a recheck.
+    key : str
+        Table of the job that names them, for errors.
     """
 
     paths: tuple[Path, ...]
@@ -87,6 +89,7 @@ class Shots:
     layer: str | None = None
     setups: Setups | None = None
     least: int = 3
+    key: str = field(default="base", compare=False)
 
 
 @dataclass(frozen=True, slots=True)

@@ -322,6 +322,13 @@ def test_codes_that_match_nothing_are_answered_with_those_there_are(read):
         read(PNEZD, codes=("STONE",))
 
 
+def test_codes_that_match_nothing_are_told_by_their_table_of_the_job(tmp_path):
+    path = tmp_path / "shots.csv"
+    path.write_text(PNEZD)
+    with pytest.raises(InputError, match=r": slab\.edge\.codes asks for E.*Set slab\.edge\.codes"):
+        read_delimited(Shots((path,), "m", codes=("E",), key="slab.edge"))
+
+
 def test_a_pattern_and_a_file_without_a_match_are_noted(read):
     survey = read(PNEZD, "9,1,2,3,FORM\n", codes=("BASE", "{STONE}*"))
     assert codes_of(survey) == ["code-matches-nothing", "file-without-shots"]

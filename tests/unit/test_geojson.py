@@ -85,7 +85,7 @@ def test_codes_choose_points(file):
     other = feature([5, 5, 101], point="C", code="CURB")
     path = file({**SURVEY, "features": [*SURVEY["features"], other]})
     assert read_geojson_points(path, unit="m", codes=("base",)).ids == ("P0", "P1", "P2")
-    with pytest.raises(InputError, match=r"asks for X, .*BASE \(3\), CURB \(1\)"):
+    with pytest.raises(InputError, match=r"the codes X; .*BASE \(3\), CURB \(1\)"):
         read_geojson_points(path, unit="m", codes=("X",))
 
 

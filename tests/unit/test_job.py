@@ -268,6 +268,15 @@ def test_a_table_given_twice_is_told_as_such(refuse):
     assert "Head each table once" in refuse(UNITS + BASE + BASE)
 
 
+def test_a_base_that_takes_the_forms_of_its_file_too_is_refused(refuse):
+    top = "[top]\nshots = 'shots.csv'\ncodes = 'FORM*'\n"
+    said = refuse(UNITS + BASE + SLAB + top)
+    assert "top.codes picks FORM* out of shots.csv, but [base] takes every shot" in said
+    assert (
+        refuse(UNITS + BASE + "codes = 'B*'\n" + SLAB + top + "least_fall = 2\n").count("FORM") == 0
+    )
+
+
 def test_a_job_that_breaks_off_is_refused_with_its_last_line(refuse):
     assert refuse(UNITS + "[base]\nshots = [").startswith(", line 3: this is not TOML")
 

@@ -210,9 +210,9 @@ def test_points_keep_their_names_codes_and_digits(file):
 def test_codes_choose_points_and_name_what_there_is(file):
     path = file(document(points=CGPOINTS))
     assert read_landxml_points(path, unit="m", codes=("base*",)).ids == ("101", "102", "point 4")
-    with pytest.raises(InputError, match=r"asks for CURB.*BASE \(2\), BASE edge \(1\), CP \(1\)"):
+    with pytest.raises(InputError, match=r"the codes CURB.*BASE \(2\), BASE edge \(1\), CP \(1\)"):
         read_landxml_points(path, unit="m", codes=("CURB",))
-    with pytest.raises(InputError, match=r"1 shot cannot make a surface.*and base.codes"):
+    with pytest.raises(InputError, match=r"1 shot cannot make a surface.*and the codes"):
         read_landxml_points(path, unit="m", codes=("CP",))
 
 
