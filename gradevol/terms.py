@@ -114,8 +114,8 @@ class Costs:
 
     @property
     def is_of_shortage(self) -> bool:
-        """Whether it says what coming up short costs."""
-        return self.short is not None or self.short_rate is not None
+        """Whether it says that coming up short costs anything."""
+        return bool(self.short or self.short_rate)
 
     @property
     def crew(self) -> float | None:

@@ -65,6 +65,9 @@ class Order:
         They add up to the order; empty where it is not known what a truck holds.
     staged : Staged or None
         What to release and what to hold; None where it is all one call.
+    is_too_early : bool
+        Whether nothing is held because the balance would have to be called before the first load is
+        on site, when no more is known than now.
     takers : tuple of Taker
         In order of priority.
     much : float
@@ -83,6 +86,7 @@ class Order:
     plant: Plant
     loads: tuple[float, ...]
     staged: Staged | None
+    is_too_early: bool
     takers: tuple[Taker, ...]
     much: float
     level: float
@@ -135,7 +139,7 @@ def place_order(
         weigh = Scale(spread, remaining[-1], much, costs)
         way = "risk" if costs is None else "costs"
         risk = terms.risk if costs is not None or terms.risk is not None else RISK
-        least = 0 if risk is None else plant.round_up(weigh.need.quantile(1 - risk))
+        least = 0 if risk is None else plant.round_up(bound_order(need, spread, risk))
         if costs is None:
             choice, below = weigh(least * plant.step), step_below(least, plant)
             runner_up = None if below is None else weigh(below * plant.step)
@@ -143,6 +147,8 @@ def place_order(
             choice, runner_up = weigh_up(weigh, plant, least, pours)
     steps = plant.count_up(choice.volume)
     loads = tuple(count * plant.step for count in plan_loads(steps, plant))
+    staged = _stage(need, steps, plant, terms, level)
+    is_too_early = staged is not None and staged.call_after == 0
     return Order(
         need=need,
         choice=choice,
@@ -151,12 +157,24 @@ def place_order(
         runner_up=runner_up,
         plant=plant,
         loads=loads,
-        staged=_stage(need, steps, plant, terms, level),
+        staged=None if is_too_early else staged,
+        is_too_early=is_too_early,
         takers=_find_takers(need, choice, pours, remaining),
         much=much,
         level=level,
         terms=terms,
     )
+
+
+def bound_order(need: Need, spread: Normal, risk: float) -> float:
+    """
+    Least volume that is short with no more than a chance, before it is rounded up to steps, m³.
+
+    Where the shots put the middle below the stated volume, the interval reaches up to that; so does
+    this, but for a chance of a half or more.
+    """
+    least = spread.quantile(1 - risk)
+    return max(least, need.mean) if risk < 0.5 else least
 
 
 def _stage(need: Need, steps: int, plant: Plant, terms: Terms, level: float) -> Staged | None:

@@ -71,8 +71,8 @@ def plan_delivery(
         return Delivery(parts=tuple(parts), small_pours=pours)
 
     def place(what: Concrete, share: float, takers: tuple[SmallPour, ...]) -> Order:
-        sd = None if interval is None else spread_of_share(interval, share)
-        need = measure_need(what, terms, survey_sd=sd)
+        sd, off = (None, 0.0) if interval is None else spread_of_share(interval, share)
+        need = measure_need(what, terms, survey_sd=sd, off=off)
         return place_order(need, terms, is_metric=is_metric, level=level, pours=takers)
 
     area = sum(part.area for part in parts)
@@ -87,9 +87,9 @@ def plan_delivery(
     )
 
 
-def spread_of_share(interval: Interval, share: float) -> float:
+def spread_of_share(interval: Interval, share: float) -> tuple[float, float]:
     """
-    One standard deviation of a part's volume about the stated one, m³.
+    One standard deviation of a part's volume, and how far its middle is off the stated one, m³.
 
     Parameters
     ----------
@@ -100,11 +100,13 @@ def spread_of_share(interval: Interval, share: float) -> float:
 
     Returns
     -------
-    float
+    sd : float
         What all of the slab shares goes by the area, what differs from place to place by its root.
-        Where the middle of the whole's distribution is not the stated volume, that adds to it.
+    off : float
+        By the area: positive where the middle of the whole's distribution lies above the stated
+        volume.
     """
     off = interval.volume.middle - interval.stated
-    shared = math.sqrt(interval.datum**2 + interval.top**2 + off**2)
-    own = math.sqrt(interval.shots**2 + interval.between_shots**2)
-    return math.hypot(share * shared, math.sqrt(share) * own)
+    shared = math.hypot(interval.datum, interval.top)
+    own = math.hypot(interval.shots, interval.between_shots)
+    return math.hypot(share * shared, math.sqrt(share) * own), share * off

@@ -116,7 +116,7 @@ class Staged:
         The load that is to be on site; 0: call before the first.
     call_at : float or None
         When to call it at the latest, h after the first load is on site (before it where
-        negative); None where notice or spacing are not known.
+        negative, with 0); None where notice or spacing are not known.
     """
 
     go: tuple[float, ...]

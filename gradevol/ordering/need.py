@@ -49,6 +49,8 @@ class Need:
     survey_sd, allowance_sd : float or None
         One standard deviation of the volume in place and of the allowances; None where the first
         is not known.
+    off : float
+        How far the middle of the survey's distribution lies above the stated volume in place, m³.
     """
 
     lines: tuple[Line, ...]
@@ -56,6 +58,7 @@ class Need:
     mean: float
     survey_sd: float | None
     allowance_sd: float
+    off: float = 0.0
 
     @property
     def has_allowance(self) -> bool:
@@ -67,10 +70,23 @@ class Need:
         """Distribution of the need; None where the survey's standard deviation is not known."""
         if self.survey_sd is None:
             return None
-        return Normal(self.mean, math.hypot(self.survey_sd, self.allowance_sd))
+        return Normal(self.mean + self.off, math.hypot(self.survey_sd, self.allowance_sd))
+
+    def find_range(self, level: float) -> tuple[float, float] | None:
+        """
+        Between what the need lies with a chance, m³: the stated one within, not under nought.
+
+        None where the survey's standard deviation is not known.
+        """
+        if (spread := self.spread) is None:
+            return None
+        low, high = spread.quantile((1 - level) / 2), spread.quantile((1 + level) / 2)
+        return min(max(low, 0.0), self.mean), max(high, self.mean)
 
 
-def measure_need(concrete: Concrete, terms: Terms, *, survey_sd: float | None) -> Need:
+def measure_need(
+    concrete: Concrete, terms: Terms, *, survey_sd: float | None, off: float = 0.0
+) -> Need:
     """
     Add up what is needed, line by line.
 
@@ -81,6 +97,8 @@ def measure_need(concrete: Concrete, terms: Terms, *, survey_sd: float | None) -
     terms : Terms
     survey_sd : float or None
         One standard deviation of the volume in place, m³; None where not known.
+    off : float
+        How far the middle of its distribution lies above it, m³.
 
     Returns
     -------
@@ -116,6 +134,7 @@ def measure_need(concrete: Concrete, terms: Terms, *, survey_sd: float | None) -
         mean=sum(line.volume for line in lines),
         survey_sd=survey_sd,
         allowance_sd=sigma * max(volume, 0.0),
+        off=off,
     )
 
 

@@ -1,9 +1,22 @@
 """What the numbers of an order rest on, in words."""
 
-from gradevol.ordering import Order
+from gradevol.ordering import Order, bound_order
 from gradevol.ordering.need import ALLOWANCE_DOUBT
-from gradevol.presentation.slip import StepWords, say_money, say_percent, say_symbol, trim
+from gradevol.presentation.slip import (
+    StepWords,
+    say_given,
+    say_hours,
+    say_money,
+    say_percent,
+    say_spread,
+    say_symbol,
+    trim,
+)
 from gradevol.units import Units
+
+#: A middle that lies off the stated need by less than this share of a standard deviation is not
+#: told apart from it.
+_OFF = 0.1
 
 
 def say_volume(order: Order, units: Units) -> str:
@@ -12,7 +25,7 @@ def say_volume(order: Order, units: Units) -> str:
     step = f"{words.say(order.plant.step)} {say_symbol(units)}"
     if order.terms.step is None:
         step += " (what plants commonly sell in: the job gives no step)"
-    said = [_say_choice(order, words, step)]
+    said = [_say_choice(order, words, step), *_say_raised(order, words), *_say_less(order)]
     if not order.need.has_allowance:
         said.append("No allowance for waste, settlement or short yield is in it: none is given.")
     elif order.terms.sigma is None and order.choice.chance_short is not None:
@@ -24,7 +37,7 @@ def say_volume(order: Order, units: Units) -> str:
 
 
 def _say_choice(order: Order, words: StepWords, step: str) -> str:
-    risk = "" if order.risk is None else say_percent(order.risk)
+    risk = "" if order.risk is None else say_given(order.risk)
     if order.way == "mean":
         return (
             f"What is needed, rounded up to steps of {step}. No margin for the survey is in it, "
@@ -45,6 +58,34 @@ def _say_choice(order: Order, words: StepWords, step: str) -> str:
         f"Of all orders in steps of {step} the one of least expected cost{capped}: "
         + _say_costs(order, words.units)
     )
+
+
+def _say_less(order: Order) -> list[str]:
+    """Say that the costs ask for less than what is needed, where they do."""
+    if order.way != "costs" or order.choice.volume >= order.need.mean:
+        return []
+    return [
+        "That is less than what is needed on the mean, for at these costs it is cheaper to risk "
+        "coming up short: are they all that it costs?"
+    ]
+
+
+def _say_raised(order: Order, words: StepWords) -> list[str]:
+    """Say from what an order was raised to what trucks can bring."""
+    need, spread, plant = order.need, order.need.spread, order.plant
+    if plant.least_load is None or order.way == "costs":
+        return []
+    least = need.mean
+    if spread is not None and order.risk is not None:
+        least = bound_order(need, spread, order.risk)
+    steps = plant.count_up(max(least, 0.0))
+    if steps >= plant.count_up(order.choice.volume):
+        return []
+    return [
+        f"{words.say(steps * plant.step)} would do, but no load is under "
+        f"{words.small(plant.least_load)} {say_symbol(words.units)}: it is raised to what is "
+        "delivered."
+    ]
 
 
 def _say_costs(order: Order, units: Units) -> str:
@@ -70,13 +111,24 @@ def say_loads(order: Order, units: Units) -> str:
     if order.plant.least_load is not None:
         least = trim(f"{units.to_volume(order.plant.least_load):.2f}")
         said += f" and {least} at least"
+    said += ", as the job gives."
+    if order.plant.least_load is None:
+        said += " It gives no least load: ask what the plant brings at least."
+    if order.is_too_early:
+        notice, spacing = (say_hours(t or 0.0) for t in (order.terms.notice, order.terms.spacing))
+        return (
+            f"{said} Nothing is held: with {notice} of notice and {spacing} from truck to truck "
+            "it would have to be called before the first is on site, when no more is known."
+        )
     released = order.staged
     if released is None:
-        return f"{said}, as the job gives."
+        return said
+    count = len(released.go)
+    first = "first is" if count == 1 else f"first {count} are"
     return (
-        f"{said}, as the job gives. The first {len(released.go)} are needed but for a chance of "
-        f"2.5 %; the balance is {words.say(sum(released.balance))} as it looks now: size it when "
-        "it is called, by what is still empty."
+        f"{said} The {first} needed but for a chance of 2.5 % at most; the balance is "
+        f"{words.say(sum(released.balance))} as it looks now: size it when it is called, by what "
+        "is still empty less the loads still to be placed."
     )
 
 
@@ -96,9 +148,16 @@ def say_chances(order: Order, units: Units) -> str:
     if order.need.survey_sd is None:
         return "Not known: the survey's interval is not known."
     survey, allowance = (
-        units.to_volume(sd) for sd in (order.need.survey_sd, order.need.allowance_sd)
+        say_spread(sd, units) for sd in (order.need.survey_sd, order.need.allowance_sd)
     )
+    spread, about = order.need.spread, "what is needed"
+    words = StepWords(order, units)
+    if spread is not None and abs(order.need.off) > _OFF * spread.sd:
+        about = (
+            f"{words.need(spread.mean)} {say_symbol(units)}, where the shots put the middle of the "
+            "interval"
+        )
     return (
-        "A normal distribution about what is needed, one standard deviation of the volume in place "
-        f"{survey:.2f} and of the allowances {allowance:.2f} {say_symbol(units)}."
+        f"A normal distribution about {about}, one standard deviation of the volume in place "
+        f"{survey} and of the allowances {allowance} {say_symbol(units)}."
     )

@@ -120,14 +120,15 @@ def _need(order: Order, rounding: Rounding) -> dict[str, Any]:
         ],
         "allowance_sd": rounding.volume(need.allowance_sd),
     }
-    spread = need.spread
-    if spread is not None and need.survey_sd is not None:
+    spread, found = need.spread, need.find_range(level)
+    if spread is not None and found is not None and need.survey_sd is not None:
         shown |= {
             "survey_sd": rounding.volume(need.survey_sd),
             "sd": rounding.volume(spread.sd),
             "level": rounding.share(level),
-            "low": rounding.volume(spread.quantile((1 - level) / 2)),
-            "high": rounding.volume(spread.quantile((1 + level) / 2)),
+            "middle": rounding.volume(spread.mean),
+            "low": rounding.volume(found[0]),
+            "high": rounding.volume(found[1]),
         }
     return shown
 

@@ -1,5 +1,6 @@
 """Rounding: metres to a number in the job's units, once and for all."""
 
+import math
 from collections.abc import Iterable
 from dataclasses import dataclass
 
@@ -9,6 +10,8 @@ from gradevol.units import Units
 #: Decimals kept. A micrometre of length and a millilitre of concrete are far below what can be
 #: measured; coordinates of millions keep their millimetres.
 LENGTH, AREA, VOLUME, SHARE = 6, 4, 6, 6
+#: From here on a volume is told to the tenth (`Units.say_volume`).
+_LARGE = 9.95
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,6 +51,17 @@ class Rounding:
             self.length(float(value + origin))
             for value, origin in zip(place, self.origin, strict=False)
         ]
+
+
+def bear_digits(half: float, value: float) -> int:
+    """
+    Decimals that a figure bears whose interval is `half` to both sides of it: two at most.
+
+    The last digit stands for no more than a fifth of that half, and for more than a fiftieth; a
+    figure of 10 or more is told to the tenth at most.
+    """
+    most = 1 if abs(value) >= _LARGE else 2
+    return max(0, min(most, -math.floor(math.log10(max(half / 5, 1e-9)) + 1e-9)))
 
 
 def _round(value: float, decimals: int) -> float:

@@ -5,6 +5,8 @@ from itertools import groupby
 
 from gradevol.ordering import Order, Taker
 from gradevol.ordering.loads import Staged
+from gradevol.presentation.rounding import bear_digits
+from gradevol.presentation.sms import fold_text
 from gradevol.terms import Terms
 from gradevol.units import Units
 
@@ -21,6 +23,12 @@ class StepWords:
         self.step = step
         scaled = (step * 10**digits for digits in range(4))
         self.digits = next((n for n, x in enumerate(scaled) if abs(x - round(x)) < 1e-6), 2)
+        need, found = units.to_volume(order.need.mean), order.need.find_range(order.level)
+        half = units.to_volume(found[1] - found[0]) / 2 if found else 0.0
+        borne = bear_digits(half, need)
+        # what is needed: no more than its range bears, nor a large one than the step
+        self.needed = min(borne, self.digits) if abs(need) >= 10 else borne
+        self._about = min(self.digits, 1, borne)
 
     @property
     def symbol(self) -> str:
@@ -37,8 +45,25 @@ class StepWords:
         return trim(f"{math.ceil(value * scale - 1e-4) / scale:.{self.digits}f}")
 
     def about(self, volume: float) -> str:
-        """A measured or an expected volume: to the tenth, or as coarse as the step."""
-        return f"{self.units.to_volume(volume):z.{min(self.digits, 1)}f}"
+        """An expected volume: to the tenth, or as coarse as step and need are."""
+        return f"{self.units.to_volume(volume):z.{self._about}f}"
+
+    def need(self, volume: float) -> str:
+        """What is needed, with the digits that its range bears."""
+        return f"{self.units.to_volume(volume):z.{self.needed}f}"
+
+    def range(self, low: float, high: float) -> str:
+        """Between what the need lies, rounded outwards: ``72.5 to 76.6``."""
+        scale = 10**self.needed
+        down = math.floor(self.units.to_volume(low) * scale + 1e-6) / scale
+        up = math.ceil(self.units.to_volume(high) * scale - 1e-6) / scale
+        return f"{down:z.{self.needed}f} to {up:z.{self.needed}f}"
+
+    def line(self, volume: float) -> str:
+        """One line of the need: small ones to the hundredth, so that they show."""
+        value = self.units.to_volume(volume)
+        digits = max(self.needed, 2 if abs(value) < 1 else 1 if abs(value) < 10 else 0)
+        return f"{value:z.{digits}f}"
 
     def small(self, volume: float) -> str:
         """A volume that may be less than a step."""
@@ -68,17 +93,20 @@ def compose_slip(order: Order, units: Units, *, title: str) -> str:
     Returns
     -------
     str
-        `LONGEST` characters at most: where it would be longer, first the title is left out, then
-        what is to be done with what is left over.
+        `LONGEST` characters at most, all of them of plain text messages: where it would be longer,
+        first the title is left out, then what is to be done with what is left over.
     """
     words = StepWords(order, units)
-    head = f"{_plain(title)}: "
+    named = fold_text(title)
+    head = f"{named}: " if named else ""
     body = [_say_need(order, words), _say_order(order, words), *_say_stages(order, words)]
     tail = _say_takers(order.takers, words)
     chance = order.choice.chance_short
-    end = [] if chance is None else [f"{say_percent(chance)} chance short."]
+    short = "" if chance is None else f"{say_short(chance, order)} chance short."
+    end = [short[0].upper() + short[1:]] if short else []
+    first = body[0][0].lower() + body[0][1:] if head else body[0]
     for said in (
-        head + " ".join([body[0][0].lower() + body[0][1:], *body[1:], *tail, *end]),
+        head + " ".join([first, *body[1:], *tail, *end]),
         " ".join([*body, *tail, *end]),
         " ".join([*body, *end]),
     ):
@@ -87,23 +115,13 @@ def compose_slip(order: Order, units: Units, *, title: str) -> str:
     return " ".join(body)[:LONGEST]
 
 
-def _plain(text: str) -> str:
-    """Text without line breaks or what a terminal would obey."""
-    return " ".join("".join(c if c.isprintable() else " " for c in text).split())
-
-
 def _say_need(order: Order, words: StepWords) -> str:
     need = order.need
-    said = f"Need {words.about(need.mean)} {words.units.volume}"
-    spread = need.spread
-    if spread is None:
+    said = f"Need {words.need(need.mean)} {words.units.volume}"
+    found = need.find_range(order.level)
+    if found is None:
         return f"{said}, margin not known."
-    low, high = (spread.quantile(chance) for chance in _ends(order.level))
-    return f"{said} ({words.about(low)} to {words.about(high)} at {say_percent(order.level)})."
-
-
-def _ends(level: float) -> tuple[float, float]:
-    return (1 - level) / 2, (1 + level) / 2
+    return f"{said} ({words.range(*found)} at {say_given(order.level)})."
 
 
 def _say_order(order: Order, words: StepWords) -> str:
@@ -111,7 +129,7 @@ def _say_order(order: Order, words: StepWords) -> str:
     if order.staged is not None:
         return f"{said}: go {list_loads(order.staged.go, order, words.units)}, hold."
     if order.loads:
-        return f"{said}: {list_loads(order.loads, order, words.units)}."
+        return f"{said}: {say_loads_of(order, words.units)}."
     return f"{said}."
 
 
@@ -121,20 +139,21 @@ def _say_stages(order: Order, words: StepWords) -> list[str]:
         return []
     last = len(staged.go) + 1
     number = f"load {last}" if len(staged.balance) == 1 else f"loads {last} on"
-    most = max(staged.high, sum(staged.balance))
     return [
         f"Call {number} {say_call(staged, order.terms)}.",
-        f"Expect {words.down(staged.low)} to {words.up(most)} for it.",
+        f"Expect {say_balance(staged, words)} for it.",
     ]
+
+
+def say_balance(staged: Staged, words: StepWords) -> str:
+    """Say between what the balance will be, in whole steps: ``2.5 to 6.75``."""
+    most = max(staged.high, sum(staged.balance))
+    return f"{words.down(staged.low)} to {words.up(most)}"
 
 
 def say_call(staged: Staged, terms: Terms) -> str:
     """Say when to call the balance: ``once load 6 is on site, by 8:50``."""
-    when = (
-        "before the first load"
-        if staged.call_after == 0
-        else f"once load {staged.call_after} is on site"
-    )
+    when = f"once load {staged.call_after} is on site"
     by = say_call_time(staged, terms)
     return f"{when}, {by}" if by else when
 
@@ -142,20 +161,18 @@ def say_call(staged: Staged, terms: Terms) -> str:
 def say_call_time(staged: Staged, terms: Terms) -> str:
     """Say by when to call the balance; empty where nothing is known of it."""
     if staged.call_at is None:
-        return "" if terms.notice is None else f"{_say_hours(terms.notice)} ahead"
+        return "" if terms.notice is None else f"{say_hours(terms.notice)} ahead"
     if terms.start is None:
-        after = "after" if staged.call_at >= 0 else "before"
-        return f"by {_say_hours(abs(staged.call_at))} {after} load 1"
+        return f"by {say_hours(staged.call_at)} after load 1"
     # in whole minutes, never later than it is
     minutes = math.floor((terms.start + staged.call_at) * 60 + 1e-6)
     day = minutes // 1440
     said = f"by {minutes % 1440 // 60}:{minutes % 60:02d}"
-    if day < 0:
-        return f"{said} {-day} day{'s' if day < -1 else ''} ahead"
     return said if day == 0 else f"{said} {day} day{'s' if day > 1 else ''} on"
 
 
-def _say_hours(hours: float) -> str:
+def say_hours(hours: float) -> str:
+    """Say a time: ``90 min``, ``2 h 30 min``."""
     minutes = round(hours * 60)
     if minutes < 120:
         return f"{minutes} min"
@@ -166,9 +183,10 @@ def _say_takers(takers: tuple[Taker, ...], words: StepWords) -> list[str]:
     if not takers:
         return []
     named = [
-        f"{_plain(taker.pour.name)} {f'{taker.pour.count} x ' if taker.pour.count > 1 else ''}"
+        f"{fold_text(taker.pour.name) or f'small pour {number}'} "
+        f"{f'{taker.pour.count} x ' if taker.pour.count > 1 else ''}"
         f"{words.small(taker.pour.volume)}"
-        for taker in takers
+        for number, taker in enumerate(takers, start=1)
     ]
     return [f"Left over: {', '.join(named)}."]
 
@@ -180,11 +198,31 @@ def list_loads(loads: tuple[float, ...], order: Order, units: Units) -> str:
     return " + ".join(said if count == 1 else f"{count} x {said}" for said, count in runs)
 
 
+def say_loads_of(order: Order, units: Units) -> str:
+    """Say the loads of an order: ``7 x 10 + 6.5``, ``one load``."""
+    return "one load" if len(order.loads) == 1 else list_loads(order.loads, order, units)
+
+
 def say_percent(share: float) -> str:
-    """Say a chance: ``4 %``; what is next to nothing as such."""
+    """Say a chance: ``4 %``; what is next to nothing, or to certain, as such."""
     if share < 0.005:
         return "under 1 %"
-    return trim(f"{100 * share:.{0 if share < 0.99 else 1}f}") + " %"
+    return "over 99 %" if share >= 0.995 else f"{100 * share:.0f} %"
+
+
+def say_given(share: float) -> str:
+    """Say a share that the job states: ``90 %``, ``0.1 %``."""
+    return f"{100 * share:.6g} %"
+
+
+def say_short(chance: float, order: Order) -> str:
+    """Say the chance of coming up short, rounded up: over the accepted one only where it is so."""
+    if chance < 0.01 or chance > 0.99:
+        return "under 1 %" if chance < 0.01 else "over 99 %"
+    accepted = 100 * (order.risk or 0.0)
+    digits = 0 if abs(accepted - round(accepted)) < 1e-9 else 1
+    scale = 10**digits
+    return f"{math.ceil(100 * chance * scale - 1e-9) / scale:.{digits}f} %"
 
 
 def say_order(order: Order, units: Units) -> str:
@@ -193,11 +231,17 @@ def say_order(order: Order, units: Units) -> str:
     symbol = say_symbol(units)
     said = [f"{words.say(order.choice.volume)} {symbol}"]
     if order.loads:
-        said[0] += f" ({list_loads(order.loads, order, units)})"
+        said[0] += f" ({say_loads_of(order, units)})"
     if order.choice.chance_short is not None:
-        said.append(f"{say_percent(order.choice.chance_short)} chance of coming up short")
+        said.append(f"{say_short(order.choice.chance_short, order)} chance of coming up short")
     said.append(f"about {words.about(order.choice.left_over)} {symbol} left over")
     return "; ".join(said)
+
+
+def say_spread(sd: float, units: Units) -> str:
+    """Say one standard deviation, in the unit of volume: ``1.24``, ``11.7``."""
+    value = units.to_volume(sd)
+    return f"{value:.{1 if value >= 9.95 else 2}f}"
 
 
 def say_money(amount: float, order: Order) -> str:

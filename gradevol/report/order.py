@@ -4,7 +4,8 @@ from collections.abc import Iterator
 from html import escape
 from typing import Any
 
-from gradevol.report.answer import say_volume_of
+from gradevol.ordering import Order
+from gradevol.presentation.slip import StepWords, say_symbol
 from gradevol.report.markup import Table, listing, plain, say, section
 from gradevol.result import Result
 from gradevol.units import Units
@@ -21,14 +22,21 @@ _RESTS_ON = {
 def compose_order(view: dict[str, Any], result: Result) -> str:
     """Compose the order of the slab, or of each part that is called on its own."""
     shown = [pour for pour in view.get("pours", []) if "order" in pour]
-    told = [(pour["name"], pour["order"]) for pour in shown]
-    if not told and "order" in view:
-        told = [("", view["order"])]
-    parts = [part for name, order in told for part in _order(name, order, result.units)]
+    delivery = result.delivery
+    told = [
+        (pour["name"], pour["order"], order)
+        for pour, order in zip(shown, delivery.part_orders, strict=True)
+    ]
+    if not told and delivery.order is not None:
+        told = [("", view["order"], delivery.order)]
+    parts = [
+        part for name, order, placed in told for part in _order(name, order, placed, result.units)
+    ]
     return section("order", "Order", *parts)
 
 
-def _order(name: str, order: dict[str, Any], units: Units) -> Iterator[str]:
+def _order(name: str, order: dict[str, Any], placed: Order, units: Units) -> Iterator[str]:
+    words, symbol = StepWords(placed, units), say_symbol(units)
     if name:
         yield f"<h3>{say(name)}</h3>"
     slip = plain(order["slip"])
@@ -40,12 +48,12 @@ def _order(name: str, order: dict[str, Any], units: Units) -> Iterator[str]:
     )
     need = order["need"]
     rows, cells = [], [["part", f"volume_{units.volume}"]]
-    for line in need["lines"]:
+    for line, drawn in zip(need["lines"], placed.need.lines, strict=True):
         share = f"{100 * line['share']:.3g} % of what is in place" if "share" in line else ""
         said = f"{say(line['name'])}<small>{say(share)}</small>" if share else say(line["name"])
-        rows.append([said, say(say_volume_of(line["volume"], units))])
+        rows.append([said, say(f"{words.line(drawn.volume)} {symbol}")])
         cells.append([line["name"], f"{line['volume']:.2f}"])
-    rows.append(["<b>Needed</b>", f"<b>{say(say_volume_of(need['volume'], units))}</b>"])
+    rows.append(["<b>Needed</b>", f"<b>{say(f'{words.need(placed.need.mean)} {symbol}')}</b>"])
     cells.append(["needed", f"{need['volume']:.2f}"])
     table = Table(f"Needed for the {called.lower()}", ["Part", "Volume"], rows, cells, style="sums")
     yield f'<div class="copied"><h3>Needed</h3>{table.markup()}</div>'

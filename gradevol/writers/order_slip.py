@@ -6,7 +6,18 @@ from typing import Any
 
 from gradevol.cautions import CAUTIONS
 from gradevol.ordering import Order
-from gradevol.presentation.slip import list_loads, say_call, say_money, say_percent, say_steps
+from gradevol.presentation.slip import (
+    StepWords,
+    list_loads,
+    say_balance,
+    say_call,
+    say_given,
+    say_money,
+    say_percent,
+    say_short,
+    say_spread,
+    say_steps,
+)
 from gradevol.result import Result
 from gradevol.units import Units
 
@@ -28,7 +39,7 @@ def compose_order(view: Mapping[str, Any], result: Result) -> str:
     -------
     str
         For each pour that is called on its own, or for the whole slab, a slip of 300 characters
-        at most, and below it what it is made of and rests on.
+        at most, and below it what it is made of and rests on; the notes of the result after all.
     """
     delivery = result.delivery
     shown = [pour for pour in view.get("pours", []) if "order" in pour]
@@ -48,15 +59,38 @@ def compose_order(view: Mapping[str, Any], result: Result) -> str:
             for number, paragraph in enumerate(paragraphs):
                 lines += _fill(label if number == 0 else "", paragraph)
         blocks.append("\n".join(lines))
+    warned = [
+        line
+        for number, text in enumerate(_warn(view, result))
+        for line in _fill("" if number else "Notes", text)
+    ]
+    if warned:
+        blocks.append("\n".join(warned))
     foot = [line for caution in CAUTIONS for line in textwrap.wrap(caution, _COLUMNS)]
     return "\n\n".join([*blocks, "\n".join(foot)]) + "\n"
+
+
+def _warn(view: Mapping[str, Any], result: Result) -> Iterator[str]:
+    """What the order must not be read without: the notes, and what suspect shots make of it."""
+    for note in view["notes"]:
+        without = result.volume_without_suspects
+        if note["code"] == "suspect-shots" and without is not None:
+            say = result.units.say_volume
+            count = len(result.suspects)
+            yield (
+                f"Reshoot before you order: {count} suspect shot{'s' if count > 1 else ''}, and "
+                f"without {'them' if count > 1 else 'it'} {say(without)} in place instead of "
+                f"{say(result.concrete.volume)}."
+            )
+        yield note["text"]
 
 
 def _sections(
     data: Mapping[str, Any], order: Order, units: Units
 ) -> Iterator[tuple[str, list[str]]]:
     rests_on = data["rests_on"]
-    yield "Needed", _need(data["need"], units)
+    words = StepWords(order, units)
+    yield "Needed", _need(order, words)
     yield "Order", [_choice(data, order, units), rests_on["volume"], rests_on["chance_short"]]
     if "runner_up" in data:
         yield "Runner-up", [_choice(data["runner_up"], order, units)]
@@ -68,24 +102,24 @@ def _sections(
             "Staged",
             [
                 f"release {go}, hold; call the balance {say_call(order.staged, order.terms)}; "
-                f"{data['staged']['low']:.1f} to {data['staged']['high']:.1f} {_symbol(units)} may "
-                f"then be needed, at {say_percent(order.level)}"
+                f"{say_balance(order.staged, words)} {_symbol(units)} may then be needed, at "
+                f"{say_given(order.level)}"
             ],
         )
     if order.takers:
         yield "Left over", [_taker(taker, units) for taker in data["small_pours"]]
 
 
-def _need(need: Mapping[str, Any], units: Units) -> list[str]:
-    symbol = _symbol(units)
+def _need(order: Order, words: StepWords) -> list[str]:
+    symbol = _symbol(words.units)
     said = [
-        f"{line['volume']:z.2f} {symbol} {line['name']}"
-        + (f", {100 * line['share']:.3g} % of what is in place" if "share" in line else "")
-        for line in need["lines"]
+        f"{words.line(line.volume)} {symbol} {line.name}"
+        + (f", {100 * line.share:.3g} % of what is in place" if line.share is not None else "")
+        for line in order.need.lines
     ]
-    total = f"{need['volume']:.2f} {symbol} in all"
-    if "sd" in need:
-        total += f", one standard deviation {need['sd']:.2f}"
+    total = f"{words.need(order.need.mean)} {symbol} in all"
+    if (spread := order.need.spread) is not None:
+        total += f", one standard deviation {say_spread(spread.sd, words.units)}"
     return [*said, total]
 
 
@@ -93,12 +127,13 @@ def _choice(choice: Mapping[str, Any], order: Order, units: Units) -> str:
     symbol = _symbol(units)
     said = [f"{say_steps(choice['volume'], order, units)} {symbol}"]
     if "chance_short" in choice:
-        said.append(f"{say_percent(choice['chance_short'])} chance of coming up short")
+        said.append(f"{say_short(choice['chance_short'], order)} chance of coming up short")
     if "chance_unused" in choice:
         said.append(
             f"{say_percent(choice['chance_unused'])} that 1 {symbol} or more is left with no use"
         )
-    said.append(f"{choice['expected_left_over']:.1f} {symbol} left over on the mean")
+    left = StepWords(order, units).about(choice["expected_left_over"] / units.to_volume(1.0))
+    said.append(f"{left} {symbol} left over on the mean")
     if "expected_cost" in choice:
         said.append(f"{say_money(choice['expected_cost'], order)} expected cost")
     return "; ".join(said)

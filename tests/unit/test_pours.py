@@ -111,14 +111,18 @@ def interval_of(*, shots=0.1, between=0.2, datum=0.3, top=0.4, off=0.0):
 
 
 def test_a_part_shares_the_datum_by_area_and_the_shots_by_its_root():
-    whole = spread_of_share(interval_of(), 1.0)
+    whole, _ = spread_of_share(interval_of(), 1.0)
     assert whole == pytest.approx(np.sqrt(0.1**2 + 0.2**2 + 0.3**2 + 0.4**2))
-    assert spread_of_share(interval_of(shots=0, between=0), 0.25) == pytest.approx(0.25 * 0.5)
-    assert spread_of_share(interval_of(datum=0, top=0, between=0), 0.25) == pytest.approx(0.05)
+    shared, _ = spread_of_share(interval_of(shots=0, between=0), 0.25)
+    assert shared == pytest.approx(0.25 * 0.5)
+    own, _ = spread_of_share(interval_of(datum=0, top=0, between=0), 0.25)
+    assert own == pytest.approx(0.05)
 
 
-def test_a_stated_volume_off_the_middle_makes_the_order_less_sure():
-    assert spread_of_share(interval_of(off=1.2), 1.0) > spread_of_share(interval_of(), 1.0)
+def test_a_part_is_off_the_stated_volume_by_its_area():
+    assert spread_of_share(interval_of(off=1.2), 1.0)[1] == pytest.approx(1.2)
+    assert spread_of_share(interval_of(off=-1.2), 0.25)[1] == pytest.approx(-0.3)
+    assert spread_of_share(interval_of(off=1.2), 1.0)[0] == spread_of_share(interval_of(), 1.0)[0]
 
 
 def test_each_part_has_its_order_and_small_pours_wait_for_the_last():
