@@ -68,7 +68,7 @@ def _present(stage: Stage, result: Result, rounding: Rounding) -> dict[str, Any]
     return shown
 
 
-def tell_stages(result: Result, *, is_full: bool = False) -> list[Told]:
+def tell_stages(result: Result, *, is_full: bool = False, noun: str = "") -> list[Told]:
     """
     Tell the concrete once what must be done is, and once all is; nothing that is conditional.
 
@@ -77,16 +77,18 @@ def tell_stages(result: Result, *, is_full: bool = False) -> list[Told]:
     result : Result
     is_full : bool
         Whether the lines are named again that come after those that must be done.
+    noun : str
+        Said before their numbers, where other things are numbered beside them: ``place``.
     """
     must, whole = result.outcome.must, result.outcome.all
     told = []
     if must is not None and must.lines:
         told.append(
-            Told("after_work.must.volume", f"once {_say_done(must.lines, result)}",
+            Told("after_work.must.volume", f"once {_say_done(must.lines, result, noun=noun)}",
                  _say(must.volume, result))
         )  # fmt: skip
     if whole is not None and whole.lines and (must is None or whole.lines != must.lines):
-        done = f"once {_say_done(whole.lines, result)}"
+        done = f"once {_say_done(whole.lines, result, noun=noun)}"
         lead = done if is_full or not told else "all done"
         told.append(Told("after_work.all.volume", lead, _say(whole.volume, result)))
     return told
@@ -144,7 +146,7 @@ def _without(result: Result) -> list[float]:
     return [volume for volume in volumes if volume is not None]
 
 
-def _say_done(lines: tuple[int, ...], result: Result, *, to: str = "") -> str:
+def _say_done(lines: tuple[int, ...], result: Result, *, to: str = "", noun: str = "") -> str:
     """Say what is done: ``1 and 2 are shaved and 3 filled as far as cuttings reach``."""
     groups: dict[str, list[int]] = {}
     for fix in (result.work.fixes[rank - 1] for rank in lines):
@@ -156,7 +158,8 @@ def _say_done(lines: tuple[int, ...], result: Result, *, to: str = "") -> str:
     said: list[str] = []
     for way, ranks in groups.items():
         verb = "" if said else "is " if len(ranks) == 1 else "are "
-        said.append(f"{_list(ranks)} {verb}{way}")
+        name = f"{noun}{'s' * (len(ranks) > 1)} " if noun else ""
+        said.append(f"{name}{_list(ranks)} {verb}{way}")
     return " and ".join(said)
 
 

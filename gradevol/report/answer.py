@@ -7,6 +7,7 @@ from gradevol.cautions import NO_ALLOWANCE, NO_INTERVAL, ORDER_APART
 from gradevol.locating import locate
 from gradevol.presentation.hidden import say_expected
 from gradevol.presentation.interval import say_ends, say_level_of, say_stated
+from gradevol.presentation.outcome import say_without_suspects, tell_stages
 from gradevol.presentation.slip import say_order
 from gradevol.presentation.words import say_where
 from gradevol.remarks import SMALL_SHARE
@@ -42,7 +43,7 @@ def compose_answer(view: dict[str, Any], result: Result) -> str:
         f'<p class="big">{_split_unit(big)}</p>'
         f"{paragraph(_say_margin(view, result), 'margin')}{_say_orders(result)}"
         f"{paragraph(_say_rests_on(view, result), 'soft')}"
-        f"{_thickness(view, result)}{_first(view, result)}</section>"
+        f"{_thickness(view, result)}{_first(view, result)}{_say_then(view, result)}</section>"
     )
 
 
@@ -137,7 +138,7 @@ def _thickness(view: dict[str, Any], result: Result) -> str:
     expected = ""
     if result.hidden is not None:
         area = number(view, "thin.could_hide.area", say_expected(result.hidden, units))
-        expected = f"; <a href=\"#hidden\">expected</a> in all {area}"
+        expected = f'; <a href="#hidden">expected</a> in all {area}'
     return facts(
         [
             ("Least", f'<b class="{"alert" if is_thin else ""}">{least}</b>'),
@@ -186,6 +187,20 @@ def _first(view: dict[str, Any], result: Result) -> str:
         )
     items = "".join(f"<li>{line}</li>" for line in lines)
     return f'<h2 class="small">First</h2><ol class="first">{items}</ol>'
+
+
+def _say_then(view: dict[str, Any], result: Result) -> str:
+    """Say the concrete once that is done; what is conditional stands with the work list."""
+    told = [
+        f"{say(one.lead)}: <b>{number(view, one.key, one.said)}</b>"
+        for one in tell_stages(result, noun="place")
+    ]
+    if not told:
+        return ""
+    first, *rest = told
+    text = "; ".join([first[:1].upper() + first[1:], *rest])
+    text += '; <a href="#work">recheck</a> then.'
+    return paragraph(f"{text} {say(say_without_suspects(result))}".rstrip(), "then")
 
 
 def _without(view: dict[str, Any], result: Result) -> str:

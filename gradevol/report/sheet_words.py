@@ -7,6 +7,7 @@ from gradevol.figures.key_marks import say_removed
 from gradevol.locating import locate
 from gradevol.presentation.hidden import say_briefly as say_hidden
 from gradevol.presentation.interval import say_interval, say_stated
+from gradevol.presentation.outcome import say_outcome_briefly
 from gradevol.presentation.slip import say_order
 from gradevol.presentation.words import say_where
 from gradevol.report.sheet_type import Item
@@ -36,6 +37,7 @@ def list_figures(result: Result) -> tuple[str, list[Item]]:
     items = [
         margin,
         *_order(result),
+        *_then(result),
         Item(
             f"{units.say_thickness(moments.min, down=True)} (rounded down), "
             f"{say_place(moments.min_at, result)}",
@@ -71,6 +73,12 @@ def _order(result: Result) -> list[Item]:
     if delivery.order is None:
         return [Item(NO_ALLOWANCE)]
     return [Item(say_order(delivery.order, units), lead="Order")]
+
+
+def _then(result: Result) -> list[Item]:
+    """Say the concrete once the work is done; the page tells what suspect shots change of it."""
+    said = say_outcome_briefly(result)
+    return [Item(said, lead="Then:")] if said else []
 
 
 def say_place(place: tuple[float, float], result: Result) -> str:
@@ -163,7 +171,7 @@ def list_unmeasured(result: Result) -> list[Item]:
             Item("what stood on the base when it was scanned hides it.", lead="Under things,")
         )
     if expected := say_hidden(result):
-        items.append(Item(expected, lead="Thin, seen or not:"))
+        items.append(Item(f"{expected}.", lead="Likely thin:"))
     items += _next_shot(result)
     if result.survey.removed is not None and len(result.survey.removed):
         items.append(

@@ -34,6 +34,8 @@ def compose_work(view: dict[str, Any], result: Result) -> str:
         "work",
     )
     said = [whole, *_material(view, result)]
+    if "after_work" in view:
+        said.append(say(view["after_work"]["text"]))
     if view.get("fix_costs", {}).get("text"):
         said.append(say(view["fix_costs"]["text"]))
     if "regrading" in view:

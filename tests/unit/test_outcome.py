@@ -16,8 +16,9 @@ from gradevol.presentation.outcome import (
     say_outcome_briefly,
     say_without_suspects,
 )
+from gradevol.report.markup import say
 from gradevol.report.page import compose_page
-from gradevol.report.sheet import draw_sheet
+from gradevol.report.sheet_words import list_figures
 from gradevol.terms import Costs
 from gradevol.units import CUBIC_YARD
 from gradevol.work.outcome import Outcome, measure_outcome
@@ -211,12 +212,40 @@ def test_what_rests_on_suspect_shots_alone_is_only_told_with_an_if(loading):
     assert say_outcome(alone) == f"If 41 is right and 1 is shaved: 72.8 yd³. {RECHECK}"
 
 
-def test_page_sheet_and_summary_say_the_concrete_after_the_work(loading):
+def test_page_and_summary_say_the_concrete_after_the_work(loading):
     view = present(loading)
     summary = " ".join(compose_summary(view, loading).split())
     assert say_outcome_briefly(loading) in summary
     page = compose_page(view, loading)
     assert 'data-key="after_work.must.volume">73.0\u00a0yd³</data>' in page
     assert 'data-key="after_work.all.volume">72.8\u00a0yd³</data>' in page
-    sheet = draw_sheet(view, loading)
-    assert any("73.0" in text.get_text() for text in sheet.figure.texts)
+    assert say(view["after_work"]["text"]) in page
+    assert "Once place 2 is shaved: <b>" in page
+
+
+def test_the_sheet_says_the_concrete_after_the_work(loading):
+    _, figures = list_figures(loading)
+    (then,) = (item for item in figures if item.lead == "Then:")
+    assert then.text == "Once 2 is shaved: 73.0 yd³; all done: 72.8 yd³; recheck then."
+
+
+@pytest.mark.parametrize(
+    ("ranks", "said"),
+    [
+        ([2], "2 is shaved"),
+        ([1, 2], "1 and 2 are shaved"),
+        ([1, 3, 4], "1, 3 and 4 are shaved"),
+        ([1, 2, 3, 5], "1 to 3 and 5 are shaved"),
+    ],
+)
+def test_lines_in_a_row_are_told_from_and_to(make_result, ranks, said):
+    result = lay_pad(make_result, ridge=0.04)
+    (fix,) = result.work.fixes
+    fixes = tuple(
+        replace(fix, rank=rank, call="fix" if rank in ranks else "leave") for rank in range(1, 6)
+    )
+    work = replace(result.work, fixes=fixes)
+    volume = result.concrete.volume
+    outcome = measure_outcome(work, result.field, None, result.slab, volume=volume)
+    briefly = say_outcome_briefly(replace(result, work=work, outcome=outcome))
+    assert briefly.startswith(f"Once {said}: ")

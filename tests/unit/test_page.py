@@ -26,6 +26,7 @@ from gradevol.spots import Spots
 from gradevol.uncertainty.interval import Interval
 from gradevol.uncertainty.mixture import Mixture
 from gradevol.units import METRES, Units
+from gradevol.work.outcome import Outcome
 
 SVG = "http://www.w3.org/2000/svg"
 
@@ -388,7 +389,12 @@ def test_cut_and_fill_darken_with_their_size_and_differ_in_hue(apron):
 
 def test_no_thin_spot_seen_is_not_told_as_none(apron):
     clean = replace(
-        apron, thin=Spots(0.0, ()), work=replace(apron.work, fixes=()), suspects=(), coverage=1.0
+        apron,
+        thin=Spots(0.0, ()),
+        work=replace(apron.work, fixes=()),
+        outcome=Outcome(),
+        suspects=(),
+        coverage=1.0,
     )
     text = " ".join(read(page_of(clean)).text.split())
 
