@@ -87,15 +87,25 @@ def say_ground(result: Result) -> str:
 
 
 def say_briefly(result: Result) -> str:
-    """Say how much may be expected to be thin, in a sentence; nothing where it is not known."""
+    """
+    Say how much is likely to be thin, after the words *Likely thin*; nothing where it is not known.
+
+    Such as ``61 ft² by the shots (0 to 151), seen or not; 2 cores in 100``.
+    """
     if (hidden := result.hidden) is None:
         return ""
     bounds = say_bounds(hidden, result.units).rpartition(" ")[0]
-    by = "By how the shots vary" if result.survey.ids else "With what all points may be off"
+    by = "by the shots" if result.survey.ids else "by what points may be off"
     return (
-        f"{by} expect {say_expected(hidden, result.units)} in all"
-        f"{f' ({bounds})' if bounds else ''}, {say_chance(hidden.core_chance)} of cores."
+        f"{say_expected(hidden, result.units)} {by}{f' ({bounds})' if bounds else ''}, seen or "
+        f"not; {say_cores(hidden.core_chance)}"
     )
+
+
+def say_cores(chance: float) -> str:
+    """Say how many of a hundred cores would be thin: ``2 cores in 100``."""
+    said = say_chance(chance).removesuffix(" %")
+    return f"{said} core{'s' if said not in ('1', 'less than 1') else ''} in 100"
 
 
 def say_tests(hidden: Hidden) -> str:

@@ -82,6 +82,7 @@ def _compose(view: dict[str, Any], result: Result, most: int, spare: int) -> lis
         _volume(result, most, spare),
         _thickness(view, result),
         _thin(result),
+        _likely(result),
         _cores(result, most if spare == 0 else 0),
         tell_first(result, most),
         tell_then(result, spare),
@@ -184,17 +185,20 @@ def _thin(result: Result) -> Section:
     gap = result.widest_gap
     ridge = "a ridge" if gap is None else f"a ridge narrower than {units.say_tape(gap)}"
     hidden = f"{ridge} between {points_of(result)} would not show"
-    expected = say_hidden(result)
     if not thin.listed:
         seen = f"none seen under {units.say_thickness(result.slab.least_thickness)}"
-        told = f"{seen} at the {points_of(result)}; {hidden}"
-        return "Thin", [f"{told}. {expected}" if expected else told]
+        return "Thin", [f"{seen} at the {points_of(result)}; {hidden}"]
     cut = units.say_volume(sum(spot.volume for spot in thin.listed))
     head = (
         f"{units.say_area(thin.area)} under {units.say_thickness(result.slab.least_thickness)} in "
         f"{count_spots(thin)}; {cut} to cut{' in the largest' if thin.unlisted else ''}. "
     )
-    return "Thin", [f"{head}Besides, {hidden}. {expected}"]
+    return "Thin", [f"{head}Besides, {hidden}."]
+
+
+def _likely(result: Result) -> Section:
+    """Tell how much is likely to be thin, where it is known."""
+    return "Likely thin", [said] if (said := say_hidden(result)) else []
 
 
 def _cores(result: Result, most: int) -> Section:

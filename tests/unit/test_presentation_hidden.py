@@ -8,7 +8,13 @@ import pytest
 from gradevol.check import check_job
 from gradevol.job import read_job
 from gradevol.presentation import present
-from gradevol.presentation.hidden import round_chance, say_briefly, say_chance, say_tests
+from gradevol.presentation.hidden import (
+    round_chance,
+    say_briefly,
+    say_chance,
+    say_cores,
+    say_tests,
+)
 from gradevol.report.answer import compose_answer
 from gradevol.report.hidden import compose_hidden
 from gradevol.uncertainty.acceptance import Acceptance
@@ -77,7 +83,7 @@ def test_what_is_next_to_nothing_is_never_told_as_nought(result):
     assert shown["core_chance"] == 0.01
     assert shown["area"] > 0
     told = words_of(bare)
-    assert "expect less than 1 ft² in all, less than 1 % of cores" in told
+    assert "Likely thin less than 1 ft² by the shots, seen or not; less than 1 core in 100" in told
     page = compose_hidden(present(bare), bare)
     assert "less than 1\u00a0ft²" in page
     assert "less than 1\u00a0%" in page
@@ -111,7 +117,7 @@ def test_a_chance_is_told_to_the_hundredth_and_neither_as_0_nor_as_1(chance, rou
 
 def test_the_summary_tells_the_expected_area_beside_the_seen_one(result):
     told = words_of(replace(result, hidden=SOME))
-    assert "By how the shots vary expect 130 ft² in all (40 to 210), 9 % of cores." in told
+    assert "Likely thin 130 ft² by the shots (40 to 210), seen or not; 9 cores in 100" in told
     assert "fail on 4 samples: mean 3 %; fail on 8 samples: each less than 1 %" in told
 
 
@@ -141,11 +147,24 @@ def test_the_head_of_the_page_tells_the_expected_area_under_the_seen_one(result)
     assert "expected" not in compose_answer(present(result), replace(result, hidden=None))
 
 
+def test_what_is_likely_is_said_in_cores_of_a_hundred_on_one_line(result):
+    some = replace(result, hidden=SOME)
+    told = say_briefly(some)
+    assert told == "130 ft² by the shots (40 to 210), seen or not; 9 cores in 100"
+    assert f"\nLikely thin {told}\n" in compose_summary(present(some), some)
+    little = replace(result, hidden=NEXT_TO_NONE)
+    assert say_briefly(little).endswith(
+        "less than 1 ft² by the shots, seen or not; less than 1 core in 100"
+    )
+    assert say_cores(0.0101) == "1 core in 100"
+    assert say_cores(1.0) == "more than 99 cores in 100"
+
+
 def test_of_a_base_seen_everywhere_it_is_said_what_is_left_open(result):
     seen = replace(
         result, survey=replace(result.survey, ids=(), codes=(), readings=()), hidden=SOME
     )
-    assert say_briefly(seen).startswith("With what all points may be off expect 130 ft²")
+    assert say_briefly(seen).startswith("130 ft² by what points may be off")
     page = compose_hidden(present(seen), seen)
     assert "What all points may be off together is counted in" in page
     assert "as uneven as" not in page
