@@ -2,6 +2,7 @@
 
 from collections import Counter
 from collections.abc import Callable, Sequence
+from dataclasses import replace
 from pathlib import Path
 from typing import TypeVar
 
@@ -12,27 +13,33 @@ from gradevol.errors import InputError
 from gradevol.inventory.checks import check_points, say_looked_at
 from gradevol.inventory.facts import (
     Fact,
+    Finding,
     Group,
     Inventory,
     describe_extents,
     describe_unit,
     say_count,
+    show,
 )
 from gradevol.inventory.outline import describe_geojson, describe_rings
 from gradevol.inventory.shots import Points
 from gradevol.inventory.spacing import describe_spacing
-from gradevol.inventory.surface import describe_faces
+from gradevol.inventory.surface import describe_faces, describe_polygons
 from gradevol.readers.drawing_units import UnitMismatchError
 from gradevol.readers.dxf import read_dxf_faces, read_dxf_points
+from gradevol.readers.dxf_file import list_layers
 from gradevol.readers.dxf_outline import read_dxf_outline
 from gradevol.readers.geojson import read_geojson_points
 from gradevol.readers.geotiff import read_geotiff
 from gradevol.readers.landxml import read_landxml_points, read_landxml_surface
-from gradevol.readers.stl import read_stl
+from gradevol.readers.polygons import Polygons
+from gradevol.readers.stl import read_stl_corners
 from gradevol.survey import Survey
 from gradevol.units import METRES
 
 _Read = TypeVar("_Read")
+#: Layers that are listed.
+_LAYERS = 12
 
 
 def describe_drawing(path: Path, kind: str, *, unit: str | None) -> Inventory:
@@ -57,18 +64,42 @@ def describe_drawing(path: Path, kind: str, *, unit: str | None) -> Inventory:
         "LandXML": (_faces(read_landxml_surface), _points(read_landxml_points)),
         "DXF": (_faces(read_dxf_faces), _points(read_dxf_points), _ring),
         "GeoTIFF": (_faces(read_geotiff),),
-        "STL": (_faces(read_stl),),
+        "STL": (_stl,),
         "GeoJSON": (_geojson_rings, _points(read_geojson_points)),
     }[kind]
     first: InputError | None = None
     for way in ways:
         try:
-            return way(path, kind, unit)
+            inventory = way(path, kind, unit)
         except InputError as error:
             first = first or error
+            # whoever looks for a ring has nothing to say of points in degrees
+            first = error if kind == "GeoJSON" and "in degrees" in str(error) else first
+        else:
+            return _complete(inventory, path, kind, unit)
     if first is None:
         raise ValueError(f"no way to describe {kind}")
     raise first
+
+
+def _complete(inventory: Inventory, path: Path, kind: str, unit: str | None) -> Inventory:
+    """Add a unit that is not as said, and what else lies on which layer of a DXF."""
+    own = next((fact.value for fact in inventory.facts if fact.key == "unit"), None)
+    if unit and own in METRES and own != unit:
+        text = f"You say {unit}, the file says {own}. The file was followed: check which."
+        inventory = replace(
+            inventory, findings=(Finding("unit-contradicted", text), *inventory.findings)
+        )
+    if kind == "DXF":
+        layers = list_layers(path, unit=str(own) if own in METRES else "in")
+        shown = [
+            f"{show(layer)}: {', '.join(f'{count:,} {name}' for name, count in held.items())}"
+            for layer, held in list(layers.items())[:_LAYERS]
+        ]
+        more = f"; and {len(layers) - _LAYERS:,} more" if len(layers) > _LAYERS else ""
+        fact = Fact("layers", "Layers", "; ".join(shown) + more, layers)
+        inventory = replace(inventory, facts=(*inventory.facts, fact))
+    return inventory
 
 
 def _probe(read: Callable[[str], _Read], unit: str | None) -> tuple[_Read, str | None, str]:
@@ -91,6 +122,15 @@ def _faces(
         return describe_faces(path, points / metres, triangles, kind, unit=own, source=source)
 
     return describe
+
+
+def _stl(path: Path, kind: str, unit: str | None) -> Inventory:
+    corners, steps = read_stl_corners(path)
+    points, place = np.unique(corners + 0.0, axis=0, return_inverse=True)
+    sizes = np.full(len(corners) // 3, 3, np.intp)
+    return describe_polygons(
+        path, Polygons(points, place.reshape(-1).astype(np.intp), sizes, steps), kind, unit=unit
+    )
 
 
 def _points(read: Callable[..., Survey]) -> Callable[[Path, str, str | None], Inventory]:

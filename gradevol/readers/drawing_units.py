@@ -51,5 +51,5 @@ def check_unit(declared: str | None, *, unit: str, path: Path, where: str) -> No
 
 def _name(unit: str) -> str:
     """A unit with the words that tell two feet apart."""
-    feet = {"ft": "ft (international feet)", "us-ft": "us-ft (US survey feet)"}
-    return feet.get(unit, unit)
+    words = {"ft": "international feet", "us-ft": "US survey feet", "in": "inches"}
+    return f"{unit} ({words[unit]})" if unit in words else unit

@@ -152,6 +152,14 @@ def say_layers(entities: Sequence["DXFEntity"]) -> str:
     return shown + f" and {len(counts) - _SHOWN} more" * (len(counts) > _SHOWN)
 
 
+def list_layers(path: Path, *, unit: str) -> dict[str, dict[str, int]]:
+    """How many entities of each kind lie on each layer of a drawing's model space."""
+    layers: dict[str, Counter[str]] = {}
+    for entity in open_dxf(path, unit=unit).modelspace():
+        layers.setdefault(str(entity.dxf.layer), Counter())[entity.dxftype()] += 1
+    return {name: dict(held.most_common()) for name, held in sorted(layers.items())}
+
+
 def find_blocks(drawing: "Drawing", kinds: Sequence[str], *, layer: str | None) -> list[str]:
     """Names of the blocks that are inserted on a layer and hold entities of some kinds."""
     return sorted(

@@ -51,25 +51,38 @@ def read_stl(path: Path, *, unit: str) -> tuple[FloatArray, IntArray]:
         If the file is damaged, or its single precision cannot hold a millimetre so far from the
         origin.
     """
+    corners, steps = read_stl_corners(path)
+    sizes = np.full(len(corners) // 3, 3, np.intp)
+    return join_corners(corners, sizes, path=path, unit=unit, steps=steps)
+
+
+def read_stl_corners(path: Path) -> tuple[FloatArray, tuple[float, float, float]]:
+    """
+    Read the corners (3 t, 3) of an STL's triangles, in its own unit, and its steps.
+
+    The steps are the smallest difference that it can hold on each axis, as in `Polygons`.
+
+    Raises
+    ------
+    InputError
+        If the file is damaged.
+    """
     with open_drawing(path) as file:
         content = file.read()
     count = struct.unpack_from("<I", content, 80)[0] if len(content) >= _HEADER else -1
     if len(content) == _HEADER + _FACET.itemsize * count:
-        corners, steps = _read_binary(content)
-    elif content.lstrip()[:5].lower() == b"solid" and b"\0" not in content:
-        corners, steps = _read_text(content, path)
-    else:
-        promised = f"{_HEADER + _FACET.itemsize * count:,} bytes for {count:,} triangles"
-        raise InputError(
-            "it is no STL: too short"
-            if count < 0
-            else f"it is no STL text, and as binary STL it would have {promised}, but it has "
-            f"{len(content):,}",
-            remedy=_DAMAGED,
-            path=path,
-        )
-    sizes = np.full(len(corners) // 3, 3, np.intp)
-    return join_corners(corners, sizes, path=path, unit=unit, steps=steps)
+        return _read_binary(content)
+    if content.lstrip()[:5].lower() == b"solid" and b"\0" not in content:
+        return _read_text(content, path)
+    promised = f"{_HEADER + _FACET.itemsize * count:,} bytes for {count:,} triangles"
+    raise InputError(
+        "it is no STL: too short"
+        if count < 0
+        else f"it is no STL text, and as binary STL it would have {promised}, but it has "
+        f"{len(content):,}",
+        remedy=_DAMAGED,
+        path=path,
+    )
 
 
 def _read_binary(content: bytes) -> tuple[FloatArray, tuple[float, float, float]]:

@@ -1,5 +1,6 @@
 import numpy as np
 import pytest
+import trimesh
 from ezdxf.filemanagement import new
 
 from gradevol.errors import InputError
@@ -44,6 +45,41 @@ def test_faces_of_a_dxf_are_a_surface(tmp_path):
     assert inventory.kind == "surface"
     assert facts_of(inventory)["unit"] == "m"
     assert np.isclose(facts_of(inventory)["area"], 12)
+
+
+def test_what_lies_on_which_layer_of_a_dxf_is_listed_and_its_unit_held_against_what_is_said(
+    tmp_path,
+):
+    def draw(space):
+        space.add_3dface([(0, 0, 1), (4, 0, 1), (4, 3, 1), (0, 3, 1)], dxfattribs={"layer": "PAD"})
+        for east in range(3):
+            space.add_point((east, 0, 0), dxfattribs={"layer": "CONTROL"})
+
+    save_dxf(tmp_path / "both.dxf", draw, unit=6)
+    inventory = take_inventory(tmp_path / "both.dxf", unit="ft")
+
+    assert facts_of(inventory)["layers"] == {"CONTROL": {"POINT": 3}, "PAD": {"3DFACE": 1}}
+    assert facts_of(inventory)["unit"] == "m"
+    assert [finding.code for finding in inventory.findings] == ["unit-contradicted"]
+
+
+def test_an_stl_whose_coordinates_are_rounded_is_described_with_its_step(tmp_path):
+    trimesh.Trimesh([[2e6, 0, 1], [2e6 + 9, 0, 1], [2e6, 9, 1]], [[0, 1, 2]]).export(
+        tmp_path / "far.stl"
+    )
+    (finding,) = take_inventory(tmp_path / "far.stl").findings
+
+    assert finding.code == "rounded-coordinates"
+    assert "eastings are rounded to steps of 0.125:" in finding.text
+
+
+def test_points_of_geojson_in_degrees_are_refused_as_such(tmp_path):
+    shot = '{"type": "Feature", "geometry": {"type": "Point", "coordinates": [-93.1, 44.9, 9]}}'
+    (tmp_path / "shots.geojson").write_text(
+        f'{{"type": "FeatureCollection", "features": [{shot}, {shot}, {shot}]}}'
+    )
+    with pytest.raises(InputError, match="longitude and latitude in degrees"):
+        take_inventory(tmp_path / "shots.geojson")
 
 
 def test_a_drawing_of_a_ring_alone_is_an_outline(tmp_path):
