@@ -1,7 +1,6 @@
 """Level lines of a thickness field, and the outline of what lies beyond its shots."""
 
 from collections.abc import Sequence
-from functools import reduce
 
 import numpy as np
 import shapely
@@ -52,12 +51,19 @@ def _is_forward(pieces: FloatArray) -> BoolArray:
 def join_rings(rings: Sequence[FloatArray]) -> shapely.Geometry:
     """Area of rings (n, 2), those of holes among them: what lies in an odd number of rings."""
     # a ring may touch itself; its spikes are dropped
-    polygons = [
-        shapely.make_valid(shapely.Polygon(ring), method="structure", keep_collapsed=False)
-        for ring in rings
-        if len(ring) >= 3
-    ]
-    return reduce(shapely.symmetric_difference, polygons, shapely.Polygon())
+    parts = np.array(
+        [
+            shapely.make_valid(shapely.Polygon(ring), method="structure", keep_collapsed=False)
+            for ring in rings
+            if len(ring) >= 3
+        ],
+        dtype=object,
+    )
+    # in pairs, and pairs of those: one after the other takes long where rings are many
+    while len(parts) > 1:
+        last = parts[len(parts) // 2 * 2 :]
+        parts = np.append(shapely.symmetric_difference(parts[:-1:2], parts[1::2]), last)
+    return parts[0] if len(parts) else shapely.Polygon()
 
 
 def area_above(corners: FloatArray, value: FloatArray, level: float) -> shapely.Geometry:

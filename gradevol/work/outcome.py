@@ -1,5 +1,6 @@
 """Outcome: the concrete that the slab takes once the lines of work are done."""
 
+import dataclasses
 from collections.abc import Iterable
 from dataclasses import dataclass
 
@@ -208,11 +209,18 @@ def _share_out(work: Work) -> tuple[tuple[Fix, ...], tuple[tuple[Fix, float], ..
 
 @dataclass(frozen=True, slots=True)
 class _Base:
-    """A base before the work: its field, the design thickness, m, and the concrete on it, m³."""
+    """
+    A base before the work: its field, the design thickness, m, and the concrete on it, m³.
+
+    Pieces that are cut out are kept by the ranks of their lines: several stages ask for them.
+    """
 
     field: ThicknessField
     design: float
     volume: float
+    pieces: dict[tuple[int, ...], tuple[FloatArray, FloatArray]] = dataclasses.field(
+        default_factory=dict
+    )
 
     def measure_after(self, done: _Lines) -> float:
         """Concrete once lines are done, m³."""
@@ -234,8 +242,14 @@ class _Base:
 
     def _cut_out(self, fixes: Iterable[Fix]) -> tuple[FloatArray, FloatArray]:
         """Areas (k,), m², of the pieces within outlines, each once; thickness (k, 3), m, there."""
-        outline = shapely.union_all([join_rings(fix.rings) for fix in fixes])
-        faces = triangulate_polygon(outline) if not outline.is_empty else np.empty((0, 3, 2))
+        fixes = tuple(fixes)
+        known = _ranks(fixes)
+        if known not in self.pieces:
+            self.pieces[known] = self._cut(shapely.union_all([join_rings(f.rings) for f in fixes]))
+        return self.pieces[known]
+
+    def _cut(self, outline: shapely.Geometry) -> tuple[FloatArray, FloatArray]:
+        faces = np.empty((0, 3, 2)) if outline.is_empty else triangulate_polygon(outline)
         if len(faces) == 0:
             return np.empty(0), np.empty((0, 3))
         low, high = span_of_corners(self.field.corners)

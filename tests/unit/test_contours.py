@@ -1,4 +1,5 @@
 import numpy as np
+import pytest
 import shapely
 from numpy.testing import assert_allclose
 
@@ -49,6 +50,17 @@ def test_a_ring_within_a_ring_is_a_hole():
     inner = np.array([(1.0, 1), (1, 2), (2, 2), (2, 1)])
     assert join_rings([outer, inner]).area == 15
     assert join_rings([]).is_empty
+
+
+@pytest.mark.parametrize(("count", "area"), [(1, 100), (2, 36), (3, 72), (4, 81), (5, 80)])
+def test_what_lies_in_an_odd_number_of_rings_is_within_in_any_order(count, area):
+    def square(corner, side):
+        return corner + side * np.array([[0, 0], [1, 0], [1, 1], [0, 1.0]])
+
+    # a square, its hole, an island in that, and another square with its hole
+    rings = [square(0, 10), square(1, 8), square(2, 6), square(20, 3), square(21, 1)][:count]
+    assert join_rings(rings).area == pytest.approx(area)
+    assert join_rings(rings[::-1]).area == pytest.approx(area)
 
 
 def test_beyond_the_shots_lies_what_they_do_not_surround(make_result):
