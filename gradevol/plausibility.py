@@ -252,7 +252,9 @@ def _changes(
         yield "The elevations", told, advice, lambda factor: top - base * factor
     of = "The elevations of the top"
     yield of, of_top, "units and [top]", lambda factor: top * factor - base
-    if told == of_top:
+    # a rod's readings stand near nought, far under any top: they are no slip of both
+    is_by_rod = 0 < np.median(base) < _APART <= np.median(thickness)
+    if told == of_top and not is_by_rod:
         both = "The elevations of base and top"
         yield both, told, "units", lambda factor: thickness * factor
 

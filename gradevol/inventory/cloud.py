@@ -161,7 +161,10 @@ def _check(
         yield Finding("coarse-elevations", text)
     if tally.withheld == tally.count:
         yield Finding("all-withheld", "All points are marked withheld: a job reads none of them.")
-    remedy = "Name the base's class, or cut them out."
+    remedy = "A job takes them away where they rise abruptly; else name the base's class, or cut "
+    remedy += "them out."
+    if tally.counts[2]:
+        remedy = "A job takes the ground (class 2) alone, unless base.classes names others."
     is_fine = plan is None and max(header.scale[:2]) <= 1e-5  # 1 m on the ground
     yield from check_spread(tally, plan or stated, own, is_fine=is_fine, remedy=remedy)
     others = np.delete(np.arange(256), NOISE)

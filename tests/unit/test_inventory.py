@@ -556,6 +556,9 @@ def test_a_cloud_says_its_unit(tmp_path):
 def test_stray_points_above_the_base_are_seen(tmp_path):
     finding = only(take_inventory(cloud(tmp_path / "a.las", strays=20)), "stray-points")
     assert "span 1.8" in finding.text
+    assert "A job takes the ground (class 2) alone" in finding.text
+    plain = cloud(tmp_path / "b.las", strays=20, classes=np.zeros(3000, int))
+    assert "A job takes them away" in only(take_inventory(plain), "stray-points").text
 
 
 def test_a_coarse_scale_is_seen(tmp_path):

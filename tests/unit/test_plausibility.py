@@ -156,6 +156,16 @@ def test_readings_booked_as_elevations_are_told(refuse, level, words):
     assert words in refuse(JOB, "\n".join([header, *shots]))
 
 
+def test_readings_whose_distance_to_the_top_is_a_thickness_in_millimetres_are_no_slip_of_units(
+    refuse,
+):
+    header, *rows = SHOTS.splitlines()
+    shots = [",".join([*row.split(",")[:3], "5.62"]) for row in rows]
+    said = refuse(JOB.replace("6 in", "4 in"), "\n".join([header, *shots]))
+    assert "look like rod readings" in said
+    assert "millimetres" not in said
+
+
 def test_depths_in_another_unit_are_told(check):
     job = JOB.replace('shots = "shots.csv"', 'depths = "depths.csv"')
     depths = "point,e,n,depth\n1,0,0,6\n2,16,0,6.1\n3,16,9,5.9\n4,0,9,6\n5,8,4,6.2\n"
