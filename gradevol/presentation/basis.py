@@ -73,19 +73,25 @@ def _say_less(order: Order) -> list[str]:
 def _say_raised(order: Order, words: StepWords) -> list[str]:
     """Say from what an order was raised to what trucks can bring."""
     need, spread, plant = order.need, order.need.spread, order.plant
-    if plant.least_load is None or order.way == "costs":
+    if order.way == "costs":
         return []
-    least = need.mean
+    said, least = [], need.mean
     if spread is not None and order.risk is not None:
         least = bound_order(need, spread, order.risk)
+        enough = plant.count_up(max(spread.quantile(1 - order.risk), 0.0))
+        if enough < plant.count_up(least):
+            said.append(
+                f"As the shots have it {words.say(enough * plant.step)} would do, but no order is "
+                "less than what is needed for the volume stated."
+            )
     steps = plant.count_up(max(least, 0.0))
-    if steps >= plant.count_up(order.choice.volume):
-        return []
-    return [
-        f"{words.say(steps * plant.step)} would do, but no load is under "
-        f"{words.small(plant.least_load)} {say_symbol(words.units)}: it is raised to what is "
-        "delivered."
-    ]
+    if plant.least_load is not None and steps < plant.count_up(order.choice.volume):
+        said.append(
+            f"{words.say(steps * plant.step)} would do, but no load is under "
+            f"{words.small(plant.least_load)} {say_symbol(words.units)}: it is raised to what is "
+            "delivered."
+        )
+    return said
 
 
 def _say_costs(order: Order, units: Units) -> str:

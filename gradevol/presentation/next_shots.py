@@ -8,6 +8,7 @@ from gradevol.presentation.rounding import Rounding
 from gradevol.presentation.words import say_place
 from gradevol.result import Result
 from gradevol.setting_out import level_of_design
+from gradevol.uncertainty.advice import HEIGHT, STRINGS
 from gradevol.uncertainty.next_shots import NextShot
 
 
@@ -81,6 +82,9 @@ def say_next(view: dict[str, Any]) -> list[str]:
             east, north = (f"{x:z.1f}".removesuffix(".0") for x in shots[0]["at"][:2])
             more = f"; {len(shots) - 1} more in report.html" if len(shots) > 1 else ""
             return [f"for {words} E {east}, N {north} {view['units']['length']}{more}"]
-    if any(note["code"] == "volume-shared-errors" for note in planned["advice"]):
-        return ["no more would help the volume; why: report.html"]
+    for note in planned["advice"]:
+        if note["code"] == "volume-shared-errors":
+            what = next((what for what in (HEIGHT, STRINGS) if what in note["text"]), "")
+            instead = f"recheck {what}" if what else "check forms and strike-off"
+            return [f"stop: more won't help the volume; {instead}"]
     return []

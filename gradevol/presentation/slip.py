@@ -94,25 +94,27 @@ def compose_slip(order: Order, units: Units, *, title: str) -> str:
     -------
     str
         `LONGEST` characters at most, all of them of plain text messages: where it would be longer,
-        first the title is left out, then what is to be done with what is left over.
+        the title is left out, or the last of what can take what is left over, or both.
     """
     words = StepWords(order, units)
-    named = fold_text(title)
-    head = f"{named}: " if named else ""
+    folded = fold_text(title)
+    head = f"{folded}: " if folded else ""
     body = [_say_need(order, words), _say_order(order, words), *_say_stages(order, words)]
-    tail = _say_takers(order.takers, words)
     chance = order.choice.chance_short
     short = "" if chance is None else f"{say_short(chance, order)} chance short."
     end = [short[0].upper() + short[1:]] if short else []
     first = body[0][0].lower() + body[0][1:] if head else body[0]
-    for said in (
-        head + " ".join([first, *body[1:], *tail, *end]),
-        " ".join([*body, *tail, *end]),
-        " ".join([*body, *end]),
+    most = len(order.takers)
+    for count, is_named in (
+        (most, True),
+        (most, False),
+        *((n, True) for n in reversed(range(most))),
     ):
-        if len(said) <= LONGEST:
-            return said
-    return " ".join(body)[:LONGEST]
+        said = [*body, *_say_takers(order.takers, words, count), *end]
+        told = head + " ".join([first, *said[1:]]) if is_named else " ".join(said)
+        if len(told) <= LONGEST:
+            return told
+    return " ".join([*body, *end])[:LONGEST]
 
 
 def _say_need(order: Order, words: StepWords) -> str:
@@ -179,16 +181,18 @@ def say_hours(hours: float) -> str:
     return f"{minutes // 60} h" + (f" {minutes % 60} min" if minutes % 60 else "")
 
 
-def _say_takers(takers: tuple[Taker, ...], words: StepWords) -> list[str]:
-    if not takers:
+def _say_takers(takers: tuple[Taker, ...], words: StepWords, most: int) -> list[str]:
+    """Say the first so many that can take what is left over, and how many more there are."""
+    if not takers or most == 0:
         return []
     named = [
         f"{fold_text(taker.pour.name) or f'small pour {number}'} "
         f"{f'{taker.pour.count} x ' if taker.pour.count > 1 else ''}"
         f"{words.small(taker.pour.volume)}"
-        for number, taker in enumerate(takers, start=1)
+        for number, taker in enumerate(takers[:most], start=1)
     ]
-    return [f"Left over: {', '.join(named)}."]
+    more = f" and {len(takers) - most} more" if len(takers) > most else ""
+    return [f"Left over: {', '.join(named)}{more}."]
 
 
 def list_loads(loads: tuple[float, ...], order: Order, units: Units) -> str:

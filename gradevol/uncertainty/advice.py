@@ -11,6 +11,8 @@ from gradevol.uncertainty.interval import Interval
 #: A cause of this share of the largest one is told with it.
 _LARGE = 0.5
 
+#: What is rechecked where no more shots would help.
+HEIGHT, STRINGS = "the instrument height", "the strings"
 SEEN = Note(
     "next-shots-seen",
     "No next shots: a cloud or a surface file shows the base everywhere.",
@@ -37,9 +39,9 @@ def advise_on_volume(interval: Interval, then: float, count: int, survey: Survey
         Causes at least half as large as the largest are told, the largest first.
     """
     recheck = (
-        "the instrument height by a second backsight to the bench mark, and how the rod stands"
+        f"{HEIGHT} by a second backsight to the bench mark, and how the rod stands"
         if survey.depths is None
-        else "how the strings stand on the forms"
+        else f"how {STRINGS} stand on the forms"
     )
     # what they share comes first among equals: it is the cheaper to recheck
     causes = {
@@ -73,8 +75,9 @@ def say_unlikely(slab: Slab) -> Note:
     """Say that thin concrete is nowhere likely, which is not that there is none."""
     return Note(
         "thin-unlikely",
-        f"No next shots for thin concrete: nowhere is it likelier than {100 * NEGLIGIBLE:g} % to "
-        "be under {}, as far as the shots tell. A ridge that none of them hints at would not show.",
+        "No next shots for thin concrete: nowhere does the base between the shots make it likelier "
+        f"than {100 * NEGLIGIBLE:g} % to be under {{}}. What more shots can't settle (single "
+        "stones, the datum, the finished top) is not in that, nor a ridge that none hints at.",
         (Measure(slab.least_thickness, Kind.THICKNESS),),
     )
 

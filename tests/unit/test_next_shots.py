@@ -195,7 +195,25 @@ def test_an_even_base_asks_for_none_and_does_not_say_that_none_is_thin():
     said = note.say(Units.of_job("m"))
     assert "1 %" in said
     assert "131 mm" in said
-    assert "A ridge that none of them hints at would not show." in said
+    assert "(single stones, the datum, the finished top) is not in that, nor a ridge" in said
+
+
+@pytest.mark.parametrize(
+    ("text", "instead"),
+    [
+        (
+            "Stop. Instead recheck the instrument height by a backsight.",
+            "recheck the instrument height",
+        ),
+        ("Stop. Instead recheck how the strings stand.", "recheck the strings"),
+        ("Stop. Instead check forms.", "check forms and strike-off"),
+    ],
+)
+def test_the_summary_says_on_one_line_to_stop_and_what_to_do_instead(text, instead):
+    advice = [{"code": "volume-shared-errors", "text": text}]
+    (said,) = say_next({"next_shots": {"advice": advice}})
+    assert said == f"stop: more won't help the volume; {instead}"
+    assert len(said) <= 66
 
 
 def test_places_keep_off_the_shots_and_off_one_another():

@@ -475,6 +475,22 @@ def test_text_is_folded_into_what_a_plain_message_holds(text, wanted):
     assert set(fold_text(text)) <= BASIC
 
 
+def test_a_long_slip_keeps_its_title_and_as_many_small_pours_as_go_in():
+    pours = [SmallPour(f"footing {number} behind the compressor house", 0.3) for number in range(6)]
+    slip = compose_slip(order_of(Terms(truck=10 * CUBIC_YARD), *pours), FEET, title="Apron")
+    assert slip.startswith("Apron: need")
+    assert "Left over: footing 0 behind the compressor house 0.39, " in slip
+    assert " more. 5 % chance short." in slip
+    assert len(slip) <= LONGEST
+
+
+def test_an_order_held_up_to_what_is_stated_says_so():
+    need = measure_need(concrete_of(50.2), Terms(risk=0.05), survey_sd=1.0, off=-4.0)
+    told = say_volume(place_order(need, Terms(), is_metric=True, level=0.9), Units.of_job("m"))
+    assert "As the shots have it 48 would do" in told
+    assert "As the shots" not in say_volume(order_of(Terms(risk=0.05)), FEET)
+
+
 def test_a_slip_is_a_plain_text_message_whatever_its_names():
     pours = [SmallPour("плита № 7", 0.3), SmallPour("фундамент", 0.3)]
     slip = compose_slip(order_of(Terms(truck=10 * CUBIC_YARD), *pours), FEET, title="Площадка")
