@@ -114,7 +114,7 @@ def describe_text(path: Path, *, unit: str | None, columns: str | None) -> Inven
     level_unit = unit if depths is None else depths[1] or unit
     names = ["easting", "northing", MEANINGS[third]]
     facts += describe_box(places, digits, unit, level_unit, names=names)
-    if not any(map(is_marked, points.readings)):
+    if not any(is_marked(cell) or "/" in cell for cell in points.readings):
         facts.append(_describe_digits(digits, third))
     facts += describe_spacing(points)
     facts += [*_describe_setups(points), *describe_compared(points)]
@@ -257,7 +257,7 @@ def _find_digits(fitted: Fitted, wanted: str, decimal: str) -> list[int]:
     found = []
     for letter in wanted:
         cells = fitted.column(letter)
-        if any(map(is_marked, cells)):
+        if any(is_marked(cell) or "/" in cell for cell in cells):  # fractions of an inch
             found.append(3)
             continue
         counts = [len(cell) - 1 - cell.find(decimal) if decimal in cell else 0 for cell in cells]

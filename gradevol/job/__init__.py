@@ -52,6 +52,9 @@ _JOB_LINE = re.compile(
     re.MULTILINE,
 )
 
+#: ``.5`` or ``5.``, which are no numbers in TOML.
+_BARE_POINT = re.compile(r"(?<![\w.])[-+]?\.\d|(?<![\w.])\d+\.(?!\d)")
+
 
 @dataclass(frozen=True, slots=True)
 class Job:
@@ -195,4 +198,6 @@ def _explain(message: str, path: Path, text: str) -> InputError:
     lines = text.splitlines()
     if "\\" in message or (line and line <= len(lines) and "\\" in lines[line - 1]):
         remedy = 'Write / in paths, and \\" for an inch mark between quotes'
+    if line and line <= len(lines) and _BARE_POINT.search(re.sub(r'".*?"', "", lines[line - 1])):
+        remedy = "A number has a digit on each side of its point: 0.5 for .5, 5.0 for 5."
     return InputError(f"this is not TOML: {message}", remedy=remedy, path=path, line=line)

@@ -52,6 +52,13 @@ def test_readings_in_fractions_of_an_inch_are_told_finer_than_a_foot(take):
     assert "6.083 ft to 6.208 ft" in text
 
 
+def test_depths_in_fractions_of_an_inch_are_told_with_decimals(take):
+    rows = [["e", "n", "depth_in"], ["0", "0", "9 7/8"], ["9", "0", "10"], ["0", "9", "9 1/4"]]
+    text = compose_inventory(take(rows))
+    assert " 9.250 to 10.000 " in text
+    assert "Decimals" not in text
+
+
 def test_a_title_above_the_labels_does_not_hide_the_sheet(take):
     assert take([["Tuesday"], *sheet()], unit="ft").kind == "sheet"
 

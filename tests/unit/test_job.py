@@ -277,6 +277,11 @@ def test_a_base_that_takes_the_forms_of_its_file_too_is_refused(refuse):
     )
 
 
+@pytest.mark.parametrize("number", [".5", "[[0, 0], [-.5, 0]]", "5."])
+def test_a_number_without_a_digit_beside_its_point_is_explained(refuse, number):
+    assert "0.5 for .5" in refuse(f"{UNITS}{BASE}sigma = {number}\n")
+
+
 def test_a_job_that_breaks_off_is_refused_with_its_last_line(refuse):
     assert refuse(UNITS + "[base]\nshots = [").startswith(", line 3: this is not TOML")
 
