@@ -103,6 +103,25 @@ def test_the_work_of_the_list_adds_up(make_result):
     assert (result.outcome.must.lines, result.outcome.all.lines) == ((1,), (1, 2))
 
 
+@pytest.mark.parametrize("seed", range(4))
+def test_the_work_on_any_base_adds_up(make_result, seed):
+    rng = np.random.default_rng(seed)
+    shots = np.column_stack([rng.uniform(-1, (13, 10), (150, 2)), rng.normal(100, 0.02, 150)])
+    result = make_result(shots, EDGE, 100.15, base_high=0.01, base_low=0.01, ids=False, costs=COSTS)
+    outcome, work, before = result.outcome, result.work, result.concrete.volume
+    cuts = [fix for fix in work.fixes if fix.call == "fix" and not fix.is_fill]
+    filled = sum(fix.volume for fix in work.fixes if fix.rank in outcome.all.lines and fix.is_fill)
+    filled -= sum(work.fixes[rank - 1].volume for rank in outcome.part_filled)
+    filled += sum(haul.volume for haul in work.hauls if haul.target in outcome.part_filled)
+
+    assert result.concrete.overlap == 0
+    assert len(cuts) > 2
+    assert_allclose(outcome.must.volume - before, sum(fix.volume for fix in cuts if fix.is_must))
+    assert_allclose(
+        outcome.all.volume - before, sum(fix.volume for fix in cuts) - filled, atol=1e-9
+    )
+
+
 def test_a_place_takes_no_more_than_the_cuttings_brought_to_it(make_result):
     result = lay_pad(make_result, ridge=0.04, trough=0.06)
     whole = result.outcome.all
