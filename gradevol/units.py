@@ -300,6 +300,13 @@ class Units:
         value = self.to_area(square_metres)
         return f"{value:z,.1f} m²" if self.is_metric else f"{value:z,.0f} ft²"
 
+    def say_some_area(self, square_metres: float) -> str:
+        """An area that is there, never as nought: ``129 ft²``, ``less than 1 ft²``."""
+        said = self.say_area(square_metres)
+        if said != self.say_area(0.0):
+            return said
+        return f"less than {'0.1 m²' if self.is_metric else '1 ft²'}"
+
     def say_volume(self, cubic_metres: float) -> str:
         """A volume: ``73.0 yd³`` or ``55.8 m³``; small ones to the hundredth."""
         value = self.to_volume(cubic_metres)

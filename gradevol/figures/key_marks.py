@@ -101,7 +101,9 @@ def _list_shots(result: Result, shots: Shown) -> list[Entry]:
     if shots.shots:
         words = "shot" if survey.ids else "point of the scan, or mean of a square of it"
         if shots.unnamed:
-            words += f"; {shots.unnamed:,} numbers left out: see report.html"
+            words += (
+                f"; {shots.unnamed:,} number{'s' * (shots.unnamed > 1)} left out: see report.html"
+            )
         entries.append(Entry(_mark_shot, words))
     if shots.shots and len(find_later(result)):
         entries.append(Entry(_mark_later, "shot taken again after the base was reworked"))

@@ -53,7 +53,10 @@ def compose_parts(view: dict[str, Any], result: Result) -> str:
         (say(name), f"concrete.parts.{place}.volume", volume, name)
         for place, (name, volume) in enumerate(concrete.parts)
     ]
-    rows = [[name, number(view, key, say_volume(volume))] for name, key, volume, _ in lines]
+    rows = [
+        [name, number(view, key, say_volume(volume).replace("-", "\N{MINUS SIGN}"))]
+        for name, key, volume, _ in lines
+    ]
     total = number(view, "concrete.volume", say_total(result))
     rows.append(["<b>Concrete in place</b>", f"<b>{total}</b>"])
     unit = view["units"]["volume"]
@@ -109,10 +112,12 @@ def compose_unseen(view: dict[str, Any], result: Result) -> str:
     drawn = [say(part.name) for part in slab.thickenings if part.surveyed == "no"]
     if drawn:
         items.append(f"Not shot, taken as drawn: {', '.join(drawn)}.")
-    missing = [name for name in ("base_high", "base_low") if getattr(slab, name) is None]
+    missing = {"base_high": "high", "base_low": "low"}
+    missing = {key: way for key, way in missing.items() if getattr(slab, key) is None}
     if missing:
         items.append(
-            f"No limit is stated for {' and '.join(missing)}: such spots were not looked for."
+            f"The job states no limit for how {' or '.join(missing.values())} the base may be "
+            f"({', '.join(missing)}): such spots were not looked for."
         )
     unlined = [say(void.name) for void in slab.voids if void.line is None]
     if unlined:

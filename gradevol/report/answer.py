@@ -133,8 +133,9 @@ def _thickness(view: dict[str, Any], result: Result) -> str:
     most = number(view, "thickness.max", units.say_thickness(moments.max))
     design = number(view, "slab.thickness", units.say_thickness(slab.thickness))
     limit = number(view, "slab.least_thickness", units.say_thickness(slab.least_thickness))
-    thin = number(view, "thin.area", units.say_area(result.thin.area))
-    is_thin = result.thin.area > 0
+    thin = number(view, "thin.area", units.say_some_area(result.thin.area))
+    thin = thin.replace("less than ", '<span class="lead">less than</span> ')
+    is_thin, none = result.thin.area > 0, "none\u00a0seen"
     expected = ""
     if result.hidden is not None:
         area = number(view, "thin.could_hide.area", say_expected(result.hidden, units))
@@ -142,11 +143,11 @@ def _thickness(view: dict[str, Any], result: Result) -> str:
     return facts(
         [
             ("Least", f'<b class="{"alert" if is_thin else ""}">{least}</b>'),
-            ("Mean", f"<b>{mean}</b><small>design {design}</small>"),
+            ("Mean", f"<b>{mean}</b><small>design\u00a0{design}</small>"),
             ("Most", f"<b>{most}</b>"),
             (
                 "Thin",
-                f'<b class="{"alert" if is_thin else ""}">{thin if is_thin else "none seen"}</b>'
+                f'<b class="{"alert" if is_thin else ""}">{thin if is_thin else none}</b>'
                 f"<small>under {limit}{expected}</small>",
             ),
         ],

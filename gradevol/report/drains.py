@@ -92,6 +92,11 @@ def say_area_of(area: float, units: Units) -> str:
     return units.say_area(area / units.to_area(1.0))
 
 
+def _say_thin(area: float, units: Units) -> str:
+    """Say what is thin of a moved top, an area in the units of the answer."""
+    return f"thin {units.say_some_area(area / units.to_area(1.0))}" if area else "none thin"
+
+
 def compose_moves(view: dict[str, Any], result: Result) -> str:
     """Compose what moving the top would do."""
     moves, units = view.get("moves", []), result.units
@@ -106,12 +111,11 @@ def compose_moves(view: dict[str, Any], result: Result) -> str:
         volume = say_volume_of(abs(move["volume"]), units)
         more = f"{'+' if move['volume'] > 0 else '−'}{volume}"
         least = units.say_thickness(move["least"] / units.to_length(1.0), down=True)
-        thin = say_area_of(move["thin_area"], units)
-        told = (
-            f"thin {number(view, f'{key}.thin_area', thin)}, "
-            f"least {number(view, f'{key}.least', least)}, falls "
-            f"{number(view, f'{key}.least_fall', say_fall(move['least_fall']))} or more"
-        )
+        thin = number(view, f"{key}.thin_area", _say_thin(move["thin_area"], units))
+        told = f"{thin}, least {number(view, f'{key}.least', least)}"
+        if move["least_fall"] > 0:
+            fall = number(view, f"{key}.least_fall", say_fall(move["least_fall"]))
+            told += f", falls {fall} or more"
         way, *leaves = move["text"].split("; ")  # what is moved, and what it no longer meets
         rows.append(
             [

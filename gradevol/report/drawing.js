@@ -229,7 +229,7 @@ function drawSides() {
     const middle = [(side.start[0] + side.end[0]) / 2, (side.start[1] + side.end[1]) / 2];
     const [x, y] = [toX(middle[0]) + 16 * out[0], toY(middle[1]) - 16 * out[1]];
     const full = side.name ? `side ${side.number}: ${side.name}` : `side ${side.number}`;
-    const words = measure(full, "600 11px") < long ? full : `side ${side.number}`;
+    const words = measure(full, "600 11px") < long - 30 ? full : `side ${side.number}`;
     const size = measure(words, "600 11px");
     // a box for each stretch of the words: one about them all would take half the plan where they lean
     for (let off = -size / 2; off <= size / 2; off += 6) {

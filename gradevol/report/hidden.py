@@ -17,8 +17,8 @@ def compose_hidden(view: dict[str, Any], result: Result) -> str:
     limit = number(view, "slab.least_thickness", units.say_thickness(result.slab.least_thickness))
     expected = number(view, f"{_KEY}.area", say_expected(hidden, units))
     bounds = say_bounds(hidden, units)
-    sure = f"<small>{100 * hidden.level:g} % sure: {say(bounds)}</small>" if bounds else ""
-    seen = number(view, "thin.area", units.say_area(result.thin.area))
+    sure = f" <small>{100 * hidden.level:g} % sure: {say(bounds)}</small>" if bounds else ""
+    seen = number(view, "thin.area", units.say_some_area(result.thin.area))
     pairs = [
         ("Seen", seen if result.thin.area > 0 else "none"),
         ("Expected in all", f"<b>{expected}</b>{sure}"),

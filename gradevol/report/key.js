@@ -44,7 +44,9 @@ function drawLegend() {
       for (const [level, width] of [[plan.least, 2], [plan.design, 3]]) {
         add("path", { d: `M${across(level)} 14v20`, stroke: level === plan.least ? ALERT : INK, "stroke-width": width, class: level === plan.least ? "" : "frame" }, svg);
         const [, whole] = /^(.*) \w+$/.exec(sayThickness(level));
-        add("text", { x: across(level), y: 46, "text-anchor": "middle", "font-size": 11, "font-weight": 700 }, svg, whole);
+        const half = measure(whole, "700 11px") / 2;
+        const x = Math.min(wide - half, Math.max(half, across(level)));
+        add("text", { x, y: 46, "text-anchor": "middle", "font-size": 11, "font-weight": 700 }, svg, whole);
       }
     }
     legend.setAttribute("aria-label", `${heading}: ${labels[0]} to ${labels[labels.length - 1]}`);
@@ -73,7 +75,7 @@ function drawKey() {
   const has = (kinds) => plan.spots.some((spot) => kinds.includes(spot.kind) && spot.rings.length);
   const marks = [];
   if (state.mode === "thickness" && hasLines()) marks.push([line({ "stroke-width": 3 }), `design ${sayThickness(plan.design)}`]);
-  if (state.mode === "thickness" && plan.thin.length) marks.push([hatch, `thinner than ${sayThickness(plan.least)}`]);
+  if (state.mode === "thickness") marks.push([hatch, `thinner than ${sayThickness(plan.least)}${plan.some_thin ? "" : ": none seen"}`]);
   if (isMoves) {
     marks.push([hatch, plan.high === null ? "C: base high, take it down" : `C: base high; hatched beyond ${sayThickness(plan.high)}`]);
     marks.push([null, "F: base low, fill or pour. G: on grade."]);

@@ -169,17 +169,19 @@ function drawBadges() {
 // Where the words of a tape stand: on it, or beside it where it is short; off what stands there.
 function findTapeRoom([x, y], [u, v], wide) {
   const long = Math.hypot(u - x, v - y);
-  const [across, down] = [Math.abs(u - x) / long, Math.abs(v - y) / long];
+  const [across, down] = [(u - x) / long, (v - y) / long];
+  const reach = (Math.abs(down) * wide) / 2 + Math.abs(across) * 9 + 5; // of the words, across the tape
   const bound = (a) => Math.min(view.width - wide / 2 - 1, Math.max(wide / 2 + 1, a));
-  const on = (share) => [bound(x + share * (u - x)), y + share * (v - y)];
-  const beside = (side) => {
-    const [a, b] = on(0.5);
-    return down > across ? [bound(a + side * (wide / 2 + 22)), b] : [a, b + side * 30];
-  };
-  const first = down > across && x > view.width / 2 ? -1 : 1;
-  const isShort = long < across * wide + down * 18 + 32;
-  const places = isShort ? [beside(first), beside(-first)] : [0.5, 0.4, 0.6, 0.3, 0.7].map(on);
-  return places.find(([a, b]) => isFree(a, b, wide, 18)) || places[0];
+  const places = [];
+  for (const off of [0, reach, reach + 12, reach + 24]) {
+    for (const side of [1, -1]) {
+      for (const share of [0.5, 0.4, 0.6, 0.3, 0.7]) {
+        places.push([bound(x + share * (u - x) - side * off * down), y + share * (v - y) + side * off * across]);
+      }
+    }
+  }
+  const isIn = (b) => b > 10 && b < view.height - 10;
+  return places.find(([a, b]) => isIn(b) && isFree(a, b, wide, 18)) || places[0];
 }
 
 function drawCursor({ isTaped = true } = {}) {
@@ -187,18 +189,21 @@ function drawCursor({ isTaped = true } = {}) {
   const [x, y] = [toX(state.at[0]), toY(state.at[1])];
   const read = isTaped && readPlace(...state.at);
   if (read) {
-    for (const { foot, away } of read.taped) {
-      if (sayTape(away) === sayTape(0)) continue;
-      const [u, v] = [toX(foot[0]), toY(foot[1])];
+    take(x, y, 40, 40);
+    const tapes = read.taped.filter(({ away }) => sayTape(away) !== sayTape(0));
+    const ends = tapes.map(({ foot }) => [toX(foot[0]), toY(foot[1])]);
+    for (const [u, v] of ends) {
       cased(`M${x} ${y}L${u} ${v}`, { stroke: INK, "stroke-width": 1.5, "stroke-dasharray": "1 4", "stroke-linecap": "round" }, 2.5);
       add("circle", { cx: u, cy: v, r: 3, fill: INK, stroke: "#fff", "stroke-width": 1 });
+    }
+    tapes.forEach(({ away }, at) => {
       const words = sayTape(away);
       const wide = measure(words, "600 11px") + 14;
-      const [a, b] = findTapeRoom([x, y], [u, v], wide);
+      const [a, b] = findTapeRoom([x, y], ends[at], wide);
       take(a, b, wide, 18);
       add("rect", { x: a - wide / 2, y: b - 9, width: wide, height: 18, rx: 9, fill: "#fff", stroke: INK, "stroke-width": 1 });
       add("text", { x: a, y: b + 0.5, "text-anchor": "middle", "dominant-baseline": "central", fill: INK }, sheet, words);
-    }
+    });
   }
   const ring = (r, stroke, width) => add("circle", { cx: x, cy: y, r, fill: "none", stroke, "stroke-width": width });
   ring(12, "#fff", 6);

@@ -34,7 +34,9 @@ def compose_next_shots(view: dict[str, Any], result: Result) -> str:
         _advise(planned, "next-shots"),
         _part("For thin concrete", _thin(view, planned, result), _advise(planned, "thin")),
         _part("For the volume", _volume(view, planned, result), _advise(planned, "volume")),
-        paragraph("They are in fix_points.csv, to set out.", "soft") if is_set_out else "",
+        paragraph("All NEXT places are in fix_points.csv, to set out.", "soft")
+        if is_set_out
+        else "",
     )
 
 

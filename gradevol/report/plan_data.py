@@ -49,6 +49,7 @@ def compose_plan(view: dict[str, Any], result: Result) -> dict[str, Any]:
         "origin": [float(x) for x in result.survey.origin],
         "design": slab.thickness,
         "least": slab.least_thickness,
+        "some_thin": result.thin.area > 0,
         "high": slab.base_high,
         "low": slab.base_low,
         "edge": round_places(slab.edge),

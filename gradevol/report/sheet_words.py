@@ -90,10 +90,7 @@ def _thin(result: Result) -> Item:
     units = result.units
     limit = units.say_thickness(result.slab.least_thickness)
     if result.thin.area > 0:
-        area = units.say_area(result.thin.area)
-        if area == units.say_area(0.0):
-            area = "less than 0.1 m²" if units.is_metric else "less than 1 ft²"
-        return Item(f"{area} under {limit}", lead="Thin")
+        return Item(f"{units.say_some_area(result.thin.area)} under {limit}", lead="Thin")
     what = "the shots" if result.survey.ids else "the points"
     return Item(f"none seen under {limit} at {what}", lead="Thin")
 

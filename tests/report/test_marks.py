@@ -5,6 +5,8 @@ import re
 import pytest
 
 from gradevol.setting_out import find_stakes
+from tests.small_job import JOB as SMALL
+from tests.small_job import write_job
 
 from .conftest import DESKTOP, PHONE, SAMPLES, write_report
 from .test_page import SIZES, words
@@ -202,3 +204,19 @@ def test_a_plan_without_next_shots_says_nothing_of_them(tmp_path, show):
 
     assert page.evaluate(NEXT) == []
     assert "next shot" not in words(page, "#key")
+
+
+def test_the_least_thickness_is_in_the_key_and_whole_in_the_legend(tmp_path, show):
+    pad = SMALL.replace('thickness = "6 in"', 'thickness = "6 in"\nleast_thickness = "5 1/4 in"')
+    write_job(tmp_path / "pad", job=pad)
+    page = show(write_report(tmp_path / "pad" / "job.toml", tmp_path), **PHONE)
+
+    assert "thinner than 5 1/4 in: none seen" in words(page, "#key")
+    cut = page.evaluate("""() => {
+      const board = document.querySelector("#legend svg").viewBox.baseVal;
+      return [...document.querySelectorAll("#legend text")]
+        .map((text) => [text.textContent, text.getBBox()])
+        .filter(([, at]) => at.x < -1 || at.x + at.width > board.width + 1)
+        .map(([text]) => text);
+    }""")
+    assert cut == []

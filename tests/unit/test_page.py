@@ -404,6 +404,21 @@ def test_no_thin_spot_seen_is_not_told_as_none(apron):
     assert "no thin" not in text.lower()
 
 
+def test_a_thin_spot_too_small_for_the_digits_is_not_told_as_nought(apron):
+    small = replace(apron, thin=replace(apron.thin, area=1e-3))
+    text = " ".join(read(page_of(small)).text.split())
+
+    assert re.search(r"Thin ?less than 1 ft² ?under", text)
+    assert re.search(r"Seen ?less than 1 ft²", text)
+
+
+def test_a_limit_that_the_job_does_not_state_is_told_in_words(apron):
+    open_ended = replace(apron, slab=replace(apron.slab, base_high=None, base_low=None))
+    text = " ".join(read(page_of(open_ended)).text.split())
+
+    assert "states no limit for how high or low the base may be (base_high, base_low)" in text
+
+
 def test_an_order_is_told_and_its_words_can_be_copied(tmp_path):
     sample = Path(__file__).parents[2] / "sample_surveys" / "apron"
     shots = (sample / "shots.csv").as_posix()

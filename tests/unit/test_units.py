@@ -275,6 +275,15 @@ def test_measures_said_in_metres():
     assert METRIC.say_level(30.4856) == "30.486 m"
 
 
+@pytest.mark.parametrize(
+    ("units", "unit", "least"),
+    [(FEET, SQUARE_FOOT, "less than 1 ft²"), (METRIC, 1.0, "less than 0.1 m²")],
+)
+def test_an_area_that_is_there_is_never_said_as_nought(units, unit, least):
+    assert units.say_some_area(1e-3 * unit) == least
+    assert units.say_some_area(36 * unit) == units.say_area(36 * unit)
+
+
 @pytest.mark.parametrize("units", [FEET, METRIC])
 def test_nought_is_never_said_to_be_negative(units):
     for say in (
