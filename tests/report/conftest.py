@@ -1,6 +1,8 @@
 """A browser without a screen, and pages of invented jobs to open in it."""
 
 import shutil
+import subprocess
+import sys
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from pathlib import Path
@@ -58,6 +60,10 @@ def browser():
     found = next(filter(None, map(shutil.which, ("chromium", "chromium-browser"))), None)
     if found is None:
         pytest.skip("chromium is not installed: apt-get install chromium")
+    # its node wants a library that a bare Debian lacks, and then says only that it is closed
+    asked = [sys.executable, "-m", "playwright", "--version"]
+    if subprocess.run(asked, check=False, capture_output=True).returncode:
+        pytest.skip("Playwright does not start: apt-get install libatomic1")
     with sync_playwright() as driver:
         opened = driver.chromium.launch(executable_path=found, args=_FLAGS)
         yield opened
