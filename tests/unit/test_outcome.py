@@ -149,6 +149,7 @@ def test_lines_that_overlap_count_once(make_result):
     twice = replace(result.work, fixes=(fix, replace(fix, rank=2)))
     outcome = measure_outcome(twice, result.field, None, result.slab, volume=result.concrete.volume)
 
+    assert outcome.must is not None
     assert outcome.must.lines == (1, 2)
     assert_allclose(outcome.must.volume, result.outcome.must.volume)
 
@@ -225,6 +226,7 @@ def test_what_rests_on_suspect_shots_alone_is_only_told_with_an_if(loading):
     )
     alone = replace(loading, work=work, outcome=outcome)
 
+    assert outcome.must is not None
     assert outcome.must.lines == ()
     assert_allclose(outcome.must.volume, loading.concrete.volume)
     assert say_outcome_briefly(alone) == ""
