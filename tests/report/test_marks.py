@@ -6,7 +6,7 @@ import pytest
 
 from gradevol.setting_out import find_stakes
 from tests.small_job import JOB as SMALL
-from tests.small_job import write_job
+from tests.small_job import SHOTS, write_job
 
 from .conftest import DESKTOP, PHONE, SAMPLES, write_report
 from .test_page import SIZES, words
@@ -208,7 +208,8 @@ def test_a_plan_without_next_shots_says_nothing_of_them(tmp_path, show):
 
 def test_the_least_thickness_is_in_the_key_and_whole_in_the_legend(tmp_path, show):
     pad = SMALL.replace('thickness = "6 in"', 'thickness = "6 in"\nleast_thickness = "5 1/4 in"')
-    write_job(tmp_path / "pad", job=pad)
+    # the scale then begins with the least thickness
+    write_job(tmp_path / "pad", job=pad, shots=f"{SHOTS}99,6,5,99.44\n")
     page = show(write_report(tmp_path / "pad" / "job.toml", tmp_path), **PHONE)
 
     assert "thinner than 5 1/4 in: none seen" in words(page, "#key")
