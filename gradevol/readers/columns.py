@@ -141,9 +141,14 @@ def _read_header(table: Table, header: Sequence[str], unit: str, *, must: bool) 
     missing = [MEANINGS[letter] for letter in "NE" if letter not in letters]
     missing += [MEANINGS["Z"]] * ("Z" not in letters and "R" not in letters)
     if missing and must:
+        words = {word for cell in header for word in re.findall("[a-z]+", cell.lower())}
+        is_on_globe = not words.isdisjoint(("lat", "latitude", "lon", "long", "lng", "longitude"))
         raise InputError(
             f"its header {table.quote(header)} names no {' and no '.join(missing)}",
-            remedy="Use names such as point, northing, easting, elevation, description; or say "
+            remedy="Latitude and longitude are no distances: export the shots in the coordinates "
+            "of the job, projected or local"
+            if is_on_globe
+            else "Use names such as point, northing, easting, elevation, description; or say "
             'what the columns are in base.columns, for example "PNEZD"',
             path=table.path,
         )
@@ -160,7 +165,16 @@ def check_units(table: Table, header: Sequence[str], unit: str) -> None:
     InputError
         It says both.
     """
-    for heading in map(read_heading, header):
+    headings = [read_heading(cell) for cell in header]
+    stated = {item.unit: item.text for item in headings if item.unit and item.letter in "NEZR"}
+    if len(stated) > 1 and set(stated) != {"ft", "us-ft"}:  # plain feet may be survey feet
+        one, other = list(stated.values())[:2]
+        raise InputError(
+            f"its header says {one!r} and {other!r}: two units in one file",
+            remedy="Export all columns in one unit, or correct the header",
+            path=table.path,
+        )
+    for heading in headings:
         if contradicts(heading, unit):
             raise InputError(
                 f"its header says {heading.text!r}, in {heading.unit}, but the job says that its "

@@ -19,6 +19,7 @@ from gradevol.readers.setups import note_setups
 from gradevol.readers.sources import Shots
 from gradevol.readers.table import Table, read_table
 from gradevol.survey import Survey
+from gradevol.units import METRES
 
 __all__ = ["Table", "read_delimited", "read_table"]
 
@@ -79,6 +80,9 @@ def read_delimited(shots: Shots) -> Survey:
             + f" and {shots.key}.codes" * bool(shots.codes),
             path=shots.paths[0] if len(parts) == 1 else None,
         )
+    points = np.concatenate([part.points for part in parts])
+    if shots.least > 1:
+        _refuse_degrees(points[:, :2] / METRES[shots.unit], parts[0].path)
     ids = _join([part.ids for part in parts])
     notes += note_duplicates(ids)
     setups = _join([part.setups for part in parts])
@@ -87,7 +91,7 @@ def read_delimited(shots: Shots) -> Survey:
     is_by_rod = all(part.is_by_rod for part in parts)
     is_alike = len({part.is_by_rod for part in parts}) == 1
     return Survey.about_local_origin(
-        np.concatenate([part.points for part in parts]),
+        points,
         ids=ids,
         codes=_join([part.codes for part in parts]),
         setups=setups,
@@ -97,6 +101,19 @@ def read_delimited(shots: Shots) -> Survey:
         method="rod and level" if is_by_rod else "shots",
         notes=tuple(notes),
     )
+
+
+def _refuse_degrees(plan: FloatArray, path: Path) -> None:
+    """Refuse longitudes and latitudes: what spans less than 0.01 of any unit is no slab."""
+    spans = np.ptp(plan, axis=0)
+    within = (np.abs(plan) <= 180).all() and (np.abs(plan) <= 90).all(axis=0).any()
+    if within and (spans > 0).all() and (spans < 0.01).all():
+        raise InputError(
+            f"its coordinates ({plan[0, 0]:.7g}, {plan[0, 1]:.7g}) look like degrees of longitude "
+            "and latitude, not eastings and northings",
+            remedy="Export the shots in the coordinates of the job: projected, or local",
+            path=path,
+        )
 
 
 def _join(columns: Sequence[tuple[str, ...]]) -> tuple[str, ...]:

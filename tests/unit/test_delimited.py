@@ -185,6 +185,8 @@ def test_whole_numbers_may_be_codes_of_pnezd(read):
     [
         ("punkt,hoch,rechts,höhe", "names no northing and no easting and no elevation"),
         ("p,n,e,ellipsoid", "names no elevation"),
+        ("id,lat,lon,elev", "Latitude and longitude are no distances"),
+        ("id,n (ft),e (ft),elev (m)", r"'e \(ft\)' and 'elev \(m\)': two units in one file"),
         ("p,northing,y,x,z", "'northing' and 'y' both name the northing"),
     ],
 )
@@ -338,6 +340,12 @@ def test_a_pattern_and_a_file_without_a_match_are_noted(read):
 def test_codes_without_descriptions_are_refused(read):
     with pytest.raises(InputError, match="no column holds descriptions"):
         read("1,10,20,100\n2,11,21,100\n3,12,20,100\n", codes=("BASE",))
+
+
+def test_longitudes_and_latitudes_are_refused_as_such(read):
+    rows = "".join(f"{k},{44.9 + k % 3 * 1e-5:.7f},{-93.1 + k * 1e-5:.7f},99.9\n" for k in range(6))
+    with pytest.raises(InputError, match="look like degrees of longitude and latitude"):
+        read(rows)
 
 
 def test_fewer_than_three_shots_are_refused(read):
