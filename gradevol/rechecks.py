@@ -71,6 +71,11 @@ def apply_rechecks(
             "base.rechecks retires no shot: the later shots are not near any of the first. Check "
             "their coordinates, or give a larger radius."
         )
+    if is_old.all() and not _make_surface(later.points):
+        raise GeometryError(
+            f"base.rechecks retires all {len(is_old)} first shots, and the {len(later.points)} "
+            "later ones alone make no surface: give a smaller radius or outline, in the job's unit."
+        )
     kept = np.flatnonzero(~is_old)
     joined = _join(first, kept, later)
     names = tuple(first.name(int(index)) for index in np.flatnonzero(is_old))
@@ -95,6 +100,12 @@ def apply_rechecks(
         retired=np.flatnonzero(is_old),
         later=np.arange(len(kept), len(joined.points)),
     )
+
+
+def _make_surface(points: FloatArray) -> bool:
+    """Whether points lie on no one line, to a millimetre."""
+    plan = points[:, :2] - points[:, :2].mean(axis=0)
+    return len(plan) > 2 and float(np.linalg.svd(plan, compute_uv=False)[-1]) > 0.001
 
 
 def _are_among(points: FloatArray, others: FloatArray) -> bool:

@@ -72,3 +72,14 @@ def test_ids_of_later_shots_that_first_ones_have_too_are_told():
     retired = replace(later((0.5, 0.5)), ids=("1",))
     codes = [note.code for note in apply_rechecks(first, retired, radius=1.0).survey.notes]
     assert codes == ["rechecks-applied"]
+
+
+@pytest.mark.parametrize("places", [[(4, 3)], [(0, 0), (4, 3), (8, 6)]])
+def test_a_radius_that_leaves_no_surface_is_told_to_be_too_large(places):
+    with pytest.raises(GeometryError, match="retires all 20 first shots.*a smaller radius"):
+        apply_rechecks(lattice(10.0), later(*places), radius=300)
+
+
+def test_all_first_shots_may_be_retired_by_a_surface_of_later_ones():
+    epochs = apply_rechecks(lattice(10.0), later((0, 0), (8, 0), (4, 6)), radius=300)
+    assert epochs.survey.ids == ("R0", "R1", "R2")
