@@ -25,6 +25,7 @@ from gradevol.inventory.outline import describe_geojson, describe_rings
 from gradevol.inventory.shots import Points
 from gradevol.inventory.spacing import describe_spacing
 from gradevol.inventory.surface import describe_faces, describe_polygons
+from gradevol.readers.drawing_faces import SeveralSurfacesError
 from gradevol.readers.drawing_units import UnitMismatchError
 from gradevol.readers.dxf import read_dxf_faces, read_dxf_points
 from gradevol.readers.dxf_file import list_layers
@@ -91,7 +92,7 @@ def _complete(inventory: Inventory, path: Path, kind: str, unit: str | None) -> 
             inventory, findings=(Finding("unit-contradicted", text), *inventory.findings)
         )
     if kind == "DXF":
-        layers = list_layers(path, unit=str(own) if own in METRES else "in")
+        layers = list_layers(path)
         shown = [
             f"{show(layer)}: {', '.join(f'{count:,} {name}' for name, count in held.items())}"
             for layer, held in list(layers.items())[:_LAYERS]
@@ -109,7 +110,11 @@ def _probe(read: Callable[[str], _Read], unit: str | None) -> tuple[_Read, str |
         return read(unit or "in"), unit, "as you say"
     except UnitMismatchError as error:
         if error.declared not in METRES:
-            raise
+            raise InputError(
+                f"it says that it is in {error.declared}, which is not read",
+                remedy=f"Have it exported in one of {', '.join(METRES)}",
+                path=error.path,
+            ) from error
         return read(error.declared), error.declared, "the file says"
 
 
@@ -117,11 +122,28 @@ def _faces(
     read: Callable[..., tuple[FloatArray, IntArray]],
 ) -> Callable[[Path, str, str | None], Inventory]:
     def describe(path: Path, kind: str, unit: str | None) -> Inventory:
-        (points, triangles), own, source = _probe(lambda name: read(path, unit=name), unit)
+        try:
+            (points, triangles), own, source = _probe(lambda name: read(path, unit=name), unit)
+        except SeveralSurfacesError as error:
+            return _describe_several(path, kind, str(error).removeprefix(f"{path}: "))
         metres = METRES[own or "in"]
         return describe_faces(path, points / metres, triangles, kind, unit=own, source=source)
 
     return describe
+
+
+def _describe_several(path: Path, kind: str, said: str) -> Inventory:
+    """A drawing of several surfaces: which there are, and how a job names one."""
+    key = "base.layer" if kind == "DXF" else "base.surface_name"
+    text = f'base.surface_file = "{show(path.name)}", with {key} for the one that is wanted'
+    return Inventory(
+        name=path.name,
+        kind="surface",
+        title=f"several surfaces, {kind}",
+        facts=(Fact("next", "In a job", text, key),),
+        findings=(Finding("several-surfaces", said[0].upper() + said[1:]),),
+        looked_at="which surfaces there are",
+    )
 
 
 def _stl(path: Path, kind: str, unit: str | None) -> Inventory:

@@ -5,8 +5,13 @@ from pathlib import Path
 import numpy as np
 
 from gradevol._types import FloatArray, IntArray
+from gradevol.errors import InputError
 from gradevol.readers.polygons import Polygons, check_polygons, fan_polygons
 from gradevol.units import METRES
+
+
+class SeveralSurfacesError(InputError):
+    """A file holds several surfaces, and it is not said which is wanted."""
 
 
 def join_corners(

@@ -6,11 +6,11 @@ from gradevol.errors import InputError
 
 
 class UnitMismatchError(InputError):
-    """A file declares another unit than the job: `declared`, a key of `METRES` or another."""
+    """A file, `path`, declares another unit than the job: `declared`, of `METRES` or another."""
 
     def __init__(self, problem: str, *, remedy: str, path: Path, declared: str) -> None:
         super().__init__(problem, remedy=remedy, path=path)
-        self.declared = declared
+        self.declared, self.path = declared, path
 
 
 def check_unit(declared: str | None, *, unit: str, path: Path, where: str) -> None:

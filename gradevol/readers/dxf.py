@@ -15,7 +15,7 @@ import numpy as np
 from gradevol._types import FloatArray, IntArray
 from gradevol.errors import InputError
 from gradevol.notes import Note, escape
-from gradevol.readers.drawing_faces import join_corners
+from gradevol.readers.drawing_faces import SeveralSurfacesError, join_corners
 from gradevol.readers.drawing_points import build_survey
 from gradevol.readers.dxf_file import (
     choose_entities,
@@ -120,7 +120,7 @@ def read_dxf_faces(
             path=path,
         )
     if len({str(entity.dxf.layer).lower() for entity in found}) > 1:
-        raise InputError(
+        raise SeveralSurfacesError(
             f"faces lie on several layers, which may be several surfaces: {say_layers(found)}",
             remedy="Name one of them (layer)",
             path=path,

@@ -49,9 +49,9 @@ _SHOWN = 20
 _QUIET = logging.NullHandler()
 
 
-def open_dxf(path: Path, *, unit: str) -> "Drawing":
+def open_dxf(path: Path, *, unit: str | None) -> "Drawing":
     """
-    Open a DXF drawing, text or binary, R12 or later, and check its unit.
+    Open a DXF drawing, text or binary, R12 or later, and check its unit, if one is given.
 
     Raises
     ------
@@ -65,6 +65,8 @@ def open_dxf(path: Path, *, unit: str) -> "Drawing":
         pass  # says what is wrong with a file that cannot be opened, or is a DWG
     with refuse_damage(path):
         drawing = readfile(path)
+    if unit is None:
+        return drawing
     number = drawing.header.get("$INSUNITS", 0) or 0
     check_unit(
         _UNITS.get(number, f"unit no. {number}") if number else None,
@@ -152,10 +154,10 @@ def say_layers(entities: Sequence["DXFEntity"]) -> str:
     return shown + f" and {len(counts) - _SHOWN} more" * (len(counts) > _SHOWN)
 
 
-def list_layers(path: Path, *, unit: str) -> dict[str, dict[str, int]]:
+def list_layers(path: Path) -> dict[str, dict[str, int]]:
     """How many entities of each kind lie on each layer of a drawing's model space."""
     layers: dict[str, Counter[str]] = {}
-    for entity in open_dxf(path, unit=unit).modelspace():
+    for entity in open_dxf(path, unit=None).modelspace():
         layers.setdefault(str(entity.dxf.layer), Counter())[entity.dxftype()] += 1
     return {name: dict(held.most_common()) for name, held in sorted(layers.items())}
 

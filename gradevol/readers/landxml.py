@@ -14,6 +14,7 @@ import numpy as np
 
 from gradevol._types import FloatArray, IntArray
 from gradevol.errors import InputError
+from gradevol.readers.drawing_faces import SeveralSurfacesError
 from gradevol.readers.drawing_points import build_survey, is_wanted
 from gradevol.readers.landxml_elements import Element, check_units, read_elements
 from gradevol.readers.polygons import Polygons, check_polygons, fan_polygons
@@ -220,7 +221,8 @@ def _choose(surfaces: Sequence[_Drawn], name: str | None, path: Path) -> _Drawn:
         problem = f"it holds {len(fitting)} surfaces: {shown}"
     else:
         problem = f"its surfaces have no visible faces: {shown}"
-    raise InputError(
+    kind = SeveralSurfacesError if name is None and fitting else InputError
+    raise kind(
         problem + more,
         remedy="Name one of them (surface_name)"
         if surfaces and any(item.sizes for item in surfaces)

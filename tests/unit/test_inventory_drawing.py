@@ -5,6 +5,7 @@ from ezdxf.filemanagement import new
 
 from gradevol.errors import InputError
 from gradevol.inventory import take_inventory
+from gradevol.writers.inventory import compose_inventory
 
 
 def facts_of(inventory):
@@ -61,6 +62,47 @@ def test_what_lies_on_which_layer_of_a_dxf_is_listed_and_its_unit_held_against_w
     assert facts_of(inventory)["layers"] == {"CONTROL": {"POINT": 3}, "PAD": {"3DFACE": 1}}
     assert facts_of(inventory)["unit"] == "m"
     assert [finding.code for finding in inventory.findings] == ["unit-contradicted"]
+
+
+def test_several_surfaces_of_a_drawing_are_named(tmp_path):
+    def draw(space):
+        for level, layer in enumerate(("PAD", "TOP")):
+            corners = [(0, 0, level), (4, 0, level), (4, 3, level)]
+            space.add_3dface(corners, dxfattribs={"layer": layer})
+
+    save_dxf(tmp_path / "both.dxf", draw)
+    inventory = take_inventory(tmp_path / "both.dxf")
+
+    assert [finding.code for finding in inventory.findings] == ["several-surfaces"]
+    assert inventory.findings[0].text.startswith("Faces lie on several layers")
+    assert facts_of(inventory)["layers"] == {"PAD": {"3DFACE": 1}, "TOP": {"3DFACE": 1}}
+
+
+def test_several_surfaces_of_a_landxml_are_told_with_the_key_that_chooses(tmp_path):
+    surface = (
+        '<Surface name="{}"><Definition surfType="TIN"><Pnts><P id="1">0 0 1</P><P id="2">0 9 1'
+        '</P><P id="3">9 0 1</P></Pnts><Faces><F>1 2 3</F></Faces></Definition></Surface>'
+    )
+    (tmp_path / "both.xml").write_text(
+        '<LandXML xmlns="http://www.landxml.org/schema/LandXML-1.2" version="1.2"><Units><Metric '
+        'linearUnit="meter"/></Units><Surfaces>' + surface.format("Pad") + surface.format("Top")
+        + "</Surfaces></LandXML>"
+    )  # fmt: skip
+    text = compose_inventory(take_inventory(tmp_path / "both.xml"))
+
+    assert "'Pad' (1 faces), 'Top' (1 faces)" in text
+    assert "base.surface_name" in text
+
+
+def test_a_unit_that_is_not_read_is_told_without_a_job(tmp_path):
+    save_dxf(
+        tmp_path / "far.dxf",
+        lambda space: space.add_3dface([(0, 0, 1), (4, 0, 1), (4, 3, 1)]),
+        unit=3,
+    )
+    with pytest.raises(InputError, match=r"it is in .*, which is not read") as caught:
+        take_inventory(tmp_path / "far.dxf")
+    assert "the job" not in str(caught.value)
 
 
 def test_an_stl_whose_coordinates_are_rounded_is_described_with_its_step(tmp_path):
