@@ -2,12 +2,14 @@
 
 from gradevol.ordering import Order, bound_order
 from gradevol.ordering.need import ALLOWANCE_DOUBT
+from gradevol.ordering.weighing import Choice
 from gradevol.presentation.slip import (
     StepWords,
     say_given,
     say_hours,
     say_money,
     say_percent,
+    say_short,
     say_spread,
     say_symbol,
     trim,
@@ -105,6 +107,22 @@ def _say_costs(order: Order, units: Units) -> str:
         short.append(f"{say_money(costs.short_rate * cubic, order)} {each}")
     left = f"{say_money(costs.left_over * cubic, order)} {each}"
     return f"coming up short costs {' and '.join(short)}, what is left over {left}."
+
+
+def say_choice(choice: Choice, order: Order, units: Units) -> str:
+    """Say an order, or its runner-up, and what comes of it."""
+    words, symbol = StepWords(order, units), say_symbol(units)
+    said = [f"{words.say(choice.volume)} {symbol}"]
+    if choice.chance_short is not None:
+        said.append(f"{say_short(choice.chance_short, order)} chance of coming up short")
+    if choice.chance_unused is not None:
+        said.append(
+            f"{say_percent(choice.chance_unused)} that 1 {symbol} or more is left with no use"
+        )
+    said.append(f"{words.about(choice.left_over)} {symbol} left over on the mean")
+    if choice.loss is not None:
+        said.append(f"{say_money(choice.loss, order)} expected cost")
+    return "; ".join(said)
 
 
 def say_loads(order: Order, units: Units) -> str:

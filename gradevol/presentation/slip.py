@@ -254,11 +254,6 @@ def say_money(amount: float, order: Order) -> str:
     return f"{currency}{amount:,.0f}"
 
 
-def say_steps(value: float, order: Order, units: Units) -> str:
-    """Say an order that is in the job's unit already, with the step's digits."""
-    return StepWords(order, units).number(value)
-
-
 def say_symbol(units: Units) -> str:
     """Return the unit of volume, where it need not be plain text: ``yd³``."""
     return units.volume.replace("3", "³")

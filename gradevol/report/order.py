@@ -5,6 +5,7 @@ from html import escape
 from typing import Any
 
 from gradevol.ordering import Order
+from gradevol.presentation.basis import say_choice
 from gradevol.presentation.slip import StepWords, say_symbol
 from gradevol.report.markup import Table, listing, plain, say, section
 from gradevol.result import Result
@@ -57,5 +58,8 @@ def _order(name: str, order: dict[str, Any], placed: Order, units: Units) -> Ite
     cells.append(["needed", f"{need['volume']:.2f}"])
     table = Table(f"Needed for the {called.lower()}", ["Part", "Volume"], rows, cells, style="sums")
     yield f'<div class="copied"><h3>Needed</h3>{table.markup()}</div>'
-    told = [(name, order["rests_on"].get(key)) for key, name in _RESTS_ON.items()]
+    told = [("Order", say_choice(placed.choice, placed, units))]
+    if placed.runner_up is not None:
+        told.append(("Runner-up", say_choice(placed.runner_up, placed, units)))
+    told += [(name, order["rests_on"].get(key)) for key, name in _RESTS_ON.items()]
     yield listing([f"<b>{name}.</b> {say(text)}" for name, text in told if text])

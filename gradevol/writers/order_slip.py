@@ -6,17 +6,15 @@ from typing import Any
 
 from gradevol.cautions import CAUTIONS
 from gradevol.ordering import Order
+from gradevol.presentation.basis import say_choice
 from gradevol.presentation.slip import (
     StepWords,
     list_loads,
     say_balance,
     say_call,
     say_given,
-    say_money,
     say_percent,
-    say_short,
     say_spread,
-    say_steps,
 )
 from gradevol.result import Result
 from gradevol.units import Units
@@ -91,9 +89,12 @@ def _sections(
     rests_on = data["rests_on"]
     words = StepWords(order, units)
     yield "Needed", _need(order, words)
-    yield "Order", [_choice(data, order, units), rests_on["volume"], rests_on["chance_short"]]
-    if "runner_up" in data:
-        yield "Runner-up", [_choice(data["runner_up"], order, units)]
+    yield (
+        "Order",
+        [say_choice(order.choice, order, units), rests_on["volume"], rests_on["chance_short"]],
+    )
+    if order.runner_up is not None:
+        yield "Runner-up", [say_choice(order.runner_up, order, units)]
     loads = [list_loads(order.loads, order, units)] if order.loads else []
     yield "Loads", [*loads, rests_on["loads"]]
     if order.staged is not None:
@@ -121,22 +122,6 @@ def _need(order: Order, words: StepWords) -> list[str]:
     if (spread := order.need.spread) is not None:
         total += f", one standard deviation {say_spread(spread.sd, words.units)}"
     return [*said, total]
-
-
-def _choice(choice: Mapping[str, Any], order: Order, units: Units) -> str:
-    symbol = _symbol(units)
-    said = [f"{say_steps(choice['volume'], order, units)} {symbol}"]
-    if "chance_short" in choice:
-        said.append(f"{say_short(choice['chance_short'], order)} chance of coming up short")
-    if "chance_unused" in choice:
-        said.append(
-            f"{say_percent(choice['chance_unused'])} that 1 {symbol} or more is left with no use"
-        )
-    left = StepWords(order, units).about(choice["expected_left_over"] / units.to_volume(1.0))
-    said.append(f"{left} {symbol} left over on the mean")
-    if "expected_cost" in choice:
-        said.append(f"{say_money(choice['expected_cost'], order)} expected cost")
-    return "; ".join(said)
 
 
 def _taker(taker: Mapping[str, Any], units: Units) -> str:

@@ -16,6 +16,7 @@ from gradevol.credits import Credits
 from gradevol.job import read_job
 from gradevol.notes import Note
 from gradevol.presentation import present
+from gradevol.presentation.basis import say_choice
 from gradevol.presentation.interval import say_ends, say_interval, say_spread, say_stated
 from gradevol.presentation.slip import say_order
 from gradevol.report import plan_data
@@ -434,6 +435,9 @@ def test_an_order_is_told_and_its_words_can_be_copied(tmp_path):
     ordered, _, comes_of_it = say_order(result.order, result.units).partition("; ")
     assert f"Order {ordered}{comes_of_it}" in text  # on a line each
     assert all(" ".join(said.split()) in text for said in view["order"]["rests_on"].values())
+    assert result.order.runner_up is not None
+    for choice in (result.order.choice, result.order.runner_up):
+        assert say_choice(choice, result.order, result.units) in text
     assert "what to order for it is told apart" in text
 
 
