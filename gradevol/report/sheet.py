@@ -86,8 +86,10 @@ def draw_sheet(view: dict[str, Any], result: Result, *, paper: str | None = None
     tick = draw_ground(chart)
     drawn = draw_labels(chart, marks, works[: detail[0]])
     said = split(say_marked(marks, drawn))
-    for number, line in enumerate(type_.wrap(said, layout.map.wide, most=2)):
-        type_.write(layout.map.left, layout.map.bottom + 0.24 - LINE * number, line)
+    lines = type_.wrap(said, layout.map.wide, most=2)
+    foot = layout.map.bottom + (0.24 if len(lines) == 1 else 0.29)  # off the heading below
+    for number, line in enumerate(lines):
+        type_.write(layout.map.left, foot - LINE * number, line)
     blocks = _list_blocks(type_, view, result, works, detail=detail, scale=layout.scale, tick=tick)
     for place in layout.places:
         blocks[place.block].draw(place.left, place.top, place.wide)

@@ -85,7 +85,8 @@ def _draw_dots(chart: Chart, marks: Marks) -> bool:
                 shots, size=2.4, colour="0.4", mark="+", edge="0.4", edge_width=0.35, layer=4.9
             )
         is_later = np.isin(marks.shots, find_later(result))
-        sheet.dots(at[~is_later], size=2.9, colour="black", layer=5)
+        # the rim shows them on the slab's edge
+        sheet.dots(at[~is_later], size=3.6, colour="black", edge="white", edge_width=0.7, layer=5)
         sheet.dots(at[is_later], size=4.0, colour="black", mark="D", layer=5)
     for x, y in at:
         sheet.room.take(x, y, 0.05, 0.05)

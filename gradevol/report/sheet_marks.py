@@ -94,8 +94,11 @@ def say_marked(marks: Marks, drawn: Drawn) -> str:
     if marks.is_lattice:
         return said
     others = "+ is a shot without a mark: " if drawn.has_others and marks.said else "All: "
-    is_short = bool(left_out or drawn.unnamed or marks.said)
-    return said + (f" {others}see report.html." if is_short else "")
+    if left_out or drawn.unnamed or marks.said:
+        said += f" {others}see report.html."
+    if drawn.has_others and not marks.said:
+        said += " + is a shot that lies off the slab."
+    return said
 
 
 def tolerances(result: Result) -> tuple[float, float]:
@@ -119,9 +122,17 @@ def say_mark(departure: float, result: Result, *, is_suspect: bool = False) -> s
     """
     high, low = tolerances(result)
     doubt = "?" if is_suspect else ""
-    if -low - _ROUNDING <= departure <= high + _ROUNDING:
+    is_stated = (result.slab.base_high if departure > 0 else result.slab.base_low) is not None
+    # a usual tolerance holds for what is said: no F.01 where G is up to .01
+    off = departure if is_stated else _round_as_said(departure, result.units)
+    if -low - _ROUNDING <= off <= high + _ROUNDING:
         return f"G{doubt}"
     return f"{'C' if departure > 0 else 'F'}{say_move(departure, result.units)}{doubt}"
+
+
+def _round_as_said(metres: float, units: Units) -> float:
+    unit = 1e-3 if units.is_metric else 0.01 * METRES[units.length]
+    return round(metres / unit) * unit
 
 
 def say_move(metres: float, units: Units) -> str:

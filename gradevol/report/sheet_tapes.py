@@ -1,6 +1,7 @@
 """What leads to the works on the sheet's plan: their numbers, and the tapes to their places."""
 
 import numpy as np
+import shapely
 
 from gradevol._types import FloatArray
 from gradevol.figures.chart import Chart
@@ -13,6 +14,8 @@ TAPE = 7.4
 TAPE_DASH = (4.0, 2.2)
 #: A tape shorter than this has no room for its length: the fix list says it, in.
 _SHORT = 0.22
+#: Room that a length off the slab needs along the edge, in.
+_APART = 0.25
 #: White under words lies above hatches and tapes, below the slab's edge.
 PLATES = 4.6
 
@@ -57,7 +60,7 @@ def draw_tapes(chart: Chart, work: WorkLine) -> None:
 
 
 def _draw_tape(chart: Chart, foot: FloatArray, at: FloatArray, text: str) -> None:
-    sheet = chart.sheet
+    sheet, slab = chart.sheet, chart.result.slab
     path = chart.on_paper(np.array([foot, at]))
     length = float(np.hypot(*(path[1] - path[0])))
     if length < 0.05:
@@ -73,8 +76,11 @@ def _draw_tape(chart: Chart, foot: FloatArray, at: FloatArray, text: str) -> Non
     for off in (0.0, 0.085, -0.085, 0.17, -0.17):
         for share in shares:
             x, y = path[0] + share * length * along + off * square
-            if sheet.room.is_free(x, y, wide + 0.03, 0.8 * high + 0.02, angle):
-                sheet.room.take(x, y, wide + 0.03, 0.8 * high + 0.02, angle)
+            ground = (np.array([x, y]) - chart.corner) / chart.scale + chart.origin
+            # off the slab a length would read on into the numbers of the ticks
+            apart = 0.03 if shapely.intersects_xy(slab.outline, *ground) else _APART
+            if sheet.room.is_free(x, y, wide + apart, 0.8 * high + 0.02, angle):
+                sheet.room.take(x, y, wide + apart, 0.8 * high + 0.02, angle)
                 _write_on_plate(sheet, float(x), float(y), text, angle)
                 return
 

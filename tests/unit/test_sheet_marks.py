@@ -38,15 +38,16 @@ def test_metric_marks_are_millimetres(make_result):
 
 
 @pytest.mark.parametrize(
-    ("unit", "on_grade", "off_grade"), [("ft", 0.010 * FOOT, 0.0115 * FOOT), ("m", 0.003, 0.0035)]
+    ("unit", "on_grade", "off_grade"), [("ft", 0.0149 * FOOT, 0.0151 * FOOT), ("m", 0.0034, 0.0036)]
 )
 def test_without_a_tolerance_a_hundredth_of_a_foot_or_three_millimetres_is_on_grade(
     make_result, unit, on_grade, off_grade
 ):
     result = make_result(lattice(2), np.array(PAD), 0.15, unit=unit)
     assert say(result, on_grade) == say(result, -on_grade) == "G"
-    assert say(result, off_grade)[0] == "C"
-    assert say(result, -off_grade)[0] == "F"
+    # and nothing is said to be off by no more than is on grade
+    assert say(result, off_grade) == ("C.02" if unit == "ft" else "C4")
+    assert say(result, -off_grade) == ("F.02" if unit == "ft" else "F4")
 
 
 def test_the_jobs_tolerances_are_what_is_on_grade_each_its_own_way(make_result):
@@ -65,6 +66,8 @@ def test_each_shot_on_the_slab_is_marked_by_what_it_departs_from_the_design_base
     assert len(marks.names) == len(shots)
     assert np.allclose(marks.departure, shots[:, 2], atol=1e-9)
     assert say_marked(marks, Drawn()) == "Every shot on the slab is marked."
+    off_the_slab = say_marked(marks, Drawn(has_others=True))
+    assert off_the_slab == ("Every shot on the slab is marked. + is a shot that lies off the slab.")
     assert say_marked(marks, Drawn(left_out=3)) == (
         f"{len(shots) - 3} of {len(shots)} shots on the slab are marked: no room for the others. "
         "All: see report.html."
