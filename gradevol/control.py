@@ -6,7 +6,8 @@ import numpy as np
 
 from gradevol._types import BoolArray, FloatArray
 from gradevol.errors import InputError
-from gradevol.notes import Kind, Measure, Note
+from gradevol.geometry.spread import robust_spread
+from gradevol.notes import Kind, Measure, Note, escape
 from gradevol.survey import Survey
 
 #: Radii about a control shot, m: the first that holds enough points of the cloud is taken. A plane
@@ -16,6 +17,11 @@ FEWEST = 6
 #: Most of the radius by which the middle of those points may lie off the shot: farther, the shot
 #: stands at the cloud's rim or beyond it.
 _OFF_CENTRE = 0.3
+#: A control shot is doubtful where it leaves the middle of at least so many by this many robust
+#: standard deviations, and by this, m. Common practice, no source.
+_ENOUGH = 4
+_LIMIT = 4.5
+_NO_NOISE = 0.03
 
 
 @dataclass(frozen=True, slots=True)
@@ -124,7 +130,8 @@ def tie_cloud(survey: Survey, control: Survey, *, apply: bool, keep_sigma: bool)
     Survey
         Its `datum_sigma` is, unless it is kept: the standard error of the shift and the spread
         about it, together; and the shift itself where it is not applied, since all of the cloud
-        may be off by it. Notes `control-shift`, `control-residuals`, `control-off-cloud`.
+        may be off by it. Notes `control-doubtful`, `control-shift`, `control-residuals`,
+        `control-off-cloud`.
 
     Raises
     ------
@@ -137,9 +144,29 @@ def tie_cloud(survey: Survey, control: Survey, *, apply: bool, keep_sigma: bool)
         # one shot tells of no spread: what is usual of a scan stands in for it
         parts = [survey.datum_sigma] if tie.spread is None else [tie.spread, tie.shift_sigma or 0.0]
         datum = float(np.linalg.norm([*parts, 0.0 if apply else tie.shift]))
-    notes = (*survey.notes, *_describe(tie, control, apply=apply, datum=datum))
+    told = _describe(tie, control, apply=apply, datum=datum)
+    notes = (*_doubt(tie, control), *survey.notes, *told)
     points = survey.points + np.array([0.0, 0.0, tie.shift]) if apply else survey.points
     return replace(survey, points=points, datum_sigma=datum, notes=notes)
+
+
+def _doubt(tie: Tie, control: Survey) -> list[Note]:
+    """Note the few shots that leave the others: a mean with them in it is no shift of the cloud."""
+    on = np.flatnonzero(tie.is_on)
+    left = tie.difference[on] - np.median(tie.difference[on])
+    far = np.abs(left) > max(_LIMIT * robust_spread(left), _NO_NOISE)
+    if len(on) < _ENOUGH or not far.any():
+        return []
+    names = [control.name(int(index)) for index in on[far]]
+    said = ", ".join(f"{escape(name)} by {{}}" for name in names)
+    text = (
+        f"Of {len(on)} control shots {len(names)} stand{'s' * (len(names) == 1)} off from what the "
+        f"others say of the cloud: {said}. Look for a misread or another benchmark before you rely "
+        "on the cloud's shift: they are in its mean."
+    )
+    places = tuple((float(e), float(n)) for e, n in control.points[on[far], :2])
+    measures = tuple(Measure(float(value), Kind.LEVEL) for value in left[far])
+    return [Note("control-doubtful", text, measures, points=tuple(names), places=places)]
 
 
 def _describe(tie: Tie, control: Survey, *, apply: bool, datum: float) -> list[Note]:

@@ -108,6 +108,23 @@ def test_what_the_job_states_of_the_datum_is_kept():
     assert tie_cloud(cloud, control, apply=False, keep_sigma=True).datum_sigma == cloud.datum_sigma
 
 
+def test_a_shot_that_leaves_the_others_is_named_before_the_shift_it_spoils():
+    shots = shots_at(off=0.01)
+    shots[1, 2] += 0.3
+    told = tie_cloud(*surveys(cloud_of(), shots), apply=True, keep_sigma=False).notes
+    assert [note.code for note in told][:2] == ["control-doubtful", "control-shift"]
+    assert "1 stands off from what the others say of the cloud: C2 by 0.300 m" in told[0].say(
+        Units.of_job("m")
+    )
+
+
+def test_shots_that_scatter_within_noise_are_not_doubted():
+    shots = shots_at()
+    shots[:, 2] += [0.0, 0.0, 0.0, 0.0, 0.02]
+    told = tie_cloud(*surveys(cloud_of(), shots), apply=False, keep_sigma=False).notes
+    assert "control-doubtful" not in [note.code for note in told]
+
+
 def test_one_shot_leaves_the_usual_error_of_a_scan():
     cloud, control = surveys(cloud_of(0.02), shots_at(PLACES[:1]))
     tied = tie_cloud(cloud, control, apply=True, keep_sigma=False)
