@@ -171,9 +171,13 @@ def bound_order(need: Need, spread: Normal, risk: float) -> float:
     Least volume that is short with no more than a chance, before it is rounded up to steps, m³.
 
     Where the shots put the middle below the stated volume, the interval reaches up to that; so does
-    this, but for a chance of a half or more.
+    this, but for a chance of a half or more. Where the survey's own distribution has a longer tail
+    than the normal one, as few shots leave it, that one decides.
     """
     least = spread.quantile(1 - risk)
+    if need.survey is not None:
+        own = need.survey.widen(need.allowance_sd)
+        least = max(least, need.mean + own.quantile(1 - risk))
     return max(least, need.mean) if risk < 0.5 else least
 
 

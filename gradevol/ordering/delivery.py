@@ -10,6 +10,7 @@ from gradevol.ordering.need import measure_need
 from gradevol.ordering.pours import Part
 from gradevol.terms import SmallPour, Terms
 from gradevol.uncertainty.interval import Interval
+from gradevol.uncertainty.mixture import Mixture
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,8 +72,12 @@ def plan_delivery(
         return Delivery(parts=tuple(parts), small_pours=pours)
 
     def place(what: Concrete, share: float, takers: tuple[SmallPour, ...]) -> Order:
-        sd, off = (None, 0.0) if interval is None else spread_of_share(interval, share)
-        need = measure_need(what, terms, survey_sd=sd, off=off)
+        if interval is None:
+            need = measure_need(what, terms, survey_sd=None)
+        else:
+            sd, off = spread_of_share(interval, share)
+            survey = _scale(interval, sd, off)
+            need = measure_need(what, terms, survey_sd=sd, off=off, survey=survey)
         return place_order(need, terms, is_metric=is_metric, level=level, pours=takers)
 
     area = sum(part.area for part in parts)
@@ -85,6 +90,13 @@ def plan_delivery(
         ),
         small_pours=pours,
     )
+
+
+def _scale(interval: Interval, sd: float, off: float) -> Mixture:
+    """Give the distribution of the whole's volume another middle and standard deviation, m³."""
+    volume = interval.volume
+    share = sd / math.sqrt(volume.variance) if volume.variance > 0 else 0.0
+    return Mixture(volume.chance, off + share * (volume.mean - volume.middle), share * volume.sd)
 
 
 def spread_of_share(interval: Interval, share: float) -> tuple[float, float]:

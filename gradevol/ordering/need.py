@@ -1,11 +1,12 @@
 """The need: concrete in place and what is lost beside it, line by line."""
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from gradevol.concrete import Concrete
 from gradevol.ordering.normal import Normal
 from gradevol.terms import Terms
+from gradevol.uncertainty.mixture import Mixture
 
 #: How little the allowances are relied on where the job does not say: one standard deviation, as
 #: a share of them. A judgement, no source.
@@ -51,6 +52,9 @@ class Need:
         is not known.
     off : float
         How far the middle of the survey's distribution lies above the stated volume in place, m³.
+    survey : Mixture or None
+        That distribution itself, less the stated volume: few shots leave it a longer tail than a
+        normal one has.
     """
 
     lines: tuple[Line, ...]
@@ -59,6 +63,7 @@ class Need:
     survey_sd: float | None
     allowance_sd: float
     off: float = 0.0
+    survey: Mixture | None = field(default=None, repr=False)
 
     @property
     def has_allowance(self) -> bool:
@@ -85,7 +90,12 @@ class Need:
 
 
 def measure_need(
-    concrete: Concrete, terms: Terms, *, survey_sd: float | None, off: float = 0.0
+    concrete: Concrete,
+    terms: Terms,
+    *,
+    survey_sd: float | None,
+    off: float = 0.0,
+    survey: Mixture | None = None,
 ) -> Need:
     """
     Add up what is needed, line by line.
@@ -99,6 +109,8 @@ def measure_need(
         One standard deviation of the volume in place, m³; None where not known.
     off : float
         How far the middle of its distribution lies above it, m³.
+    survey : Mixture, optional
+        That distribution less the volume in place, m³.
 
     Returns
     -------
@@ -135,6 +147,7 @@ def measure_need(
         survey_sd=survey_sd,
         allowance_sd=sigma * max(volume, 0.0),
         off=off,
+        survey=survey,
     )
 
 

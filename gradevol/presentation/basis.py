@@ -85,6 +85,9 @@ def _say_raised(order: Order, words: StepWords) -> list[str]:
             said.append(
                 f"As the shots have it {words.say(enough * plant.step)} would do, but no order is "
                 "less than what is needed for the volume stated."
+                if least <= need.mean
+                else f"By a normal distribution {words.say(enough * plant.step)} would do, but "
+                "the interval's own has a longer tail, as where shots are few or far off."
             )
     steps = plant.count_up(max(least, 0.0))
     if plant.least_load is not None and steps < plant.count_up(order.choice.volume):

@@ -130,7 +130,7 @@ def test_none_of_the_shots_fails_yet_thin_concrete_is_expected(reshot):
     assert 3 < reshot.hidden.area / SQUARE_FOOT < reshot.hidden.area_high / SQUARE_FOOT < 128
     assert 0.001 < reshot.hidden.core_chance < 0.03
     text = " ".join(compose_summary(present(reshot), reshot).split())
-    assert f"expect {reshot.hidden.area / SQUARE_FOOT:.0f} ft² in all" in text
+    assert f"Likely thin {reshot.hidden.area / SQUARE_FOOT:.0f} ft² by the shots" in text
 
 
 def test_as_booked_the_slip_makes_a_thin_spot_that_is_to_be_reshot_first(apron):

@@ -23,6 +23,7 @@ from gradevol.presentation.slip import (
 )
 from gradevol.presentation.sms import BASIC, fold_text
 from gradevol.terms import Costs, Pump, SmallPour, Terms
+from gradevol.uncertainty.mixture import Mixture
 from gradevol.units import CUBIC_YARD, Units
 
 FEET = Units.of_job("ft")
@@ -91,6 +92,19 @@ def test_a_need_is_spread_about_where_the_shots_put_its_middle():
     order = place_order(need, Terms(risk=0.05), is_metric=True, level=0.9)
     assert order.choice.volume == 55.0
     assert order.choice.chance_short == pytest.approx(stats.norm(53, 1).sf(55.0))
+
+
+def test_a_longer_tail_of_the_interval_decides_by_risk():
+    tailed = Mixture(np.array([0.9, 0.1]), np.zeros(2), np.array([0.5, 4.0]))
+    sd = math.sqrt(tailed.variance)
+    terms = Terms(risk=0.01, step=0.01)
+    need = measure_need(concrete_of(50.0), terms, survey_sd=sd, survey=tailed)
+    order = place_order(need, terms, is_metric=True, level=0.9)
+    short = 0.9 * stats.norm(0, 0.5).sf(order.choice.volume - 50)
+    short += 0.1 * stats.norm(0, 4).sf(order.choice.volume - 50)
+    assert 0.0099 < short <= 0.01
+    assert order.choice.volume > 50 + sd * stats.norm.ppf(0.99) + 1
+    assert "the interval's own has a longer tail" in say_volume(order, Units.of_job("m"))
 
 
 def test_an_order_by_risk_is_never_less_than_the_stated_volume():

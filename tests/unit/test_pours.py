@@ -119,6 +119,24 @@ def test_a_part_shares_the_datum_by_area_and_the_shots_by_its_root():
     assert own == pytest.approx(0.05)
 
 
+def test_a_part_s_distribution_has_the_spread_and_the_middle_of_the_part():
+    slab = slab_of()
+    field = field_of(slab)
+    parts = measure_parts([("west", WEST), ("east", EAST)], field, slab)
+    delivery = plan_delivery(
+        Terms(risk=0.05),
+        measure_concrete(field, slab),
+        interval_of(off=1.2),
+        parts=parts,
+        is_metric=True,
+        level=0.9,
+    )
+    for order in (delivery.order, *delivery.part_orders):
+        need = order.need
+        assert need.survey.middle == pytest.approx(need.off)
+        assert np.sqrt(need.survey.variance) == pytest.approx(need.survey_sd)
+
+
 def test_a_part_is_off_the_stated_volume_by_its_area():
     assert spread_of_share(interval_of(off=1.2), 1.0)[1] == pytest.approx(1.2)
     assert spread_of_share(interval_of(off=-1.2), 0.25)[1] == pytest.approx(-0.3)
