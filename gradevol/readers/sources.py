@@ -68,8 +68,7 @@ class Shots:
     unit : str
         Unit of their numbers, a key of `units.METRES`.
     columns : str or None
-        One letter a column, of ``PNEZDSR-`` (X and Y stand for E and N); None: PNEZD, or what a
-        header row says.
+        One letter a column, of ``PNEZDSR-``, X and Y for E and N; None: PNEZD, or a header row.
     codes : tuple of str
         Shell-style patterns; only points whose description matches one are kept. Empty: all.
     layer : str or None
@@ -176,8 +175,7 @@ class Lattice:
     spacing : (float, float) or None
         Between columns and between rows, m; None: the labels are offsets.
     bearing : float
-        Azimuth in which rows advance, degrees clockwise from north; columns advance to the right
-        of it.
+        Azimuth in which rows advance, degrees clockwise from north; columns go to its right.
     """
 
     unit: str
