@@ -20,6 +20,8 @@ FAR_OFF = 3.0
 _AT_EDGE = 0.05
 #: What lies this far below the slab's underside is not in the slab, m: a thickening is mostly less.
 _FAR_BELOW = 1.0
+#: A height less than this is told as nought, m.
+_TOLD = 0.0005
 
 
 def find_remarks(result: Result) -> tuple[Note, ...]:
@@ -146,7 +148,7 @@ def _far_shots(result: Result) -> list[Note]:
 
 
 def _overlap(result: Result) -> list[Note]:
-    if result.thickness.min >= 0:
+    if result.thickness.min > -_TOLD:
         return []
     return [
         Note(

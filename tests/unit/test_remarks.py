@@ -103,6 +103,11 @@ def test_a_place_where_the_base_stands_above_the_top_is_named(check):
     assert result.concrete.overlap > 0
 
 
+def test_a_base_that_meets_the_top_does_not_stand_above_it(check):
+    assert "base-above-top" not in codes_of(check(shots=moved(6, "4,3,100.001")))
+    assert "base-above-top" in codes_of(check(shots=moved(6, "4,3,100.002")))
+
+
 def test_suspect_shots_are_named(check):
     result = check(shots=moved(6, "4,3,99.9"))
     note = note_of(result, "suspect-shots")
