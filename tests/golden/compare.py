@@ -6,21 +6,23 @@ import numpy as np
 from PIL import Image
 
 
-def read_halved(path: Path) -> np.ndarray:
-    """Pixels of a picture at half its size: hair's breadths of a line's edge are averaged out."""
+def read_shrunk(path: Path, shrink: int) -> np.ndarray:
+    """Pixels of a picture made smaller: hair's breadths of a line's edge are averaged out."""
     with Image.open(path) as picture:
-        return np.asarray(picture.convert("RGB").reduce(2), dtype=int)
+        return np.asarray(picture.convert("RGB").reduce(shrink), dtype=int)
 
 
-def assert_looks_like(picture: Path, golden: Path, *, worst: int = 100, mean: float = 0.5) -> None:
+def assert_looks_like(
+    picture: Path, golden: Path, *, worst: int = 100, mean: float = 0.5, shrink: int = 2
+) -> None:
     """
-    Fail if any channel differs by `worst` or all by `mean`, of 255.
+    Fail if any channel differs by `worst` or all by `mean`, of 255, at a part of the size.
 
     The difference, ten times as strong, is left beside the picture, and the failure says where
     both are.
     """
     assert golden.exists(), f"no picture is kept as {golden}: see tests/golden/README.md"
-    seen, wanted = read_halved(picture), read_halved(golden)
+    seen, wanted = read_shrunk(picture, shrink), read_shrunk(golden, shrink)
     if seen.shape != wanted.shape:
         raise AssertionError(f"{picture} is {seen.shape}, {golden} {wanted.shape}: look at both")
     apart = np.abs(seen - wanted)
