@@ -105,7 +105,8 @@ def say_briefly(result: Result) -> str:
 def say_cores(chance: float) -> str:
     """Say how many of a hundred cores would be thin: ``2 cores in 100``."""
     said = say_chance(chance).removesuffix(" %")
-    return f"{said} core{'s' if said not in ('1', 'less than 1') else ''} in 100"
+    said = said.replace("less than", "under").replace("more than", "over")
+    return f"{said} core{'s' if said not in ('1', 'under 1') else ''} in 100"
 
 
 def say_tests(hidden: Hidden) -> str:

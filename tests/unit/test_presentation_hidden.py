@@ -83,7 +83,7 @@ def test_what_is_next_to_nothing_is_never_told_as_nought(result):
     assert shown["core_chance"] == 0.01
     assert shown["area"] > 0
     told = words_of(bare)
-    assert "Likely thin less than 1 ft² by the shots, seen or not; less than 1 core in 100" in told
+    assert "Likely thin less than 1 ft² by the shots, seen or not; under 1 core in 100" in told
     page = compose_hidden(present(bare), bare)
     assert "less than 1\u00a0ft²" in page
     assert "less than 1\u00a0%" in page
@@ -154,10 +154,10 @@ def test_what_is_likely_is_said_in_cores_of_a_hundred_on_one_line(result):
     assert f"\nLikely thin {told}\n" in compose_summary(present(some), some)
     little = replace(result, hidden=NEXT_TO_NONE)
     assert say_briefly(little).endswith(
-        "less than 1 ft² by the shots, seen or not; less than 1 core in 100"
+        "less than 1 ft² by the shots, seen or not; under 1 core in 100"
     )
     assert say_cores(0.0101) == "1 core in 100"
-    assert say_cores(1.0) == "more than 99 cores in 100"
+    assert say_cores(1.0) == "over 99 cores in 100"
 
 
 def test_of_a_base_seen_everywhere_it_is_said_what_is_left_open(result):
