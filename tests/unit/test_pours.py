@@ -132,7 +132,9 @@ def test_a_part_s_distribution_has_the_spread_and_the_middle_of_the_part():
         level=0.9,
     )
     for order in (delivery.order, *delivery.part_orders):
+        assert order is not None
         need = order.need
+        assert need.survey is not None
         assert need.survey.middle == pytest.approx(need.off)
         assert np.sqrt(need.survey.variance) == pytest.approx(need.survey_sd)
 
