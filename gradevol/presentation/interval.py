@@ -1,17 +1,13 @@
 """The interval in the job's units, and in words that hold no more digits than it bears."""
 
 import math
-from typing import Any
 
-from gradevol.presentation.rounding import Rounding
+from gradevol.presentation.rounding import Rounding, bear_digits
 from gradevol.uncertainty.interval import Interval
 from gradevol.units import Units
 
-#: The last digit told stands for no more than this share of half the interval's width, and for more
-#: than a tenth of that; but for large volumes, whose ends are then rounded outwards by more.
-_TELLING = 0.2
-#: From here on a volume is told to the tenth (`Units.say_volume`).
-_LARGE = 9.95
+#: A standard deviation less than this is not worth a line, in the job's unit of volume.
+_TOLD = 0.005
 
 
 def present_interval(interval: Interval, rounding: Rounding) -> dict[str, float]:
@@ -49,8 +45,7 @@ def count_digits(interval: Interval, units: Units) -> int:
         No more than the interval bears, nor than any volume of that size is told with: two at most.
     """
     half = units.to_volume(interval.high - interval.low) / 2
-    most = 1 if abs(units.to_volume(interval.stated)) >= _LARGE else 2
-    return max(0, min(most, -math.floor(math.log10(max(_TELLING * half, 1e-9)) + 1e-9)))
+    return bear_digits(half, units.to_volume(interval.stated))
 
 
 def say_stated(interval: Interval, units: Units) -> str:
@@ -89,7 +84,7 @@ def say_spread(sd: float, units: Units) -> str:
 
 def say_causes(interval: Interval, units: Units) -> str:
     """Say what makes a volume unsure, the largest first, one standard deviation each."""
-    causes: dict[str, Any] = {
+    causes = {
         "the finished top": interval.top,
         "the datum": interval.datum,
         "between the shots": interval.between_shots,
@@ -98,10 +93,12 @@ def say_causes(interval: Interval, units: Units) -> str:
     told = [
         f"{name} {say_spread(sd, units).partition(' ')[0]}"
         for name, sd in sorted(causes.items(), key=lambda cause: -cause[1])
-        if units.to_volume(sd) >= 0.005
+        if units.to_volume(sd) >= _TOLD
     ]
-    if not told:
+    if not any(causes.values()):
         return "no source of error is stated"
+    if not told:
+        return f"each of its sources makes less than {_TOLD} {_unit(units)}"
     return f"from {', '.join(told)} {_unit(units)}, one standard deviation each"
 
 

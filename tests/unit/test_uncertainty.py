@@ -207,3 +207,10 @@ def test_causes_are_said_in_the_jobs_units_the_largest_first():
         "from the finished top 1.05, the datum 0.65, between the shots 0.39 yd³, "
         "one standard deviation each"
     )
+
+
+def test_causes_that_are_small_are_not_said_to_be_none():
+    small = dict.fromkeys(("shots", "between_shots", "datum", "top"), 1e-5)
+    assert "each of its sources makes less" in say_causes(interval(0, 1, 2, **small), US)
+    none = dict.fromkeys(small, 0.0)
+    assert say_causes(interval(1, 1, 1, **none), US) == "no source of error is stated"
