@@ -313,6 +313,13 @@ class Units:
         digits = 1 if abs(value) >= 9.95 else 2
         return f"{value:z,.{digits}f} {'m³' if self.is_metric else 'yd³'}"
 
+    def say_some_volume(self, cubic_metres: float) -> str:
+        """A volume that is there, never as nought: ``0.26 yd³``, ``less than 0.01 yd³``."""
+        said = self.say_volume(cubic_metres)
+        if said != self.say_volume(0.0):
+            return said
+        return f"less than 0.01 {'m³' if self.is_metric else 'yd³'}"
+
     def say_level(self, metres: float) -> str:
         """An elevation or a difference as booked: ``100.02 ft`` or ``30.486 m``."""
         digits = 3 if self.is_metric else 2

@@ -139,7 +139,7 @@ def _thickness(view: dict[str, Any], result: Result) -> str:
     expected = ""
     if result.hidden is not None:
         area = number(view, "thin.could_hide.area", say_expected(result.hidden, units))
-        expected = f'; <a href="#hidden">expected</a> in all {area}'
+        expected = f'; <a href="#hidden">likely</a> in all {area}'
     return facts(
         [
             ("Least", f'<b class="{"alert" if is_thin else ""}">{least}</b>'),

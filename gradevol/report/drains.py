@@ -88,8 +88,9 @@ def _button(at: list[float], what: str, result: Result) -> str:
 
 
 def say_area_of(area: float, units: Units) -> str:
-    """Say an area that is in the units of the answer."""
-    return units.say_area(area / units.to_area(1.0))
+    """Say an area that is in the units of the answer; one that is there is never nought."""
+    square_metres = area / units.to_area(1.0)
+    return units.say_some_area(square_metres) if area > 0 else units.say_area(square_metres)
 
 
 def _say_thin(area: float, units: Units) -> str:

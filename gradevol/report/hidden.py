@@ -21,7 +21,7 @@ def compose_hidden(view: dict[str, Any], result: Result) -> str:
     seen = number(view, "thin.area", units.say_some_area(result.thin.area))
     pairs = [
         ("Seen", seen if result.thin.area > 0 else "none"),
-        ("Expected in all", f"<b>{expected}</b>{sure}"),
+        ("Likely in all", f"<b>{expected}</b>{sure}"),
         (
             f"Chance that a core is under {limit}",
             f"<b>{number(view, f'{_KEY}.core_chance', say_chance(hidden.core_chance))}</b>",

@@ -59,6 +59,8 @@ def _material(view: dict[str, Any], result: Result) -> list[str]:
     def said(key: str) -> str:
         return number(view, f"material.{key}", say_volume_of(material[key], units))
 
+    if not material["fill"]:
+        return [f"The list cuts {said('cut')}, and no low place of it takes that."]
     text = f"The list cuts {said('cut')} and has room for {said('fill')}; {said('moved')} moves"
     if material["wanting"]:
         text += f", {said('wanting')} is bought or poured"
@@ -80,10 +82,11 @@ def _row(fix: Fix, view: dict[str, Any], result: Result) -> list[str]:
         told.append(f"too little cover over {say(' and '.join(fix.covers))}")
     if fix.area:
         mean = number(view, f"{key}.mean", units.say_thickness(fix.mean))
-        volume = number(view, f"{key}.volume", units.say_volume(fix.volume))
+        volume = number(view, f"{key}.volume", units.say_some_volume(fix.volume))
+        told.append(f"{mean} on average, {volume}")
         loose = units.say_volume(fix.volume * result.work.loose)
-        loose = number(view, f"{key}.loose_volume", loose)
-        told.append(f"{mean} on average, {volume}, {loose} loose")
+        if loose != units.say_volume(0.0):
+            told[-1] += f", {number(view, f'{key}.loose_volume', loose)} loose"
     if hauls := say_hauls(fix, result):
         told.append(say(hauls))
     told += [say(cost) for cost in say_costs(fix, result)]

@@ -188,11 +188,10 @@ def _thin(result: Result) -> Section:
     if not thin.listed:
         seen = f"none seen under {units.say_thickness(result.slab.least_thickness)}"
         return "Thin", [f"{seen} at the {points_of(result)}; {hidden}"]
-    cut = units.say_volume(sum(spot.volume for spot in thin.listed))
-    head = (
-        f"{units.say_area(thin.area)} under {units.say_thickness(result.slab.least_thickness)} in "
-        f"{count_spots(thin)}; {cut} to cut{' in the largest' if thin.unlisted else ''}. "
-    )
+    cut = units.say_some_volume(sum(spot.volume for spot in thin.listed))
+    least = units.say_thickness(result.slab.least_thickness)
+    head = f"{units.say_some_area(thin.area)} under {least} in {count_spots(thin)}; {cut} to cut"
+    head += " in the largest. " if thin.unlisted else ". "
     return "Thin", [f"{head}Besides, {hidden}."]
 
 
@@ -231,7 +230,7 @@ def _falls(view: dict[str, Any], result: Result) -> Section:
     if drainage.ponds:
         said.append(
             f"holds water {units.say_thickness(drainage.ponds[0].depth)} deep over "
-            f"{units.say_area(drainage.ponds[0].area)}: {top['ponding'][0]['where']}"
+            f"{units.say_some_area(drainage.ponds[0].area)}: {top['ponding'][0]['where']}"
             f"{_hangs_on(top['ponding'][0])}"
         )
     return "Falls", said

@@ -40,8 +40,8 @@ def tell_grading(result: Result, spare: int) -> Section:
     ):
         if spots is None or tolerance is None or spare:
             continue  # the work says where
-        where = (
-            f"{units.say_area(spots.area)} in {count_spots(spots)}" if spots.listed else "none seen"
-        )
+        where = "none seen"
+        if spots.listed:
+            where = f"{units.say_some_area(spots.area)} in {count_spots(spots)}"
         said.append(f"{word} by over {units.say_thickness(tolerance)}: {where}")
     return "Grading", said

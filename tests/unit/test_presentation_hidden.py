@@ -143,7 +143,7 @@ def test_the_page_tells_what_the_figures_rest_on_and_what_is_not_in_them(result)
 def test_the_head_of_the_page_tells_the_expected_area_under_the_seen_one(result):
     some = replace(result, hidden=SOME)
     head = compose_answer(present(some), some)
-    assert 'expected</a> in all <data value="130.0" data-key="thin.could_hide.area">130' in head
+    assert 'likely</a> in all <data value="130.0" data-key="thin.could_hide.area">130' in head
     assert "expected" not in compose_answer(present(result), replace(result, hidden=None))
 
 

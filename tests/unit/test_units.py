@@ -276,12 +276,17 @@ def test_measures_said_in_metres():
 
 
 @pytest.mark.parametrize(
-    ("units", "unit", "least"),
-    [(FEET, SQUARE_FOOT, "less than 1 ft²"), (METRIC, 1.0, "less than 0.1 m²")],
+    ("units", "area", "volume"),
+    [
+        (FEET, "less than 1 ft²", "less than 0.01 yd³"),
+        (METRIC, "less than 0.1 m²", "less than 0.01 m³"),
+    ],
 )
-def test_an_area_that_is_there_is_never_said_as_nought(units, unit, least):
-    assert units.say_some_area(1e-3 * unit) == least
-    assert units.say_some_area(36 * unit) == units.say_area(36 * unit)
+def test_what_is_there_is_never_said_as_nought(units, area, volume):
+    assert units.say_some_area(1e-4) == area
+    assert units.say_some_area(3.6) == units.say_area(3.6)
+    assert units.say_some_volume(1e-4) == volume
+    assert units.say_some_volume(3.6) == units.say_volume(3.6)
 
 
 @pytest.mark.parametrize("units", [FEET, METRIC])
