@@ -6,7 +6,7 @@ import numpy as np
 
 from gradevol.presentation.interval import say_spread
 from gradevol.report.answer import points_of, say_share, say_total
-from gradevol.report.markup import Table, facts, listing, number, paragraph, say, section
+from gradevol.report.markup import Table, facts, listing, number, paragraph, say, section, signed
 from gradevol.result import Result
 
 #: Notes that other sections tell already.
@@ -53,10 +53,7 @@ def compose_parts(view: dict[str, Any], result: Result) -> str:
         (say(name), f"concrete.parts.{place}.volume", volume, name)
         for place, (name, volume) in enumerate(concrete.parts)
     ]
-    rows = [
-        [name, number(view, key, say_volume(volume).replace("-", "\N{MINUS SIGN}"))]
-        for name, key, volume, _ in lines
-    ]
+    rows = [[name, number(view, key, signed(say_volume(volume)))] for name, key, volume, _ in lines]
     total = number(view, "concrete.volume", say_total(result))
     rows.append(["<b>Concrete in place</b>", f"<b>{total}</b>"])
     unit = view["units"]["volume"]
@@ -78,15 +75,13 @@ def compose_parts(view: dict[str, Any], result: Result) -> str:
 def _interval(view: dict[str, Any], result: Result) -> str:
     if (interval := result.interval) is None:
         return ""
-    pairs = [
-        (
-            words,
-            number(
-                view, f"concrete.interval.{key}", say_spread(getattr(interval, key), result.units)
-            ),
-        )
-        for key, words in _SPREADS.items()
-    ]
+    none, pairs = say_spread(0.0, result.units), []
+    for key, words in _SPREADS.items():
+        sd = getattr(interval, key)
+        said = say_spread(sd, result.units)
+        if sd > 0 and said == none:  # what is there is not told as nought
+            said = f"less than {none.replace('0.00', '0.01')}"
+        pairs.append((words, number(view, f"concrete.interval.{key}", said)))
     return f"<h3>One standard deviation of the volume</h3>{facts(pairs)}"
 
 

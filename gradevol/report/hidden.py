@@ -34,6 +34,8 @@ def compose_hidden(view: dict[str, Any], result: Result) -> str:
             width = number(view, f"{_KEY}.width", units.say_tape(result.widest_gap))
             ridge = f"ridge narrower than {width}"
         words = f"{say_ground(result)}; a {ridge} that none of them hints at is not in it."
+    if hidden.area < result.thin.area:
+        words += " Less is likely than was seen: some of what was seen may not be thin."
     return section(
         "hidden",
         "Thin, seen or not",

@@ -28,6 +28,11 @@ def say(text: str) -> str:
     return _FRACTION.sub(lambda match: f'<span class="frac">{match[0]}</span>', safe)
 
 
+def signed(text: str) -> str:
+    """Text of a figure with a minus as long as its digits."""
+    return f"\N{MINUS SIGN}{text[1:]}" if text.startswith("-") else text
+
+
 def number(view: dict[str, Any], key: str, text: str) -> str:
     """
     Mark up a figure of the result.

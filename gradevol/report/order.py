@@ -7,7 +7,7 @@ from typing import Any
 from gradevol.ordering import Order
 from gradevol.presentation.basis import say_choice
 from gradevol.presentation.slip import StepWords, say_symbol
-from gradevol.report.markup import Table, listing, plain, say, section
+from gradevol.report.markup import Table, listing, plain, say, section, signed
 from gradevol.result import Result
 from gradevol.units import Units
 
@@ -52,7 +52,7 @@ def _order(name: str, order: dict[str, Any], placed: Order, units: Units) -> Ite
     for line, drawn in zip(need["lines"], placed.need.lines, strict=True):
         share = f"{100 * line['share']:.3g} % of what is in place" if "share" in line else ""
         said = f"{say(line['name'])}<small>{say(share)}</small>" if share else say(line["name"])
-        rows.append([said, say(f"{words.line(drawn.volume)} {symbol}")])
+        rows.append([said, say(f"{signed(words.line(drawn.volume))} {symbol}")])
         cells.append([line["name"], f"{line['volume']:.2f}"])
     rows.append(["<b>Needed</b>", f"<b>{say(f'{words.need(placed.need.mean)} {symbol}')}</b>"])
     cells.append(["needed", f"{need['volume']:.2f}"])

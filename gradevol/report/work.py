@@ -33,7 +33,7 @@ def compose_work(view: dict[str, Any], result: Result) -> str:
         [f"spot-{fix.rank}" for fix in fixes],
         "work",
     )
-    said = [whole, *_material(view, result)]
+    said = [" ".join([whole, *_material(view, result)])]
     if "after_work" in view:
         said.append(say(view["after_work"]["text"]))
     if view.get("fix_costs", {}).get("text"):
@@ -43,11 +43,13 @@ def compose_work(view: dict[str, Any], result: Result) -> str:
     unlisted = view["thin"].get("unlisted", 0) + sum(
         view["grading"].get(f"{kind}_unlisted", 0) for kind in ("high", "low")
     )
-    if left:
-        said.append(f"{left} more, too small to work: leave.")
+    small = f"{left} more, too small to work: leave. " if left else ""
     if unlisted:
-        said.append(f"{unlisted:,} smaller spots are not listed; the figures hold them.")
-    return section("work", "Work list", table.markup(), paragraph(" ".join(said), "soft"))
+        small += f"{unlisted:,} smaller spots are not listed; the figures hold them."
+    if small:
+        said.append(small.strip())
+    told = (paragraph(text, "soft") for text in said)
+    return section("work", "Work list", table.markup(), *told)
 
 
 def _material(view: dict[str, Any], result: Result) -> list[str]:

@@ -325,6 +325,28 @@ def background(page):
     return sum(map(int, re.findall(r"\d+", colour)[:3]))
 
 
+@SIZES
+def test_buttons_that_copy_keep_off_the_headings(tmp_path, show, size):
+    report = write_report(SAMPLES / "apron" / "job_costs.toml", tmp_path)
+    page = show(report, **size)
+    count, over = page.evaluate("""() => {
+      const boxes = (what) => [...document.querySelectorAll(what)].map((one) => {
+        const range = document.createRange();
+        range.selectNodeContents(one);
+        return [one.textContent, range.getBoundingClientRect()];
+      });
+      const heads = boxes("thead th").filter(([, at]) => at.height > 1);
+      const all = [...document.querySelectorAll(".copy")];
+      const buttons = all.map((one) => one.getBoundingClientRect());
+      const isOver = (at) => buttons.some((one) =>
+        Math.min(one.right, at.right) - Math.max(one.left, at.left) > -3 &&
+        Math.min(one.bottom, at.bottom) - Math.max(one.top, at.top) > -3);
+      return [heads.length, heads.filter(([, at]) => isOver(at)).map(([text]) => text)];
+    }""")
+    assert count > 5
+    assert over == []
+
+
 def test_dark_and_light_follow_the_reader_and_can_be_turned(apron, show):
     light, dark = show(apron, color_scheme="light"), show(apron, color_scheme="dark")
     assert background(light) > 600

@@ -20,7 +20,7 @@ from gradevol.presentation.basis import say_choice
 from gradevol.presentation.interval import say_ends, say_interval, say_spread, say_stated
 from gradevol.presentation.slip import say_order
 from gradevol.report import plan_data
-from gradevol.report.markup import Table, say
+from gradevol.report.markup import Table, say, signed
 from gradevol.report.packing import LEVEL, PLAN, pack_field
 from gradevol.report.page import compose_page, write_page
 from gradevol.spots import Spots
@@ -251,6 +251,20 @@ def test_measures_are_held_together_and_fractions_marked():
     )
     assert say("12 ft 4 in") == "12\u00a0ft\u00a04\u00a0in"
     assert say("<b>&") == "&lt;b&gt;&amp;"
+
+
+def test_a_figure_below_nought_has_a_whole_minus():
+    assert signed("-0.03 yd³") == "\N{MINUS SIGN}0.03 yd³"
+    assert signed("0.03 yd³") == "0.03 yd³"
+
+
+def test_a_cause_of_the_interval_is_never_told_as_nought(apron):
+    result, interval = with_interval(apron, 1.0)
+    tiny = replace(result, interval=replace(interval, shots=1e-5, datum=0.0))
+    text = " ".join(read(page_of(tiny)).text.split())
+
+    assert re.search(r"single shots ?less than 0.01 yd³", text)
+    assert re.search(r"what shots of a setup share ?0.00 yd³", text)
 
 
 def test_a_copied_cell_is_never_a_formula():
