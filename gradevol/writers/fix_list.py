@@ -1,5 +1,6 @@
 """``fix_list.csv``: the work on the base, one line a place, in the order in which to do it."""
 
+import math
 from pathlib import Path
 from typing import Any
 
@@ -91,7 +92,7 @@ def _row(fix: Fix, shown: dict[str, Any], result: Result) -> list[str]:
         units.say_thickness(fix.mean),
         f"{units.to_length(fix.mean):z.{fine}f}",
         guard(units.say_thickness(fix.thickness, down=True)),  # -2 in where the base is above
-        f"{units.to_length(fix.thickness):z.{fine}f}",
+        f"{_round_down(units.to_length(fix.thickness), fine):z.{fine}f}",
         f"{shown['area']:z.{coarse}f}",
         f"{shown['length']:z.1f}",
         f"{shown['width']:z.1f}",
@@ -106,3 +107,8 @@ def _row(fix: Fix, shown: dict[str, Any], result: Result) -> list[str]:
         guard(near + " ".join(shown["shots"])),
         *(list_costs(shown.get("cost", {})) if result.work.prices else ()),
     ]
+
+
+def _round_down(value: float, digits: int) -> float:
+    """Round towards less, as thickness is told everywhere; what is whole but for noise stays."""
+    return math.floor(value * 10**digits + 1e-6) / 10**digits

@@ -48,8 +48,15 @@ def test_the_cut_brings_the_worst_place_to_the_design_base(rows):
     for row in rows:
         sign = -1 if row["kind"] == "low" else 1
         design = float(row["thickness_ft"]) + sign * float(row["cut_or_fill_ft"])
-        assert_allclose(design, 0.5, atol=0.011)  # two numbers printed to 0.01 ft
+        # printed to 0.01 ft, the thickness rounded down and the cut to the nearest
+        assert_allclose(design, 0.5, atol=0.0151)
         assert ("fill" if row["kind"] == "low" else "shave") in row["do"]
+
+
+def test_no_thickness_is_rounded_up(apron, rows):
+    for fix, row in zip(apron.work.fixes, rows, strict=True):
+        over = fix.thickness / METRES["ft"] - float(row["thickness_ft"])
+        assert -1e-6 < over < 0.01
 
 
 def test_measures_are_said_as_a_tape_shows_them(apron, rows):
