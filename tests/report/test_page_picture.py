@@ -3,6 +3,7 @@
 import os
 from base64 import b64encode
 from pathlib import Path
+from typing import Any
 
 import pytest
 from matplotlib import get_data_path
@@ -19,8 +20,8 @@ WORST, MEAN = 256, 2.5
 #: The first screen is set in one typeface everywhere and compared in squares of 8 dots, in which
 #: the ways of different browsers to draw a letter are alike: where letters stand on whole dots they
 #: differ by 51 and 2.7, and what is harmed below differs by 107 and more in some square.
-SCREEN = {"worst": 80, "mean": 4.0, "shrink": 8}
-LOOKS = {
+SCREEN: dict[str, Any] = {"worst": 80, "mean": 4.0, "shrink": 8}
+LOOKS: dict[str, dict[str, Any]] = {
     "screen_phone": PHONE,
     "screen_phone_dark": {**PHONE, "color_scheme": "dark"},
     "screen_desk": DESKTOP,
