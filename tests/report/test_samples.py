@@ -71,6 +71,19 @@ def test_a_page_fits_reads_and_bars_nobody(report, show, look):
     assert serious == []
 
 
+@pytest.mark.parametrize("width", [390, 960, 1210, 1280, 1440])
+def test_the_large_figures_stay_in_their_column(report, show, width):
+    page = show(report, viewport={"width": width, "height": 900})
+    ends = page.evaluate("""() => {
+      const end = (of) => { const range = document.createRange(); range.selectNodeContents(of);
+        return range.getBoundingClientRect().right; };
+      return [document.querySelector(".stats").getBoundingClientRect().right,
+        ...[...document.querySelectorAll(".stats b")].map(end)];
+    }""")
+    assert len(ends) == 5
+    assert max(ends[1:]) <= ends[0] + 1
+
+
 @pytest.mark.parametrize("paper", ["Letter", "A4"])
 def test_a_page_prints_whole(report, show, paper):
     page = show(report, viewport={"width": PAPER, "height": 1000}, color_scheme="dark")

@@ -76,7 +76,7 @@ def test_ids_of_later_shots_that_first_ones_have_too_are_told():
 
 @pytest.mark.parametrize("places", [[(4, 3)], [(0, 0), (4, 3), (8, 6)]])
 def test_a_radius_that_leaves_no_surface_is_told_to_be_too_large(places):
-    with pytest.raises(GeometryError, match="retires all 20 first shots.*a smaller radius"):
+    with pytest.raises(GeometryError, match=r"retires all 20 first shots.*a smaller radius"):
         apply_rechecks(lattice(10.0), later(*places), radius=300)
 
 
