@@ -7,7 +7,7 @@ from tempfile import TemporaryDirectory
 
 import numpy as np
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 from numpy.testing import assert_allclose
 
@@ -17,6 +17,8 @@ from gradevol.result import Result
 from gradevol.units import METRES
 
 FOOT = METRES["ft"]
+#: A check of each takes half a second.
+FEW = settings(max_examples=8, deadline=None)
 #: An L of 20 by 15 ft.
 EDGE = np.array([[0, 0], [20, 0], [20, 6], [8, 6], [8, 15], [0, 15.0]])
 TOP = np.array([[0, 0, 100], [20, 0, 100.1], [0, 15, 100.2]])
@@ -115,6 +117,7 @@ def assert_same(one: Result, other: Result) -> None:
         assert_allclose(worst[1], worst[0], atol=1e-7)
 
 
+@FEW
 @given(grounds(), st.permutations(range(42)))
 def test_it_does_not_depend_on_the_order_of_the_shots(ground, order):
     one, other = measure(ground), measure(ground, order=list(order))
@@ -124,6 +127,7 @@ def test_it_does_not_depend_on_the_order_of_the_shots(ground, order):
     assert_allclose(other.thickness.max_at, one.thickness.max_at, atol=1e-6)
 
 
+@FEW
 @given(
     grounds(),
     st.tuples(st.integers(0, 9_000_000), st.integers(0, 9_000_000), st.integers(-400, 9000)),
@@ -132,22 +136,26 @@ def test_it_does_not_depend_on_where_the_origin_lies(ground, shift):
     assert_same(measure(ground), measure(ground, shift=shift))
 
 
+@FEW
 @given(grounds(), st.floats(0, 6.28))
 def test_it_does_not_depend_on_which_way_is_north(ground, turn):
     assert_same(measure(ground), measure(ground, turn=turn))
 
 
 @pytest.mark.parametrize("unit", ["m", "mm", "in", "us-ft"])
+@FEW
 @given(ground=grounds())
 def test_it_does_not_depend_on_the_unit(unit, ground):
     assert_same(measure(ground), measure(ground, unit=unit))
 
 
+@FEW
 @given(grounds(), st.integers(1, 5))
 def test_it_does_not_depend_on_which_corner_is_the_first(ground, first):
     assert_same(measure(ground), measure(ground, first=first))
 
 
+@FEW
 @given(grounds(), st.floats(-0.2, 0.2))
 def test_a_top_raised_all_over_takes_its_area_times_that_more(ground, by):
     one = measure(ground)
