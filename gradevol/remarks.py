@@ -18,8 +18,6 @@ SMALL_SHARE = 0.001
 FAR_OFF = 3.0
 #: A line may end this far beyond the slab's edge, m: it is drawn to the form's outside.
 _AT_EDGE = 0.05
-#: What lies this far below the slab's underside is not in the slab, m: a thickening is mostly less.
-_FAR_BELOW = 1.0
 #: A height less than this is told as nought, m.
 _TOLD = 0.0005
 
@@ -264,6 +262,7 @@ def _voids(result: Result) -> list[Note]:
                 ),
             )
         )
+    deepest = result.thickness.max + max((beam.depth for beam in slab.thickenings), default=0.0)
     for part in slab.voids:
         if part.line is None:
             continue
@@ -279,7 +278,7 @@ def _voids(result: Result) -> list[Note]:
                 )
             )
         below = _depth_below_top(part.line, result)
-        if below > slab.thickness + _FAR_BELOW:
+        if below - (part.diameter or 0.0) / 2 > deepest:
             notes.append(
                 Note(
                     "void-outside-slab",

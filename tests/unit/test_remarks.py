@@ -220,11 +220,15 @@ def test_a_trench_that_nobody_shot_is_not_told_where_the_job_says_so(check):
     assert "no-trench-shots" not in codes_of(check(JOB + BEAM, without_trench(SHOTS)))
 
 
-@pytest.mark.parametrize(("elevation", "is_told"), [(99.6, False), (99.2, False), (9.96, True)])
-def test_a_void_far_below_the_slab_is_told(check, elevation, is_told):
-    line = [[0, 4, elevation], [16, 4, elevation]]
-    result = check(JOB + PIPE.format(line=line))
-    assert ("void-outside-slab" in codes_of(result)) == is_told
-    if is_told:
-        note = note_of(result, "void-outside-slab")
-        assert "The line of pipe lies 90.04 ft below the top of slab" in note.say(result.units)
+@pytest.mark.parametrize(("elevation", "below"), [(99.2, "0.80"), (9.96, "90.04")])
+def test_a_void_wholly_below_the_slab_is_told(check, elevation, below):
+    result = check(JOB + PIPE.format(line=[[0, 4, elevation], [16, 4, elevation]]))
+    note = note_of(result, "void-outside-slab")
+    assert f"The line of pipe lies {below} ft below the top of slab" in note.say(result.units)
+
+
+def test_a_void_that_reaches_into_the_slab_or_its_beam_is_not_told(check):
+    in_slab = PIPE.format(line=[[0, 4, 99.45], [16, 4, 99.45]])  # its base is at 99.5
+    assert "void-outside-slab" not in codes_of(check(JOB + in_slab))
+    in_beam = PIPE.format(line=[[0, 4, 99.2], [16, 4, 99.2]])
+    assert "void-outside-slab" not in codes_of(check(JOB + BEAM + in_beam))
