@@ -132,3 +132,12 @@ def extra_depth(thickening: Thickening, slab: Slab, places: FloatArray) -> Float
     if run <= 0:
         return np.where(off <= 0, thickening.depth, 0.0)
     return thickening.depth * np.clip(1 - off / run, 0, 1)
+
+
+def shown_depth(slab: Slab, places: FloatArray) -> FloatArray:
+    """Depth of what the shots show as it is below the design underside, at (n, 2) places, m."""
+    depth = np.zeros(len(places))
+    for part in slab.thickenings:
+        if part.surveyed == "yes":
+            depth += extra_depth(part, slab, places)
+    return depth

@@ -11,9 +11,9 @@ from gradevol.concrete import Concrete
 from gradevol.geometry.clipping import clip_by_line, fan
 from gradevol.geometry.nearest import nearest_level
 from gradevol.notes import Note
-from gradevol.slab import Slab, Thickening
+from gradevol.slab import Slab
 from gradevol.survey import Survey
-from gradevol.thickening import extra_depth
+from gradevol.thickening import shown_depth
 from gradevol.thickness import ThicknessField
 from gradevol.top import Top
 from gradevol.uncertainty.mixture import Mixture
@@ -105,7 +105,7 @@ def fit_between(
     except np.linalg.LinAlgError:
         return Between(region, guess, notes=(_FAILED,))
     whole = concrete.volume - concrete.slab + region.area * slab.thickness
-    if _find_shown(slab):
+    if any(part.surveyed == "yes" for part in slab.thickenings):
         # the drawn beams are in the TIN as they were shot: only departures are compared
         whole = concrete.volume + float(places.share @ departure)
     unevenness = 0.0
@@ -132,10 +132,8 @@ class _Places:
 
     def depart(self, top: Top, slab: Slab) -> FloatArray:
         """How the base departs from its design at each, beams that the shots show included, m."""
-        departure = self.level - nearest_level(top.surface.corners, self.plan) + slab.thickness
-        for part in _find_shown(slab):
-            departure = departure + extra_depth(part, slab, self.plan)
-        return departure
+        design = nearest_level(top.surface.corners, self.plan) - slab.thickness
+        return self.level - design + shown_depth(slab, self.plan)
 
 
 def _spread_within(places: _Places, top: Top, slab: Slab) -> float:
@@ -145,10 +143,6 @@ def _spread_within(places: _Places, top: Top, slab: Slab) -> float:
     mean = np.bincount(places.cell, weights=each) / places.size
     left = each - mean[places.cell]
     return float(left @ left) / (len(each) - len(places.size))
-
-
-def _find_shown(slab: Slab) -> list[Thickening]:
-    return [part for part in slab.thickenings if part.surveyed == "yes"]
 
 
 def _find_region(thickness: ThicknessField, slab: Slab) -> shapely.Geometry:

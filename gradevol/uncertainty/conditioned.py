@@ -7,12 +7,9 @@ import numpy as np
 import shapely
 
 from gradevol._types import FloatArray, IntArray
-from gradevol.geometry.quadrature import integrate_radial, spread_nodes
-from gradevol.uncertainty.kriging import correlate, correlate_within
-from gradevol.uncertainty.process import Process
-
-#: Points of the outer quadrature: more change the variance by less than 0.1 %.
-_NODES = 300
+from gradevol.geometry.quadrature import integrate_radial
+from gradevol.uncertainty.kriging import correlate, correlate_within, measure_apart, see
+from gradevol.uncertainty.process import Process, spread_trend
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,7 +53,7 @@ class Conditioned:
     def covariance(self, rows: IntArray, columns: IntArray | None = None) -> FloatArray:
         """Give the covariance of some places with others, all if left out: (r, m), m²."""
         other = slice(None) if columns is None else columns
-        apart = np.hypot(*np.moveaxis(self.places[rows][:, None] - self.places[other], 2, 0))
+        apart = measure_apart(self.places[rows], self.places[other])
         return self.scale * (
             correlate(apart, self.reach)
             - self._by_shots[rows] @ self._by_shots[other].T
@@ -106,10 +103,8 @@ def condition_on_shots(
     `kriging.condition`, but that covariances are worked out when asked for: of thousands of places
     the whole of them is not needed.
     """
-    nodes, area_of = spread_nodes(outline, count=_NODES)
-    whole_trend = area_of @ process.trend_at(nodes)
-    whole_trend[0] = outline.area
-    at_shots, at_places = process.trend_at(process.places), process.trend_at(places)
+    nodes, area_of, whole_trend = spread_trend(outline, process.middle, process.half)
+    trend = process.trend_at(process.places), process.trend_at(places)
     numbers, times = np.unique(drawn, return_counts=True)
     shots = len(process.places)
     found, held_range = [], -1
@@ -123,20 +118,21 @@ def condition_on_shots(
                 partial(correlate_within, reach=reach),
                 reach=reach,
             )
-            apart = np.hypot(*np.moveaxis(places[:, None] - process.places, 2, 0))
-            asked = correlate(apart, reach) @ spectrum.vectors
+            asked = correlate(measure_apart(places, process.places), reach) @ spectrum.vectors
             asked_whole = integral[:shots] @ spectrum.vectors
             own_whole = float(area_of @ integral[shots + len(places) :])
-            functions = spectrum.vectors.T @ at_shots
-            readings = spectrum.vectors.T @ process.readings
         scale, noise = float(process.scale[number]), float(process.noise[number])
-        shrink = 1 / (spectrum.values + noise)
-        held = shrink[:, None] * functions
-        gram = functions.T @ held + np.diag(process.precision_of(held_range))
-        lacking = at_places - asked @ held
-        lacking_whole = whole_trend - asked_whole @ held
-        by_shots = asked * np.sqrt(shrink)
-        by_trend = np.linalg.solve(np.linalg.cholesky(gram), lacking.T).T
+        seen = see(
+            asked,
+            process.readings,
+            spectrum,
+            noise=noise,
+            trend=trend,
+            precision=process.precision_of(held_range),
+        )
+        lacking_whole = whole_trend - asked_whole @ seen.held
+        by_shots = asked * np.sqrt(seen.shrink)
+        by_trend = np.linalg.solve(np.linalg.cholesky(seen.gram), seen.lacking.T).T
         found.append(
             Conditioned(
                 chance=float(share),
@@ -145,20 +141,19 @@ def condition_on_shots(
                 scale=scale,
                 noise=scale * noise,
                 shot_noise=scale * noise * size,
-                mean=(asked * shrink) @ readings
-                + lacking @ np.linalg.solve(gram, held.T @ readings),
+                mean=seen.mean,
                 variance=scale * (1 - (by_shots**2).sum(axis=1) + (by_trend**2).sum(axis=1)),
                 with_whole=scale
                 * (
                     integral[shots : shots + len(places)]
-                    - asked @ (shrink * asked_whole)
-                    + lacking @ np.linalg.solve(gram, lacking_whole)
+                    - asked @ (seen.shrink * asked_whole)
+                    + seen.lacking @ np.linalg.solve(seen.gram, lacking_whole)
                 ),
                 whole=scale
                 * float(
                     own_whole
-                    - asked_whole @ (shrink * asked_whole)
-                    + lacking_whole @ np.linalg.solve(gram, lacking_whole)
+                    - asked_whole @ (seen.shrink * asked_whole)
+                    + lacking_whole @ np.linalg.solve(seen.gram, lacking_whole)
                 ),
                 _by_shots=by_shots,
                 _by_trend=by_trend,

@@ -1,6 +1,7 @@
 """Doubt: how unsure it is whether a process lies above a limit, and what settles it."""
 
 from dataclasses import dataclass
+from statistics import NormalDist
 
 import numpy as np
 
@@ -11,8 +12,8 @@ from gradevol.uncertainty.narrowing import pick_first
 #: A place is open while the chance that the process lies above its limit is neither less than this
 #: nor greater than one less it. Common practice, no source.
 NEGLIGIBLE = 0.01
-#: Where a normal figure's tail holds that much, in standard deviations: tables of the normal.
-_TAIL = 2.3263478740408408
+#: Where a normal figure's tail holds that much, in standard deviations.
+_TAIL = NormalDist().inv_cdf(1 - NEGLIGIBLE)
 #: Places over which further shots are weighed, at most: those likeliest to be open.
 _WEIGHED = 300
 

@@ -14,7 +14,7 @@ from gradevol.geometry.prisms import area_above
 from gradevol.geometry.quadrature import spread_cells
 from gradevol.slab import Slab
 from gradevol.survey import Survey
-from gradevol.thickening import extra_depth
+from gradevol.thickening import shown_depth
 from gradevol.thickness import ThicknessField
 from gradevol.uncertainty.acceptance import PUBLISHED, Acceptance
 from gradevol.uncertainty.between import Between
@@ -143,10 +143,7 @@ def _study_unseen(
 ) -> Hidden:
     """Simulate the base between shots; `uneven` is its variance at a core, (c,), m²."""
     places, areas = spread_cells(slab.outline, count=_CELLS)
-    drawn = np.full(len(places), slab.thickness)
-    for part in slab.thickenings:
-        if part.surveyed == "yes":
-            drawn = drawn + extra_depth(part, slab, places)
+    drawn = slab.thickness + shown_depth(slab, places)
     mean, variance = describe_each(process, places)
     spread = np.sqrt(variance + uneven[:, None] + shared**2)
     thin = process.chance @ _chance_below(slab.least_thickness - drawn + mean, spread) @ areas

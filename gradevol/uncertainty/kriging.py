@@ -7,6 +7,11 @@ import numpy as np
 from gradevol._types import FloatArray
 
 
+def measure_apart(places: FloatArray, others: FloatArray) -> FloatArray:
+    """Distance of each of (m, 2) places from each of (n, 2) others: (m, n), m."""
+    return np.hypot(*np.moveaxis(places[:, None] - others, 2, 0))
+
+
 def correlate(distance: FloatArray, reach: float) -> FloatArray:
     """Matérn correlation of smoothness 3/2: (1 + √3 h/ℓ) exp(−√3 h/ℓ) at distances h, m."""
     scaled = np.sqrt(3) / reach * distance
@@ -175,7 +180,7 @@ def condition(
     `predict` for the value at each place, with what those values share.
     """
     asked = cross @ spectrum.vectors
-    seen = _see(asked, readings, spectrum, noise=noise, trend=trend, precision=precision)
+    seen = see(asked, readings, spectrum, noise=noise, trend=trend, precision=precision)
     known = (asked * seen.shrink) @ asked.T
     return seen.mean, own - known + seen.lacking @ np.linalg.solve(seen.gram, seen.lacking.T)
 
@@ -205,23 +210,38 @@ def condition_each(
     variance : (m,) array of float
         In units of the scale, without noise; the process' own is 1.
     """
-    seen = _see(asked, readings, spectrum, noise=noise, trend=trend, precision=precision)
+    seen = see(asked, readings, spectrum, noise=noise, trend=trend, precision=precision)
     known = np.square(asked) @ seen.shrink
     by_trend = np.einsum("mq,qm->m", seen.lacking, np.linalg.solve(seen.gram, seen.lacking.T))
     return seen.mean, np.maximum(1 - known + by_trend, 0.0)
 
 
 @dataclass(frozen=True, slots=True)
-class _Seen:
-    """Mean (m,) at places, and what their covariance is made of."""
+class Seen:
+    """
+    What shots tell of a process at places, and of the trend.
+
+    Attributes
+    ----------
+    mean : (m,) array of float
+    shrink : (n,) array of float
+        One over the variance of each turned reading.
+    held : (n, q) array of float
+        The trend's functions at the shots, turned and shrunk.
+    lacking : (m, q) array of float
+        What of the trend's functions at the places the shots do not hold.
+    gram : (q, q) array of float
+        Precision of the trend's coefficients.
+    """
 
     mean: FloatArray
     shrink: FloatArray
+    held: FloatArray
     lacking: FloatArray
     gram: FloatArray
 
 
-def _see(
+def see(
     asked: FloatArray,
     readings: FloatArray,
     spectrum: Spectrum,
@@ -229,7 +249,8 @@ def _see(
     noise: float,
     trend: tuple[FloatArray, FloatArray],
     precision: FloatArray,
-) -> _Seen:
+) -> Seen:
+    """Find what `condition` is made of; the arguments are those of `condition_each`."""
     shrink = 1 / (spectrum.values + noise)
     at_shots, at_places = trend
     functions = spectrum.vectors.T @ at_shots
@@ -238,4 +259,4 @@ def _see(
     gram = functions.T @ held + np.diag(precision)
     coefficients = np.linalg.solve(gram, held.T @ shots)
     lacking = at_places - asked @ held
-    return _Seen((asked * shrink) @ shots + lacking @ coefficients, shrink, lacking, gram)
+    return Seen((asked * shrink) @ shots + lacking @ coefficients, shrink, held, lacking, gram)

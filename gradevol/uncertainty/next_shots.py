@@ -14,7 +14,7 @@ from gradevol.geometry.even_places import spread_places
 from gradevol.notes import Note
 from gradevol.slab import Slab
 from gradevol.survey import Survey
-from gradevol.thickening import extra_depth
+from gradevol.thickening import shown_depth
 from gradevol.uncertainty.advice import (
     NO_ROOM,
     SEEN,
@@ -26,6 +26,7 @@ from gradevol.uncertainty.between import Between
 from gradevol.uncertainty.conditioned import condition_on_shots, draw_combinations
 from gradevol.uncertainty.doubt import NEGLIGIBLE, find_doubt, settle_doubt
 from gradevol.uncertainty.interval import Interval, find_bounds
+from gradevol.uncertainty.kriging import measure_apart
 from gradevol.uncertainty.mixture import Mixture
 from gradevol.uncertainty.narrowing import narrow_integral
 from gradevol.units import SQUARE_FOOT
@@ -178,11 +179,7 @@ def plan_next_shots(
 
 def _find_limit(places: FloatArray, slab: Slab) -> FloatArray:
     """How far the base may stand above its design at places before concrete is thin there, m."""
-    limit = np.full(len(places), slab.thickness - slab.least_thickness)
-    for part in slab.thickenings:
-        if part.surveyed == "yes":
-            limit += extra_depth(part, slab, places)
-    return limit
+    return slab.thickness - slab.least_thickness + shown_depth(slab, places)
 
 
 def _make_shots(
@@ -210,7 +207,7 @@ def _match(suspects: FloatArray, places: FloatArray) -> IntArray:
     """Readings of the process that are suspect shots; those thinned to cells are not found."""
     if not len(suspects):
         return np.zeros(0, np.intp)
-    apart = np.hypot(*np.moveaxis(suspects[:, None] - places, 2, 0))
+    apart = measure_apart(suspects, places)
     return np.flatnonzero(apart.min(axis=0) < 1e-3)
 
 

@@ -15,6 +15,7 @@ from gradevol.uncertainty.kriging import (
     Target,
     correlate,
     correlate_within,
+    measure_apart,
     predict,
 )
 from gradevol.uncertainty.mixture import Mixture
@@ -121,10 +122,8 @@ def fit_process(
     """
     middle, half = _frame(places, outline)
     trend = _trend(places, middle, half)
-    nodes, area_of = spread_nodes(outline, count=_NODES)
-    whole = area_of @ _trend(nodes, middle, half)
-    whole[0] = outline.area
-    apart = np.hypot(*np.moveaxis(places[:, None] - places, 2, 0))
+    nodes, area_of, whole = spread_trend(outline, middle, half)
+    apart = measure_apart(places, places)
     spacing = np.sqrt(outline.area / len(places))
     seen = np.concatenate([places, nodes])
     ranges = np.geomspace(_SHORTEST * spacing, _LONGEST * half, _RANGES)
@@ -168,6 +167,16 @@ def fit_process(
         scale=scale[is_kept],
         integral=Mixture(chance, mean[is_kept], np.sqrt(variance[is_kept])),
     )
+
+
+def spread_trend(
+    outline: shapely.Geometry, middle: FloatArray, half: float
+) -> tuple[FloatArray, FloatArray, FloatArray]:
+    """Points (k, 2) and weights (k,) over an outline, and the trend's integrals by them, (3,)."""
+    nodes, area_of = spread_nodes(outline, count=_NODES)
+    whole = area_of @ _trend(nodes, middle, half)
+    whole[0] = outline.area
+    return nodes, area_of, whole
 
 
 def _trend(plan: FloatArray, middle: FloatArray, half: float) -> FloatArray:

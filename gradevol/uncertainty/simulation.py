@@ -5,7 +5,7 @@ from collections.abc import Iterator
 import numpy as np
 
 from gradevol._types import FloatArray, IntArray
-from gradevol.uncertainty.kriging import condition, condition_each, correlate
+from gradevol.uncertainty.kriging import condition, condition_each, correlate, measure_apart
 from gradevol.uncertainty.process import Process
 
 #: Added to the variance of each place where rounding has left a covariance without a root: shares
@@ -31,7 +31,7 @@ def describe_each(process: Process, places: FloatArray) -> tuple[FloatArray, Flo
     mean = np.empty((len(process.chance), len(places)))
     variance = np.empty_like(mean)
     trend = process.trend_at(process.places), process.trend_at(places)
-    apart = _measure_apart(places, process.places)
+    apart = measure_apart(places, process.places)
     for number in np.unique(process.of_range):
         spectrum = process.spectra[number]
         asked = correlate(apart, process.ranges[number]) @ spectrum.vectors
@@ -79,7 +79,7 @@ def simulate(
         If a covariance has no root.
     """
     trend = process.trend_at(process.places), process.trend_at(places)
-    apart, between = _measure_apart(places, process.places), _measure_apart(places, places)
+    apart, between = measure_apart(places, process.places), measure_apart(places, places)
     seen, bases = np.unique(combinations, return_counts=True)
     pairs = np.column_stack([process.of_range[seen], process.noise[seen]])
     same: tuple[float, ...] = ()
@@ -111,7 +111,3 @@ def _find_root(covariance: FloatArray) -> FloatArray:
         except np.linalg.LinAlgError:
             continue
     raise np.linalg.LinAlgError("a covariance between places has no root")
-
-
-def _measure_apart(places: FloatArray, others: FloatArray) -> FloatArray:
-    return np.hypot(*np.moveaxis(places[:, None] - others, 2, 0))
