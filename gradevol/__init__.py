@@ -7,12 +7,12 @@ import importlib
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
+    from gradevol.answer.data import present
+    from gradevol.answer.result import Result
     from gradevol.check import check_job
-    from gradevol.errors import GeometryError, InputError
-    from gradevol.inventory import take_inventory
+    from gradevol.doubts.described import take_inventory
+    from gradevol.ground.errors import GeometryError, InputError
     from gradevol.job import Job, read_job
-    from gradevol.presentation import present
-    from gradevol.result import Result
     from gradevol.version import __version__
 
 __all__ = [
@@ -29,15 +29,15 @@ __all__ = [
 
 #: Where each name is: loaded when it is first asked for, so that ``gradevol --help`` stays quick.
 _HOMES = {
-    "GeometryError": "errors",
-    "InputError": "errors",
+    "GeometryError": "ground.errors",
+    "InputError": "ground.errors",
     "Job": "job",
-    "Result": "result",
+    "Result": "answer.result",
     "__version__": "version",
     "check_job": "check",
-    "present": "presentation",
+    "present": "answer.data",
     "read_job": "job",
-    "take_inventory": "inventory",
+    "take_inventory": "doubts.described",
 }
 
 

@@ -6,53 +6,56 @@ from typing import TypeAlias
 
 import numpy as np
 
-from gradevol._types import IntArray
-from gradevol.base import MeasuredBase, build_base, field_without, volume_without
-from gradevol.concrete import measure_concrete, measure_coverage
-from gradevol.drainage import measure_drainage
-from gradevol.drainage.remarks import remark_on_drainage
-from gradevol.errors import GeometryError
-from gradevol.grading import measure_grading
-from gradevol.job import Job
-from gradevol.measure_down import hang_depths
-from gradevol.mismatch import (
+from gradevol.answer.result import Result
+from gradevol.answer.result_notes import find_remarks
+from gradevol.doubts.control import tie_cloud
+from gradevol.doubts.misplaced import (
     explain_mismatch,
+    refuse_rechecks_elsewhere,
     refuse_top_elsewhere,
     remark_on_fit,
     remark_on_setups,
     remark_on_top_elsewhere,
 )
-from gradevol.moving import INCHES, MILLIMETRES, measure_moves
-from gradevol.ordering.delivery import plan_delivery
-from gradevol.ordering.pours import measure_parts
-from gradevol.placement import (
+from gradevol.doubts.sizes import refuse_levels, refuse_sizes, remark_on_plausibility
+from gradevol.doubts.suspects import find_suspects
+from gradevol.files import read_base
+from gradevol.ground.arrays import IntArray
+from gradevol.ground.errors import GeometryError
+from gradevol.job import Job
+from gradevol.job.placement import (
     find_bounds,
-    place_control,
     place_parts,
-    place_rechecks,
     place_slab,
     place_survey,
     place_top,
+    read_control,
+    read_rechecks,
 )
-from gradevol.plausibility import refuse_levels, refuse_sizes, remark_on_plausibility
-from gradevol.readers import read_base
-from gradevol.remarks import find_remarks
-from gradevol.result import Result
-from gradevol.screening import find_suspects
-from gradevol.surface import find_widest_gap
-from gradevol.survey import Survey
-from gradevol.terms import SmallPour
-from gradevol.thickness import build_field, measure_thickness
-from gradevol.tie_ins import find_tie_ins
-from gradevol.top import build_top
-from gradevol.uncertainty.between import fit_between
-from gradevol.uncertainty.hidden import study_hidden
+from gradevol.job.terms import SmallPour
+from gradevol.measures.adjustments import INCHES, MILLIMETRES, measure_moves
+from gradevol.measures.base import MeasuredBase, build_base, field_without, volume_without
+from gradevol.measures.concrete import measure_concrete, measure_coverage
+from gradevol.measures.drainage import measure_drainage
+from gradevol.measures.drainage.notes import remark_on_drainage
+from gradevol.measures.grading import measure_grading
+from gradevol.measures.thickness import build_field, measure_thickness
+from gradevol.plan.fixes import plan_work
+from gradevol.plan.fixes.fix import find_all
+from gradevol.plan.fixes.outcome import measure_outcome
+from gradevol.plan.order.delivery import plan_delivery
+from gradevol.plan.order.parts import measure_parts
+from gradevol.site.depths import hang_depths
+from gradevol.site.rechecks import Epochs, apply_rechecks
+from gradevol.site.surface import find_widest_gap
+from gradevol.site.survey import Survey
+from gradevol.site.tie_ins import find_tie_ins
+from gradevol.site.top import build_top
+from gradevol.uncertainty.interpolation import fit_between
 from gradevol.uncertainty.interval import estimate_interval
 from gradevol.uncertainty.next_shots import HALF_FOOT, TENTH, plan_next_shots
-from gradevol.uncertainty.shares import share_out_top
-from gradevol.work import plan_work
-from gradevol.work.fixes import find_all
-from gradevol.work.outcome import measure_outcome
+from gradevol.uncertainty.sensitivity import share_out_top
+from gradevol.uncertainty.thin_risk import study_hidden
 
 #: Less of the slab within the survey than this is no survey of it: a contract of the job file.
 LEAST_COVERAGE = 0.5
@@ -88,7 +91,7 @@ def check_job(job: Job, *, progress: Progress = quiet) -> Result:
         The shapes don't make a surface or a slab.
     """
     survey, faces = read_base(job.base.source, bounds=find_bounds(job), progress=progress)
-    survey = place_control(place_survey(survey, job), job)
+    survey = _tie(place_survey(survey, job), job)
     try:
         return _check(job, survey, faces, progress)
     except GeometryError as error:
@@ -100,6 +103,26 @@ def check_job(job: Job, *, progress: Progress = quiet) -> Result:
         ) from error
 
 
+def _tie(survey: Survey, job: Job) -> Survey:
+    """Compare a cloud with the job's control, if it has any."""
+    control, shots = job.base.control, read_control(job, survey.origin)
+    if control is None or shots is None:
+        return survey
+    return tie_cloud(
+        survey, shots, apply=control.apply, keep_sigma=job.base.datum_sigma is not None
+    )
+
+
+def _renew(survey: Survey, job: Job) -> Epochs | None:
+    """Let a job's rechecks retire the shots around them, if it has any."""
+    rechecks, later = job.base.rechecks, read_rechecks(job)
+    if rechecks is None or later is None:
+        return None
+    refuse_rechecks_elsewhere(job, survey, later)
+    outline = None if rechecks.outline is None else rechecks.outline - survey.origin[:2]
+    return apply_rechecks(survey, later, radius=rechecks.radius, outline=outline)
+
+
 def _check(job: Job, survey: Survey, faces: IntArray | None, progress: Progress) -> Result:
     slab = place_slab(job, survey.origin)
     refuse_sizes(job, slab)
@@ -107,7 +130,7 @@ def _check(job: Job, survey: Survey, faces: IntArray | None, progress: Progress)
     refuse_top_elsewhere(job, survey, slab, design)
     top = build_top(design, slab)
     survey = hang_depths(survey, top.surface, slab)
-    epochs = place_rechecks(job, survey)
+    epochs = _renew(survey, job)
     measured = MeasuredBase(epochs.survey if epochs else survey, faces, job.base.breaklines)
     progress("surface", 0.0)
     base = build_base(measured, slab, top)
@@ -218,7 +241,7 @@ def _check(job: Job, survey: Survey, faces: IntArray | None, progress: Progress)
             *remark_on_setups(job, epochs.first if epochs else survey, epochs, design),
             *remark_on_top_elsewhere(slab, design),
             *remark_on_fit(job, survey, slab, coverage),
-            *remark_on_plausibility(job, result),
+            *remark_on_plausibility(job, field, slab, float(survey.origin[2])),
             *find_remarks(result),
         ),
     )

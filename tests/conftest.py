@@ -11,13 +11,13 @@ import numpy as np
 import pytest
 from hypothesis import settings
 
-from gradevol._types import FloatArray
-from gradevol.concrete import Concrete, measure_concrete
-from gradevol.slab import Slab, Thickening
-from gradevol.surface import build_surface, extend_level, merge_shots
-from gradevol.survey import Survey
-from gradevol.thickness import ThicknessField, build_field
-from gradevol.top import (
+from gradevol.ground.arrays import FloatArray
+from gradevol.measures.concrete import Concrete, measure_concrete
+from gradevol.measures.thickness import ThicknessField, build_field
+from gradevol.site.slab import Slab, Thickening
+from gradevol.site.surface import build_surface, extend_level, merge_shots
+from gradevol.site.survey import Survey
+from gradevol.site.top import (
     Between,
     Design,
     Fall,

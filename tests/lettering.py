@@ -5,7 +5,7 @@ from dataclasses import dataclass
 import numpy as np
 import shapely
 
-from gradevol.figures.sheet import Sheet
+from gradevol.out.pictures.sheet import Sheet
 
 #: Points to an inch; height of a capital by its size, as DejaVu Sans has it (0.729 em).
 POINTS, CAPITAL = 72, 0.73

@@ -2,11 +2,11 @@
 
 import math
 
-from gradevol.concrete import Concrete
-from gradevol.ordering import place_order
-from gradevol.ordering.need import Line, Need
-from gradevol.terms import Costs, SmallPour
-from gradevol.units import CUBIC_YARD, Units
+from gradevol.ground.units import CUBIC_YARD, Units
+from gradevol.job.terms import Costs, SmallPour
+from gradevol.measures.concrete import Concrete
+from gradevol.plan.order import place_order
+from gradevol.plan.order.need import Line, Need
 
 FEET = Units.of_job("ft")
 PAD = SmallPour("pad", 80 * 5 / 12 / 27 * CUBIC_YARD)

@@ -21,14 +21,14 @@ import numpy as np
 from matplotlib.cbook import get_sample_data
 from scipy.ndimage import map_coordinates
 
-from gradevol._types import FloatArray
-from gradevol.base import MeasuredBase, build_base
-from gradevol.concrete import measure_concrete
-from gradevol.slab import Slab
-from gradevol.survey import Survey
-from gradevol.thickness import ThicknessField, build_field
-from gradevol.top import Level, build_top
-from gradevol.uncertainty.between import Between, fit_between
+from gradevol.ground.arrays import FloatArray
+from gradevol.measures.base import MeasuredBase, build_base
+from gradevol.measures.concrete import measure_concrete
+from gradevol.measures.thickness import ThicknessField, build_field
+from gradevol.site.slab import Slab
+from gradevol.site.survey import Survey
+from gradevol.site.top import Level, build_top
+from gradevol.uncertainty.interpolation import Between, fit_between
 from gradevol.uncertainty.interval import Interval, estimate_interval, find_bounds
 
 #: A departure of the base from its design as a function of easting and northing, m.

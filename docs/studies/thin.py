@@ -18,11 +18,11 @@ from typing import Any
 import interval as bases
 import numpy as np
 
-from gradevol._types import FloatArray
-from gradevol.slab import Slab
-from gradevol.spots import find_thin
-from gradevol.survey import Survey
-from gradevol.uncertainty.hidden import Hidden, study_hidden
+from gradevol.ground.arrays import FloatArray
+from gradevol.measures.spots import find_thin
+from gradevol.site.slab import Slab
+from gradevol.site.survey import Survey
+from gradevol.uncertainty.thin_risk import Hidden, study_hidden
 
 #: Sets of samples taken of each true slab.
 SETS = 1000

@@ -10,7 +10,7 @@ from typing import Any
 
 import click
 
-from gradevol.errors import GradevolError
+from gradevol.ground.errors import GradevolError
 from gradevol.version import __version__
 
 # Several threads for matrices of a few hundred rows gain nothing, and where other programs hold the

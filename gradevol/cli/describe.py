@@ -5,7 +5,7 @@ import click
 from gradevol.cli import options
 from gradevol.cli.progress import ProgressLine
 from gradevol.cli.standard_input import file_or_dash, open_as_path
-from gradevol.errors import GradevolError
+from gradevol.ground.errors import GradevolError
 
 
 @click.command()
@@ -20,8 +20,8 @@ def describe(file: str, *, units: str | None, columns: str | None, as_json: bool
     XYZ), surfaces, drawings, outlines. A dash (-) reads standard input. Numbers are the file's own,
     so no unit is needed; with one, shots are also compared with their neighbours.
     """
-    from gradevol.inventory import take_inventory  # noqa: PLC0415  (numpy: not for --help to pay)
-    from gradevol.writers.inventory import (  # noqa: PLC0415
+    from gradevol.doubts.described import take_inventory  # noqa: PLC0415  (numpy: not for --help to pay)
+    from gradevol.out.text.inventory import (  # noqa: PLC0415
         compose_inventory,
         compose_inventory_json,
     )

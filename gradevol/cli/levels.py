@@ -6,7 +6,7 @@ import click
 
 from gradevol.cli import options
 from gradevol.cli.standard_input import file_or_dash, open_as_path
-from gradevol.errors import InputError
+from gradevol.ground.errors import InputError
 
 #: As `misclosure.ORDERS`, which is not loaded for --help; a test compares them.
 ORDERS = ("first-i", "first-ii", "second-i", "second-ii", "third", "construction")
@@ -56,13 +56,13 @@ def levels(
     (elevations of benchmarks), BS distance, FS distance, easting, northing, description. A dash (-)
     reads standard input.
     """
-    from gradevol.levelling import misclosure, reduce_levels  # noqa: PLC0415  (numpy: not for --help)
-    from gradevol.presentation.levels import present_levels  # noqa: PLC0415
-    from gradevol.readers.level_limits import read_limits  # noqa: PLC0415
-    from gradevol.readers.level_notes import read_level_notes  # noqa: PLC0415
-    from gradevol.writers.levels import compose_levels, write_level_shots  # noqa: PLC0415
-    from gradevol.writers.result_json import compose_json  # noqa: PLC0415
-    from gradevol.writers.whole import whole_file  # noqa: PLC0415
+    from gradevol.answer.data.levels import present_levels  # noqa: PLC0415
+    from gradevol.files.level_limits import read_limits  # noqa: PLC0415
+    from gradevol.files.level_notes import read_level_notes  # noqa: PLC0415
+    from gradevol.out.json import compose_json  # noqa: PLC0415
+    from gradevol.out.text.levels import compose_levels, write_level_shots  # noqa: PLC0415
+    from gradevol.out.whole import whole_file  # noqa: PLC0415
+    from gradevol.site.levelling import misclosure, reduce_levels  # noqa: PLC0415  (numpy: not for --help)
 
     if out is not None and out.exists() and notes != "-" and out.samefile(notes):
         raise InputError(

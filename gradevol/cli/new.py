@@ -19,7 +19,7 @@ STARTERS = {"ft": "feet", "m": "metres"}
 )
 def new(folder: Path, units: str) -> None:
     """Write a commented starter job into DIR, with invented shots: it runs at once."""
-    from gradevol.starter import write_starter  # noqa: PLC0415
+    from gradevol.out.starter import write_starter  # noqa: PLC0415
 
     job = write_starter(folder, STARTERS[units])
     click.echo(f"Wrote {job} and its invented shots. Next:\n\n    gradevol check {job}\n")

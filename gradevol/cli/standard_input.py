@@ -8,7 +8,7 @@ from pathlib import Path
 
 import click
 
-from gradevol.errors import GradevolError
+from gradevol.ground.errors import GradevolError
 
 _NAME = "standard input"
 #: A file's name, or a dash; whoever reads the file says what is wrong with it, and what was meant.

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from gradevol._types import FloatArray, IntArray
+from gradevol.ground.arrays import FloatArray, IntArray
 
 
 @dataclass(frozen=True, slots=True)

@@ -3,8 +3,8 @@
 import numpy as np
 import shapely
 
-from gradevol._types import FloatArray, IntArray
 from gradevol.geometry.triangulation import ONE_PLACE
+from gradevol.ground.arrays import FloatArray, IntArray
 
 
 def split_edges(plan: FloatArray, edges: IntArray, *, within: float = ONE_PLACE) -> IntArray:

@@ -2,9 +2,9 @@
 
 import numpy as np
 
-from gradevol._types import BoolArray, FloatArray, IntArray
 from gradevol.geometry.groups import label_groups
 from gradevol.geometry.triangulation import Triangulation
+from gradevol.ground.arrays import BoolArray, FloatArray, IntArray
 
 #: Four points whose fourth is off the circle of the three by less than this lie on one circle, m.
 #: Coordinates of ten millions carry 2e-9 m; a lattice that was staked carries millimetres.

@@ -5,8 +5,8 @@ from collections.abc import Callable
 import numpy as np
 import shapely
 
-from gradevol._types import BoolArray, FloatArray, IntArray
 from gradevol.geometry.prisms import plan_area, span_of_corners
+from gradevol.ground.arrays import BoolArray, FloatArray, IntArray
 
 #: Pieces are cut this many pairs at a time, so that memory stays bounded.
 _AT_ONCE = 200_000

@@ -3,7 +3,7 @@
 import numpy as np
 import shapely
 
-from gradevol._types import FloatArray
+from gradevol.ground.arrays import FloatArray
 
 
 def spread_places(

@@ -6,8 +6,8 @@ from dataclasses import dataclass
 import numpy as np
 import shapely
 
-from gradevol._types import BoolArray, FloatArray, IntArray
 from gradevol.geometry.isolines import number_nodes
+from gradevol.ground.arrays import BoolArray, FloatArray, IntArray
 
 #: Corners at one place whose elevations differ by less are one, m: rounding, far below a step.
 ONE_LEVEL = 1e-7

@@ -2,7 +2,7 @@
 
 import numpy as np
 
-from gradevol._types import IntArray
+from gradevol.ground.arrays import IntArray
 
 
 def label_groups(count: int, pairs: IntArray) -> IntArray:

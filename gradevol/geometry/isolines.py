@@ -3,11 +3,11 @@
 import numpy as np
 import shapely
 
-from gradevol._types import FloatArray, IntArray
 from gradevol.geometry.clipping import clip_by_line
 from gradevol.geometry.groups import label_groups
 from gradevol.geometry.prisms import area_above, plan_area
 from gradevol.geometry.rings import ring_area
+from gradevol.ground.arrays import FloatArray, IntArray
 
 #: Corners of neighbouring pieces agree to rounding; they are matched on squares of this side, m,
 #: which are set off so that round coordinates don't fall on their borders.

@@ -3,9 +3,9 @@
 import numpy as np
 import shapely
 
-from gradevol._types import AnyArray, FloatArray, IntArray
 from gradevol.geometry.planes import level_in
 from gradevol.geometry.rings import triangulate_polygon
+from gradevol.ground.arrays import AnyArray, FloatArray, IntArray
 
 #: Normals of two sides of the rim that differ by less are one direction, radians.
 _STRAIGHT = 1e-6

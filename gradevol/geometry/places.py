@@ -2,7 +2,7 @@
 
 import numpy as np
 
-from gradevol._types import FloatArray
+from gradevol.ground.arrays import FloatArray
 
 #: Places whose northings differ by no more than this lie equally far south, m.
 _LEVEL = 1e-6

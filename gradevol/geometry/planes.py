@@ -2,9 +2,9 @@
 
 import numpy as np
 
-from gradevol._types import FloatArray, IntArray
-from gradevol.errors import GeometryError
 from gradevol.geometry.prisms import span_of_corners
+from gradevol.ground.arrays import FloatArray, IntArray
+from gradevol.ground.errors import GeometryError
 
 #: A triangle of less than this area has no slope that a number could hold, m².
 _NO_AREA = 1e-100

@@ -5,7 +5,7 @@ Every figure of a result is one of these sums. No sampling, no grid.
 
 import numpy as np
 
-from gradevol._types import BoolArray, FloatArray
+from gradevol.ground.arrays import BoolArray, FloatArray
 
 
 def plan_area(corners: FloatArray) -> FloatArray:

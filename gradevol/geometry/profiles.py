@@ -3,8 +3,8 @@
 import numpy as np
 import shapely
 
-from gradevol._types import FloatArray, IntArray
 from gradevol.geometry.prisms import span_of_corners
+from gradevol.ground.arrays import FloatArray, IntArray
 
 
 def cut_segment(

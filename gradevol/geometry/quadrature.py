@@ -5,10 +5,10 @@ from collections.abc import Callable
 import numpy as np
 import shapely
 
-from gradevol._types import FloatArray
-from gradevol.errors import GeometryError
 from gradevol.geometry.prisms import plan_area
 from gradevol.geometry.rings import triangulate_polygon
+from gradevol.ground.arrays import FloatArray
+from gradevol.ground.errors import GeometryError
 
 #: Gauss's rule along a stretch of an edge, and along a short one: of that span in u, at most.
 _GAUSS, _FEW = np.polynomial.legendre.leggauss(10), np.polynomial.legendre.leggauss(3)

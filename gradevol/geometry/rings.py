@@ -3,8 +3,8 @@
 import numpy as np
 import shapely
 
-from gradevol._types import FloatArray
-from gradevol.errors import GeometryError
+from gradevol.ground.arrays import FloatArray
+from gradevol.ground.errors import GeometryError
 
 
 def ring_area(ring: FloatArray) -> float:

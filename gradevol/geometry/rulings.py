@@ -2,9 +2,9 @@
 
 import numpy as np
 
-from gradevol._types import FloatArray
-from gradevol.errors import GeometryError
 from gradevol.geometry.prisms import plan_area
+from gradevol.ground.arrays import FloatArray
+from gradevol.ground.errors import GeometryError
 
 #: A ruled surface is cut into triangles that nowhere leave its rulings by more than this, m.
 RULING_TOLERANCE = 0.0001

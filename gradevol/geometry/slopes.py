@@ -2,7 +2,7 @@
 
 import numpy as np
 
-from gradevol._types import FloatArray
+from gradevol.ground.arrays import FloatArray
 
 #: A triangle lower than this has no fall that rounding would leave standing, m.
 _FLAT_SHAPE = 1e-6

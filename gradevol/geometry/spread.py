@@ -2,7 +2,7 @@
 
 import numpy as np
 
-from gradevol._types import FloatArray
+from gradevol.ground.arrays import FloatArray
 
 #: A normal distribution's standard deviation over its median absolute value: 1 / Φ⁻¹(3/4).
 _SPREAD_OF_MEDIAN = 1.4826022185056018

@@ -4,11 +4,11 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from gradevol._types import FloatArray, IntArray
-from gradevol.errors import GeometryError
 from gradevol.geometry.groups import label_groups
 from gradevol.geometry.prisms import plan_area
 from gradevol.geometry.rings import ring_area
+from gradevol.ground.arrays import FloatArray, IntArray
+from gradevol.ground.errors import GeometryError
 
 #: Two points nearer than this in plan are one, m: a contract of the job file.
 ONE_PLACE = 0.001

@@ -8,9 +8,8 @@ from typing import Any
 
 import numpy as np
 
-from gradevol.credits import Credits
-from gradevol.drainage import Runoff
-from gradevol.errors import InputError
+from gradevol.ground.errors import InputError
+from gradevol.ground.units import Units
 from gradevol.job.acceptance import read_tests
 from gradevol.job.base import Base, read_base
 from gradevol.job.credits import read_credits
@@ -18,6 +17,7 @@ from gradevol.job.order import read_terms
 from gradevol.job.pours import PartDesign, read_pour
 from gradevol.job.slab import SlabDesign, read_slab_design
 from gradevol.job.table import Table
+from gradevol.job.terms import SmallPour, Terms
 from gradevol.job.top import (
     PanelDesign,
     TopDesign,
@@ -28,9 +28,9 @@ from gradevol.job.top import (
     read_runoff,
     read_top_design,
 )
-from gradevol.terms import SmallPour, Terms
-from gradevol.uncertainty.acceptance import PUBLISHED, Acceptance
-from gradevol.units import Units
+from gradevol.measures.acceptance import PUBLISHED, Acceptance
+from gradevol.measures.drainage import Runoff
+from gradevol.site.metadata import Credits
 
 __all__ = [
     "Base",

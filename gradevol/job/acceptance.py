@@ -1,7 +1,7 @@
 """What a job says of the tests that cores of the finished slab are held against."""
 
 from gradevol.job.table import Table
-from gradevol.uncertainty.acceptance import PUBLISHED, Acceptance
+from gradevol.measures.acceptance import PUBLISHED, Acceptance
 
 #: More samples than this are no test of one slab.
 _MOST = 1000

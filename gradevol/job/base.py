@@ -3,11 +3,7 @@
 from dataclasses import dataclass, replace
 from typing import Literal
 
-from gradevol.job.setups import read_setups, read_setups_of_top
-from gradevol.job.shapes import find_files, read_ring
-from gradevol.job.sheets import read_depths, read_rods
-from gradevol.job.table import Table
-from gradevol.readers.sources import (
+from gradevol.files.sources import (
     BaseSource,
     Cloud,
     Control,
@@ -16,6 +12,10 @@ from gradevol.readers.sources import (
     Shots,
     SurfaceFile,
 )
+from gradevol.job.setups import read_setups, read_setups_of_top
+from gradevol.job.shapes import find_files, read_ring
+from gradevol.job.sheets import read_depths, read_rods
+from gradevol.job.table import Table
 
 #: Where a base may come from.
 _SOURCES = ("shots", "cloud", "rods", "depths", "surface_file")

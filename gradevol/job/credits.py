@@ -2,8 +2,8 @@
 
 from datetime import date, datetime, time
 
-from gradevol.credits import Credits
 from gradevol.job.table import Table
+from gradevol.site.metadata import Credits
 
 _KEYS = ("by", "date", "instrument", "benchmark")
 

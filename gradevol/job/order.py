@@ -4,10 +4,10 @@ import re
 from functools import partial
 from pathlib import Path
 
-from gradevol.errors import InputError
+from gradevol.ground.errors import InputError
+from gradevol.ground.units import CUBIC_YARD, SQUARE_FOOT, Units, parse_volume
 from gradevol.job.table import Table
-from gradevol.terms import SHORT_TON, TONNE, Costs, Pace, Pump, Terms
-from gradevol.units import CUBIC_YARD, SQUARE_FOOT, Units, parse_volume
+from gradevol.job.terms import SHORT_TON, TONNE, Costs, Pace, Pump, Terms
 
 _TIME = re.compile(r"(?P<value>\d+(?:\.\d+)?)\s*(?P<unit>h|hours?|min|minutes?)")
 _CLOCK = re.compile(r"(?P<hour>\d{1,2}):(?P<minute>[0-5]\d)(?::00)?")

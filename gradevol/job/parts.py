@@ -5,11 +5,11 @@ from functools import partial
 
 import numpy as np
 
-from gradevol._types import FloatArray
+from gradevol.ground.arrays import FloatArray
+from gradevol.ground.units import parse_area, parse_volume
 from gradevol.job.shapes import read_line, read_ring
 from gradevol.job.table import Table
-from gradevol.slab import Surveyed, Thickening, Void
-from gradevol.units import parse_area, parse_volume
+from gradevol.site.slab import Surveyed, Thickening, Void
 
 
 def read_thickening(table: Table, *, n_sides: int | None) -> Thickening:

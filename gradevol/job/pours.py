@@ -3,12 +3,12 @@
 from dataclasses import dataclass
 from functools import partial
 
-from gradevol._types import FloatArray
+from gradevol.files.sources import OutlineFile
+from gradevol.ground.arrays import FloatArray
+from gradevol.ground.units import parse_area, parse_volume
 from gradevol.job.shapes import read_outline
 from gradevol.job.table import Table
-from gradevol.readers.sources import OutlineFile
-from gradevol.terms import SmallPour
-from gradevol.units import parse_area, parse_volume
+from gradevol.job.terms import SmallPour
 
 #: More of one small pour than this is no small pour.
 _MOST = 100

@@ -3,9 +3,9 @@
 from collections.abc import Mapping
 from dataclasses import replace
 
+from gradevol.files.setups import fold
+from gradevol.files.sources import Setup, Setups
 from gradevol.job.table import Table
-from gradevol.readers.setups import fold
-from gradevol.readers.sources import Setup, Setups
 
 _REMEDY = (
     "Write each setup as a line of [{}]: 1 = {{ benchmark = 101.25, backsight = 4.37 }} or "

@@ -6,10 +6,10 @@ from pathlib import Path
 
 import numpy as np
 
-from gradevol._types import FloatArray
+from gradevol.files.sources import OutlineFile
 from gradevol.geometry.rings import circle
+from gradevol.ground.arrays import FloatArray
 from gradevol.job.table import Table
-from gradevol.readers.sources import OutlineFile
 
 #: Points nearer than this in plan are at one place, m, as for shots.
 ONE_PLACE = 0.001

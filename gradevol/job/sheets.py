@@ -4,13 +4,13 @@ from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import replace
 from pathlib import Path
 
-from gradevol.errors import InputError
-from gradevol.forces import parse_force, parse_line_weight
+from gradevol.files.setups import fold
+from gradevol.files.sources import Depths, Lattice, Rods, Setups, Sheets, String
+from gradevol.ground.errors import InputError
+from gradevol.ground.forces import parse_force, parse_line_weight
 from gradevol.job.setups import read_height, read_setups
 from gradevol.job.shapes import find_file, read_point
 from gradevol.job.table import Table
-from gradevol.readers.setups import fold
-from gradevol.readers.sources import Depths, Lattice, Rods, Setups, Sheets, String
 
 #: A light mason's line and the pull of one hand, where the job does not say. Common practice, no
 #: source; they make 1/8 in at the middle of 45 ft.

@@ -3,13 +3,13 @@
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from gradevol._types import FloatArray
+from gradevol.files.sources import CodedOutline, OutlineFile
+from gradevol.ground.arrays import FloatArray
 from gradevol.job.base import read_shots_beside
 from gradevol.job.parts import read_thickening, read_void
 from gradevol.job.shapes import read_opening, read_outline
 from gradevol.job.table import Table
-from gradevol.readers.sources import CodedOutline, OutlineFile
-from gradevol.slab import Thickening, Void
+from gradevol.site.slab import Thickening, Void
 
 #: An individual sample of a slab on ground may be this much under the design thickness, m (3/4 in):
 #: ACI 117-10, section 4.5.4, as quoted by K. Basham, forconstructionpros.com/article/12094593

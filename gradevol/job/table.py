@@ -6,9 +6,9 @@ from functools import partial
 from pathlib import Path
 from typing import Any
 
-from gradevol.errors import InputError
+from gradevol.ground.errors import InputError
+from gradevol.ground.units import METRES, parse_length
 from gradevol.job.keys import KNOWN, NOT_READ, suggest_key
-from gradevol.units import METRES, parse_length
 
 #: No coordinate on Earth is larger, m: the way around it is 4.0e7 m, and eastings with the number
 #: of one of sixty zones in front reach 6.1e7 m.

@@ -5,15 +5,15 @@ from typing import TypeAlias
 
 import numpy as np
 
-from gradevol._types import FloatArray
-from gradevol.drainage import Runoff
+from gradevol.files.sources import OutlineFile, Shots, SurfaceFile
+from gradevol.ground.arrays import FloatArray
+from gradevol.ground.units import parse_fall
 from gradevol.job.base import read_shots, read_surface_file
 from gradevol.job.setups import read_setups_of_top
 from gradevol.job.shapes import find_files, read_line, read_outline, read_point, read_points
 from gradevol.job.table import Table
-from gradevol.readers.sources import OutlineFile, Shots, SurfaceFile
-from gradevol.top import Between, Fall, Level, Plane
-from gradevol.units import parse_fall
+from gradevol.measures.drainage import Runoff
+from gradevol.site.top import Between, Fall, Level, Plane
 
 _DESIGNS = ("level", "plane", "through", "between", "shots", "surface_file")
 #: Keys that go with a design, and with which.

@@ -2,11 +2,11 @@
 
 import math
 
-from gradevol.notes import Kind, Measure, Note
-from gradevol.slab import Slab
-from gradevol.survey import Survey
-from gradevol.uncertainty.doubt import NEGLIGIBLE
+from gradevol.ground.notes import Kind, Measure, Note
+from gradevol.site.slab import Slab
+from gradevol.site.survey import Survey
 from gradevol.uncertainty.interval import Interval
+from gradevol.uncertainty.next_for_thin import NEGLIGIBLE
 
 #: A cause of this share of the largest one is told with it.
 _LARGE = 0.5

@@ -9,13 +9,13 @@ from types import MappingProxyType
 
 import numpy as np
 
-from gradevol.base import BaseSurface
-from gradevol.notes import Note
-from gradevol.survey import Survey
-from gradevol.thickness import ThicknessField
-from gradevol.uncertainty.between import Between
+from gradevol.ground.notes import Note
+from gradevol.measures.base import BaseSurface
+from gradevol.measures.thickness import ThicknessField
+from gradevol.site.survey import Survey
+from gradevol.uncertainty.interpolation import Between
 from gradevol.uncertainty.mixture import Mixture
-from gradevol.uncertainty.shares import measure_shares, spread_of_datum, sum_by_setup
+from gradevol.uncertainty.sensitivity import measure_shares, spread_of_datum, sum_by_setup
 
 #: One standard deviation of the finished top's mean level about its design, m, where the job states
 #: none: 0.006 ft. Forms, sag of strings, strike-off. Common practice, no source.

@@ -4,7 +4,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from gradevol._types import FloatArray
+from gradevol.ground.arrays import FloatArray
 
 
 def measure_apart(places: FloatArray, others: FloatArray) -> FloatArray:

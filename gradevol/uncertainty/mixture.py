@@ -5,7 +5,7 @@ from math import erf
 
 import numpy as np
 
-from gradevol._types import FloatArray
+from gradevol.ground.arrays import FloatArray
 
 
 @dataclass(frozen=True, slots=True)

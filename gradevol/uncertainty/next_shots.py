@@ -9,12 +9,13 @@ from dataclasses import dataclass
 import numpy as np
 import shapely
 
-from gradevol._types import BoolArray, FloatArray, IntArray
 from gradevol.geometry.even_places import spread_places
-from gradevol.notes import Note
-from gradevol.slab import Slab
-from gradevol.survey import Survey
-from gradevol.thickening import shown_depth
+from gradevol.ground.arrays import BoolArray, FloatArray, IntArray
+from gradevol.ground.notes import Note
+from gradevol.ground.units import SQUARE_FOOT
+from gradevol.site.slab import Slab
+from gradevol.site.survey import Survey
+from gradevol.site.thickening import shown_depth
 from gradevol.uncertainty.advice import (
     NO_ROOM,
     SEEN,
@@ -22,14 +23,13 @@ from gradevol.uncertainty.advice import (
     say_settled,
     say_unlikely,
 )
-from gradevol.uncertainty.between import Between
-from gradevol.uncertainty.conditioned import condition_on_shots, draw_combinations
-from gradevol.uncertainty.doubt import NEGLIGIBLE, find_doubt, settle_doubt
+from gradevol.uncertainty.interpolation import Between
 from gradevol.uncertainty.interval import Interval, find_bounds
 from gradevol.uncertainty.kriging import measure_apart
 from gradevol.uncertainty.mixture import Mixture
-from gradevol.uncertainty.narrowing import narrow_integral
-from gradevol.units import SQUARE_FOOT
+from gradevol.uncertainty.next_for_thin import NEGLIGIBLE, find_doubt, settle_doubt
+from gradevol.uncertainty.next_for_volume import narrow_integral
+from gradevol.uncertainty.posterior import condition_on_shots, draw_combinations
 
 #: Shots asked for, of each kind: what a crew takes on a last round. Common practice, no source.
 MOST = 5

@@ -7,8 +7,8 @@ from functools import partial
 import numpy as np
 import shapely
 
-from gradevol._types import FloatArray, IntArray
 from gradevol.geometry.quadrature import integrate_radial, spread_nodes
+from gradevol.ground.arrays import FloatArray, IntArray
 from gradevol.uncertainty.kriging import (
     Prediction,
     Spectrum,

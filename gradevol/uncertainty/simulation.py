@@ -4,7 +4,7 @@ from collections.abc import Iterator
 
 import numpy as np
 
-from gradevol._types import FloatArray, IntArray
+from gradevol.ground.arrays import FloatArray, IntArray
 from gradevol.uncertainty.kriging import condition, condition_each, correlate, measure_apart
 from gradevol.uncertainty.process import Process
 

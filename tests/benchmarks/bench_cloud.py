@@ -16,8 +16,8 @@ from time import perf_counter
 import laspy
 import numpy as np
 
-from gradevol.readers.cloud import read_cloud
-from gradevol.readers.sources import Cloud
+from gradevol.files.cloud import read_cloud
+from gradevol.files.sources import Cloud
 
 N_POINTS = 5_000_000
 ROUNDS = 3

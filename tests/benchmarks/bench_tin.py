@@ -11,13 +11,13 @@ import numpy as np
 import shapely
 from scipy.spatial import Delaunay
 
-from gradevol.concrete import measure_concrete
-from gradevol.slab import Slab
-from gradevol.spots import find_high, find_low, find_thin
-from gradevol.surface import build_surface, extend_level, merge_shots
-from gradevol.survey import Survey
-from gradevol.thickness import build_field, measure_thickness
-from gradevol.top import Level, build_top
+from gradevol.measures.concrete import measure_concrete
+from gradevol.measures.spots import find_high, find_low, find_thin
+from gradevol.measures.thickness import build_field, measure_thickness
+from gradevol.site.slab import Slab
+from gradevol.site.surface import build_surface, extend_level, merge_shots
+from gradevol.site.survey import Survey
+from gradevol.site.top import Level, build_top
 
 
 def make_points(count: int) -> np.ndarray:

@@ -16,7 +16,7 @@ from tests.small_job import JOB, SHOTS, write_job
 ROOT = Path(__file__).parents[2]
 SAMPLES = sorted(path.relative_to(ROOT) for path in ROOT.glob("sample_surveys/*/job.toml"))
 FILES = {"result.json", "summary.txt", "fix_list.csv", "fix_points.csv", "report.html"}
-SCHEMA = json.loads((files("gradevol") / "result.schema.json").read_text(encoding="utf-8"))
+SCHEMA = json.loads((files("gradevol.answer") / "result.schema.json").read_text(encoding="utf-8"))
 
 
 def names_in(folder):
@@ -252,7 +252,7 @@ def test_interrupted_while_it_writes_it_leaves_nothing_half_written(tmp_path):
     write_job(tmp_path)
     code = (
         "import os, signal\n"
-        "import gradevol.outputs as outputs\n"
+        "import gradevol.out.outputs as outputs\n"
         "def interrupted(*_):\n"
         "    os.kill(os.getpid(), signal.SIGINT)\n"
         "outputs.write_fix_points = interrupted\n"

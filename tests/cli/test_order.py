@@ -11,7 +11,7 @@ from tests.small_job import JOB, write_job
 
 ROOT = Path(__file__).parents[2]
 APRON = ROOT / "sample_surveys" / "apron" / "job_costs.toml"
-SCHEMA = json.loads((files("gradevol") / "result.schema.json").read_text(encoding="utf-8"))
+SCHEMA = json.loads((files("gradevol.answer") / "result.schema.json").read_text(encoding="utf-8"))
 ORDER = '[order]\nwaste = 0.03\nrisk = 0.05\ntruck = "1 yd3"\nleast_load = "0.5 yd3"\n'
 HALVES = (
     '[[pour]]\nname = "west half"\nedge = [[0, 0], [8, 0], [8, 9], [0, 9]]\n'
@@ -63,9 +63,9 @@ def test_the_summary_has_a_line_of_it(invoke, tmp_path):
 
 def test_the_aprons_order_adds_up():
     # by hand, from the figures that the program gives
+    from gradevol.answer.data import present  # noqa: PLC0415
     from gradevol.check import check_job  # noqa: PLC0415
     from gradevol.job import read_job  # noqa: PLC0415
-    from gradevol.presentation import present  # noqa: PLC0415
 
     view = present(check_job(read_job(APRON)))
     order, need, interval = view["order"], view["order"]["need"], view["concrete"]["interval"]

@@ -5,9 +5,9 @@ from pathlib import Path
 import laspy
 import numpy as np
 
+from gradevol.answer.result import Result
 from gradevol.check import check_job
 from gradevol.job import read_job
-from gradevol.result import Result
 
 from .apron import check
 

@@ -9,11 +9,11 @@ import numpy as np
 import pytest
 from PIL import Image
 
-from gradevol.figures.bands import choose_bands
-from gradevol.figures.base3d import NO_LIBRARIES, draw_base3d
-from gradevol.figures.plan import draw_plan
-from gradevol.presentation import present
-from gradevol.report.sheet import draw_sheet
+from gradevol.answer.data import present
+from gradevol.out.paper.sheet import draw_sheet
+from gradevol.out.pictures.bands import choose_bands
+from gradevol.out.pictures.base3d import NO_LIBRARIES, draw_base3d
+from gradevol.out.pictures.plan import draw_plan
 
 from .apron import apron
 from .compare import assert_looks_like, keep

@@ -11,10 +11,10 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from numpy.testing import assert_allclose
 
+from gradevol.answer.result import Result
 from gradevol.check import check_job
+from gradevol.ground.units import METRES
 from gradevol.job import read_job
-from gradevol.result import Result
-from gradevol.units import METRES
 
 FOOT = METRES["ft"]
 #: A check of each takes half a second.

@@ -9,9 +9,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 from numpy.testing import assert_allclose, assert_array_equal
 
-from gradevol.errors import InputError
-from gradevol.readers.delimited import read_delimited
-from gradevol.readers.sources import Shots
+from gradevol.files.delimited import read_delimited
+from gradevol.files.sources import Shots
+from gradevol.ground.errors import InputError
 
 thousandths = st.integers(-9_999_999, 9_999_999)
 points = st.lists(st.tuples(*[thousandths] * 3), min_size=3, max_size=12)

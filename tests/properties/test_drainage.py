@@ -5,10 +5,10 @@ from hypothesis import given
 from hypothesis import strategies as st
 from numpy.testing import assert_allclose
 
-from gradevol.drainage import Runoff, measure_drainage
-from gradevol.slab import Slab
-from gradevol.tie_ins import find_tie_ins
-from gradevol.top import Measured, build_top
+from gradevol.measures.drainage import Runoff, measure_drainage
+from gradevol.site.slab import Slab
+from gradevol.site.tie_ins import find_tie_ins
+from gradevol.site.top import Measured, build_top
 
 EDGE = np.array([[0, 0], [9, 0], [9, 4], [5, 4], [5, 8], [0, 8.0]])
 RUNOFF = Runoff(0.01, (1, 4))

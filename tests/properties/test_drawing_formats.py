@@ -13,15 +13,15 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from numpy.testing import assert_allclose
 
-from gradevol.readers.delimited import read_delimited
-from gradevol.readers.dxf import read_dxf_faces, read_dxf_points
-from gradevol.readers.dxf_outline import read_dxf_outline
-from gradevol.readers.geojson import read_geojson_points
-from gradevol.readers.geotiff import read_geotiff
-from gradevol.readers.landxml import read_landxml_points, read_landxml_surface
-from gradevol.readers.outline import read_outline
-from gradevol.readers.sources import OutlineFile, Shots
-from gradevol.units import METRES
+from gradevol.files.delimited import read_delimited
+from gradevol.files.dxf import read_dxf_faces, read_dxf_points
+from gradevol.files.dxf_outline import read_dxf_outline
+from gradevol.files.geojson import read_geojson_points
+from gradevol.files.geotiff import read_geotiff
+from gradevol.files.landxml import read_landxml_points, read_landxml_surface
+from gradevol.files.outline import read_outline
+from gradevol.files.sources import OutlineFile, Shots
+from gradevol.ground.units import METRES
 
 LINEAR = {"m": "meter", "mm": "millimeter", "ft": "foot", "us-ft": "USSurveyFoot", "in": "inch"}
 INSUNITS = {"m": 6, "mm": 4, "ft": 2, "us-ft": 21, "in": 1}

@@ -10,15 +10,15 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from numpy.testing import assert_allclose
 
-from gradevol.base import MeasuredBase, build_base
 from gradevol.check import check_job
-from gradevol.concrete import measure_concrete
+from gradevol.files import read_base
 from gradevol.job import read_job
-from gradevol.measure_down import hang_depths
-from gradevol.placement import find_bounds, place_slab, place_survey, place_top
-from gradevol.readers import read_base
-from gradevol.thickness import build_field
-from gradevol.top import build_top
+from gradevol.job.placement import find_bounds, place_slab, place_survey, place_top
+from gradevol.measures.base import MeasuredBase, build_base
+from gradevol.measures.concrete import measure_concrete
+from gradevol.measures.thickness import build_field
+from gradevol.site.depths import hang_depths
+from gradevol.site.top import build_top
 from tests.shot_files import (
     write_columns,
     write_depths,

@@ -5,15 +5,15 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from numpy.testing import assert_allclose
 
-from gradevol.base import MeasuredBase, build_base
-from gradevol.concrete import measure_concrete
-from gradevol.slab import Slab
-from gradevol.survey import Survey
-from gradevol.thickness import build_field
-from gradevol.top import Level, build_top
-from gradevol.uncertainty.between import fit_between
-from gradevol.uncertainty.hidden import study_hidden
+from gradevol.measures.base import MeasuredBase, build_base
+from gradevol.measures.concrete import measure_concrete
+from gradevol.measures.thickness import build_field
+from gradevol.site.slab import Slab
+from gradevol.site.survey import Survey
+from gradevol.site.top import Level, build_top
+from gradevol.uncertainty.interpolation import fit_between
 from gradevol.uncertainty.interval import estimate_interval
+from gradevol.uncertainty.thin_risk import study_hidden
 
 #: An L of 12 by 9 m.
 EDGE = np.array([[0, 0], [12, 0], [12, 4], [5, 4], [5, 9], [0, 9.0]])

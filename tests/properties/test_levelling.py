@@ -7,9 +7,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 from numpy.testing import assert_allclose
 
-from gradevol.levelling import reduce_levels
-from gradevol.levelling.book import LevelNotes, LevelRow
-from gradevol.levelling.misclosure import adjust_by_distance, adjust_by_setups
+from gradevol.site.levelling import reduce_levels
+from gradevol.site.levelling.book import LevelNotes, LevelRow
+from gradevol.site.levelling.misclosure import adjust_by_distance, adjust_by_setups
 
 readings = st.integers(1, 4000).map(lambda millimetres: millimetres / 1000)
 setups = st.lists(

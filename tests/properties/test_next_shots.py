@@ -7,13 +7,13 @@ import numpy as np
 from hypothesis import given, settings
 from numpy.testing import assert_allclose
 
-from gradevol.base import MeasuredBase, build_base
-from gradevol.concrete import measure_concrete
-from gradevol.slab import Slab
-from gradevol.survey import Survey
-from gradevol.thickness import build_field
-from gradevol.top import Level, build_top
-from gradevol.uncertainty.between import fit_between
+from gradevol.measures.base import MeasuredBase, build_base
+from gradevol.measures.concrete import measure_concrete
+from gradevol.measures.thickness import build_field
+from gradevol.site.slab import Slab
+from gradevol.site.survey import Survey
+from gradevol.site.top import Level, build_top
+from gradevol.uncertainty.interpolation import fit_between
 from gradevol.uncertainty.interval import estimate_interval
 from gradevol.uncertainty.next_shots import plan_next_shots
 

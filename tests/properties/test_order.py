@@ -4,11 +4,11 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from gradevol.ordering import place_order
-from gradevol.ordering.need import Line, Need
-from gradevol.presentation.slip import compose_slip
-from gradevol.terms import Costs, SmallPour, Terms
-from gradevol.units import Units
+from gradevol.answer.data.slip import compose_slip
+from gradevol.ground.units import Units
+from gradevol.job.terms import Costs, SmallPour, Terms
+from gradevol.plan.order import place_order
+from gradevol.plan.order.need import Line, Need
 
 MEANS, SPREADS = st.floats(0.5, 400), st.floats(0.01, 8)
 RISKS = st.floats(0.001, 0.5)

@@ -8,9 +8,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 from numpy.testing import assert_allclose
 
-from gradevol._types import FloatArray
 from gradevol.geometry.prisms import integral, volume_above
-from gradevol.top import Between, Design, Level, Measured, Panel, Panels, Plane
+from gradevol.ground.arrays import FloatArray
+from gradevol.site.top import Between, Design, Level, Measured, Panel, Panels, Plane
 
 FOOT = 0.3048
 STATE_PLANE = np.array([620_000.123, 2_100_000.456, 1500.0])

@@ -4,9 +4,9 @@ import hypothesis.strategies as st
 from hypothesis import given
 from numpy.testing import assert_allclose
 
-from gradevol.terms import Costs
-from gradevol.work.hauling import LEAST_VOLUME, Heap, pair_heaps
-from gradevol.work.pricing import price_fill
+from gradevol.job.terms import Costs
+from gradevol.plan.fixes.hauling import LEAST_VOLUME, Heap, pair_heaps
+from gradevol.plan.fixes.pricing import price_fill
 
 volumes = st.floats(0.0, 5.0, allow_subnormal=False)
 places = st.tuples(st.floats(-50, 50), st.floats(-50, 50))

@@ -4,12 +4,12 @@ import numpy as np
 import pytest
 from numpy.testing import assert_allclose
 
-from gradevol.concrete import measure_concrete
-from gradevol.slab import Slab, Thickening
-from gradevol.surface import build_surface, extend_level
-from gradevol.thickening import volume_as_drawn
-from gradevol.thickness import build_field
-from gradevol.top import Level, build_top
+from gradevol.measures.concrete import measure_concrete
+from gradevol.measures.thickness import build_field
+from gradevol.site.slab import Slab, Thickening
+from gradevol.site.surface import build_surface, extend_level
+from gradevol.site.thickening import volume_as_drawn
+from gradevol.site.top import Level, build_top
 
 
 def rectangle(long, wide):

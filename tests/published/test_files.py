@@ -17,12 +17,12 @@ import tifffile
 from ezdxf.filemanagement import readfile
 from numpy.testing import assert_allclose, assert_array_equal
 
-from gradevol.errors import InputError
-from gradevol.inventory import take_inventory
-from gradevol.readers import read_faces, read_ring, read_shots
-from gradevol.readers.cloud import read_cloud
-from gradevol.readers.sources import Cloud, OutlineFile, Shots, SurfaceFile
-from gradevol.units import METRES
+from gradevol.doubts.described import take_inventory
+from gradevol.files import read_faces, read_ring, read_shots
+from gradevol.files.cloud import read_cloud
+from gradevol.files.sources import Cloud, OutlineFile, Shots, SurfaceFile
+from gradevol.ground.errors import InputError
+from gradevol.ground.units import METRES
 
 DATA = Path(__file__).parents[1] / "data"
 NAMESPACE = {"x": "http://www.landxml.org/schema/LandXML-1.1"}

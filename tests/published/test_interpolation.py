@@ -6,7 +6,7 @@ from numpy.testing import assert_allclose
 
 from gradevol.geometry.prisms import plan_area
 from gradevol.geometry.rings import ring_area
-from gradevol.surface import build_surface
+from gradevol.site.surface import build_surface
 
 # Davis, J. C. (1973), Statistics and Data Analysis in Geology, Wiley: 52 elevations of a
 # topographic survey, east and north in units of 50 ft, elevation in ft. Read from the copy that is

@@ -7,9 +7,9 @@ import numpy as np
 import pytest
 from numpy.testing import assert_allclose
 
-from gradevol.levelling import reduce_levels
-from gradevol.levelling.book import LevelNotes, LevelRow
-from gradevol.levelling.misclosure import ORDERS, Limit, adjust_by_setups
+from gradevol.site.levelling import reduce_levels
+from gradevol.site.levelling.book import LevelNotes, LevelRow
+from gradevol.site.levelling.misclosure import ORDERS, Limit, adjust_by_setups
 
 FOOT = 0.3048
 na = None

@@ -6,13 +6,13 @@ import numpy as np
 import pytest
 from numpy.testing import assert_allclose
 
-from gradevol.concrete import measure_concrete
 from gradevol.geometry.prisms import integral, volume_above
-from gradevol.grading import measure_grading
-from gradevol.slab import Slab
-from gradevol.surface import build_surface, extend_level, surface_of_faces
-from gradevol.thickness import build_field
-from gradevol.top import Level, build_top
+from gradevol.measures.concrete import measure_concrete
+from gradevol.measures.grading import measure_grading
+from gradevol.measures.thickness import build_field
+from gradevol.site.slab import Slab
+from gradevol.site.surface import build_surface, extend_level, surface_of_faces
+from gradevol.site.top import Level, build_top
 
 CUBIC_FEET_A_YARD = 27
 

@@ -5,13 +5,13 @@ import math
 import pytest
 from numpy.testing import assert_allclose
 
-from gradevol.concrete import Concrete
-from gradevol.ordering import place_order
-from gradevol.ordering.loads import Plant
-from gradevol.ordering.need import measure_need
-from gradevol.ordering.normal import Normal
-from gradevol.terms import Pump, Terms
-from gradevol.units import CUBIC_YARD
+from gradevol.ground.units import CUBIC_YARD
+from gradevol.job.terms import Pump, Terms
+from gradevol.measures.concrete import Concrete
+from gradevol.plan.order import place_order
+from gradevol.plan.order.loads import Plant
+from gradevol.plan.order.need import measure_need
+from gradevol.plan.order.normal import Normal
 
 CUBIC_FOOT = CUBIC_YARD / 27
 

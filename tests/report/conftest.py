@@ -11,12 +11,12 @@ from typing import Any
 import pytest
 from playwright.sync_api import sync_playwright
 
+from gradevol.answer.data import present
+from gradevol.answer.result import Result
 from gradevol.check import check_job
 from gradevol.job import read_job
-from gradevol.presentation import present
-from gradevol.report.page import write_page
-from gradevol.result import Result
-from gradevol.writers.result_json import write_json
+from gradevol.out.json import write_json
+from gradevol.out.pages.page import write_page
 
 SAMPLES = Path(__file__).parents[2] / "sample_surveys"
 PHONE = {"viewport": {"width": 390, "height": 844}, "device_scale_factor": 2, "has_touch": True}

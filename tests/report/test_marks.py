@@ -4,7 +4,7 @@ import re
 
 import pytest
 
-from gradevol.setting_out import find_stakes
+from gradevol.answer.setting_out import find_stakes
 from tests.small_job import JOB as SMALL
 from tests.small_job import SHOTS, write_job
 

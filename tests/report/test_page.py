@@ -8,13 +8,13 @@ import numpy as np
 import pytest
 from axe_playwright_python.sync_playwright import Axe
 
-from gradevol.figures.bands import choose_bands
+from gradevol.answer.data.words import say_where
 from gradevol.geometry.nearest import nearest_level
-from gradevol.locating import locate
-from gradevol.presentation.words import say_where
-from gradevol.report import plan_data
-from gradevol.report.packing import pack_field
-from gradevol.units import METRES
+from gradevol.ground.units import METRES
+from gradevol.out.pages import plan_data
+from gradevol.out.pages.packing import pack_field
+from gradevol.out.pictures.bands import choose_bands
+from gradevol.site.locating import locate
 
 from .conftest import DESKTOP, PHONE, SAMPLES, write_report
 

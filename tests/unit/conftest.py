@@ -8,28 +8,28 @@ from typing import Any, TypeAlias
 import numpy as np
 import pytest
 
-from gradevol._types import FloatArray
-from gradevol.base import MeasuredBase, field_without
+from gradevol.answer.data import present
+from gradevol.answer.result import Result
 from gradevol.check import check_job
-from gradevol.concrete import measure_concrete, measure_coverage
-from gradevol.exports import EXPORTS, write_exports
-from gradevol.grading import measure_grading
+from gradevol.doubts.suspects import find_suspects
+from gradevol.ground.arrays import FloatArray
+from gradevol.ground.notes import Kind, Measure, Note
+from gradevol.ground.units import CUBIC_YARD, METRES, Units
 from gradevol.job import read_job
-from gradevol.notes import Kind, Measure, Note
-from gradevol.presentation import present
-from gradevol.result import Result
-from gradevol.screening import find_suspects
-from gradevol.slab import Slab, Thickening, Void
-from gradevol.surface import build_surface, extend_level, find_widest_gap, merge_shots
-from gradevol.survey import Survey
-from gradevol.terms import Costs
-from gradevol.thickness import build_field, measure_thickness
-from gradevol.top import Level, build_top
-from gradevol.trench import lift_trench_shots
-from gradevol.units import CUBIC_YARD, METRES, Units
-from gradevol.work import plan_work
-from gradevol.work.fixes import find_all
-from gradevol.work.outcome import measure_outcome
+from gradevol.job.terms import Costs
+from gradevol.measures.base import MeasuredBase, field_without
+from gradevol.measures.concrete import measure_concrete, measure_coverage
+from gradevol.measures.grading import measure_grading
+from gradevol.measures.thickness import build_field, measure_thickness
+from gradevol.out.exports import EXPORTS, write_exports
+from gradevol.plan.fixes import plan_work
+from gradevol.plan.fixes.fix import find_all
+from gradevol.plan.fixes.outcome import measure_outcome
+from gradevol.site.slab import Slab, Thickening, Void
+from gradevol.site.surface import build_surface, extend_level, find_widest_gap, merge_shots
+from gradevol.site.survey import Survey
+from gradevol.site.top import Level, build_top
+from gradevol.site.trench import lift_trench_shots
 
 FOOT = METRES["ft"]
 INCH = METRES["in"]

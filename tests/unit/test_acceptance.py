@@ -1,7 +1,7 @@
 import numpy as np
 import pytest
 
-from gradevol.uncertainty.acceptance import PUBLISHED, Acceptance
+from gradevol.measures.acceptance import PUBLISHED, Acceptance
 
 INCH = 0.0254
 SQUARE_FOOT = 0.3048**2

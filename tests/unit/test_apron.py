@@ -12,11 +12,11 @@ import pytest
 import shapely
 from numpy.testing import assert_allclose
 
+from gradevol.answer.data import present
 from gradevol.check import check_job
+from gradevol.ground.units import CUBIC_YARD, METRES, SQUARE_FOOT
 from gradevol.job import read_job
-from gradevol.presentation import present
-from gradevol.units import CUBIC_YARD, METRES, SQUARE_FOOT
-from gradevol.writers.summary import compose_summary
+from gradevol.out.text.summary import compose_summary
 
 FOLDER = Path(__file__).parents[2] / "sample_surveys" / "apron"
 FOOT, INCH = METRES["ft"], METRES["in"]

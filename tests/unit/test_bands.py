@@ -2,8 +2,8 @@ import numpy as np
 import pytest
 from numpy.testing import assert_allclose
 
-from gradevol.figures.bands import choose_bands, say_level
-from gradevol.units import Units
+from gradevol.ground.units import Units
+from gradevol.out.pictures.bands import choose_bands, say_level
 
 EDGE = np.array([[0.0, 0], [6, 0], [6, 4], [0, 4]])
 

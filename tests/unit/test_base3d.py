@@ -7,10 +7,10 @@ import pytest
 from numpy.testing import assert_allclose
 from PIL import Image
 
-from gradevol.figures import base3d
-from gradevol.figures.bands import choose_bands
-from gradevol.figures.view3d import build_scene, choose_view
-from gradevol.figures.view_page import lay_out_view
+from gradevol.out.pictures import base3d
+from gradevol.out.pictures.bands import choose_bands
+from gradevol.out.pictures.view3d import build_scene, choose_view
+from gradevol.out.pictures.view_page import lay_out_view
 
 
 @pytest.fixture(scope="module")

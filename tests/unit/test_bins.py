@@ -7,8 +7,8 @@ from hypothesis import strategies as st
 from hypothesis.extra.numpy import arrays
 from numpy.testing import assert_allclose, assert_array_equal
 
-from gradevol.errors import GeometryError
-from gradevol.readers.bins import Bins, bin_points, coarsen_bins, merge_bins, thin_points
+from gradevol.files.bins import Bins, bin_points, coarsen_bins, merge_bins, thin_points
+from gradevol.ground.errors import GeometryError
 
 PLACES = arrays(float, (60, 3), elements=st.floats(-4, 4, allow_subnormal=False))
 CELLS = st.sampled_from([0.05, 0.1, 0.3, 0.5, 1.0, 2.0, 7.0])

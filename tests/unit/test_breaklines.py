@@ -6,7 +6,7 @@ from numpy.testing import assert_allclose, assert_array_equal
 
 from gradevol.geometry.breaklines import split_edges
 from gradevol.geometry.prisms import plan_area
-from gradevol.surface import build_surface
+from gradevol.site.surface import build_surface
 
 
 def volume(surface):

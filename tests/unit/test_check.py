@@ -8,9 +8,9 @@ import pytest
 from numpy.testing import assert_allclose
 
 from gradevol.check import LEAST_COVERAGE, check_job
-from gradevol.errors import GeometryError, InputError
+from gradevol.ground.errors import GeometryError, InputError
+from gradevol.ground.units import CUBIC_YARD, METRES
 from gradevol.job import read_job
-from gradevol.units import CUBIC_YARD, METRES
 from tests.small_job import EDGE, HEADER, JOB, SHOTS, lattice_shots, write_job
 
 FOOT = METRES["ft"]

@@ -14,13 +14,13 @@ from laspy.vlrs.vlr import VLR
 from numpy.testing import assert_allclose, assert_array_equal
 
 from gradevol.check import check_job
-from gradevol.errors import InputError
+from gradevol.files.cloud import read_cloud
+from gradevol.files.las_header import read_las_header
+from gradevol.files.sources import Cloud
+from gradevol.ground.errors import InputError
+from gradevol.ground.notes import Measure
+from gradevol.ground.units import METRES
 from gradevol.job import read_job
-from gradevol.notes import Measure
-from gradevol.readers.cloud import read_cloud
-from gradevol.readers.las_header import read_las_header
-from gradevol.readers.sources import Cloud
-from gradevol.units import METRES
 
 SAMPLES = Path(__file__).parents[2] / "sample_surveys"
 FOOT, SURVEY_FOOT = METRES["ft"], METRES["us-ft"]

@@ -2,14 +2,14 @@ import numpy as np
 import pytest
 from numpy.testing import assert_allclose
 
-from gradevol.base import MeasuredBase, build_base
-from gradevol.coding import find_lines, join_lines, matches
-from gradevol.concrete import measure_concrete
-from gradevol.errors import GeometryError
-from gradevol.slab import Slab
-from gradevol.survey import Survey
-from gradevol.thickness import build_field
-from gradevol.top import Level, build_top
+from gradevol.ground.errors import GeometryError
+from gradevol.measures.base import MeasuredBase, build_base
+from gradevol.measures.concrete import measure_concrete
+from gradevol.measures.thickness import build_field
+from gradevol.site.coding import find_lines, join_lines, matches
+from gradevol.site.slab import Slab
+from gradevol.site.survey import Survey
+from gradevol.site.top import Level, build_top
 
 
 def survey(rows):

@@ -2,7 +2,7 @@ import numpy as np
 import pytest
 from numpy.testing import assert_allclose
 
-from gradevol.figures.colours import ALERT, INK, shade, shades
+from gradevol.out.pictures.colours import ALERT, INK, shade, shades
 
 # sRGB to XYZ under D65, IEC 61966-2-1:1999 (from memory; the rows add up to D65's white).
 XYZ_FROM_RGB = np.array(

@@ -4,12 +4,12 @@ import numpy as np
 import pytest
 from numpy.testing import assert_allclose
 
-from gradevol.concrete import measure_concrete, measure_coverage
-from gradevol.grading import measure_grading
-from gradevol.slab import Slab, Thickening, Void
-from gradevol.surface import build_surface, extend_level
-from gradevol.thickness import build_field
-from gradevol.top import Level, build_top
+from gradevol.measures.concrete import measure_concrete, measure_coverage
+from gradevol.measures.grading import measure_grading
+from gradevol.measures.thickness import build_field
+from gradevol.site.slab import Slab, Thickening, Void
+from gradevol.site.surface import build_surface, extend_level
+from gradevol.site.top import Level, build_top
 
 SQUARE = np.array([[0, 0], [10, 0], [10, 10], [0, 10.0]])
 

@@ -3,7 +3,7 @@ import pytest
 import shapely
 from numpy.testing import assert_allclose
 
-from gradevol.contours import area_above, join_rings, outline_beyond, trace_level
+from gradevol.measures.contours import area_above, join_rings, outline_beyond, trace_level
 
 
 def fan(columns, rows, level):

@@ -7,11 +7,11 @@ from hypothesis import strategies as st
 from numpy.testing import assert_allclose
 
 from gradevol.check import check_job
-from gradevol.control import compare_control, tie_cloud
-from gradevol.errors import InputError
+from gradevol.doubts.control import compare_control, tie_cloud
+from gradevol.ground.errors import InputError
+from gradevol.ground.units import Units
 from gradevol.job import read_job
-from gradevol.survey import DATUM_SIGMA, Survey
-from gradevol.units import Units
+from gradevol.site.survey import DATUM_SIGMA, Survey
 
 SPACING = 0.05
 

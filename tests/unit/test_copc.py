@@ -10,12 +10,12 @@ import pytest
 from laspy.vlrs.vlr import VLR
 from numpy.testing import assert_allclose, assert_array_equal
 
-from gradevol.errors import InputError
-from gradevol.readers import las_points
-from gradevol.readers.cloud import read_cloud
-from gradevol.readers.copc import find_nodes, unpack_nodes
-from gradevol.readers.las_header import read_las_header
-from gradevol.readers.sources import Cloud
+from gradevol.files import las_points
+from gradevol.files.cloud import read_cloud
+from gradevol.files.copc import find_nodes, unpack_nodes
+from gradevol.files.las_header import read_las_header
+from gradevol.files.sources import Cloud
+from gradevol.ground.errors import InputError
 
 #: Written by another program (copclib 2.6): see `test_a_file_of_another_program_is_read`.
 OTHERS = Path(__file__).parents[1] / "data" / "invented.copc.laz"

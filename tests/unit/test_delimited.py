@@ -2,10 +2,10 @@ import numpy as np
 import pytest
 from numpy.testing import assert_allclose
 
-from gradevol.errors import InputError
-from gradevol.readers.delimited import read_delimited, read_table
-from gradevol.readers.sources import Shots
-from gradevol.units import METRES, Units
+from gradevol.files.delimited import read_delimited, read_table
+from gradevol.files.sources import Shots
+from gradevol.ground.errors import InputError
+from gradevol.ground.units import METRES, Units
 
 PNEZD = "1,10.5,20.25,100.1,BASE\n2,11,21,100.2,FORM\n3,12,22.5,100.3,BASE\n4,13,20,100.4,BASE\n"
 ENZ = [[20.25, 10.5, 100.1], [21, 11, 100.2], [22.5, 12, 100.3], [20, 13, 100.4]]

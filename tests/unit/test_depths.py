@@ -7,16 +7,16 @@ from hypothesis import strategies as st
 from numpy.testing import assert_allclose
 
 from gradevol.check import check_job
-from gradevol.errors import InputError
-from gradevol.forces import parse_force, parse_line_weight
+from gradevol.files import read_base
+from gradevol.files.depths import estimate_sag
+from gradevol.files.sources import String
 from gradevol.geometry.nearest import nearest_level
+from gradevol.ground.errors import InputError
+from gradevol.ground.forces import parse_force, parse_line_weight
+from gradevol.ground.units import METRES, Units
 from gradevol.job import read_job
-from gradevol.placement import place_survey
-from gradevol.readers import read_base
-from gradevol.readers.depths import estimate_sag
-from gradevol.readers.sources import String
-from gradevol.survey import DATUM_SIGMA, SHOT_SIGMA, Survey
-from gradevol.units import METRES, Units
+from gradevol.job.placement import place_survey
+from gradevol.site.survey import DATUM_SIGMA, SHOT_SIGMA, Survey
 
 FOOT = METRES["ft"]
 INCH = METRES["in"]

@@ -11,13 +11,13 @@ from pathlib import Path
 import pytest
 from click.testing import CliRunner
 
-from gradevol.cautions import CAUTIONS
+from gradevol.answer.cautions import CAUTIONS
+from gradevol.answer.data import present
 from gradevol.check import check_job
 from gradevol.cli import COMMANDS, main
 from gradevol.job import read_job
 from gradevol.job.keys import HEADINGS, KNOWN, NOT_READ
-from gradevol.presentation import present
-from gradevol.writers.summary import compose_summary
+from gradevol.out.text.summary import compose_summary
 
 ROOT = Path(__file__).parents[2]
 PACKAGE = ROOT / "gradevol"

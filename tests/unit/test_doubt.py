@@ -4,9 +4,9 @@ import shapely
 from numpy.testing import assert_allclose
 from scipy.stats import norm
 
-from gradevol.uncertainty.conditioned import condition_on_shots, draw_combinations
-from gradevol.uncertainty.doubt import NEGLIGIBLE, find_doubt, settle_doubt, stay_open
 from gradevol.uncertainty.kriging import Spectrum, condition, correlate
+from gradevol.uncertainty.next_for_thin import NEGLIGIBLE, find_doubt, settle_doubt, stay_open
+from gradevol.uncertainty.posterior import condition_on_shots, draw_combinations
 from gradevol.uncertainty.process import fit_process
 
 SLAB = shapely.box(0, 0, 12, 9)

@@ -4,13 +4,13 @@ import numpy as np
 import pytest
 from numpy.testing import assert_allclose
 
-from gradevol.drainage import Runoff, measure_drainage
-from gradevol.drainage.remarks import remark_on_drainage
-from gradevol.errors import GeometryError
-from gradevol.slab import Slab
-from gradevol.tie_ins import find_tie_ins
-from gradevol.top import Between, Fall, Level, Measured, Panel, Panels, Plane, build_top
-from gradevol.units import Units
+from gradevol.ground.errors import GeometryError
+from gradevol.ground.units import Units
+from gradevol.measures.drainage import Runoff, measure_drainage
+from gradevol.measures.drainage.notes import remark_on_drainage
+from gradevol.site.slab import Slab
+from gradevol.site.tie_ins import find_tie_ins
+from gradevol.site.top import Between, Fall, Level, Measured, Panel, Panels, Plane, build_top
 
 FOOT = 0.3048
 SQUARE = np.array([[0, 0], [10, 0], [10, 10], [0, 10.0]])

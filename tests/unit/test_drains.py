@@ -5,11 +5,11 @@ import re
 
 import pytest
 
+from gradevol.answer.data import present
 from gradevol.check import check_job
 from gradevol.job import read_job
-from gradevol.presentation import present
-from gradevol.report.drains import compose_moves, compose_top
-from gradevol.writers.summary import compose_summary
+from gradevol.out.pages.drains import compose_moves, compose_top
+from gradevol.out.text.summary import compose_summary
 
 JOB = """
 units = "ft"

@@ -9,10 +9,10 @@ import shapely
 from ezdxf.filemanagement import new
 from numpy.testing import assert_allclose, assert_array_equal
 
-from gradevol.errors import InputError
-from gradevol.readers.dxf import read_dxf_faces, read_dxf_points
-from gradevol.readers.dxf_outline import read_dxf_outline
-from gradevol.units import METRES
+from gradevol.files.dxf import read_dxf_faces, read_dxf_points
+from gradevol.files.dxf_outline import read_dxf_outline
+from gradevol.ground.errors import InputError
+from gradevol.ground.units import METRES
 
 SQUARE = [(0, 0), (20, 0), (20, 10), (0, 10)]
 CORNERS = [(0, 0, 100), (20, 0, 100.5), (20, 10, 101), (0, 10, 100.25)]

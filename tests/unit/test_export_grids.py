@@ -6,10 +6,10 @@ import rasterio  # type: ignore[import-untyped]
 import shapely
 from numpy.testing import assert_allclose
 
-from gradevol.exports import choose_cell, write_exports
-from gradevol.presentation import present
-from gradevol.slab import Thickening
-from gradevol.writers.geotiff import NODATA
+from gradevol.answer.data import present
+from gradevol.out.exports import choose_cell, write_exports
+from gradevol.out.exports.geotiff import NODATA
+from gradevol.site.slab import Thickening
 
 
 def brute(corners, value, place):

@@ -8,11 +8,11 @@ import pytest
 import trimesh
 from numpy.testing import assert_allclose, assert_array_equal
 
-from gradevol.figures.bands import choose_bands
-from gradevol.figures.colours import shade
-from gradevol.meshes import mesh_slab
-from gradevol.readers.mesh import read_mesh
-from gradevol.readers.sources import SurfaceFile
+from gradevol.files.mesh import read_mesh
+from gradevol.files.sources import SurfaceFile
+from gradevol.out.exports.meshes import mesh_slab
+from gradevol.out.pictures.bands import choose_bands
+from gradevol.out.pictures.colours import shade
 
 
 @pytest.fixture(scope="module")

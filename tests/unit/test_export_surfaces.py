@@ -8,14 +8,14 @@ import numpy as np
 import pytest
 from numpy.testing import assert_allclose, assert_array_equal
 
+from gradevol.answer.data import present
 from gradevol.check import check_job
-from gradevol.exports import write_exports
+from gradevol.files.landxml import read_landxml_points, read_landxml_surface
 from gradevol.job import read_job
-from gradevol.meshes import Mesh, mesh_base, mesh_top
-from gradevol.presentation import present
-from gradevol.readers.landxml import read_landxml_points, read_landxml_surface
-from gradevol.slab import Thickening
-from gradevol.writers.landxml import NamedShots, NamedSurface, write_landxml
+from gradevol.out.exports import write_exports
+from gradevol.out.exports.landxml import NamedShots, NamedSurface, write_landxml
+from gradevol.out.exports.meshes import Mesh, mesh_base, mesh_top
+from gradevol.site.slab import Thickening
 
 NAMESPACE = "{http://www.landxml.org/schema/LandXML-1.2}"
 

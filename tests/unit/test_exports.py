@@ -9,8 +9,8 @@ from click.testing import CliRunner
 
 from gradevol.cli import main
 from gradevol.cli.check import check
-from gradevol.exports import EXPORTS
-from gradevol.exports.drawing import LAYERS
+from gradevol.out.exports import EXPORTS
+from gradevol.out.exports.drawing import LAYERS
 
 one_unit = pytest.mark.parametrize("exported", ["ft"], indirect=True)
 

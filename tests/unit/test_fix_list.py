@@ -6,11 +6,11 @@ import numpy as np
 import pytest
 from numpy.testing import assert_allclose
 
-from gradevol.presentation import present
-from gradevol.units import METRES, Units
-from gradevol.writers.cells import compose_rows, guard
-from gradevol.writers.fix_list import compose_fix_list, write_fix_list
-from gradevol.writers.fix_points import compose_fix_points, write_fix_points
+from gradevol.answer.data import present
+from gradevol.ground.units import METRES, Units
+from gradevol.out.tables.cells import compose_rows, guard
+from gradevol.out.tables.fix_list import compose_fix_list, write_fix_list
+from gradevol.out.tables.fix_points import compose_fix_points, write_fix_points
 
 
 def rows_of(text):

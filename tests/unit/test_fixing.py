@@ -6,13 +6,13 @@ import numpy as np
 import pytest
 from numpy.testing import assert_allclose
 
-from gradevol.contours import join_rings
-from gradevol.presentation.work_lines import say_do
-from gradevol.screening import Suspect
-from gradevol.slab import Void
-from gradevol.spots import Spots
-from gradevol.work.fixes import Found, find_all
-from gradevol.work.fixing import find_fixes
+from gradevol.answer.data.work_lines import say_do
+from gradevol.doubts.suspects import Suspect
+from gradevol.measures.contours import join_rings
+from gradevol.measures.spots import Spots
+from gradevol.plan.fixes.fix import Found, find_all
+from gradevol.plan.fixes.fixing import find_fixes
+from gradevol.site.slab import Void
 
 EDGE = np.array([[0, 0], [12, 0], [12, 9], [0, 9.0]])
 EAST, NORTH = (axis.ravel() for axis in np.meshgrid(np.arange(0, 13, 3.0), np.arange(0, 10, 3.0)))

@@ -3,8 +3,8 @@ import json
 import pytest
 from numpy.testing import assert_allclose
 
-from gradevol.errors import InputError
-from gradevol.readers.geojson import read_geojson_points
+from gradevol.files.geojson import read_geojson_points
+from gradevol.ground.errors import InputError
 
 SHOTS = [[0, 0, 100.02], [20, 0, 100.1], [20.5, 10, 99.98]]
 

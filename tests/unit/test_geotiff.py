@@ -11,11 +11,11 @@ from numpy.testing import assert_allclose, assert_array_equal
 from rasterio.crs import CRS  # type: ignore[import-untyped]
 from rasterio.transform import Affine  # type: ignore[import-untyped]
 
-from gradevol.errors import InputError
-from gradevol.readers import geotiff
-from gradevol.readers.geotiff import read_geotiff
-from gradevol.readers.geotiff_packing import decode_lzw
-from gradevol.readers.geotiff_units import _HEIGHTS, _METRIC
+from gradevol.files import geotiff
+from gradevol.files.geotiff import read_geotiff
+from gradevol.files.geotiff_packing import decode_lzw
+from gradevol.files.geotiff_units import _HEIGHTS, _METRIC
+from gradevol.ground.errors import InputError
 
 LEVELS = np.array([[1, 2, 3, 4], [2, 4, 6, 8], [3, 6, 9, 12]]) / 8 + 100
 NORTH_UP = Affine(2, 0, 500_000, 0, -2, 4_000_000)

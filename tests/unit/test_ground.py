@@ -18,13 +18,13 @@ from hypothesis import strategies as st
 from numpy.testing import assert_allclose, assert_array_equal
 
 from gradevol.check import check_job
-from gradevol.errors import GeometryError, InputError
+from gradevol.files.bins import bin_points
+from gradevol.files.cloud import MOST_MARKS, read_cloud
+from gradevol.files.ground import BAND, find_ground
+from gradevol.files.layers import count_layers, find_anchor, merge_layers
+from gradevol.files.sources import Cloud
+from gradevol.ground.errors import GeometryError, InputError
 from gradevol.job import read_job
-from gradevol.readers.bins import bin_points
-from gradevol.readers.cloud import MOST_MARKS, read_cloud
-from gradevol.readers.ground import BAND, find_ground
-from gradevol.readers.layers import count_layers, find_anchor, merge_layers
-from gradevol.readers.sources import Cloud
 
 WIDE, LONG = 12.0, 16.0
 SLOPE = 0.03
@@ -349,7 +349,7 @@ def test_tiles_and_memory_do_not_matter(tmp_path, small, monkeypatch):
     tiles = tuple(
         write(tmp_path / f"{at}.las", part, classes[: len(part)]) for at, part in enumerate(parts)
     )
-    monkeypatch.setattr("gradevol.readers.cloud_stream._MOST_HELD", 20_000)
+    monkeypatch.setattr("gradevol.files.cloud_stream._MOST_HELD", 20_000)
     told = []
     tiled = read_cloud(
         Cloud(tiles, "m", cell=0.5), progress=lambda what, share: told.append((what, share))

@@ -3,7 +3,7 @@ import itertools
 import pytest
 from numpy.testing import assert_allclose
 
-from gradevol.work.hauling import LEAST_VOLUME, Haul, Heap, pair_heaps
+from gradevol.plan.fixes.hauling import LEAST_VOLUME, Haul, Heap, pair_heaps
 
 
 def test_cuttings_go_to_the_nearest_room_first_and_the_rest_farther():

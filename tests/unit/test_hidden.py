@@ -4,21 +4,21 @@ import numpy as np
 import pytest
 from numpy.testing import assert_allclose
 
-from gradevol.base import MeasuredBase, build_base
-from gradevol.concrete import measure_concrete
-from gradevol.slab import Slab, Thickening
-from gradevol.spots import find_thin
-from gradevol.survey import Survey
-from gradevol.thickness import build_field
-from gradevol.top import Level, build_top
-from gradevol.uncertainty import between as between_module
-from gradevol.uncertainty.acceptance import Acceptance
-from gradevol.uncertainty.between import Between, fit_between
-from gradevol.uncertainty.hidden import study_hidden
+from gradevol.measures.acceptance import Acceptance
+from gradevol.measures.base import MeasuredBase, build_base
+from gradevol.measures.concrete import measure_concrete
+from gradevol.measures.spots import find_thin
+from gradevol.measures.thickness import build_field
+from gradevol.site.slab import Slab, Thickening
+from gradevol.site.survey import Survey
+from gradevol.site.top import Level, build_top
+from gradevol.uncertainty import interpolation as between_module
+from gradevol.uncertainty.interpolation import Between, fit_between
 from gradevol.uncertainty.interval import Interval, estimate_interval
 from gradevol.uncertainty.kriging import Spectrum
 from gradevol.uncertainty.mixture import Mixture
 from gradevol.uncertainty.process import Process
+from gradevol.uncertainty.thin_risk import study_hidden
 
 EDGE = np.array([[0, 0], [12, 0], [12, 9], [0, 9.0]])
 SLAB = Slab(EDGE, (), 0.15, 0.13)

@@ -11,10 +11,10 @@ import pytest
 from laspy.vlrs.vlr import VLR
 from numpy.testing import assert_allclose
 
-from gradevol.errors import InputError
-from gradevol.inventory import take_inventory
-from gradevol.inventory.spacing import find_empty_circle
-from gradevol.writers.inventory import compose_inventory, compose_inventory_json
+from gradevol.doubts.described import take_inventory
+from gradevol.doubts.described.spacing import find_empty_circle
+from gradevol.ground.errors import InputError
+from gradevol.out.text.inventory import compose_inventory, compose_inventory_json
 
 HOW_TO = Path(__file__).parents[2] / "docs" / "how-to" / "describe-a-file.md"
 HEADER = "point,northing_ft,easting_ft,elevation_ft,code"

@@ -4,10 +4,10 @@ import numpy as np
 import pytest
 from numpy.testing import assert_allclose
 
-from gradevol.errors import InputError
-from gradevol.inventory import take_inventory
-from gradevol.inventory.tally import Tally, find_share
-from gradevol.readers import text_cloud
+from gradevol.doubts.described import take_inventory
+from gradevol.doubts.described.tally import Tally, find_share
+from gradevol.files import text_cloud
+from gradevol.ground.errors import InputError
 
 N = 3000
 

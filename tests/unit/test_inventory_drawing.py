@@ -3,9 +3,9 @@ import pytest
 import trimesh
 from ezdxf.filemanagement import new
 
-from gradevol.errors import InputError
-from gradevol.inventory import take_inventory
-from gradevol.writers.inventory import compose_inventory
+from gradevol.doubts.described import take_inventory
+from gradevol.ground.errors import InputError
+from gradevol.out.text.inventory import compose_inventory
 
 
 def facts_of(inventory):

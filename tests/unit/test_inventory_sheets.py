@@ -4,9 +4,9 @@ import json
 
 import pytest
 
-from gradevol.errors import InputError
-from gradevol.inventory import take_inventory
-from gradevol.writers.inventory import compose_inventory, compose_inventory_json
+from gradevol.doubts.described import take_inventory
+from gradevol.ground.errors import InputError
+from gradevol.out.text.inventory import compose_inventory, compose_inventory_json
 
 ACROSS, UP = range(0, 50, 10), range(0, 80, 10)
 

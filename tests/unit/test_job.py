@@ -4,13 +4,13 @@ import numpy as np
 import pytest
 from numpy.testing import assert_allclose, assert_array_equal
 
-from gradevol.errors import InputError
+from gradevol.files.sources import Cloud, Control, OutlineFile, Shots, SurfaceFile
 from gradevol.geometry.rings import ring_area
+from gradevol.ground.errors import InputError
+from gradevol.ground.units import CUBIC_YARD
 from gradevol.job import TopFile, TopPanels, TopShots, read_job
 from gradevol.job.keys import NOT_READ
-from gradevol.readers.sources import Cloud, Control, OutlineFile, Shots, SurfaceFile
-from gradevol.top import Between, Fall, Level, Plane
-from gradevol.units import CUBIC_YARD
+from gradevol.site.top import Between, Fall, Level, Plane
 
 FOOT = 0.3048
 INCH = 0.0254

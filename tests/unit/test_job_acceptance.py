@@ -1,9 +1,9 @@
 import pytest
 from numpy.testing import assert_allclose
 
-from gradevol.errors import InputError
+from gradevol.ground.errors import InputError
 from gradevol.job import read_job
-from gradevol.uncertainty.acceptance import PUBLISHED
+from gradevol.measures.acceptance import PUBLISHED
 from tests.small_job import JOB, write_job
 
 INCH = 0.0254

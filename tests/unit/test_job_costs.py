@@ -3,10 +3,10 @@ from dataclasses import replace
 import pytest
 from numpy.testing import assert_allclose
 
-from gradevol.errors import InputError
+from gradevol.ground.errors import InputError
+from gradevol.ground.units import CUBIC_YARD, SQUARE_FOOT
 from gradevol.job import read_job
-from gradevol.terms import BASE_WEIGHT, LOOSE, POUND, Costs, Pace
-from gradevol.units import CUBIC_YARD, SQUARE_FOOT
+from gradevol.job.terms import BASE_WEIGHT, LOOSE, POUND, Costs, Pace
 
 JOB = """
 units = "{unit}"

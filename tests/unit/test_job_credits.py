@@ -5,10 +5,10 @@ from pathlib import Path
 
 import pytest
 
-from gradevol.credits import Credits
-from gradevol.errors import InputError
+from gradevol.ground.errors import InputError
 from gradevol.job.credits import read_credits
 from gradevol.job.table import Table
+from gradevol.site.metadata import Credits
 
 
 def read(**survey):

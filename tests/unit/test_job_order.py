@@ -6,11 +6,11 @@ import numpy as np
 import pytest
 from numpy.testing import assert_allclose
 
-from gradevol.errors import InputError
+from gradevol.ground.errors import InputError
+from gradevol.ground.units import CUBIC_YARD
 from gradevol.job import read_job
 from gradevol.job.pours import PartDesign
-from gradevol.terms import Pump, SmallPour
-from gradevol.units import CUBIC_YARD
+from gradevol.job.terms import Pump, SmallPour
 
 JOB = """
 units = "{unit}"

@@ -6,9 +6,9 @@ import numpy as np
 import pytest
 from numpy.testing import assert_allclose, assert_array_equal
 
-from gradevol.errors import InputError
-from gradevol.readers.landxml import read_landxml_points, read_landxml_surface
-from gradevol.units import METRES
+from gradevol.files.landxml import read_landxml_points, read_landxml_surface
+from gradevol.ground.errors import InputError
+from gradevol.ground.units import METRES
 
 # northing, easting, elevation, as the schema has them
 PNTS = {"1": "0 0 100", "2": "0 20 100.5", "5": "10 20 101", "9": "10 0 100.25"}

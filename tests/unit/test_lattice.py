@@ -4,12 +4,12 @@ import numpy as np
 import pytest
 from numpy.testing import assert_allclose
 
+from gradevol.answer.data import present
 from gradevol.check import check_job
-from gradevol.errors import InputError
+from gradevol.files import read_base
+from gradevol.ground.errors import InputError
+from gradevol.ground.units import METRES
 from gradevol.job import read_job
-from gradevol.presentation import present
-from gradevol.readers import read_base
-from gradevol.units import METRES
 
 FOOT = METRES["ft"]
 SAMPLES = Path(__file__).parents[2] / "sample_surveys"

@@ -5,14 +5,14 @@ from pathlib import Path
 
 import pytest
 
+from gradevol.answer.data import present
 from gradevol.check import check_job
-from gradevol.figures.base3d import draw_base3d
-from gradevol.figures.plan import draw_plan
-from gradevol.figures.sheet import Sheet
 from gradevol.job import read_job
-from gradevol.presentation import present
-from gradevol.report import sheet as sheet_module
-from gradevol.report.sheet import write_sheet
+from gradevol.out.paper import sheet as sheet_module
+from gradevol.out.paper.sheet import write_sheet
+from gradevol.out.pictures.base3d import draw_base3d
+from gradevol.out.pictures.plan import draw_plan
+from gradevol.out.pictures.sheet import Sheet
 from tests.lettering import find_cut_off, find_on_borders, find_overlaps, words_on
 
 SAMPLES = Path(__file__).parents[2] / "sample_surveys"

@@ -5,18 +5,18 @@ import pytest
 from click.testing import CliRunner
 from numpy.testing import assert_allclose
 
+from gradevol.answer.data.levels import present_levels
 from gradevol.cli import levels as levels_module
 from gradevol.cli import main
-from gradevol.errors import InputError
-from gradevol.levelling import reduce_levels
-from gradevol.levelling.misclosure import ORDERS, adjust_by_setups
-from gradevol.presentation.levels import present_levels
-from gradevol.readers.delimited import read_delimited
-from gradevol.readers.level_limits import read_limits
-from gradevol.readers.level_notes import read_level_notes
-from gradevol.readers.sources import Shots
-from gradevol.units import METRES
-from gradevol.writers.levels import compose_level_shots, compose_levels, write_level_shots
+from gradevol.files.delimited import read_delimited
+from gradevol.files.level_limits import read_limits
+from gradevol.files.level_notes import read_level_notes
+from gradevol.files.sources import Shots
+from gradevol.ground.errors import InputError
+from gradevol.ground.units import METRES
+from gradevol.out.text.levels import compose_level_shots, compose_levels, write_level_shots
+from gradevol.site.levelling import reduce_levels
+from gradevol.site.levelling.misclosure import ORDERS, adjust_by_setups
 
 PAGE = """point,BS,IS,FS,HI,known,easting,northing,description
 BM1,4.26,,,104.26,100.00,,,bolt

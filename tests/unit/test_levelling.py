@@ -3,10 +3,10 @@ from pathlib import Path
 import pytest
 from numpy.testing import assert_allclose
 
-from gradevol.errors import InputError
-from gradevol.levelling import reduce_levels
-from gradevol.levelling.book import LevelNotes, LevelRow
-from gradevol.levelling.misclosure import (
+from gradevol.ground.errors import InputError
+from gradevol.site.levelling import reduce_levels
+from gradevol.site.levelling.book import LevelNotes, LevelRow
+from gradevol.site.levelling.misclosure import (
     Limit,
     adjust_by_distance,
     adjust_by_setups,

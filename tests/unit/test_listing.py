@@ -9,14 +9,14 @@ import jsonschema
 import numpy as np
 import pytest
 
-from gradevol.presentation import present
-from gradevol.remarks import find_remarks
-from gradevol.report.sheet_words import list_fixes as list_fixes_on_sheet
-from gradevol.report.work import compose_work
-from gradevol.work.listing import LISTED, list_fixes
-from gradevol.writers.fix_list import compose_fix_list
-from gradevol.writers.fix_points import compose_fix_points
-from gradevol.writers.result_json import compose_json, read_schema
+from gradevol.answer.data import present
+from gradevol.answer.result_notes import find_remarks
+from gradevol.out.json import compose_json, read_schema
+from gradevol.out.pages.work import compose_work
+from gradevol.out.paper.words import list_fixes as list_fixes_on_sheet
+from gradevol.out.tables.fix_list import compose_fix_list
+from gradevol.out.tables.fix_points import compose_fix_points
+from gradevol.plan.fixes.listing import LISTED, list_fixes
 
 EDGE = np.array([[0, 0], [48, 0], [48, 36], [0, 36.0]])
 

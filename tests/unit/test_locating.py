@@ -6,8 +6,8 @@ import numpy as np
 import pytest
 from numpy.testing import assert_allclose
 
-from gradevol.locating import LEAST_ANGLE, locate
-from gradevol.slab import Slab
+from gradevol.site.locating import LEAST_ANGLE, locate
+from gradevol.site.slab import Slab
 
 
 def slab_of(corners):

@@ -8,10 +8,10 @@ import pytest
 import trimesh
 from numpy.testing import assert_allclose, assert_array_equal
 
-from gradevol.errors import InputError
-from gradevol.readers.mesh import read_mesh
-from gradevol.readers.sources import SurfaceFile
-from gradevol.units import METRES
+from gradevol.files.mesh import read_mesh
+from gradevol.files.sources import SurfaceFile
+from gradevol.ground.errors import InputError
+from gradevol.ground.units import METRES
 
 POINTS = np.array(
     [[500, 800, 20], [508, 800, 20.1], [508, 812, 20.2], [500, 812, 20.3], [504, 806, 20.4]]

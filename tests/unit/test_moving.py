@@ -6,16 +6,16 @@ import numpy as np
 import pytest
 from numpy.testing import assert_allclose
 
-from gradevol.concrete import measure_concrete
-from gradevol.cover import measure_cover
-from gradevol.drainage import Runoff, measure_drainage
-from gradevol.moving import INCHES, MILLIMETRES, Steps, measure_moves
-from gradevol.slab import Slab, Void
-from gradevol.spots import find_thin
-from gradevol.surface import build_surface, extend_level
-from gradevol.thickness import build_field, measure_thickness
-from gradevol.tie_ins import find_tie_ins
-from gradevol.top import Between, Fall, Level, Plane, build_top
+from gradevol.measures.adjustments import INCHES, MILLIMETRES, Steps, measure_moves
+from gradevol.measures.concrete import measure_concrete
+from gradevol.measures.cover import measure_cover
+from gradevol.measures.drainage import Runoff, measure_drainage
+from gradevol.measures.spots import find_thin
+from gradevol.measures.thickness import build_field, measure_thickness
+from gradevol.site.slab import Slab, Void
+from gradevol.site.surface import build_surface, extend_level
+from gradevol.site.tie_ins import find_tie_ins
+from gradevol.site.top import Between, Fall, Level, Plane, build_top
 
 FOOT, YARD = 0.3048, 0.9144
 EDGE = FOOT * np.array([[0, 0], [45, 0], [45, 80], [0, 80.0]])

@@ -6,9 +6,9 @@ import shapely
 from numpy.testing import assert_allclose
 
 from gradevol.geometry.quadrature import integrate_radial, spread_nodes
-from gradevol.uncertainty.conditioned import condition_on_shots
 from gradevol.uncertainty.kriging import Spectrum, Target, correlate, correlate_within, predict
-from gradevol.uncertainty.narrowing import narrow_integral, pick_first
+from gradevol.uncertainty.next_for_volume import narrow_integral, pick_first
+from gradevol.uncertainty.posterior import condition_on_shots
 from gradevol.uncertainty.process import fit_process
 
 SLAB = shapely.box(0, 0, 12, 9)

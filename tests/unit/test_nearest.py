@@ -7,11 +7,11 @@ from hypothesis import given
 from hypothesis import strategies as st
 from numpy.testing import assert_allclose
 
-from gradevol.errors import GeometryError
 from gradevol.geometry.nearest import cover, fill_gaps, nearest_level
 from gradevol.geometry.planes import level_in
 from gradevol.geometry.prisms import plan_area
-from gradevol.surface import build_surface, extend_level, surface_of_faces
+from gradevol.ground.errors import GeometryError
+from gradevol.site.surface import build_surface, extend_level, surface_of_faces
 
 
 def level_at(surface, places):

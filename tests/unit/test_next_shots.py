@@ -8,19 +8,21 @@ import numpy as np
 import pytest
 from numpy.testing import assert_allclose
 
-from gradevol.base import MeasuredBase, build_base
+from gradevol.answer.data import present
+from gradevol.answer.data.next_shots import say_next
 from gradevol.check import check_job
-from gradevol.concrete import measure_concrete
+from gradevol.ground.units import METRES, Units
 from gradevol.job import read_job
-from gradevol.presentation import present
-from gradevol.presentation.next_shots import say_next
-from gradevol.report.next_shots import compose_next_shots, say_chance
-from gradevol.slab import Slab, Thickening
-from gradevol.survey import Survey
-from gradevol.thickness import build_field
-from gradevol.top import Level, build_top
+from gradevol.measures.base import MeasuredBase, build_base
+from gradevol.measures.concrete import measure_concrete
+from gradevol.measures.thickness import build_field
+from gradevol.out.pages.next_shots import compose_next_shots, say_chance
+from gradevol.out.tables.fix_points import compose_fix_points
+from gradevol.site.slab import Slab, Thickening
+from gradevol.site.survey import Survey
+from gradevol.site.top import Level, build_top
 from gradevol.uncertainty.advice import advise_on_volume
-from gradevol.uncertainty.between import Between, fit_between
+from gradevol.uncertainty.interpolation import Between, fit_between
 from gradevol.uncertainty.interval import Interval, estimate_interval
 from gradevol.uncertainty.mixture import Mixture
 from gradevol.uncertainty.next_shots import (
@@ -31,8 +33,6 @@ from gradevol.uncertainty.next_shots import (
     NextShots,
     plan_next_shots,
 )
-from gradevol.units import METRES, Units
-from gradevol.writers.fix_points import compose_fix_points
 
 FOOT = METRES["ft"]
 SAMPLES = Path(__file__).parents[2] / "sample_surveys"

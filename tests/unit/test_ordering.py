@@ -6,19 +6,19 @@ import pytest
 from numpy.testing import assert_allclose
 from scipy import integrate, stats
 
-from gradevol.ordering import RISK, STEP_METRES, place_order
-from gradevol.ordering.left_over import ALL, Remains, fill, fill_all
-from gradevol.ordering.loads import Plant, plan_loads, time_call
-from gradevol.ordering.need import measure_need
-from gradevol.ordering.normal import Normal
-from gradevol.presentation.basis import say_loads, say_volume
-from gradevol.presentation.slip import (
+from gradevol.answer.data.basis import say_loads, say_volume
+from gradevol.answer.data.slip import (
     compose_slip,
     say_call_time,
 )
-from gradevol.terms import Costs, Pump, SmallPour, Terms
+from gradevol.ground.units import CUBIC_YARD, Units
+from gradevol.job.terms import Costs, Pump, SmallPour, Terms
+from gradevol.plan.order import RISK, STEP_METRES, place_order
+from gradevol.plan.order.loads import Plant, plan_loads, time_call
+from gradevol.plan.order.need import measure_need
+from gradevol.plan.order.normal import Normal
+from gradevol.plan.order.surplus import ALL, Remains, fill, fill_all
 from gradevol.uncertainty.mixture import Mixture
-from gradevol.units import CUBIC_YARD, Units
 from tests.small_order import BASES, COSTS, FEET, PAD, concrete_of, need_of, order_of, yards
 
 # the need

@@ -6,23 +6,23 @@ import numpy as np
 import pytest
 from numpy.testing import assert_allclose
 
-from gradevol.check import check_job
-from gradevol.contours import join_rings
-from gradevol.job import read_job
-from gradevol.presentation import present
-from gradevol.presentation.outcome import (
+from gradevol.answer.data import present
+from gradevol.answer.data.outcome import (
     RECHECK,
     say_outcome,
     say_outcome_briefly,
     say_without_suspects,
 )
-from gradevol.report.markup import say
-from gradevol.report.page import compose_page
-from gradevol.report.sheet_words import list_figures
-from gradevol.terms import Costs
-from gradevol.units import CUBIC_YARD
-from gradevol.work.outcome import Outcome, measure_outcome
-from gradevol.writers.summary import compose_summary
+from gradevol.check import check_job
+from gradevol.ground.units import CUBIC_YARD
+from gradevol.job import read_job
+from gradevol.job.terms import Costs
+from gradevol.measures.contours import join_rings
+from gradevol.out.pages.markup import say
+from gradevol.out.pages.page import compose_page
+from gradevol.out.paper.words import list_figures
+from gradevol.out.text.summary import compose_summary
+from gradevol.plan.fixes.outcome import Outcome, measure_outcome
 
 EDGE = np.array([[0, 0], [12, 0], [12, 9], [0, 9.0]])
 COSTS = Costs(concrete=200.0, machine=100.0, labour=50.0, material=0.02)

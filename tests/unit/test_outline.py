@@ -3,10 +3,10 @@ import json
 import pytest
 from numpy.testing import assert_allclose
 
-from gradevol.errors import InputError
-from gradevol.readers.outline import read_outline, read_outlines
-from gradevol.readers.sources import OutlineFile
-from gradevol.units import METRES
+from gradevol.files.outline import read_outline, read_outlines
+from gradevol.files.sources import OutlineFile
+from gradevol.ground.errors import InputError
+from gradevol.ground.units import METRES
 
 SQUARE = [[0, 0], [20, 0], [20, 10], [0, 10]]
 CLOSED = [*SQUARE, SQUARE[0]]

@@ -11,23 +11,23 @@ import numpy as np
 import pytest
 from numpy.testing import assert_allclose
 
+from gradevol.answer.data import present
+from gradevol.answer.data.basis import say_choice
+from gradevol.answer.data.interval import say_ends, say_interval, say_spread, say_stated
+from gradevol.answer.data.slip import say_order
 from gradevol.check import check_job
-from gradevol.credits import Credits
+from gradevol.ground.notes import Note
+from gradevol.ground.units import METRES, Units
 from gradevol.job import read_job
-from gradevol.notes import Note
-from gradevol.presentation import present
-from gradevol.presentation.basis import say_choice
-from gradevol.presentation.interval import say_ends, say_interval, say_spread, say_stated
-from gradevol.presentation.slip import say_order
-from gradevol.report import plan_data
-from gradevol.report.markup import Table, say, signed
-from gradevol.report.packing import LEVEL, PLAN, pack_field
-from gradevol.report.page import compose_page, write_page
-from gradevol.spots import Spots
+from gradevol.measures.spots import Spots
+from gradevol.out.pages import plan_data
+from gradevol.out.pages.markup import Table, say, signed
+from gradevol.out.pages.packing import LEVEL, PLAN, pack_field
+from gradevol.out.pages.page import compose_page, write_page
+from gradevol.plan.fixes.outcome import Outcome
+from gradevol.site.metadata import Credits
 from gradevol.uncertainty.interval import Interval
 from gradevol.uncertainty.mixture import Mixture
-from gradevol.units import METRES, Units
-from gradevol.work.outcome import Outcome
 
 SVG = "http://www.w3.org/2000/svg"
 

@@ -5,12 +5,12 @@ import pytest
 from numpy.testing import assert_allclose
 
 from gradevol.check import check_job
-from gradevol.errors import GeometryError
+from gradevol.files import read_base
+from gradevol.ground.errors import GeometryError
 from gradevol.job import read_job
-from gradevol.placement import place_slab, place_survey, place_top
-from gradevol.readers import read_base
-from gradevol.survey import DATUM_SIGMA, FOOT_SIGMA, SHOT_SIGMA
-from gradevol.top import Between, Faces, Fall, Level, Measured, Panels, Plane
+from gradevol.job.placement import place_slab, place_survey, place_top
+from gradevol.site.survey import DATUM_SIGMA, FOOT_SIGMA, SHOT_SIGMA
+from gradevol.site.top import Between, Faces, Fall, Level, Measured, Panels, Plane
 from tests.small_job import EDGE, HEADER, JOB, write_job
 
 FOOT = 0.3048

@@ -6,15 +6,15 @@ import numpy as np
 import pytest
 import shapely
 
+from gradevol.answer.data import present
 from gradevol.check import check_job
-from gradevol.figures import key_marks, shots, water
-from gradevol.figures.plan import draw_plan
-from gradevol.figures.sheet import Sheet
+from gradevol.ground.notes import Note
 from gradevol.job import read_job
-from gradevol.notes import Note
-from gradevol.presentation import present
-from gradevol.report import sheet as sheet_module
-from gradevol.report.sheet import write_sheet
+from gradevol.out.paper import sheet as sheet_module
+from gradevol.out.paper.sheet import write_sheet
+from gradevol.out.pictures import key_marks, shots, water
+from gradevol.out.pictures.plan import draw_plan
+from gradevol.out.pictures.sheet import Sheet
 from gradevol.uncertainty.next_shots import NextShot, NextShots
 from tests.lettering import words_on
 from tests.small_job import write_job

@@ -7,7 +7,6 @@ from hypothesis import strategies as st
 from hypothesis.extra.numpy import arrays
 from numpy.testing import assert_allclose
 
-from gradevol.errors import GeometryError
 from gradevol.geometry.planes import (
     fit_plane,
     level_in,
@@ -15,6 +14,7 @@ from gradevol.geometry.planes import (
     plane_level,
     shares_of_corners,
 )
+from gradevol.ground.errors import GeometryError
 
 NUMBERS = st.floats(-50, 50, allow_subnormal=False)
 

@@ -3,7 +3,7 @@
 import pytest
 
 from gradevol.check import check_job
-from gradevol.errors import InputError
+from gradevol.ground.errors import InputError
 from gradevol.job import read_job
 from tests.small_job import JOB, SHOTS, lattice_shots, write_job
 

@@ -2,15 +2,15 @@ import numpy as np
 import pytest
 from numpy.testing import assert_allclose
 
-from gradevol.concrete import measure_concrete
-from gradevol.errors import GeometryError
-from gradevol.ordering.delivery import plan_delivery, spread_of_share
-from gradevol.ordering.pours import REST, measure_parts
-from gradevol.slab import Slab, Thickening, Void
-from gradevol.surface import build_surface, extend_level
-from gradevol.terms import SmallPour, Terms
-from gradevol.thickness import build_field
-from gradevol.top import Level, build_top
+from gradevol.ground.errors import GeometryError
+from gradevol.job.terms import SmallPour, Terms
+from gradevol.measures.concrete import measure_concrete
+from gradevol.measures.thickness import build_field
+from gradevol.plan.order.delivery import plan_delivery, spread_of_share
+from gradevol.plan.order.parts import REST, measure_parts
+from gradevol.site.slab import Slab, Thickening, Void
+from gradevol.site.surface import build_surface, extend_level
+from gradevol.site.top import Level, build_top
 from gradevol.uncertainty.interval import Interval
 from gradevol.uncertainty.mixture import Mixture
 

@@ -6,12 +6,12 @@ import numpy as np
 import pytest
 from numpy.testing import assert_allclose
 
-from gradevol.locating import Taping
-from gradevol.presentation import present
-from gradevol.presentation.spots import sort_spots
-from gradevol.presentation.words import say_where
-from gradevol.screening import Suspect
-from gradevol.units import CUBIC_YARD, METRES, Units
+from gradevol.answer.data import present
+from gradevol.answer.data.spots import sort_spots
+from gradevol.answer.data.words import say_where
+from gradevol.doubts.suspects import Suspect
+from gradevol.ground.units import CUBIC_YARD, METRES, Units
+from gradevol.site.locating import Taping
 
 US = Units.of_job("ft")
 METRIC = Units.of_job("m")

@@ -5,23 +5,23 @@ from dataclasses import replace
 import jsonschema
 import pytest
 
-from gradevol.check import check_job
-from gradevol.job import read_job
-from gradevol.presentation import present
-from gradevol.presentation.hidden import (
+from gradevol.answer.data import present
+from gradevol.answer.data.hidden import (
     round_chance,
     say_briefly,
     say_chance,
     say_cores,
     say_tests,
 )
-from gradevol.report.answer import compose_answer
-from gradevol.report.hidden import compose_hidden
-from gradevol.uncertainty.acceptance import Acceptance
-from gradevol.uncertainty.hidden import Hidden, Outcome
-from gradevol.units import SQUARE_FOOT
-from gradevol.writers.result_json import read_schema
-from gradevol.writers.summary import compose_summary
+from gradevol.check import check_job
+from gradevol.ground.units import SQUARE_FOOT
+from gradevol.job import read_job
+from gradevol.measures.acceptance import Acceptance
+from gradevol.out.json import read_schema
+from gradevol.out.pages.answer import compose_answer
+from gradevol.out.pages.hidden import compose_hidden
+from gradevol.out.text.summary import compose_summary
+from gradevol.uncertainty.thin_risk import Hidden, Outcome
 from tests.small_job import JOB, write_job
 
 TESTS = (

@@ -6,14 +6,14 @@ from dataclasses import replace
 import jsonschema
 import pytest
 
+from gradevol.answer.data import present
+from gradevol.answer.data.rounding import Rounding
+from gradevol.answer.data.top import present_top
 from gradevol.check import check_job
-from gradevol.errors import GeometryError, InputError
+from gradevol.ground.errors import GeometryError, InputError
 from gradevol.job import read_job
-from gradevol.presentation import present
-from gradevol.presentation.rounding import Rounding
-from gradevol.presentation.top import present_top
-from gradevol.writers.result_json import compose_json, read_schema
-from gradevol.writers.summary import COLUMNS, LINES, compose_summary
+from gradevol.out.json import compose_json, read_schema
+from gradevol.out.text.summary import COLUMNS, LINES, compose_summary
 
 JOB = """
 title = "Wash bay (invented)"

@@ -4,11 +4,11 @@ import numpy as np
 import pytest
 from numpy.testing import assert_allclose
 
-from gradevol.grading import Grading
-from gradevol.slab import Slab
-from gradevol.terms import BASE_WEIGHT, LOOSE, POUND, SHORT_TON, Costs, Pace
-from gradevol.units import CUBIC_YARD, SQUARE_FOOT
-from gradevol.work.pricing import add_up, price_cut, price_fill, price_regrade, round_amount
+from gradevol.ground.units import CUBIC_YARD, SQUARE_FOOT
+from gradevol.job.terms import BASE_WEIGHT, LOOSE, POUND, SHORT_TON, Costs, Pace
+from gradevol.measures.grading import Grading
+from gradevol.plan.fixes.pricing import add_up, price_cut, price_fill, price_regrade, round_amount
+from gradevol.site.slab import Slab
 
 #: 100 an hour for a crew, and a day's work that can be done in the head.
 COSTS = Costs(

@@ -4,9 +4,9 @@ import numpy as np
 import pytest
 from numpy.testing import assert_allclose
 
-from gradevol.errors import GeometryError
-from gradevol.rechecks import apply_rechecks
-from gradevol.survey import Survey
+from gradevol.ground.errors import GeometryError
+from gradevol.site.rechecks import apply_rechecks
+from gradevol.site.survey import Survey
 
 
 def lattice(level, *, prefix=""):

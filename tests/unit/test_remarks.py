@@ -5,8 +5,8 @@ from importlib.resources import files
 import pytest
 
 from gradevol.check import check_job
+from gradevol.ground.units import CUBIC_YARD, METRES, SQUARE_FOOT
 from gradevol.job import read_job
-from gradevol.units import CUBIC_YARD, METRES, SQUARE_FOOT
 from tests.small_job import EDGE, HEADER, JOB, SHOTS, write_job
 
 FOOT = METRES["ft"]

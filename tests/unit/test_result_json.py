@@ -6,10 +6,10 @@ import jsonschema
 import numpy as np
 import pytest
 
-from gradevol.credits import Credits
-from gradevol.presentation import present
-from gradevol.units import Units
-from gradevol.writers.result_json import compose_json, read_schema, write_json
+from gradevol.answer.data import present
+from gradevol.ground.units import Units
+from gradevol.out.json import compose_json, read_schema, write_json
+from gradevol.site.metadata import Credits
 
 
 @pytest.fixture(scope="module")

@@ -7,7 +7,6 @@ from hypothesis import given
 from hypothesis import strategies as st
 from numpy.testing import assert_allclose
 
-from gradevol.errors import GeometryError
 from gradevol.geometry.prisms import plan_area
 from gradevol.geometry.rings import (
     circle,
@@ -16,6 +15,7 @@ from gradevol.geometry.rings import (
     ring_area,
     triangulate_polygon,
 )
+from gradevol.ground.errors import GeometryError
 
 L_SHAPE = np.array([[0, 0], [6, 0], [6, 2], [2, 2], [2, 5], [0, 5.0]])
 

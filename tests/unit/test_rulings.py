@@ -5,10 +5,10 @@ import pytest
 import shapely
 from numpy.testing import assert_allclose
 
-from gradevol.errors import GeometryError
 from gradevol.geometry.planes import level_in
 from gradevol.geometry.prisms import plan_area
 from gradevol.geometry.rulings import RULING_TOLERANCE, rule
+from gradevol.ground.errors import GeometryError
 
 QUADS = {
     "square": [[0, 0], [10, 0], [0, 10], [10, 10]],

@@ -4,8 +4,8 @@ import numpy as np
 import pytest
 from numpy.testing import assert_allclose
 
-from gradevol.screening import LEAST_DIFFERENCE, find_suspects, name_slip
-from gradevol.survey import Survey
+from gradevol.doubts.suspects import LEAST_DIFFERENCE, find_suspects, name_slip
+from gradevol.site.survey import Survey
 
 FOOT = 0.3048
 

@@ -9,12 +9,12 @@ from numpy.testing import assert_allclose
 from scipy.integrate import IntegrationWarning, dblquad
 from scipy.interpolate import LinearNDInterpolator
 
-from gradevol.concrete import measure_concrete
 from gradevol.geometry.prisms import integral
-from gradevol.slab import Slab
-from gradevol.surface import build_surface, extend_level
-from gradevol.thickness import build_field, measure_thickness
-from gradevol.top import Between, Level, Measured, build_top
+from gradevol.measures.concrete import measure_concrete
+from gradevol.measures.thickness import build_field, measure_thickness
+from gradevol.site.slab import Slab
+from gradevol.site.surface import build_surface, extend_level
+from gradevol.site.top import Between, Level, Measured, build_top
 
 EDGES = {
     "rectangle": np.array([[0, 0], [9, 0], [9, 7.5], [0, 7.5]]),

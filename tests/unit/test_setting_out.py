@@ -6,9 +6,9 @@ import numpy as np
 import pytest
 from numpy.testing import assert_allclose
 
-from gradevol.setting_out import Stakes, find_stakes
-from gradevol.slab import Thickening
-from gradevol.writers.set_out import compose_set_out
+from gradevol.answer.setting_out import Stakes, find_stakes
+from gradevol.out.exports.set_out import compose_set_out
+from gradevol.site.slab import Thickening
 
 EDGE = np.array([[0, 0], [10, 0], [10, 8], [0, 8.0]])
 

@@ -3,14 +3,14 @@ import pytest
 from numpy.testing import assert_allclose
 
 from gradevol.check import check_job
-from gradevol.errors import InputError
+from gradevol.doubts.suspects import name_slip
+from gradevol.files import read_base
+from gradevol.files.sources import Setup, Setups
+from gradevol.ground.errors import InputError
+from gradevol.ground.units import METRES, Units
 from gradevol.job import read_job
-from gradevol.placement import place_top
-from gradevol.readers import read_base
-from gradevol.readers.sources import Setup, Setups
-from gradevol.screening import name_slip
-from gradevol.top import Measured
-from gradevol.units import METRES, Units
+from gradevol.job.placement import place_top
+from gradevol.site.top import Measured
 
 FOOT = METRES["ft"]
 SLAB = '[slab]\nedge = [[0, 0], [20, 0], [20, 20], [0, 20]]\nthickness = "6 in"\n'

@@ -5,13 +5,18 @@ import pytest
 import shapely
 from numpy.testing import assert_allclose
 
-from gradevol.base import MeasuredBase, build_base
-from gradevol.concrete import measure_concrete
-from gradevol.slab import Slab, Thickening
-from gradevol.survey import Survey
-from gradevol.thickness import build_field
-from gradevol.top import Between, Level, Measured, Panel, Panels, build_top
-from gradevol.uncertainty.shares import measure_shares, share_out_top, spread_of_datum, sum_by_setup
+from gradevol.measures.base import MeasuredBase, build_base
+from gradevol.measures.concrete import measure_concrete
+from gradevol.measures.thickness import build_field
+from gradevol.site.slab import Slab, Thickening
+from gradevol.site.survey import Survey
+from gradevol.site.top import Between, Level, Measured, Panel, Panels, build_top
+from gradevol.uncertainty.sensitivity import (
+    measure_shares,
+    share_out_top,
+    spread_of_datum,
+    sum_by_setup,
+)
 
 EDGE = np.array([[0, 0], [12, 0], [12, 9], [0, 9.0]])
 

@@ -12,16 +12,16 @@ import numpy as np
 import pypdf
 import pytest
 
-from gradevol.cautions import CAUTIONS
-from gradevol.credits import Credits
-from gradevol.presentation import present
-from gradevol.presentation.interval import say_interval, say_stated
-from gradevol.report import sheet as sheet_module
-from gradevol.report.sheet import write_sheet
-from gradevol.report.sheet_layout import lay_out
-from gradevol.report.sheet_marks import find_marks, say_mark
-from gradevol.report.sheet_type import Block
-from gradevol.units import eighths
+from gradevol.answer.cautions import CAUTIONS
+from gradevol.answer.data import present
+from gradevol.answer.data.interval import say_interval, say_stated
+from gradevol.ground.units import eighths
+from gradevol.out.paper import sheet as sheet_module
+from gradevol.out.paper.layout import lay_out
+from gradevol.out.paper.marks import find_marks, say_mark
+from gradevol.out.paper.sheet import write_sheet
+from gradevol.out.paper.type import Block
+from gradevol.site.metadata import Credits
 
 
 def streams_of(pdf):

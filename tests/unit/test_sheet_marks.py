@@ -4,9 +4,9 @@ import numpy as np
 import pytest
 
 from gradevol.geometry.nearest import nearest_level
-from gradevol.report.sheet_marks import Drawn, find_marks, say_mark, say_marked
-from gradevol.slab import Thickening
-from gradevol.units import METRES
+from gradevol.ground.units import METRES
+from gradevol.out.paper.marks import Drawn, find_marks, say_mark, say_marked
+from gradevol.site.slab import Thickening
 
 FOOT = METRES["ft"]
 PAD = [[0, 0], [12, 0], [12, 8], [0, 8]]

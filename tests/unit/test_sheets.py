@@ -6,10 +6,10 @@ import numpy as np
 import pytest
 from numpy.testing import assert_allclose
 
-from gradevol.errors import InputError
+from gradevol.files import read_base
+from gradevol.ground.errors import InputError
+from gradevol.ground.units import METRES
 from gradevol.job import read_job
-from gradevol.readers import read_base
-from gradevol.units import METRES
 
 FOOT = METRES["ft"]
 MONDAY = ",0,10,20\n0,5.00,5.10,5.20\n10,5.30,5.40,5.50\n"

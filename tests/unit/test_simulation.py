@@ -3,8 +3,8 @@ import pytest
 import shapely
 from numpy.testing import assert_allclose
 
-from gradevol.uncertainty.conditioned import draw_combinations
 from gradevol.uncertainty.kriging import condition, correlate
+from gradevol.uncertainty.posterior import draw_combinations
 from gradevol.uncertainty.process import fit_process
 from gradevol.uncertainty.simulation import describe_each, simulate
 

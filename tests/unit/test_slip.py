@@ -1,18 +1,18 @@
 import pytest
 
-from gradevol.ordering import RISK, place_order
-from gradevol.ordering.need import Line, Need, measure_need
-from gradevol.presentation.basis import say_chances, say_volume
-from gradevol.presentation.slip import (
+from gradevol.answer.data.basis import say_chances, say_volume
+from gradevol.answer.data.slip import (
     LONGEST,
     compose_slip,
     list_loads,
     say_percent,
     say_short,
 )
-from gradevol.presentation.sms import BASIC, fold_text
-from gradevol.terms import Costs, SmallPour, Terms
-from gradevol.units import CUBIC_YARD, Units
+from gradevol.answer.data.sms import BASIC, fold_text
+from gradevol.ground.units import CUBIC_YARD, Units
+from gradevol.job.terms import Costs, SmallPour, Terms
+from gradevol.plan.order import RISK, place_order
+from gradevol.plan.order.need import Line, Need, measure_need
 from tests.small_order import COSTS, FEET, concrete_of, need_of, order_of, yards
 
 

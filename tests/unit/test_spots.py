@@ -5,11 +5,11 @@ import pytest
 from numpy.testing import assert_allclose
 
 from gradevol.geometry.rings import is_counter_clockwise
-from gradevol.slab import Slab, Thickening
-from gradevol.spots import LISTED, find_high, find_low, find_thin
-from gradevol.surface import build_surface, extend_level
-from gradevol.thickness import build_field
-from gradevol.top import Level, build_top
+from gradevol.measures.spots import LISTED, find_high, find_low, find_thin
+from gradevol.measures.thickness import build_field
+from gradevol.site.slab import Slab, Thickening
+from gradevol.site.surface import build_surface, extend_level
+from gradevol.site.top import Level, build_top
 
 EDGE = np.array([[0, 0], [10, 0], [10, 5], [0, 5.0]])
 

@@ -5,9 +5,9 @@ import re
 import pytest
 
 from gradevol.check import check_job
-from gradevol.errors import InputError
+from gradevol.ground.errors import InputError
 from gradevol.job import read_job
-from gradevol.starter import NAMES, write_starter
+from gradevol.out.starter import NAMES, write_starter
 
 KINDS = ["feet", "metres"]
 

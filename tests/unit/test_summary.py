@@ -5,13 +5,13 @@ from pathlib import Path
 import numpy as np
 import pytest
 
+from gradevol.answer.data import present
 from gradevol.check import check_job
+from gradevol.ground.notes import Note
+from gradevol.ground.units import METRES, Units
 from gradevol.job import read_job
-from gradevol.notes import Note
-from gradevol.presentation import present
-from gradevol.spots import Spots
-from gradevol.units import METRES, Units
-from gradevol.writers.summary import COLUMNS, LINES, compose_summary, write_summary
+from gradevol.measures.spots import Spots
+from gradevol.out.text.summary import COLUMNS, LINES, compose_summary, write_summary
 
 SAMPLES = Path(__file__).parents[2] / "sample_surveys"
 

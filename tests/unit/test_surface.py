@@ -4,11 +4,11 @@ import numpy as np
 import pytest
 from numpy.testing import assert_allclose, assert_array_equal
 
-from gradevol.errors import GeometryError
 from gradevol.geometry.prisms import plan_area
-from gradevol.surface import Surface, build_surface, merge_shots, surface_of_faces
-from gradevol.survey import Survey
-from gradevol.units import Units
+from gradevol.ground.errors import GeometryError
+from gradevol.ground.units import Units
+from gradevol.site.surface import Surface, build_surface, merge_shots, surface_of_faces
+from gradevol.site.survey import Survey
 
 
 def lattice_shots(columns, rows, spacing=1.0, seed=0):

@@ -1,7 +1,6 @@
 import pytest
 
-from gradevol.errors import InputError
-from gradevol.readers.text import (
+from gradevol.files.text import (
     find_decimal,
     find_delimiter,
     is_number_like,
@@ -10,6 +9,7 @@ from gradevol.readers.text import (
     split_cells,
     split_lines,
 )
+from gradevol.ground.errors import InputError
 
 WORDS = "1,10.5,20.25,100.1,Höhe ½\r\n"
 

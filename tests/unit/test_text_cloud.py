@@ -6,10 +6,10 @@ import numpy as np
 import pytest
 from numpy.testing import assert_allclose
 
-from gradevol.errors import InputError
-from gradevol.readers import text_cloud
-from gradevol.readers.cloud import read_cloud
-from gradevol.readers.sources import Cloud
+from gradevol.files import text_cloud
+from gradevol.files.cloud import read_cloud
+from gradevol.files.sources import Cloud
+from gradevol.ground.errors import InputError
 
 N = 500
 

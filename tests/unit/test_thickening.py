@@ -5,9 +5,9 @@ import pytest
 import shapely
 from numpy.testing import assert_allclose
 
-from gradevol.errors import GeometryError
-from gradevol.slab import Slab, Thickening
-from gradevol.thickening import extra_depth, lines_of, outline_at, volume_as_drawn
+from gradevol.ground.errors import GeometryError
+from gradevol.site.slab import Slab, Thickening
+from gradevol.site.thickening import extra_depth, lines_of, outline_at, volume_as_drawn
 
 SQUARE = np.array([[0, 0], [10, 0], [10, 10], [0, 10.0]])
 SLAB = Slab(SQUARE, (), 0.15, 0.13)

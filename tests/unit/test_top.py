@@ -5,10 +5,10 @@ import pytest
 import shapely
 from numpy.testing import assert_allclose
 
-from gradevol.errors import GeometryError
 from gradevol.geometry.prisms import plan_area
-from gradevol.slab import Slab
-from gradevol.top import (
+from gradevol.ground.errors import GeometryError
+from gradevol.site.slab import Slab
+from gradevol.site.top import (
     Between,
     Design,
     Faces,

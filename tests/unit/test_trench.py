@@ -4,12 +4,12 @@ import numpy as np
 import pytest
 from numpy.testing import assert_allclose
 
-from gradevol.concrete import measure_concrete
-from gradevol.slab import Slab, Thickening
-from gradevol.surface import build_surface, extend_level
-from gradevol.thickness import build_field, measure_thickness
-from gradevol.top import Between, Level, build_top
-from gradevol.trench import lift_trench_shots
+from gradevol.measures.concrete import measure_concrete
+from gradevol.measures.thickness import build_field, measure_thickness
+from gradevol.site.slab import Slab, Thickening
+from gradevol.site.surface import build_surface, extend_level
+from gradevol.site.top import Between, Level, build_top
+from gradevol.site.trench import lift_trench_shots
 
 EDGE = np.array([[0, 0], [12, 0], [12, 8], [0, 8.0]])
 BEAM = Thickening("beam", 0.2, width=0.5, side_slope=2.0, surveyed="departure", sides=(1,))

@@ -7,7 +7,6 @@ from hypothesis import strategies as st
 from numpy.testing import assert_allclose, assert_array_equal
 from scipy.spatial import ConvexHull
 
-from gradevol.errors import GeometryError
 from gradevol.geometry.cells import find_cells
 from gradevol.geometry.prisms import plan_area
 from gradevol.geometry.triangulation import (
@@ -16,6 +15,7 @@ from gradevol.geometry.triangulation import (
     merge_places,
     triangulate,
 )
+from gradevol.ground.errors import GeometryError
 
 STATE_PLANE = np.array([620_000.123, 2_100_000.456])
 

@@ -4,18 +4,18 @@ import numpy as np
 import pytest
 from numpy.testing import assert_allclose
 
-from gradevol.base import MeasuredBase, build_base
-from gradevol.concrete import measure_concrete
-from gradevol.presentation.interval import say_causes, say_interval, say_stated
-from gradevol.slab import Slab, Thickening
-from gradevol.survey import Survey
-from gradevol.thickness import build_field
-from gradevol.top import Level, build_top
-from gradevol.uncertainty import between
-from gradevol.uncertainty.between import fit_between
+from gradevol.answer.data.interval import say_causes, say_interval, say_stated
+from gradevol.ground.units import CUBIC_YARD, Units
+from gradevol.measures.base import MeasuredBase, build_base
+from gradevol.measures.concrete import measure_concrete
+from gradevol.measures.thickness import build_field
+from gradevol.site.slab import Slab, Thickening
+from gradevol.site.survey import Survey
+from gradevol.site.top import Level, build_top
+from gradevol.uncertainty import interpolation as between
+from gradevol.uncertainty.interpolation import fit_between
 from gradevol.uncertainty.interval import TOP_SIGMA, Interval, estimate_interval, find_bounds
 from gradevol.uncertainty.mixture import Mixture
-from gradevol.units import CUBIC_YARD, Units
 
 EDGE = np.array([[0, 0], [12, 0], [12, 9], [0, 9.0]])
 SLAB = Slab(EDGE, (), 0.15, 0.13)

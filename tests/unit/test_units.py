@@ -3,7 +3,7 @@ from fractions import Fraction
 import pytest
 from numpy.testing import assert_allclose
 
-from gradevol.units import (
+from gradevol.ground.units import (
     CUBIC_YARD,
     METRES,
     SQUARE_FOOT,

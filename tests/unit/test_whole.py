@@ -4,8 +4,8 @@ from pathlib import Path
 
 import pytest
 
-from gradevol.errors import GeometryError, InputError
-from gradevol.writers.whole import whole_file, whole_folder
+from gradevol.ground.errors import GeometryError, InputError
+from gradevol.out.whole import whole_file, whole_folder
 
 
 def names_in(folder):

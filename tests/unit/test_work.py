@@ -9,16 +9,16 @@ import numpy as np
 import pytest
 from numpy.testing import assert_allclose
 
+from gradevol.answer.data import present
+from gradevol.answer.data.work_lines import say_fix
 from gradevol.check import check_job
+from gradevol.ground.units import CUBIC_YARD
 from gradevol.job import read_job
-from gradevol.presentation import present
-from gradevol.presentation.work_lines import say_fix
-from gradevol.report.work import compose_work
-from gradevol.terms import Costs
-from gradevol.units import CUBIC_YARD
-from gradevol.writers.fix_list import compose_fix_list
-from gradevol.writers.fix_points import compose_fix_points
-from gradevol.writers.result_json import compose_json, read_schema
+from gradevol.job.terms import Costs
+from gradevol.out.json import compose_json, read_schema
+from gradevol.out.pages.work import compose_work
+from gradevol.out.tables.fix_list import compose_fix_list
+from gradevol.out.tables.fix_points import compose_fix_points
 
 EDGE = np.array([[0, 0], [12, 0], [12, 9], [0, 9.0]])
 COSTS = Costs(concrete=200.0, machine=100.0, labour=50.0, material=0.02)

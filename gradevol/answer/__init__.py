@@ -1,0 +1,1 @@
+"""Answer: the whole result, and what is said of it."""

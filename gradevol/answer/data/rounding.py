@@ -1,0 +1,68 @@
+"""Rounding: metres to a number in the job's units, once and for all."""
+
+import math
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+from gradevol.ground.arrays import FloatArray
+from gradevol.ground.units import Units
+
+#: Decimals kept. A micrometre of length and a millilitre of concrete are far below what can be
+#: measured; coordinates of millions keep their millimetres.
+LENGTH, AREA, VOLUME, SHARE = 6, 4, 6, 6
+#: From here on a volume is told to the tenth (`Units.say_volume`).
+_LARGE = 9.95
+
+
+@dataclass(frozen=True, slots=True)
+class Rounding:
+    """
+    How the numbers of one result are put into its units.
+
+    Attributes
+    ----------
+    units : Units
+    origin : (3,) array of float
+        The survey's, m; added back to every place.
+    """
+
+    units: Units
+    origin: FloatArray
+
+    def length(self, metres: float) -> float:
+        """Return a length or an elevation in the unit of length."""
+        return _round(self.units.to_length(metres), LENGTH)
+
+    def area(self, square_metres: float) -> float:
+        """Return an area in the unit of area."""
+        return _round(self.units.to_area(square_metres), AREA)
+
+    def volume(self, cubic_metres: float) -> float:
+        """Return a volume in the unit of volume."""
+        return _round(self.units.to_volume(cubic_metres), VOLUME)
+
+    def share(self, share: float) -> float:
+        """Return a share, 0 to 1."""
+        return _round(share, SHARE)
+
+    def place(self, place: Iterable[float]) -> list[float]:
+        """Return easting, northing and, where given, elevation in the job's own coordinates."""
+        return [
+            self.length(float(value + origin))
+            for value, origin in zip(place, self.origin, strict=False)
+        ]
+
+
+def bear_digits(half: float, value: float) -> int:
+    """
+    Decimals that a figure bears whose interval is `half` to both sides of it: two at most.
+
+    The last digit stands for no more than a fifth of that half, and for more than a fiftieth; a
+    figure of 10 or more is told to the tenth at most.
+    """
+    most = 1 if abs(value) >= _LARGE else 2
+    return max(0, min(most, -math.floor(math.log10(max(half / 5, 1e-9)) + 1e-9)))
+
+
+def _round(value: float, decimals: int) -> float:
+    return round(float(value), decimals) + 0.0  # no number reads -0.0

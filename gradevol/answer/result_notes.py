@@ -1,0 +1,297 @@
+"""Remarks: what a result must not be read without."""
+
+import numpy as np
+import shapely
+
+from gradevol.answer.result import Result
+from gradevol.doubts.sizes import FAR_OFF
+from gradevol.doubts.survey_checks import Held, find_oddities
+from gradevol.geometry.nearest import nearest_level
+from gradevol.ground.arrays import FloatArray
+from gradevol.ground.notes import Kind, Measure, Note, escape
+from gradevol.plan.fixes.hauling import LEAST_VOLUME
+from gradevol.plan.order.parts import REST
+from gradevol.site.thickening import outline_at
+
+#: Less of the slab beyond the shots than this share goes without saying.
+SMALL_SHARE = 0.001
+#: A line may end this far beyond the slab's edge, m: it is drawn to the form's outside.
+_AT_EDGE = 0.05
+#: A height less than this is told as nought, m.
+_TOLD = 0.0005
+
+
+def find_remarks(result: Result) -> tuple[Note, ...]:
+    """
+    Find what must be said beside the figures.
+
+    Parameters
+    ----------
+    result : Result
+
+    Returns
+    -------
+    tuple of Note
+    """
+    return (
+        *_datum(result),
+        *find_oddities(Held(result.survey, result.slab, result.top, result.field)),
+        *_beyond(result),
+        *_far_shots(result),
+        *_overlap(result),
+        *_suspects(result),
+        *_more_work(result),
+        *_trench_shots(result),
+        *_overlapping_thickenings(result),
+        *_voids(result),
+        *_order(result),
+    )
+
+
+def _order(result: Result) -> list[Note]:
+    delivery, notes = result.delivery, []
+    rest = [part for part in delivery.parts if part.name == REST]
+    if rest:
+        notes.append(
+            Note(
+                "pours-leave-rest",
+                "The parts that are poured on their own leave {} of the slab, which takes {}.",
+                (
+                    Measure(rest[0].area, Kind.AREA),
+                    Measure(rest[0].concrete.volume, Kind.VOLUME),
+                ),
+            )
+        )
+    order = delivery.order
+    if order is None:
+        return notes
+    if not order.need.has_allowance:
+        notes.append(
+            Note(
+                "order-without-allowance",
+                "The order holds nothing for waste, settlement or short yield: the job gives none "
+                "of order.waste, order.settlement and order.yield_short.",
+            )
+        )
+    if order.need.survey_sd is None:
+        notes.append(
+            Note(
+                "order-without-margin",
+                "The order holds no margin for what the survey leaves unsure: how much that is, is "
+                "not known.",
+            )
+        )
+    return notes
+
+
+def _datum(result: Result) -> list[Note]:
+    mean, design = result.thickness.mean, result.slab.thickness
+    if design / FAR_OFF < mean < FAR_OFF * design:
+        return []
+    text = "The mean thickness is {} where {} is designed"
+    if mean < 0:
+        text = "On the mean the base stands {} above the top, where {} of concrete is designed"
+    return [
+        Note(
+            "thickness-far-from-design",
+            f"{text}: are the shots and the top on one benchmark, and are the units right?",
+            (Measure(abs(mean), Kind.LEVEL), Measure(design, Kind.LEVEL)),
+        )
+    ]
+
+
+def _beyond(result: Result) -> list[Note]:
+    if 1 - result.coverage <= SMALL_SHARE:
+        return []
+    return [
+        Note(
+            "beyond-survey",
+            "{} of the slab lies outside the outermost shots; there the base is held level with "
+            "the nearest of them, and {} of the concrete rests on that. Shoot the base out to "
+            "the edge.",
+            (
+                Measure((1 - result.coverage) * result.slab.area, Kind.AREA),
+                Measure(result.concrete.beyond_survey, Kind.VOLUME),
+            ),
+        )
+    ]
+
+
+def _far_shots(result: Result) -> list[Note]:
+    """Shots farther from the slab than it is long, which alone make it lie within the survey."""
+    survey, outline = result.survey, result.slab.outline
+    west, south, east, north = outline.bounds
+    reach = float(np.hypot(east - west, north - south))
+    plan = survey.points[:, :2]
+    is_far = shapely.distance(outline, shapely.points(plan)) > reach
+    if not survey.ids or not is_far.any():
+        return []
+    hull = shapely.MultiPoint(plan[~is_far]).convex_hull
+    resting = float(shapely.difference(outline, hull).area) - (1 - result.coverage) * outline.area
+    if resting <= SMALL_SHARE * outline.area:
+        return []
+    names = [survey.name(int(index)) for index in np.flatnonzero(is_far)]
+    more = f" and {len(names) - 4} more" if len(names) > 4 else ""
+    return [
+        Note(
+            "far-shots",
+            "{} of the slab rests on shots that lie more than {} away from it "
+            f"({escape(', '.join(names[:4]))}{more}): check their easting and northing, and that "
+            "they are on the base.",
+            (Measure(resting, Kind.AREA), Measure(reach, Kind.TAPE)),
+            points=tuple(names[:20]),
+        )
+    ]
+
+
+def _overlap(result: Result) -> list[Note]:
+    if result.thickness.min > -_TOLD:
+        return []
+    return [
+        Note(
+            "base-above-top",
+            "The base stands above the top of slab by up to {}: no concrete is counted there.",
+            (Measure(-result.thickness.min, Kind.LEVEL),),
+            places=(result.thickness.min_at,),
+        )
+    ]
+
+
+def _suspects(result: Result) -> list[Note]:
+    if not result.suspects:
+        return []
+    names = tuple(result.survey.name(suspect.index) for suspect in result.suspects)
+    places = [result.survey.points[suspect.index, :2] for suspect in result.suspects]
+    return [
+        Note(
+            "suspect-shots",
+            f"Shot{'s' if len(names) > 1 else ''} {escape(', '.join(names))} disagree"
+            f"{'' if len(names) > 1 else 's'} with the shots around: reshoot before you cut. "
+            "Nothing was left out.",
+            points=names,
+            places=tuple((float(east), float(north)) for east, north in places),
+        )
+    ]
+
+
+def _more_work(result: Result) -> list[Note]:
+    work = result.work
+    if not work.more:
+        return []
+    must = f" ({work.more_must} must be put right)" * (work.more_must > 0)
+    spare = min(work.left_over, work.room_beside)
+    spread = " {} of its cuttings fit low places not listed." * (spare >= LEAST_VOLUME)
+    return [
+        Note(
+            "fix-list-cut",
+            f"The fix list holds the {len(work.fixes)} places of most consequence; {work.more} "
+            f"more are off their limits{must}. Work it off, shoot and check again.{spread}",
+            (Measure(spare, Kind.VOLUME),) if spread else (),
+        )
+    ]
+
+
+def _trench_shots(result: Result) -> list[Note]:
+    """Shots within a thickening that was not to be shot, and none where they are to speak of it."""
+    notes = []
+    plan = result.survey.points[:, :2]
+    for part in result.slab.thickenings:
+        bottom = outline_at(part, result.slab, out=0.0)
+        inside = np.flatnonzero(shapely.intersects_xy(bottom, plan[:, 0], plan[:, 1]))
+        if part.surveyed != "no" and len(inside) == 0 and result.survey.method != "surface file":
+            so = (
+                "its depth is known from the drawing alone"
+                if part.surveyed == "departure"
+                else "what it takes beyond the slab is not in the volume"
+            )
+            notes.append(
+                Note(
+                    "no-trench-shots",
+                    f"No shot lies on the bottom of {escape(part.name)}, which the job says was "
+                    f"shot: {so}. Shoot its bottom, or set surveyed = false.",
+                )
+            )
+        if part.surveyed != "no" or not result.survey.ids or len(inside) == 0:
+            continue
+        names = tuple(result.survey.name(int(index)) for index in inside)
+        notes.append(
+            Note(
+                "shots-in-thickening",
+                f"{len(names)} shot{'s lie' if len(names) > 1 else ' lies'} within "
+                f"{escape(part.name)}, which the job says was not shot. If they are trench shots, "
+                'its concrete is counted twice: set surveyed to "departure" or true.',
+                points=names[:20],
+            )
+        )
+    return notes
+
+
+def _overlapping_thickenings(result: Result) -> list[Note]:
+    notes = []
+    parts = result.slab.thickenings
+    zones = [outline_at(part, result.slab, out=part.side_slope * part.depth) for part in parts]
+    for number, zone in enumerate(zones):
+        for other in range(number):
+            shared = shapely.intersection(zone, zones[other]).area
+            if shared > 1e-4:
+                notes.append(
+                    Note(
+                        "thickenings-overlap",
+                        f"{escape(parts[other].name)} and {escape(parts[number].name)} share "
+                        "{} of the plan, where both are counted in full. Join them into one "
+                        "thickening to count it once.",
+                        (Measure(float(shared), Kind.AREA),),
+                    )
+                )
+    return notes
+
+
+def _voids(result: Result) -> list[Note]:
+    """Voids that displace more concrete than there is, or whose line leaves the slab."""
+    notes = []
+    concrete, slab = result.concrete, result.slab
+    if concrete.voids > 0 and concrete.volume <= 0:
+        notes.append(
+            Note(
+                "voids-take-all",
+                "The voids displace {} where slab and thickenings make {}: check their volumes.",
+                (
+                    Measure(concrete.voids, Kind.VOLUME),
+                    Measure(concrete.slab + concrete.thickenings, Kind.VOLUME),
+                ),
+            )
+        )
+    deepest = result.thickness.max + max((beam.depth for beam in slab.thickenings), default=0.0)
+    for part in slab.voids:
+        if part.line is None:
+            continue
+        path = shapely.LineString(part.line[:, :2])
+        outside = float(shapely.difference(path, slab.outline.buffer(_AT_EDGE)).length)
+        if outside > 0:
+            notes.append(
+                Note(
+                    "void-outside-slab",
+                    f"{{}} of the line of {escape(part.name)} lies outside the slab, and no cover "
+                    "is checked there; what it displaces was taken off in full. Check its line.",
+                    (Measure(outside, Kind.TAPE),),
+                )
+            )
+        below = _depth_below_top(part.line, result)
+        if below - (part.diameter or 0.0) / 2 > deepest:
+            notes.append(
+                Note(
+                    "void-outside-slab",
+                    f"The line of {escape(part.name)} lies {{}} below the top of slab, under its "
+                    "base; what it displaces was taken off in full. Check its elevations.",
+                    (Measure(below, Kind.LEVEL),),
+                )
+            )
+    return notes
+
+
+def _depth_below_top(line: FloatArray, result: Result) -> float:
+    """How far the middle of a void's line lies below the top, m; 0 without elevations."""
+    if line.shape[1] < 3:
+        return 0.0
+    top = nearest_level(result.top.surface.corners, line[:, :2])
+    return float(np.median(top - line[:, 2]))

@@ -1,0 +1,105 @@
+"""Setting out: what the base lacks at the shots, place by place."""
+
+from dataclasses import dataclass
+
+import numpy as np
+import shapely
+
+from gradevol.answer.result import Result
+from gradevol.geometry.nearest import nearest_level
+from gradevol.ground.arrays import BoolArray, FloatArray
+from gradevol.site.thickening import extra_depth
+
+#: Points of a lattice, where no shots have names: enough to grade by, few enough to set out.
+_MOST = 400
+#: Its spacing, in the unit of length.
+_SPACINGS = (1.0, 2.0, 2.5, 5.0, 10.0, 20.0, 25.0, 50.0, 100.0, 200.0, 250.0, 500.0, 1000.0)
+
+
+@dataclass(frozen=True, slots=True)
+class Stakes:
+    """
+    Places to set out.
+
+    Attributes
+    ----------
+    names : tuple of str
+        The shot at each place; empty for a lattice.
+    places : (n, 2) array of float
+        About the survey's origin, m.
+    base : (n,) array of float
+        Elevation of the base as it lies, m.
+    design : (n,) array of float
+        Elevation of the design base, m: the top less the design thickness, and less the drawn
+        depth of a thickening whose shots were taken on its bottom.
+    is_suspect : (n,) array of bool
+        Whether the shot is to be taken again before anyone cuts.
+    """
+
+    names: tuple[str, ...]
+    places: FloatArray
+    base: FloatArray
+    design: FloatArray
+    is_suspect: BoolArray
+
+
+def find_stakes(result: Result) -> Stakes:
+    """
+    Find what a grader sets out: the shots on the slab; or a lattice, where shots have no names.
+
+    Parameters
+    ----------
+    result : Result
+
+    Returns
+    -------
+    Stakes
+        In the order of the shots; a lattice row by row from the south-west, on round coordinates.
+    """
+    survey, outline = result.survey, result.slab.outline
+    if survey.ids:
+        held = np.flatnonzero(shapely.intersects_xy(outline, *survey.points[:, :2].T))
+        places, base = survey.points[held, :2], survey.points[held, 2]
+        names = tuple(survey.ids[index] for index in held)
+        is_suspect = np.isin(held, [suspect.index for suspect in result.suspects])
+    else:
+        places = _lattice(result)
+        field = result.field
+        base = nearest_level(np.dstack([field.corners, field.base]), places)
+        names, is_suspect = (), np.zeros(len(places), bool)
+    return Stakes(names, places, base, level_of_design(result, places), is_suspect)
+
+
+def level_of_design(result: Result, places: FloatArray) -> FloatArray:
+    """Elevation of the design base at places (n, 2), as `Stakes.design` has it: (n,), m."""
+    top = nearest_level(result.top.surface.corners, places)
+    return np.asarray(top - result.slab.thickness - _drawn_depth(result, places))
+
+
+def _lattice(result: Result) -> FloatArray:
+    """Places of a lattice on the slab, at round coordinates of the job."""
+    metres = result.units.to_length(1.0)
+    origin, area = result.survey.origin[:2], result.slab.area * metres**2
+    spacing = next(
+        (step for step in _SPACINGS if area / step**2 <= _MOST), float(np.sqrt(area / _MOST))
+    )
+    low, high = ((corner + origin) * metres for corner in _extent(result))
+    first, last = np.ceil(low / spacing - 1e-9), np.floor(high / spacing + 1e-9)
+    east, north = (np.arange(first[axis], last[axis] + 1) * spacing for axis in (0, 1))
+    crossings = np.stack(np.meshgrid(east, north), axis=-1).reshape(-1, 2)
+    places: FloatArray = crossings / metres - origin
+    is_held: BoolArray = shapely.intersects_xy(result.slab.outline, *places.T)
+    return np.asarray(places[is_held])
+
+
+def _extent(result: Result) -> tuple[FloatArray, FloatArray]:
+    return result.slab.edge.min(axis=0), result.slab.edge.max(axis=0)
+
+
+def _drawn_depth(result: Result, places: FloatArray) -> FloatArray:
+    """Drawn depth of thickenings whose shots are on their bottom, m; 0 elsewhere."""
+    depth = np.zeros(len(places))
+    for part in result.slab.thickenings:
+        if part.surveyed != "no":
+            depth = np.maximum(depth, extra_depth(part, result.slab, places))
+    return depth

@@ -1,0 +1,221 @@
+"""Control: shots that a cloud is compared with, and what the cloud's elevations share in error."""
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from gradevol.geometry.spread import robust_spread
+from gradevol.ground.arrays import BoolArray, FloatArray
+from gradevol.ground.errors import InputError
+from gradevol.ground.notes import Kind, Measure, Note, escape
+from gradevol.site.survey import Survey
+
+#: Radii about a control shot, m: the first that holds enough points of the cloud is taken. A plane
+#: through them stands for the cloud, so that the scatter of single points is averaged out.
+RADII = (0.1, 0.2, 0.4)
+FEWEST = 6
+#: Most of the radius by which the middle of those points may lie off the shot: farther, the shot
+#: stands at the cloud's rim or beyond it.
+_OFF_CENTRE = 0.3
+#: A control shot is doubtful where it leaves the middle of at least so many by this many robust
+#: standard deviations, and by this, m. Common practice, no source.
+_ENOUGH = 4
+_LIMIT = 4.5
+_NO_NOISE = 0.03
+
+
+@dataclass(frozen=True, slots=True)
+class Tie:
+    """
+    Control shots against a cloud.
+
+    Attributes
+    ----------
+    difference : (n,) array of float
+        Control less cloud, m; not-a-number where the cloud has no points about the shot.
+    shift : float
+        Mean of them, m: what would be added to the cloud.
+    spread : float or None
+        Their standard deviation about the mean, m; None of a single one.
+    """
+
+    difference: FloatArray
+    shift: float
+    spread: float | None
+
+    @property
+    def is_on(self) -> BoolArray:
+        """Whether each shot stands on the cloud."""
+        return np.isfinite(self.difference)
+
+    @property
+    def shift_sigma(self) -> float | None:
+        """Standard error of the shift, m."""
+        if self.spread is None:
+            return None
+        return float(self.spread / np.sqrt(self.is_on.sum()))
+
+
+def compare_control(cloud: FloatArray, shots: FloatArray) -> Tie:
+    """
+    Compare a cloud with control shots.
+
+    Parameters
+    ----------
+    cloud : (p, 3) array of float
+        Points of the cloud, m.
+    shots : (n, 3) array of float
+        Control shots about the same origin, m.
+
+    Returns
+    -------
+    Tie
+
+    Raises
+    ------
+    InputError
+        If no shot stands on the cloud.
+    """
+    difference = np.full(len(shots), np.nan)
+    for index, shot in enumerate(shots):
+        level = _find_level(cloud, shot[:2])
+        if level is not None:
+            difference[index] = shot[2] - level
+    found = difference[np.isfinite(difference)]
+    if len(found) == 0:
+        raise InputError(
+            f"none of the {len(shots)} shots of base.control stands on the cloud",
+            remedy=f"Shoot control where the scan has {FEWEST} points or more within "
+            f"{RADII[-1]:g} m all round, and check that both are in one coordinate system and unit",
+        )
+    spread = float(found.std(ddof=1)) if len(found) > 1 else None
+    return Tie(difference, float(found.mean()), spread)
+
+
+def _find_level(cloud: FloatArray, place: FloatArray) -> float | None:
+    """Elevation of the cloud at a place by a plane through the points about it; None off it."""
+    off = cloud[:, :2] - place
+    distance = np.hypot(*off.T)
+    for radius in RADII:
+        near = np.flatnonzero(distance <= radius)
+        if len(near) < FEWEST:
+            continue
+        middle = off[near].mean(axis=0)
+        if np.hypot(*middle) > _OFF_CENTRE * radius:
+            continue
+        level = cloud[near, 2].mean()
+        design = off[near] - middle
+        slope, _, rank, _ = np.linalg.lstsq(design, cloud[near, 2] - level, rcond=None)
+        return float(level - slope @ middle) if rank == 2 else None
+    return None
+
+
+def tie_cloud(survey: Survey, control: Survey, *, apply: bool, keep_sigma: bool) -> Survey:
+    """
+    Hang a cloud on control, or say how far off it stands.
+
+    Parameters
+    ----------
+    survey : Survey
+        The cloud, with the accuracy of its method.
+    control : Survey
+        The shots, about the same origin.
+    apply : bool
+        Whether to add the shift to the cloud.
+    keep_sigma : bool
+        Whether the job states what the cloud's points share.
+
+    Returns
+    -------
+    Survey
+        Its `datum_sigma` is, unless it is kept: the standard error of the shift and the spread
+        about it, together; and the shift itself where it is not applied, since all of the cloud
+        may be off by it. Notes `control-doubtful`, `control-shift`, `control-residuals`,
+        `control-off-cloud`.
+
+    Raises
+    ------
+    InputError
+        If no shot stands on the cloud.
+    """
+    tie = compare_control(survey.points, control.points)
+    datum = survey.datum_sigma
+    if not keep_sigma:
+        # one shot tells of no spread: what is usual of a scan stands in for it
+        parts = [survey.datum_sigma] if tie.spread is None else [tie.spread, tie.shift_sigma or 0.0]
+        datum = float(np.linalg.norm([*parts, 0.0 if apply else tie.shift]))
+    told = _describe(tie, control, apply=apply, datum=datum)
+    notes = (*_doubt(tie, control), *survey.notes, *told)
+    points = survey.points + np.array([0.0, 0.0, tie.shift]) if apply else survey.points
+    return replace(survey, points=points, datum_sigma=datum, notes=notes)
+
+
+def _doubt(tie: Tie, control: Survey) -> list[Note]:
+    """Note the few shots that leave the others: a mean with them in it is no shift of the cloud."""
+    on = np.flatnonzero(tie.is_on)
+    left = tie.difference[on] - np.median(tie.difference[on])
+    far = np.abs(left) > max(_LIMIT * robust_spread(left), _NO_NOISE)
+    if len(on) < _ENOUGH or not far.any():
+        return []
+    names = [control.name(int(index)) for index in on[far]]
+    said = ", ".join(f"{escape(name)} by {{}}" for name in names)
+    text = (
+        f"Of {len(on)} control shots {len(names)} stand{'s' * (len(names) == 1)} off from what the "
+        f"others say of the cloud: {said}. Look for a misread or another benchmark before you rely "
+        "on the cloud's shift: they are in its mean."
+    )
+    places = tuple((float(e), float(n)) for e, n in control.points[on[far], :2])
+    measures = tuple(Measure(float(value), Kind.LEVEL) for value in left[far])
+    return [Note("control-doubtful", text, measures, points=tuple(names), places=places)]
+
+
+def _describe(tie: Tie, control: Survey, *, apply: bool, datum: float) -> list[Note]:
+    on = np.flatnonzero(tie.is_on).tolist()
+    names = [control.name(index).replace("{", "{{").replace("}", "}}") for index in on]
+    places = [(float(east), float(north)) for east, north in control.points[on, :2]]
+    error = (
+        "one shot tells nothing of its error"
+        if tie.shift_sigma is None
+        else f"the mean of {len(on)} shots, standard error {{}}"
+    )
+    done = (
+        "It was added to the cloud."
+        if apply
+        else "It was not applied: base.control.apply = true adds it to the cloud."
+    )
+    measures = [tie.shift, *([] if tie.shift_sigma is None else [tie.shift_sigma]), datum]
+    notes = [
+        Note(
+            "control-shift",
+            f"Control stands {{}} off the cloud ({error}; positive: control is higher). {done} "
+            "What the cloud's elevations share is taken as {}, one standard deviation.",
+            tuple(Measure(value, Kind.LEVEL) for value in measures),
+            points=tuple(control.name(index) for index in on),
+            places=tuple(places),
+        )
+    ]
+    if tie.spread is not None:
+        left = tie.difference[on] - tie.shift
+        said = ", ".join(f"{name} {{}}" for name in names)
+        notes.append(
+            Note(
+                "control-residuals",
+                f"Control less cloud, after that mean: {said}; standard deviation {{}}.",
+                tuple(Measure(float(value), Kind.LEVEL) for value in (*left, tie.spread)),
+                points=tuple(control.name(index) for index in on),
+                places=tuple(places),
+            )
+        )
+    off = np.flatnonzero(~tie.is_on).tolist()
+    if len(off):
+        count = f"{len(off)} control shot{'s' if len(off) > 1 else ''}"
+        notes.append(
+            Note(
+                "control-off-cloud",
+                f"{count} could not be compared: the cloud has too few points about "
+                f"{'them' if len(off) > 1 else 'it'}.",
+                points=tuple(control.name(index) for index in off),
+                places=tuple((float(e), float(n)) for e, n in control.points[off, :2]),
+            )
+        )
+    return notes

@@ -1,0 +1,116 @@
+"""What is told of the points of any cloud, and what looks wrong in them."""
+
+from collections.abc import Iterator
+
+import numpy as np
+
+from gradevol.doubts.described.facts import Fact, Finding, clean
+from gradevol.doubts.described.levels import GAP, GAP_BARE, tell_steepness
+from gradevol.doubts.described.shots import FEW
+from gradevol.doubts.described.tally import Tally, find_most, find_share
+from gradevol.files.cloud import NOISE
+from gradevol.ground.arrays import FloatArray
+from gradevol.ground.units import METRES
+
+#: Elevations this many times as far apart as all but 2 % of them : stray points. Ours, no source.
+_STRAY = 3.0
+
+
+def describe_most(tally: Tally, digits: int, unit: str | None) -> list[Fact]:
+    """Tell between which elevations nearly all points lie."""
+    most = find_most(tally)
+    if len(most) == 0:
+        return []
+    low, high = most
+    text = f"98 % within {low:.{digits}f} to {high:.{digits}f}{f' {unit}' if unit else ''}"
+    return [Fact("most_elevations", "", text, {"low": clean(low), "high": clean(high)})]
+
+
+def describe_density(tally: Tally, unit: str | None) -> list[Fact]:
+    """Tell how many points there are to a square, and how much of the rectangle they cover."""
+    share = find_share(tally)
+    if share == 0:
+        return []
+    area = float(np.prod((tally.high - tally.low)[:2])) * share
+    density = tally.count / area
+    spacing = density**-0.5
+    square = f"{unit}²" if unit else "unit²"
+    text = (
+        f"about {_round(density)} points a {square}, {spacing:.2g}{f' {unit}' if unit else ''} "
+        f"apart; they cover {share:.0%} of the rectangle around them"
+    )
+    value = {"density": clean(density), "spacing": clean(spacing), "covered": clean(share)}
+    return [Fact("density", "Density", text, value)]
+
+
+def _round(value: float) -> str:
+    """A number to two digits that count, without a power of ten."""
+    digits = 1 - int(np.floor(np.log10(value)))
+    return f"{round(value, digits):,.{max(digits, 0)}f}"
+
+
+def check_spread(
+    tally: Tally, plan: str | None, elevation: str | None, *, is_fine: bool, remedy: str
+) -> Iterator[Finding]:
+    """
+    Look at where the points lie, and how far their elevations go.
+
+    Parameters
+    ----------
+    tally : Tally
+        What was counted.
+    is_fine : bool
+        Whether places are fine enough for degrees, in a file that declares no unit.
+    plan, elevation : str or None
+        Units, where they are known.
+    remedy : str
+        How points that are not base may be left out, as a sentence.
+    """
+    most = find_most(tally)
+    if len(most) == 0:
+        return
+    if is_degrees := is_fine and _looks_like_degrees(np.array([tally.low, tally.high])):
+        yield Finding(
+            "looks-like-degrees",
+            "The coordinates look like degrees of longitude and latitude. Export the cloud in site "
+            "or projected coordinates.",
+        )
+    word = f" {elevation}" if elevation else ""
+    sampled = tally.sampled
+    if (parts := _find_gap(sampled[:, 2], elevation)) is not None:
+        text = "The elevations are in two groups: " + ", and ".join(
+            f"{len(part) / len(sampled):.0%} of the points from {part[0]:.2f} to {part[-1]:.2f}"
+            for part in parts
+        )
+        yield Finding("two-groups", f"{text}{word}. Two datums, or floors, in one file?")
+    elif plan == elevation and not is_degrees:
+        yield from tell_steepness(sampled, elevation, "elevation")
+    others = np.delete(np.arange(256), NOISE)
+    low, high = float(tally.lows[others].min()), float(tally.highs[others].max())
+    if high - low > _STRAY * (most[1] - most[0]) and high > low:
+        text = (
+            f"98 % of the elevations lie within {most[1] - most[0]:.3g}{word}, but all of them "
+            f"span {high - low:.3g}{word} ({low:.2f} to {high:.2f}): people, machines, dust or "
+            f"stray points stand above or below the base. {remedy}"
+        )
+        yield Finding("stray-points", text)
+
+
+def _find_gap(level: FloatArray, unit: str | None) -> tuple[FloatArray, FloatArray] | None:
+    """Elevations below and above the widest gap, in order, where it parts two benchmarks."""
+    level = np.sort(level)
+    gaps = np.diff(level)
+    if len(gaps) == 0:
+        return None
+    at = int(np.argmax(gaps)) + 1
+    least = GAP / METRES[unit] if unit else GAP_BARE
+    if gaps[at - 1] <= least or min(at, len(level) - at) <= FEW * len(level):
+        return None
+    return level[:at], level[at:]
+
+
+def _looks_like_degrees(box: FloatArray) -> bool:
+    """Whether ends (2, 3) are like those of a site in degrees."""
+    within = (np.abs(box[:, :2]) <= [180, 90]).all()
+    spans = np.ptp(box[:, :2], axis=0)
+    return bool(within and (spans < 0.1).all() and (spans > 0).all())  # 10 km

@@ -1,0 +1,179 @@
+"""What is said of a file: facts, findings, and the words that several kinds of file share."""
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from typing import Any, TypeAlias
+
+from gradevol.ground.arrays import FloatArray
+
+Progress: TypeAlias = Callable[[str, float], None]
+
+#: Ids, places or codes named in one sentence; the rest are counted.
+SHOWN = 6
+#: Text of a file longer than this is cut where it is quoted.
+_LONGEST = 40
+
+
+@dataclass(frozen=True, slots=True)
+class Fact:
+    """
+    One thing that a file holds.
+
+    Attributes
+    ----------
+    key : str
+        Its name for scripts.
+    label, text : str
+        The same for people: a word or two, and what stands beside it.
+    value : plain data
+        For scripts: text, numbers, None, lists and dicts of them, in the file's own unit.
+    """
+
+    key: str
+    label: str
+    text: str
+    value: Any
+
+
+@dataclass(frozen=True, slots=True)
+class Finding:
+    """
+    One thing that looks wrong in a file.
+
+    Attributes
+    ----------
+    code : str
+        Stable, for scripts: words joined by hyphens.
+    text : str
+        For the person in the field: what was seen, and what to do about it.
+    lines : tuple of int
+        The lines it speaks of, from 1.
+    points : tuple of str
+        The points it speaks of, by id or line.
+    """
+
+    code: str
+    text: str
+    lines: tuple[int, ...] = ()
+    points: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Group:
+    """Points of one description or class: how many, their lowest and highest elevation."""
+
+    name: str
+    count: int
+    low: float | None = None
+    high: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Inventory:
+    """
+    What a data file holds, and what looks wrong in it.
+
+    Attributes
+    ----------
+    name : str
+        The file's name.
+    kind : str
+        ``points``, ``sheet``, ``cloud``, ``surface``, ``outline``, ``levels`` or ``table``.
+    title : str
+        What it is, in a few words.
+    facts : tuple of Fact
+        In the order in which they are told.
+    findings : tuple of Finding
+        What looks wrong; empty where nothing does.
+    looked_at : str
+        What was looked at, in words: what nothing wrong can mean.
+    groups : tuple of Group
+        Points by description or class; empty where there are none.
+    grouped_by : str
+        ``codes``, ``classes`` or ``setups``.
+    digits : int
+        Decimals with which elevations of groups are told.
+    """
+
+    name: str
+    kind: str
+    title: str
+    facts: tuple[Fact, ...]
+    findings: tuple[Finding, ...]
+    looked_at: str
+    groups: tuple[Group, ...] = ()
+    grouped_by: str = "codes"
+    digits: int = 2
+
+
+def show(text: str) -> str:
+    """Text of a file as it can be printed: short, and with nothing that steers a terminal."""
+    clean = "".join(letter if letter.isprintable() else "·" for letter in text)
+    return clean if len(clean) <= _LONGEST else f"{clean[: _LONGEST - 3]}..."
+
+
+def say_list(items: Sequence[str]) -> str:
+    """Some items as ``a, b and c``; of many, the first few and how many more there are."""
+    if len(items) > SHOWN + 1:
+        return f"{', '.join(items[:SHOWN])} and {len(items) - SHOWN:,} more"
+    return " and ".join(part for part in (", ".join(items[:-1]), items[-1]) if part)
+
+
+def say_count(count: int, noun: str) -> str:
+    """A count and its noun: ``1 shot``, ``1,200 shots``."""
+    return f"{count:,} {noun}{'s' * (count != 1)}"
+
+
+def describe_unit(unit: str | None, source: str) -> Fact:
+    """Tell the unit and who says so; or that nobody does."""
+    text = f"{unit}, {source}" if unit else "not said by the file; tell it with --units"
+    return Fact("unit", "Unit", text, unit)
+
+
+def describe_extents(
+    places: FloatArray, names: Sequence[str], digits: Sequence[int], unit: str | None
+) -> list[Fact]:
+    """
+    Tell from where to where each coordinate goes, and how far that is.
+
+    Parameters
+    ----------
+    places : (n, k) array of float
+        Coordinates in the file's own unit, n at least 1.
+    names : sequence of str
+        Their names, k of them.
+    digits : sequence of int
+        Decimals of each.
+    unit : str or None
+        The unit, where it is known.
+    """
+    low, high = places.min(axis=0), places.max(axis=0)
+    facts = []
+    ends = zip([*low, *high], [*digits, *digits], strict=True)
+    width = max(len(f"{value:.{digit}f}") for value, digit in ends)
+    for name, least, most, digit in zip(names, low, high, digits, strict=True):
+        span = f"{most - least:z.{digit}f}{f' {unit}' if unit else ''}"
+        text = f"{least:z{width}.{digit}f} to {most:z{width}.{digit}f}   ({span})"
+        value = {"low": clean(least), "high": clean(most)}
+        facts.append(Fact(name.replace(" ", "_"), name.capitalize(), text, value))
+    return facts
+
+
+def describe_box(
+    places: FloatArray,
+    digits: Sequence[int],
+    plan: str | None,
+    level: str | None,
+    *,
+    names: Sequence[str] = ("easting", "northing", "elevation"),
+) -> list[Fact]:
+    """Tell the ends of places (n, 3), whose levels may have a unit of their own."""
+    if level == plan:
+        return describe_extents(places, names, digits, plan)
+    flat = describe_extents(places[:, :2], names[:2], digits[:2], plan)
+    return flat + describe_extents(places[:, 2:], names[2:], digits[2:], level)
+
+
+def clean(value: float) -> float:
+    """A number for scripts: free of the last bits that arithmetic leaves."""
+    return round(float(value), 9) + 0.0

@@ -1,0 +1,237 @@
+"""What looks wrong in the elevations of a file of points: each check is one rule.
+
+The limits say when a thing is worth a sentence. Common practice, no source.
+"""
+
+from collections import Counter, defaultdict
+from collections.abc import Iterator
+
+import numpy as np
+
+from gradevol.doubts.described.facts import Fact, Finding, say_count, say_list, show
+from gradevol.doubts.described.shots import (
+    FEW,
+    Points,
+    find_far,
+    is_far_in_plan,
+    looks_like_degrees,
+)
+from gradevol.doubts.suspects import NEIGHBOURS, find_suspects
+from gradevol.ground.arrays import FloatArray, IntArray
+from gradevol.ground.units import METRES
+from gradevol.site.survey import SHOT_SIGMA, Survey
+
+#: No elevation nearer to the others than this is called far, m; and of a file whose unit is not
+#: known, its own numbers.
+LEAST_FAR, LEAST_FAR_BARE = 1.0, 3.0
+#: A gap in the sorted elevations that parts two benchmarks, m (10 ft), or in bare numbers.
+GAP, GAP_BARE = 3.0, 10.0
+#: An elevation written in steps coarser than this is too coarse for concrete, m.
+COARSEST_STEP = 0.006
+#: A base that spreads over more than this share of the site's size is steeper than any that is
+#: poured on but a ramp. Common practice, no source. Fewer shots say nothing.
+STEEP, LEAST_STEEP = 0.1, 8
+#: Shots of one code that are compared with their neighbours at most: beyond, it takes minutes.
+MOST_COMPARED = 5000
+
+
+def check_elevations(points: Points) -> list[Finding]:
+    """Look for all that is known to go wrong with elevations."""
+    return [*check_levels(points), *check_digits(points), *_check_neighbours(points)]
+
+
+def check_digits(points: Points) -> list[Finding]:
+    """Look at how elevations or readings are written."""
+    return [*_check_inches(points), *_check_steps(points)]
+
+
+def tell_steepness(places: FloatArray, unit: str | None, level: str) -> Iterator[Finding]:
+    """
+    Say so where the levels spread too far for the size of the site.
+
+    Elevations in a smaller unit than the places look like this, and so does a column of northings
+    taken for elevations.
+
+    Parameters
+    ----------
+    places : (n, 3) array of float
+        Easting, northing, level, as written.
+    unit : str or None
+        Their unit, where it is known.
+    level : str
+        What the third number is.
+    """
+    if len(places) < LEAST_STEEP:
+        return
+    low, high = np.quantile(places, [0.05, 0.95], axis=0)
+    east, north, rise = high - low
+    across = float(np.hypot(east, north))
+    if across == 0 or rise <= STEEP * across:
+        return
+    word = f" {unit}" if unit else ""
+    text = (
+        f"The {level}s spread over {rise:.3g}{word}, on a site only {across:.3g}{word} across: a "
+        f"slope of {rise / across:.0%}. If the ground is not so steep, they are in a smaller unit "
+        "than northing and easting (inches or millimetres), or columns (axes) are mixed up."
+    )
+    yield Finding("steep-elevations", text)
+
+
+def check_levels(points: Points) -> list[Finding]:
+    """Elevations that are all equal, in two groups, or far from the rest."""
+    level = points.places[:, 2]
+    if np.ptp(level) == 0:
+        text = f"All {points.level}s are {points.say(level[0])}: is this the column that was meant?"
+        return [Finding("all-equal", text)]
+    order = np.argsort(level, kind="stable")
+    gaps = np.diff(level[order])
+    split = int(np.argmax(gaps)) + 1
+    low, high = order[:split], order[split:]
+    fewer = min(len(low), len(high))
+    if gaps[split - 1] > points.own(GAP, GAP_BARE) and fewer > max(1, FEW * len(level)):
+        return [_tell_groups(points, low, high)]
+    is_far = find_far(level, points.own(LEAST_FAR, LEAST_FAR_BARE))
+    rows = list(map(int, np.flatnonzero(is_far)))
+    if not rows:
+        if looks_like_degrees(points) or points.level == "depth":  # may have a unit of its own
+            return []
+        return list(tell_steepness(points.places, points.unit, points.level))
+    shown = [f"{points.name_with_code(row)} at {points.say(level[row])}" for row in rows]
+    is_zero = (level[rows] == 0).any()
+    zero = " One of exactly 0 was likely never measured." if is_zero else ""
+    text = (
+        f"{say_count(len(rows), points.level)} {'is' if len(rows) == 1 else 'are'} far from the "
+        f"rest, whose middle is {points.say(float(np.median(level)))}: {say_list(shown)}.{zero} "
+        "Look for a wrong digit or another benchmark."
+    )
+    return [points.point_out("far-elevations", text, rows)]
+
+
+def _tell_groups(points: Points, low: IntArray, high: IntArray) -> Finding:
+    level = points.places[:, 2]
+    fewer = low if len(low) <= len(high) else high
+    if (level[low] == 0).all():
+        text = (
+            f"{len(low):,} of {len(level):,} {points.level}s are exactly 0: they were likely never "
+            "measured, only placed."
+        )
+        return points.point_out("zero-elevations", text, np.sort(low))
+    text = f"The {points.level}s are in two groups: " + ", and ".join(
+        f"{len(rows):,} from {points.say(level[rows].min())} to {points.say(level[rows].max())}"
+        f"{_say_codes(points, rows)}"
+        for rows in (low, high)
+    )
+    text += ". Two benchmarks, or things that do not belong to the base?"
+    return points.point_out("two-groups", text, np.sort(fewer))
+
+
+def _say_codes(points: Points, rows: IntArray) -> str:
+    names = sorted({show(points.codes[row]) or "(none)" for row in rows}) if points.codes else []
+    return f" ({say_list(names)})" if 0 < len(names) <= 4 else ""
+
+
+def _check_inches(points: Points) -> list[Finding]:
+    """Hundredths that never pass 11 over several whole feet: inches written as decimals."""
+    if points.unit not in {None, "ft", "us-ft"}:
+        return []
+    parts = [text.strip().lstrip("+-").replace(",", ".").partition(".") for text in points.readings]
+    if not all(whole.isdecimal() and decimals.isdecimal() for whole, _, decimals in parts):
+        return []
+    decimals = [part for _, _, part in parts]
+    wholes = {whole for whole, _, _ in parts}
+    if len(parts) < 12 or len(wholes) < 3 or {len(part) for part in decimals} != {2}:
+        return []
+    if max(map(int, decimals)) > 11 or len(set(decimals)) < 4:
+        return []
+    text = (
+        f"The decimals of the {points.level}s never pass .11, over {len(wholes)} different whole "
+        f"numbers: they read like feet and inches ({points.readings[0]} for "
+        f"{parts[0][0]} ft {int(decimals[0])} in), not feet and tenths. Ask who booked them."
+    )
+    return [Finding("inches-for-tenths", text)]
+
+
+def _check_steps(points: Points) -> list[Finding]:
+    """Elevations written too coarsely to order concrete by."""
+    texts = [text.strip().replace(",", ".") for text in points.readings]
+    if not all(text.lstrip("+-−").replace(".", "", 1).isdecimal() for text in texts):
+        return []
+    digits = max(len(text.partition(".")[2]) for text in texts)
+    step = 10.0**-digits
+    metres = step * METRES[points.unit] if points.unit else None
+    if metres is not None and metres <= COARSEST_STEP:
+        return []
+    if metres is None and digits > 1:
+        return []
+    what = "in whole numbers" if digits == 0 else f"to {say_count(digits, 'decimal')}"
+    size = f", in steps of {step:g} {points.unit}" if points.unit else ""
+    text = (
+        f"All {points.level}s are written {what}{size}: coarse for "
+        "finding thin concrete. Were the decimals lost in an export?"
+    )
+    return [Finding("coarse-elevations", text)]
+
+
+def _check_neighbours(points: Points) -> list[Finding]:
+    """Shots that leave the plane of their neighbours of the same code; elevations only."""
+    if points.unit is None or points.level != "elevation":
+        return []
+    metres = METRES[points.unit]
+    is_usable = ~is_far_in_plan(points) & ~find_far(
+        points.places[:, 2], points.own(LEAST_FAR, LEAST_FAR_BARE)
+    )
+    # of shots at one place the first is compared: a neighbour at no distance outweighs all others
+    plan = np.round(points.places[:, :2] * metres, 3)
+    first = np.unique(plan, axis=0, return_index=True)[1]
+    is_usable &= np.isin(np.arange(len(is_usable)), first)
+    groups: defaultdict[str, list[int]] = defaultdict(list)
+    for row in np.flatnonzero(is_usable):
+        groups[points.codes[row].casefold() if points.codes else ""].append(int(row))
+    found: list[tuple[int, str]] = []
+    for rows in groups.values():
+        if not 3 <= len(rows) <= MOST_COMPARED:
+            continue
+        survey = Survey.about_local_origin(
+            points.places[rows] * metres,
+            ids=tuple(points.name(row) for row in rows),
+            readings=tuple(points.readings[row] for row in rows),
+            reading_unit=points.unit,
+            sigma=SHOT_SIGMA["shots"],
+        )
+        for suspect in find_suspects(survey, np.zeros(len(rows))):
+            at = rows[suspect.index]
+            way = "above" if suspect.difference > 0 else "below"
+            slip = f": {suspect.slip}" if suspect.slip else ""
+            words = (
+                f"{points.name_with_code(at)}, {points.say(points.places[at, 2])}, is "
+                f"{points.say(abs(suspect.difference) / metres)} {way} what is around it{slip}"
+            )
+            found.append((at, words))
+    if not found:
+        return []
+    are = "leaves its" if len(found) == 1 else "leave their"
+    text = (
+        f"{say_count(len(found), 'shot')} {are} neighbours: "
+        f"{'; '.join(words for _, words in found[:5])}"
+        f"{f'; and {len(found) - 5:,} more' if len(found) > 5 else ''}. Reshoot before you cut."
+    )
+    return [points.point_out("leaves-neighbours", text, [row for row, _ in found])]
+
+
+def describe_compared(points: Points) -> list[Fact]:
+    """Say whether shots could not be compared with their neighbours, and why."""
+    most = max(_count_codes(points).values())
+    if points.level != "elevation" or most < NEIGHBOURS + 2:
+        return []
+    if points.unit is None:
+        why = "not compared, as that needs the unit"
+    elif most > MOST_COMPARED:
+        why = f"not compared where more than {MOST_COMPARED:,} shots have one code"
+    else:
+        return []
+    return [Fact("neighbours", "Neighbours", why, why)]
+
+
+def _count_codes(points: Points) -> Counter[str]:
+    codes = points.codes or ("",) * len(points.places)
+    return Counter(code.casefold() for code in codes)

@@ -1,0 +1,117 @@
+"""The points of a file, in its own numbers, and which of them are far from the rest.
+
+The limits say when a thing is worth a sentence. Common practice, no source.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from gradevol.doubts.described.facts import Finding, show
+from gradevol.geometry.spread import robust_spread
+from gradevol.ground.arrays import BoolArray, FloatArray, IntArray
+from gradevol.ground.units import METRES
+
+#: A value is far from the rest past so many robust standard deviations.
+FAR = 10.0
+#: Of more than this share one can't say that it is far from "the rest".
+FEW = 0.1
+#: Shots this near in plan are at one place, m.
+SAME_PLACE = 0.001
+
+
+@dataclass(frozen=True, slots=True)
+class Points:
+    """
+    The points of a file, in its own numbers.
+
+    Attributes
+    ----------
+    places : (n, 3) array of float
+        Easting, northing, elevation or rod reading.
+    lines : tuple of int
+        The line of each.
+    ids, codes, setups : tuple of str
+        As written; empty where the file has none.
+    readings : tuple of str
+        Each elevation or rod reading as written.
+    level : str
+        What the third number is: ``elevation`` or ``rod reading``.
+    digits : (int, int, int)
+        Decimals written.
+    unit : str or None
+        The unit, where it is known.
+    """
+
+    places: FloatArray
+    lines: tuple[int, ...]
+    ids: tuple[str, ...]
+    codes: tuple[str, ...]
+    setups: tuple[str, ...]
+    readings: tuple[str, ...]
+    level: str
+    digits: tuple[int, int, int]
+    unit: str | None
+
+    def name(self, index: int) -> str:
+        """What to call a point: its id, or its line."""
+        held = self.ids[index] if self.ids else ""
+        return show(held) if held else f"line {self.lines[index]}"
+
+    def own(self, metres: float, bare: float) -> float:
+        """So many metres in the file's unit; where that is not known, so many of its numbers."""
+        return metres / METRES[self.unit] if self.unit else bare
+
+    def say(self, value: float) -> str:
+        """An elevation or a difference as the file writes them, with its unit."""
+        return f"{value:z.{self.digits[2]}f}" + (f" {self.unit}" if self.unit else "")
+
+    def point_out(self, code: str, text: str, rows: Sequence[int] | IntArray) -> Finding:
+        """Finding about some of the points."""
+        rows = [int(row) for row in rows]
+        names = tuple(self.name(row) for row in rows)
+        return Finding(code, text, tuple(self.lines[row] for row in rows), names)
+
+    def name_with_code(self, index: int) -> str:
+        """A point's id or line, and its description."""
+        code = show(self.codes[index]) if self.codes else ""
+        return f"{self.name(index)}{f' ({code})' if code else ''}"
+
+
+def find_far(values: FloatArray, least: float) -> BoolArray:
+    """
+    Find the few values that are far from the rest.
+
+    Parameters
+    ----------
+    values : (n,) array of float
+    least : float
+        A value nearer to the median than this is never far.
+
+    Returns
+    -------
+    (n,) array of bool
+        None where they would be more than a tenth: then there are two groups.
+    """
+    off = np.abs(values - np.median(values))
+    spread = robust_spread(off)
+    is_far = off > max(FAR * spread, least)
+    return is_far if is_far.mean() <= FEW else np.zeros(len(values), bool)
+
+
+def is_far_in_plan(points: Points) -> BoolArray:
+    """Whether each shot is far from the rest in plan: more than ten times as far as most are."""
+    plan = points.places[:, :2]
+    away = np.hypot(*(plan - np.median(plan, axis=0)).T)
+    is_far: BoolArray = away > max(FAR * float(np.median(away)), points.own(SAME_PLACE, 0.001))
+    return is_far if is_far.mean() <= FEW else np.zeros(len(plan), bool)
+
+
+def looks_like_degrees(points: Points) -> bool:
+    """Whether places are fine, tiny and within the globe, as longitude and latitude of a site."""
+    plan = points.places[:, :2]
+    within = (np.abs(plan) <= 180).all() and (np.abs(plan) <= 90).all(axis=0).any()
+    spans = np.ptp(plan, axis=0)
+    is_fine = min(points.digits[:2]) >= 5  # a metre on the ground
+    return bool(within and is_fine and (spans < 0.1).all() and (spans > 0).all())  # 10 km

@@ -1,0 +1,138 @@
+"""A point cloud read once, in chunks, and nothing of it kept but counts and a sample."""
+
+from dataclasses import dataclass, field
+
+import numpy as np
+
+from gradevol.doubts.described.facts import Progress
+from gradevol.files.cloud import NOISE
+from gradevol.files.las_header import LasHeader
+from gradevol.files.las_packing import telling_damage
+from gradevol.ground.arrays import AnyArray, FloatArray
+from gradevol.ground.errors import InputError
+
+#: Points read at once, and bytes that they may take.
+_CHUNK, _CHUNK_BYTES = 1_000_000, 128 * 1024 * 1024
+#: Points kept, noise left out, to tell where most of them lie; at most twice as many.
+_SAMPLED = 200_000
+#: Sampled points in each of the cells that the area they cover is counted in, if they cover all.
+_IN_CELL = 30
+
+
+@dataclass(slots=True)
+class Tally:
+    """What was counted so far; it grows chunk by chunk while a file is read."""
+
+    low: FloatArray = field(default_factory=lambda: np.full(3, np.inf))
+    high: FloatArray = field(default_factory=lambda: np.full(3, -np.inf))
+    count: int = 0
+    withheld: int = 0
+    counts: AnyArray = field(default_factory=lambda: np.zeros(256, np.intp))
+    lows: FloatArray = field(default_factory=lambda: np.full(256, np.inf))
+    highs: FloatArray = field(default_factory=lambda: np.full(256, -np.inf))
+    every: int = 1
+    _sampled: list[FloatArray] = field(default_factory=list)
+    _held: int = 0
+
+    def add(
+        self, places: FloatArray, classes: AnyArray | None = None, withheld: AnyArray | None = None
+    ) -> None:
+        """Count points (n, 3), in the file's own unit; their classes 0 where it has none."""
+        if len(places) == 0:
+            return
+        self.low = np.minimum(self.low, places.min(axis=0))
+        self.high = np.maximum(self.high, places.max(axis=0))
+        classes = np.zeros(len(places), np.uint8) if classes is None else classes
+        level = places[:, 2]
+        for number in np.unique(classes):
+            own = level[classes == number]
+            self.counts[number] += len(own)
+            self.lows[number] = min(self.lows[number], own.min())
+            self.highs[number] = max(self.highs[number], own.max())
+        if withheld is not None:
+            self.withheld += int(withheld.astype(bool).sum())
+        self.count += len(places)
+        self._sample(places[~np.isin(classes, NOISE)])
+
+    def _sample(self, places: FloatArray) -> None:
+        """Keep one point in `every`, spread evenly, but not in step with rows of a scan."""
+        wanted = -(-len(places) // self.every)
+        if wanted < len(places):
+            # fractions of multiples of the golden ratio fill an interval evenly
+            shares = np.arange(wanted) * ((np.sqrt(5) - 1) / 2) % 1
+            places = places[(shares * len(places)).astype(np.intp)]
+        self._sampled.append(places)
+        self._held += len(places)
+        if self._held > 2 * _SAMPLED:
+            every = -(-self._held // _SAMPLED)
+            shares = np.arange(self._held // every) * ((np.sqrt(5) - 1) / 2) % 1
+            whole = np.concatenate(self._sampled)
+            self._sampled = [whole[(shares * self._held).astype(np.intp)]]
+            self._held = len(self._sampled[0])
+            self.every *= every
+
+    @property
+    def sampled(self) -> FloatArray:
+        """Some of the points, (k, 3), noise left out."""
+        return np.concatenate(self._sampled) if self._sampled else np.empty((0, 3))
+
+
+@dataclass(frozen=True, slots=True)
+class Declared:
+    """What the library reads from the header beside what `LasHeader` holds."""
+
+    version: str
+    point_format: int
+    low: FloatArray
+    high: FloatArray
+
+
+def tally_points(header: LasHeader, progress: Progress) -> tuple[Declared, Tally]:
+    """Count what there is, chunk by chunk; as many points as are declared, or it is refused."""
+    import laspy  # noqa: PLC0415
+
+    wanted = laspy.DecompressionSelection
+    tally = Tally()
+    with (
+        telling_damage(header.path),
+        laspy.open(
+            header.path,
+            laz_backend=laspy.LazBackend.LazrsParallel,
+            decompression_selection=wanted.base() | wanted.Z | wanted.CLASSIFICATION | wanted.FLAGS,
+            read_evlrs=False,
+        ) as reader,
+    ):
+        own = reader.header
+        declared = Declared(
+            str(own.version), int(own.point_format.id), np.array(own.mins), np.array(own.maxs)
+        )
+        at_once = max(1, min(_CHUNK, _CHUNK_BYTES // header.point_size))
+        for read in reader.chunk_iterator(at_once):
+            raw = np.column_stack([read.array[axis] for axis in "XYZ"])
+            places = raw * header.scale + header.offset
+            tally.add(places, np.asarray(read.classification), np.asarray(read.withheld))
+            progress(f"reading {header.path.name}", tally.count / header.count)
+    if tally.count != header.count:
+        raise InputError(
+            f"the header declares {header.count:,} points, but {tally.count:,} could be read",
+            remedy="The file was cut short: copy or export it again",
+            path=header.path,
+        )
+    return declared, tally
+
+
+def find_most(tally: Tally) -> FloatArray:
+    """Elevations between which all but 2 % of a sample lie, noise left out; else empty."""
+    level = tally.sampled[:, 2]
+    return np.quantile(level, [0.01, 0.99]) if len(level) else level
+
+
+def find_share(tally: Tally) -> float:
+    """Share of the rectangle around the points that they cover, 0 to 1; 0 where it has no area."""
+    places, low = tally.sampled[:, :2], tally.low[:2]
+    span = tally.high[:2] - low
+    if len(places) == 0 or not (span > 0).all():
+        return 0.0
+    side = max(1, int(np.sqrt(len(places) / _IN_CELL)))
+    at = np.clip(np.floor((places - low) / span * side), 0, side - 1).astype(np.intp)
+    return float(len(np.unique(at[:, 0] * side + at[:, 1])) / side**2)

@@ -1,0 +1,144 @@
+"""Surveys that miss the slab: the error, and a remark where a slip looks likely."""
+
+import numpy as np
+import shapely
+
+from gradevol.doubts.misplaced.causes import Places, name_cause, say_extent, share_fitting
+from gradevol.files.sources import CodedOutline, OutlineFile
+from gradevol.ground.errors import InputError
+from gradevol.ground.notes import Note
+from gradevol.ground.units import METRES, NAMES
+from gradevol.job import Job
+from gradevol.site.slab import Slab
+from gradevol.site.survey import Survey
+
+#: A survey that covers so much of the slab fits it.
+_WELL = 0.95
+
+
+def explain_mismatch(
+    job: Job, survey: Survey, slab: Slab, coverage: float, *, retired: int = 0
+) -> InputError:
+    """
+    Make the error for a survey that covers too little of the slab.
+
+    Parameters
+    ----------
+    job : Job
+    survey : Survey
+    slab : Slab
+        About the survey's origin.
+    coverage : float
+        Share of the slab within the survey.
+    retired : int
+        Shots that rechecks have retired.
+
+    Returns
+    -------
+    InputError
+        With the extents of both, and a likely cause where one fits: northing and easting
+        swapped, another unit, or another coordinate system.
+    """
+    met = "does not meet the slab" if coverage == 0 else f"covers {coverage:.0%} of the slab"
+    points = survey.points + survey.origin
+    mixed = (
+        (points[:, [2, 1]], "Easting and elevation"),
+        (points[:, [0, 2]], "Northing and elevation"),
+        (points[:, [1, 2]], "Northing, easting and elevation"),
+        (points[:, [2, 0]], "Northing, easting and elevation"),
+    )
+    base = Places(points[:, :2], "base", job.base.source.unit, "base", mixed)
+    edge = slab.edge + survey.origin[:2]
+    cause = name_cause(base, edge, edge_unit=unit_of_edge(job), coverage=coverage)
+    remedy = (
+        "Shoot the rest of the base, check that both are in one coordinate system and unit, or "
+        "set base.allow_gaps = true to hold the base level beyond the shots"
+    )
+    if retired:
+        met += f" after base.rechecks retired {retired} of its shots"
+        remedy = f"Make the radius or the outline of base.rechecks smaller. {remedy}"
+    return InputError(
+        f"the survey {met}: its points lie within {say_extent(base.plan, job)}, the slab within "
+        f"{say_extent(edge, job)} ({job.units.length})",
+        remedy=cause or remedy,
+        path=job.path,
+    )
+
+
+def refuse_rechecks_elsewhere(job: Job, survey: Survey, later: Survey) -> None:
+    """
+    Refuse later shots that lie off the first, farther than those reach.
+
+    Parameters
+    ----------
+    job : Job
+    survey, later : Survey
+        The first epoch and the second.
+
+    Raises
+    ------
+    InputError
+        With the extents of both, and whether northing and easting look swapped.
+    """
+    first = survey.points[:, :2] + survey.origin[:2]
+    second = later.points[:, :2] + later.origin[:2]
+    hull = shapely.MultiPoint(first).convex_hull
+    reach = float(np.hypot(*np.ptp(first, axis=0)))
+    if shapely.distance(shapely.MultiPoint(second), hull) <= reach:
+        return
+    swapped = shapely.distance(shapely.MultiPoint(second[:, ::-1]), hull) == 0
+    raise InputError(
+        f"the shots of base.rechecks lie far off the first: within {say_extent(second, job)}, the "
+        f"first within {say_extent(first, job)} ({job.units.length})",
+        remedy="Northing and easting look swapped: check base.rechecks.columns"
+        if swapped
+        else "Check that both are in one coordinate system and unit",
+        path=job.path,
+    )
+
+
+def remark_on_fit(job: Job, survey: Survey, slab: Slab, coverage: float) -> tuple[Note, ...]:
+    """
+    Remark on shots that would cover far more of the slab with a slip put right.
+
+    Parameters
+    ----------
+    job : Job
+    survey : Survey
+    slab : Slab
+        About the survey's origin.
+    coverage : float
+        Share of the slab within the survey.
+
+    Returns
+    -------
+    tuple of Note
+        Code ``survey-fits-otherwise``: northing and easting swapped, or the two feet mixed.
+    """
+    if coverage > _WELL or not survey.ids:
+        return ()
+    plan, told = survey.points[:, :2] + survey.origin[:2], job.base.source.unit
+    ring = shapely.Polygon(slab.edge + survey.origin[:2])
+    slips = [(plan[:, ::-1], "northing and easting were swapped", "base.columns")]
+    for unit in {"ft", "us-ft"} - {told}:
+        if told in {"ft", "us-ft"}:
+            scaled = plan * (METRES[unit] / METRES[told])
+            words = f"they were in {NAMES[unit]} instead of {NAMES[told]}"
+            slips.append((scaled, words, "units and base.units"))
+    for moved, words, where in slips:
+        share = share_fitting(moved, ring)
+        if share > max(_WELL, coverage + 0.05):
+            text = (
+                f"The shots cover {coverage:.0%} of the slab, and would cover {share:.0%} if "
+                f"{words}: check {where}."
+            )
+            return (Note("survey-fits-otherwise", text),)
+    return ()
+
+
+def unit_of_edge(job: Job) -> str:
+    """Unit in which the numbers of the slab's edge were read."""
+    edge = job.slab.edge
+    if isinstance(edge, CodedOutline):
+        return edge.shots.unit
+    return edge.unit if isinstance(edge, OutlineFile) else job.unit

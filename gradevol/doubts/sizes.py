@@ -1,0 +1,294 @@
+"""Plausibility: sizes and levels that no slab has, and the unit under which they would be right."""
+
+from collections.abc import Callable, Iterator
+
+import numpy as np
+
+from gradevol.doubts.misplaced import unit_of_edge
+from gradevol.files.sources import Depths, Rods, Sheets
+from gradevol.geometry.spread import robust_spread
+from gradevol.ground.arrays import FloatArray
+from gradevol.ground.errors import InputError
+from gradevol.ground.notes import Kind, Measure, Note, escape
+from gradevol.ground.units import METRES, NAMES
+from gradevol.job import Job, TopFile, TopPanels, TopShots
+from gradevol.measures.thickness import ThicknessField
+from gradevol.site.slab import Slab
+from gradevol.site.thickening import outline_at
+
+# None of these limits has a source; they are common practice, set so wide that no slab on ground
+# that is poured in one job is refused, and a unit off by a thousand always is.
+#: From end to end of a slab, m: refused beyond, and doubted beyond the second.
+_LONGEST, _LONG = 3000.0, 500.0
+#: A slab so long is named as what may be meant, m.
+_LIKELY = 200.0
+#: Refused below, m: a stepping stone.
+_SHORTEST = 0.3
+#: Thickness of a slab, m: refused beyond. A raft under a tower has less.
+_THICKEST = 5.0
+#: Thicknesses that are not doubted, m: 2 in of topping to 18 in of pavement.
+_USUAL = (0.05, 0.45)
+#: A design so thick is refused where the shots show that another unit is meant, m.
+_DOUBTFUL = 1.0
+#: Depth of a thickening below the slab that is not doubted, m: a frost wall of 4 ft is usual.
+_DEEP = 1.5
+#: A thickening that takes more of the slab than this is doubted.
+_MUCH = 0.5
+#: Base and top farther apart than this on the mean, m, are on two benchmarks or in two units.
+_APART = 5.0
+#: A measure fits the design in another unit where it misses it by no more than this share.
+_NEAR = 0.3
+#: A mean thickness this many times the design's, or this part of it, is a wrong unit or datum.
+FAR_OFF = 3.0
+
+
+def refuse_sizes(job: Job, slab: Slab) -> None:
+    """
+    Refuse a slab too long, too short or too thick to be one.
+
+    Parameters
+    ----------
+    job : Job
+    slab : Slab
+
+    Raises
+    ------
+    InputError
+        With its size, and the units in which it would be a slab's.
+    """
+    told, sides = unit_of_edge(job), np.ptp(slab.edge, axis=0)
+    length = float(np.hypot(*sides))
+    if not _SHORTEST <= length <= _LONGEST:
+        found = [
+            f"in {NAMES[unit]} it would be {_say_sides(sides * factor, 'm')}"
+            for unit, factor in _factors(told)
+            if min(sides * factor) > _SHORTEST and 2 < length * factor < _LIKELY
+        ]
+        raise InputError(
+            f"the slab spans {_say_sides(sides / METRES[job.units.length], job.units.length)} "
+            f"(east by north), with the numbers of its edge read in {NAMES[told]}"
+            + (f"; {' and '.join(found)}" if found else ""),
+            remedy="Check units and slab.edge",
+            path=job.path,
+        )
+    if slab.thickness > _THICKEST:
+        value = slab.thickness / METRES[job.unit]
+        found = [f'"{value:g} {unit}"' for unit in _units_of_thickness(value)]
+        raise InputError(
+            f"slab.thickness is {job.units.say_level(slab.thickness)}, and no slab is as thick",
+            remedy="Write it with its unit"
+            + (f", such as {' or '.join(found)}" if found else "")
+            + ", or check units",
+            path=job.path,
+        )
+
+
+def _say_sides(sides: FloatArray, unit: str) -> str:
+    east, north = (f"{side:,.0f}" if side >= 10 else f"{side:.3g}" for side in sides.tolist())
+    return f"{east} by {north} {unit}"
+
+
+def _units_of_thickness(value: float) -> Iterator[str]:
+    """Units in which a number is a usual thickness."""
+    for unit, metres in {**METRES, "cm": 0.01}.items():
+        if unit != "us-ft" and _USUAL[0] <= value * metres <= _USUAL[1]:
+            yield unit
+
+
+def refuse_levels(job: Job, field: ThicknessField, slab: Slab, datum: float) -> None:
+    """
+    Refuse a base and a top that lie metres apart, and a thickness in another unit than the shots.
+
+    Parameters
+    ----------
+    job : Job
+    field : ThicknessField
+    slab : Slab
+    datum : float
+        Elevation of the survey's origin, m.
+
+    Raises
+    ------
+    InputError
+        With the levels of both, and the slip under which they would fit.
+    """
+    thickness, base = _levels(field, datum)
+    mean, design = float(np.median(thickness)), slab.thickness
+    if _is_like(mean, design):
+        return
+    say = job.units.say_level
+    slip, is_of_thickness = _name_slip(job, thickness, base, design)
+    if is_of_thickness and design > _DOUBTFUL:
+        raise InputError(
+            f"slab.thickness is {say(design)}, but the shots lie about {say(mean)} below the top",
+            remedy=slip,
+            path=job.path,
+        )
+    if abs(mean) < _APART:
+        return
+    top = base + thickness
+    raise InputError(
+        f"the base stands about {say(abs(mean))} {'below' if mean > 0 else 'above'} the top of "
+        f"slab, where {say(design)} of concrete is designed: the base lies at "
+        f"{_say_span(base, job)}, the top at {_say_span(top, job)}",
+        remedy=slip or _name_booking(job, base, design),
+        path=job.path,
+    )
+
+
+def _name_booking(job: Job, base: FloatArray, design: float) -> str:
+    """What numbers near nought may be, where they can't be elevations beside the top's."""
+    if _is_of_depths(job):
+        return "Check the unit of the depths (base.units), and which column they stand in"
+    middle = float(np.median(base))
+    if abs(middle - design) < _NEAR * design:
+        return "The elevations look like depths below the top: give such a file as base.depths"
+    if 0 < middle < _APART:
+        return (
+            "The elevations look like rod readings: mark their column R in base.columns, and give "
+            "base.setups; or put shots and top on one benchmark"
+        )
+    return "Put shots and top on one benchmark, and check units"
+
+
+def _say_span(level: FloatArray, job: Job) -> str:
+    low, high = (job.units.say_level(float(value)) for value in (level.min(), level.max()))
+    return low if low == high else f"{low} to {high}"
+
+
+def remark_on_plausibility(
+    job: Job, field: ThicknessField, slab: Slab, datum: float
+) -> tuple[Note, ...]:
+    """
+    Remark on sizes that are unusual, and on levels that would fit in another unit.
+
+    Parameters
+    ----------
+    job : Job
+    field : ThicknessField
+    slab : Slab
+    datum : float
+        Elevation of the survey's origin, m.
+
+    Returns
+    -------
+    tuple of Note
+        Codes ``unusual-size`` and ``elevations-in-another-unit``.
+    """
+    notes = list(_unusual(slab))
+    thickness, base = _levels(field, datum)
+    if not _is_like(float(np.median(thickness)), slab.thickness):
+        slip, _ = _name_slip(job, thickness, base, slab.thickness)
+        if slip:
+            notes.append(Note("elevations-in-another-unit", escape(slip) + "."))
+    return tuple(notes)
+
+
+def _unusual(slab: Slab) -> Iterator[Note]:
+    length = float(np.hypot(*np.ptp(slab.edge, axis=0)))
+    if length > _LONG:
+        yield Note(
+            "unusual-size",
+            "The slab is {} from end to end: check units and slab.edge.",
+            (Measure(length, Kind.TAPE),),
+        )
+    if not _USUAL[0] <= slab.thickness <= _USUAL[1]:
+        way = "less" if slab.thickness < _USUAL[0] else "more"
+        yield Note(
+            "unusual-size",
+            f"slab.thickness is {{}}, {way} than slabs on ground mostly have. If that is not "
+            'meant, check units, or write it with its unit, such as "6 in".',
+            (Measure(slab.thickness, Kind.THICKNESS),),
+        )
+    for part in slab.thickenings:
+        if part.depth > _DEEP:
+            yield Note(
+                "unusual-size",
+                f"{escape(part.name)} reaches {{}} below the slab's underside: is its depth in "
+                "the right unit?",
+                (Measure(part.depth, Kind.TAPE),),
+            )
+        share = outline_at(part, slab, out=0.0).area / slab.area
+        if share > _MUCH:
+            yield Note(
+                "unusual-size",
+                f"{escape(part.name)} takes {share:.0%} of the slab: is its width in the right "
+                "unit?",
+            )
+
+
+def _levels(field: ThicknessField, datum: float) -> tuple[FloatArray, FloatArray]:
+    """Thickness and elevation of the base in the middle of each piece of the slab, m."""
+    held = ~field.is_trench if not field.is_trench.all() else np.ones(len(field.area), bool)
+    return field.thickness[held].mean(axis=1), field.base[held].mean(axis=1) + datum
+
+
+def _is_like(mean: float, design: float) -> bool:
+    return design / FAR_OFF < mean < FAR_OFF * design
+
+
+def _name_slip(
+    job: Job, thickness: FloatArray, base: FloatArray, design: float
+) -> tuple[str, bool]:
+    """The unit under which levels would fit the design, in words, and whether it is the slab's."""
+    for what, told, advice, change in _changes(job, thickness, base):
+        for unit, factor in _factors(told):
+            if _fits(change(factor), design):
+                read = f"{what} were read in {NAMES[told]}; in {NAMES[unit]} they would fit the"
+                return f"{read} design. Check {advice}", False
+    mean, value = float(np.median(thickness)), design / METRES[job.unit]
+    for unit, factor in _factors(job.unit):
+        if abs(design * factor - mean) < _NEAR * mean:
+            return f'Are {NAMES[unit]} meant? Write thickness = "{value:g} {unit}"', True
+    return "", False
+
+
+def _changes(
+    job: Job, thickness: FloatArray, base: FloatArray
+) -> Iterator[tuple[str, str, str, Callable[[float], FloatArray]]]:
+    """What may be in another unit, its unit, what to check, and the thickness by a factor."""
+    told, of_top, top = job.base.source.unit, _unit_of_top(job), base + thickness
+    advice = "units and base.units"
+    if _is_of_depths(job):
+        yield "The depths", told, advice, lambda factor: thickness * factor
+        return
+    if not isinstance(job.base.source, Rods | Sheets):  # whose heights are in the job
+        yield "The elevations", told, advice, lambda factor: top - base * factor
+    of = "The elevations of the top"
+    yield of, of_top, "units and [top]", lambda factor: top * factor - base
+    # a rod's readings stand near nought, far under any top: they are no slip of both
+    is_by_rod = 0 < np.median(base) < _APART <= np.median(thickness)
+    if told == of_top and not is_by_rod:
+        both = "The elevations of base and top"
+        yield both, told, "units", lambda factor: thickness * factor
+
+
+def _is_of_depths(job: Job) -> bool:
+    source = job.base.source
+    return isinstance(source.parts[0] if isinstance(source, Sheets) else source, Depths)
+
+
+def _factors(told: str) -> list[tuple[str, float]]:
+    """Other units, and what numbers read in `told` grow by if they are in them."""
+    feet = {"ft", "us-ft"}  # either foot: two millionths are no slip in levels
+    return [
+        (unit, metres / METRES[told])
+        for unit, metres in METRES.items()
+        if unit != told and not {unit, told} <= feet and unit != "us-ft"
+    ]
+
+
+def _fits(thickness: FloatArray, design: float) -> bool:
+    mean = float(np.median(thickness))
+    return abs(mean - design) < _NEAR * design and robust_spread(thickness - mean) < design
+
+
+def _unit_of_top(job: Job) -> str:
+    match job.top:
+        case TopShots(shots):
+            return shots.unit
+        case TopFile(file):
+            return file.unit
+        case TopPanels():
+            return job.unit
+    return job.unit

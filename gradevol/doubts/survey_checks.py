@@ -1,0 +1,231 @@
+"""Sanity: what shots, taken together, say of benchmarks, setups and units."""
+
+import re
+from dataclasses import dataclass
+
+import numpy as np
+
+from gradevol.geometry.nearest import nearest_level
+from gradevol.geometry.spread import robust_spread
+from gradevol.ground.arrays import FloatArray, IntArray
+from gradevol.ground.notes import Kind, Measure, Note, escape
+from gradevol.ground.units import METRES, NAMES
+from gradevol.measures.thickness import ThicknessField
+from gradevol.site.slab import Slab
+from gradevol.site.survey import Survey
+from gradevol.site.top import Top
+from gradevol.site.trench import raised_at
+
+#: Groups of shots farther apart than this are on two benchmarks, m; a trench is not so deep, and a
+#: hole not so wide. Common practice, no source.
+TWO_DATUMS = 0.3
+#: A setup whose shots stand off the others' by more than this was set up wrongly, m: three times
+#: what levelling of a site leaves. Common practice, no source.
+SETUP_STEP = 0.03
+#: A base less uneven than this is left alone, however thin the slab, m. Common practice, no source.
+LEAST_UNEVEN = 0.1
+#: Fewer shots than this say nothing of a setup or a group.
+LEAST_SHOTS = 3
+#: Ids named in one sentence.
+_SHOWN = 12
+
+
+@dataclass(frozen=True, slots=True)
+class Held:
+    """A survey, and what it is held against; all about the survey's origin, m."""
+
+    survey: Survey
+    slab: Slab
+    top: Top
+    field: ThicknessField
+
+
+def find_oddities(held: Held) -> tuple[Note, ...]:
+    """
+    Find what looks like a slip over many shots at once.
+
+    Parameters
+    ----------
+    held : Held
+        Of shots; a cloud's points are not looked at one by one.
+
+    Returns
+    -------
+    tuple of Note
+        Codes ``two-datums``, ``setup-step``, ``base-uneven``, ``base-above-forms``,
+        ``inches-for-tenths``.
+    """
+    if not held.survey.ids:
+        return tuple(_above_forms(held))
+    over = _over_design(held)
+    return (
+        *_two_datums(held, over),
+        *_setup_steps(held, over),
+        *_uneven(held, over),
+        *_above_forms(held),
+        *_inches(held),
+    )
+
+
+def _over_design(held: Held) -> FloatArray:
+    """Height of each shot over the design base, m; trench shots are raised."""
+    points = held.survey.points
+    top = nearest_level(held.top.surface.corners, points[:, :2])
+    return points[:, 2] + raised_at(points[:, :2], held.slab) - (top - held.slab.thickness)
+
+
+def _spread(values: FloatArray) -> float:
+    return robust_spread(values - np.median(values))
+
+
+def _two_datums(held: Held, over: FloatArray) -> list[Note]:
+    order = np.argsort(over, kind="stable")
+    gaps = np.diff(over[order])
+    if len(gaps) == 0:
+        return []
+    at = int(np.argmax(gaps)) + 1
+    low, high = over[order[:at]], over[order[at:]]
+    least = max(LEAST_SHOTS, len(over) // 20)
+    within = max(_spread(low), _spread(high))
+    if min(len(low), len(high)) < least or gaps[at - 1] < max(TWO_DATUMS, 6 * within):
+        return []
+    few = np.sort(order[at:] if len(high) <= len(low) else order[:at])
+    if _is_one_setup(held, few):  # `_setup_steps` tells it
+        return []
+    way = "above" if len(high) <= len(low) else "below"
+    return [
+        Note(
+            "two-datums",
+            f"{len(few)} shots stand {{}} {way} all others against the design: "
+            f"{_name_datum(held, over, few)} They are {escape(_names(held, few))}.",
+            (Measure(abs(float(np.median(high) - np.median(low))), Kind.LEVEL),),
+            points=tuple(held.survey.name(index) for index in few),
+        )
+    ]
+
+
+def _name_datum(held: Held, over: FloatArray, few: IntArray) -> str:
+    """What would set a few shots off all others: no elevation, another unit, another benchmark."""
+    survey = held.survey
+    booked = survey.points[few, 2] + survey.origin[2]
+    if (np.abs(booked) < 1e-6).all():
+        return "their elevation is 0, as where none was booked. Take them out or complete them."
+    others = np.delete(over, few)
+    for unit, metres in METRES.items():
+        moved = over[few] + booked * (metres / METRES[survey.reading_unit] - 1)
+        is_alike = abs(np.median(moved) - np.median(others)) < max(0.1, 3 * _spread(others))
+        if unit not in {survey.reading_unit, "us-ft"} and is_alike:
+            return f"in {NAMES[unit]} they would fit. Two units in one file?"
+    return "two benchmarks, or two heights of instrument, in one survey?"
+
+
+def _is_one_setup(held: Held, few: IntArray) -> bool:
+    """Whether some shots are all that one setup took, or all that it did not take."""
+    setups = np.array(held.survey.setups)
+    if len(setups) == 0 or len(set(held.survey.setups)) == 1:
+        return False
+    is_few = np.zeros(len(setups), bool)
+    is_few[few] = True
+    return any(
+        (is_few == (setups == name)).all() or (is_few != (setups == name)).all()
+        for name in set(held.survey.setups)
+    )
+
+
+def _names(held: Held, which: IntArray) -> str:
+    names = [held.survey.name(index) for index in which[:_SHOWN]]
+    return ", ".join(names) + (" and more" if len(which) > _SHOWN else "")
+
+
+def _setup_steps(held: Held, over: FloatArray) -> list[Note]:
+    setups = np.array(held.survey.setups)
+    notes = []
+    known = sorted(set(held.survey.setups))
+    # of two the one farther off the design is told first
+    known.sort(key=lambda name: -abs(float(np.median(over[setups == name]))))
+    for name in known:
+        own = over[setups == name]
+        others = over[setups != name]
+        if min(len(own), len(others)) < LEAST_SHOTS:
+            continue
+        step = float(np.median(own) - np.median(others))
+        if abs(step) < max(SETUP_STEP, 3 * max(_spread(own), _spread(others))):
+            continue
+        notes.append(
+            Note(
+                "setup-step",
+                f"The shots of setup {escape(name)} stand {{}} {'above' if step > 0 else 'below'} "
+                "the others against the design: check its backsight and height of instrument. If "
+                "the base really steps there, all is well.",
+                (Measure(abs(step), Kind.LEVEL),),
+            )
+        )
+        if len(known) == 2:  # the other one's step is the same step
+            break
+    return notes
+
+
+def _uneven(held: Held, over: FloatArray) -> list[Note]:
+    """A base that tilts against the design, or leaves it by more than the slab is thick."""
+    plan, limit = held.survey.points[:, :2], max(held.slab.thickness, LEAST_UNEVEN)
+    west, south, east, north = held.slab.outline.bounds
+    reach = float(np.hypot(east - west, north - south))
+    is_near = (plan >= [west - reach, south - reach]).all(axis=1)
+    is_near &= (plan <= [east + reach, north + reach]).all(axis=1)
+    plan, over = plan[is_near], over[is_near]
+    if len(over) < 2 * LEAST_SHOTS:
+        return []
+    design = np.column_stack([plan - plan.mean(axis=0), np.ones(len(plan))])
+    slope = np.linalg.lstsq(design, over, rcond=None)[0]
+    fall = float(np.hypot(*slope[:2]))
+    if fall * reach > limit and _spread(over - design @ slope) < fall * reach / 10:
+        bearing = float(np.degrees(np.arctan2(-slope[0], -slope[1])) % 360)
+        text = (
+            f"Against the design the base falls by {fall:.1%} towards bearing {bearing:.0f}: are "
+            "the top's fall and bearing right, and northing and easting not swapped?"
+        )
+        return [Note("base-uneven", text)]
+    if _spread(over) < limit:
+        return []
+    return [
+        Note(
+            "base-uneven",
+            "The base leaves the design by {} up and down (one standard deviation), more than the "
+            "slab is thick: no base is graded like that. Check the columns and units of the shots, "
+            "and the top.",
+            (Measure(_spread(over), Kind.LEVEL),),
+        )
+    ]
+
+
+def _above_forms(held: Held) -> list[Note]:
+    is_above = held.field.thickness.mean(axis=1) < 0
+    share = float(held.field.area[is_above].sum() / held.field.area.sum())
+    if share < 0.8:
+        return []
+    why = (
+        "are the depths booked with a minus sign, or read in another unit?"
+        if held.survey.method == "string-line depths"
+        else "are forms and base on one benchmark? Depths given as elevations, or rod readings "
+        "booked as elevations, look like this too."
+    )
+    text = f"The base stands above the top of slab over {share:.0%} of it: {why}"
+    return [Note("base-above-forms", text)]
+
+
+def _inches(held: Held) -> list[Note]:
+    """Hundredths that never pass 11: inches booked as decimals of a foot."""
+    survey = held.survey
+    if survey.reading_unit not in {"ft", "us-ft"} or len(survey.readings) < 12:
+        return []
+    found = [re.fullmatch(r"[+-]?\d+[.,](\d\d)", text.strip()) for text in survey.readings]
+    decimals = [int(match[1]) for match in found if match]
+    if len(decimals) < len(found) or max(decimals) > 11 or len(set(decimals)) < 5:
+        return []
+    return [
+        Note(
+            "inches-for-tenths",
+            "The decimals of the readings never pass .11: they read like feet and inches, not feet "
+            "and tenths. Ask who booked them.",
+        )
+    ]

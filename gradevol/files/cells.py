@@ -1,0 +1,245 @@
+"""Cells to numbers: rows that fit their columns, text to metres."""
+
+import re
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from gradevol.files.headings import MEANINGS
+from gradevol.files.table import Table
+from gradevol.files.text import is_number_like
+from gradevol.ground.arrays import FloatArray
+from gradevol.ground.errors import InputError
+from gradevol.ground.units import METRES, parse_length
+
+_NUMBER = re.compile(r"[-+]?(?:[0-9]+\.?[0-9]*|\.[0-9]+)(?:[eE][-+]?[0-9]+)?")
+_PLAIN = re.compile(r"[-+.0-9eE\s]*")
+_MARKED = re.compile(r"['\"′″’”/a-zA-Z]")
+_MAYBE_THOUSANDS = re.compile(r"[-+−]?[1-9][0-9]{0,2},[0-9]{3}")
+_NOT_NUMBERS = re.compile(r"[-+]?(?:nan|inf(?:inity)?)", re.IGNORECASE)
+
+
+def parse_number(cell: str, *, decimal: str, unit: str) -> float:
+    """
+    Read one cell: a number, or a length that carries its unit.
+
+    Parameters
+    ----------
+    cell : str
+        The cell.
+    decimal : str
+        Its decimal mark; the other one is refused, as it may part thousands.
+    unit : str
+        Unit of a bare number, a key of `METRES`.
+
+    Returns
+    -------
+    float
+        The length, m.
+
+    Raises
+    ------
+    ValueError
+        If it is not such a number; the message is what follows the cell in a sentence.
+    """
+    text = cell.strip().replace("−", "-")
+    if not text:
+        raise ValueError("is blank")
+    if "," in text and (decimal == "." or "." in text):
+        raise ValueError("has a comma in it, which may part thousands or be a decimal comma")
+    if decimal == "," and "." in text:
+        raise ValueError("has a decimal point, but most numbers here have a decimal comma")
+    if _NOT_NUMBERS.fullmatch(text):
+        raise ValueError("is not a measured number")
+    text = text.replace(",", ".")
+    try:
+        if _NUMBER.fullmatch(text):
+            value = float(text) * METRES[unit]
+        elif _MARKED.search(text):
+            value = parse_length(text, unit=unit)
+        else:
+            raise ValueError
+    except ValueError as error:
+        why = str(error).removeprefix(f"{text!r} ")
+        raise ValueError(
+            why if why.startswith(("has ", "names ")) else "is not a number"
+        ) from error
+    if not np.isfinite(value):
+        raise ValueError("is too large a number")
+    return value
+
+
+def parse_numbers(cells: Sequence[str], *, decimal: str, unit: str) -> FloatArray:
+    """
+    Read a column of cells.
+
+    Returns
+    -------
+    (n,) array of float
+        Lengths, m; not-a-number where `parse_number` refuses the cell.
+    """
+    if decimal == "." and _PLAIN.fullmatch("\n".join(cells)):  # float() also takes nan and 1_000
+        try:
+            values = np.fromiter(map(float, cells), dtype=np.float64, count=len(cells))
+        except ValueError:
+            pass
+        else:
+            return np.where(np.isfinite(values), values * METRES[unit], np.nan)
+    read = np.full(len(cells), np.nan)
+    for index, cell in enumerate(cells):
+        try:
+            read[index] = parse_number(cell, decimal=decimal, unit=unit)
+        except ValueError:
+            continue
+    return read
+
+
+@dataclass(frozen=True, slots=True)
+class Fitted:
+    """
+    Rows of a table with one cell a column.
+
+    Attributes
+    ----------
+    table : Table
+        Where they come from.
+    letters : str
+        What each column is, as in `base.columns`.
+    rows : sequence of sequences of str
+        The rows, padded or joined to one cell a letter.
+    places : sequence of int
+        The index of each in the table.
+    faults : dict of int to str
+        What is wrong with those that do not fit, by their index in the table.
+    """
+
+    table: Table
+    letters: str
+    rows: Sequence[Sequence[str]]
+    places: Sequence[int]
+    faults: dict[int, str]
+
+    def column(self, letter: str) -> tuple[str, ...]:
+        """Cells of one column; blank where there is no such column."""
+        if letter not in self.letters:
+            return ("",) * len(self.rows)
+        at = self.letters.index(letter)
+        return tuple([row[at].strip() for row in self.rows])
+
+    def keep(self, indices: Sequence[int]) -> "Fitted":
+        """Return some of the rows."""
+        rows = [self.rows[index] for index in indices]
+        places = [self.places[index] for index in indices]
+        return Fitted(self.table, self.letters, rows, places, self.faults)
+
+
+def fit_rows(table: Table, letters: str, *, needed: str = "NEZ") -> Fitted:
+    """
+    Give each row one cell a letter; a description that stands last takes in what follows it.
+
+    Parameters
+    ----------
+    table : Table
+    letters : str
+        What each column is.
+    needed : str
+        Letters of the columns that no row may lack.
+
+    Returns
+    -------
+    Fitted
+    """
+    width = len(letters)
+    least = 1 + max(letters.index(letter) for letter in needed if letter in letters)
+    fitted: list[Sequence[str]] = []
+    faults: dict[int, str] = {}
+    for index, row in enumerate(table.rows):
+        if len(row) == width:
+            fitted.append(row)
+            continue
+        extra = [cell for cell in row[width:] if cell.strip()]
+        cells = list(row[:width])
+        if len(row) < least:
+            faults[index] = f"a row of {len(row)} cells is too short for the columns {letters}"
+        elif extra and letters[-1] != "D":
+            faults[index] = f"a row of {len(row)} cells is too long for the columns {letters}"
+        elif extra and table.delimiter != " " and any(map(is_number_like, extra)):
+            faults[index] = (
+                f"a row of {len(row)} cells, with numbers at its end, does not fit {letters}"
+            )
+        elif extra:
+            cells[-1] = f"{table.delimiter.strip()} ".join(row[width - 1 :]).rstrip(",; ")
+        fitted.append((*cells, *[""] * (width - len(cells))))
+    return Fitted(table, letters, fitted, range(len(fitted)), faults)
+
+
+def read_coordinates(fitted: Fitted, wanted: str, *, unit: str) -> FloatArray:
+    """
+    Read the numbers of some columns.
+
+    Parameters
+    ----------
+    fitted : Fitted
+        The rows.
+    wanted : str
+        The letters of the columns, k of them, in the order in which they are returned.
+    unit : str
+        Unit of bare numbers, a key of `METRES`.
+
+    Returns
+    -------
+    (n, k) array of float
+        The numbers, m.
+
+    Raises
+    ------
+    InputError
+        If a row does not fit or a cell is no number: the first, and how many there are.
+    """
+    table, decimal = fitted.table, fitted.table.decimal
+    columns = [fitted.column(letter) for letter in wanted]
+    numbers = np.column_stack(
+        [parse_numbers(cells, decimal=decimal, unit=unit) for cells in columns]
+    )
+    faulty = np.isnan(numbers).any(axis=1)
+    if fitted.faults:
+        faulty |= np.isin(fitted.places, list(fitted.faults))
+    if faulty.any():
+        first = int(np.flatnonzero(faulty)[0])
+        place, count = fitted.places[first], int(faulty.sum())
+        why = fitted.faults.get(place) or _explain(
+            {letter: cells[first] for letter, cells in zip(wanted, columns, strict=True)},
+            decimal=decimal,
+            unit=unit,
+        )
+        raise InputError(
+            f"{why}, in {table.quote(table.rows[place])}"
+            + f"; {count} rows have faults in all" * (count > 1),
+            remedy=f"Correct the row; columns were read as {fitted.letters}",
+            path=table.path,
+            line=table.lines[place],
+        )
+    if decimal == "," and unit in {"mm", "in"}:
+        _refuse_thousands(fitted, columns)
+    return numbers
+
+
+def _explain(cells: dict[str, str], *, decimal: str, unit: str) -> str:
+    for letter, cell in cells.items():
+        try:
+            parse_number(cell, decimal=decimal, unit=unit)
+        except ValueError as error:
+            return f"the {MEANINGS[letter]}{f' {cell!r}' if cell else ''} {error}"
+    raise AssertionError(f"no fault in {cells}")
+
+
+def _refuse_thousands(fitted: Fitted, columns: Sequence[Sequence[str]]) -> None:
+    """Refuse small units whose commas may all part thousands: 12,345 mm may be 12 m."""
+    cells = [cell for column in columns for cell in column if "," in cell]
+    if cells and all(map(_MAYBE_THOUSANDS.fullmatch, cells)):
+        raise InputError(
+            f"the comma in {cells[0]!r} may part thousands or be a decimal comma",
+            remedy="Write the numbers without commas, or with a decimal point",
+            path=fitted.table.path,
+        )

@@ -1,0 +1,248 @@
+"""Point clouds: read in chunks, what is not base taken away, thinned to bins."""
+
+from collections.abc import Callable, Iterator
+from dataclasses import replace
+from itertools import islice
+
+import numpy as np
+
+from gradevol.files.bins import thin_points
+from gradevol.files.cloud_chunks import Bounds, CloudFile
+from gradevol.files.cloud_stream import (
+    CloudStream,
+    Tally,
+    choose_near,
+    explain_far,
+    open_cloud_file,
+)
+from gradevol.files.ground import Ground, find_ground
+from gradevol.files.layers import Layers, count_layers, find_anchor, merge_layers
+from gradevol.files.sources import Cloud
+from gradevol.ground.arrays import BoolArray, FloatArray
+from gradevol.ground.errors import InputError
+from gradevol.ground.notes import Kind, Measure, Note, escape
+from gradevol.site.survey import Survey
+
+#: Ground, low and high noise: LAS Specification 1.4 R15, table "ASPRS standard point classes".
+GROUND = 2
+NOISE = (7, 18)
+
+#: A square is marked where at least this share of its points was taken away; few lost to the tail
+#: of the scatter mark nothing.
+MARKED_SHARE = 0.05
+#: Places that are marked, at most.
+MOST_MARKS = 2_000
+#: Counts of layers that may wait to be put together.
+_WAITING = 2_000_000
+
+
+def read_cloud(
+    cloud: Cloud,
+    *,
+    bounds: Bounds | None = None,
+    progress: Callable[[str, float], None] | None = None,
+) -> Survey:
+    """
+    Read the points of a cloud's files.
+
+    Withheld points are left out, and noise (classes 7 and 18) unless `cloud.classes` names it.
+
+    Parameters
+    ----------
+    cloud : Cloud
+        The files, and how to read them. Where it states no cell, `bins.thin_points` chooses it.
+    bounds : (float, float, float, float), optional
+        West, south, east, north, m: points outside are left out. Files that declare to lie
+        outside are not read, of a cloud-optimised file only the nodes that meet it.
+    progress : callable, optional
+        Called with a label and the share of points read, 0 to 1.
+
+    Returns
+    -------
+    Survey
+        One point a bin, at the mean place and mean elevation of its points; or every point. It
+        depends on the order of neither points nor files, but for rounding. `read` is how many
+        points were read, `removed` where points were taken away that are not base.
+
+    Raises
+    ------
+    InputError
+        If a file is damaged, cut short or in a unit that the job contradicts, or no point is left.
+    """
+    opened = [open_cloud_file(path, cloud) for path in cloud.paths]
+    files = choose_near(opened, bounds, cloud.unit)
+    stream = CloudStream(files, bounds, progress)
+    is_kept = _kept_classes(cloud.classes)
+    ground, is_classified = None, False
+    if cloud.ground is True or (cloud.ground == "auto" and not cloud.classes):
+        ground, is_classified = _find_base(stream, is_kept, is_auto=cloud.ground == "auto")
+    if is_classified:
+        is_kept = np.arange(256) == GROUND
+    removal = None if ground is None else _Removal(ground)
+    if removal is None:
+        chunks = stream.read(is_kept)
+    else:
+        chunks = removal.sift(stream.read_again(is_kept, span=(0.5, 1.0)))
+    points, cell = thin_points(chunks, cloud.cell)
+    tally = stream.tally
+    if tally.kept == 0:
+        raise _explain_none(tally, is_kept, files, bounds, cloud.unit)
+    base = tally.kept - (removal.count if removal else 0)
+    notes = [
+        _note_thinning(base, len(points), cell),
+        *_note_left_out(tally, is_kept, is_classified=is_classified),
+        *_note_parts(opened, files, tally),
+        *dict.fromkeys(note for file in files for note in file.notes),
+    ]
+    removed = None
+    if removal is not None and removal.count:
+        removed = removal.places()
+        notes.append(_note_removed(removal, tally.kept))
+    survey = Survey.about_local_origin(
+        points, method="point cloud", notes=tuple(notes), read=tally.read
+    )
+    if removed is None:
+        return survey
+    return replace(survey, removed=removed - survey.origin[:2])
+
+
+def _kept_classes(classes: tuple[int, ...]) -> BoolArray:
+    """Whether each class from 0 to 255 is kept."""
+    number = np.arange(256)
+    return np.isin(number, classes) if classes else ~np.isin(number, NOISE)
+
+
+def _find_base(
+    stream: CloudStream, is_kept: BoolArray, *, is_auto: bool
+) -> tuple[Ground | None, bool]:
+    """Where the base lies by its shape; None, and whether so, where the cloud's classes say it."""
+    parts: list[Layers] = []
+    anchor = None
+    for points in stream.read(is_kept, span=(0.0, 0.5), hold=True):
+        if is_auto and stream.tally.classes[GROUND]:
+            return None, True
+        if len(points) == 0:
+            continue
+        anchor = find_anchor(points) if anchor is None else anchor
+        parts.append(count_layers(points, anchor))
+        if sum(len(part.key) for part in parts[1:]) > max(len(parts[0].key), _WAITING):
+            parts = [merge_layers(parts)]
+    return (find_ground(merge_layers(parts)), False) if parts else (None, False)
+
+
+class _Removal:
+    """Takes away points that are not base, and keeps count of where."""
+
+    def __init__(self, ground: Ground) -> None:
+        self.ground = ground
+        self.count = 0
+        self._seen = np.zeros(ground.low.size, np.int32)
+        self._removed = np.zeros(ground.low.size, np.int32)
+
+    def sift(self, chunks: Iterator[FloatArray]) -> Iterator[FloatArray]:
+        """Give the base of each chunk."""
+        for points in chunks:
+            place = self.ground.place(points)
+            is_base = self.ground.holds(points, place)
+            np.add.at(self._seen, place, 1)
+            np.add.at(self._removed, place[~is_base], 1)
+            self.count += len(points) - int(is_base.sum())
+            yield points[is_base]
+
+    def places(self) -> FloatArray:
+        """Middles of squares that lost many of their points, (r, 2), m."""
+        marked = np.flatnonzero((self._removed > 0) & (self._removed >= MARKED_SHARE * self._seen))
+        factor = 1
+        while len(middles := self.ground.middles(marked, factor=factor)) > MOST_MARKS:
+            factor *= 2
+        return middles
+
+
+def _explain_none(
+    tally: Tally, is_kept: BoolArray, files: list[CloudFile], bounds: Bounds | None, unit: str
+) -> InputError:
+    if tally.outside and bounds is not None:
+        return explain_far(files, files[0].extent if len(files) == 1 else None, bounds, unit)
+    left_out = _say_left_out(tally, is_kept)
+    return InputError(
+        f"none of {tally.read:,} points is kept: {left_out or 'there are none over the slab'}",
+        remedy="Name the classes of the base in base.classes",
+        path=files[0].path if len(files) == 1 else None,
+    )
+
+
+def _note_thinning(kept: int, left: int, cell: float) -> Note:
+    if cell == 0:
+        return Note("cloud-bins", f"Each of the {kept:,} points of the cloud stands for itself.")
+    return Note(
+        "cloud-bins",
+        f"The {kept:,} points of the cloud were gathered in {left:,} squares of {{}}; each stands "
+        "for its points by their mean place and mean elevation.",
+        (Measure(cell, Kind.THICKNESS),),
+    )
+
+
+def _note_left_out(tally: Tally, is_kept: BoolArray, *, is_classified: bool) -> list[Note]:
+    if tally.kept == tally.read:
+        return []
+    text = (
+        f"{tally.read - tally.kept:,} of {tally.read:,} points of the cloud were left out: "
+        f"{_say_left_out(tally, is_kept)}."
+    )
+    if is_classified and np.delete(tally.classes, [GROUND, *NOISE]).any():
+        text += " The cloud is classified, so its ground (class 2) was taken as the base."
+    return [Note("cloud-left-out", text)]
+
+
+def _say_left_out(tally: Tally, is_kept: BoolArray) -> str:
+    said = [f"{tally.withheld:,} withheld"] if tally.withheld else []
+    noise = sum(int(tally.classes[number]) for number in NOISE if not is_kept[number])
+    if noise:
+        said.append(f"{noise:,} noise (classes 7 and 18)")
+    others = [
+        number
+        for number in np.flatnonzero(tally.classes)
+        if not is_kept[number] and number not in NOISE
+    ]
+    if others:
+        names = ", ".join(map(str, others))
+        said.append(f"{int(tally.classes[others].sum()):,} of other classes ({names})")
+    if tally.outside:
+        said.append(f"{tally.outside:,} off the slab and the margin around it")
+    return ", ".join(said)
+
+
+def _note_parts(opened: list[CloudFile], files: list[CloudFile], tally: Tally) -> list[Note]:
+    """Say which files, and what of a cloud-optimised one, were not read."""
+    notes = []
+    skipped = [file.path.name for file in opened if file not in files]
+    if skipped:
+        names = ", ".join(islice(skipped, 5)) + (" and others" if len(skipped) > 5 else "")
+        text = (
+            f"{len(skipped)} of {len(opened)} files lie off the slab by what they declare, and "
+            f"were not read: {escape(names)}."
+        )
+        notes.append(Note("cloud-files-off", text))
+    whole = sum(file.whole for file in files if file.whole is not None)
+    read = sum(tally.by_file.get(file.path, 0) for file in files if file.whole is not None)
+    if read < whole:
+        text = (
+            f"Of {whole:,} points of a cloud-optimised file only the {read:,} in nodes that meet "
+            "the slab and its margin were unpacked."
+        )
+        notes.append(Note("cloud-part", text))
+    return notes
+
+
+def _note_removed(removal: _Removal, kept: int) -> Note:
+    return Note(
+        "cloud-not-base",
+        f"{removal.count:,} of {kept:,} points ({removal.count / kept:.2%}) stand abruptly above "
+        "or below the base, as people, forms, stakes, reinforcing and low strays do, and were "
+        "taken away; points within {} of the low envelope of squares of {} were kept. Look at "
+        "their marks on plan.png. Reinforcing and forms lower than that can't be told from base.",
+        (
+            Measure(removal.ground.band, Kind.THICKNESS),
+            Measure(removal.ground.cell, Kind.THICKNESS),
+        ),
+    )

@@ -1,0 +1,229 @@
+"""Which column of a table is what."""
+
+import re
+from collections import Counter
+from collections.abc import Sequence
+
+from gradevol.files.headings import MEANINGS, contradicts, read_heading, read_letters
+from gradevol.files.sources import Setups, Shots
+from gradevol.files.table import SAMPLE, Table
+from gradevol.files.text import is_number_like
+from gradevol.ground.errors import InputError
+from gradevol.ground.notes import Note, escape
+
+PLAIN = "PNEZD"
+_FRACTION_OR_MINUS = re.compile(r"[-−].*|.*[.,][0-9]*[1-9][0-9]*")
+
+
+def check_letters(columns: str, *, of_depths: bool = False) -> str:
+    """
+    Letters as a job states them, in capitals, with E and N for X and Y.
+
+    Parameters
+    ----------
+    columns : str
+        As stated.
+    of_depths : bool
+        Whether a column may be depths, T, and none elevations or rod readings.
+
+    Raises
+    ------
+    InputError
+        If a letter is not known, or stands twice.
+    """
+    letters = columns.upper().replace("X", "E").replace("Y", "N")
+    for letter in letters:
+        if letter not in ("PENTD-" if of_depths else "PENZDSR-"):
+            raise InputError(
+                f"base.columns is {columns!r}, but {letter!r} names no column",
+                remedy="Write one letter a column: P point, N or Y northing, E or X easting, "
+                + ("T depth" if of_depths else "Z elevation, S setup, R rod reading")
+                + ", D description, - skip",
+            )
+        if letter != "-" and letters.count(letter) > 1:
+            raise InputError(
+                f"base.columns is {columns!r}, which names the {MEANINGS[letter]} twice",
+                remedy="Write - for a column to skip",
+            )
+    return letters
+
+
+def find_columns(table: Table, shots: Shots) -> tuple[str, list[Note]]:
+    """
+    Letters of a table's columns: its header's, else the job's, else PNEZD if that fits.
+
+    Returns
+    -------
+    letters : str
+        One a column, with at least N, E and Z; or N, E and R where there are setups.
+    notes : list of Note
+        Where the header and the job differ.
+
+    Raises
+    ------
+    InputError
+        If the columns cannot be known without a guess, the header's units are not the job's, or
+        rod readings and setups are not both there.
+    """
+    stated = check_letters(shots.columns) if shots.columns else None
+    named = None
+    notes: list[Note] = []
+    if table.header is not None:
+        named = _read_header(table, table.header, shots.unit, must=stated is None)
+        notes = _note_header(table, named, stated)
+    letters = named or stated
+    if letters is None:
+        _check_plain(table)
+        letters = PLAIN
+    _check_rods(table, letters, shots.setups)
+    needed = "NE" if "R" in letters else "NEZ"
+    if missing := [MEANINGS[letter] for letter in needed if letter not in letters]:
+        raise InputError(
+            f"{shots.key}.columns is {shots.columns!r}, which names no {' and no '.join(missing)}",
+            remedy="Every shot needs N, E and Z (or Y, X and Z)",
+            path=table.path,
+        )
+    return letters, notes
+
+
+def _check_rods(table: Table, letters: str, setups: Setups | None) -> None:
+    """Refuse rod readings without setups, and setups without rod readings."""
+    if "R" in letters and "Z" not in letters and setups is None:
+        raise InputError(
+            "its columns hold rod readings (R) but no elevations (Z)",
+            remedy="List the instrument setups under [base.setups], each with its benchmark and "
+            "backsight or its height; or add a column of elevations",
+            path=table.path,
+        )
+    if "R" not in letters and setups is not None and setups.is_stated:
+        raise InputError(
+            f"{setups.key} is given, but the columns {letters} hold no rod readings (R)",
+            remedy=f"Mark them with R in base.columns, or leave {setups.key} out",
+            path=table.path,
+        )
+
+
+def _note_header(table: Table, named: str | None, stated: str | None) -> list[Note]:
+    name = escape(table.path.name)
+    if named is None:
+        header = escape(table.quote(table.header or ()))
+        text = (
+            f"The first row of {name}, {header}, was left out as a header; its columns were read "
+            f"as {stated}, as base.columns says."
+        )
+        return [Note("header-not-known", text)]
+    if stated is not None and stated.rstrip("-") != named.rstrip("-"):
+        text = (
+            f"The header of {name} says {named}, base.columns says {stated}; the header was "
+            "followed."
+        )
+        return [Note("header-followed", text)]
+    return []
+
+
+def _read_header(table: Table, header: Sequence[str], unit: str, *, must: bool) -> str | None:
+    """Letters that a header names; None if it does not name all that is needed."""
+    headings = [read_heading(cell) for cell in header]
+    try:
+        letters = read_letters(headings)
+        split = len(letters.replace("-", "")) < sum(item.letter != "-" for item in headings)
+        if table.delimiter == " " and (split or _usual_width(table.rows) < len(header) - 1):
+            raise ValueError("blanks part names of several words")
+    except ValueError as error:
+        if not must:
+            return None
+        raise InputError(
+            f"in its header {table.quote(header)}, {error}",
+            remedy="Give each column one name, of one word; or leave the header out and say what "
+            "the columns are in base.columns",
+            path=table.path,
+        ) from error
+    missing = [MEANINGS[letter] for letter in "NE" if letter not in letters]
+    missing += [MEANINGS["Z"]] * ("Z" not in letters and "R" not in letters)
+    if missing and must:
+        words = {word for cell in header for word in re.findall("[a-z]+", cell.lower())}
+        is_on_globe = not words.isdisjoint(("lat", "latitude", "lon", "long", "lng", "longitude"))
+        raise InputError(
+            f"its header {table.quote(header)} names no {' and no '.join(missing)}",
+            remedy="Latitude and longitude are no distances: export the shots in the coordinates "
+            "of the job, projected or local"
+            if is_on_globe
+            else "Use names such as point, northing, easting, elevation, description; or say "
+            'what the columns are in base.columns, for example "PNEZD"',
+            path=table.path,
+        )
+    check_units(table, header, unit)
+    return None if missing else letters
+
+
+def check_units(table: Table, header: Sequence[str], unit: str) -> None:
+    """
+    Refuse a header that says another unit than the job.
+
+    Raises
+    ------
+    InputError
+        It says both.
+    """
+    headings = [read_heading(cell) for cell in header]
+    stated = {item.unit: item.text for item in headings if item.unit and item.letter in "NEZR"}
+    if len(stated) > 1 and set(stated) != {"ft", "us-ft"}:  # plain feet may be survey feet
+        one, other = list(stated.values())[:2]
+        raise InputError(
+            f"its header says {one!r} and {other!r}: two units in one file",
+            remedy="Export all columns in one unit, or correct the header",
+            path=table.path,
+        )
+    for heading in headings:
+        if contradicts(heading, unit):
+            raise InputError(
+                f"its header says {heading.text!r}, in {heading.unit}, but the job says that its "
+                f"numbers are in {unit}"
+                + (
+                    ": the international foot (ft) and the US survey foot (us-ft) are two units"
+                    if {heading.unit, unit} == {"ft", "us-ft"}
+                    else ""
+                ),
+                remedy="Set the file's own unit in the job (units in the table that names the "
+                "file), or correct the header",
+                path=table.path,
+            )
+
+
+def _usual_width(rows: Sequence[Sequence[str]]) -> int:
+    widths = Counter(map(len, rows[:SAMPLE])).most_common(1)
+    return widths[0][0] if widths else 0
+
+
+def _check_plain(table: Table) -> None:
+    """Refuse a table, with neither header nor stated columns, that is not like PNEZD."""
+    rows = [[cell.strip() for cell in row] for row in table.rows[:SAMPLE]]
+    for row in rows:
+        while row and not row[-1]:
+            row.pop()
+    width = _usual_width(rows)
+    fitting = [row for row in rows if len(row) >= 4 and all(map(is_number_like, row[1:4]))]
+    first = [row[0] for row in fitting]
+    numbered = all(map(is_number_like, first))
+    fifth = [row[4] for row in fitting if len(row) > 4]
+    if width <= 3:
+        why = f"{width} column{'s' * (width != 1)}, whose order cannot be known"
+    elif len(fitting) <= len(rows) / 2:
+        why = "no numbers where PNEZD has northing, easting and elevation"
+    elif numbered and any(map(_FRACTION_OR_MINUS.fullmatch, first)):
+        why = "no point ids in its first column"
+    elif numbered and not fifth and len(set(first)) < len(first):
+        why = "numbers in its first column that repeat, so they are no point ids"
+    elif all(map(is_number_like, fifth)) and any(map(_FRACTION_OR_MINUS.fullmatch, fifth)):
+        why = "measured numbers where PNEZD has the description"
+    elif all(len(row) > len(PLAIN) and all(map(is_number_like, row[4:])) for row in fitting):
+        why = "more columns of numbers than PNEZD has"
+    else:
+        return
+    raise InputError(
+        f"it has no header row, and {why}: {table.quote(table.rows[0])}",
+        remedy='Say what the columns are in base.columns, for example "PNEZD", "ENZ" or "NEZ"; or '
+        "give the file a header row such as point,northing,easting,elevation,description",
+        path=table.path,
+        line=table.lines[0],
+    )

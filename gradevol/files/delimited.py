@@ -1,0 +1,207 @@
+"""Delimited text of points: PNEZD and its kin."""
+
+import fnmatch
+from collections import Counter
+from collections.abc import Sequence
+from dataclasses import dataclass
+from itertools import chain
+from pathlib import Path
+
+import numpy as np
+
+from gradevol.files.cells import fit_rows, read_coordinates
+from gradevol.files.columns import find_columns
+from gradevol.files.rods import level_shots, takes_rods
+from gradevol.files.setups import note_setups
+from gradevol.files.sources import Shots
+from gradevol.files.table import Table, read_table
+from gradevol.ground.arrays import FloatArray
+from gradevol.ground.errors import InputError
+from gradevol.ground.notes import Note, escape
+from gradevol.ground.units import METRES
+from gradevol.site.survey import Survey
+
+__all__ = ["Table", "read_delimited", "read_table"]
+
+_SHOWN = 12
+
+
+@dataclass(frozen=True, slots=True)
+class _Part:
+    """The shots of one file, and how often it holds each description."""
+
+    path: Path
+    points: FloatArray
+    ids: tuple[str, ...]
+    codes: tuple[str, ...]
+    setups: tuple[str, ...]
+    readings: tuple[str, ...]
+    is_by_rod: bool
+    held: Counter[str]
+    notes: tuple[Note, ...]
+
+
+def read_delimited(shots: Shots) -> Survey:
+    """
+    Read shots from delimited text, one a line.
+
+    Parameters
+    ----------
+    shots : Shots
+        The files, their unit, their columns, and which descriptions are wanted.
+
+    Returns
+    -------
+    Survey
+        The shots in file order, about a local origin, m. A shot without a point id goes by its
+        line. `readings` are the elevations or rod readings as written; `sigma` and `datum_sigma`
+        are left for the caller to set.
+
+    Raises
+    ------
+    InputError
+        At the first fault: a file that is no table, columns that cannot be known, a row without
+        numbers, codes that match nothing, a setup that is not known, too few shots.
+    """
+    if len(set(shots.paths)) < len(shots.paths):
+        twice = next(path for path, count in Counter(shots.paths).items() if count > 1)
+        raise InputError("it is named twice", remedy="Name each file once", path=twice)
+    parts = [_read_part(path, shots) for path in shots.paths]
+    notes = [note for part in parts for note in part.notes]
+    if shots.codes:
+        notes += _check_codes(parts, shots.codes, shots.key)
+    count = sum(len(part.points) for part in parts)
+    if count < shots.least:
+        raise InputError(
+            f"{count} shot{'s' * (count != 1)} cannot make a surface: three are the least"
+            if shots.least > 1
+            else "it holds no shot",
+            remedy="Check that this is the right file"
+            + f" and {shots.key}.codes" * bool(shots.codes),
+            path=shots.paths[0] if len(parts) == 1 else None,
+        )
+    points = np.concatenate([part.points for part in parts])
+    if shots.least > 1:
+        _refuse_degrees(points[:, :2] / METRES[shots.unit], parts[0].path)
+    ids = _join([part.ids for part in parts])
+    notes += note_duplicates(ids)
+    setups = _join([part.setups for part in parts])
+    if shots.setups is not None and shots.setups.is_own:
+        notes += note_setups(shots.setups)
+    is_by_rod = all(part.is_by_rod for part in parts)
+    is_alike = len({part.is_by_rod for part in parts}) == 1
+    return Survey.about_local_origin(
+        points,
+        ids=ids,
+        codes=_join([part.codes for part in parts]),
+        setups=setups,
+        readings=_join([part.readings for part in parts]) if is_alike else (),
+        reading_unit=shots.unit,
+        is_read_down=is_by_rod,
+        method="rod and level" if is_by_rod else "shots",
+        notes=tuple(notes),
+    )
+
+
+def _refuse_degrees(plan: FloatArray, path: Path) -> None:
+    """Refuse longitudes and latitudes: what spans less than 0.01 of any unit is no slab."""
+    spans = np.ptp(plan, axis=0)
+    within = (np.abs(plan) <= 180).all() and (np.abs(plan) <= 90).all(axis=0).any()
+    if within and (spans > 0).all() and (spans < 0.01).all():
+        raise InputError(
+            f"its coordinates ({plan[0, 0]:.7g}, {plan[0, 1]:.7g}) look like degrees of longitude "
+            "and latitude, not eastings and northings",
+            remedy="Export the shots in the coordinates of the job: projected, or local",
+            path=path,
+        )
+
+
+def _join(columns: Sequence[tuple[str, ...]]) -> tuple[str, ...]:
+    """One column of all files; nothing where none has a word in it."""
+    joined = columns[0] if len(columns) == 1 else tuple(chain.from_iterable(columns))
+    return joined if any(joined) else ()
+
+
+def _read_part(path: Path, shots: Shots) -> _Part:
+    table = read_table(path)
+    letters, notes = find_columns(table, shots)
+    if table.encoding == "cp1252":
+        text = (
+            f"{escape(path.name)} is not UTF-8 and was read as Windows-1252: letters with accents "
+            "may be wrong."
+        )
+        notes.append(Note("encoding-guessed", text))
+    fitted = fit_rows(table, letters, needed="NE" if "R" in letters else "NEZ")
+    words = fitted.column("D")
+    if table.delimiter == " ":
+        words = tuple([word.strip('"') for word in words])
+    held = Counter(words)
+    if shots.codes:
+        if not any(held):
+            raise InputError(
+                f"{shots.key}.codes asks for {', '.join(shots.codes)}, but no column holds "
+                "descriptions",
+                remedy=f"Leave {shots.key}.codes out, or mark the descriptions with D in "
+                f"{shots.key}.columns",
+                path=path,
+            )
+        wanted = {word for word in held if any(_matches(word, pattern) for pattern in shots.codes)}
+        # a row that does not fit may have lost its description: it is not left out in silence
+        kept = [at for at, word in enumerate(words) if word in wanted or at in fitted.faults]
+        fitted = fitted.keep(kept)
+        words = tuple([words[at] for at in kept])
+    setups = fitted.column("S")
+    is_by_rod = takes_rods(fitted, shots.setups)
+    if is_by_rod and shots.setups is not None:
+        points, setups = level_shots(fitted, shots.setups, unit=shots.unit)
+    else:
+        points = read_coordinates(fitted, "ENZ", unit=shots.unit)
+    ids = fitted.column("P")
+    if "" in set(ids):
+        name = f"{path.name} line" if len(shots.paths) > 1 else "line"
+        lines = [table.lines[place] for place in fitted.places]
+        ids = tuple([text or f"{name} {line}" for text, line in zip(ids, lines, strict=True)])
+    readings = fitted.column("R" if is_by_rod else "Z")
+    return _Part(path, points, ids, words, setups, readings, is_by_rod, held, tuple(notes))
+
+
+def _matches(word: str, pattern: str) -> bool:
+    return fnmatch.fnmatchcase(word.lower(), pattern.strip().lower())
+
+
+def _check_codes(parts: Sequence[_Part], patterns: Sequence[str], key: str) -> list[Note]:
+    """Refuse codes that match nothing at all; note those, and the files, that match nothing."""
+    held: Counter[str] = Counter()
+    for part in parts:
+        held += part.held
+    asked = ", ".join(patterns)
+    if not any(len(part.points) for part in parts):
+        most = [f"{word or '(blank)'} ({count})" for word, count in held.most_common(_SHOWN)]
+        more = f" and {len(held) - _SHOWN} more" if len(held) > _SHOWN else ""
+        raise InputError(
+            f"{key}.codes asks for {asked}, but no description matches; there are "
+            f"{', '.join(most)}{more}",
+            remedy=f"Set {key}.codes to those that are meant (* stands for any letters)",
+            path=parts[0].path if len(parts) == 1 else None,
+        )
+    notes = []
+    for pattern in patterns:
+        if not any(_matches(word, pattern) for word in held):
+            text = f"No description matches {escape(pattern)}, which {key}.codes asks for."
+            notes.append(Note("code-matches-nothing", text))
+    for part in parts:
+        if not len(part.points):
+            text = f"No description in {escape(part.path.name)} matches {escape(asked)}."
+            notes.append(Note("file-without-shots", text))
+    return notes
+
+
+def note_duplicates(ids: Sequence[str]) -> list[Note]:
+    """Note point ids that stand for more than one shot, code ``duplicate-ids``."""
+    if len(set(ids)) == len(ids):
+        return []
+    twice = {name: count for name, count in Counter(ids).items() if count > 1}
+    shown = [f"{name} ({count} times)" for name, count in list(twice.items())[:_SHOWN]]
+    more = f" and {len(twice) - _SHOWN} more" if len(twice) > _SHOWN else ""
+    text = f"Point ids stand for more than one shot, and all were kept: {', '.join(shown)}{more}."
+    return [Note("duplicate-ids", escape(text), points=tuple(twice))]

@@ -1,0 +1,207 @@
+"""DXF drawings: opening them, their unit, and what lies on a layer."""
+
+import logging
+import struct
+from collections import Counter
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from gradevol.files.drawing_files import open_drawing
+from gradevol.files.drawing_units import check_unit
+from gradevol.ground.errors import InputError
+
+if TYPE_CHECKING:
+    from ezdxf.document import Drawing
+    from ezdxf.entities.dxfentity import DXFEntity
+
+#: Values of $INSUNITS, DXF reference, HEADER section; 0 says nothing.
+_UNITS = {
+    1: "in",
+    2: "ft",
+    3: "miles",
+    4: "mm",
+    5: "cm",
+    6: "m",
+    7: "km",
+    10: "yards",
+    14: "decimetres",
+    21: "us-ft",
+    22: "US survey inches",
+    23: "US survey yards",
+    24: "US survey miles",
+}
+#: What ezdxf raises at damaged files, besides its own errors.
+_BROKEN = (
+    ArithmeticError,
+    AttributeError,
+    LookupError,
+    OSError,
+    RuntimeError,
+    StopIteration,
+    TypeError,
+    ValueError,
+    struct.error,
+)
+_SHOWN = 20
+#: Keeps ezdxf's remarks, which are no errors, off standard error.
+_QUIET = logging.NullHandler()
+
+
+def open_dxf(path: Path, *, unit: str | None) -> "Drawing":
+    """
+    Open a DXF drawing, text or binary, R12 or later, and check its unit, if one is given.
+
+    Raises
+    ------
+    InputError
+        If it is no DXF, is damaged or cut short, or is in another unit than the job says.
+    """
+    from ezdxf.filemanagement import readfile  # noqa: PLC0415
+
+    logging.getLogger("ezdxf").addHandler(_QUIET)
+    with open_drawing(path):
+        pass  # says what is wrong with a file that cannot be opened, or is a DWG
+    with refuse_damage(path):
+        drawing = readfile(path)
+    if unit is None:
+        return drawing
+    number = drawing.header.get("$INSUNITS", 0) or 0
+    check_unit(
+        _UNITS.get(number, f"unit no. {number}") if number else None,
+        unit=unit,
+        path=path,
+        where=f"its header ($INSUNITS {number})",
+    )
+    return drawing
+
+
+@contextmanager
+def refuse_damage(path: Path) -> Iterator[None]:
+    """
+    Refuse what ezdxf cannot make sense of; it looks into some entities only when they are used.
+
+    Raises
+    ------
+    InputError
+        It says what ezdxf says.
+    """
+    from ezdxf.lldxf.const import DXFError  # noqa: PLC0415
+
+    try:
+        yield
+    except (DXFError, *_BROKEN) as error:
+        is_other = isinstance(error, OSError) and "not a DXF file" in str(error)
+        said = " ".join(str(error).split())[:120].rstrip(".") or type(error).__name__
+        raise InputError(
+            "it is not a DXF drawing" if is_other else f"it is damaged or was cut short ({said})",
+            remedy="Export it again as DXF, from the drawing program",
+            path=path,
+        ) from error
+
+
+def choose_entities(
+    drawing: "Drawing", kinds: Sequence[str], *, layer: str | None, path: Path
+) -> list["DXFEntity"]:
+    """
+    Find the entities of some kinds in model space, on one layer or all.
+
+    Parameters
+    ----------
+    drawing : ezdxf Drawing
+    kinds : sequence of str
+        Their names in DXF.
+    layer : str or None
+        The layer, capitals do not matter; None: all.
+    path : Path
+        The file, for errors.
+
+    Raises
+    ------
+    InputError
+        If there are none: it lists the layers that hold some.
+    """
+    entities: list[DXFEntity] = list(drawing.modelspace())
+    fitting = [entity for entity in entities if entity.dxftype() in kinds]
+    chosen = [entity for entity in fitting if is_on(entity, layer)]
+    if chosen:
+        return chosen
+    wanted = ", ".join(kinds)
+    if fitting:
+        problem = f"layer {layer!r} holds no {wanted}; these do: {say_layers(fitting)}"
+        remedy = "Name one of them (layer)"
+    elif any(is_on(entity, layer) and entity.dxftype() == "INSERT" for entity in entities):
+        problem = f"it holds no {wanted}, only blocks, which are not looked into"
+        remedy = "Explode the blocks in the drawing program"
+    else:
+        kinds_held = Counter(entity.dxftype() for entity in entities).most_common(_SHOWN)
+        held = ", ".join(f"{kind} ({count:,})" for kind, count in kinds_held)
+        problem = f"it holds no {wanted} in model space, but {held or 'nothing'}"
+        remedy = "Export those, or name another file"
+    raise InputError(problem, remedy=remedy, path=path)
+
+
+def is_on(entity: "DXFEntity", layer: str | None) -> bool:
+    """Whether an entity is on a layer; on any, where None is given."""
+    return layer is None or str(entity.dxf.layer).strip().lower() == layer.strip().lower()
+
+
+def say_layers(entities: Sequence["DXFEntity"]) -> str:
+    """Layers of some entities and how many are on each, in words."""
+    counts = Counter(str(entity.dxf.layer) for entity in entities).most_common()
+    shown = ", ".join(f"{name} ({count:,})" for name, count in counts[:_SHOWN])
+    return shown + f" and {len(counts) - _SHOWN} more" * (len(counts) > _SHOWN)
+
+
+def list_layers(path: Path) -> dict[str, dict[str, int]]:
+    """How many entities of each kind lie on each layer of a drawing's model space."""
+    layers: dict[str, Counter[str]] = {}
+    for entity in open_dxf(path, unit=None).modelspace():
+        layers.setdefault(str(entity.dxf.layer), Counter())[entity.dxftype()] += 1
+    return {name: dict(held.most_common()) for name, held in sorted(layers.items())}
+
+
+def find_blocks(drawing: "Drawing", kinds: Sequence[str], *, layer: str | None) -> list[str]:
+    """Names of the blocks that are inserted on a layer and hold entities of some kinds."""
+    return sorted(
+        {
+            entity.dxf.name
+            for entity in drawing.modelspace().query("INSERT")
+            if is_on(entity, layer) and _holds(drawing, entity.dxf.name, kinds, set())
+        }
+    )
+
+
+def _holds(drawing: "Drawing", name: str, kinds: Sequence[str], seen: set[str]) -> bool:
+    """Whether a block, or one within it, holds such an entity; blocks may name one another."""
+    if name in seen or name not in drawing.blocks:
+        return False
+    seen.add(name)
+    block = drawing.blocks.get(name)
+    return any(
+        entity.dxftype() in kinds
+        or (entity.dxftype() == "INSERT" and _holds(drawing, entity.dxf.name, kinds, seen))
+        for entity in block
+    )
+
+
+def refuse_blocks(
+    drawing: "Drawing", kinds: Sequence[str], *, layer: str | None, path: Path
+) -> None:
+    """
+    Refuse blocks that hold more of what is read, as it would be left out in silence.
+
+    Raises
+    ------
+    InputError
+        It names them.
+    """
+    blocks = find_blocks(drawing, kinds, layer=layer)
+    if blocks:
+        raise InputError(
+            f"blocks hold more {', '.join(kinds)}, and are not looked into: "
+            f"{', '.join(blocks[:_SHOWN])}",
+            remedy="Explode those blocks in the drawing program, or name a layer without them",
+            path=path,
+        )

@@ -1,0 +1,133 @@
+"""Header rows: what the names above columns mean."""
+
+import re
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from gradevol.ground.units import SPELLINGS
+
+#: What each letter of `base.columns` stands for.
+MEANINGS = {
+    "P": "point",
+    "N": "northing",
+    "E": "easting",
+    "Z": "elevation",
+    "D": "description",
+    "S": "setup",
+    "R": "rod reading",
+    "T": "depth",
+}
+
+#: Names that people write above a column; common practice, no source. Of two columns for the
+#: description, or for the point, the name that stands first here is taken.
+_NAMES = {
+    name: letter
+    for letter, names in {
+        "P": "point|point id|point no|point number|point name|pointid|pointno|pointnumber"
+        "|pointname|pt|pt id|pt no|ptid|ptno|pnt|p|id|no|nr|number|num|#|shot|shot id|shot no"
+        "|name|label",
+        "N": "northing|northings|north|n|y|y coord|y coordinate",
+        "E": "easting|eastings|east|e|x|x coord|x coordinate",
+        "Z": "elevation|elev|ele|el|z|z coord|z coordinate|level|reduced level|rl|height",
+        "D": "code|feature code|description|desc|descr|d|feature|note|notes|remark|remarks"
+        "|comment|comments",
+        "S": "setup|set up|instrument setup|setup no|setup id|s",
+        "R": "rod|rod reading|reading|staff|staff reading|r",
+    }.items()
+    for name in names.split("|")
+}
+#: Names of depths, which are thickness itself; among shots they name no column that is read.
+_DEPTH_NAMES = frozenset(
+    (
+        *("depth", "depths", "measured depth", "depth down", "string depth", "measure down"),
+        *("measured down", "measuredown", "down", "thickness", "t"),
+    )
+)
+_RANKS = {name: rank for rank, name in enumerate(_NAMES)}
+_WORDS = re.compile(r"[^\W_]+|['\"′″#]")
+_FEET = {"ft", "us-ft"}
+
+
+@dataclass(frozen=True, slots=True)
+class Heading:
+    """
+    One cell of a header row.
+
+    Attributes
+    ----------
+    text : str
+        As written.
+    letter : str
+        What it names, a letter as in `base.columns`; ``-`` where the name is not known.
+    unit : str or None
+        The unit it carries: a key of `METRES`, or ``cm``.
+    rank : int
+        Which of two columns for one thing is taken: the lower.
+    """
+
+    text: str
+    letter: str
+    unit: str | None = None
+    rank: int = 0
+
+
+def read_heading(cell: str) -> Heading:
+    """Understand ``Northing``, ``x_ft``, ``E (m)``, ``Point No.``; unknown names are ``-``."""
+    words = _WORDS.findall(cell.lower())
+    for count in range(min(len(words), 3), 0, -1):
+        name = " ".join(words[:count])
+        if name in _NAMES:
+            unit, known = _heading_unit(words[count:])
+            if known:
+                return Heading(cell.strip(), _NAMES[name], unit, _RANKS[name])
+    return Heading(cell.strip(), "-")
+
+
+def read_depth_heading(cell: str) -> Heading:
+    """Understand ``depth_in`` and ``Measure-down`` too, as a column ``T``."""
+    words = _WORDS.findall(cell.lower())
+    for count in range(min(len(words), 3), 0, -1):
+        if " ".join(words[:count]) in _DEPTH_NAMES:
+            unit, known = _heading_unit(words[count:])
+            if known:
+                return Heading(cell.strip(), "T", unit)
+    return read_heading(cell)
+
+
+def _heading_unit(words: Sequence[str]) -> tuple[str | None, bool]:
+    """Unit named by the rest of a heading, and whether the rest was understood."""
+    kind = {"us", "survey", "usft", "sft", "ftus"} & set(words)
+    rest = [word for word in words if word not in {"us", "survey", "int", "intl", "international"}]
+    if not rest:
+        return None, not words
+    unit = "us-ft" if rest == ["ftus"] else SPELLINGS.get(rest[0])
+    if unit is None or len(rest) > 1:
+        return None, False
+    return ("us-ft" if kind and unit in _FEET else unit), True
+
+
+def read_letters(headings: Sequence[Heading]) -> str:
+    """
+    Letters of a header row, one a column; of two descriptions or points the better one.
+
+    Raises
+    ------
+    ValueError
+        If two columns name one coordinate.
+    """
+    letters = [heading.letter for heading in headings]
+    for letter, meaning in MEANINGS.items():
+        same = [index for index, other in enumerate(letters) if other == letter]
+        if len(same) > 1 and letter in "NEZRT":
+            names = " and ".join(repr(headings[index].text) for index in same)
+            raise ValueError(f"{names} both name the {meaning}")
+        for index in sorted(same, key=lambda index: headings[index].rank)[1:]:
+            letters[index] = "-"
+    return "".join(letters)
+
+
+def contradicts(heading: Heading, unit: str) -> bool:
+    """Whether a heading's unit is another than `unit`; plain feet may be survey feet."""
+    if heading.letter not in "NEZR" or heading.unit is None:
+        return False
+    return heading.unit != unit and (heading.unit, unit) != ("ft", "us-ft")

@@ -1,0 +1,181 @@
+"""The points of a LAS or LAZ file, in chunks; of a cloud-optimised one, only those asked for."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+
+from gradevol.files.cloud_chunks import (
+    Bounds,
+    Chunk,
+    check_degrees,
+    check_place,
+    find_within,
+    meets,
+)
+from gradevol.files.copc import Node, find_nodes, unpack_nodes
+from gradevol.files.las_header import LasHeader, read_las_header
+from gradevol.files.las_packing import telling_damage
+from gradevol.ground.arrays import BoolArray, FloatArray
+from gradevol.ground.errors import InputError
+from gradevol.ground.notes import Note
+from gradevol.ground.units import METRES
+
+#: Points read at once, and bytes that they may take.
+_CHUNK, _CHUNK_BYTES = 1_000_000, 128 * 1024 * 1024
+#: Coordinates stored in coarser steps than this are no degrees: 1 m on the ground.
+_DEGREE_STEP = 1e-5
+
+
+@dataclass(frozen=True, slots=True)
+class LasCloud:
+    """A LAS or LAZ file whose header was checked; `metres` in its units of E, N, Z."""
+
+    header: LasHeader
+    metres: FloatArray
+
+    @property
+    def path(self) -> Path:
+        """The file."""
+        return self.header.path
+
+    @property
+    def has_classes(self) -> bool:
+        """Every LAS file has them."""
+        return True
+
+    @property
+    def whole(self) -> int | None:
+        """Points of a cloud-optimised file."""
+        return self.header.count if self.header.octree else None
+
+    @property
+    def notes(self) -> tuple[Note, ...]:
+        """Where the file declares another unit for elevations than for the plan, a note of it."""
+        units = self.header.units
+        if units.elevation in {None, units.plan} or self.metres[0] == self.metres[2]:
+            return ()
+        plan = units.plan or next(name for name in METRES if METRES[name] == self.metres[0])
+        text = f"The cloud says that it is in {plan} in plan and {units.elevation} in elevation."
+        return (Note("cloud-units", text),)
+
+    @property
+    def extent(self) -> Bounds | None:
+        """Ends in plan that its header declares, m; None where they are none."""
+        if self.header.extent is None:
+            return None
+        west, south, east, north = (float(end * self.metres[0]) for end in self.header.extent)
+        return west, south, east, north
+
+    def read(self, is_kept: BoolArray, bounds: Bounds | None) -> Iterator[Chunk]:
+        """Read the points of kept classes within bounds; as many as are declared."""
+        header = self.header
+        low, high = np.full(3, np.inf), np.full(3, -np.inf)
+        count, wanted = 0, header.count
+        if bounds is not None and header.octree:
+            west, south, east, north = (float(end / self.metres[0]) for end in bounds)
+            there = (west, south, east, north)
+            nodes = [node for node in find_nodes(header) if meets(node.extent, there)]
+            wanted = sum(node.count for node in nodes)
+            records = _read_nodes(header, nodes)
+        else:
+            records = _read_all(header)
+        with telling_damage(header.path):
+            for record in records:
+                count += len(record)
+                chunk, ends = self._sift(record, is_kept, bounds, count / max(wanted, 1))
+                low, high = np.minimum(low, ends[0]), np.maximum(high, ends[1])
+                yield chunk
+        if count != wanted:
+            raise InputError(
+                f"the header declares {wanted:,} points, but {count:,} could be read",
+                remedy="The file was cut short: copy or export it again",
+                path=header.path,
+            )
+        if header.units.plan is None and max(header.scale[:2]) <= _DEGREE_STEP:
+            check_degrees(header.path, low[:2], high[:2])
+
+    def _sift(
+        self, record: Any, is_kept: BoolArray, bounds: Bounds | None, done: float
+    ) -> tuple[Chunk, FloatArray]:
+        """Chunk of a record of points, and the lowest and highest of kept classes, as written."""
+        header = self.header
+        is_withheld = np.asarray(record.withheld, bool)
+        classes = np.asarray(record.classification)
+        mask = is_kept[classes] & ~is_withheld
+        stored = [record.array[axis][mask] for axis in "XYZ"]
+        scale, offset = np.array(header.scale), np.array(header.offset)
+        ends = np.array([[np.inf] * 3, [-np.inf] * 3])
+        if len(stored[0]):
+            ends = np.array([(axis.min(), axis.max()) for axis in stored], float).T
+            ends = np.sort(ends * scale + offset, axis=0)
+            check_place(header.path, ends * self.metres)
+        points = np.empty((len(stored[0]), 3))
+        for axis, values in enumerate(stored):
+            points[:, axis] = (values * scale[axis] + offset[axis]) * self.metres[axis]
+        outside = 0
+        if bounds is not None:
+            is_in = find_within(points, bounds)
+            outside = len(points) - int(is_in.sum())
+            points = points[is_in] if outside else points
+        counts = np.bincount(classes[~is_withheld], minlength=256)
+        return Chunk(points, len(mask), int(is_withheld.sum()), outside, counts, done), ends
+
+
+def open_las(path: Path, unit: str) -> LasCloud:
+    """
+    Read the header of a LAS or LAZ file, and take its units, or the job's where it has none.
+
+    Raises
+    ------
+    InputError
+        If the file is damaged, in degrees, or in a unit that the job contradicts.
+    """
+    header = read_las_header(path)
+    declared = header.units.plan
+    if declared is not None and declared != unit:
+        raise InputError(
+            f"the file says that its coordinates are in {declared}, the job that they are in "
+            f"{unit}",
+            remedy=f'If the file is right, write units = "{declared}" under [base]',
+            path=path,
+        )
+    if declared is None and header.extent is not None and max(header.scale[:2]) <= _DEGREE_STEP:
+        check_degrees(path, np.array(header.extent[:2]), np.array(header.extent[2:]))
+    plan = METRES[declared or unit]
+    elevation = METRES[header.units.elevation or declared or unit]
+    return LasCloud(header, np.array([plan, plan, elevation]))
+
+
+def _read_all(header: LasHeader) -> Iterator[Any]:
+    """Records of all points."""
+    import laspy  # noqa: PLC0415
+
+    with laspy.open(
+        header.path,
+        laz_backend=laspy.LazBackend.LazrsParallel,
+        decompression_selection=_selection(),
+        read_evlrs=False,
+    ) as reader:
+        at_once = max(1, min(_CHUNK, _CHUNK_BYTES // header.point_size))
+        yield from reader.chunk_iterator(at_once)
+
+
+def _read_nodes(header: LasHeader, nodes: list[Node]) -> Iterator[Any]:
+    """Records of the points of nodes."""
+    import laspy  # noqa: PLC0415
+
+    with laspy.open(header.path, read_evlrs=False) as reader:
+        form = reader.header.point_format
+    for points in unpack_nodes(header, nodes, _selection().to_lazrs()):
+        yield laspy.PackedPointRecord.from_buffer(points, form)
+
+
+def _selection() -> Any:
+    """What of a point is unpacked."""
+    import laspy  # noqa: PLC0415
+
+    wanted = laspy.DecompressionSelection
+    return wanted.base() | wanted.Z | wanted.CLASSIFICATION | wanted.FLAGS

@@ -1,0 +1,262 @@
+"""Level notes as a table: BS, IS, FS, one point a row."""
+
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass
+from difflib import get_close_matches
+from pathlib import Path
+
+from gradevol.files.cells import parse_number
+from gradevol.files.level_columns import (
+    ELEVATIONS,
+    Column,
+    count_decimals,
+    find_columns,
+    find_rounding,
+    find_unit,
+)
+from gradevol.files.table import Table, read_table
+from gradevol.ground.errors import InputError
+from gradevol.ground.notes import Note, escape
+from gradevol.ground.units import parse_length
+from gradevol.site.levelling.book import LevelNotes, LevelRow, same_name
+
+#: No levelling staff is as long, m: those of the trade reach 25 ft (7.6 m); common practice, no
+#: source. A longer reading is in another unit, or an elevation in the wrong column.
+_LONGEST_STAFF = 10.0
+#: Two known elevations nearer than this are one, m.
+_SAME = 1e-6
+
+
+@dataclass(frozen=True, slots=True)
+class LevelPage:
+    """
+    A page of level notes, with what goes along with the levels.
+
+    Attributes
+    ----------
+    notes : LevelNotes
+        The readings, m.
+    unit : str
+        Unit of the page, a key of `METRES`.
+    decimals : int
+        Most decimals that a reading on it has.
+    places : tuple of ((float, float) or None)
+        Easting and northing of each row, m.
+    descriptions : tuple of str
+        One a row.
+    remarks : tuple of Note
+        What the reader noticed.
+    """
+
+    notes: LevelNotes
+    unit: str
+    decimals: int
+    places: tuple[tuple[float, float] | None, ...]
+    descriptions: tuple[str, ...]
+    remarks: tuple[Note, ...]
+
+
+def read_level_notes(
+    path: Path, *, unit: str | None = None, known: Sequence[str] = ()
+) -> LevelPage:
+    """
+    Read level notes from delimited text with a header row.
+
+    Parameters
+    ----------
+    path : Path
+        The file.
+    unit : str, optional
+        Unit of bare numbers, a key of `METRES`; None: a heading such as ``BS_ft`` says it.
+    known : sequence of str
+        Known elevations beside those in the file: ``BM2=105.263``.
+
+    Raises
+    ------
+    InputError
+        At the first fault: no such columns, no unit, a cell that is no number, rows that make no
+        setups.
+    """
+    table = read_table(path)
+    columns, left_out = find_columns(table)
+    unit = find_unit(table, columns, unit)
+    rows = [_read_row(table, index, columns, unit) for index in range(len(table.rows))]
+    remarks = [_note_left_out(left_out)] if left_out else []
+    elevations, remark = _find_known(table, rows)
+    remarks += [remark] if remark else []
+    elevations |= _parse_known(known, unit, [row.row.point for row in rows], path)
+    rows = [row for row in rows if row.is_read]
+    if not rows:
+        raise InputError("it has no readings", remedy="Check its columns BS, IS, FS", path=path)
+    notes = LevelNotes(
+        tuple(row.row for row in rows),
+        elevations,
+        rounding=find_rounding(table, columns, unit),
+        unit=unit,
+        path=path,
+    )
+    return LevelPage(
+        notes,
+        unit,
+        max(count_decimals(table, columns, ("BS", "IS", "FS"))),
+        tuple(row.place for row in rows),
+        tuple(row.description for row in rows),
+        tuple(remarks),
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class _Row:
+    """One row of the file."""
+
+    row: LevelRow
+    known: float | None
+    place: tuple[float, float] | None
+    description: str
+
+    @property
+    def is_read(self) -> bool:
+        """Whether anything was read on its point."""
+        return (self.row.backsight, self.row.intermediate, self.row.foresight) != (None,) * 3
+
+
+def _read_row(table: Table, index: int, columns: Mapping[str, Column], unit: str) -> _Row:
+    cells, line = table.rows[index], table.lines[index]
+    width = len(table.header or ())
+    if any(cell.strip() for cell in cells[width:]):
+        raise InputError(
+            f"a row of {len(cells)} cells is too long for {width} columns: {table.quote(cells)}",
+            remedy="Put quotes around a cell that holds the delimiter",
+            path=table.path,
+            line=line,
+        )
+
+    def text(kind: str) -> str:
+        at = columns[kind].at if kind in columns else width
+        return cells[at].strip() if at < len(cells) else ""
+
+    def number(kind: str) -> float | None:
+        if not text(kind):
+            return None
+        own = unit if kind in ELEVATIONS else columns[kind].unit or unit
+        try:
+            return parse_number(text(kind), decimal=table.decimal, unit=own)
+        except ValueError as error:
+            raise InputError(
+                f"the {kind} {text(kind)!r} {error}, in {table.quote(cells)}",
+                remedy="Correct the cell, or leave it blank if nothing was read; remarks go into "
+                "a column 'description'",
+                path=table.path,
+                line=line,
+            ) from error
+
+    row = LevelRow(
+        point=text("point") or f"line {line}",
+        backsight=number("BS"),
+        intermediate=number("IS"),
+        foresight=number("FS"),
+        backsight_length=number("BS distance"),
+        foresight_length=number("FS distance"),
+        booked_instrument=number("HI"),
+        booked_elevation=number("elevation"),
+        line=line,
+    )
+    easting, northing = number("easting"), number("northing")
+    place = None if easting is None or northing is None else (easting, northing)
+    read = _Row(row, number("known"), place, text("description"))
+    _refuse_row(table, read, text)
+    return read
+
+
+def _refuse_row(table: Table, read: _Row, text: Callable[[str], str]) -> None:
+    """Refuse what no row of level notes can be."""
+    row = read.row
+    fault = None
+    for kind, reading in (("BS", row.backsight), ("IS", row.intermediate), ("FS", row.foresight)):
+        if reading is not None and abs(reading) > _LONGEST_STAFF:
+            fault = (
+                f"the {kind} {text(kind)!r} is {abs(reading):.4g} m, longer than any staff",
+                "See whether it is an elevation in the wrong column, or in another unit",
+            )
+    for kind, length in (("BS", row.backsight_length), ("FS", row.foresight_length)):
+        if length is not None and length <= 0:
+            fault = (
+                f"the {kind} distance {text(f'{kind} distance')!r} is not above 0",
+                "Leave it blank where it was not measured",
+            )
+    if not read.is_read and row.booked_elevation is None and read.known is None:
+        fault = (
+            f"{row.point!r} has neither BS, IS, FS nor a known elevation",
+            "Book an HI in the row of its BS; begin a line that is only a remark with #",
+        )
+    if fault:
+        raise InputError(fault[0], remedy=fault[1], path=table.path, line=row.line)
+
+
+def _find_known(table: Table, rows: Sequence[_Row]) -> tuple[dict[str, float], Note | None]:
+    """
+    Known elevations that the file holds, by point.
+
+    A column of plain elevations may hold benchmarks only, or all results of the field book. If it
+    is filled in most of three or more rows, it is taken for results: then only the first is known.
+    """
+    filled = [row for row in rows if row.row.booked_elevation is not None]
+    are_results = len(rows) >= 3 and 2 * len(filled) > len(rows)
+    found: dict[str, tuple[float, LevelRow]] = {}
+    for row in rows:
+        known = row.known
+        if known is None and (not are_results or row is rows[0] or not row.is_read):
+            known = row.row.booked_elevation
+        if known is None:
+            continue
+        name = same_name(row.row.point)
+        before = found.setdefault(name, (known, row.row))
+        if abs(before[0] - known) > _SAME:
+            raise InputError(
+                f"{row.row.point!r} is given two known elevations, here and in line "
+                f"{before[1].line}",
+                remedy="Give one; an elevation that was only observed is no known one",
+                path=table.path,
+                line=row.row.line,
+            )
+    elevations = {name: known for name, (known, _) in found.items()}
+    if not are_results:
+        return elevations, None
+    text = (
+        "Elevations stand in most rows, so they were taken for what the field book made of the "
+        f"readings, and only compared; that of {rows[0].row.point} alone was taken as known. Give "
+        "other benchmarks in a column 'known' or by --known."
+    )
+    return elevations, Note("elevations-compared", escape(text))
+
+
+def _parse_known(
+    texts: Sequence[str], unit: str, points: Sequence[str], path: Path
+) -> dict[str, float]:
+    """Read known elevations from ``BM2=105.263``."""
+    names = {same_name(point): point for point in points}
+    known = {}
+    for text in texts:
+        point, _, elevation = text.rpartition("=")
+        try:
+            if not point.strip():
+                raise ValueError(f"{text!r} names no point")
+            known[same_name(point)] = parse_length(elevation, unit=unit)
+        except ValueError as error:
+            raise InputError(
+                f"--known {text!r} is not a point and its elevation ({error})",
+                remedy="Write --known 'BM2=105.263'",
+            ) from error
+        if same_name(point) not in names:
+            near = get_close_matches(same_name(point), names, n=1)
+            raise InputError(
+                f"--known names {point.strip()!r}, but the notes have no such point",
+                remedy=f"Did you mean {names[near[0]]!r}?" if near else "Spell it as in the notes",
+                path=path,
+            )
+    return known
+
+
+def _note_left_out(headings: Sequence[str]) -> Note:
+    text = f"Columns left out, as their headings are not known: {', '.join(headings)}."
+    return Note("columns-left-out", escape(text))

@@ -1,0 +1,119 @@
+"""Instrument setups: rod readings to elevations, and what the closing shots say."""
+
+from collections.abc import Collection, Sequence
+from pathlib import Path
+
+import numpy as np
+
+from gradevol.files.sources import Setup, Setups
+from gradevol.ground.arrays import FloatArray
+from gradevol.ground.errors import InputError
+from gradevol.ground.notes import Kind, Measure, Note, escape
+
+#: Misclosures above this are no noise of a rod and a level on a site, m: 0.02 ft. Common practice,
+#: no source.
+LARGE = 0.0061
+#: Misclosures below this are rounding, m.
+_NOTHING = 5e-7
+
+
+def heights_of_instrument(
+    names: Sequence[str], setups: Setups, *, path: Path, lines: Sequence[int]
+) -> tuple[FloatArray, tuple[str, ...]]:
+    """
+    Height of instrument of each shot.
+
+    Parameters
+    ----------
+    names : sequence of str
+        The setup of each of n shots as the file has it; blank where it has none.
+    setups : Setups
+        Those the job lists.
+    path : Path
+        The file.
+    lines : sequence of int
+        The line of each shot, from 1.
+
+    Returns
+    -------
+    heights : (n,) array of float
+        Elevation of the line of sight, m.
+    names : tuple of str
+        The setup of each shot as the job has it.
+
+    Raises
+    ------
+    InputError
+        If a shot's setup is not listed, or is blank where there are several.
+    """
+    listed = {fold(setup.name): setup for setup in setups.known}
+    found: list[Setup] = []
+    for name, line in zip(names, lines, strict=True):
+        if not name and len(setups.known) == 1:
+            found.append(setups.known[0])
+        elif fold(name) in listed:
+            found.append(listed[fold(name)])
+        else:
+            known = ", ".join(setup.name for setup in setups.known)
+            what = f"setup {name!r} is not one of" if name else "a shot names no setup, of"
+            raise InputError(
+                f"{what} those in {setups.key} ({known})",
+                remedy=f"Name the setup of each shot in a column S, and list it in {setups.key}",
+                path=path,
+                line=line,
+            )
+    return np.array([setup.height for setup in found]), tuple(setup.name for setup in found)
+
+
+def fold(name: str) -> str:
+    """Name of a setup without regard to capitals and blanks around it."""
+    return name.strip().casefold()
+
+
+def note_setups(setups: Setups) -> list[Note]:
+    """State the closing misclosures of setups, code ``setup-misclosure``."""
+    notes = []
+    for setup in setups.known:
+        name = escape(setup.name)
+        if setup.closing is None or setup.closing_benchmark is None:
+            continue
+        observed = setup.height - setup.closing
+        off = observed - setup.closing_benchmark
+        observed_known = (
+            Measure(observed, Kind.LEVEL),
+            Measure(setup.closing_benchmark, Kind.LEVEL),
+        )
+        if abs(off) < _NOTHING:
+            text = (
+                f"The closing shot of setup {name} found {{}} on a mark known as {{}}: it closes."
+            )
+            notes.append(Note("setup-misclosure", text, observed_known))
+            continue
+        text = (
+            f"The closing shot of setup {name} found {{}} on a mark known as {{}}: a misclosure of "
+            "{}"
+        )
+        if abs(off) > LARGE:  # first what is to be done: a summary may cut the rest
+            text += ", more than it should miss. Look for a misread rod (backsight or closing), or "
+            text += "a mark or an instrument that moved, before you rely on these shots"
+        text += ". It was not distributed; elevations stand as first worked out."
+        notes.append(Note("setup-misclosure", text, (*observed_known, Measure(off, Kind.LEVEL))))
+    return notes
+
+
+def note_unused(setups: Setups, used: Collection[str]) -> list[Note]:
+    """
+    Note the setups that no shot was taken from, code ``setup-not-used``.
+
+    Parameters
+    ----------
+    setups : Setups
+        Those the job lists.
+    used : collection of str
+        Names of those that shots were taken from: of base, top and rechecks together.
+    """
+    return [
+        Note("setup-not-used", f"No shot was taken from setup {escape(name)} of {setups.key}.")
+        for name in [setup.name for setup in setups.known]
+        if name not in used
+    ]

@@ -1,0 +1,76 @@
+"""Notes: the warnings of a result, as data.
+
+A note's text is written once, in words, with its measures left in metres; `presentation` puts
+them into the job's units.
+"""
+
+from dataclasses import dataclass, field
+from enum import Enum
+
+from gradevol.ground.units import Units
+
+
+class Kind(Enum):
+    """What a measure is, and so how it is said."""
+
+    TAPE = "tape"
+    THICKNESS = "thickness"
+    FINE = "fine"
+    LEVEL = "level"
+    AREA = "area"
+    VOLUME = "volume"
+
+
+def escape(text: str) -> str:
+    """Text of a file, safe within a note, whose gaps are filled by format."""
+    return text.replace("{", "{{").replace("}", "}}")
+
+
+@dataclass(frozen=True, slots=True)
+class Measure:
+    """A number in metres (m², m³) that a sentence mentions."""
+
+    value: float
+    kind: Kind
+
+    def say(self, units: Units) -> str:
+        """Return the measure in words, in `units`."""
+        says = {
+            Kind.TAPE: units.say_tape,
+            Kind.THICKNESS: units.say_thickness,
+            Kind.FINE: units.say_fine,
+            Kind.LEVEL: units.say_level,
+            Kind.AREA: units.say_area,
+            Kind.VOLUME: units.say_volume,
+        }
+        return says[self.kind](self.value)
+
+
+@dataclass(frozen=True, slots=True)
+class Note:
+    """
+    One warning.
+
+    Attributes
+    ----------
+    code : str
+        Stable, for scripts: words joined by hyphens.
+    text : str
+        A sentence for a person, with ``{}`` where each of `measures` goes.
+    measures : tuple of Measure
+        What fills the gaps, in order.
+    points : tuple of str
+        Ids of the shots it speaks of.
+    places : tuple of (float, float)
+        Places it speaks of: easting, northing about the survey's origin, m.
+    """
+
+    code: str
+    text: str
+    measures: tuple[Measure, ...] = ()
+    points: tuple[str, ...] = ()
+    places: tuple[tuple[float, float], ...] = field(default=())
+
+    def say(self, units: Units) -> str:
+        """Return the note's sentence in `units`."""
+        return self.text.format(*(measure.say(units) for measure in self.measures))

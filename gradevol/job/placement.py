@@ -1,0 +1,247 @@
+"""Slab and top of a job: their files read, and all put about the survey's origin."""
+
+from dataclasses import fields, is_dataclass, replace
+from pathlib import Path
+
+import numpy as np
+
+from gradevol.files import read_faces, read_ring, read_shots
+from gradevol.files.sources import (
+    Cloud,
+    CodedOutline,
+    OutlineFile,
+)
+from gradevol.ground.arrays import FloatArray, IntArray
+from gradevol.ground.errors import GeometryError, InputError
+from gradevol.job import Job, TopDesign, TopFile, TopPanels, TopShots
+from gradevol.job.pours import PartDesign
+from gradevol.job.table import FARTHEST
+from gradevol.site.slab import Slab, Thickening, Void
+from gradevol.site.surface import merge_shots
+from gradevol.site.survey import DATUM_SIGMA, FOOT_SIGMA, SHOT_SIGMA, Survey
+from gradevol.site.top import Design, Faces, Measured, Panel, Panels, move_design
+
+#: Points of a cloud farther than this off the slab's extents are left out, m.
+MARGIN = 2.0
+
+
+def place_survey(survey: Survey, job: Job) -> Survey:
+    """
+    Give a survey the accuracy that the job states, or its method's default and its reader's.
+
+    Raises
+    ------
+    InputError
+        If the survey or the job holds a number that no place on Earth has.
+    """
+    base = job.base
+    for part, what in ((job.slab, "slab"), (job.top, "top")):
+        _refuse_absurd(part, what, job.path)
+    _refuse_absurd((survey.points, survey.origin), "the survey", job.path)
+    shot = SHOT_SIGMA.get(survey.method)
+    datum = float(np.hypot(DATUM_SIGMA.get(survey.method, 0.0), survey.datum_sigma))
+    # who states what a setup shares has said all: the rod's foot is a part of it
+    foot = FOOT_SIGMA.get(survey.method, 0.0) if base.datum_sigma is None else 0.0
+    return replace(
+        survey,
+        sigma=base.sigma if base.sigma is not None else shot or 0.0,
+        datum_sigma=base.datum_sigma if base.datum_sigma is not None else datum,
+        foot_sigma=base.foot_sigma if base.foot_sigma is not None else foot,
+    )
+
+
+def _refuse_absurd(part: object, what: str, path: Path) -> None:
+    """Refuse numbers too large to be a place or a size: they overflow, or take for ever."""
+    if isinstance(part, tuple):
+        for item in part:
+            _refuse_absurd(item, what, path)
+    elif is_dataclass(part) and not isinstance(part, type):
+        for held in fields(part):
+            _refuse_absurd(getattr(part, held.name), f"{what}.{held.name}", path)
+    elif isinstance(part, float | np.ndarray):
+        largest = float(np.abs(part).max(initial=0.0))
+        if largest > FARTHEST:
+            raise InputError(
+                f"{what} holds a number of {largest:.3g} m, and none on Earth is as large",
+                remedy="Look for a slip of the decimal point, the exponent or the unit",
+                path=path,
+            )
+
+
+def _read_ring(ring: FloatArray | OutlineFile | CodedOutline) -> FloatArray:
+    """Corners of a ring, m; refuses what no place on Earth has."""
+    corners = read_ring(ring)
+    if isinstance(ring, OutlineFile):
+        _refuse_absurd(corners, "the outline", ring.path)
+    return corners
+
+
+def find_bounds(job: Job) -> tuple[float, float, float, float] | None:
+    """
+    Ends in plan of what a cloud must show: the slab's edge and a margin.
+
+    Returns
+    -------
+    (float, float, float, float) or None
+        West, south, east, north, m. None where the base is no cloud: all of it is read.
+    """
+    if not isinstance(job.base.source, Cloud):
+        return None
+    edge = _read_ring(job.slab.edge)
+    (west, south), (east, north) = edge.min(axis=0) - MARGIN, edge.max(axis=0) + MARGIN
+    return float(west), float(south), float(east), float(north)
+
+
+def read_control(job: Job, origin: FloatArray) -> Survey | None:
+    """
+    Read the control shots of a cloud, about an origin; None where the job has none.
+
+    Raises
+    ------
+    InputError
+        If the control can't be read.
+    """
+    control = job.base.control
+    return None if control is None else read_shots(control.shots).about(origin)
+
+
+def read_rechecks(job: Job) -> Survey | None:
+    """
+    Read a job's rechecks; None where the job has none.
+
+    Raises
+    ------
+    InputError
+        If they can't be read.
+    """
+    rechecks = job.base.rechecks
+    return None if rechecks is None else read_shots(rechecks.shots)
+
+
+def place_slab(job: Job, origin: FloatArray) -> Slab:
+    """
+    Read a slab's outlines and put it about an origin.
+
+    Parameters
+    ----------
+    job : Job
+    origin : (3,) array of float
+        The survey's, m.
+
+    Raises
+    ------
+    InputError
+        An outline's file can't be used.
+    GeometryError
+        Its rings don't make a slab.
+    """
+    design, plan = job.slab, origin[:2]
+    edge = _read_ring(design.edge) - plan
+    if design.side_names and len(design.side_names) != len(edge):
+        raise GeometryError(
+            f"slab.sides names {len(design.side_names)} sides, but the edge has {len(edge)}: name "
+            "each side once, from corner 1 on."
+        )
+    return Slab(
+        edge=edge,
+        openings=tuple(_read_ring(ring) - plan for ring in design.openings),
+        thickness=design.thickness,
+        least_thickness=design.least_thickness,
+        base_high=design.base_high,
+        base_low=design.base_low,
+        thickenings=tuple(_place_thickening(part, plan) for part in design.thickenings),
+        voids=tuple(_place_void(part, origin) for part in design.voids),
+        side_names=design.side_names,
+    )
+
+
+def _place_thickening(part: Thickening, plan: FloatArray) -> Thickening:
+    return replace(
+        part,
+        along=None if part.along is None else part.along - plan,
+        outline=None if part.outline is None else part.outline - plan,
+    )
+
+
+def _place_void(part: Void, origin: FloatArray) -> Void:
+    return (
+        part if part.line is None else replace(part, line=part.line - origin[: part.line.shape[1]])
+    )
+
+
+def place_parts(job: Job, origin: FloatArray) -> list[tuple[str, FloatArray]]:
+    """
+    Read the edges of the parts that are poured on their own, and put them about an origin.
+
+    Raises
+    ------
+    InputError
+        An outline's file can't be used.
+    """
+    return [
+        (pour.name, _read_ring(pour.edge) - origin[:2])
+        for pour in job.pours
+        if isinstance(pour, PartDesign)
+    ]
+
+
+def place_top(design: TopDesign, origin: FloatArray) -> Design:
+    """
+    Read a top's files and put it about an origin.
+
+    Parameters
+    ----------
+    design : TopDesign
+        As the job describes it.
+    origin : (3,) array of float
+        The survey's, m.
+
+    Raises
+    ------
+    InputError
+        A file can't be used.
+    """
+    match design:
+        case TopShots(shots):
+            survey = read_shots(shots)
+            _refuse_absurd((survey.points, survey.origin), "the top", shots.paths[0])
+            survey = survey.about(origin)
+            points, place, notes = merge_shots(survey)
+            return Measured(
+                points,
+                (*survey.notes, *notes),
+                _setups_of(survey, place, len(points)),
+                _names_of(survey, place, len(points)),
+            )
+        case TopFile(file):
+            points, faces = read_faces(file)
+            _refuse_absurd(points, "the top", file.path)
+            return Faces(points - origin, faces)
+        case TopPanels(panels):
+            return Panels(
+                tuple(
+                    Panel(_read_ring(panel.edge) - origin[:2], place_top(panel.design, origin))
+                    for panel in panels
+                )
+            )
+    return move_design(design, origin)
+
+
+def _names_of(survey: Survey, place: IntArray, count: int) -> tuple[str, ...]:
+    """Ids of the shots at each place."""
+    if not survey.ids:
+        return ()
+    found: list[list[str]] = [[] for _ in range(count)]
+    for index, number in enumerate(place.tolist()):
+        found[number].append(survey.name(index))
+    return tuple(" and ".join(names[:3]) for names in found)
+
+
+def _setups_of(survey: Survey, place: IntArray, count: int) -> tuple[str, ...]:
+    """Setup that the shots of each place were taken from; blank where they differ."""
+    if not survey.setups:
+        return ()
+    found: list[set[str]] = [set() for _ in range(count)]
+    for name, index in zip(survey.setups, place, strict=True):
+        found[index].add(name)
+    return tuple(names.pop() if len(names) == 1 else "" for names in found)

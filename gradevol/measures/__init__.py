@@ -1,0 +1,1 @@
+"""Measures: exact integrals of one `ThicknessField`: concrete, grading, spots, cover, drainage."""

@@ -1,0 +1,195 @@
+"""Spots: the connected places that are thin, high or low."""
+
+from dataclasses import dataclass
+from typing import Literal, TypeAlias
+
+import numpy as np
+import shapely
+
+from gradevol.geometry.isolines import group_above, rings_above
+from gradevol.geometry.places import first_by_place
+from gradevol.geometry.prisms import area_above, span_of_corners, volume_above
+from gradevol.ground.arrays import BoolArray, FloatArray, IntArray
+from gradevol.measures.thickness import EQUAL, ThicknessField
+from gradevol.site.locating import Taping, locate
+from gradevol.site.slab import Slab
+from gradevol.site.trench import raised_at
+
+SpotKind: TypeAlias = Literal["thin", "high", "low"]
+
+#: Spots listed with their outlines, largest first; the figures over all of them stay exact.
+LISTED = 100
+#: A spot with less area is rounding, m².
+_LEAST_AREA = 1e-6
+
+
+@dataclass(frozen=True, slots=True)
+class Spot:
+    """
+    One connected place that is off.
+
+    Attributes
+    ----------
+    kind : {"thin", "high", "low"}
+    rings : tuple of (n, 2) arrays of float
+        Outline about the job's origin, m: outer rings counter-clockwise, holes clockwise.
+    area : float
+        Plan area, m².
+    volume : float
+        To cut (thin, high) or to fill (low) within the outline to reach the design base, m³.
+    worst : float
+        Least thickness (thin), or the greatest height above (high) or depth below (low) the design
+        base, m, positive.
+    at : (float, float, float)
+        Where that is: easting, northing, elevation of the base, m.
+    where : Taping
+        The same by tape.
+    length, width : float
+        Of the smallest rectangle around it, m.
+    bearing : float
+        Direction of its length, degrees clockwise from north, 0 to 180.
+    """
+
+    kind: SpotKind
+    rings: tuple[FloatArray, ...]
+    area: float
+    volume: float
+    worst: float
+    at: tuple[float, float, float]
+    where: Taping
+    length: float
+    width: float
+    bearing: float
+
+    @property
+    def mean(self) -> float:
+        """Mean cut or fill within the outline, m."""
+        return self.volume / self.area
+
+
+@dataclass(frozen=True, slots=True)
+class Spots:
+    """
+    All spots of one kind.
+
+    Attributes
+    ----------
+    area : float
+        Area of all of them, exact for the surface, m².
+    listed : tuple of Spot
+        The largest by volume, worst first.
+    unlisted : int
+        How many smaller ones there are beside them.
+    """
+
+    area: float
+    listed: tuple[Spot, ...]
+    unlisted: int = 0
+
+
+def find_thin(field: ThicknessField, slab: Slab) -> Spots:
+    """Find where concrete would be thinner than the least thickness."""
+    everywhere = np.ones(len(field.area), bool)
+    spare = slab.thickness - slab.least_thickness
+    short = slab.least_thickness - field.thickness
+    return _find("thin", field, slab, excess=short, tolerance=spare, is_looked_at=everywhere)
+
+
+def find_high(field: ThicknessField, slab: Slab) -> Spots | None:
+    """Find where the base stands above its tolerance; None where none is stated."""
+    if slab.base_high is None:
+        return None
+    above = slab.thickness - field.thickness - slab.base_high
+    is_slab = ~field.is_trench
+    return _find("high", field, slab, excess=above, tolerance=slab.base_high, is_looked_at=is_slab)
+
+
+def find_low(field: ThicknessField, slab: Slab) -> Spots | None:
+    """Find where the base lies below its tolerance; None where none is stated."""
+    if slab.base_low is None:
+        return None
+    below = field.thickness - slab.thickness - slab.base_low
+    is_slab = ~field.is_trench
+    return _find("low", field, slab, excess=below, tolerance=slab.base_low, is_looked_at=is_slab)
+
+
+def _find(
+    kind: SpotKind,
+    field: ThicknessField,
+    slab: Slab,
+    *,
+    excess: FloatArray,
+    tolerance: float,
+    is_looked_at: BoolArray,
+) -> Spots:
+    """
+    Spots where `excess` is above zero; what must go is the excess and the tolerance with it.
+
+    Spots that touch in a point are two: on the way from one to the other the base keeps its limit.
+    """
+    held = np.flatnonzero(is_looked_at & (span_of_corners(excess)[1] > EQUAL))
+    area = area_above(field.area[held], excess[held])
+    held, area = held[area > 0], area[area > 0]
+    if len(held) == 0:
+        return Spots(0.0, ())
+    volume = volume_above(field.area[held], excess[held]) + tolerance * area
+    group = group_above(field.corners[held], excess[held], nothing=EQUAL)
+    areas, volumes = np.bincount(group, area), np.bincount(group, volume)
+    order = np.lexsort((areas, volumes))[::-1]
+    order = order[areas[order] > _LEAST_AREA]
+    by_group = np.argsort(group, kind="stable")
+    starts = np.searchsorted(group[by_group], np.arange(len(areas) + 1))
+    listed = []
+    for number in order[:LISTED]:
+        pieces = held[by_group[starts[number] : starts[number + 1]]]
+        spot = _describe(kind, field, slab, pieces=pieces, excess=excess, tolerance=tolerance)
+        listed.append(spot)
+    sign = 1 if kind == "thin" else -1
+    listed.sort(key=lambda spot: (round(sign * spot.worst, 9), *np.round(spot.at[1::-1], 6)))
+    return Spots(float(area.sum()), tuple(listed), len(order) - len(listed))
+
+
+def _describe(
+    kind: SpotKind,
+    field: ThicknessField,
+    slab: Slab,
+    *,
+    pieces: IntArray,
+    excess: FloatArray,
+    tolerance: float,
+) -> Spot:
+    here = excess[pieces]
+    rings = rings_above(field.corners[pieces], here)
+    area = area_above(field.area[pieces], here).sum()
+    volume = volume_above(field.area[pieces], here).sum() + tolerance * area
+    # among equals by place, so that the order of shots does not matter
+    most = np.argwhere(here >= here.max() - EQUAL)
+    first = most[first_by_place(field.corners[pieces][most[:, 0], most[:, 1]])]
+    east, north = field.corners[pieces][tuple(first)]
+    level = field.base[pieces][tuple(first)] - raised_at(np.array([[east, north]]), slab)[0]
+    worst = here.max() + tolerance
+    length, width, bearing = _extent(rings)
+    return Spot(
+        kind=kind,
+        rings=tuple(rings),
+        area=float(area),
+        volume=float(volume),
+        worst=float(slab.thickness - worst if kind == "thin" else worst),
+        at=(float(east), float(north), float(level)),
+        where=locate((east, north), slab),
+        length=length,
+        width=width,
+        bearing=bearing,
+    )
+
+
+def _extent(rings: list[FloatArray]) -> tuple[float, float, float]:
+    """Length, width and bearing of the smallest rectangle around rings."""
+    places = shapely.MultiPoint(np.concatenate(rings)) if rings else shapely.MultiPoint()
+    frame = shapely.get_coordinates(shapely.minimum_rotated_rectangle(places))
+    if len(frame) < 4:
+        return 0.0, 0.0, 0.0
+    first, second = frame[1] - frame[0], frame[2] - frame[1]
+    long, short = sorted((first, second), key=lambda side: -float(np.hypot(*side)))
+    bearing = float(np.degrees(np.arctan2(long[0], long[1])) % 180)
+    return float(np.hypot(*long)), float(np.hypot(*short)), bearing

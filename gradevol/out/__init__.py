@@ -1,0 +1,1 @@
+"""Out: renderers of an answer. They compute nothing and compose no sentence."""

@@ -1,0 +1,1 @@
+"""Pages: ``report.html``, whole in itself."""

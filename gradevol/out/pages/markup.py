@@ -1,0 +1,134 @@
+"""Markup: text of files made safe, figures that carry their number, tables that can be copied."""
+
+import re
+from collections.abc import Sequence
+from dataclasses import dataclass
+from html import escape
+from typing import Any
+
+from gradevol.out.tables.cells import guard
+
+#: Parts of an inch, set as fractions where the typeface can.
+_FRACTION = re.compile(r"(?<![\d/])\d{1,2}/\d{1,2}(?![\d/])")
+#: Spaces at which no line is broken: before a unit, %, a fraction, inches, the number of a side.
+_BOUND = re.compile(
+    r"(?<=\d) (?=\d+(?:/\d+)? |(?:(?:ft|in|mm|m|yd)[²³]?(?!\w)|%))"
+    r"|(?<= ft) (?=\d)|(?<=side|rner) (?=\d)"
+)
+
+
+def plain(text: str) -> str:
+    """Text on one line, without what a browser would obey or could not show."""
+    return " ".join("".join(c if c.isprintable() else " " for c in text).split())
+
+
+def say(text: str) -> str:
+    """Text as markup: safe, its measures held together, its fractions set as such."""
+    safe = escape(_BOUND.sub("\u00a0", plain(text)))
+    return _FRACTION.sub(lambda match: f'<span class="frac">{match[0]}</span>', safe)
+
+
+def signed(text: str) -> str:
+    """Text of a figure with a minus as long as its digits."""
+    return f"\N{MINUS SIGN}{text[1:]}" if text.startswith("-") else text
+
+
+def number(view: dict[str, Any], key: str, text: str) -> str:
+    """
+    Mark up a figure of the result.
+
+    Parameters
+    ----------
+    view : dict
+        From `present`.
+    key : str
+        Where in it the number stands: ``concrete.volume``, ``thin.spots.0.worst``.
+    text : str
+        The same, as a person reads it.
+
+    Returns
+    -------
+    str
+        Markup that carries the number itself beside its words.
+    """
+    value: Any = view
+    for part in key.split("."):
+        value = value[int(part)] if isinstance(value, list) else value[part]
+    return f'<data value="{escape(str(value))}" data-key="{escape(key)}">{say(text)}</data>'
+
+
+@dataclass(frozen=True, slots=True)
+class Table:
+    """
+    A table.
+
+    Attributes
+    ----------
+    name : str
+        What it is called, for the button and for who hears the page read.
+    head : sequence of str
+        Markup of its headings.
+    rows : sequence of sequence of str
+        Markup of its cells; the first of each row is its heading.
+    cells : sequence of sequence of str
+        What is copied: a row of headings and rows of plain text, for a spreadsheet.
+    ids : sequence of str
+        An id for each row; empty where none is needed.
+    style : str
+        Classes.
+    """
+
+    name: str
+    head: Sequence[str]
+    rows: Sequence[Sequence[str]]
+    cells: Sequence[Sequence[str]]
+    ids: Sequence[str] = ()
+    style: str = ""
+
+    def markup(self) -> str:
+        """Return the table and the button that copies it."""
+        text = "\n".join("\t".join(guard(plain(cell)) for cell in row) for row in self.cells)
+        head = "".join(f'<th scope="col" role="columnheader">{cell}</th>' for cell in self.head)
+        body = []
+        for place, (first, *rest) in enumerate(self.rows):
+            mark = f' id="{self.ids[place]}"' if self.ids else ""
+            cells = "".join(f'<td role="cell">{cell}</td>' for cell in rest)
+            body.append(
+                f'<tr{mark} role="row"><th scope="row" role="rowheader">{first}</th>{cells}</tr>'
+            )
+        name = escape(self.name)
+        # roles are written out: a table laid out as blocks on a phone loses them in some browsers
+        return (
+            f'<button type="button" class="copy" hidden>Copy<span class="unseen"> {name} for a '
+            f'spreadsheet</span></button><table class="{self.style}" role="table" '
+            f'data-copy="{escape(text)}"><caption class="unseen">{name}</caption>'
+            f'<thead role="rowgroup"><tr role="row">{head}</tr></thead>'
+            f'<tbody role="rowgroup">{"".join(body)}</tbody></table>'
+        )
+
+
+def section(name: str, title: str, *parts: str, style: str = "") -> str:
+    """Return a section with its heading; nothing where it has no parts."""
+    inside = "".join(parts)
+    if not inside:
+        return ""
+    return (
+        f'<section id="{name}" class="{style}" aria-labelledby="{name}-title">'
+        f'<h2 id="{name}-title">{title}</h2>{inside}</section>'
+    )
+
+
+def paragraph(text: str, style: str = "") -> str:
+    """Return a paragraph of markup."""
+    return f'<p class="{style}">{text}</p>' if style else f"<p>{text}</p>"
+
+
+def listing(items: Sequence[str]) -> str:
+    """Return an unordered list of markup; nothing where it is empty."""
+    return f"<ul>{''.join(f'<li>{item}</li>' for item in items)}</ul>" if items else ""
+
+
+def facts(pairs: Sequence[tuple[str, str]], style: str = "facts") -> str:
+    """Return names and what they are, as a list of pairs."""
+    inside = "".join(f"<div><dt>{name}</dt><dd>{fact}</dd></div>" for name, fact in pairs)
+    return f'<dl class="{style}">{inside}</dl>'

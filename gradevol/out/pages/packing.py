@@ -1,0 +1,134 @@
+"""Numbers packed for a page: whole numbers, little-endian, in base64."""
+
+from base64 import b64encode
+from typing import Any
+
+import numpy as np
+
+from gradevol.answer.data.rounding import VOLUME
+from gradevol.ground.arrays import AnyArray, FloatArray, IntArray
+from gradevol.measures.thickness import ThicknessField
+from gradevol.out.pictures.sampling import sample
+
+#: Units of the packed numbers, m. Plan: far below what a finger can touch. Elevation and
+#: thickness: an eighth of an inch is a whole number of them, so no flat slab reads an eighth less.
+PLAN, LEVEL = 1e-5, 1e-6
+#: Pieces of a field that a page holds as they are; of more, it holds a grid.
+MOST_PIECES = 20_000
+#: Cells of that grid, about.
+MOST_CELLS = 200_000
+#: A cell without concrete, in the grid.
+_OUTSIDE = -32_768
+_RANGE = 32_000
+
+
+def pack_field(field: ThicknessField, *, most: int = MOST_PIECES) -> dict[str, Any]:
+    """
+    Pack what a page reads the thickness from.
+
+    Parameters
+    ----------
+    field : ThicknessField
+    most : int
+        Most pieces that are packed as they are.
+
+    Returns
+    -------
+    dict
+        ``kind`` is ``exact``: corners (easting, northing, thickness, base) and triangles of the
+        field itself, so that a place reads as the figures do; ``triangles`` counts those of the
+        base. Or ``grid``: thickness and base at the middles of square cells.
+    """
+    if len(field.area) <= most:
+        return _pack_pieces(field)
+    return _pack_grid(field)
+
+
+def _pack_pieces(field: ThicknessField) -> dict[str, Any]:
+    plan, heights = field.corners / PLAN, np.stack([field.thickness, field.base], axis=-1) / LEVEL
+    rows = np.round(np.concatenate([plan, heights], axis=-1)).astype("<i4").reshape(-1, 4)
+    nodes, faces = np.unique(rows.view("<i4,<i4,<i4,<i4").ravel(), return_inverse=True)
+    wide = len(nodes) > np.iinfo(np.uint16).max
+    return {
+        "kind": "exact",
+        "nodes": encode(nodes.view("<i4")),
+        "faces": encode(faces.astype("<u4" if wide else "<u2")),
+        "wide": wide,
+        "flags": encode(_flags(field)),
+        "triangles": len(np.unique(field.parent)),
+    }
+
+
+def _flags(field: ThicknessField) -> AnyArray:
+    """1 where the base was surveyed, 2 within a thickening that was shot."""
+    return (field.is_surveyed + 2 * field.is_trench).astype(np.uint8)
+
+
+def _pack_grid(field: ThicknessField) -> dict[str, Any]:
+    lows, highs = zip(*(_span(field.corners[..., axis]) for axis in (0, 1)), strict=True)
+    extent = [high.max() - low.min() for low, high in zip(lows, highs, strict=True)]
+    cell = float(np.sqrt(np.prod(extent) / MOST_CELLS))
+    held = _near_middles(lows, highs, cell)
+    number = np.repeat(np.arange(len(held), dtype=float)[:, None], 3, axis=1)
+    image = sample(field.corners[held], number, cell=cell)
+    row, column = np.nonzero(np.isfinite(image.thickness))
+    piece = held[np.rint(image.thickness[row, column]).astype(np.intp)]
+    places = np.column_stack([image.west + (column + 0.5) * cell, image.south + (row + 0.5) * cell])
+    share = _shares(field.corners[piece], places)
+    flags = np.zeros(image.thickness.shape, np.uint8)
+    flags[row, column] = _flags(field)[piece]
+    rows, columns = image.thickness.shape
+    packed = {"kind": "grid", "cell": cell, "rows": rows, "columns": columns}
+    packed |= {"west": image.west, "south": image.south, "flags": encode(flags)}
+    for name, values in (("thickness", field.thickness), ("base", field.base)):
+        found = (values[piece] * share).sum(axis=1)
+        least = float(found.min())
+        # finer than can be measured, and coarser only where it would not fit
+        unit = max(1e-4, float(np.ptp(found)) / _RANGE)
+        grid = np.full((rows, columns), _OUTSIDE, "<i2")
+        grid[row, column] = np.rint((found - least) / unit)
+        packed[name] = {"least": least, "unit": unit, "values": encode(grid)}
+    return packed
+
+
+def _span(values: FloatArray) -> tuple[FloatArray, FloatArray]:
+    """Least and greatest of each row of three."""
+    one, other, third = values.T
+    return np.minimum(np.minimum(one, other), third), np.maximum(np.maximum(one, other), third)
+
+
+def _near_middles(
+    lows: tuple[FloatArray, ...], highs: tuple[FloatArray, ...], cell: float
+) -> IntArray:
+    """Pieces whose box holds the middle of a cell, and those that the grid is counted from."""
+    is_held = np.ones(len(lows[0]), bool)
+    for low, high in zip(lows, highs, strict=True):
+        start = low.min()
+        first = np.ceil((low - start) / cell - 0.5 - 1e-9)
+        is_held &= first <= np.floor((high - start) / cell - 0.5 + 1e-9)
+    for low, high in zip(lows, highs, strict=True):
+        is_held[[np.argmin(low), np.argmax(high)]] = True
+    return np.flatnonzero(is_held)
+
+
+def _shares(corners: FloatArray, places: FloatArray) -> FloatArray:
+    """Weights of the corners (n, 3, 2) that make places (n, 2), (n, 3), within the triangle."""
+    one, other = corners[:, 1] - corners[:, 0], corners[:, 2] - corners[:, 0]
+    off = places - corners[:, 0]
+    twice = one[:, 0] * other[:, 1] - one[:, 1] * other[:, 0]
+    twice = np.where(np.abs(twice) > 0, twice, np.inf)  # a piece without area: any corner will do
+    second = (off[:, 0] * other[:, 1] - off[:, 1] * other[:, 0]) / twice
+    third = (one[:, 0] * off[:, 1] - one[:, 1] * off[:, 0]) / twice
+    shares = np.clip(np.column_stack([1 - second - third, second, third]), 0, 1)
+    return np.asarray(shares / shares.sum(axis=1, keepdims=True))
+
+
+def round_places(places: FloatArray, *, digits: int | None = None) -> list[list[float]]:
+    """Places (n, 2 or more), m, as lists of numbers without needless digits."""
+    kept = VOLUME if digits is None else digits
+    return [[round(x, kept) for x in place] for place in np.asarray(places, float).tolist()]
+
+
+def encode(values: AnyArray) -> str:
+    """Encode the bytes of an array in base64."""
+    return b64encode(np.ascontiguousarray(values).tobytes()).decode("ascii")

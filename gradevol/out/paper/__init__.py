@@ -1,0 +1,1 @@
+"""Paper: ``sheet.pdf``, one page to print."""

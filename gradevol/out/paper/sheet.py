@@ -1,0 +1,232 @@
+"""``sheet.pdf``: one page to print, fold and kneel on; read from a black-and-white copy."""
+
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+
+from gradevol.answer.result import Result
+from gradevol.out.paper import words
+from gradevol.out.paper.key import key_block, north_block, strip_block
+from gradevol.out.paper.labels import draw_labels
+from gradevol.out.paper.layout import BELOW_MAP, Layout, lay_out
+from gradevol.out.paper.marks import find_marks, say_marked
+from gradevol.out.paper.paper import (
+    MARGIN,
+    PAPERS,
+    Frame,
+    choose_paper,
+    take_colour_out,
+    write_pdf,
+)
+from gradevol.out.paper.plan import draw_ground, open_plan
+from gradevol.out.paper.signature import signature_block
+from gradevol.out.paper.type import LINE, SIZE, Block, Item, Typesetter, split
+from gradevol.out.paper.works import WorkLine, list_works
+from gradevol.out.pictures.sheet import Sheet
+
+#: Sizes of the title, points, and lines it may have; a long one is smaller.
+_TITLES = ((13.0, 2), (10.5, 3))
+_TITLE_LINE, _DATE = 0.21, 2.3
+#: Lines of the fix list and notes, from all that is wanted to what always finds room.
+_DETAIL = ((10, 4), (8, 3), (6, 2), (5, 1), (3, 0))
+#: A map this much smaller than with the fewest words is worth leaving words out, share.
+_GOOD = 0.8
+
+
+def write_sheet(
+    path: Path, view: dict[str, Any], result: Result, *, paper: str | None = None
+) -> None:
+    """
+    Write the sheet.
+
+    Parameters
+    ----------
+    path : Path
+        Of the PDF.
+    view, result, paper
+        As for `draw_sheet`.
+    """
+    sheet = draw_sheet(view, result, paper=paper)
+    write_pdf(sheet, path, title=view["title"] or "Base check")
+
+
+def draw_sheet(view: dict[str, Any], result: Result, *, paper: str | None = None) -> Sheet:
+    """
+    Draw the sheet.
+
+    Parameters
+    ----------
+    view : dict
+        From `present`: places in words, notes, the interval.
+    result : Result
+        The same result; its measures are said as a tape shows them.
+    paper : {"letter", "a4"} or None
+        None: A4 for metric jobs, letter for others.
+
+    Returns
+    -------
+    Sheet
+        In black and greys.
+    """
+    size = PAPERS[paper or choose_paper(result.units)]
+    works = list_works(view, result)
+    scratch = Typesetter(Sheet.blank(1, 1))
+    title, title_size = _wrap_title(scratch, view["title"] or "Base check", size[0])
+    head = 0.2 + _TITLE_LINE * len(title) + 0.06
+    low, high = result.slab.edge.min(axis=0), result.slab.edge.max(axis=0)
+    ground = (float(high[0] - low[0]), float(high[1] - low[1]))
+    layout, detail = _fit(size, ground, head, scratch, view=view, result=result, works=works)
+    sheet = Sheet.blank(layout.width, layout.height)
+    type_ = Typesetter(sheet, scratch.widths)
+    _draw_head(type_, layout, title, title_size, result)
+    _keep_within(sheet, layout.map)
+    chart = open_plan(sheet, result, scale=layout.scale, corner=layout.corner_of(ground))
+    marks = find_marks(result, layout.scale)
+    tick = draw_ground(chart)
+    drawn = draw_labels(chart, marks, works[: detail[0]])
+    said = split(say_marked(marks, drawn))
+    lines = type_.wrap(said, layout.map.wide, most=2)
+    foot = layout.map.bottom + (0.24 if len(lines) == 1 else 0.29)  # off the heading below
+    for number, line in enumerate(lines):
+        type_.write(layout.map.left, foot - LINE * number, line)
+    blocks = _list_blocks(type_, view, result, works, detail=detail, scale=layout.scale, tick=tick)
+    for place in layout.places:
+        blocks[place.block].draw(place.left, place.top, place.wide)
+    take_colour_out(sheet)
+    return sheet
+
+
+def _keep_within(sheet: Sheet, frame: Frame) -> None:
+    """Keep the words of the map off all that is not the map."""
+    above, right = sheet.height - frame.top, sheet.width - frame.left - frame.wide
+    floor = frame.bottom + BELOW_MAP
+    for left, bottom, wide, high in (
+        (0.0, frame.top, sheet.width, above),
+        (0.0, 0.0, sheet.width, floor),
+        (0.0, 0.0, frame.left, sheet.height),
+        (sheet.width - right, 0.0, right, sheet.height),
+    ):
+        sheet.room.take(left + wide / 2, bottom + high / 2, wide, high)
+
+
+def _wrap_title(
+    type_: Typesetter, title: str, wide: float
+) -> tuple[list[list[tuple[str, bool]]], float]:
+    """Lines of the title, and their size, points."""
+    room, words = wide - 2 * MARGIN - _DATE - 0.2, split(title, bold=True)
+    for size, most in _TITLES:
+        lines = type_.wrap(words, room, size=size, most=most)
+        if sum(map(len, lines)) == len(words):
+            break
+    return lines, size
+
+
+def _fit(
+    paper: tuple[float, float],
+    ground: tuple[float, float],
+    head: float,
+    type_: Typesetter,
+    *,
+    view: dict[str, Any],
+    result: Result,
+    works: list[WorkLine],
+) -> tuple[Layout, tuple[int, int]]:
+    """Find the layout, with as many words as leave the map large enough to be read."""
+
+    def place(detail: tuple[int, int]) -> Layout | None:
+        blocks = _list_blocks(type_, view, result, works, detail=detail)
+        return lay_out(paper, ground, blocks, head=head)
+
+    fewest = place(_DETAIL[-1])
+    if fewest is None:
+        raise ValueError(f"no room for the fewest words on paper of {paper} in")
+    for detail in _DETAIL[:-1]:
+        layout = place(detail)
+        if layout is not None and layout.scale >= _GOOD * fewest.scale:
+            return layout, detail
+    return fewest, _DETAIL[-1]
+
+
+def _list_blocks(
+    type_: Typesetter,
+    view: dict[str, Any],
+    result: Result,
+    works: list[WorkLine],
+    *,
+    detail: tuple[int, int],
+    scale: float = 0.0,
+    tick: float | None = 1.0,
+) -> list[Block]:
+    """Blocks, the most important first."""
+    big, figures = words.list_figures(result)
+    fixes, notes = detail
+    blocks = [
+        _figures_block(type_, big, figures),
+        type_.set_block("Fix list", words.list_fixes(works, result, most=fixes)),
+        key_block(type_, result, tick=tick, has_works=bool(works)),
+        north_block(type_.sheet, result, scale),
+        type_.set_block("Not measured", words.list_unmeasured(result)),
+    ]
+    if notes and (items := words.list_notes(view, most=notes)):
+        blocks.append(type_.set_block("Notes", items))
+    blocks.append(signature_block(type_, result.credits))
+    blocks.append(type_.set_block("Bear in mind", words.list_cautions()))
+    if not result.units.is_metric:
+        blocks.append(strip_block(type_))
+    return blocks
+
+
+def _figures_block(type_: Typesetter, big: str, items: list[Item]) -> Block:
+    """Block of the volume in large letters, and the figures below it."""
+    rest = type_.set_block("", items)
+
+    def draw(left: float, top: float, wide: float) -> None:
+        type_.head(left, top, wide, "Concrete in place")
+        y = top - LINE - 0.2
+        type_.sheet.write(left, y, big, size=17, bold=True, colour="black")
+        rest.draw(left, top - LINE - 0.37, wide)
+
+    return Block(lambda wide: LINE + 0.37 + rest.measure(wide), draw)
+
+
+def _draw_head(
+    type_: Typesetter,
+    layout: Layout,
+    title: list[list[tuple[str, bool]]],
+    size: float,
+    result: Result,
+) -> None:
+    """Write the title, and beside it a box for the day of the shots."""
+    sheet = type_.sheet
+    top = layout.height - MARGIN
+    room = layout.width - 2 * MARGIN - _DATE - 0.1
+    said = [f"BASE CHECK before the pour. {survey}" for survey in says_of_survey(result)]
+    # what is said of the survey gives way to the box
+    head = next((text for text in said if type_.measure(text, SIZE) <= room), said[-1])
+    sheet.write(MARGIN, top - 0.07, head, size=SIZE)
+    for number, line in enumerate(title):
+        type_.write(MARGIN, top - 0.29 - _TITLE_LINE * number, line, size=size)
+    right = layout.width - MARGIN
+    sheet.box(right - _DATE, top - 0.33, _DATE, 0.33, edgecolor="black", linewidth=1.0)
+    date = result.credits.date
+    sheet.write(right - _DATE + 0.06, top - 0.165, "Shot on", size=SIZE, colour="black")
+    if date:
+        line = type_.wrap(split(date, bold=True), _DATE - 0.7, most=1)[0]
+        type_.write(right - _DATE + 0.62, top - 0.165, line)
+    below = top - 0.2 - _TITLE_LINE * len(title)
+    sheet.lines([np.array([(MARGIN, below), (right, below)])], width=1.4, colour="black", layer=1)
+
+
+def says_of_survey(result: Result) -> list[str]:
+    """Say what the sheet rests on, in a few words and in fewer."""
+    survey = result.survey
+    points = "shots" if survey.ids else "points"
+    within = np.floor(1000 * result.coverage + 1e-6) / 10
+    method = "" if survey.method == points else f" ({survey.method})"
+    count = f"{survey.count:,} {points}"
+    return [
+        f"{count}{method}, {within:g} % of the slab within them.",
+        f"{count}, {within:g} % of the slab within them.",
+        f"{count} on {within:g} % of the slab.",
+    ]

@@ -1,0 +1,63 @@
+"""The room that is left for words on a sheet."""
+
+from dataclasses import dataclass, field
+from itertools import pairwise
+
+import numpy as np
+
+from gradevol.ground.arrays import AnyArray, BoolArray
+
+#: Side of a square, in.
+_GRAIN = 0.02
+
+
+@dataclass(frozen=True, slots=True)
+class Room:
+    """
+    A sheet in small squares.
+
+    Attributes
+    ----------
+    taken : (rows, columns) array of bool
+        Squares where no word may stand any more.
+    """
+
+    taken: BoolArray = field(repr=False)
+
+    @classmethod
+    def over(cls, width: float, height: float) -> "Room":
+        """Return the room of an empty sheet, in."""
+        return cls(np.zeros((int(height / _GRAIN) + 1, int(width / _GRAIN) + 1), bool))
+
+    def _squares(
+        self, x: float, y: float, wide: float, high: float, angle: float
+    ) -> tuple[AnyArray, AnyArray, bool]:
+        """Squares under a turned rectangle about its middle, and whether all are on the sheet."""
+        across = np.linspace(-wide / 2, wide / 2, max(2, int(np.ceil(wide / _GRAIN)) + 1))
+        up = np.linspace(-high / 2, high / 2, max(2, int(np.ceil(high / _GRAIN)) + 1))
+        a, b = np.meshgrid(across, up)
+        turn = np.radians(angle)
+        column = ((x + a * np.cos(turn) - b * np.sin(turn)) / _GRAIN).astype(int).ravel()
+        row = ((y + a * np.sin(turn) + b * np.cos(turn)) / _GRAIN).astype(int).ravel()
+        rows, columns = self.taken.shape
+        is_on = (column >= 0) & (column < columns) & (row >= 0) & (row < rows)
+        return row[is_on], column[is_on], bool(is_on.all())
+
+    def is_free(self, x: float, y: float, wide: float, high: float, angle: float = 0.0) -> bool:
+        """Whether a turned rectangle about (x, y) holds nothing yet, in and degrees."""
+        row, column, is_on = self._squares(x, y, wide, high, angle)
+        return is_on and not bool(self.taken[row, column].any())
+
+    def take(self, x: float, y: float, wide: float, high: float, angle: float = 0.0) -> None:
+        """Keep words off a turned rectangle about (x, y), in and degrees."""
+        row, column, _ = self._squares(x, y, wide, high, angle)
+        self.taken[row, column] = True
+
+    def take_line(self, path: AnyArray) -> None:
+        """Keep words off a line, in."""
+        for start, end in pairwise(path):
+            count = max(2, int(np.hypot(*(end - start)) / _GRAIN * 1.5))
+            steps = start + np.linspace(0, 1, count)[:, None] * (end - start)
+            column = np.clip((steps[:, 0] / _GRAIN).astype(int), 0, self.taken.shape[1] - 1)
+            row = np.clip((steps[:, 1] / _GRAIN).astype(int), 0, self.taken.shape[0] - 1)
+            self.taken[row, column] = True

@@ -1,0 +1,138 @@
+"""The sheet around the view of the base: where the view lies, and the words about it."""
+
+from dataclasses import dataclass
+
+import numpy as np
+import shapely
+
+from gradevol.answer.result import Result
+from gradevol.ground.arrays import FloatArray
+from gradevol.out.pictures.colours import ALERT, INK
+from gradevol.out.pictures.layout import FOOT, HEAD, LONG, MARGIN, SHORT
+from gradevol.out.pictures.sheet import Sheet
+from gradevol.out.pictures.view3d import Scene, View
+from gradevol.out.pictures.words import draw_foot, draw_head
+
+_RIM = 0.4
+_LIFT = 0.12
+#: Room below the scale for the arrow to the north, in.
+_ARROW = 1.2
+
+
+@dataclass(frozen=True, slots=True)
+class ViewPage:
+    """
+    Where the view lies on its sheet.
+
+    Attributes
+    ----------
+    width, height : float
+        Of the sheet, in.
+    left, right, bottom, top : float
+        Borders of the view, in.
+    scale : float
+        Inches on paper to a metre as seen.
+    middle : (2,) array of float
+        What is seen in the middle of the view, m.
+    """
+
+    width: float
+    height: float
+    left: float
+    right: float
+    bottom: float
+    top: float
+    scale: float
+    middle: FloatArray
+
+    def on_paper(self, seen: FloatArray) -> FloatArray:
+        """Places as seen, m, on the sheet, in."""
+        centre = np.array([self.left + self.right, self.bottom + self.top]) / 2
+        return np.asarray(centre + (seen - self.middle) * self.scale)
+
+
+def lay_out_view(scene: Scene, view: View, scale_size: tuple[float, float]) -> ViewPage:
+    """Fit the view and the scale beside it, in, onto a sheet."""
+    seen = view.project(np.vstack([*scene.top_rings, *scene.base_rings, scene.top.reshape(-1, 3)]))
+    low, high = seen.min(axis=0), seen.max(axis=0)
+    room = np.array([LONG - 2 * MARGIN - scale_size[0], SHORT - HEAD - FOOT - _LIFT]) - 2 * _RIM
+    scale = float((room / (high - low)).min())
+    wide, tall = (high - low) * scale + 2 * _RIM
+    tall = max(tall, scale_size[1] + _ARROW)
+    right, bottom = MARGIN + float(wide), FOOT + _LIFT
+    return ViewPage(
+        width=right + 0.1 + scale_size[0] + MARGIN,
+        height=bottom + float(tall) + HEAD,
+        left=MARGIN,
+        right=right,
+        bottom=bottom,
+        top=bottom + float(tall),
+        scale=scale,
+        middle=(low + high) / 2,
+    )
+
+
+def annotate(sheet: Sheet, page: ViewPage, view: View, scene: Scene, result: Result) -> None:
+    """Write title, exaggeration, north, the numbers of sides, the least thickness."""
+    said = (
+        "Heights as they are."
+        if view.exaggeration == 1
+        else f"Heights drawn {view.exaggeration} times too large."
+    )
+    draw_head(
+        sheet,
+        result.title,
+        "Base as surveyed, coloured by the thickness of concrete over it; the design top in grey "
+        f"above. {said}",
+    )
+    _draw_north(sheet, page, view)
+    _number_sides(sheet, page, view, scene, result)
+    at = page.on_paper(view.project(scene.least))
+    sheet.dots(at[None], size=5.5, mark="x", colour=ALERT, edge_width=1.6, layer=7)
+    text = f"least {result.units.say_thickness(result.thickness.min, down=True)}"
+    sheet.write(
+        at[0], at[1] + 0.16, text, size=8.5, bold=True, colour=ALERT, across="center", plate=True
+    )
+    draw_foot(sheet)
+
+
+def _draw_north(sheet: Sheet, page: ViewPage, view: View) -> None:
+    """Draw an arrow that lies on the ground and points north."""
+    north = view.project(np.array([0.0, 1.0, 0.0]))
+    across = view.project(np.array([1.0, 0.0, 0.0]))
+    flat = np.array([(0.5, 0), (-0.3, 0.22), (-0.14, 0), (-0.3, -0.22)])
+    middle = np.array([page.right + 0.8, page.bottom + 0.45])
+    sheet.fill([middle + 0.8 * (flat[:, :1] * north + flat[:, 1:] * across)], facecolor=INK)
+    tip = middle + (0.4 + 0.13 / float(np.hypot(*north))) * north
+    sheet.write(tip[0], tip[1], "N", size=10, bold=True, across="center")
+
+
+def _number_sides(sheet: Sheet, page: ViewPage, view: View, scene: Scene, result: Result) -> None:
+    """Number the sides that are long enough, just outside: above far ones, below near ones."""
+    edge = result.slab.edge
+    over, under = (
+        page.on_paper(view.project(_at_corners(np.vstack(rings), edge)))
+        for rings in (scene.top_rings, scene.base_rings)
+    )
+    step = np.roll(edge, -1, axis=0) - edge
+    turn = 1.0 if shapely.LinearRing(edge).is_ccw else -1.0
+    for number in range(len(edge)):
+        out = turn * np.array([step[number, 1], -step[number, 0], 0.0])
+        is_near = view.project(out)[1] < 0
+        ring = under if is_near else over
+        start, end = ring[number], ring[(number + 1) % len(edge)]
+        along = end - start
+        length = float(np.hypot(*along))
+        if length < 0.8:
+            continue
+        aside = np.array([along[1], -along[0]]) / length
+        aside *= np.sign(aside @ view.project(out)) or 1.0
+        angle = float((np.degrees(np.arctan2(along[1], along[0])) + 89.9) % 180 - 89.9)
+        where = (start + end) / 2 + 0.17 * aside
+        sheet.label([(*where, angle)], f"side {number + 1}", size=8.5, bold=True, halo=2.0)
+
+
+def _at_corners(places: FloatArray, edge: FloatArray) -> FloatArray:
+    """The places (n, 3) that stand at the corners of the edge, (m, 3)."""
+    away = np.hypot(*(places[:, None, :2] - edge[None]).transpose(2, 0, 1))
+    return np.asarray(places[away.argmin(axis=0)])

@@ -1,0 +1,1 @@
+"""Tables: the fix list and its points, as comma-separated text."""

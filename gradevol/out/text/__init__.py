@@ -1,0 +1,1 @@
+"""Text for a screen: summary, order slip, levels, what a file holds."""

@@ -1,0 +1,146 @@
+"""Fixes: what is off on a surface, and one line of work for each place."""
+
+from dataclasses import dataclass
+from typing import Literal, NamedTuple, TypeAlias
+
+from gradevol.ground.arrays import FloatArray
+from gradevol.measures.cover import Cover, measure_cover
+from gradevol.measures.spots import Spot, Spots, find_high, find_low, find_thin
+from gradevol.measures.thickness import ThicknessField
+from gradevol.site.locating import Taping
+from gradevol.site.slab import Slab
+
+FixKind: TypeAlias = Literal["thin", "high", "low", "cover"]
+Reason: TypeAlias = Literal["thin", "near-thin", "cover", "high", "low"]
+Call: TypeAlias = Literal["fix", "pour", "either", "leave", "reshoot"]
+
+
+@dataclass(frozen=True, slots=True)
+class Found:
+    """
+    What is off, on one surface.
+
+    Attributes
+    ----------
+    thin : Spots
+    high, low : Spots or None
+    cover : tuple of Cover
+    """
+
+    thin: Spots
+    high: Spots | None
+    low: Spots | None
+    cover: tuple[Cover, ...] = ()
+
+    @property
+    def spots(self) -> tuple[Spot, ...]:
+        """All that are listed."""
+        return tuple(
+            spot for held in (self.thin, self.high, self.low) if held for spot in held.listed
+        )
+
+
+def find_all(field: ThicknessField, slab: Slab) -> Found:
+    """Find all that is off on one surface."""
+    return Found(
+        find_thin(field, slab),
+        find_high(field, slab),
+        find_low(field, slab),
+        measure_cover(field, slab),
+    )
+
+
+class Lowering(NamedTuple):
+    """
+    An item cast in that must go down.
+
+    Attributes
+    ----------
+    name : str
+    by : float
+        What it lacks of its cover at most, m.
+    length : float
+        On which it lacks cover, m.
+    """
+
+    name: str
+    by: float
+    length: float
+
+
+@dataclass(frozen=True, slots=True)
+class Fix:
+    """
+    One line of work: a place to shave, to fill, or to lower what is cast in.
+
+    Attributes
+    ----------
+    rank : int
+        Its place in the fix list, from 1.
+    kind : {"thin", "high", "low", "cover"}
+        What the place is: a high spot that holds thin ones is thin.
+    reasons : tuple of str
+        ``thin``; ``near-thin``: not thicker than the least thickness by more than the shots can
+        tell; ``cover``: over something cast in; ``high``, ``low``: beyond the grading tolerance.
+    is_must : bool
+        Whether it must be put right before the pour: concrete can't make it good.
+    call : str
+        ``fix``; ``pour``: cheaper in concrete; ``either``: no costs are given to tell by;
+        ``leave``: below what a grader can tell; ``reshoot``: it rests on suspect shots alone.
+    worst, mean : float
+        Cut or fill at the worst place, and over the outline, m. Of cover: what lacks.
+    thickness : float
+        Of the concrete at the worst place as the base lies, m; of cover: over the item.
+    at : (float, float, float)
+        The worst place: easting, northing, elevation of the base, m.
+    where : Taping
+        The same by tape.
+    centre : (float, float)
+        Of the outline, m.
+    rings : tuple of (n, 2) arrays of float
+        Its outline, as a spot's; empty for cover.
+    area, volume : float
+        m², and m³ bank measure to the design base; 0 for cover.
+    length, width, bearing : float
+        Of the smallest rectangle around it.
+    shots : tuple of int
+        The shots that say so: those within the outline, or, where there are none, the nearest.
+    is_shot : bool
+        Whether those are within it.
+    suspects : tuple of int
+        Suspect shots to take again first.
+    lowerings : tuple of Lowering
+        Items that lack cover there.
+    """
+
+    rank: int
+    kind: FixKind
+    reasons: tuple[Reason, ...]
+    is_must: bool
+    call: Call
+    worst: float
+    mean: float
+    thickness: float
+    at: tuple[float, float, float]
+    where: Taping
+    centre: tuple[float, float]
+    rings: tuple[FloatArray, ...]
+    area: float
+    volume: float
+    length: float
+    width: float
+    bearing: float
+    shots: tuple[int, ...] = ()
+    is_shot: bool = False
+    suspects: tuple[int, ...] = ()
+    lowerings: tuple[Lowering, ...] = ()
+
+    @property
+    def covers(self) -> tuple[str, ...]:
+        """Names of the items that lack cover there."""
+        return tuple(item.name for item in self.lowerings)
+
+    @property
+    def is_fill(self) -> bool:
+        """Whether material is put there."""
+        return self.kind == "low"

@@ -1,0 +1,65 @@
+"""Depths measured down from the top: hung from it, they are elevations of the base."""
+
+from dataclasses import replace
+
+import numpy as np
+import shapely
+
+from gradevol.geometry.nearest import nearest_level
+from gradevol.ground.errors import InputError
+from gradevol.ground.notes import Note, escape
+from gradevol.site.slab import Slab
+from gradevol.site.surface import Surface
+from gradevol.site.survey import Survey
+
+#: Depths measured just outside of the slab are hung from the top at its edge, m.
+REACH = 0.3
+_ON_EDGE = 0.001
+_SHOWN = 12
+
+
+def hang_depths(survey: Survey, top: Surface, slab: Slab) -> Survey:
+    """
+    Put the base of a survey of depths below the top.
+
+    Parameters
+    ----------
+    survey : Survey
+        Any other survey than one of depths is returned as it is.
+    top : Surface
+        The design top; it tiles the slab.
+    slab : Slab
+
+    Returns
+    -------
+    Survey
+        Its elevations are the top's less its depths. Where a depth was taken up to `REACH`
+        outside, that is the top of the nearest place of the slab, and a note says so.
+
+    Raises
+    ------
+    InputError
+        If a depth was taken farther out than that.
+    """
+    if survey.depths is None:
+        return survey
+    plan = survey.points[:, :2]
+    away = shapely.distance(slab.outline, shapely.points(plan))
+    if far := [survey.name(int(index)) for index in np.flatnonzero(away > REACH)]:
+        more = f" and {len(far) - _SHOWN} more" if len(far) > _SHOWN else ""
+        raise InputError(
+            f"{len(far)} depth{'s' * (len(far) > 1)} measured outside of the slab, where there is "
+            f"no top to measure down from: {', '.join(far[:_SHOWN])}{more}",
+            remedy="Take them out, or check the place of the sheet (origin, spacing, bearing) or "
+            "of the points",
+        )
+    points = np.column_stack([plan, nearest_level(top.corners, plan) - survey.depths])
+    notes = survey.notes
+    if near := [survey.name(int(index)) for index in np.flatnonzero(away > _ON_EDGE)]:
+        names = escape(", ".join(near[:_SHOWN]))
+        more = f" and {len(near) - _SHOWN} more" if len(near) > _SHOWN else ""
+        text = (
+            f"Measured just outside of the slab, and hung from the top at its edge: {names}{more}."
+        )
+        notes = (*notes, Note("depths-beyond-edge", text, points=tuple(near)))
+    return replace(survey, points=points, notes=notes)

@@ -1,0 +1,144 @@
+"""The slab: its edge, openings, thickness, and what is cast with it."""
+
+from dataclasses import dataclass, field
+from typing import Literal, TypeAlias
+
+import numpy as np
+import shapely
+
+from gradevol.geometry.rings import polygon
+from gradevol.ground.arrays import FloatArray
+from gradevol.ground.errors import GeometryError
+
+#: How the shots see a thickening: not at all, wholly, or as departures from the drawing.
+Surveyed: TypeAlias = Literal["no", "yes", "departure"]
+
+
+@dataclass(frozen=True, slots=True)
+class Thickening:
+    """
+    An edge beam, grade beam or pier pad.
+
+    Attributes
+    ----------
+    name : str
+        What to call it.
+    width : float
+        Width at its bottom, m (not used with `outline`).
+    depth : float
+        Depth of its bottom below the slab's design underside, m.
+    side_slope : float
+        Run per rise of its side towards the slab.
+    surveyed : {"no", "yes", "departure"}
+        How the shots see it.
+    along : (n, 2) array of float or None
+        The line it follows, m: inwards from the line where that is a side of the slab, otherwise
+        to both sides of it.
+    sides : tuple of int
+        Sides of the slab it follows, counted from 1; used instead of `along`.
+    outline : (n, 2) array of float or None
+        Its bottom in plan, m; used instead of `along`.
+    """
+
+    name: str
+    depth: float
+    width: float = 0.0
+    side_slope: float = 0.0
+    surveyed: Surveyed = "no"
+    along: FloatArray | None = None
+    sides: tuple[int, ...] = ()
+    outline: FloatArray | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Void:
+    """
+    What displaces concrete.
+
+    Attributes
+    ----------
+    name : str
+        What to call it.
+    volume : float
+        Displaced, m³; negative where it adds.
+    diameter : float or None
+        Outside diameter, m.
+    line : (n, 2 or 3) array of float or None
+        Its axis, m: easting, northing, elevation; without elevation it lies on the base.
+    least_cover : float or None
+        Concrete that must stand over it, m.
+    """
+
+    name: str
+    volume: float
+    diameter: float | None = None
+    line: FloatArray | None = None
+    least_cover: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Slab:
+    """
+    The slab in plan and its thickness; all about one origin, m.
+
+    Attributes
+    ----------
+    edge : (m, 2) array of float
+        Corners in the order given: side 1 runs from corner 1 to corner 2.
+    openings : tuple of (k, 2) arrays of float
+        Rings without concrete.
+    thickness, least_thickness : float
+        The design, and below what concrete is a thin spot.
+    base_high, base_low : float or None
+        Grading tolerance above and below the design base; None where none is stated.
+    thickenings : tuple of Thickening
+    voids : tuple of Void
+    side_names : tuple of str
+        What stands at each side, for the crew; empty where not given.
+    """
+
+    edge: FloatArray
+    openings: tuple[FloatArray, ...]
+    thickness: float
+    least_thickness: float
+    base_high: float | None = None
+    base_low: float | None = None
+    thickenings: tuple[Thickening, ...] = ()
+    voids: tuple[Void, ...] = ()
+    side_names: tuple[str, ...] = ()
+    outline: shapely.Geometry = field(init=False, repr=False, compare=False)
+
+    def __post_init__(self) -> None:
+        if not 0 < self.least_thickness <= self.thickness:
+            raise GeometryError(
+                f"The least thickness ({self.least_thickness:.4f} m) must be above nought and no "
+                f"more than the design thickness ({self.thickness:.4f} m)."
+            )
+        object.__setattr__(self, "outline", _make_outline(self.edge, self.openings))
+
+    @property
+    def area(self) -> float:
+        """Plan area without openings, m²."""
+        return float(self.outline.area)
+
+    @property
+    def sides(self) -> FloatArray:
+        """Start and end of each side, (m, 2, 2), m."""
+        return np.stack([self.edge, np.roll(self.edge, -1, axis=0)], axis=1)
+
+
+def _make_outline(edge: FloatArray, openings: tuple[FloatArray, ...]) -> shapely.Geometry:
+    """Slab less openings; openings may meet the edge or one another."""
+    outline = polygon(edge, what="The slab's edge")
+    for number, ring in enumerate(openings, start=1):
+        opening = polygon(ring, what=f"Opening {number}")
+        if not outline.intersects(opening):
+            east, north = opening.representative_point().coords[0]
+            raise GeometryError(
+                f"Opening {number} does not lie within the slab's edge: check its coordinates.",
+                place=(east, north),
+            )
+        outline = outline.difference(opening)
+    if outline.area <= 0:
+        raise GeometryError("The openings leave nothing of the slab.")
+    return outline

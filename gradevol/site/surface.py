@@ -1,0 +1,269 @@
+"""A surface: a TIN over the plan, each triangle a plane."""
+
+from dataclasses import dataclass
+
+import numpy as np
+import shapely
+
+from gradevol.geometry.blends import Blend
+from gradevol.geometry.breaklines import split_edges
+from gradevol.geometry.cells import find_cells
+from gradevol.geometry.nearest import cover, extend_rim, fill_gaps, find_nearest
+from gradevol.geometry.planes import shares_of_corners
+from gradevol.geometry.prisms import plan_area, span_of_corners
+from gradevol.geometry.triangulation import find_rim, merge_places, triangulate
+from gradevol.ground.arrays import BoolArray, FloatArray, IntArray
+from gradevol.ground.errors import GeometryError
+from gradevol.ground.notes import Kind, Measure, Note
+from gradevol.site.survey import Survey
+
+_NO_EDGES = np.empty((0, 2), np.intp)
+
+
+@dataclass(frozen=True, slots=True)
+class Surface:
+    """
+    Triangles over the plan that do not overlap.
+
+    Attributes
+    ----------
+    points : (p, 3) array of float
+        Easting, northing, elevation about the job's origin, m.
+    triangles : (t, 3) array of int
+        Rows of `points`, counter-clockwise in plan.
+    is_surveyed : (t,) array of bool
+        False where a triangle lies beyond the outermost shots and is held level.
+    rim : (m,) array of int or None
+        Points around a TIN's convex rim, counter-clockwise; None where faces came from a file.
+    rests : tuple of Blend
+        How points that were made, not measured, rest on earlier ones, in the order they were made.
+    """
+
+    points: FloatArray
+    triangles: IntArray
+    is_surveyed: BoolArray
+    rim: IntArray | None = None
+    rests: tuple[Blend, ...] = ()
+
+    def __post_init__(self) -> None:
+        if self.triangles.ndim != 2 or self.triangles.shape[1] != 3:
+            raise ValueError(f"triangles must be (t, 3), not {self.triangles.shape}")
+        if len(self.is_surveyed) != len(self.triangles):
+            raise ValueError(f"{len(self.is_surveyed)} flags for {len(self.triangles)} triangles")
+        for array in (self.points, self.triangles, self.is_surveyed):
+            array.setflags(write=False)
+
+    @property
+    def corners(self) -> FloatArray:
+        """Corners of every triangle, (t, 3, 3), m."""
+        return self.points[self.triangles]
+
+
+def merge_shots(survey: Survey) -> tuple[FloatArray, IntArray, tuple[Note, ...]]:
+    """
+    Make shots at one place in plan one point at their mean.
+
+    Returns
+    -------
+    points : (p, 3) array of float
+        One point a place, m.
+    place : (n,) array of int
+        The place of each shot.
+    notes : tuple of Note
+        Code ``shots-at-one-place`` where their elevations differ by more than the shots' own
+        accuracy (three of its standard deviations for a difference).
+    """
+    place = merge_places(survey.points[:, :2])
+    count = np.bincount(place)
+    if len(count) == len(place):
+        return survey.points, place, ()
+    total = np.column_stack([np.bincount(place, weights=column) for column in survey.points.T])
+    points = total / count[:, None]
+    low, high = np.full(len(count), np.inf), np.full(len(count), -np.inf)
+    np.minimum.at(low, place, survey.points[:, 2])
+    np.maximum.at(high, place, survey.points[:, 2])
+    apart = np.flatnonzero(high - low > max(3 * np.sqrt(2) * survey.sigma, 0.001))
+    if len(apart) == 0:
+        return points, place, ()
+    worst = apart[np.argmax((high - low)[apart])]
+    told = np.flatnonzero(np.isin(place, apart))[:20]
+    note = Note(
+        "shots-at-one-place",
+        f"{'At one place' if len(apart) == 1 else f'At {len(apart)} places'} several shots differ "
+        f"in elevation, by up to {{}} at "
+        f"{' and '.join(survey.name(i) for i in np.flatnonzero(place == worst)[:4])}; their mean "
+        "was used. Reshoot the wrong one or take it out.",
+        (Measure(float((high - low)[worst]), Kind.LEVEL),),
+        points=tuple(survey.name(i) for i in told),
+        places=tuple((float(e), float(n)) for e, n in points[apart[:20], :2]),
+    )
+    return points, place, (note,)
+
+
+def build_surface(
+    points: FloatArray, *, edges: IntArray = _NO_EDGES, before: tuple[Blend, ...] = ()
+) -> Surface:
+    """
+    Build the TIN of points at distinct places.
+
+    Parameters
+    ----------
+    points : (p, 3) array of float
+        Easting, northing, elevation, m; no two at one place (`merge_shots`).
+    edges : (m, 2) array of int
+        Breaklines: pairs of points that must be joined, by way of the points between them.
+    before : tuple of Blend
+        How points that were made rest on those measured.
+
+    Returns
+    -------
+    Surface
+        Delaunay triangles. A cell whose corners lie on one circle is a fan about their middle at
+        their mean elevation, so the volume is the handbook grid method's and does not depend on
+        which diagonal was drawn.
+
+    Raises
+    ------
+    GeometryError
+        Fewer than three points, all on one line, or breaklines that cross.
+    """
+    edges = split_edges(points[:, :2], edges)
+    mesh = triangulate(points[:, :2], edges)
+    rest, cells = find_cells(points[:, :2], mesh, edges)
+    centres, fans, rests = [points], [rest], []
+    count = len(points)
+    for corners in cells:
+        middle = points[corners].mean(axis=1)
+        centre = np.broadcast_to(count + np.arange(len(middle))[:, None], corners.shape)
+        fans.append(
+            np.stack([corners, np.roll(corners, -1, axis=1), centre], axis=2).reshape(-1, 3)
+        )
+        centres.append(middle)
+        share = np.full(corners.size, 1 / corners.shape[1])
+        rests.append(Blend(centre.ravel(), corners.ravel(), share))
+        count += len(middle)
+    triangles = np.vstack(fans)
+    return Surface(
+        np.vstack(centres),
+        triangles,
+        np.ones(len(triangles), bool),
+        find_rim(mesh),
+        (*before, *rests),
+    )
+
+
+def surface_of_faces(points: FloatArray, triangles: IntArray) -> Surface:
+    """
+    Take the faces of a file as a surface: turned counter-clockwise, upright ones left out.
+
+    Raises
+    ------
+    GeometryError
+        If no face has an area in plan.
+    """
+    area = plan_area(points[triangles])
+    has_area = np.abs(area) > 1e-12
+    if not has_area.any():
+        raise GeometryError("No face of the surface has an area in plan.")
+    kept = np.where(area[has_area, None] > 0, triangles[has_area], triangles[has_area][:, ::-1])
+    return Surface(points, kept, np.ones(len(kept), bool))
+
+
+def extend_level(surface: Surface, outline: shapely.Geometry) -> Surface:
+    """
+    Hold a surface level beyond its rim, until it covers an outline.
+
+    Parameters
+    ----------
+    surface : Surface
+        As surveyed.
+    outline : shapely polygon
+        What must be covered, about the same origin, m.
+
+    Returns
+    -------
+    Surface
+        The same triangles and, flagged as not surveyed, those beyond: each place at the elevation
+        of the nearest place on the surveyed surface.
+
+    Raises
+    ------
+    GeometryError
+        If faces from a file overlap in plan, or lie nowhere near the outline.
+    """
+    if surface.rim is not None:
+        ring = surface.points[surface.rim, :2]
+        if shapely.covers(shapely.Polygon(ring), outline):
+            return surface
+        west, south, east, north = shapely.total_bounds([outline, shapely.MultiPoint(ring)])
+        reach = 1.1 * float(np.hypot(east - west, north - south))
+        points, more, held = extend_rim(surface.points, surface.rim, reach)
+        made = np.arange(len(surface.points), len(points))
+        rests = Blend(made, held, np.ones(len(made)))
+    else:
+        step = float(np.sqrt(outline.area)) / 64
+        is_near = _find_near(surface, outline)
+        near = surface.corners[is_near]
+        covered = cover(near)
+        if abs(covered.area - plan_area(near).sum()) > 1e-6 * covered.area:
+            raise GeometryError(
+                "Faces of the surface overlap in plan: a base is one elevation at each place. "
+                "Clean the surface, or give its points as shots."
+            )
+        beyond = fill_gaps(near, covered, outline, step=step)
+        points = np.vstack([surface.points, beyond.reshape(-1, 3)])
+        made = np.arange(len(surface.points), len(points))
+        more = made.reshape(-1, 3)
+        parent, foot = find_nearest(near, points[made, :2])
+        rests = Blend(
+            np.repeat(made, 3),
+            surface.triangles[is_near][parent].ravel(),
+            shares_of_corners(near[parent], foot[:, None]).ravel(),
+        )
+    return Surface(
+        points,
+        np.vstack([surface.triangles, more]),
+        np.concatenate([surface.is_surveyed, np.zeros(len(more), bool)]),
+        rests=(*surface.rests, rests),
+    )
+
+
+def _find_near(surface: Surface, outline: shapely.Geometry) -> BoolArray:
+    """Whether each triangle's box meets an outline's; refuses where none does."""
+    corners = surface.corners
+    west, south, east, north = outline.bounds
+    low, high = span_of_corners(corners)
+    is_near = (
+        (high[:, 0] >= west) & (low[:, 0] <= east) & (high[:, 1] >= south) & (low[:, 1] <= north)
+    )
+    if not is_near.any():
+        raise GeometryError("The surface and the slab do not meet: are both in one system?")
+    return is_near
+
+
+def find_widest_gap(points: FloatArray, outline: shapely.Geometry) -> float:
+    """
+    Diameter of the largest circle centred in an outline that holds no shot.
+
+    Parameters
+    ----------
+    points : (n, 2 or more) array of float
+        Shots, m.
+    outline : shapely polygon
+        The slab, m.
+
+    Returns
+    -------
+    float
+        m. Such a circle is centred at a corner of the shots' Voronoi cells, or on the outline:
+        there, where the cells' borders cross it and at its corners.
+    """
+    shots = shapely.MultiPoint(points[:, :2])
+    cells = shapely.voronoi_polygons(shots, extend_to=outline, only_edges=True)
+    corners = shapely.get_coordinates(cells)
+    inside = corners[shapely.contains_xy(outline, corners[:, 0], corners[:, 1])]
+    crossings = shapely.get_coordinates(shapely.intersection(outline.boundary, cells))
+    centres = np.concatenate([inside, crossings, shapely.get_coordinates(outline)])
+    tree = shapely.STRtree(shapely.points(points[:, :2]))
+    _, away = tree.query_nearest(shapely.points(centres), return_distance=True, all_matches=False)
+    return float(2 * away.max())

@@ -1,0 +1,151 @@
+"""The survey: what was measured on the ground."""
+
+from dataclasses import dataclass, field, replace
+
+import numpy as np
+
+from gradevol.ground.arrays import FloatArray
+from gradevol.ground.errors import GeometryError
+from gradevol.ground.notes import Note
+
+#: One standard deviation of one shot's elevation by method, m, where the job states none.
+#: Common practice, no source: rod and level to 30 m 1.5 to 3 mm; a tape from a string 3 mm; a scan
+#: 3 to 6 mm.
+SHOT_SIGMA = {
+    "shots": 0.002,
+    "rod and level": 0.002,
+    "string-line depths": 0.003,
+    "point cloud": 0.004,
+    "surface file": 0.004,  # says nothing of how it was measured: taken as a scan
+}
+#: Likewise of what the shots of one setup share: the instrument's height; how the strings stand on
+#: the forms, their sag apart; a scan's registration.
+DATUM_SIGMA = {
+    "shots": 0.0009,
+    "rod and level": 0.0009,
+    "string-line depths": 0.0015,
+    "point cloud": 0.004,
+    "surface file": 0.004,
+}
+#: Likewise of what all shots share, whatever setup they are of: a rod's foot stands on the tops of
+#: the stone, more or less, wherever the level stands.
+FOOT_SIGMA = {"shots": 0.0012, "rod and level": 0.0012}
+
+
+@dataclass(frozen=True, slots=True)
+class Survey:
+    """
+    Measured points, about a local origin.
+
+    Attributes
+    ----------
+    points : (n, 3) array of float
+        Easting, northing, elevation less `origin`, m.
+    origin : (3,) array of float
+        What was taken off, m: whole metres, so that nothing is lost.
+    ids : tuple of str
+        Point ids as the file has them; empty for a cloud.
+    codes : tuple of str
+        Descriptions as the file has them; empty where it has none.
+    setups : tuple of str
+        The instrument setup each shot was taken from; empty where not known.
+    readings : tuple of str
+        Each elevation, rod reading or depth as it was written; empty for a cloud. Digits are
+        looked at for slips.
+    reading_unit : str
+        Unit of `readings`.
+    is_read_down : bool
+        Whether a larger reading is a lower place, as on a rod or a tape hung from a string.
+    depths : (n,) array of float or None
+        Depths of the base below the top, m: thickness itself. The elevations of such a survey are
+        0 until it is hung from the top (`measure_down.hang_depths`).
+    sigma : float
+        One standard deviation of one shot's elevation, m.
+    datum_sigma : float
+        One standard deviation of what the shots of a setup share, m.
+    foot_sigma : float
+        Likewise of what all shots share, m: how the rod's foot stands on the base.
+    method : str
+        How it was measured, in words, for the head of a sheet.
+    notes : tuple of Note
+        What the reader noticed.
+    read : int or None
+        Points that were read, where `points` are fewer: bins, or what is left of a cloud; None
+        where each is there.
+    removed : (r, 2) array of float or None
+        Places in plan where points of a cloud were taken away as not base, m about `origin`.
+    """
+
+    points: FloatArray
+    origin: FloatArray
+    ids: tuple[str, ...] = ()
+    codes: tuple[str, ...] = ()
+    setups: tuple[str, ...] = ()
+    readings: tuple[str, ...] = ()
+    reading_unit: str = "m"
+    is_read_down: bool = False
+    depths: FloatArray | None = None
+    sigma: float = 0.0
+    datum_sigma: float = 0.0
+    foot_sigma: float = 0.0
+    method: str = "shots"
+    notes: tuple[Note, ...] = field(default=())
+    read: int | None = None
+    removed: FloatArray | None = None
+
+    def __post_init__(self) -> None:
+        if self.points.ndim != 2 or self.points.shape[1] != 3:
+            raise ValueError(f"points must be (n, 3), not {self.points.shape}")
+        if not np.isfinite(self.points).all():
+            raise GeometryError("A shot has no number for easting, northing or elevation.")
+        for name in ("ids", "codes", "setups", "readings"):
+            held = getattr(self, name)
+            if held and len(held) != len(self.points):
+                raise ValueError(f"{len(held)} {name} for {len(self.points)} points")
+        if self.depths is not None:
+            if self.depths.shape != (len(self.points),):
+                raise ValueError(f"{self.depths.shape} depths for {len(self.points)} points")
+            self.depths.setflags(write=False)
+        if self.removed is not None:
+            self.removed.setflags(write=False)
+        self.points.setflags(write=False)
+        self.origin.setflags(write=False)
+
+    @classmethod
+    def about_local_origin(cls, points: FloatArray, **rest: object) -> "Survey":
+        """
+        Survey whose origin is its lowest south-west corner in whole metres.
+
+        Parameters
+        ----------
+        points : (n, 3) array of float
+            Easting, northing, elevation, m.
+        **rest
+            The other attributes.
+        """
+        if len(points) == 0:
+            raise GeometryError("There are no points: check that this is the right file.")
+        origin = np.floor(points.min(axis=0))
+        return cls(points - origin, origin, **rest)  # type: ignore[arg-type]
+
+    def about(self, origin: FloatArray) -> "Survey":
+        """Return the same survey about another origin."""
+        if np.array_equal(origin, self.origin):
+            return self
+        shift = self.origin - origin
+        removed = None if self.removed is None else self.removed + shift[:2]
+        return replace(self, points=self.points + shift, origin=origin.copy(), removed=removed)
+
+    @property
+    def count(self) -> int:
+        """Points that were read, whether or not each is among `points`."""
+        return len(self.points) if self.read is None else self.read
+
+    @property
+    def spread(self) -> float:
+        """One standard deviation of one shot's elevation with all that it shares, m."""
+        return float(np.linalg.norm([self.sigma, self.datum_sigma, self.foot_sigma]))
+
+    def name(self, index: int) -> str:
+        """What to call a point in a sentence: its id, or its place in the file."""
+        return self.ids[index] if self.ids else f"no. {index + 1}"

@@ -1,0 +1,280 @@
+"""The design top of slab: level, plane, fall, rulings, measured points, panels."""
+
+from dataclasses import dataclass
+from typing import TypeAlias
+
+import numpy as np
+import shapely
+
+from gradevol.geometry.clipping import overlay
+from gradevol.geometry.planes import fit_plane, level_in, plane_by_fall, plane_level
+from gradevol.geometry.prisms import plan_area
+from gradevol.geometry.rings import polygon, triangulate_polygon
+from gradevol.geometry.rulings import rule
+from gradevol.ground.arrays import BoolArray, FloatArray, IntArray
+from gradevol.ground.errors import GeometryError
+from gradevol.ground.notes import Kind, Measure, Note
+from gradevol.site.slab import Slab
+from gradevol.site.surface import Surface, build_surface, extend_level, surface_of_faces
+
+#: Panels may miss one another by a strip no wider than this, m; corners are typed to a hundredth.
+PANEL_TOLERANCE = 0.003
+
+
+@dataclass(frozen=True, slots=True)
+class Level:
+    """A level top at one elevation, m."""
+
+    elevation: float
+
+
+@dataclass(frozen=True, slots=True)
+class Plane:
+    """A plane through three points, or by least squares through more, (n, 3), m."""
+
+    points: FloatArray
+
+
+@dataclass(frozen=True, slots=True)
+class Fall:
+    """A plane through a point (3,), m, that falls by a ratio towards a bearing, degrees."""
+
+    through: FloatArray
+    fall: float
+    bearing: float
+
+
+@dataclass(frozen=True, slots=True)
+class Between:
+    """Straight rulings between two measured edges, (n, 3) and (m, 3), m."""
+
+    first: FloatArray
+    second: FloatArray
+
+
+@dataclass(frozen=True, slots=True)
+class Measured:
+    """
+    A TIN of measured form, screed or tie-in points.
+
+    Attributes
+    ----------
+    points : (n, 3) array of float
+        One a place, m.
+    notes : tuple of Note
+        What their reader noticed.
+    setups : tuple of str
+        The instrument setup of each, blank where its shots are of several; empty where not known.
+        What shots of one setup share, base and top alike, does not touch the thickness.
+    names : tuple of str
+        Id of each, or those of the shots whose mean it is; blank or empty where they have none.
+    """
+
+    points: FloatArray
+    notes: tuple[Note, ...] = ()
+    setups: tuple[str, ...] = ()
+    names: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Faces:
+    """A surface with faces of its own: (p, 3) points, m, and (t, 3) rows of them."""
+
+    points: FloatArray
+    triangles: IntArray
+
+
+@dataclass(frozen=True, slots=True)
+class Panel:
+    """A part of the slab, by its edge (m, 2), m, with a top of its own."""
+
+    edge: FloatArray
+    design: "Design"
+
+
+@dataclass(frozen=True, slots=True)
+class Panels:
+    """Panels that together make the slab."""
+
+    panels: tuple[Panel, ...]
+
+
+Drawn: TypeAlias = Level | Plane | Fall | Between
+Design: TypeAlias = Level | Plane | Fall | Between | Measured | Faces | Panels
+
+
+@dataclass(frozen=True, slots=True)
+class Top:
+    """
+    The design top over the slab.
+
+    Attributes
+    ----------
+    surface : Surface
+        Triangles that tile the slab; `is_surveyed` is False where measured points of the top do
+        not reach and it is held level.
+    residuals : (n,) array of float
+        What each point of a least-squares plane stands above it, m; empty otherwise.
+    notes : tuple of Note
+    """
+
+    surface: Surface
+    residuals: FloatArray
+    notes: tuple[Note, ...] = ()
+
+
+def build_top(design: Design, slab: Slab) -> Top:
+    """
+    Build the design top over a slab.
+
+    Parameters
+    ----------
+    design : Design
+        What the drawing says, about the slab's origin.
+    slab : Slab
+
+    Returns
+    -------
+    Top
+        Its triangles tile the slab exactly.
+
+    Raises
+    ------
+    GeometryError
+        If the design makes no surface, or panels overlap or leave a gap inside the slab.
+    """
+    if not isinstance(design, Panels):
+        corners, is_known, residuals = _over(design, slab.outline)
+        measured = design.notes if isinstance(design, Measured) else ()
+    else:
+        parts = [
+            _over(panel.design, area)
+            for panel, area in zip(design.panels, _share_out(design, slab), strict=True)
+        ]
+        corners = np.concatenate([part[0] for part in parts])
+        is_known = np.concatenate([part[1] for part in parts])
+        residuals = np.concatenate([part[2] for part in parts])
+        measured = tuple(
+            note
+            for panel in design.panels
+            if isinstance(panel.design, Measured)
+            for note in panel.design.notes
+        )
+    points = corners.reshape(-1, 3)
+    surface = Surface(points, np.arange(len(points)).reshape(-1, 3), is_known)
+    return Top(surface, residuals, (*measured, *_notes(surface, residuals, slab)))
+
+
+def _over(design: Design, area: shapely.Geometry) -> tuple[FloatArray, BoolArray, FloatArray]:
+    """Corners (k, 3, 3) of a design over an area, whether each is measured, and residuals."""
+    plan = triangulate_polygon(area)
+    residuals: FloatArray = np.empty(0)
+    match design:
+        case Level(elevation):
+            level = np.full(plan.shape[:2], elevation)
+        case Fall(through, fall, bearing):
+            level = plane_level(plane_by_fall(through, fall, bearing), plan)
+        case Plane(points):
+            coefficients, left = fit_plane(points)
+            level = plane_level(coefficients, plan)
+            residuals = left if len(points) > 3 else residuals
+        case _:
+            surface = extend_level(_surface_of(design), area)
+            pieces, parent, _, _ = overlay(surface.corners[..., :2], plan)
+            level = level_in(surface.corners, parent, pieces)
+            return np.dstack([pieces, level]), surface.is_surveyed[parent], residuals
+    return np.dstack([plan, level]), np.ones(len(plan), bool), residuals
+
+
+def _surface_of(design: Design) -> Surface:
+    match design:
+        case Measured(points):
+            return build_surface(points)
+        case Faces(points, triangles):
+            return surface_of_faces(points, triangles)
+        case Between(first, second):
+            faces = rule(first, second).reshape(-1, 3)
+            return surface_of_faces(faces, np.arange(len(faces)).reshape(-1, 3))
+    raise TypeError(f"{type(design).__name__} has no surface of its own")
+
+
+def _share_out(design: Panels, slab: Slab) -> list[shapely.Geometry]:
+    """The part of the slab that each panel covers; refuses overlaps and gaps."""
+    rings = [
+        polygon(panel.edge, what=f"The edge of panel {number}")
+        for number, panel in enumerate(design.panels, start=1)
+    ]
+    left = slab.outline
+    areas = []
+    for number, ring in enumerate(rings, start=1):
+        for other, before in enumerate(rings[: number - 1], start=1):
+            shared = shapely.intersection(shapely.intersection(ring, before), slab.outline)
+            _refuse_wide(shared, f"Panels {other} and {number} of the top overlap")
+        areas.append(shapely.intersection(left, ring))
+        left = shapely.difference(left, ring)
+    _refuse_wide(left, "The panels of the top leave a gap inside the slab")
+    for part in shapely.get_parts(left):  # hairline strips between corners typed to a hundredth
+        if part.area > 0:
+            nearest = int(np.argmin(shapely.distance(areas, part.representative_point())))
+            areas[nearest] = shapely.union(areas[nearest], part)
+    empty = [number for number, area in enumerate(areas, start=1) if area.area == 0]
+    if empty:
+        raise GeometryError(f"Panel {empty[0]} of the top does not lie within the slab.")
+    return areas
+
+
+def _refuse_wide(area: shapely.Geometry, problem: str) -> None:
+    """Refuse an area that is wider than a slip of the pen."""
+    wide = shapely.buffer(area, -PANEL_TOLERANCE / 2)
+    if wide.is_empty:
+        return
+    east, north = wide.representative_point().coords[0]
+    raise GeometryError(
+        f"{problem}: give the panels common corners.", place=(float(east), float(north))
+    )
+
+
+def _notes(surface: Surface, residuals: FloatArray, slab: Slab) -> tuple[Note, ...]:
+    notes = []
+    beyond = float(plan_area(surface.corners[~surface.is_surveyed]).sum())
+    if beyond > 1e-6 * slab.area:
+        share = f" ({beyond / slab.area:.0%})" if beyond >= 0.005 * slab.area else ""
+        notes.append(
+            Note(
+                "top-beyond-points",
+                f"{{}} of the slab{share} lies beyond the measured points of the top; there the "
+                "top is held level with the nearest of them. Measure it out to the slab's edge.",
+                (Measure(beyond, Kind.AREA),),
+            )
+        )
+    if len(residuals) and np.abs(residuals).max() > 0.0005:
+        notes.append(
+            Note(
+                "top-plane-residuals",
+                "The points of the top's plane leave it by up to {}: the design is not one plane.",
+                (Measure(float(np.abs(residuals).max()), Kind.LEVEL),),
+            )
+        )
+    return tuple(notes)
+
+
+def move_design(design: Drawn, origin: FloatArray) -> Drawn:
+    """
+    Bring a design that is drawn, not measured, to another origin.
+
+    Parameters
+    ----------
+    design : Level, Plane, Fall or Between
+        About any origin, m.
+    origin : (3,) array of float
+        What is taken off its coordinates, m.
+    """
+    match design:
+        case Level(elevation):
+            return Level(elevation - float(origin[2]))
+        case Plane(points):
+            return Plane(points - origin)
+        case Fall(through, fall, bearing):
+            return Fall(through - origin, fall, bearing)
+        case Between(first, second):
+            return Between(first - origin, second - origin)

@@ -1,0 +1,148 @@
+"""Trench shots: taken in a thickening, they speak of the slab's base by their departure."""
+
+from itertools import pairwise
+
+import numpy as np
+import shapely
+
+from gradevol.geometry.blends import Blend
+from gradevol.geometry.planes import level_in
+from gradevol.geometry.profiles import cut_segment, places_on, station_and_offset
+from gradevol.ground.arrays import FloatArray, IntArray
+from gradevol.site.slab import Slab
+from gradevol.site.surface import Surface
+from gradevol.site.thickening import extra_depth, lines_of, outline_at
+
+
+def lift_trench_shots(
+    points: FloatArray, slab: Slab, top: Surface
+) -> tuple[FloatArray, IntArray, FloatArray]:
+    """
+    Raise trench shots by the drawn depth of their thickening, and join them along it.
+
+    A shot in a thickening whose `surveyed` is ``departure`` is a shot on the thickening's bottom.
+    What it stands above or below the drawn bottom, it says of the slab's underside above: it is
+    raised by the drawn extra depth, and between neighbouring trench shots the departure is
+    interpolated along the thickening, so that a few are enough.
+
+    Parameters
+    ----------
+    points : (p, 3) array of float
+        Shots, one a place, m.
+    slab : Slab
+    top : Surface
+        The design top.
+
+    Returns
+    -------
+    points : (p + q, 3) array of float
+        The same shots, raised, and behind them places between them where the top bends.
+    edges : (m, 2) array of int
+        Pairs of points to be joined: the trench shots along each thickening.
+    raised : (p,) array of float
+        By how much each shot was raised, m; 0 outside.
+    """
+    raised = raised_at(points[:, :2], slab)
+    extra: list[FloatArray] = []
+    edges: list[tuple[int, int]] = []
+    is_chained = np.zeros(len(points), bool)
+    count = len(points)
+    lifted = points + np.column_stack([np.zeros((len(points), 2)), raised])
+    for part in slab.thickenings:
+        if part.surveyed != "departure":
+            continue
+        bottom = outline_at(part, slab, out=0.0)
+        on_bottom = shapely.intersects_xy(bottom, points[:, 0], points[:, 1]) & ~is_chained
+        within = np.flatnonzero(on_bottom)
+        is_chained |= on_bottom
+        for line in lines_of(part, slab):
+            for one, other in pairwise(_chain(line, points, within)):
+                between = _bends_between(lifted[one], lifted[other], top)
+                edges += pairwise([one, *range(count, count + len(between)), other])
+                extra.append(between)
+                count += len(between)
+    joined = np.array(edges, dtype=np.intp).reshape(-1, 2)
+    return np.vstack([lifted, *extra]), joined, raised
+
+
+def blend_of_bends(points: FloatArray, edges: IntArray, count: int) -> Blend:
+    """
+    How places between trench shots rest on them.
+
+    Parameters
+    ----------
+    points : (p + q, 3) array of float
+        From `lift_trench_shots`, m.
+    edges : (m, 2) array of int
+        Likewise.
+    count : int
+        Shots among the points, p.
+
+    Returns
+    -------
+    Blend
+        Each place by its share of the way from one trench shot to the next.
+    """
+    made, of, share = [], [], []
+    one = 0
+    chain: list[int] = []
+    for start, end in edges.tolist():
+        if start < count:
+            one, chain = start, []
+        if end >= count:
+            chain.append(end)
+            continue
+        whole = float(np.hypot(*(points[end] - points[one])[:2]))
+        for between in chain:
+            way = float(np.hypot(*(points[between] - points[one])[:2])) / whole
+            made += [between, between]
+            of += [one, end]
+            share += [1 - way, way]
+    return Blend(np.array(made, np.intp), np.array(of, np.intp), np.array(share, float))
+
+
+def raised_at(places: FloatArray, slab: Slab) -> FloatArray:
+    """
+    By how much trench shots are raised at places.
+
+    Parameters
+    ----------
+    places : (n, 2) array of float
+        m.
+    slab : Slab
+
+    Returns
+    -------
+    (n,) array of float
+        Drawn extra depth of thickenings whose shots are departures, m; 0 outside.
+    """
+    raised = np.zeros(len(places))
+    for part in slab.thickenings:
+        if part.surveyed == "departure":
+            raised = np.maximum(raised, extra_depth(part, slab, places))
+    return raised
+
+
+def _chain(line: FloatArray, points: FloatArray, within: IntArray) -> IntArray:
+    """Shots along a line in the order of their stations, one a cross-section (a hand wide)."""
+    station, offset = station_and_offset(line, points[within, :2])
+    section = np.round(station, 1)
+    order = np.lexsort((offset, section))
+    is_first = np.concatenate([[True], np.diff(section[order]) > 0])[: len(order)]
+    return within[order][is_first]
+
+
+def _bends_between(one: FloatArray, other: FloatArray, top: Surface) -> FloatArray:
+    """Places between two shots where the top bends, at the interpolated departure: (k, 3), m."""
+    corners = top.corners
+    triangle, share = cut_segment(corners, one[:2], other[:2])
+    if len(triangle) == 0:
+        return np.empty((0, 3))
+    level = level_in(corners, triangle, places_on(one, other, share))
+    at = share[:-1, 1]
+    first, last = one[2] - level[0, 0], other[2] - level[-1, 1]
+    bends = level[:-1, 1] + first + at * (last - first)
+    straight = one[2] + at * (other[2] - one[2])
+    is_bend = (np.abs(bends - straight) > 1e-6) & (at > 1e-6) & (at < 1 - 1e-6)
+    is_bend &= np.concatenate([[True], np.diff(at) > 1e-6])[: len(at)]
+    return np.column_stack([places_on(one, other, at), bends])[is_bend]

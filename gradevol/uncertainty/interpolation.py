@@ -1,0 +1,191 @@
+"""What the base does between its shots: the process that its departures from the design follow."""
+
+from dataclasses import dataclass, field
+
+import numpy as np
+import shapely
+
+from gradevol.geometry.clipping import clip_by_line, fan
+from gradevol.geometry.nearest import nearest_level
+from gradevol.ground.arrays import AnyArray, FloatArray, IntArray
+from gradevol.ground.notes import Note
+from gradevol.measures.base import BaseSurface
+from gradevol.measures.concrete import Concrete
+from gradevol.measures.thickness import ThicknessField
+from gradevol.site.slab import Slab
+from gradevol.site.survey import Survey
+from gradevol.site.thickening import shown_depth
+from gradevol.site.top import Top
+from gradevol.uncertainty.mixture import Mixture
+from gradevol.uncertainty.process import Process, fit_process
+from gradevol.uncertainty.sensitivity import measure_shares
+
+#: More places than this are thinned to cells for the process.
+MOST_PLACES = 500
+#: Fewer places than this make an interval that a note goes with.
+FEW_PLACES = 10
+#: The greater of the published spreads of slabs on ground, 0.90 in (`process.USUAL_SPREAD`), m: how
+#: far a base can lie from one shot, where nothing better is known.
+WIDEST_SPREAD = 0.023
+
+
+@dataclass(frozen=True, slots=True)
+class Between:
+    """
+    What the base does between the shots, and what that makes of the volume.
+
+    Attributes
+    ----------
+    region : shapely polygon or multipolygon
+        What of the slab holds concrete, m.
+    volume : Mixture
+        Of the concrete's volume, the shots' own errors and what they share apart, m³.
+    process : Process or None
+        Of the base's departure from its design: top less thickness, thickenings that the shots
+        show included. None where the shots tell too little for one.
+    size : float
+        Shots that a reading of the process stands for, on the mean: more than one where many were
+        thinned to cells.
+    unevenness : float
+        Variance of the base within a cell about the cell's mean, the shots' own errors taken away,
+        m²; nought where shots were not thinned.
+    notes : tuple of Note
+    """
+
+    region: shapely.Geometry
+    volume: Mixture
+    process: Process | None = field(default=None, repr=False)
+    size: float = 1.0
+    unevenness: float = 0.0
+    notes: tuple[Note, ...] = ()
+
+
+def fit_between(
+    thickness: ThicknessField,
+    base: BaseSurface,
+    survey: Survey,
+    top: Top,
+    slab: Slab,
+    *,
+    concrete: Concrete,
+) -> Between:
+    """
+    Fit what the base does between the shots.
+
+    Parameters
+    ----------
+    thickness : ThicknessField
+    base : BaseSurface
+    survey : Survey
+        With the accuracy of its shots.
+    top : Top
+    slab : Slab
+    concrete : Concrete
+        The stated volume.
+
+    Returns
+    -------
+    Between
+    """
+    region = _find_region(thickness, slab)
+    if region.area == 0:
+        return Between(region, Mixture.of_one(concrete.volume, 0.0))
+    shares = measure_shares(thickness, base)
+    places = _thin(base.surface.points[: base.used], shares, region)
+    notes = (_few(len(places.plan)),) if len(places.plan) < FEW_PLACES else ()
+    guess = Mixture.of_one(concrete.volume, float(region.area) * WIDEST_SPREAD)
+    if len(places.plan) < 3:
+        return Between(region, guess, notes=notes)
+    departure = places.depart(top, slab)
+    size = float(places.size.mean())
+    try:
+        process = fit_process(
+            places.plan, departure, region, floor=survey.sigma / float(np.sqrt(size))
+        )
+    except np.linalg.LinAlgError:
+        return Between(region, guess, notes=(_FAILED,))
+    whole = concrete.volume - concrete.slab + region.area * slab.thickness
+    if any(part.surveyed == "yes" for part in slab.thickenings):
+        # the drawn beams are in the TIN as they were shot: only departures are compared
+        whole = concrete.volume + float(places.share @ departure)
+    unevenness = 0.0
+    if size > 1 and survey.ids:
+        # points without names, as a cloud's, are dense: what lies between them is not asked
+        unevenness = max(_spread_within(places, top, slab) - survey.sigma**2, 0.0)
+    return Between(region, process.integral.turn(whole), process, size, unevenness, notes)
+
+
+@dataclass(frozen=True, slots=True)
+class _Places:
+    """
+    Places of shots, or means of cells: plan (c, 2), level, count of each, and their shares.
+
+    Of cells also the shots in them, (n, 3), and the cell of each.
+    """
+
+    plan: FloatArray
+    level: FloatArray
+    size: FloatArray
+    share: FloatArray
+    shots: FloatArray = field(default_factory=lambda: np.zeros((0, 3)))
+    cell: IntArray = field(default_factory=lambda: np.zeros(0, np.intp))
+
+    def depart(self, top: Top, slab: Slab) -> FloatArray:
+        """How the base departs from its design at each, beams that the shots show included, m."""
+        design = nearest_level(top.surface.corners, self.plan) - slab.thickness
+        return self.level - design + shown_depth(slab, self.plan)
+
+
+def _spread_within(places: _Places, top: Top, slab: Slab) -> float:
+    """Variance of single shots about the mean of their cell, by their departures, m²."""
+    ones = np.ones(len(places.shots))
+    each = _Places(places.shots[:, :2], places.shots[:, 2], ones, ones).depart(top, slab)
+    mean = np.bincount(places.cell, weights=each) / places.size
+    left = each - mean[places.cell]
+    return float(left @ left) / (len(each) - len(places.size))
+
+
+def _find_region(thickness: ThicknessField, slab: Slab) -> shapely.Geometry:
+    """What of the slab holds concrete."""
+    if thickness.thickness.min() >= 0:
+        return slab.outline
+    corners, counts = clip_by_line(
+        thickness.corners, np.full(len(thickness.corners), 3), thickness.thickness
+    )
+    return shapely.union_all(shapely.polygons(fan(corners, counts)[0]), grid_size=1e-9)
+
+
+def _thin(points: FloatArray, shares: FloatArray, region: shapely.Geometry) -> _Places:
+    """Places that the volume rests on and those not far from the slab; too many: means of cells."""
+    reach = np.sqrt(region.area) / 4
+    is_near = shapely.dwithin(region, shapely.points(points[:, :2]), reach)
+    points, shares = (held[is_near | (shares != 0)] for held in (points, shares))
+    if len(points) <= MOST_PLACES:
+        return _Places(points[:, :2], points[:, 2], np.ones(len(points)), shares)
+    side = float(np.sqrt(region.area / MOST_PLACES))
+    low = points[:, :2].min(axis=0)
+    while True:
+        column, row = np.floor((points[:, :2] - low) / side).astype(np.int64).T
+        cells, cell = np.unique(column * (row.max() + 1) + row, return_inverse=True)
+        if len(cells) <= MOST_PLACES:
+            break
+        side *= 1.1
+    size = np.bincount(cell).astype(float)
+    sums: list[AnyArray] = [np.bincount(cell, weights=held) for held in (*points.T, shares)]
+    east, north, level = (total / size for total in sums[:3])
+    return _Places(np.column_stack([east, north]), level, size, sums[3], points, cell)
+
+
+_FAILED = Note(
+    "interval-fit-failed",
+    "What the base does between the shots could not be worked out from them: the interval takes it "
+    "to lie as far off as a single shot would leave open.",
+)
+
+
+def _few(count: int) -> Note:
+    return Note(
+        "interval-few-shots",
+        f"The base rests on {count} places: too few to tell how uneven it is between them, so the "
+        "interval is wide and leans on what slabs on ground usually spread. Take more shots.",
+    )

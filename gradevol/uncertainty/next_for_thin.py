@@ -1,0 +1,193 @@
+"""Doubt: how unsure it is whether a process lies above a limit, and what settles it."""
+
+from dataclasses import dataclass
+from statistics import NormalDist
+
+import numpy as np
+
+from gradevol.ground.arrays import BoolArray, FloatArray
+from gradevol.uncertainty.next_for_volume import pick_first
+from gradevol.uncertainty.posterior import Conditioned
+
+#: A place is open while the chance that the process lies above its limit is neither less than this
+#: nor greater than one less it. Common practice, no source.
+NEGLIGIBLE = 0.01
+#: Where a normal figure's tail holds that much, in standard deviations.
+_TAIL = NormalDist().inv_cdf(1 - NEGLIGIBLE)
+#: Places over which further shots are weighed, at most: those likeliest to be open.
+_WEIGHED = 300
+
+
+def stay_open(excess: FloatArray, explained: FloatArray) -> FloatArray:
+    r"""
+    Chance that it is still open whether a normal figure is above nought, once part of it is known.
+
+    Parameters
+    ----------
+    excess : (...) array of float
+        Mean of the figure over its standard deviation.
+    explained : (...) array of float
+        Share of its variance that will be known, 0 to 1.
+
+    Returns
+    -------
+    (...) array of float
+        Chance that the chance to come lies between `NEGLIGIBLE` and one less it.
+
+    Notes
+    -----
+    With a the excess, r the share and Z what will be read, a standard normal, the excess to come is
+    :math:`(a + \sqrt r Z) / \sqrt{1 - r}`: a normal whose part between the two tails is what is
+    asked. Nothing is simulated.
+    """
+    from scipy.special import ndtr  # noqa: PLC0415
+
+    known = np.clip(explained, 1e-12, 1 - 1e-12)
+    margin = _TAIL * np.sqrt(1 - known)
+    spread = np.sqrt(known)
+    open_: FloatArray = ndtr((margin - excess) / spread) - ndtr((-margin - excess) / spread)
+    return open_
+
+
+@dataclass(frozen=True, slots=True)
+class Doubt:
+    """
+    Whether a process lies above its limit at places, given the shots, doubtful ones left out.
+
+    Attributes
+    ----------
+    excess : (c, m) array of float
+        On each combination: mean less limit, over the standard deviation.
+    variance : (c, m) array of float
+        m².
+    chance : (m,) array of float
+        That it lies above, 0 to 1, on the mean of the combinations.
+    is_open : (m,) array of float
+        That it is open at each place, once the doubtful shots are taken again, 0 to 1.
+    """
+
+    excess: FloatArray
+    variance: FloatArray
+    chance: FloatArray
+    is_open: FloatArray
+
+
+def find_doubt(known: list[Conditioned], limit: FloatArray, *, readings: FloatArray) -> Doubt:
+    """
+    Find how unsure it is whether a process lies above a limit.
+
+    Parameters
+    ----------
+    known : list of Conditioned
+        The process on each of the likely combinations: at m places, and then at those of k shots
+        whose readings are left out.
+    limit : (m,) array of float
+        m.
+    readings : (k,) array of float
+        Of those shots, m.
+
+    Returns
+    -------
+    Doubt
+    """
+    from scipy.special import ndtr  # noqa: PLC0415
+
+    count = len(limit)
+    excess, variance = [], []
+    for each in known:
+        mean, own = _forget(each, readings)
+        variance.append(np.maximum(own[:count], 1e-18))
+        excess.append((mean[:count] - limit) / np.sqrt(variance[-1]))
+    ratio = np.array(excess)
+    chance = ndtr(ratio)
+    by = np.array([each.chance for each in known])
+    own = np.array([each.variance[:count] for each in known])
+    before = np.array(variance)
+    return Doubt(ratio, before, by @ chance, by @ stay_open(ratio, 1 - own / before))
+
+
+def _forget(known: Conditioned, readings: FloatArray) -> tuple[FloatArray, FloatArray]:
+    """
+    Mean and variance at each place without the last shots, whose readings are given.
+
+    To leave a reading out is to take it once more with a noise of its variance's opposite.
+    """
+    mean, variance = known.mean.copy(), known.variance.copy()
+    seen: list[FloatArray] = []
+    spreads: list[float] = []
+    first = len(known.places) - len(readings)
+    for place, reading in enumerate(readings.tolist(), start=first):
+        row = known.covariance(np.array([place]))[0]
+        for other, spread in zip(seen, spreads, strict=True):
+            row = row - other * other[place] / spread
+        spread = min(row[place] - known.noise, -1e-6 * known.noise)
+        mean += row * (reading - mean[place]) / spread
+        variance -= row**2 / spread
+        seen.append(row)
+        spreads.append(spread)
+    return mean, variance
+
+
+def settle_doubt(
+    known: list[Conditioned],
+    doubt: Doubt,
+    places: FloatArray,
+    is_free: BoolArray,
+    *,
+    most: int,
+    near: float,
+) -> tuple[list[int], list[float]]:
+    """
+    Choose where more shots would leave the fewest places open, one by one.
+
+    Parameters
+    ----------
+    known : list of Conditioned
+        As `find_doubt` had them.
+    doubt : Doubt
+    places : (m, 2) array of float
+        m.
+    is_free : (m,) array of bool
+        Which of them may be chosen.
+    most : int
+        How many are chosen at most.
+    near : float
+        No nearer to one another than this, m.
+
+    Returns
+    -------
+    picked : list of int
+    gain : list of float
+        How many places each is expected to settle, beyond what those before it do.
+
+    Notes
+    -----
+    The shots that are left out are taken to be taken again first. How much of the variance any set
+    of shots explains does not hang on what they read, so what they leave open on the mean is in
+    closed form (`stay_open`).
+    """
+    likeliest = np.argsort(-np.round(doubt.is_open, 9), kind="stable")[:_WEIGHED]
+    weighed = np.sort(likeliest[doubt.is_open[likeliest] > NEGLIGIBLE])
+    spots, is_free = places[weighed], is_free[weighed].copy()
+    excess, before = doubt.excess[:, weighed], doubt.variance[:, weighed]
+    covariances = [each.covariance(weighed, weighed) for each in known]
+    picked: list[int] = []
+    gain: list[float] = []
+    now = float(doubt.is_open[weighed].sum())
+    while len(picked) < most and is_free.any():
+        left = np.zeros(len(weighed))
+        for number, (each, covariance) in enumerate(zip(known, covariances, strict=True)):
+            own = np.diag(covariance)
+            more = covariance**2 / (own + each.shot_noise)[:, None]
+            explained = 1 - (own - more) / before[number]
+            left += each.chance * stay_open(excess[number], explained).sum(axis=1)
+        pick = pick_first(-left, is_free)
+        picked.append(int(weighed[pick]))
+        gain.append(now - float(left[pick]))
+        now = float(left[pick])
+        is_free &= np.hypot(*(spots - spots[pick]).T) >= near
+        for number, each in enumerate(known):
+            row = covariances[number][pick]
+            row = row / np.sqrt(row[pick] + each.shot_noise)
+            covariances[number] = covariances[number] - np.outer(row, row)
+    return picked, gain

@@ -1,0 +1,140 @@
+"""Shares: the area of concrete that each shot stands for, so what its error does to the volume."""
+
+from collections.abc import Mapping
+from dataclasses import replace
+
+import numpy as np
+
+from gradevol.geometry.blends import hand_back
+from gradevol.geometry.planes import shares_of_corners
+from gradevol.geometry.prisms import integral, plan_area, weights_above
+from gradevol.ground.arrays import AnyArray, FloatArray
+from gradevol.measures.base import BaseSurface
+from gradevol.measures.thickness import ThicknessField
+from gradevol.site.slab import Slab
+from gradevol.site.survey import Survey
+from gradevol.site.top import Design, Faces, Level, Measured, Panels, build_top
+
+
+def measure_shares(field: ThicknessField, base: BaseSurface) -> FloatArray:
+    """
+    Area that the concrete loses a layer of when a place of the base rises.
+
+    Parameters
+    ----------
+    field : ThicknessField
+        Top less the base.
+    base : BaseSurface
+
+    Returns
+    -------
+    (p,) array of float
+        Derivative of the volume by the elevation of each place, its sign turned, m². They add up
+        to the area that holds concrete; one can be negative only where trench shots bend the base.
+
+    Notes
+    -----
+    The plan of the triangles does not depend on elevations, so while the zero line of the thickness
+    stands the volume is linear in them: nothing is left out. Held against differences in
+    ``tests/unit/test_shares.py``.
+    """
+    surface = base.surface
+    by_corner = weights_above(field.area, field.thickness)
+    held = shares_of_corners(surface.points[surface.triangles[field.parent]], field.corners)
+    by_vertex = np.einsum("kc,kcv->kv", by_corner, held)
+    by_point: AnyArray = np.bincount(
+        surface.triangles[field.parent].ravel(),
+        weights=by_vertex.ravel(),
+        minlength=len(surface.points),
+    )
+    return hand_back(by_point.astype(np.float64), surface.rests)[: base.used]
+
+
+def sum_by_setup(shares: FloatArray, base: BaseSurface, survey: Survey) -> dict[str, float]:
+    """
+    Area that the shots of each setup stand for, m².
+
+    Parameters
+    ----------
+    shares : (p,) array of float
+        From `measure_shares`.
+    base : BaseSurface
+    survey : Survey
+
+    Returns
+    -------
+    dict
+        By the name of the setup; shots of no known setup are one setup, "".
+    """
+    if not survey.setups:
+        return {"": float(shares.sum())}
+    count = np.bincount(base.place, minlength=len(shares))
+    by_shot = (shares / count)[base.place]
+    areas: dict[str, float] = {}
+    for name, area in zip(survey.setups, by_shot.tolist(), strict=True):
+        areas[name] = areas.get(name, 0.0) + area
+    return areas
+
+
+def share_out_top(design: Design, slab: Slab) -> dict[str, float]:
+    """
+    Area of the top that the points of each setup stand for, m².
+
+    Parameters
+    ----------
+    design : Design
+        The top's.
+    slab : Slab
+
+    Returns
+    -------
+    dict
+        By the name of the setup; nothing for points of no known setup, nor for what is drawn.
+
+    Notes
+    -----
+    The top is built once for each setup, with its points at one and all others at nought: the
+    integral is the setup's area.
+    """
+    parts = [panel.design for panel in design.panels] if isinstance(design, Panels) else [design]
+    names = {name for part in parts if isinstance(part, Measured) for name in part.setups} - {""}
+    areas = {}
+    for name in sorted(names):
+        top = build_top(_mark(design, name), slab).surface.corners
+        areas[name] = float(integral(plan_area(top), top[..., 2]).sum())
+    return areas
+
+
+def _mark(design: Design, name: str) -> Design:
+    """Give a design whose elevation is one at the points of a setup and nought elsewhere."""
+    match design:
+        case Panels(panels):
+            return Panels(
+                tuple(replace(panel, design=_mark(panel.design, name)) for panel in panels)
+            )
+        case Measured(points, _, setups) if setups:
+            is_of = np.array([setup == name for setup in setups], float)
+            return Measured(np.column_stack([points[:, :2], is_of]))
+        case Faces(points, triangles):
+            return Faces(points * [1, 1, 0], triangles)
+    return Level(0.0)
+
+
+def spread_of_datum(base: Mapping[str, float], top: Mapping[str, float], sigma: float) -> float:
+    """
+    Standard deviation of the volume from what the shots of each setup share, m³.
+
+    Parameters
+    ----------
+    base, top : mapping of str to float
+        Area by setup, m²: `sum_by_setup`, `share_out_top`.
+    sigma : float
+        One standard deviation of what a setup shares, m; setups are independent.
+
+    Returns
+    -------
+    float
+        Where top and base come from one setup, only the difference of their areas is left.
+    """
+    left = [base.get(name, 0.0) - top.get(name, 0.0) for name in {*base, *top}]
+    return float(sigma * np.sqrt(np.square(left).sum()))

@@ -1,1 +1,0 @@
-"""Writers: a presented result to files. Nothing is computed here."""
