@@ -7,8 +7,8 @@ import jsonschema
 import pytest
 
 from gradevol.answer.data import present
-from gradevol.answer.data.rounding import Rounding
 from gradevol.answer.data.top import present_top
+from gradevol.answer.rounding import Rounding
 from gradevol.check import check_job
 from gradevol.ground.errors import GeometryError, InputError
 from gradevol.job import read_job

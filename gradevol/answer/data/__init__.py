@@ -12,12 +12,12 @@ from gradevol.answer.data.interval import present_interval
 from gradevol.answer.data.next_shots import present_next_shots
 from gradevol.answer.data.order import present_pours
 from gradevol.answer.data.outcome import present_outcome
-from gradevol.answer.data.rounding import Rounding
 from gradevol.answer.data.spots import present_spots
 from gradevol.answer.data.top import present_moves, present_top
 from gradevol.answer.data.words import say_place
 from gradevol.answer.data.work import present_work
 from gradevol.answer.result import Result
+from gradevol.answer.rounding import Rounding
 from gradevol.doubts.suspects import Suspect
 from gradevol.ground.notes import Note
 from gradevol.measures.cover import Cover

@@ -3,8 +3,8 @@
 from itertools import groupby
 from typing import Any
 
-from gradevol.answer.data.rounding import Rounding
 from gradevol.answer.result import Result
+from gradevol.answer.rounding import Rounding
 from gradevol.ground.units import Units
 from gradevol.uncertainty.thin_risk import Hidden, Outcome
 

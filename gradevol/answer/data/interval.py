@@ -2,7 +2,7 @@
 
 import math
 
-from gradevol.answer.data.rounding import Rounding, bear_digits
+from gradevol.answer.rounding import Rounding, bear_digits
 from gradevol.ground.units import Units
 from gradevol.uncertainty.interval import Interval
 

@@ -4,9 +4,9 @@ from typing import Any
 
 import numpy as np
 
-from gradevol.answer.data.rounding import Rounding
 from gradevol.answer.data.words import say_place
 from gradevol.answer.result import Result
+from gradevol.answer.rounding import Rounding
 from gradevol.answer.setting_out import level_of_design
 from gradevol.uncertainty.advice import HEIGHT, STRINGS
 from gradevol.uncertainty.next_shots import NextShot

@@ -3,9 +3,9 @@
 from typing import Any
 
 from gradevol.answer.data.basis import say_chances, say_left_over, say_loads, say_volume
-from gradevol.answer.data.rounding import Rounding
 from gradevol.answer.data.slip import compose_slip, say_call_time
 from gradevol.answer.result import Result
+from gradevol.answer.rounding import Rounding
 from gradevol.plan.order import Order, Taker
 from gradevol.plan.order.cost import Choice
 from gradevol.plan.order.loads import Staged

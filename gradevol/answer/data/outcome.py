@@ -3,8 +3,8 @@
 from typing import Any, NamedTuple
 
 from gradevol.answer.data.interval import say_like_stated
-from gradevol.answer.data.rounding import Rounding
 from gradevol.answer.result import Result
+from gradevol.answer.rounding import Rounding
 from gradevol.plan.fixes.outcome import Stage
 
 #: What every figure of this page is told with: the interval is not worked out again.

@@ -3,8 +3,8 @@
 import math
 from itertools import groupby
 
-from gradevol.answer.data.rounding import bear_digits
 from gradevol.answer.data.sms import fold_text
+from gradevol.answer.rounding import bear_digits
 from gradevol.ground.units import Units
 from gradevol.job.terms import Terms
 from gradevol.plan.order import Order, Taker

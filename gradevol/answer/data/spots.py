@@ -5,9 +5,9 @@ from typing import Any
 import numpy as np
 import shapely
 
-from gradevol.answer.data.rounding import Rounding
 from gradevol.answer.data.words import say_where
 from gradevol.answer.result import Result
+from gradevol.answer.rounding import Rounding
 from gradevol.ground.arrays import BoolArray, FloatArray
 from gradevol.measures.contours import join_rings
 from gradevol.measures.spots import Spot

@@ -2,9 +2,9 @@
 
 from typing import Any
 
-from gradevol.answer.data.rounding import Rounding
 from gradevol.answer.data.words import say_place
 from gradevol.answer.result import Result
+from gradevol.answer.rounding import Rounding
 from gradevol.measures.adjustments import Move
 from gradevol.measures.drainage import Falls, FlatPlace
 from gradevol.measures.drainage.edge_falls import Cause, Stretch

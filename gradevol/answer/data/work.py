@@ -2,10 +2,10 @@
 
 from typing import Any
 
-from gradevol.answer.data.rounding import Rounding
 from gradevol.answer.data.work_costs import price_of, say_regrading, say_sums
 from gradevol.answer.data.work_lines import say_do, say_fix, say_worst_place
 from gradevol.answer.result import Result
+from gradevol.answer.rounding import Rounding
 from gradevol.ground.units import Units
 from gradevol.job.terms import SHORT_TON, TONNE
 from gradevol.plan.fixes.fix import Fix

@@ -8,8 +8,8 @@ from typing import Any
 import numpy as np
 import shapely
 
-from gradevol.answer.data.rounding import LENGTH
 from gradevol.answer.result import Result
+from gradevol.answer.rounding import LENGTH
 from gradevol.answer.setting_out import find_stakes
 from gradevol.ground.arrays import FloatArray
 from gradevol.ground.units import METRES

@@ -18,7 +18,7 @@ from typing import TypeAlias
 
 import numpy as np
 
-from gradevol.answer.data.rounding import LENGTH
+from gradevol.answer.rounding import LENGTH
 from gradevol.ground.arrays import FloatArray
 from gradevol.out.exports.meshes import Mesh
 

@@ -15,7 +15,7 @@ from xml.sax.saxutils import quoteattr
 
 import numpy as np
 
-from gradevol.answer.data.rounding import LENGTH
+from gradevol.answer.rounding import LENGTH
 from gradevol.ground.arrays import FloatArray
 from gradevol.out.exports.meshes import Mesh
 from gradevol.version import __version__

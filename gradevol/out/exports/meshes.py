@@ -5,8 +5,8 @@ from dataclasses import dataclass
 import numpy as np
 import shapely
 
-from gradevol.answer.data.rounding import LENGTH
 from gradevol.answer.result import Result
+from gradevol.answer.rounding import LENGTH
 from gradevol.ground.arrays import FloatArray, IntArray
 from gradevol.ground.units import METRES
 

@@ -5,7 +5,7 @@ from typing import Any
 
 import numpy as np
 
-from gradevol.answer.data.rounding import VOLUME
+from gradevol.answer.rounding import VOLUME
 from gradevol.ground.arrays import AnyArray, FloatArray, IntArray
 from gradevol.measures.thickness import ThicknessField
 from gradevol.out.pictures.sampling import sample

@@ -1,0 +1,1 @@
+"""Tree: the data of an answer, declared once; see `answer.declared`."""
