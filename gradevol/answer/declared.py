@@ -6,49 +6,85 @@ says what it is and ends with the words of the reference::
     volume: Annotated[Volume, "The integral of top less base where that is positive."]
     required: Annotated[Length | None, "The cover that the job asks for."] = None
 
-A field that may be None is absent where it was not asked for or can't be known. A name that is a
-word of Python ends with an underscore, which the JSON does not show.
+A field that may be None is absent where it was not asked for or can't be known; a class that has
+no other fields is itself absent rather than empty. A name that is a word of Python ends with an
+underscore, which the JSON does not show.
 """
 
-from collections.abc import Iterator
+import re
+from collections.abc import Collection, Iterator
 from dataclasses import dataclass, fields, is_dataclass
 from types import NoneType, UnionType
-from typing import Annotated, Any, Literal, TypeAlias, Union, get_args, get_origin, get_type_hints
+from typing import (
+    Annotated,
+    Any,
+    Literal,
+    NamedTuple,
+    TypeAlias,
+    Union,
+    get_args,
+    get_origin,
+    get_type_hints,
+)
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Kind:
-    """What a value is to a JSON Schema, beyond its type."""
+    """What a value is to a JSON Schema, beyond its type: its keywords, as Python spells them."""
 
+    enum: tuple[str, ...] | None = None
     minimum: float | None = None
     maximum: float | None = None
-    items: tuple[int, int] | None = None
+    exclusive_minimum: float | None = None
+    exclusive_maximum: float | None = None
+    min_items: int | None = None
+    max_items: int | None = None
+    max_length: int | None = None
+    pattern: str | None = None
 
     def schema(self) -> dict[str, Any]:
         """Return the keywords of a JSON Schema."""
-        least, most = self.items or (None, None)
-        keywords = {
-            "minimum": self.minimum,
-            "maximum": self.maximum,
-            "minItems": least,
-            "maxItems": most,
+        held = ((field.name, getattr(self, field.name)) for field in fields(self))
+        return {
+            re.sub("_(.)", lambda letter: letter[1].upper(), name): to_plain(value)
+            for name, value in held
+            if value is not None
         }
-        return {keyword: value for keyword, value in keywords.items() if value is not None}
 
 
-#: In the units that the data name; a share is 0 to 1, a bearing degrees from north, clockwise.
+@dataclass(frozen=True, slots=True)
+class Beside:
+    """Mark of a field that is never there without another one."""
+
+    key: str
+
+
+#: In the units that the data name; a share is 0 to 1.
 Length: TypeAlias = Annotated[float, Kind()]
 Volume: TypeAlias = Annotated[float, Kind()]
-#: The same where it can't be less than 0.
+Money: TypeAlias = Annotated[float, Kind()]
+#: The same where it can't be less than 0; a fall is one, a ratio.
 Size: TypeAlias = Annotated[float, Kind(minimum=0)]
+Positive: TypeAlias = Annotated[float, Kind(exclusive_minimum=0)]
 Share: TypeAlias = Annotated[float, Kind(minimum=0, maximum=1)]
+#: Degrees clockwise from north: the way water runs; of what has no direction.
+Bearing: TypeAlias = Annotated[float, Kind(minimum=0, exclusive_maximum=360)]
+HalfBearing: TypeAlias = Annotated[float, Kind(minimum=0, exclusive_maximum=180)]
 Count: TypeAlias = Annotated[int, Kind(minimum=0)]
-#: Easting, northing and, where it is known, elevation, in the job's coordinates.
-Place: TypeAlias = Annotated[list[float], Kind(items=(2, 3))]
+#: What is counted from 1, or is absent where there is none.
+Number: TypeAlias = Annotated[int, Kind(minimum=1)]
+#: Easting, northing; and elevation; in the job's coordinates.
+Place: TypeAlias = Annotated[list[float], Kind(min_items=2, max_items=2)]
+Point: TypeAlias = Annotated[list[float], Kind(min_items=3, max_items=3)]
 #: Outlines: rings of places, those of holes among them.
 Rings: TypeAlias = list[list[Place]]
+#: Names that are absent where there are none.
+Names: TypeAlias = Annotated[list[str], Kind(min_items=1)]
+#: What scripts tell notes by.
+Code: TypeAlias = Annotated[str, Kind(pattern="^[a-z0-9]+(-[a-z0-9]+)*$")]
 
 _TYPES = {bool: "boolean", int: "integer", float: "number", str: "string"}
+_LINK = re.compile(r"\[([^]]*)\]\([^)]*\)")
 
 
 def to_plain(value: Any) -> Any:
@@ -69,44 +105,84 @@ def to_plain(value: Any) -> Any:
 
 def describe_schema(kind: type) -> dict[str, Any]:
     """Return the JSON Schema (2020-12) of a class of declared data."""
-    properties, required = {}, []
-    for name, hint, words in list_fields(kind):
-        properties[name] = _schema_of(hint, words)
-        if not _is_optional(hint):
-            required.append(name)
+    properties, required, beside = {}, [], {}
+    for field in list_fields(kind):
+        said = {"description": _LINK.sub(r"\1", field.words)}
+        properties[field.name] = said | _schema_of(field.hint)
+        if not field.is_optional:
+            required.append(field.name)
+        if field.beside:
+            beside[field.name] = list(field.beside)
     return {
         "type": "object",
         "properties": properties,
-        "required": required,
+        **({"required": required} if required else {"minProperties": 1}),
+        **({"dependentRequired": beside} if beside else {}),
         "additionalProperties": False,
     }
 
 
-def list_keys(kind: type, within: str = "") -> Iterator[tuple[str, str]]:
+def list_keys(
+    kind: type, within: str = "", *, apart: Collection[type] = ()
+) -> Iterator[tuple[str, str]]:
     """
     List the keys of a class of declared data, and of all that it holds.
+
+    Parameters
+    ----------
+    kind : type
+    within : str
+        What stands before each key.
+    apart : collection of type
+        Classes whose own keys are not listed.
 
     Yields
     ------
     (str, str)
         A key from the top, with ``[]`` behind that of a list, and its words.
     """
-    for name, hint, words in list_fields(kind):
-        key = f"{within}{name}"
-        yield key, words
-        held, depth = _innermost(hint)
-        if isinstance(held, type) and is_dataclass(held):
-            yield from list_keys(held, f"{key}{'[]' * depth}.")
+    for field in list_fields(kind):
+        key = f"{within}{field.name}"
+        yield key, field.words
+        held, depth = field.hint, 0
+        while get_origin(held) in (Annotated, list, tuple):
+            depth += get_origin(held) is not Annotated
+            held = get_args(held)[0]
+        if is_dataclass(held) and held not in apart:
+            yield from list_keys(held, f"{key}{'[]' * depth}.", apart=apart)  # type: ignore[arg-type]
 
 
-def list_fields(kind: type) -> Iterator[tuple[str, Any, str]]:
+class Field(NamedTuple):
+    """
+    A field of declared data.
+
+    Attributes
+    ----------
+    name : str
+        In the JSON.
+    hint : type
+        Without None and words.
+    words : str
+    is_optional : bool
+        Whether it may be absent.
+    beside : tuple of str
+        Fields that are there wherever it is.
+    """
+
+    name: str
+    hint: Any
+    words: str
+    is_optional: bool
+    beside: tuple[str, ...]
+
+
+def list_fields(kind: type) -> Iterator[Field]:
     """
     List the fields of a class of declared data.
 
     Yields
     ------
-    (str, type, str)
-        Name in the JSON, type without its words, words.
+    Field
 
     Raises
     ------
@@ -116,49 +192,31 @@ def list_fields(kind: type) -> Iterator[tuple[str, Any, str]]:
     hints = get_type_hints(kind, include_extras=True)
     for field in fields(kind):
         hint = hints[field.name]
-        held, *said = get_args(hint) if get_origin(hint) is Annotated else (hint,)
-        text = [part for part in said if isinstance(part, str)]
-        if not text:
+        held, *marks = get_args(hint) if get_origin(hint) is Annotated else (hint,)
+        words = [mark for mark in marks if isinstance(mark, str)]
+        if not words:
             raise TypeError(f"{kind.__name__}.{field.name} is declared without words")
-        kinds = [part for part in said if isinstance(part, Kind)]
-        yield _name(field.name), Annotated[held, kinds[0]] if kinds else held, text[-1]
+        parts = get_args(held) if get_origin(held) in (Union, UnionType) else (held,)
+        (held,) = (part for part in parts if part is not NoneType)
+        for mark in marks:
+            held = Annotated[held, mark] if isinstance(mark, Kind) else held
+        beside = tuple(mark.key for mark in marks if isinstance(mark, Beside))
+        yield Field(_name(field.name), held, words[-1], NoneType in parts, beside)
 
 
 def _name(name: str) -> str:
     return name.removesuffix("_")
 
 
-def _parts(hint: Any) -> tuple[Any, ...]:
-    """Types of a union but None; the type itself where it is none."""
-    if get_origin(hint) in (Union, UnionType):
-        return tuple(part for part in get_args(hint) if part is not NoneType)
-    return (hint,)
-
-
-def _is_optional(hint: Any) -> bool:
-    return get_origin(hint) in (Union, UnionType) and NoneType in get_args(hint)
-
-
-def _innermost(hint: Any) -> tuple[Any, int]:
-    """Type within an optional, annotated, listed type, and how many lists it lies in."""
-    held, depth = _parts(hint)[0], 0
-    while get_origin(held) is Annotated or get_origin(held) in (list, tuple):
-        depth += get_origin(held) is not Annotated
-        held = get_args(held)[0]
-    return held, depth
-
-
-def _schema_of(hint: Any, words: str = "") -> dict[str, Any]:
-    said = {"description": words} if words else {}
-    (held,) = _parts(hint)
-    if get_origin(held) is Annotated:
-        held, *marks = get_args(held)
-        kinds = [mark.schema() for mark in marks if isinstance(mark, Kind)]
-        return said | _schema_of(held) | (kinds[0] if kinds else {})
-    if get_origin(held) is Literal:
-        return said | {"enum": list(get_args(held))}
-    if get_origin(held) in (list, tuple):
-        return said | {"type": "array", "items": _schema_of(get_args(held)[0])}
-    if is_dataclass(held):
-        return said | describe_schema(held)  # type: ignore[arg-type]
-    return said | {"type": _TYPES[held]}
+def _schema_of(hint: Any) -> dict[str, Any]:
+    origin, held = get_origin(hint), get_args(hint)
+    if origin is Annotated:
+        schema = _schema_of(held[0])
+        for mark in held[1:]:
+            schema |= mark.schema()
+        return schema
+    if origin is Literal:
+        return {"enum": list(held)}
+    if origin in (list, tuple):
+        return {"type": "array", "items": _schema_of(held[0])}
+    return describe_schema(hint) if is_dataclass(hint) else {"type": _TYPES[hint]}  # type: ignore[arg-type]
