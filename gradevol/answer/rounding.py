@@ -1,7 +1,7 @@
 """Rounding: metres to a number in the job's units, once and for all."""
 
 import math
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 
 from gradevol.ground.arrays import FloatArray
@@ -66,3 +66,8 @@ def bear_digits(half: float, value: float) -> int:
 
 def _round(value: float, decimals: int) -> float:
     return round(float(value), decimals) + 0.0  # no number reads -0.0
+
+
+def if_known(put: Callable[[float], float], value: float | None) -> float | None:
+    """Return `put` of a number, such as `Rounding.length`; None where there is none."""
+    return None if value is None else put(value)

@@ -51,7 +51,7 @@ def check(
 
     JOB is a TOML file that names the shots, the slab and its design top; `gradevol new` makes one.
     """
-    from gradevol.answer.data import present  # noqa: PLC0415
+    from gradevol.answer.tree.result import present  # noqa: PLC0415
     from gradevol.check import check_job  # noqa: PLC0415  (numpy: not for --help to pay)
     from gradevol.job import read_job  # noqa: PLC0415
     from gradevol.out.json import compose_json  # noqa: PLC0415

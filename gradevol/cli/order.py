@@ -20,7 +20,7 @@ def order(job: Path, *, as_json: bool) -> None:
     JOB is a job file with an [order]. A slip to read aloud or to send comes first, then what it
     is made of. No file is written.
     """
-    from gradevol.answer.data import present  # noqa: PLC0415
+    from gradevol.answer.tree.result import present  # noqa: PLC0415
     from gradevol.check import check_job  # noqa: PLC0415  (numpy: not for --help to pay)
     from gradevol.job import read_job  # noqa: PLC0415
     from gradevol.job.order import require_order  # noqa: PLC0415

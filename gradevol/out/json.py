@@ -2,7 +2,6 @@
 
 import json
 from collections.abc import Iterator
-from importlib.resources import files
 from pathlib import Path
 from typing import Any
 
@@ -50,10 +49,3 @@ def _lines(value: Any, newline: str) -> Iterator[str]:
 def write_json(path: Path, view: dict[str, Any]) -> None:
     """Write `compose_json` to a file."""
     path.write_text(compose_json(view), encoding="utf-8", newline="\n")
-
-
-def read_schema() -> dict[str, Any]:
-    """Read the JSON Schema (2020-12) of a result, which is part of the package."""
-    text = files("gradevol.answer").joinpath("result.schema.json").read_text(encoding="utf-8")
-    schema: dict[str, Any] = json.loads(text)
-    return schema

@@ -5,18 +5,18 @@ import os
 import subprocess
 import sys
 import time
-from importlib.resources import files
 from pathlib import Path
 
 import jsonschema
 import pytest
 
+from gradevol.answer.tree.schema import describe_result
 from tests.small_job import JOB, SHOTS, write_job
 
 ROOT = Path(__file__).parents[2]
 SAMPLES = sorted(path.relative_to(ROOT) for path in ROOT.glob("sample_surveys/*/job.toml"))
 FILES = {"result.json", "summary.txt", "fix_list.csv", "fix_points.csv", "report.html"}
-SCHEMA = json.loads((files("gradevol.answer") / "result.schema.json").read_text(encoding="utf-8"))
+SCHEMA = describe_result()
 
 
 def names_in(folder):

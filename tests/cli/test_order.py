@@ -1,17 +1,17 @@
 """`gradevol order`: the slip, the loads, the streams."""
 
 import json
-from importlib.resources import files
 from pathlib import Path
 
 import jsonschema
 import pytest
 
+from gradevol.answer.tree.schema import describe_result
 from tests.small_job import JOB, write_job
 
 ROOT = Path(__file__).parents[2]
 APRON = ROOT / "sample_surveys" / "apron" / "job_costs.toml"
-SCHEMA = json.loads((files("gradevol.answer") / "result.schema.json").read_text(encoding="utf-8"))
+SCHEMA = describe_result()
 ORDER = '[order]\nwaste = 0.03\nrisk = 0.05\ntruck = "1 yd3"\nleast_load = "0.5 yd3"\n'
 HALVES = (
     '[[pour]]\nname = "west half"\nedge = [[0, 0], [8, 0], [8, 9], [0, 9]]\n'
@@ -63,7 +63,7 @@ def test_the_summary_has_a_line_of_it(invoke, tmp_path):
 
 def test_the_aprons_order_adds_up():
     # by hand, from the figures that the program gives
-    from gradevol.answer.data import present  # noqa: PLC0415
+    from gradevol.answer.tree.result import present  # noqa: PLC0415
     from gradevol.check import check_job  # noqa: PLC0415
     from gradevol.job import read_job  # noqa: PLC0415
 

@@ -9,9 +9,10 @@ import jsonschema
 import numpy as np
 import pytest
 
-from gradevol.answer.data import present
 from gradevol.answer.result_notes import find_remarks
-from gradevol.out.json import compose_json, read_schema
+from gradevol.answer.tree.result import present
+from gradevol.answer.tree.schema import describe_result
+from gradevol.out.json import compose_json
 from gradevol.out.pages.work import compose_work
 from gradevol.out.paper.words import list_fixes as list_fixes_on_sheet
 from gradevol.out.tables.fix_list import compose_fix_list
@@ -47,7 +48,7 @@ def test_a_long_list_is_cut_to_ten_and_says_so(rough):
     spots = [*view["thin"]["spots"], *view["grading"]["high_spots"], *view["grading"]["low_spots"]]
     assert {spot["rank"] for spot in spots if "rank" in spot} == set(range(1, 11))
     assert any("rank" not in spot for spot in spots)
-    jsonschema.validate(json.loads(compose_json(view)), read_schema())
+    jsonschema.validate(json.loads(compose_json(view)), describe_result())
 
 
 def many(rough, *, must, cuts, fills, left):

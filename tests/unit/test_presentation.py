@@ -6,9 +6,9 @@ import numpy as np
 import pytest
 from numpy.testing import assert_allclose
 
-from gradevol.answer.data import present
-from gradevol.answer.data.spots import sort_spots
 from gradevol.answer.data.words import say_where
+from gradevol.answer.tree.result import present
+from gradevol.answer.tree.spots import sort_spots
 from gradevol.doubts.suspects import Suspect
 from gradevol.ground.units import CUBIC_YARD, METRES, Units
 from gradevol.site.locating import Taping

@@ -5,7 +5,6 @@ from dataclasses import replace
 import jsonschema
 import pytest
 
-from gradevol.answer.data import present
 from gradevol.answer.data.hidden import (
     round_chance,
     say_briefly,
@@ -13,11 +12,12 @@ from gradevol.answer.data.hidden import (
     say_cores,
     say_tests,
 )
+from gradevol.answer.tree.result import present
+from gradevol.answer.tree.schema import describe_result
 from gradevol.check import check_job
 from gradevol.ground.units import SQUARE_FOOT
 from gradevol.job import read_job
 from gradevol.measures.acceptance import Acceptance
-from gradevol.out.json import read_schema
 from gradevol.out.pages.answer import compose_answer
 from gradevol.out.pages.hidden import compose_hidden
 from gradevol.out.text.summary import compose_summary
@@ -41,7 +41,7 @@ def result(tmp_path_factory):
 
 def could_hide(result):
     view = present(result)
-    jsonschema.validate(json.loads(json.dumps(view)), read_schema())
+    jsonschema.validate(json.loads(json.dumps(view)), describe_result())
     return view["thin"].get("could_hide")
 
 

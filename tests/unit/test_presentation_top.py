@@ -6,13 +6,14 @@ from dataclasses import replace
 import jsonschema
 import pytest
 
-from gradevol.answer.data import present
-from gradevol.answer.data.top import present_top
 from gradevol.answer.rounding import Rounding
+from gradevol.answer.tree.result import present
+from gradevol.answer.tree.schema import describe_result
+from gradevol.answer.tree.top import compose_top
 from gradevol.check import check_job
 from gradevol.ground.errors import GeometryError, InputError
 from gradevol.job import read_job
-from gradevol.out.json import compose_json, read_schema
+from gradevol.out.json import compose_json
 from gradevol.out.text.summary import COLUMNS, LINES, compose_summary
 
 JOB = """
@@ -79,7 +80,7 @@ def test_a_dish_is_told_with_the_shots_that_it_hangs_on(bay):
 
 
 def test_all_of_it_fits_the_schema(bay):
-    validator = jsonschema.Draft202012Validator(read_schema())
+    validator = jsonschema.Draft202012Validator(describe_result())
     south = "[[0, 0, 100], [15, 0, 100.1], [30, 0, 100.15]]"
     flat = f"between = [{south}, [[0, 20, 100], [30, 20, 100.2]]]"
     for result in (
@@ -157,7 +158,7 @@ def test_a_result_without_drainage_has_nothing_to_tell_of_the_top(bay):
     assert "top" not in view
     assert "moves" not in view
     assert "Falls" not in compose_summary(view, result)
-    assert present_top(result, Rounding(result.units, result.survey.origin)) == {}
+    assert compose_top(result, Rounding(result.units, result.survey.origin)) is None
 
 
 @pytest.mark.parametrize(

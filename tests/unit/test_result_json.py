@@ -6,15 +6,16 @@ import jsonschema
 import numpy as np
 import pytest
 
-from gradevol.answer.data import present
+from gradevol.answer.tree.result import present
+from gradevol.answer.tree.schema import describe_result
 from gradevol.ground.units import Units
-from gradevol.out.json import compose_json, read_schema, write_json
+from gradevol.out.json import compose_json, write_json
 from gradevol.site.metadata import Credits
 
 
 @pytest.fixture(scope="module")
 def validator():
-    schema = read_schema()
+    schema = describe_result()
     jsonschema.Draft202012Validator.check_schema(schema)
     return jsonschema.Draft202012Validator(schema)
 
@@ -65,8 +66,56 @@ def test_the_schema_refuses_what_it_does_not_know_and_what_is_missing(apron, val
             validator.validate(wrong)
 
 
+@pytest.mark.parametrize(
+    ("place", "wrong"),
+    [
+        ("schema", 2),
+        ("units.length", "yd"),
+        ("survey.count", 0),
+        ("survey.coverage", 1.01),
+        ("survey.suspect.0.id", 51),
+        ("survey.credits", {}),
+        ("slab.area", 0),
+        ("concrete.overlap", -0.1),
+        ("thickness.min_at", [1.0, 2.0, 3.0]),
+        ("thin.unlisted", 0),
+        ("thin.could_hide", {}),
+        ("thin.could_hide.core_chance", 0),
+        ("thin.spots.0.bearing", 180),
+        ("thin.spots.0.at", [1.0, 2.0]),
+        ("grading.high_spots.0.holds", []),
+        ("fix.0.kind", "deep"),
+        ("fix.0.reasons", []),
+        ("fix.0.at", [1.0]),
+        ("fix.0.rank", 1.0 / 2),
+        ("material.loose", 0.9),
+        ("after_work.must.if_filled", {"lines": [1], "volume": 1.0}),
+        ("top", {}),
+        ("notes.0.code", "Two Datums"),
+    ],
+)
+def test_the_schema_refuses_a_value_that_no_result_has(apron, validator, place, wrong):
+    view = present(apron)
+    assert view["after_work"]["must"]
+    held: Any = view
+    *within, last = [int(key) if key.isdigit() else key for key in place.split(".")]
+    for key in within:
+        held = held[key]
+    held[last] = wrong
+
+    with pytest.raises(jsonschema.ValidationError):
+        validator.validate(view)
+
+
+def test_the_schema_refuses_more_lines_of_work_than_are_listed(apron, validator):
+    view = present(apron)
+
+    with pytest.raises(jsonschema.ValidationError):
+        validator.validate({**view, "fix": view["fix"][:1] * 11})
+
+
 def test_every_key_that_is_written_is_described(apron):
-    described = read_schema()["properties"]
+    described = describe_result()["properties"]
 
     assert set(present(apron)) <= set(described)
     for part in ("survey", "slab", "concrete", "thickness", "thin", "grading"):

@@ -9,13 +9,14 @@ import numpy as np
 import pytest
 from numpy.testing import assert_allclose
 
-from gradevol.answer.data import present
 from gradevol.answer.data.work_lines import say_fix
+from gradevol.answer.tree.result import present
+from gradevol.answer.tree.schema import describe_result
 from gradevol.check import check_job
 from gradevol.ground.units import CUBIC_YARD
 from gradevol.job import read_job
 from gradevol.job.terms import Costs
-from gradevol.out.json import compose_json, read_schema
+from gradevol.out.json import compose_json
 from gradevol.out.pages.work import compose_work
 from gradevol.out.tables.fix_list import compose_fix_list
 from gradevol.out.tables.fix_points import compose_fix_points
@@ -206,7 +207,7 @@ def test_loose_volume_is_the_bank_measure_times_the_factor(priced):
 
 def test_the_work_keeps_to_the_schema_and_has_numbers_in_its_units(priced, pad, apron):
     for result in (priced, apron, pad(), pad(costs=COSTS)):
-        jsonschema.validate(json.loads(compose_json(present(result))), read_schema())
+        jsonschema.validate(json.loads(compose_json(present(result))), describe_result())
     move = present(priced)["moves_of_material"][0]
     assert_allclose(move["volume"], priced.work.hauls[0].volume / CUBIC_YARD, atol=1e-6)
     assert_allclose(move["distance"], priced.work.hauls[0].distance / 0.3048, atol=1e-6)

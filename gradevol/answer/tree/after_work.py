@@ -1,0 +1,113 @@
+"""The concrete once the work is done, as declared data."""
+
+from dataclasses import dataclass
+from typing import Annotated, Any, TypeAlias
+
+from gradevol.answer.data.outcome import say_outcome
+from gradevol.answer.declared import Number, Volume
+from gradevol.answer.result import Result
+from gradevol.answer.rounding import Rounding, if_known
+from gradevol.plan.fixes.outcome import Besides, Stage
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class BesidesData:
+    """Lines that may be done besides, and the concrete then."""
+
+    lines: Annotated[list[Number], "Ranks of those lines."]
+    volume: Annotated[Volume, "Then, over the base of all shots."]
+
+
+_Lines: TypeAlias = Annotated[
+    list[Number],
+    "Ranks of the lines that are done; empty where all of them rest on suspect shots.",
+]
+_Volume: TypeAlias = Annotated[Volume, "Then, over the base of all shots, as `concrete.volume` is."]
+_Change: TypeAlias = Annotated[Volume, "That less `concrete.volume`."]
+_WithoutSuspects: TypeAlias = Annotated[
+    Volume | None,
+    "Then, if the suspect shots are wrong: over the base without them, as "
+    "`survey.volume_without_suspects` is. Absent where that is.",
+]
+_IfRight: TypeAlias = Annotated[
+    BesidesData | None,
+    "If the suspect shots are right, and the lines that rest on them alone (`reshoot`) are done as "
+    "well; absent where there are none.",
+]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class MustDoneData:
+    """Once the lines that must be done are."""
+
+    lines: _Lines
+    volume: _Volume
+    change: _Change
+    without_suspects: _WithoutSuspects = None
+    if_right: _IfRight = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class AllDoneData:
+    """Once all lines are done."""
+
+    lines: _Lines
+    volume: _Volume
+    change: _Change
+    without_suspects: _WithoutSuspects = None
+    if_right: _IfRight = None
+    if_filled: Annotated[
+        BesidesData | None,
+        "If low places that no price decides about (`either`) are filled to the design base; "
+        "absent where there are none.",
+    ] = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class AfterWorkData:
+    """The concrete once the work is done."""
+
+    must: Annotated[
+        MustDoneData | None,
+        "Once the lines that must be done are; absent where none of them moves the base. Lines "
+        "that are not listed (`fix_unlisted`) are not in it.",
+    ] = None
+    all: Annotated[
+        AllDoneData | None,
+        "Once all lines are done, but those poured or left; a low place filled with cuttings alone "
+        "takes what `moves_of_material` brings. Absent where none of them moves the base.",
+    ] = None
+    text: Annotated[str, "The same in words."]
+
+
+def compose_after_work(result: Result, rounding: Rounding) -> AfterWorkData | None:
+    """Compose the concrete once the work is done; None where no line of work moves the base."""
+    must, whole = result.outcome.must, result.outcome.all
+    if must is None and whole is None:
+        return None
+    return AfterWorkData(
+        must=MustDoneData(**_compose_stage(must, result, rounding)) if must else None,
+        all=AllDoneData(
+            **_compose_stage(whole, result, rounding),
+            if_filled=_compose_besides(whole.if_filled, rounding),
+        )
+        if whole
+        else None,
+        text=say_outcome(result),
+    )
+
+
+def _compose_stage(stage: Stage, result: Result, rounding: Rounding) -> dict[str, Any]:
+    return {
+        "lines": list(stage.lines),
+        "volume": rounding.volume(stage.volume),
+        "change": rounding.volume(stage.volume - result.concrete.volume),
+        "without_suspects": if_known(rounding.volume, stage.without_suspects),
+        "if_right": _compose_besides(stage.if_right, rounding),
+    }
+
+
+def _compose_besides(besides: Besides | None, rounding: Rounding) -> BesidesData | None:
+    if besides is None:
+        return None
+    return BesidesData(lines=list(besides.lines), volume=rounding.volume(besides.volume))

@@ -1,0 +1,83 @@
+"""The concrete as declared data: the volume, its parts and its interval."""
+
+from dataclasses import dataclass
+from typing import Annotated
+
+from gradevol.answer.declared import Kind, Size, Volume
+from gradevol.answer.result import Result
+from gradevol.answer.rounding import Rounding
+from gradevol.uncertainty.interval import Interval
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class IntervalData:
+    """Between what the volume lies, and one standard deviation of each cause."""
+
+    level: Annotated[
+        float,
+        Kind(exclusive_minimum=0, exclusive_maximum=1),
+        "Chance that the volume lies between low and high; `interval` of the job.",
+    ]
+    low: Annotated[Volume, "Lower end; it holds the stated volume."]
+    high: Annotated[Volume, "Upper end."]
+    shots: Annotated[Size, "One standard deviation from random errors of single shots."]
+    between_shots: Annotated[Size, "One from what the base does between the shots and beyond them."]
+    datum: Annotated[Size, "One from what the shots of a setup, or all of them, share."]
+    top: Annotated[Size, "One from the finished top's mean level."]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PartData:
+    """A thickening or a void."""
+
+    name: Annotated[str, "From the job."]
+    volume: Annotated[Volume, "Positive where it adds concrete."]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ConcreteData:
+    """The volume and its parts."""
+
+    volume: Annotated[Volume, "`concrete.slab` and `concrete.thickenings` less `concrete.voids`."]
+    slab: Annotated[Size, "Integral of top less base where that is positive."]
+    thickenings: Annotated[Size, "As drawn; those that the shots show add nothing here."]
+    voids: Annotated[Volume, "What voids displace; negative where they add."]
+    beyond_survey: Annotated[Size, "The part of `concrete.slab` that rests on extrapolation."]
+    overlap: Annotated[Size, "Integral of base less top where the base stands above the top."]
+    over_nominal: Annotated[Volume, "`concrete.slab` less `slab.nominal_volume`."]
+    parts: Annotated[list[PartData], "Each thickening and void."]
+    interval: Annotated[
+        IntervalData | None,
+        "Between what `concrete.volume` lies, and what makes it unsure: see "
+        "[interval](../explanation/interval.md).",
+    ] = None
+
+
+def compose_concrete(result: Result, rounding: Rounding) -> ConcreteData:
+    """Compose the volume and its parts."""
+    concrete, interval = result.concrete, result.interval
+    return ConcreteData(
+        volume=rounding.volume(concrete.volume),
+        slab=rounding.volume(concrete.slab),
+        thickenings=rounding.volume(concrete.thickenings),
+        voids=rounding.volume(concrete.voids),
+        beyond_survey=rounding.volume(concrete.beyond_survey),
+        overlap=rounding.volume(concrete.overlap),
+        over_nominal=rounding.volume(concrete.over_nominal),
+        parts=[
+            PartData(name=name, volume=rounding.volume(volume)) for name, volume in concrete.parts
+        ],
+        interval=_compose_interval(interval, rounding) if interval else None,
+    )
+
+
+def _compose_interval(interval: Interval, rounding: Rounding) -> IntervalData:
+    return IntervalData(
+        level=rounding.share(interval.level),
+        low=rounding.volume(interval.low),
+        high=rounding.volume(interval.high),
+        shots=rounding.volume(interval.shots),
+        between_shots=rounding.volume(interval.between_shots),
+        datum=rounding.volume(interval.datum),
+        top=rounding.volume(interval.top),
+    )

@@ -1,0 +1,135 @@
+"""Next shots as declared data: where they are, and what each is expected to gain."""
+
+from dataclasses import dataclass
+from typing import Annotated, Any, TypeAlias
+
+import numpy as np
+
+from gradevol.answer.data.words import say_place
+from gradevol.answer.declared import Code, Kind, Point, Share, Size
+from gradevol.answer.result import Result
+from gradevol.answer.rounding import Rounding, if_known
+from gradevol.answer.setting_out import level_of_design
+from gradevol.uncertainty.next_shots import MOST, NextShot
+
+_Name: TypeAlias = Annotated[
+    str,
+    Kind(pattern="^NEXT[1-9][0-9]*$"),
+    "What it is called, in `fix_points.csv` too: `NEXT` and a number; those for thin concrete are "
+    "numbered first.",
+]
+_At: TypeAlias = Annotated[Point, "Easting, northing, and elevation of the design base."]
+_Where: TypeAlias = Annotated[str, "The same by tape."]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class VolumeShotData:
+    """A shot that narrows the volume."""
+
+    name: _Name
+    at: _At
+    where: _Where
+    gain: Annotated[
+        float,
+        "By how much it is expected to shrink half of the interval's width, beyond what those "
+        "before it do.",
+    ]
+    half_width: Annotated[
+        Size,
+        "Half of the interval's width to be expected after it and those before it.",
+    ]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ThinShotData:
+    """A shot that settles whether concrete is thin."""
+
+    name: _Name
+    at: _At
+    where: _Where
+    gain: Annotated[
+        float,
+        "By how much it is expected to shrink `open_area`, beyond what those before it do.",
+    ]
+    chance: Annotated[
+        Share,
+        "That concrete is thin there, as far as the shots tell, suspect ones left out.",
+    ]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class AdviceData:
+    """Why a list is empty."""
+
+    code: Annotated[Code, "Stable, one of [these](#notes)."]
+    text: Annotated[str, "A sentence."]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class NextShotsData:
+    """Where to shoot next."""
+
+    half_width: Annotated[Size, "Half of the width of `concrete.interval`, as it is."]
+    volume: Annotated[
+        list[VolumeShotData],
+        Kind(max_items=MOST),
+        "Where more shots would narrow the volume most, the most telling first, five at most.",
+    ]
+    thin: Annotated[
+        list[ThinShotData],
+        Kind(max_items=MOST),
+        "Where more shots would best rule thin concrete out, the most telling first, five at most.",
+    ]
+    advice: Annotated[list[AdviceData], "Why a list is empty, and what would help instead."]
+    open_area: Annotated[
+        Size | None,
+        "Area on which thin concrete can neither be ruled out nor counted on: its chance is "
+        "between 1 and 99 %. Absent where it was not studied.",
+    ] = None
+
+
+def compose_next_shots(result: Result, rounding: Rounding) -> NextShotsData | None:
+    """
+    Compose where to shoot next; None where none were planned.
+
+    Those for thin concrete are numbered first: what they miss can't be made good.
+    """
+    planned = result.next_shots
+    if planned is None:
+        return None
+    thin = [
+        ThinShotData(
+            **_compose_shot(shot, number, result, rounding),
+            gain=rounding.area(shot.gain),
+            chance=rounding.share(shot.chance or 0.0),
+        )
+        for number, shot in enumerate(planned.thin, start=1)
+    ]
+    volume, half_width = [], planned.half_width
+    for number, shot in enumerate(planned.volume, start=len(thin) + 1):
+        half_width -= shot.gain
+        volume.append(
+            VolumeShotData(
+                **_compose_shot(shot, number, result, rounding),
+                gain=rounding.volume(shot.gain),
+                half_width=rounding.volume(half_width),
+            )
+        )
+    return NextShotsData(
+        half_width=rounding.volume(planned.half_width),
+        volume=volume,
+        thin=thin,
+        advice=[AdviceData(code=note.code, text=note.say(result.units)) for note in planned.advice],
+        open_area=if_known(rounding.area, planned.open_area),
+    )
+
+
+def _compose_shot(
+    shot: NextShot, number: int, result: Result, rounding: Rounding
+) -> dict[str, Any]:
+    level = float(level_of_design(result, np.array([shot.at]))[0])
+    return {
+        "name": f"NEXT{number}",
+        "at": rounding.place((*shot.at, level)),
+        "where": say_place(shot.at, result.slab, result.units),
+    }

@@ -1,0 +1,134 @@
+"""The survey as declared data: what was measured, and what of it is doubtful or was replaced."""
+
+from dataclasses import asdict, dataclass
+from typing import Annotated
+
+from gradevol.answer.declared import Count, Length, Number, Share, Volume
+from gradevol.answer.result import Result
+from gradevol.answer.rounding import Rounding, if_known
+from gradevol.doubts.suspects import Suspect
+from gradevol.site.rechecks import Epochs
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SuspectData:
+    """A shot that disagrees with its neighbours."""
+
+    id: Annotated[str, "The shot's id; without ids, its line."]
+    e: Annotated[Length, "Easting."]
+    n: Annotated[Length, "Northing."]
+    z: Annotated[Length, "Elevation as booked."]
+    expected: Annotated[Length, "Elevation that its neighbours lead one to expect."]
+    difference: Annotated[Length, "`z` less `expected`."]
+    slip: Annotated[str, "The likely slip in words; empty where none fits."]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CreditsData:
+    """What the job says of the shots."""
+
+    by: Annotated[str | None, "Who measured."] = None
+    date: Annotated[str | None, "When."] = None
+    instrument: Annotated[str | None, "With what."] = None
+    benchmark: Annotated[str | None, "From where."] = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class RetiredData:
+    """A shot that later ones replace."""
+
+    id: Annotated[str, "The shot's id."]
+    e: Annotated[Length, "Easting."]
+    n: Annotated[Length, "Northing."]
+    z: Annotated[Length, "Elevation as booked."]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class RechecksData:
+    """Both epochs of a base that was shot again."""
+
+    first_count: Annotated[Count, "Shots of the first epoch."]
+    later: Annotated[list[str], "Ids of the later shots."]
+    retired: Annotated[list[RetiredData], "Shots of the first epoch that no longer count."]
+    volume_before: Annotated[
+        Volume | None, "`concrete.volume` over the base before it was reworked."
+    ] = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SurveyData:
+    """What was measured."""
+
+    count: Annotated[
+        Number,
+        "Points read; of a cloud, with those that were left out, taken away or gathered in "
+        "squares.",
+    ]
+    used: Annotated[Number, "Points the surface rests on: one a place."]
+    method: Annotated[
+        str,
+        "How the base was measured: shots, rod and level, string-line depths, point cloud, "
+        "surface file.",
+    ]
+    coverage: Annotated[Share, "Share of the slab's area that lies inside the survey, 0 to 1."]
+    suspect: Annotated[
+        list[SuspectData],
+        "Shots that disagree with their neighbours, worst first. They are reported, never "
+        "dropped: see [suspect shots](../explanation/suspect-shots.md).",
+    ]
+    credits: Annotated[
+        CreditsData | None,
+        "What the job's `[survey]` says of the shots, as it writes it; absent where it says "
+        "nothing. It is printed, never used.",
+    ] = None
+    volume_without_suspects: Annotated[
+        Volume | None,
+        "`concrete.volume` without the suspect shots. Absent where there are none, or too few "
+        "shots are left.",
+    ] = None
+    rechecks: Annotated[
+        RechecksData | None,
+        "Both epochs, where the base was reworked and shot again; else absent.",
+    ] = None
+
+
+def compose_survey(result: Result, rounding: Rounding) -> SurveyData:
+    """Compose what was measured."""
+    epochs = result.epochs
+    told = {name: text or None for name, text in asdict(result.credits).items()}
+    return SurveyData(
+        count=result.survey.count,
+        used=result.used,
+        method=result.survey.method,
+        coverage=rounding.share(result.coverage),
+        suspect=[_compose_suspect(suspect, result, rounding) for suspect in result.suspects],
+        credits=CreditsData(**told) if any(told.values()) else None,
+        volume_without_suspects=if_known(rounding.volume, result.volume_without_suspects),
+        rechecks=_compose_rechecks(epochs, result, rounding) if epochs else None,
+    )
+
+
+def _compose_suspect(suspect: Suspect, result: Result, rounding: Rounding) -> SuspectData:
+    east, north, level = rounding.place(result.survey.points[suspect.index])
+    return SuspectData(
+        id=result.survey.name(suspect.index),
+        e=east,
+        n=north,
+        z=level,
+        expected=rounding.length(suspect.expected),
+        difference=rounding.length(suspect.difference),
+        slip=suspect.slip,
+    )
+
+
+def _compose_rechecks(epochs: Epochs, result: Result, rounding: Rounding) -> RechecksData:
+    retired = []
+    for index in epochs.retired:
+        east, north, level = rounding.place(epochs.first.points[index])
+        retired.append(RetiredData(id=epochs.first.name(index), e=east, n=north, z=level))
+    return RechecksData(
+        first_count=len(epochs.first.points),
+        later=[epochs.survey.name(index) for index in epochs.later],
+        retired=retired,
+        volume_before=if_known(rounding.volume, result.volume_before_rechecks),
+    )
