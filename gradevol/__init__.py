@@ -7,8 +7,9 @@ import importlib
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
-    from gradevol.answer.data import present
     from gradevol.answer.result import Result
+    from gradevol.answer.tree.result import present
+    from gradevol.answer.tree.schema import describe_result
     from gradevol.check import check_job
     from gradevol.doubts.described import take_inventory
     from gradevol.ground.errors import GeometryError, InputError
@@ -22,6 +23,7 @@ __all__ = [
     "Result",
     "__version__",
     "check_job",
+    "describe_result",
     "present",
     "read_job",
     "take_inventory",
@@ -35,7 +37,8 @@ _HOMES = {
     "Result": "answer.result",
     "__version__": "version",
     "check_job": "check",
-    "present": "answer.data",
+    "describe_result": "answer.tree.schema",
+    "present": "answer.tree.result",
     "read_job": "job",
     "take_inventory": "doubts.described",
 }

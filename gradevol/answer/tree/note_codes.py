@@ -1,0 +1,110 @@
+"""What each code of a note says: the codes are stable, for scripts."""
+
+from collections.abc import Mapping
+
+#: Codes and their words, by what they are of; a test holds that these are all.
+CODES: Mapping[str, Mapping[str, str]] = {
+    "Of the check": {
+        "base-above-forms": "The base stands above the top nearly everywhere: two bench marks, or "
+        "depths booked as elevations?",
+        "base-above-top": "The base stands above the top of slab; no concrete is counted there.",
+        "base-uneven": "Against the design the base tilts as a whole, or leaves it by more than "
+        "the slab is thick: a wrong fall, bearing, column or unit?",
+        "beyond-survey": "Part of the slab lies outside the outermost shots, where the base is "
+        "held level.",
+        "elevations-in-another-unit": "The elevations would fit the design in another unit.",
+        "far-shots": "Part of the slab rests on shots far away from it: check their place.",
+        "fix-list-cut": "More places are beyond their limits than the fix list holds.",
+        "inches-for-tenths": "The readings' decimals never pass .11: they read like feet and "
+        "inches.",
+        "interval-few-shots": "Few shots: the interval was widened.",
+        "interval-fit-failed": "What the base does between the shots could not be fitted: the "
+        "interval is a wide one.",
+        "no-trench-shots": "No shot lies in a thickening that the job says was shot.",
+        "order-without-allowance": "The order holds nothing for waste, settlement or short yield: "
+        "the job gives none.",
+        "order-without-margin": "The order holds no margin for the survey: how unsure that leaves "
+        "the volume is not known.",
+        "pours-leave-rest": "The parts that are poured on their own do not make up the slab.",
+        "rechecks-applied": "Later shots replace earlier ones.",
+        "rechecks-outside": "Later shots lie outside of the outline that they were to rework; the "
+        "first shots beside them were kept.",
+        "setup-step": "The shots of one setup stand off the others' against the design.",
+        "shots-at-one-place": "Shots at one place differ by more than their accuracy; their mean "
+        "was used.",
+        "shots-in-thickening": "Shots lie in a thickening that the job says was not shot: it may "
+        "be counted twice.",
+        "survey-fits-otherwise": "The shots would cover far more of the slab with northing and "
+        "easting swapped, or in the other foot.",
+        "suspect-shots": "These shots disagree with the shots around.",
+        "thickenings-overlap": "Two thickenings share part of the plan, where both are counted in "
+        "full.",
+        "thickness-far-from-design": "The mean thickness is nothing like the design: a wrong "
+        "bench mark or unit.",
+        "top-beyond-points": "Part of the slab lies beyond the measured points of the top, which "
+        "is held level there.",
+        "top-drawn-elsewhere": "The points that draw the top lie far off the slab.",
+        "top-flat": "Part of the top falls less than the job states.",
+        "top-flat-at-tie-in": "The same along a measured edge that the top must meet, and the "
+        "point that makes it so.",
+        "top-holds-water": "Water stands on the top; how deep, and the points it hangs on.",
+        "top-plane-residuals": "The points of the top's plane leave it by more than half a "
+        "millimetre.",
+        "two-datums": "Some shots stand far above or below all others: two bench marks or units "
+        "in one survey, or no elevation booked?",
+        "unusual-size": "The slab is longer, thicker or thinner, or a thickening deeper, than "
+        "they mostly are: a wrong unit?",
+        "void-outside-slab": "Part of a void's line lies outside the slab, where no cover is "
+        "checked; or all of it under the base.",
+        "voids-take-all": "The voids displace more concrete than there is.",
+    },
+    "Of the files read": {
+        "blocks-left-out": "Blocks of a drawing were not read.",
+        "cloud-bins": "How the points of a cloud were thinned.",
+        "cloud-columns": "A text cloud has no header, and was read as easting, northing, "
+        "elevation.",
+        "cloud-faces": "A PLY given as a cloud holds faces too, which were not used.",
+        "cloud-files-off": "Tiles that lie off the slab were not read.",
+        "cloud-left-out": "How many points of a cloud were left out, and why.",
+        "cloud-not-base": "How many points of a cloud were taken away because they are not base "
+        "by their shape.",
+        "cloud-part": "Of a cloud-optimised file only the part over the slab was unpacked.",
+        "cloud-units": "A cloud declares one unit in plan and another in elevation.",
+        "code-matches-nothing": "No description matches one of the patterns asked for.",
+        "control-doubtful": "Control shots that leave the others: a misread, or another bench "
+        "mark; they are in the mean.",
+        "control-off-cloud": "Control shots that do not stand on the cloud.",
+        "control-residuals": "Control less cloud at each shot, after their mean.",
+        "control-shift": "How far the cloud stands off control, whether that was applied, and "
+        "what it shares in error.",
+        "depths-beyond-edge": "Depths were measured just outside of the slab, and hung from the "
+        "top at its edge.",
+        "duplicate-ids": "One id stands for several shots, all of which were kept, or for a first "
+        "shot and a later one.",
+        "encoding-guessed": "A file is not UTF-8 and was read as Windows-1252.",
+        "file-without-shots": "No description in one of the files matches.",
+        "geometries-left-out": "Geometries that are no points were not read.",
+        "header-followed": "A header and `base.columns` differ; the header was followed.",
+        "header-not-known": "A header was not understood; `base.columns` was followed.",
+        "setup-misclosure": "What the closing shot of a setup observed, less what is known.",
+        "setup-not-used": "No shot was taken from a setup that is listed.",
+        "string-sag": "What the string that depths were measured from hangs.",
+    },
+    "In `next_shots.advice`": {
+        "next-shots-no-room": "No place lies far enough from the shots taken.",
+        "next-shots-seen": "A cloud or a surface file shows the base everywhere.",
+        "thin-little-settled": "No single shot would clear up much of what is open.",
+        "thin-unlikely": "The base between the shots makes thin concrete nowhere likelier than 1 "
+        "%.",
+        "volume-needs-many": "A few more shots would not narrow the volume: what would.",
+        "volume-shared-errors": "Stop: more shots would not narrow the volume; what to recheck "
+        "instead.",
+    },
+    "Of `gradevol levels`": {
+        "booked-elevations-differ": "Elevations booked in the notes differ from those worked out.",
+        "columns-left-out": "Columns of the notes were not read.",
+        "elevations-compared": "A column of elevations was compared, not taken as known.",
+        "setup-not-closed": "A backsight begins a setup whose foresight is missing.",
+        "staff-inverted": "A negative reading was taken as an inverted staff.",
+    },
+}
