@@ -1,6 +1,7 @@
 """What is said: each figure says where its number stands, and no word of it is missing."""
 
 import re
+from dataclasses import replace
 
 import pytest
 
@@ -66,6 +67,19 @@ def test_a_topic_says_each_fact_once(checked):
         keys = [said.key for said in topic.statements]
         assert len(set(keys)) == len(keys)
         assert len(topic.label) <= 10
+
+
+def test_names_of_files_and_jobs_are_said_as_they_are(checked):
+    names = tuple(f"{{{number}}}" for number in range(len(checked.survey.ids)))
+    named = replace(
+        checked,
+        title="{}",
+        survey=replace(checked.survey, ids=names),
+        slab=replace(checked.slab, side_names=("{}",) * 4),
+    )
+    told = [str(said.full) for tell in TELLS for topic in tell(named) for said in topic.statements]
+
+    assert any("({})" in text for text in told)
 
 
 def test_cut_and_fill_are_told_with_what_is_beyond_each_tolerance(apron):

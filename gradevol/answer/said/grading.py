@@ -3,7 +3,7 @@
 from collections.abc import Iterator
 
 from gradevol.answer.result import Result
-from gradevol.answer.statement import Figure, Statement, Topic, Weight, words
+from gradevol.answer.statement import Figure, Statement, Topic, words
 
 
 def tell_grading(result: Result) -> tuple[Topic, ...]:
@@ -35,4 +35,4 @@ def _tell(result: Result) -> Iterator[Statement]:
             said += words("{} in {} spot{}", area, str(count), "" if count == 1 else "s")
         else:
             said += "none seen"
-        yield Statement(f"grading.{key}", Weight.DETAILS, short=said)
+        yield Statement(f"grading.{key}", short=said)

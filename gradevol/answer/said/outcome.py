@@ -68,7 +68,7 @@ def _tell(result: Result) -> Iterator[Statement]:
         result,
     ):
         text = words("If {} wrong: {}.", _name_suspects(result), wrong)
-        yield Statement("after_work.without_suspects", Weight.DETAILS, short=text)
+        yield Statement("after_work.without_suspects", short=text)
     for number, text in enumerate(_tell_if_right(result)):
         yield Statement(f"after_work.if_right.{number}", Weight.DETAILS, short=text)
     whole = result.outcome.all
