@@ -1,6 +1,6 @@
 """Statements: what is said of a result, each fact once, for any renderer to lay out."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from enum import IntEnum
 from typing import TypeAlias
@@ -83,7 +83,7 @@ def words(template: str, *parts: Said) -> Words:
     return Words(tuple(part for part in found if part != ""))
 
 
-def join(separator: str, said: "list[Said] | tuple[Said, ...]") -> Words:
+def join(separator: str, said: Sequence[Said]) -> Words:
     """Join what is not empty, as ``str.join`` does."""
     kept = [part for part in said if part]
     return words(separator.join(["{}"] * len(kept)), *kept) if kept else Words()

@@ -51,11 +51,12 @@ def check(
 
     JOB is a TOML file that names the shots, the slab and its design top; `gradevol new` makes one.
     """
+    from gradevol.answer.said.exceeded import find_exceeded  # noqa: PLC0415
     from gradevol.answer.tree.result import present  # noqa: PLC0415
     from gradevol.check import check_job  # noqa: PLC0415  (numpy: not for --help to pay)
     from gradevol.job import read_job  # noqa: PLC0415
     from gradevol.out.json import compose_json  # noqa: PLC0415
-    from gradevol.out.outputs import find_exceeded, find_inputs, write_outputs  # noqa: PLC0415
+    from gradevol.out.outputs import find_inputs, write_outputs  # noqa: PLC0415
     from gradevol.out.text.summary import compose_summary  # noqa: PLC0415
 
     description = read_job(job)

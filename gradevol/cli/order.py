@@ -20,6 +20,8 @@ def order(job: Path, *, as_json: bool) -> None:
     JOB is a job file with an [order]. A slip to read aloud or to send comes first, then what it
     is made of. No file is written.
     """
+    from gradevol.answer.said.before_order import tell_before_order  # noqa: PLC0415
+    from gradevol.answer.said.order import tell_need, tell_order  # noqa: PLC0415
     from gradevol.answer.tree.result import present  # noqa: PLC0415
     from gradevol.check import check_job  # noqa: PLC0415  (numpy: not for --help to pay)
     from gradevol.job import read_job  # noqa: PLC0415
@@ -31,8 +33,9 @@ def order(job: Path, *, as_json: bool) -> None:
     require_order(description.order, description.path)
     with ProgressLine() as progress:
         result = check_job(description, progress=progress)
-    view = present(result)
     if as_json:
+        view = present(result)
         click.echo(compose_json({key: view[key] for key in _KEYS if key in view}), nl=False)
     else:
-        click.echo(compose_order(view, result), nl=False)
+        topics = (*tell_need(result), *tell_order(result), *tell_before_order(result))
+        click.echo(compose_order(topics), nl=False)

@@ -6,12 +6,12 @@ from pathlib import Path
 from typing import Any
 
 from gradevol.answer.result import Result
+from gradevol.answer.said.points import tell_points
+from gradevol.answer.said.work import tell_work
 from gradevol.ground.errors import InputError
 from gradevol.job import Job
-from gradevol.measures.drainage.notes import say_fall
 from gradevol.out.json import write_json
-from gradevol.out.tables.fix_list import write_fix_list
-from gradevol.out.tables.fix_points import write_fix_points
+from gradevol.out.tables.topics import write_table
 from gradevol.out.text.summary import write_summary
 from gradevol.out.whole import whole_folder
 
@@ -64,8 +64,11 @@ def write_outputs(
     with whole_folder(folder) as draft:
         write_json(draft / "result.json", view)
         write_summary(draft / "summary.txt", view, result)
-        write_fix_list(draft / "fix_list.csv", view, result)
-        write_fix_points(draft / "fix_points.csv", view)
+        for name, (table,) in (
+            ("fix_list.csv", tell_work(result)),
+            ("fix_points.csv", tell_points(result)),
+        ):
+            write_table(draft / name, table)
         write_page(draft / "report.html", view, result)
         if has_pictures:
             from gradevol.out.paper.sheet import write_sheet  # noqa: PLC0415
@@ -125,50 +128,3 @@ def _paths_in(part: object) -> Iterator[Path]:
     elif is_dataclass(part) and not isinstance(part, type):
         for held in fields(part):
             yield from _paths_in(getattr(part, held.name))
-
-
-def find_exceeded(result: Result) -> list[str]:
-    """
-    Limits that the job states and the base exceeds, in words.
-
-    Parameters
-    ----------
-    result : Result
-
-    Returns
-    -------
-    list of str
-        Empty where all are kept.
-    """
-    units = result.units
-    found = []
-    if result.thin.area > 0:
-        found.append(f"{units.say_area(result.thin.area)} thinner than the least thickness")
-    for spots, limit in ((result.high, "base_high"), (result.low, "base_low")):
-        if spots is not None and spots.area > 0:
-            found.append(f"{units.say_area(spots.area)} beyond {limit}")
-    found += [
-        f"{cover.name}: {units.say_tape(cover.short)} with less cover than stated"
-        for cover in result.cover
-        if cover.short > 0
-    ]
-    return found + _find_undrained(result)
-
-
-def _find_undrained(result: Result) -> list[str]:
-    """Where the top drains less than the job states; nothing where it states no least fall."""
-    drainage, units = result.drainage, result.units
-    if drainage is None or not drainage.runoff.least_fall:
-        return []
-    found = []
-    if drainage.flat and drainage.flat_area:
-        stated = say_fall(drainage.runoff.least_fall)
-        found.append(f"{units.say_area(drainage.flat_area)} of the top falls less than {stated}")
-    if drainage.ponds:
-        count = len(drainage.ponds) + drainage.ponds_unlisted
-        deep = units.say_thickness(drainage.ponds[0].depth)
-        found.append(
-            f"water stands on the top in {count} place{'' if count == 1 else 's'}, {deep} deep in "
-            "the largest"
-        )
-    return found

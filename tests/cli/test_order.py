@@ -92,6 +92,11 @@ def test_the_page_on_ordering_shows_what_the_program_prints(invoke):
     assert slip in (ROOT / "docs" / "how-to" / "order.md").read_text(encoding="utf-8")
 
 
+def test_the_order_of_the_apron_reads_as_it_is_kept(invoke):
+    kept = ROOT / "tests" / "golden" / "order_of_the_apron.txt"
+    assert invoke("order", APRON).stdout == kept.read_text(encoding="utf-8")
+
+
 def test_what_the_order_must_not_be_read_without_stands_below_it(invoke):
     told = " ".join(invoke("order", APRON).stdout.split("\nNotes ")[1].split())
     assert "Reshoot before you order: 1 suspect shot, and without it 73.1 yd³" in told

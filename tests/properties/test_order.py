@@ -4,7 +4,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from gradevol.answer.data.slip import compose_slip
+from gradevol.answer.said.slip import compose_slip
 from gradevol.ground.units import Units
 from gradevol.job.terms import Costs, SmallPour, Terms
 from gradevol.plan.order import place_order

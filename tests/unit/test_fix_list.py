@@ -7,10 +7,11 @@ import pytest
 from numpy.testing import assert_allclose
 
 from gradevol.answer.data import present
+from gradevol.answer.said.points import tell_points
+from gradevol.answer.said.work import tell_work
 from gradevol.ground.units import METRES, Units
 from gradevol.out.tables.cells import compose_rows, guard
-from gradevol.out.tables.fix_list import compose_fix_list, write_fix_list
-from gradevol.out.tables.fix_points import compose_fix_points, write_fix_points
+from gradevol.out.tables.topics import compose_table, write_table
 
 
 def rows_of(text):
@@ -19,7 +20,7 @@ def rows_of(text):
 
 @pytest.fixture(scope="module")
 def rows(apron):
-    return rows_of(compose_fix_list(present(apron), apron))
+    return rows_of(compose_table(*tell_work(apron)))
 
 
 def test_one_row_a_line_of_work_in_order_of_rank(apron, rows):
@@ -34,12 +35,10 @@ def test_names_of_columns_carry_their_units(apron):
     metric = replace(apron, units=Units.of_job("mm"))
 
     assert {"cut_or_fill_ft", "area_ft2", "bank_volume_yd3", "e_ft"} <= set(
-        rows_of(compose_fix_list(present(apron), apron))[0]
+        rows_of(compose_table(*tell_work(apron)))[0]
     )
-    assert {"cut_or_fill_us_ft", "e_us_ft"} <= set(
-        rows_of(compose_fix_list(present(us_survey), us_survey))[0]
-    )
-    row = rows_of(compose_fix_list(present(metric), metric))[0]
+    assert {"cut_or_fill_us_ft", "e_us_ft"} <= set(rows_of(compose_table(*tell_work(us_survey)))[0])
+    row = rows_of(compose_table(*tell_work(metric)))[0]
     assert {"cut_or_fill_m", "area_m2", "bank_volume_m3", "e_m"} <= set(row)
     assert row["cut_or_fill"].endswith(" mm")
 
@@ -73,9 +72,9 @@ def test_a_crew_is_told_to_reshoot_before_it_cuts(rows):
 
 
 def test_a_file_is_marked_as_utf8_only_where_it_has_to_be(apron, tmp_path):
-    write_fix_list(tmp_path / "plain.csv", present(apron), apron)
+    write_table(tmp_path / "plain.csv", *tell_work(apron))
     named = replace(apron, slab=replace(apron.slab, side_names=("Süd", "Ost", "Nord", "West")))
-    write_fix_list(tmp_path / "named.csv", present(named), named)
+    write_table(tmp_path / "named.csv", *tell_work(named))
 
     assert (tmp_path / "plain.csv").read_bytes().startswith(b"rank,")
     written = (tmp_path / "named.csv").read_bytes()
@@ -85,7 +84,7 @@ def test_a_file_is_marked_as_utf8_only_where_it_has_to_be(apron, tmp_path):
 
 
 def test_points_are_plain_pnezd(apron, tmp_path):
-    write_fix_points(tmp_path / "fix_points.csv", present(apron))
+    write_table(tmp_path / "fix_points.csv", *tell_points(apron))
     lines = (tmp_path / "fix_points.csv").read_text(encoding="ascii").splitlines()
 
     assert lines[0] == "P,N,E,Z,D"
@@ -100,7 +99,7 @@ def test_points_are_plain_pnezd(apron, tmp_path):
 
 
 def test_points_say_fill_where_the_base_is_low(apron):
-    points = rows_of(compose_fix_points(present(apron)))
+    points = rows_of(compose_table(*tell_points(apron)))
     lowest = apron.low.listed[0]
 
     depth = lowest.worst / METRES["ft"]
@@ -110,7 +109,7 @@ def test_points_say_fill_where_the_base_is_low(apron):
 
 
 def test_no_place_is_set_out_twice(apron):
-    points = rows_of(compose_fix_points(present(apron)))
+    points = rows_of(compose_table(*tell_points(apron)))
     spots = [*apron.thin.listed, *apron.high.listed, *apron.low.listed]
 
     places = [(point["N"], point["E"]) for point in points]
@@ -134,9 +133,7 @@ def test_no_cell_of_the_fix_list_starts_as_a_formula_does(apron):
         survey=replace(apron.survey, ids=tuple(ids)),
         slab=replace(apron.slab, side_names=("=1+1", "@x", "-y", "+z")),
     )
-    cells = [
-        cell for row in rows_of(compose_fix_list(present(named), named)) for cell in row.values()
-    ]
+    cells = [cell for row in rows_of(compose_table(*tell_work(named))) for cell in row.values()]
 
     assert any("=cmd" in cell for cell in cells)
     assert any("=1+1" in cell for cell in cells)
@@ -148,7 +145,7 @@ def test_a_base_above_the_top_makes_no_formula(make_result):
     level = 100 + np.where(east == 3, 0.2, 0.0)
     edge = np.array([[0, 0], [12, 0], [12, 9], [0, 9.0]])
     result = make_result(np.column_stack([east, north, level]), edge, 100.15)
-    (row,) = rows_of(compose_fix_list(present(result), result))
+    (row,) = rows_of(compose_table(*tell_work(result)))
 
     assert row["thickness"] == "'-50 mm"
     assert row["thickness_m"] == "-0.050"  # a number stays one

@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 from numpy.testing import assert_allclose
 
-from gradevol.answer.data.work_lines import say_do
+from gradevol.answer.said.fixes import say_do
 from gradevol.doubts.suspects import Suspect
 from gradevol.measures.contours import join_rings
 from gradevol.measures.spots import Spots

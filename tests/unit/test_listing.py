@@ -10,13 +10,12 @@ import numpy as np
 import pytest
 
 from gradevol.answer.result_notes import find_remarks
+from gradevol.answer.said.points import tell_points
+from gradevol.answer.said.work import tell_work
 from gradevol.answer.tree.result import present
 from gradevol.answer.tree.schema import describe_result
 from gradevol.out.json import compose_json
-from gradevol.out.pages.work import compose_work
-from gradevol.out.paper.words import list_fixes as list_fixes_on_sheet
-from gradevol.out.tables.fix_list import compose_fix_list
-from gradevol.out.tables.fix_points import compose_fix_points
+from gradevol.out.tables.topics import compose_table
 from gradevol.plan.fixes.listing import LISTED, list_fixes
 
 EDGE = np.array([[0, 0], [48, 0], [48, 36], [0, 36.0]])
@@ -34,11 +33,11 @@ def rough(make_result):
 
 def test_a_long_list_is_cut_to_ten_and_says_so(rough):
     view = present(replace(rough, notes=find_remarks(rough)))
-    rows = list(csv.DictReader(io.StringIO(compose_fix_list(view, rough))))
+    rows = list(csv.DictReader(io.StringIO(compose_table(*tell_work(rough)))))
 
     assert len(rows) == len(view["fix"]) == LISTED == 10
     assert [row["rank"] for row in rows] == [str(rank) for rank in range(1, 11)]
-    assert len(list(csv.DictReader(io.StringIO(compose_fix_points(view))))) <= LISTED
+    assert len(list(csv.DictReader(io.StringIO(compose_table(*tell_points(rough)))))) <= LISTED
     assert view["fix_unlisted"]["count"] == rough.work.more > 10
     (note,) = [note for note in view["notes"] if note["code"] == "fix-list-cut"]
     assert f"{rough.work.more} more are off their limits" in note["text"]
@@ -100,8 +99,21 @@ def test_a_list_without_work_does_not_say_that_all_is_within_its_limits(make_res
     result = make_result(shots, edge, 100.15, base_high=0.01, ids=False)
 
     assert (result.work.fixes, result.work.left) == ((), 1)
-    assert "1 place off the limits, too small to work: leave." in compose_work(
-        present(result), result
+    (work,) = tell_work(result)
+    assert [said.key for said in work.statements] == ["work.left"]
+    assert str(work.statements[0].full) == "1 place is too small to work: leave."
+
+
+def test_a_list_without_work_says_what_that_rests_on(make_result):
+    east, north = (axis.ravel() for axis in np.meshgrid(np.arange(0, 13, 3.0), np.arange(0, 10, 3)))
+    shots = np.column_stack([east, north, np.full(len(east), 100.0)])
+    edge = np.array([[0, 0], [12, 0], [12, 9], [0, 9.0]])
+    bound, free = (
+        make_result(shots, edge, 100.15, ids=False, **given) for given in ({"base_high": 0.01}, {})
     )
-    (item,) = list_fixes_on_sheet([], result, most=6)
-    assert item.text == "1 too small to work: leave."
+
+    for result, words in ((bound, "beyond the tolerances"), (free, "states no tolerance")):
+        (work,) = tell_work(result)
+        (said,) = work.statements
+        assert said.key == "work.none"
+        assert words in str(said.full)

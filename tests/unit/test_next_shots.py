@@ -9,15 +9,16 @@ import pytest
 from numpy.testing import assert_allclose
 
 from gradevol.answer.data import present
-from gradevol.answer.data.next_shots import say_next
+from gradevol.answer.said.next_shots import say_chance_up, tell_next_shots
+from gradevol.answer.said.points import tell_points
 from gradevol.check import check_job
+from gradevol.ground.notes import Note
 from gradevol.ground.units import METRES, Units
 from gradevol.job import read_job
 from gradevol.measures.base import MeasuredBase, build_base
 from gradevol.measures.concrete import measure_concrete
 from gradevol.measures.thickness import build_field
-from gradevol.out.pages.next_shots import compose_next_shots, say_chance
-from gradevol.out.tables.fix_points import compose_fix_points
+from gradevol.out.tables.topics import compose_table
 from gradevol.site.slab import Slab, Thickening
 from gradevol.site.survey import Survey
 from gradevol.site.top import Level, build_top
@@ -37,6 +38,12 @@ from gradevol.uncertainty.next_shots import (
 FOOT = METRES["ft"]
 SAMPLES = Path(__file__).parents[2] / "sample_surveys"
 SLAB = Slab(np.array([[0, 0], [18, 0], [18, 12], [0, 12.0]]), (), 0.15, 0.131)
+
+
+def told_of(result):
+    """What is said of next shots, by the ends of its keys."""
+    topics = tell_next_shots(result)
+    return {said.key.partition(".")[2]: said for topic in topics for said in topic.statements}
 
 
 def uneven(plan, size=0.012):
@@ -111,24 +118,25 @@ def test_no_shot_is_asked_for_where_a_suspect_one_will_be_taken_again(sample):
     assert np.hypot(*(places - [35, 55]).T).min() > 7
 
 
-def test_the_result_page_and_points_name_the_same_places(sample):
+def test_the_result_the_words_and_points_name_the_same_places(sample):
     view = present(sample)
     shown = view["next_shots"]["thin"]
     assert [shot["name"] for shot in shown] == [f"NEXT{number}" for number in range(1, 6)]
     assert re.search(r"\d+ ft \d+ in from side \d \(.+\), \d+ ft", shown[0]["where"])
     assert sum(shot["gain"] for shot in shown) < view["next_shots"]["open_area"]
 
-    points = {row["P"]: row for row in csv.DictReader(io.StringIO(compose_fix_points(view)))}
-    page = compose_next_shots(view, sample)
+    table = compose_table(*tell_points(sample))
+    points = {row["P"]: row for row in csv.DictReader(io.StringIO(table))}
+    told = told_of(sample)
     for shot in shown:
         point = points[shot["name"]]
         assert_allclose([float(point[key]) for key in "ENZ"], shot["at"], atol=5.1e-4)
         assert point["D"] == "SHOOT FOR THIN"
-        assert f"<b>{shot['name']}</b>" in page
+        assert told[shot["name"]].where == shot["where"]
     assert_allclose(shown[0]["at"][:2], np.array(sample.next_shots.thin[0].at) / FOOT, atol=1e-6)
     # the top stands half a foot above the design base, which the point is set out to
     assert 99.05 < shown[0]["at"][2] < 99.9
-    assert say_next(view) == ["for thin concrete E 28, N 41 ft; 4 more in report.html"]
+    assert str(told["head"].short) == "for thin concrete E 28, N 41 ft; 4 more: fix_points.csv"
 
 
 # the volume
@@ -209,9 +217,10 @@ def test_an_even_base_asks_for_none_and_does_not_say_that_none_is_thin():
         ("Stop. Instead check forms.", "check forms and strike-off"),
     ],
 )
-def test_the_summary_says_on_one_line_to_stop_and_what_to_do_instead(text, instead):
-    advice = [{"code": "volume-shared-errors", "text": text}]
-    (said,) = say_next({"next_shots": {"advice": advice}})
+def test_it_is_said_in_one_line_to_stop_and_what_to_do_instead(sample, text, instead):
+    advice = (Note("volume-shared-errors", text),)
+    stopped = replace(sample, next_shots=NextShots(1.2, None, advice=advice))
+    said = str(told_of(stopped)["head"].short)
     assert said == f"stop: more won't help the volume; {instead}"
     assert len(said) <= 66
 
@@ -281,25 +290,24 @@ def test_a_result_without_them_shows_none(sample):
     bare = replace(sample, next_shots=None)
     view = present(bare)
     assert "next_shots" not in view
-    assert compose_next_shots(view, bare) == ""
-    assert say_next(view) == []
+    assert tell_next_shots(bare) == ()
 
 
-def test_the_page_tells_what_the_volume_would_be_known_to(sample):
+def test_it_is_told_what_the_volume_would_be_known_to(sample):
     planned = NextShots(1.2, 3.0, (NextShot((3.0, 4.0), 0.2), NextShot((5.0, 4.0), 0.1)))
     asked = replace(sample, next_shots=planned)
     view = present(asked)
     halves = [shot["half_width"] for shot in view["next_shots"]["volume"]]
     assert_allclose(halves, np.array([1.0, 0.9]) / 0.9144**3, atol=1e-6)
-    page = re.sub(r"<[^>]+>", "", compose_next_shots(view, asked)).replace("\u00a0", " ")
-    assert "It is known to ±1.57 yd³ as it is." in page
-    assert "Then ±1.31 yd³ is expected." in page
-    assert "NEXT2" in page
-    assert say_next(view)[0].startswith("for the volume E ")
+    told = told_of(asked)
+    assert "known to ±1.57 yd³" in str(told["volume"].full)
+    assert "±1.31 yd³ is expected" in str(told["NEXT1"].full)
+    assert "±1.18 yd³ is expected" in str(told["NEXT2"].full)
+    assert str(told["head"].short).startswith("for the volume E ")
 
 
 @pytest.mark.parametrize(
     ("chance", "said"), [(0.004, "under 1 %"), (0.0701, "8 %"), (0.07, "7 %"), (0.5, "50 %")]
 )
 def test_a_chance_is_never_rounded_down(chance, said):
-    assert say_chance(chance) == said
+    assert say_chance_up(chance) == said

@@ -6,11 +6,8 @@ import pytest
 from numpy.testing import assert_allclose
 from scipy import integrate, stats
 
-from gradevol.answer.data.basis import say_loads, say_volume
-from gradevol.answer.data.slip import (
-    compose_slip,
-    say_call_time,
-)
+from gradevol.answer.said.order_basis import say_loads, say_volume
+from gradevol.answer.said.slip import compose_slip, say_call_time
 from gradevol.ground.units import CUBIC_YARD, Units
 from gradevol.job.terms import Costs, Pump, SmallPour, Terms
 from gradevol.plan.order import RISK, STEP_METRES, place_order

@@ -7,21 +7,12 @@ import pytest
 from numpy.testing import assert_allclose
 
 from gradevol.answer.data import present
-from gradevol.answer.data.outcome import (
-    RECHECK,
-    say_outcome,
-    say_outcome_briefly,
-    say_without_suspects,
-)
+from gradevol.answer.said.outcome import RECHECK, say_outcome, tell_after_work
 from gradevol.check import check_job
 from gradevol.ground.units import CUBIC_YARD
 from gradevol.job import read_job
 from gradevol.job.terms import Costs
 from gradevol.measures.contours import join_rings
-from gradevol.out.pages.markup import say
-from gradevol.out.pages.page import compose_page
-from gradevol.out.paper.words import list_figures
-from gradevol.out.text.summary import compose_summary
 from gradevol.plan.fixes.outcome import Outcome, measure_outcome
 
 EDGE = np.array([[0, 0], [12, 0], [12, 9], [0, 9.0]])
@@ -159,7 +150,7 @@ def test_a_base_without_work_has_no_figure_after_it(make_result):
 
     assert result.outcome == Outcome()
     assert "after_work" not in present(result)
-    assert (say_outcome(result), say_outcome_briefly(result)) == ("", "")
+    assert (say_outcome(result), tell_after_work(result)) == ("", ())
 
 
 def test_the_ridge_of_the_apron_is_shaved_and_its_cuttings_lie_in_the_corner(loading):
@@ -206,17 +197,34 @@ def test_the_result_holds_each_figure_in_its_units(loading):
     assert "if_filled" not in shown["must"]
 
 
+def briefly(result):
+    (topic,) = tell_after_work(result)
+    told = topic.find("after_work.volume")
+    return "" if told is None else str(told.short)
+
+
 def test_the_figures_after_the_work_carry_the_digits_of_the_stated_one(loading, priced):
     assert say_outcome(loading) == (
-        "Once 2 is shaved: 73.0 yd³. Once 2 is shaved and 3 filled as far as cuttings reach: "
-        "72.8 yd³. If 41 is wrong: 73.4, then 73.1 yd³. If 41 is right and 1 is shaved too: 73.1, "
-        f"then 72.9 yd³. If 3 is filled to the design base: 71.1 yd³. {RECHECK}"
+        "Once place 2 is shaved: 73.0 yd³. Once place 2 is shaved and place 3 filled as far as "
+        "cuttings reach: 72.8 yd³. If shot 41 is wrong: 73.4, then 73.1 yd³. If shot 41 is right "
+        "and place 1 is shaved too: 73.1, then 72.9 yd³. If place 3 is filled to the design base: "
+        f"71.1 yd³. {RECHECK}"
     )
-    assert say_outcome_briefly(priced) == (
-        "Once 2 is shaved: 73.0 yd³; all done: 72.8 yd³; recheck then."
-    )
-    assert say_without_suspects(priced) == "Without 41: 73.4, then 73.1 yd³."
-    assert "If 3 is filled" not in say_outcome(priced)
+    assert briefly(priced) == "Once 2 is shaved: 73.0 yd³; all done: 72.8 yd³; recheck then."
+    assert "If place 3 is filled" not in say_outcome(priced)
+
+
+def test_each_figure_after_the_work_says_where_its_number_stands(loading):
+    (topic,) = tell_after_work(loading)
+    view, told = present(loading), []
+    for part in (part for said in topic.statements for part in said.full.parts):
+        if not isinstance(part, str):
+            value = view
+            for key in part.key.split("."):
+                value = value[key]
+            assert f"{value:.1f}" == part.text.removesuffix(" yd³")
+            told.append(part.key)
+    assert len(set(told)) == len(told) == 7
 
 
 def test_what_rests_on_suspect_shots_alone_is_only_told_with_an_if(loading):
@@ -229,25 +237,8 @@ def test_what_rests_on_suspect_shots_alone_is_only_told_with_an_if(loading):
     assert outcome.must is not None
     assert outcome.must.lines == ()
     assert_allclose(outcome.must.volume, loading.concrete.volume)
-    assert say_outcome_briefly(alone) == ""
-    assert say_outcome(alone) == f"If 41 is right and 1 is shaved: 72.8 yd³. {RECHECK}"
-
-
-def test_page_and_summary_say_the_concrete_after_the_work(loading):
-    view = present(loading)
-    summary = " ".join(compose_summary(view, loading).split())
-    assert say_outcome_briefly(loading) in summary
-    page = compose_page(view, loading)
-    assert 'data-key="after_work.must.volume">73.0\u00a0yd³</data>' in page
-    assert 'data-key="after_work.all.volume">72.8\u00a0yd³</data>' in page
-    assert say(view["after_work"]["text"]) in page
-    assert "Once place 2 is shaved: <b>" in page
-
-
-def test_the_sheet_says_the_concrete_after_the_work(loading):
-    _, figures = list_figures(loading)
-    (then,) = (item for item in figures if item.lead == "Then:")
-    assert then.text == "Once 2 is shaved: 73.0 yd³; all done: 72.8 yd³; recheck then."
+    assert briefly(alone) == ""
+    assert say_outcome(alone) == (f"If shot 41 is right and place 1 is shaved: 72.8 yd³. {RECHECK}")
 
 
 @pytest.mark.parametrize(
@@ -268,5 +259,5 @@ def test_lines_in_a_row_are_told_from_and_to(make_result, ranks, said):
     work = replace(result.work, fixes=fixes)
     volume = result.concrete.volume
     outcome = measure_outcome(work, result.field, None, result.slab, volume=volume)
-    briefly = say_outcome_briefly(replace(result, work=work, outcome=outcome))
-    assert briefly.startswith(f"Once {said}: ")
+    told = briefly(replace(result, work=work, outcome=outcome))
+    assert told.startswith(f"Once {said}: ")

@@ -1,14 +1,9 @@
 import pytest
 
-from gradevol.answer.data.basis import say_chances, say_volume
-from gradevol.answer.data.slip import (
-    LONGEST,
-    compose_slip,
-    list_loads,
-    say_percent,
-    say_short,
-)
-from gradevol.answer.data.sms import BASIC, fold_text
+from gradevol.answer.said.order_basis import say_chances, say_volume
+from gradevol.answer.said.slip import LONGEST, compose_slip, list_loads
+from gradevol.answer.said.sms import BASIC, fold_text
+from gradevol.answer.said.step_words import StepWords, say_percent, say_short
 from gradevol.ground.units import CUBIC_YARD, Units
 from gradevol.job.terms import Costs, SmallPour, Terms
 from gradevol.plan.order import RISK, place_order
@@ -81,8 +76,8 @@ def test_an_order_under_the_need_says_that_the_costs_ask_for_it():
     cheap = Costs(concrete=170 / CUBIC_YARD, short=1000)
     order = order_of(Terms(costs=cheap), need=need_of(180.63, 5.41))
     assert order.choice.volume < order.need.mean
-    assert "That is less than what is needed on the mean" in say_volume(order, FEET)
-    assert "less than what is needed" not in say_volume(order_of(Terms(costs=COSTS)), FEET)
+    assert "That is less than is needed" in say_volume(order, FEET)
+    assert "less than is needed" not in say_volume(order_of(Terms(costs=COSTS)), FEET)
 
 
 def test_coming_up_short_for_nothing_decides_nothing():
@@ -94,7 +89,7 @@ def test_the_middle_is_told_where_it_lies_off_what_is_stated():
     off = Need((Line("slab", "slab", 30.0),), 30.0, 30.0, 1.0, 0.0, off=2.0)
     told = say_chances(place_order(off, Terms(), is_metric=True, level=0.9), Units.of_job("m"))
     assert "about 32.0 m³, where the shots put the middle" in told
-    assert "about what is needed," in say_chances(order_of(Terms()), FEET)
+    assert "about what is needed;" in say_chances(order_of(Terms()), FEET)
 
 
 @pytest.mark.parametrize(
@@ -124,8 +119,8 @@ def test_a_long_slip_keeps_its_title_and_as_many_small_pours_as_go_in():
 def test_an_order_held_up_to_what_is_stated_says_so():
     need = measure_need(concrete_of(50.2), Terms(risk=0.05), survey_sd=1.0, off=-4.0)
     told = say_volume(place_order(need, Terms(), is_metric=True, level=0.9), Units.of_job("m"))
-    assert "As the shots have it 48 would do" in told
-    assert "As the shots" not in say_volume(order_of(Terms(risk=0.05)), FEET)
+    assert "By the shots 48 would do" in told
+    assert "By the shots" not in say_volume(order_of(Terms(risk=0.05)), FEET)
 
 
 def test_a_slip_is_a_plain_text_message_whatever_its_names():
@@ -146,4 +141,4 @@ def test_an_order_in_odd_steps_is_not_said_too_small(step):
 
 def test_loads_that_are_alike_are_counted():
     order = order_of(Terms(risk=0.1, truck=10 * CUBIC_YARD))
-    assert list_loads(order.loads, order, FEET) == "7 x 10 + 6.5"
+    assert list_loads(order.loads, StepWords(order, FEET)) == "7 x 10 + 6.5"

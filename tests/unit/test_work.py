@@ -1,7 +1,6 @@
 import csv
 import io
 import json
-import re
 from dataclasses import replace
 
 import jsonschema
@@ -9,7 +8,11 @@ import numpy as np
 import pytest
 from numpy.testing import assert_allclose
 
-from gradevol.answer.data.work_lines import say_fix
+from gradevol.answer.said.fix_costs import tell_regrading, tell_sums
+from gradevol.answer.said.fixes import tell_fix
+from gradevol.answer.said.points import tell_points
+from gradevol.answer.said.work import tell_work
+from gradevol.answer.statement import Weight
 from gradevol.answer.tree.result import present
 from gradevol.answer.tree.schema import describe_result
 from gradevol.check import check_job
@@ -17,9 +20,7 @@ from gradevol.ground.units import CUBIC_YARD
 from gradevol.job import read_job
 from gradevol.job.terms import Costs
 from gradevol.out.json import compose_json
-from gradevol.out.pages.work import compose_work
-from gradevol.out.tables.fix_list import compose_fix_list
-from gradevol.out.tables.fix_points import compose_fix_points
+from gradevol.out.tables.topics import compose_table
 
 EDGE = np.array([[0, 0], [12, 0], [12, 9], [0, 9.0]])
 COSTS = Costs(concrete=200.0, machine=100.0, labour=50.0, material=0.02)
@@ -50,7 +51,7 @@ def priced(request):
 
 
 def rows_of(result):
-    return list(csv.DictReader(io.StringIO(compose_fix_list(present(result), result))))
+    return list(csv.DictReader(io.StringIO(compose_table(*tell_work(result)))))
 
 
 def test_cuttings_of_a_ridge_fill_the_trough(pad):
@@ -134,7 +135,7 @@ def test_what_must_be_put_right_is_not_poured(pad):
 
 def test_what_is_poured_is_not_set_out(pad):
     result = pad(costs=replace(COSTS, concrete=0.01))
-    (point,) = csv.DictReader(io.StringIO(compose_fix_points(present(result))))
+    (point,) = csv.DictReader(io.StringIO(compose_table(*tell_points(result))))
 
     assert [fix.call for fix in result.work.fixes] == ["fix", "pour"]
     assert (point["P"], point["D"][:3]) == ("FIX1", "CUT")
@@ -146,7 +147,7 @@ def test_what_must_be_done_is_added_up_apart_from_what_is_money(priced, pad):
 
     assert costs["must"] == ridge["fix"] > 0
     assert costs["saved"] == corner["pour"] - corner["cuttings"] > 0
-    assert costs["text"] == (
+    assert str(tell_sums(priced)) == (
         f"What must be put right costs ${ridge['fix']:.0f} to shave. Filling low places where that "
         f"is cheaper saves ${costs['saved']:.0f} against pouring them all."
     )
@@ -160,7 +161,7 @@ def test_no_price_of_a_crew_leaves_the_choice_to_the_user(pad):
     assert [fix.call for fix in result.work.fixes] == ["fix", "either"]
     assert len(result.work.hauls) == 1
     assert "fix" not in present(result)["regrading"]
-    assert "costs" not in present(result)["regrading"]["text"]
+    assert "costs" not in str(tell_regrading(result))
 
 
 def test_the_apron_reads_as_its_foreman_would_say_it(priced):
@@ -185,7 +186,7 @@ def test_regrading_all_of_the_apron_does_not_pay(priced):
     assert whole["call"] == "pour"
     assert whole["pour"] == round(whole["concrete"] * 168, -1)
     assert whole["fix"] > whole["pour"]
-    assert whole["text"].endswith(": pour.")
+    assert str(tell_regrading(priced)).endswith(": pour.")
 
 
 def test_no_work_rests_on_a_suspect_shot(priced):
@@ -214,30 +215,65 @@ def test_the_work_keeps_to_the_schema_and_has_numbers_in_its_units(priced, pad, 
 
 
 def test_a_line_is_said_in_the_style_of_the_job(priced, pad):
-    ridge = say_fix(priced.work.fixes[1], priced)
+    ridge = tell_fix(priced.work.fixes[1], priced)
 
-    assert ridge.startswith(
-        "Shave: up to 5/8 in, 3/8 in on average, over 33 x 12 ft, 0.27 yd³ (0.34 yd³ loose); worst "
-        "10 ft 0 in from side 2 (bulkhead), 35 ft 0 in from side 3 (existing north slab); "
-        "5 3/8 in thick"
-    )
-    assert ridge.endswith("; shots 22, 27, 28, 32, 33")
+    assert str(ridge.short) == "Shave: up to 5/8 in, 33 x 12 ft, to 3"
+    assert (ridge.mark, ridge.size, ridge.painted) == ("2", "33 x 12 ft", "C.05")
+    assert ridge.where.startswith("10 ft 0 in from side 2 (bulkhead), 35 ft 0 in from side 3 (")
+    assert list(map(str, ridge.details)) == [
+        "5 3/8 in thick, too near the least for the shots to tell",
+        "3/8 in on average, 0.27 yd³, 0.34 yd³ loose",
+        "0.27 yd³ to 3, 32 ft 9 in",
+        "$85 to shave, and $46 of concrete in its place",
+        "shots 22, 27, 28, 32, 33",
+    ]
+    assert f"; worst {ridge.where}; 5 3/8 in thick" in str(ridge.full)
     metric = pad()
-    assert say_fix(metric.work.fixes[0], metric).startswith(
-        "Shave: up to 40 mm, 25 mm on average, over 9.0 x 4.5 m, 1.01 m³ (1.27 m³ loose); worst "
+    (wide, *_) = metric.work.fixes
+    said = tell_fix(wide, metric)
+    assert (said.size, said.painted) == ("9.0 x 4.5 m", "C40")
+    assert "25 mm on average, 1.01 m³, 1.27 m³ loose" in str(said.full)
+
+
+def test_what_a_line_costs_is_told_both_ways_with_the_shots(priced):
+    details = list(map(str, tell_fix(priced.work.fixes[2], priced).details))
+
+    assert "$290 with cuttings, $350 with bought material, $320 poured" in details
+    assert details[-1] == "shots 38, 47, 48, 49, 50, 59 and 1 more"
+
+
+def test_two_materials_for_one_place_are_told_where_they_cost_least(pad):
+    dear = pad(trough=0.06, costs=replace(COSTS, concrete=2000.0))
+    price, said = dear.work.prices[1], str(tell_fix(dear.work.fixes[1], dear).full)
+
+    assert price.way == "both"
+    assert f"{price.both:,.0f} with cuttings and bought material" in said
+
+
+def test_lines_weigh_what_they_decide(priced):
+    (work,) = tell_work(priced)
+    weights = [said.weight for said in work.statements if said.cells]
+
+    # it rests on a suspect shot; it must be shaved; it may be filled; it is left
+    assert weights == [Weight.TELLS, Weight.ACTS, Weight.TELLS, Weight.DETAILS]
+    assert [said.is_must for said in work.statements if said.cells] == [True, True, False, False]
+
+
+def test_what_is_said_of_all_of_the_work_stands_below_it(priced):
+    (work,) = tell_work(priced)
+
+    assert str(work.find("work.material").full) == (
+        "The list cuts 0.27 yd³ and has room for 1.90 yd³; 0.27 yd³ moves, 1.63 yd³ is bought or "
+        "poured."
     )
-
-
-def test_the_page_tells_each_cost_both_ways_and_the_shots(priced):
-    page = re.sub("<[^>]*>", "", compose_work(present(priced), priced)).replace("\xa0", " ")
-
-    assert "; $290 with cuttings, $350 with bought material, $320 poured; shots 38, 47" in page
-    assert "0.27 yd³, 0.34 yd³ loose" in page
-    assert present(priced)["fix_costs"]["text"] in page
+    assert work.find("work.costs").full == tell_sums(priced)
+    assert str(work.find("work.regrading").short) == "Regrading all saves $720, costs $980."
+    assert str(work.find("work.left").full).startswith("1 place is too small to work: leave")
+    assert work.find("work.none") is None
 
 
 def test_points_are_those_of_the_work(priced):
-    points = list(csv.DictReader(io.StringIO(compose_fix_points(present(priced)))))
+    points = list(csv.DictReader(io.StringIO(compose_table(*tell_points(priced)))))
 
     fixes = [point["P"] for point in points if point["P"].startswith("FIX")]
     assert fixes == ["FIX1", "FIX2", "FIX3"]

@@ -1,0 +1,190 @@
+"""Each line of work in words: what is done, how much, how large, where, why, for what."""
+
+from gradevol.answer.data.words import say_where
+from gradevol.answer.result import Result
+from gradevol.answer.said.fix_costs import price_of, say_costs
+from gradevol.answer.statement import Figure, Statement, Weight, Words, join, words
+from gradevol.ground.units import METRES, Units
+from gradevol.plan.fixes.fix import Fix, Lowering
+from gradevol.plan.fixes.hauling import Haul
+from gradevol.plan.fixes.pricing import FillPrice
+
+#: Shots named of one line.
+_MOST_SHOTS = 6
+
+
+def tell_fix(fix: Fix, result: Result, cells: tuple[str, ...] = ()) -> Statement:
+    """
+    Tell one line of work.
+
+    Parameters
+    ----------
+    fix : Fix
+    result : Result
+    cells : tuple of str
+        The same for a spreadsheet.
+
+    Returns
+    -------
+    Statement
+        Its mark is its rank, its short words say what to do and how much, its figure is the worst
+        cut or fill. What is best left is told where there is room.
+    """
+    worst = _figure(fix, "worst", result.units.say_thickness(fix.worst))
+    size, where = say_size(fix, result.units), say_worst_place(fix, result)
+    do, details = _capital(say_do(fix, result)), tuple(_list_details(fix, result))
+    much = (
+        words("{}: by {} over {}", do, worst, size)
+        if fix.kind == "cover"
+        else words("{}: up to {}, {}", do, worst, size)
+    )
+    ways = "".join(f", {way}" for way, _, _ in _ways_of(fix, result))
+    place = where if fix.kind == "cover" else f"worst {where}"
+    is_first = fix.is_must and fix.call != "reshoot"
+    lighter = Weight.DETAILS if fix.call == "leave" else Weight.TELLS
+    return Statement(
+        f"fix.{fix.rank}",
+        Weight.ACTS if is_first else lighter,
+        figure=worst,
+        short=much + ways,
+        long=join("; ", [much, place, *details]),
+        details=details,
+        where=where,
+        size=size,
+        place=fix.at[:2],
+        mark=str(fix.rank),
+        painted=f"{'F' if fix.is_fill else 'C'}{say_painted(fix.worst, result.units)}",
+        is_must=fix.is_must,
+        cells=cells,
+    )
+
+
+def say_fix(fix: Fix, result: Result) -> str:
+    """Say one line of work in full."""
+    return str(tell_fix(fix, result).full)
+
+
+def say_do(fix: Fix, result: Result) -> str:
+    """Say in a few words what is done at a place."""
+    what = _say_work(fix, result)
+    if not fix.suspects:
+        return what
+    shots = ", ".join(result.survey.name(index) for index in fix.suspects)
+    if fix.call == "leave":
+        return f"leave; reshoot {shots}"
+    return f"reshoot {shots}; {'if right,' if fix.call == 'reshoot' else 'then'} {what}"
+
+
+def _say_work(fix: Fix, result: Result) -> str:
+    if fix.call == "leave":
+        return "leave"
+    if fix.kind == "cover":
+        return f"lower {' and '.join(fix.covers)}"
+    if not fix.is_fill:
+        return "; ".join(["shave", *(_say_lowering(item, result.units) for item in fix.lowerings)])
+    return "fill" if fix.call == "reshoot" else _say_fill(fix, result)
+
+
+def _say_lowering(item: Lowering, units: Units) -> str:
+    by, length = units.say_thickness(item.by), units.say_tape(item.length)
+    return f"lower {item.name} with it, by {by} over {length}"
+
+
+def _say_fill(fix: Fix, result: Result) -> str:
+    if fix.call == "pour":
+        return "pour"
+    cuttings = sum(haul.volume for haul in result.work.hauls if haul.target == fix.rank)
+    is_all = cuttings > fix.volume - 1e-9
+    if fix.call == "either":
+        rest = "" if is_all else "; fill or pour the rest"
+        return f"fill with cuttings{rest}" if cuttings else "fill or pour"
+    price = price_of(fix, result)
+    is_poured = isinstance(price, FillPrice) and price.way == "cuttings" and not is_all
+    rest = ", pour the rest" if is_poured else ""
+    return f"fill{' with cuttings' if cuttings else ''}{rest}"
+
+
+def _list_details(fix: Fix, result: Result) -> list[Words]:
+    """List what else is known of a line of work; nothing empty among it."""
+    units = result.units
+    thickness = _figure(fix, "thickness", units.say_thickness(fix.thickness, down=True))
+    near = ", too near the least for the shots to tell" if "near-thin" in fix.reasons else ""
+    said = [words("{} {}{}", thickness, "of cover" if fix.kind == "cover" else "thick", near)]
+    if fix.covers and fix.kind != "cover":
+        said.append(words("too little cover over {}", " and ".join(fix.covers)))
+    if fix.area:
+        mean = _figure(fix, "mean", units.say_thickness(fix.mean))
+        volume = _figure(fix, "volume", units.say_some_volume(fix.volume))
+        said.append(words("{} on average, {}", mean, volume))
+        loose = units.say_volume(fix.volume * result.work.loose)
+        if loose != units.say_volume(0.0):
+            said[-1] += words(", {} loose", _figure(fix, "loose_volume", loose))
+    said += [tell_hauls(fix, result), say_costs(fix, result), Words((say_shots(fix, result),))]
+    return [part for part in said if part]
+
+
+def _ways_of(fix: Fix, result: Result) -> list[tuple[str, int, Haul]]:
+    """Where cuttings of a line go, or come from (``to 3``), with their place in the data."""
+    return [
+        (f"to {haul.target}" if haul.source == fix.rank else f"from {haul.source}", number, haul)
+        for number, haul in enumerate(result.work.hauls)
+        if fix.rank in (haul.source, haul.target)
+    ]
+
+
+def tell_hauls(fix: Fix, result: Result) -> Words:
+    """Tell where cuttings go, or come from: ``0.27 yd³ to 3, 41 ft 2 in``; empty where none."""
+    units = result.units
+    return join(
+        "; ",
+        [
+            words(
+                "{} {}, {}",
+                Figure(units.say_volume(haul.volume), f"moves_of_material.{number}.volume"),
+                way,
+                Figure(units.say_tape(haul.distance), f"moves_of_material.{number}.distance"),
+            )
+            for way, number, haul in _ways_of(fix, result)
+        ],
+    )
+
+
+def say_size(fix: Fix, units: Units) -> str:
+    """Say how large a place is, to the foot or the tenth of a metre; of cover, how long."""
+    if fix.kind == "cover":
+        return units.say_tape(fix.length)
+    long, wide = (units.to_length(value) for value in (fix.length, fix.width))
+    least, digits, unit = (0.1, 1, "m") if units.is_metric else (1, 0, "ft")
+    if long < least:
+        return f"less than {least:g} {unit} across"
+    return f"{long:.{digits}f} x {max(wide, least):.{digits}f} {unit}"
+
+
+def say_painted(metres: float, units: Units) -> str:
+    """How much to move the base, as it is painted: ``.10`` ft or ``25`` mm, no sign, no unit."""
+    if units.is_metric:
+        return f"{abs(metres) * 1000:.0f}"
+    return f"{abs(metres) / METRES[units.length]:.2f}".removeprefix("0")
+
+
+def say_shots(fix: Fix, result: Result) -> str:
+    """Say which shots say so: ``shots 22, 27``; the nearest where none lies within the place."""
+    if not fix.shots or not result.survey.ids:
+        return ""
+    names = [result.survey.name(index) for index in fix.shots]
+    more = f" and {len(names) - _MOST_SHOTS} more" if len(names) > _MOST_SHOTS else ""
+    which = "shot" if fix.is_shot else "nearest shot"
+    return f"{which}{'s' if len(names) > 1 else ''} {', '.join(names[:_MOST_SHOTS])}{more}"
+
+
+def say_worst_place(fix: Fix, result: Result) -> str:
+    """Say where the worst place of a line of work is, by tape."""
+    return say_where(fix.where, result.units, result.slab.side_names)
+
+
+def _figure(fix: Fix, key: str, text: str) -> Figure:
+    return Figure(text, f"fix.{fix.rank - 1}.{key}")
+
+
+def _capital(text: str) -> str:
+    return text[:1].upper() + text[1:]

@@ -1,0 +1,38 @@
+"""Cut and fill: all of the base to the design base, and what is beyond its tolerance."""
+
+from collections.abc import Iterator
+
+from gradevol.answer.result import Result
+from gradevol.answer.statement import Figure, Statement, Topic, words
+
+
+def tell_grading(result: Result) -> tuple[Topic, ...]:
+    """Tell cut and fill, and how much is beyond each tolerance that the job states."""
+    return (Topic("grading", "Cut and fill", "Grading", tuple(_tell(result))),)
+
+
+def _tell(result: Result) -> Iterator[Statement]:
+    units, slab = result.units, result.slab
+    cut, fill = (
+        Figure(units.say_volume(getattr(result.grading, key)), f"grading.{key}")
+        for key in ("cut", "fill")
+    )
+    yield Statement(
+        "grading.cut",
+        short=words("cut {}, fill {} to the design base (bank measure)", cut, fill),
+    )
+    for key, spots, tolerance in (
+        ("high", result.high, slab.base_high),
+        ("low", result.low, slab.base_low),
+    ):
+        if spots is None or tolerance is None:
+            continue
+        limit = Figure(units.say_thickness(tolerance), f"slab.base_{key}")
+        said = words("{} by over {}: ", key, limit)
+        if spots.listed:
+            area = Figure(units.say_some_area(spots.area), f"grading.{key}_area")
+            count = len(spots.listed) + spots.unlisted
+            said += words("{} in {} spot{}", area, str(count), "" if count == 1 else "s")
+        else:
+            said += "none seen"
+        yield Statement(f"grading.{key}", short=said)

@@ -1,0 +1,144 @@
+"""Next shots: where they are, and what each is expected to gain."""
+
+import math
+from collections.abc import Iterator
+
+from gradevol.answer.data.words import say_place
+from gradevol.answer.result import Result
+from gradevol.answer.rounding import Rounding
+from gradevol.answer.statement import Figure, Statement, Topic, Weight, Words, words
+from gradevol.uncertainty.advice import HEIGHT, STRINGS
+from gradevol.uncertainty.next_shots import NextShot, NextShots
+
+#: What they are for, and what it is called.
+_FOR = {"thin": "thin concrete", "volume": "the volume"}
+
+
+def tell_next_shots(result: Result) -> tuple[Topic, ...]:
+    """
+    Tell where to shoot next.
+
+    Parameters
+    ----------
+    result : Result
+
+    Returns
+    -------
+    tuple of Topic
+        One for all of them, one for each thing that they are for; empty where none were planned.
+    """
+    if (planned := result.next_shots) is None:
+        return ()
+    told = (
+        ("", (*_tell_all(planned, result), *_advise(planned, "next-shots", result))),
+        ("For thin concrete", (*_tell_thin(planned, result), *_advise(planned, "thin", result))),
+        ("For the volume", (*_tell_volume(planned, result), *_advise(planned, "volume", result))),
+    )
+    return tuple(
+        Topic("next_shots", "Next shots", "Next shots", said, group=group)
+        for group, said in told
+        if said
+    )
+
+
+def list_next(result: Result) -> list[tuple[str, str, NextShot]]:
+    """
+    List the next shots: name, what it is for (``thin``, ``volume``), the shot.
+
+    Those for thin concrete are numbered first: what they miss can't be made good.
+    """
+    if (planned := result.next_shots) is None:
+        return []
+    shots = [(what, shot) for what in _FOR for shot in getattr(planned, what)]
+    return [(f"NEXT{number}", what, shot) for number, (what, shot) in enumerate(shots, start=1)]
+
+
+def _tell_all(planned: NextShots, result: Result) -> Iterator[Statement]:
+    """Tell the first place by coordinates, or that more shots would not help."""
+    if shots := list_next(result):
+        (_, what, first), more = shots[0], len(shots) - 1
+        east, north = Rounding(result.units, result.survey.origin).place(first.at)
+        said = words(
+            "for {} E {}, N {}",
+            _FOR[what],
+            *(
+                Figure(f"{value:z.1f}".removesuffix(".0"), f"next_shots.{what}.0.at.{axis}")
+                for axis, value in enumerate((east, north))
+            ),
+        )
+        rest = f"; {more} more: fix_points.csv" if more else ""
+        said += f" {result.units.length}{rest}"
+        yield Statement("next_shots.head", short=said, place=first.at, mark="NEXT1")
+        text = words("All NEXT places are in fix_points.csv, to set out.")
+        yield Statement("next_shots.set_out", Weight.SPARE, short=text)
+        return
+    for note in planned.advice:
+        if note.code == "volume-shared-errors":
+            what = next((what for what in (HEIGHT, STRINGS) if what in note.text), "")
+            instead = f"recheck {what}" if what else "check forms and strike-off"
+            text = words("stop: more won't help the volume; {}", instead)
+            yield Statement("next_shots.head", short=text)
+
+
+def _advise(planned: NextShots, about: str, result: Result) -> Iterator[Statement]:
+    """Give the advice whose codes begin with a word."""
+    for note in planned.advice:
+        if note.code.startswith(f"{about}-"):
+            text = Words((note.say(result.units),))
+            yield Statement(f"next_shots.{note.code}", Weight.DETAILS, short=text)
+
+
+def _tell_thin(planned: NextShots, result: Result) -> Iterator[Statement]:
+    if planned.thin and planned.open_area is not None:
+        least = result.units.say_thickness(result.slab.least_thickness)
+        text = words(
+            "On {} the shots neither rule out concrete under {} nor make it sure.",
+            Figure(say_area(planned.open_area, result), "next_shots.open_area"),
+            Figure(least, "slab.least_thickness"),
+        )
+        yield Statement("next_shots.thin", Weight.DETAILS, short=text)
+    for number, shot in enumerate(planned.thin):
+        key = f"next_shots.thin.{number}"
+        said = words(
+            "thin there with a chance of {}; a shot is expected to clear up {}",
+            Figure(say_chance_up(shot.chance or 0.0), f"{key}.chance"),
+            Figure(say_area(shot.gain, result), f"{key}.gain"),
+        )
+        yield _shot(number + 1, shot, said, result)
+
+
+def _tell_volume(planned: NextShots, result: Result) -> Iterator[Statement]:
+    if not planned.volume:
+        return
+    half, say = planned.half_width, result.units.say_volume
+    now = Figure(f"±{say(half)}", "next_shots.half_width")
+    text = words("The volume is known to {} as it is.", now)
+    yield Statement("next_shots.volume", Weight.DETAILS, short=text)
+    for number, shot in enumerate(planned.volume):
+        half -= shot.gain
+        then = Figure(f"±{say(half)}", f"next_shots.volume.{number}.half_width")
+        said = words("with this one {} is expected", then)
+        yield _shot(len(planned.thin) + number + 1, shot, said, result)
+
+
+def _shot(number: int, shot: NextShot, said: Words, result: Result) -> Statement:
+    name = f"NEXT{number}"
+    return Statement(
+        f"next_shots.{name}",
+        Weight.DETAILS,
+        name,
+        short=said,
+        where=say_place(shot.at, result.slab, result.units),
+        place=shot.at,
+        mark=name,
+    )
+
+
+def say_area(area: float, result: Result) -> str:
+    """Say an area; one that is there is never told as 0."""
+    return result.units.say_some_area(area) if area > 0 else result.units.say_area(area)
+
+
+def say_chance_up(chance: float) -> str:
+    """Say a chance in whole per cent, rounded up: ``under 1 %`` where it is less."""
+    return "under 1 %" if chance < 0.01 else f"{math.ceil(100 * chance - 1e-4)} %"

@@ -1,0 +1,181 @@
+"""The concrete once the work is done, in words."""
+
+from collections.abc import Iterator
+
+from gradevol.answer.data.interval import say_like_stated
+from gradevol.answer.result import Result
+from gradevol.answer.statement import Figure, Statement, Topic, Weight, Words, join, words
+from gradevol.plan.fixes.outcome import Stage
+
+#: What every figure of this topic is told with: the interval is not worked out again.
+RECHECK = "Shoot the reworked places again: the recheck gives the new volume and its margin."
+#: More lines than this in a row are told as from and to.
+_IN_A_ROW = 2
+
+
+def tell_after_work(result: Result) -> tuple[Topic, ...]:
+    """
+    Tell the concrete once the work is done.
+
+    Parameters
+    ----------
+    result : Result
+
+    Returns
+    -------
+    tuple of Topic
+        What is sure first; then, each with an *if*, what suspect shots and more filling make of it.
+        Empty where no line of work moves the base.
+    """
+    statements = tuple(_tell(result))
+    if not statements:
+        return ()
+    recheck = Statement("after_work.recheck", Weight.DETAILS, short=words(RECHECK))
+    return (Topic("after_work", "Once it is done", "Then", (*statements, recheck)),)
+
+
+def say_outcome(result: Result) -> str:
+    """Say all of that in full; empty where no line of work moves the base."""
+    return " ".join(
+        str(said.full) for topic in tell_after_work(result) for said in topic.statements
+    )
+
+
+def _tell(result: Result) -> Iterator[Statement]:
+    stages = _list_told(result)
+    if stages:
+        yield Statement(
+            "after_work.volume",
+            short=_tell_briefly(stages, result),
+            long=join(
+                " ",
+                [
+                    words(
+                        "Once {}: {}.",
+                        _say_done(stage.lines, result, noun="place"),
+                        _figure(stage.volume, f"{name}.volume", result),
+                    )
+                    for name, stage in stages.items()
+                ],
+            ),
+        )
+    if wrong := _tell_all(
+        [
+            (f"{name}.without_suspects", stage.without_suspects)
+            for name, stage in stages.items()
+            if stage.without_suspects is not None
+        ],
+        result,
+    ):
+        text = words("If {} wrong: {}.", _name_suspects(result), wrong)
+        yield Statement("after_work.without_suspects", short=text)
+    for number, text in enumerate(_tell_if_right(result)):
+        yield Statement(f"after_work.if_right.{number}", Weight.DETAILS, short=text)
+    whole = result.outcome.all
+    if whole is not None and whole.if_filled is not None:
+        done = _say_done(whole.if_filled.lines, result, to="to the design base", noun="place")
+        volume = _figure(whole.if_filled.volume, "all.if_filled.volume", result)
+        text = words("If {}: {}.", done, volume)
+        yield Statement("after_work.if_filled", Weight.DETAILS, short=text)
+
+
+def _list_told(result: Result) -> dict[str, Stage]:
+    """List what is sure: once what must be done is, and once all is."""
+    must, whole = result.outcome.must, result.outcome.all
+    told = {"must": must} if must is not None and must.lines else {}
+    if whole is not None and whole.lines and (must is None or whole.lines != must.lines):
+        told["all"] = whole
+    return told
+
+
+def _tell_briefly(stages: dict[str, Stage], result: Result) -> Words:
+    told: list[Words] = []
+    for name, stage in stages.items():
+        lead = "all done" if told else f"Once {_say_done(stage.lines, result)}"
+        told.append(words("{}: {}", lead, _figure(stage.volume, f"{name}.volume", result)))
+    return join("; ", told) + "; recheck then."
+
+
+def _tell_if_right(result: Result) -> Iterator[Words]:
+    """Tell the concrete where the suspect shots are right, and what they ask for is done."""
+    stages = {
+        name: stage
+        for name in ("must", "all")
+        if (stage := getattr(result.outcome, name)) is not None
+    }
+    by_lines: dict[tuple[int, ...], list[tuple[str, float]]] = {}
+    for name, stage in stages.items():
+        if stage.if_right is None:
+            continue
+        volumes = by_lines.setdefault(stage.if_right.lines, [])
+        if stage.if_right.volume not in [volume for _, volume in volumes]:
+            volumes.append((f"{name}.if_right.volume", stage.if_right.volume))
+    too = " too" if any(stage.lines for stage in stages.values()) else ""
+    for lines, volumes in by_lines.items():
+        done = _say_done(lines, result, noun="place")
+        yield words(
+            "If {} right and {}{}: {}.",
+            _name_suspects(result),
+            done,
+            too,
+            _tell_all(volumes, result),
+        )
+
+
+def _say_done(lines: tuple[int, ...], result: Result, *, to: str = "", noun: str = "") -> str:
+    """Say what is done: ``1 and 2 are shaved and 3 filled as far as cuttings reach``."""
+    groups: dict[str, list[int]] = {}
+    for fix in (result.work.fixes[rank - 1] for rank in lines):
+        way = "shaved"
+        if fix.is_fill:
+            reach = fix.rank in result.outcome.part_filled and not to
+            way = "filled as far as cuttings reach" if reach else f"filled {to}".strip()
+        groups.setdefault(way, []).append(fix.rank)
+    said: list[str] = []
+    for way, ranks in groups.items():
+        verb = "" if said else "is " if len(ranks) == 1 else "are "
+        name = f"{noun}{'s' * (len(ranks) > 1)} " if noun else ""
+        said.append(f"{name}{_list(ranks)} {verb}{way}")
+    return " and ".join(said)
+
+
+def _list(ranks: list[int]) -> str:
+    """List ranks: ``2``, ``1 and 3``, ``1 to 3 and 5``."""
+    runs: list[list[int]] = []
+    for rank in ranks:
+        if runs and rank == runs[-1][-1] + 1:
+            runs[-1].append(rank)
+        else:
+            runs.append([rank])
+    told: list[str] = []
+    for run in runs:
+        is_row = len(run) > _IN_A_ROW
+        told += [f"{run[0]} to {run[-1]}"] if is_row else [str(rank) for rank in run]
+    *first, last = told
+    return f"{', '.join(first)} and {last}" if first else last
+
+
+def _name_suspects(result: Result) -> str:
+    """Name the suspect shots, with their verb: ``shot 41 is``."""
+    if len(result.suspects) == 1:
+        return f"shot {result.survey.name(result.suspects[0].index)} is"
+    return "the suspect shots are"
+
+
+def _figure(volume: float, key: str, result: Result) -> Figure:
+    """Return a volume with the digits of the stated one."""
+    text = (
+        result.units.say_volume(volume)
+        if result.interval is None
+        else say_like_stated(volume, result.interval, result.units)
+    )
+    return Figure(text, f"after_work.{key}")
+
+
+def _tell_all(volumes: list[tuple[str, float]], result: Result) -> Words:
+    """Tell volumes with one unit: ``73.4, then 73.1 yd³``."""
+    if not volumes:
+        return Words()
+    *first, last = [_figure(volume, key, result) for key, volume in volumes]
+    bare = [Figure(figure.text.partition(" ")[0], figure.key) for figure in first]
+    return join(", then ", [*bare, last])

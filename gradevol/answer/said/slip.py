@@ -1,0 +1,132 @@
+"""The order as a text message, to read aloud or send."""
+
+import math
+from itertools import groupby
+
+from gradevol.answer.said.sms import fold_text
+from gradevol.answer.said.step_words import StepWords, say_given, say_hours, say_short
+from gradevol.ground.units import Units
+from gradevol.job.terms import Terms
+from gradevol.plan.order import Order, Taker
+from gradevol.plan.order.loads import Staged
+
+#: A text message of two parts has 306 characters; one of ours no more than this.
+LONGEST = 300
+
+
+def compose_slip(order: Order, units: Units, *, title: str) -> str:
+    """
+    Compose the order as a text message.
+
+    Parameters
+    ----------
+    order : Order
+    units : Units
+    title : str
+
+    Returns
+    -------
+    str
+        `LONGEST` characters at most, all of them of plain text messages: where it would be longer,
+        the title is left out, or the last of what can take what is left over, or both.
+    """
+    words = StepWords(order, units)
+    folded = fold_text(title)
+    head = f"{folded}: " if folded else ""
+    body = [_say_need(order, words), _say_order(order, words), *_say_stages(order, words)]
+    chance = order.choice.chance_short
+    short = "" if chance is None else f"{say_short(chance, order)} chance short."
+    end = [short[0].upper() + short[1:]] if short else []
+    first = body[0][0].lower() + body[0][1:] if head else body[0]
+    most = len(order.takers)
+    for count, is_named in (
+        (most, True),
+        (most, False),
+        *((n, True) for n in reversed(range(most))),
+    ):
+        said = [*body, *_say_takers(order.takers, words, count), *end]
+        told = head + " ".join([first, *said[1:]]) if is_named else " ".join(said)
+        if len(told) <= LONGEST:
+            return told
+    return " ".join([*body, *end])[:LONGEST]
+
+
+def _say_need(order: Order, words: StepWords) -> str:
+    need = order.need
+    said = f"Need {words.need(need.mean)} {words.units.volume}"
+    found = need.find_range(order.level)
+    if found is None:
+        return f"{said}, margin not known."
+    return f"{said} ({words.range(*found)} at {say_given(order.level)})."
+
+
+def _say_order(order: Order, words: StepWords) -> str:
+    said = f"Order {words.say(order.choice.volume)}"
+    if order.staged is not None:
+        return f"{said}: go {list_loads(order.staged.go, words)}, hold."
+    if order.loads:
+        return f"{said}: {say_loads_of(order, words)}."
+    return f"{said}."
+
+
+def _say_stages(order: Order, words: StepWords) -> list[str]:
+    staged = order.staged
+    if staged is None:
+        return []
+    last = len(staged.go) + 1
+    number = f"load {last}" if len(staged.balance) == 1 else f"loads {last} on"
+    return [
+        f"Call {number} {say_call(staged, order.terms)}.",
+        f"Expect {say_balance(staged, words)} for it.",
+    ]
+
+
+def say_balance(staged: Staged, words: StepWords) -> str:
+    """Say between what the balance will be, in whole steps: ``2.5 to 6.75``."""
+    most = max(staged.high, sum(staged.balance))
+    return f"{words.down(staged.low)} to {words.up(most)}"
+
+
+def say_call(staged: Staged, terms: Terms) -> str:
+    """Say when to call the balance: ``once load 6 is on site, by 8:50``."""
+    when = f"once load {staged.call_after} is on site"
+    by = say_call_time(staged, terms)
+    return f"{when}, {by}" if by else when
+
+
+def say_call_time(staged: Staged, terms: Terms) -> str:
+    """Say by when to call the balance; empty where nothing is known of it."""
+    if staged.call_at is None:
+        return "" if terms.notice is None else f"{say_hours(terms.notice)} ahead"
+    if terms.start is None:
+        return f"by {say_hours(staged.call_at)} after load 1"
+    # in whole minutes, never later than it is
+    minutes = math.floor((terms.start + staged.call_at) * 60 + 1e-6)
+    day = minutes // 1440
+    said = f"by {minutes % 1440 // 60}:{minutes % 60:02d}"
+    return said if day == 0 else f"{said} {day} day{'s' if day > 1 else ''} on"
+
+
+def _say_takers(takers: tuple[Taker, ...], words: StepWords, most: int) -> list[str]:
+    """Say the first so many that can take what is left over, and how many more there are."""
+    if not takers or most == 0:
+        return []
+    named = [
+        f"{fold_text(taker.pour.name) or f'small pour {number}'} "
+        f"{f'{taker.pour.count} x ' if taker.pour.count > 1 else ''}"
+        f"{words.small(taker.pour.volume)}"
+        for number, taker in enumerate(takers[:most], start=1)
+    ]
+    more = f" and {len(takers) - most} more" if len(takers) > most else ""
+    return [f"Left over: {', '.join(named)}{more}."]
+
+
+def list_loads(loads: tuple[float, ...], words: StepWords) -> str:
+    """Loads in a row, those alike counted: ``7 x 10 + 6.5``."""
+    runs = [(said, len(list(run))) for said, run in groupby(map(words.say, loads))]
+    return " + ".join(said if count == 1 else f"{count} x {said}" for said, count in runs)
+
+
+def say_loads_of(order: Order, words: StepWords) -> str:
+    """Say the loads of an order: ``7 x 10 + 6.5``, ``one load``."""
+    return "one load" if len(order.loads) == 1 else list_loads(order.loads, words)
