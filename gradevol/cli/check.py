@@ -52,6 +52,7 @@ def check(
     JOB is a TOML file that names the shots, the slab and its design top; `gradevol new` makes one.
     """
     from gradevol.answer.data import present  # noqa: PLC0415
+    from gradevol.answer.said.topics import tell_topics  # noqa: PLC0415
     from gradevol.check import check_job  # noqa: PLC0415  (numpy: not for --help to pay)
     from gradevol.job import read_job  # noqa: PLC0415
     from gradevol.out.json import compose_json  # noqa: PLC0415
@@ -73,7 +74,8 @@ def check(
             paper=paper,
             progress=progress,
         )
-    click.echo(compose_json(view) if as_json else compose_summary(view, result), nl=False)
+    told = compose_json(view) if as_json else compose_summary(result.title, tell_topics(result))
+    click.echo(told, nl=False)
     for sentence in missing:
         click.echo(f"Note: {sentence}", err=True)
     if not as_json and sys.stderr.isatty():

@@ -6,6 +6,7 @@ from pathlib import Path
 from typing import Any
 
 from gradevol.answer.result import Result
+from gradevol.answer.said.topics import tell_topics
 from gradevol.ground.errors import InputError
 from gradevol.job import Job
 from gradevol.measures.drainage.notes import say_fall
@@ -63,7 +64,7 @@ def write_outputs(
     missing = []
     with whole_folder(folder) as draft:
         write_json(draft / "result.json", view)
-        write_summary(draft / "summary.txt", view, result)
+        write_summary(draft / "summary.txt", result.title, tell_topics(result))
         write_fix_list(draft / "fix_list.csv", view, result)
         write_fix_points(draft / "fix_points.csv", view)
         write_page(draft / "report.html", view, result)
