@@ -12,7 +12,7 @@ import pytest
 from click.testing import CliRunner
 
 from gradevol.answer.cautions import CAUTIONS
-from gradevol.answer.data import present
+from gradevol.answer.said.topics import tell_topics
 from gradevol.check import check_job
 from gradevol.cli import COMMANDS, main
 from gradevol.job import read_job
@@ -63,7 +63,7 @@ def anchor(heading):
 
 def summary_of(job):
     result = check_job(read_job(job))
-    return compose_summary(present(result), result)
+    return compose_summary(result.title, tell_topics(result))
 
 
 # README

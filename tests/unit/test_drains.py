@@ -6,6 +6,7 @@ import re
 import pytest
 
 from gradevol.answer.data import present
+from gradevol.answer.said.topics import tell_topics
 from gradevol.check import check_job
 from gradevol.job import read_job
 from gradevol.out.pages.drains import compose_moves, compose_top
@@ -46,8 +47,8 @@ def test_water_that_stands_is_told_with_the_points_it_hangs_on(pond):
 
     assert "Holds water 5/8 in deep" in said  # 0.05 ft
     assert "Lowest at shot T5, runs over at shot T6." in said
-    summary = " ".join(compose_summary(present(pond), pond).split())
-    assert "; lowest at shot T5, runs over at shot T6" in summary
+    summary = " ".join(compose_summary(pond.title, tell_topics(pond)).split())
+    assert "lowest at shot T5, runs over at shot T6" in summary
 
 
 def test_a_move_of_the_top_says_how_the_top_would_fall(pond):

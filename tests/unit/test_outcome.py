@@ -21,7 +21,6 @@ from gradevol.measures.contours import join_rings
 from gradevol.out.pages.markup import say
 from gradevol.out.pages.page import compose_page
 from gradevol.out.paper.words import list_figures
-from gradevol.out.text.summary import compose_summary
 from gradevol.plan.fixes.outcome import Outcome, measure_outcome
 
 EDGE = np.array([[0, 0], [12, 0], [12, 9], [0, 9.0]])
@@ -233,10 +232,8 @@ def test_what_rests_on_suspect_shots_alone_is_only_told_with_an_if(loading):
     assert say_outcome(alone) == f"If 41 is right and 1 is shaved: 72.8 yd³. {RECHECK}"
 
 
-def test_page_and_summary_say_the_concrete_after_the_work(loading):
+def test_the_page_says_the_concrete_after_the_work(loading):
     view = present(loading)
-    summary = " ".join(compose_summary(view, loading).split())
-    assert say_outcome_briefly(loading) in summary
     page = compose_page(view, loading)
     assert 'data-key="after_work.must.volume">73.0\u00a0yd³</data>' in page
     assert 'data-key="after_work.all.volume">72.8\u00a0yd³</data>' in page

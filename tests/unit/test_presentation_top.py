@@ -9,6 +9,7 @@ import pytest
 from gradevol.answer.data import present
 from gradevol.answer.data.top import present_top
 from gradevol.answer.rounding import Rounding
+from gradevol.answer.said.topics import tell_topics
 from gradevol.check import check_job
 from gradevol.ground.errors import GeometryError, InputError
 from gradevol.job import read_job
@@ -56,7 +57,11 @@ def bay(tmp_path):
 
 
 def told(result):
-    return " ".join(compose_summary(present(result), result).split())
+    return " ".join(summary_of(result).split())
+
+
+def summary_of(result):
+    return compose_summary(result.title, tell_topics(result))
 
 
 DISH = 'shots = "forms.csv"\nleast_fall = "1 %"\nclosed_sides = [1, 3]'
@@ -106,17 +111,17 @@ def test_what_was_not_asked_for_is_absent(bay):
 
 def test_falls_are_told_in_a_line_and_flat_places_and_water_where_there_are_any(bay):
     sloped = told(bay('through = [0, 0, 100]\nfall = "1/8 in per ft"\nbearing = 100'))
-    assert "Falls the top falls 1.0 % on the mean, to the east; least 1.0 %" in sloped
-    assert "Falls the top is level" in told(bay("level = 100"))
+    assert "Falls The top falls 1.0 % on average, to the east; least 1.0 %" in sloped
+    assert "Falls The top is level" in told(bay("level = 100"))
     dish = told(bay(DISH))
     assert "several ways" in dish
-    assert "holds water 2 3/8 in deep over" in dish
+    assert "Holds water 2 3/8 in deep over" in dish
     assert "10 ft 0 in from side" in dish
 
 
 def test_the_summary_stays_one_screen(bay):
     result = bay(DISH)
-    lines = compose_summary(present(result), result).splitlines()
+    lines = summary_of(result).splitlines()
 
     assert len(lines) <= LINES
     assert max(map(len, lines)) <= COLUMNS
@@ -156,7 +161,7 @@ def test_a_result_without_drainage_has_nothing_to_tell_of_the_top(bay):
 
     assert "top" not in view
     assert "moves" not in view
-    assert "Falls" not in compose_summary(view, result)
+    assert "Falls" not in summary_of(result)
     assert present_top(result, Rounding(result.units, result.survey.origin)) == {}
 
 

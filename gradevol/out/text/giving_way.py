@@ -88,9 +88,8 @@ def give_way(parts: Sequence[Part]) -> Iterator[set[Part]]:
         yield _beyond(most, light)
     for part in light:
         yield {part}
-    for part in reversed(parts):
-        if part.item is not None and part.said.weight < Weight.DECIDES:
-            yield {part}
+    for most in reversed(range(len(parts))):
+        yield _beyond(most, [part for part in parts if part.said.weight < Weight.DECIDES])
 
 
 def _beyond(most: int, parts: Sequence[Part]) -> set[Part]:
