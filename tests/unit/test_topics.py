@@ -7,9 +7,18 @@ import numpy as np
 import pytest
 
 from gradevol.answer.data import present
+from gradevol.answer.said.cover import tell_cover
+from gradevol.answer.said.margin import tell_interval
+from gradevol.answer.said.notes import tell_notes
+from gradevol.answer.said.parts import tell_parts
 from gradevol.answer.said.places import say_place
+from gradevol.answer.said.survey import tell_rechecks, tell_survey
+from gradevol.answer.said.suspects import tell_suspects
+from gradevol.answer.said.thickness import tell_thickness
+from gradevol.answer.said.thin import tell_thin
 from gradevol.answer.said.topics import tell_topics
-from gradevol.answer.said.unseen import say_removed
+from gradevol.answer.said.unseen import say_removed, tell_unseen
+from gradevol.answer.said.volume import tell_volume
 from gradevol.answer.statement import Figure, Weight
 from gradevol.check import check_job
 from gradevol.ground.notes import Kind, Measure, Note
@@ -24,6 +33,19 @@ from gradevol.uncertainty.interval import Interval
 from gradevol.uncertainty.mixture import Mixture
 from tests.small_job import write_job
 
+TELL = {
+    "volume": tell_volume,
+    "interval": tell_interval,
+    "parts": tell_parts,
+    "thickness": tell_thickness,
+    "thin": tell_thin,
+    "unseen": tell_unseen,
+    "suspects": tell_suspects,
+    "cover": tell_cover,
+    "survey": tell_survey,
+    "rechecks": tell_rechecks,
+    "notes": tell_notes,
+}
 #: Words that a crew does not use.
 STIFF = ("nought", "told apart", "on the mean", "seen or not", "bear in mind", "stands off")
 
@@ -34,16 +56,20 @@ def pad(tmp_path_factory):
     return check_job(read_job(write_job(tmp_path_factory.mktemp("pad"))))
 
 
+def tell(result, topic):
+    """The one topic of a key."""
+    (found,) = TELL[topic](result)
+    return found
+
+
 def find(result, key, topic):
-    """The statement of a key; of several pours the first."""
-    (found,) = [one for one in tell_topics(result) if one.key == topic]
-    said = found.find(key)
+    said = tell(result, topic).find(key)
     assert said is not None, key
     return said
 
 
 def keys_of(result, topic):
-    return [said.key for one in tell_topics(result) if one.key == topic for said in one.statements]
+    return [said.key for said in tell(result, topic).statements]
 
 
 def with_interval(result, **spreads):
@@ -113,7 +139,7 @@ def test_where_parts_are_ordered_the_volume_does_not_ask_for_an_allowance(apron)
 def test_causes_are_told_the_largest_first_and_what_is_there_never_as_none(apron):
     unsure = with_interval(apron, between_shots=1e-5, shots=0.0)
 
-    (topic,) = [one for one in tell_topics(unsure) if one.key == "interval"]
+    topic = tell(unsure, "interval")
     assert [(said.label, str(said.figure)) for said in topic.statements] == [
         ("Finished top", "0.58 yd³"),
         ("What shots share", "0.43 yd³"),
@@ -126,7 +152,7 @@ def test_causes_are_told_the_largest_first_and_what_is_there_never_as_none(apron
 
 
 def test_parts_add_up_to_the_volume_row_by_row(apron):
-    (topic,) = [one for one in tell_topics(apron) if one.key == "parts"]
+    topic = tell(apron, "parts")
     *rows, total = [said.cells for said in topic.statements if said.cells]
 
     assert topic.columns == ("part", "volume_yd3")
@@ -146,7 +172,7 @@ def test_parts_add_up_to_the_volume_row_by_row(apron):
 def test_many_parts_are_told_by_their_sums_on_a_small_screen(apron):
     parts = tuple((f"beam {number}", 0.5) for number in range(20))
     many = replace(apron, concrete=replace(apron.concrete, parts=parts))
-    (topic,) = [one for one in tell_topics(many) if one.key == "parts"]
+    topic = tell(many, "parts")
 
     assert [said.label for said in topic.at_least(Weight.TELLS)] == [
         "Slab as drawn", "Base below the drawing", "Thickenings", "Voids"
@@ -269,11 +295,11 @@ def test_points_taken_out_of_a_scan_are_told_once(apron):
     said = find(scan, "unseen.removed", "unseen")
     assert str(said.short).startswith("1,234 points of the scan stood off the base")
     assert str(said.full) == "1,234 of 9,000 points stand 3 ft 3 in up."
-    assert not [topic for topic in tell_topics(scan) if topic.key == "notes"]
+    assert tell_notes(scan) == ()
 
 
 def test_suspect_shots_are_told_with_the_slip_and_the_volume_without_them(apron):
-    (topic,) = [one for one in tell_topics(apron) if one.key == "suspects"]
+    topic = tell(apron, "suspects")
     first, *shots = topic.statements
 
     assert first.weight == Weight.ACTS
@@ -293,14 +319,14 @@ def test_suspect_shots_are_told_with_the_slip_and_the_volume_without_them(apron)
 def test_one_suspect_shot_is_told_as_one_and_a_low_one_below(apron):
     low = replace(apron.suspects[0], difference=-0.05, slip="")
     one = replace(apron, suspects=(low,), volume_without_suspects=None)
-    (topic,) = [shown for shown in tell_topics(one) if shown.key == "suspects"]
+    topic = tell(one, "suspects")
     first, shot = topic.statements
 
     assert re.fullmatch(r"Reshoot shot \w+ before you cut", str(first.short))
     assert str(shot.short) == "0.16 ft below its neighbours"
     assert str(shot.details[0]) == "no slip fits: look at the place"
     assert shot.cells[1:3] == ("-0.16 ft", "")
-    assert not [t for t in tell_topics(replace(apron, suspects=())) if t.key == "suspects"]
+    assert tell_suspects(replace(apron, suspects=())) == ()
 
 
 def test_cover_is_rounded_down_and_what_lacks_some_comes_first(apron):
@@ -308,7 +334,7 @@ def test_cover_is_rounded_down_and_what_lacks_some_comes_first(apron):
     short = replace(apron.cover[0], least=3.99 * METRES["in"], short=2 * METRES["ft"])
     bare = replace(kept, name="duct", required=None)
     result = replace(apron, cover=(kept, bare, short))
-    (topic,) = [one for one in tell_topics(result) if one.key == "cover"]
+    topic = tell(result, "cover")
     said = topic.statements
 
     assert [one.key for one in said] == ["cover.2", "cover.0", "cover.1"]
@@ -327,11 +353,7 @@ def test_who_measured_and_when_is_told_with_the_limits(apron):
     assert re.match(r"\d+ shots; ", str(head.short))
     assert " shots by M. Alder, 2026-05-12; 86.5 % of" in str(head.full)
     facts = {
-        said.label: str(said.figure)
-        for topic in tell_topics(credited)
-        if topic.key == "survey"
-        for said in topic.statements
-        if said.figure
+        said.label: str(said.figure) for said in tell(credited, "survey").statements if said.figure
     }
     assert facts["Measured by"] == "M. Alder"
     assert facts["Bench mark"] == "BM-1, closed"
@@ -368,7 +390,7 @@ def test_notes_are_those_that_no_topic_tells_with_their_codes(apron):
             Note("top-holds-water", "Raise it."),
         ),
     )
-    (topic,) = [one for one in tell_topics(noted) if one.key == "notes"]
+    topic = tell(noted, "notes")
 
     assert [(said.key, said.weight) for said in topic.statements] == [
         ("note.string-sag", Weight.TELLS),
