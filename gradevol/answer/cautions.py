@@ -7,6 +7,9 @@ CAUTIONS = (
     "Call before you dig or cut: have buried lines marked.",
 )
 
+#: What ends the life of a sheet: common practice, no source.
+VOID = "Rain or traffic after the shots voids this sheet: shoot again."
+
 #: Beside the volume: what it does not hold.
 NO_ALLOWANCE = "This is the volume in place; an order needs an allowance for waste and yield."
 

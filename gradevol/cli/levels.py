@@ -56,7 +56,7 @@ def levels(
     (elevations of benchmarks), BS distance, FS distance, easting, northing, description. A dash (-)
     reads standard input.
     """
-    from gradevol.answer.data.levels import present_levels  # noqa: PLC0415
+    from gradevol.answer.levels import present_levels  # noqa: PLC0415
     from gradevol.files.level_limits import read_limits  # noqa: PLC0415
     from gradevol.files.level_notes import read_level_notes  # noqa: PLC0415
     from gradevol.out.json import compose_json  # noqa: PLC0415

@@ -9,7 +9,7 @@ import numpy as np
 import pytest
 from PIL import Image
 
-from gradevol.answer.data import present
+from gradevol.answer.tree.result import present
 from gradevol.out.paper.sheet import draw_sheet
 from gradevol.out.pictures.bands import choose_bands
 from gradevol.out.pictures.base3d import NO_LIBRARIES, draw_base3d

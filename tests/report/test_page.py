@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 from axe_playwright_python.sync_playwright import Axe
 
-from gradevol.answer.data.words import say_where
+from gradevol.answer.said.places import say_where
 from gradevol.geometry.nearest import nearest_level
 from gradevol.ground.units import METRES
 from gradevol.out.pages import plan_data

@@ -8,7 +8,7 @@ from typing import Any, TypeAlias
 import numpy as np
 import pytest
 
-from gradevol.answer.data import present
+from gradevol.answer.tree.result import present
 from gradevol.answer.result import Result
 from gradevol.check import check_job
 from gradevol.doubts.suspects import find_suspects

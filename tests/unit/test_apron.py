@@ -12,7 +12,8 @@ import pytest
 import shapely
 from numpy.testing import assert_allclose
 
-from gradevol.answer.data import present
+from gradevol.answer.tree.result import present
+from gradevol.answer.said.topics import tell_topics
 from gradevol.check import check_job
 from gradevol.ground.units import CUBIC_YARD, METRES, SQUARE_FOOT
 from gradevol.job import read_job
@@ -38,6 +39,11 @@ def reshot(tmp_path_factory):
     (folder / "shots.csv").write_text(booked.replace("5.40,99.78", "5.50,99.68"))
     (folder / "job.toml").write_bytes((FOLDER / "job.toml").read_bytes())
     return check_job(read_job(folder / "job.toml"))
+
+
+def told(result):
+    """The summary as one line."""
+    return " ".join(compose_summary(result.title, tell_topics(result)).split())
 
 
 def place(result, at):
@@ -117,9 +123,9 @@ def test_the_shots_along_the_ridge_show_little_of_it(reshot):
 
 def test_none_of_the_shots_fails_yet_it_is_not_said_that_nothing_is_thin(reshot):
     assert reshot.thin.listed == ()
-    text = " ".join(compose_summary(present(reshot), reshot).split())
-    assert "none seen under 5 1/4 in at the shots" in text
-    assert "a ridge narrower than 13 ft 1 in between shots would not show" in text
+    text = told(reshot)
+    assert "None seen under 5 1/4 in at the shots" in text
+    assert "A ridge narrower than 13 ft 1 in between shots would not show" in text
     for word in ("no thin", "nothing is thin", "no spot is thin"):
         assert word not in text.lower()
 
@@ -129,8 +135,8 @@ def test_none_of_the_shots_fails_yet_thin_concrete_is_expected(reshot):
     assert reshot.thin.area == 0
     assert 3 < reshot.hidden.area / SQUARE_FOOT < reshot.hidden.area_high / SQUARE_FOOT < 128
     assert 0.001 < reshot.hidden.core_chance < 0.03
-    text = " ".join(compose_summary(present(reshot), reshot).split())
-    assert f"Likely thin {reshot.hidden.area / SQUARE_FOOT:.0f} ft² by the shots" in text
+    text = told(reshot)
+    assert f"Probably {reshot.hidden.area / SQUARE_FOOT:.0f} ft² in all" in text
 
 
 def test_as_booked_the_slip_makes_a_thin_spot_that_is_to_be_reshot_first(apron):
@@ -138,7 +144,7 @@ def test_as_booked_the_slip_makes_a_thin_spot_that_is_to_be_reshot_first(apron):
     assert_allclose(place(apron, spot.at), (35, 55), atol=1e-6)
     view = present(apron)
     assert view["thin"]["spots"][0]["reshoot"] == ["41"]
-    assert "Reshoot before you cut" in compose_summary(view, apron)
+    assert "Reshoot shot 41 before you cut" in told(apron)
 
 
 def test_coverage_is_the_share_within_the_outermost_shots(apron):

@@ -6,7 +6,7 @@ import rasterio  # type: ignore[import-untyped]
 import shapely
 from numpy.testing import assert_allclose
 
-from gradevol.answer.data import present
+from gradevol.answer.tree.result import present
 from gradevol.out.exports import choose_cell, write_exports
 from gradevol.out.exports.geotiff import NODATA
 from gradevol.site.slab import Thickening

@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 from numpy.testing import assert_allclose, assert_array_equal
 
-from gradevol.answer.data import present
+from gradevol.answer.tree.result import present
 from gradevol.check import check_job
 from gradevol.files.landxml import read_landxml_points, read_landxml_surface
 from gradevol.job import read_job

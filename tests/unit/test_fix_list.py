@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 from numpy.testing import assert_allclose
 
-from gradevol.answer.data import present
+from gradevol.answer.tree.result import present
 from gradevol.answer.said.points import tell_points
 from gradevol.answer.said.work import tell_work
 from gradevol.ground.units import METRES, Units

@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 from numpy.testing import assert_allclose
 
-from gradevol.answer.data import present
+from gradevol.answer.tree.result import present
 from gradevol.check import check_job
 from gradevol.files import read_base
 from gradevol.ground.errors import InputError

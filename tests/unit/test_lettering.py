@@ -5,7 +5,7 @@ from pathlib import Path
 
 import pytest
 
-from gradevol.answer.data import present
+from gradevol.answer.tree.result import present
 from gradevol.check import check_job
 from gradevol.job import read_job
 from gradevol.out.paper import sheet as sheet_module

@@ -5,7 +5,7 @@ import pytest
 from click.testing import CliRunner
 from numpy.testing import assert_allclose
 
-from gradevol.answer.data.levels import present_levels
+from gradevol.answer.levels import present_levels
 from gradevol.cli import levels as levels_module
 from gradevol.cli import main
 from gradevol.files.delimited import read_delimited

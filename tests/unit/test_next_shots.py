@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 from numpy.testing import assert_allclose
 
-from gradevol.answer.data import present
+from gradevol.answer.tree.result import present
 from gradevol.answer.said.next_shots import say_chance_up, tell_next_shots
 from gradevol.answer.said.points import tell_points
 from gradevol.check import check_job

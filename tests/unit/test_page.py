@@ -11,10 +11,10 @@ import numpy as np
 import pytest
 from numpy.testing import assert_allclose
 
-from gradevol.answer.data import present
-from gradevol.answer.data.basis import say_choice
-from gradevol.answer.data.interval import say_ends, say_interval, say_spread, say_stated
-from gradevol.answer.data.slip import say_order
+from gradevol.answer.tree.result import present
+from gradevol.answer.said.order_basis import say_choice
+from gradevol.answer.said.margin import say_ends, say_interval, say_spread, say_stated
+from gradevol.answer.said.slip import say_order
 from gradevol.check import check_job
 from gradevol.ground.notes import Note
 from gradevol.ground.units import METRES, Units

@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 import shapely
 
-from gradevol.answer.data import present
+from gradevol.answer.tree.result import present
 from gradevol.check import check_job
 from gradevol.ground.notes import Note
 from gradevol.job import read_job

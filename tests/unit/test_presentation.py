@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 from numpy.testing import assert_allclose
 
-from gradevol.answer.data.words import say_where
+from gradevol.answer.said.places import say_where
 from gradevol.answer.tree.result import present
 from gradevol.answer.tree.spots import sort_spots
 from gradevol.doubts.suspects import Suspect

@@ -5,11 +5,10 @@ from dataclasses import replace
 import jsonschema
 import pytest
 
-from gradevol.answer.data.hidden import (
+from gradevol.answer.said.thin_risk import (
     round_chance,
     say_briefly,
     say_chance,
-    say_cores,
     say_tests,
 )
 from gradevol.answer.tree.result import present
@@ -20,7 +19,6 @@ from gradevol.job import read_job
 from gradevol.measures.acceptance import Acceptance
 from gradevol.out.pages.answer import compose_answer
 from gradevol.out.pages.hidden import compose_hidden
-from gradevol.out.text.summary import compose_summary
 from gradevol.uncertainty.thin_risk import Hidden, Outcome
 from tests.small_job import JOB, write_job
 
@@ -43,10 +41,6 @@ def could_hide(result):
     view = present(result)
     jsonschema.validate(json.loads(json.dumps(view)), describe_result())
     return view["thin"].get("could_hide")
-
-
-def words_of(result):
-    return " ".join(compose_summary(present(result), result).split())
 
 
 def test_the_result_has_chances_areas_and_tests_in_the_job_s_units(result):
@@ -82,8 +76,6 @@ def test_what_is_next_to_nothing_is_never_told_as_nought(result):
     shown = could_hide(bare)
     assert shown["core_chance"] == 0.01
     assert shown["area"] > 0
-    told = words_of(bare)
-    assert "Likely thin less than 1 ft² by the shots, seen or not; under 1 core in 100" in told
     page = compose_hidden(present(bare), bare)
     assert "less than 1\u00a0ft²" in page
     assert "less than 1\u00a0%" in page
@@ -115,12 +107,6 @@ def test_a_chance_is_told_to_the_hundredth_and_neither_as_0_nor_as_1(chance, rou
     assert say_chance(chance) == words
 
 
-def test_the_summary_tells_the_expected_area_beside_the_seen_one(result):
-    told = words_of(replace(result, hidden=SOME))
-    assert "Likely thin 130 ft² by the shots (40 to 210), seen or not; 9 cores in 100" in told
-    assert "fail on 4 samples: mean 3 %; fail on 8 samples: each less than 1 %" in told
-
-
 def test_tests_on_as_many_samples_are_told_together():
     same = replace(SOME, acceptance=(TESTS[0], replace(TESTS[1], samples=4)))
     assert say_tests(same) == "fail on 4 samples: mean 3 %; each less than 1 %"
@@ -145,19 +131,6 @@ def test_the_head_of_the_page_tells_the_expected_area_under_the_seen_one(result)
     head = compose_answer(present(some), some)
     assert 'likely</a> in all <data value="130.0" data-key="thin.could_hide.area">130' in head
     assert "expected" not in compose_answer(present(result), replace(result, hidden=None))
-
-
-def test_what_is_likely_is_said_in_cores_of_a_hundred_on_one_line(result):
-    some = replace(result, hidden=SOME)
-    told = say_briefly(some)
-    assert told == "130 ft² by the shots (40 to 210), seen or not; 9 cores in 100"
-    assert f"\nLikely thin {told}\n" in compose_summary(present(some), some)
-    little = replace(result, hidden=NEXT_TO_NONE)
-    assert say_briefly(little).endswith(
-        "less than 1 ft² by the shots, seen or not; under 1 core in 100"
-    )
-    assert say_cores(0.0101) == "1 core in 100"
-    assert say_cores(1.0) == "over 99 cores in 100"
 
 
 def test_of_a_base_seen_everywhere_it_is_said_what_is_left_open(result):

@@ -5,7 +5,7 @@ from dataclasses import replace
 
 import pytest
 
-from gradevol.answer.data import present
+from gradevol.answer.tree.result import present
 from gradevol.answer.said.before_order import tell_before_order
 from gradevol.answer.said.exceeded import find_exceeded
 from gradevol.answer.said.grading import tell_grading

@@ -13,8 +13,8 @@ import pypdf
 import pytest
 
 from gradevol.answer.cautions import CAUTIONS
-from gradevol.answer.data import present
-from gradevol.answer.data.interval import say_interval, say_stated
+from gradevol.answer.tree.result import present
+from gradevol.answer.said.margin import say_interval, say_stated
 from gradevol.ground.units import eighths
 from gradevol.out.paper import sheet as sheet_module
 from gradevol.out.paper.layout import lay_out

@@ -4,8 +4,8 @@ import numpy as np
 import pytest
 from numpy.testing import assert_allclose
 
-from gradevol.answer.data.interval import say_causes, say_interval, say_stated
-from gradevol.ground.units import CUBIC_YARD, Units
+from gradevol.answer.said.margin import say_interval, say_spread, say_stated
+from gradevol.ground.units import Units
 from gradevol.measures.base import MeasuredBase, build_base
 from gradevol.measures.concrete import measure_concrete
 from gradevol.measures.thickness import build_field
@@ -201,16 +201,7 @@ def test_a_level_that_is_no_whole_per_cent_keeps_its_tenth():
     assert say_interval(interval(1, 2, 3, level=0.975), METRIC).startswith("97.5 % sure")
 
 
-def test_causes_are_said_in_the_jobs_units_the_largest_first():
-    made = interval(70 * CUBIC_YARD, 72 * CUBIC_YARD, 74 * CUBIC_YARD, shots=0.001)
-    assert say_causes(made, US) == (
-        "from the finished top 1.05, the datum 0.65, between the shots 0.39 yd³, "
-        "one standard deviation each"
-    )
-
-
-def test_causes_that_are_small_are_not_said_to_be_none():
-    small = dict.fromkeys(("shots", "between_shots", "datum", "top"), 1e-5)
-    assert "each of its sources makes less" in say_causes(interval(0, 1, 2, **small), US)
-    none = dict.fromkeys(small, 0.0)
-    assert say_causes(interval(1, 1, 1, **none), US) == "no source of error is stated"
+def test_a_standard_deviation_that_is_there_is_not_said_to_be_none():
+    assert say_spread(0.8, US) == "1.05 yd³"
+    assert say_spread(1e-5, US) == "less than 0.01 yd³"
+    assert say_spread(0.0, METRIC) == "0.00 m³"

@@ -3,7 +3,7 @@
 import math
 from collections.abc import Iterator
 
-from gradevol.answer.data.words import say_place
+from gradevol.answer.said.places import say_place
 from gradevol.answer.result import Result
 from gradevol.answer.rounding import Rounding
 from gradevol.answer.statement import Figure, Statement, Topic, Weight, Words, words

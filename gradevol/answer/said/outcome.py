@@ -2,7 +2,7 @@
 
 from collections.abc import Iterator
 
-from gradevol.answer.data.interval import say_like_stated
+from gradevol.answer.said.margin import say_like_stated
 from gradevol.answer.result import Result
 from gradevol.answer.statement import Figure, Statement, Topic, Weight, Words, join, words
 from gradevol.plan.fixes.outcome import Stage

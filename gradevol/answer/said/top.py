@@ -4,7 +4,7 @@ from collections.abc import Iterator
 
 import numpy as np
 
-from gradevol.answer.data.words import say_place
+from gradevol.answer.said.places import say_place
 from gradevol.answer.result import Result
 from gradevol.answer.said.next_shots import say_area
 from gradevol.answer.statement import Figure, Statement, Topic, Weight, Words, words

@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 from typing import Annotated, Any, TypeAlias
 
-from gradevol.answer.data.outcome import say_outcome
+from gradevol.answer.said.outcome import say_outcome
 from gradevol.answer.declared import Number, Volume
 from gradevol.answer.result import Result
 from gradevol.answer.rounding import Rounding, if_known

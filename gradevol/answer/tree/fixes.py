@@ -3,8 +3,8 @@
 from dataclasses import dataclass
 from typing import Annotated
 
-from gradevol.answer.data.work_costs import price_of
-from gradevol.answer.data.work_lines import say_do, say_fix, say_worst_place
+from gradevol.answer.said.fix_costs import price_of
+from gradevol.answer.said.fixes import say_do, say_fix, say_worst_place
 from gradevol.answer.declared import (
     Count,
     HalfBearing,

@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 from typing import Annotated
 
-from gradevol.answer.data.work_lines import say_worst_place
+from gradevol.answer.said.fixes import say_worst_place
 from gradevol.answer.declared import Kind, Number, Size
 from gradevol.answer.result import Result
 from gradevol.answer.rounding import Rounding

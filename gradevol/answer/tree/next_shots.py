@@ -5,7 +5,7 @@ from typing import Annotated, Any, TypeAlias
 
 import numpy as np
 
-from gradevol.answer.data.words import say_place
+from gradevol.answer.said.places import say_place
 from gradevol.answer.declared import Code, Kind, Point, Share, Size
 from gradevol.answer.result import Result
 from gradevol.answer.rounding import Rounding, if_known

@@ -6,7 +6,7 @@ from typing import Annotated
 import numpy as np
 import shapely
 
-from gradevol.answer.data.words import say_where
+from gradevol.answer.said.places import say_where
 from gradevol.answer.declared import HalfBearing, Kind, Length, Names, Number, Point, Rings, Size
 from gradevol.answer.result import Result
 from gradevol.answer.rounding import Rounding

@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 from typing import Annotated
 
-from gradevol.answer.data.words import say_place
+from gradevol.answer.said.places import say_place
 from gradevol.answer.declared import Length, Place, Size
 from gradevol.answer.result import Result
 from gradevol.answer.rounding import Rounding

@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 from typing import Annotated, TypeAlias
 
-from gradevol.answer.data.hidden import round_chance
+from gradevol.answer.said.thin_risk import round_chance
 from gradevol.answer.declared import Kind, Number, Positive, Size
 from gradevol.answer.result import Result
 from gradevol.answer.rounding import Rounding, if_known

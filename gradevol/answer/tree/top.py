@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 from typing import Annotated, Any
 
-from gradevol.answer.data.words import say_place
+from gradevol.answer.said.places import say_place
 from gradevol.answer.declared import (
     Bearing,
     Beside,

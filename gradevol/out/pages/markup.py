@@ -1,11 +1,12 @@
-"""Markup: text of files made safe, figures that carry their number, tables that can be copied."""
+"""Markup: words made safe, figures that carry their number, tables that can be copied."""
 
 import re
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from html import escape
 from typing import Any
 
+from gradevol.answer.statement import Figure, Said, Words
 from gradevol.out.tables.cells import guard
 
 #: Parts of an inch, set as fractions where the typeface can.
@@ -28,33 +29,51 @@ def say(text: str) -> str:
     return _FRACTION.sub(lambda match: f'<span class="frac">{match[0]}</span>', safe)
 
 
-def signed(text: str) -> str:
-    """Text of a figure with a minus as long as its digits."""
-    return f"\N{MINUS SIGN}{text[1:]}" if text.startswith("-") else text
-
-
-def number(view: dict[str, Any], key: str, text: str) -> str:
+@dataclass(frozen=True, slots=True)
+class Marker:
     """
-    Mark up a figure of the result.
+    Marks up what is said: each figure carries its number beside its words.
 
-    Parameters
+    Attributes
     ----------
-    view : dict
-        From `present`.
-    key : str
-        Where in it the number stands: ``concrete.volume``, ``thin.spots.0.worst``.
-    text : str
-        The same, as a person reads it.
-
-    Returns
-    -------
-    str
-        Markup that carries the number itself beside its words.
+    data : mapping
+        The plain data of the answer, in which a figure's key is looked up.
     """
-    value: Any = view
-    for part in key.split("."):
-        value = value[int(part)] if isinstance(value, list) else value[part]
-    return f'<data value="{escape(str(value))}" data-key="{escape(key)}">{say(text)}</data>'
+
+    data: Mapping[str, Any]
+
+    def mark(self, said: Said) -> str:
+        """Return words as markup."""
+        if isinstance(said, Words):
+            return "".join(_pad(part, self.mark(part)) for part in said.parts)
+        return self._mark_figure(said) if isinstance(said, Figure) else say(said)
+
+    def mark_capital(self, said: Words) -> str:
+        """The same, its first letter a capital."""
+        if not said.parts or isinstance(said.parts[0], Figure):
+            return self.mark(said)
+        first, *rest = said.parts
+        return self.mark(Words((str(first)[:1].upper() + str(first)[1:], *rest)))
+
+    def _mark_figure(self, figure: Figure) -> str:
+        text = figure.text
+        if text.startswith("-"):  # a minus as long as its digits
+            text = f"\N{MINUS SIGN}{text[1:]}"
+        if not figure.key:
+            return say(text)
+        value: Any = self.data
+        for part in figure.key.split("."):
+            value = value[int(part)] if isinstance(value, list) else value[part]
+        return (
+            f'<data value="{escape(str(value))}" data-key="{escape(figure.key)}">{say(text)}</data>'
+        )
+
+
+def _pad(part: str | Figure, marked: str) -> str:
+    """Keep the spaces at the ends of a part, which `plain` takes off."""
+    text = str(part)
+    before = " " if text[:1].isspace() else ""
+    return f"{before}{marked}{' ' if text[-1:].isspace() and text.strip() else ''}"
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,0 +1,74 @@
+"""The answer: a result in the job's units and in words, composed once for every renderer."""
+
+from dataclasses import dataclass
+from typing import Any
+
+from gradevol.answer.declared import to_plain
+from gradevol.answer.result import Result
+from gradevol.answer.said.before_order import tell_before_order
+from gradevol.answer.said.exceeded import find_exceeded
+from gradevol.answer.said.points import tell_points
+from gradevol.answer.said.topics import tell_topics
+from gradevol.answer.statement import Topic
+from gradevol.answer.tree.result import ResultTree, compose_tree
+from gradevol.ground.units import Units
+
+
+@dataclass(frozen=True, slots=True)
+class Answer:
+    """
+    All that is told of a result, and nothing that has still to be worked out.
+
+    Attributes
+    ----------
+    title : str
+    units : Units
+    tree : ResultTree
+        The numbers, as ``result.json`` has them.
+    topics : tuple of Topic
+        What is said, in the order in which it is read.
+    points : Topic
+        What is set out in the field.
+    before_order : tuple of Topic
+        What an order must not be read without.
+    exceeded : tuple of str
+        Limits that the job states and the base exceeds.
+    """
+
+    title: str
+    units: Units
+    tree: ResultTree
+    topics: tuple[Topic, ...]
+    points: Topic
+    before_order: tuple[Topic, ...]
+    exceeded: tuple[str, ...]
+
+    def pick(self, *keys: str) -> tuple[Topic, ...]:
+        """Topics of some keys, in the order of the keys."""
+        return tuple(topic for key in keys for topic in self.topics if topic.key == key)
+
+    def plain(self) -> dict[str, Any]:
+        """Return the numbers as dicts and lists: what ``result.json`` holds."""
+        data: dict[str, Any] = to_plain(self.tree)
+        return data
+
+
+def compose_answer(result: Result) -> Answer:
+    """
+    Compose the answer.
+
+    Parameters
+    ----------
+    result : Result
+        In metres, about the survey's origin.
+    """
+    (points,) = tell_points(result)
+    return Answer(
+        title=result.title,
+        units=result.units,
+        tree=compose_tree(result),
+        topics=tell_topics(result),
+        points=points,
+        before_order=tell_before_order(result),
+        exceeded=find_exceeded(result),
+    )

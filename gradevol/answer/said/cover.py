@@ -1,0 +1,42 @@
+"""Cover over what is cast in."""
+
+from gradevol.answer.result import Result
+from gradevol.answer.said.places import say_place
+from gradevol.answer.statement import Figure, Said, Statement, Topic, Weight, join, words
+from gradevol.measures.cover import Cover
+
+
+def tell_cover(result: Result) -> tuple[Topic, ...]:
+    """Tell the least cover over each item that has a line; those that lack some come first."""
+    if not result.cover:
+        return ()
+    told = [_tell(cover, number, result) for number, cover in enumerate(result.cover)]
+    told.sort(key=lambda said: not said.is_alert)
+    columns = ("item", "least cover", "required", "short on", "where")
+    return (Topic("cover", "Cover over what is cast in", "Cover", tuple(told), columns),)
+
+
+def _tell(cover: Cover, number: int, result: Result) -> Statement:
+    units, key = result.units, f"cover.{number}"
+    least = Figure(units.say_thickness(cover.least, down=True), f"{key}.least")
+    where = say_place(cover.at, result.slab, units)
+    required = short = ""
+    told: list[Said] = ["no limit is stated"]
+    if cover.required is not None:
+        required = units.say_thickness(cover.required)
+        told = [words("{} required", Figure(required, f"{key}.required"))]
+    if cover.short > 0:
+        short = units.say_tape(cover.short)
+        told.append(words("short on {}", Figure(short, f"{key}.short")))
+    return Statement(
+        key,
+        Weight.TELLS,
+        cover.name,
+        least,
+        short=join(", ", [words("least cover {}", least), *told]),
+        details=(join(", ", told),),
+        where=where,
+        place=cover.at,
+        is_alert=cover.short > 0,
+        cells=(cover.name, least.text, required, short, where),
+    )

@@ -1,0 +1,93 @@
+"""The margin of the volume, with no more digits than it bears, and what it is made of."""
+
+import math
+
+from gradevol.answer.result import Result
+from gradevol.answer.rounding import bear_digits
+from gradevol.answer.said.survey import points_of
+from gradevol.answer.statement import Figure, Statement, Topic, Weight, words
+from gradevol.ground.units import Units
+from gradevol.uncertainty.interval import Interval
+
+#: A standard deviation that is there is told as no less, in the job's unit of volume.
+_LEAST = 0.01
+
+
+def count_digits(interval: Interval, units: Units) -> int:
+    """
+    Decimals of a volume and of the ends of its interval.
+
+    Returns
+    -------
+    int
+        No more than the interval bears, nor than any volume of that size is told with: two at most.
+    """
+    half = units.to_volume(interval.high - interval.low) / 2
+    return bear_digits(half, units.to_volume(interval.stated))
+
+
+def say_stated(interval: Interval, units: Units) -> str:
+    """Say the stated volume with no more digits than the interval bears: ``72.7 yd³``."""
+    return say_like_stated(interval.stated, interval, units)
+
+
+def say_like_stated(volume: float, interval: Interval, units: Units) -> str:
+    """Say another volume, m³, of the same slab with the digits of the stated one."""
+    return f"{units.to_volume(volume):z,.{count_digits(interval, units)}f} {_unit(units)}"
+
+
+def say_ends(interval: Interval, units: Units) -> tuple[str, str]:
+    """Say between what the volume lies, rounded outwards: ``71.0`` and ``74.3 yd³``."""
+    digits = count_digits(interval, units)
+    step = 10.0**-digits
+    low = math.floor(units.to_volume(interval.low) / step + 1e-6) * step
+    high = math.ceil(units.to_volume(interval.high) / step - 1e-6) * step
+    return f"{low:z,.{digits}f}", f"{high:z,.{digits}f} {_unit(units)}"
+
+
+def say_level_of(interval: Interval) -> str:
+    """Say how sure the interval is: ``90 % sure``."""
+    return f"{100 * interval.level:.1f}".removesuffix(".0") + " % sure"
+
+
+def say_interval(interval: Interval, units: Units) -> str:
+    """Say between what the volume lies: ``90 % sure: 71.0 to 74.3 yd³``."""
+    return f"{say_level_of(interval)}: {' to '.join(say_ends(interval, units))}"
+
+
+def say_spread(sd: float, units: Units) -> str:
+    """Say one standard deviation of the volume, m³: ``0.79 yd³``, ``less than 0.01 yd³``."""
+    value = units.to_volume(sd)
+    if 0 < value < _LEAST / 2:
+        return f"less than {_LEAST} {_unit(units)}"
+    return f"{value:.2f} {_unit(units)}"
+
+
+def tell_interval(result: Result) -> tuple[Topic, ...]:
+    """Tell what makes the volume unsure, the largest first, one standard deviation each."""
+    interval = result.interval
+    if interval is None:
+        return ()
+    causes = (
+        ("top", "Finished top", interval.top),
+        ("datum", f"What {points_of(result)} share", interval.datum),
+        ("between_shots", f"Between the {points_of(result)}", interval.between_shots),
+        ("shots", f"Single {points_of(result)}", interval.shots),
+    )
+    told = tuple(
+        Statement(
+            f"concrete.interval.{key}",
+            Weight.DETAILS,
+            label,
+            Figure(say_spread(sd, result.units), f"concrete.interval.{key}"),
+        )
+        for key, label, sd in sorted(causes, key=lambda cause: -cause[2])
+    )
+    if not any(sd for *_, sd in causes):
+        none = words("No source of error is stated")
+        told = (Statement("concrete.interval.causes", Weight.DETAILS, short=none),)
+    return (Topic("interval", "One standard deviation of the volume", "", told),)
+
+
+def _unit(units: Units) -> str:
+    return units.volume.replace("3", "³")

@@ -1,0 +1,29 @@
+"""Notes: the warnings of a result that no topic tells already."""
+
+from gradevol.answer.result import Result
+from gradevol.answer.statement import Statement, Topic, Weight, words
+
+#: Codes of what topics tell in full.
+_TOLD = {
+    "base-above-top",
+    "beyond-survey",
+    "cloud-not-base",
+    "rechecks-applied",
+    "suspect-shots",
+}
+#: Codes of what topics tell but for the remedy.
+_TOLD_BRIEFLY = {"top-flat", "top-holds-water"}
+
+
+def tell_notes(result: Result) -> tuple[Topic, ...]:
+    """Tell the notes that no topic tells; none where there are none."""
+    told = tuple(
+        Statement(
+            f"note.{note.code}",
+            Weight.DETAILS if note.code in _TOLD_BRIEFLY else Weight.TELLS,
+            short=words("{}", note.say(result.units)),
+        )
+        for note in result.notes
+        if note.code not in _TOLD
+    )
+    return (Topic("notes", "Notes", "Notes", told),) if told else ()

@@ -1,0 +1,44 @@
+"""Thin concrete that the shots show."""
+
+from gradevol.answer.result import Result
+from gradevol.answer.said.survey import points_of
+from gradevol.answer.said.thin_risk import say_expected
+from gradevol.answer.statement import Figure, Statement, Topic, Weight, Words, words
+
+
+def tell_thin(result: Result) -> tuple[Topic, ...]:
+    """Tell how much was seen to be thin, in how many spots, and how much is to cut there."""
+    units, area = result.units, result.thin.area
+    is_thin = area > 0
+    limit = Figure(units.say_thickness(result.slab.least_thickness), "slab.least_thickness")
+    figure = Figure(units.say_some_area(area) if is_thin else "none seen", "thin.area")
+    details = [words("under {}", limit)]
+    if result.hidden is not None:
+        expected = Figure(say_expected(result.hidden, units), "thin.could_hide.area")
+        details.append(words("probably {} in all", expected))
+    none = words("{} under {} at the {}", figure, limit, points_of(result))
+    said = Statement(
+        "thin.area",
+        Weight.TELLS,
+        "Thin",
+        figure,
+        short=_say_spots(result, figure, limit) if is_thin else none,
+        details=tuple(details),
+        is_alert=is_thin,
+    )
+    return (Topic("thin", "Thin", "Thin", (said,)),)
+
+
+def _say_spots(result: Result, area: Figure, limit: Figure) -> Words:
+    units, thin = result.units, result.thin
+    count = len(thin.listed) + thin.unlisted
+    cut = units.say_some_volume(sum(spot.volume for spot in thin.listed))
+    return words(
+        "{} under {} in {} spot{}; {} to cut{}",
+        area,
+        limit,
+        f"{count}",
+        "" if count == 1 else "s",
+        Figure(cut),
+        " in the largest" if thin.unlisted else "",
+    )

@@ -1,0 +1,132 @@
+"""What was not measured, as far as can be known."""
+
+from collections.abc import Iterator
+
+from gradevol.answer.result import Result
+from gradevol.answer.result_notes import SMALL_SHARE
+from gradevol.answer.said.survey import is_within, points_of
+from gradevol.answer.statement import Figure, Said, Statement, Topic, Weight, words
+from gradevol.ground.notes import Note
+
+#: Things that are named where there is little room.
+_NAMED = 3
+
+
+def tell_unseen(result: Result) -> tuple[Topic, ...]:
+    """Tell what lies between the shots and beyond them, what was taken away, and what not shot."""
+    told = tuple(_tell(result))
+    return (Topic("unseen", "Not measured", "Not shot", told),)
+
+
+def say_removed(result: Result) -> str:
+    """Say how many points of a scan were taken away, as the note of it counts them."""
+    note = _find_removal(result)
+    count = "" if note is None else note.text.split(" ", 1)[0]
+    return f"{count} points of the scan".strip()
+
+
+def _find_removal(result: Result) -> Note | None:
+    return next((note for note in result.notes if note.code == "cloud-not-base"), None)
+
+
+def _tell(result: Result) -> Iterator[Statement]:
+    yield _tell_between(result)
+    if not is_within(result):
+        yield _tell_beyond(result)
+    if (removal := _find_removal(result)) is not None:
+        yield _tell_removed(removal, result)
+    yield from _tell_thickenings(result)
+    slab = result.slab
+    limits = {"high": ("base_high", slab.base_high), "low": ("base_low", slab.base_low)}
+    missing = {way: key for way, (key, limit) in limits.items() if limit is None}
+    if missing:
+        yield Statement(
+            "unseen.limits",
+            Weight.DETAILS,
+            short=words(
+                "The job states no limit for how {} the base may be ({}): such spots were not "
+                "looked for",
+                " or ".join(missing),
+                ", ".join(missing.values()),
+            ),
+        )
+    unlined = [void.name for void in slab.voids if void.line is None]
+    if unlined:
+        yield _name("unseen.voids", "No line is given, so not on the plan", unlined)
+
+
+def _tell_beyond(result: Result) -> Statement:
+    """Tell how much rests on a base that is carried on level from the outermost shots."""
+    units, points = result.units, points_of(result)
+    outside = (1 - result.coverage) * result.slab.area
+    volume = Figure(units.say_volume(result.concrete.beyond_survey), "concrete.beyond_survey")
+    return Statement(
+        "concrete.beyond_survey",
+        Weight.ACTS if 1 - result.coverage > SMALL_SHARE else Weight.DETAILS,
+        short=words("Shoot out to the edge: {} rests on a base held level there", volume),
+        long=words(
+            "Shoot the base out to the edge: {} of the slab lies beyond the outermost {}. There "
+            "the base is held level, and {} rests on that. It is dotted on the plan",
+            units.say_area(outside),
+            points,
+            volume,
+        ),
+    )
+
+
+def _tell_between(result: Result) -> Statement:
+    """Tell what would not show; it is all that is left to look for where nothing else is to do."""
+    points = points_of(result)
+    said: Said = f"A ridge between {points} or under things on the base would not show"
+    if result.widest_gap is not None:
+        gap = Figure(result.units.say_tape(result.widest_gap), "thin.could_hide.width")
+        said = words("A ridge narrower than {} between {} would not show", gap, points)
+    if _is_clear(result):
+        look = words("Look between the {}: none seen is not none. {}", points, said)
+        return Statement("thin.could_hide.width", Weight.ACTS, short=look)
+    return Statement("thin.could_hide.width", short=words("{}", said))
+
+
+def _is_clear(result: Result) -> bool:
+    return not (
+        result.suspects
+        or result.thickness.min < 0
+        or result.coverage < 1 - SMALL_SHARE
+        or any(fix.is_must for fix in result.work.fixes)
+    )
+
+
+def _tell_removed(removal: Note, result: Result) -> Statement:
+    """Tell of a scan's points that are not base; in full as the note of it has it."""
+    return Statement(
+        "unseen.removed",
+        Weight.TELLS,
+        short=words(
+            "{} stood off the base and were taken away (see plan.png); lower bars and forms count "
+            "as base",
+            say_removed(result),
+        ),
+        long=words("{}", removal.say(result.units)),
+    )
+
+
+def _tell_thickenings(result: Result) -> Iterator[Statement]:
+    for way, lead in (
+        ("no", "Not shot, taken as drawn"),
+        ("departure", "Bottom by the trench shots, walls not shot"),
+    ):
+        names = [part.name for part in result.slab.thickenings if part.surveyed == way]
+        if names:
+            yield _name(f"unseen.thickenings.{way}", lead, names)
+
+
+def _name(key: str, lead: str, names: list[str]) -> Statement:
+    """Name things, few of them and unlike ones where there is little room."""
+    unlike = list(dict.fromkeys(names))
+    more = f" and {len(unlike) - _NAMED} more" if len(unlike) > _NAMED else ""
+    return Statement(
+        key,
+        Weight.DETAILS,
+        short=words("{}: {}{}", lead, ", ".join(unlike[:_NAMED]), more),
+        long=words("{}: {}", lead, ", ".join(names)),
+    )

@@ -1,0 +1,119 @@
+"""What is said of thin concrete that the shots can't see."""
+
+from dataclasses import replace
+
+import pytest
+
+from gradevol.answer.said.thin_risk import (
+    round_chance,
+    say_chance,
+    say_cores,
+    tell_tests,
+    tell_thin_risk,
+)
+from gradevol.answer.said.topics import tell_topics
+from gradevol.check import check_job
+from gradevol.ground.units import SQUARE_FOOT
+from gradevol.job import read_job
+from gradevol.measures.acceptance import Acceptance
+from gradevol.out.text.summary import compose_summary
+from gradevol.uncertainty.thin_risk import Hidden, Outcome
+from tests.small_job import write_job
+
+TESTS = (
+    Outcome(Acceptance("mean", average=0.009525, over=0.01905), 4, 0.0312),
+    Outcome(Acceptance("each", single=0.01905, source="a <spec>"), 8, 0.0),
+)
+SOME = Hidden(0.0874, 130 * SQUARE_FOOT, 0.9, 40.2 * SQUARE_FOOT, 210 * SQUARE_FOOT, TESTS)
+NEXT_TO_NONE = Hidden(1e-9, 1e-8, 0.9, 0.0, 0.0, TESTS)
+
+
+@pytest.fixture(scope="module")
+def result(tmp_path_factory):
+    made = check_job(read_job(write_job(tmp_path_factory.mktemp("pad"))))
+    assert made.hidden is not None
+    return replace(made, hidden=SOME)
+
+
+def summary_of(result):
+    return compose_summary(result.title, tell_topics(result))
+
+
+def all_of(result):
+    return [str(words) for topic in tell_thin_risk(result) for said in topic.statements
+            for words in (said.label, said.figure, said.short, *said.details) if words]  # fmt: skip
+
+
+@pytest.mark.parametrize(
+    ("chance", "rounded", "words"),
+    [
+        (0.0, 0.01, "less than 1 %"),
+        (0.0049, 0.01, "less than 1 %"),
+        (0.0051, 0.01, "1 %"),
+        (0.0874, 0.09, "9 %"),
+        (0.5, 0.5, "50 %"),
+        (0.9949, 0.99, "99 %"),
+        (1.0, 0.99, "more than 99 %"),
+    ],
+)
+def test_a_chance_is_told_to_the_hundredth_and_neither_as_0_nor_as_1(chance, rounded, words):
+    assert round_chance(chance) == rounded
+    assert say_chance(chance) == words
+
+
+def test_what_is_likely_is_said_in_cores_of_a_hundred_on_one_line(result):
+    told = "130 ft² in all (40 to 210 ft²); 9 cores in 100"
+    assert f"\nProbably    {told}\n" in summary_of(result)
+    little = summary_of(replace(result, hidden=NEXT_TO_NONE))
+    assert "\nProbably    Less than 1 ft² in all; under 1 core in 100\n" in little
+    assert say_cores(0.0101) == "1 core in 100"
+    assert say_cores(1.0) == "over 99 cores in 100"
+
+
+def test_what_is_next_to_nothing_is_never_told_as_none(result):
+    told = all_of(replace(result, hidden=NEXT_TO_NONE))
+    assert "less than 1 ft²" in told
+    assert "less than 1 %" in told
+    assert not {"0 ft²", "0 %"} & set(told)
+
+
+def test_what_the_figures_rest_on_and_what_is_not_in_them_is_told(result):
+    told = all_of(result)
+    assert "90 % sure: 40 to 210 ft²" in told
+    assert told[told.index("Chance that a core is under 5 1/4 in") + 1] == "9 %"
+    assert told[-1].startswith("That holds if the base between the shots is as uneven as the shots")
+    assert "; a ridge narrower than " in told[-1]
+    assert "Less is likely than was seen" not in told[-1]
+    seen = replace(result, thin=replace(result.thin, area=131 * SQUARE_FOOT))
+    assert all_of(seen)[-1].endswith("some of what was seen may not be thin")
+
+
+def test_of_a_base_seen_everywhere_it_is_said_what_is_left_open(result):
+    survey = replace(result.survey, ids=(), codes=(), readings=())
+    told = all_of(replace(result, survey=survey))
+    assert told[-1].startswith("What all points may be off together is counted in")
+    assert "as uneven as" not in told[-1]
+
+
+def test_where_too_little_is_known_nothing_is_told(result):
+    bare = replace(result, hidden=None)
+    assert tell_thin_risk(bare) == tell_tests(bare) == ()
+    assert "Probably" not in summary_of(bare)
+
+
+def test_each_test_is_told_with_its_samples_limits_and_chance(result):
+    (topic,) = tell_tests(result)
+    mean, each = topic.statements
+
+    assert str(mean.short) == "3 % chance to fail, 4 samples"
+    assert str(each.short) == "less than 1 % chance to fail, 8 samples"
+    assert str(mean.details[0]) == "average no more than 3/8 in under"
+    assert topic.columns == ("test", "samples", "chance_to_fail")
+    assert (mean.cells, each.cells) == (("mean", "4", "0.03"), ("each", "8", "0.01"))
+    assert each.figure is not None
+    assert each.figure.key == "thin.could_hide.acceptance.1.chance"
+
+
+def test_the_seen_area_stands_beside_the_likely_one(result):
+    (said,) = [topic.statements[0] for topic in tell_topics(result) if topic.key == "thin"]
+    assert [str(words) for words in said.details] == ["under 5 1/4 in", "probably 130 ft² in all"]

@@ -1,0 +1,398 @@
+"""What is said of a result, topic by topic."""
+
+import re
+from dataclasses import replace
+
+import numpy as np
+import pytest
+
+from gradevol.answer.tree.result import present
+from gradevol.answer.said.cover import tell_cover
+from gradevol.answer.said.margin import tell_interval
+from gradevol.answer.said.notes import tell_notes
+from gradevol.answer.said.parts import tell_parts
+from gradevol.answer.said.places import say_place
+from gradevol.answer.said.survey import tell_rechecks, tell_survey
+from gradevol.answer.said.suspects import tell_suspects
+from gradevol.answer.said.thickness import tell_thickness
+from gradevol.answer.said.thin import tell_thin
+from gradevol.answer.said.topics import tell_topics
+from gradevol.answer.said.unseen import say_removed, tell_unseen
+from gradevol.answer.said.volume import tell_volume
+from gradevol.answer.statement import Figure, Weight
+from gradevol.check import check_job
+from gradevol.ground.notes import Kind, Measure, Note
+from gradevol.ground.units import CUBIC_YARD, METRES
+from gradevol.job import read_job
+from gradevol.measures.spots import Spots
+from gradevol.plan.order.delivery import Delivery
+from gradevol.site.metadata import Credits
+from gradevol.site.rechecks import Epochs
+from gradevol.site.slab import Void
+from gradevol.uncertainty.interval import Interval
+from gradevol.uncertainty.mixture import Mixture
+from tests.small_job import write_job
+
+TELL = {
+    "volume": tell_volume,
+    "interval": tell_interval,
+    "parts": tell_parts,
+    "thickness": tell_thickness,
+    "thin": tell_thin,
+    "unseen": tell_unseen,
+    "suspects": tell_suspects,
+    "cover": tell_cover,
+    "survey": tell_survey,
+    "rechecks": tell_rechecks,
+    "notes": tell_notes,
+}
+#: Words that a crew does not use.
+STIFF = ("nought", "told apart", "on the mean", "seen or not", "bear in mind", "stands off")
+
+
+@pytest.fixture(scope="module")
+def pad(tmp_path_factory):
+    """A job that ran the whole road."""
+    return check_job(read_job(write_job(tmp_path_factory.mktemp("pad"))))
+
+
+def tell(result, topic):
+    """The one topic of a key."""
+    (found,) = TELL[topic](result)
+    return found
+
+
+def find(result, key, topic):
+    said = tell(result, topic).find(key)
+    assert said is not None, key
+    return said
+
+
+def keys_of(result, topic):
+    return [said.key for said in tell(result, topic).statements]
+
+
+def with_interval(result, **spreads):
+    given = {"shots": 0.11, "between_shots": 0.22, "datum": 0.33, "top": 0.44, **spreads}
+    volume = result.concrete.volume
+    spread = Mixture.of_one(volume, 0.6)
+    return replace(
+        result,
+        interval=Interval(0.9, volume - 1.2, volume + 1.2, stated=volume, volume=spread, **given),
+    )
+
+
+def words_in(topic):
+    """All that a topic says, in all its lengths."""
+    for said in topic.statements:
+        yield from (said.short, said.long, said.figure, *said.details)
+
+
+@pytest.mark.parametrize("which", ["apron", "pad"])
+def test_each_number_stands_in_the_data_under_its_key(which, request):
+    result = request.getfixturevalue(which)
+    view = present(result)
+    keys = set()
+    for topic in tell_topics(result):
+        for said in filter(None, words_in(topic)):
+            parts = (said,) if isinstance(said, Figure) else said.parts
+            keys |= {part.key for part in parts if isinstance(part, Figure) and part.key}
+    assert len(keys) > 15
+    for key in keys:
+        held = view
+        for part in key.split("."):
+            held = held[int(part)] if isinstance(held, list) else held[part]
+        assert isinstance(held, int | float | str), key
+
+
+@pytest.mark.parametrize("which", ["apron", "pad"])
+def test_cells_stand_under_columns_and_nothing_is_said_stiffly(which, request):
+    for topic in tell_topics(request.getfixturevalue(which)):
+        assert len(topic.label) <= 10
+        for said in topic.statements:
+            assert len(said.cells) in (0, len(topic.columns))
+            assert said.short or (said.label and said.figure), said.key
+        text = " ".join(str(said) for said in words_in(topic) if said).lower()
+        assert not [word for word in STIFF if word in text]
+
+
+def test_the_volume_is_told_with_its_margin_and_what_an_order_needs(apron):
+    unsure = with_interval(apron)
+
+    assert str(find(apron, "concrete.volume", "volume").figure) == "69.9 yd³"
+    assert "No margin is known" in str(find(apron, "concrete.interval", "volume").short)
+    said = find(unsure, "concrete.interval", "volume")
+    assert (said.label, str(said.short)) == ("90 % sure", "68.3 to 71.6 yd³")
+    assert said.weight == Weight.DECIDES
+    assert "needs an allowance" in str(find(apron, "volume.allowance", "volume").short)
+    assert str(find(apron, "volume.step", "volume").short) == "Each 1/8 in all over is 1.39 yd³"
+
+
+def test_where_parts_are_ordered_the_volume_does_not_ask_for_an_allowance(apron):
+    ordered = replace(apron, delivery=Delivery(part_orders=("one of them",)))  # type: ignore[arg-type]
+
+    said = find(ordered, "volume.allowance", "volume")
+    assert "allowance" not in str(said.short)
+    assert said.weight == Weight.TELLS
+
+
+def test_causes_are_told_the_largest_first_and_what_is_there_never_as_none(apron):
+    unsure = with_interval(apron, between_shots=1e-5, shots=0.0)
+
+    topic = tell(unsure, "interval")
+    assert [(said.label, str(said.figure)) for said in topic.statements] == [
+        ("Finished top", "0.58 yd³"),
+        ("What shots share", "0.43 yd³"),
+        ("Between the shots", "less than 0.01 yd³"),
+        ("Single shots", "0.00 yd³"),
+    ]
+    none = with_interval(apron, shots=0.0, between_shots=0.0, datum=0.0, top=0.0)
+    (said,) = keys_of(none, "interval")
+    assert str(find(none, said, "interval").short) == "No source of error is stated"
+
+
+def test_parts_add_up_to_the_volume_row_by_row(apron):
+    topic = tell(apron, "parts")
+    *rows, total = [said.cells for said in topic.statements if said.cells]
+
+    assert topic.columns == ("part", "volume_yd3")
+    assert total[0] == "Concrete in place"
+    assert sum(float(volume) for _, volume in rows) == pytest.approx(float(total[1]), abs=0.003)
+    assert [name for name, _ in rows] == [
+        "Slab as drawn", "Base below the drawing", "south beam", "conduit"
+    ]  # fmt: skip
+    told = find(apron, "slab.nominal_volume", "parts")
+    assert (str(told.figure), str(told.details[0])) == ("66.7 yd³", "3,600 ft² x 6 in")
+    over = find(apron, "concrete.over_nominal", "parts")
+    assert str(over.figure) == "2.77 yd³"
+    assert "the slab takes 69.4 yd³" in str(over.details[0])
+    assert str(find(apron, "concrete.parts.1.volume", "parts").figure) == "-0.05 yd³"
+
+
+def test_many_parts_are_told_by_their_sums_on_a_small_screen(apron):
+    parts = tuple((f"beam {number}", 0.5) for number in range(20))
+    many = replace(apron, concrete=replace(apron.concrete, parts=parts))
+    topic = tell(many, "parts")
+
+    assert [said.label for said in topic.at_least(Weight.TELLS)] == [
+        "Slab as drawn", "Base below the drawing", "Thickenings", "Voids"
+    ]  # fmt: skip
+    assert sum(bool(said.cells) for said in topic.statements) == 23
+
+
+@pytest.mark.parametrize(
+    ("over", "way"), [(0.1, "below"), (-0.1, "above"), (0.001, "as on"), (-0.001, "as on")]
+)
+def test_a_base_is_told_to_lie_below_or_above_the_drawing(apron, over, way):
+    slab = apron.concrete.nominal + over
+    result = replace(apron, concrete=replace(apron.concrete, slab=slab))
+
+    assert find(result, "concrete.over_nominal", "parts").label == f"Base {way} the drawing"
+
+
+def test_the_least_thickness_is_rounded_down_and_taped(apron):
+    assert apron.thickness.min / METRES["in"] == pytest.approx(4.967, abs=5e-4)
+    said = find(apron, "thickness.min", "thickness")
+
+    assert str(said.figure) == "4 7/8 in"
+    assert said.where.startswith("10 ft 2 in from side 2 (bulkhead), ")
+    assert said.place == apron.thickness.min_at
+    assert said.is_alert
+    assert str(find(apron, "thickness.mean", "thickness").details[0]) == "design 6 in"
+
+
+def test_a_base_above_the_top_is_to_be_cut_first(apron):
+    high = replace(
+        apron,
+        thickness=replace(apron.thickness, min=-0.02),
+        concrete=replace(apron.concrete, overlap=0.1),
+    )
+    said = find(high, "concrete.overlap", "thickness")
+
+    assert str(find(high, "thickness.min", "thickness").figure) == "-7/8 in"  # -0.79 in
+    assert said.weight == Weight.ACTS
+    assert str(said.short) == "Cut 0.13 yd³ away first: the base stands above the top"
+    assert "by up to 0.07 ft, and no concrete" in str(said.full)
+    assert "concrete.overlap" not in keys_of(apron, "thickness")
+
+
+def test_no_thin_spot_seen_is_not_told_as_none(apron):
+    clean = replace(apron, thin=Spots(0.0, ()))
+    said = find(clean, "thin.area", "thin")
+
+    assert str(said.short) == "none seen under 5 1/4 in at the shots"
+    assert not said.is_alert
+    text = " ".join(str(said) for topic in tell_topics(clean) for said in words_in(topic) if said)
+    assert "no thin" not in text.lower()
+
+
+def test_thin_spots_are_told_with_what_is_to_cut(apron):
+    some = replace(apron, thin=replace(apron.thin, unlisted=3))
+
+    assert str(find(apron, "thin.area", "thin").short).startswith("25 ft² under 5 1/4 in in 2 spot")
+    cut = sum(spot.volume for spot in apron.thin.listed) / CUBIC_YARD
+    told = str(find(some, "thin.area", "thin").short)
+    assert told.endswith(f" in 5 spots; {cut:.2f} yd³ to cut in the largest")
+
+
+def test_what_would_not_show_is_told_and_is_to_be_looked_for_where_all_else_is_well(apron):
+    key, topic = "thin.could_hide.width", "unseen"
+    said = find(apron, key, topic)
+    assert str(said.short) == "A ridge narrower than 11 ft 2 in between shots would not show"
+    assert said.weight == Weight.TELLS
+    wide = find(replace(apron, widest_gap=None), key, topic)
+    assert "A ridge between shots or under things on the base" in str(wide.short)
+
+    well = replace(apron, suspects=(), coverage=1.0, work=replace(apron.work, fixes=()))
+    said = find(well, key, topic)
+    assert said.weight == Weight.ACTS
+    assert str(said.short).startswith("Look between the shots: none seen is not none. A ridge")
+    below = replace(well, thickness=replace(apron.thickness, min=-0.01))
+    assert find(below, key, topic).weight == Weight.TELLS
+
+
+def test_what_rests_on_extrapolation_is_told_and_never_rounded_up(apron):
+    assert str(find(apron, "survey", "survey").short).endswith("; 86.5 % of the slab within them")
+    said = find(apron, "concrete.beyond_survey", "unseen")
+    assert str(said.short) == "Shoot out to the edge: 9.56 yd³ rests on a base held level there"
+    assert (
+        f"{3600 * (1 - apron.coverage):.0f} ft² of the slab lies beyond the outermost shots"
+        in str(said.full)
+    )
+    assert said.weight == Weight.ACTS
+
+    hair = replace(apron, coverage=0.99999)
+    assert "; 99.9 % of the slab" in str(find(hair, "survey", "survey").short)
+    assert find(hair, "concrete.beyond_survey", "unseen").weight == Weight.DETAILS
+    whole = replace(apron, coverage=1.0)
+    assert str(find(whole, "survey", "survey").short).endswith("; all of the slab within them")
+    assert "concrete.beyond_survey" not in keys_of(whole, "unseen")
+
+
+def test_what_was_not_shot_is_named_the_unlike_ones_first_where_there_is_little_room(apron):
+    said = find(apron, "unseen.thickenings.no", "unseen")
+    assert str(said.short) == "Not shot, taken as drawn: south beam"
+
+    beam = apron.slab.thickenings[0]
+    names = ("a", "a", "b", "c", "d", "e")
+    beams = tuple(replace(beam, name=name, surveyed="departure") for name in names)
+    former = Void("former {x}", volume=0.1)
+    slab = replace(apron.slab, thickenings=beams, voids=(former,), base_low=None)
+    bare = replace(apron, slab=slab)
+    said = find(bare, "unseen.thickenings.departure", "unseen")
+    assert str(said.short) == "Bottom by the trench shots, walls not shot: a, b, c and 2 more"
+    assert str(said.full).endswith(": a, a, b, c, d, e")
+    assert str(find(bare, "unseen.voids", "unseen").short).endswith("not on the plan: former {x}")
+    assert "how low the base may be (base_low)" in str(find(bare, "unseen.limits", "unseen").short)
+    assert "unseen.limits" not in keys_of(apron, "unseen")
+
+
+def test_points_taken_out_of_a_scan_are_told_once(apron):
+    note = Note("cloud-not-base", "1,234 of 9,000 points stand {} up.", (Measure(1, Kind.TAPE),))
+    scan = replace(apron, notes=(note,))
+
+    assert say_removed(scan) == "1,234 points of the scan"
+    said = find(scan, "unseen.removed", "unseen")
+    assert str(said.short).startswith("1,234 points of the scan stood off the base")
+    assert str(said.full) == "1,234 of 9,000 points stand 3 ft 3 in up."
+    assert tell_notes(scan) == ()
+
+
+def test_suspect_shots_are_told_with_the_slip_and_the_volume_without_them(apron):
+    topic = tell(apron, "suspects")
+    first, *shots = topic.statements
+
+    assert first.weight == Weight.ACTS
+    ids = ", ".join(said.mark for said in shots)
+    assert str(first.short) == f"Reshoot shots {ids} before you cut. Without them: 70.2 yd³"
+    assert str(first.full).endswith(". None is left out of the figures")
+    said = next(said for said in shots if said.mark == "51")
+    assert said.label == "Shot 51"
+    assert str(said.short).startswith("0.11 ft above its neighbours; reads like a tenth of a foot")
+    east, north = apron.survey.points[50, :2]
+    assert said.place == (east, north)
+    assert said.where == say_place((east, north), apron.slab, apron.units)
+    assert said.cells[:2] == ("51", "0.11 ft")
+    assert said.cells[3] == said.where
+
+
+def test_one_suspect_shot_is_told_as_one_and_a_low_one_below(apron):
+    low = replace(apron.suspects[0], difference=-0.05, slip="")
+    one = replace(apron, suspects=(low,), volume_without_suspects=None)
+    topic = tell(one, "suspects")
+    first, shot = topic.statements
+
+    assert re.fullmatch(r"Reshoot shot \w+ before you cut", str(first.short))
+    assert str(shot.short) == "0.16 ft below its neighbours"
+    assert str(shot.details[0]) == "no slip fits: look at the place"
+    assert shot.cells[1:3] == ("-0.16 ft", "")
+    assert tell_suspects(replace(apron, suspects=())) == ()
+
+
+def test_cover_is_rounded_down_and_what_lacks_some_comes_first(apron):
+    kept = replace(apron.cover[0], name="pipe", least=0.2, short=0.0)
+    short = replace(apron.cover[0], least=3.99 * METRES["in"], short=2 * METRES["ft"])
+    bare = replace(kept, name="duct", required=None)
+    result = replace(apron, cover=(kept, bare, short))
+    topic = tell(result, "cover")
+    said = topic.statements
+
+    assert [one.key for one in said] == ["cover.2", "cover.0", "cover.1"]
+    assert str(said[0].short) == "least cover 3 7/8 in, 4 in required, short on 2 ft 0 in"
+    assert (said[0].is_alert, said[1].is_alert) == (True, False)
+    assert said[0].cells[:4] == ("conduit", "3 7/8 in", "4 in", "2 ft 0 in")
+    assert said[0].place == short.at
+    assert str(said[2].short).endswith(", no limit is stated")
+
+
+def test_who_measured_and_when_is_told_with_the_limits(apron):
+    credited = replace(
+        apron, credits=Credits(by="M. Alder", date="2026-05-12", benchmark="BM-1, closed")
+    )
+    head = find(credited, "survey", "survey")
+    assert re.match(r"\d+ shots; ", str(head.short))
+    assert " shots by M. Alder, 2026-05-12; 86.5 % of" in str(head.full)
+    facts = {
+        said.label: str(said.figure) for said in tell(credited, "survey").statements if said.figure
+    }
+    assert facts["Measured by"] == "M. Alder"
+    assert facts["Bench mark"] == "BM-1, closed"
+    assert "Instrument" not in facts
+    assert (facts["Base high beyond"], facts["Base low beyond"]) == ("3/8 in", "3/4 in")
+    assert facts["Thin below"] == "5 1/4 in"
+
+
+def test_rechecks_are_told_with_the_volume_before(apron):
+    epochs = Epochs(
+        survey=apron.survey,
+        first=apron.survey,
+        later=np.array([3, 4]),
+        retired=np.arange(25),
+    )
+    said = find(
+        replace(apron, epochs=epochs, volume_before_rechecks=50.0), "survey.rechecks", "rechecks"
+    )
+    count = len(apron.survey.points)
+    assert str(said.short) == (
+        f"2 later shots replace 25 of the first {count}. Before the rework: 65.4 yd³"
+    )
+    assert f"of the first {count}: 1, 2, 3" in str(said.full)
+    assert "20 and 5 more. Before" in str(said.full)
+
+
+def test_notes_are_those_that_no_topic_tells_with_their_codes(apron):
+    codes = ("beyond-survey", "suspect-shots", "base-above-top", "rechecks-applied")
+    noted = replace(
+        apron,
+        notes=(
+            *(Note(code, "Told.") for code in codes),
+            Note("string-sag", "Strings sag."),
+            Note("top-holds-water", "Raise it."),
+        ),
+    )
+    topic = tell(noted, "notes")
+
+    assert [(said.key, said.weight) for said in topic.statements] == [
+        ("note.string-sag", Weight.TELLS),
+        ("note.top-holds-water", Weight.DETAILS),
+    ]
