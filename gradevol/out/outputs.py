@@ -64,11 +64,8 @@ def write_outputs(
     with whole_folder(folder) as draft:
         write_json(draft / "result.json", view)
         write_summary(draft / "summary.txt", view, result)
-        for name, (table,) in (
-            ("fix_list.csv", tell_work(result)),
-            ("fix_points.csv", tell_points(result)),
-        ):
-            write_table(draft / name, table)
+        write_table(draft / "fix_list.csv", *tell_work(result))
+        write_table(draft / "fix_points.csv", *tell_points(result))
         write_page(draft / "report.html", view, result)
         if has_pictures:
             from gradevol.out.paper.sheet import write_sheet  # noqa: PLC0415

@@ -255,7 +255,7 @@ def test_interrupted_while_it_writes_it_leaves_nothing_half_written(tmp_path):
         "import gradevol.out.outputs as outputs\n"
         "def interrupted(*_):\n"
         "    os.kill(os.getpid(), signal.SIGINT)\n"
-        "outputs.write_fix_points = interrupted\n"
+        "outputs.write_table = interrupted\n"
         "from gradevol.cli import main\n"
         "main(['check', 'job.toml', '--no-pictures'])\n"
     )

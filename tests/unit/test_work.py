@@ -261,15 +261,16 @@ def test_lines_weigh_what_they_decide(priced):
 
 def test_what_is_said_of_all_of_the_work_stands_below_it(priced):
     (work,) = tell_work(priced)
+    told = {said.key: said for said in work.statements}
 
-    assert str(work.find("work.material").full) == (
+    assert str(told["work.material"].full) == (
         "The list cuts 0.27 yd³ and has room for 1.90 yd³; 0.27 yd³ moves, 1.63 yd³ is bought or "
         "poured."
     )
-    assert work.find("work.costs").full == tell_sums(priced)
-    assert str(work.find("work.regrading").short) == "Regrading all saves $720, costs $980."
-    assert str(work.find("work.left").full).startswith("1 place is too small to work: leave")
-    assert work.find("work.none") is None
+    assert told["work.costs"].full == tell_sums(priced)
+    assert str(told["work.regrading"].short) == "Regrading all saves $720, costs $980."
+    assert str(told["work.left"].full).startswith("1 place is too small to work: leave")
+    assert "work.none" not in told
 
 
 def test_points_are_those_of_the_work(priced):
