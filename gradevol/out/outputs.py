@@ -5,6 +5,7 @@ from dataclasses import fields, is_dataclass
 from pathlib import Path
 from typing import Any
 
+from gradevol.answer.drawing import draw_up
 from gradevol.answer.result import Result
 from gradevol.ground.errors import InputError
 from gradevol.job import Job
@@ -73,11 +74,12 @@ def write_outputs(
             from gradevol.out.pictures.plan import draw_plan  # noqa: PLC0415
 
             progress("plan.png", 0.0)
-            draw_plan(result, draft / "plan.png")
+            drawing = draw_up(result)
+            draw_plan(drawing, draft / "plan.png")
             progress("sheet.pdf", 0.3)
             write_sheet(draft / "sheet.pdf", view, result, paper=paper)
             progress("base3d.png", 0.6)
-            sentence = draw_base3d(result, draft / "base3d.png")
+            sentence = draw_base3d(drawing, draft / "base3d.png")
             if sentence is not None:
                 missing.append(sentence)
         if exports:

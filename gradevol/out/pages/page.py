@@ -9,6 +9,7 @@ from string import Template
 from typing import Any
 
 from gradevol.answer.cautions import CAUTIONS
+from gradevol.answer.drawing import draw_up
 from gradevol.answer.result import Result
 from gradevol.out.pages.account import (
     compose_notes,
@@ -52,7 +53,7 @@ def compose_page(view: dict[str, Any], result: Result) -> str:
         holds a grid (`packing.MOST_PIECES`), of long outlines fewer corners.
     """
     held = files("gradevol.out.pages")
-    plan = compose_plan(view, result)
+    plan = compose_plan(draw_up(result))
     rest = (
         compose_order(view, result),
         compose_work(view, result),

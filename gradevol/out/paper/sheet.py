@@ -5,12 +5,13 @@ from typing import Any
 
 import numpy as np
 
+from gradevol.answer.drawing import Drawing, draw_up
+from gradevol.answer.drawing.marking import choose_marking, say_marked
 from gradevol.answer.result import Result
 from gradevol.out.paper import words
 from gradevol.out.paper.key import key_block, north_block, strip_block
 from gradevol.out.paper.labels import draw_labels
 from gradevol.out.paper.layout import BELOW_MAP, Layout, lay_out
-from gradevol.out.paper.marks import find_marks, say_marked
 from gradevol.out.paper.paper import (
     MARGIN,
     PAPERS,
@@ -74,23 +75,27 @@ def draw_sheet(view: dict[str, Any], result: Result, *, paper: str | None = None
     scratch = Typesetter(Sheet.blank(1, 1))
     title, title_size = _wrap_title(scratch, view["title"] or "Base check", size[0])
     head = 0.2 + _TITLE_LINE * len(title) + 0.06
-    low, high = result.slab.edge.min(axis=0), result.slab.edge.max(axis=0)
-    ground = (float(high[0] - low[0]), float(high[1] - low[1]))
-    layout, detail = _fit(size, ground, head, scratch, view=view, result=result, works=works)
+    drawing = draw_up(result)
+    width, height = drawing.slab.size.tolist()
+    ground = (width, height)
+    layout, detail = _fit(
+        size, ground, head, scratch, view=view, result=result, drawing=drawing, works=works
+    )
     sheet = Sheet.blank(layout.width, layout.height)
     type_ = Typesetter(sheet, scratch.widths)
     _draw_head(type_, layout, title, title_size, result)
     _keep_within(sheet, layout.map)
-    chart = open_plan(sheet, result, scale=layout.scale, corner=layout.corner_of(ground))
-    marks = find_marks(result, layout.scale)
+    chart = open_plan(sheet, drawing, scale=layout.scale, corner=layout.corner_of(ground))
+    marking = choose_marking(drawing.markings, layout.scale)
     tick = draw_ground(chart)
-    drawn = draw_labels(chart, marks, works[: detail[0]])
-    said = split(say_marked(marks, drawn))
+    said = split(say_marked(marking, draw_labels(chart, marking, most=detail[0])))
     lines = type_.wrap(said, layout.map.wide, most=2)
     foot = layout.map.bottom + (0.24 if len(lines) == 1 else 0.29)  # off the heading below
     for number, line in enumerate(lines):
         type_.write(layout.map.left, foot - LINE * number, line)
-    blocks = _list_blocks(type_, view, result, works, detail=detail, scale=layout.scale, tick=tick)
+    blocks = _list_blocks(
+        type_, view, result, drawing, works, detail=detail, scale=layout.scale, tick=tick
+    )
     for place in layout.places:
         blocks[place.block].draw(place.left, place.top, place.wide)
     take_colour_out(sheet)
@@ -130,12 +135,13 @@ def _fit(
     *,
     view: dict[str, Any],
     result: Result,
+    drawing: Drawing,
     works: list[WorkLine],
 ) -> tuple[Layout, tuple[int, int]]:
     """Find the layout, with as many words as leave the map large enough to be read."""
 
     def place(detail: tuple[int, int]) -> Layout | None:
-        blocks = _list_blocks(type_, view, result, works, detail=detail)
+        blocks = _list_blocks(type_, view, result, drawing, works, detail=detail)
         return lay_out(paper, ground, blocks, head=head)
 
     fewest = place(_DETAIL[-1])
@@ -152,6 +158,7 @@ def _list_blocks(
     type_: Typesetter,
     view: dict[str, Any],
     result: Result,
+    drawing: Drawing,
     works: list[WorkLine],
     *,
     detail: tuple[int, int],
@@ -164,8 +171,8 @@ def _list_blocks(
     blocks = [
         _figures_block(type_, big, figures),
         type_.set_block("Fix list", words.list_fixes(works, result, most=fixes)),
-        key_block(type_, result, tick=tick, has_works=bool(works)),
-        north_block(type_.sheet, result, scale),
+        key_block(type_, drawing, tick=tick),
+        north_block(type_.sheet, drawing, scale),
         type_.set_block("Not measured", words.list_unmeasured(result)),
     ]
     if notes and (items := words.list_notes(view, most=notes)):

@@ -8,10 +8,10 @@ from gradevol.answer.data.interval import say_interval, say_stated
 from gradevol.answer.data.outcome import say_outcome_briefly
 from gradevol.answer.data.slip import say_order
 from gradevol.answer.data.words import say_where
+from gradevol.answer.drawing.captions import say_removed
 from gradevol.answer.result import Result
 from gradevol.out.paper.type import Item
 from gradevol.out.paper.works import WorkLine
-from gradevol.out.pictures.key_marks import say_removed
 from gradevol.site.locating import locate
 
 #: Notes that other parts of the sheet tell already.

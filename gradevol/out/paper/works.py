@@ -5,7 +5,7 @@ from typing import Any
 
 from gradevol.answer.data.words import say_where
 from gradevol.answer.result import Result
-from gradevol.out.paper.marks import say_move
+from gradevol.answer.said.painted import say_move
 from gradevol.plan.fixes.fix import Fix
 from gradevol.site.locating import Taping
 
