@@ -4,6 +4,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from gradevol.answer.declared import to_plain
+from gradevol.answer.drawing import Drawing, draw_up
 from gradevol.answer.result import Result
 from gradevol.answer.said.before_order import tell_before_order
 from gradevol.answer.said.exceeded import find_exceeded
@@ -31,6 +32,8 @@ class Answer:
         What is set out in the field.
     before_order : tuple of Topic
         What an order must not be read without.
+    drawing : Drawing
+        The geometry of pictures, page and sheet.
     exceeded : tuple of str
         Limits that the job states and the base exceeds.
     """
@@ -41,6 +44,7 @@ class Answer:
     topics: tuple[Topic, ...]
     points: Topic
     before_order: tuple[Topic, ...]
+    drawing: Drawing
     exceeded: tuple[str, ...]
 
     def pick(self, *keys: str) -> tuple[Topic, ...]:
@@ -70,5 +74,6 @@ def compose_answer(result: Result) -> Answer:
         topics=tell_topics(result),
         points=points,
         before_order=tell_before_order(result),
+        drawing=draw_up(result),
         exceeded=find_exceeded(result),
     )

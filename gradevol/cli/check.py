@@ -51,8 +51,7 @@ def check(
 
     JOB is a TOML file that names the shots, the slab and its design top; `gradevol new` makes one.
     """
-    from gradevol.answer.said.exceeded import find_exceeded  # noqa: PLC0415
-    from gradevol.answer.tree.result import present  # noqa: PLC0415
+    from gradevol.answer.compose import compose_answer  # noqa: PLC0415
     from gradevol.check import check_job  # noqa: PLC0415  (numpy: not for --help to pay)
     from gradevol.job import read_job  # noqa: PLC0415
     from gradevol.out.json import compose_json  # noqa: PLC0415
@@ -63,10 +62,10 @@ def check(
     folder = out if out is not None else name_folder(job)
     with ProgressLine() as progress:
         result = check_job(description, progress=progress)
-        view = present(result)
+        answer = compose_answer(result)
         missing = write_outputs(
+            answer,
             result,
-            view,
             folder,
             inputs=find_inputs(description),
             has_pictures=not no_pictures,
@@ -74,14 +73,14 @@ def check(
             paper=paper,
             progress=progress,
         )
-    click.echo(compose_json(view) if as_json else compose_summary(view, result), nl=False)
+    summary = compose_summary(answer.title, answer.topics)
+    click.echo(compose_json(answer.plain()) if as_json else summary, nl=False)
     for sentence in missing:
         click.echo(f"Note: {sentence}", err=True)
     if not as_json and sys.stderr.isatty():
         click.echo(f"Files are in {folder}", err=True)
-    exceeded = find_exceeded(result)
-    if strict and exceeded:
-        click.echo(f"Limits exceeded: {'; '.join(exceeded)}.", err=True)
+    if strict and answer.exceeded:
+        click.echo(f"Limits exceeded: {'; '.join(answer.exceeded)}.", err=True)
         ctx.exit(3)
 
 

@@ -1,13 +1,11 @@
-"""The files of a check, and the limits it exceeds."""
+"""The files of a check."""
 
 from collections.abc import Callable, Collection, Iterator
 from dataclasses import fields, is_dataclass
 from pathlib import Path
-from typing import Any
 
+from gradevol.answer.compose import Answer
 from gradevol.answer.result import Result
-from gradevol.answer.said.points import tell_points
-from gradevol.answer.said.work import tell_work
 from gradevol.ground.errors import InputError
 from gradevol.job import Job
 from gradevol.out.json import write_json
@@ -17,8 +15,8 @@ from gradevol.out.whole import whole_folder
 
 
 def write_outputs(
+    answer: Answer,
     result: Result,
-    view: dict[str, Any],
     folder: Path,
     *,
     inputs: Collection[Path],
@@ -32,9 +30,9 @@ def write_outputs(
 
     Parameters
     ----------
+    answer : Answer
     result : Result
-    view : mapping
-        The result as `present` gives it.
+        Its surfaces are what exports hold.
     folder : Path
         Made where it does not exist; other files in it are left alone.
     inputs : collection of Path
@@ -62,29 +60,29 @@ def write_outputs(
 
     missing = []
     with whole_folder(folder) as draft:
-        write_json(draft / "result.json", view)
-        write_summary(draft / "summary.txt", view, result)
-        write_table(draft / "fix_list.csv", *tell_work(result))
-        write_table(draft / "fix_points.csv", *tell_points(result))
-        write_page(draft / "report.html", view, result)
+        write_json(draft / "result.json", answer.plain())
+        write_summary(draft / "summary.txt", answer.title, answer.topics)
+        write_table(draft / "fix_list.csv", *answer.pick("work"))
+        write_table(draft / "fix_points.csv", answer.points)
+        write_page(draft / "report.html", answer)
         if has_pictures:
             from gradevol.out.paper.sheet import write_sheet  # noqa: PLC0415
             from gradevol.out.pictures.base3d import draw_base3d  # noqa: PLC0415
             from gradevol.out.pictures.plan import draw_plan  # noqa: PLC0415
 
             progress("plan.png", 0.0)
-            draw_plan(result, draft / "plan.png")
+            draw_plan(answer.drawing, draft / "plan.png")
             progress("sheet.pdf", 0.3)
-            write_sheet(draft / "sheet.pdf", view, result, paper=paper)
+            write_sheet(draft / "sheet.pdf", answer, paper=paper)
             progress("base3d.png", 0.6)
-            sentence = draw_base3d(result, draft / "base3d.png")
+            sentence = draw_base3d(answer.drawing, draft / "base3d.png")
             if sentence is not None:
                 missing.append(sentence)
         if exports:
             from gradevol.out.exports import write_exports  # noqa: PLC0415
 
             (draft / "exports").mkdir()
-            write_exports(result, view, draft / "exports", exports, progress=progress)
+            write_exports(result, answer.plain(), draft / "exports", exports, progress=progress)
         _refuse_inputs(draft, folder, inputs)
     return missing
 

@@ -7,12 +7,13 @@ from pathlib import Path
 
 import numpy as np
 import pytest
+from gradevol.answer.data import present
 from PIL import Image
 
-from gradevol.answer.tree.result import present
+from gradevol.answer.drawing import draw_up
 from gradevol.out.paper.sheet import draw_sheet
-from gradevol.out.pictures.bands import choose_bands
 from gradevol.out.pictures.base3d import NO_LIBRARIES, draw_base3d
+from gradevol.out.pictures.colours import shades
 from gradevol.out.pictures.plan import draw_plan
 
 from .apron import apron
@@ -43,7 +44,7 @@ def compare_or_keep(picture, name):
 
 @pytest.mark.parametrize("name", SLABS)
 def test_the_plan_looks_as_it_did(name, tmp_path):
-    draw_plan(SLABS[name](tmp_path), tmp_path / "plan.png", dpi=DPI)
+    draw_plan(draw_up(SLABS[name](tmp_path)), tmp_path / "plan.png", dpi=DPI)
     compare_or_keep(tmp_path / "plan.png", name)
 
 
@@ -56,21 +57,21 @@ def test_the_sheet_looks_as_it_did(name, tmp_path):
 
 
 def test_a_plan_drawn_twice_is_the_same_file(tmp_path):
-    result = pad(tmp_path)
-    draw_plan(result, tmp_path / "one.png", dpi=DPI)
-    draw_plan(result, tmp_path / "two.png", dpi=DPI)
+    drawing = draw_up(pad(tmp_path))
+    draw_plan(drawing, tmp_path / "one.png", dpi=DPI)
+    draw_plan(drawing, tmp_path / "two.png", dpi=DPI)
     assert (tmp_path / "one.png").read_bytes() == (tmp_path / "two.png").read_bytes()
 
 
 def test_the_plain_view_looks_as_it_did(tmp_path, monkeypatch):
     monkeypatch.setattr(importlib.util, "find_spec", lambda _name: None)
-    draw_base3d(apron(tmp_path), tmp_path / "view.png", dpi=DPI)
+    draw_base3d(draw_up(apron(tmp_path)), tmp_path / "view.png", dpi=DPI)
     compare_or_keep(tmp_path / "view.png", "plain_view")
 
 
 def test_a_difference_is_found_and_shown(tmp_path):
     drawn = tmp_path / "plan.png"
-    draw_plan(pad(tmp_path), drawn, dpi=DPI)
+    draw_plan(draw_up(pad(tmp_path)), drawn, dpi=DPI)
     with Image.open(drawn) as picture:
         other = picture.convert("RGB")
     other.paste((0, 0, 0), (100, 100, 130, 130))
@@ -87,8 +88,8 @@ def test_a_difference_is_found_and_shown(tmp_path):
 @pytest.mark.skipif(importlib.util.find_spec("pyvista") is None, reason="pyvista is not installed")
 def test_the_rendered_view_shows_the_scale_on_the_base(tmp_path):
     # renderers differ, so colours and sizes are looked at, not pixels
-    result = apron(tmp_path)
-    sentence = draw_base3d(result, tmp_path / "view.png")
+    drawing = draw_up(apron(tmp_path))
+    sentence = draw_base3d(drawing, tmp_path / "view.png")
     if sentence == NO_LIBRARIES:
         pytest.skip("system libraries are missing here")
     assert sentence is None
@@ -100,7 +101,7 @@ def test_the_rendered_view_shows_the_scale_on_the_base(tmp_path):
     view = pixels[150 : rows - 120, 40 : int(columns * 0.7)].reshape(-1, 3)
     assert (np.abs(view - 1) > 0.02).any(axis=1).mean() > 0.25
     hue = view / view.sum(axis=1, keepdims=True).clip(1e-9)
-    colours = choose_bands(result).colours[1:-1]
+    colours = shades(len(drawing.bands.levels) - 1)[1:-1]
     for colour in colours / colours.sum(axis=1, keepdims=True):
         seen = np.abs(hue - colour).max(axis=1) < 0.03
         assert seen.sum() > 300, f"hue {colour} is not in the view"

@@ -11,8 +11,8 @@ from typing import Any
 import pytest
 from playwright.sync_api import sync_playwright
 
-from gradevol.answer.tree.result import present
 from gradevol.answer.result import Result
+from gradevol.answer.tree.result import present
 from gradevol.check import check_job
 from gradevol.job import read_job
 from gradevol.out.json import write_json

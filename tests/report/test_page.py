@@ -7,13 +7,14 @@ from typing import Any
 import numpy as np
 import pytest
 from axe_playwright_python.sync_playwright import Axe
+from gradevol.answer.data.words import say_where
 
-from gradevol.answer.said.places import say_where
+from gradevol.answer.drawing.bands import choose_bands
 from gradevol.geometry.nearest import nearest_level
 from gradevol.ground.units import METRES
 from gradevol.out.pages import plan_data
 from gradevol.out.pages.packing import pack_field
-from gradevol.out.pictures.bands import choose_bands
+from gradevol.out.pictures.colours import shades
 from gradevol.site.locating import locate
 
 from .conftest import DESKTOP, PHONE, SAMPLES, write_report
@@ -244,7 +245,7 @@ def test_the_plan_wears_the_colours_of_the_scale(apron, show):
     page = show(apron)
     bands = choose_bands(apron.result)
     to_screen, _ = ground_of(page, apron)
-    wanted = np.rint(255 * bands.colours)
+    wanted = np.rint(255 * shades(len(bands.levels) - 1))
     seen = set()
 
     for place in np.stack(np.meshgrid([1.2, 4, 6.5, 9, 12], np.arange(1.1, 24, 1.3)), -1).reshape(

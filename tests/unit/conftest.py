@@ -8,8 +8,8 @@ from typing import Any, TypeAlias
 import numpy as np
 import pytest
 
-from gradevol.answer.tree.result import present
 from gradevol.answer.result import Result
+from gradevol.answer.tree.result import present
 from gradevol.check import check_job
 from gradevol.doubts.suspects import find_suspects
 from gradevol.ground.arrays import FloatArray

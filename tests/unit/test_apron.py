@@ -12,8 +12,8 @@ import pytest
 import shapely
 from numpy.testing import assert_allclose
 
-from gradevol.answer.tree.result import present
 from gradevol.answer.said.topics import tell_topics
+from gradevol.answer.tree.result import present
 from gradevol.check import check_job
 from gradevol.ground.units import CUBIC_YARD, METRES, SQUARE_FOOT
 from gradevol.job import read_job

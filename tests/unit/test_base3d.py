@@ -7,8 +7,8 @@ import pytest
 from numpy.testing import assert_allclose
 from PIL import Image
 
+from gradevol.answer.drawing import draw_up
 from gradevol.out.pictures import base3d
-from gradevol.out.pictures.bands import choose_bands
 from gradevol.out.pictures.view3d import build_scene, choose_view
 from gradevol.out.pictures.view_page import lay_out_view
 
@@ -19,6 +19,11 @@ def result(make_result):
     level = 9.85 + 0.01 * np.sin(east) - 0.008 * np.cos(2 * north)
     shots = np.column_stack([east.ravel(), north.ravel(), level.ravel()])
     return make_result(shots, np.array([[0.0, 0], [6, 0], [6, 4], [0, 4]]), 10.0)
+
+
+@pytest.fixture(scope="module")
+def drawing(result):
+    return draw_up(result)
 
 
 @pytest.fixture(autouse=True)
@@ -47,9 +52,9 @@ def instead(program):
     return run
 
 
-def test_a_missing_pyvista_is_named_and_a_plainer_drawing_made(result, tmp_path, monkeypatch):
+def test_a_missing_pyvista_is_named_and_a_plainer_drawing_made(drawing, tmp_path, monkeypatch):
     monkeypatch.setattr(importlib.util, "find_spec", lambda _name: None)
-    sentence = base3d.draw_base3d(result, tmp_path / "base3d.png")
+    sentence = base3d.draw_base3d(drawing, tmp_path / "base3d.png")
     assert sentence is not None
     assert "pip install 'gradevol[view]'" in sentence
     assert has_a_drawing(tmp_path / "base3d.png")
@@ -57,12 +62,12 @@ def test_a_missing_pyvista_is_named_and_a_plainer_drawing_made(result, tmp_path,
 
 @pytest.mark.skipif(sys.platform == "win32", reason="no such signal")
 @pytest.mark.usefixtures("pyvista_is_there")
-def test_a_renderer_that_crashes_names_the_system_libraries(result, tmp_path, capfd):
+def test_a_renderer_that_crashes_names_the_system_libraries(drawing, tmp_path, capfd):
     crash = instead(
         "import os, signal, sys; sys.stderr.write('noise'); sys.stderr.flush();"
         "os.kill(os.getpid(), signal.SIGSEGV)"
     )
-    sentence = base3d.draw_base3d(result, tmp_path / "base3d.png", run=crash)
+    sentence = base3d.draw_base3d(drawing, tmp_path / "base3d.png", run=crash)
     assert sentence is not None
     assert "libegl1" in sentence
     assert has_a_drawing(tmp_path / "base3d.png")
@@ -85,69 +90,69 @@ def test_a_renderer_that_crashes_names_the_system_libraries(result, tmp_path, ca
     ids=["exception", "no library", "no picture", "half a picture", "blank picture"],
 )
 @pytest.mark.usefixtures("pyvista_is_there")
-def test_a_renderer_that_makes_no_picture_is_told(result, tmp_path, program, sentence):
-    said = base3d.draw_base3d(result, tmp_path / "base3d.png", run=instead(program))
+def test_a_renderer_that_makes_no_picture_is_told(drawing, tmp_path, program, sentence):
+    said = base3d.draw_base3d(drawing, tmp_path / "base3d.png", run=instead(program))
     assert said == sentence
     assert has_a_drawing(tmp_path / "base3d.png")
 
 
 @pytest.mark.usefixtures("pyvista_is_there")
-def test_a_renderer_that_hangs_is_stopped(result, tmp_path, monkeypatch):
+def test_a_renderer_that_hangs_is_stopped(drawing, tmp_path, monkeypatch):
     monkeypatch.setattr(base3d, "TIMEOUT", 0.2)
     hang = instead("import time; time.sleep(60)")
-    sentence = base3d.draw_base3d(result, tmp_path / "base3d.png", run=hang)
+    sentence = base3d.draw_base3d(drawing, tmp_path / "base3d.png", run=hang)
     assert sentence == base3d.TOO_SLOW
     assert has_a_drawing(tmp_path / "base3d.png")
 
 
 @pytest.mark.usefixtures("pyvista_is_there")
-def test_a_program_that_cannot_start_is_told(result, tmp_path):
+def test_a_program_that_cannot_start_is_told(drawing, tmp_path):
     def run(_words, **_options):
         raise FileNotFoundError
 
-    assert base3d.draw_base3d(result, tmp_path / "base3d.png", run=run) == base3d.NO_LIBRARIES
+    assert base3d.draw_base3d(drawing, tmp_path / "base3d.png", run=run) == base3d.NO_LIBRARIES
 
 
 @pytest.mark.usefixtures("pyvista_is_there")
-def test_what_the_renderer_draws_is_shown(result, tmp_path):
+def test_what_the_renderer_draws_is_shown(drawing, tmp_path):
     purple = instead(
         "import sys; from PIL import Image; p = Image.new('RGB', (900, 700), (120, 0, 160)); "
         "p.paste((250, 250, 250), (0, 0, 90, 90)); p.save(sys.argv[2])"
     )
-    assert base3d.draw_base3d(result, tmp_path / "base3d.png", run=purple) is None
+    assert base3d.draw_base3d(drawing, tmp_path / "base3d.png", run=purple) is None
     with Image.open(tmp_path / "base3d.png") as picture:
         pixels = np.asarray(picture.convert("RGB"), dtype=int)
     assert (np.abs(pixels - [120, 0, 160]).max(axis=2) < 12).mean() > 0.3
 
 
-def test_a_view_neither_turns_nor_stretches_what_it_shows(result):
-    view = choose_view(build_scene(result, most=1000))
+def test_a_view_neither_turns_nor_stretches_what_it_shows(drawing):
+    view = choose_view(build_scene(drawing, most=1000))
     axes = np.stack([view.right, view.up, view.forward])
     assert_allclose(axes @ axes.T, np.eye(3), atol=1e-12)
     assert view.forward[2] < 0  # from above
 
 
-def test_the_exaggeration_is_a_round_number(result):
-    assert choose_view(build_scene(result, most=1000)).exaggeration == 5
+def test_the_exaggeration_is_a_round_number(drawing):
+    assert choose_view(build_scene(drawing, most=1000)).exaggeration == 5
 
 
-def test_a_large_base_is_thinned_and_keeps_its_thickness(result):
-    whole = build_scene(result, most=10**6)
+def test_a_large_base_is_thinned_and_keeps_its_thickness(drawing, result):
+    whole = build_scene(drawing, most=10**6)
     assert len(whole.faces) == len(result.field.area)
     assert len(result.field.area) > 100
-    thinned = build_scene(result, most=100)
+    thinned = build_scene(drawing, most=100)
     assert 20 < len(thinned.faces) <= 100
-    even = build_scene(result, most=4000, is_even=True)
+    even = build_scene(drawing, most=4000, is_even=True)
     assert 2000 < len(even.faces) <= 6000
     assert_allclose(even.thickness.mean(), result.thickness.mean, atol=0.001)
 
 
-def test_the_renderer_sees_what_words_are_laid_over(result):
+def test_the_renderer_sees_what_words_are_laid_over(drawing):
     """The camera puts the corners of the slab where the sheet's own projection does."""
-    scene = build_scene(result, most=1000)
+    scene = build_scene(drawing, most=1000)
     view = choose_view(scene)
     page = lay_out_view(scene, view, (2.0, 2.0))
-    packed = base3d.pack_scene(scene, view, choose_bands(result), page)
+    packed = base3d.pack_scene(scene, view, drawing.bands, page)
     middle = view.stretch(scene.faces.reshape(-1, 3)).mean(axis=0)
     corner = view.stretch(scene.top_rings[0][0]) - middle
     off = np.array([(corner - packed["focus"]) @ axis for axis in (view.right, view.up)])

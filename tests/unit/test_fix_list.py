@@ -6,9 +6,9 @@ import numpy as np
 import pytest
 from numpy.testing import assert_allclose
 
-from gradevol.answer.tree.result import present
 from gradevol.answer.said.points import tell_points
 from gradevol.answer.said.work import tell_work
+from gradevol.answer.tree.result import present
 from gradevol.ground.units import METRES, Units
 from gradevol.out.tables.cells import compose_rows, guard
 from gradevol.out.tables.topics import compose_table, write_table

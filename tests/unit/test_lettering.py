@@ -4,8 +4,9 @@ import importlib.util
 from pathlib import Path
 
 import pytest
+from gradevol.answer.data import present
 
-from gradevol.answer.tree.result import present
+from gradevol.answer.drawing import draw_up
 from gradevol.check import check_job
 from gradevol.job import read_job
 from gradevol.out.paper import sheet as sheet_module
@@ -69,7 +70,7 @@ def test_words_of_a_sheet_stand_apart_and_are_none_of_them_cut_off(result, drawn
 
 
 def test_words_of_a_plan_stand_apart_and_are_none_of_them_cut_off(result, drawn, tmp_path):
-    draw_plan(result, tmp_path / "plan.png")
+    draw_plan(draw_up(result), tmp_path / "plan.png")
     assert_is_legible(drawn[0], 30)
 
 
@@ -77,7 +78,7 @@ def test_words_of_the_view_stand_apart_and_are_none_of_them_cut_off(
     result, drawn, tmp_path, monkeypatch
 ):
     monkeypatch.setattr(importlib.util, "find_spec", lambda _name: None)  # the words are the same
-    draw_base3d(result, tmp_path / "view.png")
+    draw_base3d(draw_up(result), tmp_path / "view.png")
     assert_is_legible(drawn[0], 10)
 
 

@@ -6,8 +6,8 @@ import numpy as np
 import pytest
 from numpy.testing import assert_allclose
 
-from gradevol.answer.tree.result import present
 from gradevol.answer.said.outcome import RECHECK, say_outcome, tell_after_work
+from gradevol.answer.tree.result import present
 from gradevol.check import check_job
 from gradevol.ground.units import CUBIC_YARD
 from gradevol.job import read_job

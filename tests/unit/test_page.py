@@ -9,12 +9,13 @@ from pathlib import Path
 
 import numpy as np
 import pytest
+from gradevol.answer.data import present
+from gradevol.answer.data.basis import say_choice
+from gradevol.answer.data.interval import say_ends, say_interval, say_spread, say_stated
+from gradevol.answer.data.slip import say_order
 from numpy.testing import assert_allclose
 
-from gradevol.answer.tree.result import present
-from gradevol.answer.said.order_basis import say_choice
-from gradevol.answer.said.margin import say_ends, say_interval, say_spread, say_stated
-from gradevol.answer.said.slip import say_order
+from gradevol.answer.drawing import spots
 from gradevol.check import check_job
 from gradevol.ground.notes import Note
 from gradevol.ground.units import METRES, Units
@@ -349,7 +350,7 @@ def test_a_page_is_bounded_whatever_the_field(make_result, monkeypatch):
     noisy = {"base_high": 0.004, "base_low": 0.004, "least_thickness": 0.148}
     result = make_result(shots, edge, 100.15, ids=False, **noisy)
     monkeypatch.setattr(plan_data, "pack_field", lambda field: pack_field(field, most=1000))
-    monkeypatch.setattr(plan_data, "MOST_CORNERS", 1000)
+    monkeypatch.setattr(spots, "MOST_CORNERS", 1000)
     page = page_of(result)
 
     plan = plan_of(page)

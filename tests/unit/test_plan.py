@@ -5,14 +5,15 @@ from dataclasses import replace
 import numpy as np
 import pytest
 import shapely
+from gradevol.answer.data import present
 
-from gradevol.answer.tree.result import present
+from gradevol.answer.drawing import draw_up
 from gradevol.check import check_job
 from gradevol.ground.notes import Note
 from gradevol.job import read_job
 from gradevol.out.paper import sheet as sheet_module
 from gradevol.out.paper.sheet import write_sheet
-from gradevol.out.pictures import key_marks, shots, water
+from gradevol.out.pictures import key, shots, water
 from gradevol.out.pictures.plan import draw_plan
 from gradevol.out.pictures.sheet import Sheet
 from gradevol.uncertainty.next_shots import NextShot, NextShots
@@ -63,7 +64,7 @@ def arrows(monkeypatch):
         draw(sheet, middle, way, **rest)
 
     monkeypatch.setattr(water, "draw_arrow", draw_and_keep)
-    monkeypatch.setattr(key_marks, "draw_arrow", draw_and_keep)
+    monkeypatch.setattr(key, "draw_arrow", draw_and_keep)
     return kept
 
 
@@ -74,7 +75,7 @@ def texts_of(sheet):
 def test_arrows_point_the_way_water_runs_and_stand_on_no_word(drawn, arrows, tmp_path):
     # the plane falls to the west-south-west, bearing 240 degrees
     result = check(tmp_path, top="through = [0, 0, 100]\nfall = 0.01\nbearing = 240")
-    draw_plan(result, tmp_path / "plan.png")
+    draw_plan(draw_up(result), tmp_path / "plan.png")
     on_map = arrows[:-1]  # the last one is the key's
     assert len(on_map) > 5
     ways = np.array([way for _, way in on_map])
@@ -88,7 +89,7 @@ def test_arrows_point_the_way_water_runs_and_stand_on_no_word(drawn, arrows, tmp
 
 def test_a_level_top_has_no_arrow_and_no_word_of_any(drawn, arrows, tmp_path):
     result = check(tmp_path)
-    draw_plan(result, tmp_path / "plan.png")
+    draw_plan(draw_up(result), tmp_path / "plan.png")
     write_sheet(tmp_path / "sheet.pdf", present(result), result)
     assert len(drawn) == 2
     assert arrows == []
@@ -99,7 +100,7 @@ def test_standing_water_and_flat_places_are_drawn_and_explained(drawn, tmp_path)
     result = check(tmp_path, top='shots = "top.csv"\nleast_fall = "2 %"', files={"top.csv": BOWL})
     assert len(result.drainage.ponds) == 1
     assert result.drainage.flat
-    draw_plan(result, tmp_path / "plan.png")
+    draw_plan(draw_up(result), tmp_path / "plan.png")
     said = texts_of(drawn[0])
     assert "water 1 1/4 in" in said  # 0.1 ft
     assert "water stands on the design top" in said
@@ -117,7 +118,7 @@ def test_retired_shots_are_struck_through_and_explained(drawn, tmp_path, monkeyp
         mark(sheet, places, **rest)
 
     monkeypatch.setattr(shots, "mark_retired", mark_and_keep)
-    draw_plan(result, tmp_path / "plan.png")
+    draw_plan(draw_up(result), tmp_path / "plan.png")
     write_sheet(tmp_path / "sheet.pdf", present(result), result)
     assert [len(places) for places in struck] == [3, 3]  # at (4, 3), (8, 3) and (12, 3)
     for sheet, places in zip(drawn, struck, strict=True):
@@ -133,7 +134,7 @@ def test_next_shots_are_triangles_where_they_are_planned(make_result, drawn, tmp
     edge = np.array([[0, 0], [8, 0], [8, 5], [0, 5]], float)
     planned = NextShots(1.0, None, volume=(NextShot((6.0, 1.0), 0.1),), thin=(NextShot((2, 3), 1),))
     result = replace(make_result(points, edge, 0.15), next_shots=planned)
-    draw_plan(result, tmp_path / "plan.png")
+    draw_plan(draw_up(result), tmp_path / "plan.png")
     write_sheet(tmp_path / "sheet.pdf", present(result), result)
     for sheet in drawn:
         triangles = [line.get_xydata() for line in sheet.axes.lines if line.get_marker() == "^"]
@@ -166,7 +167,7 @@ def test_numbers_of_shots_that_have_no_room_are_counted_in_the_key(drawn, tmp_pa
     ]
     job = write_job(tmp_path, job=JOB.format(top="level = 100", base=""))
     (tmp_path / "shots.csv").write_text("P,E,N,Z\n" + "".join(rows))
-    draw_plan(check_job(read_job(job)), tmp_path / "plan.png")
+    draw_plan(draw_up(check_job(read_job(job))), tmp_path / "plan.png")
     assert "shot; 120 numbers left out: see report.html" in texts_of(drawn[0])
 
 
@@ -178,7 +179,7 @@ def test_points_taken_away_are_crossed_where_they_lay_and_counted(make_result, d
     result = make_result(points, edge, 0.15, ids=False, notes=(note,))
     removed = np.array([[2.0, 3.0], [6.0, 1.0], [20.0, 1.0]])  # the last lies off the slab
     survey = replace(result.survey, removed=removed)
-    draw_plan(replace(result, survey=survey), tmp_path / "plan.png")
+    draw_plan(draw_up(replace(result, survey=survey)), tmp_path / "plan.png")
     sheet = drawn[0]
     assert "1,234 points of the scan taken away here: not base" in texts_of(sheet)
     crosses = [line for line in sheet.axes.lines if line.get_marker() == "+"]
@@ -192,7 +193,7 @@ def test_points_of_a_scan_are_drawn_on_the_slab_alone(make_result, drawn, tmp_pa
     east, north = np.meshgrid(np.arange(-1, 9.1, 0.5), np.arange(-1, 6.1, 0.5))
     points = np.column_stack([east.ravel(), north.ravel(), np.zeros(east.size)])
     edge = np.array([[0, 0], [8, 0], [8, 5], [0, 5]], float)
-    draw_plan(make_result(points, edge, 0.15, ids=False), tmp_path / "plan.png")
+    draw_plan(draw_up(make_result(points, edge, 0.15, ids=False)), tmp_path / "plan.png")
     low, high = edge_of(drawn[0]).min(axis=0) - 0.01, edge_of(drawn[0]).max(axis=0) + 0.01
     dots = [line.get_xydata() for line in drawn[0].axes.lines if len(line.get_xydata()) > 50]
     assert len(dots) == 1

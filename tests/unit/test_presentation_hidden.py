@@ -4,6 +4,8 @@ from dataclasses import replace
 
 import jsonschema
 import pytest
+from gradevol.out.pages.answer import compose_answer
+from gradevol.out.pages.hidden import compose_hidden
 
 from gradevol.answer.said.thin_risk import (
     round_chance,
@@ -17,8 +19,6 @@ from gradevol.check import check_job
 from gradevol.ground.units import SQUARE_FOOT
 from gradevol.job import read_job
 from gradevol.measures.acceptance import Acceptance
-from gradevol.out.pages.answer import compose_answer
-from gradevol.out.pages.hidden import compose_hidden
 from gradevol.uncertainty.thin_risk import Hidden, Outcome
 from tests.small_job import JOB, write_job
 

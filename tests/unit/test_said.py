@@ -6,7 +6,6 @@ from typing import Any
 
 import pytest
 
-from gradevol.answer.tree.result import present
 from gradevol.answer.said.before_order import tell_before_order
 from gradevol.answer.said.exceeded import find_exceeded
 from gradevol.answer.said.grading import tell_grading
@@ -18,6 +17,7 @@ from gradevol.answer.said.points import tell_points
 from gradevol.answer.said.top import tell_top
 from gradevol.answer.said.work import tell_work
 from gradevol.answer.statement import Figure, Words
+from gradevol.answer.tree.result import present
 from gradevol.check import check_job
 from gradevol.job import read_job
 

@@ -1,7 +1,7 @@
 import numpy as np
 from numpy.testing import assert_allclose
 
-from gradevol.out.pictures.sampling import Image, average, carry_on, faces_between, sample
+from gradevol.answer.drawing.sampling import Image, average, carry_on, faces_between, sample
 
 SQUARE = np.array([[(0.0, 0), (3, 0), (3, 2)], [(0, 0), (3, 2), (0, 2)]])
 

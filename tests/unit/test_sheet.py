@@ -11,14 +11,15 @@ from itertools import combinations
 import numpy as np
 import pypdf
 import pytest
+from gradevol.answer.data import present
+from gradevol.answer.data.interval import say_interval, say_stated
 
 from gradevol.answer.cautions import CAUTIONS
-from gradevol.answer.tree.result import present
-from gradevol.answer.said.margin import say_interval, say_stated
+from gradevol.answer.drawing import draw_up
+from gradevol.answer.drawing.marking import choose_marking
 from gradevol.ground.units import eighths
 from gradevol.out.paper import sheet as sheet_module
 from gradevol.out.paper.layout import lay_out
-from gradevol.out.paper.marks import find_marks, say_mark
 from gradevol.out.paper.sheet import write_sheet
 from gradevol.out.paper.type import Block
 from gradevol.site.metadata import Credits
@@ -120,12 +121,8 @@ def test_the_sheet_says_the_figures_as_the_summary_says_them(apron, printed):
 
 
 def test_each_shot_on_the_slab_has_its_mark_on_the_sheet(apron, printed):
-    marks = find_marks(apron, 0.3)
+    said = choose_marking(draw_up(apron).markings, 0.3).marks
     assert "Every shot on the slab is marked." in printed
-    said = [
-        say_mark(float(off), apron, is_suspect=bool(doubt))
-        for off, doubt in zip(marks.departure, marks.is_suspect, strict=True)
-    ]
     assert {mark[0] for mark in said} == {"C", "F", "G"}
     assert any(mark.endswith("?") for mark in said)
     for mark in set(said) - {"G"}:

@@ -6,7 +6,6 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from gradevol.answer.tree.result import present
 from gradevol.answer.said.cover import tell_cover
 from gradevol.answer.said.margin import tell_interval
 from gradevol.answer.said.notes import tell_notes
@@ -20,6 +19,7 @@ from gradevol.answer.said.topics import tell_topics
 from gradevol.answer.said.unseen import say_removed, tell_unseen
 from gradevol.answer.said.volume import tell_volume
 from gradevol.answer.statement import Figure, Weight
+from gradevol.answer.tree.result import present
 from gradevol.check import check_job
 from gradevol.ground.notes import Kind, Measure, Note
 from gradevol.ground.units import CUBIC_YARD, METRES

@@ -1,8 +1,8 @@
 """Each line of work in words: what is done, how much, how large, where, why, for what."""
 
-from gradevol.answer.said.places import say_where
 from gradevol.answer.result import Result
 from gradevol.answer.said.fix_costs import price_of, say_costs
+from gradevol.answer.said.places import say_where
 from gradevol.answer.statement import Figure, Statement, Weight, Words, join, words
 from gradevol.ground.units import METRES, Units
 from gradevol.plan.fixes.fix import Fix, Lowering

@@ -3,9 +3,9 @@
 import math
 from collections.abc import Iterator
 
-from gradevol.answer.said.places import say_place
 from gradevol.answer.result import Result
 from gradevol.answer.rounding import Rounding
+from gradevol.answer.said.places import say_place
 from gradevol.answer.statement import Figure, Statement, Topic, Weight, Words, words
 from gradevol.uncertainty.advice import HEIGHT, STRINGS
 from gradevol.uncertainty.next_shots import NextShot, NextShots

@@ -2,8 +2,8 @@
 
 from collections.abc import Iterator
 
-from gradevol.answer.said.margin import say_like_stated
 from gradevol.answer.result import Result
+from gradevol.answer.said.margin import say_like_stated
 from gradevol.answer.statement import Figure, Statement, Topic, Weight, Words, join, words
 from gradevol.plan.fixes.outcome import Stage
 

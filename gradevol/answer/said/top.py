@@ -4,9 +4,9 @@ from collections.abc import Iterator
 
 import numpy as np
 
-from gradevol.answer.said.places import say_place
 from gradevol.answer.result import Result
 from gradevol.answer.said.next_shots import say_area
+from gradevol.answer.said.places import say_place
 from gradevol.answer.statement import Figure, Statement, Topic, Weight, Words, words
 from gradevol.measures.drainage import Drainage, FlatPlace
 from gradevol.measures.drainage.notes import say_fall

@@ -3,10 +3,10 @@
 from dataclasses import dataclass
 from typing import Annotated, Any, TypeAlias
 
-from gradevol.answer.said.outcome import say_outcome
 from gradevol.answer.declared import Number, Volume
 from gradevol.answer.result import Result
 from gradevol.answer.rounding import Rounding, if_known
+from gradevol.answer.said.outcome import say_outcome
 from gradevol.plan.fixes.outcome import Besides, Stage
 
 

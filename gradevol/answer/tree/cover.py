@@ -3,10 +3,10 @@
 from dataclasses import dataclass
 from typing import Annotated
 
-from gradevol.answer.said.places import say_place
 from gradevol.answer.declared import Length, Place, Size
 from gradevol.answer.result import Result
 from gradevol.answer.rounding import Rounding, if_known
+from gradevol.answer.said.places import say_place
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

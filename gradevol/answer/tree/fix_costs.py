@@ -3,10 +3,10 @@
 from dataclasses import dataclass
 from typing import Annotated, Literal
 
-from gradevol.answer.said.fix_costs import say_regrading, say_sums
 from gradevol.answer.declared import Money, Size, Volume
 from gradevol.answer.result import Result
 from gradevol.answer.rounding import Rounding
+from gradevol.answer.said.fix_costs import say_regrading, say_sums
 from gradevol.answer.tree.amounts import round_hours, round_tons
 
 

@@ -3,8 +3,6 @@
 from dataclasses import dataclass
 from typing import Annotated
 
-from gradevol.answer.said.fix_costs import price_of
-from gradevol.answer.said.fixes import say_do, say_fix, say_worst_place
 from gradevol.answer.declared import (
     Count,
     HalfBearing,
@@ -17,6 +15,8 @@ from gradevol.answer.declared import (
 )
 from gradevol.answer.result import Result
 from gradevol.answer.rounding import Rounding
+from gradevol.answer.said.fix_costs import price_of
+from gradevol.answer.said.fixes import say_do, say_fix, say_worst_place
 from gradevol.answer.tree.amounts import round_hours, round_tons
 from gradevol.plan.fixes.fix import Call, Fix, FixKind, Reason
 from gradevol.plan.fixes.pricing import CutPrice, Way

@@ -3,10 +3,10 @@
 from dataclasses import dataclass
 from typing import Annotated
 
-from gradevol.answer.said.fixes import say_worst_place
 from gradevol.answer.declared import Kind, Number, Size
 from gradevol.answer.result import Result
 from gradevol.answer.rounding import Rounding
+from gradevol.answer.said.fixes import say_worst_place
 from gradevol.plan.fixes.hauling import Haul
 
 

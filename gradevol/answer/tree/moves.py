@@ -3,10 +3,10 @@
 from dataclasses import dataclass
 from typing import Annotated
 
-from gradevol.answer.said.moves import say_move
 from gradevol.answer.declared import Length, Number, Size, Volume
 from gradevol.answer.result import Result
 from gradevol.answer.rounding import Rounding
+from gradevol.answer.said.moves import say_move
 from gradevol.measures.adjustments import MoveKind
 
 

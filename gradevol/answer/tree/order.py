@@ -3,10 +3,10 @@
 from dataclasses import dataclass
 from typing import Annotated, Any, TypeAlias
 
-from gradevol.answer.said.order_basis import say_chances, say_left_over, say_loads, say_volume
-from gradevol.answer.said.slip import LONGEST, compose_slip, say_call_time
 from gradevol.answer.declared import Kind, Number, Positive, Share, Size
 from gradevol.answer.rounding import Rounding, if_known
+from gradevol.answer.said.order_basis import say_chances, say_left_over, say_loads, say_volume
+from gradevol.answer.said.slip import LONGEST, compose_slip, say_call_time
 from gradevol.answer.tree.need import NeedData, compose_need
 from gradevol.ground.units import Units
 from gradevol.job.terms import Terms

@@ -6,10 +6,10 @@ from typing import Annotated
 import numpy as np
 import shapely
 
-from gradevol.answer.said.places import say_where
 from gradevol.answer.declared import HalfBearing, Kind, Length, Names, Number, Point, Rings, Size
 from gradevol.answer.result import Result
 from gradevol.answer.rounding import Rounding
+from gradevol.answer.said.places import say_where
 from gradevol.ground.arrays import BoolArray, FloatArray
 from gradevol.measures.contours import join_rings
 from gradevol.measures.spots import Spot, SpotKind

@@ -3,10 +3,10 @@
 from dataclasses import dataclass
 from typing import Annotated, TypeAlias
 
-from gradevol.answer.said.thin_risk import round_chance
 from gradevol.answer.declared import Kind, Number, Positive, Size
 from gradevol.answer.result import Result
 from gradevol.answer.rounding import Rounding, if_known
+from gradevol.answer.said.thin_risk import round_chance
 from gradevol.answer.tree.spots import SpotData
 from gradevol.uncertainty.thin_risk import Outcome
 

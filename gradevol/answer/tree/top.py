@@ -3,7 +3,6 @@
 from dataclasses import dataclass
 from typing import Annotated, Any
 
-from gradevol.answer.said.places import say_place
 from gradevol.answer.declared import (
     Bearing,
     Beside,
@@ -17,6 +16,7 @@ from gradevol.answer.declared import (
 )
 from gradevol.answer.result import Result
 from gradevol.answer.rounding import Rounding, if_known
+from gradevol.answer.said.places import say_place
 from gradevol.answer.tree.edges import CauseData, EdgeData, compose_cause, compose_edges
 from gradevol.measures.drainage import Drainage, Falls, FlatPlace
 from gradevol.measures.drainage.ponding import Pond

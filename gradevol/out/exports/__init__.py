@@ -8,6 +8,8 @@ from typing import Any
 import numpy as np
 import shapely
 
+from gradevol.answer.drawing.bands import choose_bands
+from gradevol.answer.drawing.sampling import sample
 from gradevol.answer.result import Result
 from gradevol.answer.rounding import LENGTH
 from gradevol.answer.setting_out import find_stakes
@@ -20,9 +22,7 @@ from gradevol.out.exports.landxml import NamedShots, NamedSurface, write_landxml
 from gradevol.out.exports.meshes import Mesh, mesh_base, mesh_slab, mesh_top, nest_rings, put_places
 from gradevol.out.exports.ply import write_ply
 from gradevol.out.exports.set_out import write_set_out
-from gradevol.out.pictures.bands import choose_bands
 from gradevol.out.pictures.colours import shade
-from gradevol.out.pictures.sampling import sample
 
 #: Cells along the longer side of a grid, at most; its cell is one of these times a power of ten.
 _MOST_CELLS = 1000

@@ -6,13 +6,13 @@ from typing import Any
 import numpy as np
 import shapely
 
+from gradevol.answer.drawing.bands import choose_bands
+from gradevol.answer.drawing.sampling import average, faces_between, sample
 from gradevol.answer.result import Result
 from gradevol.ground.arrays import FloatArray
 from gradevol.measures.contours import trace_level
 from gradevol.out.exports.dxf import Dot, Faces, Item, Label, Line
 from gradevol.out.exports.meshes import mesh_base, mesh_top, put_places
-from gradevol.out.pictures.bands import choose_bands, say_level
-from gradevol.out.pictures.sampling import average, faces_between, sample
 
 #: Layers and their colours by number; outlines and lines of thickness lie at elevation 0.
 LAYERS = {
@@ -85,17 +85,16 @@ def _contours(corners: FloatArray) -> Iterator[Item]:
 
 def _thickness_lines(result: Result, height: float) -> Iterator[Item]:
     """Lines of equal thickness at the levels of the plan, each named once."""
-    levels = choose_bands(result).levels.tolist()
+    bands = choose_bands(result)
     field, unit = result.field, "mm" if result.units.is_metric else "in"
-    for level, lines in zip(
-        levels, _level_lines(field.corners, field.thickness, levels), strict=True
-    ):
+    lines_of = _level_lines(field.corners, field.thickness, bands.levels.tolist())
+    for label, lines in zip(bands.labels, lines_of, strict=True):
         for number, line in enumerate(lines):
             placed = put_places(line, result)
             yield Line("THICKNESS", placed)
             if number == 0:  # the longest
                 middle = (*placed[len(placed) // 2].tolist(), 0.0)
-                yield Label("THICKNESS", middle, f"{say_level(level, result.units)} {unit}", height)
+                yield Label("THICKNESS", middle, f"{label} {unit}", height)
 
 
 def _level_lines(

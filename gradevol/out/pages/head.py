@@ -30,7 +30,7 @@ def compose_head(title: str, topics: Sequence[Topic], marker: Marker) -> str:
         f'<h1 id="title">{say(title) or "Base check"}</h1>'
         f'<p class="big">{_big(total, marker)}</p>'
         f"{''.join(_beside(one, marker) for one in rest)}"
-        f"{''.join(_order(topic, marker) for topic in topics if topic.key == 'order')}"
+        f"{''.join(_order(topic) for topic in topics if topic.key == 'order')}"
         f"{_large(topics, marker)}{_first(topics, marker)}{_then(topics, marker)}</section>"
     )
 
@@ -54,16 +54,14 @@ def _beside(said: Statement, marker: Marker) -> str:
     return paragraph(text, "margin" if said.weight == Weight.DECIDES else "soft")
 
 
-def _order(topic: Topic, marker: Marker) -> str:
+def _order(topic: Topic) -> str:
     """Say what to order large, and what comes of it below."""
     said = topic.find("order.volume")
     if said is None:
         return ""
     lead = f"{say(topic.group)}: order" if topic.group else "Order"
     order, _, rest = str(said.short).partition("; ")
-    return paragraph(
-        f'<a href="#order">{lead} {say(order)}</a><small>{say(rest)}</small>', "order"
-    )
+    return paragraph(f'<a href="#order">{lead} {say(order)}</a><small>{say(rest)}</small>', "order")
 
 
 def _large(topics: Sequence[Topic], marker: Marker) -> str:

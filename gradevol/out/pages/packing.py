@@ -5,10 +5,10 @@ from typing import Any
 
 import numpy as np
 
-from gradevol.answer.rounding import VOLUME
+from gradevol.answer.drawing.field import DrawnField
+from gradevol.answer.drawing.sampling import sample
+from gradevol.answer.rounding import LENGTH
 from gradevol.ground.arrays import AnyArray, FloatArray, IntArray
-from gradevol.measures.thickness import ThicknessField
-from gradevol.out.pictures.sampling import sample
 
 #: Units of the packed numbers, m. Plan: far below what a finger can touch. Elevation and
 #: thickness: an eighth of an inch is a whole number of them, so no flat slab reads an eighth less.
@@ -22,13 +22,13 @@ _OUTSIDE = -32_768
 _RANGE = 32_000
 
 
-def pack_field(field: ThicknessField, *, most: int = MOST_PIECES) -> dict[str, Any]:
+def pack_field(field: DrawnField, *, most: int = MOST_PIECES) -> dict[str, Any]:
     """
     Pack what a page reads the thickness from.
 
     Parameters
     ----------
-    field : ThicknessField
+    field : DrawnField
     most : int
         Most pieces that are packed as they are.
 
@@ -39,12 +39,12 @@ def pack_field(field: ThicknessField, *, most: int = MOST_PIECES) -> dict[str, A
         field itself, so that a place reads as the figures do; ``triangles`` counts those of the
         base. Or ``grid``: thickness and base at the middles of square cells.
     """
-    if len(field.area) <= most:
+    if len(field.corners) <= most:
         return _pack_pieces(field)
     return _pack_grid(field)
 
 
-def _pack_pieces(field: ThicknessField) -> dict[str, Any]:
+def _pack_pieces(field: DrawnField) -> dict[str, Any]:
     plan, heights = field.corners / PLAN, np.stack([field.thickness, field.base], axis=-1) / LEVEL
     rows = np.round(np.concatenate([plan, heights], axis=-1)).astype("<i4").reshape(-1, 4)
     nodes, faces = np.unique(rows.view("<i4,<i4,<i4,<i4").ravel(), return_inverse=True)
@@ -59,12 +59,12 @@ def _pack_pieces(field: ThicknessField) -> dict[str, Any]:
     }
 
 
-def _flags(field: ThicknessField) -> AnyArray:
+def _flags(field: DrawnField) -> AnyArray:
     """1 where the base was surveyed, 2 within a thickening that was shot."""
     return (field.is_surveyed + 2 * field.is_trench).astype(np.uint8)
 
 
-def _pack_grid(field: ThicknessField) -> dict[str, Any]:
+def _pack_grid(field: DrawnField) -> dict[str, Any]:
     lows, highs = zip(*(_span(field.corners[..., axis]) for axis in (0, 1)), strict=True)
     extent = [high.max() - low.min() for low, high in zip(lows, highs, strict=True)]
     cell = float(np.sqrt(np.prod(extent) / MOST_CELLS))
@@ -123,10 +123,9 @@ def _shares(corners: FloatArray, places: FloatArray) -> FloatArray:
     return np.asarray(shares / shares.sum(axis=1, keepdims=True))
 
 
-def round_places(places: FloatArray, *, digits: int | None = None) -> list[list[float]]:
-    """Places (n, 2 or more), m, as lists of numbers without needless digits."""
-    kept = VOLUME if digits is None else digits
-    return [[round(x, kept) for x in place] for place in np.asarray(places, float).tolist()]
+def round_places(places: FloatArray) -> list[list[float]]:
+    """Places (n, 2), m, as lists of numbers without needless digits."""
+    return [[round(x, LENGTH) for x in place] for place in places.tolist()]
 
 
 def encode(values: AnyArray) -> str:

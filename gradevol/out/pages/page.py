@@ -2,48 +2,39 @@
 
 import json
 import re
+from collections.abc import Sequence
 from html import escape
 from importlib.resources import files
+from itertools import groupby
 from pathlib import Path
 from string import Template
 from typing import Any
 
 from gradevol.answer.cautions import CAUTIONS
-from gradevol.answer.result import Result
-from gradevol.out.pages.account import (
-    compose_notes,
-    compose_parts,
-    compose_survey,
-    compose_unseen,
-)
-from gradevol.out.pages.answer import compose_answer
-from gradevol.out.pages.drains import compose_moves, compose_top
-from gradevol.out.pages.hidden import compose_hidden
-from gradevol.out.pages.markup import paragraph, plain, say
-from gradevol.out.pages.next_shots import compose_next_shots
-from gradevol.out.pages.order import compose_order
+from gradevol.answer.compose import Answer
+from gradevol.answer.statement import Topic
+from gradevol.out.pages.head import compose_head
+from gradevol.out.pages.markup import Marker, paragraph, plain, say
 from gradevol.out.pages.plan_data import compose_plan
-from gradevol.out.pages.work import compose_cover, compose_suspects, compose_work
+from gradevol.out.pages.topics import compose_topic
 
 _PARTS = ("reading.js", "drawing.js", "marks.js", "key.js", "page.js")
+#: Topics that the head of the page tells whole.
+_IN_HEAD = ("volume",)
 
 
-def write_page(path: Path, view: dict[str, Any], result: Result) -> None:
+def write_page(path: Path, answer: Answer) -> None:
     """Write `compose_page` to a file."""
-    path.write_text(compose_page(view, result), encoding="utf-8", newline="\n")
+    path.write_text(compose_page(answer), encoding="utf-8", newline="\n")
 
 
-def compose_page(view: dict[str, Any], result: Result) -> str:
+def compose_page(answer: Answer) -> str:
     """
     Compose the page.
 
     Parameters
     ----------
-    view : dict
-        From `present`.
-    result : Result
-        The same result; its measures are said as a tape shows them, and its field is what a touch
-        on the plan reads.
+    answer : Answer
 
     Returns
     -------
@@ -52,33 +43,26 @@ def compose_page(view: dict[str, Any], result: Result) -> str:
         holds a grid (`packing.MOST_PIECES`), of long outlines fewer corners.
     """
     held = files("gradevol.out.pages")
-    plan = compose_plan(view, result)
-    rest = (
-        compose_order(view, result),
-        compose_work(view, result),
-        compose_suspects(view, result),
-        compose_cover(view, result),
-        compose_parts(view, result),
-        compose_hidden(view, result),
-        compose_unseen(view, result),
-        compose_next_shots(view, result),
-        compose_top(view, result),
-        compose_moves(view, result),
-        compose_notes(view),
-        compose_survey(view, result),
-    )
+    marker, plan = Marker(answer.plain()), compose_plan(answer.drawing)
+    rest = _compose_sections(answer.topics, marker)
     template = Template(held.joinpath("page.html").read_text(encoding="utf-8"))
     return template.substitute(
-        title=escape(plain(view["title"]) or "Base check"),
+        title=escape(plain(answer.title) or "Base check"),
         style=held.joinpath("page.css").read_text(encoding="utf-8"),
-        answer=compose_answer(view, result),
-        contents=_list_sections("".join(rest)),
-        basis=_say_basis(plan, result),
-        rest="".join(rest),
+        answer=compose_head(answer.title, answer.topics, marker),
+        contents=_list_sections(rest),
+        basis=_say_basis(plan["field"], answer),
+        rest=rest,
         cautions="".join(paragraph(say(caution)) for caution in CAUTIONS),
         plan=_embed(plan),
         script="\n".join(held.joinpath(part).read_text(encoding="utf-8") for part in _PARTS),
     )
+
+
+def _compose_sections(topics: Sequence[Topic], marker: Marker) -> str:
+    told = [topic for topic in topics if topic.key not in _IN_HEAD]
+    runs = groupby(told, key=lambda topic: topic.key)
+    return "".join(compose_topic(list(run), marker) for _, run in runs)
 
 
 def _list_sections(markup: str) -> str:
@@ -88,13 +72,11 @@ def _list_sections(markup: str) -> str:
     return f'<nav aria-label="On this page"><ul>{links}</ul></nav>'
 
 
-def _say_basis(plan: dict[str, Any], result: Result) -> str:
+def _say_basis(field: dict[str, Any], answer: Answer) -> str:
     """Say what a touch reads."""
-    field = plan["field"]
-    if field["kind"] == "exact":
-        text = "A touch reads the very surface that the figures are worked out from."
-    else:
-        cell = say(result.units.say_thickness(field["cell"]))
+    text = "A touch reads the very surface that the figures are worked out from."
+    if field["kind"] != "exact":
+        cell = say(answer.units.say_thickness(field["cell"]))
         text = (
             f"A touch reads the surface at the middle of the nearest square of {cell}; the figures "
             "are exact for the surface itself."

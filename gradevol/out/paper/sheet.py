@@ -1,16 +1,15 @@
 """``sheet.pdf``: one page to print, fold and kneel on; read from a black-and-white copy."""
 
 from pathlib import Path
-from typing import Any
 
 import numpy as np
 
-from gradevol.answer.result import Result
+from gradevol.answer.compose import Answer
+from gradevol.answer.drawing.marking import choose_marking, say_marked
 from gradevol.out.paper import words
 from gradevol.out.paper.key import key_block, north_block, strip_block
 from gradevol.out.paper.labels import draw_labels
 from gradevol.out.paper.layout import BELOW_MAP, Layout, lay_out
-from gradevol.out.paper.marks import find_marks, say_marked
 from gradevol.out.paper.paper import (
     MARGIN,
     PAPERS,
@@ -22,7 +21,6 @@ from gradevol.out.paper.paper import (
 from gradevol.out.paper.plan import draw_ground, open_plan
 from gradevol.out.paper.signature import signature_block
 from gradevol.out.paper.type import LINE, SIZE, Block, Item, Typesetter, split
-from gradevol.out.paper.works import WorkLine, list_works
 from gradevol.out.pictures.sheet import Sheet
 
 #: Sizes of the title, points, and lines it may have; a long one is smaller.
@@ -34,9 +32,7 @@ _DETAIL = ((10, 4), (8, 3), (6, 2), (5, 1), (3, 0))
 _GOOD = 0.8
 
 
-def write_sheet(
-    path: Path, view: dict[str, Any], result: Result, *, paper: str | None = None
-) -> None:
+def write_sheet(path: Path, answer: Answer, *, paper: str | None = None) -> None:
     """
     Write the sheet.
 
@@ -44,23 +40,19 @@ def write_sheet(
     ----------
     path : Path
         Of the PDF.
-    view, result, paper
+    answer, paper
         As for `draw_sheet`.
     """
-    sheet = draw_sheet(view, result, paper=paper)
-    write_pdf(sheet, path, title=view["title"] or "Base check")
+    write_pdf(draw_sheet(answer, paper=paper), path, title=answer.title or "Base check")
 
 
-def draw_sheet(view: dict[str, Any], result: Result, *, paper: str | None = None) -> Sheet:
+def draw_sheet(answer: Answer, *, paper: str | None = None) -> Sheet:
     """
     Draw the sheet.
 
     Parameters
     ----------
-    view : dict
-        From `present`: places in words, notes, the interval.
-    result : Result
-        The same result; its measures are said as a tape shows them.
+    answer : Answer
     paper : {"letter", "a4"} or None
         None: A4 for metric jobs, letter for others.
 
@@ -69,28 +61,27 @@ def draw_sheet(view: dict[str, Any], result: Result, *, paper: str | None = None
     Sheet
         In black and greys.
     """
-    size = PAPERS[paper or choose_paper(result.units)]
-    works = list_works(view, result)
+    size = PAPERS[paper or choose_paper(answer.units)]
+    drawing = answer.drawing
     scratch = Typesetter(Sheet.blank(1, 1))
-    title, title_size = _wrap_title(scratch, view["title"] or "Base check", size[0])
+    title, title_size = _wrap_title(scratch, answer.title or "Base check", size[0])
     head = 0.2 + _TITLE_LINE * len(title) + 0.06
-    low, high = result.slab.edge.min(axis=0), result.slab.edge.max(axis=0)
-    ground = (float(high[0] - low[0]), float(high[1] - low[1]))
-    layout, detail = _fit(size, ground, head, scratch, view=view, result=result, works=works)
+    width, height = drawing.slab.size.tolist()
+    ground = (width, height)
+    layout, detail = _fit(size, ground, head, scratch, answer)
     sheet = Sheet.blank(layout.width, layout.height)
     type_ = Typesetter(sheet, scratch.widths)
-    _draw_head(type_, layout, title, title_size, result)
+    _draw_head(type_, layout, title, title_size, answer)
     _keep_within(sheet, layout.map)
-    chart = open_plan(sheet, result, scale=layout.scale, corner=layout.corner_of(ground))
-    marks = find_marks(result, layout.scale)
+    chart = open_plan(sheet, drawing, scale=layout.scale, corner=layout.corner_of(ground))
+    marking = choose_marking(drawing.markings, layout.scale)
     tick = draw_ground(chart)
-    drawn = draw_labels(chart, marks, works[: detail[0]])
-    said = split(say_marked(marks, drawn))
+    said = split(say_marked(marking, draw_labels(chart, marking, most=detail[0])))
     lines = type_.wrap(said, layout.map.wide, most=2)
     foot = layout.map.bottom + (0.24 if len(lines) == 1 else 0.29)  # off the heading below
     for number, line in enumerate(lines):
         type_.write(layout.map.left, foot - LINE * number, line)
-    blocks = _list_blocks(type_, view, result, works, detail=detail, scale=layout.scale, tick=tick)
+    blocks = _list_blocks(type_, answer, detail=detail, scale=layout.scale, tick=tick)
     for place in layout.places:
         blocks[place.block].draw(place.left, place.top, place.wide)
     take_colour_out(sheet)
@@ -127,16 +118,12 @@ def _fit(
     ground: tuple[float, float],
     head: float,
     type_: Typesetter,
-    *,
-    view: dict[str, Any],
-    result: Result,
-    works: list[WorkLine],
+    answer: Answer,
 ) -> tuple[Layout, tuple[int, int]]:
     """Find the layout, with as many words as leave the map large enough to be read."""
 
     def place(detail: tuple[int, int]) -> Layout | None:
-        blocks = _list_blocks(type_, view, result, works, detail=detail)
-        return lay_out(paper, ground, blocks, head=head)
+        return lay_out(paper, ground, _list_blocks(type_, answer, detail=detail), head=head)
 
     fewest = place(_DETAIL[-1])
     if fewest is None:
@@ -150,29 +137,27 @@ def _fit(
 
 def _list_blocks(
     type_: Typesetter,
-    view: dict[str, Any],
-    result: Result,
-    works: list[WorkLine],
+    answer: Answer,
     *,
     detail: tuple[int, int],
     scale: float = 0.0,
     tick: float | None = 1.0,
 ) -> list[Block]:
     """Blocks, the most important first."""
-    big, figures = words.list_figures(result)
+    big, figures = words.list_figures(answer.topics)
     fixes, notes = detail
     blocks = [
         _figures_block(type_, big, figures),
-        type_.set_block("Fix list", words.list_fixes(works, result, most=fixes)),
-        key_block(type_, result, tick=tick, has_works=bool(works)),
-        north_block(type_.sheet, result, scale),
-        type_.set_block("Not measured", words.list_unmeasured(result)),
+        type_.set_block("Fix list", words.list_fixes(answer.topics, most=fixes)),
+        key_block(type_, answer.drawing, tick=tick),
+        north_block(type_.sheet, answer.drawing, scale),
+        type_.set_block("Not measured", words.list_unmeasured(answer.topics)),
     ]
-    if notes and (items := words.list_notes(view, most=notes)):
+    if notes and (items := words.list_notes(answer.topics, most=notes)):
         blocks.append(type_.set_block("Notes", items))
-    blocks.append(signature_block(type_, result.credits))
-    blocks.append(type_.set_block("Bear in mind", words.list_cautions()))
-    if not result.units.is_metric:
+    blocks.append(signature_block(type_, answer.tree.survey.credits))
+    blocks.append(type_.set_block("Before you rely on this", words.list_cautions()))
+    if not answer.units.is_metric:
         blocks.append(strip_block(type_))
     return blocks
 
@@ -195,13 +180,13 @@ def _draw_head(
     layout: Layout,
     title: list[list[tuple[str, bool]]],
     size: float,
-    result: Result,
+    answer: Answer,
 ) -> None:
     """Write the title, and beside it a box for the day of the shots."""
     sheet = type_.sheet
     top = layout.height - MARGIN
     room = layout.width - 2 * MARGIN - _DATE - 0.1
-    said = [f"BASE CHECK before the pour. {survey}" for survey in says_of_survey(result)]
+    said = [f"BASE CHECK before the pour. {survey}" for survey in words.say_survey(answer.topics)]
     # what is said of the survey gives way to the box
     head = next((text for text in said if type_.measure(text, SIZE) <= room), said[-1])
     sheet.write(MARGIN, top - 0.07, head, size=SIZE)
@@ -209,24 +194,11 @@ def _draw_head(
         type_.write(MARGIN, top - 0.29 - _TITLE_LINE * number, line, size=size)
     right = layout.width - MARGIN
     sheet.box(right - _DATE, top - 0.33, _DATE, 0.33, edgecolor="black", linewidth=1.0)
-    date = result.credits.date
+    credits = answer.tree.survey.credits
+    date = credits.date if credits is not None else None
     sheet.write(right - _DATE + 0.06, top - 0.165, "Shot on", size=SIZE, colour="black")
     if date:
         line = type_.wrap(split(date, bold=True), _DATE - 0.7, most=1)[0]
         type_.write(right - _DATE + 0.62, top - 0.165, line)
     below = top - 0.2 - _TITLE_LINE * len(title)
     sheet.lines([np.array([(MARGIN, below), (right, below)])], width=1.4, colour="black", layer=1)
-
-
-def says_of_survey(result: Result) -> list[str]:
-    """Say what the sheet rests on, in a few words and in fewer."""
-    survey = result.survey
-    points = "shots" if survey.ids else "points"
-    within = np.floor(1000 * result.coverage + 1e-6) / 10
-    method = "" if survey.method == points else f" ({survey.method})"
-    count = f"{survey.count:,} {points}"
-    return [
-        f"{count}{method}, {within:g} % of the slab within them.",
-        f"{count}, {within:g} % of the slab within them.",
-        f"{count} on {within:g} % of the slab.",
-    ]

@@ -2,8 +2,8 @@
 
 import numpy as np
 
+from gradevol.answer.tree.survey import CreditsData
 from gradevol.out.paper.type import LINE, Block, Typesetter, split
-from gradevol.site.metadata import Credits
 
 HEADING = "Who measured, who checked"
 _ROW, _HEAD = 0.225, LINE + 0.06
@@ -11,13 +11,14 @@ _ROW, _HEAD = 0.225, LINE + 0.06
 _WIDE = 5.0
 
 
-def signature_block(type_: Typesetter, measured: Credits) -> Block:
+def signature_block(type_: Typesetter, measured: CreditsData | None) -> Block:
     """Return the box: what the job says is printed, the rest are lines to fill by hand."""
+    told = measured or CreditsData()
     rows: tuple[tuple[str, str], ...] = (
-        ("Measured by", measured.by),
-        ("Date and time", measured.date),
-        ("Instrument", measured.instrument),
-        ("Benchmark and closure", measured.benchmark),
+        ("Measured by", told.by or ""),
+        ("Date and time", told.date or ""),
+        ("Instrument", told.instrument or ""),
+        ("Benchmark and closure", told.benchmark or ""),
         ("Rain, traffic since", ""),
         ("Checked by, date", ""),
         ("Signature", ""),

@@ -54,6 +54,14 @@ def list_notes(topics: Sequence[Topic], *, most: int) -> list[Item]:
     return items
 
 
+def say_survey(topics: Sequence[Topic]) -> list[str]:
+    """Say what the sheet rests on, in full and in fewer words."""
+    told = [topic.statements[0] for topic in _pick(topics, ("survey",))]
+    return [
+        f"{words}." for said in told for words in dict.fromkeys(map(str, (said.full, said.short)))
+    ]
+
+
 def list_cautions() -> list[Item]:
     """List the cautions that go with every answer."""
     return [Item(VOID), *(Item(caution) for caution in CAUTIONS)]
@@ -88,7 +96,9 @@ def _item(said: Statement, topic: Topic) -> Item:
 def _line_of_work(said: Statement) -> Item:
     lead = f"{'Must: ' if said.is_must else ''}{said.painted}"
     parts = [str(said.short), said.where, said.size]
-    told = [part for number, part in enumerate(parts) if part and part not in "; ".join(parts[:number])]
+    told = [
+        part for number, part in enumerate(parts) if part and part not in "; ".join(parts[:number])
+    ]
     return Item(_ended("; ".join(told)), lead=lead, number=int(said.mark), most=6)
 
 

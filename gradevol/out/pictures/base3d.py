@@ -11,10 +11,11 @@ from typing import Any, TypeAlias
 
 import numpy as np
 
-from gradevol.answer.result import Result
+from gradevol.answer.drawing import Drawing
+from gradevol.answer.drawing.bands import Bands
 from gradevol.ground.arrays import AnyArray, FloatArray
 from gradevol.out.pictures import key
-from gradevol.out.pictures.bands import Bands, choose_bands
+from gradevol.out.pictures.colours import shades
 from gradevol.out.pictures.layout import HEAD
 from gradevol.out.pictures.plain3d import MOST, draw_plain
 from gradevol.out.pictures.sheet import DPI, Sheet
@@ -49,7 +50,7 @@ TOO_SLOW = (
 
 
 def draw_base3d(
-    result: Result,
+    drawing: Drawing,
     path: Path,
     *,
     run: Run = subprocess.run,
@@ -60,7 +61,7 @@ def draw_base3d(
 
     Parameters
     ----------
-    result : Result
+    drawing : Drawing
     path : Path
         Of the PNG.
     run : callable
@@ -73,30 +74,24 @@ def draw_base3d(
     str or None
         A sentence for the user where a plainer drawing had to do.
     """
-    bands = choose_bands(result)
-    scene = build_scene(result, most=MOST_RENDERED)
+    scene = build_scene(drawing, most=MOST_RENDERED)
     view = choose_view(scene)
-    page = lay_out_view(scene, view, key.scale_size(bands))
-    picture, sentence = _render(scene, view, bands, page, run)
+    page = lay_out_view(scene, view, key.scale_size(drawing))
+    packed = pack_scene(scene, view, drawing.bands, page)
+    picture, sentence = _render(packed, run)
     sheet = Sheet.blank(page.width, page.height)
     if picture is not None:
         sheet.image(picture[::-1], (page.left, page.right, page.bottom, page.top), smooth=True)
     else:
-        plainer = build_scene(result, most=MOST, is_even=True)
-        draw_plain(sheet, plainer, view, bands, on_paper=page.on_paper)
-    annotate(sheet, page, view, scene, result)
-    key.draw_scale(sheet, (page.right + 0.1, page.height - HEAD - 0.15), bands, result)
+        plainer = build_scene(drawing, most=MOST, is_even=True)
+        draw_plain(sheet, plainer, view, drawing.bands, on_paper=page.on_paper)
+    annotate(sheet, page, view, scene, drawing)
+    key.draw_scale(sheet, (page.right + 0.1, page.height - HEAD - 0.15), drawing)
     sheet.save(path, dpi=dpi)
     return sentence
 
 
-def _render(
-    scene: Scene,
-    view: View,
-    bands: Bands,
-    page: ViewPage,
-    run: Run,
-) -> tuple[AnyArray | None, str | None]:
+def _render(packed: dict[str, Any], run: Run) -> tuple[AnyArray | None, str | None]:
     """Picture (rows, columns, 3) of the renderer, or why there is none."""
     if importlib.util.find_spec("pyvista") is None:
         return None, NOT_INSTALLED
@@ -105,7 +100,7 @@ def _render(
     script = Path(__file__).with_name("base3d_scene.py")
     with tempfile.TemporaryDirectory(prefix="gradevol-") as folder:
         arrays, picture = Path(folder) / "scene.npz", Path(folder) / "picture.png"
-        np.savez(arrays, **pack_scene(scene, view, bands, page))
+        np.savez(arrays, **packed)
         sentence = _start(run, [str(script), str(arrays), str(picture)])
         if sentence is not None:
             return None, sentence
@@ -154,7 +149,7 @@ def pack_scene(scene: Scene, view: View, bands: Bands, page: ViewPage) -> dict[s
     focus = seen[0] * view.right + seen[1] * view.up
     lines = [(_HEAVY, ring) for ring in scene.top_rings]
     lines += [(_LIGHT, line) for line in (*scene.base_rings, *scene.posts)]
-    steps = np.rint(255 * bands.colours).astype(np.uint8)
+    steps = np.rint(255 * shades(len(bands.levels) - 1)).astype(np.uint8)
     window = np.array([page.right - page.left, page.top - page.bottom]) * DPI
     return {
         "faces": moved(scene.faces),

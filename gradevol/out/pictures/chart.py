@@ -1,21 +1,18 @@
 """The map on a sheet: the ground's metres to the paper's inches, and the thickness upon it."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
-import shapely
 
-from gradevol.answer.result import Result
-from gradevol.ground.arrays import FloatArray
-from gradevol.measures.contours import trace_level
-from gradevol.out.pictures.bands import Bands, say_level
-from gradevol.out.pictures.sampling import average, faces_between, sample
+from gradevol.answer.drawing import Drawing
+from gradevol.answer.drawing.sampling import sample
+from gradevol.ground.arrays import BoolArray, FloatArray
+from gradevol.out.pictures import styles
+from gradevol.out.pictures.colours import paint
+from gradevol.out.pictures.hatching import close, holds
 from gradevol.out.pictures.sheet import DPI, Sheet
 
-#: Triangles smaller than this on paper make lines that can't be read: means are drawn, in.
-_LEAST_TRIANGLE = 0.05
-#: Side of the squares of those means, in.
-MEAN_OVER = 0.1
 #: A line of the design this many times as long as the slab's edges is that of a base on grade.
 _NOISE = 2.5
 #: Labels of one level stand this far apart, in.
@@ -30,63 +27,43 @@ class Chart:
     Attributes
     ----------
     sheet : Sheet
-    result : Result
-    bands : Bands
+    drawing : Drawing
     scale : float
         Inches to a metre.
     corner : (2,) array of float
         South-west corner of the map on paper, in.
-    origin : (2,) array of float
-        The same on the ground, about the job's origin, m.
-    corners : (k, 3, 2) array of float
-        Triangles that are drawn, m: the field's own, or those between means.
-    value : (k, 3) array of float
-        Thickness at their corners, m.
-    is_mean : bool
-        Whether means are drawn.
     """
 
     sheet: Sheet
-    result: Result
-    bands: Bands
+    drawing: Drawing
     scale: float
     corner: FloatArray
-    origin: FloatArray
-    corners: FloatArray
-    value: FloatArray
-    is_mean: bool
+
+    @property
+    def origin(self) -> FloatArray:
+        """The south-west corner on the ground, (2,), m."""
+        return np.asarray(self.drawing.slab.edge.min(axis=0))
 
     def on_paper(self, places: FloatArray) -> FloatArray:
         """Places on the ground, m, to paper, in."""
-        return np.asarray(self.corner + (np.asarray(places)[..., :2] - self.origin) * self.scale)
+        return np.asarray(self.corner + (places - self.origin) * self.scale)
 
-    def rings_on_paper(self, shape: shapely.Geometry) -> list[FloatArray]:
-        """Rings of an area on the ground, outer ones one way round and holes the other, in."""
-        oriented = shapely.orient_polygons(shape)
-        parts = [part for part in shapely.get_parts(oriented) if part.area > 0]
-        return [
-            self.on_paper(shapely.get_coordinates(ring)[:-1])
-            for part in parts
-            for ring in shapely.get_rings(part)
-        ]
+    def all_on_paper(self, paths: Sequence[FloatArray]) -> list[FloatArray]:
+        """Lines or rings (n, 2) on the ground, m, to paper, in."""
+        return [self.on_paper(path) for path in paths]
 
-    def level_lines(self, level: float) -> list[FloatArray]:
-        """Lines of one thickness, m, on paper, in."""
-        return [self.on_paper(path) for path in trace_level(self.corners, self.value, level)]
+    def is_on_slab(self, places: FloatArray) -> BoolArray:
+        """Whether places on paper (..., 2), in, lie on the slab."""
+        return holds(self.drawing.slab.rings, (places - self.corner) / self.scale + self.origin)
 
+    def is_near(self, places: FloatArray, reach: float) -> BoolArray:
+        """Whether places on paper (n, 2), in, lie on the map or within `reach` of it."""
+        high = self.corner + self.drawing.slab.size * self.scale
+        return np.asarray(((places > self.corner - reach) & (places < high + reach)).all(axis=1))
 
-def open_chart(
-    sheet: Sheet, result: Result, bands: Bands, *, scale: float, corner: tuple[float, float]
-) -> Chart:
-    """Open a chart of the exact triangles, or of means where these are too small to see."""
-    field = result.field
-    corners, value = field.corners, field.thickness
-    is_mean = np.sqrt(result.slab.area / len(field.area)) * scale < _LEAST_TRIANGLE
-    if is_mean:
-        image = sample(corners, value, cell=1 / DPI / scale)
-        corners, value = faces_between(average(image, round(MEAN_OVER * DPI)))
-    low = result.slab.edge.min(axis=0)
-    return Chart(sheet, result, bands, scale, np.array(corner), low, corners, value, bool(is_mean))
+    def spacing(self, count: int) -> float:
+        """How far so many places on the slab are apart on paper, about, in."""
+        return float(np.sqrt(self.drawing.slab.area / max(1, count)) * self.scale)
 
 
 def draw_thickness(chart: Chart) -> list[tuple[str, FloatArray]]:
@@ -98,25 +75,22 @@ def draw_thickness(chart: Chart) -> list[tuple[str, FloatArray]]:
     list of (str, (n, 2) array of float)
         What each line should say, and where it runs, in; longest first.
     """
-    bands, sheet, slab = chart.bands, chart.sheet, chart.result.slab
-    image = sample(chart.corners, chart.value, cell=1 / DPI / chart.scale)
-    within = chart.rings_on_paper(slab.outline)
+    sheet, relief, bands = chart.sheet, chart.drawing.relief, chart.drawing.bands
+    within = chart.all_on_paper(chart.drawing.slab.rings)
+    image = sample(relief.corners, relief.thickness, cell=1 / DPI / chart.scale)
     west, east, south, north = image.extent
     low, high = chart.on_paper(np.array([(west, south), (east, north)]))
-    sheet.image(bands.paint(image.thickness), (low[0], high[0], low[1], high[1]), within=within)
+    sheet.image(paint(bands, image.thickness), (low[0], high[0], low[1], high[1]), within=within)
     named = []
-    for level in bands.levels:
-        paths = chart.level_lines(level)
-        if paths:
-            sheet.lines(paths, width=0.55, alpha=0.75, within=within)
-            named += [(say_level(level, chart.result.units), path) for path in paths]
-    design = chart.level_lines(slab.thickness)
-    if design:
-        # where the base lies on grade the line runs through its noise, and would hide the map
-        around = sum(_length(np.vstack([ring, ring[:1]])) for ring in within)
-        is_noise = sum(map(_length, design)) > _NOISE * around
-        width, casing = (0.9, 0.3) if is_noise else (1.7, 0.7)
-        sheet.lines(design, width=width, casing=casing, layer=3.2, within=within)
+    for text, lines in zip(bands.labels, relief.levels, strict=True):
+        paths = chart.all_on_paper(lines)
+        styles.LEVEL.draw(sheet, paths, within=within)
+        named += [(text, path) for path in paths]
+    design = chart.all_on_paper(relief.design)
+    # where the base lies on grade the line runs through its noise, and would hide the map
+    is_noise = sum(map(_length, design)) > _NOISE * sum(map(_length, close(within)))
+    style = styles.DESIGN_IN_NOISE if is_noise else styles.DESIGN
+    style.draw(sheet, design, within=within)
     return sorted(named, key=lambda line: -_length(line[1]))
 
 

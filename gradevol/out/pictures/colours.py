@@ -8,6 +8,7 @@ both.
 
 import numpy as np
 
+from gradevol.answer.drawing.bands import Bands
 from gradevol.ground.arrays import FloatArray
 
 #: Lines, text.
@@ -68,3 +69,11 @@ def shade(share: FloatArray) -> FloatArray:
 def shades(count: int) -> FloatArray:
     """Colours of `count` steps from thin to thick, (count, 3), sRGB, 0 to 1."""
     return shade(np.linspace(0, 1, count))
+
+
+def paint(bands: Bands, thickness: FloatArray) -> FloatArray:
+    """Colours of thicknesses, (..., 4), 0 to 1; see-through where not a number."""
+    number = np.searchsorted(bands.levels[1:-1], thickness, side="right")
+    opaque = np.isfinite(thickness).astype(float)
+    colours = shades(len(bands.levels) - 1)
+    return np.concatenate([colours[number], opaque[..., None]], axis=-1)

@@ -1,36 +1,140 @@
 """The key: the scale of thickness, the marks and their words, north and the bar of lengths."""
 
-import numpy as np
-import shapely
+from collections.abc import Callable, Collection, Mapping
+from dataclasses import dataclass
+from typing import TypeAlias
 
-from gradevol.answer.result import Result
+import numpy as np
+
+from gradevol.answer.drawing import Drawing
+from gradevol.answer.drawing.captions import key_of_ticks, say_unnamed
 from gradevol.ground.units import METRES
-from gradevol.out.pictures.bands import Bands, say_level
-from gradevol.out.pictures.colours import ALERT, INK, PAPER, SOFT_INK
-from gradevol.out.pictures.key_marks import SWATCH, Entry
-from gradevol.out.pictures.marks import hatch
+from gradevol.out.pictures import styles
+from gradevol.out.pictures.colours import ALERT, INK, PAPER, SOFT_INK, shades
+from gradevol.out.pictures.hatching import hatch
 from gradevol.out.pictures.sheet import Sheet
+from gradevol.out.pictures.shots import mark_removed, mark_retired
+from gradevol.out.pictures.styles import SWATCH, Dot, Stroke
+from gradevol.out.pictures.water import draw_arrow
+
+#: Draws a mark about a place on a sheet, in.
+Swatch: TypeAlias = Callable[[Sheet, float, float], None]
 
 SCALE_WIDTH, ENTRIES_WIDTH, NORTH_WIDTH = 2.0, 2.3, 1.9
 _STEP = 0.21
-_ROW = 0.2
+_ROW, _LINE = 0.2, 0.145
 _SIZE = 8.0
 #: A limit this near to the design or the least gives way to it, in.
 _TOO_NEAR = 0.04
 
 
-def scale_size(bands: Bands) -> tuple[float, float]:
+@dataclass(frozen=True, slots=True)
+class Entry:
+    """One line of the key: how its mark is drawn about a place, and what it means."""
+
+    draw: Swatch
+    words: str
+
+
+def _show_arrow(sheet: Sheet, x: float, y: float) -> None:
+    draw_arrow(sheet, np.array([x, y]), np.array([1.0, 0.0]))
+
+
+def _show_suspect(sheet: Sheet, x: float, y: float) -> None:
+    Dot(3.4).show(sheet, x - 0.05, y)
+    Dot(10, colour="none", edge=INK, edge_width=1.5).show(sheet, x - 0.05, y)
+    sheet.write(x + 0.06, y, "?", size=8.5, bold=True)
+
+
+def _show_ticks(sheet: Sheet, x: float, y: float) -> None:
+    Stroke(2.6).show(sheet, x, y - 0.03)
+    ticks = [np.array([(x + off, y - 0.03), (x + off, y + 0.05)]) for off in (-0.12, 0.0, 0.12)]
+    Stroke(0.7).draw(sheet, ticks)
+
+
+#: How marks of any map are drawn in its key.
+COMMON: Mapping[str, Swatch] = {
+    "later": Dot(4.6, "D").show,
+    "retired": lambda sheet, x, y: mark_retired(sheet, np.array([(x, y)])),
+    "next": styles.NEXT.show,
+    "suspect": _show_suspect,
+    "arrow": _show_arrow,
+    "thickening": styles.THICKENING.show,
+    "line": styles.LINE.show,
+    "ticks": _show_ticks,
+}
+#: Those of the map of thickness.
+ON_PLAN: Mapping[str, Swatch] = {
+    **COMMON,
+    "design": styles.DESIGN.show,
+    "thin": styles.THIN.show,
+    "least": styles.LEAST.show,
+    "high": styles.HIGH.show,
+    "low": styles.LOW.show,
+    "shot": Dot(3.4).show,
+    "removed": lambda sheet, x, y: mark_removed(
+        sheet, np.array([(x + a, y) for a in (-0.08, 0, 0.08)])
+    ),
+    "flat": styles.FLAT.show,
+    "pond": styles.POND.show,
+    "beyond": styles.BEYOND.show,
+    "cover": styles.COVER.show,
+    "means": lambda *_: None,
+}
+
+
+def list_entries(
+    drawing: Drawing,
+    swatches: Mapping[str, Swatch],
+    *,
+    tick: float | None,
+    unnamed: int = 0,
+    hidden: Collection[str] = (),
+    is_short: bool = False,
+) -> list[Entry]:
+    """
+    List the marks that a map shows, and what they mean.
+
+    Parameters
+    ----------
+    drawing : Drawing
+    swatches : mapping of str to callable
+        How the map's marks are drawn; others are not listed.
+    tick : float or None
+        Spacing of the ticks along the sides, m; None where there are none.
+    unnamed : int
+        Shots without a number beside them.
+    hidden : collection of str
+        Marks that found no room.
+    is_short : bool
+        Whether they are said in short.
+    """
+    entries = [*drawing.captions.key]
+    if tick is not None:
+        entries.append(key_of_ticks(tick, drawing.units))
+    entries.sort(key=lambda entry: entry.mark == "means")  # words alone come last
+    unnumbered = {"shot": say_unnamed(unnamed)}
+    return [
+        Entry(
+            swatches[entry.mark],
+            (entry.short if is_short else entry.words) + unnumbered.get(entry.mark, ""),
+        )
+        for entry in entries
+        if entry.mark in swatches and entry.mark not in hidden
+    ]
+
+
+def scale_size(drawing: Drawing) -> tuple[float, float]:
     """Width and height of the scale, in."""
-    return SCALE_WIDTH, 0.42 + _STEP * len(bands.colours)
+    return SCALE_WIDTH, 0.42 + _STEP * (len(drawing.bands.levels) - 1)
 
 
-def draw_scale(sheet: Sheet, corner: tuple[float, float], bands: Bands, result: Result) -> None:
+def draw_scale(sheet: Sheet, corner: tuple[float, float], drawing: Drawing) -> None:
     """Draw the scale of thickness below its heading, with the design and the least on it."""
     x, top = corner
-    units, slab = result.units, result.slab
-    unit = "mm" if units.is_metric else "in"
-    sheet.write(x, top - 0.08, f"Thickness, {unit}", size=9, bold=True)
-    count = len(bands.colours)
+    slab, bands, captions = drawing.slab, drawing.bands, drawing.captions
+    sheet.write(x, top - 0.08, captions.scale, size=9, bold=True)
+    count = len(bands.levels) - 1
     bottom = top - 0.36 - _STEP * count
     left, wide = x + 0.02, 0.36
 
@@ -38,21 +142,20 @@ def draw_scale(sheet: Sheet, corner: tuple[float, float], bands: Bands, result: 
         first, last = bands.levels[[0, -1]]
         return float(bottom + _STEP * count * (level - first) / (last - first))
 
-    for number, colour in enumerate(bands.colours):
+    for number, colour in enumerate(shades(count)):
         sheet.box(left, bottom + number * _STEP, wide, _STEP, facecolor=colour, zorder=2)
-    least, design = height(slab.least_thickness), height(slab.thickness)
-    thin = shapely.box(left, bottom, left + wide, least)
-    if thin.area > 0:
-        sheet.lines(hatch(thin), width=0.8)
+    least, design = height(slab.least), height(slab.design)
+    ends = np.array([(left, bottom), (left + wide, bottom), (left + wide, least), (left, least)])
+    sheet.lines(hatch([ends], styles.THIN.spacing), width=0.8)
     sheet.box(left, bottom, wide, _STEP * count, edgecolor=INK, linewidth=0.9, zorder=4)
-    marks = [(design, f"{_exact(slab.thickness, result)} design", INK, 2.2)]
+    marks = [(design, captions.design_limit, INK, 2.2)]
     if design - least > 0.01:
-        marks.append((least, f"{_exact(slab.least_thickness, result)} least", ALERT, 1.9))
+        marks.append((least, captions.least_limit, ALERT, 1.9))
     heights = [height(level) for level in bands.levels]
-    for level, at in zip(bands.levels, heights, strict=True):
+    for text, at in zip(bands.labels, heights, strict=True):
         sheet.lines([np.array([(left, at), (left + wide, at)])], width=0.5, alpha=0.8, layer=3)
         if all(abs(at - mark[0]) > 2 * _TOO_NEAR for mark in marks):
-            sheet.write(left + wide + 0.17, at, say_level(level, units), size=_SIZE)
+            sheet.write(left + wide + 0.17, at, text, size=_SIZE)
     low = np.inf
     for at, words, colour, width in marks:
         # beside the limits where it is none of them; never on the design's own words
@@ -70,14 +173,9 @@ def draw_scale(sheet: Sheet, corner: tuple[float, float], bands: Bands, result: 
             sheet.write(left + wide + 0.66, at, words, size=7, colour=SOFT_INK)
 
 
-def _exact(metres: float, result: Result) -> str:
-    """A stated thickness without its unit."""
-    return result.units.say_thickness(metres).rsplit(" ", 1)[0]
-
-
 def entries_size(sheet: Sheet, entries: list[Entry]) -> tuple[float, float]:
     """Width and height of the marks' key, in."""
-    lines = sum(max(1, len(_wrapped(sheet, entry))) * 0.145 + _ROW - 0.145 for entry in entries)
+    lines = sum(len(_wrapped(sheet, entry)) * _LINE + _ROW - _LINE for entry in entries)
     return ENTRIES_WIDTH, lines + 0.05
 
 
@@ -92,10 +190,8 @@ def draw_entries(sheet: Sheet, corner: tuple[float, float], entries: list[Entry]
     for entry in entries:
         entry.draw(sheet, x + SWATCH / 2, y)
         for number, line in enumerate(_wrapped(sheet, entry)):
-            if number:
-                y -= 0.145
-            sheet.write(x + SWATCH + 0.1, y, line, size=_SIZE)
-        y -= _ROW
+            sheet.write(x + SWATCH + 0.1, y - number * _LINE, line, size=_SIZE)
+        y -= number * _LINE + _ROW
 
 
 def north_size() -> tuple[float, float]:
@@ -103,33 +199,22 @@ def north_size() -> tuple[float, float]:
     return NORTH_WIDTH, 0.75
 
 
-def draw_north(sheet: Sheet, corner: tuple[float, float], result: Result, scale: float) -> None:
+def draw_north(sheet: Sheet, corner: tuple[float, float], drawing: Drawing, scale: float) -> None:
     """Draw a bar of a round length and an arrow to the north; `scale` in inches a metre."""
     x, top = corner
-    units = result.units
-    unit = METRES[units.length]
+    unit = METRES[drawing.units.length]
     rounds = [k * 10.0**power for power in range(-1, 4) for k in (1, 2, 4, 5)]
     long = max((r for r in sorted(rounds) if r * unit * scale <= 1.25), default=rounds[0])
     wide = long * unit * scale
     y = top - 0.48
     for number in range(4):
         colour = INK if number % 2 == 0 else PAPER
-        sheet.box(
-            x + 0.05 + number * wide / 4,
-            y,
-            wide / 4,
-            0.07,
-            facecolor=colour,
-            edgecolor=INK,
-            linewidth=0.8,
-        )
+        left = x + 0.05 + number * wide / 4
+        sheet.box(left, y, wide / 4, 0.07, facecolor=colour, edgecolor=INK, linewidth=0.8)
     for share in (0.0, 0.5, 1.0):
-        sheet.write(
-            x + 0.05 + share * wide, y - 0.1, f"{share * long:g}", size=7.5, across="center"
-        )
-    sheet.write(
-        x + 0.05, y + 0.17, f"{units.length.replace('us-ft', 'ft')} on the ground", size=7.5
-    )
+        at = x + 0.05 + share * wide
+        sheet.write(at, y - 0.1, f"{share * long:g}", size=7.5, across="center")
+    sheet.write(x + 0.05, y + 0.17, drawing.captions.bar, size=7.5)
     east = x + NORTH_WIDTH - 0.2
     arrow = np.array([(0, 0.42), (0.1, 0), (0, 0.08), (-0.1, 0)]) + np.array([east, top - 0.66])
     sheet.fill([arrow], facecolor=INK)

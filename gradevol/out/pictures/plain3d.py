@@ -4,9 +4,9 @@ from typing import Any
 
 import numpy as np
 
+from gradevol.answer.drawing.bands import Bands
 from gradevol.ground.arrays import FloatArray
-from gradevol.out.pictures.bands import Bands
-from gradevol.out.pictures.colours import SOFT_INK, TOP_GREY
+from gradevol.out.pictures.colours import SOFT_INK, TOP_GREY, paint
 from gradevol.out.pictures.sheet import Sheet
 from gradevol.out.pictures.view3d import Scene, View
 
@@ -30,7 +30,7 @@ def draw_plain(sheet: Sheet, scene: Scene, view: View, bands: Bands, *, on_paper
     """
     stretched = view.stretch(scene.faces)
     order = np.argsort(-(stretched.mean(axis=1) @ view.forward))
-    colours = bands.paint(scene.thickness.mean(axis=1))[:, :3] * _light(stretched)[:, None]
+    colours = paint(bands, scene.thickness.mean(axis=1))[:, :3] * _light(stretched)[:, None]
     under = [on_paper(view.project(ring)) for ring in scene.base_rings]
     over = [on_paper(view.project(ring)) for ring in scene.top_rings]
     sheet.faces(on_paper(view.project(scene.faces))[order], colours[order], within=under)

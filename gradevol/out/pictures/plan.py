@@ -4,47 +4,55 @@ from pathlib import Path
 
 import numpy as np
 
-from gradevol.answer.result import Result
-from gradevol.out.pictures import key, key_marks, marks, shots, water
-from gradevol.out.pictures.bands import choose_bands
-from gradevol.out.pictures.chart import MEAN_OVER, draw_thickness, label_lines, open_chart
-from gradevol.out.pictures.layout import lay_out
+from gradevol.answer.drawing import Drawing
+from gradevol.out.pictures import key, marks, shots, water
+from gradevol.out.pictures.chart import Chart, draw_thickness, label_lines
+from gradevol.out.pictures.layout import Layout, lay_out
 from gradevol.out.pictures.sheet import DPI, Sheet
 from gradevol.out.pictures.sides import draw_edge
 from gradevol.out.pictures.words import draw_foot, draw_head
 
+#: Room in the key for what is said of means: a slab's sheet does not turn over for them, in.
+_MEANS = 0.345
 
-def draw_plan(result: Result, path: Path, *, dpi: int = DPI) -> None:
+
+def draw_plan(drawing: Drawing, path: Path, *, dpi: int = DPI) -> None:
     """
     Draw the plan: thickness, spots, shots, and what a crew tapes from.
 
     Parameters
     ----------
-    result : Result
+    drawing : Drawing
     path : Path
         Of the PNG.
     dpi : int
         Dots an inch; the sheet is at most ten inches long.
     """
-    bands = choose_bands(result)
-    low, high = result.slab.edge.min(axis=0), result.slab.edge.max(axis=0)
-    width, height = (high - low).tolist()
-    scratch = Sheet.blank(1, 1)
-    is_beyond = not bool(result.field.is_surveyed.all())
-    drainage = result.drainage
-    fullest = key_marks.list_entries(
-        result,
-        is_beyond=is_beyond,
-        is_marked=bool(result.thin.listed),
-        shots=key_marks.Shown(1, len(result.survey.ids), len(shots.find_retired(result))),
-        water=(drainage is not None, drainage is not None),
-        tick=1.0,
-        mean=0.1,
-    )
-    blocks = (key.scale_size(bands), key.entries_size(scratch, fullest), key.north_size())
-    layout = lay_out((width, height), blocks)
+    layout = _lay_out(drawing)
     sheet = Sheet.blank(layout.width, layout.height)
-    chart = open_chart(sheet, result, bands, scale=layout.scale, corner=layout.map_corner)
+    chart = Chart(sheet, drawing, layout.scale, np.array(layout.map_corner))
+    entries = _draw_map(chart)
+    draw_head(sheet, drawing.title, drawing.captions.facts)
+    key.draw_scale(sheet, layout.blocks[0], drawing)
+    key.draw_entries(sheet, layout.blocks[1], entries)
+    key.draw_north(sheet, layout.blocks[2], drawing, layout.scale)
+    draw_foot(sheet)
+    sheet.save(path, dpi=dpi)
+
+
+def _lay_out(drawing: Drawing) -> Layout:
+    """Lay the sheet out for the longest key that the map may want."""
+    longest = key.list_entries(drawing, key.ON_PLAN, tick=1.0, unnamed=len(drawing.shots.names))
+    wide, high = key.entries_size(Sheet.blank(1, 1), longest)
+    if drawing.relief.square is None:
+        high += _MEANS
+    width, height = drawing.slab.size.tolist()
+    blocks = (key.scale_size(drawing), (wide, high), key.north_size())
+    return lay_out((width, height), blocks)
+
+
+def _draw_map(chart: Chart) -> list[key.Entry]:
+    """Draw the map, from the ground up; returns the key of what it shows."""
     named = draw_thickness(chart)
     marks.draw_beyond(chart)
     tick = draw_edge(chart)
@@ -52,41 +60,23 @@ def draw_plan(result: Result, path: Path, *, dpi: int = DPI) -> None:
     retired = shots.draw_retired(chart)
     shots.draw_next(chart)
     drawn = shots.draw_shots(chart)
-    if drawn:
-        shots.take_shots(chart)
     shots.draw_removed(chart)
     marks.draw_cast_in(chart)
+    marks.label_covers(chart)
     spots = marks.draw_spots(chart)
     is_marked = marks.label_spots(chart)
     shots.label_suspects(chart)
     water.label_flat(chart)
     unnamed = shots.label_shots(chart)
     label_lines(chart, named)
-    entries = key_marks.list_entries(
-        result,
-        is_beyond=is_beyond,
-        is_marked=is_marked,
-        shots=key_marks.Shown(drawn, unnamed, retired),
-        water=(water.draw_arrows(chart, around=spots) > 0, has_flat),
-        tick=tick,
-        mean=MEAN_OVER / chart.scale if chart.is_mean else None,
-    )
-    draw_head(sheet, result.title, say_facts(result))
-    key.draw_scale(sheet, layout.blocks[0], bands, result)
-    key.draw_entries(sheet, layout.blocks[1], entries)
-    key.draw_north(sheet, layout.blocks[2], result, layout.scale)
-    draw_foot(sheet)
-    sheet.save(path, dpi=dpi)
-
-
-def say_facts(result: Result) -> str:
-    """Say what the picture shows and what it rests on, in two sentences."""
-    units = result.units
-    count = result.survey.count
-    what = "points of a cloud" if not result.survey.ids else "shots"
-    return (
-        f"Thickness of concrete over the base as surveyed. {count:,} {what} "
-        f"cover {np.floor(1000 * result.coverage + 1e-6) / 10:g} % of the slab. "
-        f"Least {units.say_thickness(result.thickness.min, down=True)}, "
-        f"mean {units.say_thickness(result.thickness.mean)}."
-    )
+    arrows = water.draw_arrows(chart, around=spots)
+    is_there = {
+        "least": is_marked,
+        "shot": drawn,
+        "later": drawn,
+        "retired": retired,
+        "flat": has_flat,
+        "arrow": arrows,
+    }
+    hidden = [mark for mark, there in is_there.items() if not there]
+    return key.list_entries(chart.drawing, key.ON_PLAN, tick=tick, unnamed=unnamed, hidden=hidden)

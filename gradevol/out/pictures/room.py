@@ -1,5 +1,6 @@
 """The room that is left for words on a sheet."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 from itertools import pairwise
 
@@ -52,6 +53,16 @@ class Room:
         """Keep words off a turned rectangle about (x, y), in and degrees."""
         row, column, _ = self._squares(x, y, wide, high, angle)
         self.taken[row, column] = True
+
+    def find(
+        self, places: Sequence[tuple[float, float, float]], wide: float, high: float
+    ) -> tuple[float, float, float] | None:
+        """Take the first of the places (x, y, in, and an angle) with room; None where none has."""
+        for x, y, angle in places:
+            if self.is_free(x, y, wide, high, angle):
+                self.take(x, y, wide, high, angle)
+                return x, y, angle
+        return None
 
     def take_line(self, path: AnyArray) -> None:
         """Keep words off a line, in."""

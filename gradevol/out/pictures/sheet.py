@@ -4,7 +4,7 @@ import warnings
 from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Any
+from typing import Any, TypeAlias
 
 import numpy as np
 
@@ -16,6 +16,8 @@ from gradevol.out.pictures.room import Room
 #: Dots of ink an inch: ten inches are 1600.
 DPI = 160
 _POINT = 1 / 72
+#: Middle of something on paper, in, and its angle, degrees.
+Place: TypeAlias = tuple[float, float, float]
 
 
 @dataclass(frozen=True, slots=True)
@@ -259,7 +261,7 @@ class Sheet:
 
     def label(
         self,
-        places: Sequence[tuple[float, float, float]],
+        places: Sequence[Place],
         text: str,
         *,
         size: float = 8.0,
@@ -273,7 +275,6 @@ class Sheet:
         Parameters
         ----------
         places : sequence of (float, float, float)
-            Middle, in, and angle, degrees.
         text : str
             One line.
         size, bold, **style
@@ -287,9 +288,9 @@ class Sheet:
             Whether there was room.
         """
         wide, high = self.measure(text, size, bold=bold)
-        for x, y, angle in places:
-            if self.room.is_free(x, y, wide + 2 * pad, high + 2 * pad, angle):
-                self.room.take(x, y, wide + 2 * pad, high + 2 * pad, angle)
-                self.write(x, y, text, size=size, bold=bold, angle=angle, across="center", **style)
-                return True
-        return False
+        place = self.room.find(places, wide + 2 * pad, high + 2 * pad)
+        if place is None:
+            return False
+        x, y, angle = place
+        self.write(x, y, text, size=size, bold=bold, angle=angle, across="center", **style)
+        return True

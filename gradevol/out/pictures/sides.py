@@ -1,12 +1,12 @@
 """The slab's edge on the map: heavy, with the numbers of its sides and ticks to tape from."""
 
 import numpy as np
-import shapely
 
 from gradevol.ground.arrays import FloatArray
 from gradevol.ground.units import METRES
 from gradevol.out.pictures.chart import Chart
 from gradevol.out.pictures.colours import SOFT_INK
+from gradevol.out.pictures.hatching import close
 
 #: Ticks nearer than this run together, in.
 _LEAST_TICK = 0.055
@@ -29,21 +29,20 @@ def draw_edge(chart: Chart) -> float | None:
     float or None
         Spacing of the ticks, m; None where no side is long enough for any.
     """
-    slab, sheet, units = chart.result.slab, chart.sheet, chart.result.units
-    rings = [np.vstack([ring, ring[:1]]) for ring in chart.rings_on_paper(slab.outline)]
+    slab, sheet, units = chart.drawing.slab, chart.sheet, chart.drawing.units
+    rings = close(chart.all_on_paper(slab.rings))
+    (edge,) = close([chart.on_paper(slab.edge)])
     sheet.lines(rings, width=1.3, layer=4.7)
-    edge = chart.on_paper(np.vstack([slab.edge, slab.edge[:1]]))
     sheet.lines([edge], width=2.6, layer=4.8)
     for ring in (*rings, edge):
         sheet.room.take_line(ring)
     unit = METRES[units.length]
     steps = [step * unit for step in (_METRES if units.is_metric else _FEET)]
     step = next((s for s in steps if s * chart.scale >= _LEAST_TICK), steps[-1])
-    turn = 1.0 if shapely.LinearRing(slab.edge).is_ccw else -1.0
     sides = chart.on_paper(slab.sides)
-    ticked = [_draw_ticks(chart, side, step, turn) for side in sides]
+    ticked = [_draw_ticks(chart, side, step) for side in sides]
     for number, side in enumerate(sides, start=1):
-        _write_number(chart, number, side, turn)
+        _write_number(chart, number, side)
     return step if any(ticked) else None
 
 
@@ -56,10 +55,10 @@ def _directions(side: FloatArray, turn: float) -> tuple[float, FloatArray, Float
     return length, along, turn * np.array([along[1], -along[0]]), angle
 
 
-def _draw_ticks(chart: Chart, side: FloatArray, step: float, turn: float) -> bool:
+def _draw_ticks(chart: Chart, side: FloatArray, step: float) -> bool:
     """Ticks along one side from its first corner, some with their distance; whether it has any."""
-    sheet, units = chart.sheet, chart.result.units
-    length, along, out, angle = _directions(side, turn)
+    sheet, units = chart.sheet, chart.drawing.units
+    length, along, out, angle = _directions(side, chart.drawing.slab.turn)
     spacing = step * chart.scale
     if length < 2 * spacing:
         return False
@@ -77,15 +76,15 @@ def _draw_ticks(chart: Chart, side: FloatArray, step: float, turn: float) -> boo
     return True
 
 
-def _write_number(chart: Chart, number: int, side: FloatArray, turn: float) -> None:
+def _write_number(chart: Chart, number: int, side: FloatArray) -> None:
     """Number of one side just outside it, and what stands there where the job says so."""
-    names = chart.result.slab.side_names
-    length, along, out, angle = _directions(side, turn)
-    if length < (_NUMBERED if len(chart.result.slab.edge) <= _MANY else _NUMBERED_OF_MANY):
+    slab = chart.drawing.slab
+    length, along, out, angle = _directions(side, slab.turn)
+    if length < (_NUMBERED if len(slab.edge) <= _MANY else _NUMBERED_OF_MANY):
         return
     said = [f"side {number}"]
-    if number <= len(names) and names[number - 1]:
-        said.insert(0, f"side {number}: {names[number - 1]}")
+    if number <= len(slab.names) and slab.names[number - 1]:
+        said.insert(0, f"side {number}: {slab.names[number - 1]}")
     places = [
         (*(side[0] + share * length * along + off * out), angle)
         for off in (0.33, 0.4)

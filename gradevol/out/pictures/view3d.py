@@ -3,12 +3,12 @@
 from dataclasses import dataclass
 
 import numpy as np
-import shapely
 
-from gradevol.answer.result import Result
+from gradevol.answer.drawing import Drawing
+from gradevol.answer.drawing.field import DrawnField
+from gradevol.answer.drawing.sampling import Image, carry_on, faces_between, sample
+from gradevol.answer.drawing.shots import Shots
 from gradevol.ground.arrays import FloatArray
-from gradevol.measures.thickness import ThicknessField
-from gradevol.out.pictures.sampling import Image, carry_on, faces_between, sample
 
 #: Heights are drawn this many times too large.
 _ROUND = (1, 2, 5, 10, 20, 50, 100, 200)
@@ -17,6 +17,8 @@ _REACH = 0.22
 _ELEVATION = 33.0
 #: An edge with more corners than this has arcs, and no posts.
 _MOST_POSTS = 24
+#: More shots than this would hide the base.
+_MOST_SHOTS = 2000
 #: Headings to look along, degrees clockwise from north; the first that suits the sheet is taken.
 _HEADINGS = (25.0, -25.0, 65.0, -65.0)
 
@@ -108,29 +110,29 @@ def _view(heading: float, exaggeration: int) -> View:
     )
 
 
-def build_scene(result: Result, *, most: int, is_even: bool = False) -> Scene:
+def build_scene(drawing: Drawing, *, most: int, is_even: bool = False) -> Scene:
     """
     Gather what is seen.
 
     Parameters
     ----------
-    result : Result
+    drawing : Drawing
     most : int
         Triangles of the base; a larger surface is thinned, for the drawing only.
     is_even : bool
         Whether the base is cut into small triangles of one size, a little beyond the slab too.
     """
-    field, slab = result.field, result.slab
-    fine = float(np.ptp(slab.edge, axis=0).max()) / 500
+    field, slab = drawing.field, drawing.slab
+    fine = float(slab.size.max()) / 500
     base = carry_on(sample(field.corners, field.base, cell=fine), 3)
     room = carry_on(sample(field.corners, field.thickness, cell=fine), 3)
-    paths = [_densify(ring, 10 * fine) for ring in _rings(slab.outline)]
+    paths = [_densify(ring, 10 * fine) for ring in slab.rings]
     base_rings = tuple(np.column_stack([path, _at(base, path)]) for path in paths)
     top_rings = tuple(ring + _at(room, ring)[:, None] * [0, 0, 1] for ring in base_rings)
     foot = np.column_stack([slab.edge, _at(base, slab.edge)])
     foot = foot[np.isfinite(foot[:, 2])]  # an opening may hold a corner
     posts = np.stack([foot, foot + _at(room, foot)[:, None] * [0, 0, 1]], axis=1)
-    if is_even or len(field.area) > most:
+    if is_even or len(field.corners) > most:
         cell = float(np.sqrt(4.4 * slab.area / most))
         faces, thickness = _thin(field, cell=cell, is_carried_on=is_even)
     else:
@@ -140,22 +142,13 @@ def build_scene(result: Result, *, most: int, is_even: bool = False) -> Scene:
     return Scene(
         faces=faces,
         thickness=thickness,
-        top=result.top.surface.corners,
+        top=field.top,
         top_rings=top_rings,
         base_rings=base_rings,
         posts=posts if len(posts) <= _MOST_POSTS else posts[:0],
-        shots=_shots(result, base),
+        shots=_shots(drawing.shots, base),
         least=np.array([*field.corners[least], field.base[least]]),
     )
-
-
-def _rings(outline: shapely.Geometry) -> list[FloatArray]:
-    """Rings of the slab, (n, 2), each without its closing corner, m."""
-    return [
-        shapely.get_coordinates(ring)[:-1]
-        for part in shapely.get_parts(outline)
-        for ring in shapely.get_rings(part)
-    ]
 
 
 def _at(image: Image, places: FloatArray) -> FloatArray:
@@ -175,9 +168,7 @@ def _densify(ring: FloatArray, step: float) -> FloatArray:
     return np.vstack([*parts, ring[:1]])
 
 
-def _thin(
-    field: ThicknessField, *, cell: float, is_carried_on: bool
-) -> tuple[FloatArray, FloatArray]:
+def _thin(field: DrawnField, *, cell: float, is_carried_on: bool) -> tuple[FloatArray, FloatArray]:
     """Faces between the middles of cells, or a little beyond the slab, and their thickness."""
     images = [sample(field.corners, value, cell=cell) for value in (field.base, field.thickness)]
     if is_carried_on:
@@ -186,10 +177,9 @@ def _thin(
     return np.dstack([plan, level]), thickness
 
 
-def _shots(result: Result, base: Image) -> FloatArray:
+def _shots(shots: Shots, base: Image) -> FloatArray:
     """Shots within the slab, laid on the base as it is drawn."""
-    points = result.survey.points
-    if not result.survey.ids or len(points) > 2000:
+    if not shots.names or len(shots.names) > _MOST_SHOTS:
         return np.empty((0, 3))
-    held = points[shapely.contains_xy(result.slab.outline, points[:, 0], points[:, 1])]
-    return np.column_stack([held[:, :2], _at(base, held)])
+    held = shots.places[shots.is_on_slab]
+    return np.column_stack([held, _at(base, held)])

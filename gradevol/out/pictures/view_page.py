@@ -3,10 +3,11 @@
 from dataclasses import dataclass
 
 import numpy as np
-import shapely
 
-from gradevol.answer.result import Result
+from gradevol.answer.drawing import Drawing
+from gradevol.answer.drawing.captions import say_heights
 from gradevol.ground.arrays import FloatArray
+from gradevol.out.pictures import styles
 from gradevol.out.pictures.colours import ALERT, INK
 from gradevol.out.pictures.layout import FOOT, HEAD, LONG, MARGIN, SHORT
 from gradevol.out.pictures.sheet import Sheet
@@ -72,27 +73,18 @@ def lay_out_view(scene: Scene, view: View, scale_size: tuple[float, float]) -> V
     )
 
 
-def annotate(sheet: Sheet, page: ViewPage, view: View, scene: Scene, result: Result) -> None:
+def annotate(sheet: Sheet, page: ViewPage, view: View, scene: Scene, drawing: Drawing) -> None:
     """Write title, exaggeration, north, the numbers of sides, the least thickness."""
-    said = (
-        "Heights as they are."
-        if view.exaggeration == 1
-        else f"Heights drawn {view.exaggeration} times too large."
-    )
-    draw_head(
-        sheet,
-        result.title,
-        "Base as surveyed, coloured by the thickness of concrete over it; the design top in grey "
-        f"above. {said}",
-    )
+    captions = drawing.captions
+    draw_head(sheet, drawing.title, f"{captions.view} {say_heights(view.exaggeration)}")
     _draw_north(sheet, page, view)
-    _number_sides(sheet, page, view, scene, result)
+    _number_sides(sheet, page, view, scene, drawing)
     at = page.on_paper(view.project(scene.least))
-    sheet.dots(at[None], size=5.5, mark="x", colour=ALERT, edge_width=1.6, layer=7)
-    text = f"least {result.units.say_thickness(result.thickness.min, down=True)}"
+    styles.LEAST.draw(sheet, at[None])
     sheet.write(
-        at[0], at[1] + 0.16, text, size=8.5, bold=True, colour=ALERT, across="center", plate=True
-    )
+        at[0], at[1] + 0.16, captions.least, size=8.5, bold=True, colour=ALERT, across="center",
+        plate=True,
+    )  # fmt: skip
     draw_foot(sheet)
 
 
@@ -107,17 +99,16 @@ def _draw_north(sheet: Sheet, page: ViewPage, view: View) -> None:
     sheet.write(tip[0], tip[1], "N", size=10, bold=True, across="center")
 
 
-def _number_sides(sheet: Sheet, page: ViewPage, view: View, scene: Scene, result: Result) -> None:
+def _number_sides(sheet: Sheet, page: ViewPage, view: View, scene: Scene, drawing: Drawing) -> None:
     """Number the sides that are long enough, just outside: above far ones, below near ones."""
-    edge = result.slab.edge
+    edge = drawing.slab.edge
     over, under = (
         page.on_paper(view.project(_at_corners(np.vstack(rings), edge)))
         for rings in (scene.top_rings, scene.base_rings)
     )
     step = np.roll(edge, -1, axis=0) - edge
-    turn = 1.0 if shapely.LinearRing(edge).is_ccw else -1.0
     for number in range(len(edge)):
-        out = turn * np.array([step[number, 1], -step[number, 0], 0.0])
+        out = drawing.slab.turn * np.array([step[number, 1], -step[number, 0], 0.0])
         is_near = view.project(out)[1] < 0
         ring = under if is_near else over
         start, end = ring[number], ring[(number + 1) % len(edge)]

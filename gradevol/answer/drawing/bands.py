@@ -1,4 +1,4 @@
-"""Bands of thickness at round intervals: what the pictures colour and draw lines at."""
+"""Bands of thickness, and of cut and fill, at round intervals: what is coloured alike."""
 
 from dataclasses import dataclass
 
@@ -7,7 +7,6 @@ import numpy as np
 from gradevol.answer.result import Result
 from gradevol.ground.arrays import FloatArray
 from gradevol.ground.units import METRES, Units, eighths
-from gradevol.out.pictures.colours import shades
 
 #: Intervals that a tape or a rule shows; m.
 _INCHES = tuple(inches * METRES["in"] for inches in (0.25, 0.5, 1, 2, 3, 6, 12, 24, 60, 120))
@@ -27,22 +26,36 @@ class Bands:
     ----------
     levels : (n + 1,) array of float
         Their limits, thin to thick, m.
-    colours : (n, 3) array of float
-        sRGB, 0 to 1.
+    labels : tuple of str
+        The limits as a tape shows them, without a unit.
     is_open_below, is_open_above : bool
         Whether the outermost bands hold thinner or thicker concrete than their limits say.
     """
 
     levels: FloatArray
-    colours: FloatArray
+    labels: tuple[str, ...]
     is_open_below: bool
     is_open_above: bool
 
-    def paint(self, thickness: FloatArray) -> FloatArray:
-        """Colours of thicknesses, (..., 4), 0 to 1; see-through where not a number."""
-        number = np.searchsorted(self.levels[1:-1], thickness, side="right")
-        opaque = np.isfinite(thickness).astype(float)
-        return np.concatenate([self.colours[number], opaque[..., None]], axis=-1)
+
+@dataclass(frozen=True, slots=True)
+class Moves:
+    """
+    Bands of cut and fill, as wide as those of thickness and about the design.
+
+    Attributes
+    ----------
+    levels : (n + 1,) array of float
+        Their limits, thickness less design, m.
+    steps : (n,) array of float
+        How many bands from grade each is: below 0 to cut, above it to fill.
+    labels : tuple of str
+        The middle of each, without sign or unit.
+    """
+
+    levels: FloatArray
+    steps: FloatArray
+    labels: tuple[str, ...]
 
 
 def choose_bands(result: Result) -> Bands:
@@ -53,7 +66,7 @@ def choose_bands(result: Result) -> Bands:
     low, high = min(low, slab.least_thickness), max(high, slab.thickness)
     steps = _MILLIMETRES if result.units.is_metric else _INCHES
     for step in steps:
-        first, last = round_out(low, high, step)
+        first, last = _round_out(low, high, step)
         if last - first <= _MOST:
             break
     while last - first < _FEWEST:  # so that a flat base does not look rough
@@ -61,13 +74,26 @@ def choose_bands(result: Result) -> Bands:
     levels = np.array([step * number for number in range(first, last + 1)])
     return Bands(
         levels=levels,
-        colours=shades(len(levels) - 1),
+        labels=tuple(say_level(level, result.units) for level in levels.tolist()),
         is_open_below=bool(field.thickness.min() < levels[0] - 1e-6),
         is_open_above=bool(field.thickness.max() > levels[-1] + 1e-6),
     )
 
 
-def round_out(low: float, high: float, step: float) -> tuple[int, int]:
+def choose_moves(bands: Bands, result: Result) -> Moves:
+    """Choose bands of cut and fill; that on grade reaches half a step to either side."""
+    step = float(bands.levels[1] - bands.levels[0])
+    low, high = (bands.levels[[0, -1]] - result.slab.thickness).tolist()
+    lowest, highest = _round_out(low, high, step)
+    steps = np.arange(min(lowest, -1), max(highest, 1) + 1, dtype=float)
+    return Moves(
+        levels=np.append(steps - 0.5, steps[-1] + 0.5) * step,
+        steps=steps,
+        labels=tuple(say_level(abs(count) * step, result.units) for count in steps.tolist()),
+    )
+
+
+def _round_out(low: float, high: float, step: float) -> tuple[int, int]:
     """Steps that hold a range, rounding left alone."""
     return int(np.floor(low / step + 1e-6)), int(np.ceil(high / step - 1e-6))
 

@@ -1,14 +1,13 @@
-"""Marks of the sheet: what each shot says of the base, and which shots are marked."""
+"""Which places have a mark on a map, and what is said of those that have none."""
 
 import numpy as np
 import pytest
 
+from gradevol.answer.drawing import draw_up
+from gradevol.answer.drawing.marking import Marked, choose_marking, say_marked
 from gradevol.geometry.nearest import nearest_level
-from gradevol.ground.units import METRES
-from gradevol.out.paper.marks import Drawn, find_marks, say_mark, say_marked
 from gradevol.site.slab import Thickening
 
-FOOT = METRES["ft"]
 PAD = [[0, 0], [12, 0], [12, 8], [0, 8]]
 #: Inches of paper to a metre: a pad of 12 m is six inches.
 SCALE = 0.5
@@ -19,60 +18,25 @@ def lattice(spacing, level=0.0):
     return np.column_stack([east.ravel(), north.ravel(), np.full(east.size, level)])
 
 
-def say(result, departure, **rest):
-    return say_mark(departure, result, **rest)
-
-
-def test_a_high_base_is_a_cut_and_a_low_one_a_fill_in_hundredths_of_a_foot(make_result):
-    result = make_result(lattice(2), np.array(PAD), 0.15, unit="ft")
-    assert say(result, 0.10 * FOOT) == "C.10"
-    assert say(result, -0.08 * FOOT) == "F.08"
-    assert say(result, 1.25 * FOOT) == "C1.25"
-    assert say(result, 0.10 * FOOT, is_suspect=True) == "C.10?"
-
-
-def test_metric_marks_are_millimetres(make_result):
-    result = make_result(lattice(2), np.array(PAD), 0.15, unit="m")
-    assert say(result, 0.025) == "C25"
-    assert say(result, -0.008) == "F8"
-
-
-@pytest.mark.parametrize(
-    ("unit", "on_grade", "off_grade"), [("ft", 0.0149 * FOOT, 0.0151 * FOOT), ("m", 0.0034, 0.0036)]
-)
-def test_without_a_tolerance_a_hundredth_of_a_foot_or_three_millimetres_is_on_grade(
-    make_result, unit, on_grade, off_grade
-):
-    result = make_result(lattice(2), np.array(PAD), 0.15, unit=unit)
-    assert say(result, on_grade) == say(result, -on_grade) == "G"
-    # and nothing is said to be off by no more than is on grade
-    assert say(result, off_grade) == ("C.02" if unit == "ft" else "C4")
-    assert say(result, -off_grade) == ("F.02" if unit == "ft" else "F4")
-
-
-def test_the_jobs_tolerances_are_what_is_on_grade_each_its_own_way(make_result):
-    result = make_result(lattice(2), np.array(PAD), 0.15, base_high=0.006, base_low=0.018)
-    assert say(result, 0.006) == "G"
-    assert say(result, 0.007) == "C7"
-    assert say(result, -0.018) == "G"
-    assert say(result, -0.019) == "F19"
+def mark(result, scale=SCALE):
+    return choose_marking(draw_up(result).markings, scale)
 
 
 def test_each_shot_on_the_slab_is_marked_by_what_it_departs_from_the_design_base(make_result):
     shots = lattice(2)
     shots[:, 2] += 0.001 * np.arange(len(shots))
     result = make_result(shots, np.array(PAD), 0.15)
-    marks = find_marks(result, SCALE)
+    marks = mark(result)
     assert len(marks.names) == len(shots)
     assert np.allclose(marks.departure, shots[:, 2], atol=1e-9)
-    assert say_marked(marks, Drawn()) == "Every shot on the slab is marked."
-    off_the_slab = say_marked(marks, Drawn(has_others=True))
+    assert say_marked(marks, Marked()) == "Every shot on the slab is marked."
+    off_the_slab = say_marked(marks, Marked(has_others=True))
     assert off_the_slab == ("Every shot on the slab is marked. + is a shot that lies off the slab.")
-    assert say_marked(marks, Drawn(left_out=3)) == (
+    assert say_marked(marks, Marked(left_out=3)) == (
         f"{len(shots) - 3} of {len(shots)} shots on the slab are marked: no room for the others. "
         "All: see report.html."
     )
-    assert say_marked(marks, Drawn(unnamed=2)) == (
+    assert say_marked(marks, Marked(unnamed=2)) == (
         "Every shot on the slab is marked. 2 numbers found no room. All: see report.html."
     )
 
@@ -84,7 +48,7 @@ def test_a_trench_shot_is_marked_against_the_drawn_bottom(make_result, surveyed)
     shots[is_trench, 2] = -0.1 - 0.02
     beam = Thickening("beam", depth=0.1, width=1.0, sides=(1,), surveyed=surveyed)
     result = make_result(shots, np.array(PAD), 0.15, thickenings=(beam,))
-    marks = find_marks(result, SCALE)
+    marks = mark(result)
     assert is_trench.sum() > 3
     assert np.allclose(marks.departure[is_trench], -0.02, atol=1e-9)
     assert np.allclose(marks.departure[~is_trench], 0, atol=1e-9)
@@ -96,7 +60,7 @@ def test_of_many_shots_the_worst_of_each_square_is_marked_and_it_is_said(make_re
     shots[:, 2] = rng.normal(0, 0.004, len(shots))
     shots[700, 2] -= 0.09
     result = make_result(shots, np.array(PAD), 0.15)
-    marks = find_marks(result, SCALE)
+    marks = mark(result)
     assert 40 < len(marks.places) < 150 < len(shots)
     side = 1.0  # the least round one that 0.46 in of paper hold
     assert f"the worst in each square of {side:g} m" in marks.said
@@ -114,7 +78,7 @@ def test_a_scan_is_marked_on_a_lattice_of_its_surface_square_to_the_longest_side
     shots = lattice(0.5)
     shots[:, 2] = 0.01 * np.sin(shots[:, 0]) * np.cos(shots[:, 1])
     result = make_result(shots, np.array(PAD), 0.15, ids=False)
-    marks = find_marks(result, SCALE)
+    marks = mark(result)
     assert marks.is_lattice
     assert "No single shots" in marks.said
     assert "along and square to side 1" in marks.said

@@ -1,0 +1,206 @@
+"""Captions: what pictures say in words, said once for all of them."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+import numpy as np
+
+from gradevol.answer.drawing.relief import Relief
+from gradevol.answer.drawing.shots import Shots
+from gradevol.answer.result import Result
+from gradevol.answer.said.painted import say_sense
+from gradevol.ground.units import METRES, Units
+from gradevol.measures.drainage.notes import say_fall
+
+#: Items cast in that are named.
+_MOST_NAMED = 2
+
+
+@dataclass(frozen=True, slots=True)
+class KeyEntry:
+    """What may be drawn on a map, and what it means, in full and in short."""
+
+    mark: str
+    words: str
+    brief: str = ""
+
+    @property
+    def short(self) -> str:
+        """The brief words, or those in full where there are no others."""
+        return self.brief or self.words
+
+
+@dataclass(frozen=True, slots=True)
+class Captions:
+    """
+    Words of the pictures.
+
+    Attributes
+    ----------
+    facts : str
+        What the plan shows and what it rests on.
+    view : str
+        What the view of the base shows.
+    least : str
+        The least thickness, at its place.
+    design_limit, least_limit : str
+        The design and the least thickness on the scale of colours, without a unit.
+    scale : str
+        Heading of that scale, with the unit.
+    bar : str
+        Over the bar of lengths.
+    sense : tuple of str
+        What the letters of marks mean.
+    key : tuple of KeyEntry
+        In the order of a key. Pictures know how each is drawn.
+    """
+
+    facts: str
+    view: str
+    least: str
+    design_limit: str
+    least_limit: str
+    scale: str
+    bar: str
+    sense: tuple[str, ...]
+    key: tuple[KeyEntry, ...]
+
+
+def write_captions(result: Result, relief: Relief, shots: Shots) -> Captions:
+    """Write the words of the pictures."""
+    units, moments = result.units, result.thickness
+    limits = (units.say_thickness(limit) for limit in _limits(result))
+    design, least = (limit.rsplit(" ", 1)[0] for limit in limits)
+    thinnest = units.say_thickness(moments.min, down=True)
+    what = "shots" if result.survey.ids else "points of a cloud"
+    return Captions(
+        facts="Thickness of concrete over the base as surveyed. "
+        f"{result.survey.count:,} {what} "
+        f"cover {np.floor(1000 * result.coverage + 1e-6) / 10:g} % of the slab. "
+        f"Least {thinnest}, mean {units.say_thickness(moments.mean)}.",
+        view="Base as surveyed, coloured by the thickness of concrete over it; the design top in "
+        "grey above.",
+        least=f"least {thinnest}",
+        design_limit=f"{design} design",
+        least_limit=f"{least} least",
+        scale=f"Thickness, {'mm' if units.is_metric else 'in'}",
+        bar=f"{'m' if units.is_metric else 'ft'} on the ground",
+        sense=say_sense(result),
+        key=tuple(_list_key(result, relief, shots)),
+    )
+
+
+def _limits(result: Result) -> tuple[float, float]:
+    return result.slab.thickness, result.slab.least_thickness
+
+
+def _list_key(result: Result, relief: Relief, shots: Shots) -> Iterator[KeyEntry]:
+    yield KeyEntry("design", "design thickness")
+    yield from _list_spots(result)
+    if any(fix.call != "leave" for fix in result.work.fixes):
+        yield KeyEntry("work", "fix list; × its worst place")
+        yield KeyEntry("tape", "tape square from that side")
+    if result.flush_sides:
+        yield KeyEntry("flush", "side meets what stands there")
+    yield from _list_shots(result, shots)
+    yield from _list_water(result)
+    if not result.field.is_surveyed.all():
+        yield KeyEntry("beyond", "beyond the shots: base held level")
+        yield KeyEntry("outermost", f"outermost {'shots' if shots.names else 'points'}")
+    if result.slab.thickenings:
+        yield KeyEntry("thickening", "thickening")
+    names = list(dict.fromkeys(void.name for void in result.slab.voids if void.line is not None))
+    if names:
+        others = " and others" if len(names) > _MOST_NAMED else ""
+        yield KeyEntry("line", f"cast in: {', '.join(names[:_MOST_NAMED])}{others}")
+    if any(cover.short > 0 for cover in result.cover):
+        yield KeyEntry("cover", "too little cover")
+    if relief.square is not None:
+        square = _say_square(relief.square, result.units)
+        yield KeyEntry("means", f"drawn from means over {square} squares")
+
+
+def _list_spots(result: Result) -> Iterator[KeyEntry]:
+    say, slab, thin = result.units.say_thickness, result.slab, result.thin
+    if thin.listed:
+        words = f"thinner than {say(slab.least_thickness)}"
+        largest = f" (the {len(thin.listed)} largest)" if thin.unlisted else ""
+        yield KeyEntry("thin", words + largest, words)
+        yield KeyEntry("least", "where a thin spot is thinnest")
+    if result.high and result.high.listed and slab.base_high is not None:
+        yield KeyEntry("high", f"base more than {say(slab.base_high)} high", "base too high")
+    if result.low and result.low.listed and slab.base_low is not None:
+        yield KeyEntry("low", f"base more than {say(slab.base_low)} low", "base too low")
+
+
+def _list_shots(result: Result, shots: Shots) -> Iterator[KeyEntry]:
+    if shots.names:
+        yield KeyEntry("shot", "shot")
+    else:
+        yield KeyEntry("shot", "point of the scan, or mean of a square of it")
+    if len(shots.suspects):
+        yield KeyEntry("suspect", "suspect shot: reshoot first")
+    if shots.next:
+        yield KeyEntry("next", "next shot: where one more tells most", "next shot: tells most")
+    if shots.is_later.any():
+        again = "shot taken again after"
+        yield KeyEntry("later", f"{again} the base was reworked", f"{again} rework")
+    if len(shots.retired):
+        not_counted = "does not count"
+        yield KeyEntry(
+            "retired",
+            f"earlier shot that it replaces: {not_counted}",
+            f"replaced by it: {not_counted}",
+        )
+    if len(shots.removed):
+        yield KeyEntry("removed", f"{say_removed(result)} taken away here: not base")
+
+
+def _list_water(result: Result) -> Iterator[KeyEntry]:
+    drainage = result.drainage
+    if drainage is None:
+        return
+    if drainage.arrows:
+        falls = "way the design top falls"
+        yield KeyEntry("arrow", f"{falls}: water runs so", falls)
+    if drainage.flat and drainage.runoff.least_fall is not None:
+        fall = say_fall(drainage.runoff.least_fall)
+        yield KeyEntry("flat", f"flat: the top falls less than {fall}")
+    if drainage.ponds:
+        yield KeyEntry("pond", "water stands on the design top")
+
+
+def key_of_ticks(step: float, units: Units) -> KeyEntry:
+    """Return the entry of ticks along the sides, so far apart, m."""
+    said = f"{units.to_length(step):g} {'m' if units.is_metric else 'ft'}"
+    return KeyEntry(
+        "ticks",
+        f"ticks: {said} apart, from each side's first corner",
+        f"ticks {said} apart from first corners",
+    )
+
+
+def say_removed(result: Result) -> str:
+    """Say how many points of a scan were taken away, as the note of it counts them."""
+    note = next((note for note in result.notes if note.code == "cloud-not-base"), None)
+    count = "" if note is None else note.text.split(" ", 1)[0]
+    return f"{count} points of the scan".strip()
+
+
+def say_unnamed(count: int) -> str:
+    """Say how many shots on a map have no number beside them; empty where each has one."""
+    return f"; {count:,} number{'s' * (count > 1)} left out: see report.html" if count else ""
+
+
+def say_heights(exaggeration: int) -> str:
+    """Say how many times too large heights are drawn."""
+    if exaggeration == 1:
+        return "Heights as they are."
+    return f"Heights drawn {exaggeration} times too large."
+
+
+def _say_square(metres: float, units: Units) -> str:
+    if units.is_metric:
+        return f"{metres:.2g} m"
+    inches = metres / METRES["in"]
+    return f"{inches:.0f} in" if inches < 36 else f"{inches / 12:.0f} ft"

@@ -1,0 +1,229 @@
+"""Marking: which places have a mark on a map, by how much of the ground an inch of it shows."""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from gradevol.answer.drawing.sampling import sample
+from gradevol.answer.drawing.shots import Shots
+from gradevol.answer.drawing.slab import DrawnSlab
+from gradevol.answer.result import Result
+from gradevol.answer.said.painted import say_mark
+from gradevol.ground.arrays import BoolArray, FloatArray, IntArray
+from gradevol.ground.units import METRES, Units
+from gradevol.site.thickening import extra_depth
+
+#: More shots than this on a slab, or shots nearer to one another on paper, in, are thinned.
+MOST, _APART = 150, 0.32
+#: Rechecks up to this many are all marked among them.
+_RECHECKS = 30
+#: Side of the squares of which each keeps its worst, and of the lattice of a scan, in.
+_SQUARE = 0.46
+#: Shares of the slab's longer side within which the sides of such squares lie, on any paper.
+_FINEST, _COARSEST = 0.045, 0.5
+_FEET = (0.5, 1, 2, 3, 4, 5, 6, 8, 10, 12, 15, 20, 25, 30, 40, 50, 100, 200, 500, 1000)
+_METRES = (0.1, 0.2, 0.5, 1, 1.5, 2, 2.5, 3, 4, 5, 6, 8, 10, 12, 15, 20, 25, 50, 100, 200, 500)
+
+
+@dataclass(frozen=True, slots=True)
+class Marking:
+    """
+    One way to mark a map.
+
+    Attributes
+    ----------
+    least_scale : float
+        Inches on paper to a metre on the ground from which on its marks stand apart.
+    names : tuple of str
+        Ids of the shots; empty words where there are none.
+    places : (n, 2) array of float
+        About the survey's origin, m.
+    departure : (n,) array of float
+        Base less design base, m: positive where it is high.
+    marks : tuple of str
+        What is painted there: ``C.10``.
+    is_suspect, is_later : (n,) array of bool
+        Whether the shot there is suspect; whether it was taken again after rework.
+    said : str
+        What was marked, in a sentence; empty where it is every shot on the slab.
+    is_lattice : bool
+        Whether the places are no shots but those of a lattice.
+    """
+
+    least_scale: float
+    names: tuple[str, ...]
+    places: FloatArray
+    departure: FloatArray
+    marks: tuple[str, ...]
+    is_suspect: BoolArray
+    is_later: BoolArray
+    said: str = ""
+    is_lattice: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Marked:
+    """
+    What became of the marks on a map.
+
+    Attributes
+    ----------
+    left_out : int
+        Marks that found no room.
+    unnamed : int
+        Marks whose shot's number found none.
+    has_others : bool
+        Whether shots without a mark are drawn.
+    """
+
+    left_out: int = 0
+    unnamed: int = 0
+    has_others: bool = False
+
+
+def choose_marking(markings: tuple[Marking, ...], scale: float) -> Marking:
+    """Choose the first marking that can be read at so many inches to a metre, or the last one."""
+    return next((one for one in markings if scale >= one.least_scale), markings[-1])
+
+
+def say_marked(marking: Marking, marked: Marked) -> str:
+    """Say which places are marked; where marks or numbers are left out, how many and where to."""
+    count, left_out = len(marking.places), marked.left_out
+    if marking.said:
+        said = marking.said + (f" {left_out} found no room." if left_out else "")
+    elif left_out:
+        kept = f"{count - left_out} of {count} shots on the slab are marked"
+        said = f"{kept}: no room for the others."
+    else:
+        said = "Every shot on the slab is marked."
+    if marked.unnamed:
+        said += f" {marked.unnamed} number{'s' if marked.unnamed > 1 else ''} found no room."
+    if marking.is_lattice:
+        return said
+    others = "+ is a shot without a mark: " if marked.has_others and marking.said else "All: "
+    if left_out or marked.unnamed or marking.said:
+        said += f" {others}see report.html."
+    if marked.has_others and not marking.said:
+        said += " + is a shot that lies off the slab."
+    return said
+
+
+def plan_markings(result: Result, slab: DrawnSlab, shots: Shots) -> tuple[Marking, ...]:
+    """
+    Plan the ways to mark a map, that with the most marks first.
+
+    Returns
+    -------
+    tuple of Marking
+        Of each shot on the slab, where they are few; of the worst in each square, of the suspect
+        ones and of rechecks; of a scan, on lattices of its surface.
+    """
+    steps = _list_steps(slab, result.units)
+    if not shots.names:
+        return tuple(_mark_lattice(step, result, slab) for step in steps)
+    held = np.flatnonzero(shots.is_on_slab)
+    markings = [_mark_worst(step, held, result, slab, shots) for step in steps]
+    if len(held) <= MOST:
+        spacing = float(np.sqrt(slab.area / max(1, len(held))))
+        markings.insert(0, _mark_shots(held, _APART / spacing, result, shots))
+    return tuple(markings)
+
+
+def _list_steps(slab: DrawnSlab, units: Units) -> list[float]:
+    """Lengths that a crew can step off and some map may want, m."""
+    longer = float(slab.size.max())
+    steps = METRES[units.length] * np.array(_METRES if units.is_metric else _FEET)
+    first = max(0, int(np.searchsorted(steps, _FINEST * longer)) - 1)
+    last = max(first + 1, int(np.searchsorted(steps, _COARSEST * longer)))
+    return [float(step) for step in steps[first:last]]
+
+
+def _mark_shots(
+    kept: IntArray, least_scale: float, result: Result, shots: Shots, *, said: str = ""
+) -> Marking:
+    is_suspect = np.isin(kept, shots.suspects)
+    departure = shots.departure[kept]
+    return Marking(
+        least_scale=least_scale,
+        names=tuple(shots.names[index] for index in kept),
+        places=shots.places[kept],
+        departure=departure,
+        marks=_say_marks(departure, is_suspect, result),
+        is_suspect=is_suspect,
+        is_later=shots.is_later[kept],
+        said=said,
+    )
+
+
+def _say_marks(departure: FloatArray, is_suspect: BoolArray, result: Result) -> tuple[str, ...]:
+    return tuple(
+        say_mark(off, result, is_suspect=doubt)
+        for off, doubt in zip(departure.tolist(), is_suspect.tolist(), strict=True)
+    )
+
+
+def _mark_worst(
+    side: float, held: IntArray, result: Result, slab: DrawnSlab, shots: Shots
+) -> Marking:
+    """Mark the shots that are farthest off in their square, those suspect, those taken again."""
+    _, turn = _longest_side(slab)
+    plan = shots.places[held] @ turn
+    square = np.floor((plan - (slab.edge @ turn).min(axis=0)) / side + 1e-9).astype(np.intp)
+    off = np.abs(shots.departure[held])
+    order = np.lexsort((plan[:, 0], plan[:, 1], -np.round(off, 6)))
+    _, first = np.unique(square[order], axis=0, return_index=True)
+    suspects = np.intersect1d(held, shots.suspects)
+    kept, also = np.union1d(held[order[first]], suspects), []
+    if len(suspects):
+        also.append(", the suspect ones")
+    later = held[shots.is_later[held]]
+    if 0 < len(later) <= _RECHECKS:
+        kept = np.union1d(kept, later)
+        also.append(", those taken again")
+    said = (
+        f"{len(held):,} shots: marked are the worst in each square of "
+        f"{_say_step(side, result.units)}{''.join(also)}."
+    )
+    return _mark_shots(kept, _SQUARE / side, result, shots, said=said)
+
+
+def _mark_lattice(step: float, result: Result, slab: DrawnSlab) -> Marking:
+    """Mark the surface on a lattice along and square to the longest side."""
+    longest, turn = _longest_side(slab)
+    field, units = result.field, result.units
+    image = sample(field.corners @ turn, field.thickness, cell=step)
+    row, column = np.nonzero(np.isfinite(image.thickness))
+    turned = np.array([image.west, image.south]) + (np.column_stack([column, row]) + 0.5) * step
+    places = turned @ turn.T
+    drawn = np.zeros(len(places))
+    for part in result.slab.thickenings:
+        if part.surveyed == "yes":  # the scan shows its bottom
+            drawn = np.maximum(drawn, extra_depth(part, result.slab, places))
+    departure = slab.design + drawn - image.thickness[row, column]
+    nothing = np.zeros(len(places), bool)
+    return Marking(
+        least_scale=_SQUARE / step,
+        names=("",) * len(places),
+        places=places,
+        departure=departure,
+        marks=_say_marks(departure, nothing, result),
+        is_suspect=nothing,
+        is_later=nothing,
+        said=f"No single shots: the surface measured is marked every {_say_step(step, units)} "
+        f"along and square to side {longest + 1}, from {units.say_tape(step / 2)} on.",
+        is_lattice=True,
+    )
+
+
+def _longest_side(slab: DrawnSlab) -> tuple[int, FloatArray]:
+    """Number of the longest side, from 0, and the turn that lays it west to east, slab above."""
+    along = slab.sides[:, 1] - slab.sides[:, 0]
+    longest = int(np.argmax(np.round(np.hypot(*along.T), 6)))
+    east, north = along[longest] / np.hypot(*along[longest])
+    turn = np.array([(east, -north), (north, east)])
+    middle = slab.edge.mean(axis=0) @ turn
+    return longest, turn if middle[1] >= (slab.sides[longest, 0] @ turn)[1] else -turn
+
+
+def _say_step(metres: float, units: Units) -> str:
+    return f"{units.to_length(metres):g} {'m' if units.is_metric else 'ft'}"

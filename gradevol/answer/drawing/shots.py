@@ -1,0 +1,91 @@
+"""What was measured as pictures have it: shots, points of a scan, and where to shoot next."""
+
+from dataclasses import dataclass
+
+import numpy as np
+import shapely
+
+from gradevol.answer.result import Result
+from gradevol.answer.setting_out import find_stakes
+from gradevol.ground.arrays import BoolArray, FloatArray, IntArray
+
+
+@dataclass(frozen=True, slots=True)
+class NextShot:
+    """Where one more shot tells most: its name in the lists, and its place, (2,), m."""
+
+    name: str
+    at: FloatArray
+
+
+@dataclass(frozen=True, slots=True)
+class Shots:
+    """
+    All that was measured, about the survey's origin, m.
+
+    Attributes
+    ----------
+    names : tuple of str
+        Ids of the shots; empty for a scan.
+    places : (n, 2) array of float
+    is_on_slab, is_later : (n,) array of bool
+        Whether it lies on the slab; whether it was taken again after the base was reworked.
+    suspects : (s,) array of int
+        Which are suspect, the most so first.
+    departure : (n,) array of float
+        Base less design base, m: positive where it is high. Not a number off the slab, and of the
+        points of a scan.
+    retired : (r, 2) array of float
+        Shots that later ones have replaced.
+    removed : (q, 2) array of float
+        Points of a scan on the slab that were taken away as not base.
+    next : tuple of NextShot
+    """
+
+    names: tuple[str, ...]
+    places: FloatArray
+    is_on_slab: BoolArray
+    is_later: BoolArray
+    suspects: IntArray
+    departure: FloatArray
+    retired: FloatArray
+    removed: FloatArray
+    next: tuple[NextShot, ...]
+
+    @property
+    def next_places(self) -> FloatArray:
+        """Places of the next shots, (n, 2), m."""
+        return np.array([shot.at for shot in self.next]).reshape(-1, 2)
+
+
+def draw_shots(result: Result) -> Shots:
+    """Draw up what was measured."""
+    survey, epochs, outline = result.survey, result.epochs, result.slab.outline
+    places = survey.points[:, :2]
+    is_on_slab = np.asarray(shapely.intersects_xy(outline, *places.T))
+    departure, is_later = np.full(len(places), np.nan), np.zeros(len(places), bool)
+    if survey.ids:
+        stakes = find_stakes(result)
+        departure[is_on_slab] = stakes.base - stakes.design
+    retired, removed = np.empty((0, 2)), np.empty((0, 2))
+    if epochs is not None:
+        is_later[epochs.later] = True
+        retired = epochs.first.about(survey.origin).points[epochs.retired, :2]
+    if survey.removed is not None:
+        removed = survey.removed[shapely.contains_xy(outline, *survey.removed.T)]
+    planned = result.next_shots
+    ahead = () if planned is None else (*planned.thin, *planned.volume)
+    return Shots(
+        names=survey.ids,
+        places=places,
+        is_on_slab=is_on_slab,
+        is_later=is_later,
+        suspects=np.array([suspect.index for suspect in result.suspects], np.intp),
+        departure=departure,
+        retired=retired,
+        removed=removed,
+        next=tuple(
+            NextShot(f"NEXT{number}", np.array(shot.at))
+            for number, shot in enumerate(ahead, start=1)
+        ),
+    )

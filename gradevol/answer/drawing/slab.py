@@ -1,0 +1,80 @@
+"""The slab as pictures have it: rings, sides and limits."""
+
+from dataclasses import dataclass
+
+import numpy as np
+import shapely
+
+from gradevol.answer.result import Result
+from gradevol.ground.arrays import FloatArray
+
+
+@dataclass(frozen=True, slots=True)
+class DrawnSlab:
+    """
+    The slab in plan, about the survey's origin, m.
+
+    Attributes
+    ----------
+    edge : (m, 2) array of float
+        Corners in the order given: side 1 runs from corner 1 to corner 2.
+    sides : (m, 2, 2) array of float
+        Start and end of each side.
+    turn : float
+        1 where the edge runs counter-clockwise, -1 where it runs clockwise.
+    rings : tuple of (n, 2) arrays of float
+        Its outline without openings: outer rings counter-clockwise, holes clockwise.
+    names : tuple of str
+        What stands at each side; empty where not given.
+    flush : tuple of int
+        Sides, counted from 1, whose top meets what stands there.
+    area : float
+        m².
+    design, least : float
+        Thicknesses, m.
+    high, low : float or None
+        Tolerances of the base, m.
+    """
+
+    edge: FloatArray
+    sides: FloatArray
+    turn: float
+    rings: tuple[FloatArray, ...]
+    names: tuple[str, ...]
+    flush: tuple[int, ...]
+    area: float
+    design: float
+    least: float
+    high: float | None
+    low: float | None
+
+    @property
+    def size(self) -> FloatArray:
+        """Width and height of what a map of it shows, (2,), m."""
+        return np.asarray(np.ptp(self.edge, axis=0))
+
+
+def draw_slab(result: Result) -> DrawnSlab:
+    """Draw up the slab."""
+    slab = result.slab
+    return DrawnSlab(
+        edge=slab.edge,
+        sides=slab.sides,
+        turn=1.0 if shapely.LinearRing(slab.edge).is_ccw else -1.0,
+        rings=rings_of(slab.outline),
+        names=slab.side_names,
+        flush=result.flush_sides,
+        area=slab.area,
+        design=slab.thickness,
+        least=slab.least_thickness,
+        high=slab.base_high,
+        low=slab.base_low,
+    )
+
+
+def rings_of(shape: shapely.Geometry) -> tuple[FloatArray, ...]:
+    """Rings (n, 2) of an area: outer ones counter-clockwise, holes clockwise, none closed."""
+    parts = [part for part in shapely.get_parts(shapely.orient_polygons(shape)) if part.area > 0]
+    return tuple(
+        shapely.get_coordinates(ring)[:-1] for part in parts for ring in shapely.get_rings(part)
+    )
