@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from itertools import groupby
 
 from gradevol.answer.statement import Statement, Topic, Weight
 
@@ -81,9 +82,9 @@ def give_way(parts: Sequence[Part]) -> Iterator[set[Part]]:
     for most in _LONG:
         yield _beyond(most, light)
     yield {part for part in light if part.topic.key in _SPARE}
-    for part in light:
-        if part.item is None and part.paragraph:
-            yield {part}
+    rest = (part for part in light if part.item is None and part.paragraph)
+    for _, tail in groupby(rest, key=lambda part: part.topic):
+        yield set(tail)
     for most in _SHORT:
         yield _beyond(most, light)
     for part in light:
