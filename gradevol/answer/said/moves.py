@@ -61,7 +61,7 @@ def _tell(number: int, move: Move, result: Result) -> Statement:
         words("least {}", Figure(least, f"{key}.least")),
     ]  # fmt: skip
     if move.least_fall > 0:
-        fall = Figure(say_fall(move.least_fall), f"{key}.least_fall")
+        fall = Figure(say_fall(rounding.share(move.least_fall)), f"{key}.least_fall")
         told.append(words("falls {} or more", fall))
     volume = rounding.volume(move.volume)
     sign = "+" if volume > 0 else "-"
