@@ -5,7 +5,8 @@ from functools import partial
 from pathlib import Path
 
 from gradevol.ground.errors import InputError
-from gradevol.ground.units import CUBIC_YARD, SQUARE_FOOT, Units, parse_volume
+from gradevol.ground.quantities import parse_volume
+from gradevol.ground.units import CUBIC_YARD, SQUARE_FOOT, Units
 from gradevol.job.table import Table
 from gradevol.job.terms import SHORT_TON, TONNE, Costs, Pace, Pump, Terms
 

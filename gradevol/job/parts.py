@@ -6,7 +6,7 @@ from functools import partial
 import numpy as np
 
 from gradevol.ground.arrays import FloatArray
-from gradevol.ground.units import parse_area, parse_volume
+from gradevol.ground.quantities import parse_area, parse_volume
 from gradevol.job.shapes import read_line, read_ring
 from gradevol.job.table import Table
 from gradevol.site.slab import Surveyed, Thickening, Void

@@ -5,7 +5,7 @@ from functools import partial
 
 from gradevol.files.sources import OutlineFile
 from gradevol.ground.arrays import FloatArray
-from gradevol.ground.units import parse_area, parse_volume
+from gradevol.ground.quantities import parse_area, parse_volume
 from gradevol.job.shapes import read_outline
 from gradevol.job.table import Table
 from gradevol.job.terms import SmallPour

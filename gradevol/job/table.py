@@ -7,7 +7,8 @@ from pathlib import Path
 from typing import Any
 
 from gradevol.ground.errors import InputError
-from gradevol.ground.units import METRES, parse_length
+from gradevol.ground.quantities import parse_length
+from gradevol.ground.units import METRES
 from gradevol.job.keys import KNOWN, NOT_READ, suggest_key
 
 #: No coordinate on Earth is larger, m: the way around it is 4.0e7 m, and eastings with the number

@@ -7,7 +7,7 @@ import numpy as np
 
 from gradevol.files.sources import OutlineFile, Shots, SurfaceFile
 from gradevol.ground.arrays import FloatArray
-from gradevol.ground.units import parse_fall
+from gradevol.ground.quantities import parse_fall
 from gradevol.job.base import read_shots, read_surface_file
 from gradevol.job.setups import read_setups_of_top
 from gradevol.job.shapes import find_files, read_line, read_outline, read_point, read_points
