@@ -9,7 +9,6 @@ from gradevol.geometry.rings import ring_area
 from gradevol.ground.errors import InputError
 from gradevol.ground.units import CUBIC_YARD
 from gradevol.job import TopFile, TopPanels, TopShots, read_job
-from gradevol.job.keys import NOT_READ
 from gradevol.site.top import Between, Fall, Level, Plane
 
 FOOT = 0.3048
@@ -426,12 +425,6 @@ def test_a_base_without_source_is_refused(refuse):
 def test_a_base_with_two_sources_is_refused_with_their_names(refuse):
     said = refuse(UNITS + BASE + "cloud = 'one.laz'\n" + SLAB + TOP)
     assert "base.shots and by base.cloud" in said
-
-
-def test_a_key_that_this_version_does_not_read_is_refused_plainly(refuse, monkeypatch):
-    monkeypatch.setitem(NOT_READ, "base.sigma", "Leave it out")
-    said = refuse(UNITS + BASE + "sigma = 0.01\n" + SLAB + TOP)
-    assert "this version does not read base.sigma. Leave it out." in said
 
 
 @pytest.mark.parametrize(

@@ -10,8 +10,8 @@ from gradevol.answer.data.slip import (
 )
 from gradevol.answer.data.sms import BASIC, fold_text
 from gradevol.ground.units import CUBIC_YARD, Units
-from gradevol.job.terms import Costs, SmallPour, Terms
-from gradevol.plan.order import RISK, place_order
+from gradevol.job.terms import RISK, Costs, SmallPour, Terms
+from gradevol.plan.order import place_order
 from gradevol.plan.order.need import Line, Need, measure_need
 from tests.small_order import COSTS, FEET, concrete_of, need_of, order_of, yards
 
