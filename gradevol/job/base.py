@@ -89,7 +89,8 @@ def read_shots_beside(table: Table, base: Table, **given: Any) -> Shots:
             "Name the file of the coded shots",
         )
     shared = table.sharing(base, ["shots", "columns", "units"])
-    return read_shots(shared, borrow_setups(base), layer=base.read("layer"), **given)
+    layer = base.read("layer") if "shots" in base else None
+    return read_shots(shared, borrow_setups(base), layer=layer, **given)
 
 
 def _read_rechecks(base: Table) -> Rechecks | None:

@@ -44,8 +44,10 @@ class Key:
         that returns that; None where the description that it fills knows.
     beside : tuple of str
         Keys of which one must stand beside it; empty: it needs none.
-    required : bool or str
-        Whether it must be there; text says what to do where it is not.
+    required : bool
+        Whether it must be there.
+    remedy : str
+        What to do where it is missing; empty: to write it as in its kind's example.
     field : str
         Of the description that it fills; empty: it is named as the key.
     words : str
@@ -56,7 +58,8 @@ class Key:
     kind: Kind
     default: object = None
     beside: tuple[str, ...] = ()
-    required: bool | str = False
+    required: bool = False
+    remedy: str = ""
     field: str = ""
     words: str = ""
 

@@ -177,7 +177,8 @@ def quantity(what: str, example: str, parse: Callable[..., float], *bounds: Boun
                 raise value.wrong(bound.expected, bound.remedy)
         return read
 
-    return Kind(read_quantity, f'"{example}", or a bare number')
+    bare = "a number in {unit}" if parse is parse_length else "a bare number"
+    return Kind(read_quantity, f'"{example}", or {bare}')
 
 
 ELEVATION = quantity("a length", "6 in", parse_length, ON_EARTH)
@@ -185,15 +186,15 @@ LENGTH = quantity("a length", "6 in", parse_length, ON_EARTH, POSITIVE)
 LENGTH_OR_0 = quantity("a length", "6 in", parse_length, ON_EARTH, NOT_NEGATIVE)
 AREA = quantity("an area", "80 ft2", parse_area, POSITIVE)
 SIGNED_AREA = quantity("an area", "2 in2", parse_area)
-VOLUME = quantity("a volume", "10 yd3", parse_volume, POSITIVE)
+VOLUME = quantity("a volume", "1.5 yd3", parse_volume, POSITIVE)
 SIGNED_VOLUME = quantity("a volume", "1.5 yd3", parse_volume)
 FORCE = quantity("a pull", "15 lb", parse_force)
 LINE_WEIGHT = quantity("a weight", "0.0006 lb/ft", parse_line_weight)
 
 
-def fall(expected: str, holds: Callable[[float], bool], remedy: str) -> Kind:
+def fall(example: str, expected: str, holds: Callable[[float], bool], remedy: str) -> Kind:
     """Fall within limits, a ratio."""
-    kind = quantity("a fall", "1/4 in per ft", parse_fall, Bound(expected, holds, remedy))
+    kind = quantity("a fall", example, parse_fall, Bound(expected, holds, remedy))
     return replace(kind, limits=expected)
 
 

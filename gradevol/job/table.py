@@ -113,7 +113,10 @@ class Table:
             if not is_bound or set(takers) & set(self.keys.one_of):
                 continue
             if not any(each in self.values for each in takers):
-                raise self._refuse_alone(name, "is given without", " or ".join(takers))
+                raise self.error(
+                    f"{self.called(name)} is given without {self.called(' or '.join(takers))}",
+                    f"Give {' or '.join(takers)} as well, or leave {name} out",
+                )
 
     def __contains__(self, name: str) -> bool:
         return self.keys[name].name in self.values  # KeyError: a name that is not declared
@@ -160,9 +163,9 @@ class Table:
     def miss(self, name: str) -> InputError:
         """Error for a key that is not there."""
         key = self.keys[name]
-        write = f"Write {name} = {key.kind.example}"
-        remedy = key.required if isinstance(key.required, str) else write
-        return self.error(f"{self.called(name)} is missing", remedy)
+        remedy = key.remedy or f"Write {name} = {key.kind.example}"
+        problem = f"{self.called(name)} is missing"
+        return self.error(problem, remedy.replace("{unit}", self.file.unit))
 
     def fill(self, description: Callable[..., _Description], **given: Any) -> _Description:
         """Make a description: what is not given is read from the keys that fill its fields."""
@@ -194,15 +197,11 @@ class Table:
         for name in self.values:
             takers = self.keys[name].beside
             if set(takers) & set(self.keys.one_of) and chosen not in takers:
-                raise self._refuse_alone(name, "means nothing beside", chosen)
+                raise self.error(
+                    f"{self.called(name)} means nothing beside {self.called(chosen)}",
+                    f"{name} goes with {' or '.join(takers)}: leave it out, or check what is meant",
+                )
         return chosen
-
-    def _refuse_alone(self, name: str, why: str, other: str) -> InputError:
-        return self.error(
-            f"{self.called(name)} {why} {self.called(other)}",
-            f"{name} goes with {' or '.join(self.keys[name].beside)}: leave it out, or check what "
-            "is meant",
-        )
 
     def sharing(self, other: "Table", names: Sequence[str]) -> "Table":
         """Table in which keys that it leaves out are as another has them."""

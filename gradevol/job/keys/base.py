@@ -88,7 +88,7 @@ SETUP = declare_table(
 
 CONTROL = declare_table(
     "base.control",
-    replace(SHOTS, required="Name the file of the control shots").means("""
+    replace(SHOTS, required=True, remedy="Name the file of the control shots").means("""
         A file of three shots or more, as in `[base]`."""),
     *declare_alike(
         *("[base]", COLUMNS, CODES, UNITS, LAYER),
@@ -101,13 +101,13 @@ CONTROL = declare_table(
 
 RECHECKS = declare_table(
     "base.rechecks",
-    replace(SHOTS, required="Name the file of the later shots").means("""
+    replace(SHOTS, required=True, remedy="Name the file of the later shots").means("""
         The later shots: a file, or a list."""),
     Key("radius", kinds.LENGTH).means("Earlier shots nearer than this to a later one are retired."),
     Key("outline", shapes.RING).means("A ring: earlier shots within it are retired."),
     *declare_alike(
         *("[base]", COLUMNS, UNITS, CODES),
-        but="; `columns` and `units` are the base's where left out",
+        but="; `columns` and `units` are the base's where left out, as is the layer",
         is_bound=False,
     ),
     one_of=("radius", "outline"),

@@ -33,7 +33,7 @@ PUMP = declare_table(
 
 COSTS = declare_table(
     "order.costs",
-    Key("concrete", _OF_VOLUME, required="Write what 1 yd³ or 1 m³ of concrete costs").means("""
+    Key("concrete", _OF_VOLUME, required=True, remedy="Write what 1 yd³ or 1 m³ costs").means("""
         Of 1 yd³ (jobs in feet or inches) or 1 m³."""),
     Key("returned", _OF_VOLUME).means("Of 1 yd³ or 1 m³ sent back, on top of its price."),
     Key("short", _AMOUNT).means("""

@@ -32,7 +32,8 @@ CODED_EDGE = declare_table(
     replace(
         CODES,
         beside=(),
-        required="Say which descriptions are the edge's corners, in the file's order",
+        required=True,
+        remedy="Say which descriptions are the edge's corners, in the file's order",
     ).means("Patterns of the descriptions that are corners."),
     replace(SHOTS).means("The file. Left out: that of the base."),
     *declare_alike(*("[base]", COLUMNS, UNITS), but="; left out: the base's", is_bound=False),
@@ -40,7 +41,7 @@ CODED_EDGE = declare_table(
 
 SLAB = declare_table(
     "[slab]",
-    Key("edge", OUTLINE, required="List its corners in order: [[e, n], ...]").means("""
+    Key("edge", OUTLINE, required=True, remedy="List its corners in order: [[e, n], ...]").means("""
         Corners in order around it, `[[e, n], ...]`, or a file: see [a ring](#a-ring). Side 1 runs
         from corner 1 to corner 2. Or from coded shots: see [slab.edge](#slabedge)."""),
     Key("sides", kinds.TEXTS, field="side_names").means("""

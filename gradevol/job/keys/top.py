@@ -22,11 +22,13 @@ from gradevol.site.top import TOP_SIGMA
 
 _DESIGNS = ("level", "plane", "through", "between", "shots", "surface_file")
 _FALL = kinds.fall(
+    "1/4 in per ft",
     "a ratio from 0 to less than 1",
     lambda ratio: 0 <= ratio < 1,
     'Write 2 per cent as "2 %" or 0.02; turn the bearing where the water runs back',
 )
 _LEAST_FALL = kinds.fall(
+    "1 %",
     "a ratio above 0 and below 1",
     lambda ratio: 0 < ratio < 1,
     'Write 1 per cent as "1 %" or 0.01; leave it out to judge nothing',
@@ -39,8 +41,16 @@ _OF_PANELS = (
         each point stands off it is told."""),
     Key("through", shapes.point(3)).means("""
         `[e, n, z]`: a point of a plane; with `fall` and `bearing`."""),
-    Key("fall", _FALL, beside=("through",)).means("Drop per run, {limits}."),
-    Key("bearing", AZIMUTH, beside=("through",)).means("""
+    Key(
+        *("fall", _FALL),
+        beside=("through",),
+        remedy='Write fall = "1/4 in per ft", "2 %" or a ratio such as 0.02',
+    ).means("Drop per run, {limits}."),
+    Key(
+        *("bearing", AZIMUTH),
+        beside=("through",),
+        remedy="Write the azimuth towards which water runs, in degrees clockwise from north",
+    ).means("""
         The way water runs, degrees clockwise from north, {limits}."""),
     Key("between", shapes.RULINGS).means("""
         `[line, line]`, each `[[e, n, z], ...]`: straight rulings between two measured edges."""),
@@ -57,7 +67,7 @@ _OF_PANELS = (
 
 PANEL = declare_table(
     "[[top.panel]]",
-    Key("edge", OUTLINE, required="List the corners of the panel: [[e, n], ...]").means("""
+    Key("edge", OUTLINE, required=True, remedy="List its corners: [[e, n], ...]").means("""
         Its corners, or a file, as the slab's."""),
     *declare_alike("[top]", *_OF_PANELS),
     one_of=_DESIGNS,

@@ -1,5 +1,7 @@
 """Keys at the top of a job file, and of its small tables."""
 
+from dataclasses import replace
+
 from gradevol.ground.units import SQUARE_FOOT
 from gradevol.job import kinds
 from gradevol.job.declarations import Key, TableKeys, declare_table
@@ -44,10 +46,11 @@ ACCEPTANCE = declare_table(
 )
 
 
-def _nest(table: TableKeys, *, required: str | bool = False) -> Key:
+def _nest(table: TableKeys, *, required: bool = False) -> Key:
     """Declare a table, or an array of them, by its heading."""
     kind = kinds.parts(table) if table.heading.startswith("[[") else kinds.part(table)
-    return Key(table.heading.strip("[]"), kind, required=required).means("The tables below.")
+    key = Key(table.heading.strip("[]"), kind, required=required).means("The tables below.")
+    return replace(key, remedy=f"Write a line {table.heading} with its keys below it")
 
 
 JOB = declare_table(
@@ -58,17 +61,15 @@ JOB = declare_table(
         "units",
         kinds.UNIT,
         field="unit",
-        required="Write one of m, mm, ft (international foot), us-ft (US survey foot) or in; "
-        "the unit of the numbers is never guessed",
+        required=True,
+        remedy="Write one of m, mm, ft (international foot), us-ft (US survey foot) or in; the "
+        "unit of the numbers is never guessed",
     ).means("""
         Unit of bare numbers here, and of data files that carry none: `m`, `mm`, `ft` (international
         foot), `us-ft` (US survey foot) or `in`. It also decides the units of the answer: see
         [result](result.md)."""),
     Key("interval", _LEVEL, default=0.9).means("""
         Level of the intervals reported, {limits}; left out: {default}, for 90 %."""),
-    *(
-        _nest(table, required=f"Write a line {table.heading} with its keys below it")
-        for table in (BASE, SLAB, TOP)
-    ),
+    *(_nest(table, required=True) for table in (BASE, SLAB, TOP)),
     *(_nest(table) for table in (THICKENING, VOID, POUR, ORDER, SURVEY, ACCEPTANCE)),
 )
