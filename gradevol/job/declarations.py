@@ -128,7 +128,7 @@ def join_names(names: Sequence[str]) -> str:
 
 
 def declare_alike(
-    heading: str, *keys: Key, but: str = "", is_bound: bool = True
+    heading: str, keys: Sequence[Key], *, but: str = "", is_bound: bool = True
 ) -> tuple[Key, ...]:
     """
     Declare keys that mean what they mean in another table.
@@ -137,7 +137,7 @@ def declare_alike(
     ----------
     heading : str
         Of the table where they are explained.
-    *keys : Key
+    keys : sequence of Key
     but : str
         What is otherwise here, from the comma on.
     is_bound : bool

@@ -474,6 +474,14 @@ def test_a_folder_without_laz_stands_for_its_text_clouds(read, tmp_path):
     assert [path.name for path in job.base.source.paths] == ["a.XYZ", "b.xyz"]
 
 
+def test_shots_beside_those_of_the_base_are_on_its_layer(read):
+    rechecks = "rechecks = { shots = 'more.csv', radius = 2 }\n"
+    edge = "[slab]\nedge = { codes = 'EDGE*' }\nthickness = 1\n"
+    job = read(UNITS + BASE + "layer = 'BASE'\nunits = 'm'\n" + rechecks + edge + TOP)
+    assert (job.base.rechecks.shots.layer, job.base.rechecks.shots.unit) == ("BASE", "m")
+    assert (job.slab.edge.shots.layer, job.slab.edge.shots.unit) == ("BASE", "m")
+
+
 @pytest.mark.parametrize(
     ("base", "key"),
     [

@@ -91,7 +91,8 @@ CONTROL = declare_table(
     replace(SHOTS, required=True, remedy="Name the file of the control shots").means("""
         A file of three shots or more, as in `[base]`."""),
     *declare_alike(
-        *("[base]", COLUMNS, CODES, UNITS, LAYER),
+        "[base]",
+        (COLUMNS, CODES, UNITS, LAYER),
         but="; `units` are those of the base where left out",
         is_bound=False,
     ),
@@ -106,7 +107,8 @@ RECHECKS = declare_table(
     Key("radius", kinds.LENGTH).means("Earlier shots nearer than this to a later one are retired."),
     Key("outline", shapes.RING).means("A ring: earlier shots within it are retired."),
     *declare_alike(
-        *("[base]", COLUMNS, UNITS, CODES),
+        "[base]",
+        (COLUMNS, UNITS, CODES),
         but="; `columns` and `units` are the base's where left out, as is the layer",
         is_bound=False,
     ),
@@ -116,16 +118,17 @@ RECHECKS = declare_table(
 SHEET = declare_table(
     "a field sheet",
     Key("file", paths.FILE, required=True).means("The sheet; no file twice."),
-    *declare_alike("[base]", UNITS, _ORIGIN, _SPACING, _BEARING, but=_ALONE, is_bound=False),
+    *declare_alike("[base]", (UNITS, _ORIGIN, _SPACING, _BEARING), but=_ALONE, is_bound=False),
     *declare_alike(
-        *("[base]", _INSTRUMENT_HEIGHT, _BENCHMARK, _BACKSIGHT),
+        "[base]",
+        (_INSTRUMENT_HEIGHT, _BENCHMARK, _BACKSIGHT),
         but="; its shots are then a setup of their own",
     ),
     Key("setup", kinds.TEXT, beside=("rods",)).means("""
         The setup of its rows that name none, one of [base.setups](#basesetups); without those,
         what its own setup is called. Left out: the file's name. Sheets of one setup share its
         errors."""),
-    *declare_alike("[base]", replace(COLUMNS, beside=("depths",)), _STRING, but=_ALONE),
+    *declare_alike("[base]", (replace(COLUMNS, beside=("depths",)), _STRING), but=_ALONE),
 )
 
 BASE = declare_table(
@@ -156,7 +159,9 @@ BASE = declare_table(
     Key(
         "ground",
         kinds.choice(
-            *("auto", True, False),
+            "auto",
+            True,
+            False,
             remedy="true: take away what is not base by its shape; false: keep it",
         ),
         beside=("cloud",),

@@ -9,12 +9,20 @@ from gradevol.job.keys.slab import OUTLINE
 from gradevol.job.terms import BASE_WEIGHT, LOOSE, RISK, SHORT_TON, STEP_METRES, TONNE, Costs, Pace
 
 _PACE, _COSTS = Pace(), Costs(0.0)
+_WEIGHTS = (
+    f"{BASE_WEIGHT * CUBIC_YARD / SHORT_TON:.2f} tons a yd³, {BASE_WEIGHT / TONNE:.3f} t a m³"
+)
+_AREAS = f"{_PACE.area / SQUARE_FOOT:,.0f} ft², {_PACE.area:g} m²"
+_VOLUMES = f"{_PACE.volume / CUBIC_YARD:.1f} yd³, {_PACE.volume:g} m³"
+_CURRENCY = {False: "$", True: None}  # in metric jobs none is guessed
 _AMOUNT = kinds.number("a number", 0)
-_CURRENCY = ("$", None)
 _OF_VOLUME = kinds.number("a number", 0, feet=1 / CUBIC_YARD)
 #: No plant sells in finer steps than 0.01 yd³ (0.0076 m³).
 _STEP = kinds.quantity(
-    *("a volume", "0.25 yd3", parse_volume, kinds.POSITIVE),
+    "a volume",
+    "0.25 yd3",
+    parse_volume,
+    kinds.POSITIVE,
     kinds.Bound("0.01 yd³ or more", lambda step: step >= 0.0076, "Plants sell by 0.25 yd3 or so"),
 )
 
@@ -56,10 +64,9 @@ COSTS = declare_table(
         kinds.number("a number", 0.1, feet=SHORT_TON / CUBIC_YARD, metres=TONNE),
         field="weight",
     ).means(f"""
-        Tons in 1 yd³ or 1 m³ of it, compacted, {{limits}}. Left out: {
-        BASE_WEIGHT * CUBIC_YARD / SHORT_TON:.2f} tons a yd³, {
-        BASE_WEIGHT / TONNE:.3f} t a m³ (WSDOT Design Manual M 22-01,
-        chapter 620, exhibit 620-1, November 2015: crushed surfacing base course, dry)."""),
+        Tons in 1 yd³ or 1 m³ of it, compacted, {{limits}}. Left out: {_WEIGHTS} (WSDOT Design
+        Manual M 22-01, chapter 620, exhibit 620-1, November 2015: crushed surfacing base course,
+        dry)."""),
     Key("loose", kinds.number("a number", 1)).means(f"""
         Its loose volume in one volume of it compacted, {{limits}}. Left out: {LOOSE:.3f} (the same
         exhibit: 3,700 lb/yd³ compacted over 2,950 in the truck)."""),
@@ -71,11 +78,9 @@ COSTS = declare_table(
     Key("fetch_hours", _AMOUNT, field="fetch").means(f"""
         To load bought material and bring it to a place. Left out: {_PACE.fetch:g}."""),
     Key("area_rate", kinds.number("a number", 0.1, feet=SQUARE_FOOT), field="area").means(f"""
-        ft² or m² shaved, or filled and compacted, in an hour, {{limits}}. Left out: {
-        _PACE.area / SQUARE_FOOT:,.0f} ft², {_PACE.area:g} m²."""),
+        ft² or m² shaved, or filled and compacted, in an hour, {{limits}}. Left out: {_AREAS}."""),
     Key("volume_rate", kinds.number("a number", 0.1, feet=CUBIC_YARD), field="volume").means(f"""
-        yd³ or m³ moved in an hour, bank measure, {{limits}}. Left out: {
-        _PACE.volume / CUBIC_YARD:.1f} yd³, {_PACE.volume:g} m³."""),
+        yd³ or m³ moved in an hour, bank measure, {{limits}}. Left out: {_VOLUMES}."""),
 )
 
 ORDER = declare_table(

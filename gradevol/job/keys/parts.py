@@ -28,7 +28,9 @@ THICKENING = declare_table(
     Key(
         "surveyed",
         kinds.choice(
-            *(True, False, "departure"),
+            True,
+            False,
+            "departure",
             remedy="false: as drawn; true: the shots show it; departure: a few trench shots "
             "correct it",
         ),

@@ -36,7 +36,9 @@ CODED_EDGE = declare_table(
         remedy="Say which descriptions are the edge's corners, in the file's order",
     ).means("Patterns of the descriptions that are corners."),
     replace(SHOTS).means("The file. Left out: that of the base."),
-    *declare_alike(*("[base]", COLUMNS, UNITS), but="; left out: the base's", is_bound=False),
+    *declare_alike(
+        "[base]", (COLUMNS, UNITS), but="; left out: the base's, as is the layer", is_bound=False
+    ),
 )
 
 SLAB = declare_table(

@@ -42,12 +42,14 @@ _OF_PANELS = (
     Key("through", shapes.point(3)).means("""
         `[e, n, z]`: a point of a plane; with `fall` and `bearing`."""),
     Key(
-        *("fall", _FALL),
+        "fall",
+        _FALL,
         beside=("through",),
         remedy='Write fall = "1/4 in per ft", "2 %" or a ratio such as 0.02',
     ).means("Drop per run, {limits}."),
     Key(
-        *("bearing", AZIMUTH),
+        "bearing",
+        AZIMUTH,
         beside=("through",),
         remedy="Write the azimuth towards which water runs, in degrees clockwise from north",
     ).means("""
@@ -56,9 +58,9 @@ _OF_PANELS = (
         `[line, line]`, each `[[e, n, z], ...]`: straight rulings between two measured edges."""),
     replace(SHOTS).means("""
         Files of shots on forms, screeds or tie-in edges: a TIN, made as that of the base."""),
-    *declare_alike("[base]", *(replace(key, beside=("shots",)) for key in (COLUMNS, CODES))),
+    *declare_alike("[base]", (replace(COLUMNS, beside=("shots",)), CODES)),
     replace(SURFACE_FILE).means("Its own faces are the top; formats as in `[base]`."),
-    *declare_alike("[base]", LAYER, SURFACE_NAME),
+    *declare_alike("[base]", (LAYER, SURFACE_NAME)),
     replace(UNITS, beside=("shots", "surface_file")).means("The unit of their numbers."),
     replace(SETUPS, beside=("shots",)).means("""
         Their setups, where they were shot by rod, as in [base.setups](#basesetups), or `"base"`.
@@ -69,7 +71,7 @@ PANEL = declare_table(
     "[[top.panel]]",
     Key("edge", OUTLINE, required=True, remedy="List its corners: [[e, n], ...]").means("""
         Its corners, or a file, as the slab's."""),
-    *declare_alike("[top]", *_OF_PANELS),
+    *declare_alike("[top]", _OF_PANELS),
     one_of=_DESIGNS,
 )
 

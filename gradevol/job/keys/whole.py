@@ -13,8 +13,7 @@ from gradevol.job.keys.top import TOP
 from gradevol.measures.acceptance import SAMPLED_AREA, SAMPLES
 
 _LEVEL = kinds.number("a share", 0.5, 0.999, such_as="0.9 for 90 %")
-
-_LEVEL = kinds.number("a share", 0.5, 0.999, such_as="0.9 for 90 %")
+_SAMPLED = f"{SAMPLES} for each {SAMPLED_AREA / SQUARE_FOOT:,.0f} ft²"
 
 SURVEY = declare_table(
     "[survey]",
@@ -38,11 +37,9 @@ ACCEPTANCE = declare_table(
         published test: 3/4 in, from memory)."""),
     # More samples than this are no test of one slab.
     Key("samples", kinds.number("a whole number", 1, 1000, is_whole=True)).means(f"""
-        How many are taken, at places taken at random, {{limits}}. Left out: {SAMPLES} for each
-        {SAMPLED_AREA / SQUARE_FOOT:,.0f} ft² or part of it ({SAMPLES} for each {
-        SAMPLED_AREA
-        / SQUARE_FOOT:,.0f} ft²: as concreteconstruction.net reports a vote of the standard's
-        committee, "Building a lean, mean statistics machine")."""),
+        How many are taken, at places taken at random, {{limits}}. Left out: {_SAMPLED} or part of
+        it ({_SAMPLED}: as concreteconstruction.net reports a vote of the standard's committee,
+        "Building a lean, mean statistics machine")."""),
 )
 
 
