@@ -11,7 +11,8 @@ from gradevol.files.table import Table
 from gradevol.files.text import is_number_like
 from gradevol.ground.arrays import FloatArray
 from gradevol.ground.errors import InputError
-from gradevol.ground.units import METRES, parse_length
+from gradevol.ground.quantities import parse_length
+from gradevol.ground.units import METRES
 
 _NUMBER = re.compile(r"[-+]?(?:[0-9]+\.?[0-9]*|\.[0-9]+)(?:[eE][-+]?[0-9]+)?")
 _PLAIN = re.compile(r"[-+.0-9eE\s]*")

@@ -17,7 +17,7 @@ from gradevol.files.level_columns import (
 from gradevol.files.table import Table, read_table
 from gradevol.ground.errors import InputError
 from gradevol.ground.notes import Note, escape
-from gradevol.ground.units import parse_length
+from gradevol.ground.quantities import parse_length
 from gradevol.site.levelling.book import LevelNotes, LevelRow, same_name
 
 #: No levelling staff is as long, m: those of the trade reach 25 ft (7.6 m); common practice, no

@@ -12,11 +12,12 @@ from gradevol.ground.errors import InputError
 from gradevol.ground.units import Units
 from gradevol.job.acceptance import read_tests
 from gradevol.job.base import Base, read_base
-from gradevol.job.credits import read_credits
+from gradevol.job.keys import TABLES
+from gradevol.job.keys.whole import JOB
 from gradevol.job.order import read_terms
 from gradevol.job.pours import PartDesign, read_pour
 from gradevol.job.slab import SlabDesign, read_slab_design
-from gradevol.job.table import Table
+from gradevol.job.table import JobFile, Table
 from gradevol.job.terms import SmallPour, Terms
 from gradevol.job.top import (
     PanelDesign,
@@ -123,34 +124,25 @@ def read_job(path: Path) -> Job:
     """
     path = path.resolve()
     values = _read_toml(path)
-    unchecked = Table(path, "", "", values, "m")
-    unchecked.require(
-        "units",
-        "Write one of m, mm, ft (international foot), us-ft (US survey foot) or in; the unit of "
-        "the numbers is never guessed",
-    )
-    job = Table(path, "", "", values, unchecked.read_unit("units"))
-    interval = 0.9
-    if "interval" in job:
-        expected = "a share from 0.5 to 0.999, such as 0.9 for 90 %"
-        interval = job.read_number("interval", 0.5, 0.999, expected=expected)
-    base, slab = read_base(job), read_slab_design(job)
+    unit = Table(JobFile(path, "m", TABLES), JOB, "", values).read("units")
+    job = Table(JobFile(path, unit, TABLES), JOB, "", values)
+    base, slab = read_base(job.read("base")), read_slab_design(job)
     top, top_sigma = read_top_design(job)
     n_sides = len(slab.edge) if isinstance(slab.edge, np.ndarray) else None
-    return Job(
+    order, survey = job.read("order"), job.read("survey")
+    return job.fill(
+        Job,
         path=path,
-        title=job.read_text("title", path.stem),
-        interval=interval,
-        unit=job.unit,
-        units=Units.of_job(job.unit),
+        unit=unit,
+        units=Units.of_job(unit),
         base=base,
         slab=slab,
         top=top,
         top_sigma=top_sigma,
-        order=read_terms(job.read_table("order")) if "order" in job else None,
-        pours=tuple(read_pour(part) for part in job.read_tables("pour")),
+        order=order and read_terms(order),
+        pours=tuple(read_pour(part) for part in job.read("pour") or ()),
         runoff=read_runoff(job, n_sides=n_sides),
-        credits=read_credits(job),
+        credits=survey.fill(Credits) if survey else Credits(),
         tests=read_tests(job, thickness=slab.thickness),
     )
 

@@ -14,8 +14,8 @@ from gradevol.files.sources import (
 from gradevol.ground.arrays import FloatArray, IntArray
 from gradevol.ground.errors import GeometryError, InputError
 from gradevol.job import Job, TopDesign, TopFile, TopPanels, TopShots
+from gradevol.job.kinds import FARTHEST
 from gradevol.job.pours import PartDesign
-from gradevol.job.table import FARTHEST
 from gradevol.site.slab import Slab, Thickening, Void
 from gradevol.site.surface import merge_shots
 from gradevol.site.survey import DATUM_SIGMA, FOOT_SIGMA, SHOT_SIGMA, Survey

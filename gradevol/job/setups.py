@@ -5,6 +5,7 @@ from dataclasses import replace
 
 from gradevol.files.setups import fold
 from gradevol.files.sources import Setup, Setups
+from gradevol.job.keys.base import SETUP
 from gradevol.job.table import Table
 
 _REMEDY = (
@@ -24,18 +25,26 @@ def read_setups(table: Table) -> Setups | None:
     """
     if "setups" not in table:
         return None
-    key, value = table.called("setups"), table.values["setups"]
-    if not isinstance(value, Mapping) or not value:
-        raise table.wrong(key, value, "a table of setups", _REMEDY.format(key))
+    value = table.value("setups")
+    remedy = _REMEDY.format(value.name)
+    if not isinstance(value.given, Mapping) or not value.given:
+        raise value.wrong("a table of setups", remedy)
     setups: list[Setup] = []
-    for name, keys in value.items():
+    for name, keys in value.given.items():
+        part = value.part(f"{value.name}.{name}", keys)
         if not isinstance(keys, Mapping):
-            raise table.wrong(f"{key}.{name}", keys, "a table", _REMEDY.format(key))
+            raise part.wrong("a table", remedy)
         if alike := [setup.name for setup in setups if fold(setup.name) == fold(name)]:
-            raise table.error(f"{key} lists both {alike[0]!r} and {name!r}", "List each once")
-        part = Table(table.path, "setup", f"{key}.{name}", keys, table.unit)
-        setups.append(_read_setup(part, name.strip()))
-    return Setups(key, tuple(setups))
+            problem = f"{value.name} lists both {alike[0]!r} and {name!r}"
+            raise table.error(problem, "List each once")
+        setups.append(_read_setup(Table(table.file, SETUP, part.name, keys), name.strip()))
+    return Setups(value.name, tuple(setups))
+
+
+def borrow_setups(base: Table) -> Setups | None:
+    """Read the setups of [base] for other shots, which are from them where the names match."""
+    setups = read_setups(base)
+    return None if setups is None else replace(setups, is_stated=False, is_own=False)
 
 
 def read_setups_of_top(table: Table, base: Table) -> Setups | None:
@@ -55,17 +64,17 @@ def read_setups_of_top(table: Table, base: Table) -> Setups | None:
     InputError
         As `read_setups`; or if those of the base are asked for and there are none.
     """
-    given = table.values.get("setups", "base")
-    if isinstance(given, Mapping):
+    value = table.value("setups")
+    if value.given is None:
+        return borrow_setups(base)
+    if isinstance(value.given, Mapping):
         return read_setups(table)
-    if given != "base":
-        raise table.wrong(table.called("setups"), given, 'a table or "base"', "Correct it")
+    if value.given != "base":
+        raise value.wrong('a table or "base"', "Correct it")
     setups = read_setups(base)
-    if "setups" not in table:
-        return None if setups is None else replace(setups, is_stated=False, is_own=False)
     if setups is None:
         raise table.error(
-            f'{table.called("setups")} is "base", but base.setups is not given',
+            f'{value.name} is "base", but base.setups is not given',
             "List the setups under [base.setups]",
         )
     return replace(setups, is_own=False)
@@ -87,25 +96,18 @@ def read_height(table: Table, key: str) -> float:
             f"Give {key}, or benchmark and backsight",
         )
     if not parts:
-        return table.read_length(key, signed=True)
-    benchmark = table.read_length("benchmark", signed=True)
-    return benchmark + table.read_length("backsight", or_zero=True)
+        return float(table.read(key))
+    return float(table.require("benchmark") + table.require("backsight"))
 
 
 def _read_setup(table: Table, name: str) -> Setup:
     height = read_height(table, "height")
-    if "closing" not in table:
-        if "closing_benchmark" in table:
+    mark = table.read("closing_benchmark")
+    if "closing" in table and mark is None:
+        mark = table.read("benchmark")
+        if mark is None:
             raise table.error(
-                f"{table.name} has closing_benchmark but no closing",
-                "Give the rod reading of the closing shot as closing",
+                f"{table.name} has a closing shot, but no mark that it was taken on",
+                "Give the mark's elevation as closing_benchmark",
             )
-        return Setup(name, height)
-    closing = table.read_length("closing", or_zero=True)
-    known = "closing_benchmark" if "closing_benchmark" in table else "benchmark"
-    if known not in table:
-        raise table.error(
-            f"{table.name} has a closing shot, but no mark that it was taken on",
-            "Give the mark's elevation as closing_benchmark",
-        )
-    return Setup(name, height, closing, table.read_length(known, signed=True))
+    return table.fill(Setup, name=name, height=height, closing_benchmark=mark)

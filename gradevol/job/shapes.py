@@ -1,199 +1,191 @@
-"""Points, rings and files that a job names."""
+"""Points, lines and rings that a job lists: the kinds of value that stand for them."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
+from functools import partial
 from itertools import pairwise
-from pathlib import Path
 
 import numpy as np
 
 from gradevol.files.sources import OutlineFile
 from gradevol.geometry.rings import circle
 from gradevol.ground.arrays import FloatArray
-from gradevol.job.table import Table
+from gradevol.job.declarations import Kind, TableKeys
+from gradevol.job.kinds import ELEVATION
+from gradevol.job.paths import read_file
+from gradevol.job.table import Table, Value
 
 #: Points nearer than this in plan are at one place, m, as for shots.
 ONE_PLACE = 0.001
 _AXES = ("easting", "northing", "elevation")
-#: Endings of the tiles of a cloud: where a folder has some of the first kind, the others are not
-#: looked for, as they may be the same points once more.
-_CLOUD_SUFFIXES = ({".las", ".laz"}, {".xyz", ".pts", ".asc"}, {".ply"})
 
 
-def read_points(
-    table: Table,
-    value: object,
-    what: str,
-    *,
-    sizes: Sequence[int] = (2,),
-    least: int = 1,
-    item: str = "point",
+def _write_point(sizes: Sequence[int]) -> str:
+    return " or ".join(f"[{', '.join(_AXES[:size])}]" for size in sizes)
+
+
+def _read_points(
+    value: Value, *, sizes: Sequence[int] = (2,), least: int = 1, item: str = "point"
 ) -> FloatArray:
     """
     Points of a list.
 
     Parameters
     ----------
-    table : Table
-        Where the list stands.
-    value : object
-        As the file has it.
-    what, item : str
-        What the list and each of its points are called.
+    value : Value
     sizes : sequence of int
         How many numbers a point may have.
     least : int
         The fewest points.
+    item : str
+        What each is called.
 
     Returns
     -------
     (n, k) array of float
         Easting, northing and, where given, elevation, m.
-
-    Raises
-    ------
-    InputError
-        If it is not such a list.
     """
-    shape = " or ".join(f"[{', '.join(_AXES[:size])}]" for size in sizes)
+    given, shape = value.given, _write_point(sizes)
     remedy = f"Write each {item} as {shape}"
-    if not isinstance(value, list):
-        raise table.wrong(what, value, f"a list of {item}s", remedy)
-    if len(value) < least:
-        raise table.wrong(what, value, f"a list of {least} {item}s or more", remedy)
-    for number, point in enumerate(value, start=1):
+    if not isinstance(given, list):
+        raise value.wrong(f"a list of {item}s", remedy)
+    if len(given) < least:
+        raise value.wrong(f"a list of {least} {item}s or more", remedy)
+    for number, point in enumerate(given, start=1):
         if not isinstance(point, list) or len(point) not in sizes:
-            raise table.wrong(f"{item} {number} of {what}", point, shape, remedy)
-        if len(point) != len(value[0]):
-            raise table.error(
-                f"{item} 1 of {what} has {len(value[0])} numbers, but {item} {number} has "
+            raise value.part(f"{item} {number} of {value.name}", point).wrong(shape, remedy)
+        if len(point) != len(given[0]):
+            raise value.file.error(
+                f"{item} 1 of {value.name} has {len(given[0])} numbers, but {item} {number} has "
                 f"{len(point)}",
                 "Give each as many numbers",
             )
     points = [
         [
-            table.parse_length(part, f"the {axis} of {item} {number} of {what}")
+            ELEVATION.read(value.part(f"the {axis} of {item} {number} of {value.name}", part))
             for axis, part in zip(_AXES, point, strict=False)
         ]
-        for number, point in enumerate(value, start=1)
+        for number, point in enumerate(given, start=1)
     ]
     return _freeze(np.array(points, dtype=np.float64))
 
 
-def read_point(table: Table, key: str, *, size: int) -> FloatArray:
-    """One point, (size,), m."""
-    example = f"Write {key} = [{', '.join(_AXES[:size])}]"
-    value = table.require(key, example)
-    if not isinstance(value, list) or len(value) != size:
-        raise table.wrong(table.called(key), value, f"a list of {size} numbers", example)
-    point = read_points(table, [value], table.called(key), sizes=(size,))
-    return _freeze(point[0].copy())
+def _read_point(value: Value, *, size: int) -> FloatArray:
+    if not isinstance(value.given, list) or len(value.given) != size:
+        remedy = f"Write {value.name.rpartition('.')[2]} = {_write_point([size])}"
+        raise value.wrong(f"a list of {size} numbers", remedy)
+    points = _read_points(value.part(value.name, [value.given]), sizes=(size,))
+    return _freeze(points[0].copy())
 
 
-def read_line(table: Table, value: object, what: str, *, sizes: Sequence[int] = (2,)) -> FloatArray:
+def _read_line(value: Value, *, sizes: Sequence[int] = (2,)) -> FloatArray:
     """Line of two points or more, no two in succession at one place; (n, k), m."""
-    line = read_points(table, value, what, sizes=sizes, least=2)
-    _refuse_repeats(table, line, what, item="point")
+    line = _read_points(value, sizes=sizes, least=2)
+    _refuse_repeats(value, line, item="point")
     return line
 
 
-def read_ring(table: Table, value: object, what: str) -> FloatArray:
+def _read_rulings(value: Value) -> tuple[FloatArray, FloatArray]:
+    """Two lines, (n, 3) and (m, 3), m, that are not one in plan."""
+    if not isinstance(value.given, list) or len(value.given) != 2:
+        raise value.wrong(
+            "a list of two lines",
+            "Write [[[e, n, z], ...], [[e, n, z], ...]], one line along each measured edge",
+        )
+    first, second = (
+        _read_line(value.part(f"line {number} of {value.name}", line), sizes=(3,))
+        for number, line in enumerate(value.given, start=1)
+    )
+    if any(np.array_equal(first[:, :2], line[:, :2]) for line in (second, second[::-1])):
+        raise value.file.error(
+            f"line 1 and line 2 of {value.name} are one line in plan",
+            "Give one line along each of two edges that face each other; the top is straight "
+            "between them",
+        )
+    return first, second
+
+
+def _read_ring(value: Value) -> FloatArray:
     """Corners of a ring, (m, 2), m; a first corner repeated at its end is dropped."""
-    ring = read_points(table, value, what, least=3, item="corner")
-    _refuse_repeats(table, ring, what, item="corner")
+    ring = _read_points(value, least=3, item="corner")
+    _refuse_repeats(value, ring, item="corner")
     if _distance(ring[0], ring[-1]) <= ONE_PLACE:
         ring = _freeze(ring[:-1].copy())
     if len(ring) < 3:
-        raise table.error(f"{what} has {len(ring)} corners", "Three are the fewest")
+        raise value.file.error(f"{value.name} has {len(ring)} corners", "Three are the fewest")
     return ring
 
 
-def read_outline(table: Table, value: object, what: str) -> FloatArray | OutlineFile:
+def _read_outline(value: Value, drawn: TableKeys) -> FloatArray | OutlineFile:
     """Ring of corners, (m, 2), m, or the file that holds it."""
-    if isinstance(value, str):
-        return OutlineFile(find_file(table, value, what), table.unit)
-    if isinstance(value, Mapping):
-        drawn = Table(table.path, "drawn ring", what, value, table.unit)
-        drawn.require("file", f'Write {what} = {{ file = "...", layer = "..." }}')
-        return OutlineFile(
-            find_file(drawn, drawn.values["file"], drawn.called("file")),
-            drawn.read_unit("units"),
-            layer=drawn.read_text("layer", "") or None,
+    if isinstance(value.given, str):
+        return OutlineFile(read_file(value), value.file.unit)
+    if isinstance(value.given, dict):
+        return Table(value.file, drawn, value.name, value.given).fill(OutlineFile)
+    return _read_ring(value)
+
+
+def _read_opening(value: Value, drawn: TableKeys, round_one: TableKeys) -> FloatArray | OutlineFile:
+    if not isinstance(value.given, dict) or "file" in value.given:
+        return _read_outline(value, drawn)
+    table = Table(value.file, round_one, value.name, value.given)
+    return _freeze(circle(table.require("center"), table.require("diameter")))
+
+
+def _read_openings(
+    value: Value, drawn: TableKeys, round_one: TableKeys
+) -> tuple[FloatArray | OutlineFile, ...]:
+    given = value.given
+    if isinstance(given, str | dict):  # a lone one needs no list
+        return (_read_opening(value, drawn, round_one),)
+    remedy = "Write a list of rings, [[[e, n], ...], ...], of files, or of { center, diameter }"
+    if not isinstance(given, list):
+        raise value.wrong("a list of openings", remedy)
+    if any(isinstance(ring, list) and ring and not isinstance(ring[0], list) for ring in given):
+        raise value.file.error(
+            f"{value.name} is one list of corners, but it must be a list of rings", remedy
         )
-    return read_ring(table, value, what)
-
-
-def read_opening(table: Table, value: object, what: str) -> FloatArray | OutlineFile:
-    """Ring of an opening: corners, a file, or ``{ center, diameter }``."""
-    if not isinstance(value, Mapping) or "file" in value:
-        return read_outline(table, value, what)
-    circular = Table(table.path, "opening", what, value, table.unit)
-    centre = read_point(circular, "center", size=2)
-    return _freeze(circle(centre, circular.read_length("diameter")))
-
-
-def find_files(table: Table, key: str, *, tiles: bool = False) -> tuple[Path, ...]:
-    """
-    Files of a key: one name, or a list of them.
-
-    Parameters
-    ----------
-    table : Table
-    key : str
-    tiles : bool
-        Whether a folder stands for the tiles in it, sorted by name: its LAS and LAZ files, or
-        if there are none its text clouds, or its PLY.
-
-    Raises
-    ------
-    InputError
-        If one is not there, or stands twice.
-    """
-    paths: list[Path] = []
-    for name in table.read_texts(key):
-        if tiles and (folder := _resolve(table, name, table.called(key))).is_dir():
-            paths += _find_tiles(table, folder, table.called(key))
-        else:
-            paths.append(find_file(table, name, table.called(key)))
-    if len(set(paths)) < len(paths):
-        twice = next(path for path in paths if paths.count(path) > 1)
-        raise table.error(f"{table.called(key)} names {twice} twice", "Name each file once")
-    return tuple(paths)
-
-
-def find_file(table: Table, name: object, what: str) -> Path:
-    """Path of a file that is there, from its name beside the job file."""
-    if not isinstance(name, str) or not name.strip():
-        raise table.wrong(what, name, "the name of a file", "Put it between quotes")
-    path = _resolve(table, name, what)
-    if not path.is_file():
-        found = "is a folder, not a file" if path.is_dir() else "is not there"
-        remedy = "Check the name; paths are taken from the job file's folder"
-        if "\\" in name or not name.isprintable():
-            remedy = f"Write / in paths: between quotes a \\ has a meaning of its own. {remedy}"
-        shown = str(path) if name.isprintable() else "it"
-        raise table.error(f"{what} is {name!r}, but {shown} {found}", remedy)
-    return path
-
-
-def _find_tiles(table: Table, folder: Path, what: str) -> list[Path]:
-    held = sorted(folder.iterdir())
-    for suffixes in _CLOUD_SUFFIXES:
-        if tiles := [path for path in held if path.suffix.lower() in suffixes]:
-            return tiles
-    raise table.error(
-        f"{what} is the folder {folder}, which holds no .las or .laz file, nor .xyz, .pts, .asc or "
-        ".ply",
-        "Check its name",
+    return tuple(
+        _read_opening(value.part(f"slab.opening {number}", ring), drawn, round_one)
+        for number, ring in enumerate(given, start=1)
     )
 
 
-def _resolve(table: Table, name: str, what: str) -> Path:
-    try:
-        path = (table.path.parent / name).resolve()
-        path.exists()  # raises for a name that is too long, or a folder closed to us
-    except (OSError, RuntimeError, ValueError) as error:  # or a ring of links, or a zero byte
-        raise table.error(f"{what} is {name!r}, which cannot be read", "Check the name") from error
-    return path
+def _read_spacing(value: Value) -> tuple[float, float]:
+    remedy = "Write one length, or [between columns, between rows]"
+    parts = value.given if isinstance(value.given, list) else [value.given] * 2
+    if len(parts) != 2:
+        raise value.wrong("one length or two", remedy)
+    across, up = (ELEVATION.read(value.part(value.name, part)) for part in parts)
+    if across <= 0 or up <= 0:
+        raise value.wrong("more than 0", remedy)
+    return across, up
+
+
+def points(size: int, least: int) -> Kind:
+    """List of points."""
+    return Kind(partial(_read_points, sizes=(size,), least=least), f"[{_write_point([size])}, ...]")
+
+
+def point(size: int) -> Kind:
+    """One point, (size,), m."""
+    return Kind(partial(_read_point, size=size), _write_point([size]))
+
+
+def outline(drawn: TableKeys) -> Kind:
+    """Ring of corners, or the file that holds it, by its name or in a table of declared keys."""
+    return Kind(partial(_read_outline, drawn=drawn), "[[e, n], ...]")
+
+
+def openings(drawn: TableKeys, round_one: TableKeys) -> Kind:
+    """Rings, files of them and circles."""
+    return Kind(partial(_read_openings, drawn=drawn, round_one=round_one), "[[[e, n], ...], ...]")
+
+
+LINE = Kind(_read_line, "[[e, n], ...]")
+AXIS = Kind(partial(_read_line, sizes=(2, 3)), "[[e, n, z], ...]")
+RULINGS = Kind(_read_rulings, "[[[e, n, z], ...], [[e, n, z], ...]]")
+RING = Kind(_read_ring, "[[e, n], ...]")
+SPACING = Kind(_read_spacing, '"10 ft", or [between columns, between rows]')
 
 
 def _freeze(values: FloatArray) -> FloatArray:
@@ -205,10 +197,10 @@ def _distance(first: FloatArray, second: FloatArray) -> float:
     return float(np.linalg.norm(first - second))
 
 
-def _refuse_repeats(table: Table, points: FloatArray, what: str, *, item: str) -> None:
+def _refuse_repeats(value: Value, points: FloatArray, *, item: str) -> None:
     for number, (first, second) in enumerate(pairwise(points), start=1):
         if _distance(first, second) <= ONE_PLACE:
-            raise table.error(
-                f"{item}s {number} and {number + 1} of {what} are at one place",
+            raise value.file.error(
+                f"{item}s {number} and {number + 1} of {value.name} are at one place",
                 f"Give each {item} once",
             )

@@ -7,23 +7,12 @@ from pathlib import Path
 from gradevol.files.setups import fold
 from gradevol.files.sources import Depths, Lattice, Rods, Setups, Sheets, String
 from gradevol.ground.errors import InputError
-from gradevol.ground.forces import parse_force, parse_line_weight
+from gradevol.job.keys.base import SHEET
+from gradevol.job.paths import read_file
 from gradevol.job.setups import read_height, read_setups
-from gradevol.job.shapes import find_file, read_point
-from gradevol.job.table import Table
+from gradevol.job.table import Table, Value
 
-#: A light mason's line and the pull of one hand, where the job does not say. Common practice, no
-#: source; they make 1/8 in at the middle of 45 ft.
-LINE_WEIGHT = "0.0006 lb/ft"
-LINE_TENSION = "15 lb"
-
-
-#: Keys of [base] that a sheet of a list has too; what it leaves out is as [base] has it.
 _HEIGHTS = ("instrument_height", "benchmark", "backsight")
-_SHARED = {
-    "rods": ("units", "origin", "spacing", "bearing", *_HEIGHTS),
-    "depths": ("units", "origin", "spacing", "bearing", "columns", "string"),
-}
 
 
 def read_rods(table: Table) -> Rods | Sheets:
@@ -35,18 +24,18 @@ def read_rods(table: Table) -> Rods | Sheets:
     InputError
         If a key cannot be used, or the height of instrument is not given in one way.
     """
-    if not isinstance(table.values["rods"], list):
-        return _read_rods(table, table.values["rods"], table.called("rods"), read_setups(table))
-    listed = read_setups(table)
+    listed, rods = read_setups(table), table.value("rods")
     if listed is not None and any(key in table for key in _HEIGHTS):
         raise _say_both(table, table.values)
+    if not isinstance(rods.given, list):
+        return _read_rods(table, rods, listed)
     parts = []
-    for sheet, own in _read_list(table, "rods"):
+    for sheet, own in _read_list(table, rods, "rods"):
         is_own = any(key in own for key in _HEIGHTS)
         if is_own and listed is not None:
             raise _say_both(table, own)
-        part = _read_rods(sheet, sheet.values["file"], f"the file of {sheet.name}", listed)
-        name = sheet.read_text("setup", "").strip()
+        part = _read_rods(sheet, _file_of(sheet), listed)
+        name = (sheet.read("setup") or "").strip()
         parts.append(replace(part, setup=name or (part.path.stem if is_own else "")))
     return Sheets(_name_setups(table, parts) if listed is None else tuple(parts))
 
@@ -71,34 +60,37 @@ def _name_setups(table: Table, parts: list[Rods]) -> tuple[Rods, ...]:
     return tuple(named)
 
 
-def _read_list(table: Table, key: str) -> Iterator[tuple[Table, Mapping[str, object]]]:
+def _read_list(
+    table: Table, sheets: Value, source: str
+) -> Iterator[tuple[Table, Mapping[str, object]]]:
     """Sheets of a list: each with what [base] says of all, and what is said of it alone."""
-    called, entries = table.called(key), table.values[key]
-    example = f'Write {called} = ["a.csv", "b.csv"], or [{{ file = "a.csv", ... }}, ...]'
-    if not entries:
-        raise table.wrong(called, entries, "a file or a list of sheets", example)
-    shared = {name: table.values[name] for name in _SHARED[key] if name in table}
+    known = [key.name for key in SHEET.keys if not key.beside or source in key.beside]
+    example = f'Write {sheets.name} = ["a.csv", "b.csv"], or [{{ file = "a.csv", ... }}, ...]'
+    if not sheets.given:
+        raise sheets.wrong("a file or a list of sheets", example)
     seen: set[Path] = set()
-    for number, entry in enumerate(entries, start=1):
-        name = f"sheet {number} of {called}"
+    for number, entry in enumerate(sheets.given, start=1):
+        name = f"sheet {number} of {sheets.name}"
         own = {"file": entry} if isinstance(entry, str) else entry
         if not isinstance(own, Mapping):
-            raise table.wrong(name, entry, "a file or a table with a file", example)
-        alone = Table(table.path, "sheet", name, own, table.unit)
-        alone.require("file", example)
-        refused = [each for each in own if each not in (*_SHARED[key], "file", "setup")]
-        if key == "depths" and "setup" in own:
-            refused.append("setup")
-        if refused:
-            raise table.error(f"{name} has {refused[0]}, which means nothing there", "Leave it out")
-        path = find_file(alone, own["file"], f"the file of {name}")
+            raise sheets.part(name, entry).wrong("a file or a table with a file", example)
+        sheet = Table(table.file, SHEET, name, own)
+        for key in own:
+            if key not in known:
+                raise table.error(f"{name} has {key}, which means nothing there", "Leave it out")
+        path = read_file(_file_of(sheet))
         if path in seen:
-            raise table.error(f"{called} names {own['file']!r} twice", "Name each file once")
+            raise table.error(f"{sheets.name} names {own['file']!r} twice", "Name each file once")
         seen.add(path)
-        kept = shared
-        if any(each in own for each in _HEIGHTS):
-            kept = {each: value for each, value in shared.items() if each not in _HEIGHTS}
-        yield Table(table.path, "sheet", name, {**kept, **own}, table.unit), own
+        is_own = any(key in own for key in _HEIGHTS)
+        left = [key for key in known if key in table.keys and not (is_own and key in _HEIGHTS)]
+        yield sheet.sharing(table, left), own
+
+
+def _file_of(sheet: Table) -> Value:
+    if "file" not in sheet:
+        raise sheet.miss("file")
+    return replace(sheet.value("file"), name=f"the file of {sheet.name}")
 
 
 def _say_both(table: Table, given: Iterable[str]) -> InputError:
@@ -109,21 +101,9 @@ def _say_both(table: Table, given: Iterable[str]) -> InputError:
     )
 
 
-def _read_rods(table: Table, file: object, called: str, setups: Setups | None) -> Rods:
-    path = find_file(table, file, called)
-    given = [key for key in _HEIGHTS if key in table]
-    if setups is not None and given:
-        raise table.error(
-            f"{table.called('setups')} and {table.called(given[0])} both say what the rods are "
-            "taken off",
-            "Leave one of them out",
-        )
-    return Rods(
-        path,
-        table.read_unit("units"),
-        _read_lattice(table),
-        read_height(table, "instrument_height") if setups is None else setups,
-    )
+def _read_rods(table: Table, file: Value, setups: Setups | None) -> Rods:
+    height = read_height(table, "instrument_height") if setups is None else setups
+    return table.fill(Rods, path=read_file(file), lattice=_read_lattice(table), instrument=height)
 
 
 def read_depths(table: Table) -> Depths | Sheets:
@@ -135,64 +115,32 @@ def read_depths(table: Table) -> Depths | Sheets:
     InputError
         If a key cannot be used.
     """
-    if not isinstance(table.values["depths"], list):
-        return _read_depths(table, table.values["depths"], table.called("depths"))
-    return Sheets(
-        tuple(
-            _read_depths(sheet, sheet.values["file"], f"the file of {sheet.name}")
-            for sheet, _ in _read_list(table, "depths")
-        )
-    )
+    depths = table.value("depths")
+    if not isinstance(depths.given, list):
+        return _read_depths(table, depths)
+    listed = _read_list(table, depths, "depths")
+    return Sheets(tuple(_read_depths(sheet, _file_of(sheet)) for sheet, _ in listed))
 
 
-def _read_depths(table: Table, file: object, called: str) -> Depths:
-    return Depths(
-        find_file(table, file, called),
-        table.read_unit("units"),
-        _read_lattice(table),
-        columns=table.read_text("columns", "") or None,
-        string=_read_string(table.read_part("string")) if "string" in table else None,
+def _read_depths(table: Table, file: Value) -> Depths:
+    string: Table | None = table.read("string")
+    return table.fill(
+        Depths,
+        path=read_file(file),
+        lattice=_read_lattice(table),
+        string=None if string is None else _read_string(string),
     )
 
 
 def _read_lattice(table: Table) -> Lattice:
-    origin, bearing = (0.0, 0.0), 0.0
-    if "origin" in table:
-        east, north = read_point(table, "origin", size=2)
-        origin = float(east), float(north)
-    if "bearing" in table:
-        expected = "an azimuth from 0 to 360 degrees"
-        bearing = table.read_number("bearing", 0, 360, expected=expected)
-    return Lattice(table.unit, origin, _read_spacing(table), bearing)
-
-
-def _read_spacing(table: Table) -> tuple[float, float] | None:
-    if "spacing" not in table:
-        return None
-    value, called = table.values["spacing"], table.called("spacing")
-    remedy = "Write one length, or [between columns, between rows]"
-    parts = value if isinstance(value, list) else [value, value]
-    if len(parts) != 2:
-        raise table.wrong(called, value, "one length or two", remedy)
-    across, up = (table.parse_length(part, called) for part in parts)
-    if across <= 0 or up <= 0:
-        raise table.wrong(called, value, "more than 0", remedy)
-    return across, up
+    east, north = table.read("origin")
+    return table.fill(Lattice, unit=table.file.unit, origin=(float(east), float(north)))
 
 
 def _read_string(table: Table) -> String:
     """Read base.string: its span, and what it weighs and how hard it is pulled."""
-    span = table.read_length("span", or_zero=True)
-    pulled, weighs = table.values.get("tension"), table.values.get("weight")
-    tension = LINE_TENSION if pulled is None else pulled
-    weight = LINE_WEIGHT if weighs is None else weighs
-    said = f"{weight} pulled to {tension}"
-    if pulled is None or weighs is None:
-        said += " (assumed)" if pulled is None and weighs is None else " (one of them assumed)"
-    return String(
-        span,
-        table.parse(tension, table.called("tension"), "a pull", parse_force, "15 lb"),
-        table.parse(weight, table.called("weight"), "a weight", parse_line_weight, "0.0006 lb/ft"),
-        said,
-        is_corrected=table.read_flag("correct"),
-    )
+    said = f"{table.value('weight').given} pulled to {table.value('tension').given}"
+    assumed = [key for key in ("tension", "weight") if key not in table]
+    if assumed:
+        said += " (assumed)" if len(assumed) == 2 else " (one of them assumed)"
+    return table.fill(String, pull=said)

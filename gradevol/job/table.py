@@ -1,18 +1,21 @@
-"""A table of a job file: its values read as text, numbers and lengths, or refused in words."""
+"""A job file as it is written: its tables and values, read as declared or refused in words."""
 
-from collections.abc import Callable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
-from functools import partial
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, replace
+from inspect import signature
 from pathlib import Path
-from typing import Any
+from typing import Any, TypeVar
 
 from gradevol.ground.errors import InputError
-from gradevol.ground.units import METRES, parse_length
-from gradevol.job.keys import KNOWN, NOT_READ, suggest_key
+from gradevol.ground.units import Units
+from gradevol.job.declarations import Kind, TableKeys
 
-#: No coordinate on Earth is larger, m: the way around it is 4.0e7 m, and eastings with the number
-#: of one of sixty zones in front reach 6.1e7 m.
-FARTHEST = 1e8
+_Description = TypeVar("_Description")
+
+
+def is_number(value: object) -> bool:
+    """Whether a value is a number; true and false are not."""
+    return isinstance(value, int | float) and not isinstance(value, bool)
 
 
 def describe(value: object) -> str:
@@ -22,227 +25,185 @@ def describe(value: object) -> str:
     if isinstance(value, str):
         return f"the text {value if len(value) <= 60 else value[:57] + '...'!r}"
     if is_number(value):
-        is_long = (
-            isinstance(value, int) and value.bit_length() > 200
-        )  # Python may refuse to write it
+        is_long = isinstance(value, int) and value.bit_length() > 200  # Python may refuse to say it
         return "a very long number" if is_long else f"the number {value}"
     if isinstance(value, list):
         return f"a list of {len(value)}" if value else "an empty list"
     return "a table" if isinstance(value, Mapping) else f"a date or time ({value})"
 
 
-def is_number(value: object) -> bool:
-    """Whether a value is a number; true and false are not."""
-    return isinstance(value, int | float) and not isinstance(value, bool)
-
-
 @dataclass(frozen=True, slots=True)
-class Table:
+class JobFile:
     """
-    A table of a job file.
+    What all values of a job share.
 
     Attributes
     ----------
     path : Path
         The job file.
-    kind : str
-        A key of `job.keys.KNOWN`.
-    name : str
-        What the table is called in a message: ``base``, ``thickening 2``; empty at the top level.
-    values : mapping of str
-        As the file has them.
     unit : str
         Unit of bare numbers, a key of `units.METRES`.
+    tables : sequence of TableKeys
+        All that such a file may have.
     """
 
     path: Path
-    kind: str
-    name: str
-    values: Mapping[str, Any]
     unit: str
+    tables: Sequence[TableKeys]
 
-    def __post_init__(self) -> None:
-        kind = "top" if self.kind == "panel" else self.kind
-        for key in self.values:
-            if key not in KNOWN[self.kind]:
-                where = f"in {self.name}" if self.name else "at the top of the job"
-                raise self.error(f"there is no key {key!r} {where}", suggest_key(key, self.kind))
-            if remedy := NOT_READ.get(f"{kind}.{key}"):
-                raise self.error(f"this version does not read {self.called(key)}", remedy)
-
-    def __contains__(self, key: str) -> bool:
-        return key in self.values
-
-    def called(self, key: str) -> str:
-        """What to call a key in a message."""
-        return f"{self.name}.{key}" if self.name else key
+    @property
+    def is_metric(self) -> bool:
+        """Whether the job is answered in metres."""
+        return Units.of_job(self.unit).is_metric
 
     def error(self, problem: str, remedy: str) -> InputError:
         """Error that names the job file."""
         return InputError(problem, remedy=remedy, path=self.path)
 
-    def wrong(self, what: str, value: object, expected: str, remedy: str) -> InputError:
+
+@dataclass(frozen=True, slots=True)
+class Value:
+    """What stands in a job file, `given`, and what to call it in a message: ``slab.edge``."""
+
+    file: JobFile
+    name: str
+    given: Any
+
+    def wrong(self, expected: str, remedy: str) -> InputError:
         """Error for a value that is not what is expected."""
-        return self.error(f"{what} is {describe(value)}, but it must be {expected}", remedy)
+        problem = f"{self.name} is {describe(self.given)}, but it must be {expected}"
+        return self.file.error(problem, remedy)
 
-    def require(self, key: str, remedy: str) -> Any:
-        """Value of a key that must be there."""
-        if key not in self.values:
-            raise self.error(f"{self.called(key)} is missing", remedy)
-        return self.values[key]
+    def part(self, name: str, given: object) -> "Value":
+        """Part of it, under a name of its own."""
+        return Value(self.file, name, given)
 
-    def choose(self, keys: Sequence[str], what: str) -> str:
-        """Return the one key of several that is there; refuse none and more than one."""
-        given = [key for key in keys if key in self.values]
-        if len(given) != 1:
-            names = " and by ".join(self.called(key) for key in given)
-            raise self.error(
-                f"{what} is given by {names}" if given else f"{what} is not given",
-                f"Give exactly one of {', '.join(keys)}",
-            )
-        return given[0]
 
-    def refuse_beside(self, chosen: str, companions: Mapping[str, Sequence[str]]) -> None:
-        """Refuse keys that do not go with the chosen one, rather than pass over them."""
-        for key, takers in companions.items():
-            if key in self.values and chosen not in takers:
+@dataclass(frozen=True, slots=True)
+class Table:
+    """
+    A table of a job file; a key that is not declared is refused.
+
+    Attributes
+    ----------
+    file : JobFile
+    keys : TableKeys
+        What it may hold.
+    name : str
+        What it is called in a message: ``base``, ``thickening 2``; empty at the top level.
+    values : mapping of str
+        As the file has them.
+    """
+
+    file: JobFile
+    keys: TableKeys
+    name: str
+    values: Mapping[str, Any]
+
+    def __post_init__(self) -> None:
+        for name in self.values:
+            if name not in self.keys:
+                where = f"in {self.name}" if self.name else "at the top of the job"
+                remedy = self.keys.suggest(name, self.file.tables)
+                raise self.error(f"there is no key {name!r} {where}", remedy)
+        for name in self.values:
+            takers = self.keys[name].beside
+            # `choose` looks after those that go with one of several
+            is_bound = takers and all(each in self.keys for each in takers)
+            if not is_bound or set(takers) & set(self.keys.one_of):
+                continue
+            if not any(each in self.values for each in takers):
                 raise self.error(
-                    f"{self.called(key)} means nothing beside {self.called(chosen)}",
-                    f"{key} goes with {' or '.join(takers)}: leave it out, or check what is meant",
+                    f"{self.called(name)} is given without {self.called(' or '.join(takers))}",
+                    f"Give {' or '.join(takers)} as well, or leave {name} out",
                 )
 
-    def read_text(self, key: str, default: str) -> str:
-        """Text that is not blank, or the default where the key is not there."""
-        return self._text(self.values[key], self.called(key)) if key in self.values else default
+    def __contains__(self, name: str) -> bool:
+        return self.keys[name].name in self.values  # KeyError: a name that is not declared
 
-    def read_texts(self, key: str) -> tuple[str, ...]:
-        """Text or a list of it; empty where the key is not there."""
-        if key not in self.values:
-            return ()
-        value = self.values[key]
-        items = value if isinstance(value, list) else [value]
-        if not items:
-            raise self.wrong(self.called(key), value, "text or a list of text", "Or leave it out")
-        return tuple(self._text(item, self.called(key)) for item in items)
+    def called(self, name: str) -> str:
+        """What to call a key in a message."""
+        return f"{self.name}.{name}" if self.name else name
 
-    def _text(self, value: object, what: str) -> str:
-        if not isinstance(value, str) or not value.strip():
-            raise self.wrong(what, value, "text that is not blank", "Put it between quotes")
-        return value
+    def error(self, problem: str, remedy: str) -> InputError:
+        """Error that names the job file."""
+        return self.file.error(problem, remedy)
 
-    def read_flag(self, key: str) -> bool:
-        """Return true or false; false where the key is not there."""
-        value = self.values.get(key, False)
-        if not isinstance(value, bool):
-            raise self.wrong(self.called(key), value, "true or false", "Write it without quotes")
-        return value
+    def value(self, name: str) -> Value:
+        """Value of a key as it is written, or its default; None where there is neither."""
+        default = self.keys[name].default
+        given = self.values.get(name, default(self) if callable(default) else default)
+        return Value(self.file, self.called(name), given)
 
-    def read_unit(self, key: str) -> str:
-        """Name of a unit of length; the job's own where the key is not there."""
-        value = self.values.get(key, self.unit)
-        if not isinstance(value, str) or value not in METRES:
-            raise self.wrong(
-                self.called(key),
-                value,
-                f"one of {', '.join(METRES)}",
-                "m and mm are metric; ft is the international foot, us-ft the US survey foot, "
-                "in the inch",
-            )
-        return value
-
-    def read_number(self, key: str, least: float, most: float, *, expected: str) -> float:
-        """Bare number within limits."""
-        value = self.values[key]
-        if not is_number(value) or not least <= value <= most:  # also refuses not-a-number
-            raise self.wrong(self.called(key), value, expected, "Write a bare number")
-        return float(value)
-
-    def read_whole_numbers(self, key: str, least: int, most: int) -> tuple[int, ...]:
-        """List of whole numbers within limits, each once."""
-        value = self.values[key]
-        expected = f"a list of whole numbers from {least} to {most}"
-        remedy = f"Write it as {key} = [{least}, {least + 1}]"
-        if not isinstance(value, list) or not value:
-            raise self.wrong(self.called(key), value, expected, remedy)
-        for item in value:
-            if not isinstance(item, int) or not is_number(item) or not least <= item <= most:
-                raise self.wrong(f"one of {self.called(key)}", item, expected, remedy)
-            if value.count(item) > 1:
-                raise self.error(f"{self.called(key)} names {item} twice", "Name each once")
-        return tuple(value)
-
-    def parse(
-        self, value: object, what: str, kind: str, parser: Callable[..., float], example: str
-    ) -> float:
+    def read(self, name: str, kind: Kind | None = None) -> Any:
         """
-        Quantity that may be written as text.
-
-        Parameters
-        ----------
-        value : object
-            As the file has it.
-        what, kind : str
-            What it is called, and what it must be: ``a length``.
-        parser : callable
-            Takes a number or text; raises ValueError.
-        example : str
-            Text that would be right.
+        Read a key as it is declared, or as a narrower kind.
 
         Returns
         -------
-        float
-            In the unit of the parser.
+        object
+            In metres; None where it is left out and no default is declared.
+
+        Raises
+        ------
+        InputError
+            If it cannot be used, or is required and missing.
         """
-        remedy = f'Write it as text such as "{example}", or as a bare number'
-        if isinstance(value, bool) or not isinstance(value, int | float | str):
-            raise self.wrong(what, value, kind, remedy)
-        try:
-            return parser(value)
-        except ValueError as error:
-            raise self.error(f"{what} must be {kind}, but {error}", remedy) from error
+        value, key = self.value(name), self.keys[name]
+        if value.given is None and key.required:
+            raise self.miss(key.name)
+        return None if value.given is None else (kind or key.kind).read(value)
 
-    def parse_length(self, value: object, what: str) -> float:
-        """Length of any sign, m."""
-        length = self.parse(value, what, "a length", partial(parse_length, unit=self.unit), "6 in")
-        if abs(length) > FARTHEST:
+    def require(self, name: str) -> Any:
+        """Read a key that must be there because of what else is."""
+        if name not in self:
+            raise self.miss(name)
+        return self.read(name)
+
+    def miss(self, name: str) -> InputError:
+        """Error for a key that is not there."""
+        key = self.keys[name]
+        remedy = key.remedy or f"Write {name} = {key.kind.example}"
+        problem = f"{self.called(name)} is missing"
+        return self.error(problem, remedy.replace("{unit}", self.file.unit))
+
+    def fill(self, description: Callable[..., _Description], **given: Any) -> _Description:
+        """Make a description: what is not given is read from the keys that fill its fields."""
+        names = signature(description).parameters.keys() - given.keys()
+        for key in self.keys.keys:
+            field = key.field or key.name
+            if field in names and (found := self.read(key.name)) is not None:
+                given[field] = found
+        return description(**given)
+
+    def choose(self, what: str, *, among: Sequence[str] = ()) -> str:
+        """
+        Return the one key of several that is there, those that are declared if not said.
+
+        Raises
+        ------
+        InputError
+            If there is none of them, or more than one, or a key that does not go with it.
+        """
+        ways = among or self.keys.one_of
+        given = [name for name in ways if name in self]
+        if len(given) != 1:
+            names = " and by ".join(self.called(name) for name in given)
             raise self.error(
-                f"{what} is {describe(value)}, and nothing on Earth is as far",
-                "Look for a slip of the decimal point, the exponent or the unit",
+                f"{what} is given by {names}" if given else f"{what} is not given",
+                f"Give exactly one of {', '.join(ways)}",
             )
-        return length
+        (chosen,) = given
+        for name in self.values:
+            takers = self.keys[name].beside
+            if set(takers) & set(self.keys.one_of) and chosen not in takers:
+                raise self.error(
+                    f"{self.called(name)} means nothing beside {self.called(chosen)}",
+                    f"{name} goes with {' or '.join(takers)}: leave it out, or check what is meant",
+                )
+        return chosen
 
-    def read_length(self, key: str, *, signed: bool = False, or_zero: bool = False) -> float:
-        """Length, m: more than 0 unless it may be `signed`, or 0 as well."""
-        value = self.require(key, f'Write {key} = "6 in", or a number in {self.unit}')
-        length = self.parse_length(value, self.called(key))
-        if not signed and (length < 0 or (length == 0 and not or_zero)):
-            expected = "0 or more" if or_zero else "more than 0"
-            raise self.wrong(self.called(key), value, expected, "Check its sign")
-        return length
-
-    def find_length(self, key: str, *, or_zero: bool = False) -> float | None:
-        """Length, m, or None where the key is not there."""
-        return self.read_length(key, or_zero=or_zero) if key in self.values else None
-
-    def read_table(self, key: str) -> "Table":
-        """Table below this one that must be there."""
-        remedy = f"Write a line [{key}] with its keys below it"
-        value = self.require(key, remedy)
-        if not isinstance(value, dict):
-            raise self.wrong(self.called(key), value, "a table", remedy)
-        return Table(self.path, key, key, value, self.unit)
-
-    def read_part(self, key: str, *, kind: str | None = None) -> "Table":
-        """Table within this one, written on one line: ``key = { ... }``."""
-        value, called = self.values[key], self.called(key)
-        if not isinstance(value, Mapping):
-            raise self.wrong(called, value, "a table", f"Write {called} = {{ ... }}")
-        return Table(self.path, kind or key, called, value, self.unit)
-
-    def read_tables(self, key: str) -> Iterator["Table"]:
-        """Tables of an array of tables; none where the key is not there."""
-        value, name = self.values.get(key, []), self.called(key)
-        if not isinstance(value, list) or not all(isinstance(item, dict) for item in value):
-            raise self.wrong(name, value, "a list of tables", f"Write [[{name}]] above each")
-        for number, values in enumerate(value, start=1):
-            yield Table(self.path, key, f"{name} {number}", values, self.unit)
+    def sharing(self, other: "Table", names: Sequence[str]) -> "Table":
+        """Table in which keys that it leaves out are as another has them."""
+        shared = {name: other.values[name] for name in names if name in other}
+        return replace(self, values={**shared, **self.values})

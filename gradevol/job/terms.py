@@ -4,10 +4,18 @@ import math
 from dataclasses import dataclass, fields
 from typing import NamedTuple
 
+from gradevol.ground.units import CUBIC_YARD
+
 #: Pounds in kilograms, exact: 24 FR 5348 (1959-07-01).
 POUND = 0.45359237
 #: A short ton, of 2,000 lb, and a tonne, kg.
 SHORT_TON, TONNE = 2000 * POUND, 1000.0
+
+#: Suppliers round up to a quarter of a cubic yard (colecountyconcrete.com/id19.html; another to a
+#: half, llredimix.com/tech_tips/how_much.php); half a cubic metre: common practice, no source.
+STEP_YARDS, STEP_METRES = 0.25 * CUBIC_YARD, 0.5
+#: Accepted chance of coming up short where the job says nothing: common practice, no source.
+RISK = 0.05
 
 #: Crushed base course by weight, dry: 3,700 lb/yd³ compacted, 2,950 lb/yd³ loose in the truck.
 #: WSDOT Design Manual M 22-01, chapter 620, exhibit 620-1 (November 2015).
@@ -20,16 +28,8 @@ class Pace(NamedTuple):
     """
     How long work on the base takes: common practice, no source; the job's own figures go before.
 
-    Attributes
-    ----------
-    place : float
-        To begin at a place, and to check it after, h.
-    fetch : float
-        To load base material elsewhere and bring it to a place, h.
-    area : float
-        Base shaved or filled and compacted in an hour, m².
-    volume : float
-        Moved in an hour, bank measure, m³.
+    The keys ``place_hours``, ``fetch_hours``, ``area_rate`` and ``volume_rate`` of order.costs, in
+    h, m² and m³.
     """
 
     place: float = 0.2
@@ -42,18 +42,7 @@ _PACE = Pace()
 
 
 class Pump(NamedTuple):
-    """
-    What stays in a pump when the pour is done.
-
-    Attributes
-    ----------
-    line : float
-        Length of its line, m.
-    diameter : float
-        Inside diameter of the line, m.
-    hopper : float
-        Left in the hopper, m³.
-    """
+    """What stays in a pump when the pour is done: the keys of order.pump, m and m³."""
 
     line: float = 0.0
     diameter: float = 0.0
@@ -68,30 +57,10 @@ class Pump(NamedTuple):
 @dataclass(frozen=True, slots=True)
 class Costs:
     """
-    Prices, in one currency.
+    Prices, in one currency: the keys of order.costs, for m³, kg and h; None where left out.
 
-    Attributes
-    ----------
-    concrete : float
-        Of 1 m³.
-    currency : str
-        Stands before an amount; empty where the job does not say.
-    returned : float or None
-        Of 1 m³ sent back, on top of its price.
-    short, short_rate : float or None
-        Of coming up short: once, however little is missing; and of each 1 m³ that is missing, on
-        top of its price.
-    machine, labour : float or None
-        Of an hour: a machine with its operator, and one labourer.
-    labourers : float
-        Labourers beside a machine.
-    material : float or None
-        Of 1 kg of base material.
-    weight : float
-        Of 1 m³ of it, compacted, kg.
-    loose : float
-        Its loose volume in one volume of it compacted.
-    pace : Pace
+    `material` is of 1 kg of base material, `weight` of 1 m³ of it compacted, kg; `currency` is
+    empty where the job does not say.
     """
 
     concrete: float
@@ -128,28 +97,9 @@ class Costs:
 @dataclass(frozen=True, slots=True)
 class Terms:
     """
-    What an order is worked out from; None where the job does not say.
+    What an order is worked out from: the keys of [order]; None where left out.
 
-    Attributes
-    ----------
-    waste : float or None
-        Share of the volume in place that is lost: spilt, over-dug, left in the drum.
-    settlement : float or None
-        Share of it that the base takes up by giving way, and fresh concrete by settling.
-    yield_short : float or None
-        Share of it by which loads hold less than their tickets say.
-    sigma : float or None
-        One standard deviation of these three together, a share of the volume in place.
-    pump : Pump or None
-    risk : float or None
-        Accepted chance of coming up short.
-    truck, step, least_load : float or None
-        What a truck holds, what orders are rounded to, the least that is delivered, m³.
-    notice, spacing : float or None
-        How long before its time a load must be called, and from truck to truck, h.
-    start : float or None
-        When the first load is on site, hours after midnight.
-    costs : Costs or None
+    Shares are of the volume in place, volumes in m³, times in h, `start` after midnight.
     """
 
     waste: float | None = None

@@ -19,6 +19,9 @@ from gradevol.site.surface import Surface, build_surface, extend_level, surface_
 
 #: Panels may miss one another by a strip no wider than this, m; corners are typed to a hundredth.
 PANEL_TOLERANCE = 0.003
+#: One standard deviation of the finished top's mean level about its design, m, where the job states
+#: none: 0.006 ft. Forms, sag of strings, strike-off. Common practice, no source.
+TOP_SIGMA = 0.0018
 
 
 @dataclass(frozen=True, slots=True)

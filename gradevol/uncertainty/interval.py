@@ -13,13 +13,10 @@ from gradevol.ground.notes import Note
 from gradevol.measures.base import BaseSurface
 from gradevol.measures.thickness import ThicknessField
 from gradevol.site.survey import Survey
+from gradevol.site.top import TOP_SIGMA
 from gradevol.uncertainty.interpolation import Between
 from gradevol.uncertainty.mixture import Mixture
 from gradevol.uncertainty.sensitivity import measure_shares, spread_of_datum, sum_by_setup
-
-#: One standard deviation of the finished top's mean level about its design, m, where the job states
-#: none: 0.006 ft. Forms, sag of strings, strike-off. Common practice, no source.
-TOP_SIGMA = 0.0018
 
 _NO_SETUPS: Mapping[str, float] = MappingProxyType({})
 

@@ -16,7 +16,6 @@ from gradevol.answer.tree.result import present
 from gradevol.check import check_job
 from gradevol.cli import COMMANDS, main
 from gradevol.job import read_job
-from gradevol.job.keys import HEADINGS, KNOWN, NOT_READ
 from gradevol.out.text.summary import compose_summary
 
 ROOT = Path(__file__).parents[2]
@@ -30,7 +29,6 @@ PAGES = [
     *sorted((ROOT / "sample_surveys").rglob("README.md")),
     *sorted(DOCS.rglob("*.md")),
 ]
-NOT_READ_YET = "*Not read yet"
 
 
 def text_of(page):
@@ -89,13 +87,6 @@ def test_the_readme_has_the_cautions():
     assert [line.removeprefix("- ") for line in safety.strip().splitlines()] == list(CAUTIONS)
 
 
-def test_what_the_readme_says_is_not_read_is_not_read():
-    missing = " ".join(section(README, "What it does not do yet").split())
-    for key in re.findall(r"`(base\.\w+)`", missing):
-        assert key in NOT_READ
-    assert set(NOT_READ) <= set(re.findall(r"`([\w.]+)`", missing))
-
-
 # the tutorial
 
 
@@ -130,25 +121,9 @@ def test_every_command_and_each_of_its_options_has_help(command):
             assert option.opts[0] in shown
 
 
-def heading_of(kind):
-    """Heading of a table in the page of the job file: that of its messages, in a capital."""
-    words = HEADINGS[kind]
-    return words[0].upper() + words[1:] if words.startswith(("a ", "the ")) else words
-
-
-@pytest.mark.parametrize("kind", KNOWN)
-def test_every_key_of_a_job_is_in_its_section_and_no_other(kind):
-    told = rows_of(section(DOCS / "reference" / "job-file.md", heading_of(kind)))
-    keys = [key for row, _ in told for key in row]
-    assert sorted(keys) == sorted(KNOWN[kind])
-
-
-@pytest.mark.parametrize("kind", KNOWN)
-def test_a_key_is_said_to_be_read_just_where_it_is(kind):
-    table = "top" if kind == "panel" else kind
-    for keys, meaning in rows_of(section(DOCS / "reference" / "job-file.md", heading_of(kind))):
-        for key in keys:
-            assert (NOT_READ_YET in meaning) == (f"{table}.{key}" in NOT_READ), key
+def test_the_page_of_the_job_file_is_what_its_keys_are_declared_to_be():
+    page = DOCS / "reference" / "job-file.md"
+    assert text_of(page) == runpy.run_path(str(DOCS / "make_reference.py"))["compose_reference"]()
 
 
 def test_the_job_in_the_page_of_the_job_file_can_be_read(tmp_path):

@@ -9,7 +9,6 @@ from gradevol.geometry.rings import ring_area
 from gradevol.ground.errors import InputError
 from gradevol.ground.units import CUBIC_YARD
 from gradevol.job import TopFile, TopPanels, TopShots, read_job
-from gradevol.job.keys import NOT_READ
 from gradevol.site.top import Between, Fall, Level, Plane
 
 FOOT = 0.3048
@@ -428,12 +427,6 @@ def test_a_base_with_two_sources_is_refused_with_their_names(refuse):
     assert "base.shots and by base.cloud" in said
 
 
-def test_a_key_that_this_version_does_not_read_is_refused_plainly(refuse, monkeypatch):
-    monkeypatch.setitem(NOT_READ, "base.sigma", "Leave it out")
-    said = refuse(UNITS + BASE + "sigma = 0.01\n" + SLAB + TOP)
-    assert "this version does not read base.sigma. Leave it out." in said
-
-
 @pytest.mark.parametrize(
     ("said", "meant"), [("", "auto"), ("ground = 'auto'", "auto"), ("ground = true", True)]
 )
@@ -479,6 +472,14 @@ def test_a_folder_without_laz_stands_for_its_text_clouds(read, tmp_path):
         (tmp_path / "scan" / name).write_text("1 2 3\n")
     job = read(UNITS + "[base]\ncloud = 'scan'\n" + SLAB + TOP)
     assert [path.name for path in job.base.source.paths] == ["a.XYZ", "b.xyz"]
+
+
+def test_shots_beside_those_of_the_base_are_on_its_layer(read):
+    rechecks = "rechecks = { shots = 'more.csv', radius = 2 }\n"
+    edge = "[slab]\nedge = { codes = 'EDGE*' }\nthickness = 1\n"
+    job = read(UNITS + BASE + "layer = 'BASE'\nunits = 'm'\n" + rechecks + edge + TOP)
+    assert (job.base.rechecks.shots.layer, job.base.rechecks.shots.unit) == ("BASE", "m")
+    assert (job.slab.edge.shots.layer, job.slab.edge.shots.unit) == ("BASE", "m")
 
 
 @pytest.mark.parametrize(

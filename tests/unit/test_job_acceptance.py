@@ -46,7 +46,7 @@ def test_a_limit_of_nought_is_a_limit(tmp_path):
     ("text", "words"),
     [
         ("samples = 4", "states no limit"),
-        ("single = '3/4 in'\nover = '3/4 in'", "what a thick sample counts for"),
+        ("single = '3/4 in'\nover = '3/4 in'", "over is given without acceptance 1.average"),
         ("single = '3/4 in'\nsamples = 2.5", "a whole number from 1 to 1000"),
         ("single = '3/4 in'\nsamples = 0", "a whole number from 1 to 1000"),
         ("single = '-3/4 in'", "0 or more"),

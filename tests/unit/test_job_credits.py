@@ -6,17 +6,21 @@ from pathlib import Path
 import pytest
 
 from gradevol.ground.errors import InputError
-from gradevol.job.credits import read_credits
-from gradevol.job.table import Table
+from gradevol.job import read_job
+from gradevol.job.keys import TABLES
+from gradevol.job.keys.whole import SURVEY
+from gradevol.job.table import JobFile, Table
 from gradevol.site.metadata import Credits
+from tests.small_job import write_job
 
 
 def read(**survey):
-    return read_credits(Table(Path("job.toml"), "", "", {"survey": survey}, "ft"))
+    file = JobFile(Path("job.toml"), "ft", TABLES)
+    return Table(file, SURVEY, "survey", survey).fill(Credits)
 
 
-def test_a_job_without_the_table_leaves_every_line_to_be_filled():
-    assert read_credits(Table(Path("job.toml"), "", "", {}, "ft")) == Credits()
+def test_a_job_without_the_table_leaves_every_line_to_be_filled(tmp_path):
+    assert read_job(write_job(tmp_path)).credits == read() == Credits()
 
 
 def test_text_is_kept_on_one_line_and_blank_text_is_none():

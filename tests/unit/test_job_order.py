@@ -81,7 +81,7 @@ def test_work_prices_alone_ask_for_no_order_but_those_of_a_shortage_do(read):
         ('spacing = "20 s"', "order.spacing is the text '20 s'"),
         ('start = "25:00"', "order.start is the text '25:00'"),
         ("start = 7", "order.start is the number 7"),
-        ('pump = { line = "100 ft" }', "order.pump has only one of line and diameter"),
+        ('pump = { line = "100 ft" }', "order.pump.line is given without order.pump.diameter"),
         ("pump = { hoper = 1 }", "there is no key 'hoper' in order.pump"),
         ("allowance = 1", "there is no key 'allowance' in order"),
     ],

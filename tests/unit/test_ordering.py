@@ -9,8 +9,8 @@ from scipy import integrate, stats
 from gradevol.answer.said.order_basis import say_loads, say_volume
 from gradevol.answer.said.slip import compose_slip, say_call_time
 from gradevol.ground.units import CUBIC_YARD, Units
-from gradevol.job.terms import Costs, Pump, SmallPour, Terms
-from gradevol.plan.order import RISK, STEP_METRES, place_order
+from gradevol.job.terms import RISK, STEP_METRES, Costs, Pump, SmallPour, Terms
+from gradevol.plan.order import place_order
 from gradevol.plan.order.loads import Plant, plan_loads, time_call
 from gradevol.plan.order.need import measure_need
 from gradevol.plan.order.normal import Normal

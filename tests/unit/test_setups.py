@@ -237,7 +237,10 @@ def test_a_negative_rod_is_refused(refuse):
         ("setups = { A = { benchmark = 9, backsight = -1 } }\n", "must be 0 or more"),
         ("setups = { A = { height = 1, hight = 1 } }\n", "nearest key known there is 'height'"),
         ("setups = { A = { height = 1, closing = 1 } }\n", "no mark that it was taken on"),
-        ("setups = { A = { height = 1, closing_benchmark = 1 } }\n", "but no closing"),
+        (
+            "setups = { A = { height = 1, closing_benchmark = 1 } }\n",
+            "is given without base.setups.A.closing",
+        ),
     ],
 )
 def test_setups_that_make_no_sense_are_refused(refuse, setups, said):

@@ -5,8 +5,8 @@ from gradevol.answer.said.slip import LONGEST, compose_slip, list_loads
 from gradevol.answer.said.sms import BASIC, fold_text
 from gradevol.answer.said.step_words import StepWords, say_percent, say_short
 from gradevol.ground.units import CUBIC_YARD, Units
-from gradevol.job.terms import Costs, SmallPour, Terms
-from gradevol.plan.order import RISK, place_order
+from gradevol.job.terms import RISK, Costs, SmallPour, Terms
+from gradevol.plan.order import place_order
 from gradevol.plan.order.need import Line, Need, measure_need
 from tests.small_order import COSTS, FEET, concrete_of, need_of, order_of, yards
 

@@ -11,10 +11,10 @@ from gradevol.measures.concrete import measure_concrete
 from gradevol.measures.thickness import build_field
 from gradevol.site.slab import Slab, Thickening
 from gradevol.site.survey import Survey
-from gradevol.site.top import Level, build_top
+from gradevol.site.top import TOP_SIGMA, Level, build_top
 from gradevol.uncertainty import interpolation as between
 from gradevol.uncertainty.interpolation import fit_between
-from gradevol.uncertainty.interval import TOP_SIGMA, Interval, estimate_interval, find_bounds
+from gradevol.uncertainty.interval import Interval, estimate_interval, find_bounds
 from gradevol.uncertainty.mixture import Mixture
 
 EDGE = np.array([[0, 0], [12, 0], [12, 9], [0, 9.0]])

@@ -5,18 +5,13 @@ from dataclasses import dataclass
 from typing import Literal, TypeAlias
 
 from gradevol.ground.units import CUBIC_YARD
-from gradevol.job.terms import SmallPour, Terms
+from gradevol.job.terms import RISK, STEP_METRES, STEP_YARDS, SmallPour, Terms
 from gradevol.plan.order.cost import Choice, Scale, step_below, weigh_certain, weigh_up
 from gradevol.plan.order.loads import Plant, Staged, count_sure, plan_loads, time_call
 from gradevol.plan.order.need import Need
 from gradevol.plan.order.normal import Normal
 from gradevol.plan.order.surplus import Remains, fill_all
 
-#: Suppliers round up to a quarter of a cubic yard (colecountyconcrete.com/id19.html; another to a
-#: half, llredimix.com/tech_tips/how_much.php); half a cubic metre: common practice, no source.
-STEP_YARDS, STEP_METRES = 0.25 * CUBIC_YARD, 0.5
-#: Accepted chance of coming up short where the job says nothing: common practice, no source.
-RISK = 0.05
 #: Loads that are needed with all but this chance are released at once: common practice, no source.
 _SURE = 0.025
 #: What the order was chosen by: least expected cost, accepted risk, or the mean need alone, where
