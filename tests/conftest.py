@@ -87,9 +87,9 @@ def check_sample() -> Callable[[str], "Result"]:
     return run
 
 
-@pytest.fixture(scope="module")
+@pytest.fixture(scope="class")  # of each test, but in a scope that hypothesis bears
 def unsimulated() -> Iterator[None]:
-    """Leave out of the checks of a module what they simulate, where its tests are of the rest."""
+    """Leave out of a test's checks what they simulate, where it is a test of the rest."""
     with pytest.MonkeyPatch.context() as patch:
         for name in SIMULATED:
             patch.setattr(f"gradevol.check.{name}", lambda *_args, **_rest: None)
