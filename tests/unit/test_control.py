@@ -13,6 +13,8 @@ from gradevol.ground.units import Units
 from gradevol.job import read_job
 from gradevol.site.survey import DATUM_SIGMA, Survey
 
+pytestmark = pytest.mark.usefixtures("unsimulated")
+
 SPACING = 0.05
 
 

@@ -18,6 +18,8 @@ from gradevol.job import read_job
 from gradevol.job.placement import place_survey
 from gradevol.site.survey import DATUM_SIGMA, SHOT_SIGMA, Survey
 
+pytestmark = pytest.mark.usefixtures("unsimulated")
+
 FOOT = METRES["ft"]
 INCH = METRES["in"]
 SLAB = '[slab]\nedge = [[0, 0], [20, 0], [20, 20], [0, 20]]\nthickness = "6 in"\n'

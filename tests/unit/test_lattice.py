@@ -5,7 +5,6 @@ import pytest
 from numpy.testing import assert_allclose
 
 from gradevol.answer.data import present
-from gradevol.check import check_job
 from gradevol.files import read_base
 from gradevol.ground.errors import InputError
 from gradevol.ground.units import METRES
@@ -219,10 +218,8 @@ def test_the_place_of_a_sheet_means_nothing_beside_shots(tmp_path):
         read_job(path)
 
 
-def test_the_sample_rod_sheet_answers_as_the_sample_shots_do():
-    sheet, shots = (
-        present(check_job(read_job(SAMPLES / name / "job.toml"))) for name in ("rod_sheet", "apron")
-    )
+def test_the_sample_rod_sheet_answers_as_the_sample_shots_do(check_sample):
+    sheet, shots = (present(check_sample(f"{name}/job.toml")) for name in ("rod_sheet", "apron"))
     for key in ("slab", "concrete", "thickness", "cover"):
         assert sheet[key] == shots[key]
     assert sheet["thin"]["area"] == shots["thin"]["area"] > 0

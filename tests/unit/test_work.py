@@ -11,9 +11,7 @@ from numpy.testing import assert_allclose
 
 from gradevol.answer.data import present
 from gradevol.answer.data.work_lines import say_fix
-from gradevol.check import check_job
 from gradevol.ground.units import CUBIC_YARD
-from gradevol.job import read_job
 from gradevol.job.terms import Costs
 from gradevol.out.json import compose_json, read_schema
 from gradevol.out.pages.work import compose_work
@@ -43,9 +41,8 @@ def pad(make_result):
 
 
 @pytest.fixture(scope="module")
-def priced(request):
-    job = request.config.rootpath / "sample_surveys" / "apron" / "job_costs.toml"
-    return check_job(read_job(job))
+def priced(check_sample):
+    return check_sample("apron/job_costs.toml")
 
 
 def rows_of(result):
