@@ -16,6 +16,8 @@ from gradevol.answer.result import Result
 from gradevol.out.json import write_json
 from gradevol.out.pages.page import write_page
 
+pytest.register_assert_rewrite("tests.report.reading")
+
 PHONE = {"viewport": {"width": 390, "height": 844}, "device_scale_factor": 2, "has_touch": True}
 DESKTOP = {"viewport": {"width": 1280, "height": 900}}
 SIZES = pytest.mark.parametrize("size", [PHONE, DESKTOP], ids=["phone", "desktop"])

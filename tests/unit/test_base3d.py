@@ -23,7 +23,7 @@ def result(make_result):
 
 @pytest.fixture(autouse=True)
 def few_triangles(monkeypatch):
-    monkeypatch.setattr(base3d, "MOST", 1500)
+    monkeypatch.setattr(base3d, "MOST", 200)
 
 
 @pytest.fixture
