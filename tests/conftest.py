@@ -1,9 +1,11 @@
 """The few shapes everyone uses, and how a job is measured from arrays."""
 
 import os
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass, replace
-from typing import TypeAlias
+from functools import cache
+from pathlib import Path
+from typing import TYPE_CHECKING, TypeAlias
 
 os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")  # as the command line does, before numpy loads
 
@@ -27,9 +29,16 @@ from gradevol.site.top import (
     build_top,
 )
 
+if TYPE_CHECKING:
+    from gradevol.answer.result import Result
+
 settings.register_profile("ci", derandomize=True, deadline=None, max_examples=25)
 settings.register_profile("thorough", deadline=None, max_examples=1000)
 settings.load_profile(os.environ.get("HYPOTHESIS_PROFILE", "ci"))
+
+SAMPLES = Path(__file__).parents[1] / "sample_surveys"
+#: What a check simulates of the base between the shots, which is most of its time.
+SIMULATED = ("study_hidden", "plan_next_shots")
 
 Measure: TypeAlias = Callable[..., tuple[Concrete, ThicknessField]]
 
@@ -60,6 +69,31 @@ def moved(design: Design, by: FloatArray) -> Design:
     if isinstance(design, Panels):
         return Panels(tuple(Panel(p.edge + by[:2], moved(p.design, by)) for p in design.panels))
     return replace(design, points=design.points + by)
+
+
+@pytest.fixture(scope="session")
+def check_sample() -> Callable[[str], "Result"]:
+    """Check a job of the samples, such as "apron/job.toml": once for all tests that look at it."""
+    from gradevol import check  # noqa: PLC0415
+    from gradevol.job import read_job  # noqa: PLC0415
+
+    whole = [getattr(check, name) for name in SIMULATED]
+
+    @cache
+    def run(name: str) -> "Result":
+        assert whole == [getattr(check, name) for name in SIMULATED], "unsimulated"
+        return check.check_job(read_job(SAMPLES / name))
+
+    return run
+
+
+@pytest.fixture(scope="class")  # of each test, but in a scope that hypothesis bears
+def unsimulated() -> Iterator[None]:
+    """Leave out of a test's checks what they simulate, where it is a test of the rest."""
+    with pytest.MonkeyPatch.context() as patch:
+        for name in SIMULATED:
+            patch.setattr(f"gradevol.check.{name}", lambda *_args, **_rest: None)
+        yield
 
 
 @pytest.fixture(scope="session")

@@ -3,6 +3,7 @@
 import os
 import subprocess
 import sys
+from contextlib import chdir
 from pathlib import Path
 
 import pytest
@@ -19,12 +20,14 @@ ENVIRONMENT = {**os.environ, "PYTHONPATH": str(ROOT)}
 def gradevol():
     """Run `python -m gradevol` as a process; its standard error is no terminal."""
 
-    def run(*words, cwd=ROOT, env=None):
-        return subprocess.run(
+    def run(*words, cwd=ROOT, env=None, stdin=None):
+        done = subprocess.run(
             [sys.executable, "-m", "gradevol", *map(str, words)],
-            cwd=cwd, capture_output=True, text=True, encoding="utf-8", check=False,
+            cwd=cwd, capture_output=True, input=stdin, check=False,
             env={**ENVIRONMENT, **(env or {})},
         )  # fmt: skip
+        done.stdout, done.stderr = done.stdout.decode(), done.stderr.decode()
+        return done
 
     return run
 
@@ -33,7 +36,9 @@ def gradevol():
 def invoke():
     """Run a command in this process; an exception that is not told makes the test fail."""
 
-    def run(*words):
-        return CliRunner(catch_exceptions=False).invoke(main, [str(word) for word in words])
+    def run(*words, cwd=".", stdin=None):
+        with chdir(cwd):
+            runner = CliRunner(catch_exceptions=False)
+            return runner.invoke(main, [str(word) for word in words], input=stdin)
 
     return run

@@ -1,8 +1,6 @@
-"""`gradevol describe` as a process: streams, exit codes, standard input. All files are invented."""
+"""`gradevol describe`: streams, exit codes, standard input. All files are invented."""
 
 import json
-import subprocess
-import sys
 
 import pytest
 
@@ -12,23 +10,19 @@ GOOD = "point,northing,easting,elevation,code\n" + "\n".join(
 
 
 @pytest.fixture
-def describe(tmp_path):
-    """Run the program in a folder that holds shots.csv."""
+def describe(invoke, tmp_path):
+    """Run the command in a folder that holds shots.csv."""
 
     def describe(*words, text=GOOD, stdin=None):
         (tmp_path / "shots.csv").write_text(text)
-        return subprocess.run(
-            [sys.executable, "-m", "gradevol", "describe", *words],
-            cwd=tmp_path, input=stdin, capture_output=True, text=True, check=False,
-        )  # fmt: skip
+        return invoke("describe", *words, cwd=tmp_path, stdin=stdin)
 
     return describe
 
 
 def test_what_a_file_holds_goes_to_standard_output(describe):
     done = describe("shots.csv")
-    assert done.returncode == 0
-    assert done.stderr == ""
+    assert (done.exit_code, done.stderr) == (0, "")
     assert done.stdout.startswith("shots.csv: 16 shots, comma-separated text\n")
     assert "Nothing looks wrong" in done.stdout
 
@@ -36,7 +30,7 @@ def test_what_a_file_holds_goes_to_standard_output(describe):
 def test_json_stands_alone_on_standard_output(describe):
     done = describe("shots.csv", "--json", "--units", "ft")
     view = json.loads(done.stdout)
-    assert (done.returncode, done.stderr) == (0, "")
+    assert (done.exit_code, done.stderr) == (0, "")
     assert view["file"] == "shots.csv"
     assert view["unit"] == "ft"
     assert view["wrong"] == []
@@ -44,14 +38,15 @@ def test_json_stands_alone_on_standard_output(describe):
 
 def test_a_bad_row_does_not_stop_it(describe):
     done = describe("shots.csv", text=GOOD.replace("100.01", "wet"))
-    assert done.returncode == 0
+    assert done.exit_code == 0
     assert "5 rows are no points" in done.stdout
 
 
-def test_a_dash_reads_standard_input(describe):
-    done = describe("-", stdin=GOOD)
-    assert done.returncode == 0
+def test_a_dash_reads_standard_input(describe, gradevol):
+    done = gradevol("describe", "-", stdin=GOOD.encode())
+    assert (done.returncode, done.stderr) == (0, "")
     assert done.stdout.startswith("standard input: 16 shots")
+    assert describe("-", stdin=GOOD).stdout == done.stdout
 
 
 @pytest.mark.parametrize(
@@ -66,7 +61,7 @@ def test_a_dash_reads_standard_input(describe):
 )
 def test_what_cannot_be_used_is_refused_in_a_paragraph(describe, words, stdin, says):
     done = describe(*words, stdin=stdin)
-    assert done.returncode == 2
+    assert done.exit_code == 2
     assert done.stdout == ""
     assert says in done.stderr
     assert "Traceback" not in done.stderr

@@ -6,13 +6,13 @@ import pytest
 
 
 @pytest.mark.parametrize(("units", "volume"), [("ft", "yd3"), ("m", "m3")])
-def test_a_starter_runs_as_it_stands(gradevol, tmp_path, units, volume):
-    made = gradevol("new", "first", "--units", units, cwd=tmp_path)
-    assert (made.returncode, made.stderr) == (0, "")
+def test_a_starter_runs_as_it_stands(invoke, tmp_path, units, volume):
+    made = invoke("new", "first", "--units", units, cwd=tmp_path)
+    assert (made.exit_code, made.stderr) == (0, "")
     command = next(line.split() for line in made.stdout.splitlines() if "gradevol check" in line)
-    done = gradevol(*command[1:], "--no-pictures", "--json", cwd=tmp_path)
+    done = invoke(*command[1:], "--no-pictures", "--json", cwd=tmp_path)
     view = json.loads(done.stdout)
-    assert (done.returncode, done.stderr) == (0, "")
+    assert (done.exit_code, done.stderr) == (0, "")
     assert view["units"]["volume"] == volume
     assert view["survey"]["suspect"] == []
     assert view["concrete"]["overlap"] == 0

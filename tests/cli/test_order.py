@@ -19,8 +19,25 @@ HALVES = (
 )
 
 
+@pytest.fixture(scope="module")
+def told(invoke):
+    """What is said of the apron's order."""
+    done = invoke("order", APRON)
+    assert (done.exit_code, done.stderr) == (0, "")
+    return done.stdout
+
+
+@pytest.fixture(scope="module")
+def checked(invoke, tmp_path_factory):
+    """The apron's check: what it says, and its JSON."""
+    out = tmp_path_factory.mktemp("apron")
+    done = invoke("check", APRON, "--no-pictures", "--out", out)
+    assert (done.exit_code, done.stderr) == (0, "")
+    return done.stdout, json.loads((out / "result.json").read_text(encoding="utf-8"))
+
+
 @pytest.fixture
-def ordered(invoke, tmp_path):
+def ordered(invoke, tmp_path, unsimulated):  # noqa: ARG001
     """Order JSON of a small job with some text below it."""
 
     def run(text, shots=None):
@@ -44,30 +61,28 @@ def test_the_slip_comes_first_and_no_file_is_written(gradevol, tmp_path):
     assert {path.name for path in tmp_path.iterdir()} == {"job.toml", "shots.csv"}
 
 
-def test_json_is_the_order_of_check_alone(invoke, tmp_path):
-    done = invoke("order", APRON, "--json")
-    checked = invoke("check", APRON, "--json", "--no-pictures", "--out", tmp_path / "out")
-    shown, whole = json.loads(done.stdout), json.loads(checked.stdout)
+def test_json_is_the_order_of_check_alone(invoke, checked):
+    shown, whole = json.loads(invoke("order", APRON, "--json").stdout), checked[1]
     jsonschema.validate(whole, SCHEMA)
     assert set(shown) == {"schema", "title", "units", "order", "pours", "notes"}
     assert shown == {key: whole[key] for key in shown}
     assert not [note for note in whole["notes"] if note["code"].startswith("order-")]
 
 
-def test_the_summary_has_a_line_of_it(invoke, tmp_path):
-    done = invoke("check", APRON, "--no-pictures", "--out", tmp_path / "out")
-    order = json.loads((tmp_path / "out" / "result.json").read_text(encoding="utf-8"))["order"]
-    assert f"\nOrder       {order['volume']:g} yd³ (7 x 10 + " in done.stdout
-    assert "an order needs an allowance" not in done.stdout
+def test_the_summary_has_a_line_of_it(checked):
+    summary, view = checked
+    assert f"\nOrder       {view['order']['volume']:g} yd³ (7 x 10 + " in summary
+    assert "an order needs an allowance" not in summary
 
 
-def test_the_aprons_order_adds_up():
+def test_the_aprons_order_adds_up(checked):
     # by hand, from the figures that the program gives
     from gradevol.answer.tree.result import present  # noqa: PLC0415
     from gradevol.check import check_job  # noqa: PLC0415
     from gradevol.job import read_job  # noqa: PLC0415
 
     view = present(check_job(read_job(APRON)))
+    view = checked[1]
     order, need, interval = view["order"], view["order"]["need"], view["concrete"]["interval"]
     assert need["in_place"] == view["concrete"]["volume"]
     assert need["volume"] == pytest.approx(1.025 * need["in_place"], abs=1e-5)
@@ -87,20 +102,21 @@ def test_the_aprons_order_adds_up():
     assert [pour["kind"] for pour in view["pours"]] == ["small", "small"]
 
 
-def test_the_page_on_ordering_shows_what_the_program_prints(invoke):
-    slip = invoke("order", APRON).stdout.split("\n\n")[0]
-    assert slip in (ROOT / "docs" / "how-to" / "order.md").read_text(encoding="utf-8")
+def test_the_page_on_ordering_shows_what_the_program_prints(told):
+    assert told.split("\n\n")[0] in (ROOT / "docs" / "how-to" / "order.md").read_text(
+        encoding="utf-8"
+    )
 
 
-def test_the_order_of_the_apron_reads_as_it_is_kept(invoke):
+def test_the_order_of_the_apron_reads_as_it_is_kept(told):
     kept = ROOT / "tests" / "golden" / "order_of_the_apron.txt"
-    assert invoke("order", APRON).stdout == kept.read_text(encoding="utf-8")
+    assert told == kept.read_text(encoding="utf-8")
 
 
-def test_what_the_order_must_not_be_read_without_stands_below_it(invoke):
-    told = " ".join(invoke("order", APRON).stdout.split("\nNotes ")[1].split())
-    assert "Reshoot before you order: 1 suspect shot, and without it 73.1 yd³" in told
-    assert "of the slab lies outside the outermost shots" in told
+def test_what_the_order_must_not_be_read_without_stands_below_it(told):
+    notes = " ".join(told.split("\nNotes ")[1].split())
+    assert "Reshoot before you order: 1 suspect shot, and without it 73.1 yd³" in notes
+    assert "of the slab lies outside the outermost shots" in notes
 
 
 def test_parts_have_their_own_slips_and_add_up(ordered, invoke, tmp_path):
@@ -135,9 +151,9 @@ def test_a_pump_has_lines_of_its_own(ordered):
 
 
 @pytest.mark.parametrize("text", ["", "[order.costs]\nconcrete = 150\n"])
-def test_a_job_without_an_order_is_refused_with_what_to_write(gradevol, tmp_path, text):
-    done = gradevol("order", write_job(tmp_path, job=JOB + text))
-    assert (done.returncode, done.stdout) == (2, "")
+def test_a_job_without_an_order_is_refused_with_what_to_write(invoke, tmp_path, text):
+    done = invoke("order", write_job(tmp_path, job=JOB + text))
+    assert (done.exit_code, done.stdout) == (2, "")
     assert "says nothing of an order" in done.stderr
     assert 'truck = "10 yd3"' in done.stderr
     assert "Traceback" not in done.stderr

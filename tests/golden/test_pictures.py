@@ -3,6 +3,7 @@
 import importlib.util
 import os
 import re
+from functools import cache
 from pathlib import Path
 
 import numpy as np
@@ -35,6 +36,17 @@ SLABS = {
 SHEETS = {"sheet": ("apron", "letter"), "sheet_a4": ("turned_l", "a4")}
 
 
+@pytest.fixture(scope="module")
+def check(tmp_path_factory):
+    """Check one of these slabs, once."""
+
+    @cache
+    def run(name):
+        return SLABS[name](tmp_path_factory.mktemp(name))
+
+    return run
+
+
 def compare_or_keep(picture, name):
     golden = PICTURES / f"{name}.png"
     if os.environ.get("GRADEVOL_KEEP_PICTURES"):
@@ -43,23 +55,23 @@ def compare_or_keep(picture, name):
 
 
 @pytest.mark.parametrize("name", SLABS)
-def test_the_plan_looks_as_it_did(name, tmp_path):
-    draw_plan(draw_up(SLABS[name](tmp_path)), tmp_path / "plan.png", dpi=DPI)
+def test_the_plan_looks_as_it_did(name, check, tmp_path):
+    draw_plan(draw_up(check(name)), tmp_path / "plan.png", dpi=DPI)
     compare_or_keep(tmp_path / "plan.png", name)
 
 
 @pytest.mark.parametrize("name", SHEETS)
-def test_the_sheet_looks_as_it_did(name, tmp_path):
+def test_the_sheet_looks_as_it_did(name, check, tmp_path):
     slab, paper = SHEETS[name]
-    result = SLABS[slab](tmp_path)
+    result = check(slab)
     draw_sheet(present(result), result, paper=paper).save(tmp_path / "sheet.png", dpi=DPI)
     compare_or_keep(tmp_path / "sheet.png", name)
 
 
-def test_a_plan_drawn_twice_is_the_same_file(tmp_path):
-    drawing = draw_up(pad(tmp_path))
-    draw_plan(drawing, tmp_path / "one.png", dpi=DPI)
-    draw_plan(drawing, tmp_path / "two.png", dpi=DPI)
+def test_a_plan_drawn_twice_is_the_same_file(check, tmp_path):
+    result = check("pad")
+    draw_plan(draw_up(result), tmp_path / "one.png", dpi=DPI)
+    draw_plan(draw_up(result), tmp_path / "two.png", dpi=DPI)
     assert (tmp_path / "one.png").read_bytes() == (tmp_path / "two.png").read_bytes()
 
 
@@ -69,9 +81,10 @@ def test_the_plain_view_looks_as_it_did(tmp_path, monkeypatch):
     compare_or_keep(tmp_path / "view.png", "plain_view")
 
 
-def test_a_difference_is_found_and_shown(tmp_path):
+def test_a_difference_is_found_and_shown(check, tmp_path):
     drawn = tmp_path / "plan.png"
     draw_plan(draw_up(pad(tmp_path)), drawn, dpi=DPI)
+    draw_plan(draw_up(check("pad")), drawn, dpi=DPI)
     with Image.open(drawn) as picture:
         other = picture.convert("RGB")
     other.paste((0, 0, 0), (100, 100, 130, 130))

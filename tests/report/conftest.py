@@ -18,9 +18,11 @@ from gradevol.job import read_job
 from gradevol.out.json import write_json
 from gradevol.out.pages.page import write_page
 
-SAMPLES = Path(__file__).parents[2] / "sample_surveys"
+pytest.register_assert_rewrite("tests.report.reading")
+
 PHONE = {"viewport": {"width": 390, "height": 844}, "device_scale_factor": 2, "has_touch": True}
 DESKTOP = {"viewport": {"width": 1280, "height": 900}}
+SIZES = pytest.mark.parametrize("size", [PHONE, DESKTOP], ids=["phone", "desktop"])
 _FLAGS = [
     "--headless",
     "--no-sandbox",
@@ -46,8 +48,7 @@ class Report:
         return (self.folder / "report.html").as_uri()
 
 
-def write_report(job: Path, folder: Path) -> Report:
-    result = check_job(read_job(job))
+def write_report(result: Result, folder: Path) -> Report:
     view = present(result)
     write_page(folder / "report.html", view, result)
     write_json(folder / "result.json", view)
@@ -70,42 +71,70 @@ def browser():
         opened.close()
 
 
-@pytest.fixture(scope="session")
-def apron(tmp_path_factory) -> Report:
-    """Return the apron of the samples: feet, a suspect shot, thickenings, a conduit."""
-    folder = tmp_path_factory.mktemp("apron")
-    return write_report(SAMPLES / "apron" / "job.toml", folder)
+class Screens:
+    """Pages kept open, one for each kind of screen; what goes wrong in them is noted."""
+
+    def __init__(self, browser: Any) -> None:
+        self.browser = browser
+        self.pages: dict[str, Any] = {}
+        self.wrong: list[str] = []
+        self.allowed = {"data:,"}
+
+    def open(self, options: dict[str, Any]) -> Any:
+        """Open a page, or find the one with the same options, whatever its size and colours."""
+        kind = repr(sorted(options.items()))
+        if kind not in self.pages:
+            page = self.pages[kind] = self.browser.new_context(**options).new_page()
+            page.on("console", lambda message: self.wrong.append(f"console: {message.text}"))
+            page.on("pageerror", lambda error: self.wrong.append(f"error: {error}"))
+            page.on("dialog", lambda dialog: self.wrong.append(f"dialog: {dialog.message}"))
+            page.on("request", lambda request: self.note(request.url))
+        return self.pages[kind]
+
+    def note(self, url: str) -> None:
+        """Note a request that leaves the page."""
+        if url not in self.allowed:
+            self.wrong.append(f"request: {url}")
 
 
 @pytest.fixture(scope="session")
-def courtyard(tmp_path_factory) -> Report:
-    """Return the courtyard of the samples: metres, turned, a national grid, an opening."""
-    folder = tmp_path_factory.mktemp("courtyard")
-    return write_report(SAMPLES / "courtyard" / "job.toml", folder)
+def screens(browser) -> Iterator[Screens]:
+    """Pages that serve the tests one after the other."""
+    held = Screens(browser)
+    yield held
+    for page in held.pages.values():
+        page.context.close()
 
 
 @pytest.fixture
-def show(browser) -> Iterator[Callable[..., Any]]:
-    """Open a page; the test fails on a console message, an error, or a request that leaves it."""
-    contexts: list[Any] = []
-    wrong: list[str] = []
+def show(screens) -> Iterator[Callable[..., Any]]:
+    """Load a report; the test fails on a console message, an error, or a request that leaves it."""
+    screens.wrong.clear()
+    used: list[Any] = []
 
-    def note(url: str, report: Report) -> None:
-        if url not in {report.url, "data:,"}:
-            wrong.append(f"request: {url}")
-
-    def run(report: Report, **options: Any) -> Any:
-        context = browser.new_context(**{**DESKTOP, "reduced_motion": "reduce", **options})
-        contexts.append(context)
-        page = context.new_page()
-        page.on("console", lambda message: wrong.append(f"console: {message.text}"))
-        page.on("pageerror", lambda error: wrong.append(f"error: {error}"))
-        page.on("dialog", lambda dialog: wrong.append(f"dialog: {dialog.message}"))
-        page.on("request", lambda request: note(request.url, report))
+    def run(report: Report, *, color_scheme: str = "light", **options: Any) -> Any:
+        size = options.pop("viewport", DESKTOP["viewport"])
+        page = screens.open(options)
+        screens.allowed.add(report.url)
+        page.set_viewport_size(size)
+        page.emulate_media(media="screen", color_scheme=color_scheme, reduced_motion="reduce")
         page.goto(report.url)
+        used.append(page)
         return page
 
     yield run
-    for context in contexts:
-        context.close()
-    assert wrong == []
+    for page in used:
+        page.title()  # what was said before this has been heard by now
+    assert screens.wrong == []
+
+
+@pytest.fixture(scope="session")
+def apron(check_sample, tmp_path_factory) -> Report:
+    """Return the apron of the samples: feet, a suspect shot, thickenings, a conduit."""
+    return write_report(check_sample("apron/job.toml"), tmp_path_factory.mktemp("apron"))
+
+
+@pytest.fixture(scope="session")
+def courtyard(check_sample, tmp_path_factory) -> Report:
+    """Return the courtyard of the samples: metres, turned, a national grid, an opening."""
+    return write_report(check_sample("courtyard/job.toml"), tmp_path_factory.mktemp("courtyard"))

@@ -5,11 +5,13 @@ import re
 import pytest
 
 from gradevol.answer.setting_out import find_stakes
+from gradevol.check import check_job
+from gradevol.job import read_job
 from tests.small_job import JOB as SMALL
 from tests.small_job import SHOTS, write_job
 
-from .conftest import DESKTOP, PHONE, SAMPLES, write_report
-from .test_page import SIZES, words
+from .conftest import DESKTOP, PHONE, SIZES, write_report
+from .reading import words
 
 pytestmark = pytest.mark.browser
 
@@ -198,9 +200,8 @@ def test_names_of_next_shots_lie_over_no_mark(apron, show, size, mode):
         assert [other for other in names if other != one and min(overlap(one, other)) > 2] == []
 
 
-def test_a_plan_without_next_shots_says_nothing_of_them(tmp_path, show):
-    report = write_report(SAMPLES / "cloud_pad" / "job.toml", tmp_path)
-    page = show(report, **PHONE)
+def test_a_plan_without_next_shots_says_nothing_of_them(check_sample, tmp_path, show):
+    page = show(write_report(check_sample("cloud_pad/job.toml"), tmp_path), **PHONE)
 
     assert page.evaluate(NEXT) == []
     assert "next shot" not in words(page, "#key")
@@ -209,8 +210,8 @@ def test_a_plan_without_next_shots_says_nothing_of_them(tmp_path, show):
 def test_the_least_thickness_is_in_the_key_and_whole_in_the_legend(tmp_path, show):
     pad = SMALL.replace('thickness = "6 in"', 'thickness = "6 in"\nleast_thickness = "5 1/4 in"')
     # the scale then begins with the least thickness
-    write_job(tmp_path / "pad", job=pad, shots=f"{SHOTS}99,6,5,99.44\n")
-    page = show(write_report(tmp_path / "pad" / "job.toml", tmp_path), **PHONE)
+    job = write_job(tmp_path / "pad", job=pad, shots=f"{SHOTS}99,6,5,99.44\n")
+    page = show(write_report(check_job(read_job(job)), tmp_path), **PHONE)
 
     assert "thinner than 5 1/4 in: none seen" in words(page, "#key")
     cut = page.evaluate("""() => {

@@ -27,8 +27,8 @@ NORTH = [99.95, 100.09, 100.12, 100.22, 100.32, 100.40]
 
 
 @pytest.fixture(scope="module")
-def apron():
-    return check_job(read_job(FOLDER / "job.toml"))
+def apron(check_sample):
+    return check_sample("apron/job.toml")
 
 
 @pytest.fixture(scope="module")
@@ -174,9 +174,9 @@ def test_the_conduit_keeps_its_cover_at_the_shots(apron):
 
 
 @pytest.fixture(scope="module")
-def rechecked():
+def rechecked(check_sample):
     """After the ridge was cut into the low corner, and both were shot again."""
-    return check_job(read_job(FOLDER / "job_rechecked.toml"))
+    return check_sample("apron/job_rechecked.toml")
 
 
 def test_after_the_rework_the_volume_and_what_makes_it_unsure_are_as_worked_out(rechecked):

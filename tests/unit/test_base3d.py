@@ -28,7 +28,7 @@ def drawing(result):
 
 @pytest.fixture(autouse=True)
 def few_triangles(monkeypatch):
-    monkeypatch.setattr(base3d, "MOST", 1500)
+    monkeypatch.setattr(base3d, "MOST", 200)
 
 
 @pytest.fixture

@@ -1,4 +1,6 @@
+from functools import cache
 from pathlib import Path
+from tempfile import TemporaryDirectory
 
 import numpy as np
 import pytest
@@ -17,6 +19,8 @@ from gradevol.ground.units import METRES, Units
 from gradevol.job import read_job
 from gradevol.job.placement import place_survey
 from gradevol.site.survey import DATUM_SIGMA, SHOT_SIGMA, Survey
+
+pytestmark = pytest.mark.usefixtures("unsimulated")
 
 FOOT = METRES["ft"]
 INCH = METRES["in"]
@@ -289,7 +293,7 @@ def test_the_same_base_by_elevations_rods_sheets_and_depths_has_one_volume(tmp_p
     places = [(e, n) for n in NORTH for e in EAST]
     level = [99.7 + part / 100 for part in off]
     rods = [104.5 - z for z in level]
-    top = _top_at(folder, places)
+    top = _top_at(tuple(places))
     depths = [t - z for t, z in zip(top, level, strict=True)]
 
     def rows(*columns: object) -> str:
@@ -314,15 +318,18 @@ def test_the_same_base_by_elevations_rods_sheets_and_depths_has_one_volume(tmp_p
     assert_allclose(volumes, by_elevation, rtol=0, atol=1e-9)
 
 
-def _top_at(folder: Path, places: list[tuple[float, float]]) -> list[float]:
+@cache
+def _top_at(places: tuple[tuple[float, float], ...]) -> list[float]:
     """Elevation of the warped top at places, ft."""
-    (folder / "flat.csv").write_text("e,n,z\n0,0,99\n30,0,99\n30,40,99\n0,40,99\n")
-    path = folder / "flat.toml"
-    path.write_text(
-        'units = "ft"\n[base]\nshots = "flat.csv"\n[slab]\nthickness = "6 in"\n'
-        f"edge = [[0, 0], [30, 0], [30, 40], [0, 40]]\n{WARPED}"
-    )
-    result = check_job(read_job(path))
+    with TemporaryDirectory() as name:
+        folder = Path(name)
+        (folder / "flat.csv").write_text("e,n,z\n0,0,99\n30,0,99\n30,40,99\n0,40,99\n")
+        path = folder / "flat.toml"
+        path.write_text(
+            'units = "ft"\n[base]\nshots = "flat.csv"\n[slab]\nthickness = "6 in"\n'
+            f"edge = [[0, 0], [30, 0], [30, 40], [0, 40]]\n{WARPED}"
+        )
+        result = check_job(read_job(path))
     plan = np.array(places) * FOOT - result.survey.origin[:2]
     level = nearest_level(result.top.surface.corners, plan) + result.survey.origin[2]
     return [float(z) for z in level / FOOT]

@@ -59,11 +59,6 @@ def anchor(heading):
     return re.sub(r"[^\w\- ]", "", heading.lower()).replace(" ", "-")
 
 
-def summary_of(job):
-    result = check_job(read_job(job))
-    return compose_summary(present(result), result)
-
-
 # README
 
 
@@ -77,9 +72,9 @@ def test_the_readmes_lines_are_those_that_a_newcomer_and_the_machine_run():
     )
 
 
-def test_the_readmes_summary_is_what_the_program_prints():
-    told = summary_of(ROOT / "sample_surveys" / "apron" / "job.toml")
-    assert block_after(README, "<!-- summary -->") == told
+def test_the_readmes_summary_is_what_the_program_prints(check_sample):
+    result = check_sample("apron/job.toml")
+    assert block_after(README, "<!-- summary -->") == compose_summary(present(result), result)
 
 
 def test_the_readme_has_the_cautions():
@@ -95,7 +90,8 @@ def test_the_tutorial_shows_what_the_program_prints(tmp_path, monkeypatch):
     tutorial = DOCS / "tutorial" / "first-check.md"
     made = CliRunner().invoke(main, ["new", "floor"], catch_exceptions=False)
     assert made.output in text_of(tutorial)
-    told = summary_of(Path("floor/job.toml"))
+    result = check_job(read_job(Path("floor/job.toml")))
+    told = compose_summary(present(result), result)
     assert block_after(tutorial, "<!-- starter summary -->") == told
     for figure in ("11.1 yd³", "0.30 yd³", "8 ft 6 in", "0.86 yd³"):  # what its words lean on
         assert figure in " ".join(told.split())

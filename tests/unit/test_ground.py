@@ -17,14 +17,12 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from numpy.testing import assert_allclose, assert_array_equal
 
-from gradevol.check import check_job
 from gradevol.files.bins import bin_points
 from gradevol.files.cloud import MOST_MARKS, read_cloud
 from gradevol.files.ground import BAND, find_ground
 from gradevol.files.layers import count_layers, find_anchor, merge_layers
 from gradevol.files.sources import Cloud
 from gradevol.ground.errors import GeometryError, InputError
-from gradevol.job import read_job
 
 WIDE, LONG = 12.0, 16.0
 SLOPE = 0.03
@@ -370,7 +368,9 @@ def test_a_scan_of_nothing_kept_is_refused(tmp_path, small):
 # The invented sample
 
 
-def test_the_sample_is_what_its_script_makes_and_comes_out_as_its_base_was_invented(tmp_path):
+def test_the_sample_is_what_its_script_makes_and_comes_out_as_its_base_was_invented(
+    tmp_path, check_sample
+):
     folder = Path(__file__).parents[2] / "sample_surveys"
     kept = folder / "site_scan" / "scan.laz"
     drawn = tmp_path / "scan.laz"
@@ -382,7 +382,7 @@ def test_the_sample_is_what_its_script_makes_and_comes_out_as_its_base_was_inven
     assert kept.stat().st_size < 400_000
 
     told = runpy.run_path(str(folder / "make_cloud.py"))
-    result = check_job(read_job(folder / "site_scan" / "job.toml"))
+    result = check_sample("site_scan/job.toml")
 
     places = result.survey.points + result.survey.origin
     east, north, z = (places / told["FOOT"]).T

@@ -219,10 +219,8 @@ def test_the_place_of_a_sheet_means_nothing_beside_shots(tmp_path):
         read_job(path)
 
 
-def test_the_sample_rod_sheet_answers_as_the_sample_shots_do():
-    sheet, shots = (
-        present(check_job(read_job(SAMPLES / name / "job.toml"))) for name in ("rod_sheet", "apron")
-    )
+def test_the_sample_rod_sheet_answers_as_the_sample_shots_do(check_sample):
+    sheet, shots = (present(check_sample(f"{name}/job.toml")) for name in ("rod_sheet", "apron"))
     for key in ("slab", "concrete", "thickness", "cover"):
         assert sheet[key] == shots[key]
     assert sheet["thin"]["area"] == shots["thin"]["area"] > 0

@@ -1,7 +1,6 @@
 """Words on the pictures and sheets of all samples: whole, apart, and large enough to be read."""
 
 import importlib.util
-from pathlib import Path
 
 import pytest
 from gradevol.answer.data import present
@@ -14,9 +13,9 @@ from gradevol.out.paper.sheet import write_sheet
 from gradevol.out.pictures.base3d import draw_base3d
 from gradevol.out.pictures.plan import draw_plan
 from gradevol.out.pictures.sheet import Sheet
+from tests.conftest import SAMPLES
 from tests.lettering import find_cut_off, find_on_borders, find_overlaps, words_on
 
-SAMPLES = Path(__file__).parents[2] / "sample_surveys"
 #: Scans take seconds; the rod sheet answers as the apron does.
 SLOW = ("cloud_pad", "site_scan", "rod_sheet")
 #: Points: smaller letters are lost on a copy.
@@ -29,7 +28,7 @@ def list_jobs():
     assert len(jobs) >= 6
     return [
         pytest.param(
-            job,
+            job.relative_to(SAMPLES).as_posix(),
             id=f"{job.parent.name}-{job.stem}",
             marks=[pytest.mark.slow] if job.parent.name in SLOW else [],
         )
@@ -38,9 +37,9 @@ def list_jobs():
 
 
 @pytest.fixture(scope="module", params=list_jobs())
-def result(request):
+def result(request, check_sample):
     """Result of one sample."""
-    return check_job(read_job(request.param))
+    return check_sample(request.param)
 
 
 @pytest.fixture

@@ -7,6 +7,8 @@ from gradevol.ground.errors import InputError
 from gradevol.job import read_job
 from tests.small_job import HEADER, JOB, SHOTS, write_job
 
+pytestmark = pytest.mark.usefixtures("unsimulated")
+
 FORMS = ((0, 0, 100), (16, 0, 100), (16, 9, 100.1), (0, 9, 100.1))
 WITH_FORMS = JOB.replace("level = 100", 'shots = "top.csv"')
 

@@ -14,7 +14,6 @@ from gradevol.answer.tree.result import present
 from gradevol.check import check_job
 from gradevol.ground.notes import Note
 from gradevol.ground.units import METRES, Units
-from gradevol.job import read_job
 from gradevol.measures.base import MeasuredBase, build_base
 from gradevol.measures.concrete import measure_concrete
 from gradevol.measures.thickness import build_field
@@ -75,8 +74,8 @@ def look(survey, slab=SLAB, *, top_sigma=0.0, **rest):
 
 
 @pytest.fixture(scope="module")
-def sample():
-    return check_job(read_job(SAMPLES / "apron" / "job.toml"))
+def sample(check_sample):
+    return check_sample("apron/job.toml")
 
 
 def distances_to(places, line):

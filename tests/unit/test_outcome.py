@@ -10,7 +10,6 @@ from gradevol.answer.said.outcome import RECHECK, say_outcome, tell_after_work
 from gradevol.answer.tree.result import present
 from gradevol.check import check_job
 from gradevol.ground.units import CUBIC_YARD
-from gradevol.job import read_job
 from gradevol.job.terms import Costs
 from gradevol.measures.contours import join_rings
 from gradevol.plan.fixes.outcome import Outcome, measure_outcome
@@ -31,18 +30,14 @@ def lay_pad(make_result, ridge=0.0, trough=0.0, **rest):
     return make_result(shots, EDGE, 100.15, **given)
 
 
-def sample(request, name):
-    return check_job(read_job(request.config.rootpath / "sample_surveys" / "apron" / name))
+@pytest.fixture(scope="module")
+def loading(check_sample):
+    return check_sample("apron/job.toml")
 
 
 @pytest.fixture(scope="module")
-def loading(request):
-    return sample(request, "job.toml")
-
-
-@pytest.fixture(scope="module")
-def priced(request):
-    return sample(request, "job_costs.toml")
+def priced(check_sample):
+    return check_sample("apron/job_costs.toml")
 
 
 def test_a_shaved_box_takes_its_concrete_back(make_result):
@@ -177,9 +172,9 @@ def test_the_ridge_of_the_apron_is_shaved_and_its_cuttings_lie_in_the_corner(loa
     assert_allclose(whole.if_filled.volume, room, atol=0.01 * CUBIC_YARD)
 
 
-def test_the_recheck_of_the_apron_finds_what_the_work_was_to_leave(loading, request):
+def test_the_recheck_of_the_apron_finds_what_the_work_was_to_leave(loading, check_sample):
     # 41 was wrong; the corner took the cuttings; the interval's own parts: 0.2 yd³
-    reworked = sample(request, "job_rechecked.toml").concrete.volume
+    reworked = check_sample("apron/job_rechecked.toml").concrete.volume
     assert abs(loading.outcome.all.without_suspects - reworked) < 0.2 * CUBIC_YARD
 
 

@@ -13,6 +13,8 @@ from gradevol.site.survey import DATUM_SIGMA, FOOT_SIGMA, SHOT_SIGMA
 from gradevol.site.top import Between, Faces, Fall, Level, Measured, Panels, Plane
 from tests.small_job import EDGE, HEADER, JOB, write_job
 
+pytestmark = pytest.mark.usefixtures("unsimulated")
+
 FOOT = 0.3048
 ORIGIN = np.array([1.0, 2.0, 30.0])
 FORMS = HEADER + "1,0,0,100\n2,16,0,100\n3,16,9,100.1\n4,0,9,100.1\n"

@@ -7,6 +7,8 @@ from gradevol.ground.errors import InputError
 from gradevol.job import read_job
 from tests.small_job import JOB, SHOTS, lattice_shots, write_job
 
+pytestmark = pytest.mark.usefixtures("unsimulated")
+
 MILLIMETRES = 304.8
 INCHES = 12
 

@@ -9,6 +9,8 @@ from gradevol.ground.units import CUBIC_YARD, METRES, SQUARE_FOOT
 from gradevol.job import read_job
 from tests.small_job import EDGE, HEADER, JOB, SHOTS, write_job
 
+pytestmark = pytest.mark.usefixtures("unsimulated")
+
 FOOT = METRES["ft"]
 BEAM = '[[thickening]]\nname = "beam"\nsides = [1]\nwidth = "1 ft"\ndepth = "6 in"\n'
 PIPE = '[[void]]\nname = "pipe"\ndiameter = "2 in"\nline = {line}\n'

@@ -6,6 +6,8 @@ import pytest
 from gradevol.check import check_job
 from gradevol.job import read_job
 
+pytestmark = pytest.mark.usefixtures("unsimulated")
+
 
 @pytest.fixture
 def check(tmp_path):

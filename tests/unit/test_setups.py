@@ -12,6 +12,8 @@ from gradevol.job import read_job
 from gradevol.job.placement import place_top
 from gradevol.site.top import Measured
 
+pytestmark = pytest.mark.usefixtures("unsimulated")
+
 FOOT = METRES["ft"]
 SLAB = '[slab]\nedge = [[0, 0], [20, 0], [20, 20], [0, 20]]\nthickness = "6 in"\n'
 TOP = "[top]\nlevel = 100.5\n"

@@ -9,6 +9,8 @@ from gradevol.ground.errors import InputError
 from gradevol.job import read_job
 from gradevol.out.starter import NAMES, write_starter
 
+pytestmark = pytest.mark.usefixtures("unsimulated")
+
 KINDS = ["feet", "metres"]
 
 

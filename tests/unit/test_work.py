@@ -17,7 +17,6 @@ from gradevol.answer.tree.result import present
 from gradevol.answer.tree.schema import describe_result
 from gradevol.check import check_job
 from gradevol.ground.units import CUBIC_YARD
-from gradevol.job import read_job
 from gradevol.job.terms import Costs
 from gradevol.out.json import compose_json
 from gradevol.out.tables.topics import compose_table
@@ -45,9 +44,8 @@ def pad(make_result):
 
 
 @pytest.fixture(scope="module")
-def priced(request):
-    job = request.config.rootpath / "sample_surveys" / "apron" / "job_costs.toml"
-    return check_job(read_job(job))
+def priced(check_sample):
+    return check_sample("apron/job_costs.toml")
 
 
 def rows_of(result):

@@ -1,25 +1,13 @@
-"""The interval must hold the truth as often as it says: a part of the study in docs/studies."""
-
-import runpy
-from pathlib import Path
-from types import SimpleNamespace
+"""The interval must hold the truth as often as it says: a part of the study in interval.py."""
 
 import numpy as np
 import pytest
 
-STUDY = Path(__file__).parents[2] / "docs" / "studies" / "interval.py"
 #: Six of every kind of base in every layout, half of them with shared errors.
 CASES = 144
 #: What the method must hold over all cases, and at least in every class, per cent.
 BANDS = {0.5: (45, 58), 0.8: (76, 86), 0.9: (86, 95)}
 LEAST = {0.8: 70, 0.9: 80}
-
-pytestmark = pytest.mark.slow
-
-
-@pytest.fixture(scope="module")
-def study():
-    return SimpleNamespace(**runpy.run_path(str(STUDY)))
 
 
 @pytest.fixture(scope="module")

@@ -1,24 +1,10 @@
-"""As much must be thin as was expected: a part of the study in docs/studies/thin.py."""
-
-import runpy
-from pathlib import Path
-from types import SimpleNamespace
+"""As much must be thin as was expected: a part of the study in thin.py."""
 
 import numpy as np
 import pytest
 
-STUDIES = Path(__file__).parents[2] / "docs" / "studies"
 #: Two of every kind of base in every layout, with and without shared errors.
 CASES = 96
-
-pytestmark = pytest.mark.slow
-
-
-@pytest.fixture(scope="module")
-def study():
-    with pytest.MonkeyPatch.context() as patch:
-        patch.syspath_prepend(str(STUDIES))
-        return SimpleNamespace(**runpy.run_path(str(STUDIES / "thin.py")))
 
 
 @pytest.fixture(scope="module")

@@ -1,0 +1,124 @@
+"""What the page says, and what it must say of a place by the field itself."""
+
+import re
+from collections.abc import Sequence
+from typing import Any
+
+import numpy as np
+from axe_playwright_python.sync_playwright import Axe
+
+from gradevol.answer.data.words import say_where
+from gradevol.geometry.nearest import nearest_level
+from gradevol.site.locating import locate
+
+from .conftest import Report
+
+#: All that the panel tells of a place, by the elements' ids.
+TOLD = """() => Object.fromEntries(["about", "thick", "move", "where", "more", "flags"].map((id) =>
+  [id, document.getElementById(id).innerText.replace(/\\s+/g, " ").trim()]))"""
+
+
+def words(page: Any, selector: str) -> str:
+    """What an element says, on one line."""
+    return " ".join(page.locator(selector).inner_text().replace("\u00a0", " ").split())
+
+
+def level_at(report: Report, levels: Any, places: Any) -> Any:
+    """Levels of the field's corners, such as its thickness, at places (..., 2), m."""
+    corners, at = np.dstack([report.result.field.corners, levels]), np.asarray(places, float)
+    return nearest_level(corners, at.reshape(-1, 2)).reshape(at.shape[:-1])
+
+
+def thickness_at(report: Report, places: Any) -> Any:
+    """Thickness of the field itself at places (..., 2), m."""
+    return level_at(report, report.result.field.thickness, places)
+
+
+def around(report: Report, place: Any, reach: float) -> set[str]:
+    """All thicknesses that may be read within a reach of a place, m, as they are said."""
+    off = reach * np.array([(a, b) for a in (-1, 0, 1) for b in (-1, 0, 1)], float)
+    found = thickness_at(report, np.asarray(place) + off)
+    say = report.result.units.say_thickness
+    return {say(x, down=True) for x in np.linspace(found.min() - 1e-4, found.max() + 1e-4, 50)}
+
+
+def where_at(report: Report, place: Any) -> str:
+    """Say how to tape a place, as the lists do."""
+    slab = report.result.slab
+    taping = locate((float(place[0]), float(place[1])), slab)
+    return say_where(taping, report.result.units, slab.side_names)
+
+
+def say_move(cut: float, units: Any) -> str:
+    """Say what is to be cut or filled."""
+    said = units.say_thickness(abs(cut))
+    return "On grade" if said.startswith("0 ") else f"{'Cut' if cut > 0 else 'Fill'} {said}"
+
+
+def assert_reads(report: Report, read: Sequence[tuple[dict[str, str], Any]]) -> None:
+    """The panel tells of each place just what the field and the lists do."""
+    result, units = report.result, report.result.units
+    places = [place for _, place in read]
+    thick = thickness_at(report, places)
+    bases = level_at(report, result.field.base, places) + result.survey.origin[2]
+    near = np.array([-4e-6, 4e-6])  # what packing may turn
+    for (told, place), thickness, base in zip(read, thick, bases, strict=True):
+        cut = result.slab.thickness - thickness
+        assert told["thick"] in {units.say_thickness(thickness + x, down=True) for x in near}
+        assert told["move"] in {say_move(cut + x, units) for x in near}
+        assert told["where"] == where_at(report, place)
+        levels = re.search(r"Design base (.*?) Base here (.*? (?:ft|m))", told["more"])
+        assert levels
+        assert levels[1] in {units.say_level(base - cut + x) for x in near}
+        assert levels[2] in {units.say_level(base + x) for x in near}
+        assert ("Thinner than" in told["flags"]) == (thickness < result.slab.least_thickness)
+
+
+def ground_of(page: Any, report: Report) -> tuple[Any, float]:
+    """How places of the ground, m, lie on the screen: by the corners of the slab as drawn."""
+    path = page.locator("#map path.border").last.get_attribute("d")
+    drawn = np.array(re.findall(r"[ML](-?[\d.]+) (-?[\d.]+)", path), float)
+    edge = report.result.slab.edge
+    frame = page.locator("#map").bounding_box()
+    scale = float(np.ptp(drawn[:, 0]) / np.ptp(edge[:, 0]))
+    west, north = edge[:, 0].min(), edge[:, 1].max()
+
+    def to_screen(place: Any) -> tuple[float, float]:
+        east = frame["x"] + drawn[:, 0].min() + (place[0] - west) * scale
+        return float(east), float(frame["y"] + drawn[:, 1].min() + (north - place[1]) * scale)
+
+    return to_screen, scale
+
+
+def colours_at(page: Any, places: Any) -> Any:
+    """Colours of the plan's canvas at places of the screen, (n, 3)."""
+    return np.array(
+        page.evaluate(
+            """(places) => {
+              const canvas = document.querySelector("#map canvas");
+              const frame = canvas.getBoundingClientRect();
+              const scale = canvas.width / frame.width;
+              const { data } =
+                canvas.getContext("2d").getImageData(0, 0, canvas.width, canvas.height);
+              return places.map(([x, y]) => {
+                const [column, row] =
+                  [(x - frame.left) * scale, (y - frame.top) * scale].map(Math.floor);
+                const at = 4 * (row * canvas.width + column);
+                return [...data.slice(at, at + 3)];
+              });
+            }""",
+            [list(place) for place in places],
+        )
+    )
+
+
+def find_barriers(page: Any) -> list[tuple[str, str, str]]:
+    """What seriously bars some from the page: the rule, the element, and what is wrong."""
+    found = Axe().run(page).response
+    assert len(found["passes"]) > 20
+    return [
+        (one["id"], node["html"], node["failureSummary"])
+        for one in found["violations"]
+        if one["impact"] in {"serious", "critical"}
+        for node in one["nodes"]
+    ]

@@ -1,0 +1,215 @@
+"""Places of the plan in a browser: what is read of them is the field's, whichever way."""
+
+import numpy as np
+import pytest
+
+from gradevol.ground.units import METRES
+from gradevol.out.pages import plan_data
+from gradevol.out.pages.packing import pack_field
+from gradevol.out.pictures.bands import choose_bands
+
+from .conftest import DESKTOP, SIZES, write_report
+from .reading import (
+    TOLD,
+    around,
+    assert_reads,
+    colours_at,
+    ground_of,
+    thickness_at,
+    where_at,
+    words,
+)
+
+pytestmark = pytest.mark.browser
+
+#: Does something to the plan, once for each of many, and tells what is told after each.
+EACH = f"""(each) => {{
+  const map = document.getElementById("map");
+  const tell = {TOLD};
+  return each.map((one) => {{ %s; return tell(); }});
+}}"""
+PRESS = (
+    EACH
+    % """
+  map.dispatchEvent(new KeyboardEvent("keydown", { ...one, bubbles: true, cancelable: true }))"""
+)
+TOUCH = (
+    EACH
+    % """
+  const [clientX, clientY] = one;
+  for (const type of ["pointerdown", "pointerup"]) {
+    document.elementFromPoint(clientX, clientY)
+      .dispatchEvent(new PointerEvent(type, { clientX, clientY, bubbles: true, isPrimary: true }));
+  }"""
+)
+
+
+@SIZES
+def test_each_row_shows_its_place_and_reads_it_right(apron, show, size):
+    page = show(apron, **size)
+    units, read = apron.result.units, []
+
+    for fix in apron.result.work.fixes:
+        page.locator(f'button[data-spot="{fix.rank}"]').click()
+        told = page.evaluate(TOLD)
+        read.append((told, fix.at[:2]))
+        assert told["thick"] == units.say_thickness(fix.thickness, down=True)
+        assert told["about"] == f"Place {fix.rank} of the list, at its worst"
+        assert page.locator("tr.on").get_attribute("id") == f"spot-{fix.rank}"
+        box = page.locator("#map").bounding_box()
+        assert box["y"] < size["viewport"]["height"] / 2  # the plan was brought into view
+
+    assert_reads(apron, read)
+
+
+@pytest.mark.parametrize("name", ["apron", "courtyard"])
+def test_a_walk_over_the_plan_reads_the_surface_at_every_step(name, show, request):
+    report = request.getfixturevalue(name)
+    page = show(report)
+    step = 0.1 if report.result.units.is_metric else 4 * METRES["in"]
+    low, high = report.result.slab.edge.min(axis=0), report.result.slab.edge.max(axis=0)
+    ways = {"ArrowLeft": (-1, 0), "ArrowRight": (1, 0), "ArrowUp": (0, 1), "ArrowDown": (0, -1)}
+    rng = np.random.default_rng(2)
+    keys, places = [], [np.array(report.result.thickness.min_at)]
+    for _ in range(60):
+        key = list(ways)[rng.integers(4)]
+        count = 10 if rng.random() < 0.6 else 1
+        keys.append({"key": key, "shiftKey": count == 10})
+        places.append(np.clip(places[-1] + count * step * np.array(ways[key]), low, high))
+
+    steps = list(zip(page.evaluate(PRESS, keys), places[1:], strict=True))
+    on_it = [(told, place) for told, place in steps if told["about"] != "Off the slab"]
+
+    assert len(on_it) > 40
+    assert_reads(report, on_it)
+
+
+@pytest.mark.parametrize("name", ["apron", "courtyard"])
+@SIZES
+def test_a_touch_at_a_known_place_reads_the_right_thickness(name, show, size, request):
+    report = request.getfixturevalue(name)
+    page = show(report, **size)
+    page.locator('button[data-mode="plain"]').click()
+    page.locator("#map").evaluate("map => map.scrollIntoView({ block: 'start' })")
+    to_screen, scale = ground_of(page, report)
+    low, extent = report.result.slab.edge.min(axis=0), np.ptp(report.result.slab.edge, axis=0)
+    places = low + np.random.default_rng(4).random((40, 2)) * extent
+    badges = np.array([fix.at[:2] for fix in report.result.work.fixes])
+    dots = [to_screen(place) for place in places]
+    touched = page.evaluate(TOUCH, dots)
+    press = page.mouse.click if size is DESKTOP else page.touchscreen.tap
+    read = 0
+
+    for place, dot, told in zip(places, dots, touched, strict=True):
+        near = np.abs(badges - place).max(axis=1).min() * scale
+        if near < 40 or told["about"] != "Here":
+            continue
+        read += 1
+        # a finger is where the screen's dots are: the surface within a dot of it
+        assert told["thick"] in around(report, place, 1.5 / scale)
+        if read <= 4:  # the browser's own touch does the same
+            press(*dot)
+            assert page.evaluate(TOLD) == told
+
+    assert read > 12
+
+
+def test_a_place_beyond_the_shots_is_said_to_be(apron, show):
+    page = show(apron)
+    page.locator("#map").focus()
+    page.locator('button[data-spot="1"]').click()
+    assert "Beyond" not in words(page, "#flags")
+    for _ in range(4):
+        page.locator("#map").press("Shift+ArrowRight")
+
+    assert "Beyond the shots" in words(page, "#flags")
+    assert "at side 2 (bulkhead)" in words(page, "#where")
+
+
+def test_off_the_slab_there_is_no_thickness_to_read(courtyard, show):
+    page = show(courtyard)
+    box = page.locator("#map").bounding_box()
+    page.mouse.click(box["x"] + 5, box["y"] + 5)
+
+    assert words(page, "#about") == "Off the slab"
+    assert words(page, "#thick") == "no concrete"
+
+
+def test_a_badge_on_the_plan_marks_its_row(apron, show):
+    page = show(apron)
+    page.locator("#map g[data-spot='3']").click()
+
+    assert page.locator("tr.on").get_attribute("id") == "spot-3"
+    assert words(page, "#about").startswith("Place 3")
+
+
+def test_what_is_read_is_said_aloud(apron, show):
+    page = show(apron)
+    page.locator("#map").press("ArrowUp")
+
+    said = page.locator("#said")
+    assert said.get_attribute("role") == "status"
+    assert words(page, "#thick") in said.inner_text()
+    assert words(page, "#where") in said.inner_text().replace("\u00a0", " ")
+
+
+def test_the_plan_wears_the_colours_of_the_scale(apron, show):
+    page = show(apron)
+    bands = choose_bands(apron.result)
+    to_screen, _ = ground_of(page, apron)
+    wanted = np.rint(255 * bands.colours)
+    places = np.stack(np.meshgrid([1.2, 4, 6.5, 9, 12], np.arange(1.1, 24, 1.3)), -1).reshape(-1, 2)
+    thickness = thickness_at(apron, places)
+    # a line may run where a level is near
+    is_plain = np.abs(bands.levels[:, None] - thickness).min(axis=0) >= 0.0015
+    is_plain &= thickness > apron.result.slab.least_thickness
+    numbers = np.searchsorted(bands.levels[1:-1], thickness, side="right")
+    colours = colours_at(page, [to_screen(place) for place in places])
+
+    off = np.abs(colours - wanted[numbers]).max(axis=1)
+    assert places[is_plain & (off > 1)].tolist() == []
+    assert len(set(numbers[is_plain])) >= 4
+
+
+def test_what_is_coloured_can_be_switched(apron, show):
+    page = show(apron)
+    to_screen, _ = ground_of(page, apron)
+    at = to_screen((1.0, 23.3))
+    colours = set()
+
+    for mode in ("thickness", "moves", "plain"):
+        button = page.locator(f'button[data-mode="{mode}"]')
+        button.click()
+        assert button.get_attribute("aria-pressed") == "true"
+        assert page.locator('button[data-mode][aria-pressed="true"]').count() == 1
+        colours.add(tuple(colours_at(page, [at])[0]))
+
+    assert len(colours) == 3
+    page.locator('button[data-mode="shots"]').click()
+    text = page.locator("#map svg").text_content()
+    assert "C 1 1/4 ?" in text  # shot 41, suspect
+    assert "F 2 1/4" in text  # shot 49
+
+
+def test_the_plan_can_be_enlarged_about_the_place(apron, show):
+    page = show(apron)
+    before = ground_of(page, apron)[1]
+    page.locator('button[data-zoom="in"]').click()
+
+    assert ground_of(page, apron)[1] == pytest.approx(2 * before, rel=0.01)
+    page.locator("#map").press("ArrowRight")
+    place = np.add(apron.result.thickness.min_at, (4 * METRES["in"], 0))
+    assert_reads(apron, [(page.evaluate(TOLD), place)])
+
+
+@SIZES
+def test_a_large_job_is_read_from_its_grid(apron, tmp_path, show, monkeypatch, size):
+    monkeypatch.setattr(plan_data, "pack_field", lambda field: pack_field(field, most=50))
+    page = show(write_report(apron.result, tmp_path), **size)
+    fix = apron.result.work.fixes[2]
+    page.locator('button[data-spot="3"]').click()
+
+    assert "nearest square" in words(page, "#keys")
+    told = page.evaluate(TOLD)
+    assert told["thick"] in around(apron, fix.at[:2], 0.02)
+    assert told["where"] == where_at(apron, fix.at[:2])
