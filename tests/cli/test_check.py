@@ -11,7 +11,6 @@ import jsonschema
 import pytest
 
 from gradevol.answer.tree.schema import describe_result
-from tests.small_job import JOB, SHOTS, write_job
 from tests.small_job import JOB, write_job
 
 ROOT = Path(__file__).parents[2]

@@ -13,8 +13,6 @@ from playwright.sync_api import sync_playwright
 
 from gradevol.answer.result import Result
 from gradevol.answer.tree.result import present
-from gradevol.check import check_job
-from gradevol.job import read_job
 from gradevol.out.json import write_json
 from gradevol.out.pages.page import write_page
 

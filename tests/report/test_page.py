@@ -5,16 +5,6 @@ import re
 from typing import Any
 
 import pytest
-from axe_playwright_python.sync_playwright import Axe
-from gradevol.answer.data.words import say_where
-
-from gradevol.answer.drawing.bands import choose_bands
-from gradevol.geometry.nearest import nearest_level
-from gradevol.ground.units import METRES
-from gradevol.out.pages import plan_data
-from gradevol.out.pages.packing import pack_field
-from gradevol.out.pictures.colours import shades
-from gradevol.site.locating import locate
 
 from gradevol.check import check_job
 from gradevol.job import read_job

@@ -11,8 +11,8 @@ import pytest
 from click.testing import CliRunner
 
 from gradevol.answer.cautions import CAUTIONS
+from gradevol.answer.said.topics import tell_topics
 from gradevol.answer.tree.note_codes import CODES
-from gradevol.answer.tree.result import present
 from gradevol.check import check_job
 from gradevol.cli import COMMANDS, main
 from gradevol.job import read_job
@@ -74,7 +74,9 @@ def test_the_readmes_lines_are_those_that_a_newcomer_and_the_machine_run():
 
 def test_the_readmes_summary_is_what_the_program_prints(check_sample):
     result = check_sample("apron/job.toml")
-    assert block_after(README, "<!-- summary -->") == compose_summary(present(result), result)
+    assert block_after(README, "<!-- summary -->") == compose_summary(
+        result.title, tell_topics(result)
+    )
 
 
 def test_the_readme_has_the_cautions():
@@ -91,7 +93,7 @@ def test_the_tutorial_shows_what_the_program_prints(tmp_path, monkeypatch):
     made = CliRunner().invoke(main, ["new", "floor"], catch_exceptions=False)
     assert made.output in text_of(tutorial)
     result = check_job(read_job(Path("floor/job.toml")))
-    told = compose_summary(present(result), result)
+    told = compose_summary(result.title, tell_topics(result))
     assert block_after(tutorial, "<!-- starter summary -->") == told
     for figure in ("11.1 yd³", "0.30 yd³", "8 ft 6 in", "0.86 yd³"):  # what its words lean on
         assert figure in " ".join(told.split())

@@ -5,7 +5,6 @@ import pytest
 from numpy.testing import assert_allclose
 
 from gradevol.answer.tree.result import present
-from gradevol.check import check_job
 from gradevol.files import read_base
 from gradevol.ground.errors import InputError
 from gradevol.ground.units import METRES

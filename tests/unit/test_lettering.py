@@ -6,8 +6,6 @@ import pytest
 from gradevol.answer.data import present
 
 from gradevol.answer.drawing import draw_up
-from gradevol.check import check_job
-from gradevol.job import read_job
 from gradevol.out.paper import sheet as sheet_module
 from gradevol.out.paper.sheet import write_sheet
 from gradevol.out.pictures.base3d import draw_base3d

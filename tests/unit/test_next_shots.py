@@ -11,7 +11,6 @@ from numpy.testing import assert_allclose
 from gradevol.answer.said.next_shots import say_chance_up, tell_next_shots
 from gradevol.answer.said.points import tell_points
 from gradevol.answer.tree.result import present
-from gradevol.check import check_job
 from gradevol.ground.notes import Note
 from gradevol.ground.units import METRES, Units
 from gradevol.measures.base import MeasuredBase, build_base

@@ -8,7 +8,6 @@ from numpy.testing import assert_allclose
 
 from gradevol.answer.said.outcome import RECHECK, say_outcome, tell_after_work
 from gradevol.answer.tree.result import present
-from gradevol.check import check_job
 from gradevol.ground.units import CUBIC_YARD
 from gradevol.job.terms import Costs
 from gradevol.measures.contours import join_rings

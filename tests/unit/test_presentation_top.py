@@ -7,6 +7,7 @@ import jsonschema
 import pytest
 
 from gradevol.answer.rounding import Rounding
+from gradevol.answer.said.topics import tell_topics
 from gradevol.answer.tree.result import present
 from gradevol.answer.tree.schema import describe_result
 from gradevol.answer.tree.top import compose_top
@@ -57,7 +58,7 @@ def bay(tmp_path):
 
 
 def told(result):
-    return " ".join(compose_summary(present(result), result).split())
+    return " ".join(compose_summary(result.title, tell_topics(result)).split())
 
 
 DISH = 'shots = "forms.csv"\nleast_fall = "1 %"\nclosed_sides = [1, 3]'
@@ -117,7 +118,7 @@ def test_falls_are_told_in_a_line_and_flat_places_and_water_where_there_are_any(
 
 def test_the_summary_stays_one_screen(bay):
     result = bay(DISH)
-    lines = compose_summary(present(result), result).splitlines()
+    lines = compose_summary(result.title, tell_topics(result)).splitlines()
 
     assert len(lines) <= LINES
     assert max(map(len, lines)) <= COLUMNS
@@ -157,7 +158,7 @@ def test_a_result_without_drainage_has_nothing_to_tell_of_the_top(bay):
 
     assert "top" not in view
     assert "moves" not in view
-    assert "Falls" not in compose_summary(view, result)
+    assert "Falls" not in compose_summary(result.title, tell_topics(result))
     assert compose_top(result, Rounding(result.units, result.survey.origin)) is None
 
 

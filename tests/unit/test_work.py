@@ -15,7 +15,6 @@ from gradevol.answer.said.work import tell_work
 from gradevol.answer.statement import Weight
 from gradevol.answer.tree.result import present
 from gradevol.answer.tree.schema import describe_result
-from gradevol.check import check_job
 from gradevol.ground.units import CUBIC_YARD
 from gradevol.job.terms import Costs
 from gradevol.out.json import compose_json
