@@ -83,7 +83,7 @@ class TakerData:
     volume: Annotated[Size, "Of each."]
     count: Annotated[Number, "How many there are."]
     partial: Annotated[bool, "Whether one can stop part-way."]
-    expected: Annotated[Size | None, "What it takes on the mean."] = None
+    expected: Annotated[Size | None, "What it takes on average."] = None
     chance: Annotated[Share | None, "Chance that there is enough for all of one."] = None
 
 
