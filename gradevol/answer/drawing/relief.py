@@ -14,7 +14,7 @@ from gradevol.measures.contours import area_above, trace_level
 from gradevol.measures.spots import Spots
 
 #: Room for a map beside or above its key on letter paper, in: only the means hang on it.
-_MAPS = ((6.0, 5.3), (3.5, 7.8), (8.5, 2.2))
+_MAPS = ((6.0, 5.28), (3.5, 7.78), (8.5, 2.2))
 #: Triangles smaller than this on paper make lines that can't be read: means are drawn, in.
 _LEAST_TRIANGLE = 0.05
 #: Side of the squares of those means, in, and samples along it.
