@@ -7,6 +7,7 @@ from typing import Protocol, TypeAlias
 
 import numpy as np
 
+from gradevol.files.degrees import DEGREES, SITE, are_degrees
 from gradevol.ground.arrays import AnyArray, BoolArray, FloatArray
 from gradevol.ground.errors import InputError
 from gradevol.ground.notes import Note
@@ -117,16 +118,11 @@ def check_degrees(path: Path, low: FloatArray, high: FloatArray) -> None:
 
     For files that declare no system and are stored finely enough for degrees.
     """
-    extent = high - low
-    is_like_degrees = (
-        (np.abs([low, high]) <= [180, 90]).all()
-        and (extent < 0.1).all()  # 10 km on the ground
-        and (extent > 0).all()
-    )
-    if is_like_degrees:
+    if are_degrees(low, high, widest=SITE):
         raise InputError(
             f"its coordinates look like degrees: {low[0]:.6f} to {high[0]:.6f} and {low[1]:.6f} "
             f"to {high[1]:.6f}",
             remedy="Export it in the projected or local coordinates of the job",
             path=path,
+            code=DEGREES,
         )

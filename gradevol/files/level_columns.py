@@ -57,6 +57,13 @@ def _understand(cell: str, at: int) -> Column:
     return Column(_LETTERS.get(heading.letter, ""), cell.strip(), heading.unit, at)
 
 
+def is_level_page(table: Table) -> bool:
+    """Whether a table's header names backsights and foresights, as level notes do."""
+    words = [_WORDS.findall(name.lower()) for name in table.header or ()]
+    starts = {"".join(part)[:2] for part in words if part}  # bs, b.s., BS_ft; back sight
+    return {"bs", "fs"} <= starts or {"ba", "fo"} <= starts
+
+
 def find_columns(table: Table) -> tuple[dict[str, Column], list[str]]:
     """Columns by what they are, and the headings of those that are left out."""
     if table.header is None or table.delimiter == " ":

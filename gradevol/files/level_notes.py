@@ -14,6 +14,7 @@ from gradevol.files.level_columns import (
     find_rounding,
     find_unit,
 )
+from gradevol.files.sniff import open_file
 from gradevol.files.table import Table, read_table
 from gradevol.ground.errors import InputError
 from gradevol.ground.notes import Note, escape
@@ -77,7 +78,7 @@ def read_level_notes(
         At the first fault: no such columns, no unit, a cell that is no number, rows that make no
         setups.
     """
-    table = read_table(path)
+    table = read_table(open_file(path))
     columns, left_out = find_columns(table)
     unit = find_unit(table, columns, unit)
     rows = [_read_row(table, index, columns, unit) for index in range(len(table.rows))]

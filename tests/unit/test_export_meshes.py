@@ -8,7 +8,7 @@ import pytest
 import trimesh
 from numpy.testing import assert_allclose, assert_array_equal
 
-from gradevol.files.mesh import read_mesh
+from gradevol.files import read_faces as read_mesh
 from gradevol.files.sources import SurfaceFile
 from gradevol.out.exports.meshes import mesh_slab
 from gradevol.out.pictures.bands import choose_bands

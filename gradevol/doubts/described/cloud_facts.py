@@ -1,14 +1,15 @@
 """What is told of the points of any cloud, and what looks wrong in them."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 import numpy as np
 
-from gradevol.doubts.described.facts import Fact, Finding, clean
+from gradevol.doubts.described.facts import Fact, Finding, clean, describe_box
 from gradevol.doubts.described.levels import GAP, GAP_BARE, tell_steepness
 from gradevol.doubts.described.shots import FEW
-from gradevol.doubts.described.tally import Tally, find_most, find_share
+from gradevol.doubts.described.tally import Tally, find_share
 from gradevol.files.cloud import NOISE
+from gradevol.files.degrees import DEGREES, SITE, are_degrees
 from gradevol.ground.arrays import FloatArray
 from gradevol.ground.units import METRES
 
@@ -16,17 +17,26 @@ from gradevol.ground.units import METRES
 _STRAY = 3.0
 
 
-def describe_most(tally: Tally, digits: int, unit: str | None) -> list[Fact]:
-    """Tell between which elevations nearly all points lie."""
-    most = find_most(tally)
-    if len(most) == 0:
-        return []
-    low, high = most
-    text = f"98 % within {low:.{digits}f} to {high:.{digits}f}{f' {unit}' if unit else ''}"
-    return [Fact("most_elevations", "", text, {"low": clean(low), "high": clean(high)})]
+def describe_spread(
+    tally: Tally,
+    digits: Sequence[int],
+    unit: str | None,
+    level_unit: str | None,
+    *,
+    more: Sequence[Fact] = (),
+) -> list[Fact]:
+    """Tell from where to where points go, between which elevations most lie, and how densely."""
+    facts = describe_box(tally.box, digits, unit, level_unit)
+    if len(tally.most):
+        low, high = tally.most
+        word = f" {level_unit}" if level_unit else ""
+        text = f"98 % within {low:.{digits[2]}f} to {high:.{digits[2]}f}{word}"
+        value = {"low": clean(low), "high": clean(high)}
+        facts.append(Fact("most_elevations", "", text, value))
+    return [*facts, *more, *_describe_density(tally, unit)]
 
 
-def describe_density(tally: Tally, unit: str | None) -> list[Fact]:
+def _describe_density(tally: Tally, unit: str | None) -> list[Fact]:
     """Tell how many points there are to a square, and how much of the rectangle they cover."""
     share = find_share(tally)
     if share == 0:
@@ -66,12 +76,12 @@ def check_spread(
     remedy : str
         How points that are not base may be left out, as a sentence.
     """
-    most = find_most(tally)
+    most = tally.most
     if len(most) == 0:
         return
-    if is_degrees := is_fine and _looks_like_degrees(np.array([tally.low, tally.high])):
+    if is_degrees := is_fine and are_degrees(tally.low[:2], tally.high[:2], widest=SITE):
         yield Finding(
-            "looks-like-degrees",
+            DEGREES,
             "The coordinates look like degrees of longitude and latitude. Export the cloud in site "
             "or projected coordinates.",
         )
@@ -107,10 +117,3 @@ def _find_gap(level: FloatArray, unit: str | None) -> tuple[FloatArray, FloatArr
     if gaps[at - 1] <= least or min(at, len(level) - at) <= FEW * len(level):
         return None
     return level[:at], level[at:]
-
-
-def _looks_like_degrees(box: FloatArray) -> bool:
-    """Whether ends (2, 3) are like those of a site in degrees."""
-    within = (np.abs(box[:, :2]) <= [180, 90]).all()
-    spans = np.ptp(box[:, :2], axis=0)
-    return bool(within and (spans < 0.1).all() and (spans > 0).all())  # 10 km

@@ -4,12 +4,17 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from typing import Any, TypeAlias
 
+from gradevol.files.cells import Fault
+from gradevol.files.marks import find_unit
+from gradevol.files.table import Table
 from gradevol.ground.arrays import FloatArray
+from gradevol.ground.errors import InputError
+from gradevol.ground.words import count_of
 
 Progress: TypeAlias = Callable[[str, float], None]
 
-#: Ids, places or codes named in one sentence; the rest are counted.
-SHOWN = 6
+#: Bad rows that are quoted.
+QUOTED = 3
 #: Text of a file longer than this is cut where it is quoted.
 _LONGEST = 40
 
@@ -112,22 +117,70 @@ def show(text: str) -> str:
     return clean if len(clean) <= _LONGEST else f"{clean[: _LONGEST - 3]}..."
 
 
-def say_list(items: Sequence[str]) -> str:
-    """Some items as ``a, b and c``; of many, the first few and how many more there are."""
-    if len(items) > SHOWN + 1:
-        return f"{', '.join(items[:SHOWN])} and {len(items) - SHOWN:,} more"
-    return " and ".join(part for part in (", ".join(items[:-1]), items[-1]) if part)
+def tell_bad_rows(lines: Sequence[int], faults: Sequence[Fault], letters: str) -> list[Finding]:
+    """Tell of rows that are no points: the line of each, and what is wrong with the first few."""
+    if not lines:
+        return []
+    quoted = [f"line {fault.line}, {fault.quoted}: {fault.why}" for fault in faults[:QUOTED]]
+    more = f"; and {len(lines) - QUOTED:,} more" if len(lines) > QUOTED else ""
+    are = "is no point" if len(lines) == 1 else "are no points"
+    text = (
+        f"{count_of(len(lines), 'row')} {are} by the columns {letters}, and left out of all that "
+        f"is said here: {'; '.join(quoted)}{more}. Correct or delete them: a job stops at the "
+        "first."
+    )
+    return [Finding("bad-rows", text, lines=tuple(lines))]
 
 
-def say_count(count: int, noun: str) -> str:
-    """A count and its noun: ``1 shot``, ``1,200 shots``."""
-    return f"{count:,} {noun}{'s' * (count != 1)}"
+def settle_unit(
+    told: str | None, where: str, stated: str | None
+) -> tuple[str | None, Fact, list[Finding]]:
+    """
+    Settle the unit of a file: its own, else as the user says; never a guess.
+
+    Parameters
+    ----------
+    told : str or None
+        What the file says itself.
+    where : str
+        Where it does, in words.
+    stated : str or None
+        What the user says.
+
+    Returns
+    -------
+    unit : str or None
+        A key of `units.METRES`; None where nobody says.
+    fact : Fact
+        The unit, and who says so.
+    findings : list of Finding
+        Where the two differ.
+    """
+    if told is None or (told, stated) == ("ft", "us-ft"):  # plain feet may be survey feet
+        text = f"{stated}, as you say" if stated else "not said by the file; tell it with --units"
+        return stated, Fact("unit", "Unit", text, stated), []
+    fact = Fact("unit", "Unit", f"{told}, by {where}", told)
+    if stated in {None, told}:
+        return told, fact, []
+    text = f"You say {stated}, but by {where} its unit is {told}, which was followed: check which."
+    return told, fact, [Finding("unit-contradicted", text)]
 
 
-def describe_unit(unit: str | None, source: str) -> Fact:
-    """Tell the unit and who says so; or that nobody does."""
-    text = f"{unit}, {source}" if unit else "not said by the file; tell it with --units"
-    return Fact("unit", "Unit", text, unit)
+def settle_table(
+    table: Table, columns: Sequence[Sequence[str]], stated: str | None
+) -> tuple[str | None, Fact, list[Finding]]:
+    """Settle the unit of a table whose coordinates are these columns of cells; `settle_unit`."""
+    try:
+        told, where = find_unit(table, columns)
+    except InputError as error:
+        unit, fact, _ = settle_unit(None, "", None)
+        return unit, fact, [Finding(error.code, say_error(error))]
+    return settle_unit(told, where, stated)
+
+
+def say_error(error: InputError) -> str:
+    """What a reader refuses, as sentences of their own."""
+    return f"{error.problem[0].upper()}{error.problem[1:]}. {error.remedy}."
 
 
 def describe_extents(

@@ -11,7 +11,7 @@ from gradevol.ground.arrays import FloatArray
 _MOST = 200_000
 
 
-def describe_spacing(points: Points) -> list[Fact]:
+def describe_spacing(points: Points, plan_unit: str | None) -> list[Fact]:
     """
     Tell the typical distance from a shot to the nearest other, and the widest gap.
 
@@ -27,7 +27,7 @@ def describe_spacing(points: Points) -> list[Fact]:
     typical = float(np.median(nearest))
     if typical < 1e-9:
         return []
-    unit = f" {points.unit}" if points.unit else ""
+    unit = f" {plan_unit}" if plan_unit else ""
     digits = max(0, 2 - int(np.floor(np.log10(typical))))
     digits = min(digits, max(points.digits[:2]))
     text = f"{typical:.{digits}f}{unit} typical"

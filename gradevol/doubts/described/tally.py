@@ -4,15 +4,9 @@ from dataclasses import dataclass, field
 
 import numpy as np
 
-from gradevol.doubts.described.facts import Progress
 from gradevol.files.cloud import NOISE
-from gradevol.files.las_header import LasHeader
-from gradevol.files.las_packing import telling_damage
 from gradevol.ground.arrays import AnyArray, FloatArray
-from gradevol.ground.errors import InputError
 
-#: Points read at once, and bytes that they may take.
-_CHUNK, _CHUNK_BYTES = 1_000_000, 128 * 1024 * 1024
 #: Points kept, noise left out, to tell where most of them lie; at most twice as many.
 _SAMPLED = 200_000
 #: Sampled points in each of the cells that the area they cover is counted in, if they cover all.
@@ -72,59 +66,20 @@ class Tally:
             self.every *= every
 
     @property
+    def box(self) -> FloatArray:
+        """Lowest and highest coordinates, (2, 3)."""
+        return np.array([self.low, self.high])
+
+    @property
+    def most(self) -> FloatArray:
+        """Elevations between which all but 2 % of a sample lie, noise left out; else empty."""
+        level = self.sampled[:, 2]
+        return np.quantile(level, [0.01, 0.99]) if len(level) else level
+
+    @property
     def sampled(self) -> FloatArray:
         """Some of the points, (k, 3), noise left out."""
         return np.concatenate(self._sampled) if self._sampled else np.empty((0, 3))
-
-
-@dataclass(frozen=True, slots=True)
-class Declared:
-    """What the library reads from the header beside what `LasHeader` holds."""
-
-    version: str
-    point_format: int
-    low: FloatArray
-    high: FloatArray
-
-
-def tally_points(header: LasHeader, progress: Progress) -> tuple[Declared, Tally]:
-    """Count what there is, chunk by chunk; as many points as are declared, or it is refused."""
-    import laspy  # noqa: PLC0415
-
-    wanted = laspy.DecompressionSelection
-    tally = Tally()
-    with (
-        telling_damage(header.path),
-        laspy.open(
-            header.path,
-            laz_backend=laspy.LazBackend.LazrsParallel,
-            decompression_selection=wanted.base() | wanted.Z | wanted.CLASSIFICATION | wanted.FLAGS,
-            read_evlrs=False,
-        ) as reader,
-    ):
-        own = reader.header
-        declared = Declared(
-            str(own.version), int(own.point_format.id), np.array(own.mins), np.array(own.maxs)
-        )
-        at_once = max(1, min(_CHUNK, _CHUNK_BYTES // header.point_size))
-        for read in reader.chunk_iterator(at_once):
-            raw = np.column_stack([read.array[axis] for axis in "XYZ"])
-            places = raw * header.scale + header.offset
-            tally.add(places, np.asarray(read.classification), np.asarray(read.withheld))
-            progress(f"reading {header.path.name}", tally.count / header.count)
-    if tally.count != header.count:
-        raise InputError(
-            f"the header declares {header.count:,} points, but {tally.count:,} could be read",
-            remedy="The file was cut short: copy or export it again",
-            path=header.path,
-        )
-    return declared, tally
-
-
-def find_most(tally: Tally) -> FloatArray:
-    """Elevations between which all but 2 % of a sample lie, noise left out; else empty."""
-    level = tally.sampled[:, 2]
-    return np.quantile(level, [0.01, 0.99]) if len(level) else level
 
 
 def find_share(tally: Tally) -> float:
