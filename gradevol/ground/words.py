@@ -39,7 +39,8 @@ def list_of(items: Sequence[str], most: int = 6) -> str:
     return " and ".join(part for part in (", ".join(items[:-1]), *items[-1:]) if part)
 
 
-def first_of(items: Sequence[str], most: int = 12) -> str:
+def first_of(items: Sequence[str], most: int = 12, *, mark: str = ", ") -> str:
     """Items as ``a, b, c``; of more than `most`, the first and how many more there are."""
-    more = f" and {len(items) - most:,} more" if len(items) > most else ""
-    return ", ".join(items[:most]) + more
+    lead = " " if mark == ", " else mark
+    more = f"{lead}and {len(items) - most:,} more" if len(items) > most else ""
+    return mark.join(items[:most]) + more

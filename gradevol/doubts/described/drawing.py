@@ -29,10 +29,7 @@ from gradevol.files.polygons import SEVERAL
 from gradevol.files.sources import OutlineFile, Shots, SurfaceFile
 from gradevol.ground.errors import InputError
 from gradevol.ground.units import METRES
-from gradevol.ground.words import count_of
-
-#: Layers that are listed.
-_LAYERS = 12
+from gradevol.ground.words import count_of, first_of
 
 
 def describe_drawing(asked: Asked) -> Inventory:
@@ -75,10 +72,9 @@ def _list_layers(inventory: Inventory, asked: Asked) -> Inventory:
     layers = list_layers(asked.files.parse(path, open_dxf), path)
     shown = [
         f"{show(layer)}: {', '.join(f'{count:,} {name}' for name, count in held.items())}"
-        for layer, held in list(layers.items())[:_LAYERS]
+        for layer, held in layers.items()
     ]
-    more = f"; and {len(layers) - _LAYERS:,} more" if len(layers) > _LAYERS else ""
-    fact = Fact("layers", "Layers", "; ".join(shown) + more, layers)
+    fact = Fact("layers", "Layers", first_of(shown, mark="; "), layers)
     return replace(inventory, facts=(*inventory.facts, fact))
 
 

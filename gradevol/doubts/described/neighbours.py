@@ -16,7 +16,7 @@ from gradevol.doubts.described.shots import (
 from gradevol.doubts.suspects import NEIGHBOURS, find_suspects
 from gradevol.ground.arrays import IntArray
 from gradevol.ground.units import METRES
-from gradevol.ground.words import count_of, verb_of
+from gradevol.ground.words import count_of, first_of, verb_of
 from gradevol.site.survey import SHOT_SIGMA, Survey
 
 #: Shots of one code that are compared with their neighbours at most: beyond, it takes minutes.
@@ -104,8 +104,7 @@ def _find_leaving(
 def _tell(points: Points, rows: Sequence[int], head: str, said: Sequence[str]) -> list[Finding]:
     if not rows:
         return []
-    more = f"; and {len(said) - _TOLD:,} more" if len(said) > _TOLD else ""
-    text = f"{head}: {'; '.join(said[:_TOLD])}{more}. Reshoot before you cut."
+    text = f"{head}: {first_of(said, _TOLD, mark='; ')}. Reshoot before you cut."
     return [points.point_out("leaves-neighbours", text, rows)]
 
 

@@ -25,7 +25,7 @@ from gradevol.geometry.spread import robust_spread
 from gradevol.ground.arrays import FloatArray
 from gradevol.ground.errors import InputError
 from gradevol.ground.units import METRES
-from gradevol.ground.words import count_of, list_of
+from gradevol.ground.words import count_of, first_of, list_of
 
 #: Bad cells that are told one by one.
 _QUOTED = 5
@@ -143,12 +143,11 @@ def _say_fault(fault: InputError) -> str:
 def _tell_bad(faults: Sequence[InputError]) -> list[Finding]:
     if not faults:
         return []
-    said = "; ".join(map(_say_fault, faults[:_QUOTED]))
-    more = f"; and {len(faults) - _QUOTED:,} more" if len(faults) > _QUOTED else ""
+    said = first_of(list(map(_say_fault, faults)), _QUOTED, mark="; ")
     are = "is no reading" if len(faults) == 1 else "are no readings"
     text = (
-        f"{count_of(len(faults), 'cell')} {are}, and left out of all that is said here: {said}"
-        f"{more}. Write one number, or leave the cell blank: a job stops at the first."
+        f"{count_of(len(faults), 'cell')} {are}, and left out of all that is said here: {said}. "
+        "Write one number, or leave the cell blank: a job stops at the first."
     )
     return [Finding("bad-cells", text)]
 

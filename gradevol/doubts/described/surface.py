@@ -17,7 +17,7 @@ from gradevol.files.polygons import Polygons, check_polygons, fan_polygons
 from gradevol.ground.arrays import FloatArray, IntArray
 from gradevol.ground.errors import InputError
 from gradevol.ground.units import METRES
-from gradevol.ground.words import count_of
+from gradevol.ground.words import count_of, verb_of
 
 #: Steps between coordinates past this lose what is levelled, m; ours, as the reader has it.
 _COARSEST = 0.001
@@ -122,7 +122,7 @@ def _check_faces(areas: FloatArray, lost: int) -> list[Finding]:
         )
         findings.append(Finding("faces-both-ways", text))
     if lost:
-        text = f"{count_of(lost, 'point')} of it belong{'s' * (lost == 1)} to no face."
+        text = f"{count_of(lost, 'point')} of it {verb_of(lost, 'belong')} to no face."
         findings.append(Finding("points-of-no-face", text))
     return findings
 
