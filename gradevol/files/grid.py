@@ -17,6 +17,8 @@ _NUMBERED = re.compile(r"(?P<stem>\D*)(?P<number>\d+)")
 _LETTERS = "ABCDEFGHIJKLMNOPQRSTUVWXYZ"
 _ANY_NUMBER = re.compile(r"\d+(?:[.,]\d+)?")
 _DECIMALS = re.compile(r"\d[.,]\d+")
+#: Distance of lines whose labels are none, in the file's unit; only their order matters.
+_APART = 10.0
 #: Share of the cells that hold numbers, of those that hold anything, in a sheet.
 _MOSTLY = 0.8
 
@@ -52,6 +54,13 @@ class Grid:
     def row_labels(self) -> tuple[str, ...]:
         """Label of each row."""
         return tuple(row[0].strip() for row in self.rows)
+
+    def places(self, labels: Sequence[str]) -> list[float]:
+        """Where lines lie by their labels as distances; else by their order, evenly."""
+        try:
+            return [parse_number(label, decimal=self.table.decimal, unit="m") for label in labels]
+        except ValueError:
+            return [at * _APART for at in range(len(labels))]
 
 
 @dataclass(frozen=True, slots=True)

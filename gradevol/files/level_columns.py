@@ -59,9 +59,7 @@ def _understand(cell: str, at: int) -> Column:
 
 def is_level_page(table: Table) -> bool:
     """Whether a table's header names backsights and foresights, as level notes do."""
-    words = [_WORDS.findall(name.lower()) for name in table.header or ()]
-    starts = {"".join(part)[:2] for part in words if part}  # bs, b.s., BS_ft; back sight
-    return {"bs", "fs"} <= starts or {"ba", "fo"} <= starts
+    return {"BS", "FS"} <= {_understand(cell, 0).kind for cell in table.header or ()}
 
 
 def find_columns(table: Table) -> tuple[dict[str, Column], list[str]]:

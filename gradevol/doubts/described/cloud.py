@@ -9,13 +9,12 @@ from collections.abc import Iterator
 
 import numpy as np
 
-from gradevol.doubts.described.asked import Asked
 from gradevol.doubts.described.cloud_facts import check_spread, describe_spread
-from gradevol.doubts.described.facts import Fact, Finding, Group, Inventory, settle_unit
-from gradevol.doubts.described.tally import Tally
+from gradevol.doubts.described.facts import Asked, Fact, Finding, Group, Inventory, settle_unit
 from gradevol.files.cloud import GROUND, NOISE
+from gradevol.files.cloud_tally import PointTally, tally_las
 from gradevol.files.las_header import LasHeader, read_las_header
-from gradevol.files.las_points import DEGREE_STEP, read_records
+from gradevol.files.las_points import DEGREE_STEP
 from gradevol.ground.units import METRES
 from gradevol.ground.words import count_of
 
@@ -41,12 +40,7 @@ def describe_las(asked: Asked) -> Inventory:
     """
     path = asked.file.path
     header = read_las_header(path)
-    tally = Tally()
-    for record, done in read_records(header):
-        stored = np.column_stack([record.array[axis] for axis in "XYZ"])
-        places = stored * header.scale + header.offset
-        tally.add(places, np.asarray(record.classification), np.asarray(record.withheld))
-        asked.progress(f"reading {path.name}", done)
+    tally = tally_las(header, asked.tell)
     unit, fact, findings = settle_unit(header.units.plan, "the file", asked.unit)
     level_unit = header.units.elevation or unit
     digits = [max(0, min(6, int(np.ceil(-np.log10(abs(step)) - 1e-9)))) for step in header.scale]
@@ -104,7 +98,7 @@ def _describe_units(header: LasHeader, fact: Fact) -> Fact:
     return Fact(fact.key, fact.label, text, fact.value)
 
 
-def _describe_count(header: LasHeader, tally: Tally) -> Fact:
+def _describe_count(header: LasHeader, tally: PointTally) -> Fact:
     noise = int(tally.counts[list(NOISE)].sum())
     out = [f"{tally.withheld:,} withheld"] * (tally.withheld > 0)
     out += [f"{noise:,} noise"] * (noise > 0)
@@ -121,7 +115,7 @@ def _describe_count(header: LasHeader, tally: Tally) -> Fact:
 
 
 def _check(
-    header: LasHeader, tally: Tally, unit: str | None, level_unit: str | None
+    header: LasHeader, tally: PointTally, unit: str | None, level_unit: str | None
 ) -> Iterator[Finding]:
     plan, elevation = header.units.plan, header.units.elevation
     if elevation and plan and elevation != plan:

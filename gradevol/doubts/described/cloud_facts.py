@@ -7,8 +7,8 @@ import numpy as np
 from gradevol.doubts.described.facts import Fact, Finding, clean, describe_box
 from gradevol.doubts.described.levels import GAP, GAP_BARE, tell_steepness
 from gradevol.doubts.described.shots import FEW
-from gradevol.doubts.described.tally import Tally, find_share
 from gradevol.files.cloud import NOISE
+from gradevol.files.cloud_tally import PointTally, find_share
 from gradevol.files.degrees import DEGREES, SITE, are_degrees
 from gradevol.ground.arrays import FloatArray
 from gradevol.ground.units import METRES
@@ -18,7 +18,7 @@ _STRAY = 3.0
 
 
 def describe_spread(
-    tally: Tally,
+    tally: PointTally,
     digits: Sequence[int],
     unit: str | None,
     level_unit: str | None,
@@ -36,7 +36,7 @@ def describe_spread(
     return [*facts, *more, *_describe_density(tally, unit)]
 
 
-def _describe_density(tally: Tally, unit: str | None) -> list[Fact]:
+def _describe_density(tally: PointTally, unit: str | None) -> list[Fact]:
     """Tell how many points there are to a square, and how much of the rectangle they cover."""
     share = find_share(tally)
     if share == 0:
@@ -60,7 +60,7 @@ def _round(value: float) -> str:
 
 
 def check_spread(
-    tally: Tally, plan: str | None, elevation: str | None, *, is_fine: bool, remedy: str
+    tally: PointTally, plan: str | None, elevation: str | None, *, is_fine: bool, remedy: str
 ) -> Iterator[Finding]:
     """
     Look at where the points lie, and how far their elevations go.

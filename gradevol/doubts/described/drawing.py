@@ -3,9 +3,9 @@
 from collections.abc import Callable
 from dataclasses import replace
 
-from gradevol.doubts.described.asked import Asked
 from gradevol.doubts.described.checks import check_points, say_looked_at
 from gradevol.doubts.described.facts import (
+    Asked,
     Fact,
     Finding,
     Inventory,
@@ -42,7 +42,7 @@ def describe_drawing(asked: Asked) -> Inventory:
         If it holds nothing that a job can use: the reason its surface could not be read.
     """
     path, kind = asked.file.path, asked.file.kind
-    asked.progress(f"reading {path.name}", 0.0)
+    asked.tell(0.0)
     declared = find_declared(asked.file, asked.files)
     own = declared[0].unit if declared else None
     if own is not None and own not in METRES:

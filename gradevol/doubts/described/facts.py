@@ -6,6 +6,8 @@ from typing import Any, TypeAlias
 
 from gradevol.files.cells import Fault
 from gradevol.files.marks import find_unit
+from gradevol.files.opened import Files
+from gradevol.files.sniff import File
 from gradevol.files.table import Table
 from gradevol.ground.arrays import FloatArray
 from gradevol.ground.errors import InputError
@@ -109,6 +111,21 @@ class Inventory:
     groups: tuple[Group, ...] = ()
     grouped_by: str = "codes"
     digits: int = 2
+
+
+@dataclass(frozen=True, slots=True)
+class Asked:
+    """A file, what was said about it, and whom to tell how far its reading is."""
+
+    file: File
+    files: Files
+    unit: str | None
+    columns: str | None
+    progress: Progress
+
+    def tell(self, done: float) -> None:
+        """Tell which share of it is read."""
+        self.progress(f"reading {self.file.path.name}", done)
 
 
 def show(text: str) -> str:

@@ -4,9 +4,9 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from gradevol.doubts.described.asked import Asked
 from gradevol.doubts.described.cloud_facts import check_spread, describe_spread
 from gradevol.doubts.described.facts import (
+    Asked,
     Fact,
     Finding,
     Inventory,
@@ -16,51 +16,18 @@ from gradevol.doubts.described.facts import (
 )
 from gradevol.doubts.described.shots import FINE
 from gradevol.doubts.described.surface import check_steps
-from gradevol.doubts.described.tally import Tally
 from gradevol.files.cells import Fault
-from gradevol.files.columns import check_letters
-from gradevol.files.headings import MEANINGS, read_heading, read_letters
-from gradevol.files.marks import find_unit
+from gradevol.files.cloud_tally import PointTally, tally_held, tally_text
+from gradevol.files.headings import MEANINGS
 from gradevol.files.polygons import Polygons
-from gradevol.files.sources import Cloud
 from gradevol.files.table import Table
-from gradevol.files.text_cloud import PLAIN, TextCloud, open_text_cloud, read_sample
+from gradevol.files.text_cloud import TextCloud
 from gradevol.ground.errors import InputError
 from gradevol.ground.words import count_of
 
-#: Endings by which text is a cloud, whatever its size; others are where they are as large as this,
-#: bytes: a crew with a rod or a rover books some thousand shots at most. Ours, no source.
-_ENDINGS = frozenset({".xyz", ".pts", ".asc", ".xyzrgb", ".xyzi"})
-_LARGE = 4_000_000
-#: Points of a PLY that are counted at once.
-_CHUNK = 1_000_000
 #: Decimals that are told at most.
 _MOST_DIGITS = 6
 _REMEDY = "A job takes them away where they rise abruptly; else cut them out."
-
-
-def find_cloud(asked: Asked) -> TextCloud | None:
-    """First rows of a text file that is a cloud; None of a list of shots, or what is no cloud."""
-    path = asked.file.path
-    if path.suffix.lower() not in _ENDINGS and path.stat().st_size < _LARGE:
-        return None
-    try:
-        table, _ = read_sample(asked.file)
-        letters = check_letters(asked.columns) if asked.columns else _name_columns(table)
-        told, _ = find_unit(table, ())
-        cloud = Cloud((path,), told or asked.unit or "m", columns=asked.columns)
-        opened = open_text_cloud(asked.file, cloud, key="--columns")
-    except InputError:
-        return None  # whoever describes tables tells why
-    return None if set(letters) & set("PDSR") else opened
-
-
-def _name_columns(table: Table) -> str:
-    """Letters of the header, where it has one that is understood; else as XYZ."""
-    try:
-        return read_letters(list(map(read_heading, table.header or ()))) or PLAIN
-    except ValueError:
-        return PLAIN
 
 
 def describe_text_cloud(asked: Asked, cloud: TextCloud) -> Inventory:
@@ -77,11 +44,7 @@ def describe_text_cloud(asked: Asked, cloud: TextCloud) -> Inventory:
     letters = "".join(named.get(at, "-") for at in range(max(cloud.columns) + 1))
     cells = [_column(table, at) for at in sorted(cloud.columns)]
     _, fact, findings = settle_table(table, cells, asked.unit)
-    faults: list[Fault] = []
-    tally = Tally()
-    for points, done in cloud.read_blocks(faults):
-        tally.add(points)
-        asked.progress(f"reading {path.name}", done)
+    tally, faults = tally_text(cloud, asked.tell)
     if tally.count == 0:
         fault = faults[0] if faults else Fault(table.lines[0], repr(""), "there are none")
         raise InputError(
@@ -112,10 +75,7 @@ def describe_text_cloud(asked: Asked, cloud: TextCloud) -> Inventory:
 
 def describe_ply_cloud(asked: Asked, mesh: Polygons) -> Inventory:
     """Describe the points of a PLY file that holds no faces."""
-    tally = Tally()
-    for start in range(0, len(mesh.points), _CHUNK):
-        tally.add(mesh.points[start : start + _CHUNK])
-        asked.progress(f"reading {asked.file.path.name}", tally.count / len(mesh.points))
+    tally = tally_held(mesh.points, asked.tell)
     value = {"count": tally.count, "declared": tally.count, "bad": 0}
     text = f"{tally.count:,}, as many as declared"
     unit, fact, _ = settle_unit(None, "", asked.unit)
@@ -132,7 +92,7 @@ def describe_ply_cloud(asked: Asked, mesh: Polygons) -> Inventory:
 
 def _compose(
     asked: Asked,
-    tally: Tally,
+    tally: PointTally,
     facts: Sequence[Fact],
     findings: Sequence[Finding],
     *,

@@ -18,7 +18,6 @@ from gradevol.doubts.described.levels import check_digits, check_levels
 from gradevol.doubts.described.neighbours import check_readings, describe_compared
 from gradevol.doubts.described.shots import Points
 from gradevol.doubts.suspects import NEIGHBOURS
-from gradevol.files.cells import parse_number
 from gradevol.files.grid import Grid, Reading, are_labels, read_cells
 from gradevol.files.text import is_number_like
 from gradevol.geometry.spread import robust_spread
@@ -29,8 +28,6 @@ from gradevol.ground.words import count_of, first_of, list_of
 
 #: Bad cells that are told one by one.
 _QUOTED = 5
-#: Distance of lines whose labels are none, in the file's unit; only their order matters.
-_APART = 10.0
 #: An outermost line whose readings stand off the next by this much more than lines do, m, is in an
 #: edge beam or on a form: it is not compared with the rest. Common practice, no source.
 _STEP = 0.03
@@ -102,7 +99,7 @@ def describe_sheet(grid: Grid, *, unit: str | None, title: str) -> Inventory:
 
 def _place(grid: Grid, readings: Sequence[Reading], unit: str | None) -> Points:
     """Readings at the places of their labels, in the file's own numbers."""
-    across, along = _places(grid, grid.columns), _places(grid, grid.row_labels)
+    across, along = grid.places(grid.columns), grid.places(grid.row_labels)
     own = METRES[unit or "m"]
     texts = tuple(reading.text for reading in readings)
     decimals = [len(text.partition(grid.table.decimal)[2]) for text in texts]
@@ -124,15 +121,6 @@ def _place(grid: Grid, readings: Sequence[Reading], unit: str | None) -> Points:
         digits=(2, 2, digits),
         unit=unit,
     )
-
-
-def _places(grid: Grid, labels: Sequence[str]) -> list[float]:
-    """Where lines lie: their labels as distances; else `_APART`, enough to compare neighbours."""
-    try:
-        found = [parse_number(label, decimal=grid.table.decimal, unit="m") for label in labels]
-    except ValueError:
-        found = [at * _APART for at in range(len(labels))]
-    return found
 
 
 def _say_fault(fault: InputError) -> str:
@@ -161,7 +149,7 @@ def _check_labels(grid: Grid) -> list[Finding]:
             text = f"More than one {what} is labelled {list_of(twice)}. Label each {what} once."
             findings.append(Finding("labels-twice", text))
         elif not are_labels(labels):
-            steps = np.diff(_places(grid, labels))
+            steps = np.diff(grid.places(labels))
             if not (steps > 0).all() and not (steps < 0).all():
                 text = (
                     f"The {what} labels do not go one way: {list_of(list(map(show, labels)))}. "
@@ -202,7 +190,7 @@ def _find_apart(
     if points.unit is None:
         return found
     for axis, what, labels in ((1, "row", grid.row_labels), (0, "column", grid.columns)):
-        names = dict(zip(_places(grid, labels), labels, strict=True))
+        names = dict(zip(grid.places(labels), labels, strict=True))
         lines = np.unique(points.places[rows, axis])
         held: list[dict[float, int]] = [{} for _ in lines]
         for row in rows:

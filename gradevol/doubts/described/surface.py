@@ -14,6 +14,7 @@ from gradevol.doubts.described.facts import (
     say_error,
 )
 from gradevol.files.polygons import Polygons, check_polygons, fan_polygons
+from gradevol.geometry.prisms import plan_area
 from gradevol.ground.arrays import FloatArray, IntArray
 from gradevol.ground.errors import InputError
 from gradevol.ground.units import METRES
@@ -67,7 +68,7 @@ def describe_surface(
     ]
     facts += describe_extents(mesh.points, ("easting", "northing", "elevation"), (3, 3, 3), unit)
     if len(triangles):
-        areas = _measure_areas(mesh.points, triangles)
+        areas = plan_area((mesh.points - mesh.points.min(axis=0))[triangles])
         area, square = float(np.abs(areas).sum()), f" {unit}²" if unit else " unit²"
         facts.append(Fact("area", "Plan area", f"{area:,.2f}{square}", clean(area)))
         findings += _check_faces(areas, len(mesh.points) - len(np.unique(triangles)))
@@ -99,15 +100,6 @@ def _say_faces(mesh: Polygons) -> str:
         return f"{len(mesh.sizes):,}, all {kind}"
     kinds = [f"{count:,} of {size} corners" for size, count in zip(sizes[:4], counts, strict=False)]
     return f"{len(mesh.sizes):,}: {', '.join(kinds)}{' and others' * (len(sizes) > 4)}"
-
-
-def _measure_areas(points: FloatArray, triangles: IntArray) -> FloatArray:
-    """Plan area of each triangle, positive where its face is turned up."""
-    plan = points[:, :2] - points[:, :2].min(axis=0)
-    one, two, three = np.moveaxis(plan[triangles], 1, 0)
-    b, c = two - one, three - one
-    areas: FloatArray = (b[:, 0] * c[:, 1] - b[:, 1] * c[:, 0]) / 2
-    return areas
 
 
 def _check_faces(areas: FloatArray, lost: int) -> list[Finding]:

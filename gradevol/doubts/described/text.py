@@ -3,12 +3,9 @@
 from collections import Counter
 from collections.abc import Sequence
 
-import numpy as np
-
-from gradevol.doubts.described.asked import Asked
 from gradevol.doubts.described.checks import check_points, say_looked_at
 from gradevol.doubts.described.facts import (
-    QUOTED,
+    Asked,
     Fact,
     Finding,
     Inventory,
@@ -19,34 +16,24 @@ from gradevol.doubts.described.facts import (
 )
 from gradevol.doubts.described.neighbours import describe_compared
 from gradevol.doubts.described.outline import describe_rings
-from gradevol.doubts.described.plain_cloud import describe_text_cloud, find_cloud
+from gradevol.doubts.described.plain_cloud import describe_text_cloud
 from gradevol.doubts.described.sheet import describe_sheet
 from gradevol.doubts.described.shots import Points, group_codes
 from gradevol.doubts.described.spacing import describe_spacing
 from gradevol.doubts.described.table import describe_level_page, describe_table
-from gradevol.files.cells import (
-    Fault,
-    Fitted,
-    explain_row,
-    fit_rows,
-    parse_coordinates,
-)
+from gradevol.files.cells import fit_rows
+from gradevol.files.cloud_kind import find_cloud
 from gradevol.files.columns import UNKNOWN, Columns, name_columns
 from gradevol.files.depths import name_depths
 from gradevol.files.grid import find_sheet
 from gradevol.files.headings import MEANINGS, read_depth_heading
 from gradevol.files.level_columns import is_level_page
-from gradevol.files.marks import is_marked
 from gradevol.files.table import SAMPLE, Table, read_table
-from gradevol.ground.arrays import BoolArray, FloatArray
+from gradevol.files.written_shots import WrittenShots, is_fraction, read_as_written
 from gradevol.ground.errors import InputError
 from gradevol.ground.units import METRES
 from gradevol.ground.words import count_of, list_of
 
-#: Decimals with which coordinates are told at most.
-_MOST_DIGITS = 6
-#: No coordinate in any unit is as large: 2.5 times round the Earth, mm.
-_FARTHEST = 1e11
 #: Who says what the columns are, in words.
 _SOURCES = {
     "header": "by the header",
@@ -64,7 +51,7 @@ def describe_text(asked: Asked) -> Inventory:
     InputError
         If it is no text file, or no table of numbers.
     """
-    if (cloud := find_cloud(asked)) is not None:
+    if (cloud := find_cloud(asked.file, unit=asked.unit, columns=asked.columns)) is not None:
         return describe_text_cloud(asked, cloud)
     table = asked.files.parse(asked.file.path, read_table)
     title = _say_text(table)
@@ -100,18 +87,17 @@ def _describe_places(table: Table, columns: Columns, stated: str | None, title: 
     sample = [fitted.column(letter)[:SAMPLE] for letter in wanted]
     unit, fact, findings = settle_table(table, sample, stated)
     findings = [*(Finding(note.code, note.text.format()) for note in columns.notes), *findings]
-    places, is_bad, faults = _read_places(fitted, wanted, unit)
-    bad = [table.lines[fitted.places[row]] for row in np.flatnonzero(is_bad).tolist()]
-    findings += tell_bad_rows(bad, faults, letters)
+    shots = read_as_written(fitted, wanted, unit)
+    places, digits, bad = shots.places, shots.digits, shots.bad
+    findings += tell_bad_rows(bad, shots.faults, letters)
     if len(places) == 0:
+        first = shots.faults[0]
         raise InputError(
             f"none of its {count_of(len(table.rows), 'row')} is a point by the columns {letters}",
-            remedy=f"The first, {faults[0].quoted}: {faults[0].why}. Give the columns by --columns",
+            remedy=f"The first, {first.quoted}: {first.why}. Give the columns by --columns",
             path=table.path,
-            line=bad[0],
+            line=first.line,
         )
-    kept = fitted.keep(np.flatnonzero(~is_bad).tolist())
-    digits = _count_digits(kept, wanted)
     names = [MEANINGS.get(letter, "(skipped)") for letter in letters]
     said = f"{len(table.rows):,}" + (f", of which {len(bad):,} bad" if bad else ", all good")
     facts = [
@@ -135,11 +121,11 @@ def _describe_places(table: Table, columns: Columns, stated: str | None, title: 
             findings=findings,
         )
     level_unit = level_unit if level_unit in METRES else unit
-    points = _gather(kept, places, third, digits=(digits[0], digits[1], digits[2]), unit=level_unit)
+    points = _gather(shots, third, level_unit)
     facts += describe_box(
         places, digits, unit, level_unit, names=["easting", "northing", MEANINGS[third]]
     )
-    if not any(map(_is_fraction, points.readings)):
+    if not any(map(is_fraction, points.readings)):
         facts.append(_describe_digits(digits, third))
     facts += [*describe_spacing(points, unit), *_describe_setups(points)]
     facts += describe_compared(points)
@@ -166,47 +152,8 @@ def _say_text(table: Table) -> str:
     return ", ".join(filter(None, words))
 
 
-def _read_places(
-    fitted: Fitted, wanted: str, unit: str | None
-) -> tuple[FloatArray, BoolArray, list[Fault]]:
-    """Coordinates in the file's own numbers, which rows are bad, and why the first of them are."""
-    columns = [fitted.column(letter) for letter in wanted]
-    marked = {cell for cells in columns for cell in cells if is_marked(cell)}
-    own = unit if marked and unit else "m"  # bare numbers come through a metre unchanged
-    values, is_bad = parse_coordinates(fitted, wanted, unit=own)
-    numbers = values / METRES[own]
-    if own != "m":
-        numbers = np.round(numbers, 9)
-    is_bad |= ~(np.abs(numbers) < _FARTHEST).all(axis=1)
-    if marked and unit is None:
-        is_bad |= np.any([[cell in marked for cell in cells] for cells in columns], axis=0)
-    faults = [
-        _explain(fitted, int(row), wanted, own, marked if unit is None else set())
-        for row in np.flatnonzero(is_bad)[:QUOTED]
-    ]
-    return numbers[~is_bad], is_bad, faults
-
-
-def _explain(fitted: Fitted, row: int, wanted: str, unit: str, marked: set[str]) -> Fault:
-    table, place = fitted.table, fitted.places[row]
-    quoted = table.quote(table.rows[place])
-    for letter in "" if place in fitted.faults else wanted:
-        if (cell := fitted.column(letter)[row]) in marked:
-            why = f"the {MEANINGS[letter]} {show(cell)!r} carries a unit, or is no number, while "
-            return Fault(table.lines[place], quoted, f"{why}the others carry none")
-    return explain_row(fitted, row, wanted, unit=unit) or Fault(
-        table.lines[place], quoted, "a coordinate is off the Earth"
-    )
-
-
-def _gather(
-    fitted: Fitted,
-    places: FloatArray,
-    third: str,
-    *,
-    digits: tuple[int, int, int],
-    unit: str | None,
-) -> Points:
+def _gather(shots: WrittenShots, third: str, unit: str | None) -> Points:
+    fitted = shots.fitted
     codes = fitted.column("D")
     if fitted.table.delimiter == " ":
         codes = tuple(code.strip('"') for code in codes)
@@ -215,33 +162,16 @@ def _gather(
         return column if any(column) else ()
 
     return Points(
-        places=places,
+        places=shots.places,
         lines=tuple(fitted.table.lines[place] for place in fitted.places),
         ids=held(fitted.column("P")),
         codes=held(codes),
         setups=held(fitted.column("S")),
         readings=fitted.column(third),
         level=MEANINGS[third],
-        digits=digits,
+        digits=(shots.digits[0], shots.digits[1], shots.digits[2]),
         unit=unit,
     )
-
-
-def _is_fraction(cell: str) -> bool:
-    return is_marked(cell) or "/" in cell
-
-
-def _count_digits(fitted: Fitted, wanted: str) -> list[int]:
-    """Decimals written in each column: those that all but a tenth of its cells keep to."""
-    found, decimal = [], fitted.table.decimal
-    for letter in wanted:
-        cells = fitted.column(letter)
-        if any(map(_is_fraction, cells)):  # fractions of an inch
-            found.append(3)
-            continue
-        counts = [len(cell) - 1 - cell.find(decimal) if decimal in cell else 0 for cell in cells]
-        found.append(min(int(np.quantile(counts, 0.9, method="higher")), _MOST_DIGITS))
-    return found
 
 
 def _describe_digits(digits: Sequence[int], third: str) -> Fact:

@@ -1,11 +1,23 @@
 """A point cloud read once, in chunks, and nothing of it kept but counts and a sample."""
 
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass, field
+from typing import TypeAlias
 
 import numpy as np
 
+from gradevol.files.cells import Fault
 from gradevol.files.cloud import NOISE
+from gradevol.files.las_header import LasHeader
+from gradevol.files.las_points import read_records
+from gradevol.files.text_cloud import TextCloud
 from gradevol.ground.arrays import AnyArray, FloatArray
+
+#: Told which share of a file is read.
+Tell: TypeAlias = Callable[[float], None]
+
+#: Points held in memory that are counted at once.
+_CHUNK = 1_000_000
 
 #: Points kept, noise left out, to tell where most of them lie; at most twice as many.
 _SAMPLED = 200_000
@@ -14,7 +26,7 @@ _IN_CELL = 30
 
 
 @dataclass(slots=True)
-class Tally:
+class PointTally:
     """What was counted so far; it grows chunk by chunk while a file is read."""
 
     low: FloatArray = field(default_factory=lambda: np.full(3, np.inf))
@@ -82,7 +94,39 @@ class Tally:
         return np.concatenate(self._sampled) if self._sampled else np.empty((0, 3))
 
 
-def find_share(tally: Tally) -> float:
+def tally_las(header: LasHeader, tell: Tell) -> PointTally:
+    """Count the points of a LAS or LAZ file; as many as are declared, or it is refused."""
+    tally = PointTally()
+    for record, done in read_records(header):
+        stored = np.column_stack([record.array[axis] for axis in "XYZ"])
+        places = stored * header.scale + header.offset
+        tally.add(places, np.asarray(record.classification), np.asarray(record.withheld))
+        tell(done)
+    return tally
+
+
+def tally_text(cloud: TextCloud, tell: Tell) -> tuple[PointTally, list[Fault]]:
+    """Count the points of a cloud as text; the rows that are none come back with what is wrong."""
+    faults: list[Fault] = []
+    return _tally(cloud.read_blocks(faults), tell), faults
+
+
+def tally_held(points: FloatArray, tell: Tell) -> PointTally:
+    """Count points (n, 3) that are in memory already."""
+    starts = range(0, len(points), _CHUNK)
+    blocks = ((points[at : at + _CHUNK], min(1.0, (at + _CHUNK) / len(points))) for at in starts)
+    return _tally(blocks, tell)
+
+
+def _tally(blocks: Iterable[tuple[FloatArray, float]], tell: Tell) -> PointTally:
+    tally = PointTally()
+    for points, done in blocks:
+        tally.add(points)
+        tell(done)
+    return tally
+
+
+def find_share(tally: PointTally) -> float:
     """Share of the rectangle around the points that they cover, 0 to 1; 0 where it has no area."""
     places, low = tally.sampled[:, :2], tally.low[:2]
     span = tally.high[:2] - low
