@@ -16,8 +16,15 @@ from gradevol.ground.units import METRES, parse_length
 _NUMBER = re.compile(r"[-+]?(?:[0-9]+\.?[0-9]*|\.[0-9]+)(?:[eE][-+]?[0-9]+)?")
 _PLAIN = re.compile(r"[-+.0-9eE\s]*")
 _MARKED = re.compile(r"['\"′″’”/a-zA-Z]")
+_DECIMALS = re.compile(r"[-+−]?[0-9]*(?:[.,]([0-9]*))?")
 _MAYBE_THOUSANDS = re.compile(r"[-+−]?[1-9][0-9]{0,2},[0-9]{3}")
 _NOT_NUMBERS = re.compile(r"[-+]?(?:nan|inf(?:inity)?)", re.IGNORECASE)
+
+
+def count_decimals(cell: str) -> int | None:
+    """Digits behind the decimal mark of a plain number; None of any other cell."""
+    match = _DECIMALS.fullmatch(cell.strip())
+    return len(match[1] or "") if match else None
 
 
 def parse_number(cell: str, *, decimal: str, unit: str) -> float:

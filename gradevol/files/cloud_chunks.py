@@ -7,16 +7,13 @@ from typing import Protocol, TypeAlias
 
 import numpy as np
 
-from gradevol.files.degrees import DEGREES, SITE, are_degrees
+from gradevol.files.globe import DEGREES, FARTHEST, SITE, are_degrees
 from gradevol.ground.arrays import AnyArray, BoolArray, FloatArray
 from gradevol.ground.errors import InputError
 from gradevol.ground.notes import Note
 
 #: West, south, east, north, m.
 Bounds: TypeAlias = tuple[float, float, float, float]
-
-#: A coordinate past this is none, m: 2.5 times round the Earth.
-_FARTHEST = 1e8
 
 
 @dataclass(frozen=True, slots=True)
@@ -103,7 +100,7 @@ def meets(extent: Bounds, bounds: Bounds) -> bool:
 
 def check_place(path: Path, ends: FloatArray) -> None:
     """Refuse points whose lowest and highest coordinates, (2, 3), m, are none."""
-    if not (np.abs(ends) < _FARTHEST).all():
+    if not (np.abs(ends) < FARTHEST).all():
         spans = ", ".join(f"{low:g} to {high:g}" for low, high in ends.T)
         raise InputError(
             f"its points reach off the Earth: {spans} m",

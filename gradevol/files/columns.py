@@ -86,7 +86,7 @@ def name_columns(
     stated : str or None
         One letter a column.
     key : str
-        Where they are stated, for messages.
+        Where they are stated, for messages; empty where they can't be.
     needed : str
         What a header must name, or it is left aside; rod readings will do for elevations.
 
@@ -185,8 +185,8 @@ def _read_header(table: Table, header: Sequence[str], key: str, needed: str) -> 
     except ValueError as error:
         raise InputError(
             f"in its header {table.quote(header)}, {error}",
-            remedy="Give each column one name, of one word; or leave the header out and say what "
-            f"the columns are in {key}",
+            remedy="Give each column one name, of one word"
+            + f"; or leave the header out and say what the columns are in {key}" * bool(key),
             path=table.path,
             code=UNKNOWN,
         ) from error
@@ -199,8 +199,8 @@ def _read_header(table: Table, header: Sequence[str], key: str, needed: str) -> 
             remedy="Latitude and longitude are no distances: export the shots in the coordinates "
             "of the job, projected or local"
             if is_on_globe
-            else "Use names such as point, northing, easting, elevation, description; or say "
-            f'what the columns are in {key}, for example "PNEZD"',
+            else "Use names such as point, northing, easting, elevation, description"
+            + f'; or say what the columns are in {key}, for example "PNEZD"' * bool(key),
             path=table.path,
             code=UNKNOWN,
         )

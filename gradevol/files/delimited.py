@@ -10,7 +10,7 @@ import numpy as np
 
 from gradevol.files.cells import fit_rows, read_coordinates
 from gradevol.files.columns import find_columns
-from gradevol.files.degrees import DEGREES, SLAB, are_degrees
+from gradevol.files.globe import DEGREES, SLAB, are_degrees
 from gradevol.files.names import is_wanted, note_duplicates, say_held
 from gradevol.files.opened import Files
 from gradevol.files.rods import level_shots, takes_rods

@@ -3,8 +3,8 @@
 import numpy as np
 
 from gradevol.files.cells import fit_rows, read_coordinates
-from gradevol.files.columns import check_letters
-from gradevol.files.headings import MEANINGS, contradicts, read_depth_heading, read_letters
+from gradevol.files.columns import check_letters, check_units
+from gradevol.files.headings import MEANINGS, read_depth_heading, read_letters
 from gradevol.files.lattice import Sheet, read_sheet
 from gradevol.files.names import note_duplicates
 from gradevol.files.opened import Files
@@ -123,7 +123,7 @@ def _find_letters(table: Table, source: Depths) -> str | None:
     named = name_depths(table)
     if named and ("T" in named or stated is None):
         letters = named
-        _check_units(table, source)
+        check_units(table, table.header or (), source.unit)  # depths may have one of their own
     if letters is None:
         return None
     if missing := [MEANINGS[letter] for letter in "ENT" if letter not in letters]:
@@ -134,18 +134,6 @@ def _find_letters(table: Table, source: Depths) -> str | None:
             path=table.path,
         )
     return letters
-
-
-def _check_units(table: Table, source: Depths) -> None:
-    """Refuse coordinates in another unit than the job says; depths may have a unit of their own."""
-    for heading in map(read_depth_heading, table.header or ()):
-        if heading.letter in "EN" and contradicts(heading, source.unit):
-            raise InputError(
-                f"its header says {heading.text!r}, in {heading.unit}, but the job says that its "
-                f"numbers are in {source.unit}",
-                remedy="Set the file's own unit in base.units, or correct the header",
-                path=table.path,
-            )
 
 
 def _read_points(table: Table, letters: str, source: Depths) -> Sheet:

@@ -8,6 +8,7 @@ from pathlib import Path
 import numpy as np
 
 from gradevol.files.drawing_units import Declared, check_units
+from gradevol.files.globe import FARTHEST
 from gradevol.files.names import is_wanted, note_duplicates, say_held
 from gradevol.ground.arrays import FloatArray
 from gradevol.ground.errors import InputError
@@ -15,9 +16,6 @@ from gradevol.ground.notes import Note
 from gradevol.ground.units import METRES
 from gradevol.ground.words import count_of
 from gradevol.site.survey import Survey
-
-#: A coordinate past this is none, m: 2.5 times round the Earth.
-_FARTHEST = 1e8
 
 
 @dataclass(frozen=True, slots=True)
@@ -112,7 +110,7 @@ def build_survey(drawn: DrawnPoints, *, unit: str, wanted: Sequence[str] = ()) -
 
 
 def _check_places(metres: FloatArray, kept: Sequence[int], path: Path) -> None:
-    is_lost = ~(np.abs(metres) < _FARTHEST).all(axis=1)
+    is_lost = ~(np.abs(metres) < FARTHEST).all(axis=1)
     if is_lost.any():
         row = int(np.argmax(is_lost))
         shown = ", ".join(f"{value:g}" for value in metres[row])

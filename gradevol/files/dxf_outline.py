@@ -9,6 +9,7 @@ import numpy as np
 
 from gradevol.files.chains import join_chains
 from gradevol.files.dxf_file import choose_entities, refuse_blocks, refuse_damage
+from gradevol.files.globe import FARTHEST
 from gradevol.geometry.rings import circle, ring_area
 from gradevol.ground.arrays import FloatArray
 from gradevol.ground.errors import InputError
@@ -23,7 +24,6 @@ if TYPE_CHECKING:
 SAGITTA = 0.001
 #: Ends of lines nearer than this meet; places along one line nearer than this are one, m.
 _TOUCHING, _SAME = 0.001, 1e-6
-_FARTHEST = 1e8
 _MOST_CHORDS = 100_000
 _KINDS = ("LINE", "ARC", "CIRCLE", "LWPOLYLINE", "POLYLINE", "ELLIPSE", "SPLINE")
 #: Frame of a spline, DXF reference, VERTEX group 70: it is beside the line.
@@ -99,7 +99,7 @@ def _say(ring: FloatArray, unit: str) -> str:
 def _draw(entity: "DXFEntity", unit: str, path: Path) -> _Line:
     """Plan of one entity, m; repeated places once."""
     places, is_closed = _trace(entity, METRES[unit], path)
-    if not (np.abs(places) < _FARTHEST).all():
+    if not (np.abs(places) < FARTHEST).all():
         raise InputError(
             f"a {entity.dxftype()} on layer {str(entity.dxf.layer)!r} lies outside the Earth",
             remedy="The file is damaged, or its unit is wrong",
@@ -121,7 +121,7 @@ def _trace(entity: Any, metres: float, path: Path) -> tuple[FloatArray, bool]:
     if kind == "LINE":
         return _plan([dxf.start, dxf.end], metres), False
     if kind == "CIRCLE":
-        if not 0 < dxf.radius * metres < _FARTHEST:
+        if not 0 < dxf.radius * metres < FARTHEST:
             return np.empty((0, 2)), False
         centre = _plan([entity.ocs().to_wcs(dxf.center)], metres)[0]
         return circle(centre, 2 * dxf.radius * metres, sagitta=SAGITTA), True

@@ -14,8 +14,8 @@ from typing import Any, NamedTuple
 
 import numpy as np
 
-from gradevol.files.degrees import DEGREES, SLAB
 from gradevol.files.drawing_points import DrawnPoints
+from gradevol.files.globe import DEGREES, SLAB
 from gradevol.files.sniff import File
 from gradevol.files.text import read_text
 from gradevol.ground.arrays import FloatArray

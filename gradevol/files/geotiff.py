@@ -16,6 +16,7 @@ import numpy as np
 from gradevol.files.geotiff_packing import DEFLATE, is_ours, unpack_grid
 from gradevol.files.geotiff_place import place_grid
 from gradevol.files.geotiff_units import read_page_units
+from gradevol.files.globe import FARTHEST
 from gradevol.files.polygons import Polygons
 from gradevol.files.sniff import File
 from gradevol.ground.arrays import AnyArray, BoolArray, FloatArray, IntArray
@@ -30,8 +31,6 @@ _MOST_PIXELS = 50_000_000
 _MOST_CELLS = 5_000_000
 #: What programs write where there is no elevation; common practice, no source.
 _USUAL_NODATA = (-9999.0, -99999.0, -32767.0, -32768.0)
-#: An elevation past this is none, whatever its unit.
-_FARTHEST = 1e8
 _BROKEN = (
     ArithmeticError,
     AttributeError,
@@ -182,7 +181,7 @@ def _find_valid(page: "TiffPage", elevations: AnyArray, path: Path) -> BoolArray
             with np.errstate(over="ignore"):  # one written for double precision
                 missing = float(elevations.dtype.type(missing))
         is_valid &= elevations != missing
-    odd = is_valid & (np.isin(elevations, suspects) | (np.abs(elevations) > _FARTHEST))
+    odd = is_valid & (np.isin(elevations, suspects) | (np.abs(elevations) > FARTHEST))
     if odd.any():
         raise InputError(
             f"it has pixels of {elevations[odd][0]:g}, which looks like no elevation, but its "

@@ -9,10 +9,10 @@ from gradevol.files.cells import parse_number
 from gradevol.files.level_columns import (
     ELEVATIONS,
     Column,
-    count_decimals,
     find_columns,
     find_rounding,
     find_unit,
+    list_decimals,
 )
 from gradevol.files.sniff import open_file
 from gradevol.files.table import Table, read_table
@@ -99,7 +99,7 @@ def read_level_notes(
     return LevelPage(
         notes,
         unit,
-        max(count_decimals(table, columns, ("BS", "IS", "FS"))),
+        max(list_decimals(table, columns, ("BS", "IS", "FS"))),
         tuple(row.place for row in rows),
         tuple(row.description for row in rows),
         tuple(remarks),

@@ -4,11 +4,11 @@ from pathlib import Path
 
 from gradevol.files.cells import fit_rows, read_coordinates
 from gradevol.files.columns import check_units as check_header
+from gradevol.files.columns import name_columns
 from gradevol.files.drawing_units import check_units
 from gradevol.files.dxf_file import open_dxf, read_unit
 from gradevol.files.dxf_outline import find_ring
 from gradevol.files.geojson import find_rings, parse_geojson
-from gradevol.files.headings import read_heading, read_letters
 from gradevol.files.opened import Files
 from gradevol.files.sources import OutlineFile
 from gradevol.files.table import Table, read_table
@@ -97,29 +97,14 @@ def _open(ring: FloatArray, path: Path) -> FloatArray:
 
 
 def _read_table(table: Table, unit: str) -> FloatArray:
-    path = table.path
-    remedy = "Add a header row such as easting,northing that says which is which"
     if table.header is None:
         raise InputError(
             "it has no header row, and the order of its columns cannot be known",
-            remedy=remedy,
-            path=path,
+            remedy="Add a header row such as easting,northing that says which is which",
+            path=table.path,
             line=table.lines[0],
             quoted=table.quote(table.rows[0]),
         )
-    try:
-        letters = read_letters([read_heading(cell) for cell in table.header])
-    except ValueError as error:
-        raise InputError(
-            f"in its header {table.quote(table.header)}, {error}",
-            remedy="Give each column a name of its own",
-            path=path,
-        ) from error
-    if "E" not in letters or "N" not in letters:
-        raise InputError(
-            f"its header {table.quote(table.header)} does not name an easting and a northing",
-            remedy=remedy,
-            path=path,
-        )
+    letters = name_columns(table, None, key="", needed="EN").letters
     check_header(table, table.header, unit)
     return read_coordinates(fit_rows(table, letters), "EN", unit=unit)

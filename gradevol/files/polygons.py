@@ -6,12 +6,11 @@ from pathlib import Path
 import numpy as np
 
 from gradevol.files.drawing_units import Declared, check_units
+from gradevol.files.globe import FARTHEST
 from gradevol.ground.arrays import FloatArray, IntArray
 from gradevol.ground.errors import InputError
 from gradevol.ground.units import METRES
 
-#: A coordinate past this is none, m: 2.5 times round the Earth.
-_FARTHEST = 1e8
 #: Largest step between two coordinates that a file can hold, m: levels are read to a millimetre.
 _COARSEST = 0.001
 _DAMAGED = "The file is damaged: export it again"
@@ -140,7 +139,7 @@ def check_points(mesh: Polygons, path: Path, metres: float) -> None:
     InputError
         If either is so.
     """
-    is_lost = ~(np.abs(mesh.points * metres) < _FARTHEST).all(axis=1)
+    is_lost = ~(np.abs(mesh.points * metres) < FARTHEST).all(axis=1)
     if is_lost.any():
         row = int(np.argmax(is_lost))
         shown = ", ".join(f"{value:g}" for value in mesh.points[row])

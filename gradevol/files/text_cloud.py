@@ -7,7 +7,7 @@ from pathlib import Path
 
 import numpy as np
 
-from gradevol.files.cells import Fault, parse_number
+from gradevol.files.cells import Fault, count_decimals, parse_number
 from gradevol.files.cloud_chunks import Bounds, Chunk, check_degrees, sift_plain
 from gradevol.files.columns import find_columns
 from gradevol.files.sniff import HEAD, File
@@ -29,7 +29,6 @@ ENDINGS = frozenset({".xyz", ".txt", ".asc", ".pts", ".csv", ".xyzrgb", ".xyzi"}
 _BLOCK = 16 * 1024 * 1024
 #: A first row of nothing but the number of points, as PTS has it.
 _COUNT = re.compile(r"\s*([0-9]+)\s*")
-_DECIMALS = re.compile(r"[-+]?[0-9]*[.,]([0-9]+)")
 
 
 @dataclass(frozen=True, slots=True)
@@ -184,20 +183,14 @@ class TextCloud:
         """Refuse a last row without an end whose last number lost digits that all others have."""
         if text.endswith("\n") or not text:
             return
-        kept = {_decimals(row[-1]) for row in self.table.rows[:-1] if row}
+        kept = {count_decimals(row[-1]) or 0 for row in self.table.rows[:-1] if row}
         last = split_cells(text.split("\n")[-1:], self.table.delimiter)[0]
-        if len(kept) == 1 and last and _decimals(last[-1]) < min(kept):
+        if len(kept) == 1 and last and (count_decimals(last[-1]) or 0) < min(kept):
             raise InputError(
                 f"its last row, {' '.join(last)[:80]!r}, was cut short",
                 remedy="Copy or export it again",
                 path=self.path,
             )
-
-
-def _decimals(cell: str) -> int:
-    """Digits behind the decimal mark."""
-    match = _DECIMALS.fullmatch(cell.strip())
-    return len(match[1]) if match else 0
 
 
 def open_text_cloud(file: File, cloud: Cloud, *, key: str = "base.columns") -> TextCloud:

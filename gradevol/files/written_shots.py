@@ -1,10 +1,12 @@
 """The points of a table in its own numbers: every row is tried, and those that fail are told."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
 
 from gradevol.files.cells import Fault, Fitted, explain_row, parse_coordinates
+from gradevol.files.globe import FARTHEST
 from gradevol.files.headings import MEANINGS
 from gradevol.files.marks import is_marked
 from gradevol.ground.arrays import FloatArray
@@ -14,8 +16,6 @@ from gradevol.ground.units import METRES
 MOST_FAULTS = 3
 #: Decimals with which coordinates are told at most.
 _MOST_DIGITS = 6
-#: No coordinate in any unit is as large: 2.5 times round the Earth, mm.
-_FARTHEST = 1e11
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,7 +63,7 @@ def read_as_written(fitted: Fitted, wanted: str, unit: str | None) -> WrittenSho
     numbers = values / METRES[own]
     if own != "m":
         numbers = np.round(numbers, 9)
-    is_bad |= ~(np.abs(numbers) < _FARTHEST).all(axis=1)
+    is_bad |= ~(np.abs(numbers) < FARTHEST / METRES["mm"]).all(axis=1)
     odd = set() if unit else marked
     if odd:
         is_bad |= np.any([[cell in odd for cell in cells] for cells in columns], axis=0)
@@ -72,7 +72,7 @@ def read_as_written(fitted: Fitted, wanted: str, unit: str | None) -> WrittenSho
     return WrittenShots(
         kept,
         numbers[~is_bad],
-        tuple(_count_digits(kept, letter) for letter in wanted),
+        tuple(count_digits(kept.column(each), kept.table.decimal) for each in wanted),
         tuple(fitted.table.lines[fitted.places[row]] for row in rows),
         tuple(_explain(fitted, row, wanted, own, odd) for row in rows[:MOST_FAULTS]),
     )
@@ -95,9 +95,8 @@ def is_fraction(cell: str) -> bool:
     return is_marked(cell) or "/" in cell
 
 
-def _count_digits(fitted: Fitted, letter: str) -> int:
-    """Decimals written in a column; of fractions of an inch, what tells them apart."""
-    cells, decimal = fitted.column(letter), fitted.table.decimal
+def count_digits(cells: Sequence[str], decimal: str) -> int:
+    """Decimals that most cells have; of fractions of an inch, what tells them apart."""
     if any(map(is_fraction, cells)):
         return 3
     counts = [len(cell) - 1 - cell.find(decimal) if decimal in cell else 0 for cell in cells]

@@ -4,13 +4,11 @@ from collections.abc import Iterator, Sequence
 
 import numpy as np
 
-from gradevol.doubts.described.facts import Fact, Finding, clean, describe_box
-from gradevol.doubts.described.levels import GAP, GAP_BARE, tell_steepness
-from gradevol.doubts.described.shots import FEW
+from gradevol.doubts.described.facts import Fact, Finding, clean, describe_extents
+from gradevol.doubts.described.levels import GAP, GAP_BARE, find_gap, tell_steepness
 from gradevol.files.cloud import NOISE
 from gradevol.files.cloud_tally import PointTally, find_share
-from gradevol.files.degrees import DEGREES, SITE, are_degrees
-from gradevol.ground.arrays import FloatArray
+from gradevol.files.globe import DEGREES, SITE, are_degrees
 from gradevol.ground.units import METRES
 
 #: Elevations this many times as far apart as all but 2 % of them : stray points. Ours, no source.
@@ -26,7 +24,7 @@ def describe_spread(
     more: Sequence[Fact] = (),
 ) -> list[Fact]:
     """Tell from where to where points go, between which elevations most lie, and how densely."""
-    facts = describe_box(tally.box, digits, unit, level_unit)
+    facts = describe_extents(tally.box, digits, unit, level_unit)
     if len(tally.most):
         low, high = tally.most
         word = f" {level_unit}" if level_unit else ""
@@ -65,16 +63,8 @@ def check_spread(
     """
     Look at where the points lie, and how far their elevations go.
 
-    Parameters
-    ----------
-    tally : Tally
-        What was counted.
-    is_fine : bool
-        Whether places are fine enough for degrees, in a file that declares no unit.
-    plan, elevation : str or None
-        Units, where they are known.
-    remedy : str
-        How points that are not base may be left out, as a sentence.
+    Whether places are fine enough for degrees is known to who read them, `is_fine`; and how points
+    that are not base may be left out, `remedy`, a sentence.
     """
     most = tally.most
     if len(most) == 0:
@@ -87,9 +77,11 @@ def check_spread(
         )
     word = f" {elevation}" if elevation else ""
     sampled = tally.sampled
-    if (parts := _find_gap(sampled[:, 2], elevation)) is not None:
+    level = sampled[:, 2]
+    if parts := find_gap(level, GAP / METRES[elevation] if elevation else GAP_BARE):
         text = "The elevations are in two groups: " + ", and ".join(
-            f"{len(part) / len(sampled):.0%} of the points from {part[0]:.2f} to {part[-1]:.2f}"
+            f"{len(part) / len(level):.0%} of the points from {level[part[0]]:.2f} to "
+            f"{level[part[-1]]:.2f}"
             for part in parts
         )
         yield Finding("two-groups", f"{text}{word}. Two datums, or floors, in one file?")
@@ -104,16 +96,3 @@ def check_spread(
             f"stray points stand above or below the base. {remedy}"
         )
         yield Finding("stray-points", text)
-
-
-def _find_gap(level: FloatArray, unit: str | None) -> tuple[FloatArray, FloatArray] | None:
-    """Elevations below and above the widest gap, in order, where it parts two benchmarks."""
-    level = np.sort(level)
-    gaps = np.diff(level)
-    if len(gaps) == 0:
-        return None
-    at = int(np.argmax(gaps)) + 1
-    least = GAP / METRES[unit] if unit else GAP_BARE
-    if gaps[at - 1] <= least or min(at, len(level) - at) <= FEW * len(level):
-        return None
-    return level[:at], level[at:]

@@ -19,11 +19,11 @@ from gradevol.doubts.described.plain_cloud import describe_ply_cloud
 from gradevol.doubts.described.shots import Points, group_codes
 from gradevol.doubts.described.spacing import describe_spacing
 from gradevol.doubts.described.surface import describe_surface
-from gradevol.files.degrees import DEGREES
 from gradevol.files.drawing_points import DrawnPoints, build_survey
 from gradevol.files.drawing_units import check_units
 from gradevol.files.dxf_file import list_layers, open_dxf
 from gradevol.files.formats import find_declared, find_points, find_surface
+from gradevol.files.globe import DEGREES
 from gradevol.files.outline import read_outlines
 from gradevol.files.polygons import SEVERAL
 from gradevol.files.sources import OutlineFile, Shots, SurfaceFile
@@ -105,8 +105,7 @@ def _points(asked: Asked, unit: str | None, head: Fact) -> Inventory:
     drawn = find_points(Shots((path,), unit or "m"), asked.files)
     build_survey(drawn, unit=unit or "m")  # refuses what a job could not use
     points = _gather(drawn, unit)
-    names = ("easting", "northing", "elevation")
-    facts = [head, *describe_extents(points.places, names, points.digits, unit)]
+    facts = [head, *describe_extents(points.places, points.digits, unit, unit)]
     return Inventory(
         name=path.name,
         kind="points",

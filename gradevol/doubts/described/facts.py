@@ -5,18 +5,20 @@ from dataclasses import dataclass
 from typing import Any, TypeAlias
 
 from gradevol.files.cells import Fault
+from gradevol.files.headings import MEANINGS
 from gradevol.files.marks import find_unit
 from gradevol.files.opened import Files
 from gradevol.files.sniff import File
 from gradevol.files.table import Table
+from gradevol.files.written_shots import MOST_FAULTS
 from gradevol.ground.arrays import FloatArray
 from gradevol.ground.errors import InputError
 from gradevol.ground.words import count_of
 
 Progress: TypeAlias = Callable[[str, float], None]
 
-#: Bad rows that are quoted.
-QUOTED = 3
+#: What a place is told by.
+AXES = ("easting", "northing", "elevation")
 #: Text of a file longer than this is cut where it is quoted.
 _LONGEST = 40
 
@@ -138,13 +140,13 @@ def tell_bad_rows(lines: Sequence[int], faults: Sequence[Fault], letters: str) -
     """Tell of rows that are no points: the line of each, and what is wrong with the first few."""
     if not lines:
         return []
-    quoted = [f"line {fault.line}, {fault.quoted}: {fault.why}" for fault in faults[:QUOTED]]
-    more = f"; and {len(lines) - QUOTED:,} more" if len(lines) > QUOTED else ""
+    told = faults[:MOST_FAULTS]
+    quoted = "; ".join(f"line {fault.line}, {fault.quoted}: {fault.why}" for fault in told)
+    more = f"; and {len(lines) - len(told):,} more" if len(lines) > len(told) else ""
     are = "is no point" if len(lines) == 1 else "are no points"
     text = (
         f"{count_of(len(lines), 'row')} {are} by the columns {letters}, and left out of all that "
-        f"is said here: {'; '.join(quoted)}{more}. Correct or delete them: a job stops at the "
-        "first."
+        f"is said here: {quoted}{more}. Correct or delete them: a job stops at the first."
     )
     return [Finding("bad-rows", text, lines=tuple(lines))]
 
@@ -153,16 +155,7 @@ def settle_unit(
     told: str | None, where: str, stated: str | None
 ) -> tuple[str | None, Fact, list[Finding]]:
     """
-    Settle the unit of a file: its own, else as the user says; never a guess.
-
-    Parameters
-    ----------
-    told : str or None
-        What the file says itself.
-    where : str
-        Where it does, in words.
-    stated : str or None
-        What the user says.
+    Settle the unit of a file: as it says itself, `told`, else as the user says; never a guess.
 
     Returns
     -------
@@ -201,22 +194,18 @@ def say_error(error: InputError) -> str:
 
 
 def describe_extents(
-    places: FloatArray, names: Sequence[str], digits: Sequence[int], unit: str | None
+    places: FloatArray,
+    digits: Sequence[int],
+    unit: str | None,
+    level_unit: str | None,
+    *,
+    names: Sequence[str] = AXES,
 ) -> list[Fact]:
-    """
-    Tell from where to where each coordinate goes, and how far that is.
-
-    Parameters
-    ----------
-    places : (n, k) array of float
-        Coordinates in the file's own unit, n at least 1.
-    names : sequence of str
-        Their names, k of them.
-    digits : sequence of int
-        Decimals of each.
-    unit : str or None
-        The unit, where it is known.
-    """
+    """Tell from where to where each coordinate of places (n, 2 or 3) goes, and how far that is."""
+    if level_unit != unit and len(names) > 2:
+        flat = describe_extents(places[:, :2], digits[:2], unit, unit, names=names[:2])
+        up = describe_extents(places[:, 2:], digits[2:], level_unit, level_unit, names=names[2:])
+        return flat + up
     low, high = places.min(axis=0), places.max(axis=0)
     facts = []
     ends = zip([*low, *high], [*digits, *digits], strict=True)
@@ -229,19 +218,22 @@ def describe_extents(
     return facts
 
 
-def describe_box(
-    places: FloatArray,
-    digits: Sequence[int],
-    plan: str | None,
-    level: str | None,
-    *,
-    names: Sequence[str] = ("easting", "northing", "elevation"),
-) -> list[Fact]:
-    """Tell the ends of places (n, 3), whose levels may have a unit of their own."""
-    if level == plan:
-        return describe_extents(places, names, digits, plan)
-    flat = describe_extents(places[:, :2], names[:2], digits[:2], plan)
-    return flat + describe_extents(places[:, 2:], names[2:], digits[2:], level)
+def describe_columns(letters: str, source: str) -> Fact:
+    """Tell what the columns are, and who says so."""
+    names = ", ".join(MEANINGS.get(letter, "(skipped)") for letter in letters)
+    return Fact("columns", "Columns", f"{letters}, {source}: {names}", letters)
+
+
+def say_text(table: Table) -> str:
+    """What kind of text a table is."""
+    parted = {"\t": "tab-separated", ";": "semicolon-separated", ",": "comma-separated"}
+    encoding = {"cp1252": "Windows-1252 by guess", "utf-8": "", "utf-8-sig": "UTF-8 with a mark"}
+    words = (
+        f"{parted.get(table.delimiter, 'aligned')} text",
+        "decimal commas" if table.decimal == "," else "",
+        encoding.get(table.encoding, table.encoding.upper()),
+    )
+    return ", ".join(filter(None, words))
 
 
 def clean(value: float) -> float:

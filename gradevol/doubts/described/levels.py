@@ -36,19 +36,10 @@ def check_digits(points: Points) -> list[Finding]:
 
 def tell_steepness(places: FloatArray, unit: str | None, level: str) -> Iterator[Finding]:
     """
-    Say so where the levels spread too far for the size of the site.
+    Say so where the levels of places (n, 3) spread too far for the size of the site.
 
     Elevations in a smaller unit than the places look like this, and so does a column of northings
     taken for elevations.
-
-    Parameters
-    ----------
-    places : (n, 3) array of float
-        Easting, northing, level, as written.
-    unit : str or None
-        Their unit, where it is known.
-    level : str
-        What the third number is.
     """
     if len(places) < LEAST_STEEP:
         return
@@ -66,19 +57,25 @@ def tell_steepness(places: FloatArray, unit: str | None, level: str) -> Iterator
     yield Finding("steep-elevations", text)
 
 
+def find_gap(level: FloatArray, least: float) -> tuple[IntArray, IntArray] | None:
+    """Rows below and above the widest gap, by level, where it parts two groups of many."""
+    order = np.argsort(level, kind="stable")
+    gaps = np.diff(level[order])
+    at = int(np.argmax(gaps)) + 1 if len(gaps) else 0
+    is_apart = at > 0 and gaps[at - 1] > least
+    if not is_apart or min(at, len(level) - at) <= max(1, FEW * len(level)):
+        return None
+    return order[:at], order[at:]
+
+
 def check_levels(points: Points) -> list[Finding]:
     """Elevations that are all equal, in two groups, or far from the rest."""
     level = points.places[:, 2]
     if np.ptp(level) == 0:
         text = f"All {points.level}s are {points.say(level[0])}: is this the column that was meant?"
         return [Finding("all-equal", text)]
-    order = np.argsort(level, kind="stable")
-    gaps = np.diff(level[order])
-    split = int(np.argmax(gaps)) + 1
-    low, high = order[:split], order[split:]
-    fewer = min(len(low), len(high))
-    if gaps[split - 1] > points.own(GAP, GAP_BARE) and fewer > max(1, FEW * len(level)):
-        return [_tell_groups(points, low, high)]
+    if parts := find_gap(level, points.own(GAP, GAP_BARE)):
+        return [_tell_groups(points, *parts)]
     is_far = find_far(level, points.own(LEAST_FAR, LEAST_FAR_BARE))
     rows = list(map(int, np.flatnonzero(is_far)))
     if not rows:

@@ -5,7 +5,7 @@ from collections.abc import Sequence
 import numpy as np
 import shapely
 
-from gradevol.doubts.described.facts import Fact, Finding, Inventory, clean, describe_extents
+from gradevol.doubts.described.facts import AXES, Fact, Finding, Inventory, clean, describe_extents
 from gradevol.geometry.rings import open_ring, ring_area
 from gradevol.ground.arrays import FloatArray
 from gradevol.ground.words import count_of
@@ -47,7 +47,7 @@ def describe_rings(
     signed = ring_area(edge) if len(edge) else 0.0
     turn = "counter-clockwise" if signed > 0 else "clockwise"
     facts = [*head, Fact("corners", "Corners", f"{len(edge):,}, {turn}", len(edge))]
-    facts += describe_extents(edge, ("easting", "northing"), (digits, digits), unit)
+    facts += describe_extents(edge, (digits, digits), unit, unit, names=AXES[:2])
     facts += [
         Fact("area", "Area", f"{abs(signed):,.{min(digits, 2)}f}{square}", clean(abs(signed))),
         Fact(

@@ -10,6 +10,8 @@ from gradevol.doubts.described.facts import (
     Fact,
     Finding,
     Inventory,
+    describe_columns,
+    say_text,
     settle_table,
     settle_unit,
     tell_bad_rows,
@@ -18,15 +20,13 @@ from gradevol.doubts.described.shots import FINE
 from gradevol.doubts.described.surface import check_steps
 from gradevol.files.cells import Fault
 from gradevol.files.cloud_tally import PointTally, tally_held, tally_text
-from gradevol.files.headings import MEANINGS
 from gradevol.files.polygons import Polygons
 from gradevol.files.table import Table
 from gradevol.files.text_cloud import TextCloud
+from gradevol.files.written_shots import count_digits
 from gradevol.ground.errors import InputError
 from gradevol.ground.words import count_of
 
-#: Decimals that are told at most.
-_MOST_DIGITS = 6
 _REMEDY = "A job takes them away where they rise abruptly; else cut them out."
 
 
@@ -56,7 +56,6 @@ def describe_text_cloud(asked: Asked, cloud: TextCloud) -> Inventory:
     said = "by the header" if table.header is not None else "as you say"
     if table.header is None and asked.columns is None:
         said = "no header: assumed, as XYZ files have them"
-    names = ", ".join(MEANINGS.get(letter, "(skipped)") for letter in letters)
     counted = ", as many as declared" if cloud.declared is not None else ""
     if faults:
         findings += tell_bad_rows([fault.line for fault in faults], faults, letters)
@@ -64,12 +63,12 @@ def describe_text_cloud(asked: Asked, cloud: TextCloud) -> Inventory:
     value = {"count": tally.count, "declared": cloud.declared, "bad": len(faults)}
     facts = [
         fact,
-        Fact("columns", "Columns", f"{letters}, {said}: {names}", letters),
+        describe_columns(letters, said),
         Fact("points", "Points", f"{tally.count:,}{counted}", value),
     ]
-    digits = [_count_digits(table, at) for at in cloud.columns]
+    digits = [count_digits(_column(table, at), table.decimal) for at in cloud.columns]
     is_fine = min(digits[:2]) >= FINE
-    words = _say_marks(table)
+    words = say_text(table)
     return _compose(asked, tally, facts, findings, words=words, digits=digits, is_fine=is_fine)
 
 
@@ -118,18 +117,5 @@ def _compose(
     )
 
 
-def _say_marks(table: Table) -> str:
-    parted = {"\t": "tabs", ";": "semicolons", ",": "commas"}.get(table.delimiter, "blanks")
-    return f"text parted by {parted}" + (", decimal commas" if table.decimal == "," else "")
-
-
 def _column(table: Table, at: int) -> list[str]:
     return [row[at].strip() for row in table.rows if len(row) > at]
-
-
-def _count_digits(table: Table, at: int) -> int:
-    """Decimals that most of the first rows have in a column."""
-    mark = table.decimal
-    counts = [len(cell.rpartition(mark)[2]) * (mark in cell) for cell in _column(table, at)]
-    most = int(np.quantile(counts, 0.9, method="higher")) if counts else 0
-    return min(most, _MOST_DIGITS)

@@ -9,7 +9,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from gradevol.doubts.described.facts import Finding, Group, show
-from gradevol.files.degrees import SITE, are_degrees
+from gradevol.files.globe import SITE, are_degrees
 from gradevol.geometry.spread import robust_spread
 from gradevol.ground.arrays import BoolArray, FloatArray, IntArray
 from gradevol.ground.units import METRES

@@ -66,7 +66,7 @@ def describe_surface(
         Fact("points", "Points", f"{len(mesh.points):,}", len(mesh.points)),
         Fact("faces", "Faces", _say_faces(mesh), len(mesh.sizes)),
     ]
-    facts += describe_extents(mesh.points, ("easting", "northing", "elevation"), (3, 3, 3), unit)
+    facts += describe_extents(mesh.points, (3, 3, 3), unit, unit)
     if len(triangles):
         areas = plan_area((mesh.points - mesh.points.min(axis=0))[triangles])
         area, square = float(np.abs(areas).sum()), f" {unit}²" if unit else " unit²"

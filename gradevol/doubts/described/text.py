@@ -5,11 +5,14 @@ from collections.abc import Sequence
 
 from gradevol.doubts.described.checks import check_points, say_looked_at
 from gradevol.doubts.described.facts import (
+    AXES,
     Asked,
     Fact,
     Finding,
     Inventory,
-    describe_box,
+    describe_columns,
+    describe_extents,
+    say_text,
     settle_table,
     show,
     tell_bad_rows,
@@ -54,7 +57,7 @@ def describe_text(asked: Asked) -> Inventory:
     if (cloud := find_cloud(asked.file, unit=asked.unit, columns=asked.columns)) is not None:
         return describe_text_cloud(asked, cloud)
     table = asked.files.parse(asked.file.path, read_table)
-    title = _say_text(table)
+    title = say_text(table)
     if is_level_page(table):
         return describe_level_page(table, title=title)
     if asked.columns is None and (grid := find_sheet(table)) is not None:
@@ -98,16 +101,10 @@ def _describe_places(table: Table, columns: Columns, stated: str | None, title: 
             path=table.path,
             line=first.line,
         )
-    names = [MEANINGS.get(letter, "(skipped)") for letter in letters]
     said = f"{len(table.rows):,}" + (f", of which {len(bad):,} bad" if bad else ", all good")
     facts = [
         fact,
-        Fact(
-            "columns",
-            "Columns",
-            f"{letters}, {_SOURCES[columns.source]}: {', '.join(names)}",
-            letters,
-        ),
+        describe_columns(letters, _SOURCES[columns.source]),
         Fact("rows", "Rows", said, {"count": len(table.rows), "bad": len(bad)}),
     ]
     if not third:
@@ -122,9 +119,8 @@ def _describe_places(table: Table, columns: Columns, stated: str | None, title: 
         )
     level_unit = level_unit if level_unit in METRES else unit
     points = _gather(shots, third, level_unit)
-    facts += describe_box(
-        places, digits, unit, level_unit, names=["easting", "northing", MEANINGS[third]]
-    )
+    axes = (*AXES[:2], MEANINGS[third])
+    facts += describe_extents(places, digits, unit, level_unit, names=axes)
     if not any(map(is_fraction, points.readings)):
         facts.append(_describe_digits(digits, third))
     facts += [*describe_spacing(points, unit), *_describe_setups(points)]
@@ -140,16 +136,6 @@ def _describe_places(table: Table, columns: Columns, stated: str | None, title: 
         groups=group_codes(points.codes, places[:, 2]),
         digits=digits[2],
     )
-
-
-def _say_text(table: Table) -> str:
-    parted = {"\t": "tab-separated", ";": "semicolon-separated", ",": "comma-separated"}
-    words = [f"{parted.get(table.delimiter, 'aligned')} text"]
-    if table.decimal == ",":
-        words.append("decimal commas")
-    encoding = {"cp1252": "Windows-1252 by guess", "utf-8": "", "utf-8-sig": "UTF-8 with a mark"}
-    words.append(encoding.get(table.encoding, table.encoding.upper()))
-    return ", ".join(filter(None, words))
 
 
 def _gather(shots: WrittenShots, third: str, unit: str | None) -> Points:

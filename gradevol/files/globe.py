@@ -1,9 +1,11 @@
-"""Longitude and latitude where eastings and northings are wanted."""
+"""Coordinates that no site has: longitude and latitude for lengths, and places off the Earth."""
 
 import numpy as np
 
 from gradevol.ground.arrays import AnyArray
 
+#: A coordinate past this is none, m: 2.5 times round the Earth.
+FARTHEST = 1e8
 #: What a site spans at most, degrees: 10 km on the ground; and what any slab does in any unit of
 #: length, which is no more than a kilometre in degrees. Ours, no source.
 SITE, SLAB = 0.1, 0.01
