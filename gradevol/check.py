@@ -19,7 +19,7 @@ from gradevol.doubts.misplaced import (
 )
 from gradevol.doubts.sizes import refuse_levels, refuse_sizes, remark_on_plausibility
 from gradevol.doubts.suspects import find_suspects
-from gradevol.files import read_base
+from gradevol.files import Files, read_base
 from gradevol.ground.arrays import IntArray
 from gradevol.ground.errors import GeometryError
 from gradevol.job import Job
@@ -90,10 +90,12 @@ def check_job(job: Job, *, progress: Progress = quiet) -> Result:
     GeometryError
         The shapes don't make a surface or a slab.
     """
-    survey, faces = read_base(job.base.source, bounds=find_bounds(job), progress=progress)
-    survey = _tie(place_survey(survey, job), job)
+    files = Files()
+    bounds = find_bounds(job, files)
+    survey, faces = read_base(job.base.source, files, bounds=bounds, progress=progress)
+    survey = _tie(place_survey(survey, job), job, files)
     try:
-        return _check(job, survey, faces, progress)
+        return _check(job, files, survey, faces, progress)
     except GeometryError as error:
         if error.place is None:
             raise
@@ -103,9 +105,9 @@ def check_job(job: Job, *, progress: Progress = quiet) -> Result:
         ) from error
 
 
-def _tie(survey: Survey, job: Job) -> Survey:
+def _tie(survey: Survey, job: Job, files: Files) -> Survey:
     """Compare a cloud with the job's control, if it has any."""
-    control, shots = job.base.control, read_control(job, survey.origin)
+    control, shots = job.base.control, read_control(job, files, survey.origin)
     if control is None or shots is None:
         return survey
     return tie_cloud(
@@ -113,9 +115,9 @@ def _tie(survey: Survey, job: Job) -> Survey:
     )
 
 
-def _renew(survey: Survey, job: Job) -> Epochs | None:
+def _renew(survey: Survey, job: Job, files: Files) -> Epochs | None:
     """Let a job's rechecks retire the shots around them, if it has any."""
-    rechecks, later = job.base.rechecks, read_rechecks(job)
+    rechecks, later = job.base.rechecks, read_rechecks(job, files)
     if rechecks is None or later is None:
         return None
     refuse_rechecks_elsewhere(job, survey, later)
@@ -123,14 +125,16 @@ def _renew(survey: Survey, job: Job) -> Epochs | None:
     return apply_rechecks(survey, later, radius=rechecks.radius, outline=outline)
 
 
-def _check(job: Job, survey: Survey, faces: IntArray | None, progress: Progress) -> Result:
-    slab = place_slab(job, survey.origin)
+def _check(
+    job: Job, files: Files, survey: Survey, faces: IntArray | None, progress: Progress
+) -> Result:
+    slab = place_slab(job, files, survey.origin)
     refuse_sizes(job, slab)
-    design = place_top(job.top, survey.origin)
+    design = place_top(job.top, files, survey.origin)
     refuse_top_elsewhere(job, survey, slab, design)
     top = build_top(design, slab)
     survey = hang_depths(survey, top.surface, slab)
-    epochs = _renew(survey, job)
+    epochs = _renew(survey, job, files)
     measured = MeasuredBase(epochs.survey if epochs else survey, faces, job.base.breaklines)
     progress("surface", 0.0)
     base = build_base(measured, slab, top)
@@ -217,7 +221,7 @@ def _check(job: Job, survey: Survey, faces: IntArray | None, progress: Progress)
             job.order,
             concrete,
             interval,
-            parts=measure_parts(place_parts(job, survey.origin), field, slab),
+            parts=measure_parts(place_parts(job, files, survey.origin), field, slab),
             small_pours=[pour for pour in job.pours if isinstance(pour, SmallPour)],
             is_metric=job.units.is_metric,
             level=job.interval,

@@ -5,7 +5,6 @@ import click
 from gradevol.cli import options
 from gradevol.cli.progress import ProgressLine
 from gradevol.cli.standard_input import file_or_dash, open_as_path
-from gradevol.ground.errors import GradevolError
 
 
 @click.command()
@@ -27,10 +26,6 @@ def describe(file: str, *, units: str | None, columns: str | None, as_json: bool
     )
 
     with open_as_path(file) as path, ProgressLine() as progress:
-        try:
-            inventory = take_inventory(path, unit=units, columns=columns, progress=progress)
-        except GradevolError as error:
-            said = str(error).replace("base.columns", "--columns")  # there is no job here
-            raise GradevolError(said) from error
+        inventory = take_inventory(path, unit=units, columns=columns, progress=progress)
     text = compose_inventory_json(inventory) if as_json else compose_inventory(inventory)
     click.echo(text, nl=False)

@@ -8,6 +8,7 @@ from gradevol.geometry.spread import robust_spread
 from gradevol.ground.arrays import BoolArray, FloatArray
 from gradevol.ground.errors import InputError
 from gradevol.ground.notes import Kind, Measure, Note, escape
+from gradevol.ground.words import count_of, verb_of
 from gradevol.site.survey import Survey
 
 #: Radii about a control shot, m: the first that holds enough points of the cloud is taken. A plane
@@ -160,7 +161,7 @@ def _doubt(tie: Tie, control: Survey) -> list[Note]:
     names = [control.name(int(index)) for index in on[far]]
     said = ", ".join(f"{escape(name)} by {{}}" for name in names)
     text = (
-        f"Of {len(on)} control shots {len(names)} stand{'s' * (len(names) == 1)} off from what the "
+        f"Of {len(on)} control shots {len(names)} {verb_of(len(names), 'stand')} off from what the "
         f"others say of the cloud: {said}. Look for a misread or another benchmark before you rely "
         "on the cloud's shift: they are in its mean."
     )
@@ -208,12 +209,11 @@ def _describe(tie: Tie, control: Survey, *, apply: bool, datum: float) -> list[N
         )
     off = np.flatnonzero(~tie.is_on).tolist()
     if len(off):
-        count = f"{len(off)} control shot{'s' if len(off) > 1 else ''}"
         notes.append(
             Note(
                 "control-off-cloud",
-                f"{count} could not be compared: the cloud has too few points about "
-                f"{'them' if len(off) > 1 else 'it'}.",
+                f"{count_of(len(off), 'control shot')} could not be compared: the cloud has too "
+                f"few points about {'them' if len(off) > 1 else 'it'}.",
                 points=tuple(control.name(index) for index in off),
                 places=tuple((float(e), float(n)) for e, n in control.points[off, :2]),
             )

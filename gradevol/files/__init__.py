@@ -1,11 +1,20 @@
-"""Readers: files to things. Each format has a module; this one chooses among them."""
+"""Readers: files to things, by one road.
+
+A file is opened, its kind sniffed (`sniff`), and parsed once a run (`opened`) to what it holds in
+its own words and numbers; that becomes a survey, faces or a ring, in metres, or is refused. What a
+job may ask for is in `sources`.
+"""
 
 from collections.abc import Callable
 from typing import TypeAlias
 
 import numpy as np
 
-from gradevol.files import formats
+from gradevol.files.drawing_points import build_survey
+from gradevol.files.formats import find_points, find_surface
+from gradevol.files.opened import Files
+from gradevol.files.outline import read_outline
+from gradevol.files.polygons import make_faces
 from gradevol.files.sources import (
     BaseSource,
     CodedOutline,
@@ -18,14 +27,21 @@ from gradevol.files.sources import (
 )
 from gradevol.geometry.triangulation import ONE_PLACE
 from gradevol.ground.arrays import FloatArray, IntArray
+from gradevol.ground.errors import InputError
 from gradevol.site.survey import Survey
+
+__all__ = ["Files", "read_base", "read_faces", "read_ring", "read_shots"]
 
 Progress: TypeAlias = Callable[[str, float], None]
 Bounds: TypeAlias = tuple[float, float, float, float]
 
 
 def read_base(
-    source: BaseSource, *, bounds: Bounds | None = None, progress: Progress
+    source: BaseSource,
+    files: Files | None = None,
+    *,
+    bounds: Bounds | None = None,
+    progress: Progress,
 ) -> tuple[Survey, IntArray | None]:
     """
     Read the base as measured.
@@ -33,6 +49,8 @@ def read_base(
     Parameters
     ----------
     source : Shots, Rods, Depths, Sheets, Cloud or SurfaceFile
+    files : Files, optional
+        What the run has opened.
     bounds : (float, float, float, float), optional
         West, south, east, north, m: points of a cloud that lie outside are left out.
     progress : callable
@@ -50,45 +68,60 @@ def read_base(
     InputError
         If the file can't be used.
     """
+    files = files or Files()
     if isinstance(source, Shots):
-        return read_shots(source), None
+        return read_shots(source, files), None
     if isinstance(source, SurfaceFile):
-        points, faces = read_faces(source)
+        points, faces = read_faces(source, files)
         return Survey.about_local_origin(points, method="surface file"), faces
-    if isinstance(source, Rods):
-        from gradevol.files.rod_sheets import read_rods  # noqa: PLC0415
-
-        return read_rods(source), None
-    if isinstance(source, Depths):
-        from gradevol.files.depths import read_depths  # noqa: PLC0415
-
-        return read_depths(source), None
-    if isinstance(source, Sheets):
+    if isinstance(source, Rods | Depths | Sheets):
         from gradevol.files.sheets import read_sheets  # noqa: PLC0415
 
-        return read_sheets(source), None
+        return read_sheets(source, files), None
     from gradevol.files.cloud import read_cloud  # noqa: PLC0415
 
     return read_cloud(source, bounds=bounds, progress=progress), None
 
 
-def read_shots(source: Shots) -> Survey:
-    """Read points from files; see `formats.read_points`."""
-    return formats.read_points(source)
+def read_shots(source: Shots, files: Files | None = None) -> Survey:
+    """
+    Read points from text, LandXML, DXF or GeoJSON.
+
+    Raises
+    ------
+    InputError
+        If the file can't be used, or several are named of which one is no text.
+    """
+    from gradevol.files.delimited import read_delimited  # noqa: PLC0415
+
+    files = files or Files()
+    others = [file for file in map(files.open, source.paths) if file.kind != "text"]
+    if not others:
+        return read_delimited(source, files)
+    if len(source.paths) > 1:
+        raise InputError(
+            f"it is {others[0].words}, named beside other files of shots",
+            remedy="Name one file of that format, or several of delimited text",
+            path=others[0].path,
+        )
+    return build_survey(find_points(source, files), unit=source.unit, wanted=source.codes)
 
 
-def read_faces(source: SurfaceFile) -> tuple[FloatArray, IntArray]:
-    """Read points (p, 3), m, and faces (t, 3) from a file; see `formats.read_faces`."""
-    return formats.read_faces(source)
+def read_faces(source: SurfaceFile, files: Files | None = None) -> tuple[FloatArray, IntArray]:
+    """Read points (p, 3), m, and faces (t, 3) of a file; see `make_faces`."""
+    mesh = find_surface(source, files or Files())
+    return make_faces(mesh, unit=source.unit, path=source.path)
 
 
-def read_ring(ring: FloatArray | OutlineFile | CodedOutline) -> FloatArray:
+def read_ring(
+    ring: FloatArray | OutlineFile | CodedOutline, files: Files | None = None
+) -> FloatArray:
     """Corners (m, 2) of a ring, m, whether the job has them, a file, or coded shots draw it."""
     if isinstance(ring, CodedOutline):
-        survey = read_shots(ring.shots)
+        survey = read_shots(ring.shots, files)
         corners = survey.points[:, :2] + survey.origin[:2]
         is_closed = bool(np.hypot(*(corners[0] - corners[-1])) <= ONE_PLACE)
         return corners[:-1] if is_closed else corners
     if not isinstance(ring, OutlineFile):
         return np.asarray(ring)
-    return formats.read_ring(ring)
+    return read_outline(ring, files)

@@ -9,7 +9,7 @@ import numpy as np
 from gradevol.files.headings import MEANINGS
 from gradevol.files.table import Table
 from gradevol.files.text import is_number_like
-from gradevol.ground.arrays import FloatArray
+from gradevol.ground.arrays import BoolArray, FloatArray
 from gradevol.ground.errors import InputError
 from gradevol.ground.quantities import parse_length
 from gradevol.ground.units import METRES
@@ -17,8 +17,15 @@ from gradevol.ground.units import METRES
 _NUMBER = re.compile(r"[-+]?(?:[0-9]+\.?[0-9]*|\.[0-9]+)(?:[eE][-+]?[0-9]+)?")
 _PLAIN = re.compile(r"[-+.0-9eE\s]*")
 _MARKED = re.compile(r"['\"′″’”/a-zA-Z]")
+_DECIMALS = re.compile(r"[-+−]?[0-9]*(?:[.,]([0-9]*))?")
 _MAYBE_THOUSANDS = re.compile(r"[-+−]?[1-9][0-9]{0,2},[0-9]{3}")
 _NOT_NUMBERS = re.compile(r"[-+]?(?:nan|inf(?:inity)?)", re.IGNORECASE)
+
+
+def count_decimals(cell: str) -> int | None:
+    """Digits behind the decimal mark of a plain number; None of any other cell."""
+    match = _DECIMALS.fullmatch(cell.strip())
+    return len(match[1] or "") if match else None
 
 
 def parse_number(cell: str, *, decimal: str, unit: str) -> float:
@@ -94,6 +101,15 @@ def parse_numbers(cells: Sequence[str], *, decimal: str, unit: str) -> FloatArra
         except ValueError:
             continue
     return read
+
+
+@dataclass(frozen=True, slots=True)
+class Fault:
+    """A row or a cell that can't be read: its line from 1, what stands there, what is wrong."""
+
+    line: int
+    quoted: str
+    why: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -175,9 +191,9 @@ def fit_rows(table: Table, letters: str, *, needed: str = "NEZ") -> Fitted:
     return Fitted(table, letters, fitted, range(len(fitted)), faults)
 
 
-def read_coordinates(fitted: Fitted, wanted: str, *, unit: str) -> FloatArray:
+def parse_coordinates(fitted: Fitted, wanted: str, *, unit: str) -> tuple[FloatArray, BoolArray]:
     """
-    Read the numbers of some columns.
+    Parse the numbers of some columns, without a stop at what is none.
 
     Parameters
     ----------
@@ -190,49 +206,60 @@ def read_coordinates(fitted: Fitted, wanted: str, *, unit: str) -> FloatArray:
 
     Returns
     -------
-    (n, k) array of float
-        The numbers, m.
+    values : (n, k) array of float
+        The numbers, m; not-a-number where a cell is none.
+    is_faulty : (n,) array of bool
+        Rows that lack a number, or don't fit.
+    """
+    decimal = fitted.table.decimal
+    values = np.column_stack(
+        [parse_numbers(fitted.column(letter), decimal=decimal, unit=unit) for letter in wanted]
+    )
+    is_faulty = np.zeros(len(values), bool)
+    is_faulty |= np.isnan(values).any(axis=1)
+    if fitted.faults:
+        is_faulty |= np.isin(fitted.places, list(fitted.faults))
+    return values, is_faulty
+
+
+def explain_row(fitted: Fitted, row: int, wanted: str, *, unit: str) -> Fault | None:
+    """Say what is wrong in a row; None where nothing is; parameters as `parse_coordinates`."""
+    table, place = fitted.table, fitted.places[row]
+    why = fitted.faults.get(place, "")
+    for letter in "" if why else wanted:
+        cell = fitted.rows[row][fitted.letters.index(letter)].strip()
+        try:
+            parse_number(cell, decimal=table.decimal, unit=unit)
+        except ValueError as error:
+            why = f"the {MEANINGS[letter]}{f' {cell[:40]!r}' if cell else ''} {error}"
+            break
+    return Fault(table.lines[place], table.quote(table.rows[place]), why) if why else None
+
+
+def read_coordinates(fitted: Fitted, wanted: str, *, unit: str) -> FloatArray:
+    """
+    Read the numbers of some columns, (n, k), m; parameters as `parse_coordinates`.
 
     Raises
     ------
     InputError
         If a row does not fit or a cell is no number: the first, and how many there are.
     """
-    table, decimal = fitted.table, fitted.table.decimal
-    columns = [fitted.column(letter) for letter in wanted]
-    numbers = np.column_stack(
-        [parse_numbers(cells, decimal=decimal, unit=unit) for cells in columns]
-    )
-    faulty = np.isnan(numbers).any(axis=1)
-    if fitted.faults:
-        faulty |= np.isin(fitted.places, list(fitted.faults))
-    if faulty.any():
-        first = int(np.flatnonzero(faulty)[0])
-        place, count = fitted.places[first], int(faulty.sum())
-        why = fitted.faults.get(place) or _explain(
-            {letter: cells[first] for letter, cells in zip(wanted, columns, strict=True)},
-            decimal=decimal,
-            unit=unit,
-        )
+    numbers, is_faulty = parse_coordinates(fitted, wanted, unit=unit)
+    if is_faulty.any():
+        count = int(is_faulty.sum())
+        fault = explain_row(fitted, int(np.argmax(is_faulty)), wanted, unit=unit)
+        if fault is None:
+            raise AssertionError("no fault in a faulty row")
         raise InputError(
-            f"{why}, in {table.quote(table.rows[place])}"
-            + f"; {count} rows have faults in all" * (count > 1),
+            f"{fault.why}, in {fault.quoted}" + f"; {count} rows have faults in all" * (count > 1),
             remedy=f"Correct the row; columns were read as {fitted.letters}",
-            path=table.path,
-            line=table.lines[place],
+            path=fitted.table.path,
+            line=fault.line,
         )
-    if decimal == "," and unit in {"mm", "in"}:
-        _refuse_thousands(fitted, columns)
+    if fitted.table.decimal == "," and unit in {"mm", "in"}:
+        _refuse_thousands(fitted, [fitted.column(letter) for letter in wanted])
     return numbers
-
-
-def _explain(cells: dict[str, str], *, decimal: str, unit: str) -> str:
-    for letter, cell in cells.items():
-        try:
-            parse_number(cell, decimal=decimal, unit=unit)
-        except ValueError as error:
-            return f"the {MEANINGS[letter]}{f' {cell!r}' if cell else ''} {error}"
-    raise AssertionError(f"no fault in {cells}")
 
 
 def _refuse_thousands(fitted: Fitted, columns: Sequence[Sequence[str]]) -> None:

@@ -7,15 +7,13 @@ from typing import Protocol, TypeAlias
 
 import numpy as np
 
+from gradevol.files.globe import DEGREES, FARTHEST, SITE, are_degrees
 from gradevol.ground.arrays import AnyArray, BoolArray, FloatArray
 from gradevol.ground.errors import InputError
 from gradevol.ground.notes import Note
 
 #: West, south, east, north, m.
 Bounds: TypeAlias = tuple[float, float, float, float]
-
-#: A coordinate past this is none, m: 2.5 times round the Earth.
-_FARTHEST = 1e8
 
 
 @dataclass(frozen=True, slots=True)
@@ -102,7 +100,7 @@ def meets(extent: Bounds, bounds: Bounds) -> bool:
 
 def check_place(path: Path, ends: FloatArray) -> None:
     """Refuse points whose lowest and highest coordinates, (2, 3), m, are none."""
-    if not (np.abs(ends) < _FARTHEST).all():
+    if not (np.abs(ends) < FARTHEST).all():
         spans = ", ".join(f"{low:g} to {high:g}" for low, high in ends.T)
         raise InputError(
             f"its points reach off the Earth: {spans} m",
@@ -117,16 +115,11 @@ def check_degrees(path: Path, low: FloatArray, high: FloatArray) -> None:
 
     For files that declare no system and are stored finely enough for degrees.
     """
-    extent = high - low
-    is_like_degrees = (
-        (np.abs([low, high]) <= [180, 90]).all()
-        and (extent < 0.1).all()  # 10 km on the ground
-        and (extent > 0).all()
-    )
-    if is_like_degrees:
+    if are_degrees(low, high, widest=SITE):
         raise InputError(
             f"its coordinates look like degrees: {low[0]:.6f} to {high[0]:.6f} and {low[1]:.6f} "
             f"to {high[1]:.6f}",
             remedy="Export it in the projected or local coordinates of the job",
             path=path,
+            code=DEGREES,
         )

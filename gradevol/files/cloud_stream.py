@@ -9,6 +9,7 @@ import numpy as np
 from gradevol.files.cloud_chunks import Bounds, CloudFile, meets
 from gradevol.files.las_points import open_las
 from gradevol.files.ply_cloud import open_ply_cloud
+from gradevol.files.sniff import open_file
 from gradevol.files.sources import Cloud
 from gradevol.files.text_cloud import ENDINGS, open_text_cloud
 from gradevol.ground.arrays import AnyArray, BoolArray, FloatArray
@@ -21,22 +22,18 @@ _MOST_HELD = 5_000_000
 
 def open_cloud_file(path: Path, cloud: Cloud) -> CloudFile:
     """
-    Open a file of a cloud by what it is: LAS or LAZ and PLY by their first bytes, text by its name.
+    Open a file of a cloud by what it is; text goes by its name too.
 
     Raises
     ------
     InputError
         If it is none of these, or can't be used.
     """
-    try:
-        with path.open("rb") as file:
-            start = file.read(4)
-    except OSError:
-        start = b"LASF"  # whose reader says what is wrong
-    if start[:3] == b"ply" and start[3:].isspace():
-        opened: CloudFile = open_ply_cloud(path, cloud.unit)
-    elif start != b"LASF" and path.suffix.lower() in ENDINGS:
-        opened = open_text_cloud(path, cloud)
+    file = open_file(path, most=0)
+    if file.kind == "PLY":
+        opened: CloudFile = open_ply_cloud(file, cloud.unit)
+    elif file.kind != "LAS" and path.suffix.lower() in ENDINGS:
+        opened = open_text_cloud(file, cloud)
     else:
         opened = open_las(path, cloud.unit)
     if cloud.classes and not opened.has_classes:

@@ -3,26 +3,52 @@
 import re
 from collections import Counter
 from collections.abc import Sequence
+from dataclasses import dataclass
 
-from gradevol.files.headings import MEANINGS, contradicts, read_heading, read_letters
+from gradevol.files.headings import MEANINGS, contradicts, read_heading, read_letters, units_of
 from gradevol.files.sources import Setups, Shots
 from gradevol.files.table import SAMPLE, Table
 from gradevol.files.text import is_number_like
 from gradevol.ground.errors import InputError
 from gradevol.ground.notes import Note, escape
+from gradevol.ground.words import count_of
 
 PLAIN = "PNEZD"
+#: Code of the error where it can't be known what the columns are.
+UNKNOWN = "columns-not-known"
 _FRACTION_OR_MINUS = re.compile(r"[-−].*|.*[.,][0-9]*[1-9][0-9]*")
 
 
-def check_letters(columns: str, *, of_depths: bool = False) -> str:
+@dataclass(frozen=True, slots=True)
+class Columns:
     """
-    Letters as a job states them, in capitals, with E and N for X and Y.
+    What a table's columns are.
+
+    Attributes
+    ----------
+    letters : str
+        One a column, as in `base.columns`.
+    source : str
+        Who says so: ``header``, ``stated``, or ``usual`` where nobody does and PNEZD fits.
+    notes : tuple of Note
+        Where the header and what was stated differ.
+    """
+
+    letters: str
+    source: str
+    notes: tuple[Note, ...] = ()
+
+
+def check_letters(columns: str, *, key: str = "base.columns", of_depths: bool = False) -> str:
+    """
+    Letters as they are stated, in capitals, with E and N for X and Y.
 
     Parameters
     ----------
     columns : str
         As stated.
+    key : str
+        Where that is, for errors.
     of_depths : bool
         Whether a column may be depths, T, and none elevations or rod readings.
 
@@ -35,22 +61,72 @@ def check_letters(columns: str, *, of_depths: bool = False) -> str:
     for letter in letters:
         if letter not in ("PENTD-" if of_depths else "PENZDSR-"):
             raise InputError(
-                f"base.columns is {columns!r}, but {letter!r} names no column",
+                f"{key} is {columns!r}, but {letter!r} names no column",
                 remedy="Write one letter a column: P point, N or Y northing, E or X easting, "
                 + ("T depth" if of_depths else "Z elevation, S setup, R rod reading")
                 + ", D description, - skip",
             )
         if letter != "-" and letters.count(letter) > 1:
             raise InputError(
-                f"base.columns is {columns!r}, which names the {MEANINGS[letter]} twice",
+                f"{key} is {columns!r}, which names the {MEANINGS[letter]} twice",
                 remedy="Write - for a column to skip",
             )
     return letters
 
 
-def find_columns(table: Table, shots: Shots) -> tuple[str, list[Note]]:
+def name_columns(
+    table: Table, stated: str | None, *, key: str = "base.columns", needed: str = "NEZ"
+) -> Columns:
     """
-    Letters of a table's columns: its header's, else the job's, else PNEZD if that fits.
+    Name a table's columns: as its header does, else as stated, else PNEZD if that fits.
+
+    Parameters
+    ----------
+    table : Table
+    stated : str or None
+        One letter a column.
+    key : str
+        Where they are stated, for messages; empty where they can't be.
+    needed : str
+        What a header must name, or it is left aside; rod readings will do for elevations.
+
+    Raises
+    ------
+    InputError
+        If the columns cannot be known without a guess; its code is ``columns-not-known``.
+    """
+    letters = check_letters(stated, key=key) if stated else None
+    if table.header is None:
+        if letters is None:
+            _check_plain(table, key)
+        return Columns(letters or PLAIN, "stated" if letters else "usual")
+    name = escape(table.path.name)
+    try:
+        named = _read_header(table, table.header, key, needed)
+    except InputError:
+        if letters is None:
+            raise
+        text = (
+            f"The first row of {name}, {escape(table.quote(table.header))}, was left out as a "
+            f"header; its columns were read as {letters}, as {key} says."
+        )
+        return Columns(letters, "stated", (Note("header-not-known", text),))
+    if letters is None or letters.rstrip("-") == named.rstrip("-"):
+        return Columns(named, "header")
+    text = f"The header of {name} says {named}, {key} says {letters}; the header was followed."
+    return Columns(named, "header", (Note("header-followed", text),))
+
+
+def find_columns(table: Table, shots: Shots, *, key: str = "") -> tuple[str, list[Note]]:
+    """
+    Letters of a table's columns as shots have them; see `name_columns`.
+
+    Parameters
+    ----------
+    table : Table
+    shots : Shots
+    key : str
+        Where the columns are stated, for messages; that of the shots' table, if left out.
 
     Returns
     -------
@@ -65,28 +141,23 @@ def find_columns(table: Table, shots: Shots) -> tuple[str, list[Note]]:
         If the columns cannot be known without a guess, the header's units are not the job's, or
         rod readings and setups are not both there.
     """
-    stated = check_letters(shots.columns) if shots.columns else None
-    named = None
-    notes: list[Note] = []
+    key = key or f"{shots.key}.columns"
+    columns = name_columns(table, shots.columns, key=key)
+    letters = columns.letters
     if table.header is not None:
-        named = _read_header(table, table.header, shots.unit, must=stated is None)
-        notes = _note_header(table, named, stated)
-    letters = named or stated
-    if letters is None:
-        _check_plain(table)
-        letters = PLAIN
-    _check_rods(table, letters, shots.setups)
+        check_units(table, table.header, shots.unit)
+    _check_rods(table, letters, shots.setups, key)
     needed = "NE" if "R" in letters else "NEZ"
     if missing := [MEANINGS[letter] for letter in needed if letter not in letters]:
         raise InputError(
-            f"{shots.key}.columns is {shots.columns!r}, which names no {' and no '.join(missing)}",
+            f"{key} is {shots.columns!r}, which names no {' and no '.join(missing)}",
             remedy="Every shot needs N, E and Z (or Y, X and Z)",
             path=table.path,
         )
-    return letters, notes
+    return letters, list(columns.notes)
 
 
-def _check_rods(table: Table, letters: str, setups: Setups | None) -> None:
+def _check_rods(table: Table, letters: str, setups: Setups | None, key: str) -> None:
     """Refuse rod readings without setups, and setups without rod readings."""
     if "R" in letters and "Z" not in letters and setups is None:
         raise InputError(
@@ -98,31 +169,13 @@ def _check_rods(table: Table, letters: str, setups: Setups | None) -> None:
     if "R" not in letters and setups is not None and setups.is_stated:
         raise InputError(
             f"{setups.key} is given, but the columns {letters} hold no rod readings (R)",
-            remedy=f"Mark them with R in base.columns, or leave {setups.key} out",
+            remedy=f"Mark them with R in {key}, or leave {setups.key} out",
             path=table.path,
         )
 
 
-def _note_header(table: Table, named: str | None, stated: str | None) -> list[Note]:
-    name = escape(table.path.name)
-    if named is None:
-        header = escape(table.quote(table.header or ()))
-        text = (
-            f"The first row of {name}, {header}, was left out as a header; its columns were read "
-            f"as {stated}, as base.columns says."
-        )
-        return [Note("header-not-known", text)]
-    if stated is not None and stated.rstrip("-") != named.rstrip("-"):
-        text = (
-            f"The header of {name} says {named}, base.columns says {stated}; the header was "
-            "followed."
-        )
-        return [Note("header-followed", text)]
-    return []
-
-
-def _read_header(table: Table, header: Sequence[str], unit: str, *, must: bool) -> str | None:
-    """Letters that a header names; None if it does not name all that is needed."""
+def _read_header(table: Table, header: Sequence[str], key: str, needed: str) -> str:
+    """Letters that a header names; refused where it does not name all that is needed."""
     headings = [read_heading(cell) for cell in header]
     try:
         letters = read_letters(headings)
@@ -130,17 +183,15 @@ def _read_header(table: Table, header: Sequence[str], unit: str, *, must: bool) 
         if table.delimiter == " " and (split or _usual_width(table.rows) < len(header) - 1):
             raise ValueError("blanks part names of several words")
     except ValueError as error:
-        if not must:
-            return None
         raise InputError(
             f"in its header {table.quote(header)}, {error}",
-            remedy="Give each column one name, of one word; or leave the header out and say what "
-            "the columns are in base.columns",
+            remedy="Give each column one name, of one word"
+            + f"; or leave the header out and say what the columns are in {key}" * bool(key),
             path=table.path,
+            code=UNKNOWN,
         ) from error
-    missing = [MEANINGS[letter] for letter in "NE" if letter not in letters]
-    missing += [MEANINGS["Z"]] * ("Z" not in letters and "R" not in letters)
-    if missing and must:
+    held = {*letters, *("Z" * ("R" in letters))}
+    if missing := [MEANINGS[letter] for letter in needed if letter not in held]:
         words = {word for cell in header for word in re.findall("[a-z]+", cell.lower())}
         is_on_globe = not words.isdisjoint(("lat", "latitude", "lon", "long", "lng", "longitude"))
         raise InputError(
@@ -148,17 +199,17 @@ def _read_header(table: Table, header: Sequence[str], unit: str, *, must: bool) 
             remedy="Latitude and longitude are no distances: export the shots in the coordinates "
             "of the job, projected or local"
             if is_on_globe
-            else "Use names such as point, northing, easting, elevation, description; or say "
-            'what the columns are in base.columns, for example "PNEZD"',
+            else "Use names such as point, northing, easting, elevation, description"
+            + f'; or say what the columns are in {key}, for example "PNEZD"' * bool(key),
             path=table.path,
+            code=UNKNOWN,
         )
-    check_units(table, header, unit)
-    return None if missing else letters
+    return letters
 
 
 def check_units(table: Table, header: Sequence[str], unit: str) -> None:
     """
-    Refuse a header that says another unit than the job.
+    Refuse a header whose units differ from one another, or from the job's.
 
     Raises
     ------
@@ -166,7 +217,7 @@ def check_units(table: Table, header: Sequence[str], unit: str) -> None:
         It says both.
     """
     headings = [read_heading(cell) for cell in header]
-    stated = {item.unit: item.text for item in headings if item.unit and item.letter in "NEZR"}
+    stated = units_of(headings)
     if len(stated) > 1 and set(stated) != {"ft", "us-ft"}:  # plain feet may be survey feet
         one, other = list(stated.values())[:2]
         raise InputError(
@@ -195,7 +246,7 @@ def _usual_width(rows: Sequence[Sequence[str]]) -> int:
     return widths[0][0] if widths else 0
 
 
-def _check_plain(table: Table) -> None:
+def _check_plain(table: Table, key: str) -> None:
     """Refuse a table, with neither header nor stated columns, that is not like PNEZD."""
     rows = [[cell.strip() for cell in row] for row in table.rows[:SAMPLE]]
     for row in rows:
@@ -207,7 +258,7 @@ def _check_plain(table: Table) -> None:
     numbered = all(map(is_number_like, first))
     fifth = [row[4] for row in fitting if len(row) > 4]
     if width <= 3:
-        why = f"{width} column{'s' * (width != 1)}, whose order cannot be known"
+        why = f"{count_of(width, 'column')}, whose order cannot be known"
     elif len(fitting) <= len(rows) / 2:
         why = "no numbers where PNEZD has northing, easting and elevation"
     elif numbered and any(map(_FRACTION_OR_MINUS.fullmatch, first)):
@@ -221,9 +272,11 @@ def _check_plain(table: Table) -> None:
     else:
         return
     raise InputError(
-        f"it has no header row, and {why}: {table.quote(table.rows[0])}",
-        remedy='Say what the columns are in base.columns, for example "PNEZD", "ENZ" or "NEZ"; or '
+        f"it has no header row, and {why}",
+        remedy=f'Say what the columns are in {key}, for example "PNEZD", "ENZ" or "NEZ"; or '
         "give the file a header row such as point,northing,easting,elevation,description",
         path=table.path,
         line=table.lines[0],
+        quoted=table.quote(table.rows[0]),
+        code=UNKNOWN,
     )

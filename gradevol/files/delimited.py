@@ -1,6 +1,5 @@
 """Delimited text of points: PNEZD and its kin."""
 
-import fnmatch
 from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -11,6 +10,9 @@ import numpy as np
 
 from gradevol.files.cells import fit_rows, read_coordinates
 from gradevol.files.columns import find_columns
+from gradevol.files.globe import DEGREES, SLAB, are_degrees
+from gradevol.files.names import is_wanted, note_duplicates, say_held
+from gradevol.files.opened import Files
 from gradevol.files.rods import level_shots, takes_rods
 from gradevol.files.setups import note_setups
 from gradevol.files.sources import Shots
@@ -19,11 +21,8 @@ from gradevol.ground.arrays import FloatArray
 from gradevol.ground.errors import InputError
 from gradevol.ground.notes import Note, escape
 from gradevol.ground.units import METRES
+from gradevol.ground.words import count_of
 from gradevol.site.survey import Survey
-
-__all__ = ["Table", "read_delimited", "read_table"]
-
-_SHOWN = 12
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,7 +40,7 @@ class _Part:
     notes: tuple[Note, ...]
 
 
-def read_delimited(shots: Shots) -> Survey:
+def read_delimited(shots: Shots, files: Files | None = None) -> Survey:
     """
     Read shots from delimited text, one a line.
 
@@ -49,6 +48,8 @@ def read_delimited(shots: Shots) -> Survey:
     ----------
     shots : Shots
         The files, their unit, their columns, and which descriptions are wanted.
+    files : Files, optional
+        What the run has opened.
 
     Returns
     -------
@@ -66,14 +67,15 @@ def read_delimited(shots: Shots) -> Survey:
     if len(set(shots.paths)) < len(shots.paths):
         twice = next(path for path, count in Counter(shots.paths).items() if count > 1)
         raise InputError("it is named twice", remedy="Name each file once", path=twice)
-    parts = [_read_part(path, shots) for path in shots.paths]
+    files = files or Files()
+    parts = [_read_part(files.parse(path, read_table), shots) for path in shots.paths]
     notes = [note for part in parts for note in part.notes]
     if shots.codes:
         notes += _check_codes(parts, shots.codes, shots.key)
     count = sum(len(part.points) for part in parts)
     if count < shots.least:
         raise InputError(
-            f"{count} shot{'s' * (count != 1)} cannot make a surface: three are the least"
+            f"{count_of(count, 'shot')} cannot make a surface: three are the least"
             if shots.least > 1
             else "it holds no shot",
             remedy="Check that this is the right file"
@@ -104,15 +106,13 @@ def read_delimited(shots: Shots) -> Survey:
 
 
 def _refuse_degrees(plan: FloatArray, path: Path) -> None:
-    """Refuse longitudes and latitudes: what spans less than 0.01 of any unit is no slab."""
-    spans = np.ptp(plan, axis=0)
-    within = (np.abs(plan) <= 180).all() and (np.abs(plan) <= 90).all(axis=0).any()
-    if within and (spans > 0).all() and (spans < 0.01).all():
+    if are_degrees(plan.min(axis=0), plan.max(axis=0), widest=SLAB):
         raise InputError(
             f"its coordinates ({plan[0, 0]:.7g}, {plan[0, 1]:.7g}) look like degrees of longitude "
             "and latitude, not eastings and northings",
             remedy="Export the shots in the coordinates of the job: projected, or local",
             path=path,
+            code=DEGREES,
         )
 
 
@@ -122,8 +122,8 @@ def _join(columns: Sequence[tuple[str, ...]]) -> tuple[str, ...]:
     return joined if any(joined) else ()
 
 
-def _read_part(path: Path, shots: Shots) -> _Part:
-    table = read_table(path)
+def _read_part(table: Table, shots: Shots) -> _Part:
+    path = table.path
     letters, notes = find_columns(table, shots)
     if table.encoding == "cp1252":
         text = (
@@ -145,7 +145,7 @@ def _read_part(path: Path, shots: Shots) -> _Part:
                 f"{shots.key}.columns",
                 path=path,
             )
-        wanted = {word for word in held if any(_matches(word, pattern) for pattern in shots.codes)}
+        wanted = {word for word in held if is_wanted(word, shots.codes)}
         # a row that does not fit may have lost its description: it is not left out in silence
         kept = [at for at, word in enumerate(words) if word in wanted or at in fitted.faults]
         fitted = fitted.keep(kept)
@@ -165,10 +165,6 @@ def _read_part(path: Path, shots: Shots) -> _Part:
     return _Part(path, points, ids, words, setups, readings, is_by_rod, held, tuple(notes))
 
 
-def _matches(word: str, pattern: str) -> bool:
-    return fnmatch.fnmatchcase(word.lower(), pattern.strip().lower())
-
-
 def _check_codes(parts: Sequence[_Part], patterns: Sequence[str], key: str) -> list[Note]:
     """Refuse codes that match nothing at all; note those, and the files, that match nothing."""
     held: Counter[str] = Counter()
@@ -176,17 +172,14 @@ def _check_codes(parts: Sequence[_Part], patterns: Sequence[str], key: str) -> l
         held += part.held
     asked = ", ".join(patterns)
     if not any(len(part.points) for part in parts):
-        most = [f"{word or '(blank)'} ({count})" for word, count in held.most_common(_SHOWN)]
-        more = f" and {len(held) - _SHOWN} more" if len(held) > _SHOWN else ""
         raise InputError(
-            f"{key}.codes asks for {asked}, but no description matches; there are "
-            f"{', '.join(most)}{more}",
+            f"{key}.codes asks for {asked}, but no description matches; there are {say_held(held)}",
             remedy=f"Set {key}.codes to those that are meant (* stands for any letters)",
             path=parts[0].path if len(parts) == 1 else None,
         )
     notes = []
     for pattern in patterns:
-        if not any(_matches(word, pattern) for word in held):
+        if not any(is_wanted(word, [pattern]) for word in held):
             text = f"No description matches {escape(pattern)}, which {key}.codes asks for."
             notes.append(Note("code-matches-nothing", text))
     for part in parts:
@@ -194,14 +187,3 @@ def _check_codes(parts: Sequence[_Part], patterns: Sequence[str], key: str) -> l
             text = f"No description in {escape(part.path.name)} matches {escape(asked)}."
             notes.append(Note("file-without-shots", text))
     return notes
-
-
-def note_duplicates(ids: Sequence[str]) -> list[Note]:
-    """Note point ids that stand for more than one shot, code ``duplicate-ids``."""
-    if len(set(ids)) == len(ids):
-        return []
-    twice = {name: count for name, count in Counter(ids).items() if count > 1}
-    shown = [f"{name} ({count} times)" for name, count in list(twice.items())[:_SHOWN]]
-    more = f" and {len(twice) - _SHOWN} more" if len(twice) > _SHOWN else ""
-    text = f"Point ids stand for more than one shot, and all were kept: {', '.join(shown)}{more}."
-    return [Note("duplicate-ids", escape(text), points=tuple(twice))]

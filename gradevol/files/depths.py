@@ -3,10 +3,11 @@
 import numpy as np
 
 from gradevol.files.cells import fit_rows, read_coordinates
-from gradevol.files.columns import check_letters
-from gradevol.files.delimited import note_duplicates
-from gradevol.files.headings import MEANINGS, contradicts, read_depth_heading, read_letters
+from gradevol.files.columns import check_letters, check_units
+from gradevol.files.headings import MEANINGS, read_depth_heading, read_letters
 from gradevol.files.lattice import Sheet, read_sheet
+from gradevol.files.names import note_duplicates
+from gradevol.files.opened import Files
 from gradevol.files.sources import Depths, String
 from gradevol.files.table import Table, read_table
 from gradevol.ground.arrays import FloatArray
@@ -19,7 +20,7 @@ from gradevol.site.survey import Survey
 MEAN_SHARE = 2 / 3
 
 
-def read_depths(source: Depths) -> Survey:
+def read_depths(source: Depths, files: Files) -> Survey:
     """
     Read depths at points, or on the lattice of a field sheet.
 
@@ -28,6 +29,8 @@ def read_depths(source: Depths) -> Survey:
     source : Depths
         The file; a header that names easting, northing and depth, or stated columns, make it
         points, else it is a field sheet.
+    files : Files
+        What the run has opened.
 
     Returns
     -------
@@ -40,7 +43,7 @@ def read_depths(source: Depths) -> Survey:
     InputError
         If the columns, a label, a place or a depth cannot be used.
     """
-    table = read_table(source.path)
+    table = files.parse(source.path, read_table)
     letters = _find_letters(table, source)
     if letters is None:
         sheet = read_sheet(table, source.lattice, unit=source.unit, letter="T")
@@ -104,20 +107,23 @@ def _tell_sag(string: String | None) -> tuple[float, list[Note]]:
     return sag, [Note("string-sag", text, tuple(measures))]
 
 
+def name_depths(table: Table) -> str:
+    """Letters of a header row that names easting and northing, and mostly depths; else empty."""
+    try:
+        named = read_letters([read_depth_heading(cell) for cell in table.header or ()])
+    except ValueError:
+        return ""  # a row of labels A, B, ... Y names the northing twice
+    return named if {"E", "N"} <= set(named) and named.count("-") <= len(named) / 2 else ""
+
+
 def _find_letters(table: Table, source: Depths) -> str | None:
     """Letters of the columns of points; None for a field sheet."""
     stated = check_letters(source.columns, of_depths=True) if source.columns else None
     letters = stated
-    if table.header is not None:
-        headings = [read_depth_heading(cell) for cell in table.header]
-        try:
-            named = read_letters(headings)
-        except ValueError:
-            named = ""  # a row of labels A, B, ... Y names the northing twice
-        is_of_points = {"E", "N"} <= set(named) and named.count("-") <= len(named) / 2
-        if is_of_points and ("T" in named or stated is None):
-            letters = named
-            _check_units(table, source)
+    named = name_depths(table)
+    if named and ("T" in named or stated is None):
+        letters = named
+        check_units(table, table.header or (), source.unit)  # depths may have one of their own
     if letters is None:
         return None
     if missing := [MEANINGS[letter] for letter in "ENT" if letter not in letters]:
@@ -128,18 +134,6 @@ def _find_letters(table: Table, source: Depths) -> str | None:
             path=table.path,
         )
     return letters
-
-
-def _check_units(table: Table, source: Depths) -> None:
-    """Refuse coordinates in another unit than the job says; depths may have a unit of their own."""
-    for heading in map(read_depth_heading, table.header or ()):
-        if heading.letter in "EN" and contradicts(heading, source.unit):
-            raise InputError(
-                f"its header says {heading.text!r}, in {heading.unit}, but the job says that its "
-                f"numbers are in {source.unit}",
-                remedy="Set the file's own unit in base.units, or correct the header",
-                path=table.path,
-            )
 
 
 def _read_points(table: Table, letters: str, source: Depths) -> Sheet:

@@ -1,19 +1,29 @@
 """Units that drawings declare, held against the job's."""
 
+from collections.abc import Sequence
 from pathlib import Path
+from typing import NamedTuple
 
 from gradevol.ground.errors import InputError
 
 
-class UnitMismatchError(InputError):
-    """A file, `path`, declares another unit than the job: `declared`, of `METRES` or another."""
+class Declared(NamedTuple):
+    """
+    What a file says of its unit.
 
-    def __init__(self, problem: str, *, remedy: str, path: Path, declared: str) -> None:
-        super().__init__(problem, remedy=remedy, path=path)
-        self.declared, self.path = declared, path
+    Attributes
+    ----------
+    unit : str
+        A key of `units.METRES`, or the name of another unit.
+    where : str
+        Where the file says so, in words, as the subject of a sentence.
+    """
+
+    unit: str
+    where: str
 
 
-def check_unit(declared: str | None, *, unit: str, path: Path, where: str) -> None:
+def check_units(declared: Sequence[Declared], *, unit: str, path: Path) -> None:
     """
     Refuse a file that says it is in another unit than the job says it is.
 
@@ -22,31 +32,28 @@ def check_unit(declared: str | None, *, unit: str, path: Path, where: str) -> No
 
     Parameters
     ----------
-    declared : str or None
-        What the file says: a key of `units.METRES` or the name of another unit; None where it says
-        nothing.
+    declared : sequence of Declared
+        All that the file says of it; empty where it says nothing.
     unit : str
         What the job says, a key of `units.METRES`.
     path : Path
         The file.
-    where : str
-        Where the file says so, in words, as the subject of the sentence.
 
     Raises
     ------
-    UnitMismatchError
+    InputError
         It says both.
     """
-    if declared is None or declared == unit:
-        return
-    raise UnitMismatchError(
-        f"{where} says that it is in {_name(declared)}, but the job says that its numbers are in "
-        f"{_name(unit)}",
-        remedy="Set the file's own unit in the job (units in the table that names the file); or, "
-        "if the file is wrong about itself, have its unit set right and export it again",
-        path=path,
-        declared=declared,
-    )
+    for said, where in declared:
+        if said != unit:
+            raise InputError(
+                f"{where} says that it is in {_name(said)}, but the job says that its numbers are "
+                f"in {_name(unit)}",
+                remedy="Set the file's own unit in the job (units in the table that names the "
+                "file); or, if the file is wrong about itself, have its unit set right and export "
+                "it again",
+                path=path,
+            )
 
 
 def _name(unit: str) -> str:

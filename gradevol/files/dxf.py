@@ -6,61 +6,54 @@ DXF reference, ENTITIES section: POINT, 3DFACE (a triangle repeats its third cor
 polygon meshes are in world coordinates.
 """
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from gradevol.files.drawing_faces import SeveralSurfacesError, join_corners
-from gradevol.files.drawing_points import build_survey
+from gradevol.files.drawing_points import DrawnPoints
 from gradevol.files.dxf_file import (
     choose_entities,
     find_blocks,
-    open_dxf,
+    read_unit,
     refuse_blocks,
     refuse_damage,
     say_layers,
 )
-from gradevol.ground.arrays import FloatArray, IntArray
+from gradevol.files.polygons import SEVERAL, Polygons, join_corners
 from gradevol.ground.errors import InputError
 from gradevol.ground.notes import Note, escape
-from gradevol.site.survey import Survey
 
 if TYPE_CHECKING:
+    from ezdxf.document import Drawing
     from ezdxf.entities.dxfentity import DXFEntity
 
 _FACES = ("3DFACE", "POLYLINE", "MESH")
 
 
-def read_dxf_points(
-    path: Path, *, unit: str, layer: str | None = None, codes: Sequence[str] = ()
-) -> Survey:
+def find_points(drawing: "Drawing", path: Path, *, layer: str | None = None) -> DrawnPoints:
     """
-    Read the POINT entities of a drawing.
+    Find the POINT entities of a drawing.
 
     Parameters
     ----------
+    drawing : ezdxf Drawing
     path : Path
-        The file.
-    unit : str
-        Its unit, a key of `units.METRES`.
+        Its file.
     layer : str, optional
         Which layer, capitals do not matter; all, if left out.
-    codes : sequence of str
-        Shell-style patterns; only points whose layer matches one are kept. Empty: all.
 
     Returns
     -------
-    Survey
-        In file order, about a local origin, m; a point's code is its layer, its id its handle.
+    DrawnPoints
+        A point's code is its layer, its id its handle.
 
     Raises
     ------
     InputError
-        If the drawing is damaged, is in another unit, or has no such points.
+        If there are no such points.
     """
-    drawing = open_dxf(path, unit=unit)
     found = choose_entities(drawing, ("POINT",), layer=layer, path=path)
     notes = []
     if blocks := find_blocks(drawing, ("POINT",), layer=layer):
@@ -69,45 +62,34 @@ def read_dxf_points(
             f"{escape(', '.join(blocks[:12]))}. Explode the blocks if they are shots."
         )
         notes.append(Note("blocks-left-out", text))
-    return build_survey(
-        [tuple(point.dxf.location) for point in found],
-        path=path,
-        unit=unit,
-        ids=[str(point.dxf.handle or "") for point in found],
-        codes=[str(point.dxf.layer) for point in found],
-        wanted=codes,
-        notes=notes,
+    places = [tuple(point.dxf.location) for point in found]
+    return DrawnPoints(
+        path,
+        np.array(places, dtype=np.float64).reshape(-1, 3),
+        tuple([str(point.dxf.handle or "") for point in found]),
+        tuple([str(point.dxf.layer) for point in found]),
+        notes=tuple(notes),
+        declared=read_unit(drawing),
     )
 
 
-def read_dxf_faces(
-    path: Path, *, unit: str, layer: str | None = None
-) -> tuple[FloatArray, IntArray]:
+def find_surface(drawing: "Drawing", path: Path, *, layer: str | None = None) -> Polygons:
     """
-    Read the faces of a drawing: 3DFACE, polyface and polygon meshes (POLYLINE), and MESH.
+    Find the faces of a drawing: 3DFACE, polyface and polygon meshes (POLYLINE), and MESH.
 
     Parameters
     ----------
+    drawing : ezdxf Drawing
     path : Path
-        The file.
-    unit : str
-        Its unit, a key of `units.METRES`.
+        Its file.
     layer : str, optional
         Which layer, capitals do not matter; it may be left out where one layer has faces.
-
-    Returns
-    -------
-    points : (p, 3) array of float
-        Easting, northing, elevation, m.
-    triangles : (t, 3) array of int
-        Rows of `points`; faces of more corners are fanned from their first.
 
     Raises
     ------
     InputError
-        If the drawing is damaged, is in another unit, or has no faces on one layer.
+        If it is damaged, or has no faces on one layer.
     """
-    drawing = open_dxf(path, unit=unit)
     found = [
         entity
         for entity in choose_entities(drawing, _FACES, layer=layer, path=path)
@@ -120,10 +102,11 @@ def read_dxf_faces(
             path=path,
         )
     if len({str(entity.dxf.layer).lower() for entity in found}) > 1:
-        raise SeveralSurfacesError(
+        raise InputError(
             f"faces lie on several layers, which may be several surfaces: {say_layers(found)}",
             remedy="Name one of them (layer)",
             path=path,
+            code=SEVERAL,
         )
     refuse_blocks(drawing, ("3DFACE", "MESH"), layer=layer, path=path)
     with refuse_damage(path):
@@ -131,8 +114,7 @@ def read_dxf_faces(
     return join_corners(
         np.array([corner for face in faces for corner in face], dtype=np.float64).reshape(-1, 3),
         np.array([len(face) for face in faces], dtype=np.intp),
-        path=path,
-        unit=unit,
+        declared=read_unit(drawing),
     )
 
 

@@ -8,9 +8,10 @@ from contextlib import contextmanager
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from gradevol.files.drawing_files import open_drawing
-from gradevol.files.drawing_units import check_unit
+from gradevol.files.drawing_units import Declared
+from gradevol.files.sniff import File
 from gradevol.ground.errors import InputError
+from gradevol.ground.words import first_of
 
 if TYPE_CHECKING:
     from ezdxf.document import Drawing
@@ -49,32 +50,29 @@ _SHOWN = 20
 _QUIET = logging.NullHandler()
 
 
-def open_dxf(path: Path, *, unit: str | None) -> "Drawing":
+def open_dxf(file: File) -> "Drawing":
     """
-    Open a DXF drawing, text or binary, R12 or later, and check its unit, if one is given.
+    Open a DXF drawing, text or binary, R12 or later.
 
     Raises
     ------
     InputError
-        If it is no DXF, is damaged or cut short, or is in another unit than the job says.
+        If it is no DXF, is damaged or cut short.
     """
     from ezdxf.filemanagement import readfile  # noqa: PLC0415
 
     logging.getLogger("ezdxf").addHandler(_QUIET)
-    with open_drawing(path):
-        pass  # says what is wrong with a file that cannot be opened, or is a DWG
-    with refuse_damage(path):
-        drawing = readfile(path)
-    if unit is None:
-        return drawing
+    with refuse_damage(file.path):
+        return readfile(file.path)
+
+
+def read_unit(drawing: "Drawing") -> tuple[Declared, ...]:
+    """What a drawing's header says of its unit."""
     number = drawing.header.get("$INSUNITS", 0) or 0
-    check_unit(
-        _UNITS.get(number, f"unit no. {number}") if number else None,
-        unit=unit,
-        path=path,
-        where=f"its header ($INSUNITS {number})",
-    )
-    return drawing
+    if not number:
+        return ()
+    unit = _UNITS.get(number, f"unit no. {number}")
+    return (Declared(unit, f"its header ($INSUNITS {number})"),)
 
 
 @contextmanager
@@ -150,15 +148,15 @@ def is_on(entity: "DXFEntity", layer: str | None) -> bool:
 def say_layers(entities: Sequence["DXFEntity"]) -> str:
     """Layers of some entities and how many are on each, in words."""
     counts = Counter(str(entity.dxf.layer) for entity in entities).most_common()
-    shown = ", ".join(f"{name} ({count:,})" for name, count in counts[:_SHOWN])
-    return shown + f" and {len(counts) - _SHOWN} more" * (len(counts) > _SHOWN)
+    return first_of([f"{name} ({count:,})" for name, count in counts], _SHOWN)
 
 
-def list_layers(path: Path) -> dict[str, dict[str, int]]:
+def list_layers(drawing: "Drawing", path: Path) -> dict[str, dict[str, int]]:
     """How many entities of each kind lie on each layer of a drawing's model space."""
     layers: dict[str, Counter[str]] = {}
-    for entity in open_dxf(path, unit=None).modelspace():
-        layers.setdefault(str(entity.dxf.layer), Counter())[entity.dxftype()] += 1
+    with refuse_damage(path):
+        for entity in drawing.modelspace():
+            layers.setdefault(str(entity.dxf.layer), Counter())[entity.dxftype()] += 1
     return {name: dict(held.most_common()) for name, held in sorted(layers.items())}
 
 

@@ -1,4 +1,4 @@
-"""GeoJSON: points. Rings are read by `outline`.
+"""GeoJSON: the geometries in a file, its points, and the ring of a polygon or line.
 
 References
 ----------
@@ -8,153 +8,90 @@ RFC 7946: positions are longitude and latitude in degrees (section 4), a third n
 
 import json
 from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
 from pathlib import Path
 from typing import Any, NamedTuple
 
 import numpy as np
 
-from gradevol.files.drawing_points import build_survey, is_wanted
+from gradevol.files.drawing_points import DrawnPoints
+from gradevol.files.globe import DEGREES, SLAB
+from gradevol.files.sniff import File
 from gradevol.files.text import read_text
 from gradevol.ground.arrays import FloatArray
 from gradevol.ground.errors import InputError
 from gradevol.ground.notes import Note, escape
-from gradevol.site.survey import Survey
 
 #: Properties that hold the point's id and its description, the first that is there.
 _IDS = ("point", "point_id", "id", "name", "number")
 _CODES = ("code", "description", "desc")
 #: Coordinate systems in degrees that the old "crs" member may name (GeoJSON 2008, section 3).
 _DEGREES = ("CRS84", "EPSG::4326", "EPSG:4326", "EPSG::4269", "EPSG:4269")
+_POINTS, _RINGS = ("Point", "MultiPoint"), ("Polygon", "MultiPolygon", "LineString")
+_AGAIN = "Export it again as GeoJSON"
+_NOT_A_RING = "Give one Polygon, or one LineString along the edge"
 
 
-class _Shot(NamedTuple):
-    position: Sequence[Any]
-    name: str
-    code: str
+class _Geometry(NamedTuple):
+    """One geometry: its type, its coordinates as they stand, the properties of its feature."""
+
+    kind: str
+    held: Any
+    properties: Mapping[str, Any]
 
 
-def read_geojson_points(path: Path, *, unit: str, codes: Sequence[str] = ()) -> Survey:
+@dataclass(frozen=True, slots=True)
+class GeoJson:
     """
-    Read Point and MultiPoint geometries with elevations, in site coordinates.
+    What a GeoJSON file holds.
 
-    Parameters
+    Attributes
     ----------
     path : Path
-        The file.
-    unit : str
-        Unit of its numbers, a key of `units.METRES`: GeoJSON has no place to say it.
-    codes : sequence of str
-        Shell-style patterns; only points whose description matches one are kept. Empty: all.
-
-    Returns
-    -------
-    Survey
-        In file order, about a local origin, m.
-
-    Raises
-    ------
-    InputError
-        If the file is no GeoJSON, has no such points, or is in degrees.
+    geometries : tuple
+        In file order, whatever they are wrapped in.
+    system : str
+        The coordinate system in degrees that the file names; mostly empty.
     """
-    document = load_document(path)
-    shots: list[_Shot] = []
-    others: set[str] = set()
-    try:
-        for geometry, properties in _walk(document, {}):
-            shots.extend(_read_geometry(geometry, properties, others))
-    except RecursionError as error:
-        raise InputError(
-            "its JSON is nested too deeply", remedy="Export it again as GeoJSON", path=path
-        ) from error
-    if not shots:
-        held = f"only {', '.join(sorted(others))}" if others else "no geometry"
-        raise InputError(
-            f"it holds no points, {held}",
-            remedy="Export the shots as Point features with three coordinates",
-            path=path,
-        )
-    rows = [
-        _read_position(shot, number, path, needs_level=is_wanted(shot.code, codes))
-        for number, shot in enumerate(shots, start=1)
-    ]
-    points = np.array(rows, dtype=np.float64)
-    refuse_degrees(points, document, path)
-    notes = []
-    if others:
-        text = f"{', '.join(sorted(others))} of {escape(path.name)} were left out: only points are"
-        notes.append(Note("geometries-left-out", escape(text) + " shots."))
-    return build_survey(
-        rows,
-        path=path,
-        unit=unit,
-        ids=[shot.name for shot in shots],
-        codes=[shot.code for shot in shots],
-        wanted=codes,
-        readings=[repr(row[2]) for row in rows],
-        notes=notes,
-    )
+
+    path: Path
+    geometries: tuple[_Geometry, ...]
+    system: str
+
+    @property
+    def kinds(self) -> list[str]:
+        """Which kinds of geometry there are."""
+        return sorted({geometry.kind[:40] for geometry in self.geometries})
 
 
-def load_document(path: Path) -> Any:
+def parse_geojson(file: File) -> GeoJson:
     """
-    Load JSON.
+    Parse a file.
 
     Raises
     ------
     InputError
         If it is not JSON, or nested too deeply.
     """
-    content = read_text(path).content
     try:
-        return json.loads(content)
+        document = json.loads(read_text(file).content)
+        geometries = tuple(_walk(document, {}))
     except RecursionError as error:
-        raise InputError(
-            "its JSON is nested too deeply", remedy="Export it again as GeoJSON", path=path
-        ) from error
+        raise InputError("its JSON is nested too deeply", remedy=_AGAIN, path=file.path) from error
     except ValueError as error:
         raise InputError(
             f"it is not complete JSON ({error})",
-            remedy="Export it again as GeoJSON",
-            path=path,
+            remedy=_AGAIN,
+            path=file.path,
             line=getattr(error, "lineno", None),
         ) from error
+    named = json.dumps(document.get("crs")) if isinstance(document, dict) else ""
+    system = next((name for name in _DEGREES if name in named), "")
+    return GeoJson(file.path, geometries, system)
 
 
-def refuse_degrees(points: FloatArray, document: Any, path: Path) -> None:
-    """
-    Refuse longitudes and latitudes: of shots, or of the corners of a ring.
-
-    0.01 degrees is about a kilometre, while what lies within 0.01 of any unit of length is no slab.
-
-    Parameters
-    ----------
-    points : (n, 2 or more) array of float
-        Positions as the file has them.
-    document : object
-        The whole file, which may name its system.
-    path : Path
-
-    Raises
-    ------
-    InputError
-        If the file names such a system, or its numbers can be nothing else.
-    """
-    system = json.dumps(document.get("crs")) if isinstance(document, dict) else ""
-    named = [name for name in _DEGREES if name in system]
-    plan = points[:, :2]
-    is_speck = (np.abs(plan) <= (180, 90)).all() and np.ptp(plan, axis=0).max(initial=0.0) < 0.01
-    if len(plan) and (named or is_speck):
-        why = f"its crs is {named[0]}" if named else "as RFC 7946 has them"
-        raise InputError(
-            f"its coordinates ({plan[0, 0]:.6g}, {plan[0, 1]:.6g}) are longitude and latitude in "
-            f"degrees ({why}), not the site's eastings and northings",
-            remedy="Export them in the coordinates of the job: projected, or local",
-            path=path,
-        )
-
-
-def _walk(node: Any, properties: Mapping[str, Any]) -> Iterator[tuple[Any, Mapping[str, Any]]]:
-    """Geometries, each with the properties of its feature."""
+def _walk(node: Any, properties: Mapping[str, Any]) -> Iterator[_Geometry]:
+    """Geometries of a GeoJSON object (RFC 7946, section 3), each with its feature's properties."""
     if not isinstance(node, dict):
         return
     kind = node.get("type")
@@ -168,23 +105,65 @@ def _walk(node: Any, properties: Mapping[str, Any]) -> Iterator[tuple[Any, Mappi
         parts = node.get(inner)
         for part in parts if isinstance(parts, list) else []:
             yield from _walk(part, properties)
-    elif isinstance(kind, str):
-        yield node, properties
+    elif isinstance(kind, str) and "coordinates" in node:
+        yield _Geometry(kind, node["coordinates"], properties)
 
 
-def _read_geometry(
-    geometry: Any, properties: Mapping[str, Any], others: set[str]
-) -> Iterator[_Shot]:
-    """Points of one geometry; the kinds that are none go to `others`."""
-    name, code = _first(properties, _IDS), _first(properties, _CODES)
-    held = geometry.get("coordinates")
-    if geometry["type"] == "Point":
-        yield _Shot(held, name, code)
-    elif geometry["type"] == "MultiPoint":
-        for number, position in enumerate(held if isinstance(held, list) else [], start=1):
-            yield _Shot(position, f"{name}.{number}" if name else "", code)
-    else:
-        others.add(geometry["type"][:40])
+def find_points(drawn: GeoJson) -> DrawnPoints:
+    """
+    Find Point and MultiPoint geometries, in site coordinates.
+
+    Raises
+    ------
+    InputError
+        If there are none, one is no place, or they are in degrees.
+    """
+    path = drawn.path
+    shots = [shot for geometry in drawn.geometries for shot in _list_shots(geometry)]
+    others = [kind for kind in drawn.kinds if kind not in _POINTS]
+    if not shots:
+        held = f"only {', '.join(others)}" if others else "no geometry"
+        raise InputError(
+            f"it holds no points, {held}",
+            remedy="Export the shots as Point features with three coordinates",
+            path=path,
+        )
+    rows, faults = [], {}
+    for at, (position, name, _) in enumerate(shots):
+        numbers = _read_numbers(position, 3)
+        if len(numbers) == 2:  # a corner or a mark, but no shot of the base
+            faults[at] = _say_no_shot(position, name or str(at + 1), "has no elevation", path)
+            numbers.append(float("nan"))
+        if len(numbers) < 3:
+            why = "is not easting, northing and elevation in numbers"
+            raise _say_no_shot(position, name or str(at + 1), why, path)
+        rows.append(numbers)
+    places = np.array(rows, dtype=np.float64)
+    _refuse_degrees(places, drawn)
+    notes = []
+    if others:
+        text = f"{', '.join(others)} of {path.name} were left out: only points are shots."
+        notes.append(Note("geometries-left-out", escape(text)))
+    return DrawnPoints(
+        path,
+        places,
+        tuple([name for _, name, _ in shots]),
+        tuple([code for _, _, code in shots]),
+        tuple([repr(row[2]) for row in rows]),
+        faults,
+        tuple(notes),
+    )
+
+
+def _list_shots(geometry: _Geometry) -> Iterator[tuple[Any, str, str]]:
+    """Position, id and description of each point of one geometry."""
+    name, code = _first(geometry.properties, _IDS), _first(geometry.properties, _CODES)
+    if geometry.kind == "Point":
+        yield geometry.held, name, code
+    elif geometry.kind == "MultiPoint":
+        held = geometry.held if isinstance(geometry.held, list) else []
+        for number, position in enumerate(held, start=1):
+            yield position, f"{name}.{number}" if name else "", code
 
 
 def _first(properties: Mapping[str, Any], keys: Sequence[str]) -> str:
@@ -195,22 +174,87 @@ def _first(properties: Mapping[str, Any], keys: Sequence[str]) -> str:
     return ""
 
 
-def _read_position(
-    shot: _Shot, number: int, path: Path, *, needs_level: bool
-) -> tuple[float, float, float]:
-    held = shot.position[:3] if isinstance(shot.position, list) else []
-    good = [type(value) in {int, float} and abs(value) < 1e15 for value in held]
-    if len(held) == 2 and all(good):
-        if not needs_level:  # a corner or a mark without an elevation is no shot of the base
-            return float(held[0]), float(held[1]), float("nan")
-        problem = "has no elevation"
-    elif len(held) < 3 or not all(good):
-        problem = "is not easting, northing and elevation in numbers"
-    else:
-        return float(held[0]), float(held[1]), float(held[2])
-    raise InputError(
-        f"point {shot.name or number} {problem}: {json.dumps(shot.position)[:80]}",
+def _say_no_shot(position: Any, name: str, why: str, path: Path) -> InputError:
+    return InputError(
+        f"point {name} {why}",
         remedy="Export the shots with three coordinates each, or name the descriptions of the base "
         "(codes)",
         path=path,
+        quoted=json.dumps(position)[:80],
     )
+
+
+def _read_numbers(position: Any, most: int) -> list[float]:
+    """The first numbers of a position; none, where one of them is none."""
+    held = position[:most] if isinstance(position, list) else []
+    is_good = all(type(value) in {int, float} and abs(value) < 1e15 for value in held)
+    return list(map(float, held)) if is_good else []
+
+
+def find_rings(drawn: GeoJson) -> list[FloatArray]:
+    """
+    Find the one polygon or line: its rings (k, 2), the edge first, as they are written.
+
+    Raises
+    ------
+    InputError
+        If there is none, or several, one is no ring, or they are in degrees.
+    """
+    path = drawn.path
+    shapes = [geometry for geometry in drawn.geometries if geometry.kind in _RINGS]
+    if len(shapes) != 1:
+        held = f"it holds {', '.join(drawn.kinds) or 'no GeoJSON geometry'}"
+        several = f"it holds {len(shapes)} polygons or lines, and one is wanted here"
+        raise InputError(several if shapes else held, remedy=_NOT_A_RING, path=path)
+    rings = [_read_ring(ring, path) for ring in _list_rings(shapes[0], path)]
+    _refuse_degrees(rings[0], drawn)
+    return rings
+
+
+def _list_rings(shape: _Geometry, path: Path) -> Sequence[Any]:
+    """Lists of positions, the outer ring first."""
+    held = shape.held
+    if shape.kind == "LineString":
+        return [held]
+    if shape.kind == "MultiPolygon":
+        if not isinstance(held, list) or len(held) != 1:
+            count = len(held) if isinstance(held, list) else 0
+            raise InputError(
+                f"its MultiPolygon holds {count} polygons, and one is wanted here",
+                remedy=_NOT_A_RING,
+                path=path,
+            )
+        held = held[0]
+    if not isinstance(held, list) or not held:
+        raise InputError("its Polygon holds no rings", remedy=_NOT_A_RING, path=path)
+    return held
+
+
+def _read_ring(ring: Any, path: Path) -> FloatArray:
+    """Positions of a ring; an elevation is left out."""
+    corners = []
+    for position in ring if isinstance(ring, list) else [ring]:
+        pair = _read_numbers(position, 2)
+        if len(pair) < 2:
+            raise InputError(
+                f"{json.dumps(position)[:80]} is not a position: [easting, northing] in numbers",
+                remedy=_AGAIN,
+                path=path,
+            )
+        corners.append(pair)
+    return np.array(corners, dtype=np.float64).reshape(-1, 2)
+
+
+def _refuse_degrees(places: FloatArray, drawn: GeoJson) -> None:
+    """Refuse what the file says is in degrees, or is smaller than any slab would be in a length."""
+    plan = places[:, :2]
+    is_speck = (np.abs(plan) <= (180, 90)).all() and np.ptp(plan, axis=0).max(initial=0.0) < SLAB
+    if len(plan) and (drawn.system or is_speck):
+        why = f"its crs is {drawn.system}" if drawn.system else "as RFC 7946 has them"
+        raise InputError(
+            f"its coordinates ({plan[0, 0]:.6g}, {plan[0, 1]:.6g}) are longitude and latitude in "
+            f"degrees ({why}), not the site's eastings and northings",
+            remedy="Export them in the coordinates of the job: projected, or local",
+            path=drawn.path,
+            code=DEGREES,
+        )

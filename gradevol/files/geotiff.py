@@ -13,13 +13,14 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from gradevol.files.drawing_files import open_drawing
 from gradevol.files.geotiff_packing import DEFLATE, is_ours, unpack_grid
 from gradevol.files.geotiff_place import place_grid
-from gradevol.files.geotiff_units import check_page_units
+from gradevol.files.geotiff_units import read_page_units
+from gradevol.files.globe import FARTHEST
+from gradevol.files.polygons import Polygons
+from gradevol.files.sniff import File
 from gradevol.ground.arrays import AnyArray, BoolArray, FloatArray, IntArray
 from gradevol.ground.errors import InputError
-from gradevol.ground.units import METRES
 
 if TYPE_CHECKING:
     from tifffile import TiffPage
@@ -30,9 +31,6 @@ _MOST_PIXELS = 50_000_000
 _MOST_CELLS = 5_000_000
 #: What programs write where there is no elevation; common practice, no source.
 _USUAL_NODATA = (-9999.0, -99999.0, -32767.0, -32768.0)
-#: A coordinate or elevation past this is none, m: 2.5 times round the Earth.
-_FARTHEST = 1e8
-_COARSEST = 0.001
 _BROKEN = (
     ArithmeticError,
     AttributeError,
@@ -50,38 +48,31 @@ _DAMAGED = "The file is damaged or was cut short: export it again"
 _QUIET = logging.NullHandler()
 
 
-def read_geotiff(path: Path, *, unit: str) -> tuple[FloatArray, IntArray]:
+def parse_geotiff(file: File) -> Polygons:
     """
-    Read a grid of elevations.
-
-    Parameters
-    ----------
-    path : Path
-        The file: one band, one elevation a pixel.
-    unit : str
-        The unit of its coordinates and elevations, a key of `units.METRES`.
+    Parse a grid of elevations: one band, one elevation a pixel.
 
     Returns
     -------
-    points : (p, 3) array of float
-        Easting, northing, elevation, m: the centres of pixels, then the middles of cells.
-    triangles : (t, 3) array of int
-        Rows of `points`. Each cell between four neighbouring centres with elevations is split in
-        four about its middle at their mean, as a lattice of shots is.
+    Polygons
+        Points are the centres of pixels, then the middles of cells. Each cell between four
+        neighbouring centres with elevations is four triangles about its middle, at their mean, as
+        a lattice of shots is.
 
     Raises
     ------
     InputError
-        If the file is no such grid, is damaged, too large, turned, in degrees, or in another unit.
+        If the file is no such grid, is damaged, too large, turned, or in degrees.
     """
     import tifffile  # noqa: PLC0415
 
     logging.getLogger("tifffile").addHandler(_QUIET)
-    with open_drawing(path) as file:
+    path = file.path
+    with file.stream() as stream:
         try:
-            with tifffile.TiffFile(file) as tiff:
+            with tifffile.TiffFile(stream) as tiff:
                 page = _choose_page(tiff, path)
-                check_page_units(page, unit=unit, path=path)
+                declared = read_page_units(page, path)
                 _check_extents(page, path)
                 place = place_grid({tag.code: tag.value for tag in page.tags.values()}, path)
                 _refuse_bombs(page, path)
@@ -89,23 +80,15 @@ def read_geotiff(path: Path, *, unit: str) -> tuple[FloatArray, IntArray]:
                 is_valid = _find_valid(page, elevations, path)
         except (tifffile.TiffFileError, *_BROKEN) as error:
             raise _explain(error, path) from error
-    step = _spacing(elevations, is_valid) * METRES[unit]
-    if step > _COARSEST:
-        raise InputError(
-            f"its elevations are rounded to steps of {step * 1000:.3g} mm",
-            remedy="Export it in single or double precision",
-            path=path,
-        )
     points, triangles = _build_faces(elevations, is_valid, path)
     columns, rows, heights = points.T
-    placed = np.column_stack([*place(columns, rows), heights]) * METRES[unit]
-    if not (np.abs(placed) < _FARTHEST).all():
-        raise InputError(
-            f"a pixel lies at {', '.join(f'{value:g}' for value in np.abs(placed).max(axis=0))} m",
-            remedy="Have the no-data value declared, and check the unit",
-            path=path,
-        )
-    return placed, triangles
+    return Polygons(
+        np.column_stack([*place(columns, rows), heights]),
+        triangles.reshape(-1),
+        np.full(len(triangles), 3, np.intp),
+        (0.0, 0.0, _spacing(elevations, is_valid)),
+        declared,
+    )
 
 
 def _explain(error: Exception, path: Path) -> InputError:
@@ -198,7 +181,7 @@ def _find_valid(page: "TiffPage", elevations: AnyArray, path: Path) -> BoolArray
             with np.errstate(over="ignore"):  # one written for double precision
                 missing = float(elevations.dtype.type(missing))
         is_valid &= elevations != missing
-    odd = is_valid & (np.isin(elevations, suspects) | (np.abs(elevations) > _FARTHEST))
+    odd = is_valid & (np.isin(elevations, suspects) | (np.abs(elevations) > FARTHEST))
     if odd.any():
         raise InputError(
             f"it has pixels of {elevations[odd][0]:g}, which looks like no elevation, but its "

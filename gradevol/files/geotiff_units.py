@@ -13,7 +13,7 @@ from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from gradevol.files.drawing_units import check_unit
+from gradevol.files.drawing_units import Declared
 from gradevol.files.las_units import find_units
 from gradevol.ground.errors import InputError
 from gradevol.ground.units import SPELLINGS
@@ -30,17 +30,16 @@ _HEIGHTS = {5703: "m", 6360: "us-ft", 8228: "ft", 3855: "m", 5773: "m"}
 _ITEM = re.compile(r"<Item\b([^>]*)>([^<]*)</Item>", re.IGNORECASE)
 
 
-def check_page_units(page: "TiffPage", *, unit: str, path: Path) -> None:
+def read_page_units(page: "TiffPage", path: Path) -> tuple[Declared, ...]:
     """
-    Refuse a page in degrees, in another unit than the job's, or with packed elevations.
+    Read what a page says of its units.
 
-    Of systems that are named by a code alone, only those above are known: the unit of any other
-    is taken to be the job's.
+    Of systems that are named by a code alone, only those above are known: any other says nothing.
 
     Raises
     ------
     InputError
-        If it is so.
+        If it is in degrees, or its elevations are packed.
     """
     directory, doubles = _read_tag(page, _DIRECTORY), _read_tag(page, _DOUBLES)
     records = [
@@ -53,11 +52,11 @@ def check_page_units(page: "TiffPage", *, unit: str, path: Path) -> None:
     if plan is None and any(codes.get(_PROJECTED) in zones for zones in _METRIC):
         plan = "m"
     elevation = declared.elevation or _HEIGHTS.get(int(codes.get(_VERTICAL, 0)))
-    check_unit(plan, unit=unit, path=path, where="its coordinate system")
-    check_unit(elevation, unit=unit, path=path, where="its system of heights")
+    said = [(plan, "its coordinate system"), (elevation, "its system of heights")]
     metadata = page.tags.get(_METADATA)
     for attributes, text in _ITEM.findall(str(metadata.value) if metadata else ""):
-        _check_item(attributes.lower(), text.strip(), unit, path)
+        said.append((_read_item(attributes.lower(), text.strip(), path), "its band (UNITTYPE)"))
+    return tuple(Declared(unit, where) for unit, where in said if unit)
 
 
 def _read_tag(page: "TiffPage", code: int) -> Sequence[float]:
@@ -67,14 +66,8 @@ def _read_tag(page: "TiffPage", code: int) -> Sequence[float]:
     return tag.value if isinstance(tag.value, tuple) else (tag.value,)
 
 
-def _check_item(attributes: str, text: str, unit: str, path: Path) -> None:
-    """Hold one item of the band's metadata: its unit, or what its numbers are packed by."""
-    if 'role="unittype"' in attributes:
-        spelled = text.lower().removeprefix("us survey ")
-        named = SPELLINGS.get(spelled, text[:40])
-        if spelled != text.lower() and named == "ft":
-            named = "us-ft"
-        check_unit(named, unit=unit, path=path, where="its band (UNITTYPE)")
+def _read_item(attributes: str, text: str, path: Path) -> str | None:
+    """Unit that one item of the band's metadata names; refused, if it packs its numbers."""
     for kind, plain in {"scale": 1.0, "offset": 0.0}.items():
         if f'role="{kind}"' in attributes and float(text) != plain:
             raise InputError(
@@ -82,3 +75,8 @@ def _check_item(attributes: str, text: str, unit: str, path: Path) -> None:
                 remedy="Export them as plain numbers in the job's unit",
                 path=path,
             )
+    if 'role="unittype"' not in attributes:
+        return None
+    spelled = text.lower().removeprefix("us survey ")
+    named = SPELLINGS.get(spelled, text[:40])
+    return "us-ft" if spelled != text.lower() and named == "ft" else named

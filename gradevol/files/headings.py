@@ -1,7 +1,7 @@
 """Header rows: what the names above columns mean."""
 
 import re
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 from gradevol.ground.units import SPELLINGS
@@ -124,6 +124,11 @@ def read_letters(headings: Sequence[Heading]) -> str:
         for index in sorted(same, key=lambda index: headings[index].rank)[1:]:
             letters[index] = "-"
     return "".join(letters)
+
+
+def units_of(headings: Iterable[Heading]) -> dict[str, str]:
+    """Units that the headings of coordinates and readings carry, each with a heading that does."""
+    return {item.unit: item.text for item in headings if item.unit and item.letter in "NEZR"}
 
 
 def contradicts(heading: Heading, unit: str) -> bool:

@@ -12,14 +12,13 @@ from pathlib import Path
 
 import numpy as np
 
-from gradevol.files.drawing_faces import SeveralSurfacesError
-from gradevol.files.drawing_points import build_survey, is_wanted
-from gradevol.files.landxml_elements import Element, check_units, read_elements
-from gradevol.files.polygons import Polygons, check_polygons, fan_polygons
-from gradevol.ground.arrays import FloatArray, IntArray
+from gradevol.files.drawing_points import DrawnPoints
+from gradevol.files.drawing_units import Declared
+from gradevol.files.landxml_elements import Element, read_elements, read_unit
+from gradevol.files.polygons import SEVERAL, Polygons
+from gradevol.files.sniff import File
 from gradevol.ground.errors import InputError
-from gradevol.ground.units import METRES
-from gradevol.site.survey import Survey
+from gradevol.ground.words import first_of
 
 _SHOWN = 20
 _DAMAGED = "The file is damaged: export it again"
@@ -37,111 +36,144 @@ class _Drawn:
     n_hidden: int = 0
 
 
-def read_landxml_surface(
-    path: Path, *, unit: str, name: str | None = None
-) -> tuple[FloatArray, IntArray]:
+@dataclass(slots=True)
+class LandXml:
     """
-    Read the faces of a surface.
+    What a LandXML file holds.
 
-    Parameters
+    Attributes
     ----------
     path : Path
-        The file; it may be packed by gzip.
-    unit : str
-        Its unit, a key of `units.METRES`.
-    name : str, optional
-        Which surface, where there are several; capitals do not matter.
+    declared : tuple of Declared
+        What it says of its unit.
+    surfaces : list
+    fault : InputError or None
+        What is wrong in a surface, which matters only to who wants one.
+    points : list of (str, str, str, int)
+        Of each CgPoint: id, code, its numbers as text, and its line.
+    named : dict of str to int
+        Points that others refer to, and in which line.
+    """
 
-    Returns
-    -------
-    points : (p, 3) array of float
-        Easting, northing, elevation, m; also those of no visible face.
-    triangles : (t, 3) array of int
-        Rows of `points`; invisible faces are left out, grid faces are two triangles.
+    path: Path
+    declared: tuple[Declared, ...] = ()
+    surfaces: list[_Drawn] = field(default_factory=list)
+    fault: InputError | None = None
+    points: list[tuple[str, str, str, int]] = field(default_factory=list)
+    named: dict[str, int] = field(default_factory=dict)
+
+
+def parse_landxml(file: File) -> LandXml:
+    """
+    Parse a file, which may be packed by gzip.
 
     Raises
     ------
     InputError
-        If the file is damaged, is in another unit, or does not hold just one such surface.
+        If it is damaged.
     """
-    surfaces: list[_Drawn] = []
-    for element in read_elements(path):
+    held = LandXml(file.path)
+    for element in read_elements(file):
         if element.tag == "Surface":
-            surfaces.append(_Drawn(element.attributes.get("name", "").strip()))
+            held.surfaces.append(_Drawn(element.attributes.get("name", "").strip()))
         elif element.parent == "Units":
-            check_units(element, unit=unit, path=path)
-        elif element.tag == "P" and element.parent == "Pnts" and surfaces:
-            _add_point(surfaces[-1], element, path)
-        elif element.tag == "F" and element.parent == "Faces" and surfaces:
-            _add_face(surfaces[-1], element, path)
-    surface = _choose(surfaces, name, path)
-    mesh = Polygons(
+            held.declared += read_unit(element)
+        elif element.tag == "CgPoint":
+            _add_mark(held, element)
+        elif held.surfaces and held.fault is None:
+            try:
+                if element.tag == "P" and element.parent == "Pnts":
+                    _add_point(held.surfaces[-1], element, file.path)
+                elif element.tag == "F" and element.parent == "Faces":
+                    _add_face(held.surfaces[-1], element, file.path)
+            except InputError as error:
+                held.fault = error
+    return held
+
+
+def find_surface(held: LandXml, name: str | None = None) -> Polygons:
+    """
+    Find a surface.
+
+    Parameters
+    ----------
+    held : LandXml
+    name : str, optional
+        Which, where there are several; capitals do not matter.
+
+    Returns
+    -------
+    Polygons
+        Invisible faces are left out.
+
+    Raises
+    ------
+    InputError
+        If it is damaged, or the file does not hold just one such surface.
+    """
+    if held.fault is not None:
+        raise held.fault
+    surface = _choose(held.surfaces, name, held.path)
+    return Polygons(
         np.array(surface.points, dtype=np.float64).reshape(-1, 3),
         np.array(surface.corners, dtype=np.intp),
         np.array(surface.sizes, dtype=np.intp),
+        declared=held.declared,
     )
-    check_polygons(mesh, path, METRES[unit])
-    return mesh.points * METRES[unit], fan_polygons(mesh, path)
 
 
-def read_landxml_points(path: Path, *, unit: str, codes: Sequence[str] = ()) -> Survey:
+def find_points(held: LandXml) -> DrawnPoints:
     """
-    Read the points (CgPoint).
-
-    Parameters
-    ----------
-    path : Path
-        The file; it may be packed by gzip.
-    unit : str
-        Its unit, a key of `units.METRES`.
-    codes : sequence of str
-        Shell-style patterns; only points whose code (or description, where there is no code)
-        matches one are kept. Empty: all.
-
-    Returns
-    -------
-    Survey
-        In file order, about a local origin, m.
+    Find the points (CgPoint); a code goes before a description.
 
     Raises
     ------
     InputError
-        If the file is damaged, is in another unit, or a point that is wanted has no elevation.
+        If there are none, one has no place, or refers to another that is not there.
     """
-    points, ids, words, readings = [], [], [], []
-    named_elsewhere: dict[str, int] = {}
-    for element in read_elements(path):
-        if element.parent == "Units":
-            check_units(element, unit=unit, path=path)
-        if element.tag != "CgPoint":
-            continue
-        held = element.attributes
-        if not element.text.strip() and "pntRef" in held:  # a group that names points
-            named_elsewhere.setdefault(held["pntRef"], element.line)
-            continue
-        ids.append((held.get("name") or held.get("oID") or "").strip())
-        words.append((held.get("code") or held.get("desc") or "").strip())
-        numbers = element.text.split()
-        if len(numbers) == 2 and not is_wanted(words[-1], codes):
-            numbers.append("nan")  # a corner or a mark without an elevation is no shot of the base
-        points.append(_read_place(element, numbers, f"point {ids[-1]!r}", path))
+    path = held.path
+    rows, readings, faults = [], [], {}
+    for at, (name, _, text, line) in enumerate(held.points):
+        element = Element("CgPoint", "", {}, text, line)
+        numbers, what = text.split(), f"point {name!r}"
+        if len(numbers) == 2:
+            faults[at] = _say_no_place(element, what, path)
+            numbers.append("nan")
+        rows.append(_read_place(element, numbers, what, path))
         readings.append(numbers[2])
-    for wanted in named_elsewhere.keys() - set(ids):
+    ids = tuple([name for name, _, _, _ in held.points])
+    for wanted in held.named.keys() - set(ids):
         raise InputError(
             f"a CgPoint refers to point {wanted!r}, which is not there",
             remedy=_DAMAGED,
             path=path,
-            line=named_elsewhere[wanted],
+            line=held.named[wanted],
         )
-    if not points:
+    if not rows:
         raise InputError(
             "it holds no points (CgPoint)",
             remedy="Export the points, not a surface; a surface is given as surface_file",
             path=path,
         )
-    return build_survey(
-        points, path=path, unit=unit, ids=ids, codes=words, wanted=codes, readings=readings
+    return DrawnPoints(
+        path,
+        np.array(rows, dtype=np.float64),
+        ids,
+        tuple([code for _, code, _, _ in held.points]),
+        tuple(readings),
+        faults,
+        declared=held.declared,
     )
+
+
+def _add_mark(held: LandXml, element: Element) -> None:
+    said = element.attributes
+    if not element.text.strip() and "pntRef" in said:  # a group that names points
+        held.named.setdefault(said["pntRef"], element.line)
+        return
+    name = (said.get("name") or said.get("oID") or "").strip()
+    code = (said.get("code") or said.get("desc") or "").strip()
+    held.points.append((name, code, element.text, element.line))
 
 
 def _read_place(
@@ -153,14 +185,18 @@ def _read_place(
         if "_" in element.text:  # float() takes 1_000
             raise ValueError
     except ValueError as error:
-        raise InputError(
-            f"{what} has no northing, easting and elevation: {element.text.strip()[:60]!r}",
-            remedy="Give every point three numbers"
-            + ", or name the descriptions of the base (codes)" * (element.tag == "CgPoint"),
-            path=path,
-            line=element.line,
-        ) from error
+        raise _say_no_place(element, what, path) from error
     return easting, northing, elevation
+
+
+def _say_no_place(element: Element, what: str, path: Path) -> InputError:
+    return InputError(
+        f"{what} has no northing, easting and elevation: {element.text.strip()[:60]!r}",
+        remedy="Give every point three numbers"
+        + ", or name the descriptions of the base (codes)" * (element.tag == "CgPoint"),
+        path=path,
+        line=element.line,
+    )
 
 
 def _add_point(surface: _Drawn, element: Element, path: Path) -> None:
@@ -211,8 +247,8 @@ def _choose(surfaces: Sequence[_Drawn], name: str | None, path: Path) -> _Drawn:
         fitting = [item for item in fitting if item.name.lower() == name.strip().lower()]
     if len(fitting) == 1:
         return fitting[0]
-    shown = ", ".join(f"{item.name!r} ({len(item.sizes):,} faces)" for item in surfaces[:_SHOWN])
-    more = f" and {len(surfaces) - _SHOWN} more" * (len(surfaces) > _SHOWN)
+    said = [f"{item.name!r} ({len(item.sizes):,} faces)" for item in surfaces]
+    shown = first_of(said, _SHOWN)
     if not surfaces:
         problem = "it holds no surface"
     elif name is not None:
@@ -221,11 +257,11 @@ def _choose(surfaces: Sequence[_Drawn], name: str | None, path: Path) -> _Drawn:
         problem = f"it holds {len(fitting)} surfaces: {shown}"
     else:
         problem = f"its surfaces have no visible faces: {shown}"
-    kind = SeveralSurfacesError if name is None and fitting else InputError
-    raise kind(
-        problem + more,
+    raise InputError(
+        problem,
         remedy="Name one of them (surface_name)"
         if surfaces and any(item.sizes for item in surfaces)
         else "Export the surface as a TIN with points and faces, or give its points as shots",
         path=path,
+        code=SEVERAL if name is None and fitting else "",
     )

@@ -11,8 +11,8 @@ from pathlib import Path
 from typing import IO, NamedTuple, cast
 from xml.parsers import expat
 
-from gradevol.files.drawing_files import open_drawing
-from gradevol.files.drawing_units import check_unit
+from gradevol.files.drawing_units import Declared
+from gradevol.files.sniff import File
 from gradevol.ground.errors import InputError
 
 #: Values of linearUnit, LandXML-1.2.xsd, impLinear and metLinear (1.0 and 1.1 have the same).
@@ -46,7 +46,7 @@ class Element(NamedTuple):
     line: int
 
 
-def read_elements(path: Path) -> Iterator[Element]:
+def read_elements(file: File) -> Iterator[Element]:
     """
     Yield elements that hold points, faces and units at their end, surfaces at their start.
 
@@ -55,13 +55,13 @@ def read_elements(path: Path) -> Iterator[Element]:
     InputError
         If the file is not well-formed XML, not LandXML, or has a document type.
     """
-    with open_drawing(path) as raw:
-        is_packed = raw.read(2) == b"\x1f\x8b"  # RFC 1952 2.3.1
-        raw.seek(0)
-        file = cast(IO[bytes], gzip.GzipFile(fileobj=raw)) if is_packed else raw
+    path = file.path
+    with file.stream() as raw:
+        is_packed = file.start.startswith(b"\x1f\x8b")  # RFC 1952 2.3.1
+        unpacked = cast(IO[bytes], gzip.GzipFile(fileobj=raw)) if is_packed else raw
         reader = _Reader(path)
         size = 0
-        while chunk := _read_chunk(file, path):
+        while chunk := _read_chunk(unpacked, path):
             size += len(chunk)
             if is_packed and size > _LARGEST:
                 raise InputError(
@@ -73,20 +73,13 @@ def read_elements(path: Path) -> Iterator[Element]:
         yield from reader.read(b"", is_last=True)
 
 
-def check_units(element: Element, *, unit: str, path: Path) -> None:
-    """
-    Hold the unit of a Metric or Imperial element against the job's.
-
-    Raises
-    ------
-    InputError
-        If it is another unit, or none that is known.
-    """
+def read_unit(element: Element) -> tuple[Declared, ...]:
+    """What a Metric or Imperial element says of the file's unit."""
     said = element.attributes.get("linearUnit")
     if said is None:
-        return
-    declared = _UNITS.get(said.strip().lower(), said.strip()[:40])
-    check_unit(declared, unit=unit, path=path, where=f"its Units ({element.tag} {said[:40]})")
+        return ()
+    unit = _UNITS.get(said.strip().lower(), said.strip()[:40])
+    return (Declared(unit, f"its Units ({element.tag} {said[:40]})"),)
 
 
 def _read_chunk(file: IO[bytes], path: Path) -> bytes:

@@ -58,6 +58,13 @@ class LasHeader:
         The record that says how points are packed; empty for LAS.
     octree : bytes
         The record that says where a cloud-optimised file (COPC) lists its nodes; empty for others.
+    version : str
+        ``1.4``.
+    point_format : int
+        0 to 10.
+    low, high : tuple of float
+        Least and greatest easting, northing and elevation that the file declares, in its units,
+        whatever they are.
     """
 
     path: Path
@@ -71,6 +78,10 @@ class LasHeader:
     extent: tuple[float, float, float, float] | None = None
     packing: bytes = b""
     octree: bytes = b""
+    version: str = ""
+    point_format: int = 0
+    low: tuple[float, ...] = ()
+    high: tuple[float, ...] = ()
 
 
 def read_las_header(path: Path) -> LasHeader:
@@ -153,6 +164,10 @@ def _read_header(path: Path, file: BinaryIO, size: int) -> LasHeader:
         extent=_read_extent(head),
         packing=packing[0] if is_packed else b"",
         octree=octree,
+        version=f"1.{minor}",
+        point_format=point_format,
+        low=struct.unpack_from("<6d", head, 179)[1::2],
+        high=struct.unpack_from("<6d", head, 179)[::2],
     )
 
 

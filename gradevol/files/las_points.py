@@ -26,7 +26,7 @@ from gradevol.ground.units import METRES
 #: Points read at once, and bytes that they may take.
 _CHUNK, _CHUNK_BYTES = 1_000_000, 128 * 1024 * 1024
 #: Coordinates stored in coarser steps than this are no degrees: 1 m on the ground.
-_DEGREE_STEP = 1e-5
+DEGREE_STEP = 1e-5
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,30 +71,17 @@ class LasCloud:
 
     def read(self, is_kept: BoolArray, bounds: Bounds | None) -> Iterator[Chunk]:
         """Read the points of kept classes within bounds; as many as are declared."""
-        header = self.header
+        header, nodes = self.header, None
         low, high = np.full(3, np.inf), np.full(3, -np.inf)
-        count, wanted = 0, header.count
         if bounds is not None and header.octree:
             west, south, east, north = (float(end / self.metres[0]) for end in bounds)
             there = (west, south, east, north)
             nodes = [node for node in find_nodes(header) if meets(node.extent, there)]
-            wanted = sum(node.count for node in nodes)
-            records = _read_nodes(header, nodes)
-        else:
-            records = _read_all(header)
-        with telling_damage(header.path):
-            for record in records:
-                count += len(record)
-                chunk, ends = self._sift(record, is_kept, bounds, count / max(wanted, 1))
-                low, high = np.minimum(low, ends[0]), np.maximum(high, ends[1])
-                yield chunk
-        if count != wanted:
-            raise InputError(
-                f"the header declares {wanted:,} points, but {count:,} could be read",
-                remedy="The file was cut short: copy or export it again",
-                path=header.path,
-            )
-        if header.units.plan is None and max(header.scale[:2]) <= _DEGREE_STEP:
+        for record, done in read_records(header, nodes):
+            chunk, ends = self._sift(record, is_kept, bounds, done)
+            low, high = np.minimum(low, ends[0]), np.maximum(high, ends[1])
+            yield chunk
+        if header.units.plan is None and max(header.scale[:2]) <= DEGREE_STEP:
             check_degrees(header.path, low[:2], high[:2])
 
     def _sift(
@@ -142,11 +129,40 @@ def open_las(path: Path, unit: str) -> LasCloud:
             remedy=f'If the file is right, write units = "{declared}" under [base]',
             path=path,
         )
-    if declared is None and header.extent is not None and max(header.scale[:2]) <= _DEGREE_STEP:
+    if declared is None and header.extent is not None and max(header.scale[:2]) <= DEGREE_STEP:
         check_degrees(path, np.array(header.extent[:2]), np.array(header.extent[2:]))
     plan = METRES[declared or unit]
     elevation = METRES[header.units.elevation or declared or unit]
     return LasCloud(header, np.array([plan, plan, elevation]))
+
+
+def read_records(header: LasHeader, nodes: list[Node] | None = None) -> Iterator[tuple[Any, float]]:
+    """
+    Read the points of a file, or of some nodes of it, record by record, and which share is done.
+
+    Parameters
+    ----------
+    header : LasHeader
+    nodes : list of Node, optional
+        Of a cloud-optimised file, those that are wanted.
+
+    Raises
+    ------
+    InputError
+        If it is damaged, or holds fewer points than it declares.
+    """
+    wanted = header.count if nodes is None else sum(node.count for node in nodes)
+    count = 0
+    with telling_damage(header.path):
+        for record in _read_all(header) if nodes is None else _read_nodes(header, nodes):
+            count += len(record)
+            yield record, count / max(wanted, 1)
+    if count != wanted:
+        raise InputError(
+            f"the header declares {wanted:,} points, but {count:,} could be read",
+            remedy="The file was cut short: copy or export it again",
+            path=header.path,
+        )
 
 
 def _read_all(header: LasHeader) -> Iterator[Any]:

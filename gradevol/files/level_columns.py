@@ -4,6 +4,7 @@ import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
+from gradevol.files.cells import count_decimals
 from gradevol.files.headings import read_heading
 from gradevol.files.table import Table
 from gradevol.ground.errors import InputError
@@ -32,7 +33,6 @@ _NAMES = {
 _LETTERS = {"P": "point", "Z": "elevation", "D": "description", "E": "easting", "N": "northing"}
 ELEVATIONS = ("BS", "IS", "FS", "HI", "known", "elevation")
 _WORDS = re.compile(r"[^\W_]+")
-_DECIMALS = re.compile(r"[-+−]?[0-9]*(?:[.,]([0-9]*))?")
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,6 +55,11 @@ def _understand(cell: str, at: int) -> Column:
                 return Column(kind, cell.strip(), rest.unit, at)
     heading = read_heading(cell)
     return Column(_LETTERS.get(heading.letter, ""), cell.strip(), heading.unit, at)
+
+
+def is_level_page(table: Table) -> bool:
+    """Whether a table's header names backsights and foresights, as level notes do."""
+    return {"BS", "FS"} <= {_understand(cell, 0).kind for cell in table.header or ()}
 
 
 def find_columns(table: Table) -> tuple[dict[str, Column], list[str]]:
@@ -127,11 +132,11 @@ def find_unit(table: Table, columns: Mapping[str, Column], stated: str | None) -
 
 def find_rounding(table: Table, columns: Mapping[str, Column], unit: str) -> float:
     """How far a booked height of instrument or elevation may be off by its rounding, m."""
-    fewest = min(count_decimals(table, columns, ("HI", "elevation")), default=6)
+    fewest = min(list_decimals(table, columns, ("HI", "elevation")), default=6)
     return 0.5 * 10.0**-fewest * METRES[unit]
 
 
-def count_decimals(table: Table, columns: Mapping[str, Column], kinds: Sequence[str]) -> list[int]:
+def list_decimals(table: Table, columns: Mapping[str, Column], kinds: Sequence[str]) -> list[int]:
     """Decimals of each number in some columns; a length in feet and inches counts as 3."""
     cells = [
         row[columns[kind].at].strip()
@@ -139,6 +144,5 @@ def count_decimals(table: Table, columns: Mapping[str, Column], kinds: Sequence[
         for kind in kinds
         if kind in columns and columns[kind].at < len(row)
     ]
-    return [
-        len(match[1] or "") if (match := _DECIMALS.fullmatch(cell)) else 3 for cell in cells if cell
-    ]
+    counts = [count_decimals(cell) for cell in cells if cell]
+    return [3 if count is None else count for count in counts]

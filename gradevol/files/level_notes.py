@@ -9,11 +9,12 @@ from gradevol.files.cells import parse_number
 from gradevol.files.level_columns import (
     ELEVATIONS,
     Column,
-    count_decimals,
     find_columns,
     find_rounding,
     find_unit,
+    list_decimals,
 )
+from gradevol.files.sniff import open_file
 from gradevol.files.table import Table, read_table
 from gradevol.ground.errors import InputError
 from gradevol.ground.notes import Note, escape
@@ -77,7 +78,7 @@ def read_level_notes(
         At the first fault: no such columns, no unit, a cell that is no number, rows that make no
         setups.
     """
-    table = read_table(path)
+    table = read_table(open_file(path))
     columns, left_out = find_columns(table)
     unit = find_unit(table, columns, unit)
     rows = [_read_row(table, index, columns, unit) for index in range(len(table.rows))]
@@ -98,7 +99,7 @@ def read_level_notes(
     return LevelPage(
         notes,
         unit,
-        max(count_decimals(table, columns, ("BS", "IS", "FS"))),
+        max(list_decimals(table, columns, ("BS", "IS", "FS"))),
         tuple(row.place for row in rows),
         tuple(row.description for row in rows),
         tuple(remarks),

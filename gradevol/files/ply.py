@@ -8,12 +8,12 @@ given since (int8 to float64).
 
 from collections.abc import Callable
 from dataclasses import dataclass, field
-from pathlib import Path
 from typing import NoReturn
 
 import numpy as np
 
 from gradevol.files.polygons import Polygons
+from gradevol.files.sniff import File
 from gradevol.ground.arrays import AnyArray, FloatArray, IntArray
 from gradevol.ground.errors import InputError
 
@@ -46,9 +46,9 @@ class _Element:
 _Columns = dict[str, AnyArray | tuple[IntArray, AnyArray]]
 
 
-def read_ply(path: Path, content: bytes) -> Polygons:
+def parse_ply(file: File) -> Polygons:
     """
-    Read the elements ``vertex`` and ``face``.
+    Parse the elements ``vertex`` and ``face``.
 
     Raises
     ------
@@ -57,8 +57,9 @@ def read_ply(path: Path, content: bytes) -> Polygons:
     """
 
     def refuse(problem: str) -> NoReturn:
-        raise InputError(problem, remedy=_DAMAGED, path=path)
+        raise InputError(problem, remedy=_DAMAGED, path=file.path)
 
+    content = file.read()
     order, elements, start = _read_header(content, refuse)
     if order:
         held = _read_binary(order, elements, memoryview(content)[start:], refuse)

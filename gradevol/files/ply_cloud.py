@@ -5,8 +5,9 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from gradevol.files.cloud_chunks import Bounds, Chunk, check_degrees, sift_plain
-from gradevol.files.ply import read_ply
+from gradevol.files.ply import parse_ply
 from gradevol.files.polygons import check_points
+from gradevol.files.sniff import File
 from gradevol.ground.arrays import BoolArray, FloatArray
 from gradevol.ground.errors import InputError
 from gradevol.ground.notes import Note, escape
@@ -47,7 +48,7 @@ class PlyCloud:
             yield sift_plain(self.path, some, bounds, (start + len(some)) / len(self.points))
 
 
-def open_ply_cloud(path: Path, unit: str) -> PlyCloud:
+def open_ply_cloud(file: File, unit: str) -> PlyCloud:
     """
     Read the vertices of a PLY file, at once: it declares how many there are.
 
@@ -56,8 +57,8 @@ def open_ply_cloud(path: Path, unit: str) -> PlyCloud:
     InputError
         If it is damaged, holds no points, or cannot hold a millimetre at their coordinates.
     """
-    content = path.read_bytes()
-    mesh = read_ply(path, content)
+    path = file.path
+    mesh = parse_ply(file)
     if len(mesh.points) == 0:
         raise InputError(
             "it holds no points", remedy="Check that this is the right file", path=path

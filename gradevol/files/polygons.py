@@ -5,14 +5,17 @@ from pathlib import Path
 
 import numpy as np
 
+from gradevol.files.drawing_units import Declared, check_units
+from gradevol.files.globe import FARTHEST
 from gradevol.ground.arrays import FloatArray, IntArray
 from gradevol.ground.errors import InputError
+from gradevol.ground.units import METRES
 
-#: A coordinate past this is none, m: 2.5 times round the Earth.
-_FARTHEST = 1e8
 #: Largest step between two coordinates that a file can hold, m: levels are read to a millimetre.
 _COARSEST = 0.001
 _DAMAGED = "The file is damaged: export it again"
+#: Code of the error where a file holds several surfaces, and it is not said which is wanted.
+SEVERAL = "several-surfaces"
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,12 +34,59 @@ class Polygons:
     steps : tuple of float
         Smallest difference that the file can hold at the largest coordinate of each axis, in its
         unit; 0 where nothing is lost.
+    declared : tuple of Declared
+        What the file says of its unit.
     """
 
     points: FloatArray
     corners: IntArray
     sizes: IntArray
     steps: tuple[float, float, float] = (0.0, 0.0, 0.0)
+    declared: tuple[Declared, ...] = ()
+
+
+def join_corners(
+    corners: FloatArray,
+    sizes: IntArray,
+    *,
+    steps: tuple[float, float, float] = (0.0, 0.0, 0.0),
+    declared: tuple[Declared, ...] = (),
+) -> Polygons:
+    """Make corners (c, 3), written out face after face, one point where they are at one place."""
+    points, place = np.unique(corners + 0.0, axis=0, return_inverse=True)  # -0.0 is 0.0
+    return Polygons(
+        points, place.reshape(-1).astype(np.intp), sizes.astype(np.intp), steps, declared
+    )
+
+
+def make_faces(mesh: Polygons, *, unit: str, path: Path) -> tuple[FloatArray, IntArray]:
+    """
+    Make a surface of a file's faces.
+
+    Parameters
+    ----------
+    mesh : Polygons
+    unit : str
+        Its unit, a key of `units.METRES`.
+    path : Path
+        The file, for errors.
+
+    Returns
+    -------
+    points : (p, 3) array of float
+        Easting, northing, elevation, m; also those of no face.
+    triangles : (t, 3) array of int
+        Rows of `points`, turned as the file has them; polygons are fanned from their first corner.
+
+    Raises
+    ------
+    InputError
+        If the file is in another unit, has no faces, a corner is none, a face has a hollow, or a
+        step is past 1 mm.
+    """
+    check_units(mesh.declared, unit=unit, path=path)
+    check_polygons(mesh, path, METRES[unit])
+    return mesh.points * METRES[unit], fan_polygons(mesh, path)
 
 
 def check_polygons(mesh: Polygons, path: Path, metres: float) -> None:
@@ -89,11 +139,15 @@ def check_points(mesh: Polygons, path: Path, metres: float) -> None:
     InputError
         If either is so.
     """
-    is_lost = ~(np.abs(mesh.points * metres) < _FARTHEST).all(axis=1)
+    is_lost = ~(np.abs(mesh.points * metres) < FARTHEST).all(axis=1)
     if is_lost.any():
         row = int(np.argmax(is_lost))
         shown = ", ".join(f"{value:g}" for value in mesh.points[row])
-        raise InputError(f"corner {row + 1} lies at {shown}", remedy=_DAMAGED, path=path)
+        raise InputError(
+            f"corner {row + 1} lies at {shown}",
+            remedy="The file is damaged, or its unit is wrong: export it again",
+            path=path,
+        )
     for name, step in zip(("easting", "northing", "elevation"), mesh.steps, strict=True):
         if step * metres > _COARSEST:
             raise InputError(
@@ -119,6 +173,8 @@ def fan_polygons(mesh: Polygons, path: Path) -> IntArray:
     InputError
         If a face has a hollow, so that such triangles would overlap.
     """
+    if (mesh.sizes == 3).all():
+        return mesh.corners.reshape(-1, 3)
     n_triangles = mesh.sizes - 2
     face = np.repeat(np.arange(len(mesh.sizes)), n_triangles)
     first = (np.cumsum(mesh.sizes) - mesh.sizes)[face]

@@ -3,13 +3,14 @@
 import numpy as np
 
 from gradevol.files.lattice import read_sheet
+from gradevol.files.opened import Files
 from gradevol.files.setups import heights_of_instrument, note_setups
 from gradevol.files.sources import Rods, Setups
 from gradevol.files.table import read_table
 from gradevol.site.survey import Survey
 
 
-def read_rods(rods: Rods) -> Survey:
+def read_rods(rods: Rods, files: Files) -> Survey:
     """
     Read a field sheet of rod readings.
 
@@ -17,6 +18,8 @@ def read_rods(rods: Rods) -> Survey:
     ----------
     rods : Rods
         The sheet, where its lattice lies, and what its readings are taken off.
+    files : Files
+        What the run has opened.
 
     Returns
     -------
@@ -29,7 +32,7 @@ def read_rods(rods: Rods) -> Survey:
     InputError
         If a label, a reading or a setup cannot be used.
     """
-    sheet = read_sheet(read_table(rods.path), rods.lattice, unit=rods.unit, letter="R")
+    sheet = read_sheet(files.parse(rods.path, read_table), rods.lattice, unit=rods.unit, letter="R")
     if isinstance(rods.instrument, Setups):
         heights, setups = heights_of_instrument(
             [name or rods.setup for name in sheet.setups],

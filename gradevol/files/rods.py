@@ -1,10 +1,8 @@
 """Rod shots in delimited text: elevations from setups, checked against those written beside."""
 
-import re
-
 import numpy as np
 
-from gradevol.files.cells import Fitted, parse_numbers, read_coordinates
+from gradevol.files.cells import Fitted, count_decimals, parse_numbers, read_coordinates
 from gradevol.files.setups import fold, heights_of_instrument
 from gradevol.files.sources import Setups
 from gradevol.ground.arrays import FloatArray
@@ -13,7 +11,6 @@ from gradevol.ground.units import METRES
 
 #: How far an elevation in feet and inches may be off its rod reading, m: half an eighth of an inch.
 _HALF_EIGHTH = 0.0254 / 16
-_DECIMAL = re.compile(r"[-+−]?[0-9]*(?:[.,]([0-9]*))?")
 
 
 def takes_rods(fitted: Fitted, setups: Setups | None) -> bool:
@@ -108,5 +105,5 @@ def _check_elevations(
 
 def _half_digit(cell: str, unit: str) -> float:
     """Half a unit of the last digit written, m."""
-    match = _DECIMAL.fullmatch(cell)
-    return 0.5 * METRES[unit] / 10 ** len(match[1] or "") if match else _HALF_EIGHTH
+    decimals = count_decimals(cell)
+    return _HALF_EIGHTH if decimals is None else 0.5 * METRES[unit] / 10**decimals

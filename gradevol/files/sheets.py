@@ -1,4 +1,4 @@
-"""Several field sheets of one base, as one survey."""
+"""Field sheets of one base, one or several, as one survey."""
 
 from collections import Counter
 from collections.abc import Sequence
@@ -7,19 +7,22 @@ from itertools import chain
 import numpy as np
 
 from gradevol.files.depths import read_depths
+from gradevol.files.opened import Files
 from gradevol.files.rod_sheets import read_rods
-from gradevol.files.sources import Rods, Sheets
+from gradevol.files.sources import Depths, Rods, Sheets
 from gradevol.site.survey import Survey
 
 
-def read_sheets(source: Sheets) -> Survey:
+def read_sheets(source: Rods | Depths | Sheets, files: Files) -> Survey:
     """
     Read field sheets one after the other.
 
     Parameters
     ----------
-    source : Sheets
+    source : Rods, Depths or Sheets
         Sheets of rod readings, or of depths, each with its own place and height of instrument.
+    files : Files
+        What the run has opened.
 
     Returns
     -------
@@ -32,9 +35,11 @@ def read_sheets(source: Sheets) -> Survey:
     InputError
         If a sheet cannot be used.
     """
-    parts = [
-        read_rods(part) if isinstance(part, Rods) else read_depths(part) for part in source.parts
-    ]
+    if isinstance(source, Rods):
+        return read_rods(source, files)
+    if isinstance(source, Depths):
+        return read_depths(source, files)
+    parts = [read_sheets(part, files) for part in source.parts]
     depths = [part.depths for part in parts if part.depths is not None]
     setups = tuple(chain.from_iterable(part.setups or ("",) * len(part.points) for part in parts))
     is_alike = len({part.reading_unit for part in parts}) == 1

@@ -16,9 +16,9 @@ from pathlib import Path
 
 import numpy as np
 
-from gradevol.files.drawing_faces import join_corners
-from gradevol.files.drawing_files import open_drawing
-from gradevol.ground.arrays import FloatArray, IntArray
+from gradevol.files.polygons import Polygons, join_corners
+from gradevol.files.sniff import File
+from gradevol.ground.arrays import FloatArray
 from gradevol.ground.errors import InputError
 
 _HEADER = 84
@@ -27,48 +27,21 @@ _DAMAGED = "The file is damaged or was cut short: export it again"
 _WORD = re.compile(r"\S+")
 
 
-def read_stl(path: Path, *, unit: str) -> tuple[FloatArray, IntArray]:
+def parse_stl(file: File) -> Polygons:
     """
-    Read the triangles of an STL file, binary or text; elevations are its third coordinate.
-
-    Parameters
-    ----------
-    path : Path
-        The file.
-    unit : str
-        The unit of its numbers, a key of `units.METRES`: STL has no place to say it.
-
-    Returns
-    -------
-    points : (p, 3) array of float
-        Easting, northing, elevation, m; corners at exactly one place are one point.
-    triangles : (t, 3) array of int
-        Rows of `points`.
-
-    Raises
-    ------
-    InputError
-        If the file is damaged, or its single precision cannot hold a millimetre so far from the
-        origin.
-    """
-    corners, steps = read_stl_corners(path)
-    sizes = np.full(len(corners) // 3, 3, np.intp)
-    return join_corners(corners, sizes, path=path, unit=unit, steps=steps)
-
-
-def read_stl_corners(path: Path) -> tuple[FloatArray, tuple[float, float, float]]:
-    """
-    Read the corners (3 t, 3) of an STL's triangles, in its own unit, and its steps.
-
-    The steps are the smallest difference that it can hold on each axis, as in `Polygons`.
+    Parse the triangles of an STL file, binary or text; elevations are its third coordinate.
 
     Raises
     ------
     InputError
         If the file is damaged.
     """
-    with open_drawing(path) as file:
-        content = file.read()
+    corners, steps = _parse_corners(file.read(), file.path)
+    return join_corners(corners, np.full(len(corners) // 3, 3, np.intp), steps=steps)
+
+
+def _parse_corners(content: bytes, path: Path) -> tuple[FloatArray, tuple[float, float, float]]:
+    """Corners (3 t, 3) of the triangles, and the smallest difference of each axis."""
     count = struct.unpack_from("<I", content, 80)[0] if len(content) >= _HEADER else -1
     if len(content) == _HEADER + _FACET.itemsize * count:
         return _read_binary(content)

@@ -9,13 +9,13 @@ from itertools import pairwise
 from pathlib import Path
 
 from gradevol.files.headings import read_heading
+from gradevol.files.sniff import File
 from gradevol.files.text import (
     Text,
     find_decimal,
     find_delimiter,
     is_number_like,
     read_text,
-    recognise,
     split_cells,
     split_lines,
 )
@@ -65,7 +65,7 @@ class Table:
         return repr(text if len(text) <= 80 else f"{text[:77]}...")
 
 
-def read_table(path: Path) -> Table:
+def read_table(file: File) -> Table:
     """
     Read a text file's cells, without a judgement on what they mean.
 
@@ -75,17 +75,22 @@ def read_table(path: Path) -> Table:
         If it is no text file, or a kind of text that is not a table, holds nothing, or has a
         quote that is left open.
     """
-    return make_table(path, read_text(path))
+    refuse_others(file)
+    return make_table(file.path, read_text(file))
+
+
+def refuse_others(file: File) -> None:
+    """Refuse a file of a kind that is no table."""
+    if file.kind != "text":
+        raise InputError(
+            f"it seems to be {file.words}, not a table of points",
+            remedy="Give delimited text: one point a line",
+            path=file.path,
+        )
 
 
 def make_table(path: Path, text: Text) -> Table:
     """Make the cells of a file's text, or of its first part; see `read_table`."""
-    if kind := recognise(text.content):
-        raise InputError(
-            f"it seems to be {kind}, not a table of points",
-            remedy="Give delimited text: one point a line",
-            path=path,
-        )
     lines, numbers, comment = split_lines(text.content)
     delimiter = None
     if lines and (stated := re.fullmatch(r"sep=(.)", lines[0].strip(), re.IGNORECASE)):

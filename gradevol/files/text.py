@@ -1,47 +1,14 @@
 """Text files as they come from instruments and spreadsheets: bytes to lines, lines to cells."""
 
 import csv
-import difflib
 import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
+from gradevol.files.sniff import File
 from gradevol.ground.errors import InputError
 
-#: First bytes of files given by mistake, each from its format's own specification: ASPRS LAS 1.4
-#: R15 2.4; PKWARE APPNOTE 4.3.7; ISO 32000-1 7.5.2; W3C PNG (2003) 5.2; ITU-T T.81 B.1.1.3;
-#: RFC 1952 2.3.1; MS-CFB 2.2; TIFF 6.0 section 2; SQLite file format 1.3; DXF reference, "Binary
-#: DXF files". DWG's is common knowledge, no source.
-_SIGNATURES = (
-    (b"LASF", "a point cloud (LAS or LAZ)"),
-    (b"PK\x03\x04", "a zip archive, as an Excel workbook (.xlsx) is"),
-    (b"%PDF-", "a PDF"),
-    (b"\x89PNG\r\n", "a PNG picture"),
-    (b"\xff\xd8\xff", "a JPEG picture"),
-    (b"\x1f\x8b", "a gzip archive"),
-    (b"\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1", "an old Office file, as an Excel workbook (.xls) is"),
-    (b"II*\x00", "a TIFF picture"),
-    (b"MM\x00*", "a TIFF picture"),
-    (b"SQLite format 3\x00", "an SQLite database"),
-    (b"AutoCAD Binary DXF", "a binary DXF drawing"),
-    (b"AC10", "a DWG drawing"),
-)
-#: Openings of text that is not a table.
-_OPENINGS = (
-    (re.compile(r"ply\n"), "a PLY mesh"),
-    (re.compile(r"\s*0\n\s*SECTION\b"), "a DXF drawing"),
-    (
-        re.compile(r"\s*ncols\s+\d+\s*\n\s*nrows\b", re.IGNORECASE),
-        "a grid of elevations (ASCII grid)",
-    ),
-    (re.compile(r"\s*<"), "XML, as LandXML is"),
-    (
-        re.compile(r"(?:.*\n){0,80}?\[(?:base|slab|top)\]"),
-        "a job file, which `gradevol check` reads",
-    ),
-    (re.compile(r"\s*[{\[]"), "JSON, as GeoJSON is"),
-)
 #: Byte order marks: RFC 3629 section 6, RFC 2781 section 3.2.
 _MARKS = (
     (b"\xef\xbb\xbf", "utf-8-sig"),
@@ -80,61 +47,25 @@ class Text:
     encoding: str
 
 
-def read_text(path: Path, *, most: int | None = None) -> Text:
+def read_text(file: File) -> Text:
     """
     Read a text file: UTF-8, UTF-16 with its mark, or as a last resort Windows-1252.
-
-    Parameters
-    ----------
-    path : Path
-        The file.
-    most : int, optional
-        Bytes that are enough to see what it is like; of more, whole lines are read.
 
     Raises
     ------
     InputError
-        If the file is not there, can't be read, is empty, or is not text; it says what the file
-        seems to be.
+        If it is blank, or is not text.
     """
-    data = _read_bytes(path, most)
+    return decode_text(file.read(), file.path)
+
+
+def decode_text(data: bytes, path: Path) -> Text:
+    """Text of a file's bytes, or of its first; see `read_text`."""
     if not data.strip():
         raise InputError("it is empty", remedy="Check that this is the right file", path=path)
-    for signature, kind in _SIGNATURES:
-        if data.startswith(signature):
-            raise InputError(
-                f"it seems to be {kind}, not text",
-                remedy="Give a text file: a spreadsheet can be saved as CSV",
-                path=path,
-            )
     content, encoding = _decode(data, path)
     content = content.replace("\r\n", "\n").replace("\r", "\n").rstrip("\x1a")  # DOS's end of file
     return Text(content, encoding)
-
-
-def _read_bytes(path: Path, most: int | None) -> bytes:
-    if path.is_dir():
-        raise InputError("it is a folder", remedy="Name the file in it", path=path)
-    try:
-        if most is None:
-            return path.read_bytes()
-        with path.open("rb") as file:
-            return file.read(most) + file.readline()
-    except FileNotFoundError as error:
-        beside = [other.name for other in path.parent.iterdir()] if path.parent.is_dir() else []
-        near = [
-            name
-            for name in difflib.get_close_matches(path.name, beside)
-            # endings alike make no names alike
-            if difflib.get_close_matches(path.stem, [Path(name).stem])
-        ]
-        remedy = f"Did you mean {near[0]!r}?" if near else "Check the name and the folder"
-        raise InputError("there is no such file", remedy=remedy, path=path) from error
-    except (OSError, ValueError) as error:  # ValueError: a name with a NUL
-        why = getattr(error, "strerror", None) or error
-        raise InputError(
-            f"it cannot be read ({why})", remedy="Check the file's name and permissions", path=path
-        ) from error
 
 
 def _decode(data: bytes, path: Path) -> tuple[str, str]:
@@ -169,14 +100,6 @@ def _decode(data: bytes, path: Path) -> tuple[str, str]:
             remedy="Save it again as UTF-8 text",
             path=path,
         ) from error
-
-
-def recognise(content: str) -> str | None:
-    """What text that is not a table of points seems to be, in words; None for a table."""
-    for opening, kind in _OPENINGS:
-        if opening.match(content):
-            return kind
-    return None
 
 
 def split_lines(content: str) -> tuple[list[str], list[int], str]:

@@ -4,16 +4,16 @@ import re
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from pathlib import Path
-from typing import TypeAlias
 
 import numpy as np
 
-from gradevol.files.cells import parse_number
+from gradevol.files.cells import Fault, count_decimals, parse_number
 from gradevol.files.cloud_chunks import Bounds, Chunk, check_degrees, sift_plain
 from gradevol.files.columns import find_columns
+from gradevol.files.sniff import HEAD, File
 from gradevol.files.sources import Cloud, Shots
-from gradevol.files.table import Table, make_table
-from gradevol.files.text import Text, is_number_like, read_text, split_cells
+from gradevol.files.table import Table, make_table, refuse_others
+from gradevol.files.text import Text, decode_text, is_number_like, split_cells
 from gradevol.ground.arrays import BoolArray, FloatArray
 from gradevol.ground.errors import InputError
 from gradevol.ground.notes import Note, escape
@@ -25,15 +25,10 @@ PLAIN = "ENZ"
 #: Endings of a cloud's name by which it is text.
 ENDINGS = frozenset({".xyz", ".txt", ".asc", ".pts", ".csv", ".xyzrgb", ".xyzi"})
 
-#: Bytes that show what a file is like; characters read at once.
-_SAMPLE = 64 * 1024
+#: Characters read at once.
 _BLOCK = 16 * 1024 * 1024
 #: A first row of nothing but the number of points, as PTS has it.
 _COUNT = re.compile(r"\s*([0-9]+)\s*")
-_DECIMALS = re.compile(r"[-+]?[0-9]*[.,]([0-9]+)")
-
-#: A row that is no point: its line, from 1, what stands there, and what is wrong with it.
-Fault: TypeAlias = tuple[int, str, str]
 
 
 @dataclass(frozen=True, slots=True)
@@ -119,7 +114,7 @@ class TextCloud:
                 read += len(block)
                 points = self._parse(block, number, faults)
                 number += block.count("\n")
-                last = block[-_SAMPLE:]
+                last = block[-HEAD:]
                 count += len(points)
                 yield points, min(1.0, read / size)
         count += len(faults or ())
@@ -165,7 +160,7 @@ class TextCloud:
                 points.append([self._parse_cell(cells, column) for column in self.columns])
             except ValueError as error:
                 if faults is not None:
-                    faults.append((number, line.strip()[:80], str(error)))
+                    faults.append(Fault(number, repr(line.strip()[:80]), str(error)))
                     continue
                 raise InputError(
                     f"{line.strip()[:80]!r} is no point: {error}",
@@ -188,9 +183,9 @@ class TextCloud:
         """Refuse a last row without an end whose last number lost digits that all others have."""
         if text.endswith("\n") or not text:
             return
-        kept = {_decimals(row[-1]) for row in self.table.rows[:-1] if row}
+        kept = {count_decimals(row[-1]) or 0 for row in self.table.rows[:-1] if row}
         last = split_cells(text.split("\n")[-1:], self.table.delimiter)[0]
-        if len(kept) == 1 and last and _decimals(last[-1]) < min(kept):
+        if len(kept) == 1 and last and (count_decimals(last[-1]) or 0) < min(kept):
             raise InputError(
                 f"its last row, {' '.join(last)[:80]!r}, was cut short",
                 remedy="Copy or export it again",
@@ -198,38 +193,41 @@ class TextCloud:
             )
 
 
-def _decimals(cell: str) -> int:
-    """Digits behind the decimal mark."""
-    match = _DECIMALS.fullmatch(cell.strip())
-    return len(match[1]) if match else 0
-
-
-def open_text_cloud(path: Path, cloud: Cloud) -> TextCloud:
+def open_text_cloud(file: File, cloud: Cloud, *, key: str = "base.columns") -> TextCloud:
     """
     See what a text file of points is like: its delimiter, columns, and the count it declares.
+
+    Parameters
+    ----------
+    file : File
+    cloud : Cloud
+        Unit and columns as they are stated.
+    key : str
+        Where the columns are stated, for messages.
 
     Raises
     ------
     InputError
         If it is no such file, its columns are not known, or its header says another unit.
     """
-    table, declared = read_sample(path)
+    table, declared = read_sample(file)
     stated = cloud.columns or (None if table.header is not None else PLAIN)
-    letters, notes = find_columns(table, Shots((path,), cloud.unit, columns=stated))
+    shots = Shots((file.path,), cloud.unit, columns=stated)
+    letters, notes = find_columns(table, shots, key=key)
     if cloud.columns is None and table.header is None:
-        _check_plain(table)
+        _check_plain(table, key)
         said = (
-            f"{escape(path.name)} has no header: its first three columns were read as easting, "
-            "northing and elevation. If they are not, say what they are in base.columns."
+            f"{escape(file.path.name)} has no header: its first three columns were read as "
+            f"easting, northing and elevation. If they are not, say what they are in {key}."
         )
-        notes = [*notes, Note("cloud-columns", said)]
+        notes.append(Note("cloud-columns", said))
     if table.encoding == "cp1252":
         table = replace(table, encoding="latin-1")
-    columns = tuple(letters.index(letter) for letter in "ENZ")
-    return TextCloud(table, columns, cloud.unit, declared, tuple(notes))
+    at = tuple(letters.index(letter) for letter in "ENZ")
+    return TextCloud(table, at, cloud.unit, declared, tuple(notes))
 
 
-def read_sample(path: Path) -> tuple[Table, int | None]:
+def read_sample(file: File) -> tuple[Table, int | None]:
     """
     Read the first rows of a cloud, and how many points its first row declares.
 
@@ -238,11 +236,12 @@ def read_sample(path: Path) -> tuple[Table, int | None]:
     InputError
         If it is no text, no table, or UTF-16.
     """
-    text = read_text(path, most=_SAMPLE)
+    refuse_others(file)
+    text = decode_text(file.head, file.path)
     if text.encoding.startswith("utf-16"):
-        raise InputError("it is UTF-16 text", remedy="Save it again as UTF-8 text", path=path)
+        raise InputError("it is UTF-16 text", remedy="Save it again as UTF-8 text", path=file.path)
     content, declared = _take_count(text.content)
-    return make_table(path, Text(content, text.encoding)), declared
+    return make_table(file.path, Text(content, text.encoding)), declared
 
 
 def _take_count(content: str) -> tuple[str, int | None]:
@@ -258,7 +257,7 @@ def _take_count(content: str) -> tuple[str, int | None]:
     return "\n".join(lines), int(match[1])
 
 
-def _check_plain(table: Table) -> None:
+def _check_plain(table: Table, key: str) -> None:
     """Refuse rows whose first column is numbered from one to the next: that is no easting."""
     first = [row[0] for row in table.rows[:50] if row]
     if len(first) >= 3 and all(cell.isdecimal() for cell in first):
@@ -267,7 +266,7 @@ def _check_plain(table: Table) -> None:
             raise InputError(
                 f"it has no header, and its first column counts {first[0]}, {first[1]}, "
                 f"{first[2]}: those look like point numbers, not eastings",
-                remedy='Say what the columns are in base.columns, for example "PNEZ" or "PENZ"',
+                remedy=f'Say what the columns are in {key}, for example "PNEZ" or "PENZ"',
                 path=table.path,
                 line=table.lines[0],
             )
@@ -275,7 +274,7 @@ def _check_plain(table: Table) -> None:
     if len(row) < 3 or not all(map(is_number_like, row[:3])):
         raise InputError(
             f"it has no header, and {table.quote(row)} does not begin with three numbers",
-            remedy='Say what the columns are in base.columns, for example "ENZ"',
+            remedy=f'Say what the columns are in {key}, for example "ENZ"',
             path=table.path,
             line=table.lines[0],
         )

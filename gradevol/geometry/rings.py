@@ -19,6 +19,12 @@ def is_counter_clockwise(ring: FloatArray) -> bool:
     return ring_area(ring) > 0
 
 
+def open_ring(ring: FloatArray) -> FloatArray:
+    """Drop corners (m, 2) that the next one repeats, the closing one too; the first stays first."""
+    kept: FloatArray = ring[(ring != np.roll(ring, -1, axis=0)).any(axis=1)]
+    return kept
+
+
 def circle(centre: FloatArray, diameter: float, *, sagitta: float = 0.001) -> FloatArray:
     """
     Ring of chords of a circle, of the circle's own area.

@@ -26,14 +26,34 @@ class InputError(GradevolError):
         The file.
     line : int, optional
         The line in it, counted from 1.
+    quoted : str
+        The offending text, where it stands at the problem's end.
+    code : str
+        What kind of fault it is, for who can do something about it; mostly empty.
+
+    Attributes
+    ----------
+    problem, remedy, path, line, quoted, code
+        As given: nobody needs to read them out of the sentence.
     """
 
     def __init__(
-        self, problem: str, *, remedy: str, path: Path | None = None, line: int | None = None
+        self,
+        problem: str,
+        *,
+        remedy: str,
+        path: Path | None = None,
+        line: int | None = None,
+        quoted: str = "",
+        code: str = "",
     ) -> None:
-        parts = ([str(path)] if path else []) + ([f"line {line}"] if line is not None else [])
-        where = ", ".join(parts)
-        said = f"{problem}. {remedy}{'' if remedy.endswith('?') else '.'}"
+        self.problem, self.remedy, self.quoted, self.code = problem, remedy, quoted, code
+        self.path, self.line = path, line
+        where = ", ".join(
+            ([str(path)] if path else []) + ([f"line {line}"] if line is not None else [])
+        )
+        said = f"{problem}{f': {quoted}' if quoted else ''}. {remedy}"
+        said += "" if remedy.endswith("?") else "."
         super().__init__(f"{where}: {said}" if where else said)
 
 

@@ -5,7 +5,7 @@ from pathlib import Path
 
 import numpy as np
 
-from gradevol.files import read_faces, read_ring, read_shots
+from gradevol.files import Files, read_faces, read_ring, read_shots
 from gradevol.files.sources import (
     Cloud,
     CodedOutline,
@@ -68,15 +68,15 @@ def _refuse_absurd(part: object, what: str, path: Path) -> None:
             )
 
 
-def _read_ring(ring: FloatArray | OutlineFile | CodedOutline) -> FloatArray:
+def _read_ring(ring: FloatArray | OutlineFile | CodedOutline, files: Files) -> FloatArray:
     """Corners of a ring, m; refuses what no place on Earth has."""
-    corners = read_ring(ring)
+    corners = read_ring(ring, files)
     if isinstance(ring, OutlineFile):
         _refuse_absurd(corners, "the outline", ring.path)
     return corners
 
 
-def find_bounds(job: Job) -> tuple[float, float, float, float] | None:
+def find_bounds(job: Job, files: Files) -> tuple[float, float, float, float] | None:
     """
     Ends in plan of what a cloud must show: the slab's edge and a margin.
 
@@ -87,12 +87,12 @@ def find_bounds(job: Job) -> tuple[float, float, float, float] | None:
     """
     if not isinstance(job.base.source, Cloud):
         return None
-    edge = _read_ring(job.slab.edge)
+    edge = _read_ring(job.slab.edge, files)
     (west, south), (east, north) = edge.min(axis=0) - MARGIN, edge.max(axis=0) + MARGIN
     return float(west), float(south), float(east), float(north)
 
 
-def read_control(job: Job, origin: FloatArray) -> Survey | None:
+def read_control(job: Job, files: Files, origin: FloatArray) -> Survey | None:
     """
     Read the control shots of a cloud, about an origin; None where the job has none.
 
@@ -102,10 +102,10 @@ def read_control(job: Job, origin: FloatArray) -> Survey | None:
         If the control can't be read.
     """
     control = job.base.control
-    return None if control is None else read_shots(control.shots).about(origin)
+    return None if control is None else read_shots(control.shots, files).about(origin)
 
 
-def read_rechecks(job: Job) -> Survey | None:
+def read_rechecks(job: Job, files: Files) -> Survey | None:
     """
     Read a job's rechecks; None where the job has none.
 
@@ -115,16 +115,18 @@ def read_rechecks(job: Job) -> Survey | None:
         If they can't be read.
     """
     rechecks = job.base.rechecks
-    return None if rechecks is None else read_shots(rechecks.shots)
+    return None if rechecks is None else read_shots(rechecks.shots, files)
 
 
-def place_slab(job: Job, origin: FloatArray) -> Slab:
+def place_slab(job: Job, files: Files, origin: FloatArray) -> Slab:
     """
     Read a slab's outlines and put it about an origin.
 
     Parameters
     ----------
     job : Job
+    files : Files
+        What the run has opened.
     origin : (3,) array of float
         The survey's, m.
 
@@ -136,7 +138,7 @@ def place_slab(job: Job, origin: FloatArray) -> Slab:
         Its rings don't make a slab.
     """
     design, plan = job.slab, origin[:2]
-    edge = _read_ring(design.edge) - plan
+    edge = _read_ring(design.edge, files) - plan
     if design.side_names and len(design.side_names) != len(edge):
         raise GeometryError(
             f"slab.sides names {len(design.side_names)} sides, but the edge has {len(edge)}: name "
@@ -144,7 +146,7 @@ def place_slab(job: Job, origin: FloatArray) -> Slab:
         )
     return Slab(
         edge=edge,
-        openings=tuple(_read_ring(ring) - plan for ring in design.openings),
+        openings=tuple(_read_ring(ring, files) - plan for ring in design.openings),
         thickness=design.thickness,
         least_thickness=design.least_thickness,
         base_high=design.base_high,
@@ -169,7 +171,7 @@ def _place_void(part: Void, origin: FloatArray) -> Void:
     )
 
 
-def place_parts(job: Job, origin: FloatArray) -> list[tuple[str, FloatArray]]:
+def place_parts(job: Job, files: Files, origin: FloatArray) -> list[tuple[str, FloatArray]]:
     """
     Read the edges of the parts that are poured on their own, and put them about an origin.
 
@@ -179,13 +181,13 @@ def place_parts(job: Job, origin: FloatArray) -> list[tuple[str, FloatArray]]:
         An outline's file can't be used.
     """
     return [
-        (pour.name, _read_ring(pour.edge) - origin[:2])
+        (pour.name, _read_ring(pour.edge, files) - origin[:2])
         for pour in job.pours
         if isinstance(pour, PartDesign)
     ]
 
 
-def place_top(design: TopDesign, origin: FloatArray) -> Design:
+def place_top(design: TopDesign, files: Files, origin: FloatArray) -> Design:
     """
     Read a top's files and put it about an origin.
 
@@ -193,6 +195,8 @@ def place_top(design: TopDesign, origin: FloatArray) -> Design:
     ----------
     design : TopDesign
         As the job describes it.
+    files : Files
+        What the run has opened.
     origin : (3,) array of float
         The survey's, m.
 
@@ -203,7 +207,7 @@ def place_top(design: TopDesign, origin: FloatArray) -> Design:
     """
     match design:
         case TopShots(shots):
-            survey = read_shots(shots)
+            survey = read_shots(shots, files)
             _refuse_absurd((survey.points, survey.origin), "the top", shots.paths[0])
             survey = survey.about(origin)
             points, place, notes = merge_shots(survey)
@@ -214,13 +218,16 @@ def place_top(design: TopDesign, origin: FloatArray) -> Design:
                 _names_of(survey, place, len(points)),
             )
         case TopFile(file):
-            points, faces = read_faces(file)
+            points, faces = read_faces(file, files)
             _refuse_absurd(points, "the top", file.path)
             return Faces(points - origin, faces)
         case TopPanels(panels):
             return Panels(
                 tuple(
-                    Panel(_read_ring(panel.edge) - origin[:2], place_top(panel.design, origin))
+                    Panel(
+                        _read_ring(panel.edge, files) - origin[:2],
+                        place_top(panel.design, files, origin),
+                    )
                     for panel in panels
                 )
             )

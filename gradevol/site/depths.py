@@ -8,6 +8,7 @@ import shapely
 from gradevol.geometry.nearest import nearest_level
 from gradevol.ground.errors import InputError
 from gradevol.ground.notes import Note, escape
+from gradevol.ground.words import count_of, first_of
 from gradevol.site.slab import Slab
 from gradevol.site.surface import Surface
 from gradevol.site.survey import Survey
@@ -46,20 +47,16 @@ def hang_depths(survey: Survey, top: Surface, slab: Slab) -> Survey:
     plan = survey.points[:, :2]
     away = shapely.distance(slab.outline, shapely.points(plan))
     if far := [survey.name(int(index)) for index in np.flatnonzero(away > REACH)]:
-        more = f" and {len(far) - _SHOWN} more" if len(far) > _SHOWN else ""
         raise InputError(
-            f"{len(far)} depth{'s' * (len(far) > 1)} measured outside of the slab, where there is "
-            f"no top to measure down from: {', '.join(far[:_SHOWN])}{more}",
+            f"{count_of(len(far), 'depth')} measured outside of the slab, where there is no top "
+            f"to measure down from: {first_of(far, _SHOWN)}",
             remedy="Take them out, or check the place of the sheet (origin, spacing, bearing) or "
             "of the points",
         )
     points = np.column_stack([plan, nearest_level(top.corners, plan) - survey.depths])
     notes = survey.notes
     if near := [survey.name(int(index)) for index in np.flatnonzero(away > _ON_EDGE)]:
-        names = escape(", ".join(near[:_SHOWN]))
-        more = f" and {len(near) - _SHOWN} more" if len(near) > _SHOWN else ""
-        text = (
-            f"Measured just outside of the slab, and hung from the top at its edge: {names}{more}."
-        )
+        names = escape(first_of(near, _SHOWN))
+        text = f"Measured just outside of the slab, and hung from the top at its edge: {names}."
         notes = (*notes, Note("depths-beyond-edge", text, points=tuple(near)))
     return replace(survey, points=points, notes=notes)

@@ -8,6 +8,7 @@ import shapely
 from gradevol.ground.arrays import BoolArray, FloatArray, IntArray
 from gradevol.ground.errors import GeometryError
 from gradevol.ground.notes import Note, escape
+from gradevol.ground.words import verb_of
 from gradevol.site.survey import Survey
 
 
@@ -124,7 +125,7 @@ def _note_outside(later: Survey, outline: FloatArray | None) -> list[Note]:
         return []
     names = tuple(later.name(int(index)) for index in outside)
     text = (
-        f"{len(names)} of the later shots lie{'s' * (len(names) == 1)} outside of "
+        f"{len(names)} of the later shots {verb_of(len(names), 'lie')} outside of "
         "base.rechecks.outline, where the first shots were kept beside them: "
         f"{escape(', '.join(names[:20]))}{' and more' if len(names) > 20 else ''}. Draw the "
         "outline around all that was reworked."

@@ -14,14 +14,10 @@ from hypothesis import strategies as st
 from numpy.testing import assert_allclose
 
 from gradevol.files.delimited import read_delimited
-from gradevol.files.dxf import read_dxf_faces, read_dxf_points
-from gradevol.files.dxf_outline import read_dxf_outline
-from gradevol.files.geojson import read_geojson_points
-from gradevol.files.geotiff import read_geotiff
-from gradevol.files.landxml import read_landxml_points, read_landxml_surface
 from gradevol.files.outline import read_outline
 from gradevol.files.sources import OutlineFile, Shots
 from gradevol.ground.units import METRES
+from tests.read_files import read_faces_of, read_points_of, read_ring_of
 
 LINEAR = {"m": "meter", "mm": "millimeter", "ft": "foot", "us-ft": "USSurveyFoot", "in": "inch"}
 INSUNITS = {"m": 6, "mm": 4, "ft": 2, "us-ft": 21, "in": 1}
@@ -60,12 +56,12 @@ def write_csv(path, rows, unit):
 def write_landxml(path, rows, unit):
     points = "".join(f'<CgPoint name="{i}">{nez(row)}</CgPoint>' for i, row in enumerate(rows))
     path.write_text(landxml(f"<CgPoints>{points}</CgPoints>", unit))
-    return read_landxml_points(path, unit=unit)
+    return read_points_of(path, unit=unit)
 
 
 def write_geojson(path, rows, unit):
     path.write_text(json.dumps({"type": "MultiPoint", "coordinates": rows}))
-    return read_geojson_points(path, unit=unit)
+    return read_points_of(path, unit=unit)
 
 
 def write_dxf(path, rows, unit, form="asc"):
@@ -74,7 +70,7 @@ def write_dxf(path, rows, unit, form="asc"):
     for row in rows:
         drawing.modelspace().add_point(row)
     drawing.saveas(path, fmt=form)
-    return read_dxf_points(path, unit=unit)
+    return read_points_of(path, unit=unit)
 
 
 def write_binary_dxf(path, rows, unit):
@@ -99,7 +95,7 @@ def write_tin(path, corners, faces, unit):
     definition = f'<Definition surfType="TIN"><Pnts>{points}</Pnts><Faces>{named}</Faces>'
     surface = f'<Surfaces><Surface name="s">{definition}</Definition></Surface></Surfaces>'
     path.write_text(landxml(surface, unit))
-    return read_landxml_surface(path, unit=unit)
+    return read_faces_of(path, unit=unit)
 
 
 def write_3dfaces(path, corners, faces, unit):
@@ -107,7 +103,7 @@ def write_3dfaces(path, corners, faces, unit):
     for face in faces:
         drawing.modelspace().add_3dface([corners[i] for i in face])
     drawing.saveas(path)
-    return read_dxf_faces(path, unit=unit)
+    return read_faces_of(path, unit=unit)
 
 
 def volume(points, triangles):
@@ -146,7 +142,7 @@ def test_a_grid_is_the_same_surface_in_every_format(levels, origin, unit):
             (34735, 3, len(keys), keys, True),
         ]
         tifffile.imwrite(path, heights, extratags=tags)
-        grid = read_geotiff(path, unit=unit)
+        grid = read_faces_of(path, unit=unit)
     expected = np.array(corners) * METRES[unit]
     assert_allclose(tin[0], expected, rtol=0, atol=1e-9)
     assert_allclose(grid[0], expected, rtol=0, atol=1e-9)
@@ -176,7 +172,7 @@ def test_an_outline_of_shuffled_lines_is_the_polygon(angles, seed, origin, unit)
     with tempfile.TemporaryDirectory() as folder:
         path = Path(folder) / "edge"
         drawing.saveas(path)
-        drawn = read_dxf_outline(path, unit=unit)
+        drawn = read_ring_of(path, unit=unit)
         path.write_text(json.dumps({"type": "Polygon", "coordinates": [ring]}))
         given_ring = read_outline(OutlineFile(path, unit))
     assert_allclose(sorted(map(tuple, drawn)), sorted(map(tuple, given_ring)), rtol=0, atol=1e-9)

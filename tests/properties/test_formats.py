@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 from numpy.testing import assert_allclose
 
 from gradevol.check import check_job
-from gradevol.files import read_base
+from gradevol.files import Files, read_base
 from gradevol.job import read_job
 from gradevol.job.placement import find_bounds, place_slab, place_survey, place_top
 from gradevol.measures.base import MeasuredBase, build_base
@@ -57,10 +57,12 @@ def write_job(folder, source, origin):
 def measure(path):
     """Concrete of a job and how many shots it read: the road of `check_job` up to the volume."""
     job = read_job(path)
-    survey, faces = read_base(job.base.source, bounds=find_bounds(job), progress=lambda *_: None)
+    files = Files()
+    bounds = find_bounds(job, files)
+    survey, faces = read_base(job.base.source, files, bounds=bounds, progress=lambda *_: None)
     survey = place_survey(survey, job)
-    slab = place_slab(job, survey.origin)
-    top = build_top(place_top(job.top, survey.origin), slab)
+    slab = place_slab(job, files, survey.origin)
+    top = build_top(place_top(job.top, files, survey.origin), slab)
     survey = hang_depths(survey, top.surface, slab)
     base = build_base(MeasuredBase(survey, faces), slab, top)
     volume = measure_concrete(build_field(base.surface, top.surface, slab), slab).volume

@@ -51,7 +51,7 @@ def test_a_legacy_count_of_nought_is_allowed_in_1_4(tmp_path):
 def test_a_header_cut_short_is_refused(tmp_path, length):
     path = write(tmp_path / "a.las")
     path.write_bytes(path.read_bytes()[:length])
-    refused(path, "begins with|too few|do not fit")
+    refused(path, "begins with|too few|do not fit|it is empty")
 
 
 def test_a_las_cut_short_is_refused_with_both_numbers(tmp_path):
@@ -124,8 +124,8 @@ def test_a_chunk_too_large_to_unpack_is_refused(tmp_path):
 
 
 def test_a_missing_file_and_a_folder_are_refused(tmp_path):
-    refused(tmp_path / "none.laz", "No such file")
-    refused(tmp_path, "begins with|directory")
+    refused(tmp_path / "none.laz", "no such file")
+    refused(tmp_path, "it is a folder")
 
 
 @pytest.mark.parametrize("suffix", ["las", "laz"])

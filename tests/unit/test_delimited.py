@@ -2,8 +2,10 @@ import numpy as np
 import pytest
 from numpy.testing import assert_allclose
 
-from gradevol.files.delimited import read_delimited, read_table
+from gradevol.files.delimited import read_delimited
+from gradevol.files.sniff import open_file
 from gradevol.files.sources import Shots
+from gradevol.files.table import read_table
 from gradevol.ground.errors import InputError
 from gradevol.ground.units import METRES, Units
 
@@ -430,7 +432,7 @@ def test_the_first_line_of_a_spreadsheet_may_name_its_delimiter(read):
 def test_a_table_is_read_without_judgement(tmp_path):
     path = tmp_path / "shots.txt"
     path.write_text("# demo\nPunkt;Wert\n1;10,5\n\n2;zehn\n")
-    table = read_table(path)
+    table = read_table(open_file(path))
     assert table.header == ("Punkt", "Wert")
     assert [list(row) for row in table.rows] == [["1", "10,5"], ["2", "zehn"]]
     assert list(table.lines) == [3, 5]

@@ -9,10 +9,11 @@ import shapely
 from ezdxf.filemanagement import new
 from numpy.testing import assert_allclose, assert_array_equal
 
-from gradevol.files.dxf import read_dxf_faces, read_dxf_points
-from gradevol.files.dxf_outline import read_dxf_outline
 from gradevol.ground.errors import InputError
 from gradevol.ground.units import METRES
+from tests.read_files import read_faces_of as read_dxf_faces
+from tests.read_files import read_points_of as read_dxf_points
+from tests.read_files import read_ring_of as read_dxf_outline
 
 SQUARE = [(0, 0), (20, 0), (20, 10), (0, 10)]
 CORNERS = [(0, 0, 100), (20, 0, 100.5), (20, 10, 101), (0, 10, 100.25)]
@@ -408,7 +409,7 @@ def test_what_is_no_drawing_is_refused(tmp_path, content, said):
 
 
 def test_a_missing_file_is_said_to_be_missing(tmp_path):
-    with pytest.raises(InputError, match=r"cannot be read"):
+    with pytest.raises(InputError, match=r"no such file"):
         read_dxf_points(tmp_path / "none.dxf", unit="m")
 
 

@@ -9,7 +9,7 @@ import trimesh
 from numpy.testing import assert_allclose, assert_array_equal
 
 from gradevol.answer.drawing.bands import choose_bands
-from gradevol.files.mesh import read_mesh
+from gradevol.files import read_faces as read_mesh
 from gradevol.files.sources import SurfaceFile
 from gradevol.out.exports.meshes import mesh_slab
 from gradevol.out.pictures.colours import shade

@@ -10,12 +10,12 @@ from numpy.testing import assert_allclose, assert_array_equal
 
 from gradevol.answer.tree.result import present
 from gradevol.check import check_job
-from gradevol.files.landxml import read_landxml_points, read_landxml_surface
 from gradevol.job import read_job
 from gradevol.out.exports import write_exports
 from gradevol.out.exports.landxml import NamedShots, NamedSurface, write_landxml
 from gradevol.out.exports.meshes import Mesh, mesh_base, mesh_top
 from gradevol.site.slab import Thickening
+from tests.read_files import read_faces_of, read_points_of
 
 NAMESPACE = "{http://www.landxml.org/schema/LandXML-1.2}"
 
@@ -71,7 +71,7 @@ def test_the_unit_is_declared_and_another_is_refused(exported):
     ]
     other = "ft" if exported.unit == "us-ft" else "us-ft"
     with pytest.raises(Exception, match="says that it is in"):
-        read_landxml_surface(exported.folder / "surfaces.xml", unit=other, name="base")
+        read_faces_of(exported.folder / "surfaces.xml", unit=other, name="base")
 
 
 def test_the_title_survives_what_xml_reserves(exported):
@@ -83,7 +83,7 @@ def test_the_title_survives_what_xml_reserves(exported):
 
 def test_shots_are_points_with_their_descriptions(exported):
     path = exported.folder / "surfaces.xml"
-    survey = read_landxml_points(path, unit=exported.unit)
+    survey = read_points_of(path, unit=exported.unit)
     wanted = exported.result.survey
     assert survey.ids == wanted.ids
     assert survey.codes == wanted.codes
@@ -133,7 +133,7 @@ def test_trench_shots_are_raised_in_the_base_and_as_measured_among_the_points(
 
 
 def read_points(path):
-    survey = read_landxml_points(path, unit="m")
+    survey = read_points_of(path, unit="m")
     return survey.points + survey.origin
 
 

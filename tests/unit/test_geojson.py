@@ -3,8 +3,8 @@ import json
 import pytest
 from numpy.testing import assert_allclose
 
-from gradevol.files.geojson import read_geojson_points
 from gradevol.ground.errors import InputError
+from tests.read_files import read_points_of as read_geojson_points
 
 SHOTS = [[0, 0, 100.02], [20, 0, 100.1], [20.5, 10, 99.98]]
 

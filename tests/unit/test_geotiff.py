@@ -12,10 +12,10 @@ from rasterio.crs import CRS  # type: ignore[import-untyped]
 from rasterio.transform import Affine  # type: ignore[import-untyped]
 
 from gradevol.files import geotiff
-from gradevol.files.geotiff import read_geotiff
 from gradevol.files.geotiff_packing import decode_lzw
 from gradevol.files.geotiff_units import _HEIGHTS, _METRIC
 from gradevol.ground.errors import InputError
+from tests.read_files import read_faces_of as read_geotiff
 
 LEVELS = np.array([[1, 2, 3, 4], [2, 4, 6, 8], [3, 6, 9, 12]]) / 8 + 100
 NORTH_UP = Affine(2, 0, 500_000, 0, -2, 4_000_000)

@@ -5,8 +5,8 @@ import pytest
 from numpy.testing import assert_allclose
 
 from gradevol.doubts.described import take_inventory
-from gradevol.doubts.described.tally import Tally, find_share
 from gradevol.files import text_cloud
+from gradevol.files.cloud_tally import PointTally, find_share
 from gradevol.ground.errors import InputError
 
 N = 3000
@@ -153,7 +153,7 @@ def test_the_sample_is_spread_over_all_points_whatever_the_chunks(at_once):
     rng = np.random.default_rng(8)
     points = rng.uniform(0, 1, (1_000_000, 3))
     points = points[np.argsort(points[:, 0])]  # in the order in which a scanner sweeps
-    tally = Tally()
+    tally = PointTally()
     for start in range(0, len(points), at_once):
         tally.add(points[start : start + at_once])
     assert 100_000 < len(tally.sampled) <= 400_000
@@ -162,7 +162,7 @@ def test_the_sample_is_spread_over_all_points_whatever_the_chunks(at_once):
 
 
 def test_a_half_that_is_empty_is_not_covered():
-    tally = Tally()
+    tally = PointTally()
     points = np.random.default_rng(9).uniform(0, 1, (100_000, 3))
     tally.add(points[(points[:, 0] < 0.5) | (points[:, 1] < 0.02)])
     assert_allclose(find_share(tally), 0.51, atol=0.02)

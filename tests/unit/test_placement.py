@@ -5,7 +5,7 @@ import pytest
 from numpy.testing import assert_allclose
 
 from gradevol.check import check_job
-from gradevol.files import read_base
+from gradevol.files import Files, read_base
 from gradevol.ground.errors import GeometryError
 from gradevol.job import read_job
 from gradevol.job.placement import place_slab, place_survey, place_top
@@ -26,7 +26,7 @@ def job_of(folder, text=JOB, **files):
 
 def top_of(folder, lines, **files):
     job = job_of(folder, JOB.replace("level = 100", lines), **files)
-    return place_top(job.top, ORIGIN)
+    return place_top(job.top, Files(), ORIGIN)
 
 
 def survey_of(job):
@@ -62,7 +62,7 @@ def test_all_of_a_slab_is_put_about_the_origin(tmp_path):
     text = JOB.replace(
         "thickness", "openings = [[[8, 6], [9, 6], [9, 7]]]\nthickness", 1
     )  # fmt: skip
-    slab = place_slab(job_of(tmp_path, text + parts), ORIGIN)
+    slab = place_slab(job_of(tmp_path, text + parts), Files(), ORIGIN)
     corners = FOOT * np.array([[0, 0], [16, 0], [16, 9], [0, 9.0]])
     assert_allclose(slab.edge, corners - ORIGIN[:2])
     assert_allclose(slab.openings[0][0], FOOT * np.array([8, 6]) - ORIGIN[:2])
@@ -80,10 +80,10 @@ def test_all_of_a_slab_is_put_about_the_origin(tmp_path):
 
 
 def test_an_edge_from_a_file_is_the_same_edge(tmp_path):
-    given = place_slab(job_of(tmp_path / "a"), ORIGIN)
+    given = place_slab(job_of(tmp_path / "a"), Files(), ORIGIN)
     text = JOB.replace(EDGE, '"edge.csv"')
     edge = "easting,northing\n0,0\n16,0\n16,9\n0,9\n"
-    filed = place_slab(job_of(tmp_path / "b", text, edge_csv=edge), ORIGIN)
+    filed = place_slab(job_of(tmp_path / "b", text, edge_csv=edge), Files(), ORIGIN)
     assert_allclose(filed.edge, given.edge)
 
 
@@ -91,7 +91,7 @@ def test_names_of_sides_must_be_as_many_as_the_sides_of_an_edge_from_a_file(tmp_
     text = JOB.replace(EDGE, '"edge.csv"\nsides = ["a", "b", "c"]')
     edge = "easting,northing\n0,0\n16,0\n16,9\n0,9\n"
     with pytest.raises(GeometryError, match="names 3 sides, but the edge has 4"):
-        place_slab(job_of(tmp_path, text, edge_csv=edge), ORIGIN)
+        place_slab(job_of(tmp_path, text, edge_csv=edge), Files(), ORIGIN)
 
 
 @pytest.mark.parametrize(
@@ -134,7 +134,7 @@ def test_panels_are_put_about_the_origin_each_with_its_top(tmp_path):
         "[[top.panel]]\nedge = [[0, 0], [8, 0], [8, 9], [0, 9]]\nlevel = 100\n"
         '[[top.panel]]\nedge = [[8, 0], [16, 0], [16, 9], [8, 9]]\nshots = "forms.csv"\n',
     )
-    top = place_top(job_of(tmp_path, text, forms_csv=FORMS).top, ORIGIN)
+    top = place_top(job_of(tmp_path, text, forms_csv=FORMS).top, Files(), ORIGIN)
     assert isinstance(top, Panels)
     west, east = top.panels
     assert_allclose(east.edge[0], FOOT * np.array([8, 0]) - ORIGIN[:2])

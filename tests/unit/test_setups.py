@@ -4,7 +4,7 @@ from numpy.testing import assert_allclose
 
 from gradevol.check import check_job
 from gradevol.doubts.suspects import name_slip
-from gradevol.files import read_base
+from gradevol.files import Files, read_base
 from gradevol.files.sources import Setup, Setups
 from gradevol.ground.errors import InputError
 from gradevol.ground.units import METRES, Units
@@ -61,7 +61,7 @@ def refuse(survey):
 
 
 def form_of(job):
-    top = place_top(job.top, np.zeros(3))
+    top = place_top(job.top, Files(), np.zeros(3))
     assert isinstance(top, Measured)
     return top
 

@@ -7,9 +7,9 @@ import pytest
 import trimesh
 from numpy.testing import assert_allclose
 
-from gradevol.files.stl import read_stl
 from gradevol.ground.errors import InputError
 from gradevol.ground.units import METRES
+from tests.read_files import read_faces_of as read_stl
 
 POINTS = np.array(
     [[500, 800, 20], [508, 800, 20.125], [508, 812, 20.25], [500, 812, 20.375], [504, 806, 20.5]]

@@ -1,11 +1,14 @@
+from pathlib import Path
+
 import pytest
 
+from gradevol.files.sniff import open_file, sniff
+from gradevol.files.table import read_table
 from gradevol.files.text import (
     find_decimal,
     find_delimiter,
     is_number_like,
     read_text,
-    recognise,
     split_cells,
     split_lines,
 )
@@ -27,7 +30,7 @@ WORDS = "1,10.5,20.25,100.1,Höhe ½\r\n"
 def test_the_same_words_come_out_of_every_encoding(tmp_path, mark, encoding, named):
     path = tmp_path / "shots.csv"
     path.write_bytes(mark + WORDS.encode(encoding))
-    text = read_text(path)
+    text = read_text(open_file(path))
     assert text.content == "1,10.5,20.25,100.1,Höhe ½\n"
     assert text.encoding == named
 
@@ -36,7 +39,7 @@ def test_the_same_words_come_out_of_every_encoding(tmp_path, mark, encoding, nam
 def test_lines_end_in_any_of_three_ways(tmp_path, end):
     path = tmp_path / "shots.csv"
     path.write_bytes(end.join([b"1,2", b"3,4"]) + end + b"\x1a")
-    lines, numbers, _ = split_lines(read_text(path).content)
+    lines, numbers, _ = split_lines(read_text(open_file(path)).content)
     assert lines == ["1,2", "3,4"]
     assert numbers == [1, 2]
 
@@ -60,21 +63,21 @@ def test_a_file_that_is_not_text_is_named(tmp_path, data, seems):
     path = tmp_path / "wrong.csv"
     path.write_bytes(data)
     with pytest.raises(InputError, match=seems) as caught:
-        read_text(path)
+        read_table(open_file(path))
     assert "wrong.csv" in str(caught.value)
 
 
 def test_a_missing_file_is_told_with_the_nearest_name(tmp_path):
     (tmp_path / "shots.csv").write_text("1\n")
     with pytest.raises(InputError, match=r"no such file. Did you mean 'shots.csv'\?$"):
-        read_text(tmp_path / "shot.csv")
+        open_file(tmp_path / "shot.csv")
     with pytest.raises(InputError, match="Check the name"):
-        read_text(tmp_path / "nowhere" / "shots.csv")
+        open_file(tmp_path / "nowhere" / "shots.csv")
 
 
 def test_a_folder_is_told(tmp_path):
     with pytest.raises(InputError, match="folder"):
-        read_text(tmp_path)
+        open_file(tmp_path)
 
 
 def test_comments_and_blank_lines_are_left_out_but_counted():
@@ -132,16 +135,34 @@ def test_words_do_not(cell):
     assert not is_number_like(cell)
 
 
-def test_other_kinds_of_text_are_recognised():
-    assert "LandXML" in str(recognise('<?xml version="1.0"?>'))
-    assert "GeoJSON" in str(recognise(' {"type": 1}'))
-    assert "DXF" in str(recognise("  0\nSECTION\n  2\n"))
-    assert "PLY" in str(recognise("ply\nformat ascii 1.0\n"))
-    assert "gradevol check" in str(recognise("# mine\nunits = 'm'\n\n[base]\nshots = 1\n"))
-    assert recognise("1,2,3\n") is None
+@pytest.mark.parametrize(
+    ("text", "kind"),
+    [
+        ('<?xml version="1.0"?>', "LandXML"),
+        (' {"type": 1}', "GeoJSON"),
+        ("\ufeff[1]", "GeoJSON"),
+        ("  0\nSECTION\n  2\n", "DXF"),
+        ("  0\r\nSECTION\r\n  2\r\n", "DXF"),
+        ("ply\nformat ascii 1.0\n", "PLY"),
+        ("ncols 4\nnrows 4\n", "ASCII grid"),
+        ("# made up\nv 0 0 0\nv 1 0 0\nf 1 2 1\n", "OBJ"),
+        ("# mine\nunits = 'm'\n\n[base]\nshots = 1\n", "job"),
+        ("1,2,3\n", "text"),
+        ("v 0 0 0\n1,2,3\n", "text"),
+    ],
+)
+def test_kinds_of_text_are_told_apart(text, kind):
+    assert sniff(Path("shots"), text.encode()) == kind
+
+
+def test_what_is_no_table_is_refused_by_what_it_is(tmp_path):
+    path = tmp_path / "shots.csv"
+    path.write_text("units = 'm'\n[base]\n")
+    with pytest.raises(InputError, match="a job file, which `gradevol check` reads, not a table"):
+        read_table(open_file(path))
 
 
 def test_a_file_that_only_ends_alike_is_not_suggested(tmp_path):
     (tmp_path / "e.csv").write_text("1\n")
     with pytest.raises(InputError, match=r"no such file\. Check the name and the folder\.$"):
-        read_text(tmp_path / "nope.csv")
+        open_file(tmp_path / "nope.csv")

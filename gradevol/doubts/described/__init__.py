@@ -1,39 +1,16 @@
-"""Inventory: what a data file holds, and what looks wrong in it.
+"""Described: what a data file holds, and what looks wrong in it.
 
-The file's first bytes say what it is; a row of `_KINDS` says who describes it.
+The readers say what a file is, and what they found in it (`gradevol.files`); here it is told, and
+held against what is known to go wrong. `take_inventory` and `find_doubts` are the door.
 """
 
-import re
-from collections.abc import Callable
-from dataclasses import dataclass
 from pathlib import Path
-from typing import TypeAlias
 
-from gradevol.doubts.described.facts import Fact, Finding, Group, Inventory, Progress
-from gradevol.files.formats import find_format
-from gradevol.files.text import read_text
+from gradevol.doubts.described.facts import Asked, Fact, Finding, Group, Inventory, Progress
+from gradevol.files.opened import Files
+from gradevol.files.sources import Shots
 
-__all__ = ["Fact", "Finding", "Group", "Inventory", "take_inventory"]
-
-#: Bytes that are looked at to see what a file is.
-_HEAD = 65536
-#: Lines of an OBJ file before its corners: Wavefront's own keywords.
-_OBJ_LINE = re.compile(rb"(?:mtllib|usemtl|[gos]|v[nt]?|f|l|p)\s|#|\s*$")
-_OBJ_CORNER = re.compile(rb"^v\s+[-+.\d]", re.MULTILINE)
-_OBJ_LINES = 50
-
-
-@dataclass(frozen=True, slots=True)
-class Asked:
-    """A file, what was said about it, and whom to tell how far its reading is."""
-
-    path: Path
-    unit: str | None
-    columns: str | None
-    progress: Progress
-
-
-_Describe: TypeAlias = Callable[[Asked], Inventory]
+__all__ = ["Fact", "Finding", "Group", "Inventory", "find_doubts", "take_inventory"]
 
 
 def take_inventory(
@@ -41,6 +18,7 @@ def take_inventory(
     *,
     unit: str | None = None,
     columns: str | None = None,
+    files: Files | None = None,
     progress: Progress = lambda *_: None,
 ) -> Inventory:
     """
@@ -55,6 +33,8 @@ def take_inventory(
         depends on a unit is left out.
     columns : str, optional
         One letter a column, for text without a header.
+    files : Files, optional
+        What a run has opened and parsed already.
     progress : callable
         Told what is being done and the share that is done.
 
@@ -68,78 +48,42 @@ def take_inventory(
     InputError
         If the file can't be read, is damaged, or is of no kind that is known.
     """
-    try:
-        with path.open("rb") as file:
-            head = file.read(_HEAD)
-    except OSError:
-        read_text(path, most=1)  # says why not, and which file was perhaps meant
-        raise
-    describe = next(describe for is_kind, describe in _KINDS if is_kind(head, path))
-    return describe(Asked(path, unit, columns, progress))
+    files = files or Files()
+    asked = Asked(files.open(path), files, unit, columns, progress)
+    match asked.file.kind:
+        case "LAS":
+            from gradevol.doubts.described.cloud import describe_las  # noqa: PLC0415
 
+            return describe_las(asked)
+        case "text" | "ASCII grid" | "job":
+            from gradevol.doubts.described.text import describe_text  # noqa: PLC0415
 
-def _is_obj(head: bytes, path: Path) -> bool:
-    if path.suffix.lower() == ".obj":
-        return True
-    lines = head.splitlines()[:_OBJ_LINES]
-    return bool(_OBJ_CORNER.search(head)) and all(map(_OBJ_LINE.match, lines))
-
-
-def _cloud(asked: Asked) -> Inventory:
-    from gradevol.doubts.described.cloud import describe_cloud  # noqa: PLC0415
-
-    return describe_cloud(asked.path, unit=asked.unit, progress=asked.progress)
-
-
-def _ply(asked: Asked) -> Inventory:
-    from gradevol.doubts.described.plain_cloud import describe_ply_cloud  # noqa: PLC0415
-    from gradevol.doubts.described.surface import describe_polygons  # noqa: PLC0415
-    from gradevol.files.ply import read_ply  # noqa: PLC0415
-
-    asked.progress(f"reading {asked.path.name}", 0.0)
-    mesh = read_ply(asked.path, asked.path.read_bytes())
-    if len(mesh.points) and not len(mesh.sizes):
-        return describe_ply_cloud(asked.path, mesh, unit=asked.unit, progress=asked.progress)
-    return describe_polygons(asked.path, mesh, "PLY", unit=asked.unit)
-
-
-def _obj(asked: Asked) -> Inventory:
-    from gradevol.doubts.described.surface import describe_obj  # noqa: PLC0415
-
-    return describe_obj(asked.path, unit=asked.unit)
-
-
-def _drawing(asked: Asked) -> Inventory:
+            return describe_text(asked)
     from gradevol.doubts.described.drawing import describe_drawing  # noqa: PLC0415
 
-    return describe_drawing(asked.path, find_format(asked.path), unit=asked.unit)
+    return describe_drawing(asked)
 
 
-def _is_drawing(_head: bytes, path: Path) -> bool:
-    return find_format(path) in {"LandXML", "DXF", "GeoTIFF", "STL", "GeoJSON"}
+def find_doubts(source: Shots, files: Files) -> tuple[Finding, ...]:
+    """
+    Find what looks wrong in the files of shots, as a job has them read.
 
+    Parameters
+    ----------
+    source : Shots
+        The files, their unit and their columns; all of their shots are looked at.
+    files : Files
+        What the run has opened and parsed: no file is read again.
 
-def _text(asked: Asked) -> Inventory:
-    from gradevol.doubts.described.plain_cloud import describe_text_cloud, find_cloud  # noqa: PLC0415
-    from gradevol.doubts.described.points import describe_text  # noqa: PLC0415
-
-    if (table := find_cloud(asked.path, asked.columns)) is not None:
-        return describe_text_cloud(
-            asked.path,
-            table,
-            unit=asked.unit,
-            columns=asked.columns,
-            progress=asked.progress,
-        )
-    return describe_text(asked.path, unit=asked.unit, columns=asked.columns)
-
-
-#: Each kind of file: whether one with these first bytes and this path is of it, and who describes
-#: it. The first that fits is taken. Another format is added here, above the text.
-_KINDS: tuple[tuple[Callable[[bytes, Path], bool], _Describe], ...] = (
-    (lambda head, _: head.startswith(b"LASF"), _cloud),
-    (lambda head, _: re.match(rb"ply\s", head) is not None, _ply),
-    (_is_obj, _obj),
-    (_is_drawing, _drawing),
-    (lambda _head, _path: True, _text),
-)
+    Raises
+    ------
+    InputError
+        If a file can't be used.
+    """
+    return tuple(
+        finding
+        for path in source.paths
+        for finding in take_inventory(
+            path, unit=source.unit, columns=source.columns, files=files
+        ).findings
+    )

@@ -4,11 +4,13 @@ from collections import Counter, defaultdict
 
 import numpy as np
 
-from gradevol.doubts.described.facts import Finding, say_count, say_list, show
+from gradevol.doubts.described.facts import Finding, show
 from gradevol.doubts.described.groups import check_groups
-from gradevol.doubts.described.levels import check_elevations, describe_compared
+from gradevol.doubts.described.levels import check_digits, check_levels
+from gradevol.doubts.described.neighbours import check_shots, describe_compared
 from gradevol.doubts.described.shots import SAME_PLACE, Points, is_far_in_plan, looks_like_degrees
 from gradevol.files.text import is_number_like
+from gradevol.ground.words import count_of, list_of
 
 
 def say_looked_at(points: Points) -> str:
@@ -23,7 +25,7 @@ def say_looked_at(points: Points) -> str:
 def check_points(points: Points) -> tuple[Finding, ...]:
     """Look for all that is known to go wrong with a file of points."""
     if len(points.places) < 3:
-        text = f"It holds {say_count(len(points.places), 'shot')}: three are the least for a base."
+        text = f"It holds {count_of(len(points.places), 'shot')}: three are the least for a base."
         return (Finding("too-few", text),)
     checks = (
         _check_ids,
@@ -31,7 +33,9 @@ def check_points(points: Points) -> tuple[Finding, ...]:
         _check_degrees,
         _check_far_in_plan,
         _check_one_line,
-        check_elevations,
+        check_levels,
+        check_digits,
+        check_shots,
         check_groups,
         _check_codes,
     )
@@ -47,12 +51,12 @@ def _check_ids(points: Points) -> list[Finding]:
     if not twice:
         return []
     shown = [
-        f"{show(name)} (lines {say_list([str(points.lines[row]) for row in rows])})"
+        f"{show(name)} (lines {list_of([str(points.lines[row]) for row in rows])})"
         for name, rows in twice.items()
     ]
     text = (
-        f"{say_count(len(twice), 'id')} stand{'s' * (len(twice) == 1)} for more than one shot: "
-        f"{say_list(shown)}. All are kept; renumber them, or nobody can say which one is meant."
+        f"{count_of(len(twice), 'id', 'stand')} for more than one shot: "
+        f"{list_of(shown)}. All are kept; renumber them, or nobody can say which one is meant."
     )
     return [
         points.point_out("duplicate-ids", text, [row for rows in twice.values() for row in rows])
@@ -83,8 +87,8 @@ def _check_same_place(points: Points) -> list[Finding]:
         for one, two in sorted(pairs)
     ]
     text = (
-        f"{say_count(len(rows), 'shot')} share their place with another; their {points.level}s "
-        f"differ: {say_list(shown)}. Shots at one place count as one, at their mean: leave out "
+        f"{count_of(len(rows), 'shot')} share their place with another; their {points.level}s "
+        f"differ: {list_of(shown)}. Shots at one place count as one, at their mean: leave out "
         "what a recheck has replaced."
     )
     return [points.point_out("same-place", text, rows)]
@@ -114,8 +118,8 @@ def _check_far_in_plan(points: Points) -> list[Finding]:
     is_zero = (points.places[rows, :2] == 0).any()
     zero = " A coordinate of exactly 0 was likely never measured." if is_zero else ""
     text = (
-        f"{say_count(len(rows), 'shot')} lie{'s' * (len(rows) == 1)} far from all others: "
-        f"{say_list(shown)}.{zero} A control point belongs in a file of its own; else look for a "
+        f"{count_of(len(rows), 'shot', 'lie')} far from all others: "
+        f"{list_of(shown)}.{zero} A control point belongs in a file of its own; else look for a "
         "wrong digit."
     )
     return [points.point_out("far-in-plan", text, rows)]
@@ -142,15 +146,15 @@ def _check_codes(points: Points) -> list[Finding]:
     if moved:
         named = [f"{show(points.codes[row])!r} (line {points.lines[row]})" for row in moved]
         text = (
-            f"{say_count(len(moved), 'description')} begin{'s' * (len(moved) == 1)} with a number: "
-            f"{say_list(named)}. A comma too many earlier in the row has moved its numbers."
+            f"{count_of(len(moved), 'description', 'begin')} with a number: "
+            f"{list_of(named)}. A comma too many earlier in the row has moved its numbers."
         )
         findings.append(points.point_out("description-with-number", text, moved))
     several = [names for names in alike.values() if len(names) > 1]
     if not several:
         return findings
     shown = [
-        say_list([f"{show(name)!r} ({count:,})" for name, count in names.most_common()])
+        list_of([f"{show(name)!r} ({count:,})" for name, count in names.most_common()])
         for names in several
     ]
     text = (

@@ -1,4 +1,4 @@
-"""What a point cloud holds, and what looks wrong in it.
+"""What a LAS or LAZ file holds, and what looks wrong in it.
 
 References
 ----------
@@ -6,28 +6,17 @@ LAS Specification 1.4 R15 (ASPRS, 2019), table "ASPRS standard point classes", f
 """
 
 from collections.abc import Iterator
-from pathlib import Path
 
 import numpy as np
 
-from gradevol.doubts.described.cloud_facts import (
-    check_spread,
-    describe_density,
-    describe_most,
-)
-from gradevol.doubts.described.facts import (
-    Fact,
-    Finding,
-    Group,
-    Inventory,
-    Progress,
-    describe_box,
-    say_count,
-)
-from gradevol.doubts.described.tally import Declared, Tally, tally_points
-from gradevol.files.cloud import NOISE
+from gradevol.doubts.described.cloud_facts import check_spread, describe_spread
+from gradevol.doubts.described.facts import Asked, Fact, Finding, Group, Inventory, settle_unit
+from gradevol.files.cloud import GROUND, NOISE
+from gradevol.files.cloud_tally import PointTally, tally_las
 from gradevol.files.las_header import LasHeader, read_las_header
+from gradevol.files.las_points import DEGREE_STEP
 from gradevol.ground.units import METRES
+from gradevol.ground.words import count_of
 
 _CLASSES = {
     **{0: "never classified", 1: "unclassified", 2: "ground", 3: "low vegetation"},
@@ -40,52 +29,46 @@ _CLASSES = {
 _COARSEST = 0.005
 
 
-def describe_cloud(path: Path, *, unit: str | None, progress: Progress) -> Inventory:
+def describe_las(asked: Asked) -> Inventory:
     """
     Describe a LAS or LAZ file.
-
-    Parameters
-    ----------
-    path : Path
-        The file.
-    unit : str or None
-        Its unit, where the file does not say.
-    progress : callable
-        Called with a label and the share of points read, 0 to 1.
 
     Raises
     ------
     InputError
         If it is damaged or cut short, or in degrees.
     """
+    path = asked.file.path
     header = read_las_header(path)
-    declared, tally = tally_points(header, progress)
-    said, elevation = header.units.plan, header.units.elevation
-    own = said or unit
+    tally = tally_las(header, asked.tell)
+    unit, fact, findings = settle_unit(header.units.plan, "the file", asked.unit)
+    level_unit = header.units.elevation or unit
     digits = [max(0, min(6, int(np.ceil(-np.log10(abs(step)) - 1e-9)))) for step in header.scale]
-    box = np.array([tally.low, tally.high])
     kind = "LAZ" if header.is_packed else "LAS"
-    facts = [
-        _describe_units(header, unit),
-        Fact(
-            "format",
-            "Format",
-            f"{kind} {declared.version}, point format {declared.point_format}",
-            {"version": declared.version, "point_format": declared.point_format, "packed": kind},
-        ),
-        _describe_count(header, tally),
-        *describe_box(box, digits, own, elevation or own),
-    ]
-    facts += describe_most(tally, digits[2], elevation or own)
+    version, form = header.version, header.point_format
     steps = ", ".join(f"{step:g}" for step in dict.fromkeys(header.scale))
-    facts.append(Fact("scale", "Stored", f"in steps of {steps}", list(header.scale)))
-    facts += describe_density(tally, own)
     return Inventory(
         name=path.name,
         kind="cloud",
-        title=f"a point cloud of {say_count(tally.count, 'point')}, {kind} {declared.version}",
-        facts=tuple(facts),
-        findings=tuple(_check(header, declared, tally, unit)),
+        title=f"a point cloud of {count_of(tally.count, 'point')}, {kind} {version}",
+        facts=(
+            _describe_units(header, fact),
+            Fact(
+                "format",
+                "Format",
+                f"{kind} {version}, point format {form}",
+                {"version": version, "point_format": form, "packed": kind},
+            ),
+            _describe_count(header, tally),
+            *describe_spread(
+                tally,
+                digits,
+                unit,
+                level_unit,
+                more=(Fact("scale", "Stored", f"in steps of {steps}", list(header.scale)),),
+            ),
+        ),
+        findings=(*findings, *_check(header, tally, unit, level_unit)),
         looked_at="header, count, unit, extents, scale, classes, stray points",
         groups=tuple(
             Group(
@@ -101,21 +84,21 @@ def describe_cloud(path: Path, *, unit: str | None, progress: Progress) -> Inven
     )
 
 
-def _describe_units(header: LasHeader, stated: str | None) -> Fact:
+def _describe_units(header: LasHeader, fact: Fact) -> Fact:
+    """Tell the units of plan and elevation, which a cloud may declare apart."""
     plan, elevation = header.units.plan, header.units.elevation
     if plan is None and elevation is None:
-        text = f"{stated}, as you say" if stated else "not said by the file; tell it with --units"
-        return Fact("unit", "Unit", text, stated)
-    own = plan or stated or "not said"
+        return fact
+    own = plan or fact.value or "not said"
     text = f"{own}, by the file"
     if elevation and elevation != plan:
         text = f"{own} in plan, {elevation} in elevation, by the file"
     elif elevation is None:
         text += " (elevations: not said apart)"
-    return Fact("unit", "Unit", text, plan or stated)
+    return Fact(fact.key, fact.label, text, fact.value)
 
 
-def _describe_count(header: LasHeader, tally: Tally) -> Fact:
+def _describe_count(header: LasHeader, tally: PointTally) -> Fact:
     noise = int(tally.counts[list(NOISE)].sum())
     out = [f"{tally.withheld:,} withheld"] * (tally.withheld > 0)
     out += [f"{noise:,} noise"] * (noise > 0)
@@ -132,42 +115,37 @@ def _describe_count(header: LasHeader, tally: Tally) -> Fact:
 
 
 def _check(
-    header: LasHeader, declared: Declared, tally: Tally, stated: str | None
+    header: LasHeader, tally: PointTally, unit: str | None, level_unit: str | None
 ) -> Iterator[Finding]:
     plan, elevation = header.units.plan, header.units.elevation
-    if plan and stated and plan != stated:
-        text = f"You say {stated}, the file says {plan}. The file was followed: check which."
-        yield Finding("unit-contradicted", text)
     if elevation and plan and elevation != plan:
         text = (
             f"It says that it is in {plan} in plan and {elevation} in elevation. Check that with "
             "whoever made it: the volume rests on it."
         )
         yield Finding("units-mixed", text)
-    box = np.array([tally.low, tally.high])
     step = max(map(abs, header.scale))
-    if (np.abs(box - [declared.low, declared.high]) > 2 * step).any():
+    if (np.abs(tally.box - [header.low, header.high]) > 2 * step).any():
         yield Finding(
             "extents-differ",
             "The extents that the header declares are not those of the points, told here: a tool "
             "has changed the points and not the header.",
         )
-    own = elevation or plan or stated
-    if own and abs(header.scale[2]) * METRES[own] > _COARSEST:
+    if level_unit and abs(header.scale[2]) * METRES[level_unit] > _COARSEST:
         text = (
-            f"Elevations are stored in steps of {abs(header.scale[2]):g} {own}: coarser than a "
-            "scanner measures. Export with a finer scale."
+            f"Elevations are stored in steps of {abs(header.scale[2]):g} {level_unit}: coarser "
+            "than a scanner measures. Export with a finer scale."
         )
         yield Finding("coarse-elevations", text)
     if tally.withheld == tally.count:
         yield Finding("all-withheld", "All points are marked withheld: a job reads none of them.")
     remedy = "A job takes them away where they rise abruptly; else name the base's class, or cut "
     remedy += "them out."
-    if tally.counts[2]:
+    if tally.counts[GROUND]:
         remedy = "A job takes the ground (class 2) alone, unless base.classes names others."
-    is_fine = plan is None and max(header.scale[:2]) <= 1e-5  # 1 m on the ground
-    yield from check_spread(tally, plan or stated, own, is_fine=is_fine, remedy=remedy)
+    is_fine = plan is None and max(header.scale[:2]) <= DEGREE_STEP
+    yield from check_spread(tally, unit, level_unit, is_fine=is_fine, remedy=remedy)
     others = np.delete(np.arange(256), NOISE)
-    if tally.counts[2] == 0 and np.count_nonzero(tally.counts[others]) > 1:
+    if tally.counts[GROUND] == 0 and np.count_nonzero(tally.counts[others]) > 1:
         text = "No point is classed as ground (2). Say in base.classes which classes are the base."
         yield Finding("no-ground-class", text)

@@ -1,32 +1,40 @@
 """What is told of the points of any cloud, and what looks wrong in them."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 import numpy as np
 
-from gradevol.doubts.described.facts import Fact, Finding, clean
-from gradevol.doubts.described.levels import GAP, GAP_BARE, tell_steepness
-from gradevol.doubts.described.shots import FEW
-from gradevol.doubts.described.tally import Tally, find_most, find_share
+from gradevol.doubts.described.facts import Fact, Finding, clean, describe_extents
+from gradevol.doubts.described.levels import GAP, GAP_BARE, find_gap, tell_steepness
 from gradevol.files.cloud import NOISE
-from gradevol.ground.arrays import FloatArray
+from gradevol.files.cloud_tally import PointTally, find_share
+from gradevol.files.globe import DEGREES, SITE, are_degrees
 from gradevol.ground.units import METRES
 
 #: Elevations this many times as far apart as all but 2 % of them : stray points. Ours, no source.
 _STRAY = 3.0
 
 
-def describe_most(tally: Tally, digits: int, unit: str | None) -> list[Fact]:
-    """Tell between which elevations nearly all points lie."""
-    most = find_most(tally)
-    if len(most) == 0:
-        return []
-    low, high = most
-    text = f"98 % within {low:.{digits}f} to {high:.{digits}f}{f' {unit}' if unit else ''}"
-    return [Fact("most_elevations", "", text, {"low": clean(low), "high": clean(high)})]
+def describe_spread(
+    tally: PointTally,
+    digits: Sequence[int],
+    unit: str | None,
+    level_unit: str | None,
+    *,
+    more: Sequence[Fact] = (),
+) -> list[Fact]:
+    """Tell from where to where points go, between which elevations most lie, and how densely."""
+    facts = describe_extents(tally.box, digits, unit, level_unit)
+    if len(tally.most):
+        low, high = tally.most
+        word = f" {level_unit}" if level_unit else ""
+        text = f"98 % within {low:.{digits[2]}f} to {high:.{digits[2]}f}{word}"
+        value = {"low": clean(low), "high": clean(high)}
+        facts.append(Fact("most_elevations", "", text, value))
+    return [*facts, *more, *_describe_density(tally, unit)]
 
 
-def describe_density(tally: Tally, unit: str | None) -> list[Fact]:
+def _describe_density(tally: PointTally, unit: str | None) -> list[Fact]:
     """Tell how many points there are to a square, and how much of the rectangle they cover."""
     share = find_share(tally)
     if share == 0:
@@ -50,36 +58,30 @@ def _round(value: float) -> str:
 
 
 def check_spread(
-    tally: Tally, plan: str | None, elevation: str | None, *, is_fine: bool, remedy: str
+    tally: PointTally, plan: str | None, elevation: str | None, *, is_fine: bool, remedy: str
 ) -> Iterator[Finding]:
     """
     Look at where the points lie, and how far their elevations go.
 
-    Parameters
-    ----------
-    tally : Tally
-        What was counted.
-    is_fine : bool
-        Whether places are fine enough for degrees, in a file that declares no unit.
-    plan, elevation : str or None
-        Units, where they are known.
-    remedy : str
-        How points that are not base may be left out, as a sentence.
+    Whether places are fine enough for degrees is known to who read them, `is_fine`; and how points
+    that are not base may be left out, `remedy`, a sentence.
     """
-    most = find_most(tally)
+    most = tally.most
     if len(most) == 0:
         return
-    if is_degrees := is_fine and _looks_like_degrees(np.array([tally.low, tally.high])):
+    if is_degrees := is_fine and are_degrees(tally.low[:2], tally.high[:2], widest=SITE):
         yield Finding(
-            "looks-like-degrees",
+            DEGREES,
             "The coordinates look like degrees of longitude and latitude. Export the cloud in site "
             "or projected coordinates.",
         )
     word = f" {elevation}" if elevation else ""
     sampled = tally.sampled
-    if (parts := _find_gap(sampled[:, 2], elevation)) is not None:
+    level = sampled[:, 2]
+    if parts := find_gap(level, GAP / METRES[elevation] if elevation else GAP_BARE):
         text = "The elevations are in two groups: " + ", and ".join(
-            f"{len(part) / len(sampled):.0%} of the points from {part[0]:.2f} to {part[-1]:.2f}"
+            f"{len(part) / len(level):.0%} of the points from {level[part[0]]:.2f} to "
+            f"{level[part[-1]]:.2f}"
             for part in parts
         )
         yield Finding("two-groups", f"{text}{word}. Two datums, or floors, in one file?")
@@ -94,23 +96,3 @@ def check_spread(
             f"stray points stand above or below the base. {remedy}"
         )
         yield Finding("stray-points", text)
-
-
-def _find_gap(level: FloatArray, unit: str | None) -> tuple[FloatArray, FloatArray] | None:
-    """Elevations below and above the widest gap, in order, where it parts two benchmarks."""
-    level = np.sort(level)
-    gaps = np.diff(level)
-    if len(gaps) == 0:
-        return None
-    at = int(np.argmax(gaps)) + 1
-    least = GAP / METRES[unit] if unit else GAP_BARE
-    if gaps[at - 1] <= least or min(at, len(level) - at) <= FEW * len(level):
-        return None
-    return level[:at], level[at:]
-
-
-def _looks_like_degrees(box: FloatArray) -> bool:
-    """Whether ends (2, 3) are like those of a site in degrees."""
-    within = (np.abs(box[:, :2]) <= [180, 90]).all()
-    spans = np.ptp(box[:, :2], axis=0)
-    return bool(within and (spans < 0.1).all() and (spans > 0).all())  # 10 km

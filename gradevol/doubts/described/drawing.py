@@ -1,212 +1,148 @@
-"""What a drawing or a grid holds: LandXML, DXF, GeoTIFF, STL, points of GeoJSON."""
+"""What a drawing, a mesh or a grid holds: LandXML, DXF, GeoTIFF, GeoJSON, PLY, OBJ, STL."""
 
-from collections import Counter
-from collections.abc import Callable, Sequence
+from collections.abc import Callable
 from dataclasses import replace
-from pathlib import Path
-from typing import TypeVar
-
-import numpy as np
 
 from gradevol.doubts.described.checks import check_points, say_looked_at
 from gradevol.doubts.described.facts import (
+    Asked,
     Fact,
     Finding,
-    Group,
     Inventory,
     describe_extents,
-    describe_unit,
-    say_count,
+    say_error,
+    settle_unit,
     show,
 )
-from gradevol.doubts.described.outline import describe_geojson, describe_rings
-from gradevol.doubts.described.shots import Points
+from gradevol.doubts.described.outline import describe_rings
+from gradevol.doubts.described.plain_cloud import describe_ply_cloud
+from gradevol.doubts.described.shots import Points, group_codes
 from gradevol.doubts.described.spacing import describe_spacing
-from gradevol.doubts.described.surface import describe_faces, describe_polygons
-from gradevol.files.drawing_faces import SeveralSurfacesError
-from gradevol.files.drawing_units import UnitMismatchError
-from gradevol.files.dxf import read_dxf_faces, read_dxf_points
-from gradevol.files.dxf_file import list_layers
-from gradevol.files.dxf_outline import read_dxf_outline
-from gradevol.files.geojson import read_geojson_points
-from gradevol.files.geotiff import read_geotiff
-from gradevol.files.landxml import read_landxml_points, read_landxml_surface
-from gradevol.files.polygons import Polygons
-from gradevol.files.stl import read_stl_corners
-from gradevol.ground.arrays import FloatArray, IntArray
+from gradevol.doubts.described.surface import describe_surface
+from gradevol.files.drawing_points import DrawnPoints, build_survey
+from gradevol.files.drawing_units import check_units
+from gradevol.files.dxf_file import list_layers, open_dxf
+from gradevol.files.formats import find_declared, find_points, find_surface
+from gradevol.files.globe import DEGREES
+from gradevol.files.outline import read_outlines
+from gradevol.files.polygons import SEVERAL
+from gradevol.files.sources import OutlineFile, Shots, SurfaceFile
 from gradevol.ground.errors import InputError
 from gradevol.ground.units import METRES
-from gradevol.site.survey import Survey
-
-_Read = TypeVar("_Read")
-#: Layers that are listed.
-_LAYERS = 12
+from gradevol.ground.words import count_of, first_of
 
 
-def describe_drawing(path: Path, kind: str, *, unit: str | None) -> Inventory:
+def describe_drawing(asked: Asked) -> Inventory:
     """
     Describe a drawing: its surface, or failing that its points, or its ring.
-
-    Parameters
-    ----------
-    path : Path
-        The file.
-    kind : str
-        Its format, as `readers.formats.find_format` says.
-    unit : str or None
-        Its unit, where it declares none.
 
     Raises
     ------
     InputError
         If it holds nothing that a job can use: the reason its surface could not be read.
     """
-    ways = {
-        "LandXML": (_faces(read_landxml_surface), _points(read_landxml_points)),
-        "DXF": (_faces(read_dxf_faces), _points(read_dxf_points), _ring),
-        "GeoTIFF": (_faces(read_geotiff),),
-        "STL": (_stl,),
-        "GeoJSON": (_geojson_rings, _points(read_geojson_points)),
-    }[kind]
-    first: InputError | None = None
-    for way in ways:
-        try:
-            inventory = way(path, kind, unit)
-        except InputError as error:
-            first = first or error
-            # whoever looks for a ring has nothing to say of points in degrees
-            first = error if kind == "GeoJSON" and "in degrees" in str(error) else first
-        else:
-            return _complete(inventory, path, kind, unit)
-    if first is None:
-        raise ValueError(f"no way to describe {kind}")
-    raise first
-
-
-def _complete(inventory: Inventory, path: Path, kind: str, unit: str | None) -> Inventory:
-    """Add a unit that is not as said, and what else lies on which layer of a DXF."""
-    own = next((fact.value for fact in inventory.facts if fact.key == "unit"), None)
-    if unit and own in METRES and own != unit:
-        text = f"You say {unit}, the file says {own}. The file was followed: check which."
-        inventory = replace(
-            inventory, findings=(Finding("unit-contradicted", text), *inventory.findings)
+    path, kind = asked.file.path, asked.file.kind
+    asked.tell(0.0)
+    declared = find_declared(asked.file, asked.files)
+    own = declared[0].unit if declared else None
+    if own is not None and own not in METRES:
+        raise InputError(
+            f"it says that it is in {own}, which is not read",
+            remedy=f"Have it exported in one of {', '.join(METRES)}",
+            path=path,
         )
-    if kind == "DXF":
-        layers = list_layers(path)
-        shown = [
-            f"{show(layer)}: {', '.join(f'{count:,} {name}' for name, count in held.items())}"
-            for layer, held in list(layers.items())[:_LAYERS]
-        ]
-        more = f"; and {len(layers) - _LAYERS:,} more" if len(layers) > _LAYERS else ""
-        fact = Fact("layers", "Layers", "; ".join(shown) + more, layers)
-        inventory = replace(inventory, facts=(*inventory.facts, fact))
-    return inventory
-
-
-def _probe(read: Callable[[str], _Read], unit: str | None) -> tuple[_Read, str | None, str]:
-    """Read in the file's own unit: what was read, the unit, and who says so."""
-    # An inch is what no survey is in: a file that declares its unit contradicts it.
-    try:
-        return read(unit or "in"), unit, "as you say"
-    except UnitMismatchError as error:
-        if error.declared not in METRES:
-            raise InputError(
-                f"it says that it is in {error.declared}, which is not read",
-                remedy=f"Have it exported in one of {', '.join(METRES)}",
-                path=error.path,
-            ) from error
-        return read(error.declared), error.declared, "the file says"
-
-
-def _faces(
-    read: Callable[..., tuple[FloatArray, IntArray]],
-) -> Callable[[Path, str, str | None], Inventory]:
-    def describe(path: Path, kind: str, unit: str | None) -> Inventory:
+    check_units(declared, unit=own or "m", path=path)
+    unit, head, findings = settle_unit(own, "the file", asked.unit)
+    faults: list[InputError] = []
+    for way in _WAYS.get(kind, (_surface,)):
         try:
-            (points, triangles), own, source = _probe(lambda name: read(path, unit=name), unit)
-        except SeveralSurfacesError as error:
-            return _describe_several(path, kind, str(error).removeprefix(f"{path}: "))
-        metres = METRES[own or "in"]
-        return describe_faces(path, points / metres, triangles, kind, unit=own, source=source)
-
-    return describe
-
-
-def _describe_several(path: Path, kind: str, said: str) -> Inventory:
-    """A drawing of several surfaces: which there are, and how a job names one."""
-    key = "base.layer" if kind == "DXF" else "base.surface_name"
-    text = f'base.surface_file = "{show(path.name)}", with {key} for the one that is wanted'
-    return Inventory(
-        name=path.name,
-        kind="surface",
-        title=f"several surfaces, {kind}",
-        facts=(Fact("next", "In a job", text, key),),
-        findings=(Finding("several-surfaces", said[0].upper() + said[1:]),),
-        looked_at="which surfaces there are",
-    )
+            inventory = way(asked, unit, head)
+        except InputError as error:
+            faults.append(error)
+        else:
+            inventory = replace(inventory, findings=(*findings, *inventory.findings))
+            return _list_layers(inventory, asked) if kind == "DXF" else inventory
+    # whoever looks for a ring has nothing to say of points in degrees
+    raise next((fault for fault in faults if fault.code == DEGREES), faults[0])
 
 
-def _stl(path: Path, kind: str, unit: str | None) -> Inventory:
-    corners, steps = read_stl_corners(path)
-    points, place = np.unique(corners + 0.0, axis=0, return_inverse=True)
-    sizes = np.full(len(corners) // 3, 3, np.intp)
-    return describe_polygons(
-        path, Polygons(points, place.reshape(-1).astype(np.intp), sizes, steps), kind, unit=unit
-    )
+def _list_layers(inventory: Inventory, asked: Asked) -> Inventory:
+    """Add what else lies on which layer of a DXF."""
+    path = asked.file.path
+    layers = list_layers(asked.files.parse(path, open_dxf), path)
+    shown = [
+        f"{show(layer)}: {', '.join(f'{count:,} {name}' for name, count in held.items())}"
+        for layer, held in layers.items()
+    ]
+    fact = Fact("layers", "Layers", first_of(shown, mark="; "), layers)
+    return replace(inventory, facts=(*inventory.facts, fact))
 
 
-def _points(read: Callable[..., Survey]) -> Callable[[Path, str, str | None], Inventory]:
-    def describe(path: Path, kind: str, unit: str | None) -> Inventory:
-        survey, own, source = _probe(lambda name: read(path, unit=name), unit)
-        facts = describe_unit(own, source)
-        return _describe_points(path, kind, survey, head=facts, unit=own)
+def _surface(asked: Asked, unit: str | None, head: Fact) -> Inventory:
+    path, kind = asked.file.path, asked.file.kind
+    try:
+        mesh = find_surface(SurfaceFile(path, unit or "m"), asked.files)
+    except InputError as error:
+        if error.code != SEVERAL:
+            raise
+        key = "base.layer" if kind == "DXF" else "base.surface_name"
+        text = f'base.surface_file = "{show(path.name)}", with {key} for the one that is wanted'
+        return Inventory(
+            name=path.name,
+            kind="surface",
+            title=f"several surfaces, {kind}",
+            facts=(Fact("next", "In a job", text, key),),
+            findings=(Finding(SEVERAL, say_error(error)),),
+            looked_at="which surfaces there are",
+        )
+    if kind == "PLY" and len(mesh.points) and not len(mesh.sizes):
+        return describe_ply_cloud(asked, mesh)
+    return describe_surface(path, mesh, kind, unit=unit, head=head)
 
-    return describe
 
-
-def _describe_points(
-    path: Path, kind: str, survey: Survey, *, head: Fact, unit: str | None
-) -> Inventory:
-    digits = (3, 3, 3)
-    places = (survey.points + survey.origin) / METRES[unit or "in"]
-    points = Points(
-        places=places,
-        lines=tuple(range(1, len(places) + 1)),
-        ids=survey.ids,
-        codes=survey.codes,
-        setups=(),
-        readings=survey.readings or tuple(f"{level:.3f}" for level in places[:, 2]),
-        level="elevation",
-        digits=digits,
-        unit=unit,
-    )
-    facts = [head, *describe_extents(places, ("easting", "northing", "elevation"), digits, unit)]
+def _points(asked: Asked, unit: str | None, head: Fact) -> Inventory:
+    path, kind = asked.file.path, asked.file.kind
+    drawn = find_points(Shots((path,), unit or "m"), asked.files)
+    build_survey(drawn, unit=unit or "m")  # refuses what a job could not use
+    points = _gather(drawn, unit)
+    facts = [head, *describe_extents(points.places, points.digits, unit, unit)]
     return Inventory(
         name=path.name,
         kind="points",
-        title=f"{say_count(len(places), 'point')}, {kind}",
-        facts=(*facts, *describe_spacing(points)),
+        title=f"{count_of(len(points.places), 'point')}, {kind}",
+        facts=(*facts, *describe_spacing(points, unit)),
         findings=check_points(points),
         looked_at=say_looked_at(points),
-        groups=_group(survey.codes, places),
-        grouped_by="codes",
-        digits=digits[2],
+        groups=group_codes(points.codes, points.places[:, 2]),
+        digits=points.digits[2],
     )
 
 
-def _group(codes: Sequence[str], places: FloatArray) -> tuple[Group, ...]:
-    groups = []
-    for code, count in Counter(codes).most_common():
-        level = places[np.array([held == code for held in codes]), 2]
-        groups.append(Group(code, count, float(level.min()), float(level.max())))
-    return tuple(groups)
+def _gather(drawn: DrawnPoints, unit: str | None) -> Points:
+    count = len(drawn.places)
+    return Points(
+        places=drawn.places,
+        lines=tuple(range(1, count + 1)),
+        ids=tuple(name or f"point {at}" for at, name in enumerate(drawn.ids, start=1)),
+        codes=drawn.codes if any(drawn.codes) else (),
+        setups=(),
+        readings=drawn.readings or tuple(f"{level:.3f}" for level in drawn.places[:, 2]),
+        level="elevation",
+        digits=(3, 3, 3),
+        unit=unit,
+    )
 
 
-def _ring(path: Path, kind: str, unit: str | None) -> Inventory:
-    ring, own, source = _probe(lambda name: read_dxf_outline(path, unit=name), unit)
-    own_ring = ring / METRES[own or "in"]
-    return describe_rings(path.name, [own_ring], own, [describe_unit(own, source)], words=kind)
+def _rings(asked: Asked, unit: str | None, head: Fact) -> Inventory:
+    path, own = asked.file.path, unit or "in"  # arcs are drawn to 1 mm, whatever they are in
+    edge, holes = read_outlines(OutlineFile(path, own), asked.files)
+    rings = [ring / METRES[own] for ring in (edge, *holes)]
+    return describe_rings(path.name, rings, unit, [head], words=asked.file.kind)
 
 
-def _geojson_rings(path: Path, _kind: str, unit: str | None) -> Inventory:
-    return describe_geojson(path, unit=unit)
+#: What may be found in a drawing, in the order in which it is looked for; in others, a surface.
+_WAYS: dict[str, tuple[Callable[[Asked, str | None, Fact], Inventory], ...]] = {
+    "LandXML": (_surface, _points),
+    "DXF": (_surface, _points, _rings),
+    "GeoJSON": (_rings, _points),
+}

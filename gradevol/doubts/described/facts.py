@@ -4,12 +4,21 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from typing import Any, TypeAlias
 
+from gradevol.files.cells import Fault
+from gradevol.files.headings import MEANINGS
+from gradevol.files.marks import find_unit
+from gradevol.files.opened import Files
+from gradevol.files.sniff import File
+from gradevol.files.table import Table
+from gradevol.files.written_shots import MOST_FAULTS
 from gradevol.ground.arrays import FloatArray
+from gradevol.ground.errors import InputError
+from gradevol.ground.words import count_of
 
 Progress: TypeAlias = Callable[[str, float], None]
 
-#: Ids, places or codes named in one sentence; the rest are counted.
-SHOWN = 6
+#: What a place is told by.
+AXES = ("easting", "northing", "elevation")
 #: Text of a file longer than this is cut where it is quoted.
 _LONGEST = 40
 
@@ -106,47 +115,97 @@ class Inventory:
     digits: int = 2
 
 
+@dataclass(frozen=True, slots=True)
+class Asked:
+    """A file, what was said about it, and whom to tell how far its reading is."""
+
+    file: File
+    files: Files
+    unit: str | None
+    columns: str | None
+    progress: Progress
+
+    def tell(self, done: float) -> None:
+        """Tell which share of it is read."""
+        self.progress(f"reading {self.file.path.name}", done)
+
+
 def show(text: str) -> str:
     """Text of a file as it can be printed: short, and with nothing that steers a terminal."""
     clean = "".join(letter if letter.isprintable() else "·" for letter in text)
     return clean if len(clean) <= _LONGEST else f"{clean[: _LONGEST - 3]}..."
 
 
-def say_list(items: Sequence[str]) -> str:
-    """Some items as ``a, b and c``; of many, the first few and how many more there are."""
-    if len(items) > SHOWN + 1:
-        return f"{', '.join(items[:SHOWN])} and {len(items) - SHOWN:,} more"
-    return " and ".join(part for part in (", ".join(items[:-1]), items[-1]) if part)
+def tell_bad_rows(lines: Sequence[int], faults: Sequence[Fault], letters: str) -> list[Finding]:
+    """Tell of rows that are no points: the line of each, and what is wrong with the first few."""
+    if not lines:
+        return []
+    told = faults[:MOST_FAULTS]
+    quoted = "; ".join(f"line {fault.line}, {fault.quoted}: {fault.why}" for fault in told)
+    more = f"; and {len(lines) - len(told):,} more" if len(lines) > len(told) else ""
+    are = "is no point" if len(lines) == 1 else "are no points"
+    text = (
+        f"{count_of(len(lines), 'row')} {are} by the columns {letters}, and left out of all that "
+        f"is said here: {quoted}{more}. Correct or delete them: a job stops at the first."
+    )
+    return [Finding("bad-rows", text, lines=tuple(lines))]
 
 
-def say_count(count: int, noun: str) -> str:
-    """A count and its noun: ``1 shot``, ``1,200 shots``."""
-    return f"{count:,} {noun}{'s' * (count != 1)}"
+def settle_unit(
+    told: str | None, where: str, stated: str | None
+) -> tuple[str | None, Fact, list[Finding]]:
+    """
+    Settle the unit of a file: as it says itself, `told`, else as the user says; never a guess.
+
+    Returns
+    -------
+    unit : str or None
+        A key of `units.METRES`; None where nobody says.
+    fact : Fact
+        The unit, and who says so.
+    findings : list of Finding
+        Where the two differ.
+    """
+    if told is None or (told, stated) == ("ft", "us-ft"):  # plain feet may be survey feet
+        text = f"{stated}, as you say" if stated else "not said by the file; tell it with --units"
+        return stated, Fact("unit", "Unit", text, stated), []
+    fact = Fact("unit", "Unit", f"{told}, by {where}", told)
+    if stated in {None, told}:
+        return told, fact, []
+    text = f"You say {stated}, but by {where} its unit is {told}, which was followed: check which."
+    return told, fact, [Finding("unit-contradicted", text)]
 
 
-def describe_unit(unit: str | None, source: str) -> Fact:
-    """Tell the unit and who says so; or that nobody does."""
-    text = f"{unit}, {source}" if unit else "not said by the file; tell it with --units"
-    return Fact("unit", "Unit", text, unit)
+def settle_table(
+    table: Table, columns: Sequence[Sequence[str]], stated: str | None
+) -> tuple[str | None, Fact, list[Finding]]:
+    """Settle the unit of a table whose coordinates are these columns of cells; `settle_unit`."""
+    try:
+        told, where = find_unit(table, columns)
+    except InputError as error:
+        unit, fact, _ = settle_unit(None, "", None)
+        return unit, fact, [Finding(error.code, say_error(error))]
+    return settle_unit(told, where, stated)
+
+
+def say_error(error: InputError) -> str:
+    """What a reader refuses, as sentences of their own."""
+    return f"{error.problem[0].upper()}{error.problem[1:]}. {error.remedy}."
 
 
 def describe_extents(
-    places: FloatArray, names: Sequence[str], digits: Sequence[int], unit: str | None
+    places: FloatArray,
+    digits: Sequence[int],
+    unit: str | None,
+    level_unit: str | None,
+    *,
+    names: Sequence[str] = AXES,
 ) -> list[Fact]:
-    """
-    Tell from where to where each coordinate goes, and how far that is.
-
-    Parameters
-    ----------
-    places : (n, k) array of float
-        Coordinates in the file's own unit, n at least 1.
-    names : sequence of str
-        Their names, k of them.
-    digits : sequence of int
-        Decimals of each.
-    unit : str or None
-        The unit, where it is known.
-    """
+    """Tell from where to where each coordinate of places (n, 2 or 3) goes, and how far that is."""
+    if level_unit != unit and len(names) > 2:
+        flat = describe_extents(places[:, :2], digits[:2], unit, unit, names=names[:2])
+        up = describe_extents(places[:, 2:], digits[2:], level_unit, level_unit, names=names[2:])
+        return flat + up
     low, high = places.min(axis=0), places.max(axis=0)
     facts = []
     ends = zip([*low, *high], [*digits, *digits], strict=True)
@@ -159,19 +218,22 @@ def describe_extents(
     return facts
 
 
-def describe_box(
-    places: FloatArray,
-    digits: Sequence[int],
-    plan: str | None,
-    level: str | None,
-    *,
-    names: Sequence[str] = ("easting", "northing", "elevation"),
-) -> list[Fact]:
-    """Tell the ends of places (n, 3), whose levels may have a unit of their own."""
-    if level == plan:
-        return describe_extents(places, names, digits, plan)
-    flat = describe_extents(places[:, :2], names[:2], digits[:2], plan)
-    return flat + describe_extents(places[:, 2:], names[2:], digits[2:], level)
+def describe_columns(letters: str, source: str) -> Fact:
+    """Tell what the columns are, and who says so."""
+    names = ", ".join(MEANINGS.get(letter, "(skipped)") for letter in letters)
+    return Fact("columns", "Columns", f"{letters}, {source}: {names}", letters)
+
+
+def say_text(table: Table) -> str:
+    """What kind of text a table is."""
+    parted = {"\t": "tab-separated", ";": "semicolon-separated", ",": "comma-separated"}
+    encoding = {"cp1252": "Windows-1252 by guess", "utf-8": "", "utf-8-sig": "UTF-8 with a mark"}
+    words = (
+        f"{parted.get(table.delimiter, 'aligned')} text",
+        "decimal commas" if table.decimal == "," else "",
+        encoding.get(table.encoding, table.encoding.upper()),
+    )
+    return ", ".join(filter(None, words))
 
 
 def clean(value: float) -> float:

@@ -3,27 +3,23 @@
 The limits say when a thing is worth a sentence. Common practice, no source.
 """
 
-from collections import Counter, defaultdict
 from collections.abc import Iterator
 
 import numpy as np
 
-from gradevol.doubts.described.facts import Fact, Finding, say_count, say_list, show
+from gradevol.doubts.described.facts import Finding, show
 from gradevol.doubts.described.shots import (
     FEW,
+    LEAST_FAR,
+    LEAST_FAR_BARE,
     Points,
     find_far,
-    is_far_in_plan,
     looks_like_degrees,
 )
-from gradevol.doubts.suspects import NEIGHBOURS, find_suspects
 from gradevol.ground.arrays import FloatArray, IntArray
 from gradevol.ground.units import METRES
-from gradevol.site.survey import SHOT_SIGMA, Survey
+from gradevol.ground.words import count_of, list_of
 
-#: No elevation nearer to the others than this is called far, m; and of a file whose unit is not
-#: known, its own numbers.
-LEAST_FAR, LEAST_FAR_BARE = 1.0, 3.0
 #: A gap in the sorted elevations that parts two benchmarks, m (10 ft), or in bare numbers.
 GAP, GAP_BARE = 3.0, 10.0
 #: An elevation written in steps coarser than this is too coarse for concrete, m.
@@ -31,13 +27,6 @@ COARSEST_STEP = 0.006
 #: A base that spreads over more than this share of the site's size is steeper than any that is
 #: poured on but a ramp. Common practice, no source. Fewer shots say nothing.
 STEEP, LEAST_STEEP = 0.1, 8
-#: Shots of one code that are compared with their neighbours at most: beyond, it takes minutes.
-MOST_COMPARED = 5000
-
-
-def check_elevations(points: Points) -> list[Finding]:
-    """Look for all that is known to go wrong with elevations."""
-    return [*check_levels(points), *check_digits(points), *_check_neighbours(points)]
 
 
 def check_digits(points: Points) -> list[Finding]:
@@ -47,19 +36,10 @@ def check_digits(points: Points) -> list[Finding]:
 
 def tell_steepness(places: FloatArray, unit: str | None, level: str) -> Iterator[Finding]:
     """
-    Say so where the levels spread too far for the size of the site.
+    Say so where the levels of places (n, 3) spread too far for the size of the site.
 
     Elevations in a smaller unit than the places look like this, and so does a column of northings
     taken for elevations.
-
-    Parameters
-    ----------
-    places : (n, 3) array of float
-        Easting, northing, level, as written.
-    unit : str or None
-        Their unit, where it is known.
-    level : str
-        What the third number is.
     """
     if len(places) < LEAST_STEEP:
         return
@@ -77,19 +57,25 @@ def tell_steepness(places: FloatArray, unit: str | None, level: str) -> Iterator
     yield Finding("steep-elevations", text)
 
 
+def find_gap(level: FloatArray, least: float) -> tuple[IntArray, IntArray] | None:
+    """Rows below and above the widest gap, by level, where it parts two groups of many."""
+    order = np.argsort(level, kind="stable")
+    gaps = np.diff(level[order])
+    at = int(np.argmax(gaps)) + 1 if len(gaps) else 0
+    is_apart = at > 0 and gaps[at - 1] > least
+    if not is_apart or min(at, len(level) - at) <= max(1, FEW * len(level)):
+        return None
+    return order[:at], order[at:]
+
+
 def check_levels(points: Points) -> list[Finding]:
     """Elevations that are all equal, in two groups, or far from the rest."""
     level = points.places[:, 2]
     if np.ptp(level) == 0:
         text = f"All {points.level}s are {points.say(level[0])}: is this the column that was meant?"
         return [Finding("all-equal", text)]
-    order = np.argsort(level, kind="stable")
-    gaps = np.diff(level[order])
-    split = int(np.argmax(gaps)) + 1
-    low, high = order[:split], order[split:]
-    fewer = min(len(low), len(high))
-    if gaps[split - 1] > points.own(GAP, GAP_BARE) and fewer > max(1, FEW * len(level)):
-        return [_tell_groups(points, low, high)]
+    if parts := find_gap(level, points.own(GAP, GAP_BARE)):
+        return [_tell_groups(points, *parts)]
     is_far = find_far(level, points.own(LEAST_FAR, LEAST_FAR_BARE))
     rows = list(map(int, np.flatnonzero(is_far)))
     if not rows:
@@ -100,9 +86,9 @@ def check_levels(points: Points) -> list[Finding]:
     is_zero = (level[rows] == 0).any()
     zero = " One of exactly 0 was likely never measured." if is_zero else ""
     text = (
-        f"{say_count(len(rows), points.level)} {'is' if len(rows) == 1 else 'are'} far from the "
-        f"rest, whose middle is {points.say(float(np.median(level)))}: {say_list(shown)}.{zero} "
-        "Look for a wrong digit or another benchmark."
+        f"{count_of(len(rows), points.level, 'are')} far from the rest, whose middle is "
+        f"{points.say(float(np.median(level)))}: {list_of(shown)}.{zero} Look for a wrong digit or "
+        "another benchmark."
     )
     return [points.point_out("far-elevations", text, rows)]
 
@@ -127,7 +113,7 @@ def _tell_groups(points: Points, low: IntArray, high: IntArray) -> Finding:
 
 def _say_codes(points: Points, rows: IntArray) -> str:
     names = sorted({show(points.codes[row]) or "(none)" for row in rows}) if points.codes else []
-    return f" ({say_list(names)})" if 0 < len(names) <= 4 else ""
+    return f" ({list_of(names)})" if 0 < len(names) <= 4 else ""
 
 
 def _check_inches(points: Points) -> list[Finding]:
@@ -163,75 +149,10 @@ def _check_steps(points: Points) -> list[Finding]:
         return []
     if metres is None and digits > 1:
         return []
-    what = "in whole numbers" if digits == 0 else f"to {say_count(digits, 'decimal')}"
+    what = "in whole numbers" if digits == 0 else f"to {count_of(digits, 'decimal')}"
     size = f", in steps of {step:g} {points.unit}" if points.unit else ""
     text = (
         f"All {points.level}s are written {what}{size}: coarse for "
         "finding thin concrete. Were the decimals lost in an export?"
     )
     return [Finding("coarse-elevations", text)]
-
-
-def _check_neighbours(points: Points) -> list[Finding]:
-    """Shots that leave the plane of their neighbours of the same code; elevations only."""
-    if points.unit is None or points.level != "elevation":
-        return []
-    metres = METRES[points.unit]
-    is_usable = ~is_far_in_plan(points) & ~find_far(
-        points.places[:, 2], points.own(LEAST_FAR, LEAST_FAR_BARE)
-    )
-    # of shots at one place the first is compared: a neighbour at no distance outweighs all others
-    plan = np.round(points.places[:, :2] * metres, 3)
-    first = np.unique(plan, axis=0, return_index=True)[1]
-    is_usable &= np.isin(np.arange(len(is_usable)), first)
-    groups: defaultdict[str, list[int]] = defaultdict(list)
-    for row in np.flatnonzero(is_usable):
-        groups[points.codes[row].casefold() if points.codes else ""].append(int(row))
-    found: list[tuple[int, str]] = []
-    for rows in groups.values():
-        if not 3 <= len(rows) <= MOST_COMPARED:
-            continue
-        survey = Survey.about_local_origin(
-            points.places[rows] * metres,
-            ids=tuple(points.name(row) for row in rows),
-            readings=tuple(points.readings[row] for row in rows),
-            reading_unit=points.unit,
-            sigma=SHOT_SIGMA["shots"],
-        )
-        for suspect in find_suspects(survey, np.zeros(len(rows))):
-            at = rows[suspect.index]
-            way = "above" if suspect.difference > 0 else "below"
-            slip = f": {suspect.slip}" if suspect.slip else ""
-            words = (
-                f"{points.name_with_code(at)}, {points.say(points.places[at, 2])}, is "
-                f"{points.say(abs(suspect.difference) / metres)} {way} what is around it{slip}"
-            )
-            found.append((at, words))
-    if not found:
-        return []
-    are = "leaves its" if len(found) == 1 else "leave their"
-    text = (
-        f"{say_count(len(found), 'shot')} {are} neighbours: "
-        f"{'; '.join(words for _, words in found[:5])}"
-        f"{f'; and {len(found) - 5:,} more' if len(found) > 5 else ''}. Reshoot before you cut."
-    )
-    return [points.point_out("leaves-neighbours", text, [row for row, _ in found])]
-
-
-def describe_compared(points: Points) -> list[Fact]:
-    """Say whether shots could not be compared with their neighbours, and why."""
-    most = max(_count_codes(points).values())
-    if points.level != "elevation" or most < NEIGHBOURS + 2:
-        return []
-    if points.unit is None:
-        why = "not compared, as that needs the unit"
-    elif most > MOST_COMPARED:
-        why = f"not compared where more than {MOST_COMPARED:,} shots have one code"
-    else:
-        return []
-    return [Fact("neighbours", "Neighbours", why, why)]
-
-
-def _count_codes(points: Points) -> Counter[str]:
-    codes = points.codes or ("",) * len(points.places)
-    return Counter(code.casefold() for code in codes)

@@ -1,38 +1,14 @@
 """What an outline holds: corners, area, which way it runs."""
 
 from collections.abc import Sequence
-from pathlib import Path
 
 import numpy as np
 import shapely
 
-from gradevol.doubts.described.facts import (
-    Fact,
-    Finding,
-    Inventory,
-    clean,
-    describe_extents,
-    describe_unit,
-    say_count,
-)
-from gradevol.files.outline import read_outlines
-from gradevol.files.sources import OutlineFile
-from gradevol.geometry.rings import ring_area
+from gradevol.doubts.described.facts import AXES, Fact, Finding, Inventory, clean, describe_extents
+from gradevol.geometry.rings import open_ring, ring_area
 from gradevol.ground.arrays import FloatArray
-
-
-def describe_geojson(path: Path, *, unit: str | None) -> Inventory:
-    """
-    Describe the polygon or line of a GeoJSON file.
-
-    Raises
-    ------
-    InputError
-        If it holds none, several, or degrees.
-    """
-    edge, holes = read_outlines(OutlineFile(path, "m"))  # numbers come through as they stand
-    head = (describe_unit(unit, "as you say"),)
-    return describe_rings(path.name, [edge, *holes], unit, head, words="GeoJSON")
+from gradevol.ground.words import count_of
 
 
 def describe_rings(
@@ -65,15 +41,13 @@ def describe_rings(
     findings : sequence of Finding
         What its reader found.
     """
-    edge = _open(rings[0])
-    length = f" {unit}" if unit else ""
-    square = f" {unit}²" if unit else " unit²"
+    edge, *holes = [kept if len(kept := open_ring(ring)) else ring[:1] for ring in rings]
+    length, square = (f" {unit}", f" {unit}²") if unit else ("", " unit²")
     sides = np.hypot(*(np.roll(edge, -1, axis=0) - edge).T)
     signed = ring_area(edge) if len(edge) else 0.0
-    holes = sum(abs(ring_area(_open(ring))) for ring in rings[1:])
     turn = "counter-clockwise" if signed > 0 else "clockwise"
     facts = [*head, Fact("corners", "Corners", f"{len(edge):,}, {turn}", len(edge))]
-    facts += describe_extents(edge, ("easting", "northing"), (digits, digits), unit)
+    facts += describe_extents(edge, (digits, digits), unit, unit, names=AXES[:2])
     facts += [
         Fact("area", "Area", f"{abs(signed):,.{min(digits, 2)}f}{square}", clean(abs(signed))),
         Fact(
@@ -85,37 +59,32 @@ def describe_rings(
         ),
         Fact("orientation", "", "", turn),
     ]
-    if len(rings) > 1:
-        text = f"{len(rings) - 1}, {holes:,.{min(digits, 2)}f}{square} in all"
-        facts.append(Fact("openings", "Openings", text, {"count": len(rings) - 1, "area": holes}))
+    if holes:
+        area = sum(abs(ring_area(hole)) for hole in holes)
+        text = f"{len(holes)}, {area:,.{min(digits, 2)}f}{square} in all"
+        facts.append(Fact("openings", "Openings", text, {"count": len(holes), "area": clean(area)}))
     return Inventory(
         name=name,
         kind="outline",
-        title=f"an outline of {say_count(len(edge), 'corner')}, {words}",
+        title=f"an outline of {count_of(len(edge), 'corner')}, {words}",
         facts=tuple(facts),
         findings=(*findings, *_check_ring(edge, digits)),
         looked_at="corners, and whether it crosses itself",
     )
 
 
-def _open(ring: FloatArray) -> FloatArray:
-    """A ring without corners that the next one repeats, the closing one too."""
-    kept: FloatArray = ring[(ring != np.roll(ring, -1, axis=0)).any(axis=1)]
-    return kept if len(kept) else ring[:1]
-
-
 def _check_ring(edge: FloatArray, digits: int) -> list[Finding]:
     if len(edge) < 3:
-        text = f"It has {say_count(len(edge), 'corner')}: three are the least for an outline."
+        text = f"It has {count_of(len(edge), 'corner')}: three are the least for an outline."
         return [Finding("too-few", text)]
     shape = shapely.Polygon(edge)
-    if not shape.is_valid:
-        about = shapely.is_valid_reason(shape)
-        place = about[about.find("[") + 1 : -1].split() if "[" in about else []
-        where = ", near E {:.{d}f} N {:.{d}f}".format(*map(float, place), d=digits) if place else ""
-        text = (
-            f"It crosses or touches itself{where}. The corners must follow the edge, one after the "
-            "other: were they shot in another order?"
-        )
-        return [Finding("crosses-itself", text)]
-    return []
+    if shape.is_valid:
+        return []
+    about = shapely.is_valid_reason(shape)
+    place = about[about.find("[") + 1 : -1].split() if "[" in about else []
+    where = ", near E {:.{d}f} N {:.{d}f}".format(*map(float, place), d=digits) if place else ""
+    text = (
+        f"It crosses or touches itself{where}. The corners must follow the edge, one after the "
+        "other: were they shot in another order?"
+    )
+    return [Finding("crosses-itself", text)]

@@ -1,110 +1,39 @@
 """A field sheet: readings by row and column, and what looks wrong in them."""
 
-from collections import defaultdict
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from itertools import pairwise
 
 import numpy as np
 
-from gradevol.doubts.described.columns import find_unit
 from gradevol.doubts.described.facts import (
     Fact,
     Finding,
     Group,
     Inventory,
     clean,
-    describe_unit,
-    say_count,
-    say_list,
+    settle_table,
     show,
 )
-from gradevol.doubts.described.levels import check_digits, check_levels, describe_compared
-from gradevol.doubts.described.sheet_checks import (
-    check_neighbours,
-    describe_apart,
-    find_apart,
-    take_some,
-)
+from gradevol.doubts.described.levels import check_digits, check_levels
+from gradevol.doubts.described.neighbours import check_readings, describe_compared
 from gradevol.doubts.described.shots import Points
 from gradevol.doubts.suspects import NEIGHBOURS
-from gradevol.files.cells import parse_number
-from gradevol.files.headings import read_depth_heading, read_letters
-from gradevol.files.lattice import count_steps, find_setup, name_shot, part_labels, read_cell
-from gradevol.files.table import Table
+from gradevol.files.grid import Grid, Reading, are_labels, read_cells
 from gradevol.files.text import is_number_like
+from gradevol.geometry.spread import robust_spread
+from gradevol.ground.arrays import FloatArray
 from gradevol.ground.errors import InputError
 from gradevol.ground.units import METRES
+from gradevol.ground.words import count_of, first_of, list_of
 
-#: Share of the cells that hold numbers, of those that hold anything, in a sheet.
-_MOSTLY = 0.8
-#: Bad cells, and readings that stick out, that are told one by one.
+#: Bad cells that are told one by one.
 _QUOTED = 5
-#: Distance of lines whose labels are none, in the file's unit; only their order matters.
-_APART = 10.0
+#: An outermost line whose readings stand off the next by this much more than lines do, m, is in an
+#: edge beam or on a form: it is not compared with the rest. Common practice, no source.
+_STEP = 0.03
 
 
-@dataclass(frozen=True, slots=True)
-class _Sheet:
-    """Labels, and rows of cells with the line of each; where the setups stand, if anywhere."""
-
-    table: Table
-    columns: tuple[str, ...]
-    at: tuple[int, ...]
-    rows: tuple[Sequence[str], ...]
-    lines: tuple[int, ...]
-    setup_at: int | None
-
-    @property
-    def row_labels(self) -> tuple[str, ...]:
-        return tuple(row[0].strip() for row in self.rows)
-
-    def cell(self, row: Sequence[str], at: int | None) -> str:
-        """A cell, blank where the row ends before it."""
-        return row[at].strip() if at is not None and at < len(row) else ""
-
-
-def find_sheet(table: Table) -> _Sheet | None:
-    """Labels and cells of a table that is a field sheet; None of one that is a list of points."""
-    first = list(table.header or (table.rows[0] if table.rows else ()))
-    if len(first) < 3 or is_number_like(first[0]) or _names_places(first):
-        return None
-    try:
-        labels, rows, lines = part_labels(table)
-    except InputError:
-        return None
-    setup_at = find_setup(labels)
-    at = tuple(place for place in range(1, len(labels)) if place != setup_at)
-    sheet = _Sheet(table, tuple(labels[p] for p in at), at, tuple(rows), tuple(lines), setup_at)
-    if len(at) < 2 or len(rows) < 2 or not _are_labels(sheet.columns):
-        return None
-    if first[0].strip() and not _are_labels(sheet.row_labels):
-        return None
-    held = [cell for row in rows for place in at if (cell := sheet.cell(row, place))]
-    if not held and first[0].strip():
-        return None
-    return sheet if sum(map(is_number_like, held)) >= _MOSTLY * len(held) else None
-
-
-def _names_places(first: Sequence[str]) -> bool:
-    """Whether a first row names northing and easting, as that of a list of points does."""
-    try:
-        return {"N", "E"} <= set(read_letters([read_depth_heading(cell) for cell in first]))
-    except ValueError:
-        return False
-
-
-def _are_labels(labels: Sequence[str]) -> bool:
-    """Whether labels are distances that all go one way, or count lines one by one."""
-    if all(map(is_number_like, labels)):
-        try:
-            steps = np.diff([parse_number(label, decimal=".", unit="ft") for label in labels])
-        except ValueError:
-            return "," in "".join(labels)  # decimal commas: the cells decide
-        return bool((steps > 0).all() or (steps < 0).all())
-    return count_steps(labels) is not None and all(len(label) <= 3 for label in labels)
-
-
-def describe_sheet(sheet: _Sheet, *, unit: str | None, title: str) -> Inventory:
+def describe_sheet(grid: Grid, *, unit: str | None, title: str) -> Inventory:
     """
     Describe a field sheet.
 
@@ -113,185 +42,204 @@ def describe_sheet(sheet: _Sheet, *, unit: str | None, title: str) -> Inventory:
     InputError
         If no cell of it is a reading.
     """
-    table = sheet.table
-    cells = [[sheet.cell(row, at) for row in sheet.rows] for at in sheet.at]
-    unit, source, findings = find_unit(table, cells, unit)
-    points, bad = _read(sheet, unit)
-    if bad:
-        findings = [*findings, _tell_bad(bad)]
-    if len(points.places) == 0:
+    cells = [[row[at].strip() if at < len(row) else "" for row in grid.rows] for at in grid.at]
+    unit, fact, findings = settle_table(grid.table, cells, unit)
+    readings, faults = read_cells(grid, unit=unit or "m", letter="R")
+    findings += _tell_bad(faults)
+    if not readings:
+        why = _say_fault(faults[0]) if faults else "all cells are blank"
         raise InputError(
-            f"it is a field sheet without a reading: {bad[0] if bad else 'all cells are blank'}",
+            f"it is a field sheet without a reading: {why}",
             remedy="Check that this is the right file",
-            path=table.path,
+            path=grid.table.path,
         )
-    parts = _part_setups(points)
-    is_placed = all(map(is_number_like, (*sheet.columns, *sheet.row_labels)))
-    labels = {
-        "row": dict(zip(_places(sheet, sheet.row_labels), sheet.row_labels, strict=True)),
-        "column": dict(zip(_places(sheet, sheet.columns), sheet.columns, strict=True)),
-    }
-    apart = {name: find_apart(part, labels) for name, part in parts.items()}
-    for part in parts.values():
-        found = check_levels(part)
+    points = _place(grid, readings, unit)
+    setups = points.part_setups()
+    is_placed = all(map(is_number_like, (*grid.columns, *grid.row_labels)))
+    apart = {name: _find_apart(grid, points, rows) for name, rows in setups.items()}
+    for rows in setups.values():
+        found = check_levels(points.take(rows))
         findings += [each for each in found if each.code != "steep-elevations" or is_placed]
-    findings += [*check_digits(points), *_check_labels(sheet), *check_neighbours(parts, apart)]
-    total = len(sheet.rows) * len(sheet.at)
-    blank = total - len(points.places) - len(bad)
-    text = f"{len(points.places):,} in {total:,} cells" + (f", {blank:,} blank" if blank else "")
-    value = {"count": len(points.places), "blank": blank, "bad": len(bad)}
+    findings += [*check_digits(points), *_check_labels(grid)]
+    findings += check_readings(
+        points, {name: [row for rows, _ in told.values() for row in rows]
+                 for name, told in apart.items()}
+    )  # fmt: skip
+    is_compared = unit and max(map(len, setups.values())) >= NEIGHBOURS + 2
     level = points.places[:, 2]
-    span = f"{points.say(level.min())} to {points.say(level.max())}"
-    facts = [
-        describe_unit(unit, source),
-        *_describe_lines(sheet),
-        Fact("readings", "Readings", text, value),
-        Fact("range", "Range", span, {"low": clean(level.min()), "high": clean(level.max())}),
-        *describe_compared(replace(points, level="elevation")),
-        *describe_apart(apart.values(), points),
-        _say_use(sheet, parts, is_placed=is_placed),
-    ]
-    is_compared = unit and max(len(part.places) for part in parts.values()) >= NEIGHBOURS + 2
     return Inventory(
-        name=table.path.name,
+        name=grid.table.path.name,
         kind="sheet",
-        title=f"a field sheet of {say_count(len(points.places), 'reading')}, {title}",
-        facts=tuple(facts),
+        title=f"a field sheet of {count_of(len(readings), 'reading')}, {title}",
+        facts=(
+            fact,
+            *_describe_lines(grid),
+            _describe_readings(grid, len(readings), len(faults)),
+            Fact(
+                "range",
+                "Range",
+                f"{points.say(level.min())} to {points.say(level.max())}",
+                {"low": clean(level.min()), "high": clean(level.max())},
+            ),
+            *describe_compared(points, is_sheet=True),
+            *_describe_apart(points, apart),
+            _say_use(grid, list(setups), is_placed=is_placed),
+        ),
         findings=tuple(findings),
         looked_at="labels, readings, their digits" + (", neighbours" if is_compared else ""),
-        groups=_group(parts) if sheet.setup_at is not None else (),
+        groups=tuple(
+            Group(name, len(rows), float(level[rows].min()), float(level[rows].max()))
+            for name, rows in setups.items()
+            if grid.setup_at is not None
+        ),
         grouped_by="setups",
         digits=points.digits[2],
     )
 
 
-def _read(sheet: _Sheet, unit: str | None) -> tuple[Points, list[str]]:
-    """Readings at the places of their labels, as bare numbers; and what is wrong in cells."""
-    across, along = _places(sheet, sheet.columns), _places(sheet, sheet.row_labels)
-    own = unit or "m"
-    places, lines, ids, setups, readings, bad = [], [], [], [], [], []
-    for row, line, up in zip(sheet.rows, sheet.lines, along, strict=True):
-        for column, at, east in zip(sheet.columns, sheet.at, across, strict=True):
-            if not (cell := sheet.cell(row, at)):
-                continue
-            name = name_shot(row[0].strip(), column)
-            try:
-                value = read_cell(sheet.table, cell, unit=own, letter="R", name=name, line=line)
-            except InputError as error:
-                said = str(error).removeprefix(f"{sheet.table.path}, ").removeprefix(f"line {line}")
-                bad.append(f"line {line}{_say_error(said)}")
-                continue
-            places.append((east, up, round(value / METRES[own], 9)))
-            lines.append(line)
-            ids.append(name)
-            readings.append(cell)
-            setups.append(sheet.cell(row, sheet.setup_at))
-    decimals = [len(cell.partition(sheet.table.decimal)[2]) for cell in readings]
-    digits = min(int(np.quantile(decimals, 0.9, method="higher")), 4) if decimals else 2
-    if any(not cell.isascii() or set(cell) & set("'\"/") for cell in readings):
+def _place(grid: Grid, readings: Sequence[Reading], unit: str | None) -> Points:
+    """Readings at the places of their labels, in the file's own numbers."""
+    across, along = grid.places(grid.columns), grid.places(grid.row_labels)
+    own = METRES[unit or "m"]
+    texts = tuple(reading.text for reading in readings)
+    decimals = [len(text.partition(grid.table.decimal)[2]) for text in texts]
+    digits = min(int(np.quantile(decimals, 0.9, method="higher")), 4)
+    if any(not text.isascii() or set(text) & set("'\"/") for text in texts):
         digits = 3  # fractions of an inch
-    points = Points(
-        places=np.array(places, float).reshape(-1, 3),
-        lines=tuple(lines),
-        ids=tuple(ids),
+    places = [
+        (across[reading.column], along[reading.row], round(reading.value / own, 9))
+        for reading in readings
+    ]
+    return Points(
+        places=np.array(places, float),
+        lines=tuple(reading.line for reading in readings),
+        ids=tuple(reading.name for reading in readings),
         codes=(),
-        setups=tuple(setups),
-        readings=tuple(readings),
+        setups=tuple(reading.setup for reading in readings),
+        readings=texts,
         level="reading",
         digits=(2, 2, digits),
         unit=unit,
     )
-    return points, bad
 
 
-def _say_error(text: str) -> str:
-    """The first sentence of an error, without what steers a terminal."""
-    clean_text = "".join(letter if letter.isprintable() else "·" for letter in text)
-    return clean_text.partition(". ")[0]
+def _say_fault(fault: InputError) -> str:
+    said = f"line {fault.line}: {fault.problem}"
+    return "".join(letter if letter.isprintable() else "·" for letter in said)
 
 
-def _places(sheet: _Sheet, labels: Sequence[str]) -> list[float]:
-    """Where lines lie: their labels as distances; else `_APART`, enough to compare neighbours."""
-    try:
-        found = [parse_number(label, decimal=sheet.table.decimal, unit="m") for label in labels]
-    except ValueError:
-        found = [at * _APART for at in range(len(labels))]
-    return found
-
-
-def _tell_bad(bad: Sequence[str]) -> Finding:
-    more = f"; and {len(bad) - _QUOTED:,} more" if len(bad) > _QUOTED else ""
-    are = "is no reading" if len(bad) == 1 else "are no readings"
+def _tell_bad(faults: Sequence[InputError]) -> list[Finding]:
+    if not faults:
+        return []
+    said = first_of(list(map(_say_fault, faults)), _QUOTED, mark="; ")
+    are = "is no reading" if len(faults) == 1 else "are no readings"
     text = (
-        f"{say_count(len(bad), 'cell')} {are}, and left out of all that is said here: "
-        f"{'; '.join(bad[:_QUOTED])}{more}. Write one number, or leave the cell blank: a job stops "
-        "at the first."
+        f"{count_of(len(faults), 'cell')} {are}, and left out of all that is said here: {said}. "
+        "Write one number, or leave the cell blank: a job stops at the first."
     )
-    return Finding("bad-cells", text)
+    return [Finding("bad-cells", text)]
 
 
-def _part_setups(points: Points) -> dict[str, Points]:
-    """Readings by setup, which alone can be compared with one another."""
-    rows: defaultdict[str, list[int]] = defaultdict(list)
-    for row, name in enumerate(points.setups):
-        rows[name].append(row)
-    return {name: take_some(points, at) for name, at in rows.items()}
-
-
-def _check_labels(sheet: _Sheet) -> list[Finding]:
+def _check_labels(grid: Grid) -> list[Finding]:
     """Labels that stand twice, or do not go one way."""
     findings = []
-    for what, labels in (("column", sheet.columns), ("row", sheet.row_labels)):
+    for what, labels in (("column", grid.columns), ("row", grid.row_labels)):
         twice = sorted({show(label) for label in labels if labels.count(label) > 1})
         if twice:
-            text = f"More than one {what} is labelled {say_list(twice)}. Label each {what} once."
+            text = f"More than one {what} is labelled {list_of(twice)}. Label each {what} once."
             findings.append(Finding("labels-twice", text))
-        elif not _are_labels(labels):
-            places = _places(sheet, labels)
-            if not (np.diff(places) > 0).all() and not (np.diff(places) < 0).all():
+        elif not are_labels(labels):
+            steps = np.diff(grid.places(labels))
+            if not (steps > 0).all() and not (steps < 0).all():
                 text = (
-                    f"The {what} labels do not go one way: {say_list(list(map(show, labels)))}. "
+                    f"The {what} labels do not go one way: {list_of(list(map(show, labels)))}. "
                     "Look for a wrong digit: each reading lies where its labels say."
                 )
                 findings.append(Finding("labels-not-in-order", text))
     return findings
 
 
-def _describe_lines(sheet: _Sheet) -> list[Fact]:
+def _describe_lines(grid: Grid) -> list[Fact]:
     facts = []
-    for key, what, labels in (
-        ("rows", "row", sheet.row_labels),
-        ("columns", "column", sheet.columns),
-    ):
+    for what, labels in (("row", grid.row_labels), ("column", grid.columns)):
         text = f"{len(labels):,}, labelled {show(labels[0])} to {show(labels[-1])}"
         value = {"count": len(labels), "first": labels[0], "last": labels[-1]}
-        facts.append(Fact(key, f"{what.capitalize()}s", text, value))
+        facts.append(Fact(f"{what}s", f"{what.capitalize()}s", text, value))
     return facts
 
 
-def _say_use(sheet: _Sheet, parts: dict[str, Points], *, is_placed: bool) -> Fact:
+def _describe_readings(grid: Grid, count: int, bad: int) -> Fact:
+    total = len(grid.rows) * len(grid.at)
+    blank = total - count - bad
+    text = f"{count:,} in {total:,} cells" + (f", {blank:,} blank" if blank else "")
+    return Fact("readings", "Readings", text, {"count": count, "blank": blank, "bad": bad})
+
+
+def _find_apart(
+    grid: Grid, points: Points, rows: Sequence[int]
+) -> dict[str, tuple[list[int], float]]:
+    """
+    Find the outermost lines of one setup whose readings stand off the next line's.
+
+    Returns
+    -------
+    dict
+        By what to call each line: rows of the points, and how much more they read.
+    """
+    found: dict[str, tuple[list[int], float]] = {}
+    if points.unit is None:
+        return found
+    for axis, what, labels in ((1, "row", grid.row_labels), (0, "column", grid.columns)):
+        names = dict(zip(grid.places(labels), labels, strict=True))
+        lines = np.unique(points.places[rows, axis])
+        held: list[dict[float, int]] = [{} for _ in lines]
+        for row in rows:
+            line = int(np.searchsorted(lines, points.places[row, axis]))
+            held[line][float(points.places[row, 1 - axis])] = row
+        steps = [_step(points.places, one, two) for one, two in pairwise(held)]
+        if len(steps) < 3 or np.isnan(steps).any():
+            continue
+        usual = float(np.median(steps))
+        least = max(points.own(_STEP, 0.0), 6 * robust_spread(np.array(steps) - usual))
+        for end, step in ((0, usual - steps[0]), (-1, steps[-1] - usual)):
+            if abs(step) > least and len(held[end]) > 2:
+                name = f"{what} {show(names[float(lines[end])])}"
+                found[name] = (list(held[end].values()), step)
+    return found
+
+
+def _step(places: FloatArray, one: dict[float, int], two: dict[float, int]) -> float:
+    """How much more a line reads than the one before, where both have a reading."""
+    both = sorted(one.keys() & two.keys())
+    off = [places[two[place], 2] - places[one[place], 2] for place in both]
+    return float(np.median(off)) if off else float("nan")
+
+
+def _describe_apart(
+    points: Points, apart: dict[str, dict[str, tuple[list[int], float]]]
+) -> list[Fact]:
+    """Tell which lines were not compared with the others, and why."""
+    said = [
+        f"{name} reads {points.say(abs(step))} {'more' if step > 0 else 'less'} than the next"
+        for lines in apart.values()
+        for name, (_, step) in lines.items()
+    ]
+    if not said:
+        return []
+    text = f"{list_of(said)}: an edge beam or a form? Not compared with the rest"
+    return [Fact("lines_apart", "Apart", text, said)]
+
+
+def _say_use(grid: Grid, setups: Sequence[str], *, is_placed: bool) -> Fact:
     """How a job takes it."""
-    name = sheet.table.path.name
-    if sheet.setup_at is not None:
-        taken = f"[base.setups] for {say_list([show(setup) or '(none)' for setup in parts])}"
+    name = show(grid.table.path.name)
+    if grid.setup_at is not None:
+        taken = f"[base.setups] for {list_of([show(setup) or '(none)' for setup in setups])}"
     else:
         taken = "base.instrument_height, or base.benchmark and base.backsight"
     where = "labels are distances from base.origin" if is_placed else "give base.spacing"
     text = (
-        f'base.rods = "{show(name)}" where these are rod readings, with {taken}; '
-        f'base.depths = "{show(name)}" where they are depths below the string. Place: {where}, '
-        "and base.bearing"
+        f'base.rods = "{name}" where these are rod readings, with {taken}; base.depths = "{name}" '
+        f"where they are depths below the string. Place: {where}, and base.bearing"
     )
     return Fact("next", "In a job", text, text)
-
-
-def _group(parts: dict[str, Points]) -> tuple[Group, ...]:
-    return tuple(
-        Group(
-            name,
-            len(part.places),
-            float(part.places[:, 2].min()),
-            float(part.places[:, 2].max()),
-        )
-        for name, part in parts.items()
-    )

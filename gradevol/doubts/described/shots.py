@@ -4,11 +4,12 @@ The limits say when a thing is worth a sentence. Common practice, no source.
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
-from gradevol.doubts.described.facts import Finding, show
+from gradevol.doubts.described.facts import Finding, Group, show
+from gradevol.files.globe import SITE, are_degrees
 from gradevol.geometry.spread import robust_spread
 from gradevol.ground.arrays import BoolArray, FloatArray, IntArray
 from gradevol.ground.units import METRES
@@ -17,8 +18,13 @@ from gradevol.ground.units import METRES
 FAR = 10.0
 #: Of more than this share one can't say that it is far from "the rest".
 FEW = 0.1
+#: No elevation nearer to the others than this is called far, m; and of a file whose unit is not
+#: known, its own numbers.
+LEAST_FAR, LEAST_FAR_BARE = 1.0, 3.0
 #: Shots this near in plan are at one place, m.
 SAME_PLACE = 0.001
+#: Decimals of degrees that are worth a metre on the ground.
+FINE = 5
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,6 +79,29 @@ class Points:
         names = tuple(self.name(row) for row in rows)
         return Finding(code, text, tuple(self.lines[row] for row in rows), names)
 
+    def part_setups(self) -> dict[str, list[int]]:
+        """Rows by setup: readings of one alone can be compared with one another."""
+        rows: dict[str, list[int]] = {}
+        for row, name in enumerate(self.setups):
+            rows.setdefault(name, []).append(row)
+        return rows
+
+    def take(self, rows: Sequence[int]) -> "Points":
+        """Some of the points."""
+
+        def pick(held: tuple[str, ...]) -> tuple[str, ...]:
+            return tuple(held[row] for row in rows) if held else ()
+
+        return replace(
+            self,
+            places=self.places[list(rows)],
+            lines=tuple(self.lines[row] for row in rows),
+            ids=pick(self.ids),
+            codes=pick(self.codes),
+            setups=pick(self.setups),
+            readings=pick(self.readings),
+        )
+
     def name_with_code(self, index: int) -> str:
         """A point's id or line, and its description."""
         code = show(self.codes[index]) if self.codes else ""
@@ -111,7 +140,20 @@ def is_far_in_plan(points: Points) -> BoolArray:
 def looks_like_degrees(points: Points) -> bool:
     """Whether places are fine, tiny and within the globe, as longitude and latitude of a site."""
     plan = points.places[:, :2]
-    within = (np.abs(plan) <= 180).all() and (np.abs(plan) <= 90).all(axis=0).any()
-    spans = np.ptp(plan, axis=0)
-    is_fine = min(points.digits[:2]) >= 5  # a metre on the ground
-    return bool(within and is_fine and (spans < 0.1).all() and (spans > 0).all())  # 10 km
+    is_fine = min(points.digits[:2]) >= FINE
+    return is_fine and are_degrees(plan.min(axis=0), plan.max(axis=0), widest=SITE)
+
+
+def group_codes(codes: Sequence[str], level: FloatArray) -> tuple[Group, ...]:
+    """Shots by description, the most frequent first; none where no shot has one."""
+    if not codes:
+        return ()
+    names, inverse = np.unique(np.array(codes), return_inverse=True)
+    counts = np.bincount(inverse)
+    low, high = np.full(len(names), np.inf), np.full(len(names), -np.inf)
+    np.minimum.at(low, inverse, level)
+    np.maximum.at(high, inverse, level)
+    order = sorted(range(len(names)), key=lambda index: (-counts[index], str(names[index])))
+    return tuple(
+        Group(str(names[at]), int(counts[at]), float(low[at]), float(high[at])) for at in order
+    )

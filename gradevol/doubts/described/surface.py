@@ -11,14 +11,14 @@ from gradevol.doubts.described.facts import (
     Inventory,
     clean,
     describe_extents,
-    describe_unit,
-    say_count,
+    say_error,
 )
-from gradevol.files.obj import read_obj
 from gradevol.files.polygons import Polygons, check_polygons, fan_polygons
+from gradevol.geometry.prisms import plan_area
 from gradevol.ground.arrays import FloatArray, IntArray
 from gradevol.ground.errors import InputError
 from gradevol.ground.units import METRES
+from gradevol.ground.words import count_of, verb_of
 
 #: Steps between coordinates past this lose what is levelled, m; ours, as the reader has it.
 _COARSEST = 0.001
@@ -26,28 +26,8 @@ _COARSEST = 0.001
 _MIXED = 0.001
 
 
-def describe_obj(path: Path, *, unit: str | None) -> Inventory:
-    """Describe an OBJ file; see `describe_polygons`."""
-    return describe_polygons(path, read_obj(path, path.read_bytes()), "OBJ", unit=unit)
-
-
-def describe_faces(
-    path: Path,
-    points: FloatArray,
-    triangles: IntArray,
-    words: str,
-    *,
-    unit: str | None,
-    source: str = "as you say",
-) -> Inventory:
-    """Describe points (p, 3) in the file's own unit and triangles (t, 3) of them."""
-    sizes = np.full(len(triangles), 3, np.intp)
-    mesh = Polygons(points, triangles.reshape(-1), sizes)
-    return describe_polygons(path, mesh, words, unit=unit, source=source)
-
-
-def describe_polygons(
-    path: Path, mesh: Polygons, words: str, *, unit: str | None, source: str = "as you say"
+def describe_surface(
+    path: Path, mesh: Polygons, words: str, *, unit: str | None, head: Fact
 ) -> Inventory:
     """
     Describe a surface, or points without faces.
@@ -61,7 +41,7 @@ def describe_polygons(
     words : str
         Its format.
     unit : str or None
-        Its unit, where it is known, and in `source` who says so.
+        Its unit, where it is known, and in `head` who says so.
 
     Raises
     ------
@@ -74,40 +54,39 @@ def describe_polygons(
         )
     findings: list[Finding] = []
     triangles: IntArray = np.empty((0, 3), np.intp)
-    metres = METRES[unit] if unit else 1.0
     if len(mesh.sizes):
-        check_polygons(replace(mesh, steps=(0.0, 0.0, 0.0)), path, metres)
+        check_polygons(replace(mesh, steps=(0.0, 0.0, 0.0)), path, METRES[unit or "m"])
         try:
             triangles = fan_polygons(mesh, path)
         except InputError as error:
-            why = str(error).removeprefix(f"{path}: ")
-            findings.append(Finding("hollow-face", why[0].upper() + why[1:]))
-    points = say_count(len(mesh.points), "point")
-    faces = say_count(len(mesh.sizes), "face")
+            findings.append(Finding("hollow-face", say_error(error)))
+    points, faces = count_of(len(mesh.points), "point"), count_of(len(mesh.sizes), "face")
     facts = [
-        describe_unit(unit, source),
+        head,
         Fact("points", "Points", f"{len(mesh.points):,}", len(mesh.points)),
         Fact("faces", "Faces", _say_faces(mesh), len(mesh.sizes)),
     ]
-    facts += describe_extents(mesh.points, ("easting", "northing", "elevation"), (3, 3, 3), unit)
+    facts += describe_extents(mesh.points, (3, 3, 3), unit, unit)
     if len(triangles):
-        facts += _describe_area(mesh.points, triangles, unit)
-        findings += _check_faces(mesh.points, triangles)
+        areas = plan_area((mesh.points - mesh.points.min(axis=0))[triangles])
+        area, square = float(np.abs(areas).sum()), f" {unit}²" if unit else " unit²"
+        facts.append(Fact("area", "Plan area", f"{area:,.2f}{square}", clean(area)))
+        findings += _check_faces(areas, len(mesh.points) - len(np.unique(triangles)))
     elif not len(mesh.sizes):
         text = (
             "It holds points but no faces: it is no surface. Export it with faces, or give the "
             "points as text or LAS."
         )
         findings.append(Finding("no-faces", text))
-    findings += check_steps(mesh, unit)
+    is_surface = len(mesh.sizes) > 0
     return Inventory(
         name=path.name,
-        kind="surface" if len(mesh.sizes) else "points",
+        kind="surface" if is_surface else "points",
         title=f"a surface of {points} and {faces}, {words}"
-        if len(mesh.sizes)
+        if is_surface
         else f"{points} without faces, {words}",
         facts=tuple(facts),
-        findings=tuple(findings),
+        findings=(*findings, *check_steps(mesh, unit)),
         looked_at="corners, faces and the way they are turned, rounding",
     )
 
@@ -116,32 +95,15 @@ def _say_faces(mesh: Polygons) -> str:
     if not len(mesh.sizes):
         return "none: points only"
     sizes, counts = np.unique(mesh.sizes, return_counts=True)
-    if len(sizes) == 1 and sizes[0] == 3:
-        return f"{len(mesh.sizes):,}, all triangles"
     if len(sizes) == 1:
-        return f"{len(mesh.sizes):,}, all of {sizes[0]} corners"
+        kind = "triangles" if sizes[0] == 3 else f"of {sizes[0]} corners"
+        return f"{len(mesh.sizes):,}, all {kind}"
     kinds = [f"{count:,} of {size} corners" for size, count in zip(sizes[:4], counts, strict=False)]
     return f"{len(mesh.sizes):,}: {', '.join(kinds)}{' and others' * (len(sizes) > 4)}"
 
 
-def _signed_areas(points: FloatArray, triangles: IntArray) -> FloatArray:
-    """Plan area of each triangle, positive where its face is turned up."""
-    plan = points[:, :2] - points[:, :2].min(axis=0)
-    one, two, three = np.moveaxis(plan[triangles], 1, 0)
-    b, c = two - one, three - one
-    areas: FloatArray = (b[:, 0] * c[:, 1] - b[:, 1] * c[:, 0]) / 2
-    return areas
-
-
-def _describe_area(points: FloatArray, triangles: IntArray, unit: str | None) -> list[Fact]:
-    area = float(np.abs(_signed_areas(points, triangles)).sum())
-    square = f" {unit}²" if unit else " unit²"
-    return [Fact("area", "Plan area", f"{area:,.2f}{square}", clean(area))]
-
-
-def _check_faces(points: FloatArray, triangles: IntArray) -> list[Finding]:
+def _check_faces(areas: FloatArray, lost: int) -> list[Finding]:
     findings = []
-    areas = _signed_areas(points, triangles)
     up, down = float(areas[areas > 0].sum()), float(-areas[areas < 0].sum())
     if up + down == 0:
         return [Finding("no-plan-area", "Its faces have no area in plan: are two axes swapped?")]
@@ -151,9 +113,8 @@ def _check_faces(points: FloatArray, triangles: IntArray) -> list[Finding]:
             "rest: it is a closed body or folds over itself, not one surface seen from above."
         )
         findings.append(Finding("faces-both-ways", text))
-    lost = len(points) - len(np.unique(triangles))
     if lost:
-        text = f"{say_count(lost, 'point')} of it belong{'s' * (lost == 1)} to no face."
+        text = f"{count_of(lost, 'point')} of it {verb_of(lost, 'belong')} to no face."
         findings.append(Finding("points-of-no-face", text))
     return findings
 
@@ -161,7 +122,7 @@ def _check_faces(points: FloatArray, triangles: IntArray) -> list[Finding]:
 def check_steps(mesh: Polygons, unit: str | None) -> list[Finding]:
     """Coordinates rounded by single precision, or by too few digits."""
     step = max(mesh.steps)
-    if step * (METRES[unit] if unit else 1.0) <= _COARSEST:
+    if step * METRES[unit or "m"] <= _COARSEST:
         return []
     axis = ("easting", "northing", "elevation")[int(np.argmax(mesh.steps))]
     text = (

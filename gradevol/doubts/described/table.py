@@ -1,21 +1,30 @@
 """A table of which it can't be known what its columns are: what each of them holds."""
 
-import re
 from dataclasses import dataclass
 
 import numpy as np
 
-from gradevol.doubts.described.facts import Fact, Finding, Inventory, clean, say_count, show
+from gradevol.doubts.described.facts import Fact, Finding, Inventory, clean, show
 from gradevol.files.cells import parse_numbers
-from gradevol.files.table import Table
+from gradevol.files.table import SAMPLE, Table
 from gradevol.ground.arrays import FloatArray
 from gradevol.ground.errors import InputError
+from gradevol.ground.words import count_of
 
 #: A column of which so many cells are numbers holds numbers.
 _MOSTLY = 0.8
 #: Columns that are told.
 _MOST_COLUMNS = 12
-_WORDS = re.compile(r"[^\W_]+")
+#: What could be stated, going by which columns hold numbers (n) and which text (t).
+_CHOICES = {
+    "nnn": ("NEZ", "ENZ"),
+    "nnnt": ("NEZD", "ENZD"),
+    "nnnn": ("PNEZ", "PENZ"),
+    "tnnn": ("PNEZ", "PENZ"),
+    "nnnnt": ("PNEZD", "PENZD"),
+    "tnnnt": ("PNEZD", "PENZD"),
+    "nn": ("NE", "EN"),
+}
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,7 +48,6 @@ def describe_table(table: Table, why: str, *, title: str) -> Inventory:
     Parameters
     ----------
     table : Table
-        The table.
     why : str
         Why its columns can't be known.
     title : str
@@ -50,62 +58,51 @@ def describe_table(table: Table, why: str, *, title: str) -> Inventory:
     InputError
         If it has fewer than two columns of numbers.
     """
-    columns = _read_columns(table)
+    columns = _part_columns(table)
     if table.rows and sum(column.is_numeric for column in columns) < 2:
         raise InputError(
-            f"it is text, but holds no columns of numbers: {table.quote(table.rows[0])}",
+            "it is text, but holds no columns of numbers",
             remedy="Check that this is the right file",
             path=table.path,
             line=table.lines[0],
+            quoted=table.quote(table.rows[0]),
         )
-    facts = [Fact("rows", "Rows", f"{len(table.rows):,}", {"count": len(table.rows)})]
-    facts += [_describe_column(column, at) for at, column in enumerate(columns, start=1)]
+    finding = Finding("no-rows", "It has a header row and nothing below it.")
     if table.rows:
         text = (
             f"What the columns are can't be known: {why}. {_say_choices(columns)} Ask whoever made "
             "the file: northing and easting mixed up turn the site over, and no check can see it."
         )
         finding = Finding("columns-not-known", text)
-    else:
-        finding = Finding("no-rows", "It has a header row and nothing below it.")
     return Inventory(
         name=table.path.name,
         kind="table",
-        title=f"{say_count(len(table.rows), 'row')}, {title}",
-        facts=tuple(facts),
+        title=f"{count_of(len(table.rows), 'row')}, {title}",
+        facts=_describe_columns(table, columns),
         findings=(finding,),
         looked_at="rows",
     )
 
 
-def is_level_page(table: Table) -> bool:
-    """Whether a table's header names backsights and foresights, as level notes do."""
-    words = [_WORDS.findall(name.lower()) for name in table.header or ()]
-    starts = {"".join(part)[:2] for part in words if part}  # bs, b.s., BS_ft; back sight
-    return {"bs", "fs"} <= starts or {"ba", "fo"} <= starts
-
-
 def describe_level_page(table: Table, *, title: str) -> Inventory:
     """Describe level notes: their columns only; `gradevol levels` reads them."""
-    columns = _read_columns(table)
-    count = len(table.rows)
-    facts = [Fact("rows", "Rows", f"{count:,}", {"count": count})]
-    facts += [_describe_column(column, at) for at, column in enumerate(columns, start=1)]
     text = f"gradevol levels {table.path.name} works out the elevations and the closure"
-    facts.append(Fact("next", "Next", text, text))
     return Inventory(
         name=table.path.name,
         kind="levels",
-        title=f"level notes of {say_count(count, 'row')}, {title}",
-        facts=tuple(facts),
+        title=f"level notes of {count_of(len(table.rows), 'row')}, {title}",
+        facts=(
+            *_describe_columns(table, _part_columns(table)),
+            Fact("next", "Next", text, text),
+        ),
         findings=(),
         looked_at="columns only",
     )
 
 
-def _read_columns(table: Table) -> list[_Column]:
-    width = max((len(row) for row in [table.header or (), *table.rows[:1000]]), default=0)
+def _part_columns(table: Table) -> list[_Column]:
     names = list(table.header or ())
+    width = max((len(row) for row in [names, *table.rows[:SAMPLE]]), default=0)
     columns = []
     for at in range(min(width, _MOST_COLUMNS)):
         cells = tuple(row[at].strip() if at < len(row) else "" for row in table.rows)
@@ -113,6 +110,12 @@ def _read_columns(table: Table) -> list[_Column]:
         name = show(names[at]) if at < len(names) and names[at] else f"column {at + 1}"
         columns.append(_Column(name, cells, numbers[~np.isnan(numbers)]))
     return columns
+
+
+def _describe_columns(table: Table, columns: list[_Column]) -> tuple[Fact, ...]:
+    count = len(table.rows)
+    rows = Fact("rows", "Rows", f"{count:,}", {"count": count})
+    return (rows, *(_describe_column(column, at) for at, column in enumerate(columns, start=1)))
 
 
 def _describe_column(column: _Column, at: int) -> Fact:
@@ -141,18 +144,9 @@ def _describe_column(column: _Column, at: int) -> Fact:
 def _say_choices(columns: list[_Column]) -> str:
     """What could be given by --columns, going by which columns hold numbers."""
     kinds = "".join("n" if column.is_numeric else "t" for column in columns)
-    choices = {
-        "nnn": ("NEZ", "ENZ"),
-        "nnnt": ("NEZD", "ENZD"),
-        "nnnn": ("PNEZ", "PENZ"),
-        "tnnn": ("PNEZ", "PENZ"),
-        "nnnnt": ("PNEZD", "PENZD"),
-        "tnnnt": ("PNEZD", "PENZD"),
-        "nn": ("NE", "EN"),
-    }.get(kinds)
-    if choices is None:
-        return (
-            "Say it by --columns, one letter a column: P point, N, E, Z, D description, S setup, "
-            "R rod reading, - skip."
-        )
-    return f"Say it by --columns: {choices[0]} or {choices[1]}, whichever it is."
+    if kinds in _CHOICES:
+        return f"Say it by --columns: {' or '.join(_CHOICES[kinds])}, whichever it is."
+    return (
+        "Say it by --columns, one letter a column: P point, N, E, Z, D description, S setup, "
+        "R rod reading, - skip."
+    )

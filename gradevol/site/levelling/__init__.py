@@ -12,6 +12,7 @@ from typing import Literal
 
 from gradevol.ground.notes import Kind, Measure, Note, escape
 from gradevol.ground.units import METRES
+from gradevol.ground.words import first_of
 from gradevol.site.levelling.book import LevelNotes, LevelRow, Setup, find_setups
 
 #: Float dust of sums and conversions, m: far below anything that is read on a rod.
@@ -274,7 +275,7 @@ def _note_rows(notes: LevelNotes, rows: Sequence[ReducedRow]) -> list[Note]:
     if inverted:
         text = (
             "Readings below 0 are taken as those of an inverted staff, on a point above the "
-            f"instrument: {_list(inverted)}."
+            f"instrument: {first_of(inverted, _SHOWN)}."
         )
         remarks.append(Note("staff-inverted", escape(text), points=tuple(inverted)))
     apart = {
@@ -286,13 +287,8 @@ def _note_rows(notes: LevelNotes, rows: Sequence[ReducedRow]) -> list[Note]:
     if apart:
         text = (
             "Booked elevations are not those that the readings make, by up to {}, at "
-            f"{escape(_list(list(apart)))}."
+            f"{escape(first_of(list(apart), _SHOWN))}."
         )
         worst = Measure(max(apart.values()), Kind.LEVEL)
         remarks.append(Note("booked-elevations-differ", text, (worst,), points=tuple(apart)))
     return remarks
-
-
-def _list(points: Sequence[str]) -> str:
-    more = f" and {len(points) - _SHOWN} more" if len(points) > _SHOWN else ""
-    return ", ".join(points[:_SHOWN]) + more

@@ -1,18 +1,24 @@
 """A point cloud read once, in chunks, and nothing of it kept but counts and a sample."""
 
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass, field
+from typing import TypeAlias
 
 import numpy as np
 
-from gradevol.doubts.described.facts import Progress
+from gradevol.files.cells import Fault
 from gradevol.files.cloud import NOISE
 from gradevol.files.las_header import LasHeader
-from gradevol.files.las_packing import telling_damage
+from gradevol.files.las_points import read_records
+from gradevol.files.text_cloud import TextCloud
 from gradevol.ground.arrays import AnyArray, FloatArray
-from gradevol.ground.errors import InputError
 
-#: Points read at once, and bytes that they may take.
-_CHUNK, _CHUNK_BYTES = 1_000_000, 128 * 1024 * 1024
+#: Told which share of a file is read.
+Tell: TypeAlias = Callable[[float], None]
+
+#: Points held in memory that are counted at once.
+_CHUNK = 1_000_000
+
 #: Points kept, noise left out, to tell where most of them lie; at most twice as many.
 _SAMPLED = 200_000
 #: Sampled points in each of the cells that the area they cover is counted in, if they cover all.
@@ -20,7 +26,7 @@ _IN_CELL = 30
 
 
 @dataclass(slots=True)
-class Tally:
+class PointTally:
     """What was counted so far; it grows chunk by chunk while a file is read."""
 
     low: FloatArray = field(default_factory=lambda: np.full(3, np.inf))
@@ -72,62 +78,55 @@ class Tally:
             self.every *= every
 
     @property
+    def box(self) -> FloatArray:
+        """Lowest and highest coordinates, (2, 3)."""
+        return np.array([self.low, self.high])
+
+    @property
+    def most(self) -> FloatArray:
+        """Elevations between which all but 2 % of a sample lie, noise left out; else empty."""
+        level = self.sampled[:, 2]
+        return np.quantile(level, [0.01, 0.99]) if len(level) else level
+
+    @property
     def sampled(self) -> FloatArray:
         """Some of the points, (k, 3), noise left out."""
         return np.concatenate(self._sampled) if self._sampled else np.empty((0, 3))
 
 
-@dataclass(frozen=True, slots=True)
-class Declared:
-    """What the library reads from the header beside what `LasHeader` holds."""
-
-    version: str
-    point_format: int
-    low: FloatArray
-    high: FloatArray
-
-
-def tally_points(header: LasHeader, progress: Progress) -> tuple[Declared, Tally]:
-    """Count what there is, chunk by chunk; as many points as are declared, or it is refused."""
-    import laspy  # noqa: PLC0415
-
-    wanted = laspy.DecompressionSelection
-    tally = Tally()
-    with (
-        telling_damage(header.path),
-        laspy.open(
-            header.path,
-            laz_backend=laspy.LazBackend.LazrsParallel,
-            decompression_selection=wanted.base() | wanted.Z | wanted.CLASSIFICATION | wanted.FLAGS,
-            read_evlrs=False,
-        ) as reader,
-    ):
-        own = reader.header
-        declared = Declared(
-            str(own.version), int(own.point_format.id), np.array(own.mins), np.array(own.maxs)
-        )
-        at_once = max(1, min(_CHUNK, _CHUNK_BYTES // header.point_size))
-        for read in reader.chunk_iterator(at_once):
-            raw = np.column_stack([read.array[axis] for axis in "XYZ"])
-            places = raw * header.scale + header.offset
-            tally.add(places, np.asarray(read.classification), np.asarray(read.withheld))
-            progress(f"reading {header.path.name}", tally.count / header.count)
-    if tally.count != header.count:
-        raise InputError(
-            f"the header declares {header.count:,} points, but {tally.count:,} could be read",
-            remedy="The file was cut short: copy or export it again",
-            path=header.path,
-        )
-    return declared, tally
+def tally_las(header: LasHeader, tell: Tell) -> PointTally:
+    """Count the points of a LAS or LAZ file; as many as are declared, or it is refused."""
+    tally = PointTally()
+    for record, done in read_records(header):
+        stored = np.column_stack([record.array[axis] for axis in "XYZ"])
+        places = stored * header.scale + header.offset
+        tally.add(places, np.asarray(record.classification), np.asarray(record.withheld))
+        tell(done)
+    return tally
 
 
-def find_most(tally: Tally) -> FloatArray:
-    """Elevations between which all but 2 % of a sample lie, noise left out; else empty."""
-    level = tally.sampled[:, 2]
-    return np.quantile(level, [0.01, 0.99]) if len(level) else level
+def tally_text(cloud: TextCloud, tell: Tell) -> tuple[PointTally, list[Fault]]:
+    """Count the points of a cloud as text; the rows that are none come back with what is wrong."""
+    faults: list[Fault] = []
+    return _tally(cloud.read_blocks(faults), tell), faults
 
 
-def find_share(tally: Tally) -> float:
+def tally_held(points: FloatArray, tell: Tell) -> PointTally:
+    """Count points (n, 3) that are in memory already."""
+    starts = range(0, len(points), _CHUNK)
+    blocks = ((points[at : at + _CHUNK], min(1.0, (at + _CHUNK) / len(points))) for at in starts)
+    return _tally(blocks, tell)
+
+
+def _tally(blocks: Iterable[tuple[FloatArray, float]], tell: Tell) -> PointTally:
+    tally = PointTally()
+    for points, done in blocks:
+        tally.add(points)
+        tell(done)
+    return tally
+
+
+def find_share(tally: PointTally) -> float:
     """Share of the rectangle around the points that they cover, 0 to 1; 0 where it has no area."""
     places, low = tally.sampled[:, :2], tally.low[:2]
     span = tally.high[:2] - low

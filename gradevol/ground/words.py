@@ -1,0 +1,46 @@
+"""Counts and lists in words."""
+
+from collections.abc import Sequence
+
+#: Verbs that take more than an s where they speak of one thing.
+_OF_ONE = {"are": "is", "have": "has", "do": "does", "were": "was"}
+
+
+def count_of(count: int, noun: str, verb: str = "") -> str:
+    """
+    A count and its noun: ``1 shot``, ``1,200 shots``; with a verb, ``1 shot lies``.
+
+    Parameters
+    ----------
+    count : int
+    noun : str
+        Of one thing; its plural ends with an s.
+    verb : str
+        Of several things: ``lie``, ``are``.
+    """
+    said = f"{count:,} {noun_of(count, noun)}"
+    return f"{said} {verb_of(count, verb)}" if verb else said
+
+
+def noun_of(count: int, noun: str) -> str:
+    """A noun in the number that goes with a count: ``shot``, ``shots``."""
+    return noun if count == 1 else f"{noun}s"
+
+
+def verb_of(count: int, verb: str) -> str:
+    """A verb in the number that goes with a count: ``lie``, ``lies``; ``are``, ``is``."""
+    return verb if count != 1 else _OF_ONE.get(verb, f"{verb}s")
+
+
+def list_of(items: Sequence[str], most: int = 6) -> str:
+    """Items as ``a, b and c``; of many, the first few and how many more there are."""
+    if len(items) > most + 1:
+        return f"{', '.join(items[:most])} and {len(items) - most:,} more"
+    return " and ".join(part for part in (", ".join(items[:-1]), *items[-1:]) if part)
+
+
+def first_of(items: Sequence[str], most: int = 12, *, mark: str = ", ") -> str:
+    """Items as ``a, b, c``; of more than `most`, the first and how many more there are."""
+    lead = " " if mark == ", " else mark
+    more = f"{lead}and {len(items) - most:,} more" if len(items) > most else ""
+    return mark.join(items[:most]) + more
