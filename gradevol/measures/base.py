@@ -15,7 +15,7 @@ from gradevol.site.slab import Slab
 from gradevol.site.surface import (
     Surface,
     build_surface,
-    extend_level,
+    hold_departure,
     merge_shots,
     surface_of_faces,
 )
@@ -51,7 +51,7 @@ class BaseSurface:
     Attributes
     ----------
     surface : Surface
-        Held level beyond the survey.
+        Beyond the survey it keeps its departure from the design.
     used : int
         Points it rests on, one a place.
     raised : (n,) array of float
@@ -98,7 +98,9 @@ def build_base(measured: MeasuredBase, slab: Slab, top: Top) -> BaseSurface:
             edges = np.vstack([edges, join_lines(survey, lines, place)])
         surface = build_surface(lifted, edges=edges, before=(bends,))
         used, raised = len(points), lift[place]
-    return BaseSurface(extend_level(surface, slab.outline), used, raised, place, notes)
+    return BaseSurface(
+        hold_departure(surface, top.surface, slab.outline), used, raised, place, notes
+    )
 
 
 def field_without(

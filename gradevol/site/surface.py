@@ -1,6 +1,6 @@
 """A surface: a TIN over the plan, each triangle a plane."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 import shapely
@@ -8,15 +8,24 @@ import shapely
 from gradevol.geometry.blends import Blend
 from gradevol.geometry.breaklines import split_edges
 from gradevol.geometry.cells import find_cells
-from gradevol.geometry.nearest import cover, extend_rim, fill_gaps, find_nearest
-from gradevol.geometry.planes import shares_of_corners
+from gradevol.geometry.nearest import (
+    cover,
+    extend_rim,
+    fill_gaps,
+    find_nearest,
+    nearest_level,
+)
+from gradevol.geometry.planes import level_in, shares_of_corners
 from gradevol.geometry.prisms import plan_area, span_of_corners
+from gradevol.geometry.profiles import cut_segment, places_on
 from gradevol.geometry.triangulation import find_rim, merge_places, triangulate
 from gradevol.ground.arrays import BoolArray, FloatArray, IntArray
 from gradevol.ground.errors import GeometryError
 from gradevol.ground.notes import Kind, Measure, Note
 from gradevol.site.survey import Survey
 
+#: A top that bends less than this along a side of the rim is straight there, m.
+_STRAIGHT = 1e-6
 _NO_EDGES = np.empty((0, 2), np.intp)
 
 
@@ -32,11 +41,14 @@ class Surface:
     triangles : (t, 3) array of int
         Rows of `points`, counter-clockwise in plan.
     is_surveyed : (t,) array of bool
-        False where a triangle lies beyond the outermost shots and is held level.
+        False where a triangle lies beyond the outermost shots.
     rim : (m,) array of int or None
         Points around a TIN's convex rim, counter-clockwise; None where faces came from a file.
     rests : tuple of Blend
         How points that were made, not measured, rest on earlier ones, in the order they were made.
+    held : (p,) array of float or None
+        Thickness that the base keeps beyond the shots, at the points of triangles that are not
+        surveyed, m (`hold_departure`); None where it keeps its elevation.
     """
 
     points: FloatArray
@@ -44,6 +56,7 @@ class Surface:
     is_surveyed: BoolArray
     rim: IntArray | None = None
     rests: tuple[Blend, ...] = ()
+    held: FloatArray | None = None
 
     def __post_init__(self) -> None:
         if self.triangles.ndim != 2 or self.triangles.shape[1] != 3:
@@ -226,6 +239,81 @@ def extend_level(surface: Surface, outline: shapely.Geometry) -> Surface:
         np.concatenate([surface.is_surveyed, np.zeros(len(more), bool)]),
         rests=(*surface.rests, rests),
     )
+
+
+def hold_departure(bare: Surface, top: Surface, outline: shapely.Geometry) -> Surface:
+    """
+    Keep, beyond a surveyed base, the departure from the design that it has at its rim.
+
+    Where the design is one thickness below the top, that is to keep the thickness: each place has
+    that of the nearest place on the surveyed surface. A base that is graded to the drawing stays
+    graded to it.
+
+    Parameters
+    ----------
+    bare : Surface
+        As surveyed.
+    top : Surface
+        The design top.
+    outline : shapely polygon
+        What must be covered, m.
+
+    Raises
+    ------
+    GeometryError
+        If faces from a file overlap in plan, or lie nowhere near the outline.
+    """
+    surface = extend_level(_bend_rim(bare, top, outline), outline)
+    beyond = np.unique(surface.triangles[~surface.is_surveyed])
+    if len(beyond) == 0:
+        return surface
+    foot = surface.points.copy()
+    made = surface.rests[-1]  # each point beyond rests on the nearest place of the surface
+    foot[np.unique(made.made), :2] = 0.0
+    for axis in (0, 1):
+        np.add.at(foot[:, axis], made.made, surface.points[made.of, axis] * made.share)
+    held = np.zeros(len(surface.points))
+    held[beyond] = nearest_level(top.corners, foot[beyond, :2]) - surface.points[beyond, 2]
+    return replace(surface, held=held)
+
+
+def _bend_rim(surface: Surface, top: Surface, outline: shapely.Geometry) -> Surface:
+    """Part the sides of a rim where the top bends over them; the surface stays as it is."""
+    ring = surface.rim
+    if ring is None or shapely.covers(shapely.Polygon(surface.points[ring, :2]), outline):
+        return surface
+    corners = top.corners
+    made, of, share, around = [], [], [], []
+    points = [surface.points]
+    count = len(surface.points)
+    for one, other in zip(ring.tolist(), np.roll(ring, -1).tolist(), strict=True):
+        start, end = surface.points[one], surface.points[other]
+        at = _bends_of(corners, start, end)
+        points.append(start + at[:, None] * (end - start))
+        new = np.arange(count, count + len(at))
+        around += [one, *new.tolist()]
+        made.append(np.repeat(new, 2))
+        of.append(np.tile([one, other], len(at)))
+        share.append(np.column_stack([1 - at, at]).ravel())
+        count += len(at)
+    if count == len(surface.points):
+        return surface
+    bends = Blend(np.concatenate(made), np.concatenate(of), np.concatenate(share))
+    return replace(
+        surface, points=np.vstack(points), rim=np.array(around), rests=(*surface.rests, bends)
+    )
+
+
+def _bends_of(corners: FloatArray, start: FloatArray, end: FloatArray) -> FloatArray:
+    """Shares of the way from one place to another at which triangles (t, 3, 3) bend."""
+    triangle, share = cut_segment(corners, start[:2], end[:2])
+    if len(triangle) < 2:
+        return np.empty(0)
+    level = level_in(corners, triangle, places_on(start, end, share))
+    inner, slope = share[:-1, 1], np.diff(level, axis=1)[:, 0] / np.diff(share, axis=1)[:, 0]
+    turn = np.abs(np.diff(slope)) * np.minimum(inner, 1 - inner)
+    is_bend = (turn > _STRAIGHT) & (inner > 1e-9) & (inner < 1 - 1e-9)
+    return np.unique(np.round(inner[is_bend], 12))
 
 
 def _find_near(surface: Surface, outline: shapely.Geometry) -> BoolArray:
