@@ -18,7 +18,8 @@ from gradevol.geometry.nearest import (
 from gradevol.geometry.planes import level_in, shares_of_corners
 from gradevol.geometry.prisms import plan_area, span_of_corners
 from gradevol.geometry.profiles import cut_segment, places_on
-from gradevol.geometry.triangulation import find_rim, merge_places, triangulate
+from gradevol.geometry.rows import close_rows
+from gradevol.geometry.triangulation import merge_places, triangulate
 from gradevol.ground.arrays import BoolArray, FloatArray, IntArray
 from gradevol.ground.errors import GeometryError
 from gradevol.ground.notes import Kind, Measure, Note
@@ -141,27 +142,45 @@ def build_surface(
         Fewer than three points, all on one line, or breaklines that cross.
     """
     edges = split_edges(points[:, :2], edges)
-    mesh = triangulate(points[:, :2], edges)
-    rest, cells = find_cells(points[:, :2], mesh, edges)
-    centres, fans, rests = [points], [rest], []
-    count = len(points)
-    for corners in cells:
-        middle = points[corners].mean(axis=1)
-        centre = np.broadcast_to(count + np.arange(len(middle))[:, None], corners.shape)
+    rows = close_rows(points, triangulate(points[:, :2], edges), edges)
+    cells = find_cells(points[:, :2], rows.mesh, edges)
+    centres, fans, rests = [points, rows.points], [cells.rest, rows.triangles], [rows.rests]
+    count = len(points) + len(rows.points)
+    shares = [_cross_diagonals(points[cells.quads], cells.chance)]
+    shares += [np.full(corners.shape, 1 / corners.shape[1]) for corners in cells.rounds]
+    for corners, share in zip((cells.quads, *cells.rounds), shares, strict=True):
+        centre = np.broadcast_to(count + np.arange(len(corners))[:, None], corners.shape)
         fans.append(
             np.stack([corners, np.roll(corners, -1, axis=1), centre], axis=2).reshape(-1, 3)
         )
-        centres.append(middle)
-        share = np.full(corners.size, 1 / corners.shape[1])
-        rests.append(Blend(centre.ravel(), corners.ravel(), share))
-        count += len(middle)
+        centres.append(np.einsum("ck,ckd->cd", share, points[corners]))
+        rests.append(Blend(centre.ravel(), corners.ravel(), share.ravel()))
+        count += len(corners)
     triangles = np.vstack(fans)
     return Surface(
         np.vstack(centres),
         triangles,
         np.ones(len(triangles), bool),
-        find_rim(mesh),
+        rows.rim,
         (*before, *rests),
+    )
+
+
+def _cross_diagonals(corners: FloatArray, chance: FloatArray) -> FloatArray:
+    """
+    Shares (q, 4) of the corners in the elevation where the diagonals of quads (q, 4, 3) cross.
+
+    With a chance of nought it lies on the first diagonal, with one midway between the two: then
+    the volume is the mean of those over either, and of a rectangle's the mean of its corners.
+    """
+    first, second = (corners[:, at + 2, :2] - corners[:, at, :2] for at in (0, 1))
+    off = corners[:, 1, :2] - corners[:, 0, :2]
+    twice = first[:, 0] * second[:, 1] - first[:, 1] * second[:, 0]
+    along = (off[:, 0] * second[:, 1] - off[:, 1] * second[:, 0]) / twice
+    across = (off[:, 0] * first[:, 1] - off[:, 1] * first[:, 0]) / twice
+    other = chance / 2
+    return np.column_stack(
+        [(1 - other) * (1 - along), other * (1 - across), (1 - other) * along, other * across]
     )
 
 
