@@ -36,17 +36,24 @@ from gradevol.job.terms import SmallPour
 from gradevol.measures.adjustments import INCHES, MILLIMETRES, measure_moves
 from gradevol.measures.base import MeasuredBase, build_base, field_without, volume_without
 from gradevol.measures.concrete import measure_concrete, measure_coverage
+from gradevol.measures.cover import measure_cover
 from gradevol.measures.drainage import measure_drainage
 from gradevol.measures.drainage.notes import remark_on_drainage
 from gradevol.measures.grading import measure_grading
-from gradevol.measures.thickness import build_field, measure_thickness
+from gradevol.measures.thickness import (
+    ThicknessField,
+    build_field,
+    measure_thickness,
+    surveyed_part,
+)
 from gradevol.plan.fixes import plan_work
-from gradevol.plan.fixes.fix import find_all
+from gradevol.plan.fixes.fix import Found, find_all
 from gradevol.plan.fixes.outcome import measure_outcome
 from gradevol.plan.order.delivery import plan_delivery
 from gradevol.plan.order.parts import measure_parts
 from gradevol.site.depths import hang_depths
 from gradevol.site.rechecks import Epochs, apply_rechecks
+from gradevol.site.slab import Slab
 from gradevol.site.surface import find_widest_gap
 from gradevol.site.survey import Survey
 from gradevol.site.tie_ins import find_tie_ins
@@ -105,6 +112,11 @@ def check_job(job: Job, *, progress: Progress = quiet) -> Result:
         ) from error
 
 
+def _find_shot(field: ThicknessField, slab: Slab) -> Found:
+    """Find what is off within the survey."""
+    return find_all(surveyed_part(field), slab, cover=measure_cover(field, slab))
+
+
 def _tie(survey: Survey, job: Job, files: Files) -> Survey:
     """Compare a cloud with the job's control, if it has any."""
     control, shots = job.base.control, read_control(job, files, survey.origin)
@@ -155,6 +167,8 @@ def _check(
     doubted = [suspect.index for suspect in suspects]
     sure = field_without(doubted, measured, slab, top) if doubted else None
     found, grading = find_all(field, slab), measure_grading(field, slab)
+    # no work is listed on ground that nobody shot
+    shot = _find_shot(field, slab)
     concrete = measure_concrete(field, slab)
     between = fit_between(field, base, survey, top, slab, concrete=concrete)
     interval = estimate_interval(
@@ -168,8 +182,8 @@ def _check(
         top_setups=share_out_top(design, slab),
     )
     work = plan_work(
-        found,
-        find_all(sure, slab) if sure else found,
+        shot,
+        _find_shot(sure, slab) if sure else shot,
         grading=measure_grading(sure, slab) if sure else grading,
         slab=slab,
         survey=survey,

@@ -106,9 +106,9 @@ def _beyond(result: Result) -> list[Note]:
     return [
         Note(
             "beyond-survey",
-            "{} of the slab lies outside the outermost shots; there the base is held level with "
-            "the nearest of them, and {} of the concrete rests on that. Shoot the base out to "
-            "the edge.",
+            "{} of the slab lies outside the outermost shots. Nobody shot there: the base is "
+            "assumed to be as far off the drawing as at the nearest of them, and {} of the "
+            "concrete rests on that. Shoot the base out to the edge.",
             (
                 Measure((1 - result.coverage) * result.slab.area, Kind.AREA),
                 Measure(result.concrete.beyond_survey, Kind.VOLUME),

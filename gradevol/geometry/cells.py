@@ -1,4 +1,6 @@
-"""Cells of a triangulation whose corners lie on one circle, as on a lattice."""
+"""Cells of a triangulation whose corners lie on one circle, or nearly, as on a lattice."""
+
+from dataclasses import dataclass
 
 import numpy as np
 
@@ -6,18 +8,42 @@ from gradevol.geometry.groups import label_groups
 from gradevol.geometry.triangulation import Triangulation
 from gradevol.ground.arrays import BoolArray, FloatArray, IntArray
 
-#: Four points whose fourth is off the circle of the three by less than this lie on one circle, m.
-#: Coordinates of ten millions carry 2e-9 m; a lattice that was staked carries millimetres.
+#: Points that are off a circle by less than this lie on it, m: coordinates of ten millions carry
+#: 2e-9 m.
 ON_CIRCLE = 1e-6
+#: Up to here the diagonal of four points counts for more the farther they are off one circle, m:
+#: a lattice that was staked, turned or rounded carries millimetres.
+NEAR_CIRCLE = 0.01
 
 _NO_EDGES = np.empty((0, 2), np.intp)
 
 
-def find_cells(
-    plan: FloatArray, mesh: Triangulation, edges: IntArray = _NO_EDGES
-) -> tuple[IntArray, list[IntArray]]:
+@dataclass(frozen=True, slots=True)
+class Cells:
     """
-    Cells whose corners lie on one circle: there a diagonal is a matter of chance.
+    A triangulation parted into triangles, and cells where a diagonal is a matter of chance.
+
+    Attributes
+    ----------
+    rest : (r, 3) array of int
+        Triangles that belong to no cell.
+    quads : (q, 4) array of int
+        Corners of cells of two triangles, counter-clockwise, the first and third on the diagonal.
+    chance : (q,) array of float
+        How far that diagonal is one of two as good: 1 on one circle, 0 at `NEAR_CIRCLE` off it.
+    rounds : list of (c, k) arrays of int
+        Corners of cells of more triangles on one circle, those of k corners together.
+    """
+
+    rest: IntArray
+    quads: IntArray
+    chance: FloatArray
+    rounds: list[IntArray]
+
+
+def find_cells(plan: FloatArray, mesh: Triangulation, edges: IntArray = _NO_EDGES) -> Cells:
+    """
+    Find cells whose corners lie on one circle, or nearly: there a diagonal is a matter of chance.
 
     Parameters
     ----------
@@ -27,55 +53,78 @@ def find_cells(
         A Delaunay triangulation of them.
     edges : (m, 2) array of int
         Kept edges, which no cell spans.
-
-    Returns
-    -------
-    rest : (r, 3) array of int
-        Triangles that belong to no cell.
-    cells : list of (c, k) arrays of int
-        Corners of the cells counter-clockwise, those of k corners together in one array.
     """
     triangles = mesh.triangles
-    pairs = _pairs_on_circle(plan, mesh, edges)
-    if len(pairs) == 0:
-        return triangles, []
-    label = label_groups(len(triangles), pairs)
-    member, size = np.unique(label, return_counts=True)
-    size_of = np.zeros(len(triangles), np.intp)
-    size_of[member] = size
-    rest = [triangles[size_of[label] == 1]]
-    cells = []
-    for count in np.unique(size[size > 1]):
-        chosen = np.flatnonzero(size_of[label] == count)
+    pairs, off = _pairs_near_circle(plan, mesh, edges)
+    label = label_groups(len(triangles), pairs[off <= ON_CIRCLE])
+    size = np.bincount(label, minlength=len(triangles))[label]
+    is_free = size <= 2
+    rounds = []
+    for count in np.unique(size[~is_free]):
+        chosen = np.flatnonzero(size == count)
         chosen = chosen[np.argsort(label[chosen], kind="stable")]
-        parts = triangles[chosen].reshape(-1, count, 3)
-        corners = _corners_around(plan, parts)
+        corners = _corners_around(plan, triangles[chosen].reshape(-1, count, 3))
         is_cell = _is_convex(plan, corners)
-        cells.append(corners[is_cell])
-        rest.append(parts[~is_cell].reshape(-1, 3))
-    return np.vstack(rest), [cell for cell in cells if len(cell)]
+        rounds.append(corners[is_cell])
+        is_free[chosen] = np.repeat(~is_cell, count)
+    quads, chance, is_of_quad = _match(plan, triangles, pairs, off, is_free)
+    held = [cell for cell in rounds if len(cell)]
+    return Cells(triangles[is_free & ~is_of_quad], quads, chance, held)
 
 
-def _pairs_on_circle(plan: FloatArray, mesh: Triangulation, edges: IntArray) -> IntArray:
-    """Neighbouring triangles whose four corners lie on one circle, no kept edge between: (m, 2)."""
+def _match(
+    plan: FloatArray, triangles: IntArray, pairs: IntArray, off: FloatArray, is_free: BoolArray
+) -> tuple[IntArray, FloatArray, BoolArray]:
+    """Pairs of free triangles that lie nearest to one circle with each other, as quads."""
+    is_both = is_free[pairs].all(axis=1)
+    pairs, off = pairs[is_both], off[is_both]
+    least = np.full(len(triangles), np.inf)
+    np.minimum.at(least, pairs.ravel(), np.repeat(off, 2))
+    is_best = (off[:, None] <= least[pairs]).all(axis=1)
+    pairs, off = pairs[is_best], off[is_best]
+    once = np.bincount(pairs.ravel(), minlength=len(triangles)) == 1
+    is_sole = once[pairs].all(axis=1)  # of several as near none is the best
+    pairs, off = pairs[is_sole], off[is_sole]
+    first, second = triangles[pairs[:, 0]], triangles[pairs[:, 1]]
+    is_lone = ~(first[:, :, None] == second[:, None, :]).any(axis=2)
+    side = is_lone.argmax(axis=1)
+    rows = np.arange(len(first))
+    apex, start, end = (first[rows, (side + step) % 3] for step in (0, 1, 2))
+    quads = np.column_stack([start, second.sum(axis=1) - start - end, end, apex])
+    is_quad = _is_convex(plan, quads)
+    is_of_quad = np.zeros(len(triangles), bool)
+    is_of_quad[pairs[is_quad]] = True
+    return quads[is_quad], 1 - off[is_quad] / NEAR_CIRCLE, is_of_quad
+
+
+def _pairs_near_circle(
+    plan: FloatArray, mesh: Triangulation, edges: IntArray
+) -> tuple[IntArray, FloatArray]:
+    """Neighbours no kept edge parts, (m, 2), and how far their corners are off one circle, m."""
     triangles = mesh.triangles
     centre, radius = _circle_of(plan[triangles])
     kept = np.sort(edges, axis=1) @ [len(plan), 1]
-    pairs = []
+    pairs, offs = [], []
     for side in range(3):
         owner = np.flatnonzero(mesh.beside[:, side] > np.arange(len(triangles)))
         across = mesh.beside[owner, side]
         start, end = triangles[owner, side], triangles[owner, (side + 1) % 3]
-        corners = triangles[across]
-        opposite = plan[corners[:, 0] + corners[:, 1] + corners[:, 2] - start - end]
-        off = opposite - centre[owner]
-        with np.errstate(invalid="ignore"):  # a flat triangle's circle is no number: not on it
-            is_on = np.abs(np.sqrt(off[:, 0] ** 2 + off[:, 1] ** 2) - radius[owner]) <= ON_CIRCLE
-        if len(kept) and is_on.any():
+        far = triangles[across].sum(axis=1) - start - end
+        near = triangles[owner].sum(axis=1) - start - end
+        off = np.zeros(len(owner))
+        for circle, corner in ((owner, far), (across, near)):
+            away = plan[corner] - centre[circle]
+            with np.errstate(invalid="ignore"):
+                gap = np.abs(np.sqrt(away[:, 0] ** 2 + away[:, 1] ** 2) - radius[circle])
+            # a flat triangle's circle is no number: not on it
+            off = np.maximum(off, np.where(np.isfinite(gap), gap, np.inf))
+        is_near = off < NEAR_CIRCLE
+        if len(kept) and is_near.any():
             key = np.minimum(start, end) * len(plan) + np.maximum(start, end)
-            is_on &= ~np.isin(key, kept)
-        pairs.append(np.column_stack([owner[is_on], across[is_on]]))
-    return np.concatenate(pairs)
+            is_near &= ~np.isin(key, kept)
+        pairs.append(np.column_stack([owner[is_near], across[is_near]]))
+        offs.append(off[is_near])
+    return np.concatenate(pairs), np.concatenate(offs)
 
 
 def _corners_around(plan: FloatArray, parts: IntArray) -> IntArray:

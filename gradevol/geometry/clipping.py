@@ -10,6 +10,9 @@ from gradevol.ground.arrays import BoolArray, FloatArray, IntArray
 
 #: Pieces are cut this many pairs at a time, so that memory stays bounded.
 _AT_ONCE = 200_000
+#: Nearer than this two places are one but for rounding, m: coordinates about a local origin hold
+#: some 1e-14, and a cut makes that a little more.
+ROUNDING = 1e-12
 #: Squares along the longer side of the sieve that finds triangles no outline touches.
 _SIEVE = 512
 
@@ -99,7 +102,7 @@ def fan(polygons: FloatArray, counts: IntArray) -> tuple[FloatArray, IntArray]:
     Returns
     -------
     triangles : (k, 3, 2) array of float
-        Those with an area.
+        Those with an area beyond rounding.
     parent : (k,) array of int
         The polygon of each.
     """
@@ -107,8 +110,21 @@ def fan(polygons: FloatArray, counts: IntArray) -> tuple[FloatArray, IntArray]:
     owner, at = np.nonzero(second + 1 < counts[:, None])
     at = second[at]
     triangles = np.stack([polygons[owner, 0], polygons[owner, at], polygons[owner, at + 1]], axis=1)
-    has_area = plan_area(triangles) > 0
+    has_area = _is_wider_than_rounding(triangles)
     return triangles[has_area], owner[has_area]
+
+
+def _is_wider_than_rounding(triangles: FloatArray) -> BoolArray:
+    """
+    Whether triangles are more than what rounding leaves between two cuts.
+
+    A side as short as rounding has no direction: what is cut by it may lie anywhere along the
+    others. All that is left out together is less than rounding of the areas.
+    """
+    sides = triangles - np.roll(triangles, 1, axis=1)
+    shortest, longest = span_of_corners(np.hypot(sides[..., 0], sides[..., 1]))
+    is_wide: BoolArray = (shortest > ROUNDING) & (plan_area(triangles) > ROUNDING / 2 * longest)
+    return is_wide
 
 
 def overlay(

@@ -6,8 +6,8 @@ from gradevol.geometry.prisms import span_of_corners
 from gradevol.ground.arrays import FloatArray, IntArray
 from gradevol.ground.errors import GeometryError
 
-#: A triangle of less than this area has no slope that a number could hold, m².
-_NO_AREA = 1e-100
+#: Across a triangle lower than this rounding alone decides, m: coordinates hold some 1e-13.
+_NEEDLE = 1e-6
 
 
 def fit_plane(points: FloatArray) -> tuple[FloatArray, FloatArray]:
@@ -128,8 +128,9 @@ def level_in(triangles: FloatArray, parent: IntArray, places: FloatArray) -> Flo
     u = triangles[:, 1] - triangles[:, 0]
     v = triangles[:, 2] - triangles[:, 0]
     twice = u[:, 0] * v[:, 1] - u[:, 1] * v[:, 0]
-    # One that rounding has made flat has no slope; what it would hold has no area either.
-    per_area = np.divide(1.0, twice, out=np.zeros_like(twice), where=np.abs(twice) > _NO_AREA)
+    longest = np.sqrt(_squares_of_sides(triangles).max(axis=1))
+    is_needle = np.abs(twice) < _NEEDLE * longest
+    per_area = np.divide(1.0, twice, out=np.zeros_like(twice), where=~is_needle)
     by_east = (u[:, 2] * v[:, 1] - v[:, 2] * u[:, 1]) * per_area
     by_north = (v[:, 2] * u[:, 0] - u[:, 2] * v[:, 0]) * per_area
     # A place inside lies between its triangle's corners, however flat that triangle is.
@@ -138,4 +139,35 @@ def level_in(triangles: FloatArray, parent: IntArray, places: FloatArray) -> Flo
     north = places[..., 1] - triangles[parent, 0, 1][:, None]
     level = by_east[parent][:, None] * east + by_north[parent][:, None] * north
     level += triangles[parent, 0, 2][:, None]
-    return np.clip(level, low[parent][:, None], high[parent][:, None])
+    level = np.clip(level, low[parent][:, None], high[parent][:, None])
+    if is_needle.any():
+        held = is_needle[parent]
+        level[held] = _level_along(triangles[parent[held]], places[held])
+    return level
+
+
+def _squares_of_sides(triangles: FloatArray) -> FloatArray:
+    """Squared plan length of the side opposite each corner, (t, 3), m²."""
+    after, before = np.roll(triangles, -1, axis=1), np.roll(triangles, 1, axis=1)
+    return np.asarray(np.square(after[..., :2] - before[..., :2]).sum(axis=-1))
+
+
+def _level_along(triangles: FloatArray, places: FloatArray) -> FloatArray:
+    """
+    Elevation at places (n, m, 2) in needles (n, 3, 3), from end to end by way of the third corner.
+
+    Across a needle rounding alone decides; along it a place has its elevation to rounding.
+    """
+    third = np.argmax(_squares_of_sides(triangles), axis=1)
+    rows = np.arange(len(triangles))
+    middle, first, last = (triangles[rows, (third + step) % 3] for step in (0, 1, 2))
+    along = (last - first)[:, :2]
+    square = np.square(along).sum(axis=1)
+    square[square == 0] = 1.0
+    bend = (((middle - first)[:, :2] * along).sum(axis=1) / square).clip(0, 1)[:, None]
+    share = ((places - first[:, None, :2]) * along[:, None]).sum(axis=-1) / square[:, None]
+    share = share.clip(0, 1)
+    low, mid, high = (corner[:, 2][:, None] for corner in (first, middle, last))
+    before = low + (mid - low) * share / np.where(bend > 0, bend, 1.0)
+    beyond = mid + (high - mid) * (share - bend) / np.where(bend < 1, 1 - bend, 1.0)
+    return np.asarray(np.where(share < bend, before, beyond))

@@ -121,7 +121,13 @@ def triangulate(plan: FloatArray, edges: IntArray = _NO_EDGES) -> Triangulation:
         cdt.VertexInsertionOrder.AUTO, cdt.IntersectingConstraintEdges.NOT_ALLOWED, 0.0
     )
     # numpy's arrays are buffers, which its types say from Python 3.12 on only
-    mesh.insert_vertices(np.ascontiguousarray(plan, dtype=np.float64))  # type: ignore[call-overload]
+    try:
+        mesh.insert_vertices(np.ascontiguousarray(plan, dtype=np.float64))  # type: ignore[call-overload]
+    except RuntimeError as error:
+        raise GeometryError(
+            f"No surface could be made of the {len(plan)} places: two of them are one ({error}). "
+            "Take out the shots that stand twice, and report this, for it should not happen."
+        ) from error
     if len(edges):
         try:
             mesh.insert_edges(np.ascontiguousarray(edges, dtype=np.uint32))  # type: ignore[call-overload]

@@ -10,15 +10,10 @@ from gradevol.ground.errors import GeometryError
 from gradevol.ground.notes import Note
 from gradevol.measures.concrete import measure_concrete
 from gradevol.measures.thickness import ThicknessField, build_field
+from gradevol.site.beyond import hold_departure
 from gradevol.site.coding import find_lines, join_lines
 from gradevol.site.slab import Slab
-from gradevol.site.surface import (
-    Surface,
-    build_surface,
-    extend_level,
-    merge_shots,
-    surface_of_faces,
-)
+from gradevol.site.surface import Surface, build_surface, merge_shots, surface_of_faces
 from gradevol.site.survey import Survey
 from gradevol.site.top import Top
 from gradevol.site.trench import blend_of_bends, lift_trench_shots
@@ -51,7 +46,7 @@ class BaseSurface:
     Attributes
     ----------
     surface : Surface
-        Held level beyond the survey.
+        Beyond the survey it keeps its departure from the design.
     used : int
         Points it rests on, one a place.
     raised : (n,) array of float
@@ -98,7 +93,9 @@ def build_base(measured: MeasuredBase, slab: Slab, top: Top) -> BaseSurface:
             edges = np.vstack([edges, join_lines(survey, lines, place)])
         surface = build_surface(lifted, edges=edges, before=(bends,))
         used, raised = len(points), lift[place]
-    return BaseSurface(extend_level(surface, slab.outline), used, raised, place, notes)
+    return BaseSurface(
+        hold_departure(surface, top.surface, slab.outline), used, raised, place, notes
+    )
 
 
 def field_without(

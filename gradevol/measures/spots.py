@@ -48,6 +48,8 @@ class Spot:
         Of the smallest rectangle around it, m.
     bearing : float
         Direction of its length, degrees clockwise from north, 0 to 180.
+    unshot : float
+        What of its area lies beyond the survey, m².
     """
 
     kind: SpotKind
@@ -60,6 +62,7 @@ class Spot:
     length: float
     width: float
     bearing: float
+    unshot: float = 0.0
 
     @property
     def mean(self) -> float:
@@ -160,10 +163,13 @@ def _describe(
 ) -> Spot:
     here = excess[pieces]
     rings = rings_above(field.corners[pieces], here)
-    area = area_above(field.area[pieces], here).sum()
+    areas = area_above(field.area[pieces], here)
+    area = areas.sum()
     volume = volume_above(field.area[pieces], here).sum() + tolerance * area
-    # among equals by place, so that the order of shots does not matter
+    # among equals one that was shot, then by place: the order of shots does not matter
     most = np.argwhere(here >= here.max() - EQUAL)
+    seen = field.is_surveyed[pieces][most[:, 0]]
+    most = most[seen] if seen.any() else most
     first = most[first_by_place(field.corners[pieces][most[:, 0], most[:, 1]])]
     east, north = field.corners[pieces][tuple(first)]
     level = field.base[pieces][tuple(first)] - raised_at(np.array([[east, north]]), slab)[0]
@@ -180,6 +186,7 @@ def _describe(
         length=length,
         width=width,
         bearing=bearing,
+        unshot=float(areas[~field.is_surveyed[pieces]].sum()),
     )
 
 

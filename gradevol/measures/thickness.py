@@ -92,7 +92,7 @@ def build_field(
     Parameters
     ----------
     base : Surface
-        Covers the slab (`extend_level`).
+        Covers the slab (`hold_departure`).
     top : Surface
         Tiles the slab (`build_top`).
     slab : Slab
@@ -123,19 +123,33 @@ def build_field(
     elevation = np.concatenate(
         [under[parent[:whole], :, 2], level_in(under, parent[whole:], corners[whole:])]
     )
+    thickness = level_in(over, holder, corners) - elevation
+    is_surveyed = base.is_surveyed[parent]
+    if base.held is not None:
+        beyond = np.flatnonzero(~is_surveyed)
+        held = np.dstack([under[..., :2], base.held[base.triangles]])
+        kept = level_in(held, parent[beyond], corners[beyond])
+        elevation[beyond] += thickness[beyond] - kept
+        thickness[beyond] = kept
     is_trench = np.zeros(len(corners), bool)
     if trench is not None:
         middle = corners.mean(axis=1)
         is_trench = shapely.contains_xy(trench, middle[:, 0], middle[:, 1])
     return ThicknessField(
         corners=corners,
-        thickness=level_in(over, holder, corners) - elevation,
+        thickness=thickness,
         base=elevation,
         area=area,
-        is_surveyed=base.is_surveyed[parent],
+        is_surveyed=is_surveyed,
         is_trench=is_trench,
         parent=parent,
     )
+
+
+def surveyed_part(field: ThicknessField) -> ThicknessField:
+    """Return the pieces that lie within the survey."""
+    kept = field.is_surveyed
+    return ThicknessField(*(getattr(field, name)[kept] for name in ThicknessField.__slots__))
 
 
 def _trenches(slab: Slab) -> shapely.Geometry | None:

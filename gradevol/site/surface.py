@@ -8,10 +8,9 @@ import shapely
 from gradevol.geometry.blends import Blend
 from gradevol.geometry.breaklines import split_edges
 from gradevol.geometry.cells import find_cells
-from gradevol.geometry.nearest import cover, extend_rim, fill_gaps, find_nearest
-from gradevol.geometry.planes import shares_of_corners
-from gradevol.geometry.prisms import plan_area, span_of_corners
-from gradevol.geometry.triangulation import find_rim, merge_places, triangulate
+from gradevol.geometry.prisms import plan_area
+from gradevol.geometry.rows import close_rows
+from gradevol.geometry.triangulation import merge_places, triangulate
 from gradevol.ground.arrays import BoolArray, FloatArray, IntArray
 from gradevol.ground.errors import GeometryError
 from gradevol.ground.notes import Kind, Measure, Note
@@ -32,11 +31,14 @@ class Surface:
     triangles : (t, 3) array of int
         Rows of `points`, counter-clockwise in plan.
     is_surveyed : (t,) array of bool
-        False where a triangle lies beyond the outermost shots and is held level.
+        False where a triangle lies beyond the outermost shots.
     rim : (m,) array of int or None
         Points around a TIN's convex rim, counter-clockwise; None where faces came from a file.
     rests : tuple of Blend
         How points that were made, not measured, rest on earlier ones, in the order they were made.
+    held : (p,) array of float or None
+        Thickness that the base keeps beyond the shots, at the points of triangles that are not
+        surveyed, m (`hold_departure`); None where it keeps its elevation.
     """
 
     points: FloatArray
@@ -44,6 +46,7 @@ class Surface:
     is_surveyed: BoolArray
     rim: IntArray | None = None
     rests: tuple[Blend, ...] = ()
+    held: FloatArray | None = None
 
     def __post_init__(self) -> None:
         if self.triangles.ndim != 2 or self.triangles.shape[1] != 3:
@@ -128,27 +131,45 @@ def build_surface(
         Fewer than three points, all on one line, or breaklines that cross.
     """
     edges = split_edges(points[:, :2], edges)
-    mesh = triangulate(points[:, :2], edges)
-    rest, cells = find_cells(points[:, :2], mesh, edges)
-    centres, fans, rests = [points], [rest], []
-    count = len(points)
-    for corners in cells:
-        middle = points[corners].mean(axis=1)
-        centre = np.broadcast_to(count + np.arange(len(middle))[:, None], corners.shape)
+    rows = close_rows(points, triangulate(points[:, :2], edges), edges)
+    cells = find_cells(points[:, :2], rows.mesh, edges)
+    centres, fans, rests = [points, rows.points], [cells.rest, rows.triangles], [rows.rests]
+    count = len(points) + len(rows.points)
+    shares = [_cross_diagonals(points[cells.quads], cells.chance)]
+    shares += [np.full(corners.shape, 1 / corners.shape[1]) for corners in cells.rounds]
+    for corners, share in zip((cells.quads, *cells.rounds), shares, strict=True):
+        centre = np.broadcast_to(count + np.arange(len(corners))[:, None], corners.shape)
         fans.append(
             np.stack([corners, np.roll(corners, -1, axis=1), centre], axis=2).reshape(-1, 3)
         )
-        centres.append(middle)
-        share = np.full(corners.size, 1 / corners.shape[1])
-        rests.append(Blend(centre.ravel(), corners.ravel(), share))
-        count += len(middle)
+        centres.append(np.einsum("ck,ckd->cd", share, points[corners]))
+        rests.append(Blend(centre.ravel(), corners.ravel(), share.ravel()))
+        count += len(corners)
     triangles = np.vstack(fans)
     return Surface(
         np.vstack(centres),
         triangles,
         np.ones(len(triangles), bool),
-        find_rim(mesh),
+        rows.rim,
         (*before, *rests),
+    )
+
+
+def _cross_diagonals(corners: FloatArray, chance: FloatArray) -> FloatArray:
+    """
+    Shares (q, 4) of the corners in the elevation where the diagonals of quads (q, 4, 3) cross.
+
+    With a chance of nought it lies on the first diagonal, with one midway between the two: then
+    the volume is the mean of those over either, and of a rectangle's the mean of its corners.
+    """
+    first, second = (corners[:, at + 2, :2] - corners[:, at, :2] for at in (0, 1))
+    off = corners[:, 1, :2] - corners[:, 0, :2]
+    twice = first[:, 0] * second[:, 1] - first[:, 1] * second[:, 0]
+    along = (off[:, 0] * second[:, 1] - off[:, 1] * second[:, 0]) / twice
+    across = (off[:, 0] * first[:, 1] - off[:, 1] * first[:, 0]) / twice
+    other = chance / 2
+    return np.column_stack(
+        [(1 - other) * (1 - along), other * (1 - across), (1 - other) * along, other * across]
     )
 
 
@@ -167,78 +188,6 @@ def surface_of_faces(points: FloatArray, triangles: IntArray) -> Surface:
         raise GeometryError("No face of the surface has an area in plan.")
     kept = np.where(area[has_area, None] > 0, triangles[has_area], triangles[has_area][:, ::-1])
     return Surface(points, kept, np.ones(len(kept), bool))
-
-
-def extend_level(surface: Surface, outline: shapely.Geometry) -> Surface:
-    """
-    Hold a surface level beyond its rim, until it covers an outline.
-
-    Parameters
-    ----------
-    surface : Surface
-        As surveyed.
-    outline : shapely polygon
-        What must be covered, about the same origin, m.
-
-    Returns
-    -------
-    Surface
-        The same triangles and, flagged as not surveyed, those beyond: each place at the elevation
-        of the nearest place on the surveyed surface.
-
-    Raises
-    ------
-    GeometryError
-        If faces from a file overlap in plan, or lie nowhere near the outline.
-    """
-    if surface.rim is not None:
-        ring = surface.points[surface.rim, :2]
-        if shapely.covers(shapely.Polygon(ring), outline):
-            return surface
-        west, south, east, north = shapely.total_bounds([outline, shapely.MultiPoint(ring)])
-        reach = 1.1 * float(np.hypot(east - west, north - south))
-        points, more, held = extend_rim(surface.points, surface.rim, reach)
-        made = np.arange(len(surface.points), len(points))
-        rests = Blend(made, held, np.ones(len(made)))
-    else:
-        step = float(np.sqrt(outline.area)) / 64
-        is_near = _find_near(surface, outline)
-        near = surface.corners[is_near]
-        covered = cover(near)
-        if abs(covered.area - plan_area(near).sum()) > 1e-6 * covered.area:
-            raise GeometryError(
-                "Faces of the surface overlap in plan: a base is one elevation at each place. "
-                "Clean the surface, or give its points as shots."
-            )
-        beyond = fill_gaps(near, covered, outline, step=step)
-        points = np.vstack([surface.points, beyond.reshape(-1, 3)])
-        made = np.arange(len(surface.points), len(points))
-        more = made.reshape(-1, 3)
-        parent, foot = find_nearest(near, points[made, :2])
-        rests = Blend(
-            np.repeat(made, 3),
-            surface.triangles[is_near][parent].ravel(),
-            shares_of_corners(near[parent], foot[:, None]).ravel(),
-        )
-    return Surface(
-        points,
-        np.vstack([surface.triangles, more]),
-        np.concatenate([surface.is_surveyed, np.zeros(len(more), bool)]),
-        rests=(*surface.rests, rests),
-    )
-
-
-def _find_near(surface: Surface, outline: shapely.Geometry) -> BoolArray:
-    """Whether each triangle's box meets an outline's; refuses where none does."""
-    corners = surface.corners
-    west, south, east, north = outline.bounds
-    low, high = span_of_corners(corners)
-    is_near = (
-        (high[:, 0] >= west) & (low[:, 0] <= east) & (high[:, 1] >= south) & (low[:, 1] <= north)
-    )
-    if not is_near.any():
-        raise GeometryError("The surface and the slab do not meet: are both in one system?")
-    return is_near
 
 
 def find_widest_gap(points: FloatArray, outline: shapely.Geometry) -> float:

@@ -14,8 +14,9 @@ from gradevol.geometry.rulings import rule
 from gradevol.ground.arrays import BoolArray, FloatArray, IntArray
 from gradevol.ground.errors import GeometryError
 from gradevol.ground.notes import Kind, Measure, Note
+from gradevol.site.beyond import extend_level
 from gradevol.site.slab import Slab
-from gradevol.site.surface import Surface, build_surface, extend_level, surface_of_faces
+from gradevol.site.surface import Surface, build_surface, surface_of_faces
 
 #: Panels may miss one another by a strip no wider than this, m; corners are typed to a hundredth.
 PANEL_TOLERANCE = 0.003

@@ -8,6 +8,7 @@ import shapely
 from gradevol.geometry.blends import Blend
 from gradevol.geometry.planes import level_in
 from gradevol.geometry.profiles import cut_segment, places_on, station_and_offset
+from gradevol.geometry.triangulation import merge_places
 from gradevol.ground.arrays import FloatArray, IntArray
 from gradevol.site.slab import Slab
 from gradevol.site.surface import Surface
@@ -55,14 +56,34 @@ def lift_trench_shots(
         on_bottom = shapely.intersects_xy(bottom, points[:, 0], points[:, 1]) & ~is_chained
         within = np.flatnonzero(on_bottom)
         is_chained |= on_bottom
-        for line in lines_of(part, slab):
-            for one, other in pairwise(_chain(line, points, within)):
+        lines = lines_of(part, slab)
+        away = [station_and_offset(line, points[within, :2])[1] for line in lines]
+        for line, off in zip(lines, away, strict=True):
+            # a strip's shots are chained along its own line, not along another's
+            beside = within[off <= np.min(away, axis=0)]
+            for one, other in pairwise(_chain(line, points, beside)):
                 between = _bends_between(lifted[one], lifted[other], top)
                 edges += pairwise([one, *range(count, count + len(between)), other])
                 extra.append(between)
                 count += len(between)
     joined = np.array(edges, dtype=np.intp).reshape(-1, 2)
-    return np.vstack([lifted, *extra]), joined, raised
+    return *_keep_one_a_place(np.vstack([lifted, *extra]), joined, len(points)), raised
+
+
+def _keep_one_a_place(
+    points: FloatArray, edges: IntArray, count: int
+) -> tuple[FloatArray, IntArray]:
+    """Leave out places made where a shot, or another such place, stands: chains that meet."""
+    if len(points) == count:
+        return points, edges
+    place = merge_places(points[:, :2])
+    first = np.unique(place, return_index=True)[1]
+    is_kept = np.arange(len(points)) < count
+    is_kept[first] = True
+    number = np.cumsum(is_kept) - 1
+    stands = np.where(is_kept, np.arange(len(points)), first[place])
+    edges = number[stands[edges]]
+    return points[is_kept], edges[edges[:, 0] != edges[:, 1]]
 
 
 def blend_of_bends(points: FloatArray, edges: IntArray, count: int) -> Blend:

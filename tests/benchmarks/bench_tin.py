@@ -14,8 +14,9 @@ from scipy.spatial import Delaunay
 from gradevol.measures.concrete import measure_concrete
 from gradevol.measures.spots import find_high, find_low, find_thin
 from gradevol.measures.thickness import build_field, measure_thickness
+from gradevol.site.beyond import extend_level
 from gradevol.site.slab import Slab
-from gradevol.site.surface import build_surface, extend_level, merge_shots
+from gradevol.site.surface import build_surface, merge_shots
 from gradevol.site.survey import Survey
 from gradevol.site.top import Level, build_top
 

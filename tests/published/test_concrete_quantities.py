@@ -6,8 +6,9 @@ from numpy.testing import assert_allclose
 
 from gradevol.measures.concrete import measure_concrete
 from gradevol.measures.thickness import build_field
+from gradevol.site.beyond import extend_level
 from gradevol.site.slab import Slab, Thickening
-from gradevol.site.surface import build_surface, extend_level
+from gradevol.site.surface import build_surface
 from gradevol.site.thickening import volume_as_drawn
 from gradevol.site.top import Level, build_top
 

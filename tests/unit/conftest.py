@@ -25,8 +25,9 @@ from gradevol.out.exports import EXPORTS, write_exports
 from gradevol.plan.fixes import plan_work
 from gradevol.plan.fixes.fix import find_all
 from gradevol.plan.fixes.outcome import measure_outcome
+from gradevol.site.beyond import extend_level
 from gradevol.site.slab import Slab, Thickening, Void
-from gradevol.site.surface import build_surface, extend_level, find_widest_gap, merge_shots
+from gradevol.site.surface import build_surface, find_widest_gap, merge_shots
 from gradevol.site.survey import Survey
 from gradevol.site.top import Level, build_top
 from gradevol.site.trench import lift_trench_shots

@@ -7,8 +7,9 @@ from numpy.testing import assert_allclose
 from gradevol.measures.concrete import measure_concrete, measure_coverage
 from gradevol.measures.grading import measure_grading
 from gradevol.measures.thickness import build_field
+from gradevol.site.beyond import extend_level
 from gradevol.site.slab import Slab, Thickening, Void
-from gradevol.site.surface import build_surface, extend_level
+from gradevol.site.surface import build_surface
 from gradevol.site.top import Level, build_top
 
 SQUARE = np.array([[0, 0], [10, 0], [10, 10], [0, 10.0]])

@@ -5,8 +5,9 @@ from numpy.testing import assert_allclose
 
 from gradevol.measures.cover import measure_cover
 from gradevol.measures.thickness import build_field
+from gradevol.site.beyond import extend_level
 from gradevol.site.slab import Slab, Void
-from gradevol.site.surface import build_surface, extend_level
+from gradevol.site.surface import build_surface
 from gradevol.site.top import Level, build_top
 
 EDGE = np.array([[0, 0], [10, 0], [10, 5], [0, 5.0]])

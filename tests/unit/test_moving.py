@@ -12,8 +12,9 @@ from gradevol.measures.cover import measure_cover
 from gradevol.measures.drainage import Runoff, measure_drainage
 from gradevol.measures.spots import find_thin
 from gradevol.measures.thickness import build_field, measure_thickness
+from gradevol.site.beyond import extend_level
 from gradevol.site.slab import Slab, Void
-from gradevol.site.surface import build_surface, extend_level
+from gradevol.site.surface import build_surface
 from gradevol.site.tie_ins import find_tie_ins
 from gradevol.site.top import Between, Fall, Level, Plane, build_top
 

@@ -11,7 +11,8 @@ from gradevol.geometry.nearest import cover, fill_gaps, nearest_level
 from gradevol.geometry.planes import level_in
 from gradevol.geometry.prisms import plan_area
 from gradevol.ground.errors import GeometryError
-from gradevol.site.surface import build_surface, extend_level, surface_of_faces
+from gradevol.site.beyond import extend_level
+from gradevol.site.surface import build_surface, surface_of_faces
 
 
 def level_at(surface, places):
@@ -23,9 +24,9 @@ def level_at(surface, places):
     return level_in(surface.corners, face, places[:, None])[:, 0]
 
 
-def nearest_on_rim(shots, surface, places):
+def nearest_on_rim(surface, places):
     """Elevation of the nearest place on the rim, by feet of perpendiculars on each side."""
-    ring = shots[surface.rim]
+    ring = surface.points[surface.rim]
     start, line = ring, np.roll(ring, -1, axis=0) - ring
     along = line[:, :2]
     share = ((places[:, None] - start[None, :, :2]) * along).sum(axis=2) / (along**2).sum(axis=1)
@@ -48,11 +49,11 @@ def test_a_tin_is_held_at_the_nearest_place_of_its_hull(seed, is_lattice):
     outline = shapely.box(-9, -8, 12, 10)
     surface = extend_level(bare, outline)
     places = random.uniform(-8, 10, (200, 2))
-    hull = shapely.Polygon(shots[bare.rim, :2])
+    hull = shapely.Polygon(bare.points[bare.rim, :2])
     is_out = ~shapely.contains_xy(hull.buffer(1e-6), places[:, 0], places[:, 1])
     assert is_out.sum() > 50
     assert_allclose(
-        level_at(surface, places[is_out]), nearest_on_rim(shots, bare, places[is_out]), atol=1e-6
+        level_at(surface, places[is_out]), nearest_on_rim(bare, places[is_out]), atol=1e-6
     )
     within = np.vstack([places[~is_out], plan.mean(axis=0)])
     assert_allclose(level_at(surface, within), level_at(bare, within), atol=1e-6)

@@ -8,8 +8,9 @@ from gradevol.measures.concrete import measure_concrete
 from gradevol.measures.thickness import build_field
 from gradevol.plan.order.delivery import plan_delivery, spread_of_share
 from gradevol.plan.order.parts import REST, measure_parts
+from gradevol.site.beyond import extend_level
 from gradevol.site.slab import Slab, Thickening, Void
-from gradevol.site.surface import build_surface, extend_level
+from gradevol.site.surface import build_surface
 from gradevol.site.top import Level, build_top
 from gradevol.uncertainty.interval import Interval
 from gradevol.uncertainty.mixture import Mixture

@@ -12,8 +12,9 @@ from scipy.interpolate import LinearNDInterpolator
 from gradevol.geometry.prisms import integral
 from gradevol.measures.concrete import measure_concrete
 from gradevol.measures.thickness import build_field, measure_thickness
+from gradevol.site.beyond import extend_level
 from gradevol.site.slab import Slab
-from gradevol.site.surface import build_surface, extend_level
+from gradevol.site.surface import build_surface
 from gradevol.site.top import Between, Level, Measured, build_top
 
 EDGES = {

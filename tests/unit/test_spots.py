@@ -7,8 +7,9 @@ from numpy.testing import assert_allclose
 from gradevol.geometry.rings import is_counter_clockwise
 from gradevol.measures.spots import LISTED, find_high, find_low, find_thin
 from gradevol.measures.thickness import build_field
+from gradevol.site.beyond import extend_level
 from gradevol.site.slab import Slab, Thickening
-from gradevol.site.surface import build_surface, extend_level
+from gradevol.site.surface import build_surface
 from gradevol.site.top import Level, build_top
 
 EDGE = np.array([[0, 0], [10, 0], [10, 5], [0, 5.0]])

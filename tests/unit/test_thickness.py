@@ -8,8 +8,9 @@ from numpy.testing import assert_allclose, assert_array_equal
 from gradevol.geometry.prisms import area_above, integral, plan_area
 from gradevol.ground.errors import GeometryError
 from gradevol.measures.thickness import build_field, measure_thickness
+from gradevol.site.beyond import extend_level
 from gradevol.site.slab import Slab, Thickening
-from gradevol.site.surface import Surface, build_surface, extend_level
+from gradevol.site.surface import Surface, build_surface
 from gradevol.site.top import Level, Measured, build_top
 
 SQUARE = np.array([[0, 0], [10, 0], [10, 10], [0, 10.0]])

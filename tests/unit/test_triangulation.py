@@ -119,42 +119,53 @@ def test_points_apart_stay_apart_and_places_are_numbered_as_they_come():
 @pytest.mark.parametrize("shift", [0.0, 620_000.123])
 def test_every_square_of_a_lattice_is_a_cell(angle, shift):
     plan = turned(lattice(5, 4, 1.524), angle) + shift
-    rest, cells = find_cells(plan, triangulate(plan))
-    assert len(rest) == 0
-    assert [cell.shape for cell in cells] == [(12, 4)]
+    cells = find_cells(plan, triangulate(plan))
+    assert len(cells.rest) == 0
+    assert cells.quads.shape == (12, 4)
+    assert_allclose(cells.chance, 1, atol=1e-5)
+    assert (plan_area(plan[cells.quads[:, :3]]) > 0).all()  # counter-clockwise
 
 
 def test_six_points_on_one_circle_are_one_cell():
     angle = np.radians([0, 60, 120, 180, 240, 300])
     plan = turned(2 * np.column_stack([np.cos(angle), np.sin(angle)]), 0.2)
-    rest, cells = find_cells(plan, triangulate(plan))
-    assert len(rest) == 0
-    assert [cell.shape for cell in cells] == [(1, 6)]
-    assert plan_area(plan[cells[0][:, [0, 2, 4]]]) > 0  # counter-clockwise
+    cells = find_cells(plan, triangulate(plan))
+    assert len(cells.rest) == 0
+    assert [cell.shape for cell in cells.rounds] == [(1, 6)]
+    assert plan_area(plan[cells.rounds[0][:, [0, 2, 4]]]) > 0  # counter-clockwise
 
 
 def test_a_triangular_lattice_has_no_cells():
     plan = lattice(5, 5) @ np.array([[1, 0], [0.5, np.sqrt(0.75)]])
-    rest, cells = find_cells(plan, triangulate(plan))
-    assert not cells
-    assert_allclose(plan_area(plan[rest]).sum(), 16 * np.sqrt(0.75))
+    cells = find_cells(plan, triangulate(plan))
+    assert not cells.rounds
+    assert len(cells.quads) == 0
+    assert_allclose(plan_area(plan[cells.rest]).sum(), 16 * np.sqrt(0.75))
 
 
 def test_a_kept_diagonal_is_not_taken_out():
     plan = lattice(3, 3)
     edges = np.array([[0, 4], [4, 8]])
     mesh = triangulate(plan, edges)
-    rest, cells = find_cells(plan, mesh, edges)
-    assert len(rest) == 4
-    assert [cell.shape for cell in cells] == [(2, 4)]
-    assert {(0, 4), (4, 8)} <= sides_of(rest)
+    cells = find_cells(plan, mesh, edges)
+    assert len(cells.rest) == 4
+    assert cells.quads.shape == (2, 4)
+    assert {(0, 4), (4, 8)} <= sides_of(cells.rest)
 
 
-def test_a_fourth_point_off_the_circle_makes_no_cell():
-    plan = np.array([[0, 0], [1, 0], [1.00001, 1.00001], [0, 1]])
-    rest, cells = find_cells(plan, triangulate(plan))
-    assert len(rest) == 2
-    assert not cells
+@pytest.mark.parametrize(("off", "chance"), [(0.0, 1.0), (0.0025, 0.65), (0.005, 0.29)])
+def test_the_farther_a_fourth_point_is_off_the_circle_the_more_its_diagonal_counts(off, chance):
+    plan = np.array([[0, 0], [1, 0], [1 + off, 1 + off], [0, 1]])
+    cells = find_cells(plan, triangulate(plan))
+    assert len(cells.rest) == 0
+    assert_allclose(cells.chance, chance, atol=0.01)
+
+
+def test_a_fourth_point_well_off_the_circle_makes_no_cell():
+    plan = np.array([[0, 0], [1, 0], [1.01, 1.01], [0, 1]])
+    cells = find_cells(plan, triangulate(plan))
+    assert len(cells.rest) == 2
+    assert len(cells.quads) == 0
 
 
 def test_a_surface_in_two_parts_or_with_a_hole_has_no_one_rim():

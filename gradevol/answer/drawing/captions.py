@@ -105,7 +105,7 @@ def _list_key(result: Result, relief: Relief, shots: Shots) -> Iterator[KeyEntry
     yield from _list_shots(result, shots)
     yield from _list_water(result)
     if not result.field.is_surveyed.all():
-        yield KeyEntry("beyond", "beyond the shots: base held level")
+        yield KeyEntry("beyond", "beyond the shots: assumed")
         yield KeyEntry("outermost", f"outermost {'shots' if shots.names else 'points'}")
     if result.slab.thickenings:
         yield KeyEntry("thickening", "thickening")

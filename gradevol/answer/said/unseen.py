@@ -56,17 +56,18 @@ def _tell(result: Result) -> Iterator[Statement]:
 
 
 def _tell_beyond(result: Result) -> Statement:
-    """Tell how much rests on a base that is carried on level from the outermost shots."""
+    """Tell how much rests on what is assumed beyond the outermost shots."""
     units, points = result.units, points_of(result)
     outside = (1 - result.coverage) * result.slab.area
     volume = Figure(units.say_volume(result.concrete.beyond_survey), "concrete.beyond_survey")
     return Statement(
         "concrete.beyond_survey",
         Weight.ACTS if 1 - result.coverage > SMALL_SHARE else Weight.DETAILS,
-        short=words("Shoot out to the edge: {} rests on a base held level there", volume),
+        short=words("Shoot out to the edge: nobody shot there, and {} is assumed", volume),
         long=words(
-            "Shoot the base out to the edge: {} of the slab lies beyond the outermost {}. There "
-            "the base is held level, and {} rests on that. It is dotted on the plan",
+            "Shoot the base out to the edge: {} of the slab lies beyond the outermost {}. Nobody "
+            "shot there: the base is assumed to be as far off the drawing as at the nearest of "
+            "them, and {} rests on that. It is dotted on the plan",
             units.say_area(outside),
             points,
             volume,

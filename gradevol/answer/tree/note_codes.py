@@ -11,7 +11,7 @@ CODES: Mapping[str, Mapping[str, str]] = {
         "base-uneven": "Against the design the base tilts as a whole, or leaves it by more than "
         "the slab is thick: a wrong fall, bearing, column or unit?",
         "beyond-survey": "Part of the slab lies outside the outermost shots, where the base is "
-        "held level.",
+        "assumed to be as far off the drawing as at the nearest of them.",
         "elevations-in-another-unit": "The elevations would fit the design in another unit.",
         "far-shots": "Part of the slab rests on shots far away from it: check their place.",
         "fix-list-cut": "More places are beyond their limits than the fix list holds.",

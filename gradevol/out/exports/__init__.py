@@ -161,7 +161,7 @@ def _grid(corners: FloatArray, value: FloatArray, cell: float, result: Result) -
 def _export_ply(result: Result, _view: dict[str, Any], folder: Path) -> None:
     mesh, unit = mesh_slab(result), result.units.length
     colours, words = _paint(mesh, result)
-    said = ("base under the slab, as surveyed or held level beyond it", f"colours {words}")
+    said = ("base under the slab, as surveyed, and as assumed beyond", f"colours {words}")
     write_ply(
         folder / "base.ply",
         mesh,

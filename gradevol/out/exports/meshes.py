@@ -57,7 +57,7 @@ def put_places(places: FloatArray, result: Result) -> FloatArray:
 
 def mesh_base(result: Result) -> Mesh:
     """
-    Mesh the base as surveyed: all of it, also beyond the slab, but nothing that is held level.
+    Mesh the base as surveyed: all of it, also beyond the slab, but nothing that is assumed.
 
     The surface is the one that the volume rests on. Trench shots of a thickening stand in it at
     the slab's underside, raised by the thickening's drawn depth.
@@ -82,7 +82,7 @@ def mesh_top(result: Result) -> Mesh:
 
 
 def mesh_slab(result: Result) -> Mesh:
-    """Mesh the base under the slab, also where it is held level, with the thickness there."""
+    """Mesh the base under the slab, also where it is assumed, with the thickness there."""
     field = result.field
     corners = put_places(np.dstack([field.corners, field.base]), result)
     thickness = np.round(field.thickness / METRES[result.units.length], LENGTH) + 0.0

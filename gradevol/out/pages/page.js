@@ -25,7 +25,7 @@ function tell() {
   if (read) {
     if (read.thickness < 0) flags.push("The base stands above the top.");
     else if (read.isThin) flags.push(`Thinner than ${sayThickness(plan.least)}.`);
-    if (read.isBeyond) flags.push("Beyond the shots: the base is held level here.");
+    if (read.isBeyond) flags.push("Beyond the shots: nobody shot here, it is assumed.");
     if (read.isTrench) flags.push("In a thickening that was shot.");
     const inside = read.spots.filter((one) => one.rank !== state.spot).map((one) => one.rank);
     if (inside.length) more.push(["In the list", `place ${inside.join(", ")}`]);

@@ -40,13 +40,13 @@ class Found:
         )
 
 
-def find_all(field: ThicknessField, slab: Slab) -> Found:
-    """Find all that is off on one surface."""
+def find_all(field: ThicknessField, slab: Slab, *, cover: tuple[Cover, ...] | None = None) -> Found:
+    """Find all that is off on one surface; the cover is measured where it is not given."""
     return Found(
         find_thin(field, slab),
         find_high(field, slab),
         find_low(field, slab),
-        measure_cover(field, slab),
+        measure_cover(field, slab) if cover is None else cover,
     )
 
 

@@ -1,0 +1,88 @@
+"""Beyond the shots the base keeps its departure from the design."""
+
+import numpy as np
+import pytest
+import shapely
+from numpy.testing import assert_allclose
+
+from gradevol.geometry.nearest import nearest_level
+from gradevol.measures.base import MeasuredBase, build_base
+from gradevol.measures.concrete import measure_concrete
+from gradevol.measures.spots import find_low, find_thin
+from gradevol.measures.thickness import build_field, measure_thickness, surveyed_part
+from gradevol.site.slab import Slab
+from gradevol.site.survey import Survey
+from gradevol.site.top import Between, Fall, build_top
+
+T = 0.15
+
+
+def slab_of(wide=12.0, long=30.0, **more):
+    edge = np.array([(0, 0), (wide, 0), (wide, long), (0, long)])
+    return Slab(edge=edge, openings=(), thickness=T, least_thickness=T - 0.02, **more)
+
+
+def field_of(shots, design, slab):
+    top = build_top(design, slab)
+    base = build_base(MeasuredBase(Survey(shots, np.zeros(3))), slab, top)
+    return build_field(base.surface, top.surface, slab)
+
+
+def lattice(wide, long, step=1.5):
+    east, north = np.meshgrid(np.arange(0.7, wide, step), np.arange(0.7, long, step))
+    return np.column_stack([east.ravel(), north.ravel()])
+
+
+@pytest.mark.parametrize("bearing", [0.0, 37.0, 180.0])
+def test_a_base_graded_to_a_falling_drawing_and_shot_in_part_is_as_drawn(bearing):
+    slab, design = slab_of(), Fall(np.array([0, 0, 3.0]), 0.02, bearing)
+    plan = lattice(12, 20)
+    level = nearest_level(build_top(design, slab).surface.corners, plan) - T
+
+    field = field_of(np.column_stack([plan, level]), design, slab)
+
+    assert 0.5 < field.area[field.is_surveyed].sum() / slab.area < 0.6
+    concrete = measure_concrete(field, slab)
+    assert concrete.volume == pytest.approx(slab.area * T, rel=1e-9)
+    moments = measure_thickness(field)
+    assert (moments.min, moments.max) == pytest.approx((T, T), abs=1e-9)
+    assert find_thin(field, slab).area == 0
+
+
+def test_over_a_bent_top_each_place_has_the_thickness_of_the_nearest_that_was_shot():
+    slab = slab_of()
+    design = Between(
+        np.array([(0, 0, 3.0), (5, 0, 3.06), (12, 0, 3.0)]),
+        np.array([(0, 30, 3.2), (7, 30, 3.31), (12, 30, 3.22)]),
+    )
+    random = np.random.default_rng(3)
+    plan = lattice(11, 22)
+    level = nearest_level(build_top(design, slab).surface.corners, plan) - T
+    shots = np.column_stack([plan, level + random.uniform(-0.01, 0.01, len(plan))])
+
+    field = field_of(shots, design, slab)
+
+    hull = shapely.MultiPoint(plan).convex_hull
+    beyond = field.corners[~field.is_surveyed].mean(axis=1)
+    feet = shapely.shortest_line(hull.exterior, shapely.points(beyond))
+    foot = shapely.get_coordinates(shapely.get_point(feet, 0))
+    seen = surveyed_part(field)
+    at_foot = np.dstack([seen.corners, seen.thickness])
+    wanted = nearest_level(at_foot, foot)
+    assert_allclose(field.thickness[~field.is_surveyed].mean(axis=1), wanted, atol=2e-6)
+    assert field.area.sum() == pytest.approx(slab.area, rel=1e-9)
+
+
+def test_what_is_off_beyond_the_shots_is_said_to_be_unshot():
+    slab, design = slab_of(base_low=0.005), Fall(np.array([0, 0, 3.0]), 0.0, 0.0)
+    plan = lattice(12, 20)
+    level = np.full(len(plan), 3.0 - T - 0.01)
+
+    field = field_of(np.column_stack([plan, level]), design, slab)
+
+    (spot,) = find_low(field, slab).listed
+    assert spot.area == pytest.approx(slab.area)
+    assert spot.unshot == pytest.approx(field.area[~field.is_surveyed].sum())
+    (within,) = find_low(surveyed_part(field), slab).listed
+    assert within.unshot == 0
+    assert within.area == pytest.approx(spot.area - spot.unshot)
