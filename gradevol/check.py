@@ -4,8 +4,6 @@ from collections.abc import Callable
 from dataclasses import replace
 from typing import TypeAlias
 
-import numpy as np
-
 from gradevol.answer.result import Result
 from gradevol.answer.result_notes import find_remarks
 from gradevol.doubts.control import tie_cloud
@@ -21,7 +19,7 @@ from gradevol.doubts.sizes import refuse_levels, refuse_sizes, remark_on_plausib
 from gradevol.doubts.suspects import find_suspects
 from gradevol.files import read_base
 from gradevol.ground.arrays import IntArray
-from gradevol.ground.errors import GeometryError
+from gradevol.ground.errors import GradevolError
 from gradevol.job import Job
 from gradevol.job.placement import (
     find_bounds,
@@ -90,17 +88,15 @@ def check_job(job: Job, *, progress: Progress = quiet) -> Result:
     GeometryError
         The shapes don't make a surface or a slab.
     """
-    survey, faces = read_base(job.base.source, bounds=find_bounds(job), progress=progress)
-    survey = _tie(place_survey(survey, job), job)
+    origin: tuple[float, ...] = ()
     try:
+        survey, faces = read_base(job.base.source, bounds=find_bounds(job), progress=progress)
+        survey = _tie(place_survey(survey, job), job)
+        origin = tuple(survey.origin.tolist())
         return _check(job, survey, faces, progress)
-    except GeometryError as error:
-        if error.place is None:
-            raise
-        east, north = (job.units.to_length(x) for x in np.add(error.place, survey.origin[:2]))
-        raise GeometryError(
-            f"{error} It is near E {east:.2f}, N {north:.2f} {job.units.length}."
-        ) from error
+    except GradevolError as error:
+        error.put_in(job.units, origin)
+        raise
 
 
 def _tie(survey: Survey, job: Job) -> Survey:

@@ -30,6 +30,10 @@ def describe(file: str, *, units: str | None, columns: str | None, as_json: bool
         try:
             inventory = take_inventory(path, unit=units, columns=columns, progress=progress)
         except GradevolError as error:
+            if units is not None:
+                from gradevol.ground.units import Units  # noqa: PLC0415
+
+                error.put_in(Units.of_job(units))
             said = str(error).replace("base.columns", "--columns")  # there is no job here
             raise GradevolError(said) from error
     text = compose_inventory_json(inventory) if as_json else compose_inventory(inventory)
