@@ -17,6 +17,7 @@ from gradevol.doubts.misplaced import (
 )
 from gradevol.doubts.sizes import refuse_levels, refuse_sizes, remark_on_plausibility
 from gradevol.doubts.suspects import find_suspects
+from gradevol.doubts.weighing import refuse_unlike_weights
 from gradevol.files import read_base
 from gradevol.ground.arrays import IntArray
 from gradevol.ground.errors import GradevolError
@@ -148,6 +149,7 @@ def _check(job: Job, survey: Survey, faces: IntArray | None, progress: Progress)
     sure = field_without(doubted, measured, slab, top) if doubted else None
     found, grading = find_all(field, slab), measure_grading(field, slab)
     concrete = measure_concrete(field, slab)
+    refuse_unlike_weights(field, concrete)
     between = fit_between(field, base, survey, top, slab, concrete=concrete)
     interval = estimate_interval(
         field,
