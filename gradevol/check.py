@@ -4,8 +4,6 @@ from collections.abc import Callable
 from dataclasses import replace
 from typing import TypeAlias
 
-import numpy as np
-
 from gradevol.answer.result import Result
 from gradevol.answer.result_notes import find_remarks
 from gradevol.doubts.control import tie_cloud
@@ -19,9 +17,10 @@ from gradevol.doubts.misplaced import (
 )
 from gradevol.doubts.sizes import refuse_levels, refuse_sizes, remark_on_plausibility
 from gradevol.doubts.suspects import find_suspects
+from gradevol.doubts.weighing import refuse_unlike_weights
 from gradevol.files import Files, read_base
 from gradevol.ground.arrays import IntArray
-from gradevol.ground.errors import GeometryError
+from gradevol.ground.errors import GradevolError
 from gradevol.job import Job
 from gradevol.job.placement import (
     find_bounds,
@@ -97,19 +96,17 @@ def check_job(job: Job, *, progress: Progress = quiet) -> Result:
     GeometryError
         The shapes don't make a surface or a slab.
     """
-    files = Files()
-    bounds = find_bounds(job, files)
-    survey, faces = read_base(job.base.source, files, bounds=bounds, progress=progress)
-    survey = _tie(place_survey(survey, job), job, files)
+    origin: tuple[float, ...] = ()
     try:
+        files = Files()
+        bounds = find_bounds(job, files)
+        survey, faces = read_base(job.base.source, files, bounds=bounds, progress=progress)
+        survey = _tie(place_survey(survey, job), job, files)
+        origin = tuple(survey.origin.tolist())
         return _check(job, files, survey, faces, progress)
-    except GeometryError as error:
-        if error.place is None:
-            raise
-        east, north = (job.units.to_length(x) for x in np.add(error.place, survey.origin[:2]))
-        raise GeometryError(
-            f"{error} It is near E {east:.2f}, N {north:.2f} {job.units.length}."
-        ) from error
+    except GradevolError as error:
+        error.put_in(job.units, origin)
+        raise
 
 
 def _find_shot(field: ThicknessField, slab: Slab) -> Found:
@@ -170,6 +167,7 @@ def _check(
     # no work is listed on ground that nobody shot
     shot = _find_shot(field, slab)
     concrete = measure_concrete(field, slab)
+    refuse_unlike_weights(field, concrete)
     between = fit_between(field, base, survey, top, slab, concrete=concrete)
     interval = estimate_interval(
         field,

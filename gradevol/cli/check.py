@@ -9,7 +9,7 @@ from gradevol.cli import options
 from gradevol.cli.progress import ProgressLine
 
 #: The keys of `exports.EXPORTS`, written out: numpy is not for --help to pay.
-EXPORTS = ("landxml", "dxf", "geojson", "geotiff", "ply", "gltf", "points")
+EXPORTS = ("landxml", "dxf", "geojson", "geotiff", "ply", "gltf", "stl", "points")
 
 
 @click.command()

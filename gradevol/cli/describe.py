@@ -5,6 +5,7 @@ import click
 from gradevol.cli import options
 from gradevol.cli.progress import ProgressLine
 from gradevol.cli.standard_input import file_or_dash, open_as_path
+from gradevol.ground.errors import GradevolError
 
 
 @click.command()
@@ -26,6 +27,13 @@ def describe(file: str, *, units: str | None, columns: str | None, as_json: bool
     )
 
     with open_as_path(file) as path, ProgressLine() as progress:
-        inventory = take_inventory(path, unit=units, columns=columns, progress=progress)
+        try:
+            inventory = take_inventory(path, unit=units, columns=columns, progress=progress)
+        except GradevolError as error:
+            if units is not None:
+                from gradevol.ground.units import Units  # noqa: PLC0415
+
+                error.put_in(Units.of_job(units))
+            raise
     text = compose_inventory_json(inventory) if as_json else compose_inventory(inventory)
     click.echo(text, nl=False)

@@ -86,9 +86,9 @@ def compare_control(cloud: FloatArray, shots: FloatArray) -> Tie:
     if len(found) == 0:
         raise InputError(
             f"none of the {len(shots)} shots of base.control stands on the cloud",
-            remedy=f"Shoot control where the scan has {FEWEST} points or more within "
-            f"{RADII[-1]:g} m all round, and check that both are in one coordinate system and unit",
-        )
+            remedy=f"Shoot control where the scan has {FEWEST} points or more within {{}} all "
+            "round, and check that both are in one coordinate system and unit",
+        ).measuring(Measure(RADII[-1], Kind.TAPE))
     spread = float(found.std(ddof=1)) if len(found) > 1 else None
     return Tie(difference, float(found.mean()), spread)
 

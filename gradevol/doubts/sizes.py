@@ -59,13 +59,15 @@ def refuse_sizes(job: Job, slab: Slab) -> None:
     told, sides = unit_of_edge(job), np.ptp(slab.edge, axis=0)
     length = float(np.hypot(*sides))
     if not _SHORTEST <= length <= _LONGEST:
+        length_unit = job.units.length
+        sides_told = sides / METRES[length_unit]
         found = [
-            f"in {NAMES[unit]} it would be {_say_sides(sides * factor, 'm')}"
+            f"in {NAMES[unit]} it would be {_say_sides(sides_told * factor, length_unit)}"
             for unit, factor in _factors(told)
             if min(sides * factor) > _SHORTEST and 2 < length * factor < _LIKELY
         ]
         raise InputError(
-            f"the slab spans {_say_sides(sides / METRES[job.units.length], job.units.length)} "
+            f"the slab spans {_say_sides(sides_told, length_unit)} "
             f"(east by north), with the numbers of its edge read in {NAMES[told]}"
             + (f"; {' and '.join(found)}" if found else ""),
             remedy="Check units and slab.edge",

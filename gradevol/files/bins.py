@@ -12,6 +12,7 @@ import numpy as np
 
 from gradevol.ground.arrays import FloatArray, IntArray
 from gradevol.ground.errors import GeometryError
+from gradevol.ground.notes import Kind, Measure
 
 #: Points that stand for themselves where no cell is stated, and bins that are left otherwise: what
 #: a TIN and its integrals take in seconds. Ours, no source.
@@ -85,7 +86,7 @@ def bin_points(points: FloatArray, cell: float) -> Bins:
         raise ValueError(f"cell must be above zero, not {cell}")
     place = np.floor((points[:, :2] + ON_SIDE) / cell)
     if len(place) and np.abs(place).max() >= 2**62:
-        raise GeometryError(_too_wide(np.ptp(points[:, :2], axis=0), cell))
+        raise _too_wide(np.ptp(points[:, :2], axis=0), cell)
     column, row = place[:, 0].astype(np.intp), place[:, 1].astype(np.intp)
     return _gather(cell, column, row, np.ones(len(points)), points - _middles(column, row, cell))
 
@@ -236,11 +237,11 @@ def _middles(column: IntArray, row: IntArray, cell: float) -> FloatArray:
     return np.column_stack([(column + 0.5) * cell, (row + 0.5) * cell, np.zeros(len(column))])
 
 
-def _too_wide(extent: FloatArray, cell: float) -> str:
-    return (
-        f"The points stretch over {extent[0]:,.0f} m by {extent[1]:,.0f} m, too much for bins of "
-        f"{cell:g} m: look for stray points, or give a larger cell."
-    )
+def _too_wide(extent: FloatArray, cell: float) -> GeometryError:
+    return GeometryError(
+        "The points stretch over {} by {}, too much for bins of {}: look for stray points, or give "
+        "a larger cell."
+    ).measuring(*(Measure(float(size), Kind.EXACT_LENGTH) for size in (*extent, cell)))
 
 
 def _gather(
@@ -252,7 +253,7 @@ def _gather(
     west, south = int(column.min()), int(row.min())
     wide, tall = int(column.max()) - west + 1, int(row.max()) - south + 1
     if wide * tall >= 2**62:
-        raise GeometryError(_too_wide(np.array([wide * cell, tall * cell]), cell))
+        raise _too_wide(np.array([wide * cell, tall * cell]), cell)
     key = (column - west) * tall + (row - south)
     if wide * tall <= _TABLE_PER_ROW * len(key):
         counts = np.bincount(key, weights=count).astype(np.float64)

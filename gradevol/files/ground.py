@@ -25,10 +25,9 @@ from gradevol.files.layers import (
     MASK,
     Layers,
     double_squares,
-    say_too_wide,
+    too_wide,
 )
 from gradevol.ground.arrays import AnyArray, BoolArray, FloatArray, IntArray
-from gradevol.ground.errors import GeometryError
 
 #: Where most squares would hold fewer points than this, squares of twice the side are taken.
 FEWEST = 8
@@ -121,7 +120,7 @@ def find_ground(layers: Layers) -> Ground:
         column, row, level, spread, held = _measure_squares(layers)
         first, shape = _frame(column, row)
     if shape.prod() > _MOST_SQUARES:
-        raise GeometryError(say_too_wide(shape * cell))
+        raise too_wide(shape * cell)
 
     is_full = held >= min(FEWEST, np.median(held))  # so that clutter is not most of them
     sigma = float(np.median(spread[is_full])) / _LOW_SIGMAS

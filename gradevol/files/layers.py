@@ -11,6 +11,7 @@ import numpy as np
 from gradevol.files.bins import ON_SIDE
 from gradevol.ground.arrays import AnyArray, FloatArray, IntArray
 from gradevol.ground.errors import GeometryError
+from gradevol.ground.notes import Kind, Measure
 
 #: Side of a square and height of a layer, m.
 CELL = 0.10
@@ -68,7 +69,7 @@ def count_layers(points: FloatArray, anchor: IntArray) -> Layers:
     place[:, :2] = np.floor((points[:, :2] + ON_SIDE) / CELL) - anchor[:2]
     place[:, 2] = np.floor(points[:, 2] / LAYER) - anchor[2]
     if len(place) and np.abs(place).max() >= HALF:
-        raise GeometryError(say_too_wide(np.ptp(points[:, :2], axis=0)))
+        raise too_wide(np.ptp(points[:, :2], axis=0))
     packed = place.astype(np.int64) + HALF
     key = (packed[:, 0] << 2 * BITS) | (packed[:, 1] << BITS) | packed[:, 2]
     held, count = np.unique(key, return_counts=True)
@@ -93,9 +94,9 @@ def double_squares(layers: Layers) -> Layers:
     return merge_layers([Layers(layers.anchor, key, layers.count)])
 
 
-def say_too_wide(extent: AnyArray) -> str:
-    """Say that points stretch over an extent, (2,), m, that is too large."""
-    return (
-        f"The points stretch over {extent[0]:,.0f} m by {extent[1]:,.0f} m, too much to tell base "
-        "from what is not: look for stray points, or set base.ground = false."
-    )
+def too_wide(extent: AnyArray) -> GeometryError:
+    """Error that points stretch over an extent, (2,), m, that is too large."""
+    return GeometryError(
+        "The points stretch over {} by {}, too much to tell base from what is not: look for stray "
+        "points, or set base.ground = false."
+    ).measuring(*(Measure(float(size), Kind.EXACT_LENGTH) for size in extent))

@@ -9,6 +9,7 @@ from gradevol.geometry.prisms import plan_area
 from gradevol.geometry.rings import triangulate_polygon
 from gradevol.ground.arrays import FloatArray
 from gradevol.ground.errors import GeometryError
+from gradevol.ground.notes import Kind, Measure
 
 #: Gauss's rule along a stretch of an edge, and along a short one: of that span in u, at most.
 _GAUSS, _FEW = np.polynomial.legendre.leggauss(10), np.polynomial.legendre.leggauss(3)
@@ -66,8 +67,9 @@ def spread_nodes(outline: shapely.Geometry, *, count: int) -> tuple[FloatArray, 
     weights = np.repeat(plan_area(triangles) / 3, 3)
     if abs(weights.sum() - outline.area) > _CLOSURE * outline.area:
         raise GeometryError(
-            f"The points of the interval stand for {weights.sum():.6f} m² of {outline.area:.6f} m²:"
-            " please report this outline."
+            "The points of the interval stand for {} of {}: please report this outline."
+        ).measuring(
+            Measure(float(weights.sum()), Kind.EXACT_AREA), Measure(outline.area, Kind.EXACT_AREA)
         )
     return places, weights
 

@@ -9,6 +9,7 @@ from gradevol.geometry.prisms import plan_area
 from gradevol.geometry.rings import ring_area
 from gradevol.ground.arrays import FloatArray, IntArray
 from gradevol.ground.errors import GeometryError
+from gradevol.ground.notes import Kind, Measure
 
 #: Two points nearer than this in plan are one, m: a contract of the job file.
 ONE_PLACE = 0.001
@@ -151,9 +152,9 @@ def triangulate(plan: FloatArray, edges: IntArray = _NO_EDGES) -> Triangulation:
     lost = int((~is_used).sum())
     if abs(tiled - within) > 1e-9 * within or lost:
         raise GeometryError(
-            f"The triangles cover {tiled:.6f} m² of {within:.6f} m² and leave out {lost} "
-            "points: the triangulation failed on these points; please report them."
-        )
+            f"The triangles cover {{}} of {{}} and leave out {lost} points: the triangulation "
+            "failed on these points; please report them."
+        ).measuring(Measure(tiled, Kind.EXACT_AREA), Measure(within, Kind.EXACT_AREA))
     return made
 
 

@@ -6,10 +6,60 @@ GradevolError
 """
 
 from pathlib import Path
+from typing import Self
+
+from gradevol.ground.notes import Measure
+from gradevol.ground.units import Units
+
+_METRIC = Units.of_job("m")
 
 
 class GradevolError(Exception):
-    """The base of every error that a user is told in one paragraph."""
+    """
+    The base of every error that a user is told in one paragraph.
+
+    Attributes
+    ----------
+    measures : tuple of Measure
+        What fills the gaps, ``{}``, of its sentences, in order.
+    place : (float, float) or None
+        Where, easting and northing about the survey's origin, m.
+    """
+
+    measures: tuple[Measure, ...] = ()
+    place: tuple[float, float] | None = None
+    _told: str = ""
+
+    def measuring(self, *measures: Measure) -> Self:
+        """Fill the gaps of the sentences: in metres, until `put_in` knows better."""
+        self.measures, self._told = measures, str(self)
+        self.args = (self._fill(_METRIC),)
+        return self
+
+    def put_in(self, units: Units, origin: tuple[float, ...] = ()) -> None:
+        """
+        Say the measures in a job's units, and the place in its coordinates.
+
+        Parameters
+        ----------
+        units : Units
+        origin : tuple of float, optional
+            Easting, northing of the survey's origin, m, once it is known.
+        """
+        said = self._fill(units)
+        if self.place is not None and origin:
+            east, north = (
+                units.to_length(at + off) for at, off in zip(self.place, origin, strict=False)
+            )
+            said += f" It is near E {east:.2f}, N {north:.2f} {units.length}."
+        self.args = (said,)
+
+    def _fill(self, units: Units) -> str:
+        # not by format: names and paths that users choose may hold braces
+        said = self._told or str(self)
+        for measure in self.measures:
+            said = said.replace("{}", measure.say(units), 1)
+        return said
 
 
 class InputError(GradevolError):

@@ -18,7 +18,11 @@ class Kind(Enum):
     FINE = "fine"
     LEVEL = "level"
     AREA = "area"
+    SOME_AREA = "some area"
     VOLUME = "volume"
+    EXACT_LENGTH = "exact length"
+    EXACT_AREA = "exact area"
+    EXACT_VOLUME = "exact volume"
 
 
 def escape(text: str) -> str:
@@ -41,7 +45,11 @@ class Measure:
             Kind.FINE: units.say_fine,
             Kind.LEVEL: units.say_level,
             Kind.AREA: units.say_area,
+            Kind.SOME_AREA: units.say_some_area,
             Kind.VOLUME: units.say_volume,
+            Kind.EXACT_LENGTH: units.say_exact_length,
+            Kind.EXACT_AREA: units.say_exact_area,
+            Kind.EXACT_VOLUME: units.say_exact_volume,
         }
         return says[self.kind](self.value)
 

@@ -142,6 +142,18 @@ class Units:
             return said
         return f"less than 0.01 {'m³' if self.is_metric else 'yd³'}"
 
+    def say_exact_length(self, metres: float) -> str:
+        """A length to all digits that it has, to compare: ``0.3280839895 ft``."""
+        return f"{self.to_length(metres):.10g} {self.length}"
+
+    def say_exact_area(self, square_metres: float) -> str:
+        """An area to all digits that it has, to compare: ``12.00000012 m²``."""
+        return f"{self.to_area(square_metres):.10g} {'m²' if self.is_metric else 'ft²'}"
+
+    def say_exact_volume(self, cubic_metres: float) -> str:
+        """A volume to all digits that it has, to compare: ``73.01234568 yd³``."""
+        return f"{self.to_volume(cubic_metres):.10g} {'m³' if self.is_metric else 'yd³'}"
+
     def say_level(self, metres: float) -> str:
         """An elevation or a difference as booked: ``100.02 ft`` or ``30.486 m``."""
         digits = 3 if self.is_metric else 2

@@ -13,6 +13,7 @@ from gradevol.files.sources import (
 )
 from gradevol.ground.arrays import FloatArray, IntArray
 from gradevol.ground.errors import GeometryError, InputError
+from gradevol.ground.notes import Kind, Measure
 from gradevol.job import Job, TopDesign, TopFile, TopPanels, TopShots
 from gradevol.job.kinds import FARTHEST
 from gradevol.job.pours import PartDesign
@@ -62,10 +63,10 @@ def _refuse_absurd(part: object, what: str, path: Path) -> None:
         largest = float(np.abs(part).max(initial=0.0))
         if largest > FARTHEST:
             raise InputError(
-                f"{what} holds a number of {largest:.3g} m, and none on Earth is as large",
+                f"{what} holds a number of {{}}, and none on Earth is as large",
                 remedy="Look for a slip of the decimal point, the exponent or the unit",
                 path=path,
-            )
+            ).measuring(Measure(largest, Kind.EXACT_LENGTH))
 
 
 def _read_ring(ring: FloatArray | OutlineFile | CodedOutline, files: Files) -> FloatArray:

@@ -3,10 +3,11 @@
 from dataclasses import dataclass
 
 import numpy as np
+import shapely
 
 from gradevol.geometry.prisms import integral, volume_above
 from gradevol.measures.thickness import ThicknessField
-from gradevol.site.slab import Slab
+from gradevol.site.slab import Slab, Void
 from gradevol.site.thickening import volume_as_drawn
 
 
@@ -48,26 +49,36 @@ class Concrete:
         return self.slab - self.nominal
 
 
-def measure_concrete(field: ThicknessField, slab: Slab) -> Concrete:
+def measure_concrete(
+    field: ThicknessField, slab: Slab, *, within: shapely.Geometry | None = None
+) -> Concrete:
     """
-    Measure the concrete over a base.
+    Measure the concrete over a base, or over a part of it.
 
     Parameters
     ----------
     field : ThicknessField
     slab : Slab
+    within : shapely polygon or multipolygon, optional
+        The part of the slab that the field is cut to (`cut_field`), m; left out, all of it.
 
     Returns
     -------
     Concrete
+        Those of parts that make up the slab add up to the whole's. A void goes to the parts by the
+        length of its line, or by area where it has none.
     """
+    zone = slab.outline if within is None else within
     above = volume_above(field.area, field.thickness)
     filled = float(above.sum())
     beams = [
-        (part.name, 0.0 if part.surveyed == "yes" else volume_as_drawn(part, slab))
+        (part.name, 0.0 if part.surveyed == "yes" else volume_as_drawn(part, slab, within=within))
         for part in slab.thickenings
     ]
-    voids = [(part.name, part.volume) for part in slab.voids]
+    voids = [
+        (void.name, void.volume * (1.0 if within is None else _share(void, within, slab)))
+        for void in slab.voids
+    ]
     thickenings = float(sum(volume for _, volume in beams))
     displaced = float(sum(volume for _, volume in voids))
     return Concrete(
@@ -77,9 +88,19 @@ def measure_concrete(field: ThicknessField, slab: Slab) -> Concrete:
         voids=displaced,
         beyond_survey=float(above[~field.is_surveyed].sum()),
         overlap=max(0.0, filled - float(integral(field.area, field.thickness).sum())),
-        nominal=slab.area * slab.thickness,
+        nominal=float(zone.area) * slab.thickness,
         parts=(*beams, *((name, -volume) for name, volume in voids)),
     )
+
+
+def _share(void: Void, zone: shapely.Geometry, slab: Slab) -> float:
+    """Share of a void that lies in a zone, 0 to 1."""
+    if void.line is not None:
+        line = shapely.LineString(void.line[:, :2])
+        within = float(shapely.intersection(line, slab.outline).length)
+        if within > 0:
+            return float(shapely.intersection(line, zone).length) / within
+    return float(zone.area / slab.area)
 
 
 def measure_coverage(field: ThicknessField) -> float:

@@ -9,10 +9,11 @@ import shapely
 from gradevol.geometry.clipping import overlay
 from gradevol.geometry.places import first_by_place
 from gradevol.geometry.planes import level_in
-from gradevol.geometry.prisms import integral, integral_of_square, plan_area
+from gradevol.geometry.prisms import integral, integral_of_square, plan_area, span_of_corners
 from gradevol.geometry.rings import triangulate_polygon
 from gradevol.ground.arrays import BoolArray, FloatArray, IntArray
 from gradevol.ground.errors import GeometryError
+from gradevol.ground.notes import Kind, Measure
 from gradevol.site.slab import Slab
 from gradevol.site.surface import Surface
 from gradevol.site.thickening import outline_at
@@ -117,9 +118,9 @@ def build_field(
     total, wanted = float(area.sum()), slab.area
     if abs(total - wanted) > CLOSURE * wanted:
         raise GeometryError(
-            f"The pieces of base and top cover {total:.6f} m² of a slab of {wanted:.6f} m²: one of "
-            "the surfaces overlaps itself or leaves a gap. Check it, or give its points as shots."
-        )
+            "The pieces of base and top cover {} of a slab of {}: one of the surfaces overlaps "
+            "itself or leaves a gap. Check it, or give its points as shots."
+        ).measuring(Measure(total, Kind.EXACT_AREA), Measure(wanted, Kind.EXACT_AREA))
     elevation = np.concatenate(
         [under[parent[:whole], :, 2], level_in(under, parent[whole:], corners[whole:])]
     )
@@ -150,6 +151,44 @@ def surveyed_part(field: ThicknessField) -> ThicknessField:
     """Return the pieces that lie within the survey."""
     kept = field.is_surveyed
     return ThicknessField(*(getattr(field, name)[kept] for name in ThicknessField.__slots__))
+
+
+def cut_field(field: ThicknessField, zone: shapely.Geometry) -> ThicknessField:
+    """
+    Cut a field to what lies within an outline.
+
+    Parameters
+    ----------
+    field : ThicknessField
+    zone : shapely polygon or multipolygon
+        About the same origin, m; may be empty.
+
+    Returns
+    -------
+    ThicknessField
+        The parts of its pieces that lie in the zone, with what the pieces hold.
+    """
+    faces = np.empty((0, 3, 2)) if zone.is_empty else triangulate_polygon(zone)
+    if len(faces) == 0:
+        return _take(field, np.empty(0, np.intp), faces)
+    low, high = span_of_corners(field.corners)
+    west, south, east, north = zone.bounds
+    near = np.flatnonzero(((high >= (west, south)) & (low <= (east, north))).all(axis=1))
+    corners, parent, _, _ = overlay(field.corners[near], faces)
+    return _take(field, near[parent], corners)
+
+
+def _take(field: ThicknessField, owner: IntArray, corners: FloatArray) -> ThicknessField:
+    """Pieces (n, 3, 2), each within the piece of a field that owns it."""
+    return ThicknessField(
+        corners=corners,
+        thickness=level_in(np.dstack([field.corners, field.thickness]), owner, corners),
+        base=level_in(np.dstack([field.corners, field.base]), owner, corners),
+        area=plan_area(corners),
+        is_surveyed=field.is_surveyed[owner],
+        is_trench=field.is_trench[owner],
+        parent=field.parent[owner],
+    )
 
 
 def _trenches(slab: Slab) -> shapely.Geometry | None:

@@ -9,6 +9,7 @@ import shapely
 from gradevol.geometry.rings import polygon
 from gradevol.ground.arrays import FloatArray
 from gradevol.ground.errors import GeometryError
+from gradevol.ground.notes import Kind, Measure
 
 #: How the shots see a thickening: not at all, wholly, or as departures from the drawing.
 Surveyed: TypeAlias = Literal["no", "yes", "departure"]
@@ -111,8 +112,11 @@ class Slab:
     def __post_init__(self) -> None:
         if not 0 < self.least_thickness <= self.thickness:
             raise GeometryError(
-                f"The least thickness ({self.least_thickness:.4f} m) must be above nought and no "
-                f"more than the design thickness ({self.thickness:.4f} m)."
+                "The least thickness ({}) must be above nought and no more than the design "
+                "thickness ({})."
+            ).measuring(
+                Measure(self.least_thickness, Kind.EXACT_LENGTH),
+                Measure(self.thickness, Kind.EXACT_LENGTH),
             )
         object.__setattr__(self, "outline", _make_outline(self.edge, self.openings))
 

@@ -1,6 +1,7 @@
-"""PLY and glTF: read back by trimesh."""
+"""PLY, glTF and STL: read back by trimesh and by our own readers."""
 
 import json
+import re
 import struct
 
 import numpy as np
@@ -9,9 +10,12 @@ import trimesh
 from numpy.testing import assert_allclose, assert_array_equal
 
 from gradevol.answer.drawing.bands import choose_bands
+from gradevol.doubts.weighing import weigh_body
 from gradevol.files import read_faces as read_mesh
 from gradevol.files.sources import SurfaceFile
-from gradevol.out.exports.meshes import mesh_slab
+from gradevol.measures.body import Body
+from gradevol.out.exports import EXPORTS, write_exports
+from gradevol.out.exports.meshes import mesh_body, mesh_slab
 from gradevol.out.pictures.colours import shade
 
 
@@ -108,7 +112,8 @@ def test_gltf_colours_are_linear(exported, glb):
 
 def test_gltf_declares_bounds_that_hold_its_points(exported, glb):
     scene = scene_of(exported.folder / "base.glb")
-    place = scene["accessors"][0]
+    (shape,) = scene["meshes"]
+    place = scene["accessors"][shape["primitives"][0]["attributes"]["POSITION"]]
     assert_allclose(place["min"], glb.vertices.min(axis=0), atol=0)
     assert_allclose(place["max"], glb.vertices.max(axis=0), atol=0)
     size = (exported.folder / "base.glb").stat().st_size
@@ -116,3 +121,105 @@ def test_gltf_declares_bounds_that_hold_its_points(exported, glb):
     assert scene["materials"][0]["doubleSided"]
     assert scene["extensionsUsed"] == list(scene["materials"][0]["extensions"])
     assert "extensionsRequired" not in scene
+
+
+def solid_in(path):
+    """The body in a file, in the file's own coordinates."""
+    scene = trimesh.load_scene(path)
+    (solid,) = scene.geometry.values()
+    return solid
+
+
+def body_back(exported, name):
+    """Vertices of a body in the job's coordinates, by what the file says, and its faces, m."""
+    path = exported.folder / name
+    solid = solid_in(path)
+    if name.endswith("glb"):
+        (node,) = scene_of(path)["nodes"]
+        x, y, z = np.asarray(solid.vertices).T
+        extras = node["extras"]
+        back = np.column_stack([x, -z, y]) / extras["metres"] + extras["origin"]
+    elif name.endswith("stl"):
+        words = path.read_bytes()[:80].decode("ascii").rstrip()
+        told = re.fullmatch(r"gradevol body in (\S+), taken off: E (\S+) N (\S+) Z (\S+)", words)
+        assert told
+        unit, *origin = told.groups()
+        assert unit == exported.unit
+        back = np.asarray(solid.vertices) + np.array(origin, float)
+    else:
+        back = np.asarray(solid.vertices)
+    return solid, back * exported.metres
+
+
+BODIES = pytest.mark.parametrize("name", ["body.ply", "body.glb", "body.stl"])
+
+
+@BODIES
+def test_the_body_is_closed_as_another_program_reads_it(exported, name):
+    solid = solid_in(exported.folder / name)
+    assert solid.is_watertight
+    assert solid.is_winding_consistent
+    assert solid.euler_number == 0  # it has an opening
+    assert len(solid.faces) > 300
+
+
+@BODIES
+def test_the_body_has_the_volume_of_the_slab(exported, name):
+    solid = solid_in(exported.folder / name)
+    metres = 1.0 if name.endswith("glb") else exported.metres
+    centred = solid.vertices - solid.vertices.mean(axis=0)
+    volume, _ = weigh_body(Body(centred * metres, solid.faces))
+    assert exported.result.concrete.overlap < 1e-9
+    rounding = 5e-6 if name.endswith("ply") else 3e-5
+    assert_allclose(volume, exported.result.concrete.slab, rtol=rounding)
+
+
+@BODIES
+def test_the_body_lies_where_the_slab_is(exported, name):
+    _, back = body_back(exported, name)
+    field, origin = exported.result.field, exported.result.survey.origin
+    top = field.base + field.thickness
+    corners = np.concatenate([field.corners.reshape(-1, 2)] * 2)
+    levels = np.concatenate([field.base.ravel(), top.ravel()])
+    wanted = np.column_stack([corners, levels]) + origin
+    off = 1e-5  # single precision of 20 m takes 2e-6
+    assert_allclose(back.min(axis=0), wanted.min(axis=0), rtol=0, atol=off)
+    assert_allclose(back.max(axis=0), wanted.max(axis=0), rtol=0, atol=off)
+
+
+def test_our_own_readers_take_the_body_as_it_was_written(exported):
+    body = mesh_body(exported.result)
+    assert body is not None
+    points, faces = read_mesh(SurfaceFile(exported.folder / "body.ply", exported.unit))
+    assert_allclose(points, body.points * exported.metres, rtol=1e-15)
+    assert_array_equal(faces, body.triangles)
+
+    points, faces = read_stl(exported.folder / "body.stl", unit=exported.unit)
+    assert trimesh.Trimesh(points, faces, process=False).is_watertight
+    volume, _ = weigh_body(Body(points, faces))
+    assert_allclose(volume, exported.result.concrete.slab, rtol=3e-5)
+
+
+def test_the_body_in_a_ply_has_no_thickness_of_its_own(exported):
+    header = (exported.folder / "body.ply").read_bytes().split(b"end_header")[0].decode("ascii")
+    assert f"comment easting, northing, elevation in {exported.unit}\n" in header
+    assert "drawn thickenings and voids are not in it" in header
+    assert "thickness" not in header
+
+
+def test_the_body_in_a_glb_is_lit_and_has_one_side(exported):
+    scene = scene_of(exported.folder / "body.glb")
+    (material,) = scene["materials"]
+    assert "extensionsUsed" not in scene
+    assert "doubleSided" not in material
+    assert scene["nodes"][0]["name"] == "body"
+
+
+def test_a_slab_without_concrete_has_no_body(make_result, tmp_path):
+    plan = np.array([[0, 0], [4, 0], [4, 3], [0, 3.0]])
+    result = make_result(np.column_stack([plan, np.full(4, 10.0)]), plan, 9.9)
+    assert result.concrete.slab == 0
+    view = {"slab": {}, "units": {"length": "m"}}
+    write_exports(result, view, tmp_path, ["stl", "ply", "gltf"], progress=lambda *_: None)
+    assert sorted(file.name for file in tmp_path.iterdir()) == ["base.glb", "base.ply"]
+    assert "stl" in EXPORTS

@@ -19,8 +19,9 @@ FILES = {
     "dxf": ["drawing.dxf"],
     "geojson": ["spots.geojson"],
     "geotiff": ["cut_fill.tif", "thickness.tif"],
-    "ply": ["base.ply"],
-    "gltf": ["base.glb"],
+    "ply": ["base.ply", "body.ply"],
+    "gltf": ["base.glb", "body.glb"],
+    "stl": ["body.stl"],
     "points": ["set_out.csv"],
 }
 
@@ -83,7 +84,7 @@ def test_all_kinds_at_once_and_none_unless_asked(exported, tmp_path):
 def test_two_kinds_may_be_asked_for(exported, tmp_path):
     done = run(exported.job, tmp_path / "out", "--export", "ply", "--export", "points")
     assert done.exit_code == 0
-    assert names_in(tmp_path / "out" / "exports") == ["base.ply", "set_out.csv"]
+    assert names_in(tmp_path / "out" / "exports") == ["base.ply", "body.ply", "set_out.csv"]
 
 
 @one_unit

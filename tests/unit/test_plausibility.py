@@ -73,6 +73,12 @@ def test_a_slab_of_a_hand_is_refused_with_the_unit_that_fits(refuse):
     assert "in metres it would be 4.88 by 2.74 m" in said
 
 
+def test_the_size_that_fits_is_told_in_the_jobs_unit(refuse):
+    said = refuse(job_in("in", 0.3048), lattice_shots(0.3048))
+    assert "0.406 by 0.229 ft" in said
+    assert "in metres it would be 16 by 9 ft" in said
+
+
 @pytest.mark.parametrize(
     ("unit", "scale", "thickness", "remedies"),
     [("m", 0.3048, "150", ['"150 mm"']), ("m", 0.3048, "15", ['"15 in"', '"15 cm"'])],

@@ -5,11 +5,13 @@ import warnings
 import numpy as np
 import pytest
 import shapely
+import trimesh
 from numpy.testing import assert_allclose
 from scipy.integrate import IntegrationWarning, dblquad
 from scipy.interpolate import LinearNDInterpolator
 
 from gradevol.geometry.prisms import integral
+from gradevol.measures.body import build_body
 from gradevol.measures.concrete import measure_concrete
 from gradevol.measures.thickness import build_field, measure_thickness
 from gradevol.site.beyond import extend_level
@@ -39,47 +41,17 @@ def field_of(shots, slab, top):
     return build_field(base, build_top(top, slab).surface, slab)
 
 
-def closed_solid(field):
-    """
-    Base, top and sides of the concrete as one closed mesh.
-
-    The sides stand wherever a side of a piece has no other piece beyond it.
-    """
-    count = len(field.corners)
-    plan = np.round(field.corners.reshape(-1, 2), 9)
-    place, number = np.unique(plan, axis=0, return_inverse=True)
-    under = np.empty(len(place))
-    over = np.empty(len(place))
-    under[number] = field.base.ravel()
-    over[number] = (field.base + field.thickness).ravel()
-    bottom = number.reshape(count, 3)
-    bottom = bottom[(bottom != np.roll(bottom, 1, axis=1)).all(axis=1)]
-    vertices = np.vstack([np.column_stack([place, under]), np.column_stack([place, over])])
-    top = bottom + len(place)
-    side = np.concatenate([bottom[:, [i, (i + 1) % 3]] for i in range(3)])
-    pairs = {tuple(pair) for pair in side.tolist()}
-    rim = np.array([(a, b) for a, b in sorted(pairs) if (b, a) not in pairs])
-    walls = np.vstack(
-        [
-            np.column_stack([rim[:, 0], rim[:, 1], rim[:, 1] + len(place)]),
-            np.column_stack([rim[:, 0], rim[:, 1] + len(place), rim[:, 0] + len(place)]),
-        ]
-    )
-    return vertices, np.vstack([bottom[:, ::-1], top, walls])
-
-
 @pytest.mark.parametrize("kind", ["lattice", "scatter"])
 @pytest.mark.parametrize("edge", EDGES)
 def test_volume_is_the_signed_volume_of_the_closed_solid(kind, edge):
-    import trimesh  # noqa: PLC0415
-
     slab = Slab(EDGES[edge], (HOLE,), 0.2, 0.18)
     lifted = np.column_stack([EDGES[edge][:4], [0.5, 0.55, 0.6, 0.52]])
     field = field_of(shots_of(kind, 1), slab, Measured(lifted))
-    vertices, faces = closed_solid(field)
-    solid = trimesh.Trimesh(vertices, faces, process=False)
+    body = build_body(field)
+    solid = trimesh.Trimesh(body.vertices, body.faces, process=False)
     concrete = measure_concrete(field, slab)
-    assert concrete.overlap < 1e-12  # the top stands clear, so the signed volume is the whole
+    assert concrete.overlap < 1e-12  # the top stands clear
+    assert solid.is_watertight
     assert_allclose(solid.volume, concrete.slab, rtol=1e-7)
     assert concrete.slab > 1
 
@@ -93,21 +65,21 @@ def prism(corners, low):
     return np.vstack([floor, corners]), np.array(faces)
 
 
+def manifold_of(vertices, faces):
+    import manifold3d  # noqa: PLC0415
+
+    mesh = manifold3d.Mesh64(
+        vert_properties=np.array(vertices, order="C"),
+        tri_verts=np.array(faces, np.uint64, order="C"),
+    )
+    return manifold3d.Manifold(mesh)
+
+
 def solid_below(corners, low):
     """Solid from a level up to a surface given by its triangles, as one manifold."""
     import manifold3d  # noqa: PLC0415
 
-    parts = []
-    for triangle in corners:
-        vertices, faces = prism(triangle, low)
-        parts.append(
-            manifold3d.Manifold(
-                manifold3d.Mesh64(
-                    vert_properties=np.ascontiguousarray(vertices),
-                    tri_verts=np.ascontiguousarray(faces, dtype=np.uint64),
-                )
-            )
-        )
+    parts = [manifold_of(*prism(triangle, low)) for triangle in corners]
     return manifold3d.Manifold.batch_boolean(parts, manifold3d.OpType.Add)
 
 
@@ -117,11 +89,17 @@ def test_volume_and_overlap_are_those_of_boolean_solids(kind):
     slab = Slab(EDGES["l"], (HOLE,), 0.2, 0.18)
     base = extend_level(build_surface(shots), slab.outline)
     top = build_top(Level(0.02), slab).surface  # the base stands above it in places
-    concrete = measure_concrete(build_field(base, top, slab), slab)
+    field = build_field(base, top, slab)
+    concrete = measure_concrete(field, slab)
     near = shapely.intersects(shapely.polygons(base.corners[..., :2]), slab.outline)
     under = solid_below(base.corners[near], -1.0)
     over = solid_below(top.corners, -1.0)
     assert_allclose((over - under).volume(), concrete.slab, rtol=1e-6)
+    body = build_body(field)
+    solid = manifold_of(body.vertices, body.faces)  # with none of its own repairs
+    assert solid.status().name == "NoError"
+    assert_allclose(solid.volume(), concrete.slab, rtol=1e-8)
+    assert abs((solid ^ over).volume() - concrete.slab) < 1e-6 * concrete.slab
     stands_out = (over ^ under).volume()
     mean_base = 1.0 * slab.area + measured_integral(base, slab)
     assert_allclose(mean_base - stands_out, concrete.overlap, rtol=1e-5)

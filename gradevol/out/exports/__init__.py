@@ -19,9 +19,18 @@ from gradevol.out.exports.geojson import Feature, write_geojson
 from gradevol.out.exports.geotiff import Grid, write_geotiff
 from gradevol.out.exports.gltf import write_glb
 from gradevol.out.exports.landxml import NamedShots, NamedSurface, write_landxml
-from gradevol.out.exports.meshes import Mesh, mesh_base, mesh_slab, mesh_top, nest_rings, put_places
+from gradevol.out.exports.meshes import (
+    Mesh,
+    mesh_base,
+    mesh_body,
+    mesh_slab,
+    mesh_top,
+    nest_rings,
+    put_places,
+)
 from gradevol.out.exports.ply import write_ply
 from gradevol.out.exports.set_out import write_set_out
+from gradevol.out.exports.stl import write_stl
 from gradevol.out.pictures.colours import shade
 
 #: Cells along the longer side of a grid, at most; its cell is one of these times a power of ten.
@@ -29,6 +38,8 @@ _MOST_CELLS = 1000
 _CELLS = (1.0, 2.0, 2.5, 5.0)
 #: No finer than this in the unit of length: a tenth of a foot, a twentieth of a metre.
 _FINEST = {"m": 0.05, "ft": 0.1, "us-ft": 0.1}
+#: What the body is.
+_BODY = "concrete between base and top, closed; drawn thickenings and voids are not in it"
 
 
 def write_exports(
@@ -162,13 +173,11 @@ def _export_ply(result: Result, _view: dict[str, Any], folder: Path) -> None:
     mesh, unit = mesh_slab(result), result.units.length
     colours, words = _paint(mesh, result)
     said = ("base under the slab, as surveyed, and as assumed beyond", f"colours {words}")
-    write_ply(
-        folder / "base.ply",
-        mesh,
-        colours=np.round(colours * 255).astype(np.uint8),
-        unit=unit,
-        comments=said,
-    )
+    paint = np.round(colours * 255).astype(np.uint8)
+    write_ply(folder / "base.ply", mesh, unit=unit, colours=paint, comments=said)
+    body = mesh_body(result)
+    if body is not None:
+        write_ply(folder / "body.ply", body, unit=unit, comments=(_BODY,))
 
 
 def _export_gltf(result: Result, _view: dict[str, Any], folder: Path) -> None:
@@ -183,6 +192,22 @@ def _export_gltf(result: Result, _view: dict[str, Any], folder: Path) -> None:
         title=result.title,
         words=words,
     )
+    body = mesh_body(result, is_single=True)
+    if body is not None:
+        write_glb(
+            folder / "body.glb",
+            body,
+            unit=result.units.length,
+            name="body",
+            title=result.title,
+            words=_BODY,
+        )
+
+
+def _export_stl(result: Result, _view: dict[str, Any], folder: Path) -> None:
+    body = mesh_body(result, is_single=True)
+    if body is not None:
+        write_stl(folder / "body.stl", body, unit=result.units.length, name="body")
 
 
 def _paint(mesh: Mesh, result: Result) -> tuple[FloatArray, str]:
@@ -209,5 +234,6 @@ EXPORTS: dict[str, Callable[[Result, dict[str, Any], Path], None]] = {
     "geotiff": _export_geotiff,
     "ply": _export_ply,
     "gltf": _export_gltf,
+    "stl": _export_stl,
     "points": _export_points,
 }

@@ -9,6 +9,7 @@ from gradevol.answer.result import Result
 from gradevol.answer.rounding import LENGTH
 from gradevol.ground.arrays import FloatArray, IntArray
 from gradevol.ground.units import METRES
+from gradevol.measures.body import build_body
 
 #: Rings that touch may cross by their rounding, in any unit.
 _TOUCH = 1e-5
@@ -25,7 +26,8 @@ class Mesh:
         Easting, northing, elevation in the job's unit of length, rounded as every number of the
         result is.
     triangles : (t, 3) array of int
-        Rows of `points`, counter-clockwise in plan; every point is a corner of one.
+        Rows of `points`, counter-clockwise seen from above, or from outside a body; every point
+        is a corner of one.
     thickness : (p,) array of float or None
         Of the concrete above each point, in the same unit; None where it is not known.
     """
@@ -90,6 +92,31 @@ def mesh_slab(result: Result) -> Mesh:
     return Mesh(points[:, :3].copy(), triangles, points[:, 3].copy())
 
 
+def mesh_body(result: Result, *, is_single: bool = False) -> Mesh | None:
+    """
+    Mesh the body of the slab: the concrete between base and top as one closed solid.
+
+    Parameters
+    ----------
+    result : Result
+    is_single : bool
+        Whether the file holds single precision, about `find_origin`.
+
+    Returns
+    -------
+    Mesh or None
+        Points that the file's digits would make one are one, so that it is closed as written.
+        None where there is no concrete.
+    """
+    field, metres = result.field, METRES[result.units.length]
+    apart = 10.0**-LENGTH
+    if is_single:  # of 24 bits; in metres or another unit alike
+        spread = np.ptp(field.corners.reshape(-1, 2), axis=0).max() / metres
+        apart += float(spread + 1) * 2.0**-23
+    body = build_body(field, step=2 * apart * metres)
+    return Mesh(put_places(body.vertices, result), body.faces) if len(body.faces) else None
+
+
 def _join(corners: FloatArray) -> tuple[FloatArray, IntArray]:
     """Rows that are alike become one; triangles that rounding has made lines are left out."""
     points, rows = np.unique(corners.reshape(-1, corners.shape[-1]), axis=0, return_inverse=True)
@@ -143,3 +170,8 @@ def _untangle(polygon: list[FloatArray]) -> list[list[FloatArray]]:
         for part in shapely.get_parts(shapely.orient_polygons(sound))
         if part.area > 0
     ]
+
+
+def find_origin(mesh: Mesh) -> FloatArray:
+    """Whole units near a mesh's middle, (3,): what is taken off for single precision."""
+    return np.round((mesh.points.min(axis=0) + mesh.points.max(axis=0)) / 2) + 0.0

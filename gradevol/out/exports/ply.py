@@ -1,4 +1,6 @@
-"""PLY: a mesh with its thickness and colours, binary, in double precision.
+"""PLY: a mesh, and its thickness in colours, binary, in double precision.
+
+trimesh writes single precision only.
 
 References
 ----------
@@ -12,44 +14,52 @@ import numpy as np
 from gradevol.ground.arrays import AnyArray
 from gradevol.out.exports.meshes import Mesh
 
+_TYPES = {"double": "<f8", "uchar": "u1"}
+
 
 def write_ply(
-    path: Path, mesh: Mesh, *, colours: AnyArray, unit: str, comments: tuple[str, ...] = ()
+    path: Path,
+    mesh: Mesh,
+    *,
+    unit: str,
+    colours: AnyArray | None = None,
+    comments: tuple[str, ...] = (),
 ) -> None:
     """
-    Write a mesh whose points carry their thickness.
+    Write a mesh; its points carry their thickness where it is known.
 
     Parameters
     ----------
     path : Path
     mesh : Mesh
-        With thickness.
-    colours : (p, 3) array of uint8
-        Red, green, blue of each point, sRGB.
     unit : str
         What coordinates and thickness are in; said in a comment, for the format has no word for it.
+    colours : (p, 3) array of uint8, optional
+        Red, green, blue of each point, sRGB.
     comments : tuple of str
         Further lines; ASCII.
     """
-    if mesh.thickness is None:
-        raise ValueError("the mesh has no thickness")
-    vertex = np.zeros(
-        len(mesh.points),
-        dtype=[("place", "<f8", 3), ("colour", "u1", 3), ("thickness", "<f8")],
-    )
-    vertex["place"], vertex["colour"] = mesh.points, colours
-    vertex["thickness"] = mesh.thickness
+    columns: list[tuple[str, str, AnyArray]] = [
+        ("double", axis, column) for axis, column in zip("xyz", mesh.points.T, strict=True)
+    ]
+    if colours is not None:
+        names = ("red", "green", "blue")
+        columns += [("uchar", name, of) for name, of in zip(names, colours.T, strict=True)]
+    words = "easting, northing, elevation"
+    if mesh.thickness is not None:
+        columns.append(("double", "thickness", mesh.thickness))
+        words += ", thickness"
+    vertex = np.zeros(len(mesh.points), [(name, _TYPES[kind]) for kind, name, _ in columns])
+    for _, name, column in columns:
+        vertex[name] = column
     face = np.zeros(len(mesh.triangles), dtype=[("size", "u1"), ("corners", "<i4", 3)])
     face["size"], face["corners"] = 3, mesh.triangles
-    words = (f"easting, northing, elevation, thickness in {unit}", *comments)
     header = [
         "ply",
         "format binary_little_endian 1.0",
-        *(f"comment {word}" for word in words),
+        *(f"comment {said}" for said in (f"{words} in {unit}", *comments)),
         f"element vertex {len(vertex)}",
-        *(f"property double {axis}" for axis in "xyz"),
-        *(f"property uchar {name}" for name in ("red", "green", "blue")),
-        "property double thickness",
+        *(f"property {kind} {name}" for kind, name, _ in columns),
         f"element face {len(face)}",
         "property list uchar int vertex_indices",
         "end_header",

@@ -4,16 +4,12 @@ import dataclasses
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-import numpy as np
 import shapely
 
-from gradevol.geometry.clipping import overlay
-from gradevol.geometry.planes import level_in
-from gradevol.geometry.prisms import plan_area, span_of_corners, volume_above
-from gradevol.geometry.rings import triangulate_polygon
+from gradevol.geometry.prisms import volume_above
 from gradevol.ground.arrays import FloatArray
 from gradevol.measures.contours import join_rings
-from gradevol.measures.thickness import ThicknessField
+from gradevol.measures.thickness import ThicknessField, cut_field
 from gradevol.plan.fixes import Work
 from gradevol.plan.fixes.fix import Fix
 from gradevol.plan.fixes.pricing import FillPrice
@@ -245,19 +241,10 @@ class _Base:
         fixes = tuple(fixes)
         known = _ranks(fixes)
         if known not in self.pieces:
-            self.pieces[known] = self._cut(shapely.union_all([join_rings(f.rings) for f in fixes]))
+            outline = shapely.union_all([join_rings(fix.rings) for fix in fixes])
+            cut = cut_field(self.field, outline)
+            self.pieces[known] = cut.area, cut.thickness
         return self.pieces[known]
-
-    def _cut(self, outline: shapely.Geometry) -> tuple[FloatArray, FloatArray]:
-        faces = np.empty((0, 3, 2)) if outline.is_empty else triangulate_polygon(outline)
-        if len(faces) == 0:
-            return np.empty(0), np.empty((0, 3))
-        low, high = span_of_corners(self.field.corners)
-        west, south, east, north = outline.bounds
-        is_near = ((high >= (west, south)) & (low <= (east, north))).all(axis=1)
-        held = np.dstack([self.field.corners, self.field.thickness])[is_near]
-        corners, parent, _, _ = overlay(held[..., :2], faces)
-        return plan_area(corners), level_in(held, parent, corners)
 
 
 def _ranks(fixes: Iterable[Fix]) -> tuple[int, ...]:

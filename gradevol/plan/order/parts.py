@@ -3,19 +3,15 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-import numpy as np
 import shapely
 
-from gradevol.geometry.clipping import overlay
-from gradevol.geometry.planes import level_in
-from gradevol.geometry.prisms import plan_area, volume_above
-from gradevol.geometry.rings import polygon, triangulate_polygon
+from gradevol.geometry.rings import polygon
 from gradevol.ground.arrays import FloatArray
 from gradevol.ground.errors import GeometryError
-from gradevol.measures.concrete import Concrete
-from gradevol.measures.thickness import ThicknessField
-from gradevol.site.slab import Slab, Void
-from gradevol.site.thickening import volume_as_drawn
+from gradevol.ground.notes import Kind, Measure
+from gradevol.measures.concrete import Concrete, measure_concrete
+from gradevol.measures.thickness import ThicknessField, cut_field
+from gradevol.site.slab import Slab
 
 #: What is left of the slab, or shared by two parts, beside its area: more is told.
 _CLOSE = 1e-6
@@ -58,8 +54,7 @@ def measure_parts(
     Returns
     -------
     tuple of Part
-        In the order given; then `REST`, where the edges leave some of the slab. A void goes to the
-        parts by the length of its line, or by area where it has none.
+        In the order given; then `REST`, where the edges leave some of the slab.
 
     Raises
     ------
@@ -78,50 +73,15 @@ def measure_parts(
             if shared.area > _CLOSE * slab.area:
                 place = shared.representative_point().coords[0]
                 raise GeometryError(
-                    f"{other} and {name} share {shared.area:.3f} m² of the slab: part them, for "
-                    "each place is poured once.",
+                    f"{other} and {name} share {{}} of the slab: part them, for each place is "
+                    "poured once.",
                     place=(float(place[0]), float(place[1])),
-                )
+                ).measuring(Measure(shared.area, Kind.SOME_AREA))
         zones.append((name, zone))
     rest = shapely.difference(slab.outline, shapely.union_all([zone for _, zone in zones]))
     if rest.area > _CLOSE * slab.area:
         zones.append((REST, rest))
-    return tuple(_measure(name, zone, field, slab) for name, zone in zones)
-
-
-def _measure(name: str, zone: shapely.Geometry, field: ThicknessField, slab: Slab) -> Part:
-    tiles = triangulate_polygon(zone)
-    corners, parent, _, _ = overlay(field.corners, tiles)
-    held = np.dstack([field.corners, field.thickness])
-    thickness = level_in(held, parent, corners)
-    area = plan_area(corners)
-    above = volume_above(area, thickness)
-    below = volume_above(area, -thickness)
-    beams = [
-        (part.name, 0.0 if part.surveyed == "yes" else volume_as_drawn(part, slab, within=zone))
-        for part in slab.thickenings
-    ]
-    voids = [(void.name, void.volume * _share(void, zone, slab)) for void in slab.voids]
-    filled, thickenings = float(above.sum()), float(sum(volume for _, volume in beams))
-    displaced = float(sum(volume for _, volume in voids))
-    concrete = Concrete(
-        volume=filled + thickenings - displaced,
-        slab=filled,
-        thickenings=thickenings,
-        voids=displaced,
-        beyond_survey=float(above[~field.is_surveyed[parent]].sum()),
-        overlap=float(below.sum()),
-        nominal=float(zone.area) * slab.thickness,
-        parts=(*beams, *((void, -volume) for void, volume in voids)),
+    return tuple(
+        Part(name, float(zone.area), measure_concrete(cut_field(field, zone), slab, within=zone))
+        for name, zone in zones
     )
-    return Part(name, float(zone.area), concrete)
-
-
-def _share(void: Void, zone: shapely.Geometry, slab: Slab) -> float:
-    """Share of a void that lies in a zone, 0 to 1."""
-    if void.line is not None:
-        line = shapely.LineString(void.line[:, :2])
-        within = float(shapely.intersection(line, slab.outline).length)
-        if within > 0:
-            return float(shapely.intersection(line, zone).length) / within
-    return float(zone.area / slab.area)

@@ -1,0 +1,62 @@
+"""The concrete weighed a second way: as one closed body, by another library."""
+
+import numpy as np
+
+from gradevol.ground.errors import GeometryError
+from gradevol.ground.notes import Kind, Measure
+from gradevol.measures.body import STEP, Body, build_body
+from gradevol.measures.concrete import Concrete
+from gradevol.measures.thickness import ThicknessField
+
+#: How far the body's skin may lie from the field's, in steps. Each of these takes one at most:
+#: corners made one, corners put into a neighbour's side, pieces left out as lines, rounding to
+#: whole steps, thickness of nought made a step less.
+_SKIN = 5
+#: And how much of the largest coordinate, in units of its last place, for reckoning with it.
+_PLACES = 8
+#: Sums of so many terms lose no more than this share.
+_SUM = 1e-12
+
+
+def refuse_unlike_weights(field: ThicknessField, concrete: Concrete) -> None:
+    """
+    Refuse a volume that the body of the slab, weighed on its own, does not have.
+
+    Parameters
+    ----------
+    field : ThicknessField
+    concrete : Concrete
+        Measured on it.
+
+    Raises
+    ------
+    GeometryError
+        With both volumes.
+
+    Notes
+    -----
+    `Concrete.slab` adds up prisms over the plan; the body's volume is an integral over its skin,
+    which lives mostly by the walls around it. A skin that lies off by a distance changes the
+    volume by that distance times the body's surface at most.
+    """
+    volume, surface = weigh_body(build_body(field))
+    off = _SKIN * STEP + _PLACES * float(np.spacing(np.abs(field.corners).max()))
+    allowed = off * surface + _SUM * concrete.slab
+    if abs(volume - concrete.slab) <= allowed:
+        return
+    raise GeometryError(
+        "The concrete between base and top comes to {} added up piece by piece, but to {} weighed "
+        "as one closed body. Rounding explains {} between the two, so one of them is wrong: do not "
+        "order by this job, and report it with its files."
+    ).measuring(*(Measure(size, Kind.EXACT_VOLUME) for size in (concrete.slab, volume, allowed)))
+
+
+def weigh_body(body: Body) -> tuple[float, float]:
+    """Volume, m³, and surface, m², of a body, by trimesh."""
+    if len(body.faces) == 0:
+        return 0.0, 0.0
+    from trimesh import Trimesh  # noqa: PLC0415
+
+    about = body.vertices - body.vertices.mean(axis=0)  # far from the origin digits are lost
+    solid = Trimesh(about, body.faces, process=False)
+    return float(solid.volume), float(solid.area)

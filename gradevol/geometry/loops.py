@@ -1,0 +1,181 @@
+"""Pieces of a plan as loops of corners: one place for what stands at one place, sides shared."""
+
+from dataclasses import dataclass
+
+import numpy as np
+import shapely
+
+from gradevol.geometry.groups import label_groups
+from gradevol.ground.arrays import BoolArray, FloatArray, IntArray
+
+
+@dataclass(frozen=True, slots=True)
+class Loops:
+    """
+    Pieces, each a ring of corners; the corners stand piece after piece.
+
+    Attributes
+    ----------
+    piece : (m,) array of int
+        The piece of each corner, ascending.
+    place : (m,) array of int
+        The place of each corner; corners of several pieces share one.
+    value : (m, v) array of float
+        What the piece has there, linear over it.
+    """
+
+    piece: IntArray
+    place: IntArray
+    value: FloatArray
+
+    @property
+    def starts(self) -> BoolArray:
+        """Whether each corner is the first of its piece, (m,)."""
+        return np.diff(self.piece, prepend=-1) > 0
+
+    @property
+    def after(self) -> IntArray:
+        """The next corner around the piece, (m,)."""
+        starts = self.starts
+        after = np.arange(1, len(starts) + 1)
+        after[np.append(starts[1:], True)[: len(starts)]] = np.flatnonzero(starts)
+        return after
+
+    def keep(self, is_kept: BoolArray) -> "Loops":
+        """Return some of the corners."""
+        return Loops(self.piece[is_kept], self.place[is_kept], self.value[is_kept])
+
+    def at(self, place: IntArray) -> "Loops":
+        """
+        Put the corners at other places.
+
+        Of neighbours that fall together one is left, and of pieces with fewer than three corners
+        none: what they lay between now meets.
+        """
+        if len(place) == 0:
+            return self
+        moved = Loops(self.piece, place, self.value)
+        moved = moved.keep(place != place[self.after])
+        return moved.keep(np.bincount(moved.piece, minlength=1)[moved.piece] >= 3)
+
+    def insert(
+        self, side: IntArray, share: FloatArray, place: IntArray, value: FloatArray
+    ) -> "Loops":
+        """
+        Put corners into sides.
+
+        Parameters
+        ----------
+        side : (n,) array of int
+            The corner where the side begins.
+        share : (n,) array of float
+            How far along the side, 0 to 1: the order of several on one.
+        place : (n,) array of int
+        value : (n, v) array of float
+        """
+        row = np.concatenate([np.arange(len(self.piece)), side])
+        along = np.concatenate([np.full(len(self.piece), -1.0), share])
+        order = np.lexsort((along, row))
+        return Loops(
+            self.piece[row][order],
+            np.concatenate([self.place, place])[order],
+            np.concatenate([self.value, value])[order],
+        )
+
+    def find_twins(self) -> IntArray:
+        """
+        Find the side that runs the other way between the same two places.
+
+        Returns
+        -------
+        (m,) array of int
+            Of the side that begins at each corner, the corner where its twin begins; -1 where
+            nothing lies beyond it. Each has one at most, also where more than two sides meet.
+        """
+        end = self.place[self.after]
+        low, high = np.minimum(self.place, end), np.maximum(self.place, end)
+        span = int(high.max(initial=0)) + 1
+        key = 2 * (low * span + high) + (self.place > end)
+        order = np.argsort(key)
+        key = key[order]
+        first = np.flatnonzero(np.diff(key >> 1, prepend=-1))  # of the sides between two places
+        size = np.diff(first, append=len(key))
+        ways = np.add.reduceat(1 - (key & 1), first) if len(first) else size  # those that run up
+        run = np.repeat(np.arange(len(first)), size)
+        rank = np.arange(len(key)) - first[run]
+        pairs = np.flatnonzero(rank < np.minimum(ways, size - ways)[run])
+        twins = np.full(len(key), -1)
+        up, down = order[pairs], order[pairs + ways[run[pairs]]]
+        twins[up], twins[down] = down, up
+        return twins
+
+
+def weld(plan: FloatArray, *, within: float) -> tuple[IntArray, FloatArray]:
+    """
+    Make corners that stand at one place share it.
+
+    Parameters
+    ----------
+    plan : (n, 2) array of float
+        Easting, northing, m.
+    within : float
+        Corners no farther apart than this are one, m.
+
+    Returns
+    -------
+    place : (n,) array of int
+        Of each corner.
+    where : (p, 2) array of float
+        Each place, which is that of one of its corners, m.
+    """
+    from scipy.spatial import cKDTree  # noqa: PLC0415
+
+    where, place = number_rows(plan)
+    pairs = cKDTree(where).query_pairs(within, output_type="ndarray")
+    kept, group = np.unique(label_groups(len(where), pairs), return_inverse=True)
+    return group[place], where[kept]
+
+
+def number_rows(rows: FloatArray) -> tuple[FloatArray, IntArray]:
+    """Distinct ones (p, 2) of (n, 2) rows, and which of them each row is, (n,)."""
+    order = np.lexsort((rows[:, 1], rows[:, 0]))
+    held = rows[order]
+    is_new = np.ones(len(rows), bool)
+    is_new[1:] = (held[1:] != held[:-1]).any(axis=1)
+    number = np.empty(len(rows), np.intp)
+    number[order] = np.cumsum(is_new) - 1
+    return held[is_new], number
+
+
+def share_corners(loops: Loops, where: FloatArray, *, within: float) -> Loops:
+    """
+    Put corners of neighbours that stand on a piece's side into that side.
+
+    Parameters
+    ----------
+    loops : Loops
+        No piece narrower than `within`.
+    where : (p, 2) array of float
+        The places, m.
+    within : float
+        A place no farther from a side than this stands on it, m.
+
+    Returns
+    -------
+    Loops
+        Pieces that lay side by side now share the whole of each side. Only corners of sides
+        without a twin can stand on another such side, so only those are looked at.
+    """
+    after = loops.after
+    lone = np.flatnonzero(loops.find_twins() < 0)
+    ends = np.stack([loops.place[lone], loops.place[after[lone]]], axis=1)
+    held = np.unique(ends)
+    tree = shapely.STRtree(shapely.points(where[held]))
+    side, found = tree.query(shapely.linestrings(where[ends]), "dwithin", distance=within)
+    start, place = where[ends[side, 0]], held[found]
+    along = where[ends[side, 1]] - start
+    share = ((where[place] - start) * along).sum(axis=1) / (along**2).sum(axis=1)
+    is_within = (share > 0) & (share < 1) & (ends[side] != place[:, None]).all(axis=1)
+    side, share, place = lone[side[is_within]], share[is_within], place[is_within]
+    one, other = loops.value[side], loops.value[after[side]]
+    return loops.insert(side, share, place, one + share[:, None] * (other - one))
