@@ -52,6 +52,7 @@ def check(
     JOB is a TOML file that names the shots, the slab and its design top; `gradevol new` makes one.
     """
     from gradevol.answer.compose import compose_answer  # noqa: PLC0415
+    from gradevol.answer.surfaces import compose_surfaces  # noqa: PLC0415
     from gradevol.check import check_job  # noqa: PLC0415  (numpy: not for --help to pay)
     from gradevol.job import read_job  # noqa: PLC0415
     from gradevol.out.json import compose_json  # noqa: PLC0415
@@ -65,7 +66,7 @@ def check(
         answer = compose_answer(result)
         missing = write_outputs(
             answer,
-            result,
+            compose_surfaces(result) if exports else None,
             folder,
             inputs=find_inputs(description),
             has_pictures=not no_pictures,

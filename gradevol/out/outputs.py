@@ -5,7 +5,7 @@ from dataclasses import fields, is_dataclass
 from pathlib import Path
 
 from gradevol.answer.compose import Answer
-from gradevol.answer.result import Result
+from gradevol.answer.surfaces import Surfaces
 from gradevol.ground.errors import InputError
 from gradevol.job import Job
 from gradevol.out.json import write_json
@@ -16,7 +16,7 @@ from gradevol.out.whole import whole_folder
 
 def write_outputs(
     answer: Answer,
-    result: Result,
+    surfaces: Surfaces | None,
     folder: Path,
     *,
     inputs: Collection[Path],
@@ -31,8 +31,8 @@ def write_outputs(
     Parameters
     ----------
     answer : Answer
-    result : Result
-        Its surfaces are what exports hold.
+    surfaces : Surfaces or None
+        What exports hold; needed where there are any.
     folder : Path
         Made where it does not exist; other files in it are left alone.
     inputs : collection of Path
@@ -78,11 +78,11 @@ def write_outputs(
             sentence = draw_base3d(answer.drawing, draft / "base3d.png")
             if sentence is not None:
                 missing.append(sentence)
-        if exports:
+        if exports and surfaces is not None:
             from gradevol.out.exports import write_exports  # noqa: PLC0415
 
             (draft / "exports").mkdir()
-            write_exports(result, answer.plain(), draft / "exports", exports, progress=progress)
+            write_exports(answer, surfaces, draft / "exports", exports, progress=progress)
         _refuse_inputs(draft, folder, inputs)
     return missing
 

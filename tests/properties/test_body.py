@@ -12,8 +12,9 @@ from gradevol.doubts.weighing import refuse_unlike_weights
 from gradevol.measures.body import STEP, build_body
 from gradevol.measures.concrete import measure_concrete
 from gradevol.measures.thickness import build_field
+from gradevol.site.beyond import extend_level
 from gradevol.site.slab import Slab
-from gradevol.site.surface import build_surface, extend_level, surface_of_faces
+from gradevol.site.surface import build_surface, surface_of_faces
 from gradevol.site.top import Level, build_top
 from tests.properties.test_volume import STATE_PLANE, cases, turn
 

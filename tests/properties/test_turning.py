@@ -40,13 +40,9 @@ def figures_of(shots, angle, shift):
     top = build_top(Plane(np.column_stack([TOP[:, :2] @ turn + shift, TOP[:, 2]])), slab)
     base = build_base(MeasuredBase(Survey(book(shots), np.zeros(3))), slab, top)
     field = build_field(base.surface, top.surface, slab)
-    moments = measure_thickness(field)
-    return (
-        measure_concrete(field, slab).volume,
-        moments.min,
-        moments.max,
-        find_low(field, slab).area,
-    )
+    moments, low = measure_thickness(field), find_low(field, slab)
+    assert low is not None
+    return measure_concrete(field, slab).volume, moments.min, moments.max, low.area
 
 
 @pytest.mark.parametrize("stagger", [0.0, 0.004, 0.03])

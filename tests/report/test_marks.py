@@ -4,7 +4,7 @@ import re
 
 import pytest
 
-from gradevol.answer.setting_out import find_stakes
+from gradevol.answer.surfaces.setting_out import find_stakes
 from gradevol.check import check_job
 from gradevol.job import read_job
 from tests.small_job import JOB as SMALL

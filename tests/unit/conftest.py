@@ -8,7 +8,9 @@ from typing import Any, TypeAlias
 import numpy as np
 import pytest
 
+from gradevol.answer.compose import compose_answer
 from gradevol.answer.result import Result
+from gradevol.answer.surfaces import compose_surfaces
 from gradevol.answer.tree.result import present
 from gradevol.check import check_job
 from gradevol.doubts.suspects import find_suspects
@@ -229,7 +231,9 @@ def exported(request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFa
     view = present(result)
     out = folder / "exports"
     out.mkdir()
-    write_exports(result, view, out, EXPORTS, progress=lambda *_: None)
+    write_exports(
+        compose_answer(result), compose_surfaces(result), out, EXPORTS, progress=lambda *_: None
+    )
     return Exported(result, view, unit, out, job)
 
 

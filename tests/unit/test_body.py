@@ -8,8 +8,9 @@ from numpy.testing import assert_allclose, assert_array_equal
 from gradevol.geometry.prisms import plan_area
 from gradevol.measures.body import STEP, build_body
 from gradevol.measures.thickness import ThicknessField, build_field
+from gradevol.site.beyond import extend_level
 from gradevol.site.slab import Slab
-from gradevol.site.surface import build_surface, extend_level
+from gradevol.site.surface import build_surface
 from gradevol.site.top import Level, Panel, Panels, build_top
 
 #: Step of a file in single precision of a slab so large, m.

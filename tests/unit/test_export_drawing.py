@@ -7,9 +7,10 @@ from ezdxf.lldxf.encoding import decode_dxf_unicode
 from numpy.testing import assert_allclose, assert_array_equal
 
 from gradevol.answer.drawing.bands import choose_bands
-from gradevol.out.exports.drawing import LAYERS, round_levels
+from gradevol.answer.surfaces.lines import round_levels
+from gradevol.answer.surfaces.meshes import Mesh, mesh_base, mesh_top
+from gradevol.out.exports.drawing import LAYERS
 from gradevol.out.exports.dxf import Dot, Faces, Item, Label, Line, write_dxf
-from gradevol.out.exports.meshes import Mesh, mesh_base, mesh_top
 
 
 def on_layer(drawing, kind, layer):

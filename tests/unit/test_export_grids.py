@@ -6,10 +6,10 @@ import rasterio  # type: ignore[import-untyped]
 import shapely
 from numpy.testing import assert_allclose
 
-from gradevol.answer.tree.result import present
-from gradevol.out.exports import choose_cell, write_exports
+from gradevol.answer.surfaces.grids import choose_cell
 from gradevol.out.exports.geotiff import NODATA
 from gradevol.site.slab import Thickening
+from tests.exported import export
 
 
 def brute(corners, value, place):
@@ -95,7 +95,7 @@ def test_nothing_is_told_of_cut_and_fill_in_a_trench_that_the_shots_show(make_re
     edge = np.array([[0, 0], [10, 0], [10, 8], [0, 8.0]])
     result = make_result(np.column_stack([plan, level]), edge, 10.0, thickenings=(beam,))
     assert result.field.is_trench.any()
-    write_exports(result, present(result), tmp_path, ["geotiff"], progress=lambda *_: None)
+    export(result, tmp_path, ["geotiff"])
     with (
         rasterio.open(tmp_path / "thickness.tif") as whole,
         rasterio.open(tmp_path / "cut_fill.tif") as part,
@@ -111,7 +111,7 @@ def test_a_side_of_whole_cells_takes_no_row_more_far_from_the_origin(make_result
     shots = np.column_stack([east + corner[0], north + corner[1], np.full(len(east), 100.0)])
     edge = corner + np.array([[0, 0], [9.95, 0], [9.95, 9.95], [0, 9.95]])
     result = make_result(shots, edge, 100.15)
-    write_exports(result, present(result), tmp_path, ["geotiff"], progress=lambda *_: None)
+    export(result, tmp_path, ["geotiff"])
 
     with rasterio.open(tmp_path / "thickness.tif") as image:
         assert image.shape == (199, 199)

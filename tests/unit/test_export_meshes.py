@@ -10,13 +10,14 @@ import trimesh
 from numpy.testing import assert_allclose, assert_array_equal
 
 from gradevol.answer.drawing.bands import choose_bands
+from gradevol.answer.surfaces.meshes import mesh_body, mesh_slab
 from gradevol.doubts.weighing import weigh_body
 from gradevol.files import read_faces as read_mesh
 from gradevol.files.sources import SurfaceFile
 from gradevol.measures.body import Body
-from gradevol.out.exports import EXPORTS, write_exports
-from gradevol.out.exports.meshes import mesh_body, mesh_slab
+from gradevol.out.exports import EXPORTS
 from gradevol.out.pictures.colours import shade
+from tests.exported import export
 
 
 @pytest.fixture(scope="module")
@@ -194,7 +195,7 @@ def test_our_own_readers_take_the_body_as_it_was_written(exported):
     assert_allclose(points, body.points * exported.metres, rtol=1e-15)
     assert_array_equal(faces, body.triangles)
 
-    points, faces = read_stl(exported.folder / "body.stl", unit=exported.unit)
+    points, faces = read_mesh(SurfaceFile(exported.folder / "body.stl", exported.unit))
     assert trimesh.Trimesh(points, faces, process=False).is_watertight
     volume, _ = weigh_body(Body(points, faces))
     assert_allclose(volume, exported.result.concrete.slab, rtol=3e-5)
@@ -219,7 +220,6 @@ def test_a_slab_without_concrete_has_no_body(make_result, tmp_path):
     plan = np.array([[0, 0], [4, 0], [4, 3], [0, 3.0]])
     result = make_result(np.column_stack([plan, np.full(4, 10.0)]), plan, 9.9)
     assert result.concrete.slab == 0
-    view = {"slab": {}, "units": {"length": "m"}}
-    write_exports(result, view, tmp_path, ["stl", "ply", "gltf"], progress=lambda *_: None)
+    export(result, tmp_path, ["stl", "ply", "gltf"])
     assert sorted(file.name for file in tmp_path.iterdir()) == ["base.glb", "base.ply"]
     assert "stl" in EXPORTS

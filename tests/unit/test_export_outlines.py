@@ -8,8 +8,8 @@ import shapely
 from numpy.testing import assert_allclose
 from shapely.geometry import shape
 
+from gradevol.answer.surfaces.meshes import nest_rings
 from gradevol.out.exports.geojson import Feature, compose_geojson
-from gradevol.out.exports.meshes import nest_rings
 
 
 @pytest.fixture(scope="module")

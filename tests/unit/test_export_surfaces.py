@@ -8,13 +8,15 @@ import numpy as np
 import pytest
 from numpy.testing import assert_allclose, assert_array_equal
 
-from gradevol.answer.tree.result import present
+from gradevol.answer.compose import compose_answer
+from gradevol.answer.surfaces import compose_surfaces
+from gradevol.answer.surfaces.meshes import Mesh, mesh_base, mesh_top
 from gradevol.check import check_job
 from gradevol.job import read_job
 from gradevol.out.exports import write_exports
 from gradevol.out.exports.landxml import NamedShots, NamedSurface, write_landxml
-from gradevol.out.exports.meshes import Mesh, mesh_base, mesh_top
 from gradevol.site.slab import Thickening
+from tests.exported import export
 from tests.read_files import read_faces_of, read_points_of
 
 NAMESPACE = "{http://www.landxml.org/schema/LandXML-1.2}"
@@ -108,7 +110,13 @@ def test_the_surfaces_of_the_file_give_the_same_volume(exported, file):
 
 def test_what_is_held_level_beyond_the_shots_is_not_in_the_base(apron, tmp_path):
     assert apron.coverage < 0.95
-    write_exports(apron, present(apron), tmp_path, ["landxml"], progress=lambda *_: None)
+    write_exports(
+        compose_answer(apron),
+        compose_surfaces(apron),
+        tmp_path,
+        ["landxml"],
+        progress=lambda *_: None,
+    )
     points, faces = read_back(tmp_path / "surfaces.xml")[1]["base"]
     plan = points[faces][..., :2]
     one, other = plan[:, 1] - plan[:, 0], plan[:, 2] - plan[:, 0]
@@ -125,7 +133,7 @@ def test_trench_shots_are_raised_in_the_base_and_as_measured_among_the_points(
     edge = np.array([[0, 0], [10, 0], [10, 8], [0, 8.0]])
     shots = np.column_stack([plan, level])
     result = make_result(shots, edge, 10.0, thickenings=(beam,))
-    write_exports(result, present(result), tmp_path, ["landxml"], progress=lambda *_: None)
+    export(result, tmp_path, ["landxml"])
     root, surfaces = read_back(tmp_path / "surfaces.xml")
     assert_allclose(surfaces["base"][0][:, 2], 9.85, atol=1e-9)
     assert "raised" in next(root.iter(f"{NAMESPACE}Surface")).get("desc", "")
@@ -139,10 +147,7 @@ def read_points(path):
 
 def test_a_result_without_its_base_is_refused(apron, tmp_path):
     with pytest.raises(ValueError, match="does not hold the surface"):
-        write_exports(
-            replace(apron, base=None), present(apron), tmp_path, ["landxml"],
-            progress=lambda *_: None,
-        )  # fmt: skip
+        export(replace(apron, base=None), tmp_path, ["landxml"])
 
 
 def test_names_with_characters_that_xml_lacks_can_be_read_back(tmp_path):

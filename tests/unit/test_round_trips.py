@@ -9,10 +9,10 @@ import shapely
 import trimesh
 from numpy.testing import assert_allclose, assert_array_equal
 
+from gradevol.answer.surfaces.meshes import mesh_base, mesh_slab, mesh_top
 from gradevol.files import read_faces, read_ring, read_shots
 from gradevol.files.cloud import read_cloud
 from gradevol.files.sources import Cloud, OutlineFile, Shots, SurfaceFile
-from gradevol.out.exports.meshes import mesh_base, mesh_slab, mesh_top
 
 POINTS = np.array(
     [[500, 800, 20], [508, 800, 20.125], [508, 812, 20.25], [500, 812, 20.375], [504, 806, 20.5]]

@@ -6,7 +6,7 @@ import numpy as np
 import shapely
 
 from gradevol.answer.result import Result
-from gradevol.answer.setting_out import find_stakes
+from gradevol.answer.surfaces.setting_out import find_stakes
 from gradevol.ground.arrays import BoolArray, FloatArray, IntArray
 
 

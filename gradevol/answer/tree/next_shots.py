@@ -9,7 +9,7 @@ from gradevol.answer.declared import Code, Kind, Point, Share, Size
 from gradevol.answer.result import Result
 from gradevol.answer.rounding import Rounding, if_known
 from gradevol.answer.said.places import say_place
-from gradevol.answer.setting_out import level_of_design
+from gradevol.answer.surfaces.setting_out import level_of_design
 from gradevol.uncertainty.next_shots import MOST, NextShot
 
 _Name: TypeAlias = Annotated[

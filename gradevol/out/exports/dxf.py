@@ -19,8 +19,8 @@ from typing import TypeAlias
 import numpy as np
 
 from gradevol.answer.rounding import LENGTH
+from gradevol.answer.surfaces.meshes import Mesh
 from gradevol.ground.arrays import FloatArray
-from gradevol.out.exports.meshes import Mesh
 
 _INSUNITS = {"m": 6, "ft": 2, "us-ft": 21}
 _SEED = re.compile(r"(\$HANDSEED\n\s*5\n)([0-9A-F]+)")

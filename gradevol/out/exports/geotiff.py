@@ -7,13 +7,12 @@ OGC GeoTIFF 1.1 (19-008r4): keys 1024 to 1026 and 3076; units of EPSG: 9001 metr
 of its GeoTIFF driver say.
 """
 
-from dataclasses import dataclass
 from pathlib import Path
 from xml.sax.saxutils import escape
 
 import numpy as np
 
-from gradevol.ground.arrays import FloatArray
+from gradevol.answer.surfaces.grids import Grid
 
 #: Where there is no slab.
 NODATA = -9999.0
@@ -23,27 +22,6 @@ _UNITS = {"m": 9001, "ft": 9002, "us-ft": 9003}
 _NAMES = {"m": "m", "ft": "ft", "us-ft": "US survey foot"}
 _USER_DEFINED, _PIXEL_IS_AREA = 32767, 1
 _ASCII_TAG = 34737
-
-
-@dataclass(frozen=True, slots=True)
-class Grid:
-    """
-    Numbers on square cells.
-
-    Attributes
-    ----------
-    values : (ny, nx) array of float
-        At the middles of cells, rows from north to south; not a number where there is none.
-    west, north : float
-        Corner of the first cell.
-    cell : float
-        Side of a cell; all in one unit.
-    """
-
-    values: FloatArray
-    west: float
-    north: float
-    cell: float
 
 
 def write_geotiff(path: Path, grid: Grid, *, unit: str, words: str) -> None:

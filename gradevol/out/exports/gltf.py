@@ -11,9 +11,9 @@ from typing import Any
 
 import numpy as np
 
+from gradevol.answer.surfaces.meshes import Mesh, find_origin
 from gradevol.ground.arrays import AnyArray, FloatArray
 from gradevol.ground.units import METRES
-from gradevol.out.exports.meshes import Mesh, find_origin
 from gradevol.version import __version__
 
 _UNLIT = "KHR_materials_unlit"

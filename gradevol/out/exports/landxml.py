@@ -16,8 +16,8 @@ from xml.sax.saxutils import quoteattr
 import numpy as np
 
 from gradevol.answer.rounding import LENGTH
+from gradevol.answer.surfaces.meshes import Mesh
 from gradevol.ground.arrays import FloatArray
-from gradevol.out.exports.meshes import Mesh
 from gradevol.version import __version__
 
 _IMPERIAL = (

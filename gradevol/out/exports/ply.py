@@ -11,8 +11,8 @@ from pathlib import Path
 
 import numpy as np
 
+from gradevol.answer.surfaces.meshes import Mesh
 from gradevol.ground.arrays import AnyArray
-from gradevol.out.exports.meshes import Mesh
 
 _TYPES = {"double": "<f8", "uchar": "u1"}
 

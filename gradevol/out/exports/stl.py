@@ -2,7 +2,7 @@
 
 from pathlib import Path
 
-from gradevol.out.exports.meshes import Mesh, find_origin
+from gradevol.answer.surfaces.meshes import Mesh, find_origin
 
 _HEADER = 80
 
