@@ -9,6 +9,7 @@ from gradevol.answer.drawing.relief import Relief
 from gradevol.answer.drawing.shots import Shots
 from gradevol.answer.result import Result
 from gradevol.answer.said.painted import say_sense
+from gradevol.answer.said.unseen import say_removed
 from gradevol.ground.units import METRES, Units
 from gradevol.measures.drainage.notes import say_fall
 
@@ -178,13 +179,6 @@ def key_of_ticks(step: float, units: Units) -> KeyEntry:
         f"ticks: {said} apart, from each side's first corner",
         f"ticks {said} apart from first corners",
     )
-
-
-def say_removed(result: Result) -> str:
-    """Say how many points of a scan were taken away, as the note of it counts them."""
-    note = next((note for note in result.notes if note.code == "cloud-not-base"), None)
-    count = "" if note is None else note.text.split(" ", 1)[0]
-    return f"{count} points of the scan".strip()
 
 
 def say_unnamed(count: int) -> str:

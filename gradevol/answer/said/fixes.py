@@ -2,9 +2,10 @@
 
 from gradevol.answer.result import Result
 from gradevol.answer.said.fix_costs import price_of, say_costs
+from gradevol.answer.said.painted import say_move
 from gradevol.answer.said.places import say_where
 from gradevol.answer.statement import Figure, Statement, Weight, Words, join, words
-from gradevol.ground.units import METRES, Units
+from gradevol.ground.units import Units
 from gradevol.plan.fixes.fix import Fix, Lowering
 from gradevol.plan.fixes.hauling import Haul
 from gradevol.plan.fixes.pricing import FillPrice
@@ -53,7 +54,7 @@ def tell_fix(fix: Fix, result: Result, cells: tuple[str, ...] = ()) -> Statement
         size=size,
         place=fix.at[:2],
         mark=str(fix.rank),
-        painted=f"{'F' if fix.is_fill else 'C'}{say_painted(fix.worst, result.units)}",
+        painted=f"{'F' if fix.is_fill else 'C'}{say_move(fix.worst, result.units)}",
         is_must=fix.is_must,
         cells=cells,
     )
@@ -158,13 +159,6 @@ def say_size(fix: Fix, units: Units) -> str:
     if long < least:
         return f"less than {least:g} {unit} across"
     return f"{long:.{digits}f} x {max(wide, least):.{digits}f} {unit}"
-
-
-def say_painted(metres: float, units: Units) -> str:
-    """How much to move the base, as it is painted: ``.10`` ft or ``25`` mm, no sign, no unit."""
-    if units.is_metric:
-        return f"{abs(metres) * 1000:.0f}"
-    return f"{abs(metres) / METRES[units.length]:.2f}".removeprefix("0")
 
 
 def say_shots(fix: Fix, result: Result) -> str:
