@@ -42,10 +42,7 @@ def compose_topics(topics: Iterable[Topic], marker: Marker) -> str:
         Markup: statements that are laid out alike stand together, in their order.
     """
     told = [
-        (topic, said)
-        for topic in topics
-        for said in topic.statements
-        if said.key not in _ELSEWHERE
+        (topic, said) for topic in topics for said in topic.statements if said.key not in _ELSEWHERE
     ]
     layouts: dict[str, Callable[[Sequence[_Told], Marker], str]] = {
         "slip": _compose_slips,
