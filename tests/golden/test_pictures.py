@@ -7,9 +7,9 @@ from pathlib import Path
 
 import numpy as np
 import pytest
-from gradevol.answer.data import present
 from PIL import Image
 
+from gradevol.answer.compose import compose_answer
 from gradevol.answer.drawing import draw_up
 from gradevol.out.paper.sheet import draw_sheet
 from gradevol.out.pictures.base3d import NO_LIBRARIES, draw_base3d
@@ -52,7 +52,7 @@ def test_the_plan_looks_as_it_did(name, tmp_path):
 def test_the_sheet_looks_as_it_did(name, tmp_path):
     slab, paper = SHEETS[name]
     result = SLABS[slab](tmp_path)
-    draw_sheet(present(result), result, paper=paper).save(tmp_path / "sheet.png", dpi=DPI)
+    draw_sheet(compose_answer(result), paper=paper).save(tmp_path / "sheet.png", dpi=DPI)
     compare_or_keep(tmp_path / "sheet.png", name)
 
 

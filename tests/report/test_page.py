@@ -7,9 +7,8 @@ from typing import Any
 import numpy as np
 import pytest
 from axe_playwright_python.sync_playwright import Axe
-from gradevol.answer.data.words import say_where
 
-from gradevol.answer.drawing.bands import choose_bands
+from gradevol.answer.said.places import say_where
 from gradevol.geometry.nearest import nearest_level
 from gradevol.ground.units import METRES
 from gradevol.out.pages import plan_data
@@ -243,7 +242,7 @@ def dot_at(page, place):
 
 def test_the_plan_wears_the_colours_of_the_scale(apron, show):
     page = show(apron)
-    bands = choose_bands(apron.result)
+    bands = apron.answer.drawing.bands
     to_screen, _ = ground_of(page, apron)
     wanted = np.rint(255 * shades(len(bands.levels) - 1))
     seen = set()
@@ -317,7 +316,7 @@ def test_tables_are_copied_for_a_spreadsheet(apron, show, size):
     copied = page.evaluate("navigator.clipboard.readText()")
     rows = [row.split("\t") for row in copied.replace("\r", "").split("\n")]
 
-    assert rows[0][0] == "place"
+    assert rows[0][0] == "rank"
     assert [row[0] for row in rows[1:]] == [str(fix.rank) for fix in apron.result.work.fixes]
 
 

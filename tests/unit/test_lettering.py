@@ -4,8 +4,8 @@ import importlib.util
 from pathlib import Path
 
 import pytest
-from gradevol.answer.data import present
 
+from gradevol.answer.compose import compose_answer
 from gradevol.answer.drawing import draw_up
 from gradevol.check import check_job
 from gradevol.job import read_job
@@ -62,7 +62,7 @@ def assert_is_legible(sheet, least_count):
 
 @pytest.mark.parametrize("paper", ["letter", "a4"])
 def test_words_of_a_sheet_stand_apart_and_are_none_of_them_cut_off(result, drawn, tmp_path, paper):
-    write_sheet(tmp_path / "sheet.pdf", present(result), result, paper=paper)
+    write_sheet(tmp_path / "sheet.pdf", compose_answer(result), paper=paper)
     assert_is_legible(drawn[0], 100)
     words = words_on(drawn[0])
     assert not [word.text for word in words if word.text.endswith("…")]

@@ -5,8 +5,8 @@ from dataclasses import replace
 import numpy as np
 import pytest
 import shapely
-from gradevol.answer.data import present
 
+from gradevol.answer.compose import compose_answer
 from gradevol.answer.drawing import draw_up
 from gradevol.check import check_job
 from gradevol.ground.notes import Note
@@ -90,7 +90,7 @@ def test_arrows_point_the_way_water_runs_and_stand_on_no_word(drawn, arrows, tmp
 def test_a_level_top_has_no_arrow_and_no_word_of_any(drawn, arrows, tmp_path):
     result = check(tmp_path)
     draw_plan(draw_up(result), tmp_path / "plan.png")
-    write_sheet(tmp_path / "sheet.pdf", present(result), result)
+    write_sheet(tmp_path / "sheet.pdf", compose_answer(result))
     assert len(drawn) == 2
     assert arrows == []
     assert all("design top falls" not in texts_of(sheet) for sheet in drawn)
@@ -119,7 +119,7 @@ def test_retired_shots_are_struck_through_and_explained(drawn, tmp_path, monkeyp
 
     monkeypatch.setattr(shots, "mark_retired", mark_and_keep)
     draw_plan(draw_up(result), tmp_path / "plan.png")
-    write_sheet(tmp_path / "sheet.pdf", present(result), result)
+    write_sheet(tmp_path / "sheet.pdf", compose_answer(result))
     assert [len(places) for places in struck] == [3, 3]  # at (4, 3), (8, 3) and (12, 3)
     for sheet, places in zip(drawn, struck, strict=True):
         assert "does not count" in texts_of(sheet)
@@ -135,7 +135,7 @@ def test_next_shots_are_triangles_where_they_are_planned(make_result, drawn, tmp
     planned = NextShots(1.0, None, volume=(NextShot((6.0, 1.0), 0.1),), thin=(NextShot((2, 3), 1),))
     result = replace(make_result(points, edge, 0.15), next_shots=planned)
     draw_plan(draw_up(result), tmp_path / "plan.png")
-    write_sheet(tmp_path / "sheet.pdf", present(result), result)
+    write_sheet(tmp_path / "sheet.pdf", compose_answer(result))
     for sheet in drawn:
         triangles = [line.get_xydata() for line in sheet.axes.lines if line.get_marker() == "^"]
         low, high = edge_of(sheet).min(axis=0), edge_of(sheet).max(axis=0)
@@ -143,7 +143,7 @@ def test_next_shots_are_triangles_where_they_are_planned(make_result, drawn, tmp
         assert np.allclose(seen, [[2, 3], [6, 1]], atol=1e-6)
         assert len(triangles) == 2  # the other one is the key's
         assert "next shot" in texts_of(sheet)
-    assert "Shoot next for thin concrete, 2.00 m from side 3, 2.00 m from side 4; 1 more" in (
+    assert "Next shots: for thin concrete, 2.00 m from side 3, 2.00 m from side 4; 1 more" in (
         texts_of(drawn[1])
     )
 

@@ -64,6 +64,8 @@ class Marker:
         value: Any = self.data
         for part in figure.key.split("."):
             value = value[int(part)] if isinstance(value, list) else value[part]
+        if isinstance(value, str):
+            return say(text)
         return (
             f'<data value="{escape(str(value))}" data-key="{escape(figure.key)}">{say(text)}</data>'
         )
