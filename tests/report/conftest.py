@@ -11,8 +11,8 @@ from typing import Any
 import pytest
 from playwright.sync_api import sync_playwright
 
+from gradevol.answer.compose import Answer, compose_answer
 from gradevol.answer.result import Result
-from gradevol.answer.tree.result import present
 from gradevol.out.json import write_json
 from gradevol.out.pages.page import write_page
 
@@ -35,9 +35,10 @@ _FLAGS = [
 
 @dataclass(frozen=True)
 class Report:
-    """A result, its plain data, and the folder of its page and JSON."""
+    """A result, what is told of it, its plain data, and the folder of its page and JSON."""
 
     result: Result
+    answer: Answer
     view: dict[str, Any]
     folder: Path
 
@@ -47,10 +48,11 @@ class Report:
 
 
 def write_report(result: Result, folder: Path) -> Report:
-    view = present(result)
-    write_page(folder / "report.html", view, result)
+    answer = compose_answer(result)
+    view = answer.plain()
+    write_page(folder / "report.html", answer)
     write_json(folder / "result.json", view)
-    return Report(result, view, folder)
+    return Report(result, answer, view, folder)
 
 
 @pytest.fixture(scope="session")

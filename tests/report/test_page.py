@@ -75,7 +75,7 @@ def test_tables_are_copied_for_a_spreadsheet(apron, show, size):
     copied = page.evaluate("navigator.clipboard.readText()")
     rows = [row.split("\t") for row in copied.replace("\r", "").split("\n")]
 
-    assert rows[0][0] == "place"
+    assert rows[0][0] == "rank"
     assert [row[0] for row in rows[1:]] == [str(fix.rank) for fix in apron.result.work.fixes]
 
 

@@ -11,12 +11,12 @@ from itertools import combinations
 import numpy as np
 import pypdf
 import pytest
-from gradevol.answer.data import present
-from gradevol.answer.data.interval import say_interval, say_stated
 
 from gradevol.answer.cautions import CAUTIONS
+from gradevol.answer.compose import compose_answer
 from gradevol.answer.drawing import draw_up
 from gradevol.answer.drawing.marking import choose_marking
+from gradevol.answer.said.margin import say_interval, say_stated
 from gradevol.ground.units import eighths
 from gradevol.out.paper import sheet as sheet_module
 from gradevol.out.paper.layout import lay_out
@@ -35,7 +35,7 @@ def streams_of(pdf):
 
 
 def write(result, path, **rest):
-    write_sheet(path, present(result), result, **rest)
+    write_sheet(path, compose_answer(result), **rest)
     return path.read_bytes()
 
 
@@ -113,11 +113,11 @@ def test_the_sheet_says_the_figures_as_the_summary_says_them(apron, printed):
     assert (
         f"Least thickness {units.say_thickness(moments.min, down=True)} (rounded down)" in printed
     )
-    assert f"Mean thickness {units.say_thickness(moments.mean)}; design 6 in" in printed
-    assert f"Thin {units.say_area(apron.thin.area)} under 5 1/4 in" in printed
+    assert f"Mean thickness {units.say_thickness(moments.mean)} (design 6 in)" in printed
+    assert f"Thin: {units.say_area(apron.thin.area)} under 5 1/4 in" in printed
     assert f"cut {units.say_volume(apron.grading.cut)}" in printed
     cover = apron.cover[0]
-    assert f"Cover over conduit least {units.say_thickness(cover.least, down=True)}" in printed
+    assert f"conduit: least cover {units.say_thickness(cover.least, down=True)}" in printed
 
 
 def test_each_shot_on_the_slab_has_its_mark_on_the_sheet(apron, printed):
@@ -152,12 +152,11 @@ def test_the_sheet_lists_the_work_with_tapes(apron, printed):
 
 def test_the_sheet_says_what_was_not_measured_and_who_answers(apron, printed):
     units = apron.units
-    assert f"the widest gap is {units.say_tape(apron.widest_gap)} across" in printed
-    outside = units.say_area((1 - apron.coverage) * apron.slab.area)
-    assert f"outside the outermost shots, {outside}" in printed
-    assert "south beam: no shot was taken in it" in printed
+    assert f"A ridge narrower than {units.say_tape(apron.widest_gap)} between shots" in printed
+    assert f"{units.say_volume(apron.concrete.beyond_survey)} rests on a base held" in printed
+    assert "Not shot, taken as drawn: south beam" in printed
     for suspect in apron.suspects[:3]:
-        assert f"Shot {apron.survey.name(suspect.index)} is" in printed
+        assert f"Shot {apron.survey.name(suspect.index)}: " in printed
     for caution in CAUTIONS:
         assert caution in printed
     for note in apron.notes:
@@ -220,7 +219,7 @@ def test_no_words_stand_on_others(apron, tmp_path, monkeypatch, name):
     monkeypatch.setattr(
         sheet_module, "write_pdf", lambda sheet, *_args, **_rest: kept.append(sheet)
     )
-    write_sheet(tmp_path / "sheet.pdf", present(apron), apron)
+    write_sheet(tmp_path / "sheet.pdf", compose_answer(apron))
     renderer = kept[0].figure.canvas.get_renderer()
     texts = [text for text in kept[0].axes.texts if text.get_rotation() == 0]
     boxes = [(text.get_text(), text.get_window_extent(renderer)) for text in texts]
@@ -266,7 +265,7 @@ def test_blocks_lie_beside_the_map_and_one_another(ground, lines):
 
 @pytest.mark.usefixtures("sheet")  # matplotlib is loaded once a run
 def test_a_sheet_of_sixty_shots_takes_a_moment(apron, tmp_path):
-    view = present(apron)
+    answer = compose_answer(apron)
     start = time.process_time()
-    write_sheet(tmp_path / "sheet.pdf", view, apron)
+    write_sheet(tmp_path / "sheet.pdf", answer)
     assert time.process_time() - start < 2.5  # what a check of sixty shots may spend on it, s

@@ -58,17 +58,23 @@ def _tell_all(planned: NextShots, result: Result) -> Iterator[Statement]:
     if shots := list_next(result):
         (_, what, first), more = shots[0], len(shots) - 1
         east, north = Rounding(result.units, result.survey.origin).place(first.at)
-        said = words(
-            "for {} E {}, N {}",
-            _FOR[what],
+        rest = f"; {more} more: fix_points.csv" if more else ""
+        place = words(
+            "E {}, N {}",
             *(
                 Figure(f"{value:z.1f}".removesuffix(".0"), f"next_shots.{what}.0.at.{axis}")
                 for axis, value in enumerate((east, north))
             ),
         )
-        rest = f"; {more} more: fix_points.csv" if more else ""
-        said += f" {result.units.length}{rest}"
-        yield Statement("next_shots.head", short=said, place=first.at, mark="NEXT1")
+        yield Statement(
+            "next_shots.head",
+            short=words("for {} {} {}{}", _FOR[what], place, result.units.length, rest),
+            long=words(
+                "for {}, {}{}", _FOR[what], say_place(first.at, result.slab, result.units), rest
+            ),
+            place=first.at,
+            mark="NEXT1",
+        )
         text = words("All NEXT places are in fix_points.csv, to set out.")
         yield Statement("next_shots.set_out", Weight.SPARE, short=text)
         return

@@ -145,9 +145,6 @@ def _tell(placed: _Placed) -> Iterator[Statement]:
         short=join("; ", [loads if order.loads else volume, *briefly]),
         details=tuple(comes.values()),
     )
-    yield _rest("volume", say_volume(order, units))
-    yield _rest("chance_short", say_chances(order, units))
-    yield _rest("expected_left_over", say_left_over(order, units), Weight.SPARE)
     if order.runner_up is not None:
         yield Statement(
             "order.runner_up",
@@ -156,6 +153,9 @@ def _tell(placed: _Placed) -> Iterator[Statement]:
             _volume(placed, order.runner_up, "runner_up."),
             details=tuple(_list_consequences(placed, order.runner_up, "runner_up.").values()),
         )
+    yield _rest("volume", say_volume(order, units))
+    yield _rest("chance_short", say_chances(order, units))
+    yield _rest("expected_left_over", say_left_over(order, units), Weight.SPARE)
     yield from _tell_loads(placed)
     for number, taker in enumerate(order.takers):
         yield Statement(
@@ -213,11 +213,11 @@ def _tell_loads(placed: _Placed) -> Iterator[Statement]:
 
 
 def _say_taker(placed: _Placed, taker: Taker, key: str) -> Words:
-    """Say a small pour: ``equipment pad: 1.23 yd³, whole or not at all; 73 % chance ...``."""
+    """Say a small pour: ``equipment pad 1.23 yd³, whole or not at all; 73 % chance ...``."""
     pour = taker.pour
     volume = f"{placed.units.to_volume(pour.volume):.2f} {placed.words.symbol}"
     said = words(
-        "{}: {}{}, {}",
+        "{} {}{}, {}",
         pour.name,
         f"{pour.count} x " if pour.count > 1 else "",
         placed.figure(volume, f"{key}.volume"),

@@ -3,10 +3,12 @@
 from collections.abc import Sequence
 
 from gradevol.answer.statement import Statement, Topic, Weight
-from gradevol.out.pages.markup import Marker, facts, paragraph, say
+from gradevol.out.pages.markup import Marker, halve, paragraph, say
+from gradevol.out.pages.sections import name_target
 
 #: Topics whose names and values stand in large figures.
 _LARGE = ("thickness", "thin")
+_RESTS_ON = ("volume", "survey")
 #: Things to do that are told of one topic, at most.
 _MOST = 2
 
@@ -22,15 +24,18 @@ def compose_head(title: str, topics: Sequence[Topic], marker: Marker) -> str:
         In their order; what decides and what acts is taken out of them by its weight.
     marker : Marker
     """
-    volume = next(topic for topic in topics if topic.key == "volume")
+    volume, survey = (next(topic for topic in topics if topic.key == key) for key in _RESTS_ON)
     total, *rest = volume.statements
+    beside = [said for said in rest if said.weight >= Weight.TELLS]
+    below = [survey.statements[0], *(said for said in rest if said.weight == Weight.DETAILS)]
     return (
         '<section id="answer" aria-labelledby="title">'
         '<p class="kind">Base check before the pour</p>'
         f'<h1 id="title">{say(title) or "Base check"}</h1>'
         f'<p class="big">{_big(total, marker)}</p>'
-        f"{''.join(_beside(one, marker) for one in rest)}"
-        f"{''.join(_order(topic) for topic in topics if topic.key == 'order')}"
+        f"{paragraph(_run_on(beside, marker), 'margin')}"
+        f"{''.join(_order(topic, marker) for topic in topics if topic.key == 'order')}"
+        f"{paragraph(_run_on(below, marker), 'soft')}"
         f"{_large(topics, marker)}{_first(topics, marker)}{_then(topics, marker)}</section>"
     )
 
@@ -44,24 +49,24 @@ def _big(total: Statement, marker: Marker) -> str:
     )
 
 
-def _beside(said: Statement, marker: Marker) -> str:
-    """Say what goes with the volume: what decides in ink, the rest softer."""
-    if said.weight < Weight.DETAILS:
-        return ""
-    text = marker.mark(said.full)
-    if said.label:
-        text = f"{say(said.label)}: <b>{marker.mark(said.short)}</b>"
-    return paragraph(text, "margin" if said.weight == Weight.DECIDES else "soft")
+def _run_on(told: Sequence[Statement], marker: Marker) -> str:
+    """Say statements one after another; of one with a name what it says is in ink."""
+    return " ".join(
+        f"{say(said.label)}: <b>{marker.mark(said.short)}</b>."
+        if said.label
+        else f"{marker.mark(said.full)}."
+        for said in told
+    )
 
 
-def _order(topic: Topic) -> str:
+def _order(topic: Topic, marker: Marker) -> str:
     """Say what to order large, and what comes of it below."""
     said = topic.find("order.volume")
     if said is None:
         return ""
     lead = f"{say(topic.group)}: order" if topic.group else "Order"
-    order, _, rest = str(said.short).partition("; ")
-    return paragraph(f'<a href="#order">{lead} {say(order)}</a><small>{say(rest)}</small>', "order")
+    order, rest = (marker.mark(half) for half in halve(said.short, "; "))
+    return paragraph(f'<a href="#order">{lead} {order}</a><small>{rest}</small>', "order")
 
 
 def _large(topics: Sequence[Topic], marker: Marker) -> str:
@@ -72,15 +77,16 @@ def _large(topics: Sequence[Topic], marker: Marker) -> str:
         for said in topic.statements
         if said.figure is not None and said.label and said.weight >= Weight.TELLS
     ]
-    pairs = []
+    large = []
     for said in told:
         value = marker.mark(said.figure or "")
         value = value.replace(">less than ", '><span class="lead">less than</span> ')
         small = "; ".join(marker.mark(words) for words in said.details if words)
         alert = "alert" if said.is_alert else ""
         more = f"<small>{small}</small>" if small else ""
-        pairs.append((say(said.label), f'<b class="{alert}">{value}</b>{more}'))
-    return facts(pairs, "stats")
+        name = say(said.label)
+        large.append(f'<div><dt>{name}</dt><dd><b class="{alert}">{value}</b>{more}</dd></div>')
+    return f'<dl class="stats">{"".join(large)}</dl>'
 
 
 def _first(topics: Sequence[Topic], marker: Marker) -> str:
@@ -100,16 +106,15 @@ def _act(said: Statement, topic: Topic, marker: Marker) -> str:
     """Say what to do: its first word is a link to the section that tells all of it."""
     text = marker.mark_capital(said.short)
     word, gap, rest = text.partition(" ")
+    is_row = topic.key == "work" and said.mark
     if "<" not in word:
-        text = f"{_link(topic, word, said)}{gap}{rest}"
+        text = f"{_link(topic, word, f'spot-{said.mark}' if is_row else '')}{gap}{rest}"
     where = f"; {say(said.where)}" if said.where and said.where not in str(said.short) else ""
-    return f"{text}{where}."
+    return f"{text}{where}{f' (place {say(said.mark)})' if is_row else ''}."
 
 
-def _link(topic: Topic, words: str, said: Statement | None = None) -> str:
-    is_row = said is not None and said.mark and topic.key == "work"
-    target = f"spot-{said.mark}" if is_row and said else topic.key.replace("_", "-")
-    return f'<a href="#{target}">{words}</a>'
+def _link(topic: Topic, words: str, target: str = "") -> str:
+    return f'<a href="#{target or name_target(topic)}">{words}</a>'
 
 
 def _then(topics: Sequence[Topic], marker: Marker) -> str:

@@ -64,6 +64,8 @@ class Marker:
         value: Any = self.data
         for part in figure.key.split("."):
             value = value[int(part)] if isinstance(value, list) else value[part]
+        if isinstance(value, str):
+            return say(text)
         return (
             f'<data value="{escape(str(value))}" data-key="{escape(figure.key)}">{say(text)}</data>'
         )
@@ -74,6 +76,15 @@ def _pad(part: str | Figure, marked: str) -> str:
     text = str(part)
     before = " " if text[:1].isspace() else ""
     return f"{before}{marked}{' ' if text[-1:].isspace() and text.strip() else ''}"
+
+
+def halve(said: Words, at: str) -> tuple[Words, Words]:
+    """Return the words before and after a text; all of them, and none, where it is not there."""
+    for number, part in enumerate(said.parts):
+        if isinstance(part, str) and at in part:
+            before, _, after = part.partition(at)
+            return Words((*said.parts[:number], before)), Words((after, *said.parts[number + 1 :]))
+    return said, Words()
 
 
 @dataclass(frozen=True, slots=True)
@@ -147,7 +158,11 @@ def listing(items: Sequence[str]) -> str:
     return f"<ul>{''.join(f'<li>{item}</li>' for item in items)}</ul>" if items else ""
 
 
-def facts(pairs: Sequence[tuple[str, str]], style: str = "facts") -> str:
-    """Return names and what they are, as a list of pairs."""
-    inside = "".join(f"<div><dt>{name}</dt><dd>{fact}</dd></div>" for name, fact in pairs)
-    return f'<dl class="{style}">{inside}</dl>'
+def facts(told: Sequence[tuple[str, str, str]]) -> str:
+    """Return names, what they are and what goes with that, as a list."""
+    inside = "".join(
+        f"<div><dt>{name}</dt><dd>{fact}</dd>{f'<dd><small>{more}</small></dd>' if more else ''}"
+        "</div>"
+        for name, fact, more in told
+    )
+    return f'<dl class="facts">{inside}</dl>'

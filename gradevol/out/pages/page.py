@@ -2,25 +2,20 @@
 
 import json
 import re
-from collections.abc import Sequence
 from html import escape
 from importlib.resources import files
-from itertools import groupby
 from pathlib import Path
 from string import Template
 from typing import Any
 
 from gradevol.answer.cautions import CAUTIONS
 from gradevol.answer.compose import Answer
-from gradevol.answer.statement import Topic
 from gradevol.out.pages.head import compose_head
 from gradevol.out.pages.markup import Marker, paragraph, plain, say
 from gradevol.out.pages.plan_data import compose_plan
-from gradevol.out.pages.topics import compose_topic
+from gradevol.out.pages.sections import compose_sections
 
 _PARTS = ("reading.js", "drawing.js", "marks.js", "key.js", "page.js")
-#: Topics that the head of the page tells whole.
-_IN_HEAD = ("volume",)
 
 
 def write_page(path: Path, answer: Answer) -> None:
@@ -44,7 +39,7 @@ def compose_page(answer: Answer) -> str:
     """
     held = files("gradevol.out.pages")
     marker, plan = Marker(answer.plain()), compose_plan(answer.drawing)
-    rest = _compose_sections(answer.topics, marker)
+    rest = compose_sections(answer.topics, marker)
     template = Template(held.joinpath("page.html").read_text(encoding="utf-8"))
     return template.substitute(
         title=escape(plain(answer.title) or "Base check"),
@@ -57,12 +52,6 @@ def compose_page(answer: Answer) -> str:
         plan=_embed(plan),
         script="\n".join(held.joinpath(part).read_text(encoding="utf-8") for part in _PARTS),
     )
-
-
-def _compose_sections(topics: Sequence[Topic], marker: Marker) -> str:
-    told = [topic for topic in topics if topic.key not in _IN_HEAD]
-    runs = groupby(told, key=lambda topic: topic.key)
-    return "".join(compose_topic(list(run), marker) for _, run in runs)
 
 
 def _list_sections(markup: str) -> str:

@@ -1,100 +1,132 @@
-"""Topics as sections of the page: names and values, tables, sentences; any topic alike."""
+"""Topics on the page: names and values, tables, sentences; any topic alike."""
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from html import escape
 from itertools import groupby
+from typing import TypeAlias
 
 from gradevol.answer.statement import Place, Statement, Topic, Weight
-from gradevol.out.pages.markup import Marker, Table, facts, listing, paragraph, plain, say, section
+from gradevol.out.pages.markup import Marker, Table, facts, halve, listing, paragraph, plain, say
+
+_Told: TypeAlias = tuple[Topic, Statement]
+
+#: Statements that the head of the page tells, or that are for smaller rooms.
+_ELSEWHERE = ("survey", "next_shots.head")
+#: Headings of tables that say more than those of their kind.
+_HEADS = {
+    "suspects": ('<span class="unseen">Shot</span>', "Stands", "Where, by tape"),
+    "tests": ("Cores at random places", "Fails"),
+    "moves": ("Move", "Concrete"),
+    "cover": ("Item", "Cover", "Where, by tape"),
+}
+_HEADS_OF_KIND = {
+    "work": ('<span class="unseen">Place</span>', "Do", "Worst place, by tape"),
+    "items": ("Item", "What", "Where, by tape"),
+    "sums": ("Part", "Volume"),
+    "pairs": ("What", "How much"),
+}
 
 
-def compose_topic(topics: Sequence[Topic], marker: Marker) -> str:
+def compose_topics(topics: Iterable[Topic], marker: Marker) -> str:
     """
-    Compose the section of a topic.
+    Compose topics that run on, one after another.
 
     Parameters
     ----------
-    topics : sequence of Topic
-        Of one key: one, or one a group.
+    topics : iterable of Topic
     marker : Marker
 
     Returns
     -------
     str
-        Markup of one section; nothing where nothing is said.
+        Markup: statements that are laid out alike stand together, in their order.
     """
-    parts = []
-    for topic in topics:
-        told = _compose_runs(topic, marker)
-        if told and topic.group:
-            parts.append(f"<h3>{say(topic.group)}</h3>")
-        parts.append(told)
-    return section(topics[0].key.replace("_", "-"), say(topics[0].title), *parts)
-
-
-def _compose_runs(topic: Topic, marker: Marker) -> str:
-    """Compose runs of statements that are laid out alike, in their order."""
-    said = [statement for statement in topic.statements if not statement.key.endswith(".head")]
-    layouts: dict[str, Callable[[list[Statement]], str]] = {
-        "slip": lambda run: "".join(_slip(one, topic) for one in run),
-        "table": lambda run: _table(topic, run, marker),
-        "facts": lambda run: facts([_fact(one, marker) for one in run]),
-        "words": lambda run: _sentences(run, marker),
+    told = [
+        (topic, said) for topic in topics for said in topic.statements if said.key not in _ELSEWHERE
+    ]
+    layouts: dict[str, Callable[[Sequence[_Told], Marker], str]] = {
+        "slip": _compose_slips,
+        "table": _compose_table,
+        "facts": _compose_facts,
+        "places": lambda run, marker: listing(_say_all(run, marker)),
+        "words": _compose_sentences,
     }
-    runs = groupby(said, key=lambda one: _layout_of(one, topic))
-    return "".join(layouts[layout](list(run)) for layout, run in runs)
+    runs = groupby(told, key=_choose_layout)
+    return "".join(layouts[layout](list(run), marker) for (layout, _), run in runs)
 
 
-def _layout_of(said: Statement, topic: Topic) -> str:
+def _choose_layout(told: _Told) -> tuple[str, str]:
+    """Return how a statement is laid out, and of a table which."""
+    topic, said = told
     if said.key.endswith(".slip"):
-        return "slip"
+        return "slip", ""
     if topic.columns and said.cells:
-        return "table"
-    return "facts" if said.figure is not None and said.label else "words"
+        return "table", topic.key
+    if said.figure is not None and said.label:
+        return "facts", ""
+    return "places" if said.mark else "words", ""
 
 
-def _slip(said: Statement, topic: Topic) -> str:
-    """Words that are copied and sent as they are."""
-    text = plain(str(said.full))
-    of = f"{topic.title.lower()}{f' of {plain(topic.group)}' if topic.group else ''}"
-    return (
-        '<div class="copied"><button type="button" class="copy" hidden>Copy'
-        f'<span class="unseen"> the words of the {escape(of)}</span></button>'
-        f'<p class="slip" data-copy="{escape(text)}">{say(text)}</p></div>'
-    )
+def _compose_slips(run: Sequence[_Told], _marker: Marker) -> str:
+    """Compose words that are copied and sent as they are."""
+    slips = []
+    for topic, said in run:
+        text = plain(str(said.full))
+        of = f"{topic.title.lower()}{f' of {plain(topic.group)}' if topic.group else ''}"
+        slips.append(
+            '<div class="copied"><button type="button" class="copy" hidden>Copy'
+            f'<span class="unseen"> the words of the {escape(of)}</span></button>'
+            f'<p class="slip" data-copy="{escape(text)}">{say(text)}</p></div>'
+        )
+    return "".join(slips)
 
 
-def _fact(said: Statement, marker: Marker) -> tuple[str, str]:
-    value = f"<b>{marker.mark(said.figure or '')}</b>"
-    if said.is_alert:
-        value = f'<span class="alert">{value}</span>'
-    return say(said.label), value + _small(said, marker)
+def _compose_facts(run: Sequence[_Told], marker: Marker) -> str:
+    """Compose names and values, what goes with a value below it."""
+    told = []
+    for _, said in run:
+        value = marker.mark(said.figure or "")
+        if said.weight >= Weight.TELLS:
+            value = f"<b>{value}</b>"
+        where = f"{say(said.where)} {_show(said)}" if said.where else ""
+        more = "; ".join([*(marker.mark(words) for words in said.details if words), where])
+        told.append(
+            (
+                say(said.label),
+                f'<span class="alert">{value}</span>' if said.is_alert else value,
+                more.removesuffix("; "),
+            )
+        )
+    return facts(told)
 
 
-def _small(said: Statement, marker: Marker) -> str:
-    small = "; ".join(marker.mark(words) for words in said.details if words)
-    return f"<small>{small}</small>" if small else ""
+def _compose_sentences(run: Sequence[_Told], marker: Marker) -> str:
+    """Compose sentences: several are a list, one is a paragraph, soft where it weighs little."""
+    items = _say_all(run, marker)
+    if len(items) > 1:
+        return listing(items)
+    is_soft = all(said.weight < Weight.TELLS for _, said in run)
+    return "".join(paragraph(text, "soft" if is_soft else "") for text in items)
 
 
-def _sentences(run: list[Statement], marker: Marker) -> str:
-    """Sentences: one is a paragraph, several a list; what is of less weight stands below."""
-    items = [(said, _sentence(said, marker)) for said in run]
-    loud = [text for said, text in items if text and said.weight >= Weight.TELLS]
-    soft = [text for said, text in items if text and said.weight < Weight.TELLS]
-    head = listing(loud) if len(loud) > 1 else "".join(map(paragraph, loud))
-    return head + "".join(paragraph(text, "soft") for text in soft)
+def _say_all(run: Sequence[_Told], marker: Marker) -> list[str]:
+    return [text for _, said in run if (text := _say_sentence(said, marker))]
 
 
-def _sentence(said: Statement, marker: Marker) -> str:
-    lead = f"<b>{say(said.label)}.</b> " if said.label else ""
-    words = marker.mark(said.full) if said.label else marker.mark_capital(said.full)
-    if not words and said.figure is not None:
-        words = marker.mark(said.figure)
-    where = f": {say(said.where)}" if said.where and said.where not in str(said.full) else ""
-    text = f"{lead}{words}{where}"
-    if text and text[-1] not in ".?!:>":
-        text += "."
-    return f"{text} {_show(said)}".strip() if text else ""
+def _say_sentence(said: Statement, marker: Marker) -> str:
+    """Say a statement as a sentence: of a marked place its name and where it is first."""
+    words, show = marker.mark_capital(said.full), _show(said)
+    if said.mark and said.where:
+        return f"<b>{say(said.label)}</b>: {say(said.where)}. {show} {_ended(words)}"
+    if said.label:
+        words = f"<b>{say(said.label)}</b>: {marker.mark(said.full)}"
+    elif said.where and said.where not in str(said.full):
+        words += f": {say(said.where)}"
+    return f"{_ended(words)} {show}".strip() if words else ""
+
+
+def _ended(text: str) -> str:
+    return text if text.endswith((".", "?", "!", ":")) else f"{text}."
 
 
 def _show(said: Statement) -> str:
@@ -113,77 +145,65 @@ def _at(place: Place) -> str:
     return f"{place[0]:.6f} {place[1]:.6f}"
 
 
-def _table(topic: Topic, run: list[Statement], marker: Marker) -> str:
-    """Compose a table: of marked places, of places, or of sums."""
-    is_marked, is_placed = any(one.mark for one in run), any(one.where for one in run)
-    name = plain(f"{topic.title}{f' {topic.group}' if topic.group else ''}")
-    style = "work" if is_marked else "items" if is_placed else "sums"
-    head = {
-        "work": ['<span class="unseen">Place</span>', "Do", "Worst place, by tape"],
-        "items": ["Item", "What", "Where, by tape"],
-        "sums": ["Part", "Volume"],
-    }[style]
-    if topic.key in _HEADS:
-        head = list(_HEADS[topic.key])
-    if any("_yd3" in column or "_m3" in column for column in topic.columns) and style == "sums":
-        name = name or "Parts"
-    row = {"work": _marked_row, "items": _placed_row, "sums": _sum_row}[style]
-    table = Table(
-        name,
-        head,
-        [row(one, marker) for one in run],
-        [topic.columns, *(one.cells for one in run)],
-        [f"spot-{one.mark}" for one in run] if topic.key == "work" else (),
+def _compose_table(run: Sequence[_Told], marker: Marker) -> str:
+    """Compose a table: of marked places, of places, of sums that add up, of pairs."""
+    topic, rows = run[0][0], [said for _, said in run]
+    if any(said.mark for said in rows):
+        style, row = "work", _list_marked
+    elif any(said.where for said in rows):
+        style, row = "items", _list_placed
+    else:
+        style = "sums" if topic.columns[-1].startswith("volume") else "pairs"
+        row = _list_pair
+    return Table(
+        plain(f"{topic.title} {topic.group}"),
+        _HEADS.get(topic.key, _HEADS_OF_KIND[style]),
+        [row(said, marker) for said in rows],
+        [topic.columns, *(said.cells for said in rows)],
+        [f"spot-{said.mark}" for said in rows] if topic.key == "work" else (),
         style,
-    )
-    return f'<div class="copied">{table.markup()}</div>'
+    ).markup()
 
 
-#: Headings of tables that say more than those of their kind.
-_HEADS = {
-    "suspects": ('<span class="unseen">Shot</span>', "Stands", "Where, by tape"),
-    "tests": ("Cores at random places", "Fails"),
-    "moves": ("Move", "Concrete"),
-    "cover": ("Item", "Cover", "Where, by tape"),
-}
-
-
-def _marked_row(said: Statement, marker: Marker) -> list[str]:
-    is_work = said.key.startswith("fix.")
-    what, kind = ("place", "must" if said.is_must else "may") if is_work else ("shot", "shot")
-    target = (
-        f'data-spot="{escape(said.mark)}"'
-        if is_work
-        else f'data-at="{_at(said.place)}"'
-        if said.place
-        else ""
-    )
+def _list_marked(said: Statement, marker: Marker) -> list[str]:
+    """List cells of a marked place: its mark as a button, what is to do or off there, where."""
+    if is_work := said.key.startswith("fix."):
+        what, kind = "place", "must" if said.is_must else "may"
+        target, loud, rest = f'data-spot="{escape(said.mark)}"', said.short, ""
+    else:
+        what, kind = "shot", "shot"
+        target = f'data-at="{_at(said.place)}"' if said.place else ""
+        loud, left = halve(said.short, "; ")
+        rest = f"<small>{marker.mark(left)}</small>" if left else ""
     button = (
         f'<button type="button" class="rank {kind}" {target}><span class="unseen">Show {what} '
         f'</span>{say(said.mark)}<span class="unseen"> on the plan</span></button>'
     )
-    must = '<span class="alert">Must.</span> ' if said.is_must else ""
-    size = f"<small>{say(said.size)}</small>" if said.size else ""
+    must = '<span class="alert">Must.</span> ' if is_work and said.is_must else ""
+    is_sized = said.size and said.size not in str(said.short)
+    size = f"<small>{say(said.size)}</small>" if is_sized else ""
     return [
         button,
-        f"{must}<b>{marker.mark_capital(said.short)}</b>{_small(said, marker)}",
+        f"{must}<b>{marker.mark_capital(loud)}</b>{rest}{_small(said, marker)}",
         f"{say(said.where)}{size}",
     ]
 
 
-def _placed_row(said: Statement, marker: Marker) -> list[str]:
-    value = marker.mark(said.figure) if said.figure else marker.mark(said.short)
+def _list_placed(said: Statement, marker: Marker) -> list[str]:
+    value = marker.mark(said.figure or said.short)
     style = ' class="alert"' if said.is_alert else ""
     where = f"{say(said.where)} {_show(said)}".strip()
     return [say(said.label), f"<b{style}>{value}</b>{_small(said, marker)}", where]
 
 
-def _sum_row(said: Statement, marker: Marker) -> list[str]:
-    value = marker.mark(said.figure) if said.figure else marker.mark(said.short)
-    small = _small(said, marker)
-    if said.figure and said.short:
-        return [
-            f"{say(said.label)}{small}",
-            f"<b>{value}</b><small>{marker.mark(said.short)}</small>",
-        ]
-    return [f"{say(said.label)}{small}", f"<b>{value}</b>" if said.is_must else value]
+def _list_pair(said: Statement, marker: Marker) -> list[str]:
+    """List a name, what goes with it below, and its value, which may be told in words."""
+    value, words = str(said.figure or ""), marker.mark(said.short)
+    if value and value not in str(said.short):
+        words = f"{marker.mark(said.figure or '')}{f'<small>{words}</small>' if words else ''}"
+    return [f"{say(said.label)}{_small(said, marker)}", words]
+
+
+def _small(said: Statement, marker: Marker) -> str:
+    small = "; ".join(marker.mark(words) for words in said.details if words)
+    return f"<small>{small}</small>" if small else ""

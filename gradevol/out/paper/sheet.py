@@ -6,7 +6,6 @@ import numpy as np
 
 from gradevol.answer.compose import Answer
 from gradevol.answer.drawing.marking import choose_marking, say_marked
-from gradevol.out.paper import words
 from gradevol.out.paper.key import key_block, north_block, strip_block
 from gradevol.out.paper.labels import draw_labels
 from gradevol.out.paper.layout import BELOW_MAP, Layout, lay_out
@@ -21,6 +20,7 @@ from gradevol.out.paper.paper import (
 from gradevol.out.paper.plan import draw_ground, open_plan
 from gradevol.out.paper.signature import signature_block
 from gradevol.out.paper.type import LINE, SIZE, Block, Item, Typesetter, split
+from gradevol.out.paper.words import SheetWords, list_cautions
 from gradevol.out.pictures.sheet import Sheet
 
 #: Sizes of the title, points, and lines it may have; a long one is smaller.
@@ -144,19 +144,21 @@ def _list_blocks(
     tick: float | None = 1.0,
 ) -> list[Block]:
     """Blocks, the most important first."""
-    big, figures = words.list_figures(answer.topics)
+    words = SheetWords(answer.topics, answer.drawing.slab.names)
+    big, figures = words.list_figures()
     fixes, notes = detail
+    is_roomy = notes > 0
     blocks = [
         _figures_block(type_, big, figures),
-        type_.set_block("Fix list", words.list_fixes(answer.topics, most=fixes)),
+        type_.set_block("Fix list", words.list_fixes(most=fixes, is_roomy=is_roomy)),
         key_block(type_, answer.drawing, tick=tick),
         north_block(type_.sheet, answer.drawing, scale),
-        type_.set_block("Not measured", words.list_unmeasured(answer.topics)),
+        type_.set_block("Not measured", words.list_unmeasured(is_roomy=is_roomy)),
     ]
-    if notes and (items := words.list_notes(answer.topics, most=notes)):
+    if notes and (items := words.list_notes(most=notes)):
         blocks.append(type_.set_block("Notes", items))
     blocks.append(signature_block(type_, answer.tree.survey.credits))
-    blocks.append(type_.set_block("Before you rely on this", words.list_cautions()))
+    blocks.append(type_.set_block("Before you rely on this", list_cautions()))
     if not answer.units.is_metric:
         blocks.append(strip_block(type_))
     return blocks
@@ -186,7 +188,8 @@ def _draw_head(
     sheet = type_.sheet
     top = layout.height - MARGIN
     room = layout.width - 2 * MARGIN - _DATE - 0.1
-    said = [f"BASE CHECK before the pour. {survey}" for survey in words.say_survey(answer.topics)]
+    told = SheetWords(answer.topics).say_survey()
+    said = [f"BASE CHECK before the pour. {survey}" for survey in told]
     # what is said of the survey gives way to the box
     head = next((text for text in said if type_.measure(text, SIZE) <= room), said[-1])
     sheet.write(MARGIN, top - 0.07, head, size=SIZE)

@@ -1,6 +1,8 @@
 """Words of the sheet: topics as items of its blocks, with no more of them than find room."""
 
-from collections.abc import Sequence
+import re
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
 
 from gradevol.answer.cautions import CAUTIONS, VOID
 from gradevol.answer.statement import Statement, Topic, Weight
@@ -10,97 +12,152 @@ from gradevol.out.paper.type import Item
 _FIGURES = ("volume", "order", "after_work", "thickness", "thin", "grading", "cover")
 _UNSEEN = ("unseen", "thin_risk", "next_shots", "suspects")
 #: Statements told of one topic: more leave no room for a map.
-_MOST = {"order": 4, "cover": 3, "suspects": 3, "next_shots": 1, "after_work": 1, "thin_risk": 1}
-#: Lines of one note: none in use is longer, but the list of a long survey's points.
-_MOST_LINES = 9
+_MOST = {
+    "order": 4,
+    "after_work": 1,
+    "grading": 1,
+    "cover": 3,
+    "thin_risk": 1,
+    "next_shots": 1,
+    "suspects": 4,
+}
+#: Topics of which more is told than of others: details where there is room; of others less.
+_DETAILED, _BRIEF = ("unseen", "work"), ("volume",)
+#: What a crew does not need, and what it has from the map.
+_LEFT_OUT = ("work.costs", "work.regrading", "thickness.max")
+_PLACED_BY_MAP = ("suspects",)
+#: Topics whose name goes before what has none of its own; and what a name is told with.
+_NAMED = {"order": "title", "grading": "title", "next_shots": "title", "after_work": "label"}
+_LEADS = {"thickness": "{} thickness"}
+#: Lines of one item, and of one note: none in use is longer, but a long survey's points.
+_MOST_LINES, _MOST_LINES_OF_NOTE = 6, 9
 
 
-def list_figures(topics: Sequence[Topic]) -> tuple[str, list[Item]]:
-    """Say the volume in place, and list the figures that go with it."""
-    volume = next(topic for topic in topics if topic.key == "volume")
-    total = volume.statements[0]
-    items = [
-        item
-        for topic in _pick(topics, _FIGURES)
-        for item in _list_topic(topic, leave_out=(total.key,))
-    ]
-    return str(total.figure or total.short), items
+@dataclass(frozen=True, slots=True)
+class SheetWords:
+    """
+    What a sheet says, item by item.
+
+    Attributes
+    ----------
+    topics : sequence of Topic
+    sides : sequence of str
+        Names of the slab's sides, which are on the map and left out of places by tape.
+    """
+
+    topics: Sequence[Topic]
+    sides: Sequence[str] = ()
+
+    def list_figures(self) -> tuple[str, list[Item]]:
+        """Say the volume in place, and list the figures that go with it."""
+        (volume,) = self._pick("volume")
+        total = volume.statements[0]
+        items = [
+            item for topic in self._pick(*_FIGURES) for item in self._list_topic(topic, total.key)
+        ]
+        return str(total.figure or total.short), items
+
+    def list_fixes(self, *, most: int, is_roomy: bool = True) -> list[Item]:
+        """List the first lines of work, each with its number, and what is said of them all."""
+        items: list[Item] = []
+        for topic in self._pick("work"):
+            lines = [said for said in topic.at_least(Weight.TELLS) if said.mark]
+            items += [self._say_work(said, topic) for said in lines[:most]]
+            if len(lines) > most:
+                items.append(Item(f"{len(lines) - most} more: see fix_list.csv."))
+            rest = _choose(topic, is_roomy=is_roomy)
+            items += [self._say(said, topic) for said in rest if not said.mark]
+        return items
+
+    def list_unmeasured(self, *, is_roomy: bool = True) -> list[Item]:
+        """List what was not measured, as far as can be known."""
+        return [
+            item
+            for topic in self._pick(*_UNSEEN)
+            for item in self._list_topic(topic, is_roomy=is_roomy)
+        ]
+
+    def list_notes(self, *, most: int) -> list[Item]:
+        """List what was shot again, and the notes that nothing else on the sheet tells."""
+        notes = [said for topic in self._pick("rechecks", "notes") for said in topic.statements]
+        items = [
+            Item(self._end(str(said.short)), most=_MOST_LINES_OF_NOTE) for said in notes[:most]
+        ]
+        if len(notes) > most:
+            items.append(Item(f"{len(notes) - most} more notes: see report.html."))
+        return items
+
+    def say_survey(self) -> list[str]:
+        """Say what the sheet rests on, in full and in fewer words."""
+        told = [topic.statements[0] for topic in self._pick("survey")]
+        return [f"{words}." for said in told for words in map(str, (said.full, said.short))]
+
+    def _pick(self, *keys: str) -> list[Topic]:
+        """Topics of some keys, in the order of the keys."""
+        return [topic for key in keys for topic in self.topics if topic.key == key]
+
+    def _list_topic(
+        self, topic: Topic, leave_out: str = "", *, is_roomy: bool = False
+    ) -> Iterator[Item]:
+        told = [said for said in _choose(topic, is_roomy=is_roomy) if said.key != leave_out]
+        most = _MOST.get(topic.key, len(told))
+        for number, said in enumerate(told[:most]):
+            yield self._say(said, topic, is_first=number == 0)
+        if len(told) > most and topic.key in ("cover", "suspects", "order"):
+            yield Item(f"{len(told) - most} more: see report.html.")
+
+    def _say(self, said: Statement, topic: Topic, *, is_first: bool = True) -> Item:
+        """Say a statement: its name, what it says or its figure, and where."""
+        lead = _LEADS.get(topic.key, "{}").format(said.label) if said.label else ""
+        if not lead and is_first and topic.key in _NAMED:
+            lead = getattr(topic, _NAMED[topic.key])
+        if topic.group:
+            lead = f"{lead} for {topic.group}"
+        text = str(said.full if topic.key == "next_shots" else said.short)
+        if not text and said.figure is not None:
+            text = said.figure.text + "".join(f" ({words})" for words in said.details)
+        elif lead:
+            lead += ":"
+        else:
+            text = text[:1].upper() + text[1:]
+        if said.where and said.where not in text and topic.key not in _PLACED_BY_MAP:
+            text += f"; {said.where}"
+        if topic.key == "volume" and said.label:  # the margin stands out as the volume does
+            return Item("", lead=f"{lead} {self._end(text)}")
+        return Item(self._end(text), lead=lead, most=_MOST_LINES)
+
+    def _say_work(self, said: Statement, topic: Topic) -> Item:
+        """
+        Say a line of work: how much the base moves is said as on the marks.
+
+        Inches beside them would be two measures of one thing.
+        """
+        cells = dict(zip(topic.columns, said.cells, strict=True))
+        parts = [cells["do"], said.where, said.size]
+        if said.painted.startswith("C"):  # of what is filled the thickness is no matter
+            thick, *more = map(str, said.details)
+            parts.insert(1, thick.partition(",")[0])
+            parts += [text for text in more if text.replace("³", "3") == cells["material"]]
+        told = self._end("; ".join(filter(None, parts)))
+        lead = f"{'Must: ' if said.is_must else ''}{said.painted}"
+        return Item(told, lead=lead, number=int(said.mark), most=_MOST_LINES)
+
+    def _end(self, text: str) -> str:
+        """Leave out the names of sides, and end with a stop."""
+        if self.sides:
+            names = "|".join(map(re.escape, self.sides))
+            text = re.sub(rf"(?<=\bside )(\d+) \((?:{names})\)", r"\1", text)
+        return text if not text or text.endswith((".", "?", "!")) else f"{text}."
 
 
-def list_fixes(topics: Sequence[Topic], *, most: int) -> list[Item]:
-    """List the first lines of work, each with its number, and what is said of them all."""
-    items: list[Item] = []
-    for topic in _pick(topics, ("work",)):
-        lines = [said for said in topic.statements if said.mark and said.weight >= Weight.TELLS]
-        items += [_line_of_work(said) for said in lines[:most]]
-        if len(lines) > most:
-            items.append(Item(f"{len(lines) - most} more: see fix_list.csv."))
-        rest = [said for said in topic.at_least(Weight.TELLS) if not said.mark]
-        items += [Item(_ended(str(said.short)), lead=said.label) for said in rest]
-    return items
-
-
-def list_unmeasured(topics: Sequence[Topic]) -> list[Item]:
-    """List what was not measured, as far as can be known."""
-    return [item for topic in _pick(topics, _UNSEEN) for item in _list_topic(topic)]
-
-
-def list_notes(topics: Sequence[Topic], *, most: int) -> list[Item]:
-    """List the notes that nothing else on the sheet tells."""
-    notes = [said for topic in _pick(topics, ("notes",)) for said in topic.statements]
-    items = [Item(_ended(str(said.short)), most=_MOST_LINES) for said in notes[:most]]
-    if len(notes) > most:
-        items.append(Item(f"{len(notes) - most} more notes: see report.html."))
-    return items
-
-
-def say_survey(topics: Sequence[Topic]) -> list[str]:
-    """Say what the sheet rests on, in full and in fewer words."""
-    told = [topic.statements[0] for topic in _pick(topics, ("survey",))]
-    return [
-        f"{words}." for said in told for words in dict.fromkeys(map(str, (said.full, said.short)))
-    ]
+def _choose(topic: Topic, *, is_roomy: bool) -> list[Statement]:
+    """Choose what is told of a topic: what a small screen is, and details where there is room."""
+    least = Weight.DECIDES if topic.key in _BRIEF else Weight.TELLS
+    if is_roomy and topic.key in _DETAILED:
+        least = Weight.DETAILS
+    return [said for said in topic.at_least(least) if said.key not in _LEFT_OUT]
 
 
 def list_cautions() -> list[Item]:
     """List the cautions that go with every answer."""
     return [Item(VOID), *(Item(caution) for caution in CAUTIONS)]
-
-
-def _pick(topics: Sequence[Topic], keys: Sequence[str]) -> list[Topic]:
-    """Topics of some keys, in their order here."""
-    return [topic for key in keys for topic in topics if topic.key == key]
-
-
-def _list_topic(topic: Topic, *, leave_out: Sequence[str] = ()) -> list[Item]:
-    told = [said for said in topic.at_least(Weight.TELLS) if said.key not in leave_out]
-    most = _MOST.get(topic.key, len(told))
-    items = [_item(said, topic) for said in told[:most]]
-    if topic.key in ("cover", "suspects", "order") and len(told) > most:
-        items.append(Item(f"{len(told) - most} more: see report.html."))
-    return items
-
-
-def _item(said: Statement, topic: Topic) -> Item:
-    lead = said.label or (topic.title if topic.key in ("order", "grading") else "")
-    if topic.group:
-        lead = f"{lead} for {topic.group}"
-    parts = [str(said.figure or ""), str(said.short)]
-    if said.figure and str(said.figure) in parts[1]:
-        parts = parts[1:]
-    if said.where and said.where not in parts[-1]:
-        parts.append(said.where)
-    return Item(_ended("; ".join(filter(None, parts))), lead=lead, most=6)
-
-
-def _line_of_work(said: Statement) -> Item:
-    lead = f"{'Must: ' if said.is_must else ''}{said.painted}"
-    parts = [str(said.short), said.where, said.size]
-    told = [
-        part for number, part in enumerate(parts) if part and part not in "; ".join(parts[:number])
-    ]
-    return Item(_ended("; ".join(told)), lead=lead, number=int(said.mark), most=6)
-
-
-def _ended(text: str) -> str:
-    return text if not text or text.endswith((".", "?", "!")) else f"{text}."

@@ -4,7 +4,7 @@ import re
 
 _BOUND = re.compile(
     r"(?<=\d) (?=\d+(?:/\d+)? |(?:ft|in|mm|m|yd|%)[²³]?(?:\W|$))|(?<= ft) (?=\d)"
-    r"|(?<=side|rner|shot) (?=\d)|(?<=\bat) (?=side|corner)|(?<=\d) (?=× \d)|(?<=×) (?=\d)"
+    r"|(?<=side|rner|shot) (?=\d)|(?<=\bat) (?=side|corner)|(?<=\d) (?=[x×] \d)|(?<= [x×]) (?=\d)"
     r"|(?<=\b[CFG]) (?==)|(?<==) "
 )
 _BOND = "\x1f"
