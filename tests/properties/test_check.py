@@ -8,7 +8,7 @@ from tempfile import TemporaryDirectory
 
 import numpy as np
 import pytest
-from hypothesis import example, given, settings
+from hypothesis import example, given
 from hypothesis import strategies as st
 from numpy.testing import assert_allclose
 
@@ -16,10 +16,11 @@ from gradevol.answer.result import Result
 from gradevol.check import check_job
 from gradevol.ground.units import METRES
 from gradevol.job import read_job
+from tests.conftest import examples
 
 FOOT = METRES["ft"]
 #: Two checks each; those of a base with something of everything come on top.
-FEW = settings(max_examples=4)
+FEW = examples(4)
 #: The units of a job other than feet.
 UNITS = ("m", "mm", "in", "us-ft")
 #: An L of 20 by 15 ft.
