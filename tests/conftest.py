@@ -33,8 +33,9 @@ from gradevol.site.top import (
 if TYPE_CHECKING:
     from gradevol.answer.result import Result
 
-settings.register_profile("ci", derandomize=True, deadline=None, max_examples=25)
-settings.register_profile("thorough", deadline=None, max_examples=1000)
+USUAL = 25
+settings.register_profile("ci", derandomize=True, deadline=None, max_examples=USUAL, database=None)
+settings.register_profile("thorough", deadline=None, max_examples=40 * USUAL)
 settings.load_profile(os.environ.get("HYPOTHESIS_PROFILE", "ci"))
 
 SAMPLES = Path(__file__).parents[1] / "sample_surveys"
@@ -51,6 +52,11 @@ class Pad:
     shots: FloatArray
     edge: FloatArray
     top: Design
+
+
+def examples(count: int) -> settings:
+    """Try another number of examples than usual; of a thorough profile as many times more."""
+    return settings(max_examples=count * settings().max_examples // USUAL)
 
 
 def lattice(columns: int, rows: int, spacing: float) -> FloatArray:

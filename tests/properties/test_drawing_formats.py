@@ -9,7 +9,7 @@ import numpy as np
 import pytest
 import tifffile
 from ezdxf.filemanagement import new
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 from numpy.testing import assert_allclose
 
@@ -80,7 +80,6 @@ def write_binary_dxf(path, rows, unit):
 @pytest.mark.parametrize(
     "write", [write_csv, write_landxml, write_geojson, write_dxf, write_binary_dxf]
 )
-@settings(max_examples=25, deadline=None)
 @given(rows=shots, origin=origins, unit=units)
 def test_the_same_shots_are_the_same_points_in_every_format(write, rows, origin, unit):
     rows = placed(rows, np.add(origin, (1000, 1000, 0)))  # 1000: not taken for degrees
@@ -114,7 +113,6 @@ def volume(points, triangles):
     return float((area * corners[..., 2].mean(axis=1)).sum())
 
 
-@settings(max_examples=25, deadline=None)
 @given(levels=st.lists(thousandths, min_size=12, max_size=12), origin=origins, unit=units)
 def test_a_grid_is_the_same_surface_in_every_format(levels, origin, unit):
     east, north = np.meshgrid(np.arange(4) * 2.5, np.arange(3) * -2.5)
@@ -151,7 +149,6 @@ def test_a_grid_is_the_same_surface_in_every_format(levels, origin, unit):
     assert_allclose(volumes, volumes[0], rtol=1e-9, atol=1e-9 * METRES[unit] ** 3)
 
 
-@settings(max_examples=25, deadline=None)
 @given(
     angles=st.lists(st.integers(0, 359), min_size=3, max_size=8, unique=True),
     seed=st.integers(0, 99),

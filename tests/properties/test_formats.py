@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 import trimesh
 from ezdxf.filemanagement import new
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 from numpy.testing import assert_allclose
 
@@ -19,6 +19,7 @@ from gradevol.measures.concrete import measure_concrete
 from gradevol.measures.thickness import build_field
 from gradevol.site.depths import hang_depths
 from gradevol.site.top import build_top
+from tests.conftest import examples
 from tests.shot_files import (
     write_columns,
     write_depths,
@@ -119,7 +120,7 @@ def write_all(folder, shots, origin):
 
 
 @pytest.mark.parametrize("origin", [(0, 0, 0), (432180, 5316740, 412)])
-@settings(max_examples=5, deadline=None)
+@examples(5)
 @given(seed=st.integers(0, 2**31))
 def test_the_same_shots_in_every_format_make_the_same_concrete(tmp_path_factory, origin, seed):
     folder = tmp_path_factory.mktemp("formats")
@@ -140,7 +141,7 @@ def test_the_volume_here_is_that_of_a_whole_check(tmp_path):
     assert measure(path)[0] == check_job(read_job(path)).concrete.volume
 
 
-@settings(max_examples=20, deadline=None)
+@examples(20)
 @given(
     order=st.permutations("PNEZD-"),
     mark=st.sampled_from([",", ";", "\t", "  "]),
@@ -186,7 +187,7 @@ def show_dashes(eighths):
 
 
 @pytest.mark.parametrize("origin", [(100, 200, 10), (2_012_300, 651_200, 6201)])
-@settings(max_examples=5, deadline=None)
+@examples(5)
 @given(seed=st.integers(0, 2**31))
 def test_the_same_shots_in_every_unit_make_the_same_concrete(tmp_path_factory, origin, seed):
     folder = tmp_path_factory.mktemp("units")
@@ -215,7 +216,7 @@ def test_the_same_shots_in_every_unit_make_the_same_concrete(tmp_path_factory, o
 
 
 @pytest.mark.parametrize("origin", [(0, 0, 0), (432180, 5316740, 412)])
-@settings(max_examples=5, deadline=None)
+@examples(5)
 @given(levels=st.lists(st.integers(-80, 80), min_size=20, max_size=20))
 def test_a_sheet_makes_the_same_concrete_as_its_shots(tmp_path_factory, origin, levels):
     folder = tmp_path_factory.mktemp("sheets")
@@ -250,7 +251,7 @@ def test_a_sheet_makes_the_same_concrete_as_its_shots(tmp_path_factory, origin, 
 
 
 @pytest.mark.parametrize("origin", [(0, 0, 0), (432180, 5316740, 412)])
-@settings(max_examples=5, deadline=None)
+@examples(5)
 @given(levels=st.lists(st.integers(-80, 80), min_size=20, max_size=20))
 def test_a_grid_makes_the_same_concrete_as_its_shots(tmp_path_factory, origin, levels):
     folder = tmp_path_factory.mktemp("grids")

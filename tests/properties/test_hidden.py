@@ -1,7 +1,7 @@
 """Thin concrete between the shots: figures that hang neither on order nor on the origin."""
 
 import numpy as np
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 from numpy.testing import assert_allclose
 
@@ -14,6 +14,7 @@ from gradevol.site.top import Level, build_top
 from gradevol.uncertainty.interpolation import fit_between
 from gradevol.uncertainty.interval import estimate_interval
 from gradevol.uncertainty.thin_risk import study_hidden
+from tests.conftest import examples
 
 #: An L of 12 by 9 m.
 EDGE = np.array([[0, 0], [12, 0], [12, 4], [5, 4], [5, 9], [0, 9.0]])
@@ -59,14 +60,14 @@ def assert_same(first, second):
         assert_allclose(other.chance, one.chance, atol=2.1 / 1024)
 
 
-@settings(max_examples=4)
+@examples(4)
 @given(shots())
 def test_the_answer_does_not_depend_on_the_order_of_the_shots(case):
     places, order = case
     assert_same(study(places), study(places, order=order))
 
 
-@settings(max_examples=4)
+@examples(4)
 @given(shots(), st.integers(-900, 900), st.integers(-900, 900))
 def test_the_answer_does_not_depend_on_where_the_origin_lies(case, east, north):
     places, _ = case

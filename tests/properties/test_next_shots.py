@@ -4,7 +4,7 @@ from dataclasses import replace
 
 import hypothesis.strategies as st
 import numpy as np
-from hypothesis import given, settings
+from hypothesis import given
 from numpy.testing import assert_allclose
 
 from gradevol.measures.base import MeasuredBase, build_base
@@ -16,6 +16,7 @@ from gradevol.site.top import Level, build_top
 from gradevol.uncertainty.interpolation import fit_between
 from gradevol.uncertainty.interval import estimate_interval
 from gradevol.uncertainty.next_shots import plan_next_shots
+from tests.conftest import examples
 
 EDGE = np.array([[0, 0], [14, 0], [14, 5], [9, 5], [9, 9], [0, 9.0]])
 
@@ -45,7 +46,7 @@ def invent(seed):
     )
 
 
-@settings(max_examples=12, deadline=None)
+@examples(6)
 @given(
     st.integers(0, 50),
     st.permutations(range(24)),

@@ -1,7 +1,7 @@
 """Orders of whatever needs and terms: what holds for all of them."""
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from gradevol.answer.said.slip import compose_slip
@@ -9,6 +9,7 @@ from gradevol.ground.units import Units
 from gradevol.job.terms import Costs, SmallPour, Terms
 from gradevol.plan.order import place_order
 from gradevol.plan.order.need import Line, Need
+from tests.conftest import examples
 
 MEANS, SPREADS = st.floats(0.5, 400), st.floats(0.01, 8)
 RISKS = st.floats(0.001, 0.5)
@@ -60,7 +61,7 @@ def test_loads_add_up_to_the_order_and_keep_their_limits(mean, sd, risk, step, t
     assert len(compose_slip(order, Units.of_job("m"), title="Apron" * 30)) <= 300
 
 
-@settings(max_examples=40)
+@examples(40)
 @given(st.floats(20, 90), st.floats(0.2, 3), PRICES, PRICES, st.floats(10, 3000), POURS)
 def test_orders_by_cost_scale_with_the_currency_and_pours_never_cost(
     mean, sd, price, rate, short, pours

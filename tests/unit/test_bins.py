@@ -2,13 +2,14 @@
 
 import numpy as np
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 from hypothesis.extra.numpy import arrays
 from numpy.testing import assert_allclose, assert_array_equal
 
 from gradevol.files.bins import Bins, bin_points, coarsen_bins, merge_bins, thin_points
 from gradevol.ground.errors import GeometryError
+from tests.conftest import examples
 
 PLACES = arrays(float, (60, 3), elements=st.floats(-4, 4, allow_subnormal=False))
 CELLS = st.sampled_from([0.05, 0.1, 0.3, 0.5, 1.0, 2.0, 7.0])
@@ -67,7 +68,7 @@ def test_coarser_bins_are_those_of_the_points(places, cell, factor):
     )
 
 
-@settings(max_examples=30)
+@examples(30)
 @given(PLACES)
 def test_a_table_and_a_sort_give_the_same_bins(places):
     far = np.vstack([places, [[90_000.0, 90_000.0, 0.0]]])  # too sparse for a table

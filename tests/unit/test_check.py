@@ -13,6 +13,8 @@ from gradevol.ground.units import CUBIC_YARD, METRES
 from gradevol.job import read_job
 from tests.small_job import EDGE, HEADER, JOB, SHOTS, lattice_shots, write_job
 
+pytestmark = pytest.mark.usefixtures("unsimulated")
+
 FOOT = METRES["ft"]
 
 

@@ -4,7 +4,7 @@ from tempfile import TemporaryDirectory
 
 import numpy as np
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 from numpy.testing import assert_allclose
 
@@ -19,6 +19,7 @@ from gradevol.ground.units import METRES, Units
 from gradevol.job import read_job
 from gradevol.job.placement import place_survey
 from gradevol.site.survey import DATUM_SIGMA, SHOT_SIGMA, Survey
+from tests.conftest import examples
 
 pytestmark = pytest.mark.usefixtures("unsimulated")
 
@@ -286,7 +287,7 @@ def volume_of(folder: Path, base: str, **files: str) -> float:
     return check_job(read_job(path)).concrete.volume
 
 
-@settings(max_examples=3)  # five checks each
+@examples(3)  # five checks each
 @given(hundredths)
 def test_the_same_base_by_elevations_rods_sheets_and_depths_has_one_volume(tmp_path_factory, off):
     folder = tmp_path_factory.mktemp("same")

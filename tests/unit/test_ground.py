@@ -13,7 +13,7 @@ from pathlib import Path
 import laspy
 import numpy as np
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 from numpy.testing import assert_allclose, assert_array_equal
 
@@ -23,6 +23,7 @@ from gradevol.files.ground import BAND, find_ground
 from gradevol.files.layers import count_layers, find_anchor, merge_layers
 from gradevol.files.sources import Cloud
 from gradevol.ground.errors import GeometryError, InputError
+from tests.conftest import examples
 
 WIDE, LONG = 12.0, 16.0
 SLOPE = 0.03
@@ -213,7 +214,7 @@ def test_a_wide_board_is_told_from_base_only_if_it_is_higher_than_the_band(heigh
     assert (kept[is_board].mean() > 0.9) == is_kept
 
 
-@settings(max_examples=8)
+@examples(8)
 @given(st.integers(1, 12), st.integers(0, 1000), st.tuples(*[st.integers(-900_000, 900_000)] * 2))
 def test_neither_order_nor_chunks_nor_whole_metres_matter(chunks, seed, off):
     points = np.round(make_scene(60).points, 3)
