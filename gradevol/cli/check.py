@@ -55,8 +55,9 @@ def check(
     from gradevol.answer.surfaces import compose_surfaces  # noqa: PLC0415
     from gradevol.check import check_job  # noqa: PLC0415  (numpy: not for --help to pay)
     from gradevol.job import read_job  # noqa: PLC0415
+    from gradevol.job.inputs import find_inputs  # noqa: PLC0415
     from gradevol.out.json import compose_json  # noqa: PLC0415
-    from gradevol.out.outputs import find_inputs, write_outputs  # noqa: PLC0415
+    from gradevol.out.outputs import write_outputs  # noqa: PLC0415
     from gradevol.out.text.summary import compose_summary  # noqa: PLC0415
 
     description = read_job(job)

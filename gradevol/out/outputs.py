@@ -1,13 +1,11 @@
 """The files of a check."""
 
-from collections.abc import Callable, Collection, Iterator
-from dataclasses import fields, is_dataclass
+from collections.abc import Callable, Collection
 from pathlib import Path
 
 from gradevol.answer.compose import Answer
 from gradevol.answer.surfaces import Surfaces
 from gradevol.ground.errors import InputError
-from gradevol.job import Job
 from gradevol.out.json import write_json
 from gradevol.out.tables.topics import write_table
 from gradevol.out.text.summary import write_summary
@@ -97,29 +95,3 @@ def _refuse_inputs(draft: Path, folder: Path, inputs: Collection[Path]) -> None:
                 remedy="Name another folder with --out",
                 path=place,
             )
-
-
-def find_inputs(job: Job) -> frozenset[Path]:
-    """
-    Find the files that a job reads: itself, and all that it names.
-
-    Parameters
-    ----------
-    job : Job
-
-    Returns
-    -------
-    frozenset of Path
-    """
-    return frozenset(_paths_in(job))
-
-
-def _paths_in(part: object) -> Iterator[Path]:
-    if isinstance(part, Path):
-        yield part
-    elif isinstance(part, tuple):
-        for item in part:
-            yield from _paths_in(item)
-    elif is_dataclass(part) and not isinstance(part, type):
-        for held in fields(part):
-            yield from _paths_in(getattr(part, held.name))

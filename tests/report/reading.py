@@ -6,8 +6,8 @@ from typing import Any
 
 import numpy as np
 from axe_playwright_python.sync_playwright import Axe
-from gradevol.answer.data.words import say_where
 
+from gradevol.answer.said.places import say_where
 from gradevol.geometry.nearest import nearest_level
 from gradevol.site.locating import locate
 

@@ -2,8 +2,8 @@
 
 import numpy as np
 import pytest
-from gradevol.out.pictures.bands import choose_bands
 
+from gradevol.answer.drawing.bands import choose_bands
 from gradevol.ground.units import METRES
 from gradevol.out.pages import plan_data
 from gradevol.out.pages.packing import pack_field
