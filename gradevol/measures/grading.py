@@ -2,8 +2,8 @@
 
 from dataclasses import dataclass
 
-from gradevol.geometry.prisms import volume_above
-from gradevol.measures.thickness import ThicknessField
+from gradevol.geometry.prisms import area_above, volume_above
+from gradevol.measures.thickness import EQUAL, ThicknessField
 from gradevol.site.slab import Slab
 
 
@@ -18,10 +18,13 @@ class Grading:
         Base above the design base, m³.
     fill : float
         Base below it, m³.
+    high_share : float
+        Share of the area where it stands above, 0 to 1: there the slab is thinner than designed.
     """
 
     cut: float
     fill: float
+    high_share: float = 0.0
 
     @property
     def net(self) -> float:
@@ -47,4 +50,5 @@ def measure_grading(field: ThicknessField, slab: Slab) -> Grading:
     return Grading(
         cut=float(volume_above(area, -room).sum()),
         fill=float(volume_above(area, room).sum()),
+        high_share=float(area_above(area, -room - EQUAL).sum() / area.sum()) if len(area) else 0.0,
     )

@@ -3,7 +3,7 @@
 from collections.abc import Iterator
 
 from gradevol.answer.result import Result
-from gradevol.answer.statement import Figure, Statement, Topic, words
+from gradevol.answer.statement import Figure, Statement, Topic, Weight, words
 
 
 def tell_grading(result: Result) -> tuple[Topic, ...]:
@@ -20,6 +20,12 @@ def _tell(result: Result) -> Iterator[Statement]:
     yield Statement(
         "grading.cut",
         short=words("cut {}, fill {} to the design base (bank measure)", cut, fill),
+    )
+    share = Figure(f"{100 * result.grading.high_share:.0f} %", "grading.high_share")
+    yield Statement(
+        "grading.high_share",
+        Weight.SPARE,
+        short=words("the base is high, so the slab thinner than drawn, on {} of it", share),
     )
     for key, spots, tolerance in (
         ("high", result.high, slab.base_high),

@@ -4,7 +4,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Annotated
 
-from gradevol.answer.declared import Beside, Number, Size, Volume
+from gradevol.answer.declared import Beside, Number, Share, Size, Volume
 from gradevol.answer.result import Result
 from gradevol.answer.rounding import Rounding
 from gradevol.answer.tree.spots import SpotData
@@ -18,6 +18,9 @@ class GradingData:
     cut: Annotated[Size, "Base above the design base, no tolerance."]
     fill: Annotated[Size, "Base below it."]
     net: Annotated[Volume, "`grading.fill` less `grading.cut`."]
+    high_share: Annotated[
+        Share, "Share of the slab where the base stands above the design base, 0 to 1."
+    ]
     high_area: Annotated[
         Size | None,
         Beside("high_spots"),
@@ -47,6 +50,7 @@ def compose_grading(
         cut=rounding.volume(grading.cut),
         fill=rounding.volume(grading.fill),
         net=rounding.volume(grading.net),
+        high_share=rounding.share(grading.high_share),
         high_area=rounding.area(high.area) if high else None,
         # without a tolerance, an empty list would say that nothing exceeds it
         high_spots=spots["high"] if high else None,
