@@ -25,7 +25,7 @@ def _tell(result: Result) -> Iterator[Statement]:
     yield Statement(
         "grading.high_share",
         Weight.SPARE,
-        short=words("the base is high, so the slab thinner than drawn, on {} of it", share),
+        short=words("the base is high, and the slab thinner than drawn, on {} of it", share),
     )
     for key, spots, tolerance in (
         ("high", result.high, slab.base_high),
