@@ -22,8 +22,10 @@ if TYPE_CHECKING:
 
 #: Greatest distance between an arc and its chords, m.
 SAGITTA = 0.001
-#: Ends of lines nearer than this meet; places along one line nearer than this are one, m.
-_TOUCHING, _SAME = 0.001, 1e-6
+#: Ends of lines nearer than this meet, m.
+_TOUCHING = 0.001
+#: An arc that bulges by no more than this share of what chords may be off is a straight side.
+_STRAIGHT = 0.01
 _MOST_CHORDS = 100_000
 _KINDS = ("LINE", "ARC", "CIRCLE", "LWPOLYLINE", "POLYLINE", "ELLIPSE", "SPLINE")
 #: Frame of a spline, DXF reference, VERTEX group 70: it is beside the line.
@@ -106,7 +108,7 @@ def _draw(entity: "DXFEntity", unit: str, path: Path) -> _Line:
             path=path,
         )
     kept = np.ones(len(places), bool)
-    kept[1:] = np.hypot(*np.diff(places, axis=0).T) > _SAME
+    kept[1:] = (np.diff(places, axis=0) != 0).any(axis=1)
     places = places[kept]
     meets = len(places) > 3 and bool(np.hypot(*(places[0] - places[-1])) <= _TOUCHING)
     if meets:
@@ -126,53 +128,63 @@ def _trace(entity: Any, metres: float, path: Path) -> tuple[FloatArray, bool]:
         centre = _plan([entity.ocs().to_wcs(dxf.center)], metres)[0]
         return circle(centre, 2 * dxf.radius * metres, sagitta=SAGITTA), True
     if kind == "ARC":
-        return _plan(_flatten(entity, sagitta, path), metres), False
+        _refuse_many(entity.construction_tool(), sagitta, path)
+        return _plan(list(entity.flattening(sagitta)), metres), False
     if kind in {"ELLIPSE", "SPLINE"}:
         is_closed = kind == "SPLINE" and bool(entity.closed)
         return _plan(list(entity.flattening(sagitta)), metres), is_closed
-    corners, is_closed = _list_corners(entity)
-    if corners and entity.has_arc:
-        corners = _bow(entity, corners[0], sagitta, path)
-    return _plan(corners, metres), is_closed
+    return _plan(_bow(entity, *_list_corners(entity), sagitta, path), metres), _is_closed(entity)
 
 
-def _list_corners(entity: Any) -> tuple[list[Any], bool]:
-    """Corners of a polyline, in the drawing's coordinates, and whether it is closed."""
+def _list_corners(entity: Any) -> tuple[list[Any], list[float]]:
+    """Corners of a polyline in its own plan, and how much the side after each bulges."""
+    from ezdxf.math import Vec3  # noqa: PLC0415
+
     if entity.dxftype() == "LWPOLYLINE":
-        return list(entity.vertices_in_wcs()), bool(entity.closed)
-    drawn = [vertex.dxf.location for vertex in entity.vertices if not vertex.dxf.flags & _FRAME]
-    if entity.is_2d_polyline:
-        drawn = list(entity.ocs().points_to_wcs(drawn))
-    return drawn, bool(entity.is_closed)
+        rows = entity.get_points("xyb")
+        return [Vec3(x, y, entity.dxf.elevation) for x, y, _ in rows], [row[2] for row in rows]
+    drawn = [vertex.dxf for vertex in entity.vertices if not vertex.dxf.flags & _FRAME]
+    is_flat = entity.is_2d_polyline
+    return [dxf.location for dxf in drawn], [dxf.bulge if is_flat else 0.0 for dxf in drawn]
 
 
-def _bow(entity: Any, first: Any, sagitta: float, path: Path) -> list[Any]:
-    """Places along a polyline some of whose sides bulge, from its first corner on."""
-    places = [first]
-    for part in entity.virtual_entities():
-        if part.dxftype() == "LINE":
-            along = [part.dxf.start, part.dxf.end]
-        else:
-            along = _flatten(part, sagitta, path)
-        if along and places[-1].distance(along[-1]) < places[-1].distance(along[0]):
-            along.reverse()  # arcs are given counter-clockwise, whichever way they bulge
-        places += along
-    return places
+def _is_closed(entity: Any) -> bool:
+    return bool(entity.closed if entity.dxftype() == "LWPOLYLINE" else entity.is_closed)
 
 
-def _flatten(arc: Any, sagitta: float, path: Path) -> list[Any]:
-    """Ends of chords that stay within `sagitta` of an arc."""
+def _bow(
+    entity: Any, corners: list[Any], bulges: list[float], sagitta: float, path: Path
+) -> list[Any]:
+    """Places along a polyline, in the drawing's coordinates; those at its corners are exact."""
+    from ezdxf.math import ConstructionArc, Vec3, bulge_to_arc  # noqa: PLC0415
+
+    places = corners[:1]
+    ends = [*corners[1:], *corners[: _is_closed(entity)]]
+    for start, end, bulge in zip(corners, ends, bulges, strict=False):
+        # of an arc that hardly bulges the centre is so far off that places about it lose digits
+        if abs(bulge) * start.distance(end) / 2 > _STRAIGHT * sagitta:
+            centre, first, last, radius = bulge_to_arc(start, end, bulge)
+            arc = ConstructionArc(centre, radius, np.degrees(first), np.degrees(last))
+            _refuse_many(arc, sagitta, path)
+            along = [Vec3(place.x, place.y, start.z) for place in arc.flattening(sagitta)][1:-1]
+            places += along if bulge > 0 else along[::-1]
+        places.append(end)
+    is_solid = entity.dxftype() == "POLYLINE" and not entity.is_2d_polyline
+    return places if is_solid else list(entity.ocs().points_to_wcs(places))
+
+
+def _refuse_many(arc: Any, sagitta: float, path: Path) -> None:
+    """Refuse an arc that takes too many chords to stay within `sagitta` of it."""
     from ezdxf.math import arc_segment_count  # noqa: PLC0415
 
-    radius = float(arc.dxf.radius)
-    turn = np.radians((arc.dxf.end_angle - arc.dxf.start_angle) % 360) or 2 * np.pi
+    radius = float(arc.radius)
+    turn = np.radians((arc.end_angle - arc.start_angle) % 360) or 2 * np.pi
     if not arc_segment_count(radius, turn, sagitta) < _MOST_CHORDS:
         raise InputError(
             f"an arc of radius {radius:g} cannot be drawn to {SAGITTA * 1000:g} mm",
             remedy="Check the arcs of the outline",
             path=path,
         )
-    return list(arc.flattening(sagitta))
 
 
 def _plan(places: Sequence[Any], metres: float) -> FloatArray:

@@ -109,7 +109,7 @@ class File:
     @property
     def words(self) -> str:
         """Its kind, in words."""
-        return _WORDS[self.kind]
+        return "a gzip archive" if self.start.startswith(b"\x1f\x8b") else _WORDS[self.kind]
 
     @property
     def head(self) -> bytes:

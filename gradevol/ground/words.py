@@ -1,9 +1,11 @@
-"""Counts and lists in words."""
+"""Counts, lists and quoted text in words."""
 
 from collections.abc import Sequence
 
 #: Verbs that take more than an s where they speak of one thing.
 _OF_ONE = {"are": "is", "have": "has", "do": "does", "were": "was"}
+#: Text of a file longer than this is cut where it is quoted.
+_LONGEST = 40
 
 
 def count_of(count: int, noun: str, verb: str = "") -> str:
@@ -44,3 +46,9 @@ def first_of(items: Sequence[str], most: int = 12, *, mark: str = ", ") -> str:
     lead = " " if mark == ", " else mark
     more = f"{lead}and {len(items) - most:,} more" if len(items) > most else ""
     return mark.join(items[:most]) + more
+
+
+def show(text: str) -> str:
+    """Text of a file as it can be printed: short, and with nothing that steers a terminal."""
+    clean = "".join(letter if letter.isprintable() else "·" for letter in text)
+    return clean if len(clean) <= _LONGEST else f"{clean[: _LONGEST - 3]}..."

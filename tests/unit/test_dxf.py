@@ -441,3 +441,13 @@ def test_damaged_bytes_are_refused_or_change_nothing_but_numbers(file, tmp_path,
         else:
             assert np.isfinite(survey.points).all()
     assert refused > 10
+
+
+@pytest.mark.parametrize("bulge", [1e-14, 1e-10, -1e-7])
+def test_a_side_that_hardly_bulges_is_straight_and_loses_no_corner(file, bulge):
+    corners = [(*SQUARE[0], 0), (*SQUARE[1], bulge), (*SQUARE[2], 0), (*SQUARE[3], bulge)]
+    for places, closes in ((corners, True), ([*corners, (*SQUARE[0], 0)], False)):
+        path = file(lambda s, p=places, c=closes: s.add_lwpolyline(p, format="xyb", close=c))
+        ring = read_dxf_outline(path, unit="m")
+        assert ring.shape == (4, 2)
+        assert_allclose(ring, SQUARE, rtol=0, atol=1e-5)

@@ -6,7 +6,8 @@ held against what is known to go wrong. `take_inventory` and `find_doubts` are t
 
 from pathlib import Path
 
-from gradevol.doubts.described.facts import Asked, Fact, Finding, Group, Inventory, Progress
+from gradevol.doubts.described.facts import Asked, Fact, Group, Inventory, Progress
+from gradevol.doubts.finding import Finding
 from gradevol.files.opened import Files
 from gradevol.files.sources import Shots
 

@@ -10,7 +10,8 @@ from collections.abc import Iterator
 import numpy as np
 
 from gradevol.doubts.described.cloud_facts import check_spread, describe_spread
-from gradevol.doubts.described.facts import Asked, Fact, Finding, Group, Inventory, settle_unit
+from gradevol.doubts.described.facts import Asked, Fact, Group, Inventory, settle_unit
+from gradevol.doubts.finding import Finding
 from gradevol.files.cloud import GROUND, NOISE
 from gradevol.files.cloud_tally import PointTally, tally_las
 from gradevol.files.las_header import LasHeader, read_las_header

@@ -3,22 +3,22 @@
 from collections.abc import Callable
 from dataclasses import replace
 
-from gradevol.doubts.described.checks import check_points, say_looked_at
 from gradevol.doubts.described.facts import (
     Asked,
     Fact,
-    Finding,
     Inventory,
     describe_extents,
+    group_codes,
     say_error,
     settle_unit,
-    show,
 )
 from gradevol.doubts.described.outline import describe_rings
 from gradevol.doubts.described.plain_cloud import describe_ply_cloud
-from gradevol.doubts.described.shots import Points, group_codes
 from gradevol.doubts.described.spacing import describe_spacing
 from gradevol.doubts.described.surface import describe_surface
+from gradevol.doubts.finding import Finding
+from gradevol.doubts.written.checks import check_points, say_looked_at
+from gradevol.doubts.written.points import Points
 from gradevol.files.drawing_points import DrawnPoints, build_survey
 from gradevol.files.drawing_units import check_units
 from gradevol.files.dxf_file import list_layers, open_dxf
@@ -29,7 +29,7 @@ from gradevol.files.polygons import SEVERAL
 from gradevol.files.sources import OutlineFile, Shots, SurfaceFile
 from gradevol.ground.errors import InputError
 from gradevol.ground.units import METRES
-from gradevol.ground.words import count_of, first_of
+from gradevol.ground.words import count_of, first_of, show
 
 
 def describe_drawing(asked: Asked) -> Inventory:

@@ -4,6 +4,11 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from typing import Any, TypeAlias
 
+import numpy as np
+
+from gradevol.doubts.finding import Finding
+from gradevol.doubts.written.neighbours import say_not_compared
+from gradevol.doubts.written.points import Points
 from gradevol.files.cells import Fault
 from gradevol.files.headings import MEANINGS
 from gradevol.files.marks import find_unit
@@ -19,8 +24,6 @@ Progress: TypeAlias = Callable[[str, float], None]
 
 #: What a place is told by.
 AXES = ("easting", "northing", "elevation")
-#: Text of a file longer than this is cut where it is quoted.
-_LONGEST = 40
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,29 +45,6 @@ class Fact:
     label: str
     text: str
     value: Any
-
-
-@dataclass(frozen=True, slots=True)
-class Finding:
-    """
-    One thing that looks wrong in a file.
-
-    Attributes
-    ----------
-    code : str
-        Stable, for scripts: words joined by hyphens.
-    text : str
-        For the person in the field: what was seen, and what to do about it.
-    lines : tuple of int
-        The lines it speaks of, from 1.
-    points : tuple of str
-        The points it speaks of, by id or line.
-    """
-
-    code: str
-    text: str
-    lines: tuple[int, ...] = ()
-    points: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -130,12 +110,6 @@ class Asked:
         self.progress(f"reading {self.file.path.name}", done)
 
 
-def show(text: str) -> str:
-    """Text of a file as it can be printed: short, and with nothing that steers a terminal."""
-    clean = "".join(letter if letter.isprintable() else "·" for letter in text)
-    return clean if len(clean) <= _LONGEST else f"{clean[: _LONGEST - 3]}..."
-
-
 def tell_bad_rows(lines: Sequence[int], faults: Sequence[Fault], letters: str) -> list[Finding]:
     """Tell of rows that are no points: the line of each, and what is wrong with the first few."""
     if not lines:
@@ -186,6 +160,12 @@ def settle_table(
         unit, fact, _ = settle_unit(None, "", None)
         return unit, fact, [Finding(error.code, say_error(error))]
     return settle_unit(told, where, stated)
+
+
+def describe_compared(points: Points) -> list[Fact]:
+    """Say whether shots could not be compared with their neighbours, and why."""
+    why = say_not_compared(points)
+    return [Fact("neighbours", "Neighbours", why, why)] if why else []
 
 
 def say_error(error: InputError) -> str:
@@ -239,3 +219,18 @@ def say_text(table: Table) -> str:
 def clean(value: float) -> float:
     """A number for scripts: free of the last bits that arithmetic leaves."""
     return round(float(value), 9) + 0.0
+
+
+def group_codes(codes: Sequence[str], level: FloatArray) -> tuple[Group, ...]:
+    """Shots by description, the most frequent first; none where no shot has one."""
+    if not codes:
+        return ()
+    names, inverse = np.unique(np.array(codes), return_inverse=True)
+    counts = np.bincount(inverse)
+    low, high = np.full(len(names), np.inf), np.full(len(names), -np.inf)
+    np.minimum.at(low, inverse, level)
+    np.maximum.at(high, inverse, level)
+    order = sorted(range(len(names)), key=lambda index: (-counts[index], str(names[index])))
+    return tuple(
+        Group(str(names[at]), int(counts[at]), float(low[at]), float(high[at])) for at in order
+    )

@@ -5,7 +5,8 @@ from collections.abc import Sequence
 import numpy as np
 import shapely
 
-from gradevol.doubts.described.facts import AXES, Fact, Finding, Inventory, clean, describe_extents
+from gradevol.doubts.described.facts import AXES, Fact, Inventory, clean, describe_extents
+from gradevol.doubts.finding import Finding
 from gradevol.geometry.rings import open_ring, ring_area
 from gradevol.ground.arrays import FloatArray
 from gradevol.ground.words import count_of

@@ -8,7 +8,6 @@ from gradevol.doubts.described.cloud_facts import check_spread, describe_spread
 from gradevol.doubts.described.facts import (
     Asked,
     Fact,
-    Finding,
     Inventory,
     describe_columns,
     say_text,
@@ -16,8 +15,9 @@ from gradevol.doubts.described.facts import (
     settle_unit,
     tell_bad_rows,
 )
-from gradevol.doubts.described.shots import FINE
 from gradevol.doubts.described.surface import check_steps
+from gradevol.doubts.finding import Finding
+from gradevol.doubts.written.points import FINE
 from gradevol.files.cells import Fault
 from gradevol.files.cloud_tally import PointTally, tally_held, tally_text
 from gradevol.files.polygons import Polygons

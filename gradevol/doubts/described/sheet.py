@@ -7,24 +7,24 @@ import numpy as np
 
 from gradevol.doubts.described.facts import (
     Fact,
-    Finding,
     Group,
     Inventory,
     clean,
+    describe_compared,
     settle_table,
-    show,
 )
-from gradevol.doubts.described.levels import check_digits, check_levels
-from gradevol.doubts.described.neighbours import check_readings, describe_compared
-from gradevol.doubts.described.shots import Points
+from gradevol.doubts.finding import Finding
 from gradevol.doubts.suspects import NEIGHBOURS
+from gradevol.doubts.written.levels import check_digits, check_levels
+from gradevol.doubts.written.neighbours import check_readings
+from gradevol.doubts.written.points import Points
 from gradevol.files.grid import Grid, Reading, are_labels, read_cells
 from gradevol.files.text import is_number_like
 from gradevol.geometry.spread import robust_spread
 from gradevol.ground.arrays import FloatArray
 from gradevol.ground.errors import InputError
 from gradevol.ground.units import METRES
-from gradevol.ground.words import count_of, first_of, list_of
+from gradevol.ground.words import count_of, first_of, list_of, show
 
 #: Bad cells that are told one by one.
 _QUOTED = 5
@@ -81,7 +81,7 @@ def describe_sheet(grid: Grid, *, unit: str | None, title: str) -> Inventory:
                 f"{points.say(level.min())} to {points.say(level.max())}",
                 {"low": clean(level.min()), "high": clean(level.max())},
             ),
-            *describe_compared(points, is_sheet=True),
+            *describe_compared(points),
             *_describe_apart(points, apart),
             _say_use(grid, list(setups), is_placed=is_placed),
         ),

@@ -3,7 +3,7 @@
 import numpy as np
 
 from gradevol.doubts.described.facts import Fact, clean
-from gradevol.doubts.described.shots import Points, is_far_in_plan
+from gradevol.doubts.written.points import Points, is_far_in_plan
 from gradevol.geometry.empty_circle import find_empty_circle
 
 

@@ -5,14 +5,8 @@ from pathlib import Path
 
 import numpy as np
 
-from gradevol.doubts.described.facts import (
-    Fact,
-    Finding,
-    Inventory,
-    clean,
-    describe_extents,
-    say_error,
-)
+from gradevol.doubts.described.facts import Fact, Inventory, clean, describe_extents, say_error
+from gradevol.doubts.finding import Finding
 from gradevol.files.polygons import Polygons, check_polygons, fan_polygons
 from gradevol.geometry.prisms import plan_area
 from gradevol.ground.arrays import FloatArray, IntArray

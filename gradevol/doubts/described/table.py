@@ -4,12 +4,13 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from gradevol.doubts.described.facts import Fact, Finding, Inventory, clean, show
+from gradevol.doubts.described.facts import Fact, Inventory, clean
+from gradevol.doubts.finding import Finding
 from gradevol.files.cells import parse_numbers
 from gradevol.files.table import SAMPLE, Table
 from gradevol.ground.arrays import FloatArray
 from gradevol.ground.errors import InputError
-from gradevol.ground.words import count_of
+from gradevol.ground.words import count_of, show
 
 #: A column of which so many cells are numbers holds numbers.
 _MOSTLY = 0.8

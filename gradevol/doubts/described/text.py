@@ -3,27 +3,27 @@
 from collections import Counter
 from collections.abc import Sequence
 
-from gradevol.doubts.described.checks import check_points, say_looked_at
 from gradevol.doubts.described.facts import (
     AXES,
     Asked,
     Fact,
-    Finding,
     Inventory,
     describe_columns,
+    describe_compared,
     describe_extents,
+    group_codes,
     say_text,
     settle_table,
-    show,
     tell_bad_rows,
 )
-from gradevol.doubts.described.neighbours import describe_compared
 from gradevol.doubts.described.outline import describe_rings
 from gradevol.doubts.described.plain_cloud import describe_text_cloud
 from gradevol.doubts.described.sheet import describe_sheet
-from gradevol.doubts.described.shots import Points, group_codes
 from gradevol.doubts.described.spacing import describe_spacing
 from gradevol.doubts.described.table import describe_level_page, describe_table
+from gradevol.doubts.finding import Finding
+from gradevol.doubts.written.checks import check_points, say_looked_at
+from gradevol.doubts.written.points import Points
 from gradevol.files.cells import fit_rows
 from gradevol.files.cloud_kind import find_cloud
 from gradevol.files.columns import UNKNOWN, Columns, name_columns
@@ -35,7 +35,7 @@ from gradevol.files.table import SAMPLE, Table, read_table
 from gradevol.files.written_shots import WrittenShots, is_fraction, read_as_written
 from gradevol.ground.errors import InputError
 from gradevol.ground.units import METRES
-from gradevol.ground.words import count_of, list_of
+from gradevol.ground.words import count_of, list_of, show
 
 #: Who says what the columns are, in words.
 _SOURCES = {

@@ -3,7 +3,8 @@
 import json
 import textwrap
 
-from gradevol.doubts.described.facts import Fact, Group, Inventory, show
+from gradevol.doubts.described.facts import Fact, Group, Inventory
+from gradevol.ground.words import show
 
 #: Columns of text.
 _WIDTH = 80

@@ -8,11 +8,12 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from gradevol.doubts.described.facts import Finding, Group, show
+from gradevol.doubts.finding import Finding
 from gradevol.files.globe import SITE, are_degrees
 from gradevol.geometry.spread import robust_spread
 from gradevol.ground.arrays import BoolArray, FloatArray, IntArray
 from gradevol.ground.units import METRES
+from gradevol.ground.words import show
 
 #: A value is far from the rest past so many robust standard deviations.
 FAR = 10.0
@@ -142,18 +143,3 @@ def looks_like_degrees(points: Points) -> bool:
     plan = points.places[:, :2]
     is_fine = min(points.digits[:2]) >= FINE
     return is_fine and are_degrees(plan.min(axis=0), plan.max(axis=0), widest=SITE)
-
-
-def group_codes(codes: Sequence[str], level: FloatArray) -> tuple[Group, ...]:
-    """Shots by description, the most frequent first; none where no shot has one."""
-    if not codes:
-        return ()
-    names, inverse = np.unique(np.array(codes), return_inverse=True)
-    counts = np.bincount(inverse)
-    low, high = np.full(len(names), np.inf), np.full(len(names), -np.inf)
-    np.minimum.at(low, inverse, level)
-    np.maximum.at(high, inverse, level)
-    order = sorted(range(len(names)), key=lambda index: (-counts[index], str(names[index])))
-    return tuple(
-        Group(str(names[at]), int(counts[at]), float(low[at]), float(high[at])) for at in order
-    )

@@ -7,10 +7,11 @@ from collections import Counter
 
 import numpy as np
 
-from gradevol.doubts.described.facts import Finding, show
-from gradevol.doubts.described.shots import Points
+from gradevol.doubts.finding import Finding
+from gradevol.doubts.written.points import Points
 from gradevol.ground.arrays import FloatArray, IntArray
 from gradevol.ground.units import METRES
+from gradevol.ground.words import show
 
 #: Fewer shots of a code say nothing.
 _LEAST = 3

@@ -7,8 +7,8 @@ from collections.abc import Iterator
 
 import numpy as np
 
-from gradevol.doubts.described.facts import Finding, show
-from gradevol.doubts.described.shots import (
+from gradevol.doubts.finding import Finding
+from gradevol.doubts.written.points import (
     FEW,
     LEAST_FAR,
     LEAST_FAR_BARE,
@@ -18,7 +18,7 @@ from gradevol.doubts.described.shots import (
 )
 from gradevol.ground.arrays import FloatArray, IntArray
 from gradevol.ground.units import METRES
-from gradevol.ground.words import count_of, list_of
+from gradevol.ground.words import count_of, list_of, show
 
 #: A gap in the sorted elevations that parts two benchmarks, m (10 ft), or in bare numbers.
 GAP, GAP_BARE = 3.0, 10.0

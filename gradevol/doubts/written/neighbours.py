@@ -5,15 +5,15 @@ from collections.abc import Iterator, Mapping, Sequence
 
 import numpy as np
 
-from gradevol.doubts.described.facts import Fact, Finding
-from gradevol.doubts.described.shots import (
+from gradevol.doubts.finding import Finding
+from gradevol.doubts.suspects import NEIGHBOURS, find_suspects
+from gradevol.doubts.written.points import (
     LEAST_FAR,
     LEAST_FAR_BARE,
     Points,
     find_far,
     is_far_in_plan,
 )
-from gradevol.doubts.suspects import NEIGHBOURS, find_suspects
 from gradevol.ground.arrays import IntArray
 from gradevol.ground.units import METRES
 from gradevol.ground.words import count_of, first_of, verb_of
@@ -108,16 +108,13 @@ def _tell(points: Points, rows: Sequence[int], head: str, said: Sequence[str]) -
     return [points.point_out("leaves-neighbours", text, rows)]
 
 
-def describe_compared(points: Points, *, is_sheet: bool = False) -> list[Fact]:
-    """Say whether shots could not be compared with their neighbours, and why."""
+def say_not_compared(points: Points) -> str:
+    """Why shots could not be compared with their neighbours; empty where they were, or are few."""
     codes = points.codes or ("",) * len(points.places)
     most = max(Counter(code.casefold() for code in codes).values())
-    if (points.level != "elevation" and not is_sheet) or most < NEIGHBOURS + 2:
-        return []
+    if points.level not in {"elevation", "reading"} or most < NEIGHBOURS + 2:
+        return ""
     if points.unit is None:
-        why = "not compared, as that needs the unit"
-    elif most > MOST_COMPARED:
-        why = f"not compared where more than {MOST_COMPARED:,} shots have one code"
-    else:
-        return []
-    return [Fact("neighbours", "Neighbours", why, why)]
+        return "not compared, as that needs the unit"
+    is_many = most > MOST_COMPARED
+    return f"not compared where more than {MOST_COMPARED:,} shots have one code" * is_many

@@ -4,20 +4,20 @@ from collections import Counter, defaultdict
 
 import numpy as np
 
-from gradevol.doubts.described.facts import Finding, show
-from gradevol.doubts.described.groups import check_groups
-from gradevol.doubts.described.levels import check_digits, check_levels
-from gradevol.doubts.described.neighbours import check_shots, describe_compared
-from gradevol.doubts.described.shots import SAME_PLACE, Points, is_far_in_plan, looks_like_degrees
+from gradevol.doubts.finding import Finding
+from gradevol.doubts.written.groups import check_groups
+from gradevol.doubts.written.levels import check_digits, check_levels
+from gradevol.doubts.written.neighbours import check_shots, say_not_compared
+from gradevol.doubts.written.points import SAME_PLACE, Points, is_far_in_plan, looks_like_degrees
 from gradevol.files.text import is_number_like
-from gradevol.ground.words import count_of, list_of
+from gradevol.ground.words import count_of, list_of, show
 
 
 def say_looked_at(points: Points) -> str:
     """What `check_points` looks at in these points."""
     held = ["rows", "ids" if points.ids else "", "codes" if points.codes else ""]
     held += ["places", f"{points.level}s", "their digits"]
-    if points.unit and points.level == "elevation" and not describe_compared(points):
+    if points.unit and points.level == "elevation" and not say_not_compared(points):
         held.append("neighbours")
     return ", ".join(filter(None, held))
 

@@ -1,0 +1,64 @@
+"""Counts and lists in words, and errors whose parts are kept."""
+
+from pathlib import Path
+
+import pytest
+
+from gradevol.ground.errors import InputError
+from gradevol.ground.words import count_of, first_of, list_of, show
+
+
+@pytest.mark.parametrize(
+    ("count", "verb", "said"),
+    [
+        (0, "", "0 shots"),
+        (1, "", "1 shot"),
+        (1200, "", "1,200 shots"),
+        (1, "lie", "1 shot lies"),
+        (2, "lie", "2 shots lie"),
+        (1, "are", "1 shot is"),
+        (3, "have", "3 shots have"),
+        (1, "have", "1 shot has"),
+    ],
+)
+def test_noun_and_verb_go_with_the_count(count, verb, said):
+    assert count_of(count, "shot", verb) == said
+
+
+@pytest.mark.parametrize(
+    ("items", "said"),
+    [
+        ("", ""),
+        ("a", "a"),
+        ("ab", "a and b"),
+        ("abc", "a, b and c"),
+        ("abcd", "a, b and 2 more"),
+    ],
+)
+def test_a_list_names_the_first_and_counts_the_rest(items, said):
+    assert list_of(list(items), 2) == said
+
+
+def test_the_first_of_many_are_counted_whatever_parts_them():
+    assert first_of(list("abc"), 3) == "a, b, c"
+    assert first_of(list("abc"), 2) == "a, b and 1 more"
+    assert first_of(list("abc"), 2, mark="; ") == "a; b; and 1 more"
+
+
+def test_quoted_text_is_short_and_steers_no_terminal():
+    assert show("\x1b[2J") == "·[2J"
+    assert show("x" * 50) == "x" * 37 + "..."
+
+
+def test_an_error_keeps_its_parts_and_says_them_in_one_paragraph():
+    error = InputError(
+        "it has no header row",
+        remedy="Add one",
+        path=Path("a.csv"),
+        line=3,
+        quoted="'1,2'",
+        code="columns-not-known",
+    )
+    assert str(error) == "a.csv, line 3: it has no header row: '1,2'. Add one."
+    assert (error.problem, error.remedy, error.line) == ("it has no header row", "Add one", 3)
+    assert (error.path, error.quoted, error.code) == (Path("a.csv"), "'1,2'", "columns-not-known")
