@@ -215,7 +215,7 @@ def _wall(columns: _Columns, after: IntArray, twins: IntArray) -> IntArray:
             _find_step(columns, one, other, level, way)
             for one, other in ((pair, after[twin]), (after[pair], twin))
         )
-        faces.append(_fill(start, end))
+        faces.append(_fill(start, end, way=way))
     return np.concatenate(faces)
 
 
@@ -228,14 +228,20 @@ def _find_step(
     return low, high
 
 
-def _fill(start: tuple[IntArray, IntArray], end: tuple[IntArray, IntArray]) -> IntArray:
+def _fill(
+    start: tuple[IntArray, IntArray], end: tuple[IntArray, IntArray], *, way: int = 1
+) -> IntArray:
     """
     Triangles between two uprights, each from a lower to an upper node.
 
     Seen with the start on the left they face the viewer; where lower and upper are the other way
-    round, so are they.
+    round, so are they. Where that is so at one end alone, two triangles cross: the edge between
+    them then runs as high as it may (1), or as low (-1), clear of the skin's other side.
     """
-    return np.concatenate([_fan(start[0], start[1], end[0]), _fan(end[1], end[0], start[1])])
+    is_turned = way * (end[1] - end[0]) > 0
+    is_turned &= way * (start[1] - start[0]) < 0
+    over_start, over_end = np.where(is_turned, (end[1], start[0]), (end[0], start[1]))
+    return np.concatenate([_fan(start[0], start[1], over_start), _fan(end[1], end[0], over_end)])
 
 
 def _fan(start: IntArray, end: IntArray, apex: IntArray) -> IntArray:

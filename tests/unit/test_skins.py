@@ -1,6 +1,7 @@
 """Closed skins over pieces of a plan; trimesh says whether they are closed."""
 
 import numpy as np
+import pytest
 import trimesh
 from numpy.testing import assert_array_equal
 
@@ -68,6 +69,20 @@ def test_a_step_that_turns_over_is_closed():
     one, other = [(3, 0)] * 4, [(2, 0), (3, 0), (3, 0), (4, 0)]
     solid = skin_of([0, 1, 2, 3], [1, 4, 5, 2], levels=[one, other])
     assert solid.volume == 48 + 48
+
+
+@pytest.mark.parametrize("is_swapped", [False, True])
+@pytest.mark.parametrize("way", [1, -1])
+def test_a_step_that_turns_over_where_the_solid_has_no_thickness_is_closed(way, is_swapped):
+    # along the side between them each has an end without thickness, and they step the other way
+    rings = [[0, 1, 2, 3], [1, 4, 5, 2]]
+    rise = [np.array([3, 3, 0, 3]), np.array([0, 3, 3, 3])]
+    levels = [
+        np.column_stack([height, 0 * height] if way > 0 else [0 * height, -height])
+        for height in rise
+    ]
+    order = slice(None, None, -1 if is_swapped else 1)
+    skin_of(*rings[order], levels=levels[order])
 
 
 def test_a_wedge_has_no_wall_at_its_tip():
