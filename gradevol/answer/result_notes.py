@@ -9,6 +9,7 @@ from gradevol.doubts.survey_checks import Held, find_oddities
 from gradevol.geometry.nearest import nearest_level
 from gradevol.ground.arrays import FloatArray
 from gradevol.ground.notes import Kind, Measure, Note, escape
+from gradevol.ground.words import noun_of, verb_of
 from gradevol.plan.fixes.hauling import LEAST_VOLUME
 from gradevol.plan.order.parts import REST
 from gradevol.site.thickening import outline_at
@@ -165,8 +166,8 @@ def _suspects(result: Result) -> list[Note]:
     return [
         Note(
             "suspect-shots",
-            f"Shot{'s' if len(names) > 1 else ''} {escape(', '.join(names))} disagree"
-            f"{'' if len(names) > 1 else 's'} with the shots around: reshoot before you cut. "
+            f"{noun_of(len(names), 'Shot')} {escape(', '.join(names))} "
+            f"{verb_of(len(names), 'disagree')} with the shots around: reshoot before you cut. "
             "Nothing was left out.",
             points=names,
             places=tuple((float(east), float(north)) for east, north in places),

@@ -11,6 +11,7 @@ from gradevol.answer.result import Result
 from gradevol.answer.said.painted import say_sense
 from gradevol.answer.said.unseen import say_removed
 from gradevol.ground.units import METRES, Units
+from gradevol.ground.words import count_of
 from gradevol.measures.drainage.notes import say_fall
 
 #: Items cast in that are named.
@@ -183,7 +184,7 @@ def key_of_ticks(step: float, units: Units) -> KeyEntry:
 
 def say_unnamed(count: int) -> str:
     """Say how many shots on a map have no number beside them; empty where each has one."""
-    return f"; {count:,} number{'s' * (count > 1)} left out: see report.html" if count else ""
+    return f"; {count_of(count, 'number')} left out: see report.html" if count else ""
 
 
 def say_heights(exaggeration: int) -> str:

@@ -11,6 +11,7 @@ from gradevol.answer.result import Result
 from gradevol.answer.said.painted import say_mark
 from gradevol.ground.arrays import BoolArray, FloatArray, IntArray
 from gradevol.ground.units import METRES, Units
+from gradevol.ground.words import count_of
 from gradevol.site.thickening import extra_depth
 
 #: More shots than this on a slab, or shots nearer to one another on paper, in, are thinned.
@@ -97,7 +98,7 @@ def say_marked(marking: Marking, marked: Marked) -> str:
     else:
         said = "Every shot on the slab is marked."
     if marked.unnamed:
-        said += f" {marked.unnamed} number{'s' if marked.unnamed > 1 else ''} found no room."
+        said += f" {count_of(marked.unnamed, 'number')} found no room."
     if marking.is_lattice:
         return said
     others = "+ is a shot without a mark: " if marked.has_others and marking.said else "All: "

@@ -4,6 +4,7 @@ from collections.abc import Iterator
 
 from gradevol.answer.result import Result
 from gradevol.answer.statement import Figure, Statement, Topic, Weight, Words, words
+from gradevol.ground.words import count_of
 
 
 def tell_before_order(result: Result) -> tuple[Topic, ...]:
@@ -25,10 +26,8 @@ def _tell(result: Result) -> Iterator[Statement]:
         if note.code == "suspect-shots" and result.volume_without_suspects is not None:
             count, say = len(result.suspects), result.units.say_volume
             text = words(
-                "Reshoot before you order: {} suspect shot{}, and without {} {} in place instead "
-                "of {}.",
-                str(count),
-                "s" if count > 1 else "",
+                "Reshoot before you order: {}, and without {} {} in place instead of {}.",
+                count_of(count, "suspect shot"),
                 "them" if count > 1 else "it",
                 Figure(say(result.volume_without_suspects), "survey.volume_without_suspects"),
                 Figure(say(result.concrete.volume), "concrete.volume"),

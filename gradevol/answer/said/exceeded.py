@@ -3,6 +3,7 @@
 from collections.abc import Iterator
 
 from gradevol.answer.result import Result
+from gradevol.ground.words import count_of
 from gradevol.measures.drainage.notes import say_fall
 
 
@@ -45,7 +46,4 @@ def _of_top(result: Result) -> Iterator[str]:
     if drainage.ponds:
         count = len(drainage.ponds) + drainage.ponds_unlisted
         deep = units.say_thickness(drainage.ponds[0].depth)
-        yield (
-            f"water stands on the top in {count} place{'' if count == 1 else 's'}, {deep} deep in "
-            "the largest"
-        )
+        yield (f"water stands on the top in {count_of(count, 'place')}, {deep} deep in the largest")

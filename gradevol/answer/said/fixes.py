@@ -6,6 +6,7 @@ from gradevol.answer.said.painted import say_move
 from gradevol.answer.said.places import say_where
 from gradevol.answer.statement import Figure, Statement, Weight, Words, join, words
 from gradevol.ground.units import Units
+from gradevol.ground.words import noun_of
 from gradevol.plan.fixes.fix import Fix, Lowering
 from gradevol.plan.fixes.hauling import Haul
 from gradevol.plan.fixes.pricing import FillPrice
@@ -168,7 +169,7 @@ def say_shots(fix: Fix, result: Result) -> str:
     names = [result.survey.name(index) for index in fix.shots]
     more = f" and {len(names) - _MOST_SHOTS} more" if len(names) > _MOST_SHOTS else ""
     which = "shot" if fix.is_shot else "nearest shot"
-    return f"{which}{'s' if len(names) > 1 else ''} {', '.join(names[:_MOST_SHOTS])}{more}"
+    return f"{noun_of(len(names), which)} {', '.join(names[:_MOST_SHOTS])}{more}"
 
 
 def say_worst_place(fix: Fix, result: Result) -> str:

@@ -4,6 +4,7 @@ from collections.abc import Iterator
 
 from gradevol.answer.result import Result
 from gradevol.answer.statement import Figure, Statement, Topic, Weight, words
+from gradevol.ground.words import count_of
 
 
 def tell_grading(result: Result) -> tuple[Topic, ...]:
@@ -38,7 +39,7 @@ def _tell(result: Result) -> Iterator[Statement]:
         if spots.listed:
             area = Figure(units.say_some_area(spots.area), f"grading.{key}_area")
             count = len(spots.listed) + spots.unlisted
-            said += words("{} in {} spot{}", area, str(count), "" if count == 1 else "s")
+            said += words("{} in {}", area, count_of(count, "spot"))
         else:
             said += "none seen"
         yield Statement(f"grading.{key}", short=said)

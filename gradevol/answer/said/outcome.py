@@ -5,6 +5,7 @@ from collections.abc import Iterator
 from gradevol.answer.result import Result
 from gradevol.answer.said.margin import say_like_stated
 from gradevol.answer.statement import Figure, Statement, Topic, Weight, Words, join, words
+from gradevol.ground.words import noun_of, verb_of
 from gradevol.plan.fixes.outcome import Stage
 
 #: What every figure of this topic is told with: the interval is not worked out again.
@@ -133,8 +134,8 @@ def _say_done(lines: tuple[int, ...], result: Result, *, to: str = "", noun: str
         groups.setdefault(way, []).append(fix.rank)
     said: list[str] = []
     for way, ranks in groups.items():
-        verb = "" if said else "is " if len(ranks) == 1 else "are "
-        name = f"{noun}{'s' * (len(ranks) > 1)} " if noun else ""
+        verb = "" if said else f"{verb_of(len(ranks), 'are')} "
+        name = f"{noun_of(len(ranks), noun)} " if noun else ""
         said.append(f"{name}{_list(ranks)} {verb}{way}")
     return " and ".join(said)
 

@@ -6,6 +6,7 @@ from itertools import groupby
 from gradevol.answer.said.sms import fold_text
 from gradevol.answer.said.step_words import StepWords, say_given, say_hours, say_short
 from gradevol.ground.units import Units
+from gradevol.ground.words import count_of
 from gradevol.job.terms import Terms
 from gradevol.plan.order import Order, Taker
 from gradevol.plan.order.loads import Staged
@@ -104,7 +105,7 @@ def say_call_time(staged: Staged, terms: Terms) -> str:
     minutes = math.floor((terms.start + staged.call_at) * 60 + 1e-6)
     day = minutes // 1440
     said = f"by {minutes % 1440 // 60}:{minutes % 60:02d}"
-    return said if day == 0 else f"{said} {day} day{'s' if day > 1 else ''} on"
+    return said if day == 0 else f"{said} {count_of(day, 'day')} on"
 
 
 def _say_takers(takers: tuple[Taker, ...], words: StepWords, most: int) -> list[str]:

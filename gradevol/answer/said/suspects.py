@@ -4,6 +4,7 @@ from gradevol.answer.result import Result
 from gradevol.answer.said.places import say_place
 from gradevol.answer.statement import Figure, Said, Statement, Topic, Weight, words
 from gradevol.doubts.suspects import Suspect
+from gradevol.ground.words import noun_of
 from gradevol.site.survey import Survey
 
 #: Shots that are named among what to do first.
@@ -43,7 +44,7 @@ def _name(indices: list[int], survey: Survey) -> str:
     """Name the first few: ``shot 41``, ``shots 41, 22, 7 and 3 more``."""
     names = [survey.name(index) for index in indices]
     more = f" and {len(names) - _NAMED} more" if len(names) > _NAMED else ""
-    return f"shot{'s' if len(names) > 1 else ''} {', '.join(names[:_NAMED])}{more}"
+    return f"{noun_of(len(names), 'shot')} {', '.join(names[:_NAMED])}{more}"
 
 
 def _tell(suspect: Suspect, number: int, result: Result) -> Statement:

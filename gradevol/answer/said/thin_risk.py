@@ -3,6 +3,7 @@
 from gradevol.answer.result import Result
 from gradevol.answer.statement import Figure, Said, Statement, Topic, Weight, Words, words
 from gradevol.ground.units import Units
+from gradevol.ground.words import noun_of
 from gradevol.uncertainty.thin_risk import Hidden, Outcome
 
 #: A chance is told to the hundredth, and neither as 0 nor as 1: neither can be known.
@@ -29,7 +30,7 @@ def say_cores(chance: float) -> str:
     """Say how many of a hundred cores would be thin: ``2 cores in 100``."""
     said = say_chance(chance).removesuffix(" %")
     said = said.replace("less than", "under").replace("more than", "over")
-    return f"{said} core{'s' if said not in ('1', 'under 1') else ''} in 100"
+    return f"{said} {noun_of(1 if said in ('1', 'under 1') else 2, 'core')} in 100"
 
 
 def say_expected(hidden: Hidden, units: Units) -> str:

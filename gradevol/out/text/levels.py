@@ -4,6 +4,7 @@ import textwrap
 from pathlib import Path
 from typing import Any
 
+from gradevol.ground.words import count_of
 from gradevol.out.tables.cells import compose_rows, guard
 
 _COLUMNS = 78
@@ -137,7 +138,7 @@ def _leg(leg: dict[str, Any], adjustment: str, unit: str, digits: int, finer: in
     length = f", {leg['length']:.10g} {unit} of sights" if "length" in leg else ""
     is_left = leg["foresights"] < count  # the instrument was taken up without a foresight
     stretch = f"From {leg['start']} on" if is_left else f"{leg['start']} to {leg['end']}"
-    texts = [f"{stretch}: {count} setup{'s' * (count != 1)}{length}"]
+    texts = [f"{stretch}: {count_of(count, 'setup')}{length}"]
     if leg["foresights"]:
         texts.append(
             f"Arithmetic: sum of BS {leg['sum_backsights']:.{digits}f} - sum of FS "
