@@ -7,6 +7,7 @@ from gradevol.answer.drawing.bands import choose_bands
 from gradevol.ground.units import METRES
 from gradevol.out.pages import plan_data
 from gradevol.out.pages.packing import pack_field
+from gradevol.out.pictures.colours import shades
 
 from .conftest import DESKTOP, SIZES, write_report
 from .reading import (
@@ -157,7 +158,7 @@ def test_the_plan_wears_the_colours_of_the_scale(apron, show):
     page = show(apron)
     bands = choose_bands(apron.result)
     to_screen, _ = ground_of(page, apron)
-    wanted = np.rint(255 * bands.colours)
+    wanted = np.rint(255 * shades(len(bands.levels) - 1))
     places = np.stack(np.meshgrid([1.2, 4, 6.5, 9, 12], np.arange(1.1, 24, 1.3)), -1).reshape(-1, 2)
     thickness = thickness_at(apron, places)
     # a line may run where a level is near
