@@ -376,10 +376,14 @@ def test_without_scripts_all_figures_are_there(apron, show):
     assert not page.locator(".copy").first.is_visible()
 
 
-@pytest.mark.parametrize("scheme", ["light", "dark"])
+@pytest.mark.parametrize(
+    "colours",
+    [{"color_scheme": "light"}, {"color_scheme": "dark"}, {"forced_colors": "active"}],
+    ids=["light", "dark", "forced"],
+)
 @SIZES
-def test_nothing_serious_is_found_for_those_who_see_or_move_otherwise(apron, show, size, scheme):
-    page = show(apron, **size, color_scheme=scheme)
+def test_nothing_serious_is_found_for_those_who_see_or_move_otherwise(apron, show, size, colours):
+    page = show(apron, **size, **colours)
     for mode in ("thickness", "moves", "shots"):
         page.locator(f'button[data-mode="{mode}"]').click()
         found = Axe().run(page).response
