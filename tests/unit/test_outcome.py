@@ -202,7 +202,7 @@ def test_the_figures_after_the_work_carry_the_digits_of_the_stated_one(loading, 
         "Once place 2 is shaved: 73.0 yd³. Once place 2 is shaved and place 3 filled as far as "
         "cuttings reach: 72.8 yd³. If shot 41 is wrong: 73.4, then 73.1 yd³. If shot 41 is right "
         "and place 1 is shaved too: 73.1, then 72.9 yd³. If place 3 is filled to the design base: "
-        f"71.1 yd³. {RECHECK}"
+        f"71.3 yd³. {RECHECK}"
     )
     assert briefly(priced) == "Once 2 is shaved: 73.0 yd³; all done: 72.8 yd³; recheck then."
     assert "If place 3 is filled" not in say_outcome(priced)

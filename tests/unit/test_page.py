@@ -255,6 +255,7 @@ def test_measures_are_held_together_and_fractions_marked():
     assert say("5 3/8 in from side 2") == (
         '5\u00a0<span class="frac">3/8</span>\u00a0in from side\u00a02'
     )
+    assert say("33 x 12 ft") == "33\u00a0x\u00a012\u00a0ft"
     assert say("12 ft 4 in") == "12\u00a0ft\u00a04\u00a0in"
     assert say("<b>&") == "&lt;b&gt;&amp;"
 

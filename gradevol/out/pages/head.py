@@ -109,8 +109,9 @@ def _act(said: Statement, topic: Topic, marker: Marker) -> str:
     is_row = topic.key == "work" and said.mark
     if "<" not in word:
         text = f"{_link(topic, word, f'spot-{said.mark}' if is_row else '')}{gap}{rest}"
-    where = f"; {say(said.where)}" if said.where and said.where not in str(said.short) else ""
-    return f"{text}{where}{f' (place {say(said.mark)})' if is_row else ''}."
+    is_placed = said.where and said.where not in str(said.short)
+    where = (f"place {say(said.mark)}" if is_row else "", say(said.where) if is_placed else "")
+    return f"{'; '.join(filter(None, (text, ', '.join(filter(None, where)))))}."
 
 
 def _link(topic: Topic, words: str, target: str = "") -> str:

@@ -11,10 +11,10 @@ from gradevol.out.tables.cells import guard
 
 #: Parts of an inch, set as fractions where the typeface can.
 _FRACTION = re.compile(r"(?<![\d/])\d{1,2}/\d{1,2}(?![\d/])")
-#: Spaces at which no line is broken: before a unit, %, a fraction, inches, the number of a side.
+#: Spaces at which no line is broken: before a unit, %, a fraction, inches, the number of a side, x.
 _BOUND = re.compile(
     r"(?<=\d) (?=\d+(?:/\d+)? |(?:(?:ft|in|mm|m|yd)[²³]?(?!\w)|%))"
-    r"|(?<= ft) (?=\d)|(?<=side|rner) (?=\d)"
+    r"|(?<= ft) (?=\d)|(?<=side|rner) (?=\d)|(?<=\d) (?=x \d)|(?<= x) (?=\d)"
 )
 
 
