@@ -75,18 +75,22 @@ def write_glb(
     }
 
     def add(tree: dict[str, Any]) -> None:
-        tree["asset"]["generator"] = f"gradevol {__version__}"
-        (node,) = (node for node in tree["nodes"] if "mesh" in node)
-        node["extras"] = extras
-        (shape,) = tree["meshes"]
-        shape["primitives"][0]["material"] = len(tree.setdefault("materials", []))
-        tree["materials"].append(_describe_material(name, is_lit=colours is None))
-        if colours is not None:
-            tree["extensionsUsed"] = [_UNLIT]
+        _complete(tree, extras, _describe_material(name, is_lit=colours is None))
 
     scene = trimesh.Scene()
     scene.add_geometry(solid, node_name=name, geom_name=name)
     path.write_bytes(export_glb(scene, tree_postprocessor=add))  # type: ignore[no-untyped-call]
+
+
+def _complete(tree: dict[str, Any], extras: dict[str, Any], material: dict[str, Any]) -> None:
+    """Add to trimesh's description of one mesh what it is, and what it is made of."""
+    tree["asset"]["generator"] = f"gradevol {__version__}"
+    (node,), (shape,) = tree["nodes"], tree["meshes"]
+    node["extras"] = extras
+    shape["primitives"][0]["material"] = 0
+    tree["materials"] = [material]
+    if "extensions" in material:
+        tree["extensionsUsed"] = list(material["extensions"])
 
 
 def _make_linear(colours: FloatArray) -> AnyArray:
