@@ -145,6 +145,9 @@ def _tell(placed: _Placed) -> Iterator[Statement]:
         short=join("; ", [loads if order.loads else volume, *briefly]),
         details=tuple(comes.values()),
     )
+    yield _rest("volume", say_volume(order, units))
+    yield _rest("chance_short", say_chances(order, units))
+    yield _rest("expected_left_over", say_left_over(order, units), Weight.SPARE)
     if order.runner_up is not None:
         yield Statement(
             "order.runner_up",
@@ -153,9 +156,6 @@ def _tell(placed: _Placed) -> Iterator[Statement]:
             _volume(placed, order.runner_up, "runner_up."),
             details=tuple(_list_consequences(placed, order.runner_up, "runner_up.").values()),
         )
-    yield _rest("volume", say_volume(order, units))
-    yield _rest("chance_short", say_chances(order, units))
-    yield _rest("expected_left_over", say_left_over(order, units), Weight.SPARE)
     yield from _tell_loads(placed)
     for number, taker in enumerate(order.takers):
         yield Statement(

@@ -39,7 +39,8 @@ def compose_topics(topics: Iterable[Topic], marker: Marker) -> str:
     Returns
     -------
     str
-        Markup: statements that are laid out alike stand together, in their order.
+        Markup: statements that are laid out alike stand together, in their order; names and values
+        stand where the first of them does, not torn apart by what explains them.
     """
     told = [
         (topic, said) for topic in topics for said in topic.statements if said.key not in _ELSEWHERE
@@ -51,6 +52,10 @@ def compose_topics(topics: Iterable[Topic], marker: Marker) -> str:
         "places": lambda run, marker: listing(_say_all(run, marker)),
         "words": _compose_sentences,
     }
+    values = [one for one in told if _choose_layout(one)[0] == "facts"]
+    if values:
+        at = told.index(values[0])
+        told = [*told[:at], *values, *(one for one in told[at:] if one not in values)]
     runs = groupby(told, key=_choose_layout)
     return "".join(layouts[layout](list(run), marker) for (layout, _), run in runs)
 
