@@ -75,7 +75,7 @@ def test_what_was_not_asked_for_or_is_not_known_is_absent(apron):
     )
     view = present(replace(bare, slab=replace(apron.slab, base_high=None, base_low=None)))
 
-    assert set(view["grading"]) == {"cut", "fill", "net"}
+    assert set(view["grading"]) == {"cut", "fill", "net", "high_share"}
     assert "could_hide" not in view["thin"]
     assert "volume_without_suspects" not in view["survey"]
     assert not {"base_high", "base_low"} & set(view["slab"])

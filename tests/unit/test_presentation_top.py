@@ -108,11 +108,11 @@ def test_what_was_not_asked_for_is_absent(bay):
 
 def test_falls_are_told_in_a_line_and_flat_places_and_water_where_there_are_any(bay):
     sloped = told(bay('through = [0, 0, 100]\nfall = "1/8 in per ft"\nbearing = 100'))
-    assert "Falls the top falls 1.0 % on the mean, to the east; least 1.0 %" in sloped
-    assert "Falls the top is level" in told(bay("level = 100"))
+    assert "Falls The top falls 1.0 % on average, to the east; least 1.0 %" in sloped
+    assert "Falls The top is level" in told(bay("level = 100"))
     dish = told(bay(DISH))
     assert "several ways" in dish
-    assert "holds water 2 3/8 in deep over" in dish
+    assert "Holds water 2 3/8 in deep over" in dish
     assert "10 ft 0 in from side" in dish
 
 

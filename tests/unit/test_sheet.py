@@ -153,7 +153,8 @@ def test_the_sheet_lists_the_work_with_tapes(apron, printed):
 def test_the_sheet_says_what_was_not_measured_and_who_answers(apron, printed):
     units = apron.units
     assert f"A ridge narrower than {units.say_tape(apron.widest_gap)} between shots" in printed
-    assert f"{units.say_volume(apron.concrete.beyond_survey)} rests on a base held" in printed
+    beyond = units.say_volume(apron.concrete.beyond_survey)
+    assert f"nobody shot there, and {beyond} is assumed" in printed
     assert "Not shot, taken as drawn: south beam" in printed
     for suspect in apron.suspects[:3]:
         assert f"Shot {apron.survey.name(suspect.index)}: " in printed

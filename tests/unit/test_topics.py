@@ -254,7 +254,7 @@ def test_what_would_not_show_is_told_and_is_to_be_looked_for_where_all_else_is_w
 def test_what_rests_on_extrapolation_is_told_and_never_rounded_up(apron):
     assert str(find(apron, "survey", "survey").short).endswith("; 86.5 % of the slab within them")
     said = find(apron, "concrete.beyond_survey", "unseen")
-    assert str(said.short) == "Shoot out to the edge: 9.56 yd³ rests on a base held level there"
+    assert str(said.short) == "Shoot out to the edge: nobody shot there, and 9.56 yd³ is assumed"
     assert (
         f"{3600 * (1 - apron.coverage):.0f} ft² of the slab lies beyond the outermost shots"
         in str(said.full)
