@@ -118,6 +118,7 @@ def show(screens) -> Iterator[Callable[..., Any]]:
         screens.allowed.add(report.url)
         page.set_viewport_size(size)
         page.emulate_media(media="screen", color_scheme=color_scheme, reduced_motion="reduce")
+        page.bring_to_front()  # a page that has not the focus may not copy
         page.goto(report.url)
         used.append(page)
         return page
