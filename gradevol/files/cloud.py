@@ -6,7 +6,6 @@ from itertools import islice
 
 import numpy as np
 
-from gradevol.files.bins import thin_points
 from gradevol.files.cloud_chunks import Bounds, CloudFile
 from gradevol.files.cloud_stream import (
     CloudStream,
@@ -18,6 +17,8 @@ from gradevol.files.cloud_stream import (
 from gradevol.files.ground import Ground, find_ground
 from gradevol.files.layers import Layers, count_layers, find_anchor, merge_layers
 from gradevol.files.sources import Cloud
+from gradevol.files.thinning import INCH_STEP, LEAST, STEP, thin_points
+from gradevol.files.thinning_notes import note_choice, note_thinning
 from gradevol.ground.arrays import BoolArray, FloatArray
 from gradevol.ground.errors import InputError
 from gradevol.ground.notes import Kind, Measure, Note, escape
@@ -50,7 +51,7 @@ def read_cloud(
     Parameters
     ----------
     cloud : Cloud
-        The files, and how to read them. Where it states no cell, `bins.thin_points` chooses it.
+        The files, and how to read them. Where it states no cell, `thin_points` chooses it.
     bounds : (float, float, float, float), optional
         West, south, east, north, m: points outside are left out. Files that declare to lie
         outside are not read, of a cloud-optimised file only the nodes that meet it.
@@ -83,13 +84,16 @@ def read_cloud(
         chunks = stream.read(is_kept)
     else:
         chunks = removal.sift(stream.read_again(is_kept, span=(0.5, 1.0)))
-    points, cell = thin_points(chunks, cloud.cell)
+    step = STEP if cloud.unit in {"m", "mm"} else INCH_STEP
+    thinned = thin_points(chunks, cloud.cell, step=step)
+    points, grain = thinned.points, thinned.grain
     tally = stream.tally
     if tally.kept == 0:
         raise _explain_none(tally, is_kept, files, bounds, cloud.unit)
     base = tally.kept - (removal.count if removal else 0)
     notes = [
-        _note_thinning(base, len(points), cell),
+        note_thinning(base, len(points), grain),
+        *([note_choice(grain, LEAST * step)] if cloud.cell is None else []),
         *_note_left_out(tally, is_kept, is_classified=is_classified),
         *_note_parts(opened, files, tally),
         *dict.fromkeys(note for file in files for note in file.notes),
@@ -99,7 +103,7 @@ def read_cloud(
         removed = removal.places()
         notes.append(_note_removed(removal, tally.kept))
     survey = Survey.about_local_origin(
-        points, method="point cloud", notes=tuple(notes), read=tally.read
+        points, method="point cloud", notes=tuple(notes), read=tally.read, grain=grain
     )
     if removed is None:
         return survey
@@ -168,17 +172,6 @@ def _explain_none(
         f"none of {tally.read:,} points is kept: {left_out or 'there are none over the slab'}",
         remedy="Name the classes of the base in base.classes",
         path=files[0].path if len(files) == 1 else None,
-    )
-
-
-def _note_thinning(kept: int, left: int, cell: float) -> Note:
-    if cell == 0:
-        return Note("cloud-bins", f"Each of the {kept:,} points of the cloud stands for itself.")
-    return Note(
-        "cloud-bins",
-        f"The {kept:,} points of the cloud were gathered in {left:,} squares of {{}}; each stands "
-        "for its points by their mean place and mean elevation.",
-        (Measure(cell, Kind.THICKNESS),),
     )
 
 

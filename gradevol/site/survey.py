@@ -31,6 +31,33 @@ DATUM_SIGMA = {
 #: the stone, more or less, wherever the level stands.
 FOOT_SIGMA = {"shots": 0.0012, "rod and level": 0.0012}
 
+#: One standard deviation of a careful shot, m: rod and level over a short sight (common practice,
+#: no source). A cloud's points are gathered until their means are as sure.
+SURE_MEAN = 0.0015
+
+
+@dataclass(frozen=True, slots=True)
+class Grain:
+    """
+    What the points of a cloud stand for.
+
+    Attributes
+    ----------
+    cell : float
+        Side of the squares that points were gathered in, m; 0: each stands for itself.
+    scatter : float or None
+        One standard deviation of a single point about the surface, m; None: too few to tell.
+    sigma : float or None
+        Standard error of what stands for a square, m: what the scatter leaves of it.
+    held : float
+        Points in a square, on the middle.
+    """
+
+    cell: float
+    scatter: float | None
+    sigma: float | None
+    held: float
+
 
 @dataclass(frozen=True, slots=True)
 class Survey:
@@ -74,6 +101,8 @@ class Survey:
         where each is there.
     removed : (r, 2) array of float or None
         Places in plan where points of a cloud were taken away as not base, m about `origin`.
+    grain : Grain or None
+        What the points of a cloud stand for; None of any other survey.
     """
 
     points: FloatArray
@@ -92,6 +121,7 @@ class Survey:
     notes: tuple[Note, ...] = field(default=())
     read: int | None = None
     removed: FloatArray | None = None
+    grain: Grain | None = None
 
     def __post_init__(self) -> None:
         if self.points.ndim != 2 or self.points.shape[1] != 3:
