@@ -3,7 +3,7 @@
 import numpy as np
 
 from gradevol.files.bins import Bins
-from gradevol.ground.arrays import FloatArray
+from gradevol.ground.arrays import FloatArray, IntArray
 
 #: A block of squares that gives a plane holds so many of them on the middle, and no fewer than the
 #: second, so that some are left over by which to tell the scatter.
@@ -42,21 +42,21 @@ def measure_scatter(bins: Bins) -> float | None:
     return float(np.median(found)) if len(found) else None
 
 
-def _block(bins: Bins, size: int) -> tuple[FloatArray, FloatArray]:
+def _block(bins: Bins, size: int) -> tuple[IntArray, IntArray]:
     """Block of each square, and squares of each block."""
     column, row = bins.column // size, bins.row // size
     column, row = column - column.min(initial=0), row - row.min(initial=0)
     key = column * (int(row.max(initial=0)) + 1) + row
     _, block, squares = np.unique(key, return_inverse=True, return_counts=True)
-    return block, squares
+    return block.astype(np.intp), squares.astype(np.intp)
 
 
-def _fit_planes(bins: Bins, block: FloatArray, squares: FloatArray) -> FloatArray:
+def _fit_planes(bins: Bins, block: IntArray, squares: IntArray) -> FloatArray:
     """Standard deviation of one point about each block's plane, m."""
     weight = bins.count
 
     def add(values: FloatArray) -> FloatArray:
-        return np.bincount(block, weights=weight * values, minlength=len(squares))
+        return np.bincount(block, weights=weight * values, minlength=len(squares)).astype(float)
 
     held = np.bincount(block, weights=weight, minlength=len(squares))
     east, north, level = (axis - (add(axis) / held)[block] for axis in bins.means.T)
@@ -72,4 +72,5 @@ def _fit_planes(bins: Bins, block: FloatArray, squares: FloatArray) -> FloatArra
     # the middle of a sum of so many squares lies below their mean: Wilson and Hilferty,
     # Proceedings of the National Academy of Sciences 17 (1931) 684-688
     middle = freedom * (1 - 2 / (9 * freedom)) ** 3
-    return np.sqrt(np.maximum(left, 0.0) / middle)
+    found: FloatArray = np.sqrt(np.maximum(left, 0.0) / middle)
+    return found

@@ -34,15 +34,14 @@ def note_choice(grain: Grain, least: float) -> Note:
         )
     sigma, cell = Measure(grain.sigma, Kind.FINE), Measure(grain.cell, Kind.THICKNESS)
     if grain.sigma > SURE_MEAN:
-        why = "Larger squares would be surer, but would hide what can be graded"
+        why = "Larger ones would be surer, but hide what can be graded"
     elif grain.cell <= least * (1 + 1e-9):
-        why = "No smaller one is chosen: nobody grades less"
+        why = "Nobody grades less"
     else:
-        why = "That is the smallest in which a mean is as sure as a careful shot"
+        why = "In smaller ones no mean is as sure as a careful shot"
     return Note(
         "cloud-cell",
         "The job states no cell, so squares of {} were chosen: a single point is off by {} (one "
-        f"standard deviation), the mean of the {grain.held:,.0f} in a square by {{}}. {why}. State "
-        "base.cell to choose another.",
+        f"standard deviation), the mean of the {grain.held:,.0f} in a square by {{}}. {why}.",
         (cell, scatter, sigma),
     )

@@ -37,8 +37,8 @@ def test_a_noisy_cloud_is_gathered_until_its_points_are_as_sure_as_careful_shots
     thinned = thin_points(np.array_split(points, 7), None)
     assert thinned.grain.cell > 0
     assert depart(thinned.points).std() < CAREFUL * 1.05
-    assert_allclose(thinned.grain.scatter, noise, rtol=0.04)
-    assert_allclose(thinned.grain.sigma, depart(thinned.points).std(), rtol=0.25)
+    assert thinned.grain.scatter == pytest.approx(noise, rel=0.04)
+    assert thinned.grain.sigma == pytest.approx(depart(thinned.points).std(), rel=0.25)
 
 
 @pytest.mark.parametrize("step", [0.05, INCH_STEP])
@@ -63,7 +63,7 @@ def test_the_choice_depends_neither_on_order_nor_on_chunks():
 def test_a_slope_a_ridge_and_a_step_are_no_scatter():
     points, _ = scan(0.02, 0.002, slope=0.3)
     points[:, 2] += np.where(points[:, 0] - STATE_PLANE[0] > 5.1, 0.4, 0.0)
-    assert_allclose(thin_points([points], None).grain.scatter, 0.002, rtol=0.04)
+    assert thin_points([points], None).grain.scatter == pytest.approx(0.002, rel=0.04)
 
 
 def test_points_that_lie_apart_and_are_sure_stand_for_themselves():
@@ -91,7 +91,7 @@ def test_more_bins_than_can_be_worked_with_are_made_larger():
 def test_one_stray_point_does_not_coarsen_the_cell():
     points, _ = scan(0.05, 0.003)
     cell = thin_points([points], None, most_points=1000, most_bins=500).grain.cell
-    stray = STATE_PLANE + [[5000.0, 5000.0, 0.0]]
+    stray = STATE_PLANE[None] + 5000.0
     with_stray = thin_points([points, stray], None, most_points=1000, most_bins=501)
     assert with_stray.grain.cell == cell
 
@@ -108,7 +108,7 @@ def test_who_asks_for_every_point_gets_it_and_how_it_scatters():
     points, _ = scan(0.05, 0.003)
     thinned = thin_points(np.array_split(points, 3), 0)
     assert_array_equal(thinned.points, points)
-    assert_allclose(thinned.grain.sigma, 0.003, rtol=0.04)
+    assert thinned.grain.sigma == pytest.approx(0.003, rel=0.04)
 
 
 @pytest.mark.parametrize(
