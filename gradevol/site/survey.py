@@ -34,6 +34,8 @@ FOOT_SIGMA = {"shots": 0.0012, "rod and level": 0.0012}
 #: One standard deviation of a careful shot, m: rod and level over a short sight (common practice,
 #: no source). A cloud's points are gathered until their means are as sure.
 SURE_MEAN = 0.0015
+#: Standard errors by which what is off is told from scatter.
+SURE = 2.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -175,6 +177,11 @@ class Survey:
     def spread(self) -> float:
         """One standard deviation of one shot's elevation with all that it shares, m."""
         return float(np.linalg.norm([self.sigma, self.datum_sigma, self.foot_sigma]))
+
+    @property
+    def doubt(self) -> float:
+        """What a cloud's points may stand off by their own scatter, m; 0 for single shots."""
+        return SURE * (self.grain.sigma or 0.0) if self.grain is not None else 0.0
 
     def name(self, index: int) -> str:
         """What to call a point in a sentence: its id, or its place in the file."""

@@ -4,6 +4,7 @@ from collections.abc import Iterator
 
 from gradevol.answer.result import Result
 from gradevol.answer.statement import Figure, Statement, Topic, words
+from gradevol.ground.words import count_of
 
 
 def tell_grading(result: Result) -> tuple[Topic, ...]:
@@ -29,10 +30,11 @@ def _tell(result: Result) -> Iterator[Statement]:
             continue
         limit = Figure(units.say_thickness(tolerance), f"slab.base_{key}")
         said = words("{} by over {}: ", key, limit)
-        if spots.listed:
-            area = Figure(units.say_some_area(spots.area), f"grading.{key}_area")
-            count = len(spots.listed) + spots.unlisted
-            said += words("{} in {} spot{}", area, str(count), "" if count == 1 else "s")
+        area = Figure(units.say_some_area(spots.area), f"grading.{key}_area")
+        if spots.count:
+            said += words("{} in {}", area, count_of(spots.count, "spot"))
+        elif spots.doubtful:
+            said += words("{}, by no more than the scan scatters", area)
         else:
             said += "none seen"
         yield Statement(f"grading.{key}", short=said)

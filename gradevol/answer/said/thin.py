@@ -4,6 +4,7 @@ from gradevol.answer.result import Result
 from gradevol.answer.said.survey import points_of
 from gradevol.answer.said.thin_risk import say_expected
 from gradevol.answer.statement import Figure, Statement, Topic, Weight, Words, words
+from gradevol.ground.words import count_of
 
 
 def tell_thin(result: Result) -> tuple[Topic, ...]:
@@ -31,14 +32,14 @@ def tell_thin(result: Result) -> tuple[Topic, ...]:
 
 def _say_spots(result: Result, area: Figure, limit: Figure) -> Words:
     units, thin = result.units, result.thin
-    count = len(thin.listed) + thin.unlisted
+    if not thin.count and thin.doubtful:
+        return words("{} under {}, by no more than the scan scatters", area, limit)
     cut = units.say_some_volume(sum(spot.volume for spot in thin.listed))
     return words(
-        "{} under {} in {} spot{}; {} to cut{}",
+        "{} under {} in {}; {} to cut{}",
         area,
         limit,
-        f"{count}",
-        "" if count == 1 else "s",
+        count_of(thin.count, "spot"),
         Figure(cut),
         " in the largest" if thin.unlisted else "",
     )
