@@ -28,6 +28,9 @@ from gradevol.site.survey import Survey
 GROUND = 2
 NOISE = (7, 18)
 
+#: Points of a cloud that lie farther off the slab's extents than this, m, and than so many of their
+#: own spacings, are left out: beyond the edge the surface must have points to run on to.
+MARGIN, SPACINGS = 2.0, 5.0
 #: A square is marked where at least this share of its points was taken away; few lost to the tail
 #: of the scatter mark nothing.
 MARKED_SHARE = 0.05
@@ -35,6 +38,38 @@ MARKED_SHARE = 0.05
 MOST_MARKS = 2_000
 #: Counts of layers that may wait to be put together.
 _WAITING = 2_000_000
+
+
+def read_near(
+    cloud: Cloud, slab: Bounds, *, progress: Callable[[str, float], None] | None = None
+) -> Survey:
+    """
+    Read the points of a cloud's files over a slab and a margin about it.
+
+    The spacing is that of the points found there: what a header says of extents and count, one
+    stray point makes useless. Where they lie far apart, they are read again with a wider margin.
+
+    Parameters
+    ----------
+    cloud : Cloud
+    slab : (float, float, float, float)
+        Its west, south, east and north, m.
+    progress : callable, optional
+        As for `read_cloud`.
+    """
+    bounds = _widen(slab, MARGIN)
+    survey = read_cloud(cloud, bounds=bounds, progress=progress)
+    held = survey.grain.held if survey.grain is not None else 1.0
+    area = (bounds[2] - bounds[0]) * (bounds[3] - bounds[1])
+    spacing = float(np.sqrt(area / (len(survey.points) * held)))
+    if spacing * SPACINGS <= MARGIN:
+        return survey
+    return read_cloud(cloud, bounds=_widen(slab, SPACINGS * spacing), progress=progress)
+
+
+def _widen(bounds: Bounds, margin: float) -> Bounds:
+    west, south, east, north = bounds
+    return west - margin, south - margin, east + margin, north + margin
 
 
 def read_cloud(

@@ -2,6 +2,7 @@
 
 from dataclasses import replace
 
+from gradevol.files.cloud import MARGIN, SPACINGS
 from gradevol.files.thinning import MOST_BINS
 from gradevol.job import kinds, paths, shapes
 from gradevol.job.declarations import Key, declare_alike, declare_table
@@ -143,13 +144,14 @@ BASE = declare_table(
     Key("rechecks", kinds.part(RECHECKS), beside=("shots",)).means("""
         Later shots that replace earlier ones where the base was reworked: see
         [base.rechecks](#baserechecks)."""),
-    Key("cloud", paths.TILES, field="paths").means("""
+    Key("cloud", paths.TILES, field="paths").means(f"""
         A point cloud: a LAS, LAZ, COPC, PLY or text file (see [text clouds](#text-clouds)), a list
         of them, or a folder of tiles. A folder stands for its LAS and LAZ files; without any, for
         its `.xyz`, `.pts` and `.asc`, or its `.ply`. Withheld points are left out, and so is noise
-        (classes 7 and 18) unless `classes` names it. Points more than 2 m off the slab's extents
-        are left out; tiles that declare to lie there are not read, and of a COPC file only the
-        nodes over the rest."""),
+        (classes 7 and 18) unless `classes` names it. Points more than
+        {MARGIN:g} m off the slab's extents are left out, or, where they lie far apart, more than
+        {SPACINGS:g} of their spacings; tiles that declare to lie there are not read, and of a COPC
+        file only the nodes over the rest."""),
     Key("cell", kinds.LENGTH_OR_0, beside=("cloud",)).means(f"""
         Side of a bin; one point stands for each bin, the mean of its points. Left out: chosen from
         how dense the points are and how much they scatter, the smallest of 100, 150, 200 mm and so
