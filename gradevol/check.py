@@ -109,9 +109,9 @@ def check_job(job: Job, *, progress: Progress = quiet) -> Result:
         raise
 
 
-def _find_shot(field: ThicknessField, slab: Slab) -> Found:
+def _find_shot(field: ThicknessField, slab: Slab, doubt: float) -> Found:
     """Find what is off within the survey."""
-    return find_all(surveyed_part(field), slab, cover=measure_cover(field, slab))
+    return find_all(surveyed_part(field), slab, cover=measure_cover(field, slab), doubt=doubt)
 
 
 def _tie(survey: Survey, job: Job, files: Files) -> Survey:
@@ -163,9 +163,10 @@ def _check(
     steps = MILLIMETRES if job.units.is_metric else INCHES
     doubted = [suspect.index for suspect in suspects]
     sure = field_without(doubted, measured, slab, top) if doubted else None
-    found, grading = find_all(field, slab), measure_grading(field, slab)
+    doubt = survey.doubt
+    found, grading = find_all(field, slab, doubt=doubt), measure_grading(field, slab)
     # no work is listed on ground that nobody shot
-    shot = _find_shot(field, slab)
+    shot = _find_shot(field, slab, doubt)
     concrete = measure_concrete(field, slab)
     refuse_unlike_weights(field, concrete)
     between = fit_between(field, base, survey, top, slab, concrete=concrete)
@@ -181,7 +182,7 @@ def _check(
     )
     work = plan_work(
         shot,
-        _find_shot(sure, slab) if sure else shot,
+        _find_shot(sure, slab, doubt) if sure else shot,
         grading=measure_grading(sure, slab) if sure else grading,
         slab=slab,
         survey=survey,

@@ -52,7 +52,8 @@ def read_base(
     files : Files, optional
         What the run has opened.
     bounds : (float, float, float, float), optional
-        West, south, east, north, m: points of a cloud that lie outside are left out.
+        West, south, east, north of the slab, m: points of a cloud that lie farther off it than a
+        margin are left out.
     progress : callable
         Told what is being done and the share that is done.
 
@@ -78,9 +79,11 @@ def read_base(
         from gradevol.files.sheets import read_sheets  # noqa: PLC0415
 
         return read_sheets(source, files), None
-    from gradevol.files.cloud import read_cloud  # noqa: PLC0415
+    from gradevol.files.cloud import read_cloud, read_near  # noqa: PLC0415
 
-    return read_cloud(source, bounds=bounds, progress=progress), None
+    if bounds is None:
+        return read_cloud(source, progress=progress), None
+    return read_near(source, bounds, progress=progress), None
 
 
 def read_shots(source: Shots, files: Files | None = None) -> Survey:

@@ -4,20 +4,14 @@ The mean place and the mean elevation of points on a plane lie on that plane, so
 binning exactly; a bin's middle with its mean elevation would not.
 """
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
-from itertools import chain
 
 import numpy as np
 
 from gradevol.ground.arrays import FloatArray, IntArray
 from gradevol.ground.errors import GeometryError
 from gradevol.ground.notes import Kind, Measure
-
-#: Points that stand for themselves where no cell is stated, and bins that are left otherwise: what
-#: a TIN and its integrals take in seconds. Ours, no source.
-MOST_POINTS = 2_000_000
-MOST_BINS = 1_000_000
 
 #: Bins that may wait to be put together with the others.
 _WAITING = 1_000_000
@@ -128,100 +122,7 @@ def coarsen_bins(bins: Bins, factor: int, *, cell: float | None = None) -> Bins:
     return _gather(side, column, row, bins.count, bins.total + bins.count[:, None] * shift)
 
 
-def thin_points(
-    chunks: Iterable[FloatArray],
-    cell: float | None,
-    *,
-    most_points: int = MOST_POINTS,
-    most_bins: int = MOST_BINS,
-) -> tuple[FloatArray, float]:
-    """
-    Thin points that come in chunks.
-
-    Parameters
-    ----------
-    chunks : iterable of (n, 3) array of float
-        Easting, northing, elevation, m; at least one chunk.
-    cell : float or None
-        Side of a bin, m; 0: every point stands for itself. None: every point up to `most_points`;
-        beyond, the smallest of 1, 2, 5, 10, 20, 50 mm and so on that leaves at most `most_bins`.
-    most_points, most_bins : int
-        See `cell`.
-
-    Returns
-    -------
-    points : (b, 3) array of float
-        One a bin, at the mean of its points; or all.
-    cell : float
-        Side of the bins, m; 0: there are none.
-    """
-    if cell is None:
-        return _thin_as_needed(chunks, most_points, most_bins)
-    if cell == 0:
-        return np.concatenate(list(chunks)), 0.0
-    parts: list[Bins] = []
-    for chunk in chunks:
-        parts = _add(parts, bin_points(chunk, cell))
-    return merge_bins(parts).means, cell
-
-
-def _thin_as_needed(
-    chunks: Iterable[FloatArray], most_points: int, most_bins: int
-) -> tuple[FloatArray, float]:
-    """Thin to the smallest round side that leaves at most `most_bins`.
-
-    The extents in a header would be a quicker guide, but one stray point makes them useless. So
-    bins begin as the first points need them, and grow from 10 to 50, 100, 500 mm and so on whenever
-    they are too many: more than four times `most_bins` at one side are more than `most_bins` at
-    twice it, so no answer is missed.
-    """
-    source = iter(chunks)
-    loose: list[FloatArray] = []
-    kept = 0
-    while kept <= most_points:
-        chunk = next(source, None)
-        if chunk is None:
-            return np.concatenate(loose), 0.0
-        loose.append(chunk)
-        kept += len(chunk)
-
-    side = _find_least_side(np.concatenate(loose), most_bins)
-    parts: list[Bins] = []
-    for chunk in chain(loose, source):
-        parts = _add(parts, bin_points(chunk, side / 1000))
-        while sum(map(len, parts)) > 4 * most_bins:
-            parts = [merge_bins(parts)]
-            if len(parts[0]) > 4 * most_bins:
-                factor = 5 if str(side).startswith("1") else 2
-                side *= factor
-                parts = [coarsen_bins(parts[0], factor, cell=side / 1000)]
-    fine = bins = merge_bins(parts)
-    larger = side
-    while len(bins) > most_bins:
-        larger = _next_round(larger)
-        if larger % side == 0:
-            bins = coarsen_bins(fine, larger // side, cell=larger / 1000)
-    return bins.means, bins.cell
-
-
-def _find_least_side(points: FloatArray, most_bins: int) -> int:
-    """Find a side, mm, all smaller round ones of which leave more than `most_bins`.
-
-    Where 10 mm are too small, so are 1, 2 and 5, which divide them; of 20 and 50 mm the first is
-    tried too, which does not divide the other.
-    """
-    side = 10_000
-    while side > 1 and len(bin_points(points, side / 1000)) <= most_bins:
-        side //= 10
-    return side * 5 if len(bin_points(points, 2 * side / 1000)) > most_bins else side
-
-
-def _next_round(side: int) -> int:
-    """Give the next of 1, 2, 5, 10, 20, 50 and so on."""
-    return side * 5 // 2 if str(side).startswith("2") else side * 2
-
-
-def _add(parts: list[Bins], more: Bins) -> list[Bins]:
+def add_bins(parts: list[Bins], more: Bins) -> list[Bins]:
     """Add one part, and put all together once the later ones outgrow the first.
 
     Each bin is so merged a few times in all, not once a chunk.

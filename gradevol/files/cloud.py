@@ -6,7 +6,6 @@ from itertools import islice
 
 import numpy as np
 
-from gradevol.files.bins import thin_points
 from gradevol.files.cloud_chunks import Bounds, CloudFile
 from gradevol.files.cloud_stream import (
     CloudStream,
@@ -18,6 +17,8 @@ from gradevol.files.cloud_stream import (
 from gradevol.files.ground import Ground, find_ground
 from gradevol.files.layers import Layers, count_layers, find_anchor, merge_layers
 from gradevol.files.sources import Cloud
+from gradevol.files.thinning import INCH_STEP, LEAST, STEP, thin_points
+from gradevol.files.thinning_notes import note_choice, note_thinning
 from gradevol.ground.arrays import BoolArray, FloatArray
 from gradevol.ground.errors import InputError
 from gradevol.ground.notes import Kind, Measure, Note, escape
@@ -27,6 +28,9 @@ from gradevol.site.survey import Survey
 GROUND = 2
 NOISE = (7, 18)
 
+#: Points of a cloud that lie farther off the slab's extents than this, m, and than so many of their
+#: own spacings, are left out: beyond the edge the surface must have points to run on to.
+MARGIN, SPACINGS = 2.0, 5.0
 #: A square is marked where at least this share of its points was taken away; few lost to the tail
 #: of the scatter mark nothing.
 MARKED_SHARE = 0.05
@@ -34,6 +38,38 @@ MARKED_SHARE = 0.05
 MOST_MARKS = 2_000
 #: Counts of layers that may wait to be put together.
 _WAITING = 2_000_000
+
+
+def read_near(
+    cloud: Cloud, slab: Bounds, *, progress: Callable[[str, float], None] | None = None
+) -> Survey:
+    """
+    Read the points of a cloud's files over a slab and a margin about it.
+
+    The spacing is that of the points found there: what a header says of extents and count, one
+    stray point makes useless. Where they lie far apart, they are read again with a wider margin.
+
+    Parameters
+    ----------
+    cloud : Cloud
+    slab : (float, float, float, float)
+        Its west, south, east and north, m.
+    progress : callable, optional
+        As for `read_cloud`.
+    """
+    bounds = _widen(slab, MARGIN)
+    survey = read_cloud(cloud, bounds=bounds, progress=progress)
+    held = survey.grain.held if survey.grain is not None else 1.0
+    area = (bounds[2] - bounds[0]) * (bounds[3] - bounds[1])
+    spacing = float(np.sqrt(area / (len(survey.points) * held)))
+    if spacing * SPACINGS <= MARGIN:
+        return survey
+    return read_cloud(cloud, bounds=_widen(slab, SPACINGS * spacing), progress=progress)
+
+
+def _widen(bounds: Bounds, margin: float) -> Bounds:
+    west, south, east, north = bounds
+    return west - margin, south - margin, east + margin, north + margin
 
 
 def read_cloud(
@@ -50,7 +86,7 @@ def read_cloud(
     Parameters
     ----------
     cloud : Cloud
-        The files, and how to read them. Where it states no cell, `bins.thin_points` chooses it.
+        The files, and how to read them. Where it states no cell, `thin_points` chooses it.
     bounds : (float, float, float, float), optional
         West, south, east, north, m: points outside are left out. Files that declare to lie
         outside are not read, of a cloud-optimised file only the nodes that meet it.
@@ -83,13 +119,16 @@ def read_cloud(
         chunks = stream.read(is_kept)
     else:
         chunks = removal.sift(stream.read_again(is_kept, span=(0.5, 1.0)))
-    points, cell = thin_points(chunks, cloud.cell)
+    step = STEP if cloud.unit in {"m", "mm"} else INCH_STEP
+    thinned = thin_points(chunks, cloud.cell, step=step)
+    points, grain = thinned.points, thinned.grain
     tally = stream.tally
     if tally.kept == 0:
         raise _explain_none(tally, is_kept, files, bounds, cloud.unit)
     base = tally.kept - (removal.count if removal else 0)
     notes = [
-        _note_thinning(base, len(points), cell),
+        note_thinning(base, len(points), grain),
+        *([note_choice(grain, LEAST * step)] if cloud.cell is None else []),
         *_note_left_out(tally, is_kept, is_classified=is_classified),
         *_note_parts(opened, files, tally),
         *dict.fromkeys(note for file in files for note in file.notes),
@@ -99,7 +138,7 @@ def read_cloud(
         removed = removal.places()
         notes.append(_note_removed(removal, tally.kept))
     survey = Survey.about_local_origin(
-        points, method="point cloud", notes=tuple(notes), read=tally.read
+        points, method="point cloud", notes=tuple(notes), read=tally.read, grain=grain
     )
     if removed is None:
         return survey
@@ -168,17 +207,6 @@ def _explain_none(
         f"none of {tally.read:,} points is kept: {left_out or 'there are none over the slab'}",
         remedy="Name the classes of the base in base.classes",
         path=files[0].path if len(files) == 1 else None,
-    )
-
-
-def _note_thinning(kept: int, left: int, cell: float) -> Note:
-    if cell == 0:
-        return Note("cloud-bins", f"Each of the {kept:,} points of the cloud stands for itself.")
-    return Note(
-        "cloud-bins",
-        f"The {kept:,} points of the cloud were gathered in {left:,} squares of {{}}; each stands "
-        "for its points by their mean place and mean elevation.",
-        (Measure(cell, Kind.THICKNESS),),
     )
 
 

@@ -15,7 +15,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import BinaryIO
 
-from gradevol.files.las_packing import PACKING, PackedPoints, check_packing, refuse
+from gradevol.files.las_packing import PACKING, UNCHUNKED, PackedPoints, check_packing, refuse
 from gradevol.files.las_units import LasUnits, find_units
 from gradevol.ground.errors import InputError
 
@@ -82,6 +82,11 @@ class LasHeader:
     point_format: int = 0
     low: tuple[float, ...] = ()
     high: tuple[float, ...] = ()
+
+    @property
+    def is_unchunked(self) -> bool:
+        """Whether its points are packed in one run, without chunks."""
+        return int.from_bytes(self.packing[:2], "little") == UNCHUNKED
 
 
 def read_las_header(path: Path) -> LasHeader:

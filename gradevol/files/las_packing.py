@@ -20,8 +20,8 @@ from gradevol.ground.errors import InputError
 PACKING = ("laszip encoded", 22204)
 
 #: laszip.hpp: 2 is pointwise in chunks, for formats to 5; 3 layered in chunks, for those from 6. 1,
-#: pointwise without chunks, is what the first releases wrote: lazrs 0.8 ends in a panic on it.
-_POINTWISE, _LAYERED = 2, 3
+#: pointwise without chunks, is what the first releases wrote: `las_pointwise` reads it.
+UNCHUNKED, _POINTWISE, _LAYERED = 1, 2, 3
 #: Kinds of packed fields by point format, laszip.hpp: POINT10 6, GPSTIME11 7, RGB12 8, WAVEPACKET13
 #: 9, POINT14 10, RGB14 11, RGBNIR14 12, WAVEPACKET14 13; extra bytes may follow, 0 or 14.
 _FIELDS = (
@@ -117,7 +117,7 @@ def check_packing(points: PackedPoints, file: BinaryIO, packing: Sequence[bytes]
         refuse(path, f"{len(packing)} records say how the points are packed; it takes one")
     record = packing[0]
     compressor, coder = struct.unpack_from("<HH", record, 0)
-    if compressor not in {_POINTWISE, _LAYERED} or coder != 0:
+    if compressor not in {UNCHUNKED, _POINTWISE, _LAYERED} or coder != 0:
         refuse(
             path,
             f"points packed by LASzip compressor {compressor}, coder {coder}, cannot be unpacked",
@@ -134,6 +134,11 @@ def check_packing(points: PackedPoints, file: BinaryIO, packing: Sequence[bytes]
     if kinds != _FIELDS[points.point_format] or (compressor == _LAYERED) != (kinds[0] == 10):
         refuse(path, f"points are packed otherwise than in format {points.point_format}")
 
+    if compressor == UNCHUNKED:
+        # the first point stands unpacked; of the others only reading them tells that all are there
+        if points.size - points.start < points.point_size or points.count >= _VARIABLE_CHUNKS:
+            refuse(path, f"{points.count:,} points cannot be in {points.size:,} bytes")
+        return
     chunks = _read_chunks(points, file, record)
     if compressor == _LAYERED:
         n_layers = sum(_LAYERS.get(kind, size) for kind, size in fields)

@@ -18,6 +18,7 @@ from gradevol.files.cloud_chunks import (
 from gradevol.files.copc import Node, find_nodes, unpack_nodes
 from gradevol.files.las_header import LasHeader, read_las_header
 from gradevol.files.las_packing import telling_damage
+from gradevol.files.las_pointwise import OneChunk
 from gradevol.ground.arrays import BoolArray, FloatArray
 from gradevol.ground.errors import InputError
 from gradevol.ground.notes import Note
@@ -169,9 +170,16 @@ def _read_all(header: LasHeader) -> Iterator[Any]:
     """Records of all points."""
     import laspy  # noqa: PLC0415
 
+    source: Path | OneChunk = header.path
+    backend = laspy.LazBackend.LazrsParallel
+    if header.is_unchunked:  # one run can't be shared out
+        source = OneChunk(
+            header.path, start=header.start, count=header.count, packing=header.packing
+        )
+        backend = laspy.LazBackend.Lazrs
     with laspy.open(
-        header.path,
-        laz_backend=laspy.LazBackend.LazrsParallel,
+        source,
+        laz_backend=backend,
         decompression_selection=_selection(),
         read_evlrs=False,
     ) as reader:

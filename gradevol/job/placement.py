@@ -22,9 +22,6 @@ from gradevol.site.surface import merge_shots
 from gradevol.site.survey import DATUM_SIGMA, FOOT_SIGMA, SHOT_SIGMA, Survey
 from gradevol.site.top import Design, Faces, Measured, Panel, Panels, move_design
 
-#: Points of a cloud farther than this off the slab's extents are left out, m.
-MARGIN = 2.0
-
 
 def place_survey(survey: Survey, job: Job) -> Survey:
     """
@@ -79,7 +76,7 @@ def _read_ring(ring: FloatArray | OutlineFile | CodedOutline, files: Files) -> F
 
 def find_bounds(job: Job, files: Files) -> tuple[float, float, float, float] | None:
     """
-    Ends in plan of what a cloud must show: the slab's edge and a margin.
+    Ends in plan of what a cloud must show: the slab's edge.
 
     Returns
     -------
@@ -89,7 +86,7 @@ def find_bounds(job: Job, files: Files) -> tuple[float, float, float, float] | N
     if not isinstance(job.base.source, Cloud):
         return None
     edge = _read_ring(job.slab.edge, files)
-    (west, south), (east, north) = edge.min(axis=0) - MARGIN, edge.max(axis=0) + MARGIN
+    (west, south), (east, north) = edge.min(axis=0), edge.max(axis=0)
     return float(west), float(south), float(east), float(north)
 
 

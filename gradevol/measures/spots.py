@@ -1,7 +1,7 @@
 """Spots: the connected places that are thin, high or low."""
 
 from dataclasses import dataclass
-from typing import Literal, TypeAlias
+from typing import Literal, NamedTuple, TypeAlias
 
 import numpy as np
 import shapely
@@ -83,53 +83,64 @@ class Spots:
         The largest by volume, worst first.
     unlisted : int
         How many smaller ones there are beside them.
+    doubtful : int
+        How many more places are off by no more than the survey can tell: no spots, but in `area`.
     """
 
     area: float
     listed: tuple[Spot, ...]
     unlisted: int = 0
+    doubtful: int = 0
+
+    @property
+    def count(self) -> int:
+        """How many there are."""
+        return len(self.listed) + self.unlisted
 
 
-def find_thin(field: ThicknessField, slab: Slab) -> Spots:
-    """Find where concrete would be thinner than the least thickness."""
+def find_thin(field: ThicknessField, slab: Slab, *, doubt: float = 0.0) -> Spots:
+    """Find where concrete would be thinner than the least thickness by more than `doubt`, m."""
     everywhere = np.ones(len(field.area), bool)
     spare = slab.thickness - slab.least_thickness
     short = slab.least_thickness - field.thickness
-    return _find("thin", field, slab, excess=short, tolerance=spare, is_looked_at=everywhere)
+    return _find("thin", field, slab, _Search(short, spare, everywhere, doubt))
 
 
-def find_high(field: ThicknessField, slab: Slab) -> Spots | None:
-    """Find where the base stands above its tolerance; None where none is stated."""
+def find_high(field: ThicknessField, slab: Slab, *, doubt: float = 0.0) -> Spots | None:
+    """Find where the base stands above its tolerance by more than `doubt`; None without one."""
     if slab.base_high is None:
         return None
     above = slab.thickness - field.thickness - slab.base_high
-    is_slab = ~field.is_trench
-    return _find("high", field, slab, excess=above, tolerance=slab.base_high, is_looked_at=is_slab)
+    return _find("high", field, slab, _Search(above, slab.base_high, ~field.is_trench, doubt))
 
 
-def find_low(field: ThicknessField, slab: Slab) -> Spots | None:
-    """Find where the base lies below its tolerance; None where none is stated."""
+def find_low(field: ThicknessField, slab: Slab, *, doubt: float = 0.0) -> Spots | None:
+    """Find where the base lies below its tolerance by more than `doubt`; None without one."""
     if slab.base_low is None:
         return None
     below = field.thickness - slab.thickness - slab.base_low
-    is_slab = ~field.is_trench
-    return _find("low", field, slab, excess=below, tolerance=slab.base_low, is_looked_at=is_slab)
+    return _find("low", field, slab, _Search(below, slab.base_low, ~field.is_trench, doubt))
 
 
-def _find(
-    kind: SpotKind,
-    field: ThicknessField,
-    slab: Slab,
-    *,
-    excess: FloatArray,
-    tolerance: float,
-    is_looked_at: BoolArray,
-) -> Spots:
+class _Search(NamedTuple):
+    """How far off each corner is, beyond what tolerance, on which pieces, and what can't be told.
+
+    A place that is nowhere off by more than `doubt` may be the survey's own scatter.
     """
-    Spots where `excess` is above zero; what must go is the excess and the tolerance with it.
+
+    excess: FloatArray
+    tolerance: float
+    is_looked_at: BoolArray
+    doubt: float
+
+
+def _find(kind: SpotKind, field: ThicknessField, slab: Slab, search: _Search) -> Spots:
+    """
+    Spots where the excess is above zero; what must go is the excess and the tolerance with it.
 
     Spots that touch in a point are two: on the way from one to the other the base keeps its limit.
     """
+    excess, tolerance, is_looked_at, doubt = search
     held = np.flatnonzero(is_looked_at & (span_of_corners(excess)[1] > EQUAL))
     area = area_above(field.area[held], excess[held])
     held, area = held[area > 0], area[area > 0]
@@ -140,6 +151,9 @@ def _find(
     areas, volumes = np.bincount(group, area), np.bincount(group, volume)
     order = np.lexsort((areas, volumes))[::-1]
     order = order[areas[order] > _LEAST_AREA]
+    most = np.zeros(len(areas))
+    np.maximum.at(most, group, span_of_corners(excess[held])[1])
+    order, doubtful = order[most[order] > doubt], int((most[order] <= doubt).sum())
     by_group = np.argsort(group, kind="stable")
     starts = np.searchsorted(group[by_group], np.arange(len(areas) + 1))
     listed = []
@@ -149,7 +163,7 @@ def _find(
         listed.append(spot)
     sign = 1 if kind == "thin" else -1
     listed.sort(key=lambda spot: (round(sign * spot.worst, 9), *np.round(spot.at[1::-1], 6)))
-    return Spots(float(area.sum()), tuple(listed), len(order) - len(listed))
+    return Spots(float(area.sum()), tuple(listed), len(order) - len(listed), doubtful)
 
 
 def _describe(

@@ -31,6 +31,35 @@ DATUM_SIGMA = {
 #: the stone, more or less, wherever the level stands.
 FOOT_SIGMA = {"shots": 0.0012, "rod and level": 0.0012}
 
+#: One standard deviation of a careful shot, m: rod and level over a short sight (common practice,
+#: no source). A cloud's points are gathered until their means are as sure.
+SURE_MEAN = 0.0015
+#: Standard errors by which what is off is told from scatter.
+SURE = 2.0
+
+
+@dataclass(frozen=True, slots=True)
+class Grain:
+    """
+    What the points of a cloud stand for.
+
+    Attributes
+    ----------
+    cell : float
+        Side of the squares that points were gathered in, m; 0: each stands for itself.
+    scatter : float or None
+        One standard deviation of a single point about the surface, m; None: too few to tell.
+    sigma : float or None
+        Standard error of what stands for a square, m: what the scatter leaves of it.
+    held : float
+        Points in a square, on the middle.
+    """
+
+    cell: float
+    scatter: float | None
+    sigma: float | None
+    held: float
+
 
 @dataclass(frozen=True, slots=True)
 class Survey:
@@ -74,6 +103,8 @@ class Survey:
         where each is there.
     removed : (r, 2) array of float or None
         Places in plan where points of a cloud were taken away as not base, m about `origin`.
+    grain : Grain or None
+        What the points of a cloud stand for; None of any other survey.
     """
 
     points: FloatArray
@@ -92,6 +123,7 @@ class Survey:
     notes: tuple[Note, ...] = field(default=())
     read: int | None = None
     removed: FloatArray | None = None
+    grain: Grain | None = None
 
     def __post_init__(self) -> None:
         if self.points.ndim != 2 or self.points.shape[1] != 3:
@@ -145,6 +177,11 @@ class Survey:
     def spread(self) -> float:
         """One standard deviation of one shot's elevation with all that it shares, m."""
         return float(np.linalg.norm([self.sigma, self.datum_sigma, self.foot_sigma]))
+
+    @property
+    def doubt(self) -> float:
+        """What a cloud's points may stand off by their own scatter, m; 0 for single shots."""
+        return SURE * (self.grain.sigma or 0.0) if self.grain is not None else 0.0
 
     def name(self, index: int) -> str:
         """What to call a point in a sentence: its id, or its place in the file."""

@@ -7,7 +7,7 @@ from hypothesis import strategies as st
 from hypothesis.extra.numpy import arrays
 from numpy.testing import assert_allclose, assert_array_equal
 
-from gradevol.files.bins import Bins, bin_points, coarsen_bins, merge_bins, thin_points
+from gradevol.files.bins import Bins, bin_points, coarsen_bins, merge_bins
 from gradevol.ground.errors import GeometryError
 from tests.conftest import examples
 
@@ -104,40 +104,3 @@ def test_stray_points_too_far_to_number_are_refused():
     stray = np.array([[0.0, 0.0, 0.0], [9e8, 9e8, 0.0]])
     with pytest.raises(GeometryError, match="stray points"):
         bin_points(stray, 1e-4)
-
-
-def test_few_points_stand_for_themselves():
-    points = np.arange(30.0).reshape(10, 3)
-    thinned, cell = thin_points([points[:4], points[4:]], None, most_points=10)
-    assert cell == 0
-    assert_array_equal(thinned, points)
-
-
-@pytest.mark.parametrize("n_chunks", [1, 7, 50])
-@pytest.mark.parametrize("width", [0.03, 0.4, 2.0, 9.0, 60.0, 2500.0])
-def test_an_unstated_cell_is_the_smallest_round_one_that_suffices(width, n_chunks):
-    points = np.random.default_rng(3).uniform(0, width, (3000, 3)) + STATE_PLANE
-    sides = [digit * 10**power / 1000 for power in range(8) for digit in (1, 2, 5)]
-    wanted = next(side for side in sides if len(bin_points(points, side)) <= 100)
-
-    thinned, cell = thin_points(
-        np.array_split(points, n_chunks), None, most_points=1000, most_bins=100
-    )
-
-    assert cell == wanted
-    assert_allclose(thinned, bin_points(points, wanted).means, rtol=0, atol=1e-8)
-
-
-def test_one_stray_point_does_not_coarsen_the_cell():
-    points = np.random.default_rng(4).uniform(0, 5, (3000, 3))
-    _, cell = thin_points([points], None, most_points=1000, most_bins=500)
-    stray = np.array([[5000.0, 5000.0, 0.0]])
-    _, with_stray = thin_points([points, stray], None, most_points=1000, most_bins=501)
-    assert with_stray == cell
-
-
-def test_a_stated_cell_is_used_whatever_the_count():
-    points = np.random.default_rng(5).uniform(0, 5, (200, 3))
-    thinned, cell = thin_points(np.array_split(points, 9), 0.5)
-    assert cell == 0.5
-    assert_allclose(thinned, bin_points(points, 0.5).means, atol=1e-12)

@@ -82,7 +82,7 @@ def test_a_cloud_of_which_nothing_is_kept_is_refused(tmp_path):
 
 
 def test_a_stray_reading_of_nothing_left_out_leaves_no_note(tmp_path):
-    survey = read(write(tmp_path / "a.laz"))
+    survey = read(write(tmp_path / "a.laz"), cell=0)
     assert [note.code for note in survey.notes] == ["cloud-bins"]
     assert "Each of the 400 points" in survey.notes[0].text
 
@@ -144,14 +144,16 @@ def test_the_sample_is_what_its_script_makes(tmp_path):
     for name in ("a.laz", "b.laz"):
         subprocess.run([sys.executable, SAMPLES / "make_cloud.py", tmp_path / name], check=True)
     assert (tmp_path / "a.laz").read_bytes() == (tmp_path / "b.laz").read_bytes()
-    survey = read(kept)
+    survey = read(kept, cell=0)
     # a step of the file: another version of numpy may draw the last bit otherwise
-    assert_allclose(absolute(survey), absolute(read(tmp_path / "a.laz")), rtol=0, atol=1.1e-3)
+    assert_allclose(
+        absolute(survey), absolute(read(tmp_path / "a.laz", cell=0)), rtol=0, atol=1.1e-3
+    )
     assert "24 withheld, 25 noise" in survey.notes[1].text
 
 
 def test_the_sample_lies_about_its_design_base():
-    east, north, z = absolute(read(SAMPLES / "cloud_pad" / "base.laz")).T
+    east, north, z = absolute(read(SAMPLES / "cloud_pad" / "base.laz", cell=0)).T
     departure = z - (20.30 - 0.015 * (east - 500) - 0.15)
     assert 0.040 < departure.max() < 0.060
     assert -0.045 < departure.min() < -0.025

@@ -101,9 +101,42 @@ def laszip_at(path):
     return path.read_bytes().index(b"laszip encoded") - 2 + 54
 
 
-def test_an_old_packing_is_refused_with_a_remedy(tmp_path):
+def test_an_unknown_packing_is_refused_with_a_remedy(tmp_path):
     path = write(tmp_path / "a.laz", kind=1)
-    refused(patch(path, laszip_at(path), "<H", 1), "compressor 1, .*Unpack it to LAS")
+    refused(patch(path, laszip_at(path), "<H", 4), "compressor 4, .*Unpack it to LAS")
+
+
+def unchunk(path, cut=0):
+    """Make of a LAZ of one chunk what the first LASzip wrote: the same run, and nothing else.
+
+    No writer at hand makes such files. What differs is the number before the run, the table behind
+    it, and two fields of the record.
+    """
+    content = path.read_bytes()
+    start = struct.unpack_from("<I", content, 96)[0]
+    table = struct.unpack_from("<q", content, start)[0]
+    path.write_bytes((content[:start] + content[start + 8 : table])[: table - 8 - cut])
+    at = laszip_at(path)
+    return patch(patch(path, at, "<H", 1), at + 12, "<I", 0)
+
+
+@pytest.mark.parametrize("kind", [0, 1, 2, 3])
+def test_points_packed_without_chunks_are_read(tmp_path, kind, monkeypatch):
+    monkeypatch.setattr("gradevol.files.las_points._CHUNK", 150)
+    path = unchunk(write(tmp_path / "a.laz", kind=kind, version="1.2"))
+    assert_allclose(absolute(read(path, cell=0)), points_of(), rtol=0, atol=1e-9)
+
+
+@pytest.mark.parametrize("cut", [1, 2, 3, 4, 5, 8, 50, 1000])
+def test_points_packed_without_chunks_are_never_fewer_in_silence(tmp_path, cut):
+    path = unchunk(write(tmp_path / "a.laz", kind=1, version="1.2"), cut)
+    refused(path, "damaged or was cut short")
+
+
+def test_more_points_than_were_packed_without_chunks_are_refused(tmp_path):
+    path = unchunk(write(tmp_path / "a.laz", kind=1, version="1.2"))
+    refused(patch(path, 107, "<I", N + 1), "damaged or was cut short")
+    refused(patch(path, 107, "<I", 2**32 - 1), "4,294,967,295 points cannot be in")
 
 
 def test_packed_points_of_another_size_are_refused(tmp_path):
@@ -141,7 +174,7 @@ def test_no_flipped_byte_gives_a_traceback_or_fewer_points(tmp_path, suffix):
         damaged[at] ^= int(random.integers(1, 256))
         path.write_bytes(damaged)
         try:
-            survey = read(path, unit="us-ft", classes=tuple(range(256)))
+            survey = read(path, unit="us-ft", classes=tuple(range(256)), cell=0)
         except InputError:
             refusals += 1
         else:

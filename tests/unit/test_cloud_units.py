@@ -42,7 +42,7 @@ WKT2 = """COMPOUNDCRS["a [b]",PROJCRS["p",BASEGEOGCRS["g",DATUM["d",ELLIPSOID["e
 )
 def test_units_are_the_files_own_or_the_jobs(tmp_path, record, unit, plan, elevation):
     path = write(tmp_path / "a.laz", records=[record] if record else [])
-    survey = read(path, unit=unit)
+    survey = read(path, unit=unit, cell=0)
     wanted = points_of() * [plan, plan, elevation]
     assert_allclose(absolute(survey), wanted, rtol=0, atol=1e-9)
 

@@ -268,7 +268,7 @@ def marks_of(survey):
 def test_an_unclassified_scan_is_filtered_and_says_so(tmp_path, small):
     path = write(tmp_path / "a.laz", small.points, np.zeros(len(small.points), np.uint8))
 
-    survey = read_cloud(Cloud((path,), "m"))
+    survey = read_cloud(Cloud((path,), "m", cell=0))
 
     (note,) = [note for note in survey.notes if note.code == "cloud-not-base"]
     assert survey.count == survey.read == len(small.points)
@@ -309,7 +309,7 @@ def test_marks_are_thinned_to_larger_squares(tmp_path):
 
 def test_ground_false_keeps_all(tmp_path, small):
     path = write(tmp_path / "a.laz", small.points, np.ones(len(small.points), np.uint8))
-    survey = read_cloud(Cloud((path,), "m", ground=False))
+    survey = read_cloud(Cloud((path,), "m", cell=0, ground=False))
     assert len(survey.points) == survey.read == len(small.points)
     assert survey.removed is None
 
@@ -317,7 +317,7 @@ def test_ground_false_keeps_all(tmp_path, small):
 def test_of_a_classified_cloud_its_ground_is_the_base(tmp_path, small):
     classes = np.where(small.is_of("base"), 2, 1)
     path = write(tmp_path / "a.laz", small.points, classes)
-    survey = read_cloud(Cloud((path,), "m"))
+    survey = read_cloud(Cloud((path,), "m", cell=0))
     assert len(survey.points) == small.is_of("base").sum()
     assert survey.removed is None
     (note,) = [note for note in survey.notes if note.code == "cloud-left-out"]
@@ -329,15 +329,15 @@ def test_of_a_classified_cloud_its_ground_is_the_base(tmp_path, small):
 def test_classes_that_are_named_are_not_filtered_unless_asked(tmp_path, small):
     classes = np.where(small.is_of("low"), 1, 6)
     path = write(tmp_path / "a.laz", small.points, classes)
-    plain = read_cloud(Cloud((path,), "m", classes=(6,)))
+    plain = read_cloud(Cloud((path,), "m", cell=0, classes=(6,)))
     assert len(plain.points) == (classes == 6).sum()
-    forced = read_cloud(Cloud((path,), "m", classes=(6,), ground=True))
+    forced = read_cloud(Cloud((path,), "m", cell=0, classes=(6,), ground=True))
     assert small.is_of("base").sum() * 0.99 < len(forced.points) < len(plain.points)
 
 
 def test_ground_true_filters_a_classified_cloud_too(tmp_path, small):
     path = write(tmp_path / "a.laz", small.points, np.full(len(small.points), 2))
-    survey = read_cloud(Cloud((path,), "m", ground=True))
+    survey = read_cloud(Cloud((path,), "m", cell=0, ground=True))
     assert len(survey.points) < 0.99 * survey.count
 
 
@@ -363,7 +363,7 @@ def test_tiles_and_memory_do_not_matter(tmp_path, small, monkeypatch):
 def test_a_scan_of_nothing_kept_is_refused(tmp_path, small):
     path = write(tmp_path / "a.laz", small.points, np.full(len(small.points), 7))
     with pytest.raises(InputError, match="noise"):
-        read_cloud(Cloud((path,), "m", ground=True))
+        read_cloud(Cloud((path,), "m", cell=0, ground=True))
 
 
 # The invented sample

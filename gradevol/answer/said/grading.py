@@ -36,10 +36,11 @@ def _tell(result: Result) -> Iterator[Statement]:
             continue
         limit = Figure(units.say_thickness(tolerance), f"slab.base_{key}")
         said = words("{} by over {}: ", key, limit)
-        if spots.listed:
-            area = Figure(units.say_some_area(spots.area), f"grading.{key}_area")
-            count = len(spots.listed) + spots.unlisted
-            said += words("{} in {}", area, count_of(count, "spot"))
+        area = Figure(units.say_some_area(spots.area), f"grading.{key}_area")
+        if spots.count:
+            said += words("{} in {}", area, count_of(spots.count, "spot"))
+        elif spots.doubtful:
+            said += words("{}, by no more than the scan scatters", area)
         else:
             said += "none seen"
         yield Statement(f"grading.{key}", short=said)

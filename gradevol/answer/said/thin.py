@@ -32,13 +32,14 @@ def tell_thin(result: Result) -> tuple[Topic, ...]:
 
 def _say_spots(result: Result, area: Figure, limit: Figure) -> Words:
     units, thin = result.units, result.thin
-    count = len(thin.listed) + thin.unlisted
+    if not thin.count and thin.doubtful:
+        return words("{} under {}, by no more than the scan scatters", area, limit)
     cut = units.say_some_volume(sum(spot.volume for spot in thin.listed))
     return words(
         "{} under {} in {}; {} to cut{}",
         area,
         limit,
-        count_of(count, "spot"),
+        count_of(thin.count, "spot"),
         Figure(cut),
         " in the largest" if thin.unlisted else "",
     )

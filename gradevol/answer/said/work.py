@@ -7,6 +7,7 @@ from gradevol.answer.said.fix_cells import list_cells, name_columns
 from gradevol.answer.said.fix_costs import tell_regrading, tell_regrading_briefly, tell_sums
 from gradevol.answer.said.fixes import tell_fix
 from gradevol.answer.statement import Figure, Statement, Topic, Weight, Words, words
+from gradevol.ground.words import count_of, verb_of
 
 
 def tell_work(result: Result) -> tuple[Topic, ...]:
@@ -68,8 +69,20 @@ def _tell_small(result: Result) -> Iterator[Statement]:
         if listed:
             text += f" ({'' if listed == count else f'{listed} of them: '}see fix_list.csv)"
         yield Statement("work.left", Weight.DETAILS, short=words(f"{text}."))
-    spots = (result.thin, result.high, result.low)
-    if unlisted := sum(held.unlisted for held in spots if held is not None):
+    if count := result.work.scraps:
+        text = (
+            f"{count_of(count, 'strip')} along the edge, narrower than the scan's squares, "
+            f"{verb_of(count, 'count')} as no work: look at the form there."
+        )
+        yield Statement("work.scraps", Weight.DETAILS, short=words(text))
+    spots = [held for held in (result.thin, result.high, result.low) if held is not None]
+    if doubtful := sum(held.doubtful for held in spots):
+        text = (
+            f"{count_of(doubtful, 'more place', 'are')} off by no more than the scan scatters: no "
+            "spots, but in the areas."
+        )
+        yield Statement("work.doubtful", Weight.DETAILS, short=words(text))
+    if unlisted := sum(held.unlisted for held in spots):
         text = f"{unlisted:,} smaller spots are not listed; the figures hold them."
         yield Statement("work.unlisted", Weight.SPARE, short=words(text))
 

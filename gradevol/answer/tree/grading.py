@@ -30,6 +30,7 @@ class GradingData:
         list[SpotData] | None, Beside("high_area"), "[Spots](#spots), the largest volume first."
     ] = None
     high_unlisted: Annotated[Number | None, "How many smaller ones beside them."] = None
+    high_doubtful: Annotated[Number | None, "As `thin.doubtful`."] = None
     low_area: Annotated[
         Size | None,
         Beside("low_spots"),
@@ -39,6 +40,7 @@ class GradingData:
         list[SpotData] | None, Beside("low_area"), "[Spots](#spots), the largest volume first."
     ] = None
     low_unlisted: Annotated[Number | None, "How many smaller ones beside them."] = None
+    low_doubtful: Annotated[Number | None, "As `thin.doubtful`."] = None
 
 
 def compose_grading(
@@ -55,7 +57,9 @@ def compose_grading(
         # without a tolerance, an empty list would say that nothing exceeds it
         high_spots=spots["high"] if high else None,
         high_unlisted=(high.unlisted or None) if high else None,
+        high_doubtful=(high.doubtful or None) if high else None,
         low_area=rounding.area(low.area) if low else None,
         low_spots=spots["low"] if low else None,
         low_unlisted=(low.unlisted or None) if low else None,
+        low_doubtful=(low.doubtful or None) if low else None,
     )

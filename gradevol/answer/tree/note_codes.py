@@ -61,6 +61,7 @@ CODES: Mapping[str, Mapping[str, str]] = {
     "Of the files read": {
         "blocks-left-out": "Blocks of a drawing were not read.",
         "cloud-bins": "How the points of a cloud were thinned.",
+        "cloud-cell": "Which cell was chosen for a cloud where the job states none, and why.",
         "cloud-columns": "A text cloud has no header, and was read as easting, northing, "
         "elevation.",
         "cloud-faces": "A PLY given as a cloud holds faces too, which were not used.",

@@ -76,6 +76,11 @@ class ThinData:
         Number | None,
         "How many smaller spots there are beside the 100 listed; absent where none.",
     ] = None
+    doubtful: Annotated[
+        Number | None,
+        "How many more places are off by no more than the points of a cloud scatter: they are no "
+        "spots, but are in the area; absent where none.",
+    ] = None
     could_hide: Annotated[
         CouldHideData | None,
         "What the shots can't rule out: see "
@@ -89,6 +94,7 @@ def compose_thin(result: Result, rounding: Rounding, spots: list[SpotData]) -> T
         area=rounding.area(result.thin.area),
         spots=spots,
         unlisted=result.thin.unlisted or None,
+        doubtful=result.thin.doubtful or None,
         could_hide=_compose_could_hide(result, rounding),
     )
 

@@ -2,10 +2,11 @@
 
 from dataclasses import replace
 
-from gradevol.files.bins import MOST_BINS, MOST_POINTS
+from gradevol.files.cloud import MARGIN, SPACINGS
+from gradevol.files.thinning import MOST_BINS
 from gradevol.job import kinds, paths, shapes
 from gradevol.job.declarations import Key, declare_alike, declare_table
-from gradevol.site.survey import DATUM_SIGMA, FOOT_SIGMA, SHOT_SIGMA
+from gradevol.site.survey import DATUM_SIGMA, FOOT_SIGMA, SHOT_SIGMA, SURE_MEAN
 
 AZIMUTH = kinds.number("an azimuth", 0, 360, such_as="180 for south")
 _PRACTICE = "(common practice, no source)"
@@ -143,17 +144,22 @@ BASE = declare_table(
     Key("rechecks", kinds.part(RECHECKS), beside=("shots",)).means("""
         Later shots that replace earlier ones where the base was reworked: see
         [base.rechecks](#baserechecks)."""),
-    Key("cloud", paths.TILES, field="paths").means("""
+    Key("cloud", paths.TILES, field="paths").means(f"""
         A point cloud: a LAS, LAZ, COPC, PLY or text file (see [text clouds](#text-clouds)), a list
         of them, or a folder of tiles. A folder stands for its LAS and LAZ files; without any, for
         its `.xyz`, `.pts` and `.asc`, or its `.ply`. Withheld points are left out, and so is noise
-        (classes 7 and 18) unless `classes` names it. Points more than 2 m off the slab's extents
-        are left out; tiles that declare to lie there are not read, and of a COPC file only the
-        nodes over the rest."""),
+        (classes 7 and 18) unless `classes` names it. Points more than
+        {MARGIN:g} m off the slab's extents are left out, or, where they lie far apart, more than
+        {SPACINGS:g} of their spacings; tiles that declare to lie there are not read, and of a COPC
+        file only the nodes over the rest."""),
     Key("cell", kinds.LENGTH_OR_0, beside=("cloud",)).means(f"""
-        Side of a bin; one point stands for each bin, the mean of its points. `0`: no bins. Left
-        out: no bins up to {MOST_POINTS:,} points; beyond, the smallest of 1, 2, 5, 10 mm and so on
-        that leaves at most {MOST_BINS:,}."""),
+        Side of a bin; one point stands for each bin, the mean of its points. Left out: chosen from
+        how dense the points are and how much they scatter, the smallest of 100, 150, 200 mm and so
+        on to 500 mm (4, 6, 8 in and so on to 20 in) at which a bin's mean is as sure as a careful
+        shot, {SURE_MEAN * 1000:g} mm; larger only where more than {MOST_BINS:,} bins would be left.
+        A note says which, and why. `0`: every point by itself, for those who ask for it: what each
+        scatters is then thin here and high there. See [the ground
+        filter](../explanation/ground-filter.md#which-cell)."""),
     Key("classes", kinds.whole_numbers(0, 255), beside=("cloud",)).means("""
         The LAS classes kept, {limits}: `[2]`. Left out: all but noise, or what `ground` says."""),
     Key(

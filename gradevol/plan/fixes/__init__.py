@@ -21,6 +21,7 @@ from gradevol.plan.fixes.pricing import (
     price_fill,
     price_regrade,
 )
+from gradevol.plan.fixes.scraps import sweep_scraps
 from gradevol.site.slab import Slab
 from gradevol.site.survey import Survey
 
@@ -40,6 +41,8 @@ class Work:
         How many more places are worth work, and how many of those must be put right.
     left : int
         How many more are best left.
+    scraps : int
+        Strips along the edge that a scan's squares make: no lines of work.
     room_beside : float
         In the low places among those that are worth work and not listed, m³.
     hauls : tuple of Haul
@@ -67,6 +70,7 @@ class Work:
     more: int = 0
     more_must: int = 0
     left: int = 0
+    scraps: int = 0
     room_beside: float = 0.0
     hauls: tuple[Haul, ...] = ()
     cut: float = 0.0
@@ -113,6 +117,7 @@ def plan_work(
         each low spot is filled or poured, whichever is cheaper; cuttings whose placing costs more
         than the concrete they save go to the next low spot, and are left over where there is none.
     """
+    (found, _), (sure, scraps) = (sweep_scraps(held, slab, survey.grain) for held in (found, sure))
     fixes, rest = list_fixes(find_fixes(found, sure, slab=slab, survey=survey, suspects=suspects))
     more = [fix for fix in rest if fix.call != "leave"]
     cuts = [_heap(fix) for fix in fixes if fix.call == "fix" and fix.kind in ("thin", "high")]
@@ -130,6 +135,7 @@ def plan_work(
         more=len(more),
         more_must=sum(fix.is_must for fix in more),
         left=len(rest) - len(more),
+        scraps=scraps,
         room_beside=sum((fix.volume for fix in more if fix.is_fill), 0.0),
         hauls=hauls,
         cut=cut,

@@ -40,12 +40,18 @@ class Found:
         )
 
 
-def find_all(field: ThicknessField, slab: Slab, *, cover: tuple[Cover, ...] | None = None) -> Found:
-    """Find all that is off on one surface; the cover is measured where it is not given."""
+def find_all(
+    field: ThicknessField,
+    slab: Slab,
+    *,
+    cover: tuple[Cover, ...] | None = None,
+    doubt: float = 0.0,
+) -> Found:
+    """Find all that is off on one surface, by more than `doubt`, m; cover not given is measured."""
     return Found(
-        find_thin(field, slab),
-        find_high(field, slab),
-        find_low(field, slab),
+        find_thin(field, slab, doubt=doubt),
+        find_high(field, slab, doubt=doubt),
+        find_low(field, slab, doubt=doubt),
         measure_cover(field, slab) if cover is None else cover,
     )
 
