@@ -21,7 +21,7 @@ from gradevol.uncertainty.kriging import (
 #: a trench or the edge of a lane do. Common practice, no source.
 STREAKED, LANED = 3.0, 64.0
 #: How wide such lanes are, from a rut to a machine, m. Common practice, no source.
-_LANES = np.geomspace(0.3, 3.0, 4)
+_LANES = np.geomspace(0.4, 2.5, 3)
 #: Chance beforehand of no direction, of a direction, of lanes. Common practice, no source.
 _EVEN, _STREAKED, _LANED = 0.4, 0.48, 0.12
 #: Neighbours' directions more alike than this make rows; the resultant's length, 0 to 1.

@@ -12,16 +12,16 @@ from gradevol.uncertainty.kriging import Spectrum
 #: Least and greatest range tried: shares of the shots' spacing and of half the extent.
 _SHORTEST, _LONGEST = 0.5, 4.0
 #: Ranges tried of each shape without a direction, and about the likeliest of them with one.
-_RANGES, _ABOUT = 7, 1
+_RANGES, _ABOUT = 6, 1
 #: Shares of noise in what the process varies over half the extent.
-NOISES = np.geomspace(1e-4, 1e2, 17)
-_SCALES = 7
+NOISES = np.geomspace(1e-4, 1e2, 13)
+_SCALES = 5
 #: Ranges about those likelier than this are halved, so often, so many of them at most.
-_HALVED, _TIMES, _MOST_HALVED = 0.04, 2, 16
+_HALVED, _TIMES, _MOST_HALVED = 0.05, 2, 8
 #: Shapes are searched with no more shots than this.
 _SEARCHED = 150
 #: Kernels less likely than this are left out, and all but so many.
-_LEAST, _MOST = 0.002, 14
+_LEAST, _MOST = 0.01, 10
 #: Noises whose chance is this many times less than the likeliest's are left out; its logarithm.
 _UNLIKELY = 9.0
 

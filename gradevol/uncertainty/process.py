@@ -14,9 +14,9 @@ from gradevol.uncertainty.mixture import Mixture
 from gradevol.uncertainty.trend import FALL, Trend, build_trend
 
 #: Noises and scales about the likeliest of each kernel.
-_NOISES, _SCALES = 15, 15
+_NOISES, _SCALES = 13, 11
 #: Combinations of hyperparameters that together are less likely than this are left out.
-_NEGLIGIBLE = 1e-5
+_NEGLIGIBLE = 1e-4
 #: Combinations kept for simulation, each drawn as often as it is likely.
 _KEPT = 128
 

@@ -117,7 +117,7 @@ def remark_on_rows(rows: list[Rows], unseen: float, spread: float) -> tuple[Note
             "along the rows and lie between them show in no shot. The interval counts {} for that, "
             "one standard deviation, from what is usual, not from this base. Stagger the next "
             "shots: set them off the rows by half the gap, each row by another part of it.",
-            (Measure(gap, Kind.LENGTH), Measure(unseen, Kind.VOLUME)),
+            (Measure(gap, Kind.TAPE), Measure(unseen, Kind.VOLUME)),
         ),
     )
 
@@ -135,6 +135,6 @@ def remark_on_forms(places: FloatArray, outline: shapely.Geometry) -> tuple[Note
             f"Along the forms, where a base is often low, {told} within {{}} of them: the interval "
             "takes that strip to be off as it usually is. Take a shot at the form on each side, and "
             "some more between.",
-            (Measure(STRIP / 2, Kind.LENGTH),),
+            (Measure(STRIP / 2, Kind.TAPE),),
         ),
     )
