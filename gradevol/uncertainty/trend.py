@@ -31,7 +31,7 @@ class Trend:
     ----------
     middle : (2,) array of float
     half : float
-        Middle, and half the diagonal, of what holds shots and outline, m.
+        Middle of what holds shots and outline, and radius of the circle about it, m.
     forms : shapely geometry
         The outline's border.
     nodes : (k, 2) array of float
@@ -57,9 +57,10 @@ class Trend:
 
 def build_trend(places: FloatArray, outline: shapely.Geometry) -> Trend:
     """Build the trend of shots (n, 2) over an outline, m."""
-    west, south, east, north = shapely.total_bounds([outline, shapely.MultiPoint(places)])
-    middle = np.array([(west + east) / 2, (south + north) / 2])
-    half = float(np.hypot(east - west, north - south)) / 2
+    # a circle's, not a box's: coordinates may be turned
+    hull = shapely.union(outline.convex_hull, shapely.MultiPoint(places).convex_hull).convex_hull
+    middle = np.array(hull.centroid.coords[0])
+    half = float(shapely.minimum_bounding_radius(hull))
     nodes, area_of = spread_nodes(outline, count=_NODES)
     # area nearer to the forms than a distance is quadratic in it, so Simpson's rule is exact
     near = [outline.area - outline.buffer(-STRIP * by, join_style="mitre").area for by in (0.5, 1)]
