@@ -115,7 +115,11 @@ def fit_between(
     size = float(places.size.mean())
     try:
         process = fit_process(
-            places.plan, departure, region, floor=survey.sigma / float(np.sqrt(size))
+            places.plan,
+            departure,
+            region,
+            floor=survey.sigma / float(np.sqrt(size)),
+            members=(places.shots[:, :2], places.cell) if len(places.shots) else None,
         )
     except np.linalg.LinAlgError:
         return Between(region, guess, notes=(_FAILED,))

@@ -76,40 +76,28 @@ class Kernel:
         return float(1 - self.correlate(np.array(half)))
 
 
-def list_even(reaches: FloatArray) -> Iterator[tuple[int, list[Kernel], float]]:
-    """Shapes without a direction: a number, its kernels by range, chance beforehand."""
+def list_even(reaches: FloatArray) -> Iterator[tuple[list[Kernel], float]]:
+    """Shapes without a direction, smooth and rough: kernels by range, chance beforehand."""
     for is_rough in (False, True):
-        # a rough process of twice the range falls off about as far
-        yield (
-            int(is_rough),
-            [Kernel(reach * (1 + is_rough), is_rough=is_rough) for reach in reaches.tolist()],
-            _EVEN / 2,
-        )
+        yield _list(reaches, 1.0, 0.0, is_rough), _EVEN / 2
 
 
-def list_directed(
-    reaches: FloatArray, bearing: float
-) -> Iterator[tuple[int, list[Kernel], float]]:
-    """Shapes with one: four directions off a bearing; lanes along it and across it."""
-    number = 2
+def list_streaked(reaches: FloatArray, bearing: float) -> Iterator[tuple[list[Kernel], float]]:
+    """Shapes with one of four directions off a bearing, smooth and rough."""
     for is_rough in (False, True):
         for turn in np.arange(4) * np.pi / 4:
-            kernels = [
-                Kernel(reach * (1 + is_rough), STREAKED, bearing + turn, is_rough)
-                for reach in reaches.tolist()
-            ]
-            yield number, kernels, _STREAKED / 8
-            number += 1
+            yield _list(reaches, STREAKED, bearing + turn, is_rough), _STREAKED / 8
+
+
+def list_lanes(bearing: float) -> Iterator[tuple[list[Kernel], float]]:
+    """Lanes along a bearing and across it, by their width."""
     for turn in (0, np.pi / 2):
-        yield (
-            number,
-            [
-                Kernel(wide * float(np.sqrt(LANED)), LANED, bearing + turn, True)
-                for wide in _LANES.tolist()
-            ],
-            _LANED / 2,
-        )
-        number += 1
+        yield _list(_LANES * np.sqrt(LANED) / 2, LANED, bearing + turn, True), _LANED / 2
+
+
+def _list(reaches: FloatArray, ratio: float, bearing: float, is_rough: bool) -> list[Kernel]:
+    # a rough process of twice the range falls off about as far
+    return [Kernel(reach * (1 + is_rough), ratio, bearing, is_rough) for reach in reaches.tolist()]
 
 
 def find_bearing(places: FloatArray, outline: shapely.Geometry) -> float:

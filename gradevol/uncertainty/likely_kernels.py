@@ -6,13 +6,13 @@ import numpy as np
 
 from gradevol.ground.arrays import FloatArray, IntArray
 from gradevol.uncertainty.evidence import Shots, weigh
-from gradevol.uncertainty.kernel import Kernel, list_directed, list_even
+from gradevol.uncertainty.kernel import Kernel, list_even, list_lanes, list_streaked
 from gradevol.uncertainty.kriging import Spectrum
 
 #: Least and greatest range tried: shares of the shots' spacing and of half the extent.
 _SHORTEST, _LONGEST = 0.5, 4.0
-#: Ranges tried of each shape without a direction, and about the likeliest of them with one.
-_RANGES, _ABOUT = 6, 1
+#: Ranges tried of each shape without a direction; of those with one, the three about the likeliest.
+_RANGES = 6
 #: Shares of noise in what the process varies over half the extent.
 NOISES = np.geomspace(1e-4, 1e2, 13)
 _SCALES = 5
@@ -65,10 +65,15 @@ class _Tried:
 
 @dataclass(slots=True)
 class _Shape:
-    """Kernels of one shape, by range; chance beforehand for a unit of the range's logarithm."""
+    """
+    Kernels of one shape, by range; chance beforehand for a unit of the range's logarithm.
+
+    Whole where all ranges that it may have were tried at first.
+    """
 
     density: float
     step: float
+    is_whole: bool = True
     tried: list[_Tried] = field(default_factory=list)
 
     def share_out(self) -> None:
@@ -107,16 +112,19 @@ def find_likely(shots: Shots, *, spacing: float, half: float, bearing: float) ->
     step = float(np.log(reaches[1] / reaches[0]))
     span = step * _RANGES
     shapes: list[_Shape] = []
-    best: list[float] = []
-    for _, kernels, chance in list_even(reaches):
-        shapes.append(_Shape(chance / span, step, [_try(few, kernel, half) for kernel in kernels]))
-        best.append([each.log_chance for each in shapes[-1].tried])
-    middle = int(np.argmax(np.logaddexp(*best)))
-    about = reaches[max(middle - _ABOUT, 0) : middle + _ABOUT + 1]
-    for _, kernels, chance in list_directed(about, bearing):
+    for kernels, chance in list_even(reaches):
+        shapes.append(_Shape(chance / span, step))
+        shapes[-1].tried = [_try(few, kernel, half) for kernel in kernels]
+    likeliest = np.logaddexp(*([each.log_chance for each in shape.tried] for shape in shapes))
+    middle = int(np.argmax(likeliest))
+    about = reaches[max(middle - 1, 0) : middle + 2]
+    for kernels, chance in list_streaked(about, bearing):
+        shapes.append(_Shape(chance / span, step, is_whole=False))
+        shapes[-1].tried = [_try(few, kernel, half) for kernel in kernels]
+    for kernels, chance in list_lanes(bearing):
         own = float(np.log(kernels[1].reach / kernels[0].reach))
-        whole = span if len(kernels) == len(about) and kernels[0].ratio < 10 else own * len(kernels)
-        shapes.append(_Shape(chance / whole, own, [_try(few, kernel, half) for kernel in kernels]))
+        shapes.append(_Shape(chance / (own * len(kernels)), own))
+        shapes[-1].tried = [_try(few, kernel, half) for kernel in kernels]
     if few is not shots:
         shapes = _keep(shapes, least=_LEAST, most=_MOST)
         for shape in shapes:
@@ -167,11 +175,12 @@ def _halve(shapes: list[_Shape], shots: Shots, half: float) -> None:
                 continue
             own = shape.tried[at].kernel
             for other in (at - 1, at + 1):
-                reach = (
-                    float(np.sqrt(own.reach * shape.tried[other].kernel.reach))
-                    if 0 <= other < len(shape.tried)
-                    else own.reach * float(np.exp((other - at) * shape.step / 2))
-                )
+                if 0 <= other < len(shape.tried):
+                    reach = float(np.sqrt(own.reach * shape.tried[other].kernel.reach))
+                elif shape.is_whole:
+                    continue
+                else:
+                    reach = own.reach * float(np.exp((other - at) * shape.step / 2))
                 kernel = Kernel(reach, own.ratio, own.bearing, own.is_rough)
                 key = (number, round(reach, 9))
                 wanted[key] = (max(share, wanted.get(key, (0.0,))[0]), kernel)

@@ -97,7 +97,7 @@ def condition_on_shots(
     the whole of them is not needed.
     """
     nodes, area_of, whole_trend = process.trend.nodes, process.trend.area_of, process.trend.whole
-    trend = process.trend.at(process.places), process.trend.at(places)
+    trend = process.functions, process.trend.at(places)
     numbers, times = np.unique(drawn, return_counts=True)
     shots = len(process.places)
     found, held_kernel = [], -1

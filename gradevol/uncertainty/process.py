@@ -35,6 +35,8 @@ class Process:
     readings : (n,) array of float
         Departure of the base from its design at each, m; positive where the base is high.
     trend : Trend
+    functions : (n, 4) array of float
+        The trend's at each reading.
     kernels : tuple of Kernel
     spectra : tuple of Spectrum
         Of the correlation between shots, one a kernel.
@@ -56,6 +58,7 @@ class Process:
     places: FloatArray
     readings: FloatArray
     trend: Trend
+    functions: FloatArray
     kernels: tuple[Kernel, ...]
     spectra: tuple[Spectrum, ...]
     chance: FloatArray
@@ -72,7 +75,12 @@ class Process:
 
 
 def fit_process(
-    places: FloatArray, readings: FloatArray, outline: shapely.Geometry, *, floor: float
+    places: FloatArray,
+    readings: FloatArray,
+    outline: shapely.Geometry,
+    *,
+    floor: float,
+    members: tuple[FloatArray, IntArray] | None = None,
 ) -> Process:
     """
     Fit a process to shots, and integrate it over an outline.
@@ -87,6 +95,8 @@ def fit_process(
         What is integrated over, m; it may reach beyond the shots.
     floor : float
         Least standard deviation of a shot's noise, m: its own accuracy.
+    members : (k, 2) array of float and (k,) array of int, optional
+        Where places are means of cells: the shots in them, m, and the cell of each.
 
     Returns
     -------
@@ -99,7 +109,13 @@ def fit_process(
         If the shots' covariance can't be decomposed.
     """
     trend = build_trend(places, outline)
-    shots = Shots(places, readings, trend.at(places), max(floor, 1e-7))
+    functions = trend.at(places)
+    if members is not None:
+        # a cell is wider than the strip along the forms, perhaps
+        plan, cell = members
+        strip = np.bincount(cell, weights=trend.at(plan)[:, 3]) / np.bincount(cell)
+        functions = np.column_stack([functions[:, :3], strip])
+    shots = Shots(places, readings, functions, max(floor, 1e-7))
     likely = find_likely(
         shots,
         spacing=float(np.sqrt(outline.area / len(places))),
@@ -122,6 +138,7 @@ def fit_process(
         places=places,
         readings=readings,
         trend=trend,
+        functions=functions,
         kernels=tuple(each.kernel for each in likely),
         spectra=tuple(each.spectrum for each in likely),
         chance=times / times.sum(),

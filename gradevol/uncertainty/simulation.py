@@ -30,7 +30,7 @@ def describe_each(process: Process, places: FloatArray) -> tuple[FloatArray, Flo
     """
     mean = np.empty((len(process.chance), len(places)))
     variance = np.empty_like(mean)
-    trend = process.trend.at(process.places), process.trend.at(places)
+    trend = process.functions, process.trend.at(places)
     for kernel in np.unique(process.of_kernel):
         spectrum = process.spectra[kernel]
         asked = process.kernels[kernel].between(places, process.places) @ spectrum.vectors
@@ -74,7 +74,7 @@ def simulate(
     numpy.linalg.LinAlgError
         If a covariance has no root.
     """
-    trend = process.trend.at(process.places), process.trend.at(places)
+    trend = process.functions, process.trend.at(places)
     for combination, count in zip(*np.unique(combinations, return_counts=True), strict=True):
         number = process.of_kernel[combination]
         kernel = process.kernels[number]

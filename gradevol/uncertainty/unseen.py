@@ -10,7 +10,7 @@ from dataclasses import dataclass
 import numpy as np
 import shapely
 
-from gradevol.ground.arrays import FloatArray
+from gradevol.ground.arrays import BoolArray, FloatArray
 from gradevol.ground.notes import Kind, Measure, Note
 from gradevol.uncertainty.trend import STRIP
 
@@ -75,6 +75,20 @@ def find_rows(places: FloatArray, outline: shapely.Geometry, bearing: float) -> 
         gap = float(wide.mean()) if count > 1 else high - low
         found.append(Rows(across, hidden, count, gap, at))
     return found
+
+
+def stand_off_rows(rows: tuple[Rows, ...], plan: FloatArray) -> BoolArray:
+    """Whether places (m, 2) lie well between the rows that shots stand in: a quarter of the gap."""
+    is_off = np.ones(len(plan), bool)
+    for each in rows:
+        if each.hidden > _ROWS:
+            at = plan @ each.across
+            after = np.searchsorted(each.places, at).clip(1, len(each.places) - 1)
+            nearest = np.minimum(
+                np.abs(at - each.places[after - 1]), np.abs(at - each.places[after])
+            )
+            is_off &= nearest >= each.gap / 4
+    return is_off
 
 
 def measure_unseen(rows: list[Rows], outline: shapely.Geometry) -> float:
