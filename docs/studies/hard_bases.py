@@ -60,7 +60,8 @@ def _sum_cosines(rng: np.random.Generator, turns: FloatArray, height: FloatArray
     return level
 
 
-def invent(rng: np.random.Generator, kind: str) -> Base:
+# one kind after another: no part of it is used twice
+def invent(rng: np.random.Generator, kind: str) -> Base:  # noqa: PLR0911, PLR0912, PLR0915
     """Invent a base of a kind; what the machine left runs along the slab, or across it."""
     spread = rng.uniform(*SPREAD) * INCH
     if kind in ("ruts", "trench", "low at forms"):  # what is there beside them

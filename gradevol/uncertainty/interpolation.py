@@ -107,7 +107,7 @@ def fit_between(
         return Between(region, Mixture.of_one(concrete.volume, 0.0))
     shares = measure_shares(thickness, base)
     places = _thin(base.surface.points[: base.used], shares, region)
-    notes = (_few(len(places.plan)),) if len(places.plan) < FEW_PLACES else ()
+    notes: tuple[Note, ...] = (_few(len(places.plan)),) if len(places.plan) < FEW_PLACES else ()
     guess = Mixture.of_one(concrete.volume, float(region.area) * WIDEST_SPREAD)
     if len(places.plan) < 3:
         return Between(region, guess, notes=notes)

@@ -115,8 +115,8 @@ def find_likely(shots: Shots, *, spacing: float, half: float, bearing: float) ->
     for kernels, chance in list_even(reaches):
         shapes.append(_Shape(chance / span, step))
         shapes[-1].tried = [_try(few, kernel, half) for kernel in kernels]
-    likeliest = np.logaddexp(*([each.log_chance for each in shape.tried] for shape in shapes))
-    middle = int(np.argmax(likeliest))
+    smooth, rough = (np.array([each.log_chance for each in shape.tried]) for shape in shapes)
+    middle = int(np.argmax(np.logaddexp(smooth, rough)))
     about = reaches[max(middle - 1, 0) : middle + 2]
     for kernels, chance in list_streaked(about, bearing):
         shapes.append(_Shape(chance / span, step, is_whole=False))

@@ -105,9 +105,7 @@ def condition_on_shots(
         if process.of_kernel[number] != held_kernel:
             held_kernel = int(process.of_kernel[number])
             kernel, spectrum = process.kernels[held_kernel], process.spectra[held_kernel]
-            integral = kernel.integrate(
-                outline, np.concatenate([process.places, places, nodes])
-            )
+            integral = kernel.integrate(outline, np.concatenate([process.places, places, nodes]))
             asked = kernel.between(places, process.places) @ spectrum.vectors
             asked_whole = integral[:shots] @ spectrum.vectors
             own_whole = float(area_of @ integral[shots + len(places) :])

@@ -69,7 +69,7 @@ class Process:
     integral: Mixture
 
     def precision_of(self, number: int) -> FloatArray:
-        """Say what a combination knows of the trend, in units of its scale: of the level nothing."""
+        """Say what a combination knows of the trend, in units of its scale."""
         fall = 1 / (FALL**2 * self.kernels[self.of_kernel[number]].vary(self.trend.half))
         return np.array([0, fall, fall, self.scale[number] / self.forms[number] ** 2])
 
@@ -150,9 +150,7 @@ def fit_process(
     )
 
 
-def _weigh_finely(
-    shots: Shots, likely: Likely, trend: Trend, outline: shapely.Geometry
-) -> Weighed:
+def _weigh_finely(shots: Shots, likely: Likely, trend: Trend, outline: shapely.Geometry) -> Weighed:
     """Weigh noises and scales about the likeliest of a kernel, and the integral on each."""
     seen = likely.kernel.integrate(outline, np.concatenate([shots.places, trend.nodes]))
     count = len(shots.places)

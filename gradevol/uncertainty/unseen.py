@@ -64,9 +64,7 @@ def find_rows(places: FloatArray, outline: shapely.Geometry, bearing: float) -> 
         corners = shapely.get_coordinates(outline) @ across
         low, high = float(corners.min()), float(corners.max())
         at = np.sort(places @ across)
-        ends = np.concatenate([[low - _TRACK / 2], at, [high + _TRACK / 2]]).clip(
-            low - _TRACK / 2, high + _TRACK / 2
-        )
+        ends = np.concatenate([[low], at.clip(low, high), [high]])
         room = max(high - low - _TRACK, 1e-9)
         hidden = min(float(np.maximum(np.diff(ends) - _TRACK, 0).sum()) / room, 1.0)
         wide = np.diff(at)
@@ -127,10 +125,10 @@ def remark_on_rows(rows: list[Rows], unseen: float, spread: float) -> tuple[Note
     return (
         Note(
             "interval-rows",
-            "The shots stand in rows up to {} apart: ruts, a filled trench or roller waves that run "
-            "along the rows and lie between them show in no shot. The interval counts {} for that, "
-            "one standard deviation, from what is usual, not from this base. Stagger the next "
-            "shots: set them off the rows by half the gap, each row by another part of it.",
+            "The shots stand in rows up to {} apart: ruts, a filled trench or roller waves that "
+            "run along the rows and lie between them show in no shot. The interval counts {} for "
+            "that, one standard deviation, from what is usual, not from this base. Stagger the "
+            "next shots: set them between the rows, each by another part of the gap.",
             (Measure(gap, Kind.TAPE), Measure(unseen, Kind.VOLUME)),
         ),
     )
@@ -146,9 +144,9 @@ def remark_on_forms(places: FloatArray, outline: shapely.Geometry) -> tuple[Note
     return (
         Note(
             "interval-forms",
-            f"Along the forms, where a base is often low, {told} within {{}} of them: the interval "
-            "takes that strip to be off as it usually is. Take a shot at the form on each side, and "
-            "some more between.",
+            f"Along the forms, where a base is often low, {told} within {{}} of them: the "
+            "interval takes that strip to be off as it usually is. Take a shot at the form on each "
+            "side, and some more between.",
             (Measure(STRIP / 2, Kind.TAPE),),
         ),
     )

@@ -19,8 +19,8 @@ from gradevol.uncertainty.kernel import Kernel
 from gradevol.uncertainty.kriging import Spectrum
 from gradevol.uncertainty.mixture import Mixture
 from gradevol.uncertainty.process import Process
-from gradevol.uncertainty.trend import NOT_AT_FORMS, build_trend
 from gradevol.uncertainty.thin_risk import study_hidden
+from gradevol.uncertainty.trend import NOT_AT_FORMS, build_trend
 
 EDGE = np.array([[0, 0], [12, 0], [12, 9], [0, 9.0]])
 SLAB = Slab(EDGE, (), 0.15, 0.13)
