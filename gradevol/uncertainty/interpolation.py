@@ -16,9 +16,17 @@ from gradevol.site.slab import Slab
 from gradevol.site.survey import Survey
 from gradevol.site.thickening import shown_depth
 from gradevol.site.top import Top
+from gradevol.uncertainty.kernel import find_bearing
 from gradevol.uncertainty.mixture import Mixture
 from gradevol.uncertainty.process import Process, fit_process
 from gradevol.uncertainty.sensitivity import measure_shares
+from gradevol.uncertainty.unseen import (
+    Rows,
+    find_rows,
+    measure_unseen,
+    remark_on_forms,
+    remark_on_rows,
+)
 
 #: More places than this are thinned to cells for the process.
 MOST_PLACES = 500
@@ -37,7 +45,7 @@ class Between:
     Attributes
     ----------
     region : shapely polygon or multipolygon
-        What of the slab holds concrete, m.
+        What of the slab holds concrete, as far as the shots show it, m.
     volume : Mixture
         Of the concrete's volume, the shots' own errors and what they share apart, m³.
     process : Process or None
@@ -49,6 +57,11 @@ class Between:
     unevenness : float
         Variance of the base within a cell about the cell's mean, the shots' own errors taken away,
         m²; nought where shots were not thinned.
+    unseen : float
+        Part of the volume's spread that is for what rows of shots don't show, one standard
+        deviation, m³.
+    rows : tuple of Rows
+        How the shots stand along the slab and across it.
     notes : tuple of Note
     """
 
@@ -57,6 +70,8 @@ class Between:
     process: Process | None = field(default=None, repr=False)
     size: float = 1.0
     unevenness: float = 0.0
+    unseen: float = 0.0
+    rows: tuple[Rows, ...] = ()
     notes: tuple[Note, ...] = ()
 
 
@@ -92,7 +107,7 @@ def fit_between(
         return Between(region, Mixture.of_one(concrete.volume, 0.0))
     shares = measure_shares(thickness, base)
     places = _thin(base.surface.points[: base.used], shares, region)
-    notes = (_few(len(places.plan)),) if len(places.plan) < FEW_PLACES else ()
+    notes: tuple[Note, ...] = (_few(len(places.plan)),) if len(places.plan) < FEW_PLACES else ()
     guess = Mixture.of_one(concrete.volume, float(region.area) * WIDEST_SPREAD)
     if len(places.plan) < 3:
         return Between(region, guess, notes=notes)
@@ -100,7 +115,11 @@ def fit_between(
     size = float(places.size.mean())
     try:
         process = fit_process(
-            places.plan, departure, region, floor=survey.sigma / float(np.sqrt(size))
+            places.plan,
+            departure,
+            region,
+            floor=survey.sigma / float(np.sqrt(size)),
+            members=(places.shots[:, :2], places.cell) if len(places.shots) else None,
         )
     except np.linalg.LinAlgError:
         return Between(region, guess, notes=(_FAILED,))
@@ -112,7 +131,15 @@ def fit_between(
     if size > 1 and survey.ids:
         # points without names, as a cloud's, are dense: what lies between them is not asked
         unevenness = max(_spread_within(places, top, slab) - survey.sigma**2, 0.0)
-    return Between(region, process.integral.turn(whole), process, size, unevenness, notes)
+    rows = find_rows(places.plan, region, find_bearing(places.plan, region))
+    unseen = measure_unseen(rows, region)
+    volume = process.integral.turn(whole).widen(unseen)
+    if not notes and survey.ids:
+        notes = (
+            *remark_on_rows(rows, unseen, float(np.sqrt(volume.variance))),
+            *remark_on_forms(places.plan, region),
+        )
+    return Between(region, volume, process, size, unevenness, unseen, tuple(rows), notes)
 
 
 @dataclass(frozen=True, slots=True)
@@ -146,12 +173,15 @@ def _spread_within(places: _Places, top: Top, slab: Slab) -> float:
 
 
 def _find_region(thickness: ThicknessField, slab: Slab) -> shapely.Geometry:
-    """What of the slab holds concrete."""
-    if thickness.thickness.min() >= 0:
+    """
+    What of the slab holds concrete, as far as the shots show.
+
+    Where the base reaches above the top beyond the shots it is a guess, and as unsure as elsewhere.
+    """
+    shown = np.where(thickness.is_surveyed[:, None], thickness.thickness, 1.0)
+    if shown.min() >= 0:
         return slab.outline
-    corners, counts = clip_by_line(
-        thickness.corners, np.full(len(thickness.corners), 3), thickness.thickness
-    )
+    corners, counts = clip_by_line(thickness.corners, np.full(len(shown), 3), shown)
     return shapely.union_all(shapely.polygons(fan(corners, counts)[0]), grid_size=1e-9)
 
 

@@ -24,6 +24,17 @@ def correlate_within(radius: FloatArray, reach: float) -> FloatArray:
     return (3 - (scaled**2 + 3 * scaled + 3) * np.exp(-scaled)) * reach**2 / 3
 
 
+def decay(distance: FloatArray, reach: float) -> FloatArray:
+    """Exponential correlation, Matérn of smoothness 1/2: exp(−h/ℓ) at distances h, m."""
+    return np.exp(-distance / reach)
+
+
+def decay_within(radius: FloatArray, reach: float) -> FloatArray:
+    r"""Integrate `decay` outwards: :math:`\int_0^r k(\rho)\,\rho\,d\rho`, m²."""
+    scaled = radius / reach
+    return (1 - (1 + scaled) * np.exp(-scaled)) * reach**2
+
+
 @dataclass(frozen=True, slots=True)
 class Spectrum:
     """Eigenvalues (n,) and eigenvectors (n, n) of a covariance between shots."""

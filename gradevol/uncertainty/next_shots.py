@@ -30,6 +30,7 @@ from gradevol.uncertainty.mixture import Mixture
 from gradevol.uncertainty.next_for_thin import NEGLIGIBLE, find_doubt, settle_doubt
 from gradevol.uncertainty.next_for_volume import narrow_integral
 from gradevol.uncertainty.posterior import condition_on_shots, draw_combinations
+from gradevol.uncertainty.unseen import stand_off_rows
 
 #: Shots asked for, of each kind: what a crew takes on a last round. Common practice, no source.
 MOST = 5
@@ -151,7 +152,15 @@ def plan_next_shots(
         size=between.size,
     )
     apart = _APART * spacing
-    picked, share = narrow_integral(known, places, is_free, most=MOST, near=apart)
+    # shots in line with the rows would leave unseen what lies between them
+    is_staggered = is_free & stand_off_rows(between.rows, places)
+    picked, share = narrow_integral(
+        known,
+        places,
+        is_staggered if is_staggered.any() else is_free,
+        most=MOST,
+        near=apart,
+    )
     halves = np.array([_halve(between, interval, gone) for gone in (0.0, *share.tolist())])
     advice: list[Note] = []
     volume: tuple[NextShot, ...] = ()

@@ -1,15 +1,14 @@
 """A process given its shots: at many places, their covariances a row at a time."""
 
 from dataclasses import dataclass
-from functools import partial
 
 import numpy as np
 import shapely
 
-from gradevol.geometry.quadrature import integrate_radial
 from gradevol.ground.arrays import FloatArray, IntArray
-from gradevol.uncertainty.kriging import correlate, correlate_within, measure_apart, see
-from gradevol.uncertainty.process import Process, spread_trend
+from gradevol.uncertainty.kernel import Kernel
+from gradevol.uncertainty.kriging import see
+from gradevol.uncertainty.process import Process, draw
 
 
 @dataclass(frozen=True, slots=True)
@@ -23,8 +22,7 @@ class Conditioned:
         Of the combination, among those drawn.
     places : (m, 2) array of float
         m.
-    reach : float
-        Range of the process, m.
+    kernel : Kernel
     scale, noise, shot_noise : float
         Variance of the process, of a reading's noise, and of a single further shot's, m².
     mean : (m,) array of float
@@ -39,7 +37,7 @@ class Conditioned:
 
     chance: float
     places: FloatArray
-    reach: float
+    kernel: Kernel
     scale: float
     noise: float
     shot_noise: float
@@ -53,9 +51,8 @@ class Conditioned:
     def covariance(self, rows: IntArray, columns: IntArray | None = None) -> FloatArray:
         """Give the covariance of some places with others, all if left out: (r, m), m²."""
         other = slice(None) if columns is None else columns
-        apart = measure_apart(self.places[rows], self.places[other])
         return self.scale * (
-            correlate(apart, self.reach)
+            self.kernel.between(self.places[rows], self.places[other])
             - self._by_shots[rows] @ self._by_shots[other].T
             + self._by_trend[rows] @ self._by_trend[other].T
         )
@@ -63,11 +60,7 @@ class Conditioned:
 
 def draw_combinations(process: Process, count: int) -> IntArray:
     """Draw combinations of hyperparameters, each as often as it is likely: (count,), sorted."""
-    middle = (np.arange(count) + 0.5) / count
-    upto = np.cumsum(process.chance)
-    # to nine digits: the last ones hang on the order of the shots
-    drawn = np.searchsorted(np.round(upto / upto[-1], 9), middle)
-    return np.minimum(drawn, len(process.chance) - 1)
+    return draw(process.chance, count)
 
 
 def condition_on_shots(
@@ -103,22 +96,17 @@ def condition_on_shots(
     `kriging.condition`, but that covariances are worked out when asked for: of thousands of places
     the whole of them is not needed.
     """
-    nodes, area_of, whole_trend = spread_trend(outline, process.middle, process.half)
-    trend = process.trend_at(process.places), process.trend_at(places)
+    nodes, area_of, whole_trend = process.trend.nodes, process.trend.area_of, process.trend.whole
+    trend = process.functions, process.trend.at(places)
     numbers, times = np.unique(drawn, return_counts=True)
     shots = len(process.places)
-    found, held_range = [], -1
+    found, held_kernel = [], -1
     for number, share in zip(numbers, times / len(drawn), strict=True):
-        if process.of_range[number] != held_range:
-            held_range = int(process.of_range[number])
-            reach, spectrum = process.ranges[held_range], process.spectra[held_range]
-            integral = integrate_radial(
-                outline,
-                np.concatenate([process.places, places, nodes]),
-                partial(correlate_within, reach=reach),
-                reach=reach,
-            )
-            asked = correlate(measure_apart(places, process.places), reach) @ spectrum.vectors
+        if process.of_kernel[number] != held_kernel:
+            held_kernel = int(process.of_kernel[number])
+            kernel, spectrum = process.kernels[held_kernel], process.spectra[held_kernel]
+            integral = kernel.integrate(outline, np.concatenate([process.places, places, nodes]))
+            asked = kernel.between(places, process.places) @ spectrum.vectors
             asked_whole = integral[:shots] @ spectrum.vectors
             own_whole = float(area_of @ integral[shots + len(places) :])
         scale, noise = float(process.scale[number]), float(process.noise[number])
@@ -128,7 +116,7 @@ def condition_on_shots(
             spectrum,
             noise=noise,
             trend=trend,
-            precision=process.precision_of(held_range),
+            precision=process.precision_of(number),
         )
         lacking_whole = whole_trend - asked_whole @ seen.held
         by_shots = asked * np.sqrt(seen.shrink)
@@ -137,7 +125,7 @@ def condition_on_shots(
             Conditioned(
                 chance=float(share),
                 places=places,
-                reach=reach,
+                kernel=kernel,
                 scale=scale,
                 noise=scale * noise,
                 shot_noise=scale * noise * size,

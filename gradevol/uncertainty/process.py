@@ -1,41 +1,24 @@
 """The base between its shots as a Gaussian process, fitted to them."""
 
-from collections.abc import Iterator
-from dataclasses import dataclass
-from functools import partial
+from dataclasses import dataclass, replace
 
 import numpy as np
 import shapely
 
-from gradevol.geometry.quadrature import integrate_radial, spread_nodes
-from gradevol.ground.arrays import FloatArray, IntArray
-from gradevol.uncertainty.kriging import (
-    Prediction,
-    Spectrum,
-    Target,
-    correlate,
-    correlate_within,
-    measure_apart,
-    predict,
-)
+from gradevol.ground.arrays import BoolArray, FloatArray, IntArray
+from gradevol.uncertainty.evidence import Shots, Weighed, weigh
+from gradevol.uncertainty.kernel import Kernel, find_bearing
+from gradevol.uncertainty.kriging import Spectrum, Target
+from gradevol.uncertainty.likely_kernels import Likely, find_likely
 from gradevol.uncertainty.mixture import Mixture
+from gradevol.uncertainty.trend import FALL, Trend, build_trend
 
-#: What slabs on ground were found to spread about their mean thickness: 0.47 to 0.90 in standard
-#: deviation over 2,000 and more cores (ASCC position statement 9, read in
-#: concreteconstruction.net's article on slab thickness); the middle of it, m.
-USUAL_SPREAD = 0.017
-#: How little that is relied on: one standard deviation of the spread's logarithm, a factor of 3.
-_SPREAD_DOUBT = 1.1
-#: Standard deviation of the trend's fall over half the extent, in units of the process' own.
-_TREND_DOUBT = 2.0
-#: Least and greatest range tried: shares of the shots' spacing and of half the extent.
-_SHORTEST, _LONGEST = 0.5, 4.0
-#: Ranges, and shares of noise in what the process varies over half the extent.
-_RANGES, _NOISES, _SCALES = 9, np.geomspace(1e-4, 1e2, 9), 15
-#: Points of the outer quadrature: more change the variance by less than 0.1 %.
-_NODES = 300
-#: Hyperparameters less likely than this share of the likeliest are left out.
-_NEGLIGIBLE = 1e-6
+#: Noises and scales about the likeliest of each kernel.
+_NOISES, _SCALES = 13, 11
+#: Combinations of hyperparameters that together are less likely than this are left out.
+_NEGLIGIBLE = 1e-4
+#: Combinations kept for simulation, each drawn as often as it is likely.
+_KEPT = 128
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,8 +26,7 @@ class Process:
     """
     What a base does between its shots, as far as the shots tell.
 
-    Every combination of range, noise and scale that the shots leave likely is kept, with its
-    chance: nobody knows which one it is.
+    Nobody knows its kernel, noise and scale: combinations are kept as often as they are likely.
 
     Attributes
     ----------
@@ -52,49 +34,53 @@ class Process:
         Shots at distinct places, m.
     readings : (n,) array of float
         Departure of the base from its design at each, m; positive where the base is high.
-    middle : (2,) array of float
-    half : float
-        Middle, and half the diagonal, of what holds shots and outline, m.
+    trend : Trend
+    functions : (n, 4) array of float
+        The trend's at each reading.
+    kernels : tuple of Kernel
     spectra : tuple of Spectrum
-        Of the correlation between shots, one a range.
-    ranges : tuple of float
-        m.
+        Of the correlation between shots, one a kernel.
     chance : (m,) array of float
         Of each combination; they add up to 1.
-    of_range : (m,) array of int
-        Its range and spectrum.
+    of_kernel : (m,) array of int
+        Its kernel and spectrum.
     noise : (m,) array of float
         Variance of a reading's noise, in units of the scale.
     scale : (m,) array of float
         Variance of the process, m².
+    forms : (m,) array of float
+        Standard deviation, beforehand, of what is off at the forms, m.
     integral : Mixture
-        Of the departure over the outline, m³. The part of the shots' own errors, through the
-        process' weights, is left out: it belongs to the shots.
+        Of the departure over the outline, m³, over all combinations. The part of the shots' own
+        errors, through the process' weights, is left out: it belongs to the shots.
     """
 
     places: FloatArray
     readings: FloatArray
-    middle: FloatArray
-    half: float
+    trend: Trend
+    functions: FloatArray
+    kernels: tuple[Kernel, ...]
     spectra: tuple[Spectrum, ...]
-    ranges: tuple[float, ...]
     chance: FloatArray
-    of_range: IntArray
+    of_kernel: IntArray
     noise: FloatArray
     scale: FloatArray
+    forms: FloatArray
     integral: Mixture
 
-    def trend_at(self, plan: FloatArray) -> FloatArray:
-        """Give the trend's functions at places (m, 2): (m, 3)."""
-        return _trend(plan, self.middle, self.half)
-
     def precision_of(self, number: int) -> FloatArray:
-        """Say what is known beforehand of the trend's coefficients, with a range: (3,)."""
-        return _precision(_varied(self.half, self.ranges[number]))
+        """Say what a combination knows of the trend, in units of its scale."""
+        fall = 1 / (FALL**2 * self.kernels[self.of_kernel[number]].vary(self.trend.half))
+        return np.array([0, fall, fall, self.scale[number] / self.forms[number] ** 2])
 
 
 def fit_process(
-    places: FloatArray, readings: FloatArray, outline: shapely.Geometry, *, floor: float
+    places: FloatArray,
+    readings: FloatArray,
+    outline: shapely.Geometry,
+    *,
+    floor: float,
+    members: tuple[FloatArray, IntArray] | None = None,
 ) -> Process:
     """
     Fit a process to shots, and integrate it over an outline.
@@ -109,127 +95,89 @@ def fit_process(
         What is integrated over, m; it may reach beyond the shots.
     floor : float
         Least standard deviation of a shot's noise, m: its own accuracy.
+    members : (k, 2) array of float and (k,) array of int, optional
+        Where places are means of cells: the shots in them, m, and the cell of each.
 
     Returns
     -------
     Process
-        Range, noise and scale by their restricted likelihood and a mild prior.
+        Kernel, noise and scale by their restricted likelihood and a mild prior.
 
     Raises
     ------
     numpy.linalg.LinAlgError
         If the shots' covariance can't be decomposed.
     """
-    middle, half = _frame(places, outline)
-    trend = _trend(places, middle, half)
-    nodes, area_of, whole = spread_trend(outline, middle, half)
-    apart = measure_apart(places, places)
-    spacing = np.sqrt(outline.area / len(places))
-    seen = np.concatenate([places, nodes])
-    ranges = np.geomspace(_SHORTEST * spacing, _LONGEST * half, _RANGES)
-    spectra, found = [], []
-    for number, reach in enumerate(ranges):
-        spectra.append(Spectrum.of(correlate(apart, reach)))
-        integral = integrate_radial(
-            outline, seen, partial(correlate_within, reach=reach), reach=reach
-        )
-        target = Target(whole, integral[: len(places)], float(area_of @ integral[len(places) :]))
-        varied = _varied(half, reach)
-        for noise in _NOISES * varied:
-            seen_by = predict(
-                target,
-                readings,
-                spectra[-1],
-                noise=noise,
-                trend=trend,
-                precision=_precision(varied),
-            )
-            found += [
-                (log_chance, number, noise, scale, seen_by.mean, variance)
-                for log_chance, scale, variance in _try_scales(
-                    seen_by, len(places), noise=noise, varied=varied, floor=floor
-                )
-            ]
-    log_chance, number, noise, scale, mean, variance = np.array(found).T
+    trend = build_trend(places, outline)
+    functions = trend.at(places)
+    if members is not None:
+        # a cell is wider than the strip along the forms, perhaps
+        plan, cell = members
+        strip = np.bincount(cell, weights=trend.at(plan)[:, 3]) / np.bincount(cell)
+        functions = np.column_stack([functions[:, :3], strip])
+    shots = Shots(places, readings, functions, max(floor, 1e-7))
+    likely = find_likely(
+        shots,
+        spacing=float(np.sqrt(outline.area / len(places))),
+        half=trend.half,
+        bearing=find_bearing(places, outline),
+    )
+    found = [_weigh_finely(shots, each, trend, outline) for each in likely]
+    log_chance, scale, forms, noise, mean, variance = (
+        np.concatenate([getattr(each, name).ravel() for each in found])
+        for name in ("log_chance", "scale", "forms", "noise", "mean", "variance")
+    )
+    number = np.repeat(np.arange(len(found)), [each.mean.size for each in found])
     chance = np.exp(log_chance - log_chance.max())
-    is_kept = chance > _NEGLIGIBLE
+    chance /= chance.sum()
+    is_kept = _find_likeliest(chance)
     chance = chance[is_kept] / chance[is_kept].sum()
+    drawn = np.flatnonzero(is_kept)[draw(chance, _KEPT)]
+    held, times = np.unique(drawn, return_counts=True)
     return Process(
         places=places,
         readings=readings,
-        middle=middle,
-        half=half,
-        spectra=tuple(spectra),
-        ranges=tuple(ranges.tolist()),
-        chance=chance,
-        of_range=number[is_kept].astype(np.intp),
-        noise=noise[is_kept],
-        scale=scale[is_kept],
+        trend=trend,
+        functions=functions,
+        kernels=tuple(each.kernel for each in likely),
+        spectra=tuple(each.spectrum for each in likely),
+        chance=times / times.sum(),
+        of_kernel=number[held],
+        noise=noise[held],
+        scale=scale[held],
+        forms=forms[held],
         integral=Mixture(chance, mean[is_kept], np.sqrt(variance[is_kept])),
     )
 
 
-def spread_trend(
-    outline: shapely.Geometry, middle: FloatArray, half: float
-) -> tuple[FloatArray, FloatArray, FloatArray]:
-    """Points (k, 2) and weights (k,) over an outline, and the trend's integrals by them, (3,)."""
-    nodes, area_of = spread_nodes(outline, count=_NODES)
-    whole = area_of @ _trend(nodes, middle, half)
-    whole[0] = outline.area
-    return nodes, area_of, whole
-
-
-def _trend(plan: FloatArray, middle: FloatArray, half: float) -> FloatArray:
-    return np.column_stack([np.ones(len(plan)), (plan - middle) / half])
-
-
-def _varied(half: float, reach: float) -> float:
-    """What the process varies over half the extent, in units of its variance."""
-    return float(1 - correlate(np.array(half), reach))
-
-
-def _precision(varied: float) -> FloatArray:
-    """What is known beforehand of the trend: of its level nothing."""
-    return np.array([0, 1, 1]) / (_TREND_DOUBT**2 * varied)
-
-
-def _frame(places: FloatArray, outline: shapely.Geometry) -> tuple[FloatArray, float]:
-    """Middle (2,) and half the diagonal of what holds shots and outline, m."""
-    west, south, east, north = shapely.total_bounds([outline, shapely.MultiPoint(places)])
-    middle = np.array([(west + east) / 2, (south + north) / 2])
-    return middle, float(np.hypot(east - west, north - south)) / 2
-
-
-def _try_scales(
-    seen: Prediction, count: int, *, noise: float, varied: float, floor: float
-) -> Iterator[tuple[float, float, float]]:
-    """
-    Log chance, scale, and variance of the figure, at one range and share of noise.
-
-    The scale is tried about its likeliest value by the shots, but never where its noise would be
-    less than the shots' own.
-    """
-    free = count - 1
-    likeliest = np.log(max(seen.misfit / free, 1e-14))
-    usual = np.log(USUAL_SPREAD**2 / varied)
-    if free < 10:
-        spread = 5 * np.sqrt(2 / free)
-        low, high = min(likeliest, usual) - spread, max(likeliest, usual) + spread
-        steps = 3 * _SCALES
-    else:
-        spread = 4.5 * np.sqrt(2 / free)
-        low, high, steps = likeliest - spread, likeliest + spread, _SCALES
-    least = np.log(max(floor, 1e-7) ** 2 / noise)
-    start = max(low, least)
-    log_scale = np.linspace(start, max(high, start + spread), steps)
-    log_chance = (
-        -(free * log_scale + seen.misfit * np.exp(-log_scale) + seen.log_volume) / 2
-        # the trend's precision is in units of the scale: its determinant goes with it
-        - np.log(varied)
-        - ((log_scale - usual) / (2 * _SPREAD_DOUBT)) ** 2 / 2
-        + np.log(log_scale[1] - log_scale[0])
+def _weigh_finely(shots: Shots, likely: Likely, trend: Trend, outline: shapely.Geometry) -> Weighed:
+    """Weigh noises and scales about the likeliest of a kernel, and the integral on each."""
+    seen = likely.kernel.integrate(outline, np.concatenate([shots.places, trend.nodes]))
+    count = len(shots.places)
+    target = Target(trend.whole, seen[:count], float(trend.area_of @ seen[count:]))
+    low, high = likely.noises
+    made = weigh(
+        shots,
+        likely.spectrum,
+        varied=likely.kernel.vary(trend.half),
+        noises=np.geomspace(low, high, _NOISES),
+        steps=_SCALES,
+        target=target,
     )
-    own = floor**2 * float(seen.weights @ seen.weights)
-    scale = np.exp(log_scale)
-    variance = np.maximum(scale * seen.variance - own, 0.0)
-    return zip(log_chance.tolist(), scale.tolist(), variance.tolist(), strict=True)
+    return replace(made, log_chance=made.log_chance + likely.log_share)
+
+
+def _find_likeliest(chance: FloatArray) -> BoolArray:
+    """Which combinations are not, all together, negligible."""
+    order = np.argsort(chance, kind="stable")
+    is_kept = np.ones(len(chance), bool)
+    is_kept[order[np.cumsum(chance[order]) < _NEGLIGIBLE]] = False
+    return is_kept
+
+
+def draw(chance: FloatArray, count: int) -> IntArray:
+    """Draw so many combinations, each as often as it is likely: (count,), sorted."""
+    middle = (np.arange(count) + 0.5) / count
+    upto = np.cumsum(chance)
+    # to nine digits: the last ones hang on the order of the shots
+    return np.minimum(np.searchsorted(np.round(upto / upto[-1], 9), middle), len(chance) - 1)

@@ -5,7 +5,7 @@ from collections.abc import Iterator
 import numpy as np
 
 from gradevol.ground.arrays import FloatArray, IntArray
-from gradevol.uncertainty.kriging import condition, condition_each, correlate, measure_apart
+from gradevol.uncertainty.kriging import condition, condition_each
 from gradevol.uncertainty.process import Process
 
 #: Added to the variance of each place where rounding has left a covariance without a root: shares
@@ -30,24 +30,20 @@ def describe_each(process: Process, places: FloatArray) -> tuple[FloatArray, Flo
     """
     mean = np.empty((len(process.chance), len(places)))
     variance = np.empty_like(mean)
-    trend = process.trend_at(process.places), process.trend_at(places)
-    apart = measure_apart(places, process.places)
-    for number in np.unique(process.of_range):
-        spectrum = process.spectra[number]
-        asked = correlate(apart, process.ranges[number]) @ spectrum.vectors
-        is_of = process.of_range == number
-        for noise in np.unique(process.noise[is_of]):
-            held = np.flatnonzero(is_of & (process.noise == noise))
-            middle, spread = condition_each(
+    trend = process.functions, process.trend.at(places)
+    for kernel in np.unique(process.of_kernel):
+        spectrum = process.spectra[kernel]
+        asked = process.kernels[kernel].between(places, process.places) @ spectrum.vectors
+        for number in np.flatnonzero(process.of_kernel == kernel).tolist():
+            mean[number], spread = condition_each(
                 asked,
                 process.readings,
                 spectrum,
-                noise=float(noise),
+                noise=float(process.noise[number]),
                 trend=trend,
-                precision=process.precision_of(int(number)),
+                precision=process.precision_of(number),
             )
-            mean[held] = middle
-            variance[held] = process.scale[held, None] * spread
+            variance[number] = process.scale[number] * spread
     return mean, variance
 
 
@@ -78,28 +74,22 @@ def simulate(
     numpy.linalg.LinAlgError
         If a covariance has no root.
     """
-    trend = process.trend_at(process.places), process.trend_at(places)
-    apart, between = measure_apart(places, process.places), measure_apart(places, places)
-    seen, bases = np.unique(combinations, return_counts=True)
-    pairs = np.column_stack([process.of_range[seen], process.noise[seen]])
-    same: tuple[float, ...] = ()
-    mean, root = np.empty(0), np.empty((0, 0))
-    for combination, count, pair in zip(seen.tolist(), bases.tolist(), pairs.tolist(), strict=True):
-        if tuple(pair) != same:
-            same, number = tuple(pair), int(pair[0])
-            reach = process.ranges[number]
-            mean, covariance = condition(
-                correlate(apart, reach),
-                correlate(between, reach),
-                process.readings,
-                process.spectra[number],
-                noise=pair[1],
-                trend=trend,
-                precision=process.precision_of(number),
-            )
-            root = _find_root(covariance)
+    trend = process.functions, process.trend.at(places)
+    for combination, count in zip(*np.unique(combinations, return_counts=True), strict=True):
+        number = process.of_kernel[combination]
+        kernel = process.kernels[number]
+        mean, covariance = condition(
+            kernel.between(places, process.places),
+            kernel.between(places, places),
+            process.readings,
+            process.spectra[number],
+            noise=float(process.noise[combination]),
+            trend=trend,
+            precision=process.precision_of(combination),
+        )
+        root = _find_root(covariance)
         drawn = generator.standard_normal((count, len(places)))
-        yield combination, mean + np.sqrt(process.scale[combination]) * drawn @ root.T
+        yield int(combination), mean + np.sqrt(process.scale[combination]) * drawn @ root.T
 
 
 def _find_root(covariance: FloatArray) -> FloatArray:

@@ -4,7 +4,7 @@ import shapely
 from numpy.testing import assert_allclose
 from scipy.stats import norm
 
-from gradevol.uncertainty.kriging import Spectrum, condition, correlate
+from gradevol.uncertainty.kriging import Spectrum, condition
 from gradevol.uncertainty.next_for_thin import NEGLIGIBLE, find_doubt, settle_doubt, stay_open
 from gradevol.uncertainty.posterior import condition_on_shots, draw_combinations
 from gradevol.uncertainty.process import fit_process
@@ -53,18 +53,15 @@ def test_a_reading_left_out_leaves_what_the_others_say(process):
 
     doubt = find_doubt(known, np.full(4, 0.003), readings=process.readings[out])
 
-    places, reach = process.places[kept], process.ranges[process.of_range[number]]
-    apart = np.hypot(*np.moveaxis(places[:, None] - places, 2, 0))
-    cross = np.hypot(*np.moveaxis(PLACES[:, None] - places, 2, 0))
-    own = np.hypot(*np.moveaxis(PLACES[:, None] - PLACES, 2, 0))
+    places, kernel = process.places[kept], process.kernels[process.of_kernel[number]]
     mean, covariance = condition(
-        correlate(cross, reach),
-        correlate(own, reach),
+        kernel.between(PLACES, places),
+        kernel.between(PLACES, PLACES),
         process.readings[kept],
-        Spectrum.of(correlate(apart, reach)),
+        Spectrum.of(kernel.between(places, places)),
         noise=process.noise[number],
-        trend=(process.trend_at(places), process.trend_at(PLACES)),
-        precision=process.precision_of(process.of_range[number]),
+        trend=(process.trend.at(places), process.trend.at(PLACES)),
+        precision=process.precision_of(number),
     )
     variance = process.scale[number] * np.diag(covariance)
     assert_allclose(doubt.variance[0], variance, rtol=1e-6)

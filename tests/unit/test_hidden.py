@@ -15,10 +15,12 @@ from gradevol.site.top import Level, build_top
 from gradevol.uncertainty import interpolation as between_module
 from gradevol.uncertainty.interpolation import Between, fit_between
 from gradevol.uncertainty.interval import Interval, estimate_interval
+from gradevol.uncertainty.kernel import Kernel
 from gradevol.uncertainty.kriging import Spectrum
 from gradevol.uncertainty.mixture import Mixture
 from gradevol.uncertainty.process import Process
 from gradevol.uncertainty.thin_risk import study_hidden
+from gradevol.uncertainty.trend import NOT_AT_FORMS, build_trend
 
 EDGE = np.array([[0, 0], [12, 0], [12, 9], [0, 9.0]])
 SLAB = Slab(EDGE, (), 0.15, 0.13)
@@ -62,17 +64,19 @@ def know(*, level=0.01, uneven=0.008, shared=0.0, size=1.0, within=0.0, count=40
     places = rng.uniform([0, 0], [12, 9], (count, 2))
     scale, reach = 1e-12, 1e4
     one = np.ones(1)
+    trend = build_trend(places, SLAB.outline)
     process = Process(
         places=places,
         readings=np.full(count, level),
-        middle=np.array([6.0, 4.5]),
-        half=7.5,
+        trend=trend,
+        functions=trend.at(places),
+        kernels=(Kernel(reach),),
         spectra=(Spectrum.of(np.ones((count, count))),),
-        ranges=(reach,),
         chance=one,
-        of_range=np.zeros(1, np.intp),
+        of_kernel=np.zeros(1, np.intp),
         noise=one * uneven**2 / scale,
         scale=one * scale,
+        forms=one * NOT_AT_FORMS,
         integral=Mixture.of_one(0.0, 1.0),
     )
     volume = Mixture.of_one(1.0, 1.0)
@@ -169,7 +173,7 @@ def test_where_no_shot_fails_thin_concrete_is_still_expected():
 
 
 def test_the_bounds_are_those_of_the_interval_s_level():
-    survey = invent_shots(high=0.01)
+    survey = invent_shots(high=0.016)
     top = build_top(Level(0.15), SLAB)
     base = build_base(MeasuredBase(survey), SLAB, top)
     field = build_field(base.surface, top.surface, SLAB)

@@ -1,15 +1,14 @@
-from functools import partial
-
 import numpy as np
 import pytest
 import shapely
 from numpy.testing import assert_allclose
 
-from gradevol.geometry.quadrature import integrate_radial, spread_nodes
-from gradevol.uncertainty.kriging import Spectrum, Target, correlate, correlate_within, predict
+from gradevol.geometry.quadrature import spread_nodes
+from gradevol.uncertainty.kriging import Spectrum, Target, predict
 from gradevol.uncertainty.next_for_volume import narrow_integral, pick_first
 from gradevol.uncertainty.posterior import condition_on_shots
 from gradevol.uncertainty.process import fit_process
+from gradevol.uncertainty.trend import STRIP
 
 SLAB = shapely.box(0, 0, 12, 9)
 GRID = np.stack(np.meshgrid(np.arange(0.5, 12), np.arange(0.5, 9)), axis=-1).reshape(-1, 2)
@@ -25,23 +24,22 @@ def process():
 
 def variance_of(process, number, places, readings):
     """Variance of the integral with any shots, by the kriging of the interval."""
-    reach = process.ranges[process.of_range[number]]
-    apart = np.hypot(*np.moveaxis(places[:, None] - places, 2, 0))
+    kernel = process.kernels[process.of_kernel[number]]
     nodes, area_of = spread_nodes(SLAB, count=300)
-    seen = integrate_radial(
-        SLAB, np.vstack([places, nodes]), partial(correlate_within, reach=reach), reach=reach
-    )
-    whole = area_of @ process.trend_at(nodes)
+    seen = kernel.integrate(SLAB, np.vstack([places, nodes]))
+    whole = area_of @ process.trend.at(nodes)
+    # level and strip in closed form: the strip's corners are squares of two sloping faces each
     whole[0] = SLAB.area
+    whole[3] = 42 * STRIP / 2 - 4 * STRIP**2 / 3
     return (
         process.scale[number]
         * predict(
             Target(whole, seen[: len(places)], float(area_of @ seen[len(places) :])),
             readings,
-            Spectrum.of(correlate(apart, reach)),
+            Spectrum.of(kernel.between(places, places)),
             noise=process.noise[number],
-            trend=process.trend_at(places),
-            precision=process.precision_of(process.of_range[number]),
+            trend=process.trend.at(places),
+            precision=process.precision_of(number),
         ).variance
     )
 

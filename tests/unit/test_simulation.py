@@ -3,7 +3,7 @@ import pytest
 import shapely
 from numpy.testing import assert_allclose
 
-from gradevol.uncertainty.kriging import condition, correlate
+from gradevol.uncertainty.kriging import condition
 from gradevol.uncertainty.posterior import draw_combinations
 from gradevol.uncertainty.process import fit_process
 from gradevol.uncertainty.simulation import describe_each, simulate
@@ -20,21 +20,17 @@ def process():
     return fit_process(places, readings, SLAB, floor=0.002)
 
 
-def apart(first, second):
-    return np.hypot(*np.moveaxis(first[:, None] - second, 2, 0))
-
-
 def see(process, number):
     """Mean and covariance at the places by one combination, from `condition`."""
-    reach = process.ranges[process.of_range[number]]
+    kernel = process.kernels[process.of_kernel[number]]
     mean, covariance = condition(
-        correlate(apart(PLACES, process.places), reach),
-        correlate(apart(PLACES, PLACES), reach),
+        kernel.between(PLACES, process.places),
+        kernel.between(PLACES, PLACES),
         process.readings,
-        process.spectra[process.of_range[number]],
+        process.spectra[process.of_kernel[number]],
         noise=process.noise[number],
-        trend=(process.trend_at(process.places), process.trend_at(PLACES)),
-        precision=process.precision_of(process.of_range[number]),
+        trend=(process.trend.at(process.places), process.trend.at(PLACES)),
+        precision=process.precision_of(number),
     )
     return mean, process.scale[number] * covariance
 

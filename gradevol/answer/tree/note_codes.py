@@ -20,6 +20,10 @@ CODES: Mapping[str, Mapping[str, str]] = {
         "interval-few-shots": "Few shots: the interval was widened.",
         "interval-fit-failed": "What the base does between the shots could not be fitted: the "
         "interval is a wide one.",
+        "interval-forms": "Hardly a shot stands near the forms, where a base is often low: the "
+        "interval takes that strip to be off as it usually is.",
+        "interval-rows": "The shots stand in rows: what runs along them, as ruts do, shows in no "
+        "shot, and the interval counts what is usual for it.",
         "no-trench-shots": "No shot lies in a thickening that the job says was shot.",
         "order-without-allowance": "The order holds nothing for waste, settlement or short yield: "
         "the job gives none.",
