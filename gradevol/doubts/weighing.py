@@ -37,11 +37,12 @@ def refuse_unlike_weights(field: ThicknessField, concrete: Concrete) -> None:
     -----
     `Concrete.slab` adds up prisms over the plan; the body's volume is an integral over its skin,
     which lives mostly by the walls around it. A skin that lies off by a distance changes the
-    volume by that distance times the body's surface at most.
+    volume by that distance times the body's surface at most; what is thinner than that distance
+    may be missing all over the slab.
     """
     volume, surface = weigh_body(build_body(field))
     off = _SKIN * STEP + _PLACES * float(np.spacing(np.abs(field.corners).max()))
-    allowed = off * surface + _SUM * concrete.slab
+    allowed = off * (surface + float(field.area.sum())) + _SUM * concrete.slab
     if abs(volume - concrete.slab) <= allowed:
         return
     raise GeometryError(

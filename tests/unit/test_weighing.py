@@ -92,6 +92,13 @@ def test_a_field_whose_pieces_do_not_fit_their_areas_is_refused(weighed, tmp_pat
     refuse_unlike_weights(field, concrete)
 
 
+@pytest.mark.parametrize("thickness", [0.0, 1e-16, 1e-12, 1e-9, 1.5e-9, 1e-8, 1e-6])
+def test_concrete_of_no_thickness_is_no_contradiction(weighed, tmp_path, thickness):
+    field, concrete = weighed(write_job(tmp_path))
+    film = replace(field, thickness=np.full(field.thickness.shape, thickness))
+    refuse_unlike_weights(film, replace(concrete, slab=thickness * float(field.area.sum())))
+
+
 def test_nothing_is_written_of_a_job_that_is_refused(monkeypatch, tmp_path):
     monkeypatch.setattr("gradevol.doubts.weighing.weigh_body", lambda _: (0.0, 1.0))
     done = CliRunner().invoke(
