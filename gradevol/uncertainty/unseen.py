@@ -125,10 +125,8 @@ def remark_on_rows(rows: list[Rows], unseen: float, spread: float) -> tuple[Note
     return (
         Note(
             "interval-rows",
-            "The shots stand in rows up to {} apart: ruts, a filled trench or roller waves that "
-            "run along the rows and lie between them show in no shot. The interval counts {} for "
-            "that, one standard deviation, from what is usual, not from this base. Stagger the "
-            "next shots: set them between the rows, each by another part of the gap.",
+            "Rows of shots {} apart hide ruts or a trench that run along them; the margin counts "
+            "{} for that, as is usual. Stagger the next shots between the rows.",
             (Measure(gap, Kind.TAPE), Measure(unseen, Kind.VOLUME)),
         ),
     )
@@ -144,9 +142,8 @@ def remark_on_forms(places: FloatArray, outline: shapely.Geometry) -> tuple[Note
     return (
         Note(
             "interval-forms",
-            f"Along the forms, where a base is often low, {told} within {{}} of them: the "
-            "interval takes that strip to be off as it usually is. Take a shot at the form on each "
-            "side, and some more between.",
+            f"Along the forms, where a base is often low, {told} within {{}} of them. Take some "
+            "at the form on each side.",
             (Measure(STRIP / 2, Kind.TAPE),),
         ),
     )
