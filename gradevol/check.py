@@ -24,6 +24,7 @@ from gradevol.ground.errors import GradevolError
 from gradevol.job import Job
 from gradevol.job.placement import (
     find_bounds,
+    find_marks,
     place_parts,
     place_slab,
     place_survey,
@@ -39,6 +40,7 @@ from gradevol.measures.cover import measure_cover
 from gradevol.measures.drainage import measure_drainage
 from gradevol.measures.drainage.notes import remark_on_drainage
 from gradevol.measures.grading import measure_grading
+from gradevol.measures.height import measure_height
 from gradevol.measures.thickness import (
     ThicknessField,
     build_field,
@@ -100,7 +102,9 @@ def check_job(job: Job, *, progress: Progress = quiet) -> Result:
     try:
         files = Files()
         bounds = find_bounds(job, files)
-        survey, faces = read_base(job.base.source, files, bounds=bounds, progress=progress)
+        survey, faces = read_base(
+            job.base.source, files, bounds=bounds, marks=find_marks(job, files), progress=progress
+        )
         survey = _tie(place_survey(survey, job), job, files)
         origin = tuple(survey.origin.tolist())
         return _check(job, files, survey, faces, progress)
@@ -240,6 +244,7 @@ def _check(
             level=job.interval,
         ),
         credits=job.credits,
+        height=measure_height(field, survey, is_metric=job.units.is_metric),
         flush_sides=tie_ins.flush,
         hidden=study_hidden(between, field, slab, survey, interval, tests=job.tests),
         next_shots=plan_next_shots(

@@ -10,6 +10,7 @@ from gradevol.measures.concrete import Concrete
 from gradevol.measures.cover import Cover
 from gradevol.measures.drainage import Drainage
 from gradevol.measures.grading import Grading
+from gradevol.measures.height import Height
 from gradevol.measures.spots import Spots
 from gradevol.measures.thickness import Moments, ThicknessField
 from gradevol.plan.fixes import Work
@@ -93,6 +94,8 @@ class Result:
         Where to shoot next.
     outcome : Outcome
         The concrete once the lines of work are done.
+    height : Height or None
+        What a cloud's height is worth in concrete; None of any other survey.
     """
 
     title: str
@@ -127,6 +130,7 @@ class Result:
     hidden: Hidden | None = None
     next_shots: NextShots | None = None
     outcome: Outcome = _NO_OUTCOME
+    height: Height | None = None
 
     @property
     def order(self) -> Order | None:

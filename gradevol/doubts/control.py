@@ -9,7 +9,7 @@ from gradevol.ground.arrays import BoolArray, FloatArray
 from gradevol.ground.errors import InputError
 from gradevol.ground.notes import Kind, Measure, Note, escape
 from gradevol.ground.words import count_of, verb_of
-from gradevol.site.survey import Survey
+from gradevol.site.survey import Shift, Survey
 
 #: Radii about a control shot, m: the first that holds enough points of the cloud is taken. A plane
 #: through them stands for the cloud, so that the scatter of single points is averaged out.
@@ -23,6 +23,13 @@ _OFF_CENTRE = 0.3
 _ENOUGH = 4
 _LIMIT = 4.5
 _NO_NOISE = 0.03
+#: About a mark's top, which may be as narrow as a form, 38 mm: radii, m. The layer whose mean is
+#: its level is as thick as this, m, or so many times the scatter. So many points make one, and no
+#: more than this share may stand above it. Farther off the others than the last, m, another thing
+#: was seen: a stake beside the form, the ground at its foot.
+_TOP_RADII = (0.05, 0.1)
+_LAYER, _SIGMAS = 0.02, 8.0
+_FEWEST_ON_TOP, _STRAYS, _ANOTHER = 3, 0.05, 0.05
 
 
 @dataclass(frozen=True, slots=True)
@@ -82,13 +89,65 @@ def compare_control(cloud: FloatArray, shots: FloatArray) -> Tie:
         level = _find_level(cloud, shot[:2])
         if level is not None:
             difference[index] = shot[2] - level
+    remedy = f"Shoot control where the scan has {FEWEST} points or more within {{}} all round"
+    return _tie(difference, remedy, RADII[-1])
+
+
+def compare_tops(points: FloatArray, shots: FloatArray, *, scatter: float) -> Tie:
+    """
+    Compare control shots on tops with the highest that a cloud shows about each.
+
+    Parameters
+    ----------
+    points : (p, 3) array of float
+        Points of the cloud about the shots, base or not, m.
+    shots : (n, 3) array of float
+        Control shots about the same origin, m.
+    scatter : float
+        One standard deviation of a point, m.
+
+    Raises
+    ------
+    InputError
+        If the cloud shows no top.
+    """
+    layer = max(_LAYER, _SIGMAS * scatter)
+    difference = np.full(len(shots), np.nan)
+    for index, shot in enumerate(shots):
+        away = np.hypot(*(points[:, :2] - shot[:2]).T)
+        for radius in _TOP_RADII:
+            top = _find_top(points[away <= radius, 2], layer)
+            if top is not None:
+                difference[index] = shot[2] - top
+                break
+    if np.isfinite(difference).sum() >= _FEWEST_ON_TOP:
+        off = np.abs(difference - np.nanmedian(difference))
+        difference[off > _ANOTHER] = np.nan
+    remedy = (
+        f"Shoot marks whose tops the scan shows by {_FEWEST_ON_TOP} points or more within {{}}; "
+        "where the shots stand on the base, leave base.control.on out"
+    )
+    return _tie(difference, remedy, _TOP_RADII[-1])
+
+
+def _find_top(level: FloatArray, layer: float) -> float | None:
+    """Mean of the highest layer that holds some points; None where a few stand above it."""
+    level = np.sort(level)[::-1]
+    last = _FEWEST_ON_TOP - 1
+    is_top = level[: len(level) - last] - level[last:] <= layer
+    first = int(np.argmax(is_top)) if is_top.any() else len(level)
+    if first >= len(level) or first > _STRAYS * len(level):
+        return None
+    return float(level[(level <= level[first]) & (level >= level[first] - layer)].mean())
+
+
+def _tie(difference: FloatArray, remedy: str, radius: float) -> Tie:
     found = difference[np.isfinite(difference)]
     if len(found) == 0:
         raise InputError(
-            f"none of the {len(shots)} shots of base.control stands on the cloud",
-            remedy=f"Shoot control where the scan has {FEWEST} points or more within {{}} all "
-            "round, and check that both are in one coordinate system and unit",
-        ).measuring(Measure(RADII[-1], Kind.TAPE))
+            f"none of the {len(difference)} shots of base.control stands on the cloud",
+            remedy=f"{remedy}, and check that both are in one coordinate system and unit",
+        ).measuring(Measure(radius, Kind.TAPE))
     spread = float(found.std(ddof=1)) if len(found) > 1 else None
     return Tie(difference, float(found.mean()), spread)
 
@@ -131,24 +190,31 @@ def tie_cloud(survey: Survey, control: Survey, *, apply: bool, keep_sigma: bool)
     Survey
         Its `datum_sigma` is, unless it is kept: the standard error of the shift and the spread
         about it, together; and the shift itself where it is not applied, since all of the cloud
-        may be off by it. Notes `control-doubtful`, `control-shift`, `control-residuals`,
-        `control-off-cloud`.
+        may be off by it. `shift` is what was found. Notes `control-doubtful`, `control-shift`,
+        `control-residuals`, `control-off-cloud`.
 
     Raises
     ------
     InputError
         If no shot stands on the cloud.
     """
-    tie = compare_control(survey.points, control.points)
+    if survey.about_marks is None:
+        tie = compare_control(survey.points, control.points)
+    else:
+        scatter = survey.grain.scatter if survey.grain else None
+        tie = compare_tops(survey.about_marks, control.points, scatter=scatter or 0.0)
     datum = survey.datum_sigma
     if not keep_sigma:
         # one shot tells of no spread: what is usual of a scan stands in for it
         parts = [survey.datum_sigma] if tie.spread is None else [tie.spread, tie.shift_sigma or 0.0]
         datum = float(np.linalg.norm([*parts, 0.0 if apply else tie.shift]))
-    told = _describe(tie, control, apply=apply, datum=datum)
+    is_on_tops = survey.about_marks is not None
+    told = _describe(tie, control, apply=apply, datum=datum, is_on_tops=is_on_tops)
     notes = (*_doubt(tie, control), *survey.notes, *told)
     points = survey.points + np.array([0.0, 0.0, tie.shift]) if apply else survey.points
-    return replace(survey, points=points, datum_sigma=datum, notes=notes)
+    return replace(
+        survey, points=points, datum_sigma=datum, notes=notes, shift=Shift(tie.shift, apply)
+    )
 
 
 def _doubt(tie: Tie, control: Survey) -> list[Note]:
@@ -170,7 +236,9 @@ def _doubt(tie: Tie, control: Survey) -> list[Note]:
     return [Note("control-doubtful", text, measures, points=tuple(names), places=places)]
 
 
-def _describe(tie: Tie, control: Survey, *, apply: bool, datum: float) -> list[Note]:
+def _describe(
+    tie: Tie, control: Survey, *, apply: bool, datum: float, is_on_tops: bool
+) -> list[Note]:
     on = np.flatnonzero(tie.is_on).tolist()
     names = [control.name(index).replace("{", "{{").replace("}", "}}") for index in on]
     places = [(float(east), float(north)) for east, north in control.points[on, :2]]
@@ -213,7 +281,8 @@ def _describe(tie: Tie, control: Survey, *, apply: bool, datum: float) -> list[N
             Note(
                 "control-off-cloud",
                 f"{count_of(len(off), 'control shot')} could not be compared: the cloud has too "
-                f"few points about {'them' if len(off) > 1 else 'it'}.",
+                f"few points about {'them' if len(off) > 1 else 'it'}"
+                f"{', or shows another thing' if is_on_tops else ''}.",
                 points=tuple(control.name(index) for index in off),
                 places=tuple((float(e), float(n)) for e, n in control.points[off, :2]),
             )

@@ -41,6 +41,7 @@ def read_base(
     files: Files | None = None,
     *,
     bounds: Bounds | None = None,
+    marks: FloatArray | None = None,
     progress: Progress,
 ) -> tuple[Survey, IntArray | None]:
     """
@@ -54,6 +55,8 @@ def read_base(
     bounds : (float, float, float, float), optional
         West, south, east, north of the slab, m: points of a cloud that lie farther off it than a
         margin are left out.
+    marks : (m, 2) array of float, optional
+        Places about which a cloud's points are kept as they were read, m.
     progress : callable
         Told what is being done and the share that is done.
 
@@ -82,8 +85,8 @@ def read_base(
     from gradevol.files.cloud import read_cloud, read_near  # noqa: PLC0415
 
     if bounds is None:
-        return read_cloud(source, progress=progress), None
-    return read_near(source, bounds, progress=progress), None
+        return read_cloud(source, marks=marks, progress=progress), None
+    return read_near(source, bounds, marks=marks, progress=progress), None
 
 
 def read_shots(source: Shots, files: Files | None = None) -> Survey:

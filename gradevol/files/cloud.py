@@ -7,6 +7,7 @@ from itertools import islice
 import numpy as np
 
 from gradevol.files.cloud_chunks import Bounds, CloudFile
+from gradevol.files.cloud_marks import Keeper
 from gradevol.files.cloud_stream import (
     CloudStream,
     Tally,
@@ -41,7 +42,11 @@ _WAITING = 2_000_000
 
 
 def read_near(
-    cloud: Cloud, slab: Bounds, *, progress: Callable[[str, float], None] | None = None
+    cloud: Cloud,
+    slab: Bounds,
+    *,
+    marks: FloatArray | None = None,
+    progress: Callable[[str, float], None] | None = None,
 ) -> Survey:
     """
     Read the points of a cloud's files over a slab and a margin about it.
@@ -54,17 +59,18 @@ def read_near(
     cloud : Cloud
     slab : (float, float, float, float)
         Its west, south, east and north, m.
-    progress : callable, optional
+    marks, progress
         As for `read_cloud`.
     """
     bounds = _widen(slab, MARGIN)
-    survey = read_cloud(cloud, bounds=bounds, progress=progress)
+    survey = read_cloud(cloud, bounds=bounds, marks=marks, progress=progress)
     held = survey.grain.held if survey.grain is not None else 1.0
     area = (bounds[2] - bounds[0]) * (bounds[3] - bounds[1])
     spacing = float(np.sqrt(area / (len(survey.points) * held)))
     if spacing * SPACINGS <= MARGIN:
         return survey
-    return read_cloud(cloud, bounds=_widen(slab, SPACINGS * spacing), progress=progress)
+    bounds = _widen(slab, SPACINGS * spacing)
+    return read_cloud(cloud, bounds=bounds, marks=marks, progress=progress)
 
 
 def _widen(bounds: Bounds, margin: float) -> Bounds:
@@ -76,6 +82,7 @@ def read_cloud(
     cloud: Cloud,
     *,
     bounds: Bounds | None = None,
+    marks: FloatArray | None = None,
     progress: Callable[[str, float], None] | None = None,
 ) -> Survey:
     """
@@ -90,6 +97,8 @@ def read_cloud(
     bounds : (float, float, float, float), optional
         West, south, east, north, m: points outside are left out. Files that declare to lie
         outside are not read, of a cloud-optimised file only the nodes that meet it.
+    marks : (m, 2) array of float, optional
+        Places about which all kept points stay with the survey, as they were read, m.
     progress : callable, optional
         Called with a label and the share of points read, 0 to 1.
 
@@ -115,10 +124,11 @@ def read_cloud(
     if is_classified:
         is_kept = np.arange(256) == GROUND
     removal = None if ground is None else _Removal(ground)
-    if removal is None:
-        chunks = stream.read(is_kept)
-    else:
-        chunks = removal.sift(stream.read_again(is_kept, span=(0.5, 1.0)))
+    again = removal is not None
+    chunks = stream.read_again(is_kept, span=(0.5, 1.0)) if again else stream.read(is_kept)
+    keeper = None if marks is None else Keeper(marks)
+    chunks = keeper.watch(chunks) if keeper else chunks
+    chunks = removal.sift(chunks) if removal else chunks
     step = STEP if cloud.unit in {"m", "mm"} else INCH_STEP
     thinned = thin_points(chunks, cloud.cell, step=step)
     points, grain = thinned.points, thinned.grain
@@ -140,9 +150,11 @@ def read_cloud(
     survey = Survey.about_local_origin(
         points, method="point cloud", notes=tuple(notes), read=tally.read, grain=grain
     )
-    if removed is None:
-        return survey
-    return replace(survey, removed=removed - survey.origin[:2])
+    return replace(
+        survey,
+        removed=None if removed is None else removed - survey.origin[:2],
+        about_marks=keeper.kept - survey.origin if keeper else None,
+    )
 
 
 def _kept_classes(classes: tuple[int, ...]) -> BoolArray:

@@ -123,10 +123,21 @@ class Cloud:
 
 @dataclass(frozen=True, slots=True)
 class Control:
-    """Shots that a cloud is compared with, and whether their mean is added to it."""
+    """
+    Shots that a cloud is compared with.
+
+    Attributes
+    ----------
+    shots : Shots
+    apply : bool
+        Whether their mean is added to the cloud.
+    on : {"base", "tops"}
+        What they stand on: the base, or the tops of forms and of other marks.
+    """
 
     shots: Shots
     apply: bool = False
+    on: Literal["base", "tops"] = "base"
 
 
 @dataclass(frozen=True, slots=True)

@@ -90,6 +90,15 @@ def find_bounds(job: Job, files: Files) -> tuple[float, float, float, float] | N
     return float(west), float(south), float(east), float(north)
 
 
+def find_marks(job: Job, files: Files) -> FloatArray | None:
+    """Places of control shots on tops, (m, 2), m; None where the job has none."""
+    control = job.base.control
+    if control is None or control.on == "base":
+        return None
+    shots = read_shots(control.shots, files)
+    return shots.points[:, :2] + shots.origin[:2]
+
+
 def read_control(job: Job, files: Files, origin: FloatArray) -> Survey | None:
     """
     Read the control shots of a cloud, about an origin; None where the job has none.

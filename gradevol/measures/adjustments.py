@@ -180,6 +180,12 @@ def measure_moves(
     return tuple(moves)
 
 
+def measure_thickening(field: ThicknessField, by: float) -> float:
+    """Change of the concrete, m³, where it is thicker by so much all over, m; exact."""
+    low, _ = span_of_corners(field.thickness)
+    return _volume_change(field, low, np.full(field.thickness.shape, by), _Shift("raise", by, None))
+
+
 def _volume_change(
     field: ThicknessField, low: FloatArray, delta: FloatArray, shift: _Shift
 ) -> float:

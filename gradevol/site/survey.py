@@ -62,6 +62,21 @@ class Grain:
 
 
 @dataclass(frozen=True, slots=True)
+class Shift:
+    """
+    How far control stands above a cloud, m, and whether that was added to the cloud.
+
+    Attributes
+    ----------
+    by : float
+    is_applied : bool
+    """
+
+    by: float
+    is_applied: bool
+
+
+@dataclass(frozen=True, slots=True)
 class Survey:
     """
     Measured points, about a local origin.
@@ -105,6 +120,10 @@ class Survey:
         Places in plan where points of a cloud were taken away as not base, m about `origin`.
     grain : Grain or None
         What the points of a cloud stand for; None of any other survey.
+    about_marks : (k, 3) array of float or None
+        Points of a cloud about marks, base or not, m about `origin`.
+    shift : Shift or None
+        What control says of a cloud's height; None where nothing checked it.
     """
 
     points: FloatArray
@@ -124,6 +143,8 @@ class Survey:
     read: int | None = None
     removed: FloatArray | None = None
     grain: Grain | None = None
+    about_marks: FloatArray | None = None
+    shift: Shift | None = None
 
     def __post_init__(self) -> None:
         if self.points.ndim != 2 or self.points.shape[1] != 3:
@@ -138,8 +159,9 @@ class Survey:
             if self.depths.shape != (len(self.points),):
                 raise ValueError(f"{self.depths.shape} depths for {len(self.points)} points")
             self.depths.setflags(write=False)
-        if self.removed is not None:
-            self.removed.setflags(write=False)
+        for held in (self.removed, self.about_marks):
+            if held is not None:
+                held.setflags(write=False)
         self.points.setflags(write=False)
         self.origin.setflags(write=False)
 
@@ -166,7 +188,14 @@ class Survey:
             return self
         shift = self.origin - origin
         removed = None if self.removed is None else self.removed + shift[:2]
-        return replace(self, points=self.points + shift, origin=origin.copy(), removed=removed)
+        about_marks = None if self.about_marks is None else self.about_marks + shift
+        return replace(
+            self,
+            points=self.points + shift,
+            origin=origin.copy(),
+            removed=removed,
+            about_marks=about_marks,
+        )
 
     @property
     def count(self) -> int:

@@ -60,6 +60,6 @@ def test_a_stray_point_far_away_does_not_widen_the_margin(tmp_path):
 
 
 def test_a_volume_rests_on_the_points_beyond_the_edge(tmp_path):
-    write(tmp_path / "a.laz", lattice(3.0, reach=30.0))
+    write(tmp_path / "a.laz", lattice(5.0, reach=30.0))
     (tmp_path / "job.toml").write_text(JOB, encoding="utf-8")
     assert check_job(read_job(tmp_path / "job.toml")).coverage == pytest.approx(1.0)

@@ -70,7 +70,26 @@ def tell_survey(result: Result) -> tuple[Topic, ...]:
         Statement(figure.key or label.lower(), Weight.DETAILS, label, figure)
         for label, figure in _list_facts(result)
     )
-    return (Topic("survey", "Survey and limits", "Survey", (head, *facts)),)
+    return (Topic("survey", "Survey and limits", "Survey", (head, *_tell_control(result), *facts)),)
+
+
+def _tell_control(result: Result) -> Iterator[Statement]:
+    """Tell what control did to a scan's height, or would do, in concrete."""
+    shift, height, units = result.survey.shift, result.height, result.units
+    if shift is None or height is None or height.shifted is None:
+        return
+    by = Figure(units.say_level(abs(shift.by)), "survey.control.shift")
+    volume = Figure(units.say_volume(abs(height.shifted)), "survey.control.volume")
+    way, more = ("up", "less") if shift.by > 0 else ("down", "more")
+    if shift.is_applied:
+        said = words("Control moved the scan {} by {}: {} {} concrete", way, by, volume, more)
+    else:
+        said = words(
+            "Control would move the scan {} by {}: {} {} concrete (base.control.apply = true)",
+            *(way, by, volume, more),
+        )
+    weight = Weight.TELLS if shift.is_applied else Weight.ACTS
+    yield Statement("survey.control", weight, short=said)
 
 
 def tell_rechecks(result: Result) -> tuple[Topic, ...]:

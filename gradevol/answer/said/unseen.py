@@ -30,6 +30,7 @@ def _find_removal(result: Result) -> Note | None:
 
 
 def _tell(result: Result) -> Iterator[Statement]:
+    yield from _tell_unchecked(result)
     yield _tell_between(result)
     if not is_within(result):
         yield _tell_beyond(result)
@@ -53,6 +54,29 @@ def _tell(result: Result) -> Iterator[Statement]:
     unlined = [void.name for void in slab.voids if void.line is None]
     if unlined:
         yield _name("unseen.voids", "No line is given, so not on the plan", unlined)
+
+
+def _tell_unchecked(result: Result) -> Iterator[Statement]:
+    """Tell that nothing checked a scan's height, and what that is worth."""
+    height, units = result.height, result.units
+    if height is None or height.unchecked is None:
+        return
+    volume = Figure(units.say_volume(height.unchecked), "survey.unchecked_volume")
+    said = words(
+        "Check the scan's height, nothing did: {} off all over is {}",
+        *(units.say_thickness(height.step), volume),
+    )
+    yield Statement(
+        "survey.unchecked_volume",
+        Weight.ACTS,
+        short=words("{}. Shoot three marks or more that it shows, and give base.control", said),
+        long=words(
+            "{}. Shoot three marks or more that the scan shows, on the bench mark of the forms, "
+            'and give them as base.control: places of the base, or form tops with on = "tops". '
+            "What all of a scan is off by shows in nothing else here",
+            said,
+        ),
+    )
 
 
 def _tell_beyond(result: Result) -> Statement:

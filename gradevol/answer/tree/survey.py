@@ -56,6 +56,17 @@ class RechecksData:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class ControlData:
+    """What control shots say of a cloud's height."""
+
+    shift: Annotated[Length, "How far control stands above the cloud, on the mean."]
+    applied: Annotated[bool, "Whether that was added to the cloud."]
+    volume: Annotated[
+        Volume, "By how much it changes `concrete.volume`, or would if it were added."
+    ]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class SurveyData:
     """What was measured."""
 
@@ -86,6 +97,14 @@ class SurveyData:
         "`concrete.volume` without the suspect shots. Absent where there are none, or too few "
         "shots are left.",
     ] = None
+    control: Annotated[
+        ControlData | None, "What control says of a cloud's height; absent without control."
+    ] = None
+    unchecked_volume: Annotated[
+        Volume | None,
+        "Of a cloud without control: what `concrete.volume` is wrong by where the cloud stands off "
+        "by 1/8 in, or 3 mm, all over; else absent.",
+    ] = None
     rechecks: Annotated[
         RechecksData | None,
         "Both epochs, where the base was reworked and shot again; else absent.",
@@ -94,7 +113,7 @@ class SurveyData:
 
 def compose_survey(result: Result, rounding: Rounding) -> SurveyData:
     """Compose what was measured."""
-    epochs = result.epochs
+    epochs, height = result.epochs, result.height
     told = {name: text or None for name, text in asdict(result.credits).items()}
     return SurveyData(
         count=result.survey.count,
@@ -104,7 +123,20 @@ def compose_survey(result: Result, rounding: Rounding) -> SurveyData:
         suspect=[_compose_suspect(suspect, result, rounding) for suspect in result.suspects],
         credits=CreditsData(**told) if any(told.values()) else None,
         volume_without_suspects=if_known(rounding.volume, result.volume_without_suspects),
+        control=_compose_control(result, rounding),
+        unchecked_volume=if_known(rounding.volume, height.unchecked if height else None),
         rechecks=_compose_rechecks(epochs, result, rounding) if epochs else None,
+    )
+
+
+def _compose_control(result: Result, rounding: Rounding) -> ControlData | None:
+    shift, height = result.survey.shift, result.height
+    if shift is None or height is None or height.shifted is None:
+        return None
+    return ControlData(
+        shift=rounding.length(shift.by),
+        applied=shift.is_applied,
+        volume=rounding.volume(height.shifted),
     )
 
 

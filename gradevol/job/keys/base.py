@@ -97,6 +97,15 @@ CONTROL = declare_table(
         but="; `units` are those of the base where left out",
         is_bound=False,
     ),
+    Key(
+        "on",
+        kinds.choice(
+            "base", "tops", remedy="tops: form tops and other marks; base: the base itself"
+        ),
+    ).means("""
+        What the shots stand on. `"base"` (left out): the base. `"tops"`: tops of forms, or of other
+        marks that the scan shows; each is compared with the mean of the highest points that the
+        scan shows within 50 mm of it, or 100 mm, where they are three or more."""),
     Key("apply", kinds.FLAG).means("""
         `true`: the shift is added to the cloud. Left out: it is only reported."""),
 )
