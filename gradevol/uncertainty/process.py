@@ -18,7 +18,7 @@ _NOISES, _SCALES = 13, 11
 #: Combinations of hyperparameters that together are less likely than this are left out.
 _NEGLIGIBLE = 1e-4
 #: Combinations kept for simulation, each drawn as often as it is likely.
-_KEPT = 128
+_KEPT = 64
 
 
 @dataclass(frozen=True, slots=True)

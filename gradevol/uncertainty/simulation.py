@@ -75,12 +75,15 @@ def simulate(
         If a covariance has no root.
     """
     trend = process.functions, process.trend.at(places)
+    held = -1
     for combination, count in zip(*np.unique(combinations, return_counts=True), strict=True):
-        number = process.of_kernel[combination]
-        kernel = process.kernels[number]
+        number = int(process.of_kernel[combination])
+        if number != held:
+            held, kernel = number, process.kernels[number]
+            cross, own = kernel.between(places, process.places), kernel.between(places, places)
         mean, covariance = condition(
-            kernel.between(places, process.places),
-            kernel.between(places, places),
+            cross,
+            own,
             process.readings,
             process.spectra[number],
             noise=float(process.noise[combination]),

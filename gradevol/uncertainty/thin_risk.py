@@ -27,7 +27,7 @@ from gradevol.uncertainty.simulation import describe_each, simulate
 #: on the sample surveys.
 _CELLS = 400
 #: Likely combinations that are drawn, and bases simulated of each.
-_DRAWN, _BASES = 32, 32
+_DRAWN, _BASES = 16, 64
 #: Places picked of a base that was seen everywhere.
 _PICKED = 20_000
 #: The same job gives the same number.
