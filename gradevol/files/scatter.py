@@ -44,8 +44,9 @@ def measure_scatter(bins: Bins) -> float | None:
 
 def _block(bins: Bins, size: int) -> tuple[IntArray, IntArray]:
     """Block of each square, and squares of each block."""
-    column, row = bins.column // size, bins.row // size
-    column, row = column - column.min(initial=0), row - row.min(initial=0)
+    # counted from the first of them: about a nought between them blocks would never become one
+    column, row = (axis - axis.min() for axis in (bins.column, bins.row))
+    column, row = column // size, row // size
     key = column * (int(row.max(initial=0)) + 1) + row
     _, block, squares = np.unique(key, return_inverse=True, return_counts=True)
     return block.astype(np.intp), squares.astype(np.intp)

@@ -180,11 +180,15 @@ def rechecked(check_sample):
 
 
 def test_after_the_rework_the_volume_and_what_makes_it_unsure_are_as_worked_out(rechecked):
-    """Worked out: 73.0 yd³; interpolation 0.22, instrument 0.40 and rod foot 0.53, finish 0.80."""
+    """
+    Worked out: 73.0 yd³; interpolation 0.22, instrument 0.40 and rod foot 0.53, finish 0.80.
+
+    What rows of shots may hide was not in that: with it the interpolation makes 0.42.
+    """
     assert_allclose(rechecked.concrete.volume / CUBIC_YARD, 73.0, atol=0.3)
     parts = rechecked.interval
     assert_allclose(parts.top / CUBIC_YARD, 0.80, atol=0.02)
-    assert_allclose(np.hypot(parts.shots, parts.between_shots) / CUBIC_YARD, 0.22, atol=0.04)
+    assert_allclose(np.hypot(parts.shots, parts.between_shots) / CUBIC_YARD, 0.42, atol=0.04)
     # one instrument's height for all; of three setups it is less
     whole = rechecked.slab.area * rechecked.survey.foot_sigma
     assert_allclose(whole / CUBIC_YARD, 0.53, atol=0.01)
@@ -192,10 +196,14 @@ def test_after_the_rework_the_volume_and_what_makes_it_unsure_are_as_worked_out(
 
 
 def test_the_order_after_the_rework_is_the_one_worked_out(rechecked):
-    """Worked out: 74.84 ± 1.27 needed, 77.0 ordered, 4.4 % short, $191; 70 to go, then the rest."""
+    """
+    Worked out: 74.84 ± 1.27 needed, 77.0 ordered, 4.4 % short, $191; 70 to go, then the rest.
+
+    What rows of shots may hide was not in that: with it the order costs $206.
+    """
     order = rechecked.order
     assert_allclose(order.need.mean / CUBIC_YARD, 74.84, atol=0.3)
     assert_allclose(order.need.spread.sd / CUBIC_YARD, 1.27, atol=0.06)
     assert_allclose(order.choice.volume / CUBIC_YARD, 77.0, atol=1e-9)
     assert_allclose(order.choice.chance_short, 0.044, atol=0.01)
-    assert_allclose(order.choice.loss, 191, atol=6)
+    assert_allclose(order.choice.loss, 206, atol=6)

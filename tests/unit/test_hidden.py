@@ -225,11 +225,15 @@ def _thinned(monkeypatch):
 
 @pytest.mark.usefixtures("_thinned")
 def test_many_shots_thinned_to_cells_still_tell_how_uneven_the_base_is():
-    """A thousand shots that scatter by 12 mm: a core falls short as often as a shot does."""
+    """
+    A thousand shots that scatter by 12 mm: a core falls short about as often as a shot does.
+
+    A little more often: from cells as few as these the base might have lanes as wide as they are.
+    """
     survey = invent_shots(1000, high=0.0, uneven=0.012, sigma=0.002)
     made, _ = measure(survey)
     level = survey.points[:, 2]
-    assert_allclose(made.core_chance, np.mean(level > 0.02), atol=0.015)
+    assert_allclose(made.core_chance, np.mean(level > 0.02), atol=0.025)
     assert np.mean(level > 0.02) > 0.05
 
 

@@ -11,8 +11,8 @@ _TOLD = {
     "rechecks-applied",
     "suspect-shots",
 }
-#: Codes of what topics tell but for the remedy.
-_TOLD_BRIEFLY = {"top-flat", "top-holds-water"}
+#: Codes of what topics tell but for the remedy, or what roomier pages tell.
+_TOLD_BRIEFLY = {"interval-forms", "interval-rows", "top-flat", "top-holds-water"}
 
 
 def tell_notes(result: Result) -> tuple[Topic, ...]:
