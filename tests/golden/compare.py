@@ -13,7 +13,7 @@ def read_shrunk(path: Path, shrink: int) -> np.ndarray:
 
 
 def assert_looks_like(
-    picture: Path, golden: Path, *, worst: int = 100, mean: float = 0.5, shrink: int = 2
+    picture: Path, golden: Path, *, worst: int = 100, mean: float = 0.6, shrink: int = 2
 ) -> None:
     """
     Fail if any channel differs by `worst` or all by `mean`, of 255, at a part of the size.
