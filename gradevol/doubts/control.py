@@ -203,17 +203,23 @@ def tie_cloud(survey: Survey, control: Survey, *, apply: bool, keep_sigma: bool)
     else:
         scatter = survey.grain.scatter if survey.grain else None
         tie = compare_tops(survey.about_marks, control.points, scatter=scatter or 0.0)
-    datum = survey.datum_sigma
+    datum, stated = survey.datum_sigma, survey.stated
     if not keep_sigma:
         # one shot tells of no spread: what is usual of a scan stands in for it
         parts = [survey.datum_sigma] if tie.spread is None else [tie.spread, tie.shift_sigma or 0.0]
         datum = float(np.linalg.norm([*parts, 0.0 if apply else tie.shift]))
+        stated |= {"datum_sigma"}  # by the job's control
     is_on_tops = survey.about_marks is not None
     told = _describe(tie, control, apply=apply, datum=datum, is_on_tops=is_on_tops)
     notes = (*_doubt(tie, control), *survey.notes, *told)
     points = survey.points + np.array([0.0, 0.0, tie.shift]) if apply else survey.points
     return replace(
-        survey, points=points, datum_sigma=datum, notes=notes, shift=Shift(tie.shift, apply)
+        survey,
+        points=points,
+        datum_sigma=datum,
+        stated=stated,
+        notes=notes,
+        shift=Shift(tie.shift, apply),
     )
 
 

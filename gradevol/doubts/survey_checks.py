@@ -1,6 +1,7 @@
 """Sanity: what shots, taken together, say of benchmarks, setups and units."""
 
 import re
+from collections import Counter
 from dataclasses import dataclass
 
 import numpy as np
@@ -26,6 +27,9 @@ SETUP_STEP = 0.03
 LEAST_UNEVEN = 0.1
 #: Fewer shots than this say nothing of a setup or a group.
 LEAST_SHOTS = 3
+#: One reading on this many shots is looked at, where it is at least this share of all and so many
+#: times as common as the next: a base is not so flat. Common practice, no source.
+ONE_READING, ONE_SHARE, ONE_TIMES = 12, 0.25, 5
 #: Ids named in one sentence.
 _SHOWN = 12
 
@@ -53,7 +57,7 @@ def find_oddities(held: Held) -> tuple[Note, ...]:
     -------
     tuple of Note
         Codes ``two-datums``, ``setup-step``, ``base-uneven``, ``base-above-forms``,
-        ``inches-for-tenths``.
+        ``inches-for-tenths``, ``one-reading``.
     """
     if not held.survey.ids:
         return tuple(_above_forms(held))
@@ -64,6 +68,7 @@ def find_oddities(held: Held) -> tuple[Note, ...]:
         *_uneven(held, over),
         *_above_forms(held),
         *_inches(held),
+        *_one_reading(held),
     )
 
 
@@ -107,7 +112,7 @@ def _two_datums(held: Held, over: FloatArray) -> list[Note]:
 def _name_datum(held: Held, over: FloatArray, few: IntArray) -> str:
     """What would set a few shots off all others: no elevation, another unit, another benchmark."""
     survey = held.survey
-    booked = survey.points[few, 2] + survey.origin[2]
+    booked = survey.points[few, 2] + survey.foot_high + survey.origin[2]
     if (np.abs(booked) < 1e-6).all():
         return "their elevation is 0, as where none was booked. Take them out or complete them."
     others = np.delete(over, few)
@@ -227,5 +232,29 @@ def _inches(held: Held) -> list[Note]:
             "inches-for-tenths",
             "The decimals of the readings never pass .11: they read like feet and inches, not feet "
             "and tenths. Ask who booked them.",
+        )
+    ]
+
+
+def _one_reading(held: Held) -> list[Note]:
+    """One reading on many shots, far more common than any other: copied down, or never taken."""
+    common = Counter(text.strip() for text in held.survey.readings).most_common(2)
+    if not common:
+        return []
+    (reading, count), second = common[0], sum(times for _, times in common[1:])
+    if count < max(ONE_READING, ONE_SHARE * len(held.survey.readings), ONE_TIMES * second):
+        return []
+    return [
+        Note(
+            "one-reading",
+            f"{count} of {len(held.survey.readings)} shots read exactly {escape(reading)}, and no "
+            f"other reading comes up more than {second} times: copied down, or never taken?"
+            if second
+            else f"All {count} shots read exactly {escape(reading)}: copied down, or never taken?",
+            points=tuple(
+                held.survey.name(index)
+                for index, text in enumerate(held.survey.readings)
+                if text.strip() == reading
+            ),
         )
     ]

@@ -109,6 +109,11 @@ class Survey:
         One standard deviation of what the shots of a setup share, m.
     foot_sigma : float
         Likewise of what all shots share, m: how the rod's foot stands on the base.
+    foot_high : float
+        How much the rod's foot stood above the mean of the base, m; `points` are lower than they
+        were booked by this.
+    stated : frozenset of str
+        Which of the three sigmas and `foot_high` the job states; the others are defaults.
     method : str
         How it was measured, in words, for the head of a sheet.
     notes : tuple of Note
@@ -138,6 +143,8 @@ class Survey:
     sigma: float = 0.0
     datum_sigma: float = 0.0
     foot_sigma: float = 0.0
+    foot_high: float = 0.0
+    stated: frozenset[str] = frozenset()
     method: str = "shots"
     notes: tuple[Note, ...] = field(default=())
     read: int | None = None
@@ -211,6 +218,10 @@ class Survey:
     def doubt(self) -> float:
         """What a cloud's points may stand off by their own scatter, m; 0 for single shots."""
         return SURE * (self.grain.sigma or 0.0) if self.grain is not None else 0.0
+
+    def booked(self, index: int) -> float:
+        """Elevation of a shot as it was booked, m."""
+        return float(self.points[index, 2] + self.foot_high + self.origin[2])
 
     def name(self, index: int) -> str:
         """What to call a point in a sentence: its id, or its place in the file."""

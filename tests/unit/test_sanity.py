@@ -133,3 +133,19 @@ def test_a_few_shots_in_another_unit_are_told_with_it(check):
 def test_one_shot_far_away_does_not_tilt_the_base(check):
     rows = [*lattice(lambda _: 100.0), (5000, 9000, "100.0", "1")]
     assert "base-uneven" not in codes(check(rows))
+
+
+def test_one_reading_on_many_shots_is_told_with_them(check):
+    rows = lattice(lambda _: 100.0)
+    assert "one-reading" not in codes(check(rows))
+    copied = [
+        (e, n, "100.012" if number < 12 else z, s) for number, (e, n, z, s) in enumerate(rows)
+    ]
+    note = next(note for note in check(copied).notes if note.code == "one-reading")
+    assert "12 of 20 shots read exactly 100.012" in note.text
+    assert note.points == tuple(str(number) for number in range(1, 13))
+
+
+def test_readings_in_coarse_steps_are_not_one_reading(check):
+    rows = [(e, n, f"{round(float(z), 2):.2f}", s) for e, n, z, s in lattice(lambda _: 100.0)]
+    assert "one-reading" not in codes(check(rows))

@@ -4,7 +4,8 @@ import numpy as np
 import pytest
 from numpy.testing import assert_allclose
 
-from gradevol.doubts.suspects import LEAST_DIFFERENCE, find_suspects, name_slip
+from gradevol.doubts.slips import name_slip
+from gradevol.doubts.suspects import LEAST_DIFFERENCE, find_suspects
 from gradevol.site.survey import Survey
 
 FOOT = 0.3048
@@ -113,6 +114,13 @@ def test_a_second_shot_at_one_place_does_not_upset_the_judgement():
     assert_allclose([abs(suspect.difference) for suspect in found], 0.06, atol=0.015)
 
 
+def test_a_row_that_is_repeated_does_not_vouch_for_itself():
+    shots = ground()
+    shots[20, 2] += 0.06
+    shots = np.vstack([shots, shots[20]])
+    assert {suspect.index for suspect in screen(shots)} == {20, 48}
+
+
 @pytest.mark.parametrize("count", [3, 9])
 def test_too_few_shots_are_not_judged(count):
     shots = ground()[:count]
@@ -156,7 +164,7 @@ def test_a_trench_shot_is_judged_as_it_is_raised_and_told_as_it_was_booked():
     ],
 )
 def test_a_slip_is_named(difference, reading, unit, words):
-    assert words in name_slip(difference, reading, unit, 0.006)
+    assert words in name_slip(difference, reading, unit, sigma=0.003, limit=0.012)
 
 
 @pytest.mark.parametrize(
@@ -164,8 +172,13 @@ def test_a_slip_is_named(difference, reading, unit, words):
     [(0.05, "99.78", "ft"), (0.037, "12.345", "m"), (0.2, "", "m"), (0.05, "on the kerb", "ft")],
 )
 def test_what_no_slip_explains_is_not_explained(difference, reading, unit):
-    assert name_slip(difference, reading, unit, 0.004) == ""
+    assert name_slip(difference, reading, unit, sigma=0.003, limit=0.012) == ""
 
 
-def test_a_loose_tolerance_does_not_explain_what_is_half_as_large():
-    assert name_slip(0.02, "99.78", "ft", 1.0) == ""
+def test_uneven_ground_explains_a_tenth_of_a_foot_as_well():
+    assert "tenth" in name_slip(0.1 * FOOT, "99.78", "ft", sigma=0.004, limit=0.015)
+    assert name_slip(0.1 * FOOT, "99.78", "ft", sigma=0.009, limit=0.03) == ""
+
+
+def test_a_loose_fit_does_not_explain_what_is_half_as_large():
+    assert name_slip(0.02, "99.78", "ft", sigma=1.0, limit=0.02) == ""

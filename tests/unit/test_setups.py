@@ -1,9 +1,11 @@
+from typing import Any
+
 import numpy as np
 import pytest
 from numpy.testing import assert_allclose
 
 from gradevol.check import check_job
-from gradevol.doubts.suspects import name_slip
+from gradevol.doubts.slips import name_slip
 from gradevol.files import Files, read_base
 from gradevol.files.sources import Setup, Setups
 from gradevol.ground.errors import InputError
@@ -15,6 +17,9 @@ from gradevol.site.top import Measured
 pytestmark = pytest.mark.usefixtures("unsimulated")
 
 FOOT = METRES["ft"]
+#: An even base, and one that tells a millimetre.
+EVEN: dict[str, Any] = {"sigma": 0.003, "limit": 0.012}
+SURE: dict[str, Any] = {"sigma": 0.0005, "limit": 0.002}
 SLAB = '[slab]\nedge = [[0, 0], [20, 0], [20, 20], [0, 20]]\nthickness = "6 in"\n'
 TOP = "[top]\nlevel = 100.5\n"
 ONE = "[base.setups]\nA = { benchmark = 101.25, backsight = 4.37 }\n"
@@ -332,12 +337,12 @@ def test_a_base_and_a_top_of_one_setup_do_not_depend_on_its_benchmark(read):
 )
 def test_slips_on_a_rod_are_named_with_the_rod_upside_down(rod, off, said):
     high = -off * FOOT
-    assert said in name_slip(high, rod, "ft", 0.004, is_read_down=True)
+    assert said in name_slip(high, rod, "ft", **EVEN, is_read_down=True)
 
 
 def test_digits_of_a_rod_that_would_explain_the_contrary_are_not_named():
-    assert name_slip(0.09 * FOOT, "5.43", "ft", 0.001, is_read_down=True) == ""
-    assert "changed places" in name_slip(0.09 * FOOT, "5.43", "ft", 0.001)
+    assert name_slip(0.09 * FOOT, "5.43", "ft", **SURE, is_read_down=True) == ""
+    assert "changed places" in name_slip(0.09 * FOOT, "5.43", "ft", **SURE)
 
 
 @pytest.mark.parametrize(("closing", "is_told"), [(4.36, False), (4.35, False), (4.33, True)])

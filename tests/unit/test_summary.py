@@ -232,7 +232,7 @@ def test_three_lines_of_work_find_room_beside_suspect_shots_and_cover(job):
     assert len(text.splitlines()) <= LINES
     for number in (1, 2, 3):
         assert re.search(rf"^(First)? +{number}\. ", text, re.MULTILINE)
-    assert "Shot 41: 0.11 ft above its neighbours" in text
+    assert "Shot 41: 0.10 ft above its neighbours" in text
     assert "conduit: least cover 3 1/4 in" in text
 
 

@@ -15,6 +15,8 @@ CODES: Mapping[str, Mapping[str, str]] = {
         "elevations-in-another-unit": "The elevations would fit the design in another unit.",
         "far-shots": "Part of the slab rests on shots far away from it: check their place.",
         "fix-list-cut": "More places are beyond their limits than the fix list holds.",
+        "foot-high": "The base was taken lower than it was shot: the rod's foot stands above its "
+        "mean.",
         "inches-for-tenths": "The readings' decimals never pass .11: they read like feet and "
         "inches.",
         "interval-few-shots": "Few shots: the interval was widened.",
@@ -25,6 +27,7 @@ CODES: Mapping[str, Mapping[str, str]] = {
         "interval-rows": "The shots stand in rows: what runs along them, as ruts do, shows in no "
         "shot, and the interval counts what is usual for it.",
         "no-trench-shots": "No shot lies in a thickening that the job says was shot.",
+        "one-reading": "Many shots have exactly one reading, far more than have any other.",
         "order-without-allowance": "The order holds nothing for waste, settlement or short yield: "
         "the job gives none.",
         "order-without-margin": "The order holds no margin for the survey: how unsure that leaves "

@@ -141,12 +141,12 @@ def _compose_control(result: Result, rounding: Rounding) -> ControlData | None:
 
 
 def _compose_suspect(suspect: Suspect, result: Result, rounding: Rounding) -> SuspectData:
-    east, north, level = rounding.place(result.survey.points[suspect.index])
+    east, north = rounding.place(result.survey.points[suspect.index, :2])
     return SuspectData(
         id=result.survey.name(suspect.index),
         e=east,
         n=north,
-        z=level,
+        z=rounding.length(result.survey.booked(suspect.index)),
         expected=rounding.length(suspect.expected),
         difference=rounding.length(suspect.difference),
         slip=suspect.slip,
@@ -156,7 +156,8 @@ def _compose_suspect(suspect: Suspect, result: Result, rounding: Rounding) -> Su
 def _compose_rechecks(epochs: Epochs, result: Result, rounding: Rounding) -> RechecksData:
     retired = []
     for index in epochs.retired:
-        east, north, level = rounding.place(epochs.first.points[index])
+        east, north = rounding.place(epochs.first.points[index, :2])
+        level = rounding.length(epochs.first.booked(index))
         retired.append(RetiredData(id=epochs.first.name(index), e=east, n=north, z=level))
     return RechecksData(
         first_count=len(epochs.first.points),

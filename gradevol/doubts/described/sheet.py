@@ -14,7 +14,7 @@ from gradevol.doubts.described.facts import (
     settle_table,
 )
 from gradevol.doubts.finding import Finding
-from gradevol.doubts.suspects import NEIGHBOURS
+from gradevol.doubts.suspects import FEWEST
 from gradevol.doubts.written.levels import check_digits, check_levels
 from gradevol.doubts.written.neighbours import check_readings
 from gradevol.doubts.written.points import Points
@@ -65,7 +65,7 @@ def describe_sheet(grid: Grid, *, unit: str | None, title: str) -> Inventory:
         points, {name: [row for rows, _ in told.values() for row in rows]
                  for name, told in apart.items()}
     )  # fmt: skip
-    is_compared = unit and max(map(len, setups.values())) >= NEIGHBOURS + 2
+    is_compared = unit and max(map(len, setups.values())) >= FEWEST
     level = points.places[:, 2]
     return Inventory(
         name=grid.table.path.name,

@@ -6,7 +6,7 @@ from collections.abc import Iterator, Mapping, Sequence
 import numpy as np
 
 from gradevol.doubts.finding import Finding
-from gradevol.doubts.suspects import NEIGHBOURS, find_suspects
+from gradevol.doubts.suspects import FEWEST, find_suspects
 from gradevol.doubts.written.points import (
     LEAST_FAR,
     LEAST_FAR_BARE,
@@ -69,7 +69,7 @@ def check_readings(points: Points, apart: Mapping[str, Sequence[int]]) -> list[F
         is_out = find_far(levels, points.own(LEAST_FAR, LEAST_FAR_BARE))
         is_out |= np.isin(rows, apart[setup])
         kept = np.asarray(rows)[~is_out]
-        if len(kept) < NEIGHBOURS + 2:
+        if len(kept) < FEWEST:
             continue
         for row, off, slip in _find_leaving(points, kept, is_read_down=True):
             found.append(row)
@@ -112,7 +112,7 @@ def say_not_compared(points: Points) -> str:
     """Why shots could not be compared with their neighbours; empty where they were, or are few."""
     codes = points.codes or ("",) * len(points.places)
     most = max(Counter(code.casefold() for code in codes).values())
-    if points.level not in {"elevation", "reading"} or most < NEIGHBOURS + 2:
+    if points.level not in {"elevation", "reading"} or most < FEWEST:
         return ""
     if points.unit is None:
         return "not compared, as that needs the unit"

@@ -1,0 +1,153 @@
+"""What its neighbours lead one to expect of a place, and how far the ground strays from that."""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from gradevol.geometry.neighbours import find_neighbours, weigh_neighbours
+from gradevol.geometry.spread import robust_spread
+from gradevol.ground.arrays import BoolArray, FloatArray, IntArray
+
+#: Neighbours that a place is predicted from, and those that tell how uneven the ground is there.
+NEIGHBOURS, AROUND = 16, 24
+#: Kinds of ground that are tried: power and nugget of `geometry.neighbours.weigh_neighbours`.
+GROUNDS = ((1.0, 0.1), (1.5, 0.1), (1.9, 0.03), (1.9, 0.3))
+#: How far what is seen around a place counts against what is seen all over, 0 to 1, of logarithms.
+LOCAL = 0.7
+#: Share of the survey's highest, or lowest, places that tell how far its ground strays; and no more
+#: than this spread is taken for straying, m: several slips are none.
+TAIL, MOST_STRAY = 0.03, 0.02
+#: No difference of two shots is held to be surer than this many of a shot's sigma, nor a shot than
+#: this, m.
+SURE = 2.5
+_LEAST_SIGMA = 0.001
+#: A normal distribution's standard deviations beyond which `TAIL` of it lies.
+_TAIL_SPREAD = 1.8807936081512509
+#: The mean square of a dozen or two normal values less the largest is less than their variance by
+#: about this.
+_WITHOUT_LARGEST = 1.35
+#: Neighbours' residuals count up to this many times the usual one: a slip among them is no ground.
+_MOST_AROUND = 4.0
+#: Places that the kind of ground is chosen by, and those that are worked through at a time.
+_SAMPLE, _BATCH = 2000, 10_000
+
+
+@dataclass(slots=True)
+class Places:
+    """
+    Places of a survey, each with what its neighbours lead one to expect; some no longer trusted.
+
+    Attributes
+    ----------
+    plan : (p, 2) array of float
+        Easting, northing, m.
+    level : (p,) array of float
+        Elevation, m.
+    near : (p, m) array of int
+        Nearest places, nearest first.
+    is_trusted : (p,) array of bool
+        Whether a place counts in the prediction of others.
+    spacing : float
+        Usual distance of neighbours, m.
+    ground : (float, float)
+        One of `GROUNDS`.
+    others : (p, k) array of int
+        Places that each is predicted from.
+    expected : (p,) array of float
+        The prediction, m.
+    spread : (p,) array of float
+        What a residual spreads by, in units of the ground's: more far from others.
+    """
+
+    plan: FloatArray
+    level: FloatArray
+    near: IntArray
+    is_trusted: BoolArray
+    spacing: float
+    ground: tuple[float, float]
+    others: IntArray
+    expected: FloatArray
+    spread: FloatArray
+
+    @classmethod
+    def of(cls, plan: FloatArray, level: FloatArray) -> "Places":
+        """Predict each place from its neighbours, on that kind of ground that predicts best."""
+        count = len(plan)
+        near = find_neighbours(plan, min(count - 1, NEIGHBOURS + NEIGHBOURS // 2))
+        away = np.hypot(*(plan[near[:, :4]] - plan[:, None]).transpose(2, 0, 1))
+        kept = min(NEIGHBOURS, near.shape[1])
+        places = cls(
+            plan=plan,
+            level=level,
+            near=near,
+            is_trusted=np.ones(count, bool),
+            spacing=float(np.median(away)),
+            ground=GROUNDS[0],
+            others=near[:, :kept].copy(),
+            expected=np.zeros(count),
+            spread=np.ones(count),
+        )
+        sample = np.unique(np.linspace(0, count - 1, min(count, _SAMPLE)).astype(np.intp))
+        places.ground = min(GROUNDS, key=lambda ground: places._miss(ground, sample))
+        places.predict(np.arange(count))
+        return places
+
+    def _miss(self, ground: tuple[float, float], which: IntArray) -> float:
+        """Judge a kind of ground: the logarithm of how far its predictions miss, slips apart."""
+        off = (self.plan[self.others[which]] - self.plan[which][:, None]) / self.spacing
+        weights, spread = weigh_neighbours(off, *ground)
+        residual = self.level[which] - (weights * self.level[self.others[which]]).sum(axis=1)
+        squares = np.sort((residual / spread) ** 2)[: int(np.ceil(0.97 * len(which)))]
+        return float(np.log(max(squares.mean(), 1e-12)) / 2 + np.log(spread).mean())
+
+    def predict(self, which: IntArray) -> None:
+        """Predict places from their nearest trusted neighbours, m."""
+        kept = self.others.shape[1]
+        for part in np.array_split(which, -(-len(which) // _BATCH) or 1):
+            candidates = self.near[part]
+            order = np.argsort(~self.is_trusted[candidates], axis=1, kind="stable")[:, :kept]
+            others = np.take_along_axis(candidates, order, axis=1)
+            off = (self.plan[others] - self.plan[part][:, None]) / self.spacing
+            weights, spread = weigh_neighbours(off, *self.ground)
+            self.others[part], self.spread[part] = others, spread
+            self.expected[part] = (weights * self.level[others]).sum(axis=1)
+
+    def trust(self, which: IntArray, *, again: bool) -> None:
+        """Predict the others without some places, or with them again."""
+        self.is_trusted[which] = again
+        self.predict(np.flatnonzero(np.isin(self.near, which).any(axis=1)))
+
+    def find_unevenness(self, sigma: float, is_ground: BoolArray) -> FloatArray:
+        """
+        Find how far each place may be off what is expected by the ground alone.
+
+        Parameters
+        ----------
+        sigma : float
+            One standard deviation of one shot's elevation, m.
+        is_ground : (p,) array of bool
+            Places that the ground is known by: all but what was found to be a slip.
+
+        Returns
+        -------
+        (p,) array of float
+            One standard deviation, m: what is seen all over, moved towards what is seen around
+            the place; at least what the survey's ground strays on that side; and `sigma`.
+        """
+        residual = self.level - self.expected
+        scaled = residual / self.spread
+        trusted = np.abs(scaled[is_ground])
+        usual = max(robust_spread(trusted), float(np.quantile(trusted, 0.9)) / 1.645, 1e-9)
+        size = np.minimum(np.abs(scaled), _MOST_AROUND * usual)
+        squares = np.where(self.is_trusted, size, usual) ** 2
+        # neighbours along the first axis: sums over a short last one are slow
+        around = squares[self.near[:, :AROUND].T]
+        mean = (around.sum(axis=0) - around.max(axis=0)) / (len(around) - 1)
+        found = usual * (np.sqrt(_WITHOUT_LARGEST * mean + 1e-12) / usual) ** LOCAL
+        strays = scaled / found
+        for side in (1, -1):
+            stray = float(np.quantile(side * strays[is_ground], 1 - TAIL)) / _TAIL_SPREAD
+            is_side = side * strays > 0
+            most = np.maximum(found, MOST_STRAY / self.spread)
+            found[is_side] = np.clip(max(stray, 0.0) * found, found, most)[is_side]
+        return np.maximum(found * self.spread, SURE * max(sigma, _LEAST_SIGMA))

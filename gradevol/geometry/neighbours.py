@@ -1,0 +1,91 @@
+"""Neighbours of points in plan, and what they lead one to expect at a point."""
+
+import numpy as np
+
+from gradevol.ground.arrays import FloatArray, IntArray
+
+#: How firmly a plane is sought where the neighbours stand almost on a line: the prior variance of
+#: its slopes is the inverse of this, in units of the differences at the neighbours' spacing.
+_SLOPES = 1e-3
+
+
+def find_neighbours(plan: FloatArray, count: int) -> IntArray:
+    """
+    Find each point's nearest others.
+
+    Parameters
+    ----------
+    plan : (n, 2) array of float
+        Places, m, no two alike.
+    count : int
+        How many, fewer than n.
+
+    Returns
+    -------
+    (n, count) array of int
+        Nearest first; of those equally near the first by index.
+    """
+    if len(plan) <= 1500:
+        away = np.hypot(*(plan[:, None] - plan[None]).transpose(2, 0, 1))
+        np.fill_diagonal(away, np.inf)
+        return np.argsort(np.round(away, 6), axis=1, kind="stable")[:, :count].astype(np.intp)
+    from scipy.spatial import cKDTree  # noqa: PLC0415
+
+    away, near = cKDTree(plan).query(plan, min(len(plan), 2 * count))
+    # a tree names equals in an order of its own: those as near as the last one wanted are there too
+    by_index = np.argsort(near, axis=1, kind="stable")
+    away, near = (np.take_along_axis(found, by_index, axis=1) for found in (away, near))
+    away[near == np.arange(len(plan))[:, None]] = np.inf
+    order = np.argsort(np.round(away, 6), axis=1, kind="stable")[:, :count]
+    return np.take_along_axis(near, order, axis=1).astype(np.intp)
+
+
+def weigh_neighbours(off: FloatArray, power: float, nugget: float) -> tuple[FloatArray, FloatArray]:
+    """
+    Weights that predict the value at each point from its neighbours', by universal kriging.
+
+    Parameters
+    ----------
+    off : (n, k, 2) array of float
+        Where the neighbours stand from the point, in units of their usual spacing.
+    power : float
+        Half the mean square of a difference grows with distance to this power, 0 to 2 exclusive,
+        about a plane: the larger, the smoother the ground.
+    nugget : float
+        Variance of a single value, in units of that at one spacing.
+
+    Returns
+    -------
+    weights : (n, k) array of float
+        They sum to one.
+    spread : (n,) array of float
+        Standard deviation of value less prediction, in the same units.
+    """
+    count, near = off.shape[:2]
+    size = near + 3
+    system = np.zeros((count, size, size))
+    east, north = np.moveaxis(off, 2, 0)
+    square = (east[:, :, None] - east[:, None]) ** 2 + (north[:, :, None] - north[:, None]) ** 2
+    system[:, :near, :near] = -_raise(square, power)
+    system[:, range(near), range(near)] = nugget
+    system[:, :near, near] = system[:, near, :near] = 1
+    system[:, :near, near + 1 :] = off
+    system[:, near + 1 :, :near] = off.transpose(0, 2, 1)
+    system[:, range(near + 1, size), range(near + 1, size)] = -_SLOPES
+    wanted = np.zeros((count, size))
+    wanted[:, :near] = -_raise(east**2 + north**2, power)
+    wanted[:, near] = 1
+    found = np.linalg.solve(system, wanted[..., None])[..., 0]
+    variance = nugget - (found * wanted).sum(axis=1)
+    return found[:, :near], np.sqrt(np.maximum(variance, nugget))
+
+
+def _raise(square: FloatArray, power: float) -> FloatArray:
+    """Distances, given squared, to a power: by roots, which are several times quicker."""
+    root = np.sqrt(square)
+    match power:
+        case 1.0:
+            return root
+        case 1.5:
+            return np.sqrt(root) * root
+    return root**power
