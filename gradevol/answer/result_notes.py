@@ -36,6 +36,7 @@ def find_remarks(result: Result) -> tuple[Note, ...]:
     """
     return (
         *_datum(result),
+        *_foot_high(result),
         *find_oddities(Held(result.survey, result.slab, result.top, result.field)),
         *_beyond(result),
         *_far_shots(result),
@@ -47,6 +48,18 @@ def find_remarks(result: Result) -> tuple[Note, ...]:
         *_voids(result),
         *_order(result),
     )
+
+
+def _foot_high(result: Result) -> list[Note]:
+    high = result.survey.foot_high
+    if not high:
+        return []
+    text = (
+        "The base is taken {} lower than it was shot (base.foot_high: the rod's foot stands on the "
+        "tops of the stone): the volume is larger by {}."
+    )
+    grown = high * result.slab.area
+    return [Note("foot-high", text, (Measure(high, Kind.FINE), Measure(grown, Kind.VOLUME)))]
 
 
 def _order(result: Result) -> list[Note]:

@@ -34,6 +34,7 @@ class Base:
     sigma: float | None = None
     datum_sigma: float | None = None
     foot_sigma: float | None = None
+    foot_high: float | None = None
     allow_gaps: bool = False
     breaklines: tuple[str, ...] = ()
     rechecks: Rechecks | None = None

@@ -22,6 +22,9 @@ from gradevol.site.surface import merge_shots
 from gradevol.site.survey import DATUM_SIGMA, FOOT_SIGMA, SHOT_SIGMA, Survey
 from gradevol.site.top import Design, Faces, Measured, Panel, Panels, move_design
 
+#: What a survey is taken to be, where the job does not state it.
+_ASSUMED = ("sigma", "datum_sigma", "foot_sigma", "foot_high")
+
 
 def place_survey(survey: Survey, job: Job) -> Survey:
     """
@@ -41,11 +44,19 @@ def place_survey(survey: Survey, job: Job) -> Survey:
     # who states what a setup shares has said all: the rod's foot is a part of it
     foot = FOOT_SIGMA.get(survey.method, 0.0) if base.datum_sigma is None else 0.0
     return replace(
-        survey,
+        _lower(survey, base.foot_high),
         sigma=base.sigma if base.sigma is not None else shot or 0.0,
         datum_sigma=base.datum_sigma if base.datum_sigma is not None else datum,
         foot_sigma=base.foot_sigma if base.foot_sigma is not None else foot,
+        stated=frozenset(name for name in _ASSUMED if getattr(base, name) is not None),
     )
+
+
+def _lower(survey: Survey, foot_high: float | None) -> Survey:
+    """Put the base where it is, under a rod's foot that stood on the tops of the stone."""
+    if not foot_high:
+        return survey
+    return replace(survey, points=survey.points - [0, 0, foot_high], foot_high=foot_high)
 
 
 def _refuse_absurd(part: object, what: str, path: Path) -> None:
@@ -122,7 +133,9 @@ def read_rechecks(job: Job, files: Files) -> Survey | None:
         If they can't be read.
     """
     rechecks = job.base.rechecks
-    return None if rechecks is None else read_shots(rechecks.shots, files)
+    if rechecks is None:
+        return None
+    return _lower(read_shots(rechecks.shots, files), job.base.foot_high)
 
 
 def place_slab(job: Job, files: Files, origin: FloatArray) -> Slab:

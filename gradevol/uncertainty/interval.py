@@ -44,6 +44,12 @@ class Interval:
         The volume as the TIN has it, m³.
     volume : Mixture
         The distribution of the volume, for other levels.
+    top_sigma : float
+        One standard deviation of the finished top's mean level, m.
+    is_top_stated : bool
+        Whether the job states it.
+    without_shared : (float, float) or None
+        Between what it would lie but for the datum and the top, m³.
     notes : tuple of Note
     """
 
@@ -57,6 +63,9 @@ class Interval:
     stated: float
     volume: Mixture = field(repr=False)
     notes: tuple[Note, ...] = ()
+    top_sigma: float = TOP_SIGMA
+    is_top_stated: bool = False
+    without_shared: tuple[float, float] | None = None
 
 
 def estimate_interval(
@@ -119,6 +128,9 @@ def estimate_interval(
         stated=stated,
         volume=volume,
         notes=between.notes,
+        top_sigma=TOP_SIGMA if top_sigma is None else top_sigma,
+        is_top_stated=top_sigma is not None,
+        without_shared=find_bounds(between.volume.widen(shots), stated, level),
     )
 
 

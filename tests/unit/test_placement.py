@@ -6,7 +6,7 @@ from numpy.testing import assert_allclose
 
 from gradevol.check import check_job
 from gradevol.files import Files, read_base
-from gradevol.ground.errors import GeometryError
+from gradevol.ground.errors import GeometryError, InputError
 from gradevol.job import read_job
 from gradevol.job.placement import place_slab, place_survey, place_top
 from gradevol.site.survey import DATUM_SIGMA, FOOT_SIGMA, SHOT_SIGMA
@@ -162,3 +162,34 @@ def test_each_way_to_give_one_level_top_gives_one_volume(tmp_path):
         for number, way in enumerate(ways)
     ]
     assert_allclose(volumes, volumes[0], rtol=1e-9)
+
+
+def test_a_survey_says_which_values_the_job_states(tmp_path):
+    assert survey_of(job_of(tmp_path)).stated == frozenset()
+    text = JOB.replace("[slab]", "sigma = 0.02\nfoot_high = '3 mm'\n[slab]")
+    assert survey_of(job_of(tmp_path, text)).stated == {"sigma", "foot_high"}
+
+
+def test_a_base_under_a_rods_foot_is_lower_and_the_volume_larger_by_area_times_that(tmp_path):
+    plain = check_job(job_of(tmp_path))
+    high = check_job(job_of(tmp_path, JOB.replace("[slab]", "foot_high = '5 mm'\n[slab]")))
+    assert_allclose(high.concrete.volume - plain.concrete.volume, 0.005 * plain.slab.area)
+    assert_allclose(high.thickness.mean - plain.thickness.mean, 0.005)
+    assert high.survey.booked(0) == pytest.approx(plain.survey.booked(0))
+    note = next(note for note in high.notes if note.code == "foot-high")
+    assert f"larger by {high.units.say_volume(0.005 * plain.slab.area)}" in note.say(high.units)
+    assert "foot-high" not in {note.code for note in plain.notes}
+
+
+def test_forms_shot_as_the_top_are_not_lowered_with_the_base(tmp_path):
+    forms = JOB.replace("level = 100", 'shots = "forms.csv"')
+    plain = check_job(job_of(tmp_path, forms, forms_csv=FORMS))
+    text = forms.replace("[slab]", "foot_high = '5 mm'\n[slab]")
+    high = check_job(job_of(tmp_path, text, forms_csv=FORMS))
+    assert_allclose(high.concrete.volume - plain.concrete.volume, 0.005 * plain.slab.area)
+
+
+def test_a_cloud_has_no_rods_foot(tmp_path):
+    text = JOB.replace('shots = "shots.csv"', 'cloud = "pad.las"\nfoot_high = 0.01')
+    with pytest.raises(InputError, match="foot_high"):
+        job_of(tmp_path, text)

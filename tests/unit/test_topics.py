@@ -78,7 +78,15 @@ def with_interval(result, **spreads):
     spread = Mixture.of_one(volume, 0.6)
     return replace(
         result,
-        interval=Interval(0.9, volume - 1.2, volume + 1.2, stated=volume, volume=spread, **given),
+        interval=Interval(
+            0.9,
+            volume - 1.2,
+            volume + 1.2,
+            stated=volume,
+            volume=spread,
+            without_shared=(volume - 0.4, volume + 0.4),
+            **given,
+        ),
     )
 
 
@@ -140,7 +148,7 @@ def test_causes_are_told_the_largest_first_and_what_is_there_never_as_none(apron
     unsure = with_interval(apron, between_shots=1e-5, shots=0.0)
 
     topic = tell(unsure, "interval")
-    assert [(said.label, str(said.figure)) for said in topic.statements] == [
+    assert [(said.label, str(said.figure)) for said in topic.statements if said.label] == [
         ("Finished top", "0.58 yd³"),
         ("What shots share", "0.43 yd³"),
         ("Between the shots", "less than 0.01 yd³"),
@@ -149,6 +157,35 @@ def test_causes_are_told_the_largest_first_and_what_is_there_never_as_none(apron
     none = with_interval(apron, shots=0.0, between_shots=0.0, datum=0.0, top=0.0)
     (said,) = keys_of(none, "interval")
     assert str(find(none, said, "interval").short) == "No source of error is stated"
+
+
+def test_what_is_shared_is_told_apart_from_what_the_base_leaves_open(apron):
+    said = find(with_interval(apron), "concrete.interval.without_shared", "interval")
+    assert re.fullmatch(
+        r"Of that, ±\d\.\d+ yd³ is base between the shots; the rest is what all shots share "
+        r"\(instrument height and rod foot\) and strike-off",
+        str(said.long),
+    )
+    assert str(said.long).startswith(str(said.short))
+    alone = with_interval(apron, datum=0.0, top=0.0)
+    assert "concrete.interval.without_shared" not in keys_of(alone, "interval")
+
+
+def test_each_value_that_the_interval_rests_on_is_told_with_its_source(apron):
+    survey = replace(apron.survey, sigma=0.002, datum_sigma=0.0009, foot_sigma=0.0012)
+    unsure = with_interval(replace(apron, survey=survey))
+    assert str(find(unsure, "concrete.interval.assumed", "interval").long) == (
+        "Taken, one standard deviation each: single shot 0.08 in (default), instrument height "
+        "0.04 in (default), rod foot 0.05 in (default), strike-off 0.07 in (default); rod foot "
+        "above the mean of the base 0.00 in (default)"
+    )
+    survey = replace(survey, stated=frozenset({"sigma", "foot_high"}))
+    stated = replace(unsure, survey=survey)
+    said = find(stated, "concrete.interval.assumed", "interval")
+    assert "single shot 0.08 in (from the job), instrument height 0.04 in (default)" in str(
+        said.long
+    )
+    assert str(said.short) == "Rests on 2 values from the job and 3 defaults"
 
 
 def test_parts_add_up_to_the_volume_row_by_row(apron):
@@ -299,7 +336,8 @@ def test_points_taken_out_of_a_scan_are_told_once(apron):
 
 
 def test_suspect_shots_are_told_with_the_slip_and_the_volume_without_them(apron):
-    topic = tell(apron, "suspects")
+    other = replace(apron.suspects[0], index=10, slip="")
+    topic = tell(replace(apron, suspects=(*apron.suspects, other)), "suspects")
     first, *shots = topic.statements
 
     assert first.weight == Weight.ACTS
@@ -308,11 +346,11 @@ def test_suspect_shots_are_told_with_the_slip_and_the_volume_without_them(apron)
     assert str(first.full).endswith(". None is left out of the figures")
     said = next(said for said in shots if said.mark == "51")
     assert said.label == "Shot 51"
-    assert str(said.short).startswith("0.11 ft above its neighbours; reads like a tenth of a foot")
+    assert str(said.short).startswith("0.10 ft above its neighbours; reads like a tenth of a foot")
     east, north = apron.survey.points[50, :2]
     assert said.place == (east, north)
     assert said.where == say_place((east, north), apron.slab, apron.units)
-    assert said.cells[:2] == ("51", "0.11 ft")
+    assert said.cells[:2] == ("51", "0.10 ft")
     assert said.cells[3] == said.where
 
 

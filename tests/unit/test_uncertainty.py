@@ -51,6 +51,16 @@ def test_each_source_is_reported_on_its_own_and_they_make_the_interval():
     assert_allclose(half, 1.645 * np.hypot.reduce(parts), rtol=0.02)
 
 
+def test_without_what_is_shared_the_interval_is_that_of_shots_and_gaps_alone():
+    survey = replace(invent_shots(), datum_sigma=0.004, foot_sigma=0.002)
+    shared = estimate(survey, top_sigma=0.003)
+    alone = estimate(replace(survey, datum_sigma=0.0, foot_sigma=0.0), top_sigma=0.0)
+    assert shared.without_shared == pytest.approx((alone.low, alone.high))
+    assert shared.low < alone.low < alone.high < shared.high
+    assert (shared.top_sigma, shared.is_top_stated) == (0.003, True)
+    assert not estimate(survey).is_top_stated
+
+
 def test_a_higher_level_gives_a_wider_interval_that_holds_the_stated_volume():
     survey = invent_shots()
     intervals = [estimate(survey, level=level) for level in (0.5, 0.8, 0.9, 0.99)]

@@ -2,10 +2,11 @@
 
 import math
 
+from gradevol.answer.assumed import ASSUMED, Assumed, has_rod, list_assumed
 from gradevol.answer.result import Result
 from gradevol.answer.rounding import bear_digits
 from gradevol.answer.said.survey import points_of
-from gradevol.answer.statement import Figure, Statement, Topic, Weight, words
+from gradevol.answer.statement import Figure, Statement, Topic, Weight, Words, join, words
 from gradevol.ground.units import Units
 from gradevol.uncertainty.interval import Interval
 
@@ -86,7 +87,48 @@ def tell_interval(result: Result) -> tuple[Topic, ...]:
     if not any(sd for *_, sd in causes):
         none = words("No source of error is stated")
         told = (Statement("concrete.interval.causes", Weight.DETAILS, short=none),)
+    else:
+        told = (*told, *_tell_unshared(result, interval), _tell_assumed(result, interval))
     return (Topic("interval", "One standard deviation of the volume", "", told),)
+
+
+def _tell_unshared(result: Result, interval: Interval) -> tuple[Statement, ...]:
+    """Tell how much of the margin is the base's own, and not shared by all of it."""
+    bounds = interval.without_shared
+    if bounds is None or not (interval.datum or interval.top):
+        return ()
+    own = (bounds[1] - bounds[0]) / 2
+    digits = bear_digits(result.units.to_volume(own), result.units.to_volume(interval.stated))
+    volume = f"±{result.units.to_volume(own):.{digits}f} {_unit(result.units)}"
+    points = points_of(result)
+    shared = " (instrument height and rod foot)" if has_rod(result.survey) else ""
+    said = words("Of that, {} is base between the {}", volume, points)
+    rest = f"; the rest is what all {points} share{shared} and strike-off"
+    return (
+        Statement("concrete.interval.without_shared", Weight.DETAILS, short=said, long=said + rest),
+    )
+
+
+def _tell_assumed(result: Result, interval: Interval) -> Statement:
+    """Tell each value that the interval rests on, and whether the job states it."""
+    values = list_assumed(result.survey, interval)
+    each = [_say_assumed(value, at, result) for at, value in enumerate(values)]
+    given = sum(value.is_stated for value in values)
+    short = f"Rests on {given} values from the job and {len(values) - given} defaults"
+    long = words(
+        "Taken, one standard deviation each: {}",
+        join(", ", [said for value, said in zip(values, each, strict=True) if value.is_sigma]),
+    )
+    if not values[-1].is_sigma:
+        long = words("{}; {}", long, each[-1])
+    return Statement("concrete.interval.assumed", Weight.DETAILS, short=words(short), long=long)
+
+
+def _say_assumed(assumed: Assumed, at: int, result: Result) -> Words:
+    source = "from the job" if assumed.is_stated else "default"
+    key = f"concrete.interval.assumed.{at}.value"
+    value = Figure(result.units.say_fine(assumed.value), key)
+    return words(f"{ASSUMED[assumed.name]} {{}} ({source})", value)
 
 
 def _unit(units: Units) -> str:

@@ -3,10 +3,37 @@
 from dataclasses import dataclass
 from typing import Annotated
 
+from gradevol.answer.assumed import ASSUMED, list_assumed
 from gradevol.answer.declared import Kind, Size, Volume
 from gradevol.answer.result import Result
 from gradevol.answer.rounding import Rounding
+from gradevol.site.survey import Survey
 from gradevol.uncertainty.interval import Interval
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class AssumedData:
+    """What the interval rests on, and whether the job states it."""
+
+    name: Annotated[
+        str,
+        Kind(enum=tuple(ASSUMED)),
+        "The key of the job file.",
+    ]
+    value: Annotated[Size, "In the unit of length."]
+    source: Annotated[
+        str,
+        Kind(enum=("job", "default")),
+        "Whether the job states it, or it is the default of the method.",
+    ]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class BoundsData:
+    """Between what a volume lies."""
+
+    low: Annotated[Volume, "Lower end."]
+    high: Annotated[Volume, "Upper end."]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -24,6 +51,15 @@ class IntervalData:
     between_shots: Annotated[Size, "One from what the base does between the shots and beyond them."]
     datum: Annotated[Size, "One from what the shots of a setup, or all of them, share."]
     top: Annotated[Size, "One from the finished top's mean level."]
+    without_shared: Annotated[
+        BoundsData | None,
+        "The interval without `datum` and `top`: what single shots and the base between them leave "
+        "open.",
+    ] = None
+    assumed: Annotated[
+        list[AssumedData],
+        "What the interval rests on, one standard deviation each; of `base.foot_high` the value.",
+    ]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -67,11 +103,11 @@ def compose_concrete(result: Result, rounding: Rounding) -> ConcreteData:
         parts=[
             PartData(name=name, volume=rounding.volume(volume)) for name, volume in concrete.parts
         ],
-        interval=_compose_interval(interval, rounding) if interval else None,
+        interval=_compose_interval(interval, result.survey, rounding) if interval else None,
     )
 
 
-def _compose_interval(interval: Interval, rounding: Rounding) -> IntervalData:
+def _compose_interval(interval: Interval, survey: Survey, rounding: Rounding) -> IntervalData:
     return IntervalData(
         level=rounding.share(interval.level),
         low=rounding.volume(interval.low),
@@ -80,4 +116,19 @@ def _compose_interval(interval: Interval, rounding: Rounding) -> IntervalData:
         between_shots=rounding.volume(interval.between_shots),
         datum=rounding.volume(interval.datum),
         top=rounding.volume(interval.top),
+        without_shared=_compose_bounds(interval.without_shared, rounding),
+        assumed=[
+            AssumedData(
+                name=assumed.name,
+                value=rounding.length(assumed.value),
+                source="job" if assumed.is_stated else "default",
+            )
+            for assumed in list_assumed(survey, interval)
+        ],
     )
+
+
+def _compose_bounds(bounds: tuple[float, float] | None, rounding: Rounding) -> BoundsData | None:
+    if bounds is None:
+        return None
+    return BoundsData(low=rounding.volume(bounds[0]), high=rounding.volume(bounds[1]))

@@ -203,6 +203,11 @@ BASE = declare_table(
         Likewise of what all shots share, whatever setup they are of: the rod's foot on the tops of
         the stone. `0` with a plate under the rod. Left out: {FOOT_SIGMA["shots"] * 1000:g} mm for
         shots and rods, 0 for all else and where `datum_sigma` is stated {_PRACTICE}."""),
+    Key("foot_high", kinds.LENGTH_OR_0, beside=("shots", "rods")).means("""
+        How much the rod's foot stood above the mean of the base, on the tops of the stone, on
+        average, with `foot_sigma` about it: the base is that much lower than it was read, and the
+        volume that much larger. Rechecks too, but not the top's shots. Left out: 0, and the result
+        says so."""),
     Key("allow_gaps", kinds.FLAG).means("""
         `true`: go on where the survey covers less than half of the slab. Left out: that is an
         error."""),
