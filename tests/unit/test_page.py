@@ -413,7 +413,7 @@ def test_no_thin_spot_seen_is_not_told_as_none(apron):
     clean = replace(
         apron,
         thin=Spots(0.0, ()),
-        work=replace(apron.work, fixes=()),
+        work=replace(apron.work, fixes=(), hauls=()),
         outcome=Outcome(),
         suspects=(),
         coverage=1.0,

@@ -162,8 +162,8 @@ def test_causes_are_told_the_largest_first_and_what_is_there_never_as_none(apron
 def test_what_is_shared_is_told_apart_from_what_the_base_leaves_open(apron):
     said = find(with_interval(apron), "concrete.interval.without_shared", "interval")
     assert re.fullmatch(
-        r"Of that, ±\d\.\d+ yd³ is base between the shots; the rest is what all shots share "
-        r"\(instrument height and rod foot\) and strike-off",
+        r"Of the margin \(90 % sure\) ±\d\.\d+ yd³ is base between the shots; the rest is what all "
+        r"shots share \(instrument height and rod foot\) and strike-off",
         str(said.long),
     )
     assert str(said.long).startswith(str(said.short))
@@ -185,7 +185,10 @@ def test_each_value_that_the_interval_rests_on_is_told_with_its_source(apron):
     assert "single shot 0.08 in (from the job), instrument height 0.04 in (default)" in str(
         said.long
     )
-    assert str(said.short) == "Rests on 2 values from the job and 3 defaults"
+    assert str(said.short) == (
+        "Taken: single shot 0.08 in (from the job), instrument height 0.04 in, rod foot 0.05 in, "
+        "strike-off 0.07 in. Not from the job: usual values"
+    )
 
 
 def test_parts_add_up_to_the_volume_row_by_row(apron):

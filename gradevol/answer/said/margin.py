@@ -102,7 +102,8 @@ def _tell_unshared(result: Result, interval: Interval) -> tuple[Statement, ...]:
     volume = f"±{result.units.to_volume(own):.{digits}f} {_unit(result.units)}"
     points = points_of(result)
     shared = " (instrument height and rod foot)" if has_rod(result.survey) else ""
-    said = words("Of that, {} is base between the {}", volume, points)
+    sure = say_level_of(interval)
+    said = words(f"Of the margin ({sure}) {{}} is base between the {points}", volume)
     rest = f"; the rest is what all {points} share{shared} and strike-off"
     return (
         Statement("concrete.interval.without_shared", Weight.DETAILS, short=said, long=said + rest),
@@ -112,23 +113,27 @@ def _tell_unshared(result: Result, interval: Interval) -> tuple[Statement, ...]:
 def _tell_assumed(result: Result, interval: Interval) -> Statement:
     """Tell each value that the interval rests on, and whether the job states it."""
     values = list_assumed(result.survey, interval)
-    each = [_say_assumed(value, at, result) for at, value in enumerate(values)]
-    given = sum(value.is_stated for value in values)
-    short = f"Rests on {given} values from the job and {len(values) - given} defaults"
-    long = words(
-        "Taken, one standard deviation each: {}",
-        join(", ", [said for value, said in zip(values, each, strict=True) if value.is_sigma]),
+    full = [_say_assumed(value, at, result, "default") for at, value in enumerate(values)]
+    brief = [_say_assumed(value, at, result, "") for at, value in enumerate(values)]
+    sigmas = sum(value.is_sigma for value in values)
+    long = words("Taken, one standard deviation each: {}", join(", ", full[:sigmas]))
+    if sigmas < len(values):
+        long = words("{}; {}", long, *full[sigmas:])
+    rest = "" if all(value.is_stated for value in values) else ". Not from the job: usual values"
+    return Statement(
+        "concrete.interval.assumed",
+        Weight.DETAILS,
+        short=words("Taken: {}" + rest, join(", ", brief[:sigmas])),
+        long=long,
     )
-    if not values[-1].is_sigma:
-        long = words("{}; {}", long, each[-1])
-    return Statement("concrete.interval.assumed", Weight.DETAILS, short=words(short), long=long)
 
 
-def _say_assumed(assumed: Assumed, at: int, result: Result) -> Words:
-    source = "from the job" if assumed.is_stated else "default"
+def _say_assumed(assumed: Assumed, at: int, result: Result, otherwise: str) -> Words:
+    """Say one value and where it comes from; `otherwise` where not from the job."""
+    source = "from the job" if assumed.is_stated else otherwise
     key = f"concrete.interval.assumed.{at}.value"
     value = Figure(result.units.say_fine(assumed.value), key)
-    return words(f"{ASSUMED[assumed.name]} {{}} ({source})", value)
+    return words(f"{ASSUMED[assumed.name]} {{}}{f' ({source})' if source else ''}", value)
 
 
 def _unit(units: Units) -> str:

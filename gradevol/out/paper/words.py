@@ -78,14 +78,20 @@ class SheetWords:
         ]
 
     def list_notes(self, *, most: int) -> list[Item]:
-        """List what was shot again, and the notes that nothing else on the sheet tells."""
+        """List what was shot again, notes that nothing else tells, and what the margin rests on."""
         notes = [said for topic in self._pick("rechecks", "notes") for said in topic.statements]
         items = [
             Item(self._end(str(said.short)), most=_MOST_LINES_OF_NOTE) for said in notes[:most]
         ]
         if len(notes) > most:
             items.append(Item(f"{len(notes) - most} more notes: see report.html."))
-        return items
+        rests = [
+            Item(self._end(str(said.short)))
+            for topic in self._pick("interval")
+            for said in topic.statements
+            if not said.label
+        ]
+        return items + rests[: max(most - len(notes), 0)]
 
     def say_survey(self) -> list[str]:
         """Say what the sheet rests on, in full and in fewer words."""
