@@ -29,7 +29,7 @@ _WITHOUT_LARGEST = 1.35
 #: Neighbours' residuals count up to this many times the usual one: a slip among them is no ground.
 _MOST_AROUND = 4.0
 #: Places that the kind of ground is chosen by, and those that are worked through at a time.
-_SAMPLE, _BATCH = 2000, 10_000
+_SAMPLE, _BATCH = 2000, 1000
 
 
 @dataclass(slots=True)
@@ -104,9 +104,12 @@ class Places:
         """Predict places from their nearest trusted neighbours, m."""
         kept = self.others.shape[1]
         for part in np.array_split(which, -(-len(which) // _BATCH) or 1):
-            candidates = self.near[part]
-            order = np.argsort(~self.is_trusted[candidates], axis=1, kind="stable")[:, :kept]
-            others = np.take_along_axis(candidates, order, axis=1)
+            others = self.near[part]
+            is_sure = self.is_trusted[others]
+            if not is_sure[:, :kept].all():
+                order = np.argsort(~is_sure, axis=1, kind="stable")
+                others = np.take_along_axis(others, order, axis=1)
+            others = others[:, :kept]
             off = (self.plan[others] - self.plan[part][:, None]) / self.spacing
             weights, spread = weigh_neighbours(off, *self.ground)
             self.others[part], self.spread[part] = others, spread

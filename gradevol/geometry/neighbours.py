@@ -7,6 +7,8 @@ from gradevol.ground.arrays import FloatArray, IntArray
 #: How firmly a plane is sought where the neighbours stand almost on a line: the prior variance of
 #: its slopes is the inverse of this, in units of the differences at the neighbours' spacing.
 _SLOPES = 1e-3
+#: No more points of a lattice than this are equally near to one, where few are looked for.
+_AS_NEAR = 12
 
 
 def find_neighbours(plan: FloatArray, count: int) -> IntArray:
@@ -31,13 +33,13 @@ def find_neighbours(plan: FloatArray, count: int) -> IntArray:
         return np.argsort(np.round(away, 6), axis=1, kind="stable")[:, :count].astype(np.intp)
     from scipy.spatial import cKDTree  # noqa: PLC0415
 
-    away, near = cKDTree(plan).query(plan, min(len(plan), 2 * count))
-    # a tree names equals in an order of its own: those as near as the last one wanted are there too
-    by_index = np.argsort(near, axis=1, kind="stable")
-    away, near = (np.take_along_axis(found, by_index, axis=1) for found in (away, near))
-    away[near == np.arange(len(plan))[:, None]] = np.inf
-    order = np.argsort(np.round(away, 6), axis=1, kind="stable")[:, :count]
-    return np.take_along_axis(near, order, axis=1).astype(np.intp)
+    away, near = cKDTree(plan).query(plan, min(len(plan), count + 1 + _AS_NEAR))
+    # the first is the point itself; a tree names equals in an order of its own
+    away, near = np.round(away[:, 1:], 6), near[:, 1:].astype(np.intp)
+    tied = np.flatnonzero((np.diff(away, axis=1) == 0).any(axis=1))
+    order = np.lexsort((near[tied], away[tied]), axis=1)
+    near[tied] = np.take_along_axis(near[tied], order, axis=1)
+    return near[:, :count]
 
 
 def weigh_neighbours(off: FloatArray, power: float, nugget: float) -> tuple[FloatArray, FloatArray]:

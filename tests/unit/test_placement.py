@@ -193,3 +193,25 @@ def test_a_cloud_has_no_rods_foot(tmp_path):
     text = JOB.replace('shots = "shots.csv"', 'cloud = "pad.las"\nfoot_high = 0.01')
     with pytest.raises(InputError, match="foot_high"):
         job_of(tmp_path, text)
+
+
+def test_later_shots_of_the_base_stand_under_the_rods_foot_too(tmp_path):
+    later = HEADER + "".join(
+        f"R{number},{east},{north},99.55\n"
+        for number, (east, north) in enumerate([(4, 3), (8, 3), (8, 6)])
+    )
+    rework = 'rechecks = { shots = "later.csv", radius = 1 }\n[slab]'
+    plain = check_job(job_of(tmp_path, JOB.replace("[slab]", rework), later_csv=later))
+    text = JOB.replace("[slab]", f"foot_high = '5 mm'\n{rework}")
+    high = check_job(job_of(tmp_path, text, later_csv=later))
+    assert_allclose(high.concrete.volume - plain.concrete.volume, 0.005 * plain.slab.area)
+
+
+def test_rods_of_a_sheet_stand_under_the_foot_too(tmp_path):
+    sheet = "N\\E,0,8,16\n0,5.50,5.49,5.50\n4.5,5.51,5.50,5.49\n9,5.50,5.52,5.50\n"
+    rods = 'rods = "sheet.csv"\ninstrument_height = 105\n'
+    text = JOB.replace('shots = "shots.csv"\n', rods)
+    plain = check_job(job_of(tmp_path, text, sheet_csv=sheet))
+    text = text.replace("[slab]", "foot_high = '5 mm'\n[slab]")
+    high = check_job(job_of(tmp_path, text, sheet_csv=sheet))
+    assert_allclose(high.concrete.volume - plain.concrete.volume, 0.005 * plain.slab.area)
