@@ -180,12 +180,12 @@ def test_a_landxml_in_the_other_foot_is_refused(read, source):
 
 
 def test_points_of_a_laser_tape_are_where_ezdxf_has_them():
-    path = DATA / "disto_s910.dxf"
+    path = DATA / "laser_tape.dxf"
     wanted = np.array([tuple(e.dxf.location) for e in readfile(path).modelspace().query("POINT")])
     survey = read_shots(Shots((path,), "m"))
     assert len(wanted) == 11
     assert_allclose(placed(survey), wanted, rtol=0, atol=1e-9)
-    assert survey.codes == ("LEICA_DISTO_POINT_ENTITY",) * 11
+    assert survey.codes == ("LASER_TAPE_POINT_ENTITY",) * 11
 
 
 def test_the_outline_of_another_program_is_the_one_that_ezdxf_has():
