@@ -1,4 +1,4 @@
-"""Make cloud_pad/base.laz and site_scan/scan.laz: bases as a scanner might have seen them.
+"""Make cloud_pad/base.laz, site_scan/scan.laz and the starters' scans: bases as a scanner saw them.
 
 All of it is invented: no such pads, scans or places exist.
 
@@ -12,20 +12,26 @@ on a site: two people, forms along the edge, stakes, bars over one half, low str
 corner is at E 2000, N 5000; its design top is level at 101.00 ft, 6 in thick. The scan stands
 0.02 ft too low.
 
+The starters' scans are of the base that the starters' shots show, out to the forms, and stand an
+eighth of an inch or 3 mm too low.
+
 Run it again and the same files come out, byte for byte, with the same versions of numpy, laspy and
 lazrs.
 
-    python sample_surveys/make_cloud.py [PAD_FILE [SITE_FILE]]
+    python sample_surveys/make_cloud.py [PAD_FILE [SITE_FILE [FEET_FILE [METRES_FILE]]]]
 """
 
 import sys
+from collections.abc import Callable
 from datetime import date
+from functools import partial
 from pathlib import Path
 from uuid import UUID
 
 import laspy
 import numpy as np
 from numpy.typing import NDArray
+from scipy.interpolate import LinearNDInterpolator
 
 SEED = 20_260
 WEST, SOUTH, WIDE, LONG = 500.0, 800.0, 8.0, 12.0
@@ -163,9 +169,43 @@ def make_site(path: Path) -> int:
     return len(points)
 
 
+FALLS = 96.0  # the starters' tops fall 1 in this, or nearly
+STARTERS = Path(__file__).parents[1] / "gradevol" / "out" / "starter"
+
+
+def make_starter(units: str, spacing: float, low: float, path: Path) -> int:
+    """Write the scan of a starter's base, as its shots show it, and return how many points."""
+    random = np.random.default_rng(SEED + 2)
+    shots = np.loadtxt(STARTERS / units / "shots" / "shots.csv", delimiter=",", skiprows=2)[:, 1:]
+    inner, outer = shots[:, :2].min(axis=0), shots[:, :2].max(axis=0)
+    around = 100 * low  # the scan reaches beyond the shots, out to the forms
+    places = np.stack(np.meshgrid(*map(np.arange, inner - around, outer + around, [spacing] * 2)))
+    places = places.reshape(2, -1).T
+    places = places + random.uniform(0, 0.8, places.shape) * spacing
+    inside = np.clip(places, inner, outer)
+    z = LinearNDInterpolator(shots[:, :2], shots[:, 2])(inside) - low
+    z += (places[:, 1] - inside[:, 1]) / FALLS + random.normal(0, 0.6 * low, len(z))
+    header = laspy.LasHeader(point_format=6, version="1.4")
+    header.scales, header.offsets = [0.001] * 3, [0.0, 0.0, 100.0]
+    header.creation_date, header.uuid = date(2026, 6, 15), UUID(int=0)
+    header.system_identifier, header.generating_software = "INVENTED", "make_cloud.py"
+    cloud = laspy.LasData(header)
+    cloud.x, cloud.y, cloud.z = *places.T, z
+    cloud.return_number[:] = 1
+    cloud.number_of_returns[:] = 1
+    cloud.write(path, laz_backend=laspy.LazBackend.Lazrs)
+    return len(cloud.points)
+
+
+#: What makes each file, and where it is kept.
+FILES: tuple[tuple[Callable[[Path], int], Path], ...] = (
+    (make_cloud, Path(__file__).parent / "cloud_pad" / "base.laz"),
+    (make_site, Path(__file__).parent / "site_scan" / "scan.laz"),
+    (partial(make_starter, "feet", 0.25, 0.010), STARTERS / "feet" / "scan" / "scan.laz"),
+    (partial(make_starter, "metres", 0.08, 0.003), STARTERS / "metres" / "scan" / "scan.laz"),
+)
+
 if __name__ == "__main__":
-    here = Path(__file__).parent
-    kept = (here / "cloud_pad" / "base.laz", here / "site_scan" / "scan.laz")
-    targets = [Path(name) for name in sys.argv[1:]] or kept
-    for make, target in zip((make_cloud, make_site), targets, strict=False):
+    targets = [Path(name) for name in sys.argv[1:]] or [kept for _, kept in FILES]
+    for (make, _), target in zip(FILES, targets, strict=False):
         print(f"{target}: {make(target):,} points of a base that is invented, all of it")

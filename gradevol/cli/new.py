@@ -4,23 +4,34 @@ from pathlib import Path
 
 import click
 
-#: The starter for each system of units, a folder of the package.
-STARTERS = {"ft": "feet", "m": "metres"}
+#: The starters of each system of units, a folder of the package.
+UNITS = {"ft": "feet", "m": "metres"}
+#: How the base is measured: the keys of `starter.WAYS`, written out as in `check.EXPORTS`.
+WAYS = ("shots", "rods", "tape", "scan")
 
 
 @click.command()
 @click.argument("folder", metavar="DIR", type=click.Path(file_okay=False, path_type=Path))
 @click.option(
+    "--by",
+    "way",
+    type=click.Choice(WAYS),
+    default="shots",
+    show_default=True,
+    help="How the base is measured: points with elevations, rod readings on a lattice, "
+    "depths taped down from a string, or a scan.",
+)
+@click.option(
     "--units",
-    type=click.Choice(list(STARTERS)),
+    type=click.Choice(list(UNITS)),
     default="ft",
     show_default=True,
     help="Unit of the starter's numbers.",
 )
-def new(folder: Path, units: str) -> None:
-    """Write a commented starter job into DIR, with invented shots: it runs at once."""
+def new(folder: Path, way: str, units: str) -> None:
+    """Write a commented starter job into DIR, with an invented survey: it runs at once."""
     from gradevol.out.starter import write_starter  # noqa: PLC0415
 
-    job = write_starter(folder, STARTERS[units])
-    click.echo(f"Wrote {job} and its invented shots. Next:\n\n    gradevol check {job}\n")
-    click.echo("Then put your own shots, corners and numbers in their place.")
+    job = write_starter(folder, UNITS[units], way)
+    click.echo(f"Wrote {job} and its invented survey. Next:\n\n    gradevol check {job}\n")
+    click.echo("Then put your own readings, corners and numbers in their place.")

@@ -5,9 +5,12 @@ import json
 import pytest
 
 
-@pytest.mark.parametrize(("units", "volume"), [("ft", "yd3"), ("m", "m3")])
-def test_a_starter_runs_as_it_stands(invoke, tmp_path, units, volume):
-    made = invoke("new", "first", "--units", units, cwd=tmp_path)
+@pytest.mark.parametrize(
+    ("units", "volume", "ways"),
+    [("ft", "yd3", ()), ("m", "m3", ("--by", "rods")), ("ft", "yd3", ("--by", "scan"))],
+)
+def test_a_starter_runs_as_it_stands(invoke, tmp_path, units, volume, ways):
+    made = invoke("new", "first", "--units", units, *ways, cwd=tmp_path)
     assert (made.exit_code, made.stderr) == (0, "")
     command = next(line.split() for line in made.stdout.splitlines() if "gradevol check" in line)
     done = invoke(*command[1:], "--no-pictures", "--json", cwd=tmp_path)

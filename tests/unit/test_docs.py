@@ -64,7 +64,7 @@ def anchor(heading):
 def test_the_readmes_lines_are_those_that_a_newcomer_and_the_machine_run():
     venv = "python3 -m venv .venv && .venv/bin/pip install --quiet"
     assert block_after(README, "<!-- run line -->") == (
-        f"{venv} '.[view]' && .venv/bin/gradevol check sample_surveys/apron/job.toml\n"
+        f"{venv} '.[view]' && .venv/bin/gradevol check sample_surveys/boat_shed/job.toml\n"
     )
     assert block_after(README, "<!-- test line -->") == (
         f"{venv} '.[view,test]' && .venv/bin/python -m pytest -q\n"
@@ -72,7 +72,7 @@ def test_the_readmes_lines_are_those_that_a_newcomer_and_the_machine_run():
 
 
 def test_the_readmes_summary_is_what_the_program_prints(check_sample):
-    result = check_sample("apron/job.toml")
+    result = check_sample("boat_shed/job.toml")
     assert block_after(README, "<!-- summary -->") == compose_summary(
         result.title, tell_topics(result)
     )
@@ -89,7 +89,7 @@ def test_the_readme_has_the_cautions():
 def test_the_tutorial_shows_what_the_program_prints(tmp_path, monkeypatch):
     monkeypatch.chdir(tmp_path)
     tutorial = DOCS / "tutorial" / "first-check.md"
-    made = CliRunner().invoke(main, ["new", "floor"], catch_exceptions=False)
+    made = CliRunner().invoke(main, ["new", "floor", "--by", "rods"], catch_exceptions=False)
     assert made.output in text_of(tutorial)
     result = check_job(read_job(Path("floor/job.toml")))
     told = compose_summary(result.title, tell_topics(result))

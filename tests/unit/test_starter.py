@@ -5,34 +5,50 @@ import re
 import pytest
 
 from gradevol.check import check_job
+from gradevol.cli import new
 from gradevol.ground.errors import InputError
 from gradevol.job import read_job
-from gradevol.out.starter import NAMES, write_starter
+from gradevol.out.starter import WAYS, write_starter
 
 pytestmark = pytest.mark.usefixtures("unsimulated")
 
-KINDS = ["feet", "metres"]
+UNITS = ["feet", "metres"]
+#: The survey of each way.
+SURVEYS = {"shots": "shots.csv", "rods": "rods.csv", "tape": "depths.csv", "scan": "scan.laz"}
 
 
-@pytest.fixture(params=KINDS)
-def starter(request, tmp_path):
+@pytest.fixture(params=UNITS)
+def units(request):
+    return request.param
+
+
+@pytest.fixture(params=WAYS)
+def way(request):
+    return request.param
+
+
+@pytest.fixture
+def starter(units, way, tmp_path):
     """Job file of a starter, with the files that its commented lines name."""
-    job = write_starter(tmp_path / "new" / "job", request.param)
+    job = write_starter(tmp_path / "new" / "job", units, way)
+    shots = write_starter(tmp_path / "shots", units).parent / "shots.csv"
     for name in ("forms.csv", "second.csv"):
-        (job.parent / name).write_bytes((job.parent / "shots.csv").read_bytes())
+        (job.parent / name).write_bytes(shots.read_bytes())
     return job
 
 
-def test_it_writes_its_files_and_no_others(tmp_path):
-    job = write_starter(tmp_path / "a" / "b", "feet")
+def test_the_command_knows_every_way_and_unit():
+    assert new.WAYS == WAYS
+    assert sorted(new.UNITS.values()) == UNITS
+    assert set(SURVEYS) == set(WAYS)
+
+
+def test_it_writes_its_survey_and_says_that_all_is_invented(tmp_path, units, way):
+    job = write_starter(tmp_path / "a" / "b", units, way)
     assert job == tmp_path / "a" / "b" / "job.toml"
-    assert {path.name for path in job.parent.iterdir()} == set(NAMES)
-
-
-@pytest.mark.parametrize("kind", KINDS)
-def test_it_says_that_it_is_invented(tmp_path, kind):
-    job = write_starter(tmp_path, kind)
-    for name in NAMES:
+    written = {path.name for path in job.parent.iterdir()}
+    assert written == {"job.toml", SURVEYS[way]} | ({"control.csv"} if way == "scan" else set())
+    for name in written - {"scan.laz"}:
         assert "invented" in (job.parent / name).read_text(encoding="utf-8").lower()
 
 
@@ -44,8 +60,22 @@ def test_it_runs_and_shows_something_of_each_kind(starter):
     assert result.low is not None
     assert result.high.area > 0
     assert result.low.area > 0
+    assert result.delivery.order is not None
     wrong = {"suspect-shots", "thickness-far-from-design", "base-above-top", "far-shots"}
     assert not wrong & {note.code for note in result.notes}
+
+
+def test_every_way_shows_one_base(tmp_path, units):
+    """Rods, tape and scan measure what the shots do: the scan stands low, and says so."""
+    volumes = {}
+    for way in WAYS:
+        text = (job := write_starter(tmp_path / way, units, way)).read_text(encoding="utf-8")
+        text = text.replace('"control.csv" }', '"control.csv", apply = true }')
+        job.write_text(text, encoding="utf-8")
+        volumes[way] = check_job(read_job(job)).concrete.volume
+    assert volumes["rods"] == pytest.approx(volumes["shots"], rel=1e-9)
+    assert volumes["tape"] == pytest.approx(volumes["shots"], rel=0.005)  # in eighths
+    assert volumes["scan"] == pytest.approx(volumes["shots"], rel=0.01)  # out to the forms
 
 
 def commented(text):
@@ -54,7 +84,8 @@ def commented(text):
     return [re.sub(r" +# .*$", "", line) for line in lines]
 
 
-def test_every_table_that_is_commented_out_can_be_used(starter):
+def test_every_table_that_is_commented_out_can_be_used(units, tmp_path):
+    starter = write_starter(tmp_path, units)
     text = starter.read_text(encoding="utf-8")
     tables = commented(text)
     tables = tables[tables.index("[[thickening]]") :]
@@ -70,20 +101,21 @@ def test_every_table_that_is_commented_out_can_be_used(starter):
     assert len(result.cover) == 1
 
 
-@pytest.mark.parametrize(
-    "key", ["columns", "codes", "sigma", "foot_sigma", "rechecks", "sides", "openings"]
-)
-def test_every_key_that_is_commented_out_can_be_used(starter, key):
+def test_every_key_of_base_and_slab_that_is_commented_out_can_be_used(starter):
     text = starter.read_text(encoding="utf-8")
-    (line,) = (line for line in text.splitlines() if line.startswith(f"# {key} ")
-               and "thickening" not in line and line != "# sides = [1]")  # fmt: skip
-    starter.write_text(text.replace(line, line[2:]), encoding="utf-8")
-    read_job(starter)
-    assert f"\n{line[2:]}\n" in starter.read_text(encoding="utf-8")
+    start, end = text.index("[base]"), text.index("[top]")
+    lines = [line for line in text[start:end].splitlines() if re.match(r"# [a-z_]+ = ", line)]
+    assert len(lines) > 3
+    for line in lines:
+        starter.write_text(text.replace(line, line[2:]), encoding="utf-8")
+        read_job(starter)
+        assert f"\n{line[2:]}\n" in starter.read_text(encoding="utf-8")
 
 
 @pytest.mark.parametrize("key", ["level", "plane", "between", "shots"])
-def test_every_other_top_that_is_shown_can_be_used(starter, key):
+def test_every_other_top_that_is_shown_can_be_used(units, tmp_path, key):
+    starter = write_starter(tmp_path, units)
+    (starter.parent / "forms.csv").write_bytes((starter.parent / "shots.csv").read_bytes())
     text = starter.read_text(encoding="utf-8")
     head, tail = text.split("[top]")
     (line,) = (line for line in commented(tail) if line.startswith(f"{key} = "))
@@ -93,11 +125,11 @@ def test_every_other_top_that_is_shown_can_be_used(starter, key):
     assert volume > 0 or key == "shots"  # the forms are the base here: no concrete
 
 
-@pytest.mark.parametrize("name", NAMES)
+@pytest.mark.parametrize("name", ["job.toml", "control.csv", "scan.laz"])
 def test_nothing_is_replaced(tmp_path, name):
     (tmp_path / name).write_text("mine")
     with pytest.raises(InputError, match=f"there is a {name} already"):
-        write_starter(tmp_path, "feet")
+        write_starter(tmp_path, "feet", "scan")
     assert (tmp_path / name).read_text() == "mine"
     assert len(list(tmp_path.iterdir())) == 1
 

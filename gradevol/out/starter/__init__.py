@@ -1,15 +1,21 @@
 """Starter jobs: commented, on invented shots, and running as they stand."""
 
+from collections.abc import Iterator
 from importlib.resources import files
+from importlib.resources.abc import Traversable
 from pathlib import Path
 
 from gradevol.ground.errors import InputError
 from gradevol.out.whole import whole_file
 
-NAMES = ("job.toml", "shots.csv")
+#: The starters of a system of units, by the way the base is measured.
+WAYS = ("shots", "rods", "tape", "scan")
+#: What a starter's job file is joined of: the first and the last are shared by all, as is a slab
+#: that the way has none of its own of.
+_PARTS = ("head.toml", "base.toml", "slab.toml", "rest.toml")
 
 
-def write_starter(folder: Path, kind: str) -> Path:
+def write_starter(folder: Path, units: str, way: str = "shots") -> Path:
     """
     Write a starter job into a folder.
 
@@ -17,8 +23,10 @@ def write_starter(folder: Path, kind: str) -> Path:
     ----------
     folder : Path
         Made where it does not exist; nothing in it is replaced.
-    kind : str
+    units : str
         ``feet`` or ``metres``.
+    way : str
+        How the base is measured, one of `WAYS`.
 
     Returns
     -------
@@ -30,7 +38,8 @@ def write_starter(folder: Path, kind: str) -> Path:
     InputError
         If the folder holds a job already, or can't be written.
     """
-    standing = [name for name in NAMES if (folder / name).exists()]
+    texts = dict(find_texts(units, way))
+    standing = [name for name in texts if (folder / name).exists()]
     if standing:
         raise InputError(
             f"there is a {standing[0]} already", remedy="Name another folder", path=folder
@@ -41,8 +50,35 @@ def write_starter(folder: Path, kind: str) -> Path:
         raise InputError(
             f"this folder can't be made ({error.strerror})", remedy="Name another", path=folder
         ) from error
-    source = files("gradevol.out.starter") / kind
-    for name in NAMES:
+    for name, text in texts.items():
         with whole_file(folder / name) as draft:
-            draft.write_bytes((source / name).read_bytes())
+            draft.write_bytes(text)
     return folder / "job.toml"
+
+
+def find_texts(units: str, way: str) -> Iterator[tuple[str, bytes]]:
+    """
+    Find what a starter holds.
+
+    Parameters
+    ----------
+    units, way : str
+        As for `write_starter`.
+
+    Yields
+    ------
+    name : str
+    content : bytes
+        Of each file, the job first.
+    """
+    shared = files("gradevol.out.starter") / units
+    own = shared / way
+    parts = [_find_part(own, shared, name).read_bytes() for name in _PARTS]
+    yield "job.toml", b"\n".join(parts)
+    for source in sorted(own.iterdir(), key=lambda source: source.name):
+        if source.name not in _PARTS:
+            yield source.name, source.read_bytes()
+
+
+def _find_part(own: Traversable, shared: Traversable, name: str) -> Traversable:
+    return own / name if (own / name).is_file() else shared / name
