@@ -75,8 +75,8 @@ def find_oddities(held: Held) -> tuple[Note, ...]:
 def _over_design(held: Held) -> FloatArray:
     """Height of each shot over the design base, m; trench shots are raised."""
     points = held.survey.points
-    top = nearest_level(held.top.surface.corners, points[:, :2])
-    return points[:, 2] + raised_at(points[:, :2], held.slab) - (top - held.slab.thickness)
+    over = points[:, 2] + raised_at(points[:, :2], held.slab) + held.slab.thickness
+    return over - nearest_level(held.top.surface.corners, points[:, :2], like=over)
 
 
 def _spread(values: FloatArray) -> float:

@@ -7,6 +7,10 @@ from gradevol.geometry.planes import level_in
 from gradevol.geometry.rings import triangulate_polygon
 from gradevol.ground.arrays import AnyArray, FloatArray, IntArray
 
+#: A surface whose levels differ by more than this at one place has a step there, m.
+STEP = 0.010
+#: A place nearer than this to a step may stand on either side of it, m: a rod's foot and a tape.
+BESIDE = 0.080
 #: Normals of two sides of the rim that differ by less are one direction, radians.
 _STRAIGHT = 1e-6
 #: A wedge at a corner of the rim is cut into parts no wider than this, radians.
@@ -74,7 +78,9 @@ def extend_rim(
     return np.vstack([points, outer]), np.array(triangles), np.array(held)
 
 
-def nearest_level(corners: FloatArray, places: FloatArray) -> FloatArray:
+def nearest_level(
+    corners: FloatArray, places: FloatArray, *, like: FloatArray | None = None
+) -> FloatArray:
     """
     Elevation of the nearest place on a surface.
 
@@ -84,6 +90,9 @@ def nearest_level(corners: FloatArray, places: FloatArray) -> FloatArray:
         Its triangles, m.
     places : (n, 2) array of float
         Where it is asked for, m.
+    like : (n,) array of float, optional
+        Where the surface steps beside a place, within `BESIDE`, the one of its levels is taken that
+        is nearest to this, m: a shot at the edge of a step may stand on either side of it.
 
     Returns
     -------
@@ -91,7 +100,29 @@ def nearest_level(corners: FloatArray, places: FloatArray) -> FloatArray:
         Elevation, m; within a triangle, that triangle's own.
     """
     parent, foot = find_nearest(corners, places)
-    return level_in(corners, parent, foot[:, None, :])[:, 0]
+    level = level_in(corners, parent, foot[:, None, :])[:, 0]
+    return level if like is None else _take_side(corners, places, level, like)
+
+
+def _take_side(
+    corners: FloatArray, places: FloatArray, level: FloatArray, like: FloatArray
+) -> FloatArray:
+    """Levels (n,) of the nearest triangles; beside a step, that of the side that is most `like`."""
+    faces, points = shapely.polygons(corners[..., :2]), shapely.points(places)
+    place, face = shapely.STRtree(faces).query(points, predicate="dwithin", distance=BESIDE)
+    foot = shapely.get_coordinates(
+        shapely.get_point(shapely.shortest_line(faces[face], points[place]), 0)
+    )
+    other = level_in(corners, face, foot[:, None, :])[:, 0]
+    off = np.abs(level - like)
+    is_better = (np.abs(other - level[place]) > STEP) & (np.abs(other - like[place]) < off[place])
+    place, other = place[is_better], other[is_better]
+    order = np.argsort(
+        -np.abs(other - like[place]), kind="stable"
+    )  # the best comes last, and stays
+    taken = level.copy()
+    taken[place[order]] = other[order]
+    return taken
 
 
 def find_nearest(corners: FloatArray, places: FloatArray) -> tuple[IntArray, FloatArray]:

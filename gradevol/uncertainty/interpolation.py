@@ -159,8 +159,8 @@ class _Places:
 
     def depart(self, top: Top, slab: Slab) -> FloatArray:
         """How the base departs from its design at each, beams that the shots show included, m."""
-        design = nearest_level(top.surface.corners, self.plan) - slab.thickness
-        return self.level - design + shown_depth(slab, self.plan)
+        underside = self.level + shown_depth(slab, self.plan) + slab.thickness
+        return underside - nearest_level(top.surface.corners, self.plan, like=underside)
 
 
 def _spread_within(places: _Places, top: Top, slab: Slab) -> float:

@@ -181,7 +181,7 @@ def test_each_key_of_a_starter_is_declared_in_its_table(starter):
 
 
 def test_starters_remark_the_same_of_one_key():
-    remarks = {}
+    remarks: dict[tuple[str, str], set[str | None]] = {}
     for starter in STARTERS:
         for heading, name, remark, _ in lines_of(starter):
             remarks.setdefault((heading, name), set()).add(remark)

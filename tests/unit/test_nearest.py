@@ -162,3 +162,35 @@ def test_faces_that_meet_a_side_half_way_are_no_overlap():
 def test_faces_far_from_the_slab_are_refused_in_words():
     with pytest.raises(GeometryError, match="do not meet"):
         extend_level(l_mesh(lambda plan: plan[:, 0]), shapely.box(100, 100, 110, 110))
+
+
+# Steps
+
+
+@pytest.fixture
+def step():
+    """Two levels that meet at north 2: 10 m south of it, 11 m north."""
+    south = [[[0, 0, 10], [4, 0, 10], [4, 2, 10]], [[0, 0, 10], [4, 2, 10], [0, 2, 10]]]
+    north = [[[0, 2, 11], [4, 2, 11], [4, 4, 11]], [[0, 2, 11], [4, 4, 11], [0, 4, 11]]]
+    return np.array(south + north, float)
+
+
+@pytest.mark.parametrize("off", [-0.079, -0.01, 0.0, 0.01, 0.079])
+@pytest.mark.parametrize(("like", "level"), [(10.2, 10.0), (10.9, 11.0), (7.0, 10.0)])
+def test_beside_a_step_the_side_is_taken_that_is_asked_for(step, off, like, level):
+    places = np.array([[1.0, 2 + off], [4.0, 2 + off]])
+    assert_allclose(nearest_level(step, places, like=np.full(2, like)), level)
+
+
+def test_away_from_a_step_its_own_side_is_taken(step):
+    places = np.array([[1.0, 1.9], [1.0, 2.1]])
+    assert_allclose(nearest_level(step, places, like=np.array([11.0, 10.0])), [10.0, 11.0])
+
+
+def test_where_nothing_steps_the_level_is_as_it_is(step):
+    ramp = step.copy()
+    ramp[..., 2] = 10 + 0.05 * ramp[..., 1]
+    places = np.random.default_rng(5).uniform(0, 4, (50, 2))
+    assert_allclose(
+        nearest_level(ramp, places, like=np.zeros(50)), nearest_level(ramp, places), rtol=0, atol=0
+    )

@@ -67,13 +67,20 @@ def find_stakes(result: Result) -> Stakes:
         field = result.field
         base = nearest_level(np.dstack([field.corners, field.base]), places)
         names, is_suspect = (), np.zeros(len(places), bool)
-    return Stakes(names, places, base, level_of_design(result, places), is_suspect)
+    return Stakes(names, places, base, level_of_design(result, places, base), is_suspect)
 
 
-def level_of_design(result: Result, places: FloatArray) -> FloatArray:
-    """Elevation of the design base at places (n, 2), as `Stakes.design` has it: (n,), m."""
-    top = nearest_level(result.top.surface.corners, places)
-    return np.asarray(top - result.slab.thickness - _drawn_depth(result, places))
+def level_of_design(
+    result: Result, places: FloatArray, base: FloatArray | None = None
+) -> FloatArray:
+    """
+    Elevation of the design base at places (n, 2), as `Stakes.design` has it: (n,), m.
+
+    Beside a step of the top that of its side on which the `base` (n,) stands, where that is given.
+    """
+    deep = result.slab.thickness + _drawn_depth(result, places)
+    like = None if base is None else base + deep
+    return np.asarray(nearest_level(result.top.surface.corners, places, like=like) - deep)
 
 
 def _lattice(result: Result) -> FloatArray:
