@@ -19,6 +19,7 @@ from gradevol.doubts.sizes import refuse_levels, refuse_sizes, remark_on_plausib
 from gradevol.doubts.suspects import find_suspects
 from gradevol.doubts.weighing import refuse_unlike_weights
 from gradevol.files import Files, read_base
+from gradevol.geometry.gaps import find_widest_gap
 from gradevol.ground.arrays import IntArray
 from gradevol.ground.errors import GradevolError
 from gradevol.job import Job
@@ -55,7 +56,6 @@ from gradevol.plan.order.parts import measure_parts
 from gradevol.site.depths import hang_depths
 from gradevol.site.rechecks import Epochs, apply_rechecks
 from gradevol.site.slab import Slab
-from gradevol.site.surface import find_widest_gap
 from gradevol.site.survey import Survey
 from gradevol.site.tie_ins import find_tie_ins
 from gradevol.site.top import build_top

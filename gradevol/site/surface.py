@@ -3,7 +3,6 @@
 from dataclasses import dataclass
 
 import numpy as np
-import shapely
 
 from gradevol.geometry.blends import Blend
 from gradevol.geometry.breaklines import split_edges
@@ -188,31 +187,3 @@ def surface_of_faces(points: FloatArray, triangles: IntArray) -> Surface:
         raise GeometryError("No face of the surface has an area in plan.")
     kept = np.where(area[has_area, None] > 0, triangles[has_area], triangles[has_area][:, ::-1])
     return Surface(points, kept, np.ones(len(kept), bool))
-
-
-def find_widest_gap(points: FloatArray, outline: shapely.Geometry) -> float:
-    """
-    Diameter of the largest circle centred in an outline that holds no shot.
-
-    Parameters
-    ----------
-    points : (n, 2 or more) array of float
-        Shots, m.
-    outline : shapely polygon
-        The slab, m.
-
-    Returns
-    -------
-    float
-        m. Such a circle is centred at a corner of the shots' Voronoi cells, or on the outline:
-        there, where the cells' borders cross it and at its corners.
-    """
-    shots = shapely.MultiPoint(points[:, :2])
-    cells = shapely.voronoi_polygons(shots, extend_to=outline, only_edges=True)
-    corners = shapely.get_coordinates(cells)
-    inside = corners[shapely.contains_xy(outline, corners[:, 0], corners[:, 1])]
-    crossings = shapely.get_coordinates(shapely.intersection(outline.boundary, cells))
-    centres = np.concatenate([inside, crossings, shapely.get_coordinates(outline)])
-    tree = shapely.STRtree(shapely.points(points[:, :2]))
-    _, away = tree.query_nearest(shapely.points(centres), return_distance=True, all_matches=False)
-    return float(2 * away.max())

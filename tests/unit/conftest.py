@@ -14,6 +14,7 @@ from gradevol.answer.surfaces import compose_surfaces
 from gradevol.answer.tree.result import present
 from gradevol.check import check_job
 from gradevol.doubts.suspects import find_suspects
+from gradevol.geometry.gaps import find_widest_gap
 from gradevol.ground.arrays import FloatArray
 from gradevol.ground.notes import Kind, Measure, Note
 from gradevol.ground.units import CUBIC_YARD, METRES, Units
@@ -29,7 +30,7 @@ from gradevol.plan.fixes.fix import find_all
 from gradevol.plan.fixes.outcome import measure_outcome
 from gradevol.site.beyond import extend_level
 from gradevol.site.slab import Slab, Thickening, Void
-from gradevol.site.surface import build_surface, find_widest_gap, merge_shots
+from gradevol.site.surface import build_surface, merge_shots
 from gradevol.site.survey import Survey
 from gradevol.site.top import Level, build_top
 from gradevol.site.trench import lift_trench_shots

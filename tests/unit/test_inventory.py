@@ -12,7 +12,7 @@ from laspy.vlrs.vlr import VLR
 from numpy.testing import assert_allclose
 
 from gradevol.doubts.described import take_inventory
-from gradevol.geometry.empty_circle import find_empty_circle
+from gradevol.geometry.gaps import find_empty_circle
 from gradevol.ground.errors import InputError
 from gradevol.out.text.inventory import compose_inventory, compose_inventory_json
 

@@ -4,7 +4,7 @@ import numpy as np
 
 from gradevol.doubts.described.facts import Fact, clean
 from gradevol.doubts.written.points import Points, is_far_in_plan
-from gradevol.geometry.empty_circle import find_empty_circle
+from gradevol.geometry.gaps import find_empty_circle
 
 
 def describe_spacing(points: Points, plan_unit: str | None) -> list[Fact]:

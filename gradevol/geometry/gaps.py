@@ -1,0 +1,124 @@
+"""How far apart places stand: the largest circle about a place of an outline that holds none."""
+
+import numpy as np
+import shapely
+
+from gradevol.geometry.triangulation import merge_places, triangulate
+from gradevol.ground.arrays import FloatArray
+from gradevol.ground.errors import GeometryError
+
+#: More places than this are not looked at as a whole: it would take seconds.
+_MOST = 200_000
+#: How near the distance along an outline is found, m.
+_CLOSE = 1e-7
+#: In how many stretches an outline is looked at first.
+_STRETCHES = 400
+_FIRST, _LAST = slice(None, -1), slice(1, None)
+
+
+def find_widest_gap(places: FloatArray, outline: shapely.Geometry) -> float:
+    """
+    Diameter of the largest circle centred in an outline that holds no place.
+
+    Parameters
+    ----------
+    places : (n, 2 or more) array of float
+        Not all on one line, m.
+    outline : shapely polygon
+        The slab, m.
+
+    Returns
+    -------
+    float
+        m. Such a circle goes through the corners of a Delaunay triangle, or it is centred on the
+        outline.
+    """
+    plan = np.ascontiguousarray(places[:, :2])
+    label = merge_places(plan)
+    plan = plan[np.unique(label, return_index=True)[1]]
+    centres, radii = _circle(plan[triangulate(plan).triangles])
+    # the widest that is centred inside: most needn't be looked at
+    within = 0.0
+    order = np.argsort(-radii)
+    for start in range(0, len(order), 1000):
+        tried = order[start : start + 1000]
+        inside = shapely.contains_xy(outline, centres[tried, 0], centres[tried, 1])
+        if inside.any():
+            within = float(radii[tried[np.argmax(inside)]])
+            break
+    return 2 * _reach_of_outline(plan, outline, within)
+
+
+def find_empty_circle(places: FloatArray) -> tuple[FloatArray, float] | None:
+    """
+    Find the largest circle without a place in it whose centre lies among the places.
+
+    Parameters
+    ----------
+    places : (n, 2) array of float
+        Distinct places, about a local origin.
+
+    Returns
+    -------
+    centre : (2,) array of float
+    diameter : float
+        None where the places lie on one line, or are too many.
+    """
+    if not 3 <= len(places) <= _MOST:
+        return None
+    try:
+        mesh = triangulate(places)
+    except GeometryError:
+        return None
+    centres, radii = _circle(places[mesh.triangles])
+    inside = shapely.contains_xy(shapely.MultiPoint(places).convex_hull, centres)
+    if not inside.any():
+        return None
+    at = int(np.argmax(np.where(inside, radii, 0)))
+    return centres[at], 2 * float(radii[at])
+
+
+def _circle(corners: FloatArray) -> tuple[FloatArray, FloatArray]:
+    """Centres (t, 2) and radii (t,) of the circles through the corners of triangles, m."""
+    first = corners[:, 0]
+    b, c = corners[:, 1] - first, corners[:, 2] - first
+    twice = 2 * (b[:, 0] * c[:, 1] - b[:, 1] * c[:, 0])
+    b2, c2 = (b**2).sum(axis=1), (c**2).sum(axis=1)
+    off = np.column_stack([c[:, 1] * b2 - b[:, 1] * c2, b[:, 0] * c2 - c[:, 0] * b2])
+    off /= twice[:, None]
+    return first + off, np.hypot(*off.T)
+
+
+def _reach_of_outline(plan: FloatArray, outline: shapely.Geometry, least: float) -> float:
+    """
+    How far a place of an outline's border is from the nearest of the places, at most, m.
+
+    Notes
+    -----
+    No distance grows faster than the way along the border. So a stretch can't hold a place farther
+    than half the sum of its ends' distances and its length; those that may hold the farthest are
+    halved until that is known.
+    """
+    tree = shapely.STRtree(shapely.points(plan))
+    rings = shapely.get_parts(shapely.segmentize(outline.boundary, outline.length / _STRETCHES))
+    ends = [shapely.get_coordinates(ring) for ring in rings]
+    start, end = (np.concatenate([ring[cut] for ring in ends]) for cut in (_FIRST, _LAST))
+    near, far = _reach(tree, start), _reach(tree, end)
+    best = max(least, float(near.max()))
+    while True:
+        most = (near + far + np.hypot(*(end - start).T)) / 2
+        held = most > best + _CLOSE
+        if not held.any():
+            return best
+        start, end, near, far = start[held], end[held], near[held], far[held]
+        middle = (start + end) / 2
+        reach = _reach(tree, middle)
+        best = max(best, float(reach.max()))
+        start, end = np.concatenate([start, middle]), np.concatenate([middle, end])
+        near, far = np.concatenate([near, reach]), np.concatenate([reach, far])
+
+
+def _reach(tree: shapely.STRtree, centres: FloatArray) -> FloatArray:
+    """How far the nearest place is from each of some centres (n, 2), m."""
+    _, away = tree.query_nearest(shapely.points(centres), return_distance=True, all_matches=False)
+    return np.asarray(away)
