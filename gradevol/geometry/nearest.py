@@ -5,6 +5,7 @@ import shapely
 
 from gradevol.geometry.planes import level_in
 from gradevol.geometry.rings import triangulate_polygon
+from gradevol.geometry.triangulation import ONE_PLACE
 from gradevol.ground.arrays import AnyArray, FloatArray, IntArray
 
 #: A surface whose levels differ by more than this at one place has a step there, m.
@@ -101,7 +102,18 @@ def nearest_level(
     """
     parent, foot = find_nearest(corners, places)
     level = level_in(corners, parent, foot[:, None, :])[:, 0]
-    return level if like is None else _take_side(corners, places, level, like)
+    if like is None or not _has_step(corners):
+        return level
+    return _take_side(corners, places, level, like)
+
+
+def _has_step(corners: FloatArray) -> bool:
+    """Whether triangles stand at two levels at one place: if any do, some do at a corner."""
+    faces, points = shapely.polygons(corners[..., :2]), shapely.points(corners[..., :2]).ravel()
+    at, face = shapely.STRtree(faces).query(points, predicate="dwithin", distance=ONE_PLACE)
+    own = corners.reshape(-1, 3)[at]
+    level = level_in(corners, face, own[:, None, :2])[:, 0]
+    return bool((np.abs(level - own[:, 2]) > STEP).any())
 
 
 def _take_side(
