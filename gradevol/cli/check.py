@@ -6,6 +6,7 @@ from pathlib import Path
 import click
 
 from gradevol.cli import options
+from gradevol.cli.folders import name_folder
 from gradevol.cli.progress import ProgressLine
 
 #: The keys of `exports.EXPORTS`, written out: numpy is not for --help to pay.
@@ -13,7 +14,13 @@ EXPORTS = ("landxml", "dxf", "geojson", "geotiff", "ply", "gltf", "stl", "points
 
 
 @click.command()
-@click.argument("job", type=options.existing_file)
+@click.argument(
+    "jobs",
+    metavar="JOB...",
+    nargs=-1,
+    required=True,
+    type=click.Path(exists=True, path_type=Path),
+)
 @click.option(
     "--out",
     type=click.Path(file_okay=False, path_type=Path),
@@ -35,10 +42,17 @@ EXPORTS = ("landxml", "dxf", "geojson", "geotiff", "ply", "gltf", "stl", "points
     metavar="KIND",
     help=f"Also write files for other programs: {', '.join(EXPORTS)} or all; may be repeated.",
 )
+@click.option(
+    "--workers",
+    type=click.IntRange(1, 64),
+    default=1,
+    show_default=True,
+    help="How many of several jobs are checked at once.",
+)
 @click.pass_context
 def check(
     ctx: click.Context,
-    job: Path,
+    jobs: tuple[Path, ...],
     *,
     out: Path | None,
     as_json: bool,
@@ -46,11 +60,31 @@ def check(
     no_pictures: bool,
     paper: str | None,
     exports: tuple[str, ...],
+    workers: int,
 ) -> None:
     """Measure the concrete over a base as it was graded.
 
     JOB is a TOML file that names the shots, the slab and its design top; `gradevol new` makes one.
+    Of several jobs, or a folder of them, one table is printed and written as jobs.csv, into --out
+    or where the command is run; each job's files go beside it, or into a folder of --out.
     """
+    exports = EXPORTS if "all" in exports else exports
+    if len(jobs) > 1 or jobs[0].is_dir():
+        from gradevol.cli.many import check_many  # noqa: PLC0415
+
+        ctx.exit(
+            check_many(
+                jobs,
+                out=out,
+                workers=workers,
+                as_json=as_json,
+                is_strict=strict,
+                has_pictures=not no_pictures,
+                exports=exports,
+                paper=paper,
+            )
+        )
+    (job,) = jobs
     from gradevol.answer.compose import compose_answer  # noqa: PLC0415
     from gradevol.answer.surfaces import compose_surfaces  # noqa: PLC0415
     from gradevol.check import check_job  # noqa: PLC0415  (numpy: not for --help to pay)
@@ -71,7 +105,7 @@ def check(
             folder,
             inputs=find_inputs(description),
             has_pictures=not no_pictures,
-            exports=EXPORTS if "all" in exports else exports,
+            exports=exports,
             paper=paper,
             progress=progress,
         )
@@ -84,8 +118,3 @@ def check(
     if strict and answer.exceeded:
         click.echo(f"Limits exceeded: {'; '.join(answer.exceeded)}.", err=True)
         ctx.exit(3)
-
-
-def name_folder(job: Path) -> Path:
-    """Folder for the files of a job: beside it and named for it, `job` for `job.toml`."""
-    return job.with_suffix("") if job.suffix else job.with_name(f"{job.name}_check")

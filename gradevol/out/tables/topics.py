@@ -1,12 +1,9 @@
 """Topics as tables: ``fix_list.csv`` and ``fix_points.csv``."""
 
-import re
 from pathlib import Path
 
 from gradevol.answer.statement import Topic
-from gradevol.out.tables.cells import compose_rows, guard
-
-_NUMBER = re.compile(r"-?\d+(\.\d+)?")
+from gradevol.out.tables.cells import compose_rows, guard_words
 
 
 def compose_table(topic: Topic) -> str:
@@ -22,11 +19,7 @@ def compose_table(topic: Topic) -> str:
     str
         Its columns, and one row a statement. What is no number is guarded.
     """
-    rows = (
-        [cell if _NUMBER.fullmatch(cell) else guard(cell) for cell in said.cells]
-        for said in topic.statements
-        if said.cells
-    )
+    rows = ([guard_words(cell) for cell in said.cells] for said in topic.statements if said.cells)
     return compose_rows(topic.columns, rows)
 
 

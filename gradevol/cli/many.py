@@ -1,0 +1,263 @@
+"""Several jobs in one run: found in folders, checked side by side, one table of all."""
+
+import concurrent.futures
+import json
+import multiprocessing
+import tomllib
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+
+import click
+
+from gradevol.answer.overview import COLUMNS, Overview, compose_failure, compose_overview
+from gradevol.cli.folders import name_folder
+from gradevol.cli.progress import ProgressLine
+from gradevol.ground.errors import GradevolError, InputError
+from gradevol.out.tables.cells import compose_rows, guard_words
+from gradevol.out.text.jobs import compose_jobs
+from gradevol.out.whole import whole_file
+
+
+@dataclass(frozen=True, slots=True)
+class Errand:
+    """
+    One job of several.
+
+    Attributes
+    ----------
+    job : Path
+    name : str
+        What to call it in the table.
+    folder : Path
+        Where its files go.
+    has_pictures : bool
+    exports : tuple of str
+    paper : str or None
+        As for `write_outputs`.
+    """
+
+    job: Path
+    name: str
+    folder: Path
+    has_pictures: bool
+    exports: tuple[str, ...]
+    paper: str | None
+
+
+def check_many(
+    given: Sequence[Path],
+    *,
+    out: Path | None,
+    workers: int,
+    as_json: bool,
+    is_strict: bool,
+    has_pictures: bool,
+    exports: tuple[str, ...],
+    paper: str | None,
+) -> int:
+    """
+    Check several jobs, print and write the table of all.
+
+    Returns
+    -------
+    int
+        Exit code: 2 where any could not be checked, 3 where `is_strict` and a limit is exceeded.
+
+    Raises
+    ------
+    InputError
+        If there is no job, or the table can't be written.
+    """
+    jobs, others = find_jobs(given)
+    refuse_none(given, jobs)
+    names = name_jobs(jobs)
+    errands = [
+        Errand(
+            job,
+            name,
+            name_folder(job) if out is None else out / Path(name).with_suffix(""),
+            has_pictures,
+            exports,
+            paper,
+        )
+        for job, name in zip(jobs, names, strict=True)
+    ]
+    table = (Path() if out is None else out) / "jobs.csv"
+    with ProgressLine() as progress:
+        overviews = run_all(errands, workers, progress=progress)
+    table.parent.mkdir(parents=True, exist_ok=True)
+    write_jobs(table, overviews)
+    if as_json:
+        rows = [dict(zip(COLUMNS, job.cells, strict=True)) for job in overviews]
+        click.echo(json.dumps({"jobs": rows}, indent=2, ensure_ascii=False))
+    else:
+        click.echo(compose_jobs(overviews), nl=False)
+    for file in others:
+        click.echo(f"Note: {file} is no job: it has no [base] or no [slab]", err=True)
+    if any(job.problem for job in overviews):
+        return 2
+    return 3 if is_strict and any(job.exceeded for job in overviews) else 0
+
+
+def find_jobs(given: Sequence[Path]) -> tuple[list[Path], list[Path]]:
+    """
+    Find the jobs in files and folders.
+
+    Parameters
+    ----------
+    given : sequence of Path
+        Files are jobs as they are; of folders every TOML file with a base and a slab is one.
+
+    Returns
+    -------
+    jobs : list of Path
+        None twice, in the order given, of folders by name.
+    others : list of Path
+        TOML files in the folders that are none.
+    """
+    jobs: dict[Path, None] = {}
+    others = []
+    for path in given:
+        for file in sorted(path.rglob("*.toml")) if path.is_dir() else [path]:
+            if path.is_dir() and not _is_job(file):
+                others.append(file)
+            else:
+                jobs.setdefault(file.absolute())
+    return list(jobs), others
+
+
+def _is_job(file: Path) -> bool:
+    """Whether a TOML file has what every job has; one that can't be read may have been meant so."""
+    try:
+        with file.open("rb") as text:
+            return {"base", "slab"} <= tomllib.load(text).keys()
+    except (OSError, ValueError):
+        return True
+
+
+def name_jobs(jobs: Sequence[Path]) -> list[str]:
+    """Paths of jobs, shortened by what all of them share; no two alike."""
+    parents = [job.parent.parts for job in jobs]
+    shared = 0
+    while len({parts[: shared + 1] for parts in parents}) == 1 and len(parents[0]) > shared:
+        shared += 1
+    return [Path(*job.parts[shared:]).as_posix() for job in jobs]
+
+
+def run(errand: Errand) -> Overview:
+    """
+    Check one job and write its files.
+
+    Returns
+    -------
+    Overview
+        Of its answer, or of what kept it from one.
+    """
+    from gradevol.answer.compose import compose_answer  # noqa: PLC0415
+    from gradevol.answer.surfaces import compose_surfaces  # noqa: PLC0415
+    from gradevol.check import check_job, quiet  # noqa: PLC0415
+    from gradevol.job import read_job  # noqa: PLC0415
+    from gradevol.job.inputs import find_inputs  # noqa: PLC0415
+    from gradevol.out.outputs import write_outputs  # noqa: PLC0415
+
+    try:
+        description = read_job(errand.job)
+        result = check_job(description)
+        answer = compose_answer(result)
+        write_outputs(
+            answer,
+            compose_surfaces(result) if errand.exports else None,
+            errand.folder,
+            inputs=find_inputs(description),
+            has_pictures=errand.has_pictures,
+            exports=errand.exports,
+            paper=errand.paper,
+            progress=quiet,
+        )
+    except GradevolError as error:
+        return compose_failure(errand.name, str(error))
+    except MemoryError:
+        return compose_failure(errand.name, f"{errand.job}: it takes more memory than there is")
+    return compose_overview(errand.name, answer)
+
+
+def run_all(
+    errands: Sequence[Errand], workers: int, *, progress: Callable[[str, float], None]
+) -> list[Overview]:
+    """
+    Run errands, some at a time.
+
+    Parameters
+    ----------
+    errands : sequence of Errand
+    workers : int
+        Processes; one: in this one.
+    progress : callable
+        Told which job is done, and the share that is.
+
+    Returns
+    -------
+    list of Overview
+        In the order of the errands, whichever was done first.
+    """
+    done: dict[int, Overview] = {}
+    for at, overview in _run_each(errands, workers):
+        done[at] = overview
+        progress(overview.job, len(done) / len(errands))
+    return [done[at] for at in range(len(errands))]
+
+
+def _run_each(errands: Sequence[Errand], workers: int) -> Iterator[tuple[int, Overview]]:
+    if workers == 1:
+        yield from ((at, run(errand)) for at, errand in enumerate(errands))
+        return
+    context = multiprocessing.get_context("spawn")  # a fork of a process with threads may hang
+    with concurrent.futures.ProcessPoolExecutor(workers, mp_context=context) as pool:
+        places = {pool.submit(run, errand): at for at, errand in enumerate(errands)}
+        try:
+            for future in concurrent.futures.as_completed(places):
+                at = places[future]
+                try:
+                    yield at, future.result()
+                except concurrent.futures.process.BrokenProcessPool:
+                    problem = (
+                        f"{errands[at].job}: the process that checked it, or one beside it, died"
+                    )
+                    yield at, compose_failure(errands[at].name, problem)
+        except BaseException:
+            pool.shutdown(wait=False, cancel_futures=True)
+            raise
+
+
+def write_jobs(path: Path, jobs: Sequence[Overview]) -> None:
+    """
+    Write the table as ``jobs.csv``: those that could not be checked come last.
+
+    Raises
+    ------
+    InputError
+        If it can't be written.
+    """
+    ordered = sorted(jobs, key=lambda job: bool(job.problem))
+    rows = ([guard_words(cell) for cell in job.cells] for job in ordered)
+    text = compose_rows(COLUMNS, rows)
+    with whole_file(path) as draft:
+        draft.write_text(text, "utf-8" if text.isascii() else "utf-8-sig", newline="\n")
+
+
+def refuse_none(given: Sequence[Path], jobs: Sequence[Path]) -> None:
+    """
+    Refuse folders without a job.
+
+    Raises
+    ------
+    InputError
+        If there is none.
+    """
+    if not jobs:
+        raise InputError(
+            "there is no job in it: a job is a TOML file with [base] and [slab]",
+            remedy="Name a folder that holds jobs, or `gradevol new` makes one",
+            path=given[0],
+        )

@@ -1,0 +1,52 @@
+"""Several jobs on a screen: a table, then the limits exceeded, then what could not be checked."""
+
+import textwrap
+from collections.abc import Iterator, Sequence
+
+from gradevol.answer.cautions import CAUTIONS
+from gradevol.answer.overview import Overview
+from gradevol.ground.words import count_of
+
+_COLUMNS = 78
+_HEADINGS = ("job", "concrete", "between", "order", "thin", "suspects")
+
+
+def compose_jobs(jobs: Sequence[Overview]) -> str:
+    """
+    Write several jobs as text.
+
+    Parameters
+    ----------
+    jobs : sequence of Overview
+        In the order in which they were given.
+    """
+    checked = [job for job in jobs if not job.problem]
+    failed = [job for job in jobs if job.problem]
+    head = count_of(len(checked), "job") + " checked"
+    if failed:
+        head += f", {len(failed)} not"
+    blocks = [[head], list(_lay_out(checked)), list(_tell_limits(checked)), list(_tell(failed))]
+    blocks.append([line for caution in CAUTIONS for line in textwrap.wrap(caution, _COLUMNS)])
+    return "\n\n".join("\n".join(lines) for lines in blocks if lines) + "\n"
+
+
+def _lay_out(jobs: Sequence[Overview]) -> Iterator[str]:
+    rows = [_HEADINGS, *((job.job, *job.shown) for job in jobs)]
+    widths = [max(map(len, column)) for column in zip(*rows, strict=True)]
+    for row in rows if jobs else ():
+        yield "  ".join(cell.ljust(width) for cell, width in zip(row, widths, strict=True)).rstrip()
+
+
+def _tell_limits(jobs: Sequence[Overview]) -> Iterator[str]:
+    for job in jobs:
+        if job.exceeded:
+            yield from _wrap(f"{job.job}: {'; '.join(job.exceeded)}")
+
+
+def _tell(failed: Sequence[Overview]) -> Iterator[str]:
+    for job in failed:
+        yield from _wrap(f"Not checked: {job.problem}")
+
+
+def _wrap(text: str) -> list[str]:
+    return textwrap.wrap(text, _COLUMNS, subsequent_indent="  ", break_on_hyphens=False)

@@ -1,0 +1,76 @@
+"""Several jobs in one run: one table of all, failures told apart and last."""
+
+import csv
+import io
+import json
+
+import pytest
+
+from gradevol.cli.many import name_jobs
+from gradevol.out.starter import write_starter
+
+
+@pytest.fixture
+def folder(tmp_path):
+    """Two jobs that run, one that can't, and a TOML file that is none."""
+    write_starter(tmp_path / "site" / "north", "feet", "rods")
+    write_starter(tmp_path / "site" / "south", "metres")
+    broken = write_starter(tmp_path / "site" / "a_broken", "feet")
+    broken.write_text(broken.read_text(encoding="utf-8").replace("shots.csv", "none.csv"))
+    (tmp_path / "site" / "pyproject.toml").write_text("[project]\n")
+    return tmp_path
+
+
+def rows_of(folder):
+    text = (folder / "jobs.csv").read_text(encoding="utf-8-sig")
+    return list(csv.DictReader(io.StringIO(text)))
+
+
+def test_a_folder_of_jobs_is_one_table_with_the_failures_last(invoke, folder):
+    done = invoke("check", "site", "--no-pictures", cwd=folder)
+    assert done.exit_code == 2
+    assert done.stdout.startswith("2 jobs checked, 1 not\n")
+    assert "north/job.toml  11.4 yd³" in done.stdout
+    assert "south/job.toml  6.49 m³" in done.stdout
+    assert "Not checked: " in done.stdout
+    assert "none.csv" in " ".join(done.stdout.split())
+    assert "pyproject.toml is no job" in done.stderr
+    rows = rows_of(folder)
+    assert [row["job"].split("/")[0] for row in rows] == ["north", "south", "a_broken"]
+    assert [row["volume_unit"] for row in rows] == ["yd3", "m3", ""]
+    assert "none.csv" in rows[-1]["problem"]
+    for name, kept in (("north", True), ("south", True), ("a_broken", False)):
+        assert (folder / "site" / name / "job" / "result.json").exists() is kept
+
+
+def test_the_table_says_of_a_job_what_its_own_result_says(invoke, folder):
+    done = invoke("check", "site/north/job.toml", "site/south/job.toml", "--out", "all",
+                  "--no-pictures", "--strict", cwd=folder)  # fmt: skip
+    assert (done.exit_code, done.stderr) == (3, "")
+    for row in rows_of(folder / "all"):
+        result = json.loads((folder / "all" / row["job"]).with_suffix("").joinpath(
+            "result.json").read_text(encoding="utf-8"))  # fmt: skip
+        assert float(row["volume"]) == pytest.approx(result["concrete"]["volume"], rel=1e-5)
+        assert float(row["low"]) == pytest.approx(result["concrete"]["interval"]["low"], rel=1e-5)
+        assert float(row["order"]) == result["order"]["volume"]
+
+
+@pytest.mark.slow
+def test_workers_change_nothing(invoke, folder):
+    alone = invoke("check", "site", "--no-pictures", "--json", cwd=folder)
+    shared = invoke("check", "site", "--no-pictures", "--json", "--workers", "2", cwd=folder)
+    assert shared.stdout == alone.stdout
+    assert shared.exit_code == alone.exit_code == 2
+    assert len(json.loads(alone.stdout)["jobs"]) == 3
+
+
+def test_a_folder_without_jobs_is_refused(invoke, tmp_path):
+    done = invoke("check", tmp_path)
+    assert done.exit_code == 2
+    assert "there is no job in it" in done.stderr
+
+
+def test_names_are_as_short_as_they_can_be_and_no_two_alike(tmp_path):
+    jobs = [tmp_path / "a" / "job.toml", tmp_path / "a" / "b" / "job.toml"]
+    assert name_jobs(jobs) == ["job.toml", "b/job.toml"]
+    assert name_jobs([tmp_path / "a.toml"]) == ["a.toml"]
