@@ -244,6 +244,7 @@ def _check(
             level=job.interval,
         ),
         credits=job.credits,
+        marks=job.marks,
         height=measure_height(field, survey, is_metric=job.units.is_metric),
         flush_sides=tie_ins.flush,
         hidden=study_hidden(between, field, slab, survey, interval, tests=job.tests),

@@ -17,7 +17,7 @@ from gradevol.plan.fixes import Work
 from gradevol.plan.fixes.outcome import Outcome
 from gradevol.plan.order import Order
 from gradevol.plan.order.delivery import Delivery
-from gradevol.site.metadata import Credits
+from gradevol.site.metadata import Credits, Marks
 from gradevol.site.rechecks import Epochs
 from gradevol.site.slab import Slab
 from gradevol.site.surface import Surface
@@ -96,6 +96,8 @@ class Result:
         The concrete once the lines of work are done.
     height : Height or None
         What a cloud's height is worth in concrete; None of any other survey.
+    marks : {"hundredths", "inches"}
+        How cut and fill are marked in jobs in feet and inches; metric ones have millimetres.
     """
 
     title: str
@@ -131,6 +133,7 @@ class Result:
     next_shots: NextShots | None = None
     outcome: Outcome = _NO_OUTCOME
     height: Height | None = None
+    marks: Marks = "hundredths"
 
     @property
     def order(self) -> Order | None:

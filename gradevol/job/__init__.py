@@ -31,7 +31,7 @@ from gradevol.job.top import (
 )
 from gradevol.measures.acceptance import PUBLISHED, Acceptance
 from gradevol.measures.drainage import Runoff
-from gradevol.site.metadata import Credits
+from gradevol.site.metadata import Credits, Marks
 
 __all__ = [
     "Base",
@@ -90,6 +90,8 @@ class Job:
         Who measured the base, when, with what.
     tests : tuple of Acceptance
         What cores of the finished slab are held against.
+    marks : {"hundredths", "inches"}
+        How cut and fill are marked, unless in millimetres.
     """
 
     path: Path
@@ -106,6 +108,7 @@ class Job:
     runoff: Runoff = field(default_factory=Runoff)
     credits: Credits = field(default_factory=Credits)
     tests: tuple[Acceptance, ...] = PUBLISHED
+    marks: Marks = "hundredths"
 
 
 def read_job(path: Path) -> Job:
@@ -144,7 +147,20 @@ def read_job(path: Path) -> Job:
         runoff=read_runoff(job, n_sides=n_sides),
         credits=survey.fill(Credits) if survey else Credits(),
         tests=read_tests(job, thickness=slab.thickness),
+        marks=_read_marks(job),
     )
+
+
+def _read_marks(job: Table) -> Marks:
+    """Read sheet.marks; a job in inches is marked in inches unless it says otherwise."""
+    sheet: Table | None = job.read("sheet")
+    marks: Marks | None = None if sheet is None else sheet.read("marks")
+    if sheet is not None and marks is not None and job.file.is_metric:
+        raise sheet.error(
+            f"{sheet.called('marks')} is {marks!r}, but marks of a metric job are in millimetres",
+            "Leave it out",
+        )
+    return marks or ("inches" if job.file.unit == "in" else "hundredths")
 
 
 def _read_toml(path: Path) -> dict[str, Any]:

@@ -1,6 +1,10 @@
-"""Credits: who measured the base, when, with what, from which benchmark."""
+"""What is printed and never counted with: who measured the base, and how marks are written."""
 
 from dataclasses import dataclass
+from typing import Literal, TypeAlias
+
+#: How cut and fill are marked in jobs in feet and inches: ``C.10``, or ``C 1 1/4``.
+Marks: TypeAlias = Literal["hundredths", "inches"]
 
 
 @dataclass(frozen=True, slots=True)

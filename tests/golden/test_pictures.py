@@ -114,7 +114,7 @@ def test_the_rendered_view_shows_the_scale_on_the_base(tmp_path):
     view = pixels[150 : rows - 120, 40 : int(columns * 0.7)].reshape(-1, 3)
     assert (np.abs(view - 1) > 0.02).any(axis=1).mean() > 0.25
     hue = view / view.sum(axis=1, keepdims=True).clip(1e-9)
-    colours = shades(len(drawing.bands.levels) - 1)[1:-1]
+    colours = shades(drawing.bands.steps)[1:-1]
     for colour in colours / colours.sum(axis=1, keepdims=True):
         seen = np.abs(hue - colour).max(axis=1) < 0.03
         assert seen.sum() > 300, f"hue {colour} is not in the view"

@@ -158,7 +158,7 @@ def test_the_plan_wears_the_colours_of_the_scale(apron, show):
     page = show(apron)
     bands = choose_bands(apron.result)
     to_screen, _ = ground_of(page, apron)
-    wanted = np.rint(255 * shades(len(bands.levels) - 1))
+    wanted = np.rint(255 * shades(bands.steps))
     places = np.stack(np.meshgrid([1.2, 4, 6.5, 9, 12], np.arange(1.1, 24, 1.3)), -1).reshape(-1, 2)
     thickness = thickness_at(apron, places)
     # a line may run where a level is near

@@ -83,7 +83,8 @@ def test_without_names_a_lattice_on_round_coordinates_is_set_out(make_result):
 
 @pytest.mark.parametrize("names", [("7", "7"), ("é", "7"), ()])
 def test_names_that_would_not_do_are_numbers(names):
-    stakes = Stakes(names, np.zeros((2, 2)), np.array([1.5, 1.0004]), np.ones(2), np.zeros(2, bool))
+    is_not, is_kept = np.zeros(2, bool), np.array([False, True])
+    stakes = Stakes(names, np.zeros((2, 2)), np.array([1.5, 1.0004]), np.ones(2), is_not, is_kept)
     places = np.array([[1, 2, 3.0], [4, 5, 3.0]])
     rows = rows_of(compose_set_out(stakes, places, unit="m", metres=1.0))
     assert [row[0] for row in rows] == ["SO1", "SO2"]

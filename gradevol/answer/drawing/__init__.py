@@ -19,6 +19,7 @@ from gradevol.answer.drawing.shots import Shots, draw_shots
 from gradevol.answer.drawing.slab import DrawnSlab, draw_slab
 from gradevol.answer.drawing.spots import DrawnSpots, draw_spots
 from gradevol.answer.drawing.water import Water, draw_water
+from gradevol.answer.grade import Grade, find_grade
 from gradevol.answer.result import Result
 from gradevol.ground.arrays import FloatArray
 from gradevol.ground.units import Units
@@ -49,6 +50,8 @@ class Drawing:
         Ways to mark a map; `marking.choose_marking` chooses.
     water : Water
     captions : Captions
+    grade : Grade
+        What G means, and how moves are marked.
     """
 
     title: str
@@ -65,12 +68,13 @@ class Drawing:
     markings: tuple[Marking, ...]
     water: Water
     captions: Captions
+    grade: Grade
 
 
 def draw_up(result: Result) -> Drawing:
     """Draw up a result for pictures."""
     slab, shots, bands = draw_slab(result), draw_shots(result), choose_bands(result)
-    relief = draw_relief(result, bands)
+    relief, grade = draw_relief(result, bands), find_grade(result)
     drawing = Drawing(
         title=result.title,
         units=result.units,
@@ -79,13 +83,14 @@ def draw_up(result: Result) -> Drawing:
         field=draw_field(result),
         relief=relief,
         bands=bands,
-        moves=choose_moves(bands, result),
+        moves=choose_moves(grade),
         spots=draw_spots(result),
         cast_in=draw_cast_in(result),
         shots=shots,
         markings=plan_markings(result, slab, shots),
         water=draw_water(result),
         captions=write_captions(result, relief, shots),
+        grade=grade,
     )
     _freeze(drawing)
     return drawing

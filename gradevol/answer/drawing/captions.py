@@ -7,6 +7,7 @@ import numpy as np
 
 from gradevol.answer.drawing.relief import Relief
 from gradevol.answer.drawing.shots import Shots
+from gradevol.answer.grade import find_grade
 from gradevol.answer.result import Result
 from gradevol.answer.said.painted import say_sense
 from gradevol.answer.said.unseen import say_removed
@@ -87,7 +88,7 @@ def write_captions(result: Result, relief: Relief, shots: Shots) -> Captions:
         least_limit=f"{least} least",
         scale=f"Thickness, {'mm' if units.is_metric else 'in'}",
         bar=f"{'m' if units.is_metric else 'ft'} on the ground",
-        sense=say_sense(result),
+        sense=say_sense(find_grade(result)),
         key=tuple(_list_key(result, relief, shots)),
     )
 

@@ -7,8 +7,8 @@ import numpy as np
 from gradevol.answer.drawing.sampling import sample
 from gradevol.answer.drawing.shots import Shots
 from gradevol.answer.drawing.slab import DrawnSlab
+from gradevol.answer.grade import find_grade
 from gradevol.answer.result import Result
-from gradevol.answer.said.painted import say_mark
 from gradevol.ground.arrays import BoolArray, FloatArray, IntArray
 from gradevol.ground.units import METRES, Units
 from gradevol.ground.words import count_of
@@ -123,10 +123,10 @@ def plan_markings(result: Result, slab: DrawnSlab, shots: Shots) -> tuple[Markin
     if not shots.names:
         return tuple(_mark_lattice(step, result, slab) for step in steps)
     held = np.flatnonzero(shots.is_on_slab)
-    markings = [_mark_worst(step, held, result, slab, shots) for step in steps]
+    markings = [_mark_worst(step, held, result.units, slab, shots) for step in steps]
     if len(held) <= MOST:
         spacing = float(np.sqrt(slab.area / max(1, len(held))))
-        markings.insert(0, _mark_shots(held, _APART / spacing, result, shots))
+        markings.insert(0, _mark_shots(held, _APART / spacing, shots))
     return tuple(markings)
 
 
@@ -140,31 +140,22 @@ def _list_steps(slab: DrawnSlab, units: Units) -> list[float]:
 
 
 def _mark_shots(
-    kept: IntArray, least_scale: float, result: Result, shots: Shots, *, said: str = ""
+    kept: IntArray, least_scale: float, shots: Shots, *, said: str = ""
 ) -> Marking:
-    is_suspect = np.isin(kept, shots.suspects)
-    departure = shots.departure[kept]
     return Marking(
         least_scale=least_scale,
         names=tuple(shots.names[index] for index in kept),
         places=shots.places[kept],
-        departure=departure,
-        marks=_say_marks(departure, is_suspect, result),
-        is_suspect=is_suspect,
+        departure=shots.departure[kept],
+        marks=tuple(shots.marks[index] for index in kept),
+        is_suspect=np.isin(kept, shots.suspects),
         is_later=shots.is_later[kept],
         said=said,
     )
 
 
-def _say_marks(departure: FloatArray, is_suspect: BoolArray, result: Result) -> tuple[str, ...]:
-    return tuple(
-        say_mark(off, result, is_suspect=doubt)
-        for off, doubt in zip(departure.tolist(), is_suspect.tolist(), strict=True)
-    )
-
-
 def _mark_worst(
-    side: float, held: IntArray, result: Result, slab: DrawnSlab, shots: Shots
+    side: float, held: IntArray, units: Units, slab: DrawnSlab, shots: Shots
 ) -> Marking:
     """Mark the shots that are farthest off in their square, those suspect, those taken again."""
     _, turn = _longest_side(slab)
@@ -183,9 +174,9 @@ def _mark_worst(
         also.append(", those taken again")
     said = (
         f"{len(held):,} shots: marked are the worst in each square of "
-        f"{_say_step(side, result.units)}{''.join(also)}."
+        f"{_say_step(side, units)}{''.join(also)}."
     )
-    return _mark_shots(kept, _SQUARE / side, result, shots, said=said)
+    return _mark_shots(kept, _SQUARE / side, shots, said=said)
 
 
 def _mark_lattice(step: float, result: Result, slab: DrawnSlab) -> Marking:
@@ -201,13 +192,13 @@ def _mark_lattice(step: float, result: Result, slab: DrawnSlab) -> Marking:
         if part.surveyed == "yes":  # the scan shows its bottom
             drawn = np.maximum(drawn, extra_depth(part, result.slab, places))
     departure = slab.design + drawn - image.thickness[row, column]
-    nothing = np.zeros(len(places), bool)
+    nothing, grade = np.zeros(len(places), bool), find_grade(result)
     return Marking(
         least_scale=_SQUARE / step,
         names=("",) * len(places),
         places=places,
         departure=departure,
-        marks=_say_marks(departure, nothing, result),
+        marks=tuple(map(grade.say_mark, departure.tolist())),
         is_suspect=nothing,
         is_later=nothing,
         said=f"No single shots: the surface measured is marked every {_say_step(step, units)} "

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 import numpy as np
 import shapely
 
+from gradevol.answer.grade import find_grade
 from gradevol.answer.result import Result
 from gradevol.answer.surfaces.setting_out import find_stakes
 from gradevol.ground.arrays import BoolArray, FloatArray, IntArray
@@ -35,6 +36,8 @@ class Shots:
     departure : (n,) array of float
         Base less design base, m: positive where it is high. Not a number off the slab, and of the
         points of a scan.
+    marks : tuple of str
+        What is painted at each, ``C.10``; empty where it has no departure.
     retired : (r, 2) array of float
         Shots that later ones have replaced.
     removed : (q, 2) array of float
@@ -48,6 +51,7 @@ class Shots:
     is_later: BoolArray
     suspects: IntArray
     departure: FloatArray
+    marks: tuple[str, ...]
     retired: FloatArray
     removed: FloatArray
     next: tuple[NextShot, ...]
@@ -67,6 +71,7 @@ def draw_shots(result: Result) -> Shots:
     if survey.ids:
         stakes = find_stakes(result)
         departure[is_on_slab] = stakes.base - stakes.design
+    suspects = np.array([suspect.index for suspect in result.suspects], np.intp)
     retired, removed = np.empty((0, 2)), np.empty((0, 2))
     if epochs is not None:
         is_later[epochs.later] = True
@@ -80,12 +85,21 @@ def draw_shots(result: Result) -> Shots:
         places=places,
         is_on_slab=is_on_slab,
         is_later=is_later,
-        suspects=np.array([suspect.index for suspect in result.suspects], np.intp),
+        suspects=suspects,
         departure=departure,
+        marks=_say_marks(departure, suspects, result),
         retired=retired,
         removed=removed,
         next=tuple(
             NextShot(f"NEXT{number}", np.array(shot.at))
             for number, shot in enumerate(ahead, start=1)
         ),
+    )
+
+
+def _say_marks(departure: FloatArray, suspects: IntArray, result: Result) -> tuple[str, ...]:
+    grade, doubted = find_grade(result), set(suspects.tolist())
+    return tuple(
+        "" if np.isnan(off) else grade.say_mark(off, is_suspect=index in doubted)
+        for index, off in enumerate(departure.tolist())
     )

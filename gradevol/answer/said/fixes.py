@@ -1,8 +1,8 @@
 """Each line of work in words: what is done, how much, how large, where, why, for what."""
 
+from gradevol.answer.grade import find_grade
 from gradevol.answer.result import Result
 from gradevol.answer.said.fix_costs import price_of, say_costs
-from gradevol.answer.said.painted import say_move
 from gradevol.answer.said.places import say_where
 from gradevol.answer.statement import Figure, Statement, Weight, Words, join, words
 from gradevol.ground.units import Units
@@ -55,10 +55,17 @@ def tell_fix(fix: Fix, result: Result, cells: tuple[str, ...] = ()) -> Statement
         size=size,
         place=fix.at[:2],
         mark=str(fix.rank),
-        painted=f"{'F' if fix.is_fill else 'C'}{say_move(fix.worst, result.units)}",
+        painted=say_painted(fix, result),
         is_must=fix.is_must,
         cells=cells,
     )
+
+
+def say_painted(fix: Fix, result: Result) -> str:
+    """Say cut or fill at the worst place as it is marked on the base: ``C.05``."""
+    grade = find_grade(result)
+    move = grade.say_move(-fix.worst if fix.is_fill else fix.worst)
+    return f"{grade.say_way(not fix.is_fill)}{move}"
 
 
 def say_fix(fix: Fix, result: Result) -> str:

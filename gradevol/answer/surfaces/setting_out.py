@@ -5,6 +5,7 @@ from dataclasses import dataclass
 import numpy as np
 import shapely
 
+from gradevol.answer.grade import find_grade
 from gradevol.answer.result import Result
 from gradevol.geometry.nearest import nearest_level
 from gradevol.ground.arrays import BoolArray, FloatArray
@@ -34,6 +35,8 @@ class Stakes:
         depth of a thickening whose shots were taken on its bottom.
     is_suspect : (n,) array of bool
         Whether the shot is to be taken again before anyone cuts.
+    is_on_grade : (n,) array of bool
+        Whether neither cut nor fill is wanted: G of the marks.
     """
 
     names: tuple[str, ...]
@@ -41,6 +44,7 @@ class Stakes:
     base: FloatArray
     design: FloatArray
     is_suspect: BoolArray
+    is_on_grade: BoolArray
 
 
 def find_stakes(result: Result) -> Stakes:
@@ -67,7 +71,9 @@ def find_stakes(result: Result) -> Stakes:
         field = result.field
         base = nearest_level(np.dstack([field.corners, field.base]), places)
         names, is_suspect = (), np.zeros(len(places), bool)
-    return Stakes(names, places, base, level_of_design(result, places, base), is_suspect)
+    design, grade = level_of_design(result, places, base), find_grade(result)
+    is_on_grade = np.array([grade.holds(off) for off in (base - design).tolist()], bool)
+    return Stakes(names, places, base, design, is_suspect, is_on_grade)
 
 
 def level_of_design(

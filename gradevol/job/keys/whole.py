@@ -23,6 +23,21 @@ SURVEY = declare_table(
     Key("benchmark", kinds.NOTE).means("From which bench mark, and its closure."),
 )
 
+PRINTED = declare_table(
+    "[sheet]",
+    Key(
+        "marks",
+        kinds.choice(
+            "hundredths",
+            "inches",
+            remedy='"hundredths" marks a cut of 0.10 ft as C.10, "inches" as C 1 1/4',
+        ),
+    ).means("""
+        How cut and fill are marked on sheet and page, in jobs in feet or inches: `"hundredths"` of
+        a foot (`C.10`), for rods in tenths, or `"inches"` and eighths (`C 1 1/4`). Left out: inches
+        where `units = "in"`, hundredths in other jobs. Marks of metric jobs are in millimetres."""),
+)
+
 ACCEPTANCE = declare_table(
     "[[acceptance]]",
     NAME,
@@ -68,5 +83,5 @@ JOB = declare_table(
     Key("interval", _LEVEL, default=0.9).means("""
         Level of the intervals reported, {limits}; left out: {default}, for 90 %."""),
     *(_nest(table, required=True) for table in (BASE, SLAB, TOP)),
-    *(_nest(table) for table in (THICKENING, VOID, POUR, ORDER, SURVEY, ACCEPTANCE)),
+    *(_nest(table) for table in (THICKENING, VOID, POUR, ORDER, SURVEY, PRINTED, ACCEPTANCE)),
 )

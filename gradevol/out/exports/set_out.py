@@ -27,8 +27,7 @@ def compose_set_out(stakes: Stakes, places: FloatArray, *, unit: str, metres: fl
         A header row and one point a stake, ASCII. Points are called SO and the shot's id, so that
         they overwrite no shot; SO and a number where ids are missing, repeated or not ASCII. The
         description says what to do and from which elevation, as `fix_points` does: ``CUT 0.10
-        FROM 99.52``, RESHOOT before it at a suspect shot; ``OK`` where neither shows in the last
-        digit.
+        FROM 99.52``, RESHOOT before it at a suspect shot; ``OK`` where the base is on grade.
     """
     digits = 3 if unit == "m" else 2
     plain = len(set(stakes.names)) == len(stakes.names) and all(
@@ -36,16 +35,16 @@ def compose_set_out(stakes: Stakes, places: FloatArray, *, unit: str, metres: fl
     )
     names = stakes.names if stakes.names and plain else range(1, len(places) + 1)
     rows = []
-    for name, (east, north, design), move, is_suspect in zip(
+    for name, (east, north, design), move, is_suspect, is_kept in zip(
         names,
         places.tolist(),
         ((stakes.base - stakes.design) / metres).tolist(),
         stakes.is_suspect.tolist(),
+        stakes.is_on_grade.tolist(),
         strict=True,
     ):
         base = design + move
         word = f"{'CUT' if move > 0 else 'FILL'} {abs(move):.{digits}f} FROM {base:z.{digits}f}"
-        is_kept = abs(move) < 0.5 * 10**-digits
         place = (f"{value:z.3f}" for value in (north, east, design))
         first = "RESHOOT " if is_suspect else ""
         rows.append([f"SO{name}", *place, first + ("OK" if is_kept else word)])

@@ -142,7 +142,6 @@ function paint() {
     if (!Number.isNaN(thickness[at])) bands[at] = bandOf(levels, thickness[at] - off + 1e-7);
   }
   const isLined = isColoured && hasLines();
-  const tolerance = plan.high === null ? levels[1] - levels[0] : plan.high;
   const period = Math.round(6.5 * dots);
   const ink = parts(INK);
   const plain = [246, 244, 238];
@@ -159,7 +158,7 @@ function paint() {
         if (!isMoves && isOnDesign(thickness, at, column, columns, dots)) dark = 0.95;
       }
       const value = thickness[at];
-      const isHatched = isMoves ? plan.design - value > tolerance + 1e-7 : isColoured && value < plan.least - 1e-6;
+      const isHatched = isMoves ? plan.design - value > plan.grade.high + 1e-6 : isColoured && value < plan.least - 1e-6;
       if (isHatched && (row + column) % period < 1.1 * dots) dark = 0.9;
       if (isColoured && !(marks[at] & SURVEYED)) {
         const shifted = column + (Math.floor(row / (3 * dots)) % 2) * 3 * dots;

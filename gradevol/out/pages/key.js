@@ -13,7 +13,7 @@ function drawLegend() {
     add("text", { x: 0, y: 10, "font-weight": 600 }, svg, heading);
     colours.forEach((fill, at) => add("rect", { x: at * cell, y: 16, width: cell + 0.3, height: 16, fill }, svg));
     const across = (value) => ((value - levels[0]) / (levels[levels.length - 1] - levels[0])) * wide;
-    const thin = isMoves ? across(-(plan.high === null ? levels[1] - levels[0] : plan.high)) : across(plan.least);
+    const thin = across(isMoves ? -plan.grade.high : plan.least);
     const hatch = [];
     for (let x = 5; x < Math.min(wide, thin) + 16; x += 6.5) {
       const [from, to] = [Math.max(0, x - 16), Math.min(x, thin)];

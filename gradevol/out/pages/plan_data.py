@@ -45,6 +45,8 @@ def compose_plan(drawing: Drawing) -> dict[str, Any]:
         "some_thin": spots.is_thin,
         "high": slab.high,
         "low": slab.low,
+        "grade": {"high": drawing.grade.high, "low": drawing.grade.low},
+        "sense": list(drawing.captions.sense),
         "edge": round_places(slab.edge),
         "names": list(slab.names),
         "outline": _rings(slab.rings),
@@ -84,7 +86,7 @@ def _bands(drawing: Drawing) -> dict[str, Any]:
     return {
         "thickness": {
             "levels": bands.levels.tolist(),
-            "colours": hex_colours(shades(len(bands.levels) - 1)),
+            "colours": hex_colours(shades(bands.steps)),
             "labels": list(bands.labels),
             "open": [bands.is_open_below, bands.is_open_above],
         },
@@ -114,4 +116,5 @@ def _shots(shots: Shots) -> dict[str, Any] | None:
         "places": encode(np.round(shots.places[held] / PLAN).astype("<i4")),
         "moves": encode(np.round(shots.departure[held] / LEVEL).astype("<i4")),
         "suspects": np.isin(held, shots.suspects).tolist(),
+        "marks": [shots.marks[index] for index in held],
     }

@@ -149,7 +149,7 @@ def pack_scene(scene: Scene, view: View, bands: Bands, page: ViewPage) -> dict[s
     focus = seen[0] * view.right + seen[1] * view.up
     lines = [(_HEAVY, ring) for ring in scene.top_rings]
     lines += [(_LIGHT, line) for line in (*scene.base_rings, *scene.posts)]
-    steps = np.rint(255 * shades(len(bands.levels) - 1)).astype(np.uint8)
+    steps = np.rint(255 * shades(bands.steps)).astype(np.uint8)
     window = np.array([page.right - page.left, page.top - page.bottom]) * DPI
     return {
         "faces": moved(scene.faces),

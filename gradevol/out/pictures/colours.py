@@ -1,14 +1,14 @@
 """One scale of colours for thickness, made for colour-blind eyes and grey print.
 
-Thin concrete is pale, so that a black hatch stands out on it; thick concrete is dark. Lightness
-falls evenly from one end to the other, which is what a grey copy keeps; the hue turns from straw to
-slate, away from the red and green that many can't tell apart. `tests/unit/test_colours.py` checks
-both.
+The design thickness has its middle, on every slab. Thin concrete is pale, so that a black hatch
+stands out on it; thick concrete is dark. Lightness falls evenly from one end to the other, which is
+what a grey copy keeps; the hue turns from straw to slate, away from the red and green that many
+can't tell apart. `tests/unit/test_colours.py` checks both.
 """
 
 import numpy as np
 
-from gradevol.answer.drawing.bands import Bands
+from gradevol.answer.drawing.bands import EACH_WAY, Bands
 from gradevol.ground.arrays import FloatArray
 
 #: Lines, text.
@@ -66,14 +66,14 @@ def shade(share: FloatArray) -> FloatArray:
     return np.where(linear <= 0.0031308, 12.92 * linear, 1.055 * linear ** (1 / 2.4) - 0.055)
 
 
-def shades(count: int) -> FloatArray:
-    """Colours of `count` steps from thin to thick, (count, 3), sRGB, 0 to 1."""
-    return shade(np.linspace(0, 1, count))
+def shades(steps: FloatArray) -> FloatArray:
+    """Colours (n, 3) of bands so many steps from the design's, sRGB, 0 to 1: 0 is one on all."""
+    return shade((np.asarray(steps) + EACH_WAY) / (2 * EACH_WAY))
 
 
 def paint(bands: Bands, thickness: FloatArray) -> FloatArray:
     """Colours of thicknesses, (..., 4), 0 to 1; see-through where not a number."""
     number = np.searchsorted(bands.levels[1:-1], thickness, side="right")
     opaque = np.isfinite(thickness).astype(float)
-    colours = shades(len(bands.levels) - 1)
+    colours = shades(bands.steps)
     return np.concatenate([colours[number], opaque[..., None]], axis=-1)

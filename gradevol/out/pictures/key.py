@@ -142,7 +142,7 @@ def draw_scale(sheet: Sheet, corner: tuple[float, float], drawing: Drawing) -> N
         first, last = bands.levels[[0, -1]]
         return float(bottom + _STEP * count * (level - first) / (last - first))
 
-    for number, colour in enumerate(shades(count)):
+    for number, colour in enumerate(shades(bands.steps)):
         sheet.box(left, bottom + number * _STEP, wide, _STEP, facecolor=colour, zorder=2)
     least, design = height(slab.least), height(slab.design)
     ends = np.array([(left, bottom), (left + wide, bottom), (left + wide, least), (left, least)])

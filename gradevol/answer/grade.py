@@ -1,0 +1,111 @@
+"""On grade: what G means, and how much a mark says beside it; one meaning for every output."""
+
+import math
+from dataclasses import dataclass, replace
+
+from gradevol.answer.result import Result
+from gradevol.ground.units import METRES, Units, eighths
+
+#: Rounding is not off grade, m.
+_ROUNDING = 1e-6
+
+
+@dataclass(frozen=True, slots=True)
+class Grade:
+    """
+    How far from the design the base is on grade, and in which steps a mark says more.
+
+    Attributes
+    ----------
+    high, low : float
+        Above and below the design base, m: the job's tolerances, or the shots' own accuracy.
+    is_high_given, is_low_given : bool
+        Whether the job states the tolerance.
+    units : Units
+    in_inches : bool
+        Whether marks are in inches and eighths, in jobs in feet.
+    """
+
+    high: float
+    low: float
+    is_high_given: bool
+    is_low_given: bool
+    units: Units
+    in_inches: bool = False
+
+    @property
+    def step(self) -> float:
+        """Of marks, m: a hundredth of a foot, an eighth of an inch or a millimetre."""
+        if self.units.is_metric:
+            return METRES["mm"]
+        return METRES["in"] / 8 if self.in_inches else METRES[self.units.length] / 100
+
+    @property
+    def unit(self) -> str:
+        """Unit of marks."""
+        return "mm" if self.units.is_metric else "in" if self.in_inches else "ft"
+
+    def holds(self, departure: float) -> bool:
+        """Whether the base is on grade where it departs so much from the design, m, high above."""
+        return -self.low - _ROUNDING <= departure <= self.high + _ROUNDING
+
+    def say_move(self, departure: float) -> str:
+        """
+        How much to move the base, as marks have it: ``.10``, ``1 1/4`` or ``25``, without sign.
+
+        What is beyond the tolerance is never said as within it: a bit more than .02 is .03 where G
+        reaches to .02.
+        """
+        steps = _round(abs(departure) / self.step)
+        if not self.holds(departure):
+            limit = self.high if departure > 0 else self.low
+            steps = max(steps, _round(limit / self.step) + 1)
+        return self.say_steps(steps)
+
+    def say_steps(self, steps: float) -> str:
+        """So many steps as marks have them: ``.10``, ``1 1/4`` or ``25``."""
+        if self.units.is_metric:
+            return f"{steps:.0f}"
+        if self.in_inches:
+            return eighths(steps / 8)
+        return f"{steps / 100:.2f}".removeprefix("0")
+
+    def say_mark(self, departure: float, *, is_suspect: bool = False) -> str:
+        """
+        Say a mark: ``C.10`` (cut), ``F.08`` (fill), ``G`` (on grade); with ``?`` at a suspect.
+
+        Parameters
+        ----------
+        departure : float
+            Base less design base, m.
+        is_suspect : bool
+        """
+        doubt = "?" if is_suspect else ""
+        if self.holds(departure):
+            return f"G{doubt}"
+        return f"{self.say_way(departure > 0)}{self.say_move(departure)}{doubt}"
+
+    def say_way(self, is_high: bool) -> str:  # noqa: FBT001
+        """Letter before a move: C or F; inches stand apart from it."""
+        return f"{'C' if is_high else 'F'}{' ' if self.in_inches else ''}"
+
+
+def find_grade(result: Result) -> Grade:
+    """Find what is on grade: the job's tolerances; where it states none, what a shot is sure to."""
+    high, low = result.slab.base_high, result.slab.base_low
+    grade = Grade(
+        high=high or 0.0,
+        low=low or 0.0,
+        is_high_given=high is not None,
+        is_low_given=low is not None,
+        units=result.units,
+        in_inches=result.marks == "inches" and not result.units.is_metric,
+    )
+    usual = max(1, math.ceil(result.survey.spread / grade.step - 1e-6)) * grade.step
+    return replace(
+        grade, high=usual if high is None else high, low=usual if low is None else low
+    )
+
+
+def _round(value: float) -> int:
+    return math.floor(value + 0.5)

@@ -1,0 +1,88 @@
+"""What G means, and what marks say beside it."""
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from gradevol.answer.drawing import draw_up
+from gradevol.answer.grade import Grade, find_grade
+from gradevol.answer.said.painted import say_sense
+from gradevol.ground.units import METRES, Units
+
+EDGE = np.array([[0.0, 0], [6, 0], [6, 4], [0, 4]])
+FEET, FOOT, INCH = Units.of_job("ft"), METRES["ft"], METRES["in"]
+
+
+def grade_of(high, low, *, units=FEET, in_inches=False):
+    given = {"is_high_given": True, "is_low_given": True, "in_inches": in_inches}
+    return Grade(high, low, units=units, **given)
+
+
+@pytest.mark.parametrize(
+    ("feet", "mark"),
+    [
+        (0.0, "G"),
+        (0.02, "G"),
+        (0.0215, "C.03"),  # not C.02, which G holds
+        (0.026, "C.03"),
+        (0.104, "C.10"),
+        (-0.06, "G"),
+        (-0.0601, "F.07"),
+        (-0.0749, "F.07"),
+        (-1.25, "F1.25"),
+    ],
+)
+def test_g_is_within_the_tolerances_and_no_mark_reads_as_within_them(feet, mark):
+    assert grade_of(0.02 * FOOT, 0.06 * FOOT).say_mark(feet * FOOT) == mark
+
+
+@pytest.mark.parametrize(
+    ("inches", "mark"), [(0.2, "G"), (0.26, "C 3/8"), (-0.5, "F 1/2"), (-1.5, "F 1 1/2")]
+)
+def test_marks_in_inches_are_in_eighths(inches, mark):
+    assert grade_of(0.24 * INCH, 0.3 * INCH, in_inches=True).say_mark(inches * INCH) == mark
+
+
+@given(
+    st.floats(0, 0.05), st.floats(0, 0.05), st.floats(-0.2, 0.2),
+    st.sampled_from([(FEET, False), (FEET, True), (Units.of_job("m"), False)]),
+)  # fmt: skip
+def test_a_mark_is_within_a_step_of_the_move_and_beyond_what_g_is_said_to_hold(high, low, off, how):
+    grade = grade_of(high, low, units=how[0], in_inches=how[1])
+    step = grade.step
+    mark = grade.say_mark(off)
+    assert (mark == "G") == grade.holds(off)
+    if mark != "G":
+        assert mark.startswith("C" if off > 0 else "F")
+        wanted = [n for n in range(1000) if grade.say_steps(n) == grade.say_move(off)]
+        assert abs(wanted[0] * step - abs(off)) <= step * 1.51
+        limit = high if off > 0 else low
+        assert wanted[0] > np.floor(limit / step + 0.5)
+
+
+def test_without_a_tolerance_g_is_what_a_shot_is_sure_to_and_that_is_said(make_result):
+    shots = np.column_stack([EDGE, np.full(4, 9.85)])
+    plain = make_result(shots, EDGE, 10.0)
+    survey = replace(plain.survey, sigma=0.003, datum_sigma=0.004)
+    grade = find_grade(replace(plain, survey=survey))
+    assert grade.high == grade.low == pytest.approx(0.005)
+    assert say_sense(grade)[1] == (
+        "C25 = 25 mm. G: no more than 5 mm high or low (no tolerance given: the shots' own "
+        "accuracy)."
+    )
+    half = find_grade(make_result(shots, EDGE, 10.0, base_high=0.01))
+    assert say_sense(half)[1].endswith(
+        "G: no more than 10 mm high, 2 mm low (no low tolerance given: the shots' own accuracy)."
+    )
+    both = find_grade(make_result(shots, EDGE, 10.0, base_high=0.01, base_low=0.02))
+    assert say_sense(both)[1].endswith("G: no more than 10 mm high, 20 mm low.")
+
+
+def test_shots_and_pictures_hold_the_same_marks(make_result):
+    shots = np.vstack([np.column_stack([EDGE, np.full(4, 9.85)]), [[3, 2, 9.87], [20, 2, 9.85]]])
+    drawing = draw_up(make_result(shots, EDGE, 10.0, base_high=0.01, base_low=0.01))
+    assert drawing.shots.marks == ("G", "G", "G", "G", "C20", "")
+    assert drawing.markings[0].marks == drawing.shots.marks[:5]
