@@ -82,7 +82,7 @@ def write_captions(result: Result, relief: Relief, shots: Shots) -> Captions:
         f"cover {np.floor(1000 * result.coverage + 1e-6) / 10:g} % of the slab. "
         f"Least {thinnest}, mean {units.say_thickness(moments.mean)}.",
         view="Base as surveyed, coloured by the thickness of concrete over it; the design top in "
-        "grey above.",
+        "outline above.",
         least=f"least {thinnest}",
         design_limit=f"{design} design",
         least_limit=f"{least} least",
@@ -101,15 +101,17 @@ def _list_key(result: Result, relief: Relief, shots: Shots) -> Iterator[KeyEntry
     yield KeyEntry("design", "design thickness")
     yield from _list_spots(result)
     if any(fix.call != "leave" for fix in result.work.fixes):
-        yield KeyEntry("work", "fix list; × its worst place")
+        yield KeyEntry("work", "line of the fix list")
         yield KeyEntry("tape", "tape square from that side")
+    if result.thin.listed or any(fix.call != "leave" for fix in result.work.fixes):
+        yield KeyEntry("worst", "worst place of it")
     if result.flush_sides:
         yield KeyEntry("flush", "side meets what stands there")
     yield from _list_shots(result, shots)
     yield from _list_water(result)
     if not result.field.is_surveyed.all():
-        yield KeyEntry("beyond", "beyond the shots: assumed")
-        yield KeyEntry("outermost", f"outermost {'shots' if shots.names else 'points'}")
+        outermost = f"outermost {'shots' if shots.names else 'points'}"
+        yield KeyEntry("outermost", f"{outermost}: beyond, the base is assumed", f"{outermost}: beyond, assumed")
     if result.slab.thickenings:
         yield KeyEntry("thickening", "thickening")
     names = list(dict.fromkeys(void.name for void in result.slab.voids if void.line is not None))
@@ -129,7 +131,6 @@ def _list_spots(result: Result) -> Iterator[KeyEntry]:
         words = f"thinner than {say(slab.least_thickness)}"
         largest = f" (the {len(thin.listed)} largest)" if thin.unlisted else ""
         yield KeyEntry("thin", words + largest, words)
-        yield KeyEntry("least", "where a thin spot is thinnest")
     if result.high and result.high.listed and slab.base_high is not None:
         yield KeyEntry("high", f"base more than {say(slab.base_high)} high", "base too high")
     if result.low and result.low.listed and slab.base_low is not None:

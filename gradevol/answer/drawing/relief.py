@@ -1,6 +1,7 @@
 """The relief: what the map of thickness is coloured by, and the lines upon it."""
 
 from dataclasses import dataclass
+from typing import TypeAlias
 
 import numpy as np
 import shapely
@@ -19,7 +20,9 @@ _MAPS = ((6.0, 5.28), (3.5, 7.78), (8.5, 2.2))
 _LEAST_TRIANGLE = 0.05
 #: Side of the squares of those means, in, and samples along it.
 _MEAN_OVER, _SAMPLES = 0.1, 16
-#: Lines through means with fewer corners than this are a square's noise.
+#: Of the places of each kind, their rings.
+Places: TypeAlias = tuple[tuple[FloatArray, ...], ...]
+#: Rings through means with fewer corners than this are a square's noise.
 _FEWEST_CORNERS = 7
 
 
@@ -38,10 +41,10 @@ class Relief:
         Side of the squares of the means; None where the field's own triangles are drawn.
     levels : tuple of tuple of (n, 2) arrays of float
         Lines of each level of the bands, longest first.
-    design, high, low : tuple of (n, 2) arrays of float
-        Lines of the design thickness, and around what is beyond the tolerances.
-    thin : tuple of tuple of (n, 2) arrays of float
-        Rings of each thin place, none closed.
+    design : tuple of (n, 2) arrays of float
+        Lines of the design thickness.
+    thin, high, low : tuple of tuple of (n, 2) arrays of float
+        Rings of each place that is too thin, too high and too low, none closed.
     """
 
     corners: FloatArray
@@ -49,9 +52,9 @@ class Relief:
     square: float | None
     levels: tuple[tuple[FloatArray, ...], ...]
     design: tuple[FloatArray, ...]
-    high: tuple[FloatArray, ...]
-    low: tuple[FloatArray, ...]
     thin: tuple[tuple[FloatArray, ...], ...]
+    high: tuple[tuple[FloatArray, ...], ...]
+    low: tuple[tuple[FloatArray, ...], ...]
 
 
 def draw_relief(result: Result, bands: Bands) -> Relief:
@@ -69,24 +72,26 @@ def draw_relief(result: Result, bands: Bands) -> Relief:
     def lines(level: float) -> tuple[FloatArray, ...]:
         return trace_level(corners, thickness, level)
 
-    def lines_around(spots: Spots | None, limit: float) -> tuple[FloatArray, ...]:
+    def places_of(spots: Spots | None, limit: float, side: int, fewest: int) -> Places:
+        """Places on one side of a limit: 1 thicker, -1 thinner."""
         if spots is None:
             return ()
-        if square is not None:
-            return tuple(line for line in lines(limit) if len(line) >= _FEWEST_CORNERS)
-        return tuple(np.vstack([ring, ring[:1]]) for spot in spots.listed for ring in spot.rings)
+        if square is None:
+            return tuple(spot.rings for spot in spots.listed)
+        beyond = area_above(corners, side * thickness, side * limit)
+        rings = rings_of(shapely.intersection(beyond, slab.outline))
+        kept = tuple(ring for ring in rings if len(ring) >= fewest)
+        return (kept,) if kept else ()
 
-    thin = tuple(spot.rings for spot in result.thin.listed)
-    if square is not None:
-        under = area_above(corners, -thickness, -slab.least_thickness)
-        thin = (rings_of(shapely.intersection(under, slab.outline)),)
     return Relief(
         corners=corners,
         thickness=thickness,
         square=square,
         levels=tuple(map(lines, bands.levels.tolist())),
         design=lines(slab.thickness),
-        high=lines_around(result.high, slab.thickness - (slab.base_high or 0.0)),
-        low=lines_around(result.low, slab.thickness + (slab.base_low or 0.0)),
-        thin=tuple(rings for rings in thin if rings),
+        thin=places_of(result.thin, slab.least_thickness, -1, 0),
+        high=places_of(
+            result.high, slab.thickness - (slab.base_high or 0.0), -1, _FEWEST_CORNERS
+        ),
+        low=places_of(result.low, slab.thickness + (slab.base_low or 0.0), 1, _FEWEST_CORNERS),
     )

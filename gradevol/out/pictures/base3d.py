@@ -30,7 +30,7 @@ TIMEOUT = 60.0
 #: Triangles of the base that the renderer gets, at most.
 MOST_RENDERED = 200_000
 #: Widths of lines, dots of the picture before it is smoothed to half its size.
-_HEAVY, _LIGHT = 7.0, 3.0
+_HEAVY, _LIGHT, _HAIR = 7.0, 3.0, 1.6
 
 NOT_INSTALLED = (
     "base3d.png is a plainer drawing, because pyvista is not installed: "
@@ -149,12 +149,12 @@ def pack_scene(scene: Scene, view: View, bands: Bands, page: ViewPage) -> dict[s
     focus = seen[0] * view.right + seen[1] * view.up
     lines = [(_HEAVY, ring) for ring in scene.top_rings]
     lines += [(_LIGHT, line) for line in (*scene.base_rings, *scene.posts)]
+    lines += [(_HAIR, line) for line in scene.levels]
     steps = np.rint(255 * shades(bands.steps)).astype(np.uint8)
     window = np.array([page.right - page.left, page.top - page.bottom]) * DPI
     return {
         "faces": moved(scene.faces),
         "thickness": scene.thickness.astype(np.float32),
-        "top": moved(scene.top),
         "shots": moved(scene.shots, near),
         "line_widths": np.array([width for width, _ in lines]),
         **{f"line_{n}": moved(line, near) for n, (_, line) in enumerate(lines)},
@@ -163,8 +163,6 @@ def pack_scene(scene: Scene, view: View, bands: Bands, page: ViewPage) -> dict[s
         "focus": focus,
         "eye": focus - reach * view.forward,
         "up": view.up,
-        "toward": focus - reach * view.forward,
-        "lamp": focus + reach * (-0.6 * view.right + 0.1 * view.up + [0, 0, 1.0]),
         "half_height": (page.top - page.bottom) / page.scale / 2,
         "window": np.rint(window).astype(int),
     }

@@ -22,10 +22,6 @@ def render(pyvista: Any, scene_path: str, picture_path: str) -> None:
         off_screen=True, window_size=scene["window"].tolist(), lighting="none"
     )
     plotter.set_background("white")
-    for place, strength in ((scene["lamp"], 0.62), (scene["toward"], 0.25)):
-        plotter.add_light(
-            pyvista.Light(position=place, intensity=strength, light_type="scene light")
-        )
     table = pyvista.LookupTable(
         values=scene["colours"], scalar_range=tuple(scene["limits"].tolist())
     )
@@ -35,10 +31,8 @@ def render(pyvista: Any, scene_path: str, picture_path: str) -> None:
         cmap=table,
         interpolate_before_map=True,
         show_scalar_bar=False,
-        ambient=0.42,
-        diffuse=0.85,
+        lighting=False,  # light and shade would make other colours of those of the key
     )
-    plotter.add_mesh(_mesh(pyvista, scene["top"]), color="#8d98a6", opacity=0.22, lighting=False)
     for number, width in enumerate(scene["line_widths"].tolist()):
         line = pyvista.lines_from_points(scene[f"line_{number}"])
         plotter.add_mesh(line, color="#1c1f24", line_width=width, lighting=False)

@@ -16,8 +16,6 @@ INK = "#1c1f24"
 #: Lesser text and lines.
 SOFT_INK = "#5a616b"
 PAPER = "#ffffff"
-#: The design top, seen through.
-TOP_GREY = "#8d98a6"
 #: Outline of what is too thin.
 ALERT = "#b4330a"
 

@@ -2,6 +2,7 @@
 
 from collections.abc import Callable, Collection, Mapping
 from dataclasses import dataclass
+from types import MappingProxyType
 from typing import TypeAlias
 
 import numpy as np
@@ -9,12 +10,11 @@ import numpy as np
 from gradevol.answer.drawing import Drawing
 from gradevol.answer.drawing.captions import key_of_ticks, say_unnamed
 from gradevol.ground.units import METRES
-from gradevol.out.pictures import styles
+from gradevol.out.pictures.badges import draw_number
 from gradevol.out.pictures.colours import ALERT, INK, PAPER, SOFT_INK, shades
-from gradevol.out.pictures.hatching import hatch
 from gradevol.out.pictures.sheet import Sheet
-from gradevol.out.pictures.shots import mark_removed, mark_retired
-from gradevol.out.pictures.styles import SWATCH, Dot, Stroke
+from gradevol.out.pictures.shots import mark_retired
+from gradevol.out.pictures.styles import MARKS, SWATCH, THIN, Stroke
 from gradevol.out.pictures.water import draw_arrow
 
 #: Draws a mark about a place on a sheet, in.
@@ -41,9 +41,17 @@ def _show_arrow(sheet: Sheet, x: float, y: float) -> None:
 
 
 def _show_suspect(sheet: Sheet, x: float, y: float) -> None:
-    Dot(3.4).show(sheet, x - 0.05, y)
-    Dot(10, colour="none", edge=INK, edge_width=1.5).show(sheet, x - 0.05, y)
+    MARKS["shot"].show(sheet, x - 0.05, y)
+    MARKS["suspect"].show(sheet, x - 0.05, y)
     sheet.write(x + 0.06, y, "?", size=8.5, bold=True)
+
+
+def _show_retired(sheet: Sheet, x: float, y: float) -> None:
+    mark_retired(sheet, np.array([(x, y)]))
+
+
+def _show_work(sheet: Sheet, x: float, y: float) -> None:
+    draw_number(sheet, x, y, 1)
 
 
 def _show_ticks(sheet: Sheet, x: float, y: float) -> None:
@@ -52,43 +60,23 @@ def _show_ticks(sheet: Sheet, x: float, y: float) -> None:
     Stroke(0.7).draw(sheet, ticks)
 
 
-#: How marks of any map are drawn in its key.
-COMMON: Mapping[str, Swatch] = {
-    "later": Dot(4.6, "D").show,
-    "retired": lambda sheet, x, y: mark_retired(sheet, np.array([(x, y)])),
-    "next": styles.NEXT.show,
+#: How the marks of every picture are drawn in its key.
+SWATCHES: Mapping[str, Swatch] = {
+    **{mark: style.show for mark, style in MARKS.items()},
+    "work": _show_work,
     "suspect": _show_suspect,
+    "retired": _show_retired,
     "arrow": _show_arrow,
-    "thickening": styles.THICKENING.show,
-    "line": styles.LINE.show,
     "ticks": _show_ticks,
-}
-#: Those of the map of thickness.
-ON_PLAN: Mapping[str, Swatch] = {
-    **COMMON,
-    "design": styles.DESIGN.show,
-    "thin": styles.THIN.show,
-    "least": styles.LEAST.show,
-    "high": styles.HIGH.show,
-    "low": styles.LOW.show,
-    "shot": Dot(3.4).show,
-    "removed": lambda sheet, x, y: mark_removed(
-        sheet, np.array([(x + a, y) for a in (-0.08, 0, 0.08)])
-    ),
-    "flat": styles.FLAT.show,
-    "pond": styles.POND.show,
-    "beyond": styles.BEYOND.show,
-    "cover": styles.COVER.show,
     "means": lambda *_: None,
 }
 
 
 def list_entries(
     drawing: Drawing,
-    swatches: Mapping[str, Swatch],
     *,
     tick: float | None,
-    unnamed: int = 0,
+    unnamed: Mapping[str, int] = MappingProxyType({}),
     hidden: Collection[str] = (),
     is_short: bool = False,
 ) -> list[Entry]:
@@ -98,14 +86,12 @@ def list_entries(
     Parameters
     ----------
     drawing : Drawing
-    swatches : mapping of str to callable
-        How the map's marks are drawn; others are not listed.
     tick : float or None
         Spacing of the ticks along the sides, m; None where there are none.
-    unnamed : int
-        Shots without a number beside them.
+    unnamed : mapping of str to int
+        How many places of a mark have no name beside them.
     hidden : collection of str
-        Marks that found no room.
+        Marks that the picture does not show.
     is_short : bool
         Whether they are said in short.
     """
@@ -113,14 +99,13 @@ def list_entries(
     if tick is not None:
         entries.append(key_of_ticks(tick, drawing.units))
     entries.sort(key=lambda entry: entry.mark == "means")  # words alone come last
-    unnumbered = {"shot": say_unnamed(unnamed)}
     return [
         Entry(
-            swatches[entry.mark],
-            (entry.short if is_short else entry.words) + unnumbered.get(entry.mark, ""),
+            SWATCHES[entry.mark],
+            (entry.short if is_short else entry.words) + say_unnamed(unnamed.get(entry.mark, 0)),
         )
         for entry in entries
-        if entry.mark in swatches and entry.mark not in hidden
+        if entry.mark not in hidden
     ]
 
 
@@ -146,7 +131,7 @@ def draw_scale(sheet: Sheet, corner: tuple[float, float], drawing: Drawing) -> N
         sheet.box(left, bottom + number * _STEP, wide, _STEP, facecolor=colour, zorder=2)
     least, design = height(slab.least), height(slab.design)
     ends = np.array([(left, bottom), (left + wide, bottom), (left + wide, least), (left, least)])
-    sheet.lines(hatch([ends], styles.THIN.spacing), width=0.8)
+    THIN.rule(sheet, [ends])
     sheet.box(left, bottom, wide, _STEP * count, edgecolor=INK, linewidth=0.9, zorder=4)
     marks = [(design, captions.design_limit, INK, 2.2)]
     if design - least > 0.01:

@@ -1,13 +1,19 @@
 """What is marked on the map: spots, what is cast in, what no shot surrounds."""
 
+from collections.abc import Sequence
+from typing import TypeAlias
+
 import numpy as np
 
 from gradevol.ground.arrays import FloatArray
-from gradevol.out.pictures import styles
 from gradevol.out.pictures.chart import Chart
 from gradevol.out.pictures.colours import ALERT
 from gradevol.out.pictures.hatching import close
 from gradevol.out.pictures.placing import label_beside
+from gradevol.out.pictures.styles import MARKS, Area
+
+#: Outline of a place, holes among its rings; (n, 2) each, m.
+Rings: TypeAlias = Sequence[FloatArray]
 
 _LABELLED_SPOTS = 8
 _SPOTS_APART = 0.45
@@ -15,22 +21,26 @@ _SPOTS_APART = 0.45
 _LEAST_LABELLED = 0.03
 
 
-def draw_spots(chart: Chart) -> list[FloatArray]:
-    """Outline what is high and low, hatch and outline what is thin; returns all outlines, in."""
-    sheet, relief = chart.sheet, chart.drawing.relief
-    within = None
-    if relief.square is not None:  # lines through means run on beyond the slab
-        within = chart.all_on_paper(chart.drawing.slab.rings)
-    drawn: list[FloatArray] = []
-    for style, outlines in ((styles.LOW, relief.low), (styles.HIGH, relief.high)):
-        lines = chart.all_on_paper(outlines)
-        style.draw(sheet, lines, within=within)
-        drawn += lines
-    for outline in relief.thin:
-        rings = chart.all_on_paper(outline)
-        styles.THIN.draw(sheet, rings)
-        drawn += close(rings)
-    return drawn
+def draw_spots(
+    chart: Chart,
+    thin: Sequence[Rings],
+    high: Sequence[Rings],
+    low: Sequence[Rings],
+) -> list[FloatArray]:
+    """Dot what is low, hatch what is high, and what is thin; returns all outlines, in."""
+    sheet = chart.sheet
+    places = {
+        mark: [chart.all_on_paper(rings) for rings in held]
+        for mark, held in (("low", low), ("high", high), ("thin", thin))
+    }
+    # each place has the hatch that the key shows for it, not two across one another
+    bare = [ring for rings in places["thin"] for ring in rings]
+    for mark, held in places.items():
+        style = MARKS[mark]
+        assert isinstance(style, Area)
+        for rings in held:
+            style.draw(sheet, rings, without=bare if mark == "high" else ())
+    return close([ring for held in places.values() for rings in held for ring in rings])
 
 
 def label_spots(chart: Chart) -> bool:
@@ -50,7 +60,7 @@ def label_spots(chart: Chart) -> bool:
         at = chart.on_paper(spot.at)
         if not _is_near(at, suspects, 0.05):
             is_marked = True
-            styles.LEAST.draw(sheet, at[None])
+            MARKS["worst"].draw(sheet, at[None])
             sheet.room.take(at[0], at[1], 0.1, 0.1)
         if len(said) < _LABELLED_SPOTS and not _is_near(at, said, _SPOTS_APART):
             label_beside(chart, at, spot.text, size=8.5, bold=True, colour=ALERT, plate=True)
@@ -69,16 +79,23 @@ def _is_near(at: FloatArray, others: list[FloatArray], reach: float) -> bool:
 
 
 def draw_beyond(chart: Chart) -> None:
-    """Dot the part of the slab that no shot surrounds."""
-    styles.BEYOND.draw(chart.sheet, chart.all_on_paper(chart.drawing.field.beyond))
+    """Draw the line through the outermost shots, beyond which the base is assumed."""
+    MARKS["outermost"].draw(chart.sheet, close(chart.all_on_paper(chart.drawing.field.beyond)))
+
+
+def draw_flush(chart: Chart) -> None:
+    """Draw the sides whose top meets what stands there, heavier than a form."""
+    slab = chart.drawing.slab
+    flush = [slab.sides[number - 1] for number in slab.flush]
+    MARKS["flush"].draw(chart.sheet, chart.all_on_paper(flush))
 
 
 def draw_cast_in(chart: Chart) -> None:
     """Draw thickenings, and lines cast in."""
     cast_in = chart.drawing.cast_in
     for part in cast_in.thickenings:
-        styles.THICKENING.draw(chart.sheet, close(chart.all_on_paper(part.rings)))
-    styles.LINE.draw(chart.sheet, chart.all_on_paper([line.path for line in cast_in.lines]))
+        MARKS["thickening"].draw(chart.sheet, close(chart.all_on_paper(part.rings)))
+    MARKS["line"].draw(chart.sheet, chart.all_on_paper([line.path for line in cast_in.lines]))
 
 
 def label_covers(chart: Chart) -> None:
@@ -88,6 +105,6 @@ def label_covers(chart: Chart) -> None:
         room.take_line(chart.on_paper(line.path))
     for cover in cast_in.covers:
         at = chart.on_paper(cover.at)
-        styles.COVER.draw(chart.sheet, at[None])
+        MARKS["cover"].draw(chart.sheet, at[None])
         room.take(at[0], at[1], 0.1, 0.1)
         label_beside(chart, at, cover.text, size=8.0, bold=True, colour=ALERT, plate=True)

@@ -7,8 +7,11 @@ import numpy as np
 
 from gradevol.ground.arrays import BoolArray, FloatArray
 from gradevol.out.pictures.chart import Chart
-from gradevol.out.pictures.sheet import Place
+from gradevol.out.pictures.colours import INK, PAPER
+from gradevol.out.pictures.sheet import Place, Sheet
 
+#: Height of a capital of its line's.
+_CAPITAL = 0.8
 #: Ways from a place to words about it, each as (across, up), the best first.
 Ways: TypeAlias = Sequence[tuple[float, float]]
 
@@ -68,3 +71,49 @@ def label_beside(
     wide, high = chart.sheet.measure(text, size, bold=bold)
     places = put_inner_first(chart, beside(at, (wide, high), offs, ways), wide)
     return chart.sheet.label(places, text, size=size, bold=bold, **style)
+
+
+#: From a place to its name: near enough to be its own, or at the end of a line that leads to it.
+_NEAR, _FAR = (0.1, 0.16), (0.26, 0.36, 0.5, 0.66, 0.84, 1.05, 1.3)
+
+
+def name_place(chart: Chart, at: FloatArray, text: str, *, size: float) -> bool:
+    """Write a name that must be found about a place of a map, on the slab rather than off it."""
+    return name_on_sheet(chart.sheet, at, text, size=size, chart=chart)
+
+
+def name_on_sheet(
+    sheet: Sheet, at: FloatArray, text: str, *, size: float, chart: Chart | None = None
+) -> bool:
+    """
+    Write a name that must be found about a place, in: near it, or with a line that leads to it.
+
+    Returns
+    -------
+    bool
+        Whether it had room; it is looked for over an inch away.
+    """
+    wide, high = sheet.measure(text, size, bold=True)
+    high *= _CAPITAL
+    for offs in (_NEAR, *((off,) for off in _FAR)):
+        places = beside(at, (wide, high), offs, ALL_AROUND)
+        if chart is not None:
+            places = put_inner_first(chart, places, wide)
+        found = sheet.room.find(places, wide + 0.04, high + 0.04)
+        if found is None:
+            continue
+        middle, half = np.array(found[:2]), np.array([wide, high]) / 2
+        if offs != _NEAR:
+            lead(sheet, np.array([at, np.clip(at, middle - half, middle + half)]))
+        sheet.write(
+            found[0], found[1], text, size=size, bold=True, across="center", halo=2.0
+        )
+        return True
+    return False
+
+
+def lead(sheet: Sheet, leader: FloatArray) -> None:
+    """Draw the line that leads from a place to its words, (2, 2), in."""
+    for width, colour, layer in ((1.8, PAPER, 6.7), (0.6, INK, 6.71)):
+        sheet.lines([leader], width=width, colour=colour, layer=layer)
+    sheet.room.take_line(leader)

@@ -14,6 +14,8 @@ from gradevol.out.pictures.words import draw_foot, draw_head
 
 #: Room in the key for what is said of means: a slab's sheet does not turn over for them, in.
 _MEANS = 0.345
+#: Marks of the sheet's map that the plan does without.
+_NOT_HERE = ("work", "tape")
 
 
 def draw_plan(drawing: Drawing, path: Path, *, dpi: int = DPI) -> None:
@@ -42,7 +44,8 @@ def draw_plan(drawing: Drawing, path: Path, *, dpi: int = DPI) -> None:
 
 def _lay_out(drawing: Drawing) -> Layout:
     """Lay the sheet out for the longest key that the map may want."""
-    longest = key.list_entries(drawing, key.ON_PLAN, tick=1.0, unnamed=len(drawing.shots.names))
+    unnamed = {"shot": len(drawing.shots.names)}
+    longest = key.list_entries(drawing, tick=1.0, unnamed=unnamed, hidden=_NOT_HERE)
     wide, high = key.entries_size(Sheet.blank(1, 1), longest)
     if drawing.relief.square is None:
         high += _MEANS
@@ -56,27 +59,30 @@ def _draw_map(chart: Chart) -> list[key.Entry]:
     named = draw_thickness(chart)
     marks.draw_beyond(chart)
     tick = draw_edge(chart)
+    marks.draw_flush(chart)
     has_flat = water.draw_flat(chart)
     retired = shots.draw_retired(chart)
     shots.draw_next(chart)
     drawn = shots.draw_shots(chart)
     shots.draw_removed(chart)
     marks.draw_cast_in(chart)
+    relief = chart.drawing.relief
+    spots = marks.draw_spots(chart, relief.thin, relief.high, relief.low)
+    # what must be found is named first: lesser words give way to it
+    left = {"suspect": shots.name_suspects(chart), "next": shots.name_next(chart)}
     marks.label_covers(chart)
-    spots = marks.draw_spots(chart)
     is_marked = marks.label_spots(chart)
-    shots.label_suspects(chart)
     water.label_flat(chart)
-    unnamed = shots.label_shots(chart)
+    left["shot"] = shots.label_shots(chart)
     label_lines(chart, named)
     arrows = water.draw_arrows(chart, around=spots)
     is_there = {
-        "least": is_marked,
+        "worst": is_marked,
         "shot": drawn,
         "later": drawn,
         "retired": retired,
         "flat": has_flat,
         "arrow": arrows,
     }
-    hidden = [mark for mark, there in is_there.items() if not there]
-    return key.list_entries(chart.drawing, key.ON_PLAN, tick=tick, unnamed=unnamed, hidden=hidden)
+    hidden = [*_NOT_HERE, *(mark for mark, there in is_there.items() if not there)]
+    return key.list_entries(chart.drawing, tick=tick, unnamed=left, hidden=hidden)

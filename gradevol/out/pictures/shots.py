@@ -1,14 +1,15 @@
 """Shots on the map: those that count, those that no longer do, and what of a scan was left out."""
 
+from dataclasses import replace
+
 import numpy as np
 
 from gradevol.ground.arrays import FloatArray
-from gradevol.out.pictures import styles
 from gradevol.out.pictures.chart import Chart
-from gradevol.out.pictures.colours import INK, PAPER, SOFT_INK
-from gradevol.out.pictures.placing import ASIDE_FIRST, label_beside
+from gradevol.out.pictures.colours import PAPER
+from gradevol.out.pictures.placing import ASIDE_FIRST, label_beside, name_place
 from gradevol.out.pictures.sheet import Sheet
-from gradevol.out.pictures.styles import Dot
+from gradevol.out.pictures.styles import MARKS, Dot
 
 #: Shots with ids on the map, at most.
 NAMED_SHOTS = 80
@@ -44,21 +45,27 @@ def draw_shots(chart: Chart) -> int:
     spacing = chart.spacing(count)
     if spacing < _LEAST_SPACING:
         return 0
-    size = float(np.clip(spacing * 14, 1.6, 3.4))
-    edge = 0.5 if size > 2.5 else 0.0
-    later = is_near & shots.is_later
-    Dot(size, edge=PAPER, edge_width=edge).draw(sheet, places[is_near & ~shots.is_later])
-    Dot(1.35 * size, "D", edge=PAPER, edge_width=edge).draw(sheet, places[later])
+    share = float(np.clip(spacing * 4, 0.5, 1.0))  # smaller where they stand close
+    for mark, is_kind in (("shot", ~shots.is_later), ("later", shots.is_later)):
+        shrink(mark, share).draw(sheet, places[is_near & is_kind])
     if len(places) <= NAMED_SHOTS * 5:
         for x, y in places:
             sheet.room.take(x, y, 0.05, 0.05)
     return count
 
 
+def shrink(mark: str, share: float) -> Dot:
+    """Return a place's mark at a share of its size; without its white rim where it is small."""
+    style = MARKS[mark]
+    assert isinstance(style, Dot)
+    return replace(style, size=share * style.size, edge_width=style.edge_width * (share > 0.7))
+
+
 def ring_suspects(sheet: Sheet, places: FloatArray) -> None:
     """Ring suspect shots, in, and keep words off them."""
-    for colour, width, layer in ((PAPER, 3.2, 6.9), (INK, 1.5, 7.0)):
-        Dot(11, colour="none", edge=colour, edge_width=width, layer=layer).draw(sheet, places)
+    ring = shrink("suspect", 1.0)
+    replace(ring, edge=PAPER, edge_width=3.2, layer=ring.layer - 0.1).draw(sheet, places)
+    ring.draw(sheet, places)
     for x, y in places:
         sheet.room.take(x, y, 0.16, 0.16)
 
@@ -78,47 +85,52 @@ def draw_retired(chart: Chart) -> int:
 def mark_retired(sheet: Sheet, places: FloatArray) -> None:
     """Draw the sign of a retired shot, in: hollow, so that a copy tells it from a dot."""
     strokes = [np.array([at - 0.045, at + 0.045]) for at in places]
-    for tone, width, layer in ((PAPER, 2.2, 4.96), (SOFT_INK, 0.8, 4.97)):
-        Dot(4.6, colour="none", edge=tone, edge_width=width, layer=layer).draw(sheet, places)
+    ring = shrink("retired", 1.0)
+    for tone, width, layer in ((PAPER, 2.2, ring.layer - 0.01), (ring.edge, 0.8, ring.layer)):
+        replace(ring, edge=tone, edge_width=width, layer=layer).draw(sheet, places)
         sheet.lines(strokes, width=width, colour=tone, layer=layer)
 
 
 def draw_next(chart: Chart) -> None:
     """Draw where to shoot next, and keep words off these places."""
     places = chart.on_paper(chart.drawing.shots.next_places)
-    styles.NEXT.draw(chart.sheet, places)
+    MARKS["next"].draw(chart.sheet, places)
     for x, y in places:
         chart.sheet.room.take(x, y, 0.1, 0.1)
 
 
 def draw_removed(chart: Chart) -> None:
-    """Cross where points were taken away, each bit of paper once."""
+    """Mark where points were taken away, each bit of paper once."""
     places = chart.on_paper(chart.drawing.shots.removed)
     if len(places):
         _, first = np.unique(np.round(places / _REMOVED_APART), axis=0, return_index=True)
-        mark_removed(chart.sheet, places[first])
+        MARKS["removed"].draw(chart.sheet, places[first])
 
 
-def mark_removed(sheet: Sheet, places: FloatArray) -> None:
-    """Draw the crosses, in."""
-    for colour, width, layer in ((PAPER, 1.5, 4.9), (INK, 0.6, 4.95)):
-        Dot(3.2, "+", edge=colour, edge_width=width, layer=layer).draw(sheet, places)
-
-
-def label_suspects(chart: Chart) -> None:
-    """Put a question mark, and the shot's id, at each suspect shot."""
+def name_suspects(chart: Chart) -> int:
+    """Write a question mark, and the shot's id, at each suspect shot; how many found no room."""
     shots = chart.drawing.shots
-    for index in shots.suspects[:NAMED_SHOTS]:
-        name = f"{shots.names[index]} ?" if shots.names else "?"
-        at = chart.on_paper(shots.places[index])
-        label_beside(chart, at, name, size=8.5, bold=True, halo=2.0)
+    places = chart.on_paper(shots.places[shots.suspects])
+    names = [f"{shots.names[index]} ?" if shots.names else "?" for index in shots.suspects]
+    return sum(
+        not name_place(chart, at, name, size=8.5)
+        for at, name in zip(places, names, strict=True)
+    )
+
+
+def name_next(chart: Chart) -> int:
+    """Write the names of the next shots as the lists have them; how many found no room."""
+    return sum(
+        not name_place(chart, chart.on_paper(shot.at), shot.name, size=7.0)
+        for shot in chart.drawing.shots.next
+    )
 
 
 def label_shots(chart: Chart) -> int:
     """Write the shots' ids beside them, where they are few; returns how many have none."""
     shots = chart.drawing.shots
     if len(shots.names) > NAMED_SHOTS:
-        return len(shots.names) - len(shots.suspects[:NAMED_SHOTS])
+        return len(shots.names) - len(shots.suspects)
     places = chart.on_paper(shots.places)
     is_named = chart.is_near(places, _RIM)
     is_named[shots.suspects] = False
@@ -126,7 +138,7 @@ def label_shots(chart: Chart) -> int:
     for at, name, is_near in zip(places, shots.names, is_named, strict=False):
         if is_near:
             unnamed += not label_beside(
-                chart, at, name, size=6.5, offs=(0.05, 0.1), ways=ASIDE_FIRST, pad=0.0, halo=1.3,
+                chart, at, name, size=7.0, offs=(0.05, 0.1), ways=ASIDE_FIRST, pad=0.0, halo=1.3,
                 layer=6,
             )  # fmt: skip
     return unnamed

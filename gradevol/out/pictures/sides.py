@@ -72,7 +72,7 @@ def _draw_ticks(chart: Chart, side: FloatArray, step: float) -> bool:
         if length - number * spacing > 0.12:
             where = feet[number] + 0.145 * out
             text = f"{units.to_length(number * step):g}"
-            sheet.label([(*where, angle)], text, size=6.5, colour=SOFT_INK, pad=0.005)
+            sheet.label([(*where, angle)], text, size=7.0, colour=SOFT_INK, pad=0.005)
     return True
 
 

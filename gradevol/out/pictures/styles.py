@@ -1,12 +1,18 @@
-"""Styles: how each kind of line, area and dot is drawn, on a map and in its key alike."""
+"""
+Styles: how each kind of line, area and dot is drawn; one mark has one look, on every picture.
 
-from collections.abc import Sequence
+Plan, sheet, view and their keys draw by `MARKS` alone, and the page gets the dashes and hatches of
+it; the words that go with each stand in `answer/drawing/captions.py`.
+"""
+
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from typing import TypeAlias
 
 import numpy as np
 
 from gradevol.ground.arrays import FloatArray
-from gradevol.out.pictures.colours import ALERT, INK, PAPER
+from gradevol.out.pictures.colours import ALERT, INK, PAPER, SOFT_INK
 from gradevol.out.pictures.hatching import box, close, hatch, strew
 from gradevol.out.pictures.sheet import Sheet
 
@@ -136,49 +142,63 @@ class Area:
     def draw(
         self, sheet: Sheet, rings: Sequence[FloatArray], *, without: Sequence[FloatArray] = ()
     ) -> None:
-        """Draw what lies within rings (n, 2) but not within others, in."""
+        """Draw what lies within rings (n, 2) but not within others, and its outline, in."""
+        self.rule(sheet, rings, without=without)
+        if self.outline is not None:
+            self.outline.draw(sheet, close(rings))
+
+    def rule(
+        self, sheet: Sheet, rings: Sequence[FloatArray], *, without: Sequence[FloatArray] = ()
+    ) -> None:
+        """Draw its lines or dots alone, in."""
         if isinstance(self.texture, Dot):
             self.texture.draw(sheet, strew(rings, self.spacing))
         else:
             lines = hatch(rings, self.spacing, angle=self.angle, without=without)
             self.texture.draw(sheet, lines)
-        if self.outline is not None:
-            self.outline.draw(sheet, close(rings))
 
     def show(self, sheet: Sheet, x: float, y: float) -> None:
         """Draw it in a key, about a place, in."""
         self.draw(sheet, [box(x, y, SWATCH, _HIGH)])
 
 
-# the plan in colours -------------------------------------------------------------------------
+#: Of a line, an area or a place.
+Style: TypeAlias = Stroke | Dot | Area
 
-DESIGN = Stroke(1.7, casing=0.7, layer=3.2)
-#: The same where it runs through the noise of a base on grade.
-DESIGN_IN_NOISE = Stroke(0.9, casing=0.3, layer=3.2)
-LEVEL = Stroke(0.55, alpha=0.75)
-THIN = Area(Stroke(0.8, layer=4.2), 0.065, Stroke(1.9, colour=ALERT, casing=0.7, layer=4.4))
-HIGH = Stroke(1.2, (2.6, 1.5), casing=0.9, layer=4)
-LOW = Stroke(1.2, (6.0, 1.6, 1.0, 1.6), casing=0.9, layer=4)
-BEYOND = Area(Dot(1.5, alpha=0.55, layer=2), 0.085)
-POND = Area(Stroke(0.45, layer=3.9), 0.08, Stroke(0.9, casing=0.7, layer=3.95), angle=0)
-FLAT = Stroke(1.3, (0.8, 1.9), casing=0.6, layer=3.96)
-LEAST = Dot(5.5, "x", ALERT, edge_width=1.6, layer=7)
-COVER = Dot(6, "X", PAPER, ALERT, 1.2, layer=7)
-
-# both ----------------------------------------------------------------------------------------
-
-THICKENING = Stroke(0.9, (9.0, 3.0), layer=3.6)
-LINE = Stroke(3.0, core=1.4, layer=4.5)
-NEXT = Dot(5.5, "^", PAPER, INK, 0.9, layer=5.2)
-
-# the sheet in black and greys, light enough for numbers to be read on them -------------------
-
-THIN_GREY = Area(Stroke(0.7, colour="0.41", layer=2.5), 0.07, Stroke(1.5, layer=2.6), angle=-45)
-HIGH_GREY = Area(
-    Stroke(0.6, colour="0.52", layer=2.3), 0.095, Stroke(0.6, colour="0.52", layer=2.4)
+THIN = Area(
+    Stroke(0.8, layer=2.5), 0.07, Stroke(1.9, colour=ALERT, casing=0.7, layer=4.4), angle=-45
 )
-LOW_GREY = Area(Dot(1.5, colour="0.45", layer=2), 0.105, Stroke(0.5, colour="0.45", layer=2.2))
-OUTERMOST = Stroke(1.0, (1.2, 2.0), layer=3.3)
-#: A side that meets what stands there.
-FLUSH = Stroke(5.5, layer=4.81)
-TAPE = Stroke(0.8, (4.0, 2.2), layer=4.5)
+#: Every mark of a map. Hatch that falls to the right is thin, hatch that rises too high, dots too
+#: low; short dashes are tapes, long ones thickenings, dots in a line the outermost shots. Colour
+#: only repeats what black says: `tests/unit/test_styles.py` holds that no two look alike.
+MARKS: Mapping[str, Style] = {
+    # lines
+    "level": Stroke(0.55, alpha=0.75),
+    "design": Stroke(1.7, casing=0.7, layer=3.2),
+    "outermost": Stroke(1.1, (1.2, 2.0), casing=0.5, layer=3.3),
+    "tape": Stroke(0.8, (4.0, 2.2), layer=4.5),
+    "thickening": Stroke(0.9, (9.0, 3.0), layer=3.6),
+    "flat": Stroke(1.1, (6.0, 1.6, 1.0, 1.6), casing=0.6, layer=3.96),
+    "line": Stroke(3.0, core=1.4, layer=4.5),
+    # a side that meets what stands there
+    "flush": Stroke(5.5, layer=4.81),
+    # areas, light enough for numbers to be read on them
+    "thin": THIN,
+    "high": Area(Stroke(0.5, layer=2.3), 0.1, Stroke(0.9, casing=0.4, layer=2.6)),
+    "low": Area(Dot(1.5, layer=2), 0.105, Stroke(0.9, casing=0.4, layer=2.6)),
+    "pond": Area(Stroke(0.45, layer=3.9), 0.08, Stroke(0.9, casing=0.7, layer=3.95), angle=0),
+    # places
+    "shot": Dot(3.4, edge=PAPER, edge_width=0.5),
+    "unmarked": Dot(2.6, "+", edge=INK, edge_width=0.5, layer=4.9),
+    "lattice": Dot(2.6, "s"),
+    "later": Dot(4.4, "D", edge=PAPER, edge_width=0.5),
+    "retired": Dot(4.6, colour="none", edge=SOFT_INK, edge_width=0.8, layer=4.97),
+    "suspect": Dot(10.5, colour="none", edge=INK, edge_width=1.5, layer=7.0),
+    "work": Dot(12.5, colour=PAPER, edge=INK, edge_width=1.1, layer=7.5),
+    "next": Dot(5.5, "^", PAPER, INK, 0.9, layer=5.2),
+    "worst": Dot(5.5, "x", ALERT, edge_width=1.5, layer=7),
+    "cover": Dot(8.5, "*", PAPER, ALERT, 1.1, layer=7),
+    "removed": Dot(4.0, "1", edge=INK, edge_width=0.7, layer=4.95),
+}
+#: The design's line where it runs through the noise of a base on grade.
+DESIGN_IN_NOISE = Stroke(0.9, casing=0.3, layer=3.2)

@@ -69,6 +69,10 @@ class Scene:
         From base to top at the corners of the slab.
     shots : (s, 3) array of float
         On the base; none of a cloud.
+    levels : tuple of (n, 3) arrays of float
+        Lines between the bands of thickness, on the base.
+    suspects, next : (s, 3) array of float
+        Suspect shots and the next ones, on the base.
     least : (3,) array of float
         Where the concrete is thinnest, on the base.
     """
@@ -80,6 +84,9 @@ class Scene:
     base_rings: tuple[FloatArray, ...]
     posts: FloatArray
     shots: FloatArray
+    levels: tuple[FloatArray, ...]
+    suspects: FloatArray
+    next: FloatArray
     least: FloatArray
 
 
@@ -147,6 +154,11 @@ def build_scene(drawing: Drawing, *, most: int, is_even: bool = False) -> Scene:
         base_rings=base_rings,
         posts=posts if len(posts) <= _MOST_POSTS else posts[:0],
         shots=_shots(drawing.shots, base),
+        levels=tuple(
+            _lay(line, base) for lines in drawing.relief.levels for line in lines if len(line) > 1
+        ),
+        suspects=_lay(drawing.shots.places[drawing.shots.suspects], base),
+        next=_lay(drawing.shots.next_places, base),
         least=np.array([*field.corners[least], field.base[least]]),
     )
 
@@ -181,5 +193,9 @@ def _shots(shots: Shots, base: Image) -> FloatArray:
     """Shots within the slab, laid on the base as it is drawn."""
     if not shots.names or len(shots.names) > _MOST_SHOTS:
         return np.empty((0, 3))
-    held = shots.places[shots.is_on_slab]
-    return np.column_stack([held, _at(base, held)])
+    return _lay(shots.places[shots.is_on_slab], base)
+
+
+def _lay(places: FloatArray, base: Image) -> FloatArray:
+    """Places (n, 2) laid on the base as it is drawn, (n, 3)."""
+    return np.column_stack([places, _at(base, places)])

@@ -7,10 +7,12 @@ import numpy as np
 from gradevol.answer.drawing import Drawing
 from gradevol.answer.drawing.captions import say_heights
 from gradevol.ground.arrays import FloatArray
-from gradevol.out.pictures import styles
 from gradevol.out.pictures.colours import ALERT, INK
 from gradevol.out.pictures.layout import FOOT, HEAD, LONG, MARGIN, SHORT
+from gradevol.out.pictures.placing import name_on_sheet
 from gradevol.out.pictures.sheet import Sheet
+from gradevol.out.pictures.shots import ring_suspects
+from gradevol.out.pictures.styles import MARKS
 from gradevol.out.pictures.view3d import Scene, View
 from gradevol.out.pictures.words import draw_foot, draw_head
 
@@ -80,12 +82,30 @@ def annotate(sheet: Sheet, page: ViewPage, view: View, scene: Scene, drawing: Dr
     _draw_north(sheet, page, view)
     _number_sides(sheet, page, view, scene, drawing)
     at = page.on_paper(view.project(scene.least))
-    styles.LEAST.draw(sheet, at[None])
+    MARKS["worst"].draw(sheet, at[None])
     sheet.write(
         at[0], at[1] + 0.16, captions.least, size=8.5, bold=True, colour=ALERT, across="center",
         plate=True,
     )  # fmt: skip
+    wide, high = sheet.measure(captions.least, 8.5, bold=True)
+    sheet.room.take(at[0], at[1] + 0.1, wide + 0.1, high + 0.2)
+    _name_places(sheet, page, view, scene, drawing)
     draw_foot(sheet)
+
+
+def _name_places(sheet: Sheet, page: ViewPage, view: View, scene: Scene, drawing: Drawing) -> None:
+    """Ring suspect shots and draw next ones, each with its name."""
+    shots = drawing.shots
+    suspects, ahead = (page.on_paper(view.project(held)) for held in (scene.suspects, scene.next))
+    ring_suspects(sheet, suspects)
+    MARKS["next"].draw(sheet, ahead)
+    for x, y in ahead:
+        sheet.room.take(x, y, 0.1, 0.1)
+    names = [f"{shots.names[index]} ?" if shots.names else "?" for index in shots.suspects]
+    for at, name in zip(suspects, names, strict=True):
+        name_on_sheet(sheet, at, name, size=8.5)
+    for at, shot in zip(ahead, shots.next, strict=True):
+        name_on_sheet(sheet, at, shot.name, size=7.0)
 
 
 def _draw_north(sheet: Sheet, page: ViewPage, view: View) -> None:
