@@ -31,8 +31,9 @@ EXPORTS = ("landxml", "dxf", "geojson", "geotiff", "ply", "gltf", "stl", "points
 @click.option("--no-pictures", is_flag=True, help="Draw no pictures and no sheet.")
 @click.option(
     "--paper",
-    type=click.Choice(["letter", "a4"]),
-    help="Paper of sheet.pdf  [default: a4 for metric jobs, letter for others].",
+    type=click.Choice(["letter", "tabloid", "a4", "a3"]),
+    help="Paper of sheet.pdf  [default: letter, or a4 for metric jobs; tabloid or a3 where each "
+    "shot would not have its mark on that].",
 )
 @click.option(
     "--export",

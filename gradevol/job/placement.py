@@ -174,6 +174,7 @@ def place_slab(job: Job, files: Files, origin: FloatArray) -> Slab:
         thickenings=tuple(_place_thickening(part, plan) for part in design.thickenings),
         voids=tuple(_place_void(part, origin) for part in design.voids),
         side_names=design.side_names,
+        opening_names=design.opening_names,
     )
 
 

@@ -27,8 +27,8 @@ class SlabDesign:
         The design, and below what concrete is a thin spot.
     base_high, base_low : float or None
         Grading tolerance above and below the design base, both positive; None where none is stated.
-    side_names : tuple of str
-        What stands at each side; empty where not given.
+    side_names, opening_names : tuple of str
+        What stands at each side, and what each opening is; empty where not given.
     thickenings : tuple of Thickening
     voids : tuple of Void
     """
@@ -40,6 +40,7 @@ class SlabDesign:
     base_high: float | None = None
     base_low: float | None = None
     side_names: tuple[str, ...] = ()
+    opening_names: tuple[str, ...] = ()
     thickenings: tuple[Thickening, ...] = ()
     voids: tuple[Void, ...] = ()
 
@@ -61,6 +62,13 @@ def read_slab_design(job: Table) -> SlabDesign:
         raise table.error(
             f"{table.called('sides')} has {len(names)} names, but slab.edge has {n_sides} sides",
             "Name each side, in the order of the corners: side 1 runs from corner 1 to corner 2",
+        )
+    openings, called = table.read("openings"), table.read("opening_names")
+    if called and len(called) != len(openings):
+        raise table.error(
+            f"{table.called('opening_names')} has {len(called)} names, but there are "
+            f"{len(openings)} openings",
+            "Name each opening, in their order",
         )
     return table.fill(
         SlabDesign,

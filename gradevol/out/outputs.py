@@ -39,8 +39,8 @@ def write_outputs(
         Whether pictures, and the sheet to print, are drawn.
     exports : collection of str
         Kinds of files for other programs (`exports.EXPORTS`); they go into a folder ``exports``.
-    paper : {"letter", "a4"} or None
-        Of the sheet; None: A4 for metric jobs, letter for others.
+    paper : {"letter", "tabloid", "a4", "a3"} or None
+        Of the sheet; None: chosen by `sheet.draw_sheet`.
     progress : callable
         Told what is being done and the share that is done.
 

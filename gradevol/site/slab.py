@@ -94,8 +94,8 @@ class Slab:
         Grading tolerance above and below the design base; None where none is stated.
     thickenings : tuple of Thickening
     voids : tuple of Void
-    side_names : tuple of str
-        What stands at each side, for the crew; empty where not given.
+    side_names, opening_names : tuple of str
+        What stands at each side, and what each opening is, for the crew; empty where not given.
     """
 
     edge: FloatArray
@@ -107,6 +107,7 @@ class Slab:
     thickenings: tuple[Thickening, ...] = ()
     voids: tuple[Void, ...] = ()
     side_names: tuple[str, ...] = ()
+    opening_names: tuple[str, ...] = ()
     outline: shapely.Geometry = field(init=False, repr=False, compare=False)
 
     def __post_init__(self) -> None:

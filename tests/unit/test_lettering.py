@@ -17,7 +17,7 @@ from tests.lettering import find_cut_off, find_on_borders, find_overlaps, words_
 #: Scans take seconds; the rod sheet answers as the apron does.
 SLOW = ("cloud_pad", "site_scan", "rod_sheet")
 #: Points: smaller letters are lost on a copy.
-LEAST_SIZE = 6.0
+LEAST_SIZE = 7.0
 
 
 def list_jobs():

@@ -171,7 +171,7 @@ def test_numbers_of_shots_that_have_no_room_are_counted_in_the_key(drawn, tmp_pa
     assert "shot; 120 numbers left out: see report.html" in texts_of(drawn[0])
 
 
-def test_points_taken_away_are_crossed_where_they_lay_and_counted(make_result, drawn, tmp_path):
+def test_points_taken_away_are_marked_where_they_lay_and_counted(make_result, drawn, tmp_path):
     east, north = np.meshgrid(np.arange(0, 8.1, 0.5), np.arange(0, 5.1, 0.5))
     points = np.column_stack([east.ravel(), north.ravel(), np.zeros(east.size)])
     edge = np.array([[0, 0], [8, 0], [8, 5], [0, 5]], float)
@@ -182,8 +182,8 @@ def test_points_taken_away_are_crossed_where_they_lay_and_counted(make_result, d
     draw_plan(draw_up(replace(result, survey=survey)), tmp_path / "plan.png")
     sheet = drawn[0]
     assert "1,234 points of the scan taken away here: not base" in texts_of(sheet)
-    crosses = [line for line in sheet.axes.lines if line.get_marker() == "+"]
-    places = crosses[0].get_xydata()
+    signs = [line for line in sheet.axes.lines if line.get_marker() == "1"]
+    places = signs[0].get_xydata()
     low, high = edge_of(sheet).min(axis=0), edge_of(sheet).max(axis=0)
     seen = (places - low) / (high - low) * [8, 5]
     assert np.allclose(seen[np.argsort(seen[:, 0])], [[2, 3], [6, 1]], atol=1e-6)

@@ -11,6 +11,8 @@ from itertools import combinations
 import numpy as np
 import pypdf
 import pytest
+import shapely
+from matplotlib.colors import to_rgb
 
 from gradevol.answer.cautions import CAUTIONS
 from gradevol.answer.compose import compose_answer
@@ -18,9 +20,10 @@ from gradevol.answer.drawing import draw_up
 from gradevol.answer.drawing.marking import choose_marking
 from gradevol.answer.said.margin import say_interval, say_stated
 from gradevol.ground.units import eighths
+from gradevol.out.paper import labels, tapes
 from gradevol.out.paper import sheet as sheet_module
 from gradevol.out.paper.layout import lay_out
-from gradevol.out.paper.sheet import write_sheet
+from gradevol.out.paper.sheet import draw_sheet, write_sheet
 from gradevol.out.paper.type import Block
 from gradevol.site.metadata import Credits
 
@@ -60,16 +63,126 @@ def printed(sheet):
     return words_of(sheet)
 
 
-def test_the_sheet_is_one_page_of_the_paper_asked_for(apron, sheet, tmp_path):
-    sizes = {}
-    a4 = write(apron, tmp_path / "a4.pdf", paper="a4")
-    for paper, pdf in (("letter", sheet.read_bytes()), ("a4", a4)):  # a job in feet: letter
-        assert len(re.findall(rb"/Type /Page\b(?!s)", pdf)) == 1
-        box = re.search(rb"/MediaBox \[ ([\d. ]+)\]", pdf)
-        assert box is not None
-        sizes[paper] = sorted(float(size) for size in box[1].split()[2:])
-    assert np.allclose(sizes["letter"], [612, 792], atol=0.5)  # 8.5 by 11 in
-    assert np.allclose(sizes["a4"], [595.3, 841.9], atol=0.5)  # 210 by 297 mm
+@pytest.fixture(scope="module")
+def at_length(apron, tmp_path_factory):
+    """Words of the same on a large sheet, which has room for all of them."""
+    path = tmp_path_factory.mktemp("large") / "sheet.pdf"
+    write(apron, path, paper="tabloid")
+    return words_of(path)
+
+
+@pytest.mark.parametrize(
+    ("paper", "size"),
+    [
+        ("letter", (612, 792)),  # 8.5 by 11 in
+        ("tabloid", (792, 1224)),
+        ("a4", (595.3, 841.9)),  # 210 by 297 mm
+        ("a3", (841.9, 1190.6)),
+    ],
+)
+def test_the_sheet_is_one_page_of_the_paper_asked_for(apron, tmp_path, paper, size):
+    pdf = write(apron, tmp_path / "sheet.pdf", paper=paper)
+    assert size_of(pdf) == pytest.approx(size, abs=0.5)
+
+
+def size_of(pdf):
+    """Short and long side of the one page, points."""
+    assert len(re.findall(rb"/Type /Page\b(?!s)", pdf)) == 1
+    box = re.search(rb"/MediaBox \[ ([\d. ]+)\]", pdf)
+    assert box is not None
+    return sorted(float(size) for size in box[1].split()[2:])
+
+
+def test_the_paper_is_the_smallest_on_which_each_shot_has_its_mark(make_result, sheet, tmp_path):
+    assert size_of(sheet.read_bytes()) == pytest.approx((612, 792), abs=0.5)
+    edge = np.array([[0, 0], [12, 0], [12, 8], [0, 8]], float)
+    plan = np.stack(np.meshgrid(np.arange(0.3, 12, 0.7), np.arange(0.3, 8, 0.7)), axis=-1)
+    plan = plan.reshape(-1, 2)
+    assert 150 < len(plan) < 250
+    shots = np.column_stack([plan, 0.004 * np.sin(plan.sum(axis=1))])
+    pdf = write(make_result(shots, edge, 0.15, base_high=0.01, base_low=0.01), tmp_path / "s.pdf")
+    assert size_of(pdf) == pytest.approx((841.9, 1190.6), abs=0.5)
+    assert "Every shot on the slab is marked." in words_of(tmp_path / "s.pdf")
+
+
+@pytest.mark.parametrize("size", [(12, 30), (40, 3), (24, 20), (8, 8)])
+@pytest.mark.parametrize("paper", ["letter", "tabloid", "a4", "a3"])
+def test_the_map_has_at_least_half_of_the_paper(make_result, size, paper):
+    east, north = np.meshgrid(np.linspace(0, size[0], 9), np.linspace(0, size[1], 6))
+    shots = np.column_stack([east.ravel(), north.ravel(), 0.004 * np.sin(east + north).ravel()])
+    edge = np.array([[0, 0], [size[0], 0], size, [0, size[1]]], float)
+    answer = compose_answer(make_result(shots, edge, 0.15, base_high=0.005, base_low=0.005))
+    with pytest.MonkeyPatch.context() as patch:
+        found = []
+        patch.setattr(sheet_module, "lay_out", keep(found, sheet_module.lay_out))
+        sheet = draw_sheet(answer, paper=paper)
+    shown = found[-1].map  # the one that was drawn, or a larger one
+    assert shown.wide * shown.high >= 0.5 * sheet.width * sheet.height
+
+
+def keep(found, call):
+    """Call through, and keep what comes of it."""
+
+    def called(*args, **rest):
+        result = call(*args, **rest)
+        if result is not None:
+            found.append(result)
+        return result
+
+    return called
+
+
+def test_no_letter_is_under_seven_points_on_any_paper(apron, tmp_path):
+    for paper in ("letter", "tabloid"):
+        write(apron, tmp_path / "sheet.pdf", paper=paper)
+        page, sizes = pypdf.PdfReader(tmp_path / "sheet.pdf").pages[0], []
+
+        def note(text, _matrix, _transform, _font, size, *, sizes=sizes):
+            if text.strip():
+                sizes.append(size)
+
+        page.extract_text(visitor_text=note)
+        assert len(sizes) > 100
+        assert min(sizes) >= 7.0
+
+
+def test_every_line_is_black_enough_for_a_copy(apron):
+    axes = draw_sheet(compose_answer(apron)).axes
+    tones = [tone for drawn in axes.collections for tone in drawn.get_edgecolor()[:, 0]]
+    assert len(tones) > 10
+    # white lies beside lines; what is neither white nor black is lost on a copy
+    assert {round(float(tone), 3) for tone in tones} <= {0.0, 1.0}
+    assert {round(float(to_rgb(text.get_color())[0]), 3) for text in axes.texts} == {0.0}
+
+
+@pytest.mark.parametrize("paper", ["letter", "tabloid"])
+def test_the_numbers_of_the_list_stand_outside_the_places(apron, monkeypatch, paper):
+    charts, numbers = [], []
+    monkeypatch.setattr(labels, "draw_numbers", keep_call(charts, labels.draw_numbers))
+    monkeypatch.setattr(tapes, "draw_number", keep_call(numbers, tapes.draw_number))
+    draw_sheet(compose_answer(apron), paper=paper)
+    (chart, works), *_ = charts
+    assert [rank for *_, rank in numbers] == [work.rank for work in works]
+    spots = chart.drawing.spots
+    places = [
+        shapely.Polygon(ring)
+        for place in (*spots.thin, *spots.high, *spots.low)
+        for ring in chart.all_on_paper(place.rings)
+    ]
+    assert len(places) > 2
+    for _, x, y, rank in numbers:
+        badge = shapely.Point(x, y).buffer(0.08)
+        assert not any(place.intersects(badge) for place in places), rank
+
+
+def keep_call(kept, call):
+    """Call through, and keep with what."""
+
+    def called(*args):
+        kept.append(args)
+        return call(*args)
+
+    return called
 
 
 def test_the_sheet_is_black_and_grey(sheet):
@@ -103,7 +216,8 @@ def test_slabs_of_odd_shapes_have_a_sheet(make_result, tmp_path, edge, spacing):
     assert len(write(result, tmp_path / "sheet.pdf")) > 10_000
 
 
-def test_the_sheet_says_the_figures_as_the_summary_says_them(apron, printed):
+def test_the_sheet_says_the_figures_as_the_summary_says_them(apron, at_length):
+    printed = at_length
     units, moments = apron.units, apron.thickness
     if apron.interval is None:
         assert f"{units.say_volume(apron.concrete.volume)} " in printed
@@ -130,11 +244,11 @@ def test_each_shot_on_the_slab_has_its_mark_on_the_sheet(apron, printed):
         assert found >= said.count(mark), mark
 
 
-def test_the_sheet_explains_its_marks_and_never_mixes_inches_into_them(printed):
+def test_the_sheet_explains_its_marks_and_never_mixes_inches_into_them(printed, at_length):
     assert "C = base high, take down. F = base low, fill or pour. G = on grade." in printed
     assert "C.10 = 0.10 ft (tenths and hundredths)" in printed
     for hundredths in range(1, 11):
-        assert f".{hundredths:02} = {eighths(hundredths * 0.12)}" in printed
+        assert f".{hundredths:02} = {eighths(hundredths * 0.12)}" in at_length
 
 
 def test_the_sheet_lists_the_work_with_tapes(apron, printed):
@@ -150,7 +264,8 @@ def test_the_sheet_lists_the_work_with_tapes(apron, printed):
             assert f"{off} from side {number}" in printed or f"at side {number}" in printed
 
 
-def test_the_sheet_says_what_was_not_measured_and_who_answers(apron, printed):
+def test_the_sheet_says_what_was_not_measured_and_who_answers(apron, at_length):
+    printed = at_length
     units = apron.units
     assert f"A ridge narrower than {units.say_tape(apron.widest_gap)} between shots" in printed
     beyond = units.say_volume(apron.concrete.beyond_survey)

@@ -13,6 +13,7 @@ from gradevol.answer.drawing.bands import Bands, Moves, choose_bands, choose_mov
 from gradevol.answer.drawing.captions import Captions, write_captions
 from gradevol.answer.drawing.cast_in import CastIn, draw_cast_in
 from gradevol.answer.drawing.field import DrawnField, draw_field
+from gradevol.answer.drawing.lattice import Lattice, draw_lattice
 from gradevol.answer.drawing.marking import Marking, plan_markings
 from gradevol.answer.drawing.relief import Relief, draw_relief
 from gradevol.answer.drawing.shots import Shots, draw_shots
@@ -50,6 +51,8 @@ class Drawing:
         Ways to mark a map; `marking.choose_marking` chooses.
     water : Water
     captions : Captions
+    lattice : Lattice
+        Rows and columns of a rod sheet.
     grade : Grade
         What G means, and how moves are marked.
     """
@@ -68,13 +71,14 @@ class Drawing:
     markings: tuple[Marking, ...]
     water: Water
     captions: Captions
+    lattice: Lattice
     grade: Grade
 
 
 def draw_up(result: Result) -> Drawing:
     """Draw up a result for pictures."""
     slab, shots, bands = draw_slab(result), draw_shots(result), choose_bands(result)
-    relief, grade = draw_relief(result, bands), find_grade(result)
+    relief, lattice, grade = draw_relief(result, bands), draw_lattice(shots), find_grade(result)
     drawing = Drawing(
         title=result.title,
         units=result.units,
@@ -89,7 +93,8 @@ def draw_up(result: Result) -> Drawing:
         shots=shots,
         markings=plan_markings(result, slab, shots),
         water=draw_water(result),
-        captions=write_captions(result, relief, shots),
+        captions=write_captions(result, relief, shots, lattice),
+        lattice=lattice,
         grade=grade,
     )
     _freeze(drawing)

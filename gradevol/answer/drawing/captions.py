@@ -5,6 +5,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from gradevol.answer.drawing.lattice import Lattice
 from gradevol.answer.drawing.relief import Relief
 from gradevol.answer.drawing.shots import Shots
 from gradevol.answer.grade import find_grade
@@ -69,7 +70,9 @@ class Captions:
     key: tuple[KeyEntry, ...]
 
 
-def write_captions(result: Result, relief: Relief, shots: Shots) -> Captions:
+def write_captions(
+    result: Result, relief: Relief, shots: Shots, lattice: Lattice
+) -> Captions:
     """Write the words of the pictures."""
     units, moments = result.units, result.thickness
     limits = (units.say_thickness(limit) for limit in _limits(result))
@@ -89,7 +92,7 @@ def write_captions(result: Result, relief: Relief, shots: Shots) -> Captions:
         scale=f"Thickness, {'mm' if units.is_metric else 'in'}",
         bar=f"{'m' if units.is_metric else 'ft'} on the ground",
         sense=say_sense(find_grade(result)),
-        key=tuple(_list_key(result, relief, shots)),
+        key=tuple(_list_key(result, relief, shots, lattice)),
     )
 
 
@@ -97,7 +100,9 @@ def _limits(result: Result) -> tuple[float, float]:
     return result.slab.thickness, result.slab.least_thickness
 
 
-def _list_key(result: Result, relief: Relief, shots: Shots) -> Iterator[KeyEntry]:
+def _list_key(
+    result: Result, relief: Relief, shots: Shots, lattice: Lattice
+) -> Iterator[KeyEntry]:
     yield KeyEntry("design", "design thickness")
     yield from _list_spots(result)
     if any(fix.call != "leave" for fix in result.work.fixes):
@@ -108,6 +113,8 @@ def _list_key(result: Result, relief: Relief, shots: Shots) -> Iterator[KeyEntry
     if result.flush_sides:
         yield KeyEntry("flush", "side meets what stands there")
     yield from _list_shots(result, shots)
+    if lattice.lines:
+        yield KeyEntry("rows", "row or column of the rod sheet")
     yield from _list_water(result)
     if not result.field.is_surveyed.all():
         outermost = f"outermost {'shots' if shots.names else 'points'}"

@@ -15,7 +15,7 @@ from gradevol.ground.words import count_of
 from gradevol.site.thickening import extra_depth
 
 #: More shots than this on a slab, or shots nearer to one another on paper, in, are thinned.
-MOST, _APART = 150, 0.32
+MOST, _APART = 300, 0.32
 #: Rechecks up to this many are all marked among them.
 _RECHECKS = 30
 #: Side of the squares of which each keeps its worst, and of the lattice of a scan, in.
@@ -75,11 +75,14 @@ class Marked:
         Marks whose shot's number found none.
     has_others : bool
         Whether shots without a mark are drawn.
+    unnamed_next : int
+        Next shots whose name found no room.
     """
 
     left_out: int = 0
     unnamed: int = 0
     has_others: bool = False
+    unnamed_next: int = 0
 
 
 def choose_marking(markings: tuple[Marking, ...], scale: float) -> Marking:
@@ -97,6 +100,8 @@ def say_marked(marking: Marking, marked: Marked) -> str:
         said = f"{kept}: no room for the others."
     else:
         said = "Every shot on the slab is marked."
+    if marked.unnamed_next:
+        said += f" {count_of(marked.unnamed_next, 'next shot')} found no room for the name."
     if marked.unnamed:
         said += f" {count_of(marked.unnamed, 'number')} found no room."
     if marking.is_lattice:

@@ -1,5 +1,6 @@
 """The slab as pictures have it: rings, sides and limits."""
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 
 import numpy as np
@@ -7,6 +8,15 @@ import shapely
 
 from gradevol.answer.result import Result
 from gradevol.ground.arrays import FloatArray
+from gradevol.site.slab import Slab
+
+
+@dataclass(frozen=True, slots=True)
+class DrawnOpening:
+    """An opening: its name, and its ring, (n, 2), m, not closed."""
+
+    name: str
+    ring: FloatArray
 
 
 @dataclass(frozen=True, slots=True)
@@ -26,6 +36,7 @@ class DrawnSlab:
         Its outline without openings: outer rings counter-clockwise, holes clockwise.
     names : tuple of str
         What stands at each side; empty where not given.
+    openings : tuple of DrawnOpening
     flush : tuple of int
         Sides, counted from 1, whose top meets what stands there.
     area : float
@@ -41,6 +52,7 @@ class DrawnSlab:
     turn: float
     rings: tuple[FloatArray, ...]
     names: tuple[str, ...]
+    openings: tuple[DrawnOpening, ...]
     flush: tuple[int, ...]
     area: float
     design: float
@@ -63,6 +75,7 @@ def draw_slab(result: Result) -> DrawnSlab:
         turn=1.0 if shapely.LinearRing(slab.edge).is_ccw else -1.0,
         rings=rings_of(slab.outline),
         names=slab.side_names,
+        openings=tuple(_name_openings(slab)),
         flush=result.flush_sides,
         area=slab.area,
         design=slab.thickness,
@@ -70,6 +83,12 @@ def draw_slab(result: Result) -> DrawnSlab:
         high=slab.base_high,
         low=slab.base_low,
     )
+
+
+def _name_openings(slab: Slab) -> Iterator[DrawnOpening]:
+    for number, ring in enumerate(slab.openings, start=1):
+        given = slab.opening_names[number - 1 : number]
+        yield DrawnOpening(given[0] if given else f"opening {number}", ring)
 
 
 def rings_of(shape: shapely.Geometry) -> tuple[FloatArray, ...]:

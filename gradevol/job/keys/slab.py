@@ -52,6 +52,9 @@ SLAB = declare_table(
     Key("openings", shapes.openings(DRAWN_RING, CIRCLE)).means("""
         A list of rings `[[e, n], ...]`, of files, or of circles: see
         [slab.openings](#slabopenings)."""),
+    Key("opening_names", kinds.TEXTS, beside=("openings",)).means("""
+        What to call each, in the order of `openings`: `["drain", ...]`. Left out: opening 1,
+        opening 2."""),
     Key("thickness", kinds.LENGTH, required=True).means("The design thickness."),
     Key("least_thickness", kinds.LENGTH).means(f"""
         Below it concrete is a thin spot. Left out: the thickness less {

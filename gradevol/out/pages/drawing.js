@@ -120,6 +120,13 @@ function isOnDesign(thickness, at, column, columns, dots) {
   return false;
 }
 
+// Whether the line through the outermost shots passes here: beyond it the base is assumed.
+function isOutermost(marks, bands, at, column, columns) {
+  return [1, 2 * (column + 2 < columns), columns, 2 * columns].some(
+    (off) => off && bands[at + off] !== 255 && bands[at + off] !== undefined && (marks[at + off] ^ marks[at]) & SURVEYED,
+  );
+}
+
 let sampled = null;
 
 function paint() {
@@ -159,11 +166,10 @@ function paint() {
       }
       const value = thickness[at];
       const isHatched = isMoves ? plan.design - value > plan.grade.high + 1e-6 : isColoured && value < plan.least - 1e-6;
-      if (isHatched && (row + column) % period < 1.1 * dots) dark = 0.9;
-      if (isColoured && !(marks[at] & SURVEYED)) {
-        const shifted = column + (Math.floor(row / (3 * dots)) % 2) * 3 * dots;
-        if (row % (3 * dots) < 1.05 * dots && shifted % (6 * dots) < 1.05 * dots) dark = Math.max(dark, 0.6);
-      }
+      // hatch that rises is too high, hatch that falls too thin: as on every picture
+      const along = plan.styles.angles[isMoves ? "high" : "thin"] > 0 ? row + column : column - row + period * rows;
+      if (isHatched && along % period < 1.1 * dots) dark = 0.9;
+      if (isColoured && isOutermost(marks, bands, at, column, columns) && (row + column) % (4 * dots) < 2 * dots) dark = 1;
       for (let part = 0; part < 3; part += 1) {
         image.data[4 * at + part] = colour[part] + dark * (ink[part] - colour[part]);
       }
@@ -185,19 +191,41 @@ const pathOf = (rings) =>
   rings.map((ring) => `M${ring.map(([e, n]) => `${toX(e).toFixed(1)} ${toY(n).toFixed(1)}`).join("L")}Z`).join("");
 const lineOf = (places) => `M${places.map(([e, n]) => `${toX(e).toFixed(1)} ${toY(n).toFixed(1)}`).join("L")}`;
 
+// Too little cover: a hollow star, as on the plan.
+const starPath = (x, y) =>
+  `M${Array.from({ length: 10 }, (_, at) => {
+    const [reach, turn] = [at % 2 ? 3 : 7, (at * Math.PI) / 5];
+    return `${(x + reach * Math.sin(turn)).toFixed(1)} ${(y - reach * Math.cos(turn)).toFixed(1)}`;
+  }).join("L")}Z`;
+
 function cased(d, attributes, casing = 3) {
   add("path", { ...attributes, d, fill: "none", stroke: "#fff", "stroke-opacity": 0.75, "stroke-width": Number(attributes["stroke-width"]) + casing, "stroke-dasharray": "none" });
   return add("path", { ...attributes, d, fill: "none" });
 }
 
+const dashesOf = (mark) => plan.styles.dashes[mark].join(" ");
+
+// Too high is hatched, too low dotted; where cut is coloured the hatch is in the colours already.
+const isTextured = (kind) => kind === "low" || (kind === "high" && state.mode !== "moves");
+
+function addTextures() {
+  const defs = add("defs", {});
+  const one = (kind, size) => add("pattern", { id: `${kind}-texture`, width: size, height: size, patternUnits: "userSpaceOnUse" }, defs);
+  add("path", { d: "M-1 10L10 -1M8 10L10 8M-1 1L1 -1", stroke: INK, "stroke-width": 0.8 }, one("high", 9));
+  const dots = one("low", 11);
+  for (const [cx, cy] of [[3, 3], [8.5, 8.5]]) add("circle", { cx, cy, r: 1.1, fill: INK }, dots);
+}
+
 function drawLines() {
+  addTextures();
   for (const part of plan.thickenings) {
-    add("path", { d: pathOf(part.rings), fill: "none", stroke: INK, "stroke-width": 1, "stroke-dasharray": "12 4", "stroke-opacity": 0.8 });
+    add("path", { d: pathOf(part.rings), fill: "none", stroke: INK, "stroke-width": 1.2, "stroke-dasharray": dashesOf("thickening") });
   }
   for (const spot of plan.spots) {
     const isOn = state.spot === spot.rank;
-    const dashes = spot.kind === "low" ? "9 3 2 3" : "4 2.5";
-    cased(pathOf(spot.rings), { "stroke-width": isOn ? 3 : 1.5, stroke: INK, "stroke-dasharray": dashes }, isOn ? 3 : 1.25);
+    const d = pathOf(spot.rings);
+    if (isTextured(spot.kind)) add("path", { d, fill: `url(#${spot.kind}-texture)`, "fill-rule": "evenodd", stroke: "none" });
+    cased(d, { "stroke-width": isOn ? 3 : 1.25, stroke: INK }, isOn ? 3 : 1.25);
   }
   for (const rings of plan.thin) cased(pathOf(rings), { "stroke-width": 2.25, stroke: ALERT }, 1.25);
   for (const line of plan.lines) {
@@ -206,8 +234,8 @@ function drawLines() {
   }
   for (const cover of plan.cover) {
     const [x, y] = [toX(cover.at[0]), toY(cover.at[1])];
-    add("path", { d: `M${x - 5} ${y - 5}l10 10m0 -10l-10 10`, stroke: "#fff", "stroke-width": 6 });
-    add("path", { d: `M${x - 5} ${y - 5}l10 10m0 -10l-10 10`, stroke: ALERT, "stroke-width": 2.5 });
+    add("path", { d: starPath(x, y), fill: "#fff", stroke: "#fff", "stroke-width": 4 });
+    add("path", { d: starPath(x, y), fill: "#fff", stroke: ALERT, "stroke-width": 1.5 });
   }
   add("path", { d: pathOf(plan.outline), fill: "none", stroke: INK, "stroke-width": 1.5, class: "border" });
   add("path", { d: pathOf([plan.edge]), fill: "none", stroke: INK, "stroke-width": 3, "stroke-linejoin": "round", class: "border" });

@@ -8,46 +8,45 @@ function drawLegend() {
   if (state.mode === "thickness" || isMoves) {
     const { levels, colours, labels } = isMoves ? plan.moves : plan.thickness;
     const [wide, cell] = [300, 300 / colours.length];
-    const svg = add("svg", { viewBox: "0 0 300 52", "aria-hidden": "true" }, legend);
-    const heading = isMoves ? `Cut and fill to the design base, ${unit}` : `Thickness, ${unit}`;
+    const svg = add("svg", { viewBox: "0 0 300 66", "aria-hidden": "true" }, legend);
+    const heading = isMoves ? `Cut and fill to the design base, ${plan.metric ? "mm" : plan.grade.inches ? "in" : "ft"}` : `Thickness, ${unit}`;
     add("text", { x: 0, y: 10, "font-weight": 600 }, svg, heading);
     colours.forEach((fill, at) => add("rect", { x: at * cell, y: 16, width: cell + 0.3, height: 16, fill }, svg));
-    const across = (value) => ((value - levels[0]) / (levels[levels.length - 1] - levels[0])) * wide;
+    // bands are as wide as one another here, whatever they hold
+    const across = (value) => {
+      const at = bandOf(levels, value);
+      return (at + Math.min(1, Math.max(0, (value - levels[at]) / (levels[at + 1] - levels[at])))) * cell;
+    };
     const thin = across(isMoves ? -plan.grade.high : plan.least);
+    const isRising = plan.styles.angles[isMoves ? "high" : "thin"] > 0;
     const hatch = [];
     for (let x = 5; x < Math.min(wide, thin) + 16; x += 6.5) {
       const [from, to] = [Math.max(0, x - 16), Math.min(x, thin)];
-      if (to > from) hatch.push(`M${from} ${32 - (from - (x - 16))}L${to} ${32 - (to - (x - 16))}`);
+      const down = (at) => (isRising ? 32 - (at - (x - 16)) : 16 + (at - (x - 16)));
+      if (to > from) hatch.push(`M${from} ${down(from)}L${to} ${down(to)}`);
     }
     add("path", { d: hatch.join(""), stroke: INK, "stroke-width": 1 }, svg);
     add("rect", { x: 0.5, y: 16, width: wide - 1, height: 16, fill: "none", stroke: INK, class: "frame" }, svg);
-    if (isMoves) {
-      const every = Math.ceil((labels.length * 44) / wide);
-      const zero = labels.findIndex((label) => label === "0");
-      labels.forEach((label, at) => {
-        if ((at - zero) % every) return;
-        const mark = at === zero ? "G" : `${at < zero ? "C" : "F"} ${label}`;
-        const middle = (at + 0.5) * cell;
-        const x = Math.min(wide - 19, Math.max(19, middle));
-        add("text", { x, y: 46, "text-anchor": "middle", "font-size": 11 }, svg, mark);
-      });
-    } else {
-      const every = Math.ceil(labels.length / 8);
-      labels.forEach((label, at) => {
-        const x = across(levels[at]);
-        const apart = at === 0 || at === labels.length - 1 ? 36 : 26;
-        const isNear = [plan.design, plan.least].some((level) => Math.abs(across(level) - x) < apart);
-        if (at % every || isNear) return;
-        const anchor = at === 0 ? "start" : at === labels.length - 1 ? "end" : "middle";
-        add("text", { x, y: 46, "text-anchor": anchor, "font-size": 11 }, svg, label);
-      });
-      for (const [level, width] of [[plan.least, 2], [plan.design, 3]]) {
-        add("path", { d: `M${across(level)} 14v20`, stroke: level === plan.least ? ALERT : INK, "stroke-width": width, class: level === plan.least ? "" : "frame" }, svg);
-        const [, whole] = /^(.*) \w+$/.exec(sayThickness(level));
-        const half = measure(whole, "700 11px") / 2;
-        const x = Math.min(wide - half, Math.max(half, across(level)));
-        add("text", { x, y: 46, "text-anchor": "middle", "font-size": 11, "font-weight": 700 }, svg, whole);
-      }
+    // limits between the bands: of cut and fill those next to G first
+    const limits = labels.map((label, at) => ({ label, x: (at + (isMoves ? 1 : 0)) * cell, rank: isMoves ? Math.min(Math.abs(at - 3), Math.abs(at - 4)) : at }));
+    const every = Math.ceil((Math.max(...labels.map((label) => measure(label, "600 11px"))) + 5) / cell);
+    for (const { label, x, rank } of limits) {
+      if (rank % every) continue;
+      const half = measure(label, "600 11px") / 2;
+      add("text", { x: Math.min(wide - half, Math.max(half, x)), y: 46, "text-anchor": "middle", "font-size": 11 }, svg, label);
+    }
+    if (isMoves) add("text", { x: 4.5 * cell, y: 28, "text-anchor": "middle", "font-size": 11, "font-weight": 700, fill: INK }, svg, "G");
+    const base = isMoves ? plan.design : 0;
+    const [design, least] = [plan.design, plan.least].map((level) => ({ x: across(level - base), name: sayThickness(level).replace(/ \w+$/, "") }));
+    for (const [{ x }, width, style] of [[least, 2, { stroke: ALERT }], [design, 3, { stroke: INK, class: "frame" }]]) {
+      add("path", { d: `M${x} 14v20`, "stroke-width": width, ...style }, svg);
+    }
+    // the words of both, the least left of the design
+    const [one, other] = [`least ${least.name}`, `design ${design.name}`].map((text) => ({ text, half: measure(text, "700 11px") / 2 }));
+    const left = Math.max(one.half, Math.min(least.x, design.x - other.half - one.half - 8));
+    const right = Math.min(wide - other.half, Math.max(design.x, left + one.half + other.half + 8));
+    for (const [{ text }, x] of [[one, left], [other, right]]) {
+      add("text", { x, y: 60, "text-anchor": "middle", "font-size": 11, "font-weight": 700 }, svg, text);
     }
     legend.setAttribute("aria-label", `${heading}: ${labels[0]} to ${labels[labels.length - 1]}`);
   }
@@ -65,20 +64,26 @@ function drawKey() {
     add("circle", { cx: 14, cy: 9, r: 8, ...style }, svg);
     if (text) add("text", { x: 14, y: 9.5, "text-anchor": "middle", "dominant-baseline": "central", "font-size": 10, "font-weight": 700, fill: "currentColor" }, svg, text);
   };
-  const hatch = (svg) => {
-    add("path", { d: "M2 14L13 3M8 15L20 3M15 15L26 4", stroke: "currentColor", "stroke-width": 1 }, svg);
-    if (!isMoves) add("rect", { x: 1, y: 2, width: 26, height: 14, fill: "none", stroke: "var(--alert)", "stroke-width": 2 }, svg);
+  const box = (style) => (svg) => add("rect", { x: 1, y: 2, width: 26, height: 14, fill: "none", stroke: "currentColor", ...style }, svg);
+  const falling = (svg) => {
+    add("path", { d: "M2 3L13 15M8 3L20 15M15 3L26 14", stroke: "currentColor", "stroke-width": 1 }, svg);
+    box({ stroke: "var(--alert)", "stroke-width": 2 })(svg);
+  };
+  const rising = (svg) => {
+    add("path", { d: "M2 14L13 3M9 15L21 3M17 15L26 6", stroke: "currentColor", "stroke-width": 0.8 }, svg);
+    box({})(svg);
   };
   const dots = (svg) => {
-    for (const x of [3, 9, 15, 21]) for (const y of [5, 11]) add("circle", { cx: x + (y === 11 ? 3 : 0), cy: y, r: 1, fill: "currentColor" }, svg);
+    for (const x of [5, 11, 17, 23]) for (const y of [6, 12]) add("circle", { cx: x + (y === 12 ? -2 : 1), cy: y, r: 1.1, fill: "currentColor" }, svg);
+    box({})(svg);
   };
   const has = (kinds) => plan.spots.some((spot) => kinds.includes(spot.kind) && spot.rings.length);
   const marks = [];
   if (state.mode === "thickness" && hasLines()) marks.push([line({ "stroke-width": 3 }), `design ${sayThickness(plan.design)}`]);
-  if (state.mode === "thickness") marks.push([hatch, `thinner than ${sayThickness(plan.least)}${plan.some_thin ? "" : ": none seen"}`]);
+  if (state.mode === "thickness") marks.push([falling, `thinner than ${sayThickness(plan.least)}${plan.some_thin ? "" : ": none seen"}`]);
   if (isMoves) {
-    marks.push([hatch, plan.high === null ? "C: base high, take it down" : `C: base high; hatched beyond ${sayThickness(plan.high)}`]);
-    marks.push([null, "F: base low, fill or pour. G: on grade."]);
+    marks.push([rising, "base higher than on grade: C"]);
+    marks.push([null, plan.sense.join(" ")]);
   }
   if (state.mode === "shots") {
     const left = state.unlabelled;
@@ -86,8 +91,8 @@ function drawKey() {
     const unmarked = left ? ` ${left} ${left === 1 ? "mark has" : "marks have"} no room: enlarge, or touch the shot.` : "";
     marks.push([null, `Number of each shot, and what its base needs, ${unit}. C: base high, take it down. F: base low, fill or pour. G: on grade.${unnumbered}${unmarked}`]);
   }
-  if (has(["thin", "high"])) marks.push([line({ "stroke-width": 1.5, "stroke-dasharray": "4 2.5" }), "place to shave"]);
-  if (has(["low"])) marks.push([line({ "stroke-width": 1.5, "stroke-dasharray": "9 3 2 3" }), "place to fill"]);
+  if (has(["high"]) && !isMoves) marks.push([rising, plan.meaning.high || "base too high"]);
+  if (has(["low"])) marks.push([dots, plan.meaning.low || "base too low"]);
   if (state.mode !== "shots" && plan.spots.length) {
     marks.push([disc({ fill: "none", stroke: "currentColor", "stroke-width": 1.5 }, "1"), "number in the work list; filled: must"]);
   }
@@ -98,8 +103,8 @@ function drawKey() {
     const triangle = (svg) => add("path", { d: trianglePath(14, 10), fill: "none", stroke: "currentColor", "stroke-width": 1.5, "stroke-linejoin": "round" }, svg);
     marks.push([triangle, "next shot: where one more tells most"]);
   }
-  if (isColoured && hasBeyond) marks.push([dots, "beyond the shots"]);
-  if (plan.thickenings.length) marks.push([line({ "stroke-width": 1, "stroke-dasharray": "12 4" }), "thickening"]);
+  if (isColoured && hasBeyond) marks.push([line({ "stroke-width": 1.5, "stroke-dasharray": dashesOf("outermost") }), plan.meaning.outermost || "beyond: assumed"]);
+  if (plan.thickenings.length) marks.push([line({ "stroke-width": 1, "stroke-dasharray": dashesOf("thickening") }), "thickening"]);
   if (plan.lines.length) {
     const both = (svg) => [line({ "stroke-width": 4 })(svg), line({ "stroke-width": 1.75, stroke: "var(--paper)" })(svg)];
     marks.push([both, `cast in: ${[...new Set(plan.lines.map((one) => one.name))].slice(0, 3).join(", ")}`]);

@@ -68,6 +68,12 @@ function drawShots() {
   if (isListed) labelShots();
 }
 
+// What the base at a shot lacks, as it is painted there: C 1/4, F 1 1/2, G.
+function sayMark(move) {
+  const said = sayMove(move);
+  return said === "On grade" ? "G" : said.replace(/^(C|F)\w+ /, "$1 ").replace(/ (in|mm)$/, "");
+}
+
 const ruler = document.createElement("canvas").getContext("2d");
 function measure(text, font) {
   ruler.font = `${font} ${getComputedStyle(document.body).fontFamily}`;
@@ -79,7 +85,7 @@ const HALO = { "text-anchor": "middle", "dominant-baseline": "central", "paint-o
 // The shots on the sheet with their words: what most must be seen comes first.
 function listMarks() {
   const marks = shots.names.map((name, at) => {
-    const mark = shots.marks[at]; // as the sheet has it
+    const mark = sayMark(shots.moves[at]) + (shots.suspects[at] ? " ?" : "");
     const [x, y] = [toX(shots.places[2 * at]), toY(shots.places[2 * at + 1])];
     return { at, name, mark, x, y, isSuspect: shots.suspects[at], off: shots.suspects[at] ? 12 : 5, size: Math.abs(shots.moves[at]) };
   });

@@ -12,9 +12,12 @@ from gradevol.ground.units import METRES
 from gradevol.out.pages.packing import LEVEL, PLAN, encode, pack_field, round_places
 from gradevol.out.pages.palette import blend, hex_colours
 from gradevol.out.pictures.colours import shades
+from gradevol.out.pictures.styles import MARKS, Area, Stroke
 
 #: Shots that are drawn, at most: more can't be told apart.
 MOST_SHOTS = 5000
+#: Dots of a screen to a point: CSS px to pt, CSS Values and Units 4, section 6.2 (from memory).
+_DOTS = 96 / 72
 #: A keyed step over the plan: as a tape is read, m.
 _STEP = {True: 0.1, False: 4 * METRES["in"]}
 
@@ -45,7 +48,13 @@ def compose_plan(drawing: Drawing) -> dict[str, Any]:
         "some_thin": spots.is_thin,
         "high": slab.high,
         "low": slab.low,
-        "grade": {"high": drawing.grade.high, "low": drawing.grade.low},
+        "grade": {
+            "high": drawing.grade.high,
+            "low": drawing.grade.low,
+            "inches": drawing.grade.in_inches,
+        },
+        "styles": _styles(),
+        "meaning": {entry.mark: entry.short for entry in drawing.captions.key},
         "sense": list(drawing.captions.sense),
         "edge": round_places(slab.edge),
         "names": list(slab.names),
@@ -77,6 +86,22 @@ def compose_plan(drawing: Drawing) -> dict[str, Any]:
         "next": [{"name": shot.name, "at": _place(shot.at)} for shot in drawing.shots.next],
         **_bands(drawing),
         "field": pack_field(drawing.field),
+    }
+
+
+def _styles() -> dict[str, Any]:
+    """Dashes and hatches of the pictures' marks, in dots of a screen."""
+    return {
+        "dashes": {
+            mark: [round(part * _DOTS, 1) for part in style.dashes]
+            for mark, style in MARKS.items()
+            if isinstance(style, Stroke) and style.dashes
+        },
+        "angles": {
+            mark: style.angle
+            for mark, style in MARKS.items()
+            if isinstance(style, Area) and isinstance(style.texture, Stroke)
+        },
     }
 
 
@@ -116,5 +141,4 @@ def _shots(shots: Shots) -> dict[str, Any] | None:
         "places": encode(np.round(shots.places[held] / PLAN).astype("<i4")),
         "moves": encode(np.round(shots.departure[held] / LEVEL).astype("<i4")),
         "suspects": np.isin(held, shots.suspects).tolist(),
-        "marks": [shots.marks[index] for index in held],
     }

@@ -41,8 +41,8 @@ function sayLevel(metres) {
 
 // Cut is positive: the base stands that much above the design base.
 function sayMove(cut) {
-  if (cut <= plan.grade.high + 1e-6 && cut >= -plan.grade.low - 1e-6) return "On grade";
   const words = sayThickness(Math.abs(cut));
+  if (/^0 /.test(words)) return "On grade";
   return `${cut > 0 ? "Cut" : "Fill"} ${words}`;
 }
 
@@ -191,7 +191,6 @@ function isWithin(rings, east, north) {
 const shots = plan.shots && {
   names: plan.shots.names,
   suspects: plan.shots.suspects,
-  marks: plan.shots.marks,
   places: Array.from(unpack(plan.shots.places, Int32Array), (x) => x * plan.packed.plan),
   moves: Array.from(unpack(plan.shots.moves, Int32Array), (x) => x * plan.packed.level),
 };

@@ -1,42 +1,27 @@
-"""The sheet's key in marks and words, the strip of inches, the bar of lengths and the north."""
+"""The sheet's key in marks and words, and the strip that turns feet into inches."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 
 from gradevol.answer.drawing import Drawing
 from gradevol.ground.units import METRES, eighths
-from gradevol.out.paper.type import LINE, SIZE, Block, Typesetter, draw_number, split
-from gradevol.out.pictures import styles
-from gradevol.out.pictures.key import COMMON, Entry, Swatch, draw_north, list_entries, north_size
-from gradevol.out.pictures.sheet import Sheet
+from gradevol.out.paper.type import LINE, SIZE, Block, Typesetter, split
+from gradevol.out.pictures.key import Entry, list_entries
 
 _SWATCH = 0.4
 _ROW = 0.03
 _HEAD = LINE + 0.055
 #: From this width on the key has two columns, and the strip five instead of three, in.
 _WIDE, _GAP = 3.4, 0.15
-_HUNDREDTHS = 10
+_ROWS = 10
 
 
-def _show_number(sheet: Sheet, x: float, y: float) -> None:
-    draw_number(sheet, x, y, 1)
-
-
-#: How the sheet's marks are drawn in its key.
-ON_SHEET: Mapping[str, Swatch] = {
-    **COMMON,
-    "thin": styles.THIN_GREY.show,
-    "high": styles.HIGH_GREY.show,
-    "low": styles.LOW_GREY.show,
-    "work": _show_number,
-    "tape": styles.TAPE.show,
-    "flush": styles.FLUSH.show,
-    "outermost": styles.OUTERMOST.show,
-}
+#: Marks of the plan in colours that the sheet's map does without.
+_NOT_HERE = ("design", "shot", "removed", "flat", "pond", "cover", "means")
 
 
 def key_block(type_: Typesetter, drawing: Drawing, *, tick: float | None) -> Block:
     """Return the key: what the marks mean, and what is drawn on the map."""
-    entries = list_entries(drawing, ON_SHEET, tick=tick, is_short=True)
+    entries = list_entries(drawing, tick=tick, hidden=_NOT_HERE, is_short=True)
 
     def sense_lines(wide: float) -> list[list[tuple[str, bool]]]:
         return [
@@ -83,20 +68,19 @@ def key_block(type_: Typesetter, drawing: Drawing, *, tick: float | None) -> Blo
     return Block(measure, draw)
 
 
-def north_block(sheet: Sheet, drawing: Drawing, scale: float) -> Block:
-    """Return the bar of lengths and the arrow to the north; `scale` in inches a metre."""
-
-    def measure(_wide: float) -> float:
-        return north_size()[1] + 0.06
-
-    def draw(left: float, top: float, _wide: float) -> None:
-        draw_north(sheet, (left, top), drawing, scale)
-
-    return Block(measure, draw)
-
-
-def strip_block(type_: Typesetter) -> Block:
-    """Return ten rows from hundredths of a foot to inches and eighths."""
+def strip_block(type_: Typesetter, *, in_inches: bool) -> Block:
+    """Return ten rows from the unit of the marks to the other: hundredths of a foot, or inches."""
+    heading = "Hundredths of a foot in inches"
+    pairs = [
+        (f".{number:02}", eighths(number / 100 * METRES["ft"] / METRES["in"]))
+        for number in range(1, _ROWS + 1)
+    ]
+    if in_inches:
+        heading = "Inches in hundredths of a foot"
+        pairs = [
+            (eighths(number / 8), f"{number / 8 * METRES['in'] / METRES['ft']:.2f}".lstrip("0"))
+            for number in range(1, _ROWS + 1)
+        ]
 
     def rows_of(wide: float) -> int:
         return 2 if wide >= _WIDE else 4
@@ -105,13 +89,12 @@ def strip_block(type_: Typesetter) -> Block:
         return _HEAD + LINE * rows_of(wide)
 
     def draw(left: float, top: float, wide: float) -> None:
-        type_.head(left, top, wide, "Hundredths of a foot in inches")
+        type_.head(left, top, wide, heading)
         rows = rows_of(wide)
-        for number in range(1, _HUNDREDTHS + 1):
-            column, row = divmod(number - 1, rows)
-            x = left + column * wide / -(-_HUNDREDTHS // rows)
+        for number, (given, other) in enumerate(pairs):
+            column, row = divmod(number, rows)
+            x = left + column * wide / -(-_ROWS // rows)
             y = top - _HEAD - (row + 0.5) * LINE
-            inches = eighths(number / 100 * METRES["ft"] / METRES["in"])
-            type_.write(x, y, split(f".{number:02}", bold=True) + split(f"= {inches}"), size=SIZE)
+            type_.write(x, y, split(given, bold=True) + split(f"= {other}"), size=SIZE)
 
     return Block(measure, draw)

@@ -1,5 +1,6 @@
 """What is written on the sheet's plan: marks, numbers of the fix list, lengths of tape."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -9,14 +10,15 @@ from gradevol.ground.arrays import FloatArray, IntArray
 from gradevol.out.paper.tapes import PLATES, draw_numbers, draw_tapes, plate_about
 from gradevol.out.pictures.chart import Chart
 from gradevol.out.pictures.hatching import close, crosses
+from gradevol.out.pictures.marks import label_openings
 from gradevol.out.pictures.placing import ALL_AROUND, LEVEL, are_on_slab, beside
 from gradevol.out.pictures.sheet import Place, Sheet
-from gradevol.out.pictures.shots import draw_next, draw_retired
-from gradevol.out.pictures.styles import Dot
+from gradevol.out.pictures.shots import draw_next, draw_retired, name_next, ring_suspects
+from gradevol.out.pictures.styles import MARKS
 from gradevol.out.pictures.water import draw_arrows
 
 #: Points.
-MARK, NAME = 8.2, 6.4
+MARK, NAME = 8.2, 7.0
 #: Works that lines are taped to.
 TAPED = 4
 #: A letter's height of its line's; from an id to its mark; from a dot to its label, in.
@@ -50,16 +52,19 @@ def draw_labels(chart: Chart, marking: Marking, *, most: int) -> Marked:
     draw_retired(chart)
     draw_next(chart)
     has_others = _draw_dots(chart, marking)
-    draw_numbers(chart, works)
     order = np.argsort(-np.round(np.abs(marking.departure), 6), kind="stable")
     is_suspect = marking.is_suspect[order]
-    first = _write_marks(chart, marking, order[is_suspect])
+    # what must be found comes first: lesser words give way to it
+    first = _write_marks(chart, marking, order[is_suspect], (*_REACHES[:4], *_FARTHER))
+    draw_numbers(chart, works)
+    unnamed_next = name_next(chart)
+    label_openings(chart)
     for work in works[:TAPED]:
         draw_tapes(chart, work)
-    then = _write_marks(chart, marking, order[~is_suspect])
+    then = _write_marks(chart, marking, order[~is_suspect], _REACHES)
     around = [ring for place in (*spots.thin, *spots.high, *spots.low) for ring in place.rings]
     draw_arrows(chart, around=close(chart.all_on_paper(around)))
-    return Marked(first[0] + then[0], first[1] + then[1], has_others)
+    return Marked(first[0] + then[0], first[1] + then[1], has_others, unnamed_next)
 
 
 def _draw_dots(chart: Chart, marking: Marking) -> bool:
@@ -67,36 +72,38 @@ def _draw_dots(chart: Chart, marking: Marking) -> bool:
     sheet, has_others = chart.sheet, False
     at = chart.on_paper(marking.places)
     if marking.is_lattice:
-        Dot(3.2, "+", edge="black", edge_width=0.6).draw(sheet, at)
+        MARKS["lattice"].draw(sheet, at)
     else:
         shots = chart.on_paper(chart.drawing.shots.places)
         shots = shots[chart.is_near(shots, _RIM)]
         has_others = len(shots) > len(at) and chart.spacing(len(shots)) >= _LESSER
         if has_others:
-            Dot(2.4, "+", edge="0.4", edge_width=0.35, layer=4.9).draw(sheet, shots)
-        # the rim shows them on the slab's edge
-        Dot(3.6, edge="white", edge_width=0.7).draw(sheet, at[~marking.is_later])
-        Dot(4.0, "D").draw(sheet, at[marking.is_later])
+            MARKS["unmarked"].draw(sheet, shots)
+        # their white rims show them on the slab's edge
+        MARKS["shot"].draw(sheet, at[~marking.is_later])
+        MARKS["later"].draw(sheet, at[marking.is_later])
     for x, y in at:
         sheet.room.take(x, y, 0.05, 0.05)
     suspects = at[marking.is_suspect]
-    Dot(9.5, colour="none", edge="black", edge_width=1.2, layer=5.1).draw(sheet, suspects)
-    for x, y in suspects:
-        sheet.room.take(x, y, 0.14, 0.14)
+    ring_suspects(sheet, suspects)
     return has_others
 
 
-def _write_marks(chart: Chart, marking: Marking, order: IntArray) -> tuple[int, int]:
+def _write_marks(
+    chart: Chart, marking: Marking, order: IntArray, reaches: Sequence["_Reach"]
+) -> tuple[int, int]:
     """Write marks beside their places in an order; how many, and numbers, found no room."""
     at = chart.on_paper(marking.places)
     # all that can stand level with their dots do, so that rows of shots read as rows; a mark gives
     # up its number last of all
-    waiting = order.tolist()
+    waiting, lattice = order.tolist(), frozenset(chart.drawing.lattice.names)
     plates: list[FloatArray] = []
     unnamed = 0
-    for reach in _REACHES:
+    for reach in reaches:
         for index in list(waiting):
-            name = marking.names[index]
+            # rows and columns of a lattice are named in the margin
+            is_in_margin = marking.names[index] in lattice and not marking.is_suspect[index]
+            name = "" if is_in_margin else marking.names[index]
             if reach.is_bare and not name:
                 continue  # has been tried
             texts = _set_texts(chart.sheet, marking.marks[index], "" if reach.is_bare else name)
@@ -129,6 +136,8 @@ _REACHES = (
     _Reach(_NEAR, is_bare=True),
     _Reach((*_NEAR, 0.34, 0.42), is_off=True, is_bare=True),
 )
+#: Of the marks of suspect shots, which are never left out for want of room near by.
+_FARTHER = (_Reach((0.55, 0.7, 0.9, 1.1, 1.4), is_off=True),)
 
 
 def _place_mark(
@@ -147,7 +156,8 @@ def _place_mark(
                 continue
             text.write(chart.sheet, x, y)
             if not reach.is_level:
-                chart.sheet.lines([leader], width=0.45, colour="0.35", layer=PLATES + 0.01)
+                # heavier than a hatch, and white beside it, so that it is none of its lines
+                chart.sheet.lines([leader], width=0.8, casing=1.0, layer=PLATES + 0.02)
                 room.take_line(leader)
             return plate_about(x, y, text.wide, text.high)
     return None

@@ -7,9 +7,9 @@ from gradevol.out.paper.paper import MARGIN, Frame
 from gradevol.out.paper.type import Block
 
 #: Around the slab, for the numbers of its sides and ticks, in.
-RIM = 0.48
-#: Below the map, for what is said of its marks, in.
-BELOW_MAP = 0.34
+RIM = 0.52
+#: Below the map, for what is said of its marks, the bar of lengths and the arrow, in.
+BELOW_MAP = 0.62
 _GAP, _BETWEEN_BLOCKS = 0.2, 0.13
 #: Widths of a column beside the map; the least of one below it, in.
 _BESIDE = (2.35, 2.6, 2.9, 3.2, 3.5, 3.8, 4.2)
@@ -72,6 +72,7 @@ def lay_out(
     blocks: Sequence[Block],
     *,
     head: float,
+    least: float = 0.0,
 ) -> Layout | None:
     """
     Find the layout with the largest map, upright or across.
@@ -86,6 +87,8 @@ def lay_out(
         The most important first.
     head : float
         Height of the head of the sheet, in.
+    least : float
+        Share of the paper that the map with its rim has, at least.
 
     Returns
     -------
@@ -107,6 +110,8 @@ def lay_out(
         for beside, below in _templates(body):
             strip = 0.0
             while (shown := _map_of(body, beside, strip)).high > 2 * RIM + BELOW_MAP:
+                if shown.wide * shown.high < least * width * height:
+                    break
                 scale = min(
                     (shown.wide - 2 * RIM) / ground[0],
                     (shown.high - 2 * RIM - BELOW_MAP) / ground[1],

@@ -10,10 +10,12 @@ import numpy as np
 from gradevol.ground.units import METRES, Units
 from gradevol.out.pictures.sheet import Sheet
 
-#: Short and long side, in: ANSI/ASME Y14.1 size A and ISO 216.
+#: Short and long side, in: ANSI/ASME Y14.1 sizes A and B, and ISO 216.
 PAPERS = {
     "letter": (8.5, 11.0),
+    "tabloid": (11.0, 17.0),
     "a4": (0.210 / METRES["in"], 0.297 / METRES["in"]),
+    "a3": (0.297 / METRES["in"], 0.420 / METRES["in"]),
 }
 #: What printers leave white, and a thumb takes, in: common practice, no source.
 MARGIN = 0.4
@@ -38,9 +40,9 @@ class Frame:
         return self.bottom + self.high
 
 
-def choose_paper(units: Units) -> str:
-    """Name of the paper that is at hand: A4 where lengths are metric."""
-    return "a4" if units.is_metric else "letter"
+def list_papers(units: Units) -> tuple[str, str]:
+    """Names of the papers that are at hand, the smaller first: A4 and A3 where metric."""
+    return ("a4", "a3") if units.is_metric else ("letter", "tabloid")
 
 
 def write_pdf(sheet: Sheet, path: Path, *, title: str) -> None:

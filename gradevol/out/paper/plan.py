@@ -1,12 +1,13 @@
 """The ground of the sheet's plan: what is off, what is cast in, the edge; lines only."""
 
+from collections.abc import Sequence
+
 import numpy as np
 
 from gradevol.answer.drawing import Drawing
-from gradevol.out.pictures import styles
+from gradevol.answer.drawing.spots import Place
 from gradevol.out.pictures.chart import Chart
-from gradevol.out.pictures.hatching import close
-from gradevol.out.pictures.marks import draw_cast_in
+from gradevol.out.pictures.marks import Rings, draw_beyond, draw_cast_in, draw_flush, draw_spots
 from gradevol.out.pictures.sheet import Sheet
 from gradevol.out.pictures.sides import draw_edge
 
@@ -30,32 +31,14 @@ def draw_ground(chart: Chart) -> float | None:
     float or None
         Spacing of the ticks along the sides, m; None where no side is long enough for any.
     """
-    slab, sheet = chart.drawing.slab, chart.sheet
-    styles.OUTERMOST.draw(sheet, close(chart.all_on_paper(chart.drawing.field.beyond)))
-    _draw_spots(chart)
+    spots = chart.drawing.spots
+    draw_beyond(chart)
+    draw_spots(chart, *(_seen(chart, places) for places in (spots.thin, spots.high, spots.low)))
     draw_cast_in(chart)
     tick = draw_edge(chart)
-    flush = [slab.sides[number - 1] for number in slab.flush]
-    styles.FLUSH.draw(sheet, chart.all_on_paper(flush))
+    draw_flush(chart)
     return tick
 
 
-def _draw_spots(chart: Chart) -> None:
-    """Hatch what is high, dot what is low, hatch and outline what is thin."""
-    sheet, spots = chart.sheet, chart.drawing.spots
-    thin, high, low = (
-        [
-            chart.all_on_paper(place.rings)
-            for place in places
-            if place.area * chart.scale**2 >= _LEAST_SPOT
-        ]
-        for places in (spots.thin, spots.high, spots.low)
-    )
-    for rings in low:
-        styles.LOW_GREY.draw(sheet, rings)
-    # each place has the hatch that the key shows for it, not two across one another
-    bare = [ring for rings in thin for ring in rings]
-    for rings in high:
-        styles.HIGH_GREY.draw(sheet, rings, without=bare)
-    for rings in thin:
-        styles.THIN_GREY.draw(sheet, rings)
+def _seen(chart: Chart, places: Sequence[Place]) -> list[Rings]:
+    return [place.rings for place in places if place.area * chart.scale**2 >= _LEAST_SPOT]

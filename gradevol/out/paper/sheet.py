@@ -5,31 +5,41 @@ from pathlib import Path
 import numpy as np
 
 from gradevol.answer.compose import Answer
+from gradevol.answer.drawing import Drawing
 from gradevol.answer.drawing.marking import choose_marking, say_marked
-from gradevol.out.paper.key import key_block, north_block, strip_block
+from gradevol.out.paper.key import key_block, strip_block
 from gradevol.out.paper.labels import draw_labels
 from gradevol.out.paper.layout import BELOW_MAP, Layout, lay_out
 from gradevol.out.paper.paper import (
     MARGIN,
     PAPERS,
     Frame,
-    choose_paper,
+    list_papers,
     take_colour_out,
     write_pdf,
 )
 from gradevol.out.paper.plan import draw_ground, open_plan
 from gradevol.out.paper.signature import signature_block
 from gradevol.out.paper.type import LINE, SIZE, Block, Item, Typesetter, split
-from gradevol.out.paper.words import SheetWords, list_cautions
+from gradevol.out.paper.words import Detail, SheetWords, list_cautions
+from gradevol.out.pictures.key import draw_north, north_size
 from gradevol.out.pictures.sheet import Sheet
 
 #: Sizes of the title, points, and lines it may have; a long one is smaller.
 _TITLES = ((13.0, 2), (10.5, 3))
 _TITLE_LINE, _DATE = 0.21, 2.3
-#: Lines of the fix list and notes, from all that is wanted to what always finds room.
-_DETAIL = ((10, 4), (8, 3), (6, 2), (5, 1), (3, 0))
-#: A map this much smaller than with the fewest words is worth leaving words out, share.
-_GOOD = 0.8
+#: From all that is wanted to what always finds room.
+_DETAILS = (
+    Detail(fixes=10, notes=4),
+    Detail(fixes=8, notes=2),
+    Detail(fixes=8, notes=0),
+    Detail(fixes=6, notes=0, is_brief=True),
+    Detail(fixes=5, notes=0, is_brief=True, has_strip=False),
+    Detail(fixes=3, notes=0, is_brief=True, has_strip=False),
+)
+#: The map with its rim has this share of the paper; with more words than the fewest it is no
+#: smaller than by this share.
+_MAP, _GOOD = 0.5, 0.92
 
 
 def write_sheet(path: Path, answer: Answer, *, paper: str | None = None) -> None:
@@ -53,15 +63,24 @@ def draw_sheet(answer: Answer, *, paper: str | None = None) -> Sheet:
     Parameters
     ----------
     answer : Answer
-    paper : {"letter", "a4"} or None
-        None: A4 for metric jobs, letter for others.
+    paper : {"letter", "tabloid", "a4", "a3"} or None
+        None: letter, or A4 of metric jobs; twice as large where a shot would go without its mark.
 
     Returns
     -------
     Sheet
         In black and greys.
     """
-    size = PAPERS[paper or choose_paper(answer.units)]
+    *smaller, largest = [paper] if paper else list_papers(answer.units)
+    for name in smaller:
+        sheet, is_whole = _draw_on(answer, PAPERS[name])
+        if is_whole:
+            return sheet
+    return _draw_on(answer, PAPERS[largest])[0]
+
+
+def _draw_on(answer: Answer, size: tuple[float, float]) -> tuple[Sheet, bool]:
+    """Draw the sheet on a paper, in; and whether each shot of the slab has its mark."""
     drawing = answer.drawing
     scratch = Typesetter(Sheet.blank(1, 1))
     title, title_size = _wrap_title(scratch, answer.title or "Base check", size[0])
@@ -76,16 +95,25 @@ def draw_sheet(answer: Answer, *, paper: str | None = None) -> Sheet:
     chart = open_plan(sheet, drawing, scale=layout.scale, corner=layout.corner_of(ground))
     marking = choose_marking(drawing.markings, layout.scale)
     tick = draw_ground(chart)
-    said = split(say_marked(marking, draw_labels(chart, marking, most=detail[0])))
-    lines = type_.wrap(said, layout.map.wide, most=2)
-    foot = layout.map.bottom + (0.24 if len(lines) == 1 else 0.29)  # off the heading below
-    for number, line in enumerate(lines):
-        type_.write(layout.map.left, foot - LINE * number, line)
-    blocks = _list_blocks(type_, answer, detail=detail, scale=layout.scale, tick=tick)
+    marked = draw_labels(chart, marking, most=detail.fixes)
+    _draw_below_map(type_, layout.map, say_marked(marking, marked), drawing, layout.scale)
+    blocks = _list_blocks(type_, answer, detail=detail, tick=tick)
     for place in layout.places:
         blocks[place.block].draw(place.left, place.top, place.wide)
     take_colour_out(sheet)
-    return sheet
+    return sheet, marking.is_lattice or not (marking.said or marked.left_out or marked.unnamed)
+
+
+def _draw_below_map(
+    type_: Typesetter, frame: Frame, said: str, drawing: Drawing, scale: float
+) -> None:
+    """Say what is marked; beside it the bar of lengths and the arrow to the north."""
+    wide = north_size()[0]
+    lines = type_.wrap(split(said), frame.wide - wide - 0.15, most=3)
+    for number, line in enumerate(lines):
+        type_.write(frame.left, frame.bottom + BELOW_MAP - 0.2 - LINE * number, line)
+    corner = (frame.left + frame.wide - wide, frame.bottom + BELOW_MAP + 0.04)
+    draw_north(type_.sheet, corner, drawing, scale)
 
 
 def _keep_within(sheet: Sheet, frame: Frame) -> None:
@@ -119,48 +147,45 @@ def _fit(
     head: float,
     type_: Typesetter,
     answer: Answer,
-) -> tuple[Layout, tuple[int, int]]:
-    """Find the layout, with as many words as leave the map large enough to be read."""
+) -> tuple[Layout, Detail]:
+    """Find the layout, with as many words as leave the map its share of the paper."""
 
-    def place(detail: tuple[int, int]) -> Layout | None:
-        return lay_out(paper, ground, _list_blocks(type_, answer, detail=detail), head=head)
+    def place(detail: Detail, least: float = _MAP) -> Layout | None:
+        blocks = _list_blocks(type_, answer, detail=detail)
+        return lay_out(paper, ground, blocks, head=head, least=least)
 
-    fewest = place(_DETAIL[-1])
-    if fewest is None:
+    *more, fewest = _DETAILS
+    best = place(fewest) or place(fewest, least=0.0)
+    if best is None:
         raise ValueError(f"no room for the fewest words on paper of {paper} in")
-    for detail in _DETAIL[:-1]:
+    for detail in more:
         layout = place(detail)
-        if layout is not None and layout.scale >= _GOOD * fewest.scale:
+        if layout is not None and layout.scale >= _GOOD * best.scale:
             return layout, detail
-    return fewest, _DETAIL[-1]
+    return best, fewest
 
 
 def _list_blocks(
-    type_: Typesetter,
-    answer: Answer,
-    *,
-    detail: tuple[int, int],
-    scale: float = 0.0,
-    tick: float | None = 1.0,
+    type_: Typesetter, answer: Answer, *, detail: Detail, tick: float | None = 1.0
 ) -> list[Block]:
     """Blocks, the most important first."""
     words = SheetWords(answer.topics, answer.drawing.slab.names)
-    big, figures = words.list_figures()
-    fixes, notes = detail
-    is_roomy = notes > 0
+    big, figures = words.list_figures(is_brief=detail.is_brief)
+    is_roomy = detail.notes > 0
+    fixes = words.list_fixes(most=detail.fixes, is_roomy=is_roomy)
+    unmeasured = words.list_unmeasured(is_roomy=is_roomy, is_brief=detail.is_brief)
     blocks = [
         _figures_block(type_, big, figures),
-        type_.set_block("Fix list", words.list_fixes(most=fixes, is_roomy=is_roomy)),
+        type_.set_block("Fix list", fixes),
         key_block(type_, answer.drawing, tick=tick),
-        north_block(type_.sheet, answer.drawing, scale),
-        type_.set_block("Not measured", words.list_unmeasured(is_roomy=is_roomy)),
+        type_.set_block("Not measured", unmeasured),
     ]
-    if notes and (items := words.list_notes(most=notes)):
+    if detail.notes and (items := words.list_notes(most=detail.notes)):
         blocks.append(type_.set_block("Notes", items))
     blocks.append(signature_block(type_, answer.tree.survey.credits))
     blocks.append(type_.set_block("Before you rely on this", list_cautions()))
-    if not answer.units.is_metric:
-        blocks.append(strip_block(type_))
+    if detail.has_strip and not answer.units.is_metric:
+        blocks.append(strip_block(type_, in_inches=answer.drawing.grade.in_inches))
     return blocks
 
 

@@ -16,7 +16,6 @@ def signature_block(type_: Typesetter, measured: CreditsData | None) -> Block:
     told = measured or CreditsData()
     rows: tuple[tuple[str, str], ...] = (
         ("Measured by", told.by or ""),
-        ("Date and time", told.date or ""),
         ("Instrument", told.instrument or ""),
         ("Benchmark and closure", told.benchmark or ""),
         ("Rain, traffic since", ""),

@@ -6,6 +6,7 @@ from typing import TypeAlias
 
 import numpy as np
 
+from gradevol.out.pictures.badges import draw_number
 from gradevol.out.pictures.binding import loosen, split_bound
 from gradevol.out.pictures.sheet import Sheet
 
@@ -170,13 +171,3 @@ def split(text: str, *, bold: bool = False) -> _Words:
     """Words of a text; measures stay whole."""
     return [(word, bold) for word in split_bound(text)]
 
-
-def draw_number(sheet: Sheet, x: float, y: float, number: int, *, layer: float = 7.5) -> None:
-    """Draw the number of a line of the fix list, in a circle, in."""
-    at = np.array([(x, y)])
-    sheet.dots(at, size=12.5, colour="white", edge="black", edge_width=1.1, layer=layer)
-    size = 8.4 if number < 10 else 7.2
-    sheet.write(
-        x, y, str(number), size=size, bold=True, colour="black", across="center",
-        layer=layer + 0.1,
-    )  # fmt: skip

@@ -26,11 +26,40 @@ _DETAILED, _BRIEF = ("unseen", "work"), ("volume",)
 #: What a crew does not need, and what it has from the map.
 _LEFT_OUT = ("work.costs", "work.regrading", "thickness.max")
 _PLACED_BY_MAP = ("suspects",)
+#: What explains a word of the sheet, and is told however little room there is.
+_ALWAYS = ("work.must",)
 #: Topics whose name goes before what has none of its own; and what a name is told with.
 _NAMED = {"order": "title", "grading": "title", "next_shots": "title", "after_work": "label"}
 _LEADS = {"thickness": "{} thickness"}
 #: Lines of one item, and of one note: none in use is longer, but a long survey's points.
 _MOST_LINES, _MOST_LINES_OF_NOTE = 6, 9
+
+
+#: What a sheet with little room tells: of each topic so many statements.
+_BRIEF_FIGURES = {"volume": 2, "order": 2, "after_work": 1, "thickness": 2, "thin": 1, "cover": 2}
+_BRIEF_UNSEEN = {"unseen": 2, "thin_risk": 1, "suspects": 1}
+_MORE = "More: see report.html."
+
+
+@dataclass(frozen=True, slots=True)
+class Detail:
+    """
+    How much a sheet tells.
+
+    Attributes
+    ----------
+    fixes, notes : int
+        Lines of the fix list, and notes, at most.
+    is_brief : bool
+        Whether of figures and of what was not measured only the first are told.
+    has_strip : bool
+        Whether a strip turns the unit of the marks into the other.
+    """
+
+    fixes: int
+    notes: int
+    is_brief: bool = False
+    has_strip: bool = True
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,12 +77,16 @@ class SheetWords:
     topics: Sequence[Topic]
     sides: Sequence[str] = ()
 
-    def list_figures(self) -> tuple[str, list[Item]]:
+    def list_figures(self, *, is_brief: bool = False) -> tuple[str, list[Item]]:
         """Say the volume in place, and list the figures that go with it."""
         (volume,) = self._pick("volume")
         total = volume.statements[0]
         items = [
-            item for topic in self._pick(*_FIGURES) for item in self._list_topic(topic, total.key)
+            item
+            for topic in self._pick(*(_BRIEF_FIGURES if is_brief else _FIGURES))
+            for item in self._list_topic(
+                topic, total.key, most=_BRIEF_FIGURES[topic.key] if is_brief else None
+            )
         ]
         return str(total.figure or total.short), items
 
@@ -69,13 +102,16 @@ class SheetWords:
             items += [self._say(said, topic) for said in rest if not said.mark]
         return items
 
-    def list_unmeasured(self, *, is_roomy: bool = True) -> list[Item]:
+    def list_unmeasured(self, *, is_roomy: bool = True, is_brief: bool = False) -> list[Item]:
         """List what was not measured, as far as can be known."""
-        return [
+        items = [
             item
-            for topic in self._pick(*_UNSEEN)
-            for item in self._list_topic(topic, is_roomy=is_roomy)
+            for topic in self._pick(*(_BRIEF_UNSEEN if is_brief else _UNSEEN))
+            for item in self._list_topic(
+                topic, is_roomy=is_roomy, most=_BRIEF_UNSEEN[topic.key] if is_brief else None
+            )
         ]
+        return [*items, Item(_MORE)] if is_brief else items
 
     def list_notes(self, *, most: int) -> list[Item]:
         """List what was shot again, notes that nothing else tells, and what the margin rests on."""
@@ -103,13 +139,19 @@ class SheetWords:
         return [topic for key in keys for topic in self.topics if topic.key == key]
 
     def _list_topic(
-        self, topic: Topic, leave_out: str = "", *, is_roomy: bool = False
+        self,
+        topic: Topic,
+        leave_out: str = "",
+        *,
+        is_roomy: bool = False,
+        most: int | None = None,
     ) -> Iterator[Item]:
         told = [said for said in _choose(topic, is_roomy=is_roomy) if said.key != leave_out]
-        most = _MOST.get(topic.key, len(told))
+        is_brief = most is not None
+        most = _MOST.get(topic.key, len(told)) if most is None else most
         for number, said in enumerate(told[:most]):
             yield self._say(said, topic, is_first=number == 0)
-        if len(told) > most and topic.key in ("cover", "suspects", "order"):
+        if len(told) > most and not is_brief and topic.key in ("cover", "suspects", "order"):
             yield Item(f"{len(told) - most} more: see report.html.")
 
     def _say(self, said: Statement, topic: Topic, *, is_first: bool = True) -> Item:
@@ -161,7 +203,11 @@ def _choose(topic: Topic, *, is_roomy: bool) -> list[Statement]:
     least = Weight.DECIDES if topic.key in _BRIEF else Weight.TELLS
     if is_roomy and topic.key in _DETAILED:
         least = Weight.DETAILS
-    return [said for said in topic.at_least(least) if said.key not in _LEFT_OUT]
+    return [
+        said
+        for said in topic.statements
+        if (said.weight >= least or said.key in _ALWAYS) and said.key not in _LEFT_OUT
+    ]
 
 
 def list_cautions() -> list[Item]:

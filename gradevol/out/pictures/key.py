@@ -54,6 +54,10 @@ def _show_work(sheet: Sheet, x: float, y: float) -> None:
     draw_number(sheet, x, y, 1)
 
 
+def _show_row(sheet: Sheet, x: float, y: float) -> None:
+    sheet.write(x, y, "15", size=7.5, bold=True, across="center")
+
+
 def _show_ticks(sheet: Sheet, x: float, y: float) -> None:
     Stroke(2.6).show(sheet, x, y - 0.03)
     ticks = [np.array([(x + off, y - 0.03), (x + off, y + 0.05)]) for off in (-0.12, 0.0, 0.12)]
@@ -67,6 +71,7 @@ SWATCHES: Mapping[str, Swatch] = {
     "suspect": _show_suspect,
     "retired": _show_retired,
     "arrow": _show_arrow,
+    "rows": _show_row,
     "ticks": _show_ticks,
     "means": lambda *_: None,
 }

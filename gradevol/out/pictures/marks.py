@@ -8,8 +8,8 @@ import numpy as np
 from gradevol.ground.arrays import FloatArray
 from gradevol.out.pictures.chart import Chart
 from gradevol.out.pictures.colours import ALERT
-from gradevol.out.pictures.hatching import close
-from gradevol.out.pictures.placing import label_beside
+from gradevol.out.pictures.hatching import close, holds
+from gradevol.out.pictures.placing import label_beside, name_place
 from gradevol.out.pictures.styles import MARKS, Area
 
 #: Outline of a place, holes among its rings; (n, 2) each, m.
@@ -17,6 +17,8 @@ Rings: TypeAlias = Sequence[FloatArray]
 
 _LABELLED_SPOTS = 8
 _SPOTS_APART = 0.45
+#: Of the name of an opening, points.
+_NAME = 7.5
 #: A high or low place smaller than this on paper is not labelled, in².
 _LEAST_LABELLED = 0.03
 
@@ -96,6 +98,20 @@ def draw_cast_in(chart: Chart) -> None:
     for part in cast_in.thickenings:
         MARKS["thickening"].draw(chart.sheet, close(chart.all_on_paper(part.rings)))
     MARKS["line"].draw(chart.sheet, chart.all_on_paper([line.path for line in cast_in.lines]))
+
+
+def label_openings(chart: Chart) -> None:
+    """Write the name of each opening in it, or beside it with a line that leads there."""
+    for opening in chart.drawing.slab.openings:
+        ring = chart.on_paper(opening.ring)
+        at = (ring.min(axis=0) + ring.max(axis=0)) / 2
+        wide, high = chart.sheet.measure(opening.name, _NAME)
+        ends = at + np.array([(-wide / 2, 0), (wide / 2, 0), (0, high / 2), (0, -high / 2)])
+        is_held = holds([ring], ends).all()
+        places = [(float(at[0]), float(at[1]), 0.0)]
+        if is_held and chart.sheet.label(places, opening.name, size=_NAME):
+            continue
+        name_place(chart, at, opening.name, size=_NAME)
 
 
 def label_covers(chart: Chart) -> None:

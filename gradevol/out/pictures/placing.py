@@ -114,6 +114,6 @@ def name_on_sheet(
 
 def lead(sheet: Sheet, leader: FloatArray) -> None:
     """Draw the line that leads from a place to its words, (2, 2), in."""
-    for width, colour, layer in ((1.8, PAPER, 6.7), (0.6, INK, 6.71)):
+    for width, colour, layer in ((2.8, PAPER, 6.7), (0.8, INK, 6.71)):
         sheet.lines([leader], width=width, colour=colour, layer=layer)
     sheet.room.take_line(leader)

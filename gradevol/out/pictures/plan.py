@@ -70,6 +70,7 @@ def _draw_map(chart: Chart) -> list[key.Entry]:
     spots = marks.draw_spots(chart, relief.thin, relief.high, relief.low)
     # what must be found is named first: lesser words give way to it
     left = {"suspect": shots.name_suspects(chart), "next": shots.name_next(chart)}
+    marks.label_openings(chart)
     marks.label_covers(chart)
     is_marked = marks.label_spots(chart)
     water.label_flat(chart)

@@ -11,6 +11,8 @@ from gradevol.out.pictures.hatching import close
 #: Ticks nearer than this run together, in.
 _LEAST_TICK = 0.055
 _TICK, _TICK_NUMBERS = 0.07, 0.42
+#: Of the labels of a rod sheet, points.
+_ROWS = 7.5
 #: Sides with a number are at least this long, in.
 _NUMBERED = 0.2
 #: An edge with more sides than this has arcs: only its longer sides have a number, in.
@@ -40,6 +42,7 @@ def draw_edge(chart: Chart) -> float | None:
     steps = [step * unit for step in (_METRES if units.is_metric else _FEET)]
     step = next((s for s in steps if s * chart.scale >= _LEAST_TICK), steps[-1])
     sides = chart.on_paper(slab.sides)
+    _label_lattice(chart)
     ticked = [_draw_ticks(chart, side, step) for side in sides]
     for number, side in enumerate(sides, start=1):
         _write_number(chart, number, side)
@@ -67,6 +70,8 @@ def _draw_ticks(chart: Chart, side: FloatArray, step: float) -> bool:
     sheet.lines(list(ticks), width=0.7, layer=4.6)
     for tick in ticks:
         sheet.room.take_line(tick)
+    if chart.drawing.lattice.lines:
+        return True  # the rod sheet's own labels stand there
     every = next((k for k in (1, 2, 5, 10, 20, 50) if k * spacing >= _TICK_NUMBERS), 100)
     for number in range(every, len(feet), every):
         if length - number * spacing > 0.12:
@@ -74,6 +79,31 @@ def _draw_ticks(chart: Chart, side: FloatArray, step: float) -> bool:
             text = f"{units.to_length(number * step):g}"
             sheet.label([(*where, angle)], text, size=7.0, colour=SOFT_INK, pad=0.005)
     return True
+
+
+def _label_lattice(chart: Chart) -> None:
+    """Write the labels of a rod sheet's rows and columns outside both ends of each."""
+    sides = chart.on_paper(chart.drawing.slab.sides)
+    for line in chart.drawing.lattice.lines:
+        start, end = chart.on_paper(line.ends)
+        way = (end - start) / np.hypot(*(end - start))
+        reach = _cross(start, way, sides)
+        for far, sign in ((min(reach, default=0.0), -1), (max(reach, default=0.0), 1)):
+            foot = start + far * way
+            chart.sheet.lines([np.array([foot, foot + sign * _TICK * way])], width=1.1, layer=4.6)
+            half = np.array(chart.sheet.measure(line.label, _ROWS, bold=True)) / 2 @ np.abs(way)
+            places = [(*(foot + sign * (off + half) * way), 0.0) for off in (0.09, 0.14)]
+            chart.sheet.label(places, line.label, size=_ROWS, bold=True, pad=0.005)
+
+
+def _cross(start: FloatArray, way: FloatArray, sides: FloatArray) -> list[float]:
+    """How far along a line it crosses sides (m, 2, 2), in."""
+    square = np.array([-way[1], way[0]])
+    off, along = (sides - start) @ square, (sides - start) @ way
+    is_met = (off[:, 0] > 0) != (off[:, 1] > 0)
+    first, second = off[is_met].T
+    share = first / (first - second)
+    return list(along[is_met, 0] + share * (along[is_met, 1] - along[is_met, 0]))
 
 
 def _write_number(chart: Chart, number: int, side: FloatArray) -> None:

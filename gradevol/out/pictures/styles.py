@@ -184,7 +184,7 @@ MARKS: Mapping[str, Style] = {
     "flush": Stroke(5.5, layer=4.81),
     # areas, light enough for numbers to be read on them
     "thin": THIN,
-    "high": Area(Stroke(0.5, layer=2.3), 0.1, Stroke(0.9, casing=0.4, layer=2.6)),
+    "high": Area(Stroke(0.45, layer=2.3), 0.11, Stroke(0.9, casing=0.4, layer=2.6)),
     "low": Area(Dot(1.5, layer=2), 0.105, Stroke(0.9, casing=0.4, layer=2.6)),
     "pond": Area(Stroke(0.45, layer=3.9), 0.08, Stroke(0.9, casing=0.7, layer=3.95), angle=0),
     # places

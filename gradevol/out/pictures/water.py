@@ -9,7 +9,7 @@ from gradevol.ground.arrays import FloatArray
 from gradevol.out.pictures.chart import Chart
 from gradevol.out.pictures.colours import INK, PAPER
 from gradevol.out.pictures.hatching import close
-from gradevol.out.pictures.placing import label_beside
+from gradevol.out.pictures.placing import label_beside, name_place
 from gradevol.out.pictures.sheet import Sheet
 from gradevol.out.pictures.styles import MARKS
 
@@ -42,7 +42,10 @@ def draw_flat(chart: Chart) -> bool:
 def label_flat(chart: Chart) -> None:
     """Write what is flat and how deep water stands beside the largest of these places."""
     water = chart.drawing.water
-    for place in (*water.ponds, *water.flat)[:_LABELLED]:
+    for pond in water.ponds[:_LABELLED]:
+        if _is_seen(chart, pond):
+            name_place(chart, chart.on_paper(pond.at), pond.text, size=7.5)
+    for place in water.flat[: _LABELLED - len(water.ponds[:_LABELLED])]:
         if _is_seen(chart, place):
             label_beside(chart, chart.on_paper(place.at), place.text, size=7.5, plate=True)
 
