@@ -85,7 +85,7 @@ class Grade:
             return f"G{doubt}"
         return f"{self.say_way(departure > 0)}{self.say_move(departure)}{doubt}"
 
-    def say_way(self, is_high: bool) -> str:  # noqa: FBT001
+    def say_way(self, is_high: bool) -> str:
         """Letter before a move: C or F; inches stand apart from it."""
         return f"{'C' if is_high else 'F'}{' ' if self.in_inches else ''}"
 
@@ -102,9 +102,7 @@ def find_grade(result: Result) -> Grade:
         in_inches=result.marks == "inches" and not result.units.is_metric,
     )
     usual = max(1, math.ceil(result.survey.spread / grade.step - 1e-6)) * grade.step
-    return replace(
-        grade, high=usual if high is None else high, low=usual if low is None else low
-    )
+    return replace(grade, high=usual if high is None else high, low=usual if low is None else low)
 
 
 def _round(value: float) -> int:

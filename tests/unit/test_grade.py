@@ -46,6 +46,11 @@ def test_marks_in_inches_are_in_eighths(inches, mark):
     assert grade_of(0.24 * INCH, 0.3 * INCH, in_inches=True).say_mark(inches * INCH) == mark
 
 
+def test_a_suspect_has_a_question_mark():
+    assert grade_of(0.0, 0.0).say_mark(0.10 * FOOT, is_suspect=True) == "C.10?"
+    assert grade_of(0.02, 0.02).say_mark(0.0, is_suspect=True) == "G?"
+
+
 @given(
     st.floats(0, 0.05), st.floats(0, 0.05), st.floats(-0.2, 0.2),
     st.sampled_from([(FEET, False), (FEET, True), (Units.of_job("m"), False)]),

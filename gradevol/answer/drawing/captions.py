@@ -70,9 +70,7 @@ class Captions:
     key: tuple[KeyEntry, ...]
 
 
-def write_captions(
-    result: Result, relief: Relief, shots: Shots, lattice: Lattice
-) -> Captions:
+def write_captions(result: Result, relief: Relief, shots: Shots, lattice: Lattice) -> Captions:
     """Write the words of the pictures."""
     units, moments = result.units, result.thickness
     limits = (units.say_thickness(limit) for limit in _limits(result))
@@ -100,9 +98,7 @@ def _limits(result: Result) -> tuple[float, float]:
     return result.slab.thickness, result.slab.least_thickness
 
 
-def _list_key(
-    result: Result, relief: Relief, shots: Shots, lattice: Lattice
-) -> Iterator[KeyEntry]:
+def _list_key(result: Result, relief: Relief, shots: Shots, lattice: Lattice) -> Iterator[KeyEntry]:
     yield KeyEntry("design", "design thickness")
     yield from _list_spots(result)
     if any(fix.call != "leave" for fix in result.work.fixes):
@@ -118,7 +114,11 @@ def _list_key(
     yield from _list_water(result)
     if not result.field.is_surveyed.all():
         outermost = f"outermost {'shots' if shots.names else 'points'}"
-        yield KeyEntry("outermost", f"{outermost}: beyond, the base is assumed", f"{outermost}: beyond, assumed")
+        yield KeyEntry(
+            "outermost",
+            f"{outermost}: beyond, the base is assumed",
+            f"{outermost}: beyond, assumed",
+        )
     if result.slab.thickenings:
         yield KeyEntry("thickening", "thickening")
     names = list(dict.fromkeys(void.name for void in result.slab.voids if void.line is not None))

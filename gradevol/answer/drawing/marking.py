@@ -144,9 +144,7 @@ def _list_steps(slab: DrawnSlab, units: Units) -> list[float]:
     return [float(step) for step in steps[first:last]]
 
 
-def _mark_shots(
-    kept: IntArray, least_scale: float, shots: Shots, *, said: str = ""
-) -> Marking:
+def _mark_shots(kept: IntArray, least_scale: float, shots: Shots, *, said: str = "") -> Marking:
     return Marking(
         least_scale=least_scale,
         names=tuple(shots.names[index] for index in kept),

@@ -90,8 +90,6 @@ def draw_relief(result: Result, bands: Bands) -> Relief:
         levels=tuple(map(lines, bands.levels.tolist())),
         design=lines(slab.thickness),
         thin=places_of(result.thin, slab.least_thickness, -1, 0),
-        high=places_of(
-            result.high, slab.thickness - (slab.base_high or 0.0), -1, _FEWEST_CORNERS
-        ),
+        high=places_of(result.high, slab.thickness - (slab.base_high or 0.0), -1, _FEWEST_CORNERS),
         low=places_of(result.low, slab.thickness + (slab.base_low or 0.0), 1, _FEWEST_CORNERS),
     )

@@ -35,7 +35,7 @@ PRINTED = declare_table(
     ).means("""
         How cut and fill are marked on sheet and page, in jobs in feet or inches: `"hundredths"` of
         a foot (`C.10`), for rods in tenths, or `"inches"` and eighths (`C 1 1/4`). Left out: inches
-        where `units = "in"`, hundredths in other jobs. Marks of metric jobs are in millimetres."""),
+        where `units = "in"`, hundredths in other jobs. Metric jobs have millimetres."""),
 )
 
 ACCEPTANCE = declare_table(

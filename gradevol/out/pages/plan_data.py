@@ -12,7 +12,7 @@ from gradevol.ground.units import METRES
 from gradevol.out.pages.packing import LEVEL, PLAN, encode, pack_field, round_places
 from gradevol.out.pages.palette import blend, hex_colours
 from gradevol.out.pictures.colours import shades
-from gradevol.out.pictures.styles import MARKS, Area, Stroke
+from gradevol.out.pictures.styles import AREAS, LINES, Stroke
 
 #: Shots that are drawn, at most: more can't be told apart.
 MOST_SHOTS = 5000
@@ -94,13 +94,11 @@ def _styles() -> dict[str, Any]:
     return {
         "dashes": {
             mark: [round(part * _DOTS, 1) for part in style.dashes]
-            for mark, style in MARKS.items()
-            if isinstance(style, Stroke) and style.dashes
+            for mark, style in LINES.items()
+            if style.dashes
         },
         "angles": {
-            mark: style.angle
-            for mark, style in MARKS.items()
-            if isinstance(style, Area) and isinstance(style.texture, Stroke)
+            mark: style.angle for mark, style in AREAS.items() if isinstance(style.texture, Stroke)
         },
     }
 

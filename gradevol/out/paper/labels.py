@@ -14,7 +14,7 @@ from gradevol.out.pictures.marks import label_openings
 from gradevol.out.pictures.placing import ALL_AROUND, LEVEL, are_on_slab, beside
 from gradevol.out.pictures.sheet import Place, Sheet
 from gradevol.out.pictures.shots import draw_next, draw_retired, name_next, ring_suspects
-from gradevol.out.pictures.styles import MARKS
+from gradevol.out.pictures.styles import PLACES
 from gradevol.out.pictures.water import draw_arrows
 
 #: Points.
@@ -72,16 +72,16 @@ def _draw_dots(chart: Chart, marking: Marking) -> bool:
     sheet, has_others = chart.sheet, False
     at = chart.on_paper(marking.places)
     if marking.is_lattice:
-        MARKS["lattice"].draw(sheet, at)
+        PLACES["lattice"].draw(sheet, at)
     else:
         shots = chart.on_paper(chart.drawing.shots.places)
         shots = shots[chart.is_near(shots, _RIM)]
         has_others = len(shots) > len(at) and chart.spacing(len(shots)) >= _LESSER
         if has_others:
-            MARKS["unmarked"].draw(sheet, shots)
+            PLACES["unmarked"].draw(sheet, shots)
         # their white rims show them on the slab's edge
-        MARKS["shot"].draw(sheet, at[~marking.is_later])
-        MARKS["later"].draw(sheet, at[marking.is_later])
+        PLACES["shot"].draw(sheet, at[~marking.is_later])
+        PLACES["later"].draw(sheet, at[marking.is_later])
     for x, y in at:
         sheet.room.take(x, y, 0.05, 0.05)
     suspects = at[marking.is_suspect]

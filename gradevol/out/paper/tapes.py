@@ -11,7 +11,7 @@ from gradevol.out.pictures.chart import Chart
 from gradevol.out.pictures.hatching import box, holds
 from gradevol.out.pictures.placing import lead
 from gradevol.out.pictures.sheet import Place, Sheet
-from gradevol.out.pictures.styles import MARKS
+from gradevol.out.pictures.styles import LINES, PLACES
 
 #: Points.
 TAPE = 7.4
@@ -34,7 +34,7 @@ def draw_numbers(chart: Chart, works: Sequence[WorkPlace]) -> None:
     sheet = chart.sheet
     places = [chart.on_paper(work.at) for work in works]
     for at in places:
-        MARKS["worst"].draw(sheet, at[None])
+        PLACES["worst"].draw(sheet, at[None])
         sheet.room.take(at[0], at[1], 0.07, 0.07)
     spots = chart.drawing.spots
     drawn = [place.rings for place in (*spots.thin, *spots.high, *spots.low)]
@@ -74,7 +74,7 @@ def draw_tapes(chart: Chart, work: WorkPlace) -> None:
         path = np.array([chart.on_paper(tape.foot), at])
         length = float(np.hypot(*(path[1] - path[0])))
         if length >= 0.05:
-            MARKS["tape"].draw(chart.sheet, [path])
+            LINES["tape"].draw(chart.sheet, [path])
         if length >= _SHORT:
             _write_length(chart, path, length, tape.text)
     chart.sheet.room.take(at[0], at[1], 0.05, 0.05)

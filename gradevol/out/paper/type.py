@@ -170,4 +170,3 @@ class Typesetter:
 def split(text: str, *, bold: bool = False) -> _Words:
     """Words of a text; measures stay whole."""
     return [(word, bold) for word in split_bound(text)]
-

@@ -11,7 +11,7 @@ from gradevol.ground.arrays import BoolArray, FloatArray
 from gradevol.out.pictures.colours import paint
 from gradevol.out.pictures.hatching import close, holds
 from gradevol.out.pictures.sheet import DPI, Sheet
-from gradevol.out.pictures.styles import DESIGN_IN_NOISE, MARKS
+from gradevol.out.pictures.styles import DESIGN_IN_NOISE, LINES
 
 #: A line of the design this many times as long as the slab's edges is that of a base on grade.
 _NOISE = 2.5
@@ -84,12 +84,12 @@ def draw_thickness(chart: Chart) -> list[tuple[str, FloatArray]]:
     named = []
     for text, lines in zip(bands.labels, relief.levels, strict=True):
         paths = chart.all_on_paper(lines)
-        MARKS["level"].draw(sheet, paths, within=within)
+        LINES["level"].draw(sheet, paths, within=within)
         named += [(text, path) for path in paths]
     design = chart.all_on_paper(relief.design)
     # where the base lies on grade the line runs through its noise, and would hide the map
     is_noise = sum(map(_length, design)) > _NOISE * sum(map(_length, close(within)))
-    style = DESIGN_IN_NOISE if is_noise else MARKS["design"]
+    style = DESIGN_IN_NOISE if is_noise else LINES["design"]
     style.draw(sheet, design, within=within)
     return sorted(named, key=lambda line: -_length(line[1]))
 

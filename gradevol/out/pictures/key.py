@@ -14,7 +14,7 @@ from gradevol.out.pictures.badges import draw_number
 from gradevol.out.pictures.colours import ALERT, INK, PAPER, SOFT_INK, shades
 from gradevol.out.pictures.sheet import Sheet
 from gradevol.out.pictures.shots import mark_retired
-from gradevol.out.pictures.styles import MARKS, SWATCH, THIN, Stroke
+from gradevol.out.pictures.styles import AREAS, MARKS, PLACES, SWATCH, Stroke
 from gradevol.out.pictures.water import draw_arrow
 
 #: Draws a mark about a place on a sheet, in.
@@ -41,8 +41,8 @@ def _show_arrow(sheet: Sheet, x: float, y: float) -> None:
 
 
 def _show_suspect(sheet: Sheet, x: float, y: float) -> None:
-    MARKS["shot"].show(sheet, x - 0.05, y)
-    MARKS["suspect"].show(sheet, x - 0.05, y)
+    PLACES["shot"].show(sheet, x - 0.05, y)
+    PLACES["suspect"].show(sheet, x - 0.05, y)
     sheet.write(x + 0.06, y, "?", size=8.5, bold=True)
 
 
@@ -136,7 +136,7 @@ def draw_scale(sheet: Sheet, corner: tuple[float, float], drawing: Drawing) -> N
         sheet.box(left, bottom + number * _STEP, wide, _STEP, facecolor=colour, zorder=2)
     least, design = height(slab.least), height(slab.design)
     ends = np.array([(left, bottom), (left + wide, bottom), (left + wide, least), (left, least)])
-    THIN.rule(sheet, [ends])
+    AREAS["thin"].rule(sheet, [ends])
     sheet.box(left, bottom, wide, _STEP * count, edgecolor=INK, linewidth=0.9, zorder=4)
     marks = [(design, captions.design_limit, INK, 2.2)]
     if design - least > 0.01:

@@ -10,7 +10,7 @@ from gradevol.out.pictures.chart import Chart
 from gradevol.out.pictures.colours import ALERT
 from gradevol.out.pictures.hatching import close, holds
 from gradevol.out.pictures.placing import label_beside, name_place
-from gradevol.out.pictures.styles import MARKS, Area
+from gradevol.out.pictures.styles import AREAS, LINES, PLACES
 
 #: Outline of a place, holes among its rings; (n, 2) each, m.
 Rings: TypeAlias = Sequence[FloatArray]
@@ -38,10 +38,8 @@ def draw_spots(
     # each place has the hatch that the key shows for it, not two across one another
     bare = [ring for rings in places["thin"] for ring in rings]
     for mark, held in places.items():
-        style = MARKS[mark]
-        assert isinstance(style, Area)
         for rings in held:
-            style.draw(sheet, rings, without=bare if mark == "high" else ())
+            AREAS[mark].draw(sheet, rings, without=bare if mark == "high" else ())
     return close([ring for held in places.values() for rings in held for ring in rings])
 
 
@@ -62,7 +60,7 @@ def label_spots(chart: Chart) -> bool:
         at = chart.on_paper(spot.at)
         if not _is_near(at, suspects, 0.05):
             is_marked = True
-            MARKS["worst"].draw(sheet, at[None])
+            PLACES["worst"].draw(sheet, at[None])
             sheet.room.take(at[0], at[1], 0.1, 0.1)
         if len(said) < _LABELLED_SPOTS and not _is_near(at, said, _SPOTS_APART):
             label_beside(chart, at, spot.text, size=8.5, bold=True, colour=ALERT, plate=True)
@@ -82,22 +80,22 @@ def _is_near(at: FloatArray, others: list[FloatArray], reach: float) -> bool:
 
 def draw_beyond(chart: Chart) -> None:
     """Draw the line through the outermost shots, beyond which the base is assumed."""
-    MARKS["outermost"].draw(chart.sheet, close(chart.all_on_paper(chart.drawing.field.beyond)))
+    LINES["outermost"].draw(chart.sheet, close(chart.all_on_paper(chart.drawing.field.beyond)))
 
 
 def draw_flush(chart: Chart) -> None:
     """Draw the sides whose top meets what stands there, heavier than a form."""
     slab = chart.drawing.slab
     flush = [slab.sides[number - 1] for number in slab.flush]
-    MARKS["flush"].draw(chart.sheet, chart.all_on_paper(flush))
+    LINES["flush"].draw(chart.sheet, chart.all_on_paper(flush))
 
 
 def draw_cast_in(chart: Chart) -> None:
     """Draw thickenings, and lines cast in."""
     cast_in = chart.drawing.cast_in
     for part in cast_in.thickenings:
-        MARKS["thickening"].draw(chart.sheet, close(chart.all_on_paper(part.rings)))
-    MARKS["line"].draw(chart.sheet, chart.all_on_paper([line.path for line in cast_in.lines]))
+        LINES["thickening"].draw(chart.sheet, close(chart.all_on_paper(part.rings)))
+    LINES["line"].draw(chart.sheet, chart.all_on_paper([line.path for line in cast_in.lines]))
 
 
 def label_openings(chart: Chart) -> None:
@@ -121,6 +119,6 @@ def label_covers(chart: Chart) -> None:
         room.take_line(chart.on_paper(line.path))
     for cover in cast_in.covers:
         at = chart.on_paper(cover.at)
-        MARKS["cover"].draw(chart.sheet, at[None])
+        PLACES["cover"].draw(chart.sheet, at[None])
         room.take(at[0], at[1], 0.1, 0.1)
         label_beside(chart, at, cover.text, size=8.0, bold=True, colour=ALERT, plate=True)

@@ -105,9 +105,7 @@ def name_on_sheet(
         middle, half = np.array(found[:2]), np.array([wide, high]) / 2
         if offs != _NEAR:
             lead(sheet, np.array([at, np.clip(at, middle - half, middle + half)]))
-        sheet.write(
-            found[0], found[1], text, size=size, bold=True, across="center", halo=2.0
-        )
+        sheet.write(found[0], found[1], text, size=size, bold=True, across="center", halo=2.0)
         return True
     return False
 

@@ -41,4 +41,3 @@ def draw_plain(sheet: Sheet, scene: Scene, view: View, bands: Bands, *, on_paper
     sheet.write(
         0.25, 0.46, "A plainer drawing: no 3D renderer.", size=7, colour=SOFT_INK, up="baseline"
     )
-

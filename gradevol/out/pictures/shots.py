@@ -9,7 +9,7 @@ from gradevol.out.pictures.chart import Chart
 from gradevol.out.pictures.colours import PAPER
 from gradevol.out.pictures.placing import ASIDE_FIRST, label_beside, name_place
 from gradevol.out.pictures.sheet import Sheet
-from gradevol.out.pictures.styles import MARKS, Dot
+from gradevol.out.pictures.styles import PLACES, Dot
 
 #: Shots with ids on the map, at most.
 NAMED_SHOTS = 80
@@ -56,8 +56,7 @@ def draw_shots(chart: Chart) -> int:
 
 def shrink(mark: str, share: float) -> Dot:
     """Return a place's mark at a share of its size; without its white rim where it is small."""
-    style = MARKS[mark]
-    assert isinstance(style, Dot)
+    style = PLACES[mark]
     return replace(style, size=share * style.size, edge_width=style.edge_width * (share > 0.7))
 
 
@@ -94,7 +93,7 @@ def mark_retired(sheet: Sheet, places: FloatArray) -> None:
 def draw_next(chart: Chart) -> None:
     """Draw where to shoot next, and keep words off these places."""
     places = chart.on_paper(chart.drawing.shots.next_places)
-    MARKS["next"].draw(chart.sheet, places)
+    PLACES["next"].draw(chart.sheet, places)
     for x, y in places:
         chart.sheet.room.take(x, y, 0.1, 0.1)
 
@@ -104,7 +103,7 @@ def draw_removed(chart: Chart) -> None:
     places = chart.on_paper(chart.drawing.shots.removed)
     if len(places):
         _, first = np.unique(np.round(places / _REMOVED_APART), axis=0, return_index=True)
-        MARKS["removed"].draw(chart.sheet, places[first])
+        PLACES["removed"].draw(chart.sheet, places[first])
 
 
 def name_suspects(chart: Chart) -> int:
@@ -113,8 +112,7 @@ def name_suspects(chart: Chart) -> int:
     places = chart.on_paper(shots.places[shots.suspects])
     names = [f"{shots.names[index]} ?" if shots.names else "?" for index in shots.suspects]
     return sum(
-        not name_place(chart, at, name, size=8.5)
-        for at, name in zip(places, names, strict=True)
+        not name_place(chart, at, name, size=8.5) for at, name in zip(places, names, strict=True)
     )
 
 

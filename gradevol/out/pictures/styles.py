@@ -165,14 +165,11 @@ class Area:
 #: Of a line, an area or a place.
 Style: TypeAlias = Stroke | Dot | Area
 
-THIN = Area(
-    Stroke(0.8, layer=2.5), 0.07, Stroke(1.9, colour=ALERT, casing=0.7, layer=4.4), angle=-45
-)
-#: Every mark of a map. Hatch that falls to the right is thin, hatch that rises too high, dots too
-#: low; short dashes are tapes, long ones thickenings, dots in a line the outermost shots. Colour
-#: only repeats what black says: `tests/unit/test_styles.py` holds that no two look alike.
-MARKS: Mapping[str, Style] = {
-    # lines
+#: Every mark of a map, of lines, of areas and of places. Hatch that falls to the right is thin,
+#: hatch that rises too high, dots too low; short dashes are tapes, long ones thickenings, dots in a
+#: line the outermost shots. Colour only repeats what black says: `tests/unit/test_styles.py` holds
+#: that no two look alike.
+LINES: Mapping[str, Stroke] = {
     "level": Stroke(0.55, alpha=0.75),
     "design": Stroke(1.7, casing=0.7, layer=3.2),
     "outermost": Stroke(1.1, (1.2, 2.0), casing=0.5, layer=3.3),
@@ -182,12 +179,17 @@ MARKS: Mapping[str, Style] = {
     "line": Stroke(3.0, core=1.4, layer=4.5),
     # a side that meets what stands there
     "flush": Stroke(5.5, layer=4.81),
-    # areas, light enough for numbers to be read on them
-    "thin": THIN,
+}
+#: Light enough for numbers to be read on them.
+AREAS: Mapping[str, Area] = {
+    "thin": Area(
+        Stroke(0.8, layer=2.5), 0.07, Stroke(1.9, colour=ALERT, casing=0.7, layer=4.4), angle=-45
+    ),
     "high": Area(Stroke(0.45, layer=2.3), 0.11, Stroke(0.9, casing=0.4, layer=2.6)),
     "low": Area(Dot(1.5, layer=2), 0.105, Stroke(0.9, casing=0.4, layer=2.6)),
     "pond": Area(Stroke(0.45, layer=3.9), 0.08, Stroke(0.9, casing=0.7, layer=3.95), angle=0),
-    # places
+}
+PLACES: Mapping[str, Dot] = {
     "shot": Dot(3.4, edge=PAPER, edge_width=0.5),
     "unmarked": Dot(2.6, "+", edge=INK, edge_width=0.5, layer=4.9),
     "lattice": Dot(2.6, "s"),
@@ -200,5 +202,6 @@ MARKS: Mapping[str, Style] = {
     "cover": Dot(8.5, "*", PAPER, ALERT, 1.1, layer=7),
     "removed": Dot(4.0, "1", edge=INK, edge_width=0.7, layer=4.95),
 }
+MARKS: Mapping[str, Style] = {**LINES, **AREAS, **PLACES}
 #: The design's line where it runs through the noise of a base on grade.
 DESIGN_IN_NOISE = Stroke(0.9, casing=0.3, layer=3.2)

@@ -12,7 +12,7 @@ from gradevol.out.pictures.layout import FOOT, HEAD, LONG, MARGIN, SHORT
 from gradevol.out.pictures.placing import name_on_sheet
 from gradevol.out.pictures.sheet import Sheet
 from gradevol.out.pictures.shots import ring_suspects
-from gradevol.out.pictures.styles import MARKS
+from gradevol.out.pictures.styles import PLACES
 from gradevol.out.pictures.view3d import Scene, View
 from gradevol.out.pictures.words import draw_foot, draw_head
 
@@ -82,7 +82,7 @@ def annotate(sheet: Sheet, page: ViewPage, view: View, scene: Scene, drawing: Dr
     _draw_north(sheet, page, view)
     _number_sides(sheet, page, view, scene, drawing)
     at = page.on_paper(view.project(scene.least))
-    MARKS["worst"].draw(sheet, at[None])
+    PLACES["worst"].draw(sheet, at[None])
     sheet.write(
         at[0], at[1] + 0.16, captions.least, size=8.5, bold=True, colour=ALERT, across="center",
         plate=True,
@@ -98,7 +98,7 @@ def _name_places(sheet: Sheet, page: ViewPage, view: View, scene: Scene, drawing
     shots = drawing.shots
     suspects, ahead = (page.on_paper(view.project(held)) for held in (scene.suspects, scene.next))
     ring_suspects(sheet, suspects)
-    MARKS["next"].draw(sheet, ahead)
+    PLACES["next"].draw(sheet, ahead)
     for x, y in ahead:
         sheet.room.take(x, y, 0.1, 0.1)
     names = [f"{shots.names[index]} ?" if shots.names else "?" for index in shots.suspects]

@@ -11,7 +11,7 @@ from gradevol.out.pictures.colours import INK, PAPER
 from gradevol.out.pictures.hatching import close
 from gradevol.out.pictures.placing import label_beside, name_place
 from gradevol.out.pictures.sheet import Sheet
-from gradevol.out.pictures.styles import MARKS
+from gradevol.out.pictures.styles import AREAS, LINES
 
 #: Length of an arrow and of its barbs; how far it may move aside for words, in.
 ARROW, _BARB, _ASIDE = 0.21, 0.065, 0.16
@@ -32,10 +32,10 @@ def draw_flat(chart: Chart) -> bool:
     water, sheet = chart.drawing.water, chart.sheet
     for pond in water.ponds:
         if _is_seen(chart, pond):
-            MARKS["pond"].draw(sheet, chart.all_on_paper(pond.rings))
+            AREAS["pond"].draw(sheet, chart.all_on_paper(pond.rings))
     flat = [place for place in water.flat if _is_seen(chart, place)]
     for place in flat:
-        MARKS["flat"].draw(sheet, close(chart.all_on_paper(place.rings)))
+        LINES["flat"].draw(sheet, close(chart.all_on_paper(place.rings)))
     return bool(flat)
 
 
