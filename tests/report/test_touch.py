@@ -163,7 +163,10 @@ def test_the_plan_wears_the_colours_of_the_scale(apron, show):
     thickness = thickness_at(apron, places)
     # a line may run where a level is near
     is_plain = np.abs(bands.levels[:, None] - thickness).min(axis=0) >= 0.0015
-    is_plain &= thickness > apron.result.slab.least_thickness
+    # thin and high places are hatched, low ones dotted
+    slab = apron.result.slab
+    is_plain &= thickness > slab.thickness - slab.base_high
+    is_plain &= thickness < slab.thickness + slab.base_low
     numbers = np.searchsorted(bands.levels[1:-1], thickness, side="right")
     colours = colours_at(page, [to_screen(place) for place in places])
 
