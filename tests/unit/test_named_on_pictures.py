@@ -1,0 +1,103 @@
+"""What carries a name on pictures: rows of rod sheets, openings, suspect shots, next shots."""
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+
+from gradevol.answer.compose import compose_answer
+from gradevol.answer.drawing import draw_up
+from gradevol.answer.drawing.lattice import draw_lattice
+from gradevol.out.paper.sheet import draw_sheet
+from gradevol.out.pictures import base3d
+from gradevol.out.pictures.plan import draw_plan
+from gradevol.out.pictures.sheet import Sheet
+from gradevol.uncertainty.next_shots import NextShot, NextShots
+from tests.lettering import words_on
+
+EDGE = np.array([[0, 0], [12, 0], [12, 8], [0, 8]], float)
+
+
+def lattice(names, make_result, **slab):
+    east, north = np.meshgrid([1.0, 4, 8, 11], [0.5, 3.5, 7.5])
+    level = 0.003 * np.cos(east) + 0.002 * north
+    shots = np.column_stack([east.ravel(), north.ravel(), level.ravel()])
+    result = make_result(shots, EDGE, 0.15, **slab)
+    return replace(result, survey=replace(result.survey, ids=tuple(names)))
+
+
+def texts_of(sheet):
+    return [word.text for word in words_on(sheet)]
+
+
+@pytest.fixture
+def drawn(monkeypatch):
+    """Sheets that would have been written."""
+    kept = []
+    monkeypatch.setattr(Sheet, "save", lambda sheet, *_args, **_rest: kept.append(sheet))
+    monkeypatch.setattr(base3d, "_render", lambda *_: (None, None))
+    return kept
+
+
+def draw_all(result, drawn, folder):
+    """Words on the plan, the view and the sheet."""
+    drawing = draw_up(result)
+    draw_plan(drawing, folder / "plan.png")
+    base3d.draw_base3d(drawing, folder / "view.png")
+    return [texts_of(sheet) for sheet in (*drawn, draw_sheet(compose_answer(result)))]
+
+
+def test_rows_and_columns_of_a_rod_sheet_are_labelled_in_the_margin(make_result):
+    names = [f"{row}/{column}" for row in ("0.5", "R5", "77") for column in (1, 4, 8, 11)]
+    result = lattice(names, make_result)
+    lines = draw_up(result).lattice.lines
+    assert [line.label for line in lines] == ["0.5", "R5", "77", "1", "4", "8", "11"]
+    said = texts_of(draw_sheet(compose_answer(result)))
+    for label in ("R5", "77"):
+        assert said.count(label) == 2  # at both ends
+    assert not set(names) & set(said)  # the margin names them
+    assert "row or column of the rod sheet" in " ".join(said)
+
+
+@pytest.mark.parametrize(
+    "names", [[str(n) for n in range(12)], [f"P{n}" for n in range(12)], ["A1", "B7"] * 6]
+)
+def test_shots_that_are_no_lattice_have_no_margin(make_result, names):
+    assert draw_lattice(draw_up(lattice(names, make_result)).shots).lines == ()
+
+
+def test_openings_have_their_names_and_numbers_without_any(make_result, drawn, tmp_path):
+    rings = (np.array([[2, 5], [3, 5], [3, 6], [2, 6.0]]), np.array([[9, 2], [10, 2], [9.5, 3.0]]))
+    result = lattice(
+        [str(n) for n in range(12)], make_result, openings=rings, opening_names=("winch pit",)
+    )
+    plan, _, sheet = draw_all(result, drawn, tmp_path)
+    for said in (plan, sheet):
+        assert {"winch pit", "opening 2"} <= set(said)
+
+
+def test_suspect_and_next_shots_are_named_on_every_picture(apron, drawn, tmp_path):
+    # so many next shots about one place that their names must go far
+    around = [NextShot((4.0 + 0.12 * n, 9.0), 0.1) for n in range(9)]
+    planned = NextShots(1.0, None, volume=tuple(around), thin=())
+    result = replace(apron, next_shots=planned)
+    assert result.suspects
+    for said in draw_all(result, drawn, tmp_path):
+        for number in range(1, 10):
+            assert f"NEXT{number}" in said
+        for suspect in result.suspects:
+            name = result.survey.name(suspect.index)
+            assert f"{name} ?" in said or (name in said and any(w.endswith("?") for w in said))
+
+
+def test_names_that_find_no_room_are_counted(apron, monkeypatch, drawn, tmp_path):
+    from gradevol.out.pictures import shots  # noqa: PLC0415
+
+    monkeypatch.setattr(shots, "name_place", lambda *_args, **_rest: False)
+    planned = NextShots(1.0, None, volume=(NextShot((4.0, 9.0), 0.1),), thin=())
+    result = replace(apron, next_shots=planned)
+    draw_plan(draw_up(result), tmp_path / "plan.png")
+    said = " ".join(texts_of(drawn[0]))
+    assert "1 number left out" in said
+    sheet = draw_sheet(compose_answer(result))
+    assert "1 next shot found no room for the name." in " ".join(texts_of(sheet))
