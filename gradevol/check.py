@@ -222,6 +222,7 @@ def _check(
         cover=found.cover,
         notes=(
             *survey.notes,
+            *slab.notes,
             *base.notes,
             *top.notes,
             *interval.notes,

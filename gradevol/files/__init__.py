@@ -13,7 +13,7 @@ import numpy as np
 from gradevol.files.drawing_points import build_survey
 from gradevol.files.formats import find_points, find_surface
 from gradevol.files.opened import Files
-from gradevol.files.outline import read_outline
+from gradevol.files.outline import read_outline, read_sides
 from gradevol.files.polygons import make_faces
 from gradevol.files.sources import (
     BaseSource,
@@ -25,12 +25,16 @@ from gradevol.files.sources import (
     Shots,
     SurfaceFile,
 )
+from gradevol.geometry.curves import Ring
+from gradevol.geometry.rings import ring_area
 from gradevol.geometry.triangulation import ONE_PLACE
 from gradevol.ground.arrays import FloatArray, IntArray
 from gradevol.ground.errors import InputError
+from gradevol.ground.notes import Kind, Measure, Note, escape
+from gradevol.ground.words import count_of
 from gradevol.site.survey import Survey
 
-__all__ = ["Files", "read_base", "read_faces", "read_ring", "read_shots"]
+__all__ = ["Files", "read_base", "read_edge", "read_faces", "read_ring", "read_shots"]
 
 Progress: TypeAlias = Callable[[str, float], None]
 Bounds: TypeAlias = tuple[float, float, float, float]
@@ -131,3 +135,32 @@ def read_ring(
     if not isinstance(ring, OutlineFile):
         return np.asarray(ring)
     return read_outline(ring, files)
+
+
+def read_edge(
+    edge: FloatArray | OutlineFile | CodedOutline, files: Files | None = None
+) -> tuple[Ring, tuple[FloatArray, ...], tuple[Note, ...]]:
+    """
+    Read the slab's edge.
+
+    Returns
+    -------
+    ring : Ring
+        m; of an edge that the job lists, all its places begin sides.
+    holes : tuple of (k, 2) arrays of float
+        Openings that the edge's file draws with it, m.
+    notes : tuple of Note
+        That it does.
+    """
+    if not isinstance(edge, OutlineFile):
+        return Ring(read_ring(edge, files)), (), ()
+    ring, holes = read_sides(edge, files)
+    if not holes:
+        return ring, (), ()
+    note = Note(
+        "openings-of-edge",
+        f"The polygon of {escape(edge.path.name)} has {count_of(len(holes), 'hole')}, {{}}: no "
+        "concrete is counted there, as in openings.",
+        (Measure(sum(abs(ring_area(hole)) for hole in holes), Kind.AREA),),
+    )
+    return ring, holes, (note,)

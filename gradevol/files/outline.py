@@ -12,6 +12,7 @@ from gradevol.files.geojson import find_rings, parse_geojson
 from gradevol.files.opened import Files
 from gradevol.files.sources import OutlineFile
 from gradevol.files.table import Table, read_table
+from gradevol.geometry.curves import Ring
 from gradevol.geometry.rings import open_ring
 from gradevol.ground.arrays import FloatArray
 from gradevol.ground.errors import InputError
@@ -69,6 +70,14 @@ def read_outlines(
     InputError
         As for `read_outline`.
     """
+    edge, holes = read_sides(source, files)
+    return edge.places, holes
+
+
+def read_sides(
+    source: OutlineFile, files: Files | None = None
+) -> tuple[Ring, tuple[FloatArray, ...]]:
+    """Read a polygon as `read_outlines` does: its outer ring with its sides, and its holes."""
     files, path = files or Files(), source.path
     kind = files.open(path).kind
     if kind == "DXF":
@@ -82,7 +91,7 @@ def read_outlines(
     else:
         rings = [_read_table(files.parse(path, read_table), source.unit)]
     edge, *holes = [_open(ring, path) for ring in rings]
-    return edge, tuple(holes)
+    return Ring(edge), tuple(holes)
 
 
 def _open(ring: FloatArray, path: Path) -> FloatArray:

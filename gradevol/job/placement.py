@@ -5,7 +5,7 @@ from pathlib import Path
 
 import numpy as np
 
-from gradevol.files import Files, read_faces, read_ring, read_shots
+from gradevol.files import Files, read_edge, read_faces, read_ring, read_shots
 from gradevol.files.sources import (
     Cloud,
     CodedOutline,
@@ -158,15 +158,22 @@ def place_slab(job: Job, files: Files, origin: FloatArray) -> Slab:
         Its rings don't make a slab.
     """
     design, plan = job.slab, origin[:2]
-    edge = _read_ring(design.edge, files) - plan
-    if design.side_names and len(design.side_names) != len(edge):
+    ring, holes, notes = read_edge(design.edge, files)
+    starts = ring.starts or design.side_starts
+    if isinstance(design.edge, OutlineFile):
+        _refuse_absurd((ring.places, holes), "the outline", design.edge.path)
+    n_sides = len(starts or ring.places)
+    if design.side_names and len(design.side_names) != n_sides:
         raise GeometryError(
-            f"slab.sides names {len(design.side_names)} sides, but the edge has {len(edge)}: name "
-            "each side once, from corner 1 on."
+            f"slab.sides names {len(design.side_names)} sides, but the edge has {n_sides}: name "
+            "each side once, from corner 1 on; an arc is one side."
         )
+    openings = (*(_read_ring(given, files) for given in design.openings), *holes)
     return Slab(
-        edge=edge,
-        openings=tuple(_read_ring(ring, files) - plan for ring in design.openings),
+        edge=ring.places - plan,
+        side_starts=starts,
+        notes=notes,
+        openings=tuple(opening - plan for opening in openings),
         thickness=design.thickness,
         least_thickness=design.least_thickness,
         base_high=design.base_high,

@@ -120,17 +120,17 @@ def _points(design: Design, within: str) -> Iterator[tuple[str, FloatArray]]:
 
 def _sides_along(edges: tuple[FloatArray, ...], slab: Slab) -> set[int]:
     lines = [shapely.LineString(edge[:, :2]) for edge in edges]
-    share = np.array([0.05, 0.5, 0.95])[:, None]
     found = set()
-    for number, (start, end) in enumerate(slab.sides, start=1):
-        places = shapely.points(start + share * (end - start))
+    for number, path in enumerate(slab.paths, start=1):
+        side = shapely.LineString(path)
+        places = shapely.line_interpolate_point(side, [0.05, 0.5, 0.95], normalized=True)
         if any((shapely.distance(line, places) <= REACH).all() for line in lines):
             found.add(number)
     return found
 
 
 def _sides_with_points(points: FloatArray, slab: Slab) -> set[int]:
-    sides = shapely.linestrings(slab.sides)
+    sides = [shapely.LineString(path) for path in slab.paths]
     places = shapely.points(points[:, :2])
     return {
         number

@@ -6,9 +6,10 @@ from gradevol.job.keys.parts import THICKENING, VOID
 from gradevol.job.keys.slab import CIRCLE, CODED_EDGE, DRAWN_RING, SLAB
 from gradevol.job.keys.top import PANEL, TOP
 from gradevol.job.keys.whole import ACCEPTANCE, JOB, SURVEY
+from gradevol.job.shapes import BEND
 
 #: All tables, in the order in which a key that stands in the wrong one is looked for.
 TABLES = (
     *(JOB, BASE, SHEET, SETUP, STRING, SLAB, TOP, PANEL, THICKENING, VOID, CIRCLE, RECHECKS),
-    *(CONTROL, CODED_EDGE, DRAWN_RING, POUR, ORDER, ACCEPTANCE, SURVEY, PUMP, COSTS),
+    *(CONTROL, CODED_EDGE, DRAWN_RING, BEND, POUR, ORDER, ACCEPTANCE, SURVEY, PUMP, COSTS),
 )

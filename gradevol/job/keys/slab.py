@@ -43,9 +43,10 @@ CODED_EDGE = declare_table(
 
 SLAB = declare_table(
     "[slab]",
-    Key("edge", OUTLINE, required=True, remedy="List its corners in order: [[e, n], ...]").means("""
+    Key("edge", shapes.edge(DRAWN_RING), required=True, remedy="List its corners in order: [[e, n], ...]").means("""
         Corners in order around it, `[[e, n], ...]`, or a file: see [a ring](#a-ring). Side 1 runs
-        from corner 1 to corner 2. Or from coded shots: see [slab.edge](#slabedge)."""),
+        from corner 1 to corner 2; an arc is one side: see [a curve](#a-curve). Or from coded shots:
+        see [slab.edge](#slabedge)."""),
     Key("sides", kinds.TEXTS, field="side_names").means("""
         What stands at each side, in the order of the corners: `["south slab", "east form", ...]`.
         Places are told by these names."""),
