@@ -222,21 +222,43 @@ function drawSides() {
   for (const side of sides) {
     const long = side.length * view.scale;
     if (long < 40) continue;
-    const out = [(turn * side.up) / side.length, (-turn * side.along) / side.length];
-    let angle = (Math.atan2(-side.up, side.along) * 180) / Math.PI;
+    // of a curve the chord in its middle
+    const half = (side.path.length - 2) >> 1;
+    const [from, to] = [side.path[half], side.path[half + 1]];
+    const [across, up] = [to[0] - from[0], to[1] - from[1]];
+    const chord = Math.hypot(across, up);
+    const out = [(turn * up) / chord, (-turn * across) / chord];
+    let angle = (Math.atan2(-up, across) * 180) / Math.PI;
     if (angle > 89.9) angle -= 180;
     if (angle < -90.1) angle += 180;
-    const middle = [(side.start[0] + side.end[0]) / 2, (side.start[1] + side.end[1]) / 2];
+    const middle = [(from[0] + to[0]) / 2, (from[1] + to[1]) / 2];
     const [x, y] = [toX(middle[0]) + 16 * out[0], toY(middle[1]) - 16 * out[1]];
     const full = side.name ? `side ${side.number}: ${side.name}` : `side ${side.number}`;
     const words = measure(full, "600 11px") < long - 30 ? full : `side ${side.number}`;
     const size = measure(words, "600 11px");
     // a box for each stretch of the words: one about them all would take half the plan where they lean
     for (let off = -size / 2; off <= size / 2; off += 6) {
-      take(x + (off * side.along) / side.length, y - (off * side.up) / side.length, 12, 12);
+      take(x + (off * across) / chord, y - (off * up) / chord, 12, 12);
     }
     add("text", { x, y, transform: `rotate(${angle} ${x} ${y})`, "text-anchor": "middle", "dominant-baseline": "central", class: "off" }, sheet, words);
+    if (side.curved) drawCorner(side, turn);
   }
+}
+
+// The corner where a curve begins: it is taped along from there.
+function drawCorner(side, turn) {
+  const [[x, y], [u, v]] = side.path;
+  const chord = Math.hypot(u - x, v - y);
+  const out = [(turn * (v - y)) / chord, (-turn * (u - x)) / chord];
+  const at = (reach) => [toX(x) + reach * out[0], toY(y) - reach * out[1]];
+  const [foot, tip, word] = [at(0), at(9), at(18)];
+  add("path", { d: `M${foot}L${tip}`, stroke: INK, "stroke-width": 1.5 });
+  const text = `corner ${side.number}`;
+  const wide = measure(text, "600 10px");
+  const [left, top] = [word[0] + (wide / 2) * out[0], word[1]];
+  if (!isFree(left, top, wide, 11)) return;
+  take(left, top, wide, 11);
+  add("text", { x: left, y: top, "text-anchor": "middle", "dominant-baseline": "central", class: "off" }, sheet, text);
 }
 
 function drawScale() {

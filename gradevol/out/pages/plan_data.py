@@ -46,6 +46,7 @@ def compose_plan(drawing: Drawing) -> dict[str, Any]:
         "high": slab.high,
         "low": slab.low,
         "edge": round_places(slab.edge),
+        "counts": [len(path) - 1 for path in slab.paths],
         "names": list(slab.names),
         "outline": _rings(slab.rings),
         "thickenings": [

@@ -35,7 +35,7 @@ def draw_ground(chart: Chart) -> float | None:
     _draw_spots(chart)
     draw_cast_in(chart)
     tick = draw_edge(chart)
-    flush = [slab.sides[number - 1] for number in slab.flush]
+    flush = [slab.paths[number - 1] for number in slab.flush]
     styles.FLUSH.draw(sheet, chart.all_on_paper(flush))
     return tick
 
