@@ -76,7 +76,8 @@ class Shots:
     setups : Setups or None
         What rod readings are taken off.
     least : int
-        Fewest shots that will do, of delimited text: three make a surface, one is a recheck.
+        Fewest shots that will do, of delimited text: three make a surface, two a line, one
+        is a recheck.
     key : str
         Table of the job that names them, for errors.
     """

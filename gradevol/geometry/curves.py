@@ -91,7 +91,9 @@ def count_chords(radius: float, turn: float, sagitta: float = SAGITTA) -> float:
     return float(max(2.0, np.ceil(turn / (2 * half_step))))
 
 
-def bow(start: FloatArray, end: FloatArray, bulge: float, *, sagitta: float = SAGITTA) -> FloatArray:
+def bow(
+    start: FloatArray, end: FloatArray, bulge: float, *, sagitta: float = SAGITTA
+) -> FloatArray:
     """
     Places along an arc between two places; see `sweep`.
 

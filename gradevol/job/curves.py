@@ -59,9 +59,7 @@ def read_bent_ring(value: Value, bends: TableKeys, point: Kind) -> Ring:
     InputError
         If an entry can't be used, or makes no arc with its neighbours.
     """
-    items = [
-        _read_item(value, number, bends, point) for number in range(1, len(value.given) + 1)
-    ]
+    items = [_read_item(value, number, bends, point) for number in range(1, len(value.given) + 1)]
     if len(items) > 1 and items[0].is_corner and _are_one_place(items[0], items[-1]):
         items.pop()  # the first corner once more, to close it
     _refuse_misplaced(value, items)
@@ -125,7 +123,9 @@ def _refuse_misplaced(value: Value, items: list[_Item]) -> None:
                 "each arc begins and ends",
             )
         if float(np.hypot(*(item.at - after.at))) <= ONE_PLACE and item is not after:
-            raise value.file.error(f"{item.what} and the one after it are at one place", "Give it once")
+            raise value.file.error(
+                f"{item.what} and the one after it are at one place", "Give it once"
+            )
     corners = sum(item.is_corner for item in items)
     if corners < 2 or len(items) < 3:
         raise value.file.error(
@@ -135,9 +135,7 @@ def _refuse_misplaced(value: Value, items: list[_Item]) -> None:
         )
 
 
-def _round(
-    value: Value, items: list[_Item], at: int
-) -> tuple[FloatArray, float, FloatArray]:
+def _round(value: Value, items: list[_Item], at: int) -> tuple[FloatArray, float, FloatArray]:
     """Where the rounding of a corner begins, its bulge, and where it ends; the corner, without."""
     item, before, after = items[at], items[at - 1], items[(at + 1) % len(items)]
     if not item.radius:
@@ -192,8 +190,9 @@ def _arc(value: Value, start: _Item, place: _Item, end: _Item) -> FloatArray:
     bulge = bulge_through(start.at, place.at, end.at)
     radius = float(np.hypot(*(end.at - start.at))) * (1 + bulge**2) / (4 * abs(bulge))
     if count_chords(radius, 4 * abs(np.arctan(bulge))) > _MOST_CHORDS:
+        said = value.file.units.say_tape(radius)
         raise value.file.error(
-            f"the arc through {place.what} would have a radius of {value.file.units.say_tape(radius)}",
+            f"the arc through {place.what} would have a radius of {said}",
             "Check the three places: the one in the middle lies between the corners",
         )
     return bow(start.at, end.at, bulge)

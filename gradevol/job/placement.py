@@ -10,17 +10,19 @@ from gradevol.files.sources import (
     Cloud,
     CodedOutline,
     OutlineFile,
+    Shots,
 )
+from gradevol.geometry.triangulation import ONE_PLACE
 from gradevol.ground.arrays import FloatArray, IntArray
 from gradevol.ground.errors import GeometryError, InputError
-from gradevol.ground.notes import Kind, Measure
-from gradevol.job import Job, TopDesign, TopFile, TopPanels, TopShots
+from gradevol.ground.notes import Kind, Measure, Note
+from gradevol.job import Job, TopDesign, TopFile, TopLines, TopPanels, TopShots
 from gradevol.job.kinds import FARTHEST
 from gradevol.job.pours import PartDesign
 from gradevol.site.slab import Slab, Thickening, Void
 from gradevol.site.surface import merge_shots
 from gradevol.site.survey import DATUM_SIGMA, FOOT_SIGMA, SHOT_SIGMA, Survey
-from gradevol.site.top import Design, Faces, Measured, Panel, Panels, move_design
+from gradevol.site.top import Between, Design, Faces, Measured, Panel, Panels, move_design
 
 #: What a survey is taken to be, where the job does not state it.
 _ASSUMED = ("sigma", "datum_sigma", "foot_sigma", "foot_high")
@@ -162,7 +164,7 @@ def place_slab(job: Job, files: Files, origin: FloatArray) -> Slab:
     starts = ring.starts or design.side_starts
     if isinstance(design.edge, OutlineFile):
         _refuse_absurd((ring.places, holes), "the outline", design.edge.path)
-    n_sides = len(starts or ring.places)
+    n_sides = len(starts) or len(ring.places)
     if design.side_names and len(design.side_names) != n_sides:
         raise GeometryError(
             f"slab.sides names {len(design.side_names)} sides, but the edge has {n_sides}: name "
@@ -244,6 +246,14 @@ def place_top(design: TopDesign, files: Files, origin: FloatArray) -> Design:
                 _setups_of(survey, place, len(points)),
                 _names_of(survey, place, len(points)),
             )
+        case TopLines(first, second):
+            lines = [_place_line(line, files, origin) for line in (first, second)]
+            return Between(
+                lines[0][0],
+                lines[1][0],
+                names=(lines[0][1], lines[1][1]),
+                notes=(*lines[0][2], *lines[1][2]),
+            )
         case TopFile(file):
             points, faces = read_faces(file, files)
             _refuse_absurd(points, "the top", file.path)
@@ -259,6 +269,27 @@ def place_top(design: TopDesign, files: Files, origin: FloatArray) -> Design:
                 )
             )
     return move_design(design, origin)
+
+
+def _place_line(
+    line: FloatArray | Shots, files: Files, origin: FloatArray
+) -> tuple[FloatArray, tuple[str, ...], tuple[Note, ...]]:
+    """Points of a line about an origin, m, in the order of the file; their ids; notes."""
+    if not isinstance(line, Shots):
+        return line - origin, (), ()
+    survey = read_shots(line, files)
+    _refuse_absurd((survey.points, survey.origin), "the top", line.paths[0])
+    survey = survey.about(origin)
+    step = np.hypot(*np.diff(survey.points[:, :2], axis=0).T)
+    if (step <= ONE_PLACE).any():
+        at = int(np.argmax(step <= ONE_PLACE))
+        raise InputError(
+            f"shots {survey.name(at)} and {survey.name(at + 1)} of {line.key} are at one place, "
+            "and a line passes once through each of its points",
+            remedy="Leave one of them out, or give it another description",
+            path=line.paths[0],
+        )
+    return survey.points, tuple(map(survey.name, range(len(survey.points)))), survey.notes
 
 
 def _names_of(survey: Survey, place: IntArray, count: int) -> tuple[str, ...]:

@@ -84,17 +84,23 @@ def _read_line(value: Value, *, sizes: Sequence[int] = (2,)) -> FloatArray:
     return line
 
 
-def _read_rulings(value: Value) -> tuple[FloatArray, FloatArray]:
-    """Two lines, (n, 3) and (m, 3), m, that are not one in plan."""
+def _read_rulings(value: Value, coded: TableKeys) -> tuple[FloatArray | Table, ...]:
+    """Two lines, (n, 3) and (m, 3), m, or the tables that name their shots; not one in plan."""
     if not isinstance(value.given, list) or len(value.given) != 2:
         raise value.wrong(
             "a list of two lines",
-            "Write [[[e, n, z], ...], [[e, n, z], ...]], one line along each measured edge",
+            "Write [[[e, n, z], ...], [[e, n, z], ...]], one line along each measured edge, or "
+            "{ codes = [...] } for a line that was shot",
         )
-    first, second = (
-        _read_line(value.part(f"line {number} of {value.name}", line), sizes=(3,))
+    lines = [
+        Table(value.file, coded, f"{value.name} {number}", line)
+        if isinstance(line, dict)
+        else _read_line(value.part(f"line {number} of {value.name}", line), sizes=(3,))
         for number, line in enumerate(value.given, start=1)
-    )
+    ]
+    first, second = lines
+    if isinstance(first, Table) or isinstance(second, Table):
+        return first, second
     if any(np.array_equal(first[:, :2], line[:, :2]) for line in (second, second[::-1])):
         raise value.file.error(
             f"line 1 and line 2 of {value.name} are one line in plan",
@@ -199,11 +205,15 @@ def openings(drawn: TableKeys, round_one: TableKeys) -> Kind:
     return Kind(partial(_read_openings, drawn=drawn, round_one=round_one), "[[[e, n], ...], ...]")
 
 
+def rulings(coded: TableKeys) -> Kind:
+    """Two lines, each of points, or of coded shots."""
+    return Kind(partial(_read_rulings, coded=coded), "[[[e, n, z], ...], [[e, n, z], ...]]")
+
+
 #: What stands in a ring for a rounded corner, or for a place on an arc.
 BEND = declare_bends(point(2))
 LINE = Kind(_read_line, "[[e, n], ...]")
 AXIS = Kind(partial(_read_line, sizes=(2, 3)), "[[e, n, z], ...]")
-RULINGS = Kind(_read_rulings, "[[[e, n, z], ...], [[e, n, z], ...]]")
 RING = Kind(_read_ring, "[[e, n], ...]")
 SPACING = Kind(_read_spacing, '"10 ft", or [between columns, between rows]')
 

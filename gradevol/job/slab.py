@@ -50,8 +50,9 @@ class SlabDesign:
     @property
     def n_sides(self) -> int | None:
         """How many sides it has; None where its edge is in a file."""
-        is_filed = isinstance(self.edge, OutlineFile | CodedOutline)
-        return None if is_filed else len(self.side_starts or self.edge)
+        if isinstance(self.edge, OutlineFile | CodedOutline):
+            return None
+        return len(self.side_starts) or len(self.edge)
 
 
 def read_slab_design(job: Table) -> SlabDesign:
@@ -66,7 +67,7 @@ def read_slab_design(job: Table) -> SlabDesign:
     table: Table = job.read("slab")
     edge = _read_edge(job, table)
     starts = edge.starts if isinstance(edge, Ring) else ()
-    n_sides = len(starts or edge.places) if isinstance(edge, Ring) else None
+    n_sides = (len(starts) or len(edge.places)) if isinstance(edge, Ring) else None
     names = table.read("sides")
     if names and n_sides is not None and len(names) != n_sides:
         raise table.error(

@@ -103,9 +103,11 @@ def _points(design: Design, within: str) -> Iterator[tuple[str, FloatArray]]:
     """Each measured point of a design, and its name."""
     match design:
         case Between(first, second):
-            for which, line in (("first", first), ("second", second)):
+            lines = ((first, "first", design.names[0]), (second, "second", design.names[1]))
+            for line, which, names in lines:
                 for number, point in enumerate(line, start=1):
-                    yield f"point {number} of the {which} edge{within}", point
+                    name = f"shot {names[number - 1]}" if names else ""
+                    yield name or f"point {number} of the {which} edge{within}", point
         case Plane(points):
             for number, point in enumerate(points, start=1):
                 yield f"point {number} of the plane{within}", point

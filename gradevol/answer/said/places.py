@@ -47,8 +47,10 @@ def _say_along(
 ) -> str:
     side, corner = name_side(number, side_names), f"corner {number}"
     if _is_nothing(station, units):
-        return f"at {corner}" if _is_nothing(off, units) else (
-            f"{units.say_tape(off)} off {side} at {corner}"
+        return (
+            f"at {corner}"
+            if _is_nothing(off, units)
+            else (f"{units.say_tape(off)} off {side} at {corner}")
         )
     along = f"{units.say_tape(station)} along {side} from {corner}"
     return along if _is_nothing(off, units) else f"{along}, {units.say_tape(off)} off it"

@@ -94,7 +94,7 @@ CODES: Mapping[str, Mapping[str, str]] = {
         "geometries-left-out": "Geometries that are no points were not read.",
         "header-followed": "A header and `base.columns` differ; the header was followed.",
         "header-not-known": "A header was not understood; `base.columns` was followed.",
-        "openings-of-edge": "Holes of the polygon that draws the slab's edge were taken as openings.",
+        "openings-of-edge": "Holes of the polygon that draws the edge were taken as openings.",
         "setup-misclosure": "What the closing shot of a setup observed, less what is known.",
         "setup-not-used": "No shot was taken from a setup that is listed.",
         "string-sag": "What the string that depths were measured from hangs.",

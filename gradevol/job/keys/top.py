@@ -17,7 +17,7 @@ from gradevol.job.keys.base import (
     UNITS,
 )
 from gradevol.job.keys.parts import SIDES
-from gradevol.job.keys.slab import OUTLINE
+from gradevol.job.keys.slab import OUTLINE, declare_coded
 from gradevol.site.top import TOP_SIGMA
 
 _DESIGNS = ("level", "plane", "through", "between", "shots", "surface_file")
@@ -33,6 +33,8 @@ _LEAST_FALL = kinds.fall(
     lambda ratio: 0 < ratio < 1,
     'Write 1 per cent as "1 %" or 0.01; leave it out to judge nothing',
 )
+
+CODED_LINE = declare_coded("top.between", "points of the line")
 
 _OF_PANELS = (
     Key("level", kinds.ELEVATION).means("One elevation."),
@@ -54,8 +56,9 @@ _OF_PANELS = (
         remedy="Write the azimuth towards which water runs, in degrees clockwise from north",
     ).means("""
         The way water runs, degrees clockwise from north, {limits}."""),
-    Key("between", shapes.RULINGS).means("""
-        `[line, line]`, each `[[e, n, z], ...]`: straight rulings between two measured edges."""),
+    Key("between", shapes.rulings(CODED_LINE)).means("""
+        `[line, line]`, each `[[e, n, z], ...]`, or coded shots: straight rulings between two
+        measured edges. See [top.between](#topbetween)."""),
     replace(SHOTS).means("""
         Files of shots on forms, screeds or tie-in edges: a TIN, made as that of the base."""),
     *declare_alike("[base]", (replace(COLUMNS, beside=("shots",)), CODES)),

@@ -183,9 +183,7 @@ def _in_order(station: FloatArray, level: FloatArray, triangle: IntArray) -> lis
     return pieces
 
 
-def _join_alike(
-    pieces: list[_Piece], fall: FloatArray, least_fall: float | None
-) -> list[_Piece]:
+def _join_alike(pieces: list[_Piece], fall: FloatArray, least_fall: float | None) -> list[_Piece]:
     """Pieces of a curve, along which the fall turns with it: those that are flat, and others."""
     joined: list[_Piece] = []
     flat: list[bool] = []
