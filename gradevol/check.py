@@ -26,6 +26,7 @@ from gradevol.job import Job
 from gradevol.job.placement import (
     find_bounds,
     find_marks,
+    note_units,
     place_parts,
     place_slab,
     place_survey,
@@ -261,6 +262,7 @@ def _check(
         result,
         notes=(
             *result.notes,
+            *note_units(job, files),
             *remark_on_setups(job, epochs.first if epochs else survey, epochs, design),
             *remark_on_top_elsewhere(slab, design),
             *remark_on_fit(job, survey, slab, coverage),

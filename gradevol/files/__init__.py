@@ -6,6 +6,7 @@ job may ask for is in `sources`.
 """
 
 from collections.abc import Callable
+from dataclasses import replace
 from typing import TypeAlias
 
 import numpy as np
@@ -114,12 +115,15 @@ def read_shots(source: Shots, files: Files | None = None) -> Survey:
             remedy="Name one file of that format, or several of delimited text",
             path=others[0].path,
         )
-    return build_survey(find_points(source, files), unit=source.unit, wanted=source.codes)
+    drawn = find_points(source, files)
+    drawn = replace(drawn, declared=()) if source.ignores_unit else drawn
+    return build_survey(drawn, unit=source.unit, wanted=source.codes)
 
 
 def read_faces(source: SurfaceFile, files: Files | None = None) -> tuple[FloatArray, IntArray]:
     """Read points (p, 3), m, and faces (t, 3) of a file; see `make_faces`."""
     mesh = find_surface(source, files or Files())
+    mesh = replace(mesh, declared=()) if source.ignores_unit else mesh
     return make_faces(mesh, unit=source.unit, path=source.path)
 
 

@@ -82,14 +82,15 @@ def read_sides(
     kind = files.open(path).kind
     if kind == "DXF":
         drawing = files.parse(path, open_dxf)
-        check_units(read_unit(drawing), unit=source.unit, path=path)
+        if not source.ignores_unit:
+            check_units(read_unit(drawing), unit=source.unit, path=path)
         return find_ring(drawing, path, unit=source.unit, layer=source.layer), ()
     if kind == "GeoJSON":
         rings = [
             ring * METRES[source.unit] for ring in find_rings(files.parse(path, parse_geojson))
         ]
     else:
-        rings = [_read_table(files.parse(path, read_table), source.unit)]
+        rings = [_read_table(files.parse(path, read_table), source)]
     edge, *holes = [_open(ring, path) for ring in rings]
     return Ring(edge), tuple(holes)
 
@@ -105,7 +106,7 @@ def _open(ring: FloatArray, path: Path) -> FloatArray:
     return kept
 
 
-def _read_table(table: Table, unit: str) -> FloatArray:
+def _read_table(table: Table, source: OutlineFile) -> FloatArray:
     if table.header is None:
         raise InputError(
             "it has no header row, and the order of its columns cannot be known",
@@ -115,5 +116,6 @@ def _read_table(table: Table, unit: str) -> FloatArray:
             quoted=table.quote(table.rows[0]),
         )
     letters = name_columns(table, None, key="", needed="EN").letters
-    check_header(table, table.header, unit)
-    return read_coordinates(fit_rows(table, letters), "EN", unit=unit)
+    if not source.ignores_unit:
+        check_header(table, table.header, source.unit)
+    return read_coordinates(fit_rows(table, letters), "EN", unit=source.unit)

@@ -219,7 +219,7 @@ def open_text_cloud(file: File, cloud: Cloud, *, key: str = "base.columns") -> T
     """
     table, declared = read_sample(file)
     stated = cloud.columns or (None if table.header is not None else PLAIN)
-    shots = Shots((file.path,), cloud.unit, columns=stated)
+    shots = Shots((file.path,), cloud.unit, columns=stated, ignores_unit=cloud.ignores_unit)
     letters, notes = find_columns(table, shots, key=key)
     if cloud.columns is None and table.header is None:
         _check_plain(table, key)

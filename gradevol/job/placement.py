@@ -1,7 +1,9 @@
 """Slab and top of a job: their files read, and all put about the survey's origin."""
 
+from collections.abc import Iterator
 from dataclasses import fields, is_dataclass, replace
 from pathlib import Path
+from typing import Any
 
 import numpy as np
 
@@ -77,6 +79,27 @@ def _refuse_absurd(part: object, what: str, path: Path) -> None:
                 remedy="Look for a slip of the decimal point, the exponent or the unit",
                 path=path,
             ).measuring(Measure(largest, Kind.EXACT_LENGTH))
+
+
+def note_units(job: Job, files: Files) -> tuple[Note, ...]:
+    """Note each file whose own word on its unit the job has passed over; once."""
+    from gradevol.files.ignored import note_ignored  # noqa: PLC0415
+
+    sources = _find_ignoring((job.base, job.slab, job.top, job.pours))
+    notes = [note for source in sources for note in note_ignored(source, files)]
+    return tuple(dict.fromkeys(notes))
+
+
+def _find_ignoring(part: object) -> Iterator[Any]:
+    """Sources that pass over what their file says of its unit, wherever they stand in a job."""
+    if isinstance(part, tuple):
+        for item in part:
+            yield from _find_ignoring(item)
+    elif is_dataclass(part) and not isinstance(part, type):
+        if getattr(part, "ignores_unit", False):
+            yield part
+        for held in fields(part):
+            yield from _find_ignoring(getattr(part, held.name))
 
 
 def _read_ring(ring: FloatArray | OutlineFile | CodedOutline, files: Files) -> FloatArray:

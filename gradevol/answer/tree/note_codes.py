@@ -90,6 +90,7 @@ CODES: Mapping[str, Mapping[str, str]] = {
         "duplicate-ids": "One id stands for several shots, all of which were kept, or for a first "
         "shot and a later one.",
         "encoding-guessed": "A file is not UTF-8 and was read as Windows-1252.",
+        "file-unit-ignored": "What a file says of its unit was passed over, as the job asks.",
         "file-without-shots": "No description in one of the files matches.",
         "geometries-left-out": "Geometries that are no points were not read.",
         "header-followed": "A header and `base.columns` differ; the header was followed.",

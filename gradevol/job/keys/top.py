@@ -9,6 +9,7 @@ from gradevol.job.keys.base import (
     AZIMUTH,
     CODES,
     COLUMNS,
+    IGNORE_UNIT,
     LAYER,
     SETUPS,
     SHOTS,
@@ -65,6 +66,7 @@ _OF_PANELS = (
     replace(SURFACE_FILE).means("Its own faces are the top; formats as in `[base]`."),
     *declare_alike("[base]", (LAYER, SURFACE_NAME)),
     replace(UNITS, beside=("shots", "surface_file")).means("The unit of their numbers."),
+    *declare_alike("[base]", (replace(IGNORE_UNIT, beside=("shots", "surface_file")),)),
     replace(SETUPS, beside=("shots",)).means("""
         Their setups, where they were shot by rod, as in [base.setups](#basesetups), or `"base"`.
         Left out: those of the base, where the names match."""),
