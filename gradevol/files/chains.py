@@ -79,7 +79,8 @@ def _pair_ends(ends: FloatArray, tolerance: float, unit: str, path: Path) -> Int
             apart[end] = np.inf
             why = (
                 f"the line that ends at {east:.3f}, {north:.3f} meets no other within "
-                f"{tolerance * 1000:g} mm (the next end is {apart.min() / METRES[unit]:.3f} {unit} "
+                f"{tolerance / METRES[unit]:.2g} {unit} (the next end is "
+                f"{apart.min() / METRES[unit]:.3f} {unit} "
                 "off), so that the outline is open"
             )
             remedy = "Close the outline, or put it on a layer of its own and name it (layer)"

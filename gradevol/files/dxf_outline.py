@@ -202,7 +202,7 @@ def _sweep(foot: FloatArray, turn: float, sagitta: float, path: Path) -> FloatAr
     radius = float(np.hypot(*foot))
     if radius and not count_chords(radius, abs(turn), sagitta) < _MOST_CHORDS:
         raise InputError(
-            f"an arc of radius {radius:g} cannot be drawn to {SAGITTA * 1000:g} mm",
+            f"an arc of radius {radius:g}, in the drawing's unit, would take too many chords",
             remedy="Check the arcs of the outline",
             path=path,
         )

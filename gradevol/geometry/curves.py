@@ -14,6 +14,10 @@ from gradevol.ground.arrays import FloatArray
 
 #: Greatest distance between an arc and its chords, m.
 SAGITTA = 0.001
+#: Rounds in which the nearest place of a curve settles.
+_ROUNDS = 8
+#: At the centre of an arc all of it is equally near.
+_LEAST_CLOSER = 0.1
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,6 +58,44 @@ def divide_ring(places: FloatArray, starts: Sequence[int] = ()) -> tuple[FloatAr
         places[np.arange(begin, end + 1) % len(places)]
         for begin, end in zip(begins, ends, strict=True)
     )
+
+
+def find_foot(path: FloatArray, place: FloatArray) -> tuple[float, float]:
+    """
+    Find where a curve is nearest to a place.
+
+    Parameters
+    ----------
+    path : (k, 2) array of float
+        Places along the curve, m, three or more.
+    place : (2,) array of float
+
+    Returns
+    -------
+    station, off : float
+        Along the curve to there, and from there to the place, m. Of the chords alone the station
+        would leap at their ends: the curve's direction is taken to turn evenly between them.
+    """
+    steps = np.diff(path, axis=0)
+    lengths = np.hypot(*steps.T)
+    reached = np.concatenate([[0], np.cumsum(lengths)])
+    share = np.clip(((place - path[:-1]) * steps).sum(axis=1) / lengths**2, 0, 1)
+    near = int(np.argmin(np.hypot(*(path[:-1] + share[:, None] * steps - place).T)))
+    station = float(reached[near] + share[near] * lengths[near])
+    middles = (reached[1:] + reached[:-1]) / 2
+    heading = np.unwrap(np.arctan2(steps[:, 1], steps[:, 0]))
+    turning = np.diff(heading) / np.diff(middles)
+    for _ in range(_ROUNDS):
+        foot = np.array([np.interp(station, reached, axis) for axis in path.T])
+        at = int(np.clip(np.searchsorted(middles, station) - 1, 0, len(turning) - 1))
+        angle = heading[at] + turning[at] * (station - middles[at])
+        off, way = place - foot, np.array([np.cos(angle), np.sin(angle)])
+        closer = 1 - turning[at] * float(way[0] * off[1] - way[1] * off[0])
+        step = float(off @ way) / max(closer, _LEAST_CLOSER)  # towards the centre of an arc
+        step = float(np.clip(step, -lengths[near], lengths[near]))
+        station = float(np.clip(station + step, 0, reached[-1]))
+    foot = np.array([np.interp(station, reached, axis) for axis in path.T])
+    return station, float(np.hypot(*(place - foot)))
 
 
 def bulge_through(start: FloatArray, place: FloatArray, end: FloatArray) -> float:

@@ -7,6 +7,7 @@ import numpy as np
 from gradevol.geometry.curves import Ring, bow, bulge_through, count_chords, measure_rounding
 from gradevol.ground.arrays import FloatArray
 from gradevol.ground.errors import InputError
+from gradevol.ground.words import count_of
 from gradevol.job import kinds
 from gradevol.job.declarations import Key, Kind, TableKeys, declare_table
 from gradevol.job.table import Table, Value
@@ -129,7 +130,8 @@ def _refuse_misplaced(value: Value, items: list[_Item]) -> None:
     corners = sum(item.is_corner for item in items)
     if corners < 2 or len(items) < 3:
         raise value.file.error(
-            f"{value.name} has {len(items)} entries, {corners} of them corners",
+            f"{value.name} has {count_of(corners, 'corner')} and "
+            f"{count_of(len(items) - corners, 'curve')}",
             "Give three corners, or two and the curves between them; a circle is two corners "
             "opposite each other and two curves",
         )

@@ -98,9 +98,10 @@ def _read_least_thickness(table: Table, thickness: float) -> float:
     least: float | None = table.read("least_thickness")
     if least is None:
         if thickness <= SAMPLE_TOLERANCE:
+            said = table.file.units.say_exact_length(thickness)
             raise table.error(
-                f"{table.called('thickness')} is {thickness * 1000:.3g} mm: 3/4 in less, which "
-                "least_thickness is when left out, leaves nothing",
+                f"{table.called('thickness')} is {said}: 3/4 in less, which least_thickness is "
+                "when left out, leaves nothing",
                 'Write it with its unit, such as "6 in", or state slab.least_thickness',
             )
         return thickness - SAMPLE_TOLERANCE

@@ -4,8 +4,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
-import shapely
 
+from gradevol.geometry.curves import find_foot
 from gradevol.ground.arrays import FloatArray
 from gradevol.site.slab import Slab
 
@@ -87,14 +87,15 @@ def locate(place: FloatArray | tuple[float, float], slab: Slab) -> Taping:
 
 def _find_curve(at: FloatArray, slab: Slab) -> tuple[int, float, float] | None:
     """Nearest curved side that faces a place, with the way along it and off it, m."""
-    best, point = None, shapely.Point(at)
+    best: tuple[int, float, float] | None = None
     for number, path in enumerate(slab.paths, start=1):
-        side = shapely.LineString(path) if len(path) > 2 else None
-        if side is None or side.length < LEAST_SIDE:
+        length = float(np.hypot(*np.diff(path, axis=0).T).sum())
+        if len(path) == 2 or length < LEAST_SIDE:
             continue
-        station, off = side.project(point), side.distance(point)
-        is_at_end = not 1e-6 < station < side.length - 1e-6  # there it may lie beyond the side
-        if is_at_end and not side.is_ring and off > _AT_END:
+        station, off = find_foot(path, at)
+        is_ring = bool((path[0] == path[-1]).all())
+        is_at_end = not 1e-6 < station < length - 1e-6  # there it may lie beyond the side
+        if is_at_end and not is_ring and off > _AT_END:
             continue
         if best is None or round(off, 6) < round(best[2], 6):
             best = (number, station, off)

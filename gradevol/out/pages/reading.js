@@ -134,21 +134,50 @@ const sides = starts.map((row, number) => {
 
 const nameSide = (side) => `side ${side.number}${side.name ? ` (${side.name})` : ""}`;
 
+const hold = (value, least, most) => Math.min(most, Math.max(least, value));
+
+// Where a curve is nearest to a place, as the lists find it: between the chords its direction turns evenly.
+function findFoot(path, east, north) {
+  const chords = [];
+  let [reached, near] = [0, null];
+  path.slice(1).forEach(([u, v], at) => {
+    const [x, y] = path[at];
+    const [length, before] = [Math.hypot(u - x, v - y), chords[at - 1]];
+    let heading = Math.atan2(v - y, u - x);
+    if (before) heading += 2 * Math.PI * Math.round((before.heading - heading) / (2 * Math.PI));
+    const share = hold(((east - x) * (u - x) + (north - y) * (v - y)) / length ** 2, 0, 1);
+    const away = Math.hypot(x + share * (u - x) - east, y + share * (v - y) - north);
+    if (!near || away < near.away) near = { away, length, station: reached + share * length };
+    chords.push({ reached, length, heading, middle: reached + length / 2, x, y });
+    reached += length;
+  });
+  const footAt = (station) => {
+    const chord = chords.filter((one) => one.reached <= station).pop() || chords[0];
+    const along = station - chord.reached;
+    return [chord.x + along * Math.cos(chord.heading), chord.y + along * Math.sin(chord.heading)];
+  };
+  let { station } = near;
+  for (let round = 0; round < 8; round += 1) {
+    const [x, y] = footAt(station);
+    const at = hold(chords.filter((one) => one.middle < station).length - 1, 0, chords.length - 2);
+    const [one, next] = [chords[at], chords[at + 1]];
+    const turning = (next.heading - one.heading) / (next.middle - one.middle);
+    const angle = one.heading + turning * (station - one.middle);
+    const [a, b] = [east - x, north - y];
+    const closer = 1 - turning * (Math.cos(angle) * b - Math.sin(angle) * a);
+    const step = (a * Math.cos(angle) + b * Math.sin(angle)) / Math.max(closer, 0.1);
+    station = hold(station + hold(step, -near.length, near.length), 0, reached);
+  }
+  const foot = footAt(station);
+  return { station, foot, away: Math.hypot(foot[0] - east, foot[1] - north) };
+}
+
 // The nearest curved side that faces a place: how far along it, how far off it, and from where on it.
 function nearestCurve(east, north) {
   let best = null;
   for (const side of sides) {
     if (!side.curved || side.length < LEAST_SIDE) continue;
-    let [near, before] = [null, 0];
-    side.path.slice(1).forEach(([u, v], at) => {
-      const [x, y] = side.path[at];
-      const length = Math.hypot(u - x, v - y);
-      const share = Math.min(1, Math.max(0, ((east - x) * (u - x) + (north - y) * (v - y)) / length ** 2));
-      const foot = [x + share * (u - x), y + share * (v - y)];
-      const away = Math.hypot(foot[0] - east, foot[1] - north);
-      if (!near || away < near.away) near = { away, foot, station: before + share * length, side };
-      before += length;
-    });
+    const near = { ...findFoot(side.path, east, north), side };
     const isAtEnd = !(near.station > 1e-6 && near.station < side.length - 1e-6);
     const isRing = side.start[0] === side.end[0] && side.start[1] === side.end[1];
     if (isAtEnd && !isRing && near.away > AT_END) continue;
