@@ -121,6 +121,13 @@ const round6 = (value) => Math.round(value * 1e6) / 1e6;
 const starts = [];
 plan.counts.reduce((at, count) => (starts.push(at), at + count), 0);
 
+// By how much a line turns to the left from end to end, radians.
+function turnOf(path) {
+  const headings = path.slice(1).map(([x, y], at) => Math.atan2(y - path[at][1], x - path[at][0]));
+  const turns = headings.slice(1).map((heading, at) => Math.sin(heading - headings[at]));
+  return turns.reduce((sum, turn) => sum + turn, 0);
+}
+
 const sides = starts.map((row, number) => {
   const path = [];
   for (let at = 0; at <= plan.counts[number]; at += 1) path.push(plan.edge[(row + at) % plan.edge.length]);
@@ -129,7 +136,8 @@ const sides = starts.map((row, number) => {
   const bearing = ((Math.atan2(up, along) * 180) / Math.PI + 360) % 180;
   const length = path.slice(1).reduce((sum, [x, y], at) => sum + Math.hypot(x - path[at][0], y - path[at][1]), 0);
   const curved = path.length > 2;
-  return { number: number + 1, path, start, end, along, up, length, bearing, curved, name: plan.names[number] || "" };
+  const named = { number: number + 1, name: plan.names[number] || "" };
+  return { ...named, path, start, end, along, up, length, bearing, curved, turn: turnOf(path) };
 });
 
 const nameSide = (side) => `side ${side.number}${side.name ? ` (${side.name})` : ""}`;
