@@ -26,6 +26,7 @@ from gradevol.job import Job
 from gradevol.job.placement import (
     find_bounds,
     find_marks,
+    note_units,
     place_parts,
     place_slab,
     place_survey,
@@ -222,6 +223,7 @@ def _check(
         cover=found.cover,
         notes=(
             *survey.notes,
+            *slab.notes,
             *base.notes,
             *top.notes,
             *interval.notes,
@@ -261,6 +263,7 @@ def _check(
         result,
         notes=(
             *result.notes,
+            *note_units(job, files),
             *remark_on_setups(job, epochs.first if epochs else survey, epochs, design),
             *remark_on_top_elsewhere(slab, design),
             *remark_on_fit(job, survey, slab, coverage),

@@ -6,6 +6,7 @@ job may ask for is in `sources`.
 """
 
 from collections.abc import Callable
+from dataclasses import replace
 from typing import TypeAlias
 
 import numpy as np
@@ -13,7 +14,7 @@ import numpy as np
 from gradevol.files.drawing_points import build_survey
 from gradevol.files.formats import find_points, find_surface
 from gradevol.files.opened import Files
-from gradevol.files.outline import read_outline
+from gradevol.files.outline import read_outline, read_sides
 from gradevol.files.polygons import make_faces
 from gradevol.files.sources import (
     BaseSource,
@@ -25,12 +26,16 @@ from gradevol.files.sources import (
     Shots,
     SurfaceFile,
 )
+from gradevol.geometry.curves import Ring
+from gradevol.geometry.rings import ring_area
 from gradevol.geometry.triangulation import ONE_PLACE
 from gradevol.ground.arrays import FloatArray, IntArray
 from gradevol.ground.errors import InputError
+from gradevol.ground.notes import Kind, Measure, Note, escape
+from gradevol.ground.words import count_of
 from gradevol.site.survey import Survey
 
-__all__ = ["Files", "read_base", "read_faces", "read_ring", "read_shots"]
+__all__ = ["Files", "read_base", "read_edge", "read_faces", "read_ring", "read_shots"]
 
 Progress: TypeAlias = Callable[[str, float], None]
 Bounds: TypeAlias = tuple[float, float, float, float]
@@ -110,12 +115,15 @@ def read_shots(source: Shots, files: Files | None = None) -> Survey:
             remedy="Name one file of that format, or several of delimited text",
             path=others[0].path,
         )
-    return build_survey(find_points(source, files), unit=source.unit, wanted=source.codes)
+    drawn = find_points(source, files)
+    drawn = replace(drawn, declared=()) if source.ignores_unit else drawn
+    return build_survey(drawn, unit=source.unit, wanted=source.codes)
 
 
 def read_faces(source: SurfaceFile, files: Files | None = None) -> tuple[FloatArray, IntArray]:
     """Read points (p, 3), m, and faces (t, 3) of a file; see `make_faces`."""
     mesh = find_surface(source, files or Files())
+    mesh = replace(mesh, declared=()) if source.ignores_unit else mesh
     return make_faces(mesh, unit=source.unit, path=source.path)
 
 
@@ -131,3 +139,32 @@ def read_ring(
     if not isinstance(ring, OutlineFile):
         return np.asarray(ring)
     return read_outline(ring, files)
+
+
+def read_edge(
+    edge: FloatArray | OutlineFile | CodedOutline, files: Files | None = None
+) -> tuple[Ring, tuple[FloatArray, ...], tuple[Note, ...]]:
+    """
+    Read the slab's edge.
+
+    Returns
+    -------
+    ring : Ring
+        m; of an edge that the job lists, all its places begin sides.
+    holes : tuple of (k, 2) arrays of float
+        Openings that the edge's file draws with it, m.
+    notes : tuple of Note
+        That it does.
+    """
+    if not isinstance(edge, OutlineFile):
+        return Ring(read_ring(edge, files)), (), ()
+    ring, holes = read_sides(edge, files)
+    if not holes:
+        return ring, (), ()
+    note = Note(
+        "openings-of-edge",
+        f"The polygon of {escape(edge.path.name)} has {count_of(len(holes), 'hole')}, {{}}: no "
+        "concrete is counted there, as in openings.",
+        (Measure(sum(abs(ring_area(hole)) for hole in holes), Kind.AREA),),
+    )
+    return ring, holes, (note,)

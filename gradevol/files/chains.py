@@ -18,8 +18,8 @@ def join_chains(
 
     Parameters
     ----------
-    lines : sequence of (k, 2) arrays of float
-        Places along each, m, at least two.
+    lines : sequence of (k, 2 or more) arrays of float
+        Places along each, m, at least two; what stands in further columns is carried along.
     tolerance : float
         Ends nearer than this meet, m.
     unit : str
@@ -29,8 +29,8 @@ def join_chains(
 
     Returns
     -------
-    list of (m, 2) arrays of float
-        Corners in order, m; the first is not repeated.
+    list of (m, 2 or more) arrays of float
+        Places in order, m; the first is not repeated.
 
     Raises
     ------
@@ -39,7 +39,7 @@ def join_chains(
     """
     if not lines:
         return []
-    ends = np.array([place for line in lines for place in (line[0], line[-1])])
+    ends = np.array([place for line in lines for place in (line[0, :2], line[-1, :2])])
     mates = _pair_ends(ends, tolerance, unit, path)
     rings, used = [], np.zeros(len(lines), bool)
     for first in range(len(lines)):
@@ -79,7 +79,8 @@ def _pair_ends(ends: FloatArray, tolerance: float, unit: str, path: Path) -> Int
             apart[end] = np.inf
             why = (
                 f"the line that ends at {east:.3f}, {north:.3f} meets no other within "
-                f"{tolerance * 1000:g} mm (the next end is {apart.min() / METRES[unit]:.3f} {unit} "
+                f"{tolerance / METRES[unit]:.2g} {unit} (the next end is "
+                f"{apart.min() / METRES[unit]:.3f} {unit} "
                 "off), so that the outline is open"
             )
             remedy = "Close the outline, or put it on a layer of its own and name it (layer)"

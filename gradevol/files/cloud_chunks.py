@@ -10,7 +10,7 @@ import numpy as np
 from gradevol.files.globe import DEGREES, FARTHEST, SITE, are_degrees
 from gradevol.ground.arrays import AnyArray, BoolArray, FloatArray
 from gradevol.ground.errors import InputError
-from gradevol.ground.notes import Note
+from gradevol.ground.notes import Kind, Measure, Note
 
 #: West, south, east, north, m.
 Bounds: TypeAlias = tuple[float, float, float, float]
@@ -101,12 +101,11 @@ def meets(extent: Bounds, bounds: Bounds) -> bool:
 def check_place(path: Path, ends: FloatArray) -> None:
     """Refuse points whose lowest and highest coordinates, (2, 3), m, are none."""
     if not (np.abs(ends) < FARTHEST).all():
-        spans = ", ".join(f"{low:g} to {high:g}" for low, high in ends.T)
         raise InputError(
-            f"its points reach off the Earth: {spans} m",
+            "its points reach off the Earth: {} to {}, {} to {}, {} to {}",
             remedy="The scale or offset of its coordinates is wrong: export it again",
             path=path,
-        )
+        ).measuring(*(Measure(end, Kind.EXACT_LENGTH) for end in ends.T.ravel().tolist()))
 
 
 def check_degrees(path: Path, low: FloatArray, high: FloatArray) -> None:

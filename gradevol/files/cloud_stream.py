@@ -35,7 +35,7 @@ def open_cloud_file(path: Path, cloud: Cloud) -> CloudFile:
     elif file.kind != "LAS" and path.suffix.lower() in ENDINGS:
         opened = open_text_cloud(file, cloud)
     else:
-        opened = open_las(path, cloud.unit)
+        opened = open_las(path, cloud.unit, ignores_unit=cloud.ignores_unit)
     if cloud.classes and not opened.has_classes:
         raise InputError(
             "its points carry no classes, but base.classes asks for some",

@@ -144,7 +144,7 @@ def find_columns(table: Table, shots: Shots, *, key: str = "") -> tuple[str, lis
     key = key or f"{shots.key}.columns"
     columns = name_columns(table, shots.columns, key=key)
     letters = columns.letters
-    if table.header is not None:
+    if table.header is not None and not shots.ignores_unit:
         check_units(table, table.header, shots.unit)
     _check_rods(table, letters, shots.setups, key)
     needed = "NE" if "R" in letters else "NEZ"
@@ -236,7 +236,8 @@ def check_units(table: Table, header: Sequence[str], unit: str) -> None:
                     else ""
                 ),
                 remedy="Set the file's own unit in the job (units in the table that names the "
-                "file), or correct the header",
+                "file), correct the header, or write ignore_file_unit = true beside units where "
+                "the header is wrong",
                 path=table.path,
             )
 

@@ -74,10 +74,10 @@ def read_delimited(shots: Shots, files: Files | None = None) -> Survey:
         notes += _check_codes(parts, shots.codes, shots.key)
     count = sum(len(part.points) for part in parts)
     if count < shots.least:
+        lacks = {1: "it holds no shot", 2: f"{count_of(count, 'shot')} cannot make a line: two can"}
+        surface = f"{count_of(count, 'shot')} cannot make a surface: three are the least"
         raise InputError(
-            f"{count_of(count, 'shot')} cannot make a surface: three are the least"
-            if shots.least > 1
-            else "it holds no shot",
+            lacks.get(shots.least, surface),
             remedy="Check that this is the right file"
             + f" and {shots.key}.codes" * bool(shots.codes),
             path=shots.paths[0] if len(parts) == 1 else None,

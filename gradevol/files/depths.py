@@ -123,7 +123,8 @@ def _find_letters(table: Table, source: Depths) -> str | None:
     named = name_depths(table)
     if named and ("T" in named or stated is None):
         letters = named
-        check_units(table, table.header or (), source.unit)  # depths may have one of their own
+        if not source.ignores_unit:
+            check_units(table, table.header or (), source.unit)  # depths may have one of their own
     if letters is None:
         return None
     if missing := [MEANINGS[letter] for letter in "ENT" if letter not in letters]:
@@ -155,7 +156,7 @@ def _read_points(table: Table, letters: str, source: Depths) -> Sheet:
 
 def _depth_unit(table: Table, letters: str, source: Depths) -> str:
     """Unit of the depths: their heading's, else the file's."""
-    if table.header is None:
+    if table.header is None or source.ignores_unit:
         return source.unit
     unit = read_depth_heading(table.header[letters.index("T")]).unit or source.unit
     if unit not in METRES:

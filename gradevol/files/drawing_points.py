@@ -90,7 +90,7 @@ def build_survey(drawn: DrawnPoints, *, unit: str, wanted: Sequence[str] = ()) -
             path=path,
         )
     metres = drawn.places[kept] * METRES[unit]
-    _check_places(metres, kept, path)
+    _check_places(metres, kept, path, unit)
     if len(kept) < 3:
         raise InputError(
             f"{count_of(len(kept), 'shot')} cannot make a surface: three are the least",
@@ -109,13 +109,13 @@ def build_survey(drawn: DrawnPoints, *, unit: str, wanted: Sequence[str] = ()) -
     )
 
 
-def _check_places(metres: FloatArray, kept: Sequence[int], path: Path) -> None:
+def _check_places(metres: FloatArray, kept: Sequence[int], path: Path, unit: str) -> None:
     is_lost = ~(np.abs(metres) < FARTHEST).all(axis=1)
     if is_lost.any():
         row = int(np.argmax(is_lost))
-        shown = ", ".join(f"{value:g}" for value in metres[row])
+        shown = ", ".join(f"{value:g}" for value in metres[row] / METRES[unit])
         raise InputError(
-            f"point {kept[row] + 1} lies at {shown} m",
+            f"point {kept[row] + 1} lies at {shown} {unit}",
             remedy="The file is damaged, or its unit is wrong: export it again",
             path=path,
         )

@@ -47,16 +47,15 @@ def check_units(declared: Sequence[Declared], *, unit: str, path: Path) -> None:
     for said, where in declared:
         if said != unit:
             raise InputError(
-                f"{where} says that it is in {_name(said)}, but the job says that its numbers are "
-                f"in {_name(unit)}",
+                f"{where} says that it is in {name_unit(said)}, but the job says that its numbers "
+                f"are in {name_unit(unit)}",
                 remedy="Set the file's own unit in the job (units in the table that names the "
-                "file); or, if the file is wrong about itself, have its unit set right and export "
-                "it again",
+                "file); or, if the file is wrong about itself, write ignore_file_unit = true there",
                 path=path,
             )
 
 
-def _name(unit: str) -> str:
+def name_unit(unit: str) -> str:
     """A unit with the words that tell two feet apart."""
     words = {"ft": "international feet", "us-ft": "US survey feet", "in": "inches"}
     return f"{unit} ({words[unit]})" if unit in words else unit

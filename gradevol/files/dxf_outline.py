@@ -10,6 +10,7 @@ import numpy as np
 from gradevol.files.chains import join_chains
 from gradevol.files.dxf_file import choose_entities, refuse_blocks, refuse_damage
 from gradevol.files.globe import FARTHEST
+from gradevol.geometry.curves import SAGITTA, Ring, count_chords, sweep
 from gradevol.geometry.rings import circle, ring_area
 from gradevol.ground.arrays import FloatArray
 from gradevol.ground.errors import InputError
@@ -20,8 +21,6 @@ if TYPE_CHECKING:
     from ezdxf.document import Drawing
     from ezdxf.entities.dxfentity import DXFEntity
 
-#: Greatest distance between an arc and its chords, m.
-SAGITTA = 0.001
 #: Ends of lines nearer than this meet, m.
 _TOUCHING = 0.001
 #: An arc that bulges by no more than this share of what chords may be off is a straight side.
@@ -34,14 +33,23 @@ _FRAME = 16
 
 @dataclass(frozen=True, slots=True)
 class _Line:
-    """What one entity draws in plan, m, and its layer."""
+    """
+    What one entity draws.
+
+    Attributes
+    ----------
+    layer : str
+    places : (k, 3) array of float
+        Easting, northing, m, and 1 where a side begins or ends: 0 along an arc.
+    is_closed : bool
+    """
 
     layer: str
     places: FloatArray
     is_closed: bool
 
 
-def find_ring(drawing: "Drawing", path: Path, *, unit: str, layer: str | None = None) -> FloatArray:
+def find_ring(drawing: "Drawing", path: Path, *, unit: str, layer: str | None = None) -> Ring:
     """
     Find the one ring that is drawn on a layer.
 
@@ -58,9 +66,9 @@ def find_ring(drawing: "Drawing", path: Path, *, unit: str, layer: str | None = 
 
     Returns
     -------
-    (m, 2) array of float
-        Easting and northing of its corners, in order, m; the first is not repeated. Arcs are
-        chords that stay within 1 mm; lines whose ends meet within 1 mm are joined.
+    Ring
+        Easting and northing along it, m. An arc is one side, of chords that stay within 1 mm; lines
+        whose ends meet within 1 mm are joined.
 
     Raises
     ------
@@ -89,12 +97,16 @@ def find_ring(drawing: "Drawing", path: Path, *, unit: str, layer: str | None = 
             remedy="Put the one ring that is wanted on a layer of its own, and name it (layer)",
             path=path,
         )
-    return rings[0]
+    (ring,) = rings
+    starts = np.flatnonzero(ring[:, 2])
+    ring = np.roll(ring, -starts[0], axis=0)
+    is_bent = len(starts) < len(ring)
+    return Ring(ring[:, :2].copy(), tuple((starts - starts[0]).tolist()) if is_bent else ())
 
 
 def _say(ring: FloatArray, unit: str) -> str:
-    area = abs(ring_area(ring)) / METRES[unit] ** 2
-    east, north = ring[0] / METRES[unit]
+    area = abs(ring_area(ring[:, :2])) / METRES[unit] ** 2
+    east, north = ring[0, :2] / METRES[unit]
     return f"{area:,.1f} {unit}² at {east:.2f}, {north:.2f}"
 
 
@@ -107,33 +119,45 @@ def _draw(entity: "DXFEntity", unit: str, path: Path) -> _Line:
             remedy="The file is damaged, or its unit is wrong",
             path=path,
         )
-    kept = np.ones(len(places), bool)
-    kept[1:] = (np.diff(places, axis=0) != 0).any(axis=1)
-    places = places[kept]
-    meets = len(places) > 3 and bool(np.hypot(*(places[0] - places[-1])) <= _TOUCHING)
+    is_again = np.zeros(len(places), bool)
+    is_again[1:] = (np.diff(places[:, :2], axis=0) == 0).all(axis=1)
+    places = places[~is_again]
+    meets = len(places) > 3 and bool(np.hypot(*(places[0] - places[-1])[:2]) <= _TOUCHING)
     if meets:
         places = places[:-1]
     return _Line(str(entity.dxf.layer), places, (is_closed or meets) and len(places) > 2)
 
 
 def _trace(entity: Any, metres: float, path: Path) -> tuple[FloatArray, bool]:
-    """Places along an entity, m, and whether it says that it is closed."""
+    """Places along an entity, m, as `_Line` has them, and whether it says that it is closed."""
     kind, dxf = entity.dxftype(), entity.dxf
     sagitta = SAGITTA / metres
     if kind == "LINE":
-        return _plan([dxf.start, dxf.end], metres), False
+        return _side([dxf.start, dxf.end], metres), False
     if kind == "CIRCLE":
         if not 0 < dxf.radius * metres < FARTHEST:
-            return np.empty((0, 2)), False
-        centre = _plan([entity.ocs().to_wcs(dxf.center)], metres)[0]
-        return circle(centre, 2 * dxf.radius * metres, sagitta=SAGITTA), True
+            return np.empty((0, 3)), False
+        centre = _side([entity.ocs().to_wcs(dxf.center)], metres)[0, :2]
+        ring = circle(centre, 2 * dxf.radius * metres, sagitta=SAGITTA)
+        return np.column_stack([ring, np.arange(len(ring)) == 0]), True
     if kind == "ARC":
-        _refuse_many(entity.construction_tool(), sagitta, path)
-        return _plan(list(entity.flattening(sagitta)), metres), False
+        return _side(_trace_arc(entity, sagitta, path), metres), False
     if kind in {"ELLIPSE", "SPLINE"}:
         is_closed = kind == "SPLINE" and bool(entity.closed)
-        return _plan(list(entity.flattening(sagitta)), metres), is_closed
-    return _plan(_bow(entity, *_list_corners(entity), sagitta, path), metres), _is_closed(entity)
+        return _side(list(entity.flattening(sagitta)), metres), is_closed
+    parts = [_side(side, metres) for side in _bow(entity, *_list_corners(entity), sagitta, path)]
+    return np.vstack(parts), _is_closed(entity)
+
+
+def _trace_arc(entity: Any, sagitta: float, path: Path) -> list[Any]:
+    """Places along an arc, in the drawing's coordinates."""
+    from ezdxf.math import Vec3  # noqa: PLC0415
+
+    centre, radius, first = entity.dxf.center, entity.dxf.radius, np.radians(entity.dxf.start_angle)
+    turn = np.radians((entity.dxf.end_angle - entity.dxf.start_angle) % 360) or 2 * np.pi
+    foot = radius * np.array([np.cos(first), np.sin(first)])
+    off = _sweep(foot, float(turn), sagitta, path)
+    return list(entity.ocs().points_to_wcs(Vec3(x, y, 0) + centre for x, y in off.tolist()))
 
 
 def _list_corners(entity: Any) -> tuple[list[Any], list[float]]:
@@ -154,39 +178,40 @@ def _is_closed(entity: Any) -> bool:
 
 def _bow(
     entity: Any, corners: list[Any], bulges: list[float], sagitta: float, path: Path
-) -> list[Any]:
-    """Places along a polyline, in the drawing's coordinates; those at its corners are exact."""
-    from ezdxf.math import ConstructionArc, Vec3, bulge_to_arc  # noqa: PLC0415
+) -> list[list[Any]]:
+    """Sides of a polyline, in the drawing's coordinates; places at its corners are exact."""
+    from ezdxf.math import Vec3, bulge_to_arc  # noqa: PLC0415
 
-    places = corners[:1]
+    sides = [corners[:1]]  # of a polyline that is a single corner
     ends = [*corners[1:], *corners[: _is_closed(entity)]]
     for start, end, bulge in zip(corners, ends, bulges, strict=False):
+        side = [start, end]
         # of an arc that hardly bulges the centre is so far off that places about it lose digits
         if abs(bulge) * start.distance(end) / 2 > _STRAIGHT * sagitta:
-            centre, first, last, radius = bulge_to_arc(start, end, bulge)
-            arc = ConstructionArc(centre, radius, np.degrees(first), np.degrees(last))
-            _refuse_many(arc, sagitta, path)
-            along = [Vec3(place.x, place.y, start.z) for place in arc.flattening(sagitta)][1:-1]
-            places += along if bulge > 0 else along[::-1]
-        places.append(end)
+            centre, *_ = bulge_to_arc(start, end, bulge)
+            foot = np.array([start.x - centre.x, start.y - centre.y])
+            off = _sweep(foot, 4 * float(np.arctan(bulge)), sagitta, path)[1:-1]
+            side[1:1] = [Vec3(centre.x + x, centre.y + y, start.z) for x, y in off.tolist()]
+        sides.append(side)
     is_solid = entity.dxftype() == "POLYLINE" and not entity.is_2d_polyline
-    return places if is_solid else list(entity.ocs().points_to_wcs(places))
+    return sides if is_solid else [list(entity.ocs().points_to_wcs(side)) for side in sides]
 
 
-def _refuse_many(arc: Any, sagitta: float, path: Path) -> None:
-    """Refuse an arc that takes too many chords to stay within `sagitta` of it."""
-    from ezdxf.math import arc_segment_count  # noqa: PLC0415
-
-    radius = float(arc.radius)
-    turn = np.radians((arc.end_angle - arc.start_angle) % 360) or 2 * np.pi
-    if not arc_segment_count(radius, turn, sagitta) < _MOST_CHORDS:
+def _sweep(foot: FloatArray, turn: float, sagitta: float, path: Path) -> FloatArray:
+    """Places along an arc about its centre; refuses one that would take too many."""
+    radius = float(np.hypot(*foot))
+    if radius and not count_chords(radius, abs(turn), sagitta) < _MOST_CHORDS:
         raise InputError(
-            f"an arc of radius {radius:g} cannot be drawn to {SAGITTA * 1000:g} mm",
+            f"an arc of radius {radius:g}, in the drawing's unit, would take too many chords",
             remedy="Check the arcs of the outline",
             path=path,
         )
+    return sweep(foot, turn, sagitta=sagitta) if radius else np.zeros((2, 2))
 
 
-def _plan(places: Sequence[Any], metres: float) -> FloatArray:
-    rows = np.array([tuple(place)[:2] for place in places], dtype=np.float64)
-    return rows.reshape(-1, 2) * metres
+def _side(places: Sequence[Any], metres: float) -> FloatArray:
+    """Plan of one side, m, with a mark at both its ends."""
+    rows = np.array([(*tuple(place)[:2], 0.0) for place in places], dtype=np.float64)
+    rows = rows.reshape(-1, 3) * [metres, metres, 1]
+    rows[[0, -1] if len(rows) else [], 2] = 1.0
+    return rows

@@ -1,7 +1,7 @@
 """The points of a LAS or LAZ file, in chunks; of a cloud-optimised one, only those asked for."""
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
 
@@ -19,6 +19,7 @@ from gradevol.files.copc import Node, find_nodes, unpack_nodes
 from gradevol.files.las_header import LasHeader, read_las_header
 from gradevol.files.las_packing import telling_damage
 from gradevol.files.las_pointwise import OneChunk
+from gradevol.files.las_units import LasUnits
 from gradevol.ground.arrays import BoolArray, FloatArray
 from gradevol.ground.errors import InputError
 from gradevol.ground.notes import Note
@@ -112,9 +113,11 @@ class LasCloud:
         return Chunk(points, len(mask), int(is_withheld.sum()), outside, counts, done), ends
 
 
-def open_las(path: Path, unit: str) -> LasCloud:
+def open_las(path: Path, unit: str, *, ignores_unit: bool = False) -> LasCloud:
     """
     Read the header of a LAS or LAZ file, and take its units, or the job's where it has none.
+
+    Where `ignores_unit`, the job's are taken whatever the file says of its own.
 
     Raises
     ------
@@ -122,12 +125,15 @@ def open_las(path: Path, unit: str) -> LasCloud:
         If the file is damaged, in degrees, or in a unit that the job contradicts.
     """
     header = read_las_header(path)
+    if ignores_unit:
+        header = replace(header, units=LasUnits())
     declared = header.units.plan
     if declared is not None and declared != unit:
         raise InputError(
             f"the file says that its coordinates are in {declared}, the job that they are in "
             f"{unit}",
-            remedy=f'If the file is right, write units = "{declared}" under [base]',
+            remedy=f'If the file is right, write units = "{declared}" under [base]; if it is wrong '
+            "about itself, ignore_file_unit = true",
             path=path,
         )
     if declared is None and header.extent is not None and max(header.scale[:2]) <= DEGREE_STEP:

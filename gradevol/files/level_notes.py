@@ -19,6 +19,7 @@ from gradevol.files.table import Table, read_table
 from gradevol.ground.errors import InputError
 from gradevol.ground.notes import Note, escape
 from gradevol.ground.quantities import parse_length
+from gradevol.ground.units import METRES
 from gradevol.site.levelling.book import LevelNotes, LevelRow, same_name
 
 #: No levelling staff is as long, m: those of the trade reach 25 ft (7.6 m); common practice, no
@@ -165,18 +166,19 @@ def _read_row(table: Table, index: int, columns: Mapping[str, Column], unit: str
     easting, northing = number("easting"), number("northing")
     place = None if easting is None or northing is None else (easting, northing)
     read = _Row(row, number("known"), place, text("description"))
-    _refuse_row(table, read, text)
+    _refuse_row(table, read, text, unit)
     return read
 
 
-def _refuse_row(table: Table, read: _Row, text: Callable[[str], str]) -> None:
+def _refuse_row(table: Table, read: _Row, text: Callable[[str], str], unit: str) -> None:
     """Refuse what no row of level notes can be."""
     row = read.row
     fault = None
     for kind, reading in (("BS", row.backsight), ("IS", row.intermediate), ("FS", row.foresight)):
         if reading is not None and abs(reading) > _LONGEST_STAFF:
+            long = f"{abs(reading) / METRES[unit]:.4g} {unit}"
             fault = (
-                f"the {kind} {text(kind)!r} is {abs(reading):.4g} m, longer than any staff",
+                f"the {kind} {text(kind)!r} is {long}, longer than any staff",
                 "See whether it is an elevation in the wrong column, or in another unit",
             )
     for kind, length in (("BS", row.backsight_length), ("FS", row.foresight_length)):

@@ -12,6 +12,7 @@ from gradevol.files.geojson import find_rings, parse_geojson
 from gradevol.files.opened import Files
 from gradevol.files.sources import OutlineFile
 from gradevol.files.table import Table, read_table
+from gradevol.geometry.curves import Ring
 from gradevol.geometry.rings import open_ring
 from gradevol.ground.arrays import FloatArray
 from gradevol.ground.errors import InputError
@@ -69,20 +70,29 @@ def read_outlines(
     InputError
         As for `read_outline`.
     """
+    edge, holes = read_sides(source, files)
+    return edge.places, holes
+
+
+def read_sides(
+    source: OutlineFile, files: Files | None = None
+) -> tuple[Ring, tuple[FloatArray, ...]]:
+    """Read a polygon as `read_outlines` does: its outer ring with its sides, and its holes."""
     files, path = files or Files(), source.path
     kind = files.open(path).kind
     if kind == "DXF":
         drawing = files.parse(path, open_dxf)
-        check_units(read_unit(drawing), unit=source.unit, path=path)
+        if not source.ignores_unit:
+            check_units(read_unit(drawing), unit=source.unit, path=path)
         return find_ring(drawing, path, unit=source.unit, layer=source.layer), ()
     if kind == "GeoJSON":
         rings = [
             ring * METRES[source.unit] for ring in find_rings(files.parse(path, parse_geojson))
         ]
     else:
-        rings = [_read_table(files.parse(path, read_table), source.unit)]
+        rings = [_read_table(files.parse(path, read_table), source)]
     edge, *holes = [_open(ring, path) for ring in rings]
-    return edge, tuple(holes)
+    return Ring(edge), tuple(holes)
 
 
 def _open(ring: FloatArray, path: Path) -> FloatArray:
@@ -96,7 +106,7 @@ def _open(ring: FloatArray, path: Path) -> FloatArray:
     return kept
 
 
-def _read_table(table: Table, unit: str) -> FloatArray:
+def _read_table(table: Table, source: OutlineFile) -> FloatArray:
     if table.header is None:
         raise InputError(
             "it has no header row, and the order of its columns cannot be known",
@@ -106,5 +116,6 @@ def _read_table(table: Table, unit: str) -> FloatArray:
             quoted=table.quote(table.rows[0]),
         )
     letters = name_columns(table, None, key="", needed="EN").letters
-    check_header(table, table.header, unit)
-    return read_coordinates(fit_rows(table, letters), "EN", unit=unit)
+    if not source.ignores_unit:
+        check_header(table, table.header, source.unit)
+    return read_coordinates(fit_rows(table, letters), "EN", unit=source.unit)

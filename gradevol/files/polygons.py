@@ -9,6 +9,7 @@ from gradevol.files.drawing_units import Declared, check_units
 from gradevol.files.globe import FARTHEST
 from gradevol.ground.arrays import FloatArray, IntArray
 from gradevol.ground.errors import InputError
+from gradevol.ground.notes import Kind, Measure
 from gradevol.ground.units import METRES
 
 #: Largest step between two coordinates that a file can hold, m: levels are read to a millimetre.
@@ -151,12 +152,11 @@ def check_points(mesh: Polygons, path: Path, metres: float) -> None:
     for name, step in zip(("easting", "northing", "elevation"), mesh.steps, strict=True):
         if step * metres > _COARSEST:
             raise InputError(
-                f"its {name}s are rounded to steps of {step * metres * 1000:.3g} mm, too coarse "
-                "for so large a coordinate",
+                f"its {name}s are rounded to steps of {{}}, too coarse for so large a coordinate",
                 remedy="Export it with double precision (more digits), or about a local origin "
                 "that the job uses too",
                 path=path,
-            )
+            ).measuring(Measure(step * metres, Kind.EXACT_LENGTH))
 
 
 def fan_polygons(mesh: Polygons, path: Path) -> IntArray:

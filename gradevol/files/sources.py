@@ -75,8 +75,11 @@ class Shots:
         Layer of a DXF.
     setups : Setups or None
         What rod readings are taken off.
+    ignores_unit : bool
+        Whether what the file says of its own unit is passed over.
     least : int
-        Fewest shots that will do, of delimited text: three make a surface, one is a recheck.
+        Fewest shots that will do, of delimited text: three make a surface, two a line, one
+        is a recheck.
     key : str
         Table of the job that names them, for errors.
     """
@@ -87,6 +90,7 @@ class Shots:
     codes: tuple[str, ...] = ()
     layer: str | None = None
     setups: Setups | None = None
+    ignores_unit: bool = False
     least: int = 3
     key: str = field(default="base", compare=False)
 
@@ -111,6 +115,8 @@ class Cloud:
         `classes` are named; of a cloud that has ground (class 2) that alone is kept; else they are.
     columns : str or None
         Of text, one letter a column as for `Shots`; None: ENZ, or what a header row says.
+    ignores_unit : bool
+        Whether what the file says of its own unit is passed over.
     """
 
     paths: tuple[Path, ...]
@@ -119,6 +125,7 @@ class Cloud:
     classes: tuple[int, ...] = ()
     ground: Literal["auto"] | bool = "auto"
     columns: str | None = None
+    ignores_unit: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -155,21 +162,37 @@ class SurfaceFile:
         Layer of a DXF.
     name : str or None
         Surface of a LandXML.
+    ignores_unit : bool
+        Whether what the file says of its own unit is passed over.
     """
 
     path: Path
     unit: str
     layer: str | None = None
     name: str | None = None
+    ignores_unit: bool = False
 
 
 @dataclass(frozen=True, slots=True)
 class OutlineFile:
-    """A ring in a file, CSV, GeoJSON or DXF (a layer of it), with the unit of its numbers."""
+    """
+    A ring in a file, CSV, GeoJSON or DXF.
+
+    Attributes
+    ----------
+    path : Path
+    unit : str
+        Unit of its numbers, a key of `units.METRES`.
+    layer : str or None
+        Layer of a DXF.
+    ignores_unit : bool
+        Whether what the file says of its own unit is passed over.
+    """
 
     path: Path
     unit: str
     layer: str | None = None
+    ignores_unit: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -263,6 +286,8 @@ class Depths:
         For points without a header row: one letter a column, of ``PNETD-``.
     string : String or None
         None: the job does not say.
+    ignores_unit : bool
+        Whether what the file says of its own unit is passed over.
     """
 
     path: Path
@@ -270,6 +295,7 @@ class Depths:
     lattice: Lattice
     columns: str | None = None
     string: String | None = None
+    ignores_unit: bool = False
 
 
 @dataclass(frozen=True, slots=True)

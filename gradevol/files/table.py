@@ -44,7 +44,7 @@ class Table:
     lines : sequence of int
         The line of each row, from 1.
     delimiter : str
-        A tab, semicolon, comma; or a blank for columns aligned by blanks.
+        A tab, bar (``|``), semicolon, comma; or a blank for columns aligned by blanks.
     encoding : str
         How it was decoded; ``cp1252`` is a guess.
     decimal : str

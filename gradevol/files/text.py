@@ -4,6 +4,7 @@ import csv
 import re
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import islice
 from pathlib import Path
 
 from gradevol.files.sniff import File
@@ -17,6 +18,10 @@ _MARKS = (
 )
 _CONTROLS = re.compile(rb"[\x00-\x08\x0e-\x1f]")
 
+#: What blank lines are made of: blanks, and delimiters without anything between them.
+BLANKS = ' \t,;|"'
+_MARKS_OF_COMMENTS = ("#", "//", ";")
+_SEMICOLON = re.compile(r"^[ \t]*;", re.MULTILINE)
 _SAMPLE = 200
 _LONG = 2000
 _NUMBER_LIKE = re.compile(
@@ -104,9 +109,10 @@ def _decode(data: bytes, path: Path) -> tuple[str, str]:
 
 def split_lines(content: str) -> tuple[list[str], list[int], str]:
     """
-    Lines that hold something: neither blank nor a comment (``#`` or ``//`` at its start).
+    Lines that hold something: neither blank nor a comment (``#``, ``//`` or ``;`` at its start).
 
-    A line of nothing but empty cells, as spreadsheets leave at the end, is blank.
+    A line of nothing but empty cells, as spreadsheets leave at the end, is blank. Where semicolons
+    stand between the cells, one at the start is an empty cell.
 
     Returns
     -------
@@ -119,17 +125,35 @@ def split_lines(content: str) -> tuple[list[str], list[int], str]:
     lines: list[str] = []
     numbers: list[int] = []
     comment = ""
+    marks = _MARKS_OF_COMMENTS[
+        : 3 if _SEMICOLON.search(content) and _takes_semicolon(content) else 2
+    ]
     for number, line in enumerate(content.split("\n"), start=1):
-        bare = line.strip(' \t,;"')
+        bare = line.strip(BLANKS)
         if not bare:
             continue
-        if bare[0] in "#/" and (mark := line.lstrip()).startswith(("#", "//")):
+        if (bare[0] in "#/" or len(marks) > 2) and (mark := line.lstrip()).startswith(marks):
             if not lines:
-                comment = mark if mark[1:2] in ",;\t" else mark.lstrip("#/ \t")
+                comment = mark if mark[1:2] in ",;|\t" else mark.lstrip("#/; \t")
             continue
         lines.append(line)
         numbers.append(number)
     return lines, numbers, comment
+
+
+def _takes_semicolon(content: str) -> bool:
+    """Whether a semicolon at the start of a line makes it a comment: it parts no cells."""
+    held = (line for line in content.split("\n") if line.strip(BLANKS))
+    others = (line for line in held if not line.lstrip().startswith(_MARKS_OF_COMMENTS))
+    sample = list(islice(others, _SAMPLE))
+    if not sample or sample[0].strip().lower() == "sep=;":
+        return False
+    return find_delimiter(sample) != ";"
+
+
+def is_comment(line: str, delimiter: str) -> bool:
+    """Whether a line of a file with such a delimiter is a comment."""
+    return line.lstrip().startswith(_MARKS_OF_COMMENTS[: 2 if delimiter == ";" else 3])
 
 
 def split_cells(lines: Sequence[str], delimiter: str) -> list[tuple[str, ...]]:
@@ -152,7 +176,7 @@ def is_number_like(cell: str) -> bool:
 
 def find_delimiter(lines: Sequence[str]) -> str:
     r"""
-    Which of ``\t ; ,`` or a blank (for aligned columns) stands between the cells.
+    Which of ``\t | ; ,`` or a blank (for aligned columns) stands between the cells.
 
     It is the one that makes most cells that hold something numbers, so that ``1;10,5;20,3`` and
     ``1 10,5 20,3`` keep their decimal commas. Of equals, a visible one goes before the blank; where
@@ -161,7 +185,7 @@ def find_delimiter(lines: Sequence[str]) -> str:
     sample = [line[:_LONG] for line in lines[:_SAMPLE]]
     is_tabbed = all(line.count("\t") > 1 for line in sample)
     best, best_score = " ", 0.0
-    for delimiter in ("\t", ";", ",", " "):
+    for delimiter in ("\t", "|", ";", ",", " "):
         if not any(delimiter in line for line in sample) or (delimiter == " " and is_tabbed):
             continue
         shares = [
@@ -173,7 +197,7 @@ def find_delimiter(lines: Sequence[str]) -> str:
         if score > best_score:
             best, best_score = delimiter, score
     if best_score == 0.0:  # no numbers at all: a header alone, or prose
-        best = next((mark for mark in "\t;," if sample and mark in sample[0]), " ")
+        best = next((mark for mark in "\t|;," if sample and mark in sample[0]), " ")
     return best
 
 

@@ -13,7 +13,14 @@ from gradevol.files.columns import find_columns
 from gradevol.files.sniff import HEAD, File
 from gradevol.files.sources import Cloud, Shots
 from gradevol.files.table import Table, make_table, refuse_others
-from gradevol.files.text import Text, decode_text, is_number_like, split_cells
+from gradevol.files.text import (
+    BLANKS,
+    Text,
+    decode_text,
+    is_comment,
+    is_number_like,
+    split_cells,
+)
 from gradevol.ground.arrays import BoolArray, FloatArray
 from gradevol.ground.errors import InputError
 from gradevol.ground.notes import Note, escape
@@ -152,8 +159,8 @@ class TextCloud:
         """Parse row by row: comments and blank lines are passed over, and a fault is named."""
         points = []
         for number, line in enumerate(block.split("\n"), start=first):
-            bare = line.strip(' \t,;"')
-            if not bare or bare.startswith(("#", "//")):
+            bare = line.strip(BLANKS)
+            if not bare or bare.startswith(("#", "//")) or is_comment(line, self.table.delimiter):
                 continue
             cells = split_cells([line], self.table.delimiter)[0]
             try:
@@ -212,7 +219,7 @@ def open_text_cloud(file: File, cloud: Cloud, *, key: str = "base.columns") -> T
     """
     table, declared = read_sample(file)
     stated = cloud.columns or (None if table.header is not None else PLAIN)
-    shots = Shots((file.path,), cloud.unit, columns=stated)
+    shots = Shots((file.path,), cloud.unit, columns=stated, ignores_unit=cloud.ignores_unit)
     letters, notes = find_columns(table, shots, key=key)
     if cloud.columns is None and table.header is None:
         _check_plain(table, key)
@@ -247,7 +254,7 @@ def read_sample(file: File) -> tuple[Table, int | None]:
 def _take_count(content: str) -> tuple[str, int | None]:
     """Blank a first row that is nothing but the number of points, where rows of points follow."""
     lines = content.split("\n")
-    held = [at for at, line in enumerate(lines) if line.strip() and line.lstrip()[0] not in "#/"]
+    held = [at for at, line in enumerate(lines) if line.strip() and line.lstrip()[0] not in "#/;"]
     if len(held) < 2:
         return content, None
     match = _COUNT.fullmatch(lines[held[0]])

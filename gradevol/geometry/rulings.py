@@ -41,6 +41,17 @@ def rule(first: FloatArray, second: FloatArray) -> FloatArray:
     """
     if _span(first, second[::-1]) < _span(first, second):
         second = second[::-1]  # listed from the other end
+    try:
+        return _rule(first, second)
+    except GeometryError as crossed:
+        try:  # edges that run askew: their ends alone do not tell
+            return _rule(first, second[::-1])
+        except GeometryError:
+            raise crossed from None
+
+
+def _rule(first: FloatArray, second: FloatArray) -> FloatArray:
+    """Lay rulings between two edges listed the same way."""
     stations = [_stations(line) for line in (first, second)]
     shared = np.sort(np.concatenate(stations))
     shared = shared[np.diff(shared, prepend=-1.0) > 1e-9]

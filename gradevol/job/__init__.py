@@ -6,8 +6,6 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
-import numpy as np
-
 from gradevol.ground.errors import InputError
 from gradevol.ground.units import Units
 from gradevol.job.acceptance import read_tests
@@ -23,6 +21,7 @@ from gradevol.job.top import (
     PanelDesign,
     TopDesign,
     TopFile,
+    TopLines,
     TopPanel,
     TopPanels,
     TopShots,
@@ -40,6 +39,7 @@ __all__ = [
     "SlabDesign",
     "TopDesign",
     "TopFile",
+    "TopLines",
     "TopPanel",
     "TopPanels",
     "TopShots",
@@ -131,7 +131,6 @@ def read_job(path: Path) -> Job:
     job = Table(JobFile(path, unit, TABLES), JOB, "", values)
     base, slab = read_base(job.read("base")), read_slab_design(job)
     top, top_sigma = read_top_design(job)
-    n_sides = len(slab.edge) if isinstance(slab.edge, np.ndarray) else None
     order, survey = job.read("order"), job.read("survey")
     return job.fill(
         Job,
@@ -144,7 +143,7 @@ def read_job(path: Path) -> Job:
         top_sigma=top_sigma,
         order=order and read_terms(order),
         pours=tuple(read_pour(part) for part in job.read("pour") or ()),
-        runoff=read_runoff(job, n_sides=n_sides),
+        runoff=read_runoff(job, n_sides=slab.n_sides),
         credits=survey.fill(Credits) if survey else Credits(),
         tests=read_tests(job, thickness=slab.thickness),
         marks=_read_marks(job),

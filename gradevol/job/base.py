@@ -89,7 +89,9 @@ def read_shots_beside(table: Table, base: Table, **given: Any) -> Shots:
             f"{table.called('shots')} is left out, and the base is not measured by shots",
             "Name the file of the coded shots",
         )
-    shared = table.sharing(base, ["shots", "columns", "units"])
+    # what the header of a file says is of that file alone
+    of_file = [] if "shots" in table else ["ignore_file_unit"]
+    shared = table.sharing(base, ["shots", "columns", "units", *of_file])
     layer = base.read("layer") if "shots" in base else None
     return read_shots(shared, borrow_setups(base), layer=layer, **given)
 

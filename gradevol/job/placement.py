@@ -1,26 +1,30 @@
 """Slab and top of a job: their files read, and all put about the survey's origin."""
 
+from collections.abc import Iterator
 from dataclasses import fields, is_dataclass, replace
 from pathlib import Path
+from typing import Any
 
 import numpy as np
 
-from gradevol.files import Files, read_faces, read_ring, read_shots
+from gradevol.files import Files, read_edge, read_faces, read_ring, read_shots
 from gradevol.files.sources import (
     Cloud,
     CodedOutline,
     OutlineFile,
+    Shots,
 )
+from gradevol.geometry.triangulation import ONE_PLACE
 from gradevol.ground.arrays import FloatArray, IntArray
 from gradevol.ground.errors import GeometryError, InputError
-from gradevol.ground.notes import Kind, Measure
-from gradevol.job import Job, TopDesign, TopFile, TopPanels, TopShots
+from gradevol.ground.notes import Kind, Measure, Note
+from gradevol.job import Job, TopDesign, TopFile, TopLines, TopPanels, TopShots
 from gradevol.job.kinds import FARTHEST
 from gradevol.job.pours import PartDesign
 from gradevol.site.slab import Slab, Thickening, Void
 from gradevol.site.surface import merge_shots
 from gradevol.site.survey import DATUM_SIGMA, FOOT_SIGMA, SHOT_SIGMA, Survey
-from gradevol.site.top import Design, Faces, Measured, Panel, Panels, move_design
+from gradevol.site.top import Between, Design, Faces, Measured, Panel, Panels, move_design
 
 #: What a survey is taken to be, where the job does not state it.
 _ASSUMED = ("sigma", "datum_sigma", "foot_sigma", "foot_high")
@@ -75,6 +79,27 @@ def _refuse_absurd(part: object, what: str, path: Path) -> None:
                 remedy="Look for a slip of the decimal point, the exponent or the unit",
                 path=path,
             ).measuring(Measure(largest, Kind.EXACT_LENGTH))
+
+
+def note_units(job: Job, files: Files) -> tuple[Note, ...]:
+    """Note each file whose own word on its unit the job has passed over; once."""
+    from gradevol.files.ignored import note_ignored  # noqa: PLC0415
+
+    sources = _find_ignoring((job.base, job.slab, job.top, job.pours))
+    notes = [note for source in sources for note in note_ignored(source, files)]
+    return tuple(dict.fromkeys(notes))
+
+
+def _find_ignoring(part: object) -> Iterator[Any]:
+    """Sources that pass over what their file says of its unit, wherever they stand in a job."""
+    if isinstance(part, tuple):
+        for item in part:
+            yield from _find_ignoring(item)
+    elif is_dataclass(part) and not isinstance(part, type):
+        if getattr(part, "ignores_unit", False):
+            yield part
+        for held in fields(part):
+            yield from _find_ignoring(getattr(part, held.name))
 
 
 def _read_ring(ring: FloatArray | OutlineFile | CodedOutline, files: Files) -> FloatArray:
@@ -158,15 +183,22 @@ def place_slab(job: Job, files: Files, origin: FloatArray) -> Slab:
         Its rings don't make a slab.
     """
     design, plan = job.slab, origin[:2]
-    edge = _read_ring(design.edge, files) - plan
-    if design.side_names and len(design.side_names) != len(edge):
+    ring, holes, notes = read_edge(design.edge, files)
+    starts = ring.starts or design.side_starts
+    if isinstance(design.edge, OutlineFile):
+        _refuse_absurd((ring.places, holes), "the outline", design.edge.path)
+    n_sides = len(starts) or len(ring.places)
+    if design.side_names and len(design.side_names) != n_sides:
         raise GeometryError(
-            f"slab.sides names {len(design.side_names)} sides, but the edge has {len(edge)}: name "
-            "each side once, from corner 1 on."
+            f"slab.sides names {len(design.side_names)} sides, but the edge has {n_sides}: name "
+            "each side once, from corner 1 on; an arc is one side."
         )
+    openings = (*(_read_ring(given, files) for given in design.openings), *holes)
     return Slab(
-        edge=edge,
-        openings=tuple(_read_ring(ring, files) - plan for ring in design.openings),
+        edge=ring.places - plan,
+        side_starts=starts,
+        notes=notes,
+        openings=tuple(opening - plan for opening in openings),
         thickness=design.thickness,
         least_thickness=design.least_thickness,
         base_high=design.base_high,
@@ -238,6 +270,14 @@ def place_top(design: TopDesign, files: Files, origin: FloatArray) -> Design:
                 _setups_of(survey, place, len(points)),
                 _names_of(survey, place, len(points)),
             )
+        case TopLines(first, second):
+            lines = [_place_line(line, files, origin) for line in (first, second)]
+            return Between(
+                lines[0][0],
+                lines[1][0],
+                names=(lines[0][1], lines[1][1]),
+                notes=(*lines[0][2], *lines[1][2]),
+            )
         case TopFile(file):
             points, faces = read_faces(file, files)
             _refuse_absurd(points, "the top", file.path)
@@ -253,6 +293,27 @@ def place_top(design: TopDesign, files: Files, origin: FloatArray) -> Design:
                 )
             )
     return move_design(design, origin)
+
+
+def _place_line(
+    line: FloatArray | Shots, files: Files, origin: FloatArray
+) -> tuple[FloatArray, tuple[str, ...], tuple[Note, ...]]:
+    """Points of a line about an origin, m, in the order of the file; their ids; notes."""
+    if not isinstance(line, Shots):
+        return line - origin, (), ()
+    survey = read_shots(line, files)
+    _refuse_absurd((survey.points, survey.origin), "the top", line.paths[0])
+    survey = survey.about(origin)
+    step = np.hypot(*np.diff(survey.points[:, :2], axis=0).T)
+    if (step <= ONE_PLACE).any():
+        at = int(np.argmax(step <= ONE_PLACE))
+        raise InputError(
+            f"shots {survey.name(at)} and {survey.name(at + 1)} of {line.key} are at one place, "
+            "and a line passes once through each of its points",
+            remedy="Leave one of them out, or give it another description",
+            path=line.paths[0],
+        )
+    return survey.points, tuple(map(survey.name, range(len(survey.points)))), survey.notes
 
 
 def _names_of(survey: Survey, place: IntArray, count: int) -> tuple[str, ...]:

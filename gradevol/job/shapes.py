@@ -7,15 +7,15 @@ from itertools import pairwise
 import numpy as np
 
 from gradevol.files.sources import OutlineFile
+from gradevol.geometry.curves import Ring
 from gradevol.geometry.rings import circle
 from gradevol.ground.arrays import FloatArray
+from gradevol.job.curves import ONE_PLACE, declare_bends, read_bent_ring
 from gradevol.job.declarations import Kind, TableKeys
 from gradevol.job.kinds import ELEVATION
 from gradevol.job.paths import read_file
 from gradevol.job.table import Table, Value
 
-#: Points nearer than this in plan are at one place, m, as for shots.
-ONE_PLACE = 0.001
 _AXES = ("easting", "northing", "elevation")
 
 
@@ -84,17 +84,23 @@ def _read_line(value: Value, *, sizes: Sequence[int] = (2,)) -> FloatArray:
     return line
 
 
-def _read_rulings(value: Value) -> tuple[FloatArray, FloatArray]:
-    """Two lines, (n, 3) and (m, 3), m, that are not one in plan."""
+def _read_rulings(value: Value, coded: TableKeys) -> tuple[FloatArray | Table, ...]:
+    """Two lines, (n, 3) and (m, 3), m, or the tables that name their shots; not one in plan."""
     if not isinstance(value.given, list) or len(value.given) != 2:
         raise value.wrong(
             "a list of two lines",
-            "Write [[[e, n, z], ...], [[e, n, z], ...]], one line along each measured edge",
+            "Write [[[e, n, z], ...], [[e, n, z], ...]], one line along each measured edge, or "
+            "{ codes = [...] } for a line that was shot",
         )
-    first, second = (
-        _read_line(value.part(f"line {number} of {value.name}", line), sizes=(3,))
+    lines = [
+        Table(value.file, coded, f"{value.name} {number}", line)
+        if isinstance(line, dict)
+        else _read_line(value.part(f"line {number} of {value.name}", line), sizes=(3,))
         for number, line in enumerate(value.given, start=1)
-    )
+    ]
+    first, second = lines
+    if isinstance(first, Table) or isinstance(second, Table):
+        return first, second
     if any(np.array_equal(first[:, :2], line[:, :2]) for line in (second, second[::-1])):
         raise value.file.error(
             f"line 1 and line 2 of {value.name} are one line in plan",
@@ -105,23 +111,36 @@ def _read_rulings(value: Value) -> tuple[FloatArray, FloatArray]:
 
 
 def _read_ring(value: Value) -> FloatArray:
-    """Corners of a ring, (m, 2), m; a first corner repeated at its end is dropped."""
+    """Places along a ring, (m, 2), m; of straight sides, its corners."""
+    return _read_sides(value).places
+
+
+def _read_sides(value: Value) -> Ring:
+    """Ring, in m; a first corner repeated at its end is dropped."""
+    if isinstance(value.given, list) and any(isinstance(entry, dict) for entry in value.given):
+        return read_bent_ring(value, BEND, point(2))
     ring = _read_points(value, least=3, item="corner")
     _refuse_repeats(value, ring, item="corner")
     if _distance(ring[0], ring[-1]) <= ONE_PLACE:
         ring = _freeze(ring[:-1].copy())
     if len(ring) < 3:
         raise value.file.error(f"{value.name} has {len(ring)} corners", "Three are the fewest")
-    return ring
+    return Ring(ring)
 
 
-def _read_outline(value: Value, drawn: TableKeys) -> FloatArray | OutlineFile:
-    """Ring of corners, (m, 2), m, or the file that holds it."""
+def _read_edge(value: Value, drawn: TableKeys) -> Ring | OutlineFile:
+    """Ring with its sides, or the file that holds it."""
     if isinstance(value.given, str):
         return OutlineFile(read_file(value), value.file.unit)
     if isinstance(value.given, dict):
         return Table(value.file, drawn, value.name, value.given).fill(OutlineFile)
-    return _read_ring(value)
+    return _read_sides(value)
+
+
+def _read_outline(value: Value, drawn: TableKeys) -> FloatArray | OutlineFile:
+    """Places along a ring, (m, 2), m, or the file that holds it."""
+    ring = _read_edge(value, drawn)
+    return ring.places if isinstance(ring, Ring) else ring
 
 
 def _read_opening(value: Value, drawn: TableKeys, round_one: TableKeys) -> FloatArray | OutlineFile:
@@ -176,14 +195,25 @@ def outline(drawn: TableKeys) -> Kind:
     return Kind(partial(_read_outline, drawn=drawn), "[[e, n], ...]")
 
 
+def edge(drawn: TableKeys) -> Kind:
+    """Ring with its sides, or the file that holds it."""
+    return Kind(partial(_read_edge, drawn=drawn), "[[e, n], ...]")
+
+
 def openings(drawn: TableKeys, round_one: TableKeys) -> Kind:
     """Rings, files of them and circles."""
     return Kind(partial(_read_openings, drawn=drawn, round_one=round_one), "[[[e, n], ...], ...]")
 
 
+def rulings(coded: TableKeys) -> Kind:
+    """Two lines, each of points, or of coded shots."""
+    return Kind(partial(_read_rulings, coded=coded), "[[[e, n, z], ...], [[e, n, z], ...]]")
+
+
+#: What stands in a ring for a rounded corner, or for a place on an arc.
+BEND = declare_bends(point(2))
 LINE = Kind(_read_line, "[[e, n], ...]")
 AXIS = Kind(partial(_read_line, sizes=(2, 3)), "[[e, n, z], ...]")
-RULINGS = Kind(_read_rulings, "[[[e, n, z], ...], [[e, n, z], ...]]")
 RING = Kind(_read_ring, "[[e, n], ...]")
 SPACING = Kind(_read_spacing, '"10 ft", or [between columns, between rows]')
 

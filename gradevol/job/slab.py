@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 
 from gradevol.files.sources import CodedOutline, OutlineFile
+from gradevol.geometry.curves import Ring
 from gradevol.ground.arrays import FloatArray
 from gradevol.job.base import read_shots_beside
 from gradevol.job.keys.slab import CODED_EDGE, SAMPLE_TOLERANCE
@@ -20,7 +21,9 @@ class SlabDesign:
     Attributes
     ----------
     edge : (m, 2) array of float, OutlineFile or CodedOutline
-        Corners in order: side 1 runs from corner 1 to corner 2.
+        Places along it in order: its corners, and chords of its arcs.
+    side_starts : tuple of int
+        Rows of `edge` at which its sides begin; empty: at each, or not known before it is read.
     openings : tuple of (k, 2) arrays of float or OutlineFile
         Rings without concrete.
     thickness, least_thickness : float
@@ -43,6 +46,14 @@ class SlabDesign:
     opening_names: tuple[str, ...] = ()
     thickenings: tuple[Thickening, ...] = ()
     voids: tuple[Void, ...] = ()
+    side_starts: tuple[int, ...] = ()
+
+    @property
+    def n_sides(self) -> int | None:
+        """How many sides it has; None where its edge is in a file."""
+        if isinstance(self.edge, OutlineFile | CodedOutline):
+            return None
+        return len(self.side_starts) or len(self.edge)
 
 
 def read_slab_design(job: Table) -> SlabDesign:
@@ -56,7 +67,8 @@ def read_slab_design(job: Table) -> SlabDesign:
     """
     table: Table = job.read("slab")
     edge = _read_edge(job, table)
-    n_sides = None if isinstance(edge, OutlineFile | CodedOutline) else len(edge)
+    starts = edge.starts if isinstance(edge, Ring) else ()
+    n_sides = (len(starts) or len(edge.places)) if isinstance(edge, Ring) else None
     names = table.read("sides")
     if names and n_sides is not None and len(names) != n_sides:
         raise table.error(
@@ -72,7 +84,8 @@ def read_slab_design(job: Table) -> SlabDesign:
         )
     return table.fill(
         SlabDesign,
-        edge=edge,
+        edge=edge.places if isinstance(edge, Ring) else edge,
+        side_starts=starts,
         least_thickness=_read_least_thickness(table, table.read("thickness")),
         thickenings=tuple(
             read_thickening(part, n_sides=n_sides) for part in job.read("thickening") or ()
@@ -81,7 +94,7 @@ def read_slab_design(job: Table) -> SlabDesign:
     )
 
 
-def _read_edge(job: Table, table: Table) -> FloatArray | OutlineFile | CodedOutline:
+def _read_edge(job: Table, table: Table) -> Ring | OutlineFile | CodedOutline:
     given = table.value("edge").given
     if not isinstance(given, dict) or "file" in given:
         return table.read("edge")
@@ -93,9 +106,10 @@ def _read_least_thickness(table: Table, thickness: float) -> float:
     least: float | None = table.read("least_thickness")
     if least is None:
         if thickness <= SAMPLE_TOLERANCE:
+            said = table.file.units.say_exact_length(thickness)
             raise table.error(
-                f"{table.called('thickness')} is {thickness * 1000:.3g} mm: 3/4 in less, which "
-                "least_thickness is when left out, leaves nothing",
+                f"{table.called('thickness')} is {said}: 3/4 in less, which least_thickness is "
+                "when left out, leaves nothing",
                 'Write it with its unit, such as "6 in", or state slab.least_thickness',
             )
         return thickness - SAMPLE_TOLERANCE

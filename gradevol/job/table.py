@@ -52,9 +52,14 @@ class JobFile:
     tables: Sequence[TableKeys]
 
     @property
+    def units(self) -> Units:
+        """The units that the job is answered in."""
+        return Units.of_job(self.unit)
+
+    @property
     def is_metric(self) -> bool:
         """Whether the job is answered in metres."""
-        return Units.of_job(self.unit).is_metric
+        return self.units.is_metric
 
     def error(self, problem: str, remedy: str) -> InputError:
         """Error that names the job file."""

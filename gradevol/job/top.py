@@ -5,7 +5,7 @@ from typing import TypeAlias
 
 from gradevol.files.sources import OutlineFile, Shots, SurfaceFile
 from gradevol.ground.arrays import FloatArray
-from gradevol.job.base import read_shots
+from gradevol.job.base import read_shots, read_shots_beside
 from gradevol.job.kinds import whole_numbers
 from gradevol.job.setups import read_setups_of_top
 from gradevol.job.table import Table
@@ -27,7 +27,15 @@ class TopFile:
     file: SurfaceFile
 
 
-PanelDesign: TypeAlias = Level | Plane | Fall | Between | TopShots | TopFile
+@dataclass(frozen=True, slots=True)
+class TopLines:
+    """Rulings between two lines, (n, 3), m, or coded shots; `top.Between` once those are read."""
+
+    first: FloatArray | Shots
+    second: FloatArray | Shots
+
+
+PanelDesign: TypeAlias = Level | Plane | Fall | Between | TopLines | TopShots | TopFile
 
 
 @dataclass(frozen=True, slots=True)
@@ -100,12 +108,27 @@ def _read_design(table: Table, base: Table, way: str) -> PanelDesign:
         case "through":
             return Fall(table.read("through"), table.require("fall"), table.require("bearing"))
         case "between":
-            return Between(*table.read("between"))
+            return _read_between(table, base)
         case "shots":
             shots = read_shots(table, read_setups_of_top(table, base))
             _refuse_forms_as_base(table, shots, base)
             return TopShots(shots)
     return TopFile(table.fill(SurfaceFile))
+
+
+def _read_between(table: Table, base: Table) -> Between | TopLines:
+    lines: list[FloatArray | Shots] = []
+    for line in table.read("between"):
+        if not isinstance(line, Table):
+            lines.append(line)
+            continue
+        shots = read_shots_beside(line, base, least=2)
+        _refuse_forms_as_base(line, shots, base)
+        lines.append(shots)
+    first, second = lines
+    if isinstance(first, Shots) or isinstance(second, Shots):
+        return TopLines(first, second)
+    return Between(first, second)
 
 
 def _read_panels(table: Table, base: Table) -> TopPanels:

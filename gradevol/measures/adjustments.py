@@ -231,20 +231,19 @@ def _cover_under(under: ThicknessField | None, shift: _Shift, slab: Slab) -> tup
 
 def _sides_off(shift: _Shift, slab: Slab) -> frozenset[int]:
     """Sides, counted from 1, that do not stay where they are."""
-    along = np.array([0.0, 0.5, 1.0])[:, None]
     return frozenset(
         number
-        for number, (start, end) in enumerate(slab.sides, start=1)
-        if np.abs(shift.at(start + along * (end - start))).max() > _STAYS
+        for number, path in enumerate(slab.paths, start=1)
+        if np.abs(shift.at(np.vstack([path, (path[1:] + path[:-1]) / 2]))).max() > _STAYS
     )
 
 
 def _find_held(top: Surface, slab: Slab, tie_ins: TieIns) -> _Held | None:
-    """Side to hold; the slab must lie on one side of it. None where there is none."""
+    """Straight side to hold; the slab must lie on one side of it. None where there is none."""
     sides = []
     for number, (start, end) in enumerate(slab.sides, start=1):
         length = float(np.hypot(*(end - start)))
-        if length < LEAST_SIDE:
+        if length < LEAST_SIDE or not slab.is_straight(number):
             continue
         across = np.array([start[1] - end[1], end[0] - start[0]]) / length
         away = (slab.edge - start) @ across

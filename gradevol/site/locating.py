@@ -5,13 +5,16 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from gradevol.geometry.curves import find_foot
 from gradevol.ground.arrays import FloatArray
 from gradevol.site.slab import Slab
 
 #: Two sides must differ by at least this angle for their distances to fix a place, degrees.
 LEAST_ANGLE = 30.0
-#: A shorter side gives no square to measure off, m: the chord of an arc.
+#: A shorter side gives no square to measure off, m.
 LEAST_SIDE = 0.5
+#: A place this near to the end of a curved side lies at it, m.
+_AT_END = 0.005
 
 
 @dataclass(frozen=True, slots=True)
@@ -25,10 +28,14 @@ class Taping:
         Side number and the distance square off it, m.
     corners : tuple of (int, float)
         Corner number and the distance to it, m; used where no two sides face the place.
+    along : (int, float, float) or None
+        Number of a curved side, the tape along it from where it begins, and the distance square
+        off it, m; used where that side is the nearest, or no two straight ones face the place.
     """
 
     sides: tuple[tuple[int, float], ...] = ()
     corners: tuple[tuple[int, float], ...] = ()
+    along: tuple[int, float, float] | None = None
 
 
 def locate(place: FloatArray | tuple[float, float], slab: Slab) -> Taping:
@@ -44,17 +51,20 @@ def locate(place: FloatArray | tuple[float, float], slab: Slab) -> Taping:
     Returns
     -------
     Taping
-        The nearest pair of sides that face the place and are not near parallel; failing that, the
-        nearest corner, and the nearest of those whose tapes meet the first one's squarely enough.
+        Where the nearest side is curved, along it and off it. Else the nearest pair of straight
+        sides that face the place and are not near parallel; failing that, along the nearest curved
+        side; failing that, the nearest corner, and the nearest of those whose tapes meet the first
+        one's squarely enough.
     """
     at = np.asarray(place, dtype=float)[:2]
     start, end = slab.sides[:, 0], slab.sides[:, 1]
     along = end - start
-    length = np.hypot(*along.T)
+    length = np.maximum(np.hypot(*along.T), 1e-12)  # a circle ends where it begins
     share = ((at - start) * along).sum(axis=1) / length**2
     off = np.abs(along[:, 0] * (at - start)[:, 1] - along[:, 1] * (at - start)[:, 0]) / length
     # a crew measures off a side's line, a little beyond its ends too
-    is_facing = (share > -1e-6) & (share < 1 + 1e-6) & (length >= LEAST_SIDE)
+    is_straight = np.array([len(path) == 2 for path in slab.paths])
+    is_facing = (share > -1e-6) & (share < 1 + 1e-6) & (length >= LEAST_SIDE) & is_straight
     facing = np.flatnonzero(is_facing)
     bearing = np.degrees(np.arctan2(along[:, 1], along[:, 0])) % 180
     best = None
@@ -66,9 +76,30 @@ def locate(place: FloatArray | tuple[float, float], slab: Slab) -> Taping:
             total = round(float(off[one] + off[other]), 6)
             if best is None or total < best[0]:
                 best = (total, one, other)
+    curve = _find_curve(at, slab)
+    nearest = off[facing].min(initial=np.inf) if best is not None else np.inf
+    if curve is not None and round(curve[2], 6) < round(float(nearest), 6):
+        return Taping(along=curve)
     if best is not None:
         return Taping(sides=tuple((int(i) + 1, float(off[i])) for i in best[1:]))
-    return Taping(corners=_two_corners(slab.edge - at))
+    return Taping(corners=_two_corners(slab.corners - at))
+
+
+def _find_curve(at: FloatArray, slab: Slab) -> tuple[int, float, float] | None:
+    """Nearest curved side that faces a place, with the way along it and off it, m."""
+    best: tuple[int, float, float] | None = None
+    for number, path in enumerate(slab.paths, start=1):
+        length = float(np.hypot(*np.diff(path, axis=0).T).sum())
+        if len(path) == 2 or length < LEAST_SIDE:
+            continue
+        station, off = find_foot(path, at)
+        is_ring = bool((path[0] == path[-1]).all())
+        is_at_end = not 1e-6 < station < length - 1e-6  # there it may lie beyond the side
+        if is_at_end and not is_ring and off > _AT_END:
+            continue
+        if best is None or round(off, 6) < round(best[2], 6):
+            best = (number, station, off)
+    return best
 
 
 def _two_corners(off: FloatArray) -> tuple[tuple[int, float], ...]:

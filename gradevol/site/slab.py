@@ -6,10 +6,11 @@ from typing import Literal, TypeAlias
 import numpy as np
 import shapely
 
+from gradevol.geometry.curves import divide_ring
 from gradevol.geometry.rings import polygon
 from gradevol.ground.arrays import FloatArray
 from gradevol.ground.errors import GeometryError
-from gradevol.ground.notes import Kind, Measure
+from gradevol.ground.notes import Kind, Measure, Note
 
 #: How the shots see a thickening: not at all, wholly, or as departures from the drawing.
 Surveyed: TypeAlias = Literal["no", "yes", "departure"]
@@ -85,7 +86,8 @@ class Slab:
     Attributes
     ----------
     edge : (m, 2) array of float
-        Corners in the order given: side 1 runs from corner 1 to corner 2.
+        Places along it in the order given: its corners, and chords of its arcs. Side 1 runs from
+        corner 1 to corner 2.
     openings : tuple of (k, 2) arrays of float
         Rings without concrete.
     thickness, least_thickness : float
@@ -96,6 +98,12 @@ class Slab:
     voids : tuple of Void
     side_names, opening_names : tuple of str
         What stands at each side, and what each opening is, for the crew; empty where not given.
+    side_starts : tuple of int
+        Rows of `edge` at which its sides begin, from 0 on; empty: at each, all are straight.
+    notes : tuple of Note
+        What the readers of its outlines noticed.
+    paths : tuple of (k, 2) arrays of float
+        Each side with both its ends, m: two places where it is straight.
     """
 
     edge: FloatArray
@@ -108,6 +116,9 @@ class Slab:
     voids: tuple[Void, ...] = ()
     side_names: tuple[str, ...] = ()
     opening_names: tuple[str, ...] = ()
+    side_starts: tuple[int, ...] = ()
+    notes: tuple[Note, ...] = ()
+    paths: tuple[FloatArray, ...] = field(init=False, repr=False, compare=False)
     outline: shapely.Geometry = field(init=False, repr=False, compare=False)
 
     def __post_init__(self) -> None:
@@ -119,6 +130,7 @@ class Slab:
                 Measure(self.least_thickness, Kind.EXACT_LENGTH),
                 Measure(self.thickness, Kind.EXACT_LENGTH),
             )
+        object.__setattr__(self, "paths", divide_ring(self.edge, self.side_starts))
         object.__setattr__(self, "outline", _make_outline(self.edge, self.openings))
 
     @property
@@ -127,9 +139,18 @@ class Slab:
         return float(self.outline.area)
 
     @property
+    def corners(self) -> FloatArray:
+        """Where each side begins, (s, 2), m."""
+        return self.edge[list(self.side_starts)] if self.side_starts else self.edge
+
+    @property
     def sides(self) -> FloatArray:
-        """Start and end of each side, (m, 2, 2), m."""
-        return np.stack([self.edge, np.roll(self.edge, -1, axis=0)], axis=1)
+        """Start and end of each side, (s, 2, 2), m; for what lies between see `paths`."""
+        return np.stack([self.corners, np.roll(self.corners, -1, axis=0)], axis=1)
+
+    def is_straight(self, number: int) -> bool:
+        """Whether a side, counted from 1, is a straight line."""
+        return len(self.paths[number - 1]) == 2
 
 
 def _make_outline(edge: FloatArray, openings: tuple[FloatArray, ...]) -> shapely.Geometry:

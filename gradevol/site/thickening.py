@@ -47,13 +47,13 @@ def lines_of(thickening: Thickening, slab: Slab) -> list[FloatArray]:
         return [thickening.along]
     if thickening.outline is not None:
         return []
-    count = len(slab.edge)
+    count = len(slab.paths)
     for side in thickening.sides:
         if not 1 <= side <= count:
             raise GeometryError(
                 f"{thickening.name} follows side {side}; the slab's edge has sides 1 to {count}."
             )
-    sides = shapely.linestrings(slab.sides[[side - 1 for side in thickening.sides]])
+    sides = [shapely.LineString(slab.paths[side - 1]) for side in thickening.sides]
     merged = shapely.line_merge(shapely.union_all(sides))
     return [shapely.get_coordinates(part) for part in shapely.get_parts(merged)]
 

@@ -103,9 +103,11 @@ def _points(design: Design, within: str) -> Iterator[tuple[str, FloatArray]]:
     """Each measured point of a design, and its name."""
     match design:
         case Between(first, second):
-            for which, line in (("first", first), ("second", second)):
+            lines = ((first, "first", design.names[0]), (second, "second", design.names[1]))
+            for line, which, names in lines:
                 for number, point in enumerate(line, start=1):
-                    yield f"point {number} of the {which} edge{within}", point
+                    name = f"shot {names[number - 1]}" if names else ""
+                    yield name or f"point {number} of the {which} edge{within}", point
         case Plane(points):
             for number, point in enumerate(points, start=1):
                 yield f"point {number} of the plane{within}", point
@@ -120,17 +122,17 @@ def _points(design: Design, within: str) -> Iterator[tuple[str, FloatArray]]:
 
 def _sides_along(edges: tuple[FloatArray, ...], slab: Slab) -> set[int]:
     lines = [shapely.LineString(edge[:, :2]) for edge in edges]
-    share = np.array([0.05, 0.5, 0.95])[:, None]
     found = set()
-    for number, (start, end) in enumerate(slab.sides, start=1):
-        places = shapely.points(start + share * (end - start))
+    for number, path in enumerate(slab.paths, start=1):
+        side = shapely.LineString(path)
+        places = shapely.line_interpolate_point(side, [0.05, 0.5, 0.95], normalized=True)
         if any((shapely.distance(line, places) <= REACH).all() for line in lines):
             found.add(number)
     return found
 
 
 def _sides_with_points(points: FloatArray, slab: Slab) -> set[int]:
-    sides = shapely.linestrings(slab.sides)
+    sides = [shapely.LineString(path) for path in slab.paths]
     places = shapely.points(points[:, :2])
     return {
         number

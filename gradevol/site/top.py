@@ -1,6 +1,6 @@
 """The design top of slab: level, plane, fall, rulings, measured points, panels."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TypeAlias
 
 import numpy as np
@@ -50,10 +50,23 @@ class Fall:
 
 @dataclass(frozen=True, slots=True)
 class Between:
-    """Straight rulings between two measured edges, (n, 3) and (m, 3), m."""
+    """
+    Straight rulings between two measured edges.
+
+    Attributes
+    ----------
+    first, second : (n, 3), (m, 3) array of float
+        Points of each, m.
+    names : tuple of tuple of str
+        Ids of the shots of each edge; empty where the job lists its points.
+    notes : tuple of Note
+        What their reader noticed.
+    """
 
     first: FloatArray
     second: FloatArray
+    names: tuple[tuple[str, ...], tuple[str, ...]] = ((), ())
+    notes: tuple[Note, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -149,7 +162,7 @@ def build_top(design: Design, slab: Slab) -> Top:
     """
     if not isinstance(design, Panels):
         corners, is_known, residuals = _over(design, slab.outline)
-        measured = design.notes if isinstance(design, Measured) else ()
+        measured = design.notes if isinstance(design, Measured | Between) else ()
     else:
         parts = [
             _over(panel.design, area)
@@ -281,4 +294,4 @@ def move_design(design: Drawn, origin: FloatArray) -> Drawn:
         case Fall(through, fall, bearing):
             return Fall(through - origin, fall, bearing)
         case Between(first, second):
-            return Between(first - origin, second - origin)
+            return replace(design, first=first - origin, second=second - origin)

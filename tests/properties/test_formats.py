@@ -75,6 +75,7 @@ DIALECTS = {
     "semicolon.csv": {"delimiter": ";", "decimal": ","},
     "point.csv": {"delimiter": ";", "decimal": "."},
     "tab.txt": {"delimiter": "\t", "decimal": ","},
+    "bar.txt": {"delimiter": "|", "decimal": "."},
     "blanks.txt": {"delimiter": "   ", "decimal": "."},
     "bom.csv": {"delimiter": ",", "decimal": ".", "encoding": "utf-8-sig", "newline": "\r\n"},
     "wide.csv": {"delimiter": ";", "decimal": ",", "encoding": "utf-16"},

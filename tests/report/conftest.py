@@ -136,6 +136,12 @@ def apron(check_sample, tmp_path_factory) -> Report:
 
 
 @pytest.fixture(scope="session")
+def drive(check_sample, tmp_path_factory) -> Report:
+    """Return the drive of the samples: feet, curves and a rounded corner."""
+    return write_report(check_sample("drive/job.toml"), tmp_path_factory.mktemp("drive"))
+
+
+@pytest.fixture(scope="session")
 def courtyard(check_sample, tmp_path_factory) -> Report:
     """Return the courtyard of the samples: metres, turned, a national grid, an opening."""
     return write_report(check_sample("courtyard/job.toml"), tmp_path_factory.mktemp("courtyard"))

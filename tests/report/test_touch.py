@@ -63,7 +63,7 @@ def test_each_row_shows_its_place_and_reads_it_right(apron, show, size):
     assert_reads(apron, read)
 
 
-@pytest.mark.parametrize("name", ["apron", "courtyard"])
+@pytest.mark.parametrize("name", ["apron", "courtyard", "drive"])
 def test_a_walk_over_the_plan_reads_the_surface_at_every_step(name, show, request):
     report = request.getfixturevalue(name)
     page = show(report)

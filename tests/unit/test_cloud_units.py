@@ -6,7 +6,10 @@ import laspy
 import pytest
 from numpy.testing import assert_allclose
 
+from gradevol.files import Files
+from gradevol.files.ignored import note_ignored
 from gradevol.files.las_header import read_las_header
+from gradevol.files.sources import Cloud
 from gradevol.ground.units import METRES
 from tests.clouds import CRS, FT_WKT, absolute, keys, patch, points_of, read, refused, text, write
 
@@ -51,6 +54,15 @@ def test_a_note_says_that_plan_and_elevation_differ_in_unit(tmp_path):
     path = write(tmp_path / "a.laz", records=[keys((1024, 1), (3076, 9003), (4099, 9001))])
     (note,) = [note for note in read(path, unit="us-ft").notes if note.code == "cloud-units"]
     assert note.text == "The cloud says that it is in us-ft in plan and m in elevation."
+
+
+def test_a_cloud_that_is_wrong_about_its_unit_is_in_the_jobs_where_that_says_so(tmp_path):
+    records = [keys((1024, 1), (3076, 9003), (4099, 9001))]
+    path = write(tmp_path / "a.laz", records=records)
+    survey = read(path, unit="ft", cell=0, ignores_unit=True)
+    assert_allclose(absolute(survey), points_of() * FOOT, rtol=0, atol=1e-9)
+    (note,) = note_ignored(Cloud((path,), "ft", ignores_unit=True), Files())
+    assert "its header says that it is in us-ft" in note.text
 
 
 def test_a_unit_of_its_own_size_is_known_by_its_size(tmp_path):

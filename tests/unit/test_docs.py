@@ -1,6 +1,7 @@
 """The pages, held against the code: keys, codes, commands, links, and what the program prints."""
 
 import ast
+import math
 import re
 import runpy
 import tomllib
@@ -96,6 +97,27 @@ def test_the_tutorial_shows_what_the_program_prints(tmp_path, monkeypatch):
     assert block_after(tutorial, "<!-- starter summary -->") == told
     for figure in ("11.1 yd³", "0.30 yd³", "8 ft 6 in", "0.86 yd³"):  # what its words lean on
         assert figure in " ".join(told.split())
+
+
+# the how-to pages
+
+
+def test_the_page_of_the_curved_drive_shows_what_its_sample_is_and_prints(check_sample):
+    page, sample = DOCS / "how-to" / "curved-drive.md", ROOT / "sample_surveys" / "drive"
+    assert section(page, "Write the edge").split("```toml\n")[1].split("```")[0] in text_of(
+        sample / "job.toml"
+    )
+    result = check_sample("drive/job.toml")
+    told = compose_summary(result.title, tell_topics(result)).splitlines()
+    assert set(block_after(page, "<!-- lines of the summary -->").splitlines()) <= set(told)
+
+
+def test_the_numbers_of_the_curved_drive_are_those_of_its_arc():
+    string, square = 21.21, 4.39
+    assert round(string**2 / (8 * square) + square / 2, 1) == 15.0
+    assert abs(math.dist((19.5, 27.5), (16.39, 30.61)) - square) < 0.01
+    strips = [(27 - math.sqrt(27**2 - (apart / 2) ** 2)) * 12 for apart in (5, 3)]
+    assert [round(strip * 8) / 8 for strip in strips] == [1.375, 0.5]
 
 
 # reference

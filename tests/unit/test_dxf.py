@@ -339,7 +339,7 @@ def test_state_plane_outlines_lose_nothing(file):
             lambda s: (s.add_lwpolyline(SQUARE, close=True), s.add_circle((5, 5), 1)),
             "layer 0, the lines make 2 rings: 200.0 m² at 0.00, 0.00; 3.1 m² at",
         ),
-        (lambda s: s.add_lwpolyline(SQUARE), r"meets no other within 1 mm .*10.000 m off"),
+        (lambda s: s.add_lwpolyline(SQUARE), r"meets no other within 0.001 m .*10.000 m off"),
         (lines(*SQUARE[:3], (0, 10.002), SQUARE[0], SQUARE[1]), "2 make a ring|ends of lines meet"),
         (lines(*SQUARE, (0, 0.002)), r"0.002 m off\), so that the outline is open"),
         (lines(*SQUARE, SQUARE[0], (3, 3)), "3 ends of lines meet at 0.000, 0.000"),

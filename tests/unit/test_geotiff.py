@@ -230,7 +230,7 @@ def test_a_bands_survey_feet_are_told_apart(file):
         ({"levels": np.where(LEVELS > 101, -9999, LEVELS)}, "pixels of -9999"),
         ({"levels": np.where(LEVELS > 101, 3e38, LEVELS)}, r"pixels of 3e\+38"),
         ({"levels": np.full((3, 4), -1.0), "nodata": -1}, "0 cells with an elevation"),
-        ({"levels": LEVELS * 1000}, "rounded to steps of 7.81 mm"),
+        ({"levels": LEVELS * 1000}, r"rounded to steps of 0\.0078125 m"),
         ({"tiled": True, "SPARSE_OK": True, "levels": LEVELS * 0}, "left out|missing"),
     ],
 )

@@ -42,6 +42,7 @@ TOPS = [
     "plane = [[0, 0, 100], [9, 0, 100], [0, 9, 100]]",
     'through = [0, 0, 100]\nfall = "1 %"\nbearing = 180',
     "between = [[[0, 0, 100], [9, 0, 100]], [[0, 9, 100], [9, 9, 100]]]",
+    'between = [[[0, 0, 100], [9, 0, 100]], { codes = "F", shots = "b.csv" }]',
     'shots = "b.csv"\nsetups = { B = { height = 5 } }',
     'surface_file = "a.ply"',
     f"panel = [{{ edge = {SQUARE}, level = 100 }}]",
@@ -109,7 +110,8 @@ def test_every_declared_key_is_read(asked, tmp_path):
         panel = re.sub(r"\n(?!$)", ", ", top)
         if not top.startswith("panel"):
             read_job(write(tmp_path, BASES[0], f"panel = [{{ edge = {SQUARE}, {panel} }}]"))
-    for edge in ('{ codes = ["E*"] }', '{ file = "a.csv" }'):
+    bent = "[[0, 0], { corner = [9, 0], radius = 1 }, [9, 9], { curve = [4, 11] }, [0, 9]]"
+    for edge in ('{ codes = ["E*"] }', '{ file = "a.csv" }', bent):
         read_job(write(tmp_path, BASES[0], TOPS[0], edge=edge))
     declared = {(table.heading, key.name) for table, key in KEYS}
     assert declared - asked == set()

@@ -123,7 +123,7 @@ def test_known_elevations_may_be_given_beside_the_file(page):
         (
             "point,BS,IS,FS,known\nBM,100,,,4\n1,,4.8,,\n",
             {"unit": "ft"},
-            "line 2: the BS '100' is 30",
+            "line 2: the BS '100' is 100 ft",
         ),
         ("point,BS,IS,FS,known\nBM,1216,,,4\n1,,48,,\n", {"unit": "m"}, "longer than any staff"),
         ("point,BS,IS,FS,known\nBM,4,,,100\n1,,,,\n", {"unit": "ft"}, "line 3: '1' has neither BS"),

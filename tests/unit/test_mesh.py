@@ -241,20 +241,20 @@ def test_a_missing_file_is_refused(tmp_path):
 )
 def test_single_precision_of_large_coordinates_is_refused(tmp_path, content):
     # float32 has 24 bits: from 2^20 on, 2,012,808 among them, it steps by 1/8
-    with pytest.raises(InputError, match=r"eastings are rounded to steps of 38\.1 mm"):
+    with pytest.raises(InputError, match=r"eastings are rounded to steps of 0\.0381 m"):
         read(tmp_path / "a.ply", content, unit="ft")
 
 
 def test_single_precision_is_refused_only_past_a_millimetre(tmp_path):
     near = POINTS + np.array([7000.0, 0, 0])  # steps by 0.5 mm below 8192
     read(tmp_path / "a.ply", ply_binary(near, kind="float"))
-    with pytest.raises(InputError, match=r"eastings .* 1\.95 mm"):
+    with pytest.raises(InputError, match=r"eastings .* 0\.001953125 m"):
         read(tmp_path / "b.ply", ply_binary(near + np.array([10_000, 0, 0]), kind="float"))
 
 
 def test_numbers_cut_to_a_few_digits_are_refused(tmp_path):
     rows = obj_text().replace("v 500.0000", "v 2.01235e+06").replace("v 508.0000", "v 2.01236e+06")
-    with pytest.raises(InputError, match=r"eastings are rounded to steps of 1e\+04 mm"):
+    with pytest.raises(InputError, match="eastings are rounded to steps of 10 m"):
         read(tmp_path / "a.obj", rows)
 
 

@@ -82,10 +82,10 @@ def test_a_folder_is_told(tmp_path):
 
 def test_comments_and_blank_lines_are_left_out_but_counted():
     lines, numbers, comment = split_lines(
-        "# the first\n\n// point, n\n  # e, n, z\n1,2\n;;;\n,,\n#3,4\n;leading,5\n"
+        "# the first\n\n// point, n\n  # e, n, z\n1,2\n;;;\n,,\n#3,4\n;3,4\n5,6\n"
     )
-    assert lines == ["1,2", ";leading,5"]
-    assert numbers == [5, 9]
+    assert lines == ["1,2", "5,6"]
+    assert numbers == [5, 10]
     assert comment == "e, n, z"
 
 
@@ -166,3 +166,32 @@ def test_a_file_that_only_ends_alike_is_not_suggested(tmp_path):
     (tmp_path / "e.csv").write_text("1\n")
     with pytest.raises(InputError, match=r"no such file\. Check the name and the folder\.$"):
         open_file(tmp_path / "nope.csv")
+
+
+@pytest.mark.parametrize(
+    ("content", "held", "comment"),
+    [
+        ("; job 7\n1,2,3\n; 9,9,9\n4,5,6\n", ["1,2,3", "4,5,6"], "job 7"),
+        ("  ;N E Z\n1 2 3\n4 5 6\n", ["1 2 3", "4 5 6"], "N E Z"),
+        ("a|b|c\n;1|2|3\n4|5|6\n", ["a|b|c", "4|5|6"], ""),
+        # there it is a cell without anything in it, as where a point has no number
+        (";2;3\n4;5;6\n", [";2;3", "4;5;6"], ""),
+        ("p;n;e\n;2;3\n", ["p;n;e", ";2;3"], ""),
+        ("sep=;\n;2;3\n", ["sep=;", ";2;3"], ""),
+        (";1;2;3\n;4;5;6\n", [";1;2;3", ";4;5;6"], ""),
+        ("1,5;2,5;3\n;2,5;3\n", ["1,5;2,5;3", ";2,5;3"], ""),
+        ("|||\n1|2|3\n", ["1|2|3"], ""),
+    ],
+)
+def test_a_line_that_begins_with_a_semicolon_is_a_comment_where_it_parts_no_cells(
+    content, held, comment
+):
+    lines, _, told = split_lines(content)
+    assert (lines, told) == (held, comment)
+
+
+@pytest.mark.parametrize("mark", ["|", ";", ",", "\t"])
+def test_what_stands_between_numbers_is_found(mark):
+    rows = [mark.join(row) for row in (["p", "n", "e"], ["1", "20.5", "30"], ["2", "21", "31 "])]
+    assert find_delimiter(rows) == mark
+    assert find_delimiter(rows[:1]) == mark

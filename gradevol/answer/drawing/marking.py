@@ -196,6 +196,7 @@ def _mark_lattice(step: float, result: Result, slab: DrawnSlab) -> Marking:
             drawn = np.maximum(drawn, extra_depth(part, result.slab, places))
     departure = slab.design + drawn - image.thickness[row, column]
     nothing, grade = np.zeros(len(places), bool), find_grade(result)
+    along = "north and east" if longest is None else f"along and square to side {longest}"
     return Marking(
         least_scale=_SQUARE / step,
         names=("",) * len(places),
@@ -205,19 +206,28 @@ def _mark_lattice(step: float, result: Result, slab: DrawnSlab) -> Marking:
         is_suspect=nothing,
         is_later=nothing,
         said=f"No single shots: the surface measured is marked every {_say_step(step, units)} "
-        f"along and square to side {longest + 1}, from {units.say_tape(step / 2)} on.",
+        f"{along}, from {units.say_tape(step / 2)} on.",
         is_lattice=True,
     )
 
 
-def _longest_side(slab: DrawnSlab) -> tuple[int, FloatArray]:
-    """Number of the longest side, from 0, and the turn that lays it west to east, slab above."""
-    along = slab.sides[:, 1] - slab.sides[:, 0]
+def _longest_side(slab: DrawnSlab) -> tuple[int | None, FloatArray]:
+    """
+    Number of the longest straight side, and the turn that lays it west to east, slab above.
+
+    None where all are curved, and the turn that leaves everything as it lies.
+    """
+    straight = [number for number, path in enumerate(slab.paths, start=1) if len(path) == 2]
+    if not straight:
+        return None, np.eye(2)
+    sides = np.array([slab.paths[number - 1] for number in straight])
+    along = sides[:, 1] - sides[:, 0]
     longest = int(np.argmax(np.round(np.hypot(*along.T), 6)))
     east, north = along[longest] / np.hypot(*along[longest])
     turn = np.array([(east, -north), (north, east)])
     middle = slab.edge.mean(axis=0) @ turn
-    return longest, turn if middle[1] >= (slab.sides[longest, 0] @ turn)[1] else -turn
+    is_above = middle[1] >= (sides[longest, 0] @ turn)[1]
+    return straight[longest], turn if is_above else -turn
 
 
 def _say_step(metres: float, units: Units) -> str:

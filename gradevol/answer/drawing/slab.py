@@ -27,9 +27,9 @@ class DrawnSlab:
     Attributes
     ----------
     edge : (m, 2) array of float
-        Corners in the order given: side 1 runs from corner 1 to corner 2.
-    sides : (m, 2, 2) array of float
-        Start and end of each side.
+        Places along it in the order given: side 1 runs from corner 1 to corner 2.
+    paths : tuple of (k, 2) arrays of float
+        Each side with both its ends; two places where it is straight.
     turn : float
         1 where the edge runs counter-clockwise, -1 where it runs clockwise.
     rings : tuple of (n, 2) arrays of float
@@ -48,7 +48,7 @@ class DrawnSlab:
     """
 
     edge: FloatArray
-    sides: FloatArray
+    paths: tuple[FloatArray, ...]
     turn: float
     rings: tuple[FloatArray, ...]
     names: tuple[str, ...]
@@ -71,7 +71,7 @@ def draw_slab(result: Result) -> DrawnSlab:
     slab = result.slab
     return DrawnSlab(
         edge=slab.edge,
-        sides=slab.sides,
+        paths=slab.paths,
         turn=1.0 if shapely.LinearRing(slab.edge).is_ccw else -1.0,
         rings=rings_of(slab.outline),
         names=slab.side_names,

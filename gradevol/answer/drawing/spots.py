@@ -153,7 +153,11 @@ def _tapes_to(fix: Fix, result: Result) -> tuple[Tape, ...]:
         start, end = slab.sides[number - 1]
         along = (end - start) / np.hypot(*(end - start))
         tapes.append((start + ((at - start) @ along) * along, away))
-    tapes += [(slab.edge[number - 1], away) for number, away in fix.where.corners]
+    tapes += [(slab.corners[number - 1], away) for number, away in fix.where.corners]
+    if fix.where.along is not None:
+        number, station, away = fix.where.along
+        foot = shapely.LineString(slab.paths[number - 1]).interpolate(station)
+        tapes.append((shapely.get_coordinates(foot)[0], away))
     return tuple(Tape(foot, result.units.say_tape(away)) for foot, away in tapes)
 
 

@@ -22,8 +22,11 @@ def say_where(taping: Taping, units: Units, side_names: Sequence[str] = ()) -> s
     -------
     str
         Such as ``12 ft 4 in from side 1 (south slab), 3 ft 0 in from side 4 (form)``. A distance
-        too short to tape reads ``at side 4``.
+        too short to tape reads ``at side 4``. Beside an arc ``8 ft 4 in along side 2 from corner
+        2, 3 ft 0 in off it``.
     """
+    if taping.along is not None:
+        return _say_along(*taping.along, units, side_names)
     if not taping.sides:
         corners = [(f"corner {number}", away) for number, away in taping.corners]
         if corners and _is_nothing(corners[0][1], units):
@@ -37,6 +40,20 @@ def say_where(taping: Taping, units: Units, side_names: Sequence[str] = ()) -> s
 def say_place(place: Sequence[float], slab: Slab, units: Units) -> str:
     """Say how to tape a place, easting and northing first, m; see `say_where`."""
     return say_where(locate((place[0], place[1]), slab), units, slab.side_names)
+
+
+def _say_along(
+    number: int, station: float, off: float, units: Units, side_names: Sequence[str]
+) -> str:
+    side, corner = name_side(number, side_names), f"corner {number}"
+    if _is_nothing(station, units):
+        return (
+            f"at {corner}"
+            if _is_nothing(off, units)
+            else (f"{units.say_tape(off)} off {side} at {corner}")
+        )
+    along = f"{units.say_tape(station)} along {side} from {corner}"
+    return along if _is_nothing(off, units) else f"{along}, {units.say_tape(off)} off it"
 
 
 def _say(what: str, away: float, units: Units) -> str:

@@ -90,10 +90,12 @@ CODES: Mapping[str, Mapping[str, str]] = {
         "duplicate-ids": "One id stands for several shots, all of which were kept, or for a first "
         "shot and a later one.",
         "encoding-guessed": "A file is not UTF-8 and was read as Windows-1252.",
+        "file-unit-ignored": "What a file says of its unit was passed over, as the job asks.",
         "file-without-shots": "No description in one of the files matches.",
         "geometries-left-out": "Geometries that are no points were not read.",
         "header-followed": "A header and `base.columns` differ; the header was followed.",
         "header-not-known": "A header was not understood; `base.columns` was followed.",
+        "openings-of-edge": "Holes of the polygon that draws the edge were taken as openings.",
         "setup-misclosure": "What the closing shot of a setup observed, less what is known.",
         "setup-not-used": "No shot was taken from a setup that is listed.",
         "string-sag": "What the string that depths were measured from hangs.",

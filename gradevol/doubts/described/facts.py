@@ -206,7 +206,10 @@ def describe_columns(letters: str, source: str) -> Fact:
 
 def say_text(table: Table) -> str:
     """What kind of text a table is."""
-    parted = {"\t": "tab-separated", ";": "semicolon-separated", ",": "comma-separated"}
+    parted = {
+        **{"\t": "tab-separated", "|": "bar-separated"},
+        **{";": "semicolon-separated", ",": "comma-separated"},
+    }
     encoding = {"cp1252": "Windows-1252 by guess", "utf-8": "", "utf-8-sig": "UTF-8 with a mark"}
     words = (
         f"{parted.get(table.delimiter, 'aligned')} text",

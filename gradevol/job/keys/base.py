@@ -37,6 +37,15 @@ CODES = Key("codes", kinds.TEXTS, beside=("shots",)).means("""
 UNITS = Key("units", kinds.UNIT, default=lambda table: table.file.unit, field="unit").means("""
     Unit of the source's numbers, where it is not the job's. A file that declares another is
     refused.""")
+IGNORE_UNIT = Key(
+    "ignore_file_unit",
+    kinds.FLAG,
+    field="ignores_unit",
+    beside=("shots", "depths", "cloud", "surface_file"),
+).means("""
+    `true`: the file's own header is wrong about its unit, and what it says of it is passed over:
+    the numbers are in `units`. A note says so. Left out: a file that declares another unit is
+    refused.""")
 LAYER = Key("layer", kinds.TEXT, beside=("shots", "surface_file")).means("The layer of a DXF.")
 SURFACE_FILE = Key("surface_file", paths.SURFACE, field="path").means("""
     A LandXML, DXF, PLY, OBJ, STL or GeoTIFF file: its own faces are the surface.""")
@@ -93,7 +102,7 @@ CONTROL = declare_table(
         A file of three shots or more, as in `[base]`."""),
     *declare_alike(
         "[base]",
-        (COLUMNS, CODES, UNITS, LAYER),
+        (COLUMNS, CODES, UNITS, IGNORE_UNIT, LAYER),
         but="; `units` are those of the base where left out",
         is_bound=False,
     ),
@@ -118,7 +127,7 @@ RECHECKS = declare_table(
     Key("outline", shapes.RING).means("A ring: earlier shots within it are retired."),
     *declare_alike(
         "[base]",
-        (COLUMNS, UNITS, CODES),
+        (COLUMNS, UNITS, IGNORE_UNIT, CODES),
         but="; `columns` and `units` are the base's where left out, as is the layer",
         is_bound=False,
     ),
@@ -128,7 +137,9 @@ RECHECKS = declare_table(
 SHEET = declare_table(
     "a field sheet",
     Key("file", paths.FILE, required=True).means("The sheet; no file twice."),
-    *declare_alike("[base]", (UNITS, _ORIGIN, _SPACING, _BEARING), but=_ALONE, is_bound=False),
+    *declare_alike(
+        "[base]", (UNITS, IGNORE_UNIT, _ORIGIN, _SPACING, _BEARING), but=_ALONE, is_bound=False
+    ),
     *declare_alike(
         "[base]",
         (_INSTRUMENT_HEIGHT, _BENCHMARK, _BACKSIGHT),
@@ -192,6 +203,7 @@ BASE = declare_table(
     LAYER,
     SURFACE_NAME,
     UNITS,
+    IGNORE_UNIT,
     Key("sigma", kinds.LENGTH_OR_0).means(f"""
         One standard deviation of one shot's elevation. Used for the
         [interval](../explanation/interval.md), and to judge whether shots at one place differ and

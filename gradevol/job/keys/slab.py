@@ -4,8 +4,8 @@ from dataclasses import replace
 
 from gradevol.ground.units import METRES, eighths
 from gradevol.job import kinds, paths, shapes
-from gradevol.job.declarations import Key, declare_alike, declare_table
-from gradevol.job.keys.base import CODES, COLUMNS, SHOTS, UNITS
+from gradevol.job.declarations import Key, TableKeys, declare_alike, declare_table
+from gradevol.job.keys.base import CODES, COLUMNS, IGNORE_UNIT, SHOTS, UNITS
 
 #: An individual sample of a slab on ground may be this much under the design thickness, m (3/4 in):
 #: ACI 117-10, section 4.5.4, as quoted by K. Basham, forconstructionpros.com/article/12094593
@@ -17,6 +17,7 @@ DRAWN_RING = declare_table(
     Key("file", paths.FILE, required=True, field="path").means("Its name."),
     Key("layer", kinds.TEXT).means("Of a DXF."),
     replace(UNITS).means("Of its numbers, where they are not the job's."),
+    *declare_alike("[base]", (IGNORE_UNIT,), is_bound=False),
 )
 OUTLINE = shapes.outline(DRAWN_RING)
 
@@ -27,25 +28,40 @@ CIRCLE = declare_table(
         A length. The circle becomes chords that stay within 1 mm of it and have its area."""),
 )
 
-CODED_EDGE = declare_table(
-    "slab.edge",
-    replace(
-        CODES,
-        beside=(),
-        required=True,
-        remedy="Say which descriptions are the edge's corners, in the file's order",
-    ).means("Patterns of the descriptions that are corners."),
-    replace(SHOTS).means("The file. Left out: that of the base."),
-    *declare_alike(
-        "[base]", (COLUMNS, UNITS), but="; left out: the base's, as is the layer", is_bound=False
-    ),
-)
+
+def declare_coded(heading: str, what: str) -> TableKeys:
+    """Declare what names shots in the order of the file: the corners of an edge, a line."""
+    return declare_table(
+        heading,
+        replace(
+            CODES,
+            beside=(),
+            required=True,
+            remedy=f"Say which descriptions are {what}, in the file's order",
+        ).means(f"Patterns of the descriptions that are {what}."),
+        replace(SHOTS).means("The file. Left out: that of the base."),
+        *declare_alike(
+            "[base]",
+            (COLUMNS, UNITS, IGNORE_UNIT),
+            but="; left out: the base's, as is the layer",
+            is_bound=False,
+        ),
+    )
+
+
+CODED_EDGE = declare_coded("slab.edge", "corners")
 
 SLAB = declare_table(
     "[slab]",
-    Key("edge", OUTLINE, required=True, remedy="List its corners in order: [[e, n], ...]").means("""
+    Key(
+        "edge",
+        shapes.edge(DRAWN_RING),
+        required=True,
+        remedy="List its corners in order: [[e, n], ...]",
+    ).means("""
         Corners in order around it, `[[e, n], ...]`, or a file: see [a ring](#a-ring). Side 1 runs
-        from corner 1 to corner 2. Or from coded shots: see [slab.edge](#slabedge)."""),
+        from corner 1 to corner 2; an arc is one side: see [a curve](#a-curve). Or from coded shots:
+        see [slab.edge](#slabedge)."""),
     Key("sides", kinds.TEXTS, field="side_names").means("""
         What stands at each side, in the order of the corners: `["south slab", "east form", ...]`.
         Places are told by these names."""),

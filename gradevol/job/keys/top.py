@@ -9,6 +9,7 @@ from gradevol.job.keys.base import (
     AZIMUTH,
     CODES,
     COLUMNS,
+    IGNORE_UNIT,
     LAYER,
     SETUPS,
     SHOTS,
@@ -17,7 +18,7 @@ from gradevol.job.keys.base import (
     UNITS,
 )
 from gradevol.job.keys.parts import SIDES
-from gradevol.job.keys.slab import OUTLINE
+from gradevol.job.keys.slab import OUTLINE, declare_coded
 from gradevol.site.top import TOP_SIGMA
 
 _DESIGNS = ("level", "plane", "through", "between", "shots", "surface_file")
@@ -33,6 +34,8 @@ _LEAST_FALL = kinds.fall(
     lambda ratio: 0 < ratio < 1,
     'Write 1 per cent as "1 %" or 0.01; leave it out to judge nothing',
 )
+
+CODED_LINE = declare_coded("top.between", "points of the line")
 
 _OF_PANELS = (
     Key("level", kinds.ELEVATION).means("One elevation."),
@@ -54,14 +57,16 @@ _OF_PANELS = (
         remedy="Write the azimuth towards which water runs, in degrees clockwise from north",
     ).means("""
         The way water runs, degrees clockwise from north, {limits}."""),
-    Key("between", shapes.RULINGS).means("""
-        `[line, line]`, each `[[e, n, z], ...]`: straight rulings between two measured edges."""),
+    Key("between", shapes.rulings(CODED_LINE)).means("""
+        `[line, line]`, each `[[e, n, z], ...]`, or coded shots: straight rulings between two
+        measured edges. See [top.between](#topbetween)."""),
     replace(SHOTS).means("""
         Files of shots on forms, screeds or tie-in edges: a TIN, made as that of the base."""),
     *declare_alike("[base]", (replace(COLUMNS, beside=("shots",)), CODES)),
     replace(SURFACE_FILE).means("Its own faces are the top; formats as in `[base]`."),
     *declare_alike("[base]", (LAYER, SURFACE_NAME)),
     replace(UNITS, beside=("shots", "surface_file")).means("The unit of their numbers."),
+    *declare_alike("[base]", (replace(IGNORE_UNIT, beside=("shots", "surface_file")),)),
     replace(SETUPS, beside=("shots",)).means("""
         Their setups, where they were shot by rod, as in [base.setups](#basesetups), or `"base"`.
         Left out: those of the base, where the names match."""),

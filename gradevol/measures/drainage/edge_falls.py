@@ -40,7 +40,7 @@ class Cause:
 @dataclass(frozen=True, slots=True)
 class Stretch:
     """
-    Part of a side along which the top has one fall.
+    Part of a side along which the top has one fall; of a curve, which is flat all along or not.
 
     Attributes
     ----------
@@ -51,7 +51,7 @@ class Stretch:
     ends : (2, 3) array of float
         Easting, northing, elevation of both ends, m.
     fall : float
-        Along the side, 0 or more.
+        Along the side, 0 or more; of a curve from end to end.
     bearing : float or None
         The way it falls along the side, degrees clockwise from north; None where it is level.
     beside : float
@@ -109,21 +109,36 @@ def measure_edge_falls(
     starts = corners[lone[:, 0], lone[:, 1]]
     ends = corners[lone[:, 0], (lone[:, 1] + 1) % 3]
     found: list[Stretch] = []
-    for number, (first, last) in enumerate(slab.sides, start=1):
-        length = float(np.hypot(*(last - first)))
-        if length < LEAST_SIDE:
+    for number, path in enumerate(slab.paths, start=1):
+        reached = np.concatenate([[0], np.cumsum(np.hypot(*np.diff(path, axis=0).T))])
+        if reached[-1] < LEAST_SIDE:
             continue
-        along = (last - first) / length
-        one, other = starts - [*first, 0], ends - [*first, 0]
-        off = np.abs([along[0] * p[:, 1] - along[1] * p[:, 0] for p in (one, other)]).max(axis=0)
-        station = np.stack([p[:, :2] @ along for p in (one, other)], axis=1)
-        middle = station.mean(axis=1)
-        on = np.flatnonzero((off <= _ON_SIDE) & (middle > 0) & (middle < length))
-        level = np.stack([starts[on, 2], ends[on, 2]], axis=1)
-        pieces = _in_order(station[on], level, lone[on, 0])
-        made = [_stretch(number, piece, (first, along), fall, least_fall) for piece in pieces]
-        found += _explain(made, tie_ins.along(first, last))
+        pieces: list[_Piece] = []
+        for first, last, before in zip(path, path[1:], reached, strict=False):
+            station, level, triangle = _along(first, last, (starts, ends), lone[:, 0])
+            pieces += _in_order(before + station, level, triangle)
+        if len(path) > 2:
+            pieces = _join_alike(pieces, fall, least_fall)
+            found += [_stretch(number, piece, path, fall, least_fall) for piece in pieces]
+        else:
+            made = [_stretch(number, piece, path, fall, least_fall) for piece in pieces]
+            found += _explain(made, tie_ins.along(path[0], path[1]))
     return tuple(found)
+
+
+def _along(
+    first: FloatArray, last: FloatArray, sides: tuple[FloatArray, FloatArray], triangle: IntArray
+) -> tuple[FloatArray, FloatArray, IntArray]:
+    """Sides of triangles that lie on a straight line: station and level at both ends, triangle."""
+    length = float(np.hypot(*(last - first)))
+    along = (last - first) / length
+    one, other = (side - [*first, 0] for side in sides)
+    off = np.abs([along[0] * p[:, 1] - along[1] * p[:, 0] for p in (one, other)]).max(axis=0)
+    station = np.stack([p[:, :2] @ along for p in (one, other)], axis=1)
+    middle = station.mean(axis=1)
+    on = np.flatnonzero((off <= _ON_SIDE) & (middle > 0) & (middle < length))
+    level = np.stack([sides[0][on, 2], sides[1][on, 2]], axis=1)
+    return station[on], level, triangle[on]
 
 
 @dataclass(slots=True)
@@ -168,22 +183,41 @@ def _in_order(station: FloatArray, level: FloatArray, triangle: IntArray) -> lis
     return pieces
 
 
+def _join_alike(pieces: list[_Piece], fall: FloatArray, least_fall: float | None) -> list[_Piece]:
+    """Pieces of a curve, along which the fall turns with it: those that are flat, and others."""
+    joined: list[_Piece] = []
+    flat: list[bool] = []
+    for piece in pieces:
+        beside = fall[piece.triangles]
+        is_flat = least_fall is not None and bool(np.nanmin(beside, initial=np.inf) < least_fall)
+        if joined and flat[-1] == is_flat:
+            joined[-1].end, joined[-1].high = piece.end, piece.high
+            joined[-1].triangles += piece.triangles
+        else:
+            joined.append(piece)
+            flat.append(is_flat)
+    return joined
+
+
+def _at(path: FloatArray, station: float) -> FloatArray:
+    """Place so far along a side, (2,), m."""
+    reached = np.concatenate([[0], np.cumsum(np.hypot(*np.diff(path, axis=0).T))])
+    piece = int(np.clip(np.searchsorted(reached, station, side="right") - 1, 0, len(path) - 2))
+    first, last = path[piece], path[piece + 1]
+    along = (last - first) / np.hypot(*(last - first))
+    return np.asarray(first + (station - reached[piece]) * along)
+
+
 def _stretch(
-    side: int,
-    piece: _Piece,
-    line: tuple[FloatArray, FloatArray],
-    fall: FloatArray,
-    least_fall: float | None,
+    side: int, piece: _Piece, path: FloatArray, fall: FloatArray, least_fall: float | None
 ) -> Stretch:
-    first, along = line
     triangles = np.unique(piece.triangles)
     around = fall[triangles]
     beside = float(np.nanmin(around)) if np.isfinite(around).any() else abs(piece.slope)
+    first, last = (_at(path, station) for station in (piece.start, piece.end))
+    along = last - first
     azimuth = np.degrees(np.arctan2(along[0], along[1])) + (180 if piece.slope > 0 else 0)
-    ends = [
-        [*(first + station * along), level]
-        for station, level in ((piece.start, piece.low), (piece.end, piece.high))
-    ]
+    ends = [[*first, piece.low], [*last, piece.high]]
     return Stretch(
         side=side,
         start=max(0.0, piece.start),

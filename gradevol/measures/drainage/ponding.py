@@ -80,15 +80,15 @@ def find_outlets(
     GeometryError
         If a closed side is none of the slab's.
     """
-    beyond = [side for side in closed_sides if side > len(slab.edge)]
+    beyond = [side for side in closed_sides if side > len(slab.paths)]
     if beyond:
         raise GeometryError(
-            f"top.closed_sides names side {beyond[0]}, but the slab has {len(slab.edge)} sides: "
+            f"top.closed_sides names side {beyond[0]}, but the slab has {len(slab.paths)} sides: "
             "side 1 runs from corner 1 to corner 2."
         )
     border = slab.outline.boundary
     if closed_sides:
-        closed = shapely.linestrings(slab.sides[[side - 1 for side in closed_sides]])
+        closed = [shapely.LineString(slab.paths[side - 1]) for side in closed_sides]
         walls = shapely.buffer(shapely.union_all(closed), _ON_BORDER / 100, cap_style="flat")
         border = shapely.difference(border, walls)
     is_out = np.zeros(corners.shape[:2], bool)

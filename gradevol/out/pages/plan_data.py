@@ -57,6 +57,7 @@ def compose_plan(drawing: Drawing) -> dict[str, Any]:
         "meaning": {entry.mark: entry.short for entry in drawing.captions.key},
         "sense": list(drawing.captions.sense),
         "edge": round_places(slab.edge),
+        "counts": [len(path) - 1 for path in slab.paths],
         "names": list(slab.names),
         "outline": _rings(slab.rings),
         "thickenings": [

@@ -86,7 +86,7 @@ def draw_beyond(chart: Chart) -> None:
 def draw_flush(chart: Chart) -> None:
     """Draw the sides whose top meets what stands there, heavier than a form."""
     slab = chart.drawing.slab
-    flush = [slab.sides[number - 1] for number in slab.flush]
+    flush = [slab.paths[number - 1] for number in slab.flush]
     LINES["flush"].draw(chart.sheet, chart.all_on_paper(flush))
 
 

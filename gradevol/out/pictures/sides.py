@@ -15,7 +15,7 @@ _TICK, _TICK_NUMBERS = 0.07, 0.42
 _ROWS = 7.5
 #: Sides with a number are at least this long, in.
 _NUMBERED = 0.2
-#: An edge with more sides than this has arcs: only its longer sides have a number, in.
+#: Of an edge with more sides than this only the longer ones have a number, in.
 _MANY, _NUMBERED_OF_MANY = 24, 0.6
 #: Steps that a tape is read at, in the job's unit of length.
 _METRES = (0.5, 1, 2, 5, 10, 20, 50, 100, 200, 500, 1000, 5000)
@@ -25,6 +25,8 @@ _FEET = (5, 10, 20, 50, 100, 200, 500, 1000, 5000, 20000)
 def draw_edge(chart: Chart) -> float | None:
     """
     Draw the slab's edge, its openings, the numbers of its sides and ticks along them.
+
+    A curved side has the number of the corner where it begins, too.
 
     Returns
     -------
@@ -41,31 +43,42 @@ def draw_edge(chart: Chart) -> float | None:
     unit = METRES[units.length]
     steps = [step * unit for step in (_METRES if units.is_metric else _FEET)]
     step = next((s for s in steps if s * chart.scale >= _LEAST_TICK), steps[-1])
-    sides = chart.on_paper(slab.sides)
+    sides = chart.all_on_paper(slab.paths)
     _label_lattice(chart)
     ticked = [_draw_ticks(chart, side, step) for side in sides]
+    for number, side in enumerate(sides, start=1):
+        if len(side) > 2:
+            _write_corner(chart, number, sides[number - 2], side)
     for number, side in enumerate(sides, start=1):
         _write_number(chart, number, side)
     return step if any(ticked) else None
 
 
-def _directions(side: FloatArray, turn: float) -> tuple[float, FloatArray, FloatArray, float]:
-    """Length of a side, in, the way along it and outwards, and the angle of words beside it."""
-    along = side[1] - side[0]
-    length = float(np.hypot(*along))
-    along = along / length
-    angle = float((np.degrees(np.arctan2(along[1], along[0])) + 89.9) % 180 - 89.9)
-    return length, along, turn * np.array([along[1], -along[0]]), angle
+def _walk(chart: Chart, side: FloatArray, stations: FloatArray) -> tuple[FloatArray, FloatArray]:
+    """Places (n, 2) so far along a side, in, and the ways outwards from it there."""
+    reached = np.concatenate([[0], np.cumsum(np.hypot(*np.diff(side, axis=0).T))])
+    piece = np.clip(np.searchsorted(reached, stations, side="right") - 1, 0, len(side) - 2)
+    along = np.diff(side, axis=0) / np.diff(reached)[:, None]
+    feet = side[piece] + (stations - reached[piece])[:, None] * along[piece]
+    return feet, chart.drawing.slab.turn * np.column_stack([along[piece, 1], -along[piece, 0]])
+
+
+def _measure(side: FloatArray) -> float:
+    return float(np.hypot(*np.diff(side, axis=0).T).sum())
+
+
+def _angle(out: FloatArray) -> float:
+    """Angle of words that stand upright beside a line, by the way outwards from it, degrees."""
+    return float((np.degrees(np.arctan2(-out[0], out[1])) + 89.9) % 180 - 89.9)
 
 
 def _draw_ticks(chart: Chart, side: FloatArray, step: float) -> bool:
     """Ticks along one side from its first corner, some with their distance; whether it has any."""
-    sheet, units = chart.sheet, chart.drawing.units
-    length, along, out, angle = _directions(side, chart.drawing.slab.turn)
+    sheet, units, length = chart.sheet, chart.drawing.units, _measure(side)
     spacing = step * chart.scale
     if length < 2 * spacing:
         return False
-    feet = side[0] + np.arange(0, length + 1e-9, spacing)[:, None] * along
+    feet, out = _walk(chart, side, np.arange(0, length + 1e-9, spacing))
     ticks = np.stack([feet, feet + _TICK * out], axis=1)
     sheet.lines(list(ticks), width=0.7, layer=4.6)
     for tick in ticks:
@@ -75,15 +88,17 @@ def _draw_ticks(chart: Chart, side: FloatArray, step: float) -> bool:
     every = next((k for k in (1, 2, 5, 10, 20, 50) if k * spacing >= _TICK_NUMBERS), 100)
     for number in range(every, len(feet), every):
         if length - number * spacing > 0.12:
-            where = feet[number] + 0.145 * out
+            where = feet[number] + 0.145 * out[number]
             text = f"{units.to_length(number * step):g}"
-            sheet.label([(*where, angle)], text, size=7.0, colour=SOFT_INK, pad=0.005)
+            place = (*where, _angle(out[number]))
+            sheet.label([place], text, size=7.0, colour=SOFT_INK, pad=0.005)
     return True
 
 
 def _label_lattice(chart: Chart) -> None:
     """Write the labels of a rod sheet's rows and columns outside both ends of each."""
-    sides = chart.on_paper(chart.drawing.slab.sides)
+    edge = chart.on_paper(chart.drawing.slab.edge)
+    sides = np.stack([edge, np.roll(edge, -1, axis=0)], axis=1)
     for line in chart.drawing.lattice.lines:
         start, end = chart.on_paper(line.ends)
         way = (end - start) / np.hypot(*(end - start))
@@ -108,18 +123,35 @@ def _cross(start: FloatArray, way: FloatArray, sides: FloatArray) -> list[float]
 
 def _write_number(chart: Chart, number: int, side: FloatArray) -> None:
     """Number of one side just outside it, and what stands there where the job says so."""
-    slab = chart.drawing.slab
-    length, along, out, angle = _directions(side, slab.turn)
-    if length < (_NUMBERED if len(slab.edge) <= _MANY else _NUMBERED_OF_MANY):
+    slab, length = chart.drawing.slab, _measure(side)
+    if length < (_NUMBERED if len(slab.paths) <= _MANY else _NUMBERED_OF_MANY):
         return
+    has_corners = any(len(path) > 2 for path in slab.paths)  # their numbers take room
     said = [f"side {number}"]
     if number <= len(slab.names) and slab.names[number - 1]:
         said.insert(0, f"side {number}: {slab.names[number - 1]}")
+    feet, out = _walk(chart, side, np.array([0.5, 0.4, 0.6, 0.25, 0.75]) * length)
     places = [
-        (*(side[0] + share * length * along + off * out), angle)
-        for off in (0.33, 0.4)
-        for share in (0.5, 0.4, 0.6, 0.25, 0.75)
+        (*(foot + off * way), _angle(way))
+        for off in ((0.33, 0.4, 0.55) if has_corners else (0.33, 0.4))
+        for foot, way in zip(feet, out, strict=True)
     ]
     for text in said:
+        is_long = chart.sheet.measure(text, 8.5, bold=True)[0] > length
+        if len(side) > 2 and is_long and text != said[-1]:
+            continue  # it would run on past the curve
         if chart.sheet.label(places, text, size=8.5, bold=True):
             break
+
+
+def _write_corner(chart: Chart, number: int, before: FloatArray, side: FloatArray) -> None:
+    """Number of the corner at which a curved side begins: it is taped along from there."""
+    if _measure(side) < _NUMBERED:
+        return
+    feet, out = _walk(chart, side, np.array([0.0]))
+    _, last = _walk(chart, before, np.array([_measure(before)]))
+    way = out[0] + last[0]
+    way = way / np.hypot(*way) if np.hypot(*way) > 0.1 else out[0]
+    chart.sheet.lines([np.stack([feet[0], feet[0] + 2 * _TICK * way])], width=1.3, layer=4.8)
+    places = [(*(feet[0] + off * way), _angle(way)) for off in (0.24, 0.33, 0.45)]
+    chart.sheet.label(places, f"corner {number}", size=7.0, pad=0.005)

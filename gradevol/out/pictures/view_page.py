@@ -121,26 +121,26 @@ def _draw_north(sheet: Sheet, page: ViewPage, view: View) -> None:
 
 def _number_sides(sheet: Sheet, page: ViewPage, view: View, scene: Scene, drawing: Drawing) -> None:
     """Number the sides that are long enough, just outside: above far ones, below near ones."""
-    edge = drawing.slab.edge
-    over, under = (
-        page.on_paper(view.project(_at_corners(np.vstack(rings), edge)))
-        for rings in (scene.top_rings, scene.base_rings)
-    )
-    step = np.roll(edge, -1, axis=0) - edge
-    for number in range(len(edge)):
-        out = drawing.slab.turn * np.array([step[number, 1], -step[number, 0], 0.0])
+    for number, side in enumerate(drawing.slab.paths, start=1):
+        over, under = (
+            page.on_paper(view.project(_at_corners(np.vstack(rings), side)))
+            for rings in (scene.top_rings, scene.base_rings)
+        )
+        at = (len(side) - 1) // 2  # of an arc the chord in its middle
+        step = side[at + 1] - side[at]
+        out = drawing.slab.turn * np.array([step[1], -step[0], 0.0])
         is_near = view.project(out)[1] < 0
         ring = under if is_near else over
-        start, end = ring[number], ring[(number + 1) % len(edge)]
+        start, end = ring[at], ring[at + 1]
         along = end - start
         length = float(np.hypot(*along))
-        if length < 0.8:
+        if np.hypot(*np.diff(ring, axis=0).T).sum() < 0.8:
             continue
         aside = np.array([along[1], -along[0]]) / length
         aside *= np.sign(aside @ view.project(out)) or 1.0
         angle = float((np.degrees(np.arctan2(along[1], along[0])) + 89.9) % 180 - 89.9)
         where = (start + end) / 2 + 0.17 * aside
-        sheet.label([(*where, angle)], f"side {number + 1}", size=8.5, bold=True, halo=2.0)
+        sheet.label([(*where, angle)], f"side {number}", size=8.5, bold=True, halo=2.0)
 
 
 def _at_corners(places: FloatArray, edge: FloatArray) -> FloatArray:

@@ -1,0 +1,61 @@
+"""What files say of their units where the job has it passed over."""
+
+from pathlib import Path
+
+from gradevol.files.drawing_units import Declared, name_unit
+from gradevol.files.formats import find_declared
+from gradevol.files.headings import contradicts, read_heading
+from gradevol.files.las_header import read_las_header
+from gradevol.files.opened import Files
+from gradevol.files.sources import Cloud, Depths, OutlineFile, Shots, SurfaceFile
+from gradevol.files.text_cloud import read_sample
+from gradevol.ground.notes import Note, escape
+
+
+def note_ignored(
+    source: Shots | Cloud | SurfaceFile | OutlineFile | Depths, files: Files
+) -> tuple[Note, ...]:
+    """
+    Note each file whose own word on its unit is passed over.
+
+    Parameters
+    ----------
+    source : Shots, Cloud, SurfaceFile, OutlineFile or Depths
+        With `ignores_unit`.
+    files : Files
+        What the run has opened.
+
+    Returns
+    -------
+    tuple of Note
+        Code ``file-unit-ignored``; none for a file that says nothing else than the job.
+    """
+    paths = source.paths if isinstance(source, Shots | Cloud) else (source.path,)
+    notes = []
+    for path in paths:
+        said = [one for one in _find_said(path, source.unit, files) if one.unit != source.unit]
+        if said:
+            text = (
+                f"{escape(path.name)}: {said[0].where} says that it is in "
+                f"{name_unit(said[0].unit)}. As the job asks (ignore_file_unit), that was passed "
+                f"over, and its numbers were read in {name_unit(source.unit)}."
+            )
+            notes.append(Note("file-unit-ignored", text))
+    return tuple(notes)
+
+
+def _find_said(path: Path, unit: str, files: Files) -> tuple[Declared, ...]:
+    """All that a file says of its unit."""
+    file = files.open(path)
+    if file.kind == "LAS":
+        units = read_las_header(path).units
+        both = {units.plan: "its header", units.elevation: "its header, of elevations,"}
+        return tuple(Declared(said, where) for said, where in both.items() if said)
+    if file.kind != "text":
+        return find_declared(file, files)
+    headings = map(read_heading, read_sample(file)[0].header or ())
+    return tuple(
+        Declared(heading.unit, f"its heading {escape(heading.text)!r}")
+        for heading in headings
+        if heading.unit and contradicts(heading, unit)
+    )
