@@ -4,9 +4,9 @@ import json
 import math
 from dataclasses import dataclass
 
-import ezdxf
 import numpy as np
 import pytest
+from ezdxf.document import Drawing
 from numpy.testing import assert_allclose
 
 from gradevol.answer.compose import compose_answer
@@ -226,7 +226,8 @@ def test_water_is_held_back_by_a_curved_side_that_is_closed(tmp_path):
 
 
 def drawing(folder, draw):
-    made = ezdxf.new(units=6)
+    made = Drawing.new()
+    made.units = 6
     draw(made.modelspace())
     made.saveas(folder / "edge.dxf")
 
