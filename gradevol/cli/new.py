@@ -7,7 +7,7 @@ import click
 #: The starters of each system of units, a folder of the package.
 UNITS = {"ft": "feet", "m": "metres"}
 #: How the base is measured: the keys of `starter.WAYS`, written out as in `check.EXPORTS`.
-WAYS = ("shots", "rods", "tape", "scan")
+WAYS = ("shots", "rods", "tape", "scan", "curve")
 
 
 @click.command()
@@ -19,7 +19,7 @@ WAYS = ("shots", "rods", "tape", "scan")
     default="shots",
     show_default=True,
     help="How the base is measured: points with elevations, rod readings on a lattice, "
-    "depths taped down from a string, or a scan.",
+    "depths taped down from a string, or a scan; curve: points, and a slab with curves.",
 )
 @click.option(
     "--units",

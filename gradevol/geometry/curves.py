@@ -44,11 +44,6 @@ class Ring:
         starts = np.concatenate([[0], np.cumsum(counts)[:-1]]).tolist()
         return cls(places, () if max(counts) == 1 else tuple(starts))
 
-    @property
-    def has_curves(self) -> bool:
-        """Whether a side of it is no straight line."""
-        return bool(self.starts)
-
 
 def divide_ring(places: FloatArray, starts: Sequence[int] = ()) -> tuple[FloatArray, ...]:
     """Sides of a ring, (k, 2) each with both ends: two places where it is straight."""

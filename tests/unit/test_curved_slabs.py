@@ -4,15 +4,16 @@ import json
 import math
 from dataclasses import dataclass
 
-import ezdxf
 import numpy as np
 import pytest
+from ezdxf.document import Drawing
 from numpy.testing import assert_allclose
 
 from gradevol.answer.compose import compose_answer
 from gradevol.answer.drawing import draw_up
 from gradevol.answer.said.places import say_place
 from gradevol.check import check_job
+from gradevol.doubts.described import take_inventory
 from gradevol.files import Files, read_base
 from gradevol.geometry.curves import Ring, bow
 from gradevol.ground.errors import GeometryError, InputError
@@ -226,7 +227,8 @@ def test_water_is_held_back_by_a_curved_side_that_is_closed(tmp_path):
 
 
 def drawing(folder, draw):
-    made = ezdxf.new(units=6)
+    made = Drawing.new()
+    made.units = 6
     draw(made.modelspace())
     made.saveas(folder / "edge.dxf")
 
@@ -241,6 +243,15 @@ def test_arcs_of_a_drawing_are_one_side_each(tmp_path):
     assert drawn.side_names == typed.side_names
     for one, other in zip(drawn.paths, typed.paths, strict=True):
         assert_allclose(one, other, atol=1e-9)
+
+
+def test_a_drawing_is_described_by_its_corners_not_by_its_chords(tmp_path):
+    corners = [(INNER, 0, 0), (OUTER, 0, math.tan(math.pi / 8)), (0, OUTER, 0), (0, INNER, 0)]
+    drawing(tmp_path, lambda space: space.add_lwpolyline(corners, "xyb", close=True))
+    told = take_inventory(tmp_path / "edge.dxf")
+    assert told.title.startswith("an outline of 4 corners")
+    (sides,) = (fact.text for fact in told.facts if fact.key == "perimeter")
+    assert "sides from 4.000 to 15.708" in sides
 
 
 def test_lines_and_arcs_drawn_one_by_one_are_sides_too(tmp_path):

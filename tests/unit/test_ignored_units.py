@@ -2,8 +2,8 @@
 
 import json
 
-import ezdxf
 import pytest
+from ezdxf.document import Drawing
 from numpy.testing import assert_allclose
 
 from gradevol.check import check_job
@@ -51,7 +51,8 @@ def test_the_edge_and_the_top_have_words_of_their_own(tmp_path):
 
 
 def test_a_drawing_that_lies_about_its_unit_can_be_used(tmp_path):
-    drawing = ezdxf.new(units=6)  # metres
+    drawing = Drawing.new()
+    drawing.units = 6  # metres
     drawing.modelspace().add_lwpolyline(json.loads(EDGE), close=True)
     drawing.saveas(tmp_path / "edge.dxf")
     with pytest.raises(InputError, match="ignore_file_unit = true there"):

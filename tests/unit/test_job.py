@@ -965,6 +965,8 @@ def test_a_line_of_the_top_may_be_shots_and_the_other_points(read, tmp_path):
     lines = 'between = [{ codes = "A" }, [[0, 80, 100], [45, 80, 100]]]\n'
     top = read(f"{text}[top]\n{lines}").top
     assert isinstance(top, TopLines)
+    assert isinstance(top.first, Shots)
+    assert isinstance(top.second, np.ndarray)
     assert (top.first.paths, top.first.codes) == ((tmp_path / "shots.csv",), ("A",))
     assert (top.first.unit, top.first.columns, top.first.least) == ("m", "PENZD", 2)
     assert_allclose(top.second[1], [45 * FOOT, 80 * FOOT, 100 * FOOT])

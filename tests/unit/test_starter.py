@@ -14,7 +14,10 @@ pytestmark = pytest.mark.usefixtures("unsimulated")
 
 UNITS = ["feet", "metres"]
 #: The survey of each way.
-SURVEYS = {"shots": "shots.csv", "rods": "rods.csv", "tape": "depths.csv", "scan": "scan.laz"}
+SURVEYS = {
+    **{"shots": "shots.csv", "rods": "rods.csv", "tape": "depths.csv", "scan": "scan.laz"},
+    "curve": "shots.csv",
+}
 
 
 @pytest.fixture(params=UNITS)
@@ -68,7 +71,7 @@ def test_it_runs_and_shows_something_of_each_kind(starter):
 def test_every_way_shows_one_base(tmp_path, units):
     """Rods, tape and scan measure what the shots do: the scan stands low, and says so."""
     volumes = {}
-    for way in WAYS:
+    for way in set(WAYS) - {"curve"}:  # that slab is another
         text = (job := write_starter(tmp_path / way, units, way)).read_text(encoding="utf-8")
         text = text.replace('"control.csv" }', '"control.csv", apply = true }')
         job.write_text(text, encoding="utf-8")

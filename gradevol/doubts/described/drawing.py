@@ -24,7 +24,7 @@ from gradevol.files.drawing_units import check_units
 from gradevol.files.dxf_file import list_layers, open_dxf
 from gradevol.files.formats import find_declared, find_points, find_surface
 from gradevol.files.globe import DEGREES
-from gradevol.files.outline import read_outlines
+from gradevol.files.outline import read_sides
 from gradevol.files.polygons import SEVERAL
 from gradevol.files.sources import OutlineFile, Shots, SurfaceFile
 from gradevol.ground.errors import InputError
@@ -135,9 +135,9 @@ def _gather(drawn: DrawnPoints, unit: str | None) -> Points:
 
 def _rings(asked: Asked, unit: str | None, head: Fact) -> Inventory:
     path, own = asked.file.path, unit or "in"  # arcs are drawn to 1 mm, whatever they are in
-    edge, holes = read_outlines(OutlineFile(path, own), asked.files)
-    rings = [ring / METRES[own] for ring in (edge, *holes)]
-    return describe_rings(path.name, rings, unit, [head], words=asked.file.kind)
+    edge, holes = read_sides(OutlineFile(path, own), asked.files)
+    rings = [ring / METRES[own] for ring in (edge.places, *holes)]
+    return describe_rings(path.name, rings, unit, [head], words=asked.file.kind, starts=edge.starts)
 
 
 #: What may be found in a drawing, in the order in which it is looked for; in others, a surface.

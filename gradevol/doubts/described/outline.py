@@ -7,6 +7,7 @@ import shapely
 
 from gradevol.doubts.described.facts import AXES, Fact, Inventory, clean, describe_extents
 from gradevol.doubts.finding import Finding
+from gradevol.geometry.curves import divide_ring
 from gradevol.geometry.rings import open_ring, ring_area
 from gradevol.ground.arrays import FloatArray
 from gradevol.ground.words import count_of
@@ -21,6 +22,7 @@ def describe_rings(
     words: str,
     digits: int = 3,
     findings: Sequence[Finding] = (),
+    starts: Sequence[int] = (),
 ) -> Inventory:
     """
     Describe an edge and the openings in it.
@@ -41,13 +43,20 @@ def describe_rings(
         Decimals written.
     findings : sequence of Finding
         What its reader found.
+    starts : sequence of int
+        Rows of the edge at which its sides begin, where some are curved; empty: at each.
     """
     edge, *holes = [kept if len(kept := open_ring(ring)) else ring[:1] for ring in rings]
+    starts = starts if len(edge) == len(rings[0]) else ()
     length, square = (f" {unit}", f" {unit}²") if unit else ("", " unit²")
-    sides = np.hypot(*(np.roll(edge, -1, axis=0) - edge).T)
+    sides = np.array(
+        [np.hypot(*np.diff(side, axis=0).T).sum() for side in divide_ring(edge, starts)]
+    )
+    count = len(sides)
+    curved = ", with curves" if starts else ""
     signed = ring_area(edge) if len(edge) else 0.0
     turn = "counter-clockwise" if signed > 0 else "clockwise"
-    facts = [*head, Fact("corners", "Corners", f"{len(edge):,}, {turn}", len(edge))]
+    facts = [*head, Fact("corners", "Corners", f"{count:,}, {turn}{curved}", count)]
     facts += describe_extents(edge, (digits, digits), unit, unit, names=AXES[:2])
     facts += [
         Fact("area", "Area", f"{abs(signed):,.{min(digits, 2)}f}{square}", clean(abs(signed))),
@@ -67,7 +76,7 @@ def describe_rings(
     return Inventory(
         name=name,
         kind="outline",
-        title=f"an outline of {count_of(len(edge), 'corner')}, {words}",
+        title=f"an outline of {count_of(count, 'corner')}, {words}",
         facts=tuple(facts),
         findings=(*findings, *_check_ring(edge, digits)),
         looked_at="corners, and whether it crosses itself",
