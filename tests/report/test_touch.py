@@ -2,6 +2,7 @@
 
 import numpy as np
 import pytest
+import shapely
 
 from gradevol.answer.drawing.bands import choose_bands
 from gradevol.ground.units import METRES
@@ -161,18 +162,19 @@ def test_the_plan_wears_the_colours_of_the_scale(apron, show):
     wanted = np.rint(255 * shades(bands.steps))
     places = np.stack(np.meshgrid([1.2, 4, 6.5, 9, 12], np.arange(1.1, 24, 1.3)), -1).reshape(-1, 2)
     thickness = thickness_at(apron, places)
-    # a line may run where a level is near
-    is_plain = np.abs(bands.levels[:, None] - thickness).min(axis=0) >= 0.0015
-    # thin and high places are hatched, low ones dotted
-    slab = apron.result.slab
-    is_plain &= thickness > slab.thickness - slab.base_high
-    is_plain &= thickness < slab.thickness + slab.base_low
+    # a line may run where a level, or the design, is near
+    lines = np.append(bands.levels, apron.result.slab.thickness)
+    is_plain = np.abs(lines[:, None] - thickness).min(axis=0) >= 0.0015
+    # places of the list are hatched or dotted
+    for fix in apron.result.work.fixes:
+        for ring in fix.rings:
+            is_plain &= ~shapely.contains_xy(shapely.Polygon(ring), *places.T)
     numbers = np.searchsorted(bands.levels[1:-1], thickness, side="right")
     colours = colours_at(page, [to_screen(place) for place in places])
 
     off = np.abs(colours - wanted[numbers]).max(axis=1)
     assert places[is_plain & (off > 1)].tolist() == []
-    assert len(set(numbers[is_plain])) >= 4
+    assert len(set(numbers[is_plain])) >= 3
 
 
 def test_what_is_coloured_can_be_switched(apron, show):

@@ -1,5 +1,6 @@
 """How a slab is looked at in space: from above and aside, heights exaggerated by a round number."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -9,6 +10,7 @@ from gradevol.answer.drawing.field import DrawnField
 from gradevol.answer.drawing.sampling import Image, carry_on, faces_between, sample
 from gradevol.answer.drawing.shots import Shots
 from gradevol.ground.arrays import FloatArray
+from gradevol.out.pictures.hatching import holds
 
 #: Heights are drawn this many times too large.
 _ROUND = (1, 2, 5, 10, 20, 50, 100, 200)
@@ -155,7 +157,10 @@ def build_scene(drawing: Drawing, *, most: int, is_even: bool = False) -> Scene:
         posts=posts if len(posts) <= _MOST_POSTS else posts[:0],
         shots=_shots(drawing.shots, base),
         levels=tuple(
-            _lay(line, base) for lines in drawing.relief.levels for line in lines if len(line) > 1
+            _lay(part, base)
+            for lines in drawing.relief.levels
+            for line in lines
+            for part in _cut(line, slab.rings)
         ),
         suspects=_lay(drawing.shots.places[drawing.shots.suspects], base),
         next=_lay(drawing.shots.next_places, base),
@@ -194,6 +199,14 @@ def _shots(shots: Shots, base: Image) -> FloatArray:
     if not shots.names or len(shots.names) > _MOST_SHOTS:
         return np.empty((0, 3))
     return _lay(shots.places[shots.is_on_slab], base)
+
+
+def _cut(line: FloatArray, rings: Sequence[FloatArray]) -> list[FloatArray]:
+    """Parts of a line on the slab: one through means runs on beyond it."""
+    is_on = holds(rings, line)
+    ends = np.flatnonzero(np.diff(is_on.astype(int))) + 1
+    parts = zip(np.split(line, ends), np.split(is_on, ends), strict=True)
+    return [part for part, is_held in parts if is_held[0] and len(part) > 1]
 
 
 def _lay(places: FloatArray, base: Image) -> FloatArray:
