@@ -1,0 +1,339 @@
+"""Rows of delivery tickets, each read or named by its line."""
+
+import re
+from collections.abc import Sequence
+from dataclasses import dataclass, fields, replace
+from functools import partial
+
+from gradevol.files.cells import parse_number
+from gradevol.files.loads import Load
+from gradevol.files.table import Table
+from gradevol.files.ticket_cells import Amount, parse_amount, parse_clock, split_names
+from gradevol.files.ticket_columns import BARE, FAMILIES, TIMES, UNITS, TicketColumn
+from gradevol.ground.errors import InputError
+from gradevol.ground.notes import Note, escape
+from gradevol.ground.units import METRES, Units
+
+_CANCELLED = re.compile(
+    r"\s*\W*(?:cancel|void|reject|refus|not\s+(?:poured|used|delivered|placed)|turned\s+(?:away|back))",
+    re.IGNORECASE,
+)
+_MENTIONED = re.compile(r"\b(?:cancel|void\b|voided|reject)", re.IGNORECASE)
+_TOTALS = {"total", "totals", "sum", "grand total"}
+#: ``0.2 yd est. returned``: what a note says went back.
+_RETURNED = re.compile(
+    r"(?P<amount>[~≈]?\s*(?:\d+(?:[.,]\d+)?|[.,]\d+)\s*(?:yd3|yd³|yds?|cy|m3|m³)?)"
+    r"\s*(?:\(?est\.?\)?\s*)?(?:was\s+|were\s+)?(?:returned|sent\s+back|back\s+to\s+(?:the\s+)?plant)",
+    re.IGNORECASE,
+)
+#: Where concrete goes that is of the slab itself.
+_SLAB = {"slab", "the slab", "main slab", "floor"}
+#: A front may be taped beyond the end of its side by so much, m, and this share of it.
+_BEYOND, _BEYOND_SHARE = 0.15, 0.01
+
+
+@dataclass(frozen=True, slots=True)
+class Rows:
+    """The rows of a table of tickets, with what its columns are."""
+
+    table: Table
+    columns: dict[str, TicketColumn]
+    fronts: tuple[TicketColumn, ...]
+    unit: str
+    sides: Sequence[float]
+
+    def text(self, index: int, kind: str) -> str:
+        """Cell of a column; blank where there is none."""
+        column = self.columns.get(kind)
+        return self.cell(index, column.at) if column else ""
+
+    def cell(self, index: int, at: int) -> str:
+        """Cell of a row by its place."""
+        row = self.table.rows[index]
+        return row[at].strip() if at < len(row) else ""
+
+    def factor(self, kind: str) -> float:
+        """What a bare number of a column is in SI."""
+        column = self.columns.get(kind)
+        if column is not None and column.factor is not None:
+            return column.factor
+        family = FAMILIES[kind]
+        return UNITS[family][BARE[family][Units.of_job(self.unit).is_metric]]
+
+    def note_bare(self) -> list[Note]:
+        """Tell which columns carry no unit, and what they were taken to be."""
+        is_metric = Units.of_job(self.unit).is_metric
+        said = [
+            f"{column.text} in {BARE[FAMILIES[kind]][is_metric].replace('kg m3', 'kg/m³')}"
+            for kind, column in self.columns.items()
+            if kind in FAMILIES
+            and column.factor is None
+            and kind not in {"volume", "cumulative"}
+            and any(self.text(index, kind) for index in range(len(self.table.rows)))
+        ]
+        if not said:
+            return []
+        text = f"Headings of the tickets name no unit; read as those of the job: {', '.join(said)}."
+        return [Note("tickets-unit-of-job", escape(text))]
+
+    def fault(self, index: int, problem: str, remedy: str) -> InputError:
+        """Error that names a row."""
+        return InputError(
+            f"{problem}, in {self.table.quote(self.table.rows[index])}",
+            remedy=remedy,
+            path=self.table.path,
+            line=self.table.lines[index],
+        )
+
+
+@dataclass(frozen=True, slots=True)
+class Row:
+    """A row that was read: its load, the sum it states, its cells, what to tell of it."""
+
+    load: Load
+    cumulative: float | None
+    cells: tuple[str, ...]
+    notes: tuple[Note, ...] = ()
+
+    @property
+    def names(self) -> tuple[str, ...]:
+        """What no two loads may share: tickets, and load numbers."""
+        parts = [
+            *(f"ticket {part}" for part in split_names(self.load.ticket)),
+            *(f"load {part}" for part in split_names(self.load.number)),
+        ]
+        return tuple(part.casefold() for part in parts)
+
+    @property
+    def count(self) -> int:
+        """Trucks that it stands for."""
+        load = self.load
+        return max(len(split_names(load.ticket)), len(split_names(load.number)), 1)
+
+    @property
+    def order(self) -> float | None:
+        """Its number, where that is one; a letter behind it comes after it."""
+        match = re.fullmatch(r"(\d+)\s*([a-z]?)\b.*", self.load.number.casefold())
+        return (
+            int(match[1]) + ("abcdefghijklmnopqrstuvwxyz".find(match[2] or "") / 100)
+            if match
+            else None
+        )
+
+    def complete(self, other: "Row") -> "Row | None":
+        """Join it with another row of the same load; None where they contradict each other."""
+        values = {}
+        for each in fields(self.load):
+            mine, theirs = getattr(self.load, each.name), getattr(other.load, each.name)
+            is_free = each.name in {"line", "note"}
+            if mine in (None, "", ()) or is_free:
+                values[each.name] = theirs if mine in (None, "", ()) else mine
+            elif theirs in (None, "", ()) or mine == theirs:
+                values[each.name] = mine
+            else:
+                return None
+        return replace(self, load=replace(self.load, **values))
+
+
+def is_total(rows: Rows, index: int) -> bool:
+    """Whether a row is a sum of those above it."""
+    held = [cell.strip().casefold().rstrip(":") for cell in rows.table.rows[index] if cell.strip()]
+    return any(cell in _TOTALS for cell in held[:2]) and not rows.text(index, "ticket").isdigit()
+
+
+def find_sum(rows: Rows, index: int) -> "Row | None":
+    """Read a row of totals; None where it states no volume."""
+    try:
+        volume = _amount(rows, index, "volume")
+    except InputError:
+        return None
+    if volume is None:
+        return None
+    return Row(Load(rows.table.lines[index], "", "", volume.value), None, ())
+
+
+def find_cancelled(rows: Rows, index: int) -> str:
+    """Words by which a load was cancelled; empty where it was not."""
+    for kind in ("status", "went_to", "volume", "note"):
+        text = rows.text(index, kind)
+        if _CANCELLED.match(text):
+            return text
+    return ""
+
+
+def read_row(rows: Rows, index: int) -> Row:
+    """
+    Read a load.
+
+    Raises
+    ------
+    InputError
+        If it can't be read.
+    """
+    width = len(rows.table.header or ())
+    cells = rows.table.rows[index]
+    if any(cell.strip() for cell in cells[width:]):
+        raise rows.fault(
+            index,
+            f"a row of {len(cells)} cells is too long for {width} columns",
+            "Put quotes around a cell that holds the delimiter",
+        )
+    volume = _amount(rows, index, "volume")
+    if volume is None:
+        raise rows.fault(
+            index,
+            "a load without its volume",
+            "Write the volume of the ticket; of a load that never came, write cancelled in its note",
+        )
+    read = partial(_amount, rows, index)
+    note = rows.text(index, "note")
+    returned, notes = read("returned"), []
+    if returned is None and (match := _RETURNED.search(note)):
+        returned = _returned_of(rows, match["amount"])
+        text = (
+            f"Line {rows.table.lines[index]}: what was returned is taken from its note, {note!r}."
+        )
+        notes.append(Note("ticket-returned-by-note", escape(text)))
+    if returned is not None and returned.value > volume.value * (1 + 1e-9):
+        raise rows.fault(index, "more was returned than the ticket says", "Correct one of the two")
+    said = f"{note} {rows.text(index, 'status')}"
+    if _MENTIONED.search(said):
+        text = (
+            f"Line {rows.table.lines[index]} of the tickets was counted, though it says "
+            f"{said.strip()!r}: if the load never came, begin its note with cancelled."
+        )
+        notes.append(Note("ticket-maybe-cancelled", escape(text)))
+    cumulative = read("cumulative")
+    load = Load(
+        line=rows.table.lines[index],
+        number=rows.text(index, "load"),
+        ticket=rows.text(index, "ticket"),
+        volume=volume.value,
+        **{kind: _clock(rows, index, kind) for kind in TIMES},
+        fronts=_fronts(rows, index),
+        points=_points(rows, index),
+        done=split_names(rows.text(index, "done")),
+        went_to=_places(rows.text(index, "went_to")),
+        returned=returned,
+        water_added=read("water_added"),
+        batch_weight=read("batch_weight"),
+        unit_weight=read("unit_weight"),
+        note=note,
+    )
+    return Row(load, cumulative.value if cumulative else None, tuple(cells), tuple(notes))
+
+
+def _returned_of(rows: Rows, text: str) -> Amount:
+    text = text.strip().lstrip("~≈").strip()
+    decimal = "," if re.search(r"\d,\d", text) else "."
+    units = UNITS["volume"]
+    factor = rows.factor("volume")
+    return Amount(parse_amount(text, decimal=decimal, units=units, factor=factor).value, True)
+
+
+def _places(cell: str) -> tuple[str, ...]:
+    """Where a load went: nothing where that is the slab alone."""
+    names = tuple("slab" if each.casefold() in _SLAB else each for each in split_names(cell))
+    return () if names == ("slab",) else names
+
+
+def _amount(rows: Rows, index: int, kind: str) -> Amount | None:
+    text = rows.text(index, kind)
+    if not text or text in {"-", "–", "—"}:
+        return None
+    try:
+        return parse_amount(
+            text,
+            decimal=rows.table.decimal,
+            units=UNITS[FAMILIES[kind]],
+            factor=rows.factor(kind),
+            thousands=kind == "batch_weight",
+        )
+    except ValueError as error:
+        raise rows.fault(
+            index,
+            f"the {kind.replace('_', ' ')} {text!r} {error}",
+            "Correct the cell, or leave it blank; ~ marks an estimate, + adds",
+        ) from error
+
+
+def _clock(rows: Rows, index: int, kind: str) -> float | None:
+    text = rows.text(index, kind)
+    if not text or text in {"-", "–", "—"}:
+        return None
+    try:
+        return parse_clock(text)
+    except ValueError as error:
+        raise rows.fault(
+            index, f"the time {text!r} {error}", "Write it as 14:05, or leave it blank"
+        ) from error
+
+
+def _fronts(rows: Rows, index: int) -> tuple[tuple[int, float], ...]:
+    """Tape along each side, m, from its end nearer to where placing began."""
+    found = []
+    for column in rows.fronts:
+        text = rows.cell(index, column.at)
+        if not text or text in {"-", "–", "—"}:
+            continue
+        unit = next((u for u, metres in METRES.items() if metres == column.factor), rows.unit)
+        try:
+            tape = parse_number(text, decimal=rows.table.decimal, unit=unit)
+        except ValueError as error:
+            raise rows.fault(
+                index,
+                f"the front {text!r} {error}",
+                "Write the tape along the side, or leave it blank where it was not read",
+            ) from error
+        found.append((column.side, _measure_from_start(rows, index, column, tape, text)))
+    return tuple(found)
+
+
+def _measure_from_start(
+    rows: Rows, index: int, column: TicketColumn, tape: float, text: str
+) -> float:
+    """Tape from the end of a side nearer to where placing began, m."""
+    if not rows.sides:
+        if column.is_from_far:
+            raise ValueError("a front from the far end needs the lengths of the sides")
+        return tape
+    if not 1 <= column.side <= len(rows.sides):
+        raise rows.fault(
+            index,
+            f"{column.text!r} is of side {column.side}, but the slab has {len(rows.sides)} sides",
+            "Side 1 runs from corner 1 to corner 2",
+        )
+    length = rows.sides[column.side - 1]
+    slack = _BEYOND + _BEYOND_SHARE * length
+    if not -slack <= tape <= length + slack:
+        said = Units.of_job(rows.unit).say_tape(length)
+        raise rows.fault(
+            index,
+            f"the front {text!r} of side {column.side} lies beyond its end: the side is {said} long",
+            'Read the tape again; where it runs from the far end, say so by from = "far" in '
+            "[[tickets.front]] of the job",
+        )
+    tape = min(max(tape, 0.0), length)
+    return length - tape if column.is_from_far else tape
+
+
+def _points(rows: Rows, index: int) -> tuple[tuple[float, float], ...]:
+    """Points of a front line in the job's coordinates, m."""
+    text = rows.text(index, "points")
+    made = []
+    for part in re.split(r"\s*[;/|]\s*", text) if text else ():
+        numbers = part.split() if " " in part else part.split(",")
+        try:
+            east, north = (
+                parse_number(each.strip(","), decimal=".", unit=rows.unit) for each in numbers
+            )
+        except ValueError as error:
+            raise rows.fault(
+                index,
+                f"the front line {text!r} is no line of points",
+                "Write easting and northing of each, parted by /: 0 71 / 20 70.5 / 45 70",
+            ) from error
+        made.append((east, north))
+    if len(made) == 1:
+        raise rows.fault(index, "a front line of one point", "Give two or more, from side to side")
+    return tuple(made)
