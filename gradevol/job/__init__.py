@@ -8,6 +8,7 @@ from typing import Any
 
 import numpy as np
 
+from gradevol.files.ticket_columns import TicketLayout
 from gradevol.ground.errors import InputError
 from gradevol.ground.units import Units
 from gradevol.job.acceptance import read_tests
@@ -15,6 +16,7 @@ from gradevol.job.base import Base, read_base
 from gradevol.job.keys import TABLES
 from gradevol.job.keys.whole import JOB
 from gradevol.job.order import read_terms
+from gradevol.job.placing import Placing, read_layout, read_placing
 from gradevol.job.pours import PartDesign, read_pour
 from gradevol.job.slab import SlabDesign, read_slab_design
 from gradevol.job.table import JobFile, Table
@@ -90,6 +92,10 @@ class Job:
         Who measured the base, when, with what.
     tests : tuple of Acceptance
         What cores of the finished slab are held against.
+    placing : Placing
+        What it says of the day of the pour.
+    tickets : TicketLayout
+        What it says of the headings of delivery tickets.
     """
 
     path: Path
@@ -106,6 +112,8 @@ class Job:
     runoff: Runoff = field(default_factory=Runoff)
     credits: Credits = field(default_factory=Credits)
     tests: tuple[Acceptance, ...] = PUBLISHED
+    placing: Placing = field(default_factory=Placing)
+    tickets: TicketLayout = field(default_factory=TicketLayout)
 
 
 def read_job(path: Path) -> Job:
@@ -144,6 +152,8 @@ def read_job(path: Path) -> Job:
         runoff=read_runoff(job, n_sides=n_sides),
         credits=survey.fill(Credits) if survey else Credits(),
         tests=read_tests(job, thickness=slab.thickness),
+        placing=read_placing(job),
+        tickets=read_layout(job),
     )
 
 
