@@ -1,0 +1,120 @@
+"""What is known of a slab before it is poured: its modelled volume anywhere, and how sure that is."""
+
+import math
+from dataclasses import dataclass
+
+import shapely
+
+from gradevol.ground.arrays import FloatArray
+from gradevol.measures.concrete import measure_concrete
+from gradevol.measures.thickness import ThicknessField, cut_field
+from gradevol.site.slab import Slab
+from gradevol.uncertainty.interval import Interval
+
+
+@dataclass(frozen=True, slots=True)
+class Sureness:
+    """
+    How sure a check is of the volume of a slab, m³.
+
+    Attributes
+    ----------
+    shared : float
+        One standard deviation of what all of the slab shares: datum, rod's foot, top.
+    own : float
+        Of what differs from place to place: single shots, and what lies between them.
+    off : float
+        How far the middle of the volume's distribution lies above the stated volume.
+    """
+
+    shared: float
+    own: float
+    off: float = 0.0
+
+    @classmethod
+    def of_interval(cls, interval: Interval) -> "Sureness":
+        """Take it from the interval of a check."""
+        return cls(
+            math.hypot(interval.datum, interval.top),
+            math.hypot(interval.shots, interval.between_shots),
+            interval.volume.middle - interval.stated,
+        )
+
+    def of_part(self, share: float) -> "Sureness":
+        """Return that of a share of the slab's area, as an order of it reckons."""
+        return Sureness(share * self.shared, math.sqrt(share) * self.own, share * self.off)
+
+
+@dataclass(frozen=True, slots=True)
+class PourModel:
+    """
+    A slab, or the part of it that is poured, as modelled.
+
+    Attributes
+    ----------
+    field : ThicknessField
+    slab : Slab
+    zone : shapely geometry
+        What is poured, about the survey's origin, m.
+    volume : float
+        Modelled concrete in it, m³.
+    sureness : Sureness
+        Of that volume.
+    """
+
+    field: ThicknessField
+    slab: Slab
+    zone: shapely.Geometry
+    volume: float
+    sureness: Sureness
+
+    def measure(self, behind: shapely.Geometry) -> tuple[float, float]:
+        """
+        Modelled concrete behind a front: the field cut along it, exactly.
+
+        Parameters
+        ----------
+        behind : shapely geometry
+
+        Returns
+        -------
+        volume : float
+            m³, with thickenings and less voids.
+        share : float
+            Of what is poured, by area, 0 to 1.
+        """
+        zone = shapely.intersection(behind, self.zone)
+        if shapely.area(shapely.difference(self.zone, zone)) <= 1e-9 * self.zone.area:
+            return self.volume, 1.0
+        if zone.is_empty or zone.area <= 1e-9 * self.zone.area:
+            return 0.0, 0.0
+        part = measure_concrete(cut_field(self.field, zone), self.slab, within=zone)
+        return part.volume, float(zone.area / self.zone.area)
+
+
+def build_model(
+    field: ThicknessField,
+    slab: Slab,
+    sureness: Sureness,
+    *,
+    edge: FloatArray | None = None,
+) -> PourModel:
+    """
+    Model what is poured.
+
+    Parameters
+    ----------
+    field : ThicknessField
+    slab : Slab
+    sureness : Sureness
+        Of all of the slab.
+    edge : (m, 2) array of float, optional
+        Of the part that is poured, m; left out: all of the slab.
+    """
+    if edge is None:
+        volume = measure_concrete(field, slab).volume
+        return PourModel(field, slab, slab.outline, volume, sureness)
+    zone = shapely.intersection(shapely.Polygon(edge), slab.outline)
+    cut = cut_field(field, zone)
+    part = measure_concrete(cut, slab, within=zone)
+    return PourModel(cut, slab, zone, part.volume, sureness.of_part(zone.area / slab.area))
