@@ -36,6 +36,9 @@ class Pace:
     placed: float = 0.0
 
 
+_UNKNOWN = Pace()
+
+
 @dataclass(frozen=True, slots=True)
 class Call:
     """
@@ -63,6 +66,9 @@ class Call:
         Chance that there is enough for the first of them.
     order : Order or None
         What it was chosen by; None where nothing is to be called.
+    pace : Pace
+    notice : float or None
+        h.
     """
 
     volume: float
@@ -76,6 +82,8 @@ class Call:
     feeds: tuple[tuple[str, int, float], ...]
     feeds_chance: float | None
     order: Order | None
+    pace: Pace = _UNKNOWN
+    notice: float | None = None
 
 
 def find_pace(loads: Sequence[Load], stated: float | None) -> Pace:
@@ -141,7 +149,7 @@ def size_call(
         left = max(-need, 0.0)
         chance = spread.chance_above(0.0)
         feeds = _feed(left, pours)
-        return Call(0.0, coming, None, False, (), risk, chance, left, feeds, None, None)
+        return Call(0.0, coming, None, False, (), risk, chance, left, feeds, None, None, pace)
     order = place_order(need_of, terms, is_metric=is_metric, level=level, pours=pours)
     choice = order.choice
     left = max(choice.volume - need, 0.0)
@@ -157,6 +165,8 @@ def size_call(
         feeds=_feed(left, pours),
         feeds_chance=order.takers[0].chance if order.takers else None,
         order=order,
+        pace=pace,
+        notice=terms.notice,
     )
 
 

@@ -192,17 +192,24 @@ class Joint:
         self.with_factor = prior.factor_sd**2 * behind + prior.shared**2 * share / volume
         self.factor_variance = prior.factor_sd**2 + (prior.shared / volume) ** 2
 
+    def since(self, at: int) -> FloatArray:
+        """1 at a step and all later ones, else 0."""
+        return (np.arange(self.count) >= at).astype(float)
+
+    def only(self, at: int) -> FloatArray:
+        """1 at a step, else 0."""
+        return (np.arange(self.count) == at).astype(float)
+
     def add_step(self, at: int, variance: float) -> None:
         """Let concrete have gone, or come, unseen at a step: it stays in all that follows."""
-        later = (np.arange(self.count) >= at).astype(float)
+        later = self.since(at)
         self.cov = self.cov + variance * np.outer(later, later)
         self.with_total = self.with_total + variance * later
         self.total_variance += variance
 
     def add_misread(self, at: int, variance: float) -> None:
         """Let one front be misread."""
-        self.cov = self.cov.copy()
-        self.cov[at, at] += variance
+        self.cov = self.cov + variance * np.diag(self.only(at))
 
     def condition(
         self, mean: float, variance: float, beside: FloatArray, *, upto: int | None = None
@@ -236,7 +243,37 @@ def forecast(steps: Sequence[Step], prior: Prior, noise: Noise) -> Forecast:
     -------
     Forecast
     """
-    joint = Joint(steps, prior, noise)
+    joint, found = _screen(Joint(steps, prior, noise))
+    total, variance = joint.find_total()
+    before = prior.factor + prior.off / prior.volume
+    factor, spread = joint.condition(before, joint.factor_variance, joint.with_factor)
+
+    def judge(number: int) -> Alert:
+        at, excess = found[number]
+        return Alert(
+            step=steps[at],
+            excess=excess,
+            ahead=excess / (prior.factor * steps[at].grip) if steps[at].grip > 0 else None,
+            as_step=joint.condition(0.0, excess**2, excess**2 * joint.since(at))[0],
+            as_front=joint.condition(0.0, excess**2, excess**2 * joint.only(at))[0],
+            total_if_step=_total_if(Joint(steps, prior, noise), found, number, is_step=True),
+            total_if_front=_total_if(Joint(steps, prior, noise), found, number, is_step=False),
+            has_later=at < len(steps) - 1,
+        )
+
+    return Forecast(
+        total=total,
+        total_sd=math.sqrt(variance),
+        factor=factor,
+        factor_sd=math.sqrt(spread),
+        expected=before,
+        expected_sd=math.sqrt(joint.factor_variance),
+        alerts=tuple(judge(number) for number in range(len(found))),
+    )
+
+
+def _screen(joint: Joint) -> tuple[Joint, list[tuple[int, float]]]:
+    """Find steps that are out of line with those before them, and widen by each what it may be."""
     found: list[tuple[int, float]] = []
     for at in range(joint.count):
         mean, variance = joint.condition(
@@ -247,54 +284,16 @@ def forecast(steps: Sequence[Step], prior: Prior, noise: Noise) -> Forecast:
             found.append((at, excess))
             joint.add_step(at, excess**2)
             joint.add_misread(at, excess**2)
-    total, variance = joint.find_total()
-    before = prior.factor + prior.off / prior.volume
-    factor, spread = joint.condition(before, joint.factor_variance, joint.with_factor)
-    return Forecast(
-        total=total,
-        total_sd=math.sqrt(variance),
-        factor=factor,
-        factor_sd=math.sqrt(spread),
-        expected=before,
-        expected_sd=math.sqrt(joint.factor_variance),
-        alerts=tuple(
-            _tell_apart(joint, steps, prior, noise, found, number) for number in range(len(found))
-        ),
-    )
+    return joint, found
 
 
-def _tell_apart(
-    joint: Joint,
-    steps: Sequence[Step],
-    prior: Prior,
-    noise: Noise,
-    found: Sequence[tuple[int, float]],
-    number: int,
-) -> Alert:
-    """See what of an excess is held for concrete, and what for an error of its front."""
-    at, excess = found[number]
-    size = excess**2
-    later = size * (np.arange(joint.count) >= at)
-    alone = size * (np.arange(joint.count) == at)
-    as_step, _ = joint.condition(0.0, size, later)
-    as_front, _ = joint.condition(0.0, size, alone)
-    totals = []
-    for is_step in (True, False):
-        case = Joint(steps, prior, noise)
-        for other, (place, much) in enumerate(found):
-            if other != number or is_step:
-                case.add_step(place, much**2)
-            if other != number or not is_step:
-                case.add_misread(place, much**2)
-        totals.append(case.find_total()[0])
-    step = steps[at]
-    return Alert(
-        step=step,
-        excess=excess,
-        ahead=excess / (prior.factor * step.grip) if step.grip > 0 else None,
-        as_step=as_step,
-        as_front=as_front,
-        total_if_step=totals[0],
-        total_if_front=totals[1],
-        has_later=at < len(steps) - 1,
-    )
+def _total_if(
+    joint: Joint, found: Sequence[tuple[int, float]], number: int, *, is_step: bool
+) -> float:
+    """What the slab will have taken if one of what was found is but a step, or but a misread."""
+    for other, (at, excess) in enumerate(found):
+        if other != number or is_step:
+            joint.add_step(at, excess**2)
+        if other != number or not is_step:
+            joint.add_misread(at, excess**2)
+    return joint.find_total()[0]

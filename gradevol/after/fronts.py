@@ -159,7 +159,8 @@ def find_front(
     is_by_one = forward is None or back is None
     if is_by_one:
         forward, back = _square_across(edge, forward, back)
-    assert forward is not None and back is not None
+    assert forward is not None
+    assert back is not None
     if back + forward >= edge.total - _AT_CORNER or edge.is_far_side(back, forward):
         return Front(edge.outline, 0.0)
     if edge.is_at_start(back, forward):
@@ -167,9 +168,7 @@ def find_front(
     return _front_of_ring(edge, edge.walk(back, forward), np.empty((0, 2)), is_by_one)
 
 
-def _square_across(
-    edge: Edge, forward: float | None, back: float | None
-) -> tuple[float, float]:
+def _square_across(edge: Edge, forward: float | None, back: float | None) -> tuple[float, float]:
     """Where the line square to a side meets the edge again."""
     way = forward if forward is not None else -(back or 0.0)
     at = (edge._zero + way) % edge.total
@@ -206,9 +205,7 @@ def _front_of_points(edge: Edge, points: FloatArray) -> Front:
     return _front_of_ring(edge, edge.walk(back, forward), line, is_by_one=False)
 
 
-def _front_of_ring(
-    edge: Edge, behind: FloatArray, line: FloatArray, is_by_one: bool
-) -> Front:
+def _front_of_ring(edge: Edge, behind: FloatArray, line: FloatArray, is_by_one: bool) -> Front:
     """Front of the edge behind it (k, 2) and of the line across (m, 2), from its end on."""
     ring = np.concatenate([behind, line])
     if shapely.LineString(ring).length <= _AT_CORNER or len(np.unique(ring, axis=0)) < 3:

@@ -1,15 +1,17 @@
-"""What is known of a slab before it is poured: its modelled volume anywhere, and how sure that is."""
+"""A slab before it is poured: its modelled volume behind any front, and how sure that is."""
 
 import math
 from dataclasses import dataclass
+from typing import TYPE_CHECKING, Self
 
 import shapely
 
-from gradevol.ground.arrays import FloatArray
 from gradevol.measures.concrete import measure_concrete
 from gradevol.measures.thickness import ThicknessField, cut_field
 from gradevol.site.slab import Slab
-from gradevol.uncertainty.interval import Interval
+
+if TYPE_CHECKING:
+    from gradevol.uncertainty.interval import Interval
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,7 +34,7 @@ class Sureness:
     off: float = 0.0
 
     @classmethod
-    def of_interval(cls, interval: Interval) -> "Sureness":
+    def of_interval(cls, interval: "Interval") -> Self:
         """Take it from the interval of a check."""
         return cls(
             math.hypot(interval.datum, interval.top),
@@ -97,7 +99,7 @@ def build_model(
     slab: Slab,
     sureness: Sureness,
     *,
-    edge: FloatArray | None = None,
+    zone: shapely.Geometry | None = None,
 ) -> PourModel:
     """
     Model what is poured.
@@ -108,13 +110,12 @@ def build_model(
     slab : Slab
     sureness : Sureness
         Of all of the slab.
-    edge : (m, 2) array of float, optional
-        Of the part that is poured, m; left out: all of the slab.
+    zone : shapely geometry, optional
+        The part that is poured, m; left out: all of the slab.
     """
-    if edge is None:
+    if zone is None:
         volume = measure_concrete(field, slab).volume
         return PourModel(field, slab, slab.outline, volume, sureness)
-    zone = shapely.intersection(shapely.Polygon(edge), slab.outline)
     cut = cut_field(field, zone)
     part = measure_concrete(cut, slab, within=zone)
     return PourModel(cut, slab, zone, part.volume, sureness.of_part(zone.area / slab.area))

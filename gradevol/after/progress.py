@@ -87,9 +87,7 @@ def set_noise(placing: Placing, terms: Terms, *, thickness: float) -> Noise:
 def set_prior(model: PourModel, expected: Expected) -> Prior:
     """What is expected before the pour."""
     sure = model.sureness
-    return Prior(
-        expected.mean, expected.sigma, model.volume, sure.off, sure.shared, sure.own
-    )
+    return Prior(expected.mean, expected.sigma, model.volume, sure.off, sure.shared, sure.own)
 
 
 def follow(

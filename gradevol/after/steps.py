@@ -1,4 +1,4 @@
-"""Steps of a pour: after each load what was ticketed into the slab, and what lies behind the front."""
+"""Steps of a pour: what was ticketed into the slab up to a front, and what lies behind that."""
 
 import math
 from collections.abc import Mapping, Sequence
@@ -204,5 +204,3 @@ def _find_done(
             )
         zones.append(by_name[name.casefold()])
     return shapely.union_all(zones) if zones else shapely.Polygon()
-
-

@@ -152,9 +152,13 @@ def unroll(times: Sequence[float | None], start: float | None) -> tuple[float | 
     for time in times:
         if time is not None:
             if last is not None:
-                time += 24 * max(0, math.ceil((last - _BACK - time) / 24))
-            last = time
-        made.append(time)
+                days = max(0, math.ceil((last - _BACK - time) / 24))
+                made.append(time + 24 * days)
+            else:
+                made.append(time)
+            last = made[-1]
+        else:
+            made.append(None)
     return tuple(made)
 
 

@@ -183,7 +183,7 @@ def read_row(rows: Rows, index: int) -> Row:
         raise rows.fault(
             index,
             "a load without its volume",
-            "Write the volume of the ticket; of a load that never came, write cancelled in its note",
+            "Write the ticket's volume; of a load that never came, write cancelled in its note",
         )
     read = partial(_amount, rows, index)
     note = rows.text(index, "note")
@@ -309,7 +309,7 @@ def _measure_from_start(
         said = Units.of_job(rows.unit).say_tape(length)
         raise rows.fault(
             index,
-            f"the front {text!r} of side {column.side} lies beyond its end: the side is {said} long",
+            f"the front {text!r} lies beyond the end of side {column.side}, which is {said} long",
             'Read the tape again; where it runs from the far end, say so by from = "far" in '
             "[[tickets.front]] of the job",
         )

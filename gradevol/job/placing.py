@@ -18,6 +18,8 @@ class Placing:
         The side where placing begins, from 1, or its name; None where the job does not say.
     rate : float or None
         m³ an hour.
+    released : float or None
+        What was released at once, m³.
     carries : bool
         Whether small pours are offered what is left over.
     pour : str
@@ -30,6 +32,7 @@ class Placing:
 
     start: int | str | None = None
     rate: float | None = None
+    released: float | None = None
     carries: bool = True
     pour: str = ""
     front_sigma: float | None = None

@@ -2,7 +2,7 @@
 
 from gradevol.ground.units import CUBIC_YARD
 from gradevol.job import kinds
-from gradevol.job.declarations import Kind, Key, declare_table
+from gradevol.job.declarations import Key, Kind, declare_table
 from gradevol.job.keys.parts import NAME
 from gradevol.job.keys.slab import OUTLINE
 from gradevol.job.table import Value
@@ -81,6 +81,9 @@ PLACING = declare_table(
     Key("rate", kinds.number("a number", 0.1, feet=CUBIC_YARD)).means("""
         Expected yd³ or m³ placed in an hour, {limits}. Left out: as the loads that are out went,
         from their times."""),
+    Key("released", kinds.VOLUME).means("""
+        What the plant was told to bring without another call. Left out: the loads that the order
+        releases at once."""),
     Key("carries", kinds.FLAG, default=True).means("""
         Whether what is left over is offered to the small pours of `[[pour]]`, in their order. Left
         out: `true`."""),

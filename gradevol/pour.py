@@ -1,0 +1,280 @@
+"""The day of the pour: from a job and its tickets to what is still needed, and what to call."""
+
+import difflib
+from collections.abc import Callable
+from dataclasses import dataclass
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import shapely
+
+from gradevol.after.expected import Expected, expect_factor
+from gradevol.after.fronts import Edge
+from gradevol.after.kept import Known, find_known, keep_known, sign_inputs
+from gradevol.after.model import PourModel, Sureness, build_model
+from gradevol.after.progress import Progress, follow
+from gradevol.after.steps import place_loads
+from gradevol.files import Files, read_ring
+from gradevol.files.factors import read_factors
+from gradevol.files.tickets import Tickets, read_tickets
+from gradevol.geometry.rings import polygon
+from gradevol.ground.arrays import FloatArray
+from gradevol.ground.errors import GradevolError, InputError
+from gradevol.ground.notes import Note
+from gradevol.ground.units import Units
+from gradevol.ground.words import list_of
+from gradevol.job import Job, TopPanels
+from gradevol.job.inputs import find_inputs
+from gradevol.job.placement import place_parts, place_slab
+from gradevol.job.terms import SmallPour, Terms
+from gradevol.plan.order.parts import REST
+from gradevol.site.slab import Slab
+
+if TYPE_CHECKING:
+    from gradevol.answer.result import Result
+
+#: What is kept of the check beside its result.
+KEPT = "pour_model.npz"
+
+_Progress = Callable[[str, float], None]
+
+
+@dataclass(frozen=True, slots=True)
+class PourDay:
+    """
+    A pour as it stands, in metres.
+
+    Attributes
+    ----------
+    title : str
+    part : str
+        The part of the slab that is poured; empty: all of it.
+    units : Units
+    origin : (3,) array of float
+        The survey's, m.
+    tickets : Tickets
+    progress : Progress
+    model : PourModel
+    terms : Terms
+    small : tuple of SmallPour
+        In order of priority.
+    notes : tuple of Note
+    """
+
+    title: str
+    part: str
+    units: Units
+    origin: FloatArray
+    tickets: Tickets
+    progress: Progress
+    model: PourModel
+    terms: Terms
+    small: tuple[SmallPour, ...]
+    notes: tuple[Note, ...]
+
+
+def pour_job(
+    job: Job,
+    tickets: Path,
+    *,
+    kept: Path | None = None,
+    progress: _Progress = lambda *_: None,
+) -> PourDay:
+    """
+    Follow a pour by its tickets.
+
+    Parameters
+    ----------
+    job : Job
+    tickets : Path
+        One row a load.
+    kept : Path, optional
+        A folder: what the pour needs of the check is kept in it, and taken from it where nothing
+        has changed since.
+    progress : callable, optional
+        Told what is being done, and how much of it is done.
+
+    Returns
+    -------
+    PourDay
+
+    Raises
+    ------
+    InputError
+        A file can't be used.
+    GeometryError
+        The shapes don't make a surface or a slab.
+    """
+    origin: tuple[float, ...] = ()
+    try:
+        known = _know(job, kept, progress)
+        origin = tuple(known.origin.tolist())
+        return _pour(job, known, tickets)
+    except GradevolError as error:
+        error.put_in(job.units, origin)
+        raise
+
+
+def know_check(result: "Result", *, part: str = "") -> Known:
+    """Take of a check what a pour of it, or of a part of it, needs."""
+    if result.interval is None:
+        raise ValueError("a check without an interval")
+    delivery, order = result.delivery, result.delivery.order
+    for each, own in zip(delivery.parts, delivery.part_orders, strict=False):
+        order = own if each.name == part else order
+    staged = order.staged if order else None
+    return Known(
+        field=result.field,
+        origin=result.survey.origin,
+        sureness=Sureness.of_interval(result.interval),
+        released=sum(staged.go) if staged else 0.0,
+    )
+
+
+def _know(job: Job, kept: Path | None, progress: _Progress) -> Known:
+    """Check the job, or take what was kept of its check."""
+    signature = "" if kept is None else sign_inputs(find_inputs(job))
+    if kept is not None and (known := find_known(kept / KEPT, signature)) is not None:
+        return known
+    from gradevol.check import check_job  # noqa: PLC0415  (it takes longer to load than to pour)
+
+    known = know_check(check_job(job, progress=progress), part=job.placing.pour)
+    if kept is not None:
+        keep_known(kept / KEPT, known, signature)
+    return known
+
+
+def _pour(job: Job, known: Known, path: Path) -> PourDay:
+    files, origin = Files(), known.origin
+    slab = place_slab(job, files, origin)
+    start = _find_start(job, slab)
+    sides = Edge(slab, start or 1).lengths.tolist()
+    tickets = read_tickets(path, files, unit=job.unit, layout=job.tickets, sides=sides)
+    zones = _name_zones(job, files, origin, slab)
+    parts = [name for name, _ in place_parts(job, files, origin)]
+    zone = _find_part(job, zones, [*parts, REST] if parts else [])
+    model = build_model(known.field, slab, known.sureness, zone=zone)
+    terms = job.order or Terms()
+    small = tuple(pour for pour in job.pours if isinstance(pour, SmallPour))
+    placed = place_loads(
+        tickets.loads,
+        model,
+        start=start,
+        origin=origin,
+        named=zones,
+        small=small,
+        parts=[*parts, REST],
+        path=path,
+    )
+    if tickets.loads and not placed.steps:
+        raise _miss_fronts(tickets)
+    past = read_factors(terms.learned, files) if terms.learned else ()
+    expected = expect_factor(terms, past)
+    released = job.placing.released
+    found = follow(
+        tickets.loads,
+        placed,
+        model,
+        expected,
+        terms=terms,
+        placing=job.placing,
+        small=small,
+        released=known.released if released is None else released,
+        is_metric=job.units.is_metric,
+        level=job.interval,
+    )
+    return PourDay(
+        title=job.title,
+        part=job.placing.pour,
+        units=job.units,
+        origin=origin,
+        tickets=tickets,
+        progress=found,
+        model=model,
+        terms=terms,
+        small=small,
+        notes=(*tickets.notes, *_remark(expected)),
+    )
+
+
+def _remark(expected: Expected) -> list[Note]:
+    if expected.is_stated or expected.jobs:
+        return []
+    text = (
+        "The job gives no allowance for waste, settlement or short yield: the pour begins with "
+        "none, and learns it from the first loads."
+    )
+    return [Note("pour-without-allowance", text)]
+
+
+def _find_start(job: Job, slab: Slab) -> int | None:
+    """Number of the side where placing begins."""
+    start = job.placing.start
+    if not isinstance(start, str):
+        return start
+    names = [name.casefold() for name in slab.side_names]
+    if start.casefold() in names:
+        return names.index(start.casefold()) + 1
+    near = difflib.get_close_matches(start.casefold(), names, n=1, cutoff=0.0)
+    raise InputError(
+        f"placing.from is {start!r}, which is no side of the slab",
+        remedy=f"The nearest of slab.sides is {slab.side_names[names.index(near[0])]!r}"
+        if near
+        else "Write the side's number: side 1 runs from corner 1 to corner 2",
+        path=job.path,
+    )
+
+
+def _name_zones(
+    job: Job, files: Files, origin: FloatArray, slab: Slab
+) -> dict[str, shapely.Geometry]:
+    """Panels and pours by name, within the slab."""
+    edges = [*place_parts(job, files, origin)]
+    rest = slab.outline
+    for _, edge in edges:
+        rest = shapely.difference(rest, shapely.Polygon(edge))
+    edges += [
+        (panel.name, read_ring(panel.edge, files) - origin[:2]) for panel in job.placing.panels
+    ]
+    if isinstance(job.top, TopPanels):
+        edges += [
+            (f"panel {number}", read_ring(panel.edge, files) - origin[:2])
+            for number, panel in enumerate(job.top.panels, start=1)
+        ]
+    zones = {
+        name: shapely.intersection(polygon(edge, what=f"The edge of {name}"), slab.outline)
+        for name, edge in edges
+    }
+    return zones if rest is slab.outline else {**zones, REST: rest}
+
+
+def _find_part(
+    job: Job, zones: dict[str, shapely.Geometry], parts: list[str]
+) -> shapely.Geometry | None:
+    """Part of the slab that is poured; None: all of it."""
+    name = job.placing.pour
+    if not name:
+        return None
+    if name not in parts:
+        said = list_of([repr(part) for part in parts]) or "none"
+        raise InputError(
+            f"placing.pour is {name!r}; the parts of the slab are {said}",
+            remedy="Name one of them as its [[pour]] does, or leave it out for all of the slab",
+            path=job.path,
+        )
+    return zones[name]
+
+
+def _miss_fronts(tickets: Tickets) -> InputError:
+    """Error for tickets without a front."""
+    near = [name for name in tickets.left_out if "front" in name.casefold()]
+    remedy = (
+        f"Map {' and '.join(map(repr, near))} in the job by [[tickets.front]], with the side along "
+        "which it is taped"
+        if near
+        else "Head two columns by the sides along which the tape lies, such as front 2 and front "
+        "4, or write in a column done which panels are finished"
+    )
+    return InputError(
+        "no load tells how far the concrete has reached", remedy=remedy, path=tickets.path
+    )
