@@ -23,6 +23,7 @@ all later `T` and in `Y`, and an error of that one front: the next loads tell th
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import Literal
 
 import numpy as np
 
@@ -32,6 +33,8 @@ from gradevol.ground.arrays import FloatArray
 #: A front that is further off than this many standard deviations is out of line: 1 of 370 sound
 #: ones is.
 LIMIT = 3.0
+#: So much of an excess is held for one of its two causes before that is said.
+_CLEAR = 0.75
 
 
 @dataclass(frozen=True, slots=True)
@@ -119,6 +122,14 @@ class Alert:
     total_if_step: float
     total_if_front: float
     has_later: bool
+
+    @property
+    def verdict(self) -> Literal["front", "concrete", "open"]:
+        """Which of the two the later loads say it is, where they do."""
+        size = _CLEAR * abs(self.excess)
+        if self.has_later and abs(self.as_front) > size:
+            return "front"
+        return "concrete" if self.has_later and abs(self.as_step) > size else "open"
 
 
 @dataclass(frozen=True, slots=True)

@@ -12,9 +12,6 @@ from gradevol.ground.notes import Note
 from gradevol.ground.units import Units
 from gradevol.ground.words import count_of, list_of
 
-#: So much of an excess is held for one of its two causes before that is said.
-_CLEAR = 0.75
-
 
 def tell_day(
     progress: Progress, units: Units, *, loads: int, modelled: float, notes: Sequence[Note]
@@ -243,43 +240,38 @@ def say_alert(alert: Alert, units: Units) -> Words:
     """Say what is out of line with a load, what it may be, and what it would mean."""
     is_more = alert.excess > 0
     name = alert.step.load.name
-    said = [
-        words(
-            "{}: {} {} is ticketed than its front accounts for.",
-            f"{name[0].upper()}{name[1:]}",
-            units.say_volume(abs(alert.excess)),
-            "more" if is_more else "less",
-        )
-    ]
-    where = ""
+    seen = words(
+        "{}: {} {} is ticketed than its front accounts for.",
+        _capital(name),
+        units.say_volume(abs(alert.excess)),
+        "more" if is_more else "less",
+    )
+    off = ""
     if alert.ahead is not None:
-        off = units.say_tape(abs(alert.ahead))
-        where = f" (it then stands {off} {'farther on' if is_more else 'farther back'})"
-    gone = (
-        "the concrete is gone (a wrong ticket, a form or a base that gave way)"
+        tape = units.say_tape(abs(alert.ahead))
+        off = f" (it then stands {tape} farther {'on' if is_more else 'back'})"
+    cause = (
+        "a wrong ticket, a form or a base that gave way"
         if is_more
-        else "concrete is missing on the tickets (one left out, or more on the truck than it says)"
+        else "a ticket left out, or more on a truck than it says"
     )
-    said.append(
-        words(
-            "If that front is misread{}, the slab takes {}; if {}, {}.",
-            where,
-            units.say_volume(alert.total_if_front),
-            gone,
-            units.say_volume(alert.total_if_step),
-        )
-    )
-    said.append(words("{}", _say_verdict(alert)))
-    return join(" ", said)
-
-
-def _say_verdict(alert: Alert) -> str:
-    size = abs(alert.excess)
-    if alert.has_later and abs(alert.as_front) > _CLEAR * size:
-        return "The loads after it say that the front was misread."
-    if alert.has_later and abs(alert.as_step) > _CLEAR * size:
-        return "The loads after it say that it is the concrete: look at forms and tickets."
-    return "Read the front again, and look at the ticket."
+    match alert.verdict:
+        case "front":
+            rest = words("The loads after it say that its front was misread{}.", off)
+        case "concrete":
+            rest = words(
+                "The loads after it bear it out: {}. It is counted in what the slab takes.", cause
+            )
+        case _:
+            rest = words(
+                "If its front is misread{}, the slab takes {}; if it is {}, {}. Tape the front "
+                "again and look at the ticket before you call.",
+                off,
+                units.say_volume(alert.total_if_front),
+                cause,
+                units.say_volume(alert.total_if_step),
+            )
+    return join(" ", [seen, rest])
 
 
 def _tell_notes(notes: Sequence[Note], units: Units) -> Iterator[Statement]:

@@ -91,6 +91,11 @@ class AlertData:
     load: Annotated[str, "Its number, or its ticket's, or its line."]
     line: Annotated[Number, "Of the file of tickets."]
     text: Annotated[str, "What is out of line, what it may be, and what that would mean."]
+    verdict: Annotated[
+        Literal["front", "concrete", "open"],
+        "What the loads after it say it is: `front`, it was misread; `concrete`, it is really more "
+        "or less; `open`, they don't tell.",
+    ]
     excess: Annotated[
         Volume, "Ticketed beyond what its front accounts for; negative where it is less."
     ]
@@ -228,6 +233,7 @@ def _alert(alert: Alert, rounding: Rounding) -> AlertData:
         load=load.number or load.ticket or f"line {load.line}",
         line=load.line,
         text=str(say_alert(alert, rounding.units)),
+        verdict=alert.verdict,
         excess=rounding.volume(alert.excess),
         total_if_misread=rounding.volume(alert.total_if_front),
         total_if_gone=rounding.volume(alert.total_if_step),
