@@ -211,6 +211,12 @@ def _find_start(job: Job, slab: Slab) -> int | None:
     """Number of the side where placing begins."""
     start = job.placing.start
     if not isinstance(start, str):
+        if start is not None and not 1 <= start <= len(slab.sides):
+            raise InputError(
+                f"placing.from is {start}, but the slab has {len(slab.sides)} sides",
+                remedy="Side 1 runs from corner 1 to corner 2",
+                path=job.path,
+            )
         return start
     names = [name.casefold() for name in slab.side_names]
     if start.casefold() in names:

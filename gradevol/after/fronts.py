@@ -51,9 +51,7 @@ class Edge:
     def __init__(self, slab: Slab, start: int) -> None:
         self.sides = [np.asarray(side) for side in slab.sides]
         if not 1 <= start <= len(self.sides):
-            raise GeometryError(
-                f"placing.from is side {start}, but the slab has {len(self.sides)} sides."
-            )
+            raise ValueError(f"there is no side {start}")
         self.outline = slab.outline
         self.start = start - 1
         self.lengths = np.array(

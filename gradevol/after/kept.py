@@ -87,7 +87,7 @@ def keep_known(path: Path, known: Known, signature: str) -> None:
 def find_known(path: Path, signature: str) -> Known | None:
     """Find what was kept; None where nothing is, or it is of other inputs."""
     try:
-        with np.load(path, allow_pickle=False) as held:
+        with path.open("rb") as file, np.load(file, allow_pickle=False) as held:
             if str(held["signature"]) != signature:
                 return None
             shared, own, off, released = held["numbers"].tolist()

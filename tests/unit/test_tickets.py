@@ -3,7 +3,6 @@
 from pathlib import Path
 
 import pytest
-from pytest import approx
 
 from gradevol.files.ticket_columns import FrontColumn, TicketLayout, understand_heading
 from gradevol.files.tickets import read_tickets
@@ -62,7 +61,7 @@ def volumes(tickets, unit=CUBIC_YARD):
 def test_a_heading_says_what_its_column_is_and_its_unit(heading, kind, factor):
     column = understand_heading(heading, 0)
     assert column.kind == kind
-    assert column.factor == (None if factor is None else approx(factor, rel=1e-12))
+    assert column.factor == (None if factor is None else pytest.approx(factor, rel=1e-12))
 
 
 @pytest.mark.parametrize("heading", ["front 2", "front_2", "Front 2 (ft)", "front2"])
@@ -79,7 +78,7 @@ def test_volumes_without_a_unit_are_the_jobs(read):
 
 def test_other_amounts_without_a_unit_are_the_jobs_and_that_is_said(read):
     tickets = read("load,volume_yd3,batch weight\n1,10,38960\n")
-    assert tickets.loads[0].batch_weight.value == approx(38960 * 0.45359237)
+    assert tickets.loads[0].batch_weight.value == pytest.approx(38960 * 0.45359237)
     assert codes(tickets) == ["tickets-unit-of-job"]
 
 
@@ -90,7 +89,7 @@ def test_decimal_commas_between_semicolons_are_read(read):
 
 def test_thousands_of_a_weight_are_read_and_of_a_volume_refused(read):
     tickets = read('load,volume_yd3,batch_wt_lb\n1,10,"38,960"\n')
-    assert tickets.loads[0].batch_weight.value == approx(38960 * 0.45359237)
+    assert tickets.loads[0].batch_weight.value == pytest.approx(38960 * 0.45359237)
     with pytest.raises(InputError, match=r"line 2.*comma"):
         read('load,volume_yd3\n1,"1,250"\n')
 
@@ -138,7 +137,9 @@ def test_a_photo_is_not_read(tmp_path):
     ],
 )
 def test_a_time_of_day_is_read(read, cell, hours):
-    assert read(f"load,volume_yd3,finished\n1,10,{cell}\n").loads[0].finished == approx(hours)
+    assert read(f"load,volume_yd3,finished\n1,10,{cell}\n").loads[0].finished == pytest.approx(
+        hours
+    )
 
 
 @pytest.mark.parametrize("cell", ["25:00", "13:10 pm", "soon", "7:61", "7"])
@@ -153,12 +154,12 @@ def test_times_rise_over_midnight(read):
     )
     times = [time for load in tickets.loads for time in (load.started, load.finished)]
     assert times == sorted(times)
-    assert times[-1] == approx(24 + 40 / 60)
+    assert times[-1] == pytest.approx(24 + 40 / 60)
 
 
 def test_trucks_that_were_booked_out_of_turn_stay_on_their_day(read):
     tickets = read("load,volume_yd3,batched\n1,10,7:10\n2,10,7:05\n")
-    assert tickets.loads[1].batched == approx(7 + 5 / 60)
+    assert tickets.loads[1].batched == pytest.approx(7 + 5 / 60)
 
 
 # fronts
@@ -167,7 +168,7 @@ def test_trucks_that_were_booked_out_of_turn_stay_on_their_day(read):
 def test_a_front_is_taped_from_the_far_end_where_the_job_says_so(read):
     layout = TicketLayout({}, (FrontColumn("west_ft", 4, is_from_far=True),))
     tickets = read("load,volume_yd3,west_ft\n1,10,71\n", layout=layout, sides=[80 * FOOT] * 4)
-    assert tickets.loads[0].fronts[0][1] == approx(9 * FOOT)
+    assert tickets.loads[0].fronts[0][1] == pytest.approx(9 * FOOT)
 
 
 def test_a_front_beyond_its_side_is_named(read):
@@ -176,13 +177,13 @@ def test_a_front_beyond_its_side_is_named(read):
 
 
 def test_a_front_in_feet_and_inches_is_read(read):
-    tickets = read("load,volume_yd3,front 2\n1,10,\"9' 6\"\"\"\n", sides=[80 * FOOT] * 4)
-    assert tickets.loads[0].fronts == ((2, approx(9.5 * FOOT)),)
+    tickets = read('load,volume_yd3,front 2\n1,10,"9\' 6"""\n', sides=[80 * FOOT] * 4)
+    assert tickets.loads[0].fronts == ((2, pytest.approx(9.5 * FOOT)),)
 
 
 def test_a_line_of_points_is_read(read):
     tickets = read("load,volume_yd3,front points\n1,10,0 71 / 20 70.5 / 45 70\n")
-    assert tickets.loads[0].points[1] == approx((20 * FOOT, 70.5 * FOOT))
+    assert tickets.loads[0].points[1] == pytest.approx((20 * FOOT, 70.5 * FOOT))
 
 
 # amounts and places
@@ -192,12 +193,12 @@ def test_estimates_are_told_from_what_was_measured(read):
     first, second = read("load,volume_yd3,returned\n1,10,~0.2\n2,10,0.5\n").loads
     assert first.returned.is_estimate
     assert not second.returned.is_estimate
-    assert second.returned.value == approx(0.5 * CUBIC_YARD)
+    assert second.returned.value == pytest.approx(0.5 * CUBIC_YARD)
 
 
 def test_what_was_returned_is_taken_from_a_note(read):
     tickets = read("load,volume_yd3,note\n1,8.5,0.2 yd est. returned\n")
-    assert tickets.loads[0].returned.value == approx(0.2 * CUBIC_YARD)
+    assert tickets.loads[0].returned.value == pytest.approx(0.2 * CUBIC_YARD)
     assert codes(tickets) == ["ticket-returned-by-note"]
 
 
@@ -239,7 +240,7 @@ def test_a_load_that_is_written_twice_counts_once(read):
 def test_a_row_completes_another_of_its_load(read):
     tickets = read("load,ticket,volume_yd3,arrived,finished\n1,88,10,7:02,\n1,88,10,,7:27\n")
     (load,) = tickets.loads
-    assert (load.arrived, load.finished) == (approx(7 + 2 / 60), approx(7.45))
+    assert (load.arrived, load.finished) == (pytest.approx(7 + 2 / 60), pytest.approx(7.45))
 
 
 @pytest.mark.parametrize("rows", ["1,88,10\n2,88,10", "1,88,7\n1,88,3", "1,88,10\n1,89,10"])
@@ -284,5 +285,5 @@ def test_more_than_a_truck_holds_is_told(read):
 
 def test_the_samples_tickets_add_up():
     tickets = read_tickets(APRON, unit="ft")
-    assert sum(volumes(tickets)) == approx(78.5)
+    assert sum(volumes(tickets)) == pytest.approx(78.5)
     assert tickets.left_out == ("front_y_west_ft", "front_y_east_ft")
