@@ -8,14 +8,12 @@ from typing import TYPE_CHECKING
 
 import shapely
 
-from gradevol.after.expected import Expected, expect_factor
 from gradevol.after.fronts import Edge
 from gradevol.after.kept import Known, find_known, keep_known, sign_inputs
 from gradevol.after.model import PourModel, Sureness, build_model
 from gradevol.after.progress import Progress, follow
 from gradevol.after.steps import place_loads
 from gradevol.files import Files, read_ring
-from gradevol.files.factors import read_factors
 from gradevol.files.tickets import Tickets, read_tickets
 from gradevol.geometry.rings import polygon
 from gradevol.ground.arrays import FloatArray
@@ -27,6 +25,7 @@ from gradevol.job import Job, TopPanels
 from gradevol.job.inputs import find_inputs
 from gradevol.job.placement import place_parts, place_slab
 from gradevol.job.terms import SmallPour, Terms
+from gradevol.plan.order.expected import Expected, learn_factor
 from gradevol.plan.order.parts import REST
 from gradevol.site.slab import Slab
 
@@ -168,8 +167,7 @@ def _pour(job: Job, known: Known, path: Path) -> PourDay:
     )
     if tickets.loads and not placed.steps:
         raise _miss_fronts(tickets)
-    past = read_factors(terms.learned, files) if terms.learned else ()
-    expected = expect_factor(terms, past)
+    expected = learn_factor(job, files)
     released = job.placing.released
     found = follow(
         tickets.loads,

@@ -6,13 +6,13 @@ from dataclasses import dataclass
 from statistics import NormalDist
 
 from gradevol.after.call import Call, find_pace, leave_over, size_call
-from gradevol.after.expected import Expected
 from gradevol.after.forecast import Forecast, Noise, Prior, forecast
 from gradevol.after.model import PourModel
 from gradevol.after.steps import Placed
 from gradevol.files.loads import Load
 from gradevol.job.placing import Placing
 from gradevol.job.terms import SmallPour, Terms
+from gradevol.plan.order.expected import Expected
 
 #: Where on its sloping face a front is taped, one standard deviation as a share of the slab's
 #: thickness. A judgement, no source.

@@ -31,16 +31,20 @@ def day(tmp_path_factory, invoke):
         path.write_text("".join(rows[: count + 1]))
         return path
 
-    def run(count, *options):
-        done = invoke("pour", folder / "job_pour.toml", "--tickets", tickets(count), *options)
-        assert (done.exit_code, done.stderr) == (0, "")
-        return done.stdout
+    class Day:
+        def __init__(self):
+            self.folder, self.tickets = folder, tickets
 
+        def __call__(self, count, *options):
+            done = invoke("pour", folder / "job_pour.toml", "--tickets", tickets(count), *options)
+            assert (done.exit_code, done.stderr) == (0, "")
+            return done.stdout
+
+    run = Day()
     with pytest.MonkeyPatch.context() as patch:
         for name in ("study_hidden", "plan_next_shots"):
             patch.setattr(f"gradevol.check.{name}", lambda *_args, **_rest: None)
         run(1)
-    run.folder, run.tickets = folder, tickets
     return run
 
 
@@ -87,18 +91,18 @@ def test_a_growing_file_is_followed(day):
     growing = day.folder / "growing.csv"
     shutil.copy(day.tickets(1), growing)
     words = ["pour", str(day.folder / "job_pour.toml"), "--tickets", str(growing), "--watch"]
-    running = subprocess.Popen(
-        [sys.executable, "-u", "-m", "gradevol", *words],
-        stdout=subprocess.PIPE, stderr=subprocess.PIPE, env=ENVIRONMENT,
-    )  # fmt: skip
+    said = day.folder / "said.txt"
+    with said.open("wb") as out:
+        running = subprocess.Popen(
+            [sys.executable, "-u", "-m", "gradevol", *words], stdout=out, env=ENVIRONMENT
+        )
     try:
-        seen = ""
         for count in (1, 2):
             shutil.copy(day.tickets(count), growing)
             until = time.monotonic() + 60
-            while f"after load {count}" not in seen and time.monotonic() < until:
-                seen += running.stdout.readline().decode()
-            assert f"after load {count}" in seen
+            while f"after load {count}" not in said.read_text("utf-8"):
+                assert time.monotonic() < until
+                time.sleep(0.1)
     finally:
         running.terminate()
-        running.communicate()
+        running.wait()

@@ -1,12 +1,17 @@
 """The factor that a job begins with, and how earlier jobs pull it."""
 
+from types import SimpleNamespace
+
 import numpy as np
 import pytest
 
-from gradevol.after.expected import expect_factor
 from gradevol.files.factors import PastJob, read_factors
 from gradevol.ground.errors import InputError
+from gradevol.job import read_job
 from gradevol.job.terms import Terms
+from gradevol.plan.order.expected import expect_factor, learn_factor
+from gradevol.plan.order.need import measure_need
+from tests.small_job import JOB, write_job
 
 TERMS = Terms(waste=0.01, settlement=0.01, yield_short=0.005, sigma=0.0095)
 
@@ -50,9 +55,29 @@ def test_a_job_that_is_hardly_known_hardly_counts():
     assert unsure.mean - 1.025 < 0.3 * (sure.mean - 1.025)
 
 
+def test_an_order_needs_what_earlier_jobs_took_and_says_so():
+    concrete = SimpleNamespace(volume=50.0, slab=50.0, parts=())
+    plain = measure_need(concrete, TERMS, survey_sd=0.5)
+    learned = expect_factor(TERMS, jobs(1.05, 1.05, 1.05))
+    need = measure_need(concrete, TERMS, survey_sd=0.5, learned=learned)
+    (line,) = [line for line in need.lines if line.kind == "learned"]
+    assert line.name == "as 3 earlier jobs took"
+    assert need.mean == pytest.approx(plain.mean + line.volume)
+    assert need.mean == pytest.approx(50 * learned.mean)
+    assert need.allowance_sd == pytest.approx(50 * learned.sigma)
+
+
+def test_a_job_does_not_learn_from_itself(tmp_path):
+    (tmp_path / "factors.csv").write_text(
+        f"job,date,factor,sigma\n{tmp_path.name}/job.toml,,1.09,0.004\n"
+    )
+    path = write_job(tmp_path, job=f'{JOB}[order]\nwaste = 0.02\nlearned = "factors.csv"\n')
+    assert learn_factor(read_job(path)).jobs == 0
+
+
 def test_the_grid_of_spreads_is_fine_enough(monkeypatch):
     found = expect_factor(TERMS, jobs(1.05, 1.04, 1.06))
-    monkeypatch.setattr("gradevol.after.expected._SPREADS", np.linspace(0.0002, 0.08, 3000))
+    monkeypatch.setattr("gradevol.plan.order.expected._SPREADS", np.linspace(0.0002, 0.08, 3000))
     finer = expect_factor(TERMS, jobs(1.05, 1.04, 1.06))
     assert found.mean == pytest.approx(finer.mean, abs=2e-5)
     assert found.sigma == pytest.approx(finer.sigma, abs=2e-5)

@@ -6,7 +6,9 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from gradevol.files.factors import PastJob
+from gradevol.files.factors import PastJob, read_factors
+from gradevol.files.opened import Files
+from gradevol.job import Job
 from gradevol.job.terms import Terms
 from gradevol.plan.order.need import ALLOWANCE_DOUBT
 
@@ -43,6 +45,23 @@ class Expected:
     is_stated: bool
     jobs: int = 0
     share: float = 0.0
+
+
+def learn_factor(job: Job, files: Files | None = None) -> Expected:
+    """
+    Expect a job's factor: by its allowances and, where it names a file of earlier jobs, by these.
+
+    Raises
+    ------
+    InputError
+        If that file can't be used.
+    """
+    terms = job.order or Terms()
+    if terms.learned is None:
+        return expect_factor(terms)
+    own = f"{job.path.parent.name}/{job.path.name}".casefold()  # it does not learn from itself
+    past = [each for each in read_factors(terms.learned, files) if each.name.casefold() != own]
+    return expect_factor(terms, past)
 
 
 def expect_factor(terms: Terms, past: Sequence[PastJob] = ()) -> Expected:
