@@ -11,7 +11,8 @@ import shapely
 from gradevol.after.fronts import Edge
 from gradevol.after.kept import Known, find_known, keep_known, sign_inputs
 from gradevol.after.model import PourModel, Sureness, build_model
-from gradevol.after.progress import Progress, follow
+from gradevol.after.progress import Progress, follow, set_noise, set_prior
+from gradevol.after.ruler import Ruler, measure_ruler
 from gradevol.after.steps import place_loads
 from gradevol.files import Files, read_ring
 from gradevol.files.tickets import Tickets, read_tickets
@@ -106,7 +107,7 @@ def pour_job(
     """
     origin: tuple[float, ...] = ()
     try:
-        known = _know(job, kept, progress)
+        known = know_job(job, kept, progress=progress)
         origin = tuple(known.origin.tolist())
         return _pour(job, known, tickets)
     except GradevolError as error:
@@ -130,8 +131,8 @@ def know_check(result: "Result", *, part: str = "") -> Known:
     )
 
 
-def _know(job: Job, kept: Path | None, progress: _Progress) -> Known:
-    """Check the job, or take what was kept of its check."""
+def know_job(job: Job, kept: Path | None = None, *, progress: _Progress = lambda *_: None) -> Known:
+    """Check a job, or take what was kept of its check in a folder; keep it there if it is new."""
     signature = "" if kept is None else sign_inputs(find_inputs(job))
     if kept is not None and (known := find_known(kept / KEPT, signature)) is not None:
         return known
@@ -143,37 +144,58 @@ def _know(job: Job, kept: Path | None, progress: _Progress) -> Known:
     return known
 
 
-def _pour(job: Job, known: Known, path: Path) -> PourDay:
-    files, origin = Files(), known.origin
+@dataclass(frozen=True, slots=True)
+class _Stand:
+    """What a pour stands on: its model, where it begins, what can be named, what is expected."""
+
+    model: PourModel
+    start: int | None
+    zones: dict[str, shapely.Geometry]
+    parts: tuple[str, ...]
+    expected: Expected
+
+
+def _stand_on(job: Job, known: Known, files: Files) -> _Stand:
+    origin = known.origin
     slab = place_slab(job, files, origin)
-    start = _find_start(job, slab)
-    sides = Edge(slab, start or 1).lengths.tolist()
-    tickets = read_tickets(path, files, unit=job.unit, layout=job.tickets, sides=sides)
     zones = _name_zones(job, files, origin, slab)
     parts = [name for name, _ in place_parts(job, files, origin)]
     zone = _find_part(job, zones, [*parts, REST] if parts else [])
-    model = build_model(known.field, slab, known.sureness, zone=zone)
+    return _Stand(
+        model=build_model(known.field, slab, known.sureness, zone=zone),
+        start=_find_start(job, slab),
+        zones=zones,
+        parts=(*parts, REST),
+        expected=learn_factor(job, files),
+    )
+
+
+def _pour(job: Job, known: Known, path: Path) -> PourDay:
+    files, origin = Files(), known.origin
+    stand = _stand_on(job, known, files)
+    model = stand.model
+    sides = Edge(model.slab, stand.start or 1).lengths.tolist()
+    tickets = read_tickets(path, files, unit=job.unit, layout=job.tickets, sides=sides)
     terms = job.order or Terms()
     small = tuple(pour for pour in job.pours if isinstance(pour, SmallPour))
     placed = place_loads(
         tickets.loads,
         model,
-        start=start,
+        start=stand.start,
         origin=origin,
-        named=zones,
+        named=stand.zones,
         small=small,
-        parts=[*parts, REST],
+        parts=stand.parts,
         path=path,
     )
     if tickets.loads and not placed.steps:
         raise _miss_fronts(tickets)
-    expected = learn_factor(job, files)
     released = job.placing.released
     found = follow(
         tickets.loads,
         placed,
         model,
-        expected,
+        stand.expected,
         terms=terms,
         placing=job.placing,
         small=small,
@@ -191,8 +213,36 @@ def _pour(job: Job, known: Known, path: Path) -> PourDay:
         model=model,
         terms=terms,
         small=small,
-        notes=(*tickets.notes, *_remark(expected)),
+        notes=(*tickets.notes, *_remark(stand.expected)),
     )
+
+
+def lay_ruler(job: Job, known: Known) -> tuple[Ruler, tuple[str, str]] | None:
+    """
+    Measure the ruler of a pour.
+
+    Returns
+    -------
+    Ruler, (str, str)
+        And what stands at the sides along which its tapes lie; None where the job does not say
+        where placing begins.
+    """
+    stand = _stand_on(job, known, Files())
+    if stand.start is None:
+        return None
+    slab, terms = stand.model.slab, job.order or Terms()
+    ruler = measure_ruler(
+        stand.model,
+        Edge(slab, stand.start),
+        set_prior(stand.model, stand.expected),
+        set_noise(job.placing, terms, thickness=slab.thickness),
+        step=1.0 if job.units.is_metric else 5 * 0.3048,
+    )
+    first, second = (
+        slab.side_names[side - 1] if slab.side_names else f"corner {side} on"
+        for side in ruler.sides
+    )
+    return ruler, (first, second)
 
 
 def _remark(expected: Expected) -> list[Note]:

@@ -12,7 +12,11 @@ from gradevol.cli.progress import ProgressLine
 from gradevol.ground.errors import GradevolError
 
 if TYPE_CHECKING:
+    from gradevol.after.kept import Known
     from gradevol.job import Job
+
+#: The ruler to print, in the folder of the job's result.
+RULER = "pour_ruler.pdf"
 
 #: How often a growing file is looked at, s.
 _LOOK = 1.0
@@ -31,8 +35,9 @@ _LOOK = 1.0
 def pour(job: Path, *, tickets: Path, as_json: bool, watch: bool) -> None:
     """Say what is still needed while a slab is poured, and what to call by when.
 
-    JOB is a job file with [placing]. The first call checks the job, and keeps what it needs of that
-    in pour_model.npz beside the result; after that each load is answered at once.
+    JOB is a job file with [placing]. The first call checks the job, keeps what it needs of that in
+    pour_model.npz in the folder of the result, and writes pour_ruler.pdf there, to print; after
+    that each load is answered at once.
     """
     from gradevol.job import read_job  # noqa: PLC0415  (numpy: not for --help to pay)
 
@@ -61,14 +66,43 @@ def _look_at(path: Path) -> tuple[int, int] | None:
     return held.st_size, held.st_mtime_ns
 
 
+def _is_older(one: Path, other: Path) -> bool:
+    return one.stat().st_mtime_ns < other.stat().st_mtime_ns
+
+
+def keep_ruler(description: "Job", known: "Known", path: Path) -> None:
+    """Write the ruler of a pour, if the job says where placing begins."""
+    from gradevol.answer.said.ruler import tell_ruler  # noqa: PLC0415
+    from gradevol.out.paper.ruler import write_ruler  # noqa: PLC0415
+    from gradevol.out.whole import whole_file  # noqa: PLC0415
+    from gradevol.pour import lay_ruler  # noqa: PLC0415
+
+    laid = lay_ruler(description, known)
+    if laid is None:
+        return
+    ruler, names = laid
+    units = description.units
+    topic = tell_ruler(ruler, units, level=description.interval, names=names)
+    part = description.placing.pour
+    title = f"{description.title}: {part}" if part else description.title
+    path.parent.mkdir(parents=True, exist_ok=True)
+    with whole_file(path) as draft:
+        write_ruler(draft, topic, units, title=title)
+
+
 def _answer(description: "Job", job: Path, tickets: Path, *, as_json: bool) -> str:
     from gradevol.answer.rounding import Rounding  # noqa: PLC0415
     from gradevol.answer.said.day import tell_day  # noqa: PLC0415
     from gradevol.out.text.day import compose_day_text  # noqa: PLC0415
-    from gradevol.pour import pour_job  # noqa: PLC0415
+    from gradevol.pour import KEPT, know_job, pour_job  # noqa: PLC0415
 
+    folder = name_folder(job)
     with ProgressLine() as progress:
-        day = pour_job(description, tickets, kept=name_folder(job), progress=progress)
+        day = pour_job(description, tickets, kept=folder, progress=progress)
+        ruler, model = (folder / name for name in (RULER, KEPT))
+        if model.exists() and (not ruler.exists() or _is_older(ruler, model)):
+            progress(RULER, 0.0)
+            keep_ruler(description, know_job(description, folder), ruler)
     loads = day.tickets.loads
     if as_json:
         from gradevol.answer.tree.day import compose_day  # noqa: PLC0415

@@ -106,3 +106,23 @@ def test_a_growing_file_is_followed(day):
     finally:
         running.terminate()
         running.wait()
+
+
+def test_the_ruler_is_written_beside_the_result_and_once(day):
+    ruler = day.folder / "job_pour" / "pour_ruler.pdf"
+    day(1)
+    assert ruler.read_bytes().startswith(b"%PDF")
+    written = ruler.stat().st_mtime_ns
+    day(2)
+    assert ruler.stat().st_mtime_ns == written
+
+
+def test_an_order_writes_the_ruler_where_the_job_says_where_placing_begins(
+    invoke,
+    day,
+    unsimulated,  # noqa: ARG001
+):
+    ruler = day.folder / "job_pour" / "pour_ruler.pdf"
+    ruler.unlink()
+    assert invoke("order", day.folder / "job_pour.toml").exit_code == 0
+    assert ruler.exists()
