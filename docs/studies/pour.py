@@ -94,9 +94,7 @@ def invent_day(rng: np.random.Generator) -> Day:
             )
         )
     rest = (true[-1] - held) / (1 + 0.005 * math.sqrt(3) * rng.uniform(-1, 1))
-    return Day(
-        prior, noise, tuple(steps), tuple(fronts), ticketed + rest, area * thickness, length
-    )
+    return Day(prior, noise, tuple(steps), tuple(fronts), ticketed + rest, area * thickness, length)
 
 
 def _waves(rng: np.random.Generator, along: FloatArray, size: float, reach: float) -> FloatArray:

@@ -5,7 +5,7 @@ from pathlib import Path
 import click
 
 from gradevol.cli import options
-from gradevol.cli.check import name_folder
+from gradevol.cli.folders import name_folder
 from gradevol.cli.pour import RULER, keep_ruler
 from gradevol.cli.progress import ProgressLine
 

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 import click
 
 from gradevol.cli import options
-from gradevol.cli.check import name_folder
+from gradevol.cli.folders import name_folder
 from gradevol.cli.progress import ProgressLine
 from gradevol.ground.errors import GradevolError
 
