@@ -1,8 +1,8 @@
 """The day of the pour: from a job and its tickets to what is still needed, and what to call."""
 
 import difflib
-from collections.abc import Callable
-from dataclasses import dataclass
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -19,9 +19,9 @@ from gradevol.files.tickets import Tickets, read_tickets
 from gradevol.geometry.rings import polygon
 from gradevol.ground.arrays import FloatArray
 from gradevol.ground.errors import GradevolError, InputError
-from gradevol.ground.notes import Note
+from gradevol.ground.notes import Note, escape
 from gradevol.ground.units import Units
-from gradevol.ground.words import list_of
+from gradevol.ground.words import count_of, list_of
 from gradevol.job import Job, TopPanels
 from gradevol.job.inputs import find_inputs
 from gradevol.job.placement import place_parts, place_slab
@@ -176,6 +176,7 @@ def _pour(job: Job, known: Known, path: Path) -> PourDay:
     model = stand.model
     sides = Edge(model.slab, stand.start or 1).lengths.tolist()
     tickets = read_tickets(path, files, unit=job.unit, layout=job.tickets, sides=sides)
+    tickets = _keep_own(tickets, job.placing.pour, stand.parts)
     terms = job.order or Terms()
     small = tuple(pour for pour in job.pours if isinstance(pour, SmallPour))
     placed = place_loads(
@@ -215,6 +216,33 @@ def _pour(job: Job, known: Known, path: Path) -> PourDay:
         small=small,
         notes=(*tickets.notes, *_remark(stand.expected)),
     )
+
+
+def _keep_own(tickets: Tickets, pour: str, parts: Sequence[str]) -> Tickets:
+    """Leave out loads that went into another part of the slab than the one that is poured."""
+    if not pour:
+        return tickets
+    others = {part.casefold() for part in parts if part != pour}
+    kept, gone = [], []
+    for load in tickets.loads:
+        elsewhere = [name.casefold() in others for name in load.went_to]
+        if any(elsewhere) and not all(elsewhere):
+            raise InputError(
+                f"{load.name} went to {' + '.join(load.went_to)}: what of it went into {pour!r} "
+                "can't be told",
+                remedy="Write a row for each part, with its volume: 8a and 8b",
+                path=tickets.path,
+                line=load.line,
+            )
+        (gone if any(elsewhere) else kept).append(load)
+    if not gone:
+        return tickets
+    text = (
+        f"{count_of(len(gone), 'load')} of the tickets went into other parts of the slab than "
+        f"{escape(pour)}: left out here."
+    )
+    notes = (*tickets.notes, Note("tickets-of-other-pours", text))
+    return replace(tickets, loads=tuple(kept), notes=notes)
 
 
 def lay_ruler(job: Job, known: Known) -> tuple[Ruler, tuple[str, str]] | None:

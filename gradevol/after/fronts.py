@@ -1,6 +1,6 @@
 """Fronts: the part of a slab that lies behind where the concrete has reached."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -61,7 +61,7 @@ class Edge:
         places = np.concatenate([side[:-1] for side in self.sides])
         self.ring = shapely.LineString([*places, places[0]])
         self._begins = np.concatenate([[0.0], np.cumsum(self.lengths)[:-1]])
-        self._zero = float(self._begins[self.start] + self.lengths[self.start] / 2)
+        self.zero = float(self._begins[self.start] + self.lengths[self.start] / 2)
 
     def go(self, number: int, tape: float) -> float:
         """
@@ -93,11 +93,11 @@ class Edge:
 
     def find(self, place: FloatArray) -> float:
         """How far round, forward, the place of the edge nearest to a place (2,) lies."""
-        return float((self.ring.project(shapely.Point(place)) - self._zero) % self.total)
+        return float((self.ring.project(shapely.Point(place)) - self.zero) % self.total)
 
     def walk(self, back: float, forward: float) -> FloatArray:
         """Places (k, 2) along the edge from `back` behind the start to `forward` ahead of it."""
-        low, high = self._zero - back, self._zero + forward
+        low, high = self.zero - back, self.zero + forward
         marks = np.concatenate([self._corner_marks() + turn * self.total for turn in (-1, 0, 1)])
         inner = np.sort(marks[(marks > low + 1e-9) & (marks < high - 1e-9)])
         stops = np.concatenate([[low], inner, [high]]) % self.total
@@ -109,7 +109,7 @@ class Edge:
 
     def is_far_side(self, back: float, forward: float) -> bool:
         """Whether just one whole side is left ahead of a front."""
-        low, high = self._zero + forward, self._zero + self.total - back
+        low, high = self.zero + forward, self.zero + self.total - back
         for begin, length in zip(self._begins, self.lengths, strict=True):
             off = (begin - low + self.total / 2) % self.total - self.total / 2
             if abs(off) <= _AT_CORNER and abs(length - (high - low)) <= 2 * _AT_CORNER:
@@ -169,7 +169,7 @@ def find_front(
 def _square_across(edge: Edge, forward: float | None, back: float | None) -> tuple[float, float]:
     """Where the line square to a side meets the edge again."""
     way = forward if forward is not None else -(back or 0.0)
-    at = (edge._zero + way) % edge.total
+    at = (edge.zero + way) % edge.total
     place = np.array(edge.ring.interpolate(at).coords[0])
     step = min(0.01, edge.total / 1000)
     ahead, behind = (
@@ -213,8 +213,3 @@ def _front_of_ring(edge: Edge, behind: FloatArray, line: FloatArray, is_by_one: 
     across = shapely.LineString([behind[-1], *line, behind[0]])
     length = float(shapely.intersection(across, edge.outline).length)
     return Front(zone, length, is_by_one)
-
-
-def find_named(zones: Mapping[str, shapely.Geometry], names: Sequence[str]) -> shapely.Geometry:
-    """Union of panels or pours by their names."""
-    return shapely.union_all([zones[name] for name in names])

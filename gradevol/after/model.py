@@ -1,14 +1,15 @@
 """A slab before it is poured: its modelled volume behind any front, and how sure that is."""
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Self
 
 import shapely
 
 from gradevol.measures.concrete import measure_concrete
 from gradevol.measures.thickness import ThicknessField, cut_field
-from gradevol.site.slab import Slab
+from gradevol.site.slab import Slab, Thickening
+from gradevol.site.thickening import outline_at
 
 if TYPE_CHECKING:
     from gradevol.uncertainty.interval import Interval
@@ -62,6 +63,8 @@ class PourModel:
         Modelled concrete in it, m³.
     sureness : Sureness
         Of that volume.
+    beams : tuple of (Thickening, shapely geometry, float)
+        Each thickening, its outermost outline in what is poured, and its volume there, m³.
     """
 
     field: ThicknessField
@@ -69,6 +72,7 @@ class PourModel:
     zone: shapely.Geometry
     volume: float
     sureness: Sureness
+    beams: tuple[tuple[Thickening, shapely.Geometry, float], ...] = ()
 
     def measure(self, behind: shapely.Geometry) -> tuple[float, float]:
         """
@@ -90,8 +94,18 @@ class PourModel:
             return self.volume, 1.0
         if zone.is_empty or zone.area <= 1e-9 * self.zone.area:
             return 0.0, 0.0
-        part = measure_concrete(cut_field(self.field, zone), self.slab, within=zone)
-        return part.volume, float(zone.area / self.zone.area)
+        # only a thickening that the front crosses is sliced: that takes longest of all
+        inside = [beam for beam in self.beams if shapely.covers(zone, beam[1])]
+        crossed = [
+            beam[0]
+            for beam in self.beams
+            if not shapely.covers(zone, beam[1])
+            and shapely.area(shapely.intersection(zone, beam[1])) > 0
+        ]
+        slab = replace(self.slab, thickenings=tuple(crossed))
+        part = measure_concrete(cut_field(self.field, zone), slab, within=zone)
+        whole = sum(volume for _, _, volume in inside)
+        return part.volume + whole, float(zone.area / self.zone.area)
 
 
 def build_model(
@@ -113,9 +127,14 @@ def build_model(
     zone : shapely geometry, optional
         The part that is poured, m; left out: all of the slab.
     """
-    if zone is None:
-        volume = measure_concrete(field, slab).volume
-        return PourModel(field, slab, slab.outline, volume, sureness)
-    cut = cut_field(field, zone)
-    part = measure_concrete(cut, slab, within=zone)
-    return PourModel(cut, slab, zone, part.volume, sureness.of_part(zone.area / slab.area))
+    if zone is not None:
+        field, sureness = cut_field(field, zone), sureness.of_part(zone.area / slab.area)
+    whole = slab.outline if zone is None else zone
+    concrete = measure_concrete(field, slab, within=zone)
+    drawn = [volume for _, volume in concrete.parts[: len(slab.thickenings)]]
+    outlines = [
+        shapely.intersection(outline_at(part, slab, out=part.side_slope * part.depth), whole)
+        for part in slab.thickenings
+    ]
+    beams = tuple(zip(slab.thickenings, outlines, drawn, strict=True))
+    return PourModel(field, slab, whole, concrete.volume, sureness, beams)

@@ -10,7 +10,8 @@ from gradevol.after.fronts import Edge, find_front
 from gradevol.after.model import Sureness, build_model
 from gradevol.ground.errors import GeometryError
 from gradevol.measures.concrete import measure_concrete
-from gradevol.site.slab import Slab
+from gradevol.measures.thickness import cut_field
+from gradevol.site.slab import Slab, Thickening
 
 SURE = Sureness(0.1, 0.05)
 tapes = st.floats(0, 12)
@@ -115,3 +116,16 @@ def test_a_line_that_ends_within_the_slab_is_refused(bowl):
     _, edge, _ = bowl
     with pytest.raises(GeometryError, match="off the slab's edge"):
         find_front(edge, points=np.array([[3.0, 5], [12, 5]]))
+
+
+@pytest.mark.parametrize("tape", [0.2, 0.7, 3.3, 11.2, 11.7])
+def test_thickenings_that_no_front_crosses_count_as_those_that_one_does(measure, dish, tape):
+    beams = tuple(
+        Thickening(f"side {side}", depth=0.1, width=0.3, side_slope=2, sides=(side,))
+        for side in (1, 3, 4)
+    )
+    _, field = measure(dish.shots, dish.edge, dish.top, thickenings=beams)
+    slab = Slab(dish.edge, (), 0.15, 0.131, thickenings=beams)
+    zone = find_front(Edge(slab, 1), [(4, tape), (2, tape)]).zone
+    plain = measure_concrete(cut_field(field, zone), slab, within=zone).volume
+    assert build_model(field, slab, SURE).measure(zone)[0] == pytest.approx(plain, abs=1e-9)

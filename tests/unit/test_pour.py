@@ -154,6 +154,19 @@ class TestSmall:
         ]
         assert sum(parts) == pytest.approx(whole, rel=1e-6)
 
+    def test_loads_of_another_part_are_left_out_and_that_is_said(self, pour):
+        day = pour(
+            f'{ORDER}{HALVES}[placing]\npour = "east half"\n',
+            "load,volume_yd3,done,went_to\n1,1.4,west half,west half\n2,1.3,east half,\n",
+        )
+        assert [note.code for note in day.notes] == ["tickets-of-other-pours"]
+        assert day.progress.ticketed / CUBIC_YARD == pytest.approx(1.3)
+        with pytest.raises(InputError, match="went to slab \\+ west half"):
+            pour(
+                f'{ORDER}{HALVES}[placing]\npour = "east half"\n',
+                "load,volume_yd3,done,went_to\n1,1.4,east half,slab + west half\n",
+            )
+
     def test_what_is_done_is_told_by_names(self, pour):
         day = pour(ORDER + HALVES, "load,volume_yd3,done\n1,1.4,west half\n2,1.4,East half\n")
         assert day.progress.is_done

@@ -116,6 +116,8 @@ CODES: Mapping[str, Mapping[str, str]] = {
         "ticket-repeated": "Two rows are one load: counted once.",
         "ticket-returned-by-note": "What was returned is taken from the words of a note.",
         "tickets-columns-left-out": "Columns of the tickets were not read.",
+        "tickets-of-other-pours": "Loads went into other parts of the slab than the one that is "
+        "poured: left out.",
         "tickets-sum-differs": "A total, or a running total, differs from the sum of the loads.",
         "tickets-unit-of-job": "A column names no unit, and was read as those of the job.",
     },
