@@ -15,7 +15,7 @@ from gradevol.after.progress import Progress, follow, set_noise, set_prior
 from gradevol.after.ruler import Ruler, measure_ruler
 from gradevol.after.steps import place_loads
 from gradevol.files import Files, read_ring
-from gradevol.files.tickets import Tickets, read_tickets
+from gradevol.files.tickets import Load, Tickets, read_tickets
 from gradevol.geometry.rings import polygon
 from gradevol.ground.arrays import FloatArray
 from gradevol.ground.errors import GradevolError, InputError
@@ -223,7 +223,8 @@ def _keep_own(tickets: Tickets, pour: str, parts: Sequence[str]) -> Tickets:
     if not pour:
         return tickets
     others = {part.casefold() for part in parts if part != pour}
-    kept, gone = [], []
+    kept: list[Load] = []
+    gone: list[Load] = []
     for load in tickets.loads:
         elsewhere = [name.casefold() in others for name in load.went_to]
         if any(elsewhere) and not all(elsewhere):

@@ -77,7 +77,7 @@ def _say_call(call: Call, units: Units) -> Words:
     )
     said = words("Call {}{}.", figure, _say_when(call))
     if call.feeds:
-        said = join(" ", [said, words("It feeds {}.", list_of(list_fed(call.feeds)))])
+        said = join(" ", [said, words("It feeds {}.", list_of(_list_fed(call.feeds, units)))])
     return said
 
 
@@ -89,9 +89,12 @@ def _say_when(call: Call) -> str | Words:
     return words(" by {}", Figure(say_clock(call.by), "call.by"))
 
 
-def list_fed(feeds: Sequence[tuple[str, int, float]]) -> list[str]:
-    """Small pours and how many of each: ``equipment pad``, ``2 x bollard base``."""
-    return [name if count == 1 else f"{count} x {name}" for name, count, _ in feeds]
+def _list_fed(feeds: Sequence[tuple[str, int, float]], units: Units) -> list[str]:
+    """Small pours and what each takes: ``equipment pad 1.23 yd³``, ``2 x bollard base 0.52 yd³``."""
+    return [
+        f"{name if count == 1 else f'{count} x {name}'} {units.say_volume(volume)}"
+        for name, count, volume in feeds
+    ]
 
 
 def say_clock(hours: float) -> str:
@@ -147,10 +150,7 @@ def _tell_placed(
 def _list_gone(progress: Progress, units: Units) -> list[str]:
     """What went elsewhere than into the slab."""
     placed = progress.placed
-    gone = [
-        f"{name} {units.say_volume(volume)}"
-        for (_, _, volume), name in zip(placed.filled, list_fed(placed.filled), strict=True)
-    ]
+    gone = _list_fed(placed.filled, units)
     return gone + ([f"returned {units.say_volume(placed.returned)}"] if placed.returned else [])
 
 
