@@ -90,7 +90,7 @@ def _say_when(call: Call) -> str | Words:
 
 
 def _list_fed(feeds: Sequence[tuple[str, int, float]], units: Units) -> list[str]:
-    """Small pours and what each takes: ``equipment pad 1.23 yd³``, ``2 x bollard base 0.52 yd³``."""
+    """Small pours and what each takes: ``pad 1.23 yd³``, ``2 x bollard base 0.52 yd³``."""
     return [
         f"{name if count == 1 else f'{count} x {name}'} {units.say_volume(volume)}"
         for name, count, volume in feeds

@@ -33,9 +33,7 @@ def compose_day_text(title: str, topics: Sequence[Topic]) -> str:
     """
     head = [textwrap.shorten(_plain(title), COLUMNS, placeholder=" ..."), ""]
     for said in (said for topic in topics if not topic.label for said in topic.statements):
-        head += textwrap.wrap(
-            _plain(str(said.short)), COLUMNS - 2, initial_indent="  ", subsequent_indent="  "
-        )
+        head += _wrap(str(said.short), "  ", "  ", COLUMNS - 2)
     foot = ["", *textwrap.wrap(CAUTIONS[0], COLUMNS)]
     body: list[list[str]] = []
     for topic in topics:
@@ -56,11 +54,15 @@ def compose_day_text(title: str, topics: Sequence[Topic]) -> str:
 
 
 def _fill(label: str, text: str) -> list[str]:
+    return _wrap(text, label.ljust(_MARGIN), " " * _MARGIN, COLUMNS)
+
+
+def _wrap(text: str, first: str, rest: str, width: int) -> list[str]:
     lines = textwrap.wrap(
         _BOUND.sub(_BOND, _plain(text)),
-        COLUMNS,
-        initial_indent=label.ljust(_MARGIN),
-        subsequent_indent=" " * _MARGIN,
+        width,
+        initial_indent=first,
+        subsequent_indent=rest,
         break_on_hyphens=False,
     )
     return [line.replace(_BOND, " ") for line in lines]
