@@ -15,10 +15,11 @@ from gradevol.ground.notes import Note, escape
 from gradevol.ground.units import METRES, Units
 
 _CANCELLED = re.compile(
-    r"\s*\W*(?:cancel|void|reject|refus|not\s+(?:poured|used|delivered|placed)|turned\s+(?:away|back))",
+    r"\W*(?:cancel|rejected\b|refused\b|not\s+(?:poured|used|delivered|placed)\b"
+    r"|turned\s+(?:away|back)\b|void(?:ed)?\W*$)(?!\s*[~\d])",  # rejected 2 yd: a part of it
     re.IGNORECASE,
 )
-_MENTIONED = re.compile(r"\b(?:cancel|void\b|voided|reject)", re.IGNORECASE)
+_MENTIONED = re.compile(r"\b(?:cancel|void(?:ed)?\W*$|reject|refused\b)", re.IGNORECASE)
 _TOTALS = {"total", "totals", "sum", "grand total"}
 #: ``0.2 yd est. returned``: what a note says went back.
 _RETURNED = re.compile(
@@ -97,11 +98,13 @@ class Row:
 
     @property
     def names(self) -> tuple[str, ...]:
-        """What no two loads may share: tickets, and load numbers."""
+        """What no two loads may share: tickets, load numbers; without either a whole timed row."""
         parts = [
             *(f"ticket {part}" for part in split_names(self.load.ticket)),
             *(f"load {part}" for part in split_names(self.load.number)),
         ]
+        if not parts and any(getattr(self.load, kind) is not None for kind in TIMES):
+            parts = [" ".join(self.cells)]
         return tuple(part.casefold() for part in parts)
 
     @property
@@ -114,11 +117,9 @@ class Row:
     def order(self) -> float | None:
         """Its number, where that is one; a letter behind it comes after it."""
         match = re.fullmatch(r"(\d+)\s*([a-z]?)\b.*", self.load.number.casefold())
-        return (
-            int(match[1]) + ("abcdefghijklmnopqrstuvwxyz".find(match[2] or "") / 100)
-            if match
-            else None
-        )
+        if match is None:
+            return None
+        return int(match[1]) + ((ord(match[2]) - 96) / 100 if match[2] else 0.0)
 
     def complete(self, other: "Row") -> "Row | None":
         """Join it with another row of the same load; None where they contradict each other."""
@@ -154,7 +155,11 @@ def find_sum(rows: Rows, index: int) -> "Row | None":
 
 def find_cancelled(rows: Rows, index: int) -> str:
     """Words by which a load was cancelled; empty where it was not."""
-    for kind in ("status", "went_to", "volume", "note"):
+    kinds = ["status", "went_to", "volume"]
+    # a note beside a front speaks of something else: the load was placed
+    if not rows.text(index, "done") and not any(rows.cell(index, f.at) for f in rows.fronts):
+        kinds.append("note")
+    for kind in kinds:
         text = rows.text(index, kind)
         if _CANCELLED.match(text):
             return text
@@ -200,7 +205,8 @@ def read_row(rows: Rows, index: int) -> Row:
     if _MENTIONED.search(said):
         text = (
             f"Line {rows.table.lines[index]} of the tickets was counted, though it says "
-            f"{said.strip()!r}: if the load never came, begin its note with cancelled."
+            f"{said.strip()!r}: if the load never came, begin its note with cancelled; if "
+            "a part of it went back, write that under returned."
         )
         notes.append(Note("ticket-maybe-cancelled", escape(text)))
     cumulative = read("cumulative")

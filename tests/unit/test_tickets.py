@@ -231,6 +231,20 @@ def test_a_note_that_only_speaks_of_cancelling_counts_and_is_asked_about(read):
     assert codes(tickets) == ["ticket-maybe-cancelled"]
 
 
+@pytest.mark.parametrize(
+    ("note", "front"), [("void under the slab filled", ""), ("rejected 2 yd", ""), ("refused", "9")]
+)
+def test_a_load_that_was_placed_is_not_cancelled_by_a_word(read, note, front):
+    tickets = read(f"load,volume_yd3,front 2,note\n1,10,{front},{note}\n", sides=[30.0] * 4)
+    assert volumes(tickets) == [10]
+
+
+def test_a_timed_row_that_stands_twice_counts_once_even_without_numbers(read):
+    tickets = read("volume_yd3,finished\n10,7:20\n10,7:20\n10,7:40\n")
+    assert volumes(tickets) == [10, 10]
+    assert codes(tickets) == ["ticket-repeated"]
+
+
 def test_a_load_that_is_written_twice_counts_once(read):
     tickets = read("load,ticket,volume_yd3,finished\n1,88,10,7:27\n1,88,10,\n2,89,10,7:50\n")
     assert volumes(tickets) == [10, 10]
