@@ -60,6 +60,9 @@ class Edge:
         self.total = float(self.lengths.sum())
         places = np.concatenate([side[:-1] for side in self.sides])
         self.ring = shapely.LineString([*places, places[0]])
+        around = shapely.Polygon(self.ring.coords).area
+        if abs(around - shapely.Polygon(slab.edge).area) > 1e-9 * around:
+            raise ValueError("the sides are not all of the slab's edge")
         self._begins = np.concatenate([[0.0], np.cumsum(self.lengths)[:-1]])
         self.zero = float(self._begins[self.start] + self.lengths[self.start] / 2)
 

@@ -78,6 +78,23 @@ def test_the_text_and_the_json_say_the_same(day):
     assert f"Call {found['call']['volume']:g} yd³ by {found['call']['by']}" in text
 
 
+@pytest.mark.parametrize(("count", "verdict"), [(4, "open"), (6, "front")])
+def test_a_load_out_of_line_is_told_before_all_that_rests_on_it(
+    day, invoke, tmp_path, count, verdict
+):
+    misread = tmp_path / "misread.csv"
+    misread.write_text(day.tickets(count).read_text().replace(",39.0,38.5,", ",33.0,32.5,"))
+    words = ["pour", day.folder / "job_pour.toml", "--tickets", misread]
+    found = json.loads(invoke(*words, "--json").stdout)
+    jsonschema.validate(found, describe_day())
+    (alert,) = found["alerts"]
+    assert (alert["load"], alert["line"], alert["verdict"]) == ("4", 5, verdict)
+    text = invoke(*words).stdout
+    assert len(text.splitlines()) <= 26
+    assert text.index("Alert") < text.index("So far")
+    assert " ".join(text.split()).count(alert["text"]) == 1
+
+
 def test_a_bad_row_is_one_paragraph_and_exit_2(day, invoke, tmp_path):
     bad = tmp_path / "bad.csv"
     bad.write_text(day.tickets(2).read_text().replace(",10.0,20.0,", ",ten,20.0,"))
