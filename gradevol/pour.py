@@ -1,6 +1,5 @@
 """The day of the pour: from a job and its tickets to what is still needed, and what to call."""
 
-import difflib
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
@@ -11,24 +10,23 @@ import shapely
 from gradevol.after.fronts import Edge
 from gradevol.after.kept import Known, find_known, keep_known, sign_inputs
 from gradevol.after.model import PourModel, Sureness, build_model
+from gradevol.after.places import find_part, find_start, name_zones
 from gradevol.after.progress import Progress, follow, set_noise, set_prior
 from gradevol.after.ruler import Ruler, measure_ruler
 from gradevol.after.steps import place_loads
-from gradevol.files import Files, read_ring
+from gradevol.files import Files
 from gradevol.files.tickets import Load, Tickets, read_tickets
-from gradevol.geometry.rings import polygon
 from gradevol.ground.arrays import FloatArray
 from gradevol.ground.errors import GradevolError, InputError
 from gradevol.ground.notes import Note, escape
 from gradevol.ground.units import Units
-from gradevol.ground.words import count_of, list_of
-from gradevol.job import Job, TopPanels
+from gradevol.ground.words import count_of
+from gradevol.job import Job
 from gradevol.job.inputs import find_inputs
 from gradevol.job.placement import place_parts, place_slab
 from gradevol.job.terms import SmallPour, Terms
 from gradevol.plan.order.expected import Expected, learn_factor
 from gradevol.plan.order.parts import REST
-from gradevol.site.slab import Slab
 
 if TYPE_CHECKING:
     from gradevol.answer.result import Result
@@ -158,12 +156,12 @@ class _Stand:
 def _stand_on(job: Job, known: Known, files: Files) -> _Stand:
     origin = known.origin
     slab = place_slab(job, files, origin)
-    zones = _name_zones(job, files, origin, slab)
+    zones = name_zones(job, files, origin, slab)
     parts = [name for name, _ in place_parts(job, files, origin)]
-    zone = _find_part(job, zones, [*parts, REST] if parts else [])
+    zone = find_part(job, zones, [*parts, REST] if parts else [])
     return _Stand(
         model=build_model(known.field, slab, known.sureness, zone=zone),
-        start=_find_start(job, slab),
+        start=find_start(job, slab),
         zones=zones,
         parts=(*parts, REST),
         expected=learn_factor(job, files),
@@ -282,70 +280,6 @@ def _remark(expected: Expected) -> list[Note]:
         "none, and learns it from the first loads."
     )
     return [Note("pour-without-allowance", text)]
-
-
-def _find_start(job: Job, slab: Slab) -> int | None:
-    """Number of the side where placing begins."""
-    start = job.placing.start
-    if not isinstance(start, str):
-        if start is not None and not 1 <= start <= len(slab.sides):
-            raise InputError(
-                f"placing.from is {start}, but the slab has {len(slab.sides)} sides",
-                remedy="Side 1 runs from corner 1 to corner 2",
-                path=job.path,
-            )
-        return start
-    names = [name.casefold() for name in slab.side_names]
-    if start.casefold() in names:
-        return names.index(start.casefold()) + 1
-    near = difflib.get_close_matches(start.casefold(), names, n=1, cutoff=0.0)
-    raise InputError(
-        f"placing.from is {start!r}, which is no side of the slab",
-        remedy=f"The nearest of slab.sides is {slab.side_names[names.index(near[0])]!r}"
-        if near
-        else "Write the side's number: side 1 runs from corner 1 to corner 2",
-        path=job.path,
-    )
-
-
-def _name_zones(
-    job: Job, files: Files, origin: FloatArray, slab: Slab
-) -> dict[str, shapely.Geometry]:
-    """Panels and pours by name, within the slab."""
-    edges = [*place_parts(job, files, origin)]
-    rest = slab.outline
-    for _, edge in edges:
-        rest = shapely.difference(rest, shapely.Polygon(edge))
-    edges += [
-        (panel.name, read_ring(panel.edge, files) - origin[:2]) for panel in job.placing.panels
-    ]
-    if isinstance(job.top, TopPanels):
-        edges += [
-            (f"panel {number}", read_ring(panel.edge, files) - origin[:2])
-            for number, panel in enumerate(job.top.panels, start=1)
-        ]
-    zones = {
-        name: shapely.intersection(polygon(edge, what=f"The edge of {name}"), slab.outline)
-        for name, edge in edges
-    }
-    return zones if rest is slab.outline else {**zones, REST: rest}
-
-
-def _find_part(
-    job: Job, zones: dict[str, shapely.Geometry], parts: list[str]
-) -> shapely.Geometry | None:
-    """Part of the slab that is poured; None: all of it."""
-    name = job.placing.pour
-    if not name:
-        return None
-    if name not in parts:
-        said = list_of([repr(part) for part in parts]) or "none"
-        raise InputError(
-            f"placing.pour is {name!r}; the parts of the slab are {said}",
-            remedy="Name one of them as its [[pour]] does, or leave it out for all of the slab",
-            path=job.path,
-        )
-    return zones[name]
 
 
 def _miss_fronts(tickets: Tickets) -> InputError:

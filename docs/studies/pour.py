@@ -21,7 +21,8 @@ from typing import Any, cast
 import numpy as np
 
 from gradevol.after.call import Pace, size_call
-from gradevol.after.forecast import Forecast, Noise, Prior, forecast
+from gradevol.after.forecast import Forecast, forecast
+from gradevol.after.joint import Noise, Prior
 from gradevol.after.steps import Step
 from gradevol.files.loads import Load
 from gradevol.ground.arrays import FloatArray

@@ -6,7 +6,8 @@ from dataclasses import dataclass
 from statistics import NormalDist
 
 from gradevol.after.call import Call, find_pace, leave_over, size_call
-from gradevol.after.forecast import Forecast, Noise, Prior, forecast
+from gradevol.after.forecast import Forecast, forecast
+from gradevol.after.joint import Noise, Prior
 from gradevol.after.model import PourModel
 from gradevol.after.steps import Placed
 from gradevol.files.loads import Load

@@ -9,8 +9,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from gradevol.after.forecast import Joint, Noise, Prior
 from gradevol.after.fronts import Edge, find_front
+from gradevol.after.joint import Joint, Noise, Prior
 from gradevol.after.model import PourModel
 from gradevol.after.steps import Step
 from gradevol.files.loads import Load

@@ -1,18 +1,17 @@
 """Rows of delivery tickets, each read or named by its line."""
 
 import re
-from collections.abc import Sequence
 from dataclasses import dataclass, fields, replace
 from functools import partial
 
-from gradevol.files.cells import parse_number
 from gradevol.files.loads import Load
-from gradevol.files.table import Table
 from gradevol.files.ticket_cells import Amount, parse_amount, parse_clock, split_names
-from gradevol.files.ticket_columns import BARE, FAMILIES, TIMES, UNITS, TicketColumn
+from gradevol.files.ticket_columns import TIMES
+from gradevol.files.ticket_fronts import read_points, read_tapes
+from gradevol.files.ticket_grid import Rows
+from gradevol.files.ticket_units import FAMILIES, UNITS
 from gradevol.ground.errors import InputError
 from gradevol.ground.notes import Note, escape
-from gradevol.ground.units import METRES, Units
 
 _CANCELLED = re.compile(
     r"\W*(?:cancel|rejected\b|refused\b|not\s+(?:poured|used|delivered|placed)\b"
@@ -29,62 +28,6 @@ _RETURNED = re.compile(
 )
 #: Where concrete goes that is of the slab itself.
 _SLAB = {"slab", "the slab", "main slab", "floor"}
-#: A front may be taped beyond the end of its side by so much, m, and this share of it.
-_BEYOND, _BEYOND_SHARE = 0.15, 0.01
-
-
-@dataclass(frozen=True, slots=True)
-class Rows:
-    """The rows of a table of tickets, with what its columns are."""
-
-    table: Table
-    columns: dict[str, TicketColumn]
-    fronts: tuple[TicketColumn, ...]
-    unit: str
-    sides: Sequence[float]
-
-    def text(self, index: int, kind: str) -> str:
-        """Cell of a column; blank where there is none."""
-        column = self.columns.get(kind)
-        return self.cell(index, column.at) if column else ""
-
-    def cell(self, index: int, at: int) -> str:
-        """Cell of a row by its place."""
-        row = self.table.rows[index]
-        return row[at].strip() if at < len(row) else ""
-
-    def factor(self, kind: str) -> float:
-        """What a bare number of a column is in SI."""
-        column = self.columns.get(kind)
-        if column is not None and column.factor is not None:
-            return column.factor
-        family = FAMILIES[kind]
-        return UNITS[family][BARE[family][Units.of_job(self.unit).is_metric]]
-
-    def note_bare(self) -> list[Note]:
-        """Tell which columns carry no unit, and what they were taken to be."""
-        is_metric = Units.of_job(self.unit).is_metric
-        said = [
-            f"{column.text} in {BARE[FAMILIES[kind]][is_metric].replace('kg m3', 'kg/m³')}"
-            for kind, column in self.columns.items()
-            if kind in FAMILIES
-            and column.factor is None
-            and kind not in {"volume", "cumulative"}
-            and any(self.text(index, kind) for index in range(len(self.table.rows)))
-        ]
-        if not said:
-            return []
-        text = f"Headings of the tickets name no unit; read as those of the job: {', '.join(said)}."
-        return [Note("tickets-unit-of-job", escape(text))]
-
-    def fault(self, index: int, problem: str, remedy: str) -> InputError:
-        """Error that names a row."""
-        return InputError(
-            f"{problem}, in {self.table.quote(self.table.rows[index])}",
-            remedy=remedy,
-            path=self.table.path,
-            line=self.table.lines[index],
-        )
 
 
 @dataclass(frozen=True, slots=True)
@@ -216,8 +159,8 @@ def read_row(rows: Rows, index: int) -> Row:
         ticket=rows.text(index, "ticket"),
         volume=volume.value,
         **{kind: _clock(rows, index, kind) for kind in TIMES},
-        fronts=_fronts(rows, index),
-        points=_points(rows, index),
+        fronts=read_tapes(rows, index),
+        points=read_points(rows, index),
         done=split_names(rows.text(index, "done")),
         went_to=_places(rows.text(index, "went_to")),
         returned=returned,
@@ -273,73 +216,3 @@ def _clock(rows: Rows, index: int, kind: str) -> float | None:
         raise rows.fault(
             index, f"the time {text!r} {error}", "Write it as 14:05, or leave it blank"
         ) from error
-
-
-def _fronts(rows: Rows, index: int) -> tuple[tuple[int, float], ...]:
-    """Tape along each side, m, from its end nearer to where placing began."""
-    found = []
-    for column in rows.fronts:
-        text = rows.cell(index, column.at)
-        if not text or text in {"-", "–", "—"}:
-            continue
-        unit = next((u for u, metres in METRES.items() if metres == column.factor), rows.unit)
-        try:
-            tape = parse_number(text, decimal=rows.table.decimal, unit=unit)
-        except ValueError as error:
-            raise rows.fault(
-                index,
-                f"the front {text!r} {error}",
-                "Write the tape along the side, or leave it blank where it was not read",
-            ) from error
-        found.append((column.side, _measure_from_start(rows, index, column, tape, text)))
-    return tuple(found)
-
-
-def _measure_from_start(
-    rows: Rows, index: int, column: TicketColumn, tape: float, text: str
-) -> float:
-    """Tape from the end of a side nearer to where placing began, m."""
-    if not rows.sides:
-        if column.is_from_far:
-            raise ValueError("a front from the far end needs the lengths of the sides")
-        return tape
-    if not 1 <= column.side <= len(rows.sides):
-        raise rows.fault(
-            index,
-            f"{column.text!r} is of side {column.side}, but the slab has {len(rows.sides)} sides",
-            "Side 1 runs from corner 1 to corner 2",
-        )
-    length = rows.sides[column.side - 1]
-    slack = _BEYOND + _BEYOND_SHARE * length
-    if not -slack <= tape <= length + slack:
-        said = Units.of_job(rows.unit).say_tape(length)
-        raise rows.fault(
-            index,
-            f"the front {text!r} lies beyond the end of side {column.side}, which is {said} long",
-            'Read the tape again; where it runs from the far end, say so by from = "far" in '
-            "[[tickets.front]] of the job",
-        )
-    tape = min(max(tape, 0.0), length)
-    return length - tape if column.is_from_far else tape
-
-
-def _points(rows: Rows, index: int) -> tuple[tuple[float, float], ...]:
-    """Points of a front line in the job's coordinates, m."""
-    text = rows.text(index, "points")
-    made = []
-    for part in re.split(r"\s*[;/|]\s*", text) if text else ():
-        numbers = part.split() if " " in part else part.split(",")
-        try:
-            east, north = (
-                parse_number(each.strip(","), decimal=".", unit=rows.unit) for each in numbers
-            )
-        except ValueError as error:
-            raise rows.fault(
-                index,
-                f"the front line {text!r} is no line of points",
-                "Write easting and northing of each, parted by /: 0 71 / 20 70.5 / 45 70",
-            ) from error
-        made.append((east, north))
-    if len(made) == 1:
-        raise rows.fault(index, "a front line of one point", "Give two or more, from side to side")
-    return tuple(made)

@@ -10,7 +10,8 @@ from gradevol.files.sniff import File
 from gradevol.files.table import Table, read_table
 from gradevol.files.ticket_cells import Amount, unroll
 from gradevol.files.ticket_columns import TicketColumn, TicketLayout, find_ticket_columns
-from gradevol.files.ticket_rows import Row, Rows, find_cancelled, find_sum, is_total, read_row
+from gradevol.files.ticket_grid import Rows
+from gradevol.files.ticket_rows import Row, find_cancelled, find_sum, is_total, read_row
 from gradevol.ground.errors import InputError
 from gradevol.ground.notes import Kind, Measure, Note, escape
 

@@ -10,7 +10,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from gradevol.after.forecast import Joint, Noise, Prior, forecast
+from gradevol.after.forecast import forecast
+from gradevol.after.joint import Joint, Noise, Prior
 from gradevol.after.steps import Step
 from gradevol.files.loads import Load
 

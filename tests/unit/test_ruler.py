@@ -6,8 +6,9 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from gradevol.after.forecast import Noise, Prior, forecast
+from gradevol.after.forecast import forecast
 from gradevol.after.fronts import Edge
+from gradevol.after.joint import Noise, Prior
 from gradevol.after.model import Sureness, build_model
 from gradevol.after.ruler import list_page_data, measure_ruler
 from gradevol.after.steps import Step
