@@ -1,32 +1,43 @@
-"""Write the tables of docs/reference/result.md from the declarations of the result.
+"""Write the tables of docs/reference/result.md and pour.md from the declarations of their keys.
 
 Run it after a key, its words, or a note's code has changed: ``python docs/make_result.py``. What
 stands outside of the tables is written in the page itself. A test compares the page with what this
 makes.
 """
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from pathlib import Path
 
 from gradevol.answer.declared import list_keys
+from gradevol.answer.tree.day import DayData
 from gradevol.answer.tree.note_codes import CODES
 from gradevol.answer.tree.order import OrderData
 from gradevol.answer.tree.result import ResultTree
 from gradevol.answer.tree.spots import SpotData
 
 PAGE = Path(__file__).parent / "reference" / "result.md"
+DAY = PAGE.with_name("pour.md")
 
 
 def compose_page(page: str) -> str:
     """
-    Put the tables into a page, each between its two remarks.
+    Put the tables of the result into its page, each between its two remarks.
 
     Raises
     ------
     ValueError
         If the page lacks a remark.
     """
-    for name, table in _compose_tables().items():
+    return _fill_in(page, _compose_tables())
+
+
+def compose_day_page(page: str) -> str:
+    """Put the table of `gradevol pour --json` into its page."""
+    return _fill_in(page, {"keys": _table("key", "meaning", list_keys(DayData))})
+
+
+def _fill_in(page: str, tables: Mapping[str, str]) -> str:
+    for name, table in tables.items():
         start = f"<!-- {name}: made by docs/make_result.py -->\n"
         head, begun, rest = page.partition(start)
         _, end, tail = rest.partition(f"<!-- end of {name} -->")
@@ -56,3 +67,4 @@ def _table(what: str, says: str, rows: Iterable[tuple[str, str]]) -> str:
 
 if __name__ == "__main__":
     PAGE.write_text(compose_page(PAGE.read_text(encoding="utf-8")), encoding="utf-8")
+    DAY.write_text(compose_day_page(DAY.read_text(encoding="utf-8")), encoding="utf-8")

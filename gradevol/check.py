@@ -53,6 +53,7 @@ from gradevol.plan.fixes import plan_work
 from gradevol.plan.fixes.fix import Found, find_all
 from gradevol.plan.fixes.outcome import measure_outcome
 from gradevol.plan.order.delivery import plan_delivery
+from gradevol.plan.order.expected import learn_factor
 from gradevol.plan.order.parts import measure_parts
 from gradevol.site.depths import hang_depths
 from gradevol.site.rechecks import Epochs, apply_rechecks
@@ -244,6 +245,7 @@ def _check(
             small_pours=[pour for pour in job.pours if isinstance(pour, SmallPour)],
             is_metric=job.units.is_metric,
             level=job.interval,
+            learned=learn_factor(job, files),
         ),
         credits=job.credits,
         marks=job.marks,

@@ -24,6 +24,7 @@ COMMANDS = {
     "levels": "Level notes to elevations: closure, and adjustment shown.",
     "new": "A commented starter job that runs at once.",
     "order": "How much to order, in which loads, and a slip to read aloud.",
+    "pour": "What is still needed while it is poured, and what to call by when.",
 }
 
 

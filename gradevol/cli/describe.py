@@ -16,9 +16,10 @@ from gradevol.ground.errors import GradevolError
 def describe(file: str, *, units: str | None, columns: str | None, as_json: bool) -> None:
     """Tell what FILE holds, and what looks wrong in it.
 
-    Text of points, corners or depths, field sheets of readings, level notes, clouds (LAS, LAZ, PLY,
-    XYZ), surfaces, drawings, outlines. A dash (-) reads standard input. Numbers are the file's own,
-    so no unit is needed; with one, shots are also compared with their neighbours.
+    Text of points, corners or depths, field sheets of readings, level notes, delivery tickets,
+    clouds (LAS, LAZ, PLY, XYZ), surfaces, drawings, outlines. A dash (-) reads standard input.
+    Numbers are the file's own, so no unit is needed; with one, shots are also compared with their
+    neighbours.
     """
     from gradevol.doubts.described import take_inventory  # noqa: PLC0415  (numpy: not for --help to pay)
     from gradevol.out.text.inventory import (  # noqa: PLC0415

@@ -5,6 +5,8 @@ from pathlib import Path
 import click
 
 from gradevol.cli import options
+from gradevol.cli.folders import name_folder
+from gradevol.cli.pour import RULER, keep_ruler
 from gradevol.cli.progress import ProgressLine
 
 #: What is printed with --json: these keys of the result.
@@ -18,7 +20,8 @@ def order(job: Path, *, as_json: bool) -> None:
     """Work out how much concrete to order, and in which loads.
 
     JOB is a job file with an [order]. A slip to read aloud or to send comes first, then what it
-    is made of. No file is written.
+    is made of. No file is written, but where the job says by [placing] where the pour begins:
+    then pour_ruler.pdf, to print for that day, into the folder of the job's result.
     """
     from gradevol.answer.said.before_order import tell_before_order  # noqa: PLC0415
     from gradevol.answer.said.order import tell_need, tell_order  # noqa: PLC0415
@@ -28,11 +31,18 @@ def order(job: Path, *, as_json: bool) -> None:
     from gradevol.job.order import require_order  # noqa: PLC0415
     from gradevol.out.json import compose_json  # noqa: PLC0415
     from gradevol.out.text.order_slip import compose_order  # noqa: PLC0415
+    from gradevol.pour import know_check  # noqa: PLC0415
 
     description = read_job(job)
     require_order(description.order, description.path)
     with ProgressLine() as progress:
         result = check_job(description, progress=progress)
+        if description.placing.start is not None:
+            keep_ruler(
+                description,
+                know_check(result, part=description.placing.pour),
+                name_folder(job) / RULER,
+            )
     if as_json:
         view = present(result)
         click.echo(compose_json({key: view[key] for key in _KEYS if key in view}), nl=False)

@@ -6,6 +6,9 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
+import numpy as np
+
+from gradevol.files.ticket_columns import TicketLayout
 from gradevol.ground.errors import InputError
 from gradevol.ground.units import Units
 from gradevol.job.acceptance import read_tests
@@ -13,6 +16,7 @@ from gradevol.job.base import Base, read_base
 from gradevol.job.keys import TABLES
 from gradevol.job.keys.whole import JOB
 from gradevol.job.order import read_terms
+from gradevol.job.placing import Placing, read_layout, read_placing
 from gradevol.job.pours import PartDesign, read_pour
 from gradevol.job.slab import SlabDesign, read_slab_design
 from gradevol.job.table import JobFile, Table
@@ -92,6 +96,10 @@ class Job:
         What cores of the finished slab are held against.
     marks : {"hundredths", "inches"}
         How cut and fill are marked, unless in millimetres.
+    placing : Placing
+        What it says of the day of the pour.
+    tickets : TicketLayout
+        What it says of the headings of delivery tickets.
     """
 
     path: Path
@@ -109,6 +117,8 @@ class Job:
     credits: Credits = field(default_factory=Credits)
     tests: tuple[Acceptance, ...] = PUBLISHED
     marks: Marks = "hundredths"
+    placing: Placing = field(default_factory=Placing)
+    tickets: TicketLayout = field(default_factory=TicketLayout)
 
 
 def read_job(path: Path) -> Job:
@@ -147,6 +157,8 @@ def read_job(path: Path) -> Job:
         credits=survey.fill(Credits) if survey else Credits(),
         tests=read_tests(job, thickness=slab.thickness),
         marks=_read_marks(job),
+        placing=read_placing(job),
+        tickets=read_layout(job),
     )
 
 

@@ -2,6 +2,7 @@
 
 import math
 from dataclasses import dataclass, fields
+from pathlib import Path
 from typing import NamedTuple
 
 from gradevol.ground.units import CUBIC_YARD
@@ -99,7 +100,8 @@ class Terms:
     """
     What an order is worked out from: the keys of [order]; None where left out.
 
-    Shares are of the volume in place, volumes in m³, times in h, `start` after midnight.
+    Shares are of the volume in place, volumes in m³, times in h, `start` after midnight; `learned`
+    is a file of earlier jobs' factors.
     """
 
     waste: float | None = None
@@ -115,6 +117,7 @@ class Terms:
     spacing: float | None = None
     start: float | None = None
     costs: Costs | None = None
+    learned: Path | None = None
 
     @property
     def is_order(self) -> bool:
@@ -122,7 +125,9 @@ class Terms:
         if self.costs is not None and self.costs.is_of_shortage:
             return True
         return any(
-            getattr(self, field.name) is not None for field in fields(self) if field.name != "costs"
+            getattr(self, field.name) is not None
+            for field in fields(self)
+            if field.name not in {"costs", "learned"}
         )
 
 

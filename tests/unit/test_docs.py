@@ -158,6 +158,12 @@ def test_the_tables_of_the_result_are_those_that_its_declarations_make():
     assert page == runpy.run_path(str(DOCS / "make_result.py"))["compose_page"](page)
 
 
+def test_the_table_of_the_pour_is_what_its_declarations_make():
+    page = text_of(DOCS / "reference" / "pour.md")
+    assert len(rows_of(section(DOCS / "reference" / "pour.md", "Keys"))) > 40
+    assert page == runpy.run_path(str(DOCS / "make_result.py"))["compose_day_page"](page)
+
+
 def codes_of_notes():
     for module in PACKAGE.rglob("*.py"):
         for node in ast.walk(ast.parse(text_of(module))):

@@ -604,3 +604,21 @@ def test_the_how_to_shows_what_is_printed(take):
     printed = compose_inventory(take(rows)).splitlines()
     shown = "\n".join(f"    {line}".rstrip() for line in printed)
     assert shown in HOW_TO.read_text(encoding="utf-8")
+
+
+def test_delivery_tickets_are_known_by_their_header():
+    path = Path(__file__).parents[2] / "sample_surveys" / "apron" / "tickets.csv"
+    told = take_inventory(path)
+    assert told.kind == "tickets"
+    assert told.title.startswith("delivery tickets of 8 loads")
+    facts = {fact.key: fact for fact in told.facts}
+    assert facts["ticketed"].text == "78.5 yd³"
+    assert facts["times"].value == ["6:38", "10:31"]
+    assert [finding.code for finding in told.findings] == ["ticket-returned-by-note", "no-fronts"]
+
+
+def test_tickets_without_a_unit_say_so(tmp_path):
+    path = tmp_path / "tickets.csv"
+    path.write_text("load,volume,finished,front 2\n1,10,7:20,9\n")
+    told = take_inventory(path)
+    assert [finding.code for finding in told.findings] == ["no-unit"]

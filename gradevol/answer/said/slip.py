@@ -58,7 +58,8 @@ def _say_need(order: Order, words: StepWords) -> str:
     found = need.find_range(order.level)
     if found is None:
         return f"{said}, margin not known."
-    return f"{said} ({words.range(*found)} at {say_given(order.level)})."
+    jobs = f", by {count_of(need.jobs, 'earlier job')}" if need.jobs else ""
+    return f"{said} ({words.range(*found)} at {say_given(order.level)}{jobs})."
 
 
 def _say_order(order: Order, words: StepWords) -> str:

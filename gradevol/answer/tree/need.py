@@ -15,9 +15,13 @@ class LineData:
     kind: Annotated[
         str,
         Kind(
-            enum=("slab", "part", "waste", "settlement", "yield_short", "pump line", "pump hopper")
+            enum=(
+                *("slab", "part", "waste", "settlement", "yield_short", "learned"),
+                *("pump line", "pump hopper"),
+            )
         ),
-        "`slab`, `part`, `waste`, `settlement`, `yield_short`, `pump line` or `pump hopper`.",
+        "`slab`, `part`, `waste`, `settlement`, `yield_short`, `learned` (what earlier jobs took "
+        "beyond these three), `pump line` or `pump hopper`.",
     ]
     name: Annotated[str, "What it is called."]
     volume: Annotated[Volume, "Negative where it displaces concrete."]

@@ -110,6 +110,19 @@ CODES: Mapping[str, Mapping[str, str]] = {
         "volume-shared-errors": "Stop: more shots would not narrow the volume; what to recheck "
         "instead.",
     },
+    "Of tickets and the pour": {
+        "pour-without-allowance": "The job gives no allowance: the pour begins with none.",
+        "ticket-cancelled": "A row says that its load was cancelled: not counted.",
+        "ticket-large": "A load holds more than a truck does: a sum, or another unit?",
+        "ticket-maybe-cancelled": "A row speaks of cancelling and was counted all the same.",
+        "ticket-repeated": "Two rows are one load: counted once.",
+        "ticket-returned-by-note": "What was returned is taken from the words of a note.",
+        "tickets-columns-left-out": "Columns of the tickets were not read.",
+        "tickets-of-other-pours": "Loads went into other parts of the slab than the one that is "
+        "poured: left out.",
+        "tickets-sum-differs": "A total, or a running total, differs from the sum of the loads.",
+        "tickets-unit-of-job": "A column names no unit, and was read as those of the job.",
+    },
     "Of `gradevol levels`": {
         "booked-elevations-differ": "Elevations booked in the notes differ from those worked out.",
         "columns-left-out": "Columns of the notes were not read.",

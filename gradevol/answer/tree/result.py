@@ -33,17 +33,9 @@ from gradevol.answer.tree.survey import SurveyData, compose_survey
 from gradevol.answer.tree.thickness import ThicknessData, compose_thickness
 from gradevol.answer.tree.thin import ThinData, compose_thin
 from gradevol.answer.tree.top import TopData, compose_top
+from gradevol.answer.tree.units import UnitsData
 from gradevol.ground.units import Units
 from gradevol.plan.fixes.listing import LISTED
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class UnitsData:
-    """The units of all numbers."""
-
-    length: Annotated[str, Kind(enum=("m", "ft", "us-ft")), "`m`, `ft` or `us-ft`."]
-    area: Annotated[str, Kind(enum=("m2", "ft2")), "`m2` or `ft2`."]
-    volume: Annotated[str, Kind(enum=("m3", "yd3")), "`m3` or `yd3`."]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

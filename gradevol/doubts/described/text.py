@@ -1,4 +1,4 @@
-"""What a text file holds: points, corners, depths, a field sheet, level notes or a cloud."""
+"""What a text file holds: points, corners, depths, a field sheet, level notes, tickets, a cloud."""
 
 from collections import Counter
 from collections.abc import Sequence
@@ -32,6 +32,7 @@ from gradevol.files.grid import find_sheet
 from gradevol.files.headings import MEANINGS, read_depth_heading
 from gradevol.files.level_columns import is_level_page
 from gradevol.files.table import SAMPLE, Table, read_table
+from gradevol.files.ticket_columns import is_ticket_table
 from gradevol.files.written_shots import WrittenShots, is_fraction, read_as_written
 from gradevol.ground.errors import InputError
 from gradevol.ground.units import METRES
@@ -58,8 +59,8 @@ def describe_text(asked: Asked) -> Inventory:
         return describe_text_cloud(asked, cloud)
     table = asked.files.parse(asked.file.path, read_table)
     title = say_text(table)
-    if is_level_page(table):
-        return describe_level_page(table, title=title)
+    if (pages := _describe_book(table, asked, title)) is not None:
+        return pages
     if asked.columns is None and (grid := find_sheet(table)) is not None:
         return describe_sheet(grid, unit=asked.unit, title=title)
     try:
@@ -76,6 +77,17 @@ def describe_text(asked: Asked) -> Inventory:
     if not table.rows:
         return describe_table(table, "", title=title)
     return _describe_places(table, columns, asked.unit, title)
+
+
+def _describe_book(table: Table, asked: Asked, title: str) -> Inventory | None:
+    """Describe what is no table of points by its header: level notes, tickets."""
+    if is_level_page(table):
+        return describe_level_page(table, title=title)
+    if asked.columns is not None or not is_ticket_table(table):
+        return None
+    from gradevol.doubts.described.tickets import describe_tickets  # noqa: PLC0415
+
+    return describe_tickets(table, unit=asked.unit, title=title)
 
 
 def _describe_places(table: Table, columns: Columns, stated: str | None, title: str) -> Inventory:

@@ -2,7 +2,7 @@
 
 from gradevol.ground.quantities import parse_volume
 from gradevol.ground.units import CUBIC_YARD, SQUARE_FOOT
-from gradevol.job import kinds
+from gradevol.job import kinds, paths
 from gradevol.job.declarations import Key, Kind, declare_table
 from gradevol.job.keys.parts import NAME
 from gradevol.job.keys.slab import OUTLINE
@@ -94,6 +94,10 @@ ORDER = declare_table(
     Key("sigma", _share("0.01 for 1 %")).means("""
         One standard deviation of these three together, a share of the volume in place, {limits}.
         Left out: half of them (a judgement, no source)."""),
+    Key("learned", paths.FILE).means("""
+        A file of earlier jobs' factors, as `gradevol reconcile --learn` writes it. They become what
+        is expected of this one, beside the three shares above: the more jobs, the more they weigh.
+        See [the day of the pour](../how-to/pour-day.md)."""),
     Key("pump", kinds.part(PUMP)).means("See [order.pump](#orderpump)."),
     Key("risk", kinds.number("a share", 0.001, 0.5, such_as="0.05 for 5 %")).means(f"""
         Accepted chance of coming up short, {{limits}}. Left out: {RISK:g} (common practice, no

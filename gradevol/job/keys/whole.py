@@ -8,6 +8,7 @@ from gradevol.job.declarations import Key, TableKeys, declare_table
 from gradevol.job.keys.base import BASE
 from gradevol.job.keys.order import ORDER, POUR
 from gradevol.job.keys.parts import NAME, THICKENING, VOID
+from gradevol.job.keys.placing import PLACING, TICKETS
 from gradevol.job.keys.slab import SLAB
 from gradevol.job.keys.top import TOP
 from gradevol.measures.acceptance import SAMPLED_AREA, SAMPLES
@@ -83,5 +84,6 @@ JOB = declare_table(
     Key("interval", _LEVEL, default=0.9).means("""
         Level of the intervals reported, {limits}; left out: {default}, for 90 %."""),
     *(_nest(table, required=True) for table in (BASE, SLAB, TOP)),
-    *(_nest(table) for table in (THICKENING, VOID, POUR, ORDER, SURVEY, PRINTED, ACCEPTANCE)),
+    *(_nest(table) for table in (THICKENING, VOID, POUR, ORDER, PLACING, TICKETS)),
+    *(_nest(table) for table in (SURVEY, PRINTED, ACCEPTANCE)),
 )

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from gradevol.job.terms import SmallPour, Terms
 from gradevol.measures.concrete import Concrete
 from gradevol.plan.order import Order, place_order
+from gradevol.plan.order.expected import Expected
 from gradevol.plan.order.need import measure_need
 from gradevol.plan.order.parts import Part
 from gradevol.uncertainty.interval import Interval
@@ -45,6 +46,7 @@ def plan_delivery(
     small_pours: Sequence[SmallPour] = (),
     is_metric: bool,
     level: float,
+    learned: Expected | None = None,
 ) -> Delivery:
     """
     Order for a slab and for each of its parts.
@@ -62,6 +64,8 @@ def plan_delivery(
     is_metric : bool
     level : float
         Of the ranges that are told.
+    learned : Expected, optional
+        The factor that earlier jobs lead one to expect.
 
     Returns
     -------
@@ -73,11 +77,11 @@ def plan_delivery(
 
     def place(what: Concrete, share: float, takers: tuple[SmallPour, ...]) -> Order:
         if interval is None:
-            need = measure_need(what, terms, survey_sd=None)
+            need = measure_need(what, terms, survey_sd=None, learned=learned)
         else:
             sd, off = spread_of_share(interval, share)
             survey = _scale(interval, sd, off)
-            need = measure_need(what, terms, survey_sd=sd, off=off, survey=survey)
+            need = measure_need(what, terms, survey_sd=sd, off=off, survey=survey, learned=learned)
         return place_order(need, terms, is_metric=is_metric, level=level, pours=takers)
 
     area = sum(part.area for part in parts)

@@ -2,11 +2,16 @@
 
 import math
 from dataclasses import dataclass, field
+from typing import TYPE_CHECKING
 
+from gradevol.ground.words import count_of
 from gradevol.job.terms import Terms
 from gradevol.measures.concrete import Concrete
 from gradevol.plan.order.normal import Normal
 from gradevol.uncertainty.mixture import Mixture
+
+if TYPE_CHECKING:
+    from gradevol.plan.order.expected import Expected
 
 #: How little the allowances are relied on where the job does not say: one standard deviation, as
 #: a share of them. A judgement, no source.
@@ -20,7 +25,9 @@ class Line:
 
     Attributes
     ----------
-    kind : {"slab", "part", "waste", "settlement", "yield_short", "pump line", "pump hopper"}
+    kind : str
+        ``slab``, ``part``, ``waste``, ``settlement``, ``yield_short``, ``learned``, ``pump line``
+        or ``pump hopper``.
     name : str
         What to call it.
     volume : float
@@ -55,6 +62,8 @@ class Need:
     survey : Mixture or None
         That distribution itself, less the stated volume: few shots leave it a longer tail than a
         normal one has.
+    jobs : int
+        Earlier jobs that the allowances rest on.
     """
 
     lines: tuple[Line, ...]
@@ -64,11 +73,12 @@ class Need:
     allowance_sd: float
     off: float = 0.0
     survey: Mixture | None = field(default=None, repr=False)
+    jobs: int = 0
 
     @property
     def has_allowance(self) -> bool:
         """Whether anything is in it for waste, settlement or short yield."""
-        return any(line.share for line in self.lines)
+        return bool(self.jobs) or any(line.share for line in self.lines)
 
     @property
     def spread(self) -> Normal | None:
@@ -96,6 +106,7 @@ def measure_need(
     survey_sd: float | None,
     off: float = 0.0,
     survey: Mixture | None = None,
+    learned: "Expected | None" = None,
 ) -> Need:
     """
     Add up what is needed, line by line.
@@ -111,6 +122,9 @@ def measure_need(
         How far the middle of its distribution lies above it, m³.
     survey : Mixture, optional
         That distribution less the volume in place, m³.
+    learned : Expected, optional
+        The factor that earlier jobs lead one to expect: what it differs by from the allowances is a
+        line of its own, and how sure it is goes before how sure they are.
 
     Returns
     -------
@@ -130,6 +144,10 @@ def measure_need(
         if share:
             lines.append(Line(kind, _ALLOWANCES[kind], share * volume, share))
             shares += share
+    jobs = learned.jobs if learned is not None else 0
+    if learned is not None and jobs:
+        name = f"as {count_of(jobs, 'earlier job')} took"
+        lines.append(Line("learned", name, (learned.mean - learned.stated) * volume))
     if terms.pump is not None:
         lines += [
             Line(kind, kind, held)
@@ -140,6 +158,8 @@ def measure_need(
             if held > 0
         ]
     sigma = terms.sigma if terms.sigma is not None else ALLOWANCE_DOUBT * shares
+    if learned is not None and jobs:
+        sigma = learned.sigma
     return Need(
         lines=tuple(lines),
         in_place=volume,
@@ -148,6 +168,7 @@ def measure_need(
         allowance_sd=sigma * max(volume, 0.0),
         off=off,
         survey=survey,
+        jobs=jobs,
     )
 
 

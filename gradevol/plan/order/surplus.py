@@ -1,5 +1,6 @@
 """Left over: what small pours take of it, in order, and what then remains."""
 
+import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
@@ -116,11 +117,17 @@ class Remains:
 
 def _between(low: FloatArray, high: FloatArray) -> FloatArray:
     """Chance between standardised values, from the tail that keeps its digits."""
-    from scipy.special import ndtr  # noqa: PLC0415  (slow to load)
-
     is_above = low > 0
-    chance: FloatArray = ndtr(np.where(is_above, -low, high)) - ndtr(np.where(is_above, -high, low))
+    chance: FloatArray = _below(np.where(is_above, -low, high)) - _below(
+        np.where(is_above, -high, low)
+    )
     return chance
+
+
+def _below(values: FloatArray) -> FloatArray:
+    """Chance below standardised values."""
+    # scipy has it as ndtr, but takes longer to load than a pour to be answered
+    return np.array([math.erfc(-value / math.sqrt(2)) / 2 for value in values.tolist()])
 
 
 def _density(values: FloatArray) -> FloatArray:

@@ -1,0 +1,201 @@
+"""The call: the balance to order while a slab is poured, by when, and what small pours it feeds."""
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+from gradevol.files.loads import Load
+from gradevol.job.terms import RISK, SmallPour, Terms
+from gradevol.plan.order import Order, place_order
+from gradevol.plan.order.need import Need
+
+#: Less than this is nothing to call for, m³ (a wheelbarrow): common practice, no source.
+_NOTHING = 0.05
+
+
+@dataclass(frozen=True, slots=True)
+class Pace:
+    """
+    How fast it goes.
+
+    Attributes
+    ----------
+    rate : float or None
+        m³ an hour; None where neither the job nor the times of the loads tell.
+    is_stated : bool
+        Whether the job states it.
+    out_at : float or None
+        When the last load that has a time was out, hours after the first midnight.
+    placed : float
+        Ticketed by then, m³.
+    """
+
+    rate: float | None = None
+    is_stated: bool = False
+    out_at: float | None = None
+    placed: float = 0.0
+
+
+_UNKNOWN = Pace()
+
+
+@dataclass(frozen=True, slots=True)
+class Call:
+    """
+    What to call for.
+
+    Attributes
+    ----------
+    volume : float
+        m³; 0 where what is on its way is enough.
+    coming : float
+        Released and not yet ticketed, m³.
+    by : float or None
+        When to call at the latest, hours after the first midnight; None where not known.
+    is_late : bool
+        Whether that has gone by.
+    loads : tuple of float
+    risk : float
+        The accepted chance of coming up short.
+    chance_short : float or None
+    left_over : float
+        Expected above what the slab takes, m³.
+    feeds : tuple of (str, int, float)
+        Small pours that it is expected to fill: name, how many, m³ of them together.
+    feeds_chance : float or None
+        Chance that there is enough for the first of them.
+    order : Order or None
+        What it was chosen by; None where nothing is to be called.
+    pace : Pace
+    notice : float or None
+        h.
+    """
+
+    volume: float
+    coming: float
+    by: float | None
+    is_late: bool
+    loads: tuple[float, ...]
+    risk: float
+    chance_short: float | None
+    left_over: float
+    feeds: tuple[tuple[str, int, float], ...]
+    feeds_chance: float | None
+    order: Order | None
+    pace: Pace = _UNKNOWN
+    notice: float | None = None
+
+
+def find_pace(loads: Sequence[Load], stated: float | None) -> Pace:
+    """Find how fast a pour goes, by its loads' times."""
+    ticketed, timed = 0.0, []
+    for load in loads:
+        ticketed += load.volume
+        if load.finished is not None:
+            timed.append((load.finished, ticketed))
+    if not timed:
+        return Pace(stated, stated is not None)
+    out_at, placed = max(timed)
+    first, begun = timed[0]
+    hours = out_at - first
+    seen = (placed - begun) / hours if hours > 0 and placed > begun else None
+    return Pace(stated or seen, stated is not None, out_at, placed)
+
+
+def size_call(
+    still: float,
+    still_sd: float,
+    *,
+    ticketed: float,
+    released: float,
+    terms: Terms,
+    pours: Sequence[SmallPour],
+    pace: Pace,
+    is_metric: bool,
+    level: float,
+) -> Call:
+    """
+    Size the balance.
+
+    Parameters
+    ----------
+    still, still_sd : float
+        What the slab takes beyond what is ticketed, m³.
+    ticketed : float
+        By all loads, m³.
+    released : float
+        What was released at once, m³: less what is ticketed it is on its way.
+    terms : Terms
+    pours : sequence of SmallPour
+        What can take what is left over, in order; without those that are filled.
+    pace : Pace
+    is_metric : bool
+    level : float
+
+    Returns
+    -------
+    Call
+        Chosen as an order is (`plan.order.place_order`), for what is not on its way.
+    """
+    coming = max(released - ticketed, 0.0)
+    need = still - coming
+    risk = terms.risk if terms.risk is not None else RISK
+    by = _time(pace, ticketed + coming, terms.notice)
+    is_late = by is not None and pace.out_at is not None and by < pace.out_at - 1e-9
+    need_of = Need((), need, need, survey_sd=still_sd, allowance_sd=0.0)
+    spread = need_of.spread
+    assert spread is not None
+    if spread.quantile(1 - risk) <= _NOTHING:
+        left = max(-need, 0.0)
+        chance = spread.chance_above(0.0)
+        feeds = _feed(left, pours)
+        return Call(0.0, coming, None, False, (), risk, chance, left, feeds, None, None, pace)
+    order = place_order(need_of, terms, is_metric=is_metric, level=level, pours=pours)
+    choice = order.choice
+    left = max(choice.volume - need, 0.0)
+    return Call(
+        volume=choice.volume,
+        coming=coming,
+        by=by,
+        is_late=is_late,
+        loads=order.loads,
+        risk=risk,
+        chance_short=choice.chance_short,
+        left_over=left,
+        feeds=_feed(left, pours),
+        feeds_chance=order.takers[0].chance if order.takers else None,
+        order=order,
+        pace=pace,
+        notice=terms.notice,
+    )
+
+
+def _time(pace: Pace, until: float, notice: float | None) -> float | None:
+    """When to call, so that the balance comes as the last load before it is out."""
+    if pace.rate is None or pace.out_at is None or notice is None:
+        return None
+    minutes = (pace.out_at + max(until - pace.placed, 0.0) / pace.rate - notice) * 60
+    return math.floor(minutes + 1e-6) / 60  # never later than it is
+
+
+def _feed(left: float, pours: Sequence[SmallPour]) -> tuple[tuple[str, int, float], ...]:
+    """Small pours that are filled where just what is expected is left over."""
+    fed = []
+    for pour in pours:
+        count = min(pour.count, int(left / pour.volume + 1e-9))
+        volume = count * pour.volume
+        if pour.is_partial and count < pour.count and left - volume > _NOTHING:
+            count, volume = count + 1, left
+        if count:
+            fed.append((pour.name, count, volume))
+            left -= volume
+    return tuple(fed)
+
+
+def leave_over(
+    pours: Sequence[SmallPour], filled: Sequence[tuple[str, int, float]]
+) -> list[SmallPour]:
+    """Small pours that are not filled yet."""
+    counts = {name: count for name, count, _ in filled}
+    left = [(pour, pour.count - counts.get(pour.name, 0)) for pour in pours]
+    return [replace(pour, count=count) for pour, count in left if count > 0]

@@ -1,0 +1,131 @@
+"""Small pours: what of the loads went elsewhere than into the slab."""
+
+import re
+from collections.abc import Sequence
+from dataclasses import dataclass
+from pathlib import Path
+
+import numpy as np
+
+from gradevol.files.tickets import Load
+from gradevol.ground.errors import InputError
+from gradevol.job.terms import SmallPour
+
+#: One standard deviation of what a form holds, a share of its volume as drawn, and of what can stop
+#: part-way, which may be anything up to all of it. Judgements, no source.
+FORMED, PARTLY = 0.04, 1 / np.sqrt(12)
+
+
+@dataclass(frozen=True, slots=True)
+class Poured:
+    """
+    What went into small pours.
+
+    Attributes
+    ----------
+    filled : tuple of (str, int, float)
+        Name, how many of it, and the volume of them together, m³.
+    volume, sigma : float
+        Of all, and one standard deviation, m³.
+    partly : tuple of str
+        Names of those of which half is taken to be filled, for they may have stopped part-way.
+    """
+
+    filled: tuple[tuple[str, int, float], ...] = ()
+    volume: float = 0.0
+    sigma: float = 0.0
+    partly: tuple[str, ...] = ()
+
+
+def find_poured(
+    loads: Sequence[Load],
+    small: Sequence[SmallPour],
+    *,
+    parts: Sequence[str] = (),
+    path: Path | None = None,
+) -> Poured:
+    """
+    Find what of the loads went into small pours.
+
+    Parameters
+    ----------
+    loads : sequence of Load
+    small : sequence of SmallPour
+        The job's.
+    parts : sequence of str
+        Names of parts of the slab: what went there went into the slab.
+    path : Path, optional
+        Of the tickets, for errors.
+
+    Returns
+    -------
+    Poured
+        A name that several loads share is one filling for each of them, up to as many as there
+        are; ``2 bollard bases`` is two at once.
+
+    Raises
+    ------
+    InputError
+        If a load went to what the job has no pour of.
+    """
+    counts: dict[str, int] = {}
+    for load in loads:
+        for told in load.went_to:
+            if told == "slab" or any(_is_same(told, part) for part in parts):
+                continue
+            number, pour = _match(told, small, load, path)
+            counts[pour.name] = counts.get(pour.name, 0) + number
+    filled, variance, partly = [], 0.0, []
+    for pour in small:
+        if not (count := min(counts.get(pour.name, 0), pour.count)):
+            continue
+        volume = count * pour.volume
+        sigma = FORMED * volume
+        if pour.is_partial:  # the last of them stopped anywhere
+            volume -= pour.volume / 2
+            sigma = float(np.hypot(sigma, PARTLY * pour.volume))
+            partly.append(pour.name)
+        filled.append((pour.name, count, volume))
+        variance += sigma**2
+    return Poured(
+        tuple(filled),
+        float(sum(volume for _, _, volume in filled)),
+        float(np.sqrt(variance)),
+        tuple(partly),
+    )
+
+
+def _match(
+    told: str, small: Sequence[SmallPour], load: Load, path: Path | None
+) -> tuple[int, SmallPour]:
+    """How many were filled, and of which small pour."""
+    match = _COUNTED.fullmatch(told.strip())
+    number = int(match["before"] or match["after"] or 1) if match else 1
+    name = match["name"] if match else told
+    same = [pour for pour in small if _is_same(name, pour.name)]
+    found = same or [pour for pour in small if _words(name) <= _words(pour.name)]
+    if len(found) == 1 and _words(name):
+        return number, found[0]
+    listed = ", ".join(repr(pour.name) for pour in small) or "none"
+    raise InputError(
+        f"{load.name} went to {told!r}, and the job's small pours are {listed}",
+        remedy="Name the one that is meant, or write it into the job as a [[pour]] with its "
+        "volume; what went into the slab is called slab",
+        path=path,
+        line=load.line,
+    )
+
+
+def _is_same(told: str, name: str) -> bool:
+    return _words(told) == _words(name)
+
+
+def _words(name: str) -> frozenset[str]:
+    """Words of a name, of one or of several."""
+    return frozenset(word.removesuffix("s") for word in re.findall(r"\w+", name.casefold()))
+
+
+_COUNTED = re.compile(
+    r"(?:(?P<before>[0-9]{1,2})\s*(?:x|×)?\s+)?(?P<name>\D.*?)"
+    r"(?:\s+(?:x|×)\s*(?P<after>[0-9]{1,2}))?"
+)

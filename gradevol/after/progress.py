@@ -1,0 +1,171 @@
+"""Progress: where a pour stands, what it will take, and what to call for."""
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+from statistics import NormalDist
+
+from gradevol.after.call import Call, find_pace, leave_over, size_call
+from gradevol.after.forecast import Forecast, forecast
+from gradevol.after.joint import Noise, Prior
+from gradevol.after.model import PourModel
+from gradevol.after.steps import Placed
+from gradevol.files.loads import Load
+from gradevol.job.placing import Placing
+from gradevol.job.terms import SmallPour, Terms
+from gradevol.plan.order.expected import Expected
+
+#: Where on its sloping face a front is taped, one standard deviation as a share of the slab's
+#: thickness. A judgement, no source.
+_FACE = 0.3
+#: What a load holds more or less than another, one standard deviation as a share of it. A
+#: judgement, no source.
+_TICKET = 0.005
+#: A load where the job gives no truck, m³: 10 yd³.
+_LOAD = 7.65
+#: A slab is done where so little of it is not behind the front, a share of its area.
+_DONE = 1e-6
+
+
+@dataclass(frozen=True, slots=True)
+class Progress:
+    """
+    Where a pour stands, m³.
+
+    Attributes
+    ----------
+    placed : Placed
+    forecast : Forecast
+    expected : Expected
+        The factor that it began with.
+    prior : Prior
+    noise : Noise
+    ticketed : float
+        Into the slab.
+    behind : float or None
+        Modelled behind the last front; None where none was read.
+    total : (float, float, float)
+        What the slab will have taken, and between what.
+    still : (float, float, float)
+        The same beyond what is ticketed.
+    factor : (float, float, float)
+    level : float
+        Of the ranges.
+    is_done : bool
+        Whether all of the slab is behind the front.
+    call : Call or None
+        None where it is done.
+    """
+
+    placed: Placed
+    forecast: Forecast
+    expected: Expected
+    prior: Prior
+    noise: Noise
+    ticketed: float
+    behind: float | None
+    total: tuple[float, float, float]
+    still: tuple[float, float, float]
+    factor: tuple[float, float, float]
+    level: float
+    is_done: bool
+    call: Call | None
+
+
+def set_noise(placing: Placing, terms: Terms, *, thickness: float) -> Noise:
+    """What fronts and tickets tell wrongly, as the job has it."""
+    load = terms.truck or _LOAD
+    plain = Noise()
+    return Noise(
+        front=placing.front_sigma if placing.front_sigma is not None else plain.front,
+        face=_FACE * thickness,
+        held=plain.held,
+        ticket=_TICKET * load,
+        load=load,
+    )
+
+
+def set_prior(model: PourModel, expected: Expected) -> Prior:
+    """What is expected before the pour."""
+    sure = model.sureness
+    return Prior(expected.mean, expected.sigma, model.volume, sure.off, sure.shared, sure.own)
+
+
+def follow(
+    loads: Sequence[Load],
+    placed: Placed,
+    model: PourModel,
+    expected: Expected,
+    *,
+    terms: Terms,
+    placing: Placing,
+    small: Sequence[SmallPour],
+    released: float,
+    is_metric: bool,
+    level: float,
+) -> Progress:
+    """
+    Follow a pour.
+
+    Parameters
+    ----------
+    loads : sequence of Load
+        In order.
+    placed : Placed
+        Where they brought it.
+    model : PourModel
+    expected : Expected
+    terms : Terms
+    placing : Placing
+    small : sequence of SmallPour
+        In order of priority.
+    released : float
+        What was released at once, m³.
+    is_metric : bool
+    level : float
+        Of the ranges, 0 to 1 exclusive.
+
+    Returns
+    -------
+    Progress
+    """
+    prior = set_prior(model, expected)
+    noise = set_noise(placing, terms, thickness=model.slab.thickness)
+    found = forecast(placed.steps, prior, noise)
+    reach = NormalDist().inv_cdf((1 + level) / 2)
+    still_sd = math.hypot(found.total_sd, placed.elsewhere)
+    still = found.total - placed.ticketed
+    last = placed.steps[-1] if placed.steps else None
+    is_done = last is not None and last.share >= 1 - _DONE
+    call = None
+    if not is_done:
+        call = size_call(
+            still,
+            still_sd,
+            ticketed=sum(load.volume for load in loads),
+            released=released,
+            terms=terms,
+            pours=leave_over(small, placed.filled) if placing.carries else (),
+            pace=find_pace(loads, placing.rate),
+            is_metric=is_metric,
+            level=level,
+        )
+    return Progress(
+        placed=placed,
+        forecast=found,
+        expected=expected,
+        prior=prior,
+        noise=noise,
+        ticketed=placed.ticketed,
+        behind=last.behind if last else None,
+        total=_range(found.total, found.total_sd, reach),
+        still=(0.0, 0.0, 0.0) if is_done else _range(still, still_sd, reach),
+        factor=_range(found.factor, found.factor_sd, reach),
+        level=level,
+        is_done=is_done,
+        call=call,
+    )
+
+
+def _range(mean: float, sd: float, reach: float) -> tuple[float, float, float]:
+    return mean, mean - reach * sd, mean + reach * sd

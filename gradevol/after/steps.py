@@ -1,0 +1,206 @@
+"""Steps of a pour: what was ticketed into the slab up to a front, and what lies behind that."""
+
+import math
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+
+import numpy as np
+import shapely
+
+from gradevol.after.fronts import Edge, Front, find_front
+from gradevol.after.model import PourModel
+from gradevol.after.poured import find_poured
+from gradevol.files.loads import Load
+from gradevol.ground.arrays import FloatArray
+from gradevol.ground.errors import GeometryError, InputError
+from gradevol.ground.words import list_of
+from gradevol.job.terms import SmallPour
+
+#: One standard deviation of what was returned, a share of it, as measured and as guessed; of a
+#: guess no less than the rest, m³ (0.05 yd³). Judgements, no source.
+_MEASURED, _GUESSED, _LEAST = 0.05, 0.5, 0.04
+
+
+@dataclass(frozen=True, slots=True)
+class Step:
+    """
+    What was known when a load was out.
+
+    Attributes
+    ----------
+    load : Load
+        The last of those that the front was taken behind.
+    ticketed : float
+        Into the slab so far, m³.
+    behind : float
+        Modelled concrete behind the front, m³.
+    share : float
+        Of the area that is behind it, 0 to 1.
+    grip : float
+        Modelled concrete that a metre of front is worth, m³/m; 0 where no tape decides.
+    elsewhere : float
+        One standard deviation of what went elsewhere so far, m³.
+    is_by_one : bool
+        Whether the front hangs on one tape alone.
+    """
+
+    load: Load
+    ticketed: float
+    behind: float
+    share: float
+    grip: float
+    elsewhere: float = 0.0
+    is_by_one: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Placed:
+    """
+    The loads of a pour, and where they have brought it.
+
+    Attributes
+    ----------
+    steps : tuple of Step
+        One for each front that was read; of several loads with one front the last.
+    ticketed : float
+        Into the slab, by all loads, m³.
+    elsewhere : float
+        One standard deviation of what they took elsewhere, m³.
+    filled : tuple of (str, int, float)
+        Small pours that were filled: name, how many, m³.
+    returned : float
+        m³.
+    """
+
+    steps: tuple[Step, ...]
+    ticketed: float
+    elsewhere: float
+    filled: tuple[tuple[str, int, float], ...]
+    returned: float
+
+
+def place_loads(
+    loads: Sequence[Load],
+    model: PourModel,
+    *,
+    start: int | None,
+    origin: FloatArray,
+    named: Mapping[str, shapely.Geometry],
+    small: Sequence[SmallPour] = (),
+    parts: Sequence[str] = (),
+    path: Path | None = None,
+) -> Placed:
+    """
+    Place loads on a slab.
+
+    Parameters
+    ----------
+    loads : sequence of Load
+        In order.
+    model : PourModel
+    start : int or None
+        The side where placing begins, from 1; needed for fronts by tape or by points.
+    origin : (3,) array of float
+        The survey's, m.
+    named : mapping of str to shapely geometry
+        Panels and pours by name, for what is `done`.
+    small : sequence of SmallPour
+    parts : sequence of str
+        Names of parts of the slab.
+    path : Path, optional
+        Of the tickets, for errors.
+
+    Raises
+    ------
+    InputError
+        A front, a panel or a small pour can't be understood.
+    """
+    edge = Edge(model.slab, start) if start is not None else None
+    steps: list[Step] = []
+    ticketed, variance, returned = 0.0, 0.0, 0.0
+    done: shapely.Geometry = shapely.Polygon()
+    poured = find_poured((), small)
+    for number, load in enumerate(loads, start=1):
+        poured = find_poured(loads[:number], small, parts=parts, path=path)
+        into = load.volume - (load.returned.value if load.returned else 0.0)
+        if load.returned:
+            share = _GUESSED if load.returned.is_estimate else _MEASURED
+            least = _LEAST if load.returned.is_estimate else 0.0
+            variance += max(share * load.returned.value, least) ** 2
+            returned += load.returned.value
+        ticketed += into
+        done = shapely.union(done, _find_done(load, named, path))
+        front = _find_front(load, edge, origin, path)
+        if front is None and not load.done:
+            continue
+        behind, share = model.measure(shapely.union(done, front.zone) if front else done)
+        step = Step(
+            load=load,
+            ticketed=ticketed - poured.volume,
+            behind=behind,
+            share=share,
+            grip=_measure_grip(front, model),
+            elsewhere=math.sqrt(variance + poured.sigma**2),
+            is_by_one=front is not None and front.is_by_one,
+        )
+        is_same = steps and abs(steps[-1].behind - behind) <= 1e-9 * model.volume
+        steps = [*(steps[:-1] if is_same else steps), step]
+    return Placed(
+        tuple(steps),
+        ticketed - poured.volume,
+        math.sqrt(variance + poured.sigma**2),
+        poured.filled,
+        returned,
+    )
+
+
+def _measure_grip(front: Front | None, model: PourModel) -> float:
+    """Concrete that a metre of front is worth, m³/m: its length by the mean thickness."""
+    if front is None:
+        return 0.0
+    return front.length * model.volume / model.zone.area
+
+
+def _find_front(
+    load: Load, edge: Edge | None, origin: FloatArray, path: Path | None
+) -> Front | None:
+    if not load.fronts and not load.points:
+        return None
+    if edge is None:
+        raise InputError(
+            "the tickets tell of fronts, but the job does not say where placing began",
+            remedy="Write [placing] with from = 3 in the job: the number of the side, or its name",
+            path=path,
+            line=load.line,
+        )
+    points = np.array(load.points) - origin[:2] if load.points else None
+    try:
+        return find_front(edge, load.fronts, points)
+    except GeometryError as error:
+        raise InputError(
+            f"the front of {load.name}: {str(error).rstrip('.')}",
+            remedy="Tape it along the two sides that run from where placing began",
+            path=path,
+            line=load.line,
+        ).measuring(*error.measures) from error
+
+
+def _find_done(
+    load: Load, named: Mapping[str, shapely.Geometry], path: Path | None
+) -> shapely.Geometry:
+    """What a load's row says is done."""
+    by_name = {name.casefold(): zone for name, zone in named.items()}
+    zones = []
+    for name in load.done:
+        if name.casefold() not in by_name:
+            known = list_of([repr(each) for each in named]) or "none"
+            raise InputError(
+                f"{load.name} says that {name!r} is done; the job's panels and pours are {known}",
+                remedy="Spell it as the job does, or write it there as [[placing.panel]] with its "
+                "edge",
+                path=path,
+                line=load.line,
+            )
+        zones.append(by_name[name.casefold()])
+    return shapely.union_all(zones) if zones else shapely.Polygon()

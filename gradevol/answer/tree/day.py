@@ -1,0 +1,240 @@
+"""The day of the pour as declared data: what ``gradevol pour --json`` prints."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Annotated, Any, Literal
+
+from gradevol.after.call import Call
+from gradevol.after.forecast import Alert
+from gradevol.after.progress import Progress
+from gradevol.answer.declared import (
+    Code,
+    Count,
+    Number,
+    Positive,
+    Share,
+    Size,
+    Volume,
+    describe_schema,
+    to_plain,
+)
+from gradevol.answer.rounding import SHARE, Rounding, if_known
+from gradevol.answer.said.day import say_alert, say_clock, say_rests_on
+from gradevol.answer.tree.units import UnitsData
+from gradevol.ground.notes import Note
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FactorData:
+    """Concrete ticketed for each modelled concrete."""
+
+    mean: Annotated[
+        Positive,
+        "As learned so far, over all that is poured: waste, settlement, yield and what the survey "
+        "shares in error together, which tickets can't tell apart.",
+    ]
+    low: Annotated[float, "Between what it lies, at `level`."]
+    high: Annotated[float, "The same."]
+    expected: Annotated[Positive, "As expected before the pour."]
+    jobs: Annotated[
+        Number | None, "Earlier jobs that the expectation rests on; absent where there are none."
+    ] = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class RangeData:
+    """A volume, and between what it lies."""
+
+    volume: Annotated[Volume, "As expected."]
+    low: Annotated[Volume, "Between what it lies, at `level`."]
+    high: Annotated[Volume, "The same."]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FedData:
+    """A small pour that is filled."""
+
+    name: Annotated[str, "From the job."]
+    count: Annotated[Number, "How many of it."]
+    volume: Annotated[Positive, "Of these together."]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CallData:
+    """The balance."""
+
+    volume: Annotated[
+        Size, "What to call: whole steps of the plant; 0 where what is on its way is enough."
+    ]
+    coming: Annotated[Size, "Released and not ticketed yet: it is on its way."]
+    late: Annotated[bool, "Whether `by` has gone by when the last load was out: call now."]
+    left_over: Annotated[Size, "Expected above what the slab takes, before small pours."]
+    rests_on: Annotated[str, "What it rests on, in words."]
+    by: Annotated[
+        str | None,
+        "When to call at the latest, by the clock: what is on its way is then placed when the "
+        "balance comes. Absent where the job gives no notice, or nothing tells how fast it goes.",
+    ] = None
+    loads: Annotated[
+        list[Positive] | None, "They add up to `volume`; absent where the job gives no truck."
+    ] = None
+    chance_short: Annotated[Share | None, "Chance that it is too little for the slab."] = None
+    small_pours: Annotated[
+        list[FedData] | None, "What it feeds besides, if just what is expected is left over."
+    ] = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class AlertData:
+    """A load whose front is out of line with the others."""
+
+    load: Annotated[str, "Its number, or its ticket's, or its line."]
+    line: Annotated[Number, "Of the file of tickets."]
+    text: Annotated[str, "What is out of line, what it may be, and what that would mean."]
+    verdict: Annotated[
+        Literal["front", "concrete", "open"],
+        "What the loads after it say it is: `front`, it was misread; `concrete`, it is really more "
+        "or less; `open`, they don't tell.",
+    ]
+    excess: Annotated[
+        Volume, "Ticketed beyond what its front accounts for; negative where it is less."
+    ]
+    total_if_misread: Annotated[Volume, "`total.volume` if its front alone is misread."]
+    total_if_gone: Annotated[Volume, "`total.volume` if the concrete is gone, or was not ticketed."]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class DayNoteData:
+    """A warning."""
+
+    code: Annotated[Code, "Stable, for scripts."]
+    text: Annotated[str, "A sentence in the job's units."]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class DayData:
+    """Where a pour stands. What can't be known is None."""
+
+    schema: Annotated[Literal[1], "1: version of the keys and their meaning."]
+    title: Annotated[str, "From the job."]
+    units: Annotated[UnitsData, "The units of all numbers here."]
+    level: Annotated[Share, "Of all ranges here: `interval` of the job."]
+    loads: Annotated[Count, "Loads that count."]
+    ticketed: Annotated[
+        Size, "Sum of the tickets, less what was returned or went into small pours."
+    ]
+    modelled: Annotated[Positive, "Concrete in all that is poured, as the check has it."]
+    factor: Annotated[FactorData, "Concrete ticketed for each modelled concrete."]
+    total: Annotated[RangeData, "What the slab will have taken."]
+    still: Annotated[RangeData, "What is still to come into the slab after what is ticketed."]
+    done: Annotated[bool, "Whether all of the slab lies behind the front."]
+    alerts: Annotated[list[AlertData], "Loads whose front is out of line with the others."]
+    notes: Annotated[list[DayNoteData], "What was left out, joined or assumed."]
+    pour: Annotated[str | None, "The part of the slab that is poured; absent: all of it."] = None
+    behind_front: Annotated[
+        Size | None, "What the model says lies behind the last front; absent before the first."
+    ] = None
+    call: Annotated[CallData | None, "What to call; absent once the slab is done."] = None
+    small_pours: Annotated[list[FedData] | None, "Small pours that loads have filled."] = None
+    returned: Annotated[Size | None, "What went back; absent where nothing did."] = None
+
+
+def compose_day(
+    progress: Progress,
+    rounding: Rounding,
+    *,
+    title: str,
+    part: str,
+    loads: int,
+    modelled: float,
+    notes: Sequence[Note],
+) -> dict[str, Any]:
+    """
+    Compose where a pour stands.
+
+    Returns
+    -------
+    dict
+        Plain data in the order of the declarations.
+    """
+    volume, share, units = rounding.volume, rounding.share, rounding.units
+    mean, low, high = progress.factor
+    return to_plain(
+        DayData(
+            schema=1,
+            title=title,
+            units=UnitsData(length=units.length, area=units.area, volume=units.volume),
+            level=share(progress.level),
+            loads=loads,
+            ticketed=volume(progress.ticketed),
+            modelled=volume(modelled),
+            factor=FactorData(
+                mean=round(mean, SHARE),
+                low=round(low, SHARE),
+                high=round(high, SHARE),
+                expected=round(progress.forecast.expected, SHARE),
+                jobs=progress.expected.jobs or None,
+            ),
+            total=_range(progress.total, rounding),
+            still=_range(progress.still, rounding),
+            done=progress.is_done,
+            alerts=[_alert(alert, rounding) for alert in progress.forecast.alerts],
+            notes=[DayNoteData(code=note.code, text=note.say(units)) for note in notes],
+            pour=part or None,
+            behind_front=if_known(volume, progress.behind),
+            call=_call(progress.call, progress, rounding) if progress.call else None,
+            small_pours=_fed(progress.placed.filled, rounding),
+            returned=if_known(volume, progress.placed.returned or None),
+        )
+    )
+
+
+def describe_day() -> dict[str, Any]:
+    """Return the JSON Schema (2020-12) of what `compose_day` gives."""
+    return {
+        "$schema": "https://json-schema.org/draft/2020-12/schema",
+        "title": "gradevol pour",
+        "description": "Numbers are in the units named in units; shares are 0 to 1. A number that "
+        "can't be known is absent.",
+        **describe_schema(DayData),
+    }
+
+
+def _range(bounds: tuple[float, float, float], rounding: Rounding) -> RangeData:
+    mean, low, high = (rounding.volume(bound) for bound in bounds)
+    return RangeData(volume=mean, low=low, high=high)
+
+
+def _call(call: Call, progress: Progress, rounding: Rounding) -> CallData:
+    return CallData(
+        volume=rounding.volume(call.volume),
+        coming=rounding.volume(call.coming),
+        late=call.is_late,
+        left_over=rounding.volume(call.left_over),
+        rests_on=str(say_rests_on(progress, rounding.units)),
+        by=None if call.by is None else say_clock(call.by),
+        loads=[rounding.volume(load) for load in call.loads] or None,
+        chance_short=if_known(rounding.share, call.chance_short),
+        small_pours=_fed(call.feeds, rounding),
+    )
+
+
+def _fed(feeds: Sequence[tuple[str, int, float]], rounding: Rounding) -> list[FedData] | None:
+    fed = [
+        FedData(name=name, count=count, volume=rounding.volume(volume))
+        for name, count, volume in feeds
+    ]
+    return fed or None
+
+
+def _alert(alert: Alert, rounding: Rounding) -> AlertData:
+    load = alert.step.load
+    return AlertData(
+        load=load.number or load.ticket or f"line {load.line}",
+        line=load.line,
+        text=str(say_alert(alert, rounding.units)),
+        verdict=alert.verdict,
+        excess=rounding.volume(alert.excess),
+        total_if_misread=rounding.volume(alert.total_if_front),
+        total_if_gone=rounding.volume(alert.total_if_step),
+    )

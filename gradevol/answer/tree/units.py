@@ -1,0 +1,15 @@
+"""The units of what is told, as declared data."""
+
+from dataclasses import dataclass
+from typing import Annotated
+
+from gradevol.answer.declared import Kind
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class UnitsData:
+    """The units of all numbers."""
+
+    length: Annotated[str, Kind(enum=("m", "ft", "us-ft")), "`m`, `ft` or `us-ft`."]
+    area: Annotated[str, Kind(enum=("m2", "ft2")), "`m2` or `ft2`."]
+    volume: Annotated[str, Kind(enum=("m3", "yd3")), "`m3` or `yd3`."]

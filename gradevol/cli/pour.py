@@ -1,0 +1,127 @@
+"""`gradevol pour`: where a pour stands after each load, and what to call."""
+
+import time
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import click
+
+from gradevol.cli import options
+from gradevol.cli.folders import name_folder
+from gradevol.cli.progress import ProgressLine
+from gradevol.ground.errors import GradevolError
+
+if TYPE_CHECKING:
+    from gradevol.after.kept import Known
+    from gradevol.job import Job
+
+#: The ruler to print, in the folder of the job's result.
+RULER = "pour_ruler.pdf"
+
+#: How often a growing file is looked at, s.
+_LOOK = 1.0
+
+
+@click.command()
+@click.argument("job", type=options.existing_file)
+@click.option(
+    "--tickets",
+    required=True,
+    type=options.existing_file,
+    help="Delivery tickets: delimited text, one row a load, with a header.",
+)
+@options.as_json
+@click.option("--watch", is_flag=True, help="Follow the tickets: answer again as they grow.")
+def pour(job: Path, *, tickets: Path, as_json: bool, watch: bool) -> None:
+    """Say what is still needed while a slab is poured, and what to call by when.
+
+    JOB is a job file with [placing]. The first call checks the job, keeps what it needs of that in
+    pour_model.npz in the folder of the result, and writes pour_ruler.pdf there, to print; after
+    that each load is answered at once.
+    """
+    from gradevol.job import read_job  # noqa: PLC0415  (numpy: not for --help to pay)
+
+    description = read_job(job)
+    if not watch:
+        click.echo(_answer(description, job, tickets, as_json=as_json), nl=False)
+        return
+    seen: tuple[int, int] | None = None
+    while True:
+        held = _look_at(tickets)
+        if held is not None and held != seen:
+            seen = held
+            try:
+                click.echo(_answer(description, job, tickets, as_json=as_json))
+            except GradevolError as error:  # half a row may have been written: go on
+                click.echo(f"Error: {error}", err=True)
+        time.sleep(_LOOK)
+
+
+def _look_at(path: Path) -> tuple[int, int] | None:
+    """Size and time of a file; None while it is away, as programs that save it may have it."""
+    try:
+        held = path.stat()
+    except OSError:
+        return None
+    return held.st_size, held.st_mtime_ns
+
+
+def _is_older(one: Path, other: Path) -> bool:
+    return one.stat().st_mtime_ns < other.stat().st_mtime_ns
+
+
+def keep_ruler(description: "Job", known: "Known", path: Path) -> None:
+    """Write the ruler of a pour, if the job says where placing begins."""
+    from gradevol.answer.said.ruler import tell_ruler  # noqa: PLC0415
+    from gradevol.out.paper.ruler import write_ruler  # noqa: PLC0415
+    from gradevol.out.whole import whole_file  # noqa: PLC0415
+    from gradevol.pour import lay_ruler  # noqa: PLC0415
+
+    laid = lay_ruler(description, known)
+    if laid is None:
+        return
+    ruler, names = laid
+    units = description.units
+    topic = tell_ruler(ruler, units, level=description.interval, names=names)
+    part = description.placing.pour
+    title = f"{description.title}: {part}" if part else description.title
+    path.parent.mkdir(parents=True, exist_ok=True)
+    with whole_file(path) as draft:
+        write_ruler(draft, topic, units, title=title)
+
+
+def _answer(description: "Job", job: Path, tickets: Path, *, as_json: bool) -> str:
+    from gradevol.answer.rounding import Rounding  # noqa: PLC0415
+    from gradevol.answer.said.day import tell_day  # noqa: PLC0415
+    from gradevol.out.text.day import compose_day_text  # noqa: PLC0415
+    from gradevol.pour import KEPT, know_job, pour_job  # noqa: PLC0415
+
+    folder = name_folder(job)
+    with ProgressLine() as progress:
+        day = pour_job(description, tickets, kept=folder, progress=progress)
+        ruler, model = (folder / name for name in (RULER, KEPT))
+        if model.exists() and (not ruler.exists() or _is_older(ruler, model)):
+            progress(RULER, 0.0)
+            keep_ruler(description, know_job(description, folder), ruler)
+    loads = day.tickets.loads
+    if as_json:
+        from gradevol.answer.tree.day import compose_day  # noqa: PLC0415
+        from gradevol.out.json import compose_json  # noqa: PLC0415
+
+        return compose_json(
+            compose_day(
+                day.progress,
+                Rounding(day.units, day.origin),
+                title=day.title,
+                part=day.part,
+                loads=len(loads),
+                modelled=day.model.volume,
+                notes=day.notes,
+            )
+        )
+    topics = tell_day(
+        day.progress, day.units, loads=len(loads), modelled=day.model.volume, notes=day.notes
+    )
+    named = f"{day.title}: {day.part}" if day.part else day.title
+    when = f"after {loads[-1].name}" if loads else "before the first load"
+    return compose_day_text(f"{named}, {when}", topics)

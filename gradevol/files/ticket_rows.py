@@ -1,0 +1,218 @@
+"""Rows of delivery tickets, each read or named by its line."""
+
+import re
+from dataclasses import dataclass, fields, replace
+from functools import partial
+
+from gradevol.files.loads import Load
+from gradevol.files.ticket_cells import Amount, parse_amount, parse_clock, split_names
+from gradevol.files.ticket_columns import TIMES
+from gradevol.files.ticket_fronts import read_points, read_tapes
+from gradevol.files.ticket_grid import Rows
+from gradevol.files.ticket_units import FAMILIES, UNITS
+from gradevol.ground.errors import InputError
+from gradevol.ground.notes import Note, escape
+
+_CANCELLED = re.compile(
+    r"\W*(?:cancel|rejected\b|refused\b|not\s+(?:poured|used|delivered|placed)\b"
+    r"|turned\s+(?:away|back)\b|void(?:ed)?\W*$)(?!\s*[~\d])",  # rejected 2 yd: a part of it
+    re.IGNORECASE,
+)
+_MENTIONED = re.compile(r"\b(?:cancel|void(?:ed)?\W*$|reject|refused\b)", re.IGNORECASE)
+_TOTALS = {"total", "totals", "sum", "grand total"}
+#: ``0.2 yd est. returned``: what a note says went back.
+_RETURNED = re.compile(
+    r"(?P<amount>[~≈]?\s*(?:\d+(?:[.,]\d+)?|[.,]\d+)\s*(?:yd3|yd³|yds?|cy|m3|m³)?)"
+    r"\s*(?:\(?est\.?\)?\s*)?(?:was\s+|were\s+)?(?:returned|sent\s+back|back\s+to\s+(?:the\s+)?plant)",
+    re.IGNORECASE,
+)
+#: Where concrete goes that is of the slab itself.
+_SLAB = {"slab", "the slab", "main slab", "floor"}
+
+
+@dataclass(frozen=True, slots=True)
+class Row:
+    """A row that was read: its load, the sum it states, its cells, what to tell of it."""
+
+    load: Load
+    cumulative: float | None
+    cells: tuple[str, ...]
+    notes: tuple[Note, ...] = ()
+
+    @property
+    def names(self) -> tuple[str, ...]:
+        """What no two loads may share: tickets, load numbers; without either a whole timed row."""
+        parts = [
+            *(f"ticket {part}" for part in split_names(self.load.ticket)),
+            *(f"load {part}" for part in split_names(self.load.number)),
+        ]
+        if not parts and any(getattr(self.load, kind) is not None for kind in TIMES):
+            parts = [" ".join(self.cells)]
+        return tuple(part.casefold() for part in parts)
+
+    @property
+    def count(self) -> int:
+        """Trucks that it stands for."""
+        load = self.load
+        return max(len(split_names(load.ticket)), len(split_names(load.number)), 1)
+
+    @property
+    def order(self) -> float | None:
+        """Its number, where that is one; a letter behind it comes after it."""
+        match = re.fullmatch(r"(\d+)\s*([a-z]?)\b.*", self.load.number.casefold())
+        if match is None:
+            return None
+        return int(match[1]) + ((ord(match[2]) - 96) / 100 if match[2] else 0.0)
+
+    def complete(self, other: "Row") -> "Row | None":
+        """Join it with another row of the same load; None where they contradict each other."""
+        values = {}
+        for each in fields(self.load):
+            mine, theirs = getattr(self.load, each.name), getattr(other.load, each.name)
+            is_free = each.name in {"line", "note"}
+            if mine in (None, "", ()) or is_free:
+                values[each.name] = theirs if mine in (None, "", ()) else mine
+            elif theirs in (None, "", ()) or mine == theirs:
+                values[each.name] = mine
+            else:
+                return None
+        return replace(self, load=replace(self.load, **values))
+
+
+def is_total(rows: Rows, index: int) -> bool:
+    """Whether a row is a sum of those above it."""
+    held = [cell.strip().casefold().rstrip(":") for cell in rows.table.rows[index] if cell.strip()]
+    return any(cell in _TOTALS for cell in held[:2]) and not rows.text(index, "ticket").isdigit()
+
+
+def find_sum(rows: Rows, index: int) -> "Row | None":
+    """Read a row of totals; None where it states no volume."""
+    try:
+        volume = _amount(rows, index, "volume")
+    except InputError:
+        return None
+    if volume is None:
+        return None
+    return Row(Load(rows.table.lines[index], "", "", volume.value), None, ())
+
+
+def find_cancelled(rows: Rows, index: int) -> str:
+    """Words by which a load was cancelled; empty where it was not."""
+    kinds = ["status", "went_to", "volume"]
+    # a note beside a front speaks of something else: the load was placed
+    if not rows.text(index, "done") and not any(rows.cell(index, f.at) for f in rows.fronts):
+        kinds.append("note")
+    for kind in kinds:
+        text = rows.text(index, kind)
+        if _CANCELLED.match(text):
+            return text
+    return ""
+
+
+def read_row(rows: Rows, index: int) -> Row:
+    """
+    Read a load.
+
+    Raises
+    ------
+    InputError
+        If it can't be read.
+    """
+    width = len(rows.table.header or ())
+    cells = rows.table.rows[index]
+    if any(cell.strip() for cell in cells[width:]):
+        raise rows.fault(
+            index,
+            f"a row of {len(cells)} cells is too long for {width} columns",
+            "Put quotes around a cell that holds the delimiter",
+        )
+    volume = _amount(rows, index, "volume")
+    if volume is None:
+        raise rows.fault(
+            index,
+            "a load without its volume",
+            "Write the ticket's volume; of a load that never came, write cancelled in its note",
+        )
+    read = partial(_amount, rows, index)
+    note = rows.text(index, "note")
+    returned, notes = read("returned"), []
+    if returned is None and (match := _RETURNED.search(note)):
+        returned = _returned_of(rows, match["amount"])
+        text = (
+            f"Line {rows.table.lines[index]}: what was returned is taken from its note, {note!r}."
+        )
+        notes.append(Note("ticket-returned-by-note", escape(text)))
+    if returned is not None and returned.value > volume.value * (1 + 1e-9):
+        raise rows.fault(index, "more was returned than the ticket says", "Correct one of the two")
+    said = f"{note} {rows.text(index, 'status')}"
+    if _MENTIONED.search(said):
+        text = (
+            f"Line {rows.table.lines[index]} of the tickets was counted, though it says "
+            f"{said.strip()!r}: if the load never came, begin its note with cancelled; if "
+            "a part of it went back, write that under returned."
+        )
+        notes.append(Note("ticket-maybe-cancelled", escape(text)))
+    cumulative = read("cumulative")
+    load = Load(
+        line=rows.table.lines[index],
+        number=rows.text(index, "load"),
+        ticket=rows.text(index, "ticket"),
+        volume=volume.value,
+        **{kind: _clock(rows, index, kind) for kind in TIMES},
+        fronts=read_tapes(rows, index),
+        points=read_points(rows, index),
+        done=split_names(rows.text(index, "done")),
+        went_to=_places(rows.text(index, "went_to")),
+        returned=returned,
+        water_added=read("water_added"),
+        batch_weight=read("batch_weight"),
+        unit_weight=read("unit_weight"),
+        note=note,
+    )
+    return Row(load, cumulative.value if cumulative else None, tuple(cells), tuple(notes))
+
+
+def _returned_of(rows: Rows, text: str) -> Amount:
+    text = text.strip().lstrip("~≈").strip()
+    decimal = "," if re.search(r"\d,\d", text) else "."
+    units = UNITS["volume"]
+    factor = rows.factor("volume")
+    return Amount(parse_amount(text, decimal=decimal, units=units, factor=factor).value, True)
+
+
+def _places(cell: str) -> tuple[str, ...]:
+    """Where a load went: nothing where that is the slab alone."""
+    names = tuple("slab" if each.casefold() in _SLAB else each for each in split_names(cell))
+    return () if names == ("slab",) else names
+
+
+def _amount(rows: Rows, index: int, kind: str) -> Amount | None:
+    text = rows.text(index, kind)
+    if not text or text in {"-", "–", "—"}:
+        return None
+    try:
+        return parse_amount(
+            text,
+            decimal=rows.table.decimal,
+            units=UNITS[FAMILIES[kind]],
+            factor=rows.factor(kind),
+            thousands=kind == "batch_weight",
+        )
+    except ValueError as error:
+        raise rows.fault(
+            index,
+            f"the {kind.replace('_', ' ')} {text!r} {error}",
+            "Correct the cell, or leave it blank; ~ marks an estimate, + adds",
+        ) from error
+
+
+def _clock(rows: Rows, index: int, kind: str) -> float | None:
+    text = rows.text(index, kind)
+    if not text or text in {"-", "–", "—"}:
+        return None
+    try:
+        return parse_clock(text)
+    except ValueError as error:
+        raise rows.fault(
+            index, f"the time {text!r} {error}", "Write it as 14:05, or leave it blank"
+        ) from error

@@ -1,0 +1,228 @@
+"""Delivery tickets: one row a load, what it brought, when, where it went, how far it reached."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field, replace
+from pathlib import Path
+
+from gradevol.files.loads import Load
+from gradevol.files.opened import Files
+from gradevol.files.sniff import File
+from gradevol.files.table import Table, read_table
+from gradevol.files.ticket_cells import Amount, unroll
+from gradevol.files.ticket_columns import TicketColumn, TicketLayout, find_ticket_columns
+from gradevol.files.ticket_grid import Rows
+from gradevol.files.ticket_rows import Row, find_cancelled, find_sum, is_total, read_row
+from gradevol.ground.errors import InputError
+from gradevol.ground.notes import Kind, Measure, Note, escape
+
+__all__ = ["Amount", "Load", "TicketLayout", "Tickets", "make_tickets", "read_tickets"]
+
+#: No truck brings more, m³: mixers hold 6 to 12; common practice, no source.
+_MOST = 16.0
+#: Sums that differ by no more are one, m³: tickets are printed to 0.01 of a yd³ or m³.
+_CLOSE = 0.02
+
+
+@dataclass(frozen=True, slots=True)
+class Tickets:
+    """
+    The tickets of a pour.
+
+    Attributes
+    ----------
+    path : Path
+    loads : tuple of Load
+        In the order of their numbers where all have one, else in that of the file; without those
+        that were cancelled or written twice.
+    notes : tuple of Note
+        What was left out, joined or assumed.
+    left_out : tuple of str
+        Headings of columns that were not read.
+    sides : tuple of int
+        Sides of the slab along which fronts are taped.
+    """
+
+    path: Path
+    loads: tuple[Load, ...]
+    notes: tuple[Note, ...] = field(default=())
+    left_out: tuple[str, ...] = ()
+    sides: tuple[int, ...] = ()
+
+
+def read_tickets(
+    path: Path,
+    files: Files | None = None,
+    *,
+    unit: str,
+    layout: TicketLayout | None = None,
+    sides: Sequence[float] = (),
+) -> Tickets:
+    """
+    Read the tickets of a pour from delimited text.
+
+    Parameters
+    ----------
+    path : Path
+    files : Files, optional
+        What the run has opened.
+    unit : str
+        The job's, a key of `METRES`: of bare lengths; bare volumes are yd³ beside feet, m³ beside
+        metres, and so with gallons or litres, pounds or kilograms.
+    layout : TicketLayout, optional
+        What the job says of the headings.
+    sides : sequence of float
+        Length of each side of the slab, m: for fronts that were taped from the far end, and to
+        refuse a front beyond its side.
+
+    Raises
+    ------
+    InputError
+        If it is no such file, a row can't be read, or it can't be told whether two rows are one
+        load.
+    """
+    table = (files or Files()).parse(path, _read_whole)
+    return make_tickets(table, unit=unit, layout=layout, sides=sides)
+
+
+def _read_whole(file: File) -> Table:
+    return read_table(file)
+
+
+def make_tickets(
+    table: Table,
+    *,
+    unit: str,
+    layout: TicketLayout | None = None,
+    sides: Sequence[float] = (),
+) -> Tickets:
+    """Make tickets of a table's cells; parameters and errors as of `read_tickets`."""
+    columns, fronts, left_out = find_ticket_columns(table, layout or TicketLayout())
+    rows = Rows(table, columns, fronts, unit=unit, sides=sides)
+    notes = [*_note_columns(left_out), *rows.note_bare()]
+    read: list[Row] = []
+    stated: Row | None = None
+    for index in range(len(table.rows)):
+        if is_total(rows, index):
+            stated = find_sum(rows, index)
+        elif why := find_cancelled(rows, index):
+            notes.append(_note_cancelled(rows, index, why))
+        else:
+            read.append(read_row(rows, index))
+    kept, repeated = _keep_once(table, read)
+    kept = _sort(kept)
+    loads = _let_times_rise([row.load for row in kept])
+    notes += [*repeated, *_note_doubts(kept, columns), *_compare_sum(loads, stated)]
+    return Tickets(
+        table.path, loads, tuple(notes), tuple(left_out), tuple(front.side for front in fronts)
+    )
+
+
+def _keep_once(table: Table, rows: Sequence[Row]) -> tuple[list[Row], list[Note]]:
+    """Leave out loads that are written twice; ask where that can't be told."""
+    kept: dict[str, Row] = {}
+    made: list[Row] = []
+    notes = []
+    for row in rows:
+        names = row.names
+        before = next((kept[name] for name in names if name in kept), None)
+        if before is not None:
+            whole = before.complete(row)
+            if whole is None:
+                raise _ask(table, before, row)
+            made[made.index(before)] = whole
+            kept.update(dict.fromkeys([*before.names, *names], whole))
+            notes.append(
+                Note(
+                    "ticket-repeated",
+                    f"Lines {before.load.line} and {row.load.line} are one load, "
+                    f"{escape(row.load.name)}: counted once.",
+                )
+            )
+            continue
+        made.append(row)
+        kept.update(dict.fromkeys(names, row))
+    return made, notes
+
+
+def _ask(table: Table, before: Row, row: Row) -> InputError:
+    """Ask whether two rows that share a ticket are one load."""
+    shared = next(name for name in row.names if name in before.names)
+    return InputError(
+        f"{shared} stands in line {before.load.line} and, with other entries, here: "
+        f"{table.quote(row.cells)}",
+        remedy="If it is one load, keep the row that is right; if one ticket was split over two "
+        "rows, or two loads have one number, tell them apart: 8a and 8b",
+        path=table.path,
+        line=row.load.line,
+    )
+
+
+def _sort(rows: list[Row]) -> list[Row]:
+    """Put loads in the order of their numbers, where all have one."""
+    if all(row.order is not None for row in rows):
+        return sorted(rows, key=lambda row: row.order or 0.0)
+    return rows
+
+
+def _let_times_rise(loads: Sequence[Load]) -> tuple[Load, ...]:
+    """Let times rise over midnight, within a load and from load to load."""
+    made = []
+    last: float | None = None
+    for load in loads:
+        times = unroll((load.batched, load.arrived, load.started, load.finished), last)
+        last = next((time for time in times if time is not None), last)
+        made.append(
+            replace(load, batched=times[0], arrived=times[1], started=times[2], finished=times[3])
+        )
+    return tuple(made)
+
+
+def _note_columns(left_out: Sequence[str]) -> list[Note]:
+    if not left_out:
+        return []
+    text = (
+        f"Columns of the tickets left out, as their headings are not known: {', '.join(left_out)}."
+    )
+    return [Note("tickets-columns-left-out", escape(text))]
+
+
+def _note_cancelled(rows: Rows, index: int, why: str) -> Note:
+    line, row = rows.table.lines[index], rows.table.quote(rows.table.rows[index])
+    text = f"Line {line} of the tickets was not counted: it says {why!r} ({row})."
+    return Note("ticket-cancelled", escape(text))
+
+
+def _note_doubts(rows: Sequence[Row], columns: dict[str, TicketColumn]) -> list[Note]:
+    """What was understood from words, and what looks wrong but was counted."""
+    notes = [note for row in rows for note in row.notes]
+    total = 0.0
+    for row in rows:
+        load = row.load
+        total += load.volume
+        if load.volume > _MOST * row.count:
+            text = f"{escape(load.name).capitalize()} is ticketed {{}}, more than a truck holds."
+            measure = Measure(load.volume, Kind.VOLUME)
+            notes.append(Note("ticket-large", f"{text} A sum, or another unit?", (measure,)))
+        if row.cumulative is not None and abs(row.cumulative - total) > _CLOSE + 1e-3 * total:
+            text = (
+                f"Up to {escape(load.name)} the tickets add up to {{}}, but its column "
+                f"{escape(columns['cumulative'].text)!r} says {{}}: is a ticket missing or "
+                "written twice?"
+            )
+            sums = (Measure(total, Kind.VOLUME), Measure(row.cumulative, Kind.VOLUME))
+            notes.append(Note("tickets-sum-differs", text, sums))
+            break
+    return notes
+
+
+def _compare_sum(loads: Sequence[Load], stated: Row | None) -> list[Note]:
+    """Compare a row of totals with what was read."""
+    total = sum(load.volume for load in loads)
+    if stated is None or abs(stated.load.volume - total) <= _CLOSE + 1e-3 * total:
+        return []
+    text = (
+        f"The total in line {stated.load.line} of the tickets is {{}}, but their loads add up to "
+        "{}: is one missing or counted twice?"
+    )
+    sums = (Measure(stated.load.volume, Kind.VOLUME), Measure(total, Kind.VOLUME))
+    return [Note("tickets-sum-differs", text, sums)]

@@ -1,0 +1,297 @@
+"""The day of the pour: from a job and its tickets to what is still needed, and what to call."""
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, replace
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import shapely
+
+from gradevol.after.fronts import Edge
+from gradevol.after.kept import Known, find_known, keep_known, sign_inputs
+from gradevol.after.model import PourModel, Sureness, build_model
+from gradevol.after.places import find_part, find_start, name_zones
+from gradevol.after.progress import Progress, follow, set_noise, set_prior
+from gradevol.after.ruler import Ruler, measure_ruler
+from gradevol.after.steps import place_loads
+from gradevol.files import Files
+from gradevol.files.tickets import Load, Tickets, read_tickets
+from gradevol.ground.arrays import FloatArray
+from gradevol.ground.errors import GradevolError, InputError
+from gradevol.ground.notes import Note, escape
+from gradevol.ground.units import Units
+from gradevol.ground.words import count_of
+from gradevol.job import Job
+from gradevol.job.inputs import find_inputs
+from gradevol.job.placement import place_parts, place_slab
+from gradevol.job.terms import SmallPour, Terms
+from gradevol.plan.order.expected import Expected, learn_factor
+from gradevol.plan.order.parts import REST
+
+if TYPE_CHECKING:
+    from gradevol.answer.result import Result
+
+#: What is kept of the check beside its result.
+KEPT = "pour_model.npz"
+
+_Progress = Callable[[str, float], None]
+
+
+@dataclass(frozen=True, slots=True)
+class PourDay:
+    """
+    A pour as it stands, in metres.
+
+    Attributes
+    ----------
+    title : str
+    part : str
+        The part of the slab that is poured; empty: all of it.
+    units : Units
+    origin : (3,) array of float
+        The survey's, m.
+    tickets : Tickets
+    progress : Progress
+    model : PourModel
+    terms : Terms
+    small : tuple of SmallPour
+        In order of priority.
+    notes : tuple of Note
+    """
+
+    title: str
+    part: str
+    units: Units
+    origin: FloatArray
+    tickets: Tickets
+    progress: Progress
+    model: PourModel
+    terms: Terms
+    small: tuple[SmallPour, ...]
+    notes: tuple[Note, ...]
+
+
+def pour_job(
+    job: Job,
+    tickets: Path,
+    *,
+    kept: Path | None = None,
+    progress: _Progress = lambda *_: None,
+) -> PourDay:
+    """
+    Follow a pour by its tickets.
+
+    Parameters
+    ----------
+    job : Job
+    tickets : Path
+        One row a load.
+    kept : Path, optional
+        A folder: what the pour needs of the check is kept in it, and taken from it where nothing
+        has changed since.
+    progress : callable, optional
+        Told what is being done, and how much of it is done.
+
+    Returns
+    -------
+    PourDay
+
+    Raises
+    ------
+    InputError
+        A file can't be used.
+    GeometryError
+        The shapes don't make a surface or a slab.
+    """
+    origin: tuple[float, ...] = ()
+    try:
+        known = know_job(job, kept, progress=progress)
+        origin = tuple(known.origin.tolist())
+        return _pour(job, known, tickets)
+    except GradevolError as error:
+        error.put_in(job.units, origin)
+        raise
+
+
+def know_check(result: "Result", *, part: str = "") -> Known:
+    """Take of a check what a pour of it, or of a part of it, needs."""
+    if result.interval is None:
+        raise ValueError("a check without an interval")
+    delivery, order = result.delivery, result.delivery.order
+    for each, own in zip(delivery.parts, delivery.part_orders, strict=False):
+        order = own if each.name == part else order
+    staged = order.staged if order else None
+    return Known(
+        field=result.field,
+        origin=result.survey.origin,
+        sureness=Sureness.of_interval(result.interval),
+        released=sum(staged.go) if staged else 0.0,
+    )
+
+
+def know_job(job: Job, kept: Path | None = None, *, progress: _Progress = lambda *_: None) -> Known:
+    """Check a job, or take what was kept of its check in a folder; keep it there if it is new."""
+    signature = "" if kept is None else sign_inputs(find_inputs(job))
+    if kept is not None and (known := find_known(kept / KEPT, signature)) is not None:
+        return known
+    from gradevol.check import check_job  # noqa: PLC0415  (it takes longer to load than to pour)
+
+    known = know_check(check_job(job, progress=progress), part=job.placing.pour)
+    if kept is not None:
+        keep_known(kept / KEPT, known, signature)
+    return known
+
+
+@dataclass(frozen=True, slots=True)
+class _Stand:
+    """What a pour stands on: its model, where it begins, what can be named, what is expected."""
+
+    model: PourModel
+    start: int | None
+    zones: dict[str, shapely.Geometry]
+    parts: tuple[str, ...]
+    expected: Expected
+
+
+def _stand_on(job: Job, known: Known, files: Files) -> _Stand:
+    origin = known.origin
+    slab = place_slab(job, files, origin)
+    zones = name_zones(job, files, origin, slab)
+    parts = [name for name, _ in place_parts(job, files, origin)]
+    zone = find_part(job, zones, [*parts, REST] if parts else [])
+    return _Stand(
+        model=build_model(known.field, slab, known.sureness, zone=zone),
+        start=find_start(job, slab),
+        zones=zones,
+        parts=(*parts, REST),
+        expected=learn_factor(job, files),
+    )
+
+
+def _pour(job: Job, known: Known, path: Path) -> PourDay:
+    files, origin = Files(), known.origin
+    stand = _stand_on(job, known, files)
+    model = stand.model
+    sides = Edge(model.slab, stand.start or 1).lengths.tolist()
+    tickets = read_tickets(path, files, unit=job.unit, layout=job.tickets, sides=sides)
+    tickets = _keep_own(tickets, job.placing.pour, stand.parts)
+    terms = job.order or Terms()
+    small = tuple(pour for pour in job.pours if isinstance(pour, SmallPour))
+    placed = place_loads(
+        tickets.loads,
+        model,
+        start=stand.start,
+        origin=origin,
+        named=stand.zones,
+        small=small,
+        parts=stand.parts,
+        path=path,
+    )
+    if tickets.loads and not placed.steps:
+        raise _miss_fronts(tickets)
+    released = job.placing.released
+    found = follow(
+        tickets.loads,
+        placed,
+        model,
+        stand.expected,
+        terms=terms,
+        placing=job.placing,
+        small=small,
+        released=known.released if released is None else released,
+        is_metric=job.units.is_metric,
+        level=job.interval,
+    )
+    return PourDay(
+        title=job.title,
+        part=job.placing.pour,
+        units=job.units,
+        origin=origin,
+        tickets=tickets,
+        progress=found,
+        model=model,
+        terms=terms,
+        small=small,
+        notes=(*tickets.notes, *_remark(stand.expected)),
+    )
+
+
+def _keep_own(tickets: Tickets, pour: str, parts: Sequence[str]) -> Tickets:
+    """Leave out loads that went into another part of the slab than the one that is poured."""
+    if not pour:
+        return tickets
+    others = {part.casefold() for part in parts if part != pour}
+    kept: list[Load] = []
+    gone: list[Load] = []
+    for load in tickets.loads:
+        elsewhere = [name.casefold() in others for name in load.went_to]
+        if any(elsewhere) and not all(elsewhere):
+            raise InputError(
+                f"{load.name} went to {' + '.join(load.went_to)}: what of it went into {pour!r} "
+                "can't be told",
+                remedy="Write a row for each part, with its volume: 8a and 8b",
+                path=tickets.path,
+                line=load.line,
+            )
+        (gone if any(elsewhere) else kept).append(load)
+    if not gone:
+        return tickets
+    text = (
+        f"{count_of(len(gone), 'load')} of the tickets went into other parts of the slab than "
+        f"{escape(pour)}: left out here."
+    )
+    notes = (*tickets.notes, Note("tickets-of-other-pours", text))
+    return replace(tickets, loads=tuple(kept), notes=notes)
+
+
+def lay_ruler(job: Job, known: Known) -> tuple[Ruler, tuple[str, str]] | None:
+    """
+    Measure the ruler of a pour.
+
+    Returns
+    -------
+    Ruler, (str, str)
+        And what stands at the sides along which its tapes lie; None where the job does not say
+        where placing begins.
+    """
+    stand = _stand_on(job, known, Files())
+    if stand.start is None:
+        return None
+    slab, terms = stand.model.slab, job.order or Terms()
+    ruler = measure_ruler(
+        stand.model,
+        Edge(slab, stand.start),
+        set_prior(stand.model, stand.expected),
+        set_noise(job.placing, terms, thickness=slab.thickness),
+        step=1.0 if job.units.is_metric else 5 * 0.3048,
+    )
+    first, second = (
+        slab.side_names[side - 1] if slab.side_names else f"corner {side} on"
+        for side in ruler.sides
+    )
+    return ruler, (first, second)
+
+
+def _remark(expected: Expected) -> list[Note]:
+    if expected.is_stated or expected.jobs:
+        return []
+    text = (
+        "The job gives no allowance for waste, settlement or short yield: the pour begins with "
+        "none, and learns it from the first loads."
+    )
+    return [Note("pour-without-allowance", text)]
+
+
+def _miss_fronts(tickets: Tickets) -> InputError:
+    """Error for tickets without a front."""
+    near = [name for name in tickets.left_out if "front" in name.casefold()]
+    remedy = (
+        f"Map {' and '.join(map(repr, near))} in the job by [[tickets.front]], with the side along "
+        "which it is taped"
+        if near
+        else "Head two columns by the sides along which the tape lies, such as front 2 and front "
+        "4, or write in a column done which panels are finished"
+    )
+    return InputError(
+        "no load tells how far the concrete has reached", remedy=remedy, path=tickets.path
+    )

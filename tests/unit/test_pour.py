@@ -1,0 +1,235 @@
+"""The day of the pour, from job and tickets: the invented apron's day, and small jobs' ways."""
+
+import shutil
+from pathlib import Path
+
+import pytest
+
+from gradevol.answer.said.day import say_clock
+from gradevol.ground.errors import InputError
+from gradevol.ground.units import CUBIC_YARD
+from gradevol.job import read_job
+from gradevol.pour import KEPT, pour_job
+from tests.small_job import JOB, write_job
+
+APRON = Path(__file__).parents[2] / "sample_surveys" / "apron"
+#: What the invented day took.
+TRUTH = 76.8
+HALVES = """
+[[pour]]
+name = "west half"
+edge = [[0, 0], [8, 0], [8, 9], [0, 9]]
+[[pour]]
+name = "east half"
+edge = [[8, 0], [16, 0], [16, 9], [8, 9]]
+"""
+ORDER = '[order]\nwaste = 0.03\nrisk = 0.05\ntruck = "1 yd3"\nleast_load = "0.5 yd3"\n'
+
+
+@pytest.fixture(scope="class")
+def apron(tmp_path_factory, unsimulated):  # noqa: ARG001
+    """The apron's day after so many loads; checked once."""
+    folder = tmp_path_factory.mktemp("apron")
+    shutil.copytree(APRON, folder, dirs_exist_ok=True, ignore=shutil.ignore_patterns("job*/"))
+    job = read_job(folder / "job_pour.toml")
+    rows = (folder / "tickets.csv").read_text().splitlines(keepends=True)
+
+    def after(count, change=lambda rows: rows):
+        path = folder / "some.csv"
+        path.write_text("".join(change(rows[: count + 1])))
+        return pour_job(job, path, kept=folder / "kept")
+
+    return after
+
+
+def yards(values):
+    return [value / CUBIC_YARD for value in values]
+
+
+@pytest.mark.usefixtures("unsimulated")
+class TestApron:
+    @pytest.mark.parametrize("count", [1, 2, 3, 4, 5, 6, 7])
+    def test_the_forecast_holds_what_the_day_took(self, apron, count):
+        _, low, high = yards(apron(count).progress.total)
+        assert low <= TRUTH <= high
+
+    @pytest.mark.parametrize(
+        # worked out by hand for the invented day, with one standard deviation
+        ("count", "total", "sigma", "behind"),
+        [
+            (1, 75.2, 1.1, 9.61),
+            (2, 75.9, 0.8, 19.02),
+            (4, 76.4, 0.5, 38.08),
+            (6, 76.5, 0.4, 57.19),
+            (7, 76.7, 0.35, 66.64),
+        ],
+    )
+    def test_it_is_what_was_worked_out_by_hand(self, apron, count, total, sigma, behind):
+        progress = apron(count).progress
+        assert progress.total[0] / CUBIC_YARD == pytest.approx(total, abs=sigma)
+        assert progress.behind / CUBIC_YARD == pytest.approx(behind, abs=0.2)
+
+    def test_the_last_interval_is_narrow(self, apron):
+        _, low, high = yards(apron(7).progress.total)
+        assert high - low <= 1.6
+
+    def test_the_balance_is_called_in_time_and_feeds_pad_and_base(self, apron):
+        call = apron(6).progress.call
+        assert call.volume / CUBIC_YARD == pytest.approx(8.5, abs=0.25)
+        assert call.by == pytest.approx(9 + 10 / 60)
+        assert [(name, count) for name, count, _ in call.feeds] == [
+            ("equipment pad", 1),
+            ("bollard base", 1),
+        ]
+
+    def test_the_slab_is_full_after_the_last_load(self, apron):
+        progress = apron(8).progress
+        assert progress.is_done
+        assert progress.call is None
+        assert progress.ticketed / CUBIC_YARD == pytest.approx(TRUTH, abs=0.05)
+
+    def test_before_the_first_load_it_is_what_the_order_needs(self, apron):
+        day = apron(0)
+        found = day.progress
+        assert found.behind is None
+        assert found.total[0] / CUBIC_YARD == pytest.approx(74.9, abs=0.1)
+        assert found.factor[0] == found.forecast.expected
+
+    def test_a_wrong_ticket_is_out_of_line(self, apron):
+        def forge(rows):
+            return [*rows[:4], rows[4].replace(",10.0,40.0,", ",13.0,43.0,"), *rows[5:]]
+
+        (alert,) = apron(6, forge).progress.forecast.alerts
+        assert alert.step.load.number == "4"
+        assert alert.verdict == "concrete"
+        assert alert.excess / CUBIC_YARD == pytest.approx(3.0, abs=0.6)
+
+    def test_a_misread_front_is_out_of_line(self, apron):
+        def misread(rows):
+            return [*rows[:4], rows[4].replace(",39.0,38.5,", ",33.0,32.5,"), *rows[5:]]
+
+        assert [a.verdict for a in apron(4, misread).progress.forecast.alerts] == ["open"]
+        found = apron(6, misread).progress
+        assert [a.verdict for a in found.forecast.alerts] == ["front"]
+        assert found.total[1] / CUBIC_YARD <= TRUTH <= found.total[2] / CUBIC_YARD
+
+    def test_what_is_kept_is_used_until_an_input_changes(self, apron, monkeypatch):
+        apron(1)
+        monkeypatch.setattr("gradevol.check.check_job", None)  # it would not be called
+        job = read_job(apron(1).tickets.path.with_name("job_pour.toml"))
+        shots = job.path.with_name("shots.csv")
+        whole = shots.read_text()
+        try:
+            shots.write_text(whole + "\n")
+            with pytest.raises(TypeError):
+                pour_job(job, job.path.with_name("some.csv"), kept=job.path.with_name("kept"))
+        finally:
+            shots.write_text(whole)
+
+    def test_a_file_of_what_is_kept_that_was_cut_short_is_made_anew(self, apron):
+        path = apron(1).tickets.path.parent / "kept" / KEPT
+        path.write_bytes(path.read_bytes()[:1000])
+        assert apron(1).progress.total[0] / CUBIC_YARD == pytest.approx(75.5, abs=0.1)
+
+
+@pytest.mark.usefixtures("unsimulated")
+class TestSmall:
+    @pytest.fixture
+    def pour(self, tmp_path):
+        def run(more, tickets):
+            path = write_job(tmp_path, job=JOB + more)
+            file = tmp_path / "tickets.csv"
+            file.write_text(tickets)
+            return pour_job(read_job(path), file)
+
+        return run
+
+    def test_one_half_is_poured_and_then_the_other(self, pour):
+        whole = pour(ORDER + HALVES, "load,volume_yd3,done\n").progress.total[0]
+        parts = [
+            pour(
+                f'{ORDER}{HALVES}[placing]\npour = "{name}"\n', "load,volume_yd3,done\n"
+            ).progress.total[0]
+            for name in ("west half", "east half")
+        ]
+        assert sum(parts) == pytest.approx(whole, rel=1e-6)
+
+    def test_loads_of_another_part_are_left_out_and_that_is_said(self, pour):
+        day = pour(
+            f'{ORDER}{HALVES}[placing]\npour = "east half"\n',
+            "load,volume_yd3,done,went_to\n1,1.4,west half,west half\n2,1.3,east half,\n",
+        )
+        assert [note.code for note in day.notes] == ["tickets-of-other-pours"]
+        assert day.progress.ticketed / CUBIC_YARD == pytest.approx(1.3)
+        with pytest.raises(InputError, match="went to slab \\+ west half"):
+            pour(
+                f'{ORDER}{HALVES}[placing]\npour = "east half"\n',
+                "load,volume_yd3,done,went_to\n1,1.4,east half,slab + west half\n",
+            )
+
+    def test_what_is_done_is_told_by_names(self, pour):
+        day = pour(ORDER + HALVES, "load,volume_yd3,done\n1,1.4,west half\n2,1.4,East half\n")
+        assert day.progress.is_done
+        first = pour(ORDER + HALVES, "load,volume_yd3,done\n1,1.4,west half\n").progress
+        assert first.behind == pytest.approx(first.prior.volume / 2, rel=0.05)
+
+    def test_panels_of_the_placing_are_told_by_names(self, pour):
+        panel = '[[placing.panel]]\nname = "A1"\nedge = [[0, 0], [4, 0], [4, 9], [0, 9]]\n'
+        day = pour(ORDER + panel, "load,volume_yd3,done\n1,0.7,A1\n")
+        assert day.progress.behind == pytest.approx(day.model.volume / 4, rel=0.05)
+
+    def test_loads_with_one_front_make_one_step_whatever_their_order(self, pour):
+        placing = f"{ORDER}[placing]\nfrom = 4\n"
+        head = "load,volume_yd3,front 1,front 3\n"
+        some = [
+            pour(placing, f"{head}1,{one},8,8\n2,{other},8,8\n").progress.total
+            for one, other in ((0.5, 0.9), (0.9, 0.5))
+        ]
+        assert some[0] == some[1]
+
+    def test_a_load_without_a_front_is_ticketed(self, pour):
+        day = pour(
+            f"{ORDER}[placing]\nfrom = 4\n",
+            "load,volume_yd3,front 1,front 3\n1,0.7,8,8\n2,0.6,,\n",
+        )
+        assert day.progress.ticketed / CUBIC_YARD == pytest.approx(1.3)
+        assert len(day.progress.placed.steps) == 1
+
+    def test_a_night_pour_calls_the_next_day(self, pour):
+        order = ORDER + 'notice = "10 min"\n[placing]\nfrom = 4\nreleased = "1.4 yd3"\n'
+        day = pour(
+            order,
+            "load,volume_yd3,finished,front 1,front 3\n1,0.5,23:20,3,3\n2,0.5,23:50,6,6\n",
+        )
+        # 0.4 yd3 are on the way at 1 yd3 an hour: out at 0:14
+        assert say_clock(day.progress.call.by) == "0:04 the next day"
+
+    @pytest.mark.parametrize(
+        ("more", "tickets", "match"),
+        [
+            ("", "load,volume_yd3,front 1\n1,1,4\n", "does not say where placing began"),
+            ("[placing]\nfrom = 9\n", "load,volume_yd3,front 1\n1,1,4\n", "9, but the slab has 4"),
+            ('[placing]\nfrom = "north"\n', "load,volume_yd3\n", "no side of the slab"),
+            ('[placing]\npour = "attic"\n', "load,volume_yd3\n", "'attic'"),
+            ("[placing]\nfrom = 4\n", "load,volume_yd3\n1,1\n", "no load tells how far"),
+            ("[placing]\nfrom = 4\n", "load,volume_yd3,front_n_ft\n1,1,3\n", "Map 'front_n_ft'"),
+            ("[placing]\nfrom = 4\n", "load,volume_yd3,front 4\n1,1,3\n", "line 2.*along side 4"),
+            ("[placing]\nfrom = 4\n", "load,volume_yd3,done\n1,1,A7\n", "'A7' is done"),
+            ("[placing]\nfrom = 4\n", "load,volume_yd3,front 1,went_to\n1,1,3,shed\n", "'shed'"),
+        ],
+    )
+    def test_what_cannot_be_understood_is_asked_about(self, pour, more, tickets, match):
+        with pytest.raises(InputError, match=match):
+            pour(more, tickets)
+
+    def test_earlier_jobs_are_begun_with(self, pour, tmp_path):
+        (tmp_path / "factors.csv").write_text(
+            "job,date,factor,sigma\nA,,1.08,0.004\nB,,1.08,0.004\nC,,1.08,0.004\n"
+        )
+        alone = pour(ORDER, "load,volume_yd3\n").progress
+        learned = pour(f'{ORDER}learned = "factors.csv"\n', "load,volume_yd3\n").progress
+        assert learned.expected.jobs == 3
+        assert alone.factor[0] < learned.factor[0] < 1.08
+
+    def test_a_job_without_allowances_says_so(self, pour):
+        assert [n.code for n in pour("", "load,volume_yd3\n").notes] == ["pour-without-allowance"]
