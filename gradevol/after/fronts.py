@@ -49,7 +49,7 @@ class Edge:
     """
 
     def __init__(self, slab: Slab, start: int) -> None:
-        self.sides = [np.asarray(side) for side in slab.sides]
+        self.sides = slab.paths
         if not 1 <= start <= len(self.sides):
             raise ValueError(f"there is no side {start}")
         self.outline = slab.outline

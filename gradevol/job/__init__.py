@@ -6,8 +6,6 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
-import numpy as np
-
 from gradevol.files.ticket_columns import TicketLayout
 from gradevol.ground.errors import InputError
 from gradevol.ground.units import Units
