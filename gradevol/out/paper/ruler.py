@@ -9,7 +9,7 @@ from gradevol.answer.cautions import CAUTIONS
 from gradevol.answer.said.ruler import CARD
 from gradevol.answer.statement import Topic
 from gradevol.ground.units import Units
-from gradevol.out.paper.paper import MARGIN, PAPERS, choose_paper, take_colour_out, write_pdf
+from gradevol.out.paper.paper import MARGIN, PAPERS, list_papers, take_colour_out, write_pdf
 from gradevol.out.paper.type import SIZE, Item, Typesetter, split
 from gradevol.out.pictures.sheet import Sheet
 
@@ -46,7 +46,7 @@ def write_ruler(
 
 def draw_ruler(topic: Topic, units: Units, *, title: str, paper: str | None = None) -> Sheet:
     """Draw it, in black and greys; parameters as of `write_ruler`."""
-    wide, high = PAPERS[paper or choose_paper(units)]
+    wide, high = PAPERS[paper or list_papers(units)[0]]
     sheet = Sheet.blank(wide, high)
     type_ = Typesetter(sheet)
     room, top = wide - 2 * MARGIN, high - MARGIN
