@@ -89,7 +89,8 @@ def read_shots_beside(table: Table, base: Table, **given: Any) -> Shots:
             f"{table.called('shots')} is left out, and the base is not measured by shots",
             "Name the file of the coded shots",
         )
-    shared = table.sharing(base, ["shots", "columns", "units"])
+    # columns of depths, and layers of other sources, are none of shots
+    shared = table.sharing(base, ["shots", "columns", "units"] if "shots" in base else ["units"])
     layer = base.read("layer") if "shots" in base else None
     return read_shots(shared, borrow_setups(base), layer=layer, **given)
 

@@ -1,6 +1,7 @@
 """What was measured as pictures have it: shots, points of a scan, and where to shoot next."""
 
 from dataclasses import dataclass
+from typing import Literal, TypeAlias
 
 import numpy as np
 import shapely
@@ -8,6 +9,10 @@ import shapely
 from gradevol.answer.result import Result
 from gradevol.answer.surfaces.setting_out import find_stakes
 from gradevol.ground.arrays import BoolArray, FloatArray, IntArray
+from gradevol.site.survey import Survey
+
+#: What is read where the base is shot again; empty where a survey takes no rechecks.
+Reading: TypeAlias = Literal["rod", "elevation", "depth", ""]
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,6 +45,10 @@ class Shots:
     removed : (q, 2) array of float
         Points of a scan on the slab that were taken away as not base.
     next : tuple of NextShot
+    reading : {"rod", "elevation", "depth", ""}
+        What is read where the base is shot again.
+    foot_high : float
+        How much a rod's foot stands above the base, m.
     """
 
     names: tuple[str, ...]
@@ -51,6 +60,8 @@ class Shots:
     retired: FloatArray
     removed: FloatArray
     next: tuple[NextShot, ...]
+    reading: Reading
+    foot_high: float
 
     @property
     def next_places(self) -> FloatArray:
@@ -88,4 +99,15 @@ def draw_shots(result: Result) -> Shots:
             NextShot(f"NEXT{number}", np.array(shot.at))
             for number, shot in enumerate(ahead, start=1)
         ),
+        reading=_choose_reading(survey),
+        foot_high=survey.foot_high,
     )
+
+
+def _choose_reading(survey: Survey) -> Reading:
+    """Choose what is read again: as it was first."""
+    if not survey.ids or survey.method in ("point cloud", "surface file"):
+        return ""  # later shots replace none of it
+    if survey.method == "string-line depths":
+        return "depth"
+    return "rod" if survey.is_read_down or survey.setups else "elevation"

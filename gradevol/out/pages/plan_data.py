@@ -7,6 +7,7 @@ import numpy as np
 
 from gradevol.answer.drawing import Drawing
 from gradevol.answer.drawing.shots import Shots
+from gradevol.answer.said.painted import ON_GRADE
 from gradevol.ground.arrays import FloatArray
 from gradevol.ground.units import METRES
 from gradevol.out.pages.packing import LEVEL, PLAN, encode, pack_field, round_places
@@ -33,6 +34,7 @@ def compose_plan(drawing: Drawing) -> dict[str, Any]:
         Lengths are metres about the survey's origin; `metres` makes them the job's.
     """
     slab, units, spots, cast_in = drawing.slab, drawing.units, drawing.spots, drawing.cast_in
+    on_grade = ON_GRADE[units.is_metric]
     return {
         "unit": units.length,
         "metres": METRES[units.length],
@@ -45,6 +47,11 @@ def compose_plan(drawing: Drawing) -> dict[str, Any]:
         "some_thin": spots.is_thin,
         "high": slab.high,
         "low": slab.low,
+        "grade": {
+            "high": on_grade if slab.high is None else slab.high,
+            "low": on_grade if slab.low is None else slab.low,
+            "inches": False,
+        },
         "edge": round_places(slab.edge),
         "names": list(slab.names),
         "outline": _rings(slab.rings),
@@ -73,6 +80,9 @@ def compose_plan(drawing: Drawing) -> dict[str, Any]:
         "thin": [_rings(place.rings) for place in spots.thin],
         "shots": _shots(drawing.shots),
         "next": [{"name": shot.name, "at": _place(shot.at)} for shot in drawing.shots.next],
+        "reading": drawing.shots.reading,
+        "foot": drawing.shots.foot_high,
+        "title": drawing.title,
         **_bands(drawing),
         "field": pack_field(drawing.field),
     }
