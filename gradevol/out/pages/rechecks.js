@@ -52,6 +52,7 @@ function targetOf(spot) {
 const shotsWithin = (spot) => (shots ? shots.names.map((_, at) => at).filter((at) => isWithin(spot.rings, ...shotPlace(at))) : []);
 
 const targets = new Map();
+let fields = 0;
 
 // What is read where the base is as designed: what to shave or fill to.
 function sayAim(read) {
@@ -111,7 +112,7 @@ function make(name, attributes, ...inside) {
 // The field of one place, and below it what it says.
 function askReading(target, label = ["New reading", make("span", { className: "unseen" }, ` ${target.label}`)]) {
   targets.set(target.key, target);
-  const said = make("p", { className: "says", id: `says-${document.querySelectorAll(".says").length}` });
+  const said = make("p", { className: "says", id: `says-${(fields += 1)}` });
   const input = make("input", { className: "read", autocomplete: "off", spellcheck: false, enterKeyHint: "done" });
   input.dataset.key = target.key;
   input.setAttribute("aria-describedby", said.id);
@@ -137,8 +138,8 @@ function putFields() {
     const others = shotsWithin(spot).map(targetOfShot).filter(({ key }) => key !== target.key);
     if (others.length) {
       const names = `${others.length} more ${others.length === 1 ? "shot" : "shots"} in it`;
-      const fields = others.map((one) => askReading(one, [`New reading ${one.label}`]));
-      box.append(make("details", { className: "others" }, make("summary", {}, names), ...fields));
+      const asked = others.map((one) => askReading(one, [`New reading ${one.label}`]));
+      box.append(make("details", { className: "others" }, make("summary", {}, names), ...asked));
     }
   }
   if (!takes) return;
