@@ -35,7 +35,8 @@ TOO_FAINT = """() => {
   for (const one of document.querySelectorAll("main *, footer *, body > button")) {
     if (!one.checkVisibility() || one.closest("#map, svg, .unseen")) continue;
     const style = getComputedStyle(one);
-    const tell = (what, ratio) => faint.push(`${what} ${ratio.toFixed(2)} ${one.outerHTML.slice(0, 80)}`);
+    const shown = one.outerHTML.slice(0, 80);
+    const tell = (what, ratio) => faint.push(`${what} ${ratio.toFixed(2)} ${shown}`);
     if ([...one.childNodes].some((node) => node.nodeType === 3 && node.data.trim())) {
       const ratio = contrast(read(style.color), behind(one));
       seen += 1;
@@ -43,9 +44,11 @@ TOO_FAINT = """() => {
     }
     for (const side of ["top", "right", "bottom", "left"]) {
       if (!parseFloat(style[`border-${side}-width`])) continue;
-      const colour = read(style[`border-${side}-color`]);
-      const around = Math.max(contrast(colour, behind(one.parentElement)), contrast(read(style.backgroundColor), behind(one.parentElement)));
-      if (around < 3) tell(side, around);
+      const ground = behind(one.parentElement);
+      // a filled button is seen by its filling
+      const either = [style[`border-${side}-color`], style.backgroundColor].map(read);
+      const ratio = Math.max(...either.map((colour) => contrast(colour, ground)));
+      if (ratio < 3) tell(side, ratio);
     }
   }
   return [seen, faint];

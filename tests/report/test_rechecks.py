@@ -1,4 +1,4 @@
-"""What is typed beside the work: read in any notation, kept, and sent as a file that check reads."""
+"""What is typed beside the work: read in any notation, kept, and sent as rechecks."""
 
 import csv
 import json
@@ -20,8 +20,9 @@ from .conftest import PHONE, write_report
 from .reading import words
 
 pytestmark = pytest.mark.browser
+UNSIMULATED = pytest.mark.usefixtures("unsimulated")
 
-#: Lengths as people write them in a job in feet, and what they are, ft; None: could be two, or none.
+#: Lengths as people write them in a job in feet, and what they are, ft; None: two, or none.
 WRITTEN = {
     "5.54": 5.54,
     "5,54": 5.54,
@@ -59,13 +60,18 @@ TYPED = """(each) => {
 }"""
 
 
+def find(pattern, text):
+    match = re.search(pattern, text)
+    assert match, f"{pattern} in {text}"
+    return match[1]
+
+
 def check_again(folder, job, file):
     """Check a job once more with the rechecks of a page, as the page says to write them."""
-    said = re.search(r"under \[base\]: (rechecks = .*)", file)
-    assert said
-    name = re.search(r'shots = "([^"]+)"', said[1])[1]
+    said = find(r"under \[base\]: (rechecks = .*)", file)
+    name = find(r'shots = "([^"]+)"', said)
     (folder / name).write_text(file, encoding="utf-8")
-    (folder / "again.toml").write_text(job.replace("[base]", f"[base]\n{said[1]}", 1))
+    (folder / "again.toml").write_text(job.replace("[base]", f"[base]\n{said}", 1))
     run = CliRunner().invoke(main, ["check", str(folder / "again.toml"), "--json", "--no-pictures"])
     assert run.exit_code == 0, run.output
     return json.loads(run.stdout)
@@ -87,11 +93,12 @@ def download(page, folder):
     return text, {row["point"]: row for row in rows}
 
 
-def test_lengths_are_read_as_people_write_them(tmp_path, show, unsimulated):
+@UNSIMULATED
+def test_lengths_are_read_as_people_write_them(tmp_path, show):
     # a base at nought: the height of the instrument is what is typed
     job = write_job(tmp_path, job=SMALL.replace("100", "0.5"), shots=SHOTS.replace(",99.", ",-0."))
     page = show(write_report(check_job(read_job(job)), tmp_path))
-    base = float(re.search(r"Base here (-?[\d.]+)", words(page, "#more"))[1])
+    base = float(find(r"Base here (-?[\d.]+)", words(page, "#more")))
     for text, (wrong, more) in zip(WRITTEN, page.evaluate(TYPED, list(WRITTEN)), strict=True):
         feet = WRITTEN[text]
         if feet is None:
@@ -104,9 +111,8 @@ def test_lengths_are_read_as_people_write_them(tmp_path, show, unsimulated):
             assert parse_length(text, unit="ft") == pytest.approx(feet * 0.3048), text
 
 
-def test_work_is_ticked_off_and_what_the_rod_reads_leaves_as_rechecks(
-    apron, show, tmp_path, unsimulated
-):
+@UNSIMULATED
+def test_work_is_ticked_off_and_what_the_rod_reads_leaves_as_rechecks(apron, show, tmp_path):
     page = show(apron, **PHONE)
     job = copy_sample("apron", tmp_path)
     row = page.locator("#spot-2")
@@ -160,9 +166,8 @@ def rods(check_sample, tmp_path_factory):
     return write_report(check_sample("rod_sheet/job.toml"), tmp_path_factory.mktemp("rods"))
 
 
-def test_a_base_by_rods_is_read_again_at_any_place_that_is_touched(
-    rods, show, tmp_path, unsimulated
-):
+@UNSIMULATED
+def test_a_base_by_rods_is_read_again_at_any_place_that_is_touched(rods, show, tmp_path):
     page = show(rods, **PHONE)
     page.fill("#rod .height", "105.32")
     box = page.locator("#map").bounding_box()
@@ -170,7 +175,7 @@ def test_a_base_by_rods_is_read_again_at_any_place_that_is_touched(
         page.locator("#map").scroll_into_view_if_needed()
         box = page.locator("#map").bounding_box()
         page.touchscreen.tap(box["x"] + 0.4 * box["width"], box["y"] + share * box["height"])
-        aim = float(re.search(r"Rod on design base ([\d.]+)", words(page, "#more"))[1])
+        aim = float(find(r"Rod on design base ([\d.]+)", words(page, "#more")))
         page.locator("#read-here").tap()
         page.keyboard.type(f"{aim:.2f}")
     for said in page.locator("#elsewhere .says").all_inner_texts():
@@ -182,9 +187,8 @@ def test_a_base_by_rods_is_read_again_at_any_place_that_is_touched(
     assert result["survey"]["rechecks"]["retired"]
 
 
-def test_depths_in_millimetres_are_taken_again_and_shared_where_nothing_is_kept(
-    browser, tmp_path, unsimulated
-):
+@UNSIMULATED
+def test_depths_in_millimetres_are_taken_again_and_shared_where_nothing_is_kept(browser, tmp_path):
     places = [(e, n) for n in range(0, 9, 2) for e in range(0, 13, 2)]
     depths = {at: 0.13 if at == (4, 4) else 0.15 + 0.001 * (sum(at) % 3) for at in places}
     shots = "\n".join(f"P{k},{e},{n},{depths[e, n]}" for k, (e, n) in enumerate(places))
