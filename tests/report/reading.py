@@ -121,6 +121,7 @@ def colours_at(page: Any, places: Any) -> Any:
 
 def find_barriers(page: Any) -> list[tuple[str, str, str]]:
     """What seriously bars some from the page: the rule, the element, and what is wrong."""
+    unfold(page)
     found = Axe().run(page).response
     assert len(found["passes"]) > 20
     return [

@@ -36,7 +36,8 @@ SIZES_OF_LETTERS = """() => [...document.querySelectorAll("main *, footer *")]
 
 @pytest.fixture(scope="module", params=JOBS)
 def report(request, check_sample, tmp_path_factory):
-    return write_report(check_sample(request.param), tmp_path_factory.mktemp("sample"))
+    folder = tmp_path_factory.mktemp("sample")
+    return write_report(check_sample(request.param), folder, has_picture=True)
 
 
 def test_there_are_samples():
@@ -97,12 +98,8 @@ def test_the_large_figures_stay_in_their_column(report, show):
         assert max(ends[1:]) <= ends[0] + 1, width
 
 
-def test_a_page_prints_whole_on_three_sheets_the_plan_large(report, show, tmp_path):
-    page = show(
-        write_report(report.result, tmp_path, has_picture=True),
-        viewport={"width": PAPER, "height": 1000},
-        color_scheme="dark",
-    )
+def test_a_page_prints_whole_on_three_sheets_the_plan_large(report, show):
+    page = show(report, viewport={"width": PAPER, "height": 1000}, color_scheme="dark")
     headings = page.locator("h2:not(.unseen)").all_inner_texts()
     page.emulate_media(media="print")
     assert page.evaluate("document.documentElement.scrollWidth") <= PAPER

@@ -185,11 +185,14 @@ function unfold(folds) {
   for (const fold of folds) fold.open = true;
 }
 
+function openFor(target) {
+  if (target) unfold([target.closest("details"), ...target.querySelectorAll(":scope > details")].filter(Boolean));
+}
+
 function openTarget() {
-  const target = location.hash && document.getElementById(decodeURIComponent(location.hash.slice(1)));
-  if (!target) return;
-  unfold([target.closest("details"), ...target.querySelectorAll(":scope > details")].filter(Boolean));
-  target.scrollIntoView();
+  const target = document.querySelector(":target");
+  openFor(target);
+  target?.scrollIntoView();
 }
 
 async function copy(button) {
@@ -227,7 +230,7 @@ function nameTheme() {
 }
 
 document.documentElement.classList.add("scripted");
-for (const hidden of document.querySelectorAll(".tools, .board, .copy, #theme")) hidden.hidden = false;
+for (const hidden of document.querySelectorAll(".tools, .board, .copy, #theme, #keys")) hidden.hidden = false;
 $("notation").hidden = plan.metric;
 if (isTall) document.querySelector(".board").classList.add("tall");
 if (!shots) document.querySelector('[data-mode="shots"]').remove();
@@ -244,6 +247,8 @@ for (const end of ["pointerup", "pointercancel", "pointerleave"]) map.addEventLi
 map.addEventListener("keydown", key);
 for (const unit of document.querySelectorAll(".in-unit")) unit.textContent = plan.unit;
 document.addEventListener("click", (event) => {
+  const link = event.target.closest("a");
+  if (link) openFor(document.getElementById(link.hash.slice(1)));
   const button = event.target.closest("button");
   if (!button) return;
   if (button.dataset.mode) setMode(button.dataset.mode);
