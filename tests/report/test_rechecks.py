@@ -8,6 +8,7 @@ from contextlib import suppress
 import pytest
 from click.testing import CliRunner
 
+from gradevol.answer.surfaces.setting_out import find_stakes
 from gradevol.check import check_job
 from gradevol.cli import main
 from gradevol.ground.quantities import parse_length
@@ -122,6 +123,7 @@ def test_work_is_ticked_off_and_what_the_rod_reads_leaves_as_rechecks(apron, sho
     assert page.input_value("#height") == "105'-3 7/8\""  # the plan reads by it too
     says = page.locator("#spot-3 .says").first
     assert says.inner_text().startswith("Rod on design base:")
+    assert_aims_at_the_design(page, apron.result)
     page.locator("button[data-notation=inches]").click()
     told = row.locator(".says").first.inner_text().replace("\u00a0", " ")
     assert re.fullmatch(r"5'-9\": 6 \d/\d in thick\. (On grade|Fill \d/\d in)\.", told)
@@ -158,6 +160,25 @@ def test_work_is_ticked_off_and_what_the_rod_reads_leaves_as_rechecks(apron, sho
     assert words(page, "#tally") == "0 of 3 places done. 0 readings."
     page.reload()
     assert words(page, "#tally") == "0 of 3 places done. 0 readings."
+
+
+def assert_aims_at_the_design(page, result):
+    """Each shot has the rod that reads on its design base, in a thickening too."""
+    stakes, height = find_stakes(result), 105 + 3.875 / 12
+    level = dict(zip(stakes.names, stakes.design + result.survey.origin[2], strict=True))
+    told = page.eval_on_selector_all(
+        "input.read",
+        """all => all.map((x) => [x.dataset.key,
+             document.getElementById(x.getAttribute("aria-describedby")).textContent])""",
+    )
+    aims = [
+        (key.removeprefix("shot "), float(find(r"Rod on design base: ([\d.]+)", text)))
+        for key, text in told
+        if key.startswith("shot ") and "Rod on" in text
+    ]
+    assert {"59", "33", "41"} < {name for name, _ in aims}  # 59 is on the bottom of an edge
+    for name, aim in aims:
+        assert aim == pytest.approx(height - level[name] / 0.3048, abs=0.0051), name
 
 
 @pytest.fixture(scope="session")

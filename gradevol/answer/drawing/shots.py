@@ -37,6 +37,8 @@ class Shots:
         Whether it lies on the slab; whether it was taken again after the base was reworked.
     suspects : (s,) array of int
         Which are suspect, the most so first.
+    level : (n,) array of float
+        Elevation, m.
     departure : (n,) array of float
         Base less design base, m: positive where it is high. Not a number off the slab, and of the
         points of a scan.
@@ -56,6 +58,7 @@ class Shots:
     is_on_slab: BoolArray
     is_later: BoolArray
     suspects: IntArray
+    level: FloatArray
     departure: FloatArray
     retired: FloatArray
     removed: FloatArray
@@ -92,6 +95,7 @@ def draw_shots(result: Result) -> Shots:
         is_on_slab=is_on_slab,
         is_later=is_later,
         suspects=np.array([suspect.index for suspect in result.suspects], np.intp),
+        level=survey.points[:, 2],
         departure=departure,
         retired=retired,
         removed=removed,

@@ -16,7 +16,10 @@ from gradevol.out.pages.plan_data import compose_plan
 from gradevol.out.pages.sections import compose_lead, compose_sections
 from gradevol.out.pages.still import compose_still
 
-_PARTS = ("lengths.js", "reading.js", "drawing.js", "marks.js", "key.js", "rechecks.js", "page.js")
+_PARTS = (
+    *("lengths.js", "reading.js", "drawing.js", "marks.js", "key.js"),
+    *("rechecks.js", "sending.js", "page.js"),
+)
 
 
 def write_page(path: Path, answer: Answer, *, picture: Path | None = None) -> None:

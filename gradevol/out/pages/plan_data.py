@@ -122,6 +122,7 @@ def _shots(shots: Shots) -> dict[str, Any] | None:
     return {
         "names": [shots.names[index] for index in held],
         "places": encode(np.round(shots.places[held] / PLAN).astype("<i4")),
+        "levels": encode(np.round(shots.level[held] / LEVEL).astype("<i4")),
         "moves": encode(np.round(shots.departure[held] / LEVEL).astype("<i4")),
         "suspects": np.isin(held, shots.suspects).tolist(),
     }

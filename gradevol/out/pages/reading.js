@@ -190,6 +190,7 @@ const shots = plan.shots && {
   names: plan.shots.names,
   suspects: plan.shots.suspects,
   places: Array.from(unpack(plan.shots.places, Int32Array), (x) => x * plan.packed.plan),
+  levels: Array.from(unpack(plan.shots.levels, Int32Array), (x) => x * plan.packed.level),
   moves: Array.from(unpack(plan.shots.moves, Int32Array), (x) => x * plan.packed.level),
 };
 

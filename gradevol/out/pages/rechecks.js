@@ -1,5 +1,5 @@
-// The work as it is done: lines ticked off, the base read again beside them, and the file of
-// rechecks that comes of it. What is typed stays in this browser.
+// The work as it is done: lines ticked off, and the base read again beside them. What is typed
+// stays in this browser.
 const FAR = 0.3; // m: a base that was moved farther than this was misread
 const SAME = 0.01; // m: within this a place is the shot's own
 const NAMES = { rod: "Rod reading", elevation: "Elevation", depth: "Depth below the top" };
@@ -40,7 +40,7 @@ function shotNear([east, north], reach) {
 }
 
 function targetOfShot(at) {
-  return { key: `shot ${shots.names[at]}`, name: `${shots.names[at]}R`, label: `at shot ${shots.names[at]}`, at: shotPlace(at) };
+  return { key: `shot ${shots.names[at]}`, name: `${shots.names[at]}R`, label: `at shot ${shots.names[at]}`, at: shotPlace(at), shot: at };
 }
 
 function targetOf(spot) {
@@ -54,10 +54,20 @@ const shotsWithin = (spot) => (shots ? shots.names.map((_, at) => at).filter((at
 const targets = new Map();
 let fields = 0;
 
+// How the base stands where it is read again, and how it is designed: at a shot by the shot, which
+// may be on the bottom of a thickening.
+function findBase({ at, shot }) {
+  const read = readPlace(...at);
+  if (!read) return null;
+  const top = read.base + read.thickness;
+  if (shot === undefined) return { top, base: read.base, design: read.designBase, isTrench: read.isTrench };
+  return { top, base: shots.levels[shot], design: shots.levels[shot] - shots.moves[shot] };
+}
+
 // What is read where the base is as designed: what to shave or fill to.
-function sayAim(read) {
-  const level = read.designBase + plan.foot + plan.origin[2];
-  if (kept.kind === "depth") return `On design base: ${sayThickness(plan.design)}`;
+function sayAim({ top, design }) {
+  const level = design + plan.foot + plan.origin[2];
+  if (kept.kind === "depth") return `On design base: ${sayThickness(top - design)}`;
   if (kept.kind === "elevation") return `Design base: ${sayLevel(level)}`;
   const height = readLength(kept.height);
   return Number.isNaN(height) || height < level ? "" : `Rod on design base: ${sayRod(height - level)}`;
@@ -66,33 +76,32 @@ function sayAim(read) {
 // What a reading says of the base: its elevation under the rod's foot, or what is wrong with it.
 function understand(target, text) {
   const length = readLength(text);
-  const read = readPlace(...target.at);
-  if (!text.trim()) return { aim: read ? sayAim(read) : "" };
-  if (!read) return { wrong: "Off the slab." };
-  const top = read.base + read.thickness;
-  const old = read.base + plan.foot;
-  if (Number.isNaN(length)) return { wrong: `Write it as ${showExample(read)}.` };
+  const found = findBase(target);
+  if (!text.trim()) return { aim: found && !found.isTrench ? sayAim(found) : "" };
+  if (!found) return { wrong: "Off the slab." };
+  if (found.isTrench) return { wrong: "In a thickening that was shot: read it at one of its shots." };
+  if (Number.isNaN(length)) return { wrong: `Write it as ${showExample(found)}.` };
   let foot = length - plan.origin[2];
-  if (kept.kind === "depth") foot = top - length;
+  if (kept.kind === "depth") foot = found.top - length;
   else if (kept.kind === "rod") {
     const height = readLength(kept.height);
     if (Number.isNaN(height)) return { wrong: "Give the instrument height first." };
     foot = height - length - plan.origin[2];
   }
-  const off = foot - old;
+  const off = foot - found.base - plan.foot;
   if (Math.abs(off) > FAR) {
     return { wrong: `${sayRod(Math.abs(off))} ${off > 0 ? "above" : "below"} the base as shot: look again. Not in the file.` };
   }
-  const thickness = top - (foot - plan.foot);
-  const move = sayMove(plan.design - thickness);
+  const cut = foot - plan.foot - found.design;
+  const thickness = plan.design - cut;
   const isThin = thickness < plan.least - 1e-6;
-  return { foot, isThin, words: `${sayRod(length)}: ${sayThickness(thickness, true)} thick. ${move}.${isThin ? ` Thinner than ${sayThickness(plan.least)}.` : ""}` };
+  return { foot, isThin, words: `${sayRod(length)}: ${sayThickness(thickness, true)} thick. ${sayMove(cut)}.${isThin ? ` Thinner than ${sayThickness(plan.least)}.` : ""}` };
 }
 
-function showExample(read) {
+function showExample({ top, base }) {
   const height = readLength(kept.height);
-  const base = read.base + plan.foot + plan.origin[2];
-  const length = { rod: (height > base ? height : base + 1.7) - base, elevation: base, depth: read.thickness }[kept.kind];
+  const foot = base + plan.foot + plan.origin[2];
+  const length = { rod: height > foot ? height - foot : 1.7, elevation: foot, depth: top - base }[kept.kind];
   if (plan.metric) return showLength(length);
   const inches = Math.floor((length / INCH) * 8 + 0.5);
   const marked = `${Math.floor(inches / 96)}'-${fraction(inches % 96)}"`;
@@ -102,8 +111,7 @@ function showExample(read) {
 function make(name, attributes, ...inside) {
   const made = document.createElement(name);
   for (const [key, value] of Object.entries(attributes)) {
-    if (key in made && key !== "list") made[key] = value;
-    else made.setAttribute(key, value);
+    made[key] = value;
   }
   made.append(...inside);
   return made;
@@ -152,108 +160,29 @@ function putFields() {
 }
 
 // A reading at any place that was touched.
-function putHere(one) {
-  const where = sayWhere(tape(...one.at));
-  $("elsewhere").append(askReading({ ...one, key: one.name, label: where }, [`New reading ${where}`]));
+function putHere(target) {
+  const where = sayWhere(tape(...target.at));
+  $("elsewhere").append(askReading(target, [`New reading ${where}`]));
 }
 
 function readHere() {
-  const read = readPlace(...state.at);
-  if (!read) return;
-  const at = shotNear(state.at, SAME);
-  const key = at === null ? null : targetOfShot(at).key;
-  let field = [...document.querySelectorAll("input.read")].find((one) => one.dataset.key === key);
-  if (!field) {
-    const used = kept.here.map(({ name }) => Number(name.slice(4)));
-    const one = at === null ? { name: `HERE${Math.max(0, ...used) + 1}`, at: [...state.at] } : { name: targetOfShot(at).name, at: shotPlace(at) };
-    if (!kept.here.some(({ name }) => name === one.name)) {
-      kept.here.push(one);
-      keep();
-      putHere(one);
-      tellReadings();
-    }
-    field = [...document.querySelectorAll("input.read")].find((input) => input.dataset.key === one.name);
+  if (!readPlace(...state.at)) return;
+  const isSame = ({ at }) => Math.hypot(at[0] - state.at[0], at[1] - state.at[1]) < SAME;
+  let target = [...targets.values()].find(isSame);
+  if (!target) {
+    const shot = shotNear(state.at, SAME);
+    const used = kept.here.filter((one) => one.shot === undefined).map(({ name }) => Number(name.slice(4)));
+    const name = `HERE${Math.max(0, ...used) + 1}`;
+    target = shot === null ? { key: name, name, at: [...state.at] } : targetOfShot(shot);
+    kept.here.push(target);
+    keep();
+    putHere(target);
+    tellReadings();
   }
+  const field = [...document.querySelectorAll("input.read")].find((input) => input.dataset.key === target.key);
   field.closest("details")?.setAttribute("open", "");
   field.scrollIntoView({ block: "center" });
   field.focus();
-}
-
-// All readings that make sense, and how many do not.
-function listReadings() {
-  const found = [];
-  let wrong = 0;
-  for (const [key, target] of targets) {
-    const told = understand(target, kept.read[key] || "");
-    if (told.wrong) wrong += 1;
-    else if (told.words) found.push({ ...target, ...told, typed: kept.read[key].trim() });
-  }
-  return { found, wrong };
-}
-
-const unitName = plan.unit;
-const round3 = (metres) => unsigned((metres / plan.metres).toFixed(3));
-
-// The radius about each reading that reaches the shots it replaces, and which those are.
-function findReplaced(found) {
-  const step = plan.metric ? 0.1 : 0.5 * plan.metres;
-  const reach = Math.max(...found.map(({ at }) => nearestShot(...at).away));
-  const radius = (Math.floor(reach / step + 1e-6) + 1) * step;
-  const isNear = (shot) => found.some(({ at }) => Math.hypot(at[0] - shotPlace(shot)[0], at[1] - shotPlace(shot)[1]) <= radius);
-  const replaced = shots.names.map((_, shot) => shot).filter(isNear);
-  return { radius: `${Number((radius / plan.metres).toFixed(1))} ${unitName}`, replaced };
-}
-
-const slug = plan.title.toLowerCase().normalize("NFD").replace(/[^a-z0-9]+/g, "-").replace(/^-+|-+$/g, "").slice(0, 40);
-const fileName = `${slug ? `${slug}-` : ""}rechecks.csv`;
-
-function sayKey(found) {
-  return `rechecks = { shots = "${fileName}", units = "${unitName}", radius = "${findReplaced(found).radius}" }`;
-}
-
-const isDone = ({ rank }) => Boolean(kept.done[rank]);
-
-// A cell as a spreadsheet and `check` read it; none begins as a formula would.
-function cell(text) {
-  const safe = /^[=+\-@\t\r]/.test(text) ? `'${text}` : text;
-  return /[",\n]/.test(safe) ? `"${safe.replace(/"/g, '""')}"` : safe;
-}
-
-function composeFile() {
-  const { found } = listReadings();
-  const now = new Date();
-  const two = (value) => `${value}`.padStart(2, "0");
-  const day = `${now.getFullYear()}-${two(now.getMonth() + 1)}-${two(now.getDate())} ${two(now.getHours())}:${two(now.getMinutes())}`;
-  const lines = [
-    `# Base read again: ${plan.title.replace(/\s+/g, " ")}, ${day}`,
-    `# In the job, under [base]: ${sayKey(found)}`,
-    `point,northing_${unitName},easting_${unitName},elevation_${unitName},description`,
-  ];
-  for (const { name, at, foot, typed } of found) {
-    const how = { rod: `rod ${typed} from ${kept.height.trim()}`, elevation: `elevation ${typed}`, depth: `depth ${typed}` }[kept.kind];
-    const done = plan.spots.filter((spot) => isDone(spot) && isWithin(spot.rings, ...at)).map(({ rank }) => `place ${rank} done`);
-    const cells = [name, round3(at[1] + plan.origin[1]), round3(at[0] + plan.origin[0]), round3(foot + plan.origin[2]), [how, ...done].join("; ")];
-    lines.push(cells.map(cell).join(","));
-  }
-  return `${lines.join("\n")}\n`;
-}
-
-const toFile = () => new File([composeFile()], fileName, { type: "text/csv" });
-
-function download() {
-  const link = make("a", { href: URL.createObjectURL(toFile()), download: fileName });
-  document.body.append(link);
-  link.click();
-  link.remove();
-  setTimeout(() => URL.revokeObjectURL(link.href), 60000);
-}
-
-async function share() {
-  try {
-    await navigator.share({ files: [toFile()], title: fileName });
-  } catch (error) {
-    if (error.name !== "AbortError") $("said").textContent = "Could not share: download it instead";
-  }
 }
 
 // What is done and read, in words; and what the file will do.
