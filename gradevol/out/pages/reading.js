@@ -204,10 +204,10 @@ function nearestShot(east, north) {
   return best;
 }
 
-// The nearest place on the slab's border.
-function nearestOnBorder(east, north) {
+// The nearest place on a border: the slab's, or another's.
+function nearestOnBorder(east, north, rings = plan.outline) {
   let best = null;
-  for (const ring of plan.outline) {
+  for (const ring of rings) {
     ring.forEach(([x, y], at) => {
       const [u, v] = ring[(at + 1) % ring.length];
       const length = (u - x) ** 2 + (v - y) ** 2;

@@ -49,7 +49,9 @@ function targetOf(spot) {
   return { ...(shot === null ? own : targetOfShot(shot)), label: `at the worst of place ${spot.rank}` };
 }
 
-const shotsWithin = (spot) => (shots ? shots.names.map((_, at) => at).filter((at) => isWithin(spot.rings, ...shotPlace(at))) : []);
+// The border of a place runs through the outermost shots: those are in it.
+const isIn = ({ rings }, at) => isWithin(rings, ...at) || (nearestOnBorder(...at, rings)?.away ?? Infinity) < SAME;
+const shotsWithin = (spot) => (shots ? shots.names.map((_, at) => at).filter((at) => isIn(spot, shotPlace(at))) : []);
 
 const targets = new Map();
 let fields = 0;

@@ -51,7 +51,7 @@ function composeFile() {
   ];
   for (const { name, at, foot, typed } of found) {
     const how = { rod: `rod ${typed} from ${kept.height.trim()}`, elevation: `elevation ${typed}`, depth: `depth ${typed}` }[kept.kind];
-    const done = plan.spots.filter((spot) => isDone(spot) && isWithin(spot.rings, ...at)).map(({ rank }) => `place ${rank} done`);
+    const done = plan.spots.filter((spot) => isDone(spot) && isIn(spot, at)).map(({ rank }) => `place ${rank} done`);
     const cells = [name, round3(at[1] + plan.origin[1]), round3(at[0] + plan.origin[0]), round3(foot + plan.origin[2]), [how, ...done].join("; ")];
     lines.push(cells.map(cell).join(","));
   }
