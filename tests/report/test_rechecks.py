@@ -249,6 +249,7 @@ level = 10.0
     assert told() == "0.151 m: 151 mm thick. On grade."
     assert "keeps nothing: send the file before you close" in words(page, "#tally")
     page.locator("#share").tap()
+    page.wait_for_function("window.shared")
     name, file = page.evaluate("window.shared")
     page.context.close()
 
