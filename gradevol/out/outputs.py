@@ -62,7 +62,7 @@ def write_outputs(
         write_summary(draft / "summary.txt", answer.title, answer.topics)
         write_table(draft / "fix_list.csv", *answer.pick("work"))
         write_table(draft / "fix_points.csv", answer.points)
-        write_page(draft / "report.html", answer)
+        picture = draft / "plan.png" if has_pictures else None
         if has_pictures:
             from gradevol.out.paper.sheet import write_sheet  # noqa: PLC0415
             from gradevol.out.pictures.base3d import draw_base3d  # noqa: PLC0415
@@ -76,6 +76,7 @@ def write_outputs(
             sentence = draw_base3d(answer.drawing, draft / "base3d.png")
             if sentence is not None:
                 missing.append(sentence)
+        write_page(draft / "report.html", answer, picture=picture)
         if exports and surfaces is not None:
             from gradevol.out.exports import write_exports  # noqa: PLC0415
 

@@ -15,6 +15,7 @@ from gradevol.answer.compose import Answer, compose_answer
 from gradevol.answer.result import Result
 from gradevol.out.json import write_json
 from gradevol.out.pages.page import write_page
+from gradevol.out.pictures.plan import draw_plan
 
 pytest.register_assert_rewrite("tests.report.reading")
 
@@ -47,10 +48,13 @@ class Report:
         return (self.folder / "report.html").as_uri()
 
 
-def write_report(result: Result, folder: Path) -> Report:
+def write_report(result: Result, folder: Path, *, has_picture: bool = False) -> Report:
     answer = compose_answer(result)
     view = answer.plain()
-    write_page(folder / "report.html", answer)
+    picture = folder / "plan.png" if has_picture else None
+    if picture:
+        draw_plan(answer.drawing, picture)
+    write_page(folder / "report.html", answer, picture=picture)
     write_json(folder / "result.json", view)
     return Report(result, answer, view, folder)
 
@@ -125,14 +129,16 @@ def show(screens) -> Iterator[Callable[..., Any]]:
 
     yield run
     for page in used:
-        page.title()  # what was said before this has been heard by now
+        # what was said before this has been heard by now; what was typed goes to no other test
+        page.evaluate("try { localStorage.clear(); } catch { /* refused */ }")
     assert screens.wrong == []
 
 
 @pytest.fixture(scope="session")
 def apron(check_sample, tmp_path_factory) -> Report:
     """Return the apron of the samples: feet, a suspect shot, thickenings, a conduit."""
-    return write_report(check_sample("apron/job.toml"), tmp_path_factory.mktemp("apron"))
+    folder = tmp_path_factory.mktemp("apron")
+    return write_report(check_sample("apron/job.toml"), folder, has_picture=True)
 
 
 @pytest.fixture(scope="session")

@@ -11,7 +11,7 @@ from gradevol.job import read_job
 from tests.conftest import SAMPLES
 
 from .conftest import DESKTOP, PHONE, SIZES, write_report
-from .reading import find_barriers, words
+from .reading import find_barriers, unfold, words
 
 pytestmark = pytest.mark.browser
 
@@ -38,6 +38,7 @@ def test_a_page_fits_the_narrowest_phone_and_large_letters(apron, show):
 @SIZES
 def test_figures_on_the_page_are_those_of_the_json(apron, show, size):
     page = show(apron, **size)
+    unfold(page)
     told = json.loads((apron.folder / "result.json").read_text(encoding="utf-8"))
     figures = page.eval_on_selector_all(
         "data", "all => all.map((one) => [one.dataset.key, one.value, one.innerText])"
@@ -87,6 +88,7 @@ def background(page):
 @SIZES
 def test_buttons_that_copy_keep_off_the_headings(check_sample, tmp_path, show, size):
     page = show(write_report(check_sample("apron/job_costs.toml"), tmp_path), **size)
+    unfold(page)
     count, over = page.evaluate("""() => {
       const boxes = (what) => [...document.querySelectorAll(what)].map((one) => {
         const range = document.createRange();
@@ -118,9 +120,10 @@ def test_paper_gets_no_buttons_and_no_darkness(apron, show):
     page.emulate_media(media="print", color_scheme="dark")
 
     assert background(page) == 3 * 255
-    for button in ("#theme", ".switch", ".copy", ".zoom"):
+    for button in ("#theme", ".switch", ".copy", ".zoom", "#kind", ".tick", "input.read"):
         assert not page.locator(button).first.is_visible()
-    assert page.locator("#map canvas").is_visible()
+    assert page.locator("#still").bounding_box()["height"] > 800
+    assert not page.locator("#map").is_visible()  # the size of this screen is not the paper's
     assert len(page.pdf(format="A4")) > 10_000
 
 
@@ -129,6 +132,8 @@ def test_without_scripts_all_figures_are_there(apron, show):
 
     assert words(page, ".big") == "72.7 yd³ of concrete"
     assert "needs scripts" in words(page, "noscript")
+    assert page.locator("#still").bounding_box()["width"] > 600
+    assert page.locator("#still").evaluate("still => still.naturalWidth") > 900
     assert page.locator("#work tbody tr").count() == len(apron.result.work.fixes)
     assert not page.locator(".copy").first.is_visible()
 

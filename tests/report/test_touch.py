@@ -41,7 +41,8 @@ TOUCH = (
   const [clientX, clientY] = one;
   for (const type of ["pointerdown", "pointerup"]) {
     document.elementFromPoint(clientX, clientY)
-      .dispatchEvent(new PointerEvent(type, { clientX, clientY, bubbles: true, isPrimary: true }));
+      .dispatchEvent(new PointerEvent(type,
+        { clientX, clientY, bubbles: true, isPrimary: true, pointerType: "touch" }));
   }"""
 )
 
@@ -193,8 +194,14 @@ def test_what_is_coloured_can_be_switched(apron, show):
     assert len(colours) == 3
     page.locator('button[data-mode="shots"]').click()
     text = page.locator("#map svg").text_content()
-    assert "C 1 1/4 ?" in text  # shot 41, suspect
-    assert "F 2 1/4" in text  # shot 49
+    assert "C.10?" in text  # shot 41, suspect
+    assert "F.19" in text  # shot 49
+    page.locator('button[data-notation="inches"]').click()
+    text = page.locator("#map svg").text_content()
+    assert "C 1 1/4?" in text
+    assert "F 2 1/4" in text
+    assert words(page, "#move") == "Cut 1 1/4 in"
+    assert "what its base needs, in." in words(page, "#key")
 
 
 def test_the_plan_can_be_enlarged_about_the_place(apron, show):

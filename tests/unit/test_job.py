@@ -482,6 +482,14 @@ def test_shots_beside_those_of_the_base_are_on_its_layer(read):
     assert (job.slab.edge.shots.layer, job.slab.edge.shots.unit) == ("BASE", "m")
 
 
+def test_a_base_by_depths_is_shot_again_in_columns_of_its_own(read):
+    depths = "[base]\ndepths = 'shots.csv'\ncolumns = 'ENT'\nunits = 'mm'\n"
+    job = read(UNITS + depths + "rechecks = { shots = 'more.csv', radius = 2 }\n" + SLAB + TOP)
+    later = job.base.rechecks.shots
+    assert (later.columns, later.unit) == (None, "mm")
+    assert [path.name for path in later.paths] == ["more.csv"]
+
+
 @pytest.mark.parametrize(
     ("base", "key"),
     [

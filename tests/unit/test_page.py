@@ -116,9 +116,12 @@ def test_every_figure_of_the_page_is_that_of_the_result(apron, unit):
         assert abs(abs(told) - abs(number)) <= last + 1e-6, figure
 
 
-def test_the_volume_is_the_first_figure(apron):
-    first = read(page_of(apron)).figures[0]
+def test_only_what_the_volume_rests_on_comes_before_it(apron):
+    page = page_of(apron)
+    before, first, *_ = read(page).figures
 
+    assert re.search(r'<p class="before"><a href="#suspects">Reshoot shot', page)
+    assert before["data-key"] == "survey.volume_without_suspects"
     assert first["data-key"] == "concrete.volume"
     assert first["text"] == "69.9\u00a0yd³"
 
@@ -202,7 +205,7 @@ def test_every_link_of_the_page_leads_somewhere(apron):
             assert attrs["href"][1:] in ids
 
 
-def test_each_section_is_linked_from_the_head_of_the_page(apron):
+def test_what_to_do_comes_before_the_plan_and_the_rest_is_linked_and_folded_up(apron):
     page = page_of(apron)
     contents = re.search(r'<nav aria-label="On this page">(.*?)</nav>', page, re.S)
     assert contents
@@ -210,7 +213,8 @@ def test_each_section_is_linked_from_the_head_of_the_page(apron):
     made = re.findall(r'<section id="([\w-]+)"', page)
 
     assert 4 < len(linked) < 12  # as many as can be scanned
-    assert ["answer", "plan", *linked] == made
+    assert ["answer", "suspects", "work", "rechecks", "plan", *linked] == made
+    assert page.count("<details><summary><h2") == len(linked)
 
 
 def test_a_job_of_sixty_shots_makes_a_page_far_below_two_megabytes():
@@ -284,7 +288,7 @@ def test_a_copied_cell_is_never_a_formula():
 def test_the_work_list_is_copied_with_all_it_tells(apron):
     tags = read(page_of(apron)).tags
     tables = [attrs for tag, attrs in tags if tag == "table" and "work" in attrs["class"]]
-    rows = [row.split("\t") for row in tables[0]["data-copy"].split("\n")]
+    rows = [row.split("\t") for row in tables[-1]["data-copy"].split("\n")]
 
     assert rows[0][:4] == ["rank", "kind", "do", "cut_or_fill"]
     assert len(rows) == 1 + len(apron.work.fixes) > 3

@@ -1,6 +1,7 @@
 """What was measured as pictures have it: shots, points of a scan, and where to shoot next."""
 
 from dataclasses import dataclass
+from typing import Literal, TypeAlias
 
 import numpy as np
 import shapely
@@ -9,6 +10,10 @@ from gradevol.answer.grade import find_grade
 from gradevol.answer.result import Result
 from gradevol.answer.surfaces.setting_out import find_stakes
 from gradevol.ground.arrays import BoolArray, FloatArray, IntArray
+from gradevol.site.survey import Survey
+
+#: What is read where the base is shot again; empty where a survey takes no rechecks.
+Reading: TypeAlias = Literal["rod", "elevation", "depth", ""]
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,6 +38,8 @@ class Shots:
         Whether it lies on the slab; whether it was taken again after the base was reworked.
     suspects : (s,) array of int
         Which are suspect, the most so first.
+    level : (n,) array of float
+        Elevation, m.
     departure : (n,) array of float
         Base less design base, m: positive where it is high. Not a number off the slab, and of the
         points of a scan.
@@ -43,6 +50,10 @@ class Shots:
     removed : (q, 2) array of float
         Points of a scan on the slab that were taken away as not base.
     next : tuple of NextShot
+    reading : {"rod", "elevation", "depth", ""}
+        What is read where the base is shot again.
+    foot_high : float
+        How much a rod's foot stands above the base, m.
     """
 
     names: tuple[str, ...]
@@ -50,11 +61,14 @@ class Shots:
     is_on_slab: BoolArray
     is_later: BoolArray
     suspects: IntArray
+    level: FloatArray
     departure: FloatArray
     marks: tuple[str, ...]
     retired: FloatArray
     removed: FloatArray
     next: tuple[NextShot, ...]
+    reading: Reading
+    foot_high: float
 
     @property
     def next_places(self) -> FloatArray:
@@ -86,6 +100,7 @@ def draw_shots(result: Result) -> Shots:
         is_on_slab=is_on_slab,
         is_later=is_later,
         suspects=suspects,
+        level=survey.points[:, 2],
         departure=departure,
         marks=_say_marks(departure, suspects, result),
         retired=retired,
@@ -94,6 +109,8 @@ def draw_shots(result: Result) -> Shots:
             NextShot(f"NEXT{number}", np.array(shot.at))
             for number, shot in enumerate(ahead, start=1)
         ),
+        reading=_choose_reading(survey),
+        foot_high=survey.foot_high,
     )
 
 
@@ -103,3 +120,12 @@ def _say_marks(departure: FloatArray, suspects: IntArray, result: Result) -> tup
         "" if np.isnan(off) else grade.say_mark(off, is_suspect=index in doubted)
         for index, off in enumerate(departure.tolist())
     )
+
+
+def _choose_reading(survey: Survey) -> Reading:
+    """Choose what is read again: as it was first."""
+    if not survey.ids or survey.method in ("point cloud", "surface file"):
+        return ""  # later shots replace none of it
+    if survey.method == "string-line depths":
+        return "depth"
+    return "rod" if survey.is_read_down or survey.setups else "elevation"

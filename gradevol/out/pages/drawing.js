@@ -3,7 +3,7 @@ const map = document.getElementById("map");
 const canvas = map.querySelector("canvas");
 const sheet = map.querySelector("svg");
 const INK = "#1c1f24";
-const ALERT = "#b4330a";
+const ALERT = "#942604";
 const MARGIN = { left: 30, right: 30, top: 30, bottom: 58 };
 
 const box = (() => {

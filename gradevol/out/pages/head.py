@@ -1,4 +1,4 @@
-"""The head of the page: how much concrete, how sure, what to order, how thick, what to do first."""
+"""The head of the page: what to do first, how much concrete, how sure, what to order, how thick."""
 
 from collections.abc import Sequence
 
@@ -9,6 +9,10 @@ from gradevol.out.pages.sections import name_target
 #: Topics whose names and values stand in large figures.
 _LARGE = ("thickness", "thin")
 _RESTS_ON = ("volume", "survey")
+#: What comes before the volume: it rests on it.
+_BEFORE = "suspects"
+#: Topics whose lists stand open below the head.
+_BELOW = (_BEFORE, "work")
 #: Things to do that are told of one topic, at most.
 _MOST = 2
 
@@ -32,11 +36,23 @@ def compose_head(title: str, topics: Sequence[Topic], marker: Marker) -> str:
         '<section id="answer" aria-labelledby="title">'
         '<p class="kind">Base check before the pour</p>'
         f'<h1 id="title">{say(title) or "Base check"}</h1>'
+        f"{_before(topics, marker)}"
         f'<p class="big">{_big(total, marker)}</p>'
-        f"{paragraph(_run_on(beside, marker), 'margin')}"
         f"{''.join(_order(topic, marker) for topic in topics if topic.key == 'order')}"
-        f"{paragraph(_run_on(below, marker), 'soft')}"
-        f"{_large(topics, marker)}{_first(topics, marker)}{_then(topics, marker)}</section>"
+        f"{paragraph(_run_on(beside, marker), 'margin')}"
+        f"{_first(topics, marker)}{_then(topics, marker)}{_large(topics, marker)}"
+        f"{paragraph(_run_on(below, marker), 'soft')}</section>"
+    )
+
+
+def _before(topics: Sequence[Topic], marker: Marker) -> str:
+    """Say what to do before the volume is believed."""
+    return "".join(
+        f'<p class="before"><a href="#{name_target(topic)}">{marker.mark(said.short)}</a></p>'
+        for topic in topics
+        if topic.key == _BEFORE
+        for said in topic.statements
+        if said.weight == Weight.ACTS
     )
 
 
@@ -90,32 +106,33 @@ def _large(topics: Sequence[Topic], marker: Marker) -> str:
 
 
 def _first(topics: Sequence[Topic], marker: Marker) -> str:
-    """Say what to do before the pour, in the order of the topics."""
+    """Say what else to do before the pour, in the order of the topics."""
     lines = []
     for topic in topics:
+        if topic.key in _BELOW:
+            continue
         acts = [said for said in topic.statements if said.weight == Weight.ACTS]
         lines += [_act(said, topic, marker) for said in acts[:_MOST]]
         if len(acts) > _MOST:
-            link = _link(topic, f"{len(acts) - _MOST} more")
-            lines.append(f"{link}: {say(topic.title[:1].lower() + topic.title[1:])}.")
+            title = say(topic.title[:1].lower() + topic.title[1:])
+            lines.append(_link(topic, f"<b>{len(acts) - _MOST} more</b>: {title}."))
     items = "".join(f"<li>{line}</li>" for line in lines)
     return f'<h2 class="small">First</h2><ol class="first">{items}</ol>' if lines else ""
 
 
 def _act(said: Statement, topic: Topic, marker: Marker) -> str:
-    """Say what to do: its first word is a link to the section that tells all of it."""
+    """Say what to do, as a link to the section that tells all of it."""
     text = marker.mark_capital(said.short)
     word, gap, rest = text.partition(" ")
-    is_row = topic.key == "work" and said.mark
     if "<" not in word:
-        text = f"{_link(topic, word, f'spot-{said.mark}' if is_row else '')}{gap}{rest}"
-    is_placed = said.where and said.where not in str(said.short)
-    where = (f"place {say(said.mark)}" if is_row else "", say(said.where) if is_placed else "")
-    return f"{'; '.join(filter(None, (text, ', '.join(filter(None, where)))))}."
+        text = f"<b>{word}</b>{gap}{rest}"
+    where = say(said.where) if said.where and said.where not in str(said.short) else ""
+    return _link(topic, f"{'; '.join(filter(None, (text, where)))}.")
 
 
-def _link(topic: Topic, words: str, target: str = "") -> str:
-    return f'<a href="#{target or name_target(topic)}">{words}</a>'
+def _link(topic: Topic, words: str) -> str:
+    """Link all of some words to a topic's section: as wide as a thumb needs."""
+    return f'<a href="#{name_target(topic)}">{words}</a>'
 
 
 def _then(topics: Sequence[Topic], marker: Marker) -> str:

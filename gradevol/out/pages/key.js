@@ -58,7 +58,6 @@ function drawLegend() {
 function drawKey() {
   const isMoves = state.mode === "moves";
   const isColoured = isMoves || state.mode === "thickness";
-  const unit = plan.metric ? "mm" : "in";
   const line = (style) => (svg) => add("path", { d: "M1 9h26", fill: "none", stroke: "currentColor", ...style }, svg);
   const disc = (style, text) => (svg) => {
     add("circle", { cx: 14, cy: 9, r: 8, ...style }, svg);
@@ -89,7 +88,7 @@ function drawKey() {
     const left = state.unlabelled;
     const unnumbered = state.unnumbered ? " Where there is no room for it, the number is left out." : "";
     const unmarked = left ? ` ${left} ${left === 1 ? "mark has" : "marks have"} no room: enlarge, or touch the shot.` : "";
-    marks.push([null, `Number of each shot, and what its base needs, ${unit}. C: base high, take it down. F: base low, fill or pour. G: on grade.${unnumbered}${unmarked}`]);
+    marks.push([null, `Number of each shot, and what its base needs, ${plan.metric ? "mm" : inInches ? "in" : "ft"}. C: base high, take it down. F: base low, fill or pour. G: on grade.${unnumbered}${unmarked}`]);
   }
   if (has(["high"]) && !isMoves) marks.push([rising, plan.meaning.high || "base too high"]);
   if (has(["low"])) marks.push([dots, plan.meaning.low || "base too low"]);

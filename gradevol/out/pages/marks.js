@@ -68,10 +68,16 @@ function drawShots() {
   if (isListed) labelShots();
 }
 
-// What the base at a shot lacks, as it is painted there: C 1/4, F 1 1/2, G.
+// What the base at a shot lacks, as it is painted there and as the sheet has it: C.10 or C 1 1/4,
+// F25, G. What is beyond the tolerance is never said as within it.
 function sayMark(move) {
-  const said = sayMove(move);
-  return said === "On grade" ? "G" : said.replace(/^(C|F)\w+ /, "$1 ").replace(/ (in|mm)$/, "");
+  if (isOnGrade(move)) return "G";
+  const step = plan.metric ? 0.001 : inInches ? INCH / 8 : plan.metres / 100;
+  const limit = move > 0 ? plan.grade.high : plan.grade.low;
+  const steps = Math.max(Math.floor(Math.abs(move) / step + 0.5), Math.floor(limit / step + 0.5) + 1);
+  const way = move > 0 ? "C" : "F";
+  if (plan.metric) return `${way}${steps}`;
+  return inInches ? `${way} ${fraction(steps)}` : `${way}${(steps / 100).toFixed(2).replace(/^0/, "")}`;
 }
 
 const ruler = document.createElement("canvas").getContext("2d");
@@ -85,7 +91,7 @@ const HALO = { "text-anchor": "middle", "dominant-baseline": "central", "paint-o
 // The shots on the sheet with their words: what most must be seen comes first.
 function listMarks() {
   const marks = shots.names.map((name, at) => {
-    const mark = sayMark(shots.moves[at]) + (shots.suspects[at] ? " ?" : "");
+    const mark = sayMark(shots.moves[at]) + (shots.suspects[at] ? "?" : "");
     const [x, y] = [toX(shots.places[2 * at]), toY(shots.places[2 * at + 1])];
     return { at, name, mark, x, y, isSuspect: shots.suspects[at], off: shots.suspects[at] ? 12 : 5, size: Math.abs(shots.moves[at]) };
   });
@@ -145,7 +151,7 @@ function labelShots() {
   state.unnumbered = placed.some(([, { high }]) => high < 25);
   for (const [one, { x, y, high }] of placed) {
     const isBoth = high > 14;
-    if (isBoth) add("text", { ...HALO, x, y: y - 6, fill: "#565d67", "font-weight": 400, "font-size": 10 }, sheet, one.name);
+    if (isBoth) add("text", { ...HALO, x, y: y - 6, fill: INK, "font-weight": 400, "font-size": 10 }, sheet, one.name);
     add("text", { ...HALO, x, y: isBoth ? y + 6 : y, fill: one.isSuspect ? ALERT : INK, "font-size": 12, "data-shot": one.name }, sheet, one.mark);
   }
 }

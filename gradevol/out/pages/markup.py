@@ -137,15 +137,17 @@ class Table:
         )
 
 
-def section(name: str, title: str, *parts: str, style: str = "") -> str:
-    """Return a section with its heading; nothing where it has no parts."""
+def section(name: str, title: str, *parts: str, is_folded: bool = False) -> str:
+    """Return a section with its heading, folded up under it or not; nothing without parts."""
     inside = "".join(parts)
     if not inside:
         return ""
-    return (
-        f'<section id="{name}" class="{style}" aria-labelledby="{name}-title">'
-        f'<h2 id="{name}-title">{title}</h2>{inside}</section>'
-    )
+    told = f'<h2 id="{name}-title">{title}</h2>'
+    if is_folded:
+        told = f'<details><summary>{told}</summary><div class="held">{inside}</div></details>'
+    else:
+        told += inside
+    return f'<section id="{name}" aria-labelledby="{name}-title">{told}</section>'
 
 
 def paragraph(text: str, style: str = "") -> str:

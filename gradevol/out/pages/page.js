@@ -34,7 +34,7 @@ function tell() {
     }
     more.push(["Design base", sayLevel(read.designBase + plan.origin[2])]);
     more.push(["Base here", sayLevel(read.base + plan.origin[2])]);
-    more.push(...sayRod(read));
+    more.push(...tellRod(read));
     if (read.shot) {
       const mark = `${sayMove(read.shot.move).toLowerCase()}${read.shot.suspect ? ", suspect" : ""}`;
       const away = sayTape(read.shot.away) === sayTape(0) ? "here" : `${sayTape(read.shot.away)} away`;
@@ -62,19 +62,20 @@ function tell() {
 }
 
 // What a rod reads here and on the design base, once the height of the instrument is known.
-function sayRod(read) {
-  const text = $("height").value.trim().replace(",", ".");
-  const height = /^[-+]?(\d+\.?\d*|\.\d+)$/.test(text) ? Number(text) * plan.metres : NaN;
-  const base = Math.max(read.base, read.designBase) + plan.origin[2];
+function tellRod(read) {
+  const text = $("height").value.trim();
+  const height = readLength(text);
+  const foot = plan.foot + plan.origin[2];
+  const base = Math.max(read.base, read.designBase) + foot;
   let wrong = "";
-  if (text && Number.isNaN(height)) wrong = `Write a number in ${plan.unit}, such as ${sayLevel(base + 1.5).split(" ")[0]}.`;
+  if (text && Number.isNaN(height)) wrong = `Write it in ${plan.unit}, such as ${showLength(base + 1.5)}.`;
   else if (height < base) wrong = "The base stands above that height.";
   $("wrong").textContent = wrong;
   $("height").setAttribute("aria-invalid", String(Boolean(wrong)));
   if (!text || wrong) return [];
   return [
-    ["Rod on design base", sayLevel(height - read.designBase - plan.origin[2])],
-    ["Rod here", sayLevel(height - read.base - plan.origin[2])],
+    ["Rod on design base", sayRod(height - read.designBase - foot)],
+    ["Rod here", sayRod(height - read.base - foot)],
   ];
 }
 
@@ -96,22 +97,28 @@ function moveTo(east, north, { spot = null, about = "" } = {}) {
 function touch(event) {
   const frame = map.getBoundingClientRect();
   const [x, y] = [event.clientX - frame.left, event.clientY - frame.top];
-  const badge = event.type === "pointerdown" && event.target.closest("[data-spot]");
-  if (badge) {
-    showSpot(Number(badge.dataset.spot));
-    return;
-  }
-  const next = event.type === "pointerdown" && event.target.closest("[data-next]");
-  if (next) {
-    showNext(next.dataset.next);
-    return;
-  }
+  const mark = event.type === "pointerdown" && nearestMark(x, y, event.pointerType === "mouse" ? 11 : 22);
+  if (mark?.dataset.spot) showSpot(Number(mark.dataset.spot));
+  else if (mark) showNext(mark.dataset.next);
+  if (mark) return;
   let place = toGround(x, y);
   if (!readField(...place)) {
     const near = nearestOnBorder(...place);
     if (near.away * view.scale < 18) place = near.place;
   }
   moveTo(...place);
+}
+
+// The number or the next shot that a finger means: the nearest that it reaches.
+function nearestMark(x, y, reach) {
+  const frame = map.getBoundingClientRect();
+  let best = null;
+  for (const mark of map.querySelectorAll("[data-spot], [data-next]")) {
+    const at = mark.querySelector("circle").getBoundingClientRect();
+    const away = Math.hypot((at.left + at.right) / 2 - frame.left - x, (at.top + at.bottom) / 2 - frame.top - y);
+    if (away <= reach && (!best || away < best.away)) best = { mark, away };
+  }
+  return best?.mark;
 }
 
 function showSpot(rank) {
@@ -162,6 +169,32 @@ function setMode(mode) {
   drawLegend();
 }
 
+function setNotation(notation) {
+  inInches = notation === "inches";
+  for (const button of document.querySelectorAll("[data-notation]")) {
+    button.setAttribute("aria-pressed", String(button.dataset.notation === notation));
+  }
+  draw();
+  drawLegend();
+  tell();
+  tellReadings();
+}
+
+// Sections that are folded up open for who goes to one, for a desk and for paper.
+function unfold(folds) {
+  for (const fold of folds) fold.open = true;
+}
+
+function openFor(target) {
+  if (target) unfold([target.closest("details"), ...target.querySelectorAll(":scope > details")].filter(Boolean));
+}
+
+function openTarget() {
+  const target = document.querySelector(":target");
+  openFor(target);
+  target?.scrollIntoView();
+}
+
 async function copy(button) {
   const text = button.nextElementSibling.dataset.copy;
   let done = false;
@@ -196,7 +229,9 @@ function nameTheme() {
   $("theme").setAttribute("aria-label", isDark() ? "Light colours" : "Dark colours");
 }
 
-for (const hidden of document.querySelectorAll(".tools, .board, .copy, #theme")) hidden.hidden = false;
+document.documentElement.classList.add("scripted");
+for (const hidden of document.querySelectorAll(".tools, .board, .copy, #theme, #keys")) hidden.hidden = false;
+$("notation").hidden = plan.metric;
 if (isTall) document.querySelector(".board").classList.add("tall");
 if (!shots) document.querySelector('[data-mode="shots"]').remove();
 document.querySelector('[data-zoom="out"]').disabled = true;
@@ -210,9 +245,10 @@ map.addEventListener("pointerdown", (event) => {
 map.addEventListener("pointermove", (event) => held && touch(event));
 for (const end of ["pointerup", "pointercancel", "pointerleave"]) map.addEventListener(end, () => (held = false));
 map.addEventListener("keydown", key);
-$("unit").textContent = plan.unit;
-$("height").addEventListener("input", tell);
+for (const unit of document.querySelectorAll(".in-unit")) unit.textContent = plan.unit;
 document.addEventListener("click", (event) => {
+  const link = event.target.closest("a");
+  if (link) openFor(document.getElementById(link.hash.slice(1)));
   const button = event.target.closest("button");
   if (!button) return;
   if (button.dataset.mode) setMode(button.dataset.mode);
@@ -227,6 +263,14 @@ document.addEventListener("click", (event) => {
     moveTo(...button.dataset.at.split(" ").map(Number), { about: button.dataset.about || "Here" });
     bringPlan();
   } else if (button.classList.contains("copy")) copy(button);
+  else if (button.dataset.notation) {
+    setNotation((kept.notation = button.dataset.notation));
+    keep();
+  }
+  else if (button.id === "read-here") readHere();
+  else if (button.id === "download") download();
+  else if (button.id === "share") share();
+  else if (button.id === "clear") askToClear(button);
   else if (button.id === "theme") {
     document.documentElement.dataset.theme = isDark() ? "light" : "dark";
     nameTheme();
@@ -239,9 +283,13 @@ window.addEventListener("resize", () => {
   wait = requestAnimationFrame(draw);
 });
 
+window.addEventListener("hashchange", openTarget);
+window.addEventListener("beforeprint", () => unfold(document.querySelectorAll(".rest > section > details")));
+if (matchMedia("(min-width: 60rem)").matches) unfold(document.querySelectorAll(".rest > section > details"));
+
 nameTheme();
+startRechecks();
 state.at = plan.start;
 state.about = "Where it is thinnest";
-draw();
-drawLegend();
-tell();
+setNotation(kept.notation || (inInches ? "inches" : "hundredths"));
+openTarget();

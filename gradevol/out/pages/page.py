@@ -13,23 +13,29 @@ from gradevol.answer.compose import Answer
 from gradevol.out.pages.head import compose_head
 from gradevol.out.pages.markup import Marker, paragraph, plain, say
 from gradevol.out.pages.plan_data import compose_plan
-from gradevol.out.pages.sections import compose_sections
+from gradevol.out.pages.sections import compose_lead, compose_sections
+from gradevol.out.pages.still import compose_still
 
-_PARTS = ("reading.js", "drawing.js", "marks.js", "key.js", "page.js")
+_PARTS = (
+    *("lengths.js", "reading.js", "drawing.js", "marks.js", "key.js"),
+    *("rechecks.js", "sending.js", "page.js"),
+)
 
 
-def write_page(path: Path, answer: Answer) -> None:
+def write_page(path: Path, answer: Answer, *, picture: Path | None = None) -> None:
     """Write `compose_page` to a file."""
-    path.write_text(compose_page(answer), encoding="utf-8", newline="\n")
+    path.write_text(compose_page(answer, picture=picture), encoding="utf-8", newline="\n")
 
 
-def compose_page(answer: Answer) -> str:
+def compose_page(answer: Answer, *, picture: Path | None = None) -> str:
     """
     Compose the page.
 
     Parameters
     ----------
     answer : Answer
+    picture : Path, optional
+        The plan as a PNG, for readers without scripts and for paper.
 
     Returns
     -------
@@ -45,6 +51,8 @@ def compose_page(answer: Answer) -> str:
         title=escape(plain(answer.title) or "Base check"),
         style=held.joinpath("page.css").read_text(encoding="utf-8"),
         answer=compose_head(answer.title, answer.topics, marker),
+        lead=compose_lead(answer.topics, marker),
+        still=compose_still(picture),
         contents=_list_sections(rest),
         basis=_say_basis(plan["field"], answer),
         rest=rest,
@@ -56,7 +64,7 @@ def compose_page(answer: Answer) -> str:
 
 def _list_sections(markup: str) -> str:
     """List the sections as links, whichever there are."""
-    found = re.findall(r'<section id="([\w-]+)"[^>]*><h2[^>]*>(.*?)</h2>', markup)
+    found = re.findall(r'<section id="([\w-]+)"[^>]*><details><summary><h2[^>]*>(.*?)</h2>', markup)
     links = "".join(f'<li><a href="#{name}">{title}</a></li>' for name, title in found)
     return f'<nav aria-label="On this page"><ul>{links}</ul></nav>'
 

@@ -85,6 +85,9 @@ def compose_plan(drawing: Drawing) -> dict[str, Any]:
         "thin": [_rings(place.rings) for place in spots.thin],
         "shots": _shots(drawing.shots),
         "next": [{"name": shot.name, "at": _place(shot.at)} for shot in drawing.shots.next],
+        "reading": drawing.shots.reading,
+        "foot": drawing.shots.foot_high,
+        "title": drawing.title,
         **_bands(drawing),
         "field": pack_field(drawing.field),
     }
@@ -138,6 +141,7 @@ def _shots(shots: Shots) -> dict[str, Any] | None:
     return {
         "names": [shots.names[index] for index in held],
         "places": encode(np.round(shots.places[held] / PLAN).astype("<i4")),
+        "levels": encode(np.round(shots.level[held] / LEVEL).astype("<i4")),
         "moves": encode(np.round(shots.departure[held] / LEVEL).astype("<i4")),
         "suspects": np.isin(held, shots.suspects).tolist(),
     }

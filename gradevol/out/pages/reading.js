@@ -1,12 +1,9 @@
 // What the plan holds, and what it says of a place. Lengths are metres about the survey's origin.
-const plan = JSON.parse(document.getElementById("plan-data").textContent);
-
 function unpack(text, Type) {
   const bytes = Uint8Array.from(atob(text), (letter) => letter.charCodeAt(0));
   return new Type(bytes.buffer);
 }
 
-const INCH = 0.0254;
 // half a step of what is packed: a reading that falls short of an eighth by less falls on it
 const SLACK = 3e-6;
 
@@ -21,8 +18,7 @@ function fraction(parts) {
 
 function sayThickness(metres, down = false) {
   if (plan.metric) return `${down ? Math.floor((metres + SLACK) * 1000) : Math.floor(metres * 1000 + 0.5)} mm`;
-  const eighths = (metres / INCH) * 8;
-  return `${fraction(down ? Math.floor(eighths + (SLACK / INCH) * 8) : Math.floor(eighths + 0.5))} in`;
+  return `${eighths(metres, down)} in`;
 }
 
 function sayTape(metres) {
@@ -39,10 +35,12 @@ function sayLevel(metres) {
   return `${unsigned((metres / plan.metres).toFixed(plan.metric ? 3 : 2))} ${plan.unit}`;
 }
 
+const isOnGrade = (cut) => cut <= plan.grade.high + 1e-6 && cut >= -plan.grade.low - 1e-6;
+
 // Cut is positive: the base stands that much above the design base.
 function sayMove(cut) {
-  const words = sayThickness(Math.abs(cut));
-  if (/^0 /.test(words)) return "On grade";
+  if (isOnGrade(cut)) return "On grade";
+  const words = plan.metric || inInches ? sayThickness(Math.abs(cut)) : sayLevel(Math.abs(cut));
   return `${cut > 0 ? "Cut" : "Fill"} ${words}`;
 }
 
@@ -273,6 +271,7 @@ const shots = plan.shots && {
   names: plan.shots.names,
   suspects: plan.shots.suspects,
   places: Array.from(unpack(plan.shots.places, Int32Array), (x) => x * plan.packed.plan),
+  levels: Array.from(unpack(plan.shots.levels, Int32Array), (x) => x * plan.packed.level),
   moves: Array.from(unpack(plan.shots.moves, Int32Array), (x) => x * plan.packed.level),
 };
 
@@ -286,10 +285,10 @@ function nearestShot(east, north) {
   return best;
 }
 
-// The nearest place on the slab's border.
-function nearestOnBorder(east, north) {
+// The nearest place on a border: the slab's, or another's.
+function nearestOnBorder(east, north, rings = plan.outline) {
   let best = null;
-  for (const ring of plan.outline) {
+  for (const ring of rings) {
     ring.forEach(([x, y], at) => {
       const [u, v] = ring[(at + 1) % ring.length];
       const length = (u - x) ** 2 + (v - y) ** 2;

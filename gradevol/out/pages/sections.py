@@ -7,10 +7,14 @@ from gradevol.out.pages.markup import Marker, say, section
 from gradevol.out.pages.topics import compose_topics
 
 #: Sections in their order: topics that run on under its heading, and those with one of their own.
-_SECTIONS: tuple[tuple[tuple[str, ...], tuple[str, ...]], ...] = (
-    (("order",), ("need",)),
-    (("work",), ("after_work", "grading")),
+#: First what to do before the pour, which stands open; below the plan the rest, folded up.
+_LEAD: tuple[tuple[tuple[str, ...], tuple[str, ...]], ...] = (
     (("suspects",), ()),
+    (("work",), ()),
+)
+_REST: tuple[tuple[tuple[str, ...], tuple[str, ...]], ...] = (
+    (("order",), ("need",)),
+    (("after_work",), ("grading",)),
     (("cover",), ()),
     (("parts",), ("interval",)),
     (("thickness", "thin", "thin_risk"), ("tests",)),
@@ -24,9 +28,17 @@ _SECTIONS: tuple[tuple[tuple[str, ...], tuple[str, ...]], ...] = (
 _IN_HEAD = ("volume",)
 
 
+def compose_lead(topics: Sequence[Topic], marker: Marker) -> str:
+    """Compose what to do before the pour: shots to take again, and the work list."""
+    return "".join(
+        _compose_section([topic for topic in topics if topic.key in own], own, marker)
+        for own, _ in _LEAD
+    )
+
+
 def compose_sections(topics: Sequence[Topic], marker: Marker) -> str:
     """
-    Compose all sections.
+    Compose the sections that are folded up.
 
     Parameters
     ----------
@@ -34,23 +46,27 @@ def compose_sections(topics: Sequence[Topic], marker: Marker) -> str:
         What no section is made for stands at the end, in one of its own.
     marker : Marker
     """
-    known = {key for own, parts in _SECTIONS for key in (*own, *parts)} | set(_IN_HEAD)
+    known = {key for own, parts in (*_LEAD, *_REST) for key in (*own, *parts)} | set(_IN_HEAD)
     more = dict.fromkeys(topic.key for topic in topics if topic.key not in known)
     return "".join(
-        _compose_section([topic for topic in topics if topic.key in (*own, *parts)], own, marker)
-        for own, parts in (*_SECTIONS, *(((key,), ()) for key in more))
+        _compose_section(
+            [topic for topic in topics if topic.key in (*own, *parts)], own, marker, is_folded=True
+        )
+        for own, parts in (*_REST, *(((key,), ()) for key in more))
     )
 
 
 def name_target(topic: Topic) -> str:
     """Return the id of the heading under which a topic stands."""
-    for own, _ in _SECTIONS:
+    for own, _ in (*_LEAD, *_REST):
         if topic.key in own:
             return _id(own[0])
     return _id(topic.key)
 
 
-def _compose_section(topics: Sequence[Topic], own: Sequence[str], marker: Marker) -> str:
+def _compose_section(
+    topics: Sequence[Topic], own: Sequence[str], marker: Marker, *, is_folded: bool = False
+) -> str:
     """Compose one section, group by group: several pours, each with its order and its need."""
     if not topics:
         return ""
@@ -66,7 +82,7 @@ def _compose_section(topics: Sequence[Topic], own: Sequence[str], marker: Marker
                 name = "" if group else f' id="{_id(topic.key)}"'
                 heading = f"<{level}{name}>{say(topic.title)}</{level}>"
                 inside.append(f'<div class="copied">{heading}{told}</div>')
-    return section(_id(first.key), say(first.title), *inside)
+    return section(_id(first.key), say(first.title), *inside, is_folded=is_folded)
 
 
 def _id(key: str) -> str:

@@ -177,7 +177,8 @@ def _list_marked(said: Statement, marker: Marker) -> list[str]:
         target, loud, rest = f'data-spot="{escape(said.mark)}"', said.short, ""
     else:
         what, kind = "shot", "shot"
-        target = f'data-at="{_at(said.place)}"' if said.place else ""
+        shot = f'data-suspect="{escape(said.mark)}"'
+        target = f'data-at="{_at(said.place)}" {shot}' if said.place else ""
         loud, left = halve(said.short, "; ")
         rest = f"<small>{marker.mark(left)}</small>" if left else ""
     button = (

@@ -1,0 +1,73 @@
+// Lengths as a rod and a tape show them: read as they are typed, and said in either notation.
+const plan = JSON.parse(document.getElementById("plan-data").textContent);
+
+const INCH = 0.0254;
+const FOOT = plan.metric ? 0.3048 : plan.metres;
+const UNITS = { m: 1, mm: 0.001, cm: 0.01, ft: FOOT, "'": FOOT, in: INCH, '"': INCH };
+const GLYPHS = { "½": "1/2", "¼": "1/4", "¾": "3/4", "⅛": "1/8", "⅜": "3/8", "⅝": "5/8", "⅞": "7/8" };
+const MIXED = String.raw`(?:(?:\d+[ -])?\d+\/[1-9]\d*|\d+\.?\d*|\.\d+)`;
+const FEET_INCHES = RegExp(`^(\\d+) ?(?:'|ft) ?-? ?(${MIXED}) ?(?:"|in)?$`);
+const DASHED = RegExp(`^(\\d+)-(\\d+)(?:-(\\d+/[1-9]\\d*|[0-7]))?$`);
+const MARKED = RegExp(`^(${MIXED}) ?(mm|cm|m|ft|in|'|")$`);
+
+function mixed(text) {
+  const parts = text.replace(/-(?=\d+\/)/, " ").split(" ");
+  return parts.reduce((sum, part) => {
+    const [over, under] = part.split("/").map(Number);
+    return sum + (under ? over / under : over);
+  }, 0);
+}
+
+function unmarked(text) {
+  return text
+    .trim()
+    .toLowerCase()
+    .replace(/[½¼¾⅛⅜⅝⅞]/g, (glyph) => ` ${GLYPHS[glyph]}`)
+    .replace(/[’′‘]/g, "'")
+    .replace(/[”″“]|''/g, '"')
+    .replace(/[−–]/g, "-")
+    .replace(/\b(?:feet|foot)\b/g, "ft")
+    .replace(/\binch(?:es)?\b/g, "in")
+    .replace(/(\d),(\d)/g, "$1.$2")
+    .replace(/\s*\/\s*/g, "/")
+    .replace(/\s+/g, " ")
+    .trim();
+}
+
+// Metres of a length as it is typed: 5.54 in the job's unit, 5'-6 1/2", 66 1/2", 1687 mm; and by
+// dashes 5-6 (feet, inches), 5-6-4 (eighths), 5-6-1/2. NaN where it is none, or could be two.
+function readLength(text) {
+  const bare = unmarked(text);
+  const sign = bare[0] === "-" ? -1 : 1;
+  const rest = bare.replace(/^[-+] ?/, "");
+  if (/^(?:\d+\.?\d*|\.\d+)$/.test(rest)) return sign * Number(rest) * plan.metres;
+  const feet = FEET_INCHES.exec(rest);
+  if (feet) return mixed(feet[2]) < 12 ? sign * (feet[1] * FOOT + mixed(feet[2]) * INCH) : NaN;
+  const dashed = !plan.metric && DASHED.exec(rest);
+  if (dashed) {
+    const [, whole, inches, part = "0"] = dashed;
+    const more = part.includes("/") ? mixed(part) : part / 8;
+    return inches < 12 && more < 1 ? sign * (whole * FOOT + (Number(inches) + more) * INCH) : NaN;
+  }
+  const marked = MARKED.exec(rest);
+  return marked ? sign * mixed(marked[1]) * UNITS[marked[2]] : NaN;
+}
+
+// Marks and rods are in inches and eighths, or in hundredths of a foot, as the reader's rod is.
+let inInches = plan.grade.inches;
+
+function eighths(metres, down = false) {
+  const parts = (metres / INCH) * 8;
+  return fraction(down ? Math.floor(parts + (SLACK / INCH) * 8) : Math.floor(parts + 0.5));
+}
+
+function sayRod(metres) {
+  if (plan.metric || !inInches) return sayLevel(metres);
+  const parts = Math.floor((Math.abs(metres) / INCH) * 8 + 0.5);
+  return `${metres < 0 && parts ? "-" : ""}${Math.floor(parts / 96)}'-${fraction(parts % 96)}"`;
+}
+
+// What such a length looks like, for a hint.
+function showLength(metres) {
+  return sayRod(metres).replace(/ (?:ft|us-ft|m)$/, "");
+}

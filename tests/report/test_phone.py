@@ -1,0 +1,125 @@
+"""The page in the hand: thumbs, sun, large letters, forced colours."""
+
+import pytest
+
+from .conftest import PHONE
+from .reading import unfold, words
+
+pytestmark = pytest.mark.browser
+
+WIDTHS = (320, 360, 390)
+#: What a thumb is too wide for: all that is pressed, but for what lies on the plan.
+TOO_SMALL = """() => [...document.querySelectorAll("a, button, input, select, summary, .tick")]
+  .filter((one) => one.checkVisibility() && !one.closest("#map") && !one.matches(".skip, .tick *"))
+  .map((one) => [one.outerHTML.slice(0, 80), one.getBoundingClientRect()])
+  .filter(([, at]) => Math.min(at.width, at.height) < 43.9)
+  .map(([text, at]) => `${text} ${at.width} x ${at.height}`)"""
+#: Words under 7 to 1, borders under 3 to 1 of what is behind them (WCAG 2.2, 1.4.6 and 1.4.11).
+TOO_FAINT = """() => {
+  const part = (x) => (x / 255 <= 0.03928 ? x / 255 / 12.92 : ((x / 255 + 0.055) / 1.055) ** 2.4);
+  const light = ([r, g, b]) => 0.2126 * part(r) + 0.7152 * part(g) + 0.0722 * part(b);
+  const read = (text) => text.match(/[\\d.]+/g).map(Number);
+  const behind = (one) => {
+    for (let at = one; at; at = at.parentElement) {
+      const colour = read(getComputedStyle(at).backgroundColor);
+      if (colour[3] !== 0) return colour;
+    }
+    return [255, 255, 255];
+  };
+  const contrast = (one, other) => {
+    const [low, high] = [light(one), light(other)].sort((a, b) => a - b);
+    return (high + 0.05) / (low + 0.05);
+  };
+  const faint = [];
+  let seen = 0;
+  for (const one of document.querySelectorAll("main *, footer *, body > button")) {
+    if (!one.checkVisibility() || one.closest("#map, svg, .unseen")) continue;
+    const style = getComputedStyle(one);
+    const shown = one.outerHTML.slice(0, 80);
+    const tell = (what, ratio) => faint.push(`${what} ${ratio.toFixed(2)} ${shown}`);
+    if ([...one.childNodes].some((node) => node.nodeType === 3 && node.data.trim())) {
+      const ratio = contrast(read(style.color), behind(one));
+      seen += 1;
+      if (ratio < 7) tell("words", ratio);
+    }
+    for (const side of ["top", "right", "bottom", "left"]) {
+      if (!parseFloat(style[`border-${side}-width`])) continue;
+      const ground = behind(one.parentElement);
+      // a filled button is seen by its filling
+      const either = [style[`border-${side}-color`], style.backgroundColor].map(read);
+      const ratio = Math.max(...either.map((colour) => contrast(colour, ground)));
+      if (ratio < 3) tell(side, ratio);
+    }
+  }
+  return [seen, faint];
+}"""
+
+
+def wide(page):
+    return page.evaluate("document.documentElement.scrollWidth")
+
+
+def test_a_page_fits_every_phone_and_can_be_touched_and_read_in_the_sun(apron, show):
+    page = show(apron, **PHONE)
+    unfold(page)
+    for width in WIDTHS:
+        page.set_viewport_size({"width": width, "height": 700})
+        assert wide(page) == width
+        assert page.evaluate(TOO_SMALL) == [], width
+    for scheme in ("light", "dark"):
+        page.emulate_media(color_scheme=scheme)
+        seen, faint = page.evaluate(TOO_FAINT)
+        assert seen > 100
+        assert faint == [], scheme
+    page.evaluate("document.documentElement.style.fontSize = '150%'")
+    for width in WIDTHS:
+        page.set_viewport_size({"width": width, "height": 700})
+        page.evaluate("new Promise((done) => requestAnimationFrame(() => setTimeout(done)))")
+        assert wide(page) == width, "150 %"
+        assert page.evaluate(TOO_SMALL) == [], width
+
+
+def test_on_a_phone_what_to_do_comes_first_then_the_plan_and_the_rest_is_folded_up(apron, show):
+    page = show(apron, **PHONE)
+    order = [
+        page.locator(part).first.bounding_box()["y"]
+        for part in (".before", ".big", "#suspects", "#work", "#map", "#parts")
+    ]
+
+    assert order == sorted(order)
+    assert not page.locator("#parts table").is_visible()
+    page.locator("#parts summary").click()
+    assert page.locator("#parts table").is_visible()
+
+
+def test_a_desk_shows_all_and_a_link_opens_what_is_folded_up(apron, show):
+    assert show(apron).locator("#parts table").is_visible()
+    page = show(apron, **PHONE)
+    page.evaluate("location.hash = '#parts'")
+    page.locator("#parts table").wait_for(state="visible", timeout=2000)
+
+
+def test_the_view_that_is_chosen_is_seen_in_forced_colours(apron, show):
+    page = show(apron, **PHONE)
+    page.emulate_media(forced_colors="active")
+    try:
+        page.locator('button[data-mode="moves"]').click()
+        colours = page.eval_on_selector_all(
+            "[data-mode]",
+            "all => all.map((x) => [x.dataset.mode, getComputedStyle(x).backgroundColor])",
+        )
+    finally:
+        page.emulate_media(forced_colors="none")
+    chosen = dict(colours).pop("moves")
+
+    assert len(colours) == 4
+    assert chosen not in [colour for mode, colour in colours if mode != "moves"]
+
+
+def test_a_thumb_beside_a_number_means_it(apron, show):
+    page = show(apron, **PHONE)
+    page.locator("#map").scroll_into_view_if_needed()
+    at = page.locator("#map g[data-spot='3'] circle").bounding_box()
+    page.touchscreen.tap(at["x"] + at["width"] / 2 + 17, at["y"] + at["height"] / 2)
+
+    assert words(page, "#about").startswith("Place 3")
