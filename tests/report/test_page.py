@@ -26,15 +26,6 @@ def test_the_page_fits_and_tells_its_volume(apron, show, size):
     assert page.locator("#map canvas").bounding_box()["width"] > 300
 
 
-def test_a_page_fits_the_narrowest_phone_and_large_letters(apron, show):
-    page = show(apron, viewport={"width": 320, "height": 640})
-    assert page.evaluate("document.documentElement.scrollWidth") == 320
-    for mode in ("thickness", "moves", "shots", "plain"):
-        page.locator(f'button[data-mode="{mode}"]').click(timeout=2000)  # nothing lies over it
-    page.locator('button[data-zoom="in"]').click(timeout=2000)
-    page.locator("#theme").click(timeout=2000)
-
-
 @SIZES
 def test_figures_on_the_page_are_those_of_the_json(apron, show, size):
     page = show(apron, **size)

@@ -77,6 +77,11 @@ def test_a_page_fits_every_phone_and_can_be_touched_and_read_in_the_sun(apron, s
         page.evaluate("new Promise((done) => requestAnimationFrame(() => setTimeout(done)))")
         assert wide(page) == width, "150 %"
         assert page.evaluate(TOO_SMALL) == [], width
+    page.set_viewport_size({"width": 320, "height": 700})
+    for button in ("thickness", "moves", "shots", "plain"):
+        page.locator(f'button[data-mode="{button}"]').click(timeout=2000)  # nothing lies over it
+    page.locator('button[data-zoom="in"]').click(timeout=2000)
+    page.locator("#theme").click(timeout=2000)
 
 
 def test_on_a_phone_what_to_do_comes_first_then_the_plan_and_the_rest_is_folded_up(apron, show):
