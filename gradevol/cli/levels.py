@@ -22,7 +22,10 @@ def _refuse_former(_ctx: click.Context, _option: click.Parameter, value: str | N
 @click.argument("notes", type=file_or_dash)
 @options.units
 @click.option(
-    "--known", multiple=True, metavar="POINT=ELEV", help="A benchmark's elevation; may be repeated."
+    "--known",
+    multiple=True,
+    metavar="POINT=ELEV",
+    help="A bench mark's elevation; may be repeated.",
 )
 @click.option(
     "--adjust",
@@ -34,7 +37,13 @@ def _refuse_former(_ctx: click.Context, _option: click.Parameter, value: str | N
 @click.option(
     "--accuracy", type=click.Choice(ORDERS), help="Allowed by order of accuracy; needs distances."
 )
-@click.option("--order", "former", hidden=True, expose_value=False, callback=_refuse_former)
+@click.option(
+    "--order",
+    hidden=True,
+    expose_value=False,
+    callback=_refuse_former,
+    help="The former name of --accuracy.",
+)
 @click.option("--per-root-km", metavar="MM", help="Allowed: this times √km; needs distances.")
 @click.option("--per-setup", metavar="MM", help="Allowed: this times √setups.")
 @click.option(
@@ -60,8 +69,8 @@ def levels(
     """Reduce differential-level notes to elevations.
 
     NOTES is a table with a header: point, BS, IS, FS, and where there are any HI (checked), known
-    (elevations of benchmarks), BS distance, FS distance, easting, northing, description. A dash (-)
-    reads standard input.
+    (elevations of bench marks), BS distance, FS distance, easting, northing, description. A dash
+    (-) reads standard input.
     """
     from gradevol.answer.levels import present_levels  # noqa: PLC0415
     from gradevol.files.level_limits import read_limits  # noqa: PLC0415

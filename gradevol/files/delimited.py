@@ -75,7 +75,7 @@ def read_delimited(shots: Shots, files: Files | None = None) -> Survey:
     count = sum(len(part.points) for part in parts)
     if count < shots.least:
         raise InputError(
-            f"{count_of(count, 'shot')} cannot make a surface: three are the least"
+            f"{count_of(count, 'shot')} cannot make a surface: it takes at least three"
             if shots.least > 1
             else "it holds no shot",
             remedy="Check that this is the right file"

@@ -100,14 +100,14 @@ def _list_key(result: Result, relief: Relief, shots: Shots) -> Iterator[KeyEntry
     yield KeyEntry("design", "design thickness")
     yield from _list_spots(result)
     if any(fix.call != "leave" for fix in result.work.fixes):
-        yield KeyEntry("work", "fix list; × its worst place")
+        yield KeyEntry("work", "row of the fix list; × its worst place")
         yield KeyEntry("tape", "tape square from that side")
     if result.flush_sides:
-        yield KeyEntry("flush", "side meets what stands there")
+        yield KeyEntry("flush", "against existing concrete")
     yield from _list_shots(result, shots)
     yield from _list_water(result)
     if not result.field.is_surveyed.all():
-        yield KeyEntry("beyond", "beyond the shots: assumed")
+        yield KeyEntry("beyond", "nobody shot here: assumed")
         yield KeyEntry("outermost", f"outermost {'shots' if shots.names else 'points'}")
     if result.slab.thickenings:
         yield KeyEntry("thickening", "thickening")
@@ -164,7 +164,7 @@ def _list_water(result: Result) -> Iterator[KeyEntry]:
         return
     if drainage.arrows:
         falls = "way the design top falls"
-        yield KeyEntry("arrow", f"{falls}: water runs so", falls)
+        yield KeyEntry("arrow", f"{falls} and water runs", falls)
     if drainage.flat and drainage.runoff.least_fall is not None:
         fall = say_fall(drainage.runoff.least_fall)
         yield KeyEntry("flat", f"flat: the top falls less than {fall}")

@@ -37,8 +37,8 @@ _LEAST_FALL = kinds.fall(
 _OF_PANELS = (
     Key("level", kinds.ELEVATION).means("One elevation."),
     Key("plane", shapes.points(3, least=3)).means("""
-        `[[e, n, z], ...]`: a plane through three points; through more by least squares, and what
-        each point stands off it is told."""),
+        `[[e, n, z], ...]`: a plane through three points; through more by least squares, and how
+        far each point is off it is told."""),
     Key("through", shapes.point(3)).means("""
         `[e, n, z]`: a point of a plane; with `fall` and `bearing`."""),
     Key(

@@ -32,11 +32,22 @@ def compose_head(title: str, topics: Sequence[Topic], marker: Marker) -> str:
         '<section id="answer" aria-labelledby="title">'
         '<p class="kind">Base check before the pour</p>'
         f'<h1 id="title">{say(title) or "Base check"}</h1>'
+        f"{_reshoot(topics, marker)}"
         f'<p class="big">{_big(total, marker)}</p>'
         f"{paragraph(_run_on(beside, marker), 'margin')}"
         f"{''.join(_order(topic, marker) for topic in topics if topic.key == 'order')}"
         f"{paragraph(_run_on(below, marker), 'soft')}"
         f"{_large(topics, marker)}{_first(topics, marker)}{_then(topics, marker)}</section>"
+    )
+
+
+def _reshoot(topics: Sequence[Topic], marker: Marker) -> str:
+    """Say which shots to take again before any of the figures is believed."""
+    told = [said for topic in topics if (said := topic.find("suspects.reshoot"))]
+    return "".join(
+        f'<p class="reshoot"><a href="#suspects"><strong class="alert">{marker.mark(said.short)}'
+        "</strong></a>.</p>"
+        for said in told
     )
 
 
@@ -110,7 +121,7 @@ def _act(said: Statement, topic: Topic, marker: Marker) -> str:
     if "<" not in word:
         text = f"{_link(topic, word, f'spot-{said.mark}' if is_row else '')}{gap}{rest}"
     is_placed = said.where and said.where not in str(said.short)
-    where = (f"place {say(said.mark)}" if is_row else "", say(said.where) if is_placed else "")
+    where = (f"row {say(said.mark)}" if is_row else "", say(said.where) if is_placed else "")
     return f"{'; '.join(filter(None, (text, ', '.join(filter(None, where)))))}."
 
 
@@ -119,7 +130,7 @@ def _link(topic: Topic, words: str, target: str = "") -> str:
 
 
 def _then(topics: Sequence[Topic], marker: Marker) -> str:
-    """Say the concrete once that is done; what is conditional stands with the work list."""
+    """Say the concrete once that is done; what is conditional stands with the fix list."""
     told = [
         marker.mark_capital(said.short)
         for topic in topics
@@ -127,4 +138,5 @@ def _then(topics: Sequence[Topic], marker: Marker) -> str:
         for said in topic.statements
         if said.weight >= Weight.TELLS and said.short
     ]
-    return paragraph(" ".join(told), "then") if told else ""
+    ended = (text if text.endswith(".") else f"{text}." for text in told)
+    return paragraph(" ".join(ended), "then") if told else ""

@@ -89,7 +89,7 @@ function drawKey() {
   if (has(["thin", "high"])) marks.push([line({ "stroke-width": 1.5, "stroke-dasharray": "4 2.5" }), "place to shave"]);
   if (has(["low"])) marks.push([line({ "stroke-width": 1.5, "stroke-dasharray": "9 3 2 3" }), "place to fill"]);
   if (state.mode !== "shots" && plan.spots.length) {
-    marks.push([disc({ fill: "none", stroke: "currentColor", "stroke-width": 1.5 }, "1"), "number in the work list; filled: must"]);
+    marks.push([disc({ fill: "none", stroke: "currentColor", "stroke-width": 1.5 }, "1"), "row of the fix list; filled: must"]);
   }
   if (shots && shots.suspects.includes(true)) {
     marks.push([disc({ fill: "none", stroke: "currentColor", "stroke-width": 2 }), "suspect shot"]);

@@ -12,7 +12,7 @@ _SECTIONS: tuple[tuple[tuple[str, ...], tuple[str, ...]], ...] = (
     (("work",), ("after_work", "grading")),
     (("suspects",), ()),
     (("cover",), ()),
-    (("parts",), ("interval",)),
+    (("parts",), ("pours", "interval")),
     (("thickness", "thin", "thin_risk"), ("tests",)),
     (("unseen",), ()),
     (("next_shots",), ()),

@@ -18,7 +18,7 @@ def signature_block(type_: Typesetter, measured: CreditsData | None) -> Block:
         ("Measured by", told.by or ""),
         ("Date and time", told.date or ""),
         ("Instrument", told.instrument or ""),
-        ("Benchmark and closure", told.benchmark or ""),
+        ("Bench mark and closure", told.benchmark or ""),
         ("Rain, traffic since", ""),
         ("Checked by, date", ""),
         ("Signature", ""),

@@ -26,6 +26,8 @@ _DETAILED, _BRIEF = ("unseen", "work"), ("volume",)
 #: What a crew does not need, and what it has from the map.
 _LEFT_OUT = ("work.costs", "work.regrading", "thickness.max")
 _PLACED_BY_MAP = ("suspects",)
+#: What stands above the volume.
+_FIRST = "suspects.reshoot"
 #: Topics whose name goes before what has none of its own; and what a name is told with.
 _NAMED = {"order": "title", "grading": "title", "next_shots": "title", "after_work": "label"}
 _LEADS = {"thickness": "{} thickness"}
@@ -56,6 +58,11 @@ class SheetWords:
             item for topic in self._pick(*_FIGURES) for item in self._list_topic(topic, total.key)
         ]
         return str(total.figure or total.short), items
+
+    def say_first(self) -> list[Item]:
+        """Say what is done before any of the figures is believed; nothing where nothing is."""
+        told = [said for topic in self._pick("suspects") if (said := topic.find(_FIRST))]
+        return [Item("", lead=self._end(str(said.short))) for said in told]
 
     def list_fixes(self, *, most: int, is_roomy: bool = True) -> list[Item]:
         """List the first lines of work, each with its number, and what is said of them all."""
@@ -105,7 +112,8 @@ class SheetWords:
     def _list_topic(
         self, topic: Topic, leave_out: str = "", *, is_roomy: bool = False
     ) -> Iterator[Item]:
-        told = [said for said in _choose(topic, is_roomy=is_roomy) if said.key != leave_out]
+        left_out = (leave_out, _FIRST)
+        told = [said for said in _choose(topic, is_roomy=is_roomy) if said.key not in left_out]
         most = _MOST.get(topic.key, len(told))
         for number, said in enumerate(told[:most]):
             yield self._say(said, topic, is_first=number == 0)

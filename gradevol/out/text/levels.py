@@ -148,7 +148,7 @@ def _leg(leg: dict[str, Any], adjustment: str, unit: str, digits: int, finer: in
         )
     if not leg["closed"]:
         texts.append(
-            "Not closed: these elevations hang on one benchmark, and a slip in a reading would "
+            "Not closed: these elevations hang on one bench mark, and a slip in a reading would "
             "not show. Close on a point whose elevation is known."
         )
         return _indent(texts)
