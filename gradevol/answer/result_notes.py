@@ -198,7 +198,7 @@ def _more_work(result: Result) -> list[Note]:
         Note(
             "fix-list-cut",
             f"The fix list has the {len(work.fixes)} spots that matter most; {work.more} more are "
-            f"out of tolerance{must}. Work through it, then shoot and check again.{spread}",
+            f"off their limits{must}. Work through it, then shoot and check again.{spread}",
             (Measure(spare, Kind.VOLUME),) if spread else (),
         )
     ]
