@@ -4,7 +4,7 @@ from collections.abc import Callable
 from dataclasses import replace
 from typing import TypeAlias
 
-from gradevol.answer.result import Result
+from gradevol.answer.result import Result, Without
 from gradevol.answer.result_notes import find_remarks
 from gradevol.doubts.control import tie_cloud
 from gradevol.doubts.misplaced import (
@@ -203,6 +203,9 @@ def _check(
         used=base.used,
         suspects=suspects,
         volume_without_suspects=volume_without_them,
+        without_suspects=(
+            Without(measure_thickness(sure), find_all(sure, slab, doubt=doubt)) if sure else None
+        ),
         epochs=epochs,
         volume_before_rechecks=(
             volume_without((), replace(measured, survey=epochs.first), slab, top)
@@ -241,7 +244,7 @@ def _check(
             job.order,
             concrete,
             interval,
-            parts=measure_parts(place_parts(job, files, survey.origin), field, slab),
+            parts=measure_parts(place_parts(job, files, survey.origin), field, slab, sure=sure),
             small_pours=[pour for pour in job.pours if isinstance(pour, SmallPour)],
             is_metric=job.units.is_metric,
             level=job.interval,

@@ -11,7 +11,7 @@ ASSUMED = {
     "base.datum_sigma": "instrument height",
     "base.foot_sigma": "rod foot",
     "top.sigma": "strike-off",
-    "base.foot_high": "rod foot above the mean of the base",
+    "base.foot_high": "rod foot above the average base",
 }
 
 

@@ -14,6 +14,7 @@ from gradevol.measures.height import Height
 from gradevol.measures.spots import Spots
 from gradevol.measures.thickness import Moments, ThicknessField
 from gradevol.plan.fixes import Work
+from gradevol.plan.fixes.fix import Found
 from gradevol.plan.fixes.outcome import Outcome
 from gradevol.plan.order import Order
 from gradevol.plan.order.delivery import Delivery
@@ -34,6 +35,22 @@ _NO_OUTCOME = Outcome()
 
 
 @dataclass(frozen=True, slots=True)
+class Without:
+    """
+    What is found without the suspect shots.
+
+    Attributes
+    ----------
+    thickness : Moments
+    found : Found
+        What is off, also on ground that nobody shot.
+    """
+
+    thickness: Moments
+    found: Found
+
+
+@dataclass(frozen=True, slots=True)
 class Result:
     """
     What `check_job` found. Lengths are metres about the survey's origin.
@@ -51,6 +68,8 @@ class Result:
     volume_without_suspects : float or None
         Concrete without the suspect shots, m³; None where there are none, or where too little is
         left without them.
+    without_suspects : Without or None
+        What else is found without them; None as above.
     coverage : float
         Share of the slab's area within the survey, 0 to 1.
     slab : Slab
@@ -134,6 +153,7 @@ class Result:
     outcome: Outcome = _NO_OUTCOME
     height: Height | None = None
     marks: Marks = "hundredths"
+    without_suspects: Without | None = None
 
     @property
     def order(self) -> Order | None:

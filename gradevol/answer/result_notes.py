@@ -18,7 +18,7 @@ from gradevol.site.thickening import outline_at
 SMALL_SHARE = 0.001
 #: A line may end this far beyond the slab's edge, m: it is drawn to the form's outside.
 _AT_EDGE = 0.05
-#: A height less than this is told as nought, m.
+#: A height less than this is told as 0, m.
 _TOLD = 0.0005
 
 
@@ -55,7 +55,7 @@ def _foot_high(result: Result) -> list[Note]:
     if not high:
         return []
     text = (
-        "The base is taken {} lower than it was shot (base.foot_high: the rod's foot stands on the "
+        "The base is taken {} lower than it was shot (base.foot_high: the rod foot stands on the "
         "tops of the stone): the volume is larger by {}."
     )
     grown = high * result.slab.area
@@ -83,7 +83,7 @@ def _order(result: Result) -> list[Note]:
         notes.append(
             Note(
                 "order-without-allowance",
-                "The order holds nothing for waste, settlement or short yield: the job gives none "
+                "Nothing for waste, settlement or short yield is in the order: the job gives none "
                 "of order.waste, order.settlement and order.yield_short.",
             )
         )
@@ -91,8 +91,7 @@ def _order(result: Result) -> list[Note]:
         notes.append(
             Note(
                 "order-without-margin",
-                "The order holds no margin for what the survey leaves unsure: how much that is, is "
-                "not known.",
+                "No margin for the survey is in the order: how much it needs is not known.",
             )
         )
     return notes
@@ -104,11 +103,11 @@ def _datum(result: Result) -> list[Note]:
         return []
     text = "The mean thickness is {} where {} is designed"
     if mean < 0:
-        text = "On the mean the base stands {} above the top, where {} of concrete is designed"
+        text = "On average the base is {} above the top, where {} of concrete is designed"
     return [
         Note(
             "thickness-far-from-design",
-            f"{text}: are the shots and the top on one benchmark, and are the units right?",
+            f"{text}: are shots and top on one bench mark, and are the units right?",
             (Measure(abs(mean), Kind.LEVEL), Measure(design, Kind.LEVEL)),
         )
     ]
@@ -120,9 +119,9 @@ def _beyond(result: Result) -> list[Note]:
     return [
         Note(
             "beyond-survey",
-            "{} of the slab lies outside the outermost shots. Nobody shot there: the base is "
-            "assumed to be as far off the drawing as at the nearest of them, and {} of the "
-            "concrete rests on that. Shoot the base out to the edge.",
+            "Nobody shot {} of the slab, beyond the outermost shots; {} there is assumed: the base "
+            "is taken to be as far off the drawing as at the nearest of them. Shoot out to the "
+            "edge.",
             (
                 Measure((1 - result.coverage) * result.slab.area, Kind.AREA),
                 Measure(result.concrete.beyond_survey, Kind.VOLUME),
@@ -149,7 +148,7 @@ def _far_shots(result: Result) -> list[Note]:
     return [
         Note(
             "far-shots",
-            "{} of the slab rests on shots that lie more than {} away from it "
+            "{} of the slab rests on shots more than {} away from it "
             f"({escape(', '.join(names[:4]))}{more}): check their easting and northing, and that "
             "they are on the base.",
             (Measure(resting, Kind.AREA), Measure(reach, Kind.TAPE)),
@@ -164,7 +163,7 @@ def _overlap(result: Result) -> list[Note]:
     return [
         Note(
             "base-above-top",
-            "The base stands above the top of slab by up to {}: no concrete is counted there.",
+            "The base is above the top of slab by up to {}: no concrete is counted there.",
             (Measure(-result.thickness.min, Kind.LEVEL),),
             places=(result.thickness.min_at,),
         )
@@ -180,8 +179,8 @@ def _suspects(result: Result) -> list[Note]:
         Note(
             "suspect-shots",
             f"{noun_of(len(names), 'Shot')} {escape(', '.join(names))} "
-            f"{verb_of(len(names), 'disagree')} with the shots around: reshoot before you cut. "
-            "Nothing was left out.",
+            f"{verb_of(len(names), 'disagree')} with the shots around: reshoot before you cut or "
+            "order. Nothing was left out.",
             points=names,
             places=tuple((float(east), float(north)) for east, north in places),
         )
@@ -194,12 +193,12 @@ def _more_work(result: Result) -> list[Note]:
         return []
     must = f" ({work.more_must} must be put right)" * (work.more_must > 0)
     spare = min(work.left_over, work.room_beside)
-    spread = " {} of its cuttings fit low places not listed." * (spare >= LEAST_VOLUME)
+    spread = " {} of what you cut fits low spots not listed." * (spare >= LEAST_VOLUME)
     return [
         Note(
             "fix-list-cut",
-            f"The fix list holds the {len(work.fixes)} places of most consequence; {work.more} "
-            f"more are off their limits{must}. Work it off, shoot and check again.{spread}",
+            f"The fix list has the {len(work.fixes)} spots that matter most; {work.more} more are "
+            f"off their limits{must}. Work through it, then shoot and check again.{spread}",
             (Measure(spare, Kind.VOLUME),) if spread else (),
         )
     ]
@@ -221,7 +220,7 @@ def _trench_shots(result: Result) -> list[Note]:
             notes.append(
                 Note(
                     "no-trench-shots",
-                    f"No shot lies on the bottom of {escape(part.name)}, which the job says was "
+                    f"No shot is on the bottom of {escape(part.name)}, which the job says was "
                     f"shot: {so}. Shoot its bottom, or set surveyed = false.",
                 )
             )
@@ -231,7 +230,7 @@ def _trench_shots(result: Result) -> list[Note]:
         notes.append(
             Note(
                 "shots-in-thickening",
-                f"{len(names)} shot{'s lie' if len(names) > 1 else ' lies'} within "
+                f"{len(names)} shot{'s are' if len(names) > 1 else ' is'} within "
                 f"{escape(part.name)}, which the job says was not shot. If they are trench shots, "
                 'its concrete is counted twice: set surveyed to "departure" or true.',
                 points=names[:20],
@@ -268,7 +267,7 @@ def _voids(result: Result) -> list[Note]:
         notes.append(
             Note(
                 "voids-take-all",
-                "The voids displace {} where slab and thickenings make {}: check their volumes.",
+                "The voids take {} out of {} of slab and thickenings: check their volumes.",
                 (
                     Measure(concrete.voids, Kind.VOLUME),
                     Measure(concrete.slab + concrete.thickenings, Kind.VOLUME),
@@ -285,8 +284,8 @@ def _voids(result: Result) -> list[Note]:
             notes.append(
                 Note(
                     "void-outside-slab",
-                    f"{{}} of the line of {escape(part.name)} lies outside the slab, and no cover "
-                    "is checked there; what it displaces was taken off in full. Check its line.",
+                    f"{{}} of the line of {escape(part.name)} is outside the slab, and no cover is "
+                    "checked there; its volume was taken off in full. Check its line.",
                     (Measure(outside, Kind.TAPE),),
                 )
             )
@@ -295,8 +294,8 @@ def _voids(result: Result) -> list[Note]:
             notes.append(
                 Note(
                     "void-outside-slab",
-                    f"The line of {escape(part.name)} lies {{}} below the top of slab, under its "
-                    "base; what it displaces was taken off in full. Check its elevations.",
+                    f"The line of {escape(part.name)} is {{}} below the top of slab, under its "
+                    "base; its volume was taken off in full. Check its elevations.",
                     (Measure(below, Kind.LEVEL),),
                 )
             )

@@ -12,8 +12,9 @@ Place: TypeAlias = tuple[float, float]
 class Weight(IntEnum):
     """How much a statement decides: a renderer short of room leaves out the lightest first."""
 
-    DECIDES = 5
-    ACTS = 4
+    DECIDES = 6
+    ACTS = 5
+    MATTERS = 4
     TELLS = 3
     DETAILS = 2
     SPARE = 1
@@ -126,6 +127,8 @@ class Statement:
         What it is called on every picture: a rank, a shot's id, ``NEXT1``.
     painted : str
         Cut or fill as it is painted on the base: ``C.05``.
+    doubt : str
+        That its figure rests on what is not to be believed yet: ``suspect: 98 mm without 41``.
     is_must, is_alert : bool
         Whether more concrete can't make it good; whether it exceeds a limit.
     cells : tuple of str
@@ -144,6 +147,7 @@ class Statement:
     place: Place | None = None
     mark: str = ""
     painted: str = ""
+    doubt: str = ""
     is_must: bool = False
     is_alert: bool = False
     cells: tuple[str, ...] = ()

@@ -28,6 +28,7 @@ EXPORTS = ("landxml", "dxf", "geojson", "geotiff", "ply", "gltf", "stl", "points
 )
 @options.as_json
 @options.strict
+@click.option("--all", "is_all", is_flag=True, help="Print all that is found, not one screen.")
 @click.option("--no-pictures", is_flag=True, help="Draw no pictures and no sheet.")
 @click.option(
     "--paper",
@@ -58,6 +59,7 @@ def check(
     out: Path | None,
     as_json: bool,
     strict: bool,
+    is_all: bool,
     no_pictures: bool,
     paper: str | None,
     exports: tuple[str, ...],
@@ -110,7 +112,7 @@ def check(
             paper=paper,
             progress=progress,
         )
-    summary = compose_summary(answer.title, answer.topics)
+    summary = compose_summary(answer.title, answer.topics, is_all=is_all)
     click.echo(compose_json(answer.plain()) if as_json else summary, nl=False)
     for sentence in missing:
         click.echo(f"Note: {sentence}", err=True)

@@ -12,11 +12,20 @@ from gradevol.ground.errors import InputError
 ORDERS = ("first-i", "first-ii", "second-i", "second-ii", "third", "construction")
 
 
+def _refuse_former(_ctx: click.Context, _option: click.Parameter, value: str | None) -> None:
+    """Refuse the former spelling: `gradevol order` is concrete, and this is not."""
+    if value is not None:
+        raise click.UsageError(f"--order is now --accuracy: write --accuracy {value}")
+
+
 @click.command()
 @click.argument("notes", type=file_or_dash)
 @options.units
 @click.option(
-    "--known", multiple=True, metavar="POINT=ELEV", help="A benchmark's elevation; may be repeated."
+    "--known",
+    multiple=True,
+    metavar="POINT=ELEV",
+    help="A bench mark's elevation; may be repeated.",
 )
 @click.option(
     "--adjust",
@@ -26,7 +35,14 @@ ORDERS = ("first-i", "first-ii", "second-i", "second-ii", "third", "construction
     help="How a misclosure is shared out.",
 )
 @click.option(
-    "--order", type=click.Choice(ORDERS), help="Allowed by order of accuracy; needs distances."
+    "--accuracy", type=click.Choice(ORDERS), help="Allowed by order of accuracy; needs distances."
+)
+@click.option(
+    "--order",
+    hidden=True,
+    expose_value=False,
+    callback=_refuse_former,
+    help="The former name of --accuracy.",
 )
 @click.option("--per-root-km", metavar="MM", help="Allowed: this times √km; needs distances.")
 @click.option("--per-setup", metavar="MM", help="Allowed: this times √setups.")
@@ -43,7 +59,7 @@ def levels(
     units: str | None,
     known: tuple[str, ...],
     adjust: str,
-    order: str | None,
+    accuracy: str | None,
     per_root_km: str | None,
     per_setup: str | None,
     out: Path | None,
@@ -53,8 +69,8 @@ def levels(
     """Reduce differential-level notes to elevations.
 
     NOTES is a table with a header: point, BS, IS, FS, and where there are any HI (checked), known
-    (elevations of benchmarks), BS distance, FS distance, easting, northing, description. A dash (-)
-    reads standard input.
+    (elevations of bench marks), BS distance, FS distance, easting, northing, description. A dash
+    (-) reads standard input.
     """
     from gradevol.answer.levels import present_levels  # noqa: PLC0415
     from gradevol.files.level_limits import read_limits  # noqa: PLC0415
@@ -70,7 +86,7 @@ def levels(
             remedy="Name another file",
             path=out,
         )
-    limits = read_limits(order=order, per_root_km=per_root_km, per_setup=per_setup)
+    limits = read_limits(order=accuracy, per_root_km=per_root_km, per_setup=per_setup)
     with open_as_path(notes) as path:
         page = read_level_notes(path, unit=units, known=known)
         reduction = reduce_levels(page.notes)

@@ -233,9 +233,9 @@ def _doubt(tie: Tie, control: Survey) -> list[Note]:
     names = [control.name(int(index)) for index in on[far]]
     said = ", ".join(f"{escape(name)} by {{}}" for name in names)
     text = (
-        f"Of {len(on)} control shots {len(names)} {verb_of(len(names), 'stand')} off from what the "
-        f"others say of the cloud: {said}. Look for a misread or another benchmark before you rely "
-        "on the cloud's shift: they are in its mean."
+        f"Of {len(on)} control shots {len(names)} {verb_of(len(names), 'disagree')} with the "
+        f"others: {said}. Look for a misread or another bench mark before you rely on the scan's "
+        "shift: they are in its average."
     )
     places = tuple((float(e), float(n)) for e, n in control.points[on[far], :2])
     measures = tuple(Measure(float(value), Kind.LEVEL) for value in left[far])
@@ -249,9 +249,9 @@ def _describe(
     names = [control.name(index).replace("{", "{{").replace("}", "}}") for index in on]
     places = [(float(east), float(north)) for east, north in control.points[on, :2]]
     error = (
-        "one shot tells nothing of its error"
+        "one shot can't show its own error"
         if tie.shift_sigma is None
-        else f"the mean of {len(on)} shots, standard error {{}}"
+        else f"average of {len(on)} shots, sure to {{}}"
     )
     done = (
         "It was added to the cloud."
@@ -262,8 +262,8 @@ def _describe(
     notes = [
         Note(
             "control-shift",
-            f"Control stands {{}} off the cloud ({error}; positive: control is higher). {done} "
-            "What the cloud's elevations share is taken as {}, one standard deviation.",
+            f"Control is {{}} off the cloud ({error}; positive: control is higher). {done} The "
+            "height of the whole cloud is taken as sure to {}, one standard deviation.",
             tuple(Measure(value, Kind.LEVEL) for value in measures),
             points=tuple(control.name(index) for index in on),
             places=tuple(places),
@@ -275,7 +275,7 @@ def _describe(
         notes.append(
             Note(
                 "control-residuals",
-                f"Control less cloud, after that mean: {said}; standard deviation {{}}.",
+                f"Control less cloud, that average taken off: {said}; standard deviation {{}}.",
                 tuple(Measure(float(value), Kind.LEVEL) for value in (*left, tie.spread)),
                 points=tuple(control.name(index) for index in on),
                 places=tuple(places),

@@ -34,7 +34,7 @@ _DOUBTFUL = 1.0
 _DEEP = 1.5
 #: A thickening that takes more of the slab than this is doubted.
 _MUCH = 0.5
-#: Base and top farther apart than this on the mean, m, are on two benchmarks or in two units.
+#: Base and top farther apart than this on the mean, m, are on two bench marks or in two units.
 _APART = 5.0
 #: A measure fits the design in another unit where it misses it by no more than this share.
 _NEAR = 0.3
@@ -148,9 +148,9 @@ def _name_booking(job: Job, base: FloatArray, design: float) -> str:
     if 0 < middle < _APART:
         return (
             "The elevations look like rod readings: mark their column R in base.columns, and give "
-            "base.setups; or put shots and top on one benchmark"
+            "base.setups; or put shots and top on one bench mark"
         )
-    return "Put shots and top on one benchmark, and check units"
+    return "Put shots and top on one bench mark, and check units"
 
 
 def _say_span(level: FloatArray, job: Job) -> str:

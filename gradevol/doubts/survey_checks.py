@@ -1,4 +1,4 @@
-"""Sanity: what shots, taken together, say of benchmarks, setups and units."""
+"""Sanity: what shots, taken together, say of bench marks, setups and units."""
 
 import re
 from collections import Counter
@@ -17,7 +17,7 @@ from gradevol.site.survey import Survey
 from gradevol.site.top import Top
 from gradevol.site.trench import raised_at
 
-#: Groups of shots farther apart than this are on two benchmarks, m; a trench is not so deep, and a
+#: Groups of shots farther apart than this are on two bench marks, m; a trench is not so deep, and a
 #: hole not so wide. Common practice, no source.
 TWO_DATUMS = 0.3
 #: A setup whose shots stand off the others' by more than this was set up wrongly, m: three times
@@ -101,7 +101,7 @@ def _two_datums(held: Held, over: FloatArray) -> list[Note]:
     return [
         Note(
             "two-datums",
-            f"{len(few)} shots stand {{}} {way} all others against the design: "
+            f"{len(few)} shots are {{}} {way} all others against the design: "
             f"{_name_datum(held, over, few)} They are {escape(_names(held, few))}.",
             (Measure(abs(float(np.median(high) - np.median(low))), Kind.LEVEL),),
             points=tuple(held.survey.name(index) for index in few),
@@ -110,7 +110,7 @@ def _two_datums(held: Held, over: FloatArray) -> list[Note]:
 
 
 def _name_datum(held: Held, over: FloatArray, few: IntArray) -> str:
-    """What would set a few shots off all others: no elevation, another unit, another benchmark."""
+    """What would set a few shots off all others: no elevation, another unit, another bench mark."""
     survey = held.survey
     booked = survey.points[few, 2] + survey.foot_high + survey.origin[2]
     if (np.abs(booked) < 1e-6).all():
@@ -121,7 +121,7 @@ def _name_datum(held: Held, over: FloatArray, few: IntArray) -> str:
         is_alike = abs(np.median(moved) - np.median(others)) < max(0.1, 3 * _spread(others))
         if unit not in {survey.reading_unit, "us-ft"} and is_alike:
             return f"in {NAMES[unit]} they would fit. Two units in one file?"
-    return "two benchmarks, or two heights of instrument, in one survey?"
+    return "two bench marks, or two heights of instrument, in one survey?"
 
 
 def _is_one_setup(held: Held, few: IntArray) -> bool:
@@ -159,9 +159,9 @@ def _setup_steps(held: Held, over: FloatArray) -> list[Note]:
         notes.append(
             Note(
                 "setup-step",
-                f"The shots of setup {escape(name)} stand {{}} {'above' if step > 0 else 'below'} "
+                f"The shots of setup {escape(name)} are {{}} {'above' if step > 0 else 'below'} "
                 "the others against the design: check its backsight and height of instrument. If "
-                "the base really steps there, all is well.",
+                "the base really steps there, that is fine.",
                 (Measure(abs(step), Kind.LEVEL),),
             )
         )
@@ -195,7 +195,7 @@ def _uneven(held: Held, over: FloatArray) -> list[Note]:
     return [
         Note(
             "base-uneven",
-            "The base leaves the design by {} up and down (one standard deviation), more than the "
+            "The base is off the drawing by {} up and down (one standard deviation), more than the "
             "slab is thick: no base is graded like that. Check the columns and units of the shots, "
             "and the top.",
             (Measure(_spread(over), Kind.LEVEL),),
@@ -211,10 +211,10 @@ def _above_forms(held: Held) -> list[Note]:
     why = (
         "are the depths booked with a minus sign, or read in another unit?"
         if held.survey.method == "string-line depths"
-        else "are forms and base on one benchmark? Depths given as elevations, or rod readings "
+        else "are forms and base on one bench mark? Depths given as elevations, or rod readings "
         "booked as elevations, look like this too."
     )
-    text = f"The base stands above the top of slab over {share:.0%} of it: {why}"
+    text = f"The base is above the top of slab over {share:.0%} of it: {why}"
     return [Note("base-above-forms", text)]
 
 

@@ -55,7 +55,7 @@ def parse_number(cell: str, *, decimal: str, unit: str) -> float:
     if not text:
         raise ValueError("is blank")
     if "," in text and (decimal == "." or "." in text):
-        raise ValueError("has a comma in it, which may part thousands or be a decimal comma")
+        raise ValueError("has a comma in it, which may be a thousands mark or a decimal comma")
     if decimal == "," and "." in text:
         raise ValueError("has a decimal point, but most numbers here have a decimal comma")
     if _NOT_NUMBERS.fullmatch(text):
@@ -267,7 +267,7 @@ def _refuse_thousands(fitted: Fitted, columns: Sequence[Sequence[str]]) -> None:
     cells = [cell for column in columns for cell in column if "," in cell]
     if cells and all(map(_MAYBE_THOUSANDS.fullmatch, cells)):
         raise InputError(
-            f"the comma in {cells[0]!r} may part thousands or be a decimal comma",
+            f"the comma in {cells[0]!r} may be a thousands mark or a decimal comma",
             remedy="Write the numbers without commas, or with a decimal point",
             path=fitted.table.path,
         )

@@ -259,7 +259,7 @@ def _note_parts(opened: list[CloudFile], files: list[CloudFile], tally: Tally) -
     if skipped:
         names = ", ".join(islice(skipped, 5)) + (" and others" if len(skipped) > 5 else "")
         text = (
-            f"{len(skipped)} of {len(opened)} files lie off the slab by what they declare, and "
+            f"{len(skipped)} of {len(opened)} files are off the slab by their own extents, and "
             f"were not read: {escape(names)}."
         )
         notes.append(Note("cloud-files-off", text))
@@ -277,10 +277,10 @@ def _note_parts(opened: list[CloudFile], files: list[CloudFile], tally: Tally) -
 def _note_removed(removal: _Removal, kept: int) -> Note:
     return Note(
         "cloud-not-base",
-        f"{removal.count:,} of {kept:,} points ({removal.count / kept:.2%}) stand abruptly above "
-        "or below the base, as people, forms, stakes, reinforcing and low strays do, and were "
-        "taken away; points within {} of the low envelope of squares of {} were kept. Look at "
-        "their marks on plan.png. Reinforcing and forms lower than that can't be told from base.",
+        f"{removal.count:,} of {kept:,} points ({removal.count / kept:.2%}) rise or drop abruptly "
+        "off the base, as people, forms, stakes, reinforcing and low strays do, and were taken "
+        "away; points within {} of the lowest in squares of {} were kept. Look at their marks on "
+        "plan.png. Reinforcing and forms lower than that pass for base.",
         (
             Measure(removal.ground.band, Kind.THICKNESS),
             Measure(removal.ground.cell, Kind.THICKNESS),

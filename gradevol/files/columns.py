@@ -181,7 +181,7 @@ def _read_header(table: Table, header: Sequence[str], key: str, needed: str) -> 
         letters = read_letters(headings)
         split = len(letters.replace("-", "")) < sum(item.letter != "-" for item in headings)
         if table.delimiter == " " and (split or _usual_width(table.rows) < len(header) - 1):
-            raise ValueError("blanks part names of several words")
+            raise ValueError("blanks split names of several words")
     except ValueError as error:
         raise InputError(
             f"in its header {table.quote(header)}, {error}",

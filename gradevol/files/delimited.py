@@ -75,7 +75,7 @@ def read_delimited(shots: Shots, files: Files | None = None) -> Survey:
     count = sum(len(part.points) for part in parts)
     if count < shots.least:
         lacks = {1: "it holds no shot", 2: f"{count_of(count, 'shot')} cannot make a line: two can"}
-        surface = f"{count_of(count, 'shot')} cannot make a surface: three are the least"
+        surface = f"{count_of(count, 'shot')} cannot make a surface: it takes at least three"
         raise InputError(
             lacks.get(shots.least, surface),
             remedy="Check that this is the right file"

@@ -147,7 +147,7 @@ def _read_points(table: Table, letters: str, source: Depths) -> Sheet:
     ids = [name or f"line {line}" for name, line in zip(names, lines, strict=True)]
     if len(depths) < 3:
         raise InputError(
-            f"{len(depths)} depths cannot make a surface: three are the least",
+            f"{len(depths)} depths cannot make a surface: it takes at least three",
             remedy="Check that this is the right file",
             path=table.path,
         )

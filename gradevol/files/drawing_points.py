@@ -93,7 +93,7 @@ def build_survey(drawn: DrawnPoints, *, unit: str, wanted: Sequence[str] = ()) -
     _check_places(metres, kept, path, unit)
     if len(kept) < 3:
         raise InputError(
-            f"{count_of(len(kept), 'shot')} cannot make a surface: three are the least",
+            f"{count_of(len(kept), 'shot')} cannot make a surface: it takes at least three",
             remedy="Check that this is the right file" + " and the codes" * bool(wanted),
             path=path,
         )

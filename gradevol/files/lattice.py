@@ -82,7 +82,7 @@ def read_sheet(table: Table, lattice: Lattice, *, unit: str, letter: str) -> She
         raise faults[0]
     if len(readings) < 3:
         raise InputError(
-            f"{len(readings)} readings cannot make a surface: three are the least",
+            f"{len(readings)} readings cannot make a surface: it takes at least three",
             remedy="Check that this is the right file",
             path=table.path,
         )

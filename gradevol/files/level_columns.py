@@ -65,7 +65,11 @@ def is_level_page(table: Table) -> bool:
 def find_columns(table: Table) -> tuple[dict[str, Column], list[str]]:
     """Columns by what they are, and the headings of those that are left out."""
     if table.header is None or table.delimiter == " ":
-        why = "it has no header row" if table.header is None else "its columns are parted by blanks"
+        why = (
+            "it has no header row"
+            if table.header is None
+            else "its columns are separated by blanks"
+        )
         raise InputError(
             f"{why}, so it cannot be told which reading is a BS, IS or FS",
             remedy="Save it as CSV with a header row such as point,BS,IS,FS,known,description",
@@ -95,7 +99,7 @@ def find_columns(table: Table) -> tuple[dict[str, Column], list[str]]:
     if missing := [kind for kind in ("point", "BS", "FS") if kind not in columns]:
         raise InputError(
             f"its header {table.quote(table.header)} names no {' and no '.join(missing)}",
-            remedy="Use point,BS,IS,FS; and known for the elevations of benchmarks",
+            remedy="Use point,BS,IS,FS; and known for the elevations of bench marks",
             path=table.path,
         )
     return columns, left_out

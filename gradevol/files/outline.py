@@ -99,7 +99,7 @@ def _open(ring: FloatArray, path: Path) -> FloatArray:
     kept = open_ring(ring)
     if len(kept) < 3:
         raise InputError(
-            f"its ring has {len(kept)} corners; three are the least",
+            f"its ring has {len(kept)} corners: it takes at least three",
             remedy="Give every corner of the edge, in order",
             path=path,
         )

@@ -96,7 +96,7 @@ def note_setups(setups: Setups) -> list[Note]:
         if abs(off) > LARGE:  # first what is to be done: a summary may cut the rest
             text += ", more than it should miss. Look for a misread rod (backsight or closing), or "
             text += "a mark or an instrument that moved, before you rely on these shots"
-        text += ". It was not distributed; elevations stand as first worked out."
+        text += ". It was not shared out; the elevations are as first worked out."
         notes.append(Note("setup-misclosure", text, (*observed_known, Measure(off, Kind.LEVEL))))
     return notes
 

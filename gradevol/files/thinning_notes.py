@@ -7,11 +7,10 @@ from gradevol.site.survey import SURE_MEAN, Grain
 def note_thinning(kept: int, left: int, grain: Grain) -> Note:
     """Note how many points of the base were gathered in how many squares of which side."""
     if grain.cell == 0:
-        return Note("cloud-bins", f"Each of the {kept:,} points of the cloud stands for itself.")
+        return Note("cloud-bins", f"The {kept:,} points of the cloud are used one by one.")
     return Note(
         "cloud-bins",
-        f"The {kept:,} points of the cloud were gathered in {left:,} squares of {{}}; each stands "
-        "for its points by their mean place and mean elevation.",
+        f"The {kept:,} points of the cloud were averaged in {left:,} squares of {{}}.",
         (Measure(grain.cell, Kind.THICKNESS),),
     )
 
@@ -28,15 +27,15 @@ def note_choice(grain: Grain, least: float) -> Note:
     if grain.cell == 0:
         return Note(
             "cloud-cell",
-            "The job states no cell, and none was needed: the points lie apart, and a single one "
-            "is off by {} (one standard deviation), as a careful shot may be.",
+            "The job states no cell, and none was needed: the points are well apart, and a single "
+            "one is off by {} (one standard deviation), as a careful shot may be.",
             (scatter,),
         )
     sigma, cell = Measure(grain.sigma, Kind.FINE), Measure(grain.cell, Kind.THICKNESS)
     if grain.sigma > SURE_MEAN:
         why = "Larger ones would be surer, but hide what can be graded"
     elif grain.cell <= least * (1 + 1e-9):
-        why = "Nobody grades less"
+        why = "Nobody grades smaller ones"
     else:
         why = "In smaller ones no mean is as sure as a careful shot"
     return Note(

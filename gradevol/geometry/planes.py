@@ -32,7 +32,7 @@ def fit_plane(points: FloatArray) -> tuple[FloatArray, FloatArray]:
         If there are fewer than three points or they lie on one line in plan.
     """
     if len(points) < 3:
-        raise GeometryError(f"{len(points)} points make no plane; three are the least.")
+        raise GeometryError(f"{len(points)} points make no plane: it takes at least three.")
     middle = points.mean(axis=0)
     about = points - middle
     design = about[:, :2]

@@ -69,7 +69,7 @@ def polygon(ring: FloatArray, *, what: str) -> shapely.Polygon:
         If it has fewer than three corners, no area, or crosses itself; it says where.
     """
     if len(ring) < 3:
-        raise GeometryError(f"{what} has {len(ring)} corners; three are the least.")
+        raise GeometryError(f"{what} has {len(ring)} corners: it takes at least three.")
     made = shapely.Polygon(ring)
     if not made.is_valid:
         reason, _, where = shapely.is_valid_reason(made).partition("[")

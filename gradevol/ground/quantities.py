@@ -88,7 +88,7 @@ def parse_length(text: float | str, *, unit: str) -> float:
                 raise ValueError(f"{text!r} names no known unit (m, mm, cm, ft, us-ft, in)")
             return sign * _mixed(match["value"]) * _SPELLED_METRES[spelled]
     except ZeroDivisionError as error:
-        raise ValueError(f"{text!r} is not a length: it divides by nought") from error
+        raise ValueError(f"{text!r} is not a length: it divides by zero") from error
     raise ValueError(f"{text!r} is not a length")
 
 
@@ -141,7 +141,7 @@ def _parse_power(text: float | str, power: int, bare_unit: float) -> float:
             if spelled in _POWER_METRES:
                 return sign * _mixed(match["value"]) * _POWER_METRES[spelled] ** power
     except ZeroDivisionError as error:
-        raise ValueError(f"{text!r} divides by nought") from error
+        raise ValueError(f"{text!r} divides by zero") from error
     raise ValueError(f"{text!r} is not {kind} such as {example!r}")
 
 
@@ -179,7 +179,7 @@ def parse_fall(text: float | str) -> float:
         if _BARE.fullmatch(bare):
             return _mixed(bare)
     except ZeroDivisionError as error:
-        raise ValueError(f"{text!r} is not a fall: it divides by nought") from error
+        raise ValueError(f"{text!r} is not a fall: it divides by zero") from error
     raise ValueError(
         f"{text!r} is not a fall: write '1/4 in per ft', '2 %' or a ratio such as 0.02"
     )

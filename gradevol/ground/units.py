@@ -103,6 +103,17 @@ class Units:
         inches = math.floor(abs(metres) / METRES["in"] + 0.5)
         return f"{'-' if metres < 0 and inches else ''}{inches // 12} ft {inches % 12} in"
 
+    def say_span(self, metres: float) -> str:
+        """
+        How wide something is, roughly: ``13 ft``, ``3.8 m``; less than 2 ft as a tape has it.
+
+        Up, but for less than a quarter of a foot.
+        """
+        if self.is_metric:
+            return f"{metres:.1f} m"
+        feet = metres / METRES["ft"]
+        return f"{math.floor(feet + 0.75)} ft" if feet >= 2 else self.say_tape(metres)
+
     def say_thickness(self, metres: float, *, down: bool = False) -> str:
         """A thickness or a cut: ``5 3/8 in`` or ``137 mm``; `down` rounds towards less."""
         if self.is_metric:
@@ -123,7 +134,7 @@ class Units:
         return f"{value:z,.1f} m²" if self.is_metric else f"{value:z,.0f} ft²"
 
     def say_some_area(self, square_metres: float) -> str:
-        """An area that is there, never as nought: ``129 ft²``, ``less than 1 ft²``."""
+        """An area that is there, never as 0: ``129 ft²``, ``less than 1 ft²``."""
         said = self.say_area(square_metres)
         if said != self.say_area(0.0):
             return said
@@ -136,7 +147,7 @@ class Units:
         return f"{value:z,.{digits}f} {'m³' if self.is_metric else 'yd³'}"
 
     def say_some_volume(self, cubic_metres: float) -> str:
-        """A volume that is there, never as nought: ``0.26 yd³``, ``less than 0.01 yd³``."""
+        """A volume that is there, never as 0: ``0.26 yd³``, ``less than 0.01 yd³``."""
         said = self.say_volume(cubic_metres)
         if said != self.say_volume(0.0):
             return said

@@ -124,7 +124,7 @@ def _read_sides(value: Value) -> Ring:
     if _distance(ring[0], ring[-1]) <= ONE_PLACE:
         ring = _freeze(ring[:-1].copy())
     if len(ring) < 3:
-        raise value.file.error(f"{value.name} has {len(ring)} corners", "Three are the fewest")
+        raise value.file.error(f"{value.name} has {len(ring)} corners", "Give at least three")
     return Ring(ring)
 
 

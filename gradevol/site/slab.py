@@ -124,7 +124,7 @@ class Slab:
     def __post_init__(self) -> None:
         if not 0 < self.least_thickness <= self.thickness:
             raise GeometryError(
-                "The least thickness ({}) must be above nought and no more than the design "
+                "The least thickness ({}) must be above 0 and no more than the design "
                 "thickness ({})."
             ).measuring(
                 Measure(self.least_thickness, Kind.EXACT_LENGTH),

@@ -17,7 +17,7 @@ SEEN = Note(
     "next-shots-seen",
     "No next shots: a cloud or a surface file shows the base everywhere.",
 )
-NO_ROOM = Note("next-shots-no-room", "No next shots: no place lies far enough from those taken.")
+NO_ROOM = Note("next-shots-no-room", "No next shots: no place is far enough from the shots taken.")
 
 
 def advise_on_volume(interval: Interval, then: float, count: int, survey: Survey) -> Note:
@@ -46,7 +46,7 @@ def advise_on_volume(interval: Interval, then: float, count: int, survey: Survey
     # what they share comes first among equals: it is the cheaper to recheck
     causes = {
         f"recheck {recheck} ({{}})": interval.datum,
-        "check forms, strings and strike-off for the finished top ({})": interval.top,
+        "check forms, strings and strike-off ({})": interval.top,
         "shoot closer together all over ({} between the shots)": interval.between_shots,
         "read each shot twice ({} from single shots)": interval.shots,
     }
@@ -67,7 +67,7 @@ def advise_on_volume(interval: Interval, then: float, count: int, survey: Survey
         head = "Stop: more shots would not help the volume"
         return Note("volume-shared-errors", f"{head}. {rest}", measures)
     return Note(
-        "volume-needs-many", f"A few more shots would not do for the volume: {rest}", measures
+        "volume-needs-many", f"A few more shots would not help the volume: {rest}", measures
     )
 
 
@@ -75,9 +75,9 @@ def say_unlikely(slab: Slab) -> Note:
     """Say that thin concrete is nowhere likely, which is not that there is none."""
     return Note(
         "thin-unlikely",
-        "No next shots for thin concrete: nowhere does the base between the shots make it likelier "
-        f"than {100 * NEGLIGIBLE:g} % to be under {{}}. What more shots can't settle (single "
-        "stones, the datum, the finished top) is not in that, nor a ridge that none hints at.",
+        "No next shots for thin concrete: nowhere between the shots is the chance of less than {} "
+        f"over {100 * NEGLIGIBLE:g} %. What more shots can't settle (single stones, instrument "
+        "height, strike-off) is not in that, nor a hump that no shot caught.",
         (Measure(slab.least_thickness, Kind.THICKNESS),),
     )
 
@@ -86,6 +86,6 @@ def say_settled(least: float) -> Note:
     """Say that no single shot would settle much."""
     return Note(
         "thin-little-settled",
-        "No next shots for thin concrete: no single one would clear up more than {}.",
+        "No next shots for thin concrete: no single shot would settle more than {}.",
         (Measure(least, Kind.AREA),),
     )

@@ -208,14 +208,14 @@ def _thin(points: FloatArray, shares: FloatArray, region: shapely.Geometry) -> _
 
 _FAILED = Note(
     "interval-fit-failed",
-    "What the base does between the shots could not be worked out from them: the interval takes it "
-    "to lie as far off as a single shot would leave open.",
+    "How the base lies between the shots could not be worked out from them: the margin takes it as "
+    "no better known than from a single shot.",
 )
 
 
 def _few(count: int) -> Note:
     return Note(
         "interval-few-shots",
-        f"The base rests on {count} places: too few to tell how uneven it is between them, so the "
-        "interval is wide and leans on what slabs on ground usually spread. Take more shots.",
+        f"Only {count} places were shot: too few to tell how uneven the base is between them, so "
+        "the margin is wide and leans on what is usual for slabs on ground. Take more shots.",
     )

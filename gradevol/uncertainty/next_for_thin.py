@@ -20,7 +20,7 @@ _WEIGHED = 300
 
 def stay_open(excess: FloatArray, explained: FloatArray) -> FloatArray:
     r"""
-    Chance that it is still open whether a normal figure is above nought, once part of it is known.
+    Chance that it is still open whether a normal figure is above 0, once part of it is known.
 
     Parameters
     ----------

@@ -125,8 +125,8 @@ def remark_on_rows(rows: list[Rows], unseen: float, spread: float) -> tuple[Note
     return (
         Note(
             "interval-rows",
-            "Rows of shots {} apart hide ruts or a trench that run along them; the margin counts "
-            "{} for that, as is usual. Stagger the next shots between the rows.",
+            "Ruts or a trench between rows of shots {} apart would not show; the margin counts {} "
+            "for that. Stagger the next shots between the rows.",
             (Measure(gap, Kind.TAPE), Measure(unseen, Kind.VOLUME)),
         ),
     )
@@ -138,7 +138,7 @@ def remark_on_forms(places: FloatArray, outline: shapely.Geometry) -> tuple[Note
     count = int((away < STRIP / 2).sum())
     if count >= _FEW_AT_FORMS:
         return ()
-    told = ("no shot stands", "1 shot stands", *(f"{n} shots stand" for n in range(2, 9)))[count]
+    told = ("no shot is", "only 1 shot is", *(f"only {n} shots are" for n in range(2, 9)))[count]
     return (
         Note(
             "interval-forms",

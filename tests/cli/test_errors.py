@@ -80,8 +80,8 @@ FAULTS = {
     "no file of shots": Fault(("shots.csv is not there", "Check the name"), shots=None),
     "a folder of that name": Fault(("is a folder",), job=JOB.replace("shots.csv", ".")),
     "an empty file": Fault(("shots.csv: it is empty",), shots=""),
-    "a header alone": Fault(("0 shots", "three are the least"), shots=HEADER),
-    "two shots": Fault(("2 shots", "three are the least"), shots=HEADER + "1,0,0,1\n2,9,9,1\n"),
+    "a header alone": Fault(("0 shots", "at least three"), shots=HEADER),
+    "two shots": Fault(("2 shots", "at least three"), shots=HEADER + "1,0,0,1\n2,9,9,1\n"),
     "shots on one line": Fault(
         ("on one line",), shots=HEADER + "".join(f"{i},{2 * i},{i},99.5\n" for i in range(9))
     ),

@@ -55,3 +55,10 @@ def test_the_notes_are_not_written_over_by_their_shots(invoke, page):
     assert done.exit_code == 2
     assert "over the notes it is made from" in done.stderr
     assert (page / "page.csv").read_text() == NOTES
+
+
+def test_the_former_name_of_the_rule_by_accuracy_is_refused_with_the_new_one(invoke, page):
+    done = invoke("levels", "page.csv", "--order", "third", cwd=page)
+    assert (done.exit_code, done.stdout) == (2, "")
+    assert "write --accuracy third" in done.stderr
+    assert "--order" not in invoke("levels", "--help").stdout

@@ -116,8 +116,8 @@ def test_the_order_of_the_apron_reads_as_it_is_kept(told):
 
 def test_what_the_order_must_not_be_read_without_stands_below_it(told):
     notes = " ".join(told.split("\nNotes ")[1].split())
-    assert "Reshoot before you order: 1 suspect shot, and without it 73.1 yd³" in notes
-    assert "of the slab lies outside the outermost shots" in notes
+    assert "Reshoot 41 first: 72.7 yd³ in place with it, 73.1 yd³ without" in " ".join(told.split())
+    assert "beyond the outermost shots; 5.67 yd³ there is assumed" in notes
 
 
 def test_parts_have_their_own_slips_and_add_up(ordered, invoke, tmp_path):

@@ -125,7 +125,7 @@ def test_none_of_the_shots_fails_yet_it_is_not_said_that_nothing_is_thin(reshot)
     assert reshot.thin.listed == ()
     text = told(reshot)
     assert "None seen under 5 1/4 in at the shots" in text
-    assert "A ridge narrower than 13 ft 1 in between shots would not show" in text
+    assert "A hump narrower than 13 ft could be missed" in text
     for word in ("no thin", "nothing is thin", "no spot is thin"):
         assert word not in text.lower()
 
@@ -136,7 +136,7 @@ def test_none_of_the_shots_fails_yet_thin_concrete_is_expected(reshot):
     assert 3 < reshot.hidden.area / SQUARE_FOOT < reshot.hidden.area_high / SQUARE_FOOT < 128
     assert 0.001 < reshot.hidden.core_chance < 0.03
     text = told(reshot)
-    assert f"Probably {reshot.hidden.area / SQUARE_FOOT:.0f} ft² in all" in text
+    assert f"including spots nobody shot: {reshot.hidden.area / SQUARE_FOOT:.0f} ft²" in text
 
 
 def test_as_booked_the_slip_makes_a_thin_spot_that_is_to_be_reshot_first(apron):
@@ -144,7 +144,7 @@ def test_as_booked_the_slip_makes_a_thin_spot_that_is_to_be_reshot_first(apron):
     assert_allclose(place(apron, spot.at), (35, 55), atol=1e-6)
     view = present(apron)
     assert view["thin"]["spots"][0]["reshoot"] == ["41"]
-    assert "Reshoot shot 41 before you cut" in told(apron)
+    assert "Reshoot 41 first, before you cut or order" in told(apron)
 
 
 def test_coverage_is_the_share_within_the_outermost_shots(apron):

@@ -84,7 +84,7 @@ def test_a_cloud_of_which_nothing_is_kept_is_refused(tmp_path):
 def test_a_stray_reading_of_nothing_left_out_leaves_no_note(tmp_path):
     survey = read(write(tmp_path / "a.laz"), cell=0)
     assert [note.code for note in survey.notes] == ["cloud-bins"]
-    assert "Each of the 400 points" in survey.notes[0].text
+    assert "The 400 points of the cloud are used one by one" in survey.notes[0].text
 
 
 # Bins
@@ -100,7 +100,7 @@ def test_bins_are_the_means_of_their_points(tmp_path):
     assert_allclose(absolute(survey), wanted, rtol=0, atol=1e-9)
     (note,) = survey.notes
     assert note.code == "cloud-bins"
-    assert note.text.startswith("The 400 points of the cloud were gathered in 36 squares of {}")
+    assert note.text.startswith("The 400 points of the cloud were averaged in 36 squares of {}")
     assert [measure.value for measure in note.measures] == [1.0]
     assert isinstance(note.measures[0], Measure)
 

@@ -115,9 +115,7 @@ def test_a_shot_that_leaves_the_others_is_named_before_the_shift_it_spoils():
     shots[1, 2] += 0.3
     told = tie_cloud(*surveys(cloud_of(), shots), apply=True, keep_sigma=False).notes
     assert [note.code for note in told][:2] == ["control-doubtful", "control-shift"]
-    assert "1 stands off from what the others say of the cloud: C2 by 0.300 m" in told[0].say(
-        Units.of_job("m")
-    )
+    assert "1 disagrees with the others: C2 by 0.300 m" in told[0].say(Units.of_job("m"))
 
 
 def test_shots_that_scatter_within_noise_are_not_doubted():
@@ -132,7 +130,7 @@ def test_one_shot_leaves_the_usual_error_of_a_scan():
     tied = tie_cloud(cloud, control, apply=True, keep_sigma=False)
     assert tied.datum_sigma == cloud.datum_sigma
     assert [note.code for note in tied.notes] == ["control-shift"]
-    assert "one shot tells nothing of its error" in tied.notes[0].text
+    assert "one shot can't show its own error" in tied.notes[0].text
 
 
 def test_the_notes_say_it_all_in_the_jobs_units():
@@ -141,13 +139,13 @@ def test_the_notes_say_it_all_in_the_jobs_units():
     shift, left, off = tie_cloud(cloud, control, apply=False, keep_sigma=False).notes
     metric = Units.of_job("m")
     assert shift.say(metric) == (
-        "Control stands 0.013 m off the cloud (the mean of 3 shots, standard error 0.002 m; "
-        "positive: control is higher). It was not applied: base.control.apply = true adds it to "
-        "the cloud. What the cloud's elevations share is taken as 0.014 m, one standard deviation."
+        "Control is 0.013 m off the cloud (average of 3 shots, sure to 0.002 m; positive: control "
+        "is higher). It was not applied: base.control.apply = true adds it to the cloud. The "
+        "height of the whole cloud is taken as sure to 0.014 m, one standard deviation."
     )
     assert left.say(metric) == (
-        "Control less cloud, after that mean: C1 -0.003 m, C2 -0.001 m, C3 0.004 m; standard "
-        "deviation 0.004 m."
+        "Control less cloud, that average taken off: C1 -0.003 m, C2 -0.001 m, C3 0.004 m; "
+        "standard deviation 0.004 m."
     )
     assert off.points == ("C4",)
     assert shift.points == left.points == ("C1", "C2", "C3")

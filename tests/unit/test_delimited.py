@@ -247,10 +247,10 @@ def test_decimal_commas_are_read_where_they_part_no_cells(read):
     ("text", "said"),
     [
         ("1;1,234.5;20.5;100.5\n2;11.5;21.5;100.5\n3;12.5;2.5;100.5\n", "northing '1,234.5'"),
-        ("1;12,5;20.5;100.5\n2;11.5;21.5;100.5\n3;12.5;2.5;100.5\n", "part thousands"),
+        ("1;12,5;20.5;100.5\n2;11.5;21.5;100.5\n3;12.5;2.5;100.5\n", "thousands mark"),
         ("1;12,5;20,5;100.5\n2;11,5;21,5;100,5\n3;12,5;2,5;100,5\n", "decimal point, but most"),
-        ('1,"1,234",20,100\n2,11,21,100\n3,12,20,100\n4,5,5,5\n', "part thousands"),
-        ("1;1.234,5;2,5;100,5\n2;11,5;21,5;100,5\n3;12,5;2,5;100,5\n", "part thousands"),
+        ('1,"1,234",20,100\n2,11,21,100\n3,12,20,100\n4,5,5,5\n', "thousands mark"),
+        ("1;1.234,5;2,5;100,5\n2;11,5;21,5;100,5\n3;12,5;2,5;100,5\n", "thousands mark"),
     ],
 )
 def test_thousands_and_mixed_marks_are_refused(read, text, said):
@@ -260,7 +260,7 @@ def test_thousands_and_mixed_marks_are_refused(read, text, said):
 
 def test_commas_that_may_part_thousands_of_millimetres_are_refused(read):
     text = "1;12,345;20,100;1,001\n2;11,000;21,000;1,002\n3;12,000;20,000;1,003\n"
-    with pytest.raises(InputError, match="may part thousands or be a decimal comma"):
+    with pytest.raises(InputError, match="may be a thousands mark or a decimal comma"):
         read(text, unit="mm")
     assert_allclose(absolute(read(text))[0], [20.1, 12.345, 1.001])
 

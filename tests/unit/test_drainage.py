@@ -60,7 +60,7 @@ def test_an_apron_between_two_shot_edges_falls_as_worked_by_hand():
     said = notes[1].say(Units.of_job("ft"))
     assert "side 3 (north slab), from 27 ft 0 in to 36 ft 0 in" in said
     assert "0.33 %" in said
-    assert "point 2 of the second edge stands 0.05 ft above" in said
+    assert "point 2 of the second edge is 0.05 ft above" in said
     assert drainage.ponds == ()
 
 

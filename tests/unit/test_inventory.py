@@ -243,7 +243,7 @@ def test_elevations_of_zero_are_far_from_the_rest(take):
     rows[10][3] = "0.00"
     finding = only(take(rows), "far-elevations")
     assert finding.points == ("111",)
-    assert "exactly 0 was likely never measured" in finding.text
+    assert "exactly 0 was probably never measured" in finding.text
 
 
 def test_many_elevations_of_zero_were_placed_and_not_measured(take):

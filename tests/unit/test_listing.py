@@ -101,7 +101,7 @@ def test_a_list_without_work_does_not_say_that_all_is_within_its_limits(make_res
     assert (result.work.fixes, result.work.left) == ((), 1)
     (work,) = tell_work(result)
     assert [said.key for said in work.statements] == ["work.left"]
-    assert str(work.statements[0].full) == "1 place is too small to work: leave."
+    assert str(work.statements[0].full) == "1 spot is too small to work: leave."
 
 
 def test_a_list_without_work_says_what_that_rests_on(make_result):
@@ -112,7 +112,7 @@ def test_a_list_without_work_says_what_that_rests_on(make_result):
         make_result(shots, edge, 100.15, ids=False, **given) for given in ({"base_high": 0.01}, {})
     )
 
-    for result, words in ((bound, "beyond the tolerances"), (free, "states no tolerance")):
+    for result, words in ((bound, "gives no slab.base_low"), (free, "gives no tolerance")):
         (work,) = tell_work(result)
         (said,) = work.statements
         assert said.key == "work.none"

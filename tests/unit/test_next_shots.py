@@ -107,7 +107,7 @@ def test_the_apron_is_told_to_stop_shooting_for_the_volume(sample):
     said = note.say(sample.units)
     assert said.startswith("Stop: more shots would not help the volume")
     assert "the instrument height by a second backsight" in said
-    assert said.index("finished top") < said.index("instrument height")  # the larger comes first
+    assert said.index("strike-off") < said.index("instrument height")  # the larger comes first
 
 
 def test_no_shot_is_asked_for_where_a_suspect_one_will_be_taken_again(sample):
@@ -135,7 +135,7 @@ def test_the_result_the_words_and_points_name_the_same_places(sample):
     assert_allclose(shown[0]["at"][:2], np.array(sample.next_shots.thin[0].at) / FOOT, atol=1e-6)
     # the top stands half a foot above the design base, which the point is set out to
     assert 99.05 < shown[0]["at"][2] < 99.9
-    assert str(told["head"].short) == "for thin concrete E 30, N 43 ft; 4 more: fix_points.csv"
+    assert str(told["head"].short) == "for thin concrete: E 30, N 43 ft; 4 more in fix_points.csv"
 
 
 # the volume
@@ -157,7 +157,7 @@ def test_where_all_shots_share_most_of_the_error_it_says_stop():
     assert planned.volume == ()
     (note,) = (note for note in planned.advice if note.code.startswith("volume"))
     assert note.code == "volume-shared-errors"
-    assert "finished top" not in note.text
+    assert "strike-off" not in note.text
 
 
 def interval_of(**spread):
@@ -202,7 +202,7 @@ def test_an_even_base_asks_for_none_and_does_not_say_that_none_is_thin():
     said = note.say(Units.of_job("m"))
     assert "1 %" in said
     assert "131 mm" in said
-    assert "(single stones, the datum, the finished top) is not in that, nor a ridge" in said
+    assert "(single stones, instrument height, strike-off) is not in that, nor a hump" in said
 
 
 @pytest.mark.parametrize(
@@ -220,7 +220,7 @@ def test_it_is_said_in_one_line_to_stop_and_what_to_do_instead(sample, text, ins
     advice = (Note("volume-shared-errors", text),)
     stopped = replace(sample, next_shots=NextShots(1.2, None, advice=advice))
     said = str(told_of(stopped)["head"].short)
-    assert said == f"stop: more won't help the volume; {instead}"
+    assert said == f"more won't help the volume; {instead}"
     assert len(said) <= 66
 
 
@@ -300,8 +300,8 @@ def test_it_is_told_what_the_volume_would_be_known_to(sample):
     assert_allclose(halves, np.array([1.0, 0.9]) / 0.9144**3, atol=1e-6)
     told = told_of(asked)
     assert "known to ±1.57 yd³" in str(told["volume"].full)
-    assert "±1.31 yd³ is expected" in str(told["NEXT1"].full)
-    assert "±1.18 yd³ is expected" in str(told["NEXT2"].full)
+    assert "about ±1.31 yd³" in str(told["NEXT1"].full)
+    assert "about ±1.18 yd³" in str(told["NEXT2"].full)
     assert str(told["head"].short).startswith("for the volume E ")
 
 

@@ -70,7 +70,7 @@ def test_a_longer_tail_of_the_interval_decides_by_risk():
     short += 0.1 * stats.norm(0, 4).sf(order.choice.volume - 50)
     assert 0.0099 < short <= 0.01
     assert order.choice.volume > 50 + sd * stats.norm.ppf(0.99) + 1
-    assert "the interval's own has a longer tail" in say_volume(order, Units.of_job("m"))
+    assert "make a large shortfall more probable" in say_volume(order, Units.of_job("m"))
 
 
 def test_an_order_by_risk_is_never_less_than_the_stated_volume():

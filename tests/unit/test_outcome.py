@@ -199,13 +199,13 @@ def briefly(result):
 
 def test_the_figures_after_the_work_carry_the_digits_of_the_stated_one(loading, priced):
     assert say_outcome(loading) == (
-        "Once place 2 is shaved: 73.0 yd³. Once place 2 is shaved and place 3 filled as far as "
-        "cuttings reach: 72.8 yd³. If shot 41 is wrong: 73.4, then 73.1 yd³. If shot 41 is right "
-        "and place 1 is shaved too: 73.1, then 72.9 yd³. If place 3 is filled to the design base: "
-        f"71.3 yd³. {RECHECK}"
+        "Once row 2 is shaved: 73.0 yd³. Once row 2 is shaved and row 3 filled as far as cuttings "
+        "reach: 72.8 yd³. If shot 41 is wrong: 73.4, then 73.1 yd³. If shot 41 is right and row 1 "
+        "is shaved too: 73.1, then 72.9 yd³. If row 3 is filled to the design base: 71.3 yd³. "
+        f"{RECHECK}"
     )
-    assert briefly(priced) == "Once 2 is shaved: 73.0 yd³; all done: 72.8 yd³; recheck then."
-    assert "If place 3 is filled" not in say_outcome(priced)
+    assert briefly(priced) == "After row 2: 73.0 yd³. After rows 2 and 3: 72.8. Then reshoot"
+    assert "If row 3 is filled" not in say_outcome(priced)
 
 
 def test_each_figure_after_the_work_says_where_its_number_stands(loading):
@@ -232,16 +232,16 @@ def test_what_rests_on_suspect_shots_alone_is_only_told_with_an_if(loading):
     assert outcome.must.lines == ()
     assert_allclose(outcome.must.volume, loading.concrete.volume)
     assert briefly(alone) == ""
-    assert say_outcome(alone) == (f"If shot 41 is right and place 1 is shaved: 72.8 yd³. {RECHECK}")
+    assert say_outcome(alone) == (f"If shot 41 is right and row 1 is shaved: 72.8 yd³. {RECHECK}")
 
 
 @pytest.mark.parametrize(
     ("ranks", "said"),
     [
-        ([2], "2 is shaved"),
-        ([1, 2], "1 and 2 are shaved"),
-        ([1, 3, 4], "1, 3 and 4 are shaved"),
-        ([1, 2, 3, 5], "1 to 3 and 5 are shaved"),
+        ([2], "row 2 is shaved"),
+        ([1, 2], "rows 1 and 2 are shaved"),
+        ([1, 3, 4], "rows 1, 3 and 4 are shaved"),
+        ([1, 2, 3, 5], "rows 1 to 3 and 5 are shaved"),
     ],
 )
 def test_lines_in_a_row_are_told_from_and_to(make_result, ranks, said):
@@ -253,5 +253,6 @@ def test_lines_in_a_row_are_told_from_and_to(make_result, ranks, said):
     work = replace(result.work, fixes=fixes)
     volume = result.concrete.volume
     outcome = measure_outcome(work, result.field, None, result.slab, volume=volume)
-    told = briefly(replace(result, work=work, outcome=outcome))
-    assert told.startswith(f"Once {said}: ")
+    done = replace(result, work=work, outcome=outcome)
+    assert say_outcome(done).startswith(f"Once {said}: ")
+    assert briefly(done).startswith("After all rows: " if len(ranks) > 1 else "After row 2: ")

@@ -151,7 +151,7 @@ def test_top_elevations_in_another_unit_are_refused_with_both_levels(refuse):
 def test_a_top_on_a_datum_far_away_is_refused_without_a_guess(refuse):
     said = refuse(JOB.replace("level = 100", "level = 812.5"))
     assert "the base stands about 712.99 ft below the top of slab" in said
-    assert "Put shots and top on one benchmark" in said
+    assert "Put shots and top on one bench mark" in said
 
 
 @pytest.mark.parametrize(

@@ -15,7 +15,8 @@ from gradevol.check import check_job
 from gradevol.ground.errors import GeometryError, InputError
 from gradevol.job import read_job
 from gradevol.out.json import compose_json
-from gradevol.out.text.summary import COLUMNS, LINES, compose_summary
+from gradevol.out.text.summary import LINES, compose_summary
+from gradevol.out.text.wrapping import COLUMNS
 
 JOB = """
 title = "Wash bay (invented)"

@@ -73,7 +73,7 @@ def test_a_top_on_another_benchmark_is_doubted(check):
 def test_a_mean_below_nought_is_told_as_a_base_above_the_top(check):
     result = check(JOB.replace("level = 100", "level = 99.3"))
     note = note_of(result, "thickness-far-from-design")
-    assert "the base stands 0.21 ft above the top, where 0.50 ft" in note.say(result.units)
+    assert "the base is 0.21 ft above the top, where 0.50 ft" in note.say(result.units)
 
 
 @pytest.mark.parametrize("top", [99.75, 100, 100.9])
@@ -209,7 +209,7 @@ def without_trench(shots):
 def test_a_trench_that_is_said_to_be_shot_and_is_not_is_told(check, surveyed, words):
     beam = f"{BEAM}surveyed = {surveyed}\n"
     note = note_of(check(JOB + beam, without_trench(SHOTS)), "no-trench-shots")
-    assert "No shot lies on the bottom of beam" in note.text
+    assert "No shot is on the bottom of beam" in note.text
     assert words in note.text
 
 
@@ -226,7 +226,7 @@ def test_a_trench_that_nobody_shot_is_not_told_where_the_job_says_so(check):
 def test_a_void_wholly_below_the_slab_is_told(check, elevation, below):
     result = check(JOB + PIPE.format(line=[[0, 4, elevation], [16, 4, elevation]]))
     note = note_of(result, "void-outside-slab")
-    assert f"The line of pipe lies {below} ft below the top of slab" in note.say(result.units)
+    assert f"The line of pipe is {below} ft below the top of slab" in note.say(result.units)
 
 
 def test_a_void_that_reaches_into_the_slab_or_its_beam_is_not_told(check):

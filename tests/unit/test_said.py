@@ -87,9 +87,9 @@ def test_cut_and_fill_are_told_with_what_is_beyond_each_tolerance(apron):
     (topic,) = tell_grading(apron)
     told = [str(said.full) for said in topic.statements]
 
-    assert told[0] == "cut 0.45 yd³, fill 3.22 yd³ to the design base (bank measure)"
+    assert told[0] == "high spots 0.45 yd³, low spots 3.22 yd³, in place, to the design base"
     assert told[1] == "the base is high, and the slab thinner than drawn, on 13 % of it"
-    assert told[2] == "high by over 3/8 in: 172 ft² in 2 spots"
+    assert told[2] == "more than 3/8 in high: 172 ft² in 2 spots"
     assert [said.key for said in topic.statements] == [
         "grading.cut",
         "grading.high_share",

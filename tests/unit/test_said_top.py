@@ -42,7 +42,7 @@ def test_water_that_stands_is_told_with_the_points_it_hangs_on(pond):
     said = {one.key: one for one in topic.statements}["top.ponding.0"]
 
     assert str(said.full).startswith("holds water 5/8 in deep over ")  # 0.05 ft
-    assert str(said.full).endswith("lowest at shot T5, runs over at shot T6")
+    assert str(said.full).endswith("lowest at shot T5, spills at shot T6")
     assert said.place == pytest.approx(pond.drainage.ponds[0].at[:2])
     assert said.weight == Weight.TELLS
 

@@ -48,7 +48,7 @@ def test_a_plain_survey_raises_no_oddity(check):
 def test_two_groups_of_elevations_are_told_with_their_shots(check):
     result = check(lattice(lambda e: 100.0 if e < 12 else 98.0))
     note = next(note for note in result.notes if note.code == "two-datums")
-    assert "4 shots stand 2.00 ft below all others" in note.say(result.units)
+    assert "4 shots are 2.00 ft below all others" in note.say(result.units)
     assert note.points == ("17", "18", "19", "20")
 
 
@@ -79,7 +79,7 @@ def test_a_setup_that_stands_off_the_other_is_told(check):
     rows = lattice(lambda e: 100.0 + 0.2 * (e > 6), setup=lambda e: "A" if e <= 6 else "B")
     result = check(rows)
     note = next(note for note in result.notes if note.code == "setup-step")
-    assert "setup B stand 0.20 ft above" in note.say(result.units)  # the one off the design
+    assert "setup B are 0.20 ft above" in note.say(result.units)  # the one off the design
 
 
 def test_two_setups_on_two_datums_are_told_once(check):

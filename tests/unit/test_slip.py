@@ -88,8 +88,8 @@ def test_coming_up_short_for_nothing_decides_nothing():
 def test_the_middle_is_told_where_it_lies_off_what_is_stated():
     off = Need((Line("slab", "slab", 30.0),), 30.0, 30.0, 1.0, 0.0, off=2.0)
     told = say_chances(place_order(off, Terms(), is_metric=True, level=0.9), Units.of_job("m"))
-    assert "about 32.0 m³, where the shots put the middle" in told
-    assert "about what is needed;" in say_chances(order_of(Terms()), FEET)
+    assert "off 32.0 m³, the middle of the margin by the shots" in told
+    assert "may be off what is needed: " in say_chances(order_of(Terms()), FEET)
 
 
 @pytest.mark.parametrize(
@@ -111,7 +111,7 @@ def test_a_long_slip_keeps_its_title_and_as_many_small_pours_as_go_in():
     pours = [SmallPour(f"footing {number} behind the compressor house", 0.3) for number in range(6)]
     slip = compose_slip(order_of(Terms(truck=10 * CUBIC_YARD), *pours), FEET, title="Apron")
     assert slip.startswith("Apron: need")
-    assert "Left over: footing 0 behind the compressor house 0.39, " in slip
+    assert "Extra goes to: footing 0 behind the compressor house 0.39, " in slip
     assert " more. 5 % chance short." in slip
     assert len(slip) <= LONGEST
 

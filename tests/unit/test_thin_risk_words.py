@@ -62,10 +62,12 @@ def test_a_chance_is_told_to_the_hundredth_and_neither_as_0_nor_as_1(chance, rou
 
 
 def test_what_is_likely_is_said_in_cores_of_a_hundred_on_one_line(result):
-    told = "130 ft² in all (40 to 210 ft²); 9 cores in 100"
-    assert f"\nProbably    {told}\n" in summary_of(result)
+    told = "Probably thin, including spots nobody shot: 130 ft² (40 to 210 ft²)"
+    assert f"  {told}\n" in summary_of(result)
     little = summary_of(replace(result, hidden=NEXT_TO_NONE))
-    assert "\nProbably    Less than 1 ft² in all; under 1 core in 100\n" in little
+    assert "including spots nobody shot: less than 1 ft²\n" in little
+    (topic,) = tell_thin_risk(result)
+    assert str(topic.statements[0].full) == "130 ft² (40 to 210 ft²); 9 cores in 100"
     assert say_cores(0.0101) == "1 core in 100"
     assert say_cores(1.0) == "over 99 cores in 100"
 
@@ -81,17 +83,17 @@ def test_what_the_figures_rest_on_and_what_is_not_in_them_is_told(result):
     told = all_of(result)
     assert "90 % sure: 40 to 210 ft²" in told
     assert told[told.index("Chance that a core is under 5 1/4 in") + 1] == "9 %"
-    assert told[-1].startswith("That holds if the base between the shots is as uneven as the shots")
-    assert "; a ridge narrower than " in told[-1]
+    assert told[-1].startswith("Takes the base between the shots to be as uneven as the shots")
+    assert "; a hump narrower than " in told[-1]
     assert "Less is likely than was seen" not in told[-1]
     seen = replace(result, thin=replace(result.thin, area=131 * SQUARE_FOOT))
-    assert all_of(seen)[-1].endswith("some of what was seen may not be thin")
+    assert all_of(seen)[-1].endswith("some of that may not be thin")
 
 
 def test_of_a_base_seen_everywhere_it_is_said_what_is_left_open(result):
     survey = replace(result.survey, ids=(), codes=(), readings=())
     told = all_of(replace(result, survey=survey))
-    assert told[-1].startswith("What all points may be off together is counted in")
+    assert told[-1].startswith("Counts what all points may be off together")
     assert "as uneven as" not in told[-1]
 
 
@@ -105,8 +107,8 @@ def test_each_test_is_told_with_its_samples_limits_and_chance(result):
     (topic,) = tell_tests(result)
     mean, each = topic.statements
 
-    assert str(mean.short) == "3 % chance to fail, 4 samples"
-    assert str(each.short) == "less than 1 % chance to fail, 8 samples"
+    assert str(mean.short) == "3 % chance to fail with 4 samples"
+    assert str(each.short) == "less than 1 % chance to fail with 8 samples"
     assert str(mean.details[0]) == "average no more than 3/8 in under"
     assert topic.columns == ("test", "samples", "chance_to_fail")
     assert (mean.cells, each.cells) == (("mean", "4", "0.03"), ("each", "8", "0.01"))

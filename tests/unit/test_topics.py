@@ -128,11 +128,11 @@ def test_the_volume_is_told_with_its_margin_and_what_an_order_needs(apron):
     unsure = with_interval(apron)
 
     assert str(find(apron, "concrete.volume", "volume").figure) == "69.9 yd³"
-    assert "No margin is known" in str(find(apron, "concrete.interval", "volume").short)
+    assert "Margin not known" in str(find(apron, "concrete.interval", "volume").short)
     said = find(unsure, "concrete.interval", "volume")
     assert (said.label, str(said.short)) == ("90 % sure", "68.3 to 71.6 yd³")
     assert said.weight == Weight.DECIDES
-    assert "needs an allowance" in str(find(apron, "volume.allowance", "volume").short)
+    assert "add for waste and short yield" in str(find(apron, "volume.allowance", "volume").short)
     assert str(find(apron, "volume.step", "volume").short) == "Each 1/8 in all over is 1.39 yd³"
 
 
@@ -149,8 +149,8 @@ def test_causes_are_told_the_largest_first_and_what_is_there_never_as_none(apron
 
     topic = tell(unsure, "interval")
     assert [(said.label, str(said.figure)) for said in topic.statements if said.label] == [
-        ("Finished top", "0.58 yd³"),
-        ("What shots share", "0.43 yd³"),
+        ("Strike-off", "0.58 yd³"),
+        ("Instrument height and rod foot", "0.43 yd³"),
         ("Between the shots", "less than 0.01 yd³"),
         ("Single shots", "0.00 yd³"),
     ]
@@ -159,11 +159,11 @@ def test_causes_are_told_the_largest_first_and_what_is_there_never_as_none(apron
     assert str(find(none, said, "interval").short) == "No source of error is stated"
 
 
-def test_what_is_shared_is_told_apart_from_what_the_base_leaves_open(apron):
+def test_what_is_shared_is_not_told_with_what_the_base_leaves_open(apron):
     said = find(with_interval(apron), "concrete.interval.without_shared", "interval")
     assert re.fullmatch(
-        r"Of the margin \(90 % sure\) ±\d\.\d+ yd³ is base between the shots; the rest is what all "
-        r"shots share \(instrument height and rod foot\) and strike-off",
+        r"Of the margin \(90 % sure\) ±\d\.\d+ yd³ comes from the base between the shots; the rest "
+        r"is instrument height and rod foot, and strike-off",
         str(said.long),
     )
     assert str(said.long).startswith(str(said.short))
@@ -175,9 +175,9 @@ def test_each_value_that_the_interval_rests_on_is_told_with_its_source(apron):
     survey = replace(apron.survey, sigma=0.002, datum_sigma=0.0009, foot_sigma=0.0012)
     unsure = with_interval(replace(apron, survey=survey))
     assert str(find(unsure, "concrete.interval.assumed", "interval").long) == (
-        "Taken, one standard deviation each: single shot 0.08 in (default), instrument height "
+        "Assumed, one standard deviation each: single shot 0.08 in (default), instrument height "
         "0.04 in (default), rod foot 0.05 in (default), strike-off 0.07 in (default); rod foot "
-        "above the mean of the base 0.00 in (default)"
+        "above the average base 0.00 in (default)"
     )
     survey = replace(survey, stated=frozenset({"sigma", "foot_high"}))
     stated = replace(unsure, survey=survey)
@@ -186,8 +186,8 @@ def test_each_value_that_the_interval_rests_on_is_told_with_its_source(apron):
         said.long
     )
     assert str(said.short) == (
-        "Taken: single shot 0.08 in (from the job), instrument height 0.04 in, rod foot 0.05 in, "
-        "strike-off 0.07 in. Not from the job: usual values"
+        "Assumed: single shot 0.08 in (from the job), instrument height 0.04 in, rod foot 0.05 in, "
+        "strike-off 0.07 in: usual values, not from the job"
     )
 
 
@@ -251,7 +251,7 @@ def test_a_base_above_the_top_is_to_be_cut_first(apron):
 
     assert str(find(high, "thickness.min", "thickness").figure) == "-7/8 in"  # -0.79 in
     assert said.weight == Weight.ACTS
-    assert str(said.short) == "Cut 0.13 yd³ away first: the base stands above the top"
+    assert str(said.short) == "Cut 0.13 yd³ first: the base is above the top of slab there"
     assert "by up to 0.07 ft, and no concrete" in str(said.full)
     assert "concrete.overlap" not in keys_of(apron, "thickness")
 
@@ -278,34 +278,31 @@ def test_thin_spots_are_told_with_what_is_to_cut(apron):
 def test_what_would_not_show_is_told_and_is_to_be_looked_for_where_all_else_is_well(apron):
     key, topic = "thin.could_hide.width", "unseen"
     said = find(apron, key, topic)
-    assert str(said.short) == "A ridge narrower than 11 ft 2 in between shots would not show"
-    assert said.weight == Weight.TELLS
+    assert str(said.short) == "A hump narrower than 11 ft could be missed"
+    assert said.weight == Weight.MATTERS
     wide = find(replace(apron, widest_gap=None), key, topic)
-    assert "A ridge between shots or under things on the base" in str(wide.short)
+    assert "A hump between shots or under things on the base" in str(wide.short)
 
     well = replace(apron, suspects=(), coverage=1.0, work=replace(apron.work, fixes=()))
     said = find(well, key, topic)
     assert said.weight == Weight.ACTS
-    assert str(said.short).startswith("Look between the shots: none seen is not none. A ridge")
+    assert str(said.short).startswith("Look between the shots as well. A hump")
     below = replace(well, thickness=replace(apron.thickness, min=-0.01))
-    assert find(below, key, topic).weight == Weight.TELLS
+    assert find(below, key, topic).weight == Weight.MATTERS
 
 
 def test_what_rests_on_extrapolation_is_told_and_never_rounded_up(apron):
-    assert str(find(apron, "survey", "survey").short).endswith("; 86.5 % of the slab within them")
+    assert str(find(apron, "survey", "survey").short).endswith("; 86.5 % of the slab inside them")
     said = find(apron, "concrete.beyond_survey", "unseen")
-    assert str(said.short) == "Shoot out to the edge: nobody shot there, and 9.56 yd³ is assumed"
-    assert (
-        f"{3600 * (1 - apron.coverage):.0f} ft² of the slab lies beyond the outermost shots"
-        in str(said.full)
-    )
+    assert str(said.short) == "Nobody shot the edge strip; 9.56 yd³ there is assumed"
+    assert f"{3600 * (1 - apron.coverage):.0f} ft² beyond the outermost shots" in str(said.full)
     assert said.weight == Weight.ACTS
 
     hair = replace(apron, coverage=0.99999)
     assert "; 99.9 % of the slab" in str(find(hair, "survey", "survey").short)
     assert find(hair, "concrete.beyond_survey", "unseen").weight == Weight.DETAILS
     whole = replace(apron, coverage=1.0)
-    assert str(find(whole, "survey", "survey").short).endswith("; all of the slab within them")
+    assert str(find(whole, "survey", "survey").short).endswith("; all of the slab inside them")
     assert "concrete.beyond_survey" not in keys_of(whole, "unseen")
 
 
@@ -320,10 +317,12 @@ def test_what_was_not_shot_is_named_the_unlike_ones_first_where_there_is_little_
     slab = replace(apron.slab, thickenings=beams, voids=(former,), base_low=None)
     bare = replace(apron, slab=slab)
     said = find(bare, "unseen.thickenings.departure", "unseen")
-    assert str(said.short) == "Bottom by the trench shots, walls not shot: a, b, c and 2 more"
+    assert str(said.short) == "Bottom by trench shots, walls as drawn: a, b, c and 2 more"
     assert str(said.full).endswith(": a, a, b, c, d, e")
-    assert str(find(bare, "unseen.voids", "unseen").short).endswith("not on the plan: former {x}")
-    assert "how low the base may be (base_low)" in str(find(bare, "unseen.limits", "unseen").short)
+    assert str(find(bare, "unseen.voids", "unseen").short).startswith("Not on the plan, ")
+    assert "no tolerance (slab.base_low): low spots" in str(
+        find(bare, "unseen.limits", "unseen").short
+    )
     assert "unseen.limits" not in keys_of(apron, "unseen")
 
 
@@ -333,7 +332,7 @@ def test_points_taken_out_of_a_scan_are_told_once(apron):
 
     assert say_removed(scan) == "1,234 points of the scan"
     said = find(scan, "unseen.removed", "unseen")
-    assert str(said.short).startswith("1,234 points of the scan stood off the base")
+    assert str(said.short).startswith("1,234 points of the scan above or below the base")
     assert str(said.full) == "1,234 of 9,000 points stand 3 ft 3 in up."
     assert tell_notes(scan) == ()
 
@@ -343,13 +342,14 @@ def test_suspect_shots_are_told_with_the_slip_and_the_volume_without_them(apron)
     topic = tell(replace(apron, suspects=(*apron.suspects, other)), "suspects")
     first, *shots = topic.statements
 
-    assert first.weight == Weight.ACTS
+    assert first.weight == Weight.DECIDES
     ids = ", ".join(said.mark for said in shots)
-    assert str(first.short) == f"Reshoot shots {ids} before you cut. Without them: 70.2 yd³"
-    assert str(first.full).endswith(". None is left out of the figures")
+    assert str(first.short) == (
+        f"Reshoot {ids} first, before you cut or order. Without them: 70.2 yd³"
+    )
     said = next(said for said in shots if said.mark == "51")
     assert said.label == "Shot 51"
-    assert str(said.short).startswith("0.10 ft above its neighbours; reads like a tenth of a foot")
+    assert str(said.short).startswith("0.10 ft above the shots around it; reads like a tenth")
     east, north = apron.survey.points[50, :2]
     assert said.place == (east, north)
     assert said.where == say_place((east, north), apron.slab, apron.units)
@@ -363,8 +363,8 @@ def test_one_suspect_shot_is_told_as_one_and_a_low_one_below(apron):
     topic = tell(one, "suspects")
     first, shot = topic.statements
 
-    assert re.fullmatch(r"Reshoot shot \w+ before you cut", str(first.short))
-    assert str(shot.short) == "0.16 ft below its neighbours"
+    assert re.fullmatch(r"Reshoot \w+ first, before you cut or order", str(first.short))
+    assert str(shot.short) == "0.16 ft below the shots around it"
     assert str(shot.details[0]) == "no slip fits: look at the place"
     assert shot.cells[1:3] == ("-0.16 ft", "")
     assert tell_suspects(replace(apron, suspects=())) == ()
@@ -399,7 +399,7 @@ def test_who_measured_and_when_is_told_with_the_limits(apron):
     assert facts["Measured by"] == "M. Alder"
     assert facts["Bench mark"] == "BM-1, closed"
     assert "Instrument" not in facts
-    assert (facts["Base high beyond"], facts["Base low beyond"]) == ("3/8 in", "3/4 in")
+    assert (facts["High spots above"], facts["Low spots below"]) == ("3/8 in", "3/4 in")
     assert facts["Thin below"] == "5 1/4 in"
 
 

@@ -76,7 +76,7 @@ def test_without_costs_the_tool_does_not_choose(pad):
     assert [fix.call for fix in result.work.fixes] == ["fix", "either"]
     assert [row["do"] for row in rows_of(result)] == [
         "shave",
-        "fill with cuttings; fill or pour the rest",
+        "fill with what you cut in row 1; stone or concrete for the rest",
     ]
     assert "regrading" not in present(result)
     assert "cost" not in present(result)["fix"][0]
@@ -86,9 +86,11 @@ def test_without_costs_the_tool_does_not_choose(pad):
 def test_with_costs_the_cheapest_way_is_called(pad):
     dear, cheap = (pad(trough=0.06, costs=replace(COSTS, concrete=c)) for c in (2000.0, 20.0))
 
-    assert rows_of(dear)[1]["do"] == "fill with cuttings"  # and bought material for the rest
+    assert (
+        rows_of(dear)[1]["do"] == "fill with what you cut in row 1"
+    )  # and bought material for the rest
     assert dear.work.prices[1].way == "both"
-    assert rows_of(cheap)[1]["do"] == "pour"
+    assert rows_of(cheap)[1]["do"] == "leave low and pour full"
     assert cheap.work.fixes[1].call == "pour"
 
 
@@ -145,8 +147,8 @@ def test_what_must_be_done_is_added_up_apart_from_what_is_money(priced, pad):
     assert costs["must"] == ridge["fix"] > 0
     assert costs["saved"] == corner["pour"] - corner["cuttings"] > 0
     assert str(tell_sums(priced)) == (
-        f"What must be put right costs ${ridge['fix']:.0f} to shave. Filling low places where that "
-        f"is cheaper saves ${costs['saved']:.0f} against pouring them all."
+        f"Shaving what must be shaved costs ${ridge['fix']:.0f}. Filling low spots where that is "
+        f"cheaper saves ${costs['saved']:.0f} over pouring them all."
     )
     assert ridge["concrete"] == round(0.2744 * 168)  # of 0.2744 yd³ in place of the cuttings
     assert "fix_costs" not in present(pad())
@@ -167,9 +169,9 @@ def test_the_apron_reads_as_its_foreman_would_say_it(priced):
     assert first["do"] == "reshoot 41; if right, shave"
     assert (ridge["do"], ridge["must"], ridge["why"]) == ("shave", "yes", "near-thin")
     assert ridge["shots"].split() == ["22", "27", "28", "32", "33"]
-    assert ridge["material"] == "0.27 yd3 to 3, 32 ft 1 in"
-    assert corner["do"] == "fill with cuttings, pour the rest"
-    assert corner["material"] == "0.27 yd3 from 2, 32 ft 1 in"
+    assert ridge["material"] == "0.27 yd3 to row 3, 32 ft 1 in away"
+    assert corner["do"] == "fill with what you cut in row 2; concrete for the rest"
+    assert corner["material"] == "0.27 yd3 from row 2, 32 ft 1 in away"
     assert "north slab" in corner["where"]
     assert "west form" in corner["where"]
     cost = present(priced)["fix"][2]["cost"]
@@ -182,7 +184,7 @@ def test_regrading_all_of_the_apron_does_not_pay(priced):
     assert whole["call"] == "pour"
     assert whole["pour"] == round(whole["concrete"] * 168, -1)
     assert whole["fix"] > whole["pour"]
-    assert str(tell_regrading(priced)).endswith(": pour.")
+    assert str(tell_regrading(priced)).endswith(": not worth it, pour.")
 
 
 def test_no_work_rests_on_a_suspect_shot(priced):
@@ -213,13 +215,13 @@ def test_the_work_keeps_to_the_schema_and_has_numbers_in_its_units(priced, pad, 
 def test_a_line_is_said_in_the_style_of_the_job(priced, pad):
     ridge = tell_fix(priced.work.fixes[1], priced)
 
-    assert str(ridge.short) == "Shave: up to 5/8 in, 33 x 12 ft, to 3"
+    assert str(ridge.short) == "Shave up to 5/8 in, 33 x 12 ft; cuttings to row 3"
     assert (ridge.mark, ridge.size, ridge.painted) == ("2", "33 x 12 ft", "C.05")
     assert ridge.where.startswith("10 ft 0 in from side 2 (bulkhead), 35 ft 0 in from side 3 (")
     assert list(map(str, ridge.details)) == [
-        "5 3/8 in thick, too near the least for the shots to tell",
+        "5 3/8 in thick, too close to the least to be sure",
         "3/8 in on average, 0.27 yd³, 0.34 yd³ loose",
-        "0.27 yd³ to 3, 32 ft 1 in",
+        "0.27 yd³ to row 3, 32 ft 1 in away",
         "$85 to shave, and $46 of concrete in its place",
         "shots 22, 27, 28, 32, 33",
     ]
@@ -234,7 +236,7 @@ def test_a_line_is_said_in_the_style_of_the_job(priced, pad):
 def test_what_a_line_costs_is_told_both_ways_with_the_shots(priced):
     details = list(map(str, tell_fix(priced.work.fixes[2], priced).details))
 
-    assert "$260 with cuttings, $330 with bought material, $290 poured" in details
+    assert "$260 with what you cut, $330 with bought stone, $290 poured" in details
     assert details[-1] == "shots 38, 47, 48, 49, 50, 59 and 1 more"
 
 
@@ -243,7 +245,7 @@ def test_two_materials_for_one_place_are_told_where_they_cost_least(pad):
     price, said = dear.work.prices[1], str(tell_fix(dear.work.fixes[1], dear).full)
 
     assert price.way == "both"
-    assert f"{price.both:,.0f} with cuttings and bought material" in said
+    assert f"{price.both:,.0f} with what you cut and bought stone" in said
 
 
 def test_lines_weigh_what_they_decide(priced):
@@ -251,7 +253,7 @@ def test_lines_weigh_what_they_decide(priced):
     weights = [said.weight for said in work.statements if said.cells]
 
     # it rests on a suspect shot; it must be shaved; it may be filled
-    assert weights == [Weight.TELLS, Weight.ACTS, Weight.TELLS]
+    assert weights == [Weight.MATTERS, Weight.ACTS, Weight.MATTERS]
     assert [said.is_must for said in work.statements if said.cells] == [True, True, False]
     left = replace(priced.work.fixes[2], call="leave")
     assert tell_fix(left, priced).weight == Weight.DETAILS
@@ -262,11 +264,14 @@ def test_what_is_said_of_all_of_the_work_stands_below_it(priced):
     told = {said.key: said for said in work.statements}
 
     assert str(told["work.material"].full) == (
-        "The list cuts 0.27 yd³ and has room for 1.70 yd³; 0.27 yd³ moves, 1.42 yd³ is bought or "
-        "poured."
+        "The list cuts 0.27 yd³, its low spots take 1.70 yd³; 0.27 yd³ moves, 1.42 yd³ is stone or "
+        "concrete."
     )
     assert told["work.costs"].full == tell_sums(priced)
-    assert str(told["work.regrading"].short) == "Regrading all saves $730, costs $980."
+    assert (
+        str(told["work.regrading"].short)
+        == "Grading it all to the drawing saves $730 of concrete and costs $980."
+    )
     assert "work.left" not in told  # nothing is too small
     assert "work.none" not in told
 

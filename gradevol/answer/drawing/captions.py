@@ -102,12 +102,12 @@ def _list_key(result: Result, relief: Relief, shots: Shots, lattice: Lattice) ->
     yield KeyEntry("design", "design thickness")
     yield from _list_spots(result)
     if any(fix.call != "leave" for fix in result.work.fixes):
-        yield KeyEntry("work", "line of the fix list")
+        yield KeyEntry("work", "row of the fix list")
         yield KeyEntry("tape", "tape square from that side")
     if result.thin.listed or any(fix.call != "leave" for fix in result.work.fixes):
         yield KeyEntry("worst", "worst place of it")
     if result.flush_sides:
-        yield KeyEntry("flush", "side meets what stands there")
+        yield KeyEntry("flush", "against existing concrete")
     yield from _list_shots(result, shots)
     if lattice.lines:
         yield KeyEntry("rows", "row or column of the rod sheet")
@@ -173,7 +173,7 @@ def _list_water(result: Result) -> Iterator[KeyEntry]:
         return
     if drainage.arrows:
         falls = "way the design top falls"
-        yield KeyEntry("arrow", f"{falls}: water runs so", falls)
+        yield KeyEntry("arrow", f"{falls} and water runs", falls)
     if drainage.flat and drainage.runoff.least_fall is not None:
         fall = say_fall(drainage.runoff.least_fall)
         yield KeyEntry("flat", f"flat: the top falls less than {fall}")

@@ -2,6 +2,7 @@
 
 from gradevol.answer.result import Result
 from gradevol.answer.said.places import say_place
+from gradevol.answer.said.suspects import say_doubt
 from gradevol.answer.statement import Figure, Said, Statement, Topic, Weight, join, words
 from gradevol.measures.cover import Cover
 
@@ -16,6 +17,15 @@ def tell_cover(result: Result) -> tuple[Topic, ...]:
     return (Topic("cover", "Cover over what is cast in", "Cover", tuple(told), columns),)
 
 
+def _say_without(number: int, result: Result) -> str:
+    """Say on what length cover lacks without the suspect shots; nothing where on the same."""
+    without, say = result.without_suspects, result.units.say_tape
+    if without is None:
+        return ""
+    then = say(without.found.cover[number].short)
+    return "" if then == say(result.cover[number].short) else f"short on {then}"
+
+
 def _tell(cover: Cover, number: int, result: Result) -> Statement:
     units, key = result.units, f"cover.{number}"
     least = Figure(units.say_thickness(cover.least, down=True), f"{key}.least")
@@ -28,9 +38,11 @@ def _tell(cover: Cover, number: int, result: Result) -> Statement:
     if cover.short > 0:
         short = units.say_tape(cover.short)
         told.append(words("short on {}", Figure(short, f"{key}.short")))
+        if then := _say_without(number, result):
+            told.append(say_doubt(result, then))
     return Statement(
         key,
-        Weight.TELLS,
+        Weight.MATTERS if cover.short > 0 else Weight.TELLS,
         cover.name,
         least,
         short=join(", ", [words("least cover {}", least), *told]),

@@ -1,4 +1,4 @@
-"""The lines of work as cells: the columns of ``fix_list.csv``."""
+"""The rows of the fix list as cells: the columns of ``fix_list.csv``."""
 
 import math
 
@@ -32,7 +32,7 @@ def name_columns(result: Result) -> tuple[str, ...]:
 
 
 def list_cells(fix: Fix, result: Result) -> tuple[str, ...]:
-    """List the cells of one line of work under `name_columns`."""
+    """List the cells of one row under `name_columns`."""
     units, rounding = result.units, Rounding(result.units, result.survey.origin)
     fine, coarse = (3, 2) if units.is_metric else (2, 1)
     near = "" if fix.is_shot or not fix.shots else "near "

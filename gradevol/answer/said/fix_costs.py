@@ -7,15 +7,15 @@ from gradevol.plan.fixes.pricing import CutPrice, FillPrice
 
 #: Ways to fill a low place, as they are told.
 _WAYS = {
-    "cuttings": "with cuttings",
-    "both": "with cuttings and bought material",
-    "imported": "with bought material",
+    "cuttings": "with what you cut",
+    "both": "with what you cut and bought stone",
+    "imported": "with bought stone",
     "pour": "poured",
 }
 
 
 def say_costs(fix: Fix, result: Result) -> Words:
-    """Say what a line of work costs in each way: ``$290 with cuttings, $320 poured``."""
+    """Say what a row costs in each way: ``$290 with what you cut, $320 poured``."""
     price, key = price_of(fix, result), f"fix.{fix.rank - 1}.cost"
     if isinstance(price, CutPrice):
         if price.fix is None:
@@ -37,24 +37,22 @@ def say_costs(fix: Fix, result: Result) -> Words:
 
 
 def tell_sums(result: Result) -> Words:
-    """Tell what the lines of work come to: what must be done, and what is a matter of money."""
+    """Tell what the rows come to: what must be done, and what is a matter of money."""
     work, said = result.work, []
     if (sums := work.sums) is None:
         return Words()
     if sums.must:
         must = _amount(sums.must, "fix_costs.must", result)
-        said.append(words("What must be put right costs {} to shave.", must))
+        said.append(words("Shaving what must be shaved costs {}.", must))
     if sums.shave:
         shave = _amount(sums.shave, "fix_costs.shave", result)
         said.append(words("Shaving to the tolerance costs {}.", shave))
     if any(isinstance(price, FillPrice) and price.is_choice for price in work.prices):
         saved = _amount(sums.saved, "fix_costs.saved", result)
         said.append(
-            words(
-                "Filling low places where that is cheaper saves {} against pouring them all.", saved
-            )
+            words("Filling low spots where that is cheaper saves {} over pouring them all.", saved)
             if sums.saved
-            else words("Pouring the low places is cheaper than filling any.")
+            else words("Pouring the low spots full is cheaper than filling any.")
         )
     return join(" ", said)
 
@@ -70,16 +68,17 @@ def tell_regrading(result: Result) -> Words:
         return Words()
     saved = Figure(result.units.say_volume(abs(whole.concrete)), "regrading.concrete")
     if whole.concrete <= 0:
-        return words("All of the slab brought to the design base takes {} more: leave it.", saved)
+        return words("Grading it all to the drawing takes {} more concrete: leave it.", saved)
     said = words(
-        "All of the slab brought to the design base saves {}, {}",
+        "Grading it all to the drawing saves {} of concrete, {}",
         saved,
         _amount(whole.pour, "regrading.pour", result),
     )
     if whole.fix is None:
         return said + "."
     spent = _amount(whole.fix, "regrading.fix", result)
-    return said + words(", and costs {}: {}.", spent, "worth it" if whole.is_worth_it else "pour")
+    advice = "worth it" if whole.is_worth_it else "not worth it, pour"
+    return said + words(", and costs {}: {}.", spent, advice)
 
 
 def say_regrading(result: Result) -> str:
@@ -93,7 +92,7 @@ def tell_regrading_briefly(result: Result) -> Words:
     if whole is None or whole.fix is None or whole.concrete <= 0:
         return Words()
     return words(
-        "Regrading all saves {}, costs {}.",
+        "Grading it all to the drawing saves {} of concrete and costs {}.",
         _amount(whole.pour, "regrading.pour", result),
         _amount(whole.fix, "regrading.fix", result),
     )
@@ -119,6 +118,6 @@ def _amount(amount: float, key: str, result: Result) -> Figure:
 
 
 def price_of(fix: Fix, result: Result) -> FillPrice | CutPrice | None:
-    """Return the price of a line of work; None where it has none."""
+    """Return the price of a row; None where it has none."""
     prices = result.work.prices
     return prices[fix.rank - 1] if prices else None

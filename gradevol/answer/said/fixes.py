@@ -1,4 +1,4 @@
-"""Each line of work in words: what is done, how much, how large, where, why, for what."""
+"""Each row of the fix list in words: what is done, how much, how large, where, why, for what."""
 
 from gradevol.answer.grade import find_grade
 from gradevol.answer.result import Result
@@ -6,7 +6,7 @@ from gradevol.answer.said.fix_costs import price_of, say_costs
 from gradevol.answer.said.places import say_where
 from gradevol.answer.statement import Figure, Statement, Weight, Words, join, words
 from gradevol.ground.units import Units
-from gradevol.ground.words import noun_of
+from gradevol.ground.words import list_of, noun_of
 from gradevol.plan.fixes.fix import Fix, Lowering
 from gradevol.plan.fixes.hauling import Haul
 from gradevol.plan.fixes.pricing import FillPrice
@@ -17,7 +17,7 @@ _MOST_SHOTS = 6
 
 def tell_fix(fix: Fix, result: Result, cells: tuple[str, ...] = ()) -> Statement:
     """
-    Tell one line of work.
+    Tell one row of the fix list.
 
     Parameters
     ----------
@@ -36,14 +36,15 @@ def tell_fix(fix: Fix, result: Result, cells: tuple[str, ...] = ()) -> Statement
     size, where = say_size(fix, result.units), say_worst_place(fix, result)
     do, details = _capital(say_do(fix, result)), tuple(_list_details(fix, result))
     much = (
-        words("{}: by {} over {}", do, worst, size)
+        words("{} by {} over {}", do, worst, size)
         if fix.kind == "cover"
-        else words("{}: up to {}, {}", do, worst, size)
+        else words("{}{} up to {}, {}", do, ":" if ";" in do or fix.is_fill else "", worst, size)
     )
-    ways = "".join(f", {way}" for way, _, _ in _ways_of(fix, result))
+    to = [haul.target for haul in result.work.hauls if haul.source == fix.rank]
+    ways = f"; cuttings to {_name_rows(to)}" if to else ""
     place = where if fix.kind == "cover" else f"worst {where}"
     is_first = fix.is_must and fix.call != "reshoot"
-    lighter = Weight.DETAILS if fix.call == "leave" else Weight.TELLS
+    lighter = Weight.DETAILS if fix.call == "leave" else Weight.MATTERS
     return Statement(
         f"fix.{fix.rank}",
         Weight.ACTS if is_first else lighter,
@@ -69,7 +70,7 @@ def say_painted(fix: Fix, result: Result) -> str:
 
 
 def say_fix(fix: Fix, result: Result) -> str:
-    """Say one line of work in full."""
+    """Say one row of the fix list in full."""
     return str(tell_fix(fix, result).full)
 
 
@@ -101,23 +102,25 @@ def _say_lowering(item: Lowering, units: Units) -> str:
 
 def _say_fill(fix: Fix, result: Result) -> str:
     if fix.call == "pour":
-        return "pour"
-    cuttings = sum(haul.volume for haul in result.work.hauls if haul.target == fix.rank)
+        return "leave low and pour full"
+    hauls = [haul for haul in result.work.hauls if haul.target == fix.rank]
+    cuttings = sum(haul.volume for haul in hauls)
+    cut = f"fill with what you cut in {_name_rows([haul.source for haul in hauls])}"
     is_all = cuttings > fix.volume - 1e-9
     if fix.call == "either":
-        rest = "" if is_all else "; fill or pour the rest"
-        return f"fill with cuttings{rest}" if cuttings else "fill or pour"
+        rest = "" if is_all else "; stone or concrete for the rest"
+        return f"{cut}{rest}" if cuttings else "fill with stone, or pour full"
     price = price_of(fix, result)
     is_poured = isinstance(price, FillPrice) and price.way == "cuttings" and not is_all
-    rest = ", pour the rest" if is_poured else ""
-    return f"fill{' with cuttings' if cuttings else ''}{rest}"
+    rest = "; concrete for the rest" if is_poured else ""
+    return f"{cut if cuttings else 'fill'}{rest}"
 
 
 def _list_details(fix: Fix, result: Result) -> list[Words]:
-    """List what else is known of a line of work; nothing empty among it."""
+    """List what else is known of a row; nothing empty among it."""
     units = result.units
     thickness = _figure(fix, "thickness", units.say_thickness(fix.thickness, down=True))
-    near = ", too near the least for the shots to tell" if "near-thin" in fix.reasons else ""
+    near = ", too close to the least to be sure" if "near-thin" in fix.reasons else ""
     said = [words("{} {}{}", thickness, "of cover" if fix.kind == "cover" else "thick", near)]
     if fix.covers and fix.kind != "cover":
         said.append(words("too little cover over {}", " and ".join(fix.covers)))
@@ -133,22 +136,27 @@ def _list_details(fix: Fix, result: Result) -> list[Words]:
 
 
 def _ways_of(fix: Fix, result: Result) -> list[tuple[str, int, Haul]]:
-    """Where cuttings of a line go, or come from (``to 3``), with their place in the data."""
+    """Where cuttings of a row go, or come from (``to row 3``), with their place in the data."""
     return [
-        (f"to {haul.target}" if haul.source == fix.rank else f"from {haul.source}", number, haul)
-        for number, haul in enumerate(result.work.hauls)
+        (f"to row {haul.target}" if haul.source == fix.rank else f"from row {haul.source}", n, haul)
+        for n, haul in enumerate(result.work.hauls)
         if fix.rank in (haul.source, haul.target)
     ]
 
 
+def _name_rows(ranks: list[int]) -> str:
+    """Name rows: ``row 2``, ``rows 2 and 3``."""
+    return f"{noun_of(len(ranks), 'row')} {list_of([str(rank) for rank in ranks])}"
+
+
 def tell_hauls(fix: Fix, result: Result) -> Words:
-    """Tell where cuttings go, or come from: ``0.27 yd³ to 3, 41 ft 2 in``; empty where none."""
+    """Tell where cuttings go: ``0.27 yd³ to row 3, 41 ft 2 in away``; empty where nowhere."""
     units = result.units
     return join(
         "; ",
         [
             words(
-                "{} {}, {}",
+                "{} {}, {} away",
                 Figure(units.say_volume(haul.volume), f"moves_of_material.{number}.volume"),
                 way,
                 Figure(units.say_tape(haul.distance), f"moves_of_material.{number}.distance"),
@@ -180,7 +188,7 @@ def say_shots(fix: Fix, result: Result) -> str:
 
 
 def say_worst_place(fix: Fix, result: Result) -> str:
-    """Say where the worst place of a line of work is, by tape."""
+    """Say where the worst place of a row is, by tape."""
     return say_where(fix.where, result.units, result.slab.side_names)
 
 

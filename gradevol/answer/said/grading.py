@@ -18,9 +18,11 @@ def _tell(result: Result) -> Iterator[Statement]:
         Figure(units.say_volume(getattr(result.grading, key)), f"grading.{key}")
         for key in ("cut", "fill")
     )
+    bare = Figure(cut.text.partition(" ")[0], cut.key)
     yield Statement(
         "grading.cut",
-        short=words("cut {}, fill {} to the design base (bank measure)", cut, fill),
+        short=words("high spots {}, low spots {}, in place", bare, fill),
+        long=words("high spots {}, low spots {}, in place, to the design base", cut, fill),
     )
     share = Figure(f"{100 * result.grading.high_share:.0f} %", "grading.high_share")
     yield Statement(
@@ -35,12 +37,12 @@ def _tell(result: Result) -> Iterator[Statement]:
         if spots is None or tolerance is None:
             continue
         limit = Figure(units.say_thickness(tolerance), f"slab.base_{key}")
-        said = words("{} by over {}: ", key, limit)
+        said = words("more than {} {}: ", limit, key)
         area = Figure(units.say_some_area(spots.area), f"grading.{key}_area")
         if spots.count:
             said += words("{} in {}", area, count_of(spots.count, "spot"))
         elif spots.doubtful:
-            said += words("{}, by no more than the scan scatters", area)
+            said += words("{}, but within the scan's scatter", area)
         else:
             said += "none seen"
         yield Statement(f"grading.{key}", short=said)

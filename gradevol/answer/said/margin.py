@@ -70,8 +70,8 @@ def tell_interval(result: Result) -> tuple[Topic, ...]:
     if interval is None:
         return ()
     causes = (
-        ("top", "Finished top", interval.top),
-        ("datum", f"What {points_of(result)} share", interval.datum),
+        ("top", "Strike-off", interval.top),
+        ("datum", _say_shared(result), interval.datum),
         ("between_shots", f"Between the {points_of(result)}", interval.between_shots),
         ("shots", f"Single {points_of(result)}", interval.shots),
     )
@@ -89,7 +89,14 @@ def tell_interval(result: Result) -> tuple[Topic, ...]:
         told = (Statement("concrete.interval.causes", Weight.DETAILS, short=none),)
     else:
         told = (*told, *_tell_unshared(result, interval), _tell_assumed(result, interval))
-    return (Topic("interval", "One standard deviation of the volume", "", told),)
+    return (Topic("interval", "What the margin is made of, one standard deviation", "", told),)
+
+
+def _say_shared(result: Result) -> str:
+    """Say what all shots share; of what no rod measured, that they share something."""
+    if has_rod(result.survey):
+        return "Instrument height and rod foot"
+    return f"What all {points_of(result)} share"
 
 
 def _tell_unshared(result: Result, interval: Interval) -> tuple[Statement, ...]:
@@ -100,11 +107,13 @@ def _tell_unshared(result: Result, interval: Interval) -> tuple[Statement, ...]:
     own = (bounds[1] - bounds[0]) / 2
     digits = bear_digits(result.units.to_volume(own), result.units.to_volume(interval.stated))
     volume = f"±{result.units.to_volume(own):.{digits}f} {_unit(result.units)}"
-    points = points_of(result)
-    shared = " (instrument height and rod foot)" if has_rod(result.survey) else ""
-    sure = say_level_of(interval)
-    said = words(f"Of the margin ({sure}) {{}} is base between the {points}", volume)
-    rest = f"; the rest is what all {points} share{shared} and strike-off"
+    shared = _say_shared(result)
+    said = words(
+        f"Of the margin ({say_level_of(interval)}) {{}} comes from the base between the "
+        f"{points_of(result)}",
+        volume,
+    )
+    rest = f"; the rest is {shared[:1].lower()}{shared[1:]}, and strike-off"
     return (
         Statement("concrete.interval.without_shared", Weight.DETAILS, short=said, long=said + rest),
     )
@@ -116,14 +125,14 @@ def _tell_assumed(result: Result, interval: Interval) -> Statement:
     full = [_say_assumed(value, at, result, "default") for at, value in enumerate(values)]
     brief = [_say_assumed(value, at, result, "") for at, value in enumerate(values)]
     sigmas = sum(value.is_sigma for value in values)
-    long = words("Taken, one standard deviation each: {}", join(", ", full[:sigmas]))
+    long = words("Assumed, one standard deviation each: {}", join(", ", full[:sigmas]))
     if sigmas < len(values):
         long = words("{}; {}", long, *full[sigmas:])
-    rest = "" if all(value.is_stated for value in values) else ". Not from the job: usual values"
+    rest = "" if all(value.is_stated for value in values) else ": usual values, not from the job"
     return Statement(
         "concrete.interval.assumed",
         Weight.DETAILS,
-        short=words("Taken: {}" + rest, join(", ", brief[:sigmas])),
+        short=words("Assumed: {}" + rest, join(", ", brief[:sigmas])),
         long=long,
     )
 

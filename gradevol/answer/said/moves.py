@@ -34,7 +34,7 @@ def tell_moves(result: Result) -> tuple[Topic, ...]:
     if not result.moves:
         return ()
     units = result.units
-    choice = words("Nothing is chosen: that is for the engineer, and for the edges it must meet.")
+    choice = words("Nothing is chosen: ask the engineer, and mind the edges that it must meet.")
     return (
         Topic(
             "moves",

@@ -58,7 +58,7 @@ def _tell_all(planned: NextShots, result: Result) -> Iterator[Statement]:
     if shots := list_next(result):
         (_, what, first), more = shots[0], len(shots) - 1
         east, north = Rounding(result.units, result.survey.origin).place(first.at)
-        rest = f"; {more} more: fix_points.csv" if more else ""
+        rest = f"; {more} more in fix_points.csv" if more else ""
         place = words(
             "E {}, N {}",
             *(
@@ -68,9 +68,9 @@ def _tell_all(planned: NextShots, result: Result) -> Iterator[Statement]:
         )
         yield Statement(
             "next_shots.head",
-            short=words("for {} {} {}{}", _FOR[what], place, result.units.length, rest),
+            short=words("for {}: {} {}{}", _FOR[what], place, result.units.length, rest),
             long=words(
-                "for {}, {}{}", _FOR[what], say_place(first.at, result.slab, result.units), rest
+                "for {}: {}{}", _FOR[what], say_place(first.at, result.slab, result.units), rest
             ),
             place=first.at,
             mark="NEXT1",
@@ -82,7 +82,7 @@ def _tell_all(planned: NextShots, result: Result) -> Iterator[Statement]:
         if note.code == "volume-shared-errors":
             what = next((what for what in (HEIGHT, STRINGS) if what in note.text), "")
             instead = f"recheck {what}" if what else "check forms and strike-off"
-            text = words("stop: more won't help the volume; {}", instead)
+            text = words("more won't help the volume; {}", instead)
             yield Statement("next_shots.head", short=text)
 
 
@@ -98,7 +98,7 @@ def _tell_thin(planned: NextShots, result: Result) -> Iterator[Statement]:
     if planned.thin and planned.open_area is not None:
         least = result.units.say_thickness(result.slab.least_thickness)
         text = words(
-            "On {} the shots neither rule out concrete under {} nor make it sure.",
+            "On {} the shots leave open whether concrete is under {}.",
             Figure(say_area(planned.open_area, result), "next_shots.open_area"),
             Figure(least, "slab.least_thickness"),
         )
@@ -106,7 +106,7 @@ def _tell_thin(planned: NextShots, result: Result) -> Iterator[Statement]:
     for number, shot in enumerate(planned.thin):
         key = f"next_shots.thin.{number}"
         said = words(
-            "thin there with a chance of {}; a shot is expected to clear up {}",
+            "{} chance that it is thin there; a shot should settle about {}",
             Figure(say_chance_up(shot.chance or 0.0), f"{key}.chance"),
             Figure(say_area(shot.gain, result), f"{key}.gain"),
         )
@@ -118,12 +118,12 @@ def _tell_volume(planned: NextShots, result: Result) -> Iterator[Statement]:
         return
     half, say = planned.half_width, result.units.say_volume
     now = Figure(f"±{say(half)}", "next_shots.half_width")
-    text = words("The volume is known to {} as it is.", now)
+    text = words("The volume is known to {} now.", now)
     yield Statement("next_shots.volume", Weight.DETAILS, short=text)
     for number, shot in enumerate(planned.volume):
         half -= shot.gain
         then = Figure(f"±{say(half)}", f"next_shots.volume.{number}.half_width")
-        said = words("with this one {} is expected", then)
+        said = words("with this one about {}", then)
         yield _shot(len(planned.thin) + number + 1, shot, said, result)
 
 

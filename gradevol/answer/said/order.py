@@ -20,10 +20,13 @@ from gradevol.answer.said.step_words import (
     say_short,
     say_spread,
 )
+from gradevol.answer.said.suspects import say_reshoot
 from gradevol.answer.statement import Figure, Statement, Topic, Weight, Words, join, words
 from gradevol.ground.units import Units
 from gradevol.plan.order import Order, Taker
 from gradevol.plan.order.cost import Choice
+
+_NO_WORDS = Words()
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,6 +44,10 @@ class _Placed:
         Heads its text message.
     order : Order
     units : Units
+    first : str
+        What is done before it is believed: ``reshoot 41 first``; empty where nothing is.
+    without : Words
+        What is in place without the suspect shots.
     """
 
     name: str
@@ -48,6 +55,8 @@ class _Placed:
     title: str
     order: Order
     units: Units
+    first: str = ""
+    without: Words = _NO_WORDS
 
     @property
     def words(self) -> StepWords:
@@ -63,14 +72,41 @@ def _list_placed(result: Result) -> list[_Placed]:
     delivery, units = result.delivery, result.units
     if delivery.part_orders:
         return [
-            _Placed(part.name, f"pours.{number}.order", part.name, order, units)
+            _Placed(
+                *(part.name, f"pours.{number}.order", part.name),
+                *(order, units, say_reshoot(result, part)),
+                _say_without(
+                    *(part.concrete.volume, part.volume_without),
+                    *(f"pours.{number}.volume", f"pours.{number}.volume_without_suspects"),
+                    units,
+                ),
+            )
             for number, (part, order) in enumerate(
                 zip(delivery.parts, delivery.part_orders, strict=True)
             )
         ]
     if delivery.order is None:
         return []
-    return [_Placed("", "order", result.title, delivery.order, units)]
+    without = _say_without(
+        *(result.concrete.volume, result.volume_without_suspects),
+        *("concrete.volume", "survey.volume_without_suspects"),
+        units,
+    )
+    first = say_reshoot(result)
+    return [_Placed("", "order", result.title, delivery.order, units, first, without)]
+
+
+def _say_without(
+    volume: float, without: float | None, key: str, key_without: str, units: Units
+) -> Words:
+    """Say what is in place without the suspect shots; nothing where that is not known."""
+    if without is None:
+        return Words()
+    return words(
+        ": {} in place with it, {} without",
+        Figure(units.say_volume(volume), key),
+        Figure(units.say_volume(without), key_without),
+    )
 
 
 def tell_order(result: Result) -> tuple[Topic, ...]:
@@ -85,8 +121,8 @@ def tell_order(result: Result) -> tuple[Topic, ...]:
     -------
     tuple of Topic
         One for the slab, or for each part that is called on its own: the text message
-        (``order.slip``), the volume, what it rests on, the runner-up, the loads, what is held, and
-        the small pours that take what is left over.
+        (``order.slip``), which shots to take again first (``order.first``), the volume, what it
+        rests on, the runner-up, the loads, what is held, and the small pours that take the extra.
     """
     return tuple(
         Topic("order", "Order", "Order", tuple(_tell(placed)), group=placed.name)
@@ -130,9 +166,11 @@ def _tell_lines(placed: _Placed) -> Iterator[Statement]:
 
 def _tell(placed: _Placed) -> Iterator[Statement]:
     order, units = placed.order, placed.units
-    yield Statement(
-        "order.slip", Weight.SPARE, short=Words((compose_slip(order, units, title=placed.title),))
-    )
+    slip = compose_slip(order, units, title=placed.title, first=placed.first)
+    yield Statement("order.slip", Weight.SPARE, short=Words((slip,)))
+    if placed.first:
+        first = f"{placed.first[0].upper()}{placed.first[1:]}"
+        yield Statement("order.first", Weight.DETAILS, "First", short=words(first) + placed.without)
     volume = _volume(placed, order.choice)
     comes = _list_consequences(placed, order.choice)
     loads = words("{} ({})", volume, say_loads_of(order, placed.words))
@@ -161,7 +199,7 @@ def _tell(placed: _Placed) -> Iterator[Statement]:
         yield Statement(
             f"order.small_pours.{number}",
             Weight.DETAILS,
-            "Left over",
+            "Extra",
             short=_say_taker(placed, taker, f"small_pours.{number}"),
         )
 
@@ -184,7 +222,7 @@ def _list_consequences(placed: _Placed, choice: Choice, of: str = "") -> dict[st
     if choice.chance_unused is not None:
         said["chance_unused"] = (
             say_percent(choice.chance_unused),
-            f"{{}} chance that 1 {symbol} or more has no use",
+            f"{{}} chance that 1 {symbol} or more goes to waste",
         )
     said["expected_left_over"] = f"{say.about(choice.left_over)} {symbol}", "about {} left over"
     if choice.loss is not None:

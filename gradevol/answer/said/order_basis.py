@@ -25,14 +25,14 @@ def say_volume(order: Order, units: Units) -> str:
     if order.way == "costs" and order.choice.volume < order.need.mean:
         said.append(
             "That is less than is needed: at these costs it is cheaper to risk coming up short. "
-            "Are they all that it costs?"
+            "Is every cost of coming up short in the job?"
         )
     if not order.need.has_allowance:
         said.append("No allowance for waste, settlement or short yield is in it: none is given.")
     elif order.terms.sigma is None and order.choice.chance_short is not None:
         said.append(
-            f"The allowances are taken to be unsure by {say_percent(ALLOWANCE_DOUBT)} of "
-            "themselves, one standard deviation."
+            f"The allowances are taken as sure to {say_percent(ALLOWANCE_DOUBT)} of themselves, "
+            "one standard deviation."
         )
     return " ".join(said)
 
@@ -49,19 +49,16 @@ def _say_choice(order: Order, words: StepWords) -> str:
         )
     if order.way == "risk":
         whose = (
-            "as the job accepts"
+            "as the job says"
             if order.terms.risk is not None
-            else "which is taken where the job gives no risk"
+            else "the usual risk, for the job gives none"
         )
         return (
-            f"The smallest order in steps of {step} that is short with a chance of {risk} at "
-            f"most, {whose}."
+            f"The smallest order in steps of {step} whose chance of coming up short is no more "
+            f"than {risk}, {whose}."
         )
-    capped = f", of those that are short with a chance of {risk} at most" if risk else ""
-    return (
-        f"Of all orders in steps of {step} the one of least expected cost{capped}: "
-        f"{_say_costs(order, words)}."
-    )
+    capped = f" with no more than a {risk} chance of coming up short" if risk else ""
+    return f"The cheapest order on average, in steps of {step}{capped}: {_say_costs(order, words)}."
 
 
 def _say_raised(order: Order, words: StepWords) -> list[str]:
@@ -75,17 +72,17 @@ def _say_raised(order: Order, words: StepWords) -> list[str]:
         enough = plant.count_up(max(spread.quantile(1 - order.risk), 0.0))
         if enough < plant.count_up(least):
             said.append(
-                f"By the shots {words.say(enough * plant.step)} would do, but no order is less "
-                "than what is needed for the volume stated."
+                f"By the shots {words.say(enough * plant.step)} would do, but no order is made "
+                "for less than the volume stated."
                 if least <= need.mean
-                else f"By a normal distribution {words.say(enough * plant.step)} would do, but "
-                "the interval's own has a longer tail, as where shots are few or far off."
+                else f"{words.say(enough * plant.step)} would do for the usual spread, but few or "
+                "uneven shots make a large shortfall more probable."
             )
     steps = plant.count_up(max(least, 0.0))
     if plant.least_load is not None and steps < plant.count_up(order.choice.volume):
         said.append(
             f"{words.say(steps * plant.step)} would do, but no load is under "
-            f"{words.small(plant.least_load)} {words.symbol}: it is raised to what is delivered."
+            f"{words.small(plant.least_load)} {words.symbol}: raised to what can be delivered."
         )
     return said
 
@@ -99,7 +96,7 @@ def _say_costs(order: Order, words: StepWords) -> str:
     if costs.short_rate is not None:
         short.append(f"{say_money(costs.short_rate * cubic, order)} {each}")
     left = say_money(costs.left_over * cubic, order)
-    return f"coming up short costs {' and '.join(short)}, and each {words.symbol} left over {left}"
+    return f"coming up short costs {' and '.join(short)}, and each {words.symbol} too much {left}"
 
 
 def say_loads(order: Order, units: Units) -> str:
@@ -129,17 +126,16 @@ def _say_held(order: Order, units: Units) -> list[str]:
     first = "first is" if count == 1 else f"first {count} are"
     balance = StepWords(order, units).say(sum(released.balance))
     return [
-        f"The {first} needed but for a chance of 2.5 % at most; the balance is {balance} as it "
-        "looks now: size it when it is called, by what is still empty less the loads still to be "
-        "placed."
+        f"The {first} needed for all but a 2.5 % chance. The balance is {balance} as it looks "
+        "now: size it when you call it, by what is still empty less the loads still to be placed."
     ]
 
 
 def say_left_over(order: Order, units: Units) -> str:
-    """Say what the expected left over rests on."""
+    """Say what the expected extra rests on."""
     if order.need.spread is None:
-        return "What is left over is the order less what is needed."
-    said = "What is left over is what is expected above the need"
+        return "The extra is the order less what is needed."
+    said = "The extra is what the order is expected to have above the need"
     if not order.takers:
         return f"{said}."
     words = StepWords(order, units)
@@ -151,18 +147,15 @@ def say_chances(order: Order, units: Units) -> str:
     """Say what the chance of coming up short rests on."""
     need, spread = order.need, order.need.spread
     if need.survey_sd is None or spread is None:
-        return "The chance of coming up short is not known, for the survey's interval is not."
+        return "The chance of coming up short is not known, because the margin is not."
     words = StepWords(order, units)
     survey, allowance = (
         f"{say_spread(sd, units)} {words.symbol}" for sd in (need.survey_sd, need.allowance_sd)
     )
     about = "what is needed"
     if abs(need.off) > _OFF * spread.sd:
-        about = (
-            f"{words.need(spread.mean)} {words.symbol}, where the shots put the middle of the "
-            "interval"
-        )
+        about = f"{words.need(spread.mean)} {words.symbol}, the middle of the margin by the shots"
     return (
-        f"The chances are those of a normal distribution about {about}; one standard deviation of "
-        f"the volume in place is {survey}, of the allowances {allowance}."
+        f"The chances go by how far the concrete may be off {about}: one standard deviation is "
+        f"{survey} for the volume in place, {allowance} for the allowances."
     )

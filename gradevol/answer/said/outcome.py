@@ -9,7 +9,7 @@ from gradevol.ground.words import noun_of, verb_of
 from gradevol.plan.fixes.outcome import Stage
 
 #: What every figure of this topic is told with: the interval is not worked out again.
-RECHECK = "Shoot the reworked places again: the recheck gives the new volume and its margin."
+RECHECK = "Then reshoot what was reworked: that gives the new volume and its margin."
 #: More lines than this in a row are told as from and to.
 _IN_A_ROW = 2
 
@@ -32,7 +32,7 @@ def tell_after_work(result: Result) -> tuple[Topic, ...]:
     if not statements:
         return ()
     recheck = Statement("after_work.recheck", Weight.DETAILS, short=words(RECHECK))
-    return (Topic("after_work", "Once it is done", "Then", (*statements, recheck)),)
+    return (Topic("after_work", "After the work", "Then", (*statements, recheck)),)
 
 
 def say_outcome(result: Result) -> str:
@@ -47,13 +47,14 @@ def _tell(result: Result) -> Iterator[Statement]:
     if stages:
         yield Statement(
             "after_work.volume",
+            Weight.MATTERS,
             short=_tell_briefly(stages, result),
             long=join(
                 " ",
                 [
                     words(
                         "Once {}: {}.",
-                        _say_done(stage.lines, result, noun="place"),
+                        _say_done(stage.lines, result, noun="row"),
                         _figure(stage.volume, f"{name}.volume", result),
                     )
                     for name, stage in stages.items()
@@ -74,7 +75,7 @@ def _tell(result: Result) -> Iterator[Statement]:
         yield Statement(f"after_work.if_right.{number}", Weight.DETAILS, short=text)
     whole = result.outcome.all
     if whole is not None and whole.if_filled is not None:
-        done = _say_done(whole.if_filled.lines, result, to="to the design base", noun="place")
+        done = _say_done(whole.if_filled.lines, result, to="to the design base", noun="row")
         volume = _figure(whole.if_filled.volume, "all.if_filled.volume", result)
         text = words("If {}: {}.", done, volume)
         yield Statement("after_work.if_filled", Weight.DETAILS, short=text)
@@ -90,11 +91,14 @@ def _list_told(result: Result) -> dict[str, Stage]:
 
 
 def _tell_briefly(stages: dict[str, Stage], result: Result) -> Words:
+    every = {fix.rank for fix in result.work.fixes if fix.call not in ("leave", "pour")}
     told: list[Words] = []
     for name, stage in stages.items():
-        lead = "all done" if told else f"Once {_say_done(stage.lines, result)}"
-        told.append(words("{}: {}", lead, _figure(stage.volume, f"{name}.volume", result)))
-    return join("; ", told) + "; recheck then."
+        rows = "all rows" if len(every) > 1 and every == set(stage.lines) else ""
+        rows = rows or f"{noun_of(len(stage.lines), 'row')} {_list(list(stage.lines))}"
+        volume = _figure(stage.volume, f"{name}.volume", result)
+        told.append(words("After {}: {}", rows, _bare(volume) if told else volume))
+    return join(". ", told) + ". Then reshoot"
 
 
 def _tell_if_right(result: Result) -> Iterator[Words]:
@@ -113,7 +117,7 @@ def _tell_if_right(result: Result) -> Iterator[Words]:
             volumes.append((f"{name}.if_right.volume", stage.if_right.volume))
     too = " too" if any(stage.lines for stage in stages.values()) else ""
     for lines, volumes in by_lines.items():
-        done = _say_done(lines, result, noun="place")
+        done = _say_done(lines, result, noun="row")
         yield words(
             "If {} right and {}{}: {}.",
             _name_suspects(result),
@@ -178,5 +182,9 @@ def _tell_all(volumes: list[tuple[str, float]], result: Result) -> Words:
     if not volumes:
         return Words()
     *first, last = [_figure(volume, key, result) for key, volume in volumes]
-    bare = [Figure(figure.text.partition(" ")[0], figure.key) for figure in first]
-    return join(", then ", [*bare, last])
+    return join(", then ", [*map(_bare, first), last])
+
+
+def _bare(figure: Figure) -> Figure:
+    """Leave the unit out."""
+    return Figure(figure.text.partition(" ")[0], figure.key)

@@ -51,7 +51,7 @@ def _tell(result: Result) -> Iterator[Statement]:
     if any(part.surveyed == "yes" for part in slab.thickenings):
         yield Statement(
             "parts.shot",
-            short=words("Thickenings that were shot are counted with the base, not by themselves"),
+            short=words("Thickenings that were shot are in the base, not on a line of their own"),
         )
     yield Statement("parts.rounded", Weight.DETAILS, short=words("Parts are rounded one by one"))
 

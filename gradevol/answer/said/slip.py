@@ -15,7 +15,7 @@ from gradevol.plan.order.loads import Staged
 LONGEST = 300
 
 
-def compose_slip(order: Order, units: Units, *, title: str) -> str:
+def compose_slip(order: Order, units: Units, *, title: str, first: str = "") -> str:
     """
     Compose the order as a text message.
 
@@ -24,21 +24,29 @@ def compose_slip(order: Order, units: Units, *, title: str) -> str:
     order : Order
     units : Units
     title : str
+    first : str
+        What is done before it is believed: ``reshoot 41 first``.
 
     Returns
     -------
     str
         `LONGEST` characters at most, all of them of plain text messages: where it would be longer,
-        the title is left out, or the last of what can take what is left over, or both.
+        the title is left out, or the last of what can take the extra, or both.
     """
     words = StepWords(order, units)
     folded = fold_text(title)
     head = f"{folded}: " if folded else ""
-    body = [_say_need(order, words), _say_order(order, words), *_say_stages(order, words)]
+    before = fold_text(first)
+    body = [
+        *([f"{before[0].upper()}{before[1:]}."] if before else []),
+        _say_need(order, words),
+        _say_order(order, words),
+        *_say_stages(order, words),
+    ]
     chance = order.choice.chance_short
     short = "" if chance is None else f"{say_short(chance, order)} chance short."
     end = [short[0].upper() + short[1:]] if short else []
-    first = body[0][0].lower() + body[0][1:] if head else body[0]
+    begin = body[0][0].lower() + body[0][1:] if head else body[0]
     most = len(order.takers)
     for count, is_named in (
         (most, True),
@@ -46,7 +54,7 @@ def compose_slip(order: Order, units: Units, *, title: str) -> str:
         *((n, True) for n in reversed(range(most))),
     ):
         said = [*body, *_say_takers(order.takers, words, count), *end]
-        told = head + " ".join([first, *said[1:]]) if is_named else " ".join(said)
+        told = head + " ".join([begin, *said[1:]]) if is_named else " ".join(said)
         if len(told) <= LONGEST:
             return told
     return " ".join([*body, *end])[:LONGEST]
@@ -110,7 +118,7 @@ def say_call_time(staged: Staged, terms: Terms) -> str:
 
 
 def _say_takers(takers: tuple[Taker, ...], words: StepWords, most: int) -> list[str]:
-    """Say the first so many that can take what is left over, and how many more there are."""
+    """Say the first so many that can take the extra, and how many more there are."""
     if not takers or most == 0:
         return []
     named = [
@@ -120,7 +128,7 @@ def _say_takers(takers: tuple[Taker, ...], words: StepWords, most: int) -> list[
         for number, taker in enumerate(takers[:most], start=1)
     ]
     more = f" and {len(takers) - most} more" if len(takers) > most else ""
-    return [f"Left over: {', '.join(named)}{more}."]
+    return [f"Extra goes to: {', '.join(named)}{more}."]
 
 
 def list_loads(loads: tuple[float, ...], words: StepWords) -> str:

@@ -50,7 +50,7 @@ def say_survey(result: Result, *, whose: str = "") -> Words:
     places = words("")
     if result.used != result.survey.count:
         places = words(" at {} places", Figure(f"{result.used:,}", "survey.used"))
-    return words("{}{}{}; {} of the slab within them", _count(result), places, whose, share)
+    return words("{}{}{}; {} of the slab inside them", _count(result), places, whose, share)
 
 
 def tell_survey(result: Result) -> tuple[Topic, ...]:
@@ -123,14 +123,14 @@ def _list_facts(result: Result) -> Iterator[tuple[str, Figure]]:
     yield "Method", Figure(survey.method, "survey.method")
     yield "Read", _count(result)
     yield "Used", Figure(f"{result.used:,}", "survey.used")
-    yield "Slab within them", Figure(say_share(result.coverage), "survey.coverage")
+    yield "Slab inside them", Figure(say_share(result.coverage), "survey.coverage")
     yield "Slab", Figure(result.units.say_area(slab.area), "slab.area")
     yield "Design thickness", Figure(say(slab.thickness), "slab.thickness")
     yield "Thin below", Figure(say(slab.least_thickness), "slab.least_thickness")
     if slab.base_high is not None:
-        yield "Base high beyond", Figure(say(slab.base_high), "slab.base_high")
+        yield "High spots above", Figure(say(slab.base_high), "slab.base_high")
     if slab.base_low is not None:
-        yield "Base low beyond", Figure(say(slab.base_low), "slab.base_low")
+        yield "Low spots below", Figure(say(slab.base_low), "slab.base_low")
     yield "Standard deviation of thickness", Figure(say(result.thickness.sd), "thickness.sd")
     for name, label in _CREDITS.items():
         if text := getattr(result.credits, name):

@@ -2,66 +2,72 @@
 
 from gradevol.answer.result import Result
 from gradevol.answer.said.places import say_place
-from gradevol.answer.statement import Figure, Said, Statement, Topic, Weight, words
+from gradevol.answer.statement import Figure, Said, Statement, Topic, Weight, Words, words
 from gradevol.doubts.suspects import Suspect
-from gradevol.ground.words import noun_of
-from gradevol.site.survey import Survey
+from gradevol.ground.words import first_of
+from gradevol.plan.order.parts import Part
 
 #: Shots that are named among what to do first.
 _NAMED = 3
 
 
 def tell_suspects(result: Result) -> tuple[Topic, ...]:
-    """Tell which shots to take again before anything is cut, and what is off at each."""
+    """Tell which shots to take again before anything is cut or ordered, and what is off at each."""
     if not result.suspects:
         return ()
     told = (
-        _tell_reshoot(result),
+        Statement("suspects.reshoot", Weight.DECIDES, short=_say_first(result)),
         *(_tell(suspect, number, result) for number, suspect in enumerate(result.suspects)),
     )
-    columns = ("shot", "difference", "likely slip", "where")
+    columns = ("shot", "difference", "slip", "where")
     return (Topic("suspects", "Suspect shots", "Suspect", told, columns),)
 
 
-def _tell_reshoot(result: Result) -> Statement:
-    suspects, volume = result.suspects, result.volume_without_suspects
-    said = words(
-        "Reshoot {} before you cut", _name([suspect.index for suspect in suspects], result.survey)
-    )
-    without: Said = ""
-    if volume is not None:
-        figure = Figure(result.units.say_volume(volume), "survey.volume_without_suspects")
-        without = words(". Without {}: {}", "it" if len(suspects) == 1 else "them", figure)
-    return Statement(
-        "suspects.reshoot",
-        Weight.ACTS,
-        short=said + without,
-        long=words("{}{}. None is left out of the figures", said, without),
-    )
+def name_suspects(result: Result) -> str:
+    """Name the suspect shots: ``41``, ``41, 22, 7 and 3 more``; empty where there are none."""
+    return first_of([result.survey.name(one.index) for one in result.suspects], _NAMED)
 
 
-def _name(indices: list[int], survey: Survey) -> str:
-    """Name the first few: ``shot 41``, ``shots 41, 22, 7 and 3 more``."""
-    names = [survey.name(index) for index in indices]
-    more = f" and {len(names) - _NAMED} more" if len(names) > _NAMED else ""
-    return f"{noun_of(len(names), 'shot')} {', '.join(names[:_NAMED])}{more}"
+def say_doubt(result: Result, then: Said) -> Words:
+    """Say that a figure rests on suspect shots, and what it is without: ``suspect: none ...``."""
+    return words("suspect: {} without {}", then, name_suspects(result))
+
+
+def say_reshoot(result: Result, part: Part | None = None) -> str:
+    """Say what an order rests on: ``reshoot 41 first``; empty where it rests on no suspect shot."""
+    if not result.suspects:
+        return ""
+    if part is not None and part.volume_without is not None:
+        say = result.units.say_volume
+        if say(part.volume_without) == say(part.concrete.volume):
+            return ""
+    return f"reshoot {name_suspects(result)} first"
+
+
+def _say_first(result: Result) -> Words:
+    said = words("Reshoot {} first, before you cut or order", name_suspects(result))
+    if (volume := result.volume_without_suspects) is None:
+        return said
+    figure = Figure(result.units.say_volume(volume), "survey.volume_without_suspects")
+    return said + words(". Without {}: {}", "it" if len(result.suspects) == 1 else "them", figure)
 
 
 def _tell(suspect: Suspect, number: int, result: Result) -> Statement:
     name = result.survey.name(suspect.index)
     east, north = result.survey.points[suspect.index, :2].tolist()
     is_high = suspect.difference > 0
+    is_in_list = any(suspect.index in fix.suspects for fix in result.work.fixes)
     off = result.units.say_level(abs(suspect.difference))
     key = f"survey.suspect.{number}"
     figure = Figure(off, f"{key}.difference")
     where = say_place((east, north), result.slab, result.units)
     return Statement(
         key,
-        Weight.TELLS,
+        Weight.TELLS if is_in_list else Weight.MATTERS,
         f"Shot {name}",
         figure,
         short=words(
-            "{} {} its neighbours{}",
+            "{} {} the shots around it{}",
             figure,
             "above" if is_high else "below",
             f"; {suspect.slip}" if suspect.slip else "",

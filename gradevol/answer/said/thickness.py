@@ -2,20 +2,23 @@
 
 from gradevol.answer.result import Result
 from gradevol.answer.said.places import say_place
-from gradevol.answer.statement import Figure, Statement, Topic, Weight, words
+from gradevol.answer.said.suspects import say_doubt
+from gradevol.answer.statement import Figure, Statement, Topic, Weight, Words, join, words
 
 
 def tell_thickness(result: Result) -> tuple[Topic, ...]:
     """Tell the least thickness and where it is, the mean, the most, and the base above the top."""
     say, moments, slab = result.units.say_thickness, result.thickness, result.slab
     design = Figure(say(slab.thickness), "slab.thickness")
+    doubt = _list_doubt(result)
     told = [
         Statement(
             "thickness.min",
             Weight.DECIDES,
             "Least",
             Figure(say(moments.min, down=True), "thickness.min"),
-            details=(words("rounded down"),),
+            details=(*doubt, words("rounded down")),
+            doubt=str(join("", doubt)),
             where=say_place(moments.min_at, slab, result.units),
             place=moments.min_at,
             is_alert=result.thin.area > 0,
@@ -33,6 +36,20 @@ def tell_thickness(result: Result) -> tuple[Topic, ...]:
     return (Topic("thickness", "Thickness", "Thickness", tuple(told)),)
 
 
+def _list_doubt(result: Result) -> tuple[Words, ...]:
+    """Say what the least is without the suspect shots, where it rests on them."""
+    without = result.without_suspects
+    if without is None:
+        return ()
+    least, then = (
+        result.units.say_thickness(moments.min, down=True)
+        for moments in (result.thickness, without.thickness)
+    )
+    if least == then:
+        return ()
+    return (say_doubt(result, Figure(then, "survey.least_without_suspects")),)
+
+
 def _tell_overlap(result: Result) -> Statement:
     """Tell what is to be cut away before anything can be poured."""
     units, least = result.units, result.thickness.min
@@ -42,9 +59,9 @@ def _tell_overlap(result: Result) -> Statement:
     return Statement(
         "concrete.overlap",
         Weight.ACTS,
-        short=words("Cut {} away first: the base stands above the top", over),
+        short=words("Cut {} first: the base is above the top of slab there", over),
         long=words(
-            "Cut {} away first: the base stands above the top{}, and no concrete is counted there",
+            "Cut {} first: the base is above the top of slab there{}, and no concrete is counted",
             over,
             high,
         ),

@@ -2,6 +2,7 @@
 
 from gradevol.answer.result import Result
 from gradevol.answer.said.survey import points_of
+from gradevol.answer.said.suspects import say_doubt
 from gradevol.answer.said.thin_risk import say_expected
 from gradevol.answer.statement import Figure, Statement, Topic, Weight, Words, words
 from gradevol.ground.words import count_of
@@ -17,10 +18,12 @@ def tell_thin(result: Result) -> tuple[Topic, ...]:
     if result.hidden is not None:
         expected = Figure(say_expected(result.hidden, units), "thin.could_hide.area")
         details.append(words("probably {} in all", expected))
+    if doubt := _say_doubt(result):
+        details.append(doubt)
     none = words("{} under {} at the {}", figure, limit, points_of(result))
     said = Statement(
         "thin.area",
-        Weight.TELLS,
+        Weight.MATTERS,
         "Thin",
         figure,
         short=_say_spots(result, figure, limit) if is_thin else none,
@@ -30,16 +33,30 @@ def tell_thin(result: Result) -> tuple[Topic, ...]:
     return (Topic("thin", "Thin", "Thin", (said,)),)
 
 
+def _say_doubt(result: Result) -> Words:
+    """Say that the thin area rests on suspect shots, and what it is without; or nothing."""
+    without = result.without_suspects
+    if without is None or not result.thin.area:
+        return Words()
+    is_any = without.found.thin.area > 0
+    then = result.units.say_some_area(without.found.thin.area) if is_any else "none"
+    if then == result.units.say_some_area(result.thin.area):
+        return Words()
+    return say_doubt(result, Figure(then, "survey.thin_area_without_suspects"))
+
+
 def _say_spots(result: Result, area: Figure, limit: Figure) -> Words:
     units, thin = result.units, result.thin
     if not thin.count and thin.doubtful:
-        return words("{} under {}, by no more than the scan scatters", area, limit)
+        return words("{} under {}, but within the scan's scatter", area, limit)
     cut = units.say_some_volume(sum(spot.volume for spot in thin.listed))
+    doubt = _say_doubt(result)
     return words(
-        "{} under {} in {}; {} to cut{}",
+        "{} under {} in {}{}; {} to cut{}",
         area,
         limit,
         count_of(thin.count, "spot"),
+        words(" ({})", doubt) if doubt else "",
         Figure(cut),
         " in the largest" if thin.unlisted else "",
     )

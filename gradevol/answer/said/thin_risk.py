@@ -51,7 +51,7 @@ def say_bounds(hidden: Hidden, units: Units) -> Words:
 
 
 def tell_thin_risk(result: Result) -> tuple[Topic, ...]:
-    """Tell how much is likely to be thin in all, and what that rests on; none if not known."""
+    """Tell how much is probably thin in all, and what that rests on; none if not known."""
     hidden, units = result.hidden, result.units
     if hidden is None:
         return ()
@@ -59,19 +59,16 @@ def tell_thin_risk(result: Result) -> tuple[Topic, ...]:
     limit = Figure(units.say_thickness(result.slab.least_thickness), "slab.least_thickness")
     chance = Figure(say_chance(hidden.core_chance), f"{_KEY}.core_chance")
     bounds = say_bounds(hidden, units)
+    thin = words("{}{}", area, words(" ({})", bounds) if bounds else "")
     sure = f"{100 * hidden.level:g} % sure"
     told = (
         Statement(
             f"{_KEY}.area",
-            Weight.TELLS,
-            "Probably thin",
+            Weight.MATTERS,
+            "Probably thin, including spots nobody shot",
             area,
-            short=words(
-                "{} in all{}; {}",
-                area,
-                words(" ({})", bounds) if bounds else "",
-                say_cores(hidden.core_chance),
-            ),
+            short=thin,
+            long=words("{}; {}", thin, say_cores(hidden.core_chance)),
             details=(words("{}: {}", sure, bounds),) if bounds else (),
         ),
         Statement(
@@ -82,26 +79,24 @@ def tell_thin_risk(result: Result) -> tuple[Topic, ...]:
         ),
         Statement(f"{_KEY}.ground", Weight.DETAILS, short=_say_ground(result)),
     )
-    return (Topic("thin_risk", "Probably thin", "Probably", told),)
+    return (Topic("thin_risk", "Probably thin", "Thin", told),)
 
 
 def _say_ground(result: Result) -> Words:
     """Say what the expectation rests on, and what is not in it."""
-    said = words(
-        "What all points may be off together is counted in; what lies between or beyond them is not"
-    )
+    said = words("Counts what all points may be off together; not what lies between or beyond them")
     if result.survey.ids:
-        ridge: Said = "narrow ridge"
+        hump: Said = "narrow hump"
         if result.widest_gap is not None:
-            width = Figure(result.units.say_tape(result.widest_gap), f"{_KEY}.width")
-            ridge = words("ridge narrower than {}", width)
+            width = Figure(result.units.say_span(result.widest_gap), f"{_KEY}.width")
+            hump = words("hump narrower than {}", width)
         said = words(
-            "That holds if the base between the shots is as uneven as the shots show; a {} that "
-            "none of them hints at is not in it",
-            ridge,
+            "Takes the base between the shots to be as uneven as the shots show; a {} that no shot "
+            "caught is not counted",
+            hump,
         )
     if result.hidden is not None and result.hidden.area < result.thin.area:
-        said += ". Less is likely than was seen: some of what was seen may not be thin"
+        said += ". It is less than the shots show: some of that may not be thin"
     return said
 
 
@@ -127,7 +122,7 @@ def _tell_test(tested: Outcome, number: int, units: Units) -> Statement:
         Weight.TELLS,
         test.name,
         chance,
-        short=words("{} chance to fail, {} samples", chance, samples),
+        short=words("{} chance to fail with {} samples", chance, samples),
         details=tuple(
             words("{} no more than {} under", what, units.say_thickness(limit))
             for what, limit in limits.items()

@@ -49,7 +49,7 @@ def _tell_fit(result: Result) -> Iterator[Statement]:
     residuals = result.top.residuals
     if len(residuals):
         furthest = result.units.say_level(float(np.abs(residuals).max()))
-        text = f"fits its {len(residuals)} points to {furthest}"
+        text = f"within {furthest} of its {len(residuals)} points"
         yield Statement("top.fit", Weight.DETAILS, short=words(text))
 
 
@@ -128,4 +128,4 @@ def _say_pond(pond: Pond, key: str, result: Result) -> Words:
     text = words("holds water {} deep over {}", depth, area)
     if not pond.lowest_point:
         return text
-    return text + f", lowest at {pond.lowest_point}, runs over at {pond.sill_point}"
+    return text + f", lowest at {pond.lowest_point}, spills at {pond.sill_point}"

@@ -10,6 +10,7 @@ from gradevol.answer.said.notes import tell_notes
 from gradevol.answer.said.order import tell_need, tell_order
 from gradevol.answer.said.outcome import tell_after_work
 from gradevol.answer.said.parts import tell_parts
+from gradevol.answer.said.pours import tell_pours
 from gradevol.answer.said.survey import tell_rechecks, tell_survey
 from gradevol.answer.said.suspects import tell_suspects
 from gradevol.answer.said.thickness import tell_thickness
@@ -26,6 +27,7 @@ _TELL = (
     tell_order,
     tell_need,
     tell_parts,
+    tell_pours,
     tell_interval,
     tell_thickness,
     tell_thin,

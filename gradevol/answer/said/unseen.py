@@ -8,6 +8,8 @@ from gradevol.answer.said.survey import is_within, points_of
 from gradevol.answer.statement import Figure, Said, Statement, Topic, Weight, words
 from gradevol.ground.notes import Note
 
+#: Less of the slab within the survey than this share leaves more than a strip along the edge.
+_STRIP = 0.75
 #: Things that are named where there is little room.
 _NAMED = 3
 
@@ -45,15 +47,14 @@ def _tell(result: Result) -> Iterator[Statement]:
             "unseen.limits",
             Weight.DETAILS,
             short=words(
-                "The job states no limit for how {} the base may be ({}): such spots were not "
-                "looked for",
-                " or ".join(missing),
-                ", ".join(missing.values()),
+                "The job gives no tolerance ({}): {} spots were not looked for",
+                ", ".join(f"slab.{key}" for key in missing.values()),
+                " and ".join(missing),
             ),
         )
     unlined = [void.name for void in slab.voids if void.line is None]
     if unlined:
-        yield _name("unseen.voids", "No line is given, so not on the plan", unlined)
+        yield _name("unseen.voids", "Not on the plan, for the job gives no line", unlined)
 
 
 def _tell_unchecked(result: Result) -> Iterator[Statement]:
@@ -63,17 +64,17 @@ def _tell_unchecked(result: Result) -> Iterator[Statement]:
         return
     volume = Figure(units.say_volume(height.unchecked), "survey.unchecked_volume")
     said = words(
-        "Check the scan's height, nothing did: {} off all over is {}",
+        "Nothing checked the scan's height: {} off all over is {}",
         *(units.say_thickness(height.step), volume),
     )
     yield Statement(
         "survey.unchecked_volume",
         Weight.ACTS,
-        short=words("{}. Shoot three marks or more that it shows, and give base.control", said),
+        short=words("{}. Shoot three marks that it shows, and give base.control", said),
         long=words(
-            "{}. Shoot three marks or more that the scan shows, on the bench mark of the forms, "
+            "{}. Shoot three marks or more that the scan shows, off the bench mark of the forms, "
             'and give them as base.control: places of the base, or form tops with on = "tops". '
-            "What all of a scan is off by shows in nothing else here",
+            "A scan that is off all over shows in nothing else here",
             said,
         ),
     )
@@ -83,17 +84,19 @@ def _tell_beyond(result: Result) -> Statement:
     """Tell how much rests on what is assumed beyond the outermost shots."""
     units, points = result.units, points_of(result)
     outside = (1 - result.coverage) * result.slab.area
+    what = "the edge strip"
+    if result.coverage < _STRIP:
+        what = f"{100 * (1 - result.coverage):.0f} % of the slab"
     volume = Figure(units.say_volume(result.concrete.beyond_survey), "concrete.beyond_survey")
     return Statement(
         "concrete.beyond_survey",
         Weight.ACTS if 1 - result.coverage > SMALL_SHARE else Weight.DETAILS,
-        short=words("Shoot out to the edge: nobody shot there, and {} is assumed", volume),
+        short=words(f"Nobody shot {what}; {{}} there is assumed", volume),
         long=words(
-            "Shoot the base out to the edge: {} of the slab lies beyond the outermost {}. Nobody "
-            "shot there: the base is assumed to be as far off the drawing as at the nearest of "
-            "them, and {} rests on that. It is dotted on the plan",
+            f"Nobody shot {what}, {{}} beyond the outermost {points}; {{}} there is assumed: the "
+            "base is taken to be as far off the drawing as at the nearest of them. Shoot out to "
+            "the edge",
             units.say_area(outside),
-            points,
             volume,
         ),
     )
@@ -102,14 +105,16 @@ def _tell_beyond(result: Result) -> Statement:
 def _tell_between(result: Result) -> Statement:
     """Tell what would not show; it is all that is left to look for where nothing else is to do."""
     points = points_of(result)
-    said: Said = f"A ridge between {points} or under things on the base would not show"
+    said: Said = f"A hump between {points} or under things on the base could be missed"
     if result.widest_gap is not None:
-        gap = Figure(result.units.say_tape(result.widest_gap), "thin.could_hide.width")
-        said = words("A ridge narrower than {} between {} would not show", gap, points)
+        gap = Figure(result.units.say_span(result.widest_gap), "thin.could_hide.width")
+        is_in_rows = any(note.code == "interval-rows" for note in result.notes)
+        ruts = "; ruts between rows too" if is_in_rows else ""
+        said = words(f"A hump narrower than {{}} could be missed{ruts}", gap)
     if _is_clear(result):
-        look = words("Look between the {}: none seen is not none. {}", points, said)
+        look = words("Look between the {} as well. {}", points, said)
         return Statement("thin.could_hide.width", Weight.ACTS, short=look)
-    return Statement("thin.could_hide.width", short=words("{}", said))
+    return Statement("thin.could_hide.width", Weight.MATTERS, short=words("{}", said))
 
 
 def _is_clear(result: Result) -> bool:
@@ -127,8 +132,8 @@ def _tell_removed(removal: Note, result: Result) -> Statement:
         "unseen.removed",
         Weight.TELLS,
         short=words(
-            "{} stood off the base and were taken away (see plan.png); lower bars and forms count "
-            "as base",
+            "{} above or below the base were taken away (see plan.png); lower bars and forms "
+            "count as base",
             say_removed(result),
         ),
         long=words("{}", removal.say(result.units)),
@@ -138,7 +143,7 @@ def _tell_removed(removal: Note, result: Result) -> Statement:
 def _tell_thickenings(result: Result) -> Iterator[Statement]:
     for way, lead in (
         ("no", "Not shot, taken as drawn"),
-        ("departure", "Bottom by the trench shots, walls not shot"),
+        ("departure", "Bottom by trench shots, walls as drawn"),
     ):
         names = [part.name for part in result.slab.thickenings if part.surveyed == way]
         if names:

@@ -6,9 +6,9 @@ from gradevol.answer.statement import Figure, Statement, Topic, Weight, words
 from gradevol.ground.units import METRES
 
 #: Where no interval is worked out.
-NO_INTERVAL = "No margin is known: do not read the decimals as certain"
+NO_INTERVAL = "Margin not known: don't rely on the decimals"
 #: What the volume does not hold; the same where the job asks for an order.
-NO_ALLOWANCE = "Volume in place: an order needs an allowance for waste and yield"
+NO_ALLOWANCE = "Volume in place: to order, add for waste and short yield"
 ORDER_APART = "Volume in place, not what to order: see the order"
 
 

@@ -1,4 +1,4 @@
-"""The work list: what to do at which place, what becomes of its material, what it costs."""
+"""The fix list: what to do at which place, what becomes of its material, what it costs."""
 
 from collections.abc import Iterator
 
@@ -7,12 +7,12 @@ from gradevol.answer.said.fix_cells import list_cells, name_columns
 from gradevol.answer.said.fix_costs import tell_regrading, tell_regrading_briefly, tell_sums
 from gradevol.answer.said.fixes import tell_fix
 from gradevol.answer.statement import Figure, Statement, Topic, Weight, Words, words
-from gradevol.ground.words import count_of, verb_of
+from gradevol.ground.words import count_of
 
 
 def tell_work(result: Result) -> tuple[Topic, ...]:
     """
-    Tell the work list.
+    Tell the fix list.
 
     Parameters
     ----------
@@ -21,18 +21,18 @@ def tell_work(result: Result) -> tuple[Topic, ...]:
     Returns
     -------
     tuple of Topic
-        One: a line of work each in the order in which to do it, under the columns of
-        ``fix_list.csv``; after them, without cells, what is said of all.
+        One: a row each in the order in which to do it, under the columns of ``fix_list.csv``;
+        after them, without cells, what is said of all.
     """
     lines = [tell_fix(fix, result, list_cells(fix, result)) for fix in result.work.fixes]
     said = (*lines, *_tell_rest(result))
-    return (Topic("work", "Work list", "First", said, name_columns(result)),)
+    return (Topic("work", "Fix list", "Fix list", said, name_columns(result)),)
 
 
 def _tell_rest(result: Result) -> Iterator[Statement]:
     yield from _tell_none(result)
     if any(fix.is_must for fix in result.work.fixes):
-        text = words("more concrete can't make it good.")
+        text = words("do it before the pour; more concrete can't fix it.")
         yield Statement("work.must", Weight.DETAILS, "Must", short=text)
     yield from _tell_small(result)
     for key, weight, short, long in (
@@ -47,43 +47,50 @@ def _tell_rest(result: Result) -> Iterator[Statement]:
 
 
 def _tell_none(result: Result) -> Iterator[Statement]:
-    """Say that no place is to be worked, and what that rests on."""
+    """Say that the fix list is empty, and what that rests on."""
     work, slab = result.work, result.slab
+    missing = [key for key in ("base_high", "base_low") if getattr(slab, key) is None]
     if work.fixes or work.left:
         return
     spots = (result.thin, result.high, result.low)
     if any(held is not None and held.listed for held in spots):
-        text = "No plan of work was made: see the hatched places on the plan."
-    elif slab.base_high is None and slab.base_low is None:
-        text = "Nothing seen that is thin; the job states no tolerance."
+        text = "No fix list was made: see the spots marked on the plan"
+    elif missing:
+        key, kind = f"slab.{missing[0]}", missing[0].removeprefix("base_")
+        if len(missing) > 1:
+            key, kind = "tolerance (slab.base_high, slab.base_low)", "high and low"
+        text = (
+            f"Empty, but the job gives no {key}: {kind} spots were not looked for. No thin spot "
+            "was seen"
+        )
     else:
-        text = "Nothing seen that is thin or beyond the tolerances."
-    yield Statement("work.none", short=words(text))
+        text = "Empty: no thin, high or low spot was seen"
+    yield Statement("work.none", Weight.MATTERS, short=words(text))
 
 
 def _tell_small(result: Result) -> Iterator[Statement]:
-    """Say how many places are too small to work, and how many are not listed."""
+    """Say how many spots are too small to work, and how many are not listed."""
     listed = sum(fix.call == "leave" for fix in result.work.fixes)
     if count := listed + result.work.left:
-        text = f"{count} place{' is' if count == 1 else 's are'} too small to work: leave"
+        text = f"{count_of(count, 'spot', 'are')} too small to work: leave"
         if listed:
             text += f" ({'' if listed == count else f'{listed} of them: '}see fix_list.csv)"
         yield Statement("work.left", Weight.DETAILS, short=words(f"{text}."))
     if count := result.work.scraps:
         text = (
-            f"{count_of(count, 'strip')} along the edge, narrower than the scan's squares, "
-            f"{verb_of(count, 'count')} as no work: look at the form there."
+            f"{count_of(count, 'strip', 'are')} narrower than the scan's squares, along the edge, "
+            "and not listed: look at the form there."
         )
         yield Statement("work.scraps", Weight.DETAILS, short=words(text))
     spots = [held for held in (result.thin, result.high, result.low) if held is not None]
     if doubtful := sum(held.doubtful for held in spots):
         text = (
-            f"{count_of(doubtful, 'more place', 'are')} off by no more than the scan scatters: no "
-            "spots, but in the areas."
+            f"{count_of(doubtful, 'more spot', 'are')} within the scan's scatter: in the areas, "
+            "but not listed."
         )
         yield Statement("work.doubtful", Weight.DETAILS, short=words(text))
     if unlisted := sum(held.unlisted for held in spots):
-        text = f"{unlisted:,} smaller spots are not listed; the figures hold them."
+        text = f"{unlisted:,} smaller spots are not listed, but are in the figures."
         yield Statement("work.unlisted", Weight.SPARE, short=words(text))
 
 
@@ -105,14 +112,14 @@ def _tell_material(result: Result) -> Words:
     if "fill" not in said:
         if "cut" not in said:
             return Words()
-        return words("The list cuts {}, and no low place of it takes that.", said["cut"])
+        return words("The list cuts {}, and no low spot on it takes that.", said["cut"])
     none = say(0.0)
     text = words(
-        "The list cuts {} and has room for {}; {} moves",
+        "The list cuts {}, its low spots take {}; {} moves",
         *(said.get(key, none) for key in ("cut", "fill", "moved")),
     )
     if "wanting" in said:
-        text += words(", {} is bought or poured", said["wanting"])
+        text += words(", {} is stone or concrete", said["wanting"])
     if "left_over" in said:
-        text += words(", {} is left over", said["left_over"])
+        text += words(", about {} left over", said["left_over"])
     return text + "."

@@ -36,7 +36,7 @@ CODES: Mapping[str, Mapping[str, str]] = {
         "rechecks-applied": "Later shots replace earlier ones.",
         "rechecks-outside": "Later shots lie outside of the outline that they were to rework; the "
         "first shots beside them were kept.",
-        "setup-step": "The shots of one setup stand off the others' against the design.",
+        "setup-step": "The shots of one setup are off the others' against the design.",
         "shots-at-one-place": "Shots at one place differ by more than their accuracy; their mean "
         "was used.",
         "shots-in-thickening": "Shots lie in a thickening that the job says was not shot: it may "
@@ -83,7 +83,7 @@ CODES: Mapping[str, Mapping[str, str]] = {
         "mark; they are in the mean.",
         "control-off-cloud": "Control shots that do not stand on the cloud.",
         "control-residuals": "Control less cloud at each shot, after their mean.",
-        "control-shift": "How far the cloud stands off control, whether that was applied, and "
+        "control-shift": "How far the cloud is off control, whether that was applied, and "
         "what it shares in error.",
         "depths-beyond-edge": "Depths were measured just outside of the slab, and hung from the "
         "top at its edge.",
@@ -104,8 +104,7 @@ CODES: Mapping[str, Mapping[str, str]] = {
         "next-shots-no-room": "No place lies far enough from the shots taken.",
         "next-shots-seen": "A cloud or a surface file shows the base everywhere.",
         "thin-little-settled": "No single shot would clear up much of what is open.",
-        "thin-unlikely": "The base between the shots makes thin concrete nowhere likelier than 1 "
-        "%.",
+        "thin-unlikely": "Nowhere between the shots is the chance of thin concrete over 1 %.",
         "volume-needs-many": "A few more shots would not narrow the volume: what would.",
         "volume-shared-errors": "Stop: more shots would not narrow the volume; what to recheck "
         "instead.",

@@ -103,7 +103,7 @@ class OrderData:
     ]
     way: Annotated[Way, "What decided: `costs`, `risk`, or `mean` where no chance is known."]
     step: Annotated[Size, "Orders are whole numbers of it."]
-    much: Annotated[Size, "What counts as much left over: 1 yd³ or 1 m³."]
+    much: Annotated[Size, "What counts as much too much: 1 yd³ or 1 m³."]
     need: Annotated[NeedData, "What is needed."]
     rests_on: Annotated[RestsOnData, "What each number rests on, in words."]
     slip: Annotated[
@@ -127,11 +127,11 @@ class OrderData:
     ] = None
     small_pours: Annotated[
         list[TakerData] | None,
-        "What can take what is left over, in order of priority.",
+        "What can take the extra, in order of priority.",
     ] = None
 
 
-def compose_order(order: Order, rounding: Rounding, *, title: str) -> OrderData:
+def compose_order(order: Order, rounding: Rounding, *, title: str, first: str = "") -> OrderData:
     """
     Compose an order.
 
@@ -141,6 +141,8 @@ def compose_order(order: Order, rounding: Rounding, *, title: str) -> OrderData:
     rounding : Rounding
     title : str
         Of the job, or of the part of the slab.
+    first : str
+        What is done before it is believed.
     """
     runner_up, staged = order.runner_up, order.staged
     return OrderData(
@@ -151,7 +153,7 @@ def compose_order(order: Order, rounding: Rounding, *, title: str) -> OrderData:
         much=rounding.volume(order.much),
         need=compose_need(order.need, order.level, rounding),
         rests_on=_compose_rests_on(order, rounding.units),
-        slip=compose_slip(order, rounding.units, title=title),
+        slip=compose_slip(order, rounding.units, title=title, first=first),
         truck=if_known(rounding.volume, order.plant.truck),
         least_load=if_known(rounding.volume, order.plant.least_load),
         risk=if_known(rounding.share, order.risk),

@@ -25,7 +25,7 @@ class SpotData:
 
     rank: Annotated[
         Number | None,
-        "Rank in the fix list of the line of work that puts it right, the one that shares most of "
+        "Rank of the row of the fix list that puts it right, the one that shares most of "
         "it; absent where that is not listed; spots that are one place share it.",
     ] = None
     area: Annotated[Size, "Plan area."]

@@ -3,7 +3,7 @@
 from dataclasses import asdict, dataclass
 from typing import Annotated
 
-from gradevol.answer.declared import Count, Length, Number, Share, Volume
+from gradevol.answer.declared import Count, Length, Number, Share, Size, Volume
 from gradevol.answer.result import Result
 from gradevol.answer.rounding import Rounding, if_known
 from gradevol.doubts.suspects import Suspect
@@ -20,7 +20,7 @@ class SuspectData:
     z: Annotated[Length, "Elevation as booked."]
     expected: Annotated[Length, "Elevation that its neighbours lead one to expect."]
     difference: Annotated[Length, "`z` less `expected`."]
-    slip: Annotated[str, "The likely slip in words; empty where none fits."]
+    slip: Annotated[str, "The slip that fits, in words; empty where none does."]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -59,7 +59,7 @@ class RechecksData:
 class ControlData:
     """What control shots say of a cloud's height."""
 
-    shift: Annotated[Length, "How far control stands above the cloud, on the mean."]
+    shift: Annotated[Length, "How far control is above the cloud on average."]
     applied: Annotated[bool, "Whether that was added to the cloud."]
     volume: Annotated[
         Volume, "By how much it changes `concrete.volume`, or would if it were added."
@@ -97,13 +97,19 @@ class SurveyData:
         "`concrete.volume` without the suspect shots. Absent where there are none, or too few "
         "shots are left.",
     ] = None
+    least_without_suspects: Annotated[
+        Length | None, "`thickness.min` without the suspect shots; absent as that."
+    ] = None
+    thin_area_without_suspects: Annotated[
+        Size | None, "`thin.area` without them; absent as that."
+    ] = None
     control: Annotated[
         ControlData | None, "What control says of a cloud's height; absent without control."
     ] = None
     unchecked_volume: Annotated[
         Volume | None,
-        "Of a cloud without control: what `concrete.volume` is wrong by where the cloud stands off "
-        "by 1/8 in, or 3 mm, all over; else absent.",
+        "Of a cloud without control: what `concrete.volume` is wrong by where the cloud is off by "
+        "1/8 in, or 3 mm, all over; else absent.",
     ] = None
     rechecks: Annotated[
         RechecksData | None,
@@ -115,6 +121,7 @@ def compose_survey(result: Result, rounding: Rounding) -> SurveyData:
     """Compose what was measured."""
     epochs, height = result.epochs, result.height
     told = {name: text or None for name, text in asdict(result.credits).items()}
+    without = result.without_suspects
     return SurveyData(
         count=result.survey.count,
         used=result.used,
@@ -123,6 +130,8 @@ def compose_survey(result: Result, rounding: Rounding) -> SurveyData:
         suspect=[_compose_suspect(suspect, result, rounding) for suspect in result.suspects],
         credits=CreditsData(**told) if any(told.values()) else None,
         volume_without_suspects=if_known(rounding.volume, result.volume_without_suspects),
+        least_without_suspects=rounding.length(without.thickness.min) if without else None,
+        thin_area_without_suspects=rounding.area(without.found.thin.area) if without else None,
         control=_compose_control(result, rounding),
         unchecked_volume=if_known(rounding.volume, height.unchecked if height else None),
         rechecks=_compose_rechecks(epochs, result, rounding) if epochs else None,

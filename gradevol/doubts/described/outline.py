@@ -85,7 +85,7 @@ def describe_rings(
 
 def _check_ring(edge: FloatArray, digits: int) -> list[Finding]:
     if len(edge) < 3:
-        text = f"It has {count_of(len(edge), 'corner')}: three are the least for an outline."
+        text = f"It has {count_of(len(edge), 'corner')}: an outline takes at least three."
         return [Finding("too-few", text)]
     shape = shapely.Polygon(edge)
     if shape.is_valid:

@@ -25,7 +25,7 @@ def say_looked_at(points: Points) -> str:
 def check_points(points: Points) -> tuple[Finding, ...]:
     """Look for all that is known to go wrong with a file of points."""
     if len(points.places) < 3:
-        text = f"It holds {count_of(len(points.places), 'shot')}: three are the least for a base."
+        text = f"It holds {count_of(len(points.places), 'shot')}: a base takes at least three."
         return (Finding("too-few", text),)
     checks = (
         _check_ids,
@@ -116,7 +116,7 @@ def _check_far_in_plan(points: Points) -> list[Finding]:
         for row in rows
     ]
     is_zero = (points.places[rows, :2] == 0).any()
-    zero = " A coordinate of exactly 0 was likely never measured." if is_zero else ""
+    zero = " A coordinate of exactly 0 was probably never measured." if is_zero else ""
     text = (
         f"{count_of(len(rows), 'shot', 'lie')} far from all others: "
         f"{list_of(shown)}.{zero} A control point belongs in a file of its own; else look for a "

@@ -20,7 +20,7 @@ from gradevol.ground.arrays import FloatArray, IntArray
 from gradevol.ground.units import METRES
 from gradevol.ground.words import count_of, list_of, show
 
-#: A gap in the sorted elevations that parts two benchmarks, m (10 ft), or in bare numbers.
+#: A gap in the sorted elevations that parts two bench marks, m (10 ft), or in bare numbers.
 GAP, GAP_BARE = 3.0, 10.0
 #: An elevation written in steps coarser than this is too coarse for concrete, m.
 COARSEST_STEP = 0.006
@@ -84,11 +84,11 @@ def check_levels(points: Points) -> list[Finding]:
         return list(tell_steepness(points.places, points.unit, points.level))
     shown = [f"{points.name_with_code(row)} at {points.say(level[row])}" for row in rows]
     is_zero = (level[rows] == 0).any()
-    zero = " One of exactly 0 was likely never measured." if is_zero else ""
+    zero = " One of exactly 0 was probably never measured." if is_zero else ""
     text = (
         f"{count_of(len(rows), points.level, 'are')} far from the rest, whose middle is "
         f"{points.say(float(np.median(level)))}: {list_of(shown)}.{zero} Look for a wrong digit or "
-        "another benchmark."
+        "another bench mark."
     )
     return [points.point_out("far-elevations", text, rows)]
 
@@ -98,8 +98,8 @@ def _tell_groups(points: Points, low: IntArray, high: IntArray) -> Finding:
     fewer = low if len(low) <= len(high) else high
     if (level[low] == 0).all():
         text = (
-            f"{len(low):,} of {len(level):,} {points.level}s are exactly 0: they were likely never "
-            "measured, only placed."
+            f"{len(low):,} of {len(level):,} {points.level}s are exactly 0: they were probably "
+            "never measured, only placed."
         )
         return points.point_out("zero-elevations", text, np.sort(low))
     text = f"The {points.level}s are in two groups: " + ", and ".join(

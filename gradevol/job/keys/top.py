@@ -40,8 +40,8 @@ CODED_LINE = declare_coded("top.between", "points of the line")
 _OF_PANELS = (
     Key("level", kinds.ELEVATION).means("One elevation."),
     Key("plane", shapes.points(3, least=3)).means("""
-        `[[e, n, z], ...]`: a plane through three points; through more by least squares, and what
-        each point stands off it is told."""),
+        `[[e, n, z], ...]`: a plane through three points; through more by least squares, and how
+        far each point is off it is told."""),
     Key("through", shapes.point(3)).means("""
         `[e, n, z]`: a point of a plane; with `fall` and `bearing`."""),
     Key(

@@ -40,7 +40,7 @@ def _flat(drainage: Drainage) -> list[Note]:
         Note(
             "top-flat",
             f"{{}} of the top falls less than {say_fall(least)}, down to "
-            f"{say_fall(min(place.least for place in drainage.flat))}: shallow water may stand "
+            f"{say_fall(min(place.least for place in drainage.flat))}: puddles may stay "
             "there.",
             (Measure(drainage.flat_area, Kind.AREA),),
             places=tuple(place.at for place in drainage.flat),
@@ -62,9 +62,9 @@ def _flat_at_tie_ins(drainage: Drainage, slab: Slab, tie_ins: TieIns) -> list[No
                 f"Along {escape(name_side(edge.side, slab.side_names))}, from {{}} to {{}} "
                 f"off its first corner, the top falls {say_fall(edge.fall)}, and "
                 f"{say_fall(edge.beside)} with "
-                f"what it falls across: {escape(cause.name)} stands {{}} "
+                f"what it falls across: {escape(cause.name)} is {{}} "
                 f"{'above' if cause.off > 0 else 'below'} the line of its neighbours. Its fall "
-                "along there can't be mended while the top is flush: tell the owner.",
+                "along there can't be changed while the top is flush: tell the owner.",
                 (
                     Measure(edge.start, Kind.TAPE),
                     Measure(edge.end, Kind.TAPE),
@@ -83,7 +83,7 @@ def _ponds(drainage: Drainage) -> list[Note]:
     count = len(drainage.ponds) + drainage.ponds_unlisted
     head = "The top holds water" + (f" in {count} places, in the largest" if count > 1 else "")
     where = (
-        f"it is lowest at {escape(pond.lowest_point)} and runs over at {escape(pond.sill_point)}: "
+        f"it is lowest at {escape(pond.lowest_point)} and spills at {escape(pond.sill_point)}: "
         "raise the one or lower the other by as much"
         if pond.lowest_point
         else "raise its lowest place or lower its sill by as much"

@@ -50,9 +50,7 @@ def _before(topics: Sequence[Topic], marker: Marker) -> str:
     return "".join(
         f'<p class="before"><a href="#{name_target(topic)}">{marker.mark(said.short)}</a></p>'
         for topic in topics
-        if topic.key == _BEFORE
-        for said in topic.statements
-        if said.weight == Weight.ACTS
+        if (said := topic.find("suspects.reshoot"))
     )
 
 
@@ -136,7 +134,7 @@ def _link(topic: Topic, words: str) -> str:
 
 
 def _then(topics: Sequence[Topic], marker: Marker) -> str:
-    """Say the concrete once that is done; what is conditional stands with the work list."""
+    """Say the concrete once that is done; what is conditional stands with the fix list."""
     told = [
         marker.mark_capital(said.short)
         for topic in topics
@@ -144,4 +142,5 @@ def _then(topics: Sequence[Topic], marker: Marker) -> str:
         for said in topic.statements
         if said.weight >= Weight.TELLS and said.short
     ]
-    return paragraph(" ".join(told), "then") if told else ""
+    ended = (text if text.endswith(".") else f"{text}." for text in told)
+    return paragraph(" ".join(ended), "then") if told else ""

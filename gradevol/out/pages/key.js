@@ -93,7 +93,7 @@ function drawKey() {
   if (has(["high"]) && !isMoves) marks.push([rising, plan.meaning.high || "base too high"]);
   if (has(["low"])) marks.push([dots, plan.meaning.low || "base too low"]);
   if (state.mode !== "shots" && plan.spots.length) {
-    marks.push([disc({ fill: "none", stroke: "currentColor", "stroke-width": 1.5 }, "1"), "number in the work list; filled: must"]);
+    marks.push([disc({ fill: "none", stroke: "currentColor", "stroke-width": 1.5 }, "1"), "row of the fix list; filled: must"]);
   }
   if (shots && shots.suspects.includes(true)) {
     marks.push([disc({ fill: "none", stroke: "currentColor", "stroke-width": 2 }), "suspect shot"]);

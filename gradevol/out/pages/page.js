@@ -28,7 +28,7 @@ function tell() {
     if (read.isBeyond) flags.push("Beyond the shots: nobody shot here, it is assumed.");
     if (read.isTrench) flags.push("In a thickening that was shot.");
     const inside = read.spots.filter((one) => one.rank !== state.spot).map((one) => one.rank);
-    if (inside.length) more.push(["In the list", `place ${inside.join(", ")}`]);
+    if (inside.length) more.push(["Fix list", `row ${inside.join(", ")}`]);
     for (const part of read.thickenings.filter((one) => one.surveyed !== "yes")) {
       more.push(["Besides", `${part.name}, up to ${sayThickness(part.depth)} below`]);
     }

@@ -16,7 +16,7 @@ _REST: tuple[tuple[tuple[str, ...], tuple[str, ...]], ...] = (
     (("order",), ("need",)),
     (("after_work",), ("grading",)),
     (("cover",), ()),
-    (("parts",), ("interval",)),
+    (("parts",), ("pours", "interval")),
     (("thickness", "thin", "thin_risk"), ("tests",)),
     (("unseen",), ()),
     (("next_shots",), ()),

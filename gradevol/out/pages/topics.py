@@ -14,13 +14,13 @@ _Told: TypeAlias = tuple[Topic, Statement]
 _ELSEWHERE = ("survey", "next_shots.head")
 #: Headings of tables that say more than those of their kind.
 _HEADS = {
-    "suspects": ('<span class="unseen">Shot</span>', "Stands", "Where, by tape"),
+    "suspects": ('<span class="unseen">Shot</span>', "What is off", "Where, by tape"),
     "tests": ("Cores at random places", "Fails"),
     "moves": ("Move", "Concrete"),
     "cover": ("Item", "Cover", "Where, by tape"),
 }
 _HEADS_OF_KIND = {
-    "work": ('<span class="unseen">Place</span>', "Do", "Worst place, by tape"),
+    "work": ('<span class="unseen">Row</span>', "Do", "Worst place, by tape"),
     "items": ("Item", "What", "Where, by tape"),
     "sums": ("Part", "Volume"),
     "pairs": ("What", "How much"),
@@ -173,7 +173,7 @@ def _compose_table(run: Sequence[_Told], marker: Marker) -> str:
 def _list_marked(said: Statement, marker: Marker) -> list[str]:
     """List cells of a marked place: its mark as a button, what is to do or off there, where."""
     if is_work := said.key.startswith("fix."):
-        what, kind = "place", "must" if said.is_must else "may"
+        what, kind = "row", "must" if said.is_must else "may"
         target, loud, rest = f'data-spot="{escape(said.mark)}"', said.short, ""
     else:
         what, kind = "shot", "shot"

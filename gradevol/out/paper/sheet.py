@@ -175,7 +175,7 @@ def _list_blocks(
     fixes = words.list_fixes(most=detail.fixes, is_roomy=is_roomy)
     unmeasured = words.list_unmeasured(is_roomy=is_roomy, is_brief=detail.is_brief)
     blocks = [
-        _figures_block(type_, big, figures),
+        _figures_block(type_, words.say_first(), big, figures),
         type_.set_block("Fix list", fixes),
         key_block(type_, answer.drawing, tick=tick),
         type_.set_block("Not measured", unmeasured),
@@ -189,17 +189,22 @@ def _list_blocks(
     return blocks
 
 
-def _figures_block(type_: Typesetter, big: str, items: list[Item]) -> Block:
-    """Block of the volume in large letters, and the figures below it."""
-    rest = type_.set_block("", items)
+def _figures_block(type_: Typesetter, first: list[Item], big: str, items: list[Item]) -> Block:
+    """Block of the volume in large letters, what comes before it, and the figures below it."""
+    above, rest = type_.set_block("", first), type_.set_block("", items)
+
+    def measure_above(wide: float) -> float:
+        return above.measure(wide) + 0.05 if first else 0.0
 
     def draw(left: float, top: float, wide: float) -> None:
         type_.head(left, top, wide, "Concrete in place")
-        y = top - LINE - 0.2
-        type_.sheet.write(left, y, big, size=17, bold=True, colour="black")
-        rest.draw(left, top - LINE - 0.37, wide)
+        if first:
+            above.draw(left, top - LINE - 0.05, wide)
+        below = top - LINE - measure_above(wide)
+        type_.sheet.write(left, below - 0.2, big, size=17, bold=True, colour="black")
+        rest.draw(left, below - 0.37, wide)
 
-    return Block(lambda wide: LINE + 0.37 + rest.measure(wide), draw)
+    return Block(lambda wide: LINE + 0.37 + measure_above(wide) + rest.measure(wide), draw)
 
 
 def _draw_head(

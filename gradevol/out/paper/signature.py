@@ -17,7 +17,7 @@ def signature_block(type_: Typesetter, measured: CreditsData | None) -> Block:
     rows: tuple[tuple[str, str], ...] = (
         ("Measured by", told.by or ""),
         ("Instrument", told.instrument or ""),
-        ("Benchmark and closure", told.benchmark or ""),
+        ("Bench mark and closure", told.benchmark or ""),
         ("Rain, traffic since", ""),
         ("Checked by, date", ""),
         ("Signature", ""),

@@ -28,6 +28,8 @@ _LEFT_OUT = ("work.costs", "work.regrading", "thickness.max")
 _PLACED_BY_MAP = ("suspects",)
 #: What explains a word of the sheet, and is told however little room there is.
 _ALWAYS = ("work.must",)
+#: What stands above the volume.
+_FIRST = "suspects.reshoot"
 #: Topics whose name goes before what has none of its own; and what a name is told with.
 _NAMED = {"order": "title", "grading": "title", "next_shots": "title", "after_work": "label"}
 _LEADS = {"thickness": "{} thickness"}
@@ -90,6 +92,11 @@ class SheetWords:
         ]
         return str(total.figure or total.short), items
 
+    def say_first(self) -> list[Item]:
+        """Say what is done before any of the figures is believed; nothing where nothing is."""
+        told = [said for topic in self._pick("suspects") if (said := topic.find(_FIRST))]
+        return [Item("", lead=self._end(str(said.short))) for said in told]
+
     def list_fixes(self, *, most: int, is_roomy: bool = True) -> list[Item]:
         """List the first lines of work, each with its number, and what is said of them all."""
         items: list[Item] = []
@@ -146,7 +153,8 @@ class SheetWords:
         is_roomy: bool = False,
         most: int | None = None,
     ) -> Iterator[Item]:
-        told = [said for said in _choose(topic, is_roomy=is_roomy) if said.key != leave_out]
+        left_out = (leave_out, _FIRST)
+        told = [said for said in _choose(topic, is_roomy=is_roomy) if said.key not in left_out]
         is_brief = most is not None
         most = _MOST.get(topic.key, len(told)) if most is None else most
         for number, said in enumerate(told[:most]):

@@ -148,7 +148,7 @@ def _leg(leg: dict[str, Any], adjustment: str, unit: str, digits: int, finer: in
         )
     if not leg["closed"]:
         texts.append(
-            "Not closed: these elevations hang on one benchmark, and a slip in a reading would "
+            "Not closed: these elevations hang on one bench mark, and a slip in a reading would "
             "not show. Close on a point whose elevation is known."
         )
         return _indent(texts)
@@ -158,7 +158,7 @@ def _leg(leg: dict[str, Any], adjustment: str, unit: str, digits: int, finer: in
         f"{misclosure:+z.{digits}f} {unit}"
     )
     texts += [_say_limit(limit, misclosure, unit, finer) for limit in leg["limits"]] or [
-        "Allowed: no rule was given (--per-setup, --per-root-km or --order)."
+        "Allowed: no rule was given (--per-setup, --per-root-km or --accuracy)."
     ]
     if adjustment == "none":
         texts.append("Adjustment: none; the elevations are as observed.")

@@ -1,12 +1,12 @@
 """``gradevol order``: the slip to read aloud or send, then what it is made of."""
 
-import textwrap
 from collections.abc import Sequence
 
 from gradevol.answer.cautions import CAUTIONS
 from gradevol.answer.statement import Statement, Topic, Weight, join
+from gradevol.out.text.wrapping import plain, wrap
 
-_COLUMNS, _MARGIN = 78, 12
+_MARGIN = 12
 
 
 def compose_order(topics: Sequence[Topic]) -> str:
@@ -36,13 +36,13 @@ def compose_order(topics: Sequence[Topic]) -> str:
     for order in orders:
         needs = [topic for topic in topics if (topic.key, topic.group) == ("need", order.group)]
         slip = order.find("order.slip")
-        lines = [_plain(order.group), ""] if order.group else []
-        lines += [*textwrap.wrap(_plain(str(slip.full)), _COLUMNS), ""] if slip else []
+        lines = [plain(order.group), ""] if order.group else []
+        lines += [*wrap(str(slip.full)), ""] if slip else []
         blocks.append([*lines, *_lay_out([*needs, order])])
     blocks.append(
         _lay_out([topic for topic in topics if topic.key == "before_order"], Weight.SPARE)
     )
-    blocks.append([line for caution in CAUTIONS for line in textwrap.wrap(caution, _COLUMNS)])
+    blocks.append([line for caution in CAUTIONS for line in wrap(caution)])
     return "\n\n".join("\n".join(lines) for lines in blocks if lines) + "\n"
 
 
@@ -55,13 +55,7 @@ def _lay_out(topics: Sequence[Topic], least: Weight = Weight.DETAILS) -> list[st
             heading = one.label if one.label and not one.cells else topic.label
             shown = "" if heading == label or (label and not one.label) else heading
             label = heading or label
-            lines += textwrap.wrap(
-                _plain(_say(one)),
-                _COLUMNS,
-                initial_indent=shown.ljust(_MARGIN),
-                subsequent_indent=" " * _MARGIN,
-                break_on_hyphens=False,
-            )
+            lines += wrap(_say(one), shown.ljust(_MARGIN), " " * _MARGIN)
     return lines
 
 
@@ -72,7 +66,3 @@ def _say(one: Statement) -> str:
     if one.figure is not None:
         return str(join("; ", [one.figure, *one.details]))
     return str(one.full)
-
-
-def _plain(text: str) -> str:
-    return " ".join("".join(c if c.isprintable() else " " for c in text).split())

@@ -2,26 +2,27 @@
 
 import re
 import textwrap
-from collections.abc import Collection, Iterator, Sequence
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from itertools import groupby
 from pathlib import Path
 
-from gradevol.answer.cautions import CAUTIONS
-from gradevol.answer.statement import Statement, Topic
-from gradevol.out.text.giving_way import LISTS, Part, give_way, is_fact, list_parts
+from gradevol.answer.cautions import BRIEFLY, CAUTIONS
+from gradevol.answer.statement import Statement, Topic, Weight
+from gradevol.out.text.giving_way import LISTS, WHOLE, Part, is_fact, list_parts, rank_parts
+from gradevol.out.text.wrapping import COLUMNS, plain, wrap
 
-#: One screen of a terminal.
-LINES, COLUMNS = 40, 78
+#: Of one screen of a terminal.
+LINES = 26
 _MARGIN = 12
-#: Spaces at which no line is broken: within a measure, and before the number of a side.
-_BOUND = re.compile(
-    r"(?<=\d) (?=\d+(?:/\d+)? |(?:ft|in|mm|m|yd)[²³]?\b)|(?<= ft) (?=\d)|(?<=side|rner) (?=\d)"
-    r"|(?<=\d) (?=x \d)|(?<=\d x) (?=\d)"
-)
-_BOND = "\x1f"
+#: A side and what stands there.
+_SIDE = re.compile(r"\b(side \d+) \([^()]*\)")
+#: What is done before any of the figures is believed: it stands above them.
+_FIRST = "suspects.reshoot"
+#: The topic whose statements are rows that others refer to.
+_ROWS = "work"
 
 
-def compose_summary(title: str, topics: Sequence[Topic]) -> str:
+def compose_summary(title: str, topics: Sequence[Topic], *, is_all: bool = False) -> str:
     """
     Write the answer as text of one screen.
 
@@ -30,23 +31,27 @@ def compose_summary(title: str, topics: Sequence[Topic]) -> str:
     title : str
     topics : sequence of Topic
         In their order, the volume first. What has no label is for roomier pages.
+    is_all : bool
+        All that has a label, however many lines it takes.
 
     Returns
     -------
     str
-        At most `LINES` lines of `COLUMNS` characters: what a small screen is told, and where that
-        is too much, what weighs least is left out; lists are cut short and say so. It still reads
-        well where letters are not of one width, as in a text message.
+        Otherwise at most `LINES` lines of `COLUMNS` characters: where that is too little, what
+        weighs least is left out, and it is said of what; lists are cut short and say so. It still
+        reads well where letters are not of one width, as in a text message.
     """
-    headline, *parts = list_parts(topics)
+    parts = list_parts(topics, Weight.DETAILS if is_all else Weight.TELLS)
+    first = [part for part in parts if part.said.key == _FIRST]
+    headline, *rest = [part for part in parts if part not in first]
     above = [
-        textwrap.shorten(_plain(title) or "Base check", COLUMNS, placeholder=" ..."),
-        "",
-        f"  {_plain(str(headline.said.short))}",
+        textwrap.shorten(plain(title) or "Base check", COLUMNS, placeholder=" ..."),
+        *(line for part in (*first, headline) for line in wrap(str(part.said.short), "  ", "  ")),
         "",
     ]
-    foot = ["", *(line for caution in CAUTIONS for line in textwrap.wrap(caution, COLUMNS))]
-    body = _fit(parts, LINES - len(above) - len(foot))
+    cautions = CAUTIONS if is_all else (BRIEFLY,)
+    foot = ["", *(line for caution in cautions for line in wrap(caution))]
+    body = _lay_out(rest, (), most=None) if is_all else _fit(rest, LINES - len(above) - len(foot))
     return "\n".join([*above, *body, *foot]) + "\n"
 
 
@@ -56,55 +61,105 @@ def write_summary(path: Path, title: str, topics: Sequence[Topic]) -> None:
 
 
 def _fit(parts: Sequence[Part], room: int) -> list[str]:
-    """Lay parts out in so many lines, with as much of them as finds room."""
-    hidden: set[Part] = set()
-    lines = _lay_out(parts, hidden)
-    for more in give_way(parts):
-        if len(lines) <= room:
-            break
-        fewer = _lay_out(parts, hidden | more)
-        if len(fewer) < len(lines):  # what saves no line stays
-            lines, hidden = fewer, hidden | more
+    """Lay parts out in so many lines, what weighs most first, as much as finds room."""
+    hidden = set(parts)
+    lines: list[str] = []
+    for part in rank_parts(parts):
+        if any(
+            each.topic is part.topic and each.item is not None and each.item < (part.item or 0)
+            for each in hidden
+        ):
+            continue  # of a list, none after one that is left out
+        told = {part}
+        if part.topic.key in WHOLE:
+            told |= {each for each in parts if each.topic is part.topic}
+        more = _lay_out(parts, hidden - told)
+        if len(more) <= room or part.said.weight == Weight.DECIDES:
+            lines, hidden = more, hidden - told
     return lines[:room]
 
 
-def _lay_out(parts: Sequence[Part], hidden: Collection[Part]) -> list[str]:
-    """Lines of what is not hidden, the labels of its topics in the margin."""
+def _lay_out(parts: Sequence[Part], hidden: Collection[Part], *, most: int | None = 3) -> list[str]:
+    """Lines of what is not hidden, the labels of its topics in the margin, `most` a paragraph."""
     lines: list[str] = []
     last = ""
+    named: set[str] = set()
+    rows = {
+        part.said.where: f"at row {part.said.mark}"
+        for part in parts
+        if part.topic.key == _ROWS and part.said.where and part.said.mark and part not in hidden
+    }
     for topic, run in groupby(parts, key=lambda part: part.topic):
         all_of = list(run)
         left = [part for part in all_of if part not in hidden]
-        paragraphs = list(_say_all(topic, [part.said for part in left]))
+        paragraphs = list(_say_all(topic, [part.said for part in left], rows))
         gone = sum(part.item is not None for part in all_of if part in hidden)
-        if gone:
+        if gone and (left or topic.key == _ROWS):
             more = " more" if any(part.item is not None for part in left) else ""
             paragraphs.append(f"{gone}{more}: see {LISTS[topic.key]}")
         for paragraph in paragraphs:
-            lines += _fill("" if topic.label == last else topic.label, paragraph)
+            told = _name_once(paragraph, named)
+            lines += _fill("" if topic.label == last else topic.label, told, most=most)
             last = topic.label
+    if rest := _say_hidden(parts, hidden):
+        lines += _fill("More", rest, most=1)
     return lines
 
 
-def _say_all(topic: Topic, told: Sequence[Statement]) -> Iterator[str]:
-    """Say statements, a paragraph each; those that are a name and a figure in one."""
+def _say_hidden(parts: Sequence[Part], hidden: Collection[Part]) -> str:
+    """Say of what there is more to read."""
+    shown = {part.topic.label for part in parts if part not in hidden}
+    about = dict.fromkeys(
+        part.topic.label
+        for part in parts
+        if part in hidden
+        and (part.item is None or part.topic.label not in shown)
+        and part.topic.key != _ROWS  # it says so itself
+    )
+    unsaid = [label.lower() for label in about if label not in shown]
+    return f"with --all{': ' if unsaid else ''}{', '.join(unsaid)}" if about else ""
+
+
+def _name_once(text: str, named: set[str]) -> str:
+    """Leave out the names of sides that were told before: ``side 2 (bulkhead)``."""
+
+    def say(found: re.Match[str]) -> str:
+        told, bare = found[0], found[1]
+        if told in named:
+            return bare
+        named.add(told)
+        return told
+
+    return _SIDE.sub(say, text)
+
+
+def _say_all(topic: Topic, told: Sequence[Statement], rows: Mapping[str, str]) -> Iterator[str]:
+    """
+    Say statements, a paragraph each; those that are a name and a figure in one.
+
+    A place that is a row of the fix list is called by it.
+    """
+    known = {} if topic.key == _ROWS else rows
     before = f"{topic.group}: " if topic.group else ""
     for are_facts, run in groupby(told, key=is_fact):
-        said = [_say(statement, topic) for statement in run]
+        said = [_say(statement, topic, known) for statement in run]
         for text in ["; ".join(said)] if are_facts else said:
             yield before + text
             before = ""
 
 
-def _say(said: Statement, topic: Topic) -> str:
+def _say(said: Statement, topic: Topic, rows: Mapping[str, str]) -> str:
     """Say one statement: its name or rank, its words, how large and where it is."""
     known = (topic.label.lower(), topic.title.lower())
     label = "" if said.label.lower() in known else said.label
     text = str(said.short or said.figure)
     is_several = re.search(r"[.?] ", text) is not None
-    for part in (said.size, said.where):
+    if is_fact(said) and said.doubt:
+        text += f" ({said.doubt})"
+    for part in (said.size, rows.get(said.where, said.where)):
         if part and part not in text:
-            text += f"{': ' if is_fact(said) else '; '}{part}"
+            is_named = is_fact(said) and not part.startswith("at row")
+            text += f"{': ' if is_named else '; ' if said.short else ', '}{part}"
     if is_several and not text.endswith("."):
         text += "."  # sentences end as such
     if label:
@@ -113,19 +168,5 @@ def _say(said: Statement, topic: Topic) -> str:
     return f"{said.mark}. {text}" if said.mark.isdecimal() else text
 
 
-def _fill(label: str, paragraph: str) -> list[str]:
-    lines = textwrap.wrap(
-        _BOUND.sub(_BOND, _plain(paragraph)),
-        COLUMNS,
-        initial_indent=label.ljust(_MARGIN),
-        subsequent_indent=" " * _MARGIN,
-        max_lines=3,
-        placeholder=" ...",
-        break_on_hyphens=False,
-    )
-    return [line.replace(_BOND, " ") for line in lines]
-
-
-def _plain(text: str) -> str:
-    """Text without line breaks or what a terminal would obey."""
-    return " ".join("".join(c if c.isprintable() else " " for c in text).split())
+def _fill(label: str, paragraph: str, *, most: int | None) -> list[str]:
+    return wrap(paragraph, label.ljust(_MARGIN), " " * _MARGIN, most=most)

@@ -31,15 +31,23 @@ class Part:
         Plan area within the slab, m².
     concrete : Concrete
         As of a whole slab: the parts add up to it.
+    volume_without : float or None
+        Its volume without the suspect shots, m³; None where there are none, or where too little is
+        left without them.
     """
 
     name: str
     area: float
     concrete: Concrete
+    volume_without: float | None = None
 
 
 def measure_parts(
-    edges: Sequence[tuple[str, FloatArray]], field: ThicknessField, slab: Slab
+    edges: Sequence[tuple[str, FloatArray]],
+    field: ThicknessField,
+    slab: Slab,
+    *,
+    sure: ThicknessField | None = None,
 ) -> tuple[Part, ...]:
     """
     Measure what each part of a slab takes.
@@ -50,6 +58,8 @@ def measure_parts(
         Name and edge of each part, m.
     field : ThicknessField
     slab : Slab
+    sure : ThicknessField or None
+        Without the suspect shots.
 
     Returns
     -------
@@ -73,15 +83,24 @@ def measure_parts(
             if shared.area > _CLOSE * slab.area:
                 place = shared.representative_point().coords[0]
                 raise GeometryError(
-                    f"{other} and {name} share {{}} of the slab: part them, for each place is "
-                    "poured once.",
+                    f"{other} and {name} share {{}} of the slab, and each place is poured once: "
+                    "correct their corners.",
                     place=(float(place[0]), float(place[1])),
                 ).measuring(Measure(shared.area, Kind.SOME_AREA))
         zones.append((name, zone))
     rest = shapely.difference(slab.outline, shapely.union_all([zone for _, zone in zones]))
     if rest.area > _CLOSE * slab.area:
         zones.append((REST, rest))
+
+    def measure(of: ThicknessField, zone: shapely.Geometry) -> Concrete:
+        return measure_concrete(cut_field(of, zone), slab, within=zone)
+
     return tuple(
-        Part(name, float(zone.area), measure_concrete(cut_field(field, zone), slab, within=zone))
+        Part(
+            name,
+            float(zone.area),
+            measure(field, zone),
+            None if sure is None else measure(sure, zone).volume,
+        )
         for name, zone in zones
     )

@@ -243,7 +243,7 @@ def _hang(notes: LevelNotes, line: Sequence[Setup]) -> float:
     raise notes.refuse(
         notes.rows[line[0].back],
         "begins a line of levels on which no elevation is known",
-        "Give the elevation of a benchmark that has a BS or an FS, in a column 'known' or by "
+        "Give the elevation of a bench mark that has a BS or an FS, in a column 'known' or by "
         "--known 'BM1=100.00'",
     )
 

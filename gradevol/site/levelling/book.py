@@ -188,7 +188,7 @@ def _refuse_no_instrument(notes: LevelNotes, index: int) -> InputError:
         return notes.refuse(
             row,
             "is the first point and has an FS, but no BS",
-            "Levels begin with a BS on a benchmark; see whether the columns BS and FS are swapped",
+            "Levels begin with a BS on a bench mark; see whether the columns BS and FS are swapped",
         )
     return notes.refuse(
         row,

@@ -1,0 +1,42 @@
+"""Text broken into lines of a terminal, never within a measure."""
+
+import re
+import textwrap
+
+#: Columns of a terminal, but for the last.
+COLUMNS = 79
+#: Spaces at which no line is broken: within a measure, and before the number of a side.
+_BOUND = re.compile(
+    r"(?<=\d) (?=\d+(?:/\d+)? |(?:ft|in|mm|m|yd)[²³3]?\b|%)|(?<= ft) (?=\d)|(?<=side|rner) (?=\d)"
+    r"|(?<=\d) (?=x \d)|(?<=\d x) (?=\d)"
+)
+_BOND = "\x1f"
+
+
+def wrap(text: str, before: str = "", below: str = "", *, most: int | None = None) -> list[str]:
+    """
+    Break text into lines of `COLUMNS`.
+
+    Parameters
+    ----------
+    text : str
+    before, below : str
+        Stand before the first line, and before the others.
+    most : int, optional
+        Lines; what is more is cut, and shown to be.
+    """
+    lines = textwrap.wrap(
+        _BOUND.sub(_BOND, plain(text)),
+        COLUMNS,
+        initial_indent=before,
+        subsequent_indent=below,
+        max_lines=most,
+        placeholder=" ...",
+        break_on_hyphens=False,
+    )
+    return [line.replace(_BOND, " ") for line in lines]
+
+
+def plain(text: str) -> str:
+    """Text without line breaks or what a terminal would obey."""
+    return " ".join("".join(c if c.isprintable() else " " for c in text).split())

@@ -1,0 +1,103 @@
+"""Each pour with its parts, and figures that rest on a suspect shot. All are invented."""
+
+import re
+from pathlib import Path
+
+import pytest
+
+from gradevol.answer.said.order import tell_order
+from gradevol.answer.said.pours import tell_pours
+from gradevol.answer.said.thickness import tell_thickness
+from gradevol.answer.said.thin import tell_thin
+from gradevol.answer.said.work import tell_work
+from gradevol.answer.tree.result import present
+from gradevol.check import check_job
+from gradevol.job import read_job
+
+APRON = Path(__file__).parents[2] / "sample_surveys" / "apron"
+#: The suspect shot stands in the north half.
+HALVES = """
+[[pour]]
+name = "south half"
+edge = [[0, 0], [45, 0], [45, 40], [0, 40]]
+[[pour]]
+name = "north half"
+edge = [[0, 40], [45, 40], [45, 80], [0, 80]]
+"""
+
+
+@pytest.fixture(scope="module")
+def halves(tmp_path_factory):
+    folder = tmp_path_factory.mktemp("halves")
+    (folder / "shots.csv").write_bytes((APRON / "shots.csv").read_bytes())
+    (folder / "job.toml").write_text(
+        (APRON / "job.toml").read_text() + HALVES + "[order]\nwaste = 0.01\n"
+    )
+    return check_job(read_job(folder / "job.toml"))
+
+
+def test_each_pour_is_told_with_its_parts_which_add_up(halves):
+    (topic,) = tell_pours(halves)
+    view = present(halves)
+    for said, pour in zip(topic.statements, view["pours"], strict=True):
+        assert pour["slab"] == pytest.approx(
+            pour["nominal_volume"] + pour["over_nominal"], abs=1e-5
+        )
+        parts = pour["slab"] + pour["thickenings"] - pour["voids"]
+        assert parts == pytest.approx(pour["volume"], abs=1e-5)
+        assert sum(part["volume"] for part in pour["parts"]) == pytest.approx(
+            pour["thickenings"] - pour["voids"], abs=1e-5
+        )
+        assert re.match(
+            r"[\d.]+ yd³ = as drawn [\d.]+ \+ base low [\d.]+ \+ thickenings", str(said.short)
+        )
+    for key in ("nominal_volume", "over_nominal", "beyond_survey", "thickenings", "voids"):
+        whole = view["slab"] if key == "nominal_volume" else view["concrete"]
+        assert sum(pour[key] for pour in view["pours"]) == pytest.approx(whole[key], abs=1e-4)
+
+
+def test_only_the_order_that_rests_on_a_suspect_shot_says_to_reshoot_it_first(halves):
+    south, north = (str(topic.statements[0].short) for topic in tell_order(halves))
+
+    assert south.startswith("south half: need ")
+    assert north.startswith("north half: reshoot 41 first. Need ")
+    untouched, touched = tell_pours(halves)[0].statements
+    assert len(untouched.details) == 1
+    assert re.match(r"suspect: [\d.]+ yd³ without 41", str(touched.details[1]))
+
+
+def test_the_least_thickness_and_the_thin_area_say_that_they_rest_on_a_suspect_shot(halves):
+    (thickness,), (thin,), survey = (
+        tell_thickness(halves),
+        tell_thin(halves),
+        present(halves)["survey"],
+    )
+    assert thickness.statements[0].doubt == "suspect: 5 3/8 in without 41"
+    assert survey["least_without_suspects"] * 12 == pytest.approx(5.4, abs=0.1)
+    assert "(suspect: none without 41)" in str(thin.statements[0].short)
+    assert survey["thin_area_without_suspects"] == 0
+
+
+@pytest.mark.parametrize(
+    ("limits", "told"),
+    [
+        ("", "the job gives no tolerance (slab.base_high, slab.base_low): high and low spots"),
+        ('base_low = "2 in"\n', "the job gives no slab.base_high: high spots"),
+        ('base_low = "2 in"\nbase_high = "2 in"\n', "Empty: no thin, high or low spot was seen"),
+    ],
+)
+def test_an_empty_fix_list_says_whether_a_tolerance_was_given(tmp_path, limits, told):
+    (tmp_path / "shots.csv").write_text(
+        "point,e,n,z\n"
+        + "\n".join(
+            f"{5 * x + y},{5 * x},{5 * y},{99.5 + 0.01 * ((x + y) % 2)}"
+            for x in range(5)
+            for y in range(5)
+        )
+    )
+    (tmp_path / "job.toml").write_text(
+        'units = "ft"\n[base]\nshots = "shots.csv"\n[slab]\nthickness = "6 in"\n'
+        f"edge = [[0, 0], [20, 0], [20, 20], [0, 20]]\n{limits}[top]\nlevel = 100\n"
+    )
+    (work,) = tell_work(check_job(read_job(tmp_path / "job.toml")))
+    assert told in str(work.statements[0].short)
