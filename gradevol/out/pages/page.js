@@ -1,5 +1,4 @@
 // The page: what is touched, keyed and pressed.
-const $ = (id) => document.getElementById(id);
 
 function setWords(element, text) {
   const safe = text.replace(/&/g, "&amp;").replace(/</g, "&lt;");
@@ -160,40 +159,6 @@ function setMode(mode) {
   }
   draw();
   drawLegend();
-}
-
-async function copy(button) {
-  const text = button.nextElementSibling.dataset.copy;
-  let done = false;
-  try {
-    await navigator.clipboard.writeText(text);
-    done = true;
-  } catch {
-    const area = document.createElement("textarea");
-    area.value = text;
-    document.body.append(area);
-    area.select();
-    done = document.execCommand("copy");
-    area.remove();
-    button.focus();
-  }
-  const label = button.firstChild;
-  const before = label.textContent;
-  label.textContent = done ? "Copied" : "Could not copy";
-  $("said").textContent = label.textContent;
-  setTimeout(() => {
-    label.textContent = before;
-  }, 2000);
-}
-
-function isDark() {
-  const chosen = document.documentElement.dataset.theme;
-  return chosen ? chosen === "dark" : matchMedia("(prefers-color-scheme: dark)").matches;
-}
-
-function nameTheme() {
-  $("theme").textContent = isDark() ? "Light" : "Dark";
-  $("theme").setAttribute("aria-label", isDark() ? "Light colours" : "Dark colours");
 }
 
 for (const hidden of document.querySelectorAll(".tools, .board, .copy, #theme")) hidden.hidden = false;

@@ -15,7 +15,7 @@ from gradevol.out.pages.markup import Marker, paragraph, plain, say
 from gradevol.out.pages.plan_data import compose_plan
 from gradevol.out.pages.sections import compose_sections
 
-_PARTS = ("reading.js", "drawing.js", "marks.js", "key.js", "page.js")
+_PARTS = ("common.js", "reading.js", "drawing.js", "marks.js", "key.js", "page.js")
 
 
 def write_page(path: Path, answer: Answer) -> None:

@@ -72,7 +72,7 @@ def draw_sheet(answer: Answer, *, paper: str | None = None) -> Sheet:
     sheet = Sheet.blank(layout.width, layout.height)
     type_ = Typesetter(sheet, scratch.widths)
     _draw_head(type_, layout, title, title_size, answer)
-    _keep_within(sheet, layout.map)
+    keep_within(sheet, layout.map)
     chart = open_plan(sheet, drawing, scale=layout.scale, corner=layout.corner_of(ground))
     marking = choose_marking(drawing.markings, layout.scale)
     tick = draw_ground(chart)
@@ -88,7 +88,7 @@ def draw_sheet(answer: Answer, *, paper: str | None = None) -> Sheet:
     return sheet
 
 
-def _keep_within(sheet: Sheet, frame: Frame) -> None:
+def keep_within(sheet: Sheet, frame: Frame) -> None:
     """Keep the words of the map off all that is not the map."""
     above, right = sheet.height - frame.top, sheet.width - frame.left - frame.wide
     floor = frame.bottom + BELOW_MAP

@@ -57,6 +57,8 @@ COMMON: Mapping[str, Swatch] = {
     "later": Dot(4.6, "D").show,
     "retired": lambda sheet, x, y: mark_retired(sheet, np.array([(x, y)])),
     "next": styles.NEXT.show,
+    "core": styles.CORE.show,
+    "core_proposed": styles.CORE_PROPOSED.show,
     "suspect": _show_suspect,
     "arrow": _show_arrow,
     "thickening": styles.THICKENING.show,

@@ -1,7 +1,10 @@
 """What is marked on the map: spots, what is cast in, what no shot surrounds."""
 
+from collections.abc import Sequence
+
 import numpy as np
 
+from gradevol.answer.drawing.as_built import Mark
 from gradevol.ground.arrays import FloatArray
 from gradevol.out.pictures import styles
 from gradevol.out.pictures.chart import Chart
@@ -66,6 +69,16 @@ def label_spots(chart: Chart) -> bool:
 
 def _is_near(at: FloatArray, others: list[FloatArray], reach: float) -> bool:
     return any(float(np.hypot(*(at - other))) < reach for other in others)
+
+
+def draw_cores(chart: Chart, cores: Sequence[Mark]) -> None:
+    """Draw cores, with what each is called and how long it is or is to be."""
+    for core in cores:
+        style = styles.CORE if core.kind == "core" else styles.CORE_PROPOSED
+        at = chart.on_paper(core.at)
+        style.draw(chart.sheet, at[None])
+        chart.sheet.room.take(at[0], at[1], 0.12, 0.12)
+        label_beside(chart, at, f"{core.name}: {core.text}", size=8.0, bold=True, plate=True)
 
 
 def draw_beyond(chart: Chart) -> None:

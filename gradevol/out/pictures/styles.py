@@ -170,6 +170,9 @@ COVER = Dot(6, "X", PAPER, ALERT, 1.2, layer=7)
 THICKENING = Stroke(0.9, (9.0, 3.0), layer=3.6)
 LINE = Stroke(3.0, core=1.4, layer=4.5)
 NEXT = Dot(5.5, "^", PAPER, INK, 0.9, layer=5.2)
+#: A core that was taken, and one that is proposed.
+CORE = Dot(7.5, "o", PAPER, INK, 2.2, layer=6.9)
+CORE_PROPOSED = Dot(6.5, "s", PAPER, INK, 1.0, layer=6.9)
 
 # the sheet in black and greys, light enough for numbers to be read on them -------------------
 

@@ -14,11 +14,11 @@ from gradevol.out.text.giving_way import LISTS, Part, give_way, is_fact, list_pa
 LINES, COLUMNS = 40, 78
 _MARGIN = 12
 #: Spaces at which no line is broken: within a measure, and before the number of a side.
-_BOUND = re.compile(
+BOUND = re.compile(
     r"(?<=\d) (?=\d+(?:/\d+)? |(?:ft|in|mm|m|yd)[²³]?\b)|(?<= ft) (?=\d)|(?<=side|rner) (?=\d)"
     r"|(?<=\d) (?=x \d)|(?<=\d x) (?=\d)"
 )
-_BOND = "\x1f"
+BOND = "\x1f"
 
 
 def compose_summary(title: str, topics: Sequence[Topic]) -> str:
@@ -115,7 +115,7 @@ def _say(said: Statement, topic: Topic) -> str:
 
 def _fill(label: str, paragraph: str) -> list[str]:
     lines = textwrap.wrap(
-        _BOUND.sub(_BOND, _plain(paragraph)),
+        BOUND.sub(BOND, _plain(paragraph)),
         COLUMNS,
         initial_indent=label.ljust(_MARGIN),
         subsequent_indent=" " * _MARGIN,
@@ -123,7 +123,7 @@ def _fill(label: str, paragraph: str) -> list[str]:
         placeholder=" ...",
         break_on_hyphens=False,
     )
-    return [line.replace(_BOND, " ") for line in lines]
+    return [line.replace(BOND, " ") for line in lines]
 
 
 def _plain(text: str) -> str:
