@@ -1,4 +1,4 @@
-"""Write the tables of docs/reference/result.md and pour.md from the declarations of their keys.
+"""Write the tables of result.md, pour.md and reconcile.md in docs/reference from declarations.
 
 Run it after a key, its words, or a note's code has changed: ``python docs/make_result.py``. What
 stands outside of the tables is written in the page itself. A test compares the page with what this
@@ -9,6 +9,7 @@ from collections.abc import Iterable, Mapping
 from pathlib import Path
 
 from gradevol.answer.declared import list_keys
+from gradevol.answer.tree.account import ReconcileTree
 from gradevol.answer.tree.day import DayData
 from gradevol.answer.tree.note_codes import CODES
 from gradevol.answer.tree.order import OrderData
@@ -17,6 +18,7 @@ from gradevol.answer.tree.spots import SpotData
 
 PAGE = Path(__file__).parent / "reference" / "result.md"
 DAY = PAGE.with_name("pour.md")
+ACCOUNT = PAGE.with_name("reconcile.md")
 
 
 def compose_page(page: str) -> str:
@@ -34,6 +36,11 @@ def compose_page(page: str) -> str:
 def compose_day_page(page: str) -> str:
     """Put the table of `gradevol pour --json` into its page."""
     return _fill_in(page, {"keys": _table("key", "meaning", list_keys(DayData))})
+
+
+def compose_account_page(page: str) -> str:
+    """Put the table of ``reconcile.json`` into its page."""
+    return _fill_in(page, {"keys": _table("key", "meaning", list_keys(ReconcileTree))})
 
 
 def _fill_in(page: str, tables: Mapping[str, str]) -> str:
@@ -68,3 +75,4 @@ def _table(what: str, says: str, rows: Iterable[tuple[str, str]]) -> str:
 if __name__ == "__main__":
     PAGE.write_text(compose_page(PAGE.read_text(encoding="utf-8")), encoding="utf-8")
     DAY.write_text(compose_day_page(DAY.read_text(encoding="utf-8")), encoding="utf-8")
+    ACCOUNT.write_text(compose_account_page(ACCOUNT.read_text(encoding="utf-8")), encoding="utf-8")

@@ -263,6 +263,9 @@ def _check(
             step=TENTH if job.units.is_metric else HALF_FOOT,
             suspects=doubted,
         ),
+        ground=base,
+        design=design,
+        between=between,
     )
     return replace(
         result,

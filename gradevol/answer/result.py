@@ -6,6 +6,7 @@ from gradevol.doubts.suspects import Suspect
 from gradevol.ground.notes import Note
 from gradevol.ground.units import Units
 from gradevol.measures.adjustments import Move
+from gradevol.measures.base import BaseSurface
 from gradevol.measures.concrete import Concrete
 from gradevol.measures.cover import Cover
 from gradevol.measures.drainage import Drainage
@@ -23,7 +24,8 @@ from gradevol.site.rechecks import Epochs
 from gradevol.site.slab import Slab
 from gradevol.site.surface import Surface
 from gradevol.site.survey import Survey
-from gradevol.site.top import Top
+from gradevol.site.top import Design, Top
+from gradevol.uncertainty.interpolation import Between
 from gradevol.uncertainty.interval import Interval
 from gradevol.uncertainty.next_shots import NextShots
 from gradevol.uncertainty.thin_risk import Hidden
@@ -117,6 +119,12 @@ class Result:
         What a cloud's height is worth in concrete; None of any other survey.
     marks : {"hundredths", "inches"}
         How cut and fill are marked in jobs in feet and inches; metric ones have millimetres.
+    ground : BaseSurface or None
+        The base's surface with the shots' places on it: what a reconciliation goes on from.
+    design : Design or None
+        The design top as the job has it, its files read.
+    between : Between or None
+        What the base does between the shots.
     """
 
     title: str
@@ -154,6 +162,9 @@ class Result:
     height: Height | None = None
     marks: Marks = "hundredths"
     without_suspects: Without | None = None
+    ground: BaseSurface | None = None
+    design: Design | None = None
+    between: Between | None = None
 
     @property
     def order(self) -> Order | None:

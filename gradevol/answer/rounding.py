@@ -1,7 +1,7 @@
 """Rounding: metres to a number in the job's units, once and for all."""
 
 import math
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 
 from gradevol.ground.arrays import FloatArray
@@ -10,6 +10,8 @@ from gradevol.ground.units import Units
 #: Decimals kept. A micrometre of length and a millilitre of concrete are far below what can be
 #: measured; coordinates of millions keep their millimetres.
 LENGTH, AREA, VOLUME, SHARE = 6, 4, 6, 6
+#: Of money.
+COINS = 2
 #: From here on a volume is told to the tenth (`Units.say_volume`).
 _LARGE = 9.95
 
@@ -51,6 +53,25 @@ class Rounding:
             self.length(float(value + origin))
             for value, origin in zip(place, self.origin, strict=False)
         ]
+
+
+def balance(total: float, parts: Sequence[float], decimals: int) -> list[float]:
+    """
+    Round a total and its parts so that they add up still.
+
+    Parameters
+    ----------
+    total : float
+    parts : sequence of float
+    decimals : int
+
+    Returns
+    -------
+    list of float
+        The total, then its parts: the last of them takes what rounding leaves.
+    """
+    whole, *kept = (_round(value, decimals) for value in (total, *parts[:-1]))
+    return [whole, *kept, _round(whole - sum(kept), decimals)]
 
 
 def bear_digits(half: float, value: float) -> int:

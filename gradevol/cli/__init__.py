@@ -25,6 +25,7 @@ COMMANDS = {
     "new": "A commented starter job that runs at once.",
     "order": "How much to order, in which loads, and a slip to read aloud.",
     "pour": "What is still needed while it is poured, and what to call by when.",
+    "reconcile": "Where the concrete on the tickets went, after the pour.",
 }
 
 

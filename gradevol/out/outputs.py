@@ -82,11 +82,11 @@ def write_outputs(
 
             (draft / "exports").mkdir()
             write_exports(answer, surfaces, draft / "exports", exports, progress=progress)
-        _refuse_inputs(draft, folder, inputs)
+        refuse_inputs(draft, folder, inputs)
     return missing
 
 
-def _refuse_inputs(draft: Path, folder: Path, inputs: Collection[Path]) -> None:
+def refuse_inputs(draft: Path, folder: Path, inputs: Collection[Path]) -> None:
     """Refuse to put any file of a draft in the place of an input."""
     for file in sorted(draft.rglob("*")):
         place = folder / file.relative_to(draft)

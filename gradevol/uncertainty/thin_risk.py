@@ -9,6 +9,7 @@ from statistics import NormalDist
 
 import numpy as np
 
+from gradevol.geometry.nearest import nearest_level
 from gradevol.geometry.prisms import area_above
 from gradevol.geometry.quadrature import spread_cells
 from gradevol.ground.arrays import FloatArray
@@ -87,6 +88,7 @@ def study_hidden(
     interval: Interval,
     *,
     tests: Sequence[Acceptance] = PUBLISHED,
+    over: FloatArray | None = None,
 ) -> Hidden | None:
     """
     Study how much concrete is likely to be thin.
@@ -102,6 +104,8 @@ def study_hidden(
         Of the volume: what all shots share, the finished top, and the level.
     tests : sequence of Acceptance
         What cores would be held against.
+    over : (t, 3, 3) array of float, optional
+        How far the finished top stands over the design, as triangles, m; `field` holds it already.
 
     Returns
     -------
@@ -129,6 +133,7 @@ def study_hidden(
         shared=shared,
         level=interval.level,
         tests=tests,
+        over=over,
     )
 
 
@@ -140,10 +145,13 @@ def _study_unseen(
     shared: float,
     level: float,
     tests: Sequence[Acceptance],
+    over: FloatArray | None,
 ) -> Hidden:
     """Simulate the base between shots; `uneven` is its variance at a core, (c,), m²."""
     places, areas = spread_cells(slab.outline, count=_CELLS)
     drawn = slab.thickness + shown_depth(slab, places)
+    if over is not None:
+        drawn = drawn + nearest_level(over, places)
     mean, variance = describe_each(process, places)
     spread = np.sqrt(variance + uneven[:, None] + shared**2)
     thin = process.chance @ _chance_below(slab.least_thickness - drawn + mean, spread) @ areas

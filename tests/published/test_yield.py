@@ -5,8 +5,10 @@ import math
 import pytest
 from numpy.testing import assert_allclose
 
+from gradevol.after.yields import STANDARD_TESTS, measure_yield
+from gradevol.files.tickets import Amount, Load
 from gradevol.ground.units import CUBIC_YARD
-from gradevol.job.terms import Pump, Terms
+from gradevol.job.terms import POUND, Pump, Terms
 from gradevol.measures.concrete import Concrete
 from gradevol.plan.order import place_order
 from gradevol.plan.order.loads import Plant
@@ -67,6 +69,54 @@ def test_loads_that_yield_0_993_need_as_much_more():
     need, _ = order_for(27 * 70, Terms(yield_short=1 - fresh / 27))
     ticketed = 70 / (fresh / 27)
     assert_allclose(need.mean / CUBIC_YARD, ticketed, atol=0.005)  # shares add up: second order
+
+
+def measured(pounds, *per_cubic_foot, ticketed):
+    """Yield of one load a test, that together weigh so much and are ticketed so, ft³."""
+    share = 1 / len(per_cubic_foot)
+    loads = [
+        Load(
+            number,
+            f"{number}",
+            "",
+            share * ticketed * CUBIC_FOOT,
+            batch_weight=Amount(share * pounds * POUND),
+            unit_weight=Amount(density * POUND / CUBIC_FOOT),
+        )
+        for number, density in enumerate(per_cubic_foot, start=1)
+    ]
+    return measure_yield(loads)
+
+
+def test_a_batch_weighed_yields_26_80_cubic_feet_relative_yield_0_993():
+    # the same example, through the tickets: one cubic yard was ordered
+    found = measured(564 + 1800 + 1240 + 282, 145.0, ticketed=27.0)
+    assert_allclose(found.by_weight / CUBIC_FOOT, 26.80, atol=5e-3)
+    assert_allclose(found.by_weight / CUBIC_YARD, 0.993, atol=5e-4)
+    assert_allclose(found.ratio, 0.993, atol=5e-4)
+    assert not found.is_standard  # one test, where C94 takes three
+
+
+def test_a_measure_of_a_quarter_foot_that_holds_35_5_lb_weighs_142_0_a_cubic_foot():
+    # full 54.1 less empty 18.6 lb over 0.250 ft³: open-exam-prep.com, ACI grade I, 10.4
+    density = (54.1 - 18.6) / 0.250
+    assert_allclose(density, 142.0, atol=0.05)
+    found = measured(27 * 142.0, density, ticketed=27.0)
+    assert_allclose(found.unit_weight / POUND * CUBIC_FOOT, 142.0, atol=0.05)
+    assert_allclose(found.ratio, 1.0, atol=5e-5)
+
+
+def test_8_yards_of_which_210_cubic_feet_came_yield_0_9722():
+    # ordered 8 yd³ = 216 ft³, got 210: concreteconstruction.net, "What yield can do for you";
+    # the ratio computed
+    found = measured(210 * 145.0, 145.0, 145.0, 145.0, ticketed=216.0)
+    assert_allclose(found.ratio, 0.9722, atol=5e-5)
+    assert found.is_standard
+
+
+def test_a_yield_rests_on_three_unit_weights_each_of_another_load():
+    # NRMCA CIP 8, concreteanswers.org/CIPs/CIP8.htm; ASTM C94 by way of scribd.com 554759844
+    assert STANDARD_TESTS == 3
 
 
 @pytest.mark.parametrize(

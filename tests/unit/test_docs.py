@@ -10,13 +10,16 @@ from pathlib import Path
 import pytest
 from click.testing import CliRunner
 
+from gradevol.answer.account import compose_account
 from gradevol.answer.cautions import CAUTIONS
 from gradevol.answer.said.topics import tell_topics
 from gradevol.answer.tree.note_codes import CODES
 from gradevol.check import check_job
 from gradevol.cli import COMMANDS, main
 from gradevol.job import read_job
+from gradevol.out.text.account import compose_account_text
 from gradevol.out.text.summary import compose_summary
+from tests import after_pour
 
 ROOT = Path(__file__).parents[2]
 PACKAGE = ROOT / "gradevol"
@@ -162,6 +165,23 @@ def test_the_table_of_the_pour_is_what_its_declarations_make():
     page = text_of(DOCS / "reference" / "pour.md")
     assert len(rows_of(section(DOCS / "reference" / "pour.md", "Keys"))) > 40
     assert page == runpy.run_path(str(DOCS / "make_result.py"))["compose_day_page"](page)
+
+
+def test_the_page_of_the_account_is_what_its_declarations_make_and_names_its_files():
+    page = DOCS / "reference" / "reconcile.md"
+    assert len(rows_of(section(page, "Keys"))) > 60
+    made = runpy.run_path(str(DOCS / "make_result.py"))["compose_account_page"](text_of(page))
+    assert text_of(page) == made
+    named = {name for names, _ in rows_of(text_of(page).split("## ")[0]) for name in names}
+    written = re.findall(r'draft / "([^"]+)"', text_of(PACKAGE / "out" / "account.py"))
+    assert named == set(written)
+
+
+def test_the_page_on_the_yards_shows_what_the_program_prints(check_sample):
+    page = DOCS / "how-to" / "where-the-yards-went.md"
+    done = after_pour.reconciled(check_sample, top_shots=after_pour.TOP_SHOTS)
+    told = compose_account_text(compose_account(done))
+    assert block_after(page, "<!-- account -->") == told.partition("\nNext time")[0] + "\n"
 
 
 def codes_of_notes():

@@ -121,6 +121,7 @@ CODES: Mapping[str, Mapping[str, str]] = {
         "poured: left out.",
         "tickets-sum-differs": "A total, or a running total, differs from the sum of the loads.",
         "tickets-unit-of-job": "A column names no unit, and was read as those of the job.",
+        "top-shots-suspect": "Shots on the finished top stand off the others.",
     },
     "Of `gradevol levels`": {
         "booked-elevations-differ": "Elevations booked in the notes differ from those worked out.",

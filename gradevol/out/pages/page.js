@@ -1,5 +1,4 @@
 // The page: what is touched, keyed and pressed.
-const $ = (id) => document.getElementById(id);
 
 function setWords(element, text) {
   const safe = text.replace(/&/g, "&amp;").replace(/</g, "&lt;");
@@ -193,40 +192,6 @@ function openTarget() {
   const target = document.querySelector(":target");
   openFor(target);
   target?.scrollIntoView();
-}
-
-async function copy(button) {
-  const text = button.nextElementSibling.dataset.copy;
-  let done = false;
-  try {
-    await navigator.clipboard.writeText(text);
-    done = true;
-  } catch {
-    const area = document.createElement("textarea");
-    area.value = text;
-    document.body.append(area);
-    area.select();
-    done = document.execCommand("copy");
-    area.remove();
-    button.focus();
-  }
-  const label = button.firstChild;
-  const before = label.textContent;
-  label.textContent = done ? "Copied" : "Could not copy";
-  $("said").textContent = label.textContent;
-  setTimeout(() => {
-    label.textContent = before;
-  }, 2000);
-}
-
-function isDark() {
-  const chosen = document.documentElement.dataset.theme;
-  return chosen ? chosen === "dark" : matchMedia("(prefers-color-scheme: dark)").matches;
-}
-
-function nameTheme() {
-  $("theme").textContent = isDark() ? "Light" : "Dark";
-  $("theme").setAttribute("aria-label", isDark() ? "Light colours" : "Dark colours");
 }
 
 document.documentElement.classList.add("scripted");

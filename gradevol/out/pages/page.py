@@ -17,7 +17,7 @@ from gradevol.out.pages.sections import compose_lead, compose_sections
 from gradevol.out.pages.still import compose_still
 
 _PARTS = (
-    *("lengths.js", "reading.js", "drawing.js", "marks.js", "key.js"),
+    *("common.js", "lengths.js", "reading.js", "drawing.js", "marks.js", "key.js"),
     *("rechecks.js", "sending.js", "page.js"),
 )
 

@@ -1,6 +1,7 @@
 """Paper: what a sheet is printed on, and the PDF of it, in black and greys."""
 
 import warnings
+from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -45,9 +46,9 @@ def list_papers(units: Units) -> tuple[str, str]:
     return ("a4", "a3") if units.is_metric else ("letter", "tabloid")
 
 
-def write_pdf(sheet: Sheet, path: Path, *, title: str) -> None:
+def write_pdf(sheet: Sheet, path: Path, *, title: str, more: Sequence[Sheet] = ()) -> None:
     """
-    Write a sheet as PDF of one page: lines and letters, no image, no colour.
+    Write sheets as PDF, a page each: lines and letters, no image, no colour.
 
     Parameters
     ----------
@@ -56,6 +57,8 @@ def write_pdf(sheet: Sheet, path: Path, *, title: str) -> None:
     path : Path
     title : str
         What a viewer calls it.
+    more : sequence of Sheet
+        Pages after the first.
 
     Notes
     -----
@@ -63,12 +66,15 @@ def write_pdf(sheet: Sheet, path: Path, *, title: str) -> None:
     outlines with their letters known, so that the text can be searched and copied.
     """
     from matplotlib import rc_context  # noqa: PLC0415
+    from matplotlib.backends.backend_pdf import PdfPages  # noqa: PLC0415
 
     named = {"Title": title, "Creator": None, "Producer": None, "CreationDate": None}
     with warnings.catch_warnings(), rc_context({"pdf.fonttype": 42}):
         # a title may hold a letter that the font lacks; a box in its place is fair
         warnings.filterwarnings("ignore", message="Glyph .* missing", category=UserWarning)
-        sheet.figure.savefig(path, format="pdf", metadata=named)
+        with PdfPages(path, metadata=named) as pages:
+            for each in (sheet, *more):
+                pages.savefig(each.figure)
 
 
 def take_colour_out(sheet: Sheet) -> None:

@@ -91,12 +91,12 @@ def _draw_on(answer: Answer, size: tuple[float, float]) -> tuple[Sheet, bool]:
     sheet = Sheet.blank(layout.width, layout.height)
     type_ = Typesetter(sheet, scratch.widths)
     _draw_head(type_, layout, title, title_size, answer)
-    _keep_within(sheet, layout.map)
+    keep_within(sheet, layout.map)
     chart = open_plan(sheet, drawing, scale=layout.scale, corner=layout.corner_of(ground))
     marking = choose_marking(drawing.markings, layout.scale)
     tick = draw_ground(chart)
     marked = draw_labels(chart, marking, most=detail.fixes)
-    _draw_below_map(type_, layout.map, say_marked(marking, marked), drawing, layout.scale)
+    draw_below_map(type_, layout.map, say_marked(marking, marked), drawing, layout.scale)
     blocks = _list_blocks(type_, answer, detail=detail, tick=tick)
     for place in layout.places:
         blocks[place.block].draw(place.left, place.top, place.wide)
@@ -104,7 +104,7 @@ def _draw_on(answer: Answer, size: tuple[float, float]) -> tuple[Sheet, bool]:
     return sheet, marking.is_lattice or not (marking.said or marked.left_out or marked.unnamed)
 
 
-def _draw_below_map(
+def draw_below_map(
     type_: Typesetter, frame: Frame, said: str, drawing: Drawing, scale: float
 ) -> None:
     """Say what is marked; beside it the bar of lengths and the arrow to the north."""
@@ -116,7 +116,7 @@ def _draw_below_map(
     draw_north(type_.sheet, corner, drawing, scale)
 
 
-def _keep_within(sheet: Sheet, frame: Frame) -> None:
+def keep_within(sheet: Sheet, frame: Frame) -> None:
     """Keep the words of the map off all that is not the map."""
     above, right = sheet.height - frame.top, sheet.width - frame.left - frame.wide
     floor = frame.bottom + BELOW_MAP

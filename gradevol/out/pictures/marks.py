@@ -5,6 +5,7 @@ from typing import TypeAlias
 
 import numpy as np
 
+from gradevol.answer.drawing.as_built import Mark
 from gradevol.ground.arrays import FloatArray
 from gradevol.out.pictures.chart import Chart
 from gradevol.out.pictures.colours import ALERT
@@ -76,6 +77,16 @@ def label_spots(chart: Chart) -> bool:
 
 def _is_near(at: FloatArray, others: list[FloatArray], reach: float) -> bool:
     return any(float(np.hypot(*(at - other))) < reach for other in others)
+
+
+def draw_cores(chart: Chart, cores: Sequence[Mark]) -> None:
+    """Draw cores, with what each is called and how long it is or is to be."""
+    for core in cores:
+        style = PLACES[core.kind]
+        at = chart.on_paper(core.at)
+        style.draw(chart.sheet, at[None])
+        chart.sheet.room.take(at[0], at[1], 0.12, 0.12)
+        label_beside(chart, at, f"{core.name}: {core.text}", size=8.0, bold=True, plate=True)
 
 
 def draw_beyond(chart: Chart) -> None:

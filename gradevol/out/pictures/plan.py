@@ -1,10 +1,12 @@
 """plan.png: the slab from above, coloured by the thickness of its concrete."""
 
+from collections.abc import Sequence
 from pathlib import Path
 
 import numpy as np
 
 from gradevol.answer.drawing import Drawing
+from gradevol.answer.drawing.as_built import Mark
 from gradevol.out.pictures import key, marks, shots, water
 from gradevol.out.pictures.chart import Chart, draw_thickness, label_lines
 from gradevol.out.pictures.layout import Layout, lay_out
@@ -18,7 +20,7 @@ _MEANS = 0.345
 _NOT_HERE = ("work", "tape")
 
 
-def draw_plan(drawing: Drawing, path: Path, *, dpi: int = DPI) -> None:
+def draw_plan(drawing: Drawing, path: Path, *, cores: Sequence[Mark] = (), dpi: int = DPI) -> None:
     """
     Draw the plan: thickness, spots, shots, and what a crew tapes from.
 
@@ -27,13 +29,15 @@ def draw_plan(drawing: Drawing, path: Path, *, dpi: int = DPI) -> None:
     drawing : Drawing
     path : Path
         Of the PNG.
+    cores : sequence of Mark
+        Cores of a slab as built.
     dpi : int
         Dots an inch; the sheet is at most ten inches long.
     """
     layout = _lay_out(drawing)
     sheet = Sheet.blank(layout.width, layout.height)
     chart = Chart(sheet, drawing, layout.scale, np.array(layout.map_corner))
-    entries = _draw_map(chart)
+    entries = _draw_map(chart, cores)
     draw_head(sheet, drawing.title, drawing.captions.facts)
     key.draw_scale(sheet, layout.blocks[0], drawing)
     key.draw_entries(sheet, layout.blocks[1], entries)
@@ -54,7 +58,7 @@ def _lay_out(drawing: Drawing) -> Layout:
     return lay_out((width, height), blocks)
 
 
-def _draw_map(chart: Chart) -> list[key.Entry]:
+def _draw_map(chart: Chart, cores: Sequence[Mark]) -> list[key.Entry]:
     """Draw the map, from the ground up; returns the key of what it shows."""
     named = draw_thickness(chart)
     marks.draw_beyond(chart)
@@ -72,6 +76,7 @@ def _draw_map(chart: Chart) -> list[key.Entry]:
     left = {"suspect": shots.name_suspects(chart), "next": shots.name_next(chart)}
     marks.label_openings(chart)
     marks.label_covers(chart)
+    marks.draw_cores(chart, cores)
     is_marked = marks.label_spots(chart)
     water.label_flat(chart)
     left["shot"] = shots.label_shots(chart)

@@ -200,6 +200,9 @@ PLACES: Mapping[str, Dot] = {
     "next": Dot(5.5, "^", PAPER, INK, 0.9, layer=5.2),
     "worst": Dot(5.5, "x", ALERT, edge_width=1.5, layer=7),
     "cover": Dot(8.5, "*", PAPER, ALERT, 1.1, layer=7),
+    # a core that was taken, and one that is proposed
+    "core": Dot(7.5, "o", PAPER, INK, 2.2, layer=6.9),
+    "core_proposed": Dot(6.5, "s", PAPER, INK, 1.0, layer=6.9),
     "removed": Dot(4.0, "1", edge=INK, edge_width=0.7, layer=4.95),
 }
 MARKS: Mapping[str, Style] = {**LINES, **AREAS, **PLACES}

@@ -6,8 +6,8 @@ from collections.abc import Iterator, Sequence
 from gradevol.answer.cautions import CAUTIONS
 from gradevol.answer.overview import Overview
 from gradevol.ground.words import count_of
+from gradevol.out.text.wrapping import COLUMNS, wrap
 
-_COLUMNS = 78
 _HEADINGS = ("job", "concrete", "between", "order", "thin", "suspects")
 
 
@@ -26,7 +26,7 @@ def compose_jobs(jobs: Sequence[Overview]) -> str:
     if failed:
         head += f", {len(failed)} not"
     blocks = [[head], list(_lay_out(checked)), list(_tell_limits(checked)), list(_tell(failed))]
-    blocks.append([line for caution in CAUTIONS for line in textwrap.wrap(caution, _COLUMNS)])
+    blocks.append([line for caution in CAUTIONS for line in textwrap.wrap(caution, COLUMNS)])
     return "\n\n".join("\n".join(lines) for lines in blocks if lines) + "\n"
 
 
@@ -40,13 +40,9 @@ def _lay_out(jobs: Sequence[Overview]) -> Iterator[str]:
 def _tell_limits(jobs: Sequence[Overview]) -> Iterator[str]:
     for job in jobs:
         if job.exceeded:
-            yield from _wrap(f"{job.job}: {'; '.join(job.exceeded)}")
+            yield from wrap(f"{job.job}: {'; '.join(job.exceeded)}", below="  ")
 
 
 def _tell(failed: Sequence[Overview]) -> Iterator[str]:
     for job in failed:
-        yield from _wrap(f"Not checked: {job.problem}")
-
-
-def _wrap(text: str) -> list[str]:
-    return textwrap.wrap(text, _COLUMNS, subsequent_indent="  ", break_on_hyphens=False)
+        yield from wrap(f"Not checked: {job.problem}", below="  ")

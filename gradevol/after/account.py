@@ -1,0 +1,225 @@
+"""The account: where the concrete on the tickets went, row by row."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Literal, TypeAlias
+
+import numpy as np
+import shapely
+
+from gradevol.after.likely import Likely, weigh_rows
+from gradevol.after.poured import Poured
+from gradevol.after.yields import Yield
+from gradevol.files.tickets import Load
+from gradevol.ground.arrays import FloatArray
+from gradevol.ground.units import CUBIC_YARD
+from gradevol.job.terms import Terms
+from gradevol.measures.concrete import Concrete
+from gradevol.site.slab import Slab
+from gradevol.site.thickening import volume_as_drawn
+
+#: What a row rests on; `rest` is what no row explains.
+Basis: TypeAlias = Literal["measured", "stated", "assumed", "rest"]
+
+#: Rows that make up what was ticketed, in their order.
+PARTS = ("yield", "returned", "small_pours", "neat", "base", "top", "edges", "spill", "unresolved")
+KEYS = ("ticketed", *PARTS)
+
+#: One standard deviation of an estimate of what was sent back: half of it, and of what no ticket
+#: tells of, 0.1 yd³, m³. A measured one, a share of it. Judgements, no source.
+GUESSED, UNTOLD, MEASURED = 0.5, 0.1 * CUBIC_YARD, 0.05
+#: What forms give way outwards, on the mean over their height, and one standard deviation of it,
+#: 1/8 in and 3/16 in, m: common practice, no source.
+BULGE, BULGE_SIGMA = 0.0032, 0.0048
+#: Share of the concrete in place that is spilt, over-dug or left in the drum, where the job does
+#: not say, and how unsure a share is, of itself: common practice, no source.
+WASTE, WASTE_DOUBT = 0.01, 0.5
+#: What no row explains, one standard deviation as a share of the concrete in place, where the job
+#: states no settlement: a judgement, no source.
+UNEXPLAINED = 0.01
+
+
+@dataclass(frozen=True, slots=True)
+class Row:
+    """
+    One row.
+
+    Attributes
+    ----------
+    key : str
+        One of `KEYS`.
+    volume, sigma : float
+        What it took and one standard deviation of it, m³.
+    basis : str
+    """
+
+    key: str
+    volume: float
+    sigma: float
+    basis: Basis
+
+
+@dataclass(frozen=True, slots=True)
+class Account:
+    """
+    The account.
+
+    Attributes
+    ----------
+    rows : tuple of Row
+        ``ticketed`` first, which is the sum of all others.
+    likely : Likely
+        The rows of `PARTS` after weighing.
+    settlement : float
+        What the job expects the base to take up by giving way, m³: where the weighing of what is
+        unresolved starts from.
+    waste : float
+        Share of the concrete in place taken as spilt.
+    is_waste_stated : bool
+    pump : float
+        What stayed in a pump, m³; in the row of what is spilt.
+    formed : float
+        Area of the sides that stand against forms, m².
+    bulge : float
+        How far these are taken to stand out, m.
+    """
+
+    rows: tuple[Row, ...]
+    likely: Likely
+    settlement: float
+    waste: float
+    is_waste_stated: bool
+    pump: float
+    formed: float
+    bulge: float = BULGE
+
+    def row(self, key: str) -> Row:
+        """Return the row of a key."""
+        return next(row for row in self.rows if row.key == key)
+
+
+def measure_neat(concrete: Concrete, slab: Slab) -> float:
+    """Volume as drawn, m³: area times thickness, thickenings whether shot or not, less voids."""
+    shown = sum(volume_as_drawn(part, slab) for part in slab.thickenings if part.surveyed == "yes")
+    return concrete.nominal + concrete.thickenings + shown - concrete.voids
+
+
+def draw_up_account(
+    loads: Sequence[Load],
+    *,
+    poured: Poured,
+    measured: Yield,
+    concrete: Concrete,
+    slab: Slab,
+    flush_sides: Sequence[int],
+    terms: Terms | None,
+    over: float,
+    moved: FloatArray,
+    covariance: FloatArray,
+    is_top_shot: bool,
+) -> Account:
+    """
+    Draw up the account.
+
+    Parameters
+    ----------
+    loads : sequence of Load
+        Those that count.
+    poured : Poured
+        What went into small pours.
+    measured : Yield
+    concrete : Concrete
+        Under the design top, over the base as shot.
+    slab : Slab
+    flush_sides : sequence of int
+        Sides that stand against what was there already.
+    terms : Terms or None
+    over : float
+        What the finished top adds to it, m³.
+    moved : (2,) array of float
+        What cores add to base and top, m³.
+    covariance : (2, 2) array of float
+        Of base and top, m⁶.
+    is_top_shot : bool
+
+    Returns
+    -------
+    Account
+    """
+    ticketed = float(sum(load.volume for load in loads))
+    neat = measure_neat(concrete, slab)
+    back, back_sigma, back_basis = _add_returned(loads)
+    share, pump = WASTE, 0.0
+    is_stated = terms is not None and terms.waste is not None
+    if terms is not None:
+        share = terms.waste if terms.waste is not None else WASTE
+        pump = terms.pump.held_in_line + terms.pump.hopper if terms.pump else 0.0
+    formed = _measure_formed(slab, flush_sides)
+    spilt = share * concrete.volume
+    short = 0.0 if measured.ratio is None else (1 - measured.ratio) * ticketed
+    sigmas = np.sqrt(np.maximum(np.diag(covariance), 0.0)).tolist()
+    rows = [
+        Row(
+            "yield",
+            short,
+            measured.sigma * ticketed,
+            "assumed" if measured.ratio is None else "measured",
+        ),
+        Row("returned", back, back_sigma, back_basis),
+        Row("small_pours", poured.volume, poured.sigma, "stated"),
+        Row("neat", neat, 0.0, "stated"),
+        Row("base", concrete.volume - neat + float(moved[0]), sigmas[0], "measured"),
+        Row("top", over + float(moved[1]), sigmas[1], "measured" if is_top_shot else "assumed"),
+        Row("edges", formed * BULGE, formed * BULGE_SIGMA, "assumed"),
+        Row("spill", spilt + pump, WASTE_DOUBT * spilt, "assumed"),
+    ]
+    whole = np.diag([row.sigma**2 for row in rows])
+    base = [row.key for row in rows].index("base")
+    whole[base : base + 2, base : base + 2] = covariance
+    rest = ticketed - sum(row.volume for row in rows)
+    rows.append(Row("unresolved", rest, float(np.sqrt(max(whole.sum(), 0.0))), "rest"))
+    settlement = (terms.settlement or 0.0) * concrete.volume if terms else 0.0
+    doubt = WASTE_DOUBT * settlement if settlement else UNEXPLAINED * concrete.volume
+    return Account(
+        rows=(Row("ticketed", ticketed, 0.0, "stated"), *rows),
+        likely=_weigh(rows, whole, ticketed, (settlement, doubt)),
+        settlement=settlement,
+        waste=share,
+        is_waste_stated=is_stated,
+        pump=pump,
+        formed=formed,
+    )
+
+
+def _weigh(
+    rows: Sequence[Row], covariance: FloatArray, ticketed: float, rest: tuple[float, float]
+) -> Likely:
+    """Weigh the rows: of the last nothing was found but what is usual, (volume, sigma)."""
+    volume = np.array([row.volume for row in rows])
+    volume[-1] = rest[0]
+    whole = np.zeros((len(rows), len(rows)))
+    whole[:-1, :-1], whole[-1, -1] = covariance, rest[1] ** 2
+    return weigh_rows(volume, whole, ticketed)
+
+
+def _add_returned(loads: Sequence[Load]) -> tuple[float, float, Basis]:
+    """What was sent back, one standard deviation, and on what that rests."""
+    told = [load.returned for load in loads if load.returned is not None]
+    if not told:
+        return 0.0, UNTOLD, "assumed"
+    sigma = [(GUESSED if part.is_estimate else MEASURED) * part.value for part in told]
+    is_measured = not any(part.is_estimate for part in told)
+    return (
+        float(sum(part.value for part in told)),
+        float(np.linalg.norm(sigma)),
+        "measured" if is_measured else "stated",
+    )
+
+
+def _measure_formed(slab: Slab, flush_sides: Sequence[int]) -> float:
+    """Area of what stands against forms, openings too, m²."""
+    length = np.hypot(*(slab.sides[:, 1] - slab.sides[:, 0]).T)
+    is_formed = np.ones(len(length), bool)
+    is_formed[[side - 1 for side in flush_sides]] = False
+    holes = sum(shapely.LinearRing(ring).length for ring in slab.openings)
+    return float(length[is_formed].sum() + holes) * slab.thickness

@@ -1,0 +1,189 @@
+"""The finished top as it was shot, and the thickness of the concrete under it."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+
+import numpy as np
+import shapely
+
+from gradevol.geometry.clipping import overlay
+from gradevol.geometry.nearest import nearest_level
+from gradevol.geometry.planes import level_in
+from gradevol.geometry.prisms import integral, plan_area, volume_above
+from gradevol.ground.arrays import FloatArray, IntArray
+from gradevol.ground.errors import GeometryError
+from gradevol.ground.notes import Kind, Measure, Note, escape
+from gradevol.ground.words import list_of, noun_of, verb_of
+from gradevol.measures.base import BaseSurface
+from gradevol.measures.thickness import ThicknessField
+from gradevol.site.beyond import extend_level
+from gradevol.site.slab import Slab
+from gradevol.site.surface import Surface, build_surface, merge_shots
+from gradevol.site.survey import DATUM_SIGMA, FOOT_SIGMA, SHOT_SIGMA, Survey
+from gradevol.site.top import Top
+from gradevol.uncertainty.sensitivity import measure_shares, sum_by_setup
+
+#: How far a finished top stands off its own mean at one place, one standard deviation, 1/8 in, m:
+#: common practice, no source. What the shots show of it counts beside it as their number allows.
+FLATNESS, _AS_SURE_AS = 0.0032, 4
+#: A shot that is off by more of these than the others spread, and than tops do, is told of.
+_DOUBTFUL = 5.0
+#: A shot this near to the slab is on it, m.
+NEAR = 1.0
+#: Setup of finished-top shots of which no other is known.
+OWN_SETUP = "finished top"
+
+
+@dataclass(frozen=True, slots=True)
+class Finished:
+    """
+    The finished top.
+
+    Attributes
+    ----------
+    survey : Survey
+        The shots on it, about the job's origin, with their accuracy.
+    points : (p, 3) array of float
+        One a place: easting, northing, and how far the top stands above its design there, m.
+    surface : Surface
+        That departure between the shots, over all of the slab; beyond them it is that of the
+        nearest place between them.
+    field : ThicknessField
+        Finished top less base.
+    volume : float
+        What the top as finished adds to the concrete, m³.
+    mean : float
+        How far it stands above its design, m.
+    random : float
+        One standard deviation of that from single shots and what lies between them, m³.
+    local : float
+        One standard deviation of the top at a place about what the shots show, m.
+    setups : mapping of str to float
+        Area of the top by the setup it was shot from, m².
+    coverage : float
+        Share of the slab that lies between the shots, 0 to 1.
+    notes : tuple of Note
+    """
+
+    survey: Survey
+    points: FloatArray
+    surface: Surface
+    field: ThicknessField
+    volume: float
+    mean: float
+    random: float
+    local: float
+    setups: Mapping[str, float]
+    coverage: float
+    notes: tuple[Note, ...] = ()
+
+
+def finish_top(
+    shots: Survey, base: Survey, *, field: ThicknessField, top: Top, slab: Slab
+) -> Finished:
+    """
+    Put a finished top, as it was shot, upon a base.
+
+    Parameters
+    ----------
+    shots : Survey
+        On the finished top, about the origin of the base.
+    base : Survey
+        The base's, with the accuracy of its shots.
+    field : ThicknessField
+        Design top less base.
+    top : Top
+        The design.
+    slab : Slab
+
+    Returns
+    -------
+    Finished
+
+    Raises
+    ------
+    GeometryError
+        Fewer than three places, all on one line, or none near the slab.
+
+    Notes
+    -----
+    A few shots can't show the bends of a warped top, so what lies between them linearly is the
+    departure from the design, not the level itself.
+    """
+    points, place, notes = merge_shots(shots)
+    design = nearest_level(top.surface.corners, points[:, :2])
+    departed = np.column_stack([points[:, :2], points[:, 2] - design])
+    if not shapely.dwithin(slab.outline, shapely.points(points[:, :2]), NEAR).any():
+        raise GeometryError(
+            "No shot of the finished top lies on the slab: are both in one system?",
+            place=(float(points[0, 0]), float(points[0, 1])),
+        )
+    surface = extend_level(build_surface(departed), slab.outline)
+    corners, parent, holder, _ = overlay(field.corners, surface.corners[..., :2])
+    raised = level_in(surface.corners, holder, corners)
+    is_surveyed = surface.is_surveyed[holder]
+    made = ThicknessField(
+        corners=corners,
+        thickness=level_in(np.dstack([field.corners, field.thickness]), parent, corners) + raised,
+        base=level_in(np.dstack([field.corners, field.base]), parent, corners),
+        area=plan_area(corners),
+        is_surveyed=field.is_surveyed[parent] & is_surveyed,
+        is_trench=field.is_trench[parent],
+        parent=field.parent[parent],
+    )
+    made_of = BaseSurface(surface, len(points), np.zeros(len(place)), place)
+    shares = measure_shares(replace(made, parent=holder), made_of)
+    shots = _state(shots, base)
+    local = _measure_local(departed, shots.sigma)
+    drawn, filled = (volume_above(each.area, each.thickness).sum() for each in (field, made))
+    return Finished(
+        survey=shots,
+        points=departed,
+        surface=surface,
+        field=made,
+        volume=float(filled - drawn),
+        mean=float(integral(made.area, raised).sum() / made.area.sum()),
+        random=local * float(np.sqrt((shares**2).sum())),
+        local=local,
+        setups=sum_by_setup(shares, made_of, shots),
+        coverage=float(made.area[is_surveyed].sum() / made.area.sum()),
+        notes=(*shots.notes, *notes, *_doubt(departed, place, shots)),
+    )
+
+
+def _state(shots: Survey, base: Survey) -> Survey:
+    """Give the shots the accuracy of the base's, where those are of a rod too, else the usual."""
+    is_alike = base.method in FOOT_SIGMA
+    return replace(
+        shots,
+        sigma=base.sigma if is_alike else SHOT_SIGMA["shots"],
+        datum_sigma=base.datum_sigma if is_alike else DATUM_SIGMA["shots"],
+        setups=tuple(name or OWN_SETUP for name in shots.setups or ("",) * len(shots.points)),
+    )
+
+
+def _doubt(points: FloatArray, place: IntArray, shots: Survey) -> tuple[Note, ...]:
+    """Name shots that stand off all others; none is left out."""
+    off = points[:, 2] - np.median(points[:, 2])
+    spread = 1.4826 * float(np.median(np.abs(off)))  # of a normal distribution
+    far = np.abs(off) > max(_DOUBTFUL * spread, _DOUBTFUL * FLATNESS)
+    if not far.any():
+        return ()
+    names = tuple(shots.name(index) for index in np.flatnonzero(far[place]).tolist())
+    note = Note(
+        "top-shots-suspect",
+        f"On the finished top {noun_of(len(names), 'shot')} {escape(list_of(names))} "
+        f"{verb_of(len(names), 'stand')} up to {{}} off what the others tell of it against the "
+        "drawing. They count all the same: look for a misread, or another bench mark.",
+        (Measure(float(np.abs(off).max()), Kind.LEVEL),),
+        points=names,
+    )
+    return (note,)
+
+
+def _measure_local(points: FloatArray, sigma: float) -> float:
+    """Standard deviation of single shots about their mean, with what tops usually do, m."""
+    usual = FLATNESS**2 + sigma**2
+    free = len(points) - 1
+    squares = float(((points[:, 2] - points[:, 2].mean()) ** 2).sum())
+    return float(np.sqrt((_AS_SURE_AS * usual + squares) / (_AS_SURE_AS + free)))

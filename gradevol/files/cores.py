@@ -1,0 +1,172 @@
+"""Cores: where they are, and how long they were."""
+
+import re
+from dataclasses import dataclass, replace
+from pathlib import Path
+
+import numpy as np
+
+from gradevol.files.cells import parse_number
+from gradevol.files.columns import check_units
+from gradevol.files.headings import read_heading
+from gradevol.files.opened import Files
+from gradevol.files.table import Table, read_table
+from gradevol.ground.arrays import FloatArray
+from gradevol.ground.errors import InputError
+from gradevol.ground.units import METRES, SPELLINGS
+
+#: Names of a core's length; common practice, no source.
+_LENGTHS = ("core length", "length", "thickness", "measured")
+#: And of what it is called, beside those of any point.
+_IDS = ("core", "core id", "core no")
+#: No core of a slab on ground is longer, m.
+_LONGEST = 3.0
+
+
+@dataclass(frozen=True, slots=True)
+class Core:
+    """
+    A core.
+
+    Attributes
+    ----------
+    id : str
+    place : (float, float)
+        Easting, northing, m.
+    length : float or None
+        As measured, m; None of one that is only proposed.
+    """
+
+    id: str
+    place: tuple[float, float]
+    length: float | None = None
+
+    def about(self, origin: FloatArray) -> "Core":
+        """Return the same core about an origin."""
+        east, north = np.asarray(self.place) - origin[:2]
+        return replace(self, place=(float(east), float(north)))
+
+
+def read_cores(path: Path, files: Files | None = None, *, unit: str) -> tuple[Core, ...]:
+    """
+    Read cores from delimited text: a header that names id, easting, northing and length.
+
+    Parameters
+    ----------
+    path : Path
+    files : Files, optional
+        What the run has opened.
+    unit : str
+        Of bare numbers, a key of `METRES`; a heading such as ``length_in`` has its own.
+
+    Returns
+    -------
+    tuple of Core
+        In the order of the file; without a length where that cell is empty.
+
+    Raises
+    ------
+    InputError
+        If the columns aren't known, or a row can't be read: none is skipped.
+    """
+    table = (files or Files()).parse(path, read_table)
+    if table.header is None:
+        raise InputError(
+            "it has no header row",
+            remedy="Name its columns, as in id,easting,northing,length; leave the length of a "
+            "core that is only proposed empty",
+            path=path,
+        )
+    letters = [read_heading(name).letter for name in table.header]
+    long, own = _find_length(table, unit)
+    at = {}
+    for letter, what in (("E", "easting"), ("N", "northing")):
+        if letters.count(letter) != 1:
+            raise InputError(
+                f"its header {table.quote(table.header)} does not name one {what}",
+                remedy="Use id,easting,northing,length",
+                path=path,
+            )
+        at[letter] = letters.index(letter)
+    check_units(table, [name for n, name in enumerate(table.header) if n != long], unit)
+    called = [
+        number
+        for number, cell in enumerate(table.header)
+        if letters[number] == "P" or " ".join(re.findall(r"[^\W_]+", cell.lower())) in _IDS
+    ]
+    name = called[0] if called else None
+    cores = tuple(
+        _read_core(table, row, at, long, name, units=(unit, own)) for row in range(len(table.rows))
+    )
+    names = [core.id for core in cores]
+    for row, core in enumerate(cores):
+        if names.count(core.id) > 1:
+            raise InputError(
+                f"two cores are named {core.id!r}",
+                remedy="Name each its own way",
+                path=path,
+                line=table.lines[row],
+            )
+    return cores
+
+
+def _find_length(table: Table, unit: str) -> tuple[int, str]:
+    """Column of the lengths, and their unit."""
+    found = {}
+    for number, name in enumerate(table.header or ()):
+        words = re.findall(r"[^\W_]+|[\"'″′]", name.lower())
+        for held in (words, words[:-1]):
+            if " ".join(held) in _LENGTHS and (held == words or words[-1] in SPELLINGS):
+                own = unit if held == words else SPELLINGS[words[-1]]
+                found[number] = unit if (own, unit) == ("ft", "us-ft") else own
+                break
+    if len(found) != 1:
+        raise InputError(
+            f"its header {table.quote(table.header or ())} does not name one length",
+            remedy="Name the column of core lengths length, or with its unit, as in length_in",
+            path=table.path,
+        )
+    ((number, own),) = found.items()
+    if own not in METRES:
+        raise InputError(
+            f"its header gives lengths in {own}",
+            remedy=f"Give them in one of {', '.join(METRES)}",
+            path=table.path,
+        )
+    return number, own
+
+
+def _read_core(
+    table: Table,
+    row: int,
+    at: dict[str, int],
+    long: int,
+    name: int | None,
+    *,
+    units: tuple[str, str],
+) -> Core:
+    cells = [cell.strip() for cell in table.rows[row]]
+    cells += [""] * (len(table.header or ()) - len(cells))
+
+    def read(number: int, what: str, unit: str) -> float:
+        try:
+            return parse_number(cells[number], decimal=table.decimal, unit=unit)
+        except ValueError as error:
+            raise InputError(
+                f"the {what} {cells[number][:40]!r} {error}, in {table.quote(table.rows[row])}",
+                remedy="Correct the row; leave the length of a core that is only proposed empty",
+                path=table.path,
+                line=table.lines[row],
+            ) from error
+
+    length = read(long, "length", units[1]) if cells[long] else None
+    if length is not None and not 0 < length <= _LONGEST:
+        raise InputError(
+            f"the length {cells[long]!r} is none that a core of a slab has",
+            remedy="Is it in the unit of the job? A heading such as length_in says another",
+            path=table.path,
+            line=table.lines[row],
+        )
+    place = (read(at["E"], "easting", units[0]), read(at["N"], "northing", units[0]))
+    told = cells[name] if name is not None else ""
+    return Core(told or f"line {table.lines[row]}", place, length)

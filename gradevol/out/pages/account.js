@@ -1,0 +1,12 @@
+// The page after the pour: its tables are copied, its colours chosen.
+for (const hidden of document.querySelectorAll(".copy, #theme")) hidden.hidden = false;
+document.addEventListener("click", (event) => {
+  const button = event.target.closest("button");
+  if (button?.classList.contains("copy")) copy(button);
+  else if (button?.id === "theme") {
+    document.documentElement.dataset.theme = isDark() ? "light" : "dark";
+    nameTheme();
+  }
+});
+matchMedia("(prefers-color-scheme: dark)").addEventListener("change", nameTheme);
+nameTheme();

@@ -1,0 +1,36 @@
+// What every page does: copying, and the colours of day and night.
+const $ = (id) => document.getElementById(id);
+
+async function copy(button) {
+  const text = button.nextElementSibling.dataset.copy;
+  let done = false;
+  try {
+    await navigator.clipboard.writeText(text);
+    done = true;
+  } catch {
+    const area = document.createElement("textarea");
+    area.value = text;
+    document.body.append(area);
+    area.select();
+    done = document.execCommand("copy");
+    area.remove();
+    button.focus();
+  }
+  const label = button.firstChild;
+  const before = label.textContent;
+  label.textContent = done ? "Copied" : "Could not copy";
+  $("said").textContent = label.textContent;
+  setTimeout(() => {
+    label.textContent = before;
+  }, 2000);
+}
+
+function isDark() {
+  const chosen = document.documentElement.dataset.theme;
+  return chosen ? chosen === "dark" : matchMedia("(prefers-color-scheme: dark)").matches;
+}
+
+function nameTheme() {
+  $("theme").textContent = isDark() ? "Light" : "Dark";
+  $("theme").setAttribute("aria-label", isDark() ? "Light colours" : "Dark colours");
+}

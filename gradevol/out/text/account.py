@@ -1,0 +1,80 @@
+"""``gradevol reconcile`` on a screen: the account, how it reads, what would settle the rest."""
+
+import textwrap
+from collections.abc import Iterator
+
+from gradevol.answer.account import AccountAnswer
+from gradevol.answer.cautions import CAUTIONS
+from gradevol.answer.statement import Statement, Topic
+from gradevol.out.text.wrapping import COLUMNS, plain, wrap
+
+_MARGIN = 12
+#: Topics below the account, and statements told of each.
+_BELOW = {"reading": 9, "settle": 3, "as_built": 9, "cores": 12, "learned": 1, "notes": 9}
+
+
+def compose_account_text(answer: AccountAnswer) -> str:
+    """
+    Write the account as text.
+
+    Returns
+    -------
+    str
+        A table that adds up, and below it what it says; lines of 78 characters at most.
+    """
+    rows = list(_list_rows(answer))
+    below = [line for key, most in _BELOW.items() for line in _say_topic(answer.pick(key), most)]
+    below += _list_jobs(answer.pick("jobs"))
+    title = textwrap.shorten(plain(answer.title) or "Reconciliation", COLUMNS, placeholder=" ...")
+    foot = [line for caution in CAUTIONS for line in textwrap.wrap(caution, COLUMNS)]
+    return "\n".join([title, "", *rows, "", *below, "", *foot]) + "\n"
+
+
+def _list_rows(answer: AccountAnswer) -> Iterator[str]:
+    unit = answer.bars.unit
+    yield f"{'':20}{unit:>8}"
+    for said in answer.list_rows():
+        sigma, basis, *cost = map(str, said.details)
+        if said.key == "rows.ticketed":
+            yield "-" * 58
+        volume = str(said.figure).removesuffix(f" {unit}")
+        money = cost[0] if cost else ""
+        yield f"{said.label:20}{volume:>8}{sigma:>8}{money:>10}   {basis}".rstrip()
+
+
+def _list_jobs(topic: Topic | None) -> list[str]:
+    """Jobs below one another, their causes in columns; nothing without others."""
+    if topic is None:
+        return []
+    rows = [("Jobs so far", *topic.columns[1:])]
+    rows += [(said.label, *said.cells[1:]) for said in topic.statements]
+    lines = [
+        f"{textwrap.shorten(plain(name), 22, placeholder='...'):23}"
+        + "".join(f"{cell:>11}" for cell in cells)
+        for name, *cells in rows
+    ]
+    return ["", *lines]
+
+
+def _say_topic(topic: Topic | None, most: int) -> Iterator[str]:
+    if topic is None:
+        return
+    label = topic.label
+    told = topic.statements[:most]
+    for said in told:
+        yield from _fill(label, _say(said))
+        label = ""
+    if len(topic.statements) > most and topic.key == "settle":
+        yield from _fill("", "More: see reconcile.html")
+
+
+def _say(said: Statement) -> str:
+    text = str(said.short or said.figure)
+    if not said.short:
+        text += "".join(f", {details}" for details in map(str, said.details) if details)
+        return f"{said.label} {text}" if said.label else text
+    return f"{said.label}: {text}" if said.label else text[:1].upper() + text[1:]
+
+
+def _fill(label: str, text: str) -> list[str]:
+    return wrap(text, label.ljust(_MARGIN), " " * _MARGIN)

@@ -1,0 +1,176 @@
+"""The road after the pour: from a job, its tickets and its finished top to the whole account."""
+
+from pathlib import Path
+
+import numpy as np
+import shapely
+
+from gradevol.after.finished import Finished, finish_top
+from gradevol.after.ground import Ground
+from gradevol.after.learned import learn
+from gradevol.after.reconciliation import reconcile
+from gradevol.answer.reconciled import Reconciled
+from gradevol.answer.result import Result
+from gradevol.check import Progress, check_job, quiet
+from gradevol.files import Files, read_shots
+from gradevol.files.cores import Core, read_cores
+from gradevol.files.sources import Setups, Shots
+from gradevol.files.tickets import read_tickets
+from gradevol.ground.errors import GradevolError, InputError
+from gradevol.job import Job
+from gradevol.job.pours import PartDesign
+from gradevol.job.terms import SmallPour
+from gradevol.site.slab import Slab
+
+#: A core this near to the slab's edge is on it, m.
+_NEAR = 0.05
+
+
+def reconcile_job(
+    job: Job,
+    tickets: Path,
+    *,
+    top_shots: Path | None = None,
+    cores: Path | None = None,
+    progress: Progress = quiet,
+) -> Reconciled:
+    """
+    Say where the concrete on the tickets of a job went.
+
+    Parameters
+    ----------
+    job : Job
+    tickets : Path
+        One row a load.
+    top_shots : Path, optional
+        Shots on the finished top.
+    cores : Path, optional
+        Cores, taken or proposed.
+    progress : callable, optional
+        Told what is being done, and how much of it is done.
+
+    Raises
+    ------
+    InputError
+        A file can't be used.
+    GeometryError
+        The shapes don't make a surface or a slab.
+    """
+    result = check_job(job, progress=progress)
+    progress("account", 0.0)
+    return reconcile_result(result, job, tickets, top_shots=top_shots, cores=cores)
+
+
+def reconcile_result(
+    result: Result,
+    job: Job,
+    tickets: Path,
+    *,
+    top_shots: Path | None = None,
+    cores: Path | None = None,
+) -> Reconciled:
+    """Say the same from the job's check; parameters and errors as of `reconcile_job`."""
+    files, ground = Files(), stand_on(result)
+    try:
+        read = read_tickets(
+            tickets, files, unit=job.unit, layout=job.tickets, sides=_measure_sides(result.slab)
+        )
+        if not read.loads:
+            raise InputError(
+                "it holds no load that counts",
+                remedy="Check that this is the right file",
+                path=tickets,
+            )
+        found = reconcile(
+            read,
+            ground,
+            finished=_finish(result, job, files, top_shots),
+            cores=_place_cores(result, job, files, cores),
+            terms=job.order,
+            small=[pour for pour in job.pours if isinstance(pour, SmallPour)],
+            parts=_name_parts(job),
+            tests=job.tests,
+            path=tickets,
+        )
+    except GradevolError as error:
+        error.put_in(job.units, tuple(result.survey.origin.tolist()))
+        raise
+    return Reconciled(
+        result=result,
+        tickets=read,
+        found=found,
+        learned=learn(
+            found,
+            ground,
+            job=f"{job.path.parent.name}/{job.path.name}",
+            title=job.title,
+            date=job.credits.date or "",
+        ),
+        costs=job.order.costs if job.order else None,
+    )
+
+
+def _measure_sides(slab: Slab) -> list[float]:
+    """Length of each side, m."""
+    return [float(length) for length in np.hypot(*(slab.sides[:, 1] - slab.sides[:, 0]).T)]
+
+
+def _name_parts(job: Job) -> list[str]:
+    """Names of what is part of the slab: its pours and its panels."""
+    pours = [pour for pour in job.pours if isinstance(pour, PartDesign)]
+    return [part.name for part in (*pours, *job.placing.panels)]
+
+
+def stand_on(result: Result) -> Ground:
+    """Give what a reconciliation goes on from: a check's own figures."""
+    if result.ground is None or result.design is None or result.between is None:
+        raise ValueError("the result holds no ground: it does not come from check_job")
+    if result.interval is None:
+        raise ValueError("the result holds no interval")
+    return Ground(
+        slab=result.slab,
+        design=result.design,
+        field=result.field,
+        base=result.ground,
+        survey=result.survey,
+        concrete=result.concrete,
+        interval=result.interval,
+        between=result.between,
+        flush_sides=result.flush_sides,
+    )
+
+
+def _finish(result: Result, job: Job, files: Files, path: Path | None) -> Finished | None:
+    """Read the shots of the finished top; rods are taken off the setups of the job."""
+    if path is None:
+        return None
+    source = job.base.source
+    setups = source.setups if isinstance(source, Shots) else None
+    if setups is not None:
+        setups = Setups(setups.key, setups.known, is_stated=False, is_own=False)
+    shots = read_shots(Shots((path,), job.unit, setups=setups, key="--top-shots"), files)
+    return finish_top(
+        shots.about(result.survey.origin),
+        result.survey,
+        field=result.field,
+        top=result.top,
+        slab=result.slab,
+    )
+
+
+def _place_cores(result: Result, job: Job, files: Files, path: Path | None) -> tuple[Core, ...]:
+    """Read cores about the job's origin; refuse one that is not on the slab."""
+    if path is None:
+        return ()
+    origin = result.survey.origin
+    cores = tuple(core.about(origin) for core in read_cores(path, files, unit=job.unit))
+    places = shapely.points(np.array([core.place for core in cores]).reshape(-1, 2))
+    away = shapely.distance(result.slab.outline, places)
+    for core, off in zip(cores, away.tolist(), strict=True):
+        if off > _NEAR:
+            raise InputError(
+                f"core {core.id} does not lie on the slab",
+                remedy="Are its easting and northing in the job's coordinates, and in this order?",
+                path=path,
+            )
+    return cores

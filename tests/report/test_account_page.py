@@ -1,0 +1,102 @@
+"""The page after a pour in chromium: it fits, is read in both colours, its tables are copied."""
+
+from dataclasses import dataclass, replace
+from itertools import pairwise
+from pathlib import Path
+
+import pytest
+from axe_playwright_python.sync_playwright import Axe
+
+from gradevol.answer.account import compose_account
+from gradevol.answer.said.learned import LEARNED, list_cells
+from gradevol.files.learned import read_past
+from gradevol.out.pages.account import write_account_page
+from tests.after_pour import CORES, TOP_SHOTS, reconciled
+
+from .conftest import SIZES
+
+pytestmark = pytest.mark.browser
+
+
+@dataclass(frozen=True)
+class Account:
+    """A page, as `show` takes one."""
+
+    path: Path
+
+    @property
+    def url(self) -> str:
+        return self.path.as_uri()
+
+
+@pytest.fixture(scope="module")
+def account(check_sample, tmp_path_factory):
+    path = tmp_path_factory.mktemp("account") / "reconcile.html"
+    done = reconciled(check_sample, top_shots=TOP_SHOTS, cores=CORES)
+    own = read_past(LEARNED, [list_cells(done.learned)])
+    before = {"title": "Shed floor with a long name", "factor": 1.031, "base_low_m": -0.0041}
+    write_account_page(path, compose_account(replace(done, past=(before, *own))))
+    return Account(path)
+
+
+@SIZES
+def test_nothing_runs_off_the_screen(account, show, size):
+    page = show(account, **size)
+    wide = page.evaluate("document.documentElement.scrollWidth")
+    assert wide <= size["viewport"]["width"]
+
+
+@SIZES
+def test_no_word_of_the_account_is_torn_or_stands_on_another(account, show, size):
+    page = show(account, **size)
+    torn, over = page.evaluate("""() => {
+      const cells = [...document.querySelectorAll("table.account th, table.account td")]
+        .filter((one) => one.textContent && one.getClientRects().length);
+      const box = (one) => {
+        const range = document.createRange();
+        range.selectNodeContents(one);
+        return [one.textContent, range.getBoundingClientRect(), one.getBoundingClientRect()];
+      };
+      const boxes = cells.map(box);
+      const torn = boxes.filter(([, at, cell]) => at.right > cell.right + 1).map(([text]) => text);
+      const over = [];
+      for (let a = 0; a < boxes.length; a++) for (let b = a + 1; b < boxes.length; b++) {
+        const [one, other] = [boxes[a][1], boxes[b][1]];
+        if (Math.min(one.right, other.right) - Math.max(one.left, other.left) > 1 &&
+            Math.min(one.bottom, other.bottom) - Math.max(one.top, other.top) > 1)
+          over.push([boxes[a][0], boxes[b][0]]);
+      }
+      return [torn, over];
+    }""")
+    assert torn == []
+    assert over == []
+
+
+@pytest.mark.parametrize("scheme", ["light", "dark"])
+def test_who_hears_the_page_or_sees_little_can_read_it(account, show, scheme):
+    page = show(account, color_scheme=scheme)
+    found = Axe().run(page)
+    assert found.violations_count == 0, found.generate_report()
+
+
+@SIZES
+def test_the_account_is_copied_for_a_spreadsheet(account, show, size):
+    page = show(account, **size, permissions=["clipboard-read", "clipboard-write"])
+    page.locator("#account .copy").click()
+    page.wait_for_function(
+        "document.querySelector('#account .copy').innerText.startsWith('Copied')"
+    )
+    copied = page.evaluate("navigator.clipboard.readText()")
+    header, ticketed, *rows = (row.split("\t") for row in copied.replace("\r", "").split("\n"))
+    assert header[:2] == ["row", "volume_yd3"]
+    total = sum(float(row[1].lstrip("'")) for row in rows)
+    assert total == pytest.approx(float(ticketed[1]), abs=5e-4)
+
+
+def test_a_bar_reaches_as_far_as_its_volume(account, show):
+    page = show(account)
+    bars = page.evaluate("""() => [...document.querySelectorAll(".bars .track i:not(.spread)")]
+      .map((one) => one.getBoundingClientRect()).map((at) => [at.left, at.right])""")
+    for (_, end), (start, _) in pairwise(bars[:-1]):
+        assert start == pytest.approx(end, abs=2)  # all rows of the apron take concrete
+    assert bars[-1][1] == pytest.approx(bars[-2][1], abs=2)

@@ -1,0 +1,186 @@
+"""The account of the invented apron, and what each row of any account rests on."""
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+
+from gradevol.after.account import KEYS, PARTS, draw_up_account, measure_neat
+from gradevol.after.errors import INSTRUMENT, covariance_of
+from gradevol.after.poured import Poured
+from gradevol.after.yields import Yield
+from gradevol.files.tickets import Amount, Load
+from gradevol.job.terms import Pump, Terms
+from gradevol.measures.concrete import Concrete
+from gradevol.site.slab import Slab
+from tests.after_pour import CORES, TOP_SHOTS, TRUTH, reconciled, yards
+
+SQUARE = np.array([(0, 0), (10, 0), (10, 10), (0, 10.0)])
+SLAB = Slab(SQUARE, (), 0.15, 0.13)
+CONCRETE = Concrete(16.0, 16.0, 0.0, 0.0, 0.0, 0.0, 15.0, ())
+
+
+@pytest.fixture(scope="module")
+def done(check_sample):
+    return reconciled(check_sample, top_shots=TOP_SHOTS)
+
+
+def loads_of(*volumes, **more):
+    return [Load(n + 2, f"{n + 1}", "", volume, **more) for n, volume in enumerate(volumes)]
+
+
+def account_of(loads, terms=None, *, poured=None, flush=(), covariance=None):
+    return draw_up_account(
+        loads,
+        poured=poured or Poured(),
+        measured=Yield(None, 0.01),
+        concrete=CONCRETE,
+        slab=SLAB,
+        flush_sides=flush,
+        terms=terms,
+        over=0.0,
+        moved=np.zeros(2),
+        covariance=np.diag([0.3, 0.4]) ** 2 if covariance is None else covariance,
+        is_top_shot=False,
+    )
+
+
+@pytest.mark.parametrize("files", [{}, {"top_shots": TOP_SHOTS}], ids=["base alone", "top shot"])
+def test_each_row_of_the_apron_holds_its_truth_within_twice_its_sigma(check_sample, files):
+    account = reconciled(check_sample, **files).found.account
+    assert [row.key for row in account.rows] == list(KEYS)
+    for row in account.rows:
+        # 0.01: the truth is told to that
+        assert abs(yards(row.volume) - TRUTH[row.key]) <= 2 * yards(row.sigma) + 0.01, row.key
+
+
+def test_the_apron_is_told_as_its_worked_example_has_it(done):
+    account = done.found.account
+    found = {row.key: (yards(row.volume), yards(row.sigma)) for row in account.rows}
+    for key, volume, sigma in (
+        ("yield", 0.70, 0.2),
+        ("returned", 0.2, 0.1),
+        ("small_pours", 1.50, 0.06),
+        ("base", 4.2, 0.70),
+        ("top", 0.9, 0.5),
+        ("edges", 0.03, 0.05),
+        ("spill", 0.8, 0.4),
+        ("unresolved", 1.4, 1.0),
+    ):
+        assert found[key] == pytest.approx((volume, sigma), abs=max(0.25, 0.3 * sigma)), key
+    assert found["neat"][0] == pytest.approx(68.80, abs=0.005)
+
+
+def test_the_last_row_of_a_weighing_is_never_forced_to_nought(done):
+    likely = done.found.account.likely
+    assert yards(likely.volume[PARTS.index("unresolved")]) > 0.3
+    assert likely.volume.sum() == pytest.approx(done.found.account.row("ticketed").volume)
+
+
+def test_weighing_narrows_each_row_and_holds_the_truth(done):
+    likely, account = done.found.account.likely, done.found.account
+    for number, key in enumerate(PARTS[:-1]):
+        assert likely.sigma[number] <= account.row(key).sigma + 1e-12
+        assert (
+            abs(yards(likely.volume[number]) - TRUTH[key]) <= 2 * yards(likely.sigma[number]) + 0.01
+        )
+
+
+def test_base_and_top_cannot_be_told_apart(done):
+    likely = done.found.account.likely
+    assert PARTS.index("top") in likely.list_tied(PARTS.index("base"))
+
+
+def test_what_nobody_wrote_down_is_assumed_and_said_to_be():
+    account = account_of(loads_of(9.0, 8.0))
+    assert {row.key: row.basis for row in account.rows} == {
+        "ticketed": "stated",
+        "yield": "assumed",
+        "returned": "assumed",
+        "small_pours": "stated",
+        "neat": "stated",
+        "base": "measured",
+        "top": "assumed",
+        "edges": "assumed",
+        "spill": "assumed",
+        "unresolved": "rest",
+    }
+    assert account.row("returned").volume == 0
+    assert account.row("returned").sigma > 0
+
+
+def test_what_went_back_is_as_sure_as_it_was_measured():
+    guessed = account_of(loads_of(9.0, returned=Amount(0.4, True))).row("returned")
+    measured = account_of(loads_of(9.0, returned=Amount(0.4))).row("returned")
+    assert (guessed.volume, guessed.sigma, guessed.basis) == (0.4, 0.2, "stated")
+    assert (measured.volume, measured.basis) == (0.4, "measured")
+    assert measured.sigma < guessed.sigma
+
+
+def test_what_stays_in_a_pump_is_spilt():
+    pump = Pump(line=30.0, diameter=0.125, hopper=0.2)
+    spilt = account_of(loads_of(9.0), Terms(waste=0.02, pump=pump)).row("spill")
+    assert spilt.volume == pytest.approx(0.02 * 16.0 + 30 * np.pi / 4 * 0.125**2 + 0.2)
+
+
+def test_sides_that_meet_what_stands_there_have_no_form_to_give_way():
+    assert account_of(loads_of(9.0)).formed == pytest.approx(40 * 0.15)
+    assert account_of(loads_of(9.0), flush=(1, 3)).formed == pytest.approx(20 * 0.15)
+
+
+def test_an_error_that_base_and_top_share_counts_once():
+    apart = account_of(loads_of(9.0), covariance=np.diag([0.4, 0.4]) ** 2)
+    together = np.array([(0.16, -0.16), (-0.16, 0.16)])  # one instrument: it cancels in the sum
+    shared = account_of(loads_of(9.0), covariance=together)
+    assert shared.row("base").sigma == apart.row("base").sigma
+    left = apart.row("unresolved").sigma ** 2 - 2 * 0.16
+    assert shared.row("unresolved").sigma == pytest.approx(np.sqrt(left))
+
+
+def test_a_top_shot_from_the_setup_of_the_base_leaves_nothing_of_its_instrument(
+    check_sample, tmp_path
+):
+    text = TOP_SHOTS.read_text(encoding="utf-8")
+    shared = {}
+    for name in ("4", "1"):
+        path = tmp_path / f"setup_{name}.csv"
+        path.write_text(text.replace(",4,", f",{name},", 99), encoding="utf-8")
+        found = reconciled(check_sample, top_shots=path).found
+        shared[name] = [cause for cause in found.causes if cause.kind == INSTRUMENT]
+    both = {name: sum((c.base + c.top) ** 2 for c in causes) for name, causes in shared.items()}
+    assert both["1"] < both["4"]
+    (one,) = (cause for cause in shared["1"] if cause.setup == "1")
+    assert one.base < 0 < one.top  # what raises both shots takes from the base and adds to the top
+
+
+def test_causes_make_up_what_is_unresolved(done):
+    account, settling = done.found.account, done.found.settling
+    assert sum(each.sigma**2 for each in settling) == pytest.approx(
+        account.row("unresolved").sigma ** 2
+    )
+    covariance = covariance_of(done.found.causes)
+    assert np.sqrt(np.diag(covariance)) == pytest.approx(
+        [account.row("base").sigma, account.row("top").sigma]
+    )
+
+
+def test_a_thickening_that_was_shot_is_drawn_all_the_same(check_sample):
+    result = check_sample("apron/job.toml")
+    beams = tuple(replace(part, surveyed="yes") for part in result.slab.thickenings)
+    shot = replace(result.slab, thickenings=beams)
+    concrete = replace(
+        result.concrete,
+        thickenings=0.0,
+        volume=result.concrete.volume - result.concrete.thickenings,
+    )
+    assert measure_neat(concrete, shot) == pytest.approx(measure_neat(result.concrete, result.slab))
+
+
+def test_cores_move_base_and_top_and_narrow_them(check_sample, done):
+    cored = reconciled(check_sample, top_shots=TOP_SHOTS, cores=CORES).found
+    before, after = done.found.account, cored.account
+    for key in ("base", "top", "unresolved"):
+        assert after.row(key).sigma < before.row(key).sigma
+    assert sum(row.volume for row in after.rows[1:]) == pytest.approx(
+        after.row("ticketed").volume, rel=1e-14
+    )

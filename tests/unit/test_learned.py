@@ -1,0 +1,63 @@
+"""What a job teaches the next: a plain file, each job once."""
+
+from dataclasses import replace
+
+import pytest
+
+from gradevol.answer.account import compose_account
+from gradevol.answer.said.learned import LEARNED, list_cells, tell_jobs
+from gradevol.files.learned import add_row, read_past
+from gradevol.ground.errors import InputError
+from gradevol.out.pages.account import compose_account_page
+from gradevol.out.tables.learned import write_rows
+from gradevol.out.text.account import compose_account_text
+from tests.after_pour import TOP_SHOTS, reconciled
+
+HEADER = ("job", "date", "factor", "sigma")
+
+
+def test_a_job_is_added_below_others_and_stands_once(tmp_path):
+    path = tmp_path / "learned.csv"
+    rows = add_row(path, HEADER, ("a/job.toml", "", "1.04", "0.01"))
+    assert rows == [["a/job.toml", "", "1.04", "0.01"]]
+    path.write_text("job,date,factor,sigma\na/job.toml,,1.04,0.01\nb/job.toml,,1.06,0.02\n")
+    again = add_row(path, HEADER, ("a/job.toml", "May", "1.05", "0.01"))
+    assert again == [["a/job.toml", "May", "1.05", "0.01"], ["b/job.toml", "", "1.06", "0.02"]]
+
+
+@pytest.mark.parametrize("text", ["point,easting\n1,2\n", "job,factor\na,1\n"])
+def test_another_file_is_left_alone(tmp_path, text):
+    path = tmp_path / "other.csv"
+    path.write_text(text)
+    with pytest.raises(InputError, match="no file of factors that gradevol wrote"):
+        add_row(path, HEADER, ("a", "", "1", "0"))
+    assert path.read_text() == text
+
+
+def test_a_title_that_a_spreadsheet_would_run_is_guarded_and_known_again(tmp_path):
+    path = tmp_path / "learned.csv"
+    row = ("=pad/job.toml", "", "1.04", "0.01")
+    write_rows(path, HEADER, add_row(path, HEADER, row))
+    assert "'=pad/job.toml" in path.read_text()
+    assert len(add_row(path, HEADER, row)) == 1
+
+
+def test_jobs_are_told_one_below_the_other_with_their_means(check_sample):
+    done = reconciled(check_sample, top_shots=TOP_SHOTS)
+    own = read_past(LEARNED, [list_cells(done.learned)])[0]
+    other = {"job": "shed/job.toml", "title": "Shed", "factor": 1.03, "base_low_m": 0.004}
+    (topic,) = tell_jobs(replace(done, past=(other, own)))
+    shed, apron, mean = topic.statements
+    assert (shed.label, apron.label, mean.label) == (
+        "Shed",
+        "Cider-house loading apron",
+        "Mean of 2 jobs",
+    )
+    assert shed.cells[1:] == ("1.030", "0.013 ft", "–", "–", "–")
+    assert mean.cells[1] == "1.040"
+    assert mean.cells[3] == apron.cells[3]  # one job alone was shot
+    assert tell_jobs(done) == ()
+    answer = compose_account(replace(done, past=(other, own)))
+    for told in (compose_account_text(answer), compose_account_page(answer)):
+        assert "Mean of 2 jobs" in told
+        assert "Shed" in told
