@@ -23,10 +23,10 @@ from gradevol.geometry.gaps import find_widest_gap
 from gradevol.ground.arrays import IntArray
 from gradevol.ground.errors import GradevolError
 from gradevol.job import Job
+from gradevol.job.file_units import note_units
 from gradevol.job.placement import (
     find_bounds,
     find_marks,
-    note_units,
     place_parts,
     place_slab,
     place_survey,

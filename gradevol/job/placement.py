@@ -1,9 +1,7 @@
 """Slab and top of a job: their files read, and all put about the survey's origin."""
 
-from collections.abc import Iterator
 from dataclasses import fields, is_dataclass, replace
 from pathlib import Path
-from typing import Any
 
 import numpy as np
 
@@ -15,12 +13,13 @@ from gradevol.files.sources import (
     Shots,
 )
 from gradevol.geometry.triangulation import ONE_PLACE
-from gradevol.ground.arrays import FloatArray, IntArray
+from gradevol.ground.arrays import FloatArray
 from gradevol.ground.errors import GeometryError, InputError
 from gradevol.ground.notes import Kind, Measure, Note
 from gradevol.job import Job, TopDesign, TopFile, TopLines, TopPanels, TopShots
 from gradevol.job.kinds import FARTHEST
 from gradevol.job.pours import PartDesign
+from gradevol.job.shot_names import names_of, setups_of
 from gradevol.site.slab import Slab, Thickening, Void
 from gradevol.site.surface import merge_shots
 from gradevol.site.survey import DATUM_SIGMA, FOOT_SIGMA, SHOT_SIGMA, Survey
@@ -79,27 +78,6 @@ def _refuse_absurd(part: object, what: str, path: Path) -> None:
                 remedy="Look for a slip of the decimal point, the exponent or the unit",
                 path=path,
             ).measuring(Measure(largest, Kind.EXACT_LENGTH))
-
-
-def note_units(job: Job, files: Files) -> tuple[Note, ...]:
-    """Note each file whose own word on its unit the job has passed over; once."""
-    from gradevol.files.ignored import note_ignored  # noqa: PLC0415
-
-    sources = _find_ignoring((job.base, job.slab, job.top, job.pours))
-    notes = [note for source in sources for note in note_ignored(source, files)]
-    return tuple(dict.fromkeys(notes))
-
-
-def _find_ignoring(part: object) -> Iterator[Any]:
-    """Sources that pass over what their file says of its unit, wherever they stand in a job."""
-    if isinstance(part, tuple):
-        for item in part:
-            yield from _find_ignoring(item)
-    elif is_dataclass(part) and not isinstance(part, type):
-        if getattr(part, "ignores_unit", False):
-            yield part
-        for held in fields(part):
-            yield from _find_ignoring(getattr(part, held.name))
 
 
 def _read_ring(ring: FloatArray | OutlineFile | CodedOutline, files: Files) -> FloatArray:
@@ -267,8 +245,8 @@ def place_top(design: TopDesign, files: Files, origin: FloatArray) -> Design:
             return Measured(
                 points,
                 (*survey.notes, *notes),
-                _setups_of(survey, place, len(points)),
-                _names_of(survey, place, len(points)),
+                setups_of(survey, place, len(points)),
+                names_of(survey, place, len(points)),
             )
         case TopLines(first, second):
             lines = [_place_line(line, files, origin) for line in (first, second)]
@@ -314,23 +292,3 @@ def _place_line(
             path=line.paths[0],
         )
     return survey.points, tuple(map(survey.name, range(len(survey.points)))), survey.notes
-
-
-def _names_of(survey: Survey, place: IntArray, count: int) -> tuple[str, ...]:
-    """Ids of the shots at each place."""
-    if not survey.ids:
-        return ()
-    found: list[list[str]] = [[] for _ in range(count)]
-    for index, number in enumerate(place.tolist()):
-        found[number].append(survey.name(index))
-    return tuple(" and ".join(names[:3]) for names in found)
-
-
-def _setups_of(survey: Survey, place: IntArray, count: int) -> tuple[str, ...]:
-    """Setup that the shots of each place were taken from; blank where they differ."""
-    if not survey.setups:
-        return ()
-    found: list[set[str]] = [set() for _ in range(count)]
-    for name, index in zip(survey.setups, place, strict=True):
-        found[index].add(name)
-    return tuple(names.pop() if len(names) == 1 else "" for names in found)

@@ -46,14 +46,11 @@ def _say_along(
     number: int, station: float, off: float, units: Units, side_names: Sequence[str]
 ) -> str:
     side, corner = name_side(number, side_names), f"corner {number}"
+    is_on_it = _is_nothing(off, units)
     if _is_nothing(station, units):
-        return (
-            f"at {corner}"
-            if _is_nothing(off, units)
-            else (f"{units.say_tape(off)} off {side} at {corner}")
-        )
+        return f"at {corner}" if is_on_it else f"{units.say_tape(off)} off {side} at {corner}"
     along = f"{units.say_tape(station)} along {side} from {corner}"
-    return along if _is_nothing(off, units) else f"{along}, {units.say_tape(off)} off it"
+    return along if is_on_it else f"{along}, {units.say_tape(off)} off it"
 
 
 def _say(what: str, away: float, units: Units) -> str:

@@ -25,7 +25,7 @@ class EdgeData:
     side: Annotated[Number, "Counted from 1."]
     start: Annotated[Size, "Distance from the side's first corner."]
     end: Annotated[Size, "The same of its end."]
-    fall: Annotated[Size, "Along the side."]
+    fall: Annotated[Size, "Along the side; of a curve from end to end."]
     beside: Annotated[Size, "Least fall of the top next to it, whichever way."]
     bearing: Annotated[
         Bearing | None, "The way it falls along the side; absent where it is level."

@@ -189,7 +189,8 @@ def _join_alike(pieces: list[_Piece], fall: FloatArray, least_fall: float | None
     flat: list[bool] = []
     for piece in pieces:
         beside = fall[piece.triangles]
-        is_flat = least_fall is not None and bool(np.nanmin(beside, initial=np.inf) < least_fall)
+        least = float(np.nanmin(beside, initial=np.inf))
+        is_flat = least_fall is not None and least < least_fall - SAME_FALL
         if joined and flat[-1] == is_flat:
             joined[-1].end, joined[-1].high = piece.end, piece.high
             joined[-1].triangles += piece.triangles
