@@ -8,13 +8,20 @@ from gradevol.cli import options
 from gradevol.cli.standard_input import file_or_dash, open_as_path
 from gradevol.ground.errors import InputError
 
-#: As `misclosure.ORDERS`, which is not loaded for --help; a test compares them.
+#: As `lengths.NOTATIONS` and `misclosure.ORDERS`, which are not loaded for --help; a test compares
+#: them.
+NOTATIONS = ("feet-inches", "feet-inches-eighths", "inches")
 ORDERS = ("first-i", "first-ii", "second-i", "second-ii", "third", "construction")
 
 
 @click.command()
 @click.argument("notes", type=file_or_dash)
 @options.units
+@click.option(
+    "--notation",
+    type=click.Choice(NOTATIONS),
+    help="How lengths without marks are written, such as 4-7.",
+)
 @click.option(
     "--known", multiple=True, metavar="POINT=ELEV", help="A benchmark's elevation; may be repeated."
 )
@@ -41,6 +48,7 @@ def levels(
     notes: str,
     *,
     units: str | None,
+    notation: str | None,
     known: tuple[str, ...],
     adjust: str,
     order: str | None,
@@ -72,7 +80,7 @@ def levels(
         )
     limits = read_limits(order=order, per_root_km=per_root_km, per_setup=per_setup)
     with open_as_path(notes) as path:
-        page = read_level_notes(path, unit=units, known=known)
+        page = read_level_notes(path, unit=units, known=known, notation=notation)
         reduction = reduce_levels(page.notes)
     if adjust == "setups":
         reduction = misclosure.adjust_by_setups(reduction)

@@ -12,6 +12,7 @@ from gradevol.files.cells import fit_rows, read_coordinates
 from gradevol.files.columns import find_columns
 from gradevol.files.globe import DEGREES, SLAB, are_degrees
 from gradevol.files.names import is_wanted, note_duplicates, say_held
+from gradevol.files.notation import Notation
 from gradevol.files.opened import Files
 from gradevol.files.rods import level_shots, takes_rods
 from gradevol.files.setups import note_setups
@@ -131,7 +132,9 @@ def _read_part(table: Table, shots: Shots) -> _Part:
             "may be wrong."
         )
         notes.append(Note("encoding-guessed", text))
-    fitted = fit_rows(table, letters, needed="NE" if "R" in letters else "NEZ")
+    notation = Notation(shots.notation, f"{shots.key}.notation")
+    needed = "NE" if "R" in letters else "NEZ"
+    fitted = fit_rows(table, letters, needed=needed, notation=notation)
     words = fitted.column("D")
     if table.delimiter == " ":
         words = tuple([word.strip('"') for word in words])

@@ -83,7 +83,7 @@ def _check_elevations(
 ) -> None:
     """Refuse elevations in the file that are not height of instrument less rod reading."""
     table, cells = fitted.table, fitted.column("Z")
-    written = parse_numbers(cells, decimal=table.decimal, unit=unit)
+    written = parse_numbers(cells, decimal=table.decimal, unit=unit, notation=fitted.notation)
     allowed = np.array([_half_digit(cell, unit) for cell in cells])
     is_off = np.array([bool(cell) for cell in cells])
     is_off &= ~(np.abs(written - level) <= allowed + 1e-6)  # also where it is no number

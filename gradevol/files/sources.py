@@ -75,6 +75,8 @@ class Shots:
         Layer of a DXF.
     setups : Setups or None
         What rod readings are taken off.
+    notation : str or None
+        How its lengths are written, one of `lengths.NOTATIONS`; None: not stated.
     least : int
         Fewest shots that will do, of delimited text: three make a surface, one is a recheck.
     key : str
@@ -87,6 +89,7 @@ class Shots:
     codes: tuple[str, ...] = ()
     layer: str | None = None
     setups: Setups | None = None
+    notation: str | None = None
     least: int = 3
     key: str = field(default="base", compare=False)
 
@@ -211,6 +214,8 @@ class Rods:
         Elevation of the line of sight, m; or the setups that the sheet names row by row.
     setup : str
         The setup of rows that name none; empty where the job does not say.
+    notation : str or None
+        As in `Shots`.
     """
 
     path: Path
@@ -218,6 +223,7 @@ class Rods:
     lattice: Lattice
     instrument: float | Setups
     setup: str = ""
+    notation: str | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -263,6 +269,8 @@ class Depths:
         For points without a header row: one letter a column, of ``PNETD-``.
     string : String or None
         None: the job does not say.
+    notation : str or None
+        As in `Shots`.
     """
 
     path: Path
@@ -270,6 +278,7 @@ class Depths:
     lattice: Lattice
     columns: str | None = None
     string: String | None = None
+    notation: str | None = None
 
 
 @dataclass(frozen=True, slots=True)

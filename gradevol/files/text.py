@@ -8,6 +8,7 @@ from pathlib import Path
 
 from gradevol.files.sniff import File
 from gradevol.ground.errors import InputError
+from gradevol.ground.lengths import LONGEST, tidy
 
 #: Byte order marks: RFC 3629 section 6, RFC 2781 section 3.2.
 _MARKS = (
@@ -20,9 +21,10 @@ _CONTROLS = re.compile(rb"[\x00-\x08\x0e-\x1f]")
 _SAMPLE = 200
 _LONG = 2000
 _NUMBER_LIKE = re.compile(
-    r"""[-+−]?\s*(?:[0-9]+(?:[.,][0-9]*)?|[.,][0-9]+)(?:[eE][-+]?[0-9]+)?
+    r"""[-+]?\s*(?:[0-9]+(?:[.,][0-9]*)?|[.,][0-9]+)(?:[eE][-+]?[0-9]+)?
         (?:[\s-]+[0-9]+/[0-9]+)?
-        (?:\s*(?:'|′|’|"|″|”|ft|in|mm?|cm)[-\s]*[0-9./\s-]*(?:"|″|”|in)?)?""",
+        (?:-(?:[0-9]|1[01])(?:[\s-]+[0-9]+/[0-9]+|-[0-7])?)?  # feet and inches, and eighths
+        (?:\s*(?:'|"|ft|in|mm?|cm)[-\s]*[0-9./\s-]*(?:"|in)?)?|[0-9]+/[0-9]+(?:"|\s?in)?""",
     re.VERBOSE,
 )
 _WITH_COMMA = re.compile(r"[-+−]?[0-9]*,[0-9]+")
@@ -147,7 +149,10 @@ def split_cells(lines: Sequence[str], delimiter: str) -> list[tuple[str, ...]]:
 
 def is_number_like(cell: str) -> bool:
     """Whether a cell looks like a number or a length, whatever its decimal mark."""
-    return _NUMBER_LIKE.fullmatch(cell.strip()) is not None
+    cell = cell.strip()
+    if len(cell) > LONGEST:
+        return False
+    return _NUMBER_LIKE.fullmatch(cell if cell.isascii() else tidy(cell)) is not None
 
 
 def find_delimiter(lines: Sequence[str]) -> str:

@@ -1,7 +1,7 @@
 """The points of a table in its own numbers: every row is tried, and those that fail are told."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -59,6 +59,8 @@ def read_as_written(fitted: Fitted, wanted: str, unit: str | None) -> WrittenSho
     columns = [fitted.column(letter) for letter in wanted]
     marked = {cell for cells in columns for cell in cells if is_marked(cell)}
     own = unit if marked and unit else "m"  # bare numbers come through a metre unchanged
+    if own == "m" != unit:
+        fitted = replace(fitted, notation=replace(fitted.notation, is_open=True))
     values, is_bad = parse_coordinates(fitted, wanted, unit=own)
     numbers = values / METRES[own]
     if own != "m":

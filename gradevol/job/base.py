@@ -89,7 +89,7 @@ def read_shots_beside(table: Table, base: Table, **given: Any) -> Shots:
             f"{table.called('shots')} is left out, and the base is not measured by shots",
             "Name the file of the coded shots",
         )
-    shared = table.sharing(base, ["shots", "columns", "units"])
+    shared = table.sharing(base, ["shots", "columns", "units", "notation"])
     layer = base.read("layer") if "shots" in base else None
     return read_shots(shared, borrow_setups(base), layer=layer, **given)
 

@@ -183,7 +183,8 @@ def test_a_table_that_is_missing_is_named(refuse, missing):
     ("text", "key", "found", "expected"),
     [
         ("title = 5\n" + BASE + SLAB + TOP, "title", "the number 5", "text"),
-        ('interval = "90 %"\n' + BASE + SLAB + TOP, "interval", "the text '90 %'", "a share"),
+        ('interval = "9"\n' + BASE + SLAB + TOP, "interval", "the text '9'", "a share"),
+        ('interval = "5 %"\n' + BASE + SLAB + TOP, "interval", "the text '5 %'", "a share"),
         ("interval = 90\n" + BASE + SLAB + TOP, "interval", "the number 90", "0.9 for 90 %"),
         ("interval = nan\n" + BASE + SLAB + TOP, "interval", "the number nan", "a share"),
         ("base = 1\n" + SLAB + TOP, "base", "the number 1", "a table"),
@@ -850,3 +851,18 @@ def test_the_order_is_read_and_the_pours_are_kept_as_written(read):
     (pour,) = job.pours
     assert pour.name == "pad"
     assert_allclose(pour.volume, 1.23 * 0.764554857984)  # yd³: 0.9144³ m³
+
+
+def test_the_notation_of_the_base_goes_for_its_rechecks_and_for_text_of_the_job(read):
+    job = read(
+        UNITS
+        + 'interval = "95 %"\n'
+        + BASE
+        + 'notation = "inches"\nrechecks = { shots = "more.csv", radius = "6 1/2" }\n'
+        + SLAB
+        + TOP
+    )
+    assert job.interval == 0.95
+    assert job.base.source.notation == "inches"
+    assert job.base.rechecks.shots.notation == "inches"
+    assert job.base.rechecks.radius == pytest.approx(6.5 * 0.0254)

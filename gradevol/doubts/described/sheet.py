@@ -19,6 +19,7 @@ from gradevol.doubts.written.levels import check_digits, check_levels
 from gradevol.doubts.written.neighbours import check_readings
 from gradevol.doubts.written.points import Points
 from gradevol.files.grid import Grid, Reading, are_labels, read_cells
+from gradevol.files.notation import Notation
 from gradevol.files.text import is_number_like
 from gradevol.geometry.spread import robust_spread
 from gradevol.ground.arrays import FloatArray
@@ -44,7 +45,8 @@ def describe_sheet(grid: Grid, *, unit: str | None, title: str) -> Inventory:
     """
     cells = [[row[at].strip() if at < len(row) else "" for row in grid.rows] for at in grid.at]
     unit, fact, findings = settle_table(grid.table, cells, unit)
-    readings, faults = read_cells(grid, unit=unit or "m", letter="R")
+    notation = Notation(is_open=unit is None)
+    readings, faults = read_cells(grid, unit=unit or "m", letter="R", notation=notation)
     findings += _tell_bad(faults)
     if not readings:
         why = _say_fault(faults[0]) if faults else "all cells are blank"

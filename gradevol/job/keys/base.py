@@ -4,6 +4,7 @@ from dataclasses import replace
 
 from gradevol.files.cloud import MARGIN, SPACINGS
 from gradevol.files.thinning import MOST_BINS
+from gradevol.ground.lengths import NOTATIONS
 from gradevol.job import kinds, paths, shapes
 from gradevol.job.declarations import Key, declare_alike, declare_table
 from gradevol.site.survey import DATUM_SIGMA, FOOT_SIGMA, SHOT_SIGMA, SURE_MEAN
@@ -37,6 +38,19 @@ CODES = Key("codes", kinds.TEXTS, beside=("shots",)).means("""
 UNITS = Key("units", kinds.UNIT, default=lambda table: table.file.unit, field="unit").means("""
     Unit of the source's numbers, where it is not the job's. A file that declares another is
     refused.""")
+NOTATION = Key(
+    "notation",
+    kinds.choice(
+        *NOTATIONS,
+        remedy="feet-inches: 4-7 is 4 ft 7 in; feet-inches-eighths: 4-6-4 is 4 ft 6 1/2 in; "
+        "inches: 54 5/8",
+    ),
+    beside=("shots", "rods", "depths"),
+).means("""
+    How lengths of this source are written that carry no marks: `"feet-inches"` (`4-7` is 4 ft 7
+    in), `"feet-inches-eighths"` (`4-6-4` is 4 ft 6 1/2 in), `"inches"` (`54 5/8`). Left out: what
+    other cells of the column settle, such as `4'-6"`; what nothing settles is refused. See [lengths
+    by hand](#lengths-by-hand).""")
 LAYER = Key("layer", kinds.TEXT, beside=("shots", "surface_file")).means("The layer of a DXF.")
 SURFACE_FILE = Key("surface_file", paths.SURFACE, field="path").means("""
     A LandXML, DXF, PLY, OBJ, STL or GeoTIFF file: its own faces are the surface.""")
@@ -93,7 +107,7 @@ CONTROL = declare_table(
         A file of three shots or more, as in `[base]`."""),
     *declare_alike(
         "[base]",
-        (COLUMNS, CODES, UNITS, LAYER),
+        (COLUMNS, CODES, UNITS, NOTATION, LAYER),
         but="; `units` are those of the base where left out",
         is_bound=False,
     ),
@@ -118,8 +132,8 @@ RECHECKS = declare_table(
     Key("outline", shapes.RING).means("A ring: earlier shots within it are retired."),
     *declare_alike(
         "[base]",
-        (COLUMNS, UNITS, CODES),
-        but="; `columns` and `units` are the base's where left out, as is the layer",
+        (COLUMNS, UNITS, NOTATION, CODES),
+        but="; `columns`, `units` and `notation` are the base's where left out, as is the layer",
         is_bound=False,
     ),
     one_of=("radius", "outline"),
@@ -128,7 +142,9 @@ RECHECKS = declare_table(
 SHEET = declare_table(
     "a field sheet",
     Key("file", paths.FILE, required=True).means("The sheet; no file twice."),
-    *declare_alike("[base]", (UNITS, _ORIGIN, _SPACING, _BEARING), but=_ALONE, is_bound=False),
+    *declare_alike(
+        "[base]", (UNITS, NOTATION, _ORIGIN, _SPACING, _BEARING), but=_ALONE, is_bound=False
+    ),
     *declare_alike(
         "[base]",
         (_INSTRUMENT_HEIGHT, _BENCHMARK, _BACKSIGHT),
@@ -192,6 +208,7 @@ BASE = declare_table(
     LAYER,
     SURFACE_NAME,
     UNITS,
+    NOTATION,
     Key("sigma", kinds.LENGTH_OR_0).means(f"""
         One standard deviation of one shot's elevation. Used for the
         [interval](../explanation/interval.md), and to judge whether shots at one place differ and

@@ -10,6 +10,7 @@ from gradevol.job.keys.base import (
     CODES,
     COLUMNS,
     LAYER,
+    NOTATION,
     SETUPS,
     SHOTS,
     SURFACE_FILE,
@@ -62,6 +63,7 @@ _OF_PANELS = (
     replace(SURFACE_FILE).means("Its own faces are the top; formats as in `[base]`."),
     *declare_alike("[base]", (LAYER, SURFACE_NAME)),
     replace(UNITS, beside=("shots", "surface_file")).means("The unit of their numbers."),
+    *declare_alike("[base]", (replace(NOTATION, beside=("shots",)),)),
     replace(SETUPS, beside=("shots",)).means("""
         Their setups, where they were shot by rod, as in [base.setups](#basesetups), or `"base"`.
         Left out: those of the base, where the names match."""),
