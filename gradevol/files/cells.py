@@ -1,15 +1,14 @@
-"""Cells to numbers: rows that fit their columns, text to metres."""
+"""Cells to numbers: text to metres."""
 
 import re
 from collections.abc import Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass
 
 import numpy as np
 
 from gradevol.files.headings import MEANINGS
 from gradevol.files.notation import Hand, Notation, settle_hand
-from gradevol.files.table import Table
-from gradevol.files.text import is_number_like
+from gradevol.files.rows import Fitted
 from gradevol.ground.arrays import BoolArray, FloatArray
 from gradevol.ground.errors import InputError
 from gradevol.ground.lengths import LONGEST, quote
@@ -17,17 +16,11 @@ from gradevol.ground.units import METRES
 
 _NUMBER = re.compile(r"[-+]?(?:[0-9]+(?:\.[0-9]*)?|\.[0-9]+)(?:[eE][-+]?[0-9]+)?")
 _PLAIN = re.compile(r"[-+.0-9eE\s]*")
-_DECIMALS = re.compile(r"[-+−]?[0-9]*(?:[.,]([0-9]*))?")
 _MAYBE_THOUSANDS = re.compile(r"[-+−]?[1-9][0-9]{0,2},[0-9]{3}")
 #: Columns of heights and depths: no coordinates in plan.
 _LEVELS = "ZRT"
+
 _NOT_NUMBERS = re.compile(r"[-+]?(?:nan|inf(?:inity)?)", re.IGNORECASE)
-
-
-def count_decimals(cell: str) -> int | None:
-    """Digits behind the decimal mark of a plain number; None of any other cell."""
-    match = _DECIMALS.fullmatch(cell.strip())
-    return len(match[1] or "") if match else None
 
 
 def parse_number(cell: str, *, decimal: str, unit: str, hand: Hand | None = None) -> float:
@@ -123,92 +116,6 @@ class Fault:
     line: int
     quoted: str
     why: str
-
-
-@dataclass(frozen=True, slots=True)
-class Fitted:
-    """
-    Rows of a table with one cell a column.
-
-    Attributes
-    ----------
-    table : Table
-        Where they come from.
-    letters : str
-        What each column is, as in `base.columns`.
-    rows : sequence of sequences of str
-        The rows, padded or joined to one cell a letter.
-    places : sequence of int
-        The index of each in the table.
-    faults : dict of int to str
-        What is wrong with those that do not fit, by their index in the table.
-    notation : Notation
-        What its source says of how its lengths are written.
-    """
-
-    table: Table
-    letters: str
-    rows: Sequence[Sequence[str]]
-    places: Sequence[int]
-    faults: dict[int, str]
-    notation: Notation = field(default_factory=Notation)
-
-    def column(self, letter: str) -> tuple[str, ...]:
-        """Cells of one column; blank where there is no such column."""
-        if letter not in self.letters:
-            return ("",) * len(self.rows)
-        at = self.letters.index(letter)
-        return tuple([row[at].strip() for row in self.rows])
-
-    def keep(self, indices: Sequence[int]) -> "Fitted":
-        """Return some of the rows."""
-        rows = [self.rows[index] for index in indices]
-        places = [self.places[index] for index in indices]
-        return replace(self, rows=rows, places=places)
-
-
-def fit_rows(
-    table: Table, letters: str, *, needed: str = "NEZ", notation: Notation | None = None
-) -> Fitted:
-    """
-    Give each row one cell a letter; a description that stands last takes in what follows it.
-
-    Parameters
-    ----------
-    table : Table
-    letters : str
-        What each column is.
-    needed : str
-        Letters of the columns that no row may lack.
-    notation : Notation, optional
-        What the source says of how its lengths are written.
-
-    Returns
-    -------
-    Fitted
-    """
-    width = len(letters)
-    least = 1 + max(letters.index(letter) for letter in needed if letter in letters)
-    fitted: list[Sequence[str]] = []
-    faults: dict[int, str] = {}
-    for index, row in enumerate(table.rows):
-        if len(row) == width:
-            fitted.append(row)
-            continue
-        extra = [cell for cell in row[width:] if cell.strip()]
-        cells = list(row[:width])
-        if len(row) < least:
-            faults[index] = f"a row of {len(row)} cells is too short for the columns {letters}"
-        elif extra and letters[-1] != "D":
-            faults[index] = f"a row of {len(row)} cells is too long for the columns {letters}"
-        elif extra and table.delimiter != " " and any(map(is_number_like, extra)):
-            faults[index] = (
-                f"a row of {len(row)} cells, with numbers at its end, does not fit {letters}"
-            )
-        elif extra:
-            cells[-1] = f"{table.delimiter.strip()} ".join(row[width - 1 :]).rstrip(",; ")
-        fitted.append((*cells, *[""] * (width - len(cells))))
-    return Fitted(table, letters, fitted, range(len(fitted)), faults, notation or Notation())
 
 
 def parse_coordinates(fitted: Fitted, wanted: str, *, unit: str) -> tuple[FloatArray, BoolArray]:

@@ -8,13 +8,14 @@ from pathlib import Path
 
 import numpy as np
 
-from gradevol.files.cells import fit_rows, read_coordinates
+from gradevol.files.cells import read_coordinates
 from gradevol.files.columns import find_columns
 from gradevol.files.globe import DEGREES, SLAB, are_degrees
 from gradevol.files.names import is_wanted, note_duplicates, say_held
 from gradevol.files.notation import Notation
 from gradevol.files.opened import Files
 from gradevol.files.rods import level_shots, takes_rods
+from gradevol.files.rows import fit_rows
 from gradevol.files.setups import note_setups
 from gradevol.files.sources import Shots
 from gradevol.files.table import Table, read_table

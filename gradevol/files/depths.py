@@ -2,13 +2,14 @@
 
 import numpy as np
 
-from gradevol.files.cells import fit_rows, read_coordinates
+from gradevol.files.cells import read_coordinates
 from gradevol.files.columns import check_letters, check_units
 from gradevol.files.headings import MEANINGS, read_depth_heading, read_letters
 from gradevol.files.lattice import Sheet, read_sheet
 from gradevol.files.names import note_duplicates
 from gradevol.files.notation import Notation
 from gradevol.files.opened import Files
+from gradevol.files.rows import fit_rows
 from gradevol.files.sources import Depths, String
 from gradevol.files.table import Table, read_table
 from gradevol.ground.arrays import FloatArray

@@ -6,6 +6,7 @@ from pathlib import Path
 
 import numpy as np
 
+from gradevol.files.broken_rows import find_cut_reading
 from gradevol.files.cells import parse_number
 from gradevol.files.grid import Grid, count_steps, part_sheet, read_cells
 from gradevol.files.notation import Hand, Notation, settle_hand
@@ -86,6 +87,13 @@ def read_sheet(
     readings, faults = read_cells(grid, unit=unit, letter=letter, notation=said)
     if faults:
         raise faults[0]
+    if why := find_cut_reading([reading.text for reading in readings], is_ended=table.is_ended):
+        raise InputError(
+            f"the sheet was cut short: {why}",
+            remedy="Copy or export it again, or end its last line if it is whole",
+            path=table.path,
+            line=readings[-1].line,
+        )
     if len(readings) < 3:
         raise InputError(
             f"{len(readings)} readings cannot make a surface: three are the least",

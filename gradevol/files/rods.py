@@ -2,9 +2,11 @@
 
 import numpy as np
 
-from gradevol.files.cells import Fitted, count_decimals, parse_numbers, read_coordinates
+from gradevol.files.cells import parse_numbers, read_coordinates
+from gradevol.files.rows import Fitted
 from gradevol.files.setups import fold, heights_of_instrument
 from gradevol.files.sources import Setups
+from gradevol.files.text import count_decimals
 from gradevol.ground.arrays import FloatArray
 from gradevol.ground.errors import InputError
 from gradevol.ground.units import METRES

@@ -27,6 +27,7 @@ _NUMBER_LIKE = re.compile(
         (?:\s*(?:'|"|ft|in|mm?|cm)[-\s]*[0-9./\s-]*(?:"|in)?)?|[0-9]+/[0-9]+(?:"|\s?in)?""",
     re.VERBOSE,
 )
+_DECIMALS = re.compile(r"[-+−]?[0-9]*(?:[.,]([0-9]*))?")
 _WITH_COMMA = re.compile(r"[-+−]?[0-9]*,[0-9]+")
 _WITH_POINT = re.compile(r"[-+−]?[0-9]*\.[0-9]+")
 
@@ -153,6 +154,12 @@ def is_number_like(cell: str) -> bool:
     if len(cell) > LONGEST:
         return False
     return _NUMBER_LIKE.fullmatch(cell if cell.isascii() else tidy(cell)) is not None
+
+
+def count_decimals(cell: str) -> int | None:
+    """Digits behind the decimal mark of a plain number; None of any other cell."""
+    match = _DECIMALS.fullmatch(cell.strip())
+    return len(match[1] or "") if match else None
 
 
 def find_delimiter(lines: Sequence[str]) -> str:

@@ -7,13 +7,13 @@ from pathlib import Path
 
 import numpy as np
 
-from gradevol.files.cells import Fault, count_decimals, parse_number
+from gradevol.files.cells import Fault, parse_number
 from gradevol.files.cloud_chunks import Bounds, Chunk, check_degrees, sift_plain
 from gradevol.files.columns import find_columns
 from gradevol.files.sniff import HEAD, File
 from gradevol.files.sources import Cloud, Shots
 from gradevol.files.table import Table, make_table, refuse_others
-from gradevol.files.text import Text, decode_text, is_number_like, split_cells
+from gradevol.files.text import Text, count_decimals, decode_text, is_number_like, split_cells
 from gradevol.ground.arrays import BoolArray, FloatArray
 from gradevol.ground.errors import InputError
 from gradevol.ground.notes import Note, escape

@@ -5,10 +5,11 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from gradevol.files.cells import Fault, Fitted, explain_row, parse_coordinates
+from gradevol.files.cells import Fault, explain_row, parse_coordinates
 from gradevol.files.globe import FARTHEST
 from gradevol.files.headings import MEANINGS
 from gradevol.files.marks import is_marked
+from gradevol.files.rows import Fitted
 from gradevol.ground.arrays import FloatArray
 from gradevol.ground.units import METRES
 

@@ -24,13 +24,13 @@ from gradevol.doubts.described.table import describe_level_page, describe_table
 from gradevol.doubts.finding import Finding
 from gradevol.doubts.written.checks import check_points, say_looked_at
 from gradevol.doubts.written.points import Points
-from gradevol.files.cells import fit_rows
 from gradevol.files.cloud_kind import find_cloud
 from gradevol.files.columns import UNKNOWN, Columns, name_columns
 from gradevol.files.depths import name_depths
 from gradevol.files.grid import find_sheet
 from gradevol.files.headings import MEANINGS, read_depth_heading
 from gradevol.files.level_columns import is_level_page
+from gradevol.files.rows import fit_rows
 from gradevol.files.table import SAMPLE, Table, read_table
 from gradevol.files.written_shots import WrittenShots, is_fraction, read_as_written
 from gradevol.ground.errors import InputError
