@@ -7,6 +7,7 @@ from typing import TypeAlias
 from gradevol.answer.result import Result
 from gradevol.answer.result_notes import find_remarks
 from gradevol.doubts.control import tie_cloud
+from gradevol.doubts.epochs import remark_on_epochs
 from gradevol.doubts.misplaced import (
     explain_mismatch,
     refuse_rechecks_elsewhere,
@@ -16,6 +17,7 @@ from gradevol.doubts.misplaced import (
     remark_on_top_elsewhere,
 )
 from gradevol.doubts.sizes import refuse_levels, refuse_sizes, remark_on_plausibility
+from gradevol.doubts.spikes import remark_on_spikes, remark_on_thickness
 from gradevol.doubts.suspects import find_suspects
 from gradevol.doubts.weighing import refuse_unlike_weights
 from gradevol.files import Files, read_base
@@ -260,6 +262,9 @@ def _check(
         result,
         notes=(
             *result.notes,
+            *remark_on_spikes(measured.survey, faces, slab, top),
+            *remark_on_thickness(result.thickness, slab),
+            *remark_on_epochs(epochs),
             *remark_on_setups(job, epochs.first if epochs else survey, epochs, design),
             *remark_on_top_elsewhere(slab, design),
             *remark_on_fit(job, survey, slab, coverage),

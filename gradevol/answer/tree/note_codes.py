@@ -13,6 +13,8 @@ CODES: Mapping[str, Mapping[str, str]] = {
         "beyond-survey": "Part of the slab lies outside the outermost shots, where the base is "
         "assumed to be as far off the drawing as at the nearest of them.",
         "elevations-in-another-unit": "The elevations would fit the design in another unit.",
+        "epochs-step": "Later shots are all off the first base by about the same: one rework, or "
+        "another instrument height or bench mark?",
         "far-shots": "Part of the slab rests on shots far away from it: check their place.",
         "fix-list-cut": "More places are beyond their limits than the fix list holds.",
         "foot-high": "The base was taken lower than it was shot: the rod's foot stands above its "
@@ -46,6 +48,9 @@ CODES: Mapping[str, Mapping[str, str]] = {
         "suspect-shots": "These shots disagree with the shots around.",
         "thickenings-overlap": "Two thickenings share part of the plan, where both are counted in "
         "full.",
+        "surface-spike": "Corners of a surface file stand off all corners around them.",
+        "thickness-many-times": "The concrete is many times as thick as designed at a place where "
+        "no thickening is drawn.",
         "thickness-far-from-design": "The mean thickness is nothing like the design: a wrong "
         "bench mark or unit.",
         "top-beyond-points": "Part of the slab lies beyond the measured points of the top, which "
