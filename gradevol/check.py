@@ -6,6 +6,7 @@ from typing import TypeAlias
 
 from gradevol.answer.result import Result
 from gradevol.answer.result_notes import find_remarks
+from gradevol.doubts.astray import remark_on_astray
 from gradevol.doubts.control import tie_cloud
 from gradevol.doubts.epochs import remark_on_epochs
 from gradevol.doubts.misplaced import (
@@ -262,6 +263,9 @@ def _check(
         result,
         notes=(
             *result.notes,
+            *remark_on_astray(
+                measured, slab, top, unit=job.base.source.unit, volume=concrete.volume
+            ),
             *remark_on_spikes(measured.survey, faces, slab, top),
             *remark_on_thickness(result.thickness, slab),
             *remark_on_epochs(epochs),

@@ -39,6 +39,8 @@ CODES: Mapping[str, Mapping[str, str]] = {
         "rechecks-outside": "Later shots lie outside of the outline that they were to rework; the "
         "first shots beside them were kept.",
         "setup-step": "The shots of one setup stand off the others' against the design.",
+        "shots-astray": "Shots lie off the slab, and would stand in line with the others but for a "
+        "wrong digit or a hundred.",
         "shots-at-one-place": "Shots at one place differ by more than their accuracy; their mean "
         "was used.",
         "shots-in-thickening": "Shots lie in a thickening that the job says was not shot: it may "
