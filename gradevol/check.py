@@ -8,6 +8,7 @@ from gradevol.answer.result import Result
 from gradevol.answer.result_notes import find_remarks
 from gradevol.doubts.astray import remark_on_astray
 from gradevol.doubts.control import tie_cloud
+from gradevol.doubts.described.remarks import remark_on_file
 from gradevol.doubts.epochs import remark_on_epochs
 from gradevol.doubts.misplaced import (
     explain_mismatch,
@@ -263,6 +264,7 @@ def _check(
         result,
         notes=(
             *result.notes,
+            *remark_on_file(job.base.source, survey, files),
             *remark_on_astray(
                 measured, slab, top, unit=job.base.source.unit, volume=concrete.volume
             ),

@@ -3,6 +3,7 @@
 from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass
+from difflib import get_close_matches
 from itertools import chain
 from pathlib import Path
 
@@ -25,6 +26,9 @@ from gradevol.ground.notes import Note, escape
 from gradevol.ground.units import METRES
 from gradevol.ground.words import count_of
 from gradevol.site.survey import Survey
+
+#: How alike a description must be to one that is asked for, to be a slip of it.
+_NEARLY = 0.75
 
 
 @dataclass(frozen=True, slots=True)
@@ -182,10 +186,20 @@ def _check_codes(parts: Sequence[_Part], patterns: Sequence[str], key: str) -> l
             path=parts[0].path if len(parts) == 1 else None,
         )
     notes = []
+    taken = {word: count for word, count in held.items() if is_wanted(word, patterns)}
     for pattern in patterns:
         if not any(is_wanted(word, [pattern]) for word in held):
             text = f"No description matches {escape(pattern)}, which {key}.codes asks for."
             notes.append(Note("code-matches-nothing", text))
+    left = {word: count for word, count in held.items() if not is_wanted(word, patterns)}
+    for word, count in left.items():
+        near = get_close_matches(word.upper(), {each.upper() for each in taken}, cutoff=_NEARLY)
+        if near and count < min(taken[each] for each in taken if each.upper() == near[0]):
+            text = (
+                f"{count_of(count, 'shot', 'are')} left out: {escape(word)} is nearly {near[0]}, "
+                f"which {key}.codes asks for, but not that."
+            )
+            notes.append(Note("code-nearly-matches", text))
     for part in parts:
         if not len(part.points):
             text = f"No description in {escape(part.path.name)} matches {escape(asked)}."

@@ -16,6 +16,8 @@ CODES: Mapping[str, Mapping[str, str]] = {
         "epochs-step": "Later shots are all off the first base by about the same: one rework, or "
         "another instrument height or bench mark?",
         "far-shots": "Part of the slab rests on shots far away from it: check their place.",
+        "file-looks-wrong": "What `gradevol describe` finds wrong in the base's file as such: "
+        "elevations in whole feet, or all equal; codes that differ by a blank; faces that fold.",
         "fix-list-cut": "More places are beyond their limits than the fix list holds.",
         "foot-high": "The base was taken lower than it was shot: the rod's foot stands above its "
         "mean.",
@@ -86,6 +88,8 @@ CODES: Mapping[str, Mapping[str, str]] = {
         "cloud-part": "Of a cloud-optimised file only the part over the slab was unpacked.",
         "cloud-units": "A cloud declares one unit in plan and another in elevation.",
         "code-matches-nothing": "No description matches one of the patterns asked for.",
+        "code-nearly-matches": "Shots were left out whose description is nearly one that was asked "
+        "for.",
         "control-doubtful": "Control shots that leave the others: a misread, or another bench "
         "mark; they are in the mean.",
         "control-off-cloud": "Control shots that do not stand on the cloud.",
