@@ -21,6 +21,7 @@ from gradevol.doubts.misplaced import (
 from gradevol.doubts.sizes import refuse_levels, refuse_sizes, remark_on_plausibility
 from gradevol.doubts.spikes import remark_on_spikes, remark_on_thickness
 from gradevol.doubts.suspects import find_suspects
+from gradevol.doubts.top_slips import refuse_top_slips
 from gradevol.doubts.weighing import refuse_unlike_weights
 from gradevol.files import Files, read_base
 from gradevol.geometry.gaps import find_widest_gap
@@ -149,6 +150,7 @@ def _check(
     refuse_sizes(job, slab)
     design = place_top(job.top, files, survey.origin)
     refuse_top_elsewhere(job, survey, slab, design)
+    refuse_top_slips(job, design)
     top = build_top(design, slab)
     survey = hang_depths(survey, top.surface, slab)
     epochs = _renew(survey, job, files)
