@@ -8,20 +8,14 @@ from gradevol.cli import options
 from gradevol.cli.standard_input import file_or_dash, open_as_path
 from gradevol.ground.errors import InputError
 
-#: As `lengths.NOTATIONS` and `misclosure.ORDERS`, which are not loaded for --help; a test compares
-#: them.
-NOTATIONS = ("feet-inches", "feet-inches-eighths", "inches")
+#: As `misclosure.ORDERS`, which is not loaded for --help; a test compares them.
 ORDERS = ("first-i", "first-ii", "second-i", "second-ii", "third", "construction")
 
 
 @click.command()
 @click.argument("notes", type=file_or_dash)
 @options.units
-@click.option(
-    "--notation",
-    type=click.Choice(NOTATIONS),
-    help="How lengths without marks are written, such as 4-7.",
-)
+@options.notation
 @click.option(
     "--known", multiple=True, metavar="POINT=ELEV", help="A benchmark's elevation; may be repeated."
 )

@@ -94,8 +94,8 @@ def _explain(fitted: Fitted, row: int, wanted: str, unit: str, odd: set[str]) ->
 
 
 def is_fraction(cell: str) -> bool:
-    """Whether a cell is a length in fractions, or carries a unit."""
-    return is_marked(cell) or "/" in cell
+    """Whether a cell is a length in fractions or dashes, or carries a unit."""
+    return is_marked(cell) or "/" in cell or "-" in cell[1:]
 
 
 def count_digits(cells: Sequence[str], decimal: str) -> int:

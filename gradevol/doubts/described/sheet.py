@@ -34,7 +34,9 @@ _QUOTED = 5
 _STEP = 0.03
 
 
-def describe_sheet(grid: Grid, *, unit: str | None, title: str) -> Inventory:
+def describe_sheet(
+    grid: Grid, *, unit: str | None, title: str, notation: str | None = None
+) -> Inventory:
     """
     Describe a field sheet.
 
@@ -45,8 +47,8 @@ def describe_sheet(grid: Grid, *, unit: str | None, title: str) -> Inventory:
     """
     cells = [[row[at].strip() if at < len(row) else "" for row in grid.rows] for at in grid.at]
     unit, fact, findings = settle_table(grid.table, cells, unit)
-    notation = Notation(is_open=unit is None)
-    readings, faults = read_cells(grid, unit=unit or "m", letter="R", notation=notation)
+    said = Notation(notation, "--notation", is_open=unit is None)
+    readings, faults = read_cells(grid, unit=unit or "m", letter="R", notation=said)
     findings += _tell_bad(faults)
     if not readings:
         why = _say_fault(faults[0]) if faults else "all cells are blank"
@@ -106,7 +108,7 @@ def _place(grid: Grid, readings: Sequence[Reading], unit: str | None) -> Points:
     texts = tuple(reading.text for reading in readings)
     decimals = [len(text.partition(grid.table.decimal)[2]) for text in texts]
     digits = min(int(np.quantile(decimals, 0.9, method="higher")), 4)
-    if any(not text.isascii() or set(text) & set("'\"/") for text in texts):
+    if any(not text.isascii() or set(text[1:]) & set("'\"/-") for text in texts):
         digits = 3  # fractions of an inch
     places = [
         (across[reading.column], along[reading.row], round(reading.value / own, 9))

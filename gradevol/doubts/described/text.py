@@ -30,6 +30,7 @@ from gradevol.files.depths import name_depths
 from gradevol.files.grid import find_sheet
 from gradevol.files.headings import MEANINGS, read_depth_heading
 from gradevol.files.level_columns import is_level_page
+from gradevol.files.notation import Notation
 from gradevol.files.rows import fit_rows
 from gradevol.files.table import SAMPLE, Table, read_table
 from gradevol.files.written_shots import WrittenShots, is_fraction, read_as_written
@@ -61,7 +62,7 @@ def describe_text(asked: Asked) -> Inventory:
     if is_level_page(table):
         return describe_level_page(table, title=title)
     if asked.columns is None and (grid := find_sheet(table)) is not None:
-        return describe_sheet(grid, unit=asked.unit, title=title)
+        return describe_sheet(grid, unit=asked.unit, title=title, notation=asked.notation)
     try:
         columns = name_columns(table, asked.columns, key="--columns", needed="NE")
     except InputError as error:
@@ -75,10 +76,10 @@ def describe_text(asked: Asked) -> Inventory:
         )
     if not table.rows:
         return describe_table(table, "", title=title)
-    return _describe_places(table, columns, asked.unit, title)
+    return _describe_places(table, columns, asked, title)
 
 
-def _describe_places(table: Table, columns: Columns, stated: str | None, title: str) -> Inventory:
+def _describe_places(table: Table, columns: Columns, asked: Asked, title: str) -> Inventory:
     letters, level_unit = columns.letters, None
     third = next((letter for letter in "ZR" if letter in letters), "")
     depths = "" if third else name_depths(table)
@@ -86,9 +87,9 @@ def _describe_places(table: Table, columns: Columns, stated: str | None, title: 
         letters, third = depths, "T"
         level_unit = read_depth_heading((table.header or ())[depths.index("T")]).unit
     wanted = "EN" + third
-    fitted = fit_rows(table, letters)
+    fitted = fit_rows(table, letters, notation=Notation(asked.notation, "--notation"))
     sample = [fitted.column(letter)[:SAMPLE] for letter in wanted]
-    unit, fact, findings = settle_table(table, sample, stated)
+    unit, fact, findings = settle_table(table, sample, asked.unit)
     findings = [*(Finding(note.code, note.text.format()) for note in columns.notes), *findings]
     shots = read_as_written(fitted, wanted, unit)
     places, digits, bad = shots.places, shots.digits, shots.bad
