@@ -14,8 +14,9 @@ _TWO_WAYS = {
     "fraction": "inches, or parts of a foot or metre",
     "dashed": "inches and a fraction, or feet and a fraction of an inch",
 }
-_QUICK = re.compile(r"[-+]?\d+(?:\.\d*)?")
-_NONE_MARKED = "carries no mark of inches, which {} says, while numbers without marks are in {}"
+_QUICK = re.compile(r"[-+]?[0-9]+(?:[.,][0-9]*)?")
+#: Stands for a marked cell where the source says inches and none of a column's cells does.
+_INCHES = "inches"
 #: Forms that carry no mark at all.
 _UNMARKED = ("number", "fraction", "dashed")
 
@@ -82,10 +83,11 @@ class Hand:
         form = name_form(split_sign(tidy(text))[1])
         if self.marked and form in _UNMARKED and not _is_zero(text):
             raise ValueError(
-                self.marked
-                if self.marked.startswith("carries")
-                else f"carries no mark, while others in its column do, such as "
-                f"{quote(self.marked)}: no unit is guessed for it"
+                f"carries no mark, while others in its column do, such as {quote(self.marked)}: "
+                "no unit is guessed for it"
+                if self.marked != _INCHES
+                else f"carries no mark of inches, which {self.key} says, while numbers without "
+                f"marks are in {self.unit}"
             )
         if form in _TWO_WAYS and not self._settles(form):
             raise ValueError(self._say_two_ways(form))
@@ -126,7 +128,7 @@ def _are_inches(unit: str, notation: str | None) -> bool:
 
 def _is_zero(text: str) -> bool:
     try:
-        return float(text) == 0
+        return float(text.replace(",", ".")) == 0
     except ValueError:
         return False
 
@@ -160,7 +162,7 @@ def settle_hand(
         says nothing. In a source in inches, a column with any mark or fraction is in inches.
     """
     notation = notation or Notation()
-    cells = [cell for cell in cells if not _QUICK.fullmatch(cell) or float(cell) != 0]
+    cells = list(cells)
     if notation.name is None and all(map(_QUICK.fullmatch, cells)):
         return Hand(unit, key=notation.key, is_open=notation.is_open)
     firsts: dict[str, str] = {}
@@ -170,14 +172,14 @@ def settle_hand(
             form = name_form(split_sign(tidy(cell.replace(",", ".")))[1])
         except ValueError:
             continue
-        if form:
+        if form and not (form == "number" and _is_zero(cell)):
             firsts.setdefault(form, cell)
             counts[form] += 1
     settled = notation.name or ("feet-inches" if "feet" in counts else None)
     is_marked = set(counts) - {"number"}
     own = "in" if settled == "inches" and is_marked else unit
     if settled == "inches" and is_level and not is_marked and own != "in" and counts["number"]:
-        return Hand(unit, settled, notation.key, marked=_NONE_MARKED.format(notation.key, unit))
+        return Hand(unit, settled, notation.key, marked=_INCHES)
     bare = counts["number"]
     alike = {own}
     if notation.is_open or _are_inches(own, settled):
