@@ -6,7 +6,10 @@ from typing import TypeAlias
 
 from gradevol.answer.result import Result, Without
 from gradevol.answer.result_notes import find_remarks
+from gradevol.doubts.astray import remark_on_astray
 from gradevol.doubts.control import tie_cloud
+from gradevol.doubts.described.remarks import remark_on_file
+from gradevol.doubts.epochs import remark_on_epochs
 from gradevol.doubts.misplaced import (
     explain_mismatch,
     refuse_rechecks_elsewhere,
@@ -16,7 +19,9 @@ from gradevol.doubts.misplaced import (
     remark_on_top_elsewhere,
 )
 from gradevol.doubts.sizes import refuse_levels, refuse_sizes, remark_on_plausibility
+from gradevol.doubts.spikes import remark_on_spikes, remark_on_thickness
 from gradevol.doubts.suspects import find_suspects
+from gradevol.doubts.top_slips import refuse_top_slips
 from gradevol.doubts.weighing import refuse_unlike_weights
 from gradevol.files import Files, read_base
 from gradevol.geometry.gaps import find_widest_gap
@@ -147,6 +152,7 @@ def _check(
     refuse_sizes(job, slab)
     design = place_top(job.top, files, survey.origin)
     refuse_top_elsewhere(job, survey, slab, design)
+    refuse_top_slips(job, design)
     top = build_top(design, slab)
     survey = hang_depths(survey, top.surface, slab)
     epochs = _renew(survey, job, files)
@@ -272,6 +278,13 @@ def _check(
         notes=(
             *result.notes,
             *note_units(job, files),
+            *remark_on_file(job.base.source, survey, files),
+            *remark_on_astray(
+                measured, slab, top, unit=job.base.source.unit, volume=concrete.volume
+            ),
+            *remark_on_spikes(measured.survey, faces, slab, top),
+            *remark_on_thickness(result.thickness, slab),
+            *remark_on_epochs(epochs),
             *remark_on_setups(job, epochs.first if epochs else survey, epochs, design),
             *remark_on_top_elsewhere(slab, design),
             *remark_on_fit(job, survey, slab, coverage),

@@ -12,8 +12,11 @@ from gradevol.ground.errors import GradevolError
 @click.argument("file", type=file_or_dash)
 @options.units
 @options.columns
+@options.notation
 @options.as_json
-def describe(file: str, *, units: str | None, columns: str | None, as_json: bool) -> None:
+def describe(
+    file: str, *, units: str | None, columns: str | None, notation: str | None, as_json: bool
+) -> None:
     """Tell what FILE holds, and what looks wrong in it.
 
     Text of points, corners or depths, field sheets of readings, level notes, delivery tickets,
@@ -29,7 +32,9 @@ def describe(file: str, *, units: str | None, columns: str | None, as_json: bool
 
     with open_as_path(file) as path, ProgressLine() as progress:
         try:
-            inventory = take_inventory(path, unit=units, columns=columns, progress=progress)
+            inventory = take_inventory(
+                path, unit=units, columns=columns, notation=notation, progress=progress
+            )
         except GradevolError as error:
             if units is not None:
                 from gradevol.ground.units import Units  # noqa: PLC0415

@@ -21,6 +21,7 @@ def _refuse_former(_ctx: click.Context, _option: click.Parameter, value: str | N
 @click.command()
 @click.argument("notes", type=file_or_dash)
 @options.units
+@options.notation
 @click.option(
     "--known",
     multiple=True,
@@ -57,6 +58,7 @@ def levels(
     notes: str,
     *,
     units: str | None,
+    notation: str | None,
     known: tuple[str, ...],
     adjust: str,
     accuracy: str | None,
@@ -88,7 +90,7 @@ def levels(
         )
     limits = read_limits(order=accuracy, per_root_km=per_root_km, per_setup=per_setup)
     with open_as_path(notes) as path:
-        page = read_level_notes(path, unit=units, known=known)
+        page = read_level_notes(path, unit=units, known=known, notation=notation)
         reduction = reduce_levels(page.notes)
     if adjust == "setups":
         reduction = misclosure.adjust_by_setups(reduction)

@@ -22,3 +22,11 @@ columns = click.option(
     help="One letter a column: P point, N, E, Z, D description, S setup, R rod, - skip.",
 )
 existing_file = click.Path(exists=True, dir_okay=False, path_type=Path)
+
+#: As `lengths.NOTATIONS`, which is not loaded for --help; a test compares them.
+NOTATIONS = ("feet-inches", "feet-inches-eighths", "inches")
+notation = click.option(
+    "--notation",
+    type=click.Choice(NOTATIONS),
+    help="How lengths without marks are written, such as 4-7.",
+)

@@ -17,9 +17,9 @@ from gradevol.site.survey import Survey
 from gradevol.site.top import Top
 from gradevol.site.trench import raised_at
 
-#: Groups of shots farther apart than this are on two bench marks, m; a trench is not so deep, and a
-#: hole not so wide. Common practice, no source.
-TWO_DATUMS = 0.3
+#: Groups of shots farther apart than this are on two bench marks, m, as by a foot misread; a trench
+#: is not so deep, and a hole not so wide. Common practice, no source.
+TWO_DATUMS = 0.22
 #: A setup whose shots stand off the others' by more than this was set up wrongly, m: three times
 #: what levelling of a site leaves. Common practice, no source.
 SETUP_STEP = 0.03

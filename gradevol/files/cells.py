@@ -1,4 +1,4 @@
-"""Cells to numbers: rows that fit their columns, text to metres."""
+"""Cells to numbers: text to metres."""
 
 import re
 from collections.abc import Sequence
@@ -7,28 +7,23 @@ from dataclasses import dataclass
 import numpy as np
 
 from gradevol.files.headings import MEANINGS
-from gradevol.files.table import Table
-from gradevol.files.text import is_number_like
+from gradevol.files.notation import Hand, Notation, settle_hand
+from gradevol.files.rows import Fitted
 from gradevol.ground.arrays import BoolArray, FloatArray
 from gradevol.ground.errors import InputError
-from gradevol.ground.quantities import parse_length
+from gradevol.ground.lengths import LONGEST, quote
 from gradevol.ground.units import METRES
 
-_NUMBER = re.compile(r"[-+]?(?:[0-9]+\.?[0-9]*|\.[0-9]+)(?:[eE][-+]?[0-9]+)?")
+_NUMBER = re.compile(r"[-+]?(?:[0-9]+(?:\.[0-9]*)?|\.[0-9]+)(?:[eE][-+]?[0-9]+)?")
 _PLAIN = re.compile(r"[-+.0-9eE\s]*")
-_MARKED = re.compile(r"['\"′″’”/a-zA-Z]")
-_DECIMALS = re.compile(r"[-+−]?[0-9]*(?:[.,]([0-9]*))?")
 _MAYBE_THOUSANDS = re.compile(r"[-+−]?[1-9][0-9]{0,2},[0-9]{3}")
+#: Columns of heights and depths: no coordinates in plan.
+_LEVELS = "ZRT"
+
 _NOT_NUMBERS = re.compile(r"[-+]?(?:nan|inf(?:inity)?)", re.IGNORECASE)
 
 
-def count_decimals(cell: str) -> int | None:
-    """Digits behind the decimal mark of a plain number; None of any other cell."""
-    match = _DECIMALS.fullmatch(cell.strip())
-    return len(match[1] or "") if match else None
-
-
-def parse_number(cell: str, *, decimal: str, unit: str) -> float:
+def parse_number(cell: str, *, decimal: str, unit: str, hand: Hand | None = None) -> float:
     """
     Read one cell: a number, or a length that carries its unit.
 
@@ -40,6 +35,8 @@ def parse_number(cell: str, *, decimal: str, unit: str) -> float:
         Its decimal mark; the other one is refused, as it may part thousands.
     unit : str
         Unit of a bare number, a key of `METRES`.
+    hand : Hand, optional
+        How the lengths of its column are written, which then knows the unit.
 
     Returns
     -------
@@ -54,6 +51,8 @@ def parse_number(cell: str, *, decimal: str, unit: str) -> float:
     text = cell.strip().replace("−", "-")
     if not text:
         raise ValueError("is blank")
+    if len(text) > LONGEST:
+        raise ValueError(f"is not a number: it has {len(text):,} characters")
     if "," in text and (decimal == "." or "." in text):
         raise ValueError("has a comma in it, which may be a thousands mark or a decimal comma")
     if decimal == "," and "." in text:
@@ -61,43 +60,50 @@ def parse_number(cell: str, *, decimal: str, unit: str) -> float:
     if _NOT_NUMBERS.fullmatch(text):
         raise ValueError("is not a measured number")
     text = text.replace(",", ".")
+    hand = hand or Hand(unit)
     try:
-        if _NUMBER.fullmatch(text):
-            value = float(text) * METRES[unit]
-        elif _MARKED.search(text):
-            value = parse_length(text, unit=unit)
-        else:
-            raise ValueError
+        is_plain = _NUMBER.fullmatch(text) and not hand.marked
+        value = float(text) * METRES[hand.unit] if is_plain else hand.parse(text)
     except ValueError as error:
-        why = str(error).removeprefix(f"{text!r} ")
-        raise ValueError(
-            why if why.startswith(("has ", "names ")) else "is not a number"
-        ) from error
+        why = str(error).removeprefix(f"{quote(text)} ")
+        raise ValueError("is not a number" if why == "is not a length" else why) from error
     if not np.isfinite(value):
         raise ValueError("is too large a number")
     return value
 
 
-def parse_numbers(cells: Sequence[str], *, decimal: str, unit: str) -> FloatArray:
+def parse_numbers(
+    cells: Sequence[str],
+    *,
+    decimal: str,
+    unit: str,
+    notation: Notation | None = None,
+    is_level: bool = False,
+) -> FloatArray:
     """
-    Read a column of cells.
+    Read a column of cells; `notation` and `is_level` as in `settle_hand`.
 
     Returns
     -------
     (n,) array of float
         Lengths, m; not-a-number where `parse_number` refuses the cell.
     """
-    if decimal == "." and _PLAIN.fullmatch("\n".join(cells)):  # float() also takes nan and 1_000
+    hand = Hand(unit)
+    if is_level and notation and notation.name:
+        hand = settle_hand(cells, unit=unit, notation=notation, is_level=is_level)
+    # float() also takes nan and 1_000
+    if decimal == "." and not hand.marked and _PLAIN.fullmatch("\n".join(cells)):
         try:
             values = np.fromiter(map(float, cells), dtype=np.float64, count=len(cells))
         except ValueError:
             pass
         else:
             return np.where(np.isfinite(values), values * METRES[unit], np.nan)
+    hand = settle_hand(cells, unit=unit, notation=notation, is_level=is_level)
     read = np.full(len(cells), np.nan)
     for index, cell in enumerate(cells):
         try:
-            read[index] = parse_number(cell, decimal=decimal, unit=unit)
+            read[index] = parse_number(cell, decimal=decimal, unit=unit, hand=hand)
         except ValueError:
             continue
     return read
@@ -110,85 +116,6 @@ class Fault:
     line: int
     quoted: str
     why: str
-
-
-@dataclass(frozen=True, slots=True)
-class Fitted:
-    """
-    Rows of a table with one cell a column.
-
-    Attributes
-    ----------
-    table : Table
-        Where they come from.
-    letters : str
-        What each column is, as in `base.columns`.
-    rows : sequence of sequences of str
-        The rows, padded or joined to one cell a letter.
-    places : sequence of int
-        The index of each in the table.
-    faults : dict of int to str
-        What is wrong with those that do not fit, by their index in the table.
-    """
-
-    table: Table
-    letters: str
-    rows: Sequence[Sequence[str]]
-    places: Sequence[int]
-    faults: dict[int, str]
-
-    def column(self, letter: str) -> tuple[str, ...]:
-        """Cells of one column; blank where there is no such column."""
-        if letter not in self.letters:
-            return ("",) * len(self.rows)
-        at = self.letters.index(letter)
-        return tuple([row[at].strip() for row in self.rows])
-
-    def keep(self, indices: Sequence[int]) -> "Fitted":
-        """Return some of the rows."""
-        rows = [self.rows[index] for index in indices]
-        places = [self.places[index] for index in indices]
-        return Fitted(self.table, self.letters, rows, places, self.faults)
-
-
-def fit_rows(table: Table, letters: str, *, needed: str = "NEZ") -> Fitted:
-    """
-    Give each row one cell a letter; a description that stands last takes in what follows it.
-
-    Parameters
-    ----------
-    table : Table
-    letters : str
-        What each column is.
-    needed : str
-        Letters of the columns that no row may lack.
-
-    Returns
-    -------
-    Fitted
-    """
-    width = len(letters)
-    least = 1 + max(letters.index(letter) for letter in needed if letter in letters)
-    fitted: list[Sequence[str]] = []
-    faults: dict[int, str] = {}
-    for index, row in enumerate(table.rows):
-        if len(row) == width:
-            fitted.append(row)
-            continue
-        extra = [cell for cell in row[width:] if cell.strip()]
-        cells = list(row[:width])
-        if len(row) < least:
-            faults[index] = f"a row of {len(row)} cells is too short for the columns {letters}"
-        elif extra and letters[-1] != "D":
-            faults[index] = f"a row of {len(row)} cells is too long for the columns {letters}"
-        elif extra and table.delimiter != " " and any(map(is_number_like, extra)):
-            faults[index] = (
-                f"a row of {len(row)} cells, with numbers at its end, does not fit {letters}"
-            )
-        elif extra:
-            cells[-1] = f"{table.delimiter.strip()} ".join(row[width - 1 :]).rstrip(",; ")
-        fitted.append((*cells, *[""] * (width - len(cells))))
-    return Fitted(table, letters, fitted, range(len(fitted)), faults)
 
 
 def parse_coordinates(fitted: Fitted, wanted: str, *, unit: str) -> tuple[FloatArray, BoolArray]:
@@ -211,9 +138,17 @@ def parse_coordinates(fitted: Fitted, wanted: str, *, unit: str) -> tuple[FloatA
     is_faulty : (n,) array of bool
         Rows that lack a number, or don't fit.
     """
-    decimal = fitted.table.decimal
     values = np.column_stack(
-        [parse_numbers(fitted.column(letter), decimal=decimal, unit=unit) for letter in wanted]
+        [
+            parse_numbers(
+                fitted.column(letter),
+                decimal=fitted.table.decimal,
+                unit=unit,
+                notation=fitted.notation,
+                is_level=letter in _LEVELS,
+            )
+            for letter in wanted
+        ]
     )
     is_faulty = np.zeros(len(values), bool)
     is_faulty |= np.isnan(values).any(axis=1)
@@ -228,8 +163,14 @@ def explain_row(fitted: Fitted, row: int, wanted: str, *, unit: str) -> Fault | 
     why = fitted.faults.get(place, "")
     for letter in "" if why else wanted:
         cell = fitted.rows[row][fitted.letters.index(letter)].strip()
+        hand = settle_hand(
+            fitted.column(letter),
+            unit=unit,
+            notation=fitted.notation,
+            is_level=letter in _LEVELS,
+        )
         try:
-            parse_number(cell, decimal=table.decimal, unit=unit)
+            parse_number(cell, decimal=table.decimal, unit=unit, hand=hand)
         except ValueError as error:
             why = f"the {MEANINGS[letter]}{f' {cell[:40]!r}' if cell else ''} {error}"
             break

@@ -3,17 +3,20 @@
 from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass
+from difflib import get_close_matches
 from itertools import chain
 from pathlib import Path
 
 import numpy as np
 
-from gradevol.files.cells import fit_rows, read_coordinates
+from gradevol.files.cells import read_coordinates
 from gradevol.files.columns import find_columns
 from gradevol.files.globe import DEGREES, SLAB, are_degrees
 from gradevol.files.names import is_wanted, note_duplicates, say_held
+from gradevol.files.notation import Notation
 from gradevol.files.opened import Files
 from gradevol.files.rods import level_shots, takes_rods
+from gradevol.files.rows import fit_rows
 from gradevol.files.setups import note_setups
 from gradevol.files.sources import Shots
 from gradevol.files.table import Table, read_table
@@ -23,6 +26,9 @@ from gradevol.ground.notes import Note, escape
 from gradevol.ground.units import METRES
 from gradevol.ground.words import count_of
 from gradevol.site.survey import Survey
+
+#: How alike a description must be to one that is asked for, to be a slip of it.
+_NEARLY = 0.75
 
 
 @dataclass(frozen=True, slots=True)
@@ -131,7 +137,9 @@ def _read_part(table: Table, shots: Shots) -> _Part:
             "may be wrong."
         )
         notes.append(Note("encoding-guessed", text))
-    fitted = fit_rows(table, letters, needed="NE" if "R" in letters else "NEZ")
+    notation = Notation(shots.notation, f"{shots.key}.notation")
+    needed = "NE" if "R" in letters else "NEZ"
+    fitted = fit_rows(table, letters, needed=needed, notation=notation)
     words = fitted.column("D")
     if table.delimiter == " ":
         words = tuple([word.strip('"') for word in words])
@@ -178,10 +186,20 @@ def _check_codes(parts: Sequence[_Part], patterns: Sequence[str], key: str) -> l
             path=parts[0].path if len(parts) == 1 else None,
         )
     notes = []
+    taken = {word: count for word, count in held.items() if is_wanted(word, patterns)}
     for pattern in patterns:
         if not any(is_wanted(word, [pattern]) for word in held):
             text = f"No description matches {escape(pattern)}, which {key}.codes asks for."
             notes.append(Note("code-matches-nothing", text))
+    left = {word: count for word, count in held.items() if not is_wanted(word, patterns)}
+    for word, count in left.items():
+        near = get_close_matches(word.upper(), {each.upper() for each in taken}, cutoff=_NEARLY)
+        if near and count < min(taken[each] for each in taken if each.upper() == near[0]):
+            text = (
+                f"{count_of(count, 'shot', 'are')} left out: {escape(word)} is nearly {near[0]}, "
+                f"which {key}.codes asks for, but not that."
+            )
+            notes.append(Note("code-nearly-matches", text))
     for part in parts:
         if not len(part.points):
             text = f"No description in {escape(part.path.name)} matches {escape(asked)}."

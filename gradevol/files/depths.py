@@ -2,12 +2,14 @@
 
 import numpy as np
 
-from gradevol.files.cells import fit_rows, read_coordinates
+from gradevol.files.cells import read_coordinates
 from gradevol.files.columns import check_letters, check_units
 from gradevol.files.headings import MEANINGS, read_depth_heading, read_letters
 from gradevol.files.lattice import Sheet, read_sheet
 from gradevol.files.names import note_duplicates
+from gradevol.files.notation import Notation
 from gradevol.files.opened import Files
+from gradevol.files.rows import fit_rows
 from gradevol.files.sources import Depths, String
 from gradevol.files.table import Table, read_table
 from gradevol.ground.arrays import FloatArray
@@ -46,7 +48,9 @@ def read_depths(source: Depths, files: Files) -> Survey:
     table = files.parse(source.path, read_table)
     letters = _find_letters(table, source)
     if letters is None:
-        sheet = read_sheet(table, source.lattice, unit=source.unit, letter="T")
+        sheet = read_sheet(
+            table, source.lattice, unit=source.unit, letter="T", notation=source.notation
+        )
     else:
         sheet = _read_points(table, letters, source)
     sag, notes = _tell_sag(source.string)
@@ -138,7 +142,7 @@ def _find_letters(table: Table, source: Depths) -> str | None:
 
 
 def _read_points(table: Table, letters: str, source: Depths) -> Sheet:
-    fitted = fit_rows(table, letters, needed="NET")
+    fitted = fit_rows(table, letters, needed="NET", notation=Notation(source.notation))
     places = read_coordinates(fitted, "EN", unit=source.unit)
     unit = _depth_unit(table, letters, source)
     depths: FloatArray = read_coordinates(fitted, "T", unit=unit)[:, 0]

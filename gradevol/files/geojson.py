@@ -21,6 +21,7 @@ from gradevol.files.text import read_text
 from gradevol.ground.arrays import FloatArray
 from gradevol.ground.errors import InputError
 from gradevol.ground.notes import Note, escape
+from gradevol.ground.words import count_of, list_of, verb_of
 
 #: Properties that hold the point's id and its description, the first that is there.
 _IDS = ("point", "point_id", "id", "name", "number")
@@ -52,11 +53,14 @@ class GeoJson:
         In file order, whatever they are wrapped in.
     system : str
         The coordinate system in degrees that the file names; mostly empty.
+    broken : tuple of str
+        Features without a geometry that could be read, by what they are called.
     """
 
     path: Path
     geometries: tuple[_Geometry, ...]
     system: str
+    broken: tuple[str, ...] = ()
 
     @property
     def kinds(self) -> list[str]:
@@ -75,7 +79,7 @@ def parse_geojson(file: File) -> GeoJson:
     """
     try:
         document = json.loads(read_text(file).content)
-        geometries = tuple(_walk(document, {}))
+        parts = tuple(_walk(document, {}))
     except RecursionError as error:
         raise InputError("its JSON is nested too deeply", remedy=_AGAIN, path=file.path) from error
     except ValueError as error:
@@ -87,12 +91,19 @@ def parse_geojson(file: File) -> GeoJson:
         ) from error
     named = json.dumps(document.get("crs")) if isinstance(document, dict) else ""
     system = next((name for name in _DEGREES if name in named), "")
-    return GeoJson(file.path, geometries, system)
+    geometries = tuple(part for part in parts if isinstance(part, _Geometry))
+    broken = tuple(part for part in parts if isinstance(part, str))
+    return GeoJson(file.path, geometries, system, broken)
 
 
-def _walk(node: Any, properties: Mapping[str, Any]) -> Iterator[_Geometry]:
-    """Geometries of a GeoJSON object (RFC 7946, section 3), each with its feature's properties."""
+def _walk(node: Any, properties: Mapping[str, Any], name: str = "it") -> Iterator[_Geometry | str]:
+    """
+    Geometries of a GeoJSON object (RFC 7946, section 3), each with its feature's properties.
+
+    What is no geometry is named in its place. A feature may be unlocated: its geometry is null.
+    """
     if not isinstance(node, dict):
+        yield f"{name} ({json.dumps(node)[:40]})"
         return
     kind = node.get("type")
     inner = {"FeatureCollection": "features", "GeometryCollection": "geometries"}.get(str(kind))
@@ -100,13 +111,22 @@ def _walk(node: Any, properties: Mapping[str, Any]) -> Iterator[_Geometry]:
         held = node.get("properties")
         named = {"id": node["id"]} if "id" in node else {}
         own = {str(key).lower(): value for key, value in held.items()} if held else {}
-        yield from _walk(node.get("geometry"), {**named, **own})
+        own = {**named, **own}
+        called = f"{name} ({known})" if (known := _first(own, _IDS)) else name
+        if "geometry" not in node or node["geometry"] is not None:
+            yield from _walk(node.get("geometry"), own, called)
     elif inner:
-        parts = node.get(inner)
-        for part in parts if isinstance(parts, list) else []:
-            yield from _walk(part, properties)
+        parts, word = node.get(inner), "feature" if inner == "features" else "geometry"
+        if not isinstance(parts, list):
+            yield f"{name} (its {inner} are no list)"
+            return
+        for number, part in enumerate(parts, start=1):
+            within = "" if name == "it" else f" of {name}"
+            yield from _walk(part, properties, f"{word} {number}{within}")
     elif isinstance(kind, str) and "coordinates" in node:
         yield _Geometry(kind, node["coordinates"], properties)
+    else:
+        yield f"{name} ({json.dumps(node)[:40]})"
 
 
 def find_points(drawn: GeoJson) -> DrawnPoints:
@@ -119,6 +139,7 @@ def find_points(drawn: GeoJson) -> DrawnPoints:
         If there are none, one is no place, or they are in degrees.
     """
     path = drawn.path
+    _refuse_broken(drawn)
     shots = [shot for geometry in drawn.geometries for shot in _list_shots(geometry)]
     others = [kind for kind in drawn.kinds if kind not in _POINTS]
     if not shots:
@@ -153,6 +174,17 @@ def find_points(drawn: GeoJson) -> DrawnPoints:
         faults,
         tuple(notes),
     )
+
+
+def _refuse_broken(drawn: GeoJson) -> None:
+    """Refuse a file in which something is no geometry: it may be a shot that was lost."""
+    if drawn.broken and drawn.geometries:
+        raise InputError(
+            f"{count_of(len(drawn.broken), 'part')} of it {verb_of(len(drawn.broken), 'have')} no "
+            f"geometry that can be read: {list_of(drawn.broken, 3)}",
+            remedy=f"{_AGAIN}, or take them out; a feature without a place has a geometry of null",
+            path=drawn.path,
+        )
 
 
 def _list_shots(geometry: _Geometry) -> Iterator[tuple[Any, str, str]]:
@@ -201,6 +233,7 @@ def find_rings(drawn: GeoJson) -> list[FloatArray]:
         If there is none, or several, one is no ring, or they are in degrees.
     """
     path = drawn.path
+    _refuse_broken(drawn)
     shapes = [geometry for geometry in drawn.geometries if geometry.kind in _RINGS]
     if len(shapes) != 1:
         held = f"it holds {', '.join(drawn.kinds) or 'no GeoJSON geometry'}"

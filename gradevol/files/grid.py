@@ -9,6 +9,7 @@ import numpy as np
 
 from gradevol.files.cells import parse_number
 from gradevol.files.headings import MEANINGS, read_depth_heading, read_heading, read_letters
+from gradevol.files.notation import Hand, Notation, settle_hand
 from gradevol.files.table import Table
 from gradevol.files.text import is_number_like
 from gradevol.ground.errors import InputError
@@ -213,7 +214,9 @@ def _cell(row: Sequence[str], at: int | None) -> str:
     return row[at].strip() if at is not None and at < len(row) else ""
 
 
-def read_cells(grid: Grid, *, unit: str, letter: str) -> tuple[list[Reading], list[InputError]]:
+def read_cells(
+    grid: Grid, *, unit: str, letter: str, notation: Notation | None = None
+) -> tuple[list[Reading], list[InputError]]:
     """
     Read the cells that are not blank, row by row.
 
@@ -224,6 +227,8 @@ def read_cells(grid: Grid, *, unit: str, letter: str) -> tuple[list[Reading], li
         Unit of bare readings, a key of `units.METRES`.
     letter : str
         What the readings are: R or T of `headings.MEANINGS`.
+    notation : Notation, optional
+        What the source says of how its lengths are written.
 
     Returns
     -------
@@ -231,6 +236,8 @@ def read_cells(grid: Grid, *, unit: str, letter: str) -> tuple[list[Reading], li
     faults : list of InputError
         What is wrong with the other cells, each as who wants all of them refuses it.
     """
+    held = (_cell(row, at) for row in grid.rows for at in grid.at)
+    hand = settle_hand(filter(None, held), unit=unit, notation=notation, is_level=True)
     readings: list[Reading] = []
     faults: list[InputError] = []
     for up, (cells, line) in enumerate(zip(grid.rows, grid.lines, strict=True)):
@@ -240,7 +247,7 @@ def read_cells(grid: Grid, *, unit: str, letter: str) -> tuple[list[Reading], li
                 continue
             name = _name_shot(cells[0].strip(), grid.columns[across])
             try:
-                value = _read_cell(grid.table, text, unit=unit, letter=letter, name=name, line=line)
+                value = _read_cell(grid.table, text, hand, letter=letter, name=name, line=line)
             except InputError as error:
                 faults.append(error)
                 continue
@@ -248,11 +255,11 @@ def read_cells(grid: Grid, *, unit: str, letter: str) -> tuple[list[Reading], li
     return readings, faults
 
 
-def _read_cell(table: Table, cell: str, *, unit: str, letter: str, name: str, line: int) -> float:
+def _read_cell(table: Table, cell: str, hand: Hand, *, letter: str, name: str, line: int) -> float:
     """Reading in a cell, m; or what is wrong with it, for a person who can look at the place."""
     problem, remedy = "", "Write one number, or leave the cell blank"
     try:
-        value = parse_number(cell, decimal=table.decimal, unit=unit)
+        value = parse_number(cell, decimal=table.decimal, unit=hand.unit, hand=hand)
     except ValueError as error:
         value, problem = 0.0, f"{cell!r} {error}"
         if cell[-1] in "?*!":

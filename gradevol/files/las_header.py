@@ -181,7 +181,8 @@ def _read_extent(head: bytes) -> tuple[float, float, float, float] | None:
     east, west, north, south = struct.unpack_from("<4d", head, 179)
     if not (west <= east and south <= north and max(map(abs, (east, west, north, south))) < 1e12):
         return None  # also where one is no number
-    return None if west == east == south == north == 0 else (west, south, east, north)
+    # a box without a width, zeros or not, was never filled in: the points themselves are asked
+    return None if west == east or south == north else (west, south, east, north)
 
 
 def _read_count(path: Path, head: bytes, minor: int) -> int:

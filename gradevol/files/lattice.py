@@ -6,8 +6,10 @@ from pathlib import Path
 
 import numpy as np
 
+from gradevol.files.broken_rows import find_cut_reading
 from gradevol.files.cells import parse_number
 from gradevol.files.grid import Grid, count_steps, part_sheet, read_cells
+from gradevol.files.notation import Hand, Notation, settle_hand
 from gradevol.files.sources import Lattice
 from gradevol.files.table import Table
 from gradevol.ground.arrays import FloatArray
@@ -48,7 +50,9 @@ class Sheet:
     lines: tuple[int, ...]
 
 
-def read_sheet(table: Table, lattice: Lattice, *, unit: str, letter: str) -> Sheet:
+def read_sheet(
+    table: Table, lattice: Lattice, *, unit: str, letter: str, notation: str | None = None
+) -> Sheet:
     """
     Read a field sheet.
 
@@ -63,6 +67,8 @@ def read_sheet(table: Table, lattice: Lattice, *, unit: str, letter: str) -> She
         Unit of bare readings, a key of `units.METRES`.
     letter : str
         What the readings are: R or T of `headings.MEANINGS`.
+    notation : str, optional
+        How readings and labels are written, one of `lengths.NOTATIONS`.
 
     Returns
     -------
@@ -75,11 +81,19 @@ def read_sheet(table: Table, lattice: Lattice, *, unit: str, letter: str) -> She
         If a label or a reading cannot be used, or fewer than three places were shot.
     """
     grid = part_sheet(table, has_setups=letter == "R")
-    across = _offsets(grid, grid.columns, lattice, axis=0)
-    up = _offsets(grid, grid.row_labels, lattice, axis=1)
-    readings, faults = read_cells(grid, unit=unit, letter=letter)
+    said = Notation(notation)
+    across = _offsets(grid, grid.columns, lattice, axis=0, notation=said)
+    up = _offsets(grid, grid.row_labels, lattice, axis=1, notation=said)
+    readings, faults = read_cells(grid, unit=unit, letter=letter, notation=said)
     if faults:
         raise faults[0]
+    if why := find_cut_reading([reading.text for reading in readings], is_ended=table.is_ended):
+        raise InputError(
+            f"the sheet was cut short: {why}",
+            remedy="Copy or export it again, or end its last line if it is whole",
+            path=table.path,
+            line=readings[-1].line,
+        )
     if len(readings) < 3:
         raise InputError(
             f"{len(readings)} readings cannot make a surface: it takes at least three",
@@ -121,7 +135,9 @@ def place_offsets(offsets: FloatArray, lattice: Lattice) -> FloatArray:
     return turned + np.asarray(lattice.origin)
 
 
-def _offsets(grid: Grid, labels: Sequence[str], lattice: Lattice, *, axis: int) -> list[float]:
+def _offsets(
+    grid: Grid, labels: Sequence[str], lattice: Lattice, *, axis: int, notation: Notation
+) -> list[float]:
     """How far each line of the lattice lies from the origin, m."""
     what = ("column", "row")[axis]
 
@@ -134,7 +150,8 @@ def _offsets(grid: Grid, labels: Sequence[str], lattice: Lattice, *, axis: int) 
         twice = next(label for label in labels if labels.count(label) > 1)
         raise refuse(f"two {what}s are labelled {twice!r}", f"Label each {what} once")
     if lattice.spacing is None:
-        return [_offset(grid.table, label, lattice.unit, what) for label in labels]
+        hand = settle_hand(labels, unit=lattice.unit, notation=notation)
+        return [_offset(grid.table, label, hand, what) for label in labels]
     steps = count_steps(labels)
     if steps is None:
         raise refuse(
@@ -147,9 +164,9 @@ def _offsets(grid: Grid, labels: Sequence[str], lattice: Lattice, *, axis: int) 
     return [step * lattice.spacing[axis] for step in steps]
 
 
-def _offset(table: Table, label: str, unit: str, what: str) -> float:
+def _offset(table: Table, label: str, hand: Hand, what: str) -> float:
     try:
-        return parse_number(label, decimal=table.decimal, unit=unit)
+        return parse_number(label, decimal=table.decimal, unit=hand.unit, hand=hand)
     except ValueError as error:
         raise InputError(
             f"the {what} label {label!r} {error}, so it is no distance from the origin, and no "

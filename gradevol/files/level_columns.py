@@ -4,9 +4,9 @@ import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
-from gradevol.files.cells import count_decimals
 from gradevol.files.headings import read_heading
 from gradevol.files.table import Table
+from gradevol.files.text import count_decimals
 from gradevol.ground.errors import InputError
 from gradevol.ground.units import METRES
 

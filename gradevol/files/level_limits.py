@@ -1,7 +1,7 @@
 """Rules for the allowed misclosure, as people write them."""
 
 from gradevol.ground.errors import InputError
-from gradevol.ground.quantities import parse_length
+from gradevol.ground.lengths import parse_length
 from gradevol.site.levelling.misclosure import Limit
 
 

@@ -14,17 +14,19 @@ from gradevol.files.level_columns import (
     find_unit,
     list_decimals,
 )
+from gradevol.files.notation import Hand, Notation, settle_hand
 from gradevol.files.sniff import open_file
 from gradevol.files.table import Table, read_table
 from gradevol.ground.errors import InputError
+from gradevol.ground.lengths import parse_length
 from gradevol.ground.notes import Note, escape
-from gradevol.ground.quantities import parse_length
 from gradevol.ground.units import METRES
 from gradevol.site.levelling.book import LevelNotes, LevelRow, same_name
 
 #: No levelling staff is as long, m: those of the trade reach 25 ft (7.6 m); common practice, no
 #: source. A longer reading is in another unit, or an elevation in the wrong column.
 _LONGEST_STAFF = 10.0
+_SIGHTS = ("BS", "IS", "FS")
 #: Two known elevations nearer than this are one, m.
 _SAME = 1e-6
 
@@ -59,7 +61,7 @@ class LevelPage:
 
 
 def read_level_notes(
-    path: Path, *, unit: str | None = None, known: Sequence[str] = ()
+    path: Path, *, unit: str | None = None, known: Sequence[str] = (), notation: str | None = None
 ) -> LevelPage:
     """
     Read level notes from delimited text with a header row.
@@ -72,6 +74,8 @@ def read_level_notes(
         Unit of bare numbers, a key of `METRES`; None: a heading such as ``BS_ft`` says it.
     known : sequence of str
         Known elevations beside those in the file: ``BM2=105.263``.
+    notation : str, optional
+        How lengths without marks are written, one of `lengths.NOTATIONS`.
 
     Raises
     ------
@@ -82,11 +86,13 @@ def read_level_notes(
     table = read_table(open_file(path))
     columns, left_out = find_columns(table)
     unit = find_unit(table, columns, unit)
-    rows = [_read_row(table, index, columns, unit) for index in range(len(table.rows))]
+    hands = _settle_hands(table, columns, unit, Notation(notation, "--notation"))
+    rows = [_read_row(table, index, columns, hands) for index in range(len(table.rows))]
     remarks = [_note_left_out(left_out)] if left_out else []
     elevations, remark = _find_known(table, rows)
     remarks += [remark] if remark else []
-    elevations |= _parse_known(known, unit, [row.row.point for row in rows], path)
+    points = [row.row.point for row in rows]
+    elevations |= _parse_known(known, unit, points, path=path, notation=notation)
     rows = [row for row in rows if row.is_read]
     if not rows:
         raise InputError("it has no readings", remedy="Check its columns BS, IS, FS", path=path)
@@ -122,7 +128,25 @@ class _Row:
         return (self.row.backsight, self.row.intermediate, self.row.foresight) != (None,) * 3
 
 
-def _read_row(table: Table, index: int, columns: Mapping[str, Column], unit: str) -> _Row:
+def _settle_hands(
+    table: Table, columns: Mapping[str, Column], unit: str, notation: Notation
+) -> dict[str, Hand]:
+    """How each column of numbers is written; readings of all sights are written alike."""
+    hands = {}
+    for kind, column in columns.items():
+        own = unit if kind in ELEVATIONS else column.unit or unit
+        alike = _SIGHTS if kind in _SIGHTS else (kind,)
+        places = [columns[each].at for each in alike if each in columns]
+        cells = (row[at].strip() for row in table.rows for at in places if at < len(row))
+        hands[kind] = settle_hand(
+            filter(None, cells), unit=own, notation=notation, is_level=kind in ELEVATIONS
+        )
+    return hands
+
+
+def _read_row(
+    table: Table, index: int, columns: Mapping[str, Column], hands: Mapping[str, Hand]
+) -> _Row:
     cells, line = table.rows[index], table.lines[index]
     width = len(table.header or ())
     if any(cell.strip() for cell in cells[width:]):
@@ -140,9 +164,9 @@ def _read_row(table: Table, index: int, columns: Mapping[str, Column], unit: str
     def number(kind: str) -> float | None:
         if not text(kind):
             return None
-        own = unit if kind in ELEVATIONS else columns[kind].unit or unit
+        hand = hands[kind]
         try:
-            return parse_number(text(kind), decimal=table.decimal, unit=own)
+            return parse_number(text(kind), decimal=table.decimal, unit=hand.unit, hand=hand)
         except ValueError as error:
             raise InputError(
                 f"the {kind} {text(kind)!r} {error}, in {table.quote(cells)}",
@@ -166,16 +190,19 @@ def _read_row(table: Table, index: int, columns: Mapping[str, Column], unit: str
     easting, northing = number("easting"), number("northing")
     place = None if easting is None or northing is None else (easting, northing)
     read = _Row(row, number("known"), place, text("description"))
-    _refuse_row(table, read, text, unit)
+    _refuse_row(table, read, text, hands)
     return read
 
 
-def _refuse_row(table: Table, read: _Row, text: Callable[[str], str], unit: str) -> None:
+def _refuse_row(
+    table: Table, read: _Row, text: Callable[[str], str], hands: Mapping[str, Hand]
+) -> None:
     """Refuse what no row of level notes can be."""
     row = read.row
     fault = None
     for kind, reading in (("BS", row.backsight), ("IS", row.intermediate), ("FS", row.foresight)):
         if reading is not None and abs(reading) > _LONGEST_STAFF:
+            unit = hands[kind].unit
             long = f"{abs(reading) / METRES[unit]:.4g} {unit}"
             fault = (
                 f"the {kind} {text(kind)!r} is {long}, longer than any staff",
@@ -234,7 +261,7 @@ def _find_known(table: Table, rows: Sequence[_Row]) -> tuple[dict[str, float], N
 
 
 def _parse_known(
-    texts: Sequence[str], unit: str, points: Sequence[str], path: Path
+    texts: Sequence[str], unit: str, points: Sequence[str], *, path: Path, notation: str | None
 ) -> dict[str, float]:
     """Read known elevations from ``BM2=105.263``."""
     names = {same_name(point): point for point in points}
@@ -244,7 +271,7 @@ def _parse_known(
         try:
             if not point.strip():
                 raise ValueError(f"{text!r} names no point")
-            known[same_name(point)] = parse_length(elevation, unit=unit)
+            known[same_name(point)] = parse_length(elevation, unit=unit, notation=notation)
         except ValueError as error:
             raise InputError(
                 f"--known {text!r} is not a point and its elevation ({error})",

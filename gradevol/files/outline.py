@@ -2,7 +2,7 @@
 
 from pathlib import Path
 
-from gradevol.files.cells import fit_rows, read_coordinates
+from gradevol.files.cells import read_coordinates
 from gradevol.files.columns import check_units as check_header
 from gradevol.files.columns import name_columns
 from gradevol.files.drawing_units import check_units
@@ -10,6 +10,7 @@ from gradevol.files.dxf_file import open_dxf, read_unit
 from gradevol.files.dxf_outline import find_ring
 from gradevol.files.geojson import find_rings, parse_geojson
 from gradevol.files.opened import Files
+from gradevol.files.rows import fit_rows
 from gradevol.files.sources import OutlineFile
 from gradevol.files.table import Table, read_table
 from gradevol.geometry.curves import Ring

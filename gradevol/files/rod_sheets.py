@@ -32,7 +32,13 @@ def read_rods(rods: Rods, files: Files) -> Survey:
     InputError
         If a label, a reading or a setup cannot be used.
     """
-    sheet = read_sheet(files.parse(rods.path, read_table), rods.lattice, unit=rods.unit, letter="R")
+    sheet = read_sheet(
+        files.parse(rods.path, read_table),
+        rods.lattice,
+        unit=rods.unit,
+        letter="R",
+        notation=rods.notation,
+    )
     if isinstance(rods.instrument, Setups):
         heights, setups = heights_of_instrument(
             [name or rods.setup for name in sheet.setups],

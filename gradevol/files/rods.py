@@ -2,9 +2,11 @@
 
 import numpy as np
 
-from gradevol.files.cells import Fitted, count_decimals, parse_numbers, read_coordinates
+from gradevol.files.cells import parse_numbers, read_coordinates
+from gradevol.files.rows import Fitted
 from gradevol.files.setups import fold, heights_of_instrument
 from gradevol.files.sources import Setups
+from gradevol.files.text import count_decimals
 from gradevol.ground.arrays import FloatArray
 from gradevol.ground.errors import InputError
 from gradevol.ground.units import METRES
@@ -83,7 +85,7 @@ def _check_elevations(
 ) -> None:
     """Refuse elevations in the file that are not height of instrument less rod reading."""
     table, cells = fitted.table, fitted.column("Z")
-    written = parse_numbers(cells, decimal=table.decimal, unit=unit)
+    written = parse_numbers(cells, decimal=table.decimal, unit=unit, notation=fitted.notation)
     allowed = np.array([_half_digit(cell, unit) for cell in cells])
     is_off = np.array([bool(cell) for cell in cells])
     is_off &= ~(np.abs(written - level) <= allowed + 1e-6)  # also where it is no number

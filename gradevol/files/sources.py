@@ -77,6 +77,8 @@ class Shots:
         What rod readings are taken off.
     ignores_unit : bool
         Whether what the file says of its own unit is passed over.
+    notation : str or None
+        How its lengths are written, one of `lengths.NOTATIONS`; None: not stated.
     least : int
         Fewest shots that will do, of delimited text: three make a surface, two a line, one
         is a recheck.
@@ -91,6 +93,7 @@ class Shots:
     layer: str | None = None
     setups: Setups | None = None
     ignores_unit: bool = False
+    notation: str | None = None
     least: int = 3
     key: str = field(default="base", compare=False)
 
@@ -234,6 +237,8 @@ class Rods:
         Elevation of the line of sight, m; or the setups that the sheet names row by row.
     setup : str
         The setup of rows that name none; empty where the job does not say.
+    notation : str or None
+        As in `Shots`.
     """
 
     path: Path
@@ -241,6 +246,7 @@ class Rods:
     lattice: Lattice
     instrument: float | Setups
     setup: str = ""
+    notation: str | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -288,6 +294,8 @@ class Depths:
         None: the job does not say.
     ignores_unit : bool
         Whether what the file says of its own unit is passed over.
+    notation : str or None
+        As in `Shots`.
     """
 
     path: Path
@@ -296,6 +304,7 @@ class Depths:
     columns: str | None = None
     string: String | None = None
     ignores_unit: bool = False
+    notation: str | None = None
 
 
 @dataclass(frozen=True, slots=True)

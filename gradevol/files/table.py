@@ -49,6 +49,8 @@ class Table:
         How it was decoded; ``cp1252`` is a guess.
     decimal : str
         The decimal mark that most of its numbers have.
+    is_ended : bool
+        Whether a line feed ends its last row.
     """
 
     path: Path
@@ -58,11 +60,12 @@ class Table:
     delimiter: str
     encoding: str
     decimal: str
+    is_ended: bool = True
 
     def quote(self, row: Sequence[str]) -> str:
         """A row as one short quoted text."""
         text = self.delimiter.join(row)
-        return repr(text if len(text) <= 80 else f"{text[:77]}...")
+        return repr(text if len(text) <= 60 else f"{text[:57]}...")
 
 
 def read_table(file: File) -> Table:
@@ -112,7 +115,8 @@ def make_table(path: Path, text: Text) -> Table:
             line=numbers[0],
         ) from error
     return Table(
-        path, header, rows, numbers, delimiter, text.encoding, find_decimal(rows, delimiter)
+        *(path, header, rows, numbers, delimiter, text.encoding, find_decimal(rows, delimiter)),
+        is_ended=text.content.endswith("\n"),
     )
 
 
@@ -125,10 +129,11 @@ def _split_rows(
         raise InputError(
             f"it is not delimited text ({error})", remedy="Check its quotes", path=path
         ) from error
-    if len(rows) < len(lines):  # a row took in the lines after it: never lose shots that way
+    is_open = len(rows) == len(lines) and _is_left_open(lines[-1], delimiter)
+    if is_open or len(rows) < len(lines):  # a row took in what follows: never lose shots that way
         reader = csv.reader(lines, delimiter=delimiter, skipinitialspace=True)
         ends = [0, *(reader.line_num for _ in reader)]
-        opened = next(start for start, end in pairwise(ends) if end > start + 1)
+        opened = next((start for start, end in pairwise(ends) if end > start + 1), len(lines) - 1)
         raise InputError(
             f"a quote is left open in {lines[opened][:80]!r}",
             remedy="Close it on its line; a quote inside quotes is written twice, as in "
@@ -137,6 +142,14 @@ def _split_rows(
             line=numbers[opened],
         )
     return rows
+
+
+def _is_left_open(line: str, delimiter: str) -> bool:
+    """Whether a line ends within a quote."""
+    if '"' not in line or delimiter == " ":
+        return False
+    rows = csv.reader([line, ""], delimiter=delimiter, skipinitialspace=True)
+    return sum(1 for _ in rows) == 1  # it took in what follows
 
 
 def _count_titles(rows: Sequence[Sequence[str]], delimiter: str) -> int:

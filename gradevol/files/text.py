@@ -9,6 +9,7 @@ from pathlib import Path
 
 from gradevol.files.sniff import File
 from gradevol.ground.errors import InputError
+from gradevol.ground.lengths import LONGEST, tidy
 
 #: Byte order marks: RFC 3629 section 6, RFC 2781 section 3.2.
 _MARKS = (
@@ -25,11 +26,13 @@ _SEMICOLON = re.compile(r"^[ \t]*;", re.MULTILINE)
 _SAMPLE = 200
 _LONG = 2000
 _NUMBER_LIKE = re.compile(
-    r"""[-+−]?\s*(?:[0-9]+(?:[.,][0-9]*)?|[.,][0-9]+)(?:[eE][-+]?[0-9]+)?
+    r"""[-+]?\s*(?:[0-9]+(?:[.,][0-9]*)?|[.,][0-9]+)(?:[eE][-+]?[0-9]+)?
         (?:[\s-]+[0-9]+/[0-9]+)?
-        (?:\s*(?:'|′|’|"|″|”|ft|in|mm?|cm)[-\s]*[0-9./\s-]*(?:"|″|”|in)?)?""",
+        (?:-(?:[0-9]|1[01])(?:[\s-]+[0-9]+/[0-9]+|-[0-7])?)?  # feet and inches, and eighths
+        (?:\s*(?:'|"|ft|in|mm?|cm)[-\s]*[0-9./\s-]*(?:"|in)?)?|[0-9]+/[0-9]+(?:"|\s?in)?""",
     re.VERBOSE,
 )
+_DECIMALS = re.compile(r"[-+−]?[0-9]*(?:[.,]([0-9]*))?")
 _WITH_COMMA = re.compile(r"[-+−]?[0-9]*,[0-9]+")
 _WITH_POINT = re.compile(r"[-+−]?[0-9]*\.[0-9]+")
 
@@ -171,7 +174,16 @@ def split_cells(lines: Sequence[str], delimiter: str) -> list[tuple[str, ...]]:
 
 def is_number_like(cell: str) -> bool:
     """Whether a cell looks like a number or a length, whatever its decimal mark."""
-    return _NUMBER_LIKE.fullmatch(cell.strip()) is not None
+    cell = cell.strip()
+    if len(cell) > LONGEST:
+        return False
+    return _NUMBER_LIKE.fullmatch(cell if cell.isascii() else tidy(cell)) is not None
+
+
+def count_decimals(cell: str) -> int | None:
+    """Digits behind the decimal mark of a plain number; None of any other cell."""
+    match = _DECIMALS.fullmatch(cell.strip())
+    return len(match[1] or "") if match else None
 
 
 def find_delimiter(lines: Sequence[str]) -> str:

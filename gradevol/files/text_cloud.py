@@ -7,7 +7,7 @@ from pathlib import Path
 
 import numpy as np
 
-from gradevol.files.cells import Fault, count_decimals, parse_number
+from gradevol.files.cells import Fault, parse_number
 from gradevol.files.cloud_chunks import Bounds, Chunk, check_degrees, sift_plain
 from gradevol.files.columns import find_columns
 from gradevol.files.sniff import HEAD, File
@@ -16,6 +16,7 @@ from gradevol.files.table import Table, make_table, refuse_others
 from gradevol.files.text import (
     BLANKS,
     Text,
+    count_decimals,
     decode_text,
     is_comment,
     is_number_like,

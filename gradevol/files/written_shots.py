@@ -1,14 +1,15 @@
 """The points of a table in its own numbers: every row is tried, and those that fail are told."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
-from gradevol.files.cells import Fault, Fitted, explain_row, parse_coordinates
+from gradevol.files.cells import Fault, explain_row, parse_coordinates
 from gradevol.files.globe import FARTHEST
 from gradevol.files.headings import MEANINGS
 from gradevol.files.marks import is_marked
+from gradevol.files.rows import Fitted
 from gradevol.ground.arrays import FloatArray
 from gradevol.ground.units import METRES
 
@@ -59,6 +60,8 @@ def read_as_written(fitted: Fitted, wanted: str, unit: str | None) -> WrittenSho
     columns = [fitted.column(letter) for letter in wanted]
     marked = {cell for cells in columns for cell in cells if is_marked(cell)}
     own = unit if marked and unit else "m"  # bare numbers come through a metre unchanged
+    if own == "m" != unit:
+        fitted = replace(fitted, notation=replace(fitted.notation, is_open=True))
     values, is_bad = parse_coordinates(fitted, wanted, unit=own)
     numbers = values / METRES[own]
     if own != "m":
@@ -91,8 +94,8 @@ def _explain(fitted: Fitted, row: int, wanted: str, unit: str, odd: set[str]) ->
 
 
 def is_fraction(cell: str) -> bool:
-    """Whether a cell is a length in fractions, or carries a unit."""
-    return is_marked(cell) or "/" in cell
+    """Whether a cell is a length in fractions or dashes, or carries a unit."""
+    return is_marked(cell) or "/" in cell or "-" in cell[1:]
 
 
 def count_digits(cells: Sequence[str], decimal: str) -> int:

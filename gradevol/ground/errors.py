@@ -10,6 +10,7 @@ from typing import Self
 
 from gradevol.ground.notes import Measure
 from gradevol.ground.units import Units
+from gradevol.ground.words import tame
 
 _METRIC = Units.of_job("m")
 
@@ -84,7 +85,7 @@ class InputError(GradevolError):
     Attributes
     ----------
     problem, remedy, path, line, quoted, code
-        As given: nobody needs to read them out of the sentence.
+        As given, but for long quotes: nobody needs to read them out of the sentence.
     """
 
     def __init__(
@@ -97,10 +98,11 @@ class InputError(GradevolError):
         quoted: str = "",
         code: str = "",
     ) -> None:
+        problem, remedy, quoted = map(tame, (problem, remedy, quoted))
         self.problem, self.remedy, self.quoted, self.code = problem, remedy, quoted, code
         self.path, self.line = path, line
         where = ", ".join(
-            ([str(path)] if path else []) + ([f"line {line}"] if line is not None else [])
+            ([tame(str(path))] if path else []) + ([f"line {line}"] if line is not None else [])
         )
         said = f"{problem}{f': {quoted}' if quoted else ''}. {remedy}"
         said += "" if remedy.endswith("?") else "."
@@ -121,5 +123,5 @@ class GeometryError(GradevolError):
     """
 
     def __init__(self, text: str, *, place: tuple[float, float] | None = None) -> None:
-        super().__init__(text)
+        super().__init__(tame(text))
         self.place = place

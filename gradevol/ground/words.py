@@ -1,11 +1,19 @@
 """Counts, lists and quoted text in words."""
 
+import re
 from collections.abc import Sequence
 
 #: Verbs that take more than an s where they speak of one thing.
 _OF_ONE = {"are": "is", "have": "has", "do": "does", "were": "was"}
 #: Text of a file longer than this is cut where it is quoted.
 _LONGEST = 40
+#: Quoted text in a sentence is cut to this.
+_QUOTED = 60
+#: Nor is one word longer, but where it is no word; paths are shorter.
+_RUN = re.compile(r"\S{250,}")
+#: No sentence needs more; of a longer one the middle is left out.
+_SENTENCE = 6000
+_LITERAL = re.compile(rf"(?<!\w)(['\"])((?:(?!\1)[^\\]|\\.){{{_QUOTED + 1},}}+)\1(?!\w)", re.DOTALL)
 
 
 def count_of(count: int, noun: str, verb: str = "") -> str:
@@ -52,3 +60,12 @@ def show(text: str) -> str:
     """Text of a file as it can be printed: short, and with nothing that steers a terminal."""
     clean = "".join(letter if letter.isprintable() else "·" for letter in text)
     return clean if len(clean) <= _LONGEST else f"{clean[: _LONGEST - 3]}..."
+
+
+def tame(sentence: str) -> str:
+    """Make a sentence that quotes a file fit a screen: long quotes are cut, controls are dots."""
+    if len(sentence) > _SENTENCE:
+        sentence = f"{sentence[: _SENTENCE // 2]}...{sentence[-_SENTENCE // 2 :]}"
+    clean = "".join(letter if letter.isprintable() else "·" for letter in sentence)
+    short = _LITERAL.sub(lambda quote: f"{quote[0][: _QUOTED - 3]}...{quote[1]}", clean)
+    return _RUN.sub(lambda run: f"{run[0][:_QUOTED]}...", short)

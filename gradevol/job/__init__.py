@@ -2,7 +2,7 @@
 
 import re
 import tomllib
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Any
 
@@ -137,6 +137,8 @@ def read_job(path: Path) -> Job:
     values = _read_toml(path)
     unit = Table(JobFile(path, "m", TABLES), JOB, "", values).read("units")
     job = Table(JobFile(path, unit, TABLES), JOB, "", values)
+    notation = job.read("base").read("notation")
+    job = replace(job, file=replace(job.file, notation=notation))
     base, slab = read_base(job.read("base")), read_slab_design(job)
     top, top_sigma = read_top_design(job)
     order, survey = job.read("order"), job.read("survey")

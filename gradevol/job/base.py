@@ -92,7 +92,7 @@ def read_shots_beside(table: Table, base: Table, **given: Any) -> Shots:
     # what the header of a file says is of that file alone
     of_file = [] if "shots" in table else ["ignore_file_unit"]
     # columns of depths, and layers of other sources, are none of shots
-    of_shots = ["shots", "columns"] if "shots" in base else []
+    of_shots = ["shots", "columns", "notation"] if "shots" in base else []
     shared = table.sharing(base, [*of_shots, "units", *of_file])
     layer = base.read("layer") if "shots" in base else None
     return read_shots(shared, borrow_setups(base), layer=layer, **given)

@@ -9,7 +9,8 @@ from inspect import signature
 from typing import NamedTuple
 
 from gradevol.ground.forces import parse_force, parse_line_weight
-from gradevol.ground.quantities import parse_area, parse_fall, parse_length, parse_volume
+from gradevol.ground.lengths import parse_length
+from gradevol.ground.quantities import parse_area, parse_fall, parse_share, parse_volume
 from gradevol.ground.units import METRES
 from gradevol.job.declarations import Kind, TableKeys
 from gradevol.job.table import Table, Value, is_number
@@ -121,6 +122,27 @@ def number(
     return Kind(read_number, such_as or f"{least:g}", "" if is_plain else limits)
 
 
+def share(least: float, most: float, *, such_as: str) -> Kind:
+    """Share within limits: a fraction, or text such as ``5 %``."""
+    limits = f"{least:g} to {most:g}"
+    expected = f"a share from {limits}, such as {such_as}"
+
+    def read_share(value: Value) -> float:
+        remedy = 'Write a fraction, or text such as "5 %"'
+        if isinstance(value.given, bool) or not isinstance(value.given, int | float | str):
+            raise value.wrong(expected, remedy)
+        try:
+            read = parse_share(value.given)
+        except ValueError as error:
+            raise value.wrong(expected, remedy) from error
+        if not least <= read <= most:
+            raise value.wrong(expected, remedy)
+        return read
+
+    fraction, _, percent = such_as.partition(" for ")
+    return Kind(read_share, f'{fraction}, or "{percent}"', limits)
+
+
 def whole_numbers(least: int, most: int) -> Kind:
     """List of whole numbers within limits, each once."""
     expected = f"a list of whole numbers from {least} to {most}"
@@ -161,14 +183,15 @@ NOT_NEGATIVE = Bound("0 or more", lambda value: value >= 0)
 
 def quantity(what: str, example: str, parse: Callable[..., float], *bounds: Bound) -> Kind:
     """Quantity in metres, or what else its parser makes of a bare number and of text."""
-    has_unit = "unit" in signature(parse).parameters
+    takes = signature(parse).parameters
 
     def read_quantity(value: Value) -> float:
         remedy = f'Write it as text such as "{example}", or as a bare number'
         if isinstance(value.given, bool) or not isinstance(value.given, int | float | str):
             raise value.wrong(what, remedy)
         try:
-            read = parse(value.given, **({"unit": value.file.unit} if has_unit else {}))
+            known = {"unit": value.file.unit, "notation": value.file.notation}
+            read = parse(value.given, **{name: known[name] for name in known if name in takes})
         except ValueError as error:
             problem = f"{value.name} must be {what}, but {error}"
             raise value.file.error(problem, remedy) from error

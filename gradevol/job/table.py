@@ -45,11 +45,14 @@ class JobFile:
         Unit of bare numbers, a key of `units.METRES`.
     tables : sequence of TableKeys
         All that such a file may have.
+    notation : str or None
+        How its lengths without marks are written, one of `lengths.NOTATIONS`, as [base] says.
     """
 
     path: Path
     unit: str
     tables: Sequence[TableKeys]
+    notation: str | None = None
 
     @property
     def units(self) -> Units:

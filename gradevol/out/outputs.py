@@ -6,10 +6,19 @@ from pathlib import Path
 from gradevol.answer.compose import Answer
 from gradevol.answer.surfaces import Surfaces
 from gradevol.ground.errors import InputError
+from gradevol.ground.words import list_of
 from gradevol.out.json import write_json
 from gradevol.out.tables.topics import write_table
 from gradevol.out.text.summary import write_summary
 from gradevol.out.whole import whole_folder
+
+_EXPORTED = (
+    *("surfaces.xml", "drawing.dxf", "spots.geojson", "thickness.tif", "cut_fill.tif", "base.ply"),
+    *("body.ply", "base.glb", "body.glb", "body.stl", "set_out.csv"),
+)
+#: What a check may write: where this run does not, an older run's is taken away, so that no sheet
+#: of other figures lies beside the result.
+OURS = ("plan.png", "sheet.pdf", "base3d.png", *(f"exports/{name}" for name in _EXPORTED))
 
 
 def write_outputs(
@@ -32,7 +41,7 @@ def write_outputs(
     surfaces : Surfaces or None
         What exports hold; needed where there are any.
     folder : Path
-        Made where it does not exist; other files in it are left alone.
+        Made where it does not exist; files in it that are not a check's are left alone.
     inputs : collection of Path
         Files that must not be written over (`find_inputs`).
     has_pictures : bool
@@ -47,7 +56,7 @@ def write_outputs(
     Returns
     -------
     list of str
-        Sentences about what could not be drawn as meant, for the user.
+        Sentences about what could not be drawn as meant, or was taken away, for the user.
 
     Raises
     ------
@@ -57,7 +66,8 @@ def write_outputs(
     from gradevol.out.pages.page import write_page  # noqa: PLC0415
 
     missing = []
-    with whole_folder(folder) as draft:
+    ours = _list_ours(inputs, folder)
+    with whole_folder(folder, ours=ours) as draft:
         write_json(draft / "result.json", answer.plain())
         write_summary(draft / "summary.txt", answer.title, answer.topics)
         write_table(draft / "fix_list.csv", *answer.pick("work"))
@@ -83,7 +93,21 @@ def write_outputs(
             (draft / "exports").mkdir()
             write_exports(answer, surfaces, draft / "exports", exports, progress=progress)
         refuse_inputs(draft, folder, inputs)
+        stale = [str(name) for name in ours if not (draft / name).exists()]
+    if stale:
+        were = "was" if len(stale) == 1 else "were"
+        missing.append(f"{list_of(stale)} of an earlier check {were} taken away.")
     return missing
+
+
+def _list_ours(inputs: Collection[Path], folder: Path) -> tuple[Path, ...]:
+    """Files that a check may have left in the folder; never one that the job reads."""
+    read = [path for path in inputs if path.exists()]
+    return tuple(
+        Path(name)
+        for name in OURS
+        if (folder / name).is_file() and not any((folder / name).samefile(path) for path in read)
+    )
 
 
 def refuse_inputs(draft: Path, folder: Path, inputs: Collection[Path]) -> None:

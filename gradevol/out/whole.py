@@ -3,7 +3,7 @@
 import errno
 import secrets
 import shutil
-from collections.abc import Iterator
+from collections.abc import Collection, Iterator
 from contextlib import contextmanager, suppress
 from pathlib import Path
 
@@ -39,7 +39,7 @@ def whole_file(path: Path) -> Iterator[Path]:
 
 
 @contextmanager
-def whole_folder(path: Path) -> Iterator[Path]:
+def whole_folder(path: Path, *, ours: Collection[Path] = ()) -> Iterator[Path]:
     """
     Yield a folder to write to; its files appear in `path` only if all went well.
 
@@ -48,6 +48,8 @@ def whole_folder(path: Path) -> Iterator[Path]:
     path : Path
         Made where it does not exist. Files in it of the same name are replaced, others are left
         alone.
+    ours : collection of Path
+        Files within it that are taken away where none of their name is written.
 
     Raises
     ------
@@ -79,7 +81,7 @@ def whole_folder(path: Path) -> Iterator[Path]:
             if is_new:
                 draft.rename(path)
             else:
-                _move_in(draft, path)
+                _move_in(draft, path, ours)
         except BaseException:
             shutil.rmtree(draft, ignore_errors=True)
             for folder in made:
@@ -89,11 +91,15 @@ def whole_folder(path: Path) -> Iterator[Path]:
         shutil.rmtree(draft, ignore_errors=True)
 
 
-def _move_in(draft: Path, path: Path) -> None:
+def _move_in(draft: Path, path: Path, ours: Collection[Path]) -> None:
     """Move every file of `draft` to its place in `path`; put all back if one can't be."""
     names = [file.relative_to(draft) for file in sorted(draft.rglob("*")) if file.is_file()]
+    stale = [name for name in ours if name not in names]
     before = draft / ".before"
     try:
+        for name in stale:
+            (before / name).parent.mkdir(parents=True, exist_ok=True)
+            (path / name).replace(before / name)
         for name in names:
             (before / name).parent.mkdir(parents=True, exist_ok=True)
             (path / name).parent.mkdir(parents=True, exist_ok=True)
@@ -102,12 +108,15 @@ def _move_in(draft: Path, path: Path) -> None:
             (draft / name).replace(path / name)
     except BaseException:
         # what has been done is read off the disk, for an interrupt comes between any two steps
-        for name in names:
+        for name in (*stale, *names):
             if (before / name).exists():
                 (before / name).replace(path / name)
-            elif not (draft / name).exists():
+            elif name in names and not (draft / name).exists():
                 (path / name).unlink(missing_ok=True)
         raise
+    for folder in {(path / name).parent for name in stale} - {path}:
+        with suppress(OSError):  # not empty
+            folder.rmdir()
 
 
 @contextmanager

@@ -4,6 +4,7 @@ import os
 
 import pytest
 
+from gradevol.out.outputs import OURS
 from tests.small_job import JOB, SHOTS, write_job
 
 from .test_check import FILES, names_in
@@ -98,3 +99,23 @@ def test_a_folder_below_a_file_cannot_be_made_and_nothing_is_left(invoke, tmp_pa
     done = invoke("check", job, "--no-pictures", "--out", tmp_path / "taken" / "out")
     assert done.exit_code == 2
     assert names_in(tmp_path) == {"job.toml", "shots.csv", "taken"}
+
+
+def test_what_an_earlier_run_drew_does_not_lie_beside_another_result(invoke, tmp_path):
+    job = write_job(tmp_path)
+    folder = tmp_path / "job"
+    (folder / "exports").mkdir(parents=True)
+    for name in ("plan.png", "sheet.pdf", "base3d.png", "exports/base.ply", "exports/mine.ply"):
+        (folder / name).write_text("old")
+    done = invoke("check", job, "--no-pictures")
+    assert names_in(folder) == FILES | {"exports"}
+    assert names_in(folder / "exports") == {"mine.ply"}
+    assert "sheet.pdf" in done.stderr
+    assert "of an earlier check were taken away" in done.stderr
+
+
+def test_all_that_a_check_writes_is_known_as_its_own(invoke, tmp_path):
+    job = write_job(tmp_path)
+    invoke("check", job, "--no-pictures", "--export", "all")
+    written = {f"exports/{name}" for name in names_in(tmp_path / "job" / "exports")}
+    assert written <= set(OURS)

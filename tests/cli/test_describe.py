@@ -65,3 +65,13 @@ def test_what_cannot_be_used_is_refused_in_a_paragraph(describe, words, stdin, s
     assert done.stdout == ""
     assert says in done.stderr
     assert "Traceback" not in done.stderr
+
+
+def test_a_sheet_in_feet_and_inches_is_described_by_its_notation(invoke, tmp_path):
+    path = tmp_path / "rods.csv"
+    path.write_text(",0,10\n0,4-7,4-6\n10,4-7,4-8\n")
+    refused = invoke("describe", path, "--units", "ft")
+    assert refused.exit_code == 2
+    assert "--notation" in refused.stderr
+    told = invoke("describe", path, "--units", "ft", "--notation", "feet-inches")
+    assert "4.500 ft to 4.667 ft" in told.stdout

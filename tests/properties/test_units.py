@@ -5,7 +5,8 @@ import pytest
 from hypothesis import given
 from numpy.testing import assert_allclose
 
-from gradevol.ground.quantities import parse_area, parse_length, parse_volume
+from gradevol.ground.lengths import parse_length
+from gradevol.ground.quantities import parse_area, parse_volume
 from gradevol.ground.units import METRES, Units, eighths
 
 feet = st.integers(0, 5000)

@@ -11,7 +11,7 @@ from click.testing import CliRunner
 from gradevol.answer.surfaces.setting_out import find_stakes
 from gradevol.check import check_job
 from gradevol.cli import main
-from gradevol.ground.quantities import parse_length
+from gradevol.ground.lengths import parse_length
 from gradevol.job import read_job
 from tests.conftest import SAMPLES
 from tests.small_job import JOB as SMALL

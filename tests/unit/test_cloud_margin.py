@@ -7,7 +7,7 @@ from gradevol.check import check_job
 from gradevol.files import read_base
 from gradevol.files.sources import Cloud
 from gradevol.job import read_job
-from tests.clouds import write
+from tests.clouds import patch, write
 
 SLAB = (500.0, 800.0, 508.0, 806.0)
 JOB = """
@@ -63,3 +63,13 @@ def test_a_volume_rests_on_the_points_beyond_the_edge(tmp_path):
     write(tmp_path / "a.laz", lattice(5.0, reach=30.0))
     (tmp_path / "job.toml").write_text(JOB, encoding="utf-8")
     assert check_job(read_job(tmp_path / "job.toml")).coverage == pytest.approx(1.0)
+
+
+@pytest.mark.parametrize("axes", [1, 2])
+def test_a_box_without_a_width_is_not_taken_at_its_word(tmp_path, axes):
+    path = tmp_path / "a.las"
+    write(path, lattice(0.5))
+    whole, _ = read_base(Cloud((path,), "m", ground=False), bounds=SLAB, progress=lambda *_: None)
+    patch(path, 179, f"<{2 * axes}d", *[0.0] * (2 * axes))
+    read, _ = read_base(Cloud((path,), "m", ground=False), bounds=SLAB, progress=lambda *_: None)
+    assert len(read.points) == len(whole.points)

@@ -226,7 +226,7 @@ def test_a_header_with_rods_but_no_elevations_is_refused(read):
 
 def test_numbers_are_read_as_people_write_them(read):
     survey = read(
-        '1,1e1,+20,"99\' 6""",BASE\n2,-11.,.5,99\'-6 1/2",BASE\n3,−3,21,  100.25 ,BASE\n',
+        '1,1e1,+20,"99\' 6""",BASE\n2,-11.,.5,99\'-6 1/2",BASE\n3,−3,21,  100’ 3” ,BASE\n',
         unit="ft",
     )
     assert_allclose(
@@ -234,7 +234,7 @@ def test_numbers_are_read_as_people_write_them(read):
         [[20, 10, 99.5], [0.5, -11, 99 + 6.5 / 12], [21, -3, 100.25]],
         atol=1e-12,
     )
-    assert survey.readings == ("99' 6\"", "99'-6 1/2\"", "100.25")
+    assert survey.readings == ("99' 6\"", "99'-6 1/2\"", "100’ 3”")
 
 
 def test_decimal_commas_are_read_where_they_part_no_cells(read):

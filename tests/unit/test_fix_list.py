@@ -116,7 +116,10 @@ def test_no_place_is_set_out_twice(apron):
     assert len(set(places)) == len(places) == len({spot.at for spot in spots}) < len(spots)
 
 
-@pytest.mark.parametrize("text", ["=1+1", "+1", "-1", "@SUM(A1)", "\tx", "\rx", "  =1+1"])
+@pytest.mark.parametrize(
+    "text",
+    ["=1+1", "+1", "-1", "@SUM(A1)", "\tx", "\rx", "  =1+1", "＝1", "＋1", "－1", "＠x"],
+)
 def test_a_spreadsheet_runs_no_cell_of_text(text):
     assert guard(text) == f"'{text}"
 
@@ -124,6 +127,11 @@ def test_a_spreadsheet_runs_no_cell_of_text(text):
 @pytest.mark.parametrize("text", ["1 3/4 in", "at side 4", "", "a=b", "reshoot =1+1; if right"])
 def test_harmless_text_is_left_as_it_is(text):
     assert guard(text) == text
+
+
+def test_a_cell_holds_nothing_that_cannot_be_seen():
+    assert guard("\x1b[31mA\x00 1\u202e") == "[31mA 1"
+    assert guard("\ufeff=1+1") == "'=1+1"
 
 
 def test_no_cell_of_the_fix_list_starts_as_a_formula_does(apron):

@@ -3,6 +3,8 @@ import json
 import pytest
 from numpy.testing import assert_allclose
 
+from gradevol.files import read_shots
+from gradevol.files.sources import Shots
 from gradevol.ground.errors import InputError
 from tests.read_files import read_points_of as read_geojson_points
 
@@ -133,3 +135,32 @@ def test_features_nested_without_end_are_refused(file):
     deep = '{"type":"FeatureCollection","features":[' * 900
     with pytest.raises(InputError, match=r"nested too deeply|no points"):
         read_geojson_points(file(deep + "]}" * 900), unit="m")
+
+
+@pytest.mark.parametrize(
+    ("geometry", "named"),
+    [
+        ('{"type": "Point"}', r"feature 2 \(7\) \({\"type\": \"Point\"}"),
+        ('"Point"', r"feature 2 \(7\)"),
+        ("{}", r"feature 2 \(7\) \({}\)"),
+        ('{"type": "GeometryCollection", "geometries": 5}', "its geometries are no list"),
+        ('{"type": "GeometryCollection", "geometries": [[1, 2]]}', "geometry 1 of feature 2"),
+    ],
+)
+def test_a_feature_with_a_broken_geometry_is_named(tmp_path, geometry, named):
+    path = tmp_path / "a.geojson"
+    good = '{"type": "Feature", "geometry": {"type": "Point", "coordinates": [%d, %d, 5.5]}}'
+    features = [good % at for at in ((500, 0), (500, 90), (600, 90))]
+    features.insert(1, f'{{"type": "Feature", "id": 7, "geometry": {geometry}}}')
+    path.write_text(f'{{"type": "FeatureCollection", "features": [{", ".join(features)}]}}')
+    with pytest.raises(InputError, match=named):
+        read_shots(Shots((path,), "m"))
+
+
+def test_a_feature_that_says_it_has_no_place_is_no_fault(tmp_path):
+    path = tmp_path / "a.geojson"
+    good = '{"type": "Feature", "geometry": {"type": "Point", "coordinates": [%d, %d, 5.5]}}'
+    features = [good % at for at in ((500, 0), (500, 90), (600, 90))]
+    features.append('{"type": "Feature", "geometry": null}')
+    path.write_text(f'{{"type": "FeatureCollection", "features": [{", ".join(features)}]}}')
+    assert len(read_shots(Shots((path,), "m")).points) == 3

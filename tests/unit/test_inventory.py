@@ -265,11 +265,12 @@ def test_two_benchmarks_show_as_two_groups(take):
     assert "(SLAB)" in finding.text
 
 
-def test_a_gap_of_nine_feet_is_not_two_groups(take):
+@pytest.mark.parametrize(("off", "found"), [(9, ["two-groups"]), (2, ["two-groups"]), (0.5, [])])
+def test_two_benchmarks_a_foot_or_more_apart_show_as_two_groups(take, off, found):
     rows = shots()
     for row in rows[::3]:
-        row[3], row[4] = f"{float(row[3]) + 9:.2f}", "SLAB"
-    assert codes(take(rows)) == []
+        row[3], row[4] = f"{float(row[3]) + off:.2f}", "SLAB"
+    assert codes(take(rows)) == found
 
 
 def test_a_shot_at_the_origin_is_far_from_a_site_at_five_thousand(take):

@@ -183,7 +183,8 @@ def test_a_table_that_is_missing_is_named(refuse, missing):
     ("text", "key", "found", "expected"),
     [
         ("title = 5\n" + BASE + SLAB + TOP, "title", "the number 5", "text"),
-        ('interval = "90 %"\n' + BASE + SLAB + TOP, "interval", "the text '90 %'", "a share"),
+        ('interval = "9"\n' + BASE + SLAB + TOP, "interval", "the text '9'", "a share"),
+        ('interval = "5 %"\n' + BASE + SLAB + TOP, "interval", "the text '5 %'", "a share"),
         ("interval = 90\n" + BASE + SLAB + TOP, "interval", "the number 90", "0.9 for 90 %"),
         ("interval = nan\n" + BASE + SLAB + TOP, "interval", "the number nan", "a share"),
         ("base = 1\n" + SLAB + TOP, "base", "the number 1", "a table"),
@@ -992,3 +993,18 @@ def test_a_line_of_the_top_may_be_shots_and_the_other_points(read, tmp_path):
 )
 def test_coded_lines_that_say_too_little_are_refused(refuse, base, lines, said):
     assert said in refuse(UNITS + BASE + base + SLAB + f"[top]\nbetween = [{lines}]\n")
+
+
+def test_the_notation_of_the_base_goes_for_its_rechecks_and_for_text_of_the_job(read):
+    job = read(
+        UNITS
+        + 'interval = "95 %"\n'
+        + BASE
+        + 'notation = "inches"\nrechecks = { shots = "more.csv", radius = "6 1/2" }\n'
+        + SLAB
+        + TOP
+    )
+    assert job.interval == 0.95
+    assert job.base.source.notation == "inches"
+    assert job.base.rechecks.shots.notation == "inches"
+    assert job.base.rechecks.radius == pytest.approx(6.5 * 0.0254)

@@ -133,3 +133,13 @@ def test_a_pour_that_cannot_be_is_refused_in_words(read, text, told):
 
 def test_a_pumps_line_is_a_cylinder():
     assert Pump(line=2.0, diameter=0.1).held_in_line == pytest.approx(math.pi * 0.05**2 * 2)
+
+
+def test_a_share_is_a_fraction_or_percent(read):
+    keys = ("waste", "settlement", "yield_short", "sigma", "risk")
+    percent, fraction = (
+        read("[order]\n" + "".join(f"{key} = {value}\n" for key in keys)).order
+        for value in ('"5 %"', "0.05")
+    )
+    assert percent == fraction
+    assert percent.risk == 0.05

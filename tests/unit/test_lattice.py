@@ -142,7 +142,7 @@ def test_a_sheet_of_one_setup_needs_no_column_of_setups(read):
 
 
 def test_readings_in_feet_and_inches_and_in_another_unit(read):
-    sheet = ",0,10\n0,5'-6\",5 ft 6 1/2 in\n10,5.5,\n"
+    sheet = ",0,10\n0,5'-6\",5 ft 6 1/2 in\n10,5'-6,\n"
     assert_allclose(
         absolute(read(sheet))[:, 2], 100 - np.array([5.5, 5.5 + 1 / 24, 5.5]), atol=1e-12
     )

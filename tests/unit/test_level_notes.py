@@ -7,12 +7,13 @@ from numpy.testing import assert_allclose
 
 from gradevol.answer.levels import present_levels
 from gradevol.cli import levels as levels_module
-from gradevol.cli import main
+from gradevol.cli import main, options
 from gradevol.files.delimited import read_delimited
 from gradevol.files.level_limits import read_limits
 from gradevol.files.level_notes import read_level_notes
 from gradevol.files.sources import Shots
 from gradevol.ground.errors import InputError
+from gradevol.ground.lengths import NOTATIONS
 from gradevol.ground.units import METRES
 from gradevol.out.text.levels import compose_level_shots, compose_levels, write_level_shots
 from gradevol.site.levelling import reduce_levels
@@ -229,6 +230,7 @@ def test_bare_limits_are_millimetres():
 
 def test_the_command_offers_every_order():
     assert set(levels_module.ORDERS) == set(ORDERS)
+    assert options.NOTATIONS == NOTATIONS
 
 
 def test_json_stands_alone_on_standard_output():

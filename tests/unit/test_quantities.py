@@ -1,7 +1,8 @@
 import pytest
 from numpy.testing import assert_allclose
 
-from gradevol.ground.quantities import parse_area, parse_fall, parse_length, parse_volume
+from gradevol.ground.lengths import parse_length
+from gradevol.ground.quantities import parse_area, parse_fall, parse_share, parse_volume
 from gradevol.ground.units import CUBIC_YARD, METRES, Units, eighths
 
 FEET = Units.of_job("ft")
@@ -180,3 +181,16 @@ def test_volumes_as_people_write_them(text, unit, cubic_feet):
 def test_what_is_no_volume_is_refused(text):
     with pytest.raises(ValueError, match=r"volume|nought|number"):
         parse_volume(text, unit="ft")
+
+
+@pytest.mark.parametrize(
+    ("text", "share"), [(0.05, 0.05), ("5 %", 0.05), ("5%", 0.05), ("0.05", 0.05), ("1/2 %", 0.005)]
+)
+def test_shares_are_fractions_or_percent(text, share):
+    assert_allclose(parse_share(text), share, rtol=1e-14)
+
+
+@pytest.mark.parametrize("text", ["", "%", "five", "5 % %", "1/0 %", True, float("nan")])
+def test_what_is_no_share_is_refused(text):
+    with pytest.raises(ValueError, match=r"share|number"):
+        parse_share(text)

@@ -99,8 +99,8 @@ def test_rods_may_be_columns_that_the_job_states(survey):
 
 
 def test_rods_in_feet_and_inches_are_taken_off_a_height_in_decimals(survey):
-    shots = "e,n,rod\n0,0,5'-7 1/2\"\n20,0,5' 6\"\n20,20,5.62\n"
-    assert_allclose(levels(survey(shots, ONE)), [99.995, 100.12, 100.0], atol=1e-12)
+    shots = "e,n,rod\n0,0,5'-7 1/2\"\n20,0,5' 6\"\n20,20,5-7 1/2\n"
+    assert_allclose(levels(survey(shots, ONE)), [99.995, 100.12, 99.995], atol=1e-12)
 
 
 def test_setups_are_lengths_and_may_carry_their_unit(survey):

@@ -192,3 +192,29 @@ def test_control_c_leaves_nothing_half_written(tmp_path):
         interrupt_oneself()
 
     assert names_in(tmp_path) == []
+
+
+def test_what_is_ours_and_not_written_again_is_taken_away_and_the_rest_left(tmp_path):
+    write_folder(tmp_path / "out", ["result.json", "sheet.pdf"])
+    (tmp_path / "out" / "mine.txt").write_text("mine")
+    (tmp_path / "out" / "exports").mkdir()
+    (tmp_path / "out" / "exports" / "base.ply").write_text("old")
+    ours = [Path("sheet.pdf"), Path("exports/base.ply")]
+
+    with whole_folder(tmp_path / "out", ours=ours) as draft:
+        (draft / "result.json").write_text("newer")
+
+    assert names_in(tmp_path / "out") == ["mine.txt", "result.json"]
+
+
+def test_what_is_ours_stays_where_a_file_cannot_be_put_in_its_place(tmp_path):
+    write_folder(tmp_path / "out", ["sheet.pdf"])
+    (tmp_path / "out" / "result.json").mkdir()
+
+    with (
+        pytest.raises(InputError),
+        whole_folder(tmp_path / "out", ours=[Path("sheet.pdf")]) as draft,
+    ):
+        (draft / "result.json").write_text("new")
+
+    assert (tmp_path / "out" / "sheet.pdf").read_text() == "new"

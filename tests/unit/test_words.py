@@ -5,7 +5,7 @@ from pathlib import Path
 import pytest
 
 from gradevol.ground.errors import InputError
-from gradevol.ground.words import count_of, first_of, list_of, show
+from gradevol.ground.words import count_of, first_of, list_of, show, tame
 
 
 @pytest.mark.parametrize(
@@ -62,3 +62,22 @@ def test_an_error_keeps_its_parts_and_says_them_in_one_paragraph():
     assert str(error) == "a.csv, line 3: it has no header row: '1,2'. Add one."
     assert (error.problem, error.remedy, error.line) == ("it has no header row", "Add one", 3)
     assert (error.path, error.quoted, error.code) == (Path("a.csv"), "'1,2'", "columns-not-known")
+
+
+def test_a_long_quote_is_cut_and_no_control_reaches_the_screen():
+    said = tame(f"the cell {'x' * 5000!r} isn't a number, in \x1b[2J the file's row '1,2'")
+    assert said == f"the cell '{'x' * 56}...' isn't a number, in ·[2J the file's row '1,2'"
+    assert tame(f'the user\'s "{"y" * 61}"') == f'the user\'s "{"y" * 56}..."'
+
+
+def test_a_word_that_is_none_is_cut():
+    assert tame(f"codes asks for {'Z' * 5000}, but") == f"codes asks for {'Z' * 60}... but"
+
+
+def test_a_quote_that_just_finds_room_is_left():
+    said = f"the cell '{'x' * 60}' is none"
+    assert tame(said) == said
+
+
+def test_a_hundred_thousand_quotes_are_looked_at_once():
+    assert len(tame("' \"\\" * 100_000)) > 0

@@ -13,7 +13,11 @@ CODES: Mapping[str, Mapping[str, str]] = {
         "beyond-survey": "Part of the slab lies outside the outermost shots, where the base is "
         "assumed to be as far off the drawing as at the nearest of them.",
         "elevations-in-another-unit": "The elevations would fit the design in another unit.",
+        "epochs-step": "Later shots are all off the first base by about the same: one rework, or "
+        "another instrument height or bench mark?",
         "far-shots": "Part of the slab rests on shots far away from it: check their place.",
+        "file-looks-wrong": "What `gradevol describe` finds wrong in the base's file as such: "
+        "elevations in whole feet, or all equal; codes that differ by a blank; faces that fold.",
         "fix-list-cut": "More places are beyond their limits than the fix list holds.",
         "foot-high": "The base was taken lower than it was shot: the rod's foot stands above its "
         "mean.",
@@ -37,6 +41,8 @@ CODES: Mapping[str, Mapping[str, str]] = {
         "rechecks-outside": "Later shots lie outside of the outline that they were to rework; the "
         "first shots beside them were kept.",
         "setup-step": "The shots of one setup are off the others' against the design.",
+        "shots-astray": "Shots lie off the slab, and would stand in line with the others but for a "
+        "wrong digit or a hundred.",
         "shots-at-one-place": "Shots at one place differ by more than their accuracy; their mean "
         "was used.",
         "shots-in-thickening": "Shots lie in a thickening that the job says was not shot: it may "
@@ -46,6 +52,9 @@ CODES: Mapping[str, Mapping[str, str]] = {
         "suspect-shots": "These shots disagree with the shots around.",
         "thickenings-overlap": "Two thickenings share part of the plan, where both are counted in "
         "full.",
+        "surface-spike": "Corners of a surface file stand off all corners around them.",
+        "thickness-many-times": "The concrete is many times as thick as designed at a place where "
+        "no thickening is drawn.",
         "thickness-far-from-design": "The mean thickness is nothing like the design: a wrong "
         "bench mark or unit.",
         "top-beyond-points": "Part of the slab lies beyond the measured points of the top, which "
@@ -79,6 +88,8 @@ CODES: Mapping[str, Mapping[str, str]] = {
         "cloud-part": "Of a cloud-optimised file only the part over the slab was unpacked.",
         "cloud-units": "A cloud declares one unit in plan and another in elevation.",
         "code-matches-nothing": "No description matches one of the patterns asked for.",
+        "code-nearly-matches": "Shots were left out whose description is nearly one that was asked "
+        "for.",
         "control-doubtful": "Control shots that leave the others: a misread, or another bench "
         "mark; they are in the mean.",
         "control-off-cloud": "Control shots that do not stand on the cloud.",

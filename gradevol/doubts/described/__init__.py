@@ -19,6 +19,7 @@ def take_inventory(
     *,
     unit: str | None = None,
     columns: str | None = None,
+    notation: str | None = None,
     files: Files | None = None,
     progress: Progress = lambda *_: None,
 ) -> Inventory:
@@ -34,6 +35,8 @@ def take_inventory(
         depends on a unit is left out.
     columns : str, optional
         One letter a column, for text without a header.
+    notation : str, optional
+        How lengths without marks are written, one of `lengths.NOTATIONS`.
     files : Files, optional
         What a run has opened and parsed already.
     progress : callable
@@ -50,7 +53,7 @@ def take_inventory(
         If the file can't be read, is damaged, or is of no kind that is known.
     """
     files = files or Files()
-    asked = Asked(files.open(path), files, unit, columns, progress)
+    asked = Asked(files.open(path), files, unit, columns, progress, notation)
     match asked.file.kind:
         case "LAS":
             from gradevol.doubts.described.cloud import describe_las  # noqa: PLC0415

@@ -105,6 +105,7 @@ class Asked:
     unit: str | None
     columns: str | None
     progress: Progress
+    notation: str | None = None
 
     def tell(self, done: float) -> None:
         """Tell which share of it is read."""

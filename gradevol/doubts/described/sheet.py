@@ -19,6 +19,7 @@ from gradevol.doubts.written.levels import check_digits, check_levels
 from gradevol.doubts.written.neighbours import check_readings
 from gradevol.doubts.written.points import Points
 from gradevol.files.grid import Grid, Reading, are_labels, read_cells
+from gradevol.files.notation import Notation
 from gradevol.files.text import is_number_like
 from gradevol.geometry.spread import robust_spread
 from gradevol.ground.arrays import FloatArray
@@ -33,7 +34,9 @@ _QUOTED = 5
 _STEP = 0.03
 
 
-def describe_sheet(grid: Grid, *, unit: str | None, title: str) -> Inventory:
+def describe_sheet(
+    grid: Grid, *, unit: str | None, title: str, notation: str | None = None
+) -> Inventory:
     """
     Describe a field sheet.
 
@@ -44,7 +47,8 @@ def describe_sheet(grid: Grid, *, unit: str | None, title: str) -> Inventory:
     """
     cells = [[row[at].strip() if at < len(row) else "" for row in grid.rows] for at in grid.at]
     unit, fact, findings = settle_table(grid.table, cells, unit)
-    readings, faults = read_cells(grid, unit=unit or "m", letter="R")
+    said = Notation(notation, "--notation", is_open=unit is None)
+    readings, faults = read_cells(grid, unit=unit or "m", letter="R", notation=said)
     findings += _tell_bad(faults)
     if not readings:
         why = _say_fault(faults[0]) if faults else "all cells are blank"
@@ -104,7 +108,7 @@ def _place(grid: Grid, readings: Sequence[Reading], unit: str | None) -> Points:
     texts = tuple(reading.text for reading in readings)
     decimals = [len(text.partition(grid.table.decimal)[2]) for text in texts]
     digits = min(int(np.quantile(decimals, 0.9, method="higher")), 4)
-    if any(not text.isascii() or set(text) & set("'\"/") for text in texts):
+    if any(not text.isascii() or set(text[1:]) & set("'\"/-") for text in texts):
         digits = 3  # fractions of an inch
     places = [
         (across[reading.column], along[reading.row], round(reading.value / own, 9))

@@ -7,6 +7,7 @@ import numpy as np
 from gradevol.doubts.described.facts import Fact, Inventory, clean
 from gradevol.doubts.finding import Finding
 from gradevol.files.cells import parse_numbers
+from gradevol.files.notation import Notation
 from gradevol.files.table import SAMPLE, Table
 from gradevol.ground.arrays import FloatArray
 from gradevol.ground.errors import InputError
@@ -107,7 +108,8 @@ def _part_columns(table: Table) -> list[_Column]:
     columns = []
     for at in range(min(width, _MOST_COLUMNS)):
         cells = tuple(row[at].strip() if at < len(row) else "" for row in table.rows)
-        numbers = parse_numbers(cells, decimal=table.decimal, unit="m")
+        open_ = Notation(is_open=True)
+        numbers = parse_numbers(cells, decimal=table.decimal, unit="m", notation=open_)
         name = show(names[at]) if at < len(names) and names[at] else f"column {at + 1}"
         columns.append(_Column(name, cells, numbers[~np.isnan(numbers)]))
     return columns

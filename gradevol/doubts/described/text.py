@@ -24,13 +24,14 @@ from gradevol.doubts.described.table import describe_level_page, describe_table
 from gradevol.doubts.finding import Finding
 from gradevol.doubts.written.checks import check_points, say_looked_at
 from gradevol.doubts.written.points import Points
-from gradevol.files.cells import fit_rows
 from gradevol.files.cloud_kind import find_cloud
 from gradevol.files.columns import UNKNOWN, Columns, name_columns
 from gradevol.files.depths import name_depths
 from gradevol.files.grid import find_sheet
 from gradevol.files.headings import MEANINGS, read_depth_heading
 from gradevol.files.level_columns import is_level_page
+from gradevol.files.notation import Notation
+from gradevol.files.rows import fit_rows
 from gradevol.files.table import SAMPLE, Table, read_table
 from gradevol.files.ticket_columns import is_ticket_table
 from gradevol.files.written_shots import WrittenShots, is_fraction, read_as_written
@@ -62,7 +63,7 @@ def describe_text(asked: Asked) -> Inventory:
     if (pages := _describe_book(table, asked, title)) is not None:
         return pages
     if asked.columns is None and (grid := find_sheet(table)) is not None:
-        return describe_sheet(grid, unit=asked.unit, title=title)
+        return describe_sheet(grid, unit=asked.unit, title=title, notation=asked.notation)
     try:
         columns = name_columns(table, asked.columns, key="--columns", needed="NE")
     except InputError as error:
@@ -76,7 +77,7 @@ def describe_text(asked: Asked) -> Inventory:
         )
     if not table.rows:
         return describe_table(table, "", title=title)
-    return _describe_places(table, columns, asked.unit, title)
+    return _describe_places(table, columns, asked, title)
 
 
 def _describe_book(table: Table, asked: Asked, title: str) -> Inventory | None:
@@ -90,7 +91,7 @@ def _describe_book(table: Table, asked: Asked, title: str) -> Inventory | None:
     return describe_tickets(table, unit=asked.unit, title=title)
 
 
-def _describe_places(table: Table, columns: Columns, stated: str | None, title: str) -> Inventory:
+def _describe_places(table: Table, columns: Columns, asked: Asked, title: str) -> Inventory:
     letters, level_unit = columns.letters, None
     third = next((letter for letter in "ZR" if letter in letters), "")
     depths = "" if third else name_depths(table)
@@ -98,9 +99,9 @@ def _describe_places(table: Table, columns: Columns, stated: str | None, title: 
         letters, third = depths, "T"
         level_unit = read_depth_heading((table.header or ())[depths.index("T")]).unit
     wanted = "EN" + third
-    fitted = fit_rows(table, letters)
+    fitted = fit_rows(table, letters, notation=Notation(asked.notation, "--notation"))
     sample = [fitted.column(letter)[:SAMPLE] for letter in wanted]
-    unit, fact, findings = settle_table(table, sample, stated)
+    unit, fact, findings = settle_table(table, sample, asked.unit)
     findings = [*(Finding(note.code, note.text.format()) for note in columns.notes), *findings]
     shots = read_as_written(fitted, wanted, unit)
     places, digits, bad = shots.places, shots.digits, shots.bad

@@ -37,7 +37,7 @@ def check_points(points: Points) -> tuple[Finding, ...]:
         check_digits,
         check_shots,
         check_groups,
-        _check_codes,
+        check_codes,
     )
     return tuple(finding for check in checks for finding in check(points))
 
@@ -135,7 +135,7 @@ def _check_one_line(points: Points) -> list[Finding]:
     return [Finding("one-line", text)]
 
 
-def _check_codes(points: Points) -> list[Finding]:
+def check_codes(points: Points) -> list[Finding]:
     """Descriptions that took in a number, or differ only by capitals or blanks."""
     alike: defaultdict[str, Counter[str]] = defaultdict(Counter)
     for code in points.codes:

@@ -16,12 +16,15 @@ from gradevol.doubts.written.points import (
     find_far,
     looks_like_degrees,
 )
+from gradevol.geometry.spread import robust_spread
 from gradevol.ground.arrays import FloatArray, IntArray
 from gradevol.ground.units import METRES
 from gradevol.ground.words import count_of, list_of, show
 
-#: A gap in the sorted elevations that parts two bench marks, m (10 ft), or in bare numbers.
+#: A gap in the sorted elevations that parts two bench marks, m (10 ft), or in bare numbers; and a
+#: lesser one (a foot misread), where it is so many times the spread on either side of it.
 GAP, GAP_BARE = 3.0, 10.0
+LEAST_GAP, LEAST_GAP_BARE, GAP_TIMES = 0.22, 0.7, 6.0
 #: An elevation written in steps coarser than this is too coarse for concrete, m.
 COARSEST_STEP = 0.006
 #: A base that spreads over more than this share of the site's size is steeper than any that is
@@ -75,6 +78,11 @@ def check_levels(points: Points) -> list[Finding]:
         text = f"All {points.level}s are {points.say(level[0])}: is this the column that was meant?"
         return [Finding("all-equal", text)]
     if parts := find_gap(level, points.own(GAP, GAP_BARE)):
+        return [_tell_groups(points, *parts)]
+    parts = find_gap(level, points.own(LEAST_GAP, LEAST_GAP_BARE))
+    if parts and level[parts[1]].min() - level[parts[0]].max() > GAP_TIMES * max(
+        robust_spread(level[rows] - np.median(level[rows])) for rows in parts
+    ):
         return [_tell_groups(points, *parts)]
     is_far = find_far(level, points.own(LEAST_FAR, LEAST_FAR_BARE))
     rows = list(map(int, np.flatnonzero(is_far)))

@@ -4,6 +4,7 @@ from dataclasses import replace
 
 from gradevol.files.cloud import MARGIN, SPACINGS
 from gradevol.files.thinning import MOST_BINS
+from gradevol.ground.lengths import NOTATIONS
 from gradevol.job import kinds, paths, shapes
 from gradevol.job.declarations import Key, declare_alike, declare_table
 from gradevol.site.survey import DATUM_SIGMA, FOOT_SIGMA, SHOT_SIGMA, SURE_MEAN
@@ -46,6 +47,19 @@ IGNORE_UNIT = Key(
     `true`: the file's own header is wrong about its unit, and what it says of it is passed over:
     the numbers are in `units`. A note says so. Left out: a file that declares another unit is
     refused.""")
+NOTATION = Key(
+    "notation",
+    kinds.choice(
+        *NOTATIONS,
+        remedy="feet-inches: 4-7 is 4 ft 7 in; feet-inches-eighths: 4-6-4 is 4 ft 6 1/2 in; "
+        "inches: 54 5/8",
+    ),
+    beside=("shots", "rods", "depths"),
+).means("""
+    How lengths of this source are written that carry no marks: `"feet-inches"` (`4-7` is 4 ft 7
+    in), `"feet-inches-eighths"` (`4-6-4` is 4 ft 6 1/2 in), `"inches"` (`54 5/8`). Left out: what
+    other cells of the column settle, such as `4'-6"`; what nothing settles is refused. See [lengths
+    by hand](#lengths-by-hand).""")
 LAYER = Key("layer", kinds.TEXT, beside=("shots", "surface_file")).means("The layer of a DXF.")
 SURFACE_FILE = Key("surface_file", paths.SURFACE, field="path").means("""
     A LandXML, DXF, PLY, OBJ, STL or GeoTIFF file: its own faces are the surface.""")
@@ -102,7 +116,7 @@ CONTROL = declare_table(
         A file of three shots or more, as in `[base]`."""),
     *declare_alike(
         "[base]",
-        (COLUMNS, CODES, UNITS, IGNORE_UNIT, LAYER),
+        (COLUMNS, CODES, UNITS, IGNORE_UNIT, NOTATION, LAYER),
         but="; `units` are those of the base where left out",
         is_bound=False,
     ),
@@ -127,8 +141,8 @@ RECHECKS = declare_table(
     Key("outline", shapes.RING).means("A ring: earlier shots within it are retired."),
     *declare_alike(
         "[base]",
-        (COLUMNS, UNITS, IGNORE_UNIT, CODES),
-        but="; `columns` and `units` are the base's where left out, as is the layer",
+        (COLUMNS, UNITS, IGNORE_UNIT, NOTATION, CODES),
+        but="; `columns`, `units` and `notation` are the base's where left out, as is the layer",
         is_bound=False,
     ),
     one_of=("radius", "outline"),
@@ -138,7 +152,10 @@ SHEET = declare_table(
     "a field sheet",
     Key("file", paths.FILE, required=True).means("The sheet; no file twice."),
     *declare_alike(
-        "[base]", (UNITS, IGNORE_UNIT, _ORIGIN, _SPACING, _BEARING), but=_ALONE, is_bound=False
+        "[base]",
+        (UNITS, IGNORE_UNIT, NOTATION, _ORIGIN, _SPACING, _BEARING),
+        but=_ALONE,
+        is_bound=False,
     ),
     *declare_alike(
         "[base]",
@@ -204,6 +221,7 @@ BASE = declare_table(
     SURFACE_NAME,
     UNITS,
     IGNORE_UNIT,
+    NOTATION,
     Key("sigma", kinds.LENGTH_OR_0).means(f"""
         One standard deviation of one shot's elevation. Used for the
         [interval](../explanation/interval.md), and to judge whether shots at one place differ and

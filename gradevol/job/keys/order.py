@@ -28,7 +28,7 @@ _STEP = kinds.quantity(
 
 
 def _share(example: str) -> Kind:
-    return kinds.number("a share", 0, 0.5, such_as=example)
+    return kinds.share(0, 0.5, such_as=example)
 
 
 PUMP = declare_table(
@@ -99,7 +99,7 @@ ORDER = declare_table(
         is expected of this one, beside the three shares above: the more jobs, the more they weigh.
         See [the day of the pour](../how-to/pour-day.md)."""),
     Key("pump", kinds.part(PUMP)).means("See [order.pump](#orderpump)."),
-    Key("risk", kinds.number("a share", 0.001, 0.5, such_as="0.05 for 5 %")).means(f"""
+    Key("risk", kinds.share(0.001, 0.5, such_as="0.05 for 5 %")).means(f"""
         Accepted chance of coming up short, {{limits}}. Left out: {RISK:g} (common practice, no
         source); with costs of coming up short those alone decide."""),
     Key("truck", kinds.VOLUME).means("""

@@ -11,6 +11,7 @@ from gradevol.job.keys.base import (
     COLUMNS,
     IGNORE_UNIT,
     LAYER,
+    NOTATION,
     SETUPS,
     SHOTS,
     SURFACE_FILE,
@@ -67,6 +68,7 @@ _OF_PANELS = (
     *declare_alike("[base]", (LAYER, SURFACE_NAME)),
     replace(UNITS, beside=("shots", "surface_file")).means("The unit of their numbers."),
     *declare_alike("[base]", (replace(IGNORE_UNIT, beside=("shots", "surface_file")),)),
+    *declare_alike("[base]", (replace(NOTATION, beside=("shots",)),)),
     replace(SETUPS, beside=("shots",)).means("""
         Their setups, where they were shot by rod, as in [base.setups](#basesetups), or `"base"`.
         Left out: those of the base, where the names match."""),

@@ -13,7 +13,7 @@ from gradevol.job.keys.slab import SLAB
 from gradevol.job.keys.top import TOP
 from gradevol.measures.acceptance import SAMPLED_AREA, SAMPLES
 
-_LEVEL = kinds.number("a share", 0.5, 0.999, such_as="0.9 for 90 %")
+_LEVEL = kinds.share(0.5, 0.999, such_as="0.9 for 90 %")
 _SAMPLED = f"{SAMPLES} for each {SAMPLED_AREA / SQUARE_FOOT:,.0f} ft²"
 
 SURVEY = declare_table(

@@ -7,7 +7,12 @@ from collections.abc import Iterable
 
 #: A cell that starts with one of these may be run as a formula: OWASP, "CSV Injection",
 #: https://owasp.org/www-community/attacks/CSV_Injection
-_STARTS = ("=", "+", "-", "@", "\t", "\r", "\n")
+#: The wide forms are run as well where text is entered in East Asian letters; the same page.
+_STARTS = ("=", "+", "-", "@", "＝", "＋", "－", "＠", "\t", "\r", "\n")
+#: Controls and marks of direction, which can hide what a cell starts with or steer a terminal.
+_HIDDEN = re.compile(
+    "[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x9f\u200b-\u200f\u202a-\u202e\u2060-\u206f\ufeff]"
+)
 _NUMBER = re.compile(r"-?\d+(\.\d+)?")
 
 
@@ -23,8 +28,10 @@ def guard(text: str) -> str:
     Returns
     -------
     str
-        With an apostrophe before it where it starts as a formula does, whatever spaces precede.
+        Without characters that can't be seen, and with an apostrophe before it where it starts as
+        a formula does, whatever spaces precede.
     """
+    text = _HIDDEN.sub("", text)
     return f"'{text}" if text.startswith(_STARTS) or text.lstrip().startswith(_STARTS) else text
 
 

@@ -1,0 +1,163 @@
+"""Shots off the slab that one wrong digit, or a hundred, would put in line with the others."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+
+import numpy as np
+import shapely
+
+from gradevol.geometry.spread import robust_spread
+from gradevol.ground.arrays import BoolArray, FloatArray
+from gradevol.ground.notes import Kind, Measure, Note, escape
+from gradevol.ground.units import METRES
+from gradevol.ground.words import count_of, first_of
+from gradevol.measures.base import MeasuredBase, volume_without
+from gradevol.site.slab import Slab
+from gradevol.site.top import Top
+
+#: Off the slab by more than so many spacings of the shots is astray. Common practice, no source.
+SPACINGS = 3.0
+#: More than this share are not astray: that is another survey.
+SHARE = 0.3
+#: Nearer than this to the easting or northing of others, in spacings, is in line with them.
+IN_LINE = 0.02
+#: Shots that are put right one by one.
+_MOST = 40
+_AXES = ("easting", "northing")
+
+
+@dataclass(frozen=True, slots=True)
+class _Slip:
+    """What would put one shot right: which coordinate, and what it would be, in the file's unit."""
+
+    axis: int
+    written: float
+    meant: float
+
+
+def remark_on_astray(
+    measured: MeasuredBase, slab: Slab, top: Top, *, unit: str, volume: float
+) -> tuple[Note, ...]:
+    """
+    Remark on shots that lie off the slab by what looks like a slip.
+
+    Parameters
+    ----------
+    measured : MeasuredBase
+        Its survey with ids.
+    slab : Slab
+    top : Top
+    unit : str
+        Unit of the coordinates as they were written, a key of `METRES`.
+    volume : float
+        The concrete as it is, m³.
+
+    Returns
+    -------
+    tuple of Note
+        Code ``shots-astray``, with the volume if the digits stood right.
+    """
+    survey = measured.survey
+    if not survey.ids or measured.faces is not None or len(survey.points) < 4:
+        return ()
+    plan = survey.points[:, :2]
+    away = shapely.distance(slab.outline, shapely.points(plan))
+    spacing = _space(plan[away == 0])
+    is_astray = away > SPACINGS * spacing
+    if spacing == 0 or not is_astray.any() or is_astray.mean() > SHARE:
+        return ()
+    slips = {
+        int(shot): slip
+        for shot in np.flatnonzero(is_astray)[:_MOST]
+        if (slip := _find_slip(measured, int(shot), is_astray, slab, unit=unit, spacing=spacing))
+    }
+    if not slips:
+        return ()
+    points = survey.points.copy()
+    for shot, slip in slips.items():
+        points[shot, slip.axis] = slip.meant * METRES[unit] - survey.origin[slip.axis]
+    right = volume_without((), replace(measured, survey=replace(survey, points=points)), slab, top)
+    names = [survey.name(shot) for shot in slips]
+    shot, slip = next(iter(slips.items()))
+    by = "by" if len(names) == 1 else "by up to"
+    text = (
+        f"{count_of(len(names), 'shot', 'lie')} off the slab, {by} {{}}, by what looks like a slip "
+        f"({escape(first_of(names))}): with {_AXES[slip.axis]} {slip.meant:.10g} in place of "
+        f"{slip.written:.10g}, {escape(survey.name(shot))} would stand in line with the others."
+    )
+    measures = [Measure(float(away[list(slips)].max()), Kind.TAPE)]
+    if right is not None:
+        text += " The concrete would then be {} in place of {}. Look in the field book."
+        measures += [Measure(right, Kind.VOLUME), Measure(volume, Kind.VOLUME)]
+    places = tuple((float(plan[at, 0]), float(plan[at, 1])) for at in slips)
+    return (Note("shots-astray", text, tuple(measures), points=tuple(names[:20]), places=places),)
+
+
+def _space(plan: FloatArray) -> float:
+    """Usual distance to the nearest other shot, m; 0 of too few."""
+    if len(plan) < 4:
+        return 0.0
+    from scipy.spatial import cKDTree  # noqa: PLC0415
+
+    return float(np.median(cKDTree(plan).query(plan, 2)[0][:, 1]))
+
+
+def _find_slip(
+    measured: MeasuredBase,
+    shot: int,
+    is_astray: BoolArray,
+    slab: Slab,
+    *,
+    unit: str,
+    spacing: float,
+) -> _Slip | None:
+    """The slip that leaves a shot in line with the others, at a place where none of them stands."""
+    from scipy.spatial import cKDTree  # noqa: PLC0415
+
+    survey = measured.survey
+    good = survey.points[~is_astray]
+    tree, usual = cKDTree(good[:, :2]), max(robust_spread(good[:, 2] - np.median(good[:, 2])), 0.02)
+    best: tuple[bool, int, float, _Slip] | None = None
+    for axis in (0, 1):
+        origin = survey.origin[axis]
+        written = round(float(survey.points[shot, axis] + origin) / METRES[unit], 4)
+        for rank, meant in _corrections(written):
+            place = survey.points[shot, :2].copy()
+            place[axis] = meant * METRES[unit] - origin
+            if not shapely.intersects_xy(slab.outline, *place):
+                continue
+            near, which = tree.query(place, min(4, len(good)))
+            if near[0] < spacing / 2 or near[0] > 2 * spacing:
+                continue
+            if abs(survey.points[shot, 2] - good[which, 2].mean()) > 6 * usual:
+                continue
+            is_apart = bool((np.abs(good[:, axis] - place[axis]) > IN_LINE * spacing).all())
+            found = (is_apart, rank, -float(near[0]), _Slip(axis, written, meant))
+            if best is None or found[:3] < best[:3]:
+                best = found
+    return best[3] if best else None
+
+
+def _corrections(written: float) -> Iterator[tuple[int, float]]:
+    """What may have been meant by a number, the likelier slips with the lower rank."""
+    for step in (100.0, 1000.0, 10.0):
+        yield 0, round(written + step, 4)
+        yield 0, round(written - step, 4)
+    sign = "-" if written < 0 else ""
+    text = f"{abs(written):.10g}"
+    whole = text.partition(".")[0]
+    seen = {written}
+    for at in range(len(whole) + 1):
+        for digit in "0123456789":
+            for rank, other in (
+                (1, text[:at] + digit + text[at + 1 :] if at < len(whole) else ""),
+                (1, text[:at] + digit + text[at:]),
+            ):
+                if other and (meant := float(sign + other)) not in seen:
+                    seen.add(meant)
+                    yield rank, meant
+        if at < len(whole) and len(text) > 1:
+            rest = text[:at] + text[at + 1 :]
+            if rest.strip(".") and (meant := float(sign + rest)) not in seen:
+                seen.add(meant)
+                yield 1, meant

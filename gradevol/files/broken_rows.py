@@ -1,0 +1,108 @@
+"""Rows that were broken in writing: a decimal comma among commas, a file cut in its last row."""
+
+import re
+from collections.abc import Sequence
+
+from gradevol.files.text import count_decimals, is_number_like
+
+_DIGITS = re.compile(r"\s*[0-9]+\s*")
+_WHOLE = re.compile(r"\s*[-+−]?[0-9]+\s*")
+_NUMBERS = "NEZRT"
+#: Fewer rows say nothing of how the last was written.
+FEWEST = 3
+
+
+def find_decimal_comma(row: Sequence[str], letters: str, rows: Sequence[Sequence[str]]) -> str:
+    """
+    Find a number whose decimal comma has parted it in two cells.
+
+    Parameters
+    ----------
+    row : sequence of str
+        Parted by commas. It has a cell too many, or its description begins with a number.
+    letters : str
+        What each column is.
+    rows : sequence of sequences of str
+        Others of the table.
+
+    Returns
+    -------
+    str
+        As it was meant, ``98,74``; empty where no one number makes the row fit.
+    """
+    for at, letter in enumerate(letters):
+        if letter not in _NUMBERS or at + 1 >= len(row):
+            continue
+        if not (_WHOLE.fullmatch(row[at]) and _DIGITS.fullmatch(row[at + 1])):
+            continue
+        joined = [*row[:at], f"{row[at].strip()},{row[at + 1].strip()}", *row[at + 2 :]]
+        if _fits(joined, letters) and _has_such_decimals(joined[at], at, rows):
+            return joined[at]
+    return ""
+
+
+def _fits(row: Sequence[str], letters: str) -> bool:
+    """Whether a row has a number where one belongs, and no bare one where a word does."""
+    least = 1 + max((at for at, letter in enumerate(letters) if letter in _NUMBERS), default=0)
+    if not least <= len(row) <= len(letters):
+        return False
+    for cell, letter in zip(row, letters, strict=False):
+        if letter in _NUMBERS and not is_number_like(cell):
+            return False
+        if letter == "D" and is_number_like(cell):
+            return False
+    return True
+
+
+def _has_such_decimals(number: str, at: int, rows: Sequence[Sequence[str]]) -> bool:
+    """Whether most other rows have decimals in that column."""
+    counts = [count_decimals(row[at]) for row in rows if at < len(row)]
+    return sum(bool(count) for count in counts) > len(counts) / 2 and "," in number
+
+
+def find_cut_row(rows: Sequence[Sequence[str]], delimiter: str) -> str:
+    """
+    Find out whether a last row that no line feed ends was cut short.
+
+    Returns
+    -------
+    str
+        What it lacks that all the others have, in words; empty where it lacks nothing.
+    """
+    if len(rows) <= FEWEST or not rows[-1]:
+        return ""
+    *others, last = rows
+    widths = {len(row) for row in others}
+    if delimiter != " " and len(last) < min(widths):
+        return f"it has {len(last)} cells where the others have {min(widths)}"
+    at = len(last) - 1
+    ends = [row[at].strip() for row in others if at < len(row)]
+    own = count_decimals(last[at])
+    kept = {count_decimals(cell) for cell in ends}
+    fewest = min((count for count in kept if count is not None), default=0)
+    if own is not None and last[at].strip() and None not in kept and own < fewest:
+        return f"{last[at].strip()!r} has {own} decimals where all others have {fewest} or more"
+    word = last[at].strip()
+    if word and not is_number_like(word) and word not in ends:
+        longer = sorted({cell for cell in ends if cell.startswith(word)}, key=ends.count)
+        if longer:
+            return f"{word!r} may be the beginning of {longer[-1]!r}"
+    return ""
+
+
+def find_cut_reading(texts: Sequence[str], *, is_ended: bool) -> str:
+    """
+    Find out whether the last of a sheet's readings was cut short, where no line feed ends it.
+
+    Returns
+    -------
+    str
+        In words; empty where it was not.
+    """
+    if is_ended or len(texts) < FEWEST:
+        return ""
+    *others, last = map(count_decimals, texts)
+    kept = [count for count in others if count is not None]
+    if last is None or len(kept) < len(others) or last >= min(kept):
+        return ""
+    return f"its last reading, {texts[-1]!r}, has {last} decimals where all others have {min(kept)}"

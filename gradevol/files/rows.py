@@ -1,0 +1,119 @@
+"""Rows of a table that fit its columns, and what is wrong with those that do not."""
+
+import re
+from collections.abc import Sequence
+from dataclasses import dataclass, field, replace
+
+from gradevol.files.broken_rows import find_cut_row, find_decimal_comma
+from gradevol.files.notation import Notation
+from gradevol.files.table import SAMPLE, Table
+from gradevol.files.text import is_number_like
+
+_DIGITS = re.compile(r"\s*[0-9]+\s*")
+
+
+@dataclass(frozen=True, slots=True)
+class Fitted:
+    """
+    Rows of a table with one cell a column.
+
+    Attributes
+    ----------
+    table : Table
+        Where they come from.
+    letters : str
+        What each column is, as in `base.columns`.
+    rows : sequence of sequences of str
+        The rows, padded or joined to one cell a letter.
+    places : sequence of int
+        The index of each in the table.
+    faults : dict of int to str
+        What is wrong with those that do not fit, by their index in the table.
+    notation : Notation
+        What its source says of how its lengths are written.
+    """
+
+    table: Table
+    letters: str
+    rows: Sequence[Sequence[str]]
+    places: Sequence[int]
+    faults: dict[int, str]
+    notation: Notation = field(default_factory=Notation)
+
+    def column(self, letter: str) -> tuple[str, ...]:
+        """Cells of one column; blank where there is no such column."""
+        if letter not in self.letters:
+            return ("",) * len(self.rows)
+        at = self.letters.index(letter)
+        return tuple([row[at].strip() for row in self.rows])
+
+    def keep(self, indices: Sequence[int]) -> "Fitted":
+        """Return some of the rows."""
+        rows = [self.rows[index] for index in indices]
+        places = [self.places[index] for index in indices]
+        return replace(self, rows=rows, places=places)
+
+
+def fit_rows(
+    table: Table, letters: str, *, needed: str = "NEZ", notation: Notation | None = None
+) -> Fitted:
+    """
+    Give each row one cell a letter; a description that stands last takes in what follows it.
+
+    Parameters
+    ----------
+    table : Table
+    letters : str
+        What each column is.
+    needed : str
+        Letters of the columns that no row may lack.
+    notation : Notation, optional
+        What the source says of how its lengths are written.
+
+    Returns
+    -------
+    Fitted
+    """
+    width = len(letters)
+    least = 1 + max(letters.index(letter) for letter in needed if letter in letters)
+    fitted: list[Sequence[str]] = []
+    faults: dict[int, str] = {}
+    described = letters.find("D") if "D" in letters else None
+    doubtful: list[int] = []
+    for index, row in enumerate(table.rows):
+        if len(row) == width:
+            fitted.append(row)
+            if described is not None and _DIGITS.fullmatch(row[described]):
+                doubtful.append(index)
+            continue
+        extra = [cell for cell in row[width:] if cell.strip()]
+        cells = list(row[:width])
+        if len(row) < least:
+            faults[index] = f"a row of {len(row)} cells is too short for the columns {letters}"
+        elif extra and letters[-1] != "D":
+            faults[index] = f"a row of {len(row)} cells is too long for the columns {letters}"
+            doubtful.append(index)
+        elif extra and table.delimiter != " " and any(map(is_number_like, extra)):
+            faults[index] = (
+                f"a row of {len(row)} cells, with numbers at its end, does not fit {letters}"
+            )
+        elif extra:
+            cells[-1] = f"{table.delimiter.strip()} ".join(row[width - 1 :]).rstrip(",; ")
+            doubtful.append(index)
+        fitted.append((*cells, *[""] * (width - len(cells))))
+    if described is not None:  # who describes by numbers has not lost a point
+        numbered = [at for at in doubtful if len(table.rows[at]) == width]
+        if 2 * len(numbered) > len(table.rows):
+            doubtful = [at for at in doubtful if at not in set(numbered)]
+    for index in doubtful if table.delimiter == "," else ():
+        if number := find_decimal_comma(table.rows[index], letters, table.rows[:SAMPLE]):
+            faults[index] = (
+                f"it looks as if {number!r} has a decimal comma in it, which makes two cells of one"
+            )
+    if not table.is_ended and (why := find_cut_row(table.rows, table.delimiter)):
+        faults.setdefault(
+            len(table.rows) - 1,
+            f"the last row, which no line feed ends, was cut short ({why}; end the line if it is "
+            "whole)",
+        )
+    return Fitted(table, letters, fitted, range(len(fitted)), faults, notation or Notation())

@@ -1,0 +1,59 @@
+"""Shots that a slip has moved off the slab are said, with what the volume would be."""
+
+import re
+
+import pytest
+
+from gradevol.check import check_job
+from gradevol.ground.units import Units
+from gradevol.job import read_job
+
+JOB = """units = "ft"
+[base]
+shots = "shots.csv"
+[slab]
+edge = [[0, 0], [30, 0], [30, 30], [0, 30]]
+thickness = "6 in"
+[top]
+level = 100
+"""
+
+
+@pytest.fixture
+def check(tmp_path):
+    """Check a lattice of 5 ft with a hump, some shots of it written otherwise."""
+
+    def take(written):
+        rows = ["point,n,e,z"]
+        for k in range(49):
+            north, east = 5 * (k // 7), 5 * (k % 7)
+            level = 99.5 + (0.3 if k in {24, 25} else 0.0) + 0.01 * (k * 7 % 5)
+            north, east = written.get(k, (north, east))
+            rows.append(f"{k},{north},{east},{level:.2f}")
+        rows += written.get("more", [])
+        (tmp_path / "shots.csv").write_text("\n".join(rows) + "\n")
+        (tmp_path / "job.toml").write_text(JOB)
+        return check_job(read_job(tmp_path / "job.toml"))
+
+    return take
+
+
+def astray(result):
+    return [note for note in result.notes if note.code == "shots-astray"]
+
+
+@pytest.mark.parametrize("place", [(15, 115), (-85, 15), (15, 150), (150, 15)])
+def test_a_slip_that_moves_a_shot_off_the_slab_is_said_with_the_volume_it_hides(check, place):
+    good = check({}).concrete.volume
+    slipped = check({24: place})
+    (note,) = astray(slipped)
+    assert note.points == ("24",)
+    assert "in place of" in note.text
+    assert note.measures[1].value == pytest.approx(good, rel=1e-9)
+    assert note.measures[2].value == pytest.approx(slipped.concrete.volume)
+    assert re.search(r"with (easting|northing) 15 in place of", note.say(Units.of_job("ft")))
+
+
+def test_shots_on_the_slab_and_a_bench_mark_far_off_it_are_no_slip(check):
+    assert not astray(check({}))
+    assert not astray(check({"more": ["BM,-212.37,341.61,101.25"]}))

@@ -1,0 +1,96 @@
+"""Surfaces of files and rechecks: what stands off, and is said."""
+
+import numpy as np
+import pytest
+
+from gradevol.check import check_job
+from gradevol.doubts.epochs import remark_on_epochs
+from gradevol.doubts.spikes import remark_on_spikes
+from gradevol.job import read_job
+from gradevol.site.rechecks import apply_rechecks
+from gradevol.site.slab import Slab
+from gradevol.site.survey import Survey
+from gradevol.site.top import Level, build_top
+
+EDGE = np.array([[0, 0], [10, 0], [10, 8], [0, 8]], float)
+NX, NY = 6, 5
+JOB = """units = "m"
+[base]
+surface_file = "a.stl"
+[slab]
+edge = [[0, 0], [10, 0], [10, 8], [0, 8]]
+thickness = 0.15
+[top]
+level = 20
+"""
+
+
+def mesh(**off):
+    """Corners and faces of a grid, with some corners moved up: ``c12=0.3``."""
+    east, north = np.meshgrid(np.linspace(0, 10, NX), np.linspace(0, 8, NY))
+    wave = 0.004 * np.sin(np.arange(NX * NY) * 2.4)
+    points = np.column_stack([east.ravel(), north.ravel(), 19.85 + wave])
+    for name, rise in off.items():
+        points[int(name[1:]), 2] += rise
+    at = np.arange(NX * NY).reshape(NY, NX)
+    a, b, c, d = (each.ravel() for each in (at[:-1, :-1], at[:-1, 1:], at[1:, 1:], at[1:, :-1]))
+    return points, np.vstack([np.column_stack([a, b, d]), np.column_stack([b, c, d])])
+
+
+def spikes(**off):
+    points, faces = mesh(**off)
+    slab = Slab(EDGE, (), thickness=0.15, least_thickness=0.13)
+    return remark_on_spikes(Survey(points, np.zeros(3)), faces, slab, build_top(Level(20), slab))
+
+
+def test_a_surface_that_is_as_rough_everywhere_has_no_spike():
+    assert spikes() == ()
+
+
+@pytest.mark.parametrize(("corner", "rise"), [("c0", -20.0), ("c14", 0.3), ("c14", -0.08)])
+def test_a_corner_that_stands_off_all_around_it_is_named_by_its_place(corner, rise):
+    (note,) = spikes(**{corner: rise})
+    assert note.code == "surface-spike"
+    assert note.places == (tuple(mesh()[0][int(corner[1:]), :2]),)
+    assert note.measures[0].value == pytest.approx(abs(rise), abs=0.02)
+
+
+def test_points_without_faces_are_left_to_the_screening_of_shots():
+    slab = Slab(EDGE, (), thickness=0.15, least_thickness=0.13)
+    top = build_top(Level(20), slab)
+    assert remark_on_spikes(Survey(mesh(c0=-20)[0], np.zeros(3)), None, slab, top) == ()
+
+
+def test_no_thickness_many_times_the_design_goes_without_a_note(tmp_path):
+    points, faces = mesh(c0=-20.0)
+    text = "solid a\n"
+    for face in faces:
+        corners = "".join("vertex {:.4f} {:.4f} {:.4f}\n".format(*points[at]) for at in face)
+        text += f"facet normal 0 0 1\nouter loop\n{corners}endloop\nendfacet\n"
+    (tmp_path / "a.stl").write_text(text + "endsolid a\n")
+    (tmp_path / "job.toml").write_text(JOB)
+    codes = {note.code for note in check_job(read_job(tmp_path / "job.toml")).notes}
+    assert {"surface-spike", "thickness-many-times"} <= codes
+
+
+def shot_again(off):
+    """Epochs of a base shot again within, off by so much at each place."""
+    points = mesh()[0]
+    inner = points[(points[:, 0] > 1) & (points[:, 0] < 9) & (points[:, 1] > 1)]
+    later = inner + np.column_stack([*np.full((2, len(inner)), 0.05), off(inner)])
+    return apply_rechecks(
+        Survey(points, np.zeros(3), sigma=0.003), Survey(later, np.zeros(3)), radius=0.5
+    )
+
+
+@pytest.mark.parametrize("step", [0.05, -0.3048])
+def test_rechecks_that_are_all_off_by_one_step_are_said_to_be(step):
+    (note,) = remark_on_epochs(shot_again(lambda inner: np.full(len(inner), step)))
+    assert note.code == "epochs-step"
+    assert note.measures[0].value == pytest.approx(abs(step), abs=0.006)
+
+
+def test_rechecks_of_work_that_was_needed_are_no_step():
+    assert remark_on_epochs(shot_again(lambda inner: 0.05 * np.sin(inner[:, 0] * 2))) == ()
+    assert remark_on_epochs(shot_again(lambda inner: np.zeros(len(inner)))) == ()
+    assert remark_on_epochs(None) == ()
