@@ -62,8 +62,9 @@ from gradevol.site.top import build_top
 from gradevol.uncertainty.interpolation import fit_between
 from gradevol.uncertainty.interval import estimate_interval
 from gradevol.uncertainty.next_shots import HALF_FOOT, TENTH, plan_next_shots
-from gradevol.uncertainty.sensitivity import share_out_top
+from gradevol.uncertainty.sensitivity import find_closed, share_out_top
 from gradevol.uncertainty.thin_risk import study_hidden
+from gradevol.uncertainty.top_shots import study_top
 
 #: Less of the slab within the survey than this is no survey of it: a contract of the job file.
 LEAST_COVERAGE = 0.5
@@ -183,6 +184,8 @@ def _check(
         level=job.interval,
         top_sigma=job.top_sigma,
         top_setups=share_out_top(design, slab),
+        top_closed=find_closed(design),
+        top_shots=study_top(design, slab, survey),
     )
     work = plan_work(
         shot,

@@ -236,6 +236,7 @@ def place_top(design: TopDesign, files: Files, origin: FloatArray) -> Design:
                 (*survey.notes, *notes),
                 _setups_of(survey, place, len(points)),
                 _names_of(survey, place, len(points)),
+                survey.misclosures,
             )
         case TopFile(file):
             points, faces = read_faces(file, files)

@@ -2,7 +2,7 @@
 
 import math
 
-from gradevol.answer.assumed import ASSUMED, Assumed, has_rod, list_assumed
+from gradevol.answer.assumed import Assumed, has_rod, list_assumed
 from gradevol.answer.result import Result
 from gradevol.answer.rounding import bear_digits
 from gradevol.answer.said.survey import points_of
@@ -70,7 +70,11 @@ def tell_interval(result: Result) -> tuple[Topic, ...]:
     if interval is None:
         return ()
     causes = (
-        ("top", "Finished top", interval.top),
+        (
+            "top",
+            "Finished top" if interval.top_shots is None else "Finished top and its shots",
+            interval.top,
+        ),
         ("datum", f"What {points_of(result)} share", interval.datum),
         ("between_shots", f"Between the {points_of(result)}", interval.between_shots),
         ("shots", f"Single {points_of(result)}", interval.shots),
@@ -104,7 +108,8 @@ def _tell_unshared(result: Result, interval: Interval) -> tuple[Statement, ...]:
     shared = " (instrument height and rod foot)" if has_rod(result.survey) else ""
     sure = say_level_of(interval)
     said = words(f"Of the margin ({sure}) {{}} is base between the {points}", volume)
-    rest = f"; the rest is what all {points} share{shared} and strike-off"
+    strike_off = "strike-off" + " and the shots of the top" * (interval.top_shots is not None)
+    rest = f"; the rest is what all {points} share{shared} and {strike_off}"
     return (
         Statement("concrete.interval.without_shared", Weight.DETAILS, short=said, long=said + rest),
     )
@@ -133,7 +138,7 @@ def _say_assumed(assumed: Assumed, at: int, result: Result, otherwise: str) -> W
     source = "from the job" if assumed.is_stated else otherwise
     key = f"concrete.interval.assumed.{at}.value"
     value = Figure(result.units.say_fine(assumed.value), key)
-    return words(f"{ASSUMED[assumed.name]} {{}}{f' ({source})' if source else ''}", value)
+    return words("{} {}" + (f" ({source})" if source else ""), assumed.label, value)
 
 
 def _unit(units: Units) -> str:
