@@ -10,6 +10,7 @@ import shapely
 
 from gradevol.geometry.blends import hand_back
 from gradevol.geometry.clipping import overlay
+from gradevol.geometry.neighbours import find_neighbours
 from gradevol.geometry.planes import fit_plane, shares_of_corners
 from gradevol.geometry.prisms import plan_area
 from gradevol.geometry.rings import triangulate_polygon
@@ -96,7 +97,7 @@ def study_top(design: Design, slab: Slab, survey: Survey) -> TopShots | None:
         if isinstance(part, Measured):
             weights = measure_weights(part.points, area)
             shots.append(sigma * float(np.linalg.norm(weights)))
-            gaps.append(_spread_of_gaps(part.points, weights, sigma))
+            gaps.append(spread_of_gaps(part.points, weights, sigma))
         elif isinstance(part, Plane) and len(part.points) > 3:
             gaps.append(_spread_of_plane(part.points, area))
     if not gaps:
@@ -118,7 +119,7 @@ def measure_weights(points: FloatArray, area: shapely.Geometry) -> FloatArray:
     return hand_back(by_point.astype(np.float64), surface.rests)[: len(points)]
 
 
-def _spread_of_gaps(points: FloatArray, weights: FloatArray, sigma: float) -> float:
+def spread_of_gaps(points: FloatArray, weights: FloatArray, sigma: float) -> float:
     """
     Standard deviation of the volume from what a top does between its shots, m³.
 
@@ -127,12 +128,8 @@ def _spread_of_gaps(points: FloatArray, weights: FloatArray, sigma: float) -> fl
     its mean over a gap has a variance of the warp times the gap over 12, each gap by itself. That
     bends go the same way in many gaps is a part of its own, and as large as their sum.
     """
-    if len(points) < 3:
-        return float(np.sqrt(WARP) * np.abs(weights).sum())
-    apart = np.hypot(*np.moveaxis(points[:, None, :2] - points[None, :, :2], 2, 0))
-    np.fill_diagonal(apart, np.inf)
-    near = np.argsort(apart, axis=1, kind="stable")[:, :_NEAR]
-    gap = np.sort(apart, axis=1)[:, :2].mean(axis=1)
+    near = find_neighbours(points[:, :2], min(_NEAR, len(points) - 1))
+    gap = np.hypot(*(points[near[:, :2], :2] - points[:, None, :2]).T).mean(axis=0)
     at, off, before, after = _find_in_line(points, near)
     warp, bend = WARP, np.zeros(len(points))
     if len(at):
@@ -143,8 +140,9 @@ def _spread_of_gaps(points: FloatArray, weights: FloatArray, sigma: float) -> fl
         curve = 2 * off / (before * after)
         most = _BREAK * float(np.median(np.abs(curve)))
         curve = np.clip(curve, -most, most)
-        bend[:] = curve.mean()
-        bend[at] = curve
+        count = np.bincount(at, minlength=len(points))
+        total = np.bincount(at, weights=curve, minlength=len(points))
+        bend = np.where(count > 0, total / np.maximum(count, 1), curve.mean())
     walk = np.linalg.norm(weights * np.sqrt(warp * gap / 12))
     return float(np.hypot(walk, weights @ (bend * gap**2 / 12)))
 
@@ -152,26 +150,33 @@ def _spread_of_gaps(points: FloatArray, weights: FloatArray, sigma: float) -> fl
 def _find_in_line(
     points: FloatArray, near: IntArray
 ) -> tuple[IntArray, FloatArray, FloatArray, FloatArray]:
-    """Points that stand in line between two, by how much they are off, m, and how far from both."""
-    found = []
-    for at, others in enumerate(near):
-        way = points[others, :2] - points[at, :2]
-        long = np.hypot(*way.T)
-        best: tuple[float, float, float, float] | None = None
-        for one in range(len(others)):
-            for other in range(one):
-                whole = float(np.hypot(*(way[one] - way[other])))
-                beside = abs(way[one, 0] * way[other, 1] - way[one, 1] * way[other, 0]) / whole
-                a, b = float(long[one]), float(long[other])
-                if way[one] @ way[other] >= 0 or beside > _IN_LINE * min(a, b):
-                    continue
-                if best is None or a + b < best[0]:
-                    level = points[others[one], 2] * b + points[others[other], 2] * a
-                    best = (a + b, float(points[at, 2] - level / (a + b)), a, b)
-        if best is not None:
-            found.append((at, *best[1:]))
-    table = np.array(found).reshape(-1, 4)
-    return table[:, 0].astype(np.intp), table[:, 1], table[:, 2], table[:, 3]
+    """
+    Points that stand in line between the nearest such two, some of them between more than one pair.
+
+    Returns
+    -------
+    at : (k,) array of int
+    off : (k,) array of float
+        What they stand above the straight line, m.
+    before, after : (k,) array of float
+        How far the two are, m.
+    """
+    one, other = np.triu_indices(near.shape[1], 1)
+    way = points[near, :2] - points[:, None, :2]
+    level = points[near, 2]
+    long = np.hypot(way[..., 0], way[..., 1])
+    before, after = long[:, one], long[:, other]
+    first, second = way[:, one], way[:, other]
+    whole = np.hypot(*np.moveaxis(first - second, 2, 0))
+    beside = np.abs(first[..., 0] * second[..., 1] - first[..., 1] * second[..., 0])
+    is_between = (first * second).sum(axis=2) < 0
+    is_in_line = is_between & (beside <= _IN_LINE * whole * np.minimum(before, after))
+    whole = np.where(is_in_line, before + after, np.inf)
+    # of a lattice both ways are as short: which comes first hangs on the order of the shots
+    at, pair = np.nonzero(is_in_line & (whole <= 1.000001 * whole.min(axis=1, keepdims=True)))
+    before, after = before[at, pair], after[at, pair]
+    ends = level[at, one[pair]] * after + level[at, other[pair]] * before
+    return at, points[at, 2] - ends / (before + after), before, after
 
 
 def _spread_of_plane(points: FloatArray, area: shapely.Geometry) -> float:
