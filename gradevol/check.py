@@ -7,6 +7,7 @@ from typing import TypeAlias
 from gradevol.answer.result import Result
 from gradevol.answer.result_notes import find_remarks
 from gradevol.doubts.control import tie_cloud
+from gradevol.doubts.form_lines import remark_on_form_lines
 from gradevol.doubts.misplaced import (
     explain_mismatch,
     refuse_rechecks_elsewhere,
@@ -265,6 +266,7 @@ def _check(
             *result.notes,
             *remark_on_setups(job, epochs.first if epochs else survey, epochs, design),
             *remark_on_top_elsewhere(slab, design),
+            *remark_on_form_lines(design, top, slab),
             *remark_on_fit(job, survey, slab, coverage),
             *remark_on_plausibility(job, field, slab, float(survey.origin[2])),
             *find_remarks(result),

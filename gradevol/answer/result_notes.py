@@ -9,10 +9,11 @@ from gradevol.doubts.survey_checks import Held, find_oddities
 from gradevol.geometry.nearest import nearest_level
 from gradevol.ground.arrays import FloatArray
 from gradevol.ground.notes import Kind, Measure, Note, escape
-from gradevol.ground.words import noun_of, verb_of
+from gradevol.ground.words import count_of, first_of, noun_of, verb_of
 from gradevol.plan.fixes.hauling import LEAST_VOLUME
 from gradevol.plan.order.parts import REST
 from gradevol.site.thickening import outline_at
+from gradevol.site.trench import find_underside, stand_too_high
 
 #: Less of the slab beyond the shots than this share goes without saying.
 SMALL_SHARE = 0.001
@@ -208,11 +209,17 @@ def _more_work(result: Result) -> list[Note]:
 def _trench_shots(result: Result) -> list[Note]:
     """Shots within a thickening that was not to be shot, and none where they are to speak of it."""
     notes = []
-    plan = result.survey.points[:, :2]
-    for part in result.slab.thickenings:
-        bottom = outline_at(part, result.slab, out=0.0)
-        inside = np.flatnonzero(shapely.intersects_xy(bottom, plan[:, 0], plan[:, 1]))
-        if part.surveyed != "no" and len(inside) == 0 and result.survey.method != "surface file":
+    points, slab, survey = result.survey.points, result.slab, result.survey
+    for part in slab.thickenings:
+        bottom = outline_at(part, slab, out=0.0)
+        inside = np.flatnonzero(shapely.intersects_xy(bottom, points[:, 0], points[:, 1]))
+        underside = find_underside(points[inside], result.top.surface, slab)
+        depth = np.full(len(inside), part.depth)
+        is_high = stand_too_high(points[inside, 2], underside, depth)
+        above = points[inside[is_high], 2] - (underside - depth)[is_high]
+        high, inside = inside[is_high], inside[~is_high]
+        name = escape(part.name)
+        if part.surveyed != "no" and len(inside) == 0 and survey.method != "surface file":
             so = (
                 "its depth is known from the drawing alone"
                 if part.surveyed == "departure"
@@ -221,18 +228,30 @@ def _trench_shots(result: Result) -> list[Note]:
             notes.append(
                 Note(
                     "no-trench-shots",
-                    f"No shot lies on the bottom of {escape(part.name)}, which the job says was "
+                    f"No shot lies on the bottom of {name}, which the job says was "
                     f"shot: {so}. Shoot its bottom, or set surveyed = false.",
                 )
             )
-        if part.surveyed != "no" or not result.survey.ids or len(inside) == 0:
+        if part.surveyed == "departure" and survey.ids and len(high):
+            names = tuple(survey.name(int(index)) for index in high)
+            notes.append(
+                Note(
+                    "shots-above-trench",
+                    f"{count_of(len(high), 'shot')} within {name} {verb_of(len(high), 'stand')} "
+                    f"{{}} or more above its drawn bottom ({escape(first_of(names, 6))}): taken as "
+                    "shots of the base beside it, not of the trench. Reshoot if they are.",
+                    (Measure(float(above.min()), Kind.THICKNESS),),
+                    points=names[:20],
+                )
+            )
+        if part.surveyed != "no" or not survey.ids or len(inside) == 0:
             continue
-        names = tuple(result.survey.name(int(index)) for index in inside)
+        names = tuple(survey.name(int(index)) for index in inside)
         notes.append(
             Note(
                 "shots-in-thickening",
                 f"{len(names)} shot{'s lie' if len(names) > 1 else ' lies'} within "
-                f"{escape(part.name)}, which the job says was not shot. If they are trench shots, "
+                f"{name}, which the job says was not shot. If they are trench shots, "
                 'its concrete is counted twice: set surveyed to "departure" or true.',
                 points=names[:20],
             )

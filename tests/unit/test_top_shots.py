@@ -75,7 +75,7 @@ def test_warped_forms_shot_at_a_few_places_are_held(count, reach):
 
 
 def test_their_shots_noise_alone_would_not_hold_them():
-    off = errors_over_spreads(4, both=False, spread=0.012, reach=3.0)
+    off = errors_over_spreads(3, both=False, spread=0.012, reach=3.0)
     assert np.mean(np.abs(off) < 1.645) < 0.7
 
 

@@ -37,6 +37,8 @@ CODES: Mapping[str, Mapping[str, str]] = {
         "rechecks-outside": "Later shots lie outside of the outline that they were to rework; the "
         "first shots beside them were kept.",
         "setup-step": "The shots of one setup stand off the others' against the design.",
+        "shots-above-trench": "Shots in a thickening stand too high for its trench: they count as "
+        "shots of the base beside it.",
         "shots-at-one-place": "Shots at one place differ by more than their accuracy; their mean "
         "was used.",
         "shots-in-thickening": "Shots lie in a thickening that the job says was not shot: it may "
@@ -57,6 +59,8 @@ CODES: Mapping[str, Mapping[str, str]] = {
         "top-holds-water": "Water stands on the top; how deep, and the points it hangs on.",
         "top-plane-residuals": "The points of the top's plane leave it by more than half a "
         "millimetre.",
+        "top-two-lines": "The top's shots stand on two forms: a TIN of them leaves the rulings "
+        "that a screed makes; `top.between` does not.",
         "two-datums": "Some shots stand far above or below all others: two bench marks or units "
         "in one survey, or no elevation booked?",
         "unusual-size": "The slab is longer, thicker or thinner, or a thickening deeper, than "
