@@ -3,6 +3,7 @@
 from collections.abc import Sequence
 
 from gradevol.ground.units import Units
+from gradevol.measures.spots import Spots
 from gradevol.site.locating import Taping, locate, name_side
 from gradevol.site.slab import Slab
 
@@ -37,6 +38,12 @@ def say_where(taping: Taping, units: Units, side_names: Sequence[str] = ()) -> s
 def say_place(place: Sequence[float], slab: Slab, units: Units) -> str:
     """Say how to tape a place, easting and northing first, m; see `say_where`."""
     return say_where(locate((place[0], place[1]), slab), units, slab.side_names)
+
+
+def say_unshot(spots: Spots, units: Units) -> str:
+    """Say how much of some spots nobody shot, to follow their number; blank of none."""
+    area = units.say_area(spots.unshot)
+    return "" if area == units.say_area(0.0) else f", {area} of it where nobody shot"
 
 
 def _say(what: str, away: float, units: Units) -> str:
