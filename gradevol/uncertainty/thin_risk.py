@@ -120,16 +120,50 @@ def study_hidden(
         return _study_seen(field, slab, shared=shared, level=interval.level, tests=tests)
     if between.process is None:
         return None
-    own = (survey.sigma**2 + between.unevenness) / between.size
-    uneven = np.maximum(between.process.scale * between.process.noise - own, 0.0)
     return _study_unseen(
         between.process,
         slab,
-        uneven=uneven + between.unevenness,
+        uneven=spread_at_cores(between, survey),
         shared=shared,
         level=interval.level,
         tests=tests,
     )
+
+
+def spread_at_cores(between: Between, survey: Survey) -> FloatArray:
+    """Variance of single places about the process on each combination, (c,), m²."""
+    assert between.process is not None
+    own = (survey.sigma**2 + between.unevenness) / between.size
+    uneven = np.maximum(between.process.scale * between.process.noise - own, 0.0)
+    return uneven + between.unevenness
+
+
+def expect_thin(
+    process: Process, slab: Slab, places: FloatArray, *, uneven: FloatArray, shared: float
+) -> FloatArray:
+    """
+    Chance that concrete is thin at places, on the mean of the combinations.
+
+    Parameters
+    ----------
+    process : Process
+    slab : Slab
+    places : (m, 2) array of float
+        m.
+    uneven : (c,) array of float
+        From `spread_at_cores`, m².
+    shared : float
+        One standard deviation of what all of the slab is off by, m.
+
+    Returns
+    -------
+    (m,) array of float
+    """
+    drawn = slab.thickness + shown_depth(slab, places)
+    mean, variance = describe_each(process, places)
+    spread = np.sqrt(variance + uneven[:, None] + shared**2)
+    chance: FloatArray = process.chance @ _chance_below(slab.least_thickness - drawn + mean, spread)
+    return chance
 
 
 def _study_unseen(
@@ -143,11 +177,9 @@ def _study_unseen(
 ) -> Hidden:
     """Simulate the base between shots; `uneven` is its variance at a core, (c,), m²."""
     places, areas = spread_cells(slab.outline, count=_CELLS)
-    drawn = slab.thickness + shown_depth(slab, places)
-    mean, variance = describe_each(process, places)
-    spread = np.sqrt(variance + uneven[:, None] + shared**2)
-    thin = process.chance @ _chance_below(slab.least_thickness - drawn + mean, spread) @ areas
+    thin = expect_thin(process, slab, places, uneven=uneven, shared=shared) @ areas
 
+    drawn = slab.thickness + shown_depth(slab, places)
     generator = np.random.default_rng(_SEED)
     combinations = np.repeat(draw_combinations(process, _DRAWN), _BASES)
     simulated = []
