@@ -10,6 +10,7 @@ from gradevol.doubts.astray import remark_on_astray
 from gradevol.doubts.control import tie_cloud
 from gradevol.doubts.described.remarks import remark_on_file
 from gradevol.doubts.epochs import remark_on_epochs
+from gradevol.doubts.form_lines import remark_on_form_lines
 from gradevol.doubts.misplaced import (
     explain_mismatch,
     refuse_rechecks_elsewhere,
@@ -69,8 +70,9 @@ from gradevol.site.top import build_top
 from gradevol.uncertainty.interpolation import fit_between
 from gradevol.uncertainty.interval import estimate_interval
 from gradevol.uncertainty.next_shots import HALF_FOOT, TENTH, plan_next_shots
-from gradevol.uncertainty.sensitivity import share_out_top
+from gradevol.uncertainty.sensitivity import find_closed, share_out_top
 from gradevol.uncertainty.thin_risk import study_hidden
+from gradevol.uncertainty.top_shots import study_top
 
 #: Less of the slab within the survey than this is no survey of it: a contract of the job file.
 LEAST_COVERAGE = 0.5
@@ -191,6 +193,8 @@ def _check(
         level=job.interval,
         top_sigma=job.top_sigma,
         top_setups=share_out_top(design, slab),
+        top_closed=find_closed(design),
+        top_shots=study_top(design, slab, survey),
     )
     work = plan_work(
         shot,
@@ -287,6 +291,7 @@ def _check(
             *remark_on_epochs(epochs),
             *remark_on_setups(job, epochs.first if epochs else survey, epochs, design),
             *remark_on_top_elsewhere(slab, design),
+            *remark_on_form_lines(design, top, slab),
             *remark_on_fit(job, survey, slab, coverage),
             *remark_on_plausibility(job, field, slab, float(survey.origin[2])),
             *find_remarks(result),

@@ -1,17 +1,19 @@
 """Does the interval hold the truth where that is hard? Kinds of base by ways to shoot them.
 
-    python docs/studies/hard.py [cases of each] [seed] [single or shared]
+    python docs/studies/hard.py [cases of each] [seed] [single, shared or told]
 
-prints the table of ``docs/studies/hard.md``. Bases and designs are those of ``hard_bases.py``.
+prints the tables of ``docs/studies/hard.md``: with single errors or shared ones, or what comes of
+errors that are told wrong, of a rod's foot that stands high, and of shots chosen by eye. Bases and
+designs are those of ``hard_bases.py``.
 """
 
 import sys
 import time
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 
 import numpy as np
-from hard_bases import DESIGNS, INCH, KINDS, SIZE, invent, lay_out
+from hard_bases import DESIGNS, INCH, KINDS, SIZE, invent, lay_out, lay_out_by_eye
 
 from gradevol.ground.arrays import FloatArray
 from gradevol.measures.base import BaseSurface, MeasuredBase, build_base
@@ -29,16 +31,35 @@ YARD = 0.9144**3
 SHOT, DATUM, FOOT_DOWN, TOP = 0.002, 0.0009, 0.0012, 0.0018
 #: Cells of the dense truth, 3 in to the side.
 DENSE = (160, 240)
+#: What the rod's foot stands above the mean of the base, m: 0.01 ft.
+FOOT_HIGH = 0.003
+#: What is told of the errors, by name: how many times what they are, how high the foot stands, and
+#: how high it is told to.
+TOLD = {
+    "as they are": (1.0, 0.0, 0.0),
+    "half": (0.5, 0.0, 0.0),
+    "double": (2.0, 0.0, 0.0),
+    "foot 0.01 ft high, not told": (1.0, FOOT_HIGH, 0.0),
+    "foot 0.01 ft high, told": (1.0, FOOT_HIGH, FOOT_HIGH),
+}
+#: Designs that those are tried on; the last is of that table alone.
+TOLD_DESIGNS = ("grid 8 ft", "random", "by eye")
 EDGE = SIZE * np.array([[0, 0], [1, 0], [1, 1], [0, 1.0]])
 
 
 @dataclass
 class Shot:
-    """A slab with its survey: all that `fit_between` is given, and the true volume, m³."""
+    """
+    A slab with its survey: all that `fit_between` is given, and the truth.
+
+    The true volume, m³, and the true thickness at the middles of cells, row by row, m.
+    """
 
     kind: str
     design: str
     truth: float
+    thick: FloatArray
+    level: Callable[[FloatArray, FloatArray], FloatArray]
     field: ThicknessField
     base: BaseSurface
     survey: Survey
@@ -74,28 +95,35 @@ class Case:
         return (self.interval.stated - self.truth) / YARD
 
 
-def make_slab(rng: np.random.Generator, kind: str, design: str, *, shared: bool) -> Shot:
-    """Invent a slab and shoot it."""
-    base = invent(rng, kind)
+def spread_cells() -> tuple[FloatArray, FloatArray]:
+    """Middles of the cells of the dense truth: eastings and northings, m."""
     cells = [(np.arange(count) + 0.5) / count for count in DENSE]
-    east, north = (
-        grid.ravel() for grid in np.meshgrid(*(c * s for c, s in zip(cells, SIZE, strict=True)))
-    )
+    east, north = np.meshgrid(*(c * s for c, s in zip(cells, SIZE, strict=True)))
+    return east.ravel(), north.ravel()
+
+
+def make_slab(
+    rng: np.random.Generator, kind: str, design: str, *, shared: bool, told: str = "as they are"
+) -> Shot:
+    """Invent a slab, shoot it, and tell the method of the errors."""
+    base = invent(rng, kind)
+    east, north = spread_cells()
     shift = rng.uniform(-0.5, 0.5) * INCH
     thick = THICKNESS - shift - base(east, north)
-    plan = lay_out(rng, design)
+    plan = lay_out_by_eye(rng, base) if design == "by eye" else lay_out(rng, design)
     level = shift + base(*plan.T) + SHOT * rng.standard_normal(len(plan))
     datum, foot, top_sigma = (DATUM, FOOT_DOWN, TOP) if shared else (0.0, 0.0, 0.0)
     setups = np.where(np.arange(len(plan)) < 0.6 * len(plan), "1", "2")
     for name in ("1", "2"):
         level[setups == name] += datum * rng.standard_normal()
-    level += foot * rng.standard_normal()
+    times, high, high_told = TOLD[told]
+    level += foot * rng.standard_normal() + high - high_told
     finish = top_sigma * rng.standard_normal()
     slab = Slab(EDGE, (), THICKNESS, LEAST)
     survey = Survey(
         np.column_stack([plan, level]), np.zeros(3), setups=tuple(setups.tolist()),
-        ids=tuple(str(number) for number in range(len(plan))), sigma=SHOT, datum_sigma=datum,
-        foot_sigma=foot,
+        ids=tuple(str(number) for number in range(len(plan))), sigma=times * SHOT,
+        datum_sigma=times * datum, foot_sigma=times * foot, foot_high=high_told,
     )  # fmt: skip
     top = build_top(Level(THICKNESS), slab)
     surface = build_base(MeasuredBase(survey), slab, top)
@@ -103,7 +131,8 @@ def make_slab(rng: np.random.Generator, kind: str, design: str, *, shared: bool)
     concrete = measure_concrete(field, slab)
     truth = slab.area * float(np.maximum(thick + finish, 0).mean())
     return Shot(
-        kind, design, truth, field, surface, survey, top, slab, concrete, top_sigma
+        kind, design, truth, thick + finish, lambda e, n: shift + base(e, n), field, surface,
+        survey, top, slab, concrete, times * top_sigma,
     )  # fmt: skip
 
 
@@ -128,6 +157,29 @@ def make_slabs(count: int, seed: int, *, shared: bool = False) -> Iterator[Shot]
             for number in range(count):
                 at = [seed, KINDS.index(kind), DESIGNS.index(design), number]
                 yield make_slab(np.random.default_rng(at), kind, design, shared=shared)
+
+
+def tell_told(count: int, seed: int) -> int:
+    """Print what comes of errors told wrong, of a high foot and of shots by eye; count cases."""
+    print("| errors told | " + " | ".join(TOLD_DESIGNS) + " | held | half width | mean off |")
+    print("| --- " * (len(TOLD_DESIGNS) + 4) + "|")
+    for told in TOLD:
+        made = [
+            ask(make_slab(np.random.default_rng([seed, *at]), kind, design, shared=True, told=told))
+            for number in range(count)
+            for at, kind, design in (
+                ([KINDS.index(kind), place, number], kind, design)
+                for kind in KINDS
+                for place, design in enumerate(TOLD_DESIGNS)
+            )
+        ]
+        by = [[case for case in made if case.design == design] for design in TOLD_DESIGNS]
+        cells = " | ".join(f"{share(each):.0f}" for each in by)
+        off = np.mean([case.off for case in made])
+        print(
+            f"| {told} | {cells} | {share(made):.1f} | {width(made):.2f} | {off:+.2f} |", flush=True
+        )
+    return len(TOLD) * len(made)
 
 
 def tell(cases: list[Case]) -> None:
@@ -163,6 +215,9 @@ def error(cases: list[Case]) -> float:
 if __name__ == "__main__":
     count, seed, errors = (*sys.argv[1:], *("6", "7", "single")[len(sys.argv) - 1 :])
     start = time.perf_counter()
+    if errors == "told":
+        print(f"\n{tell_told(int(count), int(seed))} cases in {time.perf_counter() - start:.0f} s")
+        sys.exit()
     made = [ask(slab) for slab in make_slabs(int(count), int(seed), shared=errors == "shared")]
     tell(made)
     levels = ", ".join(f"{share(made, level):.0f} at {100 * level:.0f} %" for level in (0.5, 0.8))

@@ -214,3 +214,15 @@ def lay_out(rng: np.random.Generator, design: str) -> FloatArray:
     cells = np.stack(np.meshgrid(*(np.arange(count) for count in counts)), -1).reshape(-1, 2)
     spots = (cells + rng.uniform(0.1, 0.9, cells.shape)) / counts * SIZE
     return spots[rng.permutation(len(spots))[:200]]
+
+
+def lay_out_by_eye(rng: np.random.Generator, base: Base) -> FloatArray:
+    """
+    Lay out sixty shots as a crew does that looks for what is high and low, (n, 2), m.
+
+    A third of them stand on the highest and a third on the lowest of four places looked at each.
+    """
+    looked = rng.uniform([0, 0], SIZE, (60, 4, 2))
+    level = base(looked[..., 0].ravel(), looked[..., 1].ravel()).reshape(60, 4)
+    pick = np.concatenate([level[:20].argmax(1), level[20:40].argmin(1), np.zeros(20, np.intp)])
+    return looked[np.arange(60), pick]

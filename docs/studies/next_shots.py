@@ -4,16 +4,22 @@ Of each base the shots that are asked for are really taken, and beside them as m
 they leave is compared with what was said.
 
     python docs/studies/next_shots.py [cases]
+    python docs/studies/next_shots.py [cases of each] truth
 
-prints the table of ``docs/explanation/next-shots.md``.
+print the tables of ``docs/explanation/next-shots.md``: the second compares, on the bases of
+``hard.py``, how much of the slab is told wrong as thin or not after five more shots for thin
+concrete, five in the widest gaps, and five at random.
 """
 
 import sys
 from collections.abc import Callable
 from dataclasses import dataclass
 
+import hard
 import numpy as np
 
+from gradevol.geometry.even_places import spread_places
+from gradevol.geometry.nearest import nearest_level
 from gradevol.ground.arrays import FloatArray
 from gradevol.measures.base import MeasuredBase, build_base
 from gradevol.measures.concrete import measure_concrete
@@ -116,7 +122,75 @@ def ratio(cases: list[Case], of: str, to: str) -> float:
     return float(one / other)
 
 
+def measure_wrong(made: hard.Shot, places: FloatArray, rng: np.random.Generator) -> float:
+    """Area told wrong as thin or not once places (k, 2) are shot too, m²."""
+    level = made.level(*places.T) + hard.SHOT * rng.standard_normal(len(places))
+    points = np.vstack([made.survey.points, np.column_stack([places, level])])
+    survey = Survey(points, made.survey.origin, sigma=hard.SHOT)
+    surface = build_base(MeasuredBase(survey), made.slab, made.top).surface
+    cells = np.column_stack(hard.spread_cells())
+    told = hard.THICKNESS - nearest_level(surface.corners, cells)
+    return made.slab.area * float(np.mean((told < hard.LEAST) != (made.thick < hard.LEAST)))
+
+
+def find_gaps(shots: FloatArray, slab: Slab) -> FloatArray:
+    """Find the places farthest from all shots, one after the other, (NEXT, 2), m."""
+    places = spread_places(slab.edge, slab.outline, count=1000, step=0.1524)
+    for _ in range(NEXT):
+        away = np.hypot(*(places[:, None] - shots).transpose(2, 0, 1)).min(axis=1)
+        shots = np.vstack([shots, places[np.argmax(away)]])
+    return shots[-NEXT:]
+
+
+def compare_with_truth(count: int, seed: int) -> list[tuple[str, list[float]]]:
+    """Area told wrong of each slab, m²: now, after shots that are asked for, in gaps, at random."""
+    found = []
+    for made in hard.make_slabs(count, seed):
+        if made.design == "200 shots":
+            continue
+        between = fit_between(
+            made.field, made.base, made.survey, made.top, made.slab, concrete=made.concrete
+        )
+        interval = estimate_interval(
+            made.field, made.base, made.survey, between, stated=made.concrete.volume,
+            top_sigma=0.0,
+        )  # fmt: skip
+        planned = plan_next_shots(between, made.survey, made.slab, interval, step=0.1524)
+        if planned is None or len(planned.thin) < NEXT:
+            continue
+        rng = np.random.default_rng([seed, len(found)])
+        wrong = [
+            measure_wrong(made, places, rng)
+            for places in (
+                np.zeros((0, 2)),
+                np.array([shot.at for shot in planned.thin]),
+                find_gaps(made.survey.points[:, :2], made.slab),
+                rng.uniform([0, 0], hard.SIZE, (NEXT, 2)),
+            )
+        ]
+        found.append((made.kind, wrong))
+    return found
+
+
+def tell_truth(count: int, seed: int) -> None:
+    """Print the area told wrong, ft² a slab, on the mean of each kind of base."""
+    found = compare_with_truth(count, seed)
+    print("| base | n | now | asked for | widest gaps | at random |")
+    print("| --- | --- | --- | --- | --- | --- |")
+    for kind in (*dict.fromkeys(kind for kind, _ in found), "all"):
+        some = np.array([wrong for name, wrong in found if kind in (name, "all")]) / 0.3048**2
+        means = " | ".join(f"{mean:.0f}" for mean in some.mean(axis=0))
+        print(f"| {kind} | {len(some)} | {means} |")
+    off = np.array([wrong[1] - wrong[2] for _, wrong in found]) / 0.3048**2
+    print(
+        f"\nasked for less gaps: {off.mean():.1f}, give or take {off.std() / len(off) ** 0.5:.1f}"
+    )
+
+
 if __name__ == "__main__":
+    if "truth" in sys.argv:
+        tell_truth(int(sys.argv[1]), 11)
+        sys.exit()
     number = int(sys.argv[1]) if len(sys.argv) > 1 else 60
     print("| shots before | volume: n | said | came | random | thin: n | said | came | random |")
     print("| --- | --- | --- | --- | --- | --- | --- | --- | --- |")

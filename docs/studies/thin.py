@@ -1,28 +1,40 @@
 """Is as much concrete thin as the shots lead one to expect? Bases measured and compared.
 
-The bases, shots and errors are those of ``interval.py``. What `study_hidden` says of thin concrete
-is compared with the thickness in each of up to 40,000 cells.
+The bases, shots and errors are those of ``hard.py``, or of ``interval.py``. What `study_hidden`
+says of thin concrete is compared with the thickness in each of up to 40,000 cells.
 
     python docs/studies/thin.py [cases] [seed] [which]
 
-prints the tables of ``docs/studies/thin.md``; `which` is a table of ``interval.py``.
+prints the tables of ``docs/studies/thin.md``; `which` is ``hard``, with so many cases of each kind
+by each design, or ``ridges``, or a table of ``interval.py``.
 """
 
 import sys
 import time
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from itertools import pairwise
 from typing import Any
 
+import hard
 import interval as bases
 import numpy as np
+from numpy.typing import ArrayLike
 
+from gradevol.geometry.quadrature import spread_cells
 from gradevol.ground.arrays import FloatArray
 from gradevol.measures.spots import find_thin
 from gradevol.site.slab import Slab
 from gradevol.site.survey import Survey
-from gradevol.uncertainty.thin_risk import Hidden, study_hidden
+from gradevol.uncertainty.interpolation import fit_between
+from gradevol.uncertainty.interval import estimate_interval
+from gradevol.uncertainty.thin_risk import (
+    Hidden,
+    expect_thin,
+    find_spare,
+    spread_at_cores,
+    study_hidden,
+)
 
 #: Sets of samples taken of each true slab.
 SETS = 1000
@@ -30,6 +42,7 @@ SETS = 1000
 RIDGES = 10
 #: Expected chances are compared with what happened in these bins.
 BINS = (0, 0.003, 0.01, 0.03, 0.1, 0.2, 0.4, 1)
+PLACES = (0, 0.0001, 0.001, 0.003, 0.01, 0.03, 0.1, 0.2, 0.4, 0.7, 1)
 
 
 @dataclass
@@ -45,6 +58,9 @@ class Case:
     seen: float
     hidden: Hidden
     failed: tuple[float, ...]
+    #: Of places of a hard base: the chance that was said, and whether it was thin.
+    said: FloatArray = field(default_factory=lambda: np.zeros(0))
+    happened: FloatArray = field(default_factory=lambda: np.zeros(0))
 
 
 def run_case(rng: np.random.Generator, *case: Any, **rest: Any) -> Case:
@@ -53,7 +69,18 @@ def run_case(rng: np.random.Generator, *case: Any, **rest: Any) -> Case:
     slab = made.slab
     hidden = study_hidden(made.between, made.field, slab, made.survey, made.interval)
     assert hidden is not None
-    failed = tuple(
+    failed = take_samples(rng, hidden, thick, slab)
+    thin = slab.area * float((thick < slab.least_thickness).mean())
+    kind, layout, _, errors = case
+    count, seen = len(made.survey.points), find_thin(made.field, slab).area
+    return Case(kind, layout, errors, count, slab.area, thin, seen, hidden, failed)
+
+
+def take_samples(
+    rng: np.random.Generator, hidden: Hidden, thick: FloatArray, slab: Slab
+) -> tuple[float, ...]:
+    """Take samples of a true slab, and tell how often each test fails."""
+    return tuple(
         float(
             tested.test.find_failed(
                 rng.choice(thick, (SETS, tested.samples)), slab.thickness
@@ -61,10 +88,40 @@ def run_case(rng: np.random.Generator, *case: Any, **rest: Any) -> Case:
         )
         for tested in hidden.acceptance
     )
-    thin = slab.area * float((thick < slab.least_thickness).mean())
-    kind, layout, _, errors = case
-    count, seen = len(made.survey.points), find_thin(made.field, slab).area
-    return Case(kind, layout, errors, count, slab.area, thin, seen, hidden, failed)
+
+
+def run_hard(count: int, seed: int) -> Iterator[Case]:
+    """Ask what is thin of so many slabs of every kind and design of ``hard.py``."""
+    for made in hard.make_slabs(count, seed):
+        slab, survey = made.slab, made.survey
+        between = fit_between(made.field, made.base, survey, made.top, slab, concrete=made.concrete)
+        interval = estimate_interval(
+            made.field, made.base, survey, between, stated=made.concrete.volume, top_sigma=0.0
+        )
+        hidden = study_hidden(between, made.field, slab, survey, interval)
+        assert hidden is not None
+        assert between.process is not None
+        places, _ = spread_cells(slab.outline, count=400)
+        said = expect_thin(
+            between.process,
+            find_spare(slab, places),
+            places,
+            uneven=spread_at_cores(between, survey),
+            shared=0.0,
+        )
+        yield Case(
+            kind=made.kind,
+            layout=made.design,
+            errors="single",
+            count=len(survey.points),
+            area=slab.area,
+            thin=slab.area * float((made.thick < slab.least_thickness).mean()),
+            seen=find_thin(made.field, slab).area,
+            hidden=hidden,
+            failed=take_samples(np.random.default_rng(seed), hidden, made.thick, slab),
+            said=said,
+            happened=slab.thickness - made.level(*places.T) < slab.least_thickness,
+        )
 
 
 def run_ridge(rng: np.random.Generator, width: float) -> tuple[float, float, Hidden]:
@@ -141,21 +198,23 @@ def tell_areas(cases: list[Case]) -> None:
         held = 100 * np.mean([holds(case) for case in some])
         print(
             f"| {name} | {len(some)} | {true:.0f} | {seen:.0f} | {expected:.0f} "
-            f"| {expected / max(true, 1e-9):.2f} | {held:.0f} |"
+            f"| {f'{expected / true:.2f}' if true else ''} | {held:.0f} |"
         )
 
 
-def tell_bins(what: str, said: list[float], happened: list[float]) -> None:
+def tell_bins(
+    what: str, said: ArrayLike, happened: ArrayLike, bins: tuple[float, ...] = BINS
+) -> None:
     """Print what was said against what happened, in bins of what was said, per cent."""
     print(f"\n| {what}, % | n | said, % | happened, % |")
     print("| --- | --- | --- | --- |")
     each, true = np.array(said), np.array(happened)
-    for low, high in pairwise(BINS):
+    for low, high in pairwise(bins):
         is_in = (each >= low) & ((each < high) | (high == 1))
         if is_in.any():
             print(
                 f"| {100 * low:g} to {100 * high:g} | {is_in.sum()} "
-                f"| {100 * each[is_in].mean():.1f} | {100 * true[is_in].mean():.1f} |"
+                f"| {100 * each[is_in].mean():.2g} | {100 * true[is_in].mean():.2g} |"
             )
 
 
@@ -193,8 +252,19 @@ def tell_ridges(seed: int) -> None:
 if __name__ == "__main__":
     number, seed, which = (*sys.argv[1:], *("288", "7", "usual")[len(sys.argv) - 1 :])
     start = time.perf_counter()
-    made = list(run_cases(int(number), int(seed), **bases.TABLES[which]))
+    if which == "ridges":
+        tell_ridges(int(seed))
+        sys.exit()
+    if which == "hard":
+        made = list(run_hard(int(number), int(seed)))
+    else:
+        made = list(run_cases(int(number), int(seed), **bases.TABLES[which]))
     tell_areas(made)
+    if which == "hard":
+        said, happened = (
+            np.concatenate([getattr(case, name) for case in made]) for name in ("said", "happened")
+        )
+        tell_bins("chance at a place", said, happened, PLACES)
     tell_bins(
         "chance of a thin core",
         [case.hidden.core_chance for case in made],
@@ -207,5 +277,4 @@ if __name__ == "__main__":
             [case.failed[place] for case in made],
         )
     tell_unseen(made)
-    tell_ridges(int(seed))
     print(f"\n{len(made)} cases in {time.perf_counter() - start:.0f} s")

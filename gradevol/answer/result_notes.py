@@ -4,6 +4,7 @@ import numpy as np
 import shapely
 
 from gradevol.answer.result import Result
+from gradevol.answer.trench_notes import remark_on_trenches
 from gradevol.doubts.sizes import FAR_OFF
 from gradevol.doubts.survey_checks import Held, find_oddities
 from gradevol.geometry.nearest import nearest_level
@@ -43,7 +44,7 @@ def find_remarks(result: Result) -> tuple[Note, ...]:
         *_overlap(result),
         *_suspects(result),
         *_more_work(result),
-        *_trench_shots(result),
+        *remark_on_trenches(result),
         *_overlapping_thickenings(result),
         *_voids(result),
         *_order(result),
@@ -202,41 +203,6 @@ def _more_work(result: Result) -> list[Note]:
             (Measure(spare, Kind.VOLUME),) if spread else (),
         )
     ]
-
-
-def _trench_shots(result: Result) -> list[Note]:
-    """Shots within a thickening that was not to be shot, and none where they are to speak of it."""
-    notes = []
-    plan = result.survey.points[:, :2]
-    for part in result.slab.thickenings:
-        bottom = outline_at(part, result.slab, out=0.0)
-        inside = np.flatnonzero(shapely.intersects_xy(bottom, plan[:, 0], plan[:, 1]))
-        if part.surveyed != "no" and len(inside) == 0 and result.survey.method != "surface file":
-            so = (
-                "its depth is known from the drawing alone"
-                if part.surveyed == "departure"
-                else "what it takes beyond the slab is not in the volume"
-            )
-            notes.append(
-                Note(
-                    "no-trench-shots",
-                    f"No shot is on the bottom of {escape(part.name)}, which the job says was "
-                    f"shot: {so}. Shoot its bottom, or set surveyed = false.",
-                )
-            )
-        if part.surveyed != "no" or not result.survey.ids or len(inside) == 0:
-            continue
-        names = tuple(result.survey.name(int(index)) for index in inside)
-        notes.append(
-            Note(
-                "shots-in-thickening",
-                f"{len(names)} shot{'s are' if len(names) > 1 else ' is'} within "
-                f"{escape(part.name)}, which the job says was not shot. If they are trench shots, "
-                'its concrete is counted twice: set surveyed to "departure" or true.',
-                points=names[:20],
-            )
-        )
-    return notes
 
 
 def _overlapping_thickenings(result: Result) -> list[Note]:

@@ -6,7 +6,6 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from gradevol.geometry.nearest import nearest_level
 from gradevol.geometry.spread import robust_spread
 from gradevol.ground.arrays import FloatArray, IntArray
 from gradevol.ground.notes import Kind, Measure, Note, escape
@@ -15,7 +14,7 @@ from gradevol.measures.thickness import ThicknessField
 from gradevol.site.slab import Slab
 from gradevol.site.survey import Survey
 from gradevol.site.top import Top
-from gradevol.site.trench import raised_at
+from gradevol.site.trench import find_underside, raised_of
 
 #: Groups of shots farther apart than this are on two bench marks, m, as by a foot misread; a trench
 #: is not so deep, and a hole not so wide. Common practice, no source.
@@ -75,8 +74,8 @@ def find_oddities(held: Held) -> tuple[Note, ...]:
 def _over_design(held: Held) -> FloatArray:
     """Height of each shot over the design base, m; trench shots are raised."""
     points = held.survey.points
-    over = points[:, 2] + raised_at(points[:, :2], held.slab) + held.slab.thickness
-    return over - nearest_level(held.top.surface.corners, points[:, :2], like=over)
+    underside = find_underside(points, held.top.surface, held.slab)
+    return points[:, 2] + raised_of(points, underside, held.slab) - underside
 
 
 def _spread(values: FloatArray) -> float:

@@ -17,7 +17,7 @@ from gradevol.files.notation import Notation
 from gradevol.files.opened import Files
 from gradevol.files.rods import level_shots, takes_rods
 from gradevol.files.rows import fit_rows
-from gradevol.files.setups import note_setups
+from gradevol.files.setups import find_misclosures, note_setups
 from gradevol.files.sources import Shots
 from gradevol.files.table import Table, read_table
 from gradevol.ground.arrays import FloatArray
@@ -106,6 +106,7 @@ def read_delimited(shots: Shots, files: Files | None = None) -> Survey:
         readings=_join([part.readings for part in parts]) if is_alike else (),
         reading_unit=shots.unit,
         is_read_down=is_by_rod,
+        misclosures=find_misclosures(shots.setups),
         method="rod and level" if is_by_rod else "shots",
         notes=tuple(notes),
     )

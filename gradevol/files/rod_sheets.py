@@ -4,7 +4,7 @@ import numpy as np
 
 from gradevol.files.lattice import read_sheet
 from gradevol.files.opened import Files
-from gradevol.files.setups import heights_of_instrument, note_setups
+from gradevol.files.setups import find_misclosures, heights_of_instrument, note_setups
 from gradevol.files.sources import Rods, Setups
 from gradevol.files.table import read_table
 from gradevol.site.survey import Survey
@@ -47,9 +47,11 @@ def read_rods(rods: Rods, files: Files) -> Survey:
             lines=sheet.lines,
         )
         notes = tuple(note_setups(rods.instrument))
+        misclosures = find_misclosures(rods.instrument)
     else:
         heights, notes = np.full(len(sheet.values), rods.instrument), ()
         setups = (rods.setup,) * len(sheet.values) if rods.setup else ()
+        misclosures = {}
     return Survey.about_local_origin(
         np.column_stack([sheet.places, heights - sheet.values]),
         ids=sheet.ids,
@@ -57,6 +59,7 @@ def read_rods(rods: Rods, files: Files) -> Survey:
         readings=sheet.readings,
         reading_unit=rods.unit,
         is_read_down=True,
+        misclosures=misclosures,
         method="rod and level",
         notes=notes,
     )

@@ -70,15 +70,25 @@ def fold(name: str) -> str:
     return name.strip().casefold()
 
 
+def find_misclosures(setups: Setups | None) -> dict[str, float]:
+    """Find what the closing shot of each setup observed less what is known, m; where it has one."""
+    return {
+        setup.name: setup.height - setup.closing - setup.closing_benchmark
+        for setup in (setups.known if setups else ())
+        if setup.closing is not None and setup.closing_benchmark is not None
+    }
+
+
 def note_setups(setups: Setups) -> list[Note]:
     """State the closing misclosures of setups, code ``setup-misclosure``."""
     notes = []
+    misclosures = find_misclosures(setups)
     for setup in setups.known:
         name = escape(setup.name)
         if setup.closing is None or setup.closing_benchmark is None:
             continue
-        observed = setup.height - setup.closing
-        off = observed - setup.closing_benchmark
+        off = misclosures[setup.name]
+        observed = setup.closing_benchmark + off
         observed_known = (
             Measure(observed, Kind.LEVEL),
             Measure(setup.closing_benchmark, Kind.LEVEL),
@@ -96,7 +106,8 @@ def note_setups(setups: Setups) -> list[Note]:
         if abs(off) > LARGE:  # first what is to be done: a summary may cut the rest
             text += ", more than it should miss. Look for a misread rod (backsight or closing), or "
             text += "a mark or an instrument that moved, before you rely on these shots"
-        text += ". It was not shared out; the elevations are as first worked out."
+        text += ". It was not shared out; the margin takes it as one standard deviation of "
+        text += "that setup."
         notes.append(Note("setup-misclosure", text, (*observed_known, Measure(off, Kind.LEVEL))))
     return notes
 

@@ -51,6 +51,7 @@ def read_sheets(source: Rods | Depths | Sheets, files: Files) -> Survey:
         reading_unit=parts[0].reading_unit,
         is_read_down=True,
         depths=np.concatenate(depths) if depths else None,
+        misclosures={name: off for part in parts for name, off in part.misclosures.items()},
         datum_sigma=max(part.datum_sigma for part in parts),
         method=parts[0].method,
         notes=tuple(dict.fromkeys(note for part in parts for note in part.notes)),

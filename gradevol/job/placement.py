@@ -247,6 +247,7 @@ def place_top(design: TopDesign, files: Files, origin: FloatArray) -> Design:
                 (*survey.notes, *notes),
                 setups_of(survey, place, len(points)),
                 names_of(survey, place, len(points)),
+                survey.misclosures,
             )
         case TopLines(first, second):
             lines = [_place_line(line, files, origin) for line in (first, second)]

@@ -97,6 +97,11 @@ class Spots:
         """How many there are."""
         return len(self.listed) + self.unlisted
 
+    @property
+    def unshot(self) -> float:
+        """Area of the listed ones that lies beyond the survey, m²."""
+        return sum(spot.unshot for spot in self.listed)
+
 
 def find_thin(field: ThicknessField, slab: Slab, *, doubt: float = 0.0) -> Spots:
     """Find where concrete would be thinner than the least thickness by more than `doubt`, m."""

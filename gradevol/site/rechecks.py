@@ -181,5 +181,6 @@ def _join(first: Survey, kept: IntArray, later: Survey) -> Survey:
         ids=column("ids"),
         codes=column("codes"),
         setups=column("setups"),
+        misclosures={**first.misclosures, **later.misclosures},
         readings=column("readings") if is_alike else (),
     )

@@ -1,5 +1,6 @@
 """The survey: what was measured on the ground."""
 
+from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 
 import numpy as np
@@ -107,6 +108,8 @@ class Survey:
         One standard deviation of one shot's elevation, m.
     datum_sigma : float
         One standard deviation of what the shots of a setup share, m.
+    misclosures : mapping of str to float
+        What the closing shot of a setup observed less what is known, m, by its name.
     foot_sigma : float
         Likewise of what all shots share, m: how the rod's foot stands on the base.
     foot_high : float
@@ -142,6 +145,7 @@ class Survey:
     depths: FloatArray | None = None
     sigma: float = 0.0
     datum_sigma: float = 0.0
+    misclosures: Mapping[str, float] = field(default_factory=dict)
     foot_sigma: float = 0.0
     foot_high: float = 0.0
     stated: frozenset[str] = frozenset()

@@ -1,6 +1,7 @@
 """The design top of slab: level, plane, fall, rulings, measured points, panels."""
 
-from dataclasses import dataclass, replace
+from collections.abc import Mapping
+from dataclasses import dataclass, field, replace
 from typing import TypeAlias
 
 import numpy as np
@@ -85,12 +86,15 @@ class Measured:
         What shots of one setup share, base and top alike, does not touch the thickness.
     names : tuple of str
         Id of each, or those of the shots whose mean it is; blank or empty where they have none.
+    misclosures : mapping of str to float
+        How setups closed, m, by name (`Survey.misclosures`).
     """
 
     points: FloatArray
     notes: tuple[Note, ...] = ()
     setups: tuple[str, ...] = ()
     names: tuple[str, ...] = ()
+    misclosures: Mapping[str, float] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, slots=True)
@@ -166,7 +170,7 @@ def build_top(design: Design, slab: Slab) -> Top:
     else:
         parts = [
             _over(panel.design, area)
-            for panel, area in zip(design.panels, _share_out(design, slab), strict=True)
+            for panel, area in zip(design.panels, share_out(design, slab), strict=True)
         ]
         corners = np.concatenate([part[0] for part in parts])
         is_known = np.concatenate([part[1] for part in parts])
@@ -215,8 +219,8 @@ def _surface_of(design: Design) -> Surface:
     raise TypeError(f"{type(design).__name__} has no surface of its own")
 
 
-def _share_out(design: Panels, slab: Slab) -> list[shapely.Geometry]:
-    """The part of the slab that each panel covers; refuses overlaps and gaps."""
+def share_out(design: Panels, slab: Slab) -> list[shapely.Geometry]:
+    """Find the part of the slab that each panel covers; refuses overlaps and gaps."""
     rings = [
         polygon(panel.edge, what=f"The edge of panel {number}")
         for number, panel in enumerate(design.panels, start=1)

@@ -6,13 +6,18 @@ import numpy as np
 import shapely
 
 from gradevol.geometry.blends import Blend
+from gradevol.geometry.nearest import nearest_level
 from gradevol.geometry.planes import level_in
 from gradevol.geometry.profiles import cut_segment, places_on, station_and_offset
 from gradevol.geometry.triangulation import merge_places
-from gradevol.ground.arrays import FloatArray, IntArray
+from gradevol.ground.arrays import BoolArray, FloatArray, IntArray
 from gradevol.site.slab import Slab
 from gradevol.site.surface import Surface
 from gradevol.site.thickening import extra_depth, lines_of, outline_at
+
+#: A thickening no deeper than this may be dug so badly that its bottom stands half as high, m: 3
+#: in. Common practice, no source.
+_SHALLOW = 0.0762
 
 
 def lift_trench_shots(
@@ -41,9 +46,10 @@ def lift_trench_shots(
     edges : (m, 2) array of int
         Pairs of points to be joined: the trench shots along each thickening.
     raised : (p,) array of float
-        By how much each shot was raised, m; 0 outside.
+        By how much each shot was raised, m; 0 outside, and of shots that stand too high for the
+        trench.
     """
-    raised = raised_at(points[:, :2], slab)
+    raised = raised_of(points, find_underside(points, top, slab), slab)
     extra: list[FloatArray] = []
     edges: list[tuple[int, int]] = []
     is_chained = np.zeros(len(points), bool)
@@ -54,7 +60,7 @@ def lift_trench_shots(
             continue
         bottom = outline_at(part, slab, out=0.0)
         on_bottom = shapely.intersects_xy(bottom, points[:, 0], points[:, 1]) & ~is_chained
-        within = np.flatnonzero(on_bottom)
+        within = np.flatnonzero(on_bottom & (raised > 0))
         is_chained |= on_bottom
         lines = lines_of(part, slab)
         away = [station_and_offset(line, points[within, :2])[1] for line in lines]
@@ -142,6 +148,52 @@ def raised_at(places: FloatArray, slab: Slab) -> FloatArray:
         if part.surveyed == "departure":
             raised = np.maximum(raised, extra_depth(part, slab, places))
     return raised
+
+
+def find_underside(points: FloatArray, top: Surface, slab: Slab) -> FloatArray:
+    """Find the slab's drawn underside at shots (n, 3): (n,), m; at a step, that of their side."""
+    like = points[:, 2] + raised_at(points[:, :2], slab) + slab.thickness
+    return nearest_level(top.corners, points[:, :2], like=like) - slab.thickness
+
+
+def raised_of(points: FloatArray, underside: FloatArray, slab: Slab) -> FloatArray:
+    """
+    By how much shots are raised as trench shots: only those that stand in the trench.
+
+    Parameters
+    ----------
+    points : (n, 3) array of float
+        Shots, m.
+    underside : (n,) array of float
+        The slab's drawn underside at each, m.
+    slab : Slab
+
+    Returns
+    -------
+    (n,) array of float
+        m; 0 of shots outside, and of those that stand too high.
+    """
+    depth = raised_at(points[:, :2], slab)
+    return np.where(stand_too_high(points[:, 2], underside, depth), 0.0, depth)
+
+
+def stand_too_high(level: FloatArray, underside: FloatArray, depth: FloatArray) -> BoolArray:
+    """
+    Whether shots within the plan of a thickening stand too high to have been taken in its trench.
+
+    Parameters
+    ----------
+    level, underside, depth : (n,) array of float
+        Of each shot: its elevation, the slab's drawn underside there and the thickening's extra
+        depth, m.
+
+    Returns
+    -------
+    (n,) array of bool
+        Those nearer to the slab's underside than to the drawn bottom: shots of the base, from
+        before it was dug or from its rim. Of a shallow one it can't be told.
+    """
+    return (depth > _SHALLOW) & (level > underside - depth / 2)
 
 
 def _chain(line: FloatArray, points: FloatArray, within: IntArray) -> IntArray:

@@ -17,6 +17,7 @@ from gradevol.site.top import TOP_SIGMA
 from gradevol.uncertainty.interpolation import Between
 from gradevol.uncertainty.mixture import Mixture
 from gradevol.uncertainty.sensitivity import measure_shares, spread_of_datum, sum_by_setup
+from gradevol.uncertainty.top_shots import TopShots
 
 _NO_SETUPS: Mapping[str, float] = MappingProxyType({})
 
@@ -39,7 +40,7 @@ class Interval:
     datum : float
         From what the shots of a setup, or all of them, share, m³.
     top : float
-        From the finished top's mean level, m³.
+        From the finished top's mean level, and from what its own shots leave open, m³.
     stated : float
         The volume as the TIN has it, m³.
     volume : Mixture
@@ -50,6 +51,10 @@ class Interval:
         Whether the job states it.
     without_shared : (float, float) or None
         Between what it would lie but for the datum and the top, m³.
+    closed : mapping of str to float
+        By how much the setups did not close that base and top were shot from, m.
+    top_shots : TopShots or None
+        What the top's own shots leave open; None where it is drawn.
     notes : tuple of Note
     """
 
@@ -66,6 +71,8 @@ class Interval:
     top_sigma: float = TOP_SIGMA
     is_top_stated: bool = False
     without_shared: tuple[float, float] | None = None
+    closed: Mapping[str, float] = field(default_factory=dict)
+    top_shots: TopShots | None = None
 
 
 def estimate_interval(
@@ -78,6 +85,8 @@ def estimate_interval(
     level: float = 0.9,
     top_sigma: float | None = None,
     top_setups: Mapping[str, float] = _NO_SETUPS,
+    top_closed: Mapping[str, float] = _NO_SETUPS,
+    top_shots: TopShots | None = None,
 ) -> Interval:
     """
     Estimate between what the volume lies.
@@ -98,6 +107,10 @@ def estimate_interval(
         One standard deviation of the finished top's mean level, m; `TOP_SIGMA` where left out.
     top_setups : mapping of str to float
         Area of the top by the setup it was measured from (`shares.share_out_top`), m².
+    top_closed : mapping of str to float
+        By how much those did not close, m, where the base does not say it.
+    top_shots : TopShots, optional
+        What the top's own shots leave open (`study_top`).
 
     Returns
     -------
@@ -109,11 +122,18 @@ def estimate_interval(
     count = np.bincount(base.place, minlength=base.used)
     shots = survey.sigma * float(np.sqrt((shares**2 / count).sum()))
     setups = _NO_SETUPS if survey.depths is not None else top_setups
+    of_base = sum_by_setup(shares, base, survey)
+    closed = {
+        name: off
+        for name, off in {**top_closed, **survey.misclosures}.items()
+        if name in of_base or name in setups
+    }
     datum = np.hypot(
-        spread_of_datum(sum_by_setup(shares, base, survey), setups, survey.datum_sigma),
-        area * survey.foot_sigma,
+        spread_of_datum(of_base, setups, survey.datum_sigma, closed), area * survey.foot_sigma
     )
     finish = area * (TOP_SIGMA if top_sigma is None else top_sigma)
+    if top_shots is not None:
+        finish = float(np.hypot(finish, top_shots.both))
 
     volume = between.volume.widen(float(np.hypot(np.hypot(shots, datum), finish)))
     low, high = find_bounds(volume, stated, level)
@@ -131,6 +151,8 @@ def estimate_interval(
         top_sigma=TOP_SIGMA if top_sigma is None else top_sigma,
         is_top_stated=top_sigma is not None,
         without_shared=find_bounds(between.volume.widen(shots), stated, level),
+        closed=closed,
+        top_shots=top_shots,
     )
 
 

@@ -2,6 +2,7 @@
 
 from collections.abc import Mapping
 from dataclasses import replace
+from types import MappingProxyType
 
 import numpy as np
 
@@ -105,6 +106,17 @@ def share_out_top(design: Design, slab: Slab) -> dict[str, float]:
     return areas
 
 
+def find_closed(design: Design) -> dict[str, float]:
+    """Find by how much the setups of a top did not close, m, by name."""
+    parts = [panel.design for panel in design.panels] if isinstance(design, Panels) else [design]
+    return {
+        name: off
+        for part in parts
+        if isinstance(part, Measured)
+        for name, off in part.misclosures.items()
+    }
+
+
 def _mark(design: Design, name: str) -> Design:
     """Give a design whose elevation is one at the points of a setup and nought elsewhere."""
     match design:
@@ -120,7 +132,12 @@ def _mark(design: Design, name: str) -> Design:
     return Level(0.0)
 
 
-def spread_of_datum(base: Mapping[str, float], top: Mapping[str, float], sigma: float) -> float:
+def spread_of_datum(
+    base: Mapping[str, float],
+    top: Mapping[str, float],
+    sigma: float,
+    misclosures: Mapping[str, float] = MappingProxyType({}),
+) -> float:
     """
     Standard deviation of the volume from what the shots of each setup share, m³.
 
@@ -130,11 +147,16 @@ def spread_of_datum(base: Mapping[str, float], top: Mapping[str, float], sigma: 
         Area by setup, m²: `sum_by_setup`, `share_out_top`.
     sigma : float
         One standard deviation of what a setup shares, m; setups are independent.
+    misclosures : mapping of str to float
+        By how much setups did not close, m: one standard deviation more of what they share.
 
     Returns
     -------
     float
         Where top and base come from one setup, only the difference of their areas is left.
     """
-    left = [base.get(name, 0.0) - top.get(name, 0.0) for name in {*base, *top}]
-    return float(sigma * np.sqrt(np.square(left).sum()))
+    parts = [
+        (base.get(name, 0.0) - top.get(name, 0.0)) * np.hypot(sigma, misclosures.get(name, 0.0))
+        for name in {*base, *top}
+    ]
+    return float(np.linalg.norm(sorted(parts)))

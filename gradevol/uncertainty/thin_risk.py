@@ -124,17 +124,62 @@ def study_hidden(
         return _study_seen(field, slab, shared=shared, level=interval.level, tests=tests)
     if between.process is None:
         return None
-    own = (survey.sigma**2 + between.unevenness) / between.size
-    uneven = np.maximum(between.process.scale * between.process.noise - own, 0.0)
     return _study_unseen(
         between.process,
         slab,
-        uneven=uneven + between.unevenness,
+        uneven=spread_at_cores(between, survey),
         shared=shared,
         level=interval.level,
         tests=tests,
         over=over,
     )
+
+
+def spread_at_cores(between: Between, survey: Survey) -> FloatArray:
+    """Variance of single places about the process on each combination, (c,), m²."""
+    assert between.process is not None
+    own = (survey.sigma**2 + between.unevenness) / between.size
+    uneven = np.maximum(between.process.scale * between.process.noise - own, 0.0)
+    return uneven + between.unevenness
+
+
+def expect_thin(
+    process: Process, spare: FloatArray, places: FloatArray, *, uneven: FloatArray, shared: float
+) -> FloatArray:
+    """
+    Chance that concrete is thin at places, on the mean of the combinations.
+
+    Parameters
+    ----------
+    process : Process
+    spare : (m,) array of float
+        By how much the base may rise at each place before the concrete is thin (`find_spare`), m.
+    places : (m, 2) array of float
+        m.
+    uneven : (c,) array of float
+        From `spread_at_cores`, m².
+    shared : float
+        One standard deviation of what all of the slab is off by, m.
+
+    Returns
+    -------
+    (m,) array of float
+    """
+    mean, variance = describe_each(process, places)
+    spread = np.sqrt(variance + uneven[:, None] + shared**2)
+    chance: FloatArray = process.chance @ _chance_below(mean - spare, spread)
+    return chance
+
+
+def find_spare(slab: Slab, places: FloatArray) -> FloatArray:
+    """By how much the base may rise over the drawing at places before concrete is thin, m."""
+    return _draw(slab, places, None) - slab.least_thickness
+
+
+def _draw(slab: Slab, places: FloatArray, over: FloatArray | None) -> FloatArray:
+    """Thickness as drawn at places, m; and what the top stands `over` its design there."""
+    drawn = slab.thickness + shown_depth(slab, places)
+    return drawn if over is None else drawn + nearest_level(over, places)
 
 
 def _study_unseen(
@@ -149,13 +194,9 @@ def _study_unseen(
 ) -> Hidden:
     """Simulate the base between shots; `uneven` is its variance at a core, (c,), m²."""
     places, areas = spread_cells(slab.outline, count=_CELLS)
-    drawn = slab.thickness + shown_depth(slab, places)
-    if over is not None:
-        drawn = drawn + nearest_level(over, places)
-    mean, variance = describe_each(process, places)
-    spread = np.sqrt(variance + uneven[:, None] + shared**2)
-    thin = process.chance @ _chance_below(slab.least_thickness - drawn + mean, spread) @ areas
-
+    limit = slab.least_thickness
+    drawn = _draw(slab, places, over)
+    thin = expect_thin(process, drawn - limit, places, uneven=uneven, shared=shared) @ areas
     generator = np.random.default_rng(_SEED)
     combinations = np.repeat(draw_combinations(process, _DRAWN), _BASES)
     simulated = []
@@ -165,7 +206,7 @@ def _study_unseen(
         simulated.append(drawn - base - rough - offset)
     thickness = np.concatenate(simulated)
     tails = [(1 - level) / 2, (1 + level) / 2]
-    low, high = np.quantile((thickness < slab.least_thickness) @ areas, tails).tolist()
+    low, high = np.quantile((thickness < limit) @ areas, tails).tolist()
 
     def take(count: int) -> FloatArray:
         picked = np.random.default_rng(_SEED).random((len(thickness), count))

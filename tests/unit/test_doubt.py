@@ -5,7 +5,13 @@ from numpy.testing import assert_allclose
 from scipy.stats import norm
 
 from gradevol.uncertainty.kriging import Spectrum, condition
-from gradevol.uncertainty.next_for_thin import NEGLIGIBLE, find_doubt, settle_doubt, stay_open
+from gradevol.uncertainty.next_for_thin import (
+    NEGLIGIBLE,
+    find_doubt,
+    settle_doubt,
+    stay_open,
+    stay_wrong,
+)
 from gradevol.uncertainty.posterior import condition_on_shots, draw_combinations
 from gradevol.uncertainty.process import fit_process
 
@@ -39,6 +45,22 @@ def test_what_stays_open_is_the_mean_over_what_may_be_read(excess, explained):
 @pytest.mark.parametrize(("chance", "is_open"), [(0.005, 0), (0.02, 1), (0.97, 1), (0.995, 0)])
 def test_where_nothing_more_is_read_open_is_what_is_open_now(chance, is_open):
     assert_allclose(stay_open(norm.ppf(chance), np.array(0.0)), is_open, atol=1e-9)
+
+
+@pytest.mark.parametrize("excess", [-1.5, 0.0, 0.7])
+@pytest.mark.parametrize("explained", [0.05, 0.4, 0.95])
+def test_what_stays_wrong_is_how_often_what_is_told_and_what_is_true_differ(excess, explained):
+    rng = np.random.default_rng(7)
+    told = excess + np.sqrt(explained) * rng.standard_normal(400_000)
+    true = told + np.sqrt(1 - explained) * rng.standard_normal(400_000)
+    differ = np.mean((told > 0) != (true > 0))
+    assert_allclose(stay_wrong(np.array(excess), np.array(explained)), differ, atol=0.003)
+
+
+def test_with_nothing_more_read_the_less_likely_is_wrong_and_with_all_read_nothing():
+    excess = np.linspace(-3, 3, 7)
+    assert_allclose(stay_wrong(excess, np.zeros(7)), norm.cdf(-np.abs(excess)), atol=1e-6)
+    assert_allclose(stay_wrong(excess, np.ones(7)), 0, atol=1e-6)
 
 
 def test_what_is_known_whole_is_open_nowhere():

@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 from numpy.testing import assert_allclose
 
-from gradevol.answer.said.next_shots import say_chance_up, tell_next_shots
+from gradevol.answer.said.next_shots import round_chance_up, say_chance_up, tell_next_shots
 from gradevol.answer.said.points import tell_points
 from gradevol.answer.tree.result import present
 from gradevol.ground.notes import Note
@@ -135,7 +135,7 @@ def test_the_result_the_words_and_points_name_the_same_places(sample):
     assert_allclose(shown[0]["at"][:2], np.array(sample.next_shots.thin[0].at) / FOOT, atol=1e-6)
     # the top stands half a foot above the design base, which the point is set out to
     assert 99.05 < shown[0]["at"][2] < 99.9
-    assert str(told["head"].short) == "for thin concrete: E 30, N 43 ft; 4 more in fix_points.csv"
+    assert str(told["head"].short) == "for thin concrete: E 32, N 47 ft; 4 more in fix_points.csv"
 
 
 # the volume
@@ -310,3 +310,9 @@ def test_it_is_told_what_the_volume_would_be_known_to(sample):
 )
 def test_a_chance_is_never_rounded_down(chance, said):
     assert say_chance_up(chance) == said
+
+
+def test_no_place_is_surer_in_the_data_than_a_hundredth():
+    assert [round_chance_up(chance) for chance in (1e-5, 0.01, 0.0101, 0.07)] == [
+        0.01, 0.01, 0.02, 0.07
+    ]  # fmt: skip

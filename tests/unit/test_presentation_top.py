@@ -147,10 +147,12 @@ def test_a_metric_job_is_moved_by_millimetres(bay):
 
 def test_a_bearing_that_rounds_to_a_full_turn_is_north(bay):
     result = bay('through = [0, 0, 100]\nfall = "1 %"\nbearing = 359.99999999')
-    falls = present(result)["top"]["falls"]
+    top = present(result)["top"]
+    falls = top["falls"]
 
     assert falls["bearing"] == 0
     assert falls["towards"] == "north"
+    assert {arrow["bearing"] for arrow in top["arrows"]} == {0}
 
 
 def test_a_result_without_drainage_has_nothing_to_tell_of_the_top(bay):

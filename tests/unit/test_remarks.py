@@ -147,14 +147,43 @@ def test_a_survey_of_the_whole_site_is_no_far_shot(check):
     assert codes_of(check(shots=SHOTS + around)) == set()
 
 
+def in_trench(by=0.5):
+    """The shots, those along the beam so much lower, ft."""
+    rows = [row.split(",") for row in SHOTS.splitlines()]
+    low = {"1", "5", "9", "13", "17"}
+    return "".join(
+        ",".join([*row[:3], f"{float(row[3]) - by:.3f}"] if row[0] in low else row) + "\n"
+        for row in rows
+    )
+
+
 def test_shots_in_a_thickening_that_was_not_shot_may_count_it_twice(check):
-    note = note_of(check(JOB + BEAM), "shots-in-thickening")
+    note = note_of(check(JOB + BEAM, in_trench()), "shots-in-thickening")
     assert set(note.points) == {"1", "5", "9", "13", "17"}
+
+
+def test_base_shots_above_a_trench_are_none_in_it(check):
+    """They were taken before it was dug, and nothing is counted twice."""
+    assert codes_of(check(JOB + BEAM)) == set()
+
+
+def test_base_shots_above_a_trench_are_not_raised_and_said(check):
+    """Raised by its 6 in they would leave no concrete along the side."""
+    job = JOB + BEAM + 'surveyed = "departure"\n'
+    result, right = check(job), check(job, in_trench())
+    note = note_of(result, "shots-above-trench")
+    assert set(note.points) == {"1", "5", "9", "13", "17"}
+    assert "stand 6 in or more above its drawn bottom" in note.say(result.units)
+    assert "no-trench-shots" in codes_of(result)
+    assert "shots-above-trench" not in {note.code for note in right.notes}
+    assert result.thin.area == 0
+    assert result.concrete.volume == pytest.approx(right.concrete.volume)
 
 
 @pytest.mark.parametrize("surveyed", ["true", '"departure"'])
 def test_shots_in_a_thickening_that_was_shot_are_as_they_should_be(check, surveyed):
-    assert "shots-in-thickening" not in codes_of(check(f"{JOB}{BEAM}surveyed = {surveyed}\n"))
+    job = f"{JOB}{BEAM}surveyed = {surveyed}\n"
+    assert "shots-in-thickening" not in codes_of(check(job, in_trench()))
 
 
 def test_thickenings_that_share_plan_are_counted_twice_and_said(check):
@@ -168,7 +197,7 @@ def test_thickenings_that_share_plan_are_counted_twice_and_said(check):
 
 
 def test_a_name_with_braces_is_said_as_it_stands(check):
-    result = check(JOB + BEAM.replace("beam", "beam {0} {x}"))
+    result = check(JOB + BEAM.replace("beam", "beam {0} {x}"), in_trench())
     assert "beam {0} {x}" in note_of(result, "shots-in-thickening").say(result.units)
 
 
@@ -215,7 +244,9 @@ def test_a_trench_that_is_said_to_be_shot_and_is_not_is_told(check, surveyed, wo
 
 @pytest.mark.parametrize("surveyed", ['"departure"', "true"])
 def test_a_trench_that_was_shot_is_not_told(check, surveyed):
-    assert "no-trench-shots" not in codes_of(check(f"{JOB}{BEAM}surveyed = {surveyed}\n"))
+    assert "no-trench-shots" not in codes_of(
+        check(f"{JOB}{BEAM}surveyed = {surveyed}\n", in_trench())
+    )
 
 
 def test_a_trench_that_nobody_shot_is_not_told_where_the_job_says_so(check):

@@ -4,6 +4,7 @@ import numpy as np
 import pytest
 from numpy.testing import assert_allclose
 
+from gradevol.answer.tree.result import present
 from gradevol.check import check_job
 from gradevol.doubts.slips import name_slip
 from gradevol.files import Files, read_base
@@ -116,7 +117,21 @@ def test_a_closing_shot_is_stated_and_not_distributed(survey):
     assert "setup B found 101.24 ft on a mark known as 101.25 ft" in said
     assert "misclosure of -0.01 ft" in said
     assert_allclose(note.measures[2].value, -0.01 * FOOT, atol=1e-12)
+    assert "the interval takes it as one standard deviation" in said
     assert_allclose(levels(shot), LEVELS, atol=1e-12)
+    assert_allclose(shot.misclosures["B"], -0.01 * FOOT, atol=1e-12)
+
+
+def test_a_misclosure_is_among_what_the_interval_rests_on_and_widens_it(read):
+    exact = TWO.replace("3.94", "3.93")
+    told = [present(check_job(read(SHOTS, setups))) for setups in (TWO, exact)]
+    intervals = [each["concrete"]["interval"] for each in told]
+    assumed = [item for item in intervals[0]["assumed"] if item["name"] == "base.setups.closing"]
+    assert assumed == [
+        {"name": "base.setups.closing", "value": 0.01, "source": "job", "setup": "B"}
+    ]
+    assert "base.setups.closing" not in [item["name"] for item in intervals[1]["assumed"]]
+    assert intervals[0]["datum"] > intervals[1]["datum"]
 
 
 def test_a_closing_shot_is_on_the_same_benchmark_unless_another_is_named(read):

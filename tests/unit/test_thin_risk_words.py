@@ -4,6 +4,7 @@ from dataclasses import replace
 
 import pytest
 
+from gradevol.answer.said.thin import tell_thin
 from gradevol.answer.said.thin_risk import (
     round_chance,
     say_chance,
@@ -16,7 +17,9 @@ from gradevol.check import check_job
 from gradevol.ground.units import SQUARE_FOOT
 from gradevol.job import read_job
 from gradevol.measures.acceptance import Acceptance
+from gradevol.measures.spots import Spot, Spots
 from gradevol.out.text.summary import compose_summary
+from gradevol.site.locating import locate
 from gradevol.uncertainty.thin_risk import Hidden, Outcome
 from tests.small_job import write_job
 
@@ -85,9 +88,36 @@ def test_what_the_figures_rest_on_and_what_is_not_in_them_is_told(result):
     assert told[told.index("Chance that a core is under 5 1/4 in") + 1] == "9 %"
     assert told[-1].startswith("Takes the base between the shots to be as uneven as the shots")
     assert "; a hump narrower than " in told[-1]
-    assert "Less is likely than was seen" not in told[-1]
-    seen = replace(result, thin=replace(result.thin, area=131 * SQUARE_FOOT))
-    assert all_of(seen)[-1].endswith("some of that may not be thin")
+
+
+def test_where_less_is_expected_than_was_seen_both_lines_say_how_that_goes_together(result):
+    """Three square feet seen and less than one expected contradict each other, left alone."""
+    seen = replace(result, thin=replace(result.thin, area=3 * SQUARE_FOOT), hidden=NEXT_TO_NONE)
+    said = ", less than the 3 ft² seen: part of that may be the shots' own error"
+    (thin,) = tell_thin(seen)[0].statements
+    assert str(thin.details[-1]) == f"probably less than 1 ft² in all{said}"
+    assert f"less than 1 ft²{said}; under 1 core in 100" in all_of(seen)
+    assert not any("seen: part of that" in told for told in all_of(result))
+    # as many square feet, once rounded, need no word
+    same = replace(result, thin=replace(result.thin, area=130.3 * SQUARE_FOOT))
+    assert not any("seen: part of that" in told for told in all_of(same))
+
+
+@pytest.mark.parametrize(
+    ("unshot", "said"),
+    [
+        (0.0, "30 ft² under 5 1/4 in in 1 spot; 0.19 yd³ to cut"),
+        (12.0, "30 ft² under 5 1/4 in in 1 spot, 12 ft² of it where nobody shot; 0.19 yd³ to cut"),
+        (30.0, "30 ft² under 5 1/4 in in 1 spot, where nobody shot: shoot there first"),
+    ],
+)
+def test_how_much_of_what_is_thin_nobody_shot_is_said(result, unshot, said):
+    spot = Spot(
+        "thin", (), 30 * SQUARE_FOOT, 0.145, 0.12, (0.0, 0.0, 0.0), locate((1, 1), result.slab),
+        3.0, 1.0, 0.0, unshot=unshot * SQUARE_FOOT,
+    )  # fmt: skip
+    (thin,) = tell_thin(replace(result, thin=Spots(30 * SQUARE_FOOT, (spot,))))[0].statements
+    assert str(thin.short) == said
 
 
 def test_of_a_base_seen_everywhere_it_is_said_what_is_left_open(result):

@@ -16,6 +16,7 @@ from gradevol.uncertainty import interpolation as between
 from gradevol.uncertainty.interpolation import fit_between
 from gradevol.uncertainty.interval import Interval, estimate_interval, find_bounds
 from gradevol.uncertainty.mixture import Mixture
+from gradevol.uncertainty.top_shots import TopShots
 
 EDGE = np.array([[0, 0], [12, 0], [12, 9], [0, 9.0]])
 SLAB = Slab(EDGE, (), 0.15, 0.13)
@@ -100,6 +101,35 @@ def test_what_the_rods_foot_does_on_stone_is_shared_by_all_setups():
     assert estimate(survey).datum == pytest.approx(108 * 0.0012)
     together = estimate(survey, top_setups={"1": 60.0, "2": 48.0})
     assert together.datum == pytest.approx(108 * 0.0012)  # the top is hard: nothing cancels
+
+
+def test_a_misclosure_widens_what_the_shots_of_its_setup_share():
+    survey = replace(invent_shots(), setups=("1",) * 30 + ("2",) * 30)
+    open_, closed = estimate(survey), estimate(replace(survey, misclosures={"2": -0.004, "3": 9.0}))
+    share = (closed.datum**2 - open_.datum**2) / 0.004**2  # of the slab's area, by setup 2
+    assert 40**2 < share < 68**2
+    assert closed.closed == {"2": -0.004}
+    assert closed.high - closed.low > open_.high - open_.low
+
+
+def test_a_misclosure_cancels_where_the_top_is_of_the_same_setup():
+    survey = replace(invent_shots(), setups=("1",) * 60, misclosures={"1": 0.01})
+    assert estimate(survey).datum == pytest.approx(108 * np.hypot(0.0015, 0.01))
+    assert estimate(survey, top_setups={"1": 108.0}).datum == pytest.approx(0, abs=1e-12)
+
+
+def test_a_setup_of_the_top_alone_that_does_not_close_counts_too():
+    survey = replace(invent_shots(), setups=("1",) * 60)
+    made = estimate(survey, top_setups={"2": 108.0}, top_closed={"2": 0.002})
+    assert made.datum == pytest.approx(108 * np.sqrt(0.0015**2 + 0.0015**2 + 0.002**2))
+
+
+def test_what_the_tops_own_shots_leave_open_counts_as_the_tops():
+    survey = invent_shots()
+    own = TopShots(0.002, False, 0.03, 0.04)
+    plain, shot = estimate(survey, top_sigma=0.0), estimate(survey, top_sigma=0.0, top_shots=own)
+    assert shot.top == pytest.approx(0.05)
+    assert shot.volume.variance == pytest.approx(plain.volume.variance + 0.05**2)
 
 
 def test_depths_from_the_top_have_no_setup_to_share_with_it():

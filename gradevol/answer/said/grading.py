@@ -3,6 +3,7 @@
 from collections.abc import Iterator
 
 from gradevol.answer.result import Result
+from gradevol.answer.said.places import say_unshot
 from gradevol.answer.statement import Figure, Statement, Topic, Weight, words
 from gradevol.ground.words import count_of
 
@@ -40,7 +41,9 @@ def _tell(result: Result) -> Iterator[Statement]:
         said = words("more than {} {}: ", limit, key)
         area = Figure(units.say_some_area(spots.area), f"grading.{key}_area")
         if spots.count:
-            said += words("{} in {}", area, count_of(spots.count, "spot"))
+            said += words(
+                "{} in {}{}", area, count_of(spots.count, "spot"), say_unshot(spots, units)
+            )
         elif spots.doubtful:
             said += words("{}, but within the scan's scatter", area)
         else:

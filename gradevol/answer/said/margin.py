@@ -2,7 +2,7 @@
 
 import math
 
-from gradevol.answer.assumed import ASSUMED, Assumed, has_rod, list_assumed
+from gradevol.answer.assumed import Assumed, has_rod, list_assumed
 from gradevol.answer.result import Result
 from gradevol.answer.rounding import bear_digits
 from gradevol.answer.said.survey import points_of
@@ -70,7 +70,11 @@ def tell_interval(result: Result) -> tuple[Topic, ...]:
     if interval is None:
         return ()
     causes = (
-        ("top", "Strike-off", interval.top),
+        (
+            "top",
+            "Strike-off" if interval.top_shots is None else "Strike-off and the shots of the top",
+            interval.top,
+        ),
         ("datum", _say_shared(result), interval.datum),
         ("between_shots", f"Between the {points_of(result)}", interval.between_shots),
         ("shots", f"Single {points_of(result)}", interval.shots),
@@ -113,7 +117,8 @@ def _tell_unshared(result: Result, interval: Interval) -> tuple[Statement, ...]:
         f"{points_of(result)}",
         volume,
     )
-    rest = f"; the rest is {shared[:1].lower()}{shared[1:]}, and strike-off"
+    strike_off = "strike-off" + " and the shots of the top" * (interval.top_shots is not None)
+    rest = f"; the rest is {shared[:1].lower()}{shared[1:]}, and {strike_off}"
     return (
         Statement("concrete.interval.without_shared", Weight.DETAILS, short=said, long=said + rest),
     )
@@ -142,7 +147,7 @@ def _say_assumed(assumed: Assumed, at: int, result: Result, otherwise: str) -> W
     source = "from the job" if assumed.is_stated else otherwise
     key = f"concrete.interval.assumed.{at}.value"
     value = Figure(result.units.say_fine(assumed.value), key)
-    return words(f"{ASSUMED[assumed.name]} {{}}{f' ({source})' if source else ''}", value)
+    return words("{} {}" + (f" ({source})" if source else ""), assumed.label, value)
 
 
 def _unit(units: Units) -> str:

@@ -147,4 +147,9 @@ def say_area(area: float, result: Result) -> str:
 
 def say_chance_up(chance: float) -> str:
     """Say a chance in whole per cent, rounded up: ``under 1 %`` where it is less."""
-    return "under 1 %" if chance < 0.01 else f"{math.ceil(100 * chance - 1e-4)} %"
+    return "under 1 %" if chance < 0.01 else f"{100 * round_chance_up(chance):.0f} %"
+
+
+def round_chance_up(chance: float) -> float:
+    """Round a chance up to the hundredth, 0.01 at least: less would be too sure."""
+    return max(math.ceil(100 * chance - 1e-4), 1) / 100

@@ -3,6 +3,7 @@
 from collections.abc import Sequence
 
 from gradevol.ground.units import Units
+from gradevol.measures.spots import Spots
 from gradevol.site.locating import Taping, locate, name_side
 from gradevol.site.slab import Slab
 
@@ -51,6 +52,12 @@ def _say_along(
         return f"at {corner}" if is_on_it else f"{units.say_tape(off)} off {side} at {corner}"
     along = f"{units.say_tape(station)} along {side} from {corner}"
     return along if is_on_it else f"{along}, {units.say_tape(off)} off it"
+
+
+def say_unshot(spots: Spots, units: Units) -> str:
+    """Say how much of some spots nobody shot, to follow their number; blank of none."""
+    area = units.say_area(spots.unshot)
+    return "" if area == units.say_area(0.0) else f", {area} of it where nobody shot"
 
 
 def _say(what: str, away: float, units: Units) -> str:

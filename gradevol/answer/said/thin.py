@@ -1,9 +1,10 @@
 """Thin concrete that the shots show."""
 
 from gradevol.answer.result import Result
+from gradevol.answer.said.places import say_unshot
 from gradevol.answer.said.survey import points_of
 from gradevol.answer.said.suspects import say_doubt
-from gradevol.answer.said.thin_risk import say_expected
+from gradevol.answer.said.thin_risk import say_expected, say_less
 from gradevol.answer.statement import Figure, Statement, Topic, Weight, Words, words
 from gradevol.ground.words import count_of
 
@@ -17,7 +18,7 @@ def tell_thin(result: Result) -> tuple[Topic, ...]:
     details = [words("under {}", limit)]
     if result.hidden is not None:
         expected = Figure(say_expected(result.hidden, units), "thin.could_hide.area")
-        details.append(words("probably {} in all", expected))
+        details.append(words("probably {} in all{}", expected, say_less(result)))
     if doubt := _say_doubt(result):
         details.append(doubt)
     none = words("{} under {} at the {}", figure, limit, points_of(result))
@@ -49,6 +50,13 @@ def _say_spots(result: Result, area: Figure, limit: Figure) -> Words:
     units, thin = result.units, result.thin
     if not thin.count and thin.doubtful:
         return words("{} under {}, but within the scan's scatter", area, limit)
+    if units.say_area(thin.unshot) == units.say_area(thin.area):
+        return words(
+            "{} under {} in {}, where nobody shot: shoot there first",
+            area,
+            limit,
+            count_of(thin.count, "spot"),
+        )
     cut = units.say_some_volume(sum(spot.volume for spot in thin.listed))
     doubt = _say_doubt(result)
     return words(
@@ -56,7 +64,7 @@ def _say_spots(result: Result, area: Figure, limit: Figure) -> Words:
         area,
         limit,
         count_of(thin.count, "spot"),
-        words(" ({})", doubt) if doubt else "",
+        say_unshot(thin, units) + (f" ({doubt})" if doubt else ""),
         Figure(cut),
         " in the largest" if thin.unlisted else "",
     )

@@ -1,6 +1,7 @@
 """Thin concrete that the shots can't see, in words that never say it is nothing."""
 
 from gradevol.answer.result import Result
+from gradevol.answer.said.survey import points_of
 from gradevol.answer.statement import Figure, Said, Statement, Topic, Weight, Words, words
 from gradevol.ground.units import Units
 from gradevol.ground.words import noun_of
@@ -38,6 +39,18 @@ def say_expected(hidden: Hidden, units: Units) -> str:
     return units.say_some_area(hidden.area)
 
 
+def say_less(result: Result) -> Words:
+    """Say why less is expected than was seen, to follow what is; nothing where it is not less."""
+    units, hidden, seen = result.units, result.hidden, result.units.say_some_area(result.thin.area)
+    if hidden is None or hidden.area >= result.thin.area or say_expected(hidden, units) == seen:
+        return Words()
+    return words(
+        ", less than the {} seen: part of that may be the {}' own error",
+        Figure(seen, "thin.area"),
+        points_of(result),
+    )
+
+
 def say_bounds(hidden: Hidden, units: Units) -> Words:
     """Say between what it lies: ``0 to 151 ft²``; nothing where all of that rounds to none."""
     low, high = (units.say_area(area) for area in (hidden.area_low, hidden.area_high))
@@ -59,7 +72,7 @@ def tell_thin_risk(result: Result) -> tuple[Topic, ...]:
     limit = Figure(units.say_thickness(result.slab.least_thickness), "slab.least_thickness")
     chance = Figure(say_chance(hidden.core_chance), f"{_KEY}.core_chance")
     bounds = say_bounds(hidden, units)
-    thin = words("{}{}", area, words(" ({})", bounds) if bounds else "")
+    thin = words("{}{}{}", area, words(" ({})", bounds) if bounds else "", say_less(result))
     sure = f"{100 * hidden.level:g} % sure"
     told = (
         Statement(
@@ -95,8 +108,6 @@ def _say_ground(result: Result) -> Words:
             "caught is not counted",
             hump,
         )
-    if result.hidden is not None and result.hidden.area < result.thin.area:
-        said += ". It is less than the shots show: some of that may not be thin"
     return said
 
 

@@ -26,6 +26,10 @@ class AssumedData:
         Kind(enum=("job", "default")),
         "Whether the job states it, or it is the default of the method.",
     ]
+    setup: Annotated[
+        str | None,
+        "Of `base.setups.closing`: the setup that did not close, by `value`.",
+    ] = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -50,7 +54,19 @@ class IntervalData:
     shots: Annotated[Size, "One standard deviation from random errors of single shots."]
     between_shots: Annotated[Size, "One from what the base does between the shots and beyond them."]
     datum: Annotated[Size, "One from what the shots of a setup, or all of them, share."]
-    top: Annotated[Size, "One from the finished top's mean level."]
+    top: Annotated[
+        Size,
+        "One from the finished top's mean level, and from `top_shots` and `top_gaps`.",
+    ]
+    top_shots: Annotated[
+        Size | None,
+        "The part of `top` from random errors of the top's own shots; absent where it is drawn.",
+    ] = None
+    top_gaps: Annotated[
+        Size | None,
+        "The part of `top` from what forms do between the shots of the top, or by which points "
+        "leave the plane laid through them; absent where it is drawn.",
+    ] = None
     without_shared: Annotated[
         BoundsData | None,
         "The interval without `datum` and `top`: what single shots and the base between them leave "
@@ -108,6 +124,7 @@ def compose_concrete(result: Result, rounding: Rounding) -> ConcreteData:
 
 
 def _compose_interval(interval: Interval, survey: Survey, rounding: Rounding) -> IntervalData:
+    top = interval.top_shots
     return IntervalData(
         level=rounding.share(interval.level),
         low=rounding.volume(interval.low),
@@ -116,12 +133,15 @@ def _compose_interval(interval: Interval, survey: Survey, rounding: Rounding) ->
         between_shots=rounding.volume(interval.between_shots),
         datum=rounding.volume(interval.datum),
         top=rounding.volume(interval.top),
+        top_shots=rounding.volume(top.shots) if top else None,
+        top_gaps=rounding.volume(top.gaps) if top else None,
         without_shared=_compose_bounds(interval.without_shared, rounding),
         assumed=[
             AssumedData(
                 name=assumed.name,
                 value=rounding.length(assumed.value),
                 source="job" if assumed.is_stated else "default",
+                setup=assumed.setup or None,
             )
             for assumed in list_assumed(survey, interval)
         ],

@@ -8,6 +8,7 @@ import numpy as np
 from gradevol.answer.declared import Code, Kind, Point, Share, Size
 from gradevol.answer.result import Result
 from gradevol.answer.rounding import Rounding, if_known
+from gradevol.answer.said.next_shots import round_chance_up
 from gradevol.answer.said.places import say_place
 from gradevol.answer.surfaces.setting_out import level_of_design
 from gradevol.uncertainty.next_shots import MOST, NextShot
@@ -53,7 +54,8 @@ class ThinShotData:
     ]
     chance: Annotated[
         Share,
-        "That concrete is thin there, as far as the shots tell, suspect ones left out.",
+        "That concrete is thin there, as far as the shots tell, suspect ones left out; rounded up "
+        "to the hundredth, `0.01` also stands for less.",
     ]
 
 
@@ -101,7 +103,7 @@ def compose_next_shots(result: Result, rounding: Rounding) -> NextShotsData | No
         ThinShotData(
             **_compose_shot(shot, number, result, rounding),
             gain=rounding.area(shot.gain),
-            chance=rounding.share(shot.chance or 0.0),
+            chance=round_chance_up(shot.chance or 0.0),
         )
         for number, shot in enumerate(planned.thin, start=1)
     ]

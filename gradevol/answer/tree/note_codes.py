@@ -43,6 +43,8 @@ CODES: Mapping[str, Mapping[str, str]] = {
         "setup-step": "The shots of one setup are off the others' against the design.",
         "shots-astray": "Shots lie off the slab, and would stand in line with the others but for a "
         "wrong digit or a hundred.",
+        "shots-above-trench": "Shots in a thickening stand too high for its trench: they count as "
+        "shots of the base beside it.",
         "shots-at-one-place": "Shots at one place differ by more than their accuracy; their mean "
         "was used.",
         "shots-in-thickening": "Shots lie in a thickening that the job says was not shot: it may "
@@ -66,6 +68,8 @@ CODES: Mapping[str, Mapping[str, str]] = {
         "top-holds-water": "Water stands on the top; how deep, and the points it hangs on.",
         "top-plane-residuals": "The points of the top's plane leave it by more than half a "
         "millimetre.",
+        "top-two-lines": "The top's shots stand on two forms: a TIN of them leaves the rulings "
+        "that a screed makes; `top.between` does not.",
         "two-datums": "Some shots stand far above or below all others: two bench marks or units "
         "in one survey, or no elevation booked?",
         "unusual-size": "The slab is longer, thicker or thinner, or a thickening deeper, than "

@@ -29,6 +29,11 @@ class SpotData:
         "it; absent where that is not listed; spots that are one place share it.",
     ] = None
     area: Annotated[Size, "Plan area."]
+    unshot: Annotated[
+        Size,
+        "What of it lies beyond the outermost shots, where the base is assumed: no work is listed "
+        "there.",
+    ]
     volume: Annotated[
         Size,
         "To cut (thin, high) or to fill (low) within the outline to reach the design base, bank "
@@ -117,6 +122,7 @@ def _compose(
     return SpotData(
         rank=rank,
         area=rounding.area(spot.area),
+        unshot=rounding.area(spot.unshot),
         volume=rounding.volume(spot.volume),
         worst=rounding.length(spot.worst),
         mean=rounding.length(spot.mean),

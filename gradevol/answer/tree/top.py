@@ -160,7 +160,7 @@ def _compose_drainage(drainage: Drainage, result: Result, rounding: Rounding) ->
             ArrowData(
                 at=rounding.place(arrow.at),
                 fall=rounding.share(arrow.fall),
-                bearing=rounding.share(arrow.bearing),
+                bearing=rounding.share(arrow.bearing) % 360,
             )
             for arrow in drainage.arrows
         ],

@@ -105,7 +105,8 @@ SETUP = declare_table(
     ),
     Key("height", kinds.ELEVATION).means("In their stead: the elevation of the line of sight."),
     Key("closing", kinds.LENGTH_OR_0).means("""
-        Rod reading of the closing shot. The misclosure is stated, and not distributed."""),
+        Rod reading of the closing shot. The misclosure is stated, and not distributed; the interval
+        takes it as one standard deviation of what the setup's shots share."""),
     Key("closing_benchmark", kinds.ELEVATION, beside=("closing",)).means("""
         The mark it was taken on. Left out: `benchmark`."""),
 )

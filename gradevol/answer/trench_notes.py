@@ -1,0 +1,63 @@
+"""Remarks on shots in thickenings: missing, unasked for, or too high for a trench."""
+
+import numpy as np
+import shapely
+
+from gradevol.answer.result import Result
+from gradevol.ground.notes import Kind, Measure, Note, escape
+from gradevol.ground.words import count_of, first_of, verb_of
+from gradevol.site.thickening import outline_at
+from gradevol.site.trench import find_underside, stand_too_high
+
+
+def remark_on_trenches(result: Result) -> list[Note]:
+    """Shots within a thickening that was not to be shot, and none where they are to speak of it."""
+    notes = []
+    points, slab, survey = result.survey.points, result.slab, result.survey
+    for part in slab.thickenings:
+        bottom = outline_at(part, slab, out=0.0)
+        inside = np.flatnonzero(shapely.intersects_xy(bottom, points[:, 0], points[:, 1]))
+        underside = find_underside(points[inside], result.top.surface, slab)
+        depth = np.full(len(inside), part.depth)
+        is_high = stand_too_high(points[inside, 2], underside, depth)
+        above = points[inside[is_high], 2] - (underside - depth)[is_high]
+        high, inside = inside[is_high], inside[~is_high]
+        name = escape(part.name)
+        if part.surveyed != "no" and len(inside) == 0 and survey.method != "surface file":
+            so = (
+                "its depth is known from the drawing alone"
+                if part.surveyed == "departure"
+                else "what it takes beyond the slab is not in the volume"
+            )
+            notes.append(
+                Note(
+                    "no-trench-shots",
+                    f"No shot lies on the bottom of {name}, which the job says was "
+                    f"shot: {so}. Shoot its bottom, or set surveyed = false.",
+                )
+            )
+        if part.surveyed == "departure" and survey.ids and len(high):
+            names = tuple(survey.name(int(index)) for index in high)
+            notes.append(
+                Note(
+                    "shots-above-trench",
+                    f"{count_of(len(high), 'shot')} within {name} {verb_of(len(high), 'stand')} "
+                    f"{{}} or more above its drawn bottom ({escape(first_of(names, 6))}): taken as "
+                    "shots of the base beside it, not of the trench. Reshoot if they are.",
+                    (Measure(float(above.min()), Kind.THICKNESS),),
+                    points=names[:20],
+                )
+            )
+        if part.surveyed != "no" or not survey.ids or len(inside) == 0:
+            continue
+        names = tuple(survey.name(int(index)) for index in inside)
+        notes.append(
+            Note(
+                "shots-in-thickening",
+                f"{len(names)} shot{'s lie' if len(names) > 1 else ' lies'} within "
+                f"{name}, which the job says was not shot. If they are trench shots, "
+                'its concrete is counted twice: set surveyed to "departure" or true.',
+                points=names[:20],
+            )
+        )
+    return notes
