@@ -30,7 +30,7 @@ BASES = {
     "measured": "measured",
     "stated": "on paper",
     "assumed": "assumed",
-    "rest": "left over",
+    "rest": "the rest",
 }
 
 
