@@ -32,7 +32,7 @@ def remark_on_trenches(result: Result) -> list[Note]:
             notes.append(
                 Note(
                     "no-trench-shots",
-                    f"No shot lies on the bottom of {name}, which the job says was "
+                    f"No shot is on the bottom of {name}, which the job says was "
                     f"shot: {so}. Shoot its bottom, or set surveyed = false.",
                 )
             )

@@ -177,7 +177,11 @@ def find_ticket_columns(
         If it has no header, lacks a heading that the job maps, or two name one thing.
     """
     if table.header is None or table.delimiter == " ":
-        why = "it has no header row" if table.header is None else "its columns are parted by blanks"
+        why = (
+            "it has no header row"
+            if table.header is None
+            else "its columns are separated by blanks"
+        )
         raise InputError(
             f"{why}, so it cannot be told what its columns are",
             remedy="Save it as CSV with a header row such as load,ticket,volume_yd3,finished",

@@ -73,7 +73,7 @@ def read_points(rows: Rows, index: int) -> tuple[tuple[float, float], ...]:
             raise rows.fault(
                 index,
                 f"the front line {text!r} is no line of points",
-                "Write easting and northing of each, parted by /: 0 71 / 20 70.5 / 45 70",
+                "Write easting and northing of each, separated by /: 0 71 / 20 70.5 / 45 70",
             ) from error
         made.append((east, north))
     if len(made) == 1:

@@ -79,7 +79,7 @@ def check_again(folder, job, file):
 
 
 def copy_sample(name, folder):
-    for path in (SAMPLES / name).iterdir():
+    for path in (path for path in (SAMPLES / name).iterdir() if path.is_file()):
         (folder / path.name).write_bytes(path.read_bytes())
     return (folder / "job.toml").read_text(encoding="utf-8")
 

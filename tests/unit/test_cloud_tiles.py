@@ -50,7 +50,7 @@ def test_tiles_off_the_slab_are_not_read_and_named(tmp_path, monkeypatch):
     assert len(survey.points) == inside.sum()
     assert survey.count == sum(tiles[path].sum() for path in near)
     (note,) = [note for note in survey.notes if note.code == "cloud-files-off"]
-    assert note.text.startswith(f"{len(tiles) - len(near)} of {len(tiles)} files lie off the slab")
+    assert note.text.startswith(f"{len(tiles) - len(near)} of {len(tiles)} files are off the slab")
 
 
 def test_a_tile_whose_header_says_nothing_of_its_ends_is_read(tmp_path):

@@ -394,5 +394,5 @@ def test_the_sample_is_what_its_script_makes_and_comes_out_as_its_base_was_inven
     assert np.quantile(np.abs(off), 0.999) < 0.05
     assert abs(np.median(off)) < 0.004  # the scan stands 0.02 ft low, and control said so
     (shift,) = [note for note in result.notes if note.code == "control-shift"]
-    assert shift.say(result.units).startswith("Control stands 0.02 ft off the cloud")
+    assert shift.say(result.units).startswith("Control is 0.02 ft off the cloud")
     assert result.survey.count == len(held.points)

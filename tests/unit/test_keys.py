@@ -9,6 +9,7 @@ import pytest
 
 from gradevol.job import kinds, read_job
 from gradevol.job.keys import TABLES
+from gradevol.job.keys.placing import TICKETS
 from gradevol.job.keys.whole import JOB
 from gradevol.job.table import Table
 from gradevol.out.starter import WAYS, find_texts
@@ -47,6 +48,9 @@ TOPS = [
     'surface_file = "a.ply"',
     f"panel = [{{ edge = {SQUARE}, level = 100 }}]",
 ]
+TICKETS_READ = "\n".join(
+    f'{key.name} = "as {key.name}"' for key in TICKETS.keys if key.name != "front"
+)
 REST = f"""
 [[thickening]]
 along = [[0, 0], [9, 0]]
@@ -73,6 +77,14 @@ costs = {{ concrete = 100 }}
 [survey]
 [[acceptance]]
 single = 0.01
+[sheet]
+marks = "inches"
+[placing]
+from = 1
+panel = [{{ name = "A", edge = {SQUARE} }}]
+[tickets]
+{TICKETS_READ}
+front = [{{ heading = "tape", side = 2 }}]
 """
 
 
@@ -148,7 +160,8 @@ def test_a_key_says_its_default_its_limits_and_its_choices(key):
     assert "{" not in re.sub(r"`[^`]*`", "", told)
     assert key.kind.limits in told
     if key.default is not None and not callable(key.default):
-        assert f"eft out: {key.default}" in told.replace("`", "")
+        default = str(key.default).lower() if isinstance(key.default, bool) else key.default
+        assert f"eft out: {default}" in told.replace("`", "")
     if key.kind not in (kinds.FLAG, kinds.UNIT):  # each says what true is; units are told once
         assert all(f"`{choice}`" in told for choice in key.kind.choices)
 

@@ -43,7 +43,7 @@ def test_a_long_list_is_cut_to_ten_and_says_so(rough):
     assert f"{rough.work.more} more are off their limits" in note["text"]
     spare = min(rough.work.left_over, rough.work.room_beside)
     assert spare > 1  # the ten are all to be shaved
-    assert f" {spare:.2f} m³ of its cuttings fit low places not listed." in note["text"]
+    assert f" {spare:.2f} m³ of what you cut fit" in note["text"]
     spots = [*view["thin"]["spots"], *view["grading"]["high_spots"], *view["grading"]["low_spots"]]
     assert {spot["rank"] for spot in spots if "rank" in spot} == set(range(1, 11))
     assert any("rank" not in spot for spot in spots)

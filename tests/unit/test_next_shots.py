@@ -302,7 +302,7 @@ def test_it_is_told_what_the_volume_would_be_known_to(sample):
     assert "known to ±1.57 yd³" in str(told["volume"].full)
     assert "about ±1.31 yd³" in str(told["NEXT1"].full)
     assert "about ±1.18 yd³" in str(told["NEXT2"].full)
-    assert str(told["head"].short).startswith("for the volume E ")
+    assert str(told["head"].short).startswith("for the volume: E ")
 
 
 @pytest.mark.parametrize(

@@ -59,7 +59,7 @@ def bay(tmp_path):
 
 
 def told(result):
-    return " ".join(compose_summary(result.title, tell_topics(result)).split())
+    return " ".join(compose_summary(result.title, tell_topics(result), is_all=True).split())
 
 
 DISH = 'shots = "forms.csv"\nleast_fall = "1 %"\nclosed_sides = [1, 3]'

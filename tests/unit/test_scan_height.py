@@ -55,7 +55,7 @@ def test_a_scan_without_control_says_that_nothing_checked_its_height(tmp_path):
     assert "base.control" in str(said.short)
     assert 'form tops with on = "tops"' in str(said.long)
     summary = " ".join(compose_summary(answer.title, answer.topics).split())
-    assert "Check the scan's height, nothing did: 1/8 in off all over is 0.28 yd³." in summary
+    assert "Nothing checked the scan's height: 1/8 in off all over is 0.28 yd³." in summary
 
 
 @pytest.mark.parametrize("apply", [True, False])

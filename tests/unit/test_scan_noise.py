@@ -108,7 +108,7 @@ def test_a_strip_along_the_forms_narrower_than_the_squares_is_no_work(tmp_path):
     said = compose_answer(scrap)
     (work,) = [topic for topic in said.topics if topic.key == "work"]
     (told,) = [said for said in work.statements if said.key == "work.scraps"]
-    assert "along the edge, narrower than the scan's squares" in str(told.short)
+    assert "narrower than the scan's squares, along the edge" in str(told.short)
 
     wide = check(tmp_path, 0.003, strip=1.5, more="cell = '4 in'")
     assert wide.work.scraps == 0

@@ -90,7 +90,7 @@ def _of_base(done: Reconciled) -> Words:
     what = "shots" if result.survey.ids else "points"
     way = "below" if row.volume >= 0 else "above"
     said = words(
-        "{} {} on the base before the pour: {} {} the drawing on the mean",
+        "{} {} on the base before the pour: {} {} the drawing on average",
         f"{result.survey.count:,}",
         what,
         say_mean(abs(row.volume) / result.slab.area, done),
@@ -108,7 +108,7 @@ def _of_top(done: Reconciled) -> Words:
     finished = built.finished
     way = "above" if row.volume >= 0 else "below"
     said = words(
-        "{} shots on the finished top: {} {} the drawing on the mean",
+        "{} shots on the finished top: {} {} the drawing on average",
         str(len(finished.survey.points)),
         say_mean(abs(row.volume) / done.result.slab.area, done),
         way,

@@ -93,8 +93,8 @@ def tell_likely(done: Reconciled) -> tuple[Topic, ...]:
             "likely.head",
             Weight.DETAILS,
             short=words(
-                "An inference, not a measurement: the rows moved until nothing is left over but "
-                "what is usual, each by how unsure it is"
+                "An inference, not a measurement: the rows moved until the rest is no more than "
+                "is usual, each by how unsure it is"
             ),
         )
     ]
@@ -118,7 +118,7 @@ def tell_likely(done: Reconciled) -> tuple[Topic, ...]:
             )
         )
     columns = ("row", f"likely_{units.volume}", f"sigma_{units.volume}")
-    return (Topic("likely", "Most likely, by inference", "Likely", tuple(told), columns),)
+    return (Topic("likely", "Best guess, by inference", "Likely", tuple(told), columns),)
 
 
 def _say_tied(number: int, done: Reconciled) -> Words:

@@ -68,12 +68,10 @@ class LikelyData:
     """A row after weighing: an inference, not a measurement."""
 
     key: Annotated[str, Kind(enum=PARTS), "As in `rows`; they add up to `ticketed` too."]
-    volume: Annotated[Volume, "Most likely."]
+    volume: Annotated[Volume, "The best guess."]
     sigma: Annotated[Size, "One standard deviation."]
     basis: Annotated[Literal["inference"], "Always `inference`."]
-    tied: Annotated[
-        list[TiedData], "Rows that it can't be told apart from, the closest tied first."
-    ]
+    tied: Annotated[list[TiedData], "Rows that it can't be separated from, the closest tied first."]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -117,7 +115,7 @@ class LearnedData:
         Positive, "Ticketed into the slab over the concrete that the check of the base told."
     ]
     sigma: Annotated[Size, "One standard deviation: by the survey and what went elsewhere."]
-    base_low: Annotated[Length | None, "How far the base lay below the drawing on the mean."] = None
+    base_low: Annotated[Length | None, "How far the base lay below the drawing on average."] = None
     base_low_sigma: Annotated[Size | None, "One standard deviation."] = None
     top_high: Annotated[
         Length | None, "How far the top stood above it; absent where it was not shot."

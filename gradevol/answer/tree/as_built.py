@@ -46,7 +46,7 @@ class FinishedTopData:
     """The finished top against its design."""
 
     shots: Annotated[Count, "Shots on it."]
-    above: Annotated[Length, "How far it stands above the drawing on the mean, cores left aside."]
+    above: Annotated[Length, "How far it stands above the drawing on average, cores left aside."]
     coverage: Annotated[
         Share,
         "Share of the slab that lies between the shots; beyond them it stands as far off the "

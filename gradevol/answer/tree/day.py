@@ -80,7 +80,7 @@ class CallData:
     ] = None
     chance_short: Annotated[Share | None, "Chance that it is too little for the slab."] = None
     small_pours: Annotated[
-        list[FedData] | None, "What it feeds besides, if just what is expected is left over."
+        list[FedData] | None, "What it feeds besides, if the slab takes just what is expected."
     ] = None
 
 

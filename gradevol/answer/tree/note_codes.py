@@ -54,7 +54,7 @@ CODES: Mapping[str, Mapping[str, str]] = {
         "suspect-shots": "These shots disagree with the shots around.",
         "thickenings-overlap": "Two thickenings share part of the plan, where both are counted in "
         "full.",
-        "surface-spike": "Corners of a surface file stand off all corners around them.",
+        "surface-spike": "Corners of a surface file are off all corners around them.",
         "thickness-many-times": "The concrete is many times as thick as designed at a place where "
         "no thickening is drawn.",
         "thickness-far-from-design": "The mean thickness is nothing like the design: a wrong "
@@ -136,7 +136,7 @@ CODES: Mapping[str, Mapping[str, str]] = {
         "poured: left out.",
         "tickets-sum-differs": "A total, or a running total, differs from the sum of the loads.",
         "tickets-unit-of-job": "A column names no unit, and was read as those of the job.",
-        "top-shots-suspect": "Shots on the finished top stand off the others.",
+        "top-shots-suspect": "Shots on the finished top are off the others.",
     },
     "Of `gradevol levels`": {
         "booked-elevations-differ": "Elevations booked in the notes differ from those worked out.",

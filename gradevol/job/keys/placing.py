@@ -52,8 +52,8 @@ FRONT = declare_table(
         default="near",
         field="end",
     ).means("""
-        Which end of that side the tape is held at: `"near"` (left out), the end nearer to the side
-        where placing began, or `"far"`."""),
+        Which end of that side the tape is held at: `"near"`, the end nearer to the side where
+        placing began, or `"far"`. Left out: {default}."""),
 )
 
 TICKETS = declare_table(
@@ -85,8 +85,8 @@ PLACING = declare_table(
         What the plant was told to bring without another call. Left out: the loads that the order
         releases at once."""),
     Key("carries", kinds.FLAG, default=True).means("""
-        Whether what is left over is offered to the small pours of `[[pour]]`, in their order. Left
-        out: `true`."""),
+        Whether small pours of `[[pour]]` are offered what the slab does not take, in their
+        order. Left out: `true`."""),
     Key("pour", kinds.TEXT).means("""
         Name of the `[[pour]]` with an `edge` that is poured this day. Left out: all of the
         slab."""),
