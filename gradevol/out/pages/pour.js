@@ -80,7 +80,8 @@ function show() {
 
 function showLoads() {
   const rows = state.entries.map((entry, at) => {
-    const tapes = entry.tapes.filter((tape) => tape.text.trim()).map(({ side, text }) => `side ${side}: ${text}`);
+    const tapes = entry.tapes.filter((tape) => tape.text.trim()).map(({ side, text }) =>
+      `side ${side}: ${text}${text.includes("'") ? "" : ` ${units.length}`}`);
     const more = [...tapes, ...entry.done, ...Object.entries(entry.poured).map(([name, count]) => `${count} x ${name}`)];
     if (entry.returned) more.push(`sent back ${entry.returned}`);
     if (entry.out) more.push(`out ${entry.out}`);
@@ -173,6 +174,12 @@ function makeField({ id, tape, get, set }) {
   const number = tape ? 1 + state.entry.tapes.indexOf(tape) : 0;
   input.onfocus = () => activate(number);
   input.oninput = () => set(input.value);
+  input.onkeydown = (event) => {
+    if (event.key !== "Enter") return;
+    const isLast = number === listFields().length - 1;
+    if (isLast) save();
+    else $$(listFields()[number + 1].id).focus();
+  };
   const field = make("div", { className: "field" }, label, input);
   return field;
 }

@@ -227,9 +227,17 @@ function measureIn({ south, north, left, right }, into) {
   }
 }
 
-const isInRings = ([x, y], rings) =>
-  rings.flatMap(close).filter(([[a, b], [c, d]]) => b > y !== d > y && x < a + ((y - b) / (d - b)) * (c - a))
-    .length % 2 === 1;
+// Whether a place lies within rings by even and odd, or on one of them.
+function isInRings([x, y], rings) {
+  const sides = rings.flatMap(close);
+  const isOn = sides.some(([one, other]) => {
+    const size = distance(one, other);
+    const along = ((x - one[0]) * (other[0] - one[0]) + (y - one[1]) * (other[1] - one[1])) / size ** 2;
+    return distance([x, y], between(one, other, Math.min(Math.max(along, 0), 1))) < 1e-9;
+  });
+  const crossed = sides.filter(([[a, b], [c, d]]) => b > y !== d > y && x < a + ((y - b) / (d - b)) * (c - a));
+  return isOn || crossed.length % 2 === 1;
+}
 
 // Length of a line within any of some polygons.
 function lengthWithin([one, other], polygons) {

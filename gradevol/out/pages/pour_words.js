@@ -95,7 +95,10 @@ function tellNow(day) {
 function sayCall(call) {
   if (call.isNothing) return say("nothing", call.coming > 0 ? say("enough", sayPositive(call.coming)) : "");
   let when = "";
-  if (call.by !== null) when = say(call.isLate ? "late" : "by", large(sayClock(call.by)));
+  if (call.by !== null) {
+    const [clock, ...day] = sayClock(call.by).split(" ");
+    when = say(call.isLate ? "late" : "by", [large(clock), ...day.map((word) => ` ${word}`)]);
+  }
   const told = say("call", large(`${sayOrder(call.volume)} ${units.volume}`), when);
   return call.feeds.length ? [...told, " ", ...say("feeds", listOf(listFed(call.feeds)))] : told;
 }
