@@ -96,6 +96,7 @@ def lay_page(job: Job, known: Known) -> LaidPage | None:
     names = model.slab.side_names
     for number, side in enumerate(data["sides"]):
         side["name"] = names[number] if names else ""
-    asked = [column["side"] for column in columns if column["kind"] == "front"]
+    taped = [column["side"] for column in columns if column["kind"] == "front"]
+    asked = [] if stand.start is None else taped
     data |= {"columns": columns, "asked": asked, "title": job.title, "part": job.placing.pour}
     return LaidPage(data, stand.expected, tuple(remark(stand.expected)))

@@ -60,7 +60,11 @@ def list_page_data(
         "is_exact": pieces.is_exact,
         "sides": [{"path": path} for path in sides],
         "rings": _rings(slab.outline),
-        "zones": {name: _rings(zone) for name, zone in zones.items() if zone.area > 0},
+        "zones": {
+            name: _rings(zone)
+            for name, zone in zones.items()
+            if shapely.intersection(zone, model.zone).area > 0
+        },
         "pieces": {"nodes": nodes, "faces": faces.ravel(), "own": pieces.own},
         "voids": [{"line": run.tolist(), "density": density} for run, density in pieces.lines],
         "flat": pieces.flat,
@@ -143,8 +147,9 @@ def list_file_columns(
     kinds = (*_BEFORE, *_BEHIND, *(kind for kind in layout.headings if kind not in own))
     names = {kind: layout.headings.get(kind, own.get(kind, kind)) for kind in dict.fromkeys(kinds)}
     mapped = {front.side: front.heading for front in layout.fronts}
-    fronts = mapped or {side: f"front_{side}_{length}" for side in sides}
-    header = (*names.values(), *fronts.values())
+    if len(mapped) < 2:  # two make a line across
+        mapped |= {side: f"front_{side}_{length}" for side in sides if side not in mapped}
+    header = (*names.values(), *mapped.values())
     columns, found, _ = find_ticket_columns(
         Table(Path(), header, (), (), ",", "utf-8", "."), layout
     )

@@ -12,7 +12,9 @@ import numpy as np
 import shapely
 
 from gradevol.after.model import PourModel
-from gradevol.geometry.prisms import volume_above
+from gradevol.geometry.clipping import overlay
+from gradevol.geometry.planes import level_in
+from gradevol.geometry.prisms import plan_area, volume_above
 from gradevol.geometry.rings import triangulate_polygon
 from gradevol.ground.arrays import FloatArray
 from gradevol.measures.thickness import ThicknessField
@@ -110,23 +112,14 @@ def _find_runs(void: Void, model: PourModel) -> list[tuple[FloatArray, float]] |
 
 
 def _level_squares(field: ThicknessField, zone: shapely.Geometry) -> FloatArray:
-    """Triangles (n, 3, 3) of squares that hold together what the pieces within them do."""
-    middles = field.corners.mean(axis=1)
-    low, high = middles.min(axis=0), middles.max(axis=0)
-    side = float(np.sqrt(np.prod(high - low) / _SQUARES))
-    rows = np.floor((middles - low) / side).astype(int)
-    places, owner = np.unique(rows, axis=0, return_inverse=True)
-    volumes = np.bincount(owner.ravel(), volume_above(field.area, field.thickness))
-    made = []
-    for place, volume in zip(places, volumes, strict=True):
-        west, south = low + place * side
-        # the outermost pieces reach beyond the outermost middles
-        reach = [side * (at == end) for at, end in zip(place, places.max(axis=0), strict=True)]
-        back = [side * (at == 0) for at in place]
-        square = shapely.box(
-            west - back[0], south - back[1], west + side + reach[0], south + side + reach[1]
-        )
-        held = shapely.intersection(square, zone)
-        if held.area > 0:
-            made.append(_raise(held, volume / held.area))
-    return np.concatenate(made)
+    """Triangles (n, 3, 3) of squares of what is poured, each as high as it holds on average."""
+    west, south, east, north = zone.bounds
+    side = float(np.sqrt((east - west) * (north - south) / _SQUARES))
+    places = np.mgrid[west:east:side, south:north:side].reshape(2, -1).T
+    squares = shapely.box(*places.T, *(places + side).T)
+    faces = triangulate_polygon(shapely.intersection(squares, zone))
+    corners, parent, holder, _ = overlay(field.corners, faces)
+    thickness = level_in(np.dstack([field.corners, field.thickness]), parent, corners)
+    volumes = np.bincount(holder, volume_above(plan_area(corners), thickness), len(faces))
+    heights = volumes / plan_area(faces)
+    return np.dstack([faces, np.repeat(heights[:, None], 3, axis=1)])

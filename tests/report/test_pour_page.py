@@ -1,7 +1,7 @@
 """The page for the day of the pour in a browser: what gradevol pour says, to the last digit."""
 
 import re
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -18,7 +18,7 @@ from gradevol.job.inputs import find_inputs
 from gradevol.pour import KEPT, know_job, pour_job
 from tests.small_job import write_job
 
-from .conftest import DESKTOP, PHONE
+from .conftest import PHONE
 
 pytestmark = pytest.mark.browser
 
@@ -107,11 +107,20 @@ READ = """async (texts) => {
     input.files = held.files;
     input.dispatchEvent(new Event("change"));
     while (!words(document.getElementById("told"))) await new Promise((done) => setTimeout(done));
-    const [still, call, told] = ["still", "call", "told"].map((id) => words(document.getElementById(id)));
-    found.push({ now: [still, call].filter(Boolean), alerts: items("alerts"), rests: items("placed"), told });
+    const [still, call, told] =
+      ["still", "call", "told"].map((id) => words(document.getElementById(id)));
+    const [alerts, rests] = ["alerts", "placed"].map(items);
+    found.push({ now: [still, call].filter(Boolean), alerts, rests, told });
   }
   return found;
 }"""
+
+#: What a thumb in a glove may miss.
+SMALL_TARGETS = """() =>
+  [...document.querySelectorAll("button, input:not(.unseen), select, .button, summary")]
+    .map((one) => [one.getBoundingClientRect(), one.id || one.textContent])
+    .filter(([box]) => box.width && (box.height < 44 || box.width < 44))
+    .map(([, name]) => name)"""
 
 
 @dataclass(frozen=True)
@@ -189,7 +198,7 @@ def open_page(screens, days) -> Any:
     assert screens.wrong == []
 
 
-#: The apron's fronts are taped from the far end, along two sides; the court's go around its corners.
+#: The apron's fronts are taped from the far end of two sides; the court's go around its corners.
 FRONTS = {
     "apron": ("front_y_west_ft", "front_y_east_ft"),
     "yard": ("front_7_m", "front_1_m", "front_2_m", "front_5_m", "front_4_m", "front_3_m"),
@@ -298,7 +307,7 @@ def test_loads_are_typed_by_its_keys_kept_changed_and_given_out(days, open_page,
     type_load(page, "10", "71", "70'6")
     type_load(page, "10", "60.5", "60")
     first = text_of(page, "#still")
-    assert "side 2: 70' 6" in text_of(page, "#loads li >> nth=0")
+    assert "Bulkhead 70' 6" in text_of(page, "#loads li >> nth=0")
     assert re.search(r"out \d+:\d\d", text_of(page, "#loads li >> nth=0"))
 
     page.click("#loads li >> nth=1 >> button")
@@ -331,7 +340,7 @@ def test_what_cannot_be_is_asked_about_and_not_counted(open_page):
     for fields, said in (
         (("", "71"), "Type the volume"),
         (("100", "71"), "more than a truck holds"),
-        (("10", "91", "70"), "beyond the end of side 4, which is 80 ft 0 in long"),
+        (("10", "91", "70"), "West form: 91 is beyond its end, it is 80 ft 0 in long"),
         (("10", "7.1.1", "70"), "is no tape"),
     ):
         type_load(page, *fields)
@@ -356,10 +365,7 @@ def test_it_is_made_for_a_thumb_and_the_sun(open_page, name):
             "(large) => { document.documentElement.style.fontSize = `${16 * large}px`; }", large
         )
         assert page.evaluate("document.documentElement.scrollWidth") <= wide, (wide, large)
-        small = page.evaluate("""() => [...document.querySelectorAll("button, input:not(.unseen), select, .button, summary")]
-          .map((one) => [one.getBoundingClientRect(), one.id || one.textContent])
-          .filter(([box]) => box.width && (box.height < 44 || box.width < 44)).map(([, name]) => name)""")
-        assert small == [], (wide, large)
+        assert page.evaluate(SMALL_TARGETS) == [], (wide, large)
     page.evaluate("document.documentElement.style.fontSize = ''")
     page.set_viewport_size(PHONE["viewport"])
     keys = page.locator("#keys button")

@@ -6,7 +6,7 @@ from collections.abc import Iterator, Sequence
 from gradevol.after.call import Call
 from gradevol.after.forecast import Alert
 from gradevol.after.progress import Progress
-from gradevol.answer.said.day_words import DAY
+from gradevol.answer.said.day_words import DAY, say_clock
 from gradevol.answer.said.step_words import StepWords, say_given, say_hours, say_short, trim
 from gradevol.answer.statement import Figure, Statement, Topic, Weight, Words, join, words
 from gradevol.ground.notes import Note
@@ -97,16 +97,6 @@ def _list_fed(feeds: Sequence[tuple[str, int, float]], units: Units) -> list[str
         f"{name if count == 1 else DAY['several'].format(count, name)} {units.say_volume(volume)}"
         for name, count, volume in feeds
     ]
-
-
-def say_clock(hours: float) -> str:
-    """Say a time of day: ``9:10``; of a later day, ``0:20 the next day``."""
-    minutes = math.floor(hours * 60 + 1e-6)
-    day = minutes // 1440
-    said = f"{minutes % 1440 // 60}:{minutes % 60:02d}"
-    if day < 1:
-        return said
-    return DAY["next day"].format(said) if day == 1 else DAY["days on"].format(said, day)
 
 
 def _tell_placed(

@@ -2,7 +2,9 @@
 
 import hashlib
 import json
+import math
 from collections.abc import Mapping, Sequence
+from itertools import pairwise
 from typing import Any
 
 from gradevol.answer.said.day import say_expected
@@ -33,11 +35,15 @@ def tell_page(
     dict
         The data, with ``units``, ``words`` and what fills their gaps whatever the loads, ``said``.
     """
-    outline = json.dumps([data["title"], data["part"], data["rings"]])
+    # not by coordinates: they are about the survey's origin, which more shots may move
+    lengths = [
+        round(sum(math.dist(*pair) for pair in pairwise(side["path"])), 3) for side in data["sides"]
+    ]
+    named = json.dumps([data["title"], data["part"], lengths])
     notice = data["notice"]
     return {
         **data,
-        "key": hashlib.sha256(outline.encode()).hexdigest()[:16],
+        "key": hashlib.sha256(named.encode()).hexdigest()[:16],
         "units": {
             "is_metric": units.is_metric,
             "length": units.length,

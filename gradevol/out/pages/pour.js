@@ -1,7 +1,6 @@
 // The page: entries, keys, and what is told after each.
 const $$ = (id) => document.getElementById(id);
 const KEY = `gradevol pour: ${data.key}`;
-const LABELS = { volume: `Ticket, ${units.volume}` };
 
 const state = { entries: [], earlier: [], entry: null, editing: null, field: 0, isKept: true };
 
@@ -81,7 +80,7 @@ function show() {
 function showLoads() {
   const rows = state.entries.map((entry, at) => {
     const tapes = entry.tapes.filter((tape) => tape.text.trim()).map(({ side, text }) =>
-      `side ${side}: ${text}${text.includes("'") ? "" : ` ${units.length}`}`);
+      `${nameSide(side)} ${text}${text.includes("'") ? "" : ` ${units.length}`}`);
     const more = [...tapes, ...entry.done, ...Object.entries(entry.poured).map(([name, count]) => `${count} x ${name}`)];
     if (entry.returned) more.push(`sent back ${entry.returned}`);
     if (entry.out) more.push(`out ${entry.out}`);
@@ -111,11 +110,6 @@ const listFields = () => [
   })),
 ];
 
-function nameSide(side) {
-  const { name } = data.sides[side - 1];
-  return name ? `${capital(name)} (side ${side})` : `Side ${side}`;
-}
-
 // Where the tape is held along a side: at its end nearer to where placing began, or at the far one.
 function nameEnd(side) {
   const count = data.sides.length;
@@ -132,6 +126,7 @@ function showEntry() {
   $$("load").textContent = editing === null ? `Load ${number}` : `Load ${number}: change it`;
   $$("save").textContent = editing === null ? `Load ${number} is out` : `Keep load ${number}`;
   $$("leave").hidden = editing === null;
+  $$("hint").hidden = number > 1;
   $$("fault").textContent = "";
   $$("fields").replaceChildren(...listFields().map(makeField));
   const names = Object.keys(data.zones);
@@ -169,7 +164,7 @@ function showEntry() {
 }
 
 function makeField({ id, tape, get, set }) {
-  const label = make("label", { htmlFor: id }, ...(tape ? [nameSide(tape.side), make("small", { textContent: nameEnd(tape.side) })] : [LABELS.volume]));
+  const label = make("label", { htmlFor: id }, ...(tape ? [nameSide(tape.side), make("small", { textContent: nameEnd(tape.side) })] : [`Ticket, ${units.volume}`]));
   const input = make("input", { id, value: get(), autocomplete: "off", inputMode: "none" });
   const number = tape ? 1 + state.entry.tapes.indexOf(tape) : 0;
   input.onfocus = () => activate(number);
@@ -180,8 +175,7 @@ function makeField({ id, tape, get, set }) {
     if (isLast) save();
     else $$(listFields()[number + 1].id).focus();
   };
-  const field = make("div", { className: "field" }, label, input);
-  return field;
+  return make("div", { className: "field" }, label, input);
 }
 
 // Another side along which a tape lies: where the front has gone beyond the first two.

@@ -28,6 +28,10 @@ function showTape(metres) {
   return trim((metres / units.per_length).toFixed(4));
 }
 
+function nameSide(side) {
+  return capital(data.sides[side - 1].name || `side ${side}`);
+}
+
 const frontColumns = data.columns.filter((column) => column.kind === "front");
 const isFar = (side) => frontColumns.find((column) => column.side === side)?.far ?? false;
 const lengthOfSide = (side) => edge.lengths[side - 1];
@@ -67,7 +71,9 @@ function findFault(entry) {
   for (const { side, text } of entry.tapes.filter((tape) => tape.text.trim())) {
     const [tape, length] = [parseTape(text), lengthOfSide(side)];
     if (tape === null) return `"${text}" is no tape.`;
-    if (tape > length + 0.15 + 0.01 * length) return `${text} lies beyond the end of side ${side}, which is ${sayTape(length)} long. Read the tape again.`;
+    if (tape > length + 0.15 + 0.01 * length) {
+      return `${nameSide(side)}: ${text} is beyond its end, it is ${sayTape(length)} long. Read the tape again.`;
+    }
   }
   const tapes = entry.tapes.filter((tape) => tape.text.trim()).map((tape) => [tape.side, parseTape(tape.text)]);
   if (tapes.length === 1 && findFront(tapes) === null) return "One tape does not reach across the slab: give two.";
