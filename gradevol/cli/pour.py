@@ -75,10 +75,10 @@ def keep_for_the_day(description: "Job", known: "Known", folder: Path) -> None:
     from gradevol.before_pour import lay_page, lay_ruler  # noqa: PLC0415
     from gradevol.out.whole import whole_file  # noqa: PLC0415
 
-    folder.mkdir(parents=True, exist_ok=True)
     units, level = description.units, description.interval
     page, laid = lay_page(description, known), lay_ruler(description, known)
     if page is not None:
+        folder.mkdir(parents=True, exist_ok=True)
         from gradevol.answer.said.pour_page import tell_missing, tell_page  # noqa: PLC0415
         from gradevol.out.pages.pour_page import write_pour_page  # noqa: PLC0415
 

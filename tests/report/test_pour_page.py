@@ -319,6 +319,11 @@ def test_loads_are_typed_by_its_keys_kept_changed_and_given_out(days, open_page,
     page.click("#undo")
     assert text_of(page, "#still") == first
 
+    type_load(page, "10", "50", "50")
+    page.click("#loads li >> nth=2 >> button")
+    page.click("#drop")
+    assert text_of(page, "#still") == first
+
     page.reload()
     assert text_of(page, "#still") == first
     with page.expect_download() as held:

@@ -91,6 +91,7 @@ function showLoads() {
     return make("li", {}, about, edit);
   });
   $$("loads").replaceChildren(...rows);
+  $$("loads").parentElement.hidden = !rows.length;
 }
 
 function editLoad(at) {
@@ -117,7 +118,8 @@ function nameEnd(side) {
   const near = isForward ? side - 1 : side + 1;
   const far = isForward ? side + 1 : side - 1;
   const other = ((isFar(side) ? far : near) + count - 1) % count;
-  return `tape from ${data.sides[other].name || `side ${other + 1}`}`;
+  const unit = units.is_metric ? "m" : "ft";
+  return `tape from ${data.sides[other].name || `side ${other + 1}`}, ${unit}`;
 }
 
 function showEntry() {
@@ -126,7 +128,10 @@ function showEntry() {
   $$("load").textContent = editing === null ? `Load ${number}` : `Load ${number}: change it`;
   $$("save").textContent = editing === null ? `Load ${number} is out` : `Keep load ${number}`;
   $$("leave").hidden = editing === null;
+  $$("drop").hidden = editing === null;
+  $$("drop").textContent = `Take load ${number} off`;
   $$("hint").hidden = number > 1;
+  if (!edge) $$("hint").textContent = "When the truck is out: type its ticket, and press what is finished.";
   $$("fault").textContent = "";
   $$("fields").replaceChildren(...listFields().map(makeField));
   const names = Object.keys(data.zones);
@@ -189,7 +194,7 @@ function makeSide(tape, at) {
 function activate(number) {
   state.field = number;
   listFields().forEach(({ id }, at) => $$(id).classList.toggle("on", at === number));
-  $$("feet").disabled = number === 0;
+  if (hasFeet) $$("feet").disabled = number === 0;
 }
 
 function press(key) {
@@ -205,18 +210,21 @@ function press(key) {
   $$(field.id).value = field.get();
 }
 
+const hasFeet = edge !== null && !units.is_metric;
+
 function makeKeys() {
-  const keys = [..."789", "back", ..."456", "'", ..."123", ".", "0", "next"];
+  const rows = hasFeet ? ["789", "back", "456", "'", "123", "."] : ["789", "back", "456", ".", "123"];
+  const keys = rows.flatMap((row) => (row.length === 3 ? [...row] : [row]));
   const words = { back: "Delete", next: "Next", "'": "ft" };
-  $$("keys").replaceChildren(...keys.filter((key) => key !== "'" || !units.is_metric).map((key) => {
+  $$("keys").replaceChildren(...[...keys, "0", "next"].map((key) => {
     const button = make("button", { type: "button", textContent: words[key] ?? key, onclick: () => press(key) });
     if (key in words) button.className = "word";
     if (key === "next") button.id = "next";
     if (key === "'") Object.assign(button, { id: "feet", title: "feet, then inches" });
     if (key === "0" || key === "next") button.style.gridColumn = "span 2";
+    if (key === "." && !hasFeet) button.style.gridRow = "span 2";
     return button;
   }));
-  if (units.is_metric) $$("keys").append(make("span", { id: "feet", hidden: true }));
 }
 
 function save() {
@@ -289,6 +297,7 @@ async function read() {
 
 $$("save").onclick = save;
 $$("leave").onclick = () => { begin(); showEntry(); };
+$$("drop").onclick = () => change(state.entries.filter((_, at) => at !== state.editing));
 $$("undo").onclick = () => {
   state.entries = state.earlier.pop() ?? state.entries;
   keep();
