@@ -385,6 +385,20 @@ def test_it_is_made_for_a_thumb_and_the_sun(open_page, name):
     page.emulate_media(forced_colors="none")
 
 
+def test_loads_that_fit_no_more_are_not_dropped_in_silence(open_page):
+    page = open_page("apron")
+    page.click("#clear") if page.locator("#clear").is_enabled() else None
+    type_load(page, "10", "71", "70")
+    page.evaluate("""() => {
+      const key = Object.keys(localStorage).find((name) => localStorage[name].includes('"71"'));
+      localStorage[key] = localStorage[key].replace('"71"', '"7.1.1"');
+    }""")
+    page.reload()
+    assert page.locator("#loads li").count() == 0
+    assert "do not fit this page" in text_of(page, "#told")
+    assert page.evaluate("Object.values(localStorage).some((kept) => kept.includes('7.1.1'))")
+
+
 def test_a_browser_that_keeps_nothing_says_so(days, browser):
     context = browser.new_context()
     context.add_init_script(

@@ -15,12 +15,16 @@ const mark = (parts) =>
 const bind = (text) => String(text).replace(/(\d) (?=(?:yd³|m³|ft|in|m|%)(?!\p{L}))/gu, "$1\u00a0");
 const fill = (id, told) => $$(id).replaceChildren(...told.map((parts) => make("li", {}, ...mark(parts))));
 
+// Tapes of an entry, and blank ones along the sides that are asked for first until there are enough.
+function askTapes(tapes) {
+  const more = data.asked.filter((side) => !tapes.some((tape) => tape.side === side));
+  return [...tapes, ...more.map((side) => ({ side, text: "" }))].slice(0, Math.max(tapes.length, data.asked.length));
+}
+
 function begin() {
-  const last = state.entries.at(-1);
-  const sides = last?.tapes.length ? last.tapes.map((tape) => tape.side) : data.asked;
-  state.entry = {
-    volume: "", tapes: sides.map((side) => ({ side, text: "" })), done: [], poured: {}, returned: "", out: "", ticket: "",
-  };
+  const before = state.entries.at(-1)?.tapes ?? [];
+  const tapes = askTapes(before.map(({ side }) => ({ side, text: "" })));
+  state.entry = { volume: "", tapes, done: [], poured: {}, returned: "", out: "", ticket: "" };
   state.editing = null;
   state.field = 0;
 }
@@ -40,14 +44,19 @@ function keep() {
 }
 
 function recall() {
+  let text = null;
   try {
-    const held = JSON.parse(localStorage.getItem(KEY) ?? "null");
-    if (held && held.entries.every((entry) => !findFault(entry))) {
-      Object.assign(state, { entries: held.entries, earlier: held.earlier });
-      follow(readLoads(state.entries));
-    }
+    text = localStorage.getItem(KEY);
+    const held = JSON.parse(text ?? '{ "entries": [], "earlier": [] }');
+    const fault = held.entries.map(findFault).find(Boolean);
+    if (fault) throw new Error(fault);
+    follow(readLoads(held.entries));
+    Object.assign(state, { entries: held.entries, earlier: held.earlier });
   } catch {
-    Object.assign(state, { entries: [], earlier: [] });
+    if (text !== null) {
+      localStorage.setItem(`${KEY}, not read`, text);
+      tellFile("Loads that were kept here do not fit this page: read them in from their tickets file, or type them again.");
+    }
   }
   keep();
 }
@@ -96,7 +105,7 @@ function showLoads() {
 
 function editLoad(at) {
   state.entry = structuredClone(state.entries[at]);
-  data.asked.slice(state.entry.tapes.length).forEach((side) => state.entry.tapes.push({ side, text: "" }));
+  state.entry.tapes = askTapes(state.entry.tapes);
   state.editing = at;
   state.field = 0;
   showEntry();
