@@ -18,10 +18,9 @@ from gradevol.job.inputs import find_inputs
 from gradevol.pour import KEPT, know_job, pour_job
 from tests.small_job import write_job
 
-from .conftest import PHONE
-
 pytestmark = pytest.mark.browser
 
+PHONE = {"width": 390, "height": 844}
 SAMPLES = Path(__file__).parents[2] / "sample_surveys"
 #: An L with a rounded corner, an opening, thickened edges, voids and small pours; metres, by risk.
 YARD = """title = "Court (invented)"
@@ -185,13 +184,15 @@ def open_page(screens, days) -> Any:
     """Open a page with nothing kept of it."""
     screens.wrong.clear()
 
-    def run(name: str, **options: Any) -> Any:
-        size = options.pop("viewport", PHONE["viewport"])
-        page = screens.open(options)
+    def run(name: str) -> Any:
+        page = screens.open({})
         screens.allowed.add(days[name].url)
-        page.set_viewport_size(size)
+        page.set_viewport_size(PHONE)
         page.emulate_media(media="screen", color_scheme="light")
         page.goto(days[name].url)
+        if page.evaluate("localStorage.length"):
+            page.evaluate("localStorage.clear()")
+            page.reload()
         return page
 
     yield run
@@ -303,7 +304,6 @@ def text_of(page: Any, selector: str) -> str:
 
 def test_loads_are_typed_by_its_keys_kept_changed_and_given_out(days, open_page, tmp_path):
     page = open_page("apron")
-    page.click("#clear") if page.locator("#clear").is_enabled() else None
     type_load(page, "10", "71", "70'6")
     type_load(page, "10", "60.5", "60")
     first = text_of(page, "#still")
@@ -341,7 +341,6 @@ def test_loads_are_typed_by_its_keys_kept_changed_and_given_out(days, open_page,
 
 def test_what_cannot_be_is_asked_about_and_not_counted(open_page):
     page = open_page("apron")
-    page.click("#clear") if page.locator("#clear").is_enabled() else None
     for fields, said in (
         (("", "71"), "Type the volume"),
         (("100", "71"), "more than a truck holds"),
@@ -372,11 +371,11 @@ def test_it_is_made_for_a_thumb_and_the_sun(open_page, name):
         assert page.evaluate("document.documentElement.scrollWidth") <= wide, (wide, large)
         assert page.evaluate(SMALL_TARGETS) == [], (wide, large)
     page.evaluate("document.documentElement.style.fontSize = ''")
-    page.set_viewport_size(PHONE["viewport"])
+    page.set_viewport_size(PHONE)
     keys = page.locator("#keys button")
     assert min(keys.nth(at).bounding_box()["height"] for at in range(keys.count())) >= 48
     save = page.locator("#save").bounding_box()
-    assert save["y"] + save["height"] <= PHONE["viewport"]["height"]  # without scrolling
+    assert save["y"] + save["height"] <= PHONE["height"]  # without scrolling
     for scheme, forced in (("light", "none"), ("dark", "none"), ("light", "active")):
         page.emulate_media(color_scheme=scheme, forced_colors=forced)
         found = Axe().run(page).response
@@ -387,7 +386,6 @@ def test_it_is_made_for_a_thumb_and_the_sun(open_page, name):
 
 def test_loads_that_fit_no_more_are_not_dropped_in_silence(open_page):
     page = open_page("apron")
-    page.click("#clear") if page.locator("#clear").is_enabled() else None
     type_load(page, "10", "71", "70")
     page.evaluate("""() => {
       const key = Object.keys(localStorage).find((name) => localStorage[name].includes('"71"'));
