@@ -17,6 +17,7 @@ _PARTS = (
     "pour_call.js",
     "pour_words.js",
     "pour_file.js",
+    "pour_giving.js",
     "pour.js",
 )
 
