@@ -11,8 +11,7 @@ from gradevol.after.fronts import Edge
 from gradevol.after.kept import Known, find_known, keep_known, sign_inputs
 from gradevol.after.model import PourModel, Sureness, build_model
 from gradevol.after.places import find_part, find_start, name_zones
-from gradevol.after.progress import Progress, follow, set_noise, set_prior
-from gradevol.after.ruler import Ruler, measure_ruler
+from gradevol.after.progress import Progress, follow
 from gradevol.after.steps import place_loads
 from gradevol.files import Files
 from gradevol.files.tickets import Load, Tickets, read_tickets
@@ -143,7 +142,7 @@ def know_job(job: Job, kept: Path | None = None, *, progress: _Progress = lambda
 
 
 @dataclass(frozen=True, slots=True)
-class _Stand:
+class Stand:
     """What a pour stands on: its model, where it begins, what can be named, what is expected."""
 
     model: PourModel
@@ -153,13 +152,14 @@ class _Stand:
     expected: Expected
 
 
-def _stand_on(job: Job, known: Known, files: Files) -> _Stand:
+def stand_on(job: Job, known: Known, files: Files) -> Stand:
+    """Find what a pour of a job stands on."""
     origin = known.origin
     slab = place_slab(job, files, origin)
     zones = name_zones(job, files, origin, slab)
     parts = [name for name, _ in place_parts(job, files, origin)]
     zone = find_part(job, zones, [*parts, REST] if parts else [])
-    return _Stand(
+    return Stand(
         model=build_model(known.field, slab, known.sureness, zone=zone),
         start=find_start(job, slab),
         zones=zones,
@@ -170,7 +170,7 @@ def _stand_on(job: Job, known: Known, files: Files) -> _Stand:
 
 def _pour(job: Job, known: Known, path: Path) -> PourDay:
     files, origin = Files(), known.origin
-    stand = _stand_on(job, known, files)
+    stand = stand_on(job, known, files)
     model = stand.model
     sides = Edge(model.slab, stand.start or 1).lengths.tolist()
     tickets = read_tickets(path, files, unit=job.unit, layout=job.tickets, sides=sides)
@@ -212,7 +212,7 @@ def _pour(job: Job, known: Known, path: Path) -> PourDay:
         model=model,
         terms=terms,
         small=small,
-        notes=(*tickets.notes, *_remark(stand.expected)),
+        notes=(*tickets.notes, *remark(stand.expected)),
     )
 
 
@@ -244,35 +244,8 @@ def _keep_own(tickets: Tickets, pour: str, parts: Sequence[str]) -> Tickets:
     return replace(tickets, loads=tuple(kept), notes=notes)
 
 
-def lay_ruler(job: Job, known: Known) -> tuple[Ruler, tuple[str, str]] | None:
-    """
-    Measure the ruler of a pour.
-
-    Returns
-    -------
-    Ruler, (str, str)
-        And what stands at the sides along which its tapes lie; None where the job does not say
-        where placing begins.
-    """
-    stand = _stand_on(job, known, Files())
-    if stand.start is None:
-        return None
-    slab, terms = stand.model.slab, job.order or Terms()
-    ruler = measure_ruler(
-        stand.model,
-        Edge(slab, stand.start),
-        set_prior(stand.model, stand.expected),
-        set_noise(job.placing, terms, thickness=slab.thickness),
-        step=1.0 if job.units.is_metric else 5 * 0.3048,
-    )
-    first, second = (
-        slab.side_names[side - 1] if slab.side_names else f"corner {side} on"
-        for side in ruler.sides
-    )
-    return ruler, (first, second)
-
-
-def _remark(expected: Expected) -> list[Note]:
+def remark(expected: Expected) -> list[Note]:
+    """Warn of what the job does not say."""
     if expected.is_stated or expected.jobs:
         return []
     text = (

@@ -24,7 +24,7 @@ _TICKET = 0.005
 #: A load where the job gives no truck, m³: 10 yd³.
 _LOAD = 7.65
 #: A slab is done where so little of it is not behind the front, a share of its area.
-_DONE = 1e-6
+DONE = 1e-6
 
 
 @dataclass(frozen=True, slots=True)
@@ -136,7 +136,7 @@ def follow(
     still_sd = math.hypot(found.total_sd, placed.elsewhere)
     still = found.total - placed.ticketed
     last = placed.steps[-1] if placed.steps else None
-    is_done = last is not None and last.share >= 1 - _DONE
+    is_done = last is not None and last.share >= 1 - DONE
     call = None
     if not is_done:
         call = size_call(

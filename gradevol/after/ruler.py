@@ -139,24 +139,3 @@ def measure_ruler(
         whole_sigma=math.sqrt(seen.total_variance),
         is_whole=marks[-1][2] >= 1 - 1e-9,
     )
-
-
-def list_page_data(ruler: Ruler, prior: Prior, noise: Noise) -> dict[str, object]:
-    """
-    List what a page needs to follow a pour by itself, in metres: the model of `forecast`.
-
-    Returns
-    -------
-    dict
-        Plain data: the ruler's marks to look volumes up between, what is expected, and the noise.
-        `Joint` shows the arithmetic: sums and products of these, and one small system of equations.
-    """
-    return {
-        "sides": list(ruler.sides),
-        "marks": [
-            {"tapes": list(m.tapes), "behind": m.behind, "share": m.share, "grip": m.grip}
-            for m in ruler.marks
-        ],
-        "prior": {name: getattr(prior, name) for name in Prior.__slots__},
-        "noise": {name: getattr(noise, name) for name in Noise.__slots__},
-    }

@@ -19,7 +19,7 @@ from gradevol.job.terms import SmallPour
 
 #: One standard deviation of what was returned, a share of it, as measured and as guessed; of a
 #: guess no less than the rest, m³ (0.05 yd³). Judgements, no source.
-_MEASURED, _GUESSED, _LEAST = 0.05, 0.5, 0.04
+MEASURED, GUESSED, LEAST = 0.05, 0.5, 0.04
 
 
 @dataclass(frozen=True, slots=True)
@@ -125,8 +125,8 @@ def place_loads(
         poured = find_poured(loads[:number], small, parts=parts, path=path)
         into = load.volume - (load.returned.value if load.returned else 0.0)
         if load.returned:
-            share = _GUESSED if load.returned.is_estimate else _MEASURED
-            least = _LEAST if load.returned.is_estimate else 0.0
+            share = GUESSED if load.returned.is_estimate else MEASURED
+            least = LEAST if load.returned.is_estimate else 0.0
             variance += max(share * load.returned.value, least) ** 2
             returned += load.returned.value
         ticketed += into

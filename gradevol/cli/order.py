@@ -6,7 +6,7 @@ import click
 
 from gradevol.cli import options
 from gradevol.cli.folders import name_folder
-from gradevol.cli.pour import RULER, keep_ruler
+from gradevol.cli.pour import keep_for_the_day
 from gradevol.cli.progress import ProgressLine
 
 #: What is printed with --json: these keys of the result.
@@ -21,7 +21,8 @@ def order(job: Path, *, as_json: bool) -> None:
 
     JOB is a job file with an [order]. A slip to read aloud or to send comes first, then what it
     is made of. No file is written, but where the job says by [placing] where the pour begins:
-    then pour_ruler.pdf, to print for that day, into the folder of the job's result.
+    then, for that day, pour.html for a phone and pour_ruler.pdf to print, into the folder of the
+    job's result.
     """
     from gradevol.answer.said.before_order import tell_before_order  # noqa: PLC0415
     from gradevol.answer.said.order import tell_need, tell_order  # noqa: PLC0415
@@ -38,11 +39,8 @@ def order(job: Path, *, as_json: bool) -> None:
     with ProgressLine() as progress:
         result = check_job(description, progress=progress)
         if description.placing.start is not None:
-            keep_ruler(
-                description,
-                know_check(result, part=description.placing.pour),
-                name_folder(job) / RULER,
-            )
+            known = know_check(result, part=description.placing.pour)
+            keep_for_the_day(description, known, name_folder(job))
     if as_json:
         view = present(result)
         click.echo(compose_json({key: view[key] for key in _KEYS if key in view}), nl=False)

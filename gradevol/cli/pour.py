@@ -15,8 +15,8 @@ if TYPE_CHECKING:
     from gradevol.after.kept import Known
     from gradevol.job import Job
 
-#: The ruler to print, in the folder of the job's result.
-RULER = "pour_ruler.pdf"
+#: The ruler to print and the page for a phone, in the folder of the job's result.
+RULER, PAGE = "pour_ruler.pdf", "pour.html"
 
 #: How often a growing file is looked at, s.
 _LOOK = 1.0
@@ -36,8 +36,8 @@ def pour(job: Path, *, tickets: Path, as_json: bool, watch: bool) -> None:
     """Say what is still needed while a slab is poured, and what to call by when.
 
     JOB is a job file with [placing]. The first call checks the job, keeps what it needs of that in
-    pour_model.npz in the folder of the result, and writes pour_ruler.pdf there, to print; after
-    that each load is answered at once.
+    pour_model.npz in the folder of the result, and writes there pour.html, to follow the pour on a
+    phone, and pour_ruler.pdf, to print; after that each load is answered at once.
     """
     from gradevol.job import read_job  # noqa: PLC0415  (numpy: not for --help to pay)
 
@@ -70,24 +70,33 @@ def _is_older(one: Path, other: Path) -> bool:
     return one.stat().st_mtime_ns < other.stat().st_mtime_ns
 
 
-def keep_ruler(description: "Job", known: "Known", path: Path) -> None:
-    """Write the ruler of a pour, if the job says where placing begins."""
-    from gradevol.answer.said.ruler import tell_ruler  # noqa: PLC0415
-    from gradevol.out.paper.ruler import write_ruler  # noqa: PLC0415
+def keep_for_the_day(description: "Job", known: "Known", folder: Path) -> None:
+    """Write the page and the ruler of a pour, as far as the job says how its fronts are told."""
+    from gradevol.before_pour import lay_page, lay_ruler  # noqa: PLC0415
     from gradevol.out.whole import whole_file  # noqa: PLC0415
-    from gradevol.pour import lay_ruler  # noqa: PLC0415
 
-    laid = lay_ruler(description, known)
-    if laid is None:
-        return
-    ruler, names = laid
-    units = description.units
-    topic = tell_ruler(ruler, units, level=description.interval, names=names)
-    part = description.placing.pour
-    title = f"{description.title}: {part}" if part else description.title
-    path.parent.mkdir(parents=True, exist_ok=True)
-    with whole_file(path) as draft:
-        write_ruler(draft, topic, units, title=title)
+    units, level = description.units, description.interval
+    page, laid = lay_page(description, known), lay_ruler(description, known)
+    if page is not None:
+        folder.mkdir(parents=True, exist_ok=True)
+        from gradevol.answer.said.pour_page import tell_missing, tell_page  # noqa: PLC0415
+        from gradevol.out.pages.pour_page import write_pour_page  # noqa: PLC0415
+
+        has_order = description.order is not None
+        notes = tell_missing(page.data, page.notes, units, has_order=has_order)
+        data = tell_page(page.data, units, level=level, expected=page.expected)
+        with whole_file(folder / PAGE) as draft:
+            write_pour_page(draft, data, notes)
+    if laid is not None:
+        from gradevol.answer.said.ruler import tell_ruler  # noqa: PLC0415
+        from gradevol.out.paper.ruler import write_ruler  # noqa: PLC0415
+
+        ruler, names = laid
+        topic = tell_ruler(ruler, units, level=level, names=names)
+        part = description.placing.pour
+        title = f"{description.title}: {part}" if part else description.title
+        with whole_file(folder / RULER) as draft:
+            write_ruler(draft, topic, units, title=title)
 
 
 def _answer(description: "Job", job: Path, tickets: Path, *, as_json: bool) -> str:
@@ -99,10 +108,10 @@ def _answer(description: "Job", job: Path, tickets: Path, *, as_json: bool) -> s
     folder = name_folder(job)
     with ProgressLine() as progress:
         day = pour_job(description, tickets, kept=folder, progress=progress)
-        ruler, model = (folder / name for name in (RULER, KEPT))
-        if model.exists() and (not ruler.exists() or _is_older(ruler, model)):
-            progress(RULER, 0.0)
-            keep_ruler(description, know_job(description, folder), ruler)
+        page, model = (folder / name for name in (PAGE, KEPT))
+        if model.exists() and (not page.exists() or _is_older(page, model)):
+            progress(PAGE, 0.0)
+            keep_for_the_day(description, know_job(description, folder), folder)
     loads = day.tickets.loads
     if as_json:
         from gradevol.answer.tree.day import compose_day  # noqa: PLC0415

@@ -92,22 +92,28 @@ def volume_as_drawn(
     GeometryError
         If it does not lie within the slab.
     """
-    run = thickening.side_slope * thickening.depth
-    widest = outline_at(thickening, slab, out=run).area
-    if widest <= 0:
+    slices = slices_of(thickening, slab)
+    if slices[-1][0].area <= 0:
         raise GeometryError(
             f"{thickening.name} does not lie within the slab, or has no width: check its place."
         )
-    steps = range(_SLICES + 1) if run > 0 else (0,)
-    outlines = [outline_at(thickening, slab, out=run * step / _SLICES) for step in steps]
     if within is not None:
-        outlines = [shapely.intersection(outline, within) for outline in outlines]
-    areas = [outline.area for outline in outlines]
+        slices = [(shapely.intersection(outline, within), depth) for outline, depth in slices]
+    return float(sum(outline.area * depth for outline, depth in slices))
+
+
+def slices_of(thickening: Thickening, slab: Slab) -> list[tuple[shapely.Geometry, float]]:
+    """Outlines of horizontal slices of a thickening, widest last, and the depth each stands for."""
+    run = thickening.side_slope * thickening.depth
     if run <= 0:
-        return float(areas[0] * thickening.depth)
+        return [(outline_at(thickening, slab, out=0.0), thickening.depth)]
     weights = np.ones(_SLICES + 1)
     weights[1:-1:2], weights[2:-1:2] = 4, 2
-    return float(weights @ areas * thickening.depth / (3 * _SLICES))
+    depths = weights * thickening.depth / (3 * _SLICES)
+    return [
+        (outline_at(thickening, slab, out=run * step / _SLICES), float(depth))
+        for step, depth in enumerate(depths)
+    ]
 
 
 def extra_depth(thickening: Thickening, slab: Slab, places: FloatArray) -> FloatArray:

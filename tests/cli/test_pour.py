@@ -125,21 +125,23 @@ def test_a_growing_file_is_followed(day):
         running.wait()
 
 
-def test_the_ruler_is_written_beside_the_result_and_once(day):
-    ruler = day.folder / "job_pour" / "pour_ruler.pdf"
+def test_ruler_and_page_are_written_beside_the_result_and_once(day):
+    ruler, page = (day.folder / "job_pour" / name for name in ("pour_ruler.pdf", "pour.html"))
     day(1)
     assert ruler.read_bytes().startswith(b"%PDF")
-    written = ruler.stat().st_mtime_ns
+    assert page.read_text("utf-8").startswith("<!doctype html>")
+    written = [path.stat().st_mtime_ns for path in (ruler, page)]
     day(2)
-    assert ruler.stat().st_mtime_ns == written
+    assert [path.stat().st_mtime_ns for path in (ruler, page)] == written
 
 
-def test_an_order_writes_the_ruler_where_the_job_says_where_placing_begins(
+def test_an_order_writes_ruler_and_page_where_the_job_says_where_placing_begins(
     invoke,
     day,
     unsimulated,  # noqa: ARG001
 ):
-    ruler = day.folder / "job_pour" / "pour_ruler.pdf"
-    ruler.unlink()
+    written = [day.folder / "job_pour" / name for name in ("pour_ruler.pdf", "pour.html")]
+    for path in written:
+        path.unlink()
     assert invoke("order", day.folder / "job_pour.toml").exit_code == 0
-    assert ruler.exists()
+    assert all(path.exists() for path in written)

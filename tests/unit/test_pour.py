@@ -5,7 +5,7 @@ from pathlib import Path
 
 import pytest
 
-from gradevol.answer.said.day import say_clock
+from gradevol.answer.said.day_words import say_clock
 from gradevol.ground.errors import InputError
 from gradevol.ground.units import CUBIC_YARD
 from gradevol.job import read_job

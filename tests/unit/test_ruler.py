@@ -1,8 +1,5 @@
 """The ruler of a pour: what is needed up to a front, and the weight of what is off it."""
 
-import json
-from dataclasses import replace
-
 import numpy as np
 import pytest
 
@@ -10,7 +7,7 @@ from gradevol.after.forecast import forecast
 from gradevol.after.fronts import Edge
 from gradevol.after.joint import Noise, Prior
 from gradevol.after.model import Sureness, build_model
-from gradevol.after.ruler import list_page_data, measure_ruler
+from gradevol.after.ruler import measure_ruler
 from gradevol.after.steps import Step
 from gradevol.answer.said.ruler import tell_ruler
 from gradevol.files.loads import Load
@@ -75,11 +72,3 @@ def test_it_is_a_page_with_a_row_a_mark_and_a_card(laid, unit):
     assert "sum - needed" in said
     for mark in laid[0].marks:
         assert f"{units.to_volume(mark.needed):.1f}" in said
-
-
-def test_a_page_gets_plain_data(laid):
-    ruler, prior = laid
-    data = json.loads(json.dumps(list_page_data(ruler, prior, NOISE)))
-    assert len(data["marks"]) == 12
-    assert data["prior"]["factor"] == 1.03
-    assert replace(NOISE, **data["noise"]) == NOISE

@@ -6,11 +6,13 @@ from collections.abc import Iterator, Sequence
 from gradevol.after.call import Call
 from gradevol.after.forecast import Alert
 from gradevol.after.progress import Progress
+from gradevol.answer.said.day_words import DAY, say_clock
 from gradevol.answer.said.step_words import StepWords, say_given, say_hours, say_short, trim
 from gradevol.answer.statement import Figure, Statement, Topic, Weight, Words, join, words
 from gradevol.ground.notes import Note
 from gradevol.ground.units import Units
 from gradevol.ground.words import count_of, list_of
+from gradevol.plan.order.expected import Expected
 
 
 def tell_day(
@@ -47,7 +49,7 @@ def tell_day(
 def _tell_now(progress: Progress, units: Units) -> Iterator[Statement]:
     if progress.is_done:
         said = words(
-            "The slab is full: it took {}.",
+            DAY["full"],
             Figure(units.say_volume(progress.ticketed), "ticketed"),
         )
         yield Statement("still", Weight.DECIDES, short=said)
@@ -57,7 +59,7 @@ def _tell_now(progress: Progress, units: Units) -> Iterator[Statement]:
         "still",
         Weight.DECIDES,
         short=words(
-            "Still needed {} ({} at {}).",
+            DAY["still"],
             Figure(_say(progress.still[0], units), "still.volume"),
             _range(low, high, units),
             say_given(progress.level),
@@ -70,14 +72,14 @@ def _tell_now(progress: Progress, units: Units) -> Iterator[Statement]:
 def _say_call(call: Call, units: Units) -> Words:
     """Say what to call, by when, and what it feeds."""
     if call.order is None:
-        enough = f": the {_say(call.coming, units)} on the way is enough" if call.coming else ""
-        return words("Call nothing more{}.", enough)
+        enough = words(DAY["enough"], _say(call.coming, units)) if call.coming else ""
+        return words(DAY["nothing"], enough)
     figure = Figure(
         f"{StepWords(call.order, units).say(call.volume)} {_symbol(units)}", "call.volume"
     )
-    said = words("Call {}{}.", figure, _say_when(call))
+    said = words(DAY["call"], figure, _say_when(call))
     if call.feeds:
-        said = join(" ", [said, words("It feeds {}.", list_of(_list_fed(call.feeds, units)))])
+        said = join(" ", [said, words(DAY["feeds"], list_of(_list_fed(call.feeds, units)))])
     return said
 
 
@@ -85,24 +87,16 @@ def _say_when(call: Call) -> str | Words:
     if call.by is None:
         return ""
     if call.is_late:
-        return words(" now: {} has gone by", Figure(say_clock(call.by), "call.by"))
-    return words(" by {}", Figure(say_clock(call.by), "call.by"))
+        return words(DAY["late"], Figure(say_clock(call.by), "call.by"))
+    return words(DAY["by"], Figure(say_clock(call.by), "call.by"))
 
 
 def _list_fed(feeds: Sequence[tuple[str, int, float]], units: Units) -> list[str]:
     """Small pours and what each takes: ``pad 1.23 yd³``, ``2 x bollard base 0.52 yd³``."""
     return [
-        f"{name if count == 1 else f'{count} x {name}'} {units.say_volume(volume)}"
+        f"{name if count == 1 else DAY['several'].format(count, name)} {units.say_volume(volume)}"
         for name, count, volume in feeds
     ]
-
-
-def say_clock(hours: float) -> str:
-    """Say a time of day: ``9:10``; of a later day, ``0:20 the next day``."""
-    minutes = math.floor(hours * 60 + 1e-6)
-    day = minutes // 1440
-    said = f"{minutes % 1440 // 60}:{minutes % 60:02d}"
-    return said if day < 1 else f"{said} {'the next day' if day == 1 else f'{day} days on'}"
 
 
 def _tell_placed(
@@ -110,22 +104,22 @@ def _tell_placed(
 ) -> Iterator[Statement]:
     if loads:
         into = words(
-            "{} into the slab on {}",
+            DAY["into"],
             Figure(units.say_volume(progress.ticketed), "ticketed"),
             count_of(loads, "ticket"),
         )
         if progress.behind is not None:
             behind = Figure(units.say_volume(progress.behind), "behind_front")
-            into = join("; ", [into, words("modelled behind the front: {}", behind)])
+            into = join("; ", [into, words(DAY["behind"], behind)])
         yield Statement("placed", Weight.ACTS, short=join("", [into, "."]))
     if gone := _list_gone(progress, units):
-        yield Statement("gone", Weight.TELLS, short=words("Elsewhere: {}.", "; ".join(gone)))
+        yield Statement("gone", Weight.TELLS, short=words(DAY["gone"], "; ".join(gone)))
     if not progress.is_done:
         yield Statement(
             "total",
             Weight.ACTS,
             short=words(
-                "The slab will take {} ({} at {}); modelled {}.",
+                DAY["total"],
                 Figure(_say(progress.total[0], units), "total.volume"),
                 _range(*progress.total[1:], units),
                 say_given(progress.level),
@@ -137,12 +131,12 @@ def _tell_placed(
         "factor",
         Weight.TELLS,
         short=words(
-            "It takes {} for each 1 modelled ({} to {}); {} was expected{}.",
+            DAY["factor"],
             Figure(f"{mean:.3f}", "factor.mean"),
             Figure(f"{low:.3f}", "factor.low"),
             Figure(f"{high:.3f}", "factor.high"),
             Figure(f"{progress.forecast.expected:.3f}", "factor.expected"),
-            _say_expected(progress),
+            say_expected(progress.expected),
         ),
     )
 
@@ -151,11 +145,13 @@ def _list_gone(progress: Progress, units: Units) -> list[str]:
     """What went elsewhere than into the slab."""
     placed = progress.placed
     gone = _list_fed(placed.filled, units)
-    return gone + ([f"returned {units.say_volume(placed.returned)}"] if placed.returned else [])
+    return gone + (
+        [DAY["returned"].format(units.say_volume(placed.returned))] if placed.returned else []
+    )
 
 
-def _say_expected(progress: Progress) -> str:
-    expected = progress.expected
+def say_expected(expected: Expected) -> str:
+    """Say what an expected factor rests on, where that is more than the allowances."""
     if not expected.jobs:
         return ""
     return (
@@ -178,7 +174,7 @@ def _tell_call(progress: Progress, units: Units) -> Iterator[Statement]:
             "call.wait",
             Weight.TELLS,
             short=words(
-                "The later you call, the surer: the slab may yet need {} to {} of it.",
+                DAY["wait"],
                 step.down(low),
                 step.up(high),
             ),
@@ -188,7 +184,7 @@ def _tell_call(progress: Progress, units: Units) -> Iterator[Statement]:
             "call.chance_short",
             Weight.TELLS,
             short=words(
-                "{} chance that the slab comes up short; {} beyond it as expected.",
+                DAY["short"],
                 Figure(_capital(say_short(call.chance_short, call.order)), "call.chance_short"),
                 Figure(units.say_volume(call.left_over), "call.left_over"),
             ),
@@ -201,30 +197,37 @@ def say_rests_on(progress: Progress, units: Units) -> Words:
     if call is None:
         return Words()
     parts: list[str | Words] = [
-        f"Still needed {_say(progress.still[0], units)}",
+        words(DAY["rests still"], _say(progress.still[0], units)),
     ]
     if call.coming > 0:
-        parts.append(f"less {units.say_volume(call.coming)} released and not ticketed yet")
+        parts.append(words(DAY["rests coming"], units.say_volume(call.coming)))
     order = call.order
     if order is None:
-        parts.append(f"at {say_given(call.risk)} risk")
+        parts.append(words(DAY["rests risk"], say_given(call.risk)))
         return words("{}.", join(", ", parts))
-    way = (
-        "at the least expected cost" if order.way == "costs" else f"at {say_given(call.risk)} risk"
+    is_by_costs = order.way == "costs"
+    parts.append(
+        DAY["rests costs"] if is_by_costs else words(DAY["rests risk"], say_given(call.risk))
     )
-    parts.append(f"{way}, in steps of {trim(f'{units.to_volume(order.plant.step):.3f}')}")
+    parts.append(words(DAY["rests step"], trim(f"{units.to_volume(order.plant.step):.3f}")))
     said = words("{}.", join(", ", parts))
     pace = call.pace
     if call.by is None or pace.rate is None or pace.out_at is None:
         return said
-    told = "stated" if pace.is_stated else "as it went so far"
+    told = DAY["stated"] if pace.is_stated else DAY["seen"]
     notice = say_hours(call.notice) if call.notice is not None else ""
     return join(
         " ",
         [
             said,
-            f"Out at {say_clock(pace.out_at)}; {trim(f'{units.to_volume(pace.rate):.0f}')} "
-            f"{_symbol(units)} an hour ({told}); {notice} notice.",
+            words(
+                DAY["pace"],
+                say_clock(pace.out_at),
+                trim(f"{units.to_volume(pace.rate):.0f}"),
+                _symbol(units),
+                told,
+                notice,
+            ),
         ],
     )
 
@@ -241,31 +244,24 @@ def say_alert(alert: Alert, units: Units) -> Words:
     is_more = alert.excess > 0
     name = alert.step.load.name
     seen = words(
-        "{}: {} {} is ticketed than its front accounts for.",
+        DAY["alert"],
         _capital(name),
         units.say_volume(abs(alert.excess)),
-        "more" if is_more else "less",
+        DAY["more"] if is_more else DAY["less"],
     )
-    off = ""
+    off: str | Words = ""
     if alert.ahead is not None:
         tape = units.say_tape(abs(alert.ahead))
-        off = f" (it then stands {tape} farther {'on' if is_more else 'back'})"
-    cause = (
-        "a wrong ticket, a form or a base that gave way"
-        if is_more
-        else "a ticket left out, or more on a truck than it says"
-    )
+        off = words(DAY["ahead"], tape, DAY["on"] if is_more else DAY["back"])
+    cause = DAY["gave way"] if is_more else DAY["left out"]
     match alert.verdict:
         case "front":
-            rest = words("The loads after it say that its front was misread{}.", off)
+            rest = words(DAY["front"], off)
         case "concrete":
-            rest = words(
-                "The loads after it bear it out: {}. It is counted in what the slab takes.", cause
-            )
+            rest = words(DAY["concrete"], cause)
         case _:
             rest = words(
-                "If its front is misread{}, the slab takes {}; if it is {}, {}. Tape the front "
-                "again and look at the ticket before you call.",
+                DAY["open"],
                 off,
                 units.say_volume(alert.total_if_front),
                 cause,
@@ -290,7 +286,9 @@ def _symbol(units: Units) -> str:
 def _range(low: float, high: float, units: Units) -> str:
     """Between what a volume lies, rounded outwards to the tenth."""
     down, up = (units.to_volume(max(bound, 0.0)) * 10 for bound in (low, high))
-    return f"{math.floor(down + 1e-6) / 10:.1f} to {math.ceil(up - 1e-6) / 10:.1f}"
+    return DAY["range"].format(
+        f"{math.floor(down + 1e-6) / 10:.1f}", f"{math.ceil(up - 1e-6) / 10:.1f}"
+    )
 
 
 def _capital(text: str) -> str:

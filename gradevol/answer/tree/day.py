@@ -19,7 +19,8 @@ from gradevol.answer.declared import (
     to_plain,
 )
 from gradevol.answer.rounding import SHARE, Rounding, if_known
-from gradevol.answer.said.day import say_alert, say_clock, say_rests_on
+from gradevol.answer.said.day import say_alert, say_rests_on
+from gradevol.answer.said.day_words import say_clock
 from gradevol.answer.tree.units import UnitsData
 from gradevol.ground.notes import Note
 

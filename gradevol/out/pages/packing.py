@@ -1,6 +1,8 @@
 """Numbers packed for a page: whole numbers, little-endian, in base64."""
 
+import json
 from base64 import b64encode
+from collections.abc import Mapping
 from typing import Any
 
 import numpy as np
@@ -131,3 +133,9 @@ def round_places(places: FloatArray) -> list[list[float]]:
 def encode(values: AnyArray) -> str:
     """Encode the bytes of an array in base64."""
     return b64encode(np.ascontiguousarray(values).tobytes()).decode("ascii")
+
+
+def embed(data: Mapping[str, Any]) -> str:
+    """Data as JSON that can't end the element that holds it."""
+    text = json.dumps(data, separators=(",", ":"), ensure_ascii=True, allow_nan=False)
+    return text.replace("<", "\\u003c").replace(">", "\\u003e").replace("&", "\\u0026")

@@ -1,6 +1,5 @@
 """``report.html``: the whole answer on one page, whole in itself, with a plan to touch."""
 
-import json
 import re
 from html import escape
 from importlib.resources import files
@@ -12,6 +11,7 @@ from gradevol.answer.cautions import CAUTIONS
 from gradevol.answer.compose import Answer
 from gradevol.out.pages.head import compose_head
 from gradevol.out.pages.markup import Marker, paragraph, plain, say
+from gradevol.out.pages.packing import embed
 from gradevol.out.pages.plan_data import compose_plan
 from gradevol.out.pages.sections import compose_lead, compose_sections
 from gradevol.out.pages.still import compose_still
@@ -57,7 +57,7 @@ def compose_page(answer: Answer, *, picture: Path | None = None) -> str:
         basis=_say_basis(plan["field"], answer),
         rest=rest,
         cautions="".join(paragraph(say(caution)) for caution in CAUTIONS),
-        plan=_embed(plan),
+        plan=embed(plan),
         script="\n".join(held.joinpath(part).read_text(encoding="utf-8") for part in _PARTS),
     )
 
@@ -79,9 +79,3 @@ def _say_basis(field: dict[str, Any], answer: Answer) -> str:
             "are exact for the surface itself."
         )
     return f"{text} Thickness is rounded down."
-
-
-def _embed(data: dict[str, Any]) -> str:
-    """Data as JSON that can't end the element that holds it."""
-    text = json.dumps(data, separators=(",", ":"), ensure_ascii=True, allow_nan=False)
-    return text.replace("<", "\\u003c").replace(">", "\\u003e").replace("&", "\\u0026")

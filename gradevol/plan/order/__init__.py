@@ -116,11 +116,7 @@ def place_order(
         Never less than the need at the accepted risk; where costs are given, the order of least
         expected cost among those. Always one that trucks can bring.
     """
-    plant = Plant(
-        terms.step if terms.step is not None else STEP_METRES if is_metric else STEP_YARDS,
-        terms.truck,
-        terms.least_load,
-    )
+    plant = choose_plant(terms, is_metric=is_metric)
     much = 1.0 if is_metric else CUBIC_YARD
     costs = terms.costs if terms.costs is not None and terms.costs.is_of_shortage else None
     remaining = [Remains(stretches) for stretches in fill_all(pours)]
@@ -159,6 +155,12 @@ def place_order(
         level=level,
         terms=terms,
     )
+
+
+def choose_plant(terms: Terms, *, is_metric: bool) -> Plant:
+    """How the plant sells: as the job says, or in the usual steps."""
+    step = terms.step if terms.step is not None else STEP_METRES if is_metric else STEP_YARDS
+    return Plant(step, terms.truck, terms.least_load)
 
 
 def bound_order(need: Need, spread: Normal, risk: float) -> float:

@@ -1,0 +1,102 @@
+"""Before a pour: the ruler to print, and what a page needs to follow the day by itself."""
+
+from dataclasses import dataclass
+from typing import Any
+
+from gradevol.after.fronts import Edge
+from gradevol.after.kept import Known
+from gradevol.after.page_data import list_file_columns, list_page_data
+from gradevol.after.progress import set_noise, set_prior
+from gradevol.after.ruler import Ruler, measure_ruler
+from gradevol.files import Files
+from gradevol.ground.notes import Note
+from gradevol.job import Job
+from gradevol.job.terms import SmallPour, Terms
+from gradevol.plan.order.expected import Expected
+from gradevol.pour import remark, stand_on
+
+
+def lay_ruler(job: Job, known: Known) -> tuple[Ruler, tuple[str, str]] | None:
+    """
+    Measure the ruler of a pour.
+
+    Returns
+    -------
+    Ruler, (str, str)
+        And what stands at the sides along which its tapes lie; None where the job does not say
+        where placing begins.
+    """
+    stand = stand_on(job, known, Files())
+    if stand.start is None:
+        return None
+    slab, terms = stand.model.slab, job.order or Terms()
+    ruler = measure_ruler(
+        stand.model,
+        Edge(slab, stand.start),
+        set_prior(stand.model, stand.expected),
+        set_noise(job.placing, terms, thickness=slab.thickness),
+        step=1.0 if job.units.is_metric else 5 * 0.3048,
+    )
+    first, second = (
+        slab.side_names[side - 1] if slab.side_names else f"corner {side} on"
+        for side in ruler.sides
+    )
+    return ruler, (first, second)
+
+
+@dataclass(frozen=True, slots=True)
+class LaidPage:
+    """
+    What a page needs to follow a pour.
+
+    Attributes
+    ----------
+    data : dict
+        From `after.page_data`, in metres.
+    expected : Expected
+        The factor that the pour begins with.
+    notes : tuple of Note
+    """
+
+    data: dict[str, Any]
+    expected: Expected
+    notes: tuple[Note, ...]
+
+
+def lay_page(job: Job, known: Known) -> LaidPage | None:
+    """
+    List what a page needs to follow a pour.
+
+    Returns
+    -------
+    LaidPage or None
+        None where no front can be told, for the job says neither where placing begins nor of
+        panels or pours by name.
+    """
+    stand = stand_on(job, known, Files())
+    if stand.start is None and not stand.zones:
+        return None
+    model, terms = stand.model, job.order or Terms()
+    released = job.placing.released
+    data = list_page_data(
+        model,
+        stand.expected,
+        start=stand.start,
+        zones=stand.zones,
+        terms=terms,
+        placing=job.placing,
+        small=[pour for pour in job.pours if isinstance(pour, SmallPour)],
+        released=known.released if released is None else released,
+        is_metric=job.units.is_metric,
+        level=job.interval,
+    )
+    count = len(model.slab.paths)
+    sides = () if stand.start is None else ((stand.start - 2) % count + 1, stand.start % count + 1)
+    columns = list_file_columns(job.tickets, sides, unit=job.unit, is_metric=job.units.is_metric)
+    names = model.slab.side_names
+    for number, side in enumerate(data["sides"]):
+        side["name"] = names[number] if names else ""
+    taped = [column["side"] for column in columns if column["kind"] == "front"]
+    asked = [] if stand.start is None else taped
+    data |= {"columns": columns, "asked": asked, "title": job.title, "part": job.placing.pour}
+    return LaidPage(data, stand.expected, tuple(remark(stand.expected)))

@@ -1,0 +1,281 @@
+// The page: entries, keys, and what is told after each.
+const $$ = (id) => document.getElementById(id);
+const KEY = `gradevol pour: ${data.key}`;
+
+const state = { entries: [], earlier: [], entry: null, editing: null, field: 0, isKept: true };
+
+function make(tag, properties = {}, ...children) {
+  const element = Object.assign(document.createElement(tag), properties);
+  element.append(...children);
+  return element;
+}
+
+const mark = (parts) =>
+  parts.map((part) => (part.large ? make("b", { textContent: part.large.replaceAll(" ", "\u00a0") }) : bind(part)));
+const bind = (text) => String(text).replace(/(\d) (?=(?:yd³|m³|ft|in|m|%)(?!\p{L}))/gu, "$1\u00a0");
+const fill = (id, told) => $$(id).replaceChildren(...told.map((parts) => make("li", {}, ...mark(parts))));
+
+// Tapes of an entry, and blank ones along the sides that are asked for first until there are enough.
+function askTapes(tapes) {
+  const more = data.asked.filter((side) => !tapes.some((tape) => tape.side === side));
+  return [...tapes, ...more.map((side) => ({ side, text: "" }))].slice(0, Math.max(tapes.length, data.asked.length));
+}
+
+function begin() {
+  const before = state.entries.at(-1)?.tapes ?? [];
+  const tapes = askTapes(before.map(({ side }) => ({ side, text: "" })));
+  state.entry = { volume: "", tapes, done: [], poured: {}, returned: "", out: "", ticket: "" };
+  state.editing = null;
+  state.field = 0;
+}
+
+function now() {
+  const date = new Date();
+  return `${date.getHours()}:${String(date.getMinutes()).padStart(2, "0")}`;
+}
+
+// Entries are kept by the browser; where it refuses, that is said.
+function keep() {
+  try {
+    localStorage.setItem(KEY, JSON.stringify({ entries: state.entries, earlier: state.earlier }));
+  } catch {
+    state.isKept = false;
+  }
+}
+
+function recall() {
+  let text = null;
+  try {
+    text = localStorage.getItem(KEY);
+    const held = JSON.parse(text ?? '{ "entries": [], "earlier": [] }');
+    const fault = held.entries.map(findFault).find(Boolean);
+    if (fault) throw new Error(fault);
+    follow(readLoads(held.entries));
+    Object.assign(state, { entries: held.entries, earlier: held.earlier });
+  } catch {
+    if (text !== null) {
+      localStorage.setItem(`${KEY}, not read`, text);
+      tellFile("Loads that were kept here do not fit this page: read them in from their tickets file, or type them again.");
+    }
+  }
+  keep();
+}
+
+function change(entries) {
+  state.earlier = [...state.earlier, state.entries].slice(-20);
+  state.entries = entries;
+  keep();
+  begin();
+  show();
+}
+
+function show() {
+  const day = follow(readLoads(state.entries));
+  const { still, call } = tellNow(day);
+  $$("still").replaceChildren(...mark(still));
+  $$("call").replaceChildren(...mark(call));
+  fill("alerts", day.alerts.map(sayAlert));
+  fill("placed", [...tellPlaced(day), ...tellCall(day)]);
+  showLoads();
+  showEntry();
+  $$("undo").disabled = !state.earlier.length;
+  $$("clear").disabled = !state.entries.length;
+  for (const id of ["download", "share", "copy"]) $$(id).disabled = !state.entries.length;
+  $$("kept").textContent = state.isKept
+    ? "Entries are kept in this browser, on this phone. Give them out when the pour is over, or before the battery is."
+    : "This browser keeps no entries: give them out before you close the page.";
+}
+
+function showLoads() {
+  const rows = state.entries.map((entry, at) => {
+    const tapes = entry.tapes.filter((tape) => tape.text.trim()).map(({ side, text }) =>
+      `${nameSide(side)} ${text}${text.includes("'") ? "" : ` ${units.length}`}`);
+    const more = [...tapes, ...entry.done, ...Object.entries(entry.poured).map(([name, count]) => `${count} x ${name}`)];
+    if (entry.returned) more.push(`sent back ${entry.returned}`);
+    if (entry.out) more.push(`out ${entry.out}`);
+    const about = make("span", {}, make("b", { textContent: `${at + 1}: ${entry.volume} ${units.volume}` }),
+      make("small", { textContent: more.join(", ") || "no front" }));
+    const edit = make("button", { type: "button", textContent: "Edit", onclick: () => editLoad(at) });
+    edit.setAttribute("aria-label", `Edit load ${at + 1}`);
+    return make("li", {}, about, edit);
+  });
+  $$("loads").replaceChildren(...rows);
+  $$("loads").parentElement.hidden = !rows.length;
+}
+
+function editLoad(at) {
+  state.entry = structuredClone(state.entries[at]);
+  state.entry.tapes = askTapes(state.entry.tapes);
+  state.editing = at;
+  state.field = 0;
+  showEntry();
+  $$("load").scrollIntoView({ block: "start" });
+}
+
+// Fields of an entry: its ticket, then a tape along each of two sides.
+const listFields = () => [
+  { id: "volume", get: () => state.entry.volume, set: (text) => { state.entry.volume = text; } },
+  ...state.entry.tapes.map((tape, at) => ({
+    id: `tape-${at}`, tape, at, get: () => tape.text, set: (text) => { tape.text = text; },
+  })),
+];
+
+// Where the tape is held along a side: at its end nearer to where placing began, or at the far one.
+function nameEnd(side) {
+  const count = data.sides.length;
+  const isForward = go(side, 0) > 0;
+  const near = isForward ? side - 1 : side + 1;
+  const far = isForward ? side + 1 : side - 1;
+  const other = ((isFar(side) ? far : near) + count - 1) % count;
+  const unit = units.is_metric ? "m" : "ft";
+  return `tape from ${data.sides[other].name || `side ${other + 1}`}, ${unit}`;
+}
+
+function showEntry() {
+  const { entry, editing } = state;
+  const number = (editing ?? state.entries.length) + 1;
+  $$("load").textContent = editing === null ? `Load ${number}` : `Load ${number}: change it`;
+  $$("save").textContent = editing === null ? `Load ${number} is out` : `Keep load ${number}`;
+  $$("leave").hidden = editing === null;
+  $$("drop").hidden = editing === null;
+  $$("drop").textContent = `Take load ${number} off`;
+  $$("hint").hidden = number > 1;
+  if (!edge) $$("hint").textContent = "When the truck is out: type its ticket, and press what is finished.";
+  $$("fault").textContent = "";
+  $$("fields").replaceChildren(...listFields().map(makeField));
+  const names = Object.keys(data.zones);
+  $$("panels").hidden = !names.length;
+  $$("panels").replaceChildren(...names.map((name) => {
+    const isBefore = state.entries.slice(0, number - 1).some((one) => one.done.includes(name));
+    const button = make("button", { type: "button", textContent: name, disabled: isBefore });
+    button.setAttribute("aria-pressed", isBefore || entry.done.includes(name));
+    button.onclick = () => {
+      entry.done = entry.done.includes(name) ? entry.done.filter((one) => one !== name) : [...entry.done, name];
+      button.setAttribute("aria-pressed", entry.done.includes(name));
+    };
+    return button;
+  }));
+  for (const id of ["out", "ticket", "returned"]) $$(id).value = entry[id];
+  $$("out-said").textContent = entry.out || "now";
+  $$("sides").replaceChildren(...entry.tapes.map(makeSide));
+  $$("poured").replaceChildren(...data.pours.map((pour) => {
+    const button = make("button", { type: "button" });
+    const tell = () => {
+      const count = entry.poured[pour.name] ?? 0;
+      button.textContent = pour.count > 1 ? `${pour.name}: ${count} of ${pour.count}` : pour.name;
+      button.setAttribute("aria-pressed", count > 0);
+    };
+    button.onclick = () => {
+      const count = ((entry.poured[pour.name] ?? 0) + 1) % (pour.count + 1);
+      if (count) entry.poured[pour.name] = count;
+      else delete entry.poured[pour.name];
+      tell();
+    };
+    tell();
+    return button;
+  }));
+  activate(state.field);
+}
+
+function makeField({ id, tape, get, set }) {
+  const label = make("label", { htmlFor: id }, ...(tape ? [nameSide(tape.side), make("small", { textContent: nameEnd(tape.side) })] : [`Ticket, ${units.volume}`]));
+  const input = make("input", { id, value: get(), autocomplete: "off", inputMode: "none" });
+  const number = tape ? 1 + state.entry.tapes.indexOf(tape) : 0;
+  input.onfocus = () => activate(number);
+  input.oninput = () => set(input.value);
+  input.onkeydown = (event) => {
+    if (event.key !== "Enter") return;
+    const isLast = number === listFields().length - 1;
+    if (isLast) save();
+    else $$(listFields()[number + 1].id).focus();
+  };
+  return make("div", { className: "field" }, label, input);
+}
+
+// Another side along which a tape lies: where the front has gone beyond the first two.
+function makeSide(tape, at) {
+  const choice = make("select", { onchange: () => { tape.side = Number(choice.value); showEntry(); } });
+  const sides = data.sides.map((_, side) => side + 1).filter((side) => side !== data.start);
+  choice.append(...sides.map((side) => make("option", { value: side, textContent: nameSide(side), selected: side === tape.side })));
+  return make("label", {}, `Tape ${at + 1} lies along`, choice);
+}
+
+function activate(number) {
+  state.field = number;
+  listFields().forEach(({ id }, at) => $$(id).classList.toggle("on", at === number));
+  if (hasFeet) $$("feet").disabled = number === 0;
+}
+
+function press(key) {
+  const field = listFields()[state.field];
+  if (key === "next") {
+    activate((state.field + 1) % listFields().length);
+    return;
+  }
+  const text = field.get();
+  if (key === "back") field.set(text.slice(0, -1).trimEnd());
+  else if (key === "'") field.set(text && !text.includes("'") ? `${text}' ` : text);
+  else field.set(text + key);
+  $$(field.id).value = field.get();
+}
+
+const hasFeet = edge !== null && !units.is_metric;
+
+function makeKeys() {
+  const rows = hasFeet ? ["789", "back", "456", "'", "123", "."] : ["789", "back", "456", ".", "123"];
+  const keys = rows.flatMap((row) => (row.length === 3 ? [...row] : [row]));
+  const words = { back: "Delete", next: "Next", "'": "ft" };
+  $$("keys").replaceChildren(...[...keys, "0", "next"].map((key) => {
+    const button = make("button", { type: "button", textContent: words[key] ?? key, onclick: () => press(key) });
+    if (key in words) button.className = "word";
+    if (key === "next") button.id = "next";
+    if (key === "'") Object.assign(button, { id: "feet", title: "feet, then inches" });
+    if (key === "0" || key === "next") button.style.gridColumn = "span 2";
+    if (key === "." && !hasFeet) button.style.gridRow = "span 2";
+    return button;
+  }));
+}
+
+function save() {
+  const { entry, editing } = state;
+  for (const id of ["out", "ticket", "returned"]) entry[id] = $$(id).value.trim();
+  const fault = findFault(entry);
+  if (fault) {
+    $$("fault").textContent = fault;
+    $$("fault").scrollIntoView({ block: "nearest" });
+    return;
+  }
+  if (!entry.out && editing === null) entry.out = now();
+  const entries = [...state.entries];
+  entries.splice(editing ?? entries.length, editing === null ? 0 : 1, entry);
+  $$("more").open = false;
+  change(entries);
+  scrollTo({ top: 0 });
+}
+
+$$("save").onclick = save;
+$$("leave").onclick = () => { begin(); showEntry(); };
+$$("drop").onclick = () => change(state.entries.filter((_, at) => at !== state.editing));
+$$("undo").onclick = () => {
+  state.entries = state.earlier.pop() ?? state.entries;
+  keep();
+  begin();
+  show();
+};
+$$("clear").onclick = () => {
+  change([]);
+  tellFile("All loads are taken off. Undo brings them back.");
+};
+$$("download").onclick = download;
+$$("copy").onclick = copy;
+$$("share").onclick = share;
+$$("share").hidden = !(navigator.canShare?.({ files: [new File([""], "a.csv", { type: "text/csv" })] }) ?? false);
+$$("read").onchange = read;
+$$("out").oninput = () => { state.entry.out = $$("out").value; $$("out-said").textContent = $$("out").value || "now"; };
+for (const id of ["ticket", "returned"]) $$(id).oninput = () => { state.entry[id] = $$(id).value; };
+
+makeKeys();
+recall();
+begin();
+$$("app").hidden = false;
+show();

@@ -1,0 +1,192 @@
+// The call: the balance at the job's risk or least cost, in whole steps of the plant, and by when.
+const NOTHING = 0.05;
+const NEARLY = 1e-9;
+const MOST_WEIGHED = 2000;
+
+// The complementary error function to the last digits: a series near 0, a continued fraction beyond.
+function erfc(x) {
+  if (x < 0) return 2 - erfc(-x);
+  if (x > 27) return 0;
+  if (x < 2) {
+    let [term, total] = [x, x];
+    for (let n = 1; Math.abs(term) > 1e-17 * total; n += 1) {
+      term *= (2 * x * x) / (2 * n + 1);
+      total += term;
+    }
+    return 1 - (2 / Math.sqrt(Math.PI)) * Math.exp(-x * x) * total;
+  }
+  let rest = 0;
+  for (let n = 120; n > 0; n -= 1) rest = n / 2 / (x + rest);
+  return Math.exp(-x * x) / Math.sqrt(Math.PI) / (x + rest);
+}
+
+const density = (z) => (Number.isFinite(z) ? Math.exp((-z * z) / 2) / Math.sqrt(2 * Math.PI) : 0);
+const below = (z) => erfc(-z / Math.SQRT2) / 2;
+const chanceBetween = (low, high) => (low > 0 ? below(-low) - below(-high) : below(high) - below(low));
+const chanceAbove = (need, value) => erfc((value - need.mean) / need.sd / Math.SQRT2) / 2;
+
+// Expected shortage of an order.
+function expectShort(need, volume) {
+  const z = (volume - need.mean) / need.sd;
+  return (need.mean - volume) * chanceAbove(need, volume) + need.sd * density(z);
+}
+
+// What remains of what is left over when a small pour has taken its share, stretch by stretch.
+function fillPour(stretches, pour) {
+  const [size, most] = pour.partial ? [pour.volume * pour.count, 1] : [pour.volume, pour.count];
+  const made = [];
+  for (const stretch of stretches) {
+    let { start, rest } = stretch;
+    while (start < stretch.end) {
+      const whole = Math.min(most, Math.floor(rest / size + NEARLY));
+      const reach = whole === most ? Infinity : (whole + 1) * size - rest;
+      const end = Math.min(stretch.end, start + reach);
+      if (whole === most || !pour.partial) made.push({ start, end, rest: Math.max(rest - whole * size, 0) });
+      rest += end - start;
+      start = end;
+    }
+  }
+  return made;
+}
+
+// Expected volume that remains.
+function expectUnused(stretches, mean, sd) {
+  return sum(stretches.map(({ start, end, rest }) => {
+    const [low, high] = [(start - mean) / sd, (end - mean) / sd];
+    const chance = chanceBetween(low, high);
+    return rest * chance + (mean - start) * chance + sd * (density(low) - density(high));
+  }));
+}
+
+const countUp = (volume) => Math.ceil(volume / data.plant.step - NEARLY);
+
+function canBring(steps) {
+  const { most, least } = data.plant;
+  return steps >= least * (most === null ? 1 : Math.max(1, Math.ceil(steps / most)));
+}
+
+function roundUp(volume) {
+  const { most, least } = data.plant;
+  const steps = countUp(Math.max(volume, 0));
+  return Math.max(steps, least * (most === null ? 1 : Math.max(1, Math.ceil(steps / most))));
+}
+
+// The order of least expected cost among those of `least` steps or more.
+function weighUp(need, least, pours) {
+  const { step, costs } = data.plant;
+  const stretches = pours.reduce(fillPour, [{ start: 0, end: Infinity, rest: 0 }]);
+  const rank = (steps) => {
+    const volume = steps * step;
+    const unused = expectUnused(stretches, volume - need.mean, need.sd);
+    const loss = costs.left_over * unused + costs.short * chanceAbove(need, volume) + costs.short_rate * expectShort(need, volume);
+    return Number(loss.toPrecision(6));
+  };
+  const low = roundUp(need.mean - 4 * need.sd);
+  const taken = sum(pours.map((pour) => pour.volume * pour.count));
+  const high = roundUp(Math.max(need.mean + 6 * need.sd + taken, least * step));
+  const stride = Math.max(1, Math.floor((high - low) / MOST_WEIGHED));
+  const seen = new Map();
+  const look = (steps) => {
+    if (!seen.has(steps) && steps > 0 && canBring(steps)) seen.set(steps, rank(steps));
+  };
+  const best = (counts) =>
+    counts.reduce((one, other) => (seen.get(other) < seen.get(one) || (seen.get(other) === seen.get(one) && other < one) ? other : one));
+  for (let steps = low; steps <= high; steps += stride) look(steps);
+  [least, high].forEach(look);
+  if (stride > 1) {
+    const middle = best([...seen.keys()]);
+    for (let steps = middle - stride; steps <= middle + stride; steps += 1) look(steps);
+  }
+  return best([...seen.keys()].filter((steps) => steps >= least));
+}
+
+function findPace(loads) {
+  let ticketed = 0;
+  const timed = [];
+  for (const load of loads) {
+    ticketed += load.volume;
+    if (load.finished !== null) timed.push([load.finished, ticketed]);
+  }
+  if (!timed.length) return { rate: data.rate, outAt: null, placed: 0 };
+  const [outAt, placed] = timed.reduce((one, other) =>
+    other[0] > one[0] || (other[0] === one[0] && other[1] > one[1]) ? other : one);
+  const [first, begun] = timed[0];
+  const seen = outAt > first && placed > begun ? (placed - begun) / (outAt - first) : null;
+  return { rate: data.rate ?? seen, outAt, placed };
+}
+
+function timeCall(pace, until) {
+  if (pace.rate === null || pace.outAt === null || data.notice === null) return null;
+  const minutes = (pace.outAt + Math.max(until - pace.placed, 0) / pace.rate - data.notice) * 60;
+  return Math.floor(minutes + 1e-6) / 60; // never later than it is
+}
+
+// Small pours that are filled where just what is expected is left over.
+function feed(left, pours) {
+  const fed = [];
+  for (const pour of pours) {
+    let count = Math.min(pour.count, Math.floor(left / pour.volume + NEARLY));
+    let volume = count * pour.volume;
+    if (pour.partial && count < pour.count && left - volume > NOTHING) [count, volume] = [count + 1, left];
+    if (count) fed.push({ name: pour.name, count, volume });
+    left -= count ? volume : 0;
+  }
+  return fed;
+}
+
+function sizeCall(still, sd, loads, filled) {
+  const ticketed = sum(loads.map((load) => load.volume));
+  const coming = Math.max(data.released - ticketed, 0);
+  const need = { mean: still - coming, sd };
+  const pace = findPace(loads);
+  const gone = new Map(filled.map((one) => [one.name, one.count]));
+  const pours = data.carries
+    ? data.pours.map((pour) => ({ ...pour, count: pour.count - (gone.get(pour.name) ?? 0) })).filter((pour) => pour.count > 0)
+    : [];
+  if (need.mean + data.risk.reach * sd <= NOTHING) {
+    return { isNothing: true, coming, feeds: feed(Math.max(-need.mean, 0), pours) };
+  }
+  const { bound, step, costs } = data.plant;
+  let least = 0;
+  if (bound) {
+    const volume = need.mean + bound.reach * sd;
+    least = roundUp(bound.risk < 0.5 ? Math.max(volume, need.mean) : volume);
+  }
+  const volume = (costs ? weighUp(need, least, pours) : least) * step;
+  const by = timeCall(pace, ticketed + coming);
+  const left = Math.max(volume - need.mean, 0);
+  return {
+    isNothing: false,
+    volume,
+    coming,
+    by,
+    isLate: by !== null && pace.outAt !== null && by < pace.outAt - 1e-9,
+    chanceShort: chanceAbove(need, volume),
+    left,
+    feeds: feed(left, pours),
+    pace,
+  };
+}
+
+// Where a pour stands: all that gradevol pour knows after the same loads.
+function follow(loads) {
+  const placed = placeLoads(loads);
+  const found = forecast(placed.steps);
+  const last = placed.steps.at(-1);
+  const isDone = last !== undefined && last.share >= 1 - data.done;
+  const sd = Math.hypot(found.sd, placed.elsewhere);
+  const still = found.total - placed.ticketed;
+  const range = (mean, spread) => [mean, mean - data.reach * spread, mean + data.reach * spread];
+  return {
+    loads,
+    placed,
+    isDone,
+    behind: last?.behind ?? null,
+    total: range(found.total, found.sd),
+    still: isDone ? [0, 0, 0] : range(still, sd),
+    factor: range(found.factor, found.factorSd),
+    expected: found.expected,
+    alerts: found.alerts,
+    call: isDone ? null : sizeCall(still, sd, loads, placed.filled),
+  };
+}

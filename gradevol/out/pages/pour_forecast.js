@@ -1,0 +1,181 @@
+// The forecast: linear and Gaussian, as gradevol pour has it (after/joint.py tells what is what).
+const LIMIT = 3.0;
+const CLEAR = 0.75;
+
+const dot = (one, other) => sum(one.map((value, at) => value * other[at]));
+
+function solve(matrix, beside) {
+  const rows = matrix.map((row, at) => [...row, beside[at]]);
+  const count = rows.length;
+  for (let at = 0; at < count; at += 1) {
+    let most = at;
+    for (let row = at; row < count; row += 1) if (Math.abs(rows[row][at]) > Math.abs(rows[most][at])) most = row;
+    [rows[at], rows[most]] = [rows[most], rows[at]];
+    for (let row = at + 1; row < count; row += 1) {
+      const share = rows[row][at] / rows[at][at];
+      for (let column = at; column <= count; column += 1) rows[row][column] -= share * rows[at][column];
+    }
+  }
+  const found = Array(count).fill(0);
+  for (let at = count - 1; at >= 0; at -= 1) {
+    found[at] = (rows[at][count] - sum(found.slice(at + 1).map((x, more) => x * rows[at][at + 1 + more]))) / rows[at][at];
+  }
+  return found;
+}
+
+function makeJoint(steps) {
+  const { prior, noise } = data;
+  const perVolume = noise.ticket ** 2 / noise.load;
+  const grips = steps.map((step) => step.grip * (step.isByOne ? 2 : 1));
+  const joint = {
+    count: steps.length,
+    ticketed: steps.map((step) => step.ticketed),
+    mean: steps.map((step) => prior.factor * step.behind + prior.off * step.share),
+    cov: steps.map((one, row) =>
+      steps.map((other, column) => {
+        const shared =
+          prior.factor_sd ** 2 * one.behind * other.behind +
+          prior.shared ** 2 * one.share * other.share +
+          prior.own ** 2 * Math.min(one.share, other.share) +
+          perVolume * Math.min(one.behind, other.behind) +
+          noise.face ** 2 * grips[row] * grips[column] +
+          steps[Math.min(row, column)].elsewhere ** 2;
+        return shared + (row === column ? (grips[row] * noise.front) ** 2 + noise.held ** 2 : 0);
+      })),
+    withTotal: steps.map(({ behind, share }) =>
+      prior.factor_sd ** 2 * prior.volume * behind + (prior.shared ** 2 + prior.own ** 2) * share + perVolume * behind),
+    totalVariance:
+      (prior.factor_sd * prior.volume) ** 2 + prior.shared ** 2 + prior.own ** 2 + perVolume * prior.volume,
+    withFactor: steps.map(({ behind, share }) =>
+      prior.factor_sd ** 2 * behind + (prior.shared ** 2 * share) / prior.volume),
+    factorVariance: prior.factor_sd ** 2 + (prior.shared / prior.volume) ** 2,
+  };
+  return joint;
+}
+
+const since = (joint, at) => joint.mean.map((_, step) => (step >= at ? 1 : 0));
+const only = (joint, at) => joint.mean.map((_, step) => (step === at ? 1 : 0));
+
+function addStep(joint, at, variance) {
+  const later = since(joint, at);
+  joint.cov = joint.cov.map((row, one) => row.map((value, other) => value + variance * later[one] * later[other]));
+  joint.withTotal = joint.withTotal.map((value, step) => value + variance * later[step]);
+  joint.totalVariance += variance;
+}
+
+function addMisread(joint, at, variance) {
+  joint.cov[at][at] += variance;
+}
+
+function condition(joint, mean, variance, beside, upto = joint.count) {
+  if (!upto) return [mean, variance];
+  const cov = joint.cov.slice(0, upto).map((row) => row.slice(0, upto));
+  const weights = solve(cov, beside.slice(0, upto));
+  const off = joint.ticketed.slice(0, upto).map((value, at) => value - joint.mean[at]);
+  return [mean + dot(weights, off), Math.max(variance - dot(weights, beside.slice(0, upto)), 0)];
+}
+
+const findTotal = (joint) =>
+  condition(joint, data.prior.factor * data.prior.volume + data.prior.off, joint.totalVariance, joint.withTotal);
+
+// Steps that are out of line with those before them; each widens the joint by what it may be.
+function screen(joint) {
+  const found = [];
+  for (let at = 0; at < joint.count; at += 1) {
+    const beside = joint.cov.map((row) => row[at]);
+    const [mean, variance] = condition(joint, joint.mean[at], joint.cov[at][at], beside, at);
+    const excess = joint.ticketed[at] - mean;
+    if (Math.abs(excess) > LIMIT * Math.sqrt(variance)) {
+      found.push({ at, excess });
+      addStep(joint, at, excess ** 2);
+      addMisread(joint, at, excess ** 2);
+    }
+  }
+  return found;
+}
+
+function totalIf(steps, found, number, isStep) {
+  const joint = makeJoint(steps);
+  found.forEach(({ at, excess }, other) => {
+    if (other !== number || isStep) addStep(joint, at, excess ** 2);
+    if (other !== number || !isStep) addMisread(joint, at, excess ** 2);
+  });
+  return findTotal(joint)[0];
+}
+
+function forecast(steps) {
+  const { prior } = data;
+  const joint = makeJoint(steps);
+  const found = screen(joint);
+  const [total, variance] = findTotal(joint);
+  const expected = prior.factor + prior.off / prior.volume;
+  const [factor, spread] = condition(joint, expected, joint.factorVariance, joint.withFactor);
+  const alerts = found.map(({ at, excess }, number) => {
+    const held = (shape) => condition(joint, 0, excess ** 2, shape.map((one) => excess ** 2 * one))[0];
+    const hasLater = at < steps.length - 1;
+    let verdict = "open";
+    if (hasLater && Math.abs(held(only(joint, at))) > CLEAR * Math.abs(excess)) verdict = "front";
+    else if (hasLater && Math.abs(held(since(joint, at))) > CLEAR * Math.abs(excess)) verdict = "concrete";
+    return {
+      step: steps[at],
+      excess,
+      verdict,
+      ahead: steps[at].grip > 0 ? excess / (prior.factor * steps[at].grip) : null,
+      totalIfStep: totalIf(steps, found, number, true),
+      totalIfFront: totalIf(steps, found, number, false),
+    };
+  });
+  return { total, sd: Math.sqrt(variance), factor, factorSd: Math.sqrt(spread), expected, alerts };
+}
+
+// What of the loads went into small pours.
+function findPoured(loads) {
+  const filled = data.pours.flatMap((pour) => {
+    const count = Math.min(sum(loads.map((load) => load.poured[pour.name] ?? 0)), pour.count);
+    if (!count) return [];
+    const volume = count * pour.volume;
+    const part = pour.partial ? pour.volume : 0; // the last of them stopped anywhere
+    return [{ name: pour.name, count, volume: volume - part / 2, sigma: Math.hypot(data.formed * volume, data.partly * part) }];
+  });
+  return { filled, volume: sum(filled.map((one) => one.volume)), variance: sum(filled.map((one) => one.sigma ** 2)) };
+}
+
+const measured = new Map(); // fronts that were cut already: an entry is looked at again and again
+
+function measureStep(load, done) {
+  const key = JSON.stringify([load.fronts, done]);
+  if (!measured.has(key)) {
+    const front = load.fronts.length ? findFront(load.fronts) : null;
+    measured.set(key, { ...measureBehind(front, done), grip: gripOf(front), isByOne: front?.isByOne ?? false });
+  }
+  return measured.get(key);
+}
+
+// The loads, and where they have brought the pour.
+function placeLoads(loads) {
+  let [into, variance, returned, steps] = [0, 0, 0, []];
+  const done = new Set();
+  loads.forEach((load, at) => {
+    into += load.volume - (load.returned?.value ?? 0);
+    if (load.returned) {
+      const { value, isEstimate } = load.returned;
+      const [share, least] = isEstimate ? data.returned.guessed : data.returned.measured;
+      variance += Math.max(share * value, least) ** 2;
+      returned += value;
+    }
+    load.done.forEach((name) => done.add(name));
+    if (!load.fronts.length && !load.done.length) return;
+    const poured = findPoured(loads.slice(0, at + 1));
+    const step = {
+      load,
+      ...measureStep(load, [...done]),
+      ticketed: into - poured.volume,
+      elsewhere: Math.sqrt(variance + poured.variance),
+    };
+    if (steps.length && Math.abs(steps.at(-1).behind - step.behind) <= 1e-9 * data.volume) steps.pop();
+    steps.push(step);
+  });
+  const poured = findPoured(loads);
+  const elsewhere = Math.sqrt(variance + poured.variance);
+  return { steps, ticketed: into - poured.volume, elsewhere, filled: poured.filled, returned };
+}

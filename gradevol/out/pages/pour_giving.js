@@ -1,0 +1,51 @@
+// The tickets file given out and taken in: download, share, copy, read.
+const fileName = () => `${(data.title || "pour").toLowerCase().replace(/[^a-z0-9]+/g, "-").replace(/^-|-$/g, "") || "pour"}-tickets.csv`;
+const makeFile = () => new File([writeFile(state.entries)], fileName(), { type: "text/csv" });
+
+function tellFile(text) {
+  $$("told").textContent = text;
+}
+
+function download() {
+  const link = make("a", { href: URL.createObjectURL(makeFile()), download: fileName() });
+  document.body.append(link);
+  link.click();
+  link.remove();
+  tellFile(`${fileName()} is given out.`);
+}
+
+async function share() {
+  try {
+    await navigator.share({ files: [makeFile()], title: fileName() });
+    tellFile(`${fileName()} is shared.`);
+  } catch {
+    tellFile("It was not shared.");
+  }
+}
+
+async function copy() {
+  const text = writeFile(state.entries);
+  try {
+    await navigator.clipboard.writeText(text);
+  } catch {
+    const area = make("textarea", { value: text });
+    document.body.append(area);
+    area.select();
+    document.execCommand("copy");
+    area.remove();
+  }
+  tellFile("The tickets are copied: paste them into a message.");
+}
+
+async function read() {
+  const [file] = $$("read").files;
+  if (!file) return;
+  try {
+    const entries = readFile(await file.text());
+    change(entries);
+    tellFile(`${entries.length} load${entries.length === 1 ? "" : "s"} read from ${file.name}. Undo brings back what was here.`);
+  } catch (error) {
+    tellFile(error.message);
+  }
+  $$("read").value = "";
+}

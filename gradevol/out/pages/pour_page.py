@@ -1,0 +1,63 @@
+"""``pour.html``: the day of the pour on a phone, whole in itself."""
+
+from collections.abc import Mapping, Sequence
+from html import escape
+from importlib.resources import files
+from pathlib import Path
+from string import Template
+from typing import Any
+
+from gradevol.answer.cautions import CAUTIONS
+from gradevol.out.pages.markup import listing, paragraph, plain, say, section
+from gradevol.out.pages.packing import embed, encode
+
+_PARTS = (
+    "pour_front.js",
+    "pour_forecast.js",
+    "pour_call.js",
+    "pour_words.js",
+    "pour_file.js",
+    "pour_giving.js",
+    "pour.js",
+)
+
+
+def write_pour_page(path: Path, data: Mapping[str, Any], notes: Sequence[str]) -> None:
+    """Write `compose_pour_page` to a file."""
+    path.write_text(compose_pour_page(data, notes), encoding="utf-8", newline="\n")
+
+
+def compose_pour_page(data: Mapping[str, Any], notes: Sequence[str]) -> str:
+    """
+    Compose the page.
+
+    Parameters
+    ----------
+    data : mapping
+        From `answer.said.pour_page`.
+    notes : sequence of str
+        What is to be warned of.
+
+    Returns
+    -------
+    str
+        HTML that asks nothing of a network.
+    """
+    held = files("gradevol.out.pages")
+    pieces = data["pieces"]
+    packed = {
+        "nodes": encode(pieces["nodes"].astype("<f8")),
+        "faces": encode(pieces["faces"].astype("<u4")),
+        "own": pieces["own"],
+    }
+    title = ": ".join(part for part in (data["title"], data["part"]) if part)
+    template = Template(held.joinpath("pour.html").read_text(encoding="utf-8"))
+    return template.substitute(
+        title=escape(plain(title) or "Pour"),
+        style=held.joinpath("pour.css").read_text(encoding="utf-8"),
+        volume=say(data["units"]["volume"]),
+        notes=section("notes", "Notes", listing([say(note) for note in notes])),
+        cautions="".join(paragraph(say(caution)) for caution in CAUTIONS),
+        data=embed({**data, "pieces": packed}),
+        script="\n".join(held.joinpath(part).read_text(encoding="utf-8") for part in _PARTS),
+    )

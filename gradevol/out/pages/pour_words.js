@@ -1,0 +1,160 @@
+// What is said after each load: the sentences of gradevol pour, their gaps filled here.
+const { units, said } = data;
+
+// A number with so many decimals; what lies just between two goes to the even one, as in Python.
+function fix(value, digits) {
+  const text = value.toFixed(digits);
+  const [whole, rest] = value.toFixed(digits + 40).split(".");
+  const isTie = /^50*$/.test(rest.slice(digits)) && Number(`${whole}.${rest}`) === value;
+  const isOdd = Number(text.at(-1)) % 2 === 1;
+  if (isTie && isOdd) return `${whole}${digits ? "." : ""}${rest.slice(0, digits)}`;
+  return Number(text) === 0 ? text.replace("-", "") : text;
+}
+
+const trim = (text) => (text.includes(".") ? text.replace(/0+$/, "").replace(/\.$/, "") : text);
+const group = (text) => text.replace(/^(-?\d+)/, (whole) => whole.replace(/\B(?=(\d{3})+$)/g, ","));
+const capital = (text) => text.slice(0, 1).toUpperCase() + text.slice(1);
+const listOf = (items) => [items.slice(0, -1).join(", "), ...items.slice(-1)].filter(Boolean).join(" and ");
+const toVolume = (volume) => volume / units.per_volume;
+
+function sayVolume(volume) {
+  const value = toVolume(volume);
+  return `${group(fix(value, Math.abs(value) >= 9.95 ? 1 : 2))} ${units.volume}`;
+}
+
+const sayPositive = (volume) => sayVolume(Math.max(volume, 0));
+
+function sayTape(metres) {
+  if (units.is_metric) return `${fix(metres, 2)} m`;
+  const inches = Math.floor(Math.abs(metres) / 0.0254 + 0.5);
+  return `${metres < 0 && inches ? "-" : ""}${Math.floor(inches / 12)} ft ${inches % 12} in`;
+}
+
+// Between what a volume lies, rounded outwards to the tenth.
+function sayRange(low, high) {
+  const [down, up] = [low, high].map((bound) => toVolume(Math.max(bound, 0)) * 10);
+  return say("range", fix(Math.floor(down + 1e-6) / 10, 1), fix(Math.ceil(up - 1e-6) / 10, 1)).join("");
+}
+
+function sayClock(hours) {
+  const minutes = Math.floor(hours * 60 + 1e-6);
+  const [day, rest] = [Math.floor(minutes / 1440), minutes % 1440];
+  const clock = `${Math.floor(rest / 60)}:${String(rest % 60).padStart(2, "0")}`;
+  if (day < 1) return clock;
+  return (day === 1 ? say("next day", clock) : say("days on", clock, day)).join("");
+}
+
+// Steps of the plant, with no more digits than a step has.
+const stepSize = toVolume(data.plant.step);
+const stepDigits = (() => {
+  const found = [0, 1, 2, 3].findIndex((digits) => {
+    const scaled = stepSize * 10 ** digits;
+    return Math.abs(scaled - Math.round(scaled)) < 1e-6;
+  });
+  return found < 0 ? 2 : found;
+})();
+const saySteps = (count) => trim(fix(count * stepSize, stepDigits));
+const stepsDown = (volume) => saySteps(Math.floor(toVolume(volume) / stepSize + 1e-9));
+const stepsUp = (volume) => saySteps(Math.ceil(toVolume(volume) / stepSize - 1e-9));
+
+function sayOrder(volume) {
+  const scale = 10 ** stepDigits;
+  return trim(fix(Math.ceil(toVolume(volume) * scale - 1e-4) / scale, stepDigits));
+}
+
+// A chance of coming up short, rounded up.
+function sayShort(chance) {
+  if (chance < 0.01 || chance > 0.99) return chance < 0.01 ? "under 1 %" : "over 99 %";
+  const accepted = 100 * (data.plant.bound?.risk ?? 0);
+  const digits = Math.abs(accepted - Math.round(accepted)) < 1e-9 ? 0 : 1;
+  const scale = 10 ** digits;
+  return `${fix(Math.ceil(100 * chance * scale - 1e-9) / scale, digits)} %`;
+}
+
+// A sentence by its name, as parts: figures, made by `large`, are set large.
+function say(name, ...parts) {
+  const [first, ...rest] = data.words[name].split("{}");
+  return [first, ...rest.flatMap((text, at) => [parts[at], text])].flat(9).filter((part) => part !== "");
+}
+
+const large = (text) => ({ large: text });
+const nameOf = (load) => `load ${load.number}`;
+const listFed = (feeds) =>
+  feeds.map(({ name, count, volume }) =>
+    `${count === 1 ? name : say("several", count, name).join("")} ${sayVolume(volume)}`);
+
+function tellNow(day) {
+  if (day.isDone) return { still: say("full", large(sayVolume(day.placed.ticketed))), call: [] };
+  const [mean, low, high] = day.still;
+  return {
+    still: say("still", large(sayPositive(mean)), sayRange(low, high), said.level),
+    call: sayCall(day.call),
+  };
+}
+
+function sayCall(call) {
+  if (call.isNothing) return say("nothing", call.coming > 0 ? say("enough", sayPositive(call.coming)) : "");
+  let when = "";
+  if (call.by !== null) {
+    const [clock, ...day] = sayClock(call.by).split(" ");
+    when = say(call.isLate ? "late" : "by", [large(clock), ...day.map((word) => ` ${word}`)]);
+  }
+  const told = say("call", large(`${sayOrder(call.volume)} ${units.volume}`), when);
+  return call.feeds.length ? [...told, " ", ...say("feeds", listOf(listFed(call.feeds)))] : told;
+}
+
+function tellPlaced(day) {
+  const told = [];
+  const { loads, placed } = day;
+  if (loads.length) {
+    const count = `${loads.length} ticket${loads.length === 1 ? "" : "s"}`;
+    const into = say("into", sayVolume(placed.ticketed), count);
+    told.push([...into, ...(day.behind === null ? [] : ["; ", ...say("behind", sayVolume(day.behind))]), "."]);
+  }
+  const gone = listFed(placed.filled);
+  if (placed.returned) gone.push(say("returned", sayVolume(placed.returned)).join(""));
+  if (gone.length) told.push(say("gone", gone.join("; ")));
+  if (!day.isDone) {
+    const [mean, low, high] = day.total;
+    told.push(say("total", sayPositive(mean), sayRange(low, high), said.level, sayVolume(data.volume)));
+  }
+  const [mean, low, high] = day.factor.map((factor) => fix(factor, 3));
+  told.push(say("factor", mean, low, high, fix(day.expected, 3), said.expected));
+  return told;
+}
+
+function tellCall(day) {
+  const { call } = day;
+  if (!call) return [];
+  const parts = [say("rests still", sayPositive(day.still[0]))];
+  if (call.coming > 0) parts.push(say("rests coming", sayVolume(call.coming)));
+  const risk = say("rests risk", said.risk);
+  if (call.isNothing) return [[parts.concat([risk]).map((part) => part.join("")).join(", "), "."]];
+  parts.push(data.plant.costs ? say("rests costs") : risk, say("rests step", said.step));
+  const rests = [parts.map((part) => part.join("")).join(", "), "."];
+  if (call.by !== null) {
+    const rate = trim(fix(toVolume(call.pace.rate), 0));
+    const told = say(data.rate === null ? "seen" : "stated");
+    rests.push(" ", ...say("pace", sayClock(call.pace.outAt), rate, units.volume, told, said.notice));
+  }
+  const all = [rests];
+  if (call.by !== null && !call.isLate) {
+    const [low, high] = day.still.slice(1).map((bound) => Math.max(bound - call.coming, 0));
+    all.push(say("wait", stepsDown(low), stepsUp(high)));
+  }
+  all.push(say("short", capital(sayShort(call.chanceShort)), sayVolume(call.left)));
+  return all;
+}
+
+function sayAlert({ step, excess, verdict, ahead, totalIfStep, totalIfFront }) {
+  const isMore = excess > 0;
+  const seen = say("alert", capital(nameOf(step.load)), sayVolume(Math.abs(excess)), say(isMore ? "more" : "less"));
+  const off = ahead === null ? "" : say("ahead", sayTape(Math.abs(ahead)), say(isMore ? "on" : "back"));
+  const cause = say(isMore ? "gave way" : "left out");
+  const rest = {
+    front: () => say("front", off),
+    concrete: () => say("concrete", cause),
+    open: () => say("open", off, sayVolume(totalIfFront), cause, sayVolume(totalIfStep)),
+  }[verdict]();
+  return [...seen, " ", ...rest];
+}
