@@ -11,7 +11,8 @@ ROOT = Path(__file__).parents[2]
 STIFF = re.compile(
     r"\bnought\b|\btold apart\b|\blikel(y|ier|iest)\b|\bseen or not\b|\bon the mean\b|\bparted\b"
     r"|\bkin\b|\bst(ands?|ood) off\b|\bbear in mind\b|\bnone seen is not none\b|, to 3\b"
-    r"|(?<!sent back\|)(?<!about \{\} )(?<!about \{…\} )\bleft over\b|\bwork list\b|\bline of work\b",
+    r"|(?<!sent back\|)(?<!about \{\} )(?<!about \{…\} )\bleft over\b"
+    r"|\bwork list\b|\bline of work\b",
     re.IGNORECASE,
 )
 #: Citations and caveats of method belong to the docs.

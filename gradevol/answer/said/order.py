@@ -170,7 +170,9 @@ def _tell(placed: _Placed) -> Iterator[Statement]:
     yield Statement("order.slip", Weight.SPARE, short=Words((slip,)))
     if placed.first:
         first = f"{placed.first[0].upper()}{placed.first[1:]}"
-        yield Statement("order.first", Weight.DETAILS, "Rests on", short=words(first) + placed.without)
+        yield Statement(
+            "order.first", Weight.DETAILS, "Rests on", short=words(first) + placed.without
+        )
     volume = _volume(placed, order.choice)
     comes = _list_consequences(placed, order.choice)
     loads = words("{} ({})", volume, say_loads_of(order, placed.words))
