@@ -14,7 +14,6 @@ from gradevol.answer.declared import (
     Size,
     Volume,
     describe_schema,
-    to_plain,
 )
 from gradevol.answer.reconciled import Reconciled
 from gradevol.answer.rounding import COINS, VOLUME, Rounding, balance, if_known
@@ -277,12 +276,6 @@ def _compose_learned(done: Reconciled, rounding: Rounding) -> LearnedData:
         unresolved=if_known(rounding.share, learned.unresolved),
         unresolved_sigma=if_known(rounding.share, learned.unresolved_sigma),
     )
-
-
-def present_reconciliation(done: Reconciled) -> dict[str, Any]:
-    """Put a reconciliation into plain dicts, lists, numbers and text: ``reconcile.json``."""
-    plain: dict[str, Any] = to_plain(compose_reconciliation(done))
-    return plain
 
 
 def describe_reconciliation() -> dict[str, Any]:
