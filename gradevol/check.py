@@ -180,7 +180,7 @@ def _check(
     doubt = survey.doubt
     found, grading = find_all(field, slab, doubt=doubt), measure_grading(field, slab)
     # no work is listed on ground that nobody shot
-    shot = _find_shot(field, slab, doubt)
+    shot = found if field.is_surveyed.all() else _find_shot(field, slab, doubt)
     concrete = measure_concrete(field, slab)
     refuse_unlike_weights(field, concrete)
     between = fit_between(field, base, survey, top, slab, concrete=concrete)

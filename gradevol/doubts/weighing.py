@@ -1,4 +1,4 @@
-"""The concrete weighed a second way: as one closed body, by another library."""
+"""The concrete weighed a second way: as one closed body, by its skin alone."""
 
 import numpy as np
 
@@ -14,6 +14,8 @@ from gradevol.measures.thickness import ThicknessField
 _SKIN = 5
 #: And how much of the largest coordinate, in units of its last place, for reckoning with it.
 _PLACES = 8
+#: Faces that are weighed at a time.
+_AT_ONCE = 1 << 18
 #: Sums of so many terms lose no more than this share.
 _SUM = 1e-12
 
@@ -53,11 +55,19 @@ def refuse_unlike_weights(field: ThicknessField, concrete: Concrete) -> None:
 
 
 def weigh_body(body: Body) -> tuple[float, float]:
-    """Volume, m³, and surface, m², of a body, by trimesh."""
+    """
+    Volume, m³, and surface, m², of a body.
+
+    By the divergence theorem: a closed skin holds a third of the sum of its faces, each times how
+    far it lies from the origin.
+    """
     if len(body.faces) == 0:
         return 0.0, 0.0
-    from trimesh import Trimesh  # noqa: PLC0415
-
     about = body.vertices - body.vertices.mean(axis=0)  # far from the origin digits are lost
-    solid = Trimesh(about, body.faces, process=False)
-    return float(solid.volume), float(solid.area)
+    volume = surface = 0.0
+    for start in range(0, len(body.faces), _AT_ONCE):
+        first, second, third = about[body.faces[start : start + _AT_ONCE].T]
+        across = np.cross(second - first, third - first)  # out of the body, twice the face long
+        volume += float(np.einsum("fk,fk->", first, across)) / 6
+        surface += float(np.sqrt(np.einsum("fk,fk->f", across, across)).sum()) / 2
+    return volume, surface
