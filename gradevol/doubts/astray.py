@@ -7,6 +7,7 @@ from typing import Any
 import numpy as np
 import shapely
 
+from gradevol.geometry.neighbours import measure_nearest
 from gradevol.geometry.spread import robust_spread
 from gradevol.ground.arrays import FloatArray
 from gradevol.ground.notes import Kind, Measure, Note, escape
@@ -102,9 +103,7 @@ def _space(plan: FloatArray) -> float:
     """Usual distance to the nearest other shot, m; 0 of too few."""
     if len(plan) < 4:
         return 0.0
-    from scipy.spatial import cKDTree  # noqa: PLC0415
-
-    return float(np.median(cKDTree(plan).query(plan, 2)[0][:, 1]))
+    return float(np.median(measure_nearest(plan)))
 
 
 @dataclass(frozen=True, slots=True)

@@ -178,7 +178,8 @@ def _find_holder(corners: FloatArray, places: FloatArray) -> IntArray:
         along = np.roll(triangle, -1, axis=0) - triangle
         east, north = places[open_].T
         sides = [
-            dx * (north - y) - dy * (east - x) for (x, y), (dx, dy) in zip(triangle, along, strict=True)
+            dx * (north - y) - dy * (east - x)
+            for (x, y), (dx, dy) in zip(triangle, along, strict=True)
         ]
         turn = along[0, 0] * along[1, 1] - along[0, 1] * along[1, 0]
         if turn != 0:

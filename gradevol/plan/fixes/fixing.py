@@ -75,7 +75,7 @@ class _Ground:
     by_east: IntArray  # shots, in the order of their eastings
 
     def _find_in(self, area: shapely.Geometry) -> IntArray:
-        """Shots within an area or at its outline, by number; only those in its box are looked at."""
+        """Shots within an area, by number; only those in the box around it are looked at."""
         plan, near = self.survey.points[:, :2], area.buffer(_AT_OUTLINE)
         west, south, east, north = near.bounds
         first, last = np.searchsorted(plan[:, 0], [west, east + _AT_OUTLINE], sorter=self.by_east)
@@ -94,7 +94,7 @@ class _Ground:
         if len(within):
             return tuple(within.tolist()), True
         plan = self.survey.points[:, :2]
-        away = np.round(np.hypot(*(plan - at[:2]).T), 6)
+        away = np.asarray(np.round(np.hypot(*(plan - at[:2]).T), 6), float)
         away[list(without)] = np.inf
         least = np.partition(away, min(_NEAREST, len(away)) - 1)[:_NEAREST].max()
         near = np.flatnonzero((away <= least) & np.isfinite(away))
