@@ -57,6 +57,7 @@ def test_every_sample_is_a_closed_body_of_the_same_volume(weighed, job):
         assert solid.is_watertight
         assert solid.is_winding_consistent
         assert_allclose(solid.volume, concrete.slab, rtol=allowed)
+        assert_allclose(weigh_body(body), [solid.volume, solid.area], rtol=1e-9)
         if step > 1e-8:  # less apart than that is one place to trimesh
             assert trimesh.Trimesh(solid.vertices, solid.faces, process=True).is_watertight
 
