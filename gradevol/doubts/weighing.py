@@ -1,5 +1,7 @@
 """The concrete weighed a second way: as one closed body, by its skin alone."""
 
+from collections.abc import Iterator
+
 import numpy as np
 
 from gradevol.ground.errors import GeometryError
@@ -14,6 +16,8 @@ from gradevol.measures.thickness import ThicknessField
 _SKIN = 5
 #: And how much of the largest coordinate, in units of its last place, for reckoning with it.
 _PLACES = 8
+#: Pieces that make one body.
+_PIECES = 100_000
 #: Faces that are weighed at a time.
 _AT_ONCE = 1 << 18
 #: Sums of so many terms lose no more than this share.
@@ -40,9 +44,11 @@ def refuse_unlike_weights(field: ThicknessField, concrete: Concrete) -> None:
     `Concrete.slab` adds up prisms over the plan; the body's volume is an integral over its skin,
     which lives mostly by the walls around it. A skin that lies off by a distance changes the
     volume by that distance times the body's surface at most; what is thinner than that distance
-    may be missing all over the slab.
+    may be missing all over the slab. A field of many pieces is weighed in strips, each a closed
+    body: memory stays that of one.
     """
-    volume, surface = weigh_body(build_body(field))
+    weights = [weigh_body(build_body(part)) for part in _cut_strips(field)]
+    volume, surface = (sum(held) for held in zip(*weights, strict=True))
     off = _SKIN * STEP + _PLACES * float(np.spacing(np.abs(field.corners).max()))
     allowed = off * (surface + float(field.area.sum())) + _SUM * concrete.slab
     if abs(volume - concrete.slab) <= allowed:
@@ -52,6 +58,18 @@ def refuse_unlike_weights(field: ThicknessField, concrete: Concrete) -> None:
         "as one closed body. Rounding explains {} between the two, so one of them is wrong: do not "
         "order by this job, and report it with its files."
     ).measuring(*(Measure(size, Kind.EXACT_VOLUME) for size in (concrete.slab, volume, allowed)))
+
+
+def _cut_strips(field: ThicknessField) -> Iterator[ThicknessField]:
+    """Whole pieces of a field from west to east, so many at a time; all at once if they are few."""
+    count = -(-len(field.area) // _PIECES)
+    if count <= 1:
+        yield field
+        return
+    order = np.argsort(field.corners[:, 0, 0], kind="stable")
+    for rows in np.array_split(order, count):
+        names = ThicknessField.__slots__
+        yield ThicknessField(*(getattr(field, name)[rows] for name in names))
 
 
 def weigh_body(body: Body) -> tuple[float, float]:

@@ -48,6 +48,23 @@ def weighed(monkeypatch):
     return run
 
 
+def test_a_field_of_many_pieces_is_weighed_in_strips(weighed, monkeypatch):
+    field, concrete = weighed(next(job for job in SAMPLES if job.parent.name == "apron"))
+    sizes = []
+
+    def count(part):
+        sizes.append(len(part.area))
+        return build_body(part)
+
+    monkeypatch.setattr("gradevol.doubts.weighing._PIECES", 50)
+    monkeypatch.setattr("gradevol.doubts.weighing.build_body", count)
+    refuse_unlike_weights(field, concrete)
+    assert sum(sizes) == len(field.area)
+    assert max(sizes) <= 50 < len(field.area)
+    with pytest.raises(GeometryError):
+        refuse_unlike_weights(field, replace(concrete, slab=concrete.slab * 1.00001))
+
+
 @pytest.mark.parametrize("job", SAMPLES, ids=lambda job: f"{job.parent.name}-{job.stem}")
 def test_every_sample_is_a_closed_body_of_the_same_volume(weighed, job):
     field, concrete = weighed(job)
