@@ -1,8 +1,6 @@
 """The main job, top to bottom: from a job file to the whole answer."""
 
-from collections.abc import Callable
 from dataclasses import replace
-from typing import TypeAlias
 
 from gradevol.answer.result import Result, Without
 from gradevol.answer.result_notes import find_remarks
@@ -28,6 +26,7 @@ from gradevol.files import Files, read_base
 from gradevol.geometry.gaps import find_widest_gap
 from gradevol.ground.arrays import IntArray
 from gradevol.ground.errors import GradevolError
+from gradevol.ground.progress import Progress, quiet
 from gradevol.job import Job
 from gradevol.job.file_units import note_units
 from gradevol.job.placement import (
@@ -76,13 +75,6 @@ from gradevol.uncertainty.top_shots import study_top
 
 #: Less of the slab within the survey than this is no survey of it: a contract of the job file.
 LEAST_COVERAGE = 0.5
-
-#: Told what is being done and the share of it that is done, 0 to 1.
-Progress: TypeAlias = Callable[[str, float], None]
-
-
-def quiet(_what: str, _share: float) -> None:
-    """Say nothing."""
 
 
 def check_job(job: Job, *, progress: Progress = quiet) -> Result:
@@ -172,17 +164,20 @@ def _check(
     progress("figures", 0.0)
     survey = measured.survey
     suspects = find_suspects(survey, base.raised)
+    progress("figures", 0.2)
     tie_ins = find_tie_ins(design, slab)
     drainage = measure_drainage(top.surface, slab, tie_ins, job.runoff)
     steps = MILLIMETRES if job.units.is_metric else INCHES
     doubted = [suspect.index for suspect in suspects]
     sure = field_without(doubted, measured, slab, top) if doubted else None
+    progress("figures", 0.3)
     doubt = survey.doubt
     found, grading = find_all(field, slab, doubt=doubt), measure_grading(field, slab)
     # no work is listed on ground that nobody shot
-    shot = _find_shot(field, slab, doubt)
+    shot = found if field.is_surveyed.all() else _find_shot(field, slab, doubt)
     concrete = measure_concrete(field, slab)
     refuse_unlike_weights(field, concrete)
+    progress("figures", 0.5)
     between = fit_between(field, base, survey, top, slab, concrete=concrete)
     interval = estimate_interval(
         field,
@@ -196,6 +191,7 @@ def _check(
         top_closed=find_closed(design),
         top_shots=study_top(design, slab, survey),
     )
+    progress("figures", 0.6)
     work = plan_work(
         shot,
         _find_shot(sure, slab, doubt) if sure else shot,
@@ -206,6 +202,7 @@ def _check(
         costs=job.order.costs if job.order else None,
     )
     volume_without_them = measure_concrete(sure, slab).volume if sure else None
+    progress("figures", 0.7)
     result = Result(
         title=job.title,
         units=job.units,
@@ -277,6 +274,7 @@ def _check(
         design=design,
         between=between,
     )
+    progress("figures", 0.9)
     return replace(
         result,
         notes=(

@@ -11,12 +11,13 @@ from gradevol.after.learned import learn
 from gradevol.after.reconciliation import reconcile
 from gradevol.answer.reconciled import Reconciled
 from gradevol.answer.result import Result
-from gradevol.check import Progress, check_job, quiet
+from gradevol.check import check_job
 from gradevol.files import Files, read_shots
 from gradevol.files.cores import Core, read_cores
 from gradevol.files.sources import Setups, Shots
 from gradevol.files.tickets import read_tickets
 from gradevol.ground.errors import GradevolError, InputError
+from gradevol.ground.progress import Progress, quiet
 from gradevol.job import Job
 from gradevol.job.pours import PartDesign
 from gradevol.job.terms import SmallPour

@@ -10,7 +10,6 @@ from typing import Any
 
 import click
 
-from gradevol.ground.errors import GradevolError
 from gradevol.version import __version__
 
 # Several threads for matrices of a few hundred rows gain nothing, and where other programs hold the
@@ -57,6 +56,8 @@ class Commands(click.Group):
 
     def invoke(self, ctx: click.Context) -> Any:
         """Run the command that was named."""
+        from gradevol.ground.errors import GradevolError  # noqa: PLC0415  (not for --help to pay)
+
         try:
             return super().invoke(ctx)
         except GradevolError as error:

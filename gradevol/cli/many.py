@@ -14,6 +14,7 @@ from gradevol.answer.overview import COLUMNS, Overview, compose_failure, compose
 from gradevol.cli.folders import name_folder
 from gradevol.cli.progress import ProgressLine
 from gradevol.ground.errors import GradevolError, InputError
+from gradevol.ground.progress import quiet
 from gradevol.out.tables.cells import compose_rows, guard_words
 from gradevol.out.text.jobs import compose_jobs
 from gradevol.out.whole import whole_file
@@ -156,7 +157,7 @@ def run(errand: Errand) -> Overview:
     """
     from gradevol.answer.compose import compose_answer  # noqa: PLC0415
     from gradevol.answer.surfaces import compose_surfaces  # noqa: PLC0415
-    from gradevol.check import check_job, quiet  # noqa: PLC0415
+    from gradevol.check import check_job  # noqa: PLC0415
     from gradevol.job import read_job  # noqa: PLC0415
     from gradevol.job.inputs import find_inputs  # noqa: PLC0415
     from gradevol.out.outputs import write_outputs  # noqa: PLC0415

@@ -2,17 +2,20 @@
 
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
+from typing import Any
 
 import numpy as np
 import shapely
 
+from gradevol.geometry.neighbours import measure_nearest
 from gradevol.geometry.spread import robust_spread
-from gradevol.ground.arrays import BoolArray, FloatArray
+from gradevol.ground.arrays import FloatArray
 from gradevol.ground.notes import Kind, Measure, Note, escape
 from gradevol.ground.units import METRES
 from gradevol.ground.words import count_of, first_of
 from gradevol.measures.base import MeasuredBase, volume_without
 from gradevol.site.slab import Slab
+from gradevol.site.survey import Survey
 from gradevol.site.top import Top
 
 #: Off the slab by more than so many spacings of the shots is astray. Common practice, no source.
@@ -61,15 +64,18 @@ def remark_on_astray(
     if not survey.ids or measured.faces is not None or len(survey.points) < 4:
         return ()
     plan = survey.points[:, :2]
-    away = shapely.distance(slab.outline, shapely.points(plan))
+    away = np.zeros(len(plan))
+    off = np.flatnonzero(~shapely.intersects_xy(slab.outline, plan[:, 0], plan[:, 1]))
+    away[off] = shapely.distance(slab.outline, shapely.points(plan[off]))
     spacing = _space(plan[away == 0])
     is_astray = away > SPACINGS * spacing
     if spacing == 0 or not is_astray.any() or is_astray.mean() > SHARE:
         return ()
+    others = _Others.of(survey.points[~is_astray], spacing)
     slips = {
         int(shot): slip
         for shot in np.flatnonzero(is_astray)[:_MOST]
-        if (slip := _find_slip(measured, int(shot), is_astray, slab, unit=unit, spacing=spacing))
+        if (slip := _find_slip(survey, int(shot), others, slab, unit=unit))
     }
     if not slips:
         return ()
@@ -97,26 +103,40 @@ def _space(plan: FloatArray) -> float:
     """Usual distance to the nearest other shot, m; 0 of too few."""
     if len(plan) < 4:
         return 0.0
-    from scipy.spatial import cKDTree  # noqa: PLC0415
+    return float(np.median(measure_nearest(plan)))
 
-    return float(np.median(cKDTree(plan).query(plan, 2)[0][:, 1]))
+
+@dataclass(frozen=True, slots=True)
+class _Others:
+    """Shots that are not astray (n, 3), their coordinates sorted, and how they usually lie, m."""
+
+    points: FloatArray
+    tree: Any
+    lines: tuple[FloatArray, FloatArray]
+    spacing: float
+    spread: float
+
+    @classmethod
+    def of(cls, points: FloatArray, spacing: float) -> "_Others":
+        from scipy.spatial import cKDTree  # noqa: PLC0415
+
+        spread = max(robust_spread(points[:, 2] - np.median(points[:, 2])), 0.02)
+        lines = np.sort(points[:, 0]), np.sort(points[:, 1])
+        return cls(points, cKDTree(points[:, :2]), lines, spacing, spread)
+
+    def stand_apart(self, axis: int, at: float) -> bool:
+        """Whether none has a coordinate in line with a place."""
+        line = self.lines[axis]
+        after = int(np.searchsorted(line, at))
+        beside = line[max(after - 1, 0) : after + 1]
+        return bool((np.abs(beside - at) > IN_LINE * self.spacing).all())
 
 
 def _find_slip(
-    measured: MeasuredBase,
-    shot: int,
-    is_astray: BoolArray,
-    slab: Slab,
-    *,
-    unit: str,
-    spacing: float,
+    survey: Survey, shot: int, others: _Others, slab: Slab, *, unit: str
 ) -> _Slip | None:
     """The slip that leaves a shot in line with the others, at a place where none of them stands."""
-    from scipy.spatial import cKDTree  # noqa: PLC0415
-
-    survey = measured.survey
-    good = survey.points[~is_astray]
-    tree, usual = cKDTree(good[:, :2]), max(robust_spread(good[:, 2] - np.median(good[:, 2])), 0.02)
+    good, spacing = others.points, others.spacing
     best: tuple[bool, int, float, _Slip] | None = None
     for axis in (0, 1):
         origin = survey.origin[axis]
@@ -126,12 +146,12 @@ def _find_slip(
             place[axis] = meant * METRES[unit] - origin
             if not shapely.intersects_xy(slab.outline, *place):
                 continue
-            near, which = tree.query(place, min(4, len(good)))
+            near, which = others.tree.query(place, min(4, len(good)))
             if near[0] < spacing / 2 or near[0] > 2 * spacing:
                 continue
-            if abs(survey.points[shot, 2] - good[which, 2].mean()) > 6 * usual:
+            if abs(survey.points[shot, 2] - good[which, 2].mean()) > 6 * others.spread:
                 continue
-            is_apart = bool((np.abs(good[:, axis] - place[axis]) > IN_LINE * spacing).all())
+            is_apart = others.stand_apart(axis, float(place[axis]))
             found = (is_apart, rank, -float(near[0]), _Slip(axis, written, meant))
             if best is None or found[:3] < best[:3]:
                 best = found

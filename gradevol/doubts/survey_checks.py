@@ -222,9 +222,13 @@ def _inches(held: Held) -> list[Note]:
     survey = held.survey
     if survey.reading_unit not in {"ft", "us-ft"} or len(survey.readings) < 12:
         return []
-    found = [re.fullmatch(r"[+-]?\d+[.,](\d\d)", text.strip()) for text in survey.readings]
-    decimals = [int(match[1]) for match in found if match]
-    if len(decimals) < len(found) or max(decimals) > 11 or len(set(decimals)) < 5:
+    decimals = set()
+    for text in survey.readings:  # the first that is no such reading ends it, however many follow
+        match = re.fullmatch(r"[+-]?\d+[.,](\d\d)", text.strip())
+        if not match or int(match[1]) > 11:
+            return []
+        decimals.add(match[1])
+    if len(decimals) < 5:
         return []
     return [
         Note(

@@ -6,6 +6,7 @@ import numpy as np
 
 from gradevol.doubts.expectation import Places
 from gradevol.doubts.slips import name_slip
+from gradevol.geometry.normal import find_student
 from gradevol.geometry.triangulation import merge_places
 from gradevol.ground.arrays import BoolArray, FloatArray, IntArray
 from gradevol.site.survey import Survey
@@ -168,9 +169,7 @@ class Screen:
 
 def find_limit(count: int) -> float:
     """How many standard deviations of its ground a place of `count` must be off to be suspect."""
-    from scipy.special import stdtrit  # noqa: PLC0415
-
-    return FACTOR * float(stdtrit(FREEDOM, 1 - CHANCE / (2 * count)))
+    return FACTOR * find_student(FREEDOM, CHANCE / (2 * count))
 
 
 def _describe(

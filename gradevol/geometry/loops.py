@@ -128,12 +128,31 @@ def weld(plan: FloatArray, *, within: float) -> tuple[IntArray, FloatArray]:
     where : (p, 2) array of float
         Each place, which is that of one of its corners, m.
     """
-    from scipy.spatial import cKDTree  # noqa: PLC0415
-
     where, place = number_rows(plan)
-    pairs = cKDTree(where).query_pairs(within, output_type="ndarray")
+    pairs = _pair_up(where, within)
     kept, group = np.unique(label_groups(len(where), pairs), return_inverse=True)
     return group[place], where[kept]
+
+
+def _pair_up(where: FloatArray, within: float) -> IntArray:
+    """Pairs (m, 2) of places no farther apart than `within`; the places stand in order by east."""
+    lone_by = np.ones(len(where) + 1, bool)
+    lone_by[1:-1] = np.diff(where[:, 0]) > within
+    # a pair lies in one run of eastings without a gap, and there in one run of northings
+    run = np.cumsum(lone_by[:-1])
+    near = np.flatnonzero(~(lone_by[:-1] & lone_by[1:]))
+    near = near[np.lexsort((where[near, 1], run[near]))]
+    is_first = np.ones(len(near), bool)
+    is_first[1:] = (np.diff(run[near]) > 0) | (np.diff(where[near, 1]) > within)
+    chain = np.cumsum(is_first)
+    found, ahead, at = [np.empty((0, 2), np.intp)], 1, np.arange(len(near))
+    while len(at := at[at + ahead < len(near)]):
+        at = at[chain[at] == chain[at + ahead]]
+        off = where[near[at]] - where[near[at + ahead]]
+        is_near = np.hypot(off[:, 0], off[:, 1]) <= within
+        found.append(np.column_stack([near[at[is_near]], near[at[is_near] + ahead]]))
+        ahead += 1
+    return np.concatenate(found)
 
 
 def number_rows(rows: FloatArray) -> tuple[FloatArray, IntArray]:

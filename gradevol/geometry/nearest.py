@@ -14,6 +14,8 @@ STEP = 0.010
 BESIDE = 0.080
 #: Normals of two sides of the rim that differ by less are one direction, radians.
 _STRAIGHT = 1e-6
+#: Of so few triangles each is held against all places; of more a tree is asked.
+_FEW = 32
 #: A wedge at a corner of the rim is cut into parts no wider than this, radians.
 _WEDGE = np.pi / 3
 
@@ -155,13 +157,35 @@ def find_nearest(corners: FloatArray, places: FloatArray) -> tuple[IntArray, Flo
     foot : (n, 2) array of float
         That place, m.
     """
-    faces = shapely.polygons(corners[..., :2])
-    points = shapely.points(places)
-    _, parent = shapely.STRtree(faces).query_nearest(points, all_matches=False)
-    foot = shapely.get_coordinates(
-        shapely.get_point(shapely.shortest_line(faces[parent], points), 0)
-    )
+    parent, foot = _find_holder(corners, places), places.copy()
+    beyond = np.flatnonzero(parent < 0)
+    if len(beyond):
+        faces, points = shapely.polygons(corners[..., :2]), shapely.points(places[beyond])
+        _, nearest = shapely.STRtree(faces).query_nearest(points, all_matches=False)
+        line = shapely.shortest_line(faces[nearest], points)
+        parent[beyond] = nearest
+        foot[beyond] = shapely.get_coordinates(shapely.get_point(line, 0))
     return parent, foot
+
+
+def _find_holder(corners: FloatArray, places: FloatArray) -> IntArray:
+    """Triangle that holds each place, where there are few triangles: (n,); -1 of others."""
+    holder = np.full(len(places), -1)
+    if len(corners) > _FEW:
+        return holder
+    for number, triangle in enumerate(corners[..., :2]):
+        open_ = np.flatnonzero(holder < 0)
+        along = np.roll(triangle, -1, axis=0) - triangle
+        east, north = places[open_].T
+        sides = [
+            dx * (north - y) - dy * (east - x)
+            for (x, y), (dx, dy) in zip(triangle, along, strict=True)
+        ]
+        turn = along[0, 0] * along[1, 1] - along[0, 1] * along[1, 0]
+        if turn != 0:
+            is_held = np.minimum(np.minimum(*sides[:2]), sides[2]) >= 0
+            holder[open_[is_held]] = number
+    return holder
 
 
 def cover(corners: FloatArray) -> shapely.Geometry:

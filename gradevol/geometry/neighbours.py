@@ -9,6 +9,27 @@ from gradevol.ground.arrays import FloatArray, IntArray
 _SLOPES = 1e-3
 #: No more points of a lattice than this are equally near to one, where few are looked for.
 _AS_NEAR = 12
+#: So few points are held against one another: a tree takes longer to load than that.
+_FEW = 1500
+#: Points that a tree is asked for at a time.
+_AT_ONCE = 50_000
+
+
+def measure_nearest(plan: FloatArray) -> FloatArray:
+    """Distance from each of (n, 2) places to the nearest other, (n,), m."""
+    if len(plan) <= _FEW:
+        return _measure_all(plan).min(axis=1)
+    from scipy.spatial import cKDTree  # noqa: PLC0415
+
+    away: FloatArray = cKDTree(plan).query(plan, 2)[0][:, 1]
+    return away
+
+
+def _measure_all(plan: FloatArray) -> FloatArray:
+    """Distance from each of (n, 2) places to each other, (n, n), m; infinite to itself."""
+    away = np.hypot(*(plan[:, None] - plan[None]).transpose(2, 0, 1))
+    np.fill_diagonal(away, np.inf)
+    return away
 
 
 def find_neighbours(plan: FloatArray, count: int) -> IntArray:
@@ -27,19 +48,27 @@ def find_neighbours(plan: FloatArray, count: int) -> IntArray:
     (n, count) array of int
         Nearest first; of those equally near the first by index.
     """
-    if len(plan) <= 1500:
-        away = np.hypot(*(plan[:, None] - plan[None]).transpose(2, 0, 1))
-        np.fill_diagonal(away, np.inf)
-        return np.argsort(np.round(away, 6), axis=1, kind="stable")[:, :count].astype(np.intp)
+    if len(plan) <= _FEW:
+        return np.argsort(np.round(_measure_all(plan), 6), axis=1, kind="stable")[:, :count].astype(
+            np.intp
+        )
     from scipy.spatial import cKDTree  # noqa: PLC0415
 
-    away, near = cKDTree(plan).query(plan, min(len(plan), count + 1 + _AS_NEAR))
-    # the first is the point itself; a tree names equals in an order of its own
-    away, near = np.round(away[:, 1:], 6), near[:, 1:].astype(np.intp)
-    tied = np.flatnonzero((np.diff(away, axis=1) == 0).any(axis=1))
-    order = np.lexsort((near[tied], away[tied]), axis=1)
-    near[tied] = np.take_along_axis(near[tied], order, axis=1)
-    return near[:, :count]
+    tree = cKDTree(plan)
+    found = np.empty((len(plan), count), np.intp)
+    for start in range(0, len(plan), _AT_ONCE):
+        some = plan[start : start + _AT_ONCE]
+        away, near = tree.query(some, min(len(plan), count + 2))
+        # the first is the point itself; a tree names equals in an order of its own
+        away, near = np.round(away[:, 1:], 6), near[:, 1:]
+        found[start : start + len(some)] = near[:, :count]
+        tied = np.flatnonzero((away[:, 1:] == away[:, :-1]).any(axis=1))
+        if len(tied):
+            away, near = tree.query(some[tied], min(len(plan), count + 1 + _AS_NEAR))
+            away, near = np.round(away[:, 1:], 6), near[:, 1:]
+            order = np.lexsort((near, away), axis=1)[:, :count]
+            found[start + tied] = np.take_along_axis(near, order, axis=1)
+    return found
 
 
 def weigh_neighbours(off: FloatArray, power: float, nugget: float) -> tuple[FloatArray, FloatArray]:

@@ -49,7 +49,9 @@ def lift_trench_shots(
         By how much each shot was raised, m; 0 outside, and of shots that stand too high for the
         trench.
     """
-    raised = raised_of(points, find_underside(points, top, slab), slab)
+    raised = np.zeros(len(points))
+    if any(part.surveyed == "departure" for part in slab.thickenings):
+        raised = raised_of(points, find_underside(points, top, slab), slab)
     extra: list[FloatArray] = []
     edges: list[tuple[int, int]] = []
     is_chained = np.zeros(len(points), bool)

@@ -188,8 +188,11 @@ def _find_region(thickness: ThicknessField, slab: Slab) -> shapely.Geometry:
 def _thin(points: FloatArray, shares: FloatArray, region: shapely.Geometry) -> _Places:
     """Places that the volume rests on and those not far from the slab; too many: means of cells."""
     reach = np.sqrt(region.area) / 4
-    is_near = shapely.dwithin(region, shapely.points(points[:, :2]), reach)
-    points, shares = (held[is_near | (shares != 0)] for held in (points, shares))
+    is_near = shares != 0
+    others = np.flatnonzero(~is_near)
+    shapely.prepare(region)
+    is_near[others] = shapely.dwithin(region, shapely.points(points[others, :2]), reach)
+    points, shares = points[is_near], shares[is_near]
     if len(points) <= MOST_PLACES:
         return _Places(points[:, :2], points[:, 2], np.ones(len(points)), shares)
     side = float(np.sqrt(region.area / MOST_PLACES))

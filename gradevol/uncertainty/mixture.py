@@ -4,6 +4,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from gradevol.geometry.normal import chance_below
 from gradevol.ground.arrays import FloatArray
 
 
@@ -39,9 +40,8 @@ class Mixture:
 
     def chance_below(self, value: float) -> float:
         """Chance that the figure is less than a value."""
-        from scipy.special import ndtr  # noqa: PLC0415  (slow to load)
-
-        return float(self.chance @ ndtr((value - self.mean) / np.maximum(self.sd, 1e-300)))
+        off = (value - self.mean) / np.maximum(self.sd, 1e-300)
+        return float(self.chance @ chance_below(off))
 
     def quantile(self, chance: float) -> float:
         """Value that the figure stays below with a chance, 0 to 1 exclusive."""

@@ -5,6 +5,7 @@ from statistics import NormalDist
 
 import numpy as np
 
+from gradevol.geometry.normal import chance_apart, chance_below
 from gradevol.ground.arrays import BoolArray, FloatArray
 from gradevol.uncertainty.next_for_volume import pick_first
 from gradevol.uncertainty.posterior import Conditioned
@@ -40,12 +41,12 @@ def stay_open(excess: FloatArray, explained: FloatArray) -> FloatArray:
     :math:`(a + \sqrt r Z) / \sqrt{1 - r}`: a normal whose part between the two tails is what is
     asked. Nothing is simulated.
     """
-    from scipy.special import ndtr  # noqa: PLC0415
-
     known = np.clip(explained, 1e-12, 1 - 1e-12)
     margin = _TAIL * np.sqrt(1 - known)
     spread = np.sqrt(known)
-    open_: FloatArray = ndtr((margin - excess) / spread) - ndtr((-margin - excess) / spread)
+    open_: FloatArray = chance_below((margin - excess) / spread) - chance_below(
+        (-margin - excess) / spread
+    )
     return open_
 
 
@@ -71,10 +72,8 @@ def stay_wrong(excess: FloatArray, explained: FloatArray) -> FloatArray:
     sign is :math:`2\,T(a, \sqrt{(1 - r)/r})`, with T Owen's function (derived here; held against
     drawn pairs in ``tests/unit/test_doubt.py``).
     """
-    from scipy.special import owens_t  # noqa: PLC0415
-
     known = np.clip(explained, 1e-12, 1 - 1e-12)
-    wrong: FloatArray = 2 * owens_t(np.abs(excess), np.sqrt((1 - known) / known))
+    wrong: FloatArray = 2 * chance_apart(np.abs(excess), np.sqrt((1 - known) / known))
     return wrong
 
 
@@ -119,8 +118,6 @@ def find_doubt(known: list[Conditioned], limit: FloatArray, *, readings: FloatAr
     -------
     Doubt
     """
-    from scipy.special import ndtr  # noqa: PLC0415
-
     count = len(limit)
     excess, variance = [], []
     for each in known:
@@ -128,7 +125,7 @@ def find_doubt(known: list[Conditioned], limit: FloatArray, *, readings: FloatAr
         variance.append(np.maximum(own[:count], 1e-18))
         excess.append((mean[:count] - limit) / np.sqrt(variance[-1]))
     ratio = np.array(excess)
-    chance = ndtr(ratio)
+    chance = chance_below(ratio)
     by = np.array([each.chance for each in known])
     own = np.array([each.variance[:count] for each in known])
     before = np.array(variance)

@@ -10,6 +10,7 @@ from statistics import NormalDist
 import numpy as np
 
 from gradevol.geometry.nearest import nearest_level
+from gradevol.geometry.normal import chance_below
 from gradevol.geometry.prisms import area_above
 from gradevol.geometry.quadrature import spread_cells
 from gradevol.ground.arrays import FloatArray
@@ -266,9 +267,7 @@ def _study_seen(
 
 def _chance_below(short: FloatArray, spread: FloatArray) -> FloatArray:
     """Chance that a thickness, short of a limit by `short` on the mean, is less than it."""
-    from scipy.special import ndtr  # noqa: PLC0415  (slow to load)
-
-    return np.asarray(ndtr(short / np.maximum(spread, 1e-9)))
+    return chance_below(short / np.maximum(spread, 1e-9))
 
 
 def _hold(

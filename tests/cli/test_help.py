@@ -4,11 +4,14 @@ import os
 import re
 import subprocess
 import sys
+from pathlib import Path
 
 import pytest
 
 from gradevol.cli import COMMANDS
 from gradevol.version import __version__
+
+JOB = Path(__file__).parents[2] / "sample_surveys/apron/job.toml"
 
 
 def test_help_lists_every_command_with_a_line(gradevol):
@@ -68,3 +71,20 @@ def test_help_does_not_wait_for_numpy():
         [sys.executable, "-c", code], capture_output=True, text=True, check=False, env=os.environ
     )
     assert (done.returncode, done.stderr) == (0, "")
+
+
+def test_a_check_without_pictures_loads_no_library_that_it_can_do_without(tmp_path):
+    code = (
+        "import sys\n"
+        "from gradevol.cli import main\n"
+        f"words = [{str(JOB)!r}, '--no-pictures', '--out', {str(tmp_path)!r}]\n"
+        "main(['check', *words], standalone_mode=False)\n"
+        "loaded = {name.partition('.')[0] for name in sys.modules}\n"
+        "heavy = {'matplotlib', 'trimesh', 'pyvista', 'vtkmodules', 'ezdxf', 'laspy', 'scipy'}\n"
+        "print(sorted(heavy & loaded), file=sys.stderr)\n"
+    )
+    done = subprocess.run(
+        [sys.executable, "-c", code], env=os.environ, capture_output=True, text=True,
+        check=True,
+    )  # fmt: skip
+    assert done.stderr.strip().splitlines()[-1] == "[]"

@@ -159,3 +159,11 @@ def test_a_job_can_be_changed_and_run_again(tmp_path):
     thick = replace(job, slab=replace(job.slab, thickness=0.2))
     assert_allclose(check_job(thick).concrete.volume, check_job(job).concrete.volume)
     assert check_job(thick).concrete.over_nominal < check_job(job).concrete.over_nominal
+
+
+def test_progress_moves_through_all_of_a_check(check):
+    told = []
+    check(progress=lambda what, share: told.append((what, share)))
+    figures = [share for what, share in told if what == "figures"]
+    assert figures == sorted(figures)
+    assert np.diff([*figures, 1.0]).max() <= 0.25

@@ -1,6 +1,8 @@
 import numpy as np
 from numpy.testing import assert_allclose, assert_array_equal
+from scipy.spatial import cKDTree
 
+from gradevol.geometry.groups import label_groups
 from gradevol.geometry.loops import Loops, number_rows, share_corners, weld
 
 WHERE = np.array([[0, 0], [4, 0], [4, 3], [0, 3], [2, 0], [2, 3], [4, 1.5]], float)
@@ -83,3 +85,15 @@ def test_rows_are_numbered():
     distinct, number = number_rows(rows)
     assert_array_equal(distinct[number], rows)
     assert len(distinct) == 3
+
+
+def test_places_are_welded_as_a_tree_would_pair_them():
+    rng = np.random.default_rng(5)
+    near = rng.integers(0, 4, (300, 2)) + rng.choice([0, 0.6e-9, 0.9e-9, 3e-9], (300, 2))
+    place, where = weld(near, within=1e-9)
+    assert (np.hypot(*(where[place] - near).T) < 5e-9).all()
+    distinct, own = number_rows(near)
+    pairs = cKDTree(distinct).query_pairs(1e-9, output_type="ndarray")
+    groups = label_groups(len(distinct), pairs)[own]
+    one, other = np.triu_indices(len(near), 1)
+    assert_array_equal(place[one] == place[other], groups[one] == groups[other])

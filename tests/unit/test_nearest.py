@@ -194,3 +194,23 @@ def test_where_nothing_steps_the_level_is_as_it_is(step):
     assert_allclose(
         nearest_level(ramp, places, like=np.zeros(50)), nearest_level(ramp, places), rtol=0, atol=0
     )
+
+
+def test_places_on_a_surface_of_few_triangles_are_held_without_a_tree(monkeypatch):
+    surface = build_surface(np.random.default_rng(2).random((14, 3)))
+    places = np.random.default_rng(3).random((400, 2)) * 1.6 - 0.3
+    with monkeypatch.context() as patch:
+        patch.setattr("gradevol.geometry.nearest._FEW", 0)
+        by_tree = nearest_level(surface.corners, places)
+    assert len(surface.corners) <= 32
+    assert_allclose(nearest_level(surface.corners, places), by_tree, atol=1e-12)
+    asked = []
+
+    def count(faces):
+        asked.append(len(faces))
+        raise AssertionError
+
+    monkeypatch.setattr("shapely.STRtree", count)
+    middles = surface.corners[..., :2].mean(axis=1)
+    nearest_level(surface.corners, middles)
+    assert asked == []

@@ -48,6 +48,23 @@ def weighed(monkeypatch):
     return run
 
 
+def test_a_field_of_many_pieces_is_weighed_in_strips(weighed, monkeypatch):
+    field, concrete = weighed(next(job for job in SAMPLES if job.parent.name == "apron"))
+    sizes = []
+
+    def count(part):
+        sizes.append(len(part.area))
+        return build_body(part)
+
+    monkeypatch.setattr("gradevol.doubts.weighing._PIECES", 50)
+    monkeypatch.setattr("gradevol.doubts.weighing.build_body", count)
+    refuse_unlike_weights(field, concrete)
+    assert sum(sizes) == len(field.area)
+    assert max(sizes) <= 50 < len(field.area)
+    with pytest.raises(GeometryError):
+        refuse_unlike_weights(field, replace(concrete, slab=concrete.slab * 1.00001))
+
+
 @pytest.mark.parametrize("job", SAMPLES, ids=lambda job: f"{job.parent.name}-{job.stem}")
 def test_every_sample_is_a_closed_body_of_the_same_volume(weighed, job):
     field, concrete = weighed(job)
@@ -57,6 +74,7 @@ def test_every_sample_is_a_closed_body_of_the_same_volume(weighed, job):
         assert solid.is_watertight
         assert solid.is_winding_consistent
         assert_allclose(solid.volume, concrete.slab, rtol=allowed)
+        assert_allclose(weigh_body(body), [solid.volume, solid.area], rtol=1e-9)
         if step > 1e-8:  # less apart than that is one place to trimesh
             assert trimesh.Trimesh(solid.vertices, solid.faces, process=True).is_watertight
 

@@ -4,7 +4,7 @@ import numpy as np
 
 from gradevol.doubts.finding import Finding
 from gradevol.doubts.written.checks import check_codes
-from gradevol.doubts.written.levels import check_digits, check_levels
+from gradevol.doubts.written.levels import check_levels, check_steps
 from gradevol.doubts.written.points import Points
 from gradevol.files.opened import Files
 from gradevol.files.sources import BaseSource, SurfaceFile
@@ -37,7 +37,7 @@ def remark_on_file(source: BaseSource, survey: Survey, files: Files) -> tuple[No
     found = _look_at_surface(source, files) if isinstance(source, SurfaceFile) else []
     if survey.readings:
         points = _write_points(survey, survey.reading_unit)
-        found = [*check_levels(points), *check_digits(points), *check_codes(points)]
+        found = [*check_levels(points), *check_steps(points), *check_codes(points)]
     return tuple(
         Note("file-looks-wrong", escape(finding.text), points=finding.points[:20])
         for finding in found

@@ -34,7 +34,7 @@ STEEP, LEAST_STEEP = 0.1, 8
 
 def check_digits(points: Points) -> list[Finding]:
     """Look at how elevations or readings are written."""
-    return [*_check_inches(points), *_check_steps(points)]
+    return [*_check_inches(points), *check_steps(points)]
 
 
 def tell_steepness(places: FloatArray, unit: str | None, level: str) -> Iterator[Finding]:
@@ -128,7 +128,9 @@ def _check_inches(points: Points) -> list[Finding]:
     """Hundredths that never pass 11 over several whole feet: inches written as decimals."""
     if points.unit not in {None, "ft", "us-ft"}:
         return []
-    parts = [text.strip().lstrip("+-").replace(",", ".").partition(".") for text in points.readings]
+    if len(_part(points.readings[0])[2]) != 2:
+        return []
+    parts = [_part(text) for text in points.readings]
     if not all(whole.isdecimal() and decimals.isdecimal() for whole, _, decimals in parts):
         return []
     decimals = [part for _, _, part in parts]
@@ -145,14 +147,22 @@ def _check_inches(points: Points) -> list[Finding]:
     return [Finding("inches-for-tenths", text)]
 
 
-def _check_steps(points: Points) -> list[Finding]:
+def _part(text: str) -> tuple[str, str, str]:
+    return text.strip().lstrip("+-").replace(",", ".").partition(".")
+
+
+def check_steps(points: Points) -> list[Finding]:
     """Elevations written too coarsely to order concrete by."""
+    unit = METRES[points.unit] if points.unit else None
+    first = points.readings[0].strip().replace(",", ".")
+    if unit is not None and unit * 10.0 ** -len(first.partition(".")[2]) <= COARSEST_STEP:
+        return []  # of many it is enough to look at one
     texts = [text.strip().replace(",", ".") for text in points.readings]
     if not all(text.lstrip("+-−").replace(".", "", 1).isdecimal() for text in texts):
         return []
     digits = max(len(text.partition(".")[2]) for text in texts)
     step = 10.0**-digits
-    metres = step * METRES[points.unit] if points.unit else None
+    metres = step * unit if unit is not None else None
     if metres is not None and metres <= COARSEST_STEP:
         return []
     if metres is None and digits > 1:

@@ -9,6 +9,7 @@ import shapely
 
 from gradevol.doubts.suspects import Suspect
 from gradevol.geometry.groups import label_groups
+from gradevol.ground.arrays import IntArray
 from gradevol.measures.contours import join_rings
 from gradevol.measures.cover import Cover, Stretch
 from gradevol.measures.spots import Spot
@@ -53,7 +54,8 @@ def find_fixes(
         filling, the largest volume first; last what is best left. Work is laid out on what the
         sure shots say; a place that only a suspect shot makes is a line of its own: to shoot again.
     """
-    ground = _Ground(slab, survey, tuple(suspect.index for suspect in suspects))
+    accused = tuple(suspect.index for suspect in suspects)
+    ground = _Ground(slab, survey, accused, np.argsort(survey.points[:, 0], kind="stable"))
     fixes = [_merge(group, ground, sure.cover) for group in _group(sure.spots)]
     if suspects:
         fixes = _doubt(fixes, found, sure, ground, suspects)
@@ -70,6 +72,17 @@ class _Ground:
     slab: Slab
     survey: Survey
     suspects: tuple[int, ...]
+    by_east: IntArray  # shots, in the order of their eastings
+
+    def _find_in(self, area: shapely.Geometry) -> IntArray:
+        """Shots within an area, by number; only those in the box around it are looked at."""
+        plan, near = self.survey.points[:, :2], area.buffer(_AT_OUTLINE)
+        west, south, east, north = near.bounds
+        first, last = np.searchsorted(plan[:, 0], [west, east + _AT_OUTLINE], sorter=self.by_east)
+        beside = np.sort(self.by_east[first:last])
+        beside = beside[(plan[beside, 1] >= south) & (plan[beside, 1] <= north)]
+        shapely.prepare(near)
+        return beside[shapely.intersects_xy(near, *plan[beside].T)]
 
     def shots_at(
         self, area: shapely.Geometry, at: tuple[float, ...], *, without: Sequence[int]
@@ -77,16 +90,17 @@ class _Ground:
         """Shots within an area, or else the nearest to a place; and which of the two they are."""
         if not self.survey.ids:
             return (), False
-        plan = self.survey.points[:, :2]
-        is_used = np.ones(len(plan), bool)
-        is_used[list(without)] = False
-        within = np.flatnonzero(is_used & shapely.intersects_xy(area.buffer(_AT_OUTLINE), *plan.T))
+        within = np.setdiff1d(self._find_in(area), without)
         if len(within):
             return tuple(within.tolist()), True
-        away = np.where(is_used, np.hypot(*(plan - at[:2]).T), np.inf)
+        plan = self.survey.points[:, :2]
+        away = np.asarray(np.round(np.hypot(*(plan - at[:2]).T), 6), float)
+        away[list(without)] = np.inf
+        least = np.partition(away, min(_NEAREST, len(away)) - 1)[:_NEAREST].max()
+        near = np.flatnonzero((away <= least) & np.isfinite(away))
         # among equals by place, so that the order of the shots does not matter
-        order = np.lexsort((plan[:, 1], plan[:, 0], np.round(away, 6)))[:_NEAREST]
-        return tuple(sorted(order[np.isfinite(away[order])].tolist())), False
+        order = np.lexsort((plan[near, 1], plan[near, 0], away[near]))[:_NEAREST]
+        return tuple(sorted(near[order].tolist())), False
 
     def erring_in(
         self, area: shapely.Geometry, suspects: Sequence[Suspect], place: Spot | Fix
