@@ -131,13 +131,15 @@ def fit_between(
     if size > 1 and survey.ids:
         # points without names, as a cloud's, are dense: what lies between them is not asked
         unevenness = max(_spread_within(places, top, slab) - survey.sigma**2, 0.0)
-    rows = find_rows(places.plan, region, find_bearing(places.plan, region))
+    # of all the shots, for means of cells stand in rows whatever they are means of
+    plan = base.surface.points[: base.used, :2]
+    rows = find_rows(plan, region, find_bearing(places.plan, region))
     unseen = measure_unseen(rows, region)
     volume = process.integral.turn(whole).widen(unseen)
     if not notes and survey.ids:
         notes = (
             *remark_on_rows(rows, unseen, float(np.sqrt(volume.variance))),
-            *remark_on_forms(places.plan, region),
+            *remark_on_forms(plan, region),
         )
     return Between(region, volume, process, size, unevenness, unseen, tuple(rows), notes)
 

@@ -5,7 +5,9 @@ import pytest
 from numpy.testing import assert_allclose
 
 from gradevol.answer.said.margin import say_interval, say_spread, say_stated
+from gradevol.check import check_job
 from gradevol.ground.units import Units
+from gradevol.job import read_job
 from gradevol.measures.base import MeasuredBase, build_base
 from gradevol.measures.concrete import measure_concrete
 from gradevol.measures.thickness import build_field
@@ -245,3 +247,19 @@ def test_a_standard_deviation_that_is_there_is_not_said_to_be_none():
     assert say_spread(0.8, US) == "1.05 yd³"
     assert say_spread(1e-5, US) == "less than 0.01 yd³"
     assert say_spread(0.0, METRIC) == "0.00 m³"
+
+
+def test_many_shots_at_random_stand_in_no_rows_whatever_they_are_gathered_in(tmp_path):
+    """They are gathered in cells for the fit, and cells do stand in rows."""
+    east, north = np.random.default_rng(11).uniform(0, 40, (2, 1500))
+    up = 99.5 + np.random.default_rng(12).normal(0, 0.02, 1500)
+    rows = (f"{e:.2f},{n:.2f},{z:.3f}" for e, n, z in zip(east, north, up, strict=True))
+    (tmp_path / "shots.csv").write_text("e,n,z\n" + "\n".join(rows), encoding="utf-8")
+    (tmp_path / "job.toml").write_text(
+        'units = "ft"\n[base]\nshots = "shots.csv"\n[top]\nlevel = 100\n[slab]\nthickness = 0.5\n'
+        "edge = [[0.2, 0.2], [39.8, 0.2], [39.8, 39.8], [0.2, 39.8]]\n",
+        encoding="utf-8",
+    )
+    result = check_job(read_job(tmp_path / "job.toml"))
+    assert result.survey.count == 1500
+    assert not {"interval-rows", "interval-forms"} & {note.code for note in result.notes}
