@@ -7,6 +7,8 @@ import shapely
 _FIRST = 0.001
 #: Nothing is coarsened by more than this share of the outline's width.
 _WIDEST = 1 / 16
+#: So many times as many corners as are wanted: they are not simplified before holes are filled.
+_MANY = 10
 
 
 def coarsen(area: shapely.Geometry, *, most: int) -> shapely.Geometry:
@@ -32,7 +34,9 @@ def coarsen(area: shapely.Geometry, *, most: int) -> shapely.Geometry:
         tolerance *= 2
         kept = [_fill(part, tolerance) for part in shapely.get_parts(area)]
         kept = [part for part in kept if part.area > tolerance**2]
-        coarse = shapely.simplify(shapely.union_all(kept), tolerance)
+        coarse = shapely.union_all(kept)
+        if shapely.get_num_coordinates(coarse) <= _MANY * most:  # simplifying more takes minutes
+            coarse = shapely.simplify(coarse, tolerance)
     return coarse if shapely.get_num_coordinates(coarse) <= most else area.convex_hull
 
 

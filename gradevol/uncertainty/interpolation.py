@@ -31,8 +31,8 @@ from gradevol.uncertainty.unseen import (
 
 #: More places than this are thinned to cells for the process.
 MOST_PLACES = 500
-#: An outline of more corners is coarsened for the process: a hole of a hand's breadth, or a chord of
-#: an arc, moves no margin.
+#: An outline of more corners is coarsened for the process: a small hole, or a chord of an arc,
+#: moves no margin.
 MOST_CORNERS = 400
 #: Fewer places than this make an interval that a note goes with.
 FEW_PLACES = 10
