@@ -42,7 +42,7 @@ class Ended(click.ClickException):
 
     def __init__(self, code: int) -> None:
         super().__init__("Stopped; files of an earlier run are as they were, or all are new.")
-        self.exit_code = code  # type: ignore[misc]  (click means it to be set)
+        self.exit_code = code  # type: ignore[misc]
 
     def show(self, file: Any = None) -> None:
         """Say so on standard error."""

@@ -100,15 +100,15 @@ def write_dxf(path: Path, items: Sequence[Item], *, layers: Mapping[str, int], u
 
 def _make_frame(items: Sequence[Item], layers: Mapping[str, int], unit: str) -> tuple[str, str]:
     """A drawing without entities, and the handle of what owns them."""
-    import ezdxf  # noqa: PLC0415
+    from ezdxf import options  # type: ignore[attr-defined]  # noqa: PLC0415
 
     # no time and no random names: the same answer makes the same drawing
-    given = ezdxf.options.write_fixed_meta_data_for_testing
-    ezdxf.options.write_fixed_meta_data_for_testing = True
+    given = options.write_fixed_meta_data_for_testing
+    options.write_fixed_meta_data_for_testing = True
     try:
         return _write_frame(items, layers, unit)
     finally:
-        ezdxf.options.write_fixed_meta_data_for_testing = given
+        options.write_fixed_meta_data_for_testing = given
 
 
 def _write_frame(items: Sequence[Item], layers: Mapping[str, int], unit: str) -> tuple[str, str]:
