@@ -4,8 +4,8 @@ import json
 import re
 from base64 import b64decode
 from dataclasses import replace
-from html.parser import HTMLParser
 from functools import partial
+from html.parser import HTMLParser
 from pathlib import Path
 
 import numpy as np
