@@ -25,6 +25,7 @@ def test_a_run_that_is_stopped_says_so_and_leaves_nothing(tmp_path, number, code
     run = subprocess.Popen(
         [sys.executable, "-c", WAITING, job], stdout=subprocess.PIPE, stderr=subprocess.PIPE
     )
+    assert run.stdout is not None
     assert run.stdout.readline() == b"waiting\n"
     run.send_signal(number)
     _, said = run.communicate(timeout=20)

@@ -29,7 +29,7 @@ def killed_at(step, run):
                 os._exit(9)
             return replace(self, target)
 
-        Path.replace = counted
+        Path.replace = counted  # type: ignore[method-assign]
         run()
         os._exit(0)
     return os.waitstatus_to_exitcode(os.waitpid(child, 0)[1]) == 9

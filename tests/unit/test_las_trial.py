@@ -2,7 +2,6 @@ from pathlib import Path
 
 import pytest
 
-from gradevol.files import las_trial
 from gradevol.files.las_header import read_las_header
 from gradevol.files.las_points import read_records
 from gradevol.ground.errors import InputError
@@ -31,6 +30,8 @@ def test_a_blanked_block_that_kills_the_decoder_is_refused(tmp_path, capfd, at, 
 
 
 def test_good_files_are_unpacked_without_a_trial(monkeypatch):
-    monkeypatch.setattr(las_trial.subprocess, "run", lambda *_, **__: pytest.fail("a trial"))
+    monkeypatch.setattr(
+        "gradevol.files.las_trial.subprocess.run", lambda *_, **__: pytest.fail("a trial")
+    )
     for name in ("simple.laz", "simple.copc.laz", "format_1_4.laz", "invented.copc.laz"):
         assert read_all(DATA / name)
