@@ -6,6 +6,7 @@ from gradevol.answer.result import Result, Without
 from gradevol.answer.result_notes import find_remarks
 from gradevol.doubts.astray import remark_on_astray
 from gradevol.doubts.control import tie_cloud
+from gradevol.doubts.deep import refuse_depths
 from gradevol.doubts.described.remarks import remark_on_file
 from gradevol.doubts.epochs import remark_on_epochs
 from gradevol.doubts.form_lines import remark_on_form_lines
@@ -29,6 +30,7 @@ from gradevol.ground.errors import GradevolError
 from gradevol.ground.progress import Progress, quiet
 from gradevol.job import Job
 from gradevol.job.file_units import note_units
+from gradevol.job.inputs import record_inputs
 from gradevol.job.placement import (
     find_bounds,
     find_marks,
@@ -148,7 +150,7 @@ def _check(
     refuse_top_elsewhere(job, survey, slab, design)
     refuse_top_slips(job, design)
     top = build_top(design, slab)
-    survey = hang_depths(survey, top.surface, slab)
+    survey = hang_depths(refuse_depths(job, survey), top.surface, slab)
     epochs = _renew(survey, job, files)
     measured = MeasuredBase(epochs.survey if epochs else survey, faces, job.base.breaklines)
     progress("surface", 0.0)
@@ -273,6 +275,7 @@ def _check(
         ground=base,
         design=design,
         between=between,
+        inputs=record_inputs(job),
     )
     progress("figures", 0.9)
     return replace(

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from gradevol.doubts.suspects import Suspect
 from gradevol.ground.notes import Note
 from gradevol.ground.units import Units
+from gradevol.job.inputs import Input
 from gradevol.measures.adjustments import Move
 from gradevol.measures.base import BaseSurface
 from gradevol.measures.concrete import Concrete
@@ -125,6 +126,8 @@ class Result:
         The design top as the job has it, its files read.
     between : Between or None
         What the base does between the shots.
+    inputs : tuple of Input
+        The files that were read.
     """
 
     title: str
@@ -165,6 +168,7 @@ class Result:
     ground: BaseSurface | None = None
     design: Design | None = None
     between: Between | None = None
+    inputs: tuple[Input, ...] = ()
 
     @property
     def order(self) -> Order | None:

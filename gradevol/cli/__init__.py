@@ -1,11 +1,14 @@
 """The command line: parse, call the library, say the result.
 
 Only this package imports click, prints, or knows an exit code: 0 done; 2 wrong usage, or input
-that can't be used; 3 with ``--strict``, done and a stated limit exceeded.
+that can't be used; 3 with ``--strict``, done and a stated limit exceeded; 130 stopped by Ctrl-C,
+143 by being told to end.
 """
 
+import errno
 import importlib
 import os
+import sys
 from typing import Any
 
 import click
@@ -34,6 +37,18 @@ class Refusal(click.ClickException):
     exit_code = 2
 
 
+class Ended(click.ClickException):
+    """Stopped from outside: 128 and the number of the signal, as shells have it."""
+
+    def __init__(self, code: int) -> None:
+        super().__init__("Stopped; files of an earlier run are as they were, or all are new.")
+        self.exit_code = code  # type: ignore[misc]
+
+    def show(self, file: Any = None) -> None:
+        """Say so on standard error."""
+        click.echo(self.format_message(), file=file, err=file is None)
+
+
 class Commands(click.Group):
     """A group that loads a command when it is named; it tells the library's errors."""
 
@@ -56,12 +71,32 @@ class Commands(click.Group):
 
     def invoke(self, ctx: click.Context) -> Any:
         """Run the command that was named."""
-        from gradevol.ground.errors import GradevolError  # noqa: PLC0415  (not for --help to pay)
+        # not for --help to pay
+        from gradevol.cli.stopping import Stopped, release_output, stopping  # noqa: PLC0415
+        from gradevol.ground.errors import GradevolError  # noqa: PLC0415
 
         try:
-            return super().invoke(ctx)
+            with stopping():
+                done = super().invoke(ctx)
+                if sys.stdout is not None:
+                    sys.stdout.flush()  # a full disk is told here, not by Python when it ends
+                return done
         except GradevolError as error:
             raise Refusal(str(error)) from error
+        except Stopped as stopped:
+            raise Ended(stopped.code) from stopped
+        except MemoryError as error:
+            raise Refusal(
+                "it takes more memory than there is. Give fewer points: a surface or a cloud of "
+                "the slab alone, or thinned."
+            ) from error
+        except OSError as error:
+            if error.errno == errno.EPIPE:  # whoever read it has seen enough
+                raise
+            what = error.filename or "standard output"
+            if not error.filename:
+                release_output()
+            raise Refusal(f"{what}: {(error.strerror or str(error)).lower()}.") from error
 
 
 @click.group(cls=Commands, context_settings={"help_option_names": ["-h", "--help"]})

@@ -19,6 +19,7 @@ from gradevol.files.copc import Node, find_nodes, unpack_nodes
 from gradevol.files.las_header import LasHeader, read_las_header
 from gradevol.files.las_packing import telling_damage
 from gradevol.files.las_pointwise import OneChunk
+from gradevol.files.las_trial import refuse_blanked
 from gradevol.files.las_units import LasUnits
 from gradevol.ground.arrays import BoolArray, FloatArray
 from gradevol.ground.errors import InputError
@@ -158,6 +159,15 @@ def read_records(header: LasHeader, nodes: list[Node] | None = None) -> Iterator
     InputError
         If it is damaged, or holds fewer points than it declares.
     """
+    if header.is_packed:
+        refuse_blanked(header.path, header.start)
+    yield from unpack_records(header, nodes)
+
+
+def unpack_records(
+    header: LasHeader, nodes: list[Node] | None = None
+) -> Iterator[tuple[Any, float]]:
+    """Read the points of a file in this process, whatever its bytes; see `read_records`."""
     wanted = header.count if nodes is None else sum(node.count for node in nodes)
     count = 0
     with telling_damage(header.path):

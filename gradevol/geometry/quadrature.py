@@ -14,6 +14,8 @@ from gradevol.ground.notes import Kind, Measure
 #: Gauss's rule along a stretch of an edge, and along a short one: of that span in u, at most.
 _GAUSS, _FEW = np.polynomial.legendre.leggauss(10), np.polynomial.legendre.leggauss(3)
 _SHORT = 0.25
+#: So many places times edges are taken at once: some hundred bytes each.
+_AT_ONCE = 250_000
 #: The weights of a polygon's points add up to its area within this share of it.
 _CLOSURE = 1e-9
 
@@ -146,7 +148,23 @@ def integrate_radial(
     :math:`d\theta = du / \cosh u`, which Gauss's rule takes well however near the edge is. Derived
     here; held against scipy's quadrature in ``tests/unit/test_quadrature.py``.
     """
-    start, end = _edges(outline)
+    edges = _edges(outline)
+    step = max(_AT_ONCE // len(edges[0]), 1)
+    parts = [
+        _integrate_radial(edges, places[at : at + step], within, reach)
+        for at in range(0, len(places), step)
+    ]
+    return np.concatenate([*parts, np.empty(0)])
+
+
+def _integrate_radial(
+    edges: tuple[FloatArray, FloatArray],
+    places: FloatArray,
+    within: Callable[[FloatArray], FloatArray],
+    reach: float,
+) -> FloatArray:
+    """Integrate from so few places that they and the edges are held in memory at once."""
+    start, end = edges
     along = end - start
     length = np.hypot(*along.T)
     along = along / length[:, None]

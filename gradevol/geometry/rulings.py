@@ -11,6 +11,8 @@ RULING_TOLERANCE = 0.0001
 #: But into no more cells than this along a patch: rulings that run into a point as steep as a wall
 #: would ask for any number.
 _MOST_CELLS = 200
+#: And into no more in all, so that memory has a bound, however many points the edges have.
+_MOST_IN_ALL = 100_000
 
 
 def rule(first: FloatArray, second: FloatArray) -> FloatArray:
@@ -61,7 +63,8 @@ def _rule(first: FloatArray, second: FloatArray) -> FloatArray:
             for line, station in zip((first, second), stations, strict=True)
         ]
     )
-    n = int(np.ceil(np.sqrt(_twist(corners) / (16 * RULING_TOLERANCE))).clip(1, _MOST_CELLS))
+    most = max(min(_MOST_CELLS, int(np.sqrt(_MOST_IN_ALL / (len(shared) - 1)))), 1)
+    n = int(np.ceil(np.sqrt(_twist(corners) / (16 * RULING_TOLERANCE))).clip(1, most))
     inner = np.interp(np.arange((len(shared) - 1) * n + 1) / n, np.arange(len(shared)), shared)
     ends = np.stack(
         [_at(line, station, inner) for line, station in zip((first, second), stations, strict=True)]

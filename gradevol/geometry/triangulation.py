@@ -199,7 +199,8 @@ def _peel(plan: FloatArray, mesh: Triangulation, edges: IntArray) -> Triangulati
         corners = mesh.triangles[owner[:, None], (side[:, None] + [0, 1, 2]) % 3]
         is_flat = _height_over(plan, corners) < FLAT
         if kept:  # a kept edge stays, however flat its triangle
-            is_flat &= [frozenset(pair) not in kept for pair in corners[:, :2].tolist()]
+            is_free = [frozenset(pair) not in kept for pair in corners[:, :2].tolist()]
+            is_flat &= np.array(is_free, bool)  # of no rim at all, too
         if not is_flat.any():
             return mesh
         mesh = mesh.without(np.unique(owner[is_flat]))

@@ -1,7 +1,8 @@
 """Inputs: the files that a job reads."""
 
+import hashlib
 from collections.abc import Iterator
-from dataclasses import fields, is_dataclass
+from dataclasses import dataclass, fields, is_dataclass
 from pathlib import Path
 
 from gradevol.job import Job
@@ -20,6 +21,54 @@ def find_inputs(job: Job) -> frozenset[Path]:
     frozenset of Path
     """
     return frozenset(_paths_in(job))
+
+
+@dataclass(frozen=True, slots=True)
+class Input:
+    """
+    A file that was read, so that a figure can be held against it later.
+
+    Attributes
+    ----------
+    name : str
+        Its path from the job's folder, where it lies within or beside it; else its name.
+    size : int
+        Bytes.
+    sha256 : str
+        Of its bytes.
+    """
+
+    name: str
+    size: int
+    sha256: str
+
+
+def record_inputs(job: Job) -> tuple[Input, ...]:
+    """
+    Record the files that a job reads, by name; one that is gone by now is left out.
+
+    Parameters
+    ----------
+    job : Job
+
+    Returns
+    -------
+    tuple of Input
+    """
+    folder = job.path.parent.absolute()
+    found = []
+    for path in find_inputs(job):
+        try:
+            with path.open("rb") as file:
+                digest = hashlib.file_digest(file, "sha256").hexdigest()
+                size = file.tell()
+        except OSError:
+            continue
+        whole = path.absolute()
+        is_within = whole.is_relative_to(folder)
+        name = whole.relative_to(folder).as_posix() if is_within else path.name
+        found.append(Input(name, size, digest))
+    return tuple(sorted(found, key=lambda held: (held.name, held.sha256)))
 
 
 def _paths_in(part: object) -> Iterator[Path]:

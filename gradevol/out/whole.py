@@ -1,13 +1,13 @@
 """Whole files: they appear when all of them are written, or not at all."""
 
 import errno
-import secrets
 import shutil
 from collections.abc import Collection, Iterator
 from contextlib import contextmanager, suppress
 from pathlib import Path
 
 from gradevol.ground.errors import InputError
+from gradevol.out.drafts import BEFORE, NAMES, hold_draft, locked, put_back
 
 #: No file is named in these errors, for it is the disk that is at fault.
 _DISK = {errno.ENOSPC, errno.EDQUOT, errno.EROFS, errno.EIO}
@@ -28,8 +28,10 @@ def whole_file(path: Path) -> Iterator[Path]:
     InputError
         If it can't be written there.
     """
-    draft = path.with_name(f".draft-{secrets.token_hex(4)}-{path.name}")  # the suffix stays
-    with _told(path, draft):
+    with (
+        _told(path, path.parent),
+        hold_draft(path.parent, f"-{path.name}", is_folder=False, target=path.parent) as draft,
+    ):
         try:
             yield draft
             draft.replace(path)
@@ -59,8 +61,10 @@ def whole_folder(path: Path, *, ours: Collection[Path] = ()) -> Iterator[Path]:
     Notes
     -----
     A new folder appears by one renaming. Into a folder that exists, files are moved one by one,
-    and all are put back if that is interrupted. The draft of that lies within it, for it may be
-    a disk of its own.
+    and all are put back if that is interrupted; one run at a time does so. JSON files, that
+    scripts read, are taken away first and come last: while files are mixed there is none. A run
+    that is killed amidst it leaves its draft, of which the next run puts the old files back.
+    The draft of that lies within the folder, for it may be a disk of its own.
     """
     path = path.absolute()
     if path.exists() and not path.is_dir():
@@ -69,50 +73,47 @@ def whole_folder(path: Path, *, ours: Collection[Path] = ()) -> Iterator[Path]:
             remedy="Move it away, or name another folder",
             path=path,
         )
-    name = f".draft-{secrets.token_hex(4)}"
     is_new = not path.exists()
     made = [folder for folder in (path, *path.parents) if not folder.exists()]
-    draft = path.with_name(f"{name}-{path.name}") if is_new else path / name
-    with _told(path, draft):
+    parent, name = (path.parent, f"-{path.name}") if is_new else (path, "")
+    with _told(path, parent):
         try:
-            draft.parent.mkdir(parents=True, exist_ok=True)
-            draft.mkdir()
-            yield draft
-            if is_new:
-                draft.rename(path)
-            else:
-                _move_in(draft, path, ours)
+            parent.mkdir(parents=True, exist_ok=True)
+            with hold_draft(parent, name, is_folder=True, target=path) as draft:
+                try:
+                    yield draft
+                    with locked(parent):
+                        # another run may have made the folder meanwhile
+                        if is_new and not path.exists():
+                            draft.rename(path)
+                        else:
+                            _move_in(draft, path, ours)
+                finally:
+                    shutil.rmtree(draft, ignore_errors=True)
         except BaseException:
-            shutil.rmtree(draft, ignore_errors=True)
             for folder in made:
                 with suppress(OSError):  # not empty: someone else has used it meanwhile
                     folder.rmdir()
             raise
-        shutil.rmtree(draft, ignore_errors=True)
 
 
 def _move_in(draft: Path, path: Path, ours: Collection[Path]) -> None:
     """Move every file of `draft` to its place in `path`; put all back if one can't be."""
     names = [file.relative_to(draft) for file in sorted(draft.rglob("*")) if file.is_file()]
-    stale = [name for name in ours if name not in names]
-    before = draft / ".before"
+    names.sort(key=lambda name: name.suffix == ".json")
+    stale = [name for name in ours if name not in names and (path / name).is_file()]
+    (draft / NAMES).write_text("\0".join(str(name) for name in names), "utf-8")
+    before = draft / BEFORE
     try:
-        for name in stale:
-            (before / name).parent.mkdir(parents=True, exist_ok=True)
-            (path / name).replace(before / name)
-        for name in names:
-            (before / name).parent.mkdir(parents=True, exist_ok=True)
-            (path / name).parent.mkdir(parents=True, exist_ok=True)
+        for name in (*reversed(names), *stale):
             if (path / name).is_file():
+                (before / name).parent.mkdir(parents=True, exist_ok=True)
                 (path / name).replace(before / name)
+        for name in names:
+            (path / name).parent.mkdir(parents=True, exist_ok=True)
             (draft / name).replace(path / name)
     except BaseException:
-        # what has been done is read off the disk, for an interrupt comes between any two steps
-        for name in (*stale, *names):
-            if (before / name).exists():
-                (before / name).replace(path / name)
-            elif name in names and not (draft / name).exists():
-                (path / name).unlink(missing_ok=True)
+        put_back(draft, path, even_all=True)
         raise
     for folder in {(path / name).parent for name in stale} - {path}:
         with suppress(OSError):  # not empty
@@ -120,14 +121,17 @@ def _move_in(draft: Path, path: Path, ours: Collection[Path]) -> None:
 
 
 @contextmanager
-def _told(path: Path, draft: Path) -> Iterator[None]:
+def _told(path: Path, parent: Path) -> Iterator[None]:
     """Tell what keeps `path` from being written, and leave other errors as they are."""
     try:
         yield
     except OSError as error:
         named = [Path(str(name)) for name in (error.filename, error.filename2) if name]
         is_ours = any(
-            name in draft.parents or name.is_relative_to(path) or name.is_relative_to(draft)
+            name == parent
+            or name in parent.parents
+            or name.is_relative_to(path)
+            or _is_draft(name, parent)
             for name in named
         )
         if not is_ours and error.errno not in _DISK:
@@ -138,3 +142,9 @@ def _told(path: Path, draft: Path) -> Iterator[None]:
             "write to",
             path=path,
         ) from error
+
+
+def _is_draft(name: Path, parent: Path) -> bool:
+    """Whether a path lies in a draft of a folder."""
+    inner = name.relative_to(parent).parts if name.is_relative_to(parent) else ()
+    return bool(inner) and inner[0].startswith(".draft-")

@@ -6,6 +6,7 @@ import numpy as np
 import shapely
 
 from gradevol.geometry.clipping import clip_by_line, fan
+from gradevol.geometry.coarse import coarsen
 from gradevol.geometry.nearest import nearest_level
 from gradevol.ground.arrays import AnyArray, FloatArray, IntArray
 from gradevol.ground.notes import Note
@@ -30,6 +31,9 @@ from gradevol.uncertainty.unseen import (
 
 #: More places than this are thinned to cells for the process.
 MOST_PLACES = 500
+#: An outline of more corners is coarsened for the process: a small hole, or a chord of an arc,
+#: moves no margin.
+MOST_CORNERS = 400
 #: Fewer places than this make an interval that a note goes with.
 FEW_PLACES = 10
 #: The greater of the published spreads of slabs on ground, 0.90 in (`process.USUAL_SPREAD`), m: how
@@ -182,9 +186,13 @@ def _find_region(thickness: ThicknessField, slab: Slab) -> shapely.Geometry:
     """
     shown = np.where(thickness.is_surveyed[:, None], thickness.thickness, 1.0)
     if shown.min() >= 0:
-        return slab.outline
-    corners, counts = clip_by_line(thickness.corners, np.full(len(shown), 3), shown)
-    return shapely.union_all(shapely.polygons(fan(corners, counts)[0]), grid_size=1e-9)
+        return coarsen(slab.outline, most=MOST_CORNERS)
+    # what is missing is mostly little of the whole: its pieces are put together, not the rest's
+    is_short = shown.min(axis=1) < 0
+    pieces, shown = thickness.corners[is_short], shown[is_short]
+    corners, counts = clip_by_line(pieces, np.full(len(shown), 3), -shown)
+    missing = shapely.union_all(shapely.polygons(fan(corners, counts)[0]), grid_size=1e-9)
+    return coarsen(shapely.difference(slab.outline, missing, grid_size=1e-9), most=MOST_CORNERS)
 
 
 def _thin(points: FloatArray, shares: FloatArray, region: shapely.Geometry) -> _Places:

@@ -4,6 +4,7 @@ import json
 import re
 from base64 import b64decode
 from dataclasses import replace
+from functools import partial
 from html.parser import HTMLParser
 from pathlib import Path
 
@@ -359,7 +360,7 @@ def test_a_page_is_bounded_whatever_the_field(make_result, monkeypatch):
     edge = np.array([[0.5, 0.5], [19.5, 0.5], [19.5, 19.5], [0.5, 19.5]])
     noisy = {"base_high": 0.004, "base_low": 0.004, "least_thickness": 0.148}
     result = make_result(shots, edge, 100.15, ids=False, **noisy)
-    monkeypatch.setattr(plan_data, "pack_field", lambda field: pack_field(field, most=1000))
+    monkeypatch.setattr(plan_data, "pack_field", partial(pack_field, most=1000))
     monkeypatch.setattr(spots, "MOST_CORNERS", 1000)
     page = page_of(result)
 

@@ -22,6 +22,7 @@ from gradevol.answer.tree.fix_costs import (
 )
 from gradevol.answer.tree.fixes import FixData, UnlistedData, compose_fixes, compose_unlisted
 from gradevol.answer.tree.grading import GradingData, compose_grading
+from gradevol.answer.tree.inputs import InputData, compose_inputs
 from gradevol.answer.tree.material import HaulData, MaterialData, compose_hauls, compose_material
 from gradevol.answer.tree.moves import MoveData, compose_moves
 from gradevol.answer.tree.next_shots import NextShotsData, compose_next_shots
@@ -37,6 +38,7 @@ from gradevol.answer.tree.top import TopData, compose_top
 from gradevol.answer.tree.units import UnitsData
 from gradevol.ground.units import Units
 from gradevol.plan.fixes.listing import LISTED
+from gradevol.version import __version__
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -119,6 +121,12 @@ class ResultTree:
         "there are none.",
     ] = None
     notes: Annotated[list[NoteData], "Warnings."]
+    version: Annotated[str, "Of the program that worked this out."]
+    inputs: Annotated[
+        list[InputData],
+        "The files that were read, by name: the same files and the same version make the "
+        "same `result.json`, byte by byte.",
+    ]
 
 
 def compose_tree(result: Result) -> ResultTree:
@@ -165,6 +173,8 @@ def compose_tree(result: Result) -> ResultTree:
         ),
         pours=compose_pours(result, rounding) or None,
         notes=compose_notes(result, rounding),
+        version=__version__,
+        inputs=compose_inputs(result.inputs),
     )
 
 

@@ -27,6 +27,8 @@ from gradevol.files.written_shots import count_digits
 from gradevol.ground.errors import InputError
 from gradevol.ground.words import count_of
 
+#: No coordinate is as large in any unit: 100,000 km in millimetres.
+_FARTHEST = 1e11
 _REMEDY = "A job takes them away where they rise abruptly; else cut them out."
 
 
@@ -74,6 +76,12 @@ def describe_text_cloud(asked: Asked, cloud: TextCloud) -> Inventory:
 
 def describe_ply_cloud(asked: Asked, mesh: Polygons) -> Inventory:
     """Describe the points of a PLY file that holds no faces."""
+    if not (np.abs(mesh.points) < _FARTHEST).all():  # false for NaN, too
+        raise InputError(
+            "it holds numbers that are none, or larger than any on Earth",
+            remedy="Export the points again",
+            path=asked.file.path,
+        )
     tally = tally_held(mesh.points, asked.tell)
     value = {"count": tally.count, "declared": tally.count, "bad": 0}
     text = f"{tally.count:,}, as many as declared"

@@ -1,5 +1,6 @@
 """Exports: an answer for other programs, in open formats."""
 
+import os
 from collections.abc import Callable, Collection
 from datetime import UTC, datetime
 from pathlib import Path
@@ -65,8 +66,19 @@ def _export_landxml(answer: Answer, surfaces: Surfaces, folder: Path) -> None:
         NamedShots(surfaces.shots, surfaces.names, surfaces.codes),
         unit=answer.units.length,
         title=answer.title,
-        made=datetime.now(UTC),
+        made=_find_time(),
     )
+
+
+def _find_time() -> datetime:
+    """Time of the export, or that which ``SOURCE_DATE_EPOCH`` gives, for files alike to the byte.
+
+    https://reproducible-builds.org/specs/source-date-epoch/: seconds since 1970, UTC.
+    """
+    given = os.environ.get("SOURCE_DATE_EPOCH", "")
+    if given.isascii() and given.isdigit() and len(given) < 12:
+        return datetime.fromtimestamp(int(given), UTC)
+    return datetime.now(UTC)
 
 
 def _export_dxf(answer: Answer, surfaces: Surfaces, folder: Path) -> None:

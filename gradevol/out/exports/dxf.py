@@ -100,6 +100,18 @@ def write_dxf(path: Path, items: Sequence[Item], *, layers: Mapping[str, int], u
 
 def _make_frame(items: Sequence[Item], layers: Mapping[str, int], unit: str) -> tuple[str, str]:
     """A drawing without entities, and the handle of what owns them."""
+    from ezdxf import options  # type: ignore[attr-defined]  # noqa: PLC0415
+
+    # no time and no random names: the same answer makes the same drawing
+    given = options.write_fixed_meta_data_for_testing
+    options.write_fixed_meta_data_for_testing = True
+    try:
+        return _write_frame(items, layers, unit)
+    finally:
+        options.write_fixed_meta_data_for_testing = given
+
+
+def _write_frame(items: Sequence[Item], layers: Mapping[str, int], unit: str) -> tuple[str, str]:
     from ezdxf.filemanagement import new  # noqa: PLC0415
 
     drawing = new("R2000", units=_INSUNITS[unit])

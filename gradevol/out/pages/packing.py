@@ -11,10 +11,15 @@ from gradevol.answer.drawing.field import DrawnField
 from gradevol.answer.drawing.sampling import sample
 from gradevol.answer.rounding import LENGTH
 from gradevol.ground.arrays import AnyArray, FloatArray, IntArray
+from gradevol.ground.errors import InputError
 
 #: Units of the packed numbers, m. Plan: far below what a finger can touch. Elevation and
 #: thickness: an eighth of an inch is a whole number of them, so no flat slab reads an eighth less.
 PLAN, LEVEL = 1e-5, 1e-6
+#: So many times as large are they where numbers would not fit 32 bits: 3175 micrometres, an eighth
+#: of an inch, is a whole number of each.
+_COARSER = (1, 5, 25, 127, 635, 3175)
+_MOST = 2**31 - 1
 #: Pieces of a field that a page holds as they are; of more, it holds a grid.
 MOST_PIECES = 20_000
 #: Cells of that grid, about.
@@ -24,7 +29,28 @@ _OUTSIDE = -32_768
 _RANGE = 32_000
 
 
-def pack_field(field: DrawnField, *, most: int = MOST_PIECES) -> dict[str, Any]:
+def choose_unit(unit: float, *values: FloatArray) -> float:
+    """
+    Choose the unit of packed numbers: that given, or a coarser one in which the largest fits.
+
+    Raises
+    ------
+    InputError
+        If none does: a page without its numbers would be blank.
+    """
+    largest = max((float(np.abs(held).max(initial=0.0)) for held in values), default=0.0)
+    for times in _COARSER:
+        if largest / (times * unit) < _MOST:
+            return times * unit
+    raise InputError(
+        f"a number of {largest:.3g} m is too large to be drawn",
+        remedy="Look for a slip of the decimal point or the exponent in the shots and the top",
+    )
+
+
+def pack_field(
+    field: DrawnField, *, most: int = MOST_PIECES, plan: float = PLAN, level: float = LEVEL
+) -> dict[str, Any]:
     """
     Pack what a page reads the thickness from.
 
@@ -33,6 +59,8 @@ def pack_field(field: DrawnField, *, most: int = MOST_PIECES) -> dict[str, Any]:
     field : DrawnField
     most : int
         Most pieces that are packed as they are.
+    plan, level : float
+        Units of the packed numbers (`choose_unit`), m.
 
     Returns
     -------
@@ -42,13 +70,14 @@ def pack_field(field: DrawnField, *, most: int = MOST_PIECES) -> dict[str, Any]:
         base. Or ``grid``: thickness and base at the middles of square cells.
     """
     if len(field.corners) <= most:
-        return _pack_pieces(field)
+        return _pack_pieces(field, plan, level)
     return _pack_grid(field)
 
 
-def _pack_pieces(field: DrawnField) -> dict[str, Any]:
-    plan, heights = field.corners / PLAN, np.stack([field.thickness, field.base], axis=-1) / LEVEL
-    rows = np.round(np.concatenate([plan, heights], axis=-1)).astype("<i4").reshape(-1, 4)
+def _pack_pieces(field: DrawnField, plan: float, level: float) -> dict[str, Any]:
+    heights = np.stack([field.thickness, field.base], axis=-1) / level
+    packed = np.concatenate([field.corners / plan, heights], axis=-1)
+    rows = np.round(packed).astype("<i4").reshape(-1, 4)
     nodes, faces = np.unique(rows.view("<i4,<i4,<i4,<i4").ravel(), return_inverse=True)
     wide = len(nodes) > np.iinfo(np.uint16).max
     return {

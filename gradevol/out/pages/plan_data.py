@@ -9,7 +9,7 @@ from gradevol.answer.drawing import Drawing
 from gradevol.answer.drawing.shots import Shots
 from gradevol.ground.arrays import FloatArray
 from gradevol.ground.units import METRES
-from gradevol.out.pages.packing import LEVEL, PLAN, encode, pack_field, round_places
+from gradevol.out.pages.packing import LEVEL, PLAN, choose_unit, encode, pack_field, round_places
 from gradevol.out.pages.palette import blend, hex_colours
 from gradevol.out.pictures.colours import shades
 from gradevol.out.pictures.styles import AREAS, LINES, Stroke
@@ -36,12 +36,17 @@ def compose_plan(drawing: Drawing) -> dict[str, Any]:
         Lengths are metres about the survey's origin; `metres` makes them the job's.
     """
     slab, units, spots, cast_in = drawing.slab, drawing.units, drawing.spots, drawing.cast_in
+    field, shots = drawing.field, drawing.shots
+    is_on_slab = shots.is_on_slab
+    plan = choose_unit(PLAN, field.corners, shots.places[is_on_slab])
+    heights = (shots.level[is_on_slab], shots.departure[is_on_slab])
+    level = choose_unit(LEVEL, field.thickness, field.base, *heights)
     return {
         "unit": units.length,
         "metres": METRES[units.length],
         "metric": units.is_metric,
         "step": _STEP[units.is_metric],
-        "packed": {"plan": PLAN, "level": LEVEL},
+        "packed": {"plan": plan, "level": level},
         "origin": drawing.origin.tolist(),
         "design": slab.design,
         "least": slab.least,
@@ -83,13 +88,13 @@ def compose_plan(drawing: Drawing) -> dict[str, Any]:
             for work in spots.works
         ],
         "thin": [_rings(place.rings) for place in spots.thin],
-        "shots": _shots(drawing.shots),
+        "shots": _shots(shots, plan, level),
         "next": [{"name": shot.name, "at": _place(shot.at)} for shot in drawing.shots.next],
         "reading": drawing.shots.reading,
         "foot": drawing.shots.foot_high,
         "title": drawing.title,
         **_bands(drawing),
-        "field": pack_field(drawing.field),
+        "field": pack_field(field, plan=plan, level=level),
     }
 
 
@@ -133,15 +138,15 @@ def _place(at: FloatArray) -> list[float]:
     return round_places(at[None])[0]
 
 
-def _shots(shots: Shots) -> dict[str, Any] | None:
+def _shots(shots: Shots, plan: float, level: float) -> dict[str, Any] | None:
     """Shots on the slab, each with what its base lacks; None where they are not drawn."""
     if not 0 < len(shots.names) <= MOST_SHOTS:
         return None
     held = np.flatnonzero(shots.is_on_slab)
     return {
         "names": [shots.names[index] for index in held],
-        "places": encode(np.round(shots.places[held] / PLAN).astype("<i4")),
-        "levels": encode(np.round(shots.level[held] / LEVEL).astype("<i4")),
-        "moves": encode(np.round(shots.departure[held] / LEVEL).astype("<i4")),
+        "places": encode(np.round(shots.places[held] / plan).astype("<i4")),
+        "levels": encode(np.round(shots.level[held] / level).astype("<i4")),
+        "moves": encode(np.round(shots.departure[held] / level).astype("<i4")),
         "suspects": np.isin(held, shots.suspects).tolist(),
     }

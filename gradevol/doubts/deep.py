@@ -1,0 +1,40 @@
+"""Depths that no slab has, before a top is hung with them."""
+
+import numpy as np
+
+from gradevol.ground.errors import InputError
+from gradevol.ground.notes import Kind, Measure
+from gradevol.job import Job
+from gradevol.site.survey import Survey
+
+#: No base is measured so far down from a string line, m: twice the thickest slab that is taken.
+#: Common practice, no source.
+DEEPEST = 10.0
+
+
+def refuse_depths(job: Job, survey: Survey) -> Survey:
+    """
+    Refuse a depth that no tape reaches down from a string line.
+
+    Returns
+    -------
+    Survey
+        The same.
+
+    Raises
+    ------
+    InputError
+        It names the place.
+    """
+    if survey.depths is None or len(survey.depths) == 0:
+        return survey
+    worst = int(np.argmax(np.abs(survey.depths)))
+    depth = float(survey.depths[worst])
+    if abs(depth) > DEEPEST:
+        named = f" at {survey.ids[worst]}" if survey.ids else ""
+        raise InputError(
+            f"the depth{named} is {{}}, and no slab is as thick",
+            remedy="Look for a slip of the decimal point, and check base.units",
+            path=job.path,
+        ).measuring(Measure(depth, Kind.LEVEL))
+    return survey
