@@ -251,15 +251,17 @@ def test_a_standard_deviation_that_is_there_is_not_said_to_be_none():
 
 def test_many_shots_at_random_stand_in_no_rows_whatever_they_are_gathered_in(tmp_path):
     """They are gathered in cells for the fit, and cells do stand in rows."""
-    east, north = np.random.default_rng(11).uniform(0, 40, (2, 1500))
+    east, north = np.random.default_rng(11).uniform(0, 200, (2, 1500))
     up = 99.5 + np.random.default_rng(12).normal(0, 0.02, 1500)
     rows = (f"{e:.2f},{n:.2f},{z:.3f}" for e, n, z in zip(east, north, up, strict=True))
     (tmp_path / "shots.csv").write_text("e,n,z\n" + "\n".join(rows), encoding="utf-8")
     (tmp_path / "job.toml").write_text(
         'units = "ft"\n[base]\nshots = "shots.csv"\n[top]\nlevel = 100\n[slab]\nthickness = 0.5\n'
-        "edge = [[0.2, 0.2], [39.8, 0.2], [39.8, 39.8], [0.2, 39.8]]\n",
+        "edge = [[2, 2], [198, 2], [198, 198], [2, 198]]\n",
         encoding="utf-8",
     )
     result = check_job(read_job(tmp_path / "job.toml"))
     assert result.survey.count == 1500
+    assert result.between is not None
+    assert result.between.unseen < 0.01
     assert not {"interval-rows", "interval-forms"} & {note.code for note in result.notes}
