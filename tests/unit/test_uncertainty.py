@@ -263,5 +263,5 @@ def test_many_shots_at_random_stand_in_no_rows_whatever_they_are_gathered_in(tmp
     result = check_job(read_job(tmp_path / "job.toml"))
     assert result.survey.count == 1500
     assert result.between is not None
-    assert result.between.unseen < 0.01
+    assert result.between.unseen < 0.05
     assert not {"interval-rows", "interval-forms"} & {note.code for note in result.notes}
