@@ -18,8 +18,9 @@ from gradevol.site.slab import Slab
 from gradevol.site.survey import Survey
 from gradevol.site.top import Top
 
-#: Off the slab by more than so many spacings of the shots is astray. Common practice, no source.
-SPACINGS = 3.0
+#: Off the slab by more than so many spacings of the shots, and than so much, m, is astray: dense
+#: shots reach out beyond a form. Common practice, no source.
+SPACINGS, LEAST = 3.0, 2.0
 #: More than this share are not astray: that is another survey.
 SHARE = 0.3
 #: Nearer than this to the easting or northing of others, in spacings, is in line with them.
@@ -68,7 +69,7 @@ def remark_on_astray(
     off = np.flatnonzero(~shapely.intersects_xy(slab.outline, plan[:, 0], plan[:, 1]))
     away[off] = shapely.distance(slab.outline, shapely.points(plan[off]))
     spacing = _space(plan[away == 0])
-    is_astray = away > SPACINGS * spacing
+    is_astray = away > max(SPACINGS * spacing, LEAST)
     if spacing == 0 or not is_astray.any() or is_astray.mean() > SHARE:
         return ()
     others = _Others.of(survey.points[~is_astray], spacing)

@@ -2,6 +2,7 @@
 
 import re
 
+import numpy as np
 import pytest
 
 from gradevol.check import check_job
@@ -57,3 +58,12 @@ def test_a_slip_that_moves_a_shot_off_the_slab_is_said_with_the_volume_it_hides(
 def test_shots_on_the_slab_and_a_bench_mark_far_off_it_are_no_slip(check):
     assert not astray(check({}))
     assert not astray(check({"more": ["BM,-212.37,341.61,101.25"]}))
+
+
+def test_dense_shots_that_reach_beyond_the_form_are_no_slips(check):
+    """They stand many of their own spacings off the slab, and yet within an arm's length."""
+    places = np.random.default_rng(3).uniform(-5, 35, (2500, 2))
+    beyond = np.abs(places - 15).max(axis=1) > 15
+    kept = ~beyond | (np.arange(2500) % 20 == 0)
+    rows = [f"d{k},{n:.2f},{e:.2f},99.5" for k, (n, e) in enumerate(places[kept])]
+    assert not astray(check({"more": rows}))
