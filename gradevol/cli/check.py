@@ -28,7 +28,9 @@ EXPORTS = ("landxml", "dxf", "geojson", "geotiff", "ply", "gltf", "stl", "points
 )
 @options.as_json
 @options.strict
-@click.option("--all", "is_all", is_flag=True, help="Print all that is found, not one screen; of one job.")
+@click.option(
+    "--all", "is_all", is_flag=True, help="Print all that is found, not one screen; of one job."
+)
 @click.option("--no-pictures", is_flag=True, help="Draw no pictures and no sheet.")
 @click.option(
     "--paper",

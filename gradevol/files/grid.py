@@ -264,7 +264,7 @@ def _read_cell(table: Table, cell: str, hand: Hand, *, letter: str, name: str, l
     except ValueError as error:
         value, problem = 0.0, f"{cell!r} {error}"
         if "notation" in str(error):
-            remedy = ""
+            remedy = f'Such as notation = "{"feet-inches" if "-" in cell else "inches"}"'
         elif cell[-1] in "?*!":
             problem = f"{cell!r} carries a mark"
             remedy = "Keep the number if it counts, or leave the cell blank as not shot"

@@ -1,5 +1,6 @@
 """How an account reads: what lies above the drawing, and what of it has no home."""
 
+import math
 from collections.abc import Iterator
 
 from gradevol.after.account import KEYS
@@ -73,13 +74,13 @@ def _tell_yield(done: Reconciled) -> Iterator[Statement]:
 def _tell_lacking(done: Reconciled) -> Statement:
     found = done.found
     lacking = say_row("unresolved", done)
-    loads = found.lacking / (found.account.row("ticketed").volume / found.loads)
+    loads = math.ceil(found.lacking * found.loads / found.account.row("ticketed").volume)
     said = words(
         "These tickets can't be all: the slab takes {} more, about {}. Is the pour over? Then a "
         "ticket is missing, or the shots are off another bench mark. Reconcile again with all "
         "tickets in; until then no row tells where concrete went",
         Figure(str(lacking).removeprefix("-"), ""),
-        "one load" if loads < 1.5 else f"{loads:.0f} loads",
+        "one load" if loads == 1 else f"{loads} loads",
     )
     return Statement(LACKING, Weight.DECIDES, short=said, is_alert=True)
 
