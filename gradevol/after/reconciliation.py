@@ -20,6 +20,10 @@ from gradevol.ground.arrays import FloatArray
 from gradevol.job.terms import SmallPour, Terms
 from gradevol.measures.acceptance import Acceptance
 
+#: The tickets can't be all where they are short by more standard deviations, and loads, than these:
+#: a judgement, no source.
+_SURE, _LOADS = 3.0, 0.5
+
 
 @dataclass(frozen=True, slots=True)
 class Settling:
@@ -66,6 +70,13 @@ class Reconciliation:
     causes: tuple[Cause, ...]
     settling: tuple[Settling, ...]
     as_built: AsBuilt | None = None
+
+    @property
+    def lacking(self) -> float:
+        """By how much the tickets are too short to fill the slab, m³; 0 where they may be all."""
+        rest, ticketed = (self.account.row(key) for key in ("unresolved", "ticketed"))
+        least = max(_SURE * rest.sigma, _LOADS * ticketed.volume / self.loads)
+        return -rest.volume if -rest.volume > least else 0.0
 
 
 def reconcile(

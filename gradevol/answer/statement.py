@@ -9,6 +9,10 @@ from typing import TypeAlias
 Place: TypeAlias = tuple[float, float]
 
 
+#: Keys of what stands above the volume: no figure is believed before it is seen to.
+FIRST = ("note.thickness-far-from-design", "suspects.reshoot")
+
+
 class Weight(IntEnum):
     """How much a statement decides: a renderer short of room leaves out the lightest first."""
 

@@ -28,7 +28,9 @@ EXPORTS = ("landxml", "dxf", "geojson", "geotiff", "ply", "gltf", "stl", "points
 )
 @options.as_json
 @options.strict
-@click.option("--all", "is_all", is_flag=True, help="Print all that is found, not one screen.")
+@click.option(
+    "--all", "is_all", is_flag=True, help="Print all that is found, not one screen; of one job."
+)
 @click.option("--no-pictures", is_flag=True, help="Draw no pictures and no sheet.")
 @click.option(
     "--paper",
@@ -73,6 +75,11 @@ def check(
     """
     exports = EXPORTS if "all" in exports else exports
     if len(jobs) > 1 or jobs[0].is_dir():
+        if is_all:
+            raise click.UsageError(
+                "--all tells of one job; of several each has its own summary.txt, and "
+                "`gradevol check JOB --all` tells the rest"
+            )
         from gradevol.cli.many import check_many  # noqa: PLC0415
 
         ctx.exit(

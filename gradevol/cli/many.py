@@ -87,7 +87,6 @@ def check_many(
     table = (Path() if out is None else out) / "jobs.csv"
     with ProgressLine() as progress:
         overviews = run_all(errands, workers, progress=progress)
-    table.parent.mkdir(parents=True, exist_ok=True)
     write_jobs(table, overviews)
     if as_json:
         rows = [dict(zip(COLUMNS, job.cells, strict=True)) for job in overviews]
@@ -243,7 +242,7 @@ def write_jobs(path: Path, jobs: Sequence[Overview]) -> None:
     ordered = sorted(jobs, key=lambda job: bool(job.problem))
     rows = ([guard_words(cell) for cell in job.cells] for job in ordered)
     text = compose_rows(COLUMNS, rows)
-    with whole_file(path) as draft:
+    with whole_file(path, makes_folder=True) as draft:
         draft.write_text(text, "utf-8" if text.isascii() else "utf-8-sig", newline="\n")
 
 

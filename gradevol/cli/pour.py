@@ -78,14 +78,13 @@ def keep_for_the_day(description: "Job", known: "Known", folder: Path) -> None:
     units, level = description.units, description.interval
     page, laid = lay_page(description, known), lay_ruler(description, known)
     if page is not None:
-        folder.mkdir(parents=True, exist_ok=True)
         from gradevol.answer.said.pour_page import tell_missing, tell_page  # noqa: PLC0415
         from gradevol.out.pages.pour_page import write_pour_page  # noqa: PLC0415
 
         has_order = description.order is not None
         notes = tell_missing(page.data, page.notes, units, has_order=has_order)
         data = tell_page(page.data, units, level=level, expected=page.expected)
-        with whole_file(folder / PAGE) as draft:
+        with whole_file(folder / PAGE, makes_folder=True) as draft:
             write_pour_page(draft, data, notes)
     if laid is not None:
         from gradevol.answer.said.ruler import tell_ruler  # noqa: PLC0415

@@ -63,6 +63,7 @@ def reconcile(
     from gradevol.answer.account import compose_account  # noqa: PLC0415  (numpy: not for --help)
     from gradevol.answer.said.learned import LEARNED, list_cells  # noqa: PLC0415
     from gradevol.files.learned import add_row, read_past  # noqa: PLC0415
+    from gradevol.ground.errors import InputError  # noqa: PLC0415
     from gradevol.job import read_job  # noqa: PLC0415
     from gradevol.job.inputs import find_inputs  # noqa: PLC0415
     from gradevol.out.account import write_account  # noqa: PLC0415
@@ -78,6 +79,13 @@ def reconcile(
         done = reconcile_job(
             description, tickets, top_shots=top_shots, cores=cores, progress=progress
         )
+        if learn is not None and done.found.lacking:
+            raise InputError(
+                "these tickets can't be all: the slab takes "
+                f"{done.units.say_volume(done.found.lacking)} more, so nothing is learned of them",
+                remedy="Give all tickets of the slab, or leave out --learn",
+                path=tickets,
+            )
         rows = None if learn is None else add_row(learn, LEARNED, list_cells(done.learned))
         answer = compose_account(replace(done, past=read_past(LEARNED, rows or ())))
         write_account(

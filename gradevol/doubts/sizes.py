@@ -38,6 +38,8 @@ _MUCH = 0.5
 _APART = 5.0
 #: A measure fits the design in another unit where it misses it by no more than this share.
 _NEAR = 0.3
+#: Digits of a number that nobody writes.
+_SLIGHT = 1e-6
 #: A mean thickness this many times the design's, or this part of it, is a wrong unit or datum.
 FAR_OFF = 3.0
 
@@ -240,7 +242,9 @@ def _name_slip(
                 return f"{read} design. Check {advice}", False
     mean, value = float(np.median(thickness)), design / METRES[job.unit]
     for unit, factor in _factors(job.unit):
-        if abs(design * factor - mean) < _NEAR * mean:
+        # nobody writes 0.416667: a design that is no plain number in the job's unit had its own
+        is_plain = abs(value - round(value, 2)) < _SLIGHT
+        if is_plain and abs(design * factor - mean) < _NEAR * mean:
             return f'Are {NAMES[unit]} meant? Write thickness = "{value:g} {unit}"', True
     return "", False
 

@@ -127,7 +127,8 @@ def part_sheet(table: Table, *, has_setups: bool = True) -> Grid:
         if any(cell.strip() for cell in row[len(labels) :]):
             raise InputError(
                 f"the row {table.quote(row)} is longer than the row of labels",
-                remedy="Give each column a label",
+                remedy="Give each column a label; decimal commas need a semicolon or a tab between "
+                "the cells",
                 path=table.path,
                 line=line,
             )
@@ -262,7 +263,9 @@ def _read_cell(table: Table, cell: str, hand: Hand, *, letter: str, name: str, l
         value = parse_number(cell, decimal=table.decimal, unit=hand.unit, hand=hand)
     except ValueError as error:
         value, problem = 0.0, f"{cell!r} {error}"
-        if cell[-1] in "?*!":
+        if "notation" in str(error):
+            remedy = f'Such as notation = "{"feet-inches" if "-" in cell else "inches"}"'
+        elif cell[-1] in "?*!":
             problem = f"{cell!r} carries a mark"
             remedy = "Keep the number if it counts, or leave the cell blank as not shot"
         elif len(_DECIMALS.findall(cell)) > 1 or (

@@ -214,7 +214,16 @@ def _explain(message: str, path: Path, text: str) -> InputError:
     remedy = 'Text and lengths with marks stand between quotes: "6 in"'
     if message.startswith("Cannot declare"):
         remedy = "Head each table once, and put all its keys below that"
+    elif message.startswith("Cannot overwrite"):
+        remedy = "Write each key once: this one stands there twice, or as a table too"
     lines = text.splitlines()
+    bare = re.sub(r'".*?"|#.*', "", lines[line - 1]) if line and line <= len(lines) else ""
+    if re.search("[“”‘’]", bare):
+        remedy = 'Write straight quotation marks, such as "6 in", not curly ones'
+    elif re.search(r"\]\s*,\s*\[", bare) and not re.search(r"=\s*\[\s*\[", bare):
+        remedy = "Put one more pair of brackets about the corners: [[0, 0], [24, 0], [24, 30]]"
+    elif re.search(r"\]\s*\[", bare.partition("=")[2]):
+        remedy = "Put a comma between one corner and the next: [[0, 0], [24, 0], [24, 30]]"
     if "\\" in message or (line and line <= len(lines) and "\\" in lines[line - 1]):
         remedy = 'Write / in paths, and \\" for an inch mark between quotes'
     if line and line <= len(lines) and _BARE_POINT.search(re.sub(r'".*?"', "", lines[line - 1])):

@@ -14,14 +14,16 @@ _DISK = {errno.ENOSPC, errno.EDQUOT, errno.EROFS, errno.EIO}
 
 
 @contextmanager
-def whole_file(path: Path) -> Iterator[Path]:
+def whole_file(path: Path, *, makes_folder: bool = False) -> Iterator[Path]:
     """
     Yield a path to write to; the file takes the place of `path` only if all went well.
 
     Parameters
     ----------
     path : Path
-        Its folder must exist.
+        Its folder must exist, or
+    makes_folder : bool
+        it is made.
 
     Raises
     ------
@@ -33,6 +35,8 @@ def whole_file(path: Path) -> Iterator[Path]:
         hold_draft(path.parent, f"-{path.name}", is_folder=False, target=path.parent) as draft,
     ):
         try:
+            if makes_folder:
+                path.parent.mkdir(parents=True, exist_ok=True)
             yield draft
             draft.replace(path)
         finally:

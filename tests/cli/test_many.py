@@ -74,3 +74,18 @@ def test_names_are_as_short_as_they_can_be_and_no_two_alike(tmp_path):
     jobs = [tmp_path / "a" / "job.toml", tmp_path / "a" / "b" / "job.toml"]
     assert name_jobs(jobs) == ["job.toml", "b/job.toml"]
     assert name_jobs([tmp_path / "a.toml"]) == ["a.toml"]
+
+
+def test_all_is_refused_for_several_jobs_before_any_is_checked(invoke, folder):
+    done = invoke("check", "site", "--all", cwd=folder)
+    assert (done.exit_code, done.stdout) == (2, "")
+    assert "--all tells of one job" in done.stderr
+    assert not (folder / "jobs.csv").exists()
+
+
+def test_a_folder_that_can_not_be_made_is_told_in_one_paragraph(invoke, folder):
+    (folder / "file").write_text("")
+    done = invoke("check", "site", "--no-pictures", "--out", folder / "file" / "out", cwd=folder)
+    assert done.exit_code == 2
+    assert "can't be written" in done.stderr
+    assert "Traceback" not in done.stderr

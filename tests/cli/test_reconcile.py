@@ -150,3 +150,20 @@ def test_an_input_is_not_written_over(small, tmp_path):
     assert "would take its place" in done.stderr
     assert given.read_text(encoding="utf-8") == cores
     assert not (tmp_path / "pad" / "reconcile.json").exists()
+
+
+def test_of_half_the_tickets_it_is_said_first_that_they_can_not_be_all(invoke, tmp_path):
+    half = tmp_path / "half.csv"
+    half.write_text("".join(TICKETS.read_text(encoding="utf-8").splitlines(keepends=True)[:5]))
+    given = ("reconcile", JOB, "--tickets", half, "--out", tmp_path / "out")
+    done = invoke(*given)
+    said = " ".join(done.stdout.split())
+    assert "apron These tickets can't be all: the slab takes 34.27 yd³ more, about 4 loads." in said
+    assert "\nLearned" not in done.stdout
+    view = json.loads((tmp_path / "out" / "reconcile.json").read_text(encoding="utf-8"))
+    assert "learned" not in view
+    jsonschema.validate(view, describe_reconciliation())
+    refused = invoke(*given, "--learn", tmp_path / "factors.csv")
+    assert refused.exit_code == 2
+    assert "nothing is learned of them" in refused.stderr
+    assert not (tmp_path / "factors.csv").exists()

@@ -1008,3 +1008,17 @@ def test_the_notation_of_the_base_goes_for_its_rechecks_and_for_text_of_the_job(
     assert job.base.source.notation == "inches"
     assert job.base.rechecks.shots.notation == "inches"
     assert job.base.rechecks.radius == pytest.approx(6.5 * 0.0254)
+
+
+@pytest.mark.parametrize(
+    ("line", "said"),
+    [
+        ("edge = [0, 0], [24, 0], [24, 30]", "one more pair of brackets"),
+        ("edge = [[0, 0] [24, 0], [24, 30]]", "a comma between one corner and the next"),
+        ("thickness = \u201c6 in\u201d", "straight quotation marks"),
+        ("thickness = 1\nthickness = 2", "Write each key once"),
+        ("thickness = 6 in", "stand between quotes"),
+    ],
+)
+def test_a_slip_of_the_hand_in_toml_is_told_with_its_own_cure(refuse, line, said):
+    assert said in refuse(f"{UNITS}{BASE}[slab]\n{line}\n")

@@ -1,12 +1,15 @@
 """Remarks: each is made where it must be, and only there."""
 
+import re
 from importlib.resources import files
 
 import pytest
 
+from gradevol.answer.compose import compose_answer
 from gradevol.check import check_job
 from gradevol.ground.units import CUBIC_YARD, METRES, SQUARE_FOOT
 from gradevol.job import read_job
+from gradevol.out.text.summary import compose_summary
 from tests.small_job import EDGE, HEADER, JOB, SHOTS, write_job
 
 pytestmark = pytest.mark.usefixtures("unsimulated")
@@ -265,3 +268,18 @@ def test_a_void_that_reaches_into_the_slab_or_its_beam_is_not_told(check):
     assert "void-outside-slab" not in codes_of(check(JOB + in_slab))
     in_beam = PIPE.format(line=[[0, 4, 99.2], [16, 4, 99.2]])
     assert "void-outside-slab" not in codes_of(check(JOB + BEAM + in_beam))
+
+
+def test_a_bench_mark_a_foot_off_is_told_above_the_volume(check):
+    answer = compose_answer(check(JOB.replace("level = 100", "level = 101.2")))
+    _, told, *rest = compose_summary(answer.title, answer.topics).splitlines()
+    assert "The mean thickness is" in told
+    assert "concrete" in rest[1]
+
+
+def test_a_thickness_with_a_unit_of_its_own_is_not_said_to_be_metres(check):
+    job = re.sub(r"(?m)^thickness = .*", 'thickness = "5 in"', JOB)
+    result = check(job.replace("level = 100", "level = 100.9"))
+    notes = {note.code for note in result.notes}
+    assert "thickness-far-from-design" in notes
+    assert "elevations-in-another-unit" not in notes

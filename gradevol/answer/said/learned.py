@@ -21,7 +21,9 @@ _MOST = 12
 
 
 def tell_learned(done: Reconciled) -> tuple[Topic, ...]:
-    """Tell what the next job learns of this one."""
+    """Tell what the next job learns of this one; nothing where its tickets can't be all."""
+    if done.found.lacking:
+        return ()
     learned, key = done.learned, "learned"
     told = [
         Statement(

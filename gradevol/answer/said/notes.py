@@ -1,7 +1,7 @@
 """Notes: the warnings of a result that no topic tells already."""
 
 from gradevol.answer.result import Result
-from gradevol.answer.statement import Statement, Topic, Weight, words
+from gradevol.answer.statement import FIRST, Statement, Topic, Weight, words
 
 #: Codes of what topics tell in full.
 _TOLD = {
@@ -15,12 +15,18 @@ _TOLD = {
 _TOLD_BRIEFLY = {"interval-forms", "interval-rows", "top-flat", "top-holds-water"}
 
 
+def _weigh(code: str) -> Weight:
+    if f"note.{code}" in FIRST:
+        return Weight.DECIDES
+    return Weight.DETAILS if code in _TOLD_BRIEFLY else Weight.TELLS
+
+
 def tell_notes(result: Result) -> tuple[Topic, ...]:
     """Tell the notes that no topic tells; none where there are none."""
     told = tuple(
         Statement(
             f"note.{note.code}",
-            Weight.DETAILS if note.code in _TOLD_BRIEFLY else Weight.TELLS,
+            _weigh(note.code),
             short=words("{}", note.say(result.units)),
         )
         for note in result.notes

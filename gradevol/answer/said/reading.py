@@ -1,5 +1,6 @@
 """How an account reads: what lies above the drawing, and what of it has no home."""
 
+import math
 from collections.abc import Iterator
 
 from gradevol.after.account import KEYS
@@ -8,13 +9,16 @@ from gradevol.answer.said.account import name_row, say_row
 from gradevol.answer.said.amounts import say_amount, say_sigma
 from gradevol.answer.statement import Figure, Statement, Topic, Weight, join, words
 
+#: Key of what stands before all else where the tickets can't be all.
+LACKING = "reading.lacking"
 #: Standard deviations from which on a figure is told as real.
 _REAL = 2.0
 
 
 def tell_reading(done: Reconciled) -> tuple[Topic, ...]:
     """Tell how the account reads: what lies above the drawing, and what of it has no home."""
-    told = (_tell_over(done), *_tell_yield(done), _tell_unresolved(done))
+    rest = _tell_lacking(done) if done.found.lacking else _tell_unresolved(done)
+    told = (_tell_over(done), *_tell_yield(done), rest)
     return (Topic("reading", "How it reads", "Reading", told),)
 
 
@@ -65,6 +69,20 @@ def _tell_yield(done: Reconciled) -> Iterator[Statement]:
         else ": no more than the tests may be off"
     )
     yield Statement("reading.yield", Weight.TELLS, short=said)
+
+
+def _tell_lacking(done: Reconciled) -> Statement:
+    found = done.found
+    lacking = say_row("unresolved", done)
+    loads = math.ceil(found.lacking * found.loads / found.account.row("ticketed").volume)
+    said = words(
+        "These tickets can't be all: the slab takes {} more, about {}. Is the pour over? Then a "
+        "ticket is missing, or the shots are off another bench mark. Reconcile again with all "
+        "tickets in; until then no row tells where concrete went",
+        Figure(str(lacking).removeprefix("-"), ""),
+        "one load" if loads == 1 else f"{loads} loads",
+    )
+    return Statement(LACKING, Weight.DECIDES, short=said, is_alert=True)
 
 
 def _tell_unresolved(done: Reconciled) -> Statement:

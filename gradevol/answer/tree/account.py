@@ -161,7 +161,9 @@ class ReconcileTree:
     settle: Annotated[
         list[SettleData], "What would settle the unresolved row next time, the heaviest first."
     ]
-    learned: Annotated[LearnedData, "What the next job learns."]
+    learned: Annotated[
+        LearnedData | None, "What the next job learns; absent where the tickets can't be all."
+    ] = None
     notes: Annotated[list[TicketNoteData], "Warnings of the tickets and the finished top's shots."]
 
 
@@ -203,7 +205,7 @@ def compose_reconciliation(done: Reconciled) -> ReconcileTree:
             )
             for each in list_settling(done)
         ],
-        learned=_compose_learned(done, rounding),
+        learned=None if done.found.lacking else _compose_learned(done, rounding),
         notes=[TicketNoteData(code=note.code, text=note.say(done.units)) for note in done.notes],
     )
 

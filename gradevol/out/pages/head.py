@@ -2,7 +2,7 @@
 
 from collections.abc import Sequence
 
-from gradevol.answer.statement import Statement, Topic, Weight
+from gradevol.answer.statement import FIRST, Statement, Topic, Weight
 from gradevol.out.pages.markup import Marker, halve, paragraph, say
 from gradevol.out.pages.sections import name_target
 
@@ -50,7 +50,8 @@ def _before(topics: Sequence[Topic], marker: Marker) -> str:
     return "".join(
         f'<p class="before"><a href="#{name_target(topic)}">{marker.mark(said.short)}</a></p>'
         for topic in topics
-        if (said := topic.find("suspects.reshoot"))
+        for key in FIRST
+        if (said := topic.find(key))
     )
 
 

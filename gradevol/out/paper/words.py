@@ -5,7 +5,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from gradevol.answer.cautions import CAUTIONS, VOID
-from gradevol.answer.statement import Statement, Topic, Weight
+from gradevol.answer.statement import FIRST, Statement, Topic, Weight
 from gradevol.out.paper.type import Item
 
 #: Topics of each block, in the order in which they are read.
@@ -28,8 +28,6 @@ _LEFT_OUT = ("work.costs", "work.regrading", "thickness.max")
 _PLACED_BY_MAP = ("suspects",)
 #: What explains a word of the sheet, and is told however little room there is.
 _ALWAYS = ("work.must",)
-#: What stands above the volume.
-_FIRST = "suspects.reshoot"
 #: Topics whose name goes before what has none of its own; and what a name is told with.
 _NAMED = {"order": "title", "grading": "title", "next_shots": "title", "after_work": "label"}
 _LEADS = {"thickness": "{} thickness"}
@@ -94,7 +92,12 @@ class SheetWords:
 
     def say_first(self) -> list[Item]:
         """Say what is done before any of the figures is believed; nothing where nothing is."""
-        told = [said for topic in self._pick("suspects") if (said := topic.find(_FIRST))]
+        told = [
+            said
+            for topic in self._pick("notes", "suspects")
+            for key in FIRST
+            if (said := topic.find(key))
+        ]
         return [Item("", lead=self._end(str(said.short))) for said in told]
 
     def list_fixes(self, *, most: int, is_roomy: bool = True) -> list[Item]:
@@ -153,7 +156,7 @@ class SheetWords:
         is_roomy: bool = False,
         most: int | None = None,
     ) -> Iterator[Item]:
-        left_out = (leave_out, _FIRST)
+        left_out = (leave_out, *FIRST)
         told = [said for said in _choose(topic, is_roomy=is_roomy) if said.key not in left_out]
         is_brief = most is not None
         most = _MOST.get(topic.key, len(told)) if most is None else most

@@ -9,7 +9,6 @@ from gradevol.out.whole import whole_file
 
 def write_rows(path: Path, header: Sequence[str], rows: Sequence[Sequence[str]]) -> None:
     """Write rows below a header; the file appears whole, or stays as it was."""
-    path.parent.mkdir(parents=True, exist_ok=True)
-    with whole_file(path) as draft:
+    with whole_file(path, makes_folder=True) as draft:
         safe = [[guard_words(cell) for cell in row] for row in rows]
         draft.write_text(compose_rows(header, safe), encoding="utf-8", newline="\n")

@@ -5,6 +5,7 @@ from collections.abc import Iterator
 
 from gradevol.answer.account import AccountAnswer
 from gradevol.answer.cautions import CAUTIONS
+from gradevol.answer.said.reading import LACKING
 from gradevol.answer.statement import Statement, Topic
 from gradevol.out.text.wrapping import COLUMNS, plain, wrap
 
@@ -27,7 +28,10 @@ def compose_account_text(answer: AccountAnswer) -> str:
     below += _list_jobs(answer.pick("jobs"))
     title = textwrap.shorten(plain(answer.title) or "Reconciliation", COLUMNS, placeholder=" ...")
     foot = [line for caution in CAUTIONS for line in textwrap.wrap(caution, COLUMNS)]
-    return "\n".join([title, "", *rows, "", *below, "", *foot]) + "\n"
+    reading = answer.pick("reading")
+    lacking = [said for said in (reading.statements if reading else ()) if said.key == LACKING]
+    head = [line for said in lacking for line in wrap(_say(said), "  ", "  ")]
+    return "\n".join([title, *head, "", *rows, "", *below, "", *foot]) + "\n"
 
 
 def _list_rows(answer: AccountAnswer) -> Iterator[str]:
@@ -60,7 +64,7 @@ def _say_topic(topic: Topic | None, most: int) -> Iterator[str]:
     if topic is None:
         return
     label = topic.label
-    told = topic.statements[:most]
+    told = [said for said in topic.statements[:most] if said.key != LACKING]
     for said in told:
         yield from _fill(label, _say(said))
         label = ""

@@ -7,7 +7,7 @@ from itertools import groupby
 from pathlib import Path
 
 from gradevol.answer.cautions import BRIEFLY, CAUTIONS
-from gradevol.answer.statement import Statement, Topic, Weight
+from gradevol.answer.statement import FIRST, Statement, Topic, Weight
 from gradevol.out.text.giving_way import LISTS, WHOLE, Part, is_fact, list_parts, rank_parts
 from gradevol.out.text.wrapping import COLUMNS, plain, wrap
 
@@ -16,8 +16,6 @@ LINES = 26
 _MARGIN = 12
 #: A side and what stands there.
 _SIDE = re.compile(r"\b(side \d+) \([^()]*\)")
-#: What is done before any of the figures is believed: it stands above them.
-_FIRST = "suspects.reshoot"
 #: The topic whose statements are rows that others refer to.
 _ROWS = "work"
 
@@ -42,7 +40,7 @@ def compose_summary(title: str, topics: Sequence[Topic], *, is_all: bool = False
         reads well where letters are not of one width, as in a text message.
     """
     parts = list_parts(topics, Weight.DETAILS if is_all else Weight.TELLS)
-    first = [part for part in parts if part.said.key == _FIRST]
+    first = [part for part in parts if part.said.key in FIRST]
     headline, *rest = [part for part in parts if part not in first]
     above = [
         textwrap.shorten(plain(title) or "Base check", COLUMNS, placeholder=" ..."),
