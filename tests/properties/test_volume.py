@@ -113,9 +113,9 @@ def volumes(measure, case, **rest):
     return np.array([concrete.slab, concrete.overlap, concrete.beyond_survey, field.area.sum()])
 
 
-def assert_same(one, other):
+def assert_same(one, other, *, within=SAME):
     """Nothing moves by more than a billionth of what there is."""
-    assert_allclose(one, other, rtol=0, atol=SAME * (one[0] + one[1] + 1e-3))
+    assert_allclose(one, other, rtol=0, atol=within * (one[0] + one[1] + 1e-3))
     assert one[3] > 1
 
 
@@ -139,7 +139,8 @@ def test_volume_does_not_depend_on_which_way_north_is(measure, case, angle):
 def test_volume_does_not_depend_on_both_at_once(measure, case, angle):
     there = case.moved(turn(angle)).moved(lambda points: points + STATE_PLANE)
     one, other = volumes(measure, case), volumes(measure, there)
-    assert_same(one, [*other[:3], one[3]])
+    # coordinates of millions that were turned before hold a tenth of a nanometre
+    assert_same(one, [*other[:3], one[3]], within=5 * SAME)
 
 
 @given(case=cases(), seed=st.integers(0, 1000))

@@ -217,7 +217,9 @@ def test_the_plan_can_be_enlarged_about_the_place(apron, show):
 
 @SIZES
 def test_a_large_job_is_read_from_its_grid(apron, tmp_path, show, monkeypatch, size):
-    monkeypatch.setattr(plan_data, "pack_field", lambda field: pack_field(field, most=50))
+    monkeypatch.setattr(
+        plan_data, "pack_field", lambda field, **told: pack_field(field, most=50, **told)
+    )
     page = show(write_report(apron.result, tmp_path), **size)
     fix = apron.result.work.fixes[2]
     page.locator('button[data-spot="3"]').click()
