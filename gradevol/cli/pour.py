@@ -20,6 +20,8 @@ RULER, PAGE = "pour_ruler.pdf", "pour.html"
 
 #: How often a growing file is looked at, s.
 _LOOK = 1.0
+#: A last row that nothing closes is taken to be whole once it has stood for so many looks.
+_PATIENCE = 4
 
 
 @click.command()
@@ -45,11 +47,15 @@ def pour(job: Path, *, tickets: Path, as_json: bool, watch: bool) -> None:
     if not watch:
         click.echo(_answer(description, job, tickets, as_json=as_json), nl=False)
         return
-    seen: tuple[int, int] | None = None
+    answered: tuple[int, int] | None = None
+    before, still = None, 0
     while True:
         held = _look_at(tickets)
-        if held is not None and held != seen:
-            seen = held
+        still = still + 1 if held == before else 0
+        before = held
+        is_whole = still >= _PATIENCE or _ends_a_row(tickets)
+        if held is not None and held != answered and is_whole:
+            answered = held
             try:
                 click.echo(_answer(description, job, tickets, as_json=as_json))
             except GradevolError as error:  # half a row may have been written: go on
@@ -64,6 +70,14 @@ def _look_at(path: Path) -> tuple[int, int] | None:
     except OSError:
         return None
     return held.st_size, held.st_mtime_ns
+
+
+def _ends_a_row(path: Path) -> bool:
+    """Whether the last row of a file is closed: without that it may be half written."""
+    try:
+        return path.read_bytes()[-1:] in (b"\n", b"\r")
+    except OSError:
+        return False
 
 
 def _is_older(one: Path, other: Path) -> bool:
