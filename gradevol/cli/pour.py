@@ -108,7 +108,7 @@ def keep_for_the_day(description: "Job", known: "Known", folder: Path) -> None:
         topic = tell_ruler(ruler, units, level=level, names=names)
         part = description.placing.pour
         title = f"{description.title}: {part}" if part else description.title
-        with whole_file(folder / RULER) as draft:
+        with whole_file(folder / RULER, makes_folder=True) as draft:
             write_ruler(draft, topic, units, title=title)
 
 

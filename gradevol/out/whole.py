@@ -30,18 +30,16 @@ def whole_file(path: Path, *, makes_folder: bool = False) -> Iterator[Path]:
     InputError
         If it can't be written there.
     """
-    with (
-        _told(path, path.parent),
-        hold_draft(path.parent, f"-{path.name}", is_folder=False, target=path.parent) as draft,
-    ):
-        try:
-            if makes_folder:
-                path.parent.mkdir(parents=True, exist_ok=True)
-            yield draft
-            draft.replace(path)
-        finally:
-            with suppress(OSError):
-                draft.unlink()
+    with _told(path, path.parent):
+        if makes_folder:
+            path.parent.mkdir(parents=True, exist_ok=True)
+        with hold_draft(path.parent, f"-{path.name}", is_folder=False, target=path.parent) as draft:
+            try:
+                yield draft
+                draft.replace(path)
+            finally:
+                with suppress(OSError):
+                    draft.unlink()
 
 
 @contextmanager
