@@ -106,9 +106,10 @@ def _match(
     found = same or [pour for pour in small if _words(name) <= _words(pour.name)]
     if len(found) == 1 and _words(name):
         return number, found[0]
-    listed = ", ".join(repr(pour.name) for pour in small) or "none"
+    listed = ", ".join(repr(pour.name) for pour in small)
     raise InputError(
-        f"{load.name} went to {told!r}, and the job's small pours are {listed}",
+        f"{load.name} went to {told!r}, and the job "
+        + (f"has the small pours {listed}" if listed else "has no small pour"),
         remedy="Name the one that is meant, or write it into the job as a [[pour]] with its "
         "volume; what went into the slab is called slab",
         path=path,

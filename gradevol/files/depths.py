@@ -16,6 +16,7 @@ from gradevol.ground.arrays import FloatArray
 from gradevol.ground.errors import InputError
 from gradevol.ground.notes import Kind, Measure, Note, escape
 from gradevol.ground.units import METRES
+from gradevol.ground.words import count_of
 from gradevol.site.survey import Survey
 
 #: Mean sag of a parabola over its sag at mid-span.
@@ -151,7 +152,7 @@ def _read_points(table: Table, letters: str, source: Depths) -> Sheet:
     ids = [name or f"line {line}" for name, line in zip(names, lines, strict=True)]
     if len(depths) < 3:
         raise InputError(
-            f"{len(depths)} depths cannot make a surface: it takes at least three",
+            f"{count_of(len(depths), 'depth')} cannot make a surface: it takes at least three",
             remedy="Check that this is the right file",
             path=table.path,
         )

@@ -14,6 +14,7 @@ from gradevol.files.sources import Lattice
 from gradevol.files.table import Table
 from gradevol.ground.arrays import FloatArray
 from gradevol.ground.errors import InputError
+from gradevol.ground.words import count_of
 
 _EXAMPLE = "Give the spacing, or label the lines by their distance from the origin"
 
@@ -96,7 +97,7 @@ def read_sheet(
         )
     if len(readings) < 3:
         raise InputError(
-            f"{len(readings)} readings cannot make a surface: it takes at least three",
+            f"{count_of(len(readings), 'reading')} cannot make a surface: it takes at least three",
             remedy="Check that this is the right file",
             path=table.path,
         )

@@ -186,6 +186,7 @@ def test_a_cell_that_is_not_one_reading_is_refused_with_its_place(refuse, cell, 
         (SHEET.replace(",10,", ",,"), "column 2 of the sheet has no label"),
         ("0" + SHEET, "begins with '0'"),
         (",1,2\n1,5,\n2,,5\n", "2 readings cannot make a surface"),
+        (",1\n1,5\n", "1 reading cannot make a surface"),
         ("x 1 2 3\n1 5 5 5\n2 5 5\n", "aligned by blanks and differ in length"),
     ],
 )
