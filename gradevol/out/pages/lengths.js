@@ -53,6 +53,37 @@ function readLength(text) {
   return marked ? sign * mixed(marked[1]) * UNITS[marked[2]] : NaN;
 }
 
+// half a step of what is packed: a reading that falls short of an eighth by less falls on it
+const SLACK = 3e-6;
+
+function fraction(parts) {
+  const size = Math.abs(parts);
+  const whole = Math.floor(size / 8);
+  let [over, under] = [size % 8, 8];
+  while (over && over % 2 === 0) [over, under] = [over / 2, under / 2];
+  const words = [whole || !over ? `${whole}` : "", over ? `${over}/${under}` : ""];
+  return (parts < 0 ? "-" : "") + words.filter(Boolean).join(" ");
+}
+
+function sayThickness(metres, down = false) {
+  if (plan.metric) return `${down ? Math.floor((metres + SLACK) * 1000) : Math.floor(metres * 1000 + 0.5)} mm`;
+  return `${eighths(metres, down)} in`;
+}
+
+function sayTape(metres) {
+  if (plan.metric) return `${unsigned(metres.toFixed(2))} m`;
+  const inches = Math.floor(Math.abs(metres) / INCH + 0.5);
+  return `${Math.floor(inches / 12)} ft ${inches % 12} in`;
+}
+
+function unsigned(text) {
+  return /^-[0.]+$/.test(text) ? text.slice(1) : text;
+}
+
+function sayLevel(metres) {
+  return `${unsigned((metres / plan.metres).toFixed(plan.metric ? 3 : 2))} ${plan.unit}`;
+}
+
 // Marks and rods are in inches and eighths, or in hundredths of a foot, as the reader's rod is.
 let inInches = plan.grade.inches;
 

@@ -17,8 +17,8 @@ from gradevol.out.pages.sections import compose_lead, compose_sections
 from gradevol.out.pages.still import compose_still
 
 _PARTS = (
-    *("common.js", "lengths.js", "reading.js", "drawing.js", "marks.js", "key.js"),
-    *("rechecks.js", "sending.js", "page.js"),
+    *("common.js", "lengths.js", "reading.js", "tapes.js", "drawing.js", "sides.js"),
+    *("marks.js", "key.js", "rechecks.js", "sending.js", "page.js"),
 )
 
 

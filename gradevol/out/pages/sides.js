@@ -1,0 +1,74 @@
+// What stands about the slab: the numbers of its sides, corners of curves, the bar of lengths, north.
+function drawSides() {
+  const turn = plan.edge.reduce((sum, [e, n], at) => {
+    const [x, y] = plan.edge[(at + 1) % plan.edge.length];
+    return sum + e * y - x * n;
+  }, 0) > 0 ? 1 : -1;
+  // corners first: places are told from them
+  const hasCurves = sides.some((side) => side.curved);
+  for (const side of sides) if (side.curved && side.length * view.scale >= 40) drawCorner(side, turn);
+  for (const side of sides) {
+    const long = side.length * view.scale;
+    if (long < 40) continue;
+    // of a curve the chord in its middle
+    const half = (side.path.length - 2) >> 1;
+    const [from, to] = [side.path[half], side.path[half + 1]];
+    const [across, up] = [to[0] - from[0], to[1] - from[1]];
+    const chord = Math.hypot(across, up);
+    const out = [(turn * up) / chord, (-turn * across) / chord];
+    let angle = (Math.atan2(-up, across) * 180) / Math.PI;
+    if (angle > 89.9) angle -= 180;
+    if (angle < -90.1) angle += 180;
+    const placeAt = (share) => [
+      toX(from[0] + share * across) + 16 * out[0],
+      toY(from[1] + share * up) - 16 * out[1],
+    ];
+    const full = side.name ? `side ${side.number}: ${side.name}` : `side ${side.number}`;
+    // a curve that bends outwards beneath the words would run through them
+    const bend = side.curved ? (measure(full, "600 11px") ** 2 / 8 / long) * -turn * side.turn : 0;
+    const words = measure(full, "600 11px") < long - 30 && bend < 8 ? full : `side ${side.number}`;
+    const size = measure(words, "600 11px");
+    const isClear = ([a, b]) => isFree(a, b, (size * Math.abs(across)) / chord + 12, (size * Math.abs(up)) / chord + 12);
+    const shares = side.curved || !hasCurves ? [0.5] : [0.5, 0.65, 0.35, 0.2, 0.85];
+    const [x, y] = shares.map(placeAt).find(isClear) || placeAt(shares[shares.length - 1]);
+    // a box for each stretch of the words: one about them all would take half the plan where they lean
+    for (let off = -size / 2; off <= size / 2; off += 6) {
+      take(x + (off * across) / chord, y - (off * up) / chord, 12, 12);
+    }
+    add("text", { x, y, transform: `rotate(${angle} ${x} ${y})`, "text-anchor": "middle", "dominant-baseline": "central", class: "off" }, sheet, words);
+  }
+}
+
+// The corner where a curve begins: it is taped along from there.
+function drawCorner(side, turn) {
+  const [[x, y], [u, v]] = side.path;
+  const chord = Math.hypot(u - x, v - y);
+  const out = [(turn * (v - y)) / chord, (-turn * (u - x)) / chord];
+  const at = (reach) => [toX(x) + reach * out[0], toY(y) - reach * out[1]];
+  add("path", { d: `M${at(0)}L${at(9)}`, stroke: INK, "stroke-width": 1.5 });
+  const text = `corner ${side.number}`;
+  const wide = measure(text, "600 11px");
+  for (const reach of [18, 28, 38]) {
+    const [a, b] = at(reach);
+    const middle = Math.min(Math.max(a + (wide / 2) * out[0], wide / 2), view.width - wide / 2);
+    if (!isFree(middle, b, wide, 12)) continue;
+    take(middle, b, wide, 12);
+    add("text", { x: middle, y: b, "text-anchor": "middle", "dominant-baseline": "central", class: "off" }, sheet, text);
+    return;
+  }
+}
+
+function drawScale() {
+  const rounds = [-1, 0, 1, 2, 3].flatMap((power) => [1, 2, 5].map((k) => k * 10 ** power));
+  const long = rounds.filter((round) => round * plan.metres * view.scale <= Math.min(150, view.width * 0.4)).pop();
+  if (!long) return;
+  const wide = long * plan.metres * view.scale;
+  const [x, y] = [MARGIN.left, view.height - 12];
+  const back = add("rect", { x: 0, y: y - 18, width: view.width, height: 30, class: "behind" });
+  if (state.zoom === 1) back.remove();
+  add("path", { d: `M${x} ${y - 4}v4h${wide}v-4M${x + wide / 2} ${y - 3}v3`, fill: "none", "stroke-width": 1.5, class: "offline" });
+  add("text", { x: x + wide + 6, y: y - 2, "dominant-baseline": "central", class: "off" }, sheet, `${long} ${plan.metric ? "m" : "ft"}`);
+  const right = view.width - MARGIN.right;
+  add("path", { d: `M${right} ${y - 16}l5 15l-5 -4l-5 4z`, class: "offfill" });
+  add("text", { x: right - 14, y: y - 6, "text-anchor": "middle", "dominant-baseline": "central", class: "off" }, sheet, "N");
+}

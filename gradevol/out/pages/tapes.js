@@ -1,0 +1,145 @@
+// A place by tape. Where the nearest side is curved, along it and off it; else the nearest pair of straight
+// sides that face it and are not near parallel; failing that, along the nearest curved side; failing that,
+// two corners whose tapes meet squarely enough. The same rule as in the lists.
+const LEAST_ANGLE = 30;
+const LEAST_SIDE = 0.5;
+const AT_END = 0.005;
+const round6 = (value) => Math.round(value * 1e6) / 1e6;
+
+const starts = [];
+plan.counts.reduce((at, count) => (starts.push(at), at + count), 0);
+
+// By how much a line turns to the left from end to end, radians.
+function turnOf(path) {
+  const headings = path.slice(1).map(([x, y], at) => Math.atan2(y - path[at][1], x - path[at][0]));
+  const turns = headings.slice(1).map((heading, at) => Math.sin(heading - headings[at]));
+  return turns.reduce((sum, turn) => sum + turn, 0);
+}
+
+const sides = starts.map((row, number) => {
+  const path = [];
+  for (let at = 0; at <= plan.counts[number]; at += 1) path.push(plan.edge[(row + at) % plan.edge.length]);
+  const [start, end] = [path[0], path[path.length - 1]];
+  const [along, up] = [end[0] - start[0], end[1] - start[1]];
+  const bearing = ((Math.atan2(up, along) * 180) / Math.PI + 360) % 180;
+  const length = path.slice(1).reduce((sum, [x, y], at) => sum + Math.hypot(x - path[at][0], y - path[at][1]), 0);
+  const curved = path.length > 2;
+  const named = { number: number + 1, name: plan.names[number] || "" };
+  return { ...named, path, start, end, along, up, length, bearing, curved, turn: turnOf(path) };
+});
+
+const nameSide = (side) => `side ${side.number}${side.name ? ` (${side.name})` : ""}`;
+
+const hold = (value, least, most) => Math.min(most, Math.max(least, value));
+
+// Where a curve is nearest to a place, as the lists find it: between the chords its direction turns evenly.
+function findFoot(path, east, north) {
+  const chords = [];
+  let [reached, near] = [0, null];
+  path.slice(1).forEach(([u, v], at) => {
+    const [x, y] = path[at];
+    const [length, before] = [Math.hypot(u - x, v - y), chords[at - 1]];
+    let heading = Math.atan2(v - y, u - x);
+    if (before) heading += 2 * Math.PI * Math.round((before.heading - heading) / (2 * Math.PI));
+    const share = hold(((east - x) * (u - x) + (north - y) * (v - y)) / length ** 2, 0, 1);
+    const away = Math.hypot(x + share * (u - x) - east, y + share * (v - y) - north);
+    if (!near || away < near.away) near = { away, length, station: reached + share * length };
+    chords.push({ reached, length, heading, middle: reached + length / 2, x, y });
+    reached += length;
+  });
+  const footAt = (station) => {
+    const chord = chords.filter((one) => one.reached <= station).pop() || chords[0];
+    const along = station - chord.reached;
+    return [chord.x + along * Math.cos(chord.heading), chord.y + along * Math.sin(chord.heading)];
+  };
+  let { station } = near;
+  for (let round = 0; round < 8; round += 1) {
+    const [x, y] = footAt(station);
+    const at = hold(chords.filter((one) => one.middle < station).length - 1, 0, chords.length - 2);
+    const [one, next] = [chords[at], chords[at + 1]];
+    const turning = (next.heading - one.heading) / (next.middle - one.middle);
+    const angle = one.heading + turning * (station - one.middle);
+    const [a, b] = [east - x, north - y];
+    const closer = 1 - turning * (Math.cos(angle) * b - Math.sin(angle) * a);
+    const step = (a * Math.cos(angle) + b * Math.sin(angle)) / Math.max(closer, 0.1);
+    station = hold(station + hold(step, -near.length, near.length), 0, reached);
+  }
+  const foot = footAt(station);
+  return { station, foot, away: Math.hypot(foot[0] - east, foot[1] - north) };
+}
+
+// The nearest curved side that faces a place: how far along it, how far off it, and from where on it.
+function nearestCurve(east, north) {
+  let best = null;
+  for (const side of sides) {
+    if (!side.curved || side.length < LEAST_SIDE) continue;
+    const near = { ...findFoot(side.path, east, north), side };
+    const isAtEnd = !(near.station > 1e-6 && near.station < side.length - 1e-6);
+    const isRing = side.start[0] === side.end[0] && side.start[1] === side.end[1];
+    if (isAtEnd && !isRing && near.away > AT_END) continue;
+    if (!best || round6(near.away) < round6(best.away)) best = near;
+  }
+  return best;
+}
+
+function sayAlong({ side, station, away }) {
+  const [corner, isOff] = [`corner ${side.number}`, sayTape(away) !== sayTape(0)];
+  if (sayTape(station) === sayTape(0)) {
+    return isOff ? `${sayTape(away)} off ${nameSide(side)} at ${corner}` : `at ${corner}`;
+  }
+  const along = `${sayTape(station)} along ${nameSide(side)} from ${corner}`;
+  return isOff ? `${along}, ${sayTape(away)} off it` : along;
+}
+
+function tape(east, north) {
+  const facing = sides
+    .filter((side) => !side.curved && side.length >= LEAST_SIDE)
+    .map((side) => {
+      const [x, y] = [east - side.start[0], north - side.start[1]];
+      const share = (x * side.along + y * side.up) / side.length ** 2;
+      const foot = [side.start[0] + share * side.along, side.start[1] + share * side.up];
+      return { ...side, share, foot, away: Math.abs(side.along * y - side.up * x) / side.length };
+    })
+    .filter((side) => side.share > -1e-6 && side.share < 1 + 1e-6);
+  let best = null;
+  facing.forEach((one, first) => {
+    for (const other of facing.slice(first + 1)) {
+      const apart = Math.abs(one.bearing - other.bearing);
+      if (Math.min(apart, 180 - apart) < LEAST_ANGLE) continue;
+      const total = round6(one.away + other.away);
+      if (best === null || total < best.total) best = { total, pair: [one, other] };
+    }
+  });
+  const curve = nearestCurve(east, north);
+  const nearest = best ? Math.min(...facing.map((side) => side.away)) : Infinity;
+  if (curve && round6(curve.away) < round6(nearest)) return [{ ...curve, words: sayAlong(curve) }];
+  if (best) return best.pair.map((side) => ({ name: nameSide(side), away: side.away, foot: side.foot }));
+  return tapeCorners(east, north);
+}
+
+function tapeCorners(east, north) {
+  const off = starts
+    .map((row) => plan.edge[row])
+    .map(([x, y], number) => ({ number, x: x - east, y: y - north, away: Math.hypot(x - east, y - north) }))
+    .sort((a, b) => round6(a.away) - round6(b.away) || a.number - b.number);
+  const [first, ...rest] = off;
+  const square = Math.cos((LEAST_ANGLE * Math.PI) / 180);
+  const turn = (corner) =>
+    Math.abs(corner.x * first.x + corner.y * first.y) / Math.max(corner.away * first.away, 1e-12);
+  const second = rest.find((corner) => turn(corner) <= square) || rest[0];
+  const both = sayTape(first.away) === sayTape(0) ? [first] : [first, second];
+  return both.map((corner) => ({
+    name: `corner ${corner.number + 1}`,
+    away: corner.away,
+    foot: plan.edge[starts[corner.number]],
+  }));
+}
+
+function sayWhere(taped) {
+  return taped
+    .map(({ name, away, words }) => {
+      if (words) return words;
+      return sayTape(away) === sayTape(0) ? `at ${name}` : `${sayTape(away)} from ${name}`;
+    })
+    .join(", ");
+}
