@@ -165,7 +165,7 @@ function paint() {
         if (!isMoves && isOnDesign(thickness, at, column, columns, dots)) dark = 0.95;
       }
       const value = thickness[at];
-      const isHatched = isMoves ? plan.design - value > plan.grade.high + 1e-6 : isColoured && value < plan.least - 1e-6;
+      const isHatched = isMoves ? plan.design - value > plan.grade.high + 1e-6 : isColoured && isTooThin(value);
       // hatch that rises is too high, hatch that falls too thin: as on every picture
       const along = plan.styles.angles[isMoves ? "high" : "thin"] > 0 ? row + column : column - row + period * rows;
       if (isHatched && along % period < 1.1 * dots) dark = 0.9;

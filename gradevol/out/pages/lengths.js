@@ -92,10 +92,13 @@ function eighths(metres, down = false) {
   return fraction(down ? Math.floor(parts + (SLACK / INCH) * 8) : Math.floor(parts + 0.5));
 }
 
-function sayRod(metres) {
-  if (plan.metric || !inInches) return sayLevel(metres);
+function sayFeetInches(metres) {
   const parts = Math.floor((Math.abs(metres) / INCH) * 8 + 0.5);
   return `${metres < 0 && parts ? "-" : ""}${Math.floor(parts / 96)}'-${fraction(parts % 96)}"`;
+}
+
+function sayRod(metres) {
+  return plan.metric || !inInches ? sayLevel(metres) : sayFeetInches(metres);
 }
 
 // What such a length looks like, for a hint.

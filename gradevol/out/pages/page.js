@@ -139,11 +139,10 @@ function key(event) {
   const way = { ArrowLeft: [-1, 0], ArrowRight: [1, 0], ArrowUp: [0, 1], ArrowDown: [0, -1] }[event.key];
   if (way && !event.altKey && !event.ctrlKey && !event.metaKey) {
     const step = plan.step * (event.shiftKey ? 10 : 1);
-    const bound = (value, low, high) => Math.min(high, Math.max(low, value));
     event.preventDefault();
     moveTo(
-      bound(state.at[0] + way[0] * step, box.west, box.east),
-      bound(state.at[1] + way[1] * step, box.south, box.north),
+      hold(state.at[0] + way[0] * step, box.west, box.east),
+      hold(state.at[1] + way[1] * step, box.south, box.north),
     );
   } else if (event.key === "+" || event.key === "=") enlarge(2);
   else if (event.key === "-") enlarge(0.5);

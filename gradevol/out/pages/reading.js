@@ -5,6 +5,7 @@ function unpack(text, Type) {
 }
 
 const isOnGrade = (cut) => cut <= plan.grade.high + 1e-6 && cut >= -plan.grade.low - 1e-6;
+const isTooThin = (thickness) => thickness < plan.least - 1e-6;
 
 // Cut is positive: the base stands that much above the design base.
 function sayMove(cut) {
@@ -12,6 +13,8 @@ function sayMove(cut) {
   const words = plan.metric || inInches ? sayThickness(Math.abs(cut)) : sayLevel(Math.abs(cut));
   return `${cut > 0 ? "Cut" : "Fill"} ${words}`;
 }
+
+const hold = (value, least, most) => Math.min(most, Math.max(least, value));
 
 // The field.
 const field = plan.field;
@@ -115,7 +118,7 @@ function nearestOnBorder(east, north, rings = plan.outline) {
     ring.forEach(([x, y], at) => {
       const [u, v] = ring[(at + 1) % ring.length];
       const length = (u - x) ** 2 + (v - y) ** 2;
-      const share = length ? Math.min(1, Math.max(0, ((east - x) * (u - x) + (north - y) * (v - y)) / length)) : 0;
+      const share = length ? hold(((east - x) * (u - x) + (north - y) * (v - y)) / length, 0, 1) : 0;
       const place = [x + share * (u - x), y + share * (v - y)];
       const away = Math.hypot(place[0] - east, place[1] - north);
       if (!best || away < best.away) best = { place, away };
@@ -135,7 +138,7 @@ function readPlace(east, north) {
     cut,
     designBase,
     taped: tape(east, north),
-    isThin: found.thickness < plan.least - 1e-6,
+    isThin: isTooThin(found.thickness),
     isBeyond: !(found.marks & SURVEYED),
     isTrench: Boolean(found.marks & TRENCH),
     spots: plan.spots.filter((spot) => isWithin(spot.rings, east, north)),

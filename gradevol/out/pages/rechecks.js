@@ -96,7 +96,7 @@ function understand(target, text) {
   }
   const cut = foot - plan.foot - found.design;
   const thickness = plan.design - cut;
-  const isThin = thickness < plan.least - 1e-6;
+  const isThin = isTooThin(thickness);
   return { foot, isThin, words: `${sayRod(length)}: ${sayThickness(thickness, true)} thick. ${sayMove(cut)}.${isThin ? ` Thinner than ${sayThickness(plan.least)}.` : ""}` };
 }
 
@@ -105,9 +105,7 @@ function showExample({ top, base }) {
   const foot = base + plan.foot + plan.origin[2];
   const length = { rod: height > foot ? height - foot : 1.7, elevation: foot, depth: top - base }[kept.kind];
   if (plan.metric) return showLength(length);
-  const inches = Math.floor((length / INCH) * 8 + 0.5);
-  const marked = `${Math.floor(inches / 96)}'-${fraction(inches % 96)}"`;
-  return `${sayLevel(length).split(" ")[0]} or ${marked}`;
+  return `${sayLevel(length).split(" ")[0]} or ${sayFeetInches(length)}`;
 }
 
 function make(name, attributes, ...inside) {

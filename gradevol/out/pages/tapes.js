@@ -30,8 +30,6 @@ const sides = starts.map((row, number) => {
 
 const nameSide = (side) => `side ${side.number}${side.name ? ` (${side.name})` : ""}`;
 
-const hold = (value, least, most) => Math.min(most, Math.max(least, value));
-
 // Where a curve is nearest to a place, as the lists find it: between the chords its direction turns evenly.
 function findFoot(path, east, north) {
   const chords = [];
