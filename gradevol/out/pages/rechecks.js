@@ -51,7 +51,12 @@ function targetOf(spot) {
 
 // The border of a place runs through the outermost shots: those are in it.
 const isIn = ({ rings }, at) => isWithin(rings, ...at) || (nearestOnBorder(...at, rings)?.away ?? Infinity) < SAME;
-const shotsWithin = (spot) => (shots ? shots.names.map((_, at) => at).filter((at) => isIn(spot, shotPlace(at))) : []);
+const within = new Map(); // by rank
+function shotsWithin(spot) {
+  const found = within.get(spot.rank) || (shots ? shots.names.map((_, at) => at).filter((at) => isIn(spot, shotPlace(at))) : []);
+  within.set(spot.rank, found);
+  return found;
+}
 
 const targets = new Map();
 let fields = 0;
@@ -76,9 +81,8 @@ function sayAim({ top, design }) {
 }
 
 // What a reading says of the base: its elevation under the rod's foot, or what is wrong with it.
-function understand(target, text) {
+function understand({ found }, text) {
   const length = readLength(text);
-  const found = findBase(target);
   if (!text.trim()) return { aim: found && !found.isTrench ? sayAim(found) : "" };
   if (!found) return { wrong: "Off the slab." };
   if (found.isTrench) return { wrong: "In a thickening that was shot: read it at one of its shots." };
@@ -119,7 +123,7 @@ function make(name, attributes, ...inside) {
 
 // The field of one place, and below it what it says.
 function askReading(target, label = ["New reading", make("span", { className: "unseen" }, ` ${target.label}`)]) {
-  targets.set(target.key, target);
+  targets.set(target.key, { ...target, found: findBase(target) }); // once: nothing that is typed moves it
   const said = make("p", { className: "says", id: `says-${(fields += 1)}` });
   const input = make("input", { className: "read", autocomplete: "off", spellcheck: false, enterKeyHint: "done" });
   input.dataset.key = target.key;
@@ -185,6 +189,11 @@ function readHere() {
   field.focus();
 }
 
+function nameShots(held) {
+  const more = held.length > 12 ? ` and ${held.length - 12} more` : "";
+  return held.slice(0, 12).map((at) => shots.names[at]).join(", ") + more;
+}
+
 // What is done and read, in words; and what the file will do.
 function tellReadings() {
   for (const input of document.querySelectorAll("input.read")) {
@@ -207,18 +216,16 @@ function tellReadings() {
   if (targets.size) told.push(`${count(found.length, "reading")}${wrong ? `, ${wrong} more to look at` : ""}.`);
   if (found.length) {
     const { replaced } = findReplaced(found);
-    const names = replaced.map((at) => shots.names[at]);
-    told.push(`In the place of ${names.length === 1 ? "shot" : "shots"} ${names.slice(0, 12).join(", ")}${names.length > 12 ? ` and ${names.length - 12} more` : ""}.`);
+    told.push(`In the place of ${replaced.length === 1 ? "shot" : "shots"} ${nameShots(replaced)}.`);
     const left = plan.spots.filter(isDone).flatMap((spot) => shotsWithin(spot).filter((at) => !replaced.includes(at)));
-    const missing = [...new Set(left)].map((at) => shots.names[at]);
-    if (missing.length) told.push(`Done but not read again, and so counted as they were: ${missing.slice(0, 12).join(", ")}${missing.length > 12 ? ` and ${missing.length - 12} more` : ""}.`);
+    if (left.length) told.push(`Done but not read again, and so counted as they were: ${nameShots([...new Set(left)])}.`);
   }
   if (!isKept) told.push("This browser keeps nothing: send the file before you close the page.");
   setWords($("tally"), told.join(" "));
   $("send").hidden = !found.length;
   if (found.length) {
     $("paste").textContent = sayKey(found);
-    $("rechecked").dataset.copy = composeFile();
+    $("rechecked").dataset.copy = composeFile(found);
   }
 }
 

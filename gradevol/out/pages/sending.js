@@ -39,8 +39,7 @@ function cell(text) {
   return /[",\n]/.test(safe) ? `"${safe.replace(/"/g, '""')}"` : safe;
 }
 
-function composeFile() {
-  const { found } = listReadings();
+function composeFile(found) {
   const now = new Date();
   const two = (value) => `${value}`.padStart(2, "0");
   const day = `${now.getFullYear()}-${two(now.getMonth() + 1)}-${two(now.getDate())} ${two(now.getHours())}:${two(now.getMinutes())}`;
@@ -58,7 +57,7 @@ function composeFile() {
   return `${lines.join("\n")}\n`;
 }
 
-const toFile = () => new File([composeFile()], fileName, { type: "text/csv" });
+const toFile = () => new File([composeFile(listReadings().found)], fileName, { type: "text/csv" });
 
 function download() {
   const link = make("a", { href: URL.createObjectURL(toFile()), download: fileName });
