@@ -43,8 +43,6 @@ class DrawnSlab:
         m².
     design, least : float
         Thicknesses, m.
-    high, low : float or None
-        Tolerances of the base, m.
     """
 
     edge: FloatArray
@@ -57,8 +55,6 @@ class DrawnSlab:
     area: float
     design: float
     least: float
-    high: float | None
-    low: float | None
 
     @property
     def size(self) -> FloatArray:
@@ -80,8 +76,6 @@ def draw_slab(result: Result) -> DrawnSlab:
         area=slab.area,
         design=slab.thickness,
         least=slab.least_thickness,
-        high=slab.base_high,
-        low=slab.base_low,
     )
 
 

@@ -51,8 +51,6 @@ def compose_plan(drawing: Drawing) -> dict[str, Any]:
         "design": slab.design,
         "least": slab.least,
         "some_thin": spots.is_thin,
-        "high": slab.high,
-        "low": slab.low,
         "grade": {
             "high": drawing.grade.high,
             "low": drawing.grade.low,
@@ -120,7 +118,6 @@ def _bands(drawing: Drawing) -> dict[str, Any]:
             "levels": bands.levels.tolist(),
             "colours": hex_colours(shades(bands.steps)),
             "labels": list(bands.labels),
-            "open": [bands.is_open_below, bands.is_open_above],
         },
         "moves": {
             "levels": moves.levels.tolist(),
