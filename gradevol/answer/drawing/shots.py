@@ -8,6 +8,7 @@ import shapely
 
 from gradevol.answer.grade import find_grade
 from gradevol.answer.result import Result
+from gradevol.answer.said.next_shots import list_next
 from gradevol.answer.surfaces.setting_out import find_stakes
 from gradevol.ground.arrays import BoolArray, FloatArray, IntArray
 from gradevol.site.survey import Survey
@@ -92,8 +93,6 @@ def draw_shots(result: Result) -> Shots:
         retired = epochs.first.about(survey.origin).points[epochs.retired, :2]
     if survey.removed is not None:
         removed = survey.removed[shapely.contains_xy(outline, *survey.removed.T)]
-    planned = result.next_shots
-    ahead = () if planned is None else (*planned.thin, *planned.volume)
     return Shots(
         names=survey.ids,
         places=places,
@@ -105,10 +104,7 @@ def draw_shots(result: Result) -> Shots:
         marks=_say_marks(departure, suspects, result),
         retired=retired,
         removed=removed,
-        next=tuple(
-            NextShot(f"NEXT{number}", np.array(shot.at))
-            for number, shot in enumerate(ahead, start=1)
-        ),
+        next=tuple(NextShot(name, np.array(shot.at)) for name, _, shot in list_next(result)),
         reading=_choose_reading(survey),
         foot_high=survey.foot_high,
     )
