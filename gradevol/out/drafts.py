@@ -23,7 +23,7 @@ BEFORE, NAMES = ".before", ".names"
 @contextmanager
 def hold_draft(parent: Path, name: str, *, is_folder: bool, target: Path) -> Iterator[Path]:
     """
-    Make a draft beside or within what it is for, and hold its lock.
+    Make a draft beside or within what it is for, and hold its lock; what is left of it is removed.
 
     Parameters
     ----------
@@ -46,6 +46,11 @@ def hold_draft(parent: Path, name: str, *, is_folder: bool, target: Path) -> Ite
     try:
         yield draft
     finally:
+        if is_folder:
+            shutil.rmtree(draft, ignore_errors=True)
+        else:
+            with suppress(OSError):
+                draft.unlink()
         if held is not None:
             os.close(held)
 

@@ -1,7 +1,6 @@
 """Whole files: they appear when all of them are written, or not at all."""
 
 import errno
-import shutil
 from collections.abc import Collection, Iterator
 from contextlib import contextmanager, suppress
 from pathlib import Path
@@ -34,12 +33,8 @@ def whole_file(path: Path, *, makes_folder: bool = False) -> Iterator[Path]:
         if makes_folder:
             path.parent.mkdir(parents=True, exist_ok=True)
         with hold_draft(path.parent, f"-{path.name}", is_folder=False, target=path.parent) as draft:
-            try:
-                yield draft
-                draft.replace(path)
-            finally:
-                with suppress(OSError):
-                    draft.unlink()
+            yield draft
+            draft.replace(path)
 
 
 @contextmanager
@@ -82,16 +77,13 @@ def whole_folder(path: Path, *, ours: Collection[Path] = ()) -> Iterator[Path]:
         try:
             parent.mkdir(parents=True, exist_ok=True)
             with hold_draft(parent, name, is_folder=True, target=path) as draft:
-                try:
-                    yield draft
-                    with locked(parent):
-                        # another run may have made the folder meanwhile
-                        if is_new and not path.exists():
-                            draft.rename(path)
-                        else:
-                            _move_in(draft, path, ours)
-                finally:
-                    shutil.rmtree(draft, ignore_errors=True)
+                yield draft
+                with locked(parent):
+                    # another run may have made the folder meanwhile
+                    if is_new and not path.exists():
+                        draft.rename(path)
+                    else:
+                        _move_in(draft, path, ours)
         except BaseException:
             for folder in made:
                 with suppress(OSError):  # not empty: someone else has used it meanwhile
