@@ -14,7 +14,7 @@ from numpy.testing import assert_allclose
 
 from gradevol.answer.compose import compose_answer
 from gradevol.answer.drawing import spots
-from gradevol.answer.said.margin import say_ends, say_interval, say_spread, say_stated
+from gradevol.answer.said.margin import say_ends, say_level_of, say_spread, say_stated
 from gradevol.answer.statement import Figure, Statement, Topic, Weight, words
 from gradevol.check import check_job
 from gradevol.ground.notes import Note
@@ -141,7 +141,8 @@ def test_the_interval_is_said_as_in_the_summary_and_on_the_sheet(apron):
     reader = read(page_of(result))
     text = " ".join(reader.text.replace("\u00a0", " ").split())
 
-    assert say_interval(interval, result.units) in text
+    ends = " to ".join(say_ends(interval, result.units))
+    assert f"{say_level_of(interval)}: {ends}" in text
     told: dict[str, set[str]] = {}
     for figure in reader.figures:
         told.setdefault(figure["data-key"], set()).add(figure["text"].replace("\u00a0", " "))

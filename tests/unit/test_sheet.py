@@ -19,7 +19,7 @@ from gradevol.answer.cautions import CAUTIONS
 from gradevol.answer.compose import compose_answer
 from gradevol.answer.drawing import draw_up
 from gradevol.answer.drawing.marking import choose_marking
-from gradevol.answer.said.margin import say_interval, say_stated
+from gradevol.answer.said.margin import say_ends, say_level_of, say_stated
 from gradevol.ground.units import eighths
 from gradevol.out.paper import labels, tapes
 from gradevol.out.paper import sheet as sheet_module
@@ -237,7 +237,8 @@ def test_the_sheet_says_the_figures_as_the_summary_says_them(apron, at_length):
         assert f"{units.say_volume(apron.concrete.volume)} " in printed
     else:
         assert say_stated(apron.interval, units) in printed
-        assert say_interval(apron.interval, units) in printed
+        ends = " to ".join(say_ends(apron.interval, units))
+        assert f"{say_level_of(apron.interval)}: {ends}" in printed
     assert f"Least thickness {units.say_thickness(moments.min, down=True)} (" in printed
     assert f"Mean thickness {units.say_thickness(moments.mean)} (design 6 in)" in printed
     assert f"Thin: {units.say_area(apron.thin.area)} under 5 1/4 in" in printed

@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 from numpy.testing import assert_allclose
 
-from gradevol.answer.said.margin import say_interval, say_spread, say_stated
+from gradevol.answer.said.margin import say_ends, say_level_of, say_spread, say_stated
 from gradevol.check import check_job
 from gradevol.ground.units import Units
 from gradevol.job import read_job
@@ -235,12 +235,12 @@ METRIC, US = Units.of_job("m"), Units.of_job("ft")
 )
 def test_no_more_digits_are_said_than_the_interval_bears(low, stated, high, said, headline):
     made = interval(low, stated, high)
-    assert say_interval(made, METRIC) == said
+    assert f"{say_level_of(made)}: {' to '.join(say_ends(made, METRIC))}" == said
     assert say_stated(made, METRIC) == headline
 
 
 def test_a_level_that_is_no_whole_per_cent_keeps_its_tenth():
-    assert say_interval(interval(1, 2, 3, level=0.975), METRIC).startswith("97.5 % sure")
+    assert say_level_of(interval(1, 2, 3, level=0.975)) == "97.5 % sure"
 
 
 def test_a_standard_deviation_that_is_there_is_not_said_to_be_none():

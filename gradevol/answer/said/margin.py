@@ -51,11 +51,6 @@ def say_level_of(interval: Interval) -> str:
     return f"{100 * interval.level:.1f}".removesuffix(".0") + " % sure"
 
 
-def say_interval(interval: Interval, units: Units) -> str:
-    """Say between what the volume lies: ``90 % sure: 71.0 to 74.3 yd³``."""
-    return f"{say_level_of(interval)}: {' to '.join(say_ends(interval, units))}"
-
-
 def say_spread(sd: float, units: Units) -> str:
     """Say one standard deviation of the volume, m³: ``0.79 yd³``, ``less than 0.01 yd³``."""
     value = units.to_volume(sd)
