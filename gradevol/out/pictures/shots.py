@@ -4,6 +4,7 @@ from dataclasses import replace
 
 import numpy as np
 
+from gradevol.answer.drawing.shots import Shots
 from gradevol.ground.arrays import FloatArray
 from gradevol.out.pictures.chart import Chart
 from gradevol.out.pictures.colours import PAPER
@@ -13,6 +14,8 @@ from gradevol.out.pictures.styles import PLACES, Dot
 
 #: Shots with ids on the map, at most.
 NAMED_SHOTS = 80
+#: Of the names of suspect shots and of next ones, points.
+SUSPECT, NEXT = 8.5, 7.0
 #: Shots nearer to one another than this are not drawn: they would hide the map, in.
 _LEAST_SPACING = 0.045
 #: Crosses nearer to one another than about this would run together, in.
@@ -92,10 +95,14 @@ def mark_retired(sheet: Sheet, places: FloatArray) -> None:
 
 def draw_next(chart: Chart) -> None:
     """Draw where to shoot next, and keep words off these places."""
-    places = chart.on_paper(chart.drawing.shots.next_places)
-    PLACES["next"].draw(chart.sheet, places)
+    mark_next(chart.sheet, chart.on_paper(chart.drawing.shots.next_places))
+
+
+def mark_next(sheet: Sheet, places: FloatArray) -> None:
+    """Draw the sign of next shots, in, and keep words off them."""
+    PLACES["next"].draw(sheet, places)
     for x, y in places:
-        chart.sheet.room.take(x, y, 0.1, 0.1)
+        sheet.room.take(x, y, 0.1, 0.1)
 
 
 def draw_removed(chart: Chart) -> None:
@@ -106,20 +113,25 @@ def draw_removed(chart: Chart) -> None:
         PLACES["removed"].draw(chart.sheet, places[first])
 
 
+def list_suspects(shots: Shots) -> list[str]:
+    """List what is written at each suspect shot: its id, if it has one, and a question mark."""
+    return [f"{shots.names[index]} ?" if shots.names else "?" for index in shots.suspects]
+
+
 def name_suspects(chart: Chart) -> int:
     """Write a question mark, and the shot's id, at each suspect shot; how many found no room."""
     shots = chart.drawing.shots
     places = chart.on_paper(shots.places[shots.suspects])
-    names = [f"{shots.names[index]} ?" if shots.names else "?" for index in shots.suspects]
     return sum(
-        not name_place(chart, at, name, size=8.5) for at, name in zip(places, names, strict=True)
+        not name_place(chart, at, name, size=SUSPECT)
+        for at, name in zip(places, list_suspects(shots), strict=True)
     )
 
 
 def name_next(chart: Chart) -> int:
     """Write the names of the next shots as the lists have them; how many found no room."""
     return sum(
-        not name_place(chart, chart.on_paper(shot.at), shot.name, size=7.0)
+        not name_place(chart, chart.on_paper(shot.at), shot.name, size=NEXT)
         for shot in chart.drawing.shots.next
     )
 

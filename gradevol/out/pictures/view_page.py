@@ -11,7 +11,7 @@ from gradevol.out.pictures.colours import ALERT, INK
 from gradevol.out.pictures.layout import FOOT, HEAD, LONG, MARGIN, SHORT
 from gradevol.out.pictures.placing import name_on_sheet
 from gradevol.out.pictures.sheet import Sheet
-from gradevol.out.pictures.shots import ring_suspects
+from gradevol.out.pictures.shots import NEXT, SUSPECT, list_suspects, mark_next, ring_suspects
 from gradevol.out.pictures.styles import PLACES
 from gradevol.out.pictures.view3d import Scene, View
 from gradevol.out.pictures.words import draw_foot, draw_head
@@ -98,14 +98,11 @@ def _name_places(sheet: Sheet, page: ViewPage, view: View, scene: Scene, drawing
     shots = drawing.shots
     suspects, ahead = (page.on_paper(view.project(held)) for held in (scene.suspects, scene.next))
     ring_suspects(sheet, suspects)
-    PLACES["next"].draw(sheet, ahead)
-    for x, y in ahead:
-        sheet.room.take(x, y, 0.1, 0.1)
-    names = [f"{shots.names[index]} ?" if shots.names else "?" for index in shots.suspects]
-    for at, name in zip(suspects, names, strict=True):
-        name_on_sheet(sheet, at, name, size=8.5)
+    mark_next(sheet, ahead)
+    for at, name in zip(suspects, list_suspects(shots), strict=True):
+        name_on_sheet(sheet, at, name, size=SUSPECT)
     for at, shot in zip(ahead, shots.next, strict=True):
-        name_on_sheet(sheet, at, shot.name, size=7.0)
+        name_on_sheet(sheet, at, shot.name, size=NEXT)
 
 
 def _draw_north(sheet: Sheet, page: ViewPage, view: View) -> None:
