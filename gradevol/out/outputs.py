@@ -102,19 +102,23 @@ def write_outputs(
 
 def _list_ours(inputs: Collection[Path], folder: Path) -> tuple[Path, ...]:
     """Files that a check may have left in the folder; never one that the job reads."""
-    read = [path for path in inputs if path.exists()]
     return tuple(
         Path(name)
         for name in OURS
-        if (folder / name).is_file() and not any((folder / name).samefile(path) for path in read)
+        if (folder / name).is_file() and not _is_read(folder / name, inputs)
     )
+
+
+def _is_read(place: Path, inputs: Collection[Path]) -> bool:
+    """Whether a file is one that the job reads."""
+    return any(place.samefile(path) for path in inputs if path.exists())
 
 
 def refuse_inputs(draft: Path, folder: Path, inputs: Collection[Path]) -> None:
     """Refuse to put any file of a draft in the place of an input."""
     for file in sorted(draft.rglob("*")):
         place = folder / file.relative_to(draft)
-        if place.is_file() and any(place.samefile(path) for path in inputs if path.exists()):
+        if place.is_file() and _is_read(place, inputs):
             raise InputError(
                 "the job reads this file, and a result of the same name would take its place",
                 remedy="Name another folder with --out",
