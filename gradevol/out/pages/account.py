@@ -1,7 +1,6 @@
 """``reconcile.html``: where the concrete went, on one page, whole in itself."""
 
 import base64
-import re
 from collections.abc import Callable, Sequence
 from html import escape
 from importlib.resources import files
@@ -14,7 +13,15 @@ from gradevol.answer.cautions import CAUTIONS
 from gradevol.answer.drawing.account import Bar, Bars
 from gradevol.answer.drawing.as_built import BuiltDrawing
 from gradevol.answer.statement import Statement, Topic
-from gradevol.out.pages.markup import Marker, Table, paragraph, plain, say, section
+from gradevol.out.pages.markup import (
+    Marker,
+    Table,
+    list_sections,
+    paragraph,
+    plain,
+    say,
+    section,
+)
 from gradevol.out.pages.topics import compose_topics
 
 _PARTS = ("common.js", "account.js")
@@ -56,7 +63,7 @@ def compose_account_page(answer: AccountAnswer) -> str:
             held.joinpath(name).read_text(encoding="utf-8") for name in ("page.css", "account.css")
         ),
         head=_compose_head(answer, marker),
-        contents=_list_sections(sections),
+        contents=list_sections(sections),
         heading=say(answer.bars.heading),
         bars=_draw_bars(answer.bars),
         map=_embed_map(answer.built) if answer.built else "",
@@ -87,13 +94,6 @@ def _compose_head(answer: AccountAnswer, marker: Marker) -> str:
         f"{paragraph(say(told[:1].upper() + told[1:]) + '.', 'margin')}"
         f"<ul>{items}</ul></section>"
     )
-
-
-def _list_sections(markup: str) -> str:
-    """List the sections as links."""
-    found = re.findall(r'<section id="([\w-]+)"[^>]*><h2[^>]*>(.*?)</h2>', markup)
-    links = "".join(f'<li><a href="#{name}">{title}</a></li>' for name, title in found)
-    return f'<nav aria-label="On this page"><ul>{links}</ul></nav>'
 
 
 def _draw_bars(bars: Bars) -> str:

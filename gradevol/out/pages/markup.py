@@ -17,6 +17,9 @@ _BOUND = re.compile(
     r"|(?<= ft) (?=\d)|(?<=side|rner) (?=\d)|(?<=\d) (?=x \d)|(?<= x) (?=\d)"
 )
 
+#: Name and title of a section, folded up or not.
+_SECTION = re.compile(r'<section id="([\w-]+)"[^>]*>(?:<details><summary>)?<h2[^>]*>(.*?)</h2>')
+
 
 def plain(text: str) -> str:
     """Text on one line, without what a browser would obey or could not show."""
@@ -148,6 +151,13 @@ def section(name: str, title: str, *parts: str, is_folded: bool = False) -> str:
     else:
         told += inside
     return f'<section id="{name}" aria-labelledby="{name}-title">{told}</section>'
+
+
+def list_sections(markup: str) -> str:
+    """List sections as links, whichever there are in their markup."""
+    found = _SECTION.findall(markup)
+    links = "".join(f'<li><a href="#{name}">{title}</a></li>' for name, title in found)
+    return f'<nav aria-label="On this page"><ul>{links}</ul></nav>'
 
 
 def paragraph(text: str, style: str = "") -> str:

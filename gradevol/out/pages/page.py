@@ -1,6 +1,5 @@
 """``report.html``: the whole answer on one page, whole in itself, with a plan to touch."""
 
-import re
 from html import escape
 from importlib.resources import files
 from pathlib import Path
@@ -10,7 +9,7 @@ from typing import Any
 from gradevol.answer.cautions import CAUTIONS
 from gradevol.answer.compose import Answer
 from gradevol.out.pages.head import compose_head
-from gradevol.out.pages.markup import Marker, paragraph, plain, say
+from gradevol.out.pages.markup import Marker, list_sections, paragraph, plain, say
 from gradevol.out.pages.packing import embed
 from gradevol.out.pages.plan_data import compose_plan
 from gradevol.out.pages.sections import compose_lead, compose_sections
@@ -53,20 +52,13 @@ def compose_page(answer: Answer, *, picture: Path | None = None) -> str:
         answer=compose_head(answer.title, answer.topics, marker),
         lead=compose_lead(answer.topics, marker),
         still=compose_still(picture),
-        contents=_list_sections(rest),
+        contents=list_sections(rest),
         basis=_say_basis(plan["field"], answer),
         rest=rest,
         cautions="".join(paragraph(say(caution)) for caution in CAUTIONS),
         plan=embed(plan),
         script="\n".join(held.joinpath(part).read_text(encoding="utf-8") for part in _PARTS),
     )
-
-
-def _list_sections(markup: str) -> str:
-    """List the sections as links, whichever there are."""
-    found = re.findall(r'<section id="([\w-]+)"[^>]*><details><summary><h2[^>]*>(.*?)</h2>', markup)
-    links = "".join(f'<li><a href="#{name}">{title}</a></li>' for name, title in found)
-    return f'<nav aria-label="On this page"><ul>{links}</ul></nav>'
 
 
 def _say_basis(field: dict[str, Any], answer: Answer) -> str:
