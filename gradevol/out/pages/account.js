@@ -3,10 +3,5 @@ for (const hidden of document.querySelectorAll(".copy, #theme")) hidden.hidden =
 document.addEventListener("click", (event) => {
   const button = event.target.closest("button");
   if (button?.classList.contains("copy")) copy(button);
-  else if (button?.id === "theme") {
-    document.documentElement.dataset.theme = isDark() ? "light" : "dark";
-    nameTheme();
-  }
+  else if (button?.id === "theme") turnTheme();
 });
-matchMedia("(prefers-color-scheme: dark)").addEventListener("change", nameTheme);
-nameTheme();

@@ -34,3 +34,11 @@ function nameTheme() {
   $("theme").textContent = isDark() ? "Light" : "Dark";
   $("theme").setAttribute("aria-label", isDark() ? "Light colours" : "Dark colours");
 }
+
+function turnTheme() {
+  document.documentElement.dataset.theme = isDark() ? "light" : "dark";
+  nameTheme();
+}
+
+nameTheme();
+matchMedia("(prefers-color-scheme: dark)").addEventListener("change", nameTheme);

@@ -235,12 +235,8 @@ document.addEventListener("click", (event) => {
   else if (button.id === "download") download();
   else if (button.id === "share") share();
   else if (button.id === "clear") askToClear(button);
-  else if (button.id === "theme") {
-    document.documentElement.dataset.theme = isDark() ? "light" : "dark";
-    nameTheme();
-  }
+  else if (button.id === "theme") turnTheme();
 });
-matchMedia("(prefers-color-scheme: dark)").addEventListener("change", nameTheme);
 let wait = 0;
 window.addEventListener("resize", () => {
   cancelAnimationFrame(wait);
@@ -251,7 +247,6 @@ window.addEventListener("hashchange", openTarget);
 window.addEventListener("beforeprint", () => unfold(document.querySelectorAll(".rest > section > details")));
 if (matchMedia("(min-width: 60rem)").matches) unfold(document.querySelectorAll(".rest > section > details"));
 
-nameTheme();
 startRechecks();
 state.at = plan.start;
 state.about = "Where it is thinnest";
