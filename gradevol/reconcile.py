@@ -14,7 +14,8 @@ from gradevol.answer.result import Result
 from gradevol.check import check_job
 from gradevol.files import Files, read_shots
 from gradevol.files.cores import Core, read_cores
-from gradevol.files.sources import Setups, Shots
+from gradevol.files.setups import Setups
+from gradevol.files.sources import Shots
 from gradevol.files.tickets import read_tickets
 from gradevol.ground.errors import GradevolError, InputError
 from gradevol.ground.progress import Progress, quiet

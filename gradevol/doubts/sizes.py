@@ -5,7 +5,7 @@ from collections.abc import Callable, Iterator
 import numpy as np
 
 from gradevol.doubts.misplaced import unit_of_edge
-from gradevol.files.sources import Depths, Rods, Sheets
+from gradevol.files.sheet_sources import Depths, Rods, Sheets
 from gradevol.geometry.spread import robust_spread
 from gradevol.ground.arrays import FloatArray
 from gradevol.ground.errors import InputError

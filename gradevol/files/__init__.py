@@ -16,16 +16,8 @@ from gradevol.files.formats import find_points, find_surface
 from gradevol.files.opened import Files
 from gradevol.files.outline import read_outline, read_sides
 from gradevol.files.polygons import make_faces
-from gradevol.files.sources import (
-    BaseSource,
-    CodedOutline,
-    Depths,
-    OutlineFile,
-    Rods,
-    Sheets,
-    Shots,
-    SurfaceFile,
-)
+from gradevol.files.sheet_sources import Depths, Rods, Sheets
+from gradevol.files.sources import BaseSource, CodedOutline, OutlineFile, Shots, SurfaceFile
 from gradevol.geometry.curves import Ring
 from gradevol.geometry.rings import ring_area
 from gradevol.geometry.triangulation import ONE_PLACE

@@ -6,7 +6,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from gradevol.files.headings import MEANINGS, contradicts, read_heading, read_letters, units_of
-from gradevol.files.sources import Setups, Shots
+from gradevol.files.setups import Setups
+from gradevol.files.sources import Shots
 from gradevol.files.table import SAMPLE, Table
 from gradevol.files.text import is_number_like
 from gradevol.ground.errors import InputError

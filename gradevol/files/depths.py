@@ -10,7 +10,7 @@ from gradevol.files.names import note_duplicates
 from gradevol.files.notation import Notation
 from gradevol.files.opened import Files
 from gradevol.files.rows import fit_rows
-from gradevol.files.sources import Depths, String
+from gradevol.files.sheet_sources import Depths, String
 from gradevol.files.table import Table, read_table
 from gradevol.ground.arrays import FloatArray
 from gradevol.ground.errors import InputError

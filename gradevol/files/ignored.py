@@ -7,7 +7,8 @@ from gradevol.files.formats import find_declared
 from gradevol.files.headings import contradicts, read_heading
 from gradevol.files.las_header import read_las_header
 from gradevol.files.opened import Files
-from gradevol.files.sources import Cloud, Depths, OutlineFile, Shots, SurfaceFile
+from gradevol.files.sheet_sources import Depths
+from gradevol.files.sources import Cloud, OutlineFile, Shots, SurfaceFile
 from gradevol.files.text_cloud import read_sample
 from gradevol.ground.notes import Note, escape
 

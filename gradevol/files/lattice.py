@@ -10,7 +10,7 @@ from gradevol.files.broken_rows import find_cut_reading
 from gradevol.files.cells import parse_number
 from gradevol.files.grid import Grid, count_steps, part_sheet, read_cells
 from gradevol.files.notation import Hand, Notation, settle_hand
-from gradevol.files.sources import Lattice
+from gradevol.files.sheet_sources import Lattice
 from gradevol.files.table import Table
 from gradevol.ground.arrays import FloatArray
 from gradevol.ground.errors import InputError

@@ -4,8 +4,8 @@ import numpy as np
 
 from gradevol.files.lattice import read_sheet
 from gradevol.files.opened import Files
-from gradevol.files.setups import find_misclosures, heights_of_instrument, note_setups
-from gradevol.files.sources import Rods, Setups
+from gradevol.files.setups import Setups, find_misclosures, heights_of_instrument, note_setups
+from gradevol.files.sheet_sources import Rods
 from gradevol.files.table import read_table
 from gradevol.site.survey import Survey
 

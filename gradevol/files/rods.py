@@ -4,8 +4,7 @@ import numpy as np
 
 from gradevol.files.cells import parse_numbers, read_coordinates
 from gradevol.files.rows import Fitted
-from gradevol.files.setups import fold, heights_of_instrument
-from gradevol.files.sources import Setups
+from gradevol.files.setups import Setups, fold, heights_of_instrument
 from gradevol.files.text import count_decimals
 from gradevol.ground.arrays import FloatArray
 from gradevol.ground.errors import InputError

@@ -1,11 +1,11 @@
 """Instrument setups: rod readings to elevations, and what the closing shots say."""
 
 from collections.abc import Collection, Sequence
+from dataclasses import dataclass
 from pathlib import Path
 
 import numpy as np
 
-from gradevol.files.sources import Setup, Setups
 from gradevol.ground.arrays import FloatArray
 from gradevol.ground.errors import InputError
 from gradevol.ground.notes import Kind, Measure, Note, escape
@@ -15,6 +15,52 @@ from gradevol.ground.notes import Kind, Measure, Note, escape
 LARGE = 0.0061
 #: Misclosures below this are rounding, m.
 _NOTHING = 5e-7
+
+
+@dataclass(frozen=True, slots=True)
+class Setup:
+    """
+    An instrument setup.
+
+    Attributes
+    ----------
+    name : str
+        As the shots name it.
+    height : float
+        Elevation of the line of sight, m.
+    closing : float or None
+        Rod reading of its closing shot, m.
+    closing_benchmark : float or None
+        Elevation of the mark that was shot for it, m.
+    """
+
+    name: str
+    height: float
+    closing: float | None = None
+    closing_benchmark: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Setups:
+    """
+    The setups of rod shots.
+
+    Attributes
+    ----------
+    key : str
+        Where the job lists them, for messages: ``base.setups``.
+    known : tuple of Setup
+    is_stated : bool
+        Whether the job says that these shots are from them; False: the shots may be from setups
+        of the base, and are where the names match.
+    is_own : bool
+        Whether they are listed for these shots alone, which then tell how they closed.
+    """
+
+    key: str
+    known: tuple[Setup, ...]
+    is_stated: bool = True
+    is_own: bool = True
 
 
 def heights_of_instrument(

@@ -9,7 +9,7 @@ import numpy as np
 from gradevol.files.depths import read_depths
 from gradevol.files.opened import Files
 from gradevol.files.rod_sheets import read_rods
-from gradevol.files.sources import Depths, Rods, Sheets
+from gradevol.files.sheet_sources import Depths, Rods, Sheets
 from gradevol.site.survey import Survey
 
 

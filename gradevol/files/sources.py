@@ -1,59 +1,15 @@
 """Where measurements come from, as a job names them: paths, units, and how to read them.
 
-`job` fills these in; the readers beside this module take them.
+`job` fills these in; the readers beside this module take them. Field sheets are in `sheet_sources`.
 """
 
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Literal, TypeAlias
 
+from gradevol.files.setups import Setups
+from gradevol.files.sheet_sources import Depths, Rods, Sheets
 from gradevol.ground.arrays import FloatArray
-
-
-@dataclass(frozen=True, slots=True)
-class Setup:
-    """
-    An instrument setup.
-
-    Attributes
-    ----------
-    name : str
-        As the shots name it.
-    height : float
-        Elevation of the line of sight, m.
-    closing : float or None
-        Rod reading of its closing shot, m.
-    closing_benchmark : float or None
-        Elevation of the mark that was shot for it, m.
-    """
-
-    name: str
-    height: float
-    closing: float | None = None
-    closing_benchmark: float | None = None
-
-
-@dataclass(frozen=True, slots=True)
-class Setups:
-    """
-    The setups of rod shots.
-
-    Attributes
-    ----------
-    key : str
-        Where the job lists them, for messages: ``base.setups``.
-    known : tuple of Setup
-    is_stated : bool
-        Whether the job says that these shots are from them; False: the shots may be from setups
-        of the base, and are where the names match.
-    is_own : bool
-        Whether they are listed for these shots alone, which then tell how they closed.
-    """
-
-    key: str
-    known: tuple[Setup, ...]
-    is_stated: bool = True
-    is_own: bool = True
 
 
 @dataclass(frozen=True, slots=True)
@@ -196,135 +152,6 @@ class OutlineFile:
     unit: str
     layer: str | None = None
     ignores_unit: bool = False
-
-
-@dataclass(frozen=True, slots=True)
-class Lattice:
-    """
-    Where the rows and columns of a field sheet lie.
-
-    Attributes
-    ----------
-    unit : str
-        Unit of labels that are offsets, a key of `units.METRES`.
-    origin : (float, float)
-        Easting and northing from which offsets count, or of the first row and column, m.
-    spacing : (float, float) or None
-        Between columns and between rows, m; None: the labels are offsets.
-    bearing : float
-        Azimuth in which rows advance, degrees clockwise from north; columns go to its right.
-    """
-
-    unit: str
-    origin: tuple[float, float] = (0.0, 0.0)
-    spacing: tuple[float, float] | None = None
-    bearing: float = 0.0
-
-
-@dataclass(frozen=True, slots=True)
-class Rods:
-    """
-    A field sheet of rod readings.
-
-    Attributes
-    ----------
-    path : Path
-        The sheet.
-    unit : str
-        Unit of its readings, a key of `units.METRES`.
-    lattice : Lattice
-    instrument : float or Setups
-        Elevation of the line of sight, m; or the setups that the sheet names row by row.
-    setup : str
-        The setup of rows that name none; empty where the job does not say.
-    notation : str or None
-        As in `Shots`.
-    """
-
-    path: Path
-    unit: str
-    lattice: Lattice
-    instrument: float | Setups
-    setup: str = ""
-    notation: str | None = None
-
-
-@dataclass(frozen=True, slots=True)
-class String:
-    """
-    The string that depths were measured from.
-
-    Attributes
-    ----------
-    span : float
-        Between the forms it is pulled over, m; 0: a straightedge.
-    tension : float
-        N.
-    weight : float
-        N a metre.
-    pull : str
-        Both in the words of the job.
-    is_corrected : bool
-        Whether depths are made longer by its mean sag.
-    """
-
-    span: float
-    tension: float
-    weight: float
-    pull: str
-    is_corrected: bool = False
-
-
-@dataclass(frozen=True, slots=True)
-class Depths:
-    """
-    Depths measured down from the top of slab, at points or on a lattice.
-
-    Attributes
-    ----------
-    path : Path
-        The sheet or the points.
-    unit : str
-        Unit of its depths, and of the coordinates of points; a key of `units.METRES`.
-    lattice : Lattice
-        For a sheet.
-    columns : str or None
-        For points without a header row: one letter a column, of ``PNETD-``.
-    string : String or None
-        None: the job does not say.
-    ignores_unit : bool
-        Whether what the file says of its own unit is passed over.
-    notation : str or None
-        As in `Shots`.
-    """
-
-    path: Path
-    unit: str
-    lattice: Lattice
-    columns: str | None = None
-    string: String | None = None
-    ignores_unit: bool = False
-    notation: str | None = None
-
-
-@dataclass(frozen=True, slots=True)
-class Sheets:
-    """Several sheets of rod readings, or of depths, each with its own place; no file twice."""
-
-    parts: tuple[Rods, ...] | tuple[Depths, ...]
-
-    @property
-    def unit(self) -> str:
-        """Unit of the first sheet's readings."""
-        return self.parts[0].unit
-
-    @property
-    def setups(self) -> Setups | None:
-        """The setups that the job lists, where the sheets are read off them."""
-        for part in self.parts:
-            if isinstance(part, Rods) and isinstance(part.instrument, Setups):
-                return part.instrument
-        return None
 
 
 @dataclass(frozen=True, slots=True)

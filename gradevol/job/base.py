@@ -3,15 +3,8 @@
 from dataclasses import dataclass, replace
 from typing import Any
 
-from gradevol.files.sources import (
-    BaseSource,
-    Cloud,
-    Control,
-    Rechecks,
-    Setups,
-    Shots,
-    SurfaceFile,
-)
+from gradevol.files.setups import Setups
+from gradevol.files.sources import BaseSource, Cloud, Control, Rechecks, Shots, SurfaceFile
 from gradevol.job.setups import borrow_setups, read_setups
 from gradevol.job.sheets import read_depths, read_rods
 from gradevol.job.table import Table

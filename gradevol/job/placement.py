@@ -6,12 +6,7 @@ from pathlib import Path
 import numpy as np
 
 from gradevol.files import Files, read_edge, read_faces, read_ring, read_shots
-from gradevol.files.sources import (
-    Cloud,
-    CodedOutline,
-    OutlineFile,
-    Shots,
-)
+from gradevol.files.sources import Cloud, CodedOutline, OutlineFile, Shots
 from gradevol.geometry.triangulation import ONE_PLACE
 from gradevol.ground.arrays import FloatArray
 from gradevol.ground.errors import GeometryError, InputError

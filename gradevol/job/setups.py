@@ -3,8 +3,7 @@
 from collections.abc import Mapping
 from dataclasses import replace
 
-from gradevol.files.setups import fold
-from gradevol.files.sources import Setup, Setups
+from gradevol.files.setups import Setup, Setups, fold
 from gradevol.job.keys.base import SETUP
 from gradevol.job.table import Table
 

@@ -4,8 +4,8 @@ from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import replace
 from pathlib import Path
 
-from gradevol.files.setups import fold
-from gradevol.files.sources import Depths, Lattice, Rods, Setups, Sheets, String
+from gradevol.files.setups import Setups, fold
+from gradevol.files.sheet_sources import Depths, Lattice, Rods, Sheets, String
 from gradevol.ground.errors import InputError
 from gradevol.job.keys.base import SHEET
 from gradevol.job.paths import read_file

@@ -3,7 +3,8 @@ import pytest
 from gradevol.files.delimited import read_delimited
 from gradevol.files.opened import Files
 from gradevol.files.rod_sheets import read_rods
-from gradevol.files.sources import Lattice, Rods, Shots
+from gradevol.files.sheet_sources import Lattice, Rods
+from gradevol.files.sources import Shots
 from gradevol.ground.errors import InputError
 
 HEADER = "point,n,e,z,code\n"

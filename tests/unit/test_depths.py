@@ -11,7 +11,7 @@ from numpy.testing import assert_allclose
 from gradevol.check import check_job
 from gradevol.files import read_base
 from gradevol.files.depths import estimate_sag
-from gradevol.files.sources import String
+from gradevol.files.sheet_sources import String
 from gradevol.geometry.nearest import nearest_level
 from gradevol.ground.errors import InputError
 from gradevol.ground.forces import parse_force, parse_line_weight

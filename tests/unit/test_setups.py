@@ -8,7 +8,7 @@ from gradevol.answer.tree.result import present
 from gradevol.check import check_job
 from gradevol.doubts.slips import name_slip
 from gradevol.files import Files, read_base
-from gradevol.files.sources import Setup, Setups
+from gradevol.files.setups import Setup, Setups
 from gradevol.ground.errors import InputError
 from gradevol.ground.units import METRES, Units
 from gradevol.job import read_job

@@ -1,7 +1,8 @@
 """Setups that a job lists and no shot was taken from."""
 
-from gradevol.files.setups import note_unused
-from gradevol.files.sources import Rods, Setups, Sheets, Shots
+from gradevol.files.setups import Setups, note_unused
+from gradevol.files.sheet_sources import Rods, Sheets
+from gradevol.files.sources import Shots
 from gradevol.ground.notes import Note
 from gradevol.job import Job, TopPanels, TopShots
 from gradevol.site.rechecks import Epochs
