@@ -88,18 +88,18 @@ def parse_numbers(
     (n,) array of float
         Lengths, m; not-a-number where `parse_number` refuses the cell.
     """
-    hand = Hand(unit)
+    hand = None
     if is_level and notation and notation.name:
         hand = settle_hand(cells, unit=unit, notation=notation, is_level=is_level)
     # float() also takes nan and 1_000
-    if decimal == "." and not hand.marked and _PLAIN.fullmatch("\n".join(cells)):
+    if decimal == "." and not (hand and hand.marked) and _PLAIN.fullmatch("\n".join(cells)):
         try:
             values = np.fromiter(map(float, cells), dtype=np.float64, count=len(cells))
         except ValueError:
             pass
         else:
             return np.where(np.isfinite(values), values * METRES[unit], np.nan)
-    hand = settle_hand(cells, unit=unit, notation=notation, is_level=is_level)
+    hand = hand or settle_hand(cells, unit=unit, notation=notation, is_level=is_level)
     read = np.full(len(cells), np.nan)
     for index, cell in enumerate(cells):
         try:

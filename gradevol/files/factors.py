@@ -4,8 +4,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from gradevol.files.opened import Files
-from gradevol.files.sniff import File
-from gradevol.files.table import Table, read_table
+from gradevol.files.table import read_table
 from gradevol.ground.errors import InputError
 
 #: Factors beyond these are slips: half, or double, what was modelled.
@@ -46,7 +45,7 @@ def read_factors(path: Path, files: Files | None = None) -> tuple[PastJob, ...]:
     InputError
         If a column is missing, or a row can't be read.
     """
-    table = (files or Files()).parse(path, _read)
+    table = (files or Files()).parse(path, read_table)
     header = [cell.strip().casefold() for cell in table.header or ()]
     missing = [name for name in ("job", "factor", "sigma") if name not in header]
     if missing:
@@ -75,7 +74,3 @@ def read_factors(path: Path, files: Files | None = None) -> tuple[PastJob, ...]:
         jobs.pop(name, None)
         jobs[name] = job
     return tuple(jobs.values())
-
-
-def _read(file: File) -> Table:
-    return read_table(file)

@@ -6,7 +6,6 @@ from pathlib import Path
 
 from gradevol.files.loads import Load
 from gradevol.files.opened import Files
-from gradevol.files.sniff import File
 from gradevol.files.table import Table, read_table
 from gradevol.files.ticket_cells import Amount, unroll
 from gradevol.files.ticket_columns import TicketColumn, TicketLayout, find_ticket_columns
@@ -80,12 +79,8 @@ def read_tickets(
         If it is no such file, a row can't be read, or it can't be told whether two rows are one
         load.
     """
-    table = (files or Files()).parse(path, _read_whole)
+    table = (files or Files()).parse(path, read_table)
     return make_tickets(table, unit=unit, layout=layout, sides=sides)
-
-
-def _read_whole(file: File) -> Table:
-    return read_table(file)
 
 
 def make_tickets(
