@@ -5,7 +5,6 @@ its own words and numbers; that becomes a survey, faces or a ring, in metres, or
 job may ask for is in `sources`.
 """
 
-from collections.abc import Callable
 from dataclasses import replace
 from typing import TypeAlias
 
@@ -24,12 +23,12 @@ from gradevol.geometry.triangulation import ONE_PLACE
 from gradevol.ground.arrays import FloatArray, IntArray
 from gradevol.ground.errors import InputError
 from gradevol.ground.notes import Kind, Measure, Note, escape
+from gradevol.ground.progress import Progress
 from gradevol.ground.words import count_of
 from gradevol.site.survey import Survey
 
 __all__ = ["Files", "read_base", "read_edge", "read_faces", "read_ring", "read_shots"]
 
-Progress: TypeAlias = Callable[[str, float], None]
 Bounds: TypeAlias = tuple[float, float, float, float]
 
 

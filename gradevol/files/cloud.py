@@ -1,6 +1,6 @@
 """Point clouds: read in chunks, what is not base taken away, thinned to bins."""
 
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from dataclasses import replace
 from itertools import islice
 
@@ -23,6 +23,7 @@ from gradevol.files.thinning_notes import note_choice, note_thinning
 from gradevol.ground.arrays import BoolArray, FloatArray
 from gradevol.ground.errors import InputError
 from gradevol.ground.notes import Kind, Measure, Note, escape
+from gradevol.ground.progress import Progress, quiet
 from gradevol.site.survey import Survey
 
 #: Ground, low and high noise: LAS Specification 1.4 R15, table "ASPRS standard point classes".
@@ -46,7 +47,7 @@ def read_near(
     slab: Bounds,
     *,
     marks: FloatArray | None = None,
-    progress: Callable[[str, float], None] | None = None,
+    progress: Progress = quiet,
 ) -> Survey:
     """
     Read the points of a cloud's files over a slab and a margin about it.
@@ -83,7 +84,7 @@ def read_cloud(
     *,
     bounds: Bounds | None = None,
     marks: FloatArray | None = None,
-    progress: Callable[[str, float], None] | None = None,
+    progress: Progress = quiet,
 ) -> Survey:
     """
     Read the points of a cloud's files.

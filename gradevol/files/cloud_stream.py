@@ -1,6 +1,6 @@
 """The files of a cloud as one stream of points, which may run more than once."""
 
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from dataclasses import dataclass, field
 from pathlib import Path
 
@@ -14,6 +14,7 @@ from gradevol.files.sources import Cloud
 from gradevol.files.text_cloud import ENDINGS, open_text_cloud
 from gradevol.ground.arrays import AnyArray, BoolArray, FloatArray
 from gradevol.ground.errors import InputError
+from gradevol.ground.progress import Progress
 from gradevol.ground.units import METRES
 
 #: Points that are kept in memory between two passes; more are read again.
@@ -75,7 +76,7 @@ class CloudStream:
     ----------
     files : list of CloudFile
     bounds : tuple of float or None
-    progress : callable or None
+    progress : callable
         Told a label and the share that is done, which never goes back.
 
     Attributes
@@ -88,7 +89,7 @@ class CloudStream:
         self,
         files: list[CloudFile],
         bounds: Bounds | None,
-        progress: Callable[[str, float], None] | None,
+        progress: Progress,
     ) -> None:
         self.tally = Tally()
         self._files, self._bounds, self._progress = files, bounds, progress
@@ -142,8 +143,7 @@ class CloudStream:
 
     def _tell(self, label: str, share: float) -> None:
         self._told = max(self._told, share)
-        if self._progress is not None:
-            self._progress(label, self._told)
+        self._progress(label, self._told)
 
 
 def choose_near(files: list[CloudFile], bounds: Bounds | None, unit: str) -> list[CloudFile]:

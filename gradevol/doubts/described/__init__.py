@@ -6,10 +6,11 @@ held against what is known to go wrong. `take_inventory` and `find_doubts` are t
 
 from pathlib import Path
 
-from gradevol.doubts.described.facts import Asked, Fact, Group, Inventory, Progress
+from gradevol.doubts.described.facts import Asked, Fact, Group, Inventory
 from gradevol.doubts.finding import Finding
 from gradevol.files.opened import Files
 from gradevol.files.sources import Shots
+from gradevol.ground.progress import Progress, quiet
 
 __all__ = ["Fact", "Finding", "Group", "Inventory", "find_doubts", "take_inventory"]
 
@@ -21,7 +22,7 @@ def take_inventory(
     columns: str | None = None,
     notation: str | None = None,
     files: Files | None = None,
-    progress: Progress = lambda *_: None,
+    progress: Progress = quiet,
 ) -> Inventory:
     """
     Describe a data file.

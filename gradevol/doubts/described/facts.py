@@ -1,8 +1,8 @@
 """What is said of a file: facts, findings, and the words that several kinds of file share."""
 
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import Any, TypeAlias
+from typing import Any
 
 import numpy as np
 
@@ -18,9 +18,8 @@ from gradevol.files.table import Table
 from gradevol.files.written_shots import MOST_FAULTS
 from gradevol.ground.arrays import FloatArray
 from gradevol.ground.errors import InputError
+from gradevol.ground.progress import Progress
 from gradevol.ground.words import count_of
-
-Progress: TypeAlias = Callable[[str, float], None]
 
 #: What a place is told by.
 AXES = ("easting", "northing", "elevation")
