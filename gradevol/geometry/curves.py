@@ -36,6 +36,11 @@ class Ring:
     places: FloatArray
     starts: tuple[int, ...] = ()
 
+    @property
+    def n_sides(self) -> int:
+        """How many sides it has."""
+        return len(self.starts) or len(self.places)
+
     @classmethod
     def of_sides(cls, sides: Sequence[FloatArray]) -> Self:
         """Join sides (k, 2), each with both ends, where one ends as the next begins."""
@@ -121,6 +126,12 @@ def measure_rounding(
     return radius * float(np.tan(abs(turn) / 2)), float(np.tan(turn / 4))
 
 
+def measure_arc(start: FloatArray, end: FloatArray, bulge: float) -> tuple[float, float]:
+    """Radius of an arc between two places, m, and the angle it turns through, radians."""
+    radius = float(np.hypot(*(end - start))) * (1 + bulge**2) / (4 * abs(bulge))
+    return radius, 4 * float(np.arctan(bulge))
+
+
 def count_chords(radius: float, turn: float, sagitta: float = SAGITTA) -> float:
     """How many chords keep an arc of a radius that turns by so much within `sagitta` of it."""
     # places between two chords stand off it by up to 4/3 of what the chords alone would
@@ -151,8 +162,7 @@ def bow(
     chord = end - start
     square = np.array([-chord[1], chord[0]])
     centre = (start + end) / 2 + square * (1 - bulge**2) / (4 * bulge)
-    radius = float(np.hypot(*chord)) * (1 + bulge**2) / (4 * abs(bulge))
-    turn = 4 * float(np.arctan(bulge))
+    radius, turn = measure_arc(start, end, bulge)
     foot = (start - centre) * (radius / np.hypot(*(start - centre)))
     return np.vstack([start, centre + sweep(foot, turn, sagitta=sagitta)[1:-1], end])
 

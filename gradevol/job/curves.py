@@ -4,7 +4,15 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from gradevol.geometry.curves import Ring, bow, bulge_through, count_chords, measure_rounding
+from gradevol.geometry.curves import (
+    Ring,
+    bow,
+    bulge_through,
+    count_chords,
+    measure_arc,
+    measure_rounding,
+)
+from gradevol.geometry.triangulation import ONE_PLACE
 from gradevol.ground.arrays import FloatArray
 from gradevol.ground.errors import InputError
 from gradevol.ground.words import count_of
@@ -12,8 +20,6 @@ from gradevol.job import kinds
 from gradevol.job.declarations import Key, Kind, TableKeys, declare_table
 from gradevol.job.table import Table, Value
 
-#: Places nearer than this are at one place, and off a line by less are on it, m, as for shots.
-ONE_PLACE = 0.001
 _MOST_CHORDS = 10_000
 
 
@@ -190,8 +196,8 @@ def _arc(value: Value, start: _Item, place: _Item, end: _Item) -> FloatArray:
             "Leave it out where the side is straight, or check the three places",
         )
     bulge = bulge_through(start.at, place.at, end.at)
-    radius = float(np.hypot(*(end.at - start.at))) * (1 + bulge**2) / (4 * abs(bulge))
-    if count_chords(radius, 4 * abs(np.arctan(bulge))) > _MOST_CHORDS:
+    radius, turn = measure_arc(start.at, end.at, bulge)
+    if count_chords(radius, abs(turn)) > _MOST_CHORDS:
         said = value.file.units.say_tape(radius)
         raise value.file.error(
             f"the arc through {place.what} would have a radius of {said}",

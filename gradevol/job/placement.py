@@ -157,19 +157,18 @@ def place_slab(job: Job, files: Files, origin: FloatArray) -> Slab:
     """
     design, plan = job.slab, origin[:2]
     ring, holes, notes = read_edge(design.edge, files)
-    starts = ring.starts or design.side_starts
+    ring = replace(ring, starts=ring.starts or design.side_starts)
     if isinstance(design.edge, OutlineFile):
         _refuse_absurd((ring.places, holes), "the outline", design.edge.path)
-    n_sides = len(starts) or len(ring.places)
-    if design.side_names and len(design.side_names) != n_sides:
+    if design.side_names and len(design.side_names) != ring.n_sides:
         raise GeometryError(
-            f"slab.sides names {len(design.side_names)} sides, but the edge has {n_sides}: name "
-            "each side once, from corner 1 on; an arc is one side."
+            f"slab.sides names {len(design.side_names)} sides, but the edge has {ring.n_sides}: "
+            "name each side once, from corner 1 on; an arc is one side."
         )
     openings = (*(_read_ring(given, files) for given in design.openings), *holes)
     return Slab(
         edge=ring.places - plan,
-        side_starts=starts,
+        side_starts=ring.starts,
         notes=notes,
         openings=tuple(opening - plan for opening in openings),
         thickness=design.thickness,

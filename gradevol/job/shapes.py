@@ -9,8 +9,9 @@ import numpy as np
 from gradevol.files.sources import OutlineFile
 from gradevol.geometry.curves import Ring
 from gradevol.geometry.rings import circle
+from gradevol.geometry.triangulation import ONE_PLACE
 from gradevol.ground.arrays import FloatArray
-from gradevol.job.curves import ONE_PLACE, declare_bends, read_bent_ring
+from gradevol.job.curves import declare_bends, read_bent_ring
 from gradevol.job.declarations import Kind, TableKeys
 from gradevol.job.kinds import ELEVATION
 from gradevol.job.paths import read_file

@@ -53,7 +53,7 @@ class SlabDesign:
         """How many sides it has; None where its edge is in a file."""
         if isinstance(self.edge, OutlineFile | CodedOutline):
             return None
-        return len(self.side_starts) or len(self.edge)
+        return Ring(self.edge, self.side_starts).n_sides
 
 
 def read_slab_design(job: Table) -> SlabDesign:
@@ -68,7 +68,7 @@ def read_slab_design(job: Table) -> SlabDesign:
     table: Table = job.read("slab")
     edge = _read_edge(job, table)
     starts = edge.starts if isinstance(edge, Ring) else ()
-    n_sides = (len(starts) or len(edge.places)) if isinstance(edge, Ring) else None
+    n_sides = edge.n_sides if isinstance(edge, Ring) else None
     names = table.read("sides")
     if names and n_sides is not None and len(names) != n_sides:
         raise table.error(
