@@ -20,7 +20,7 @@ def find_inputs(job: Job) -> frozenset[Path]:
     -------
     frozenset of Path
     """
-    return frozenset(_paths_in(job))
+    return frozenset(part for part in walk(job) if isinstance(part, Path))
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,12 +71,12 @@ def record_inputs(job: Job) -> tuple[Input, ...]:
     return tuple(sorted(found, key=lambda held: (held.name, held.sha256)))
 
 
-def _paths_in(part: object) -> Iterator[Path]:
-    if isinstance(part, Path):
-        yield part
-    elif isinstance(part, tuple):
+def walk(part: object) -> Iterator[object]:
+    """Walk through a part of a job, and all that stands in it."""
+    yield part
+    if isinstance(part, tuple):
         for item in part:
-            yield from _paths_in(item)
+            yield from walk(item)
     elif is_dataclass(part) and not isinstance(part, type):
         for held in fields(part):
-            yield from _paths_in(getattr(part, held.name))
+            yield from walk(getattr(part, held.name))
