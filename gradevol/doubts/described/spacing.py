@@ -5,6 +5,7 @@ import numpy as np
 from gradevol.doubts.described.facts import Fact, clean
 from gradevol.doubts.written.points import Points, is_far_in_plan
 from gradevol.geometry.gaps import find_empty_circle
+from gradevol.geometry.neighbours import measure_nearest
 
 
 def describe_spacing(points: Points, plan_unit: str | None) -> list[Fact]:
@@ -13,14 +14,11 @@ def describe_spacing(points: Points, plan_unit: str | None) -> list[Fact]:
 
     Shots at one place count once, and those far from all others are left aside.
     """
-    from scipy.spatial import cKDTree  # noqa: PLC0415
-
     plan = points.places[~is_far_in_plan(points), :2] if len(points.places) > 2 else None
     if plan is None or len(places := np.unique(plan, axis=0)) < 3:
         return []
     origin = np.floor(places.min(axis=0))
-    nearest = cKDTree(places - origin).query(places - origin, 2)[0][:, 1]
-    typical = float(np.median(nearest))
+    typical = float(np.median(measure_nearest(places - origin)))
     if typical < 1e-9:
         return []
     unit = f" {plan_unit}" if plan_unit else ""
