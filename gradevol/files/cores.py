@@ -145,28 +145,26 @@ def _read_core(
     *,
     units: tuple[str, str],
 ) -> Core:
-    cells = [cell.strip() for cell in table.rows[row]]
-    cells += [""] * (len(table.header or ()) - len(cells))
-
     def read(number: int, what: str, unit: str) -> float:
+        cell = table.cell(row, number)
         try:
-            return parse_number(cells[number], decimal=table.decimal, unit=unit)
+            return parse_number(cell, decimal=table.decimal, unit=unit)
         except ValueError as error:
-            raise InputError(
-                f"the {what} {cells[number][:40]!r} {error}, in {table.quote(table.rows[row])}",
-                remedy="Correct the row; leave the length of a core that is only proposed empty",
-                path=table.path,
-                line=table.lines[row],
+            raise table.fault(
+                row,
+                f"the {what} {cell[:40]!r} {error}",
+                "Correct the row; leave the length of a core that is only proposed empty",
             ) from error
 
-    length = read(long, "length", units[1]) if cells[long] else None
+    written = table.cell(row, long)
+    length = read(long, "length", units[1]) if written else None
     if length is not None and not 0 < length <= _LONGEST:
         raise InputError(
-            f"the length {cells[long]!r} is none that a core of a slab has",
+            f"the length {written!r} is none that a core of a slab has",
             remedy="Is it in the unit of the job? A heading such as length_in says another",
             path=table.path,
             line=table.lines[row],
         )
     place = (read(at["E"], "easting", units[0]), read(at["N"], "northing", units[0]))
-    told = cells[name] if name is not None else ""
+    told = table.cell(row, name) if name is not None else ""
     return Core(told or f"line {table.lines[row]}", place, length)

@@ -64,20 +64,13 @@ def is_level_page(table: Table) -> bool:
 
 def find_columns(table: Table) -> tuple[dict[str, Column], list[str]]:
     """Columns by what they are, and the headings of those that are left out."""
-    if table.header is None or table.delimiter == " ":
-        why = (
-            "it has no header row"
-            if table.header is None
-            else "its columns are separated by blanks"
-        )
-        raise InputError(
-            f"{why}, so it cannot be told which reading is a BS, IS or FS",
-            remedy="Save it as CSV with a header row such as point,BS,IS,FS,known,description",
-            path=table.path,
-        )
+    header = table.require_header(
+        for_what="which reading is a BS, IS or FS",
+        remedy="Save it as CSV with a header row such as point,BS,IS,FS,known,description",
+    )
     columns: dict[str, Column] = {}
     left_out = []
-    for at, cell in enumerate(table.header):
+    for at, cell in enumerate(header):
         column = _understand(cell, at)
         if column.kind == "distance":
             raise InputError(
@@ -98,7 +91,7 @@ def find_columns(table: Table) -> tuple[dict[str, Column], list[str]]:
             left_out.append(column.text)
     if missing := [kind for kind in ("point", "BS", "FS") if kind not in columns]:
         raise InputError(
-            f"its header {table.quote(table.header)} names no {' and no '.join(missing)}",
+            f"its header {table.quote(header)} names no {' and no '.join(missing)}",
             remedy="Use point,BS,IS,FS; and known for the elevations of bench marks",
             path=table.path,
         )

@@ -158,8 +158,7 @@ def _read_row(
         )
 
     def text(kind: str) -> str:
-        at = columns[kind].at if kind in columns else width
-        return cells[at].strip() if at < len(cells) else ""
+        return table.cell(index, columns[kind].at) if kind in columns else ""
 
     def number(kind: str) -> float | None:
         if not text(kind):
@@ -168,12 +167,11 @@ def _read_row(
         try:
             return parse_number(text(kind), decimal=table.decimal, unit=hand.unit, hand=hand)
         except ValueError as error:
-            raise InputError(
-                f"the {kind} {text(kind)!r} {error}, in {table.quote(cells)}",
-                remedy="Correct the cell, or leave it blank if nothing was read; remarks go into "
+            raise table.fault(
+                index,
+                f"the {kind} {text(kind)!r} {error}",
+                "Correct the cell, or leave it blank if nothing was read; remarks go into "
                 "a column 'description'",
-                path=table.path,
-                line=line,
             ) from error
 
     row = LevelRow(

@@ -67,6 +67,29 @@ class Table:
         text = self.delimiter.join(row)
         return repr(text if len(text) <= 60 else f"{text[:57]}...")
 
+    def cell(self, index: int, at: int) -> str:
+        """Cell of a row by its place; blank beyond the row's end."""
+        row = self.rows[index]
+        return row[at].strip() if at < len(row) else ""
+
+    def fault(self, index: int, problem: str, remedy: str) -> InputError:
+        """Error that names and quotes a row."""
+        return InputError(
+            f"{problem}, in {self.quote(self.rows[index])}",
+            remedy=remedy,
+            path=self.path,
+            line=self.lines[index],
+        )
+
+    def require_header(self, *, for_what: str, remedy: str) -> tuple[str, ...]:
+        """Header of a table whose columns nothing else tells; refused where it has none."""
+        if self.header is not None and self.delimiter != " ":
+            return self.header
+        why = (
+            "it has no header row" if self.header is None else "its columns are separated by blanks"
+        )
+        raise InputError(f"{why}, so it cannot be told {for_what}", remedy=remedy, path=self.path)
+
 
 def read_table(file: File) -> Table:
     """

@@ -43,6 +43,11 @@ class Amount:
     is_estimate: bool = False
 
 
+def is_blank(cell: str) -> bool:
+    """Whether nothing stands in a stripped cell, or a dash for it."""
+    return cell in {"", "-", "–", "—"}
+
+
 def parse_amount(
     cell: str, *, decimal: str, units: Mapping[str, float], factor: float, thousands: bool = False
 ) -> Amount:

@@ -176,41 +176,37 @@ def find_ticket_columns(
     InputError
         If it has no header, lacks a heading that the job maps, or two name one thing.
     """
-    if table.header is None or table.delimiter == " ":
-        why = (
-            "it has no header row"
-            if table.header is None
-            else "its columns are separated by blanks"
-        )
-        raise InputError(
-            f"{why}, so it cannot be told what its columns are",
-            remedy="Save it as CSV with a header row such as load,ticket,volume_yd3,finished",
-            path=table.path,
-        )
-    mapped = _map_columns(table, layout)
+    header = table.require_header(
+        for_what="what its columns are",
+        remedy="Save it as CSV with a header row such as load,ticket,volume_yd3,finished",
+    )
+    mapped = _map_columns(table, header, layout)
     columns: dict[str, TicketColumn] = {}
     fronts: list[TicketColumn] = []
     left_out = []
     taken = {column.kind for column in mapped.values() if column.kind != "front"}
-    for at, cell in enumerate(table.header):
+    for at, cell in enumerate(header):
         column = mapped.get(at) or understand_heading(cell, at)
         if at not in mapped and column.kind in taken:
             left_out.append(column.text)
         elif column.kind == "front":
             if any(other.side == column.side for other in fronts):
-                raise _say_twice(table, f"side {column.side}", column.text)
+                problem = f"{column.text!r} names the side {column.side} a second time"
+                raise _say_twice(table, problem)
             fronts.append(column)
         elif not column.kind:
             left_out += [column.text] if column.text else []
         elif column.kind in columns:
             if column.kind not in {"note", "load"}:
-                raise _say_twice(table, column.kind, column.text, columns[column.kind].text)
+                first = columns[column.kind].text
+                problem = f"{column.text!r} and {first!r} both name the {column.kind}"
+                raise _say_twice(table, problem)
             left_out.append(column.text)
         else:
             columns[column.kind] = column
     if "volume" not in columns:
         raise InputError(
-            f"its header {table.quote(table.header)} names no volume",
+            f"its header {table.quote(header)} names no volume",
             remedy='Head it volume_yd3 or volume_m3, or write [tickets] with volume = "its '
             'heading" in the job',
             path=table.path,
@@ -218,16 +214,18 @@ def find_ticket_columns(
     return columns, tuple(fronts), left_out
 
 
-def _map_columns(table: Table, layout: TicketLayout) -> dict[int, TicketColumn]:
+def _map_columns(
+    table: Table, header: Sequence[str], layout: TicketLayout
+) -> dict[int, TicketColumn]:
     """Columns that the job maps, by where they stand."""
-    names = [_plain(cell) for cell in table.header or ()]
+    names = [_plain(cell) for cell in header]
     mapped: dict[int, TicketColumn] = {}
 
     def find(heading: str, key: str) -> int:
         if _plain(heading) not in names:
             raise InputError(
                 f"it has no column {heading!r}, which {key} of the job names; its header is "
-                f"{table.quote(table.header or ())}",
+                f"{table.quote(header)}",
                 remedy="Spell it as the file does, or leave the key out",
                 path=table.path,
             )
@@ -258,12 +256,9 @@ def _find_last_unit(heading: str, kind: str) -> float | None:
     return None
 
 
-def _say_twice(table: Table, what: str, *texts: str) -> InputError:
-    names = " and ".join(repr(text) for text in texts)
+def _say_twice(table: Table, problem: str) -> InputError:
     return InputError(
-        f"{names} name{'s' if len(texts) == 1 else ''} the {what} a second time"
-        if len(texts) == 1
-        else f"{names} both name the {what}",
+        problem,
         remedy="Give each column one name, or map one of them by [tickets] in the job",
         path=table.path,
     )

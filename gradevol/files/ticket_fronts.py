@@ -3,6 +3,7 @@
 import re
 
 from gradevol.files.cells import parse_number
+from gradevol.files.ticket_cells import is_blank
 from gradevol.files.ticket_columns import TicketColumn
 from gradevol.files.ticket_grid import Rows
 from gradevol.ground.units import METRES, Units
@@ -15,14 +16,14 @@ def read_tapes(rows: Rows, index: int) -> tuple[tuple[int, float], ...]:
     """Tape along each side, m, from its end nearer to where placing began."""
     found = []
     for column in rows.fronts:
-        text = rows.cell(index, column.at)
-        if not text or text in {"-", "–", "—"}:
+        text = rows.table.cell(index, column.at)
+        if is_blank(text):
             continue
         unit = next((u for u, metres in METRES.items() if metres == column.factor), rows.unit)
         try:
             tape = parse_number(text, decimal=rows.table.decimal, unit=unit)
         except ValueError as error:
-            raise rows.fault(
+            raise rows.table.fault(
                 index,
                 f"the front {text!r} {error}",
                 "Write the tape along the side, or leave it blank where it was not read",
@@ -40,7 +41,7 @@ def _measure_from_start(
             raise ValueError("a front from the far end needs the lengths of the sides")
         return tape
     if not 1 <= column.side <= len(rows.sides):
-        raise rows.fault(
+        raise rows.table.fault(
             index,
             f"{column.text!r} is of side {column.side}, but the slab has {len(rows.sides)} sides",
             "Side 1 runs from corner 1 to corner 2",
@@ -49,7 +50,7 @@ def _measure_from_start(
     slack = _BEYOND + _BEYOND_SHARE * length
     if not -slack <= tape <= length + slack:
         said = Units.of_job(rows.unit).say_tape(length)
-        raise rows.fault(
+        raise rows.table.fault(
             index,
             f"the front {text!r} lies beyond the end of side {column.side}, which is {said} long",
             'Read the tape again; where it runs from the far end, say so by from = "far" in '
@@ -70,12 +71,14 @@ def read_points(rows: Rows, index: int) -> tuple[tuple[float, float], ...]:
                 parse_number(each.strip(","), decimal=".", unit=rows.unit) for each in numbers
             )
         except ValueError as error:
-            raise rows.fault(
+            raise rows.table.fault(
                 index,
                 f"the front line {text!r} is no line of points",
                 "Write easting and northing of each, separated by /: 0 71 / 20 70.5 / 45 70",
             ) from error
         made.append((east, north))
     if len(made) == 1:
-        raise rows.fault(index, "a front line of one point", "Give two or more, from side to side")
+        raise rows.table.fault(
+            index, "a front line of one point", "Give two or more, from side to side"
+        )
     return tuple(made)

@@ -6,7 +6,6 @@ from dataclasses import dataclass
 from gradevol.files.table import Table
 from gradevol.files.ticket_columns import TicketColumn
 from gradevol.files.ticket_units import BARE, FAMILIES, UNITS
-from gradevol.ground.errors import InputError
 from gradevol.ground.notes import Note, escape
 from gradevol.ground.units import Units
 
@@ -24,12 +23,7 @@ class Rows:
     def text(self, index: int, kind: str) -> str:
         """Cell of a column; blank where there is none."""
         column = self.columns.get(kind)
-        return self.cell(index, column.at) if column else ""
-
-    def cell(self, index: int, at: int) -> str:
-        """Cell of a row by its place."""
-        row = self.table.rows[index]
-        return row[at].strip() if at < len(row) else ""
+        return self.table.cell(index, column.at) if column else ""
 
     def factor(self, kind: str) -> float:
         """What a bare number of a column is in SI."""
@@ -54,12 +48,3 @@ class Rows:
             return []
         text = f"Headings of the tickets name no unit; read as those of the job: {', '.join(said)}."
         return [Note("tickets-unit-of-job", escape(text))]
-
-    def fault(self, index: int, problem: str, remedy: str) -> InputError:
-        """Error that names a row."""
-        return InputError(
-            f"{problem}, in {self.table.quote(self.table.rows[index])}",
-            remedy=remedy,
-            path=self.table.path,
-            line=self.table.lines[index],
-        )

@@ -5,7 +5,7 @@ from dataclasses import dataclass, fields, replace
 from functools import partial
 
 from gradevol.files.loads import Load
-from gradevol.files.ticket_cells import Amount, parse_amount, parse_clock, split_names
+from gradevol.files.ticket_cells import Amount, is_blank, parse_amount, parse_clock, split_names
 from gradevol.files.ticket_columns import TIMES
 from gradevol.files.ticket_fronts import read_points, read_tapes
 from gradevol.files.ticket_grid import Rows
@@ -100,7 +100,7 @@ def find_cancelled(rows: Rows, index: int) -> str:
     """Words by which a load was cancelled; empty where it was not."""
     kinds = ["status", "went_to", "volume"]
     # a note beside a front speaks of something else: the load was placed
-    if not rows.text(index, "done") and not any(rows.cell(index, f.at) for f in rows.fronts):
+    if not rows.text(index, "done") and not any(rows.table.cell(index, f.at) for f in rows.fronts):
         kinds.append("note")
     for kind in kinds:
         text = rows.text(index, kind)
@@ -121,14 +121,14 @@ def read_row(rows: Rows, index: int) -> Row:
     width = len(rows.table.header or ())
     cells = rows.table.rows[index]
     if any(cell.strip() for cell in cells[width:]):
-        raise rows.fault(
+        raise rows.table.fault(
             index,
             f"a row of {len(cells)} cells is too long for {width} columns",
             "Put quotes around a cell that holds the delimiter",
         )
     volume = _amount(rows, index, "volume")
     if volume is None:
-        raise rows.fault(
+        raise rows.table.fault(
             index,
             "a load without its volume",
             "Write the ticket's volume; of a load that never came, write cancelled in its note",
@@ -143,7 +143,9 @@ def read_row(rows: Rows, index: int) -> Row:
         )
         notes.append(Note("ticket-returned-by-note", escape(text)))
     if returned is not None and returned.value > volume.value * (1 + 1e-9):
-        raise rows.fault(index, "more was returned than the ticket says", "Correct one of the two")
+        raise rows.table.fault(
+            index, "more was returned than the ticket says", "Correct one of the two"
+        )
     said = f"{note} {rows.text(index, 'status')}"
     if _MENTIONED.search(said):
         text = (
@@ -188,7 +190,7 @@ def _places(cell: str) -> tuple[str, ...]:
 
 def _amount(rows: Rows, index: int, kind: str) -> Amount | None:
     text = rows.text(index, kind)
-    if not text or text in {"-", "–", "—"}:
+    if is_blank(text):
         return None
     try:
         return parse_amount(
@@ -199,7 +201,7 @@ def _amount(rows: Rows, index: int, kind: str) -> Amount | None:
             thousands=kind == "batch_weight",
         )
     except ValueError as error:
-        raise rows.fault(
+        raise rows.table.fault(
             index,
             f"the {kind.replace('_', ' ')} {text!r} {error}",
             "Correct the cell, or leave it blank; ~ marks an estimate, + adds",
@@ -208,11 +210,11 @@ def _amount(rows: Rows, index: int, kind: str) -> Amount | None:
 
 def _clock(rows: Rows, index: int, kind: str) -> float | None:
     text = rows.text(index, kind)
-    if not text or text in {"-", "–", "—"}:
+    if is_blank(text):
         return None
     try:
         return parse_clock(text)
     except ValueError as error:
-        raise rows.fault(
+        raise rows.table.fault(
             index, f"the time {text!r} {error}", "Write it as 14:05, or leave it blank"
         ) from error
