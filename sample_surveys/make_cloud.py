@@ -54,6 +54,25 @@ def measure_base(east: NDArray[np.float64], north: NDArray[np.float64]) -> NDArr
     return design + ridge - CORNER_DEPTH * np.exp(-(from_corner**2))
 
 
+def lay_out(points: NDArray[np.float64], offsets: list[float]) -> laspy.LasData:
+    """Lay out points, (n, 3), as a cloud of single returns."""
+    header = laspy.LasHeader(point_format=6, version="1.4")
+    header.scales, header.offsets = [0.001] * 3, offsets
+    header.creation_date, header.uuid = date(2026, 6, 15), UUID(int=0)
+    header.system_identifier, header.generating_software = "INVENTED", "make_cloud.py"
+    cloud = laspy.LasData(header)
+    cloud.x, cloud.y, cloud.z = points.T
+    cloud.return_number[:] = 1
+    cloud.number_of_returns[:] = 1
+    return cloud
+
+
+def write_cloud(cloud: laspy.LasData, path: Path) -> int:
+    """Write a cloud to a file, packed, and return how many points it has."""
+    cloud.write(path, laz_backend=laspy.LazBackend.Lazrs)
+    return len(cloud.points)
+
+
 def make_cloud(path: Path) -> int:
     """Write the cloud to a file, and return how many points it has."""
     random = np.random.default_rng(SEED)
@@ -77,22 +96,14 @@ def make_cloud(path: Path) -> int:
     off = np.repeat([-0.4, 1.2, 0.15], [n_low, n_high, n_withheld]) * random.uniform(0.7, 1, strays)
     stray_z = measure_base(stray_east, stray_north) + off
 
-    header = laspy.LasHeader(point_format=6, version="1.4")
-    header.scales, header.offsets = [0.001] * 3, [WEST, SOUTH, 20.0]
-    header.creation_date, header.uuid = date(2026, 6, 15), UUID(int=0)
-    header.system_identifier, header.generating_software = "INVENTED", "make_cloud.py"
-    cloud = laspy.LasData(header)
-    cloud.x = np.concatenate([east, stray_east])
-    cloud.y = np.concatenate([north, stray_north])
-    cloud.z = np.concatenate([z, stray_z])
+    base = np.column_stack([east, north, z])
+    points = np.concatenate([base, np.column_stack([stray_east, stray_north, stray_z])])
+    cloud = lay_out(points, [WEST, SOUTH, 20.0])
     cloud.classification = np.concatenate(
         [classes, np.repeat([7, 18, 1], [n_low, n_high, n_withheld])]
     ).astype(np.uint8)
     cloud.withheld = np.arange(len(cloud.points)) >= len(cloud.points) - n_withheld
-    cloud.return_number[:] = 1
-    cloud.number_of_returns[:] = 1
-    cloud.write(path, laz_backend=laspy.LazBackend.Lazrs)
-    return len(cloud.points)
+    return write_cloud(cloud, path)
 
 
 # The shop floor, in feet
@@ -157,16 +168,7 @@ def make_site(path: Path) -> int:
     points = np.concatenate(columns)
     points[:, 2] += random.normal(0, NOISE / FOOT, len(points)) - SITE_LOW
 
-    header = laspy.LasHeader(point_format=6, version="1.4")
-    header.scales, header.offsets = [0.001] * 3, [SITE_WEST, SITE_SOUTH, 100.0]
-    header.creation_date, header.uuid = date(2026, 6, 15), UUID(int=0)
-    header.system_identifier, header.generating_software = "INVENTED", "make_cloud.py"
-    cloud = laspy.LasData(header)
-    cloud.x, cloud.y, cloud.z = points.T
-    cloud.return_number[:] = 1
-    cloud.number_of_returns[:] = 1
-    cloud.write(path, laz_backend=laspy.LazBackend.Lazrs)
-    return len(points)
+    return write_cloud(lay_out(points, [SITE_WEST, SITE_SOUTH, 100.0]), path)
 
 
 FALLS = 96.0  # the starters' tops fall 1 in this, or nearly
@@ -185,16 +187,7 @@ def make_starter(units: str, spacing: float, low: float, path: Path) -> int:
     inside = np.clip(places, inner, outer)
     z = LinearNDInterpolator(shots[:, :2], shots[:, 2])(inside) - low
     z += (places[:, 1] - inside[:, 1]) / FALLS + random.normal(0, 0.6 * low, len(z))
-    header = laspy.LasHeader(point_format=6, version="1.4")
-    header.scales, header.offsets = [0.001] * 3, [0.0, 0.0, 100.0]
-    header.creation_date, header.uuid = date(2026, 6, 15), UUID(int=0)
-    header.system_identifier, header.generating_software = "INVENTED", "make_cloud.py"
-    cloud = laspy.LasData(header)
-    cloud.x, cloud.y, cloud.z = *places.T, z
-    cloud.return_number[:] = 1
-    cloud.number_of_returns[:] = 1
-    cloud.write(path, laz_backend=laspy.LazBackend.Lazrs)
-    return len(cloud.points)
+    return write_cloud(lay_out(np.column_stack([places, z]), [0.0, 0.0, 100.0]), path)
 
 
 #: What makes each file, and where it is kept.
