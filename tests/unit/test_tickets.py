@@ -4,7 +4,7 @@ from pathlib import Path
 
 import pytest
 
-from gradevol.files.ticket_columns import FrontColumn, TicketLayout, understand_heading
+from gradevol.files.ticket_columns import FrontColumn, TicketLayout
 from gradevol.files.tickets import read_tickets
 from gradevol.ground.errors import InputError
 from gradevol.ground.units import CUBIC_YARD
@@ -32,42 +32,6 @@ def volumes(tickets, unit=CUBIC_YARD):
 
 
 # headings and units
-
-
-@pytest.mark.parametrize(
-    ("heading", "kind", "factor"),
-    [
-        ("volume_yd3", "volume", CUBIC_YARD),
-        ("ticket_yd", "volume", CUBIC_YARD),
-        ("Qty (cy)", "volume", CUBIC_YARD),
-        ("Cubic yards", "volume", CUBIC_YARD),
-        ("m³", "volume", 1.0),
-        ("Load m3", "volume", 1.0),
-        ("Ticket No.", "ticket", None),
-        ("Docket", "ticket", None),
-        ("batch_wt_lb", "batch_weight", 0.45359237),
-        ("unit_wt_pcf", "unit_weight", 0.45359237 / FOOT**3),
-        ("Unit weight (lb/ft3)", "unit_weight", 0.45359237 / FOOT**3),
-        ("density kg/m3", "unit_weight", 1.0),
-        ("water_added_gal", "water_added", 231 * 0.0254**3),
-        ("Water on site l", "water_added", 0.001),
-        ("Time batched", "batched", None),
-        ("arrive", "arrived", None),
-        ("went_to", "went_to", None),
-        ("front_y_west_ft", "", None),
-        ("slump_in", "", None),
-    ],
-)
-def test_a_heading_says_what_its_column_is_and_its_unit(heading, kind, factor):
-    column = understand_heading(heading, 0)
-    assert column.kind == kind
-    assert column.factor == (None if factor is None else pytest.approx(factor, rel=1e-12))
-
-
-@pytest.mark.parametrize("heading", ["front 2", "front_2", "Front 2 (ft)", "front2"])
-def test_a_front_is_named_by_its_side(heading):
-    column = understand_heading(heading.replace("front2", "front 2"), 0)
-    assert (column.kind, column.side) == ("front", 2)
 
 
 def test_volumes_without_a_unit_are_the_jobs(read):
