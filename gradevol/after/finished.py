@@ -9,13 +9,13 @@ import shapely
 from gradevol.geometry.clipping import overlay
 from gradevol.geometry.nearest import nearest_level
 from gradevol.geometry.planes import level_in
-from gradevol.geometry.prisms import integral, plan_area, volume_above
+from gradevol.geometry.prisms import integral, volume_above
 from gradevol.ground.arrays import FloatArray, IntArray
 from gradevol.ground.errors import GeometryError
 from gradevol.ground.notes import Kind, Measure, Note, escape
 from gradevol.ground.words import list_of, noun_of, verb_of
 from gradevol.measures.base import BaseSurface
-from gradevol.measures.thickness import ThicknessField
+from gradevol.measures.thickness import ThicknessField, take_pieces
 from gradevol.site.beyond import extend_level
 from gradevol.site.slab import Slab
 from gradevol.site.surface import Surface, build_surface, merge_shots
@@ -122,26 +122,21 @@ def finish_top(
     corners, parent, holder, _ = overlay(field.corners, surface.corners[..., :2])
     raised = level_in(surface.corners, holder, corners)
     is_surveyed = surface.is_surveyed[holder]
-    made = ThicknessField(
-        corners=corners,
-        thickness=level_in(np.dstack([field.corners, field.thickness]), parent, corners) + raised,
-        base=level_in(np.dstack([field.corners, field.base]), parent, corners),
-        area=plan_area(corners),
-        is_surveyed=field.is_surveyed[parent] & is_surveyed,
-        is_trench=field.is_trench[parent],
-        parent=field.parent[parent],
+    drawn = take_pieces(field, parent, corners)
+    made = replace(
+        drawn, thickness=drawn.thickness + raised, is_surveyed=drawn.is_surveyed & is_surveyed
     )
     made_of = BaseSurface(surface, len(points), np.zeros(len(place)), place)
     shares = measure_shares(replace(made, parent=holder), made_of)
     shots = _state(shots, base)
     local = _measure_local(departed, shots.sigma)
-    drawn, filled = (volume_above(each.area, each.thickness).sum() for each in (field, made))
+    before, filled = (volume_above(each.area, each.thickness).sum() for each in (field, made))
     return Finished(
         survey=shots,
         points=departed,
         surface=surface,
         field=made,
-        volume=float(filled - drawn),
+        volume=float(filled - before),
         mean=float(integral(made.area, raised).sum() / made.area.sum()),
         random=local * float(np.sqrt((shares**2).sum())),
         local=local,

@@ -170,16 +170,16 @@ def cut_field(field: ThicknessField, zone: shapely.Geometry) -> ThicknessField:
     """
     faces = np.empty((0, 3, 2)) if zone.is_empty else triangulate_polygon(zone)
     if len(faces) == 0:
-        return _take(field, np.empty(0, np.intp), faces)
+        return take_pieces(field, np.empty(0, np.intp), faces)
     low, high = span_of_corners(field.corners)
     west, south, east, north = zone.bounds
     near = np.flatnonzero(((high >= (west, south)) & (low <= (east, north))).all(axis=1))
     corners, parent, _, _ = overlay(field.corners[near], faces)
-    return _take(field, near[parent], corners)
+    return take_pieces(field, near[parent], corners)
 
 
-def _take(field: ThicknessField, owner: IntArray, corners: FloatArray) -> ThicknessField:
-    """Pieces (n, 3, 2), each within the piece of a field that owns it."""
+def take_pieces(field: ThicknessField, owner: IntArray, corners: FloatArray) -> ThicknessField:
+    """Return pieces (n, 3, 2), each within the piece of a field that owns it (n,)."""
     return ThicknessField(
         corners=corners,
         thickness=level_in(np.dstack([field.corners, field.thickness]), owner, corners),
