@@ -11,7 +11,7 @@ from gradevol.after.ruler import Ruler, measure_ruler
 from gradevol.files import Files
 from gradevol.ground.notes import Note
 from gradevol.job import Job
-from gradevol.job.terms import SmallPour, Terms
+from gradevol.job.terms import Terms
 from gradevol.plan.order.expected import Expected
 from gradevol.pour import remark, stand_on
 
@@ -85,7 +85,7 @@ def lay_page(job: Job, known: Known) -> LaidPage | None:
         zones=stand.zones,
         terms=terms,
         placing=job.placing,
-        small=[pour for pour in job.pours if isinstance(pour, SmallPour)],
+        small=job.small_pours,
         released=known.released if released is None else released,
         is_metric=job.units.is_metric,
         level=job.interval,

@@ -41,7 +41,6 @@ from gradevol.job.placement import (
     read_control,
     read_rechecks,
 )
-from gradevol.job.terms import SmallPour
 from gradevol.measures.adjustments import INCHES, MILLIMETRES, measure_moves
 from gradevol.measures.base import MeasuredBase, build_base, field_without, volume_without
 from gradevol.measures.concrete import measure_concrete, measure_coverage
@@ -254,7 +253,7 @@ def _check(
             concrete,
             interval,
             parts=measure_parts(place_parts(job, files, survey.origin), field, slab, sure=sure),
-            small_pours=[pour for pour in job.pours if isinstance(pour, SmallPour)],
+            small_pours=job.small_pours,
             is_metric=job.units.is_metric,
             level=job.interval,
             learned=learn_factor(job, files),

@@ -1,6 +1,6 @@
 """The day of the pour: from a job and its tickets to what is still needed, and what to call."""
 
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -18,6 +18,8 @@ from gradevol.files.tickets import Load, Tickets, read_tickets
 from gradevol.ground.arrays import FloatArray
 from gradevol.ground.errors import GradevolError, InputError
 from gradevol.ground.notes import Note, escape
+from gradevol.ground.progress import Progress as Told
+from gradevol.ground.progress import quiet
 from gradevol.ground.units import Units
 from gradevol.ground.words import count_of
 from gradevol.job import Job
@@ -32,8 +34,6 @@ if TYPE_CHECKING:
 
 #: What is kept of the check beside its result.
 KEPT = "pour_model.npz"
-
-_Progress = Callable[[str, float], None]
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,7 +75,7 @@ def pour_job(
     tickets: Path,
     *,
     kept: Path | None = None,
-    progress: _Progress = lambda *_: None,
+    progress: Told = quiet,
 ) -> PourDay:
     """
     Follow a pour by its tickets.
@@ -128,7 +128,7 @@ def know_check(result: "Result", *, part: str = "") -> Known:
     )
 
 
-def know_job(job: Job, kept: Path | None = None, *, progress: _Progress = lambda *_: None) -> Known:
+def know_job(job: Job, kept: Path | None = None, *, progress: Told = quiet) -> Known:
     """Check a job, or take what was kept of its check in a folder; keep it there if it is new."""
     signature = "" if kept is None else sign_inputs(find_inputs(job))
     if kept is not None and (known := find_known(kept / KEPT, signature)) is not None:
@@ -176,7 +176,7 @@ def _pour(job: Job, known: Known, path: Path) -> PourDay:
     tickets = read_tickets(path, files, unit=job.unit, layout=job.tickets, sides=sides)
     tickets = _keep_own(tickets, job.placing.pour, stand.parts)
     terms = job.order or Terms()
-    small = tuple(pour for pour in job.pours if isinstance(pour, SmallPour))
+    small = job.small_pours
     placed = place_loads(
         tickets.loads,
         model,

@@ -20,8 +20,6 @@ from gradevol.files.tickets import read_tickets
 from gradevol.ground.errors import GradevolError, InputError
 from gradevol.ground.progress import Progress, quiet
 from gradevol.job import Job
-from gradevol.job.pours import PartDesign
-from gradevol.job.terms import SmallPour
 from gradevol.site.slab import Slab
 
 #: A core this near to the slab's edge is on it, m.
@@ -89,7 +87,7 @@ def reconcile_result(
             finished=_finish(result, job, files, top_shots),
             cores=_place_cores(result, job, files, cores),
             terms=job.order,
-            small=[pour for pour in job.pours if isinstance(pour, SmallPour)],
+            small=job.small_pours,
             parts=_name_parts(job),
             tests=job.tests,
             path=tickets,
@@ -104,7 +102,7 @@ def reconcile_result(
         learned=learn(
             found,
             ground,
-            job=f"{job.path.parent.name}/{job.path.name}",
+            job=job.name,
             title=job.title,
             date=job.credits.date or "",
         ),
@@ -119,8 +117,7 @@ def _measure_sides(slab: Slab) -> list[float]:
 
 def _name_parts(job: Job) -> list[str]:
     """Names of what is part of the slab: its pours and its panels."""
-    pours = [pour for pour in job.pours if isinstance(pour, PartDesign)]
-    return [part.name for part in (*pours, *job.placing.panels)]
+    return [part.name for part in (*job.parts, *job.placing.panels)]
 
 
 def stand_on(result: Result) -> Ground:

@@ -118,6 +118,21 @@ class Job:
     placing: Placing = field(default_factory=Placing)
     tickets: TicketLayout = field(default_factory=TicketLayout)
 
+    @property
+    def name(self) -> str:
+        """Which job it is among others: its folder and file."""
+        return f"{self.path.parent.name}/{self.path.name}"
+
+    @property
+    def parts(self) -> tuple[PartDesign, ...]:
+        """Parts of the slab that are poured on their own."""
+        return tuple(pour for pour in self.pours if isinstance(pour, PartDesign))
+
+    @property
+    def small_pours(self) -> tuple[SmallPour, ...]:
+        """Small pours elsewhere, in order of priority."""
+        return tuple(pour for pour in self.pours if isinstance(pour, SmallPour))
+
 
 def read_job(path: Path) -> Job:
     """

@@ -13,7 +13,6 @@ from gradevol.ground.errors import GeometryError, InputError
 from gradevol.ground.notes import Kind, Measure, Note
 from gradevol.job import Job, TopDesign, TopFile, TopLines, TopPanels, TopShots
 from gradevol.job.kinds import FARTHEST
-from gradevol.job.pours import PartDesign
 from gradevol.job.shot_names import names_of, setups_of
 from gradevol.site.slab import Slab, Thickening, Void
 from gradevol.site.surface import merge_shots
@@ -205,11 +204,7 @@ def place_parts(job: Job, files: Files, origin: FloatArray) -> list[tuple[str, F
     InputError
         An outline's file can't be used.
     """
-    return [
-        (pour.name, _read_ring(pour.edge, files) - origin[:2])
-        for pour in job.pours
-        if isinstance(pour, PartDesign)
-    ]
+    return [(part.name, _read_ring(part.edge, files) - origin[:2]) for part in job.parts]
 
 
 def place_top(design: TopDesign, files: Files, origin: FloatArray) -> Design:

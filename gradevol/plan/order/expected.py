@@ -59,7 +59,7 @@ def learn_factor(job: Job, files: Files | None = None) -> Expected:
     terms = job.order or Terms()
     if terms.learned is None:
         return expect_factor(terms)
-    own = f"{job.path.parent.name}/{job.path.name}".casefold()  # it does not learn from itself
+    own = job.name.casefold()  # it does not learn from itself
     past = [each for each in read_factors(terms.learned, files) if each.name.casefold() != own]
     return expect_factor(terms, past)
 
