@@ -4,21 +4,24 @@ from dataclasses import dataclass
 from typing import Any
 
 from gradevol.after.fronts import Edge
-from gradevol.after.kept import Known
 from gradevol.after.page_data import list_file_columns, list_page_data
 from gradevol.after.progress import set_noise, set_prior
 from gradevol.after.ruler import Ruler, measure_ruler
-from gradevol.files import Files
 from gradevol.ground.notes import Note
 from gradevol.job import Job
-from gradevol.job.terms import Terms
 from gradevol.plan.order.expected import Expected
-from gradevol.pour import remark, stand_on
+from gradevol.pour import Stand, remark
 
 
-def lay_ruler(job: Job, known: Known) -> tuple[Ruler, tuple[str, str]] | None:
+def lay_ruler(job: Job, stand: Stand) -> tuple[Ruler, tuple[str, str]] | None:
     """
     Measure the ruler of a pour.
+
+    Parameters
+    ----------
+    job : Job
+    stand : Stand
+        From `pour.stand_on`.
 
     Returns
     -------
@@ -26,15 +29,14 @@ def lay_ruler(job: Job, known: Known) -> tuple[Ruler, tuple[str, str]] | None:
         And what stands at the sides along which its tapes lie; None where the job does not say
         where placing begins.
     """
-    stand = stand_on(job, known, Files())
     if stand.start is None:
         return None
-    slab, terms = stand.model.slab, job.order or Terms()
+    slab = stand.model.slab
     ruler = measure_ruler(
         stand.model,
         Edge(slab, stand.start),
         set_prior(stand.model, stand.expected),
-        set_noise(job.placing, terms, thickness=slab.thickness),
+        set_noise(job.placing, stand.terms, thickness=slab.thickness),
         step=1.0 if job.units.is_metric else 5 * 0.3048,
     )
     first, second = (
@@ -63,9 +65,9 @@ class LaidPage:
     notes: tuple[Note, ...]
 
 
-def lay_page(job: Job, known: Known) -> LaidPage | None:
+def lay_page(job: Job, stand: Stand) -> LaidPage | None:
     """
-    List what a page needs to follow a pour.
+    List what a page needs to follow a pour; parameters as of `lay_ruler`.
 
     Returns
     -------
@@ -73,20 +75,18 @@ def lay_page(job: Job, known: Known) -> LaidPage | None:
         None where no front can be told, for the job says neither where placing begins nor of
         panels or pours by name.
     """
-    stand = stand_on(job, known, Files())
     if stand.start is None and not stand.zones:
         return None
-    model, terms = stand.model, job.order or Terms()
-    released = job.placing.released
+    model = stand.model
     data = list_page_data(
         model,
         stand.expected,
         start=stand.start,
         zones=stand.zones,
-        terms=terms,
+        terms=stand.terms,
         placing=job.placing,
         small=job.small_pours,
-        released=known.released if released is None else released,
+        released=stand.released,
         is_metric=job.units.is_metric,
         level=job.interval,
     )

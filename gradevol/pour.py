@@ -25,7 +25,7 @@ from gradevol.ground.words import count_of
 from gradevol.job import Job
 from gradevol.job.inputs import find_inputs
 from gradevol.job.placement import place_parts, place_slab
-from gradevol.job.terms import SmallPour, Terms
+from gradevol.job.terms import Terms
 from gradevol.plan.order.expected import Expected, learn_factor
 from gradevol.plan.order.parts import REST
 
@@ -52,9 +52,6 @@ class PourDay:
     tickets : Tickets
     progress : Progress
     model : PourModel
-    terms : Terms
-    small : tuple of SmallPour
-        In order of priority.
     notes : tuple of Note
     """
 
@@ -65,8 +62,6 @@ class PourDay:
     tickets: Tickets
     progress: Progress
     model: PourModel
-    terms: Terms
-    small: tuple[SmallPour, ...]
     notes: tuple[Note, ...]
 
 
@@ -143,18 +138,37 @@ def know_job(job: Job, kept: Path | None = None, *, progress: Told = quiet) -> K
 
 @dataclass(frozen=True, slots=True)
 class Stand:
-    """What a pour stands on: its model, where it begins, what can be named, what is expected."""
+    """
+    What a pour stands on.
+
+    Attributes
+    ----------
+    model : PourModel
+    start : int or None
+        The side where placing begins, from 1.
+    zones : dict of str to shapely geometry
+        What can be named as done.
+    parts : tuple of str
+        Names of parts of the slab.
+    expected : Expected
+    terms : Terms
+        The job's, or those of none.
+    released : float
+        At once: as the job says, or as the order has it, m³.
+    """
 
     model: PourModel
     start: int | None
     zones: dict[str, shapely.Geometry]
     parts: tuple[str, ...]
     expected: Expected
+    terms: Terms
+    released: float
 
 
 def stand_on(job: Job, known: Known, files: Files) -> Stand:
     """Find what a pour of a job stands on."""
-    origin = known.origin
+    origin, released = known.origin, job.placing.released
     slab = place_slab(job, files, origin)
     zones = name_zones(job, files, origin, slab)
     parts = [name for name, _ in place_parts(job, files, origin)]
@@ -165,6 +179,8 @@ def stand_on(job: Job, known: Known, files: Files) -> Stand:
         zones=zones,
         parts=(*parts, REST),
         expected=learn_factor(job, files),
+        terms=job.order or Terms(),
+        released=known.released if released is None else released,
     )
 
 
@@ -175,30 +191,27 @@ def _pour(job: Job, known: Known, path: Path) -> PourDay:
     sides = Edge(model.slab, stand.start or 1).lengths.tolist()
     tickets = read_tickets(path, files, unit=job.unit, layout=job.tickets, sides=sides)
     tickets = _keep_own(tickets, job.placing.pour, stand.parts)
-    terms = job.order or Terms()
-    small = job.small_pours
     placed = place_loads(
         tickets.loads,
         model,
         start=stand.start,
         origin=origin,
         named=stand.zones,
-        small=small,
+        small=job.small_pours,
         parts=stand.parts,
         path=path,
     )
     if tickets.loads and not placed.steps:
         raise _miss_fronts(tickets)
-    released = job.placing.released
     found = follow(
         tickets.loads,
         placed,
         model,
         stand.expected,
-        terms=terms,
+        terms=stand.terms,
         placing=job.placing,
-        small=small,
-        released=known.released if released is None else released,
+        small=job.small_pours,
+        released=stand.released,
         is_metric=job.units.is_metric,
         level=job.interval,
     )
@@ -210,8 +223,6 @@ def _pour(job: Job, known: Known, path: Path) -> PourDay:
         tickets=tickets,
         progress=found,
         model=model,
-        terms=terms,
-        small=small,
         notes=(*tickets.notes, *remark(stand.expected)),
     )
 

@@ -87,10 +87,13 @@ def _is_older(one: Path, other: Path) -> bool:
 def keep_for_the_day(description: "Job", known: "Known", folder: Path) -> None:
     """Write the page and the ruler of a pour, as far as the job says how its fronts are told."""
     from gradevol.before_pour import lay_page, lay_ruler  # noqa: PLC0415
+    from gradevol.files import Files  # noqa: PLC0415
     from gradevol.out.whole import whole_file  # noqa: PLC0415
+    from gradevol.pour import stand_on  # noqa: PLC0415
 
+    stand = stand_on(description, known, Files())
     units, level = description.units, description.interval
-    page, laid = lay_page(description, known), lay_ruler(description, known)
+    page, laid = lay_page(description, stand), lay_ruler(description, stand)
     if page is not None:
         from gradevol.answer.said.pour_page import tell_missing, tell_page  # noqa: PLC0415
         from gradevol.out.pages.pour_page import write_pour_page  # noqa: PLC0415

@@ -9,12 +9,13 @@ from gradevol.after.page_data import list_file_columns
 from gradevol.after.pieces import list_pieces
 from gradevol.before_pour import lay_page
 from gradevol.cli.pour import PAGE, RULER, keep_for_the_day
+from gradevol.files import Files
 from gradevol.files.ticket_columns import FrontColumn, TicketLayout
 from gradevol.files.tickets import read_tickets
 from gradevol.geometry.prisms import plan_area, volume_above
 from gradevol.ground.units import CUBIC_YARD
 from gradevol.job import read_job
-from gradevol.pour import know_job
+from gradevol.pour import know_job, stand_on
 from gradevol.site.slab import Slab, Thickening, Void
 from tests.small_job import JOB, write_job
 
@@ -80,7 +81,9 @@ class TestMissing:
             known = know_job(job)
             keep_for_the_day(job, known, tmp_path / "out")
             path = tmp_path / "out" / PAGE
-            return lay_page(job, known), path.read_text("utf-8") if path.exists() else None
+            return lay_page(job, stand_on(job, known, Files())), path.read_text(
+                "utf-8"
+            ) if path.exists() else None
 
         return run
 
