@@ -9,6 +9,7 @@ import shapely
 
 from gradevol.after.likely import Likely, weigh_rows
 from gradevol.after.poured import Poured
+from gradevol.after.steps import GUESSED, MEASURED
 from gradevol.after.yields import Yield
 from gradevol.files.tickets import Load
 from gradevol.ground.arrays import FloatArray
@@ -25,9 +26,9 @@ Basis: TypeAlias = Literal["measured", "stated", "assumed", "rest"]
 PARTS = ("yield", "returned", "small_pours", "neat", "base", "top", "edges", "spill", "unresolved")
 KEYS = ("ticketed", *PARTS)
 
-#: One standard deviation of an estimate of what was sent back: half of it, and of what no ticket
-#: tells of, 0.1 yd³, m³. A measured one, a share of it. Judgements, no source.
-GUESSED, UNTOLD, MEASURED = 0.5, 0.1 * CUBIC_YARD, 0.05
+#: One standard deviation of what was sent back where no ticket tells of any, 0.1 yd³, m³: a
+#: judgement, no source.
+UNTOLD = 0.1 * CUBIC_YARD
 #: What forms give way outwards, on the mean over their height, and one standard deviation of it,
 #: 1/8 in and 3/16 in, m: common practice, no source.
 BULGE, BULGE_SIGMA = 0.0032, 0.0048

@@ -12,7 +12,7 @@ import numpy as np
 from gradevol.after.fronts import Edge, find_front
 from gradevol.after.joint import Joint, Noise, Prior
 from gradevol.after.model import PourModel
-from gradevol.after.steps import Step
+from gradevol.after.steps import Step, measure_grip
 from gradevol.files.loads import Load
 
 #: A front is a line across where its two sides are told; more rows than this find no room.
@@ -108,7 +108,7 @@ def measure_ruler(
         tapes = [min(stop, length) for length in lengths]
         front = find_front(edge, list(zip(sides, tapes, strict=True)))
         behind, share = model.measure(front.zone)
-        grip = front.length * model.volume / model.zone.area if share < 1 else 0.0
+        grip = measure_grip(front, model) if share < 1 else 0.0
         marks.append((tapes, behind, share, grip))
     steps = [
         Step(Load(1, "", "", 0.0), 0.0, behind, share, grip) for _, behind, share, grip in marks

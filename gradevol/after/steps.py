@@ -140,7 +140,7 @@ def place_loads(
             ticketed=ticketed - poured.volume,
             behind=behind,
             share=share,
-            grip=_measure_grip(front, model),
+            grip=measure_grip(front, model),
             elsewhere=math.sqrt(variance + poured.sigma**2),
             is_by_one=front is not None and front.is_by_one,
         )
@@ -155,7 +155,7 @@ def place_loads(
     )
 
 
-def _measure_grip(front: Front | None, model: PourModel) -> float:
+def measure_grip(front: Front | None, model: PourModel) -> float:
     """Concrete that a metre of front is worth, m³/m: its length by the mean thickness."""
     if front is None:
         return 0.0
