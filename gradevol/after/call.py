@@ -62,8 +62,6 @@ class Call:
         Expected above what the slab takes, m³.
     feeds : tuple of (str, int, float)
         Small pours that it is expected to fill: name, how many, m³ of them together.
-    feeds_chance : float or None
-        Chance that there is enough for the first of them.
     order : Order or None
         What it was chosen by; None where nothing is to be called.
     pace : Pace
@@ -80,7 +78,6 @@ class Call:
     chance_short: float | None
     left_over: float
     feeds: tuple[tuple[str, int, float], ...]
-    feeds_chance: float | None
     order: Order | None
     pace: Pace = _UNKNOWN
     notice: float | None = None
@@ -149,7 +146,7 @@ def size_call(
         left = max(-need, 0.0)
         chance = spread.chance_above(0.0)
         feeds = _feed(left, pours)
-        return Call(0.0, coming, None, False, (), risk, chance, left, feeds, None, None, pace)
+        return Call(0.0, coming, None, False, (), risk, chance, left, feeds, None, pace)
     order = place_order(need_of, terms, is_metric=is_metric, level=level, pours=pours)
     choice = order.choice
     left = max(choice.volume - need, 0.0)
@@ -163,7 +160,6 @@ def size_call(
         chance_short=choice.chance_short,
         left_over=left,
         feeds=_feed(left, pours),
-        feeds_chance=order.takers[0].chance if order.takers else None,
         order=order,
         pace=pace,
         notice=terms.notice,

@@ -65,7 +65,7 @@ class Forecast:
     factor, factor_sd : float
         Concrete for each modelled concrete, over the whole: waste, yield and the survey's shared
         errors together, for tickets can't tell them apart.
-    expected, expected_sd : float
+    expected : float
         The same before the pour.
     alerts : tuple of Alert
     """
@@ -75,7 +75,6 @@ class Forecast:
     factor: float
     factor_sd: float
     expected: float
-    expected_sd: float
     alerts: tuple[Alert, ...] = ()
 
 
@@ -118,7 +117,6 @@ def forecast(steps: Sequence[Step], prior: Prior, noise: Noise) -> Forecast:
         factor=factor,
         factor_sd=math.sqrt(spread),
         expected=before,
-        expected_sd=math.sqrt(joint.factor_variance),
         alerts=tuple(judge(number) for number in range(len(found))),
     )
 
