@@ -62,7 +62,7 @@ def say_balance(done: Reconciled) -> dict[str, str]:
     return {key: f"{value:z.2f}" for key, value in balance_rows(done, 2).items()}
 
 
-def _price_rows(done: Reconciled) -> dict[str, float]:
+def price_rows(done: Reconciled) -> dict[str, float]:
     """What each row comes to, such that the column adds up; nothing without a contract price."""
     if done.costs is None:
         return {}
@@ -71,7 +71,7 @@ def _price_rows(done: Reconciled) -> dict[str, float]:
 
 
 def _tell_row(number: int, row: Row, done: Reconciled) -> Statement:
-    units, cost = done.units, _price_rows(done).get(row.key)
+    units, cost = done.units, price_rows(done).get(row.key)
     likely = done.found.account.likely
     part = KEYS.index(row.key) - 1
     cells = (

@@ -1,9 +1,10 @@
 """The account as declared data: what ``reconcile.json`` holds."""
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Annotated, Any, Literal
 
-from gradevol.after.account import KEYS, PARTS, Row
+from gradevol.after.account import KEYS, PARTS
 from gradevol.answer.declared import (
     Code,
     Count,
@@ -13,10 +14,11 @@ from gradevol.answer.declared import (
     Positive,
     Size,
     Volume,
-    describe_schema,
+    describe_document,
 )
 from gradevol.answer.reconciled import Reconciled
-from gradevol.answer.rounding import COINS, VOLUME, Rounding, balance, if_known
+from gradevol.answer.rounding import VOLUME, Rounding, balance, if_known
+from gradevol.answer.said.account import balance_rows, price_rows
 from gradevol.answer.said.evidence import say_evidence
 from gradevol.answer.said.settle import list_settling, name_cause
 from gradevol.answer.tree.as_built import AsBuiltData, compose_as_built
@@ -181,19 +183,17 @@ def compose_reconciliation(done: Reconciled) -> ReconcileTree:
         Its rows add up to all the digits they have.
     """
     rounding = Rounding(done.units, done.result.survey.origin)
-    rows = done.found.account.rows
-    total, *parts = (done.units.to_volume(row.volume) for row in rows)
-    volumes = balance(total, parts, VOLUME)
+    volumes = balance_rows(done, VOLUME)
     interval = done.result.interval
     return ReconcileTree(
         schema=1,
         title=done.result.title,
-        units=UnitsData(length=done.units.length, area=done.units.area, volume=done.units.volume),
+        units=UnitsData.of(done.units),
         interval=interval.level if interval else 0.9,
         loads=done.found.loads,
-        rows=_compose_rows(rows, volumes, done, rounding),
-        over_neat=balance(volumes[0], [volumes[KEYS.index("neat")], 0.0], VOLUME)[-1],
-        likely=_compose_likely(volumes[0], done, rounding),
+        rows=_compose_rows(volumes, done, rounding),
+        over_neat=balance(volumes["ticketed"], [volumes["neat"], 0.0], VOLUME)[-1],
+        likely=_compose_likely(volumes["ticketed"], done, rounding),
         yield_=_compose_yield(done, rounding),
         as_built=compose_as_built(done, rounding),
         settle=[
@@ -211,22 +211,19 @@ def compose_reconciliation(done: Reconciled) -> ReconcileTree:
 
 
 def _compose_rows(
-    rows: tuple[Row, ...], volumes: list[float], done: Reconciled, rounding: Rounding
+    volumes: Mapping[str, float], done: Reconciled, rounding: Rounding
 ) -> list[RowData]:
-    costs: list[float | None] = [None] * len(rows)
-    if done.costs is not None:
-        total, *parts = (done.price(row.volume) or 0.0 for row in rows)
-        costs = [*balance(total, parts, COINS)]
+    costs = price_rows(done)
     return [
         RowData(
             key=row.key,
-            volume=volume,
+            volume=volumes[row.key],
             sigma=rounding.volume(row.sigma),
-            cost=cost,
+            cost=costs.get(row.key),
             basis=row.basis,
             evidence=str(say_evidence(row, done)),
         )
-        for row, volume, cost in zip(rows, volumes, costs, strict=True)
+        for row in done.found.account.rows
     ]
 
 
@@ -282,10 +279,4 @@ def _compose_learned(done: Reconciled, rounding: Rounding) -> LearnedData:
 
 def describe_reconciliation() -> dict[str, Any]:
     """Return the JSON Schema (2020-12) of ``reconcile.json``."""
-    return {
-        "$schema": "https://json-schema.org/draft/2020-12/schema",
-        "title": "gradevol reconciliation",
-        "description": "Numbers are in the units named in units; shares are 0 to 1. A number that "
-        "was not asked for or can't be known is absent.",
-        **describe_schema(ReconcileTree),
-    }
+    return describe_document(ReconcileTree, "gradevol reconciliation")

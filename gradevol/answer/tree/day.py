@@ -15,7 +15,7 @@ from gradevol.answer.declared import (
     Share,
     Size,
     Volume,
-    describe_schema,
+    describe_document,
     to_plain,
 )
 from gradevol.answer.rounding import SHARE, Rounding, if_known
@@ -164,7 +164,7 @@ def compose_day(
         DayData(
             schema=1,
             title=title,
-            units=UnitsData(length=units.length, area=units.area, volume=units.volume),
+            units=UnitsData.of(units),
             level=share(progress.level),
             loads=loads,
             ticketed=volume(progress.ticketed),
@@ -192,13 +192,7 @@ def compose_day(
 
 def describe_day() -> dict[str, Any]:
     """Return the JSON Schema (2020-12) of what `compose_day` gives."""
-    return {
-        "$schema": "https://json-schema.org/draft/2020-12/schema",
-        "title": "gradevol pour",
-        "description": "Numbers are in the units named in units; shares are 0 to 1. A number that "
-        "can't be known is absent.",
-        **describe_schema(DayData),
-    }
+    return describe_document(DayData, "gradevol pour", unknown="can't be known")
 
 
 def _range(bounds: tuple[float, float, float], rounding: Rounding) -> RangeData:

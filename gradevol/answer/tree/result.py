@@ -36,7 +36,6 @@ from gradevol.answer.tree.thickness import ThicknessData, compose_thickness
 from gradevol.answer.tree.thin import ThinData, compose_thin
 from gradevol.answer.tree.top import TopData, compose_top
 from gradevol.answer.tree.units import UnitsData
-from gradevol.ground.units import Units
 from gradevol.plan.fixes.listing import LISTED
 from gradevol.version import __version__
 
@@ -148,7 +147,7 @@ def compose_tree(result: Result) -> ResultTree:
     return ResultTree(
         schema=1,
         title=result.title,
-        units=_compose_units(result.units),
+        units=UnitsData.of(result.units),
         survey=compose_survey(result, rounding),
         slab=compose_slab(result, rounding),
         concrete=compose_concrete(result, rounding),
@@ -176,10 +175,6 @@ def compose_tree(result: Result) -> ResultTree:
         version=__version__,
         inputs=compose_inputs(result.inputs),
     )
-
-
-def _compose_units(units: Units) -> UnitsData:
-    return UnitsData(length=units.length, area=units.area, volume=units.volume)
 
 
 def present(result: Result) -> dict[str, Any]:

@@ -1,9 +1,10 @@
 """The units of what is told, as declared data."""
 
 from dataclasses import dataclass
-from typing import Annotated
+from typing import Annotated, Self
 
 from gradevol.answer.declared import Kind
+from gradevol.ground.units import Units
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -13,3 +14,8 @@ class UnitsData:
     length: Annotated[str, Kind(enum=("m", "ft", "us-ft")), "`m`, `ft` or `us-ft`."]
     area: Annotated[str, Kind(enum=("m2", "ft2")), "`m2` or `ft2`."]
     volume: Annotated[str, Kind(enum=("m3", "yd3")), "`m3` or `yd3`."]
+
+    @classmethod
+    def of(cls, units: Units) -> Self:
+        """Compose them."""
+        return cls(length=units.length, area=units.area, volume=units.volume)
