@@ -3,18 +3,17 @@
 from collections.abc import Iterator, Sequence
 from pathlib import Path
 
-import numpy as np
-
 from gradevol.answer.account import AccountAnswer
 from gradevol.answer.cautions import CAUTIONS
 from gradevol.answer.statement import Statement
 from gradevol.out.paper.as_built import draw_built_paper
 from gradevol.out.paper.bars import draw_bars, measure_bars
+from gradevol.out.paper.head import HEAD, draw_head
 from gradevol.out.paper.paper import MARGIN, PAPERS, list_papers, take_colour_out, write_pdf
-from gradevol.out.paper.type import SIZE, Block, Item, Typesetter, split
+from gradevol.out.paper.type import Block, Item, Typesetter
 from gradevol.out.pictures.sheet import Sheet
 
-_TITLE, _HEAD, _GAP, _BETWEEN = 13.0, 0.52, 0.25, 0.13
+_GAP, _BETWEEN = 0.25, 0.13
 #: Ways to settle the rest that are told, and whether what is likely is: from all that is wanted to
 #: what always finds room.
 _DETAIL = ((5, True), (3, True), (2, False), (0, False))
@@ -59,8 +58,9 @@ def draw_account_paper(answer: AccountAnswer, size: tuple[float, float]) -> Shee
     wide, high = size
     sheet = Sheet.blank(wide, high)
     type_ = Typesetter(sheet)
-    _draw_head(type_, answer)
-    room, top = wide - 2 * MARGIN, high - MARGIN - _HEAD
+    title = answer.title or "Reconciliation"
+    draw_head(type_, "AFTER THE POUR: account of the concrete", title)
+    room, top = wide - 2 * MARGIN, high - MARGIN - HEAD
     rows = {said.key.rpartition(".")[2]: said for said in answer.list_rows()}
     costs = [_say_cost(rows[bar.key]) for bar in answer.bars.bars]
     draw_bars(type_, answer.bars, costs, (MARGIN, top, room))
@@ -70,17 +70,6 @@ def draw_account_paper(answer: AccountAnswer, size: tuple[float, float]) -> Shee
         _draw_column(blocks, MARGIN + number * (column + _GAP), top, column)
     take_colour_out(sheet)
     return sheet
-
-
-def _draw_head(type_: Typesetter, answer: AccountAnswer) -> None:
-    sheet = type_.sheet
-    top, right = sheet.height - MARGIN, sheet.width - MARGIN
-    sheet.write(MARGIN, top - 0.07, "AFTER THE POUR: account of the concrete", size=SIZE)
-    title = split(answer.title or "Reconciliation", bold=True)
-    line = type_.wrap(title, right - MARGIN, size=_TITLE, most=1)[0]
-    type_.write(MARGIN, top - 0.27, line, size=_TITLE)
-    rule = np.array([(MARGIN, top - 0.41), (right, top - 0.41)])
-    sheet.lines([rule], width=1.4, colour="black", layer=1)
 
 
 def _say_cost(said: Statement) -> str:

@@ -2,24 +2,22 @@
 
 from collections.abc import Iterator
 
-import numpy as np
-
 from gradevol.answer.account import AccountAnswer
 from gradevol.answer.cautions import CAUTIONS
 from gradevol.answer.drawing.as_built import BuiltDrawing
 from gradevol.answer.statement import Statement
+from gradevol.out.paper.head import HEAD, draw_head
 from gradevol.out.paper.key import key_block
 from gradevol.out.paper.layout import Layout, lay_out
-from gradevol.out.paper.paper import MARGIN, take_colour_out
+from gradevol.out.paper.paper import take_colour_out
 from gradevol.out.paper.plan import draw_ground, open_plan
 from gradevol.out.paper.sheet import draw_below_map, keep_within
-from gradevol.out.paper.type import SIZE, Block, Item, Typesetter, split
+from gradevol.out.paper.type import Block, Item, Typesetter
 from gradevol.out.pictures.chart import Chart
 from gradevol.out.pictures.placing import ALL_AROUND, label_beside
 from gradevol.out.pictures.sheet import Sheet
 from gradevol.out.pictures.styles import PLACES
 
-_TITLE, _HEAD = 13.0, 0.52
 #: Cores that are listed: from all that are wanted to what always finds room.
 _CORES = (12, 8, 4, 2, 0)
 
@@ -48,7 +46,8 @@ def draw_built_paper(answer: AccountAnswer, size: tuple[float, float]) -> Sheet 
     layout, cores = _fit(scratch, answer, built, size, ground)
     sheet = Sheet.blank(layout.width, layout.height)
     type_ = Typesetter(sheet, scratch.widths)
-    _draw_head(type_, answer, layout)
+    title = answer.title or "As built"
+    draw_head(type_, "AS BUILT: finished top over the base as shot", title)
     keep_within(sheet, layout.map)
     corner = layout.corner_of(ground)
     chart = open_plan(sheet, built.drawing, scale=layout.scale, corner=corner)
@@ -72,21 +71,10 @@ def _fit(
     """Find the layout, with as many cores as find room beside the map."""
     for cores in _CORES:
         blocks = list(_list_blocks(type_, answer, built, cores))
-        layout = lay_out(size, ground, blocks, head=_HEAD)
+        layout = lay_out(size, ground, blocks, head=HEAD)
         if layout is not None:
             return layout, cores
     raise ValueError(f"no room for the fewest words on paper of {size} in")
-
-
-def _draw_head(type_: Typesetter, answer: AccountAnswer, layout: Layout) -> None:
-    sheet = type_.sheet
-    top, right = layout.height - MARGIN, layout.width - MARGIN
-    sheet.write(MARGIN, top - 0.07, "AS BUILT: finished top over the base as shot", size=SIZE)
-    title = split(answer.title or "As built", bold=True)
-    line = type_.wrap(title, right - MARGIN, size=_TITLE, most=1)[0]
-    type_.write(MARGIN, top - 0.27, line, size=_TITLE)
-    rule = np.array([(MARGIN, top - 0.41), (right, top - 0.41)])
-    sheet.lines([rule], width=1.4, colour="black", layer=1)
 
 
 def _list_blocks(

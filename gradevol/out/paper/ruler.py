@@ -9,11 +9,13 @@ from gradevol.answer.cautions import CAUTIONS
 from gradevol.answer.said.ruler import CARD
 from gradevol.answer.statement import Topic
 from gradevol.ground.units import Units
+from gradevol.out.paper.head import draw_head
 from gradevol.out.paper.paper import MARGIN, PAPERS, list_papers, take_colour_out, write_pdf
-from gradevol.out.paper.type import SIZE, Item, Typesetter, split
+from gradevol.out.paper.type import SIZE, Item, Typesetter
 from gradevol.out.pictures.sheet import Sheet
 
-_TITLE = 13.0
+#: How far below the margin the rule under the title lies, in.
+_RULE = 0.42
 #: Rows of the card at most, and the height of one, in: a pencil wants room.
 _CARD_ROWS, _CARD_LINE = 16, 0.27
 #: Rows that a ruler of large letters may have; size of letters, points, and height of a row, in.
@@ -50,13 +52,8 @@ def draw_ruler(topic: Topic, units: Units, *, title: str, paper: str | None = No
     sheet = Sheet.blank(wide, high)
     type_ = Typesetter(sheet)
     room, top = wide - 2 * MARGIN, high - MARGIN
-    sheet.write(MARGIN, top - 0.07, "POUR RULER: for the day of the pour", size=SIZE)
-    line = type_.wrap(split(title or "Pour", bold=True), room, size=_TITLE, most=1)[0]
-    type_.write(MARGIN, top - 0.27, line, size=_TITLE)
-    top -= 0.42
-    sheet.lines(
-        [np.array([(MARGIN, top), (MARGIN + room, top)])], width=1.4, colour="black", layer=1
-    )
+    draw_head(type_, "POUR RULER: for the day of the pour", title or "Pour", rule=_RULE)
+    top -= _RULE
     rows = [said.cells for said in topic.statements if said.cells]
     top = _draw_table(type_, topic.columns, rows, top - 0.08, room)
     uses = [Item(str(said.short), most=3) for said in topic.statements if not said.cells]
