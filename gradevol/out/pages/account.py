@@ -3,13 +3,10 @@
 import base64
 from collections.abc import Callable, Sequence
 from html import escape
-from importlib.resources import files
 from pathlib import Path
-from string import Template
 from tempfile import TemporaryDirectory
 
 from gradevol.answer.account import AccountAnswer
-from gradevol.answer.cautions import CAUTIONS
 from gradevol.answer.drawing.account import Bar, Bars
 from gradevol.answer.drawing.as_built import BuiltDrawing
 from gradevol.answer.statement import Statement, Topic
@@ -22,6 +19,7 @@ from gradevol.out.pages.markup import (
     say,
     section,
 )
+from gradevol.out.pages.shell import fill_page
 from gradevol.out.pages.topics import compose_topics
 
 _PARTS = ("common.js", "account.js")
@@ -49,27 +47,24 @@ def compose_account_page(answer: AccountAnswer) -> str:
     str
         HTML that asks nothing of a network.
     """
-    held = files("gradevol.out.pages")
     marker = Marker(answer.plain())
     sections = "".join(
         _compose_section(topic, answer, marker)
         for key in ("account", *_AFTER)
         if (topic := answer.pick(key)) is not None
     )
-    template = Template(held.joinpath("account.html").read_text(encoding="utf-8"))
-    return template.substitute(
-        title=escape(plain(answer.title) or "Reconciliation"),
-        style="\n".join(
-            held.joinpath(name).read_text(encoding="utf-8") for name in ("page.css", "account.css")
-        ),
+    return fill_page(
+        "account.html",
+        title=plain(answer.title) or "Reconciliation",
+        kind="after the pour",
+        styles=["page.css", "account.css"],
+        scripts=_PARTS,
         head=_compose_head(answer, marker),
         contents=list_sections(sections),
         heading=say(answer.bars.heading),
         bars=_draw_bars(answer.bars),
         map=_embed_map(answer.built) if answer.built else "",
         sections=sections,
-        cautions="".join(paragraph(say(caution)) for caution in CAUTIONS),
-        script="\n".join(held.joinpath(part).read_text(encoding="utf-8") for part in _PARTS),
     )
 
 

@@ -1,18 +1,15 @@
 """``report.html``: the whole answer on one page, whole in itself, with a plan to touch."""
 
-from html import escape
-from importlib.resources import files
 from pathlib import Path
-from string import Template
 from typing import Any
 
-from gradevol.answer.cautions import CAUTIONS
 from gradevol.answer.compose import Answer
 from gradevol.out.pages.head import compose_head
-from gradevol.out.pages.markup import Marker, list_sections, paragraph, plain, say
+from gradevol.out.pages.markup import Marker, list_sections, plain, say
 from gradevol.out.pages.packing import embed
 from gradevol.out.pages.plan_data import compose_plan
 from gradevol.out.pages.sections import compose_lead, compose_sections
+from gradevol.out.pages.shell import fill_page
 from gradevol.out.pages.still import compose_still
 
 _PARTS = (
@@ -42,22 +39,21 @@ def compose_page(answer: Answer, *, picture: Path | None = None) -> str:
         HTML that asks nothing of a network. Its length is bounded: of a field of many pieces it
         holds a grid (`packing.MOST_PIECES`), of long outlines fewer corners.
     """
-    held = files("gradevol.out.pages")
     marker, plan = Marker(answer.plain()), compose_plan(answer.drawing)
     rest = compose_sections(answer.topics, marker)
-    template = Template(held.joinpath("page.html").read_text(encoding="utf-8"))
-    return template.substitute(
-        title=escape(plain(answer.title) or "Base check"),
-        style=held.joinpath("page.css").read_text(encoding="utf-8"),
+    return fill_page(
+        "page.html",
+        title=plain(answer.title) or "Base check",
+        kind="base check",
+        styles=["page.css"],
+        scripts=_PARTS,
         answer=compose_head(answer.title, answer.topics, marker),
         lead=compose_lead(answer.topics, marker),
         still=compose_still(picture),
         contents=list_sections(rest),
         basis=_say_basis(plan["field"], answer),
         rest=rest,
-        cautions="".join(paragraph(say(caution)) for caution in CAUTIONS),
         plan=embed(plan),
-        script="\n".join(held.joinpath(part).read_text(encoding="utf-8") for part in _PARTS),
     )
 
 

@@ -1,15 +1,12 @@
 """``pour.html``: the day of the pour on a phone, whole in itself."""
 
 from collections.abc import Mapping, Sequence
-from html import escape
-from importlib.resources import files
 from pathlib import Path
-from string import Template
 from typing import Any
 
-from gradevol.answer.cautions import CAUTIONS
-from gradevol.out.pages.markup import listing, paragraph, plain, say, section
+from gradevol.out.pages.markup import listing, plain, say, section
 from gradevol.out.pages.packing import embed, encode
+from gradevol.out.pages.shell import fill_page
 
 _PARTS = (
     "pour_front.js",
@@ -43,7 +40,6 @@ def compose_pour_page(data: Mapping[str, Any], notes: Sequence[str]) -> str:
     str
         HTML that asks nothing of a network.
     """
-    held = files("gradevol.out.pages")
     pieces = data["pieces"]
     packed = {
         "nodes": encode(pieces["nodes"].astype("<f8")),
@@ -51,13 +47,13 @@ def compose_pour_page(data: Mapping[str, Any], notes: Sequence[str]) -> str:
         "own": pieces["own"],
     }
     title = ": ".join(part for part in (data["title"], data["part"]) if part)
-    template = Template(held.joinpath("pour.html").read_text(encoding="utf-8"))
-    return template.substitute(
-        title=escape(plain(title) or "Pour"),
-        style=held.joinpath("pour.css").read_text(encoding="utf-8"),
+    return fill_page(
+        "pour.html",
+        title=plain(title) or "Pour",
+        kind="day of the pour",
+        styles=["pour.css"],
+        scripts=_PARTS,
         volume=say(data["units"]["volume"]),
         notes=section("notes", "Notes", listing([say(note) for note in notes])),
-        cautions="".join(paragraph(say(caution)) for caution in CAUTIONS),
         data=embed({**data, "pieces": packed}),
-        script="\n".join(held.joinpath(part).read_text(encoding="utf-8") for part in _PARTS),
     )
