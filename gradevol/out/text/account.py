@@ -7,7 +7,7 @@ from gradevol.answer.account import AccountAnswer
 from gradevol.answer.cautions import CAUTIONS
 from gradevol.answer.said.reading import LACKING
 from gradevol.answer.statement import Statement, Topic
-from gradevol.out.text.wrapping import COLUMNS, plain, wrap
+from gradevol.out.text.wrapping import COLUMNS, hang, plain, wrap
 
 _MARGIN = 12
 #: Topics below the account, and statements told of each.
@@ -66,10 +66,10 @@ def _say_topic(topic: Topic | None, most: int) -> Iterator[str]:
     label = topic.label
     told = [said for said in topic.statements[:most] if said.key != LACKING]
     for said in told:
-        yield from _fill(label, _say(said))
+        yield from hang(label, _say(said), _MARGIN)
         label = ""
     if len(topic.statements) > most and topic.key == "settle":
-        yield from _fill("", "More: see reconcile.html")
+        yield from hang("", "More: see reconcile.html", _MARGIN)
 
 
 def _say(said: Statement) -> str:
@@ -78,7 +78,3 @@ def _say(said: Statement) -> str:
         text += "".join(f", {details}" for details in map(str, said.details) if details)
         return f"{said.label} {text}" if said.label else text
     return f"{said.label}: {text}" if said.label else text[:1].upper() + text[1:]
-
-
-def _fill(label: str, text: str) -> list[str]:
-    return wrap(text, label.ljust(_MARGIN), " " * _MARGIN)

@@ -5,7 +5,7 @@ from collections.abc import Sequence
 
 from gradevol.answer.cautions import CAUTIONS
 from gradevol.answer.statement import Topic
-from gradevol.out.text.wrapping import COLUMNS, plain, wrap
+from gradevol.out.text.wrapping import COLUMNS, hang, plain, wrap
 
 #: A small terminal.
 LINES = 26
@@ -36,9 +36,7 @@ def compose_day_text(title: str, topics: Sequence[Topic]) -> str:
     for topic in topics:
         if topic.label:
             body += [
-                wrap(
-                    str(said.short), (topic.label if at == 0 else "").ljust(_MARGIN), " " * _MARGIN
-                )
+                hang("" if at else topic.label, str(said.short), _MARGIN)
                 for at, said in enumerate(topic.statements)
             ]
     room = LINES - len(head) - len(foot) - 1

@@ -4,7 +4,7 @@ from collections.abc import Sequence
 
 from gradevol.answer.cautions import CAUTIONS
 from gradevol.answer.statement import Statement, Topic, Weight, join
-from gradevol.out.text.wrapping import plain, wrap
+from gradevol.out.text.wrapping import hang, plain, wrap
 
 _MARGIN = 12
 
@@ -55,7 +55,7 @@ def _lay_out(topics: Sequence[Topic], least: Weight = Weight.DETAILS) -> list[st
             heading = one.label if one.label and not one.cells else topic.label
             shown = "" if heading == label or (label and not one.label) else heading
             label = heading or label
-            lines += wrap(_say(one), shown.ljust(_MARGIN), " " * _MARGIN)
+            lines += hang(shown, _say(one), _MARGIN)
     return lines
 
 

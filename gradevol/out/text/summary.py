@@ -9,7 +9,7 @@ from pathlib import Path
 from gradevol.answer.cautions import BRIEFLY, CAUTIONS
 from gradevol.answer.statement import FIRST, Statement, Topic, Weight
 from gradevol.out.text.giving_way import LISTS, WHOLE, Part, is_fact, list_parts, rank_parts
-from gradevol.out.text.wrapping import COLUMNS, plain, wrap
+from gradevol.out.text.wrapping import COLUMNS, hang, plain, wrap
 
 #: Of one screen of a terminal.
 LINES = 26
@@ -97,10 +97,10 @@ def _lay_out(parts: Sequence[Part], hidden: Collection[Part], *, most: int | Non
             paragraphs.append(f"{gone}{more}: see {LISTS[topic.key]}")
         for paragraph in paragraphs:
             told = _name_once(paragraph, named)
-            lines += _fill("" if topic.label == last else topic.label, told, most=most)
+            lines += hang("" if topic.label == last else topic.label, told, _MARGIN, most=most)
             last = topic.label
     if rest := _say_hidden(parts, hidden):
-        lines += _fill("More", rest, most=1)
+        lines += hang("More", rest, _MARGIN, most=1)
     return lines
 
 
@@ -164,7 +164,3 @@ def _say(said: Statement, topic: Topic, rows: Mapping[str, str]) -> str:
         return f"{label}{'' if is_fact(said) else ':'} {text}"
     text = text[:1].upper() + text[1:]
     return f"{said.mark}. {text}" if said.mark.isdecimal() else text
-
-
-def _fill(label: str, paragraph: str, *, most: int | None) -> list[str]:
-    return wrap(paragraph, label.ljust(_MARGIN), " " * _MARGIN, most=most)

@@ -37,6 +37,11 @@ def wrap(text: str, before: str = "", below: str = "", *, most: int | None = Non
     return [line.replace(_BOND, " ") for line in lines]
 
 
+def hang(label: str, text: str, margin: int, *, most: int | None = None) -> list[str]:
+    """Break text into lines beside a margin, a label in that of the first; `most` as of `wrap`."""
+    return wrap(text, label.ljust(margin), " " * margin, most=most)
+
+
 def plain(text: str) -> str:
     """Text without line breaks or what a terminal would obey."""
     return " ".join("".join(c if c.isprintable() else " " for c in text).split())
