@@ -84,6 +84,11 @@ class Units:
         """Whether the answer is in metres."""
         return self.length == "m"
 
+    @property
+    def volume_symbol(self) -> str:
+        """The unit of volume where it need not be plain text: ``yd³``, ``m³``."""
+        return self.volume.replace("3", "³")
+
     def to_length(self, metres: float) -> float:
         """Metres to the unit of length."""
         return metres / METRES[self.length]
@@ -144,14 +149,14 @@ class Units:
         """A volume: ``73.0 yd³`` or ``55.8 m³``; small ones to the hundredth."""
         value = self.to_volume(cubic_metres)
         digits = 1 if abs(value) >= 9.95 else 2
-        return f"{value:z,.{digits}f} {'m³' if self.is_metric else 'yd³'}"
+        return f"{value:z,.{digits}f} {self.volume_symbol}"
 
     def say_some_volume(self, cubic_metres: float) -> str:
         """A volume that is there, never as 0: ``0.26 yd³``, ``less than 0.01 yd³``."""
         said = self.say_volume(cubic_metres)
         if said != self.say_volume(0.0):
             return said
-        return f"less than 0.01 {'m³' if self.is_metric else 'yd³'}"
+        return f"less than 0.01 {self.volume_symbol}"
 
     def say_exact_length(self, metres: float) -> str:
         """A length to all digits that it has, to compare: ``0.3280839895 ft``."""
@@ -163,7 +168,7 @@ class Units:
 
     def say_exact_volume(self, cubic_metres: float) -> str:
         """A volume to all digits that it has, to compare: ``73.01234568 yd³``."""
-        return f"{self.to_volume(cubic_metres):.10g} {'m³' if self.is_metric else 'yd³'}"
+        return f"{self.to_volume(cubic_metres):.10g} {self.volume_symbol}"
 
     def say_level(self, metres: float) -> str:
         """An elevation or a difference as booked: ``100.02 ft`` or ``30.486 m``."""

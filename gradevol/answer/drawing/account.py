@@ -5,7 +5,7 @@ from dataclasses import dataclass
 
 from gradevol.answer.reconciled import Reconciled
 from gradevol.answer.said.account import BASES, READ, name_row, say_balance
-from gradevol.answer.said.amounts import say_sigma, say_unit
+from gradevol.answer.said.amounts import say_sigma
 
 #: Marks along the axis, about; steps between them.
 _MARKS, _STEPS = 6, (1.0, 2.0, 5.0, 10.0)
@@ -116,7 +116,7 @@ def draw_bars(done: Reconciled) -> Bars:
         )
     )
     there = {bar.basis for bar in bars}
-    unit = say_unit(done)
+    unit = done.units.volume_symbol
     return Bars(
         bars=tuple(bars),
         low=low,

@@ -3,7 +3,7 @@
 from gradevol.after.account import KEYS, Row
 from gradevol.answer.reconciled import Reconciled
 from gradevol.answer.rounding import COINS, balance
-from gradevol.answer.said.amounts import say_amount, say_sigma, say_unit
+from gradevol.answer.said.amounts import say_amount, say_sigma
 from gradevol.answer.said.evidence import say_evidence
 from gradevol.answer.statement import Figure, Statement, Topic, Weight, words
 
@@ -108,5 +108,5 @@ def _tell_row(number: int, row: Row, done: Reconciled) -> Statement:
 
 def say_row(key: str, done: Reconciled) -> Figure:
     """Say a row's volume as the table has it."""
-    said = f"{say_balance(done)[key]} {say_unit(done)}"
+    said = f"{say_balance(done)[key]} {done.units.volume_symbol}"
     return Figure(said, f"rows.{KEYS.index(key)}.volume")

@@ -15,11 +15,6 @@ def say_sigma(sigma: float, done: Reconciled) -> str:
     return f"±{done.units.to_volume(sigma):.2f}" if sigma else ""
 
 
-def say_unit(done: Reconciled) -> str:
-    """Say the unit of volume: ``yd³``, ``m³``."""
-    return "m³" if done.units.is_metric else "yd³"
-
-
 def say_mean(metres: float, done: Reconciled) -> str:
     """Say a mean of many heights: finer than one shot is booked."""
     if done.units.is_metric:

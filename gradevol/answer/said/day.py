@@ -75,7 +75,7 @@ def _say_call(call: Call, units: Units) -> Words:
         enough = words(DAY["enough"], _say(call.coming, units)) if call.coming else ""
         return words(DAY["nothing"], enough)
     figure = Figure(
-        f"{StepWords(call.order, units).say(call.volume)} {_symbol(units)}", "call.volume"
+        f"{StepWords(call.order, units).say(call.volume)} {units.volume_symbol}", "call.volume"
     )
     said = words(DAY["call"], figure, _say_when(call))
     if call.feeds:
@@ -224,7 +224,7 @@ def say_rests_on(progress: Progress, units: Units) -> Words:
                 DAY["pace"],
                 say_clock(pace.out_at),
                 trim(f"{units.to_volume(pace.rate):.0f}"),
-                _symbol(units),
+                units.volume_symbol,
                 told,
                 notice,
             ),
@@ -277,10 +277,6 @@ def _tell_notes(notes: Sequence[Note], units: Units) -> Iterator[Statement]:
 
 def _say(volume: float, units: Units) -> str:
     return units.say_volume(max(volume, 0.0))
-
-
-def _symbol(units: Units) -> str:
-    return units.volume.replace("3", "³")
 
 
 def _range(low: float, high: float, units: Units) -> str:

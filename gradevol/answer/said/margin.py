@@ -34,7 +34,7 @@ def say_stated(interval: Interval, units: Units) -> str:
 
 def say_like_stated(volume: float, interval: Interval, units: Units) -> str:
     """Say another volume, m³, of the same slab with the digits of the stated one."""
-    return f"{units.to_volume(volume):z,.{count_digits(interval, units)}f} {_unit(units)}"
+    return f"{units.to_volume(volume):z,.{count_digits(interval, units)}f} {units.volume_symbol}"
 
 
 def say_ends(interval: Interval, units: Units) -> tuple[str, str]:
@@ -43,7 +43,7 @@ def say_ends(interval: Interval, units: Units) -> tuple[str, str]:
     step = 10.0**-digits
     low = math.floor(units.to_volume(interval.low) / step + 1e-6) * step
     high = math.ceil(units.to_volume(interval.high) / step - 1e-6) * step
-    return f"{low:z,.{digits}f}", f"{high:z,.{digits}f} {_unit(units)}"
+    return f"{low:z,.{digits}f}", f"{high:z,.{digits}f} {units.volume_symbol}"
 
 
 def say_level_of(interval: Interval) -> str:
@@ -55,8 +55,8 @@ def say_spread(sd: float, units: Units) -> str:
     """Say one standard deviation of the volume, m³: ``0.79 yd³``, ``less than 0.01 yd³``."""
     value = units.to_volume(sd)
     if 0 < value < _LEAST / 2:
-        return f"less than {_LEAST} {_unit(units)}"
-    return f"{value:.2f} {_unit(units)}"
+        return f"less than {_LEAST} {units.volume_symbol}"
+    return f"{value:.2f} {units.volume_symbol}"
 
 
 def tell_interval(result: Result) -> tuple[Topic, ...]:
@@ -105,7 +105,7 @@ def _tell_unshared(result: Result, interval: Interval) -> tuple[Statement, ...]:
         return ()
     own = (bounds[1] - bounds[0]) / 2
     digits = bear_digits(result.units.to_volume(own), result.units.to_volume(interval.stated))
-    volume = f"±{result.units.to_volume(own):.{digits}f} {_unit(result.units)}"
+    volume = f"±{result.units.to_volume(own):.{digits}f} {result.units.volume_symbol}"
     shared = _say_shared(result)
     said = words(
         f"Of the margin ({say_level_of(interval)}) {{}} comes from the base between the "
@@ -143,7 +143,3 @@ def _say_assumed(assumed: Assumed, at: int, result: Result, otherwise: str) -> W
     key = f"concrete.interval.assumed.{at}.value"
     value = Figure(result.units.say_fine(assumed.value), key)
     return words("{} {}" + (f" ({source})" if source else ""), assumed.label, value)
-
-
-def _unit(units: Units) -> str:
-    return units.volume.replace("3", "³")

@@ -48,7 +48,7 @@ def tell_page(
             "is_metric": units.is_metric,
             "length": units.length,
             "per_length": METRES[units.length],
-            "volume": units.volume.replace("3", "\u00b3"),
+            "volume": units.volume_symbol,
             "per_volume": 1.0 if units.is_metric else CUBIC_YARD,
         },
         "words": DAY,

@@ -31,7 +31,7 @@ def tell_ruler(ruler: Ruler, units: Units, *, level: float, names: tuple[str, st
         A row a mark under its columns, then the sentences that say how it is used.
     """
     reach = NormalDist().inv_cdf((1 + level) / 2)
-    unit = units.volume.replace("3", "³")
+    unit = units.volume_symbol
     columns = (
         f"tape, side {ruler.sides[0]}",
         "to go",

@@ -3,7 +3,7 @@
 from gradevol.after.reconciliation import Settling
 from gradevol.answer.reconciled import Reconciled
 from gradevol.answer.said.account import name_row
-from gradevol.answer.said.amounts import say_sigma, say_unit
+from gradevol.answer.said.amounts import say_sigma
 from gradevol.answer.statement import Figure, Statement, Topic, Weight, Words, words
 
 #: What is told: no more of it, and none that weighs less than this share of the whole.
@@ -101,7 +101,7 @@ def tell_likely(done: Reconciled) -> tuple[Topic, ...]:
     for number, row in enumerate(rows):
         volume, sigma = float(likely.volume[number]), float(likely.sigma[number])
         key = f"likely.{number}"
-        figure = Figure(f"{units.to_volume(volume):z.2f} {say_unit(done)}", f"{key}.volume")
+        figure = Figure(f"{units.to_volume(volume):z.2f} {units.volume_symbol}", f"{key}.volume")
         told.append(
             Statement(
                 f"likely.{row.key}",

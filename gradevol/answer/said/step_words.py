@@ -26,7 +26,7 @@ class StepWords:
     @property
     def symbol(self) -> str:
         """The unit, where it need not be plain text."""
-        return self.units.volume.replace("3", "³")
+        return self.units.volume_symbol
 
     def say(self, volume: float) -> str:
         """A number of steps, such as an order: ``77``, ``76.75``."""
