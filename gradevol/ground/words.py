@@ -49,6 +49,11 @@ def list_of(items: Sequence[str], most: int = 6) -> str:
     return " and ".join(part for part in (", ".join(items[:-1]), *items[-1:]) if part)
 
 
+def capital(text: str) -> str:
+    """Text as it begins a sentence."""
+    return text[:1].upper() + text[1:]
+
+
 def first_of(items: Sequence[str], most: int = 12, *, mark: str = ", ") -> str:
     """Items as ``a, b, c``; of more than `most`, the first and how many more there are."""
     lead = " " if mark == ", " else mark

@@ -11,7 +11,7 @@ from gradevol.answer.said.step_words import StepWords, say_given, say_hours, say
 from gradevol.answer.statement import Figure, Statement, Topic, Weight, Words, join, words
 from gradevol.ground.notes import Note
 from gradevol.ground.units import Units
-from gradevol.ground.words import count_of, list_of
+from gradevol.ground.words import capital, count_of, list_of
 from gradevol.plan.order.expected import Expected
 
 
@@ -185,7 +185,7 @@ def _tell_call(progress: Progress, units: Units) -> Iterator[Statement]:
             Weight.TELLS,
             short=words(
                 DAY["short"],
-                Figure(_capital(say_short(call.chance_short, call.order)), "call.chance_short"),
+                Figure(capital(say_short(call.chance_short, call.order)), "call.chance_short"),
                 Figure(units.say_volume(call.left_over), "call.left_over"),
             ),
         )
@@ -245,7 +245,7 @@ def say_alert(alert: Alert, units: Units) -> Words:
     name = alert.step.load.name
     seen = words(
         DAY["alert"],
-        _capital(name),
+        capital(name),
         units.say_volume(abs(alert.excess)),
         DAY["more"] if is_more else DAY["less"],
     )
@@ -285,7 +285,3 @@ def _range(low: float, high: float, units: Units) -> str:
     return DAY["range"].format(
         f"{math.floor(down + 1e-6) / 10:.1f}", f"{math.ceil(up - 1e-6) / 10:.1f}"
     )
-
-
-def _capital(text: str) -> str:
-    return text[:1].upper() + text[1:]

@@ -6,7 +6,7 @@ from gradevol.answer.said.fix_costs import price_of, say_costs
 from gradevol.answer.said.places import say_where
 from gradevol.answer.statement import Figure, Statement, Weight, Words, join, words
 from gradevol.ground.units import Units
-from gradevol.ground.words import list_of, noun_of
+from gradevol.ground.words import capital, list_of, noun_of
 from gradevol.plan.fixes.fix import Fix, Lowering
 from gradevol.plan.fixes.hauling import Haul
 from gradevol.plan.fixes.pricing import FillPrice
@@ -34,7 +34,7 @@ def tell_fix(fix: Fix, result: Result, cells: tuple[str, ...] = ()) -> Statement
     """
     worst = _figure(fix, "worst", result.units.say_thickness(fix.worst))
     size, where = say_size(fix, result.units), say_worst_place(fix, result)
-    do, details = _capital(say_do(fix, result)), tuple(_list_details(fix, result))
+    do, details = capital(say_do(fix, result)), tuple(_list_details(fix, result))
     much = (
         words("{} by {} over {}", do, worst, size)
         if fix.kind == "cover"
@@ -194,7 +194,3 @@ def say_worst_place(fix: Fix, result: Result) -> str:
 
 def _figure(fix: Fix, key: str, text: str) -> Figure:
     return Figure(text, f"fix.{fix.rank - 1}.{key}")
-
-
-def _capital(text: str) -> str:
-    return text[:1].upper() + text[1:]

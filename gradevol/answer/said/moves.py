@@ -12,6 +12,7 @@ from gradevol.answer.statement import (
     join,
     words,
 )
+from gradevol.ground.words import capital
 from gradevol.measures.adjustments import Move
 from gradevol.measures.drainage.notes import say_fall
 from gradevol.site.locating import name_side
@@ -68,7 +69,7 @@ def _tell(number: int, move: Move, result: Result) -> Statement:
     return Statement(
         key,
         Weight.SPARE,
-        way[:1].upper() + way[1:],
+        capital(way),
         Figure(f"{sign}{units.say_volume(abs(move.volume))}", f"{key}.volume"),
         short=join(", ", told),
         details=tuple(Words((leave,)) for leave in leaves),

@@ -23,6 +23,7 @@ from gradevol.answer.said.step_words import (
 from gradevol.answer.said.suspects import say_reshoot
 from gradevol.answer.statement import Figure, Statement, Topic, Weight, Words, join, words
 from gradevol.ground.units import Units
+from gradevol.ground.words import capital
 from gradevol.plan.order import Order, Taker
 from gradevol.plan.order.cost import Choice
 
@@ -169,7 +170,7 @@ def _tell(placed: _Placed) -> Iterator[Statement]:
     slip = compose_slip(order, units, title=placed.title, first=placed.first)
     yield Statement("order.slip", Weight.SPARE, short=Words((slip,)))
     if placed.first:
-        first = f"{placed.first[0].upper()}{placed.first[1:]}"
+        first = capital(placed.first)
         yield Statement(
             "order.first", Weight.DETAILS, "Rests on", short=words(first) + placed.without
         )

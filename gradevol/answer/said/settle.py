@@ -5,6 +5,7 @@ from gradevol.answer.reconciled import Reconciled
 from gradevol.answer.said.account import name_row
 from gradevol.answer.said.amounts import say_sigma
 from gradevol.answer.statement import Figure, Statement, Topic, Weight, Words, words
+from gradevol.ground.words import capital
 
 #: What is told: no more of it, and none that weighs less than this share of the whole.
 _MOST, _LEAST = 5, 0.15
@@ -76,7 +77,7 @@ def _tell(number: int, each: Settling, done: Reconciled) -> Statement:
     return Statement(
         key,
         Weight.TELLS,
-        name[:1].upper() + name[1:],
+        capital(name),
         short=words("{}; {}", sigma, way),
         long=words("{}; without it the unresolved row would be {}", way, left),
         details=(words("{}", sigma),),

@@ -6,7 +6,7 @@ from itertools import groupby
 from gradevol.answer.said.sms import fold_text
 from gradevol.answer.said.step_words import StepWords, say_given, say_hours, say_short
 from gradevol.ground.units import Units
-from gradevol.ground.words import count_of
+from gradevol.ground.words import capital, count_of
 from gradevol.job.terms import Terms
 from gradevol.plan.order import Order, Taker
 from gradevol.plan.order.loads import Staged
@@ -38,14 +38,14 @@ def compose_slip(order: Order, units: Units, *, title: str, first: str = "") -> 
     head = f"{folded}: " if folded else ""
     before = fold_text(first)
     body = [
-        *([f"{before[0].upper()}{before[1:]}."] if before else []),
+        *([f"{capital(before)}."] if before else []),
         _say_need(order, words),
         _say_order(order, words),
         *_say_stages(order, words),
     ]
     chance = order.choice.chance_short
     short = "" if chance is None else f"{say_short(chance, order)} chance short."
-    end = [short[0].upper() + short[1:]] if short else []
+    end = [capital(short)] if short else []
     begin = body[0][0].lower() + body[0][1:] if head else body[0]
     most = len(order.takers)
     for count, is_named in (

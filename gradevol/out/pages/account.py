@@ -10,6 +10,7 @@ from gradevol.answer.account import AccountAnswer
 from gradevol.answer.drawing.account import Bar, Bars
 from gradevol.answer.drawing.as_built import BuiltDrawing
 from gradevol.answer.statement import Statement, Topic
+from gradevol.ground.words import capital
 from gradevol.out.pages.markup import (
     Marker,
     Table,
@@ -86,7 +87,7 @@ def _compose_head(answer: AccountAnswer, marker: Marker) -> str:
         f'<h1 id="title">{say(answer.title) or "Reconciliation"}</h1>'
         f'<p class="big">{digits}<span class="unit">\u00a0{unit}</span> '
         f'<span class="of">{say(what)}</span></p>'
-        f"{paragraph(say(told[:1].upper() + told[1:]) + '.', 'margin')}"
+        f"{paragraph(say(capital(told)) + '.', 'margin')}"
         f"<ul>{items}</ul></section>"
     )
 
@@ -231,7 +232,7 @@ def _compose_jobs(topic: Topic) -> str:
     """Compose a table of jobs, their causes beside one another, the mean last."""
     return Table(
         plain(topic.title),
-        [say(name[:1].upper() + name[1:]) for name in topic.columns],
+        [say(capital(name)) for name in topic.columns],
         [[say(said.label), *map(say, said.cells[1:])] for said in topic.statements],
         [topic.columns, *(said.cells for said in topic.statements)],
         style="jobs",

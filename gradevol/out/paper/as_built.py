@@ -6,6 +6,7 @@ from gradevol.answer.account import AccountAnswer
 from gradevol.answer.cautions import CAUTIONS
 from gradevol.answer.drawing.as_built import BuiltDrawing
 from gradevol.answer.statement import Statement
+from gradevol.ground.words import capital
 from gradevol.out.paper.head import HEAD, draw_head
 from gradevol.out.paper.key import key_block
 from gradevol.out.paper.layout import Layout, lay_out
@@ -105,7 +106,7 @@ def _say(said: Statement) -> Item:
     if not said.short:
         text += "".join(f"; {words}" for words in map(str, said.details) if words)
     text += f"; {said.where}" if said.where else ""
-    return Item(f"{text[:1].upper()}{text[1:]}.", lead=f"{said.label}:", most=6)
+    return Item(f"{capital(text)}.", lead=f"{said.label}:", most=6)
 
 
 def _label(chart: Chart, built: BuiltDrawing) -> None:

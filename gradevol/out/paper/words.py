@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 from gradevol.answer.cautions import CAUTIONS, VOID
 from gradevol.answer.statement import FIRST, Statement, Topic, Weight
+from gradevol.ground.words import capital
 from gradevol.out.paper.type import Item
 
 #: Topics of each block, in the order in which they are read.
@@ -178,7 +179,7 @@ class SheetWords:
         elif lead:
             lead += ":"
         else:
-            text = text[:1].upper() + text[1:]
+            text = capital(text)
         if said.where and said.where not in text and topic.key not in _PLACED_BY_MAP:
             text += f"; {said.where}"
         if topic.key == "volume" and said.label:  # the margin stands out as the volume does

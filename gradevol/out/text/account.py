@@ -7,6 +7,7 @@ from gradevol.answer.account import AccountAnswer
 from gradevol.answer.cautions import CAUTIONS
 from gradevol.answer.said.reading import LACKING
 from gradevol.answer.statement import Statement, Topic
+from gradevol.ground.words import capital
 from gradevol.out.text.wrapping import COLUMNS, hang, plain, wrap
 
 _MARGIN = 12
@@ -77,4 +78,4 @@ def _say(said: Statement) -> str:
     if not said.short:
         text += "".join(f", {details}" for details in map(str, said.details) if details)
         return f"{said.label} {text}" if said.label else text
-    return f"{said.label}: {text}" if said.label else text[:1].upper() + text[1:]
+    return f"{said.label}: {text}" if said.label else capital(text)

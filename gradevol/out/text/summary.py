@@ -8,6 +8,7 @@ from pathlib import Path
 
 from gradevol.answer.cautions import BRIEFLY, CAUTIONS
 from gradevol.answer.statement import FIRST, Statement, Topic, Weight
+from gradevol.ground.words import capital
 from gradevol.out.text.giving_way import LISTS, WHOLE, Part, is_fact, list_parts, rank_parts
 from gradevol.out.text.wrapping import COLUMNS, hang, plain, wrap
 
@@ -162,5 +163,5 @@ def _say(said: Statement, topic: Topic, rows: Mapping[str, str]) -> str:
         text += "."  # sentences end as such
     if label:
         return f"{label}{'' if is_fact(said) else ':'} {text}"
-    text = text[:1].upper() + text[1:]
+    text = capital(text)
     return f"{said.mark}. {text}" if said.mark.isdecimal() else text
