@@ -6,6 +6,7 @@ from pathlib import Path
 import click
 
 from gradevol.cli import options
+from gradevol.cli.checking import check_and_write
 from gradevol.cli.folders import name_folder
 from gradevol.cli.progress import ProgressLine
 
@@ -95,25 +96,14 @@ def check(
             )
         )
     (job,) = jobs
-    from gradevol.answer.compose import compose_answer  # noqa: PLC0415
-    from gradevol.answer.surfaces import compose_surfaces  # noqa: PLC0415
-    from gradevol.check import check_job  # noqa: PLC0415  (numpy: not for --help to pay)
-    from gradevol.job import read_job  # noqa: PLC0415
-    from gradevol.job.inputs import find_inputs  # noqa: PLC0415
     from gradevol.out.json import compose_json  # noqa: PLC0415
-    from gradevol.out.outputs import write_outputs  # noqa: PLC0415
     from gradevol.out.text.summary import compose_summary  # noqa: PLC0415
 
-    description = read_job(job)
     folder = out if out is not None else name_folder(job)
     with ProgressLine() as progress:
-        result = check_job(description, progress=progress)
-        answer = compose_answer(result)
-        missing = write_outputs(
-            answer,
-            compose_surfaces(result) if exports else None,
+        answer, missing = check_and_write(
+            job,
             folder,
-            inputs=find_inputs(description),
             has_pictures=not no_pictures,
             exports=exports,
             paper=paper,

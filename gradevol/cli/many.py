@@ -4,17 +4,18 @@ import concurrent.futures
 import json
 import multiprocessing
 import tomllib
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
 import click
 
 from gradevol.answer.overview import COLUMNS, Overview, compose_failure, compose_overview
+from gradevol.cli.checking import check_and_write
 from gradevol.cli.folders import name_folder
 from gradevol.cli.progress import ProgressLine
 from gradevol.ground.errors import GradevolError, InputError
-from gradevol.ground.progress import quiet
+from gradevol.ground.progress import Progress, quiet
 from gradevol.out.tables.cells import compose_rows, guard_words
 from gradevol.out.text.jobs import compose_jobs
 from gradevol.out.whole import whole_file
@@ -154,22 +155,10 @@ def run(errand: Errand) -> Overview:
     Overview
         Of its answer, or of what kept it from one.
     """
-    from gradevol.answer.compose import compose_answer  # noqa: PLC0415
-    from gradevol.answer.surfaces import compose_surfaces  # noqa: PLC0415
-    from gradevol.check import check_job  # noqa: PLC0415
-    from gradevol.job import read_job  # noqa: PLC0415
-    from gradevol.job.inputs import find_inputs  # noqa: PLC0415
-    from gradevol.out.outputs import write_outputs  # noqa: PLC0415
-
     try:
-        description = read_job(errand.job)
-        result = check_job(description)
-        answer = compose_answer(result)
-        write_outputs(
-            answer,
-            compose_surfaces(result) if errand.exports else None,
+        answer, _ = check_and_write(
+            errand.job,
             errand.folder,
-            inputs=find_inputs(description),
             has_pictures=errand.has_pictures,
             exports=errand.exports,
             paper=errand.paper,
@@ -182,9 +171,7 @@ def run(errand: Errand) -> Overview:
     return compose_overview(errand.name, answer)
 
 
-def run_all(
-    errands: Sequence[Errand], workers: int, *, progress: Callable[[str, float], None]
-) -> list[Overview]:
+def run_all(errands: Sequence[Errand], workers: int, *, progress: Progress) -> list[Overview]:
     """
     Run errands, some at a time.
 

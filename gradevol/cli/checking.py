@@ -1,0 +1,56 @@
+"""A job from its file to the files of its answer."""
+
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from gradevol.ground.progress import Progress
+
+if TYPE_CHECKING:
+    from gradevol.answer.compose import Answer
+
+
+def check_and_write(
+    job: Path,
+    folder: Path,
+    *,
+    has_pictures: bool,
+    exports: tuple[str, ...],
+    paper: str | None,
+    progress: Progress,
+) -> "tuple[Answer, list[str]]":
+    """
+    Check a job and write its files.
+
+    Parameters
+    ----------
+    job, folder : Path
+    has_pictures, exports, paper, progress
+        As for `write_outputs`.
+
+    Returns
+    -------
+    Answer
+    list of str
+        Sentences on what could not be drawn.
+    """
+    from gradevol.answer.compose import compose_answer  # noqa: PLC0415
+    from gradevol.answer.surfaces import compose_surfaces  # noqa: PLC0415
+    from gradevol.check import check_job  # noqa: PLC0415  (numpy: not for --help to pay)
+    from gradevol.job import read_job  # noqa: PLC0415
+    from gradevol.job.inputs import find_inputs  # noqa: PLC0415
+    from gradevol.out.outputs import write_outputs  # noqa: PLC0415
+
+    description = read_job(job)
+    result = check_job(description, progress=progress)
+    answer = compose_answer(result)
+    missing = write_outputs(
+        answer,
+        compose_surfaces(result) if exports else None,
+        folder,
+        inputs=find_inputs(description),
+        has_pictures=has_pictures,
+        exports=exports,
+        paper=paper,
+        progress=progress,
+    )
+    return answer, missing
