@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 from typing import Any
 
-from gradevol.after.fronts import Edge
+from gradevol.after.fronts import Edge, sides_beside
 from gradevol.after.page_data import list_file_columns, list_page_data
 from gradevol.after.progress import set_noise, set_prior
 from gradevol.after.ruler import Ruler, measure_ruler
@@ -90,8 +90,7 @@ def lay_page(job: Job, stand: Stand) -> LaidPage | None:
         is_metric=job.units.is_metric,
         level=job.interval,
     )
-    count = len(model.slab.paths)
-    sides = () if stand.start is None else ((stand.start - 2) % count + 1, stand.start % count + 1)
+    sides = () if stand.start is None else sides_beside(stand.start, len(model.slab.paths))
     columns = list_file_columns(job.tickets, sides, unit=job.unit, is_metric=job.units.is_metric)
     names = model.slab.side_names
     for number, side in enumerate(data["sides"]):

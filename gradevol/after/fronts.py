@@ -37,6 +37,11 @@ class Front:
     is_by_one: bool = False
 
 
+def sides_beside(start: int, count: int) -> tuple[int, int]:
+    """Sides before and after the one where placing begins, of so many; all from 1."""
+    return (start - 2) % count + 1, start % count + 1
+
+
 class Edge:
     """
     The way around a slab, from the middle of the side where placing began.

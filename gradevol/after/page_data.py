@@ -19,7 +19,7 @@ from gradevol.files.ticket_units import BARE, UNITS
 from gradevol.ground.units import METRES
 from gradevol.job.placing import Placing
 from gradevol.job.terms import RISK, SmallPour, Terms
-from gradevol.plan.order import choose_plant
+from gradevol.plan.order import choose_plant, choose_way
 from gradevol.plan.order.expected import Expected
 
 #: Columns of the tickets file that a page gives out, before and behind those of the fronts.
@@ -93,9 +93,8 @@ def list_page_data(
 def _list_terms(terms: Terms, *, is_metric: bool) -> dict[str, Any]:
     """How the balance is chosen: as `call.size_call` and `order.place_order` do."""
     plant = choose_plant(terms, is_metric=is_metric)
-    costs = terms.costs if terms.costs is not None and terms.costs.is_of_shortage else None
+    costs, bound = choose_way(terms)
     risk = terms.risk if terms.risk is not None else RISK
-    bound = None if costs is not None and terms.risk is None else risk
     return {
         "risk": {"given": risk, "reach": NormalDist().inv_cdf(1 - risk)},
         "plant": {

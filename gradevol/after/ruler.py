@@ -9,7 +9,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from gradevol.after.fronts import Edge, find_front
+from gradevol.after.fronts import Edge, find_front, sides_beside
 from gradevol.after.joint import Joint, Noise, Prior
 from gradevol.after.model import PourModel
 from gradevol.after.steps import Step, measure_grip
@@ -97,8 +97,7 @@ def measure_ruler(
     -------
     Ruler
     """
-    count = len(edge.lengths)
-    sides = ((edge.start - 1) % count + 1, (edge.start + 1) % count + 1)
+    sides = sides_beside(edge.start + 1, len(edge.lengths))
     lengths = [float(edge.lengths[side - 1]) for side in sides]
     while max(lengths) / step > _MOST:
         step *= 2

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from typing import Literal, TypeAlias
 
 from gradevol.ground.units import CUBIC_YARD
-from gradevol.job.terms import RISK, STEP_METRES, STEP_YARDS, SmallPour, Terms
+from gradevol.job.terms import RISK, STEP_METRES, STEP_YARDS, Costs, SmallPour, Terms
 from gradevol.plan.order.cost import Choice, Scale, step_below, weigh_certain, weigh_up
 from gradevol.plan.order.loads import Plant, Staged, count_sure, plan_loads, time_call
 from gradevol.plan.order.need import Need
@@ -118,7 +118,7 @@ def place_order(
     """
     plant = choose_plant(terms, is_metric=is_metric)
     much = 1.0 if is_metric else CUBIC_YARD
-    costs = terms.costs if terms.costs is not None and terms.costs.is_of_shortage else None
+    costs, bound = choose_way(terms)
     remaining = [Remains(stretches) for stretches in fill_all(pours)]
     runner_up: Choice | None = None
     spread = need.spread
@@ -129,7 +129,7 @@ def place_order(
     else:
         weigh = Scale(spread, remaining[-1], much, costs)
         way = "risk" if costs is None else "costs"
-        risk = terms.risk if costs is not None or terms.risk is not None else RISK
+        risk = bound
         least = 0 if risk is None else plant.round_up(bound_order(need, spread, risk))
         if costs is None:
             choice, below = weigh(least * plant.step), step_below(least, plant)
@@ -161,6 +161,21 @@ def choose_plant(terms: Terms, *, is_metric: bool) -> Plant:
     """How the plant sells: as the job says, or in the usual steps."""
     step = terms.step if terms.step is not None else STEP_METRES if is_metric else STEP_YARDS
     return Plant(step, terms.truck, terms.least_load)
+
+
+def choose_way(terms: Terms) -> tuple[Costs | None, float | None]:
+    """
+    Choose what an order goes by.
+
+    Returns
+    -------
+    costs : Costs or None
+        Where the job says what a shortage costs.
+    risk : float or None
+        The accepted chance of coming up short; None where costs alone decide.
+    """
+    costs = terms.costs if terms.costs is not None and terms.costs.is_of_shortage else None
+    return costs, RISK if terms.risk is None and costs is None else terms.risk
 
 
 def bound_order(need: Need, spread: Normal, risk: float) -> float:
