@@ -74,6 +74,14 @@ def balance(total: float, parts: Sequence[float], decimals: int) -> list[float]:
     return [whole, *kept, _round(whole - sum(kept), decimals)]
 
 
+def say_outwards(low: float, high: float, decimals: int = 1) -> tuple[str, str]:
+    """Say between what a figure lies, its ends rounded outwards."""
+    scale = 10**decimals
+    down = math.floor(low * scale + 1e-6) / scale
+    up = math.ceil(high * scale - 1e-6) / scale
+    return f"{down:z.{decimals}f}", f"{up:z.{decimals}f}"
+
+
 def bear_digits(half: float, value: float) -> int:
     """
     Decimals that a figure bears whose interval is `half` to both sides of it: two at most.

@@ -1,11 +1,11 @@
 """The day of the pour: what is still needed, what to call, what is out of line."""
 
-import math
 from collections.abc import Iterator, Sequence
 
 from gradevol.after.call import Call
 from gradevol.after.forecast import Alert
 from gradevol.after.progress import Progress
+from gradevol.answer.rounding import say_outwards
 from gradevol.answer.said.day_words import DAY, say_clock
 from gradevol.answer.said.step_words import StepWords, say_given, say_hours, say_short, trim
 from gradevol.answer.statement import Figure, Statement, Topic, Weight, Words, join, words
@@ -281,7 +281,5 @@ def _say(volume: float, units: Units) -> str:
 
 def _range(low: float, high: float, units: Units) -> str:
     """Between what a volume lies, rounded outwards to the tenth."""
-    down, up = (units.to_volume(max(bound, 0.0)) * 10 for bound in (low, high))
-    return DAY["range"].format(
-        f"{math.floor(down + 1e-6) / 10:.1f}", f"{math.ceil(up - 1e-6) / 10:.1f}"
-    )
+    down, up = (units.to_volume(max(bound, 0.0)) for bound in (low, high))
+    return DAY["range"].format(*say_outwards(down, up))

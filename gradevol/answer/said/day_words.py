@@ -1,6 +1,6 @@
 """Words of the day of the pour, with gaps for figures: the screen and the page fill in the same."""
 
-import math
+from gradevol.answer.said.step_words import split_clock
 
 #: Each is said once, here: `day.tell_day` fills it in, and `pour.html` does after each entry.
 DAY = {
@@ -49,9 +49,7 @@ DAY = {
 
 def say_clock(hours: float) -> str:
     """Say a time of day: ``9:10``; of a later day, ``0:20 the next day``."""
-    minutes = math.floor(hours * 60 + 1e-6)
-    day = minutes // 1440
-    said = f"{minutes % 1440 // 60}:{minutes % 60:02d}"
+    said, day = split_clock(hours)
     if day > 1:
         return DAY["days on"].format(said, day)
     return DAY["next day"].format(said) if day else said

@@ -4,6 +4,7 @@ import math
 from statistics import NormalDist
 
 from gradevol.after.ruler import Mark, Ruler
+from gradevol.answer.rounding import say_outwards
 from gradevol.answer.said.step_words import say_given
 from gradevol.answer.statement import Statement, Topic, Weight, words
 from gradevol.ground.units import Units
@@ -57,7 +58,7 @@ def _cells(mark: Mark, units: Units, reach: float) -> tuple[str, ...]:
         units.say_tape(mark.tapes[1]),
         units.say_tape(mark.to_go[1]),
         f"{units.to_volume(mark.needed):.1f}",
-        f"{math.floor(low * 10 + 1e-6) / 10:.1f} to {math.ceil(high * 10 - 1e-6) / 10:.1f}",
+        " to ".join(say_outwards(low, high)),
         f"{mark.weight:.2f}",
         f"{math.ceil(units.to_volume(reach * mark.whole_sigma) * 10 - 1e-6) / 10:.1f}",
     )

@@ -1,10 +1,9 @@
 """The order as a text message, to read aloud or send."""
 
-import math
 from itertools import groupby
 
 from gradevol.answer.said.sms import fold_text
-from gradevol.answer.said.step_words import StepWords, say_given, say_hours, say_short
+from gradevol.answer.said.step_words import StepWords, say_given, say_hours, say_short, split_clock
 from gradevol.ground.units import Units
 from gradevol.ground.words import capital, count_of
 from gradevol.job.terms import Terms
@@ -110,11 +109,8 @@ def say_call_time(staged: Staged, terms: Terms) -> str:
         return "" if terms.notice is None else f"{say_hours(terms.notice)} ahead"
     if terms.start is None:
         return f"by {say_hours(staged.call_at)} after load 1"
-    # in whole minutes, never later than it is
-    minutes = math.floor((terms.start + staged.call_at) * 60 + 1e-6)
-    day = minutes // 1440
-    said = f"by {minutes % 1440 // 60}:{minutes % 60:02d}"
-    return said if day == 0 else f"{said} {count_of(day, 'day')} on"
+    clock, day = split_clock(terms.start + staged.call_at)
+    return f"by {clock}" if day == 0 else f"by {clock} {count_of(day, 'day')} on"
 
 
 def _say_takers(takers: tuple[Taker, ...], words: StepWords, most: int) -> list[str]:

@@ -2,7 +2,7 @@
 
 import math
 
-from gradevol.answer.rounding import bear_digits
+from gradevol.answer.rounding import bear_digits, say_outwards
 from gradevol.ground.units import Units
 from gradevol.plan.order import Order
 
@@ -47,10 +47,8 @@ class StepWords:
 
     def range(self, low: float, high: float) -> str:
         """Between what the need lies, rounded outwards: ``72.5 to 76.6``."""
-        scale = 10**self.needed
-        down = math.floor(self.units.to_volume(low) * scale + 1e-6) / scale
-        up = math.ceil(self.units.to_volume(high) * scale - 1e-6) / scale
-        return f"{down:z.{self.needed}f} to {up:z.{self.needed}f}"
+        put = self.units.to_volume
+        return " to ".join(say_outwards(put(low), put(high), self.needed))
 
     def line(self, volume: float) -> str:
         """One line of the need: small ones to the hundredth, so that they show."""
@@ -113,6 +111,12 @@ def say_hours(hours: float) -> str:
     if minutes < 120:
         return f"{minutes} min"
     return f"{minutes // 60} h" + (f" {minutes % 60} min" if minutes % 60 else "")
+
+
+def split_clock(hours: float) -> tuple[str, int]:
+    """Return a time in whole minutes, never later than it is: ``9:10``, and how many days on."""
+    minutes = math.floor(hours * 60 + 1e-6)
+    return f"{minutes % 1440 // 60}:{minutes % 60:02d}", minutes // 1440
 
 
 def trim(number: str) -> str:
