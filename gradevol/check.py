@@ -4,22 +4,15 @@ from dataclasses import replace
 
 from gradevol.answer.result import Result, Without
 from gradevol.answer.result_notes import find_remarks
-from gradevol.doubts.astray import remark_on_astray
 from gradevol.doubts.control import tie_cloud
 from gradevol.doubts.deep import refuse_depths
-from gradevol.doubts.described.remarks import remark_on_file
-from gradevol.doubts.epochs import remark_on_epochs
-from gradevol.doubts.form_lines import remark_on_form_lines
 from gradevol.doubts.misplaced import (
     explain_mismatch,
     refuse_rechecks_elsewhere,
     refuse_top_elsewhere,
-    remark_on_fit,
-    remark_on_setups,
-    remark_on_top_elsewhere,
 )
-from gradevol.doubts.sizes import refuse_levels, refuse_sizes, remark_on_plausibility
-from gradevol.doubts.spikes import remark_on_spikes, remark_on_thickness
+from gradevol.doubts.remarks import find_doubts
+from gradevol.doubts.sizes import refuse_levels, refuse_sizes
 from gradevol.doubts.suspects import find_suspects
 from gradevol.doubts.top_slips import refuse_top_slips
 from gradevol.doubts.weighing import refuse_unlike_weights
@@ -29,7 +22,6 @@ from gradevol.ground.arrays import IntArray
 from gradevol.ground.errors import GradevolError
 from gradevol.ground.progress import Progress, quiet
 from gradevol.job import Job
-from gradevol.job.file_units import note_units
 from gradevol.job.inputs import record_inputs
 from gradevol.job.placement import (
     find_bounds,
@@ -44,7 +36,6 @@ from gradevol.job.placement import (
 from gradevol.measures.adjustments import INCHES, MILLIMETRES, measure_moves
 from gradevol.measures.base import MeasuredBase, build_base, field_without, volume_without
 from gradevol.measures.concrete import measure_concrete, measure_coverage
-from gradevol.measures.cover import measure_cover
 from gradevol.measures.drainage import measure_drainage
 from gradevol.measures.drainage.notes import remark_on_drainage
 from gradevol.measures.grading import measure_grading
@@ -115,9 +106,12 @@ def check_job(job: Job, *, progress: Progress = quiet) -> Result:
         raise
 
 
-def _find_shot(field: ThicknessField, slab: Slab, doubt: float) -> Found:
-    """Find what is off within the survey."""
-    return find_all(surveyed_part(field), slab, cover=measure_cover(field, slab), doubt=doubt)
+def _find(field: ThicknessField, slab: Slab, doubt: float) -> tuple[Found, Found]:
+    """Find what is off; and within the survey, for no work is listed on ground that nobody shot."""
+    found = find_all(field, slab, doubt=doubt)
+    if field.is_surveyed.all():
+        return found, found
+    return found, find_all(surveyed_part(field), slab, cover=found.cover, doubt=doubt)
 
 
 def _tie(survey: Survey, job: Job, files: Files) -> Survey:
@@ -149,7 +143,8 @@ def _check(
     refuse_top_elsewhere(job, survey, slab, design)
     refuse_top_slips(job, design)
     top = build_top(design, slab)
-    survey = hang_depths(refuse_depths(job, survey), top.surface, slab)
+    refuse_depths(job, survey)
+    survey = hang_depths(survey, top.surface, slab)
     epochs = _renew(survey, job, files)
     measured = MeasuredBase(epochs.survey if epochs else survey, faces, job.base.breaklines)
     progress("surface", 0.0)
@@ -173,9 +168,9 @@ def _check(
     sure = field_without(doubted, measured, slab, top) if doubted else None
     progress("figures", 0.3)
     doubt = survey.doubt
-    found, grading = find_all(field, slab, doubt=doubt), measure_grading(field, slab)
-    # no work is listed on ground that nobody shot
-    shot = found if field.is_surveyed.all() else _find_shot(field, slab, doubt)
+    found, shot = _find(field, slab, doubt)
+    found_sure, shot_sure = _find(sure, slab, doubt) if sure else (found, shot)
+    grading = measure_grading(field, slab)
     concrete = measure_concrete(field, slab)
     refuse_unlike_weights(field, concrete)
     progress("figures", 0.5)
@@ -195,7 +190,7 @@ def _check(
     progress("figures", 0.6)
     work = plan_work(
         shot,
-        _find_shot(sure, slab, doubt) if sure else shot,
+        shot_sure,
         grading=measure_grading(sure, slab) if sure else grading,
         slab=slab,
         survey=survey,
@@ -211,9 +206,7 @@ def _check(
         used=base.used,
         suspects=suspects,
         volume_without_suspects=volume_without_them,
-        without_suspects=(
-            Without(measure_thickness(sure), find_all(sure, slab, doubt=doubt)) if sure else None
-        ),
+        without_suspects=Without(measure_thickness(sure), found_sure) if sure else None,
         epochs=epochs,
         volume_before_rechecks=(
             volume_without((), replace(measured, survey=epochs.first), slab, top)
@@ -281,19 +274,19 @@ def _check(
         result,
         notes=(
             *result.notes,
-            *note_units(job, files),
-            *remark_on_file(job.base.source, survey, files),
-            *remark_on_astray(
-                measured, slab, top, unit=job.base.source.unit, volume=concrete.volume
+            *find_doubts(
+                job,
+                files,
+                measured,
+                epochs=epochs,
+                slab=slab,
+                design=design,
+                top=top,
+                field=field,
+                thickness=result.thickness,
+                coverage=coverage,
+                volume=concrete.volume,
             ),
-            *remark_on_spikes(measured.survey, faces, slab, top),
-            *remark_on_thickness(result.thickness, slab),
-            *remark_on_epochs(epochs),
-            *remark_on_setups(job, epochs.first if epochs else survey, epochs, design),
-            *remark_on_top_elsewhere(slab, design),
-            *remark_on_form_lines(design, top, slab),
-            *remark_on_fit(job, survey, slab, coverage),
-            *remark_on_plausibility(job, field, slab, float(survey.origin[2])),
             *find_remarks(result),
         ),
     )

@@ -10,6 +10,7 @@ from gradevol.geometry.clipping import overlay
 from gradevol.geometry.nearest import nearest_level
 from gradevol.geometry.planes import level_in
 from gradevol.geometry.prisms import integral, volume_above
+from gradevol.geometry.spread import robust_spread
 from gradevol.ground.arrays import FloatArray, IntArray
 from gradevol.ground.errors import GeometryError
 from gradevol.ground.notes import Kind, Measure, Note, escape
@@ -160,8 +161,7 @@ def _state(shots: Survey, base: Survey) -> Survey:
 def _doubt(points: FloatArray, place: IntArray, shots: Survey) -> tuple[Note, ...]:
     """Name shots that stand off all others; none is left out."""
     off = points[:, 2] - np.median(points[:, 2])
-    spread = 1.4826 * float(np.median(np.abs(off)))  # of a normal distribution
-    far = np.abs(off) > max(_DOUBTFUL * spread, _DOUBTFUL * FLATNESS)
+    far = np.abs(off) > _DOUBTFUL * max(robust_spread(off), FLATNESS)
     if not far.any():
         return ()
     names = tuple(shots.name(index) for index in np.flatnonzero(far[place]).tolist())

@@ -8,7 +8,7 @@ import numpy as np
 import shapely
 
 from gradevol.geometry.neighbours import measure_nearest
-from gradevol.geometry.spread import robust_spread
+from gradevol.geometry.spread import spread_about_median
 from gradevol.ground.arrays import FloatArray
 from gradevol.ground.notes import Kind, Measure, Note, escape
 from gradevol.ground.units import METRES
@@ -121,7 +121,7 @@ class _Others:
     def of(cls, points: FloatArray, spacing: float) -> "_Others":
         from scipy.spatial import cKDTree  # noqa: PLC0415
 
-        spread = max(robust_spread(points[:, 2] - np.median(points[:, 2])), 0.02)
+        spread = max(spread_about_median(points[:, 2]), 0.02)
         lines = np.sort(points[:, 0]), np.sort(points[:, 1])
         return cls(points, cKDTree(points[:, :2]), lines, spacing, spread)
 

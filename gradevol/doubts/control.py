@@ -246,7 +246,7 @@ def _describe(
     tie: Tie, control: Survey, *, apply: bool, datum: float, is_on_tops: bool
 ) -> list[Note]:
     on = np.flatnonzero(tie.is_on).tolist()
-    names = [control.name(index).replace("{", "{{").replace("}", "}}") for index in on]
+    names = [escape(control.name(index)) for index in on]
     places = [(float(east), float(north)) for east, north in control.points[on, :2]]
     error = (
         "one shot can't show its own error"

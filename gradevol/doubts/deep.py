@@ -12,14 +12,9 @@ from gradevol.site.survey import Survey
 DEEPEST = 10.0
 
 
-def refuse_depths(job: Job, survey: Survey) -> Survey:
+def refuse_depths(job: Job, survey: Survey) -> None:
     """
     Refuse a depth that no tape reaches down from a string line.
-
-    Returns
-    -------
-    Survey
-        The same.
 
     Raises
     ------
@@ -27,7 +22,7 @@ def refuse_depths(job: Job, survey: Survey) -> Survey:
         It names the place.
     """
     if survey.depths is None or len(survey.depths) == 0:
-        return survey
+        return
     worst = int(np.argmax(np.abs(survey.depths)))
     depth = float(survey.depths[worst])
     if abs(depth) > DEEPEST:
@@ -37,4 +32,3 @@ def refuse_depths(job: Job, survey: Survey) -> Survey:
             remedy="Look for a slip of the decimal point, and check base.units",
             path=job.path,
         ).measuring(Measure(depth, Kind.LEVEL))
-    return survey

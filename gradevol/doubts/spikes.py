@@ -50,10 +50,11 @@ def remark_on_spikes(
     if len(points) <= MOST_SPIKES:
         return ()
     level = nearest_level(top.surface.corners, points[:, :2])
-    off = _stand_off(faces, points[:, 2] - level)
+    sides = _sides(faces, len(points))
+    off = _stand_off(sides, points[:, 2] - level)
     limit = max(LEAST_SPIKE, SPIKE_TIMES * robust_spread(off))
     is_spike = (np.abs(off) > limit) & ~_in_thickenings(points[:, :2], slab)
-    is_spike &= _is_worst(faces, np.abs(off))
+    is_spike &= _is_worst(sides, np.abs(off))
     spikes = np.flatnonzero(is_spike)
     if len(spikes) == 0 or len(spikes) > max(MOST_SPIKES, SPIKE_SHARE * len(points)):
         return ()
@@ -79,29 +80,31 @@ def _near(faces: IntArray, points: FloatArray, slab: Slab) -> tuple[IntArray, Fl
     return inverse.reshape(-1, 3), held
 
 
-def _stand_off(faces: IntArray, over: FloatArray) -> FloatArray:
+def _stand_off(sides: tuple[IntArray, IntArray], over: FloatArray) -> FloatArray:
     """How far each corner is off the mean of those that it shares a side with, m."""
-    one, two = _sides(faces)
+    one, two = sides
     count = np.bincount(one, minlength=len(over))
     total = np.bincount(one, weights=over[two], minlength=len(over))
     return over - np.divide(total, count, out=over.copy(), where=count > 0)
 
 
-def _is_worst(faces: IntArray, off: FloatArray) -> BoolArray:
+def _is_worst(sides: tuple[IntArray, IntArray], off: FloatArray) -> BoolArray:
     """Whether no neighbour stands off more: a spike makes those beside it look off too."""
-    one, two = _sides(faces)
+    one, two = sides
     worst = np.zeros(len(off))
     np.maximum.at(worst, one, off[two])
     is_worst: BoolArray = off > worst
     return is_worst
 
 
-def _sides(faces: IntArray) -> tuple[IntArray, IntArray]:
-    """Both ends of each side, from either end, each side once."""
-    ends = np.concatenate([faces[:, pair] for pair in ([0, 1], [1, 2], [2, 0])])
-    ends = np.unique(np.sort(ends, axis=1), axis=0)
-    ends = ends[ends[:, 0] != ends[:, 1]]
-    return np.concatenate([ends[:, 0], ends[:, 1]]), np.concatenate([ends[:, 1], ends[:, 0]])
+def _sides(faces: IntArray, count: int) -> tuple[IntArray, IntArray]:
+    """Both ends of each side between `count` corners, from either end, each side once."""
+    one, two = faces.ravel(), np.roll(faces, -1, axis=1).ravel()
+    # as one number a side, for rows are sorted slowly
+    held = np.unique(np.minimum(one, two) * count + np.maximum(one, two))
+    low, high = np.divmod(held, count)
+    low, high = low[low != high], high[low != high]
+    return np.concatenate([low, high]), np.concatenate([high, low])
 
 
 def _in_thickenings(plan: FloatArray, slab: Slab) -> BoolArray:

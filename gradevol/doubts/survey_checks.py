@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from gradevol.geometry.spread import robust_spread
+from gradevol.geometry.spread import spread_about_median
 from gradevol.ground.arrays import FloatArray, IntArray
 from gradevol.ground.notes import Kind, Measure, Note, escape
 from gradevol.ground.units import METRES, NAMES
@@ -78,10 +78,6 @@ def _over_design(held: Held) -> FloatArray:
     return points[:, 2] + raised_of(points, underside, held.slab) - underside
 
 
-def _spread(values: FloatArray) -> float:
-    return robust_spread(values - np.median(values))
-
-
 def _two_datums(held: Held, over: FloatArray) -> list[Note]:
     order = np.argsort(over, kind="stable")
     gaps = np.diff(over[order])
@@ -90,7 +86,7 @@ def _two_datums(held: Held, over: FloatArray) -> list[Note]:
     at = int(np.argmax(gaps)) + 1
     low, high = over[order[:at]], over[order[at:]]
     least = max(LEAST_SHOTS, len(over) // 20)
-    within = max(_spread(low), _spread(high))
+    within = max(spread_about_median(low), spread_about_median(high))
     if min(len(low), len(high)) < least or gaps[at - 1] < max(TWO_DATUMS, 6 * within):
         return []
     few = np.sort(order[at:] if len(high) <= len(low) else order[:at])
@@ -115,9 +111,10 @@ def _name_datum(held: Held, over: FloatArray, few: IntArray) -> str:
     if (np.abs(booked) < 1e-6).all():
         return "their elevation is 0, as where none was booked. Take them out or complete them."
     others = np.delete(over, few)
+    most = max(0.1, 3 * spread_about_median(others))
     for unit, metres in METRES.items():
         moved = over[few] + booked * (metres / METRES[survey.reading_unit] - 1)
-        is_alike = abs(np.median(moved) - np.median(others)) < max(0.1, 3 * _spread(others))
+        is_alike = abs(np.median(moved) - np.median(others)) < most
         if unit not in {survey.reading_unit, "us-ft"} and is_alike:
             return f"in {NAMES[unit]} they would fit. Two units in one file?"
     return "two bench marks, or two heights of instrument, in one survey?"
@@ -153,7 +150,8 @@ def _setup_steps(held: Held, over: FloatArray) -> list[Note]:
         if min(len(own), len(others)) < LEAST_SHOTS:
             continue
         step = float(np.median(own) - np.median(others))
-        if abs(step) < max(SETUP_STEP, 3 * max(_spread(own), _spread(others))):
+        within = max(spread_about_median(own), spread_about_median(others))
+        if abs(step) < max(SETUP_STEP, 3 * within):
             continue
         notes.append(
             Note(
@@ -182,14 +180,15 @@ def _uneven(held: Held, over: FloatArray) -> list[Note]:
     design = np.column_stack([plan - plan.mean(axis=0), np.ones(len(plan))])
     slope = np.linalg.lstsq(design, over, rcond=None)[0]
     fall = float(np.hypot(*slope[:2]))
-    if fall * reach > limit and _spread(over - design @ slope) < fall * reach / 10:
+    if fall * reach > limit and spread_about_median(over - design @ slope) < fall * reach / 10:
         bearing = float(np.degrees(np.arctan2(-slope[0], -slope[1])) % 360)
         text = (
             f"Against the design the base falls by {fall:.1%} towards bearing {bearing:.0f}: are "
             "the top's fall and bearing right, and northing and easting not swapped?"
         )
         return [Note("base-uneven", text)]
-    if _spread(over) < limit:
+    spread = spread_about_median(over)
+    if spread < limit:
         return []
     return [
         Note(
@@ -197,7 +196,7 @@ def _uneven(held: Held, over: FloatArray) -> list[Note]:
             "The base is off the drawing by {} up and down (one standard deviation), more than the "
             "slab is thick: no base is graded like that. Check the columns and units of the shots, "
             "and the top.",
-            (Measure(_spread(over), Kind.LEVEL),),
+            (Measure(spread, Kind.LEVEL),),
         )
     ]
 

@@ -6,7 +6,7 @@ from gradevol.ground.arrays import FloatArray
 from gradevol.ground.errors import InputError
 from gradevol.ground.notes import Kind, Measure
 from gradevol.job import Job
-from gradevol.site.top import Between, Design, Panels
+from gradevol.site.top import Between, Design, Panels, parts_of
 
 #: A point that is off the line through those beside it by more than this, m, and by so many times
 #: what any other is, is a slip. Common practice, no source.
@@ -24,11 +24,10 @@ def refuse_top_slips(job: Job, design: Design) -> None:
     InputError
         It names the point. Ruled through, it would make rulings without end.
     """
-    panels = design.panels if isinstance(design, Panels) else ()
-    parts = [(f"top.panel {at}", panel.design) for at, panel in enumerate(panels, start=1)]
-    for name, part in parts or [("top", design)]:
+    for place, part in enumerate(parts_of(design), start=1):
         if not isinstance(part, Between):
             continue
+        name = f"top.panel {place}" if isinstance(design, Panels) else "top"
         for number, line in enumerate((part.first, part.second), start=1):
             slip = _find_slip(line)
             if slip is None:

@@ -60,6 +60,11 @@ def divide_ring(places: FloatArray, starts: Sequence[int] = ()) -> tuple[FloatAr
     )
 
 
+def measure_along(path: FloatArray) -> FloatArray:
+    """Way along a line (k, 2 or more) in plan from where it begins to each of its places, (k,)."""
+    return np.concatenate([[0.0], np.cumsum(np.hypot(*np.diff(path[:, :2], axis=0).T))])
+
+
 def find_foot(path: FloatArray, place: FloatArray) -> tuple[float, float]:
     """
     Find where a curve is nearest to a place.
@@ -76,9 +81,8 @@ def find_foot(path: FloatArray, place: FloatArray) -> tuple[float, float]:
         Along the curve to there, and from there to the place, m. Of the chords alone the station
         would leap at their ends: the curve's direction is taken to turn evenly between them.
     """
-    steps = np.diff(path, axis=0)
+    steps, reached = np.diff(path, axis=0), measure_along(path)
     lengths = np.hypot(*steps.T)
-    reached = np.concatenate([[0], np.cumsum(lengths)])
     share = np.clip(((place - path[:-1]) * steps).sum(axis=1) / lengths**2, 0, 1)
     near = int(np.argmin(np.hypot(*(path[:-1] + share[:, None] * steps - place).T)))
     station = float(reached[near] + share[near] * lengths[near])

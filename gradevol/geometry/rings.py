@@ -1,4 +1,4 @@
-"""Rings in plan: area, orientation, and rings as shapely polygons."""
+"""Rings in plan: signed area, and rings as shapely polygons."""
 
 import numpy as np
 import shapely
@@ -12,11 +12,6 @@ def ring_area(ring: FloatArray) -> float:
     about = ring - ring[0]
     east, north = about.T
     return float(np.sum(east * np.roll(north, -1) - np.roll(east, -1) * north) / 2)
-
-
-def is_counter_clockwise(ring: FloatArray) -> bool:
-    """Whether a ring (m, 2) runs counter-clockwise."""
-    return ring_area(ring) > 0
 
 
 def open_ring(ring: FloatArray) -> FloatArray:

@@ -2,6 +2,7 @@
 
 import numpy as np
 
+from gradevol.geometry.curves import measure_along
 from gradevol.geometry.prisms import plan_area
 from gradevol.ground.arrays import FloatArray
 from gradevol.ground.errors import GeometryError
@@ -110,7 +111,7 @@ def _span(first: FloatArray, second: FloatArray) -> float:
 
 def _stations(line: FloatArray) -> FloatArray:
     """Share of the plan length at each point of a line, 0 to 1."""
-    length = np.concatenate([[0], np.cumsum(np.hypot(*np.diff(line[:, :2], axis=0).T))])
+    length = measure_along(line)
     if len(line) < 2 or (np.diff(length) <= 0).any():
         raise GeometryError("An edge of 'between' needs two points or more, no two at one place.")
     return length / length[-1]

@@ -8,7 +8,7 @@ import shapely
 
 from gradevol.ground.arrays import FloatArray
 from gradevol.site.slab import Slab
-from gradevol.site.top import Between, Design, Measured, Panels, Plane
+from gradevol.site.top import Between, Design, Measured, Panels, Plane, parts_of
 
 #: A side of the slab and a measured edge this near are one, m: tape against tape (common practice,
 #: no source).
@@ -78,7 +78,7 @@ def find_tie_ins(design: Design, slab: Slab) -> TieIns:
     named = list(_points(design, ""))
     points = np.array([point for _, point in named]).reshape(-1, 3)
     flush, measured = set(), set()
-    for part in _parts(design):
+    for part in parts_of(design):
         if isinstance(part, Between):
             flush |= _sides_along((part.first, part.second), slab)
         elif isinstance(part, Measured):
@@ -89,14 +89,6 @@ def find_tie_ins(design: Design, slab: Slab) -> TieIns:
         tuple(sorted(flush)),
         tuple(sorted(measured - flush)),
     )
-
-
-def _parts(design: Design) -> Iterator[Design]:
-    if isinstance(design, Panels):
-        for panel in design.panels:
-            yield from _parts(panel.design)
-    else:
-        yield design
 
 
 def _points(design: Design, within: str) -> Iterator[tuple[str, FloatArray]]:

@@ -10,17 +10,15 @@ import shapely
 from gradevol.geometry.clipping import overlay
 from gradevol.geometry.planes import fit_plane, level_in, plane_by_fall, plane_level
 from gradevol.geometry.prisms import plan_area
-from gradevol.geometry.rings import polygon, triangulate_polygon
+from gradevol.geometry.rings import triangulate_polygon
 from gradevol.geometry.rulings import rule
 from gradevol.ground.arrays import BoolArray, FloatArray, IntArray
-from gradevol.ground.errors import GeometryError
 from gradevol.ground.notes import Kind, Measure, Note
 from gradevol.site.beyond import extend_level
+from gradevol.site.panels import share_out
 from gradevol.site.slab import Slab
 from gradevol.site.surface import Surface, build_surface, surface_of_faces
 
-#: Panels may miss one another by a strip no wider than this, m; corners are typed to a hundredth.
-PANEL_TOLERANCE = 0.003
 #: One standard deviation of the finished top's mean level about its design, m, where the job states
 #: none: 0.006 ft. Forms, sag of strings, strike-off. Common practice, no source.
 TOP_SIGMA = 0.0018
@@ -144,6 +142,21 @@ class Top:
     notes: tuple[Note, ...] = ()
 
 
+def parts_of(design: Design) -> tuple[Design, ...]:
+    """Designs that a top is made of: those of its panels, or itself."""
+    if not isinstance(design, Panels):
+        return (design,)
+    return tuple(panel.design for panel in design.panels)
+
+
+def divide(design: Design, slab: Slab) -> list[tuple[Design, shapely.Geometry]]:
+    """Find the part of the slab that each design of a top is for; see `share_out`."""
+    if not isinstance(design, Panels):
+        return [(design, slab.outline)]
+    areas = share_out([panel.edge for panel in design.panels], slab.outline)
+    return list(zip(parts_of(design), areas, strict=True))
+
+
 def build_top(design: Design, slab: Slab) -> Top:
     """
     Build the design top over a slab.
@@ -164,23 +177,14 @@ def build_top(design: Design, slab: Slab) -> Top:
     GeometryError
         If the design makes no surface, or panels overlap or leave a gap inside the slab.
     """
-    if not isinstance(design, Panels):
-        corners, is_known, residuals = _over(design, slab.outline)
-        measured = design.notes if isinstance(design, Measured | Between) else ()
-    else:
-        parts = [
-            _over(panel.design, area)
-            for panel, area in zip(design.panels, share_out(design, slab), strict=True)
-        ]
-        corners = np.concatenate([part[0] for part in parts])
-        is_known = np.concatenate([part[1] for part in parts])
-        residuals = np.concatenate([part[2] for part in parts])
-        measured = tuple(
-            note
-            for panel in design.panels
-            if isinstance(panel.design, Measured)
-            for note in panel.design.notes
-        )
+    built = [_over(part, area) for part, area in divide(design, slab)]
+    corners, is_known, residuals = (np.concatenate(held) for held in zip(*built, strict=True))
+    measured = [
+        note
+        for part in parts_of(design)
+        if isinstance(part, Measured | Between)
+        for note in part.notes
+    ]
     points = corners.reshape(-1, 3)
     surface = Surface(points, np.arange(len(points)).reshape(-1, 3), is_known)
     return Top(surface, residuals, (*measured, *_notes(surface, residuals, slab)))
@@ -217,42 +221,6 @@ def _surface_of(design: Design) -> Surface:
             faces = rule(first, second).reshape(-1, 3)
             return surface_of_faces(faces, np.arange(len(faces)).reshape(-1, 3))
     raise TypeError(f"{type(design).__name__} has no surface of its own")
-
-
-def share_out(design: Panels, slab: Slab) -> list[shapely.Geometry]:
-    """Find the part of the slab that each panel covers; refuses overlaps and gaps."""
-    rings = [
-        polygon(panel.edge, what=f"The edge of panel {number}")
-        for number, panel in enumerate(design.panels, start=1)
-    ]
-    left = slab.outline
-    areas = []
-    for number, ring in enumerate(rings, start=1):
-        for other, before in enumerate(rings[: number - 1], start=1):
-            shared = shapely.intersection(shapely.intersection(ring, before), slab.outline)
-            _refuse_wide(shared, f"Panels {other} and {number} of the top overlap")
-        areas.append(shapely.intersection(left, ring))
-        left = shapely.difference(left, ring)
-    _refuse_wide(left, "The panels of the top leave a gap inside the slab")
-    for part in shapely.get_parts(left):  # hairline strips between corners typed to a hundredth
-        if part.area > 0:
-            nearest = int(np.argmin(shapely.distance(areas, part.representative_point())))
-            areas[nearest] = shapely.union(areas[nearest], part)
-    empty = [number for number, area in enumerate(areas, start=1) if area.area == 0]
-    if empty:
-        raise GeometryError(f"Panel {empty[0]} of the top does not lie within the slab.")
-    return areas
-
-
-def _refuse_wide(area: shapely.Geometry, problem: str) -> None:
-    """Refuse an area that is wider than a slip of the pen."""
-    wide = shapely.buffer(area, -PANEL_TOLERANCE / 2)
-    if wide.is_empty:
-        return
-    east, north = wide.representative_point().coords[0]
-    raise GeometryError(
-        f"{problem}: give the panels common corners.", place=(float(east), float(north))
-    )
 
 
 def _notes(surface: Surface, residuals: FloatArray, slab: Slab) -> tuple[Note, ...]:

@@ -14,7 +14,7 @@ from gradevol.measures.base import BaseSurface
 from gradevol.measures.thickness import ThicknessField
 from gradevol.site.slab import Slab
 from gradevol.site.survey import Survey
-from gradevol.site.top import Design, Faces, Level, Measured, Panels, build_top
+from gradevol.site.top import Design, Faces, Level, Measured, Panels, build_top, parts_of
 
 
 def measure_shares(field: ThicknessField, base: BaseSurface) -> FloatArray:
@@ -97,8 +97,9 @@ def share_out_top(design: Design, slab: Slab) -> dict[str, float]:
     The top is built once for each setup, with its points at one and all others at nought: the
     integral is the setup's area.
     """
-    parts = [panel.design for panel in design.panels] if isinstance(design, Panels) else [design]
-    names = {name for part in parts if isinstance(part, Measured) for name in part.setups} - {""}
+    names = {
+        name for part in parts_of(design) if isinstance(part, Measured) for name in part.setups
+    } - {""}
     areas = {}
     for name in sorted(names):
         top = build_top(_mark(design, name), slab).surface.corners
@@ -108,10 +109,9 @@ def share_out_top(design: Design, slab: Slab) -> dict[str, float]:
 
 def find_closed(design: Design) -> dict[str, float]:
     """Find by how much the setups of a top did not close, m, by name."""
-    parts = [panel.design for panel in design.panels] if isinstance(design, Panels) else [design]
     return {
         name: off
-        for part in parts
+        for part in parts_of(design)
         if isinstance(part, Measured)
         for name, off in part.misclosures.items()
     }

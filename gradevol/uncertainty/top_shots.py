@@ -19,7 +19,7 @@ from gradevol.site.beyond import extend_level
 from gradevol.site.slab import Slab
 from gradevol.site.surface import build_surface
 from gradevol.site.survey import FOOT_SIGMA, SHOT_SIGMA, Survey
-from gradevol.site.top import Design, Measured, Panels, Plane, share_out
+from gradevol.site.top import Design, Measured, Plane, divide
 
 #: How forms stray from the straight line between two places that were shot, as a variance for each
 #: metre between them, m: 3 mm, one standard deviation, half-way along 3 m. Common practice, no
@@ -87,13 +87,8 @@ def study_top(design: Design, slab: Slab, survey: Survey) -> TopShots | None:
         return None
     is_stated = "sigma" in survey.stated and survey.method in FOOT_SIGMA
     sigma = survey.sigma if is_stated else SHOT_SIGMA["shots"]
-    if isinstance(design, Panels):
-        areas = share_out(design, slab)
-        parts = [(panel.design, area) for panel, area in zip(design.panels, areas, strict=True)]
-    else:
-        parts = [(design, slab.outline)]
     shots, gaps = [], []
-    for part, area in parts:
+    for part, area in divide(design, slab):
         if isinstance(part, Measured):
             weights = measure_weights(part.points, area)
             shots.append(sigma * float(np.linalg.norm(weights)))

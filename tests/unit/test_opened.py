@@ -5,7 +5,7 @@ import sys
 import pytest
 
 from gradevol.check import check_job
-from gradevol.doubts.described import find_doubts, take_inventory
+from gradevol.doubts.described import take_inventory
 from gradevol.files import Files, read_ring, read_shots
 from gradevol.files import delimited as delimited_module
 from gradevol.files.sources import CodedOutline, OutlineFile, Shots
@@ -139,7 +139,7 @@ def test_a_file_that_is_refused_is_refused_again(tmp_path):
             read_shots(Shots((path,), "m"), files)
 
 
-def test_doubts_of_a_files_shots_are_found_without_reading_it_again(tmp_path, opened):
+def test_what_looks_wrong_in_a_file_is_found_without_reading_it_again(tmp_path, opened):
     path = tmp_path / "site.csv"
     text = site().replace("7,2,9,", "7,2,9,1")
     path.write_text(text)
@@ -147,7 +147,7 @@ def test_doubts_of_a_files_shots_are_found_without_reading_it_again(tmp_path, op
     read_shots(source, files)
     opened.clear()
 
-    found = find_doubts(source, files)
+    found = take_inventory(path, unit="ft", files=files).findings
 
     assert str(path) not in opened
     assert found == take_inventory(path, unit="ft").findings

@@ -7,6 +7,7 @@ from numpy.testing import assert_allclose
 
 from gradevol.geometry.prisms import plan_area
 from gradevol.ground.errors import GeometryError
+from gradevol.ground.notes import Note
 from gradevol.site.slab import Slab
 from gradevol.site.top import (
     Between,
@@ -111,6 +112,13 @@ def test_panels_that_share_an_edge_each_have_their_own_top():
     west, east = Panel(box(0, 0, 5, 10), Level(1.0)), Panel(box(5, 0, 10, 10), Level(1.2))
     assert_allclose(volume(build_top(Panels((west, east)), SLAB)), 110)
     assert_allclose(volume(build_top(Panels((east, west)), SLAB)), 110)
+
+
+def test_a_panel_ruled_between_lines_keeps_what_their_reader_noticed():
+    noticed = Note("points-merged", "Invented.")
+    ruled = Between(SLOPED[[0, 1]], SLOPED[[2, 3]], notes=(noticed,))
+    panels = Panels((Panel(box(0, 0, 10, 4), Level(5.0)), Panel(box(0, 4, 10, 10), ruled)))
+    assert build_top(panels, SLAB).notes == build_top(ruled, SLAB).notes == (noticed,)
 
 
 def test_panels_may_reach_out_of_the_slab():

@@ -1,7 +1,7 @@
 """Described: what a data file holds, and what looks wrong in it.
 
 The readers say what a file is, and what they found in it (`gradevol.files`); here it is told, and
-held against what is known to go wrong. `take_inventory` and `find_doubts` are the door.
+held against what is known to go wrong. `take_inventory` is the door.
 """
 
 from pathlib import Path
@@ -9,10 +9,9 @@ from pathlib import Path
 from gradevol.doubts.described.facts import Asked, Fact, Group, Inventory
 from gradevol.doubts.finding import Finding
 from gradevol.files.opened import Files
-from gradevol.files.sources import Shots
 from gradevol.ground.progress import Progress, quiet
 
-__all__ = ["Fact", "Finding", "Group", "Inventory", "find_doubts", "take_inventory"]
+__all__ = ["Fact", "Finding", "Group", "Inventory", "take_inventory"]
 
 
 def take_inventory(
@@ -67,28 +66,3 @@ def take_inventory(
     from gradevol.doubts.described.drawing import describe_drawing  # noqa: PLC0415
 
     return describe_drawing(asked)
-
-
-def find_doubts(source: Shots, files: Files) -> tuple[Finding, ...]:
-    """
-    Find what looks wrong in the files of shots, as a job has them read.
-
-    Parameters
-    ----------
-    source : Shots
-        The files, their unit and their columns; all of their shots are looked at.
-    files : Files
-        What the run has opened and parsed: no file is read again.
-
-    Raises
-    ------
-    InputError
-        If a file can't be used.
-    """
-    return tuple(
-        finding
-        for path in source.paths
-        for finding in take_inventory(
-            path, unit=source.unit, columns=source.columns, files=files
-        ).findings
-    )

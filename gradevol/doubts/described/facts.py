@@ -207,13 +207,10 @@ def describe_columns(letters: str, source: str) -> Fact:
 
 def say_text(table: Table) -> str:
     """What kind of text a table is."""
-    parted = {
-        **{"\t": "tab-separated", "|": "bar-separated"},
-        **{";": "semicolon-separated", ",": "comma-separated"},
-    }
+    mark = {"\t": "tab", "|": "bar", ";": "semicolon", ",": "comma"}.get(table.delimiter)
     encoding = {"cp1252": "Windows-1252 by guess", "utf-8": "", "utf-8-sig": "UTF-8 with a mark"}
     words = (
-        f"{parted.get(table.delimiter, 'aligned')} text",
+        f"{f'{mark}-separated' if mark else 'aligned'} text",
         "decimal commas" if table.decimal == "," else "",
         encoding.get(table.encoding, table.encoding.upper()),
     )

@@ -7,7 +7,7 @@ from gradevol.ground.notes import Note
 from gradevol.job import Job, TopPanels, TopShots
 from gradevol.site.rechecks import Epochs
 from gradevol.site.survey import Survey
-from gradevol.site.top import Design, Measured, Panels
+from gradevol.site.top import Design, Measured, parts_of
 
 
 def remark_on_setups(
@@ -36,8 +36,9 @@ def remark_on_setups(
         listed = source.instrument
     if isinstance(source, Sheets):
         listed = source.setups
-    parts = [panel.design for panel in design.panels] if isinstance(design, Panels) else [design]
-    of_top = {name for part in parts if isinstance(part, Measured) for name in part.setups}
+    of_top = {
+        name for part in parts_of(design) if isinstance(part, Measured) for name in part.setups
+    }
     used = {*survey.setups, *of_top, *(epochs.survey.setups if epochs else ())}
     notes = [] if listed is None else note_unused(listed, used)
     top = job.top

@@ -11,7 +11,7 @@ from gradevol.ground.notes import Kind, Measure, Note
 from gradevol.job import Job, TopDesign, TopFile, TopPanels, TopShots
 from gradevol.site.slab import Slab
 from gradevol.site.survey import Survey
-from gradevol.site.top import Between, Design, Faces, Fall, Measured, Panels, Plane
+from gradevol.site.top import Between, Design, Faces, Fall, Measured, Panels, Plane, parts_of
 
 #: A top whose points cover less of its part of the slab than this does not meet it: it touches.
 _TOUCHES = 1e-6
@@ -147,10 +147,13 @@ def remark_on_top_elsewhere(slab: Slab, design: Design) -> tuple[Note, ...]:
     tuple of Note
         Code ``top-drawn-elsewhere``.
     """
-    parts = [panel.design for panel in design.panels] if isinstance(design, Panels) else [design]
     reach = _reach(slab.outline)
     away = max(
-        (_away(_drawn_at(part), slab.outline) for part in parts if isinstance(part, Plane | Fall)),
+        (
+            _away(_drawn_at(part), slab.outline)
+            for part in parts_of(design)
+            if isinstance(part, Plane | Fall)
+        ),
         default=0.0,
     )
     if away <= _FAR:

@@ -16,7 +16,7 @@ from gradevol.doubts.written.points import (
     find_far,
     looks_like_degrees,
 )
-from gradevol.geometry.spread import robust_spread
+from gradevol.geometry.spread import spread_about_median
 from gradevol.ground.arrays import FloatArray, IntArray
 from gradevol.ground.units import METRES
 from gradevol.ground.words import count_of, list_of, show
@@ -81,7 +81,7 @@ def check_levels(points: Points) -> list[Finding]:
         return [_tell_groups(points, *parts)]
     parts = find_gap(level, points.own(LEAST_GAP, LEAST_GAP_BARE))
     if parts and level[parts[1]].min() - level[parts[0]].max() > GAP_TIMES * max(
-        robust_spread(level[rows] - np.median(level[rows])) for rows in parts
+        spread_about_median(level[rows]) for rows in parts
     ):
         return [_tell_groups(points, *parts)]
     is_far = find_far(level, points.own(LEAST_FAR, LEAST_FAR_BARE))

@@ -5,6 +5,7 @@ from itertools import pairwise
 
 import numpy as np
 
+from gradevol.geometry.curves import measure_along
 from gradevol.ground.arrays import FloatArray, IntArray
 from gradevol.site.locating import LEAST_SIDE
 from gradevol.site.slab import Slab
@@ -110,7 +111,7 @@ def measure_edge_falls(
     ends = corners[lone[:, 0], (lone[:, 1] + 1) % 3]
     found: list[Stretch] = []
     for number, path in enumerate(slab.paths, start=1):
-        reached = np.concatenate([[0], np.cumsum(np.hypot(*np.diff(path, axis=0).T))])
+        reached = measure_along(path)
         if reached[-1] < LEAST_SIDE:
             continue
         pieces: list[_Piece] = []
@@ -202,7 +203,7 @@ def _join_alike(pieces: list[_Piece], fall: FloatArray, least_fall: float | None
 
 def _at(path: FloatArray, station: float) -> FloatArray:
     """Place so far along a side, (2,), m."""
-    reached = np.concatenate([[0], np.cumsum(np.hypot(*np.diff(path, axis=0).T))])
+    reached = measure_along(path)
     piece = int(np.clip(np.searchsorted(reached, station, side="right") - 1, 0, len(path) - 2))
     first, last = path[piece], path[piece + 1]
     along = (last - first) / np.hypot(*(last - first))

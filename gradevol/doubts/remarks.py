@@ -1,0 +1,77 @@
+"""Doubts that are told beside an answer, in the order in which they are told."""
+
+from gradevol.doubts.astray import remark_on_astray
+from gradevol.doubts.described.remarks import remark_on_file
+from gradevol.doubts.epochs import remark_on_epochs
+from gradevol.doubts.form_lines import remark_on_form_lines
+from gradevol.doubts.misplaced import remark_on_fit, remark_on_setups, remark_on_top_elsewhere
+from gradevol.doubts.sizes import remark_on_plausibility
+from gradevol.doubts.spikes import remark_on_spikes, remark_on_thickness
+from gradevol.files import Files
+from gradevol.ground.notes import Note
+from gradevol.job import Job
+from gradevol.job.file_units import note_units
+from gradevol.measures.base import MeasuredBase
+from gradevol.measures.thickness import Moments, ThicknessField
+from gradevol.site.rechecks import Epochs
+from gradevol.site.slab import Slab
+from gradevol.site.top import Design, Top
+
+
+def find_doubts(
+    job: Job,
+    files: Files,
+    measured: MeasuredBase,
+    *,
+    epochs: Epochs | None,
+    slab: Slab,
+    design: Design,
+    top: Top,
+    field: ThicknessField,
+    thickness: Moments,
+    coverage: float,
+    volume: float,
+) -> tuple[Note, ...]:
+    """
+    Find what speaks against files, survey and top, though they make an answer.
+
+    Parameters
+    ----------
+    job : Job
+    files : Files
+        What the run has opened.
+    measured : MeasuredBase
+        With the survey that is used: of two epochs, both together.
+    epochs : Epochs or None
+    slab : Slab
+    design : Design
+        The top's.
+    top : Top
+        As built of it.
+    field : ThicknessField
+    thickness : Moments
+        The field's.
+    coverage : float
+        Share of the slab within the survey.
+    volume : float
+        The concrete, m³.
+
+    Returns
+    -------
+    tuple of Note
+    """
+    survey = measured.survey
+    first = epochs.first if epochs else survey
+    return (
+        *note_units(job, files),
+        *remark_on_file(job.base.source, survey, files),
+        *remark_on_astray(measured, slab, top, unit=job.base.source.unit, volume=volume),
+        *remark_on_spikes(survey, measured.faces, slab, top),
+        *remark_on_thickness(thickness, slab),
+        *remark_on_epochs(epochs),
+        *remark_on_setups(job, first, epochs, design),
+        *remark_on_top_elsewhere(slab, design),
+        *remark_on_form_lines(design, top, slab),
+        *remark_on_fit(job, survey, slab, coverage),
+        *remark_on_plausibility(job, field, slab, float(survey.origin[2])),
+    )

@@ -1,0 +1,68 @@
+"""Panels of a top: the part of the slab that each of them covers."""
+
+from collections.abc import Sequence
+
+import numpy as np
+import shapely
+
+from gradevol.geometry.rings import polygon
+from gradevol.ground.arrays import FloatArray
+from gradevol.ground.errors import GeometryError
+
+#: Panels may miss one another by a strip no wider than this, m; corners are typed to a hundredth.
+PANEL_TOLERANCE = 0.003
+
+
+def share_out(edges: Sequence[FloatArray], outline: shapely.Geometry) -> list[shapely.Geometry]:
+    """
+    Find the part of a slab that each panel covers.
+
+    Parameters
+    ----------
+    edges : sequence of (m, 2) arrays of float
+        The panels', m.
+    outline : shapely polygon
+        The slab's, m.
+
+    Returns
+    -------
+    list of shapely polygon or multipolygon
+        They tile the slab.
+
+    Raises
+    ------
+    GeometryError
+        If panels overlap, leave a gap inside the slab, or one does not lie within it.
+    """
+    rings = [
+        polygon(edge, what=f"The edge of panel {number}")
+        for number, edge in enumerate(edges, start=1)
+    ]
+    left = outline
+    areas = []
+    for number, ring in enumerate(rings, start=1):
+        for other, before in enumerate(rings[: number - 1], start=1):
+            shared = shapely.intersection(shapely.intersection(ring, before), outline)
+            _refuse_wide(shared, f"Panels {other} and {number} of the top overlap")
+        areas.append(shapely.intersection(left, ring))
+        left = shapely.difference(left, ring)
+    _refuse_wide(left, "The panels of the top leave a gap inside the slab")
+    for part in shapely.get_parts(left):  # hairline strips between corners typed to a hundredth
+        if part.area > 0:
+            nearest = int(np.argmin(shapely.distance(areas, part.representative_point())))
+            areas[nearest] = shapely.union(areas[nearest], part)
+    empty = [number for number, area in enumerate(areas, start=1) if area.area == 0]
+    if empty:
+        raise GeometryError(f"Panel {empty[0]} of the top does not lie within the slab.")
+    return areas
+
+
+def _refuse_wide(area: shapely.Geometry, problem: str) -> None:
+    """Refuse an area that is wider than a slip of the pen."""
+    wide = shapely.buffer(area, -PANEL_TOLERANCE / 2)
+    if wide.is_empty:
+        return
+    east, north = wide.representative_point().coords[0]
+    raise GeometryError(
+        f"{problem}: give the panels common corners.", place=(float(east), float(north))
+    )
