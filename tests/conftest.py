@@ -1,6 +1,7 @@
 """The few shapes everyone uses, and how a job is measured from arrays."""
 
 import os
+import signal
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, replace
 from functools import cache
@@ -32,6 +33,9 @@ from gradevol.site.top import (
 
 if TYPE_CHECKING:
     from gradevol.answer.result import Result
+
+if signal.getsignal(signal.SIGINT) is signal.SIG_IGN:  # of a shell that runs us behind it
+    signal.signal(signal.SIGINT, signal.default_int_handler)
 
 USUAL = 25
 settings.register_profile("ci", derandomize=True, deadline=None, max_examples=USUAL, database=None)

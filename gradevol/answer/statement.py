@@ -10,7 +10,16 @@ Place: TypeAlias = tuple[float, float]
 
 
 #: Keys of what stands above the volume: no figure is believed before it is seen to.
-FIRST = ("note.thickness-far-from-design", "suspects.reshoot")
+FIRST = (
+    "note.thickness-far-from-design",
+    "note.base-above-forms",
+    "note.two-datums",
+    "note.elevations-in-another-unit",
+    "note.inches-for-tenths",
+    "note.survey-fits-otherwise",
+    "note.shots-astray",
+    "suspects.reshoot",
+)
 
 
 class Weight(IntEnum):

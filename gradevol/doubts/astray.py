@@ -12,7 +12,7 @@ from gradevol.geometry.spread import spread_about_median
 from gradevol.ground.arrays import FloatArray
 from gradevol.ground.notes import Kind, Measure, Note, escape
 from gradevol.ground.units import METRES
-from gradevol.ground.words import count_of, first_of
+from gradevol.ground.words import first_of
 from gradevol.measures.base import MeasuredBase, volume_without
 from gradevol.site.slab import Slab
 from gradevol.site.survey import Survey
@@ -86,16 +86,17 @@ def remark_on_astray(
     right = volume_without((), replace(measured, survey=replace(survey, points=points)), slab, top)
     names = [survey.name(shot) for shot in slips]
     shot, slip = next(iter(slips.items()))
-    by = "by" if len(names) == 1 else "by up to"
+    lies = "it lies off the slab by" if len(names) == 1 else "they lie off the slab by up to"
     text = (
-        f"{count_of(len(names), 'shot', 'lie')} off the slab, {by} {{}}, by what looks like a slip "
-        f"({escape(first_of(names))}): with {_AXES[slip.axis]} {slip.meant:.10g} in place of "
-        f"{slip.written:.10g}, {escape(survey.name(shot))} would stand in line with the others."
+        f"Look up {escape(first_of(names, 3))} in the field book first: {lies} {{}}. "
+        f"With {_AXES[slip.axis]} {slip.meant:.10g} in place of {slip.written:.10g}, "
+        f"{escape(survey.name(shot))} would stand in line with the others"
     )
     measures = [Measure(float(away[list(slips)].max()), Kind.TAPE)]
     if right is not None:
-        text += " The concrete would then be {} in place of {}. Look in the field book."
+        text += ", and the concrete would be {} in place of {}"
         measures += [Measure(right, Kind.VOLUME), Measure(volume, Kind.VOLUME)]
+    text += "."
     places = tuple((float(plan[at, 0]), float(plan[at, 1])) for at in slips)
     return (Note("shots-astray", text, tuple(measures), points=tuple(names[:20]), places=places),)
 
@@ -168,6 +169,9 @@ def _corrections(written: float) -> Iterator[tuple[int, float]]:
     text = f"{abs(written):.10g}"
     whole = text.partition(".")[0]
     seen = {written}
+    if whole == text:
+        for at in range(1, len(whole)):  # the point was left out
+            yield 0, float(f"{sign}{whole[:at]}.{whole[at:]}")
     for at in range(len(whole) + 1):
         for digit in "0123456789":
             for rank, other in (

@@ -13,6 +13,7 @@ from gradevol.files.notation import Hand, Notation, settle_hand
 from gradevol.files.table import Table
 from gradevol.files.text import is_number_like
 from gradevol.ground.errors import InputError
+from gradevol.ground.words import show
 
 _NUMBERED = re.compile(r"(?P<stem>\D*)(?P<number>\d+)")
 _LETTERS = "ABCDEFGHIJKLMNOPQRSTUVWXYZ"
@@ -158,7 +159,7 @@ def find_sheet(table: Table) -> Grid | None:
         grid = part_sheet(table)
     except InputError:
         return None
-    are_rows = are_labels(grid.row_labels) or not first[0].strip()
+    are_rows = are_labels(grid.row_labels) or not first[0].strip() or "\\" in first[0]
     if len(grid.at) < 2 or len(grid.rows) < 2 or not are_labels(grid.columns) or not are_rows:
         return None
     held = [cell for row in grid.rows for at in grid.at if (cell := _cell(row, at))]
@@ -259,6 +260,8 @@ def read_cells(
 def _read_cell(table: Table, cell: str, hand: Hand, *, letter: str, name: str, line: int) -> float:
     """Reading in a cell, m; or what is wrong with it, for a person who can look at the place."""
     problem, remedy = "", "Write one number, or leave the cell blank"
+    if hand.example:
+        remedy = f"Write it as the others are, such as {show(hand.example)!r}, or leave it blank"
     try:
         value = parse_number(cell, decimal=table.decimal, unit=hand.unit, hand=hand)
     except ValueError as error:

@@ -70,6 +70,11 @@ class Hand:
     bare: str = ""
     is_open: bool = False
 
+    @property
+    def example(self) -> str:
+        """A marked cell of the column; empty where none is marked."""
+        return "" if self.marked == _INCHES else self.marked
+
     def parse(self, text: str) -> float:
         """
         Read a cell that is no plain number, m.

@@ -22,7 +22,7 @@ def read_terms(table: Table) -> Terms:
         pump=pump and pump.fill(Pump),
         costs=costs and costs.fill(Costs, pace=costs.fill(Pace)),
     )
-    for key in ("step", "least_load"):  # a truck must hold them
+    for key in ("step", "least_load", "short_load"):  # a truck must hold them
         volume = getattr(terms, key)
         if terms.truck is not None and volume is not None and volume > terms.truck * (1 + 1e-9):
             raise table.error(
@@ -30,6 +30,11 @@ def read_terms(table: Table) -> Terms:
                 f"{table.values['truck']}",
                 "A truck must hold that much",
             )
+    if terms.costs is not None and terms.costs.short_load and terms.short_load is None:
+        raise table.error(
+            f"{table.called('costs')} has a fee for short loads, but not which loads are short",
+            'Write the least load without a fee beside truck: short_load = "4 yd3"',
+        )
     return terms
 
 

@@ -69,6 +69,7 @@ class Costs:
     returned: float | None = None
     short: float | None = None
     short_rate: float | None = None
+    short_load: float | None = None
     machine: float | None = None
     labour: float | None = None
     labourers: float = 2.0
@@ -113,6 +114,7 @@ class Terms:
     truck: float | None = None
     step: float | None = None
     least_load: float | None = None
+    short_load: float | None = None
     notice: float | None = None
     spacing: float | None = None
     start: float | None = None

@@ -5,9 +5,11 @@ import re
 import numpy as np
 import pytest
 
+from gradevol.answer.compose import compose_answer
 from gradevol.check import check_job
 from gradevol.ground.units import Units
 from gradevol.job import read_job
+from gradevol.out.text.summary import compose_summary
 
 JOB = """units = "ft"
 [base]
@@ -24,7 +26,7 @@ level = 100
 def check(tmp_path):
     """Check a lattice of 5 ft with a hump, some shots of it written otherwise."""
 
-    def take(written):
+    def take(written, more=""):
         rows = ["point,n,e,z"]
         for k in range(49):
             north, east = 5 * (k // 7), 5 * (k % 7)
@@ -33,7 +35,7 @@ def check(tmp_path):
             rows.append(f"{k},{north},{east},{level:.2f}")
         rows += written.get("more", [])
         (tmp_path / "shots.csv").write_text("\n".join(rows) + "\n")
-        (tmp_path / "job.toml").write_text(JOB)
+        (tmp_path / "job.toml").write_text(JOB + more)
         return check_job(read_job(tmp_path / "job.toml"))
 
     return take
@@ -52,7 +54,25 @@ def test_a_slip_that_moves_a_shot_off_the_slab_is_said_with_the_volume_it_hides(
     assert "in place of" in note.text
     assert note.measures[1].value == pytest.approx(good, rel=1e-9)
     assert note.measures[2].value == pytest.approx(slipped.concrete.volume)
-    assert re.search(r"with (easting|northing) 15 in place of", note.say(Units.of_job("ft")))
+    assert re.search(r"With (easting|northing) 15 in place of", note.say(Units.of_job("ft")))
+
+
+def test_a_row_whose_point_was_left_out_is_said(check):
+    row = {k: (75, 5 * (k % 7)) for k in range(49) if k // 7 == 2}
+    shifted = {k: (7.5, east) for k, (_, east) in row.items()}
+    good = check(shifted).concrete.volume
+    (note,) = astray(check(row))
+    assert "With northing 7.5 in place of 75" in note.say(Units.of_job("ft"))
+    assert note.measures[1].value == pytest.approx(good, rel=1e-9)
+
+
+def test_it_stands_above_the_volume_on_the_screen_and_first_in_the_order(check):
+    result = check({24: (15, 115)}, more='[order]\nwaste = 0.03\ntruck = "10 yd3"\n')
+    answer = compose_answer(result)
+    screen = compose_summary("Floor", answer.topics).splitlines()
+    first = next(at for at, line in enumerate(screen) if "Look up 24 in the field book" in line)
+    assert first < next(at for at, line in enumerate(screen) if "of concrete" in line)
+    assert "ook up the shots off the slab first. Need" in answer.plain()["order"]["slip"]
 
 
 def test_shots_on_the_slab_and_a_bench_mark_far_off_it_are_no_slip(check):

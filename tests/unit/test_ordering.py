@@ -1,5 +1,6 @@
 import itertools
 import math
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -279,6 +280,36 @@ def test_every_order_is_brought_whole_and_within_limits():
 
 def test_the_load_before_the_last_gives_what_the_last_lacks():
     assert plan_loads(71 * 4, Plant(0.25, 10, 3)) == (*[40] * 6, 32, 12)
+
+
+def test_no_load_is_small_where_an_order_can_be_split_otherwise():
+    plant = Plant(0.5, 10, 1, short_load=4)
+    assert plan_loads(24, plant) == (16, 8)
+    assert plan_loads(21, plant) == (13, 8)
+    assert plan_loads(6, plant) == (6,)
+    assert [plant.lack(steps) for steps in (24, 21, 6)] == [0, 0, 1.0]
+
+
+def test_the_fee_of_a_small_load_is_in_the_cost_and_said():
+    costs = Costs(165 / CUBIC_YARD, "$", short=60, short_load=40 / CUBIC_YARD)
+    small = need_of(2.5, 0.01)
+    terms = Terms(costs=costs, truck=10 * CUBIC_YARD, short_load=4 * CUBIC_YARD)
+    with_fee = order_of(terms, need=small)
+    without = order_of(replace(terms, costs=replace(costs, short_load=None)), need=small)
+    assert yards(with_fee.choice.volume) == pytest.approx(yards(without.choice.volume))
+    assert with_fee.fee == pytest.approx(40 * (4 - yards(with_fee.choice.volume)))
+    assert with_fee.choice.loss - without.choice.loss == pytest.approx(with_fee.fee)
+    assert f"lacks: ${with_fee.fee:.0f}." in say_loads(with_fee, FEET)
+    assert without.fee is None
+
+
+def test_a_balance_is_not_held_where_it_would_pay_a_fee():
+    terms = Terms(risk=0.05, truck=10 * CUBIC_YARD, step=0.5 * CUBIC_YARD)
+    held = order_of(terms, need=need_of(21.0, 0.3))
+    assert len(held.staged.go) == 2
+    fair = order_of(replace(terms, short_load=4 * CUBIC_YARD), need=need_of(21.0, 0.3))
+    assert [yards(load) for load in fair.staged.go] == pytest.approx([10])
+    assert min(map(yards, fair.staged.balance)) > 3.999
 
 
 def test_an_order_that_trucks_cannot_bring_is_raised():

@@ -90,15 +90,18 @@ def commented(text):
 def test_every_table_that_is_commented_out_can_be_used(units, tmp_path):
     starter = write_starter(tmp_path, units)
     text = starter.read_text(encoding="utf-8")
-    tables = commented(text)
-    tables = tables[tables.index("[[thickening]]") :]
-    assert "[[void]]" in tables
-    starter.write_text(text + "\n".join(tables) + "\n", encoding="utf-8")
+    start = text.index("# [[thickening]]")
+    used = re.sub(r"^# (?=\[|[a-z_]+ = )", "", text[start:], flags=re.MULTILINE)
+    starter.write_text(text[:start] + used, encoding="utf-8")
     job = read_job(starter)
     assert len(job.slab.thickenings) == 1
     assert len(job.slab.voids) == 1
     assert [test.name for test in job.tests] == ["acceptance 1"]
     assert job.order is not None
+    terms = job.order
+    assert terms.least_load and terms.short_load and terms.truck
+    assert terms.least_load < terms.short_load < terms.truck
+    assert terms.costs and terms.costs.short_load
     result = check_job(job)
     assert result.concrete.thickenings > 0
     assert len(result.cover) == 1

@@ -1,7 +1,11 @@
 """Notes: the warnings of a result that no topic tells already."""
 
+import re
+
 from gradevol.answer.result import Result
 from gradevol.answer.statement import FIRST, Statement, Topic, Weight, words
+from gradevol.ground.notes import Note
+from gradevol.ground.units import Units
 
 #: Codes of what topics tell in full.
 _TOLD = {
@@ -15,6 +19,20 @@ _TOLD = {
 _TOLD_BRIEFLY = {"interval-forms", "interval-rows", "top-flat", "top-holds-water"}
 
 
+#: What an order that rests on a note says of it, where `FIRST` has the note.
+_CALLS = {
+    "note.thickness-far-from-design": "check bench mark and units first",
+    "note.base-above-forms": "check bench mark and units first",
+    "note.two-datums": "check bench marks first",
+    "note.elevations-in-another-unit": "check the unit of the elevations first",
+    "note.inches-for-tenths": "check first if the readings are inches or tenths",
+    "note.survey-fits-otherwise": "check eastings, northings and units first",
+    "note.shots-astray": "look up the shots off the slab first",
+}
+#: Where the first sentence of a note ends.
+_END = re.compile(r"(?<=[.?]) (?=[A-Z])")
+
+
 def _weigh(code: str) -> Weight:
     if f"note.{code}" in FIRST:
         return Weight.DECIDES
@@ -23,13 +41,19 @@ def _weigh(code: str) -> Weight:
 
 def tell_notes(result: Result) -> tuple[Topic, ...]:
     """Tell the notes that no topic tells; none where there are none."""
-    told = tuple(
-        Statement(
-            f"note.{note.code}",
-            _weigh(note.code),
-            short=words("{}", note.say(result.units)),
-        )
-        for note in result.notes
-        if note.code not in _TOLD
-    )
+    told = tuple(_tell(note, result.units) for note in result.notes if note.code not in _TOLD)
     return (Topic("notes", "Notes", "Notes", told),) if told else ()
+
+
+def list_calls(result: Result) -> list[str]:
+    """List what is looked up, by the notes, before an order is believed."""
+    keys = {f"note.{note.code}" for note in result.notes}
+    return list(dict.fromkeys(_CALLS[key] for key in FIRST if key in keys and key in _CALLS))
+
+
+def _tell(note: Note, units: Units) -> Statement:
+    said, weight = note.say(units), _weigh(note.code)
+    if weight < Weight.DECIDES:
+        return Statement(f"note.{note.code}", weight, short=words("{}", said))
+    brief = _END.split(said)[0].removesuffix(".")
+    return Statement(f"note.{note.code}", weight, short=words("{}", brief), long=words("{}", said))

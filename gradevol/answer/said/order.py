@@ -20,7 +20,7 @@ from gradevol.answer.said.step_words import (
     say_short,
     say_spread,
 )
-from gradevol.answer.said.suspects import say_reshoot
+from gradevol.answer.said.suspects import say_first
 from gradevol.answer.statement import Figure, Statement, Topic, Weight, Words, join, words
 from gradevol.ground.units import Units
 from gradevol.ground.words import capital
@@ -75,7 +75,7 @@ def _list_placed(result: Result) -> list[_Placed]:
         return [
             _Placed(
                 *(part.name, f"pours.{number}.order", part.name),
-                *(order, units, say_reshoot(result, part)),
+                *(order, units, say_first(result, part)),
                 _say_without(
                     *(part.concrete.volume, part.volume_without),
                     *(f"pours.{number}.volume", f"pours.{number}.volume_without_suspects"),
@@ -93,7 +93,7 @@ def _list_placed(result: Result) -> list[_Placed]:
         *("concrete.volume", "survey.volume_without_suspects"),
         units,
     )
-    first = say_reshoot(result)
+    first = say_first(result)
     return [_Placed("", "order", result.title, delivery.order, units, first, without)]
 
 

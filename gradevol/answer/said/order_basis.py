@@ -109,7 +109,20 @@ def say_loads(order: Order, units: Units) -> str:
         said += ". It gives no least load: ask what the plant brings at least."
     else:
         said += f" and {trim(f'{units.to_volume(order.plant.least_load):.2f}')} at least."
-    return " ".join([said, *_say_held(order, units)])
+    return " ".join([said, *_say_fee(order, units), *_say_held(order, units)])
+
+
+def _say_fee(order: Order, units: Units) -> list[str]:
+    """Say which loads are small, and what these pay for it."""
+    if (least := order.plant.short_load) is None:
+        return []
+    words, costs = StepWords(order, units), order.terms.costs
+    said = f"Under {words.small(least)} {words.symbol} a load pays a fee"
+    if costs is None or costs.short_load is None or order.fee is None:
+        return [f"{said}."]
+    each = say_money(costs.short_load / units.to_volume(1.0), order)
+    said += f" of {each} for each {words.symbol} that it lacks"
+    return [f"{said}: {say_money(order.fee, order) if order.fee else 'none of these does'}."]
 
 
 def _say_held(order: Order, units: Units) -> list[str]:

@@ -1,6 +1,7 @@
 """Suspect shots: what is off at each, the likely slip, and the volume without them."""
 
 from gradevol.answer.result import Result
+from gradevol.answer.said.notes import list_calls
 from gradevol.answer.said.places import say_place
 from gradevol.answer.statement import Figure, Said, Statement, Topic, Weight, Words, words
 from gradevol.doubts.suspects import Suspect
@@ -16,7 +17,7 @@ def tell_suspects(result: Result) -> tuple[Topic, ...]:
     if not result.suspects:
         return ()
     told = (
-        Statement("suspects.reshoot", Weight.DECIDES, short=_say_first(result)),
+        Statement("suspects.reshoot", Weight.DECIDES, short=_say_reshoot(result)),
         *(_tell(suspect, number, result) for number, suspect in enumerate(result.suspects)),
     )
     columns = ("shot", "difference", "slip", "where")
@@ -33,18 +34,22 @@ def say_doubt(result: Result, then: Said) -> Words:
     return words("suspect: {} without {}", then, name_suspects(result))
 
 
-def say_reshoot(result: Result, part: Part | None = None) -> str:
-    """Say what an order rests on: ``reshoot 41 first``; empty where it rests on no suspect shot."""
+def say_first(result: Result, part: Part | None = None) -> str:
+    """Say what is done before an order is believed: ``reshoot 41 first``; empty if nothing is."""
+    return "; ".join([*list_calls(result), *_list_reshot(result, part)])
+
+
+def _list_reshot(result: Result, part: Part | None) -> list[str]:
     if not result.suspects:
-        return ""
+        return []
     if part is not None and part.volume_without is not None:
         say = result.units.say_volume
         if say(part.volume_without) == say(part.concrete.volume):
-            return ""
-    return f"reshoot {name_suspects(result)} first"
+            return []
+    return [f"reshoot {name_suspects(result)} first"]
 
 
-def _say_first(result: Result) -> Words:
+def _say_reshoot(result: Result) -> Words:
     said = words("Reshoot {} first, before you cut or order", name_suspects(result))
     if (volume := result.volume_without_suspects) is None:
         return said

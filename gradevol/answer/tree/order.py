@@ -30,7 +30,7 @@ _ChanceUnused: TypeAlias = Annotated[
 ]
 _Cost: TypeAlias = Annotated[
     Size | None,
-    "Of coming up short and of what remains, in the job's currency; absent without "
+    "Of coming up short, of what remains and of small loads, in the job's currency; absent without "
     "`order.costs.short` or `short_rate`.",
 ]
 
@@ -113,6 +113,10 @@ class OrderData:
     ]
     truck: Annotated[Size | None, "The most that a truck brings."] = None
     least_load: Annotated[Size | None, "The least that is delivered."] = None
+    short_load: Annotated[Size | None, "A load under it pays a fee."] = None
+    short_load_fee: Annotated[
+        Size | None, "What the loads pay for being under it, in the job's currency."
+    ] = None
     risk: Annotated[
         Share | None,
         "The chance of coming up short that was accepted; absent where costs alone decide.",
@@ -156,6 +160,8 @@ def compose_order(order: Order, rounding: Rounding, *, title: str, first: str = 
         slip=compose_slip(order, rounding.units, title=title, first=first),
         truck=if_known(rounding.volume, order.plant.truck),
         least_load=if_known(rounding.volume, order.plant.least_load),
+        short_load=if_known(rounding.volume, order.plant.short_load),
+        short_load_fee=None if order.fee is None else round(order.fee, 2),
         risk=if_known(rounding.share, order.risk),
         runner_up=ChoiceData(**_compose_choice(runner_up, rounding)) if runner_up else None,
         staged=_compose_staged(staged, order.terms, rounding) if staged else None,

@@ -6,7 +6,7 @@ from typing import Annotated, Any, Literal
 from gradevol.answer.declared import Number, Size, Volume
 from gradevol.answer.result import Result
 from gradevol.answer.rounding import Rounding, if_known
-from gradevol.answer.said.suspects import say_reshoot
+from gradevol.answer.said.suspects import say_first
 from gradevol.answer.tree.concrete import PartData
 from gradevol.answer.tree.order import OrderData, compose_order
 from gradevol.measures.concrete import Concrete
@@ -77,7 +77,7 @@ def compose_pours(result: Result, rounding: Rounding) -> list[PourData]:
             **_compose_parts(part.concrete, rounding),
             volume_without_suspects=if_known(rounding.volume, part.volume_without),
             order=(
-                compose_order(order, rounding, title=part.name, first=say_reshoot(result, part))
+                compose_order(order, rounding, title=part.name, first=say_first(result, part))
                 if order
                 else None
             ),

@@ -10,7 +10,7 @@ from typing import Annotated, Any, Literal
 from gradevol.answer.declared import Kind, to_plain
 from gradevol.answer.result import Result
 from gradevol.answer.rounding import Rounding
-from gradevol.answer.said.suspects import say_reshoot
+from gradevol.answer.said.suspects import say_first
 from gradevol.answer.tree.after_work import AfterWorkData, compose_after_work
 from gradevol.answer.tree.concrete import ConcreteData, compose_concrete
 from gradevol.answer.tree.cover import CoverData, compose_cover
@@ -166,7 +166,7 @@ def compose_tree(result: Result) -> ResultTree:
         moves=compose_moves(result, rounding) or None,
         next_shots=compose_next_shots(result, rounding),
         order=(
-            compose_order(order, rounding, title=result.title, first=say_reshoot(result))
+            compose_order(order, rounding, title=result.title, first=say_first(result))
             if order
             else None
         ),

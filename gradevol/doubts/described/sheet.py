@@ -20,7 +20,7 @@ from gradevol.doubts.written.neighbours import check_readings
 from gradevol.doubts.written.points import Points
 from gradevol.files.grid import Grid, Reading, are_labels, read_cells
 from gradevol.files.notation import Notation
-from gradevol.files.text import is_number_like
+from gradevol.files.text import count_decimals, is_number_like
 from gradevol.geometry.spread import robust_spread
 from gradevol.ground.arrays import FloatArray
 from gradevol.ground.errors import InputError
@@ -82,7 +82,7 @@ def describe_sheet(
             Fact(
                 "range",
                 "Range",
-                f"{points.say(level.min())} to {points.say(level.max())}",
+                _say_range(points),
                 {"low": clean(level.min()), "high": clean(level.max())},
             ),
             *describe_compared(points),
@@ -125,6 +125,14 @@ def _place(grid: Grid, readings: Sequence[Reading], unit: str | None) -> Points:
         digits=(2, 2, digits),
         unit=unit,
     )
+
+
+def _say_range(points: Points) -> str:
+    """Least and most reading, as they are written where each carries its own unit."""
+    level, texts = points.places[:, 2], points.readings
+    if texts and not points.unit and all(count_decimals(text) is None for text in texts):
+        return f"{show(texts[level.argmin()])} to {show(texts[level.argmax()])}"
+    return f"{points.say(level.min())} to {points.say(level.max())}"
 
 
 def _say_fault(fault: InputError) -> str:

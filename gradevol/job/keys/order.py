@@ -49,6 +49,9 @@ COSTS = declare_table(
         cold joint. With it, or the next, the order of least expected cost is chosen."""),
     Key("short_rate", _OF_VOLUME).means("""
         Of each 1 yd³ or 1 m³ that is missing, on top of its price."""),
+    Key("short_load", _OF_VOLUME).means("""
+        Of each 1 yd³ or 1 m³ that a load lacks of `order.short_load`: the plant's fee for a small
+        load. It counts in the cost of an order, and is said where loads pay it."""),
     Key("machine", _AMOUNT).means("Of an hour of a machine with its operator."),
     Key("labour", _AMOUNT).means("Of an hour of one labourer."),
     Key("labourers", _AMOUNT).means(f"""
@@ -110,6 +113,9 @@ ORDER = declare_table(
         (common practice, no source)."""),
     Key("least_load", kinds.VOLUME).means("""
         The least that is delivered: no load is planned under it."""),
+    Key("short_load", kinds.VOLUME).means("""
+        A load under it is brought, but pays a fee (`order.costs.short_load`): none is planned where
+        an order can be split otherwise."""),
     Key("notice", kinds.HOURS).means("""
         How long before its time a load must be called: hours, or `"90 min"`; {limits}."""),
     Key("spacing", kinds.HOURS).means('From truck to truck: hours, or `"20 min"`; {limits}.'),

@@ -127,9 +127,7 @@ class SheetWords:
     def list_notes(self, *, most: int) -> list[Item]:
         """List what was shot again, notes that nothing else tells, and what the margin rests on."""
         notes = [said for topic in self._pick("rechecks", "notes") for said in topic.statements]
-        items = [
-            Item(self._end(str(said.short)), most=_MOST_LINES_OF_NOTE) for said in notes[:most]
-        ]
+        items = [Item(self._end(str(said.full)), most=_MOST_LINES_OF_NOTE) for said in notes[:most]]
         if len(notes) > most:
             items.append(Item(f"{len(notes) - most} more notes: see report.html."))
         rests = [

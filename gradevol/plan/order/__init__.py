@@ -87,6 +87,15 @@ class Order:
     level: float
     terms: Terms
 
+    @property
+    def fee(self) -> float | None:
+        """What its loads pay for being small; None where the job gives no such fee."""
+        costs, least = self.terms.costs, self.plant.short_load
+        if costs is None or costs.short_load is None or least is None or not self.loads:
+            return None
+        loads = (*self.staged.go, *self.staged.balance) if self.staged else self.loads
+        return costs.short_load * sum(max(least - load, 0.0) for load in loads)
+
 
 def place_order(
     need: Need,
@@ -127,7 +136,7 @@ def place_order(
         risk = None
         choice = weigh_certain(plant.round_up(need.mean) * plant.step, need.mean, pours)
     else:
-        weigh = Scale(spread, remaining[-1], much, costs)
+        weigh = Scale(spread, remaining[-1], much, costs, plant)
         way = "risk" if costs is None else "costs"
         risk = bound
         least = 0 if risk is None else plant.round_up(bound_order(need, spread, risk))
@@ -160,7 +169,7 @@ def place_order(
 def choose_plant(terms: Terms, *, is_metric: bool) -> Plant:
     """How the plant sells: as the job says, or in the usual steps."""
     step = terms.step if terms.step is not None else STEP_METRES if is_metric else STEP_YARDS
-    return Plant(step, terms.truck, terms.least_load)
+    return Plant(step, terms.truck, terms.least_load, terms.short_load)
 
 
 def choose_way(terms: Terms) -> tuple[Costs | None, float | None]:

@@ -31,7 +31,7 @@ class Choice:
     chance_unused : float or None
         Chance that `much` or more remains after the small pours.
     loss : float or None
-        Expected cost of coming up short and of what remains; None without costs.
+        Expected cost of coming up short, of what remains and of small loads; None without costs.
     """
 
     volume: float
@@ -56,12 +56,15 @@ class Scale:
     much : float
         What counts as much left over, m³.
     costs : Costs or None
+    plant : Plant
+        How the order comes: small loads may pay a fee.
     """
 
     need: Normal
     remaining: Remains
     much: float
     costs: Costs | None
+    plant: Plant
 
     def __call__(self, volume: float) -> Choice:
         """Weigh an order, m³."""
@@ -74,6 +77,7 @@ class Scale:
                 self.costs.left_over * unused
                 + (self.costs.short or 0.0) * short
                 + (self.costs.short_rate or 0.0) * missing
+                + (self.costs.short_load or 0.0) * self.plant.lack(self.plant.count_up(volume))
             )
         return Choice(
             volume=volume,

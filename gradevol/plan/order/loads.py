@@ -20,11 +20,14 @@ class Plant:
         The most a truck brings; None where not known: no loads are planned.
     least_load : float or None
         The least it brings.
+    short_load : float or None
+        A load under it pays a fee.
     """
 
     step: float
     truck: float | None = None
     least_load: float | None = None
+    short_load: float | None = None
 
     @property
     def most(self) -> int | None:
@@ -36,15 +39,28 @@ class Plant:
         """Steps of the least load."""
         return 1 if self.least_load is None else self.count_up(self.least_load)
 
+    @property
+    def fair(self) -> int:
+        """Steps of the least load that pays no fee."""
+        return max(self.least, 0 if self.short_load is None else self.count_up(self.short_load))
+
     def count_up(self, volume: float) -> int:
         """Steps that hold a volume: never less than it."""
         return math.ceil(volume / self.step - _NEARLY)
 
-    def can_bring(self, steps: int) -> bool:
-        """Whether trucks can bring just that many steps."""
+    def can_bring(self, steps: int, *, is_fair: bool = False) -> bool:
+        """Whether trucks can bring just that many steps; if asked, without a fee."""
+        least = self.fair if is_fair else self.least
         if self.most is None:
-            return steps >= self.least
-        return steps >= self.least * max(1, math.ceil(steps / self.most))
+            return steps >= least
+        return steps >= least * max(1, math.ceil(steps / self.most))
+
+    def lack(self, steps: int) -> float:
+        """How much the loads of an order are under what pays no fee, in all, m³."""
+        if self.short_load is None:
+            return 0.0
+        loads = plan_loads(steps, self) or (steps,)
+        return sum(max(self.short_load - load * self.step, 0.0) for load in loads)
 
     def round_up(self, volume: float) -> int:
         """
@@ -77,7 +93,8 @@ def plan_loads(steps: int, plant: Plant) -> tuple[int, ...]:
     -------
     tuple of int
         Steps of each load, empty where it is not known what a truck holds. Full trucks first;
-        where the last would be under the least load, those before it give it what is missing.
+        where the last would be under the least load, or pay a fee for being small, those before it
+        give it what is missing, as far as they can.
 
     Raises
     ------
@@ -90,11 +107,12 @@ def plan_loads(steps: int, plant: Plant) -> tuple[int, ...]:
         raise ValueError(f"{steps} steps can't be brought in loads of {plant.least} or more")
     full, rest = divmod(steps, plant.most)
     loads = [plant.most] * full + ([rest] if rest else [])
-    wanting = plant.least - loads[-1]
+    least = plant.fair if plant.can_bring(steps, is_fair=True) else plant.least
+    wanting = least - loads[-1]
     for index in range(len(loads) - 2, -1, -1):
         if wanting <= 0:
             break
-        given = min(wanting, plant.most - plant.least)
+        given = min(wanting, plant.most - least)
         loads[index] -= given
         loads[-1] += given
         wanting -= given
@@ -129,7 +147,7 @@ class Staged:
 
 def count_sure(surely: float, steps: int, plant: Plant) -> int:
     """
-    Full loads that are needed for sure, so that trucks can bring what is left.
+    Full loads that are needed for sure, so that trucks can bring what is left, without a fee.
 
     Parameters
     ----------
@@ -147,7 +165,8 @@ def count_sure(surely: float, steps: int, plant: Plant) -> int:
     if plant.most is None:
         return 0
     sure = min(int(surely / (plant.most * plant.step) + _NEARLY), (steps - 1) // plant.most)
-    while sure > 0 and not plant.can_bring(steps - sure * plant.most):
+    is_fair = plant.can_bring(steps, is_fair=True)
+    while sure > 0 and not plant.can_bring(steps - sure * plant.most, is_fair=is_fair):
         sure -= 1
     return max(sure, 0)
 
