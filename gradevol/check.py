@@ -252,7 +252,7 @@ def _check(
             learned=learn_factor(job, files),
         ),
         credits=job.credits,
-        marks=job.marks,
+        marks=job.marks or ("inches" if survey.is_in_inches else "hundredths"),
         height=measure_height(field, survey, is_metric=job.units.is_metric),
         flush_sides=tie_ins.flush,
         hidden=study_hidden(between, field, slab, survey, interval, tests=job.tests),

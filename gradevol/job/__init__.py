@@ -92,8 +92,8 @@ class Job:
         Who measured the base, when, with what.
     tests : tuple of Acceptance
         What cores of the finished slab are held against.
-    marks : {"hundredths", "inches"}
-        How cut and fill are marked, unless in millimetres.
+    marks : {"hundredths", "inches"} or None
+        How cut and fill are marked, unless in millimetres; None where the readings decide.
     placing : Placing
         What it says of the day of the pour.
     tickets : TicketLayout
@@ -114,7 +114,7 @@ class Job:
     runoff: Runoff = field(default_factory=Runoff)
     credits: Credits = field(default_factory=Credits)
     tests: tuple[Acceptance, ...] = PUBLISHED
-    marks: Marks = "hundredths"
+    marks: Marks | None = None
     placing: Placing = field(default_factory=Placing)
     tickets: TicketLayout = field(default_factory=TicketLayout)
 
@@ -177,7 +177,7 @@ def read_job(path: Path) -> Job:
     )
 
 
-def _read_marks(job: Table) -> Marks:
+def _read_marks(job: Table) -> Marks | None:
     """Read sheet.marks; a job in inches is marked in inches unless it says otherwise."""
     sheet: Table | None = job.read("sheet")
     marks: Marks | None = None if sheet is None else sheet.read("marks")
@@ -186,7 +186,7 @@ def _read_marks(job: Table) -> Marks:
             f"{sheet.called('marks')} is {marks!r}, but marks of a metric job are in millimetres",
             "Leave it out",
         )
-    return marks or ("inches" if job.file.unit == "in" else "hundredths")
+    return marks or ("inches" if job.file.unit == "in" else None)
 
 
 def _read_toml(path: Path) -> dict[str, Any]:

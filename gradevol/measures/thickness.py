@@ -228,14 +228,14 @@ def measure_thickness(field: ThicknessField) -> Moments:
     -------
     Moments
         The spread is taken about the mean before it is squared, so thick slabs lose no digits. Of
-        several places with the least or the greatest thickness the southernmost is named, and the
-        westernmost of those: the order of the shots does not matter.
+        several places with the least or the greatest thickness one within the survey is named, of
+        those the southernmost, then the westernmost: the order of the shots does not matter.
     """
     total = field.area.sum()
     mean = integral(field.area, field.thickness).sum() / total
     variance = integral_of_square(field.area, field.thickness - mean).sum() / total
-    least, least_at = _extreme(field.corners, field.thickness, sign=-1)
-    most, most_at = _extreme(field.corners, field.thickness, sign=1)
+    least, least_at = _extreme(field, sign=-1)
+    most, most_at = _extreme(field, sign=1)
     return Moments(
         mean=float(mean),
         sd=float(np.sqrt(variance)),
@@ -246,11 +246,12 @@ def measure_thickness(field: ThicknessField) -> Moments:
     )
 
 
-def _extreme(
-    corners: FloatArray, thickness: FloatArray, *, sign: int
-) -> tuple[float, tuple[float, float]]:
+def _extreme(field: ThicknessField, *, sign: int) -> tuple[float, tuple[float, float]]:
     """Least (-1) or greatest (1) thickness, m, and the first place by place that has it."""
-    value = float((sign * thickness).max())
-    places = corners[sign * thickness >= value - EQUAL]
+    thickness = sign * field.thickness
+    value = float(thickness.max())
+    has_it = thickness >= value - EQUAL
+    is_seen = has_it & field.is_surveyed[:, np.newaxis]
+    places = field.corners[is_seen if is_seen.any() else has_it]
     east, north = places[first_by_place(places)]
     return sign * value, (float(east), float(north))

@@ -7,6 +7,7 @@ import numpy as np
 
 from gradevol.ground.arrays import FloatArray
 from gradevol.ground.errors import GeometryError
+from gradevol.ground.lengths import name_form, tidy
 from gradevol.ground.notes import Note
 
 #: One standard deviation of one shot's elevation by method, m, where the job states none.
@@ -31,6 +32,9 @@ DATUM_SIGMA = {
 #: Likewise of what all shots share, whatever setup they are of: a rod's foot stands on the tops of
 #: the stone, more or less, wherever the level stands.
 FOOT_SIGMA = {"shots": 0.0012, "rod and level": 0.0012}
+
+#: How lengths are written that hold inches (`lengths.name_form`), and readings that are looked at.
+_IN_INCHES, _LOOKED_AT = {"fraction", "dashed", "two", "three", "feet", "in"}, 200
 
 #: One standard deviation of a careful shot, m: rod and level over a short sight (common practice,
 #: no source). A cloud's points are gathered until their means are as sure.
@@ -156,6 +160,12 @@ class Survey:
     grain: Grain | None = None
     about_marks: FloatArray | None = None
     shift: Shift | None = None
+
+    @property
+    def is_in_inches(self) -> bool:
+        """Whether most of its readings are written in inches, or in feet and inches."""
+        looked_at = [name_form(tidy(text)) for text in self.readings[:_LOOKED_AT]]
+        return 2 * sum(form in _IN_INCHES for form in looked_at) > len(looked_at)
 
     def __post_init__(self) -> None:
         if self.points.ndim != 2 or self.points.shape[1] != 3:

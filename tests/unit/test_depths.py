@@ -334,3 +334,18 @@ def _top_at(places: tuple[tuple[float, float], ...]) -> list[float]:
     plan = np.array(places) * FOOT - result.survey.origin[:2]
     level = nearest_level(result.top.surface.corners, plan) + result.survey.origin[2]
     return [float(z) for z in level / FOOT]
+
+
+@pytest.mark.parametrize(
+    ("readings", "is_in_inches"),
+    [
+        (("4-7 1/4", "4-8", "4.61"), True),
+        (('55 1/4"', "54 3/4 in", "55"), True),
+        (("4.61", "4.58", "4-7 1/4"), False),
+        (("1.402", "1398 mm", "1.40 m"), False),
+        ((), False),
+    ],
+)
+def test_readings_in_inches_are_known_by_how_most_are_written(readings, is_in_inches):
+    points = np.zeros((len(readings) or 3, 3))
+    assert Survey(points, np.zeros(3), readings=readings).is_in_inches == is_in_inches

@@ -36,7 +36,8 @@ PRINTED = declare_table(
     ).means("""
         How cut and fill are marked on sheet and page, in jobs in feet or inches: `"hundredths"` of
         a foot (`C.10`), for rods in tenths, or `"inches"` and eighths (`C 1 1/4`). Left out: inches
-        where `units = "in"`, hundredths in other jobs. Metric jobs have millimetres."""),
+        where `units = "in"`, or where the readings are written in inches; else hundredths. Metric
+        jobs have millimetres."""),
 )
 
 ACCEPTANCE = declare_table(

@@ -147,7 +147,8 @@ def build_scene(drawing: Drawing, *, most: int, is_even: bool = False) -> Scene:
     else:
         faces = np.dstack([field.corners, field.base])
         thickness = field.thickness
-    least = np.unravel_index(np.argmin(field.thickness), field.thickness.shape)
+    off = ((field.corners - field.least_at) ** 2).sum(axis=2)
+    least = np.unravel_index(np.argmin(off), off.shape)
     return Scene(
         faces=faces,
         thickness=thickness,
