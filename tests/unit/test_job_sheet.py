@@ -14,9 +14,7 @@ def read(folder, *, units="ft", sheet="", slab=""):
     return read_job(write_job(folder, job=f"{job}{sheet}\n"))
 
 
-@pytest.mark.parametrize(
-    ("units", "marks"), [("ft", None), ("us-ft", None), ("in", "inches")]
-)
+@pytest.mark.parametrize(("units", "marks"), [("ft", None), ("us-ft", None), ("in", "inches")])
 def test_marks_are_in_inches_where_the_job_is(tmp_path, units, marks):
     assert read(tmp_path, units=units).marks == marks
 

@@ -10,6 +10,9 @@ from gradevol.ground.notes import Note
 
 #: Less of the slab within the survey than this share leaves more than a strip along the edge.
 _STRIP = 0.75
+#: Shots no farther than this from the forms, on average, m, went out to them: a rod and a hand do
+#: not come much nearer.
+_BESIDE_FORM = 0.3
 #: Things that are named where there is little room.
 _NAMED = 3
 
@@ -84,13 +87,14 @@ def _tell_beyond(result: Result) -> Statement:
     """Tell how much rests on what is assumed beyond the outermost shots."""
     units, points = result.units, points_of(result)
     outside = (1 - result.coverage) * result.slab.area
+    is_wide = outside > _BESIDE_FORM * result.slab.outline.length
     what = "the edge strip"
     if result.coverage < _STRIP:
         what = f"{100 * (1 - result.coverage):.0f} % of the slab"
     volume = Figure(units.say_volume(result.concrete.beyond_survey), "concrete.beyond_survey")
     return Statement(
         "concrete.beyond_survey",
-        Weight.ACTS if 1 - result.coverage > SMALL_SHARE else Weight.DETAILS,
+        _weigh_beyond(result.coverage, is_wide=is_wide),
         short=words(f"Nobody shot {what}; {{}} there is assumed", volume),
         long=words(
             f"Nobody shot {what}, {{}} beyond the outermost {points}; {{}} there is assumed: the "
@@ -100,6 +104,12 @@ def _tell_beyond(result: Result) -> Statement:
             volume,
         ),
     )
+
+
+def _weigh_beyond(coverage: float, *, is_wide: bool) -> Weight:
+    if 1 - coverage <= SMALL_SHARE:
+        return Weight.DETAILS
+    return Weight.ACTS if is_wide else Weight.MATTERS
 
 
 def _tell_between(result: Result) -> Statement:

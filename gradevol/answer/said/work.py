@@ -113,6 +113,8 @@ def _tell_material(result: Result) -> Words:
         if "cut" not in said:
             return Words()
         return words("The list cuts {}, and no low spot on it takes that.", said["cut"])
+    if "cut" not in said:
+        return words("The low spots of the list take {} of stone or concrete.", said["fill"])
     none = say(0.0)
     text = words(
         "The list cuts {}, its low spots take {}; {} moves",
