@@ -99,9 +99,12 @@ def test_every_table_that_is_commented_out_can_be_used(units, tmp_path):
     assert [test.name for test in job.tests] == ["acceptance 1"]
     assert job.order is not None
     terms = job.order
-    assert terms.least_load and terms.short_load and terms.truck
+    assert terms.least_load
+    assert terms.short_load
+    assert terms.truck
     assert terms.least_load < terms.short_load < terms.truck
-    assert terms.costs and terms.costs.short_load
+    assert terms.costs
+    assert terms.costs.short_load
     result = check_job(job)
     assert result.concrete.thickenings > 0
     assert len(result.cover) == 1

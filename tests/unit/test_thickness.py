@@ -137,6 +137,6 @@ def test_what_lies_beyond_the_shots_is_marked():
 
 def test_of_equal_places_one_within_the_survey_is_named():
     """A strip beyond the shots is as thin as the nearest of them: that one was seen."""
-    shots = lattice(5, 5, 2.0, lambda plan: -0.02 * plan[:, 0]) + [1.0, 1.0, 0.0]
+    shots = np.add(lattice(5, 5, 2.0, lambda plan: -0.02 * plan[:, 0]), [1.0, 1.0, 0.0])
     moments = measure_thickness(field_of(shots, Slab(SQUARE, (), 0.15, 0.13)))
     assert_allclose(moments.min_at, (1, 1), atol=1e-9)
