@@ -17,6 +17,7 @@ FIRST = (
     "note.elevations-in-another-unit",
     "note.inches-for-tenths",
     "note.survey-fits-otherwise",
+    "note.base-uneven",
     "note.shots-astray",
     "suspects.reshoot",
 )

@@ -4,7 +4,6 @@ import math
 from collections.abc import Iterator
 
 from gradevol.answer.result import Result
-from gradevol.answer.rounding import Rounding
 from gradevol.answer.said.places import say_place
 from gradevol.answer.statement import Figure, Statement, Topic, Weight, Words, words
 from gradevol.uncertainty.advice import HEIGHT, STRINGS
@@ -54,24 +53,14 @@ def list_next(result: Result) -> list[tuple[str, str, NextShot]]:
 
 
 def _tell_all(planned: NextShots, result: Result) -> Iterator[Statement]:
-    """Tell the first place by coordinates, or that more shots would not help."""
+    """Tell the first place, or that more shots would not help."""
     if shots := list_next(result):
         (_, what, first), more = shots[0], len(shots) - 1
-        east, north = Rounding(result.units, result.survey.origin).place(first.at)
         rest = f"; {more} more in fix_points.csv" if more else ""
-        place = words(
-            "E {}, N {}",
-            *(
-                Figure(f"{value:z.1f}".removesuffix(".0"), f"next_shots.{what}.0.at.{axis}")
-                for axis, value in enumerate((east, north))
-            ),
-        )
+        place = say_place(first.at, result.slab, result.units)
         yield Statement(
             "next_shots.head",
-            short=words("for {}: {} {}{}", _FOR[what], place, result.units.length, rest),
-            long=words(
-                "for {}: {}{}", _FOR[what], say_place(first.at, result.slab, result.units), rest
-            ),
+            short=words("for {}: {}{}", _FOR[what], place, rest),
             place=first.at,
             mark="NEXT1",
         )

@@ -72,10 +72,13 @@ def _tell_small(result: Result) -> Iterator[Statement]:
     """Say how many spots are too small to work, and how many are not listed."""
     listed = sum(fix.call == "leave" for fix in result.work.fixes)
     if count := listed + result.work.left:
-        text = f"{count_of(count, 'spot', 'are')} too small to work: leave"
+        is_all = listed == len(result.work.fixes)
+        nothing = "Nothing to do: " if is_all else ""
+        text = f"{nothing}{count_of(count, 'spot', 'are')} too small to work: leave"
         if listed:
             text += f" ({'' if listed == count else f'{listed} of them: '}see fix_list.csv)"
-        yield Statement("work.left", Weight.DETAILS, short=words(f"{text}."))
+        weight = Weight.MATTERS if is_all else Weight.DETAILS
+        yield Statement("work.left", weight, short=words(f"{text}."))
     if count := result.work.scraps:
         text = (
             f"{count_of(count, 'strip', 'are')} narrower than the scan's squares, along the edge, "
