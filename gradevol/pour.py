@@ -201,7 +201,7 @@ def _pour(job: Job, known: Known, path: Path) -> PourDay:
         parts=stand.parts,
         path=path,
     )
-    if tickets.loads and not placed.steps:
+    if tickets.loads and not tickets.has_fronts:
         raise _miss_fronts(tickets)
     found = follow(
         tickets.loads,
