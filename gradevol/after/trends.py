@@ -1,7 +1,7 @@
 """Trends: what comes back on one job after the other, and how sure that is."""
 
 import math
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 from gradevol.after.account import Account, Basis
@@ -29,7 +29,7 @@ class Part:
     Attributes
     ----------
     cause : str
-        A key of `CAUSES`.
+        Mostly a key of `CAUSES`.
     share : float
         Negative where it gave concrete.
     sigma : float
@@ -104,13 +104,13 @@ def list_parts(account: Account, causes: Sequence[Cause]) -> tuple[Part, ...]:
     return tuple(parts)
 
 
-def find_trend(parts: Sequence[Part]) -> Trend | None:
+def find_trend(parts: Iterable[Part]) -> Trend | None:
     """
     Find the mean of one cause over jobs.
 
     Parameters
     ----------
-    parts : sequence of Part
+    parts : iterable of Part
         Of one cause, a job each.
 
     Returns

@@ -9,7 +9,7 @@ import pytest
 
 from gradevol.answer.tree.account import describe_reconciliation
 from gradevol.answer.tree.accounts import describe_jobs
-from gradevol.files.factors import read_factors
+from gradevol.files.learned import read_factors
 from tests.after_pour import CORES, JOB, TICKETS, TOP_SHOTS
 from tests.small_job import JOB as SMALL
 from tests.small_job import write_job
