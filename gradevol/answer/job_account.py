@@ -54,7 +54,7 @@ def take_account(job: str, done: Reconciled) -> JobAccount:
     account = done.found.account
     return JobAccount(
         job=job,
-        title=done.result.title,
+        title=done.title,
         units=done.units,
         loads=done.found.loads,
         neat=account.row("neat").volume,

@@ -40,6 +40,7 @@ def predict(result, *cores, finished=None):
         level=0.9,
         field=ground.field,
         slab=ground.slab,
+        outline=ground.outline,
         survey=ground.survey,
         between=ground.between,
         finished=finished,

@@ -60,7 +60,7 @@ def test_jobs_are_told_one_below_the_other_with_their_means(check_sample):
     assert shed.cells[1:] == ("1.030", "0.013 ft", "–", "–", "–")
     assert mean.cells[1] == "1.040"
     # of two jobs as sure as one another, half of what they differ by, if that is more than allowed
-    assert sigma.cells[1] == f"{(own['factor'] - 1.03) / 2:.3f}"
+    assert sigma.cells[1] == f"{(done.learned.factor - 1.03) / 2:.3f}"
     assert mean.cells[2] == "–"  # how sure the other's base is, it does not say
     assert mean.cells[3] == "–"  # one job alone was shot
     assert tell_jobs(done) == ()

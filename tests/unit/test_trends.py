@@ -23,6 +23,12 @@ def part(share, sigma=0.01, shared=0.0, basis="measured", cause="base"):
     return Part(cause, share, sigma, shared, basis)
 
 
+def trend_of(*parts):
+    found = find_trend(parts)
+    assert found is not None
+    return found
+
+
 def job(name, *parts, is_whole=True):
     rest = [part(0.0, 0.0, basis="assumed", cause=cause) for cause in CAUSES]
     given = {each.cause: each for each in parts}
@@ -40,7 +46,7 @@ def job(name, *parts, is_whole=True):
 
 def test_the_mean_is_weighted_by_how_sure_each_job_is():
     # by hand: weights 1 and 1/4, so (0.02 + 0.07 / 4) / 1.25, and 0.02 / sqrt(1.25)
-    found = find_trend([part(0.02, 0.02), part(0.07, 0.04)])
+    found = trend_of(part(0.02, 0.02), part(0.07, 0.04))
     assert found.mean == pytest.approx(0.03)
     # they differ by 0.05, of which 0.02 and 0.04 allow as much: chi squared 1.25
     assert found.scatter == pytest.approx(math.sqrt(1.25))
@@ -48,20 +54,20 @@ def test_the_mean_is_weighted_by_how_sure_each_job_is():
 
 
 def test_jobs_that_agree_are_as_sure_as_they_say_and_no_surer():
-    found = find_trend([part(0.05, 0.01)] * 4)
+    found = trend_of(*[part(0.05, 0.01)] * 4)
     assert found.scatter == 1.0
     assert found.sigma == pytest.approx(0.005)
     assert found.is_real
 
 
 def test_what_all_jobs_share_is_not_less_for_there_being_more():
-    found = find_trend([part(0.05, 0.01, shared=0.008)] * 400)
+    found = trend_of(*[part(0.05, 0.01, shared=0.008)] * 400)
     assert found.sigma == pytest.approx(0.008, rel=0.01)
 
 
 def test_a_mean_within_two_of_its_sigma_is_not_different_from_nothing():
-    assert not find_trend([part(0.019, 0.02)] * 4).is_real
-    assert find_trend([part(0.021, 0.02)] * 4).is_real
+    assert not trend_of(*[part(0.019, 0.02)] * 4).is_real
+    assert trend_of(*[part(0.021, 0.02)] * 4).is_real
 
 
 @pytest.mark.parametrize(
@@ -80,7 +86,7 @@ def test_one_job_or_what_is_assumed_makes_no_trend(parts):
 )
 def test_a_trend_lies_among_its_jobs_in_whatever_order_and_never_surer_than_their_weights(rows):
     parts = [part(share, sigma, shared * sigma) for share, sigma, shared in rows]
-    found, turned = find_trend(parts), find_trend(parts[::-1])
+    found, turned = trend_of(*parts), trend_of(*parts[::-1])
     assert min(p.share for p in parts) - 1e-12 <= found.mean <= max(p.share for p in parts) + 1e-12
     assert found.mean == pytest.approx(turned.mean, abs=1e-12)
     assert found.sigma == pytest.approx(turned.sigma, rel=1e-9)
