@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 from gradevol.files.table import Table
 from gradevol.files.ticket_units import FAMILIES, UNITS
 from gradevol.ground.errors import InputError
+from gradevol.ground.words import list_of
 
 TIMES = ("batched", "arrived", "started", "finished")
 
@@ -206,7 +207,7 @@ def find_ticket_columns(
             columns[column.kind] = column
     if "volume" not in columns:
         raise InputError(
-            f"its header {table.delimiter.join(header)!r} names no volume",
+            f"none of its headings {_list(header)} names a volume",
             remedy='Head it volume_yd3 or volume_m3, or write [tickets] with volume = "its '
             'heading" in the job',
             path=table.path,
@@ -225,8 +226,8 @@ def _map_columns(
     lacking = [f"{text!r} ({key})" for text, key in keys if _plain(text) not in names]
     if lacking:
         raise InputError(
-            f"it has no column {' and none '.join(lacking)}, which the job names; its header is "
-            f"{table.delimiter.join(header)!r}",
+            f"it has no column {' and none '.join(lacking)}, which the job names; its headings are "
+            f"{_list(header)}",
             remedy="Spell them in the job as the file does, or leave out the keys in brackets",
             path=table.path,
         )
@@ -242,6 +243,10 @@ def _map_columns(
             "front", front.heading.strip(), at, factor, front.side, front.is_from_far
         )
     return mapped
+
+
+def _list(header: Sequence[str]) -> str:
+    return list_of([repr(cell) for cell in header if cell.strip()])
 
 
 def _find_last_unit(heading: str, kind: str) -> float | None:
