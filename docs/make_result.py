@@ -10,6 +10,7 @@ from pathlib import Path
 
 from gradevol.answer.declared import list_keys
 from gradevol.answer.tree.account import ReconcileTree
+from gradevol.answer.tree.accounts import JobsTree
 from gradevol.answer.tree.day import DayData
 from gradevol.answer.tree.note_codes import CODES
 from gradevol.answer.tree.order import OrderData
@@ -39,8 +40,11 @@ def compose_day_page(page: str) -> str:
 
 
 def compose_account_page(page: str) -> str:
-    """Put the table of ``reconcile.json`` into its page."""
-    return _fill_in(page, {"keys": _table("key", "meaning", list_keys(ReconcileTree))})
+    """Put the tables of ``reconcile.json`` and ``reconcile_jobs.json`` into their page."""
+    tables = {"keys": ReconcileTree, "jobs": JobsTree}
+    return _fill_in(
+        page, {name: _table("key", "meaning", list_keys(tree)) for name, tree in tables.items()}
+    )
 
 
 def _fill_in(page: str, tables: Mapping[str, str]) -> str:

@@ -1,33 +1,29 @@
 """The day of the pour: from a job and its tickets to what is still needed, and what to call."""
 
-from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 import shapely
 
-from gradevol.after.fronts import Edge
 from gradevol.after.kept import Known, find_known, keep_known, sign_inputs
 from gradevol.after.model import PourModel, Sureness, build_model
-from gradevol.after.places import find_part, find_start, name_zones
+from gradevol.after.places import find_part, find_start, keep_own, name_parts, name_zones
 from gradevol.after.progress import Progress, follow
 from gradevol.after.steps import place_loads
 from gradevol.files import Files
-from gradevol.files.tickets import Load, Tickets, read_tickets
+from gradevol.files.tickets import Tickets, read_tickets
 from gradevol.ground.arrays import FloatArray
 from gradevol.ground.errors import GradevolError, InputError
-from gradevol.ground.notes import Note, escape
+from gradevol.ground.notes import Note
 from gradevol.ground.progress import Progress as Told
 from gradevol.ground.progress import quiet
 from gradevol.ground.units import Units
-from gradevol.ground.words import count_of
 from gradevol.job import Job
 from gradevol.job.inputs import find_inputs
-from gradevol.job.placement import place_parts, place_slab
+from gradevol.job.placement import place_slab
 from gradevol.job.terms import Terms
 from gradevol.plan.order.expected import Expected, learn_factor
-from gradevol.plan.order.parts import REST
 
 if TYPE_CHECKING:
     from gradevol.answer.result import Result
@@ -171,13 +167,12 @@ def stand_on(job: Job, known: Known, files: Files) -> Stand:
     origin, released = known.origin, job.placing.released
     slab = place_slab(job, files, origin)
     zones = name_zones(job, files, origin, slab)
-    parts = [name for name, _ in place_parts(job, files, origin)]
-    zone = find_part(job, zones, [*parts, REST] if parts else [])
+    zone = find_part(job, zones)
     return Stand(
         model=build_model(known.field, slab, known.sureness, zone=zone),
         start=find_start(job, slab),
         zones=zones,
-        parts=(*parts, REST),
+        parts=name_parts(job),
         expected=learn_factor(job, files),
         terms=job.order or Terms(),
         released=known.released if released is None else released,
@@ -188,9 +183,9 @@ def _pour(job: Job, known: Known, path: Path) -> PourDay:
     files, origin = Files(), known.origin
     stand = stand_on(job, known, files)
     model = stand.model
-    sides = Edge(model.slab, stand.start or 1).lengths.tolist()
+    sides = model.slab.lengths.tolist()
     tickets = read_tickets(path, files, unit=job.unit, layout=job.tickets, sides=sides)
-    tickets = _keep_own(tickets, job.placing.pour, stand.parts)
+    tickets = keep_own(tickets, job.placing.pour, stand.parts)
     placed = place_loads(
         tickets.loads,
         model,
@@ -201,7 +196,7 @@ def _pour(job: Job, known: Known, path: Path) -> PourDay:
         parts=stand.parts,
         path=path,
     )
-    if tickets.loads and not placed.steps:
+    if tickets.loads and not tickets.has_fronts:
         raise _miss_fronts(tickets)
     found = follow(
         tickets.loads,
@@ -225,34 +220,6 @@ def _pour(job: Job, known: Known, path: Path) -> PourDay:
         model=model,
         notes=(*tickets.notes, *remark(stand.expected)),
     )
-
-
-def _keep_own(tickets: Tickets, pour: str, parts: Sequence[str]) -> Tickets:
-    """Leave out loads that went into another part of the slab than the one that is poured."""
-    if not pour:
-        return tickets
-    others = {part.casefold() for part in parts if part != pour}
-    kept: list[Load] = []
-    gone: list[Load] = []
-    for load in tickets.loads:
-        elsewhere = [name.casefold() in others for name in load.went_to]
-        if any(elsewhere) and not all(elsewhere):
-            raise InputError(
-                f"{load.name} went to {' + '.join(load.went_to)}: what of it went into {pour!r} "
-                "can't be told",
-                remedy="Write a row for each part, with its volume: 8a and 8b",
-                path=tickets.path,
-                line=load.line,
-            )
-        (gone if any(elsewhere) else kept).append(load)
-    if not gone:
-        return tickets
-    text = (
-        f"{count_of(len(gone), 'load')} of the tickets went into other parts of the slab than "
-        f"{escape(pour)}: left out here."
-    )
-    notes = (*tickets.notes, Note("tickets-of-other-pours", text))
-    return replace(tickets, loads=tuple(kept), notes=notes)
 
 
 def remark(expected: Expected) -> list[Note]:

@@ -8,6 +8,7 @@ import shapely
 from gradevol.after.finished import Finished, finish_top
 from gradevol.after.ground import Ground
 from gradevol.after.learned import learn
+from gradevol.after.places import find_part, keep_own, name_parts, name_zones
 from gradevol.after.reconciliation import reconcile
 from gradevol.answer.reconciled import Reconciled
 from gradevol.answer.result import Result
@@ -20,7 +21,6 @@ from gradevol.files.tickets import read_tickets
 from gradevol.ground.errors import GradevolError, InputError
 from gradevol.ground.progress import Progress, quiet
 from gradevol.job import Job
-from gradevol.site.slab import Slab
 
 #: A core this near to the slab's edge is on it, m.
 _NEAR = 0.05
@@ -70,11 +70,13 @@ def reconcile_result(
     cores: Path | None = None,
 ) -> Reconciled:
     """Say the same from the job's check; parameters and errors as of `reconcile_job`."""
-    files, ground = Files(), stand_on(result)
+    files = Files()
     try:
+        ground = _find_ground(result, job, files)
         read = read_tickets(
-            tickets, files, unit=job.unit, layout=job.tickets, sides=_measure_sides(result.slab)
+            tickets, files, unit=job.unit, layout=job.tickets, sides=result.slab.lengths.tolist()
         )
+        read = keep_own(read, job.placing.pour, name_parts(job))
         if not read.loads:
             raise InputError(
                 "it holds no load that counts",
@@ -84,8 +86,8 @@ def reconcile_result(
         found = reconcile(
             read,
             ground,
-            finished=_finish(result, job, files, top_shots),
-            cores=_place_cores(result, job, files, cores),
+            finished=_finish(result, ground, job, files, top_shots),
+            cores=_place_cores(ground, job, files, cores),
             terms=job.order,
             small=job.small_pours,
             parts=_name_parts(job),
@@ -97,22 +99,25 @@ def reconcile_result(
         raise
     return Reconciled(
         result=result,
+        ground=ground,
         tickets=read,
         found=found,
         learned=learn(
             found,
             ground,
             job=job.name,
-            title=job.title,
+            title=": ".join(filter(None, (job.title, ground.part))),
             date=job.credits.date or "",
         ),
         costs=job.order.costs if job.order else None,
     )
 
 
-def _measure_sides(slab: Slab) -> list[float]:
-    """Length of each side, m."""
-    return [float(length) for length in np.hypot(*(slab.sides[:, 1] - slab.sides[:, 0]).T)]
+def _find_ground(result: Result, job: Job, files: Files) -> Ground:
+    """What a reconciliation stands on: all of the slab, or the part that was poured."""
+    ground = stand_on(result)
+    zone = find_part(job, name_zones(job, files, result.survey.origin, result.slab))
+    return ground if zone is None else ground.cut(job.placing.pour, zone)
 
 
 def _name_parts(job: Job) -> list[str]:
@@ -139,7 +144,9 @@ def stand_on(result: Result) -> Ground:
     )
 
 
-def _finish(result: Result, job: Job, files: Files, path: Path | None) -> Finished | None:
+def _finish(
+    result: Result, ground: Ground, job: Job, files: Files, path: Path | None
+) -> Finished | None:
     """Read the shots of the finished top; rods are taken off the setups of the job."""
     if path is None:
         return None
@@ -151,24 +158,24 @@ def _finish(result: Result, job: Job, files: Files, path: Path | None) -> Finish
     return finish_top(
         shots.about(result.survey.origin),
         result.survey,
-        field=result.field,
+        field=ground.field,
         top=result.top,
         slab=result.slab,
     )
 
 
-def _place_cores(result: Result, job: Job, files: Files, path: Path | None) -> tuple[Core, ...]:
-    """Read cores about the job's origin; refuse one that is not on the slab."""
+def _place_cores(ground: Ground, job: Job, files: Files, path: Path | None) -> tuple[Core, ...]:
+    """Read cores about the job's origin; refuse one that is not on what was poured."""
     if path is None:
         return ()
-    origin = result.survey.origin
+    origin = ground.survey.origin
     cores = tuple(core.about(origin) for core in read_cores(path, files, unit=job.unit))
     places = shapely.points(np.array([core.place for core in cores]).reshape(-1, 2))
-    away = shapely.distance(result.slab.outline, places)
+    away = shapely.distance(ground.outline, places)
     for core, off in zip(cores, away.tolist(), strict=True):
         if off > _NEAR:
             raise InputError(
-                f"core {core.id} does not lie on the slab",
+                f"core {core.id} does not lie on {ground.part or 'the slab'}",
                 remedy="Are its easting and northing in the job's coordinates, and in this order?",
                 path=path,
             )

@@ -32,6 +32,8 @@ UNTOLD = 0.1 * CUBIC_YARD
 #: What forms give way outwards, on the mean over their height, and one standard deviation of it,
 #: 1/8 in and 3/16 in, m: common practice, no source.
 BULGE, BULGE_SIGMA = 0.0032, 0.0048
+#: What lies this near to a side is on it, m.
+_ON_SIDE = 1e-6
 #: Share of the concrete in place that is spilt, over-dug or left in the drum, where the job does
 #: not say, and how unsure a share is, of itself: common practice, no source.
 WASTE, WASTE_DOUBT = 0.01, 0.5
@@ -99,9 +101,13 @@ class Account:
         return next(row for row in self.rows if row.key == key)
 
 
-def measure_neat(concrete: Concrete, slab: Slab) -> float:
+def measure_neat(concrete: Concrete, slab: Slab, zone: shapely.Geometry | None = None) -> float:
     """Volume as drawn, m³: area times thickness, thickenings whether shot or not, less voids."""
-    shown = sum(volume_as_drawn(part, slab) for part in slab.thickenings if part.surveyed == "yes")
+    shown = sum(
+        volume_as_drawn(part, slab, within=zone)
+        for part in slab.thickenings
+        if part.surveyed == "yes"
+    )
     return concrete.nominal + concrete.thickenings + shown - concrete.voids
 
 
@@ -113,6 +119,7 @@ def draw_up_account(
     concrete: Concrete,
     slab: Slab,
     flush_sides: Sequence[int],
+    zone: shapely.Geometry | None = None,
     terms: Terms | None,
     over: float,
     moved: FloatArray,
@@ -134,6 +141,8 @@ def draw_up_account(
     slab : Slab
     flush_sides : sequence of int
         Sides that stand against what was there already.
+    zone : shapely geometry, optional
+        The part of the slab that was poured, m; the concrete is of that.
     terms : Terms or None
     over : float
         What the finished top adds to it, m³.
@@ -148,14 +157,14 @@ def draw_up_account(
     Account
     """
     ticketed = float(sum(load.volume for load in loads))
-    neat = measure_neat(concrete, slab)
+    neat = measure_neat(concrete, slab, zone)
     back, back_sigma, back_basis = _add_returned(loads)
     share, pump = WASTE, 0.0
     is_stated = terms is not None and terms.waste is not None
     if terms is not None:
         share = terms.waste if terms.waste is not None else WASTE
         pump = terms.pump.held_in_line + terms.pump.hopper if terms.pump else 0.0
-    formed = _measure_formed(slab, flush_sides)
+    formed = _measure_formed(slab, zone, flush_sides)
     spilt = share * concrete.volume
     short = 0.0 if measured.ratio is None else (1 - measured.ratio) * ticketed
     sigmas = np.sqrt(np.maximum(np.diag(covariance), 0.0)).tolist()
@@ -217,10 +226,10 @@ def _add_returned(loads: Sequence[Load]) -> tuple[float, float, Basis]:
     )
 
 
-def _measure_formed(slab: Slab, flush_sides: Sequence[int]) -> float:
-    """Area of what stands against forms, openings too, m²."""
-    length = np.hypot(*(slab.sides[:, 1] - slab.sides[:, 0]).T)
-    is_formed = np.ones(len(length), bool)
-    is_formed[[side - 1 for side in flush_sides]] = False
-    holes = sum(shapely.LinearRing(ring).length for ring in slab.openings)
-    return float(length[is_formed].sum() + holes) * slab.thickness
+def _measure_formed(slab: Slab, zone: shapely.Geometry | None, flush_sides: Sequence[int]) -> float:
+    """Area of what stands against forms, openings too, and what parts it from other pours, m²."""
+    edge = (slab.outline if zone is None else zone).boundary
+    flush = [shapely.LineString(slab.paths[side - 1]) for side in flush_sides]
+    if flush:
+        edge = shapely.difference(edge, shapely.union_all(shapely.buffer(flush, _ON_SIDE)))
+    return float(edge.length) * slab.thickness

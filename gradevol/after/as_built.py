@@ -52,7 +52,7 @@ class AsBuilt:
         Tests that the measured cores were held against; empty without any.
     hidden : Hidden or None
         Thin concrete to be expected, and what cores at random places would find; None without
-        shots on the top, or where the base's tell too little.
+        shots on the top, where the base's tell too little, or of a part of the slab.
     moved : float or None
         What the cores add to the mean thickness, m; None without measured ones.
     moved_sigma : float or None
@@ -115,15 +115,15 @@ def look_at(
         held=tuple(
             Held(
                 test,
-                test.count_samples(slab.area),
+                test.count_samples(ground.area),
                 len(lengths),
                 bool(test.find_failed(lengths[None], slab.thickness)[0]),
             )
             for test in (tests if len(lengths) else ())
         ),
         hidden=_expect(ground, finished, causes, tests),
-        moved=float(correction.moved.sum()) / slab.area if is_moved else None,
-        moved_sigma=float(np.sqrt(correction.covariance.sum())) / slab.area if is_moved else None,
+        moved=float(correction.moved.sum()) / ground.area if is_moved else None,
+        moved_sigma=float(np.sqrt(correction.covariance.sum())) / ground.area if is_moved else None,
         are_cores_credible=correction.is_credible,
     )
 
@@ -135,7 +135,7 @@ def _expect(
     tests: Sequence[Acceptance],
 ) -> Hidden | None:
     """Say how much of the slab as built is likely to be thin."""
-    if finished is None:
+    if finished is None or ground.zone is not None:
         return None
     shared = sum((each.base + each.top) ** 2 for each in causes if each.kind in (INSTRUMENT, FOOT))
     return study_hidden(

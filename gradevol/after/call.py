@@ -28,12 +28,20 @@ class Pace:
         When the last load that has a time was out, hours after the first midnight.
     placed : float
         Ticketed by then, m³.
+    start : float or None
+        When the pour begins, as the job has it: it counts until a load has a time.
     """
 
     rate: float | None = None
     is_stated: bool = False
     out_at: float | None = None
     placed: float = 0.0
+    start: float | None = None
+
+    @property
+    def since(self) -> float | None:
+        """From when on it goes so fast; None where nothing tells."""
+        return self.start if self.out_at is None else self.out_at
 
 
 _UNKNOWN = Pace()
@@ -83,15 +91,15 @@ class Call:
     notice: float | None = None
 
 
-def find_pace(loads: Sequence[Load], stated: float | None) -> Pace:
-    """Find how fast a pour goes, by its loads' times."""
+def find_pace(loads: Sequence[Load], stated: float | None, start: float | None = None) -> Pace:
+    """Find how fast a pour goes, by its loads' times, from when the job says that it starts."""
     ticketed, timed = 0.0, []
     for load in loads:
         ticketed += load.volume
         if load.finished is not None:
             timed.append((load.finished, ticketed))
     if not timed:
-        return Pace(stated, stated is not None)
+        return Pace(stated, stated is not None, start=start)
     out_at, placed = max(timed)
     first, begun = timed[0]
     hours = out_at - first
@@ -168,9 +176,9 @@ def size_call(
 
 def _time(pace: Pace, until: float, notice: float | None) -> float | None:
     """When to call, so that the balance comes as the last load before it is out."""
-    if pace.rate is None or pace.out_at is None or notice is None:
+    if pace.rate is None or pace.since is None or notice is None:
         return None
-    minutes = (pace.out_at + max(until - pace.placed, 0.0) / pace.rate - notice) * 60
+    minutes = (pace.since + max(until - pace.placed, 0.0) / pace.rate - notice) * 60
     return math.floor(minutes + 1e-6) / 60  # never later than it is
 
 

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from statistics import NormalDist
 
 import numpy as np
+import shapely
 
 from gradevol.after.errors import Cause, covariance_of, load_places
 from gradevol.after.finished import FLATNESS, Finished
@@ -89,6 +90,7 @@ def predict_cores(
     level: float,
     field: ThicknessField,
     slab: Slab,
+    outline: shapely.Geometry,
     survey: Survey,
     between: Between,
     finished: Finished | None,
@@ -107,6 +109,8 @@ def predict_cores(
     field : ThicknessField
         Design top less base.
     slab : Slab
+    outline : shapely geometry
+        Of what was poured.
     survey : Survey
         The base's.
     between : Between
@@ -119,7 +123,9 @@ def predict_cores(
         Exact for what is normally distributed: the rows given the cores.
     """
     places = np.array([core.place for core in cores]).reshape(-1, 2)
-    base = _describe_base(places, field=field, slab=slab, survey=survey, between=between)
+    base = _describe_base(
+        places, field=field, slab=slab, outline=outline, survey=survey, between=between
+    )
     loads = load_places(causes, places, survey=survey, finished=finished)
     rough = CORE_SIGMA**2 + (finished.local if finished else FLATNESS) ** 2
     covariance = base.covariance + loads.T @ loads + rough * np.eye(len(places))
@@ -172,6 +178,7 @@ def _describe_base(
     *,
     field: ThicknessField,
     slab: Slab,
+    outline: shapely.Geometry,
     survey: Survey,
     between: Between,
 ) -> _Base:
@@ -191,18 +198,20 @@ def _describe_base(
         )
         shown = nearest_level(np.dstack([field.corners, field.thickness]), places)
         return _Base(shown + drawn, local * np.eye(len(places)), np.zeros(len(places)))
-    mean, covariance, with_whole = _condition(process, places, slab, between, survey)
+    mean, covariance, with_whole = _condition(process, places, outline, between, survey)
     return _Base(slab.thickness + beams - mean, covariance, with_whole)
 
 
 def _condition(
-    process: Process, places: FloatArray, slab: Slab, between: Between, survey: Survey
+    process: Process,
+    places: FloatArray,
+    outline: shapely.Geometry,
+    between: Between,
+    survey: Survey,
 ) -> tuple[FloatArray, FloatArray, FloatArray]:
     """Mean, covariance and covariance with the whole of the base's departure, over processes."""
     own = (survey.sigma**2 + between.unevenness) / between.size
-    found = condition_on_shots(
-        process, places, slab.outline, drawn=draw_combinations(process, _DRAWN)
-    )
+    found = condition_on_shots(process, places, outline, drawn=draw_combinations(process, _DRAWN))
     chance = np.array([each.chance for each in found])
     means = np.array([each.mean for each in found])
     mean = chance @ means

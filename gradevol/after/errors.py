@@ -62,6 +62,7 @@ def list_causes(
     survey: Survey,
     interval: Interval,
     finished: Finished | None,
+    share: float = 1.0,
 ) -> tuple[Cause, ...]:
     """
     List what makes base and top unsure.
@@ -80,6 +81,8 @@ def list_causes(
         Of the concrete under the design top.
     finished : Finished or None
         The finished top, where it was shot.
+    share : float
+        Of the slab's area that was poured; field and interval are of that.
 
     Returns
     -------
@@ -94,7 +97,8 @@ def list_causes(
     """
     shares = measure_shares(field, ground)
     under = sum_by_setup(shares, ground, survey)
-    drawn = {} if survey.depths is not None else share_out_top(design, slab)
+    whole = {} if survey.depths is not None else share_out_top(design, slab)
+    drawn = {name: share * area for name, area in whole.items()}
     over = finished.setups if finished else {}
     causes = [
         Cause(

@@ -1,12 +1,13 @@
 """The forecast: what a slab will have taken, after each load, and which loads are out of line."""
 
 import math
-from collections.abc import Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from typing import Literal
+from typing import Literal, TypeAlias
 
 from gradevol.after.joint import Joint, Noise, Prior
 from gradevol.after.steps import Step
+from gradevol.files.loads import Load
 
 #: A front that is further off than this many standard deviations is out of line: 1 of 370 sound
 #: ones is.
@@ -29,9 +30,11 @@ class Alert:
         How much farther the front would stand if it alone were misread, m; None where no tape
         decides.
     as_step, as_front : float
-        How much of the excess is now held for concrete, and for an error of that front, m³.
-    total_if_step, total_if_front : float
-        What the slab will have taken, in either case, m³.
+        How much of the excess is now held for concrete or its ticket, and for an error of that
+        front, m³.
+    total_if_step, total_if_ticket, total_if_front : float
+        What the slab will have taken: if it really took that much more or less there, if only the
+        ticket says so, if the front was misread; m³.
     has_later : bool
         Whether later loads have a say in it.
     """
@@ -42,6 +45,7 @@ class Alert:
     as_step: float
     as_front: float
     total_if_step: float
+    total_if_ticket: float
     total_if_front: float
     has_later: bool
 
@@ -52,6 +56,31 @@ class Alert:
         if self.has_later and abs(self.as_front) > size:
             return "front"
         return "concrete" if self.has_later and abs(self.as_step) > size else "open"
+
+
+#: What may be off where a load is out of line: what its ticket says of it, the tape to its front,
+#: or neither: the slab itself took more or less there.
+Case: TypeAlias = Literal["ticket", "front", "slab"]
+
+
+@dataclass(frozen=True, slots=True)
+class Way:
+    """
+    How a pour stands if one case holds of all loads that are out of line, and not settled.
+
+    Attributes
+    ----------
+    case : str
+    total, total_sd : float
+        What the slab will have taken, m³.
+    off : tuple of (Load, float)
+        How much more such a load's ticket says than came, m³; negative: less. Only of tickets.
+    """
+
+    case: Case
+    total: float
+    total_sd: float
+    off: tuple[tuple[Load, float], ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,6 +97,8 @@ class Forecast:
     expected : float
         The same before the pour.
     alerts : tuple of Alert
+    ways : tuple of Way
+        None where the later loads have settled each alert: its front was misread.
     """
 
     total: float
@@ -76,6 +107,7 @@ class Forecast:
     factor_sd: float
     expected: float
     alerts: tuple[Alert, ...] = ()
+    ways: tuple[Way, ...] = ()
 
 
 def forecast(steps: Sequence[Step], prior: Prior, noise: Noise) -> Forecast:
@@ -97,27 +129,32 @@ def forecast(steps: Sequence[Step], prior: Prior, noise: Noise) -> Forecast:
     total, variance = joint.find_total()
     before = prior.factor + prior.off / prior.volume
     factor, spread = joint.condition(before, joint.factor_variance, joint.with_factor)
+    cases = _Cases(steps, prior, noise, found)
 
     def judge(number: int) -> Alert:
         at, excess = found[number]
+        step, ticket, front = (cases.join({number: case}) for case in _CASES)
         return Alert(
             step=steps[at],
             excess=excess,
             ahead=excess / (prior.factor * steps[at].grip) if steps[at].grip > 0 else None,
             as_step=joint.condition(0.0, excess**2, excess**2 * joint.since(at))[0],
             as_front=joint.condition(0.0, excess**2, excess**2 * joint.only(at))[0],
-            total_if_step=_total_if(Joint(steps, prior, noise), found, number, is_step=True),
-            total_if_front=_total_if(Joint(steps, prior, noise), found, number, is_step=False),
+            total_if_step=step.find_total()[0],
+            total_if_ticket=ticket.find_total()[0],
+            total_if_front=front.find_total()[0],
             has_later=at < len(steps) - 1,
         )
 
+    alerts = tuple(judge(number) for number in range(len(found)))
     return Forecast(
         total=total,
         total_sd=math.sqrt(variance),
         factor=factor,
         factor_sd=math.sqrt(spread),
         expected=before,
-        alerts=tuple(judge(number) for number in range(len(found))),
+        alerts=alerts,
+        ways=tuple(cases.list_ways(alerts)),
     )
 
 
@@ -136,13 +173,47 @@ def _screen(joint: Joint) -> tuple[Joint, list[tuple[int, float]]]:
     return joint, found
 
 
-def _total_if(
-    joint: Joint, found: Sequence[tuple[int, float]], number: int, *, is_step: bool
-) -> float:
-    """What the slab will have taken if one of what was found is but a step, or but a misread."""
-    for other, (at, excess) in enumerate(found):
-        if other != number or is_step:
-            joint.add_step(at, excess**2)
-        if other != number or not is_step:
-            joint.add_misread(at, excess**2)
-    return joint.find_total()[0]
+class _Cases:
+    """The joint distribution under one case or another of what is out of line."""
+
+    def __init__(
+        self, steps: Sequence[Step], prior: Prior, noise: Noise, found: Sequence[tuple[int, float]]
+    ) -> None:
+        self.steps, self.prior, self.noise, self.found = steps, prior, noise, found
+
+    def join(self, cases: Mapping[int, Case]) -> Joint:
+        """Widen it by what was found: by a case alone where one is given, else by all it may be."""
+        joint = Joint(self.steps, self.prior, self.noise)
+        for number, (at, excess) in enumerate(self.found):
+            case = cases.get(number)
+            if case != "front":
+                joint.add_step(at, excess**2, is_real=case != "ticket")
+            if case in (None, "front"):
+                joint.add_misread(at, excess**2)
+        return joint
+
+    def list_ways(self, alerts: Sequence[Alert]) -> Iterator[Way]:
+        """What holds if all alerts that are not settled are of one case."""
+        verdicts = {at: alert.verdict for at, alert in enumerate(alerts)}
+        unsettled = {number: verdict for number, verdict in verdicts.items() if verdict != "front"}
+        for case in _CASES if unsettled else ():
+            if case == "front" and "open" not in unsettled.values():
+                continue
+            # what the later loads bear out is no misread front, whatever the others are
+            joint = self.join(
+                {
+                    number: "slab" if case == "front" and verdict == "concrete" else case
+                    for number, verdict in unsettled.items()
+                }
+            )
+            total, variance = joint.find_total()
+            off = tuple(self._find_off(joint, number) for number in unsettled)
+            yield Way(case, total, math.sqrt(variance), off if case == "ticket" else ())
+
+    def _find_off(self, joint: Joint, number: int) -> tuple[Load, float]:
+        at, excess = self.found[number]
+        off, _ = joint.condition(0.0, excess**2, excess**2 * joint.since(at))
+        return self.steps[at].load, off
+
+
+_CASES: tuple[Case, ...] = ("slab", "ticket", "front")

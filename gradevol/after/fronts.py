@@ -59,9 +59,7 @@ class Edge:
             raise ValueError(f"there is no side {start}")
         self.outline = slab.outline
         self.start = start - 1
-        self.lengths = np.array(
-            [np.linalg.norm(np.diff(side, axis=0), axis=1).sum() for side in self.sides]
-        )
+        self.lengths = slab.lengths
         self.total = float(self.lengths.sum())
         places = np.concatenate([side[:-1] for side in self.sides])
         self.ring = shapely.LineString([*places, places[0]])

@@ -17,7 +17,8 @@ with :math:`T` what was ticketed into the slab, :math:`V` the modelled concrete 
 
 All of the slab is :math:`Y = f V + u + w`. The `T` and `Y` are jointly normal; `Y` given the `T` is
 what `condition` returns. A load out of line adds, from its own size, a step :math:`c` that stays in
-all later `T` and in `Y`, and an error of that one front: the next loads tell the two apart.
+all later `T` and, unless only a ticket says so, in `Y`, and an error of that one front: the next
+loads tell a step from a misread front, but never a wrong ticket from concrete that is gone.
 """
 
 from collections.abc import Sequence
@@ -139,12 +140,17 @@ class Joint:
         """1 at a step, else 0."""
         return (np.arange(self.count) == at).astype(float)
 
-    def add_step(self, at: int, variance: float) -> None:
-        """Let concrete have gone, or come, unseen at a step: it stays in all that follows."""
+    def add_step(self, at: int, variance: float, *, is_real: bool = True) -> None:
+        """
+        Let more or less be ticketed from a step on: it stays in all that follows.
+
+        If `is_real` concrete has gone, or come, and is in the whole; else a ticket only says so.
+        """
         later = self.since(at)
         self.cov = self.cov + variance * np.outer(later, later)
-        self.with_total = self.with_total + variance * later
-        self.total_variance += variance
+        if is_real:
+            self.with_total = self.with_total + variance * later
+            self.total_variance += variance
 
     def add_misread(self, at: int, variance: float) -> None:
         """Let one front be misread."""

@@ -64,7 +64,7 @@ def learn(found: Reconciliation, ground: Ground, *, job: str, title: str, date: 
         Which job it is, and what it is called.
     """
     account, measured = found.account, found.measured
-    modelled, area = ground.concrete.volume, ground.slab.area
+    modelled, area = ground.concrete.volume, ground.area
     base, top, rest = (account.row(key) for key in ("base", "top", "unresolved"))
     is_top_shot = top.basis == "measured"
     factor, sigma = measure_factor(account, modelled)

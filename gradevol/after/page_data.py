@@ -85,6 +85,7 @@ def list_page_data(
         "carries": placing.carries,
         "rate": placing.rate,
         "notice": terms.notice,
+        "begins": terms.start,
         "reach": NormalDist().inv_cdf((1 + level) / 2),
         **_list_terms(terms, is_metric=is_metric),
     }

@@ -1,14 +1,18 @@
 """Places of a pour by name: the side where it begins, its panels, the part that is poured."""
 
 import difflib
+from collections.abc import Sequence
+from dataclasses import replace
 
 import shapely
 
 from gradevol.files import Files, read_ring
+from gradevol.files.tickets import Load, Tickets
 from gradevol.geometry.rings import polygon
 from gradevol.ground.arrays import FloatArray
 from gradevol.ground.errors import InputError
-from gradevol.ground.words import list_of
+from gradevol.ground.notes import Note, escape
+from gradevol.ground.words import count_of, list_of
 from gradevol.job import Job, TopPanels
 from gradevol.job.placement import place_parts
 from gradevol.plan.order.parts import REST
@@ -62,14 +66,17 @@ def name_zones(
     return zones if rest is slab.outline else {**zones, REST: rest}
 
 
-def find_part(
-    job: Job, zones: dict[str, shapely.Geometry], parts: list[str]
-) -> shapely.Geometry | None:
+def name_parts(job: Job) -> tuple[str, ...]:
+    """Names of the parts of the slab that are poured by themselves, and of what they leave."""
+    return (*(part.name for part in job.parts), REST)
+
+
+def find_part(job: Job, zones: dict[str, shapely.Geometry]) -> shapely.Geometry | None:
     """Part of the slab that is poured; None: all of it."""
-    name = job.placing.pour
+    name, parts = job.placing.pour, name_parts(job) if job.parts else ()
     if not name:
         return None
-    if name not in parts:
+    if name not in parts or name not in zones:
         said = list_of([repr(part) for part in parts]) or "none"
         raise InputError(
             f"placing.pour is {name!r}; the parts of the slab are {said}",
@@ -77,3 +84,31 @@ def find_part(
             path=job.path,
         )
     return zones[name]
+
+
+def keep_own(tickets: Tickets, pour: str, parts: Sequence[str]) -> Tickets:
+    """Leave out loads that went into another part of the slab than the one that is poured."""
+    if not pour:
+        return tickets
+    others = {part.casefold() for part in parts if part != pour}
+    kept: list[Load] = []
+    gone: list[Load] = []
+    for load in tickets.loads:
+        elsewhere = [name.casefold() in others for name in load.went_to]
+        if any(elsewhere) and not all(elsewhere):
+            raise InputError(
+                f"{load.name} went to {' + '.join(load.went_to)}: what of it went into {pour!r} "
+                "can't be told",
+                remedy="Write a row for each part, with its volume: 8a and 8b",
+                path=tickets.path,
+                line=load.line,
+            )
+        (gone if any(elsewhere) else kept).append(load)
+    if not gone:
+        return tickets
+    text = (
+        f"{count_of(len(gone), 'load')} of the tickets went into other parts of the slab than "
+        f"{escape(pour)}: left out here."
+    )
+    notes = (*tickets.notes, Note("tickets-of-other-pours", text))
+    return replace(tickets, loads=tuple(kept), notes=notes)

@@ -1,18 +1,19 @@
 """Progress: where a pour stands, what it will take, and what to call for."""
 
 import math
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, replace
 from statistics import NormalDist
 
 from gradevol.after.call import Call, find_pace, leave_over, size_call
-from gradevol.after.forecast import Forecast, forecast
+from gradevol.after.forecast import Case, Forecast, Way, forecast
 from gradevol.after.joint import Noise, Prior
 from gradevol.after.model import PourModel
 from gradevol.after.steps import Placed
 from gradevol.files.loads import Load
 from gradevol.job.placing import Placing
 from gradevol.job.terms import SmallPour, Terms
+from gradevol.plan.order import choose_plant
 from gradevol.plan.order.expected import Expected
 
 #: Where on its sloping face a front is taped, one standard deviation as a share of the slab's
@@ -25,6 +26,25 @@ _TICKET = 0.005
 _LOAD = 7.65
 #: A slab is done where so little of it is not behind the front, a share of its area.
 DONE = 1e-6
+
+
+@dataclass(frozen=True, slots=True)
+class Choice:
+    """
+    What to call, in some cases of what is off.
+
+    Attributes
+    ----------
+    cases : tuple of Case
+        Empty where it is the same in all.
+    still : (float, float, float)
+        What the slab takes beyond what came, and between what, m³.
+    call : Call
+    """
+
+    cases: tuple[Case, ...]
+    still: tuple[float, float, float]
+    call: Call
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,8 +73,9 @@ class Progress:
         Of the ranges.
     is_done : bool
         Whether all of the slab is behind the front.
-    call : Call or None
-        None where it is done.
+    calls : tuple of Choice
+        What to call: several where that hangs on what is off with a load that is out of line, the
+        largest first; none where the slab is done.
     """
 
     placed: Placed
@@ -69,7 +90,12 @@ class Progress:
     factor: tuple[float, float, float]
     level: float
     is_done: bool
-    call: Call | None
+    calls: tuple[Choice, ...]
+
+    @property
+    def call(self) -> Call | None:
+        """The largest balance to call; None where the slab is done."""
+        return self.calls[0].call if self.calls else None
 
 
 def set_noise(placing: Placing, terms: Terms, *, thickness: float) -> Noise:
@@ -134,22 +160,31 @@ def follow(
     found = forecast(placed.steps, prior, noise)
     reach = NormalDist().inv_cdf((1 + level) / 2)
     still_sd = math.hypot(found.total_sd, placed.elsewhere)
-    still = found.total - placed.ticketed
     last = placed.steps[-1] if placed.steps else None
     is_done = last is not None and last.share >= 1 - DONE
-    call = None
-    if not is_done:
+
+    def choose(way: Way) -> Choice:
+        """What is still to come and to call in a case, less what its tickets say too much."""
+        off = {load.line: more for load, more in way.off}
+        came = [replace(load, volume=load.volume - off.get(load.line, 0.0)) for load in loads]
+        still = way.total - placed.ticketed + sum(off.values())
+        still_sd = math.hypot(way.total_sd, placed.elsewhere)
         call = size_call(
             still,
             still_sd,
-            ticketed=sum(load.volume for load in loads),
+            ticketed=sum(load.volume for load in came),
             released=released,
             terms=terms,
             pours=leave_over(small, placed.filled) if placing.carries else (),
-            pace=find_pace(loads, placing.rate),
+            pace=find_pace(came, placing.rate, terms.start),
             is_metric=is_metric,
             level=level,
         )
+        return Choice((way.case,), _range(still, still_sd, reach), call)
+
+    ways = found.ways or (Way("slab", found.total, found.total_sd),)
+    step = choose_plant(terms, is_metric=is_metric).step
+    calls = () if is_done else _join_alike(map(choose, ways), step)
     return Progress(
         placed=placed,
         forecast=found,
@@ -159,12 +194,33 @@ def follow(
         ticketed=placed.ticketed,
         behind=last.behind if last else None,
         total=_range(found.total, found.total_sd, reach),
-        still=(0.0, 0.0, 0.0) if is_done else _range(still, still_sd, reach),
+        still=(0.0, 0.0, 0.0)
+        if is_done
+        else _range(found.total - placed.ticketed, still_sd, reach),
         factor=_range(found.factor, found.factor_sd, reach),
         level=level,
         is_done=is_done,
-        call=call,
+        calls=calls,
     )
+
+
+def _join_alike(choices: Iterable[Choice], step: float) -> tuple[Choice, ...]:
+    """Join cases whose calls are no more than a step of the plant apart; the largest call first."""
+    joined: list[Choice] = []
+    for choice in sorted(choices, key=lambda choice: -choice.call.volume):
+        if joined and joined[-1].call.volume - choice.call.volume <= 1.001 * step:
+            joined[-1] = _join(joined[-1], choice)
+        else:
+            joined.append(choice)
+    return tuple(joined) if len(joined) > 1 else (replace(joined[0], cases=()),)
+
+
+def _join(larger: Choice, other: Choice) -> Choice:
+    """Call the larger of two, by when the first of them must be called."""
+    timed = [each.call for each in (larger, other) if each.call.by is not None]
+    soonest = min(timed, key=lambda call: call.by or 0.0, default=larger.call)
+    call = replace(larger.call, by=soonest.by, is_late=soonest.is_late)
+    return Choice(larger.cases + other.cases, larger.still, call)
 
 
 def _range(mean: float, sd: float, reach: float) -> tuple[float, float, float]:

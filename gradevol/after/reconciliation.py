@@ -124,6 +124,7 @@ def reconcile(
         survey=ground.survey,
         interval=ground.interval,
         finished=finished,
+        share=ground.area / ground.slab.area,
     )
     correction = Correction(np.zeros(2), covariance_of(causes), 0)
     predicted: tuple[Predicted, ...] = ()
@@ -134,6 +135,7 @@ def reconcile(
             level=ground.interval.level,
             field=ground.field,
             slab=ground.slab,
+            outline=ground.outline,
             survey=ground.survey,
             between=ground.between,
             finished=finished,
@@ -147,6 +149,7 @@ def reconcile(
         concrete=ground.concrete,
         slab=ground.slab,
         flush_sides=ground.flush_sides,
+        zone=ground.zone,
         terms=terms,
         over=finished.volume if finished else 0.0,
         moved=correction.moved,

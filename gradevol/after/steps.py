@@ -2,7 +2,7 @@
 
 import math
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 import numpy as np
@@ -43,6 +43,8 @@ class Step:
         One standard deviation of what went elsewhere so far, m³.
     is_by_one : bool
         Whether the front hangs on one tape alone.
+    names : tuple of str
+        Of the loads since the front before.
     """
 
     load: Load
@@ -52,6 +54,7 @@ class Step:
     grip: float
     elsewhere: float = 0.0
     is_by_one: bool = False
+    names: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,6 +74,8 @@ class Placed:
         Small pours that were filled: name, how many, m³.
     returned : float
         m³.
+    unread : tuple of str
+        Names of loads after the last front.
     """
 
     steps: tuple[Step, ...]
@@ -78,6 +83,7 @@ class Placed:
     elsewhere: float
     filled: tuple[tuple[str, int, float], ...]
     returned: float
+    unread: tuple[str, ...] = ()
 
 
 def place_loads(
@@ -121,6 +127,7 @@ def place_loads(
     ticketed, variance, returned = 0.0, 0.0, 0.0
     done: shapely.Geometry = shapely.Polygon()
     poured = find_poured((), small)
+    unread: list[str] = []
     for number, load in enumerate(loads, start=1):
         poured = find_poured(loads[:number], small, parts=parts, path=path)
         into = load.volume - (load.returned.value if load.returned else 0.0)
@@ -133,6 +140,7 @@ def place_loads(
         done = shapely.union(done, _find_done(load, named, path))
         front = _find_front(load, edge, origin, path)
         if front is None and not load.done:
+            unread.append(load.name)
             continue
         behind, share = model.measure(shapely.union(done, front.zone) if front else done)
         step = Step(
@@ -143,15 +151,19 @@ def place_loads(
             grip=measure_grip(front, model),
             elsewhere=math.sqrt(variance + poured.sigma**2),
             is_by_one=front is not None and front.is_by_one,
+            names=(*unread, load.name),
         )
-        is_same = steps and abs(steps[-1].behind - behind) <= 1e-9 * model.volume
-        steps = [*(steps[:-1] if is_same else steps), step]
+        unread = []
+        if steps and abs(steps[-1].behind - behind) <= 1e-9 * model.volume:
+            step = replace(step, names=steps.pop().names + step.names)
+        steps.append(step)
     return Placed(
         tuple(steps),
         ticketed - poured.volume,
         math.sqrt(variance + poured.sigma**2),
         poured.filled,
         returned,
+        tuple(unread),
     )
 
 

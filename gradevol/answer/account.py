@@ -73,7 +73,7 @@ class AccountAnswer:
 def compose_account(done: Reconciled) -> AccountAnswer:
     """Compose the answer."""
     return AccountAnswer(
-        title=done.result.title,
+        title=done.title,
         units=done.units,
         tree=compose_reconciliation(done),
         topics=(*(topic for tell in _TELL for topic in tell(done)), *_tell_notes(done)),

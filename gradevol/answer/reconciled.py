@@ -3,6 +3,7 @@
 from collections.abc import Mapping
 from dataclasses import dataclass
 
+from gradevol.after.ground import Ground
 from gradevol.after.learned import Learned
 from gradevol.after.reconciliation import Reconciliation
 from gradevol.answer.result import Result
@@ -21,6 +22,8 @@ class Reconciled:
     ----------
     result : Result
         The check of the base.
+    ground : Ground
+        What of it the account stands on: all of the slab, or the part that was poured.
     tickets : Tickets
     found : Reconciliation
     learned : Learned
@@ -33,11 +36,17 @@ class Reconciled:
     """
 
     result: Result
+    ground: Ground
     tickets: Tickets
     found: Reconciliation
     learned: Learned
     costs: Costs | None = None
     past: tuple[Mapping[str, str | float], ...] = ()
+
+    @property
+    def title(self) -> str:
+        """The job's, with the part of the slab that was poured."""
+        return self.learned.title
 
     @property
     def units(self) -> Units:

@@ -4,9 +4,10 @@ import concurrent.futures
 import json
 import multiprocessing
 import tomllib
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from pathlib import Path
+from typing import Protocol, TypeVar
 
 import click
 
@@ -87,7 +88,10 @@ def check_many(
     ]
     table = (Path() if out is None else out) / "jobs.csv"
     with ProgressLine() as progress:
-        overviews = run_all(errands, workers, progress=progress)
+        done = run_all(_check, errands, workers, progress=progress)
+    overviews = [
+        compose_failure(one.name, one.problem) if isinstance(one, Failed) else one for one in done
+    ]
     write_jobs(table, overviews)
     if as_json:
         rows = [dict(zip(COLUMNS, job.cells, strict=True)) for job in overviews]
@@ -146,38 +150,63 @@ def name_jobs(jobs: Sequence[Path]) -> list[str]:
     return [Path(*job.parts[shared:]).as_posix() for job in jobs]
 
 
-def run(errand: Errand) -> Overview:
-    """
-    Check one job and write its files.
-
-    Returns
-    -------
-    Overview
-        Of its answer, or of what kept it from one.
-    """
-    try:
-        answer, _ = check_and_write(
-            errand.job,
-            errand.folder,
-            has_pictures=errand.has_pictures,
-            exports=errand.exports,
-            paper=errand.paper,
-            progress=quiet,
-        )
-    except GradevolError as error:
-        return compose_failure(errand.name, str(error))
-    except MemoryError:
-        return compose_failure(errand.name, f"{errand.job}: it takes more memory than there is")
+def _check(errand: Errand) -> Overview:
+    answer, _ = check_and_write(
+        errand.job,
+        errand.folder,
+        has_pictures=errand.has_pictures,
+        exports=errand.exports,
+        paper=errand.paper,
+        progress=quiet,
+    )
     return compose_overview(errand.name, answer)
 
 
-def run_all(errands: Sequence[Errand], workers: int, *, progress: Progress) -> list[Overview]:
+@dataclass(frozen=True, slots=True)
+class Failed:
+    """A job of several, and why it could not be done."""
+
+    name: str
+    problem: str
+
+
+class Task(Protocol):
+    """What is to be done for one job of several."""
+
+    @property
+    def job(self) -> Path:
+        """Its file."""
+
+    @property
+    def name(self) -> str:
+        """What to call it in the table."""
+
+
+_Of = TypeVar("_Of", bound=Task)
+_Done = TypeVar("_Done")
+
+
+def _try(do: Callable[[_Of], _Done], errand: _Of) -> _Done | Failed:
+    """Do one, or say what kept it from being done."""
+    try:
+        return do(errand)
+    except GradevolError as error:
+        return Failed(errand.name, str(error))
+    except MemoryError:
+        return Failed(errand.name, f"{errand.job}: it takes more memory than there is")
+
+
+def run_all(
+    do: Callable[[_Of], _Done], errands: Sequence[_Of], workers: int, *, progress: Progress
+) -> list[_Done | Failed]:
     """
     Run errands, some at a time.
 
     Parameters
     ----------
-    errands : sequence of Errand
+    do : callable
+        Does one; a function of a module, for other processes to find.
+    errands : sequence
     workers : int
         Processes; one: in this one.
     progress : callable
@@ -185,23 +214,25 @@ def run_all(errands: Sequence[Errand], workers: int, *, progress: Progress) -> l
 
     Returns
     -------
-    list of Overview
-        In the order of the errands, whichever was done first.
+    list
+        What `do` returned, or `Failed`, in the order of the errands, whichever was done first.
     """
-    done: dict[int, Overview] = {}
-    for at, overview in _run_each(errands, workers):
-        done[at] = overview
-        progress(overview.job, len(done) / len(errands))
+    done: dict[int, _Done | Failed] = {}
+    for at, found in _run_each(do, errands, workers):
+        done[at] = found
+        progress(errands[at].name, len(done) / len(errands))
     return [done[at] for at in range(len(errands))]
 
 
-def _run_each(errands: Sequence[Errand], workers: int) -> Iterator[tuple[int, Overview]]:
+def _run_each(
+    do: Callable[[_Of], _Done], errands: Sequence[_Of], workers: int
+) -> Iterator[tuple[int, _Done | Failed]]:
     if workers == 1:
-        yield from ((at, run(errand)) for at, errand in enumerate(errands))
+        yield from ((at, _try(do, errand)) for at, errand in enumerate(errands))
         return
     context = multiprocessing.get_context("spawn")  # a fork of a process with threads may hang
     with concurrent.futures.ProcessPoolExecutor(workers, mp_context=context) as pool:
-        places = {pool.submit(run, errand): at for at, errand in enumerate(errands)}
+        places = {pool.submit(_try, do, errand): at for at, errand in enumerate(errands)}
         try:
             for future in concurrent.futures.as_completed(places):
                 at = places[future]
@@ -211,7 +242,7 @@ def _run_each(errands: Sequence[Errand], workers: int) -> Iterator[tuple[int, Ov
                     problem = (
                         f"{errands[at].job}: the process that checked it, or one beside it, died"
                     )
-                    yield at, compose_failure(errands[at].name, problem)
+                    yield at, Failed(errands[at].name, problem)
         except BaseException:
             pool.shutdown(wait=False, cancel_futures=True)
             raise

@@ -1,7 +1,6 @@
 """`gradevol reconcile`: where the concrete went."""
 
 import sys
-from dataclasses import replace
 from pathlib import Path
 
 import click
@@ -10,26 +9,32 @@ from gradevol.cli import options
 from gradevol.cli.folders import name_folder
 from gradevol.cli.progress import ProgressLine
 
+_file = click.Path(dir_okay=False, path_type=Path)
+
 
 @click.command()
-@click.argument("job", type=options.existing_file)
+@click.argument(
+    "jobs",
+    metavar="JOB...",
+    nargs=-1,
+    required=True,
+    type=click.Path(exists=True, path_type=Path),
+)
 @click.option(
     "--tickets",
-    type=options.existing_file,
+    type=_file,
     required=True,
     help="Delivery tickets: delimited text, one row a load.",
 )
-@click.option(
-    "--top-shots", type=options.existing_file, help="Shots on the finished top, read as the base's."
-)
+@click.option("--top-shots", type=_file, help="Shots on the finished top, read as the base's.")
 @click.option(
     "--cores",
-    type=options.existing_file,
+    type=_file,
     help="Cores: id, easting, northing, length; without a length a proposed one.",
 )
 @click.option(
     "--learn",
-    type=click.Path(dir_okay=False, path_type=Path),
+    type=_file,
     help="Add this job's factors, once, to a file that the next job names as order.learned.",
 )
 @click.option(
@@ -42,9 +47,18 @@ from gradevol.cli.progress import ProgressLine
     type=click.Choice(["letter", "a4"]),
     help="Paper of reconcile.pdf  [default: a4 for metric jobs, letter for others].",
 )
+@click.option(
+    "--workers",
+    type=click.IntRange(1, 64),
+    default=1,
+    show_default=True,
+    help="How many of several jobs are reconciled at once.",
+)
 @options.as_json
+@click.pass_context
 def reconcile(
-    job: Path,
+    ctx: click.Context,
+    jobs: tuple[Path, ...],
     *,
     tickets: Path,
     top_shots: Path | None,
@@ -52,6 +66,7 @@ def reconcile(
     learn: Path | None,
     out: Path | None,
     paper: str | None,
+    workers: int,
     as_json: bool,
 ) -> None:
     """Account for the concrete on the tickets, row by row, after the pour.
@@ -59,44 +74,43 @@ def reconcile(
     JOB is the job file that was checked and ordered from. What was ticketed is set against what was
     drawn, what base and finished top took more, what went elsewhere and what the loads held; what
     no row explains is shown as unresolved.
-    """
-    from gradevol.answer.account import compose_account  # noqa: PLC0415  (numpy: not for --help)
-    from gradevol.answer.said.learned import LEARNED, list_cells  # noqa: PLC0415
-    from gradevol.files.learned import add_row, read_past  # noqa: PLC0415
-    from gradevol.ground.errors import InputError  # noqa: PLC0415
-    from gradevol.job import read_job  # noqa: PLC0415
-    from gradevol.job.inputs import find_inputs  # noqa: PLC0415
-    from gradevol.out.account import write_account  # noqa: PLC0415
-    from gradevol.out.json import compose_json  # noqa: PLC0415
-    from gradevol.out.tables.learned import write_rows  # noqa: PLC0415
-    from gradevol.out.text.account import compose_account_text  # noqa: PLC0415
-    from gradevol.reconcile import reconcile_job  # noqa: PLC0415
 
-    description = read_job(job)
-    folder = out if out is not None else name_folder(job)
-    given = {path for path in (tickets, top_shots, cores, learn) if path is not None}
-    with ProgressLine() as progress:
-        done = reconcile_job(
-            description, tickets, top_shots=top_shots, cores=cores, progress=progress
-        )
-        if learn is not None and done.found.lacking:
-            raise InputError(
-                "these tickets can't be all: the slab takes "
-                f"{done.units.say_volume(done.found.lacking)} more, so nothing is learned of them",
-                remedy="Give all tickets of the slab, or leave out --learn",
-                path=tickets,
+    Of several jobs, or a folder of them, one table and what comes back job after job are printed,
+    and written as reconcile_jobs.html, .pdf, .csv and .json into --out or where the command is run.
+    --tickets, --top-shots and --cores then name files that lie beside each job.
+    """
+    from gradevol.cli.reconciling import (  # noqa: PLC0415  (numpy: not for --help to pay)
+        Errand,
+        reconcile_and_write,
+        reconcile_many,
+    )
+
+    if len(jobs) > 1 or jobs[0].is_dir():
+        ctx.exit(
+            reconcile_many(
+                jobs,
+                tickets=tickets,
+                top_shots=top_shots,
+                cores=cores,
+                learn=learn,
+                out=out,
+                paper=paper,
+                workers=workers,
+                as_json=as_json,
             )
-        rows = None if learn is None else add_row(learn, LEARNED, list_cells(done.learned))
-        answer = compose_account(replace(done, past=read_past(LEARNED, rows or ())))
-        write_account(
-            answer,
-            folder,
-            inputs=find_inputs(description) | given,
-            paper=paper,
-            progress=progress,
         )
-    if learn is not None and rows is not None:
-        write_rows(learn, LEARNED, rows)
+    from gradevol.out.json import compose_json  # noqa: PLC0415
+    from gradevol.out.text.account import compose_account_text  # noqa: PLC0415
+
+    for parameter in ctx.command.params:
+        if parameter.name in {"tickets", "top_shots", "cores"} and ctx.params[parameter.name]:
+            options.existing_file.convert(ctx.params[parameter.name], parameter, ctx)
+    folder = out if out is not None else name_folder(jobs[0])
+    errand = Errand(
+        jobs[0], jobs[0].name, folder, tickets, top_shots, cores, learn=learn, paper=paper
+    )
+    with ProgressLine() as progress:
+        _, answer = reconcile_and_write(errand, progress=progress)
     told = compose_json(answer.plain()) if as_json else compose_account_text(answer)
     click.echo(told, nl=False)
     if not as_json and sys.stderr.isatty():

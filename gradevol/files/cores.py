@@ -8,12 +8,12 @@ import numpy as np
 
 from gradevol.files.cells import parse_number
 from gradevol.files.columns import check_units
-from gradevol.files.headings import read_heading
+from gradevol.files.headings import read_heading, read_unit
 from gradevol.files.opened import Files
 from gradevol.files.table import Table, read_table
 from gradevol.ground.arrays import FloatArray
 from gradevol.ground.errors import InputError
-from gradevol.ground.units import METRES, SPELLINGS
+from gradevol.ground.units import METRES
 
 #: Names of a core's length; common practice, no source.
 _LENGTHS = ("core length", "length", "thickness", "measured")
@@ -115,10 +115,10 @@ def _find_length(table: Table, unit: str) -> tuple[int, str]:
     found = {}
     for number, name in enumerate(table.header or ()):
         words = re.findall(r"[^\W_]+|[\"'″′]", name.lower())
-        for held in (words, words[:-1]):
-            if " ".join(held) in _LENGTHS and (held == words or words[-1] in SPELLINGS):
-                own = unit if held == words else SPELLINGS[words[-1]]
-                found[number] = unit if (own, unit) == ("ft", "us-ft") else own
+        for count in (2, 1):
+            own, is_known = read_unit(words[count:])
+            if " ".join(words[:count]) in _LENGTHS and is_known:
+                found[number] = unit if own is None or (own, unit) == ("ft", "us-ft") else own
                 break
     if len(found) != 1:
         raise InputError(

@@ -77,7 +77,7 @@ def read_heading(cell: str) -> Heading:
     for count in range(min(len(words), 3), 0, -1):
         name = " ".join(words[:count])
         if name in _NAMES:
-            unit, known = _heading_unit(words[count:])
+            unit, known = read_unit(words[count:])
             if known:
                 return Heading(cell.strip(), _NAMES[name], unit, _RANKS[name])
     return Heading(cell.strip(), "-")
@@ -88,13 +88,13 @@ def read_depth_heading(cell: str) -> Heading:
     words = _WORDS.findall(cell.lower())
     for count in range(min(len(words), 3), 0, -1):
         if " ".join(words[:count]) in _DEPTH_NAMES:
-            unit, known = _heading_unit(words[count:])
+            unit, known = read_unit(words[count:])
             if known:
                 return Heading(cell.strip(), "T", unit)
     return read_heading(cell)
 
 
-def _heading_unit(words: Sequence[str]) -> tuple[str | None, bool]:
+def read_unit(words: Sequence[str]) -> tuple[str | None, bool]:
     """Unit named by the rest of a heading, and whether the rest was understood."""
     kind = {"us", "survey", "usft", "sft", "ftus"} & set(words)
     rest = [word for word in words if word not in {"us", "survey", "int", "intl", "international"}]

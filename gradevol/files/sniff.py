@@ -18,8 +18,8 @@ _WHOLE = frozenset({"text", "GeoJSON"})
 
 #: First bytes of a kind, from its format's own specification: ASPRS LAS 1.4 R15 2.4; TIFF 6.0
 #: section 2; RFC 1952 2.3.1, as LandXML is packed; DXF reference, "Binary DXF files"; PKWARE
-#: APPNOTE 4.3.7; ISO 32000-1 7.5.2; W3C PNG (2003) 5.2; ITU-T T.81 B.1.1.3; MS-CFB 2.2; SQLite file
-#: format 1.3. DWG's is common knowledge, no source.
+#: APPNOTE 4.3.7; ISO 32000-1 7.5.2; W3C PNG (2003) 5.2; ITU-T T.81 B.1.1.3; W3C GIF89a 17; MS-CFB
+#: 2.2; SQLite file format 1.3. DWG's is common knowledge, no source.
 _OPENINGS = (
     (b"LASF", "LAS"),
     (b"II*\x00", "GeoTIFF"),
@@ -31,8 +31,16 @@ _OPENINGS = (
     (b"%PDF-", "PDF"),
     (b"\x89PNG\r\n", "PNG"),
     (b"\xff\xd8\xff", "JPEG"),
+    (b"GIF8", "GIF"),
     (b"\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1", "xls"),
     (b"SQLite format 3\x00", "SQLite"),
+)
+#: What stands further on, where, and its kind: RFC 9649 2.4; ISO/IEC 14496-12 4.3 and, of pictures
+#: as telephones take them, 23008-12 (from memory).
+_WITHIN = (
+    (8, b"WEBP", "WebP"),
+    *((4, b"ftyp" + brand, "HEIF") for brand in (b"hei", b"hev", b"mif", b"msf", b"avi")),
+    (4, b"ftyp", "film"),
 )
 #: Openings of text, behind blanks and a byte order mark.
 _TEXTS = (
@@ -67,6 +75,10 @@ _WORDS = {
     "job": "a job file, which `gradevol check` reads",
     "text": "delimited text",
 }
+_TYPE_IN = (
+    "Type what it shows into a table and save it as CSV: of delivery tickets one row a load, under "
+    "load,ticket,volume,finished"
+)
 #: What no reader takes, in words, and what to do about it.
 _OTHERS = {
     "DWG": (
@@ -78,9 +90,15 @@ _OTHERS = {
         "Unpack it and name the file in it; a spreadsheet can be saved as CSV",
     ),
     "xls": ("an old Office file, as an Excel workbook (.xls) is", "Save the table as CSV"),
-    "PDF": ("a PDF", "Have the drawing itself sent, as DXF or LandXML, or the table as CSV"),
-    "PNG": ("a PNG picture", "Give the numbers, not a picture of them"),
-    "JPEG": ("a JPEG picture", "Give the numbers, not a picture of them"),
+    "PDF": (
+        "a PDF, and what is printed in it is not read",
+        f"Have a drawing sent as DXF or LandXML. {_TYPE_IN}",
+    ),
+    **{
+        kind: (f"a {kind} picture, and a picture is not read", _TYPE_IN)
+        for kind in ("PNG", "JPEG", "GIF", "HEIF", "WebP")
+    },
+    "film": ("a film, and a film is not read", _TYPE_IN),
     "SQLite": ("an SQLite database", "Export the table in it as CSV"),
 }
 
@@ -169,8 +187,8 @@ def open_file(path: Path, *, most: int = _AT_ONCE) -> File:
 
 def sniff(path: Path, start: bytes) -> str:
     """Which kind a file with this name and these first bytes is: one of `File.kind`, or another."""
-    for opening, kind in _OPENINGS:
-        if start.startswith(opening):
+    for at, opening, kind in (*((0, *each) for each in _OPENINGS), *_WITHIN):
+        if start.startswith(opening, at):
             return kind
     if start.startswith((b"\xff\xfe", b"\xfe\xff")):
         start = start.decode("utf-16", "ignore").encode("utf-8", "ignore")

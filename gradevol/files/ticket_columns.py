@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 from gradevol.files.table import Table
 from gradevol.files.ticket_units import FAMILIES, UNITS
 from gradevol.ground.errors import InputError
+from gradevol.ground.words import list_of
 
 TIMES = ("batched", "arrived", "started", "finished")
 
@@ -206,7 +207,7 @@ def find_ticket_columns(
             columns[column.kind] = column
     if "volume" not in columns:
         raise InputError(
-            f"its header {table.quote(header)} names no volume",
+            f"none of its headings {_list(header)} names a volume",
             remedy='Head it volume_yd3 or volume_m3, or write [tickets] with volume = "its '
             'heading" in the job',
             path=table.path,
@@ -220,29 +221,32 @@ def _map_columns(
     """Columns that the job maps, by where they stand."""
     names = [_plain(cell) for cell in header]
     mapped: dict[int, TicketColumn] = {}
-
-    def find(heading: str, key: str) -> int:
-        if _plain(heading) not in names:
-            raise InputError(
-                f"it has no column {heading!r}, which {key} of the job names; its header is "
-                f"{table.quote(header)}",
-                remedy="Spell it as the file does, or leave the key out",
-                path=table.path,
-            )
-        return names.index(_plain(heading))
-
+    keys = [(heading, f"tickets.{kind}") for kind, heading in layout.headings.items()]
+    keys += [(front.heading, "tickets.front") for front in layout.fronts]
+    lacking = [f"{text!r} ({key})" for text, key in keys if _plain(text) not in names]
+    if lacking:
+        raise InputError(
+            f"it has no column {' and none '.join(lacking)}, which the job names; its headings are "
+            f"{_list(header)}",
+            remedy="Spell them in the job as the file does, or leave out the keys in brackets",
+            path=table.path,
+        )
     for kind, heading in layout.headings.items():
-        at = find(heading, f"tickets.{kind}")
+        at = names.index(_plain(heading))
         known = understand_heading(heading, at)
         factor = known.factor if known.kind == kind else _find_last_unit(heading, kind)
         mapped[at] = TicketColumn(kind, heading.strip(), at, factor)
     for front in layout.fronts:
-        at = find(front.heading, "tickets.front")
+        at = names.index(_plain(front.heading))
         factor = _find_last_unit(front.heading, "front")
         mapped[at] = TicketColumn(
             "front", front.heading.strip(), at, factor, front.side, front.is_from_far
         )
     return mapped
+
+
+def _list(header: Sequence[str]) -> str:
+    return list_of([repr(cell) for cell in header if cell.strip()])
 
 
 def _find_last_unit(heading: str, kind: str) -> float | None:

@@ -39,6 +39,8 @@ class Tickets:
         Headings of columns that were not read.
     sides : tuple of int
         Sides of the slab along which fronts are taped.
+    has_fronts : bool
+        Whether a column tells how far the concrete has reached, even if its cells are blank.
     """
 
     path: Path
@@ -46,6 +48,7 @@ class Tickets:
     notes: tuple[Note, ...] = field(default=())
     left_out: tuple[str, ...] = ()
     sides: tuple[int, ...] = ()
+    has_fronts: bool = False
 
 
 def read_tickets(
@@ -108,7 +111,12 @@ def make_tickets(
     loads = _let_times_rise([row.load for row in kept])
     notes += [*repeated, *_note_doubts(kept, columns), *_compare_sum(loads, stated)]
     return Tickets(
-        table.path, loads, tuple(notes), tuple(left_out), tuple(front.side for front in fronts)
+        table.path,
+        loads,
+        tuple(notes),
+        tuple(left_out),
+        sides=tuple(front.side for front in fronts),
+        has_fronts=bool(fronts) or not columns.keys().isdisjoint({"done", "points"}),
     )
 
 

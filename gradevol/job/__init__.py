@@ -120,8 +120,9 @@ class Job:
 
     @property
     def name(self) -> str:
-        """Which job it is among others: its folder and file."""
-        return f"{self.path.parent.name}/{self.path.name}"
+        """Which job it is among others: its folder and file, and the part that is poured."""
+        part = f": {self.placing.pour}" if self.placing.pour else ""
+        return f"{self.path.parent.name}/{self.path.name}{part}"
 
     @property
     def parts(self) -> tuple[PartDesign, ...]:

@@ -6,7 +6,7 @@ from typing import Literal, TypeAlias
 import numpy as np
 import shapely
 
-from gradevol.geometry.curves import divide_ring
+from gradevol.geometry.curves import divide_ring, measure_along
 from gradevol.geometry.rings import polygon
 from gradevol.ground.arrays import FloatArray
 from gradevol.ground.errors import GeometryError
@@ -147,6 +147,11 @@ class Slab:
     def sides(self) -> FloatArray:
         """Start and end of each side, (s, 2, 2), m; for what lies between see `paths`."""
         return np.stack([self.corners, np.roll(self.corners, -1, axis=0)], axis=1)
+
+    @property
+    def lengths(self) -> FloatArray:
+        """Length of each side along it, (s,), m."""
+        return np.array([measure_along(path)[-1] for path in self.paths])
 
     def is_straight(self, number: int) -> bool:
         """Whether a side, counted from 1, is a straight line."""

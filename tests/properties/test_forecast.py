@@ -90,6 +90,28 @@ def test_later_loads_tell_a_misread_front_from_lost_concrete(off):
     assert lost.total == pytest.approx(misread.total - off, abs=0.4)
 
 
+@given(factors, st.integers(1, 6), st.sampled_from([-7.0, 4.0]))
+def test_a_wrong_ticket_is_told_from_concrete_by_no_load_and_both_totals_are_right(factor, at, off):
+    def forge(steps):
+        return [
+            replace(step, ticketed=step.ticketed + off * (number >= at))
+            for number, step in enumerate(steps, start=1)
+        ]
+
+    sound = forecast(pour(factor), PRIOR, NOISE)
+    found = forecast(forge(pour(factor)), PRIOR, NOISE)
+    ways = {way.case: way for way in found.ways}
+    assert {"slab", "ticket"} <= set(ways)
+    assert ways["ticket"].total == pytest.approx(sound.total, abs=0.6)
+    assert ways["slab"].total == pytest.approx(sound.total + off, abs=0.6)
+    ((load, wrong),) = ways["ticket"].off
+    assert load.number == str(at)
+    assert wrong == pytest.approx(off, abs=0.6)
+    # what is still to come after what came is the same, whichever of the two it is
+    left = [ways[case].total - found.total for case in ("ticket", "slab")]
+    assert left[0] + wrong == pytest.approx(left[1], abs=1e-6)
+
+
 def test_the_joint_distribution_is_that_of_the_model():
     """Each cause is drawn by itself, and the covariances are those of what comes of them."""
     steps = pour(1.04, loads=3)

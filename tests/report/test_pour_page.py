@@ -106,10 +106,10 @@ READ = """async (texts) => {
     input.files = held.files;
     input.dispatchEvent(new Event("change"));
     while (!words(document.getElementById("told"))) await new Promise((done) => setTimeout(done));
-    const [still, call, told] =
-      ["still", "call", "told"].map((id) => words(document.getElementById(id)));
+    const [still, told] = ["still", "told"].map((id) => words(document.getElementById(id)));
+    const calls = [...document.querySelectorAll("#calls p")].map(words);
     const [alerts, rests] = ["alerts", "placed"].map(items);
-    found.push({ now: [still, call].filter(Boolean), alerts, rests, told });
+    found.push({ now: [still, ...calls], alerts, rests, told });
   }
   return found;
 }"""
@@ -227,8 +227,8 @@ def tape(name: str, reach: float, rng: Any) -> list[str]:
     return told
 
 
-def tickets_of(name: str, count: int, rng: Any) -> str:
-    """Invented tickets of so many loads, as the page of a job heads them."""
+def tickets_of(name: str, count: int, rng: Any, *, is_wrong: bool = False) -> str:
+    """Invented tickets of so many loads, as the page of a job heads them; some wrong, if asked."""
     unit, each = ("yd3", 10.0) if name == "apron" else ("m3", 2.0)
     rows = [
         f"load,ticket,volume_{unit},finished,{','.join(FRONTS[name])},done,went_to,returned_{unit}"
@@ -240,6 +240,8 @@ def tickets_of(name: str, count: int, rng: Any) -> str:
         fronts = tape(name, reach, rng) if is_told else [""] * len(FRONTS[name])
         out = f"{(21 + load // 3) % 24}:{(17 * load) % 60:02d}" if rng.random() < 0.8 else ""
         volume = each * (1 + 0.025 * rng.integers(-2, 3))
+        if is_wrong and rng.random() < 0.25:
+            volume *= rng.choice([0.1, 1.5])
         went = f"slab + {SMALL[name][rng.integers(2)]}" if rng.random() < 0.2 else ""
         back = rng.choice(["~0.3", "0.2"]) if rng.random() < 0.2 else ""
         rows.append(f"{load},,{volume:.2f},{out},{','.join(fronts)},,{went},{back}")
@@ -258,10 +260,34 @@ def assert_says_the_same(day: Day, page: Any, texts: Sequence[str]) -> list[dict
 def test_it_says_what_the_program_does_after_any_loads(days, open_page, name):
     rng = np.random.default_rng(11)
     texts = [tickets_of(name, count, rng) for count in (0, 1, 2, 4, 6, 8, 9) for _ in range(2)]
+    unit, each = ("yd3", 10) if name == "apron" else ("m3", 2)
+    head = (
+        f"load,ticket,volume_{unit},finished,{','.join(FRONTS[name])},done,went_to,returned_{unit}"
+    )
+    blank = "," * len(FRONTS[name])
+    texts.append(f"{head}\n1,,{each},8:00{blank},,,\n")
+    texts.append(f"{texts[-2]}10,,{each},{blank},,,\n11,,{each},{blank},,,\n")
     found = assert_says_the_same(days[name], open_page(name), texts)
     said = " ".join(str(told) for told in found)
-    for words in (" by ", "is ticketed than", "Elsewhere", "It feeds"):
+    for words in (
+        *(" by ", "is ticketed than", "Elsewhere", "It feeds", "front of load"),
+        *("No front is given for load 1: ", "for load 10 and load 11: "),
+    ):
         assert words in said
+
+
+def test_it_says_what_the_program_does_of_wrong_tickets(days, open_page):
+    rng = np.random.default_rng(4)
+    for name, told in (
+        ("apron", ("First check with the plant what load", "Ticket wrong? Call", "Both right? ")),
+        ("yard", ("By the tickets as they stand", "bear it out", "and tape the front again")),
+    ):
+        texts = [
+            tickets_of(name, count, rng, is_wrong=True) for count in (1, 3, 4, 6) for _ in range(4)
+        ]
+        said = str(assert_says_the_same(days[name], open_page(name), texts))
+        for words in told:
+            assert words in said
 
 
 def test_it_says_what_the_program_does_after_each_load_of_the_invented_day(days, open_page):

@@ -40,6 +40,7 @@ def predict(result, *cores, finished=None):
         level=0.9,
         field=ground.field,
         slab=ground.slab,
+        outline=ground.outline,
         survey=ground.survey,
         between=ground.between,
         finished=finished,
@@ -59,6 +60,7 @@ def at(east, north, inches=None):
         "core,E (ft),N (ft),core length (mm)\nC1,10,20,161.925\nC2,30,40,\n",
         "id,x,y,thickness\nC1,10,20,0.53125\nC2,30,40,\n",
         "northing;easting;id;length\n20;10;C1;6 3/8 in\n40;30;C2;\n",
+        "id,easting_ft,northing_ft,length_ft\nC1,10,20,0.53125\nC2,30,40,\n",
     ],
 )
 def test_cores_are_read_in_the_unit_that_their_heading_or_cell_or_job_has(core_file, text):
@@ -67,6 +69,12 @@ def test_cores_are_read_in_the_unit_that_their_heading_or_cell_or_job_has(core_f
     assert one.place == pytest.approx((10 * 0.3048, 20 * 0.3048))
     assert one.length == pytest.approx(6.375 * INCH)
     assert two.length is None
+
+
+@pytest.mark.parametrize("heading", ["length_us_ft", "length_usft", "Core length (US ft)"])
+def test_a_core_in_survey_feet_is_read_as_shots_in_them_are(core_file, heading):
+    (core,) = read_cores(core_file(f"id,easting,northing,{heading}\nC1,10,20,0.5\n"), unit="us-ft")
+    assert core.length == pytest.approx(0.5 * 1200 / 3937, rel=1e-12)
 
 
 @pytest.mark.parametrize(

@@ -3,11 +3,12 @@
 import numpy as np
 import pytest
 
-from gradevol.files.factors import PastJob, read_factors
+from gradevol.files.learned import PastJob, read_factors
 from gradevol.ground.errors import InputError
 from gradevol.job import read_job
 from gradevol.job.terms import Terms
 from gradevol.measures.concrete import Concrete
+from gradevol.out.tables.learned import write_rows
 from gradevol.plan.order.expected import expect_factor, learn_factor
 from gradevol.plan.order.need import measure_need
 from tests.small_job import JOB, write_job
@@ -65,6 +66,16 @@ def test_an_order_needs_what_earlier_jobs_took_and_says_so():
     assert need.mean == pytest.approx(plain.mean + line.volume)
     assert need.mean == pytest.approx(50 * learned.mean)
     assert need.allowance_sd == pytest.approx(50 * learned.sigma)
+
+
+@pytest.mark.parametrize("folder", ["=pad", "-1 pad", "+pad", "@pad"])
+def test_a_job_whose_name_is_guarded_does_not_learn_from_itself(tmp_path, folder):
+    text = JOB + '[order]\nwaste = 0.02\nlearned = "factors.csv"\n'
+    rows = [[f"{folder}/job.toml", "", "1.2", "0.001"]]
+    write_rows(tmp_path / folder / "factors.csv", ("job", "date", "factor", "sigma"), rows)
+    job = read_job(write_job(tmp_path / folder, job=text))
+    assert job.name == rows[0][0]
+    assert learn_factor(job).jobs == 0
 
 
 def test_a_job_does_not_learn_from_itself(tmp_path):

@@ -6,7 +6,7 @@ import pytest
 
 from gradevol.answer.account import compose_account
 from gradevol.answer.said.learned import LEARNED, list_cells, tell_jobs
-from gradevol.files.learned import add_row, read_past
+from gradevol.files.learned import add_row, read_factors, read_past
 from gradevol.ground.errors import InputError
 from gradevol.out.pages.account import compose_account_page
 from gradevol.out.tables.learned import write_rows
@@ -34,20 +34,24 @@ def test_another_file_is_left_alone(tmp_path, text):
     assert path.read_text() == text
 
 
-def test_a_title_that_a_spreadsheet_would_run_is_guarded_and_known_again(tmp_path):
+@pytest.mark.parametrize("name", ["=pad", "-1 pad", "+pad", "@pad", "'tis", "pad"])
+def test_a_name_that_a_spreadsheet_would_run_is_guarded_and_known_again(tmp_path, name):
     path = tmp_path / "learned.csv"
-    row = ("=pad/job.toml", "", "1.04", "0.01")
-    write_rows(path, HEADER, add_row(path, HEADER, row))
-    assert "'=pad/job.toml" in path.read_text()
-    assert len(add_row(path, HEADER, row)) == 1
+    row = (f"{name}/job.toml", "", "1.04", "0.01")
+    for _ in range(2):
+        write_rows(path, HEADER, add_row(path, HEADER, row))
+    guarded = f"'{name}" if name[0] in "=-+@" else name
+    assert path.read_text().splitlines()[1:] == [f"{guarded}/job.toml,,1.04,0.01"]
+    assert [job.name for job in read_factors(path)] == [row[0]]
 
 
 def test_jobs_are_told_one_below_the_other_with_their_means(check_sample):
     done = reconciled(check_sample, top_shots=TOP_SHOTS)
     own = read_past(LEARNED, [list_cells(done.learned)])[0]
-    other = {"job": "shed/job.toml", "title": "Shed", "factor": 1.03, "base_low_m": 0.004}
+    other = {"job": "shed/job.toml", "title": "Shed", "base_low_m": 0.004}
+    other |= {"factor": 1.03, "sigma": own["sigma"]}
     (topic,) = tell_jobs(replace(done, past=(other, own)))
-    shed, apron, mean = topic.statements
+    shed, apron, mean, sigma = topic.statements
     assert (shed.label, apron.label, mean.label) == (
         "Shed",
         "Cider-house loading apron",
@@ -55,7 +59,10 @@ def test_jobs_are_told_one_below_the_other_with_their_means(check_sample):
     )
     assert shed.cells[1:] == ("1.030", "0.013 ft", "–", "–", "–")
     assert mean.cells[1] == "1.040"
-    assert mean.cells[3] == apron.cells[3]  # one job alone was shot
+    # of two jobs as sure as one another, half of what they differ by, if that is more than allowed
+    assert sigma.cells[1] == f"{(done.learned.factor - 1.03) / 2:.3f}"
+    assert mean.cells[2] == "–"  # how sure the other's base is, it does not say
+    assert mean.cells[3] == "–"  # one job alone was shot
     assert tell_jobs(done) == ()
     answer = compose_account(replace(done, past=(other, own)))
     for told in (compose_account_text(answer), compose_account_page(answer)):

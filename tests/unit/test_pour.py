@@ -5,6 +5,8 @@ from pathlib import Path
 
 import pytest
 
+from gradevol.after.progress import follow
+from gradevol.answer.said.day import tell_day
 from gradevol.answer.said.day_words import say_clock
 from gradevol.ground.errors import InputError
 from gradevol.ground.units import CUBIC_YARD
@@ -94,6 +96,9 @@ class TestApron:
         assert found.behind is None
         assert found.total[0] / CUBIC_YARD == pytest.approx(74.9, abs=0.1)
         assert found.factor[0] == found.forecast.expected
+        # 70 yd3 at 27 an hour from 7:00, less 20 min notice
+        assert say_clock(found.call.by) == "9:15"
+        assert not found.call.is_late
 
     def test_a_wrong_ticket_is_out_of_line(self, apron):
         def forge(rows):
@@ -104,6 +109,62 @@ class TestApron:
         assert alert.verdict == "concrete"
         assert alert.excess / CUBIC_YARD == pytest.approx(3.0, abs=0.6)
 
+    @pytest.mark.parametrize(
+        ("count", "at", "asked"),
+        [
+            (3, 3, {"ticket", "front"}),  # the last load: its front may be misread as well
+            (4, 3, {"ticket"}),
+            (6, 3, {"ticket"}),
+            (7, 7, {"ticket", "front"}),
+        ],
+    )
+    def test_what_a_ticket_leaves_out_is_not_on_its_way(self, apron, count, at, asked):
+        def forge(rows):
+            return [*rows[:at], rows[at].replace(",10.0,", ",1.0,", 1), *rows[at + 1 :]]
+
+        found = apron(count, forge).progress
+        wrong, right = found.calls
+        assert set(wrong.cases) == asked
+        sound = apron(count).progress.call
+        assert wrong.call.volume == pytest.approx(sound.volume, abs=0.51 * CUBIC_YARD)
+        assert wrong.call.coming == pytest.approx(sound.coming, abs=0.4 * CUBIC_YARD)
+        assert right.cases == ("slab",)
+        assert right.call.volume == 0.0
+
+    def test_of_a_ticket_that_says_too_much_the_larger_call_comes_first(self, apron):
+        def forge(rows):
+            return [*rows[:3], rows[3].replace(",10.0,", ",20.0,", 1), *rows[4:]]
+
+        found = apron(4, forge).progress
+        assert [choice.cases for choice in found.calls] == [("slab",), ("ticket",)]
+        right, wrong = (choice.call.volume / CUBIC_YARD for choice in found.calls)
+        assert right - wrong == pytest.approx(10.0, abs=0.5)
+        assert found.call is found.calls[0].call
+
+    def test_it_says_to_ask_the_plant_before_it_gives_the_call_both_ways(self, apron):
+        def forge(rows):
+            return [*rows[:3], rows[3].replace(",10.0,", ",1.0,", 1), *rows[4:]]
+
+        day = apron(4, forge)
+        topics = tell_day(day.progress, day.units, loads=4, modelled=day.model.volume, notes=())
+        now, alerts = ([str(one.short) for one in topic.statements] for topic in topics[:2])
+        assert now[1] == "First check with the plant what load 3 held."
+        assert now[2].startswith("Ticket wrong? Call 8.25 yd³ by 9:13.")
+        assert now[3] == "Ticket right? Call nothing more: the 39.0 yd³ on the way is enough."
+        assert "a ticket says too little, or one is left out (the slab then takes 76." in alerts[0]
+
+    def test_where_the_call_is_the_same_in_each_case_it_is_one(self, apron, monkeypatch):
+        def forge(rows):
+            return [*rows[:3], rows[3].replace(",10.0,", ",11.5,", 1), *rows[4:]]
+
+        def alone(*_args, **rest):
+            return follow(*_args, **rest | {"released": 0.0})
+
+        monkeypatch.setattr("gradevol.pour.follow", alone)  # nothing is on its way
+        found = apron(6, forge).progress
+        assert found.forecast.alerts
+        assert [choice.cases for choice in found.calls] == [()]
+
     def test_a_misread_front_is_out_of_line(self, apron):
         def misread(rows):
             return [*rows[:4], rows[4].replace(",39.0,38.5,", ",33.0,32.5,"), *rows[5:]]
@@ -112,6 +173,8 @@ class TestApron:
         found = apron(6, misread).progress
         assert [a.verdict for a in found.forecast.alerts] == ["front"]
         assert found.total[1] / CUBIC_YARD <= TRUTH <= found.total[2] / CUBIC_YARD
+        assert not found.forecast.ways
+        assert len(found.calls) == 1
 
     def test_what_is_kept_is_used_until_an_input_changes(self, apron, monkeypatch):
         apron(1)
@@ -194,6 +257,20 @@ class TestSmall:
         )
         assert day.progress.ticketed / CUBIC_YARD == pytest.approx(1.3)
         assert len(day.progress.placed.steps) == 1
+        assert day.progress.placed.unread == ("load 2",)
+
+    def test_loads_since_the_front_before_are_named_together(self, pour):
+        day = pour(
+            f"{ORDER}[placing]\nfrom = 4\n",
+            "load,volume_yd3,front 1,front 3\n1,0.4,4,4\n2,0.04,,\n3,0.4,12,12\n",
+        )
+        (alert,) = day.progress.forecast.alerts
+        assert alert.step.names == ("load 2", "load 3")
+
+    def test_loads_of_which_none_has_a_front_yet_are_ticketed(self, pour):
+        day = pour(f"{ORDER}[placing]\nfrom = 4\n", "load,volume_yd3,front 1,front 3\n1,0.7,,\n")
+        assert day.progress.behind is None
+        assert day.progress.placed.unread == ("load 1",)
 
     def test_a_night_pour_calls_the_next_day(self, pour):
         order = ORDER + 'notice = "10 min"\n[placing]\nfrom = 4\nreleased = "1.4 yd3"\n'

@@ -12,6 +12,7 @@ from gradevol.files.text import (
     split_cells,
     split_lines,
 )
+from gradevol.files.tickets import read_tickets
 from gradevol.ground.errors import InputError
 
 WORDS = "1,10.5,20.25,100.1,Höhe ½\r\n"
@@ -65,6 +66,31 @@ def test_a_file_that_is_not_text_is_named(tmp_path, data, seems):
     with pytest.raises(InputError, match=seems) as caught:
         read_table(open_file(path))
     assert "wrong.csv" in str(caught.value)
+
+
+@pytest.mark.parametrize(
+    ("data", "kind"),
+    [
+        (b"\xff\xd8\xff\xe1\x00\x18Exif", "JPEG picture"),
+        (b"\x89PNG\r\n\x1a\n", "PNG picture"),
+        (b"GIF89a\x01\x00", "GIF picture"),
+        (b"\x00\x00\x00\x18ftypheic\x00\x00\x00\x00mif1heic", "HEIF picture"),
+        (b"\x00\x00\x00\x1cftypmif1\x00\x00\x00\x00mif1heic", "HEIF picture"),
+        (b"RIFF\x24\x00\x00\x00WEBPVP8 ", "WebP picture"),
+        (b"\x00\x00\x00\x18ftypisom\x00\x00\x02\x00isommp41", "film"),
+        (b"%PDF-1.7\n1 0 obj", "PDF"),
+    ],
+)
+def test_a_photo_of_tickets_is_known_by_its_content_and_not_read(tmp_path, data, kind):
+    path = tmp_path / "tickets.csv"
+    path.write_bytes(data)
+    with pytest.raises(InputError) as caught:
+        read_tickets(path, unit="ft")
+    said = str(caught.value)
+    assert f"it is a {kind}, and " in said
+    assert "is not read. " in said
+    assert "of delivery tickets one row a load, under load,ticket,volume,finished" in said
+    assert "\n" not in said
 
 
 def test_a_missing_file_is_told_with_the_nearest_name(tmp_path):

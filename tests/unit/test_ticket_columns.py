@@ -2,7 +2,9 @@
 
 import pytest
 
-from gradevol.files.ticket_columns import understand_heading
+from gradevol.files.ticket_columns import FrontColumn, TicketLayout, understand_heading
+from gradevol.files.tickets import read_tickets
+from gradevol.ground.errors import InputError
 from gradevol.ground.units import CUBIC_YARD
 
 FOOT = 0.3048
@@ -42,3 +44,18 @@ def test_a_heading_says_what_its_column_is_and_its_unit(heading, kind, factor):
 def test_a_front_is_named_by_its_side(heading):
     column = understand_heading(heading.replace("front2", "front 2"), 0)
     assert (column.kind, column.side) == ("front", 2)
+
+
+def test_all_headings_that_the_job_names_and_the_file_lacks_are_named_at_once(tmp_path):
+    path = tmp_path / "tickets.csv"
+    header = "Ladung,Kubikmeter,Front West,Front Ost,Bemerkung des Fahrers,Lieferscheinnummer"
+    path.write_text(f"{header}\n1,8,2,2,,\n")
+    layout = TicketLayout(
+        {"volume": "Menge", "load": "Ladung", "note": "Notiz"}, (FrontColumn("Front Nord", 2),)
+    )
+    with pytest.raises(InputError) as caught:
+        read_tickets(path, unit="m", layout=layout)
+    said = str(caught.value)
+    assert "no column 'Menge' (tickets.volume) and none 'Notiz' (tickets.note)" in said
+    assert "'Front Nord' (tickets.front)" in said
+    assert all(repr(cell) in said for cell in header.split(","))

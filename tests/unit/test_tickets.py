@@ -74,7 +74,7 @@ def test_a_heading_that_the_job_maps_must_be_there(read):
 
 
 def test_a_file_without_a_volume_is_refused(read):
-    with pytest.raises(InputError, match="names no volume"):
+    with pytest.raises(InputError, match="names a volume"):
         read("load,ticket,finished\n1,88,7:00\n")
 
 

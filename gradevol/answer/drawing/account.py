@@ -80,7 +80,7 @@ def draw_bars(done: Reconciled) -> Bars:
         ways.append((row, start, at))
     ends = [end for _, _, end in ways]
     reach = [put(row.sigma) for row, _, _ in ways]
-    step = _choose_step(max(ends) - min(ends) + max(reach))
+    step = choose_step(max(ends) - min(ends) + max(reach))
     lowest = min(end - by for end, by in zip(ends, reach, strict=True))
     low = step * math.floor(lowest / step - 0.25)
     high = max(end + by for end, by in zip(ends, reach, strict=True)) + 0.25 * step
@@ -131,7 +131,7 @@ def draw_bars(done: Reconciled) -> Bars:
     )
 
 
-def _choose_step(span: float) -> float:
+def choose_step(span: float) -> float:
     """Choose a round step that parts a span about as often as is wanted."""
     size = 10.0 ** math.floor(math.log10(max(span, 1e-6) / _MARKS))
     return min((size * step for step in _STEPS), key=lambda step: abs(span / step - _MARKS))

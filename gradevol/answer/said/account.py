@@ -8,7 +8,7 @@ from gradevol.answer.said.evidence import say_evidence
 from gradevol.answer.statement import Figure, Statement, Topic, Weight, words
 
 #: What a row is called where it took concrete, and where it gave some.
-_LABELS = {
+LABELS = {
     "ticketed": ("Ticketed", "Ticketed"),
     "yield": ("Yield short", "Yield over"),
     "returned": ("Returned", "Returned"),
@@ -36,7 +36,7 @@ BASES = {
 
 def name_row(row: Row) -> str:
     """Name a row."""
-    return _LABELS[row.key][row.volume < 0]
+    return LABELS[row.key][row.volume < 0]
 
 
 def tell_account(done: Reconciled) -> tuple[Topic, ...]:

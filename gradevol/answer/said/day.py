@@ -2,12 +2,17 @@
 
 from collections.abc import Iterator, Sequence
 
-from gradevol.after.call import Call
 from gradevol.after.forecast import Alert
 from gradevol.after.progress import Progress
 from gradevol.answer.rounding import say_outwards
-from gradevol.answer.said.day_words import DAY, say_clock
-from gradevol.answer.said.step_words import StepWords, say_given, say_hours, say_short, trim
+from gradevol.answer.said.day_call import (
+    list_fed,
+    say_positive,
+    tell_calls,
+    tell_what_calls_rest_on,
+)
+from gradevol.answer.said.day_words import DAY
+from gradevol.answer.said.step_words import say_given
 from gradevol.answer.statement import Figure, Statement, Topic, Weight, Words, join, words
 from gradevol.ground.notes import Note
 from gradevol.ground.units import Units
@@ -40,7 +45,7 @@ def tell_day(
         Topic("now", "Now", "", tuple(_tell_now(progress, units))),
         Topic("alerts", "Out of line", "Alert", tuple(_tell_alerts(progress, units))),
         Topic("placed", "So far", "So far", tuple(_tell_placed(progress, units, loads, modelled))),
-        Topic("call", "The call", "Call", tuple(_tell_call(progress, units))),
+        Topic("call", "The call", "Call", tuple(tell_what_calls_rest_on(progress, units))),
         Topic("notes", "Notes", "Note", tuple(_tell_notes(notes, units))),
     ]
     return tuple(topic for topic in told if topic.statements)
@@ -49,7 +54,7 @@ def tell_day(
 def _tell_now(progress: Progress, units: Units) -> Iterator[Statement]:
     if progress.is_done:
         said = words(
-            DAY["full"],
+            DAY["full by tickets" if progress.forecast.ways else "full"],
             Figure(units.say_volume(progress.ticketed), "ticketed"),
         )
         yield Statement("still", Weight.DECIDES, short=said)
@@ -60,43 +65,12 @@ def _tell_now(progress: Progress, units: Units) -> Iterator[Statement]:
         Weight.DECIDES,
         short=words(
             DAY["still"],
-            Figure(_say(progress.still[0], units), "still.volume"),
+            Figure(say_positive(progress.still[0], units), "still.volume"),
             _range(low, high, units),
             say_given(progress.level),
         ),
     )
-    if progress.call is not None:
-        yield Statement("call", Weight.DECIDES, short=_say_call(progress.call, units))
-
-
-def _say_call(call: Call, units: Units) -> Words:
-    """Say what to call, by when, and what it feeds."""
-    if call.order is None:
-        enough = words(DAY["enough"], _say(call.coming, units)) if call.coming else ""
-        return words(DAY["nothing"], enough)
-    figure = Figure(
-        f"{StepWords(call.order, units).say(call.volume)} {units.volume_symbol}", "call.volume"
-    )
-    said = words(DAY["call"], figure, _say_when(call))
-    if call.feeds:
-        said = join(" ", [said, words(DAY["feeds"], list_of(_list_fed(call.feeds, units)))])
-    return said
-
-
-def _say_when(call: Call) -> str | Words:
-    if call.by is None:
-        return ""
-    if call.is_late:
-        return words(DAY["late"], Figure(say_clock(call.by), "call.by"))
-    return words(DAY["by"], Figure(say_clock(call.by), "call.by"))
-
-
-def _list_fed(feeds: Sequence[tuple[str, int, float]], units: Units) -> list[str]:
-    """Small pours and what each takes: ``pad 1.23 yd³``, ``2 x bollard base 0.52 yd³``."""
-    return [
-        f"{name if count == 1 else DAY['several'].format(count, name)} {units.say_volume(volume)}"
-        for name, count, volume in feeds
-    ]
+    yield from tell_calls(progress, units)
 
 
 def _tell_placed(
@@ -109,9 +83,13 @@ def _tell_placed(
             count_of(loads, "ticket"),
         )
         if progress.behind is not None:
+            last = progress.placed
+            front = DAY["front of"].format(last.steps[-1].load.name) if last.unread else ""
             behind = Figure(units.say_volume(progress.behind), "behind_front")
-            into = join("; ", [into, words(DAY["behind"], behind)])
+            into = join("; ", [into, words(DAY["behind"], front, behind)])
         yield Statement("placed", Weight.ACTS, short=join("", [into, "."]))
+    if names := list_of(progress.placed.unread):
+        yield Statement("no_front", Weight.ACTS, short=words(DAY["no front"], names))
     if gone := _list_gone(progress, units):
         yield Statement("gone", Weight.TELLS, short=words(DAY["gone"], "; ".join(gone)))
     if not progress.is_done:
@@ -119,8 +97,8 @@ def _tell_placed(
             "total",
             Weight.ACTS,
             short=words(
-                DAY["total"],
-                Figure(_say(progress.total[0], units), "total.volume"),
+                DAY["total by tickets" if progress.forecast.ways else "total"],
+                Figure(say_positive(progress.total[0], units), "total.volume"),
                 _range(*progress.total[1:], units),
                 say_given(progress.level),
                 Figure(units.say_volume(modelled), "modelled"),
@@ -144,7 +122,7 @@ def _tell_placed(
 def _list_gone(progress: Progress, units: Units) -> list[str]:
     """What went elsewhere than into the slab."""
     placed = progress.placed
-    gone = _list_fed(placed.filled, units)
+    gone = list_fed(placed.filled, units)
     return gone + (
         [DAY["returned"].format(units.say_volume(placed.returned))] if placed.returned else []
     )
@@ -160,78 +138,6 @@ def say_expected(expected: Expected) -> str:
     )
 
 
-def _tell_call(progress: Progress, units: Units) -> Iterator[Statement]:
-    call = progress.call
-    if call is None:
-        return
-    yield Statement("call.rests_on", Weight.TELLS, short=say_rests_on(progress, units))
-    if call.order is None:
-        return
-    low, high = (max(bound - call.coming, 0.0) for bound in progress.still[1:])
-    step = StepWords(call.order, units)
-    if call.by is not None and not call.is_late:
-        yield Statement(
-            "call.wait",
-            Weight.TELLS,
-            short=words(
-                DAY["wait"],
-                step.down(low),
-                step.up(high),
-            ),
-        )
-    if call.chance_short is not None:
-        yield Statement(
-            "call.chance_short",
-            Weight.TELLS,
-            short=words(
-                DAY["short"],
-                Figure(capital(say_short(call.chance_short, call.order)), "call.chance_short"),
-                Figure(units.say_volume(call.left_over), "call.left_over"),
-            ),
-        )
-
-
-def say_rests_on(progress: Progress, units: Units) -> Words:
-    """Say what a call rests on."""
-    call = progress.call
-    if call is None:
-        return Words()
-    parts: list[str | Words] = [
-        words(DAY["rests still"], _say(progress.still[0], units)),
-    ]
-    if call.coming > 0:
-        parts.append(words(DAY["rests coming"], units.say_volume(call.coming)))
-    order = call.order
-    if order is None:
-        parts.append(words(DAY["rests risk"], say_given(call.risk)))
-        return words("{}.", join(", ", parts))
-    is_by_costs = order.way == "costs"
-    parts.append(
-        DAY["rests costs"] if is_by_costs else words(DAY["rests risk"], say_given(call.risk))
-    )
-    parts.append(words(DAY["rests step"], trim(f"{units.to_volume(order.plant.step):.3f}")))
-    said = words("{}.", join(", ", parts))
-    pace = call.pace
-    if call.by is None or pace.rate is None or pace.out_at is None:
-        return said
-    told = DAY["stated"] if pace.is_stated else DAY["seen"]
-    notice = say_hours(call.notice) if call.notice is not None else ""
-    return join(
-        " ",
-        [
-            said,
-            words(
-                DAY["pace"],
-                say_clock(pace.out_at),
-                trim(f"{units.to_volume(pace.rate):.0f}"),
-                units.volume_symbol,
-                told,
-                notice,
-            ),
-        ],
-    )
-
-
 def _tell_alerts(progress: Progress, units: Units) -> Iterator[Statement]:
     for number, alert in enumerate(progress.forecast.alerts):
         yield Statement(
@@ -242,10 +148,9 @@ def _tell_alerts(progress: Progress, units: Units) -> Iterator[Statement]:
 def say_alert(alert: Alert, units: Units) -> Words:
     """Say what is out of line with a load, what it may be, and what it would mean."""
     is_more = alert.excess > 0
-    name = alert.step.load.name
     seen = words(
         DAY["alert"],
-        capital(name),
+        capital(list_of(alert.step.names)),
         units.say_volume(abs(alert.excess)),
         DAY["more"] if is_more else DAY["less"],
     )
@@ -253,30 +158,24 @@ def say_alert(alert: Alert, units: Units) -> Words:
     if alert.ahead is not None:
         tape = units.say_tape(abs(alert.ahead))
         off = words(DAY["ahead"], tape, DAY["on"] if is_more else DAY["back"])
-    cause = DAY["gave way"] if is_more else DAY["left out"]
+    slip = DAY["too much" if is_more else "too little"]
+    cause = DAY["gave way" if is_more else "higher"]
+    if_front, if_ticket, if_slab = map(
+        units.say_volume, (alert.total_if_front, alert.total_if_ticket, alert.total_if_step)
+    )
     match alert.verdict:
         case "front":
             rest = words(DAY["front"], off)
         case "concrete":
-            rest = words(DAY["concrete"], cause)
+            rest = words(DAY["concrete"], slip, if_ticket, cause, if_slab)
         case _:
-            rest = words(
-                DAY["open"],
-                off,
-                units.say_volume(alert.total_if_front),
-                cause,
-                units.say_volume(alert.total_if_step),
-            )
+            rest = words(DAY["open"], off, if_front, slip, if_ticket, cause, if_slab)
     return join(" ", [seen, rest])
 
 
 def _tell_notes(notes: Sequence[Note], units: Units) -> Iterator[Statement]:
     for note in notes:
         yield Statement(f"notes.{note.code}", Weight.TELLS, short=words("{}", note.say(units)))
-
-
-def _say(volume: float, units: Units) -> str:
-    return units.say_volume(max(volume, 0.0))
 
 
 def _range(low: float, high: float, units: Units) -> str:

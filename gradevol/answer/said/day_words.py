@@ -5,10 +5,19 @@ from gradevol.answer.said.step_words import split_clock
 #: Each is said once, here: `day.tell_day` fills it in, and `pour.html` does after each entry.
 DAY = {
     "full": "The slab is full: it took {}.",
+    "full by tickets": "The slab is full: by the tickets as they stand it took {}.",
     "still": "Still needed {} ({} at {}).",
     "range": "{} to {}",
     "nothing": "Call nothing more{}.",
     "enough": ": the {} on the way is enough",
+    "check": "First check with the plant what {} held{}.",
+    "tape": ", and tape the front again",
+    "slip ticket": "ticket",
+    "slip front": "front",
+    "both": "both",
+    "or": " or ",
+    "wrong": "{} wrong?",
+    "right": "{} right?",
     "call": "Call {}{}.",
     "by": " by {}",
     "late": " now: {} has gone by",
@@ -17,10 +26,15 @@ DAY = {
     "days on": "{} {} days on",
     "several": "{} x {}",
     "into": "{} into the slab on {}",
-    "behind": "modelled behind the front: {}",
+    "behind": "modelled behind the front{}: {}",
+    "front of": " of {}",
+    "no front": "No front is given for {}: it counts as ticketed, and the next front judges it. If "
+    "the slab is full, give a front at its far side.",
     "gone": "Elsewhere: {}.",
     "returned": "returned {}",
     "total": "The slab will take {} ({} at {}); modelled {}.",
+    "total by tickets": "By the tickets as they stand the slab will take {} ({} at {}); modelled "
+    "{}.",
     "factor": "It takes {} for each 1 modelled ({} to {}); {} was expected{}.",
     "wait": "The later you call, the surer: the slab may yet need {} to {} of it.",
     "short": "{} chance that the slab comes up short; {} beyond it as expected.",
@@ -29,21 +43,31 @@ DAY = {
     "rests risk": "at {} risk",
     "rests costs": "at the least expected cost",
     "rests step": "in steps of {}",
-    "pace": "Out at {}; {} {} an hour ({}); {} notice.",
+    "pace": "{} {}; {} {} an hour ({}); {} notice.",
+    "out at": "Out at",
+    "starts": "Starts at",
+    "no notice": "By when to call can't be told: the job gives no notice (order.notice).",
+    "no start": "By when to call is told once a load has its time, or the job its start "
+    "(order.start).",
+    "no rate": "By when to call is told once two loads have their times, or the job its rate "
+    "(placing.rate).",
     "stated": "stated",
     "seen": "as it went so far",
-    "alert": "{}: {} {} is ticketed than its front accounts for.",
+    "alert": "{}: {} {} is ticketed than the front accounts for.",
     "more": "more",
     "less": "less",
     "ahead": " (it then stands {} farther {})",
     "on": "on",
     "back": "back",
-    "gave way": "a wrong ticket, a form or a base that gave way",
-    "left out": "a ticket left out, or more on a truck than it says",
-    "front": "The loads after it say that its front was misread{}.",
-    "concrete": "The loads after it bear it out: {}. It is counted in what the slab takes.",
-    "open": "If its front is misread{}, the slab takes {}; if it is {}, {}. Tape the front again "
-    "and look at the ticket before you call.",
+    "too much": "a ticket says too much",
+    "too little": "a ticket says too little, or one is left out",
+    "gave way": "a form or the base gave way",
+    "higher": "the base stands higher there than shot",
+    "front": "The loads after it say that the front was misread{}.",
+    "concrete": "The loads after it bear it out: {} (the slab then takes {}), or {} ({}). Ask the "
+    "plant what was on the truck.",
+    "open": "If the front is misread{}, the slab takes {}; if {}, {}; if {}, {}. Tape the front "
+    "again and ask the plant what was on the truck.",
 }
 
 

@@ -75,8 +75,8 @@ def _of_small_pours(done: Reconciled) -> Words:
 
 
 def _of_neat(done: Reconciled) -> Words:
-    units, slab, concrete = done.units, done.result.slab, done.result.concrete
-    said = words("{} x {}", units.say_area(slab.area), units.say_thickness(slab.thickness))
+    units, ground, concrete = done.units, done.ground, done.ground.concrete
+    said = words("{} x {}", units.say_area(ground.area), units.say_thickness(ground.slab.thickness))
     cast = done.found.account.row("neat").volume - concrete.nominal + concrete.voids
     if cast:
         said += f", thickenings {units.say_volume(cast)}"
@@ -93,7 +93,7 @@ def _of_base(done: Reconciled) -> Words:
         "{} {} on the base before the pour: {} {} the drawing on average",
         f"{result.survey.count:,}",
         what,
-        say_mean(abs(row.volume) / result.slab.area, done),
+        say_mean(abs(row.volume) / done.ground.area, done),
         way,
     )
     return said + _add_cores(done)
@@ -102,7 +102,7 @@ def _of_base(done: Reconciled) -> Words:
 def _of_top(done: Reconciled) -> Words:
     built, row = done.found.as_built, done.found.account.row("top")
     if built is None or built.finished is None:
-        assumed = done.result.interval
+        assumed = done.ground.interval
         sigma = say_mean(assumed.top_sigma, done) if assumed else ""
         return words("nobody shot the finished top: taken as drawn, ±{}", sigma) + _add_cores(done)
     finished = built.finished
@@ -110,7 +110,7 @@ def _of_top(done: Reconciled) -> Words:
     said = words(
         "{} shots on the finished top: {} {} the drawing on average",
         str(len(finished.survey.points)),
-        say_mean(abs(row.volume) / done.result.slab.area, done),
+        say_mean(abs(row.volume) / done.ground.area, done),
         way,
     )
     if finished.coverage < 0.995:

@@ -1,9 +1,9 @@
 """What the next job learns of this one, beside what earlier ones taught."""
 
-from collections.abc import Iterator, Mapping
-from statistics import fmean
+from collections.abc import Iterator, Mapping, Sequence
 
 from gradevol.after.learned import Learned
+from gradevol.after.trends import Part, find_trend
 from gradevol.answer.reconciled import Reconciled
 from gradevol.answer.said.amounts import say_mean
 from gradevol.answer.statement import Figure, Statement, Topic, Weight, words
@@ -78,7 +78,7 @@ def _list_cells(learned: Learned) -> Iterator[str]:
 
 
 def tell_jobs(done: Reconciled) -> tuple[Topic, ...]:
-    """Tell the causes job by job, in the order of the file, and their means; of two or more."""
+    """Tell the causes job by job, in the order of the file, and their means with their sigmas."""
     if len(done.past) < 2:
         return ()
     told = [
@@ -89,17 +89,27 @@ def tell_jobs(done: Reconciled) -> tuple[Topic, ...]:
         )
         for number, row in enumerate(done.past)
     ][-_MOST:]
-    means = {
-        name: fmean(values)
-        for name in _CAUSES
-        if (values := [v for row in done.past if isinstance(v := row.get(name), float)])
+    trends = {
+        name: trend for name in _CAUSES if (trend := find_trend(_list_parts(name, done.past)))
     }
+    means = {name: trend.mean for name, trend in trends.items()}
+    sigmas = {name: trend.sigma for name, trend in trends.items()}
     mean = f"Mean of {len(done.past)} jobs"
-    told.append(
-        Statement("jobs.mean", Weight.DECIDES, mean, cells=(mean, *_list_causes(means, done)))
-    )
+    for key, label, figures in (("mean", mean, means), ("sigma", "± of that mean", sigmas)):
+        cells = (label, *_list_causes(figures, done))
+        told.append(Statement(f"jobs.{key}", Weight.DECIDES, label, cells=cells))
     columns = ("job", "factor", "base low", "top high", "yield", "unresolved")
     return (Topic("jobs", "Over the jobs so far", "Jobs", tuple(told), columns),)
+
+
+def _list_parts(name: str, past: Sequence[Mapping[str, str | float]]) -> Iterator[Part]:
+    """What each job of a file of factors tells of a cause, where it says how sure that is."""
+    stem = "" if name == "factor" else f"{name.removesuffix('_m')}_"
+    sigma = f"{stem}sigma{'_m' if name.endswith('_m') else ''}"
+    for row in past:
+        value, unsure = row.get(name), row.get(sigma)
+        if isinstance(value, float) and isinstance(unsure, float):
+            yield Part(name, value, unsure, 0.0, "measured")
 
 
 def _list_causes(row: Mapping[str, str | float], done: Reconciled) -> Iterator[str]:

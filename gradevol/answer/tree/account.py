@@ -187,7 +187,7 @@ def compose_reconciliation(done: Reconciled) -> ReconcileTree:
     interval = done.result.interval
     return ReconcileTree(
         schema=1,
-        title=done.result.title,
+        title=done.title,
         units=UnitsData.of(done.units),
         interval=interval.level if interval else 0.9,
         loads=done.found.loads,

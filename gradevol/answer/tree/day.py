@@ -4,9 +4,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Annotated, Any, Literal
 
-from gradevol.after.call import Call
 from gradevol.after.forecast import Alert
-from gradevol.after.progress import Progress
+from gradevol.after.progress import Choice, Progress
 from gradevol.answer.declared import (
     Code,
     Count,
@@ -19,7 +18,8 @@ from gradevol.answer.declared import (
     to_plain,
 )
 from gradevol.answer.rounding import SHARE, Rounding, if_known
-from gradevol.answer.said.day import say_alert, say_rests_on
+from gradevol.answer.said.day import say_alert
+from gradevol.answer.said.day_call import say_rests_on
 from gradevol.answer.said.day_words import say_clock
 from gradevol.answer.tree.units import UnitsData
 from gradevol.ground.notes import Note
@@ -86,6 +86,18 @@ class CallData:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class CaseData:
+    """What to call in some cases of what is off."""
+
+    cases: Annotated[
+        list[Literal["slab", "ticket", "front"]],
+        "Of the loads out of line: `ticket`, the ticket is wrong; `front`, the tape is; `slab`, "
+        "both are right, and the slab took that much more or less.",
+    ]
+    call: Annotated[CallData, "What to call then."]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class AlertData:
     """A load whose front is out of line with the others."""
 
@@ -94,14 +106,15 @@ class AlertData:
     text: Annotated[str, "What is out of line, what it may be, and what that would mean."]
     verdict: Annotated[
         Literal["front", "concrete", "open"],
-        "What the loads after it say it is: `front`, it was misread; `concrete`, it is really more "
-        "or less; `open`, they don't tell.",
+        "What the loads after it say it is: `front`, it was misread; `concrete`, it was not: the "
+        "ticket is wrong, or the slab took that much more or less; `open`, they don't tell.",
     ]
     excess: Annotated[
         Volume, "Ticketed beyond what its front accounts for; negative where it is less."
     ]
     total_if_misread: Annotated[Volume, "`total.volume` if its front alone is misread."]
-    total_if_gone: Annotated[Volume, "`total.volume` if the concrete is gone, or was not ticketed."]
+    total_if_ticket: Annotated[Volume, "`total.volume` if its ticket alone is wrong."]
+    total_if_gone: Annotated[Volume, "`total.volume` if the slab took that much more or less."]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -135,7 +148,15 @@ class DayData:
     behind_front: Annotated[
         Size | None, "What the model says lies behind the last front; absent before the first."
     ] = None
-    call: Annotated[CallData | None, "What to call; absent once the slab is done."] = None
+    call: Annotated[
+        CallData | None,
+        "What to call, and of `calls` the largest; absent once the slab is done.",
+    ] = None
+    calls: Annotated[
+        list[CaseData] | None,
+        "What to call case by case, where that hangs on what is wrong with a load out of line: ask "
+        "the plant first. Absent where it is the same in all.",
+    ] = None
     small_pours: Annotated[list[FedData] | None, "Small pours that loads have filled."] = None
     returned: Annotated[Size | None, "What went back; absent where nothing did."] = None
 
@@ -183,7 +204,13 @@ def compose_day(
             notes=[DayNoteData(code=note.code, text=note.say(units)) for note in notes],
             pour=part or None,
             behind_front=if_known(volume, progress.behind),
-            call=_call(progress.call, progress, rounding) if progress.call else None,
+            call=_call(progress.calls[0], rounding) if progress.calls else None,
+            calls=[
+                CaseData(cases=list(choice.cases), call=_call(choice, rounding))
+                for choice in progress.calls
+                if choice.cases
+            ]
+            or None,
             small_pours=_fed(progress.placed.filled, rounding),
             returned=if_known(volume, progress.placed.returned or None),
         )
@@ -200,13 +227,14 @@ def _range(bounds: tuple[float, float, float], rounding: Rounding) -> RangeData:
     return RangeData(volume=mean, low=low, high=high)
 
 
-def _call(call: Call, progress: Progress, rounding: Rounding) -> CallData:
+def _call(choice: Choice, rounding: Rounding) -> CallData:
+    call = choice.call
     return CallData(
         volume=rounding.volume(call.volume),
         coming=rounding.volume(call.coming),
         late=call.is_late,
         left_over=rounding.volume(call.left_over),
-        rests_on=str(say_rests_on(progress, rounding.units)),
+        rests_on=str(say_rests_on(choice, rounding.units)),
         by=None if call.by is None else say_clock(call.by),
         loads=[rounding.volume(load) for load in call.loads] or None,
         chance_short=if_known(rounding.share, call.chance_short),
@@ -231,5 +259,6 @@ def _alert(alert: Alert, rounding: Rounding) -> AlertData:
         verdict=alert.verdict,
         excess=rounding.volume(alert.excess),
         total_if_misread=rounding.volume(alert.total_if_front),
+        total_if_ticket=rounding.volume(alert.total_if_ticket),
         total_if_gone=rounding.volume(alert.total_if_step),
     )

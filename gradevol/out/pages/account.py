@@ -23,7 +23,7 @@ from gradevol.out.pages.markup import (
 from gradevol.out.pages.shell import fill_page
 from gradevol.out.pages.topics import compose_topics
 
-_PARTS = ("common.js", "account.js")
+PARTS = ("common.js", "account.js")
 #: Dots an inch of the map: it is shown at about half its size.
 _DPI = 130
 #: Topics after the account, each a section.
@@ -59,11 +59,11 @@ def compose_account_page(answer: AccountAnswer) -> str:
         title=plain(answer.title) or "Reconciliation",
         kind="after the pour",
         styles=["page.css", "account.css"],
-        scripts=_PARTS,
+        scripts=PARTS,
         head=_compose_head(answer, marker),
         contents=list_sections(sections),
         heading=say(answer.bars.heading),
-        bars=_draw_bars(answer.bars),
+        bars=draw_bars(answer.bars),
         map=_embed_map(answer.built) if answer.built else "",
         sections=sections,
     )
@@ -92,7 +92,7 @@ def _compose_head(answer: AccountAnswer, marker: Marker) -> str:
     )
 
 
-def _draw_bars(bars: Bars) -> str:
+def draw_bars(bars: Bars) -> str:
     """Draw the way from drawn to ticketed: each bar begins where the one above it ends."""
 
     def at(value: float) -> float:

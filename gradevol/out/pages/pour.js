@@ -71,11 +71,11 @@ function change(entries) {
 
 function show() {
   const day = follow(readLoads(state.entries));
-  const { still, call } = tellNow(day);
+  const { still, calls } = tellNow(day);
   $$("still").replaceChildren(...mark(still));
-  $$("call").replaceChildren(...mark(call));
+  $$("calls").replaceChildren(...calls.map((parts) => make("p", {}, ...mark(parts))));
   fill("alerts", day.alerts.map(sayAlert));
-  fill("placed", [...tellPlaced(day), ...tellCall(day)]);
+  fill("placed", [...tellPlaced(day), ...tellCalls(day)]);
   showLoads();
   showEntry();
   $$("undo").disabled = !state.earlier.length;

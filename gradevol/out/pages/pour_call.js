@@ -107,17 +107,17 @@ function findPace(loads) {
     ticketed += load.volume;
     if (load.finished !== null) timed.push([load.finished, ticketed]);
   }
-  if (!timed.length) return { rate: data.rate, outAt: null, placed: 0 };
+  if (!timed.length) return { rate: data.rate, outAt: null, since: data.begins, placed: 0 };
   const [outAt, placed] = timed.reduce((one, other) =>
     other[0] > one[0] || (other[0] === one[0] && other[1] > one[1]) ? other : one);
   const [first, begun] = timed[0];
   const seen = outAt > first && placed > begun ? (placed - begun) / (outAt - first) : null;
-  return { rate: data.rate ?? seen, outAt, placed };
+  return { rate: data.rate ?? seen, outAt, since: outAt, placed };
 }
 
 function timeCall(pace, until) {
-  if (pace.rate === null || pace.outAt === null || data.notice === null) return null;
-  const minutes = (pace.outAt + Math.max(until - pace.placed, 0) / pace.rate - data.notice) * 60;
+  if (pace.rate === null || pace.since === null || data.notice === null) return null;
+  const minutes = (pace.since + Math.max(until - pace.placed, 0) / pace.rate - data.notice) * 60;
   return Math.floor(minutes + 1e-6) / 60; // never later than it is
 }
 
@@ -144,7 +144,7 @@ function sizeCall(still, sd, loads, filled) {
     ? data.pours.map((pour) => ({ ...pour, count: pour.count - (gone.get(pour.name) ?? 0) })).filter((pour) => pour.count > 0)
     : [];
   if (need.mean + data.risk.reach * sd <= NOTHING) {
-    return { isNothing: true, coming, feeds: feed(Math.max(-need.mean, 0), pours) };
+    return { isNothing: true, volume: 0, coming, by: null, isLate: false, feeds: feed(Math.max(-need.mean, 0), pours), pace };
   }
   const { bound, step, costs } = data.plant;
   let least = 0;
@@ -168,6 +168,20 @@ function sizeCall(still, sd, loads, filled) {
   };
 }
 
+// Calls that are no more than a step of the plant apart are one: the larger, by when the first must be called.
+function joinAlike(choices) {
+  const joined = [];
+  for (const choice of [...choices].sort((one, other) => other.call.volume - one.call.volume)) {
+    const before = joined.at(-1);
+    if (before && before.call.volume - choice.call.volume <= 1.001 * data.plant.step) {
+      const timed = [before.call, choice.call].filter((call) => call.by !== null);
+      const { by, isLate } = timed.reduce((one, other) => (other.by < one.by ? other : one), timed[0] ?? before.call);
+      joined[joined.length - 1] = { ...before, cases: [...before.cases, ...choice.cases], call: { ...before.call, by, isLate } };
+    } else joined.push(choice);
+  }
+  return joined.length > 1 ? joined : [{ ...joined[0], cases: [] }];
+}
+
 // Where a pour stands: all that gradevol pour knows after the same loads.
 function follow(loads) {
   const placed = placeLoads(loads);
@@ -175,18 +189,26 @@ function follow(loads) {
   const last = placed.steps.at(-1);
   const isDone = last !== undefined && last.share >= 1 - data.done;
   const sd = Math.hypot(found.sd, placed.elsewhere);
-  const still = found.total - placed.ticketed;
   const range = (mean, spread) => [mean, mean - data.reach * spread, mean + data.reach * spread];
+  // what is still to come and to call in a case, less what its tickets say too much
+  const choose = ({ cases, total, sd: spread, off }) => {
+    const came = loads.map((load) => ({ ...load, volume: load.volume - (off.get(load) ?? 0) }));
+    const still = total - placed.ticketed + sum([...off.values()]);
+    const stillSd = Math.hypot(spread, placed.elsewhere);
+    return { cases, still: range(still, stillSd), call: sizeCall(still, stillSd, came, placed.filled) };
+  };
+  const ways = found.ways.length ? found.ways : [{ cases: ["slab"], total: found.total, sd: found.sd, off: new Map() }];
   return {
     loads,
     placed,
     isDone,
     behind: last?.behind ?? null,
     total: range(found.total, found.sd),
-    still: isDone ? [0, 0, 0] : range(still, sd),
+    still: isDone ? [0, 0, 0] : range(found.total - placed.ticketed, sd),
     factor: range(found.factor, found.factorSd),
     expected: found.expected,
     alerts: found.alerts,
-    call: isDone ? null : sizeCall(still, sd, loads, placed.filled),
+    isByTickets: found.ways.length > 0,
+    calls: isDone ? [] : joinAlike(ways.map(choose)),
   };
 }

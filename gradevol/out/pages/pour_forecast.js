@@ -56,9 +56,10 @@ function makeJoint(steps) {
 const since = (joint, at) => joint.mean.map((_, step) => (step >= at ? 1 : 0));
 const only = (joint, at) => joint.mean.map((_, step) => (step === at ? 1 : 0));
 
-function addStep(joint, at, variance) {
+function addStep(joint, at, variance, isReal = true) {
   const later = since(joint, at);
   joint.cov = joint.cov.map((row, one) => row.map((value, other) => value + variance * later[one] * later[other]));
+  if (!isReal) return; // only a ticket says so
   joint.withTotal = joint.withTotal.map((value, step) => value + variance * later[step]);
   joint.totalVariance += variance;
 }
@@ -94,13 +95,33 @@ function screen(joint) {
   return found;
 }
 
-function totalIf(steps, found, number, isStep) {
+// Widened by what was found: by a case alone where one is given, else by all it may be.
+function joinCases(steps, found, cases) {
   const joint = makeJoint(steps);
-  found.forEach(({ at, excess }, other) => {
-    if (other !== number || isStep) addStep(joint, at, excess ** 2);
-    if (other !== number || !isStep) addMisread(joint, at, excess ** 2);
+  found.forEach(({ at, excess }, number) => {
+    const one = cases[number];
+    if (one !== "front") addStep(joint, at, excess ** 2, one !== "ticket");
+    if (!one || one === "front") addMisread(joint, at, excess ** 2);
   });
-  return findTotal(joint)[0];
+  return joint;
+}
+
+const CASES = ["slab", "ticket", "front"];
+const holdStep = (joint, { at, excess }) =>
+  condition(joint, 0, excess ** 2, since(joint, at).map((one) => excess ** 2 * one))[0];
+
+// What holds if all alerts that are not settled are of one case.
+function listWays(steps, found, alerts) {
+  const unsettled = alerts.flatMap(({ verdict }, number) => (verdict === "front" ? [] : [number]));
+  const isOpen = unsettled.some((number) => alerts[number].verdict === "open");
+  return CASES.filter((one) => unsettled.length && (one !== "front" || isOpen)).map((one) => {
+    const isSlab = (number) => one === "front" && alerts[number].verdict === "concrete";
+    const joint = joinCases(steps, found, Object.fromEntries(
+      unsettled.map((number) => [number, isSlab(number) ? "slab" : one])));
+    const [total, variance] = findTotal(joint);
+    const off = one === "ticket" ? unsettled.map((number) => [steps[found[number].at].load, holdStep(joint, found[number])]) : [];
+    return { cases: [one], total, sd: Math.sqrt(variance), off: new Map(off) };
+  });
 }
 
 function forecast(steps) {
@@ -121,11 +142,12 @@ function forecast(steps) {
       excess,
       verdict,
       ahead: steps[at].grip > 0 ? excess / (prior.factor * steps[at].grip) : null,
-      totalIfStep: totalIf(steps, found, number, true),
-      totalIfFront: totalIf(steps, found, number, false),
+      totalIf: Object.fromEntries(
+        CASES.map((one) => [one, findTotal(joinCases(steps, found, { [number]: one }))[0]])),
     };
   });
-  return { total, sd: Math.sqrt(variance), factor, factorSd: Math.sqrt(spread), expected, alerts };
+  const ways = listWays(steps, found, alerts);
+  return { total, sd: Math.sqrt(variance), factor, factorSd: Math.sqrt(spread), expected, alerts, ways };
 }
 
 // What of the loads went into small pours.
@@ -153,7 +175,7 @@ function measureStep(load, done) {
 
 // The loads, and where they have brought the pour.
 function placeLoads(loads) {
-  let [into, variance, returned, steps] = [0, 0, 0, []];
+  let [into, variance, returned, steps, unread] = [0, 0, 0, [], []];
   const done = new Set();
   loads.forEach((load, at) => {
     into += load.volume - (load.returned?.value ?? 0);
@@ -164,6 +186,7 @@ function placeLoads(loads) {
       returned += value;
     }
     load.done.forEach((name) => done.add(name));
+    unread.push(nameOf(load));
     if (!load.fronts.length && !load.done.length) return;
     const poured = findPoured(loads.slice(0, at + 1));
     const step = {
@@ -171,11 +194,15 @@ function placeLoads(loads) {
       ...measureStep(load, [...done]),
       ticketed: into - poured.volume,
       elsewhere: Math.sqrt(variance + poured.variance),
+      names: unread,
     };
-    if (steps.length && Math.abs(steps.at(-1).behind - step.behind) <= 1e-9 * data.volume) steps.pop();
+    unread = [];
+    if (steps.length && Math.abs(steps.at(-1).behind - step.behind) <= 1e-9 * data.volume) {
+      step.names = [...steps.pop().names, ...step.names];
+    }
     steps.push(step);
   });
   const poured = findPoured(loads);
   const elsewhere = Math.sqrt(variance + poured.variance);
-  return { steps, ticketed: into - poured.volume, elsewhere, filled: poured.filled, returned };
+  return { steps, ticketed: into - poured.volume, elsewhere, filled: poured.filled, returned, unread };
 }

@@ -84,12 +84,33 @@ const listFed = (feeds) =>
     `${count === 1 ? name : say("several", count, name).join("")} ${sayVolume(volume)}`);
 
 function tellNow(day) {
-  if (day.isDone) return { still: say("full", large(sayVolume(day.placed.ticketed))), call: [] };
+  if (day.isDone) {
+    return { still: say(day.isByTickets ? "full by tickets" : "full", large(sayVolume(day.placed.ticketed))), calls: [] };
+  }
   const [mean, low, high] = day.still;
+  const calls = day.calls.map((choice) => [...askFirst(choice, day), ...sayCall(choice.call)]);
   return {
     still: say("still", large(sayPositive(mean)), sayRange(low, high), said.level),
-    call: sayCall(day.call),
+    calls: day.calls.length > 1 ? [sayCheck(day), ...calls] : calls,
   };
+}
+
+// What to find out first, where the call hangs on it.
+function sayCheck(day) {
+  const names = day.alerts.flatMap(({ verdict, step }) => (verdict === "front" ? [] : step.names));
+  const hasFront = day.calls.some(({ cases }) => cases.includes("front"));
+  return say("check", listOf(names), hasFront ? say("tape") : "");
+}
+
+// In which case a call holds; nothing where in all.
+function askFirst({ cases }, day) {
+  if (!cases.length) return [];
+  const isRight = cases.includes("slab");
+  const slips = ["ticket", "front"].filter((one) =>
+    isRight ? !cases.includes(one) && day.calls.some((each) => each.cases.includes(one)) : cases.includes(one));
+  const named = slips.map((one) => say(`slip ${one}`).join(""));
+  const told = isRight && named.length > 1 ? say("both").join("") : named.join(say("or").join(""));
+  return [...say(isRight ? "right" : "wrong", capital(told)), " "];
 }
 
 function sayCall(call) {
@@ -109,52 +130,64 @@ function tellPlaced(day) {
   if (loads.length) {
     const count = `${loads.length} ticket${loads.length === 1 ? "" : "s"}`;
     const into = say("into", sayVolume(placed.ticketed), count);
-    told.push([...into, ...(day.behind === null ? [] : ["; ", ...say("behind", sayVolume(day.behind))]), "."]);
+    const front = placed.unread.length && placed.steps.length ? say("front of", nameOf(placed.steps.at(-1).load)) : "";
+    told.push([...into, ...(day.behind === null ? [] : ["; ", ...say("behind", front, sayVolume(day.behind))]), "."]);
   }
+  if (placed.unread.length) told.push(say("no front", listOf(placed.unread)));
   const gone = listFed(placed.filled);
   if (placed.returned) gone.push(say("returned", sayVolume(placed.returned)).join(""));
   if (gone.length) told.push(say("gone", gone.join("; ")));
   if (!day.isDone) {
     const [mean, low, high] = day.total;
-    told.push(say("total", sayPositive(mean), sayRange(low, high), said.level, sayVolume(data.volume)));
+    told.push(say(day.isByTickets ? "total by tickets" : "total", sayPositive(mean), sayRange(low, high), said.level, sayVolume(data.volume)));
   }
   const [mean, low, high] = day.factor.map((factor) => fix(factor, 3));
   told.push(say("factor", mean, low, high, fix(day.expected, 3), said.expected));
   return told;
 }
 
-function tellCall(day) {
-  const { call } = day;
-  if (!call) return [];
-  const parts = [say("rests still", sayPositive(day.still[0]))];
+// What each call rests on, what waiting would tell, and the chance of coming up short.
+const tellCalls = (day) =>
+  day.calls.flatMap((choice) => {
+    const [rests, ...more] = tellCall(choice);
+    return [[...askFirst(choice, day), ...rests], ...more];
+  });
+
+function tellCall({ call, still }) {
+  const parts = [say("rests still", sayPositive(still[0]))];
   if (call.coming > 0) parts.push(say("rests coming", sayVolume(call.coming)));
   const risk = say("rests risk", said.risk);
   if (call.isNothing) return [[parts.concat([risk]).map((part) => part.join("")).join(", "), "."]];
   parts.push(data.plant.costs ? say("rests costs") : risk, say("rests step", said.step));
-  const rests = [parts.map((part) => part.join("")).join(", "), "."];
-  if (call.by !== null) {
-    const rate = trim(fix(toVolume(call.pace.rate), 0));
-    const told = say(data.rate === null ? "seen" : "stated");
-    rests.push(" ", ...say("pace", sayClock(call.pace.outAt), rate, units.volume, told, said.notice));
-  }
-  const all = [rests];
+  const all = [[parts.map((part) => part.join("")).join(", "), ". ", ...sayPace(call.pace)]];
   if (call.by !== null && !call.isLate) {
-    const [low, high] = day.still.slice(1).map((bound) => Math.max(bound - call.coming, 0));
+    const [low, high] = still.slice(1).map((bound) => Math.max(bound - call.coming, 0));
     all.push(say("wait", stepsDown(low), stepsUp(high)));
   }
   all.push(say("short", capital(sayShort(call.chanceShort)), sayVolume(call.left)));
   return all;
 }
 
-function sayAlert({ step, excess, verdict, ahead, totalIfStep, totalIfFront }) {
+function sayPace({ outAt, since, rate }) {
+  if (data.notice === null || since === null || rate === null) {
+    return say(`no ${data.notice === null ? "notice" : since === null ? "start" : "rate"}`);
+  }
+  const begins = say(outAt === null ? "starts" : "out at");
+  const told = say(data.rate === null ? "seen" : "stated");
+  return say("pace", begins, sayClock(since), trim(fix(toVolume(rate), 0)), units.volume, told, said.notice);
+}
+
+function sayAlert({ step, excess, verdict, ahead, totalIf }) {
   const isMore = excess > 0;
-  const seen = say("alert", capital(nameOf(step.load)), sayVolume(Math.abs(excess)), say(isMore ? "more" : "less"));
+  const seen = say("alert", capital(listOf(step.names)), sayVolume(Math.abs(excess)), say(isMore ? "more" : "less"));
   const off = ahead === null ? "" : say("ahead", sayTape(Math.abs(ahead)), say(isMore ? "on" : "back"));
-  const cause = say(isMore ? "gave way" : "left out");
+  const slip = say(isMore ? "too much" : "too little");
+  const cause = say(isMore ? "gave way" : "higher");
+  const [ifSlab, ifTicket, ifFront] = CASES.map((one) => sayVolume(totalIf[one]));
   const rest = {
     front: () => say("front", off),
-    concrete: () => say("concrete", cause),
-    open: () => say("open", off, sayVolume(totalIfFront), cause, sayVolume(totalIfStep)),
+    concrete: () => say("concrete", slip, ifTicket, cause, ifSlab),
+    open: () => say("open", off, ifFront, slip, ifTicket, cause, ifSlab),
   }[verdict]();
   return [...seen, " ", ...rest];
 }

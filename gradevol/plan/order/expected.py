@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from gradevol.files.factors import PastJob, read_factors
+from gradevol.files.learned import PastJob, read_factors
 from gradevol.files.opened import Files
 from gradevol.job import Job
 from gradevol.job.terms import Terms

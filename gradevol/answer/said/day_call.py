@@ -1,0 +1,159 @@
+"""What to call while a slab is poured: how much, by when, in which case, and what that rests on."""
+
+from collections.abc import Iterator, Sequence
+
+from gradevol.after.call import Call
+from gradevol.after.progress import Choice, Progress
+from gradevol.answer.said.day_words import DAY, say_clock
+from gradevol.answer.said.step_words import StepWords, say_given, say_hours, say_short, trim
+from gradevol.answer.statement import Figure, Statement, Weight, Words, join, words
+from gradevol.ground.units import Units
+from gradevol.ground.words import capital, list_of
+
+
+def tell_calls(progress: Progress, units: Units) -> Iterator[Statement]:
+    """Tell what to call: what to find out first, and case by case, where it hangs on that."""
+    if len(progress.calls) > 1:
+        yield Statement("call.check", Weight.DECIDES, short=_say_check(progress))
+    for number, choice in enumerate(progress.calls):
+        said = _ask_first(choice, progress, _say_call(choice.call, units))
+        yield Statement(_key(number), Weight.DECIDES, short=said)
+
+
+def tell_what_calls_rest_on(progress: Progress, units: Units) -> Iterator[Statement]:
+    """Tell what each call rests on, what waiting would tell, and the chance of coming up short."""
+    for number, choice in enumerate(progress.calls):
+        rests = _ask_first(choice, progress, say_rests_on(choice, units))
+        yield Statement(f"{_key(number)}.rests_on", Weight.TELLS, short=rests)
+        yield from _tell_chances(choice, units, _key(number))
+
+
+def _key(number: int) -> str:
+    return f"calls.{number}" if number else "call"
+
+
+def _say_check(progress: Progress) -> Words:
+    """Say what to find out first, where the call hangs on it."""
+    open_ones = [alert for alert in progress.forecast.alerts if alert.verdict != "front"]
+    has_front = any("front" in choice.cases for choice in progress.calls)
+    names = list_of([name for alert in open_ones for name in alert.step.names])
+    return words(DAY["check"], names, DAY["tape"] if has_front else "")
+
+
+def _ask_first(choice: Choice, progress: Progress, said: Words) -> Words:
+    """Say before a call in which case it holds: ``Ticket wrong?``; nothing where in all."""
+    if not choice.cases:
+        return said
+    # neither is wrong where the slab took it: of what another call takes to be, that is right
+    is_right = "slab" in choice.cases
+    cases = {case for each in progress.calls for case in each.cases}
+    slips = cases - set(choice.cases) if is_right else set(choice.cases)
+    named = [DAY[f"slip {case}"] for case in ("ticket", "front") if case in slips]
+    if is_right and len(named) > 1:
+        named = [DAY["both"]]
+    asked = DAY["right" if is_right else "wrong"].format(capital(DAY["or"].join(named)))
+    return join(" ", [words("{}", asked), said])
+
+
+def _say_call(call: Call, units: Units) -> Words:
+    """Say what to call, by when, and what it feeds."""
+    if call.order is None:
+        enough = words(DAY["enough"], say_positive(call.coming, units)) if call.coming else ""
+        return words(DAY["nothing"], enough)
+    figure = Figure(
+        f"{StepWords(call.order, units).say(call.volume)} {units.volume_symbol}", "call.volume"
+    )
+    said = words(DAY["call"], figure, _say_when(call))
+    if call.feeds:
+        said = join(" ", [said, words(DAY["feeds"], list_of(list_fed(call.feeds, units)))])
+    return said
+
+
+def _say_when(call: Call) -> str | Words:
+    if call.by is None:
+        return ""
+    if call.is_late:
+        return words(DAY["late"], Figure(say_clock(call.by), "call.by"))
+    return words(DAY["by"], Figure(say_clock(call.by), "call.by"))
+
+
+def _tell_chances(choice: Choice, units: Units, key: str) -> Iterator[Statement]:
+    call = choice.call
+    if call.order is None:
+        return
+    low, high = (max(bound - call.coming, 0.0) for bound in choice.still[1:])
+    step = StepWords(call.order, units)
+    if call.by is not None and not call.is_late:
+        yield Statement(
+            f"{key}.wait",
+            Weight.TELLS,
+            short=words(
+                DAY["wait"],
+                step.down(low),
+                step.up(high),
+            ),
+        )
+    if call.chance_short is not None:
+        yield Statement(
+            f"{key}.chance_short",
+            Weight.TELLS,
+            short=words(
+                DAY["short"],
+                Figure(capital(say_short(call.chance_short, call.order)), "call.chance_short"),
+                Figure(units.say_volume(call.left_over), "call.left_over"),
+            ),
+        )
+
+
+def say_rests_on(choice: Choice, units: Units) -> Words:
+    """Say what a call rests on."""
+    call = choice.call
+    parts: list[str | Words] = [
+        words(DAY["rests still"], say_positive(choice.still[0], units)),
+    ]
+    if call.coming > 0:
+        parts.append(words(DAY["rests coming"], units.say_volume(call.coming)))
+    order = call.order
+    if order is None:
+        parts.append(words(DAY["rests risk"], say_given(call.risk)))
+        return words("{}.", join(", ", parts))
+    is_by_costs = order.way == "costs"
+    parts.append(
+        DAY["rests costs"] if is_by_costs else words(DAY["rests risk"], say_given(call.risk))
+    )
+    parts.append(words(DAY["rests step"], trim(f"{units.to_volume(order.plant.step):.3f}")))
+    said = words("{}.", join(", ", parts))
+    pace = call.pace
+    if call.notice is None or pace.since is None or pace.rate is None:
+        lacking = "notice" if call.notice is None else "start" if pace.since is None else "rate"
+        return join(" ", [said, words(DAY[f"no {lacking}"])])
+    told = DAY["stated"] if pace.is_stated else DAY["seen"]
+    notice = say_hours(call.notice)
+    return join(
+        " ",
+        [
+            said,
+            words(
+                DAY["pace"],
+                DAY["starts" if pace.out_at is None else "out at"],
+                say_clock(pace.since),
+                trim(f"{units.to_volume(pace.rate):.0f}"),
+                units.volume_symbol,
+                told,
+                notice,
+            ),
+        ],
+    )
+
+
+def list_fed(feeds: Sequence[tuple[str, int, float]], units: Units) -> list[str]:
+    """Small pours and what each takes: ``pad 1.23 yd³``, ``2 x bollard base 0.52 yd³``."""
+    return [
+        f"{name if count == 1 else DAY['several'].format(count, name)} {units.say_volume(volume)}"
+        for name, count, volume in feeds
+    ]
+
+
+def say_positive(volume: float, units: Units) -> str:
+    """Say a volume that can't be less than nothing."""
+    return units.say_volume(max(volume, 0.0))

@@ -1,0 +1,199 @@
+"""A job after its pour, from its file to the files of its account; and several of them."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import click
+
+from gradevol.cli.folders import name_folder
+from gradevol.cli.many import Failed, find_jobs, name_jobs, refuse_none, run_all
+from gradevol.cli.progress import ProgressLine
+from gradevol.ground.errors import InputError
+from gradevol.ground.progress import Progress, quiet
+
+if TYPE_CHECKING:
+    from gradevol.answer.account import AccountAnswer
+    from gradevol.answer.job_account import JobAccount
+    from gradevol.answer.reconciled import Reconciled
+
+
+@dataclass(frozen=True, slots=True)
+class Errand:
+    """
+    One job to reconcile.
+
+    Attributes
+    ----------
+    job : Path
+    name : str
+        What to call it in the table of several.
+    folder : Path
+        Where its files go.
+    tickets, top_shots, cores, learn : Path or None
+        The last is left for who asks: jobs of one file of factors are added one after the other.
+    paper : str or None
+    """
+
+    job: Path
+    name: str
+    folder: Path
+    tickets: Path
+    top_shots: Path | None = None
+    cores: Path | None = None
+    learn: Path | None = None
+    paper: str | None = None
+
+
+def reconcile_and_write(
+    errand: Errand, *, progress: Progress
+) -> "tuple[Reconciled, AccountAnswer]":
+    """Reconcile a job, write its files and, where it is asked for, what the next one learns."""
+    from gradevol.answer.account import compose_account  # noqa: PLC0415  (numpy: not for --help)
+    from gradevol.answer.said.learned import LEARNED, list_cells  # noqa: PLC0415
+    from gradevol.files.learned import add_row, read_past  # noqa: PLC0415
+    from gradevol.job import read_job  # noqa: PLC0415
+    from gradevol.job.inputs import find_inputs  # noqa: PLC0415
+    from gradevol.out.account import write_account  # noqa: PLC0415
+    from gradevol.out.tables.learned import write_rows  # noqa: PLC0415
+    from gradevol.reconcile import reconcile_job  # noqa: PLC0415
+
+    description = read_job(errand.job)
+    given = {errand.tickets, errand.top_shots, errand.cores, errand.learn} - {None}
+    done = reconcile_job(
+        description,
+        errand.tickets,
+        top_shots=errand.top_shots,
+        cores=errand.cores,
+        progress=progress,
+    )
+    if errand.learn is not None and done.found.lacking:
+        raise InputError(
+            "these tickets can't be all: the slab takes "
+            f"{done.units.say_volume(done.found.lacking)} more, so nothing is learned of them",
+            remedy="Give all tickets of the slab, or leave out --learn",
+            path=errand.tickets,
+        )
+    learn = errand.learn
+    rows = None if learn is None else add_row(learn, LEARNED, list_cells(done.learned))
+    answer = compose_account(replace(done, past=read_past(LEARNED, rows or ())))
+    write_account(
+        answer,
+        errand.folder,
+        inputs=find_inputs(description) | {path for path in given if path is not None},
+        paper=errand.paper,
+        progress=progress,
+    )
+    if learn is not None and rows is not None:
+        write_rows(learn, LEARNED, rows)
+    return done, answer
+
+
+def reconcile_many(
+    given: Sequence[Path],
+    *,
+    tickets: Path,
+    top_shots: Path | None,
+    cores: Path | None,
+    learn: Path | None,
+    out: Path | None,
+    paper: str | None,
+    workers: int,
+    as_json: bool,
+) -> int:
+    """
+    Reconcile several jobs, print and write the table of all and what comes back.
+
+    Parameters
+    ----------
+    given : sequence of Path
+        Jobs, and folders of them.
+    tickets, top_shots, cores : Path or None
+        Names of files that lie beside each job; a job in a folder without tickets is not poured
+        yet, and left out.
+
+    Returns
+    -------
+    int
+        Exit code: 2 where any could not be reconciled.
+
+    Raises
+    ------
+    InputError
+        If there is no job, or the table can't be written.
+    """
+    from gradevol.answer.accounts import compose_accounts  # noqa: PLC0415
+    from gradevol.answer.job_account import JobAccount  # noqa: PLC0415
+    from gradevol.out.accounts import write_accounts  # noqa: PLC0415
+    from gradevol.out.json import compose_json  # noqa: PLC0415
+    from gradevol.out.text.accounts import compose_accounts_text  # noqa: PLC0415
+
+    jobs, others = find_jobs(given)
+    refuse_none(given, jobs)
+    named = {path.absolute() for path in given}
+    poured = [job for job in jobs if job in named or (job.parent / tickets).is_file()]
+    if not poured:
+        raise InputError(
+            f"no job in it has a file {tickets} beside it",
+            remedy="Name the tickets by --tickets as they are called beside each job",
+            path=given[0],
+        )
+
+    def find(job: Path, name: Path | None) -> Path | None:
+        return job.parent / name if name is not None and (job.parent / name).is_file() else None
+
+    errands = [
+        Errand(
+            job=job,
+            name=name,
+            folder=name_folder(job) if out is None else out / Path(name).with_suffix(""),
+            tickets=job.parent / tickets,
+            top_shots=find(job, top_shots),
+            cores=find(job, cores),
+            paper=paper,
+        )
+        for job, name in zip(poured, name_jobs(poured), strict=True)
+    ]
+    with ProgressLine() as progress:
+        done = run_all(_reconcile, errands, workers, progress=progress)
+    told = [
+        JobAccount(one.name, problem=one.problem) if isinstance(one, Failed) else one
+        for one in done
+    ]
+    if learn is not None:
+        _learn(learn, told)
+    answer = compose_accounts(told)
+    is_metric = all(one.units.is_metric for one in told if one.units is not None)
+    write_accounts(answer, out or Path(), paper=paper or ("a4" if is_metric else "letter"))
+    click.echo(compose_json(answer.plain()) if as_json else compose_accounts_text(answer), nl=False)
+    for file in others:
+        click.echo(f"Note: {file} is no job: it has no [base] or no [slab]", err=True)
+    for job in jobs:
+        if job not in poured:
+            click.echo(f"Note: {job} has no {tickets} beside it: left out, not poured", err=True)
+    return 2 if any(one.problem for one in told) else 0
+
+
+def _reconcile(errand: Errand) -> "JobAccount":
+    from gradevol.answer.job_account import take_account  # noqa: PLC0415
+
+    if not errand.tickets.is_file():
+        raise InputError(
+            "there are no tickets of this name beside the job",
+            remedy="Put them there, or leave the job out",
+            path=errand.tickets,
+        )
+    done, _ = reconcile_and_write(errand, progress=quiet)
+    return take_account(errand.name, done)
+
+
+def _learn(path: Path, jobs: "Sequence[JobAccount]") -> None:
+    """Add each job whose tickets can be all to a file of learned factors."""
+    from gradevol.answer.said.learned import LEARNED  # noqa: PLC0415
+    from gradevol.files.learned import add_row  # noqa: PLC0415
+    from gradevol.out.tables.learned import write_rows  # noqa: PLC0415
+
+    for job in jobs:
+        if job.is_whole:
+            write_rows(path, LEARNED, add_row(path, LEARNED, job.learned))

@@ -1,0 +1,27 @@
+"""The files of several jobs after their pours."""
+
+from pathlib import Path
+
+from gradevol.answer.accounts import AccountsAnswer
+from gradevol.out.json import write_json
+from gradevol.out.tables.topics import write_table
+from gradevol.out.whole import whole_folder
+
+
+def write_accounts(answer: AccountsAnswer, folder: Path, *, paper: str = "letter") -> None:
+    """
+    Write the table, the trends, the page and the paper, all of them or none.
+
+    Raises
+    ------
+    InputError
+        If the folder can't be written.
+    """
+    from gradevol.out.pages.accounts import write_accounts_page  # noqa: PLC0415  (slow to load)
+    from gradevol.out.paper.accounts import write_accounts_paper  # noqa: PLC0415
+
+    with whole_folder(folder) as draft:
+        write_json(draft / "reconcile_jobs.json", answer.plain())
+        write_table(draft / "reconcile_jobs.csv", answer.jobs)
+        write_accounts_page(draft / "reconcile_jobs.html", answer)
+        write_accounts_paper(draft / "reconcile_jobs.pdf", answer, paper=paper)
