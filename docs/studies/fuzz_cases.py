@@ -1,0 +1,357 @@
+"""What is damaged: one invented base in every format, the samples and starters, files of others."""
+
+import json
+import shutil
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+import trimesh
+from ezdxf.filemanagement import new
+
+from gradevol.answer.account import compose_account
+from gradevol.answer.compose import compose_answer
+from gradevol.answer.levels import present_levels
+from gradevol.answer.result import Result
+from gradevol.answer.rounding import Rounding
+from gradevol.answer.said.day import tell_day
+from gradevol.answer.tree.day import compose_day
+from gradevol.check import check_job
+from gradevol.files.level_notes import read_level_notes
+from gradevol.job import read_job
+from gradevol.job.inputs import find_inputs
+from gradevol.out.outputs import write_outputs
+from gradevol.out.starter import WAYS, write_starter
+from gradevol.out.text.account import compose_account_text
+from gradevol.out.text.day import compose_day_text
+from gradevol.out.text.levels import compose_levels
+from gradevol.pour import pour_job
+from gradevol.reconcile import reconcile_result
+from gradevol.site.levelling import misclosure, reduce_levels
+from tests.shot_files import (
+    write_columns,
+    write_depths,
+    write_dxf,
+    write_geojson,
+    write_grid,
+    write_landxml,
+    write_las,
+    write_ply,
+    write_rods,
+    write_sheet,
+    write_text,
+    write_tin,
+)
+
+ROOT = Path(__file__).parents[2]
+SLAB = "[slab]\nedge = [[0, 0], [9, 0], [9, 7], [0, 7]]\nthickness = 0.15\n"
+TOP = "[top]\nlevel = 100\n"
+CLOUD = "cell = 0\nground = false"
+FACTORS = "job,date,factor,sigma\nkiln,2026-01-05,1.03,0.01\nmill,2026-02-11,1.05,0.012\n"
+
+
+@dataclass(frozen=True, slots=True)
+class Told:
+    """
+    What one run answered.
+
+    Attributes
+    ----------
+    volume : float or None
+        What must not move in silence.
+    count : int or None
+        Points, readings or loads that were used.
+    said : frozenset of str
+        What it warned of.
+    """
+
+    volume: float | None = None
+    count: int | None = None
+    said: frozenset[str] = frozenset()
+
+
+Road = Callable[[Path], Told]
+
+
+@dataclass(frozen=True, slots=True)
+class Case:
+    """
+    A file to damage.
+
+    Attributes
+    ----------
+    name : str
+        The table's.
+    folder : str
+        Where the good files lie, in the folder of all.
+    target : str
+        The one that is damaged.
+    road : callable or None
+        What reads it, of the folder; None: it is described only.
+    is_weighed : bool
+        Whether a volume that moves is held against the good file's: not where every number is as
+        good as another, as a thickness in a job.
+    weight : int
+        How often it comes: what is slow comes seldom.
+    """
+
+    name: str
+    folder: str
+    target: str
+    road: Road | None
+    is_weighed: bool = True
+    weight: int = 4
+
+    @property
+    def group(self) -> str:
+        """The row of the table that it belongs to."""
+        return self.name.partition(":")[0]
+
+
+def check(folder: Path, name: str = "job.toml") -> Told:
+    """Check a job, and write what it makes but pictures."""
+    result = check_job(read_job(folder / name))
+    answer = compose_answer(result)
+    write_outputs(
+        answer, None, folder / "out", inputs=(), has_pictures=False, progress=lambda *_: None
+    )
+    plain = answer.plain()
+    said = (
+        _say(plain["notes"]) | {"suspect"} if plain["survey"]["suspect"] else _say(plain["notes"])
+    )
+    return Told(plain["concrete"]["volume"], plain["survey"]["count"], said)
+
+
+def _say(notes: list[dict[str, Any]]) -> frozenset[str]:
+    # what lies beyond the survey is told by how much it is
+    return frozenset(
+        note["text"] if note["code"] == "beyond-survey" else note["code"] for note in notes
+    )
+
+
+def level(folder: Path) -> Told:
+    """Reduce level notes."""
+    page = read_level_notes(folder / "page.csv", unit="ft")
+    view = present_levels(page, misclosure.adjust_by_setups(reduce_levels(page.notes)))
+    compose_levels(view, page.decimals)
+    return Told(None, len(view["rows"]), _say(view["notes"]))
+
+
+def pour(folder: Path) -> Told:
+    """Follow a pour."""
+    job = read_job(folder / "job_pour.toml")
+    day = pour_job(job, folder / "tickets.csv", kept=folder / "kept")
+    loads, modelled = len(day.tickets.loads), day.model.volume
+    topics = tell_day(day.progress, day.units, loads=loads, modelled=modelled, notes=day.notes)
+    compose_day_text(day.title, topics)
+    plain = compose_day(
+        day.progress,
+        Rounding(day.units, day.origin),
+        title=day.title,
+        part=day.part,
+        loads=loads,
+        modelled=modelled,
+        notes=day.notes,
+    )
+    said = _say(plain["notes"]) | {alert["text"] for alert in plain["alerts"]}
+    return Told(plain["ticketed"], loads, said)
+
+
+_checked: dict[str, Result] = {}
+
+
+def reconcile(folder: Path) -> Told:
+    """Account for a pour; the check before it is the same each time."""
+    job = read_job(folder / "job_pour.toml")
+    result = _checked.get(folder.name) or check_job(job)
+    _checked[folder.name] = result
+    done = reconcile_result(
+        result,
+        job,
+        folder / "tickets.csv",
+        top_shots=folder / "top_shots.csv",
+        cores=folder / "cores.csv",
+    )
+    answer = compose_account(done)
+    compose_account_text(answer)
+    plain = answer.plain()
+    return Told(plain["rows"][0]["volume"], len(done.tickets.loads), _say(plain["notes"]))
+
+
+def find_cases(folder: Path) -> list[Case]:
+    """Write all good files into a folder, and list them."""
+    return [
+        *_write_formats(folder / "formats"),
+        *_write_parts(folder),
+        *_take_samples(folder),
+        *_write_starters(folder),
+        *_take_others(folder / "others"),
+    ]
+
+
+def _lay(folder: Path, name: str, source: str, slab: str = SLAB, top: str = TOP) -> str:
+    """Write the job of a file that lies in a folder of all into one of its own; its name."""
+    own = folder.with_name(name)
+    own.mkdir()
+    (folder / name).rename(own / name)
+    (own / "job.toml").write_text(f'units = "m"\n[base]\n{source}\n{slab}{top}')
+    return name
+
+
+def _shape_base() -> tuple[Any, Any]:
+    """Shots of a lattice (48, 3) that reaches out beyond the slab, and its faces (f, 3)."""
+    plan = np.stack(np.meshgrid(1.6 * np.arange(8) - 1.1, 1.6 * np.arange(6) - 0.5), -1)
+    plan = plan.reshape(-1, 2)
+    wave = 0.01 * np.sin(plan[:, 0]) + 0.008 * np.cos(1.3 * plan[:, 1])
+    shots = np.round(np.column_stack([plan, 99.85 + wave]), 3)
+    index = np.arange(48).reshape(6, 8)
+    one, two = index[:-1, :-1].ravel(), index[:-1, 1:].ravel()
+    three, four = index[1:, 1:].ravel(), index[1:, :-1].ravel()
+    return shots, np.concatenate([np.stack([one, two, three], 1), np.stack([one, three, four], 1)])
+
+
+def _write_formats(folder: Path) -> Iterator[Case]:
+    folder.mkdir(parents=True)
+    shots, faces = _shape_base()
+    plain = {"encoding": "utf-8", "newline": "\n"}
+    write_text(folder / "comma.csv", shots, delimiter=",", decimal=".", **plain)
+    write_text(folder / "semicolon.csv", shots, delimiter=";", decimal=",", **plain)
+    write_text(
+        folder / "tab.txt", shots, delimiter="\t", decimal=".", encoding="utf-16", newline="\r\n"
+    )
+    write_columns(folder / "pnezd.txt", shots, "PNEZD")
+    write_columns(folder / "blanks.txt", shots, "PENZD", mark=" ")
+    write_landxml(folder / "points.xml", shots)
+    write_dxf(folder / "points.dxf", shots)
+    write_geojson(folder / "points.geojson", shots)
+    texts = [
+        *("comma.csv", "semicolon.csv", "tab.txt", "pnezd.txt"),
+        *("points.xml", "points.dxf", "points.geojson"),
+    ]
+    named = {name: f'shots = "{name}"' for name in texts}
+    named["blanks.txt"] = 'shots = "blanks.txt"\ncolumns = "PENZD"'
+    write_las(folder / "cloud.las", shots)
+    write_las(folder / "cloud.laz", shots)
+    write_ply(folder / "cloud.ply", shots)
+    write_columns(folder / "cloud.xyz", shots, "ENZ", mark=" ")
+    clouds = ("cloud.las", "cloud.laz", "cloud.ply", "cloud.xyz")
+    named |= {name: f'cloud = "{name}"\n{CLOUD}' for name in clouds}
+    write_ply(folder / "faces.ply", shots, faces)
+    write_tin(folder / "faces.xml", shots, faces)
+    write_grid(folder / "grid.tif", shots, 6, 8, 1.6)
+    _write_faces(folder / "faces.dxf", shots, faces)
+    mesh = trimesh.Trimesh(shots, faces, process=False)
+    for name in ("faces.obj", "faces.stl", "text.stl"):
+        mesh.export(folder / name, file_type="stl_ascii" if name == "text.stl" else None)
+    surfaces = ("ply", "xml", "dxf", "obj", "stl")
+    named |= {
+        name: f'surface_file = "{name}"'
+        for name in ("grid.tif", "text.stl", *(f"faces.{end}" for end in surfaces))
+    }
+    write_rods(folder / "rods.csv", shots, {"A": 101.5, "B": 101.732})
+    named["rods.csv"] = (
+        'shots = "rods.csv"\n[base.setups]\nA = { height = 101.5 }\nB = { height = 101.732 }'
+    )
+    inside = (shots[:, :2] >= 0).all(axis=1) & (shots[:, :2] <= (9, 7)).all(axis=1)
+    write_depths(folder / "depths.csv", shots[inside], 100.0)
+    named["depths.csv"] = 'depths = "depths.csv"'
+    labels = [f"{1.6 * at:.1f}" for at in range(8)]
+    write_sheet(folder / "sheet.csv", labels[:6], labels, (101.5 - shots[:, 2]).reshape(6, 8))
+    named["sheet.csv"] = 'rods = "sheet.csv"\ninstrument_height = 101.5\norigin = [-1.1, -0.5]'
+    for name, source in named.items():
+        yield Case(name, _lay(folder, name, source), name, check)
+    yield Case("job.toml", "comma.csv", "job.toml", check, is_weighed=False)
+
+
+def _write_faces(path: Path, shots: Any, faces: Any) -> None:
+    drawing = new("R2010")
+    drawing.header["$INSUNITS"] = 6
+    for face in faces:
+        drawing.modelspace().add_3dface([*shots[face], shots[face[-1]]])
+    drawing.saveas(path)
+
+
+def _write_parts(folder: Path) -> Iterator[Case]:
+    """Write what a job reads beside its base: outlines, tops, rechecks, control, level notes."""
+    shots, _ = _shape_base()
+    parts = folder / "parts"
+    parts.mkdir()
+    write_columns(parts / "shots.csv", shots, "PENZD")
+    (parts / "edge.csv").write_text("easting,northing\n0,0\n9,0\n9,7\n0,7\n")
+    ring = [[0, 0], [9, 0], [9, 7], [0, 7], [0, 0]]
+    (parts / "edge.geojson").write_text(json.dumps({"type": "Polygon", "coordinates": [ring]}))
+    drawing = new("R2010")
+    drawing.header["$INSUNITS"] = 6
+    drawing.modelspace().add_lwpolyline([(0, 0), (9, 0, 0, 0, 0.1), (9, 7), (0, 7)], close=True)
+    drawing.saveas(parts / "edge.dxf")
+    top = shots[::3] + [0, 0, 0.15]
+    write_columns(parts / "top.csv", top, "PENZD")
+    write_columns(parts / "rechecks.csv", shots[18:22] - [0, 0, 0.02], "PENZD")
+    source = 'shots = "shots.csv"\ncolumns = "PENZD"'
+    slabs = {
+        name: SLAB.replace("[[0, 0], [9, 0], [9, 7], [0, 7]]", f'"{name}"')
+        for name in ("edge.csv", "edge.geojson", "edge.dxf")
+    }
+    jobs = {name: f"[base]\n{source}\n{slab}{TOP}" for name, slab in slabs.items()}
+    jobs["top.csv"] = f'[base]\n{source}\n{SLAB}[top]\nshots = "top.csv"\ncolumns = "PENZD"\n'
+    again = 'rechecks = { shots = "rechecks.csv", columns = "PENZD", radius = 1.0 }'
+    jobs["rechecks.csv"] = f"[base]\n{source}\n{again}\n{SLAB}{TOP}"
+    for name, job in jobs.items():
+        own = folder / name
+        own.mkdir()
+        shutil.copy(parts / "shots.csv", own)
+        shutil.copy(parts / name, own)
+        (own / "job.toml").write_text(f'units = "m"\n{job}')
+        yield Case(name, name, name, check, is_weighed=not name.startswith("edge"))
+    shutil.copytree(ROOT / "sample_surveys/level_notes", folder / "levels")
+    yield Case("level notes", "levels", "page.csv", level, is_weighed=False)
+    shutil.copytree(ROOT / "sample_surveys/apron", folder / "pour")
+    job = (folder / "pour/job_pour.toml").read_text()
+    job = job.replace("[order]", '[order]\nlearned = "factors.csv"')
+    (folder / "pour/job_pour.toml").write_text(job)
+    (folder / "pour/factors.csv").write_text(FACTORS)
+    yield Case("tickets", "pour", "tickets.csv", pour)
+    yield Case("learned", "pour", "factors.csv", pour, is_weighed=False, weight=1)
+    for name in ("tickets.csv", "cores.csv", "top_shots.csv"):
+        # what a finished top or a core says moves no ticket
+        yield Case(f"{name} after", "pour", name, reconcile, is_weighed=False, weight=2)
+
+
+def _take_samples(folder: Path) -> Iterator[Case]:
+    """Take the sample jobs, and each file that they name."""
+    for path in sorted((ROOT / "sample_surveys").glob("*/job.toml")):
+        name = path.parent.name
+        yield from _take_job(folder, name, path, "samples")
+
+
+def _write_starters(folder: Path) -> Iterator[Case]:
+    """Write the starters: among them are feet and inches, depths by tape, curves."""
+    made = folder / "made"
+    for units in ("feet", "metres"):
+        for way in WAYS:
+            name = f"{way} {units}"
+            path = write_starter(made / name, units, way)
+            yield from _take_job(folder, name, path, "starters")
+
+
+def _take_job(folder: Path, name: str, path: Path, group: str) -> Iterator[Case]:
+    shutil.copytree(path.parent, folder / name)
+    for source in sorted(find_inputs(read_job(path))):
+        is_job = source.name == "job.toml"
+        yield Case(
+            f"{group}: {name} {source.name}",
+            name,
+            source.name,
+            check,
+            is_weighed=not is_job and source.name != "edge.csv",
+            weight=1,
+        )
+
+
+def _take_others(folder: Path) -> Iterator[Case]:
+    """Take the files of others: they are described."""
+    shutil.copytree(ROOT / "tests/data", folder, ignore=shutil.ignore_patterns("*.md", "licences"))
+    for path in sorted(folder.iterdir()):
+        yield Case(f"of others: {path.name}", folder.name, path.name, None, weight=2)
