@@ -2,7 +2,7 @@
 
 import json
 import shutil
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -11,25 +11,10 @@ import numpy as np
 import trimesh
 from ezdxf.filemanagement import new
 
-from gradevol.answer.account import compose_account
-from gradevol.answer.compose import compose_answer
-from gradevol.answer.levels import present_levels
-from gradevol.answer.result import Result
-from gradevol.answer.rounding import Rounding
-from gradevol.answer.said.day import tell_day
-from gradevol.answer.tree.day import compose_day
-from gradevol.check import check_job
-from gradevol.files.level_notes import read_level_notes
+from docs.studies.fuzz_roads import Road, check, level, pour, reconcile
 from gradevol.job import read_job
 from gradevol.job.inputs import find_inputs
-from gradevol.out.outputs import write_outputs
 from gradevol.out.starter import WAYS, write_starter
-from gradevol.out.text.account import compose_account_text
-from gradevol.out.text.day import compose_day_text
-from gradevol.out.text.levels import compose_levels
-from gradevol.pour import pour_job
-from gradevol.reconcile import reconcile_result
-from gradevol.site.levelling import misclosure, reduce_levels
 from tests.shot_files import (
     write_columns,
     write_depths,
@@ -50,29 +35,6 @@ SLAB = "[slab]\nedge = [[0, 0], [9, 0], [9, 7], [0, 7]]\nthickness = 0.15\n"
 TOP = "[top]\nlevel = 100\n"
 CLOUD = "cell = 0\nground = false"
 FACTORS = "job,date,factor,sigma\nkiln,2026-01-05,1.03,0.01\nmill,2026-02-11,1.05,0.012\n"
-
-
-@dataclass(frozen=True, slots=True)
-class Told:
-    """
-    What one run answered.
-
-    Attributes
-    ----------
-    volume : float or None
-        What must not move in silence.
-    count : int or None
-        Points, readings or loads that were used.
-    said : frozenset of str
-        What it warned of.
-    """
-
-    volume: float | None = None
-    count: int | None = None
-    said: frozenset[str] = frozenset()
-
-
-Road = Callable[[Path], Told]
 
 
 @dataclass(frozen=True, slots=True)
@@ -108,76 +70,6 @@ class Case:
     def group(self) -> str:
         """The row of the table that it belongs to."""
         return self.name.partition(":")[0]
-
-
-def check(folder: Path, name: str = "job.toml") -> Told:
-    """Check a job, and write what it makes but pictures."""
-    result = check_job(read_job(folder / name))
-    answer = compose_answer(result)
-    write_outputs(
-        answer, None, folder / "out", inputs=(), has_pictures=False, progress=lambda *_: None
-    )
-    plain = answer.plain()
-    said = (
-        _say(plain["notes"]) | {"suspect"} if plain["survey"]["suspect"] else _say(plain["notes"])
-    )
-    return Told(plain["concrete"]["volume"], plain["survey"]["count"], said)
-
-
-def _say(notes: list[dict[str, Any]]) -> frozenset[str]:
-    # what lies beyond the survey is told by how much it is
-    return frozenset(
-        note["text"] if note["code"] == "beyond-survey" else note["code"] for note in notes
-    )
-
-
-def level(folder: Path) -> Told:
-    """Reduce level notes."""
-    page = read_level_notes(folder / "page.csv", unit="ft")
-    view = present_levels(page, misclosure.adjust_by_setups(reduce_levels(page.notes)))
-    compose_levels(view, page.decimals)
-    return Told(None, len(view["rows"]), _say(view["notes"]))
-
-
-def pour(folder: Path) -> Told:
-    """Follow a pour."""
-    job = read_job(folder / "job_pour.toml")
-    day = pour_job(job, folder / "tickets.csv", kept=folder / "kept")
-    loads, modelled = len(day.tickets.loads), day.model.volume
-    topics = tell_day(day.progress, day.units, loads=loads, modelled=modelled, notes=day.notes)
-    compose_day_text(day.title, topics)
-    plain = compose_day(
-        day.progress,
-        Rounding(day.units, day.origin),
-        title=day.title,
-        part=day.part,
-        loads=loads,
-        modelled=modelled,
-        notes=day.notes,
-    )
-    said = _say(plain["notes"]) | {alert["text"] for alert in plain["alerts"]}
-    return Told(plain["ticketed"], loads, said)
-
-
-_checked: dict[str, Result] = {}
-
-
-def reconcile(folder: Path) -> Told:
-    """Account for a pour; the check before it is the same each time."""
-    job = read_job(folder / "job_pour.toml")
-    result = _checked.get(folder.name) or check_job(job)
-    _checked[folder.name] = result
-    done = reconcile_result(
-        result,
-        job,
-        folder / "tickets.csv",
-        top_shots=folder / "top_shots.csv",
-        cores=folder / "cores.csv",
-    )
-    answer = compose_account(done)
-    compose_account_text(answer)
-    plain = answer.plain()
-    return Told(plain["rows"][0]["volume"], len(done.tickets.loads), _say(plain["notes"]))
 
 
 def find_cases(folder: Path) -> list[Case]:
@@ -286,7 +178,7 @@ def _write_parts(folder: Path) -> Iterator[Case]:
     drawing.header["$INSUNITS"] = 6
     drawing.modelspace().add_lwpolyline([(0, 0), (9, 0, 0, 0, 0.1), (9, 7), (0, 7)], close=True)
     drawing.saveas(parts / "edge.dxf")
-    top = shots[::3] + [0, 0, 0.15]
+    top = shots[::3] + np.array([0, 0, 0.15])
     write_columns(parts / "top.csv", top, "PENZD")
     write_columns(parts / "rechecks.csv", shots[18:22] - [0, 0, 0.02], "PENZD")
     source = 'shots = "shots.csv"\ncolumns = "PENZD"'

@@ -10,7 +10,7 @@ Place: TypeAlias = tuple[float, float]
 
 
 #: Keys of what stands above the volume: no figure is believed before it is seen to.
-FIRST = ("note.thickness-far-from-design", "suspects.reshoot")
+FIRST = ("note.thickness-far-from-design", "note.top-point-slip", "suspects.reshoot")
 
 
 class Weight(IntEnum):
