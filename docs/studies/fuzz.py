@@ -9,8 +9,8 @@
 
 Promises: an answer or a refusal in words, no traceback and no warning of Python's; within 10 s of
 the processor; within 1 GB; a volume that moved by more than 1 % against the good file's goes with a
-note that the good file's has not, or a suspect; and so does a file of which fewer points were used
-than lines were left. Every number is damaged alike each time, whatever ran before it.
+note that the good file's has not, or a suspect; and so does a file of which fewer points were used.
+A text of which whole lines are gone is another text, and is not weighed. Every number is damaged alike each time, whatever ran before it.
 Processes are forked from one that has loaded everything, and take a hundred files each.
 """
 
@@ -122,10 +122,10 @@ def judge(study: Study, number: int, folder: Path) -> dict[str, Any]:
     try:
         with quick(is_quick):
             told = _run(case, folder)
-        if is_quick:  # as the good one was run, so that their notes can be compared
-            good = (study.good_files / case.folder / case.target).read_bytes()
-            lost = good.count(b"\n") - raw.count(b"\n")
-            verdict, said = weigh(told, study.good[case.name], case, lost)
+        good = (study.good_files / case.folder / case.target).read_bytes()
+        # run as the good one was, so that their notes can be compared
+        if is_quick and not has_whole_lines_less(raw, good, way):
+            verdict, said = weigh(told, study.good[case.name], case)
     except GradevolError as error:
         verdict, said = weigh_words(str(error))
     except MemoryError:
@@ -145,19 +145,24 @@ def judge(study: Study, number: int, folder: Path) -> dict[str, Any]:
     return {"number": number, "name": case.name, "way": way, "verdict": verdict, "said": said}
 
 
-def weigh(told: Told, good: Told, case: Case, lost: int) -> tuple[str, str]:
-    """What an answer comes to, against that of the good file, which had so many lines more."""
-    is_told = bool(told.said - good.said)
-    if case.is_weighed and not is_told and told.volume is not None and good.volume:
+def weigh(told: Told, good: Told, case: Case) -> tuple[str, str]:
+    """What an answer comes to, against that of the good file."""
+    if told.said - good.said:
+        return "answered", ""
+    if case.is_weighed and told.volume is not None and good.volume:
         moved = told.volume / good.volume - 1
         if abs(moved) > MOVED:
             return "silent volume", f"{moved:+.2%}, {told.count} of {good.count}"
-    is_fewer = (
-        told.count is not None and good.count is not None and told.count < good.count - max(lost, 0)
-    )
-    if is_fewer and not is_told:
+    if told.count is not None and good.count is not None and told.count < good.count:
         return "silently fewer", f"{told.count} of {good.count}"
     return "answered", ""
+
+
+def has_whole_lines_less(raw: bytes, good: bytes, way: str) -> bool:
+    """Whether a text is another one, of fewer lines: nothing in it can tell of the others."""
+    if way == "cut_short":
+        return b"\n" in good[len(raw) - 1 : len(raw) + 1]
+    return good.count(b"\n") > raw.count(b"\n")
 
 
 def weigh_words(text: str) -> tuple[str, str]:

@@ -92,13 +92,13 @@ def _lay(folder: Path, name: str, source: str, slab: str = SLAB, top: str = TOP)
     return name
 
 
-def _shape_base() -> tuple[Any, Any]:
-    """Shots of a lattice (48, 3) that reaches out beyond the slab, and its faces (f, 3)."""
-    plan = np.stack(np.meshgrid(1.6 * np.arange(8) - 1.1, 1.6 * np.arange(6) - 0.5), -1)
-    plan = plan.reshape(-1, 2)
+def _shape_base(columns: int = 8, rows: int = 6, step: float = 1.6) -> tuple[Any, Any]:
+    """Shots of a lattice (n, 3) that reaches out beyond the slab, and its faces (f, 3)."""
+    plan = np.stack(np.meshgrid(np.arange(columns), np.arange(rows)), -1)
+    plan = step * plan.reshape(-1, 2) - (1.1, 0.5)
     wave = 0.01 * np.sin(plan[:, 0]) + 0.008 * np.cos(1.3 * plan[:, 1])
     shots = np.round(np.column_stack([plan, 99.85 + wave]), 3)
-    index = np.arange(48).reshape(6, 8)
+    index = np.arange(rows * columns).reshape(rows, columns)
     one, two = index[:-1, :-1].ravel(), index[:-1, 1:].ravel()
     three, four = index[1:, 1:].ravel(), index[1:, :-1].ravel()
     return shots, np.concatenate([np.stack([one, two, three], 1), np.stack([one, three, four], 1)])
@@ -106,7 +106,7 @@ def _shape_base() -> tuple[Any, Any]:
 
 def _write_formats(folder: Path) -> Iterator[Case]:
     folder.mkdir(parents=True)
-    shots, faces = _shape_base()
+    shots, _ = _shape_base()
     plain = {"encoding": "utf-8", "newline": "\n"}
     write_text(folder / "comma.csv", shots, delimiter=",", decimal=".", **plain)
     write_text(folder / "semicolon.csv", shots, delimiter=";", decimal=",", **plain)
@@ -124,17 +124,19 @@ def _write_formats(folder: Path) -> Iterator[Case]:
     ]
     named = {name: f'shots = "{name}"' for name in texts}
     named["blanks.txt"] = 'shots = "blanks.txt"\ncolumns = "PENZD"'
-    write_las(folder / "cloud.las", shots)
-    write_las(folder / "cloud.laz", shots)
-    write_ply(folder / "cloud.ply", shots)
-    write_columns(folder / "cloud.xyz", shots, "ENZ", mark=" ")
+    # of a surface or a cloud one corner is less of the whole
+    dense, faces = _shape_base(14, 11, 0.8)
+    write_las(folder / "cloud.las", dense)
+    write_las(folder / "cloud.laz", dense)
+    write_ply(folder / "cloud.ply", dense)
+    write_columns(folder / "cloud.xyz", dense, "ENZ", mark=" ")
     clouds = ("cloud.las", "cloud.laz", "cloud.ply", "cloud.xyz")
     named |= {name: f'cloud = "{name}"\n{CLOUD}' for name in clouds}
-    write_ply(folder / "faces.ply", shots, faces)
-    write_tin(folder / "faces.xml", shots, faces)
-    write_grid(folder / "grid.tif", shots, 6, 8, 1.6)
-    _write_faces(folder / "faces.dxf", shots, faces)
-    mesh = trimesh.Trimesh(shots, faces, process=False)
+    write_ply(folder / "faces.ply", dense, faces)
+    write_tin(folder / "faces.xml", dense, faces)
+    write_grid(folder / "grid.tif", dense, 11, 14, 0.8)
+    _write_faces(folder / "faces.dxf", dense, faces)
+    mesh = trimesh.Trimesh(dense, faces, process=False)
     for name in ("faces.obj", "faces.stl", "text.stl"):
         mesh.export(folder / name, file_type="stl_ascii" if name == "text.stl" else None)
     surfaces = ("ply", "xml", "dxf", "obj", "stl")

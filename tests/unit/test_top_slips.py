@@ -56,7 +56,9 @@ def graded(top):
         for j in range(4):
             u, v = i / 5, j / 3
             level = (1 - v) * ((1 - u) * a + u * b) + v * ((1 - u) * c + u * d)
-            rows.append(f"{4 * i + j},{16 * u:.3f},{9 * v:.3f},{level - 0.5 + (i + j) % 2 / 50:.3f}")
+            rows.append(
+                f"{4 * i + j},{16 * u:.3f},{9 * v:.3f},{level - 0.5 + (i + j) % 2 / 50:.3f}"
+            )
     return "point,easting,northing,elevation\n" + "\n".join(rows) + "\n"
 
 
