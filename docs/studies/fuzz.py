@@ -10,8 +10,9 @@
 Promises: an answer or a refusal in words, no traceback and no warning of Python's; within 10 s of
 the processor; within 1 GB; a volume that moved by more than 1 % against the good file's goes with a
 note that the good file's has not, or a suspect; and so does a file of which fewer points were used.
-A text of which whole lines are gone is another text, and is not weighed. Every number is damaged alike each time, whatever ran before it.
-Processes are forked from one that has loaded everything, and take a hundred files each.
+A text of which whole lines are gone is another text, and is not weighed. Every number is damaged
+alike each time, whatever ran before it. Processes are forked from one that has loaded everything,
+and take a hundred files each.
 """
 
 import argparse
