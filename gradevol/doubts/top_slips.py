@@ -138,9 +138,10 @@ def _raise_each(design: Design) -> Iterator[tuple[str, Design]]:
             flat = [line * (1, 1, 0) for line in (first, second)]
             for number, line in enumerate(flat):
                 for at in range(len(line)):
-                    raised = [each.copy() for each in flat]
-                    raised[number][at, 2] = _RAISED
-                    yield f"point {at + 1} of line {number + 1} of top.between", Between(*raised)
+                    one, other = (each.copy() for each in flat)
+                    (one, other)[number][at, 2] = _RAISED
+                    name = f"point {at + 1} of line {number + 1} of top.between"
+                    yield name, Between(one, other)
         case Plane(points) if len(points) == 3:
             for at in range(3):
                 raised_points = points * (1, 1, 0)
