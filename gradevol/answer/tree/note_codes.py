@@ -93,6 +93,8 @@ CODES: Mapping[str, Mapping[str, str]] = {
         "by their shape.",
         "cloud-part": "Of a cloud-optimised file only the part over the slab was unpacked.",
         "cloud-units": "A cloud declares one unit in plan and another in elevation.",
+        "code-is-number": "Shots were left out whose description is a number, as where a mark "
+        "between cells stands for a decimal one.",
         "code-matches-nothing": "No description matches one of the patterns asked for.",
         "code-nearly-matches": "Shots were left out whose description is nearly one that was asked "
         "for.",
