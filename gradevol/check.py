@@ -267,7 +267,8 @@ def _check(
         ground=base,
         design=design,
         between=between,
-        inputs=record_inputs(job),
+        inputs=record_inputs(job, files),
+        defaults=tuple(sorted(job.defaults.items())),
     )
     progress("figures", 0.9)
     return replace(

@@ -1,21 +1,26 @@
 """Fuzzing: files of every format, damaged in every way, against what a check promises.
 
-    python docs/studies/fuzz.py                 some minutes; prints the table of fuzz.md
-    python docs/studies/fuzz.py --minutes 600   as long as you have
-    python docs/studies/fuzz.py --keep FOLDER   keeps each file that broke a promise, with its job
+    python docs/studies/fuzz.py                    some minutes; prints the table of fuzz.md
+    python docs/studies/fuzz.py --minutes 600 --processes 4
+    python docs/studies/fuzz.py --count 1000000    so many, however long they take
+    python docs/studies/fuzz.py --only laz         what has it in its name
+    python docs/studies/fuzz.py --at 4711          one again, with all it says
+    python docs/studies/fuzz.py --keep FOLDER      keeps each folder that broke a promise
 
-Promises: an answer or a refusal in words, no traceback; within 10 s; within 1 GB; a volume that
-moved by more than 1 % against the good file's goes with a note that the good file's has not, or a
-suspect; and so does a file of which fewer points were used, where no line was taken out of it.
-Each mutation runs in a process of its own, forked from one that has loaded everything.
+Promises: an answer or a refusal in words, no traceback and no warning of Python's; within 10 s of
+the processor; within 1 GB; a volume that moved by more than 1 % against the good file's goes with a
+note that the good file's has not, or a suspect; and so does a file of which fewer points were used.
+A text of which whole lines are gone is another text, and is not weighed. Every number is damaged
+alike each time, whatever ran before it. Processes are forked from one that has loaded everything,
+and take a hundred files each.
 """
 
 import argparse
-import contextlib
+import itertools
 import json
 import os
+import pickle
 import random
-import re
 import resource
 import shutil
 import signal
@@ -23,333 +28,301 @@ import sys
 import tempfile
 import time
 import traceback
+import warnings
 from collections import Counter
-from collections.abc import Callable
+from collections.abc import Iterator
 from pathlib import Path
+from typing import Any
 
 os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")  # as the command line does, before numpy loads
 
-import numpy as np
+sys.path.insert(0, str(Path(__file__).parents[2]))
 
-from gradevol.answer.compose import compose_answer
-from gradevol.check import check_job
+from docs.studies.fuzz_cases import Case, find_cases
+from docs.studies.fuzz_roads import Told, quick
+from docs.studies.fuzz_ways import WAYS
 from gradevol.doubts.described import take_inventory
 from gradevol.ground.errors import GradevolError
-from gradevol.job import read_job
-from gradevol.out.outputs import write_outputs
-from tests.shot_files import (
-    write_columns,
-    write_depths,
-    write_dxf,
-    write_geojson,
-    write_grid,
-    write_landxml,
-    write_las,
-    write_ply,
-    write_rods,
-    write_sheet,
-    write_text,
-    write_tin,
-)
+from gradevol.out.text.inventory import compose_inventory, compose_inventory_json
 
-SECONDS, MEMORY, MOVED = 10, 1 << 30, 0.01
-EDGE = "[[0, 0], [9, 0], [9, 7], [0, 7]]"
-CLOUD = "\ncell = 0\nground = false"
-
-
-def write_formats(folder: Path) -> dict[str, str]:
-    """Write one base in every format; what a job says of each, by the file's name."""
-    east, north = np.linspace(-0.5, 9.5, 11), np.linspace(-0.5, 7.5, 9)
-    plan = np.stack(np.meshgrid(east, north), -1).reshape(-1, 2)
-    level = 99.85 + 0.01 * np.sin(plan[:, 0]) + 0.008 * np.cos(1.3 * plan[:, 1])
-    shots = np.round(np.column_stack([plan, level]), 3)
-    index = np.arange(99).reshape(9, 11)
-    one, two, three, four = (
-        index[rows, columns].ravel()
-        for rows, columns in (
-            (slice(0, -1), slice(0, -1)),
-            (slice(0, -1), slice(1, None)),
-            (slice(1, None), slice(1, None)),
-            (slice(1, None), slice(0, -1)),
-        )
-    )
-    faces = np.concatenate([np.stack([one, two, three], 1), np.stack([one, three, four], 1)])
-    plain = {"encoding": "utf-8", "newline": "\n"}
-    write_text(folder / "comma.csv", shots, delimiter=",", decimal=".", **plain)
-    write_text(folder / "semicolon.csv", shots, delimiter=";", decimal=",", **plain)
-    write_columns(folder / "pnezd.txt", shots, "PNEZD")
-    write_landxml(folder / "points.xml", shots)
-    write_dxf(folder / "points.dxf", shots)
-    write_geojson(folder / "points.geojson", shots)
-    named = {name: f'shots = "{name}"' for name in (file.name for file in folder.iterdir())}
-    write_las(folder / "cloud.las", shots)
-    write_las(folder / "cloud.laz", shots)
-    write_ply(folder / "cloud.ply", shots)
-    write_columns(folder / "cloud.xyz", shots, "ENZ", mark=" ")
-    clouds = ("cloud.las", "cloud.laz", "cloud.ply", "cloud.xyz")
-    named |= {name: f'cloud = "{name}"{CLOUD}' for name in clouds}
-    write_ply(folder / "faces.ply", shots, faces)
-    write_tin(folder / "faces.xml", shots, faces)
-    write_grid(folder / "grid.tif", shots, 9, 11, 1.0)
-    named |= {name: f'surface_file = "{name}"' for name in ("faces.ply", "faces.xml", "grid.tif")}
-    write_rods(folder / "rods.csv", shots, {"A": 101.5, "B": 101.732})
-    named["rods.csv"] = (
-        'shots = "rods.csv"\n[base.setups]\nA = { height = 101.5 }\nB = { height = 101.732 }'
-    )
-    inside = (plan >= 0).all(axis=1) & (plan <= (9, 7)).all(axis=1)
-    write_depths(folder / "depths.csv", shots[inside], 100.0)
-    named["depths.csv"] = 'depths = "depths.csv"'
-    rows, columns = ([f"{place:.1f}" for place in places] for places in (north, east))
-    write_sheet(folder / "sheet.csv", rows, columns, (101.5 - shots[:, 2]).reshape(9, 11))
-    named["sheet.csv"] = 'rods = "sheet.csv"\ninstrument_height = 101.5'
-    return named
-
-
-def write_apart(folder: Path) -> dict[str, str]:
-    """Write the formats in a process of its own: packing LAZ starts threads, which no fork has."""
-    child = os.fork()
-    if child == 0:
-        (folder / "named.json").write_text(json.dumps(write_formats(folder)))
-        os._exit(0)
-    os.waitpid(child, 0)
-    named: dict[str, str] = json.loads((folder / "named.json").read_text())
-    return named
-
-
-def compose_job(source: str) -> bytes:
-    """Compose the job of a source."""
-    return (
-        f'units = "m"\n[base]\n{source}\n[slab]\nedge = {EDGE}\nthickness = 0.15\n'
-        "[top]\nlevel = 100\n"
-    ).encode()
-
-
-def flip_bits(raw: bytes, rng: random.Random) -> bytes:
-    """Turn one to eight bits."""
-    held = bytearray(raw)
-    for _ in range(rng.randint(1, 8)):
-        held[rng.randrange(len(held))] ^= 1 << rng.randrange(8)
-    return bytes(held)
-
-
-def cut_short(raw: bytes, rng: random.Random) -> bytes:
-    """Keep a part from the beginning."""
-    return raw[: rng.randrange(len(raw))]
-
-
-def blank_block(raw: bytes, rng: random.Random) -> bytes:
-    """Put noughts, ones or noise over 1 to 200 bytes."""
-    at, size = rng.randrange(len(raw)), rng.randint(1, 200)
-    block = rng.choice([b"\0" * size, b"\xff" * size, rng.randbytes(size)])
-    return raw[:at] + block + raw[at + size :]
-
-
-def swap_tokens(raw: bytes, rng: random.Random) -> bytes:
-    """Put one word or mark in the place of another."""
-    words = re.findall(rb"[^\s,;<>\"]+|[,;<>\"]", raw[:200_000])
-    return raw.replace(rng.choice(words), rng.choice(words), 1) if words else raw
-
-
-def spoil_number(raw: bytes, rng: random.Random) -> bytes:
-    """Spoil one number: a digit, the point, the sign, the size."""
-    found = list(re.finditer(rb"-?\d+(?:[.,]\d+)?", raw[:200_000]))
-    if not found:
-        return flip_bits(raw, rng)
-    at = rng.choice(found)
-    number = at[0]
-    digit = rng.randrange(len(number))
-    made = rng.choice(
-        [
-            number[:digit] + str(rng.randrange(10)).encode() + number[digit + 1 :],
-            number[:digit] + number[digit + 1 :],
-            number.replace(b".", b""),
-            number.replace(b".", b","),
-            b"-" + number,
-            number + b"e9",
-            rng.choice([b"nan", b"inf", b"", b"1e308", b"-9999", b"9" * 400, b"0", b"4-7"]),
-        ]
-    )
-    return raw[: at.start()] + made + raw[at.end() :]
-
-
-def recode(raw: bytes, rng: random.Random) -> bytes:
-    """Write the text in another encoding, or with other line ends."""
-    text = raw.decode("latin-1")
-    ways: list[Callable[[], bytes]] = [
-        lambda: text.encode("utf-16"),
-        lambda: text.encode("utf-16-le"),
-        lambda: b"\xef\xbb\xbf" + raw,
-        lambda: raw.replace(b"\n", b"\r\n"),
-        lambda: raw.replace(b"\n", b"\r"),
-        lambda: raw.replace(b".", "．".encode()),
-        lambda: raw + b"\x1a",
-    ]
-    return rng.choice(ways)()
-
-
-def repeat_line(raw: bytes, rng: random.Random) -> bytes:
-    """Write a line twice, or two in each other's place."""
-    lines = raw.splitlines(keepends=True)
-    at, other = rng.randrange(len(lines)), rng.randrange(len(lines))
-    if rng.random() < 0.5:
-        lines.insert(other, lines[at])
-    else:
-        lines[at], lines[other] = lines[other], lines[at]
-    return b"".join(lines)
-
-
-def drop_line(raw: bytes, rng: random.Random) -> bytes:
-    """Leave a line out."""
-    lines = raw.splitlines(keepends=True)
-    del lines[rng.randrange(len(lines))]
-    return b"".join(lines)
-
-
-WAYS = (
-    *(flip_bits, cut_short, blank_block, swap_tokens, spoil_number, recode),
-    *(repeat_line, drop_line),
-)
-
-
-def run(folder: Path, name: str) -> dict[str, object]:
-    """Check and describe: what a colleague would see of it."""
-    try:
-        job = read_job(folder / "job.toml")
-        result = check_job(job)
-        answer = compose_answer(result)
-        write_outputs(
-            answer,
-            None,
-            folder / "out",
-            inputs=(),
-            has_pictures=False,
-            progress=lambda *_: None,
-        )
-        plain = answer.plain()
-        # what lies beyond the survey is told by how much it is
-        said = sorted(
-            {
-                note["text"] if note["code"] == "beyond-survey" else note["code"]
-                for note in plain["notes"]
-            }
-        )
-        told = {
-            "kind": "answered",
-            "volume": plain["concrete"]["volume"],
-            "count": plain["survey"]["count"],
-            "said": [*said, *["suspect"] * bool(plain["survey"]["suspect"])],
-        }
-    except GradevolError as error:
-        told = {"kind": "refused", "said": str(error)[:300]}
-        if len(str(error)) > 2000 or not str(error).isprintable():
-            told = {"kind": "traceback", "said": "long or unprintable words: " + repr(error)[:200]}
-    with contextlib.suppress(GradevolError):
-        take_inventory(folder / name, unit="m")
-    return told
-
-
-def judge(folder: Path, name: str) -> dict[str, object]:
-    """Run in a process of its own with limits."""
-    reading, writing = os.pipe()
-    child = os.fork()
-    if child == 0:
-        os.close(reading)
-        os.dup2(os.open(os.devnull, os.O_WRONLY), 2)
-        resource.setrlimit(resource.RLIMIT_AS, (6 << 30, 6 << 30))
-        signal.alarm(SECONDS)  # its own end where nothing else ends it
-        try:
-            told = run(folder, name)
-        except MemoryError:
-            told = {"kind": "memory"}
-        except BaseException:
-            told = {"kind": "traceback", "said": traceback.format_exc()[-1500:]}
-        os.write(writing, json.dumps(told).encode()[:60_000])
-        os._exit(0)
-    os.close(writing)
-    with os.fdopen(reading, "rb") as pipe:
-        written = pipe.read()
-    _, status, used = os.wait4(child, 0)
-    if not written:
-        number = os.waitstatus_to_exitcode(status)
-        return {"kind": "hang" if number == -signal.SIGALRM else "killed", "said": number}
-    told: dict[str, object] = json.loads(written)
-    return {"kind": "memory"} if used.ru_maxrss * 1024 > MEMORY else told
-
-
-def weigh(told: dict, good: dict, way: str) -> str:
-    """What a run comes to, against the good file's."""
-    if told["kind"] != "answered":
-        return str(told["kind"])
-    is_told = bool(set(told["said"]) - set(good["said"]))
-    if abs(told["volume"] / good["volume"] - 1) > MOVED and not is_told:
-        return "silent volume"
-    if told["count"] < good["count"] and way != "drop_line" and not is_told:
-        return "silently fewer"
-    return "answered"
-
-
-def fuzz(minutes: float, seed: int, keep: Path | None) -> list[tuple[str, Counter]]:
-    """Mutate until time is up, every format by turns."""
-    rows: dict[str, Counter] = {}
-    rng, until = random.Random(seed), time.monotonic() + 60 * minutes
-    with tempfile.TemporaryDirectory() as made:
-        kept, trial = Path(made) / "good", Path(made) / "trial"
-        kept.mkdir()
-        named = write_apart(kept)
-        targets = [(name, name) for name in sorted(named)] + [("job.toml", "comma.csv")]
-        good = {}
-        for name, source in named.items():
-            lay_out(trial, kept, name, compose_job(source))
-            # here, so that every library is loaded; but no fork inherits LAZ's threads
-            good[name] = (judge if name.endswith(".laz") else run)(trial, name)
-            if good[name]["kind"] != "answered":
-                raise SystemExit(f"the good {name} is not answered: {good[name]}")
-        number = 0
-        while time.monotonic() < until:
-            target, name = targets[number % len(targets)]
-            way = rng.choice(WAYS)
-            lay_out(trial, kept, name, compose_job(named[name]))
-            raw = (trial / target).read_bytes()
-            (trial / target).write_bytes(way(raw, rng) or b" ")
-            told = judge(trial, name)
-            verdict = weigh(told, good[name], way.__name__)
-            if verdict not in {"answered", "refused"}:
-                print(f"{number} {target} {way.__name__}: {verdict} {told}", file=sys.stderr)
-                if keep:
-                    place = keep / f"{verdict.replace(' ', '_')}-{number}-{name}"
-                    shutil.copytree(trial, place, dirs_exist_ok=True)
-            rows.setdefault(target, Counter())[verdict] += 1
-            number += 1
-    return sorted(rows.items())
-
-
-def lay_out(trial: Path, kept: Path, name: str, job: bytes) -> None:
-    """Put a good file and its job into an empty folder."""
-    shutil.rmtree(trial, ignore_errors=True)
-    trial.mkdir()
-    shutil.copy(kept / name, trial / name)
-    (trial / "job.toml").write_bytes(job)
-
-
+SECONDS, BY_THE_CLOCK, MEMORY, MOVED = 10, 90, 1 << 30, 0.01
+#: Files of one forked process; one in so many is read, reckoned and written whole, the others
+#: quickly (`fuzz_roads.quick`).
+BATCH, WHOLE = 100, 10
 VERDICTS = (
     *("answered", "refused", "traceback", "hang", "memory", "killed"),
     *("silent volume", "silently fewer"),
 )
+FINE = VERDICTS[:2]
+
+
+class Study:
+    """All good files and what they come to, and how each number damages one of them."""
+
+    def __init__(self, folder: Path, *, seed: int, only: str) -> None:
+        self.seed, self.good_files = seed, folder / "good"
+        self.cases = [case for case in _apart(find_cases, self.good_files) if only in case.name]
+        if not self.cases:
+            raise SystemExit(f"no case has {only!r} in its name")
+        self.turns = [case for case in self.cases for _ in range(case.weight)]
+        random.Random(0).shuffle(self.turns)
+        for (
+            case
+        ) in self.cases:  # every library is loaded here; unpacking LAZ starts threads: not it
+            if case.name in _LOADING:
+                _run(case, self.good_files)
+        self.good: dict[str, Told] = _apart(self._see_good)
+
+    def _see_good(self) -> dict[str, Told]:
+        with quick(True):
+            return {case.name: _run(case, self.good_files) for case in self.cases}
+
+    def damage(self, number: int) -> tuple[Case, str, bytes]:
+        """Which file a number damages, in which way, and what is left."""
+        rng = random.Random(f"{self.seed}/{number}")
+        case, way = self.turns[number % len(self.turns)], rng.choice(WAYS)
+        raw = (self.good_files / case.folder / case.target).read_bytes()
+        return case, way.__name__, way(raw, rng) or b" "
+
+
+#: Cases that load all libraries.
+_LOADING = (
+    *("comma.csv", "points.xml", "points.dxf", "faces.stl", "grid.tif", "cloud.las"),
+    *("level notes", "tickets", "cores.csv after"),
+)
+
+
+def _apart(work: Any, *given: Any) -> Any:
+    """Do something in a process of its own, and take over what it gives."""
+    reading, writing = os.pipe()
+    child = os.fork()
+    if child == 0:
+        os.close(reading)
+        with os.fdopen(writing, "wb") as pipe:
+            pickle.dump(work(*given), pipe)
+        os._exit(0)
+    os.close(writing)
+    with os.fdopen(reading, "rb") as pipe:
+        raw = pipe.read()
+    os.waitpid(child, 0)
+    return pickle.loads(raw)
+
+
+def _run(case: Case, folder: Path) -> Told:
+    """Do with a file what its case is for."""
+    return case.road(folder / case.folder) if case.road else Told()
+
+
+def judge(study: Study, number: int, folder: Path) -> dict[str, Any]:
+    """Damage one file in a folder of all, see what comes of it, and put the good one back."""
+    case, way, raw = study.damage(number)
+    target = folder / case.folder / case.target
+    target.write_bytes(raw)
+    is_quick = number % WHOLE > 0
+    verdict, said = "answered", ""
+    try:
+        with quick(is_quick):
+            told = _run(case, folder)
+        good = (study.good_files / case.folder / case.target).read_bytes()
+        # run as the good one was, so that their notes can be compared
+        if is_quick and not has_whole_lines_less(raw, good, way):
+            verdict, said = weigh(told, study.good[case.name], case)
+    except GradevolError as error:
+        verdict, said = weigh_words(str(error))
+    except MemoryError:
+        verdict = "memory"
+    except BaseException:
+        verdict, said = "traceback", traceback.format_exc()[-2500:]
+    try:
+        inventory = take_inventory(target, unit="m")
+        compose_inventory(inventory)
+        json.loads(compose_inventory_json(inventory))
+    except GradevolError:
+        pass
+    except MemoryError:
+        verdict = "memory"
+    except BaseException:
+        verdict, said = "traceback", "described: " + traceback.format_exc()[-2500:]
+    return {"number": number, "name": case.name, "way": way, "verdict": verdict, "said": said}
+
+
+def weigh(told: Told, good: Told, case: Case) -> tuple[str, str]:
+    """What an answer comes to, against that of the good file."""
+    if told.said - good.said:
+        return "answered", ""
+    if case.is_weighed and told.volume is not None and good.volume:
+        moved = told.volume / good.volume - 1
+        if abs(moved) > MOVED:
+            return "silent volume", f"{moved:+.2%}, {told.count} of {good.count}"
+    if told.count is not None and good.count is not None and told.count < good.count:
+        return "silently fewer", f"{told.count} of {good.count}"
+    return "answered", ""
+
+
+def has_whole_lines_less(raw: bytes, good: bytes, way: str) -> bool:
+    """Whether a text is another one, of fewer lines: nothing in it can tell of the others."""
+    if way == "drop_line":
+        return True
+    if way == "cut_short":
+        return b"\n" in good[len(raw) - 1 : len(raw) + 1]
+    return good.count(b"\n") > raw.count(b"\n")
+
+
+def weigh_words(text: str) -> tuple[str, str]:
+    """What a refusal comes to: one short paragraph that can be printed."""
+    if len(text) > 2000 or not text.isprintable():
+        return "traceback", "long or unprintable words: " + repr(text)[:300]
+    return "refused", text[:300]
+
+
+def run_batch(study: Study, numbers: list[int], folder: Path, pipe: int) -> None:
+    """Judge numbers one by one, within limits, and tell of each when it begins and when it ends."""
+    os.dup2(os.open(os.devnull, os.O_WRONLY), 2)
+    warnings.simplefilter("error")
+    held = int(Path("/proc/self/statm").read_text().split()[0]) * resource.getpagesize()
+    resource.setrlimit(resource.RLIMIT_AS, (held + MEMORY, held + MEMORY))
+    for number in numbers:
+        os.write(pipe, f"{number}\n".encode())
+        signal.alarm(BY_THE_CLOCK)
+        signal.setitimer(signal.ITIMER_PROF, SECONDS)  # either ends the process
+        told = judge(study, number, folder)
+        signal.setitimer(signal.ITIMER_PROF, 0)
+        restore(study, told["number"], folder)
+        os.write(pipe, json.dumps(told).encode() + b"\n")
+
+
+def restore(study: Study, number: int, folder: Path) -> None:
+    """Put the good file back."""
+    case = study.turns[number % len(study.turns)]
+    shutil.copy(study.good_files / case.folder / case.target, folder / case.folder / case.target)
+
+
+def judge_all(study: Study, numbers: Iterator[int], folder: Path) -> Iterator[dict[str, Any]]:
+    """Judge numbers in processes that may end."""
+    shutil.copytree(study.good_files, folder)
+    while batch := list(itertools.islice(numbers, BATCH)):
+        while batch:
+            reading, writing = os.pipe()
+            child = os.fork()
+            if child == 0:
+                os.close(reading)
+                run_batch(study, batch, folder, writing)
+                os._exit(0)
+            os.close(writing)
+            begun = None
+            with os.fdopen(reading) as pipe:
+                for line in pipe:
+                    if not line.startswith("{"):
+                        begun = int(line)
+                        continue
+                    begun = None
+                    yield json.loads(line)
+                    batch.pop(0)
+            status = os.waitstatus_to_exitcode(os.waitpid(child, 0)[1])
+            if begun is not None:
+                case, way, _ = study.damage(begun)
+                is_hang = status in {-signal.SIGALRM, -signal.SIGPROF}
+                yield {
+                    "number": begun,
+                    "name": case.name,
+                    "way": way,
+                    "verdict": "hang" if is_hang else "killed",
+                    "said": f"exit {status}",
+                }
+                restore(study, begun, folder)
+                batch.pop(0)
+
+
+def work(study: Study, numbers: Iterator[int], folder: Path, keep: Path | None, pipe: int) -> None:
+    """Judge numbers, keep what broke a promise, and tell of each."""
+    for told in judge_all(study, numbers, folder):
+        if keep and told["verdict"] not in FINE:
+            case, _, raw = study.damage(told["number"])
+            place = keep / f"{told['verdict'].replace(' ', '_')}-{told['number']}"
+            shutil.copytree(study.good_files / case.folder, place, dirs_exist_ok=True)
+            (place / case.target).write_bytes(raw)
+        os.write(pipe, json.dumps(told).encode() + b"\n")  # shorter than what a pipe takes at once
+
+
+def fuzz(study: Study, given: argparse.Namespace, folder: Path) -> Counter:
+    """Let processes take turns until the count is reached, the time is up, or Ctrl-C."""
+    counts: Counter = Counter()
+    until = time.monotonic() + 60 * given.minutes if given.minutes else float("inf")
+    reading, writing = os.pipe()
+    children = []
+    for first in range(given.processes):
+        children.append(os.fork())
+        if children[-1] == 0:
+            os.close(reading)
+            signal.signal(signal.SIGINT, signal.SIG_DFL)
+            own = range(given.first + first, given.first + given.count, given.processes)
+            numbers = itertools.takewhile(lambda _: time.monotonic() < until, own)
+            work(study, numbers, folder / f"trial-{first}", given.keep, writing)
+            os._exit(0)
+    os.close(writing)
+    try:
+        with os.fdopen(reading) as pipe:
+            for line in pipe:
+                told = json.loads(line)
+                counts[told["name"], told["verdict"]] += 1
+                if told["verdict"] not in FINE:
+                    print(
+                        f"{told['number']} {told['name']} {told['way']}: {told['verdict']} "
+                        f"{told['said']}",
+                        file=sys.stderr,
+                        flush=True,
+                    )
+    except KeyboardInterrupt:
+        print("stopped: so far", file=sys.stderr)
+        for child in children:
+            os.kill(child, signal.SIGTERM)
+    return counts
+
+
+def print_table(cases: list[Case], counts: Counter) -> None:
+    """Print how often each group of cases came to what."""
+    groups = {case.name: case.group for case in cases}
+    print(f"| damaged | all | {' | '.join(VERDICTS)} |\n|{' --- |' * (2 + len(VERDICTS))}")
+    for name in (*dict.fromkeys(groups.values()), "all"):
+        row = [
+            sum(
+                count
+                for (one, told), count in counts.items()
+                if told == verdict and name in {groups[one], "all"}
+            )
+            for verdict in VERDICTS
+        ]
+        print(f"| {name} | {sum(row)} | {' | '.join(map(str, row))} |")
 
 
 def main() -> None:
     """Print the table."""
     parser = argparse.ArgumentParser(description=__doc__.splitlines()[0])
-    parser.add_argument("--minutes", type=float, default=3.0)
+    parser.add_argument("--minutes", type=float, help="stop after so many [3, without --count]")
+    parser.add_argument("--count", type=int, help="stop after so many files")
+    parser.add_argument("--first", type=int, default=0, help="number to begin with")
     parser.add_argument("--seed", type=int, default=1)
+    parser.add_argument("--only", default="", help="cases with this in their name")
+    parser.add_argument("--processes", type=int, default=1)
+    parser.add_argument("--at", type=int, help="this number alone")
     parser.add_argument("--keep", type=Path)
     given = parser.parse_args()
-    rows = fuzz(given.minutes, given.seed, given.keep)
-    whole = sum((counts for _, counts in rows), Counter())
-    print(f"| mutated | all | {' | '.join(VERDICTS)} |\n|{' --- |' * (2 + len(VERDICTS))}")
-    for name, counts in [*rows, ("all", whole)]:
-        cells = [str(counts[verdict]) for verdict in VERDICTS]
-        print(f"| {name} | {counts.total()} | {' | '.join(cells)} |")
+    if given.minutes is None and given.count is None:
+        given.minutes = 3.0
+    given.count = given.count or 1 << 40
+    with tempfile.TemporaryDirectory() as made:
+        study = Study(Path(made), seed=given.seed, only=given.only)
+        if given.at is not None:
+            shutil.copytree(study.good_files, Path(made) / "trial")
+            print(json.dumps(judge(study, given.at, Path(made) / "trial"), indent=1))
+            return
+        began = time.monotonic()
+        counts = fuzz(study, given, Path(made))
+        took = time.monotonic() - began
+        print_table(study.cases, counts)
+        print(
+            f"\n{counts.total()} files in {took / 60:.1f} min: {counts.total() / took:.1f} a second"
+        )
 
 
 if __name__ == "__main__":

@@ -20,6 +20,9 @@ COLUMNS = (
     "exceeded",
     "problem",
 )
+NUMBERS = frozenset({"volume", "low", "high", "order", "thin_area"})
+#: Between the orders of several pours.
+_AND = " + "
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,6 +50,11 @@ class Overview:
     exceeded: tuple[str, ...] = ()
     problem: str = ""
 
+    def plain(self) -> dict[str, str | float | None]:
+        """The cells by name, numbers as numbers: null where there is none, several orders added."""
+        named = zip(COLUMNS, self.cells, strict=True)
+        return {name: _add_up(cell) if name in NUMBERS else cell for name, cell in named}
+
 
 def compose_overview(job: str, answer: Answer) -> Overview:
     """
@@ -69,10 +77,10 @@ def compose_overview(job: str, answer: Answer) -> Overview:
         cells=(
             job,
             tree.title,
-            *([f"{figure:g}" for figure in figures] + ["", ""])[:3],
+            *([f"{figure:.10g}" for figure in figures] + ["", ""])[:3],
             units.volume,
             _order(tree),
-            f"{tree.thin.area:g}",
+            f"{tree.thin.area:.10g}",
             units.area,
             suspects,
             "; ".join(answer.exceeded),
@@ -96,6 +104,10 @@ def compose_failure(job: str, problem: str) -> Overview:
 def _order(tree: ResultTree) -> str:
     """The volume to order, of all pours that are ordered by themselves where there are several."""
     if tree.order is not None:
-        return f"{tree.order.volume:g}"
+        return f"{tree.order.volume:.10g}"
     ordered = [pour.order.volume for pour in tree.pours or () if pour.order is not None]
-    return " + ".join(f"{volume:g}" for volume in ordered)
+    return _AND.join(f"{volume:.10g}" for volume in ordered)
+
+
+def _add_up(cell: str) -> float | None:
+    return sum(map(float, cell.split(_AND))) if cell else None

@@ -128,6 +128,10 @@ class Result:
         What the base does between the shots.
     inputs : tuple of Input
         The files that were read.
+    defaults : tuple of (str, object)
+        What held where the job leaves a key out, by the key's name (`Job.defaults`).
+    options : tuple of str
+        Of the command, where they choose what is written.
     """
 
     title: str
@@ -169,6 +173,8 @@ class Result:
     design: Design | None = None
     between: Between | None = None
     inputs: tuple[Input, ...] = ()
+    defaults: tuple[tuple[str, object], ...] = ()
+    options: tuple[str, ...] = ()
 
     @property
     def order(self) -> Order | None:

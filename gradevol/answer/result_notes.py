@@ -5,7 +5,7 @@ import shapely
 
 from gradevol.answer.result import Result
 from gradevol.answer.trench_notes import remark_on_trenches
-from gradevol.doubts.sizes import FAR_OFF
+from gradevol.doubts.mean_thickness import remark_on_mean
 from gradevol.doubts.survey_checks import Held, find_oddities
 from gradevol.geometry.nearest import nearest_level
 from gradevol.ground.arrays import FloatArray
@@ -36,7 +36,12 @@ def find_remarks(result: Result) -> tuple[Note, ...]:
     tuple of Note
     """
     return (
-        *_datum(result),
+        *remark_on_mean(
+            result.field,
+            result.slab,
+            result.thickness.mean,
+            is_metric=result.units.is_metric,
+        ),
         *_foot_high(result),
         *find_oddities(Held(result.survey, result.slab, result.top, result.field)),
         *_beyond(result),
@@ -96,22 +101,6 @@ def _order(result: Result) -> list[Note]:
             )
         )
     return notes
-
-
-def _datum(result: Result) -> list[Note]:
-    mean, design = result.thickness.mean, result.slab.thickness
-    if design / FAR_OFF < mean < FAR_OFF * design:
-        return []
-    text = "The mean thickness is {} where {} is designed"
-    if mean < 0:
-        text = "On average the base is {} above the top, where {} of concrete is designed"
-    return [
-        Note(
-            "thickness-far-from-design",
-            f"{text}: are shots and top on one bench mark, and are the units right?",
-            (Measure(abs(mean), Kind.LEVEL), Measure(design, Kind.LEVEL)),
-        )
-    ]
 
 
 def _beyond(result: Result) -> list[Note]:

@@ -18,6 +18,7 @@ FIRST = (
     "note.inches-for-tenths",
     "note.survey-fits-otherwise",
     "note.base-uneven",
+    "note.top-point-slip",
     "note.shots-astray",
     "suspects.reshoot",
 )

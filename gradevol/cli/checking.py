@@ -1,5 +1,6 @@
 """A job from its file to the files of its answer."""
 
+from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -41,7 +42,12 @@ def check_and_write(
     from gradevol.out.outputs import write_outputs  # noqa: PLC0415
 
     description = read_job(job)
-    result = check_job(description, progress=progress)
+    options = [
+        *([] if has_pictures else ["--no-pictures"]),
+        *([] if paper is None else [f"--paper {paper}"]),
+        *(f"--export {kind}" for kind in exports),
+    ]
+    result = replace(check_job(description, progress=progress), options=tuple(options))
     answer = compose_answer(result)
     missing = write_outputs(
         answer,

@@ -94,7 +94,7 @@ def check_many(
     ]
     write_jobs(table, overviews)
     if as_json:
-        rows = [dict(zip(COLUMNS, job.cells, strict=True)) for job in overviews]
+        rows = [job.plain() for job in overviews]
         click.echo(json.dumps({"jobs": rows}, indent=2, ensure_ascii=False))
     else:
         click.echo(compose_jobs(overviews), nl=False)

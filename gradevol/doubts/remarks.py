@@ -7,6 +7,7 @@ from gradevol.doubts.form_lines import remark_on_form_lines
 from gradevol.doubts.misplaced import remark_on_fit, remark_on_setups, remark_on_top_elsewhere
 from gradevol.doubts.sizes import remark_on_plausibility
 from gradevol.doubts.spikes import remark_on_spikes, remark_on_thickness
+from gradevol.doubts.top_slips import remark_on_top_points
 from gradevol.files import Files
 from gradevol.ground.notes import Note
 from gradevol.job import Job
@@ -71,6 +72,7 @@ def find_doubts(
         *remark_on_epochs(epochs),
         *remark_on_setups(job, first, epochs, design),
         *remark_on_top_elsewhere(slab, design),
+        *remark_on_top_points(survey, slab, design, top),
         *remark_on_form_lines(design, top, slab),
         *remark_on_fit(job, survey, slab, coverage),
         *remark_on_plausibility(job, field, slab, float(survey.origin[2])),

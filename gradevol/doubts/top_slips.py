@@ -1,46 +1,152 @@
-"""Slips in the lines that a ruled top is drawn between."""
+"""Slips in the points that a top is drawn by."""
+
+from collections.abc import Iterator
 
 import numpy as np
+import shapely
 
+from gradevol.geometry.nearest import nearest_level
+from gradevol.geometry.planes import fit_plane
+from gradevol.geometry.spread import spread_about_median
 from gradevol.ground.arrays import FloatArray
 from gradevol.ground.errors import InputError
-from gradevol.ground.notes import Kind, Measure
+from gradevol.ground.notes import Kind, Measure, Note
 from gradevol.job import Job
-from gradevol.site.top import Between, Design, Panels, parts_of
+from gradevol.site.slab import Slab
+from gradevol.site.survey import Survey
+from gradevol.site.top import Between, Design, Panels, Plane, Top, build_top, parts_of
+from gradevol.site.trench import find_underside, raised_of
 
 #: A point that is off the line through those beside it by more than this, m, and by so many times
 #: what any other is, is a slip. Common practice, no source.
 LEAST_SLIP, SLIP_TIMES = 0.25, 10.0
 #: Fewer points show no slip.
 _FEWEST = 4
+#: Rise to run of a slab: no more, along a line that draws it or down a plane.
+STEEPEST = 1.0
+#: One point explains how a base is off the top where it is off by more than this, m, and by so many
+#: times the spread that is left. Common practice, no source.
+LEAST_POINT, SPREADS = 0.05, 5.0
+#: Fewer shots on the slab tell nothing of it; more than these tell no more.
+_SHOTS, _ENOUGH = 8, 500
+#: By so much a point is raised to see where the top follows it, m.
+_RAISED = 0.01
 
 
 def refuse_top_slips(job: Job, design: Design) -> None:
     """
-    Refuse a ruled top of which one point stands far off the line that the others make.
+    Refuse a top of which one point stands far off the line that the others make, or a steep one.
 
     Raises
     ------
     InputError
         It names the point. Ruled through, it would make rulings without end.
     """
-    for place, part in enumerate(parts_of(design), start=1):
-        if not isinstance(part, Between):
-            continue
-        name = f"top.panel {place}" if isinstance(design, Panels) else "top"
-        for number, line in enumerate((part.first, part.second), start=1):
-            slip = _find_slip(line)
-            if slip is None:
-                continue
-            at, off = slip
+    for name, part in _name_parts(design):
+        if isinstance(part, Between):
+            for number, line in enumerate((part.first, part.second), start=1):
+                _refuse_line(job, line, f"line {number} of {name}.between")
+        elif isinstance(part, Plane) and np.hypot(*fit_plane(part.points)[0][1:]) > STEEPEST:
             raise InputError(
-                f"point {at + 1} of line {number} of {name}.between stands {{}} "
-                f"{'above' if off > 0 else 'below'} the line through the points beside it, and no "
-                "other point of it is nearly as far off",
-                remedy="Look for a wrong digit; where the edge really steps, give a point on "
-                "either side of the step",
+                f"the plane through the points of {name}.plane is steeper than 1 in 1, and no slab "
+                "is as steep",
+                remedy="Look for a wrong digit in their elevations, and for points too near "
+                "together",
                 path=job.path,
-            ).measuring(Measure(abs(off), Kind.LEVEL))
+            )
+
+
+def _name_parts(design: Design) -> Iterator[tuple[str, Design]]:
+    """Designs of a top, each with the key of the job that draws it."""
+    for place, part in enumerate(parts_of(design), start=1):
+        yield (f"top.panel {place}" if isinstance(design, Panels) else "top"), part
+
+
+def _refuse_line(job: Job, line: FloatArray, name: str) -> None:
+    if len(line) < _FEWEST:
+        run, rise = np.hypot(*np.diff(line[:, :2], axis=0).T), np.abs(np.diff(line[:, 2]))
+        steep = np.flatnonzero(rise > STEEPEST * run)
+        if len(steep):
+            at = int(steep[0])
+            raise InputError(
+                f"from point {at + 1} to point {at + 2} of {name} the top rises or falls {{}} in "
+                "{}, and no slab is as steep",
+                remedy="Look for a wrong digit in one of them",
+                path=job.path,
+            ).measuring(Measure(float(rise[at]), Kind.LEVEL), Measure(float(run[at]), Kind.TAPE))
+        return
+    slip = _find_slip(line)
+    if slip is None:
+        return
+    at, off = slip
+    raise InputError(
+        f"point {at + 1} of {name} stands {{}} {'above' if off > 0 else 'below'} the line through "
+        "the points beside it, and no other point of it is nearly as far off",
+        remedy="Look for a wrong digit; where the edge really steps, give a point on either side "
+        "of the step",
+        path=job.path,
+    ).measuring(Measure(abs(off), Kind.LEVEL))
+
+
+def remark_on_top_points(survey: Survey, slab: Slab, design: Design, top: Top) -> tuple[Note, ...]:
+    """
+    Remark on one point that draws the top, where the base follows the top but for its level.
+
+    Parameters
+    ----------
+    survey : Survey
+    slab : Slab
+    design : Design
+    top : Top
+        As built of it.
+
+    Returns
+    -------
+    tuple of Note
+        Code ``top-point-slip``: a line of two or three points shows no slip by itself, nor do
+        three points of a plane, but a base that was graded to the drawing does.
+    """
+    points = survey.points[shapely.intersects_xy(slab.outline, *survey.points[:, :2].T)]
+    if isinstance(design, Panels) or len(points) < _SHOTS:
+        return ()
+    points = points[:: -(-len(points) // _ENOUGH)]
+    underside = find_underside(points, top.surface, slab)
+    over = points[:, 2] + raised_of(points, underside, slab) - underside
+    before = spread_about_median(over)
+    found: list[tuple[float, float, str]] = []
+    for name, raised in _raise_each(design):
+        influence = nearest_level(build_top(raised, slab).surface.corners, points[:, :2]) / _RAISED
+        columns = np.column_stack([influence, np.ones(len(points))])
+        share, _ = np.linalg.lstsq(columns, over, rcond=None)[0]
+        left = spread_about_median(over - share * influence)
+        if abs(share) > max(LEAST_POINT, SPREADS * left) and left < before / 2:
+            found.append((left, -float(share), name))
+    if not found:
+        return ()
+    _, off, name = min(found)
+    text = (
+        f"The base follows the top as if {name} stood {{}} {'lower' if off > 0 else 'higher'}: "
+        "look for a wrong digit there, before concrete is ordered for it."
+    )
+    return (Note("top-point-slip", text, (Measure(abs(off), Kind.LEVEL),)),)
+
+
+def _raise_each(design: Design) -> Iterator[tuple[str, Design]]:
+    """Each point that draws a top by few, and a flat top of which it alone is raised."""
+    match design:
+        case Between(first, second) if len(first) < _FEWEST and len(second) < _FEWEST:
+            flat = [line * (1, 1, 0) for line in (first, second)]
+            for number, line in enumerate(flat):
+                for at in range(len(line)):
+                    one, other = (each.copy() for each in flat)
+                    (one, other)[number][at, 2] = _RAISED
+                    name = f"point {at + 1} of line {number + 1} of top.between"
+                    yield name, Between(one, other)
+        case Plane(points) if len(points) == 3:
+            for at in range(3):
+                raised_points = points * (1, 1, 0)
+                raised_points[at, 2] = _RAISED
+                yield f"point {at + 1} of top.plane", Plane(raised_points)
 
 
 def _find_slip(line: FloatArray) -> tuple[int, float] | None:

@@ -20,6 +20,7 @@ from gradevol.files.rows import fit_rows
 from gradevol.files.setups import find_misclosures, note_setups
 from gradevol.files.sources import Shots
 from gradevol.files.table import Table, read_table
+from gradevol.files.text import is_number_like
 from gradevol.ground.arrays import FloatArray
 from gradevol.ground.errors import InputError
 from gradevol.ground.notes import Note, escape
@@ -194,6 +195,13 @@ def _check_codes(parts: Sequence[_Part], patterns: Sequence[str], key: str) -> l
             notes.append(Note("code-matches-nothing", text))
     left = {word: count for word, count in held.items() if not is_wanted(word, patterns)}
     for word, count in left.items():
+        if is_number_like(word) and not any(map(is_number_like, taken)):
+            text = (
+                f"{count_of(count, 'shot', 'are')} left out whose description is a number, "
+                f"{escape(word)}: is a mark between its cells wrong?"
+            )
+            notes.append(Note("code-is-number", text))
+            continue
         near = get_close_matches(word.upper(), {each.upper() for each in taken}, cutoff=_NEARLY)
         if near and count < min(taken[each] for each in taken if each.upper() == near[0]):
             text = (

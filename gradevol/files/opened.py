@@ -1,6 +1,7 @@
 """The files of one run: each is opened once and parsed once, whoever asks for it."""
 
 from collections.abc import Callable
+from io import BufferedReader, BytesIO
 from pathlib import Path
 from typing import Any, TypeVar
 
@@ -27,6 +28,11 @@ class Files:
         if path not in self._files:
             self._files[path] = open_file(path)
         return self._files[path]
+
+    def stream(self, path: Path) -> BytesIO | BufferedReader:
+        """All bytes of a file, out of memory where a run holds them; it need not be known."""
+        held = self._files.get(path)
+        return path.open("rb") if held is None else held.stream()
 
     def parse(self, path: Path, how: Callable[[File], _Parsed]) -> _Parsed:
         """

@@ -5,7 +5,6 @@ import io
 import re
 from dataclasses import dataclass
 from pathlib import Path
-from typing import BinaryIO
 
 from gradevol.ground.errors import InputError
 
@@ -139,7 +138,7 @@ class File:
         """All of its bytes."""
         return self.start if self.is_whole else self.path.read_bytes()
 
-    def stream(self) -> BinaryIO:
+    def stream(self) -> io.BytesIO | io.BufferedReader:
         """Its bytes, to be read piece by piece."""
         return io.BytesIO(self.start) if self.is_whole else self.path.open("rb")
 

@@ -2,6 +2,7 @@
 
 import re
 import tomllib
+from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Any
@@ -98,6 +99,8 @@ class Job:
         What it says of the day of the pour.
     tickets : TicketLayout
         What it says of the headings of delivery tickets.
+    defaults : mapping of str to object
+        What held where it leaves a key out, by the key's name, as one would write it.
     """
 
     path: Path
@@ -117,6 +120,7 @@ class Job:
     marks: Marks | None = None
     placing: Placing = field(default_factory=Placing)
     tickets: TicketLayout = field(default_factory=TicketLayout)
+    defaults: Mapping[str, object] = field(default_factory=dict, compare=False)
 
     @property
     def name(self) -> str:
@@ -175,6 +179,7 @@ def read_job(path: Path) -> Job:
         marks=_read_marks(job),
         placing=read_placing(job),
         tickets=read_layout(job),
+        defaults=job.file.defaults,
     )
 
 

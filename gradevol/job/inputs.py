@@ -5,6 +5,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass, fields, is_dataclass
 from pathlib import Path
 
+from gradevol.files import Files
 from gradevol.job import Job
 
 
@@ -43,13 +44,15 @@ class Input:
     sha256: str
 
 
-def record_inputs(job: Job) -> tuple[Input, ...]:
+def record_inputs(job: Job, files: Files) -> tuple[Input, ...]:
     """
     Record the files that a job reads, by name; one that is gone by now is left out.
 
     Parameters
     ----------
     job : Job
+    files : Files
+        What the run has opened: what it holds whole is not read again.
 
     Returns
     -------
@@ -59,7 +62,7 @@ def record_inputs(job: Job) -> tuple[Input, ...]:
     found = []
     for path in find_inputs(job):
         try:
-            with path.open("rb") as file:
+            with files.stream(path) as file:
                 digest = hashlib.file_digest(file, "sha256").hexdigest()
                 size = file.tell()
         except OSError:

@@ -4,7 +4,7 @@ from pathlib import Path
 
 from gradevol.ground.errors import InputError
 from gradevol.job.table import Table
-from gradevol.job.terms import Costs, Pace, Pump, Terms
+from gradevol.job.terms import RISK, Costs, Pace, Pump, Terms
 
 
 def read_terms(table: Table) -> Terms:
@@ -22,6 +22,9 @@ def read_terms(table: Table) -> Terms:
         pump=pump and pump.fill(Pump),
         costs=costs and costs.fill(Costs, pace=costs.fill(Pace)),
     )
+    is_of_shortage = terms.costs is not None and terms.costs.is_of_shortage
+    if terms.is_order and terms.risk is None and not is_of_shortage:
+        table.assume("risk", RISK)
     for key in ("step", "least_load", "short_load"):  # a truck must hold them
         volume = getattr(terms, key)
         if terms.truck is not None and volume is not None and volume > terms.truck * (1 + 1e-9):

@@ -117,7 +117,11 @@ def read_control(job: Job, files: Files, origin: FloatArray) -> Survey | None:
         If the control can't be read.
     """
     control = job.base.control
-    return None if control is None else read_shots(control.shots, files).about(origin)
+    if control is None:
+        return None
+    shots = read_shots(control.shots, files)
+    _refuse_absurd(shots.points, "base.control", job.path)
+    return shots.about(origin)
 
 
 def read_rechecks(job: Job, files: Files) -> Survey | None:
@@ -132,7 +136,9 @@ def read_rechecks(job: Job, files: Files) -> Survey | None:
     rechecks = job.base.rechecks
     if rechecks is None:
         return None
-    return _lower(read_shots(rechecks.shots, files), job.base.foot_high)
+    shots = read_shots(rechecks.shots, files)
+    _refuse_absurd(shots.points, "base.rechecks", job.path)
+    return _lower(shots, job.base.foot_high)
 
 
 def place_slab(job: Job, files: Files, origin: FloatArray) -> Slab:

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from gradevol.files.sources import CodedOutline, OutlineFile
 from gradevol.geometry.curves import Ring
 from gradevol.ground.arrays import FloatArray
+from gradevol.ground.units import METRES
 from gradevol.job.base import read_shots_beside
 from gradevol.job.keys.slab import CODED_EDGE, SAMPLE_TOLERANCE
 from gradevol.job.kinds import part
@@ -112,7 +113,9 @@ def _read_least_thickness(table: Table, thickness: float) -> float:
                 "when left out, leaves nothing",
                 'Write it with its unit, such as "6 in", or state slab.least_thickness',
             )
-        return thickness - SAMPLE_TOLERANCE
+        least = thickness - SAMPLE_TOLERANCE
+        table.assume("least_thickness", round(least / METRES[table.file.unit], 6))
+        return least
     if least > thickness:
         raise table.error(
             f"{table.called('least_thickness')} ({table.values['least_thickness']}) is more than "

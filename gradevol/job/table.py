@@ -1,7 +1,7 @@
 """A job file as it is written: its tables and values, read as declared or refused in words."""
 
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from inspect import signature
 from pathlib import Path
 from typing import Any, TypeVar
@@ -47,12 +47,15 @@ class JobFile:
         All that such a file may have.
     notation : str or None
         How its lengths without marks are written, one of `lengths.NOTATIONS`, as [base] says.
+    defaults : dict of str to object
+        What held where a key was left out, by the key's name: filled while the job is read.
     """
 
     path: Path
     unit: str
     tables: Sequence[TableKeys]
     notation: str | None = None
+    defaults: dict[str, object] = field(default_factory=dict, compare=False)
 
     @property
     def units(self) -> Units:
@@ -139,9 +142,16 @@ class Table:
 
     def value(self, name: str) -> Value:
         """Value of a key as it is written, or its default; None where there is neither."""
-        default = self.keys[name].default
-        given = self.values.get(name, default(self) if callable(default) else default)
+        default, given = self.keys[name].default, self.values.get(name)
+        if given is None:
+            given = default(self) if callable(default) else default
+            self.assume(name, given)
         return Value(self.file, self.called(name), given)
+
+    def assume(self, name: str, value: object) -> None:
+        """Keep what holds for a key that is left out, as one would write it; names are no such."""
+        if value is not None and name not in {"name", "title"}:
+            self.file.defaults[self.called(name)] = value
 
     def read(self, name: str, kind: Kind | None = None) -> Any:
         """
@@ -177,11 +187,15 @@ class Table:
 
     def fill(self, description: Callable[..., _Description], **given: Any) -> _Description:
         """Make a description: what is not given is read from the keys that fill its fields."""
-        names = signature(description).parameters.keys() - given.keys()
+        known = signature(description).parameters
         for key in self.keys.keys:
-            field = key.field or key.name
-            if field in names and (found := self.read(key.name)) is not None:
-                given[field] = found
+            filled = key.field or key.name
+            if filled not in known or filled in given:
+                continue
+            if (found := self.read(key.name)) is not None:
+                given[filled] = found
+            elif isinstance(default := known[filled].default, bool | str | float) and default != "":
+                self.assume(key.name, default)
         return description(**given)
 
     def choose(self, what: str, *, among: Sequence[str] = ()) -> str:

@@ -13,6 +13,8 @@ from gradevol.ground.errors import GradevolError
 from gradevol.job import read_job
 from gradevol.out.outputs import write_outputs
 from gradevol.out.pages.packing import PLAN, choose_unit
+from gradevol.out.starter import write_starter
+from gradevol.plan.order.loads import Plant, plan_loads
 from tests.small_job import JOB, SHOTS, write_job
 
 
@@ -31,6 +33,20 @@ def test_a_depth_of_a_mile_is_refused_by_its_name(tmp_path):
     path = write_job(tmp_path, job=job, shots="point,easting,northing,depth\n" + rows)
     with pytest.raises(GradevolError, match=r"depth at D7 is 5280\.00 ft"):
         check_job(read_job(path))
+
+
+@pytest.mark.parametrize("elevation", ["99.8e9", "99.8e15"])
+def test_control_as_high_as_the_moon_is_refused(tmp_path, elevation):
+    path = write_starter(tmp_path, "metres", "scan")
+    control = (tmp_path / "control.csv").read_text()
+    (tmp_path / "control.csv").write_text(control.replace("99.816", elevation))
+    with pytest.raises(GradevolError, match=r"base\.control holds a number"):
+        check_job(read_job(path))
+
+
+def test_an_order_of_a_million_loads_is_refused():
+    with pytest.raises(GradevolError, match="the order takes 1,000,000 loads"):
+        plan_loads(10_000_000, Plant(step=1.0, truck=10.0))
 
 
 @pytest.mark.parametrize("value", [np.nan, np.inf, 1e300])

@@ -58,3 +58,8 @@ def test_a_shot_left_out_for_a_slip_in_its_description_is_said(say):
     words = ("BASE",) * 8 + ('BAS"E',)
     told = say(GOOD, words, 'codes = ["BASE"]')
     assert '1 shot is left out: BAS"E is nearly BASE' in told["code-nearly-matches"]
+
+
+def test_a_shot_whose_numbers_slid_into_its_description_is_said(say):
+    told = say(GOOD, ("BASE",) * 8 + ('"412,09"',), 'codes = ["BASE"]')
+    assert "1 shot is left out whose description is a number, 412,09" in told["code-is-number"]

@@ -185,3 +185,8 @@ def test_a_thickening_over_most_of_the_slab_is_doubted(check):
     beam = "[[thickening]]\nname = 'beam'\nsides = [1]\nwidth = 8\ndepth = '6 in'\n"
     (said,) = texts(check(JOB + beam), "unusual-size")
     assert said == "beam takes 89% of the slab: is its width in the right unit?"
+
+
+def test_a_thickening_as_deep_as_a_shaft_is_refused(refuse):
+    beam = '[[thickening]]\nname = "beam"\nsides = [1]\nwidth = 1\ndepth = 40\n'
+    assert "beam reaches 40.00 ft below" in refuse(JOB + beam)

@@ -79,7 +79,22 @@ def test_a_mean_below_nought_is_told_as_a_base_above_the_top(check):
     assert "the base is 0.21 ft above the top, where 0.50 ft" in note.say(result.units)
 
 
-@pytest.mark.parametrize("top", [99.75, 100, 100.9])
+@pytest.mark.parametrize(
+    ("thickness", "level", "said"),
+    [
+        ("6 in", 100.9, "is 1.39 ft where 0.50 ft is designed: are"),
+        ("8 in", 101.15, "is 1.64 ft where 0.67 ft is designed, about a whole foot more: are"),
+        ("6 in", 99.75, "is 0.23 ft where 0.50 ft is designed: are"),
+        ("15 in", 99.75, "is 0.23 ft where 1.25 ft is designed, about a whole foot less: are"),
+    ],
+)
+def test_half_as_much_again_is_told_first_and_a_whole_foot_is_named(check, thickness, level, said):
+    job = JOB.replace('thickness = "6 in"', f'thickness = "{thickness}"')
+    result = check(job.replace("level = 100", f"level = {level}"))
+    assert said in note_of(result, "thickness-far-from-design").say(result.units)
+
+
+@pytest.mark.parametrize("top", [99.85, 100, 100.2])
 def test_a_thickness_within_reason_is_not(check, top):
     result = check(JOB.replace("level = 100", f"level = {top}"))
     assert "thickness-far-from-design" not in codes_of(result)

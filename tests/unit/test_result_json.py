@@ -1,3 +1,4 @@
+import hashlib
 import json
 from dataclasses import replace
 from typing import Any
@@ -6,11 +7,17 @@ import jsonschema
 import numpy as np
 import pytest
 
+from gradevol.answer.compose import compose_answer
 from gradevol.answer.tree.result import present
 from gradevol.answer.tree.schema import describe_result
+from gradevol.check import check_job
+from gradevol.files import Files
 from gradevol.ground.units import Units
+from gradevol.job import read_job
+from gradevol.job.inputs import record_inputs
 from gradevol.out.json import compose_json, write_json
 from gradevol.site.metadata import Credits
+from tests.small_job import JOB, write_job
 
 
 @pytest.fixture(scope="module")
@@ -156,3 +163,26 @@ def test_a_file_has_the_same_bytes_on_every_system(apron, tmp_path):
     written = (tmp_path / "result.json").read_bytes()
     assert written == compose_json(present(apron)).encode("utf-8")
     assert b"\r" not in written
+
+
+def test_what_held_where_the_job_says_nothing_is_recorded(tmp_path):
+    path = write_job(tmp_path, job=JOB + "[order]\nwaste = 0.03\n")
+    plain = compose_answer(check_job(read_job(path))).plain()
+    held = {row["key"]: json.loads(row["value"]) for row in plain["defaults"]}
+    assert held["interval"] == 0.9
+    assert held["slab.least_thickness"] == pytest.approx((6 - 0.75) / 12, abs=1e-6)
+    assert held["order.risk"] == 0.05
+    assert held["base.units"] == "ft"
+    stated = JOB.replace("[base]", 'interval = 0.8\n[base]\nunits = "ft"')
+    plain = compose_answer(check_job(read_job(write_job(tmp_path, job=stated)))).plain()
+    assert not {"interval", "base.units"} & {row["key"] for row in plain["defaults"]}
+
+
+def test_inputs_are_recorded_as_they_were_read(tmp_path):
+    path = write_job(tmp_path)
+    job, files = read_job(path), Files()
+    files.open(tmp_path / "shots.csv")
+    before = hashlib.sha256((tmp_path / "shots.csv").read_bytes()).hexdigest()
+    (tmp_path / "shots.csv").write_text("another survey\n")
+    (shots,) = (held for held in record_inputs(job, files) if held.name == "shots.csv")
+    assert shots.sha256 == before

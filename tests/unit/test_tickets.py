@@ -265,3 +265,11 @@ def test_the_samples_tickets_add_up():
     tickets = read_tickets(APRON, unit="ft")
     assert sum(volumes(tickets)) == pytest.approx(78.5)
     assert tickets.left_out == ("front_y_west_ft", "front_y_east_ft")
+
+
+def test_a_last_row_that_was_cut_is_told(read):
+    rows = "".join(f"{load},10,7:{10 * load},slab\n" for load in range(1, 6))
+    assert codes(read("load,volume_yd3,finished,went_to\n" + rows)) == []
+    cut = read("load,volume_yd3,finished,went_to\n" + rows[:-11])
+    assert codes(cut) == ["tickets-cut-short"]
+    assert "it has 2 cells where the others have 4" in cut.notes[0].text

@@ -28,6 +28,7 @@ _CALLS = {
     "note.inches-for-tenths": "check first if the readings are inches or tenths",
     "note.survey-fits-otherwise": "check eastings, northings and units first",
     "note.base-uneven": "check the top's fall and bearing first",
+    "note.top-point-slip": "check the points of the top first",
     "note.shots-astray": "look up the shots off the slab first",
 }
 #: Where the first sentence of a note ends.

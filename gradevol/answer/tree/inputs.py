@@ -1,5 +1,6 @@
 """What the figures were made from, and by."""
 
+import json
 from dataclasses import dataclass
 from typing import Annotated
 
@@ -14,6 +15,22 @@ class InputData:
     name: Annotated[str, "From the job's folder."]
     bytes: Annotated[Count, "Its size."]
     sha256: Annotated[str, "SHA-256 of its bytes (FIPS 180-4), hexadecimal."]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class DefaultData:
+    """What held where the job leaves a key out."""
+
+    key: Annotated[str, "In the job file: `interval`, `slab.least_thickness`, `pour 2.partial`."]
+    value: Annotated[
+        str,
+        "As one would write it there; of `order.costs` areas in m², volumes in m³, weights in kg.",
+    ]
+
+
+def compose_defaults(defaults: tuple[tuple[str, object], ...]) -> list[DefaultData]:
+    """Put what held where the job says nothing into words, by key."""
+    return [DefaultData(key=key, value=json.dumps(value)) for key, value in defaults]
 
 
 def compose_inputs(inputs: tuple[Input, ...]) -> list[InputData]:

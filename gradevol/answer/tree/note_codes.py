@@ -57,8 +57,8 @@ CODES: Mapping[str, Mapping[str, str]] = {
         "surface-spike": "Corners of a surface file are off all corners around them.",
         "thickness-many-times": "The concrete is many times as thick as designed at a place where "
         "no thickening is drawn.",
-        "thickness-far-from-design": "The mean thickness is nothing like the design: a wrong "
-        "bench mark or unit.",
+        "thickness-far-from-design": "The mean thickness is half as much again as the design, or "
+        "less than two thirds of it: a wrong bench mark or unit?",
         "top-beyond-points": "Part of the slab lies beyond the measured points of the top, which "
         "is held level there.",
         "top-drawn-elsewhere": "The points that draw the top lie far off the slab.",
@@ -68,6 +68,8 @@ CODES: Mapping[str, Mapping[str, str]] = {
         "top-holds-water": "Water stands on the top; how deep, and the points it hangs on.",
         "top-plane-residuals": "The points of the top's plane leave it by more than half a "
         "millimetre.",
+        "top-point-slip": "The base follows the top but for one point that draws it: a wrong digit "
+        "there?",
         "top-two-lines": "The top's shots stand on two forms: a TIN of them leaves the rulings "
         "that a screed makes; `top.between` does not.",
         "two-datums": "Some shots stand far above or below all others: two bench marks or units "
@@ -91,6 +93,8 @@ CODES: Mapping[str, Mapping[str, str]] = {
         "by their shape.",
         "cloud-part": "Of a cloud-optimised file only the part over the slab was unpacked.",
         "cloud-units": "A cloud declares one unit in plan and another in elevation.",
+        "code-is-number": "Shots were left out whose description is a number, as where a mark "
+        "between cells stands for a decimal one.",
         "code-matches-nothing": "No description matches one of the patterns asked for.",
         "code-nearly-matches": "Shots were left out whose description is nearly one that was asked "
         "for.",
@@ -131,6 +135,8 @@ CODES: Mapping[str, Mapping[str, str]] = {
         "ticket-maybe-cancelled": "A row speaks of cancelling and was counted all the same.",
         "ticket-repeated": "Two rows are one load: counted once.",
         "ticket-returned-by-note": "What was returned is taken from the words of a note.",
+        "tickets-cut-short": "The last row of the tickets lacks what all others have: the file may "
+        "have been cut.",
         "tickets-columns-left-out": "Columns of the tickets were not read.",
         "tickets-of-other-pours": "Loads went into other parts of the slab than the one that is "
         "poured: left out.",

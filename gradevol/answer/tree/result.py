@@ -22,7 +22,7 @@ from gradevol.answer.tree.fix_costs import (
 )
 from gradevol.answer.tree.fixes import FixData, UnlistedData, compose_fixes, compose_unlisted
 from gradevol.answer.tree.grading import GradingData, compose_grading
-from gradevol.answer.tree.inputs import InputData, compose_inputs
+from gradevol.answer.tree.inputs import DefaultData, InputData, compose_defaults, compose_inputs
 from gradevol.answer.tree.material import HaulData, MaterialData, compose_hauls, compose_material
 from gradevol.answer.tree.moves import MoveData, compose_moves
 from gradevol.answer.tree.next_shots import NextShotsData, compose_next_shots
@@ -126,6 +126,14 @@ class ResultTree:
         "The files that were read, by name: the same files and the same version make the "
         "same `result.json`, byte by byte.",
     ]
+    defaults: Annotated[
+        list[DefaultData],
+        "What held where the job says nothing. What the interval rests on stands in "
+        "`concrete.interval.assumed`.",
+    ]
+    options: Annotated[
+        list[str], "Of the command, where they choose what is written: `--paper a4`."
+    ]
 
 
 def compose_tree(result: Result) -> ResultTree:
@@ -174,6 +182,8 @@ def compose_tree(result: Result) -> ResultTree:
         notes=compose_notes(result, rounding),
         version=__version__,
         inputs=compose_inputs(result.inputs),
+        defaults=compose_defaults(result.defaults),
+        options=list(result.options),
     )
 
 

@@ -3,6 +3,10 @@
 import math
 from dataclasses import dataclass
 
+from gradevol.ground.errors import InputError
+
+#: No slab takes more loads: a dam does.
+MOST_LOADS = 10_000
 #: Rounding of a number that is a whole count of steps.
 _NEARLY = 1e-9
 
@@ -100,12 +104,20 @@ def plan_loads(steps: int, plant: Plant) -> tuple[int, ...]:
     ------
     ValueError
         If trucks can't bring it.
+    InputError
+        If there are more than any slab takes.
     """
     if plant.most is None:
         return ()
     if not plant.can_bring(steps):
         raise ValueError(f"{steps} steps can't be brought in loads of {plant.least} or more")
     full, rest = divmod(steps, plant.most)
+    if full > MOST_LOADS:
+        raise InputError(
+            f"the order takes {full:,} loads",
+            remedy="Look for a wrong digit in the elevations and in what the job assumes of their "
+            "accuracy, and check order.truck",
+        )
     loads = [plant.most] * full + ([rest] if rest else [])
     least = plant.fair if plant.can_bring(steps, is_fair=True) else plant.least
     wanting = least - loads[-1]

@@ -1,0 +1,54 @@
+"""A mean thickness far off the design: what is told first of all."""
+
+import numpy as np
+
+from gradevol.ground.notes import Kind, Measure, Note
+from gradevol.ground.units import METRES
+from gradevol.measures.thickness import ThicknessField
+from gradevol.site.slab import Slab
+
+#: A mean thickness so many times the design's, or this part of it, is told: 9 in on average where
+#: 6 in are designed is half as much concrete again, graded so or read so. Common practice, no
+#: source.
+UNLIKE = 1.5
+#: Nearer than this to whole feet, or metres, m: a base is graded so near on the mean.
+_WHOLE = 0.02
+_NAMES = {True: ("a whole metre", "whole metres"), False: ("a whole foot", "whole feet")}
+
+
+def remark_on_mean(
+    field: ThicknessField, slab: Slab, mean: float, *, is_metric: bool
+) -> tuple[Note, ...]:
+    """
+    Remark on a mean thickness far off the design, and on whole feet or metres between them.
+
+    Parameters
+    ----------
+    field : ThicknessField
+    slab : Slab
+    mean : float
+        The field's thickness, m.
+    is_metric : bool
+        Whether a metre is misread, or a foot.
+
+    Returns
+    -------
+    tuple of Note
+        Code ``thickness-far-from-design``; not where only what thickenings are shot is far off it.
+    """
+    is_slab = ~field.is_trench if not field.is_trench.all() else np.ones(len(field.area), bool)
+    of_slab = float(np.average(field.thickness[is_slab].mean(axis=1), weights=field.area[is_slab]))
+    design = slab.thickness
+    if any(design / UNLIKE < each < UNLIKE * design for each in (mean, of_slab)):
+        return ()
+    text = "The mean thickness is {} where {} is designed"
+    if mean < 0:
+        text = "On average the base is {} above the top, where {} of concrete is designed"
+    unit = 1.0 if is_metric else METRES["ft"]
+    steps = (mean - design) / unit
+    whole = abs(round(steps))
+    if whole and abs(abs(steps) - whole) * unit < _WHOLE:
+        text += f", about {_NAMES[is_metric][whole > 1]} {'more' if steps > 0 else 'less'}"
+    text += ": are shots and top on one bench mark, and are the units right?"
+    measures = (Measure(abs(mean), Kind.LEVEL), Measure(design, Kind.LEVEL))
+    return (Note("thickness-far-from-design", text, measures),)
