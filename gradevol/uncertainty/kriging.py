@@ -9,7 +9,9 @@ from gradevol.ground.arrays import FloatArray
 
 def measure_apart(places: FloatArray, others: FloatArray) -> FloatArray:
     """Distance of each of (m, 2) places from each of (n, 2) others: (m, n), m."""
-    return np.hypot(*np.moveaxis(places[:, None] - others, 2, 0))
+    square = np.square(places[:, None, 0] - others[:, 0])
+    square += np.square(places[:, None, 1] - others[:, 1])
+    return np.sqrt(square, out=square)
 
 
 def correlate(distance: FloatArray, reach: float) -> FloatArray:

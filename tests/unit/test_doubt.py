@@ -54,7 +54,7 @@ def test_what_stays_wrong_is_how_often_what_is_told_and_what_is_true_differ(exce
     told = excess + np.sqrt(explained) * rng.standard_normal(400_000)
     true = told + np.sqrt(1 - explained) * rng.standard_normal(400_000)
     differ = np.mean((told > 0) != (true > 0))
-    assert_allclose(stay_wrong(np.array(excess), np.array(explained)), differ, atol=0.003)
+    assert_allclose(stay_wrong(np.array([excess]), np.array([explained])), differ, atol=0.003)
 
 
 def test_with_nothing_more_read_the_less_likely_is_wrong_and_with_all_read_nothing():
