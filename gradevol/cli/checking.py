@@ -34,7 +34,6 @@ def check_and_write(
         Sentences on what could not be drawn.
     """
     from gradevol.answer.compose import compose_answer  # noqa: PLC0415
-    from gradevol.answer.surfaces import compose_surfaces  # noqa: PLC0415
     from gradevol.check import check_job  # noqa: PLC0415  (numpy: not for --help to pay)
     from gradevol.job import read_job  # noqa: PLC0415
     from gradevol.job.inputs import find_inputs  # noqa: PLC0415
@@ -42,10 +41,14 @@ def check_and_write(
 
     description = read_job(job)
     result = check_job(description, progress=progress)
-    answer = compose_answer(result)
+    answer, surfaces = compose_answer(result), None
+    if exports:
+        from gradevol.answer.surfaces import compose_surfaces  # noqa: PLC0415
+
+        surfaces = compose_surfaces(result)
     missing = write_outputs(
         answer,
-        compose_surfaces(result) if exports else None,
+        surfaces,
         folder,
         inputs=find_inputs(description),
         has_pictures=has_pictures,

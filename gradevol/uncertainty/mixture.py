@@ -46,7 +46,8 @@ class Mixture:
         """Value that the figure stays below with a chance, 0 to 1 exclusive."""
         low = float((self.mean - 10 * self.sd).min())
         high = float((self.mean + 10 * self.sd).max())
-        at, least = (low + high) / 2, (high - low) * 2.0**-46
+        at = (low + high) / 2
+        least = max((high - low) * 2.0**-46, 4 * float(np.spacing(max(abs(low), abs(high)))))
         while high - low > 2 * least:
             lacking = chance - self.chance_below(at)
             low, high = (at, high) if lacking > 0 else (low, at)

@@ -8,7 +8,7 @@ import shapely
 
 from gradevol.answer.result import Result
 from gradevol.answer.said.next_shots import list_next
-from gradevol.answer.surfaces.setting_out import level_of_design
+from gradevol.answer.setting_out import level_of_design
 from gradevol.ground.arrays import BoolArray, FloatArray, IntArray
 from gradevol.site.survey import Survey
 
