@@ -153,7 +153,7 @@ def predict(
 
 
 def condition(
-    cross: FloatArray,
+    asked: FloatArray,
     own: FloatArray,
     readings: FloatArray,
     spectrum: Spectrum,
@@ -167,8 +167,9 @@ def condition(
 
     Parameters
     ----------
-    cross : (m, n) array of float
-        Covariance between places and shots, in units of the scale.
+    asked : (m, n) array of float
+        Covariance between places and shots, in units of the scale, times the spectrum's vectors:
+        the same for every noise.
     own : (m, m) array of float
         Covariance between the places.
     readings : (n,) array of float
@@ -192,7 +193,6 @@ def condition(
     -----
     `predict` for the value at each place, with what those values share.
     """
-    asked = cross @ spectrum.vectors
     seen = see(asked, readings, spectrum, noise=noise, trend=trend, precision=precision)
     known = (asked * seen.shrink) @ asked.T
     return seen.mean, own - known + seen.lacking @ np.linalg.solve(seen.gram, seen.lacking.T)
@@ -212,9 +212,7 @@ def condition_each(
 
     Parameters
     ----------
-    asked : (m, n) array of float
-        Covariance between places and shots times the spectrum's vectors: the same for every noise.
-    readings, spectrum, noise, trend, precision
+    asked, readings, spectrum, noise, trend, precision
         As in `condition`.
 
     Returns

@@ -76,11 +76,12 @@ def test_a_reading_left_out_leaves_what_the_others_say(process):
     doubt = find_doubt(known, np.full(4, 0.003), readings=process.readings[out])
 
     places, kernel = process.places[kept], process.kernels[process.of_kernel[number]]
+    spectrum = Spectrum.of(kernel.between(places, places))
     mean, covariance = condition(
-        kernel.between(PLACES, places),
+        kernel.between(PLACES, places) @ spectrum.vectors,
         kernel.between(PLACES, PLACES),
         process.readings[kept],
-        Spectrum.of(kernel.between(places, places)),
+        spectrum,
         noise=process.noise[number],
         trend=(process.trend.at(places), process.trend.at(PLACES)),
         precision=process.precision_of(number),
