@@ -95,6 +95,8 @@ def to_plain(value: Any) -> Any:
     ----------
     value : declared data, or what a field of it may hold
     """
+    if isinstance(value, float | int | str):
+        return value
     if is_dataclass(value):
         pairs = ((field.name, getattr(value, field.name)) for field in fields(value))
         return {_name(name): to_plain(held) for name, held in pairs if held is not None}

@@ -3,7 +3,10 @@
 import math
 from dataclasses import dataclass, replace
 
+import numpy as np
+
 from gradevol.answer.result import Result
+from gradevol.ground.arrays import BoolArray, FloatArray
 from gradevol.ground.units import METRES, Units, eighths
 
 #: Rounding is not off grade, m.
@@ -47,7 +50,12 @@ class Grade:
 
     def holds(self, departure: float) -> bool:
         """Whether the base is on grade where it departs so much from the design, m, high above."""
-        return -self.low - _ROUNDING <= departure <= self.high + _ROUNDING
+        return bool(self.hold(np.array(departure)))
+
+    def hold(self, departure: FloatArray) -> BoolArray:
+        """Whether the base is on grade at each of many places, (...); as `holds`."""
+        held: BoolArray = departure >= -self.low - _ROUNDING
+        return held & (departure <= self.high + _ROUNDING)
 
     def say_move(self, departure: float) -> str:
         """

@@ -35,7 +35,6 @@ def check_and_write(
         Sentences on what could not be drawn.
     """
     from gradevol.answer.compose import compose_answer  # noqa: PLC0415
-    from gradevol.answer.surfaces import compose_surfaces  # noqa: PLC0415
     from gradevol.check import check_job  # noqa: PLC0415  (numpy: not for --help to pay)
     from gradevol.job import read_job  # noqa: PLC0415
     from gradevol.job.inputs import find_inputs  # noqa: PLC0415
@@ -48,10 +47,14 @@ def check_and_write(
         *(f"--export {kind}" for kind in exports),
     ]
     result = replace(check_job(description, progress=progress), options=tuple(options))
-    answer = compose_answer(result)
+    answer, surfaces = compose_answer(result), None
+    if exports:
+        from gradevol.answer.surfaces import compose_surfaces  # noqa: PLC0415
+
+        surfaces = compose_surfaces(result)
     missing = write_outputs(
         answer,
-        compose_surfaces(result) if exports else None,
+        surfaces,
         folder,
         inputs=find_inputs(description),
         has_pictures=has_pictures,

@@ -68,6 +68,8 @@ def remark_on_astray(
     away = np.zeros(len(plan))
     off = np.flatnonzero(~shapely.intersects_xy(slab.outline, plan[:, 0], plan[:, 1]))
     away[off] = shapely.distance(slab.outline, shapely.points(plan[off]))
+    if not (away > LEAST).any():
+        return ()
     spacing = _space(plan[away == 0])
     is_astray = away > max(SPACINGS * spacing, LEAST)
     if spacing == 0 or not is_astray.any() or is_astray.mean() > SHARE:

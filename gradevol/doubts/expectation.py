@@ -29,7 +29,7 @@ _WITHOUT_LARGEST = 1.35
 #: Neighbours' residuals count up to this many times the usual one: a slip among them is no ground.
 _MOST_AROUND = 4.0
 #: Places that the kind of ground is chosen by, and those that are worked through at a time.
-_SAMPLE, _BATCH = 2000, 1000
+_SAMPLE, _BATCH = 2000, 250
 
 
 @dataclass(slots=True)

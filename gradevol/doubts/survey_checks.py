@@ -240,7 +240,7 @@ def _inches(held: Held) -> list[Note]:
 
 def _one_reading(held: Held) -> list[Note]:
     """One reading on many shots, far more common than any other: copied down, or never taken."""
-    common = Counter(text.strip() for text in held.survey.readings).most_common(2)
+    common = Counter(map(str.strip, held.survey.readings)).most_common(2)
     if not common:
         return []
     (reading, count), second = common[0], sum(times for _, times in common[1:])

@@ -10,11 +10,7 @@ from typing import TypeAlias
 
 import numpy as np
 
-from gradevol.files.drawing_points import build_survey
-from gradevol.files.formats import find_points, find_surface
 from gradevol.files.opened import Files
-from gradevol.files.outline import read_outline, read_sides
-from gradevol.files.polygons import make_faces
 from gradevol.files.sheet_sources import Depths, Rods, Sheets
 from gradevol.files.sources import BaseSource, CodedOutline, OutlineFile, Shots, SurfaceFile
 from gradevol.geometry.curves import Ring
@@ -106,6 +102,9 @@ def read_shots(source: Shots, files: Files | None = None) -> Survey:
             remedy="Name one file of that format, or several of delimited text",
             path=others[0].path,
         )
+    from gradevol.files.drawing_points import build_survey  # noqa: PLC0415
+    from gradevol.files.formats import find_points  # noqa: PLC0415  (a reader of each format)
+
     drawn = find_points(source, files)
     drawn = replace(drawn, declared=()) if source.ignores_unit else drawn
     return build_survey(drawn, unit=source.unit, wanted=source.codes)
@@ -113,6 +112,9 @@ def read_shots(source: Shots, files: Files | None = None) -> Survey:
 
 def read_faces(source: SurfaceFile, files: Files | None = None) -> tuple[FloatArray, IntArray]:
     """Read points (p, 3), m, and faces (t, 3) of a file; see `make_faces`."""
+    from gradevol.files.formats import find_surface  # noqa: PLC0415
+    from gradevol.files.polygons import make_faces  # noqa: PLC0415
+
     mesh = find_surface(source, files or Files())
     mesh = replace(mesh, declared=()) if source.ignores_unit else mesh
     return make_faces(mesh, unit=source.unit, path=source.path)
@@ -129,6 +131,8 @@ def read_ring(
         return corners[:-1] if is_closed else corners
     if not isinstance(ring, OutlineFile):
         return np.asarray(ring)
+    from gradevol.files.outline import read_outline  # noqa: PLC0415
+
     return read_outline(ring, files)
 
 
@@ -149,6 +153,8 @@ def read_edge(
     """
     if not isinstance(edge, OutlineFile):
         return Ring(read_ring(edge, files)), (), ()
+    from gradevol.files.outline import read_sides  # noqa: PLC0415
+
     ring, holes = read_sides(edge, files)
     if not holes:
         return ring, (), ()

@@ -17,7 +17,7 @@ from gradevol.files.cloud_stream import (
 )
 from gradevol.files.ground import Ground, find_ground
 from gradevol.files.layers import Layers, count_layers, find_anchor, merge_layers
-from gradevol.files.sources import Cloud
+from gradevol.files.sources import MARGIN, SPACINGS, Cloud
 from gradevol.files.thinning import INCH_STEP, LEAST, STEP, thin_points
 from gradevol.files.thinning_notes import note_choice, note_thinning
 from gradevol.ground.arrays import BoolArray, FloatArray
@@ -30,9 +30,6 @@ from gradevol.site.survey import Survey
 GROUND = 2
 NOISE = (7, 18)
 
-#: Points of a cloud that lie farther off the slab's extents than this, m, and than so many of their
-#: own spacings, are left out: beyond the edge the surface must have points to run on to.
-MARGIN, SPACINGS = 2.0, 5.0
 #: A square is marked where at least this share of its points was taken away; few lost to the tail
 #: of the scatter mark nothing.
 MARKED_SHARE = 0.05

@@ -3,6 +3,7 @@
 import re
 from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
+from operator import itemgetter
 
 from gradevol.files.broken_rows import find_cut_row, find_decimal_comma
 from gradevol.files.notation import Notation
@@ -44,8 +45,8 @@ class Fitted:
         """Cells of one column; blank where there is no such column."""
         if letter not in self.letters:
             return ("",) * len(self.rows)
-        at = self.letters.index(letter)
-        return tuple([row[at].strip() for row in self.rows])
+        cells = map(itemgetter(self.letters.index(letter)), self.rows)
+        return tuple(map(str.strip, cells))
 
     def keep(self, indices: Sequence[int]) -> "Fitted":
         """Return some of the rows."""
@@ -76,13 +77,13 @@ def fit_rows(
     """
     width = len(letters)
     least = 1 + max(letters.index(letter) for letter in needed if letter in letters)
-    fitted: list[Sequence[str]] = []
+    fitted: list[Sequence[str]] = list(table.rows)
     faults: dict[int, str] = {}
     described = letters.find("D") if "D" in letters else None
     doubtful: list[int] = []
-    for index, row in enumerate(table.rows):
+    is_even = set(map(len, fitted)) == {width}
+    for index, row in enumerate(() if is_even and described is None else table.rows):
         if len(row) == width:
-            fitted.append(row)
             if described is not None and _DIGITS.fullmatch(row[described]):
                 doubtful.append(index)
             continue
@@ -100,7 +101,7 @@ def fit_rows(
         elif extra:
             cells[-1] = f"{table.delimiter.strip()} ".join(row[width - 1 :]).rstrip(",; ")
             doubtful.append(index)
-        fitted.append((*cells, *[""] * (width - len(cells))))
+        fitted[index] = (*cells, *[""] * (width - len(cells)))
     if described is not None:  # who describes by numbers has not lost a point
         numbered = [at for at in doubtful if len(table.rows[at]) == width]
         if 2 * len(numbered) > len(table.rows):

@@ -11,6 +11,10 @@ from gradevol.files.setups import Setups
 from gradevol.files.sheet_sources import Depths, Rods, Sheets
 from gradevol.ground.arrays import FloatArray
 
+#: Points of a cloud that lie farther off the slab's extents than this, m, and than so many of their
+#: own spacings, are left out: beyond the edge the surface must have points to run on to.
+MARGIN, SPACINGS = 2.0, 5.0
+
 
 @dataclass(frozen=True, slots=True)
 class Shots:

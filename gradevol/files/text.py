@@ -23,6 +23,8 @@ _CONTROLS = re.compile(rb"[\x00-\x08\x0e-\x1f]")
 BLANKS = ' \t,;|"'
 _MARKS_OF_COMMENTS = ("#", "//", ";")
 _SEMICOLON = re.compile(r"^[ \t]*;", re.MULTILINE)
+#: A line that may be blank or a comment.
+_LEFT_OUT = re.compile(rf"^[{BLANKS}]*(?:$|#|//|;)", re.MULTILINE)
 _SAMPLE = 200
 _LONG = 2000
 _NUMBER_LIKE = re.compile(
@@ -131,6 +133,10 @@ def split_lines(content: str) -> tuple[list[str], list[int], str]:
     marks = _MARKS_OF_COMMENTS[
         : 3 if _SEMICOLON.search(content) and _takes_semicolon(content) else 2
     ]
+    last = content.rstrip("\n")
+    if not _LEFT_OUT.search(last):
+        lines = last.split("\n")
+        return lines, list(range(1, len(lines) + 1)), ""
     for number, line in enumerate(content.split("\n"), start=1):
         bare = line.strip(BLANKS)
         if not bare:

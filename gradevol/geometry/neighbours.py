@@ -60,9 +60,11 @@ def find_neighbours(plan: FloatArray, count: int) -> IntArray:
         some = plan[start : start + _AT_ONCE]
         away, near = tree.query(some, min(len(plan), count + 2))
         # the first is the point itself; a tree names equals in an order of its own
-        away, near = np.round(away[:, 1:], 6), near[:, 1:]
+        away, near = away[:, 1:], near[:, 1:]
         found[start : start + len(some)] = near[:, :count]
-        tied = np.flatnonzero((away[:, 1:] == away[:, :-1]).any(axis=1))
+        tied = np.flatnonzero((away[:, 1:] - away[:, :-1] < 2e-6).any(axis=1))
+        rounded = np.round(away[tied], 6)
+        tied = tied[(rounded[:, 1:] == rounded[:, :-1]).any(axis=1)]
         if len(tied):
             away, near = tree.query(some[tied], min(len(plan), count + 1 + _AS_NEAR))
             away, near = np.round(away[:, 1:], 6), near[:, 1:]

@@ -2,15 +2,18 @@
 
 from collections.abc import Callable, Collection
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from gradevol.answer.compose import Answer
-from gradevol.answer.surfaces import Surfaces
 from gradevol.ground.errors import InputError
 from gradevol.ground.words import list_of
 from gradevol.out.json import write_json
 from gradevol.out.tables.topics import write_table
 from gradevol.out.text.summary import write_summary
 from gradevol.out.whole import whole_folder
+
+if TYPE_CHECKING:
+    from gradevol.answer.surfaces import Surfaces
 
 _EXPORTED = (
     *("surfaces.xml", "drawing.dxf", "spots.geojson", "thickness.tif", "cut_fill.tif", "base.ply"),
@@ -23,7 +26,7 @@ OURS = ("plan.png", "sheet.pdf", "base3d.png", *(f"exports/{name}" for name in _
 
 def write_outputs(
     answer: Answer,
-    surfaces: Surfaces | None,
+    surfaces: "Surfaces | None",
     folder: Path,
     *,
     inputs: Collection[Path],

@@ -15,8 +15,8 @@ from gradevol.geometry.nearest import (
 )
 from gradevol.geometry.planes import level_in, shares_of_corners
 from gradevol.geometry.prisms import plan_area, span_of_corners
-from gradevol.geometry.profiles import cut_segment, places_on
-from gradevol.ground.arrays import BoolArray, FloatArray
+from gradevol.geometry.profiles import cut_segments, places_on
+from gradevol.ground.arrays import BoolArray, FloatArray, IntArray
 from gradevol.ground.errors import GeometryError
 from gradevol.site.surface import Surface
 
@@ -124,38 +124,42 @@ def _bend_rim(surface: Surface, top: Surface, outline: shapely.Geometry) -> Surf
     ring = surface.rim
     if ring is None or shapely.covers(shapely.Polygon(surface.points[ring, :2]), outline):
         return surface
-    corners = top.corners
-    made, of, share, around = [], [], [], []
-    points = [surface.points]
-    count = len(surface.points)
-    for one, other in zip(ring.tolist(), np.roll(ring, -1).tolist(), strict=True):
-        start, end = surface.points[one], surface.points[other]
-        at = _bends_of(corners, start, end)
-        points.append(start + at[:, None] * (end - start))
-        new = np.arange(count, count + len(at))
-        around += [one, *new.tolist()]
-        made.append(np.repeat(new, 2))
-        of.append(np.tile([one, other], len(at)))
-        share.append(np.column_stack([1 - at, at]).ravel())
-        count += len(at)
-    if count == len(surface.points):
+    ends = surface.points[ring], surface.points[np.roll(ring, -1)]
+    side, at = _find_bends(top.corners, *ends)
+    if len(at) == 0:
         return surface
-    bends = Blend(np.concatenate(made), np.concatenate(of), np.concatenate(share))
+    new = len(surface.points) + np.arange(len(at))
+    start, end = (held[side] for held in ends)
+    bends = Blend(
+        np.repeat(new, 2),
+        np.column_stack([ring[side], np.roll(ring, -1)[side]]).ravel(),
+        np.column_stack([1 - at, at]).ravel(),
+    )
     return replace(
-        surface, points=np.vstack(points), rim=np.array(around), rests=(*surface.rests, bends)
+        surface,
+        points=np.vstack([surface.points, start + at[:, None] * (end - start)]),
+        rim=np.insert(ring, side + 1, new),
+        rests=(*surface.rests, bends),
     )
 
 
-def _bends_of(corners: FloatArray, start: FloatArray, end: FloatArray) -> FloatArray:
-    """Shares of the way from one place to another at which triangles (t, 3, 3) bend."""
-    triangle, share = cut_segment(corners, start[:2], end[:2])
-    if len(triangle) < 2:
-        return np.empty(0)
-    level = level_in(corners, triangle, places_on(start, end, share))
-    inner, slope = share[:-1, 1], np.diff(level, axis=1)[:, 0] / np.diff(share, axis=1)[:, 0]
+def _find_bends(
+    corners: FloatArray, start: FloatArray, end: FloatArray
+) -> tuple[IntArray, FloatArray]:
+    """Sides, of (s, 3) starts and ends, over which triangles (t, 3, 3) bend; and where, shares."""
+    side, triangle, share = cut_segments(corners, start[:, :2], end[:, :2])
+    places = places_on(start[side, None], end[side, None], share)
+    level = level_in(corners, triangle, places)
+    slope = np.diff(level, axis=1)[:, 0] / np.diff(share, axis=1)[:, 0]
+    inner, is_one = share[:-1, 1], side[1:] == side[:-1]
     turn = np.abs(np.diff(slope)) * np.minimum(inner, 1 - inner)
-    is_bend = (turn > _STRAIGHT) & (inner > 1e-9) & (inner < 1 - 1e-9)
-    return np.unique(np.round(inner[is_bend], 12))
+    is_bend = is_one & (turn > _STRAIGHT) & (inner > 1e-9) & (inner < 1 - 1e-9)
+    side, at = side[:-1][is_bend], np.round(inner[is_bend], 12)
+    order = np.lexsort((at, side))
+    side, at = side[order], at[order]
+    is_new = np.ones(len(at), bool)
+    is_new[1:] = (np.diff(side) > 0) | (np.diff(at) > 0)
+    return side[is_new], at[is_new]
 
 
 def _find_near(surface: Surface, outline: shapely.Geometry) -> BoolArray:

@@ -67,6 +67,8 @@ class Between:
     rows : tuple of Rows
         How the shots stand along the slab and across it.
     notes : tuple of Note
+    shares : (p,) array of float or None
+        Area that each place of the base stands for (`measure_shares`), m².
     """
 
     region: shapely.Geometry
@@ -77,6 +79,7 @@ class Between:
     unseen: float = 0.0
     rows: tuple[Rows, ...] = ()
     notes: tuple[Note, ...] = ()
+    shares: FloatArray | None = field(default=None, repr=False)
 
 
 def fit_between(
@@ -145,7 +148,7 @@ def fit_between(
             *remark_on_rows(rows, unseen, float(np.sqrt(volume.variance))),
             *remark_on_forms(plan, region),
         )
-    return Between(region, volume, process, size, unevenness, unseen, tuple(rows), notes)
+    return Between(region, volume, process, size, unevenness, unseen, tuple(rows), notes, shares)
 
 
 @dataclass(frozen=True, slots=True)

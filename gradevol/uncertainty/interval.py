@@ -117,7 +117,7 @@ def estimate_interval(
     Interval
         The stated volume lies within it.
     """
-    shares = measure_shares(thickness, base)
+    shares = measure_shares(thickness, base) if between.shares is None else between.shares
     area = float(shares.sum())
     count = np.bincount(base.place, minlength=base.used)
     shots = survey.sigma * float(np.sqrt((shares**2 / count).sum()))

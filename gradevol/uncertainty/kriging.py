@@ -9,7 +9,9 @@ from gradevol.ground.arrays import FloatArray
 
 def measure_apart(places: FloatArray, others: FloatArray) -> FloatArray:
     """Distance of each of (m, 2) places from each of (n, 2) others: (m, n), m."""
-    return np.hypot(*np.moveaxis(places[:, None] - others, 2, 0))
+    square = np.square(places[:, None, 0] - others[:, 0])
+    square += np.square(places[:, None, 1] - others[:, 1])
+    return np.sqrt(square, out=square)
 
 
 def correlate(distance: FloatArray, reach: float) -> FloatArray:
@@ -151,7 +153,7 @@ def predict(
 
 
 def condition(
-    cross: FloatArray,
+    asked: FloatArray,
     own: FloatArray,
     readings: FloatArray,
     spectrum: Spectrum,
@@ -165,8 +167,9 @@ def condition(
 
     Parameters
     ----------
-    cross : (m, n) array of float
-        Covariance between places and shots, in units of the scale.
+    asked : (m, n) array of float
+        Covariance between places and shots, in units of the scale, times the spectrum's vectors:
+        the same for every noise.
     own : (m, m) array of float
         Covariance between the places.
     readings : (n,) array of float
@@ -190,7 +193,6 @@ def condition(
     -----
     `predict` for the value at each place, with what those values share.
     """
-    asked = cross @ spectrum.vectors
     seen = see(asked, readings, spectrum, noise=noise, trend=trend, precision=precision)
     known = (asked * seen.shrink) @ asked.T
     return seen.mean, own - known + seen.lacking @ np.linalg.solve(seen.gram, seen.lacking.T)
@@ -210,9 +212,7 @@ def condition_each(
 
     Parameters
     ----------
-    asked : (m, n) array of float
-        Covariance between places and shots times the spectrum's vectors: the same for every noise.
-    readings, spectrum, noise, trend, precision
+    asked, readings, spectrum, noise, trend, precision
         As in `condition`.
 
     Returns

@@ -56,14 +56,14 @@ def stay_wrong(excess: FloatArray, explained: FloatArray) -> FloatArray:
 
     Parameters
     ----------
-    excess : (...) array of float
+    excess : (m,) array of float
         Mean of the figure over its standard deviation.
-    explained : (...) array of float
+    explained : (..., m) array of float
         Share of its variance that will be known, 0 to 1.
 
     Returns
     -------
-    (...) array of float
+    (..., m) array of float
         Chance that the figure's mean to come and the figure itself stand on two sides of nought.
 
     Notes
@@ -73,8 +73,7 @@ def stay_wrong(excess: FloatArray, explained: FloatArray) -> FloatArray:
     drawn pairs in ``tests/unit/test_doubt.py``).
     """
     known = np.clip(explained, 1e-12, 1 - 1e-12)
-    wrong: FloatArray = 2 * chance_apart(np.abs(excess), np.sqrt((1 - known) / known))
-    return wrong
+    return 2 * chance_apart(excess, np.arccos(np.sqrt(known)))
 
 
 @dataclass(frozen=True, slots=True)

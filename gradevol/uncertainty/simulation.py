@@ -79,13 +79,14 @@ def simulate(
     for combination, count in zip(*np.unique(combinations, return_counts=True), strict=True):
         number = int(process.of_kernel[combination])
         if number != held:
-            held, kernel = number, process.kernels[number]
-            cross, own = kernel.between(places, process.places), kernel.between(places, places)
+            held, kernel, spectrum = number, process.kernels[number], process.spectra[number]
+            asked = kernel.between(places, process.places) @ spectrum.vectors
+            own = kernel.between(places, places)
         mean, covariance = condition(
-            cross,
+            asked,
             own,
             process.readings,
-            process.spectra[number],
+            spectrum,
             noise=float(process.noise[combination]),
             trend=trend,
             precision=process.precision_of(combination),

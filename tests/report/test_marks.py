@@ -5,7 +5,7 @@ import re
 
 import pytest
 
-from gradevol.answer.surfaces.setting_out import find_stakes
+from gradevol.answer.setting_out import find_stakes
 from gradevol.check import check_job
 from gradevol.ground.units import METRES
 from gradevol.job import read_job

@@ -8,7 +8,7 @@ from contextlib import suppress
 import pytest
 from click.testing import CliRunner
 
-from gradevol.answer.surfaces.setting_out import find_stakes
+from gradevol.answer.setting_out import find_stakes
 from gradevol.check import check_job
 from gradevol.cli import main
 from gradevol.ground.lengths import parse_length

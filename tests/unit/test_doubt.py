@@ -54,7 +54,7 @@ def test_what_stays_wrong_is_how_often_what_is_told_and_what_is_true_differ(exce
     told = excess + np.sqrt(explained) * rng.standard_normal(400_000)
     true = told + np.sqrt(1 - explained) * rng.standard_normal(400_000)
     differ = np.mean((told > 0) != (true > 0))
-    assert_allclose(stay_wrong(np.array(excess), np.array(explained)), differ, atol=0.003)
+    assert_allclose(stay_wrong(np.array([excess]), np.array([explained])), differ, atol=0.003)
 
 
 def test_with_nothing_more_read_the_less_likely_is_wrong_and_with_all_read_nothing():
@@ -76,11 +76,12 @@ def test_a_reading_left_out_leaves_what_the_others_say(process):
     doubt = find_doubt(known, np.full(4, 0.003), readings=process.readings[out])
 
     places, kernel = process.places[kept], process.kernels[process.of_kernel[number]]
+    spectrum = Spectrum.of(kernel.between(places, places))
     mean, covariance = condition(
-        kernel.between(PLACES, places),
+        kernel.between(PLACES, places) @ spectrum.vectors,
         kernel.between(PLACES, PLACES),
         process.readings[kept],
-        Spectrum.of(kernel.between(places, places)),
+        spectrum,
         noise=process.noise[number],
         trend=(process.trend.at(places), process.trend.at(PLACES)),
         precision=process.precision_of(number),

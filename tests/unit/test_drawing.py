@@ -9,7 +9,7 @@ from numpy.testing import assert_allclose
 
 from gradevol.answer.drawing import draw_up
 from gradevol.answer.drawing.spots import bound_outlines
-from gradevol.answer.surfaces.setting_out import find_stakes
+from gradevol.answer.setting_out import find_stakes
 from gradevol.ground.units import Units
 from gradevol.uncertainty.next_shots import NextShot, NextShots
 

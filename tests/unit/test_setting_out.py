@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 from numpy.testing import assert_allclose
 
-from gradevol.answer.surfaces.setting_out import Stakes, find_stakes
+from gradevol.answer.setting_out import Stakes, find_stakes
 from gradevol.out.exports.set_out import compose_set_out
 from gradevol.site.slab import Thickening
 

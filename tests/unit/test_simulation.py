@@ -23,11 +23,12 @@ def process():
 def see(process, number):
     """Mean and covariance at the places by one combination, from `condition`."""
     kernel = process.kernels[process.of_kernel[number]]
+    spectrum = process.spectra[process.of_kernel[number]]
     mean, covariance = condition(
-        kernel.between(PLACES, process.places),
+        kernel.between(PLACES, process.places) @ spectrum.vectors,
         kernel.between(PLACES, PLACES),
         process.readings,
-        process.spectra[process.of_kernel[number]],
+        spectrum,
         noise=process.noise[number],
         trend=(process.trend.at(process.places), process.trend.at(PLACES)),
         precision=process.precision_of(number),

@@ -105,7 +105,7 @@ def _freeze(part: object) -> None:
     """Make every array of a drawing read-only."""
     if isinstance(part, np.ndarray):
         part.setflags(write=False)
-    elif isinstance(part, tuple):
+    elif isinstance(part, tuple) and not (part and isinstance(part[0], str)):
         for item in part:
             _freeze(item)
     elif is_dataclass(part):

@@ -15,6 +15,8 @@ _NAME = re.compile(r"(?P<row>[^/]+)/(?P<column>[^/]+)|(?P<letters>[A-Za-z]+)(?P<
 _STRAIGHT = 0.002
 #: A lattice has at least so many rows and so many columns.
 _FEWEST = 2
+#: And no more shots than this: nobody reads a rod so often.
+_MOST = 10_000
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,6 +37,8 @@ class Lattice:
 
 def draw_lattice(shots: Shots) -> Lattice:
     """Draw up rows and columns, where the shots are named by them and lie on straight lines."""
+    if len(shots.names) > _MOST:
+        return Lattice()
     found = [(index, _NAME.fullmatch(name)) for index, name in enumerate(shots.names)]
     held = [(index, match) for index, match in found if match is not None]
     if not held or 2 * len(held) < len(found):

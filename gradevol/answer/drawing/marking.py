@@ -7,7 +7,7 @@ import numpy as np
 from gradevol.answer.drawing.sampling import sample
 from gradevol.answer.drawing.shots import Shots
 from gradevol.answer.drawing.slab import DrawnSlab
-from gradevol.answer.grade import find_grade
+from gradevol.answer.grade import Grade, find_grade
 from gradevol.answer.result import Result
 from gradevol.ground.arrays import BoolArray, FloatArray, IntArray
 from gradevol.ground.units import METRES, Units
@@ -128,10 +128,15 @@ def plan_markings(result: Result, slab: DrawnSlab, shots: Shots) -> tuple[Markin
     if not shots.names:
         return tuple(_mark_lattice(step, result, slab) for step in steps)
     held = np.flatnonzero(shots.is_on_slab)
-    markings = [_mark_worst(step, held, result.units, slab, shots) for step in steps]
+    grade = find_grade(result)
+    _, turn = _longest_side(slab)
+    plan, corner = shots.places[held] @ turn, (slab.edge @ turn).min(axis=0)
+    worst = np.lexsort((plan[:, 0], plan[:, 1], -np.round(np.abs(shots.departure[held]), 6)))
+    held, plan = held[worst], plan[worst] - corner
+    markings = [_mark_worst(step, held, plan, shots, grade) for step in steps]
     if len(held) <= MOST:
         spacing = float(np.sqrt(slab.area / max(1, len(held))))
-        markings.insert(0, _mark_shots(held, _APART / spacing, shots))
+        markings.insert(0, _mark_shots(np.sort(held), _APART / spacing, shots, grade))
     return tuple(markings)
 
 
@@ -144,31 +149,38 @@ def _list_steps(slab: DrawnSlab, units: Units) -> list[float]:
     return [float(step) for step in steps[first:last]]
 
 
-def _mark_shots(kept: IntArray, least_scale: float, shots: Shots, *, said: str = "") -> Marking:
+def _mark_shots(
+    kept: IntArray, least_scale: float, shots: Shots, grade: Grade, *, said: str = ""
+) -> Marking:
+    departure, is_suspect = shots.departure[kept], np.isin(kept, shots.suspects)
     return Marking(
         least_scale=least_scale,
         names=tuple(shots.names[index] for index in kept),
         places=shots.places[kept],
-        departure=shots.departure[kept],
-        marks=tuple(shots.marks[index] for index in kept),
-        is_suspect=np.isin(kept, shots.suspects),
+        departure=departure,
+        marks=tuple(
+            grade.say_mark(off, is_suspect=doubted)
+            for off, doubted in zip(departure.tolist(), is_suspect.tolist(), strict=True)
+        ),
+        is_suspect=is_suspect,
         is_later=shots.is_later[kept],
         said=said,
     )
 
 
 def _mark_worst(
-    side: float, held: IntArray, units: Units, slab: DrawnSlab, shots: Shots
+    side: float, held: IntArray, plan: FloatArray, shots: Shots, grade: Grade
 ) -> Marking:
-    """Mark the shots that are farthest off in their square, those suspect, those taken again."""
-    _, turn = _longest_side(slab)
-    plan = shots.places[held] @ turn
-    square = np.floor((plan - (slab.edge @ turn).min(axis=0)) / side + 1e-9).astype(np.intp)
-    off = np.abs(shots.departure[held])
-    order = np.lexsort((plan[:, 0], plan[:, 1], -np.round(off, 6)))
-    _, first = np.unique(square[order], axis=0, return_index=True)
-    suspects = np.intersect1d(held, shots.suspects)
-    kept, also = np.union1d(held[order[first]], suspects), []
+    """
+    Mark the shots that are farthest off in their square, those suspect, those taken again.
+
+    Shots on the slab are held worst first, with their places along and square to its longest side.
+    """
+    column, row = np.floor(plan / side + 1e-9).astype(np.intp).T
+    first = np.full((row.max(initial=0) + 1, column.max(initial=0) + 1), len(held))
+    np.minimum.at(first, (row, column), np.arange(len(held)))
+    suspects = held[np.isin(held, shots.suspects)]
+    kept, also = np.union1d(held[first[first < len(held)]], suspects), []
     if len(suspects):
         also.append(", the suspect ones")
     later = held[shots.is_later[held]]
@@ -177,9 +189,9 @@ def _mark_worst(
         also.append(", those taken again")
     said = (
         f"{len(held):,} shots: marked are the worst in each square of "
-        f"{_say_step(side, units)}{''.join(also)}."
+        f"{_say_step(side, grade.units)}{''.join(also)}."
     )
-    return _mark_shots(kept, _SQUARE / side, shots, said=said)
+    return _mark_shots(kept, _SQUARE / side, shots, grade, said=said)
 
 
 def _mark_lattice(step: float, result: Result, slab: DrawnSlab) -> Marking:

@@ -6,10 +6,9 @@ from typing import Literal, TypeAlias
 import numpy as np
 import shapely
 
-from gradevol.answer.grade import find_grade
 from gradevol.answer.result import Result
 from gradevol.answer.said.next_shots import list_next
-from gradevol.answer.surfaces.setting_out import find_stakes
+from gradevol.answer.setting_out import level_of_design
 from gradevol.ground.arrays import BoolArray, FloatArray, IntArray
 from gradevol.site.survey import Survey
 
@@ -44,8 +43,6 @@ class Shots:
     departure : (n,) array of float
         Base less design base, m: positive where it is high. Not a number off the slab, and of the
         points of a scan.
-    marks : tuple of str
-        What is painted at each, ``C.10``; empty where it has no departure.
     retired : (r, 2) array of float
         Shots that later ones have replaced.
     removed : (q, 2) array of float
@@ -64,7 +61,6 @@ class Shots:
     suspects: IntArray
     level: FloatArray
     departure: FloatArray
-    marks: tuple[str, ...]
     retired: FloatArray
     removed: FloatArray
     next: tuple[NextShot, ...]
@@ -84,8 +80,8 @@ def draw_shots(result: Result) -> Shots:
     is_on_slab = np.asarray(shapely.intersects_xy(outline, *places.T))
     departure, is_later = np.full(len(places), np.nan), np.zeros(len(places), bool)
     if survey.ids:
-        stakes = find_stakes(result)
-        departure[is_on_slab] = stakes.base - stakes.design
+        base = survey.points[is_on_slab, 2]
+        departure[is_on_slab] = base - level_of_design(result, places[is_on_slab], base)
     suspects = np.array([suspect.index for suspect in result.suspects], np.intp)
     retired, removed = np.empty((0, 2)), np.empty((0, 2))
     if epochs is not None:
@@ -101,20 +97,11 @@ def draw_shots(result: Result) -> Shots:
         suspects=suspects,
         level=survey.points[:, 2],
         departure=departure,
-        marks=_say_marks(departure, suspects, result),
         retired=retired,
         removed=removed,
         next=tuple(NextShot(name, np.array(shot.at)) for name, _, shot in list_next(result)),
         reading=_choose_reading(survey),
         foot_high=survey.foot_high,
-    )
-
-
-def _say_marks(departure: FloatArray, suspects: IntArray, result: Result) -> tuple[str, ...]:
-    grade, doubted = find_grade(result), set(suspects.tolist())
-    return tuple(
-        "" if np.isnan(off) else grade.say_mark(off, is_suspect=index in doubted)
-        for index, off in enumerate(departure.tolist())
     )
 
 

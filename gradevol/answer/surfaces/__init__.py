@@ -1,7 +1,7 @@
 """Surfaces: what exports hold, in the job's own coordinates and unit.
 
 `compose_surfaces` makes them of a result; nothing else of this room is needed outside but the
-types: `meshes.Mesh`, `grids.Grid`, `lines.LevelLines`, `setting_out.Stakes`.
+types: `meshes.Mesh`, `grids.Grid`, `lines.LevelLines`.
 """
 
 from dataclasses import dataclass
@@ -22,7 +22,7 @@ from gradevol.answer.surfaces.meshes import (
     nest_rings,
     put_places,
 )
-from gradevol.answer.surfaces.setting_out import Stakes, find_stakes
+from gradevol.answer.setting_out import Stakes, find_stakes
 from gradevol.answer.tree.spots import sort_spots
 from gradevol.ground.arrays import FloatArray
 from gradevol.ground.units import METRES

@@ -10,7 +10,7 @@ from gradevol.answer.result import Result
 from gradevol.answer.rounding import Rounding, if_known
 from gradevol.answer.said.next_shots import round_chance_up
 from gradevol.answer.said.places import say_place
-from gradevol.answer.surfaces.setting_out import level_of_design
+from gradevol.answer.setting_out import level_of_design
 from gradevol.uncertainty.next_shots import MOST, NextShot
 
 _Name: TypeAlias = Annotated[

@@ -1,5 +1,7 @@
 """What looks wrong in the file of a base, said in its check as `gradevol describe` says it."""
 
+import re
+
 import numpy as np
 
 from gradevol.doubts.finding import Finding
@@ -73,7 +75,8 @@ def _look_at_surface(source: SurfaceFile, files: Files) -> list[Finding]:
 def _write_points(survey: Survey, unit: str) -> Points:
     """Shots as they were written, in the unit of their file."""
     places: FloatArray = (survey.points + survey.origin) / METRES[unit]
-    digits = max((len(text.partition(".")[2]) for text in survey.readings), default=2)
+    written = "\n".join(survey.readings)
+    digits = next((most for most in (4, 3, 2, 1) if re.search(rf"\.[^\n]{{{most}}}", written)), 0)
     if survey.depths is not None:
         places = np.column_stack([places[:, :2], survey.depths / METRES[unit]])
     level = "rod reading" if survey.is_read_down else "elevation"
@@ -85,6 +88,6 @@ def _write_points(survey: Survey, unit: str) -> Points:
         setups=survey.setups,
         readings=survey.readings,
         level="depth" if survey.depths is not None else level,
-        digits=(2, 2, min(digits, 4)),
+        digits=(2, 2, digits),
         unit=unit,
     )

@@ -2,7 +2,7 @@
 
 from dataclasses import replace
 
-from gradevol.files.cloud import MARGIN, SPACINGS
+from gradevol.files.sources import MARGIN, SPACINGS
 from gradevol.files.thinning import MOST_BINS
 from gradevol.ground.lengths import NOTATIONS
 from gradevol.job import kinds, paths, shapes

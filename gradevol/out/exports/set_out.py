@@ -2,7 +2,7 @@
 
 from pathlib import Path
 
-from gradevol.answer.surfaces.setting_out import Stakes
+from gradevol.answer.setting_out import Stakes
 from gradevol.ground.arrays import FloatArray
 from gradevol.out.tables.cells import compose_rows
 

@@ -2,6 +2,7 @@
 
 import re
 import textwrap
+from functools import lru_cache
 
 #: Columns of a terminal, but for the last.
 COLUMNS = 79
@@ -13,7 +14,10 @@ _BOUND = re.compile(
 _BOND = "\x1f"
 
 
-def wrap(text: str, before: str = "", below: str = "", *, most: int | None = None) -> list[str]:
+@lru_cache(maxsize=1024)  # a summary is laid out again and again, of much the same paragraphs
+def wrap(
+    text: str, before: str = "", below: str = "", *, most: int | None = None
+) -> tuple[str, ...]:
     """
     Break text into lines of `COLUMNS`.
 
@@ -34,10 +38,10 @@ def wrap(text: str, before: str = "", below: str = "", *, most: int | None = Non
         placeholder=" ...",
         break_on_hyphens=False,
     )
-    return [line.replace(_BOND, " ") for line in lines]
+    return tuple(line.replace(_BOND, " ") for line in lines)
 
 
-def hang(label: str, text: str, margin: int, *, most: int | None = None) -> list[str]:
+def hang(label: str, text: str, margin: int, *, most: int | None = None) -> tuple[str, ...]:
     """Break text into lines beside a margin, a label in that of the first; `most` as of `wrap`."""
     return wrap(text, label.ljust(margin), " " * margin, most=most)
 

@@ -72,8 +72,7 @@ def find_stakes(result: Result) -> Stakes:
         base = nearest_level(np.dstack([field.corners, field.base]), places)
         names, is_suspect = (), np.zeros(len(places), bool)
     design, grade = level_of_design(result, places, base), find_grade(result)
-    is_on_grade = np.array([grade.holds(off) for off in (base - design).tolist()], bool)
-    return Stakes(names, places, base, design, is_suspect, is_on_grade)
+    return Stakes(names, places, base, design, is_suspect, grade.hold(base - design))
 
 
 def level_of_design(
