@@ -9,6 +9,7 @@ from gradevol.check import check_job
 from gradevol.ground.units import Units
 from gradevol.job import read_job
 
+pytestmark = pytest.mark.usefixtures("unsimulated")
 JOB = """units = "ft"
 [base]
 shots = "shots.csv"
@@ -20,9 +21,10 @@ level = 100
 """
 
 
-@pytest.fixture
-def check(tmp_path):
+@pytest.fixture(scope="module")
+def check(tmp_path_factory):
     """Check a lattice of 5 ft with a hump, some shots of it written otherwise."""
+    folder = tmp_path_factory.mktemp("astray")
 
     def take(written):
         rows = ["point,n,e,z"]
@@ -32,11 +34,17 @@ def check(tmp_path):
             north, east = written.get(k, (north, east))
             rows.append(f"{k},{north},{east},{level:.2f}")
         rows += written.get("more", [])
-        (tmp_path / "shots.csv").write_text("\n".join(rows) + "\n")
-        (tmp_path / "job.toml").write_text(JOB)
-        return check_job(read_job(tmp_path / "job.toml"))
+        (folder / "shots.csv").write_text("\n".join(rows) + "\n")
+        (folder / "job.toml").write_text(JOB)
+        return check_job(read_job(folder / "job.toml"))
 
     return take
+
+
+@pytest.fixture(scope="module")
+def good(check):
+    """The lattice as it is."""
+    return check({})
 
 
 def astray(result):
@@ -44,19 +52,18 @@ def astray(result):
 
 
 @pytest.mark.parametrize("place", [(15, 115), (-85, 15), (15, 150), (150, 15)])
-def test_a_slip_that_moves_a_shot_off_the_slab_is_said_with_the_volume_it_hides(check, place):
-    good = check({}).concrete.volume
+def test_a_slip_that_moves_a_shot_off_the_slab_is_said_with_the_volume_it_hides(check, good, place):
     slipped = check({24: place})
     (note,) = astray(slipped)
     assert note.points == ("24",)
     assert "in place of" in note.text
-    assert note.measures[1].value == pytest.approx(good, rel=1e-9)
+    assert note.measures[1].value == pytest.approx(good.concrete.volume, rel=1e-9)
     assert note.measures[2].value == pytest.approx(slipped.concrete.volume)
     assert re.search(r"with (easting|northing) 15 in place of", note.say(Units.of_job("ft")))
 
 
-def test_shots_on_the_slab_and_a_bench_mark_far_off_it_are_no_slip(check):
-    assert not astray(check({}))
+def test_shots_on_the_slab_and_a_bench_mark_far_off_it_are_no_slip(check, good):
+    assert not astray(good)
     assert not astray(check({"more": ["BM,-212.37,341.61,101.25"]}))
 
 
