@@ -1,12 +1,13 @@
 """The few shapes everyone uses, and how a job is measured from arrays."""
 
 import os
+import pickle
 import signal
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, replace
 from functools import cache
 from pathlib import Path
-from typing import TYPE_CHECKING, TypeAlias
+from typing import TYPE_CHECKING, Any, TypeAlias
 
 os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")  # as the command line does, before numpy loads
 
@@ -83,19 +84,40 @@ def moved(design: Design, by: FloatArray) -> Design:
 
 
 @pytest.fixture(scope="session")
-def check_sample() -> Callable[[str], "Result"]:
-    """Check a job of the samples, such as "apron/job.toml": once for all tests that look at it."""
+def check_sample(tmp_path_factory: pytest.TempPathFactory) -> Callable[[str], "Result"]:
+    """Check a job of the samples, such as "apron/job.toml": once for all tests, on all cores."""
     from gradevol import check  # noqa: PLC0415
     from gradevol.job import read_job  # noqa: PLC0415
 
     whole = [getattr(check, name) for name in SIMULATED]
+    folder = tmp_path_factory.getbasetemp()
+    folder = folder.parent if "PYTEST_XDIST_WORKER" in os.environ else folder
 
     @cache
     def run(name: str) -> "Result":
+        kept = folder / f"{name.replace('/', '-')}.pickle"
+        if kept.exists():
+            return _unpack(kept.read_bytes())
         assert whole == [getattr(check, name) for name in SIMULATED], "unsimulated"
-        return check.check_job(read_job(SAMPLES / name))
+        result = check.check_job(read_job(SAMPLES / name))
+        draft = kept.with_suffix(f".{os.getpid()}")
+        draft.write_bytes(_pack(result))
+        draft.replace(kept)
+        return result
 
     return run
+
+
+def _pack(result: "Result") -> bytes:
+    """Write a result with its arrays apart, so that they are read-only again when it is read."""
+    arrays: list[pickle.PickleBuffer] = []
+    body = pickle.dumps(result, protocol=5, buffer_callback=arrays.append)
+    return pickle.dumps((body, [array.raw().tobytes() for array in arrays]))
+
+
+def _unpack(packed: bytes) -> Any:
+    body, arrays = pickle.loads(packed)
+    return pickle.loads(body, buffers=arrays)
 
 
 @pytest.fixture(scope="class")  # of each test, but in a scope that hypothesis bears

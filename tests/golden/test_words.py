@@ -8,13 +8,10 @@ from pathlib import Path
 import pytest
 
 from gradevol.answer.compose import compose_answer
-from gradevol.check import check_job
-from gradevol.job import read_job
 from gradevol.out.pages.page import compose_page
 from gradevol.out.paper.words import SheetWords, list_cautions
 
 HERE = Path(__file__).parent
-JOB = HERE.parents[1] / "sample_surveys" / "apron" / "job_costs.toml"
 #: Elements after which a line ends, those that are one cell of a line, and those not read.
 LINES = {"h1", "h2", "h3", "h4", "p", "li", "tr", "div", "caption"}
 CELLS = {"th", "td", "dt", "dd", "small"}
@@ -70,8 +67,8 @@ def _line(item):
 
 
 @pytest.fixture(scope="module")
-def answer():
-    return compose_answer(check_job(read_job(JOB)))
+def answer(check_sample):
+    return compose_answer(check_sample("apron/job_costs.toml"))
 
 
 @pytest.mark.parametrize(("name", "read"), [("page", read_page), ("sheet", read_sheet)])

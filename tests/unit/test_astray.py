@@ -11,6 +11,7 @@ from gradevol.ground.units import Units
 from gradevol.job import read_job
 from gradevol.out.text.summary import compose_summary
 
+pytestmark = pytest.mark.usefixtures("unsimulated")
 JOB = """units = "ft"
 [base]
 shots = "shots.csv"
@@ -22,9 +23,10 @@ level = 100
 """
 
 
-@pytest.fixture
-def check(tmp_path):
+@pytest.fixture(scope="module")
+def check(tmp_path_factory):
     """Check a lattice of 5 ft with a hump, some shots of it written otherwise."""
+    folder = tmp_path_factory.mktemp("astray")
 
     def take(written, more=""):
         rows = ["point,n,e,z"]
@@ -34,11 +36,17 @@ def check(tmp_path):
             north, east = written.get(k, (north, east))
             rows.append(f"{k},{north},{east},{level:.2f}")
         rows += written.get("more", [])
-        (tmp_path / "shots.csv").write_text("\n".join(rows) + "\n")
-        (tmp_path / "job.toml").write_text(JOB + more)
-        return check_job(read_job(tmp_path / "job.toml"))
+        (folder / "shots.csv").write_text("\n".join(rows) + "\n")
+        (folder / "job.toml").write_text(JOB + more)
+        return check_job(read_job(folder / "job.toml"))
 
     return take
+
+
+@pytest.fixture(scope="module")
+def good(check):
+    """The lattice as it is."""
+    return check({})
 
 
 def astray(result):
@@ -46,24 +54,22 @@ def astray(result):
 
 
 @pytest.mark.parametrize("place", [(15, 115), (-85, 15), (15, 150), (150, 15)])
-def test_a_slip_that_moves_a_shot_off_the_slab_is_said_with_the_volume_it_hides(check, place):
-    good = check({}).concrete.volume
+def test_a_slip_that_moves_a_shot_off_the_slab_is_said_with_the_volume_it_hides(check, good, place):
     slipped = check({24: place})
     (note,) = astray(slipped)
     assert note.points == ("24",)
     assert "in place of" in note.text
-    assert note.measures[1].value == pytest.approx(good, rel=1e-9)
+    assert note.measures[1].value == pytest.approx(good.concrete.volume, rel=1e-9)
     assert note.measures[2].value == pytest.approx(slipped.concrete.volume)
     assert re.search(r"With (easting|northing) 15 in place of", note.say(Units.of_job("ft")))
 
 
 def test_a_row_whose_point_was_left_out_is_said(check):
     row = {k: (75, 5 * (k % 7)) for k in range(49) if k // 7 == 2}
-    shifted = {k: (7.5, east) for k, (_, east) in row.items()}
-    good = check(shifted).concrete.volume
+    right = check({k: (7.5, east) for k, (_, east) in row.items()}).concrete.volume
     (note,) = astray(check(row))
     assert "With northing 7.5 in place of 75" in note.say(Units.of_job("ft"))
-    assert note.measures[1].value == pytest.approx(good, rel=1e-9)
+    assert note.measures[1].value == pytest.approx(right, rel=1e-9)
 
 
 def test_it_stands_above_the_volume_on_the_screen_and_first_in_the_order(check):
@@ -75,8 +81,8 @@ def test_it_stands_above_the_volume_on_the_screen_and_first_in_the_order(check):
     assert "ook up the shots off the slab first. Need" in answer.plain()["order"]["slip"]
 
 
-def test_shots_on_the_slab_and_a_bench_mark_far_off_it_are_no_slip(check):
-    assert not astray(check({}))
+def test_shots_on_the_slab_and_a_bench_mark_far_off_it_are_no_slip(check, good):
+    assert not astray(good)
     assert not astray(check({"more": ["BM,-212.37,341.61,101.25"]}))
 
 

@@ -39,21 +39,3 @@ def test_as_much_is_thin_as_is_expected_and_more_than_is_seen(load):
     for place in (0, 1):
         said = [case.hidden.acceptance[place].chance for case in cases]
         assert np.corrcoef(said, [case.failed[place] for case in cases])[0, 1] > 0.8
-
-
-def test_next_shots_gain_about_what_is_said_and_more_than_others(load):
-    study = load("next_shots")
-    for some in study.run_cases(3, 30).values():
-        assert len(some) == 3
-        assert 0.7 < study.ratio(some, "came", "said") < 1.05
-        assert study.ratio(some, "came", "random") < 0.9
-
-
-def test_few_clean_surveys_are_accused_and_most_slips_found(load):
-    """Of 48; a limit a quarter lower would accuse 14 of them."""
-    study = load("suspects")
-    cases = list(study.run_cases(48, 2025))
-    assert study.share_accused(cases) < 0.11
-    assert study.share_found(cases, "0.1 ft") > 0.5
-    assert study.share_found(cases, "digits") > 0.88
-    assert study.share_found(cases, "1 ft") == study.share_found(cases, "rod") == 1

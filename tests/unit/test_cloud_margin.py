@@ -9,6 +9,8 @@ from gradevol.files.sources import Cloud
 from gradevol.job import read_job
 from tests.clouds import patch, write
 
+pytestmark = pytest.mark.usefixtures("unsimulated")
+
 SLAB = (500.0, 800.0, 508.0, 806.0)
 JOB = """
 units = "m"

@@ -14,6 +14,8 @@ from gradevol.ground.units import METRES
 from gradevol.job import read_job
 from tests.clouds import absolute, patch, points_of, write
 
+pytestmark = pytest.mark.usefixtures("unsimulated")
+
 FOOT = METRES["ft"]
 
 

@@ -19,6 +19,8 @@ from gradevol.site.surface import Surface, build_surface
 from gradevol.site.top import Level, build_top
 from tests.small_job import JOB, SHOTS, write_job
 
+pytestmark = pytest.mark.usefixtures("unsimulated")
+
 FEET = Units.of_job("ft")
 
 

@@ -11,7 +11,9 @@ from gradevol.cli import main
 from gradevol.cli.check import check
 from gradevol.out.exports import EXPORTS
 from gradevol.out.exports.drawing import LAYERS
+from tests.exported import export
 
+pytestmark = pytest.mark.usefixtures("unsimulated")
 one_unit = pytest.mark.parametrize("exported", ["ft"], indirect=True)
 
 FILES = {
@@ -66,8 +68,8 @@ def test_the_command_offers_what_there_is():
 @one_unit
 @pytest.mark.parametrize("kind", FILES)
 def test_a_kind_makes_its_files_and_no_other(exported, tmp_path, kind):
-    assert run(exported.job, tmp_path / "out", "--export", kind).exit_code == 0
-    assert names_in(tmp_path / "out" / "exports") == FILES[kind]
+    export(exported.result, tmp_path, {kind})
+    assert names_in(tmp_path) == FILES[kind]
 
 
 @one_unit

@@ -5,6 +5,8 @@ import pytest
 from gradevol.check import check_job
 from gradevol.job import read_job
 
+pytestmark = pytest.mark.usefixtures("unsimulated")
+
 JOB = """units = "ft"
 [base]
 shots = "shots.csv"

@@ -11,6 +11,8 @@ from gradevol.ground.errors import InputError
 from gradevol.job import read_job
 from tests.small_job import EDGE, JOB, SHOTS, write_job
 
+pytestmark = pytest.mark.usefixtures("unsimulated")
+
 LYING = SHOTS.replace("easting,northing", "easting_m,northing_m")
 
 

@@ -13,6 +13,8 @@ from gradevol.files.table import read_table
 from gradevol.ground.errors import InputError
 from gradevol.job import read_job
 
+pytestmark = pytest.mark.usefixtures("unsimulated")
+
 JOB = """
 units = "ft"
 [base]

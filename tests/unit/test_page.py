@@ -219,8 +219,8 @@ def test_what_to_do_comes_before_the_plan_and_the_rest_is_linked_and_folded_up(a
     assert page.count("<details><summary><h2") == len(linked)
 
 
-def test_a_job_of_sixty_shots_makes_a_page_far_below_two_megabytes():
-    result = check_job(read_job(Path(__file__).parents[2] / "sample_surveys/apron/job_costs.toml"))
+def test_a_job_of_sixty_shots_makes_a_page_far_below_two_megabytes(check_sample):
+    result = check_sample("apron/job_costs.toml")
     assert len(result.survey.ids) == 60
     assert len(page_of(result).encode()) < 400_000
 
@@ -452,6 +452,7 @@ def test_a_limit_that_the_job_does_not_state_is_told_in_words(apron):
     )
 
 
+@pytest.mark.usefixtures("unsimulated")
 def test_an_order_is_told_and_its_words_can_be_copied(tmp_path):
     sample = Path(__file__).parents[2] / "sample_surveys" / "apron"
     shots = (sample / "shots.csv").as_posix()

@@ -14,6 +14,8 @@ from gradevol.answer.tree.result import present
 from gradevol.check import check_job
 from gradevol.job import read_job
 
+pytestmark = pytest.mark.usefixtures("unsimulated")
+
 APRON = Path(__file__).parents[2] / "sample_surveys" / "apron"
 #: The suspect shot stands in the north half.
 HALVES = """

@@ -18,6 +18,8 @@ from gradevol.out.json import compose_json
 from gradevol.out.text.summary import LINES, compose_summary
 from gradevol.out.text.wrapping import COLUMNS
 
+pytestmark = pytest.mark.usefixtures("unsimulated")
+
 JOB = """
 title = "Wash bay (invented)"
 units = "{units}"

@@ -11,6 +11,8 @@ from gradevol.check import check_job
 from gradevol.job import read_job
 from gradevol.measures.drainage import FlatPlace
 
+pytestmark = pytest.mark.usefixtures("unsimulated")
+
 JOB = """
 units = "ft"
 [base]

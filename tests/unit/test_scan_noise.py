@@ -14,6 +14,8 @@ from gradevol.plan.fixes.fix import find_all
 from gradevol.plan.fixes.scraps import sweep_scraps
 from gradevol.site.survey import Grain
 
+pytestmark = pytest.mark.usefixtures("unsimulated")
+
 FOOT = 0.3048
 JOB = """
 title = "Invented pad"

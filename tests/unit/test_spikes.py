@@ -12,6 +12,8 @@ from gradevol.site.slab import Slab
 from gradevol.site.survey import Survey
 from gradevol.site.top import Level, build_top
 
+pytestmark = pytest.mark.usefixtures("unsimulated")
+
 EDGE = np.array([[0, 0], [10, 0], [10, 8], [0, 8]], float)
 NX, NY = 6, 5
 JOB = """units = "m"

@@ -286,16 +286,16 @@ STARTERS = [(units, way) for units in ("feet", "metres") for way in WAYS]
 
 @pytest.mark.parametrize(("units", "way"), STARTERS)
 def test_every_starter_fits_one_screen_with_what_matters(units, way, tmp_path):
-    assert_fits(write_starter(tmp_path / "job", units, way))
+    assert_fits(check_job(read_job(write_starter(tmp_path / "job", units, way))))
 
 
 @pytest.mark.parametrize("job", SAMPLE_JOBS, ids=lambda job: f"{job.parent.name}-{job.stem}")
-def test_every_sample_fits_one_screen_with_what_matters(job):
-    assert_fits(job)
+def test_every_sample_fits_one_screen_with_what_matters(job, check_sample):
+    assert_fits(check_sample(job.relative_to(SAMPLES).as_posix()))
 
 
-def assert_fits(job):
-    topics = tell_topics(check_job(read_job(job)))
+def assert_fits(result):
+    topics = tell_topics(result)
     text = compose_summary("Pad", topics)
     flow, lines = " ".join(text.split()), text.splitlines()
 

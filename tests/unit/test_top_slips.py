@@ -6,6 +6,8 @@ from gradevol.ground.errors import InputError
 from gradevol.job import read_job
 from tests.small_job import SHOTS
 
+pytestmark = pytest.mark.usefixtures("unsimulated")
+
 JOB = """units = "ft"
 [base]
 shots = "shots.csv"

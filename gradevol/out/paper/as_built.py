@@ -46,7 +46,7 @@ def draw_built_paper(answer: AccountAnswer, size: tuple[float, float]) -> Sheet 
     ground = (width, height)
     layout, cores = _fit(scratch, answer, built, size, ground)
     sheet = Sheet.blank(layout.width, layout.height)
-    type_ = Typesetter(sheet, scratch.widths)
+    type_ = Typesetter(sheet)
     title = answer.title or "As built"
     draw_head(type_, "AS BUILT: finished top over the base as shot", title)
     keep_within(sheet, layout.map)

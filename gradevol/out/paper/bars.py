@@ -85,7 +85,7 @@ def _draw_key(type_: Typesetter, bars: Bars, left: float, y: float) -> None:
     for basis, name in bars.bases:
         _fill(type_.sheet, box(x + 0.14, y, 0.28, 0.1), basis)
         type_.write(x + 0.33, y, split(name))
-        x += 0.33 + type_.measure(name, SIZE) + 0.2
+        x += 0.33 + type_.width(name, SIZE) + 0.2
     type_.write(left, y - LINE - 0.02, split(bars.foot))
 
 

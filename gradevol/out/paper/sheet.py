@@ -89,7 +89,7 @@ def _draw_on(answer: Answer, size: tuple[float, float]) -> tuple[Sheet, bool]:
     ground = (width, height)
     layout, detail = _fit(size, ground, head, scratch, answer)
     sheet = Sheet.blank(layout.width, layout.height)
-    type_ = Typesetter(sheet, scratch.widths)
+    type_ = Typesetter(sheet)
     _draw_head(type_, layout, title, title_size, answer)
     keep_within(sheet, layout.map)
     chart = open_plan(sheet, drawing, scale=layout.scale, corner=layout.corner_of(ground))
@@ -221,7 +221,7 @@ def _draw_head(
     told = SheetWords(answer.topics).say_survey()
     said = [f"BASE CHECK before the pour. {survey}" for survey in told]
     # what is said of the survey gives way to the box
-    head = next((text for text in said if type_.measure(text, SIZE) <= room), said[-1])
+    head = next((text for text in said if type_.width(text, SIZE) <= room), said[-1])
     sheet.write(MARGIN, top - 0.07, head, size=SIZE)
     for number, line in enumerate(title):
         type_.write(MARGIN, top - 0.29 - _TITLE_LINE * number, line, size=size)

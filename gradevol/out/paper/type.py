@@ -1,7 +1,7 @@
 """Type: words set in lines of a width, and blocks of them."""
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from typing import TypeAlias
 
 import numpy as np
@@ -66,28 +66,12 @@ class Block:
 
 @dataclass(frozen=True, slots=True)
 class Typesetter:
-    """
-    Sets words on a sheet.
-
-    Attributes
-    ----------
-    sheet : Sheet
-    widths : dict
-        Of the words met so far, in.
-    """
+    """Sets words on a sheet."""
 
     sheet: Sheet
-    widths: dict[tuple[str, float, bool], float] = field(default_factory=dict)
 
-    def width(self, word: str, size: float = SIZE, *, bold: bool = False) -> float:
-        """Width of a word, in."""
-        known = (word, size, bold)
-        if known not in self.widths:
-            self.widths[known] = self.measure(word, size, bold=bold)
-        return self.widths[known]
-
-    def measure(self, text: str, size: float, *, bold: bool = False) -> float:
-        """Width of a line of text as it is printed, in."""
+    def width(self, text: str, size: float = SIZE, *, bold: bool = False) -> float:
+        """Width of a word or a line of text as it is printed, in."""
         return self.sheet.measure(text, _LARGER * size, bold=bold)[0] / _LARGER
 
     def wrap(
@@ -129,7 +113,7 @@ class Typesetter:
             count = next((n for n, (_, other) in enumerate(line) if other != bold), len(line))
             text = loosen(" ".join(word for word, _ in line[:count]))
             self.sheet.write(x, y, text, size=size, bold=bold, colour="black")
-            x += self.measure(text, size, bold=bold) + space
+            x += self.width(text, size, bold=bold) + space
             line = line[count:]
 
     def set_block(self, heading: str, items: Sequence[Item]) -> Block:

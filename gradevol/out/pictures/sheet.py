@@ -12,9 +12,8 @@ from gradevol.ground.arrays import AnyArray, FloatArray
 from gradevol.out.pictures.binding import loosen, split_bound
 from gradevol.out.pictures.colours import INK, PAPER
 from gradevol.out.pictures.room import Room
+from gradevol.out.pictures.widths import DPI, measure_width
 
-#: Dots of ink an inch: ten inches are 1600.
-DPI = 160
 _POINT = 1 / 72
 #: Middle of something on paper, in, and its angle, degrees.
 Place: TypeAlias = tuple[float, float, float]
@@ -195,14 +194,7 @@ class Sheet:
 
     def measure(self, text: str, size: float, *, bold: bool = False) -> tuple[float, float]:
         """Width and height of a line of text, in."""
-        from matplotlib.font_manager import FontProperties  # noqa: PLC0415
-
-        style = FontProperties(family="DejaVu Sans", size=size, weight="bold" if bold else "normal")
-        with warnings.catch_warnings():
-            warnings.filterwarnings("ignore", message="Glyph .* missing", category=UserWarning)
-            renderer = self.figure.canvas.get_renderer()
-            wide, _, _ = renderer.get_text_width_height_descent(text, style, False)
-        return float(wide) / DPI, size * _POINT
+        return measure_width(text, size, bold), size * _POINT
 
     def write(
         self,
