@@ -81,7 +81,7 @@ def chance_apart(height: FloatArray, angle: FloatArray) -> FloatArray:
     angle, where a small height ends it of a sudden.
     """
     step = 1 / _KNOTS
-    knots = step * np.arange(_KNOTS + 1)
+    knots: FloatArray = np.linspace(0.0, 1.0, _KNOTS + 1)
     places, weights = np.polynomial.legendre.leggauss(3)
     steep = np.square(height)[:, None] / 2
 
@@ -91,10 +91,10 @@ def chance_apart(height: FloatArray, angle: FloatArray) -> FloatArray:
         flat = np.maximum(np.square(np.sin(math.pi / 2 * left**2)), 1e-300)
         return np.asarray(step / 2 * left * np.exp(-steep / flat))
 
-    between = sum(
-        weight / 2 * rise(knots[:-1] + step * (place + 1) / 2)
-        for place, weight in zip(places.tolist(), weights.tolist(), strict=True)
-    )
+    between = np.zeros((len(steep), _KNOTS))
+    for place, weight in zip(places.tolist(), weights.tolist(), strict=True):
+        at: FloatArray = knots[:-1] + step * (place + 1) / 2
+        between += weight / 2 * rise(at)
     held = np.zeros((len(steep), _KNOTS + 1))
     np.cumsum(between, axis=1, out=held[:, 1:])
     slope = rise(knots)

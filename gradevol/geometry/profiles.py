@@ -50,15 +50,13 @@ def cut_segments(
     low, high = span_of_corners(corners[..., :2])
     least, most = np.minimum(start, end), np.maximum(start, end)
     near = [
-        np.column_stack(
-            np.nonzero(
-                (high[:, 0] >= least[part, :1])
-                & (high[:, 1] >= least[part, 1:])
-                & (low[:, 0] <= most[part, :1])
-                & (low[:, 1] <= most[part, 1:])
-            )
+        np.argwhere(
+            (high[:, 0] >= least[part, :1])
+            & (high[:, 1] >= least[part, 1:])
+            & (low[:, 0] <= most[part, :1])
+            & (low[:, 1] <= most[part, 1:])
         )
-        + [part[0], 0]
+        + np.array([part[0], 0])
         for part in np.array_split(np.arange(len(start)), len(start) * len(low) // _PAIRS + 1)
         if len(part)
     ]

@@ -47,7 +47,10 @@ def test_an_edge_that_bends_and_steps_is_no_slip(tmp_path):
     assert check(tmp_path, steps).concrete.volume > 0
 
 
-TWO = ([[0, 0, 100], [16, 0, 100.2]], [[0, 9, 100.1], [16, 9, 100.3]])
+TWO: tuple[list[list[float]], list[list[float]]] = (
+    [[0, 0, 100], [16, 0, 100.2]],
+    [[0, 9, 100.1], [16, 9, 100.3]],
+)
 
 
 def graded(top):

@@ -7,8 +7,8 @@ import numpy as np
 from gradevol.answer.result import Result
 from gradevol.answer.rounding import Rounding
 from gradevol.answer.said.next_shots import list_next
-from gradevol.answer.statement import Statement, Topic, Weight
 from gradevol.answer.setting_out import level_of_design
+from gradevol.answer.statement import Statement, Topic, Weight
 
 #: Number, northing, easting, elevation, description.
 COLUMNS = ("P", "N", "E", "Z", "D")

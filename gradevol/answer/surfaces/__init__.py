@@ -11,6 +11,7 @@ import shapely
 
 from gradevol.answer.drawing.bands import choose_bands
 from gradevol.answer.result import Result
+from gradevol.answer.setting_out import Stakes, find_stakes
 from gradevol.answer.surfaces.grids import Grid, grid_cut_fill, grid_thickness
 from gradevol.answer.surfaces.lines import LevelLines, trace_contours, trace_thickness
 from gradevol.answer.surfaces.meshes import (
@@ -22,7 +23,6 @@ from gradevol.answer.surfaces.meshes import (
     nest_rings,
     put_places,
 )
-from gradevol.answer.setting_out import Stakes, find_stakes
 from gradevol.answer.tree.spots import sort_spots
 from gradevol.ground.arrays import FloatArray
 from gradevol.ground.units import METRES

@@ -18,9 +18,10 @@ from gradevol.out.pictures import key
 from gradevol.out.pictures.colours import shades
 from gradevol.out.pictures.layout import HEAD
 from gradevol.out.pictures.plain3d import MOST, draw_plain
-from gradevol.out.pictures.sheet import DPI, Sheet
+from gradevol.out.pictures.sheet import Sheet
 from gradevol.out.pictures.view3d import Scene, View, build_scene, choose_view
 from gradevol.out.pictures.view_page import ViewPage, annotate, lay_out_view
+from gradevol.out.pictures.widths import DPI
 
 #: As `subprocess.run`.
 Run: TypeAlias = Callable[..., subprocess.CompletedProcess[bytes]]

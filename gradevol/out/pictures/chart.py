@@ -10,8 +10,9 @@ from gradevol.answer.drawing.sampling import sample
 from gradevol.ground.arrays import BoolArray, FloatArray
 from gradevol.out.pictures.colours import paint
 from gradevol.out.pictures.hatching import close, holds
-from gradevol.out.pictures.sheet import DPI, Sheet
+from gradevol.out.pictures.sheet import Sheet
 from gradevol.out.pictures.styles import DESIGN_IN_NOISE, LINES
+from gradevol.out.pictures.widths import DPI
 
 #: A line of the design this many times as long as the slab's edges is that of a base on grade.
 _NOISE = 2.5

@@ -10,8 +10,9 @@ from gradevol.answer.drawing.as_built import Mark
 from gradevol.out.pictures import key, marks, shots, water
 from gradevol.out.pictures.chart import Chart, draw_thickness, label_lines
 from gradevol.out.pictures.layout import Layout, lay_out
-from gradevol.out.pictures.sheet import DPI, Sheet
+from gradevol.out.pictures.sheet import Sheet
 from gradevol.out.pictures.sides import draw_edge
+from gradevol.out.pictures.widths import DPI
 from gradevol.out.pictures.words import draw_foot, draw_head
 
 #: Room in the key for what is said of means: a slab's sheet does not turn over for them, in.

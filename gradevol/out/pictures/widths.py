@@ -2,6 +2,7 @@
 
 import warnings
 from functools import lru_cache
+from typing import Any
 
 #: Dots of ink an inch: ten inches are 1600.
 DPI = 160
@@ -16,5 +17,6 @@ def measure_width(text: str, size: float, is_bold: bool) -> float:
     style = FontProperties(family="DejaVu Sans", size=size, weight="bold" if is_bold else "normal")
     with warnings.catch_warnings():
         warnings.filterwarnings("ignore", message="Glyph .* missing", category=UserWarning)
-        wide, _, _ = RendererAgg(1, 1, DPI).get_text_width_height_descent(text, style, False)
+        pen: Any = RendererAgg(1, 1, DPI)  # type: ignore[no-untyped-call]
+        wide, _, _ = pen.get_text_width_height_descent(text, style, False)
     return float(wide) / DPI

@@ -32,7 +32,7 @@ def compose_day_text(title: str, topics: Sequence[Topic]) -> str:
     for said in (said for topic in topics if not topic.label for said in topic.statements):
         head += wrap(str(said.short), "  ", "  ")
     foot = ["", *textwrap.wrap(CAUTIONS[0], COLUMNS)]
-    body: list[list[str]] = []
+    body: list[Sequence[str]] = []
     for topic in topics:
         if topic.label:
             body += [
