@@ -68,9 +68,19 @@ def _tell_now(progress: Progress, units: Units) -> Iterator[Statement]:
             Figure(say_positive(progress.still[0], units), "still.volume"),
             _range(low, high, units),
             say_given(progress.level),
+            _say_coming(progress, units),
         ),
     )
     yield from tell_calls(progress, units)
+
+
+def _say_coming(progress: Progress, units: Units) -> Words:
+    """Say what of it needs no call; nothing where that hangs on what is off, or is all of it."""
+    (choice, *others) = progress.calls
+    coming = choice.call.coming
+    if others or not 0 < coming < progress.still[0]:
+        return Words()
+    return words(DAY["on the way"], units.say_volume(coming))
 
 
 def _tell_placed(

@@ -6,7 +6,8 @@ from gradevol.answer.said.step_words import split_clock
 DAY = {
     "full": "The slab is full: it took {}.",
     "full by tickets": "The slab is full: by the tickets as they stand it took {}.",
-    "still": "Still needed {} ({} at {}).",
+    "still": "Still needed {} ({} at {}){}.",
+    "on the way": "; {} of it is on the way",
     "range": "{} to {}",
     "nothing": "Call nothing more{}.",
     "enough": ": the {} on the way is enough",

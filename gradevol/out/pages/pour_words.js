@@ -90,9 +90,15 @@ function tellNow(day) {
   const [mean, low, high] = day.still;
   const calls = day.calls.map((choice) => [...askFirst(choice, day), ...sayCall(choice.call)]);
   return {
-    still: say("still", large(sayPositive(mean)), sayRange(low, high), said.level),
+    still: say("still", large(sayPositive(mean)), sayRange(low, high), said.level, sayComing(day)),
     calls: day.calls.length > 1 ? [sayCheck(day), ...calls] : calls,
   };
+}
+
+// What of it needs no call; nothing where that hangs on what is off, or is all of it.
+function sayComing({ calls, still }) {
+  const { coming } = calls[0].call;
+  return calls.length > 1 || !(coming > 0 && coming < still[0]) ? "" : say("on the way", sayVolume(coming));
 }
 
 // What to find out first, where the call hangs on it.
