@@ -102,12 +102,15 @@ def _list_terms(terms: Terms, *, is_metric: bool) -> dict[str, Any]:
             "step": plant.step,
             "most": plant.most,
             "least": plant.least,
+            "fair": plant.fair,
+            "short_load": plant.short_load,
             "bound": bound and {"risk": bound, "reach": NormalDist().inv_cdf(1 - bound)},
             "costs": costs
             and {
                 "left_over": costs.left_over,
                 "short": costs.short or 0.0,
                 "short_rate": costs.short_rate or 0.0,
+                "short_load": costs.short_load or 0.0,
             },
         },
     }

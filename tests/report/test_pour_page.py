@@ -71,7 +71,7 @@ count = 3
 from = "gate"
 rate = 6
 """
-#: Two halves and panels by name, in feet; it gives no notice.
+#: Two halves and panels by name, in feet; it gives no notice, and small loads pay a fee.
 HALVES = """title = "Pad (invented)"
 units = "ft"
 [base]
@@ -83,6 +83,14 @@ thickness = "6 in"
 level = 100
 [order]
 waste = 0.03
+truck = "1 yd3"
+step = "0.1 yd3"
+least_load = "0.2 yd3"
+short_load = "0.6 yd3"
+[order.costs]
+concrete = 168
+short = 40
+short_load = 150
 [[pour]]
 name = "west half"
 edge = [[0, 0], [8, 0], [8, 9], [0, 9]]
@@ -311,7 +319,10 @@ def test_it_says_what_the_program_does_of_panels_and_halves(days, open_page):
     head = "load,ticket,volume_yd3,finished,done,went_to,returned_yd3\n"
     rows = ["1,,0.9,,A1,,\n", "2,,0.6,,west half,,\n", "3,,1.4,,east half,,\n"]
     texts = [head + "".join(rows[:count]) for count in range(4)]
-    assert_says_the_same(days["halves"], open_page("halves"), texts)
+    # what is left is now and then a small load, which pays a fee
+    texts += [f"{head}1,,1.4,,west half,,\n2,,{0.1 * more:.1f},,,,\n" for more in range(1, 13)]
+    found = assert_says_the_same(days["halves"], open_page("halves"), texts)
+    assert len({told["now"][1] for told in found[4:]}) > 3
 
 
 def type_load(page: Any, *fields: str) -> None:

@@ -60,9 +60,32 @@ function expectUnused(stretches, mean, sd) {
 
 const countUp = (volume) => Math.ceil(volume / data.plant.step - NEARLY);
 
-function canBring(steps) {
-  const { most, least } = data.plant;
+function canBring(steps, least = data.plant.least) {
+  const { most } = data.plant;
   return steps >= least * (most === null ? 1 : Math.max(1, Math.ceil(steps / most)));
+}
+
+// Steps of each load of an order: full trucks first; those before a small last one give it what is missing.
+function planLoads(steps) {
+  const { most, least, fair } = data.plant;
+  if (most === null) return [steps];
+  const rest = steps % most;
+  const loads = [...Array(Math.floor(steps / most)).fill(most), ...(rest ? [rest] : [])];
+  const wanted = canBring(steps, fair) ? fair : least;
+  let wanting = wanted - loads.at(-1);
+  for (let at = loads.length - 2; at >= 0 && wanting > 0; at -= 1) {
+    const given = Math.min(wanting, most - wanted);
+    loads[at] -= given;
+    loads[loads.length - 1] += given;
+    wanting -= given;
+  }
+  return loads;
+}
+
+// How much the loads of an order are under what pays no fee.
+function lackOf(steps) {
+  const { short_load: fee, step } = data.plant;
+  return fee === null ? 0 : sum(planLoads(steps).map((load) => Math.max(fee - load * step, 0)));
 }
 
 function roundUp(volume) {
@@ -78,7 +101,11 @@ function weighUp(need, least, pours) {
   const rank = (steps) => {
     const volume = steps * step;
     const unused = expectUnused(stretches, volume - need.mean, need.sd);
-    const loss = costs.left_over * unused + costs.short * chanceAbove(need, volume) + costs.short_rate * expectShort(need, volume);
+    const loss =
+      costs.left_over * unused +
+      costs.short * chanceAbove(need, volume) +
+      costs.short_rate * expectShort(need, volume) +
+      costs.short_load * lackOf(steps);
     return Number(loss.toPrecision(6));
   };
   const low = roundUp(need.mean - 4 * need.sd);
