@@ -217,15 +217,15 @@ class TestMany:
                 job["over"], abs=1e-5
             )
 
-    def test_each_teaches_the_next_job_once(self, invoke, sites):
-        for _ in range(2):
-            done = invoke(
-                *("reconcile", "sites/north", "sites/south", "--tickets", "tickets.csv"),
-                *("--learn", "learned.csv"),
-                cwd=sites,
-            )
-            assert done.exit_code == 0
-        assert len(read_factors(sites / "learned.csv")) == 2
+    def test_each_teaches_the_next_job(self, invoke, sites):
+        done = invoke(
+            *("reconcile", "sites/north", "sites/south", "--tickets", "tickets.csv"),
+            *("--learn", "learned.csv"),
+            cwd=sites,
+        )
+        assert done.exit_code == 0
+        names = [job.name for job in read_factors(sites / "learned.csv")]
+        assert names == ["north/job.toml", "south/job.toml"]
 
     def test_a_named_job_without_tickets_fails_and_so_does_a_folder_without_any(
         self, invoke, sites

@@ -8,9 +8,12 @@ import pytest
 from axe_playwright_python.sync_playwright import Axe
 
 from gradevol.answer.account import compose_account
+from gradevol.answer.accounts import compose_accounts
+from gradevol.answer.job_account import JobAccount, take_account
 from gradevol.answer.said.learned import LEARNED, list_cells
 from gradevol.files.learned import read_past
 from gradevol.out.pages.account import write_account_page
+from gradevol.out.pages.accounts import write_accounts_page
 from tests.after_pour import CORES, TOP_SHOTS, reconciled
 
 from .conftest import SIZES
@@ -37,6 +40,29 @@ def account(check_sample, tmp_path_factory):
     before = {"title": "Shed floor with a long name", "factor": 1.031, "base_low_m": -0.0041}
     write_account_page(path, compose_account(replace(done, past=(before, *own))))
     return Account(path)
+
+
+@pytest.fixture(scope="module")
+def accounts(check_sample, tmp_path_factory):
+    """The page of several jobs: one with its top shot, one without, one that failed."""
+    path = tmp_path_factory.mktemp("accounts") / "reconcile_jobs.html"
+    jobs = [
+        take_account("north/job.toml", reconciled(check_sample, top_shots=TOP_SHOTS)),
+        take_account("a_long_name_of_a_folder/job.toml", reconciled(check_sample)),
+        JobAccount("broken/job.toml", problem="shots.csv: there is no such file"),
+    ]
+    write_accounts_page(path, compose_accounts(jobs))
+    return Account(path)
+
+
+@SIZES
+def test_the_page_of_several_jobs_fits_and_is_read_in_both_colours(accounts, show, size):
+    for scheme in ("light", "dark"):
+        page = show(accounts, **size, color_scheme=scheme)
+        wide = page.evaluate("document.documentElement.scrollWidth")
+        assert wide <= size["viewport"]["width"]
+        found = Axe().run(page)
+        assert found.violations_count == 0, found.generate_report()
 
 
 @SIZES
