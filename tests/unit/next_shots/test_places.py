@@ -1,80 +1,30 @@
+"""Where the next shots are asked for, and why."""
+
 import csv
 import io
 import re
 from dataclasses import replace
-from pathlib import Path
 
 import numpy as np
 import pytest
 from numpy.testing import assert_allclose
 
-from gradevol.answer.said.next_shots import round_chance_up, say_chance_up, tell_next_shots
 from gradevol.answer.said.points import tell_points
 from gradevol.answer.tree.result import present
 from gradevol.ground.notes import Note
 from gradevol.ground.units import METRES, Units
-from gradevol.measures.base import MeasuredBase, build_base
-from gradevol.measures.concrete import measure_concrete
-from gradevol.measures.thickness import build_field
 from gradevol.out.tables.topics import compose_table
-from gradevol.site.slab import Slab, Thickening
-from gradevol.site.survey import Survey
-from gradevol.site.top import Level, build_top
+from gradevol.site.slab import Thickening
 from gradevol.uncertainty.advice import advise_on_volume
-from gradevol.uncertainty.interpolation import Between, fit_between
-from gradevol.uncertainty.interval import Interval, estimate_interval
-from gradevol.uncertainty.mixture import Mixture
 from gradevol.uncertainty.next_shots import (
     LEAST_NARROWING,
     LIKELY,
     MOST,
-    NextShot,
     NextShots,
-    plan_next_shots,
 )
+from tests.unit.next_shots.conftest import SLAB, interval_of, invent, look, told_of, uneven
 
 FOOT = METRES["ft"]
-SAMPLES = Path(__file__).parents[2] / "sample_surveys"
-SLAB = Slab(np.array([[0, 0], [18, 0], [18, 12], [0, 12.0]]), (), 0.15, 0.131)
-
-
-def told_of(result):
-    """What is said of next shots, by the ends of its keys."""
-    topics = tell_next_shots(result)
-    return {said.key.partition(".")[2]: said for topic in topics for said in topic.statements}
-
-
-def uneven(plan, size=0.012):
-    return size * np.sin(plan[:, 0] / 1.7) * np.cos(plan[:, 1] / 2.1 + 0.4)
-
-
-def invent(count=40, *, seed=1, size=0.012, west=0.0, east=18.0):
-    rng = np.random.default_rng(seed)
-    plan = rng.uniform([west, 0], [east, 12], (count, 2))
-    level = uneven(plan, size) + 0.002 * rng.standard_normal(count)
-    return Survey(
-        np.column_stack([plan, level]),
-        np.zeros(3),
-        ids=tuple(str(number) for number in range(count)),
-        sigma=0.002,
-    )
-
-
-def look(survey, slab=SLAB, *, top_sigma=0.0, **rest):
-    top = build_top(Level(0.15), slab)
-    base = build_base(MeasuredBase(survey), slab, top)
-    field = build_field(base.surface, top.surface, slab)
-    concrete = measure_concrete(field, slab)
-    between = fit_between(field, base, survey, top, slab, concrete=concrete)
-    interval = estimate_interval(
-        field, base, survey, between, stated=concrete.volume, top_sigma=top_sigma
-    )
-    return plan_next_shots(between, survey, slab, interval, step=0.1, **rest), interval
-
-
-@pytest.fixture(scope="module")
-def sample(check_sample):
-    return check_sample("apron/job.toml")
 
 
 def distances_to(places, line):
@@ -159,12 +109,6 @@ def test_where_all_shots_share_most_of_the_error_it_says_stop():
     (note,) = (note for note in planned.advice if note.code.startswith("volume"))
     assert note.code == "volume-shared-errors"
     assert "strike-off" not in note.text
-
-
-def interval_of(**spread):
-    volume = Mixture.of_one(10.0, 1.0)
-    parts = {"shots": 0.0, "between_shots": 0.0, "datum": 0.0, "top": 0.0, **spread}
-    return Interval(0.9, 8.36, 11.64, **parts, stated=10.0, volume=volume)
 
 
 @pytest.mark.parametrize(
@@ -261,60 +205,3 @@ def test_in_a_beam_that_the_shots_show_nothing_is_thin():
     assert len(planned.thin) > 1
     assert min(shot.at[0] for shot in planned.thin) > 5.5
     assert 0 < planned.open_area < bare.open_area
-
-
-# where nothing is planned
-
-
-def test_a_cloud_has_no_next_shots_and_says_why():
-    planned, _ = look(replace(invent(), ids=()))
-    assert (planned.volume, planned.thin, planned.open_area) == ((), (), None)
-    assert [note.code for note in planned.advice] == ["next-shots-seen"]
-
-
-def test_without_a_process_nothing_is_planned():
-    between = Between(SLAB.outline, Mixture.of_one(10.0, 1.0))
-    assert plan_next_shots(between, invent(), SLAB, interval_of(), step=0.1) is None
-
-
-def test_where_shots_stand_everywhere_there_is_no_room():
-    slab = Slab(np.array([[0, 0], [1, 0], [1, 0.12], [0, 0.12]]), (), 0.15, 0.131)
-    along = np.linspace(0, 1, 12)
-    points = np.column_stack([along, 0.04 + 0.04 * (np.arange(12) % 2), 0.001 * np.sin(9 * along)])
-    survey = invent(12)
-    planned, _ = look(replace(survey, points=points), slab)
-    assert [note.code for note in planned.advice] == ["next-shots-no-room"]
-
-
-def test_a_result_without_them_shows_none(sample):
-    bare = replace(sample, next_shots=None)
-    view = present(bare)
-    assert "next_shots" not in view
-    assert tell_next_shots(bare) == ()
-
-
-def test_it_is_told_what_the_volume_would_be_known_to(sample):
-    planned = NextShots(1.2, 3.0, (NextShot((3.0, 4.0), 0.2), NextShot((5.0, 4.0), 0.1)))
-    asked = replace(sample, next_shots=planned)
-    view = present(asked)
-    halves = [shot["half_width"] for shot in view["next_shots"]["volume"]]
-    assert_allclose(halves, np.array([1.0, 0.9]) / 0.9144**3, atol=1e-6)
-    told = told_of(asked)
-    assert "known to ±1.57 yd³" in str(told["volume"].full)
-    assert "about ±1.31 yd³" in str(told["NEXT1"].full)
-    assert "about ±1.18 yd³" in str(told["NEXT2"].full)
-    first = view["next_shots"]["volume"][0]["where"]
-    assert str(told["head"].short).startswith(f"for the volume: {first}")
-
-
-@pytest.mark.parametrize(
-    ("chance", "said"), [(0.004, "under 1 %"), (0.0701, "8 %"), (0.07, "7 %"), (0.5, "50 %")]
-)
-def test_a_chance_is_never_rounded_down(chance, said):
-    assert say_chance_up(chance) == said
-
-
-def test_no_place_is_surer_in_the_data_than_a_hundredth():
-    assert [round_chance_up(chance) for chance in (1e-5, 0.01, 0.0101, 0.07)] == [
-        0.01, 0.01, 0.02, 0.07
-    ]  # fmt: skip
