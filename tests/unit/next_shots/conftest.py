@@ -59,7 +59,7 @@ def look(survey, slab=SLAB, *, top_sigma=0.0, **rest):
     return plan_next_shots(between, survey, slab, interval, step=0.1, **rest), interval
 
 
-@pytest.fixture(scope="module")
+@pytest.fixture(scope="session")
 def sample(check_sample):
     return check_sample("apron/job.toml")
 

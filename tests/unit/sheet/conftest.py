@@ -19,7 +19,7 @@ def words_of(path):
     return " ".join(reader.pages[0].extract_text().split())
 
 
-@pytest.fixture(scope="module")
+@pytest.fixture(scope="session")
 def sheet(apron, tmp_path_factory):
     """The apron's sheet."""
     path = tmp_path_factory.mktemp("sheet") / "sheet.pdf"
@@ -27,7 +27,7 @@ def sheet(apron, tmp_path_factory):
     return path
 
 
-@pytest.fixture(scope="module")
+@pytest.fixture(scope="session")
 def large(apron, tmp_path_factory):
     """The same on a large sheet, which has room for all of its words."""
     path = tmp_path_factory.mktemp("large") / "sheet.pdf"
