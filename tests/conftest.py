@@ -4,6 +4,7 @@ import os
 import pickle
 import signal
 from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass, replace
 from functools import cache
 from pathlib import Path
@@ -120,12 +121,19 @@ def _unpack(packed: bytes) -> Any:
     return pickle.loads(body, buffers=arrays)
 
 
-@pytest.fixture(scope="class")  # of each test, but in a scope that hypothesis bears
-def unsimulated() -> Iterator[None]:
-    """Leave out of a test's checks what they simulate, where it is a test of the rest."""
+@contextmanager
+def leave_out_simulated() -> Iterator[None]:
+    """Leave out of checks what they simulate, for tests of the rest."""
     with pytest.MonkeyPatch.context() as patch:
         for name in SIMULATED:
             patch.setattr(f"gradevol.check.{name}", lambda *_args, **_rest: None)
+        yield
+
+
+@pytest.fixture(scope="class")  # of each test, but in a scope that hypothesis bears
+def unsimulated() -> Iterator[None]:
+    """Leave out of a test's checks what they simulate."""
+    with leave_out_simulated():
         yield
 
 

@@ -12,6 +12,7 @@ import pytest
 
 from gradevol.answer.tree.day import describe_day
 from tests.cli.conftest import ENVIRONMENT
+from tests.conftest import leave_out_simulated
 from tests.unit.test_docs import block_after
 
 ROOT = Path(__file__).parents[2]
@@ -41,9 +42,7 @@ def day(tmp_path_factory, invoke):
             return done.stdout
 
     run = Day()
-    with pytest.MonkeyPatch.context() as patch:
-        for name in ("study_hidden", "plan_next_shots"):
-            patch.setattr(f"gradevol.check.{name}", lambda *_args, **_rest: None)
+    with leave_out_simulated():
         run(1)
     return run
 

@@ -50,18 +50,19 @@ def drawn(monkeypatch):
 
 
 def assert_is_legible(sheet, least_count):
+    """Nothing written on a sheet is small, cut off, or on anything else: its words."""
     words = words_on(sheet)
     assert len(words) > least_count
     assert find_cut_off(sheet, words) == []
     assert find_overlaps(words) == []
     assert [word.text for word in words if word.size < LEAST_SIZE] == []
+    return words
 
 
 @pytest.mark.parametrize("paper", ["letter", "a4"])
 def test_words_of_a_sheet_stand_apart_and_are_none_of_them_cut_off(result, drawn, tmp_path, paper):
     write_sheet(tmp_path / "sheet.pdf", compose_answer(result), paper=paper)
-    assert_is_legible(drawn[0], 100)
-    words = words_on(drawn[0])
+    words = assert_is_legible(drawn[0], 100)
     assert not [word.text for word in words if word.text.endswith("…")]
     assert find_on_borders(drawn[0], words) == []
 

@@ -1,0 +1,130 @@
+"""The page for the day of the pour says what gradevol pour says, to the last digit."""
+
+from collections.abc import Sequence
+from typing import Any
+
+import numpy as np
+import pytest
+
+from tests.report.pour_page.conftest import READ, SAMPLES, Day
+
+pytestmark = pytest.mark.browser
+
+#: The apron's fronts are taped from the far end of two sides; the court's go around its corners.
+FRONTS = {
+    "apron": ("front_y_west_ft", "front_y_east_ft"),
+    "yard": ("front_7_m", "front_1_m", "front_2_m", "front_5_m", "front_4_m", "front_3_m"),
+}
+
+
+SMALL = {"apron": ("equipment pad", "2 bollard base"), "yard": ("kerb", "post base")}
+
+
+def tape(name: str, reach: float, rng: Any) -> list[str]:
+    """Tapes of a front that has reached so far of its way, 0 to 1."""
+    one, other = np.clip(reach + rng.normal(0, 0.03, 2), 0, 1)
+    if rng.random() < 0.1:
+        one = np.clip(one + 0.15, 0, 1)  # misread
+    if name == "apron":
+        told = [f"{80 * (1 - one):.2f}", f"{80 * (1 - other):.2f}"]
+    else:
+        ways = (12, 10, 3.1), (7, 7, 3)
+        told = []
+        for share, lengths in zip((one, other), ways, strict=True):
+            begins = np.cumsum([0, *lengths[:-1]])
+            on = int(np.searchsorted(begins, share * sum(lengths), side="right")) - 1
+            at = f"{min(share * sum(lengths) - begins[on], lengths[on]):.2f}"
+            told += [at if side == on else "" for side in range(3)]
+    if rng.random() < 0.15:  # by one tape alone
+        told[rng.choice([at for at, text in enumerate(told) if text])] = ""
+    return told
+
+
+def tickets_of(name: str, count: int, rng: Any, *, is_wrong: bool = False) -> str:
+    """Invented tickets of so many loads, as the page of a job heads them; some wrong, if asked."""
+    unit, each = ("yd3", 10.0) if name == "apron" else ("m3", 2.0)
+    rows = [
+        f"load,ticket,volume_{unit},finished,{','.join(FRONTS[name])},done,went_to,returned_{unit}"
+    ]
+    reach = 0.0
+    for load in range(1, count + 1):
+        reach += rng.uniform(0.09, 0.16)
+        is_told = load == 1 or rng.random() < 0.9
+        fronts = tape(name, reach, rng) if is_told else [""] * len(FRONTS[name])
+        out = f"{(21 + load // 3) % 24}:{(17 * load) % 60:02d}" if rng.random() < 0.8 else ""
+        volume = each * (1 + 0.025 * rng.integers(-2, 3))
+        if is_wrong and rng.random() < 0.25:
+            volume *= rng.choice([0.1, 1.5])
+        went = f"slab + {SMALL[name][rng.integers(2)]}" if rng.random() < 0.2 else ""
+        back = rng.choice(["~0.3", "0.2"]) if rng.random() < 0.2 else ""
+        rows.append(f"{load},,{volume:.2f},{out},{','.join(fronts)},,{went},{back}")
+    return "\n".join(rows) + "\n"
+
+
+def assert_says_the_same(day: Day, page: Any, texts: Sequence[str]) -> list[dict[str, Any]]:
+    found = page.evaluate(READ, list(texts))
+    for text, told in zip(texts, found, strict=True):
+        assert "read from" in told.pop("told"), text
+        assert told == day.tell(text), text
+    return found
+
+
+@pytest.mark.parametrize("name", ["apron", "yard"])
+def test_it_says_what_the_program_does_after_any_loads(days, open_page, name):
+    rng = np.random.default_rng(11)
+    texts = [tickets_of(name, count, rng) for count in (0, 1, 2, 4, 6, 8, 9) for _ in range(2)]
+    unit, each = ("yd3", 10) if name == "apron" else ("m3", 2)
+    head = (
+        f"load,ticket,volume_{unit},finished,{','.join(FRONTS[name])},done,went_to,returned_{unit}"
+    )
+    blank = "," * len(FRONTS[name])
+    texts.append(f"{head}\n1,,{each},8:00{blank},,,\n")
+    texts.append(f"{texts[-2]}10,,{each},{blank},,,\n11,,{each},{blank},,,\n")
+    found = assert_says_the_same(days[name], open_page(name), texts)
+    said = " ".join(str(told) for told in found)
+    for words in (
+        *(" by ", "is ticketed than", "Elsewhere", "It feeds", "front of load"),
+        *("No front is given for load 1: ", "for load 10 and load 11: "),
+    ):
+        assert words in said
+
+
+def test_it_says_what_the_program_does_of_wrong_tickets(days, open_page):
+    rng = np.random.default_rng(4)
+    for name, told in (
+        ("apron", ("First check with the plant what load", "Ticket wrong? Call", "Both right? ")),
+        ("yard", ("By the tickets as they stand", "bear it out", "and tape the front again")),
+    ):
+        texts = [
+            tickets_of(name, count, rng, is_wrong=True) for count in (1, 3, 4, 6) for _ in range(4)
+        ]
+        said = str(assert_says_the_same(days[name], open_page(name), texts))
+        for words in told:
+            assert words in said
+
+
+def test_it_says_what_the_program_does_after_each_load_of_the_invented_day(days, open_page):
+    rows = [
+        line.split(",") for line in (SAMPLES / "apron" / "tickets.csv").read_text().splitlines()
+    ]
+    head = f"load,ticket,volume_yd3,finished,{','.join(FRONTS['apron'])},done,went_to,returned_yd3"
+    lines = [
+        f"{load},,{volume},{out},{west},{east},,,"
+        for load, _, _, _, out, volume, _, _, _, _, west, east, *_ in rows[1:]
+    ]
+    lines[-1] = lines[-1].replace(",,,", ",,slab + equipment pad + bollard base,~0.2")
+    texts = ["\n".join([head, *lines[:count]]) + "\n" for count in range(9)]
+    found = assert_says_the_same(days["apron"], open_page("apron"), texts)
+    assert found[6]["now"][1].startswith("Call 8.25 yd³ by 9:10.")
+    assert "now: 9:10 has gone by" in found[7]["now"][1]
+    assert found[8]["now"] == ["The slab is full: it took 76.8 yd³."]
+
+
+def test_it_says_what_the_program_does_of_panels_and_halves(days, open_page):
+    head = "load,ticket,volume_yd3,finished,done,went_to,returned_yd3\n"
+    rows = ["1,,0.9,,A1,,\n", "2,,0.6,,west half,,\n", "3,,1.4,,east half,,\n"]
+    texts = [head + "".join(rows[:count]) for count in range(4)]
+    # what is left is now and then a small load, which pays a fee
+    texts += [f"{head}1,,1.4,,west half,,\n2,,{0.1 * more:.1f},,,,\n" for more in range(1, 13)]
+    found = assert_says_the_same(days["halves"], open_page("halves"), texts)
+    assert len({told["now"][1] for told in found[4:]}) > 3

@@ -1,0 +1,140 @@
+"""The page for the day of the pour under a thumb: what is typed, asked, kept and seen."""
+
+import re
+from typing import Any
+
+import pytest
+from axe_playwright_python.sync_playwright import Axe
+
+from tests.report.pour_page.conftest import PHONE, READ
+
+pytestmark = pytest.mark.browser
+
+#: What a thumb in a glove may miss.
+SMALL_TARGETS = """() =>
+  [...document.querySelectorAll("button, input:not(.unseen), select, .button, summary")]
+    .map((one) => [one.getBoundingClientRect(), one.id || one.textContent])
+    .filter(([box]) => box.width && (box.height < 44 || box.width < 44))
+    .map(([, name]) => name)"""
+
+
+def type_load(page: Any, *fields: str) -> None:
+    """Type a load by the page's own keys."""
+    for number, text in enumerate(fields):
+        for letter in text:
+            page.locator("#keys button", has_text="ft" if letter == "'" else letter).first.click()
+        if number < len(fields) - 1:
+            page.click("#next")
+    page.click("#save")
+
+
+def text_of(page: Any, selector: str) -> str:
+    return " ".join(page.locator(selector).text_content().replace("\u00a0", " ").split())
+
+
+def test_loads_are_typed_by_its_keys_kept_changed_and_given_out(days, open_page, tmp_path):
+    page = open_page("apron")
+    type_load(page, "10", "71", "70'6")
+    type_load(page, "10", "60.5", "60")
+    first = text_of(page, "#still")
+    assert "Bulkhead 70' 6" in text_of(page, "#loads li >> nth=0")
+    assert re.search(r"out \d+:\d\d", text_of(page, "#loads li >> nth=0"))
+
+    page.click("#loads li >> nth=1 >> button")
+    page.locator("#keys button", has_text="Delete").click()
+    page.locator("#keys button", has_text="Delete").click()
+    type_load(page, "9.5")
+    assert "9.5 yd" in text_of(page, "#loads li >> nth=1")
+    assert text_of(page, "#still") != first
+    page.click("#undo")
+    assert text_of(page, "#still") == first
+
+    type_load(page, "10", "50", "50")
+    page.click("#loads li >> nth=2 >> button")
+    page.click("#drop")
+    assert text_of(page, "#still") == first
+
+    page.reload()
+    assert text_of(page, "#still") == first
+    with page.expect_download() as held:
+        page.click("#download")
+    file = tmp_path / held.value.suggested_filename
+    held.value.save_as(file)
+    assert file.name == "cider-house-loading-apron-tickets.csv"
+    assert days["apron"].tell(file.read_text())["now"][0] == first
+    page.click("#clear")
+    assert page.locator("#loads li").count() == 0
+    page.set_input_files("#read", file)
+    page.wait_for_selector("#loads li")
+    assert text_of(page, "#still") == first
+
+
+def test_what_cannot_be_is_asked_about_and_not_counted(open_page):
+    page = open_page("apron")
+    for fields, said in (
+        (("", "71"), "Type the volume"),
+        (("100", "71"), "more than a truck holds"),
+        (("10", "91", "70"), "West form: 91 is beyond its end, it is 80 ft 0 in long"),
+        (("10", "7.1.1", "70"), "is no tape"),
+    ):
+        type_load(page, *fields)
+        assert said in text_of(page, "#fault")
+        assert page.locator("#loads li").count() == 0
+        page.reload()
+    told = page.evaluate(READ, ["load,ticket_yd\n1,10\n", "", "load,volume_yd3\n1,ten\n"])
+    assert "ticket_yd is no heading" in told[0]["told"]
+    assert "tickets files that it gives out" in told[1]["told"]
+    assert "Load 1: Type the volume" in told[2]["told"]
+
+
+@pytest.mark.parametrize("name", ["apron", "halves"])
+def test_it_is_made_for_a_thumb_and_the_sun(open_page, name):
+    page = open_page(name)
+    head = "load,ticket,volume_yd3,finished,done,went_to,returned_yd3\n1,,0.9,10:00,A1,,\n"
+    page.evaluate(READ, [head])
+    page.click("#more summary")
+    for wide, large in ((320, 1), (360, 1), (390, 1), (390, 1.5), (320, 1.5)):
+        page.set_viewport_size({"width": wide, "height": 844})
+        page.evaluate(
+            "(large) => { document.documentElement.style.fontSize = `${16 * large}px`; }", large
+        )
+        assert page.evaluate("document.documentElement.scrollWidth") <= wide, (wide, large)
+        assert page.evaluate(SMALL_TARGETS) == [], (wide, large)
+    page.evaluate("document.documentElement.style.fontSize = ''")
+    page.set_viewport_size(PHONE)
+    keys = page.locator("#keys button")
+    assert min(keys.nth(at).bounding_box()["height"] for at in range(keys.count())) >= 48
+    save = page.locator("#save").bounding_box()
+    assert save["y"] + save["height"] <= PHONE["height"]  # without scrolling
+    for scheme, forced in (("light", "none"), ("dark", "none"), ("light", "active")):
+        page.emulate_media(color_scheme=scheme, forced_colors=forced)
+        found = Axe().run(page).response
+        assert len(found["passes"]) > 15
+        assert [one["id"] for one in found["violations"]] == []
+    page.emulate_media(forced_colors="none")
+
+
+def test_loads_that_fit_no_more_are_not_dropped_in_silence(open_page):
+    page = open_page("apron")
+    type_load(page, "10", "71", "70")
+    page.evaluate("""() => {
+      const key = Object.keys(localStorage).find((name) => localStorage[name].includes('"71"'));
+      localStorage[key] = localStorage[key].replace('"71"', '"7.1.1"');
+    }""")
+    page.reload()
+    assert page.locator("#loads li").count() == 0
+    assert "do not fit this page" in text_of(page, "#told")
+    assert page.evaluate("Object.values(localStorage).some((kept) => kept.includes('7.1.1'))")
+
+
+def test_a_browser_that_keeps_nothing_says_so(days, browser):
+    context = browser.new_context()
+    context.add_init_script(
+        "Object.defineProperty(window, 'localStorage', { get() { throw new Error('refused'); } })"
+    )
+    page = context.new_page()
+    page.goto(days["apron"].url)
+    assert "This browser keeps no entries" in text_of(page, "#kept")
+    type_load(page, "10", "71", "70")
+    assert page.locator("#loads li").count() == 1
+    context.close()

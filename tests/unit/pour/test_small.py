@@ -1,0 +1,139 @@
+"""The day of the pour, from job and tickets: ways of small jobs."""
+
+import pytest
+
+from gradevol.answer.said.day_words import say_clock
+from gradevol.ground.errors import InputError
+from gradevol.ground.units import CUBIC_YARD
+from gradevol.job import read_job
+from gradevol.pour import pour_job
+from tests.small_job import JOB, write_job
+
+HALVES = """
+[[pour]]
+name = "west half"
+edge = [[0, 0], [8, 0], [8, 9], [0, 9]]
+[[pour]]
+name = "east half"
+edge = [[8, 0], [16, 0], [16, 9], [8, 9]]
+"""
+
+
+ORDER = '[order]\nwaste = 0.03\nrisk = 0.05\ntruck = "1 yd3"\nleast_load = "0.5 yd3"\n'
+
+
+@pytest.mark.usefixtures("unsimulated")
+class TestSmall:
+    @pytest.fixture
+    def pour(self, tmp_path):
+        def run(more, tickets):
+            path = write_job(tmp_path, job=JOB + more)
+            file = tmp_path / "tickets.csv"
+            file.write_text(tickets)
+            return pour_job(read_job(path), file)
+
+        return run
+
+    def test_one_half_is_poured_and_then_the_other(self, pour):
+        whole = pour(ORDER + HALVES, "load,volume_yd3,done\n").progress.total[0]
+        parts = [
+            pour(
+                f'{ORDER}{HALVES}[placing]\npour = "{name}"\n', "load,volume_yd3,done\n"
+            ).progress.total[0]
+            for name in ("west half", "east half")
+        ]
+        assert sum(parts) == pytest.approx(whole, rel=1e-6)
+
+    def test_loads_of_another_part_are_left_out_and_that_is_said(self, pour):
+        day = pour(
+            f'{ORDER}{HALVES}[placing]\npour = "east half"\n',
+            "load,volume_yd3,done,went_to\n1,1.4,west half,west half\n2,1.3,east half,\n",
+        )
+        assert [note.code for note in day.notes] == ["tickets-of-other-pours"]
+        assert day.progress.ticketed / CUBIC_YARD == pytest.approx(1.3)
+        with pytest.raises(InputError, match="went to slab \\+ west half"):
+            pour(
+                f'{ORDER}{HALVES}[placing]\npour = "east half"\n',
+                "load,volume_yd3,done,went_to\n1,1.4,east half,slab + west half\n",
+            )
+
+    def test_what_is_done_is_told_by_names(self, pour):
+        day = pour(ORDER + HALVES, "load,volume_yd3,done\n1,1.4,west half\n2,1.4,East half\n")
+        assert day.progress.is_done
+        first = pour(ORDER + HALVES, "load,volume_yd3,done\n1,1.4,west half\n").progress
+        assert first.behind == pytest.approx(first.prior.volume / 2, rel=0.05)
+
+    def test_panels_of_the_placing_are_told_by_names(self, pour):
+        panel = '[[placing.panel]]\nname = "A1"\nedge = [[0, 0], [4, 0], [4, 9], [0, 9]]\n'
+        day = pour(ORDER + panel, "load,volume_yd3,done\n1,0.7,A1\n")
+        assert day.progress.behind == pytest.approx(day.model.volume / 4, rel=0.05)
+
+    def test_loads_with_one_front_make_one_step_whatever_their_order(self, pour):
+        placing = f"{ORDER}[placing]\nfrom = 4\n"
+        head = "load,volume_yd3,front 1,front 3\n"
+        some = [
+            pour(placing, f"{head}1,{one},8,8\n2,{other},8,8\n").progress.total
+            for one, other in ((0.5, 0.9), (0.9, 0.5))
+        ]
+        assert some[0] == some[1]
+
+    def test_a_load_without_a_front_is_ticketed(self, pour):
+        day = pour(
+            f"{ORDER}[placing]\nfrom = 4\n",
+            "load,volume_yd3,front 1,front 3\n1,0.7,8,8\n2,0.6,,\n",
+        )
+        assert day.progress.ticketed / CUBIC_YARD == pytest.approx(1.3)
+        assert len(day.progress.placed.steps) == 1
+        assert day.progress.placed.unread == ("load 2",)
+
+    def test_loads_since_the_front_before_are_named_together(self, pour):
+        day = pour(
+            f"{ORDER}[placing]\nfrom = 4\n",
+            "load,volume_yd3,front 1,front 3\n1,0.4,4,4\n2,0.04,,\n3,0.4,12,12\n",
+        )
+        (alert,) = day.progress.forecast.alerts
+        assert alert.step.names == ("load 2", "load 3")
+
+    def test_loads_of_which_none_has_a_front_yet_are_ticketed(self, pour):
+        day = pour(f"{ORDER}[placing]\nfrom = 4\n", "load,volume_yd3,front 1,front 3\n1,0.7,,\n")
+        assert day.progress.behind is None
+        assert day.progress.placed.unread == ("load 1",)
+
+    def test_a_night_pour_calls_the_next_day(self, pour):
+        order = ORDER + 'notice = "10 min"\n[placing]\nfrom = 4\nreleased = "1.4 yd3"\n'
+        day = pour(
+            order,
+            "load,volume_yd3,finished,front 1,front 3\n1,0.5,23:20,3,3\n2,0.5,23:50,6,6\n",
+        )
+        # 0.4 yd3 are on the way at 1 yd3 an hour: out at 0:14
+        assert say_clock(day.progress.call.by) == "0:04 the next day"
+
+    @pytest.mark.parametrize(
+        ("more", "tickets", "match"),
+        [
+            ("", "load,volume_yd3,front 1\n1,1,4\n", "does not say where placing began"),
+            ("[placing]\nfrom = 9\n", "load,volume_yd3,front 1\n1,1,4\n", "9, but the slab has 4"),
+            ('[placing]\nfrom = "north"\n', "load,volume_yd3\n", "no side of the slab"),
+            ('[placing]\npour = "attic"\n', "load,volume_yd3\n", "'attic'"),
+            ("[placing]\nfrom = 4\n", "load,volume_yd3\n1,1\n", "no load tells how far"),
+            ("[placing]\nfrom = 4\n", "load,volume_yd3,front_n_ft\n1,1,3\n", "Map 'front_n_ft'"),
+            ("[placing]\nfrom = 4\n", "load,volume_yd3,front 4\n1,1,3\n", "line 2.*along side 4"),
+            ("[placing]\nfrom = 4\n", "load,volume_yd3,done\n1,1,A7\n", "'A7' is done"),
+            ("[placing]\nfrom = 4\n", "load,volume_yd3,front 1,went_to\n1,1,3,shed\n", "'shed'"),
+        ],
+    )
+    def test_what_cannot_be_understood_is_asked_about(self, pour, more, tickets, match):
+        with pytest.raises(InputError, match=match):
+            pour(more, tickets)
+
+    def test_earlier_jobs_are_begun_with(self, pour, tmp_path):
+        (tmp_path / "factors.csv").write_text(
+            "job,date,factor,sigma\nA,,1.08,0.004\nB,,1.08,0.004\nC,,1.08,0.004\n"
+        )
+        alone = pour(ORDER, "load,volume_yd3\n").progress
+        learned = pour(f'{ORDER}learned = "factors.csv"\n', "load,volume_yd3\n").progress
+        assert learned.expected.jobs == 3
+        assert alone.factor[0] < learned.factor[0] < 1.08
+
+    def test_a_job_without_allowances_says_so(self, pour):
+        assert [n.code for n in pour("", "load,volume_yd3\n").notes] == ["pour-without-allowance"]
