@@ -47,7 +47,8 @@ def check_and_write(
         *([] if paper is None else [f"--paper {paper}"]),
         *(f"--export {kind}" for kind in exports),
     ]
-    result = replace(check_job(description, progress=progress), options=tuple(options))
+    result = check_job(description, progress=progress)
+    result = replace(result, record=replace(result.record, options=tuple(options)))
     answer = compose_answer(result)
     missing = write_outputs(
         answer,
