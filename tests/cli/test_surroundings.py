@@ -86,10 +86,11 @@ def test_pictures_are_drawn_in_other_surroundings(tmp_path, environment):
 def test_fonts_come_with_the_libraries(tmp_path):
     # of a machine without any
     code = """
-import sys
 from matplotlib import font_manager
-assert "gradevol" not in sys.modules
-font_manager.findSystemFonts = lambda *_, **__: []
+find = font_manager.findSystemFonts
+font_manager.findSystemFonts = lambda paths=None, *kind, **kinds: (
+    find(paths, *kind, **kinds) if paths else []
+)
 font_manager.fontManager = font_manager.FontManager()
 names = {font.name for font in font_manager.fontManager.ttflist}
 assert names and not any("/usr/share" in font.fname for font in font_manager.fontManager.ttflist)
