@@ -54,7 +54,7 @@ class Without:
     found: Found
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, repr=False)
 class Result:
     """
     What `check_job` found. Lengths are metres about the survey's origin.
@@ -170,6 +170,10 @@ class Result:
     design: Design | None = None
     between: Between | None = None
     record: Record = _NO_RECORD
+
+    def __repr__(self) -> str:
+        volume = self.units.say_volume(self.concrete.volume)
+        return f"<Result of {self.title!r}: {volume} of concrete; {len(self.notes)} notes>"
 
     @property
     def order(self) -> Order | None:
