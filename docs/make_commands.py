@@ -24,11 +24,24 @@ and what to do about it. Files appear whole or not at all.
 """
 
 
+_TAIL = """\
+## Completion
+
+The shell completes commands, options and names of files once it is told to, in bash by
+
+```sh
+eval "$(_GRADEVOL_COMPLETE=bash_source gradevol)"
+```
+
+in `~/.bashrc`; in zsh and fish by `zsh_source` and `fish_source` in their own files.
+"""
+
+
 def compose_commands() -> str:
     """Compose the page: the help of the group, then that of each command."""
     parts = [_HEAD, _section("gradevol", [])]
     parts += [_section(f"gradevol {name}", [name]) for name in sorted(COMMANDS)]
-    return "\n".join(parts)
+    return "\n".join([*parts, _TAIL])
 
 
 def _section(title: str, arguments: list[str]) -> str:

@@ -22,7 +22,7 @@ from gradevol.ground.arrays import IntArray
 from gradevol.ground.errors import GradevolError
 from gradevol.ground.progress import Progress, quiet
 from gradevol.job import Job
-from gradevol.job.inputs import record_inputs
+from gradevol.job.inputs import record_job
 from gradevol.job.placement import (
     find_bounds,
     find_marks,
@@ -143,7 +143,7 @@ def _check(
     refuse_top_elsewhere(job, survey, slab, design)
     refuse_top_slips(job, design)
     top = build_top(design, slab)
-    refuse_depths(job, survey)
+    refuse_depths(job, survey, slab)
     survey = hang_depths(survey, top.surface, slab)
     epochs = _renew(survey, job, files)
     measured = MeasuredBase(epochs.survey if epochs else survey, faces, job.base.breaklines)
@@ -267,8 +267,7 @@ def _check(
         ground=base,
         design=design,
         between=between,
-        inputs=record_inputs(job, files),
-        defaults=tuple(sorted(job.defaults.items())),
+        record=record_job(job, files),
     )
     progress("figures", 0.9)
     return replace(

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from gradevol.doubts.suspects import Suspect
 from gradevol.ground.notes import Note
 from gradevol.ground.units import Units
-from gradevol.job.inputs import Input
+from gradevol.job.inputs import Record
 from gradevol.measures.adjustments import Move
 from gradevol.measures.base import BaseSurface
 from gradevol.measures.concrete import Concrete
@@ -35,6 +35,7 @@ _NONE = Work()
 _NOBODY = Credits()
 _NOTHING = Delivery()
 _NO_OUTCOME = Outcome()
+_NO_RECORD = Record()
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,7 +54,7 @@ class Without:
     found: Found
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, repr=False)
 class Result:
     """
     What `check_job` found. Lengths are metres about the survey's origin.
@@ -126,12 +127,8 @@ class Result:
         The design top as the job has it, its files read.
     between : Between or None
         What the base does between the shots.
-    inputs : tuple of Input
-        The files that were read.
-    defaults : tuple of (str, object)
-        What held where the job leaves a key out, by the key's name (`Job.defaults`).
-    options : tuple of str
-        Of the command, where they choose what is written.
+    record : Record
+        What the figures were made from.
     """
 
     title: str
@@ -172,9 +169,11 @@ class Result:
     ground: BaseSurface | None = None
     design: Design | None = None
     between: Between | None = None
-    inputs: tuple[Input, ...] = ()
-    defaults: tuple[tuple[str, object], ...] = ()
-    options: tuple[str, ...] = ()
+    record: Record = _NO_RECORD
+
+    def __repr__(self) -> str:
+        volume = self.units.say_volume(self.concrete.volume)
+        return f"<Result of {self.title!r}: {volume} of concrete; {len(self.notes)} notes>"
 
     @property
     def order(self) -> Order | None:

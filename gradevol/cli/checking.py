@@ -46,7 +46,8 @@ def check_and_write(
         *([] if paper is None else [f"--paper {paper}"]),
         *(f"--export {kind}" for kind in exports),
     ]
-    result = replace(check_job(description, progress=progress), options=tuple(options))
+    result = check_job(description, progress=progress)
+    result = replace(result, record=replace(result.record, options=tuple(options)))
     answer, surfaces = compose_answer(result), None
     if exports:
         from gradevol.answer.surfaces import compose_surfaces  # noqa: PLC0415

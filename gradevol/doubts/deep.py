@@ -5,22 +5,31 @@ import numpy as np
 from gradevol.ground.errors import InputError
 from gradevol.ground.notes import Kind, Measure
 from gradevol.job import Job
+from gradevol.site.slab import Slab
 from gradevol.site.survey import Survey
 
-#: No base is measured so far down from a string line, m: twice the thickest slab that is taken.
-#: Common practice, no source.
+#: No base is measured so far down from a string line, and no thickening reaches so far below its
+#: slab, m: twice the thickest slab that is taken. Common practice, no source.
 DEEPEST = 10.0
 
 
-def refuse_depths(job: Job, survey: Survey) -> None:
+def refuse_depths(job: Job, survey: Survey, slab: Slab) -> None:
     """
-    Refuse a depth that no tape reaches down from a string line.
+    Refuse a depth that no tape reaches down from a string line, and one of a thickening.
 
     Raises
     ------
     InputError
         It names the place.
     """
+    for part in slab.thickenings:
+        if part.depth > DEEPEST:
+            raise InputError(
+                f"{part.name} reaches {{}} below the slab's underside, and no thickening is as "
+                "deep",
+                remedy="Write its depth with its unit, or check units",
+                path=job.path,
+            ).measuring(Measure(part.depth, Kind.LEVEL))
     if survey.depths is None or len(survey.depths) == 0:
         return
     worst = int(np.argmax(np.abs(survey.depths)))

@@ -42,8 +42,6 @@ _NEAR = 0.3
 _SLIGHT = 1e-6
 #: A mean thickness this many times the design's, or this part of it, is a wrong unit or datum.
 _FAR_OFF = 3.0
-#: No thickening reaches farther below its slab, m: deeper are piers, on their own.
-_DEEPEST = 10.0
 
 
 def refuse_sizes(job: Job, slab: Slab) -> None:
@@ -87,14 +85,6 @@ def refuse_sizes(job: Job, slab: Slab) -> None:
             + ", or check units",
             path=job.path,
         )
-    for part in slab.thickenings:
-        if part.depth > _DEEPEST:
-            raise InputError(
-                f"{part.name} reaches {job.units.say_level(part.depth)} below the slab's "
-                "underside, and no thickening is as deep",
-                remedy="Write its depth with its unit, or check units",
-                path=job.path,
-            )
 
 
 def _say_sides(sides: FloatArray, unit: str) -> str:

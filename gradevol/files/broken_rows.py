@@ -3,7 +3,9 @@
 import re
 from collections.abc import Sequence
 
+from gradevol.files.table import Table
 from gradevol.files.text import count_decimals, is_number_like
+from gradevol.ground.notes import Note, escape
 
 _DIGITS = re.compile(r"\s*[0-9]+\s*")
 _WHOLE = re.compile(r"\s*[-+−]?[0-9]+\s*")
@@ -88,6 +90,25 @@ def find_cut_row(rows: Sequence[Sequence[str]], delimiter: str) -> str:
         if longer:
             return f"{word!r} may be the beginning of {longer[-1]!r}"
     return ""
+
+
+def remark_on_cut(table: Table) -> list[Note]:
+    """
+    Remark on a last row that was cut short, where a file of it may be in the making.
+
+    Returns
+    -------
+    list of Note
+        Code ``file-cut-short``.
+    """
+    lacks = "" if table.is_ended else find_cut_row(table.rows, table.delimiter)
+    if not lacks:
+        return []
+    text = (
+        f"The last row of {table.path.name} may be cut short, {table.quote(table.rows[-1])}: "
+        f"{lacks}. It counts as far as it goes."
+    )
+    return [Note("file-cut-short", escape(text))]
 
 
 def find_cut_reading(texts: Sequence[str], *, is_ended: bool) -> str:

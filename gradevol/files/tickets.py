@@ -4,7 +4,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 from pathlib import Path
 
-from gradevol.files.broken_rows import find_cut_row
+from gradevol.files.broken_rows import remark_on_cut
 from gradevol.files.loads import Load
 from gradevol.files.opened import Files
 from gradevol.files.table import Table, read_table
@@ -97,7 +97,7 @@ def make_tickets(
     """Make tickets of a table's cells; parameters and errors as of `read_tickets`."""
     columns, fronts, left_out = find_ticket_columns(table, layout or TicketLayout())
     rows = Rows(table, columns, fronts, unit=unit, sides=sides)
-    notes = [*_note_columns(left_out), *rows.note_bare(), *_note_cut(table)]
+    notes = [*_note_columns(left_out), *rows.note_bare(), *remark_on_cut(table)]
     read: list[Row] = []
     stated: Row | None = None
     for index in range(len(table.rows)):
@@ -188,18 +188,6 @@ def _note_columns(left_out: Sequence[str]) -> list[Note]:
         f"Columns of the tickets left out, as their headings are not known: {', '.join(left_out)}."
     )
     return [Note("tickets-columns-left-out", escape(text))]
-
-
-def _note_cut(table: Table) -> list[Note]:
-    """A last row that no line feed ends, and that lacks what all others have."""
-    lacks = "" if table.is_ended else find_cut_row(table.rows, table.delimiter)
-    if not lacks:
-        return []
-    text = (
-        f"The last row of the tickets may be cut short, {table.quote(table.rows[-1])}: {lacks}. It "
-        "counts as far as it goes."
-    )
-    return [Note("tickets-cut-short", escape(text))]
 
 
 def _note_cancelled(rows: Rows, index: int, why: str) -> Note:

@@ -60,7 +60,7 @@ _JOB_LINE = re.compile(
 _BARE_POINT = re.compile(r"(?<![\w.])[-+]?\.\d|(?<![\w.])\d+\.(?!\d)")
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, repr=False)
 class Job:
     """
     A job as its file describes it: in metres, paths resolved, no data file read.
@@ -121,6 +121,9 @@ class Job:
     placing: Placing = field(default_factory=Placing)
     tickets: TicketLayout = field(default_factory=TicketLayout)
     defaults: Mapping[str, object] = field(default_factory=dict, compare=False)
+
+    def __repr__(self) -> str:
+        return f"<Job {self.path}: {self.title!r}, in {self.unit}>"
 
     @property
     def name(self) -> str:

@@ -44,9 +44,29 @@ class Input:
     sha256: str
 
 
-def record_inputs(job: Job, files: Files) -> tuple[Input, ...]:
+@dataclass(frozen=True, slots=True)
+class Record:
     """
-    Record the files that a job reads, by name; one that is gone by now is left out.
+    What figures were made from, beside the program.
+
+    Attributes
+    ----------
+    inputs : tuple of Input
+        The files that were read.
+    defaults : tuple of (str, object)
+        What held where the job leaves a key out, by the key's name (`Job.defaults`).
+    options : tuple of str
+        Of the command, where they choose what is written.
+    """
+
+    inputs: tuple[Input, ...] = ()
+    defaults: tuple[tuple[str, object], ...] = ()
+    options: tuple[str, ...] = ()
+
+
+def record_job(job: Job, files: Files) -> Record:
+    """
+    Record the files that a job reads, and what it leaves out; a file that is gone is left out.
 
     Parameters
     ----------
@@ -56,7 +76,7 @@ def record_inputs(job: Job, files: Files) -> tuple[Input, ...]:
 
     Returns
     -------
-    tuple of Input
+    Record
     """
     folder = job.path.parent.absolute()
     found = []
@@ -64,14 +84,15 @@ def record_inputs(job: Job, files: Files) -> tuple[Input, ...]:
         try:
             with files.stream(path) as file:
                 digest = hashlib.file_digest(file, "sha256").hexdigest()
-                size = file.tell()
+                size = file.seek(0, 2)
         except OSError:
             continue
         whole = path.absolute()
         is_within = whole.is_relative_to(folder)
         name = whole.relative_to(folder).as_posix() if is_within else path.name
         found.append(Input(name, size, digest))
-    return tuple(sorted(found, key=lambda held: (held.name, held.sha256)))
+    inputs = sorted(found, key=lambda held: (held.name, held.sha256))
+    return Record(tuple(inputs), tuple(sorted(job.defaults.items())))
 
 
 def walk(part: object) -> Iterator[object]:

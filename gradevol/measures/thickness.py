@@ -24,7 +24,7 @@ CLOSURE = 1e-9
 EQUAL = 1e-9
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, repr=False)
 class ThicknessField:
     """
     Plan triangles that tile the slab, base and top both linear on each.
@@ -58,6 +58,9 @@ class ThicknessField:
     def __post_init__(self) -> None:
         for name in self.__slots__:
             getattr(self, name).setflags(write=False)
+
+    def __repr__(self) -> str:
+        return f"<ThicknessField of {len(self.area):,} pieces, {self.area.sum():.1f} m²>"
 
 
 @dataclass(frozen=True, slots=True)

@@ -81,7 +81,7 @@ class Shift:
     is_applied: bool
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, repr=False)
 class Survey:
     """
     Measured points, about a local origin.
@@ -236,6 +236,9 @@ class Survey:
     def booked(self, index: int) -> float:
         """Elevation of a shot as it was booked, m."""
         return float(self.points[index, 2] + self.foot_high + self.origin[2])
+
+    def __repr__(self) -> str:
+        return f"<Survey of {len(self.points):,} points, {self.method}>"
 
     def name(self, index: int) -> str:
         """What to call a point in a sentence: its id, or its place in the file."""

@@ -260,3 +260,14 @@ def test_a_fault_exits_2_and_writes_nothing(tmp_path):
 
 def test_the_sample_says_that_it_is_invented():
     assert "Invented" in SAMPLE.read_text().splitlines()[0]
+
+
+def test_notes_that_were_cut_in_their_last_row_say_so(tmp_path):
+    rows = ["point,BS,IS,FS,known,description", "BM1,4.26,,,100.00,kerb"]
+    rows += [f"{100 + at},,4.8{at},,,BASE" for at in range(5)]
+    path = tmp_path / "page.csv"
+    path.write_text("\n".join(rows) + "\n")
+    assert read_level_notes(path, unit="ft").remarks == ()
+    path.write_text("\n".join(rows)[:-2])
+    (remark,) = read_level_notes(path, unit="ft").remarks
+    assert "'BA' may be the beginning of 'BASE'" in remark.text

@@ -44,6 +44,16 @@ def test_the_road_in_python_is_that_of_the_command():
     assert view["concrete"]["volume"] == pytest.approx(72.7, abs=0.1)
 
 
+def test_objects_print_on_a_line():
+    sample = Path(__file__).parents[2] / "sample_surveys" / "apron" / "job.toml"
+    job = gradevol.read_job(sample)
+    result = gradevol.check_job(job)
+    assert repr(job).endswith("'Cider-house loading apron', in ft>")
+    assert repr(result).startswith("<Result of 'Cider-house loading apron': 72.7 yd³ of concrete; ")
+    assert repr(result.survey) == "<Survey of 60 points, shots>"
+    assert repr(result.field).startswith(f"<ThicknessField of {len(result.field.area)} pieces")
+
+
 def test_the_pages_example_runs(monkeypatch, capsys):
     root = Path(__file__).parents[2]
     page = (root / "docs" / "how-to" / "from-python.md").read_text(encoding="utf-8")

@@ -14,7 +14,7 @@ from gradevol.check import check_job
 from gradevol.files import Files
 from gradevol.ground.units import Units
 from gradevol.job import read_job
-from gradevol.job.inputs import record_inputs
+from gradevol.job.inputs import record_job
 from gradevol.out.json import compose_json, write_json
 from gradevol.site.metadata import Credits
 from tests.small_job import JOB, write_job
@@ -184,5 +184,5 @@ def test_inputs_are_recorded_as_they_were_read(tmp_path):
     files.open(tmp_path / "shots.csv")
     before = hashlib.sha256((tmp_path / "shots.csv").read_bytes()).hexdigest()
     (tmp_path / "shots.csv").write_text("another survey\n")
-    (shots,) = (held for held in record_inputs(job, files) if held.name == "shots.csv")
+    (shots,) = (held for held in record_job(job, files).inputs if held.name == "shots.csv")
     assert shots.sha256 == before

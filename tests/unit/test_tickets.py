@@ -271,5 +271,5 @@ def test_a_last_row_that_was_cut_is_told(read):
     rows = "".join(f"{load},10,7:{10 * load},slab\n" for load in range(1, 6))
     assert codes(read("load,volume_yd3,finished,went_to\n" + rows)) == []
     cut = read("load,volume_yd3,finished,went_to\n" + rows[:-11])
-    assert codes(cut) == ["tickets-cut-short"]
+    assert codes(cut) == ["file-cut-short"]
     assert "it has 2 cells where the others have 4" in cut.notes[0].text

@@ -109,6 +109,8 @@ CODES: Mapping[str, Mapping[str, str]] = {
         "duplicate-ids": "One id stands for several shots, all of which were kept, or for a first "
         "shot and a later one.",
         "encoding-guessed": "A file is not UTF-8 and was read as Windows-1252.",
+        "file-cut-short": "The last row of tickets or level notes lacks what all others have: the "
+        "file may have been cut.",
         "file-unit-ignored": "What a file says of its unit was passed over, as the job asks.",
         "file-without-shots": "No description in one of the files matches.",
         "geometries-left-out": "Geometries that are no points were not read.",
@@ -135,8 +137,6 @@ CODES: Mapping[str, Mapping[str, str]] = {
         "ticket-maybe-cancelled": "A row speaks of cancelling and was counted all the same.",
         "ticket-repeated": "Two rows are one load: counted once.",
         "ticket-returned-by-note": "What was returned is taken from the words of a note.",
-        "tickets-cut-short": "The last row of the tickets lacks what all others have: the file may "
-        "have been cut.",
         "tickets-columns-left-out": "Columns of the tickets were not read.",
         "tickets-of-other-pours": "Loads went into other parts of the slab than the one that is "
         "poured: left out.",

@@ -181,9 +181,9 @@ def compose_tree(result: Result) -> ResultTree:
         pours=compose_pours(result, rounding) or None,
         notes=compose_notes(result, rounding),
         version=__version__,
-        inputs=compose_inputs(result.inputs),
-        defaults=compose_defaults(result.defaults),
-        options=list(result.options),
+        inputs=compose_inputs(result.record.inputs),
+        defaults=compose_defaults(result.record.defaults),
+        options=list(result.record.options),
     )
 
 

@@ -1,0 +1,207 @@
+"""What a machine may lack or do amidst a run: each answered in words, or done all the same."""
+
+import os
+import signal
+import subprocess
+import sys
+import threading
+from pathlib import Path
+
+import pytest
+
+from gradevol.check import check_job
+from gradevol.ground.errors import InputError
+from gradevol.job import read_job
+from gradevol.out import drafts
+from gradevol.out.whole import whole_folder
+from tests.cli.conftest import ENVIRONMENT
+from tests.small_job import SHOTS, write_job
+
+QUICK = ("check", "job.toml", "--no-pictures")
+#: A check that has files seen while it reads them: `at` is run once, when the shots are opened.
+MEDDLED = """
+import sys
+from pathlib import Path
+import gradevol.files.opened as opened
+first = opened.open_file
+def open_file(path):
+    file = first(path)
+    {at}
+    return file
+opened.open_file = open_file
+from gradevol.cli import main
+main(["check", "job.toml", "--no-pictures", "--json"])
+"""
+
+
+def run(folder, *words, code=None, **environment):
+    command = [sys.executable, "-c", code] if code else [sys.executable, "-m", "gradevol", *words]
+    return subprocess.run(
+        command,
+        cwd=folder,
+        capture_output=True,
+        encoding="utf-8",
+        check=False,
+        env={**ENVIRONMENT, **environment},
+    )
+
+
+@pytest.mark.parametrize(
+    "environment",
+    [
+        {"HOME": "/nowhere", "XDG_CACHE_HOME": "/nowhere", "XDG_CONFIG_HOME": "/nowhere"},
+        {"TMPDIR": "/nowhere", "TEMP": "/nowhere", "TMP": "/nowhere"},
+        {"MPLCONFIGDIR": "/proc"},
+        {"DISPLAY": "", "WAYLAND_DISPLAY": ""},
+        {"LC_ALL": "C", "PYTHONUTF8": "0", "LANG": "C"},
+        {"LC_ALL": "de_DE.UTF-8", "LANG": "de_DE.UTF-8"},
+        {"LC_ALL": "tr_TR.UTF-8", "TZ": "Pacific/Kiritimati"},
+        {"COLUMNS": "10", "LINES": "2", "NO_COLOR": "1"},
+    ],
+    ids=lambda environment: next(iter(environment)) + "=" + next(iter(environment.values())),
+)
+def test_the_same_is_printed_in_other_surroundings(tmp_path, environment):
+    write_job(tmp_path)
+    usual = run(tmp_path, *QUICK, "--json")
+    other = run(tmp_path, *QUICK, "--json", **environment)
+    assert other.returncode == 0, other.stderr
+    assert (other.stdout, other.stderr) == (usual.stdout, usual.stderr)
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize(
+    "environment",
+    [{"HOME": "/nowhere", "MPLCONFIGDIR": "/nowhere"}, {"TMPDIR": "/nowhere", "DISPLAY": ""}],
+    ids=["no home", "no temporary folder"],
+)
+def test_pictures_are_drawn_in_other_surroundings(tmp_path, environment):
+    write_job(tmp_path)
+    done = run(tmp_path, "check", "job.toml", **environment)
+    assert done.returncode == 0, done.stderr
+    assert "Traceback" not in done.stderr
+    names = {file.name for file in (tmp_path / "job").iterdir()}
+    assert {"plan.png", "sheet.pdf", "base3d.png", "result.json"} <= names
+
+
+def test_fonts_come_with_the_libraries(tmp_path):
+    # of a machine without any
+    code = """
+from matplotlib import font_manager
+find = font_manager.findSystemFonts
+font_manager.findSystemFonts = lambda paths=None, *kind, **kinds: (
+    find(paths, *kind, **kinds) if paths else []
+)
+font_manager.fontManager = font_manager.FontManager()
+names = {font.name for font in font_manager.fontManager.ttflist}
+assert names and not any("/usr/share" in font.fname for font in font_manager.fontManager.ttflist)
+from gradevol.cli import main
+main(["check", "job.toml"])
+"""
+    write_job(tmp_path)
+    done = run(tmp_path, code=code, MPLCONFIGDIR=str(tmp_path / "fonts"))
+    assert done.returncode == 0, done.stderr
+    assert (tmp_path / "job" / "sheet.pdf").stat().st_size > 10_000
+
+
+def test_a_file_that_vanishes_once_it_is_read_changes_nothing(tmp_path):
+    write_job(tmp_path)
+    done = run(tmp_path, code=MEDDLED.format(at="path.unlink()"))
+    assert done.returncode == 0, done.stderr
+    assert '"volume": 2.586667' in done.stdout
+
+
+def test_a_file_that_grows_while_it_is_read_is_read_as_it_was(tmp_path):
+    write_job(tmp_path)
+    grown = 'path.open("a").write("901,5,5,90\\\\n")'
+    done = run(tmp_path, code=MEDDLED.format(at=grown))
+    assert done.returncode == 0, done.stderr
+    assert '"volume": 2.586667' in done.stdout
+    assert f'"bytes": {len(SHOTS)}' in done.stdout
+
+
+def test_a_file_that_vanishes_before_it_is_read_is_named(tmp_path):
+    path = write_job(tmp_path)
+    job = read_job(path)
+    (tmp_path / "shots.csv").unlink()
+    with pytest.raises(InputError, match=r"shots\.csv: there is no such file"):
+        check_job(job)
+
+
+@pytest.mark.parametrize("share", [0.1, 0.5, 0.9])
+def test_a_run_that_is_killed_leaves_the_old_files_whole(tmp_path, share):
+    write_job(tmp_path)
+    assert run(tmp_path, *QUICK).returncode == 0
+    folder = tmp_path / "job"
+    before = {file.name: file.read_bytes() for file in folder.iterdir()}
+    (tmp_path / "shots.csv").write_text(SHOTS.replace("99.5", "99.4"))
+    child = subprocess.Popen(
+        [sys.executable, "-m", "gradevol", *QUICK],
+        cwd=tmp_path,
+        stdout=subprocess.DEVNULL,
+        env=ENVIRONMENT,
+    )
+    stop = threading.Timer(6 * share, child.kill)
+    stop.start()
+    code = child.wait()
+    stop.cancel()
+    held = {file.name: file.read_bytes() for file in folder.iterdir() if file.is_file()}
+    if code == -signal.SIGKILL and held["result.json"] == before["result.json"]:
+        assert held == before
+    assert run(tmp_path, *QUICK).returncode == 0  # and clears what was left
+    assert {file.name for file in folder.iterdir()} == before.keys()
+    assert (folder / "result.json").read_bytes() != before["result.json"]
+
+
+def test_two_runs_into_one_folder_leave_the_files_of_one(tmp_path):
+    for name, level in (("one", "100"), ("two", "100.1")):
+        write_job(tmp_path / name)
+        job = tmp_path / name / "job.toml"
+        job.write_text(job.read_text().replace("level = 100", f"level = {level}"))
+    running = [
+        subprocess.Popen(
+            [sys.executable, "-m", "gradevol", "check", f"{name}/job.toml", "--no-pictures",
+             "--out", "both"],
+            cwd=tmp_path, stdout=subprocess.DEVNULL, env=ENVIRONMENT,
+        )
+        for name in ("one", "two")
+    ]  # fmt: skip
+    assert [child.wait() for child in running] == [0, 0]
+    held = {file.name: file.read_bytes() for file in (tmp_path / "both").iterdir()}
+    for name in ("one", "two"):
+        run(tmp_path, "check", f"{name}/job.toml", "--no-pictures", "--out", name + "_alone")
+    alone = [
+        {file.name: file.read_bytes() for file in (tmp_path / f"{name}_alone").iterdir()}
+        for name in ("one", "two")
+    ]
+    assert held in alone
+
+
+def test_a_folder_is_written_where_a_system_has_no_locks(tmp_path, monkeypatch):
+    # as on Windows: drafts are made all the same, and none is cleared
+    monkeypatch.setattr(drafts, "fcntl", None)
+    left = tmp_path / "out" / ".draft-0123abcd"
+    left.mkdir(parents=True)
+    for text in ("old", "new"):
+        with whole_folder(tmp_path / "out") as draft:
+            (draft / "result.json").write_text(text)
+    assert (tmp_path / "out" / "result.json").read_text() == "new"
+    assert {file.name for file in (tmp_path / "out").iterdir()} == {"result.json", left.name}
+
+
+@pytest.mark.skipif(not hasattr(os, "geteuid"), reason="needs users")
+def test_a_file_that_a_program_holds_open_is_named(tmp_path, monkeypatch):
+    # as Windows refuses to replace it
+    def refuse(_self, target):
+        raise PermissionError(13, "The process cannot access the file", str(target))
+
+    write_job(tmp_path)
+    folder = tmp_path / "out"
+    folder.mkdir()
+    (folder / "result.json").write_text("old")
+    monkeypatch.setattr(Path, "replace", refuse)
+    with pytest.raises(InputError, match="Close any program that has it open"), \
+            whole_folder(folder) as draft:  # fmt: skip
+        (draft / "result.json").write_text("new")
+    monkeypatch.undo()
+    assert [file.name for file in folder.iterdir()] == ["result.json"]
+    assert (folder / "result.json").read_text() == "old"

@@ -1,0 +1,88 @@
+"""Closed: no network, and no process but those that draw and try what may end a process."""
+
+import ast
+import os
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+from tests.small_job import write_job
+
+ROOT = Path(__file__).parents[2]
+#: What opens connections, and what starts processes.
+NETWORK = {
+    *("asyncio", "ftplib", "http", "httpx", "imaplib", "poplib", "requests", "select", "selectors"),
+    *("smtplib", "socket", "socketserver", "ssl", "telnetlib", "urllib", "urllib3", "webbrowser"),
+    *("xmlrpc",),
+}
+PROCESSES = {"concurrent", "multiprocessing", "pty", "subprocess"}
+#: Modules that start processes, and what they start them for.
+STARTING = {
+    "cli/many.py": "--workers: checks of several jobs side by side",
+    "files/las_trial.py": "packed points with blanked blocks, which can end a decoder's process",
+    "out/pictures/base3d.py": "the 3D drawing, which can end its process",
+}
+#: A check that says each connection and each process that it would start.
+WATCHED = """
+import sys
+FORBIDDEN = ("socket.connect", "socket.getaddrinfo", "socket.bind", "subprocess.Popen", "os.exec",
+             "os.fork", "os.forkpty", "os.posix_spawn", "os.spawn", "os.system", "urllib.Request",
+             "webbrowser.open", "http.client.connect")
+sys.addaudithook(lambda name, given: print(name, given[:2]) if name in FORBIDDEN else None)
+from gradevol.cli import main
+main(sys.argv[1:], standalone_mode=False)
+"""
+
+
+def list_imports(path):
+    """Outermost names of all that a module imports, wherever in it."""
+    for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+        if isinstance(node, ast.Import):
+            yield from (alias.name.partition(".")[0] for alias in node.names)
+        elif isinstance(node, ast.ImportFrom) and node.module and not node.level:
+            yield node.module.partition(".")[0]
+
+
+def test_no_module_imports_what_opens_connections():
+    package = ROOT / "gradevol"
+    found = {
+        (path.relative_to(package).as_posix(), name)
+        for path in package.rglob("*.py")
+        for name in list_imports(path)
+        if name in NETWORK
+    }
+    assert found == set()
+
+
+def test_only_named_modules_start_processes():
+    package = ROOT / "gradevol"
+    found = {
+        path.relative_to(package).as_posix()
+        for path in package.rglob("*.py")
+        if PROCESSES & set(list_imports(path))
+    }
+    assert found == STARTING.keys()
+
+
+@pytest.mark.parametrize(
+    "words",
+    [("check", "{job}", "--no-pictures", "--json"), ("describe", "{shots}"), ("order", "{job}")],
+    ids=lambda words: words[0],
+)
+def test_a_command_connects_to_nothing_and_starts_nothing(tmp_path, words):
+    job = "order = { waste = 0.03 }\n"
+    path = write_job(tmp_path)
+    path.write_text(job + path.read_text())
+    named = [word.format(job=path, shots=tmp_path / "shots.csv") for word in words]
+    done = subprocess.run(
+        [sys.executable, "-c", WATCHED, *named],
+        capture_output=True,
+        text=True,
+        check=True,
+        env={**os.environ, "PYTHONPATH": str(ROOT)},
+    )
+    assert not [
+        line for line in done.stdout.splitlines() if line.startswith(("socket", "sub", "os."))
+    ]
