@@ -41,6 +41,7 @@ def check_and_write(
 
     description = read_job(job)
     result = check_job(description, progress=progress)
+    progress("drawing up", 0.0)
     answer, surfaces = compose_answer(result), None
     if exports:
         from gradevol.answer.surfaces import compose_surfaces  # noqa: PLC0415

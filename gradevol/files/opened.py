@@ -28,6 +28,10 @@ class Files:
             self._files[path] = open_file(path)
         return self._files[path]
 
+    def let_go(self) -> None:
+        """Let go of what was parsed: whoever asks for it once more has it parsed once more."""
+        self._parsed.clear()
+
     def parse(self, path: Path, how: Callable[[File], _Parsed]) -> _Parsed:
         """
         Parse a file, or give what it was parsed to.
