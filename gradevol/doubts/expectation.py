@@ -78,6 +78,7 @@ class Places:
     ) -> "Places":
         """Predict each place from its neighbours, on that kind of ground that predicts best."""
         count = len(plan)
+        progress(0.0)
         near = find_neighbours(plan, min(count - 1, NEIGHBOURS + NEIGHBOURS // 2))
         away = np.hypot(*(plan[near[:, :4]] - plan[:, None]).transpose(2, 0, 1))
         places = cls(
