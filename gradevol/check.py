@@ -1,6 +1,7 @@
 """The main job, top to bottom: from a job file to the whole answer."""
 
 from dataclasses import replace
+from functools import partial
 
 from gradevol.answer.result import Result, Without
 from gradevol.answer.result_notes import find_remarks
@@ -94,6 +95,7 @@ def check_job(job: Job, *, progress: Progress = quiet) -> Result:
     origin: tuple[float, ...] = ()
     try:
         files = Files()
+        progress("reading", 0.0)
         bounds = find_bounds(job, files)
         survey, faces = read_base(
             job.base.source, files, bounds=bounds, marks=find_marks(job, files), progress=progress
@@ -146,34 +148,32 @@ def _check(
     refuse_depths(job, survey, slab)
     survey = hang_depths(survey, top.surface, slab)
     epochs = _renew(survey, job, files)
+    if survey.ids:
+        files.let_go()  # the text of many shots takes more memory than their surface
     measured = MeasuredBase(epochs.survey if epochs else survey, faces, job.base.breaklines)
     progress("surface", 0.0)
     base = build_base(measured, slab, top)
-    field = build_field(
-        base.surface, top.surface, slab, progress=lambda share: progress("overlay", share)
-    )
+    field = build_field(base.surface, top.surface, slab, progress=partial(progress, "overlay"))
     coverage = measure_coverage(field)
     if coverage < LEAST_COVERAGE and not job.base.allow_gaps:
         retired = len(epochs.retired) if epochs else 0
         raise explain_mismatch(job, measured.survey, slab, coverage, retired=retired)
     refuse_levels(job, field, slab, float(survey.origin[2]))
-    progress("figures", 0.0)
     survey = measured.survey
-    suspects = find_suspects(survey, base.raised)
-    progress("figures", 0.2)
+    suspects = find_suspects(survey, base.raised, progress=partial(progress, "suspect shots"))
     tie_ins = find_tie_ins(design, slab)
     drainage = measure_drainage(top.surface, slab, tie_ins, job.runoff)
     steps = MILLIMETRES if job.units.is_metric else INCHES
     doubted = [suspect.index for suspect in suspects]
     sure = field_without(doubted, measured, slab, top) if doubted else None
-    progress("figures", 0.3)
+    progress("thin, high and low spots", 0.0)
     doubt = survey.doubt
     found, shot = _find(field, slab, doubt)
     found_sure, shot_sure = _find(sure, slab, doubt) if sure else (found, shot)
     grading = measure_grading(field, slab)
     concrete = measure_concrete(field, slab)
-    refuse_unlike_weights(field, concrete)
-    progress("figures", 0.5)
+    refuse_unlike_weights(field, concrete, progress=partial(progress, "weighing once more"))
+    progress("margin", 0.0)
     between = fit_between(field, base, survey, top, slab, concrete=concrete)
     interval = estimate_interval(
         field,
@@ -187,7 +187,7 @@ def _check(
         top_closed=find_closed(design),
         top_shots=study_top(design, slab, survey),
     )
-    progress("figures", 0.6)
+    progress("fix list", 0.0)
     work = plan_work(
         shot,
         shot_sure,
@@ -198,7 +198,15 @@ def _check(
         costs=job.order.costs if job.order else None,
     )
     volume_without_them = measure_concrete(sure, slab).volume if sure else None
-    progress("figures", 0.7)
+    progress("figures", 0.0)
+    widest_gap = find_widest_gap(survey.points, slab.outline) if survey.ids else None
+    progress("figures", 0.3)
+    moves = measure_moves(field, top.surface, slab, tie_ins, steps=steps)
+    progress("figures", 0.5)
+    outcome = measure_outcome(
+        work, field, sure, slab, volume=concrete.volume, volume_without=volume_without_them
+    )
+    progress("next shots", 0.0)
     result = Result(
         title=job.title,
         units=job.units,
@@ -224,7 +232,7 @@ def _check(
         thin=found.thin,
         high=found.high,
         low=found.low,
-        widest_gap=find_widest_gap(survey.points, slab.outline) if survey.ids else None,
+        widest_gap=widest_gap,
         cover=found.cover,
         notes=(
             *survey.notes,
@@ -235,12 +243,10 @@ def _check(
             *remark_on_drainage(drainage, slab, tie_ins),
         ),
         drainage=drainage,
-        moves=measure_moves(field, top.surface, slab, tie_ins, steps=steps),
+        moves=moves,
         base=base.surface,
         work=work,
-        outcome=measure_outcome(
-            work, field, sure, slab, volume=concrete.volume, volume_without=volume_without_them
-        ),
+        outcome=outcome,
         delivery=plan_delivery(
             job.order,
             concrete,
@@ -269,7 +275,7 @@ def _check(
         between=between,
         record=record_job(job, files),
     )
-    progress("figures", 0.9)
+    progress("doubts", 0.0)
     return replace(
         result,
         notes=(

@@ -48,6 +48,7 @@ def check_and_write(
     ]
     result = check_job(description, progress=progress)
     result = replace(result, record=replace(result.record, options=tuple(options)))
+    progress("drawing up", 0.0)
     answer, surfaces = compose_answer(result), None
     if exports:
         from gradevol.answer.surfaces import compose_surfaces  # noqa: PLC0415

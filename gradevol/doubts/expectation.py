@@ -1,12 +1,13 @@
 """What its neighbours lead one to expect of a place, and how far the ground strays from that."""
 
+from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
 
 from gradevol.geometry.neighbours import find_neighbours, weigh_neighbours
 from gradevol.geometry.spread import robust_spread
-from gradevol.ground.arrays import BoolArray, FloatArray, IntArray
+from gradevol.ground.arrays import BoolArray, FloatArray, IntArray, RowArray
 
 #: Neighbours that a place is predicted from, and those that tell how uneven the ground is there.
 NEIGHBOURS, AROUND = 16, 24
@@ -28,8 +29,9 @@ _TAIL_SPREAD = 1.8807936081512509
 _WITHOUT_LARGEST = 1.35
 #: Neighbours' residuals count up to this many times the usual one: a slip among them is no ground.
 _MOST_AROUND = 4.0
-#: Places that the kind of ground is chosen by, and those that are worked through at a time.
-_SAMPLE, _BATCH = 2000, 250
+#: Places that the kind of ground is chosen by, and those that are worked through at a time: their
+#: systems stay near the processor, and so do the squares around them.
+_SAMPLE, _BATCH, _AT_ONCE = 2000, 250, 20_000
 
 
 @dataclass(slots=True)
@@ -51,8 +53,6 @@ class Places:
         Usual distance of neighbours, m.
     ground : (float, float)
         One of `GROUNDS`.
-    others : (p, k) array of int
-        Places that each is predicted from.
     expected : (p,) array of float
         The prediction, m.
     spread : (p,) array of float
@@ -61,21 +61,26 @@ class Places:
 
     plan: FloatArray
     level: FloatArray
-    near: IntArray
+    near: RowArray
     is_trusted: BoolArray
     spacing: float
     ground: tuple[float, float]
-    others: IntArray
     expected: FloatArray
     spread: FloatArray
 
     @classmethod
-    def of(cls, plan: FloatArray, level: FloatArray) -> "Places":
+    def of(
+        cls,
+        plan: FloatArray,
+        level: FloatArray,
+        *,
+        progress: Callable[[float], None] = lambda _: None,
+    ) -> "Places":
         """Predict each place from its neighbours, on that kind of ground that predicts best."""
         count = len(plan)
+        progress(0.0)
         near = find_neighbours(plan, min(count - 1, NEIGHBOURS + NEIGHBOURS // 2))
         away = np.hypot(*(plan[near[:, :4]] - plan[:, None]).transpose(2, 0, 1))
-        kept = min(NEIGHBOURS, near.shape[1])
         places = cls(
             plan=plan,
             level=level,
@@ -83,36 +88,39 @@ class Places:
             is_trusted=np.ones(count, bool),
             spacing=float(np.median(away)),
             ground=GROUNDS[0],
-            others=near[:, :kept].copy(),
             expected=np.zeros(count),
             spread=np.ones(count),
         )
         sample = np.unique(np.linspace(0, count - 1, min(count, _SAMPLE)).astype(np.intp))
         places.ground = min(GROUNDS, key=lambda ground: places._miss(ground, sample))
-        places.predict(np.arange(count))
+        places.predict(np.arange(count), progress=progress)
         return places
 
     def _miss(self, ground: tuple[float, float], which: IntArray) -> float:
         """Judge a kind of ground: the logarithm of how far its predictions miss, slips apart."""
-        off = (self.plan[self.others[which]] - self.plan[which][:, None]) / self.spacing
+        others = self.near[which, :NEIGHBOURS]
+        off = (self.plan[others] - self.plan[which][:, None]) / self.spacing
         weights, spread = weigh_neighbours(off, *ground)
-        residual = self.level[which] - (weights * self.level[self.others[which]]).sum(axis=1)
+        residual = self.level[which] - (weights * self.level[others]).sum(axis=1)
         squares = np.sort((residual / spread) ** 2)[: int(np.ceil(0.97 * len(which)))]
         return float(np.log(max(squares.mean(), 1e-12)) / 2 + np.log(spread).mean())
 
-    def predict(self, which: IntArray) -> None:
+    def predict(
+        self, which: IntArray, *, progress: Callable[[float], None] = lambda _: None
+    ) -> None:
         """Predict places from their nearest trusted neighbours, m."""
-        kept = self.others.shape[1]
-        for part in np.array_split(which, -(-len(which) // _BATCH) or 1):
+        parts = np.array_split(which, -(-len(which) // _BATCH) or 1)
+        for number, part in enumerate(parts):
+            progress(number / len(parts))
             others = self.near[part]
             is_sure = self.is_trusted[others]
-            if not is_sure[:, :kept].all():
+            if not is_sure[:, :NEIGHBOURS].all():
                 order = np.argsort(~is_sure, axis=1, kind="stable")
                 others = np.take_along_axis(others, order, axis=1)
-            others = others[:, :kept]
+            others = others[:, :NEIGHBOURS]
             off = (self.plan[others] - self.plan[part][:, None]) / self.spacing
             weights, spread = weigh_neighbours(off, *self.ground)
-            self.others[part], self.spread[part] = others, spread
+            self.spread[part] = spread
             self.expected[part] = (weights * self.level[others]).sum(axis=1)
 
     def trust(self, which: IntArray, *, again: bool) -> None:
@@ -143,9 +151,12 @@ class Places:
         usual = max(robust_spread(trusted), float(np.quantile(trusted, 0.9)) / 1.645, 1e-9)
         size = np.minimum(np.abs(scaled), _MOST_AROUND * usual)
         squares = np.where(self.is_trusted, size, usual) ** 2
-        # neighbours along the first axis: sums over a short last one are slow
-        around = squares[self.near[:, :AROUND].T]
-        mean = (around.sum(axis=0) - around.max(axis=0)) / (len(around) - 1)
+        mean = np.empty_like(squares)
+        for start in range(0, len(mean), _AT_ONCE):
+            # neighbours along the first axis: sums over a short last one are slow
+            around = squares[self.near[start : start + _AT_ONCE, :AROUND].T]
+            kept = around.sum(axis=0) - around.max(axis=0)
+            mean[start : start + _AT_ONCE] = kept / (len(around) - 1)
         found = usual * (np.sqrt(_WITHOUT_LARGEST * mean + 1e-12) / usual) ** LOCAL
         strays = scaled / found
         for side in (1, -1):

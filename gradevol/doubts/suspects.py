@@ -1,5 +1,6 @@
 """Screening: shots that disagree with their neighbours, and the slip that would explain it."""
 
+from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
@@ -45,7 +46,9 @@ class Suspect:
     slip: str
 
 
-def find_suspects(survey: Survey, raised: FloatArray) -> tuple[Suspect, ...]:
+def find_suspects(
+    survey: Survey, raised: FloatArray, *, progress: Callable[[float], None] = lambda _: None
+) -> tuple[Suspect, ...]:
     """
     Find the shots that the ground around them does not explain.
 
@@ -55,6 +58,8 @@ def find_suspects(survey: Survey, raised: FloatArray) -> tuple[Suspect, ...]:
         With ids; a cloud has no single shots to suspect.
     raised : (n,) array of float
         By how much each shot was raised to speak of the slab's underside, m.
+    progress : callable, optional
+        Told the share done.
 
     Returns
     -------
@@ -82,7 +87,7 @@ def find_suspects(survey: Survey, raised: FloatArray) -> tuple[Suspect, ...]:
         [np.bincount(place, weights=survey.points[shot, at]) / count for at in (0, 1)]
     )
     screen = Screen(
-        places=Places.of(plan, np.bincount(place, weights=level) / count),
+        places=Places.of(plan, np.bincount(place, weights=level) / count, progress=progress),
         place=place,
         level=level,
         is_trusted=np.ones(len(shot), bool),

@@ -1,6 +1,6 @@
 """The concrete weighed a second way: as one closed body, by its skin alone."""
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 
 import numpy as np
 
@@ -24,7 +24,12 @@ _AT_ONCE = 1 << 18
 _SUM = 1e-12
 
 
-def refuse_unlike_weights(field: ThicknessField, concrete: Concrete) -> None:
+def refuse_unlike_weights(
+    field: ThicknessField,
+    concrete: Concrete,
+    *,
+    progress: Callable[[float], None] = lambda _: None,
+) -> None:
     """
     Refuse a volume that the body of the slab, weighed on its own, does not have.
 
@@ -33,6 +38,8 @@ def refuse_unlike_weights(field: ThicknessField, concrete: Concrete) -> None:
     field : ThicknessField
     concrete : Concrete
         Measured on it.
+    progress : callable, optional
+        Told the share done.
 
     Raises
     ------
@@ -47,7 +54,11 @@ def refuse_unlike_weights(field: ThicknessField, concrete: Concrete) -> None:
     may be missing all over the slab. A field of many pieces is weighed in strips, each a closed
     body: memory stays that of one.
     """
-    weights = [weigh_body(build_body(part)) for part in _cut_strips(field)]
+    weights, done = [], 0
+    for part in _cut_strips(field):
+        progress(done / len(field.area))
+        weights.append(weigh_body(build_body(part)))
+        done += len(part.area)
     volume, surface = (sum(held) for held in zip(*weights, strict=True))
     off = _SKIN * STEP + _PLACES * float(np.spacing(np.abs(field.corners).max()))
     allowed = off * (surface + float(field.area.sum())) + _SUM * concrete.slab

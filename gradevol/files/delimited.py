@@ -126,8 +126,11 @@ def _refuse_degrees(plan: FloatArray, path: Path) -> None:
 
 def _join(columns: Sequence[tuple[str, ...]]) -> tuple[str, ...]:
     """One column of all files; nothing where none has a word in it."""
-    joined = columns[0] if len(columns) == 1 else tuple(chain.from_iterable(columns))
-    return joined if any(joined) else ()
+    joined = tuple(chain.from_iterable(columns))
+    if not any(joined):
+        return ()
+    # copied side by side: a cell that is kept among those let go of holds all their memory
+    return tuple("\n".join(joined).split("\n"))
 
 
 def _read_part(table: Table, shots: Shots) -> _Part:

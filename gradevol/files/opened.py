@@ -34,6 +34,10 @@ class Files:
         held = self._files.get(path)
         return path.open("rb") if held is None else held.stream()
 
+    def let_go(self) -> None:
+        """Let go of what was parsed: whoever asks for it once more has it parsed once more."""
+        self._parsed.clear()
+
     def parse(self, path: Path, how: Callable[[File], _Parsed]) -> _Parsed:
         """
         Parse a file, or give what it was parsed to.

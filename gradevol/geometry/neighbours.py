@@ -2,7 +2,7 @@
 
 import numpy as np
 
-from gradevol.ground.arrays import FloatArray, IntArray
+from gradevol.ground.arrays import FloatArray, RowArray
 
 #: How firmly a plane is sought where the neighbours stand almost on a line: the prior variance of
 #: its slopes is the inverse of this, in units of the differences at the neighbours' spacing.
@@ -12,7 +12,7 @@ _AS_NEAR = 12
 #: So few points are held against one another: a tree takes longer to load than that.
 _FEW = 1500
 #: Points that a tree is asked for at a time.
-_AT_ONCE = 50_000
+_AT_ONCE = 20_000
 
 
 def measure_nearest(plan: FloatArray) -> FloatArray:
@@ -32,7 +32,7 @@ def _measure_all(plan: FloatArray) -> FloatArray:
     return away
 
 
-def find_neighbours(plan: FloatArray, count: int) -> IntArray:
+def find_neighbours(plan: FloatArray, count: int) -> RowArray:
     """
     Find each point's nearest others.
 
@@ -50,12 +50,12 @@ def find_neighbours(plan: FloatArray, count: int) -> IntArray:
     """
     if len(plan) <= _FEW:
         return np.argsort(np.round(_measure_all(plan), 6), axis=1, kind="stable")[:, :count].astype(
-            np.intp
+            np.int32
         )
     from scipy.spatial import cKDTree  # noqa: PLC0415
 
     tree = cKDTree(plan)
-    found = np.empty((len(plan), count), np.intp)
+    found = np.empty((len(plan), count), np.int32)
     for start in range(0, len(plan), _AT_ONCE):
         some = plan[start : start + _AT_ONCE]
         away, near = tree.query(some, min(len(plan), count + 2))

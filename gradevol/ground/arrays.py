@@ -7,5 +7,7 @@ from numpy.typing import NDArray
 
 FloatArray: TypeAlias = NDArray[np.float64]
 IntArray: TypeAlias = NDArray[np.intp]
+#: Rows of what has many columns of them.
+RowArray: TypeAlias = NDArray[np.int32]
 BoolArray: TypeAlias = NDArray[np.bool_]
 AnyArray: TypeAlias = NDArray[Any]

@@ -10,7 +10,7 @@ from gradevol.geometry.slopes import slopes_of
 from gradevol.ground.arrays import FloatArray
 from gradevol.ground.units import METRES
 from gradevol.measures.cover import measure_cover
-from gradevol.measures.thickness import ThicknessField
+from gradevol.measures.thickness import ThicknessField, split_field
 from gradevol.site.locating import LEAST_SIDE
 from gradevol.site.slab import Slab
 from gradevol.site.surface import Surface
@@ -155,22 +155,29 @@ def measure_moves(
     if held is not None:
         wanted += [("tilt", by) for by in steps.tilts]
         wanted += [("crown", by) for by in steps.crowns]
-    low, _ = span_of_corners(field.thickness)
+    shifts = [_Shift(kind, by, held if kind != "raise" else None) for kind, by in wanted]
+    volume, thin = np.zeros((2, len(shifts)))
+    least = np.full(len(shifts), np.inf)
+    for part in split_field(field):
+        low, _ = span_of_corners(part.thickness)
+        for number, shift in enumerate(shifts):
+            delta = shift.at(part.corners)
+            volume[number] += _volume_change(part, low, delta, shift)
+            thin[number] += _thin_area(part, low, delta, slab.least_thickness)
+            least[number] = min(least[number], (part.thickness + delta).min())
     under = _under_lines(field, slab)
     corners, slope = top.corners, slopes_of(top.corners)
     moves = []
-    for kind, by in wanted:
-        shift = _Shift(kind, by, held if kind != "raise" else None)
-        delta = shift.at(field.corners)
+    for number, shift in enumerate(shifts):
         off = _sides_off(shift, slab)
         moves.append(
             Move(
-                kind=kind,
-                by=by,
+                kind=shift.kind,
+                by=shift.by,
                 held=shift.held.side if shift.held is not None else None,
-                volume=_volume_change(field, low, delta, shift),
-                thin_area=_thin_area(field, low, delta, slab.least_thickness),
-                least=float((field.thickness + delta).min()),
+                volume=float(volume[number]),
+                thin_area=float(thin[number]),
+                least=float(least[number]),
                 cover=_cover_under(under, shift, slab),
                 least_fall=shift.least_fall(corners, slope),
                 off_flush=tuple(side for side in tie_ins.flush if side in off),

@@ -1,6 +1,6 @@
 """Thickness: top less base, on every piece of the slab where both are linear."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 
 import numpy as np
@@ -22,6 +22,8 @@ from gradevol.site.thickening import outline_at
 CLOSURE = 1e-9
 #: Thicknesses that differ by no more than this are equal, m: rounding, and nothing else.
 EQUAL = 1e-9
+#: Pieces that are worked through at a time.
+_AT_ONCE = 100_000
 
 
 @dataclass(frozen=True, slots=True, repr=False)
@@ -154,6 +156,13 @@ def surveyed_part(field: ThicknessField) -> ThicknessField:
     """Return the pieces that lie within the survey."""
     kept = field.is_surveyed
     return ThicknessField(*(getattr(field, name)[kept] for name in ThicknessField.__slots__))
+
+
+def split_field(field: ThicknessField) -> Iterator[ThicknessField]:
+    """Pieces of a field so many at a time, so that what is measured on them takes little memory."""
+    for start in range(0, len(field.area), _AT_ONCE):
+        some = slice(start, start + _AT_ONCE)
+        yield ThicknessField(*(getattr(field, name)[some] for name in ThicknessField.__slots__))
 
 
 def cut_field(field: ThicknessField, zone: shapely.Geometry) -> ThicknessField:

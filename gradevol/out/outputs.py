@@ -89,6 +89,7 @@ def write_outputs(
             sentence = draw_base3d(answer.drawing, draft / "base3d.png")
             if sentence is not None:
                 missing.append(sentence)
+        progress("report.html", 0.9)
         write_page(draft / "report.html", answer, picture=picture)
         if exports and surfaces is not None:
             from gradevol.out.exports import write_exports  # noqa: PLC0415

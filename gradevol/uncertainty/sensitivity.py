@@ -9,9 +9,9 @@ import numpy as np
 from gradevol.geometry.blends import hand_back
 from gradevol.geometry.planes import shares_of_corners
 from gradevol.geometry.prisms import integral, plan_area, weights_above
-from gradevol.ground.arrays import AnyArray, FloatArray
+from gradevol.ground.arrays import FloatArray
 from gradevol.measures.base import BaseSurface
-from gradevol.measures.thickness import ThicknessField
+from gradevol.measures.thickness import ThicknessField, split_field
 from gradevol.site.slab import Slab
 from gradevol.site.survey import Survey
 from gradevol.site.top import Design, Faces, Level, Measured, Panels, build_top, parts_of
@@ -40,15 +40,16 @@ def measure_shares(field: ThicknessField, base: BaseSurface) -> FloatArray:
     ``tests/unit/test_shares.py``.
     """
     surface = base.surface
-    by_corner = weights_above(field.area, field.thickness)
-    held = shares_of_corners(surface.points[surface.triangles[field.parent]], field.corners)
-    by_vertex = np.einsum("kc,kcv->kv", by_corner, held)
-    by_point: AnyArray = np.bincount(
-        surface.triangles[field.parent].ravel(),
-        weights=by_vertex.ravel(),
-        minlength=len(surface.points),
-    )
-    return hand_back(by_point.astype(np.float64), surface.rests)[: base.used]
+    by_point = np.zeros(len(surface.points))
+    for part in split_field(field):
+        corners = surface.triangles[part.parent]
+        by_corner = weights_above(part.area, part.thickness)
+        held = shares_of_corners(surface.points[corners], part.corners)
+        by_vertex = np.einsum("kc,kcv->kv", by_corner, held)
+        by_point += np.bincount(
+            corners.ravel(), weights=by_vertex.ravel(), minlength=len(by_point)
+        )
+    return hand_back(by_point, surface.rests)[: base.used]
 
 
 def sum_by_setup(shares: FloatArray, base: BaseSurface, survey: Survey) -> dict[str, float]:

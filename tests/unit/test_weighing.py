@@ -35,7 +35,7 @@ def weighed(monkeypatch):
     def run(path):
         held = []
 
-        def stop(field, concrete):
+        def stop(field, concrete, **_):
             refuse_unlike_weights(field, concrete)
             held.append((field, concrete))
             raise Stopped

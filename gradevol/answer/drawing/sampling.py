@@ -6,6 +6,9 @@ import numpy as np
 
 from gradevol.ground.arrays import FloatArray, IntArray
 
+#: Triangles that are walked at a time.
+_AT_ONCE = 100_000
+
 
 @dataclass(frozen=True, slots=True)
 class Image:
@@ -64,8 +67,16 @@ def sample(corners: FloatArray, value: FloatArray, *, cell: float) -> Image:
     columns = max(1, int(np.ceil((east - west) / cell - 1e-6)))
     rows = max(1, int(np.ceil((north - south) / cell - 1e-6)))
     image = np.full((rows, columns), np.nan)
-    # in cells, so that the middle of a cell has whole coordinates
-    plan = (corners - [west, south]) / cell - 0.5
+    for start in range(0, len(corners), _AT_ONCE):
+        some = slice(start, start + _AT_ONCE)
+        # in cells, so that the middle of a cell has whole coordinates
+        _fill(image, (corners[some] - [west, south]) / cell - 0.5, value[some])
+    return Image(image, float(west), float(south), cell)
+
+
+def _fill(image: FloatArray, plan: FloatArray, value: FloatArray) -> None:
+    """Fill the cells whose middles lie in triangles (k, 3, 2), in cells."""
+    rows, columns = image.shape
     triangle, row = _runs(
         np.ceil(plan[..., 1].min(axis=1)), np.floor(plan[..., 1].max(axis=1)), rows
     )
@@ -78,7 +89,6 @@ def sample(corners: FloatArray, value: FloatArray, *, cell: float) -> Image:
         + slope[:, 0] * (column - plan[triangle, 0, 0])
         + slope[:, 1] * (row - plan[triangle, 0, 1])
     )
-    return Image(image, float(west), float(south), cell)
 
 
 def _runs(first: FloatArray, last: FloatArray, limit: int) -> tuple[IntArray, IntArray]:
