@@ -46,9 +46,7 @@ def measure_shares(field: ThicknessField, base: BaseSurface) -> FloatArray:
         by_corner = weights_above(part.area, part.thickness)
         held = shares_of_corners(surface.points[corners], part.corners)
         by_vertex = np.einsum("kc,kcv->kv", by_corner, held)
-        by_point += np.bincount(
-            corners.ravel(), weights=by_vertex.ravel(), minlength=len(by_point)
-        )
+        by_point += np.bincount(corners.ravel(), weights=by_vertex.ravel(), minlength=len(by_point))
     return hand_back(by_point, surface.rests)[: base.used]
 
 

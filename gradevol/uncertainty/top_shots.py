@@ -143,7 +143,7 @@ def spread_of_gaps(points: FloatArray, weights: FloatArray, sigma: float) -> flo
 
 
 def _find_in_line(
-    points: FloatArray, near: IntArray
+    points: FloatArray, near: RowArray
 ) -> tuple[IntArray, FloatArray, FloatArray, FloatArray]:
     """
     Points that stand in line between the nearest such two, some of them between more than one pair.
