@@ -14,7 +14,7 @@ from gradevol.geometry.neighbours import find_neighbours
 from gradevol.geometry.planes import fit_plane, shares_of_corners
 from gradevol.geometry.prisms import plan_area
 from gradevol.geometry.rings import triangulate_polygon
-from gradevol.ground.arrays import AnyArray, FloatArray, IntArray
+from gradevol.ground.arrays import AnyArray, FloatArray, IntArray, RowArray
 from gradevol.site.beyond import extend_level
 from gradevol.site.slab import Slab
 from gradevol.site.surface import build_surface
