@@ -14,6 +14,8 @@ from gradevol.ground.arrays import FloatArray
 _OFFS = (0.19, 0.26, 0.35, 0.45, 0.56, 0.68, 0.82, 0.98, 1.16, 1.36, 1.6, 1.9, 2.3)
 _WAYS = np.radians([45, 135, 315, 225, *np.arange(22.5, 360, 45), 90, 0, 180, 270])
 _RADIUS, _ROOM = 0.11, 0.2
+#: Less than this of an outline is not seen, in.
+_FINE = 0.01
 
 
 def place_badges(
@@ -45,18 +47,17 @@ def place_badges(
         that off its own outline, or anywhere; None where it finds no room.
     """
     inner = _area(slab).buffer(-_RADIUS)
-    outlined = shapely.STRtree([_area(rings) for rings in others])
+    outlined = shapely.union_all([_area(rings) for rings in others]).buffer(_RADIUS)
+    shapely.prepare((inner, outlined))
     ways = np.column_stack([np.cos(_WAYS), np.sin(_WAYS)])
     for at, rings in zip(places, own, strict=True):
         middles = np.concatenate([at + off * ways for off in _OFFS])
-        points = shapely.points(middles)
-        is_on, anywhere = shapely.contains_xy(inner, *middles.T), np.ones(len(middles), bool)
-        off_all, off_own = anywhere.copy(), ~shapely.dwithin(points, _area(rings), _RADIUS)
-        off_all[outlined.query(points, "dwithin", distance=_RADIUS)[0]] = False
-        sides = (is_on, anywhere)
-        wanted = [off & side for off in (off_all, off_own, anywhere) for side in sides]
-        tried = ([(x, y, 0.0) for x, y in middles[one].tolist()] for one in wanted)
-        found = next(filter(None, (room.find(some, _ROOM, _ROOM) for some in tried)), None)
+        is_on = shapely.contains_xy(inner, *middles.T)
+        is_outside = ~shapely.contains_xy(outlined, *middles.T)
+        is_off_own = ~shapely.contains_xy(_area(rings).buffer(_RADIUS), *middles.T)
+        # the least wanted last, each as near as can be
+        order = np.lexsort([~is_on, ~is_off_own, ~is_outside])
+        found = room.find([(x, y, 0.0) for x, y in middles[order].tolist()], _ROOM, _ROOM)
         middle = None if found is None else np.array(found[:2])
         if middle is not None:
             room.take_line(np.array([at, middle]))
@@ -65,5 +66,7 @@ def place_badges(
 
 def _area(rings: Sequence[FloatArray]) -> shapely.Geometry:
     """What rings hold by the even-odd rule."""
-    parts = (shapely.make_valid(shapely.Polygon(ring)) for ring in rings if len(ring) > 2)
-    return reduce(shapely.symmetric_difference, parts, shapely.Polygon())
+    parts = [shapely.make_valid(shapely.Polygon(ring)) for ring in rings if len(ring) > 2]
+    if not parts:
+        return shapely.Polygon()
+    return shapely.simplify(reduce(shapely.symmetric_difference, parts), _FINE)

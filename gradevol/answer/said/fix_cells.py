@@ -42,7 +42,9 @@ def list_cells(fix: Fix, result: Result) -> tuple[str, ...]:
         fix.kind,
         say_do(fix, result),
         say_worst(fix, result),
-        find_grade(result).say_booked(fix.departure),
+        f"{units.to_length(fix.worst):z.{fine}f}"
+        if fix.kind == "cover"
+        else find_grade(result).say_booked(fix.departure),
         units.say_thickness(fix.mean),
         f"{units.to_length(fix.mean):z.{fine}f}",
         units.say_thickness(fix.thickness, down=True),

@@ -21,9 +21,10 @@ from gradevol.out.pictures.styles import AREAS, LINES, Stroke
 
 #: Shots that are drawn, at most: more can't be told apart.
 MOST_SHOTS = 5000
-#: Dots of a screen to a point: CSS px to pt, CSS Values and Units 4, section 6.2 (from memory).
-_DOTS = 96 / 72
+#: Dots of a screen to an inch and to a point: CSS px, CSS Values and Units 4, section 6.2 (from
+#: memory).
 _DOTS_AN_INCH = 96
+_DOTS = _DOTS_AN_INCH / 72
 #: Room for the slab on the narrowest screen, 320 dots wide, dots; the plan's numbers are placed for
 #: it, and for plans so many times as large.
 _NARROWEST, _LARGER = (232, 172), (1, 2, 4, 8)
