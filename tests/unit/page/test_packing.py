@@ -126,9 +126,7 @@ def test_cut_and_fill_darken_with_their_size_and_differ_in_hue(apron):
     on_grade = greys.index(max(greys))
 
     assert 0 < on_grade < len(greys) - 1
-    assert [label[0] for label in labels] == ["C"] * on_grade + ["F"] * (
-        len(greys) - on_grade - 1
-    )
+    assert [label[0] for label in labels] == ["C"] * on_grade + ["F"] * (len(greys) - on_grade - 1)
     assert greys[: on_grade + 1] == sorted(greys[: on_grade + 1])
     assert greys[on_grade:] == sorted(greys[on_grade:], reverse=True)
     cut, fill = colours[0], colours[-1]
