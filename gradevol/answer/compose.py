@@ -1,10 +1,12 @@
 """The answer: a result in the job's units and in words, composed once for every renderer."""
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 
 from gradevol.answer.declared import to_plain
 from gradevol.answer.drawing import Drawing, draw_up
+from gradevol.answer.notations import Written, write_notations
 from gradevol.answer.result import Result
 from gradevol.answer.said.before_order import tell_before_order
 from gradevol.answer.said.exceeded import find_exceeded
@@ -12,7 +14,7 @@ from gradevol.answer.said.points import tell_points
 from gradevol.answer.said.topics import tell_topics
 from gradevol.answer.statement import Topic
 from gradevol.answer.tree.result import ResultTree, compose_tree
-from gradevol.ground.units import Units
+from gradevol.ground.units import Notation, Units
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,6 +38,8 @@ class Answer:
         The geometry of pictures, page and sheet.
     exceeded : tuple of str
         Limits that the job states and the base exceeds.
+    written : mapping of str to Written
+        What is said by the notation of lengths; first `topics` and the words of `drawing`.
     """
 
     title: str
@@ -46,6 +50,7 @@ class Answer:
     before_order: tuple[Topic, ...]
     drawing: Drawing
     exceeded: tuple[str, ...]
+    written: Mapping[Notation, Written]
 
     def pick(self, *keys: str) -> tuple[Topic, ...]:
         """Topics of some keys, in the order of the keys."""
@@ -67,13 +72,15 @@ def compose_answer(result: Result) -> Answer:
         In metres, about the survey's origin.
     """
     (points,) = tell_points(result)
+    topics, drawing = tell_topics(result), draw_up(result)
     return Answer(
         title=result.title,
         units=result.units,
         tree=compose_tree(result),
-        topics=tell_topics(result),
+        topics=topics,
         points=points,
         before_order=tell_before_order(result),
-        drawing=draw_up(result),
+        drawing=drawing,
         exceeded=find_exceeded(result),
+        written=write_notations(result, topics, drawing),
     )

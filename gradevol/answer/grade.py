@@ -11,6 +11,8 @@ from gradevol.ground.units import METRES, Units, eighths
 
 #: Rounding is not off grade, m.
 _ROUNDING = 1e-6
+#: A half that falls short of one by no more is a half, m: what the page holds is rounded so far.
+_HALF = 3e-6
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,18 +59,32 @@ class Grade:
         held: BoolArray = departure >= -self.low - _ROUNDING
         return held & (departure <= self.high + _ROUNDING)
 
-    def say_move(self, departure: float) -> str:
+    def count_steps(self, departure: float, step: float) -> int:
         """
-        How much to move the base, as marks have it: ``.10``, ``1 1/4`` or ``25``, without sign.
+        Count by how many steps, m, to move the base; what every output says of it.
 
-        What is beyond the tolerance is never said as within it: a bit more than .02 is .03 where G
+        What is beyond the tolerance is never told as within it: a bit more than .02 is .03 where G
         reaches to .02.
         """
-        steps = _round(abs(departure) / self.step)
-        if not self.holds(departure):
-            limit = self.high if departure > 0 else self.low
-            steps = max(steps, _round(limit / self.step) + 1)
-        return self.say_steps(steps)
+        steps = _round(abs(departure), step)
+        if self.holds(departure):
+            return steps
+        return max(steps, _round(self.high if departure > 0 else self.low, step) + 1)
+
+    def say_move(self, departure: float) -> str:
+        """How much to move the base, as marks have it: ``.10``, ``1 1/4`` or ``25``."""
+        return self.say_steps(self.count_steps(departure, self.step))
+
+    def say_length(self, departure: float) -> str:
+        """The same as lists have it: ``1 1/4 in``, ``25 mm``."""
+        step = self.units.fine_step
+        return self.units.say_thickness(self.count_steps(departure, step) * step)
+
+    def say_booked(self, departure: float) -> str:
+        """The same as it is booked, without a unit: ``0.10``, ``0.025``."""
+        if self.units.is_metric:
+            return f"{self.count_steps(departure, METRES['mm']) / 1000:.3f}"
+        return f"{self.count_steps(departure, METRES[self.units.length] / 100) / 100:.2f}"
 
     def say_steps(self, steps: float) -> str:
         """So many steps as marks have them: ``.10``, ``1 1/4`` or ``25``."""
@@ -101,6 +117,7 @@ class Grade:
 def find_grade(result: Result) -> Grade:
     """Find what is on grade: the job's tolerances; where it states none, what a shot is sure to."""
     high, low = result.slab.base_high, result.slab.base_low
+    written = result.units.notation
     grade = Grade(
         high=high or 0.0,
         low=low or 0.0,
@@ -110,8 +127,13 @@ def find_grade(result: Result) -> Grade:
         in_inches=result.marks == "inches" and not result.units.is_metric,
     )
     usual = max(1, math.ceil(result.survey.spread / grade.step - 1e-6)) * grade.step
-    return replace(grade, high=usual if high is None else high, low=usual if low is None else low)
+    return replace(
+        grade,
+        high=usual if high is None else high,
+        low=usual if low is None else low,
+        in_inches=written == "inches" if written else grade.in_inches,
+    )
 
 
-def _round(value: float) -> int:
-    return math.floor(value + 0.5)
+def _round(size: float, step: float) -> int:
+    return math.floor((size + _HALF) / step + 0.5)

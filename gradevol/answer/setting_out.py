@@ -5,7 +5,7 @@ from dataclasses import dataclass
 import numpy as np
 import shapely
 
-from gradevol.answer.grade import find_grade
+from gradevol.answer.grade import Grade, find_grade
 from gradevol.answer.result import Result
 from gradevol.geometry.nearest import nearest_level
 from gradevol.ground.arrays import BoolArray, FloatArray
@@ -35,8 +35,8 @@ class Stakes:
         depth of a thickening whose shots were taken on its bottom.
     is_suspect : (n,) array of bool
         Whether the shot is to be taken again before anyone cuts.
-    is_on_grade : (n,) array of bool
-        Whether neither cut nor fill is wanted: G of the marks.
+    grade : Grade
+        What is on grade, and how moves are told.
     """
 
     names: tuple[str, ...]
@@ -44,7 +44,16 @@ class Stakes:
     base: FloatArray
     design: FloatArray
     is_suspect: BoolArray
-    is_on_grade: BoolArray
+    grade: Grade
+
+    @property
+    def moves(self) -> tuple[str, ...]:
+        """Cut or fill as it is booked, ``0.10``; empty where neither is wanted, G of the marks."""
+        off = self.base - self.design
+        return tuple(
+            "" if is_kept else self.grade.say_booked(move)
+            for move, is_kept in zip(off.tolist(), self.grade.hold(off).tolist(), strict=True)
+        )
 
 
 def find_stakes(result: Result) -> Stakes:
@@ -72,7 +81,7 @@ def find_stakes(result: Result) -> Stakes:
         base = nearest_level(np.dstack([field.corners, field.base]), places)
         names, is_suspect = (), np.zeros(len(places), bool)
     design, grade = level_of_design(result, places, base), find_grade(result)
-    return Stakes(names, places, base, design, is_suspect, grade.hold(base - design))
+    return Stakes(names, places, base, design, is_suspect, grade)
 
 
 def level_of_design(

@@ -43,13 +43,18 @@ class Figure:
     Attributes
     ----------
     text : str
-        Rounded, with its unit: ``72.7 yd³``.
+        Rounded, with its unit: ``72.7 yd³``; a minus is as long as its digits.
     key : str
         Where the number itself stands in the data: ``concrete.volume``; empty where it does not.
     """
 
     text: str
     key: str = ""
+
+    def __post_init__(self) -> None:
+        """Take a hyphen for the minus that it stands for."""
+        if self.text.startswith("-"):
+            object.__setattr__(self, "text", f"\N{MINUS SIGN}{self.text[1:]}")
 
     def __str__(self) -> str:
         return self.text

@@ -5,8 +5,9 @@ another unit.
 """
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
+from typing import Literal, TypeAlias
 
 #: Metres in one unit, exact by definition. International foot and inch: 24 FR 5348 (1959-07-01);
 #: the US survey foot by 1200/3937 m, as NIST states it beside its end in 2022.
@@ -31,6 +32,10 @@ SPELLINGS = {
     **dict.fromkeys(("usft", "sft"), "us-ft"),
     "cm": "cm",
 }
+
+#: How lengths are written in jobs in feet: each as it is mostly read on site (thickness and tapes
+#: in inches, levels in hundredths of a foot), or all of them in inches or in parts of a foot.
+Notation: TypeAlias = Literal["", "inches", "hundredths"]
 
 SQUARE_FOOT = 0.3048**2
 CUBIC_YARD = 0.9144**3
@@ -57,6 +62,17 @@ def eighths(inches: float, *, down: bool = False, per_inch: int = 8) -> str:
     return f"-{words}" if parts < 0 else words
 
 
+def feet_inches(feet: float) -> str:
+    """Feet as a rod in inches shows them: ``5'-6 1/2"``; less than one in inches: ``1 1/4 in``."""
+    parts = math.floor(abs(feet) * 96 + 0.5)
+    sign = "-" if feet < 0 and parts else ""
+    if parts < 96:
+        return f"{sign}{eighths(parts / 8)} in"
+    whole, rest = divmod(parts % 96, 8)
+    inches = f"{whole} {eighths(rest / 8)}" if rest else f"{whole}"
+    return f"{sign}{parts // 96}'-{inches}\""
+
+
 @dataclass(frozen=True, slots=True)
 class Units:
     """
@@ -66,11 +82,14 @@ class Units:
     ----------
     length, area, volume : str
         Names as they stand in the result: ``ft``, ``ft2``, ``yd3`` or ``m``, ``m2``, ``m3``.
+    notation : {"", "inches", "hundredths"}
+        How lengths are written; metric ones are written in one way.
     """
 
     length: str
     area: str
     volume: str
+    notation: Notation = ""
 
     @classmethod
     def of_job(cls, unit: str) -> "Units":
@@ -79,10 +98,25 @@ class Units:
             return cls("m", "m2", "m3")
         return cls("us-ft" if unit == "us-ft" else "ft", "ft2", "yd3")
 
+    def written(self, notation: Notation) -> "Units":
+        """Return the same units with lengths in a notation."""
+        return replace(self, notation=notation)
+
     @property
     def is_metric(self) -> bool:
         """Whether the answer is in metres."""
         return self.length == "m"
+
+    @property
+    def fine_unit(self) -> str:
+        """The unit of a thickness or a cut."""
+        return "mm" if self.is_metric else "ft" if self.notation == "hundredths" else "in"
+
+    @property
+    def fine_step(self) -> float:
+        """The least difference of thickness that is told, m."""
+        steps = {"mm": METRES["mm"], "in": METRES["in"] / 8, "ft": METRES["ft"] / 100}
+        return steps[self.fine_unit]
 
     @property
     def volume_symbol(self) -> str:
@@ -105,6 +139,8 @@ class Units:
         """A distance to pull with a tape, to the inch or centimetre: ``12 ft 4 in``, ``3.76 m``."""
         if self.is_metric:
             return f"{metres:z.2f} m"
+        if self.notation == "hundredths":
+            return f"{metres / METRES['ft']:z.1f} ft"
         inches = math.floor(abs(metres) / METRES["in"] + 0.5)
         return f"{'-' if metres < 0 and inches else ''}{inches // 12} ft {inches % 12} in"
 
@@ -121,17 +157,22 @@ class Units:
 
     def say_thickness(self, metres: float, *, down: bool = False) -> str:
         """A thickness or a cut: ``5 3/8 in`` or ``137 mm``; `down` rounds towards less."""
-        if self.is_metric:
-            millimetres = metres * 1000
-            whole = math.floor(millimetres + 1e-6) if down else math.floor(millimetres + 0.5)
-            return f"{whole} mm"
-        return f"{eighths(metres / METRES['in'], down=down)} in"
+        return f"{self.say_bare_thickness(metres, down=down)} {self.fine_unit}"
+
+    def say_bare_thickness(self, metres: float, *, down: bool = False) -> str:
+        """The same without its unit: ``5 3/8``, ``137``."""
+        if self.fine_unit == "in":
+            return eighths(metres / METRES["in"], down=down)
+        steps = metres / self.fine_step
+        whole = math.floor(steps + 1e-6) if down else math.floor(steps + 0.5)
+        return f"{whole}" if self.is_metric else f"{whole / 100:.2f}"
 
     def say_fine(self, metres: float) -> str:
         """Less than a tape shows, such as a sag: ``0.05 in`` or ``1.4 mm``."""
         if self.is_metric:
             return f"{metres * 1000:z.1f} mm"
-        return f"{metres / METRES['in']:z.2f} in"
+        digits = 3 if self.fine_unit == "ft" else 2
+        return f"{metres / METRES[self.fine_unit]:z.{digits}f} {self.fine_unit}"
 
     def say_area(self, square_metres: float) -> str:
         """An area: ``129 ft²`` or ``12.0 m²``."""
@@ -172,5 +213,7 @@ class Units:
 
     def say_level(self, metres: float) -> str:
         """An elevation or a difference as booked: ``100.02 ft`` or ``30.486 m``."""
+        if self.notation == "inches":
+            return feet_inches(self.to_length(metres))
         digits = 3 if self.is_metric else 2
         return f"{self.to_length(metres):z.{digits}f} {self.length}"

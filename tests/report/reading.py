@@ -1,5 +1,6 @@
 """What the page says, and what it must say of a place by the field itself."""
 
+import math
 import re
 from collections.abc import Sequence
 from typing import Any
@@ -9,6 +10,7 @@ from axe_playwright_python.sync_playwright import Axe
 
 from gradevol.answer.said.places import say_where
 from gradevol.geometry.nearest import nearest_level
+from gradevol.ground.units import METRES
 from gradevol.site.locating import locate
 
 from .conftest import Report
@@ -54,12 +56,25 @@ def unfold(page: Any) -> None:
     page.evaluate("for (const one of document.querySelectorAll('details')) one.open = true")
 
 
+def say_mark(move: float, result: Any) -> str:
+    """Say a mark: what is beyond the tolerance is never said as within it."""
+    units, (low, high) = result.units, (result.slab.base_low, result.slab.base_high)
+    step = 0.001 if units.is_metric else 0.01 * METRES[units.length]
+    if -low <= move <= high:
+        return "G"
+    limit = high if move > 0 else low
+    steps = max(math.floor((abs(move) + 3e-6) / step + 0.5), round(limit / step) + 1)
+    said = f"{steps}" if units.is_metric else f"{steps / 100:.2f}".removeprefix("0")
+    return f"{'C' if move > 0 else 'F'}{said}"
+
+
 def say_move(cut: float, result: Any) -> str:
-    """Say what is to be cut or filled, in hundredths of a foot or millimetres."""
-    if -result.slab.base_low <= cut <= result.slab.base_high:
+    """Say the same in words: hundredths of a foot or millimetres."""
+    mark = say_mark(cut, result)
+    if mark == "G":
         return "On grade"
-    say = result.units.say_thickness if result.units.is_metric else result.units.say_level
-    return f"{'Cut' if cut > 0 else 'Fill'} {say(abs(cut))}"
+    much = f"{mark[1:]} mm" if result.units.is_metric else f"{float(mark[1:]):.2f} ft"
+    return f"{'Cut' if cut > 0 else 'Fill'} {much}"
 
 
 def assert_reads(report: Report, read: Sequence[tuple[dict[str, str], Any]]) -> None:

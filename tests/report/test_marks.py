@@ -1,19 +1,17 @@
 """Marks of the shots on the plan: each has its words, and nothing lies over them."""
 
-import math
 import re
 
 import pytest
 
 from gradevol.answer.setting_out import find_stakes
 from gradevol.check import check_job
-from gradevol.ground.units import METRES
 from gradevol.job import read_job
 from tests.small_job import JOB as SMALL
 from tests.small_job import SHOTS, write_job
 
 from .conftest import DESKTOP, PHONE, SIZES, write_report
-from .reading import unfold, words
+from .reading import say_mark, unfold, words
 
 pytestmark = pytest.mark.browser
 
@@ -53,18 +51,6 @@ def test_every_shot_has_a_mark_that_says_what_its_base_lacks(name, show, size, r
     moves = dict(zip(stakes.names, stakes.base - stakes.design, strict=True))
     for shot, text, *_ in marks:
         assert text.removesuffix("?") == say_mark(moves[shot], report.result)
-
-
-def say_mark(move, result):
-    """Say a mark: what is beyond the tolerance is never said as within it."""
-    units, (low, high) = result.units, (result.slab.base_low, result.slab.base_high)
-    step = 0.001 if units.is_metric else 0.01 * METRES[units.length]
-    if -low <= move <= high:
-        return "G"
-    limit = high if move > 0 else low
-    steps = max(math.floor(abs(move) / step + 0.5), round(limit / step) + 1)
-    said = f"{steps}" if units.is_metric else f"{steps / 100:.2f}".removeprefix("0")
-    return f"{'C' if move > 0 else 'F'}{said}"
 
 
 @SIZES

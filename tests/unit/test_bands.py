@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 from numpy.testing import assert_allclose
 
-from gradevol.answer.drawing.bands import EACH_WAY, choose_bands, choose_moves, say_level
+from gradevol.answer.drawing.bands import EACH_WAY, choose_bands, choose_moves
 from gradevol.answer.grade import find_grade
 from gradevol.ground.units import METRES, Units
 from gradevol.out.pictures.colours import paint
@@ -96,5 +96,5 @@ def test_cut_and_fill_are_in_the_units_of_the_marks(make_result):
 
 
 def test_levels_are_said_as_a_tape_shows_them():
-    assert say_level(5.5 * 0.0254, Units.of_job("ft")) == "5 1/2"
-    assert say_level(0.14, Units.of_job("mm")) == "140"
+    assert Units.of_job("ft").say_bare_thickness(5.5 * 0.0254) == "5 1/2"
+    assert Units.of_job("mm").say_bare_thickness(0.14) == "140"

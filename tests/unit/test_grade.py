@@ -90,3 +90,43 @@ def test_each_shot_on_the_slab_has_its_mark_on_the_map(make_result):
     shots = np.vstack([np.column_stack([EDGE, np.full(4, 9.85)]), [[3, 2, 9.87], [20, 2, 9.85]]])
     drawing = draw_up(make_result(shots, EDGE, 10.0, base_high=0.01, base_low=0.01))
     assert drawing.markings[0].marks == ("G", "G", "G", "G", "C20")
+
+
+@given(
+    st.floats(-0.3, 0.3),
+    st.floats(0, 0.05),
+    st.sampled_from([("ft", ""), ("us-ft", ""), ("m", ""), ("ft", "inches"), ("ft", "hundredths")]),
+)
+def test_mark_list_and_file_say_one_move_with_the_same_digits(off, tolerance, how):
+    unit, notation = how
+    units = Units.of_job(unit).written(notation)
+    grade = grade_of(tolerance, tolerance / 2, units=units, in_inches=notation == "inches")
+    mark, listed, booked = grade.say_move(off), grade.say_length(off), grade.say_booked(off)
+    if unit == "m":
+        assert listed == f"{mark} mm"
+        assert float(booked) == pytest.approx(int(mark) / 1000)
+    elif notation == "inches":
+        assert listed == f"{mark} in"
+    else:
+        assert float(booked) == float(mark)
+        if notation == "hundredths":
+            assert listed == f"{float(mark):.2f} ft"
+
+
+@pytest.mark.parametrize("steps", range(1, 60))
+def test_a_half_is_rounded_up_whatever_the_noise_about_it(steps):
+    grade = grade_of(0.0, 0.0)
+    for noise in (-2e-6, 0.0, 2e-6):
+        assert grade.count_steps((steps - 0.5) * FOOT / 100 + noise, FOOT / 100) == steps
+        assert grade.count_steps(-(steps - 0.5) * FOOT / 100 - noise, FOOT / 100) == steps
+
+
+def test_tolerances_do_not_move_with_the_notation(make_result):
+    plain = make_result(np.column_stack([EDGE, np.full(4, 9.85)]), EDGE, 10.0, unit="ft")
+    survey = replace(plain.survey, sigma=0.003, datum_sigma=0.004)
+    grades = [
+        find_grade(replace(plain, survey=survey, units=FEET.written(notation)))
+        for notation in ("", "inches", "hundredths")
+    ]
+    assert len({(grade.high, grade.low) for grade in grades}) == 1
+    assert [grade.unit for grade in grades] == ["ft", "in", "ft"]

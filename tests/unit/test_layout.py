@@ -2,8 +2,8 @@ import itertools
 
 import pytest
 
+from gradevol.answer.drawing.room import Room
 from gradevol.out.pictures.layout import FOOT, HEAD, LONG, SHORT, lay_out
-from gradevol.out.pictures.room import Room
 
 BLOCKS = ((2.0, 2.5), (2.3, 2.4), (1.9, 0.75))
 

@@ -9,7 +9,7 @@ from gradevol.answer.compose import compose_answer
 from gradevol.answer.drawing import draw_up
 from gradevol.answer.drawing.lattice import draw_lattice
 from gradevol.out.paper.sheet import draw_sheet
-from gradevol.out.pictures import base3d
+from gradevol.out.pictures import base3d, view_page
 from gradevol.out.pictures.plan import draw_plan
 from gradevol.out.pictures.sheet import Sheet
 from gradevol.uncertainty.next_shots import NextShot, NextShots
@@ -101,3 +101,18 @@ def test_names_that_find_no_room_are_counted(apron, monkeypatch, drawn, tmp_path
     assert "1 number left out" in said
     sheet = draw_sheet(compose_answer(result))
     assert "1 next shot found no room for the name." in " ".join(texts_of(sheet))
+
+
+def test_names_without_room_in_the_view_are_counted_in_its_key(apron, monkeypatch, drawn, tmp_path):
+    planned = NextShots(1.0, None, volume=(NextShot((4.0, 9.0), 0.1),) * 2, thin=())
+    drawing = draw_up(replace(apron, next_shots=planned))
+    base3d.draw_base3d(drawing, tmp_path / "view.png")
+    said = " ".join(texts_of(drawn[-1]))
+    assert "suspect shot: reshoot first" in said
+    assert "left out" not in said
+    monkeypatch.setattr(view_page, "name_on_sheet", lambda *_args, **_rest: False)
+    base3d.draw_base3d(drawing, tmp_path / "view.png")
+    said = " ".join(texts_of(drawn[-1]))
+    count = len(apron.suspects)
+    assert f"reshoot first; {count} number{'s' * (count > 1)} left out: see report.html" in said
+    assert "tells most; 2 numbers left out: see report.html" in said

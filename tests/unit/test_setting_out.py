@@ -6,7 +6,9 @@ import numpy as np
 import pytest
 from numpy.testing import assert_allclose
 
+from gradevol.answer.grade import Grade, find_grade
 from gradevol.answer.setting_out import Stakes, find_stakes
+from gradevol.ground.units import Units
 from gradevol.out.exports.set_out import compose_set_out
 from gradevol.site.slab import Thickening
 
@@ -37,7 +39,7 @@ def test_every_shot_on_the_slab_gets_the_design_base_at_its_place(exported):
         if words != "OK":
             word, amount, said, base = words.removeprefix("RESHOOT ").split()
             assert (word, said) == ("CUT" if move > 0 else "FILL", "FROM")
-            assert_allclose(float(amount), abs(move), atol=0.0051)
+            assert amount == find_grade(result).say_booked(move * metres)  # as the mark there
             assert_allclose(float(base), shot[2], atol=0.0051)
 
 
@@ -83,8 +85,9 @@ def test_without_names_a_lattice_on_round_coordinates_is_set_out(make_result):
 
 @pytest.mark.parametrize("names", [("7", "7"), ("é", "7"), ()])
 def test_names_that_would_not_do_are_numbers(names):
-    is_not, is_kept = np.zeros(2, bool), np.array([False, True])
-    stakes = Stakes(names, np.zeros((2, 2)), np.array([1.5, 1.0004]), np.ones(2), is_not, is_kept)
+    base, is_not = np.array([1.5, 1.0004]), np.zeros(2, bool)
+    grade = Grade(0.01, 0.01, is_high_given=True, is_low_given=True, units=Units.of_job("m"))
+    stakes = Stakes(names, np.zeros((2, 2)), base, np.ones(2), is_not, grade)
     places = np.array([[1, 2, 3.0], [4, 5, 3.0]])
     rows = rows_of(compose_set_out(stakes, places, unit="m", metres=1.0))
     assert [row[0] for row in rows] == ["SO1", "SO2"]

@@ -114,3 +114,31 @@ def test_nought_is_never_said_to_be_negative(units):
         units.say_level,
     ):
         assert "-" not in say(-1e-9)
+
+
+@pytest.mark.parametrize(
+    ("notation", "thickness", "down", "tape", "level", "fine"),
+    [
+        ("", "5 3/8 in", "5 1/4 in", "12 ft 4 in", "100.02 ft", "0.05 in"),
+        ("inches", "5 3/8 in", "5 1/4 in", "12 ft 4 in", "100'-0 1/4\"", "0.05 in"),
+        ("hundredths", "0.45 ft", "0.44 ft", "12.3 ft", "100.02 ft", "0.004 ft"),
+    ],
+)
+def test_lengths_of_jobs_in_feet_are_written_in_one_notation(
+    notation, thickness, down, tape, level, fine
+):
+    units = Units.of_job("ft").written(notation)
+    thick = 5.35 * 0.0254
+    assert units.say_thickness(thick) == thickness
+    assert units.say_thickness(thick, down=True) == down
+    assert units.say_tape(12.33 * 0.3048) == tape
+    assert units.say_level(100.02 * 0.3048) == level
+    assert units.say_fine(0.05 * 0.0254) == fine
+
+
+def test_differences_of_level_in_inches_are_short():
+    units = Units.of_job("ft").written("inches")
+    assert units.say_level(0.1 * 0.3048) == "1 1/4 in"
+    assert units.say_level(-0.1 * 0.3048) == "-1 1/4 in"
+    assert units.say_level(-1.5 * 0.3048) == "-1'-6\""
+    assert units.say_level(0.0) == "0 in"

@@ -2,7 +2,8 @@
 Drawing: what pictures, the page's plan and the sheet's map are drawn from, as plain arrays.
 
 A renderer asks for `draw_up` and reads what it gives. Of the modules it may use `sampling`, the
-types of the parts, and `captions` and `marking` for words that hang on the size of a picture.
+types of the parts, and what hangs on the size of a picture: `captions` and `marking` for words,
+`room` and `badges` for places.
 """
 
 from dataclasses import dataclass, fields, is_dataclass

@@ -12,7 +12,7 @@ import numpy as np
 from gradevol.answer.grade import Grade
 from gradevol.answer.result import Result
 from gradevol.ground.arrays import FloatArray
-from gradevol.ground.units import METRES, Units, eighths
+from gradevol.ground.units import METRES
 
 #: Bands thinner than that of the design, and thicker.
 EACH_WAY = 4
@@ -81,7 +81,7 @@ def choose_bands(result: Result) -> Bands:
     return Bands(
         levels=levels,
         steps=steps,
-        labels=tuple(say_level(level, result.units) for level in levels.tolist()),
+        labels=tuple(map(result.units.say_bare_thickness, levels.tolist())),
         is_open_below=bool(field.thickness.min() < levels[0] - 1e-6),
         is_open_above=bool(field.thickness.max() > levels[-1] + 1e-6),
     )
@@ -122,10 +122,3 @@ def choose_moves(grade: Grade) -> Moves:
             for limit in limits.tolist()
         ),
     )
-
-
-def say_level(metres: float, units: Units) -> str:
-    """Limit of a band without its unit: ``5 1/2`` (inches) or ``140`` (millimetres)."""
-    if units.is_metric:
-        return f"{metres * 1000:.0f}"
-    return eighths(metres / METRES["in"])

@@ -49,8 +49,8 @@ class Captions:
         The least thickness, at its place.
     design_limit, least_limit : str
         The design and the least thickness on the scale of colours, without a unit.
-    scale : str
-        Heading of that scale, with the unit.
+    scale, moves : str
+        Headings of that scale and of the one of cut and fill, with their units.
     bar : str
         Over the bar of lengths.
     sense : tuple of str
@@ -65,6 +65,7 @@ class Captions:
     design_limit: str
     least_limit: str
     scale: str
+    moves: str
     bar: str
     sense: tuple[str, ...]
     key: tuple[KeyEntry, ...]
@@ -72,9 +73,9 @@ class Captions:
 
 def write_captions(result: Result, relief: Relief, shots: Shots, lattice: Lattice) -> Captions:
     """Write the words of the pictures."""
-    units, moments = result.units, result.thickness
-    limits = (units.say_thickness(limit) for limit in _limits(result))
-    design, least = (limit.rsplit(" ", 1)[0] for limit in limits)
+    units, moments, grade = result.units, result.thickness, find_grade(result)
+    limits = (result.slab.thickness, result.slab.least_thickness)
+    design, least = map(units.say_bare_thickness, limits)
     thinnest = units.say_thickness(moments.min, down=True)
     what = "shots" if result.survey.ids else "points of a cloud"
     return Captions(
@@ -87,15 +88,12 @@ def write_captions(result: Result, relief: Relief, shots: Shots, lattice: Lattic
         least=f"least {thinnest}",
         design_limit=f"{design} design",
         least_limit=f"{least} least",
-        scale=f"Thickness, {'mm' if units.is_metric else 'in'}",
+        scale=f"Thickness, {units.fine_unit}",
+        moves=f"Cut and fill to the design base, {grade.unit}",
         bar=f"{'m' if units.is_metric else 'ft'} on the ground",
-        sense=say_sense(find_grade(result)),
+        sense=say_sense(grade),
         key=tuple(_list_key(result, relief, shots, lattice)),
     )
-
-
-def _limits(result: Result) -> tuple[float, float]:
-    return result.slab.thickness, result.slab.least_thickness
 
 
 def _list_key(result: Result, relief: Relief, shots: Shots, lattice: Lattice) -> Iterator[KeyEntry]:

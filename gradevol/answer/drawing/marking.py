@@ -77,12 +77,15 @@ class Marked:
         Whether shots without a mark are drawn.
     unnamed_next : int
         Next shots whose name found no room.
+    unnumbered : int
+        Rows of the fix list whose number found none.
     """
 
     left_out: int = 0
     unnamed: int = 0
     has_others: bool = False
     unnamed_next: int = 0
+    unnumbered: int = 0
 
 
 def choose_marking(markings: tuple[Marking, ...], scale: float) -> Marking:
@@ -102,6 +105,10 @@ def say_marked(marking: Marking, marked: Marked) -> str:
         said = "Every shot on the slab is marked."
     if marked.unnamed_next:
         said += f" {count_of(marked.unnamed_next, 'next shot')} found no room for the name."
+    if marked.unnumbered:
+        said += (
+            f" {count_of(marked.unnumbered, 'row')} of the fix list found no room for its number."
+        )
     if marked.unnamed:
         said += f" {count_of(marked.unnamed, 'number')} found no room."
     if marking.is_lattice:

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 import numpy as np
 import shapely
 
+from gradevol.answer.grade import find_grade
 from gradevol.answer.result import Result
 from gradevol.ground.arrays import FloatArray
 from gradevol.measures.spots import Spots
@@ -100,6 +101,11 @@ class DrawnSpots:
     works: tuple[WorkPlace, ...]
 
     @property
+    def outlines(self) -> tuple[tuple[FloatArray, ...], ...]:
+        """Rings of all places that are drawn."""
+        return tuple(place.rings for place in (*self.thin, *self.high, *self.low))
+
+    @property
     def tasks(self) -> tuple[WorkPlace, ...]:
         """The lines of work that are not best left."""
         return tuple(work for work in self.works if not work.is_left)
@@ -133,6 +139,7 @@ def draw_spots(result: Result) -> DrawnSpots:
 
 
 def _places(spots: Spots | None, word: str, result: Result) -> tuple[Place, ...]:
+    grade = find_grade(result)
     listed = sorted(spots.listed, key=lambda spot: -spot.volume) if spots else []
     outlines = bound_outlines([spot.rings for spot in listed], float(np.sqrt(result.slab.area)))
     return tuple(
@@ -140,7 +147,7 @@ def _places(spots: Spots | None, word: str, result: Result) -> tuple[Place, ...]
             rings=rings,
             area=spot.area,
             at=np.array(spot.at[:2]),
-            text=f"{word} {result.units.say_thickness(spot.worst)}",
+            text=f"{word} {grade.say_length(-spot.worst if word == 'low' else spot.worst)}",
         )
         for spot, rings in zip(listed, outlines, strict=True)
     )

@@ -2,10 +2,11 @@
 
 import math
 
+from gradevol.answer.grade import find_grade
 from gradevol.answer.result import Result
 from gradevol.answer.rounding import Rounding
 from gradevol.answer.said.fix_costs import list_costs
-from gradevol.answer.said.fixes import say_do, say_worst_place, tell_hauls
+from gradevol.answer.said.fixes import say_do, say_worst, say_worst_place, tell_hauls
 from gradevol.plan.fixes.fix import Fix
 
 
@@ -40,8 +41,10 @@ def list_cells(fix: Fix, result: Result) -> tuple[str, ...]:
         str(fix.rank),
         fix.kind,
         say_do(fix, result),
-        units.say_thickness(fix.worst),
-        f"{units.to_length(fix.worst):z.{fine}f}",
+        say_worst(fix, result),
+        f"{units.to_length(fix.worst):z.{fine}f}"
+        if fix.kind == "cover"
+        else find_grade(result).say_booked(fix.departure),
         units.say_thickness(fix.mean),
         f"{units.to_length(fix.mean):z.{fine}f}",
         units.say_thickness(fix.thickness, down=True),

@@ -32,7 +32,7 @@ def tell_fix(fix: Fix, result: Result, cells: tuple[str, ...] = ()) -> Statement
         Its mark is its rank, its short words say what to do and how much, its figure is the worst
         cut or fill. What is best left is told where there is room.
     """
-    worst = _figure(fix, "worst", result.units.say_thickness(fix.worst))
+    worst = _figure(fix, "worst", say_worst(fix, result))
     size, where = say_size(fix, result.units), say_worst_place(fix, result)
     do, details = capital(say_do(fix, result)), tuple(_list_details(fix, result))
     much = (
@@ -65,8 +65,14 @@ def tell_fix(fix: Fix, result: Result, cells: tuple[str, ...] = ()) -> Statement
 def say_painted(fix: Fix, result: Result) -> str:
     """Say cut or fill at the worst place as it is marked on the base: ``C.05``."""
     grade = find_grade(result)
-    move = grade.say_move(-fix.worst if fix.is_fill else fix.worst)
-    return f"{grade.say_way(not fix.is_fill)}{move}"
+    return f"{grade.say_way(not fix.is_fill)}{grade.say_move(fix.departure)}"
+
+
+def say_worst(fix: Fix, result: Result) -> str:
+    """Say cut or fill at the worst place, and of cover what it lacks: ``5/8 in``."""
+    if fix.kind == "cover":
+        return result.units.say_thickness(fix.worst)
+    return find_grade(result).say_length(fix.departure)
 
 
 def say_fix(fix: Fix, result: Result) -> str:

@@ -10,7 +10,7 @@ from gradevol.ground.words import count_of
 
 def tell_grading(result: Result) -> tuple[Topic, ...]:
     """Tell cut and fill, and how much is beyond each tolerance that the job states."""
-    return (Topic("grading", "Cut and fill", "Grading", tuple(_tell(result))),)
+    return (Topic("grading", "Cut and fill", "Cut/fill", tuple(_tell(result))),)
 
 
 def _tell(result: Result) -> Iterator[Statement]:

@@ -32,8 +32,10 @@ def say_stated(interval: Interval, units: Units) -> str:
     return say_like_stated(interval.stated, interval, units)
 
 
-def say_like_stated(volume: float, interval: Interval, units: Units) -> str:
-    """Say another volume, m³, of the same slab with the digits of the stated one."""
+def say_like_stated(volume: float, interval: Interval | None, units: Units) -> str:
+    """Say a volume, m³, of the same slab with the digits of the stated one."""
+    if interval is None:
+        return units.say_volume(volume)
     return f"{units.to_volume(volume):z,.{count_digits(interval, units)}f} {units.volume_symbol}"
 
 

@@ -1,9 +1,10 @@
 """The order: how much, what comes of it, in which loads, and what it is made of."""
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 
 from gradevol.answer.result import Result
+from gradevol.answer.said.margin import say_like_stated
 from gradevol.answer.said.order_basis import say_chances, say_left_over, say_loads, say_volume
 from gradevol.answer.said.slip import (
     compose_slip,
@@ -79,7 +80,7 @@ def _list_placed(result: Result) -> list[_Placed]:
                 _say_without(
                     *(part.concrete.volume, part.volume_without),
                     *(f"pours.{number}.volume", f"pours.{number}.volume_without_suspects"),
-                    units,
+                    units.say_volume,
                 ),
             )
             for number, (part, order) in enumerate(
@@ -91,22 +92,22 @@ def _list_placed(result: Result) -> list[_Placed]:
     without = _say_without(
         *(result.concrete.volume, result.volume_without_suspects),
         *("concrete.volume", "survey.volume_without_suspects"),
-        units,
+        lambda volume: say_like_stated(volume, result.interval, units),
     )
     first = say_first(result)
     return [_Placed("", "order", result.title, delivery.order, units, first, without)]
 
 
 def _say_without(
-    volume: float, without: float | None, key: str, key_without: str, units: Units
+    volume: float, without: float | None, key: str, key_without: str, say: Callable[[float], str]
 ) -> Words:
     """Say what is in place without the suspect shots; nothing where that is not known."""
     if without is None:
         return Words()
     return words(
         ": {} in place with it, {} without",
-        Figure(units.say_volume(volume), key),
-        Figure(units.say_volume(without), key_without),
+        Figure(say(volume), key),
+        Figure(say(without), key_without),
     )
 
 

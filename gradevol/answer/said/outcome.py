@@ -169,11 +169,7 @@ def _name_suspects(result: Result) -> str:
 
 def _figure(volume: float, key: str, result: Result) -> Figure:
     """Return a volume with the digits of the stated one."""
-    text = (
-        result.units.say_volume(volume)
-        if result.interval is None
-        else say_like_stated(volume, result.interval, result.units)
-    )
+    text = say_like_stated(volume, result.interval, result.units)
     return Figure(text, f"after_work.{key}")
 
 

@@ -4,6 +4,7 @@ from collections.abc import Iterator, Sequence
 
 import numpy as np
 
+from gradevol.answer.grade import find_grade
 from gradevol.answer.result import Result
 from gradevol.answer.rounding import Rounding
 from gradevol.answer.said.next_shots import list_next
@@ -36,7 +37,7 @@ def tell_points(result: Result) -> tuple[Topic, ...]:
 
 
 def _tell_fixes(result: Result) -> Iterator[Statement]:
-    rounding = Rounding(result.units, result.survey.origin)
+    rounding, grade = Rounding(result.units, result.survey.origin), find_grade(result)
     digits = 3 if result.units.is_metric else 2
     for fix in result.work.fixes:
         if fix.kind == "cover" or fix.call in ("leave", "pour"):
@@ -44,7 +45,7 @@ def _tell_fixes(result: Result) -> Iterator[Statement]:
         (east, north, level), worst = rounding.place(fix.at), rounding.length(fix.worst)
         word, sign = ("FILL", 1) if fix.is_fill else ("CUT", -1)
         first = "RESHOOT " if fix.suspects else ""
-        what = f"{first}{word} {worst:z.{digits}f} FROM {level:z.{digits}f}"
+        what = f"{first}{word} {grade.say_booked(fix.departure)} FROM {level:z.{digits}f}"
         yield _point(f"FIX{fix.rank}", (east, north, level + sign * worst), what, fix.at[:2])
 
 

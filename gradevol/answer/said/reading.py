@@ -79,7 +79,7 @@ def _tell_lacking(done: Reconciled) -> Statement:
         "These tickets can't be all: the slab takes {} more, about {}. Is the pour over? Then a "
         "ticket is missing, or the shots are off another bench mark. Reconcile again with all "
         "tickets in; until then no row tells where concrete went",
-        Figure(str(lacking).removeprefix("-"), ""),
+        Figure(str(lacking).removeprefix("−"), ""),
         "one load" if loads == 1 else f"{loads} loads",
     )
     return Statement(LACKING, Weight.DECIDES, short=said, is_alert=True)

@@ -1,6 +1,7 @@
 """Suspect shots: what is off at each, the likely slip, and the volume without them."""
 
 from gradevol.answer.result import Result
+from gradevol.answer.said.margin import say_like_stated
 from gradevol.answer.said.notes import list_calls
 from gradevol.answer.said.places import say_place
 from gradevol.answer.statement import Figure, Said, Statement, Topic, Weight, Words, words
@@ -53,7 +54,8 @@ def _say_reshoot(result: Result) -> Words:
     said = words("Reshoot {} first, before you cut or order", name_suspects(result))
     if (volume := result.volume_without_suspects) is None:
         return said
-    figure = Figure(result.units.say_volume(volume), "survey.volume_without_suspects")
+    text = say_like_stated(volume, result.interval, result.units)
+    figure = Figure(text, "survey.volume_without_suspects")
     return said + words(". Without {}: {}", "it" if len(result.suspects) == 1 else "them", figure)
 
 

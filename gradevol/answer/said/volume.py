@@ -3,7 +3,6 @@
 from gradevol.answer.result import Result
 from gradevol.answer.said.margin import say_ends, say_level_of, say_stated
 from gradevol.answer.statement import Figure, Statement, Topic, Weight, words
-from gradevol.ground.units import METRES
 
 #: Where no interval is worked out.
 NO_INTERVAL = "Margin not known: don't rely on the decimals"
@@ -23,8 +22,7 @@ def tell_volume(result: Result) -> tuple[Topic, ...]:
     """Tell the volume in place, its margin, what it does not hold, and what a height is worth."""
     units = result.units
     total = Figure(say_total(result), "concrete.volume")
-    # the least that a tape shows, or a millimetre
-    step = 1e-3 if units.is_metric else METRES["in"] / 8
+    step = units.fine_step
     told = (
         Statement(
             "concrete.volume",

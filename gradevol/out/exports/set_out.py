@@ -35,19 +35,18 @@ def compose_set_out(stakes: Stakes, places: FloatArray, *, unit: str, metres: fl
     )
     names = stakes.names if stakes.names and plain else range(1, len(places) + 1)
     rows = []
-    for name, (east, north, design), move, is_suspect, is_kept in zip(
+    for name, (east, north, design), off, move, is_suspect in zip(
         names,
         places.tolist(),
         ((stakes.base - stakes.design) / metres).tolist(),
+        stakes.moves,
         stakes.is_suspect.tolist(),
-        stakes.is_on_grade.tolist(),
         strict=True,
     ):
-        base = design + move
-        word = f"{'CUT' if move > 0 else 'FILL'} {abs(move):.{digits}f} FROM {base:z.{digits}f}"
+        word = f"{'CUT' if off > 0 else 'FILL'} {move} FROM {design + off:z.{digits}f}"
         place = (f"{value:z.3f}" for value in (north, east, design))
         first = "RESHOOT " if is_suspect else ""
-        rows.append([f"SO{name}", *place, first + ("OK" if is_kept else word)])
+        rows.append([f"SO{name}", *place, first + (word if move else "OK")])
     return compose_rows("PNEZD", rows)
 
 

@@ -13,7 +13,7 @@ const box = (() => {
 const ground = { width: box.east - box.west, height: box.north - box.south };
 const isTall = ground.height > 1.1 * ground.width;
 
-const state = { mode: "thickness", zoom: 1, middle: null, at: null, spot: null, about: "", unlabelled: 0, unnumbered: false };
+const state = { mode: "thickness", zoom: 1, middle: null, at: null, spot: null, about: "", unlabelled: 0, unnumbered: false, unnumberedRows: 0, unnamedNext: 0 };
 let view = null; // { width, height, scale, west, north }: what of the ground is on the sheet
 
 function layOut() {
@@ -140,7 +140,8 @@ function paint() {
   const image = context.createImageData(columns, rows);
   const isMoves = state.mode === "moves";
   const isColoured = isMoves || state.mode === "thickness";
-  const { levels, colours } = isMoves ? plan.moves : plan.thickness;
+  const { levels } = written()[isMoves ? "moves" : "thickness"];
+  const colours = plan.colours[isMoves ? "moves" : "thickness"];
   const palette = colours.map(parts);
   const off = isMoves ? plan.design : 0;
   const { thickness, marks } = sampled;
@@ -253,6 +254,7 @@ function drawOver() {
   sheet.setAttribute("viewBox", `0 0 ${view.width} ${view.height}`);
   taken = new Map();
   drawLines();
+  if (state.mode !== "shots") keepForBadges();
   if (state.zoom === 1) drawSides();
   if (state.mode === "shots") {
     drawNext();
@@ -266,4 +268,5 @@ function drawOver() {
   }
   nameNext();
   drawScale();
+  drawKey();
 }

@@ -3,13 +3,12 @@ function drawLegend() {
   const legend = $("legend");
   legend.replaceChildren();
   const isMoves = state.mode === "moves";
-  const unit = plan.metric ? "mm" : "in";
   const words = [];
   if (state.mode === "thickness" || isMoves) {
-    const { levels, colours, labels } = isMoves ? plan.moves : plan.thickness;
+    const { heading, levels, labels } = written()[state.mode];
+    const colours = plan.colours[state.mode];
     const [wide, cell] = [300, 300 / colours.length];
     const svg = add("svg", { viewBox: "0 0 300 66", "aria-hidden": "true" }, legend);
-    const heading = isMoves ? `Cut and fill to the design base, ${plan.metric ? "mm" : plan.grade.inches ? "in" : "ft"}` : `Thickness, ${unit}`;
     add("text", { x: 0, y: 10, "font-weight": 600 }, svg, heading);
     colours.forEach((fill, at) => add("rect", { x: at * cell, y: 16, width: cell + 0.3, height: 16, fill }, svg));
     // bands are as wide as one another here, whatever they hold
@@ -30,10 +29,13 @@ function drawLegend() {
     // limits between the bands: of cut and fill those next to G first
     const limits = labels.map((label, at) => ({ label, x: (at + (isMoves ? 1 : 0)) * cell, rank: isMoves ? Math.min(Math.abs(at - 3), Math.abs(at - 4)) : at }));
     const every = Math.ceil((Math.max(...labels.map((label) => measure(label, "600 11px"))) + 5) / cell);
+    let reached = -Infinity;
     for (const { label, x, rank } of limits) {
-      if (rank % every) continue;
       const half = measure(label, "600 11px") / 2;
-      add("text", { x: Math.min(wide - half, Math.max(half, x)), y: 46, "text-anchor": "middle", "font-size": 11 }, svg, label);
+      const middle = Math.min(wide - half, Math.max(half, x)); // at the ends moved in
+      if (rank % every || middle - half < reached + 1) continue;
+      reached = middle + half;
+      add("text", { x: middle, y: 46, "text-anchor": "middle", "font-size": 11 }, svg, label);
     }
     if (isMoves) add("text", { x: 4.5 * cell, y: 28, "text-anchor": "middle", "font-size": 11, "font-weight": 700, fill: INK }, svg, "G");
     const base = isMoves ? plan.design : 0;
@@ -51,7 +53,6 @@ function drawLegend() {
     legend.setAttribute("aria-label", `${heading}: ${labels[0]} to ${labels[labels.length - 1]}`);
   }
   legend.hidden = !legend.firstChild;
-  drawKey();
 }
 
 // The marks that the plan shows now, and what they mean.
@@ -82,27 +83,31 @@ function drawKey() {
   if (state.mode === "thickness") marks.push([falling, `thinner than ${sayThickness(plan.least)}${plan.some_thin ? "" : ": none seen"}`]);
   if (isMoves) {
     marks.push([rising, "base higher than on grade: C"]);
-    marks.push([null, plan.sense.join(" ")]);
+    marks.push([null, written().sense.join(" ")]);
   }
   if (state.mode === "shots") {
     const left = state.unlabelled;
     const unnumbered = state.unnumbered ? " Where there is no room for it, the number is left out." : "";
     const unmarked = left ? ` ${left} ${left === 1 ? "mark has" : "marks have"} no room: enlarge, or touch the shot.` : "";
-    marks.push([null, `Number of each shot, and what its base needs, ${plan.metric ? "mm" : inInches ? "in" : "ft"}. C: base high, take it down. F: base low, fill or pour. G: on grade.${unnumbered}${unmarked}`]);
+    marks.push([null, `Number of each shot, and what its base needs, ${plan.metric ? "mm" : isInInches() ? "in" : "ft"}. C: base high, take it down. F: base low, fill or pour. G: on grade.${unnumbered}${unmarked}`]);
   }
-  if (has(["high"]) && !isMoves) marks.push([rising, plan.meaning.high || "base too high"]);
-  if (has(["low"])) marks.push([dots, plan.meaning.low || "base too low"]);
+  if (has(["high"]) && !isMoves) marks.push([rising, written().meaning.high || "base too high"]);
+  if (has(["low"])) marks.push([dots, written().meaning.low || "base too low"]);
   if (state.mode !== "shots" && plan.spots.length) {
-    marks.push([disc({ fill: "none", stroke: "currentColor", "stroke-width": 1.5 }, "1"), "row of the fix list; filled: must"]);
+    const left = state.unnumberedRows;
+    marks.push([disc({ fill: "none", stroke: "currentColor", "stroke-width": 1.5 }, "1"), `row of the fix list; filled: must${left ? `. ${left} ${left === 1 ? "number has" : "numbers have"} no room: enlarge, or see the list` : ""}`]);
+    marks.push([(svg) => add("path", { d: crossPath(14, 9), fill: "none", stroke: "currentColor", "stroke-width": 2 }, svg), written().meaning.worst || "worst place of it"]);
   }
   if (shots && shots.suspects.includes(true)) {
     marks.push([disc({ fill: "none", stroke: "currentColor", "stroke-width": 2 }), "suspect shot"]);
   }
   if (plan.next.length) {
     const triangle = (svg) => add("path", { d: trianglePath(14, 10), fill: "none", stroke: "currentColor", "stroke-width": 1.5, "stroke-linejoin": "round" }, svg);
-    marks.push([triangle, "next shot: where one more tells most"]);
+    const left = state.unnamedNext;
+    const unnamed = left ? `; ${left} ${left === 1 ? "name has" : "names have"} no room: enlarge, or touch it` : "";
+    marks.push([triangle, `next shot: where one more tells most${unnamed}`]);
   }
-  if (isColoured && hasBeyond) marks.push([line({ "stroke-width": 1.5, "stroke-dasharray": dashesOf("outermost") }), plan.meaning.outermost || "beyond: assumed"]);
+  if (isColoured && hasBeyond) marks.push([line({ "stroke-width": 1.5, "stroke-dasharray": dashesOf("outermost") }), written().meaning.outermost || "beyond: assumed"]);
   if (plan.thickenings.length) marks.push([line({ "stroke-width": 1, "stroke-dasharray": dashesOf("thickening") }), "thickening"]);
   if (plan.lines.length) {
     const both = (svg) => [line({ "stroke-width": 4 })(svg), line({ "stroke-width": 1.75, stroke: "var(--paper)" })(svg)];

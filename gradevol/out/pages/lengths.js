@@ -65,13 +65,27 @@ function fraction(parts) {
   return (parts < 0 ? "-" : "") + words.filter(Boolean).join(" ");
 }
 
+// Lengths as the sheet has them; or, of a job in feet, all in inches or in hundredths of a foot.
+let notation = "";
+const written = () => plan.written[notation];
+const isInFeet = () => notation === "hundredths";
+// Marks and rods: the sheet's are as the job says.
+const isInInches = () => (notation ? !isInFeet() : plan.grade.inches);
+
 function sayThickness(metres, down = false) {
-  if (plan.metric) return `${down ? Math.floor((metres + SLACK) * 1000) : Math.floor(metres * 1000 + 0.5)} mm`;
-  return `${eighths(metres, down)} in`;
+  const step = plan.metric ? 0.001 : isInFeet() ? FOOT / 100 : INCH / 8;
+  return sayFine(down ? Math.floor((metres + SLACK) / step) : Math.floor(metres / step + 0.5), isInFeet());
+}
+
+// So many millimetres, hundredths of a foot or eighths of an inch.
+function sayFine(steps, inFeet) {
+  if (plan.metric) return `${steps} mm`;
+  return inFeet ? `${unsigned((steps / 100).toFixed(2))} ft` : `${fraction(steps)} in`;
 }
 
 function sayTape(metres) {
   if (plan.metric) return `${unsigned(metres.toFixed(2))} m`;
+  if (isInFeet()) return `${unsigned((metres / FOOT).toFixed(1))} ft`;
   const inches = Math.floor(Math.abs(metres) / INCH + 0.5);
   return `${Math.floor(inches / 12)} ft ${inches % 12} in`;
 }
@@ -80,25 +94,22 @@ function unsigned(text) {
   return /^-[0.]+$/.test(text) ? text.slice(1) : text;
 }
 
-function sayLevel(metres) {
-  return `${unsigned((metres / plan.metres).toFixed(plan.metric ? 3 : 2))} ${plan.unit}`;
+// In the job's unit, as it is booked and typed.
+function book(metres) {
+  return unsigned((metres / plan.metres).toFixed(plan.metric ? 3 : 2));
 }
 
-// Marks and rods are in inches and eighths, or in hundredths of a foot, as the reader's rod is.
-let inInches = plan.grade.inches;
-
-function eighths(metres, down = false) {
-  const parts = (metres / INCH) * 8;
-  return fraction(down ? Math.floor(parts + (SLACK / INCH) * 8) : Math.floor(parts + 0.5));
+function sayLevel(metres) {
+  return notation === "inches" ? sayFeetInches(metres) : `${book(metres)} ${plan.unit}`;
 }
 
 function sayFeetInches(metres) {
   const parts = Math.floor((Math.abs(metres) / INCH) * 8 + 0.5);
-  return `${metres < 0 && parts ? "-" : ""}${Math.floor(parts / 96)}'-${fraction(parts % 96)}"`;
+  return `${metres < 0 && parts ? "-" : ""}${Math.floor(parts / 96)}'-${parts % 96 && parts % 96 < 8 ? "0 " : ""}${fraction(parts % 96)}"`;
 }
 
 function sayRod(metres) {
-  return plan.metric || !inInches ? sayLevel(metres) : sayFeetInches(metres);
+  return isInInches() ? sayFeetInches(metres) : sayLevel(metres);
 }
 
 // What such a length looks like, for a hint.

@@ -24,6 +24,8 @@ function take(x, y, wide, high) {
 
 // Where to shoot next: a hollow triangle, as on the sheet.
 const trianglePath = (x, y) => `M${x} ${y - 6}l6 10.5h-12z`;
+// Where a place of the list is worst: a cross, as on the sheet.
+const crossPath = (x, y) => `M${x - 3.5} ${y - 3.5}l7 7m0 -7l-7 7`;
 function drawNext() {
   for (const one of plan.next) {
     const [x, y] = [toX(one.at[0]), toY(one.at[1])];
@@ -39,12 +41,20 @@ function drawNext() {
 // Their names, where all else has left room.
 function nameNext() {
   if (state.at) take(toX(state.at[0]), toY(state.at[1]), 38, 38);
+  state.unnamedNext = 0;
   for (const { at, name } of plan.next) {
     const wide = measure(name, "600 10px") + 3;
     const [x, y] = [toX(at[0]), toY(at[1])];
-    const room = x >= 0 && y >= 0 && x <= view.width && y <= view.height && findRoom({ x, y, off: 8 }, wide, 13);
-    if (!room) continue;
+    if (x < 0 || y < 0 || x > view.width || y > view.height) continue;
+    // beside it, or at the end of a line that leads to it
+    const rooms = [8, 20, 34, 50].map((off) => ({ off, ...findRoom({ x, y, off }, wide, 13) }));
+    const room = rooms.find((one) => one.wide);
+    if (!room) {
+      state.unnamedNext += 1;
+      continue;
+    }
     take(room.x, room.y, wide, 13);
+    if (room.off > 8) cased(`M${x} ${y}L${hold(x, room.x - wide / 2, room.x + wide / 2)} ${hold(y, room.y - 6, room.y + 6)}`, { stroke: INK, "stroke-width": 1 }, 2);
     add("text", { ...HALO, x: room.x, y: room.y, fill: INK, "font-size": 10, "data-name": name }, sheet, name);
   }
 }
@@ -66,18 +76,6 @@ function drawShots() {
     if (isListed) take(x, y, 2 * size, 2 * size);
   });
   if (isListed) labelShots();
-}
-
-// What the base at a shot lacks, as it is painted there and as the sheet has it: C.10 or C 1 1/4,
-// F25, G. What is beyond the tolerance is never said as within it.
-function sayMark(move) {
-  if (isOnGrade(move)) return "G";
-  const step = plan.metric ? 0.001 : inInches ? INCH / 8 : plan.metres / 100;
-  const limit = move > 0 ? plan.grade.high : plan.grade.low;
-  const steps = Math.max(Math.floor(Math.abs(move) / step + 0.5), Math.floor(limit / step + 0.5) + 1);
-  const way = move > 0 ? "C" : "F";
-  if (plan.metric) return `${way}${steps}`;
-  return inInches ? `${way} ${fraction(steps)}` : `${way}${(steps / 100).toFixed(2).replace(/^0/, "")}`;
 }
 
 const ruler = document.createElement("canvas").getContext("2d");
@@ -156,20 +154,31 @@ function labelShots() {
   }
 }
 
+// Numbers of the list stand outside what they mark. They are placed for plans of some scales: the
+// largest of these that is no larger than this plan's serves.
+function numbersOf(spots) {
+  const fit = Math.max(0, plan.scales.filter((scale) => scale <= view.scale * 1.001).length - 1);
+  return spots.map((spot) => ({ ...spot, middle: spot.badges[fit] }));
+}
+
 function drawBadges() {
-  for (const spot of plan.spots.slice(0, 60)) {
-    const [x, y] = [toX(spot.at[0]), toY(spot.at[1])];
-    const places = [[0, 0], [16, -16], [-16, -16], [16, 16], [-16, 16], [0, -24], [0, 24]];
-    const place = places.find(([a, b]) => isFree(x + a, y + b, 22, 22));
-    if (!place && !spot.must) continue;
-    const [a, b] = place || [0, 0];
-    take(x + a, y + b, 22, 22);
-    const group = add("g", { "data-spot": spot.rank, style: "cursor:pointer" });
-    if (a || b) add("path", { d: `M${x} ${y}l${a} ${b}`, stroke: INK, "stroke-width": 1.5 }, group);
-    const isMust = spot.must;
-    add("circle", { cx: x + a, cy: y + b, r: 10, fill: isMust ? ALERT : "#fff", stroke: isMust ? "#fff" : INK, "stroke-width": 1.5 }, group);
-    add("text", { x: x + a, y: y + b + 0.5, "text-anchor": "middle", "dominant-baseline": "central", fill: isMust ? "#fff" : INK, "font-size": 11 }, group, `${spot.rank}`);
+  const numbers = numbersOf(plan.spots);
+  state.unnumberedRows = numbers.filter(({ middle }) => !middle).length;
+  for (const { at, middle, rank, must } of numbers) {
+    const [x, y] = [toX(at[0]), toY(at[1])];
+    cased(crossPath(x, y), { stroke: INK, "stroke-width": 2 }, 2);
+    if (!middle) continue;
+    const [a, b] = [toX(middle[0]), toY(middle[1])];
+    cased(`M${x} ${y}L${a} ${b}`, { stroke: INK, "stroke-width": 1.25 }, 2);
+    const group = add("g", { "data-spot": rank, style: "cursor:pointer" });
+    add("circle", { cx: a, cy: b, r: 10, fill: must ? ALERT : "#fff", stroke: must ? "#fff" : INK, "stroke-width": 1.5 }, group);
+    add("text", { x: a, y: b + 0.5, "text-anchor": "middle", "dominant-baseline": "central", fill: must ? "#fff" : INK, "font-size": 11 }, group, `${rank}`);
   }
+}
+
+// Room that the numbers take, before words are placed.
+function keepForBadges() {
+  for (const { middle } of numbersOf(plan.spots)) if (middle) take(toX(middle[0]), toY(middle[1]), 22, 22);
 }
 
 // Where the words of a tape stand: on it, or beside it where it is short; off what stands there.

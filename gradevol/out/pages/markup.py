@@ -60,8 +60,6 @@ class Marker:
 
     def _mark_figure(self, figure: Figure) -> str:
         text = figure.text
-        if text.startswith("-"):  # a minus as long as its digits
-            text = f"\N{MINUS SIGN}{text[1:]}"
         if not figure.key:
             return say(text)
         value: Any = self.data

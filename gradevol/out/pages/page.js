@@ -16,7 +16,7 @@ function tell() {
   if (spot) about = `Place ${spot.rank} of the list, at its worst`;
   $("about").textContent = read ? about : "Off the slab";
   setWords($("thick"), read ? sayThickness(read.thickness, true) : "no concrete");
-  $("fine").textContent = read && !plan.metric ? sayLevel(read.thickness) : "";
+  $("fine").textContent = read && !plan.metric && !notation ? sayLevel(read.thickness) : "";
   setWords($("move"), read ? sayMove(read.cut) : "");
   setWords($("where"), read ? sayWhere(read.taped) : "Touch within the slab's edge.");
   const flags = [];
@@ -40,7 +40,7 @@ function tell() {
       more.push(["Nearest shot", `${read.shot.name}, ${away}: ${mark}`]);
     }
     const [e, n] = [state.at[0] + plan.origin[0], state.at[1] + plan.origin[1]];
-    more.push(["E, N", `${sayLevel(e).split(" ")[0]}, ${sayLevel(n)}`]);
+    more.push(["E, N", `${book(e)}, ${book(n)} ${plan.unit}`]);
   }
   setWords($("flags"), flags.join(" "));
   $("more").replaceChildren(
@@ -155,7 +155,6 @@ function enlarge(factor) {
     button.disabled = button.dataset.zoom === "out" ? state.zoom === 1 : state.zoom === 16;
   }
   draw();
-  drawKey();
 }
 
 function setMode(mode) {
@@ -167,14 +166,20 @@ function setMode(mode) {
   drawLegend();
 }
 
-function setNotation(notation) {
-  inInches = notation === "inches";
+// All lengths on the page, but for coordinates, which instruments show in one way.
+function setNotation(chosen) {
+  notation = chosen in plan.written ? chosen : "";
+  for (const line of document.querySelectorAll(".turns")) {
+    line.dataset.sheet ??= line.innerHTML;
+    line.innerHTML = line.dataset[notation || "sheet"] ?? line.dataset.sheet;
+  }
   for (const button of document.querySelectorAll("[data-notation]")) {
     button.setAttribute("aria-pressed", String(button.dataset.notation === notation));
   }
   draw();
   drawLegend();
   tell();
+  nameHere();
   tellReadings();
 }
 
@@ -227,7 +232,7 @@ document.addEventListener("click", (event) => {
     moveTo(...button.dataset.at.split(" ").map(Number), { about: button.dataset.about || "Here" });
     bringPlan();
   } else if (button.classList.contains("copy")) copy(button);
-  else if (button.dataset.notation) {
+  else if ("notation" in button.dataset) {
     setNotation((kept.notation = button.dataset.notation));
     keep();
   }
@@ -250,5 +255,5 @@ if (matchMedia("(min-width: 60rem)").matches) unfold(document.querySelectorAll("
 startRechecks();
 state.at = plan.start;
 state.about = "Where it is thinnest";
-setNotation(kept.notation || (inInches ? "inches" : "hundredths"));
+setNotation(kept.notation);
 openTarget();

@@ -1,9 +1,12 @@
 """``report.html``: the whole answer on one page, whole in itself, with a plan to touch."""
 
+from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
 from gradevol.answer.compose import Answer
+from gradevol.answer.statement import Topic
+from gradevol.ground.units import Units
 from gradevol.out.pages.head import compose_head
 from gradevol.out.pages.markup import Marker, list_sections, plain, say
 from gradevol.out.pages.packing import embed
@@ -11,6 +14,7 @@ from gradevol.out.pages.plan_data import compose_plan
 from gradevol.out.pages.sections import compose_lead, compose_sections
 from gradevol.out.pages.shell import fill_page
 from gradevol.out.pages.still import compose_still
+from gradevol.out.pages.weaving import weave
 
 _PARTS = (
     *("common.js", "lengths.js", "reading.js", "tapes.js", "drawing.js", "sides.js"),
@@ -39,29 +43,36 @@ def compose_page(answer: Answer, *, picture: Path | None = None) -> str:
         HTML that asks nothing of a network. Its length is bounded: of a field of many pieces it
         holds a grid (`packing.MOST_PIECES`), of long outlines fewer corners.
     """
-    marker, plan = Marker(answer.plain()), compose_plan(answer.drawing)
-    rest = compose_sections(answer.topics, marker)
+    marker, plan = Marker(answer.plain()), compose_plan(answer)
+
+    def compose(part: Callable[[tuple[Topic, ...]], str]) -> str:
+        return weave({name: part(said.topics) for name, said in answer.written.items()})
+
+    basis = {
+        notation: _say_basis(plan["field"], answer.units.written(notation))
+        for notation in answer.written
+    }
     return fill_page(
         "page.html",
         title=plain(answer.title) or "Base check",
         kind="base check",
         styles=["page.css"],
         scripts=_PARTS,
-        answer=compose_head(answer.title, answer.topics, marker),
-        lead=compose_lead(answer.topics, marker),
+        answer=compose(lambda topics: compose_head(answer.title, topics, marker)),
+        lead=compose(lambda topics: compose_lead(topics, marker)),
         still=compose_still(picture),
-        contents=list_sections(rest),
-        basis=_say_basis(plan["field"], answer),
-        rest=rest,
+        contents=list_sections(compose_sections(answer.topics, marker)),
+        basis=weave(basis),
+        rest=compose(lambda topics: compose_sections(topics, marker)),
         plan=embed(plan),
     )
 
 
-def _say_basis(field: dict[str, Any], answer: Answer) -> str:
+def _say_basis(field: dict[str, Any], units: Units) -> str:
     """Say what a touch reads."""
     text = "A touch reads the very surface that the figures are worked out from."
     if field["kind"] != "exact":
-        cell = say(answer.units.say_thickness(field["cell"]))
+        cell = say(units.say_thickness(field["cell"]))
         text = (
             f"A touch reads the surface at the middle of the nearest square of {cell}; the figures "
             "are exact for the surface itself."

@@ -5,8 +5,13 @@ from typing import Any
 
 import numpy as np
 
+from gradevol.answer.compose import Answer
 from gradevol.answer.drawing import Drawing
+from gradevol.answer.drawing.badges import place_badges
+from gradevol.answer.drawing.bands import Bands, Moves
+from gradevol.answer.drawing.room import Room
 from gradevol.answer.drawing.shots import Shots
+from gradevol.answer.notations import Written
 from gradevol.ground.arrays import FloatArray
 from gradevol.ground.units import METRES
 from gradevol.out.pages.packing import LEVEL, PLAN, choose_unit, encode, pack_field, round_places
@@ -16,27 +21,37 @@ from gradevol.out.pictures.styles import AREAS, LINES, Stroke
 
 #: Shots that are drawn, at most: more can't be told apart.
 MOST_SHOTS = 5000
-#: Dots of a screen to a point: CSS px to pt, CSS Values and Units 4, section 6.2 (from memory).
-_DOTS = 96 / 72
+#: Dots of a screen to an inch and to a point: CSS px, CSS Values and Units 4, section 6.2 (from
+#: memory).
+_DOTS_AN_INCH = 96
+_DOTS = _DOTS_AN_INCH / 72
+#: Room for the slab on the narrowest screen, 320 dots wide, dots; the plan's numbers are placed for
+#: it, and for plans so many times as large.
+_NARROWEST, _LARGER = (232, 172), (1, 2, 4, 8)
+#: Room that is kept about a place that can be touched, a next shot and a suspect one, in.
+_CURSOR, _MARK, _RING = 0.28, 0.15, 0.2
 #: A keyed step over the plan: as a tape is read, m.
 _STEP = {True: 0.1, False: 4 * METRES["in"]}
 
 
-def compose_plan(drawing: Drawing) -> dict[str, Any]:
+def compose_plan(answer: Answer) -> dict[str, Any]:
     """
     Put together what the live plan needs.
 
     Parameters
     ----------
-    drawing : Drawing
+    answer : Answer
 
     Returns
     -------
     dict
         Lengths are metres about the survey's origin; `metres` makes them the job's.
     """
+    drawing = answer.drawing
     slab, units, spots, cast_in = drawing.slab, drawing.units, drawing.spots, drawing.cast_in
     field, shots = drawing.field, drawing.shots
+    least = float((_NARROWEST / slab.size).min())
+    scales = [times * least for times in _LARGER]
     is_on_slab = shots.is_on_slab
     plan = choose_unit(PLAN, field.corners, shots.places[is_on_slab])
     heights = (shots.level[is_on_slab], shots.departure[is_on_slab])
@@ -57,8 +72,7 @@ def compose_plan(drawing: Drawing) -> dict[str, Any]:
             "inches": drawing.grade.in_inches,
         },
         "styles": _styles(),
-        "meaning": {entry.mark: entry.short for entry in drawing.captions.key},
-        "sense": list(drawing.captions.sense),
+        "written": {notation: _words(said) for notation, said in answer.written.items()},
         "edge": round_places(slab.edge),
         "counts": [len(path) - 1 for path in slab.paths],
         "names": list(slab.names),
@@ -81,17 +95,24 @@ def compose_plan(drawing: Drawing) -> dict[str, Any]:
                 "kind": work.kind,
                 "must": work.is_must,
                 "at": _place(work.at),
+                "badges": badges,
                 "rings": _rings(work.rings),
             }
-            for work in spots.works
+            for work, *badges in zip(
+                spots.works, *(_place_badges(drawing, scale) for scale in scales), strict=True
+            )
         ],
+        "scales": scales,
         "thin": [_rings(place.rings) for place in spots.thin],
         "shots": _shots(shots, plan, level),
         "next": [{"name": shot.name, "at": _place(shot.at)} for shot in drawing.shots.next],
         "reading": drawing.shots.reading,
         "foot": drawing.shots.foot_high,
         "title": drawing.title,
-        **_bands(drawing),
+        "colours": {
+            "thickness": hex_colours(shades(drawing.bands.steps)),
+            "moves": hex_colours(blend(drawing.moves.steps)),
+        },
         "field": pack_field(field, plan=plan, level=level),
     }
 
@@ -110,21 +131,44 @@ def _styles() -> dict[str, Any]:
     }
 
 
-def _bands(drawing: Drawing) -> dict[str, Any]:
-    """Bands of thickness, and those of cut and fill, with their colours."""
-    bands, moves = drawing.bands, drawing.moves
+def _words(said: Written) -> dict[str, Any]:
+    """What the plan's keys say in one notation of lengths, and where the bands are parted."""
+    captions = said.captions
     return {
-        "thickness": {
-            "levels": bands.levels.tolist(),
-            "colours": hex_colours(shades(bands.steps)),
-            "labels": list(bands.labels),
-        },
-        "moves": {
-            "levels": moves.levels.tolist(),
-            "colours": hex_colours(blend(moves.steps)),
-            "labels": list(moves.labels),
-        },
+        "meaning": {entry.mark: entry.short for entry in captions.key},
+        "sense": list(captions.sense),
+        "thickness": _scale(captions.scale, said.bands),
+        "moves": _scale(captions.moves, said.moves),
     }
+
+
+def _scale(heading: str, bands: Bands | Moves) -> dict[str, Any]:
+    return {"heading": heading, "levels": bands.levels.tolist(), "labels": list(bands.labels)}
+
+
+def _place_badges(drawing: Drawing, scale: float) -> list[list[float] | None]:
+    """Places of the works' numbers on a plan at so many dots to a metre; None without room."""
+    slab, spots, shots = drawing.slab, drawing.spots, drawing.shots
+    corner, inches = slab.edge.min(axis=0), scale / _DOTS_AN_INCH
+
+    def on_paper(rings: Sequence[FloatArray]) -> list[FloatArray]:
+        return [(ring - corner) * inches for ring in rings]
+
+    room = Room.over(*(slab.size * inches))
+    marked = np.array([work.at for work in spots.works]).reshape(-1, 2)
+    suspects = shots.places[shots.suspects]
+    kept = ((marked, _CURSOR), (shots.next_places, _MARK), (suspects, _RING))
+    for places, wide in kept:
+        for x, y in (places - corner) * inches:
+            room.take(x, y, wide, wide)
+    middles = place_badges(
+        (marked - corner) * inches,
+        [on_paper(work.rings) for work in spots.works],
+        [on_paper(rings) for rings in spots.outlines],
+        on_paper(slab.rings),
+        room,
+    )
+    return [None if at is None else _place(at / inches + corner) for at in middles]
 
 
 def _rings(rings: Sequence[FloatArray]) -> list[list[list[float]]]:

@@ -7,11 +7,25 @@ function unpack(text, Type) {
 const isOnGrade = (cut) => cut <= plan.grade.high + 1e-6 && cut >= -plan.grade.low - 1e-6;
 const isTooThin = (thickness) => thickness < plan.least - 1e-6;
 
-// Cut is positive: the base stands that much above the design base.
+// By how many steps of a mark to move the base. Cut is positive: the base stands that much above the
+// design base. What is beyond the tolerance is never said as within it: the answer's own rule.
+function countSteps(cut) {
+  const step = plan.metric ? 0.001 : isInInches() ? INCH / 8 : plan.metres / 100;
+  const nearest = (size) => Math.floor((size + SLACK) / step + 0.5);
+  const steps = nearest(Math.abs(cut));
+  return isOnGrade(cut) ? steps : Math.max(steps, nearest(cut > 0 ? plan.grade.high : plan.grade.low) + 1);
+}
+
 function sayMove(cut) {
-  if (isOnGrade(cut)) return "On grade";
-  const words = plan.metric || inInches ? sayThickness(Math.abs(cut)) : sayLevel(Math.abs(cut));
-  return `${cut > 0 ? "Cut" : "Fill"} ${words}`;
+  return isOnGrade(cut) ? "On grade" : `${cut > 0 ? "Cut" : "Fill"} ${sayFine(countSteps(cut), !isInInches())}`;
+}
+
+// The same as it is painted, and as the sheet has it: C.10 or C 1 1/4, F25, G.
+function sayMark(cut) {
+  if (isOnGrade(cut)) return "G";
+  const [way, steps] = [cut > 0 ? "C" : "F", countSteps(cut)];
+  if (plan.metric) return `${way}${steps}`;
+  return isInInches() ? `${way} ${fraction(steps)}` : `${way}${(steps / 100).toFixed(2).replace(/^0/, "")}`;
 }
 
 const hold = (value, least, most) => Math.min(most, Math.max(least, value));

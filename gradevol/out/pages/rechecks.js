@@ -109,7 +109,7 @@ function showExample({ top, base }) {
   const foot = base + plan.foot + plan.origin[2];
   const length = { rod: height > foot ? height - foot : 1.7, elevation: foot, depth: top - base }[kept.kind];
   if (plan.metric) return showLength(length);
-  return `${sayLevel(length).split(" ")[0]} or ${sayFeetInches(length)}`;
+  return `${book(length)} or ${sayFeetInches(length)}`;
 }
 
 function make(name, attributes, ...inside) {
@@ -165,8 +165,14 @@ function putFields() {
 
 // A reading at any place that was touched.
 function putHere(target) {
-  const where = sayWhere(tape(...target.at));
-  $("elsewhere").append(askReading(target, [`New reading ${where}`]));
+  $("elsewhere").append(askReading(target, [make("span", {})]));
+  nameHere();
+}
+
+function nameHere() {
+  for (const input of $("elsewhere").querySelectorAll("input")) {
+    input.closest("label").firstChild.textContent = `New reading ${sayWhere(tape(...targets.get(input.dataset.key).at))}`;
+  }
 }
 
 function readHere() {
@@ -203,7 +209,7 @@ function tellReadings() {
     said.classList.toggle("flags", Boolean(told.wrong || told.isThin));
     input.setAttribute("aria-invalid", String(Boolean(told.wrong)));
     if (document.activeElement !== input) input.value = kept.read[input.dataset.key] || "";
-    input.inputMode = inInches && !plan.metric ? "text" : "decimal";
+    input.inputMode = isInInches() ? "text" : "decimal";
   }
   for (const tick of document.querySelectorAll(".tick input")) {
     tick.checked = isDone({ rank: tick.dataset.rank });

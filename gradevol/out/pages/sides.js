@@ -5,7 +5,6 @@ function drawSides() {
     return sum + e * y - x * n;
   }, 0) > 0 ? 1 : -1;
   // corners first: places are told from them
-  const hasCurves = sides.some((side) => side.curved);
   for (const side of sides) if (side.curved && side.length * view.scale >= 40) drawCorner(side, turn);
   for (const side of sides) {
     const long = side.length * view.scale;
@@ -29,7 +28,7 @@ function drawSides() {
     const words = measure(full, "600 11px") < long - 30 && bend < 8 ? full : `side ${side.number}`;
     const size = measure(words, "600 11px");
     const isClear = ([a, b]) => isFree(a, b, (size * Math.abs(across)) / chord + 12, (size * Math.abs(up)) / chord + 12);
-    const shares = side.curved || !hasCurves ? [0.5] : [0.5, 0.65, 0.35, 0.2, 0.85];
+    const shares = side.curved ? [0.5] : [0.5, 0.65, 0.35, 0.2, 0.85];
     const [x, y] = shares.map(placeAt).find(isClear) || placeAt(shares[shares.length - 1]);
     // a box for each stretch of the words: one about them all would take half the plan where they lean
     for (let off = -size / 2; off <= size / 2; off += 6) {

@@ -56,15 +56,16 @@ def draw_labels(chart: Chart, marking: Marking, *, most: int) -> Marked:
     is_suspect = marking.is_suspect[order]
     # what must be found comes first: lesser words give way to it
     first = _write_marks(chart, marking, order[is_suspect], (*_REACHES[:4], *_FARTHER))
-    draw_numbers(chart, works)
+    unnumbered = draw_numbers(chart, works)
     unnamed_next = name_next(chart)
     label_openings(chart)
     for work in works[:TAPED]:
         draw_tapes(chart, work)
     then = _write_marks(chart, marking, order[~is_suspect], _REACHES)
-    around = [ring for place in (*spots.thin, *spots.high, *spots.low) for ring in place.rings]
+    around = [ring for rings in spots.outlines for ring in rings]
     draw_arrows(chart, around=close(chart.all_on_paper(around)))
-    return Marked(first[0] + then[0], first[1] + then[1], has_others, unnamed_next)
+    left_out, unnamed = first[0] + then[0], first[1] + then[1]
+    return Marked(left_out, unnamed, has_others, unnamed_next, unnumbered)
 
 
 def _draw_dots(chart: Chart, marking: Marking) -> bool:

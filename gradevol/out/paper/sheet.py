@@ -183,7 +183,8 @@ def _list_blocks(
     if detail.notes and (items := words.list_notes(most=detail.notes)):
         blocks.append(type_.set_block("Notes", items))
     blocks.append(signature_block(type_, answer.tree.survey.credits))
-    blocks.append(type_.set_block("Before you rely on this", list_cautions()))
+    cautions = list_cautions(is_brief=detail.is_brief)
+    blocks.append(type_.set_block("Before you rely on this", cautions))
     if detail.has_strip and not answer.units.is_metric:
         blocks.append(strip_block(type_, in_inches=answer.drawing.grade.in_inches))
     return blocks

@@ -4,11 +4,12 @@ from collections.abc import Sequence
 
 import numpy as np
 
+from gradevol.answer.drawing.badges import place_badges
 from gradevol.answer.drawing.spots import WorkPlace
 from gradevol.ground.arrays import FloatArray
 from gradevol.out.pictures.badges import draw_number
 from gradevol.out.pictures.chart import Chart
-from gradevol.out.pictures.hatching import box, holds
+from gradevol.out.pictures.hatching import box
 from gradevol.out.pictures.placing import lead
 from gradevol.out.pictures.sheet import Place, Sheet
 from gradevol.out.pictures.styles import LINES, PLACES
@@ -22,49 +23,30 @@ _SHORT = 0.22
 _APART, _APART_OFF = 0.03, 0.25
 #: White under words lies above hatches and tapes, below the slab's edge.
 PLATES = 4.6
-#: From a place to the number of its work, in, and the ways to it, the best first: off the tapes,
-#: which are square to the sides. Its radius, in.
-_OFFS = (0.19, 0.26, 0.35, 0.45, 0.56, 0.68, 0.82, 0.98, 1.16, 1.36, 1.6, 1.9, 2.3)
-_WAYS = np.radians([45, 135, 315, 225, *np.arange(22.5, 360, 45), 90, 0, 180, 270])
-_RADIUS = 0.11
 
 
-def draw_numbers(chart: Chart, works: Sequence[WorkPlace]) -> None:
-    """Put the number of each work beside its place, outside it, and a cross where it is worst."""
-    sheet = chart.sheet
-    places = [chart.on_paper(work.at) for work in works]
-    for at in places:
-        PLACES["worst"].draw(sheet, at[None])
-        sheet.room.take(at[0], at[1], 0.07, 0.07)
-    spots = chart.drawing.spots
-    drawn = [place.rings for place in (*spots.thin, *spots.high, *spots.low)]
-    every = [chart.all_on_paper(rings) for rings in drawn]
-    for work, at in zip(works, places, strict=True):
-        found = _find_number_room(chart, at, [every, [chart.all_on_paper(work.rings)], []])
-        if found is not None:
-            lead(sheet, np.array([at, found]))
-            draw_number(sheet, found[0], found[1], work.rank)
-
-
-def _find_number_room(
-    chart: Chart, at: FloatArray, outlines: Sequence[Sequence[Sequence[FloatArray]]]
-) -> FloatArray | None:
-    """Room for a number near a place, in: off every outline; failing that off its own, or none."""
-    ways = np.column_stack([np.cos(_WAYS), np.sin(_WAYS)])
-    middles = np.concatenate([at + off * ways for off in _OFFS])
-    rims = middles[:, None] + _RADIUS * ways[None, ::2]
-    is_on = chart.is_on_slab(rims).all(axis=1)
-    for held in outlines:
-        is_off = np.ones(len(middles), bool)
-        for rings in held:
-            is_off &= ~(holds(rings, rims).any(axis=1) | holds(rings, middles))
-        for wanted in (is_off & is_on, is_off):
-            found = chart.sheet.room.find(
-                [(x, y, 0.0) for x, y in middles[wanted].tolist()], 0.2, 0.2
-            )
-            if found is not None:
-                return np.array(found[:2])
-    return None
+def draw_numbers(chart: Chart, works: Sequence[WorkPlace]) -> int:
+    """Number each work beside its place, with a cross where it is worst; how many had no room."""
+    sheet, spots = chart.sheet, chart.drawing.spots
+    places = chart.on_paper(np.array([work.at for work in works]).reshape(-1, 2))
+    PLACES["worst"].draw(sheet, places)
+    for x, y in places:
+        sheet.room.take(x, y, 0.07, 0.07)
+    middles = place_badges(
+        places,
+        [chart.all_on_paper(work.rings) for work in works],
+        [chart.all_on_paper(rings) for rings in spots.outlines],
+        chart.all_on_paper(chart.drawing.slab.rings),
+        sheet.room,
+    )
+    left_out = 0
+    for work, at, middle in zip(works, places, middles, strict=True):
+        if middle is None:
+            left_out += 1
+            continue
+        lead(sheet, np.array([at, middle]))
+        draw_number(sheet, middle[0], middle[1], work.rank)
+    return left_out
 
 
 def draw_tapes(chart: Chart, work: WorkPlace) -> None:

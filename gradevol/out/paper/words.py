@@ -4,7 +4,7 @@ import re
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
-from gradevol.answer.cautions import CAUTIONS, VOID
+from gradevol.answer.cautions import BRIEFLY, CAUTIONS, VOID
 from gradevol.answer.statement import FIRST, Statement, Topic, Weight
 from gradevol.ground.words import capital
 from gradevol.out.paper.type import Item
@@ -220,6 +220,6 @@ def _choose(topic: Topic, *, is_roomy: bool) -> list[Statement]:
     ]
 
 
-def list_cautions() -> list[Item]:
+def list_cautions(*, is_brief: bool = False) -> list[Item]:
     """List the cautions that go with every answer."""
-    return [Item(VOID), *(Item(caution) for caution in CAUTIONS)]
+    return [Item(VOID), *map(Item, (BRIEFLY,) if is_brief else CAUTIONS)]

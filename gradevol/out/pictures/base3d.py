@@ -5,7 +5,7 @@ import os
 import subprocess
 import sys
 import tempfile
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from pathlib import Path
 from typing import Any, TypeAlias
 
@@ -30,6 +30,8 @@ Run: TypeAlias = Callable[..., subprocess.CompletedProcess[bytes]]
 TIMEOUT = 60.0
 #: Triangles of the base that the renderer gets, at most.
 MOST_RENDERED = 200_000
+#: Room is kept for words about so many names left out; between the scale and the marks, in.
+_MANY, _APART = 99, 0.1
 #: Widths of lines, dots of the picture before it is smoothed to half its size.
 _HEAVY, _LIGHT, _HAIR = 7.0, 3.0, 1.6
 
@@ -77,7 +79,12 @@ def draw_base3d(
     """
     scene = build_scene(drawing, most=MOST_RENDERED)
     view = choose_view(scene)
-    page = lay_out_view(scene, view, key.scale_size(drawing))
+    longest = _list_entries(scene, drawing, dict.fromkeys(("suspect", "next"), _MANY))
+    (scale_wide, scale_high), (wide, high) = (
+        key.scale_size(drawing),
+        key.entries_size(Sheet.blank(1, 1), longest),
+    )
+    page = lay_out_view(scene, view, (max(scale_wide, wide), scale_high + _APART + high))
     packed = pack_scene(scene, view, drawing.bands, page)
     picture, sentence = _render(packed, run)
     sheet = Sheet.blank(page.width, page.height)
@@ -86,10 +93,22 @@ def draw_base3d(
     else:
         plainer = build_scene(drawing, most=MOST, is_even=True)
         draw_plain(sheet, plainer, view, drawing.bands, on_paper=page.on_paper)
-    annotate(sheet, page, view, scene, drawing)
-    key.draw_scale(sheet, (page.right + 0.1, page.height - HEAD - 0.15), drawing)
+    left, top = page.right + 0.1, page.height - HEAD - 0.15
+    beside = page.width - left
+    sheet.room.take(left + beside / 2, page.height / 2, beside, page.height)
+    unnamed = annotate(sheet, page, view, scene, drawing)
+    key.draw_scale(sheet, (left, top), drawing)
+    entries = _list_entries(scene, drawing, unnamed)
+    key.draw_entries(sheet, (left, top - scale_high - _APART), entries)
     sheet.save(path, dpi=dpi)
     return sentence
+
+
+def _list_entries(scene: Scene, drawing: Drawing, unnamed: Mapping[str, int]) -> list[key.Entry]:
+    """List the marks of the view, and how many of them have no name beside them."""
+    shown = {"suspect", "next", *(("shot",) if len(scene.shots) else ())}
+    hidden = {entry.mark for entry in drawing.captions.key} - shown
+    return key.list_entries(drawing, tick=None, unnamed=unnamed, hidden=hidden)
 
 
 def _render(packed: dict[str, Any], run: Run) -> tuple[AnyArray | None, str | None]:

@@ -8,10 +8,10 @@ from typing import Any, TypeAlias
 
 import numpy as np
 
+from gradevol.answer.drawing.room import Room
 from gradevol.ground.arrays import AnyArray, FloatArray
 from gradevol.out.pictures.binding import loosen, split_bound
 from gradevol.out.pictures.colours import INK, PAPER
-from gradevol.out.pictures.room import Room
 from gradevol.out.pictures.widths import DPI, measure_width
 
 _POINT = 1 / 72

@@ -18,7 +18,7 @@ from gradevol.out.pictures.words import draw_foot, draw_head
 
 _RIM = 0.4
 _LIFT = 0.12
-#: Room below the scale for the arrow to the north, in.
+#: Room below the key for the arrow to the north, in.
 _ARROW = 1.2
 
 
@@ -54,17 +54,17 @@ class ViewPage:
         return np.asarray(centre + (seen - self.middle) * self.scale)
 
 
-def lay_out_view(scene: Scene, view: View, scale_size: tuple[float, float]) -> ViewPage:
-    """Fit the view and the scale beside it, in, onto a sheet."""
+def lay_out_view(scene: Scene, view: View, key_size: tuple[float, float]) -> ViewPage:
+    """Fit the view and the key beside it, in, onto a sheet."""
     seen = view.project(np.vstack([*scene.top_rings, *scene.base_rings, scene.top.reshape(-1, 3)]))
     low, high = seen.min(axis=0), seen.max(axis=0)
-    room = np.array([LONG - 2 * MARGIN - scale_size[0], SHORT - HEAD - FOOT - _LIFT]) - 2 * _RIM
+    room = np.array([LONG - 2 * MARGIN - key_size[0], SHORT - HEAD - FOOT - _LIFT]) - 2 * _RIM
     scale = float((room / (high - low)).min())
     wide, tall = (high - low) * scale + 2 * _RIM
-    tall = max(tall, scale_size[1] + _ARROW)
+    tall = max(tall, key_size[1] + _ARROW)
     right, bottom = MARGIN + float(wide), FOOT + _LIFT
     return ViewPage(
-        width=right + 0.1 + scale_size[0] + MARGIN,
+        width=right + 0.1 + key_size[0] + MARGIN,
         height=bottom + float(tall) + HEAD,
         left=MARGIN,
         right=right,
@@ -75,12 +75,20 @@ def lay_out_view(scene: Scene, view: View, scale_size: tuple[float, float]) -> V
     )
 
 
-def annotate(sheet: Sheet, page: ViewPage, view: View, scene: Scene, drawing: Drawing) -> None:
-    """Write title, exaggeration, north, the numbers of sides, the least thickness."""
+def annotate(
+    sheet: Sheet, page: ViewPage, view: View, scene: Scene, drawing: Drawing
+) -> dict[str, int]:
+    """
+    Write title, exaggeration, north, the least thickness, names of shots, the numbers of sides.
+
+    Returns
+    -------
+    dict of str to int
+        How many suspect and next shots found no room for their name, by their mark.
+    """
     captions = drawing.captions
     draw_head(sheet, drawing.title, f"{captions.view} {say_heights(view.exaggeration)}")
     _draw_north(sheet, page, view)
-    _number_sides(sheet, page, view, scene, drawing)
     at = page.on_paper(view.project(scene.least))
     PLACES["worst"].draw(sheet, at[None])
     sheet.write(
@@ -89,20 +97,29 @@ def annotate(sheet: Sheet, page: ViewPage, view: View, scene: Scene, drawing: Dr
     )  # fmt: skip
     wide, high = sheet.measure(captions.least, 8.5, bold=True)
     sheet.room.take(at[0], at[1] + 0.1, wide + 0.1, high + 0.2)
-    _name_places(sheet, page, view, scene, drawing)
+    # what must be found is named first: lesser words give way to it
+    unnamed = _name_places(sheet, page, view, scene, drawing)
+    _number_sides(sheet, page, view, scene, drawing)
     draw_foot(sheet)
+    return unnamed
 
 
-def _name_places(sheet: Sheet, page: ViewPage, view: View, scene: Scene, drawing: Drawing) -> None:
-    """Ring suspect shots and draw next ones, each with its name."""
+def _name_places(
+    sheet: Sheet, page: ViewPage, view: View, scene: Scene, drawing: Drawing
+) -> dict[str, int]:
+    """Ring suspect shots and draw next ones, each with its name; how many found no room for it."""
     shots = drawing.shots
     suspects, ahead = (page.on_paper(view.project(held)) for held in (scene.suspects, scene.next))
     ring_suspects(sheet, suspects)
     mark_next(sheet, ahead)
-    for at, name in zip(suspects, list_suspects(shots), strict=True):
-        name_on_sheet(sheet, at, name, size=SUSPECT)
-    for at, shot in zip(ahead, shots.next, strict=True):
-        name_on_sheet(sheet, at, shot.name, size=NEXT)
+    named = {
+        "suspect": (zip(suspects, list_suspects(shots), strict=True), SUSPECT),
+        "next": (zip(ahead, (shot.name for shot in shots.next), strict=True), NEXT),
+    }
+    return {
+        mark: sum(not name_on_sheet(sheet, at, name, size=size) for at, name in names)
+        for mark, (names, size) in named.items()
+    }
 
 
 def _draw_north(sheet: Sheet, page: ViewPage, view: View) -> None:

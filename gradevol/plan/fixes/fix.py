@@ -150,3 +150,8 @@ class Fix:
     def is_fill(self) -> bool:
         """Whether material is put there."""
         return self.kind == "low"
+
+    @property
+    def departure(self) -> float:
+        """Base less design base at the worst place, m: positive where it is high."""
+        return -self.worst if self.is_fill else self.worst

@@ -120,16 +120,15 @@ def grey(colour):
 
 
 def test_cut_and_fill_darken_with_their_size_and_differ_in_hue(apron):
-    moves = plan_of(page_of(apron))["moves"]
-    greys = [grey(colour) for colour in moves["colours"]]
+    plan = plan_of(page_of(apron))
+    colours, labels = plan["colours"]["moves"], plan["written"][""]["moves"]["labels"]
+    greys = [grey(colour) for colour in colours]
     on_grade = greys.index(max(greys))
 
     assert 0 < on_grade < len(greys) - 1
-    assert [label[0] for label in moves["labels"]] == ["C"] * on_grade + ["F"] * (
-        len(greys) - on_grade - 1
-    )
+    assert [label[0] for label in labels] == ["C"] * on_grade + ["F"] * (len(greys) - on_grade - 1)
     assert greys[: on_grade + 1] == sorted(greys[: on_grade + 1])
     assert greys[on_grade:] == sorted(greys[on_grade:], reverse=True)
-    cut, fill = moves["colours"][0], moves["colours"][-1]
+    cut, fill = colours[0], colours[-1]
     assert int(cut[1:3], 16) > int(cut[5:7], 16)  # more red than blue
     assert int(fill[1:3], 16) < int(fill[5:7], 16)

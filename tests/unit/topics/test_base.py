@@ -50,7 +50,7 @@ def test_a_base_above_the_top_is_to_be_cut_first(apron):
     )
     said = find(high, "concrete.overlap", "thickness")
 
-    assert str(find(high, "thickness.min", "thickness").figure) == "-7/8 in"  # -0.79 in
+    assert str(find(high, "thickness.min", "thickness").figure) == "−7/8 in"  # -0.79 in
     assert said.weight == Weight.ACTS
     assert str(said.short) == "Cut 0.13 yd³ first: the base is above the top of slab there"
     assert "by up to 0.07 ft, and no concrete" in str(said.full)

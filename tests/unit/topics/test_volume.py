@@ -154,7 +154,7 @@ def test_parts_add_up_to_the_volume_row_by_row(apron):
     over = find(apron, "concrete.over_nominal", "parts")
     assert str(over.figure) == "2.77 yd³"
     assert "the slab takes 69.4 yd³" in str(over.details[0])
-    assert str(find(apron, "concrete.parts.1.volume", "parts").figure) == "-0.05 yd³"
+    assert str(find(apron, "concrete.parts.1.volume", "parts").figure) == "−0.05 yd³"
 
 
 def test_many_parts_are_told_by_their_sums_on_a_small_screen(apron):

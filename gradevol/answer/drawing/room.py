@@ -34,6 +34,8 @@ class Room:
         self, x: float, y: float, wide: float, high: float, angle: float
     ) -> tuple[AnyArray, AnyArray, bool]:
         """Squares under a turned rectangle about its middle, and whether all are on the sheet."""
+        if angle == 0.0:
+            return self._upright(x, y, wide, high)
         across = np.linspace(-wide / 2, wide / 2, max(2, int(np.ceil(wide / _GRAIN)) + 1))
         up = np.linspace(-high / 2, high / 2, max(2, int(np.ceil(high / _GRAIN)) + 1))
         a, b = np.meshgrid(across, up)
@@ -43,6 +45,17 @@ class Room:
         rows, columns = self.taken.shape
         is_on = (column >= 0) & (column < columns) & (row >= 0) & (row < rows)
         return row[is_on], column[is_on], bool(is_on.all())
+
+    def _upright(
+        self, x: float, y: float, wide: float, high: float
+    ) -> tuple[AnyArray, AnyArray, bool]:
+        """The same of an upright one, as rows (r, 1) and columns: many are asked for."""
+        held, is_on = [], True
+        for middle, size, count in zip((y, x), (high, wide), self.taken.shape, strict=True):
+            first, last = int((middle - size / 2) / _GRAIN), int((middle + size / 2) / _GRAIN)
+            is_on &= first >= 0 and last < count
+            held.append(np.arange(max(first, 0), min(last, count - 1) + 1))
+        return held[0][:, None], held[1], is_on
 
     def is_free(self, x: float, y: float, wide: float, high: float, angle: float = 0.0) -> bool:
         """Whether a turned rectangle about (x, y) holds nothing yet, in and degrees."""

@@ -1,0 +1,60 @@
+"""Numbers of the fix list on the plan: outside what they mark, on every screen, or counted."""
+
+from dataclasses import replace
+
+import pytest
+import shapely
+
+from .conftest import write_report
+from .reading import ground_of, words
+
+pytestmark = pytest.mark.browser
+
+NUMBERS = """() => [...document.querySelectorAll("#map [data-spot]")].map((group) => {
+  const at = group.querySelector("circle").getBoundingClientRect();
+  const middle = [(at.left + at.right) / 2, (at.top + at.bottom) / 2];
+  return [Number(group.dataset.spot), ...middle, at.width / 2];
+})"""
+
+
+def sized(wide):
+    return {"viewport": {"width": wide, "height": 568 if wide == 320 else 844}}
+
+
+@pytest.mark.parametrize("wide", [320, 390, 1280])
+@pytest.mark.parametrize("name", ["apron", "courtyard", "drive"])
+def test_numbers_stand_outside_what_they_mark_at_every_size(name, wide, show, request):
+    report = request.getfixturevalue(name)
+    page = show(report, **sized(wide))
+    fixes = report.result.work.fixes
+    for enlarged in (False, True):
+        if enlarged:
+            page.locator('button[data-zoom="in"]').click()
+            page.locator('button[data-zoom="in"]').click()
+        to_screen, _ = ground_of(page, report)
+        numbers = page.evaluate(NUMBERS)
+        assert [rank for rank, *_ in numbers] == [fix.rank for fix in fixes]
+        circles = [shapely.Point(x, y).buffer(r - 1) for _, x, y, r in numbers]
+        for fix, circle in zip(fixes, circles, strict=True):
+            rings = [shapely.Polygon([to_screen(at) for at in ring]) for ring in fix.rings]
+            assert not any(ring.intersects(circle) for ring in rings), fix.rank
+        assert not any(
+            one.intersection(other).area > 0.1 * one.area
+            for number, one in enumerate(circles)
+            for other in circles[:number]
+        )
+
+
+def test_numbers_without_room_are_counted_beside_the_plan(apron, tmp_path, show):
+    """So many places about one that not all their numbers find room on a small plan."""
+    work = apron.result.work
+    many = tuple(replace(work.fixes[0], rank=rank) for rank in range(1, 120))
+    page = show(
+        write_report(replace(apron.result, work=replace(work, fixes=many)), tmp_path), **sized(320)
+    )
+    left = 119 - len(page.evaluate(NUMBERS))
+    assert left > 0
+    assert f"{left} numbers have no room: enlarge, or see the list" in words(page, "#key")
+    page.locator('button[data-zoom="in"]').click()
+    page.locator('button[data-zoom="in"]').click()
+    assert 119 - len(page.evaluate(NUMBERS)) < left
