@@ -5,11 +5,20 @@ from dataclasses import replace
 import numpy as np
 import shapely
 
+from gradevol.answer.drawing import draw_up
+from gradevol.answer.drawing.sampling import sample
+from gradevol.answer.grade import Grade
+from gradevol.check import check_job
 from gradevol.doubts import astray
+from gradevol.files import Files
 from gradevol.geometry import clipping
-from gradevol.measures.thickness import cut_field
+from gradevol.geometry.profiles import cut_segment, cut_segments
+from gradevol.job import read_job
+from gradevol.measures.thickness import cut_field, split_field
 from gradevol.plan.fixes.fix import find_all
 from gradevol.plan.fixes.fixing import find_fixes
+from gradevol.uncertainty import sensitivity
+from tests.small_job import write_job
 
 EDGE = np.array([[0, 0], [30, 0], [30, 30], [0, 30.0]])
 
@@ -75,3 +84,64 @@ def test_shots_in_line_with_a_place_are_found_among_the_sorted_ones():
             apart = bool((np.abs(points[:, axis] - at) > astray.IN_LINE).all())
             assert others.stand_apart(axis, at) == apart
     assert replace(others, spacing=0.0).stand_apart(0, float(points[7, 0])) is False
+
+
+def test_marks_are_said_of_the_shots_that_are_marked_and_of_no_others(make_result, monkeypatch):
+    result = make_result(uneven(4000), EDGE, 100.15)
+    said, say = [], Grade.say_mark
+
+    def count(grade, off, **rest):
+        said.append(off)
+        return say(grade, off, **rest)
+
+    monkeypatch.setattr(Grade, "say_mark", count)
+    drawing = draw_up(result)
+    assert len(said) == sum(len(marking.marks) for marking in drawing.markings)
+    assert 20 < len(said) < 2000 < len(result.survey.points)
+
+
+def test_a_large_field_is_worked_through_in_parts_with_the_same_outcome(tmp_path, monkeypatch):
+    result = check_job(read_job(write_job(tmp_path)))
+    args = result.field, result.ground
+    whole = sensitivity.measure_shares(*args)
+    image = sample(result.field.corners, result.field.thickness, cell=0.5)
+    sizes, weigh = [], sensitivity.weights_above
+
+    def count(area, depth):
+        sizes.append(len(area))
+        return weigh(area, depth)
+
+    monkeypatch.setattr("gradevol.measures.thickness._AT_ONCE", 7)
+    monkeypatch.setattr("gradevol.answer.drawing.sampling._AT_ONCE", 7)
+    monkeypatch.setattr(sensitivity, "weights_above", count)
+    np.testing.assert_allclose(sensitivity.measure_shares(*args), whole, rtol=1e-12, atol=1e-15)
+    assert max(sizes) == 7
+    assert sum(sizes) == len(result.field.area)
+    assert len(list(split_field(result.field))) == len(sizes)
+    again = sample(result.field.corners, result.field.thickness, cell=0.5)
+    np.testing.assert_array_equal(again.thickness, image.thickness)
+
+
+def test_the_text_of_shots_is_let_go_of_once_they_are_read(tmp_path, monkeypatch):
+    held = []
+
+    class Kept(Files):
+        def __init__(self):
+            super().__init__()
+            held.append(self)
+
+    monkeypatch.setattr("gradevol.check.Files", Kept)
+    check_job(read_job(write_job(tmp_path)))
+    assert [len(files._parsed) for files in held] == [0]
+
+
+def test_lines_cut_together_are_cut_as_each_by_itself(make_result):
+    corners = make_result(uneven(60), EDGE, 100.15).field.corners
+    rng = np.random.default_rng(2)
+    start, end = rng.uniform(-5, 35, (2, 40, 2))
+    line, triangle, share = cut_segments(corners, start, end)
+    for at in range(40):
+        alone = cut_segment(corners, start[at], end[at])
+        np.testing.assert_array_equal(triangle[line == at], alone[0])
+        np.testing.assert_array_equal(share[line == at], alone[1])
+    assert len(cut_segments(corners, start[:0], end[:0])[0]) == 0
