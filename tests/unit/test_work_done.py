@@ -3,6 +3,7 @@
 from dataclasses import replace
 
 import numpy as np
+import pytest
 import shapely
 
 from gradevol.answer.drawing import draw_up
@@ -12,12 +13,13 @@ from gradevol.check import check_job
 from gradevol.doubts import astray
 from gradevol.files import Files
 from gradevol.geometry import clipping
+from gradevol.geometry.prisms import weights_above
 from gradevol.geometry.profiles import cut_segment, cut_segments
 from gradevol.job import read_job
 from gradevol.measures.thickness import cut_field, split_field
 from gradevol.plan.fixes.fix import find_all
 from gradevol.plan.fixes.fixing import find_fixes
-from gradevol.uncertainty import sensitivity
+from gradevol.uncertainty.sensitivity import measure_shares
 from tests.small_job import write_job
 
 EDGE = np.array([[0, 0], [30, 0], [30, 30], [0, 30.0]])
@@ -102,19 +104,20 @@ def test_marks_are_said_of_the_shots_that_are_marked_and_of_no_others(make_resul
 
 def test_a_large_field_is_worked_through_in_parts_with_the_same_outcome(tmp_path, monkeypatch):
     result = check_job(read_job(write_job(tmp_path)))
-    args = result.field, result.ground
-    whole = sensitivity.measure_shares(*args)
+    assert result.ground is not None
+    whole = measure_shares(result.field, result.ground)
     image = sample(result.field.corners, result.field.thickness, cell=0.5)
-    sizes, weigh = [], sensitivity.weights_above
+    sizes = []
 
     def count(area, depth):
         sizes.append(len(area))
-        return weigh(area, depth)
+        return weights_above(area, depth)
 
     monkeypatch.setattr("gradevol.measures.thickness._AT_ONCE", 7)
     monkeypatch.setattr("gradevol.answer.drawing.sampling._AT_ONCE", 7)
-    monkeypatch.setattr(sensitivity, "weights_above", count)
-    np.testing.assert_allclose(sensitivity.measure_shares(*args), whole, rtol=1e-12, atol=1e-15)
+    monkeypatch.setattr("gradevol.uncertainty.sensitivity.weights_above", count)
+    in_parts = measure_shares(result.field, result.ground)
+    assert in_parts.tolist() == pytest.approx(whole.tolist(), rel=1e-12, abs=1e-15)
     assert max(sizes) == 7
     assert sum(sizes) == len(result.field.area)
     assert len(list(split_field(result.field))) == len(sizes)
