@@ -1,6 +1,5 @@
 """Point clouds: read in chunks, what is not base taken away, thinned to bins."""
 
-from collections.abc import Iterator
 from dataclasses import replace
 from itertools import islice
 
@@ -8,17 +7,18 @@ import numpy as np
 
 from gradevol.files.cloud_chunks import Bounds, CloudFile
 from gradevol.files.cloud_marks import Keeper
+from gradevol.files.cloud_sinks import BaseFinder, BaseGatherer, Removal
 from gradevol.files.cloud_stream import (
     CloudStream,
     Tally,
     choose_near,
     explain_far,
+    find_extent,
+    find_steps,
     open_cloud_file,
 )
-from gradevol.files.ground import Ground, find_ground
-from gradevol.files.layers import Layers, count_layers, find_anchor, merge_layers
 from gradevol.files.sources import MARGIN, SPACINGS, Cloud
-from gradevol.files.thinning import INCH_STEP, LEAST, STEP, thin_points
+from gradevol.files.thinning import INCH_STEP, LEAST, STEP, finish_thinning, start_thinning
 from gradevol.files.thinning_notes import note_choice, note_thinning
 from gradevol.ground.arrays import BoolArray, FloatArray
 from gradevol.ground.errors import InputError
@@ -30,13 +30,6 @@ from gradevol.site.survey import Survey
 GROUND = 2
 NOISE = (7, 18)
 
-#: A square is marked where at least this share of its points was taken away; few lost to the tail
-#: of the scatter mark nothing.
-MARKED_SHARE = 0.05
-#: Places that are marked, at most.
-MOST_MARKS = 2_000
-#: Counts of layers that may wait to be put together.
-_WAITING = 2_000_000
 
 
 def read_near(
@@ -116,23 +109,32 @@ def read_cloud(
     files = choose_near(opened, bounds, cloud.unit)
     stream = CloudStream(files, bounds, progress)
     is_kept = _kept_classes(cloud.classes)
-    ground, is_classified = None, False
+    finder, is_classified = None, False
     if cloud.ground is True or (cloud.ground == "auto" and not cloud.classes):
-        ground, is_classified = _find_base(stream, is_kept, is_auto=cloud.ground == "auto")
+        finder = BaseFinder()
+        stops_at = GROUND if cloud.ground == "auto" else None
+        stream.read(is_kept, finder, span=(0.0, 0.5), stops_at=stops_at)
+        is_classified = stops_at is not None and bool(stream.tally.classes[GROUND])
     if is_classified:
-        is_kept = np.arange(256) == GROUND
-    removal = None if ground is None else _Removal(ground)
-    again = removal is not None
-    chunks = stream.read_again(is_kept, span=(0.5, 1.0)) if again else stream.read(is_kept)
-    keeper = None if marks is None else Keeper(marks)
-    chunks = keeper.watch(chunks) if keeper else chunks
-    chunks = removal.sift(chunks) if removal else chunks
+        is_kept, finder = np.arange(256) == GROUND, None
+    ground = finder.find() if finder else None
     step = STEP if cloud.unit in {"m", "mm"} else INCH_STEP
-    thinned = thin_points(chunks, cloud.cell, step=step)
-    points, grain = thinned.points, thinned.grain
-    tally = stream.tally
+    gatherer = BaseGatherer(
+        start_thinning(
+            cloud.cell, find_steps(files), step=step, expected=find_extent(files, bounds)
+        ),
+        None if ground is None else Removal(ground),
+        None if marks is None else Keeper(marks),
+    )
+    if finder and finder.held is not None:
+        stream.read_again(finder.held, gatherer, span=(0.5, 1.0))
+    else:
+        stream.read(is_kept, gatherer, span=(0.5 if finder else 0.0, 1.0))
+    tally, removal, keeper = stream.tally, gatherer.removal, gatherer.keeper
     if tally.kept == 0:
         raise _explain_none(tally, is_kept, files, bounds, cloud.unit)
+    thinned = finish_thinning(gatherer.gathering, cloud.cell, step=step)
+    points, grain = thinned.points, thinned.grain
     base = tally.kept - (removal.count if removal else 0)
     notes = [
         note_thinning(base, len(points), grain),
@@ -159,52 +161,6 @@ def _kept_classes(classes: tuple[int, ...]) -> BoolArray:
     """Whether each class from 0 to 255 is kept."""
     number = np.arange(256)
     return np.isin(number, classes) if classes else ~np.isin(number, NOISE)
-
-
-def _find_base(
-    stream: CloudStream, is_kept: BoolArray, *, is_auto: bool
-) -> tuple[Ground | None, bool]:
-    """Where the base lies by its shape; None, and whether so, where the cloud's classes say it."""
-    parts: list[Layers] = []
-    anchor = None
-    for points in stream.read(is_kept, span=(0.0, 0.5), hold=True):
-        if is_auto and stream.tally.classes[GROUND]:
-            return None, True
-        if len(points) == 0:
-            continue
-        anchor = find_anchor(points) if anchor is None else anchor
-        parts.append(count_layers(points, anchor))
-        if sum(len(part.key) for part in parts[1:]) > max(len(parts[0].key), _WAITING):
-            parts = [merge_layers(parts)]
-    return (find_ground(merge_layers(parts)), False) if parts else (None, False)
-
-
-class _Removal:
-    """Takes away points that are not base, and keeps count of where."""
-
-    def __init__(self, ground: Ground) -> None:
-        self.ground = ground
-        self.count = 0
-        self._seen = np.zeros(ground.low.size, np.int32)
-        self._removed = np.zeros(ground.low.size, np.int32)
-
-    def sift(self, chunks: Iterator[FloatArray]) -> Iterator[FloatArray]:
-        """Give the base of each chunk."""
-        for points in chunks:
-            place = self.ground.place(points)
-            is_base = self.ground.holds(points, place)
-            np.add.at(self._seen, place, 1)
-            np.add.at(self._removed, place[~is_base], 1)
-            self.count += len(points) - int(is_base.sum())
-            yield points[is_base]
-
-    def places(self) -> FloatArray:
-        """Middles of squares that lost many of their points, (r, 2), m."""
-        marked = np.flatnonzero((self._removed > 0) & (self._removed >= MARKED_SHARE * self._seen))
-        factor = 1
-        while len(middles := self.ground.middles(marked, factor=factor)) > MOST_MARKS:
-            factor *= 2
-        return middles
 
 
 def _explain_none(
@@ -272,7 +228,7 @@ def _note_parts(opened: list[CloudFile], files: list[CloudFile], tally: Tally) -
     return notes
 
 
-def _note_removed(removal: _Removal, kept: int) -> Note:
+def _note_removed(removal: Removal, kept: int) -> Note:
     return Note(
         "cloud-not-base",
         f"{removal.count:,} of {kept:,} points ({removal.count / kept:.2%}) rise or drop abruptly "

@@ -1,24 +1,26 @@
 """The files of a cloud as one stream of points, which may run more than once."""
 
-from collections.abc import Iterator
+from collections.abc import Callable
 from dataclasses import dataclass, field
+from functools import partial
 from pathlib import Path
+from threading import Lock
 
 import numpy as np
 
-from gradevol.files.cloud_chunks import Bounds, CloudFile, meets
+from gradevol.files.abreast import run_abreast
+from gradevol.files.cloud_chunks import NOWHERE, Bounds, Chunk, CloudFile, meets
+from gradevol.files.cloud_sinks import Place, Sink
 from gradevol.files.las_points import open_las
 from gradevol.files.ply_cloud import open_ply_cloud
 from gradevol.files.sniff import open_file
 from gradevol.files.sources import Cloud
+from gradevol.files.stored import FINE, Packed, Steps, Stored
 from gradevol.files.text_cloud import ENDINGS, open_text_cloud
 from gradevol.ground.arrays import AnyArray, BoolArray, FloatArray
 from gradevol.ground.errors import InputError
 from gradevol.ground.progress import Progress
 from gradevol.ground.units import METRES
-
-#: Points that are kept in memory between two passes; more are read again.
-_MOST_HELD = 5_000_000
 
 
 def open_cloud_file(path: Path, cloud: Cloud) -> CloudFile:
@@ -54,9 +56,13 @@ def open_cloud_file(path: Path, cloud: Cloud) -> CloudFile:
 
 @dataclass
 class Tally:
-    """What a pass met: points read, and of those withheld, outside the bounds, kept, by class."""
+    """What a reading met: points read, and of those withheld, outside the bounds, kept, by class.
+
+    `ends` are the lowest and highest coordinates of kept classes of each file, (2, 3), m.
+    """
 
     by_file: dict[Path, int] = field(default_factory=dict)
+    ends: dict[Path, FloatArray] = field(default_factory=dict)
     withheld: int = 0
     outside: int = 0
     kept: int = 0
@@ -67,10 +73,22 @@ class Tally:
         """Points read of all files."""
         return sum(self.by_file.values())
 
+    def add(self, path: Path, chunk: Chunk) -> None:
+        """Count a chunk of a file."""
+        self.by_file[path] = self.by_file.get(path, 0) + chunk.count
+        low, high = self.ends.get(path, NOWHERE)
+        self.ends[path] = np.array(
+            [np.minimum(low, chunk.ends[0]), np.maximum(high, chunk.ends[1])]
+        )
+        self.withheld += chunk.withheld
+        self.outside += chunk.outside
+        self.kept += len(chunk.stored)
+        self.classes += chunk.classes
+
 
 class CloudStream:
     """
-    Points of several files, kept by class and bounds.
+    Points of several files, kept by class and bounds, read by several threads.
 
     Parameters
     ----------
@@ -82,7 +100,7 @@ class CloudStream:
     Attributes
     ----------
     tally : Tally
-        Of the last pass.
+        Of the last reading.
     """
 
     def __init__(
@@ -93,13 +111,16 @@ class CloudStream:
     ) -> None:
         self.tally = Tally()
         self._files, self._bounds, self._progress = files, bounds, progress
-        self._sizes = [file.path.stat().st_size for file in files]
         self._told = 0.0
-        self._held: list[FloatArray] | None = None
 
     def read(
-        self, is_kept: BoolArray, *, span: tuple[float, float] = (0.0, 1.0), hold: bool = False
-    ) -> Iterator[FloatArray]:
+        self,
+        is_kept: BoolArray,
+        sink: Sink,
+        *,
+        span: tuple[float, float] = (0.0, 1.0),
+        stops_at: int | None = None,
+    ) -> None:
         """
         Read all files once.
 
@@ -107,43 +128,88 @@ class CloudStream:
         ----------
         is_kept : (256,) array of bool
             Whether each class is kept.
+        sink : Sink
+            Takes the points.
         span : (float, float)
-            Which part of the work this pass is.
-        hold : bool
-            Whether to keep the points for `read_again`, if they are few enough.
+            Which part of the work this reading is.
+        stops_at : int, optional
+            A class: once a point of it was met, no more are read.
         """
-        self.tally = tally = Tally()
-        held: list[FloatArray] | None = [] if hold else None
-        self._held = None
-        behind = 0
-        for file, size in zip(self._files, self._sizes, strict=True):
-            for chunk in file.read(is_kept, self._bounds):
-                tally.by_file[file.path] = tally.by_file.get(file.path, 0) + chunk.count
-                tally.withheld += chunk.withheld
-                tally.outside += chunk.outside
-                tally.kept += len(chunk.points)
-                tally.classes += chunk.classes
-                if held is not None:
-                    held = [*held, chunk.points] if tally.kept <= _MOST_HELD else None
-                share = (behind + size * chunk.done) / max(1, sum(self._sizes))
-                self._tell(f"reading {file.path.name}", span[0] + (span[1] - span[0]) * share)
-                yield chunk.points
-            behind += size
-        if tally.read == 0:  # a cloud-optimised file without a node near the slab
-            yield np.empty((0, 3))
-        self._held = held
+        self.tally = Tally()
+        sizes = [file.path.stat().st_size for file in self._files]
+        lock = Lock()
 
-    def read_again(self, is_kept: BoolArray, *, span: tuple[float, float]) -> Iterator[FloatArray]:
-        """Give the points of the last pass again, from memory or from the files."""
-        if self._held is None:
-            yield from self.read(is_kept, span=span)
-            return
-        yield from self._held
+        def unpack(read: Callable[[], Chunk], place: Place) -> Chunk:
+            chunk = read()
+            sink.take(chunk.stored, place, lock)
+            return chunk
+
+        behind = 0
+        for number, (file, size) in enumerate(zip(self._files, sizes, strict=True)):
+            calls = (
+                partial(unpack, read, (number, at))
+                for at, read in enumerate(file.read(is_kept, self._bounds))
+            )
+            for chunk in run_abreast(calls):
+                self.tally.add(file.path, chunk)
+                share = (behind + size * chunk.done) / max(1, sum(sizes))
+                self._tell(f"reading {file.path.name}", span[0] + (span[1] - span[0]) * share)
+                if stops_at is not None and self.tally.classes[stops_at]:
+                    return
+            file.check_ends(self.tally.ends.get(file.path, NOWHERE))
+            behind += size
+
+    def read_again(
+        self,
+        held: dict[Place, Packed | Stored],
+        sink: Sink,
+        *,
+        span: tuple[float, float],
+    ) -> None:
+        """Give a sink the points that another held of the last reading."""
+        lock = Lock()
+
+        def give(packed: Packed | Stored, place: Place) -> None:
+            sink.take(packed.unpack(), place, lock)
+
+        places = sorted(held)  # each is let go of as it is given
+        calls = (partial(give, held.pop(place), place) for place in places)
+        for _ in run_abreast(calls):
+            pass
         self._tell(f"reading {self._files[-1].path.name}", span[1])
 
     def _tell(self, label: str, share: float) -> None:
         self._told = max(self._told, share)
         self._progress(label, self._told)
+
+
+def find_steps(files: list[CloudFile]) -> Steps:
+    """Steps that the coordinates of all files are whole numbers of, else fine ones."""
+    steps = [file.steps for file in files]
+    first = steps[0]
+    if first is None:
+        return FINE
+    for other in steps[1:]:
+        if other is None or any(other.shift_to(first, axis) is None for axis in range(3)):
+            return FINE
+    return first
+
+
+def find_extent(files: list[CloudFile], bounds: Bounds | None) -> Bounds | None:
+    """Where the points that are read lie, m, as their files declare; None where one doesn't."""
+    ends = [file.extent for file in files if file.extent is not None]
+    if len(ends) < len(files):
+        return bounds
+    if bounds is not None:
+        ends = [_common(extent, bounds) for extent in ends]
+    low, high = np.array(ends)[:, :2].min(axis=0), np.array(ends)[:, 2:].max(axis=0)
+    return float(low[0]), float(low[1]), float(high[0]), float(high[1])
+
+
+def _common(one: Bounds, other: Bounds) -> Bounds:
+    """What two rectangles that touch have in common."""
+    west, south = max(one[0], other[0]), max(one[1], other[1])
+    return west, south, min(one[2], other[2]), min(one[3], other[3])
 
 
 def choose_near(files: list[CloudFile], bounds: Bounds | None, unit: str) -> list[CloudFile]:
@@ -159,10 +225,7 @@ def choose_near(files: list[CloudFile], bounds: Bounds | None, unit: str) -> lis
         return files
     near = [file for file in files if file.extent is None or meets(file.extent, bounds)]
     if not near:
-        ends = [file.extent for file in files if file.extent is not None]
-        low, high = np.array(ends)[:, :2].min(axis=0), np.array(ends)[:, 2:].max(axis=0)
-        extent = (float(low[0]), float(low[1]), float(high[0]), float(high[1]))
-        raise explain_far(files, extent, bounds, unit)
+        raise explain_far(files, find_extent(files, None), bounds, unit)
     return near
 
 
