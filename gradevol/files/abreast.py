@@ -2,7 +2,7 @@
 
 import os
 from collections import deque
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Generator, Iterator
 from concurrent.futures import Future, ThreadPoolExecutor
 from typing import TypeVar
 
@@ -12,7 +12,7 @@ _Given = TypeVar("_Given")
 _MOST = 8
 
 
-def run_abreast(calls: Iterator[Callable[[], _Given]]) -> Iterator[_Given]:
+def run_abreast(calls: Iterator[Callable[[], _Given]]) -> Generator[_Given]:
     """
     Run calls, as many at once as there are cores, and give what they gave, in their order.
 

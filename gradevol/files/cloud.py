@@ -10,6 +10,7 @@ from gradevol.files.cloud_marks import Keeper
 from gradevol.files.cloud_sinks import BaseFinder, BaseGatherer, Removal
 from gradevol.files.cloud_stream import (
     CloudStream,
+    Reading,
     Tally,
     choose_near,
     explain_far,
@@ -21,6 +22,7 @@ from gradevol.files.sources import MARGIN, SPACINGS, Cloud
 from gradevol.files.thinning import INCH_STEP, LEAST, STEP, finish_thinning, start_thinning
 from gradevol.files.thinning_notes import note_choice, note_thinning
 from gradevol.ground.arrays import BoolArray, FloatArray
+from gradevol.ground.cluster import Cluster
 from gradevol.ground.errors import InputError
 from gradevol.ground.notes import Kind, Measure, Note, escape
 from gradevol.ground.progress import Progress, quiet
@@ -38,6 +40,7 @@ def read_near(
     *,
     marks: FloatArray | None = None,
     progress: Progress = quiet,
+    cluster: Cluster | None = None,
 ) -> Survey:
     """
     Read the points of a cloud's files over a slab and a margin about it.
@@ -50,18 +53,18 @@ def read_near(
     cloud : Cloud
     slab : (float, float, float, float)
         Its west, south, east and north, m.
-    marks, progress
+    marks, progress, cluster
         As for `read_cloud`.
     """
     bounds = _widen(slab, MARGIN)
-    survey = read_cloud(cloud, bounds=bounds, marks=marks, progress=progress)
+    survey = read_cloud(cloud, bounds=bounds, marks=marks, progress=progress, cluster=cluster)
     held = survey.grain.held if survey.grain is not None else 1.0
     area = (bounds[2] - bounds[0]) * (bounds[3] - bounds[1])
     spacing = float(np.sqrt(area / (len(survey.points) * held)))
     if spacing * SPACINGS <= MARGIN:
         return survey
     bounds = _widen(slab, SPACINGS * spacing)
-    return read_cloud(cloud, bounds=bounds, marks=marks, progress=progress)
+    return read_cloud(cloud, bounds=bounds, marks=marks, progress=progress, cluster=cluster)
 
 
 def _widen(bounds: Bounds, margin: float) -> Bounds:
@@ -75,6 +78,7 @@ def read_cloud(
     bounds: Bounds | None = None,
     marks: FloatArray | None = None,
     progress: Progress = quiet,
+    cluster: Cluster | None = None,
 ) -> Survey:
     """
     Read the points of a cloud's files.
@@ -92,6 +96,8 @@ def read_cloud(
         Places about which all kept points stay with the survey, as they were read, m.
     progress : callable, optional
         Called with a label and the share of points read, 0 to 1.
+    cluster : Cluster, optional
+        Whose workers read; what they find is the same, bit for bit.
 
     Returns
     -------
@@ -107,13 +113,13 @@ def read_cloud(
     """
     opened = [open_cloud_file(path, cloud) for path in cloud.paths]
     files = choose_near(opened, bounds, cloud.unit)
-    stream = CloudStream(files, bounds, progress)
+    stream = CloudStream(files, cloud, progress, cluster)
     is_kept = _kept_classes(cloud.classes)
     finder, is_classified = None, False
     if cloud.ground is True or (cloud.ground == "auto" and not cloud.classes):
         finder = BaseFinder()
         stops_at = GROUND if cloud.ground == "auto" else None
-        stream.read(is_kept, finder, span=(0.0, 0.5), stops_at=stops_at)
+        stream.read(Reading(is_kept, bounds, finder, stops_at), (0.0, 0.5))
         is_classified = stops_at is not None and bool(stream.tally.classes[GROUND])
     if is_classified:
         is_kept, finder = np.arange(256) == GROUND, None
@@ -129,7 +135,7 @@ def read_cloud(
     if finder and finder.held is not None:
         stream.read_again(finder.held, gatherer, span=(0.5, 1.0))
     else:
-        stream.read(is_kept, gatherer, span=(0.5 if finder else 0.0, 1.0))
+        stream.read(Reading(is_kept, bounds, gatherer), (0.5 if finder else 0.0, 1.0))
     tally, removal, keeper = stream.tally, gatherer.removal, gatherer.keeper
     if tally.kept == 0:
         raise _explain_none(tally, is_kept, files, bounds, cloud.unit)
@@ -218,7 +224,7 @@ def _note_parts(opened: list[CloudFile], files: list[CloudFile], tally: Tally) -
         )
         notes.append(Note("cloud-files-off", text))
     whole = sum(file.whole for file in files if file.whole is not None)
-    read = sum(tally.by_file.get(file.path, 0) for file in files if file.whole is not None)
+    read = sum(tally.by_file.get(at, 0) for at, file in enumerate(files) if file.whole is not None)
     if read < whole:
         text = (
             f"Of {whole:,} points of a cloud-optimised file only the {read:,} in nodes that meet "

@@ -74,6 +74,10 @@ class CloudFile(Protocol):
     def steps(self) -> Steps | None:
         """What its coordinates are whole numbers of; None where of nothing."""
 
+    @property
+    def parts(self) -> int:
+        """Into how many parts its reading may be shared out."""
+
     def read(self, is_kept: BoolArray, bounds: Bounds | None) -> Iterator[Callable[[], Chunk]]:
         """Give what reads the points of kept classes within bounds, chunk by chunk.
 

@@ -18,7 +18,7 @@ from gradevol.files.stored import Packed, Stored, pack
 from gradevol.ground.arrays import AnyArray, FloatArray, IntArray
 
 #: Taken for what threads share.
-Lock: TypeAlias = AbstractContextManager[bool]
+Lock: TypeAlias = AbstractContextManager[object, bool | None]
 #: File and chunk that points come from: by them points are put in order.
 Place: TypeAlias = tuple[int, ...]
 
@@ -41,6 +41,9 @@ class Sink(Protocol):
 
     def merge(self, other: Self) -> None:
         """Take what another took, of other points."""
+
+    def close(self) -> None:
+        """Get ready to be sent to another process."""
 
 
 @dataclass
@@ -77,6 +80,10 @@ class BaseFinder:
         """Take in what was counted elsewhere; the points stay there."""
         for layers in other._parts:
             self._add(layers)
+        self.held = None
+
+    def close(self) -> None:
+        """Let the points go."""
         self.held = None
 
     def find(self) -> Ground | None:
@@ -157,3 +164,7 @@ class BaseGatherer:
             self.removal.merge(other.removal)
         if self.keeper and other.keeper:
             self.keeper.merge(other.keeper)
+
+    def close(self) -> None:
+        """Leave nothing but bins."""
+        self.gathering.close()

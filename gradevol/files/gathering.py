@@ -122,6 +122,11 @@ class Gathering:
         self._wait(theirs)
         self._settle()
 
+    def close(self) -> None:
+        """Give up the table, for what it holds."""
+        self._settle()
+        self._parts = [self._collect()]
+
     def finish(self) -> Bins:
         """All that was gathered; nothing is left here."""
         self._settle()

@@ -25,6 +25,8 @@ from gradevol.ground.errors import InputError
 from gradevol.ground.notes import Note
 from gradevol.ground.units import METRES
 
+#: Points in a part of a file that is shared out.
+_IN_PART = 5_000_000
 #: Coordinates stored in coarser steps than this are no degrees: 1 m on the ground.
 DEGREE_STEP = 1e-5
 
@@ -74,6 +76,11 @@ class LasCloud:
         """What its coordinates are whole numbers of."""
         east, north, level = self.metres.tolist()
         return Steps(self.header.scale, self.header.offset, (east, north, level))
+
+    @property
+    def parts(self) -> int:
+        """Into how many parts its reading may be shared out."""
+        return 1 if self.header.is_unchunked else -(-self.header.count // _IN_PART)
 
     def read(self, is_kept: BoolArray, bounds: Bounds | None) -> Iterator[Callable[[], Chunk]]:
         """Give what reads the points of kept classes within bounds, chunk by chunk."""

@@ -75,11 +75,11 @@ def count_layers(stored: Stored, anchor: IntArray) -> Layers:
         return (place.astype(np.int64) + HALF) << (2 - axis) * BITS
 
     east, north, level = (stored.work_out(axis, partial(number, axis)) for axis in range(3))
-    key = east | north | level
+    key: IntArray = np.bitwise_or(np.bitwise_or(east, north), level)
     key.sort()
     starts = np.flatnonzero(np.diff(key, prepend=-1))
-    count: AnyArray = np.append(starts[1:], len(key)) - starts
-    return Layers(anchor, key[starts], count)
+    ends = np.append(starts[1:], len(key))
+    return Layers(anchor, key[starts], ends - starts)
 
 
 def merge_layers(parts: Sequence[Layers]) -> Layers:

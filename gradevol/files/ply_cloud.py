@@ -45,6 +45,11 @@ class PlyCloud:
     def steps(self) -> None:
         """Its coordinates are whole numbers of nothing."""
 
+    @property
+    def parts(self) -> int:
+        """It is read in one go."""
+        return 1
+
     def read(self, is_kept: BoolArray, bounds: Bounds | None) -> Iterator[Callable[[], Chunk]]:
         """Give the points within bounds."""
         del is_kept  # it has no classes

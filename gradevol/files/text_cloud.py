@@ -88,6 +88,11 @@ class TextCloud:
     def steps(self) -> None:
         """Its coordinates are whole numbers of nothing."""
 
+    @property
+    def parts(self) -> int:
+        """It is read in one go."""
+        return 1
+
     def read(self, is_kept: BoolArray, bounds: Bounds | None) -> Iterator[Callable[[], Chunk]]:
         """Read the points within bounds; every row is one, or the file is refused."""
         del is_kept  # it has no classes
