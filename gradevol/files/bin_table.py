@@ -12,7 +12,7 @@ from gradevol.files.stored import Steps
 from gradevol.ground.arrays import IntArray
 
 #: Squares in a table, at most: 32 bytes each.
-MOST_IN_TABLE = 6_000_000
+MOST_IN_TABLE = 4_500_000
 
 
 @dataclass(frozen=True, slots=True)
@@ -99,6 +99,14 @@ class Table:
     def filled(self) -> int:
         """Squares that hold points."""
         return int(np.count_nonzero(self.count))
+
+    def count_others(self, bins: Bins) -> int:
+        """Squares that hold points, but those of bins of the same side."""
+        inside = self.rectangle
+        is_in = (bins.column >= inside.west) & (bins.column < inside.west + inside.wide)
+        is_in &= (bins.row >= inside.south) & (bins.row < inside.south + inside.tall)
+        both = self._number(bins.column[is_in], bins.row[is_in])
+        return self.filled - int(np.count_nonzero(self.count[both]))
 
     def covering(self, rectangle: Rectangle) -> "Table":
         """Give a table that covers a rectangle around its own."""

@@ -4,7 +4,6 @@ The mean place and the mean elevation of points on a plane lie on that plane, so
 binning exactly; a bin's middle with its mean elevation would not.
 """
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -110,7 +109,7 @@ def bin_points(stored: Stored, cell: float, steps: Steps = FINE) -> Bins:
     column, row = number_squares(stored, cell)
     east, north, level = (stored.count_in(steps, axis) for axis in range(3))
     ones = np.ones(len(row), np.int64)
-    return _gather(Bins(cell, steps, column, row, ones, (east, north, level)))
+    return _gather(cell, steps, [column, row, ones, east, north, level])
 
 
 def number_squares(stored: Stored, cell: float) -> tuple[IntArray, IntArray]:
@@ -127,19 +126,22 @@ def number_squares(stored: Stored, cell: float) -> tuple[IntArray, IntArray]:
     return stored.work_out(0, number), stored.work_out(1, number)
 
 
-def merge_bins(parts: Sequence[Bins]) -> Bins:
-    """Put several sets of bins of one side and of the same steps together, in any order."""
+def merge_bins(parts: list[Bins]) -> Bins:
+    """
+    Put several sets of bins of one side and of the same steps together, in any order.
+
+    The list is left empty, so that memory is let go of while they are put together.
+    """
     if len(parts) == 1:
-        return parts[0]
+        return parts.pop()
     cell, steps = parts[0].cell, parts[0].steps
     if any((part.cell, part.steps) != (cell, steps) for part in parts):
         raise ValueError(f"bins of sides {sorted({part.cell for part in parts})} do not merge")
-    east, north, level = (np.concatenate([part.total[axis] for part in parts]) for axis in range(3))
-    column, row, count = (
-        np.concatenate([getattr(part, name) for part in parts])
-        for name in ("column", "row", "count")
+    listed = [[part.column, part.row, part.count, *part.total] for part in parts]
+    parts.clear()
+    return _gather(
+        cell, steps, [np.concatenate([part.pop(0) for part in listed]) for _ in range(6)]
     )
-    return _gather(Bins(cell, steps, column, row, count, (east, north, level)))
 
 
 def coarsen_bins(bins: Bins, factor: int, *, cell: float | None = None) -> Bins:
@@ -157,7 +159,7 @@ def coarsen_bins(bins: Bins, factor: int, *, cell: float | None = None) -> Bins:
     """
     side = bins.cell * factor if cell is None else cell
     column, row = bins.column // factor, bins.row // factor
-    return _gather(Bins(side, bins.steps, column, row, bins.count, bins.total))
+    return _gather(side, bins.steps, [column, row, bins.count, *bins.total])
 
 
 def _too_wide(extent: FloatArray, cell: float) -> GeometryError:
@@ -167,34 +169,37 @@ def _too_wide(extent: FloatArray, cell: float) -> GeometryError:
     ).measuring(*(Measure(float(size), Kind.EXACT_LENGTH) for size in (*extent[:2], cell)))
 
 
-def _gather(loose: Bins) -> Bins:
-    """Add up rows that speak of one square, in any order."""
-    cell, steps, total, count = loose.cell, loose.steps, loose.total, loose.count
-    column, row = loose.column, loose.row
-    if len(loose) == 0:
-        return loose
+def _gather(cell: float, steps: Steps, loose: list[IntArray]) -> Bins:
+    """Add up columns, rows, counts and sums that speak of one square; the list is left empty."""
+    column, row = loose[:2]
+    if len(column) == 0:
+        return Bins(cell, steps, column, row, loose[2], (loose[3], loose[4], loose[5]))
     west, south = int(column.min()), int(row.min())
     wide, tall = int(column.max()) - west + 1, int(row.max()) - south + 1
     if wide * tall >= 2**62:
         raise _too_wide(np.array([wide, tall]) * cell, cell)
-    key = (column - west) * tall + (row - south)
+    key = (column - west) * tall
+    key += row - south
+    del column, row, loose[:2]
+    sums: list[IntArray] = []
     if wide * tall <= _TABLE_PER_ROW * len(key):
-        counts = _add_up(key, count, wide * tall)
-        held = np.flatnonzero(counts)
-        counts = counts[held]
-        east, north, level = (_add_up(key, axis, wide * tall)[held] for axis in total)
+        table = np.zeros(wide * tall, np.int64)
+        np.add.at(table, key, loose.pop(0))
+        held = np.flatnonzero(table)
+        sums.append(table[held])
+        while loose:
+            table[:] = 0
+            np.add.at(table, key, loose.pop(0))
+            sums.append(table[held])
     else:
         order = np.argsort(key, kind="stable")
         key = key[order]
         starts = np.flatnonzero(np.diff(key, prepend=-1))
         held = key[starts]
-        counts = np.add.reduceat(count[order], starts)
-        east, north, level = (np.add.reduceat(axis[order], starts) for axis in total)
-    return Bins(cell, steps, held // tall + west, held % tall + south, counts, (east, north, level))
-
-
-def _add_up(key: IntArray, values: IntArray, size: int) -> IntArray:
-    """Sums of the values of each key, exactly."""
-    sums = np.zeros(size, np.int64)
-    np.add.at(sums, key, values)
-    return sums
+        while loose:
+            sums.append(np.add.reduceat(loose.pop(0)[order], starts))
+    count, east, north, level = sums
+    column, row = np.divmod(held, tall)
+    column += west
+    row += south
+    return Bins(cell, steps, column, row, count, (east, north, level))

@@ -18,8 +18,8 @@ from gradevol.ground.arrays import FloatArray
 _PER_POINT, _SMALL = 4, 100_000
 #: Bins that may wait to be put together with the others.
 _WAITING = 1_000_000
-#: Points after which filled squares are counted again.
-_AT_LEAST = 2_000_000
+#: Points after which filled squares are counted again, at least.
+_AT_LEAST = 1_000_000
 
 
 @dataclass
@@ -57,7 +57,7 @@ class Gathering:
     _loose: dict[tuple[int, ...], FloatArray] = field(default_factory=dict)
     _table: Table | None = None
     _parts: list[Bins] = field(default_factory=list)
-    _since: int = 0
+    _room: int = _AT_LEAST
 
     @property
     def cell(self) -> float:
@@ -78,8 +78,8 @@ class Gathering:
             table.add(column, row, [stored.count_in(self.steps, axis) for axis in range(3)])
         else:
             self._wait(bin_points(stored, self.cell, self.steps))
-        self._since += len(stored)
-        if self._since > max(self.most, _AT_LEAST):
+        self._room -= len(stored)
+        if self._room < 0:
             self._settle()
 
     def _find_room(self, rectangle: Rectangle, count: int) -> Table | None:
@@ -153,16 +153,17 @@ class Gathering:
 
     def _settle(self) -> None:
         """Double the side while there are too many bins."""
-        self._since = 0
-        while self.doubled != self.most_doublings and self._bound() > self.most:
-            if self._table and self._parts:  # what is in both was counted twice
-                self._parts = [self._collect()]
-            else:
-                self._double()
+        while (count := self._count_bins()) > self.most and self.doubled != self.most_doublings:
+            self._double()
+        self._room = max(self.most - count, _AT_LEAST)
 
-    def _bound(self) -> int:
-        """Bins so far; those both in the table and waiting are counted twice."""
-        return sum(map(len, self._parts)) + (self._table.filled if self._table else 0)
+    def _count_bins(self) -> int:
+        """Bins so far; those both in the table and waiting count once."""
+        if not self._parts:
+            return self._table.filled if self._table else 0
+        self._parts = [merge_bins(self._parts)]
+        waiting = self._parts[0]
+        return len(waiting) + (self._table.count_others(waiting) if self._table else 0)
 
     def _double(self) -> None:
         self.doubled += 1
@@ -170,7 +171,6 @@ class Gathering:
             self._table = self._table.double()
         if self._parts:
             bins = coarsen_bins(merge_bins(self._parts), 2, cell=self.cell)
-            self._parts = []
             if table := self._find_room(Rectangle.around(bins.column, bins.row), len(bins)):
                 table.take(bins)
             else:
@@ -181,8 +181,7 @@ class Gathering:
         if self._table:
             self._parts.append(self._table.bins(self.cell, self.steps))
             self._table = None
-        parts, self._parts = self._parts, []
-        if parts:
-            return merge_bins(parts)
+        if self._parts:
+            return merge_bins(self._parts)
         none = np.empty(0, np.int64)
         return Bins(self.cell, self.steps, none, none, none, (none, none, none))

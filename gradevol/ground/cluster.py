@@ -6,6 +6,7 @@ again. Each answer is taken once, so nothing is lost and nothing counts twice.
 
 import concurrent.futures
 import logging
+import re
 import warnings
 from collections import deque
 from collections.abc import Callable, Generator, Iterable, Iterator
@@ -19,6 +20,8 @@ _Shared = TypeVar("_Shared")
 _Item = TypeVar("_Item")
 _Given = TypeVar("_Given")
 
+#: A host and its port; before them, how to talk to it.
+_ADDRESS = re.compile(r"([a-z]+://)?\S+:[0-9]+")
 #: How long a scheduler may take to answer, and how long it may be without workers, s.
 _PATIENCE, _WITHOUT_WORKERS = 5.0, 30.0
 #: Tasks that are handed out ahead, for each thread of the workers.
@@ -132,6 +135,11 @@ def connecting(address: str | None) -> Iterator[Cluster | None]:
             "--scheduler takes dask.distributed, which is not installed",
             remedy="`pip install 'gradevol[cluster]'` adds it",
         ) from error
+    if not _ADDRESS.fullmatch(address):
+        raise InputError(
+            f"{address!r} is no address of a scheduler",
+            remedy="Give it as `dask scheduler` prints it, as tcp://192.168.1.20:8786",
+        )
     logging.getLogger("distributed").setLevel(logging.CRITICAL)  # what goes wrong is told here
     try:
         client = Client(address, timeout=_PATIENCE, set_as_default=False)
