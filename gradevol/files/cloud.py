@@ -33,7 +33,6 @@ GROUND = 2
 NOISE = (7, 18)
 
 
-
 def read_near(
     cloud: Cloud,
     slab: Bounds,

@@ -128,18 +128,19 @@ def _read(header: LasHeader, file: BinaryIO, run: Run, *, is_trial: bool) -> byt
     return content[before:]
 
 
-def _unpack(header: LasHeader, runs: Sequence[Run], packed: Sequence[bytes]) -> bytearray:
+def _unpack(header: LasHeader, runs: Sequence[Run], packed: Sequence[bytes]) -> AnyArray:
     import lazrs  # noqa: PLC0415
 
-    points = bytearray(sum(run.count for run in runs) * header.point_size)
-    room, at = memoryview(points), 0
+    points = np.empty(sum(run.count for run in runs) * header.point_size, np.uint8)
+    at = 0
     for run, content in zip(runs, packed, strict=True):
         table = io.BytesIO()
         lazrs.write_chunk_table(table, [(run.count, run.length)], lazrs.LazVlr(header.packing))
         source = _OneRun(content, table.getvalue())
         end = at + run.count * header.point_size
         # not the parallel decoder: it lets no other thread go on, and several of these are as quick
-        lazrs.LasZipDecompressor(source, header.packing, _selection()).decompress_many(room[at:end])
+        decoder = lazrs.LasZipDecompressor(source, header.packing, _selection())
+        decoder.decompress_many(points[at:end])
         at = end
     return points
 

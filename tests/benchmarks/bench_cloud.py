@@ -19,6 +19,7 @@ import subprocess
 import sys
 import tempfile
 from collections.abc import Callable
+from functools import partial
 from importlib.metadata import version
 from itertools import pairwise
 from pathlib import Path
@@ -93,7 +94,7 @@ def compare(path: Path) -> None:
     tasks: dict[str, Callable[[], object]] = {floor.__name__: lambda: floor(path)}
     for cell, ground in WAYS:
         cloud = Cloud((path,), "m", cell, ground=ground)
-        tasks[name_way(cell, ground)] = lambda cloud=cloud: read_cloud(cloud)
+        tasks[name_way(cell, ground)] = partial(read_cloud, cloud)
     taken = {name: [clock(task) for _ in range(1)] for name, task in tasks.items()}
     for _ in range(ROUNDS - 1):
         for name, task in tasks.items():

@@ -78,7 +78,8 @@ def test_points_too_far_apart_for_a_table_wait_beside_it(monkeypatch):
     monkeypatch.setattr(bin_table, "MOST_IN_TABLE", 30_000)
     monkeypatch.setattr(gathering, "MOST_IN_TABLE", 30_000)
     near, far = scan(5_000), scan(3, wide=40_000_000)
-    both = Stored(tuple(map(np.concatenate, zip(near.axes, far.axes, strict=True))), STEPS)
+    east, north, level = map(np.concatenate, zip(near.axes, far.axes, strict=True))
+    both = Stored((east, north, level), STEPS)
     made = gather(both, [slice(0, 2_500), slice(2_500, None), slice(2_400, 2_500)])
     again = both.keep(np.r_[0:5_003, 2_400:2_500])
     assert_same_bits(made.finish(), bin_points(again, 0.05, STEPS))
@@ -87,10 +88,8 @@ def test_points_too_far_apart_for_a_table_wait_beside_it(monkeypatch):
 def test_tiles_a_whole_number_of_steps_apart_add_up_exactly():
     stored = scan(400)
     moved = Steps(STEPS.step, (512.0, 790.0, 20.5), STEPS.metres)
-    other = Stored(
-        tuple(axis - by for axis, by in zip(stored.axes, (12_000, -10_000, 500), strict=True)),
-        moved,
-    )
+    east, north, level = stored.axes
+    other = Stored((east - 12_000, north + 10_000, level - 500), moved)
     assert_same_bits(bin_points(other, 0.05, STEPS), bin_points(stored, 0.05, STEPS))
 
 
