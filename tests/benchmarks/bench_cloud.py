@@ -33,7 +33,6 @@ from gradevol.files.sources import Cloud
 
 #: Invented pad, m, scanned in rows from west to east; noise of a point, m.
 WIDE, LONG, NOISE = 50.0, 40.0, 0.003
-ROUNDS = 3
 #: Cell, m, and whether the ground filter runs.
 WAYS = ((0.05, False), (None, False), (0.05, True), (None, True), (0.0, False))
 
@@ -88,15 +87,15 @@ def name_way(cell: float | None, ground: bool) -> str:
     return f"{said}, ground filter" if ground else said
 
 
-def compare(path: Path) -> None:
+def compare(path: Path, rounds: int) -> None:
     """Print the ratios for one file."""
     floor = unpack_bare if path.suffix == ".laz" else read_bytes
     tasks: dict[str, Callable[[], object]] = {floor.__name__: lambda: floor(path)}
     for cell, ground in WAYS:
         cloud = Cloud((path,), "m", cell, ground=ground)
         tasks[name_way(cell, ground)] = partial(read_cloud, cloud)
-    taken = {name: [clock(task) for _ in range(1)] for name, task in tasks.items()}
-    for _ in range(ROUNDS - 1):
+    taken: dict[str, list[tuple[float, float]]] = {name: [] for name in tasks}
+    for _ in range(rounds):
         for name, task in tasks.items():
             taken[name].append(clock(task))
     best = {name: np.min(times, axis=0) for name, times in taken.items()}
@@ -104,7 +103,8 @@ def compare(path: Path) -> None:
     print(f"\n{path.name}\n{'':36}{'processor':>10}{'times':>7}{'clock':>10}{'times':>7}")
     for name, (used, passed) in best.items():
         print(
-            f"{name:36}{used:8.2f} s{used / least[0]:7.2f}{passed:8.2f} s{passed / least[1]:7.2f}"
+            f"{name:36}{used:8.2f} s{used / least[0]:7.2f}{passed:8.2f} s{passed / least[1]:7.2f}",
+            flush=True,
         )
 
 
@@ -154,6 +154,7 @@ def main() -> None:
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument("files", nargs="*", type=Path)
     parser.add_argument("--points", type=int, default=20_000_000)
+    parser.add_argument("--rounds", type=int, default=3)
     parser.add_argument("--growth", action="store_true")
     parser.add_argument("--millions", type=int, nargs="*", default=[1, 4, 16, 64])
     parser.add_argument("--tiles", type=int, nargs="*", default=[1, 10, 100, 1000])
@@ -174,7 +175,7 @@ def main() -> None:
         for suffix in () if asked.files else ("laz", "las"):
             asked.files.append(make_cloud(folder / f"invented.{suffix}", asked.points))
         for path in asked.files:
-            compare(path)
+            compare(path, asked.rounds)
 
 
 if __name__ == "__main__":
