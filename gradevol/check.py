@@ -20,6 +20,7 @@ from gradevol.doubts.weighing import refuse_unlike_weights
 from gradevol.files import Files, read_base
 from gradevol.geometry.gaps import find_widest_gap
 from gradevol.ground.arrays import IntArray
+from gradevol.ground.cluster import Cluster
 from gradevol.ground.errors import GradevolError
 from gradevol.ground.progress import Progress, quiet
 from gradevol.job import Job
@@ -70,7 +71,7 @@ from gradevol.uncertainty.top_shots import study_top
 LEAST_COVERAGE = 0.5
 
 
-def check_job(job: Job, *, progress: Progress = quiet) -> Result:
+def check_job(job: Job, *, progress: Progress = quiet, cluster: Cluster | None = None) -> Result:
     """
     Measure the concrete that a slab takes over a base as it was graded.
 
@@ -80,6 +81,8 @@ def check_job(job: Job, *, progress: Progress = quiet) -> Result:
         What the user wrote (`read_job`).
     progress : callable, optional
         Told what is being done, and how much of it is done.
+    cluster : Cluster, optional
+        Whose workers read a cloud.
 
     Returns
     -------
@@ -98,7 +101,12 @@ def check_job(job: Job, *, progress: Progress = quiet) -> Result:
         progress("reading", 0.0)
         bounds = find_bounds(job, files)
         survey, faces = read_base(
-            job.base.source, files, bounds=bounds, marks=find_marks(job, files), progress=progress
+            job.base.source,
+            files,
+            bounds=bounds,
+            marks=find_marks(job, files),
+            progress=progress,
+            cluster=cluster,
         )
         survey = _tie(place_survey(survey, job), job, files)
         origin = tuple(survey.origin.tolist())

@@ -54,6 +54,12 @@ EXPORTS = ("landxml", "dxf", "geojson", "geotiff", "ply", "gltf", "stl", "points
     show_default=True,
     help="How many of several jobs are checked at once.",
 )
+@click.option(
+    "--scheduler",
+    metavar="ADDRESS",
+    help="Address of a running dask.distributed scheduler: its workers check several jobs, or read "
+    "the cloud of one. Takes gradevol[cluster].",
+)
 @click.pass_context
 def check(
     ctx: click.Context,
@@ -67,6 +73,7 @@ def check(
     paper: str | None,
     exports: tuple[str, ...],
     workers: int,
+    scheduler: str | None,
 ) -> None:
     """Measure the concrete over a base as it was graded.
 
@@ -74,6 +81,8 @@ def check(
     Of several jobs, or a folder of them, one table is printed and written as jobs.csv, into --out
     or where the command is run; each job's files go beside it, or into a folder of --out.
     """
+    if scheduler is not None and workers > 1:
+        raise click.UsageError("--workers are of this machine, --scheduler of others: give one")
     exports = EXPORTS if "all" in exports else exports
     if len(jobs) > 1 or jobs[0].is_dir():
         if is_all:
@@ -88,6 +97,7 @@ def check(
                 jobs,
                 out=out,
                 workers=workers,
+                scheduler=scheduler,
                 as_json=as_json,
                 is_strict=strict,
                 has_pictures=not no_pictures,
@@ -108,6 +118,7 @@ def check(
             exports=exports,
             paper=paper,
             progress=progress,
+            scheduler=scheduler,
         )
     summary = compose_summary(answer.title, answer.topics, is_all=is_all)
     click.echo(compose_json(answer.plain()) if as_json else summary, nl=False)

@@ -18,6 +18,7 @@ def check_and_write(
     exports: tuple[str, ...],
     paper: str | None,
     progress: Progress,
+    scheduler: str | None = None,
 ) -> "tuple[Answer, list[str]]":
     """
     Check a job and write its files.
@@ -27,6 +28,8 @@ def check_and_write(
     job, folder : Path
     has_pictures, exports, paper, progress
         As for `write_outputs`.
+    scheduler : str, optional
+        Address of a cluster whose workers read a cloud.
 
     Returns
     -------
@@ -36,6 +39,7 @@ def check_and_write(
     """
     from gradevol.answer.compose import compose_answer  # noqa: PLC0415
     from gradevol.check import check_job  # noqa: PLC0415  (numpy: not for --help to pay)
+    from gradevol.ground.cluster import connecting  # noqa: PLC0415
     from gradevol.job import read_job  # noqa: PLC0415
     from gradevol.job.inputs import find_inputs  # noqa: PLC0415
     from gradevol.out.outputs import write_outputs  # noqa: PLC0415
@@ -46,7 +50,8 @@ def check_and_write(
         *([] if paper is None else [f"--paper {paper}"]),
         *(f"--export {kind}" for kind in exports),
     ]
-    result = check_job(description, progress=progress)
+    with connecting(scheduler) as cluster:
+        result = check_job(description, progress=progress, cluster=cluster)
     result = replace(result, record=replace(result.record, options=tuple(options)))
     progress("drawing up", 0.0)
     answer, surfaces = compose_answer(result), None

@@ -3,8 +3,10 @@
 import concurrent.futures
 import json
 import multiprocessing
+import threading
 import tomllib
 from collections.abc import Callable, Iterator, Sequence
+from contextlib import closing
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Protocol, TypeVar
@@ -15,6 +17,7 @@ from gradevol.answer.overview import COLUMNS, Overview, compose_failure, compose
 from gradevol.cli.checking import check_and_write
 from gradevol.cli.folders import name_folder
 from gradevol.cli.progress import ProgressLine
+from gradevol.ground.cluster import Cluster, connecting
 from gradevol.ground.errors import GradevolError, InputError
 from gradevol.ground.progress import Progress, quiet
 from gradevol.out.tables.cells import compose_rows, guard_words
@@ -53,6 +56,7 @@ def check_many(
     *,
     out: Path | None,
     workers: int,
+    scheduler: str | None,
     as_json: bool,
     is_strict: bool,
     has_pictures: bool,
@@ -75,11 +79,13 @@ def check_many(
     jobs, others = find_jobs(given)
     refuse_none(given, jobs)
     names = name_jobs(jobs)
+    # workers elsewhere run in folders of their own, from which other paths would be found
+    where = out.absolute() if out is not None and scheduler is not None else out
     errands = [
         Errand(
             job,
             name,
-            name_folder(job) if out is None else out / Path(name).with_suffix(""),
+            name_folder(job) if where is None else where / Path(name).with_suffix(""),
             has_pictures,
             exports,
             paper,
@@ -87,8 +93,8 @@ def check_many(
         for job, name in zip(jobs, names, strict=True)
     ]
     table = (Path() if out is None else out) / "jobs.csv"
-    with ProgressLine() as progress:
-        done = run_all(_check, errands, workers, progress=progress)
+    with ProgressLine() as progress, connecting(scheduler) as cluster:
+        done = run_all(_check, errands, cluster or workers, progress=progress)
     overviews = [
         compose_failure(one.name, one.problem) if isinstance(one, Failed) else one for one in done
     ]
@@ -182,6 +188,7 @@ class Task(Protocol):
         """What to call it in the table."""
 
 
+_one_at_a_time = threading.Lock()
 _Of = TypeVar("_Of", bound=Task)
 _Done = TypeVar("_Done")
 
@@ -196,8 +203,18 @@ def _try(do: Callable[[_Of], _Done], errand: _Of) -> _Done | Failed:
         return Failed(errand.name, f"{errand.job}: it takes more memory than there is")
 
 
+def _try_alone(do: Callable[[_Of], _Done], errand: _Of) -> _Done | Failed:
+    """Do one in a worker, which may have several threads: pictures are drawn by one at a time."""
+    with _one_at_a_time:
+        return _try(do, errand)
+
+
 def run_all(
-    do: Callable[[_Of], _Done], errands: Sequence[_Of], workers: int, *, progress: Progress
+    do: Callable[[_Of], _Done],
+    errands: Sequence[_Of],
+    workers: int | Cluster,
+    *,
+    progress: Progress,
 ) -> list[_Done | Failed]:
     """
     Run errands, some at a time.
@@ -207,8 +224,8 @@ def run_all(
     do : callable
         Does one; a function of a module, for other processes to find.
     errands : sequence
-    workers : int
-        Processes; one: in this one.
+    workers : int or Cluster
+        Processes; one: in this one. Or those of a cluster.
     progress : callable
         Told which job is done, and the share that is.
 
@@ -225,8 +242,16 @@ def run_all(
 
 
 def _run_each(
-    do: Callable[[_Of], _Done], errands: Sequence[_Of], workers: int
+    do: Callable[[_Of], _Done], errands: Sequence[_Of], workers: int | Cluster
 ) -> Iterator[tuple[int, _Done | Failed]]:
+    if isinstance(workers, Cluster):
+        with closing(workers.run(_try_alone, do, errands)) as answers:
+            for at, answer in enumerate(answers):
+                try:
+                    yield at, answer()
+                except InputError as error:
+                    yield at, Failed(errands[at].name, f"{errands[at].job}: {error}")
+        return
     if workers == 1:
         yield from ((at, _try(do, errand)) for at, errand in enumerate(errands))
         return

@@ -17,6 +17,7 @@ from gradevol.geometry.curves import Ring
 from gradevol.geometry.rings import ring_area
 from gradevol.geometry.triangulation import ONE_PLACE
 from gradevol.ground.arrays import FloatArray, IntArray
+from gradevol.ground.cluster import Cluster
 from gradevol.ground.errors import InputError
 from gradevol.ground.notes import Kind, Measure, Note, escape
 from gradevol.ground.progress import Progress
@@ -35,6 +36,7 @@ def read_base(
     bounds: Bounds | None = None,
     marks: FloatArray | None = None,
     progress: Progress,
+    cluster: Cluster | None = None,
 ) -> tuple[Survey, IntArray | None]:
     """
     Read the base as measured.
@@ -51,6 +53,8 @@ def read_base(
         Places about which a cloud's points are kept as they were read, m.
     progress : callable
         Told what is being done and the share that is done.
+    cluster : Cluster, optional
+        Whose workers read a cloud.
 
     Returns
     -------
@@ -77,8 +81,8 @@ def read_base(
     from gradevol.files.cloud import read_cloud, read_near  # noqa: PLC0415
 
     if bounds is None:
-        return read_cloud(source, marks=marks, progress=progress), None
-    return read_near(source, bounds, marks=marks, progress=progress), None
+        return read_cloud(source, marks=marks, progress=progress, cluster=cluster), None
+    return read_near(source, bounds, marks=marks, progress=progress, cluster=cluster), None
 
 
 def read_shots(source: Shots, files: Files | None = None) -> Survey:

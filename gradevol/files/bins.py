@@ -4,17 +4,14 @@ The mean place and the mean elevation of points on a plane lie on that plane, so
 binning exactly; a bin's middle with its mean elevation would not.
 """
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
 
-from gradevol.ground.arrays import FloatArray, IntArray
+from gradevol.files.stored import FINE, Steps, Stored
+from gradevol.ground.arrays import AnyArray, FloatArray, IntArray
 from gradevol.ground.errors import GeometryError
 from gradevol.ground.notes import Kind, Measure
-
-#: Bins that may wait to be put together with the others.
-_WAITING = 1_000_000
 
 #: A point this far below a bin's south or west side still counts as on it, m: far more than
 #: coordinates of millions lose in float64 (1e-9), far less than anyone measures. Without it, points
@@ -34,40 +31,73 @@ class Bins:
     ----------
     cell : float
         Side of a square, m.
+    steps : Steps
+        Of the totals.
     column, row : (b,) array of int
         A square spans eastings ``[column, column + 1) * cell``, and northings by `row` likewise;
         sorted by column, then row.
-    count : (b,) array of float
-        Points in each, whole numbers.
-    total : (b, 3) array of float
-        Sums over its points of easting and northing less the square's middle, and elevation, m.
+    count : (b,) array of int
+        Points in each.
+    total : three (b,) arrays of int
+        Sums of eastings, northings and elevations in steps: exact, and modulo 2^64, which a mean
+        within a known square is told from all the same.
     """
 
     cell: float
+    steps: Steps
     column: IntArray
     row: IntArray
-    count: FloatArray
-    total: FloatArray
+    count: IntArray
+    total: tuple[IntArray, IntArray, IntArray]
 
     def __len__(self) -> int:
         return len(self.count)
 
+    def __getitem__(self, rows: slice) -> "Bins":
+        """Some of the squares."""
+        east, north, level = (axis[rows] for axis in self.total)
+        return Bins(
+            self.cell,
+            self.steps,
+            self.column[rows],
+            self.row[rows],
+            self.count[rows],
+            (east, north, level),
+        )
+
     @property
     def means(self) -> FloatArray:
         """Mean easting, northing and elevation of the points of each square, (b, 3), m."""
-        return self.total / self.count[:, None] + _middles(self.column, self.row, self.cell)
+        means = np.empty((len(self), 3))
+        for axis in range(3):
+            near = self._near(axis)
+            whole, left = np.divmod(self.total[axis] - self.count * near, self.count)
+            means[:, axis] = self.steps.place(axis, near + whole)
+            means[:, axis] += left / self.count * (self.steps.step[axis] * self.steps.metres[axis])
+        return means
+
+    def _near(self, axis: int) -> IntArray:
+        """Numbers so near to the means that sums of differences from them are within 2^63."""
+        if axis < 2:
+            square = (self.column, self.row)[axis].astype(np.float64)
+            return self.steps.nearest(axis, (square + 0.5) * self.cell)
+        if len(self) == 0:
+            return self.count
+        few = np.argmin(self.count)  # so few that their own sum is within it
+        return np.full(len(self), self.total[axis][few] // self.count[few])
 
 
-def bin_points(points: FloatArray, cell: float) -> Bins:
+def bin_points(stored: Stored, cell: float, steps: Steps = FINE) -> Bins:
     """
     Gather points in squares.
 
     Parameters
     ----------
-    points : (n, 3) array of float
-        Easting, northing, elevation, m.
+    stored : Stored
     cell : float
         Side of a square, m.
+    steps : Steps
+        Of the totals.
 
     Raises
     ------
@@ -76,30 +106,41 @@ def bin_points(points: FloatArray, cell: float) -> Bins:
     GeometryError
         If the points stretch over more squares than can be numbered.
     """
+    column, row = number_squares(stored, cell)
+    east, north, level = (stored.count_in(steps, axis) for axis in range(3))
+    ones = np.ones(len(row), np.int64)
+    return _gather(cell, steps, [column, row, ones, east, north, level])
+
+
+def number_squares(stored: Stored, cell: float) -> tuple[IntArray, IntArray]:
+    """Column and row of the square that each point is in; see `bin_points`."""
     if not (np.isfinite(cell) and cell > 0):
         raise ValueError(f"cell must be above zero, not {cell}")
-    place = np.floor((points[:, :2] + ON_SIDE) / cell)
-    if len(place) and np.abs(place).max() >= 2**62:
-        raise _too_wide(np.ptp(points[:, :2], axis=0), cell)
-    column, row = place[:, 0].astype(np.intp), place[:, 1].astype(np.intp)
-    return _gather(cell, column, row, np.ones(len(points)), points - _middles(column, row, cell))
+
+    def number(places: FloatArray) -> AnyArray:
+        number = np.floor((places + ON_SIDE) / cell)
+        if len(number) and np.abs(number).max() >= 2**62:
+            raise _too_wide(np.ptp(stored.ends(), axis=0), cell)
+        return number.astype(np.int64)
+
+    return stored.work_out(0, number), stored.work_out(1, number)
 
 
-def merge_bins(parts: Sequence[Bins]) -> Bins:
+def merge_bins(parts: list[Bins]) -> Bins:
     """
-    Put several sets of bins of one side together.
+    Put several sets of bins of one side and of the same steps together, in any order.
 
-    The result does not depend on their order, but for rounding.
+    The list is left empty, so that memory is let go of while they are put together.
     """
-    cell = parts[0].cell
-    if any(part.cell != cell for part in parts):
+    if len(parts) == 1:
+        return parts.pop()
+    cell, steps = parts[0].cell, parts[0].steps
+    if any((part.cell, part.steps) != (cell, steps) for part in parts):
         raise ValueError(f"bins of sides {sorted({part.cell for part in parts})} do not merge")
+    listed = [[part.column, part.row, part.count, *part.total] for part in parts]
+    parts.clear()
     return _gather(
-        cell,
-        np.concatenate([part.column for part in parts]),
-        np.concatenate([part.row for part in parts]),
-        np.concatenate([part.count for part in parts]),
-        np.concatenate([part.total for part in parts]),
+        cell, steps, [np.concatenate([part.pop(0) for part in listed]) for _ in range(6)]
     )
 
 
@@ -118,51 +159,47 @@ def coarsen_bins(bins: Bins, factor: int, *, cell: float | None = None) -> Bins:
     """
     side = bins.cell * factor if cell is None else cell
     column, row = bins.column // factor, bins.row // factor
-    shift = _middles(bins.column, bins.row, bins.cell) - _middles(column, row, side)
-    return _gather(side, column, row, bins.count, bins.total + bins.count[:, None] * shift)
-
-
-def add_bins(parts: list[Bins], more: Bins) -> list[Bins]:
-    """Add one part, and put all together once the later ones outgrow the first.
-
-    Each bin is so merged a few times in all, not once a chunk.
-    """
-    parts = [*parts, more]
-    if sum(map(len, parts[1:])) > max(len(parts[0]), _WAITING):
-        return [merge_bins(parts)]
-    return parts
-
-
-def _middles(column: IntArray, row: IntArray, cell: float) -> FloatArray:
-    """Easting and northing of the middle of each square, and 0 for its elevation, m."""
-    return np.column_stack([(column + 0.5) * cell, (row + 0.5) * cell, np.zeros(len(column))])
+    return _gather(side, bins.steps, [column, row, bins.count, *bins.total])
 
 
 def _too_wide(extent: FloatArray, cell: float) -> GeometryError:
     return GeometryError(
         "The points stretch over {} by {}, too much for bins of {}: look for stray points, or give "
         "a larger cell."
-    ).measuring(*(Measure(float(size), Kind.EXACT_LENGTH) for size in (*extent, cell)))
+    ).measuring(*(Measure(float(size), Kind.EXACT_LENGTH) for size in (*extent[:2], cell)))
 
 
-def _gather(
-    cell: float, column: IntArray, row: IntArray, count: FloatArray, total: FloatArray
-) -> Bins:
-    """Add up rows that speak of one square."""
+def _gather(cell: float, steps: Steps, loose: list[IntArray]) -> Bins:
+    """Add up columns, rows, counts and sums that speak of one square; the list is left empty."""
+    column, row = loose[:2]
     if len(column) == 0:
-        return Bins(cell, column, row, count, total)
+        return Bins(cell, steps, column, row, loose[2], (loose[3], loose[4], loose[5]))
     west, south = int(column.min()), int(row.min())
     wide, tall = int(column.max()) - west + 1, int(row.max()) - south + 1
     if wide * tall >= 2**62:
-        raise _too_wide(np.array([wide * cell, tall * cell]), cell)
-    key = (column - west) * tall + (row - south)
+        raise _too_wide(np.array([wide, tall]) * cell, cell)
+    key = (column - west) * tall
+    key += row - south
+    del column, row, loose[:2]
+    sums: list[IntArray] = []
     if wide * tall <= _TABLE_PER_ROW * len(key):
-        counts = np.bincount(key, weights=count).astype(np.float64)
-        held = np.flatnonzero(counts)
-        sums = [np.bincount(key, weights=axis)[held] for axis in total.T]
-        counts = counts[held]
+        table = np.zeros(wide * tall, np.int64)
+        np.add.at(table, key, loose.pop(0))
+        held = np.flatnonzero(table)
+        sums.append(table[held])
+        while loose:
+            table[:] = 0
+            np.add.at(table, key, loose.pop(0))
+            sums.append(table[held])
     else:
-        held, place = np.unique(key, return_inverse=True)
-        counts = np.bincount(place, weights=count).astype(np.float64)
-        sums = [np.bincount(place, weights=axis) for axis in total.T]
-    return Bins(cell, held // tall + west, held % tall + south, counts, np.column_stack(sums))
+        order = np.argsort(key, kind="stable")
+        key = key[order]
+        starts = np.flatnonzero(np.diff(key, prepend=-1))
+        held = key[starts]
+        while loose:
+            sums.append(np.add.reduceat(loose.pop(0)[order], starts))
+    count, east, north, level = sums
+    column, row = np.divmod(held, tall)
+    column += west
+    row += south
+    return Bins(cell, steps, column, row, count, (east, north, level))

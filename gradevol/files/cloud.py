@@ -1,6 +1,5 @@
 """Point clouds: read in chunks, what is not base taken away, thinned to bins."""
 
-from collections.abc import Iterator
 from dataclasses import replace
 from itertools import islice
 
@@ -8,19 +7,22 @@ import numpy as np
 
 from gradevol.files.cloud_chunks import Bounds, CloudFile
 from gradevol.files.cloud_marks import Keeper
+from gradevol.files.cloud_sinks import BaseFinder, BaseGatherer, Removal
 from gradevol.files.cloud_stream import (
     CloudStream,
+    Reading,
     Tally,
     choose_near,
     explain_far,
+    find_extent,
+    find_steps,
     open_cloud_file,
 )
-from gradevol.files.ground import Ground, find_ground
-from gradevol.files.layers import Layers, count_layers, find_anchor, merge_layers
 from gradevol.files.sources import MARGIN, SPACINGS, Cloud
-from gradevol.files.thinning import INCH_STEP, LEAST, STEP, thin_points
+from gradevol.files.thinning import INCH_STEP, LEAST, STEP, finish_thinning, start_thinning
 from gradevol.files.thinning_notes import note_choice, note_thinning
 from gradevol.ground.arrays import BoolArray, FloatArray
+from gradevol.ground.cluster import Cluster
 from gradevol.ground.errors import InputError
 from gradevol.ground.notes import Kind, Measure, Note, escape
 from gradevol.ground.progress import Progress, quiet
@@ -30,14 +32,6 @@ from gradevol.site.survey import Survey
 GROUND = 2
 NOISE = (7, 18)
 
-#: A square is marked where at least this share of its points was taken away; few lost to the tail
-#: of the scatter mark nothing.
-MARKED_SHARE = 0.05
-#: Places that are marked, at most.
-MOST_MARKS = 2_000
-#: Counts of layers that may wait to be put together.
-_WAITING = 2_000_000
-
 
 def read_near(
     cloud: Cloud,
@@ -45,6 +39,7 @@ def read_near(
     *,
     marks: FloatArray | None = None,
     progress: Progress = quiet,
+    cluster: Cluster | None = None,
 ) -> Survey:
     """
     Read the points of a cloud's files over a slab and a margin about it.
@@ -57,18 +52,18 @@ def read_near(
     cloud : Cloud
     slab : (float, float, float, float)
         Its west, south, east and north, m.
-    marks, progress
+    marks, progress, cluster
         As for `read_cloud`.
     """
     bounds = _widen(slab, MARGIN)
-    survey = read_cloud(cloud, bounds=bounds, marks=marks, progress=progress)
+    survey = read_cloud(cloud, bounds=bounds, marks=marks, progress=progress, cluster=cluster)
     held = survey.grain.held if survey.grain is not None else 1.0
     area = (bounds[2] - bounds[0]) * (bounds[3] - bounds[1])
     spacing = float(np.sqrt(area / (len(survey.points) * held)))
     if spacing * SPACINGS <= MARGIN:
         return survey
     bounds = _widen(slab, SPACINGS * spacing)
-    return read_cloud(cloud, bounds=bounds, marks=marks, progress=progress)
+    return read_cloud(cloud, bounds=bounds, marks=marks, progress=progress, cluster=cluster)
 
 
 def _widen(bounds: Bounds, margin: float) -> Bounds:
@@ -82,6 +77,7 @@ def read_cloud(
     bounds: Bounds | None = None,
     marks: FloatArray | None = None,
     progress: Progress = quiet,
+    cluster: Cluster | None = None,
 ) -> Survey:
     """
     Read the points of a cloud's files.
@@ -99,6 +95,8 @@ def read_cloud(
         Places about which all kept points stay with the survey, as they were read, m.
     progress : callable, optional
         Called with a label and the share of points read, 0 to 1.
+    cluster : Cluster, optional
+        Whose workers read; what they find is the same, bit for bit.
 
     Returns
     -------
@@ -114,25 +112,34 @@ def read_cloud(
     """
     opened = [open_cloud_file(path, cloud) for path in cloud.paths]
     files = choose_near(opened, bounds, cloud.unit)
-    stream = CloudStream(files, bounds, progress)
+    stream = CloudStream(files, cloud, progress, cluster)
     is_kept = _kept_classes(cloud.classes)
-    ground, is_classified = None, False
+    finder, is_classified = None, False
     if cloud.ground is True or (cloud.ground == "auto" and not cloud.classes):
-        ground, is_classified = _find_base(stream, is_kept, is_auto=cloud.ground == "auto")
+        finder = BaseFinder()
+        stops_at = GROUND if cloud.ground == "auto" else None
+        stream.read(Reading(is_kept, bounds, finder, stops_at), (0.0, 0.5))
+        is_classified = stops_at is not None and bool(stream.tally.classes[GROUND])
     if is_classified:
-        is_kept = np.arange(256) == GROUND
-    removal = None if ground is None else _Removal(ground)
-    again = removal is not None
-    chunks = stream.read_again(is_kept, span=(0.5, 1.0)) if again else stream.read(is_kept)
-    keeper = None if marks is None else Keeper(marks)
-    chunks = keeper.watch(chunks) if keeper else chunks
-    chunks = removal.sift(chunks) if removal else chunks
+        is_kept, finder = np.arange(256) == GROUND, None
+    ground = finder.find() if finder else None
     step = STEP if cloud.unit in {"m", "mm"} else INCH_STEP
-    thinned = thin_points(chunks, cloud.cell, step=step)
-    points, grain = thinned.points, thinned.grain
-    tally = stream.tally
+    gatherer = BaseGatherer(
+        start_thinning(
+            cloud.cell, find_steps(files), step=step, expected=find_extent(files, bounds)
+        ),
+        None if ground is None else Removal(ground),
+        None if marks is None else Keeper(marks),
+    )
+    if finder and finder.held is not None:
+        stream.read_again(finder.held, gatherer, span=(0.5, 1.0))
+    else:
+        stream.read(Reading(is_kept, bounds, gatherer), (0.5 if finder else 0.0, 1.0))
+    tally, removal, keeper = stream.tally, gatherer.removal, gatherer.keeper
     if tally.kept == 0:
         raise _explain_none(tally, is_kept, files, bounds, cloud.unit)
+    thinned = finish_thinning(gatherer.gathering, cloud.cell, step=step)
+    points, grain = thinned.points, thinned.grain
     base = tally.kept - (removal.count if removal else 0)
     notes = [
         note_thinning(base, len(points), grain),
@@ -159,52 +166,6 @@ def _kept_classes(classes: tuple[int, ...]) -> BoolArray:
     """Whether each class from 0 to 255 is kept."""
     number = np.arange(256)
     return np.isin(number, classes) if classes else ~np.isin(number, NOISE)
-
-
-def _find_base(
-    stream: CloudStream, is_kept: BoolArray, *, is_auto: bool
-) -> tuple[Ground | None, bool]:
-    """Where the base lies by its shape; None, and whether so, where the cloud's classes say it."""
-    parts: list[Layers] = []
-    anchor = None
-    for points in stream.read(is_kept, span=(0.0, 0.5), hold=True):
-        if is_auto and stream.tally.classes[GROUND]:
-            return None, True
-        if len(points) == 0:
-            continue
-        anchor = find_anchor(points) if anchor is None else anchor
-        parts.append(count_layers(points, anchor))
-        if sum(len(part.key) for part in parts[1:]) > max(len(parts[0].key), _WAITING):
-            parts = [merge_layers(parts)]
-    return (find_ground(merge_layers(parts)), False) if parts else (None, False)
-
-
-class _Removal:
-    """Takes away points that are not base, and keeps count of where."""
-
-    def __init__(self, ground: Ground) -> None:
-        self.ground = ground
-        self.count = 0
-        self._seen = np.zeros(ground.low.size, np.int32)
-        self._removed = np.zeros(ground.low.size, np.int32)
-
-    def sift(self, chunks: Iterator[FloatArray]) -> Iterator[FloatArray]:
-        """Give the base of each chunk."""
-        for points in chunks:
-            place = self.ground.place(points)
-            is_base = self.ground.holds(points, place)
-            np.add.at(self._seen, place, 1)
-            np.add.at(self._removed, place[~is_base], 1)
-            self.count += len(points) - int(is_base.sum())
-            yield points[is_base]
-
-    def places(self) -> FloatArray:
-        """Middles of squares that lost many of their points, (r, 2), m."""
-        marked = np.flatnonzero((self._removed > 0) & (self._removed >= MARKED_SHARE * self._seen))
-        factor = 1
-        while len(middles := self.ground.middles(marked, factor=factor)) > MOST_MARKS:
-            factor *= 2
-        return middles
 
 
 def _explain_none(
@@ -262,7 +223,7 @@ def _note_parts(opened: list[CloudFile], files: list[CloudFile], tally: Tally) -
         )
         notes.append(Note("cloud-files-off", text))
     whole = sum(file.whole for file in files if file.whole is not None)
-    read = sum(tally.by_file.get(file.path, 0) for file in files if file.whole is not None)
+    read = sum(tally.by_file.get(at, 0) for at, file in enumerate(files) if file.whole is not None)
     if read < whole:
         text = (
             f"Of {whole:,} points of a cloud-optimised file only the {read:,} in nodes that meet "
@@ -272,7 +233,7 @@ def _note_parts(opened: list[CloudFile], files: list[CloudFile], tally: Tally) -
     return notes
 
 
-def _note_removed(removal: _Removal, kept: int) -> Note:
+def _note_removed(removal: Removal, kept: int) -> Note:
     return Note(
         "cloud-not-base",
         f"{removal.count:,} of {kept:,} points ({removal.count / kept:.2%}) rise or drop abruptly "

@@ -1,6 +1,6 @@
 """Pieces of a point cloud as its files give them, and what is refused in any of them."""
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Protocol, TypeAlias
@@ -8,12 +8,15 @@ from typing import Protocol, TypeAlias
 import numpy as np
 
 from gradevol.files.globe import DEGREES, FARTHEST, SITE, are_degrees
+from gradevol.files.stored import Steps, Stored, store_points
 from gradevol.ground.arrays import AnyArray, BoolArray, FloatArray
 from gradevol.ground.errors import InputError
 from gradevol.ground.notes import Kind, Measure, Note
 
 #: West, south, east, north, m.
 Bounds: TypeAlias = tuple[float, float, float, float]
+#: Ends of no points: lowest and highest easting, northing, elevation.
+NOWHERE = np.array([[np.inf] * 3, [-np.inf] * 3])
 
 
 @dataclass(frozen=True, slots=True)
@@ -23,21 +26,24 @@ class Chunk:
 
     Attributes
     ----------
-    points : (n, 3) array of float
-        Those kept: easting, northing, elevation, m.
+    stored : Stored
+        Those kept.
     count, withheld, outside : int
         Points read; of these flagged as withheld; of a class that is kept but outside the bounds.
     classes : (256,) array of int
         Points of each class that were not withheld.
+    ends : (2, 3) array of float
+        Lowest and highest coordinates of kept classes, m, whatever the bounds.
     done : float
         Share of the file that has been read.
     """
 
-    points: FloatArray
+    stored: Stored
     count: int
     withheld: int
     outside: int
     classes: AnyArray
+    ends: FloatArray
     done: float
 
 
@@ -64,28 +70,45 @@ class CloudFile(Protocol):
     def extent(self) -> Bounds | None:
         """Ends in plan that it declares, m; None where it says nothing."""
 
-    def read(self, is_kept: BoolArray, bounds: Bounds | None) -> Iterator[Chunk]:
-        """Read the points of kept classes within bounds; all, or it is refused."""
+    @property
+    def steps(self) -> Steps | None:
+        """What its coordinates are whole numbers of; None where of nothing."""
+
+    @property
+    def parts(self) -> int:
+        """Into how many parts its reading may be shared out."""
+
+    def read(self, is_kept: BoolArray, bounds: Bounds | None) -> Iterator[Callable[[], Chunk]]:
+        """Give what reads the points of kept classes within bounds, chunk by chunk.
+
+        The calls may run side by side. Together they read all, or one refuses the file.
+        """
+
+    def check_ends(self, ends: FloatArray) -> None:
+        """Refuse ends (2, 3) of all points, m, that can't be."""
+
+
+def sift(path: Path, stored: Stored, bounds: Bounds | None) -> tuple[Stored, FloatArray]:
+    """Points of a file that lie within bounds, and the ends of all of them, m."""
+    if len(stored) == 0:
+        return stored, NOWHERE
+    ends = stored.ends()
+    check_place(path, ends)
+    if bounds is None:
+        return stored, ends
+    west, south, east, north = bounds
+    if (ends[0, :2] >= (west, south)).all() and (ends[1, :2] <= (east, north)).all():
+        return stored, ends
+    is_in = stored.work_out(0, lambda east_of: (east_of >= west) & (east_of <= east))
+    is_in = is_in & stored.work_out(1, lambda north_of: (north_of >= south) & (north_of <= north))
+    return stored.keep(is_in), ends
 
 
 def sift_plain(path: Path, points: FloatArray, bounds: Bounds | None, done: float) -> Chunk:
     """Chunk of points (n, 3), m, that carry neither classes nor flags."""
-    if len(points):
-        check_place(path, np.array([points.min(axis=0), points.max(axis=0)]))
-    is_in = find_within(points, bounds)
-    outside = len(points) - int(is_in.sum())
+    stored, ends = sift(path, store_points(points), bounds)
     classes = np.bincount([0], weights=[len(points)], minlength=256).astype(np.intp)
-    return Chunk(points[is_in] if outside else points, len(points), 0, outside, classes, done)
-
-
-def find_within(points: FloatArray, bounds: Bounds | None) -> BoolArray:
-    """Whether each point lies within bounds in plan."""
-    if bounds is None:
-        return np.ones(len(points), bool)
-    east, north = points[:, 0], points[:, 1]
-    west, south, most_east, most_north = bounds
-    is_in: BoolArray = (east >= west) & (east <= most_east) & (north >= south)
-    return is_in & (north <= most_north)
+    return Chunk(stored, len(points), 0, len(points) - len(stored), classes, ends, done)
 
 
 def meets(extent: Bounds, bounds: Bounds) -> bool:

@@ -1,39 +1,53 @@
 """Points of a cloud about marks: kept as they were read, whether or not they are base."""
 
-from collections.abc import Iterator
+from dataclasses import dataclass, field
 
 import numpy as np
 
-from gradevol.ground.arrays import FloatArray
+from gradevol.files.stored import Stored
+from gradevol.ground.arrays import BoolArray, FloatArray
 
 #: Points this near to a mark are kept, m.
 REACH = 0.1
 
 
+@dataclass
 class Keeper:
     """
     Keeps the points about marks while a cloud passes.
 
-    Parameters
+    Attributes
     ----------
     marks : (m, 2) array of float
         Easting, northing, m.
     """
 
-    def __init__(self, marks: FloatArray) -> None:
-        self._marks = marks
-        self._kept: list[FloatArray] = []
+    marks: FloatArray
+    _kept: dict[tuple[int, ...], FloatArray] = field(default_factory=dict)
 
-    def watch(self, chunks: Iterator[FloatArray]) -> Iterator[FloatArray]:
-        """Let chunks pass as they are."""
-        for points in chunks:
-            is_near = np.zeros(len(points), bool)
-            for east, north in self._marks:
-                is_near |= np.hypot(points[:, 0] - east, points[:, 1] - north) <= REACH
-            self._kept.append(points[is_near])
-            yield points
+    def watch(self, stored: Stored, place: tuple[int, ...]) -> None:
+        """Keep what is near a mark; `place` orders points among others."""
+        is_near = stored.work_out(0, lambda east: self._reach(east, 0))
+        is_near = is_near & stored.work_out(1, lambda north: self._reach(north, 1))
+        points = stored.keep(is_near).points()
+        apart = points[:, None, :2] - self.marks
+        points = points[(np.hypot(apart[..., 0], apart[..., 1]) <= REACH).any(axis=1)]
+        if len(points):
+            self._kept[place] = points
+
+    def merge(self, other: "Keeper") -> None:
+        """Take in what was kept elsewhere."""
+        self._kept |= other._kept
+
+    def _reach(self, places: FloatArray, axis: int) -> BoolArray:
+        """Whether coordinates are about as near as that to those of a mark."""
+        is_near = np.zeros(len(places), bool)
+        for middle in self.marks[:, axis]:
+            is_near |= np.abs(places - middle) <= REACH * (1 + 1e-6)
+        return is_near
 
     @property
     def kept(self) -> FloatArray:
         """Points about the marks, (k, 3), m."""
-        return np.concatenate([np.empty((0, 3)), *self._kept])
+        parts = [self._kept[place] for place in sorted(self._kept)]
+        return np.concatenate([np.empty((0, 3)), *parts])

@@ -1,24 +1,29 @@
 """The files of a cloud as one stream of points, which may run more than once."""
 
-from collections.abc import Iterator
+from collections.abc import Callable, Generator
+from contextlib import closing, nullcontext
+from copy import deepcopy
 from dataclasses import dataclass, field
+from functools import partial
 from pathlib import Path
+from threading import Lock
 
 import numpy as np
 
-from gradevol.files.cloud_chunks import Bounds, CloudFile, meets
+from gradevol.files.abreast import run_abreast
+from gradevol.files.cloud_chunks import NOWHERE, Bounds, Chunk, CloudFile, meets
+from gradevol.files.cloud_sinks import Place, Sink
 from gradevol.files.las_points import open_las
 from gradevol.files.ply_cloud import open_ply_cloud
 from gradevol.files.sniff import open_file
 from gradevol.files.sources import Cloud
+from gradevol.files.stored import FINE, Packed, Steps, Stored
 from gradevol.files.text_cloud import ENDINGS, open_text_cloud
 from gradevol.ground.arrays import AnyArray, BoolArray, FloatArray
+from gradevol.ground.cluster import Cluster
 from gradevol.ground.errors import InputError
 from gradevol.ground.progress import Progress
 from gradevol.ground.units import METRES
-
-#: Points that are kept in memory between two passes; more are read again.
-_MOST_HELD = 5_000_000
 
 
 def open_cloud_file(path: Path, cloud: Cloud) -> CloudFile:
@@ -54,9 +59,14 @@ def open_cloud_file(path: Path, cloud: Cloud) -> CloudFile:
 
 @dataclass
 class Tally:
-    """What a pass met: points read, and of those withheld, outside the bounds, kept, by class."""
+    """What a reading met: points read, and of those withheld, outside the bounds, kept, by class.
 
-    by_file: dict[Path, int] = field(default_factory=dict)
+    Files go by their numbers; `ends` are the lowest and highest coordinates of kept classes of
+    each, (2, 3), m.
+    """
+
+    by_file: dict[int, int] = field(default_factory=dict)
+    ends: dict[int, FloatArray] = field(default_factory=dict)
     withheld: int = 0
     outside: int = 0
     kept: int = 0
@@ -67,83 +77,220 @@ class Tally:
         """Points read of all files."""
         return sum(self.by_file.values())
 
+    def add(self, number: int, chunk: Chunk) -> None:
+        """Count a chunk of a file."""
+        self._count(number, chunk.count, chunk.ends)
+        self.withheld += chunk.withheld
+        self.outside += chunk.outside
+        self.kept += len(chunk.stored)
+        self.classes += chunk.classes
+
+    def merge(self, other: "Tally") -> None:
+        """Count what was counted elsewhere."""
+        for number, count in other.by_file.items():
+            self._count(number, count, other.ends[number])
+        self.withheld += other.withheld
+        self.outside += other.outside
+        self.kept += other.kept
+        self.classes += other.classes
+
+    def _count(self, number: int, count: int, ends: FloatArray) -> None:
+        low, high = self.ends.get(number, NOWHERE)
+        self.by_file[number] = self.by_file.get(number, 0) + count
+        self.ends[number] = np.array([np.minimum(low, ends[0]), np.maximum(high, ends[1])])
+
+
+@dataclass(frozen=True, slots=True)
+class Reading:
+    """
+    One reading of the files of a cloud.
+
+    Attributes
+    ----------
+    is_kept : (256,) array of bool
+        Whether each class is kept.
+    bounds : (float, float, float, float) or None
+        West, south, east, north, m, that points are kept within.
+    sink : Sink
+        Takes the points.
+    stops_at : int or None
+        A class: once a point of it was met, no more are read.
+    """
+
+    is_kept: BoolArray
+    bounds: Bounds | None
+    sink: Sink
+    stops_at: int | None = None
+
+    def is_over(self, tally: Tally) -> bool:
+        """Whether what was met is enough."""
+        return self.stops_at is not None and bool(tally.classes[self.stops_at])
+
 
 class CloudStream:
     """
-    Points of several files, kept by class and bounds.
+    Points of several files, read by several threads, or by the workers of a cluster.
 
     Parameters
     ----------
     files : list of CloudFile
-    bounds : tuple of float or None
+    cloud : Cloud
+        What they are files of.
     progress : callable
         Told a label and the share that is done, which never goes back.
+    cluster : Cluster, optional
 
     Attributes
     ----------
     tally : Tally
-        Of the last pass.
+        Of the last reading.
     """
 
     def __init__(
         self,
         files: list[CloudFile],
-        bounds: Bounds | None,
+        cloud: Cloud,
         progress: Progress,
+        cluster: Cluster | None = None,
     ) -> None:
         self.tally = Tally()
-        self._files, self._bounds, self._progress = files, bounds, progress
-        self._sizes = [file.path.stat().st_size for file in files]
+        self._files, self._cloud, self._progress, self._cluster = files, cloud, progress, cluster
         self._told = 0.0
-        self._held: list[FloatArray] | None = None
 
-    def read(
-        self, is_kept: BoolArray, *, span: tuple[float, float] = (0.0, 1.0), hold: bool = False
-    ) -> Iterator[FloatArray]:
-        """
-        Read all files once.
+    def read(self, reading: Reading, span: tuple[float, float] = (0.0, 1.0)) -> None:
+        """Read all files once; `span` is which part of the work that is."""
+        self.tally = Tally()
+        sizes = [file.path.stat().st_size for file in self._files]
+        told = self._read_here(reading)
+        if self._cluster is not None:
+            told = self._read_there(reading, self._cluster)
+        with closing(told):
+            for number, done in told:
+                share = (sum(sizes[:number]) + sizes[number] * done) / max(1, sum(sizes))
+                label = f"reading {self._files[number].path.name}"
+                self._tell(label, span[0] + (span[1] - span[0]) * share)
+                if reading.is_over(self.tally):
+                    return
+        for number, file in enumerate(self._files):
+            file.check_ends(self.tally.ends.get(number, NOWHERE))
 
-        Parameters
-        ----------
-        is_kept : (256,) array of bool
-            Whether each class is kept.
-        span : (float, float)
-            Which part of the work this pass is.
-        hold : bool
-            Whether to keep the points for `read_again`, if they are few enough.
-        """
-        self.tally = tally = Tally()
-        held: list[FloatArray] | None = [] if hold else None
-        self._held = None
-        behind = 0
-        for file, size in zip(self._files, self._sizes, strict=True):
-            for chunk in file.read(is_kept, self._bounds):
-                tally.by_file[file.path] = tally.by_file.get(file.path, 0) + chunk.count
-                tally.withheld += chunk.withheld
-                tally.outside += chunk.outside
-                tally.kept += len(chunk.points)
-                tally.classes += chunk.classes
-                if held is not None:
-                    held = [*held, chunk.points] if tally.kept <= _MOST_HELD else None
-                share = (behind + size * chunk.done) / max(1, sum(self._sizes))
-                self._tell(f"reading {file.path.name}", span[0] + (span[1] - span[0]) * share)
-                yield chunk.points
-            behind += size
-        if tally.read == 0:  # a cloud-optimised file without a node near the slab
-            yield np.empty((0, 3))
-        self._held = held
+    def _read_here(self, reading: Reading) -> Generator[tuple[int, float]]:
+        lock = Lock()
 
-    def read_again(self, is_kept: BoolArray, *, span: tuple[float, float]) -> Iterator[FloatArray]:
-        """Give the points of the last pass again, from memory or from the files."""
-        if self._held is None:
-            yield from self.read(is_kept, span=span)
-            return
-        yield from self._held
+        def unpack(read: Callable[[], Chunk], place: Place) -> tuple[int, Chunk]:
+            chunk = read()
+            reading.sink.take(chunk.stored, place, lock)
+            return place[0], chunk
+
+        calls = (
+            partial(unpack, read, (number, at))
+            for number, file in enumerate(self._files)
+            for at, read in enumerate(file.read(reading.is_kept, reading.bounds))
+        )
+        with closing(run_abreast(calls)) as chunks:
+            for number, chunk in chunks:
+                self.tally.add(number, chunk)
+                yield number, chunk.done
+
+    def _read_there(self, reading: Reading, cluster: Cluster) -> Generator[tuple[int, float]]:
+        paths = [file.path.absolute() for file in self._files]
+        shares = [
+            Share(number, path, part, file.parts)
+            for number, (file, path) in enumerate(zip(self._files, paths, strict=True))
+            for part in range(file.parts)
+        ]
+        with closing(cluster.run(read_share, (self._cloud, reading), shares)) as answers:
+            for share, answer in zip(shares, answers, strict=True):
+                try:
+                    tally, sink = answer()
+                except InputError as error:
+                    path = self._files[share.number].path  # as it was given
+                    raise (error.about(path) if error.path else error) from error
+                self.tally.merge(tally)
+                reading.sink.merge(sink)
+                yield share.number, (share.part + 1) / share.of
+
+    def read_again(
+        self,
+        held: dict[Place, Packed | Stored],
+        sink: Sink,
+        *,
+        span: tuple[float, float],
+    ) -> None:
+        """Give a sink the points that another held of the last reading."""
+        lock = Lock()
+
+        def give(packed: Packed | Stored, place: Place) -> None:
+            sink.take(packed.unpack(), place, lock)
+
+        places = sorted(held)  # each is let go of as it is given
+        calls = (partial(give, held.pop(place), place) for place in places)
+        for _ in run_abreast(calls):
+            pass
         self._tell(f"reading {self._files[-1].path.name}", span[1])
 
     def _tell(self, label: str, share: float) -> None:
         self._told = max(self._told, share)
         self._progress(label, self._told)
+
+
+@dataclass(frozen=True, slots=True)
+class Share:
+    """Part of a file, of so many, that a worker reads; its number among the files, and its path."""
+
+    number: int
+    path: Path
+    part: int
+    of: int
+
+
+def read_share(task: tuple[Cloud, Reading], share: Share) -> tuple[Tally, Sink]:
+    """Read a share of a file: what was met, and a sink that took it."""
+    cloud, reading = task
+    # others of this process read for the same task
+    sink, tally = deepcopy(reading.sink), Tally()
+    calls = open_cloud_file(share.path, cloud).read(reading.is_kept, reading.bounds)
+    if share.of > 1:
+        listed = list(calls)
+        start, end = (len(listed) * part // share.of for part in (share.part, share.part + 1))
+        calls = iter(listed[start:end])
+    for at, read in enumerate(calls):
+        chunk = read()
+        tally.add(share.number, chunk)
+        sink.take(chunk.stored, (share.number, share.part, at), nullcontext())
+        if reading.is_over(tally):
+            break
+    sink.close()
+    return tally, sink
+
+
+def find_steps(files: list[CloudFile]) -> Steps:
+    """Steps that the coordinates of all files are whole numbers of, else fine ones."""
+    steps = [file.steps for file in files]
+    first = steps[0]
+    if first is None:
+        return FINE
+    for other in steps[1:]:
+        if other is None or any(other.shift_to(first, axis) is None for axis in range(3)):
+            return FINE
+    return first
+
+
+def find_extent(files: list[CloudFile], bounds: Bounds | None) -> Bounds | None:
+    """Where the points that are read lie, m, as their files declare; None where one doesn't."""
+    ends = [file.extent for file in files if file.extent is not None]
+    if len(ends) < len(files):
+        return bounds
+    if bounds is not None:
+        ends = [_common(extent, bounds) for extent in ends]
+    low, high = np.array(ends)[:, :2].min(axis=0), np.array(ends)[:, 2:].max(axis=0)
+    return float(low[0]), float(low[1]), float(high[0]), float(high[1])
+
+
+def _common(one: Bounds, other: Bounds) -> Bounds:
+    """What two rectangles that touch have in common."""
+    west, south = max(one[0], other[0]), max(one[1], other[1])
+    return west, south, min(one[2], other[2]), min(one[3], other[3])
 
 
 def choose_near(files: list[CloudFile], bounds: Bounds | None, unit: str) -> list[CloudFile]:
@@ -159,10 +306,7 @@ def choose_near(files: list[CloudFile], bounds: Bounds | None, unit: str) -> lis
         return files
     near = [file for file in files if file.extent is None or meets(file.extent, bounds)]
     if not near:
-        ends = [file.extent for file in files if file.extent is not None]
-        low, high = np.array(ends)[:, :2].min(axis=0), np.array(ends)[:, 2:].max(axis=0)
-        extent = (float(low[0]), float(low[1]), float(high[0]), float(high[1]))
-        raise explain_far(files, extent, bounds, unit)
+        raise explain_far(files, find_extent(files, None), bounds, unit)
     return near
 
 

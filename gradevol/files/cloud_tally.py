@@ -9,7 +9,7 @@ import numpy as np
 from gradevol.files.cells import Fault
 from gradevol.files.cloud import NOISE
 from gradevol.files.las_header import LasHeader
-from gradevol.files.las_points import read_records
+from gradevol.files.las_runs import part_marks, read_all
 from gradevol.files.text_cloud import TextCloud
 from gradevol.ground.arrays import AnyArray, FloatArray
 
@@ -97,11 +97,10 @@ class PointTally:
 def tally_las(header: LasHeader, tell: Tell) -> PointTally:
     """Count the points of a LAS or LAZ file; as many as are declared, or it is refused."""
     tally = PointTally()
-    for record, done in read_records(header):
-        stored = np.column_stack([record.array[axis] for axis in "XYZ"])
-        places = stored * header.scale + header.offset
-        tally.add(places, np.asarray(record.classification), np.asarray(record.withheld))
-        tell(done)
+    for points in read_all(header):
+        stored = np.column_stack([points[axis] for axis in "XYZ"])
+        tally.add(stored * header.scale + header.offset, *part_marks(header, points))
+        tell(tally.count / header.count)
     return tally
 
 

@@ -10,14 +10,13 @@ COPC 1.0 (https://copc.io): the info record, the hierarchy, voxel keys.
 """
 
 import struct
-from collections.abc import Iterator
-from dataclasses import dataclass
 from typing import BinaryIO
 
 import numpy as np
 
 from gradevol.files.las_header import LasHeader
 from gradevol.files.las_packing import refuse, telling_damage
+from gradevol.files.las_runs import Run, read_chunk_table
 from gradevol.ground.arrays import AnyArray
 
 #: A row of the list: level, x, y, z of a node, byte and length of its chunk, its points; −1 points:
@@ -31,21 +30,9 @@ _ROW = np.dtype(
 _PAGE = -1
 #: Levels of an octree are far fewer; beyond, a node is narrower than a point is exact.
 _DEEPEST = 40
-#: Points unpacked at once.
-_AT_ONCE = 1_000_000
 
 
-@dataclass(frozen=True, slots=True)
-class Node:
-    """Points of a node, the bytes of its chunk, and its west, south, east, north, file's units."""
-
-    count: int
-    at: int
-    length: int
-    extent: tuple[float, float, float, float]
-
-
-def find_nodes(header: LasHeader) -> list[Node]:
+def find_nodes(header: LasHeader) -> list[Run]:
     """
     List the nodes of a cloud-optimised file that hold points, in the order of the file.
 
@@ -54,8 +41,6 @@ def find_nodes(header: LasHeader) -> list[Node]:
     InputError
         If the list does not account for each chunk of the file once.
     """
-    import lazrs  # noqa: PLC0415
-
     path = header.path
     if len(header.octree) < 56:
         refuse(path, f"{len(header.octree)} bytes are too few to say where the nodes are listed")
@@ -65,8 +50,7 @@ def find_nodes(header: LasHeader) -> list[Node]:
         refuse(path, f"an octree about {east:g}, {north:g} of {half:g} is none")
     with telling_damage(path), path.open("rb") as file:
         rows = _read_pages(header, file, first, length)
-        file.seek(header.start)
-        chunks: list[tuple[int, int]] = lazrs.read_chunk_table(file, lazrs.LazVlr(header.packing))
+    chunks = read_chunk_table(header)
     rows = rows[rows["count"] > 0]
     rows = rows[np.argsort(rows["at"])]
     counts, lengths = np.array(chunks, np.int64).T
@@ -87,7 +71,7 @@ def find_nodes(header: LasHeader) -> list[Node]:
     extents = np.column_stack([west, south, west + side, south + side])
     extents += np.outer(1e-9 * half + np.abs(header.scale[:2]).max(), [-1, -1, 1, 1])
     return [
-        Node(int(row["count"]), int(row["at"]), int(row["length"]), tuple(extent.tolist()))
+        Run(int(row["count"]), int(row["at"]), int(row["length"]), tuple(extent.tolist()))
         for row, extent in zip(rows, extents, strict=True)
     ]
 
@@ -108,48 +92,3 @@ def _read_pages(header: LasHeader, file: BinaryIO, first: int, length: int) -> A
         pages += [(int(row["at"]), int(row["length"])) for row in page[is_page]]
         rows.append(page[~is_page])
     return np.concatenate(rows)
-
-
-def unpack_nodes(header: LasHeader, nodes: list[Node], selection: object) -> Iterator[AnyArray]:
-    """
-    Unpack the points of nodes, about a million at once.
-
-    Parameters
-    ----------
-    header : LasHeader
-    nodes : list of Node
-    selection : laspy.DecompressionSelection
-        What of a point is wanted.
-
-    Yields
-    ------
-    (n, point_size) array of uint8
-    """
-    import lazrs  # noqa: PLC0415
-
-    with header.path.open("rb") as file:
-        for group in _group(nodes):
-            packed = bytearray()
-            for node in group:
-                file.seek(node.at)
-                packed += file.read(node.length)
-            points = np.empty((sum(node.count for node in group), header.point_size), np.uint8)
-            lazrs.decompress_points_with_chunk_table(
-                bytes(packed),
-                header.packing,
-                points.reshape(-1),
-                [(node.count, node.length) for node in group],
-                selection,
-            )
-            yield points
-
-
-def _group(nodes: list[Node]) -> Iterator[list[Node]]:
-    group: list[Node] = []
-    for node in nodes:
-        if group and sum(each.count for each in group) + node.count > _AT_ONCE:
-            yield group
-            group = []
-        group.append(node)
-    if group:
-        yield group

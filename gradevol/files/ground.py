@@ -27,6 +27,7 @@ from gradevol.files.layers import (
     double_squares,
     too_wide,
 )
+from gradevol.files.stored import Stored
 from gradevol.ground.arrays import AnyArray, BoolArray, FloatArray, IntArray
 
 #: Where most squares would hold fewer points than this, squares of twice the side are taken.
@@ -76,16 +77,21 @@ class Ground:
     high: FloatArray
     band: float
 
-    def place(self, points: FloatArray) -> IntArray:
+    def place(self, stored: Stored) -> IntArray:
         """Square of each point, as a row of the flattened arrays; the points are those counted."""
-        column, row = (np.floor((points[:, :2] + ON_SIDE) / self.cell)).astype(np.int64).T
-        index: IntArray = (column - self.column) * self.low.shape[1] + (row - self.row)
-        return index
+        tall = self.low.shape[1]
 
-    def holds(self, points: FloatArray, place: IntArray) -> BoolArray:
+        def number(places: FloatArray, first: int) -> IntArray:
+            return np.floor((places + ON_SIDE) / self.cell).astype(np.int64) - first
+
+        index: IntArray = stored.work_out(0, lambda east: number(east, self.column) * tall)
+        return index + stored.work_out(1, lambda north: number(north, self.row))
+
+    def holds(self, stored: Stored, place: IntArray) -> BoolArray:
         """Whether each point is base."""
-        z = points[:, 2]
-        is_base: BoolArray = (z >= self.low.ravel()[place]) & (z <= self.high.ravel()[place])
+        level = stored.place(2)
+        low, high = self.low.ravel().take(place), self.high.ravel().take(place)
+        is_base: BoolArray = (level >= low) & (level <= high)
         return is_base
 
     def middles(self, places: AnyArray, *, factor: int = 1) -> FloatArray:

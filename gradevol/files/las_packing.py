@@ -6,7 +6,6 @@ LASzip ``design/specification.rst`` and ``laszip.hpp`` (https://github.com/LASzi
 record that says how points are packed and for the table of chunks.
 """
 
-import logging
 import struct
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
@@ -71,13 +70,9 @@ def refuse(path: Path, problem: str, remedy: str = _DAMAGED) -> NoReturn:
 @contextmanager
 def telling_damage(path: Path) -> Iterator[None]:
     """Tell of any way in which reading or unpacking points fails as of a damaged file."""
-    import laspy  # noqa: PLC0415
     import lazrs  # noqa: PLC0415
 
-    known = (lazrs.LazrsError, laspy.errors.LaspyException, OSError, ValueError, struct.error)
-    log = logging.getLogger("laspy")  # it would say on standard error what is told here
-    level = log.level
-    log.setLevel(logging.CRITICAL + 1)
+    known = (lazrs.LazrsError, OSError, ValueError, struct.error)
     try:
         yield
     except InputError:
@@ -90,8 +85,6 @@ def telling_damage(path: Path) -> Iterator[None]:
                 f"its points cannot be read ({what})", remedy=_DAMAGED, path=path
             ) from error
         raise
-    finally:
-        log.setLevel(level)
 
 
 def check_packing(points: PackedPoints, file: BinaryIO, packing: Sequence[bytes]) -> None:

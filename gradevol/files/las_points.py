@@ -1,33 +1,32 @@
 """The points of a LAS or LAZ file, in chunks; of a cloud-optimised one, only those asked for."""
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass, replace
+from functools import partial
 from pathlib import Path
-from typing import Any
 
 import numpy as np
 
-from gradevol.files.cloud_chunks import (
-    Bounds,
-    Chunk,
-    check_degrees,
-    check_place,
-    find_within,
-    meets,
-)
-from gradevol.files.copc import Node, find_nodes, unpack_nodes
+from gradevol.files.cloud_chunks import Bounds, Chunk, check_degrees, meets, sift
+from gradevol.files.copc import find_nodes
 from gradevol.files.las_header import LasHeader, read_las_header
-from gradevol.files.las_packing import telling_damage
-from gradevol.files.las_pointwise import OneChunk
-from gradevol.files.las_trial import refuse_blanked
+from gradevol.files.las_runs import (
+    Run,
+    find_runs,
+    group_runs,
+    part_marks,
+    read_runs,
+    read_unchunked,
+)
 from gradevol.files.las_units import LasUnits
-from gradevol.ground.arrays import BoolArray, FloatArray
+from gradevol.files.stored import Steps, Stored
+from gradevol.ground.arrays import AnyArray, BoolArray, FloatArray, IntArray
 from gradevol.ground.errors import InputError
 from gradevol.ground.notes import Note
 from gradevol.ground.units import METRES
 
-#: Points read at once, and bytes that they may take.
-_CHUNK, _CHUNK_BYTES = 1_000_000, 128 * 1024 * 1024
+#: Points in a part of a file that is shared out.
+_IN_PART = 5_000_000
 #: Coordinates stored in coarser steps than this are no degrees: 1 m on the ground.
 DEGREE_STEP = 1e-5
 
@@ -72,46 +71,71 @@ class LasCloud:
         west, south, east, north = (float(end * self.metres[0]) for end in self.header.extent)
         return west, south, east, north
 
-    def read(self, is_kept: BoolArray, bounds: Bounds | None) -> Iterator[Chunk]:
-        """Read the points of kept classes within bounds; as many as are declared."""
-        header, nodes = self.header, None
-        low, high = np.full(3, np.inf), np.full(3, -np.inf)
+    @property
+    def steps(self) -> Steps:
+        """What its coordinates are whole numbers of."""
+        east, north, level = self.metres.tolist()
+        return Steps(self.header.scale, self.header.offset, (east, north, level))
+
+    @property
+    def parts(self) -> int:
+        """Into how many parts its reading may be shared out."""
+        return 1 if self.header.is_unchunked else -(-self.header.count // _IN_PART)
+
+    def read(self, is_kept: BoolArray, bounds: Bounds | None) -> Iterator[Callable[[], Chunk]]:
+        """Give what reads the points of kept classes within bounds, chunk by chunk."""
+        header, done = self.header, 0
+        if header.is_unchunked:  # one run can't be shared out
+            for points in read_unchunked(header):
+                done += len(points)
+                yield partial(self._sift, points, is_kept, bounds, done / header.count)
+            return
         if bounds is not None and header.octree:
             west, south, east, north = (float(end / self.metres[0]) for end in bounds)
             there = (west, south, east, north)
-            nodes = [node for node in find_nodes(header) if meets(node.extent, there)]
-        for record, done in read_records(header, nodes):
-            chunk, ends = self._sift(record, is_kept, bounds, done)
-            low, high = np.minimum(low, ends[0]), np.maximum(high, ends[1])
-            yield chunk
-        if header.units.plan is None and max(header.scale[:2]) <= DEGREE_STEP:
-            check_degrees(header.path, low[:2], high[:2])
+            runs = [run for run in find_nodes(header) if run.extent and meets(run.extent, there)]
+        else:
+            runs = find_runs(header)
+        wanted = sum(run.count for run in runs)
+        for group in group_runs(header, runs):
+            done += sum(run.count for run in group)
+            yield partial(self._read, group, is_kept, bounds, done / wanted)
+
+    def check_ends(self, ends: FloatArray) -> None:
+        """Refuse a file that declares no system and whose ends (2, 3), m, are those of degrees."""
+        if self.header.units.plan is None and max(self.header.scale[:2]) <= DEGREE_STEP:
+            low, high = ends[:, :2] / self.metres[:2]
+            check_degrees(self.path, low, high)
+
+    def _read(
+        self, runs: list[Run], is_kept: BoolArray, bounds: Bounds | None, done: float
+    ) -> Chunk:
+        return self._sift(read_runs(self.header, runs), is_kept, bounds, done)
 
     def _sift(
-        self, record: Any, is_kept: BoolArray, bounds: Bounds | None, done: float
-    ) -> tuple[Chunk, FloatArray]:
-        """Chunk of a record of points, and the lowest and highest of kept classes, as written."""
-        header = self.header
-        is_withheld = np.asarray(record.withheld, bool)
-        classes = np.asarray(record.classification)
-        mask = is_kept[classes] & ~is_withheld
-        stored = [record.array[axis][mask] for axis in "XYZ"]
-        scale, offset = np.array(header.scale), np.array(header.offset)
-        ends = np.array([[np.inf] * 3, [-np.inf] * 3])
-        if len(stored[0]):
-            ends = np.array([(axis.min(), axis.max()) for axis in stored], float).T
-            ends = np.sort(ends * scale + offset, axis=0)
-            check_place(header.path, ends * self.metres)
-        points = np.empty((len(stored[0]), 3))
-        for axis, values in enumerate(stored):
-            points[:, axis] = (values * scale[axis] + offset[axis]) * self.metres[axis]
-        outside = 0
-        if bounds is not None:
-            is_in = find_within(points, bounds)
-            outside = len(points) - int(is_in.sum())
-            points = points[is_in] if outside else points
-        counts = np.bincount(classes[~is_withheld], minlength=256)
-        return Chunk(points, len(mask), int(is_withheld.sum()), outside, counts, done), ends
+        self, points: AnyArray, is_kept: BoolArray, bounds: Bounds | None, done: float
+    ) -> Chunk:
+        """Chunk of records of points."""
+        classes, is_out = part_marks(self.header, points)
+        is_out_any = bool(is_out.any())
+        counted = classes[~is_out] if is_out_any else classes
+        counts = count_classes(counted)
+        east, north, level = (points[axis].astype(np.int64) for axis in "XYZ")
+        stored = Stored((east, north, level), self.steps)
+        if is_out_any or not is_kept[counts > 0].all():
+            stored = stored.keep(is_kept[classes] & ~is_out)
+        inside, ends = sift(self.path, stored, bounds)
+        outside, left_out = len(stored) - len(inside), len(points) - len(counted)
+        return Chunk(inside, len(points), left_out, outside, counts, ends, done)
+
+
+def count_classes(classes: AnyArray) -> IntArray:
+    """Points of each class, (256,)."""
+    if len(classes) and (classes == classes[0]).all():  # as in most scans, and told at once
+        counts = np.zeros(256, np.intp)
+        counts[classes[0]] = len(classes)
+        return counts
+    return np.bincount(classes, minlength=256)
 
 
 def open_las(path: Path, unit: str, *, ignores_unit: bool = False) -> LasCloud:
@@ -142,80 +166,3 @@ def open_las(path: Path, unit: str, *, ignores_unit: bool = False) -> LasCloud:
     plan = METRES[declared or unit]
     elevation = METRES[header.units.elevation or declared or unit]
     return LasCloud(header, np.array([plan, plan, elevation]))
-
-
-def read_records(header: LasHeader, nodes: list[Node] | None = None) -> Iterator[tuple[Any, float]]:
-    """
-    Read the points of a file, or of some nodes of it, record by record, and which share is done.
-
-    Parameters
-    ----------
-    header : LasHeader
-    nodes : list of Node, optional
-        Of a cloud-optimised file, those that are wanted.
-
-    Raises
-    ------
-    InputError
-        If it is damaged, or holds fewer points than it declares.
-    """
-    if header.is_packed:
-        refuse_blanked(header.path, header.start)
-    yield from unpack_records(header, nodes)
-
-
-def unpack_records(
-    header: LasHeader, nodes: list[Node] | None = None
-) -> Iterator[tuple[Any, float]]:
-    """Read the points of a file in this process, whatever its bytes; see `read_records`."""
-    wanted = header.count if nodes is None else sum(node.count for node in nodes)
-    count = 0
-    with telling_damage(header.path):
-        for record in _read_all(header) if nodes is None else _read_nodes(header, nodes):
-            count += len(record)
-            yield record, count / max(wanted, 1)
-    if count != wanted:
-        raise InputError(
-            f"the header declares {wanted:,} points, but {count:,} could be read",
-            remedy="The file was cut short: copy or export it again",
-            path=header.path,
-        )
-
-
-def _read_all(header: LasHeader) -> Iterator[Any]:
-    """Records of all points."""
-    import laspy  # noqa: PLC0415
-
-    source: Path | OneChunk = header.path
-    backend = laspy.LazBackend.LazrsParallel
-    if header.is_unchunked:  # one run can't be shared out
-        source = OneChunk(
-            header.path, start=header.start, count=header.count, packing=header.packing
-        )
-        backend = laspy.LazBackend.Lazrs
-    with laspy.open(
-        source,
-        laz_backend=backend,
-        decompression_selection=_selection(),
-        read_evlrs=False,
-    ) as reader:
-        at_once = max(1, min(_CHUNK, _CHUNK_BYTES // header.point_size))
-        yield from reader.chunk_iterator(at_once)
-
-
-def _read_nodes(header: LasHeader, nodes: list[Node]) -> Iterator[Any]:
-    """Records of the points of nodes."""
-    import laspy  # noqa: PLC0415
-
-    with laspy.open(header.path, read_evlrs=False) as reader:
-        form = reader.header.point_format
-    for points in unpack_nodes(header, nodes, _selection().to_lazrs()):
-        yield laspy.PackedPointRecord.from_buffer(points, form)
-
-
-def _selection() -> Any:
-    """What of a point is unpacked."""
-    import laspy  # noqa: PLC0415
-
-    wanted = laspy.DecompressionSelection
-    return wanted.base() | wanted.Z | wanted.CLASSIFICATION | wanted.FLAGS

@@ -32,6 +32,11 @@ class OneChunk(io.RawIOBase):
         Its points.
     packing : bytes
         Its record that says how they are packed.
+
+    Attributes
+    ----------
+    packing : bytes
+        The record as it says so of one chunk.
     """
 
     def __init__(self, path: Path, *, start: int, count: int, packing: bytes) -> None:
@@ -40,7 +45,7 @@ class OneChunk(io.RawIOBase):
         self._file = path.open("rb")
         self._at = 0
         self._end = path.stat().st_size + 8
-        record = describe_chunk(packing, count)
+        self.packing = record = describe_chunk(packing, count)
         head = self._file.read(start)
         place = head.index(packing)
         head = head[:place] + record + head[place + len(packing) :]

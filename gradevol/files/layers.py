@@ -5,10 +5,12 @@ They can be put together from any pieces in any order, and show the quantiles of
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import partial
 
 import numpy as np
 
 from gradevol.files.bins import ON_SIDE
+from gradevol.files.stored import Stored
 from gradevol.ground.arrays import AnyArray, FloatArray, IntArray
 from gradevol.ground.errors import GeometryError
 from gradevol.ground.notes import Kind, Measure
@@ -42,21 +44,20 @@ class Layers:
     count: IntArray
 
 
-def find_anchor(points: FloatArray) -> IntArray:
-    """Column, row and layer near points (n, 3), m, to count from."""
-    place = np.floor(points[:1].mean(axis=0) / [CELL, CELL, LAYER]).astype(np.int64)
+def find_anchor(stored: Stored) -> IntArray:
+    """Column, row and layer of the first point, to count from."""
+    place = np.floor(stored.keep(slice(1)).points()[0] / [CELL, CELL, LAYER]).astype(np.int64)
     anchor: IntArray = place - place % [1 << 16, 1 << 16, 1]  # even after a doubling
     return anchor
 
 
-def count_layers(points: FloatArray, anchor: IntArray) -> Layers:
+def count_layers(stored: Stored, anchor: IntArray) -> Layers:
     """
     Count points by square and layer.
 
     Parameters
     ----------
-    points : (n, 3) array of float
-        Easting, northing, elevation, m.
+    stored : Stored
     anchor : (3,) array of int
         Of `find_anchor`.
 
@@ -65,22 +66,50 @@ def count_layers(points: FloatArray, anchor: IntArray) -> Layers:
     GeometryError
         If the points stretch too far to be numbered.
     """
-    place = np.empty(points.shape)
-    place[:, :2] = np.floor((points[:, :2] + ON_SIDE) / CELL) - anchor[:2]
-    place[:, 2] = np.floor(points[:, 2] / LAYER) - anchor[2]
-    if len(place) and np.abs(place).max() >= HALF:
-        raise too_wide(np.ptp(points[:, :2], axis=0))
-    packed = place.astype(np.int64) + HALF
-    key = (packed[:, 0] << 2 * BITS) | (packed[:, 1] << BITS) | packed[:, 2]
-    held, count = np.unique(key, return_counts=True)
-    return Layers(anchor, held, count)
+
+    def number(axis: int, places: FloatArray) -> AnyArray:
+        size, on_side = (CELL, ON_SIDE) if axis < 2 else (LAYER, 0.0)
+        place = np.floor((places + on_side) / size) - anchor[axis]
+        if len(place) and np.abs(place).max() >= HALF:
+            raise too_wide(np.ptp(stored.ends(), axis=0)[:2])
+        return (place.astype(np.int64) + HALF) << (2 - axis) * BITS
+
+    east, north, level = (stored.work_out(axis, partial(number, axis)) for axis in range(3))
+    key: IntArray = np.bitwise_or(np.bitwise_or(east, north), level)
+    key.sort()
+    starts = np.flatnonzero(np.diff(key, prepend=-1))
+    ends = np.append(starts[1:], len(key))
+    return Layers(anchor, key[starts], ends - starts)
 
 
 def merge_layers(parts: Sequence[Layers]) -> Layers:
-    """Put several counts from one anchor together."""
-    key, place = np.unique(np.concatenate([part.key for part in parts]), return_inverse=True)
-    count = np.bincount(place, weights=np.concatenate([part.count for part in parts]))
-    return Layers(parts[0].anchor, key, count.astype(np.int64))
+    """
+    Put several counts together.
+
+    Raises
+    ------
+    GeometryError
+        If they lie too far from one another to be numbered.
+    """
+    anchor = parts[0].anchor
+    key = np.concatenate([_from_anchor(part, anchor) for part in parts])
+    count = np.concatenate([part.count for part in parts])
+    order = np.argsort(key, kind="stable")  # it merges what is sorted already
+    key = key[order]
+    starts = np.flatnonzero(np.diff(key, prepend=-1))
+    return Layers(anchor, key[starts], np.add.reduceat(count[order], starts))
+
+
+def _from_anchor(layers: Layers, anchor: IntArray) -> IntArray:
+    """Keys as counted from another anchor."""
+    key = layers.key
+    for axis, apart in enumerate((layers.anchor - anchor).tolist()):
+        shift = (2 - axis) * BITS
+        number = (key >> shift & MASK) + apart
+        if apart and ((number < 0) | (number > MASK)).any():
+            raise too_wide(np.abs(layers.anchor - anchor)[:2] * CELL)
+        key = key + (apart << shift)
+    return key
 
 
 def double_squares(layers: Layers) -> Layers:

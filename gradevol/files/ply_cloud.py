@@ -1,7 +1,8 @@
 """Point clouds as PLY: its vertices."""
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
+from functools import partial
 from pathlib import Path
 
 from gradevol.files.cloud_chunks import Bounds, Chunk, check_degrees, sift_plain
@@ -13,7 +14,7 @@ from gradevol.ground.errors import InputError
 from gradevol.ground.notes import Note, escape
 from gradevol.ground.units import METRES
 
-_CHUNK = 1_000_000
+_CHUNK = 250_000
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,12 +41,25 @@ class PlyCloud:
         (west, south, _), (east, north, _) = self.points.min(axis=0), self.points.max(axis=0)
         return float(west), float(south), float(east), float(north)
 
-    def read(self, is_kept: BoolArray, bounds: Bounds | None) -> Iterator[Chunk]:
+    @property
+    def steps(self) -> None:
+        """Its coordinates are whole numbers of nothing."""
+
+    @property
+    def parts(self) -> int:
+        """It is read in one go."""
+        return 1
+
+    def read(self, is_kept: BoolArray, bounds: Bounds | None) -> Iterator[Callable[[], Chunk]]:
         """Give the points within bounds."""
         del is_kept  # it has no classes
         for start in range(0, len(self.points), _CHUNK):
             some = self.points[start : start + _CHUNK]
-            yield sift_plain(self.path, some, bounds, (start + len(some)) / len(self.points))
+            done = (start + len(some)) / len(self.points)
+            yield partial(sift_plain, self.path, some, bounds, done)
+
+    def check_ends(self, ends: FloatArray) -> None:
+        """They were checked when it was opened."""
 
 
 def open_ply_cloud(file: File, unit: str) -> PlyCloud:

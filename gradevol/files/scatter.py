@@ -1,5 +1,7 @@
 """Scatter: by how much single points of a cloud leave the surface that they show."""
 
+from collections.abc import Iterator
+
 import numpy as np
 
 from gradevol.files.bins import Bins
@@ -10,6 +12,8 @@ from gradevol.ground.arrays import FloatArray, IntArray
 _USUAL, _FEWEST = 8, 6
 #: Squares along a block's side, at first.
 _FIRST = 4
+#: Squares in a strip, of which the scatter is measured in so many at most, evenly apart.
+_IN_STRIP, _MOST_STRIPS = 50_000, 12
 #: A plane is fixed by places that spread across at least this share of how they spread along.
 _THINNEST = 0.01
 
@@ -27,26 +31,42 @@ def measure_scatter(bins: Bins) -> float | None:
     -------
     float or None
         One standard deviation of a point's elevation about planes through blocks of squares, m:
-        the middle over all blocks, so that a step, a trench or a stake here and there tells
-        nothing. Unevenness within a block counts as scatter. None where there is no such block.
+        the middle over all blocks, or those of some strips of a large cloud, so that a step, a
+        trench or a stake here and there tells nothing. Unevenness within a block counts as scatter.
+        None where there is no such block.
     """
     if len(bins) < _FEWEST:
         return None
     size = _FIRST
     while True:
-        block, squares = _block(bins, size)
+        strips = list(_strips(bins, size))
+        strips = strips[:: -(-len(strips) // _MOST_STRIPS)]
+        squares = np.concatenate([_block(bins, strip, size)[1] for strip in strips])
         if np.median(squares) >= _USUAL or len(squares) == 1:
             break
         size *= 2
-    found = _fit_planes(bins, block, squares)
+    found = np.concatenate(
+        [_fit_planes(bins[strip], *_block(bins, strip, size)) for strip in strips]
+    )
     return float(np.median(found)) if len(found) else None
 
 
-def _block(bins: Bins, size: int) -> tuple[IntArray, IntArray]:
-    """Block of each square, and squares of each block."""
+def _strips(bins: Bins, size: int) -> Iterator[slice]:
+    """Cut bins between blocks, so that few are worked on at once."""
+    start = 0
+    while start < len(bins):
+        last = min(start + _IN_STRIP, len(bins)) - 1
+        ahead = size - (bins.column[last] - bins.column[0]) % size
+        end = int(np.searchsorted(bins.column, bins.column[last] + ahead))
+        yield slice(start, end)
+        start = end
+
+
+def _block(bins: Bins, strip: slice, size: int) -> tuple[IntArray, IntArray]:
+    """Block of each square of a strip, and squares of each block."""
     # counted from the first of them: about a nought between them blocks would never become one
-    column, row = (axis - axis.min() for axis in (bins.column, bins.row))
-    column, row = column // size, row // size
+    column = (bins.column[strip] - bins.column[0]) // size
+    row = (bins.row[strip] - bins.row.min()) // size
     key = column * (int(row.max(initial=0)) + 1) + row
     _, block, squares = np.unique(key, return_inverse=True, return_counts=True)
     return block.astype(np.intp), squares.astype(np.intp)

@@ -1,8 +1,9 @@
 """Point clouds as text: XYZ, PTS, ASC, CSV; millions of rows, in blocks."""
 
 import re
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass, replace
+from functools import partial
 from pathlib import Path
 
 import numpy as np
@@ -83,17 +84,25 @@ class TextCloud:
         """Not known before it is read."""
         return None
 
-    def read(self, is_kept: BoolArray, bounds: Bounds | None) -> Iterator[Chunk]:
+    @property
+    def steps(self) -> None:
+        """Its coordinates are whole numbers of nothing."""
+
+    @property
+    def parts(self) -> int:
+        """It is read in one go."""
+        return 1
+
+    def read(self, is_kept: BoolArray, bounds: Bounds | None) -> Iterator[Callable[[], Chunk]]:
         """Read the points within bounds; every row is one, or the file is refused."""
         del is_kept  # it has no classes
-        metres = METRES[self.unit]
-        low, high = np.full(3, np.inf), np.full(3, -np.inf)
         for points, done in self.read_blocks():
-            if len(points):
-                low = np.minimum(low, points.min(axis=0))
-                high = np.maximum(high, points.max(axis=0))
-            yield sift_plain(self.path, points * metres, bounds, done)
-        check_degrees(self.path, low[:2], high[:2])
+            yield partial(sift_plain, self.path, points * METRES[self.unit], bounds, done)
+
+    def check_ends(self, ends: FloatArray) -> None:
+        """Refuse ends (2, 3), m, that are those of degrees."""
+        low, high = ends[:, :2] / METRES[self.unit]
+        check_degrees(self.path, low, high)
 
     def read_blocks(self, faults: list[Fault] | None = None) -> Iterator[tuple[FloatArray, float]]:
         """

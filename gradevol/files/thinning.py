@@ -4,13 +4,16 @@ Single points of a scan scatter by millimetres; on a surface through all of them
 is thin here and high there. The mean of a bin is surer by the square root of its points.
 """
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterator
 from dataclasses import dataclass
 
 import numpy as np
 
-from gradevol.files.bins import Bins, add_bins, bin_points, coarsen_bins, merge_bins
+from gradevol.files.bins import Bins, coarsen_bins
+from gradevol.files.cloud_chunks import Bounds
+from gradevol.files.gathering import Gathering
 from gradevol.files.scatter import measure_scatter
+from gradevol.files.stored import FINE, Steps
 from gradevol.ground.arrays import FloatArray
 from gradevol.site.survey import SURE_MEAN, Grain
 
@@ -50,86 +53,87 @@ class Thinned:
     grain: Grain
 
 
-def thin_points(
-    chunks: Iterable[FloatArray],
+def start_thinning(
     cell: float | None,
+    steps: Steps = FINE,
     *,
     step: float = STEP,
+    expected: Bounds | None = None,
     most_points: int = MOST_POINTS,
     most_bins: int = MOST_BINS,
-) -> Thinned:
+) -> Gathering:
     """
-    Thin points that come in chunks.
+    Begin to thin points.
+
+    They are gathered in squares far smaller than will be left, to tell their scatter; more than
+    four times `most_bins` at one side are more than `most_bins` at twice it. The extents in a
+    header would be a quicker guide, but one stray point makes them useless.
 
     Parameters
     ----------
-    chunks : iterable of (n, 3) array of float
-        Easting, northing, elevation, m; at least one chunk.
     cell : float or None
-        Side of a bin, m; 0: every point stands for itself. None: the smallest multiple of `step`
-        at which a bin's mean is as sure as a careful shot (`SURE_MEAN`) in most bins; no bins where
-        the points are far apart and each is as sure by itself.
+        Side of a bin, m; 0: every point stands for itself. None: not stated.
+    steps : Steps
+        What coordinates are added up in.
     step : float
         `STEP` or `INCH_STEP`, m.
+    expected : (float, float, float, float), optional
+        As for `Gathering`.
     most_points, most_bins : int
         More points than this never stand for themselves, and more bins are not left, where no cell
         is stated.
     """
-    held = _Held(list(chunks) if cell == 0 else chunks, most_points if cell is None else 0)
-    if cell:
-        doublings = 2
-        while cell / 2**doublings > _LARGEST_PART:
-            doublings += 1
-        fine, doubled = _gather(held, cell / 2**doublings, most_bins, doublings)
-        return _thinned(
-            coarsen_bins(fine, 2 ** (doublings - doubled), cell=cell), measure_scatter(fine)
-        )
-    fine, doubled = _gather(held, step / _PARTS, most_bins, None)
+    if not cell:
+        loose = most_points if cell is None else None
+        return Gathering(step / _PARTS, steps, 4 * most_bins, None, loose, expected)
+    doublings = _count_doublings(cell)
+    return Gathering(cell / 2**doublings, steps, 4 * most_bins, doublings, 0, expected)
+
+
+def _count_doublings(cell: float) -> int:
+    """How often the side of the parts of a stated cell is doubled to make it."""
+    doublings = 2
+    while cell / 2**doublings > _LARGEST_PART:
+        doublings += 1
+    return doublings
+
+
+def finish_thinning(
+    gathering: Gathering,
+    cell: float | None,
+    *,
+    step: float = STEP,
+    most_bins: int = MOST_BINS,
+) -> Thinned:
+    """
+    Thin the points that were gathered.
+
+    Parameters
+    ----------
+    gathering : Gathering
+    cell, step, most_bins
+        As for `start_thinning`. Where no cell is stated, it is the smallest multiple of `step` at
+        which a bin's mean is as sure as a careful shot (`SURE_MEAN`) in most bins; no bins where
+        the points are far apart and each is as sure by itself.
+    """
+    fine = gathering.finish()
     scatter = measure_scatter(fine)
+    if cell:
+        factor = 2 ** (_count_doublings(cell) - gathering.doubled)
+        return _thinned(coarsen_bins(fine, factor, cell=cell), scatter)
     bins = None
     if cell is None and len(fine):
-        bins = _choose(fine, doubled, scatter or 0.0, step, most_bins=most_bins, is_few=held.is_few)
+        bins = _choose(
+            fine,
+            gathering.doubled,
+            scatter or 0.0,
+            step,
+            most_bins=most_bins,
+            is_few=gathering.keeps_loose,
+        )
     if bins is None:
-        loose = held.loose if cell is None else held.source
-        return Thinned(np.concatenate(list(loose)), Grain(0.0, scatter, scatter, 1.0))
+        return Thinned(gathering.loose(), Grain(0.0, scatter, scatter, 1.0))
     return _thinned(bins, scatter)
-
-
-class _Held:
-    """Chunks as they pass; kept loose while they are few."""
-
-    def __init__(self, source: Iterable[FloatArray], most: int) -> None:
-        self.source = source
-        self.loose: list[FloatArray] = []
-        self.is_few = True
-        self._room = most
-
-    def __iter__(self) -> Iterator[FloatArray]:
-        for chunk in self.source:
-            self._room -= len(chunk)
-            self.is_few = self.is_few and self._room >= 0
-            self.loose = [*self.loose, chunk] if self.is_few else []
-            yield chunk
-
-
-def _gather(
-    chunks: Iterable[FloatArray], side: float, most_bins: int, most_doublings: int | None
-) -> tuple[Bins, int]:
-    """Gather points in bins, and double their side while they are far more than will be left.
-
-    The extents in a header would be a quicker guide, but one stray point makes them useless. More
-    than four times `most_bins` at one side are more than `most_bins` at twice it.
-    """
-    parts: list[Bins] = []
-    doubled = 0
-    for chunk in chunks:
-        parts = add_bins(parts, bin_points(chunk, side * 2**doubled))
-        while doubled != most_doublings and sum(map(len, parts)) > 4 * most_bins:
-            parts = [merge_bins(parts)]
-            if len(parts[0]) > 4 * most_bins:
-                parts = [coarsen_bins(parts[0], 2)]
-                doubled += 1
-    return merge_bins(parts), doubled
 
 
 def _choose(

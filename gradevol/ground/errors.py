@@ -37,6 +37,10 @@ class GradevolError(Exception):
         self.args = (self._fill(_METRIC),)
         return self
 
+    def __reduce__(self) -> tuple[object, ...]:
+        """Errors come from other processes too."""
+        return _restore, (type(self), self.args, self.__dict__)
+
     def put_in(self, units: Units, origin: tuple[float, ...] = ()) -> None:
         """
         Say the measures in a job's units, and the place in its coordinates.
@@ -61,6 +65,15 @@ class GradevolError(Exception):
         for measure in self.measures:
             said = said.replace("{}", measure.say(units), 1)
         return said
+
+
+def _restore(
+    kind: type[GradevolError], args: tuple[object, ...], told: dict[str, object]
+) -> object:
+    error = kind.__new__(kind)
+    error.args = args
+    error.__dict__.update(told)
+    return error
 
 
 class InputError(GradevolError):
@@ -107,6 +120,18 @@ class InputError(GradevolError):
         said = f"{problem}{f': {quoted}' if quoted else ''}. {remedy}"
         said += "" if remedy.endswith("?") else "."
         super().__init__(f"{where}: {said}" if where else said)
+
+    def about(self, path: Path) -> "InputError":
+        """Return the same error, of the same file by another name."""
+        error = InputError(
+            self.problem,
+            remedy=self.remedy,
+            path=path,
+            line=self.line,
+            quoted=self.quoted,
+            code=self.code,
+        )
+        return error.measuring(*self.measures) if self.measures else error
 
 
 class GeometryError(GradevolError):

@@ -1,17 +1,29 @@
-"""How much of the time of a cloud is ours: reading, filter and bins against a bare loop of chunks.
+"""What reading a cloud costs against what it can't cost less than, and how that grows.
 
 Run by hand; gates nothing:
 
-    python tests/benchmarks/bench_cloud.py [FILE ...]
+    python tests/benchmarks/bench_cloud.py             # 20 million points; --points for others
+    python tests/benchmarks/bench_cloud.py --growth    # 1 to 64 million points, 1 to 1,000 tiles
 
-Without files it makes a LAS and a LAZ of 5 million invented points in a temporary folder. Both
-loops run in turn, three times each, over the same files in the same run; the best of each counts.
+The floor of a LAZ is unpacking the same fields by laspy's parallel backend, and nothing else; of a
+LAS, reading its bytes. Floor and reading run in turn in one process, and the least time of each
+counts. For the growth each reading has a process of its own, which tells its greatest memory.
+Processor time is of all threads.
 """
 
+import argparse
+import json
+import os
+import platform
+import subprocess
 import sys
 import tempfile
+from collections.abc import Callable
+from functools import partial
+from importlib.metadata import version
+from itertools import pairwise
 from pathlib import Path
-from time import perf_counter
+from time import perf_counter, process_time
 
 import laspy
 import numpy as np
@@ -19,67 +31,152 @@ import numpy as np
 from gradevol.files.cloud import read_cloud
 from gradevol.files.sources import Cloud
 
-N_POINTS = 5_000_000
-ROUNDS = 3
+#: Invented pad, m, scanned in rows from west to east; noise of a point, m.
+WIDE, LONG, NOISE = 50.0, 40.0, 0.003
+#: Cell, m, and whether the ground filter runs.
+WAYS = ((0.05, False), (None, False), (0.05, True), (None, True), (0.0, False))
 
 
-def make_files(folder: Path) -> list[Path]:
-    """Invented scan of a pad of 50 m by 40 m, in rows as a scanner has them."""
-    random = np.random.default_rng(1)
+def make_cloud(path: Path, n_points: int, *, west: float = 0.0, east: float = WIDE) -> Path:
+    """Invented scan of a pad, or of a strip of it."""
+    random = np.random.default_rng(1 + round(west * 1000))
     header = laspy.LasHeader(point_format=6, version="1.4")
     header.scales, header.offsets = [0.001] * 3, [500.0, 800.0, 20.0]
-    cloud = laspy.LasData(header)
-    cloud.x = 500 + np.sort(random.uniform(0, 50, N_POINTS)) + random.normal(0, 0.01, N_POINTS)
-    cloud.y = 800 + random.uniform(0, 40, N_POINTS)
-    cloud.z = 20 + 0.01 * (np.asarray(cloud.x) - 500) + random.normal(0, 0.003, N_POINTS)
-    cloud.classification = np.full(N_POINTS, 1, np.uint8)
-    paths = [folder / "bench.las", folder / "bench.laz"]
-    for path in paths:
-        cloud.write(path)
-    return paths
+    at_once = 1_000_000
+    with laspy.open(path, "w", header=header) as writer:
+        for start in range(0, n_points, at_once):
+            count = min(at_once, n_points - start)
+            across = np.sort(random.uniform(start, start + count, count)) / n_points
+            some = laspy.ScaleAwarePointRecord.zeros(count, header=header)
+            x = west + across * (east - west) + random.normal(0, 0.01, count)
+            some.x, some.y = 500 + x, 800 + random.uniform(0, LONG, count)
+            some.z = 20 + 0.01 * x + random.normal(0, NOISE, count)
+            some.classification = np.ones(count, np.uint8)
+            writer.write_points(some)
+    return path
 
 
-def loop_bare(path: Path) -> int:
-    """Decode every point and touch its coordinates; nothing else."""
-    wanted = laspy.DecompressionSelection
-    seen = 0
-    with laspy.open(
-        path,
-        laz_backend=laspy.LazBackend.LazrsParallel,
-        decompression_selection=wanted.base() | wanted.Z,
-    ) as reader:
-        for chunk in reader.chunk_iterator(1_000_000):
-            seen += len(chunk)
-            for axis in ("X", "Y", "Z"):
-                chunk.array[axis].max()
-    return seen
+def unpack_bare(path: Path) -> None:
+    """Unpack the fields that are needed, and touch none."""
+    fields = laspy.DecompressionSelection
+    wanted = fields.base() | fields.Z | fields.CLASSIFICATION | fields.FLAGS
+    parallel = laspy.LazBackend.LazrsParallel
+    with laspy.open(path, laz_backend=parallel, decompression_selection=wanted) as reader:
+        for _ in reader.chunk_iterator(1_000_000):
+            pass
 
 
-def time_best(task) -> float:
-    best = np.inf
-    for _ in range(ROUNDS):
-        start = perf_counter()
-        task()
-        best = min(best, perf_counter() - start)
-    return float(best)
+def read_bytes(path: Path) -> None:
+    """Read a file into memory that is used again."""
+    room = bytearray(8 * 1024 * 1024)
+    with path.open("rb", buffering=0) as file:
+        while file.readinto(room):
+            pass
 
 
-def compare(path: Path) -> None:
+def clock(task: Callable[[], object]) -> tuple[float, float]:
+    """Processor time and time of a task, s."""
+    start, used = perf_counter(), process_time()
+    task()
+    return process_time() - used, perf_counter() - start
+
+
+def name_way(cell: float | None, ground: bool) -> str:
+    """Say how a cloud is read."""
+    said = {None: "no cell stated", 0.0: "point by point"}.get(cell, f"cell {cell} m")
+    return f"{said}, ground filter" if ground else said
+
+
+def compare(path: Path, rounds: int) -> None:
     """Print the ratios for one file."""
-    count = loop_bare(path)
-    bare = time_best(lambda: loop_bare(path))
-    print(f"{path.name}: {count:,} points; bare loop {bare:.2f} s, {count / bare / 1e6:.1f} Mpt/s")
-    for ground, cell in ((False, 0.05), (False, 0.5), (False, None), (True, 0.05), (True, None)):
-        source = Cloud((path,), "m", cell, ground=ground)
-        ours = time_best(lambda source=source: read_cloud(source))
-        said = "unstated" if cell is None else f"{cell:g} m"
-        doing = "read, filter and bin" if ground else "read and bin"
-        rate = count / ours / 1e6
-        print(f"  {doing}, cell {said}: {ours:.2f} s, {rate:.1f} Mpt/s, {ours / bare:.1f} bare")
+    floor = unpack_bare if path.suffix == ".laz" else read_bytes
+    tasks: dict[str, Callable[[], object]] = {floor.__name__: lambda: floor(path)}
+    for cell, ground in WAYS:
+        cloud = Cloud((path,), "m", cell, ground=ground)
+        tasks[name_way(cell, ground)] = partial(read_cloud, cloud)
+    taken: dict[str, list[tuple[float, float]]] = {name: [] for name in tasks}
+    for _ in range(rounds):
+        for name, task in tasks.items():
+            taken[name].append(clock(task))
+    best = {name: np.min(times, axis=0) for name, times in taken.items()}
+    least = best[floor.__name__]
+    print(f"\n{path.name}\n{'':36}{'processor':>10}{'times':>7}{'clock':>10}{'times':>7}")
+    for name, (used, passed) in best.items():
+        print(
+            f"{name:36}{used:8.2f} s{used / least[0]:7.2f}{passed:8.2f} s{passed / least[1]:7.2f}",
+            flush=True,
+        )
+
+
+def measure(paths: list[Path], cell: float | None, ground: bool) -> None:
+    """Read a cloud, and print what it took."""
+    used, passed = clock(lambda: read_cloud(Cloud(tuple(paths), "m", cell, ground=ground)))
+    # not what getrusage tells: that is what the process that started this one held, if it held more
+    status = Path("/proc/self/status").read_text(encoding="utf-8")
+    memory = int(status.split("VmHWM:")[1].split()[0]) / 1024
+    print(json.dumps({"used": used, "passed": passed, "memory": memory}))
+
+
+def show_growth(folder: Path, millions: list[int], tiles: list[int]) -> None:
+    """Print time and memory over points and tiles."""
+    print(f"\n{'':36}{'processor':>10}{'a million':>11}{'clock':>10}{'memory':>9}")
+    for count in millions:
+        path = make_cloud(folder / "growth.laz", count * 1_000_000)
+        for ground in (False, True):
+            name = f"LAZ of {count} million" + (", ground filter" if ground else "")
+            _show(name, [path], count, ground)
+        path.unlink()
+    for count in tiles:
+        ends = np.linspace(0, WIDE, count + 1)
+        paths = [
+            make_cloud(folder / f"{number}.laz", 4_000_000 // count, west=west, east=east)
+            for number, (west, east) in enumerate(pairwise(ends))
+        ]
+        _show(f"LAZ of 4 million in {count} tiles", paths, 4, False)
+        for path in paths:
+            path.unlink()
+
+
+def _show(name: str, paths: list[Path], millions: int, ground: bool) -> None:
+    words = [sys.executable, __file__, "--measure", "ground" if ground else "all"]
+    listed = "\n".join(map(str, paths))
+    done = subprocess.run(words, input=listed, capture_output=True, text=True, check=True)
+    told = json.loads(done.stdout)
+    print(
+        f"{name:36}{told['used']:8.2f} s{told['used'] / millions:9.3f} s"
+        f"{told['passed']:8.2f} s{told['memory']:6.0f} MB",
+        flush=True,
+    )
+
+
+def main() -> None:
+    """Measure what is asked for."""
+    parser = argparse.ArgumentParser(description=__doc__)
+    parser.add_argument("files", nargs="*", type=Path)
+    parser.add_argument("--points", type=int, default=20_000_000)
+    parser.add_argument("--rounds", type=int, default=3)
+    parser.add_argument("--growth", action="store_true")
+    parser.add_argument("--millions", type=int, nargs="*", default=[1, 4, 16, 64])
+    parser.add_argument("--tiles", type=int, nargs="*", default=[1, 10, 100, 1000])
+    parser.add_argument("--measure", choices=["ground", "all"], help=argparse.SUPPRESS)
+    asked = parser.parse_args()
+    if asked.measure:
+        measure(
+            [Path(line) for line in sys.stdin.read().splitlines()], None, asked.measure == "ground"
+        )
+        return
+    versions = ", ".join(f"{name} {version(name)}" for name in ("numpy", "laspy", "lazrs"))
+    print(f"Python {platform.python_version()}, {versions}, {os.cpu_count()} cores")
+    with tempfile.TemporaryDirectory() as made:
+        folder = Path(made)
+        if asked.growth:
+            show_growth(folder, asked.millions, asked.tiles)
+            return
+        for suffix in () if asked.files else ("laz", "las"):
+            asked.files.append(make_cloud(folder / f"invented.{suffix}", asked.points))
+        for path in asked.files:
+            compare(path, asked.rounds)
 
 
 if __name__ == "__main__":
-    with tempfile.TemporaryDirectory() as made:
-        given = [Path(name) for name in sys.argv[1:]]
-        for file in given or make_files(Path(made)):
-            compare(file)
+    main()

@@ -7,13 +7,19 @@ from hypothesis import strategies as st
 from hypothesis.extra.numpy import arrays
 from numpy.testing import assert_allclose, assert_array_equal
 
-from gradevol.files.bins import Bins, bin_points, coarsen_bins, merge_bins
+from gradevol.files import bins as binning
+from gradevol.files.bins import Bins, coarsen_bins, merge_bins
+from gradevol.files.stored import store_points
 from gradevol.ground.errors import GeometryError
 from tests.conftest import examples
 
 PLACES = arrays(float, (60, 3), elements=st.floats(-4, 4, allow_subnormal=False))
 CELLS = st.sampled_from([0.05, 0.1, 0.3, 0.5, 1.0, 2.0, 7.0])
 STATE_PLANE = np.array([6_543_210.0, 1_987_654.0, 1_234.0])
+
+
+def bin_points(points, cell):
+    return binning.bin_points(store_points(points), cell)
 
 
 def assert_same(one: Bins, other: Bins, *, atol: float = 1e-8) -> None:

@@ -1,13 +1,14 @@
 """Clouds in tiles: only what meets the slab is read."""
 
-import laspy
 import numpy as np
 import pytest
 from numpy.testing import assert_allclose
 
 from gradevol.check import check_job
+from gradevol.files import las_points
 from gradevol.files.cloud import read_cloud
 from gradevol.files.las_header import read_las_header
+from gradevol.files.las_runs import read_runs
 from gradevol.files.sources import Cloud
 from gradevol.ground.errors import InputError
 from gradevol.ground.units import METRES
@@ -34,13 +35,12 @@ def test_tiles_off_the_slab_are_not_read_and_named(tmp_path, monkeypatch):
     points = points_of(3000)
     tiles = tiles_of(tmp_path, points)
     opened = []
-    plain = laspy.open
 
-    def watch(path, *rest, **named):
-        opened.append(path)
-        return plain(path, *rest, **named)
+    def watch(header, runs):
+        opened.append(header.path)
+        return read_runs(header, runs)
 
-    monkeypatch.setattr(laspy, "open", watch)
+    monkeypatch.setattr(las_points, "read_runs", watch)
     bounds = (500.5, 800.5, 502.9, 802.9)
     survey = read_cloud(Cloud(tuple(tiles), "m", ground=False), bounds=bounds)
 

@@ -12,8 +12,9 @@ from numpy.testing import assert_allclose, assert_array_equal
 
 from gradevol.files import las_points
 from gradevol.files.cloud import read_cloud
-from gradevol.files.copc import find_nodes, unpack_nodes
+from gradevol.files.copc import find_nodes
 from gradevol.files.las_header import read_las_header
+from gradevol.files.las_runs import read_runs
 from gradevol.files.sources import Cloud
 from gradevol.ground.errors import InputError
 
@@ -128,11 +129,11 @@ def test_the_points_within_bounds_are_read(copc, bounds):
 def test_only_the_nodes_that_meet_the_bounds_are_unpacked(copc, monkeypatch):
     unpacked = []
 
-    def watch(header, nodes, selection):
+    def watch(header, nodes):
         unpacked.extend(nodes)
-        return unpack_nodes(header, nodes, selection)
+        return read_runs(header, nodes)
 
-    monkeypatch.setattr(las_points, "unpack_nodes", watch)
+    monkeypatch.setattr(las_points, "read_runs", watch)
     bounds = (503, 803, 508, 808)
     survey = read_cloud(Cloud((copc,), "m", ground=False), bounds=bounds)
 

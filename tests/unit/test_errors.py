@@ -9,6 +9,7 @@ from gradevol.check import check_job
 from gradevol.doubts.control import compare_control
 from gradevol.files.bins import bin_points
 from gradevol.files.layers import too_wide
+from gradevol.files.stored import store_points
 from gradevol.ground.errors import GeometryError, GradevolError, InputError
 from gradevol.ground.notes import Kind, Measure
 from gradevol.ground.units import CUBIC_YARD, METRES, SQUARE_FOOT, Units
@@ -92,7 +93,7 @@ SQUARE = np.array([[0, 0], [4, 0], [4, 4], [0, 4.0]])
 SCENES = {
     "base covered twice": overlapping_field,
     "least thickness": lambda: Slab(SQUARE, (), 0.1, 0.2),
-    "bins": lambda: bin_points(np.array([[0, 0, 0], [1e19, 1, 0]]), cell=0.1),
+    "bins": lambda: bin_points(store_points(np.array([[0, 0, 0], [1e19, 1, 0]])), 0.1),
     "ground": a_cloud_too_wide_to_tell_ground,
     "control": lambda: compare_control(np.zeros((9, 3)), np.array([[50, 50, 0.0]])),
 }

@@ -3,7 +3,7 @@ from pathlib import Path
 import pytest
 
 from gradevol.files.las_header import read_las_header
-from gradevol.files.las_points import read_records
+from gradevol.files.las_runs import read_all as read_points
 from gradevol.ground.errors import InputError
 
 DATA = Path(__file__).parents[1] / "data"
@@ -19,7 +19,7 @@ def blank(folder, name, at, length, byte):
 
 
 def read_all(path):
-    return sum(len(record) for record, _ in read_records(read_las_header(path)))
+    return sum(len(points) for points in read_points(read_las_header(path)))
 
 
 @pytest.mark.parametrize(("at", "length"), [(589, 64), (754, 128), (1325, 128), (1325, 16)])

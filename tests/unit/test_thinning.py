@@ -5,7 +5,8 @@ import pytest
 from numpy.testing import assert_allclose, assert_array_equal
 
 from gradevol.files.bins import bin_points
-from gradevol.files.thinning import INCH_STEP, thin_points
+from gradevol.files.stored import store_points
+from gradevol.files.thinning import INCH_STEP, MOST_BINS, STEP, finish_thinning, start_thinning
 from gradevol.files.thinning_notes import note_choice
 from gradevol.ground.units import Units
 
@@ -21,6 +22,13 @@ def scan(spacing, noise, *, side=10.0, slope=0.02, seed=1):
     plan = random.uniform(0, side, (count, 2))
     off = random.normal(0, noise, count)
     return np.column_stack([plan, slope * plan @ [1, -0.5] + off]) + STATE_PLANE, off
+
+
+def thin_points(chunks, cell, *, step=STEP, most_bins=MOST_BINS, **rest):
+    gathering = start_thinning(cell, step=step, most_bins=most_bins, **rest)
+    for at, points in enumerate(chunks):
+        gathering.add(store_points(points), (at,))
+    return finish_thinning(gathering, cell, step=step, most_bins=most_bins)
 
 
 def depart(points, slope=0.02):
@@ -85,7 +93,7 @@ def test_more_bins_than_can_be_worked_with_are_made_larger():
     points, _ = scan(0.05, 0.003)
     thinned = thin_points(np.array_split(points, 9), None, most_points=1000, most_bins=100)
     assert thinned.grain.cell == 1.6
-    assert_allclose(thinned.points, bin_points(points, 1.6).means, rtol=0, atol=1e-7)
+    assert_allclose(thinned.points, bin_points(store_points(points), 1.6).means, rtol=0, atol=1e-7)
 
 
 def test_one_stray_point_does_not_coarsen_the_cell():
@@ -101,7 +109,7 @@ def test_a_stated_cell_is_used_whatever_the_count(cell):
     points, _ = scan(0.05, 0.003)
     thinned = thin_points(np.array_split(points, 9), cell, most_bins=50)
     assert thinned.grain.cell == cell
-    assert_allclose(thinned.points, bin_points(points, cell).means, rtol=0, atol=1e-7)
+    assert_allclose(thinned.points, bin_points(store_points(points), cell).means, rtol=0, atol=1e-7)
 
 
 def test_who_asks_for_every_point_gets_it_and_how_it_scatters():

@@ -8,6 +8,7 @@ from hypothesis import strategies as st
 from gradevol.files.bins import bin_points
 from gradevol.files.ground import BAND, find_ground
 from gradevol.files.layers import count_layers, find_anchor, merge_layers
+from gradevol.files.stored import store_points
 from gradevol.ground.errors import GeometryError
 from tests.conftest import examples
 from tests.unit.ground_filter.conftest import FAR, is_in_trench, level_of_base, make_scene
@@ -15,10 +16,11 @@ from tests.unit.ground_filter.conftest import FAR, is_in_trench, level_of_base, 
 
 def sift(points, chunks=1):
     """The ground of points (n, 3), and which of them are base."""
-    anchor = find_anchor(points)
-    parts = [count_layers(part, anchor) for part in np.array_split(points, chunks)]
+    stored = store_points(points)
+    anchor = find_anchor(stored)
+    parts = [count_layers(store_points(part), anchor) for part in np.array_split(points, chunks)]
     ground = find_ground(merge_layers(parts))
-    return ground, ground.holds(points, ground.place(points))
+    return ground, ground.holds(stored, ground.place(stored))
 
 
 @pytest.fixture(scope="module")
@@ -69,7 +71,7 @@ def test_a_ridge_and_a_trench_of_the_base_are_kept(scene, is_base):
 def test_no_square_of_what_is_kept_stands_far_off_the_base(density, most):
     scene = make_scene(density, seed=5, off=FAR)
     _, is_base = sift(scene.points)
-    means = bin_points(scene.points[is_base] - FAR, 0.1).means
+    means = bin_points(store_points(scene.points[is_base] - FAR), 0.1).means
     around = [is_in_trench(*(means[:, :2] + off).T) for off in np.eye(2).repeat(2, 0) * 0.3]
     around += [is_in_trench(*(means[:, :2] - off).T) for off in np.eye(2).repeat(2, 0) * 0.3]
     off = (means[:, 2] - level_of_base(*means[:, :2].T))[~np.any(around, axis=0)]
@@ -143,9 +145,9 @@ def test_the_band_is_never_narrower_than_stated():
 
 
 def test_points_that_stretch_too_far_are_refused():
-    stray = np.array([[0.0, 0.0, 0.0], [9e6, 9e6, 0.0]])
+    stray = store_points(np.array([[0.0, 0.0, 0.0], [9e6, 9e6, 0.0]]))
     with pytest.raises(GeometryError, match="too much to tell base"):
         count_layers(stray, find_anchor(stray))
-    far = np.array([[0.0, 0.0, 0.0], [5e4, 5e4, 0.0]])
+    far = store_points(np.array([[0.0, 0.0, 0.0], [5e4, 5e4, 0.0]]))
     with pytest.raises(GeometryError, match=r"base\.ground = false"):
         find_ground(count_layers(far, find_anchor(far)))
