@@ -133,8 +133,9 @@ def judge(study: Study, number: int, folder: Path) -> dict[str, Any]:
         inventory = take_inventory(target, unit="m")
         compose_inventory(inventory)
         json.loads(compose_inventory_json(inventory))
-    except GradevolError:
-        pass
+    except GradevolError as error:
+        if case.road is None:
+            verdict, said = weigh_words(str(error))
     except MemoryError:
         verdict = "memory"
     except BaseException:
