@@ -39,21 +39,17 @@ os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")  # as the command line does, 
 sys.path.insert(0, str(Path(__file__).parents[2]))
 
 from docs.studies.fuzz_cases import Case, find_cases
+from docs.studies.fuzz_oracle import FINE, VERDICTS, is_another, weigh, weigh_words
 from docs.studies.fuzz_roads import Told, quick
 from docs.studies.fuzz_ways import WAYS
 from gradevol.doubts.described import take_inventory
 from gradevol.ground.errors import GradevolError
 from gradevol.out.text.inventory import compose_inventory, compose_inventory_json
 
-SECONDS, BY_THE_CLOCK, MEMORY, MOVED = 10, 90, 1 << 30, 0.01
+SECONDS, BY_THE_CLOCK, MEMORY = 10, 90, 1 << 30
 #: Files of one forked process; one in so many is read, reckoned and written whole, the others
 #: quickly (`fuzz_roads.quick`).
 BATCH, WHOLE = 100, 10
-VERDICTS = (
-    *("answered", "refused", "traceback", "hang", "memory", "killed"),
-    *("silent volume", "silently fewer"),
-)
-FINE = VERDICTS[:2]
 
 
 class Study:
@@ -125,7 +121,7 @@ def judge(study: Study, number: int, folder: Path) -> dict[str, Any]:
             told = _run(case, folder)
         good = (study.good_files / case.folder / case.target).read_bytes()
         # run as the good one was, so that their notes can be compared
-        if is_quick and not has_whole_lines_less(raw, good, way):
+        if is_quick and not is_another(raw, good, way):
             verdict, said = weigh(told, study.good[case.name], case)
     except GradevolError as error:
         verdict, said = weigh_words(str(error))
@@ -137,42 +133,14 @@ def judge(study: Study, number: int, folder: Path) -> dict[str, Any]:
         inventory = take_inventory(target, unit="m")
         compose_inventory(inventory)
         json.loads(compose_inventory_json(inventory))
-    except GradevolError:
-        pass
+    except GradevolError as error:
+        if case.road is None:
+            verdict, said = weigh_words(str(error))
     except MemoryError:
         verdict = "memory"
     except BaseException:
         verdict, said = "traceback", "described: " + traceback.format_exc()[-2500:]
     return {"number": number, "name": case.name, "way": way, "verdict": verdict, "said": said}
-
-
-def weigh(told: Told, good: Told, case: Case) -> tuple[str, str]:
-    """What an answer comes to, against that of the good file."""
-    if told.said - good.said:
-        return "answered", ""
-    if case.is_weighed and told.volume is not None and good.volume:
-        moved = told.volume / good.volume - 1
-        if abs(moved) > MOVED:
-            return "silent volume", f"{moved:+.2%}, {told.count} of {good.count}"
-    if told.count is not None and good.count is not None and told.count < good.count:
-        return "silently fewer", f"{told.count} of {good.count}"
-    return "answered", ""
-
-
-def has_whole_lines_less(raw: bytes, good: bytes, way: str) -> bool:
-    """Whether a text is another one, of fewer lines: nothing in it can tell of the others."""
-    if way == "drop_line":
-        return True
-    if way == "cut_short":
-        return b"\n" in good[len(raw) - 1 : len(raw) + 1]
-    return good.count(b"\n") > raw.count(b"\n")
-
-
-def weigh_words(text: str) -> tuple[str, str]:
-    """What a refusal comes to: one short paragraph that can be printed."""
-    if len(text) > 2000 or not text.isprintable():
-        return "traceback", "long or unprintable words: " + repr(text)[:300]
-    return "refused", text[:300]
 
 
 def run_batch(study: Study, numbers: list[int], folder: Path, pipe: int) -> None:

@@ -1,0 +1,47 @@
+"""What a damaged file's answer is held to."""
+
+from docs.studies.fuzz_cases import Case
+from docs.studies.fuzz_roads import Told
+
+#: A volume moves by no more than this in silence.
+MOVED = 0.01
+VERDICTS = (
+    *("answered", "refused", "traceback", "hang", "memory", "killed"),
+    *("silent volume", "silently fewer"),
+)
+FINE = VERDICTS[:2]
+#: A text of fewer lines holds many elements a line.
+_FEW_LINES = 5
+
+
+def weigh(told: Told, good: Told, case: Case) -> tuple[str, str]:
+    """What an answer comes to, against that of the good file."""
+    if told.said - good.said:
+        return "answered", ""
+    if case.is_weighed and told.volume is not None and good.volume:
+        moved = told.volume / good.volume - 1
+        if abs(moved) > MOVED:
+            return "silent volume", f"{moved:+.2%}, {told.count} of {good.count}"
+    if told.count is not None and good.count is not None and told.count < good.count:
+        return "silently fewer", f"{told.count} of {good.count}"
+    return "answered", ""
+
+
+def is_another(raw: bytes, good: bytes, way: str) -> bool:
+    """Whether whole lines, or elements of a text of few lines, are gone: nothing tells of them."""
+    lines = good.count(b"\n")
+    match way:
+        case "drop_line":
+            return True
+        case "cut_short":
+            return b"\n" in good[len(raw) - 1 : len(raw) + 1]
+        case "cut_out":
+            return lines > raw.count(b"\n") or lines < _FEW_LINES
+    return lines > raw.count(b"\n")
+
+
+def weigh_words(text: str) -> tuple[str, str]:
+    """What a refusal comes to: one short paragraph that can be printed."""
+    if len(text) > 2000 or not text.isprintable():
+        return "traceback", "long or unprintable words: " + repr(text)[:300]
+    return "refused", text[:300]
