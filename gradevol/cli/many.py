@@ -1,25 +1,21 @@
 """Several jobs in one run: found in folders, checked side by side, one table of all."""
 
-import concurrent.futures
 import json
-import multiprocessing
-import threading
 import tomllib
-from collections.abc import Callable, Iterator, Sequence
-from contextlib import closing
+from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Protocol, TypeVar
 
 import click
 
 from gradevol.answer.overview import COLUMNS, Overview, compose_failure, compose_overview
+from gradevol.cli.abreast import Failed, run_all
 from gradevol.cli.checking import check_and_write
 from gradevol.cli.folders import name_folder
 from gradevol.cli.progress import ProgressLine
-from gradevol.ground.cluster import Cluster, connecting
-from gradevol.ground.errors import GradevolError, InputError
-from gradevol.ground.progress import Progress, quiet
+from gradevol.ground.cluster import connecting
+from gradevol.ground.errors import InputError
+from gradevol.ground.progress import quiet
 from gradevol.out.tables.cells import compose_rows, guard_words
 from gradevol.out.text.jobs import compose_jobs
 from gradevol.out.whole import whole_file
@@ -166,111 +162,6 @@ def _check(errand: Errand) -> Overview:
         progress=quiet,
     )
     return compose_overview(errand.name, answer)
-
-
-@dataclass(frozen=True, slots=True)
-class Failed:
-    """A job of several, and why it could not be done."""
-
-    name: str
-    problem: str
-
-
-class Task(Protocol):
-    """What is to be done for one job of several."""
-
-    @property
-    def job(self) -> Path:
-        """Its file."""
-
-    @property
-    def name(self) -> str:
-        """What to call it in the table."""
-
-
-_one_at_a_time = threading.Lock()
-_Of = TypeVar("_Of", bound=Task)
-_Done = TypeVar("_Done")
-
-
-def _try(do: Callable[[_Of], _Done], errand: _Of) -> _Done | Failed:
-    """Do one, or say what kept it from being done."""
-    try:
-        return do(errand)
-    except GradevolError as error:
-        return Failed(errand.name, str(error))
-    except MemoryError:
-        return Failed(errand.name, f"{errand.job}: it takes more memory than there is")
-
-
-def _try_alone(do: Callable[[_Of], _Done], errand: _Of) -> _Done | Failed:
-    """Do one in a worker, which may have several threads: pictures are drawn by one at a time."""
-    with _one_at_a_time:
-        return _try(do, errand)
-
-
-def run_all(
-    do: Callable[[_Of], _Done],
-    errands: Sequence[_Of],
-    workers: int | Cluster,
-    *,
-    progress: Progress,
-) -> list[_Done | Failed]:
-    """
-    Run errands, some at a time.
-
-    Parameters
-    ----------
-    do : callable
-        Does one; a function of a module, for other processes to find.
-    errands : sequence
-    workers : int or Cluster
-        Processes; one: in this one. Or those of a cluster.
-    progress : callable
-        Told which job is done, and the share that is.
-
-    Returns
-    -------
-    list
-        What `do` returned, or `Failed`, in the order of the errands, whichever was done first.
-    """
-    done: dict[int, _Done | Failed] = {}
-    for at, found in _run_each(do, errands, workers):
-        done[at] = found
-        progress(errands[at].name, len(done) / len(errands))
-    return [done[at] for at in range(len(errands))]
-
-
-def _run_each(
-    do: Callable[[_Of], _Done], errands: Sequence[_Of], workers: int | Cluster
-) -> Iterator[tuple[int, _Done | Failed]]:
-    if isinstance(workers, Cluster):
-        with closing(workers.run(_try_alone, do, errands)) as answers:
-            for at, answer in enumerate(answers):
-                try:
-                    yield at, answer()
-                except InputError as error:
-                    yield at, Failed(errands[at].name, f"{errands[at].job}: {error}")
-        return
-    if workers == 1:
-        yield from ((at, _try(do, errand)) for at, errand in enumerate(errands))
-        return
-    context = multiprocessing.get_context("spawn")  # a fork of a process with threads may hang
-    with concurrent.futures.ProcessPoolExecutor(workers, mp_context=context) as pool:
-        places = {pool.submit(_try, do, errand): at for at, errand in enumerate(errands)}
-        try:
-            for future in concurrent.futures.as_completed(places):
-                at = places[future]
-                try:
-                    yield at, future.result()
-                except concurrent.futures.process.BrokenProcessPool:
-                    problem = (
-                        f"{errands[at].job}: the process that checked it, or one beside it, died"
-                    )
-                    yield at, Failed(errands[at].name, problem)
-        except BaseException:
-            pool.shutdown(wait=False, cancel_futures=True)
-            raise
 
 
 def write_jobs(path: Path, jobs: Sequence[Overview]) -> None:

@@ -7,8 +7,9 @@ from typing import TYPE_CHECKING
 
 import click
 
+from gradevol.cli.abreast import Failed, run_all
 from gradevol.cli.folders import name_folder
-from gradevol.cli.many import Failed, find_jobs, name_jobs, refuse_none, run_all
+from gradevol.cli.many import find_jobs, name_jobs, refuse_none
 from gradevol.cli.progress import ProgressLine
 from gradevol.ground.errors import InputError
 from gradevol.ground.progress import Progress, quiet

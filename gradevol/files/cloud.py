@@ -6,18 +6,16 @@ from itertools import islice
 import numpy as np
 
 from gradevol.files.cloud_chunks import Bounds, CloudFile
-from gradevol.files.cloud_marks import Keeper
-from gradevol.files.cloud_sinks import BaseFinder, BaseGatherer, Removal
-from gradevol.files.cloud_stream import (
-    CloudStream,
-    Reading,
-    Tally,
+from gradevol.files.cloud_files import (
     choose_near,
     explain_far,
     find_extent,
     find_steps,
     open_cloud_file,
 )
+from gradevol.files.cloud_marks import Keeper
+from gradevol.files.cloud_sinks import BaseFinder, BaseGatherer, Removal
+from gradevol.files.cloud_stream import CloudStream, Reading, Tally
 from gradevol.files.sources import MARGIN, SPACINGS, Cloud
 from gradevol.files.thinning import INCH_STEP, LEAST, STEP, finish_thinning, start_thinning
 from gradevol.files.thinning_notes import note_choice, note_thinning

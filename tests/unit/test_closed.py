@@ -17,10 +17,12 @@ NETWORK = {
     *("smtplib", "socket", "socketserver", "ssl", "telnetlib", "urllib", "urllib3", "webbrowser"),
     *("xmlrpc",),
 }
-PROCESSES = {"concurrent", "multiprocessing", "pty", "subprocess"}
+PROCESSES = {"concurrent", "distributed", "multiprocessing", "pty", "subprocess"}
 #: Modules that start processes, and what they start them for.
 STARTING = {
-    "cli/many.py": "--workers: checks of several jobs side by side",
+    "cli/abreast.py": "--workers: checks of several jobs side by side",
+    "files/abreast.py": "threads alone, which unpack a cloud",
+    "ground/cluster.py": "--scheduler: asks the workers of a cluster that runs, and starts none",
     "files/las_trial.py": "packed points with blanked blocks, which can end a decoder's process",
     "out/pictures/base3d.py": "the 3D drawing, which can end its process",
 }
