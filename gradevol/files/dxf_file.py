@@ -1,6 +1,7 @@
 """DXF drawings: opening them, their unit, and what lies on a layer."""
 
 import logging
+import re
 import struct
 from collections import Counter
 from collections.abc import Iterator, Sequence
@@ -46,6 +47,9 @@ _BROKEN = (
     struct.error,
 )
 _SHOWN = 20
+#: Kinds of which none may be lost, and how their beginning is written in a DXF of text.
+_COUNTED = ("POINT", "3DFACE", "LINE", "LWPOLYLINE", "ARC", "CIRCLE")
+_ENTITY = re.compile(rb"^ *0[ \t]*\r?\n[ \t]*([A-Z0-9]+)[ \t]*\r?$", re.MULTILINE)
 #: Keeps ezdxf's remarks, which are no errors, off standard error.
 _QUIET = logging.NullHandler()
 
@@ -57,13 +61,25 @@ def open_dxf(file: File) -> "Drawing":
     Raises
     ------
     InputError
-        If it is no DXF, is damaged or cut short.
+        If it is no DXF, is damaged or cut short, or two of its entities have one handle, of which
+        ezdxf keeps the later.
     """
     from ezdxf.filemanagement import readfile  # noqa: PLC0415
 
     logging.getLogger("ezdxf").addHandler(_QUIET)
     with refuse_damage(file.path):
-        return readfile(file.path)
+        drawing = readfile(file.path)
+    written = Counter(kind.decode() for kind in _ENTITY.findall(file.read()))
+    for kind in _COUNTED:
+        read = sum(1 for entity in drawing.entitydb.values() if entity.dxftype() == kind)
+        if read < written[kind]:
+            raise InputError(
+                f"it holds {written[kind]} {kind}, but {read} can be told apart: several have one "
+                "handle",
+                remedy="Export it again as DXF, from the drawing program",
+                path=file.path,
+            )
+    return drawing
 
 
 def read_unit(drawing: "Drawing") -> tuple[Declared, ...]:

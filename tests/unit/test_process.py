@@ -45,7 +45,9 @@ def test_prediction_is_that_of_the_kriging_system_solved_outright(shots):
     variance = 1 - solved @ np.append(target.covariance, target.trend)
     assert_allclose(made.variance, variance, atol=1e-10)
     fitted = np.linalg.lstsq(
-        trend.T @ np.linalg.solve(noisy, trend), trend.T @ np.linalg.solve(noisy, readings)
+        trend.T @ np.linalg.solve(noisy, trend),
+        trend.T @ np.linalg.solve(noisy, readings),
+        rcond=None,
     )[0]
     left = readings - trend @ fitted
     assert_allclose(made.misfit, left @ np.linalg.solve(noisy, left), rtol=1e-8)

@@ -51,7 +51,7 @@ def test_objects_print_on_a_line():
     assert repr(job).endswith("'Cider-house loading apron', in ft>")
     assert repr(result).startswith("<Result of 'Cider-house loading apron': 72.7 yd³ of concrete; ")
     assert repr(result.survey) == "<Survey of 60 points, shots>"
-    assert repr(result.field).startswith(f"<ThicknessField of {len(result.field.area)} pieces")
+    assert repr(result.field).startswith(f"<ThicknessField of {len(result.field.area):,} pieces")
 
 
 def test_the_pages_example_runs(monkeypatch, capsys):

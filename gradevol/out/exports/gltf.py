@@ -85,7 +85,7 @@ def write_glb(
 def _complete(tree: dict[str, Any], extras: dict[str, Any], material: dict[str, Any]) -> None:
     """Add to trimesh's description of one mesh what it is, and what it is made of."""
     tree["asset"]["generator"] = f"gradevol {__version__}"
-    (node,), (shape,) = [each for each in tree["nodes"] if "mesh" in each], tree["meshes"]
+    (node,), (shape,) = tree["nodes"], tree["meshes"]
     node["extras"] = extras
     shape["primitives"][0]["material"] = 0
     tree["materials"] = [material]

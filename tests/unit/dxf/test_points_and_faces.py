@@ -1,5 +1,7 @@
 """Points and faces of DXF files of every version."""
 
+import re
+
 import numpy as np
 import pytest
 from numpy.testing import assert_allclose
@@ -20,6 +22,15 @@ from tests.unit.dxf.conftest import (
 )
 
 # points
+
+
+def test_points_that_share_a_handle_are_refused_for_one_would_be_lost(file):
+    path = file(lambda space: [space.add_point(corner) for corner in CORNERS])
+    handles = re.findall(r"POINT\n  5\n(\w+)\n", path.read_text())
+    assert len(handles) == 4
+    path.write_text(path.read_text().replace(f"\n{handles[2]}\n", f"\n{handles[1]}\n"))
+    with pytest.raises(InputError, match=r"it holds 4 POINT, but 3 can be told apart"):
+        read_dxf_points(path, unit="ft")
 
 
 @pytest.mark.parametrize("version", VERSIONS)
