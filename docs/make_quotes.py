@@ -5,10 +5,10 @@ from pathlib import Path
 from tempfile import TemporaryDirectory
 
 from gradevol.answer.said.topics import tell_topics
-from gradevol.check import check_job
 from gradevol.job import read_job
 from gradevol.out.starter import write_starter
 from gradevol.out.text.summary import compose_summary
+from gradevol.runs.check import check_job
 
 ROOT = Path(__file__).parents[1]
 

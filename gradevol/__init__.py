@@ -10,10 +10,10 @@ if TYPE_CHECKING:
     from gradevol.answer.result import Result
     from gradevol.answer.tree.result import present
     from gradevol.answer.tree.schema import describe_result
-    from gradevol.check import check_job
     from gradevol.doubts.described import take_inventory
     from gradevol.ground.errors import GeometryError, InputError
     from gradevol.job import Job, read_job
+    from gradevol.runs.check import check_job
     from gradevol.version import __version__
 
 __all__ = [
@@ -36,7 +36,7 @@ _HOMES = {
     "Job": "job",
     "Result": "answer.result",
     "__version__": "version",
-    "check_job": "check",
+    "check_job": "runs.check",
     "describe_result": "answer.tree.schema",
     "present": "answer.tree.result",
     "read_job": "job",

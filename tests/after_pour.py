@@ -2,7 +2,7 @@
 
 from gradevol.ground.units import CUBIC_YARD
 from gradevol.job import read_job
-from gradevol.reconcile import reconcile_result
+from gradevol.runs.reconcile import reconcile_result
 from tests.conftest import SAMPLES
 
 APRON = SAMPLES / "apron"

@@ -87,8 +87,8 @@ def moved(design: Design, by: FloatArray) -> Design:
 @pytest.fixture(scope="session")
 def check_sample(tmp_path_factory: pytest.TempPathFactory) -> Callable[[str], "Result"]:
     """Check a job of the samples, such as "apron/job.toml": once for all tests, on all cores."""
-    from gradevol import check  # noqa: PLC0415
     from gradevol.job import read_job  # noqa: PLC0415
+    from gradevol.runs import check  # noqa: PLC0415
 
     whole = [getattr(check, name) for name in SIMULATED]
     folder = tmp_path_factory.getbasetemp()
@@ -126,7 +126,7 @@ def leave_out_simulated() -> Iterator[None]:
     """Leave out of checks what they simulate, for tests of the rest."""
     with pytest.MonkeyPatch.context() as patch:
         for name in SIMULATED:
-            patch.setattr(f"gradevol.check.{name}", lambda *_args, **_rest: None)
+            patch.setattr(f"gradevol.runs.check.{name}", lambda *_args, **_rest: None)
         yield
 
 

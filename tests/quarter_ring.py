@@ -4,7 +4,6 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from gradevol.check import check_job
 from gradevol.files import Files, read_base
 from gradevol.job import read_job
 from gradevol.job.placement import place_slab, place_survey, place_top
@@ -12,6 +11,7 @@ from gradevol.measures.base import MeasuredBase, build_base
 from gradevol.measures.concrete import Concrete, measure_concrete
 from gradevol.measures.drainage import Drainage, measure_drainage
 from gradevol.measures.thickness import build_field
+from gradevol.runs.check import check_job
 from gradevol.site.slab import Slab
 from gradevol.site.tie_ins import TieIns, find_tie_ins
 from gradevol.site.top import build_top

@@ -9,7 +9,7 @@ from unittest.mock import patch
 
 import numpy as np
 
-import gradevol.check
+import gradevol.runs.check
 from gradevol.answer.account import compose_account
 from gradevol.answer.compose import compose_answer
 from gradevol.answer.levels import present_levels
@@ -23,8 +23,8 @@ from gradevol.out.outputs import write_outputs
 from gradevol.out.text.account import compose_account_text
 from gradevol.out.text.day import compose_day_text
 from gradevol.out.text.levels import compose_levels
-from gradevol.pour import pour_job
-from gradevol.reconcile import reconcile_result
+from gradevol.runs.pour import pour_job
+from gradevol.runs.reconcile import reconcile_result
 from gradevol.site.levelling import misclosure, reduce_levels
 from gradevol.uncertainty import interpolation
 
@@ -64,7 +64,9 @@ def quick(is_quick: bool) -> Iterator[None]:
     _is_quick = is_quick
     with contextlib.ExitStack() as stack:
         for name in _SIMULATED if is_quick else ():
-            stack.enter_context(patch.object(gradevol.check, name, lambda *_args, **_rest: None))
+            stack.enter_context(
+                patch.object(gradevol.runs.check, name, lambda *_args, **_rest: None)
+            )
         if is_quick:
             failed = patch.object(interpolation, "fit_process", side_effect=np.linalg.LinAlgError)
             stack.enter_context(failed)
@@ -73,7 +75,7 @@ def quick(is_quick: bool) -> Iterator[None]:
 
 def check(folder: Path) -> Told:
     """Check a job; where not in haste, write what it makes but pictures."""
-    answer = compose_answer(gradevol.check.check_job(read_job(folder / "job.toml")))
+    answer = compose_answer(gradevol.runs.check.check_job(read_job(folder / "job.toml")))
     if not _is_quick:
         out = folder / "out"
         write_outputs(answer, None, out, inputs=(), has_pictures=False, progress=lambda *_: None)
@@ -124,7 +126,7 @@ _checked: dict[str, Result] = {}
 def reconcile(folder: Path) -> Told:
     """Account for a pour; the check before it is the same each time."""
     job = read_job(folder / "job_pour.toml")
-    result = _checked.get(folder.name) or gradevol.check.check_job(job)
+    result = _checked.get(folder.name) or gradevol.runs.check.check_job(job)
     _checked[folder.name] = result
     done = reconcile_result(
         result,

@@ -38,11 +38,11 @@ def check_and_write(
         Sentences on what could not be drawn.
     """
     from gradevol.answer.compose import compose_answer  # noqa: PLC0415
-    from gradevol.check import check_job  # noqa: PLC0415  (numpy: not for --help to pay)
     from gradevol.ground.cluster import connecting  # noqa: PLC0415
     from gradevol.job import read_job  # noqa: PLC0415
     from gradevol.job.inputs import find_inputs  # noqa: PLC0415
     from gradevol.out.outputs import write_outputs  # noqa: PLC0415
+    from gradevol.runs.check import check_job  # noqa: PLC0415  (numpy: not for --help to pay)
 
     description = read_job(job)
     options = [

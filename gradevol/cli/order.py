@@ -28,13 +28,13 @@ def order(job: Path, *, as_json: bool) -> None:
     from gradevol.answer.said.before_order import tell_before_order  # noqa: PLC0415
     from gradevol.answer.said.order import tell_need, tell_order  # noqa: PLC0415
     from gradevol.answer.tree.result import present  # noqa: PLC0415
-    from gradevol.check import check_job  # noqa: PLC0415  (numpy: not for --help to pay)
     from gradevol.job import read_job  # noqa: PLC0415
     from gradevol.job.inputs import find_inputs  # noqa: PLC0415
     from gradevol.job.order import require_order  # noqa: PLC0415
     from gradevol.out.json import compose_json  # noqa: PLC0415
     from gradevol.out.text.order_slip import compose_order  # noqa: PLC0415
-    from gradevol.pour import KEPT, know_check  # noqa: PLC0415
+    from gradevol.runs.check import check_job  # noqa: PLC0415  (numpy: not for --help to pay)
+    from gradevol.runs.pour import KEPT, know_check  # noqa: PLC0415
 
     description = read_job(job)
     require_order(description.order, description.path)

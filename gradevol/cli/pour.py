@@ -86,10 +86,10 @@ def _is_older(one: Path, other: Path) -> bool:
 
 def keep_for_the_day(description: "Job", known: "Known", folder: Path) -> None:
     """Write the page and the ruler of a pour, as far as the job says how its fronts are told."""
-    from gradevol.before_pour import lay_page, lay_ruler  # noqa: PLC0415
     from gradevol.files import Files  # noqa: PLC0415
     from gradevol.out.whole import whole_file  # noqa: PLC0415
-    from gradevol.pour import stand_on  # noqa: PLC0415
+    from gradevol.runs.before_pour import lay_page, lay_ruler  # noqa: PLC0415
+    from gradevol.runs.pour import stand_on  # noqa: PLC0415
 
     stand = stand_on(description, known, Files())
     units, level = description.units, description.interval
@@ -119,7 +119,7 @@ def _answer(description: "Job", job: Path, tickets: Path, *, as_json: bool) -> s
     from gradevol.answer.rounding import Rounding  # noqa: PLC0415
     from gradevol.answer.said.day import tell_day  # noqa: PLC0415
     from gradevol.out.text.day import compose_day_text  # noqa: PLC0415
-    from gradevol.pour import KEPT, know_job, pour_job  # noqa: PLC0415
+    from gradevol.runs.pour import KEPT, know_job, pour_job  # noqa: PLC0415
 
     folder = name_folder(job)
     with ProgressLine() as progress:

@@ -58,7 +58,7 @@ def reconcile_and_write(
     from gradevol.job.inputs import find_inputs  # noqa: PLC0415
     from gradevol.out.account import write_account  # noqa: PLC0415
     from gradevol.out.tables.learned import write_rows  # noqa: PLC0415
-    from gradevol.reconcile import reconcile_job  # noqa: PLC0415
+    from gradevol.runs.reconcile import reconcile_job  # noqa: PLC0415
 
     description = read_job(errand.job)
     given = {errand.tickets, errand.top_shots, errand.cores, errand.learn} - {None}

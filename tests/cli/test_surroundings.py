@@ -9,11 +9,11 @@ from pathlib import Path
 
 import pytest
 
-from gradevol.check import check_job
 from gradevol.ground.errors import InputError
 from gradevol.job import read_job
 from gradevol.out import drafts
 from gradevol.out.whole import whole_folder
+from gradevol.runs.check import check_job
 from tests.cli.conftest import ENVIRONMENT
 from tests.small_job import SHOTS, write_job
 

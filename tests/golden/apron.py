@@ -3,8 +3,8 @@
 from pathlib import Path
 
 from gradevol.answer.result import Result
-from gradevol.check import check_job
 from gradevol.job import read_job
+from gradevol.runs.check import check_job
 
 #: Easting of the columns and, a row of shots each, northing and elevations; ft. Invented.
 _COLUMNS = (1.5, 10, 18.5, 26.5, 35, 43.5)

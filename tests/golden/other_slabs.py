@@ -6,8 +6,8 @@ import laspy
 import numpy as np
 
 from gradevol.answer.result import Result
-from gradevol.check import check_job
 from gradevol.job import read_job
+from gradevol.runs.check import check_job
 
 from .apron import check
 

@@ -13,9 +13,9 @@ from hypothesis import strategies as st
 from numpy.testing import assert_allclose
 
 from gradevol.answer.result import Result
-from gradevol.check import check_job
 from gradevol.ground.units import METRES
 from gradevol.job import read_job
+from gradevol.runs.check import check_job
 from tests.conftest import examples
 
 FOOT = METRES["ft"]

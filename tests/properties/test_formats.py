@@ -8,13 +8,13 @@ from hypothesis import given
 from hypothesis import strategies as st
 from numpy.testing import assert_allclose
 
-from gradevol.check import check_job
 from gradevol.files import Files, read_base
 from gradevol.job import read_job
 from gradevol.job.placement import find_bounds, place_slab, place_survey, place_top
 from gradevol.measures.base import MeasuredBase, build_base
 from gradevol.measures.concrete import measure_concrete
 from gradevol.measures.thickness import build_field
+from gradevol.runs.check import check_job
 from gradevol.site.depths import hang_depths
 from gradevol.site.top import build_top
 from tests.conftest import examples

@@ -5,8 +5,8 @@ import re
 import pytest
 
 from gradevol.answer.setting_out import find_stakes
-from gradevol.check import check_job
 from gradevol.job import read_job
+from gradevol.runs.check import check_job
 from tests.small_job import JOB as SMALL
 from tests.small_job import SHOTS, write_job
 

@@ -6,8 +6,8 @@ from typing import Any
 
 import pytest
 
-from gradevol.check import check_job
 from gradevol.job import read_job
+from gradevol.runs.check import check_job
 from tests.conftest import SAMPLES
 
 from .conftest import DESKTOP, PHONE, SIZES, write_report

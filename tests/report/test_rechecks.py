@@ -9,10 +9,10 @@ import pytest
 from click.testing import CliRunner
 
 from gradevol.answer.setting_out import find_stakes
-from gradevol.check import check_job
 from gradevol.cli import main
 from gradevol.ground.lengths import parse_length
 from gradevol.job import read_job
+from gradevol.runs.check import check_job
 from tests.conftest import SAMPLES
 from tests.small_job import JOB as SMALL
 from tests.small_job import SHOTS, write_job

@@ -12,7 +12,6 @@ from gradevol.answer.compose import compose_answer
 from gradevol.answer.result import Result
 from gradevol.answer.surfaces import compose_surfaces
 from gradevol.answer.tree.result import present
-from gradevol.check import check_job
 from gradevol.doubts.suspects import find_suspects
 from gradevol.geometry.gaps import find_widest_gap
 from gradevol.ground.arrays import FloatArray
@@ -28,6 +27,7 @@ from gradevol.out.exports import EXPORTS, write_exports
 from gradevol.plan.fixes import plan_work
 from gradevol.plan.fixes.fix import find_all
 from gradevol.plan.fixes.outcome import measure_outcome
+from gradevol.runs.check import check_job
 from gradevol.site.beyond import extend_level
 from gradevol.site.slab import Slab, Thickening, Void
 from gradevol.site.surface import build_surface, merge_shots

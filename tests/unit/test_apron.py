@@ -14,10 +14,10 @@ from numpy.testing import assert_allclose
 
 from gradevol.answer.said.topics import tell_topics
 from gradevol.answer.tree.result import present
-from gradevol.check import check_job
 from gradevol.ground.units import CUBIC_YARD, METRES, SQUARE_FOOT
 from gradevol.job import read_job
 from gradevol.out.text.summary import compose_summary
+from gradevol.runs.check import check_job
 
 FOLDER = Path(__file__).parents[2] / "sample_surveys" / "apron"
 FOOT, INCH = METRES["ft"], METRES["in"]

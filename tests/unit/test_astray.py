@@ -6,10 +6,10 @@ import numpy as np
 import pytest
 
 from gradevol.answer.compose import compose_answer
-from gradevol.check import check_job
 from gradevol.ground.units import Units
 from gradevol.job import read_job
 from gradevol.out.text.summary import compose_summary
+from gradevol.runs.check import check_job
 
 pytestmark = pytest.mark.usefixtures("unsimulated")
 JOB = """units = "ft"

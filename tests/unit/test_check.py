@@ -7,10 +7,10 @@ import numpy as np
 import pytest
 from numpy.testing import assert_allclose
 
-from gradevol.check import LEAST_COVERAGE, check_job
 from gradevol.ground.errors import GeometryError, InputError
 from gradevol.ground.units import CUBIC_YARD, METRES
 from gradevol.job import read_job
+from gradevol.runs.check import LEAST_COVERAGE, check_job
 from tests.small_job import EDGE, HEADER, JOB, SHOTS, lattice_shots, write_job
 
 pytestmark = pytest.mark.usefixtures("unsimulated")

@@ -3,10 +3,10 @@
 import numpy as np
 import pytest
 
-from gradevol.check import check_job
 from gradevol.files import read_base
 from gradevol.files.sources import Cloud
 from gradevol.job import read_job
+from gradevol.runs.check import check_job
 from tests.clouds import patch, write
 
 pytestmark = pytest.mark.usefixtures("unsimulated")

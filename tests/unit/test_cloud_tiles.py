@@ -4,7 +4,6 @@ import numpy as np
 import pytest
 from numpy.testing import assert_allclose
 
-from gradevol.check import check_job
 from gradevol.files import las_points
 from gradevol.files.cloud import read_cloud
 from gradevol.files.las_header import read_las_header
@@ -13,6 +12,7 @@ from gradevol.files.sources import Cloud
 from gradevol.ground.errors import InputError
 from gradevol.ground.units import METRES
 from gradevol.job import read_job
+from gradevol.runs.check import check_job
 from tests.clouds import absolute, patch, points_of, write
 
 pytestmark = pytest.mark.usefixtures("unsimulated")

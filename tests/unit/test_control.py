@@ -6,11 +6,11 @@ from hypothesis import given
 from hypothesis import strategies as st
 from numpy.testing import assert_allclose
 
-from gradevol.check import check_job
 from gradevol.doubts.control import compare_control, tie_cloud
 from gradevol.ground.errors import InputError
 from gradevol.ground.units import Units
 from gradevol.job import read_job
+from gradevol.runs.check import check_job
 from gradevol.site.survey import DATUM_SIGMA, Survey
 
 pytestmark = pytest.mark.usefixtures("unsimulated")

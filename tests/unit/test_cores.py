@@ -7,7 +7,7 @@ from gradevol.after.cores import predict_cores
 from gradevol.after.errors import list_causes
 from gradevol.files.cores import Core, read_cores
 from gradevol.ground.errors import InputError
-from gradevol.reconcile import stand_on
+from gradevol.runs.reconcile import stand_on
 from tests.after_pour import CORES, TOP_SHOTS, reconciled
 
 INCH = 0.0254

@@ -14,11 +14,11 @@ from gradevol.answer.account import compose_account
 from gradevol.answer.cautions import CAUTIONS
 from gradevol.answer.said.topics import tell_topics
 from gradevol.answer.tree.note_codes import CODES
-from gradevol.check import check_job
 from gradevol.cli import COMMANDS, main
 from gradevol.job import read_job
 from gradevol.out.text.account import compose_account_text
 from gradevol.out.text.summary import compose_summary
+from gradevol.runs.check import check_job
 from tests import after_pour
 
 ROOT = Path(__file__).parents[2]

@@ -5,7 +5,6 @@ import re
 import numpy as np
 import pytest
 
-from gradevol.check import check_job
 from gradevol.doubts.control import compare_control
 from gradevol.files.bins import bin_points
 from gradevol.files.layers import too_wide
@@ -15,6 +14,7 @@ from gradevol.ground.notes import Kind, Measure
 from gradevol.ground.units import CUBIC_YARD, METRES, SQUARE_FOOT, Units
 from gradevol.job import read_job
 from gradevol.measures.thickness import build_field
+from gradevol.runs.check import check_job
 from gradevol.site.slab import Slab
 from gradevol.site.surface import Surface, build_surface
 from gradevol.site.top import Level, build_top

@@ -11,10 +11,10 @@ from numpy.testing import assert_allclose, assert_array_equal
 from gradevol.answer.compose import compose_answer
 from gradevol.answer.surfaces import compose_surfaces
 from gradevol.answer.surfaces.meshes import Mesh, mesh_base, mesh_top
-from gradevol.check import check_job
 from gradevol.job import read_job
 from gradevol.out.exports import write_exports
 from gradevol.out.exports.landxml import NamedShots, NamedSurface, write_landxml
+from gradevol.runs.check import check_job
 from gradevol.site.slab import Thickening
 from tests.exported import export
 from tests.read_files import read_faces_of, read_points_of

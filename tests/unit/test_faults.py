@@ -7,7 +7,6 @@ import numpy as np
 import pytest
 
 from gradevol.answer.compose import compose_answer
-from gradevol.check import check_job
 from gradevol.doubts.described import take_inventory
 from gradevol.ground.errors import GradevolError
 from gradevol.job import read_job
@@ -15,6 +14,7 @@ from gradevol.out.outputs import write_outputs
 from gradevol.out.pages.packing import PLAN, choose_unit
 from gradevol.out.starter import write_starter
 from gradevol.plan.order.loads import Plant, plan_loads
+from gradevol.runs.check import check_job
 from tests.small_job import JOB, SHOTS, write_job
 
 

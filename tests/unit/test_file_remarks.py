@@ -2,8 +2,8 @@
 
 import pytest
 
-from gradevol.check import check_job
 from gradevol.job import read_job
+from gradevol.runs.check import check_job
 
 pytestmark = pytest.mark.usefixtures("unsimulated")
 

@@ -6,9 +6,9 @@ from pathlib import Path
 import pytest
 
 from gradevol.answer.said.topics import tell_topics
-from gradevol.check import check_job
 from gradevol.job import read_job
 from gradevol.out.text.summary import compose_summary
+from gradevol.runs.check import check_job
 
 pytestmark = pytest.mark.usefixtures("unsimulated")
 

@@ -6,9 +6,9 @@ import pytest
 from ezdxf.document import Drawing
 from numpy.testing import assert_allclose
 
-from gradevol.check import check_job
 from gradevol.ground.errors import InputError
 from gradevol.job import read_job
+from gradevol.runs.check import check_job
 from tests.small_job import EDGE, JOB, SHOTS, write_job
 
 pytestmark = pytest.mark.usefixtures("unsimulated")

@@ -2,9 +2,9 @@
 
 import pytest
 
-from gradevol.check import check_job
 from gradevol.ground.errors import InputError
 from gradevol.job import read_job
+from gradevol.runs.check import check_job
 from tests.small_job import HEADER, JOB, SHOTS, write_job
 
 pytestmark = pytest.mark.usefixtures("unsimulated")

@@ -4,7 +4,6 @@ import sys
 
 import pytest
 
-from gradevol.check import check_job
 from gradevol.doubts.described import take_inventory
 from gradevol.files import Files, read_ring, read_shots
 from gradevol.files import delimited as delimited_module
@@ -12,6 +11,7 @@ from gradevol.files.sources import CodedOutline, OutlineFile, Shots
 from gradevol.files.table import read_table
 from gradevol.ground.errors import InputError
 from gradevol.job import read_job
+from gradevol.runs.check import check_job
 
 pytestmark = pytest.mark.usefixtures("unsimulated")
 

@@ -7,7 +7,6 @@ import shapely
 from gradevol.after.model import Sureness, build_model
 from gradevol.after.page_data import list_file_columns
 from gradevol.after.pieces import list_pieces
-from gradevol.before_pour import lay_page
 from gradevol.cli.pour import PAGE, RULER, keep_for_the_day
 from gradevol.files import Files
 from gradevol.files.ticket_columns import FrontColumn, TicketLayout
@@ -15,7 +14,8 @@ from gradevol.files.tickets import read_tickets
 from gradevol.geometry.prisms import plan_area, volume_above
 from gradevol.ground.units import CUBIC_YARD
 from gradevol.job import read_job
-from gradevol.pour import know_job, stand_on
+from gradevol.runs.before_pour import lay_page
+from gradevol.runs.pour import know_job, stand_on
 from gradevol.site.slab import Slab, Thickening, Void
 from tests.small_job import JOB, write_job
 

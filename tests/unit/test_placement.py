@@ -4,11 +4,11 @@ import numpy as np
 import pytest
 from numpy.testing import assert_allclose
 
-from gradevol.check import check_job
 from gradevol.files import Files, read_base
 from gradevol.ground.errors import GeometryError, InputError
 from gradevol.job import read_job
 from gradevol.job.placement import place_slab, place_survey, place_top
+from gradevol.runs.check import check_job
 from gradevol.site.survey import DATUM_SIGMA, FOOT_SIGMA, SHOT_SIGMA
 from gradevol.site.top import Between, Faces, Fall, Level, Measured, Panels, Plane
 from tests.small_job import EDGE, HEADER, JOB, write_job

@@ -8,7 +8,6 @@ import shapely
 
 from gradevol.answer.compose import compose_answer
 from gradevol.answer.drawing import draw_up
-from gradevol.check import check_job
 from gradevol.ground.notes import Note
 from gradevol.job import read_job
 from gradevol.out.paper import sheet as sheet_module
@@ -16,6 +15,7 @@ from gradevol.out.paper.sheet import write_sheet
 from gradevol.out.pictures import key, shots, water
 from gradevol.out.pictures.plan import draw_plan
 from gradevol.out.pictures.sheet import Sheet
+from gradevol.runs.check import check_job
 from gradevol.uncertainty.next_shots import NextShot, NextShots
 from tests.lettering import words_on
 from tests.small_job import write_job

@@ -11,8 +11,8 @@ from gradevol.answer.said.thickness import tell_thickness
 from gradevol.answer.said.thin import tell_thin
 from gradevol.answer.said.work import tell_work
 from gradevol.answer.tree.result import present
-from gradevol.check import check_job
 from gradevol.job import read_job
+from gradevol.runs.check import check_job
 
 pytestmark = pytest.mark.usefixtures("unsimulated")
 

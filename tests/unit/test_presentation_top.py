@@ -11,12 +11,12 @@ from gradevol.answer.said.topics import tell_topics
 from gradevol.answer.tree.result import present
 from gradevol.answer.tree.schema import describe_result
 from gradevol.answer.tree.top import compose_top
-from gradevol.check import check_job
 from gradevol.ground.errors import GeometryError, InputError
 from gradevol.job import read_job
 from gradevol.out.json import compose_json
 from gradevol.out.text.summary import LINES, compose_summary
 from gradevol.out.text.wrapping import COLUMNS
+from gradevol.runs.check import check_job
 
 pytestmark = pytest.mark.usefixtures("unsimulated")
 

@@ -6,7 +6,7 @@ import pytest
 from gradevol.ground.errors import InputError
 from gradevol.ground.units import CUBIC_YARD
 from gradevol.job import read_job
-from gradevol.reconcile import reconcile_job
+from gradevol.runs.reconcile import reconcile_job
 from tests.quarter_ring import write_quarter
 from tests.small_job import JOB, write_job
 

@@ -6,10 +6,10 @@ from importlib.resources import files
 import pytest
 
 from gradevol.answer.compose import compose_answer
-from gradevol.check import check_job
 from gradevol.ground.units import CUBIC_YARD, METRES, SQUARE_FOOT
 from gradevol.job import read_job
 from gradevol.out.text.summary import compose_summary
+from gradevol.runs.check import check_job
 from tests.small_job import EDGE, HEADER, JOB, SHOTS, write_job
 
 pytestmark = pytest.mark.usefixtures("unsimulated")

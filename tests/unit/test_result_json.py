@@ -10,12 +10,12 @@ import pytest
 from gradevol.answer.compose import compose_answer
 from gradevol.answer.tree.result import present
 from gradevol.answer.tree.schema import describe_result
-from gradevol.check import check_job
 from gradevol.files import Files
 from gradevol.ground.units import Units
 from gradevol.job import read_job
 from gradevol.job.inputs import record_job
 from gradevol.out.json import compose_json, write_json
+from gradevol.runs.check import check_job
 from gradevol.site.metadata import Credits
 from tests.small_job import JOB, write_job
 

@@ -18,8 +18,8 @@ from gradevol.answer.said.top import tell_top
 from gradevol.answer.said.work import tell_work
 from gradevol.answer.statement import Figure, Words
 from gradevol.answer.tree.result import present
-from gradevol.check import check_job
 from gradevol.job import read_job
+from gradevol.runs.check import check_job
 
 TELLS = (
     tell_order, tell_need, tell_before_order, tell_work, tell_after_work, tell_grading, tell_top,

@@ -7,9 +7,9 @@ import pytest
 from gradevol.answer.said.moves import tell_moves
 from gradevol.answer.said.top import tell_top
 from gradevol.answer.statement import Weight
-from gradevol.check import check_job
 from gradevol.job import read_job
 from gradevol.measures.drainage import FlatPlace
+from gradevol.runs.check import check_job
 
 pytestmark = pytest.mark.usefixtures("unsimulated")
 

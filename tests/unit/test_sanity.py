@@ -3,8 +3,8 @@ import re
 import numpy as np
 import pytest
 
-from gradevol.check import check_job
 from gradevol.job import read_job
+from gradevol.runs.check import check_job
 
 pytestmark = pytest.mark.usefixtures("unsimulated")
 

@@ -8,11 +8,11 @@ import pytest
 
 from gradevol.answer.compose import compose_answer
 from gradevol.answer.statement import Weight
-from gradevol.check import check_job
 from gradevol.doubts.control import compare_tops
 from gradevol.ground.errors import InputError
 from gradevol.job import read_job
 from gradevol.out.text.summary import compose_summary
+from gradevol.runs.check import check_job
 
 pytestmark = pytest.mark.usefixtures("unsimulated")
 

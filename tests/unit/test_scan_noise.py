@@ -7,11 +7,11 @@ import numpy as np
 import pytest
 
 from gradevol.answer.compose import compose_answer
-from gradevol.check import check_job
 from gradevol.job import read_job
 from gradevol.measures.spots import find_high, find_low, find_thin
 from gradevol.plan.fixes.fix import find_all
 from gradevol.plan.fixes.scraps import sweep_scraps
+from gradevol.runs.check import check_job
 from gradevol.site.survey import Grain
 
 pytestmark = pytest.mark.usefixtures("unsimulated")

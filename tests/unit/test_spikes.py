@@ -3,10 +3,10 @@
 import numpy as np
 import pytest
 
-from gradevol.check import check_job
 from gradevol.doubts.epochs import remark_on_epochs
 from gradevol.doubts.spikes import remark_on_spikes
 from gradevol.job import read_job
+from gradevol.runs.check import check_job
 from gradevol.site.rechecks import apply_rechecks
 from gradevol.site.slab import Slab
 from gradevol.site.survey import Survey

@@ -4,11 +4,11 @@ import re
 
 import pytest
 
-from gradevol.check import check_job
 from gradevol.cli import new
 from gradevol.ground.errors import InputError
 from gradevol.job import read_job
 from gradevol.out.starter import WAYS, write_starter
+from gradevol.runs.check import check_job
 
 pytestmark = pytest.mark.usefixtures("unsimulated")
 

@@ -13,12 +13,12 @@ from gradevol.answer.said.thin_risk import (
     tell_thin_risk,
 )
 from gradevol.answer.said.topics import tell_topics
-from gradevol.check import check_job
 from gradevol.ground.units import SQUARE_FOOT
 from gradevol.job import read_job
 from gradevol.measures.acceptance import Acceptance
 from gradevol.measures.spots import Spot, Spots
 from gradevol.out.text.summary import compose_summary
+from gradevol.runs.check import check_job
 from gradevol.site.locating import locate
 from gradevol.uncertainty.thin_risk import Hidden, Outcome
 from tests.small_job import write_job

@@ -1,9 +1,9 @@
 import numpy as np
 import pytest
 
-from gradevol.check import check_job
 from gradevol.ground.errors import InputError
 from gradevol.job import read_job
+from gradevol.runs.check import check_job
 from tests.small_job import SHOTS
 
 pytestmark = pytest.mark.usefixtures("unsimulated")

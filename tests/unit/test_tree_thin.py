@@ -6,10 +6,10 @@ import pytest
 
 from gradevol.answer.tree.result import present
 from gradevol.answer.tree.schema import describe_result
-from gradevol.check import check_job
 from gradevol.ground.units import SQUARE_FOOT
 from gradevol.job import read_job
 from gradevol.measures.acceptance import Acceptance
+from gradevol.runs.check import check_job
 from gradevol.uncertainty.thin_risk import Hidden, Outcome
 from tests.small_job import JOB, write_job
 

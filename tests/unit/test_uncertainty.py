@@ -5,12 +5,12 @@ import pytest
 from numpy.testing import assert_allclose
 
 from gradevol.answer.said.margin import say_ends, say_level_of, say_spread, say_stated
-from gradevol.check import check_job
 from gradevol.ground.units import Units
 from gradevol.job import read_job
 from gradevol.measures.base import MeasuredBase, build_base
 from gradevol.measures.concrete import measure_concrete
 from gradevol.measures.thickness import build_field
+from gradevol.runs.check import check_job
 from gradevol.site.slab import Slab, Thickening
 from gradevol.site.survey import Survey
 from gradevol.site.top import TOP_SIGMA, Level, build_top

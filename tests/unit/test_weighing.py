@@ -9,7 +9,6 @@ import trimesh
 from click.testing import CliRunner
 from numpy.testing import assert_allclose
 
-from gradevol.check import check_job
 from gradevol.cli import main
 from gradevol.doubts.weighing import refuse_unlike_weights, weigh_body
 from gradevol.geometry.prisms import volume_above
@@ -18,6 +17,7 @@ from gradevol.ground.units import CUBIC_YARD
 from gradevol.job import read_job
 from gradevol.measures.body import Body, build_body
 from gradevol.measures.concrete import measure_concrete
+from gradevol.runs.check import check_job
 from gradevol.site.slab import Slab
 from tests.small_job import write_job
 
@@ -40,7 +40,7 @@ def weighed(monkeypatch):
             held.append((field, concrete))
             raise Stopped
 
-        monkeypatch.setattr("gradevol.check.refuse_unlike_weights", stop)
+        monkeypatch.setattr("gradevol.runs.check.refuse_unlike_weights", stop)
         with pytest.raises(Stopped):
             check_job(read_job(path))
         return held[0]

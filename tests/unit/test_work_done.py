@@ -9,7 +9,6 @@ import shapely
 from gradevol.answer.drawing import draw_up
 from gradevol.answer.drawing.sampling import sample
 from gradevol.answer.grade import Grade
-from gradevol.check import check_job
 from gradevol.doubts import astray
 from gradevol.files import Files
 from gradevol.geometry import clipping
@@ -19,6 +18,7 @@ from gradevol.job import read_job
 from gradevol.measures.thickness import cut_field, split_field
 from gradevol.plan.fixes.fix import find_all
 from gradevol.plan.fixes.fixing import find_fixes
+from gradevol.runs.check import check_job
 from gradevol.uncertainty.sensitivity import measure_shares
 from tests.small_job import write_job
 
@@ -133,7 +133,7 @@ def test_the_text_of_shots_is_let_go_of_once_they_are_read(tmp_path, monkeypatch
             super().__init__()
             held.append(self)
 
-    monkeypatch.setattr("gradevol.check.Files", Kept)
+    monkeypatch.setattr("gradevol.runs.check.Files", Kept)
     check_job(read_job(write_job(tmp_path)))
     assert [len(files._parsed) for files in held] == [0]
 

@@ -12,7 +12,7 @@ from gradevol.answer.said.day import tell_day
 from gradevol.cli.pour import PAGE, keep_for_the_day
 from gradevol.job import Job, read_job
 from gradevol.job.inputs import find_inputs
-from gradevol.pour import KEPT, know_job, pour_job
+from gradevol.runs.pour import KEPT, know_job, pour_job
 from tests.conftest import leave_out_simulated
 from tests.small_job import write_job
 
@@ -167,7 +167,7 @@ def make_day(path: Path, folder: Path) -> Day:
 def days(tmp_path_factory) -> dict[str, Day]:
     made = {}
     with pytest.MonkeyPatch.context() as patch, leave_out_simulated():
-        patch.setattr("gradevol.before_pour.lay_ruler", lambda *_args, **_rest: None)
+        patch.setattr("gradevol.runs.before_pour.lay_ruler", lambda *_args, **_rest: None)
         rng = np.random.default_rng(5)
         for name, text, step, size in (("yard", YARD, 1.0, 13), ("halves", HALVES, 2.0, 9)):
             folder = tmp_path_factory.mktemp(name)

@@ -2,11 +2,11 @@
 
 import pytest
 
-from gradevol.check import check_job
 from gradevol.files import read_base
 from gradevol.ground.errors import InputError
 from gradevol.ground.units import METRES
 from gradevol.job import read_job
+from gradevol.runs.check import check_job
 
 FOOT = METRES["ft"]
 

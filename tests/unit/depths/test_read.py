@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 from numpy.testing import assert_allclose
 
-from gradevol.check import check_job
+from gradevol.runs.check import check_job
 from tests.unit.depths.conftest import FOOT, INCH, INCHES, SHEET, TOP
 
 pytestmark = pytest.mark.usefixtures("unsimulated")

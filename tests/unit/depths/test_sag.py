@@ -10,7 +10,6 @@ from hypothesis import given
 from hypothesis import strategies as st
 from numpy.testing import assert_allclose
 
-from gradevol.check import check_job
 from gradevol.files import read_base
 from gradevol.files.depths import estimate_sag
 from gradevol.files.sheet_sources import String
@@ -19,6 +18,7 @@ from gradevol.ground.forces import parse_force, parse_line_weight
 from gradevol.ground.units import Units
 from gradevol.job import read_job
 from gradevol.job.placement import place_survey
+from gradevol.runs.check import check_job
 from gradevol.site.survey import DATUM_SIGMA, SHOT_SIGMA, Survey
 from tests.conftest import examples
 from tests.unit.depths.conftest import FOOT, INCH, SHEET

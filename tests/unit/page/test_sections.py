@@ -8,13 +8,13 @@ import pytest
 
 from gradevol.answer.compose import compose_answer
 from gradevol.answer.statement import Figure, Statement, Topic, Weight, words
-from gradevol.check import check_job
 from gradevol.job import read_job
 from gradevol.measures.spots import Spots
 from gradevol.out.pages.markup import Marker, halve
 from gradevol.out.pages.page import compose_page, write_page
 from gradevol.out.pages.sections import compose_sections
 from gradevol.plan.fixes.outcome import Outcome
+from gradevol.runs.check import check_job
 from tests.unit.page.conftest import page_of, read
 
 

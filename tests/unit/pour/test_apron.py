@@ -10,7 +10,7 @@ from gradevol.answer.said.day import tell_day
 from gradevol.answer.said.day_words import say_clock
 from gradevol.ground.units import CUBIC_YARD
 from gradevol.job import read_job
-from gradevol.pour import KEPT, pour_job
+from gradevol.runs.pour import KEPT, pour_job
 
 APRON = Path(__file__).parents[3] / "sample_surveys" / "apron"
 
@@ -151,7 +151,7 @@ class TestApron:
         def alone(*_args, **rest):
             return follow(*_args, **rest | {"released": 0.0})
 
-        monkeypatch.setattr("gradevol.pour.follow", alone)  # nothing is on its way
+        monkeypatch.setattr("gradevol.runs.pour.follow", alone)  # nothing is on its way
         found = apron(6, forge).progress
         assert found.forecast.alerts
         assert [choice.cases for choice in found.calls] == [()]
@@ -169,7 +169,7 @@ class TestApron:
 
     def test_what_is_kept_is_used_until_an_input_changes(self, apron, monkeypatch):
         apron(1)
-        monkeypatch.setattr("gradevol.check.check_job", None)  # it would not be called
+        monkeypatch.setattr("gradevol.runs.check.check_job", None)  # it would not be called
         job = read_job(apron(1).tickets.path.with_name("job_pour.toml"))
         shots = job.path.with_name("shots.csv")
         whole = shots.read_text()

@@ -6,7 +6,7 @@ from gradevol.answer.said.day_words import say_clock
 from gradevol.ground.errors import InputError
 from gradevol.ground.units import CUBIC_YARD
 from gradevol.job import read_job
-from gradevol.pour import pour_job
+from gradevol.runs.pour import pour_job
 from tests.small_job import JOB, write_job
 
 HALVES = """

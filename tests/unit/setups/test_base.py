@@ -4,11 +4,11 @@ import pytest
 from numpy.testing import assert_allclose
 
 from gradevol.answer.tree.result import present
-from gradevol.check import check_job
 from gradevol.files.setups import Setup, Setups
 from gradevol.ground.errors import InputError
 from gradevol.ground.units import Units
 from gradevol.job import read_job
+from gradevol.runs.check import check_job
 from tests.unit.setups.conftest import FOOT, ONE, SHOTS, SLAB, TOP, TWO
 
 pytestmark = pytest.mark.usefixtures("unsimulated")

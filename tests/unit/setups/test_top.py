@@ -6,10 +6,10 @@ import numpy as np
 import pytest
 from numpy.testing import assert_allclose
 
-from gradevol.check import check_job
 from gradevol.doubts.slips import name_slip
 from gradevol.files import Files
 from gradevol.job.placement import place_top
+from gradevol.runs.check import check_job
 from gradevol.site.top import Measured
 from tests.unit.setups.conftest import FOOT, SHOTS, TWO
 

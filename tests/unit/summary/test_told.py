@@ -8,13 +8,13 @@ import numpy as np
 import pytest
 
 from gradevol.answer.said.topics import tell_topics
-from gradevol.check import check_job
 from gradevol.ground.notes import Note
 from gradevol.ground.units import Units
 from gradevol.job import read_job
 from gradevol.out.starter import WAYS, write_starter
 from gradevol.out.text.summary import LINES, compose_summary, write_summary
 from gradevol.out.text.wrapping import COLUMNS
+from gradevol.runs.check import check_job
 from tests.unit.summary.conftest import works
 
 ROOT = Path(__file__).parents[3]

@@ -8,9 +8,9 @@ import pytest
 from gradevol.answer.said.topics import tell_topics
 from gradevol.answer.statement import Figure, Weight
 from gradevol.answer.tree.result import present
-from gradevol.check import check_job
 from gradevol.job import read_job
 from gradevol.plan.order.delivery import Delivery
+from gradevol.runs.check import check_job
 from gradevol.uncertainty.interval import Interval
 from gradevol.uncertainty.mixture import Mixture
 from tests.small_job import write_job

@@ -124,7 +124,7 @@ def know_job(job: Job, kept: Path | None = None, *, progress: Told = quiet) -> K
     signature = "" if kept is None else sign_inputs(find_inputs(job))
     if kept is not None and (known := find_known(kept / KEPT, signature)) is not None:
         return known
-    from gradevol.check import check_job  # noqa: PLC0415  (it takes longer to load than to pour)
+    from gradevol.runs.check import check_job  # noqa: PLC0415  (it takes longer to load than to pour)
 
     known = know_check(check_job(job, progress=progress), part=job.placing.pour)
     if kept is not None:

@@ -10,7 +10,7 @@ from gradevol.after.ruler import Ruler, measure_ruler
 from gradevol.ground.notes import Note
 from gradevol.job import Job
 from gradevol.plan.order.expected import Expected
-from gradevol.pour import Stand, remark
+from gradevol.runs.pour import Stand, remark
 
 
 def lay_ruler(job: Job, stand: Stand) -> tuple[Ruler, tuple[str, str]] | None:

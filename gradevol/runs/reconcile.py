@@ -12,7 +12,6 @@ from gradevol.after.places import find_part, keep_own, name_parts, name_zones
 from gradevol.after.reconciliation import reconcile
 from gradevol.answer.reconciled import Reconciled
 from gradevol.answer.result import Result
-from gradevol.check import check_job
 from gradevol.files import Files, read_shots
 from gradevol.files.cores import Core, read_cores
 from gradevol.files.setups import Setups
@@ -21,6 +20,7 @@ from gradevol.files.tickets import read_tickets
 from gradevol.ground.errors import GradevolError, InputError
 from gradevol.ground.progress import Progress, quiet
 from gradevol.job import Job
+from gradevol.runs.check import check_job
 
 #: A core this near to the slab's edge is on it, m.
 _NEAR = 0.05
