@@ -80,7 +80,6 @@ def test_names_are_as_short_as_they_can_be_and_no_two_alike(tmp_path):
     assert name_jobs([tmp_path / "a.toml"]) == ["a.toml"]
 
 
-@pytest.mark.usefixtures("unsimulated")
 def test_all_is_refused_for_several_jobs_before_any_is_checked(invoke, folder):
     done = invoke("check", "site", "--all", cwd=folder)
     assert (done.exit_code, done.stdout) == (2, "")
