@@ -1,7 +1,14 @@
-"""One file read as a job would have it read, by its path and what is said of it."""
+"""One file read as a job would have it read, and a job read up to its volume."""
 
-from gradevol.files import read_faces, read_ring, read_shots
+from gradevol.files import Files, read_base, read_faces, read_ring, read_shots
 from gradevol.files.sources import OutlineFile, Shots, SurfaceFile
+from gradevol.job import read_job
+from gradevol.job.placement import find_bounds, place_slab, place_survey, place_top
+from gradevol.measures.base import MeasuredBase, build_base
+from gradevol.measures.concrete import measure_concrete
+from gradevol.measures.thickness import build_field
+from gradevol.site.depths import hang_depths
+from gradevol.site.top import build_top
 
 
 def read_points_of(path, *, unit, layer=None, codes=()):
@@ -17,3 +24,18 @@ def read_faces_of(path, *, unit, layer=None, name=None):
 def read_ring_of(path, *, unit, layer=None):
     """Corners of the ring in a file."""
     return read_ring(OutlineFile(path, unit, layer=layer))
+
+
+def measure_job(path):
+    """Concrete of a job and how many shots it read: the road of `check_job` up to the volume."""
+    job = read_job(path)
+    files = Files()
+    bounds = find_bounds(job, files)
+    survey, faces = read_base(job.base.source, files, bounds=bounds, progress=lambda *_: None)
+    survey = place_survey(survey, job)
+    slab = place_slab(job, files, survey.origin)
+    top = build_top(place_top(job.top, files, survey.origin), slab)
+    survey = hang_depths(survey, top.surface, slab)
+    base = build_base(MeasuredBase(survey, faces), slab, top)
+    volume = measure_concrete(build_field(base.surface, top.surface, slab), slab).volume
+    return volume, len(survey.points)

@@ -26,6 +26,7 @@ def rows_of(folder):
     return list(csv.DictReader(io.StringIO(text)))
 
 
+@pytest.mark.usefixtures("unsimulated")
 def test_a_folder_of_jobs_is_one_table_with_the_failures_last(invoke, folder):
     done = invoke("check", "site", "--no-pictures", cwd=folder)
     assert done.exit_code == 2
@@ -43,6 +44,7 @@ def test_a_folder_of_jobs_is_one_table_with_the_failures_last(invoke, folder):
         assert (folder / "site" / name / "job" / "result.json").exists() is kept
 
 
+@pytest.mark.usefixtures("unsimulated")
 def test_the_table_says_of_a_job_what_its_own_result_says(invoke, folder):
     done = invoke("check", "site/north/job.toml", "site/south/job.toml", "--out", "all",
                   "--no-pictures", "--strict", cwd=folder)  # fmt: skip
@@ -85,6 +87,7 @@ def test_all_is_refused_for_several_jobs_before_any_is_checked(invoke, folder):
     assert not (folder / "jobs.csv").exists()
 
 
+@pytest.mark.usefixtures("unsimulated")
 def test_a_folder_that_can_not_be_made_is_told_in_one_paragraph(invoke, folder):
     (folder / "file").write_text("")
     done = invoke("check", "site", "--no-pictures", "--out", folder / "file" / "out", cwd=folder)

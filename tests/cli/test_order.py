@@ -7,6 +7,7 @@ import jsonschema
 import pytest
 
 from gradevol.answer.tree.schema import describe_result
+from tests.conftest import leave_out_simulated
 from tests.small_job import JOB, write_job
 
 ROOT = Path(__file__).parents[2]
@@ -22,7 +23,8 @@ HALVES = (
 @pytest.fixture(scope="module")
 def told(invoke):
     """What is said of the apron's order."""
-    done = invoke("order", APRON)
+    with leave_out_simulated():
+        done = invoke("order", APRON)
     assert (done.exit_code, done.stderr) == (0, "")
     return done.stdout
 
@@ -31,7 +33,8 @@ def told(invoke):
 def checked(invoke, tmp_path_factory):
     """The apron's check: what it says, and its JSON."""
     out = tmp_path_factory.mktemp("apron")
-    done = invoke("check", APRON, "--no-pictures", "--out", out)
+    with leave_out_simulated():
+        done = invoke("check", APRON, "--no-pictures", "--out", out)
     assert (done.exit_code, done.stderr) == (0, "")
     return done.stdout, json.loads((out / "result.json").read_text(encoding="utf-8"))
 
@@ -61,6 +64,7 @@ def test_the_slip_comes_first_and_no_file_is_written(gradevol, tmp_path):
     assert {path.name for path in tmp_path.iterdir()} == {"job.toml", "shots.csv"}
 
 
+@pytest.mark.usefixtures("unsimulated")
 def test_json_is_the_order_of_check_alone(invoke, checked):
     shown, whole = json.loads(invoke("order", APRON, "--json").stdout), checked[1]
     jsonschema.validate(whole, SCHEMA)

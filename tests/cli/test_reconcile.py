@@ -11,6 +11,7 @@ from gradevol.answer.tree.account import describe_reconciliation
 from gradevol.answer.tree.accounts import describe_jobs
 from gradevol.files.learned import read_factors
 from tests.after_pour import CORES, JOB, TICKETS, TOP_SHOTS
+from tests.conftest import leave_out_simulated
 from tests.small_job import JOB as SMALL
 from tests.small_job import write_job
 
@@ -22,10 +23,11 @@ TINY = "load,volume_yd3,went_to,returned\n1,2.5,,\n2,0.5,,0.1\n"
 def told(invoke, tmp_path_factory):
     """The apron after its pour: what is printed, and the folder of its files."""
     out = tmp_path_factory.mktemp("apron")
-    done = invoke(
-        "reconcile", JOB, "--tickets", TICKETS, "--top-shots", TOP_SHOTS, "--cores", CORES,
-        "--out", out, "--learn", out / "learned.csv",
-    )  # fmt: skip
+    with leave_out_simulated():
+        done = invoke(
+            "reconcile", JOB, "--tickets", TICKETS, "--top-shots", TOP_SHOTS, "--cores", CORES,
+            "--out", out, "--learn", out / "learned.csv",
+        )  # fmt: skip
     assert (done.exit_code, done.stderr) == (0, "")
     return done.stdout, out
 
@@ -75,6 +77,7 @@ def test_the_screen_shows_rows_that_add_up_to_the_hundredth(told):
     assert sum(parts) == ticketed == 7850
 
 
+@pytest.mark.usefixtures("unsimulated")
 def test_it_is_reconciled_again_and_teaches_once(told, invoke, tmp_path):
     learned = told[1] / "learned.csv"
     (before,) = read_factors(learned)
@@ -153,6 +156,7 @@ def test_an_input_is_not_written_over(small, tmp_path):
     assert not (tmp_path / "pad" / "reconcile.json").exists()
 
 
+@pytest.mark.usefixtures("unsimulated")
 def test_of_half_the_tickets_it_is_said_first_that_they_can_not_be_all(invoke, tmp_path):
     half = tmp_path / "half.csv"
     half.write_text("".join(TICKETS.read_text(encoding="utf-8").splitlines(keepends=True)[:5]))
@@ -186,6 +190,12 @@ class TestMany:
             write_job(tmp_path / "sites" / name, job=SMALL, files=files)
         return tmp_path
 
+    @pytest.fixture
+    def undrawn(self, monkeypatch):
+        """Leave the papers blank, which take longer than all else and are looked at above."""
+        for name in ("account.write_account_paper", "accounts.write_accounts_paper"):
+            monkeypatch.setattr(f"gradevol.out.paper.{name}", lambda path, *_, **__: path.touch())
+
     def test_they_are_one_table_with_trends_and_the_failures_told_apart(self, invoke, sites):
         done = invoke(
             "reconcile", "sites", "--tickets", "tickets.csv", "--out", "all", cwd=sites
@@ -206,6 +216,7 @@ class TestMany:
         assert [row["job"] for row in rows] == [job["job"] for job in view["jobs"]]
         assert float(rows[0]["ticketed"]) == view["jobs"][0]["ticketed"] == 2.9
 
+    @pytest.mark.usefixtures("undrawn")
     def test_they_are_printed_as_json_and_the_parts_of_each_add_up(self, invoke, sites):
         given = ("sites/north/job.toml", "sites/south/job.toml", "--tickets", "tickets.csv")
         alone = invoke("reconcile", *given, "--json", cwd=sites)
@@ -217,6 +228,7 @@ class TestMany:
                 job["over"], abs=1e-5
             )
 
+    @pytest.mark.usefixtures("undrawn")
     def test_each_teaches_the_next_job(self, invoke, sites):
         done = invoke(
             *("reconcile", "sites/north", "sites/south", "--tickets", "tickets.csv"),
@@ -227,6 +239,7 @@ class TestMany:
         names = [job.name for job in read_factors(sites / "learned.csv")]
         assert names == ["north/job.toml", "south/job.toml"]
 
+    @pytest.mark.usefixtures("undrawn")
     def test_a_named_job_without_tickets_fails_and_so_does_a_folder_without_any(
         self, invoke, sites
     ):

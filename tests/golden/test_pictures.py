@@ -48,6 +48,19 @@ def check(tmp_path_factory):
     return run
 
 
+@pytest.fixture(scope="module")
+def plan(check, tmp_path_factory):
+    """Draw the plan of one of these slabs, once."""
+
+    @cache
+    def run(name):
+        path = tmp_path_factory.mktemp("drawn") / "plan.png"
+        draw_plan(draw_up(check(name)), path, dpi=DPI)
+        return path
+
+    return run
+
+
 def compare_or_keep(picture, name):
     golden = PICTURES / f"{name}.png"
     if os.environ.get("GRADEVOL_KEEP_PICTURES"):
@@ -56,9 +69,8 @@ def compare_or_keep(picture, name):
 
 
 @pytest.mark.parametrize("name", [name for name in SLABS if name != "plain apron"])
-def test_the_plan_looks_as_it_did(name, check, tmp_path):
-    draw_plan(draw_up(check(name)), tmp_path / "plan.png", dpi=DPI)
-    compare_or_keep(tmp_path / "plan.png", name)
+def test_the_plan_looks_as_it_did(name, plan):
+    compare_or_keep(plan(name), name)
 
 
 @pytest.mark.parametrize("name", SHEETS)
@@ -69,11 +81,10 @@ def test_the_sheet_looks_as_it_did(name, check, tmp_path):
     compare_or_keep(tmp_path / "sheet.png", name)
 
 
-def test_a_plan_drawn_twice_is_the_same_file(check, tmp_path):
-    result = check("pad")
-    draw_plan(draw_up(result), tmp_path / "one.png", dpi=DPI)
-    draw_plan(draw_up(result), tmp_path / "two.png", dpi=DPI)
-    assert (tmp_path / "one.png").read_bytes() == (tmp_path / "two.png").read_bytes()
+def test_a_plan_drawn_twice_is_the_same_file(check, plan, tmp_path):
+    first = plan("pad").read_bytes()
+    draw_plan(draw_up(check("pad")), tmp_path / "plan.png", dpi=DPI)
+    assert (tmp_path / "plan.png").read_bytes() == first
 
 
 def test_the_plain_view_looks_as_it_did(check, tmp_path, monkeypatch):
@@ -82,11 +93,9 @@ def test_the_plain_view_looks_as_it_did(check, tmp_path, monkeypatch):
     compare_or_keep(tmp_path / "view.png", "plain_view")
 
 
-def test_a_difference_is_found_and_shown(check, tmp_path):
+def test_a_difference_is_found_and_shown(plan, tmp_path):
     drawn = tmp_path / "plan.png"
-    draw_plan(draw_up(pad(tmp_path)), drawn, dpi=DPI)
-    draw_plan(draw_up(check("pad")), drawn, dpi=DPI)
-    with Image.open(drawn) as picture:
+    with Image.open(plan("pad")) as picture:
         other = picture.convert("RGB")
     other.paste((0, 0, 0), (100, 100, 130, 130))
     other.save(drawn)

@@ -8,16 +8,10 @@ from hypothesis import given
 from hypothesis import strategies as st
 from numpy.testing import assert_allclose
 
-from gradevol.files import Files, read_base
 from gradevol.job import read_job
-from gradevol.job.placement import find_bounds, place_slab, place_survey, place_top
-from gradevol.measures.base import MeasuredBase, build_base
-from gradevol.measures.concrete import measure_concrete
-from gradevol.measures.thickness import build_field
 from gradevol.runs.check import check_job
-from gradevol.site.depths import hang_depths
-from gradevol.site.top import build_top
 from tests.conftest import examples
+from tests.read_files import measure_job
 from tests.shot_files import (
     write_columns,
     write_depths,
@@ -51,21 +45,6 @@ def write_job(folder, source, origin):
         f"[top]\nlevel = {origin[2] + 0.25}\n"
     )
     return folder / "job.toml"
-
-
-def measure(path):
-    """Concrete of a job and how many shots it read: the road of `check_job` up to the volume."""
-    job = read_job(path)
-    files = Files()
-    bounds = find_bounds(job, files)
-    survey, faces = read_base(job.base.source, files, bounds=bounds, progress=lambda *_: None)
-    survey = place_survey(survey, job)
-    slab = place_slab(job, files, survey.origin)
-    top = build_top(place_top(job.top, files, survey.origin), slab)
-    survey = hang_depths(survey, top.surface, slab)
-    base = build_base(MeasuredBase(survey, faces), slab, top)
-    volume = measure_concrete(build_field(base.surface, top.surface, slab), slab).volume
-    return volume, len(survey.points)
 
 
 DIALECTS = {
@@ -125,10 +104,10 @@ def test_the_same_shots_in_every_format_make_the_same_concrete(tmp_path_factory,
     folder = tmp_path_factory.mktemp("formats")
     shots = make_shots(seed, origin)
     named = write_all(folder, shots, origin)
-    wanted, _ = measure(write_job(folder, 'shots = "comma.csv"', origin))
+    wanted, _ = measure_job(write_job(folder, 'shots = "comma.csv"', origin))
     assert wanted > 1
     for name, source in named.items():
-        volume, count = measure(write_job(folder, source, origin))
+        volume, count = measure_job(write_job(folder, source, origin))
         assert_allclose(volume, wanted, rtol=1e-9, err_msg=name)
         assert count == len(shots), name
 
@@ -137,7 +116,7 @@ def test_the_volume_here_is_that_of_a_whole_check(tmp_path):
     origin = (100, 200, 10)
     write_columns(tmp_path / "shots.csv", make_shots(5, origin), "PNEZD")
     path = write_job(tmp_path, 'shots = "shots.csv"', origin)
-    assert measure(path)[0] == check_job(read_job(path)).concrete.volume
+    assert measure_job(path)[0] == check_job(read_job(path)).concrete.volume
 
 
 @examples(20)
@@ -153,9 +132,9 @@ def test_the_order_of_columns_makes_no_other_concrete(tmp_path_factory, order, m
         folder / "headed.csv", shots, delimiter=",", decimal=".", encoding="utf-8", newline="\n"
     )
     write_columns(folder / "bare.txt", shots, order, mark=mark)
-    wanted, _ = measure(write_job(folder, 'shots = "headed.csv"', (100, 200, 10)))
+    wanted, _ = measure_job(write_job(folder, 'shots = "headed.csv"', (100, 200, 10)))
     source = f'shots = "bare.txt"\ncolumns = "{"".join(order)}"'
-    found, _ = measure(write_job(folder, source, (100, 200, 10)))
+    found, _ = measure_job(write_job(folder, source, (100, 200, 10)))
     assert_allclose(found, wanted, rtol=1e-9)
 
 
@@ -168,7 +147,7 @@ def test_a_sheet_makes_the_same_concrete_as_its_shots(tmp_path_factory, origin, 
     z = np.array(levels).reshape(east.shape) / 1000
     shots = np.column_stack([east.ravel(), north.ravel(), z.ravel()]) + origin
     write_columns(folder / "shots.csv", np.round(shots, 3), "PNEZD")
-    wanted, _ = measure(write_job(folder, 'shots = "shots.csv"', origin))
+    wanted, _ = measure_job(write_job(folder, 'shots = "shots.csv"', origin))
     assert wanted > 1
 
     height, top = 1.625, 0.25
@@ -189,7 +168,7 @@ def test_a_sheet_makes_the_same_concrete_as_its_shots(tmp_path_factory, origin, 
         f'depths = "depths.csv"\n{at}{string}',
         f'depths = "points.csv"\n{string}',
     ):
-        volume, count = measure(write_job(folder, source, origin))
+        volume, count = measure_job(write_job(folder, source, origin))
         assert count == 20
         assert_allclose(volume, wanted, rtol=1e-9, err_msg=source)
 
@@ -204,9 +183,9 @@ def test_a_grid_makes_the_same_concrete_as_its_shots(tmp_path_factory, origin, l
     shots = np.round(np.column_stack([east.ravel(), north.ravel(), heights]) + origin, 3)
     write_columns(folder / "shots.csv", shots, "PNEZD")
     write_grid(folder / "grid.tif", shots, 4, 5, 2.5)
-    wanted, _ = measure(write_job(folder, 'shots = "shots.csv"', origin))
+    wanted, _ = measure_job(write_job(folder, 'shots = "shots.csv"', origin))
     assert wanted > 1
-    volume, count = measure(write_job(folder, 'surface_file = "grid.tif"', origin))
+    volume, count = measure_job(write_job(folder, 'surface_file = "grid.tif"', origin))
     assert count == 20 + 12  # and the middles of its cells
     assert_allclose(volume, wanted, rtol=1e-9)
 
@@ -217,7 +196,7 @@ def test_the_same_faces_in_every_format_make_the_same_concrete(tmp_path):
         "e,n,z\n" + "".join(f"{e:.3f},{n:.3f},{z:.3f}\n" for e, n, z in shots)
     )
     # faces are taken as they are; of shots, rows and lattices are made whole besides
-    of_shots, _ = measure(write_job(tmp_path, 'shots = "shots.csv"', (100.0, 200.0, 10.0)))
+    of_shots, _ = measure_job(write_job(tmp_path, 'shots = "shots.csv"', (100.0, 200.0, 10.0)))
 
     from scipy.spatial import Delaunay  # noqa: PLC0415
 
@@ -236,11 +215,11 @@ def test_the_same_faces_in_every_format_make_the_same_concrete(tmp_path):
         drawing.modelspace().add_3dface([a, b, c, c], dxfattribs={"layer": "GRADE"})
     drawing.saveas(tmp_path / "base.dxf")
 
-    wanted, _ = measure(write_job(tmp_path, 'surface_file = "base.obj"', (100.0, 200.0, 10.0)))
+    wanted, _ = measure_job(write_job(tmp_path, 'surface_file = "base.obj"', (100.0, 200.0, 10.0)))
     assert_allclose(wanted, of_shots, rtol=5e-3)
     named = {"base.obj": 1e-9, "base.dxf": 1e-9, "base.ply": 1e-9, "base.xml": 1e-9}
     for name, tolerance in {**named, "base.stl": 1e-4}.items():
         source = f'surface_file = "{name}"'
-        found, _ = measure(write_job(tmp_path, source, (100.0, 200.0, 10.0)))
+        found, _ = measure_job(write_job(tmp_path, source, (100.0, 200.0, 10.0)))
         # STL holds single precision: seven digits of a coordinate
         assert_allclose(found, wanted, rtol=tolerance, err_msg=name)

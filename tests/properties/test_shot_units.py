@@ -9,7 +9,8 @@ from hypothesis import strategies as st
 from numpy.testing import assert_allclose
 
 from tests.conftest import examples
-from tests.properties.test_formats import EDGE, make_shots, measure
+from tests.properties.test_formats import EDGE, make_shots
+from tests.read_files import measure_job
 
 EIGHTH = Fraction(254, 80_000)  # of an inch, m
 #: Eighths of an inch in a unit.
@@ -60,7 +61,7 @@ def test_the_same_shots_in_every_unit_make_the_same_concrete(tmp_path_factory, o
             f'units = "ft"\n[base]\n{source}\n[slab]\nedge = {edge}\nthickness = "6 in"\n'
             f"[top]\nlevel = {origin[2] + 0.8}\n"
         )
-        volumes[name], _ = measure(folder / "job.toml")
+        volumes[name], _ = measure_job(folder / "job.toml")
     assert volumes["ft"] > 1
     for name, volume in volumes.items():
         assert_allclose(volume, volumes["ft"], rtol=1e-9, err_msg=name)

@@ -31,6 +31,9 @@ _FLAGS = [
     "--disable-background-networking",
     "--disable-component-update",
     "--disable-sync",
+    "--disable-extensions",
+    "--disable-features=Translate,OptimizationHints,MediaRouter",
+    "--in-process-gpu",
 ]
 
 

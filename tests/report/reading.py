@@ -134,11 +134,18 @@ def colours_at(page: Any, places: Any) -> Any:
     )
 
 
-def find_barriers(page: Any) -> list[tuple[str, str, str]]:
+def look_for_barriers(page: Any, within: str | None = None) -> dict[str, Any]:
+    """Look with axe, at all of the page or a part; all nodes are told only of what is wrong."""
+    return Axe().run(page, within, {"resultTypes": ["violations"]}).response
+
+
+def find_barriers(
+    page: Any, within: str | None = None, least: int = 20
+) -> list[tuple[str, str, str]]:
     """What seriously bars some from the page: the rule, the element, and what is wrong."""
     unfold(page)
-    found = Axe().run(page).response
-    assert len(found["passes"]) > 20
+    found = look_for_barriers(page, within)
+    assert len(found["passes"]) > least
     return [
         (one["id"], node["html"], node["failureSummary"])
         for one in found["violations"]

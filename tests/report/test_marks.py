@@ -42,7 +42,9 @@ def overlap(one, other):
 
 @SIZES
 @pytest.mark.parametrize("name", ["apron", "courtyard"])
-def test_every_shot_has_a_mark_that_says_what_its_base_lacks(name, show, size, request):
+def test_every_shot_has_a_mark_of_what_its_base_lacks_and_none_lies_on_another(
+    name, show, size, request
+):
     report = request.getfixturevalue(name)
     marks = marks_of(show(report, **size))
     stakes = find_stakes(report.result)
@@ -51,12 +53,6 @@ def test_every_shot_has_a_mark_that_says_what_its_base_lacks(name, show, size, r
     moves = dict(zip(stakes.names, stakes.base - stakes.design, strict=True))
     for shot, text, *_ in marks:
         assert text.removesuffix("?") == say_mark(moves[shot], report.result)
-
-
-@SIZES
-@pytest.mark.parametrize("name", ["apron", "courtyard"])
-def test_no_mark_lies_over_another(name, show, size, request):
-    marks = marks_of(show(request.getfixturevalue(name), **size))
     over = [
         (one[:2], other[:2])
         for at, one in enumerate(marks)
@@ -67,9 +63,11 @@ def test_no_mark_lies_over_another(name, show, size, request):
 
 
 @SIZES
-def test_nothing_is_drawn_over_the_marks(apron, show, size):
+def test_nothing_is_drawn_over_the_marks_nor_a_name_of_a_next_shot_on_them(apron, show, size):
     page = show(apron, **size)
+    assert_names_of_next_shots_lie_over_nothing(page)
     marks = marks_of(page)
+    assert_names_of_next_shots_lie_over_nothing(page)
     after = page.evaluate("""() => {
       const all = [...document.querySelectorAll("#map svg > *")];
       const last = Math.max(...all.map((one, at) => (one.dataset.shot ? at : -1)));
@@ -184,13 +182,8 @@ def test_next_shots_stand_on_the_plan_where_the_lists_have_them(name, show, size
         assert words(page, "#about") == f"{shot}: shoot here"
 
 
-@SIZES
-@pytest.mark.parametrize("mode", ["thickness", "shots"])
-def test_names_of_next_shots_lie_over_no_mark(apron, show, size, mode):
-    page = show(apron, **size)
-    page.locator(f'button[data-mode="{mode}"]').click()
+def assert_names_of_next_shots_lie_over_nothing(page):
     names = page.evaluate(NAMES)
-
     assert any(one[0].startswith("NEXT") for one in names)
     for one in (one for one in names if one[0].startswith("NEXT")):
         assert [other for other in names if other != one and min(overlap(one, other)) > 2] == []

@@ -21,6 +21,7 @@ from gradevol.job.placement import place_survey
 from gradevol.runs.check import check_job
 from gradevol.site.survey import DATUM_SIGMA, SHOT_SIGMA, Survey
 from tests.conftest import examples
+from tests.read_files import measure_job
 from tests.unit.depths.conftest import FOOT, INCH, SHEET
 
 pytestmark = pytest.mark.usefixtures("unsimulated")
@@ -145,10 +146,10 @@ def volume_of(folder: Path, base: str, **files: str) -> float:
         f'units = "ft"\n[base]\n{base}[slab]\nthickness = "6 in"\n'
         f"edge = [[0, 0], [30, 0], [30, 40], [0, 40]]\n{WARPED}"
     )
-    return check_job(read_job(path)).concrete.volume
+    return measure_job(path)[0]
 
 
-@examples(3)  # five checks each
+@examples(3)  # five jobs each
 @given(hundredths)
 def test_the_same_base_by_elevations_rods_sheets_and_depths_has_one_volume(tmp_path_factory, off):
     folder = tmp_path_factory.mktemp("same")

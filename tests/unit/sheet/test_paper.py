@@ -14,9 +14,9 @@ from gradevol.answer.compose import compose_answer
 from gradevol.out.paper import labels, tapes
 from gradevol.out.paper import sheet as sheet_module
 from gradevol.out.paper.layout import Layout, lay_out
+from gradevol.out.paper.paper import write_pdf
 from gradevol.out.paper.sheet import draw_sheet
 from gradevol.out.pictures.badges import draw_number
-from tests.unit.sheet.conftest import words_of, write
 
 
 def streams_of(pdf):
@@ -37,12 +37,13 @@ def streams_of(pdf):
         ("a3", (841.9, 1190.6)),
     ],
 )
-def test_the_sheet_is_one_page_of_the_paper_asked_for(apron, sheet, large, tmp_path, paper, size):
-    known = {"letter": sheet, "tabloid": large}
-    if paper not in known:
-        write(apron, tmp_path / "sheet.pdf", paper=paper)
-    pdf = known.get(paper, tmp_path / "sheet.pdf").read_bytes()
-    assert size_of(pdf) == pytest.approx(size, abs=0.5)
+def test_the_sheet_is_one_page_of_the_paper_asked_for(apron, sheet, large, paper, size):
+    if written := {"letter": sheet, "tabloid": large}.get(paper):
+        points = size_of(written.read_bytes())
+    else:
+        drawn = draw_sheet(compose_answer(apron), paper=paper)
+        points = sorted((72 * drawn.width, 72 * drawn.height))
+    assert points == pytest.approx(size, abs=0.5)
 
 
 def size_of(pdf):
@@ -53,16 +54,19 @@ def size_of(pdf):
     return sorted(float(size) for size in box[1].split()[2:])
 
 
-def test_the_paper_is_the_smallest_on_which_each_shot_has_its_mark(make_result, sheet, tmp_path):
+def test_the_paper_is_the_smallest_on_which_each_shot_has_its_mark(make_result, sheet):
     assert size_of(sheet.read_bytes()) == pytest.approx((612, 792), abs=0.5)
     edge = np.array([[0, 0], [30, 0], [30, 6], [0, 6]], float)
     plan = np.stack(np.meshgrid(np.arange(0.3, 30, 0.9), np.arange(0.3, 6, 0.9)), axis=-1)
     plan = plan.reshape(-1, 2)
     assert 150 < len(plan) < 250
     shots = np.column_stack([plan, 0.004 * np.sin(plan.sum(axis=1))])
-    pdf = write(make_result(shots, edge, 0.15, base_high=0.01, base_low=0.01), tmp_path / "s.pdf")
-    assert size_of(pdf) == pytest.approx((841.9, 1190.6), abs=0.5)
-    assert "Every shot on the slab is marked." in words_of(tmp_path / "s.pdf")
+    drawn = draw_sheet(
+        compose_answer(make_result(shots, edge, 0.15, base_high=0.01, base_low=0.01))
+    )
+    assert sorted((72 * drawn.width, 72 * drawn.height)) == pytest.approx((841.9, 1190.6), abs=0.5)
+    said = " ".join(text.get_text().strip() for text in drawn.axes.texts)
+    assert "Every shot on the slab is marked." in said
 
 
 @pytest.mark.parametrize(
@@ -176,4 +180,8 @@ def test_slabs_of_odd_shapes_have_a_sheet(make_result, tmp_path, edge, spacing):
     result = make_result(
         shots, edge, 0.15, base_high=0.005, base_low=0.005, title="Ölweg <1> & 50 %"
     )
-    assert len(write(result, tmp_path / "sheet.pdf")) > 10_000
+    drawn = draw_sheet(compose_answer(result))
+    assert len(drawn.axes.texts) > 50
+    if np.ptp(edge) == 2:
+        write_pdf(drawn, tmp_path / "sheet.pdf", title=result.title)
+        assert (tmp_path / "sheet.pdf").stat().st_size > 10_000
