@@ -130,6 +130,13 @@ function showNext(name) {
   if (shot) moveTo(...shot.at, { about: `${name}: shoot here` });
 }
 
+// What a button of a list, or the row that it stands in, means on the plan.
+function showPlaceOf({ dataset: { spot, next, at } }) {
+  if (spot) showSpot(Number(spot));
+  else if (next) showNext(next);
+  else if (at) moveTo(...at.split(" ").map(Number));
+}
+
 function bringPlan() {
   const frame = map.getBoundingClientRect();
   if (frame.top < 0 || frame.bottom > window.innerHeight) $("plan").scrollIntoView({ block: "start" });
@@ -218,18 +225,14 @@ for (const unit of document.querySelectorAll(".in-unit")) unit.textContent = pla
 document.addEventListener("click", (event) => {
   const link = event.target.closest("a");
   if (link) openFor(document.getElementById(link.hash.slice(1)));
+  const row = event.target.closest(".row > summary")?.closest("tr");
+  if (row && !row.querySelector(".row").open) showPlaceOf(row.querySelector(".rank"));
   const button = event.target.closest("button");
   if (!button) return;
   if (button.dataset.mode) setMode(button.dataset.mode);
   else if (button.dataset.zoom) enlarge(button.dataset.zoom === "in" ? 2 : 0.5);
-  else if (button.dataset.spot) {
-    showSpot(Number(button.dataset.spot));
-    bringPlan();
-  } else if (button.dataset.next) {
-    showNext(button.dataset.next);
-    bringPlan();
-  } else if (button.dataset.at) {
-    moveTo(...button.dataset.at.split(" ").map(Number), { about: button.dataset.about || "Here" });
+  else if (button.matches("[data-spot], [data-next], [data-at]")) {
+    showPlaceOf(button);
     bringPlan();
   } else if (button.classList.contains("copy")) copy(button);
   else if ("notation" in button.dataset) {
@@ -251,6 +254,7 @@ window.addEventListener("resize", () => {
 window.addEventListener("hashchange", openTarget);
 window.addEventListener("beforeprint", () => unfold(document.querySelectorAll(".rest > section > details")));
 if (matchMedia("(min-width: 60rem)").matches) unfold(document.querySelectorAll(".rest > section > details"));
+else for (const row of document.querySelectorAll(".row")) row.open = false;
 
 startRechecks();
 state.at = plan.start;

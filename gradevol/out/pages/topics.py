@@ -171,7 +171,11 @@ def _compose_table(run: Sequence[_Told], marker: Marker) -> str:
 
 
 def _list_marked(said: Statement, marker: Marker) -> list[str]:
-    """List cells of a marked place: its mark as a button, what is to do or off there, where."""
+    """
+    List cells of a marked place: its mark as a button, what is to do or off there, where.
+
+    What is to do folds up what goes with it: it stands open where no script runs, and on paper.
+    """
     if is_work := said.key.startswith("fix."):
         what, kind = "row", "must" if said.is_must else "may"
         target, loud, rest = f'data-spot="{escape(said.mark)}"', said.short, ""
@@ -190,7 +194,8 @@ def _list_marked(said: Statement, marker: Marker) -> list[str]:
     size = f"<small>{say(said.size)}</small>" if is_sized else ""
     return [
         button,
-        f"{must}<b>{marker.mark_capital(loud)}</b>{rest}{_small(said, marker)}",
+        f'<details class="row" open><summary><span>{must}<b>{marker.mark_capital(loud)}</b></span>'
+        f"</summary>{rest}{_small(said, marker)}</details>",
         f"{say(said.where)}{size}",
     ]
 
