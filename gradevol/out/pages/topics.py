@@ -51,6 +51,7 @@ def compose_topics(topics: Iterable[Topic], marker: Marker) -> str:
         "facts": _compose_facts,
         "places": lambda run, marker: listing(_say_all(run, marker)),
         "words": _compose_sentences,
+        "aside": _compose_aside,
     }
     values = [one for one in told if _choose_layout(one)[0] == "facts"]
     if values:
@@ -69,6 +70,8 @@ def _choose_layout(told: _Told) -> tuple[str, str]:
         return "table", topic.key
     if said.figure is not None and said.label:
         return "facts", ""
+    if topic.key == "work" and said.weight < Weight.TELLS:
+        return "aside", ""
     return "places" if said.mark else "words", ""
 
 
@@ -112,6 +115,13 @@ def _compose_sentences(run: Sequence[_Told], marker: Marker) -> str:
         return listing(items)
     is_soft = all(said.weight < Weight.TELLS for _, said in run)
     return "".join(paragraph(text, "soft" if is_soft else "") for text in items)
+
+
+def _compose_aside(run: Sequence[_Told], marker: Marker) -> str:
+    """Compose what is said of all rows of a list: where there is little room it is folded up."""
+    told = listing(_say_all(run, marker))
+    summary = "<summary>Notes on the list</summary>"
+    return f'<details class="row aside" open>{summary}{told}</details>' if told else ""
 
 
 def _say_all(run: Sequence[_Told], marker: Marker) -> list[str]:
