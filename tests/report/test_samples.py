@@ -11,7 +11,7 @@ from pypdf import PdfReader
 from tests.conftest import SAMPLES
 
 from .conftest import DESKTOP, PHONE, SIZES, write_report
-from .reading import find_barriers, words
+from .reading import find_barriers, unfold, words
 
 pytestmark = [pytest.mark.browser, pytest.mark.slow]
 
@@ -62,6 +62,30 @@ def test_figures_are_those_of_the_json(report, show):
         for part in key.split("."):
             number = number[int(part)] if isinstance(number, list) else number[part]
         assert float(value) == number, key
+
+
+def test_on_a_phone_the_head_fills_one_screen_and_the_plan_begins_on_the_second(report, show):
+    page = show(report, **PHONE)
+    high = PHONE["viewport"]["height"]
+    ends = page.evaluate("""() => ["#answer", "#work tbody", "#plan", "#map"].map((part) => {
+      const at = document.querySelector(part)?.getBoundingClientRect();
+      return at && [at.top, at.bottom];
+    })""")
+    head, rows, plan, drawn = ends
+
+    assert head[1] <= high
+    assert rows is None or head[1] <= rows[0] < rows[1] <= plan[0]
+    assert plan[0] <= drawn[0] <= 2 * high
+
+
+def test_large_letters_make_no_page_scroll_sideways(report, show):
+    page = show(report, **PHONE)
+    unfold(page)
+    page.evaluate("document.documentElement.style.fontSize = '150%'")
+    for width in (320, 390):
+        page.set_viewport_size({"width": width, "height": 844})
+        page.evaluate("new Promise((done) => requestAnimationFrame(() => setTimeout(done)))")
+        assert page.evaluate("document.documentElement.scrollWidth") == width
 
 
 @SIZES

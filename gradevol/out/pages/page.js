@@ -191,8 +191,12 @@ function setNotation(chosen) {
 }
 
 // Sections that are folded up open for who goes to one, for a desk and for paper.
-function unfold(folds) {
-  for (const fold of folds) fold.open = true;
+const ROWS = ".row, .aside";
+const folds = document.querySelectorAll(`.rest > section > details, ${ROWS}`);
+const isDesk = matchMedia("(min-width: 60rem)");
+
+function unfold(folded) {
+  for (const fold of folded) fold.open = true;
 }
 
 function openFor(target) {
@@ -226,7 +230,8 @@ document.addEventListener("click", (event) => {
   const link = event.target.closest("a");
   if (link) openFor(document.getElementById(link.hash.slice(1)));
   const row = event.target.closest(".row > summary")?.closest("tr");
-  if (row && !row.querySelector(".row").open) showPlaceOf(row.querySelector(".rank"));
+  if (row) showPlaceOf(row.querySelector(".rank"));
+  if (row && isDesk.matches) event.preventDefault(); // there rows stay open
   const button = event.target.closest("button");
   if (!button) return;
   if (button.dataset.mode) setMode(button.dataset.mode);
@@ -252,9 +257,10 @@ window.addEventListener("resize", () => {
 });
 
 window.addEventListener("hashchange", openTarget);
-window.addEventListener("beforeprint", () => unfold(document.querySelectorAll(".rest > section > details")));
-if (matchMedia("(min-width: 60rem)").matches) unfold(document.querySelectorAll(".rest > section > details"));
-else for (const row of document.querySelectorAll(".row")) row.open = false;
+window.addEventListener("beforeprint", () => unfold(folds));
+if (isDesk.matches) unfold(folds);
+else for (const fold of document.querySelectorAll(ROWS)) fold.open = false;
+isDesk.addEventListener("change", () => isDesk.matches && unfold(folds));
 
 startRechecks();
 state.at = plan.start;

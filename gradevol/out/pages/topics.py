@@ -121,7 +121,7 @@ def _compose_aside(run: Sequence[_Told], marker: Marker) -> str:
     """Compose what is said of all rows of a list: where there is little room it is folded up."""
     told = listing(_say_all(run, marker))
     summary = "<summary>Notes on the list</summary>"
-    return f'<details class="row aside" open>{summary}{told}</details>' if told else ""
+    return f'<details class="aside" open>{summary}{told}</details>' if told else ""
 
 
 def _say_all(run: Sequence[_Told], marker: Marker) -> list[str]:
