@@ -66,7 +66,7 @@ def test_figures_are_those_of_the_json(report, show):
 
 def test_on_a_phone_the_head_fills_one_screen_and_the_plan_begins_on_the_second(report, show):
     page = show(report, **PHONE)
-    high = PHONE["viewport"]["height"]
+    high = page.viewport_size["height"]
     ends = page.evaluate("""() => ["#answer", "#work tbody", "#plan", "#map"].map((part) => {
       const at = document.querySelector(part)?.getBoundingClientRect();
       return at && [at.top, at.bottom];

@@ -119,8 +119,8 @@ def _compose_sentences(run: Sequence[_Told], marker: Marker) -> str:
 
 def _compose_aside(run: Sequence[_Told], marker: Marker) -> str:
     """Compose what is said of all rows of a list: where there is little room it is folded up."""
-    told = listing(_say_all(run, marker))
-    summary = "<summary>Notes on the list</summary>"
+    told = _compose_sentences(run, marker)
+    summary = "<summary><h3>Notes on the list</h3></summary>"
     return f'<details class="aside" open>{summary}{told}</details>' if told else ""
 
 
