@@ -190,7 +190,7 @@ function setNotation(chosen) {
   tellReadings();
 }
 
-// Sections that are folded up open for who goes to one, for a desk and for paper.
+// What is folded up opens for who goes to it, for a desk and for paper; rows are folded for a phone.
 const ROWS = ".row, .aside";
 const folds = document.querySelectorAll(`.rest > section > details, ${ROWS}`);
 const isDesk = matchMedia("(min-width: 60rem)");
