@@ -97,6 +97,56 @@ def test_on_a_phone_what_to_do_comes_first_then_the_plan_and_the_rest_is_folded_
     assert page.locator("#parts table").is_visible()
 
 
+def test_a_tap_on_a_row_opens_it_and_the_plan_shows_its_place(apron, show):
+    page = show(apron, **PHONE)
+    field = page.locator("#spot-2 input.read").first
+    assert not field.is_visible()
+    page.locator("#spot-2 summary").first.tap()
+
+    assert field.is_visible()
+    assert page.locator("#spot-2 .tick").is_visible()
+    assert words(page, "#spot-2 td:last-child").startswith("10 ft 0 in from side 2")
+    assert words(page, "#about").startswith("Place 2")
+    assert not page.locator("#spot-3 input.read").first.is_visible()
+    page.locator("#suspects summary").tap()
+    assert page.locator("#suspects input.read").is_visible()
+    assert words(page, "#about") == "Here"
+    page.locator("#spot-2 summary").first.tap()
+    assert not field.is_visible()
+
+
+def test_a_row_is_opened_and_filled_by_keys(apron, show):
+    page = show(apron, **PHONE)
+    page.locator("#spot-2 .rank").focus()
+    page.keyboard.press("Tab")
+    page.keyboard.press("Enter")
+    page.keyboard.press("Tab")
+    page.keyboard.press("Space")
+    page.keyboard.press("Tab")
+    page.keyboard.type("5.75")
+
+    assert page.locator("#spot-2 .tick input").is_checked()
+    assert page.locator("#spot-2 input.read").first.input_value() == "5.75"
+
+
+def test_rows_stand_open_without_scripts_on_paper_and_at_a_desk(apron, show):
+    where = "#spot-2 td:last-child"
+    page = show(apron, **PHONE)
+    assert not page.locator(where).is_visible()
+    page.emulate_media(media="print")
+    assert page.locator(where).is_visible()
+    assert page.locator("#spot-2 small").first.is_visible()
+    page.emulate_media(media="screen")
+    page.set_viewport_size({"width": 1280, "height": 900})
+    page.locator("#spot-2 small").first.wait_for(state="visible", timeout=2000)
+    page.locator("#spot-2 summary").first.click()  # shows the place, and folds nothing
+    assert words(page, "#about").startswith("Place 2")
+    assert page.locator("#spot-2 small").first.is_visible()
+    page = show(apron, **PHONE, java_script_enabled=False)
+    for part in (where, "#spot-2 small", "#work .aside ul"):
+        assert page.locator(part).first.is_visible(), part
+
+
 def test_a_desk_shows_all_and_a_link_opens_what_is_folded_up(apron, show):
     assert show(apron).locator("#parts table").is_visible()
     page = show(apron, **PHONE)

@@ -18,7 +18,7 @@ from tests.small_job import JOB as SMALL
 from tests.small_job import SHOTS, write_job
 
 from .conftest import PHONE, write_report
-from .reading import words
+from .reading import unfold, words
 
 pytestmark = pytest.mark.browser
 UNSIMULATED = pytest.mark.usefixtures("unsimulated")
@@ -115,6 +115,7 @@ def test_lengths_are_read_as_people_write_them(tmp_path, show):
 @UNSIMULATED
 def test_work_is_ticked_off_and_what_the_rod_reads_leaves_as_rechecks(apron, show, tmp_path):
     page = show(apron, **PHONE)
+    unfold(page)
     job = copy_sample("apron", tmp_path)
     row = page.locator("#spot-2")
     row.locator("input.read").first.fill("5'-9\"")
@@ -234,6 +235,7 @@ level = 10.0
         window.shared = [file.name, await file.text()];
       };""")
     page.goto(report.url)
+    unfold(page)
     assert not page.locator("#notation").is_visible()
     assert page.input_value("#kind") == "depth"
     field = page.locator("#spot-1 input.read").first

@@ -11,7 +11,7 @@ from pypdf import PdfReader
 from tests.conftest import SAMPLES
 
 from .conftest import DESKTOP, PHONE, write_report
-from .reading import find_barriers, words
+from .reading import find_barriers, unfold, words
 
 pytestmark = [pytest.mark.browser, pytest.mark.slow]
 
@@ -52,10 +52,21 @@ def test_a_page_is_smaller_than_two_megabytes(report):
 
 def test_a_page_on_a_phone_fits_tells_the_figures_of_the_json_and_prints_whole(report, show):
     page = show(report, **PHONE)
+    assert_head_fills_one_screen_and_the_plan_begins_on_the_second(page)
     assert_fits(page, PHONE)
     assert_is_coloured_by_day_and_by_night(page)
     assert_figures_are_those_of_the_json(page, report)
     assert_prints_whole_on_three_sheets(page, report)  # what is folded up too, and at night
+
+
+def test_large_letters_make_no_page_scroll_sideways(report, show):
+    page = show(report, **PHONE)
+    unfold(page)
+    page.evaluate("document.documentElement.style.fontSize = '150%'")
+    for width in (320, 390):
+        page.set_viewport_size({"width": width, "height": 844})
+        page.evaluate("new Promise((done) => requestAnimationFrame(() => setTimeout(done)))")
+        assert page.evaluate("document.documentElement.scrollWidth") == width
 
 
 def test_a_page_on_a_desk_fits_and_its_large_figures_stay_in_their_column(report, show):
@@ -70,6 +81,18 @@ def test_a_page_bars_nobody(report, show, request):
     place = JOBS.index(request.node.callspec.params["report"])
     look = (PHONE, {**DESKTOP, "color_scheme": "dark"})[place % 2]
     assert find_barriers(show(report, **look)) == []
+
+
+def assert_head_fills_one_screen_and_the_plan_begins_on_the_second(page):
+    high = page.viewport_size["height"]
+    ends = page.evaluate("""() => ["#answer", "#work tbody", "#plan", "#map"].map((part) => {
+      const at = document.querySelector(part)?.getBoundingClientRect();
+      return at && [at.top, at.bottom];
+    })""")
+    head, rows, plan, drawn = ends
+    assert head[1] <= high
+    assert rows is None or head[1] <= rows[0] < rows[1] <= plan[0]
+    assert plan[0] <= drawn[0] <= 2 * high
 
 
 def assert_fits(page, size):

@@ -58,7 +58,7 @@ def compose_account_page(answer: AccountAnswer) -> str:
         "account.html",
         title=plain(answer.title) or "Reconciliation",
         kind="after the pour",
-        styles=["page.css", "account.css"],
+        styles=["page.css", "print.css", "account.css"],
         scripts=PARTS,
         head=_compose_head(answer, marker),
         contents=list_sections(sections),

@@ -49,7 +49,7 @@ def compose_accounts_page(answer: AccountsAnswer) -> str:
         "accounts.html",
         title="Where the concrete went, job by job",
         kind="after the pours",
-        styles=["page.css", "account.css"],
+        styles=["page.css", "print.css", "account.css"],
         scripts=PARTS,
         lead=paragraph(f"{say_count(answer.jobs)}.", "margin"),
         contents=list_sections("".join(sections)),

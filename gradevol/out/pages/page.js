@@ -130,6 +130,13 @@ function showNext(name) {
   if (shot) moveTo(...shot.at, { about: `${name}: shoot here` });
 }
 
+// What a button of a list, or the row that it stands in, means on the plan.
+function showPlaceOf({ dataset: { spot, next, at } }) {
+  if (spot) showSpot(Number(spot));
+  else if (next) showNext(next);
+  else if (at) moveTo(...at.split(" ").map(Number));
+}
+
 function bringPlan() {
   const frame = map.getBoundingClientRect();
   if (frame.top < 0 || frame.bottom > window.innerHeight) $("plan").scrollIntoView({ block: "start" });
@@ -183,9 +190,13 @@ function setNotation(chosen) {
   tellReadings();
 }
 
-// Sections that are folded up open for who goes to one, for a desk and for paper.
-function unfold(folds) {
-  for (const fold of folds) fold.open = true;
+// What is folded up opens for who goes to it, for a desk and for paper; rows are folded for a phone.
+const ROWS = ".row, .aside";
+const folds = document.querySelectorAll(`.rest > section > details, ${ROWS}`);
+const isDesk = matchMedia("(min-width: 60rem)");
+
+function unfold(folded) {
+  for (const fold of folded) fold.open = true;
 }
 
 function openFor(target) {
@@ -218,18 +229,15 @@ for (const unit of document.querySelectorAll(".in-unit")) unit.textContent = pla
 document.addEventListener("click", (event) => {
   const link = event.target.closest("a");
   if (link) openFor(document.getElementById(link.hash.slice(1)));
+  const row = event.target.closest(".row > summary")?.closest("tr");
+  if (row) showPlaceOf(row.querySelector(".rank"));
+  if (row && isDesk.matches) event.preventDefault(); // there rows stay open
   const button = event.target.closest("button");
   if (!button) return;
   if (button.dataset.mode) setMode(button.dataset.mode);
   else if (button.dataset.zoom) enlarge(button.dataset.zoom === "in" ? 2 : 0.5);
-  else if (button.dataset.spot) {
-    showSpot(Number(button.dataset.spot));
-    bringPlan();
-  } else if (button.dataset.next) {
-    showNext(button.dataset.next);
-    bringPlan();
-  } else if (button.dataset.at) {
-    moveTo(...button.dataset.at.split(" ").map(Number), { about: button.dataset.about || "Here" });
+  else if (button.matches("[data-spot], [data-next], [data-at]")) {
+    showPlaceOf(button);
     bringPlan();
   } else if (button.classList.contains("copy")) copy(button);
   else if ("notation" in button.dataset) {
@@ -249,8 +257,10 @@ window.addEventListener("resize", () => {
 });
 
 window.addEventListener("hashchange", openTarget);
-window.addEventListener("beforeprint", () => unfold(document.querySelectorAll(".rest > section > details")));
-if (matchMedia("(min-width: 60rem)").matches) unfold(document.querySelectorAll(".rest > section > details"));
+window.addEventListener("beforeprint", () => unfold(folds));
+if (isDesk.matches) unfold(folds);
+else for (const fold of document.querySelectorAll(ROWS)) fold.open = false;
+isDesk.addEventListener("change", () => isDesk.matches && unfold(folds));
 
 startRechecks();
 state.at = plan.start;

@@ -56,7 +56,7 @@ def compose_page(answer: Answer, *, picture: Path | None = None) -> str:
         "page.html",
         title=plain(answer.title) or "Base check",
         kind="base check",
-        styles=["page.css"],
+        styles=["page.css", "print.css"],
         scripts=_PARTS,
         answer=compose(lambda topics: compose_head(answer.title, topics, marker)),
         lead=compose(lambda topics: compose_lead(topics, marker)),

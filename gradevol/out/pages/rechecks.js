@@ -190,7 +190,7 @@ function readHere() {
     tellReadings();
   }
   const field = [...document.querySelectorAll("input.read")].find((input) => input.dataset.key === target.key);
-  field.closest("details")?.setAttribute("open", "");
+  unfold([field.closest("details"), field.closest("tr")?.querySelector(".row")].filter(Boolean));
   field.scrollIntoView({ block: "center" });
   field.focus();
 }

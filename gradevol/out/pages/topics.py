@@ -51,6 +51,7 @@ def compose_topics(topics: Iterable[Topic], marker: Marker) -> str:
         "facts": _compose_facts,
         "places": lambda run, marker: listing(_say_all(run, marker)),
         "words": _compose_sentences,
+        "aside": _compose_aside,
     }
     values = [one for one in told if _choose_layout(one)[0] == "facts"]
     if values:
@@ -69,6 +70,8 @@ def _choose_layout(told: _Told) -> tuple[str, str]:
         return "table", topic.key
     if said.figure is not None and said.label:
         return "facts", ""
+    if topic.key == "work" and said.weight < Weight.TELLS:
+        return "aside", ""
     return "places" if said.mark else "words", ""
 
 
@@ -112,6 +115,13 @@ def _compose_sentences(run: Sequence[_Told], marker: Marker) -> str:
         return listing(items)
     is_soft = all(said.weight < Weight.TELLS for _, said in run)
     return "".join(paragraph(text, "soft" if is_soft else "") for text in items)
+
+
+def _compose_aside(run: Sequence[_Told], marker: Marker) -> str:
+    """Compose what is said of all rows of a list: where there is little room it is folded up."""
+    told = _compose_sentences(run, marker)
+    summary = "<summary><h3>Notes on the list</h3></summary>"
+    return f'<details class="aside" open>{summary}{told}</details>' if told else ""
 
 
 def _say_all(run: Sequence[_Told], marker: Marker) -> list[str]:
@@ -171,7 +181,11 @@ def _compose_table(run: Sequence[_Told], marker: Marker) -> str:
 
 
 def _list_marked(said: Statement, marker: Marker) -> list[str]:
-    """List cells of a marked place: its mark as a button, what is to do or off there, where."""
+    """
+    List cells of a marked place: its mark as a button, what is to do or off there, where.
+
+    What is to do folds up what goes with it: it stands open where no script runs, and on paper.
+    """
     if is_work := said.key.startswith("fix."):
         what, kind = "row", "must" if said.is_must else "may"
         target, loud, rest = f'data-spot="{escape(said.mark)}"', said.short, ""
@@ -190,7 +204,8 @@ def _list_marked(said: Statement, marker: Marker) -> list[str]:
     size = f"<small>{say(said.size)}</small>" if is_sized else ""
     return [
         button,
-        f"{must}<b>{marker.mark_capital(loud)}</b>{rest}{_small(said, marker)}",
+        f'<details class="row" open><summary><span>{must}<b>{marker.mark_capital(loud)}</b></span>'
+        f"</summary>{rest}{_small(said, marker)}</details>",
         f"{say(said.where)}{size}",
     ]
 
