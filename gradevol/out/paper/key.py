@@ -8,11 +8,11 @@ from gradevol.out.paper.type import Block, Typesetter, split
 from gradevol.out.pictures.key import Entry, list_entries
 
 _SWATCH = 0.4
-_ROW = 0.025
+_ROW = 0.035
 #: Least width of a column of the key, and from one to the next, in.
 _COLUMN, _GAP = 1.55, 0.1
-#: From this width on the strip has five columns instead of three, in.
-_WIDE = 3.4
+#: Least width of the strip, and from which on it has five columns instead of three, in.
+_LEAST, _WIDE = 2.3, 3.4
 _ROWS = 10
 
 
@@ -99,4 +99,4 @@ def strip_block(type_: Typesetter, *, in_inches: bool) -> Block:
             y = top - type_.head_high - (row + 0.5) * type_.line
             type_.write(x, y, split(given, bold=True) + split(f"= {other}"))
 
-    return Block(measure, draw)
+    return Block(measure, draw, _LEAST)

@@ -14,7 +14,7 @@ RIM = 0.52
 BELOW_MAP = 0.37
 _GAP, _BETWEEN_BLOCKS = 0.15, 0.08
 #: Widths of a column beside the map; the least of one below it, in.
-_BESIDE = (*np.arange(1.25, 3.0, 0.05).tolist(), 3.2, 3.5, 3.8, 4.2)
+_BESIDE = (*np.arange(1.3, 3.0, 0.05).tolist(), 3.2, 3.5, 3.8, 4.2)
 _LEAST_COLUMN = 1.9
 _MOST_COLUMNS = 4
 _STEP = 0.02

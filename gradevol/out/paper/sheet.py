@@ -42,7 +42,7 @@ _DETAILS = (
     Detail(fixes=5, notes=0, is_brief=True, has_strip=False, size=7.0),
 )
 #: Room about the arrow to the north, which reaches into the map's rim: width and height, in.
-_ARROW = (0.4, 0.25)
+_ARROW = (0.4, 0.3)
 
 
 def write_sheet(path: Path, answer: Answer, *, paper: str | None = None) -> None:
@@ -119,7 +119,7 @@ def draw_below_map(
     top = frame.bottom + BELOW_MAP
     for number, line in enumerate(lines):
         type_.write(frame.left, top - type_.line * (number + 0.5), line)
-    draw_north(type_.sheet, (frame.left + frame.wide - wide, top + 0.26), drawing, scale)
+    draw_north(type_.sheet, (frame.left + frame.wide - wide, top + 0.31), drawing, scale)
 
 
 def keep_within(sheet: Sheet, frame: Frame) -> None:

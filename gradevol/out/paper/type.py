@@ -164,11 +164,12 @@ class Typesetter:
                     y -= self.line
                 y -= _BETWEEN
 
-        return Block(measure, draw)
+        return Block(measure, draw, self.width(heading, bold=True))
 
     def head(self, left: float, top: float, wide: float, heading: str) -> None:
         """Write the heading of a block, with a line below it, in."""
-        size = self.size * HEADING / SIZE
+        large = self.size * HEADING / SIZE
+        size = large if self.width(heading, large, bold=True) <= wide else self.size
         self.sheet.write(left, top - self.line / 2, heading, size=size, bold=True, colour="black")
         below = top - self.line - 0.012
         self.sheet.lines([np.array([(left, below), (left + wide, below)])], width=0.8, layer=1)
