@@ -37,7 +37,7 @@ def key_block(type_: Typesetter, drawing: Drawing, *, tick: float | None) -> Blo
     def height_of(column: Sequence[Entry], wide: float) -> float:
         return sum(type_.line * len(lines_of(entry, wide)) + _ROW for entry in column)
 
-    def columns_of(wide: float) -> tuple[list[Sequence[Entry]], float]:
+    def columns_of(wide: float) -> tuple[Sequence[Sequence[Entry]], float]:
         """Entries in as many columns as there is room for, and the width of each, in."""
         count = max(1, int((wide + _GAP) / (_COLUMN + _GAP)))
         each = -(-len(entries) // count)

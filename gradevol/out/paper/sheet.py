@@ -39,7 +39,6 @@ _DETAILS = (
     Detail(fixes=10, notes=0, is_brief=True, has_strip=False, size=7.4),
     Detail(fixes=10, notes=0, is_brief=True, has_strip=False, size=7.0),
     Detail(fixes=8, notes=0, is_brief=True, has_strip=False, size=7.0),
-    Detail(fixes=5, notes=0, is_brief=True, has_strip=False, size=7.0),
 )
 #: Room about the arrow to the north, which reaches into the map's rim: width and height, in.
 _ARROW = (0.4, 0.3)

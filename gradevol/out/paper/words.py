@@ -103,9 +103,7 @@ class SheetWords:
         ]
         return [Item("", lead=self._end(str(said.short))) for said in told]
 
-    def list_fixes(
-        self, *, most: int, is_roomy: bool = True, is_brief: bool = False
-    ) -> list[Item]:
+    def list_fixes(self, *, most: int, is_roomy: bool = True, is_brief: bool = False) -> list[Item]:
         """List the first lines of work, each with its number, and what is said of them all."""
         items: list[Item] = []
         for topic in self._pick("work"):
@@ -195,7 +193,9 @@ class SheetWords:
         """
         cells = dict(zip(topic.columns, said.cells, strict=True))
         parts = [cells["do"], said.where, said.size]
-        if said.painted.startswith("C") and not is_brief:  # of what is filled the thickness is no matter
+        if (
+            said.painted.startswith("C") and not is_brief
+        ):  # of what is filled the thickness is no matter
             thick, *more = map(str, said.details)
             parts.insert(1, thick.partition(",")[0])
             parts += [text for text in more if text.replace("³", "3") == cells["material"]]

@@ -13,7 +13,12 @@ UPRIGHT = [[0, 0], [3, 0], [3, 40], [0, 40]]
 ANGLE = [[0, 0], [26, 0], [26, 12], [11, 12], [11, 22], [0, 22]]
 SQUARE = [[0, 0], [21, 0], [21, 20], [0, 20]]
 #: How far apart they are shot, m.
-SHAPES = {"long": (LONG, 1.9), "upright": (UPRIGHT, 1.45), "angle": (ANGLE, 2), "square": (SQUARE, 2)}
+SHAPES = {
+    "long": (LONG, 1.9),
+    "upright": (UPRIGHT, 1.45),
+    "angle": (ANGLE, 2),
+    "square": (SQUARE, 2),
+}
 
 
 def shoot(edge, spacing, bumps):
@@ -29,7 +34,9 @@ def shoot(edge, spacing, bumps):
     return np.column_stack([plan, level])
 
 
-@pytest.fixture(params=[(shape, rows) for shape in SHAPES for rows in (3, 8)], ids=str, scope="module")
+@pytest.fixture(
+    params=[(shape, rows) for shape in SHAPES for rows in (3, 8)], ids=str, scope="module"
+)
 def sheet(request, make_result):
     """Sheet of a slab of odd shape, with a short and a long fix list, on the paper it asks for."""
     shape, rows = request.param
