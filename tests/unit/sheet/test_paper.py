@@ -65,7 +65,7 @@ def test_the_paper_is_the_smallest_on_which_each_shot_has_its_mark(make_result, 
 
 
 @pytest.mark.parametrize(
-    ("size", "paper"), [((12, 30), "letter"), ((24, 20), "a4"), ((8, 8), "letter")]
+    ("size", "paper"), [((16, 30), "letter"), ((24, 20), "a4"), ((8, 8), "letter")]
 )
 def test_the_map_has_at_least_half_of_the_paper_asked_for(make_result, size, paper):
     east, north = np.meshgrid(np.linspace(0, size[0], 9), np.linspace(0, size[1], 6))
