@@ -66,7 +66,8 @@ def draw_sheet(answer: Answer, *, paper: str | None = None) -> Sheet:
     ----------
     answer : Answer
     paper : {"letter", "tabloid", "a4", "a3"} or None
-        None: letter, or A4 of metric jobs; twice as large where a shot would go without its mark.
+        None: letter, or A4 of metric jobs; twice as large where a shot would go without its mark,
+        or the map would have less than half of it.
 
     Returns
     -------

@@ -35,7 +35,7 @@ _LEADS = {"thickness": "{} thickness"}
 
 
 #: What a sheet with little room tells: of each topic so many statements.
-_BRIEF_FIGURES = {"volume": 2, "order": 2, "after_work": 1, "thickness": 1, "thin": 1}
+_BRIEF_FIGURES = {"volume": 2, "order": 2, "after_work": 1, "thickness": 1, "thin": 1, "cover": 1}
 _BRIEF_UNSEEN = {"unseen": 2, "thin_risk": 1, "suspects": 1}
 #: Where the rest is.
 MORE = "More: see report.html."
@@ -51,7 +51,8 @@ class Detail:
     fixes, notes : int
         Lines of the fix list, and notes, at most.
     is_brief : bool
-        Whether of figures and of what was not measured only the first are told.
+        Whether only the first figures are told, the first of what was not measured, and of a row
+        of work no more than what to do, where, and how large its place is.
     has_strip : bool
         Whether a strip turns the unit of the marks into the other.
     size : float
@@ -87,6 +88,8 @@ class SheetWords:
         items = [
             item
             for topic in self._pick(*(_BRIEF_FIGURES if is_brief else _FIGURES))
+            # cover is told then only where there is too little
+            if not is_brief or topic.key != "cover" or topic.at_least(Weight.MATTERS)
             for item in self._list_topic(
                 topic, total.key, most=_BRIEF_FIGURES[topic.key] if is_brief else None
             )
@@ -193,9 +196,8 @@ class SheetWords:
         """
         cells = dict(zip(topic.columns, said.cells, strict=True))
         parts = [cells["do"], said.where, said.size]
-        if (
-            said.painted.startswith("C") and not is_brief
-        ):  # of what is filled the thickness is no matter
+        # of what is filled the thickness is no matter
+        if said.painted.startswith("C") and not is_brief:
             thick, *more = map(str, said.details)
             parts.insert(1, thick.partition(",")[0])
             parts += [text for text in more if text.replace("³", "3") == cells["material"]]
