@@ -5,6 +5,7 @@ from dataclasses import dataclass
 import numpy as np
 import shapely
 
+from gradevol.out.paper.layout import RIM
 from gradevol.out.pictures.sheet import Sheet
 
 #: Points to an inch; height of a capital by its size, as DejaVu Sans has it (0.729 em).
@@ -12,6 +13,8 @@ POINTS, CAPITAL = 72, 0.73
 #: Share of a word's ink box that may touch another's: boxes are a little larger than letters.
 TOUCH = 0.04
 LARGER = 8
+#: How the slab's edge is drawn: above all other lines of the map, and how wide, points.
+EDGE_LAYER, EDGE_WIDTH = 4.8, 2.6
 
 
 @dataclass(frozen=True)
@@ -72,3 +75,14 @@ def find_on_borders(sheet: Sheet, words: list[Word]) -> list[str]:
     ]
     assert borders
     return [word.text for word in words if any(word.box.intersects(line) for line in borders)]
+
+
+def measure_map(sheet: Sheet) -> tuple[float, float]:
+    """Width and height of the map on a paper, its rim of side names and ticks with it, in."""
+    (edge,) = [
+        np.vstack(drawn.get_segments())
+        for drawn in sheet.axes.collections
+        if drawn.get_zorder() == EDGE_LAYER and set(drawn.get_linewidths()) == {EDGE_WIDTH}
+    ]
+    wide, high = (edge.max(axis=0) - edge.min(axis=0) + 2 * RIM).tolist()
+    return wide, high

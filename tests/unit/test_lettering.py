@@ -12,7 +12,7 @@ from gradevol.out.pictures.base3d import draw_base3d
 from gradevol.out.pictures.plan import draw_plan
 from gradevol.out.pictures.sheet import Sheet
 from tests.conftest import SAMPLES
-from tests.lettering import find_cut_off, find_on_borders, find_overlaps, words_on
+from tests.lettering import find_cut_off, find_on_borders, find_overlaps, measure_map, words_on
 
 #: Scans take seconds; the rod sheet answers as the apron does.
 SLOW = ("cloud_pad", "site_scan", "rod_sheet")
@@ -65,6 +65,12 @@ def test_words_of_a_sheet_stand_apart_and_are_none_of_them_cut_off(result, drawn
     words = assert_is_legible(drawn[0], 100)
     assert not [word.text for word in words if word.text.endswith("…")]
     assert find_on_borders(drawn[0], words) == []
+
+
+def test_the_map_of_a_sheet_has_half_of_the_paper(result, drawn, tmp_path):
+    write_sheet(tmp_path / "sheet.pdf", compose_answer(result))
+    wide, high = measure_map(drawn[0])
+    assert wide * high >= 0.5 * drawn[0].width * drawn[0].height
 
 
 def test_words_of_a_plan_stand_apart_and_are_none_of_them_cut_off(result, drawn, tmp_path):

@@ -50,8 +50,7 @@ def draw_built_paper(answer: AccountAnswer, size: tuple[float, float]) -> Sheet 
     title = answer.title or "As built"
     draw_head(type_, "AS BUILT: finished top over the base as shot", title)
     keep_within(sheet, layout.map)
-    corner = layout.corner_of(ground)
-    chart = open_plan(sheet, built.drawing, scale=layout.scale, corner=corner)
+    chart = open_plan(sheet, built.drawing, scale=layout.scale, corner=layout.corner)
     tick = draw_ground(chart)
     _label(chart, built)
     draw_below_map(type_, layout.map, built.foot, built.drawing, layout.scale)

@@ -4,14 +4,15 @@ from collections.abc import Sequence
 
 from gradevol.answer.drawing import Drawing
 from gradevol.ground.units import METRES, eighths
-from gradevol.out.paper.type import LINE, SIZE, Block, Typesetter, split
+from gradevol.out.paper.type import Block, Typesetter, split
 from gradevol.out.pictures.key import Entry, list_entries
 
 _SWATCH = 0.4
-_ROW = 0.03
-_HEAD = LINE + 0.055
-#: From this width on the key has two columns, and the strip five instead of three, in.
-_WIDE, _GAP = 3.4, 0.15
+_ROW = 0.035
+#: Least width of a column of the key, and from one to the next, in.
+_COLUMN, _GAP = 1.55, 0.1
+#: Least width of the strip, and from which on it has five columns instead of three, in.
+_LEAST, _WIDE = 2.3, 3.4
 _ROWS = 10
 
 
@@ -27,42 +28,43 @@ def key_block(type_: Typesetter, drawing: Drawing, *, tick: float | None) -> Blo
         return [
             line
             for number, text in enumerate(drawing.captions.sense)
-            for line in type_.wrap(split(text, bold=number == 0), wide, most=4)
+            for line in type_.wrap(split(text, bold=number == 0), wide, most=6)
         ]
 
     def lines_of(entry: Entry, wide: float) -> list[list[tuple[str, bool]]]:
-        return type_.wrap(split(entry.words), wide - _SWATCH - 0.06, most=3)
+        return type_.wrap(split(entry.words), wide - _SWATCH - 0.06, most=4)
 
-    def columns_of(wide: float) -> tuple[list[Sequence[Entry]], float]:
-        """Entries in one column, or in two where there is room; and their width, in."""
-        if wide < _WIDE:
-            return [entries], wide
-        half = -(-len(entries) // 2)
-        return [entries[:half], entries[half:]], (wide - _GAP) / 2
+    def height_of(column: Sequence[Entry], wide: float) -> float:
+        return sum(type_.line * len(lines_of(entry, wide)) + _ROW for entry in column)
+
+    def columns_of(wide: float) -> tuple[Sequence[Sequence[Entry]], float]:
+        """Entries in as many columns as there is room for, and the width of each, in."""
+        count = max(1, int((wide + _GAP) / (_COLUMN + _GAP)))
+        each = -(-len(entries) // count)
+        columns = [entries[first : first + each] for first in range(0, len(entries), each)]
+        return columns, (wide - _GAP * (count - 1)) / count
 
     def measure(wide: float) -> float:
         columns, each = columns_of(wide)
-        high = max(
-            sum(LINE * len(lines_of(entry, each)) + _ROW for entry in column) for column in columns
-        )
-        return _HEAD + LINE * len(sense_lines(wide)) + high + 0.04
+        high = max((height_of(column, each) for column in columns), default=0.0)
+        return type_.head_high + type_.line * len(sense_lines(wide)) + high + 0.04
 
     def draw(left: float, top: float, wide: float) -> None:
         type_.head(left, top, wide, "Marks")
-        y = top - _HEAD
+        y = top - type_.head_high
         for line in sense_lines(wide):
-            type_.write(left, y - LINE / 2, line)
-            y -= LINE
+            type_.write(left, y - type_.line / 2, line)
+            y -= type_.line
         columns, each = columns_of(wide)
         for number, column in enumerate(columns):
             draw_column(column, left + number * (each + _GAP), y - 0.04, each)
 
     def draw_column(column: Sequence[Entry], left: float, y: float, wide: float) -> None:
         for entry in column:
-            entry.draw(type_.sheet, left + _SWATCH / 2, y - LINE / 2)
+            entry.draw(type_.sheet, left + _SWATCH / 2, y - type_.line / 2)
             for line in lines_of(entry, wide):
-                type_.write(left + _SWATCH + 0.06, y - LINE / 2, line)
-                y -= LINE
+                type_.write(left + _SWATCH + 0.06, y - type_.line / 2, line)
+                y -= type_.line
             y -= _ROW
 
     return Block(measure, draw)
@@ -86,7 +88,7 @@ def strip_block(type_: Typesetter, *, in_inches: bool) -> Block:
         return 2 if wide >= _WIDE else 4
 
     def measure(wide: float) -> float:
-        return _HEAD + LINE * rows_of(wide)
+        return type_.head_high + type_.line * rows_of(wide)
 
     def draw(left: float, top: float, wide: float) -> None:
         type_.head(left, top, wide, heading)
@@ -94,7 +96,7 @@ def strip_block(type_: Typesetter, *, in_inches: bool) -> Block:
         for number, (given, other) in enumerate(pairs):
             column, row = divmod(number, rows)
             x = left + column * wide / -(-_ROWS // rows)
-            y = top - _HEAD - (row + 0.5) * LINE
-            type_.write(x, y, split(given, bold=True) + split(f"= {other}"), size=SIZE)
+            y = top - type_.head_high - (row + 0.5) * type_.line
+            type_.write(x, y, split(given, bold=True) + split(f"= {other}"))
 
-    return Block(measure, draw)
+    return Block(measure, draw, _LEAST)

@@ -3,19 +3,23 @@
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 
+import numpy as np
+
 from gradevol.out.paper.paper import MARGIN, Frame
 from gradevol.out.paper.type import Block
 
 #: Around the slab, for the numbers of its sides and ticks, in.
 RIM = 0.52
 #: Below the map, for what is said of its marks, the bar of lengths and the arrow, in.
-BELOW_MAP = 0.62
-_GAP, _BETWEEN_BLOCKS = 0.2, 0.13
+BELOW_MAP = 0.37
+_GAP, _BETWEEN_BLOCKS = 0.15, 0.08
 #: Widths of a column beside the map; the least of one below it, in.
-_BESIDE = (2.35, 2.6, 2.9, 3.2, 3.5, 3.8, 4.2)
-_LEAST_COLUMN = 2.3
+_BESIDE = (*np.arange(1.3, 3.0, 0.05).tolist(), 3.2, 3.5, 3.8, 4.2)
+_LEAST_COLUMN = 1.9
 _MOST_COLUMNS = 4
-_STEP = 0.1
+_STEP = 0.02
+#: Share of the largest map that a paper without words would have.
+_MARGIN_TO_MARGIN = 0.97
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,6 +43,8 @@ class Layout:
         Of the paper, in.
     map : Frame
         Where the map is, with its rim.
+    ground : (float, float)
+        Width and height of what the map shows, m.
     scale : float
         Inches on paper to a metre on the ground.
     places : tuple of Place
@@ -48,12 +54,14 @@ class Layout:
     width: float
     height: float
     map: Frame
+    ground: tuple[float, float]
     scale: float
     places: tuple[Place, ...]
 
-    def corner_of(self, ground: tuple[float, float]) -> tuple[float, float]:
-        """South-west corner of the ground shown (width, height, m) in the middle of the map, in."""
-        wide, high = (self.scale * side for side in ground)
+    @property
+    def corner(self) -> tuple[float, float]:
+        """South-west corner of the ground shown, which is in the middle of the map, in."""
+        wide, high = (self.scale * side for side in self.ground)
         left = self.map.left + (self.map.wide - wide) / 2
         return left, self.map.bottom + BELOW_MAP + (self.map.high - BELOW_MAP - high) / 2
 
@@ -88,7 +96,7 @@ def lay_out(
     head : float
         Height of the head of the sheet, in.
     least : float
-        Share of the paper that the map with its rim has, at least.
+        Scale of the map, at least, in to a metre.
 
     Returns
     -------
@@ -100,31 +108,61 @@ def lay_out(
     def height_of(number: int, wide: float) -> float:
         known = (number, round(wide, 3))
         if known not in heights:
-            heights[known] = blocks[number].measure(wide)
+            block = blocks[number]
+            heights[known] = block.measure(wide) if wide >= block.least else np.inf
         return heights[known]
 
     best: Layout | None = None
     short, long = paper
     for width, height in ((short, long), (long, short)):
-        body = Frame(MARGIN, MARGIN, width - 2 * MARGIN, height - 2 * MARGIN - head)
+        body = _body_of(width, height, head)
         for beside, below in _templates(body):
             strip = 0.0
             while (shown := _map_of(body, beside, strip)).high > 2 * RIM + BELOW_MAP:
-                if shown.wide * shown.high < least * width * height:
-                    break
-                scale = min(
-                    (shown.wide - 2 * RIM) / ground[0],
-                    (shown.high - 2 * RIM - BELOW_MAP) / ground[1],
-                )
-                if scale <= (best.scale * 1.001 if best else 0.0):
+                scale = _scale_of(shown, ground)
+                if scale < least or scale <= (best.scale * 1.001 if best else 0.0):
                     break
                 columns = _columns(body, beside, below, strip)
                 places = _fill(columns, len(blocks), height_of)
                 if places is not None:
-                    best = Layout(width, height, shown, scale, places)
+                    best = Layout(width, height, shown, ground, scale, places)
                     break
                 strip += _STEP
     return best
+
+
+def find_half(paper: tuple[float, float], ground: tuple[float, float], *, head: float) -> float:
+    """
+    Find the scale at which the map with its rim has half of the paper.
+
+    Parameters
+    ----------
+    paper, ground, head
+        As for `lay_out`.
+
+    Returns
+    -------
+    float
+        in to a metre; of a slab so narrow that no map has half of the paper, the scale at which it
+        reaches from margin to margin.
+    """
+    wide, high = ground
+    # (scale wide + 2 RIM) (scale high + 2 RIM) is half of the paper
+    linear, rest = 2 * RIM * (wide + high), 4 * RIM**2 - paper[0] * paper[1] / 2
+    half = (np.sqrt(linear**2 - 4 * wide * high * rest) - linear) / (2 * wide * high)
+    most = max(_scale_of(_body_of(*size, head), ground) for size in (paper, paper[::-1]))
+    return float(min(half, _MARGIN_TO_MARGIN * most))
+
+
+def _body_of(width: float, height: float, head: float) -> Frame:
+    """All of a paper between the margins below the head, in."""
+    return Frame(MARGIN, MARGIN, width - 2 * MARGIN, height - 2 * MARGIN - head)
+
+
+def _scale_of(shown: Frame, ground: tuple[float, float]) -> float:
+    """Scale of a map that fills a frame with its rim, in to a metre."""
+    wide, high = shown.wide - 2 * RIM, shown.high - 2 * RIM - BELOW_MAP
+    return min(wide / ground[0], high / ground[1])
 
 
 def _templates(body: Frame) -> Iterator[tuple[float, int]]:

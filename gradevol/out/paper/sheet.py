@@ -9,7 +9,7 @@ from gradevol.answer.drawing import Drawing
 from gradevol.answer.drawing.marking import choose_marking, say_marked
 from gradevol.out.paper.key import key_block, strip_block
 from gradevol.out.paper.labels import draw_labels
-from gradevol.out.paper.layout import BELOW_MAP, Layout, lay_out
+from gradevol.out.paper.layout import BELOW_MAP, Layout, find_half, lay_out
 from gradevol.out.paper.paper import (
     MARGIN,
     PAPERS,
@@ -20,8 +20,8 @@ from gradevol.out.paper.paper import (
 )
 from gradevol.out.paper.plan import draw_ground, open_plan
 from gradevol.out.paper.signature import signature_block
-from gradevol.out.paper.type import LINE, SIZE, Block, Item, Typesetter, split
-from gradevol.out.paper.words import Detail, SheetWords, list_cautions
+from gradevol.out.paper.type import SIZE, Block, Item, Typesetter, split
+from gradevol.out.paper.words import MORE, Detail, SheetWords, list_cautions
 from gradevol.out.pictures.key import draw_north, north_size
 from gradevol.out.pictures.sheet import Sheet
 
@@ -31,15 +31,17 @@ _TITLE_LINE, _DATE = 0.21, 2.3
 #: From all that is wanted to what always finds room.
 _DETAILS = (
     Detail(fixes=10, notes=4),
-    Detail(fixes=8, notes=2),
-    Detail(fixes=8, notes=0),
-    Detail(fixes=6, notes=0, is_brief=True),
-    Detail(fixes=5, notes=0, is_brief=True, has_strip=False),
-    Detail(fixes=3, notes=0, is_brief=True, has_strip=False),
+    Detail(fixes=10, notes=2),
+    Detail(fixes=10, notes=0),
+    Detail(fixes=10, notes=0, size=7.4),
+    Detail(fixes=10, notes=0, is_brief=True),
+    Detail(fixes=10, notes=0, is_brief=True, has_strip=False),
+    Detail(fixes=10, notes=0, is_brief=True, has_strip=False, size=7.4),
+    Detail(fixes=10, notes=0, is_brief=True, has_strip=False, size=7.0),
+    Detail(fixes=8, notes=0, is_brief=True, has_strip=False, size=7.0),
 )
-#: The map with its rim has this share of the paper; with more words than the fewest it is no
-#: smaller than by this share.
-_MAP, _GOOD = 0.5, 0.92
+#: Room about the arrow to the north, which reaches into the map's rim: width and height, in.
+_ARROW = (0.4, 0.3)
 
 
 def write_sheet(path: Path, answer: Answer, *, paper: str | None = None) -> None:
@@ -64,7 +66,8 @@ def draw_sheet(answer: Answer, *, paper: str | None = None) -> Sheet:
     ----------
     answer : Answer
     paper : {"letter", "tabloid", "a4", "a3"} or None
-        None: letter, or A4 of metric jobs; twice as large where a shot would go without its mark.
+        None: letter, or A4 of metric jobs; twice as large where a shot would go without its mark,
+        or the map would have less than half of it.
 
     Returns
     -------
@@ -73,35 +76,38 @@ def draw_sheet(answer: Answer, *, paper: str | None = None) -> Sheet:
     """
     *smaller, largest = [paper] if paper else list_papers(answer.units)
     for name in smaller:
-        sheet, is_whole = _draw_on(answer, PAPERS[name])
-        if is_whole:
-            return sheet
+        for is_fewest in (False, True):
+            sheet, is_whole = _draw_on(answer, PAPERS[name], is_fewest=is_fewest)
+            if is_whole:
+                return sheet
     return _draw_on(answer, PAPERS[largest])[0]
 
 
-def _draw_on(answer: Answer, size: tuple[float, float]) -> tuple[Sheet, bool]:
-    """Draw the sheet on a paper, in; and whether each shot of the slab has its mark."""
+def _draw_on(
+    answer: Answer, size: tuple[float, float], *, is_fewest: bool = False
+) -> tuple[Sheet, bool]:
+    """Draw the sheet on a paper, in; and whether its map is large and has each shot's mark."""
     drawing = answer.drawing
-    scratch = Typesetter(Sheet.blank(1, 1))
-    title, title_size = _wrap_title(scratch, answer.title or "Base check", size[0])
+    scratch = Sheet.blank(1, 1)
+    title, title_size = _wrap_title(Typesetter(scratch), answer.title or "Base check", size[0])
     head = 0.2 + _TITLE_LINE * len(title) + 0.06
-    width, height = drawing.slab.size.tolist()
-    ground = (width, height)
-    layout, detail = _fit(size, ground, head, scratch, answer)
+    layout, detail, is_large = _fit(size, head, scratch, answer, is_fewest=is_fewest)
     sheet = Sheet.blank(layout.width, layout.height)
-    type_ = Typesetter(sheet)
+    type_ = Typesetter(sheet, detail.size)
     _draw_head(type_, layout, title, title_size, answer)
     keep_within(sheet, layout.map)
-    chart = open_plan(sheet, drawing, scale=layout.scale, corner=layout.corner_of(ground))
+    chart = open_plan(sheet, drawing, scale=layout.scale, corner=layout.corner)
     marking = choose_marking(drawing.markings, layout.scale)
     tick = draw_ground(chart)
     marked = draw_labels(chart, marking, most=detail.fixes)
-    draw_below_map(type_, layout.map, say_marked(marking, marked), drawing, layout.scale)
+    said = say_marked(marking, marked) + (f" {MORE}" if detail.is_brief else "")
+    draw_below_map(type_, layout.map, said, drawing, layout.scale)
     blocks = _list_blocks(type_, answer, detail=detail, tick=tick)
     for place in layout.places:
         blocks[place.block].draw(place.left, place.top, place.wide)
     take_colour_out(sheet)
-    return sheet, marking.is_lattice or not (marking.said or marked.left_out or marked.unnamed)
+    is_whole = not (marking.said or marked.left_out or marked.unnamed)
+    return sheet, is_large and (marking.is_lattice or is_whole)
 
 
 def draw_below_map(
@@ -110,10 +116,10 @@ def draw_below_map(
     """Say what is marked; beside it the bar of lengths and the arrow to the north."""
     wide = north_size()[0]
     lines = type_.wrap(split(said), frame.wide - wide - 0.15, most=3)
+    top = frame.bottom + BELOW_MAP
     for number, line in enumerate(lines):
-        type_.write(frame.left, frame.bottom + BELOW_MAP - 0.2 - LINE * number, line)
-    corner = (frame.left + frame.wide - wide, frame.bottom + BELOW_MAP + 0.04)
-    draw_north(type_.sheet, corner, drawing, scale)
+        type_.write(frame.left, top - type_.line * (number + 0.5), line)
+    draw_north(type_.sheet, (frame.left + frame.wide - wide, top + 0.31), drawing, scale)
 
 
 def keep_within(sheet: Sheet, frame: Frame) -> None:
@@ -125,6 +131,7 @@ def keep_within(sheet: Sheet, frame: Frame) -> None:
         (0.0, 0.0, sheet.width, floor),
         (0.0, 0.0, frame.left, sheet.height),
         (sheet.width - right, 0.0, right, sheet.height),
+        (sheet.width - right - _ARROW[0], floor, *_ARROW),
     ):
         sheet.room.take(left + wide / 2, bottom + high / 2, wide, high)
 
@@ -142,27 +149,28 @@ def _wrap_title(
 
 
 def _fit(
-    paper: tuple[float, float],
-    ground: tuple[float, float],
-    head: float,
-    type_: Typesetter,
-    answer: Answer,
-) -> tuple[Layout, Detail]:
-    """Find the layout, with as many words as leave the map its share of the paper."""
+    paper: tuple[float, float], head: float, scratch: Sheet, answer: Answer, *, is_fewest: bool
+) -> tuple[Layout, Detail, bool]:
+    """
+    Find the layout with the most words that leave the map its share of the paper.
 
-    def place(detail: Detail, least: float = _MAP) -> Layout | None:
-        blocks = _list_blocks(type_, answer, detail=detail)
-        return lay_out(paper, ground, blocks, head=head, least=least)
-
-    *more, fewest = _DETAILS
-    best = place(fewest) or place(fewest, least=0.0)
-    if best is None:
+    Returns
+    -------
+    (Layout, Detail, bool)
+        The largest map with those words, and whether it has that share.
+    """
+    width, height = answer.drawing.slab.size.tolist()
+    ground = (width, height)
+    half = find_half(paper, ground, head=head)
+    for detail in _DETAILS[-1:] if is_fewest else _DETAILS:
+        blocks = _list_blocks(Typesetter(scratch, detail.size), answer, detail=detail)
+        layout = lay_out(paper, ground, blocks, head=head, least=half)
+        if layout is not None:
+            return layout, detail, True
+    layout = lay_out(paper, ground, blocks, head=head)
+    if layout is None:
         raise ValueError(f"no room for the fewest words on paper of {paper} in")
-    for detail in more:
-        layout = place(detail)
-        if layout is not None and layout.scale >= _GOOD * best.scale:
-            return layout, detail
-    return best, fewest
+    return layout, detail, False
 
 
 def _list_blocks(
@@ -172,7 +180,7 @@ def _list_blocks(
     words = SheetWords(answer.topics, answer.drawing.slab.names)
     big, figures = words.list_figures(is_brief=detail.is_brief)
     is_roomy = detail.notes > 0
-    fixes = words.list_fixes(most=detail.fixes, is_roomy=is_roomy)
+    fixes = words.list_fixes(most=detail.fixes, is_roomy=is_roomy, is_brief=detail.is_brief)
     unmeasured = words.list_unmeasured(is_roomy=is_roomy, is_brief=detail.is_brief)
     blocks = [
         _figures_block(type_, words.say_first(), big, figures),
@@ -200,12 +208,15 @@ def _figures_block(type_: Typesetter, first: list[Item], big: str, items: list[I
     def draw(left: float, top: float, wide: float) -> None:
         type_.head(left, top, wide, "Concrete in place")
         if first:
-            above.draw(left, top - LINE - 0.05, wide)
-        below = top - LINE - measure_above(wide)
-        type_.sheet.write(left, below - 0.2, big, size=17, bold=True, colour="black")
-        rest.draw(left, below - 0.37, wide)
+            above.draw(left, top - type_.head_high, wide)
+        below = top - type_.line - measure_above(wide)
+        type_.sheet.write(left, below - 0.19, big, size=17, bold=True, colour="black")
+        rest.draw(left, below - 0.34, wide)
 
-    return Block(lambda wide: LINE + 0.37 + measure_above(wide) + rest.measure(wide), draw)
+    def measure(wide: float) -> float:
+        return type_.line + 0.34 + measure_above(wide) + rest.measure(wide)
+
+    return Block(measure, draw)
 
 
 def _draw_head(
@@ -232,7 +243,7 @@ def _draw_head(
     date = credits.date if credits is not None else None
     sheet.write(right - _DATE + 0.06, top - 0.165, "Shot on", size=SIZE, colour="black")
     if date:
-        line = type_.wrap(split(date, bold=True), _DATE - 0.7, most=1)[0]
-        type_.write(right - _DATE + 0.62, top - 0.165, line)
+        line = type_.wrap(split(date, bold=True), _DATE - 0.7, size=SIZE, most=1)[0]
+        type_.write(right - _DATE + 0.62, top - 0.165, line, size=SIZE)
     below = top - 0.2 - _TITLE_LINE * len(title)
     sheet.lines([np.array([(MARGIN, below), (right, below)])], width=1.4, colour="black", layer=1)

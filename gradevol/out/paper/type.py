@@ -13,8 +13,8 @@ from gradevol.out.pictures.sheet import Sheet
 #: Points; a copy at half size is still read.
 SIZE, HEADING = 8.0, 8.8
 #: From one line to the next, in.
-LINE = 0.136
-_BELOW_HEADING, _BETWEEN = 0.055, 0.03
+LINE = 0.132
+_BELOW_HEADING, _BETWEEN = 0.05, 0.025
 #: Room for the number of an item, in.
 _NUMBER = 0.23
 #: Widths are measured on letters this much larger, which are not fitted to pixels.
@@ -44,7 +44,7 @@ class Item:
     text: str
     lead: str = ""
     number: int = 0
-    most: int = 4
+    most: int = 12
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,26 +58,47 @@ class Block:
         Its height, in, at a width, in.
     draw : callable
         Draws it: left, top and width, in.
+    least : float
+        Width under which it can't be set, in.
     """
 
     measure: Callable[[float], float]
     draw: Callable[[float, float, float], None]
+    least: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)
 class Typesetter:
-    """Sets words on a sheet."""
+    """Sets words on a sheet, in letters of a size, points."""
 
     sheet: Sheet
+    size: float = SIZE
 
-    def width(self, text: str, size: float = SIZE, *, bold: bool = False) -> float:
+    @property
+    def line(self) -> float:
+        """From one line to the next, in."""
+        return LINE * self.size / SIZE
+
+    @property
+    def head_high(self) -> float:
+        """Height of a heading with the line below it, in."""
+        return self.line + _BELOW_HEADING
+
+    def width(self, text: str, size: float | None = None, *, bold: bool = False) -> float:
         """Width of a word or a line of text as it is printed, in."""
-        return self.sheet.measure(text, _LARGER * size, bold=bold)[0] / _LARGER
+        large = _LARGER * (size or self.size)
+        return self.sheet.measure(text, large, bold=bold)[0] / _LARGER
 
     def wrap(
-        self, words: Sequence[tuple[str, bool]], wide: float, *, size: float = SIZE, most: int
+        self,
+        words: Sequence[tuple[str, bool]],
+        wide: float,
+        *,
+        size: float | None = None,
+        most: int,
     ) -> list[_Words]:
         """Break words into at most `most` lines no wider than `wide`, in."""
+        size = size or self.size
         space = self.width("a a", size) - self.width("aa", size)
         wide *= _SURE
         lines: list[_Words] = [[]]
@@ -105,8 +126,9 @@ class Typesetter:
             word = word[:-1]
         return word + "…"
 
-    def write(self, x: float, y: float, line: _Words, *, size: float = SIZE) -> None:
+    def write(self, x: float, y: float, line: _Words, *, size: float | None = None) -> None:
         """Write a line of words, in, each run of one weight at once."""
+        size = size or self.size
         space = self.width("a a", size) - self.width("aa", size)
         while line:
             bold = line[0][1]
@@ -125,29 +147,31 @@ class Typesetter:
 
         def measure(wide: float) -> float:
             lines = [len(lines_of(item, wide)) for item in items]
-            head = LINE + _BELOW_HEADING if heading else 0.0
-            return head + LINE * sum(lines) + _BETWEEN * len(items)
+            head = self.head_high if heading else 0.0
+            return head + self.line * sum(lines) + _BETWEEN * len(items)
 
         def draw(left: float, top: float, wide: float) -> None:
             y = top
             if heading:
                 self.head(left, top, wide, heading)
-                y -= LINE + _BELOW_HEADING
+                y -= self.head_high
             for item in items:
                 indent = _NUMBER if item.number else 0.0
                 if item.number:
-                    draw_number(self.sheet, left + 0.085, y - LINE / 2, item.number)
+                    draw_number(self.sheet, left + 0.085, y - self.line / 2, item.number)
                 for line in lines_of(item, wide):
-                    self.write(left + indent, y - LINE / 2, line)
-                    y -= LINE
+                    self.write(left + indent, y - self.line / 2, line)
+                    y -= self.line
                 y -= _BETWEEN
 
-        return Block(measure, draw)
+        return Block(measure, draw, self.width(heading, bold=True))
 
     def head(self, left: float, top: float, wide: float, heading: str) -> None:
         """Write the heading of a block, with a line below it, in."""
-        self.sheet.write(left, top - LINE / 2, heading, size=HEADING, bold=True, colour="black")
-        below = top - LINE - 0.012
+        large = self.size * HEADING / SIZE
+        size = large if self.width(heading, large, bold=True) <= wide else self.size
+        self.sheet.write(left, top - self.line / 2, heading, size=size, bold=True, colour="black")
+        below = top - self.line - 0.012
         self.sheet.lines([np.array([(left, below), (left + wide, below)])], width=0.8, layer=1)
 
 

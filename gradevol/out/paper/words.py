@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from gradevol.answer.cautions import BRIEFLY, CAUTIONS, VOID
 from gradevol.answer.statement import FIRST, Statement, Topic, Weight
 from gradevol.ground.words import capital
-from gradevol.out.paper.type import Item
+from gradevol.out.paper.type import SIZE, Item
 
 #: Topics of each block, in the order in which they are read.
 _FIGURES = ("volume", "order", "after_work", "thickness", "thin", "grading", "cover")
@@ -32,14 +32,13 @@ _ALWAYS = ("work.must",)
 #: Topics whose name goes before what has none of its own; and what a name is told with.
 _NAMED = {"order": "title", "grading": "title", "next_shots": "title", "after_work": "label"}
 _LEADS = {"thickness": "{} thickness"}
-#: Lines of one item, and of one note: none in use is longer, but a long survey's points.
-_MOST_LINES, _MOST_LINES_OF_NOTE = 6, 9
 
 
 #: What a sheet with little room tells: of each topic so many statements.
-_BRIEF_FIGURES = {"volume": 2, "order": 2, "after_work": 1, "thickness": 2, "thin": 1, "cover": 2}
+_BRIEF_FIGURES = {"volume": 2, "order": 2, "after_work": 1, "thickness": 1, "thin": 1, "cover": 1}
 _BRIEF_UNSEEN = {"unseen": 2, "thin_risk": 1, "suspects": 1}
-_MORE = "More: see report.html."
+#: Where the rest is.
+MORE = "More: see report.html."
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,15 +51,19 @@ class Detail:
     fixes, notes : int
         Lines of the fix list, and notes, at most.
     is_brief : bool
-        Whether of figures and of what was not measured only the first are told.
+        Whether only the first figures are told, the first of what was not measured, and of a row
+        of work no more than what to do, where, and how large its place is.
     has_strip : bool
         Whether a strip turns the unit of the marks into the other.
+    size : float
+        Of the letters, points.
     """
 
     fixes: int
     notes: int
     is_brief: bool = False
     has_strip: bool = True
+    size: float = SIZE
 
 
 @dataclass(frozen=True, slots=True)
@@ -85,6 +88,8 @@ class SheetWords:
         items = [
             item
             for topic in self._pick(*(_BRIEF_FIGURES if is_brief else _FIGURES))
+            # cover is told then only where there is too little
+            if not is_brief or topic.key != "cover" or topic.at_least(Weight.MATTERS)
             for item in self._list_topic(
                 topic, total.key, most=_BRIEF_FIGURES[topic.key] if is_brief else None
             )
@@ -101,33 +106,32 @@ class SheetWords:
         ]
         return [Item("", lead=self._end(str(said.short))) for said in told]
 
-    def list_fixes(self, *, most: int, is_roomy: bool = True) -> list[Item]:
+    def list_fixes(self, *, most: int, is_roomy: bool = True, is_brief: bool = False) -> list[Item]:
         """List the first lines of work, each with its number, and what is said of them all."""
         items: list[Item] = []
         for topic in self._pick("work"):
             lines = [said for said in topic.at_least(Weight.TELLS) if said.mark]
-            items += [self._say_work(said, topic) for said in lines[:most]]
+            items += [self._say_work(said, topic, is_brief=is_brief) for said in lines[:most]]
             if len(lines) > most:
                 items.append(Item(f"{len(lines) - most} more: see fix_list.csv."))
-            rest = _choose(topic, is_roomy=is_roomy)
+            rest = [] if is_brief else _choose(topic, is_roomy=is_roomy)
             items += [self._say(said, topic) for said in rest if not said.mark]
         return items
 
     def list_unmeasured(self, *, is_roomy: bool = True, is_brief: bool = False) -> list[Item]:
         """List what was not measured, as far as can be known."""
-        items = [
+        return [
             item
             for topic in self._pick(*(_BRIEF_UNSEEN if is_brief else _UNSEEN))
             for item in self._list_topic(
                 topic, is_roomy=is_roomy, most=_BRIEF_UNSEEN[topic.key] if is_brief else None
             )
         ]
-        return [*items, Item(_MORE)] if is_brief else items
 
     def list_notes(self, *, most: int) -> list[Item]:
         """List what was shot again, notes that nothing else tells, and what the margin rests on."""
         notes = [said for topic in self._pick("rechecks", "notes") for said in topic.statements]
-        items = [Item(self._end(str(said.full)), most=_MOST_LINES_OF_NOTE) for said in notes[:most]]
+        items = [Item(self._end(str(said.full))) for said in notes[:most]]
         if len(notes) > most:
             items.append(Item(f"{len(notes) - most} more notes: see report.html."))
         rests = [
@@ -182,9 +186,9 @@ class SheetWords:
             text += f"; {said.where}"
         if topic.key == "volume" and said.label:  # the margin stands out as the volume does
             return Item("", lead=f"{lead} {self._end(text)}")
-        return Item(self._end(text), lead=lead, most=_MOST_LINES)
+        return Item(self._end(text), lead=lead)
 
-    def _say_work(self, said: Statement, topic: Topic) -> Item:
+    def _say_work(self, said: Statement, topic: Topic, *, is_brief: bool) -> Item:
         """
         Say a line of work: how much the base moves is said as on the marks.
 
@@ -192,13 +196,14 @@ class SheetWords:
         """
         cells = dict(zip(topic.columns, said.cells, strict=True))
         parts = [cells["do"], said.where, said.size]
-        if said.painted.startswith("C"):  # of what is filled the thickness is no matter
+        # of what is filled the thickness is no matter
+        if said.painted.startswith("C") and not is_brief:
             thick, *more = map(str, said.details)
             parts.insert(1, thick.partition(",")[0])
             parts += [text for text in more if text.replace("³", "3") == cells["material"]]
         told = self._end("; ".join(filter(None, parts)))
         lead = f"{'Must: ' if said.is_must else ''}{said.painted}"
-        return Item(told, lead=lead, number=int(said.mark), most=_MOST_LINES)
+        return Item(told, lead=lead, number=int(said.mark))
 
     def _end(self, text: str) -> str:
         """Leave out the names of sides, and end with a stop."""
