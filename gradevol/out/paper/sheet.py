@@ -100,7 +100,9 @@ def _draw_on(
     marking = choose_marking(drawing.markings, layout.scale)
     tick = draw_ground(chart)
     marked = draw_labels(chart, marking, most=detail.fixes)
-    said = say_marked(marking, marked) + (f" {MORE}" if detail.is_brief else "")
+    said = say_marked(marking, marked)
+    if detail.is_brief and "report.html" not in said:
+        said += f" {MORE}"
     draw_below_map(type_, layout.map, said, drawing, layout.scale)
     blocks = _list_blocks(type_, answer, detail=detail, tick=tick)
     for place in layout.places:
