@@ -43,20 +43,17 @@ from gradevol.measures.drainage.notes import remark_on_drainage
 from gradevol.measures.grading import measure_grading
 from gradevol.measures.height import measure_height
 from gradevol.measures.thickness import (
-    ThicknessField,
     build_field,
     measure_thickness,
-    surveyed_part,
 )
 from gradevol.plan.fixes import plan_work
-from gradevol.plan.fixes.fix import Found, find_all
+from gradevol.plan.fixes.fix import find_shot
 from gradevol.plan.fixes.outcome import measure_outcome
 from gradevol.plan.order.delivery import plan_delivery
 from gradevol.plan.order.expected import learn_factor
 from gradevol.plan.order.parts import measure_parts
 from gradevol.site.depths import hang_depths
 from gradevol.site.rechecks import Epochs, apply_rechecks
-from gradevol.site.slab import Slab
 from gradevol.site.survey import Survey
 from gradevol.site.tie_ins import find_tie_ins
 from gradevol.site.top import build_top
@@ -116,14 +113,6 @@ def check_job(job: Job, *, progress: Progress = quiet, cluster: Cluster | None =
         raise
 
 
-def _find(field: ThicknessField, slab: Slab, doubt: float) -> tuple[Found, Found]:
-    """Find what is off; and within the survey, for no work is listed on ground that nobody shot."""
-    found = find_all(field, slab, doubt=doubt)
-    if field.is_surveyed.all():
-        return found, found
-    return found, find_all(surveyed_part(field), slab, cover=found.cover, doubt=doubt)
-
-
 def _tie(survey: Survey, job: Job, files: Files) -> Survey:
     """Compare a cloud with the job's control, if it has any."""
     control, shots = job.base.control, read_control(job, files, survey.origin)
@@ -176,8 +165,8 @@ def _check(
     sure = field_without(doubted, measured, slab, top) if doubted else None
     progress("thin, high and low spots", 0.0)
     doubt = survey.doubt
-    found, shot = _find(field, slab, doubt)
-    found_sure, shot_sure = _find(sure, slab, doubt) if sure else (found, shot)
+    found, shot = find_shot(field, slab, doubt=doubt)
+    found_sure, shot_sure = find_shot(sure, slab, doubt=doubt) if sure else (found, shot)
     grading = measure_grading(field, slab)
     concrete = measure_concrete(field, slab)
     refuse_unlike_weights(field, concrete, progress=partial(progress, "weighing once more"))

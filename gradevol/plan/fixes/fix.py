@@ -6,7 +6,7 @@ from typing import Literal, NamedTuple, TypeAlias
 from gradevol.ground.arrays import FloatArray
 from gradevol.measures.cover import Cover, measure_cover
 from gradevol.measures.spots import Spot, Spots, find_high, find_low, find_thin
-from gradevol.measures.thickness import ThicknessField
+from gradevol.measures.thickness import ThicknessField, surveyed_part
 from gradevol.site.locating import Taping
 from gradevol.site.slab import Slab
 
@@ -54,6 +54,14 @@ def find_all(
         find_low(field, slab, doubt=doubt),
         measure_cover(field, slab) if cover is None else cover,
     )
+
+
+def find_shot(field: ThicknessField, slab: Slab, *, doubt: float) -> tuple[Found, Found]:
+    """Find all that is off; and within the survey: no work is listed on ground that nobody shot."""
+    found = find_all(field, slab, doubt=doubt)
+    if field.is_surveyed.all():
+        return found, found
+    return found, find_all(surveyed_part(field), slab, cover=found.cover, doubt=doubt)
 
 
 class Lowering(NamedTuple):
