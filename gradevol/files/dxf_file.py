@@ -74,8 +74,7 @@ def open_dxf(file: File) -> "Drawing":
         read = sum(1 for entity in drawing.entitydb.values() if entity.dxftype() == kind)
         if read < written[kind]:
             raise InputError(
-                f"it holds {written[kind]} {kind}, but {read} can be told apart: several have one "
-                "handle",
+                f"it holds {written[kind]} {kind}, but {read} of them have a handle of their own",
                 remedy="Export it again as DXF, from the drawing program",
                 path=file.path,
             )

@@ -174,13 +174,16 @@ def test_the_units_that_may_be_written_are_told():
 # starters
 
 
+HEADINGS = {table.heading for table, _ in KEYS}
+
+
 def lines_of(starter):
     """Table, key and remark of each line of a starter, commented out or not."""
     heading = JOB.heading
     for line in dict(find_texts(*starter))["job.toml"].decode().splitlines():
         bare = line.removeprefix("# ")
         if match := re.match(r"(\[+[a-z_.]+\]+)", bare):
-            heading = match[1]
+            heading = match[1] if match[1] in HEADINGS else match[1].strip("[]")
         elif match := re.match(r"([a-z_]+) = .*?(?: +# (?P<remark>.*))?$", bare):
             yield heading, match[1], match["remark"], match[0]
 

@@ -101,7 +101,7 @@ def test_a_list_without_work_does_not_say_that_all_is_within_its_limits(make_res
     assert (result.work.fixes, result.work.left) == ((), 1)
     (work,) = tell_work(result)
     assert [said.key for said in work.statements] == ["work.left"]
-    assert str(work.statements[0].full) == "1 spot is too small to work: leave."
+    assert str(work.statements[0].full) == "Nothing to do: 1 spot is too small to work: leave."
 
 
 def test_a_list_without_work_says_what_that_rests_on(make_result):

@@ -57,7 +57,7 @@ def test_a_move_of_the_top_says_how_the_top_would_fall(pond):
     assert all(str(said.short).endswith(" or more") for said in rows)
     leaves = "no longer as measured along side 1, side 2, side 3 and side 4"
     assert leaves in list(map(str, rows[0].details))
-    assert str(rows[0].figure) == "-0.93 yd³"  # 1/2 in of 600 ft²
+    assert str(rows[0].figure) == "−0.93 yd³"  # 1/2 in of 600 ft²
     assert rows[0].cells[1] == "-0.93"
 
 

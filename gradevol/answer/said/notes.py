@@ -31,8 +31,8 @@ _CALLS = {
     "note.top-point-slip": "check the points of the top first",
     "note.shots-astray": "look up the shots off the slab first",
 }
-#: Where the first sentence of a note ends.
-_END = re.compile(r"(?<=[.?]) (?=[A-Z])")
+#: Where the first sentence of a note ends: a question of a few words is none by itself.
+_END = re.compile(r"(?<=.{40}[.?]) (?=[A-Z])")
 
 
 def _weigh(code: str) -> Weight:

@@ -29,7 +29,7 @@ def test_points_that_share_a_handle_are_refused_for_one_would_be_lost(file):
     handles = re.findall(r"POINT\n  5\n(\w+)\n", path.read_text())
     assert len(handles) == 4
     path.write_text(path.read_text().replace(f"\n{handles[2]}\n", f"\n{handles[1]}\n"))
-    with pytest.raises(InputError, match=r"it holds 4 POINT, but 3 can be told apart"):
+    with pytest.raises(InputError, match=r"it holds 4 POINT, but 3 of them have"):
         read_dxf_points(path, unit="ft")
 
 
