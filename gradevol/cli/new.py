@@ -33,5 +33,8 @@ def new(folder: Path, way: str, units: str) -> None:
     from gradevol.out.starter import write_starter  # noqa: PLC0415
 
     job = write_starter(folder, UNITS[units], way)
-    click.echo(f"Wrote {job} and its invented survey. Next:\n\n    gradevol check {job}\n")
-    click.echo("Then put your own readings, corners and numbers in their place.")
+    click.echo(f"Wrote {job} and its invented survey. It runs as it stands:\n")
+    click.echo(f"    gradevol check {job}\n")
+    click.echo(
+        "First or then, put your own survey in its place, and change the lines marked yours."
+    )

@@ -21,8 +21,8 @@ _TOLD_BRIEFLY = {"interval-forms", "interval-rows", "top-flat", "top-holds-water
 
 #: What an order that rests on a note says of it, where `FIRST` has the note.
 _CALLS = {
-    "note.thickness-far-from-design": "check bench mark and units first",
-    "note.base-above-forms": "check bench mark and units first",
+    "note.thickness-far-from-design": "check bench mark, top and units first",
+    "note.base-above-forms": "check bench mark, top and units first",
     "note.two-datums": "check bench marks first",
     "note.elevations-in-another-unit": "check the unit of the elevations first",
     "note.inches-for-tenths": "check first if the readings are inches or tenths",
