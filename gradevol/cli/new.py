@@ -36,5 +36,5 @@ def new(folder: Path, way: str, units: str) -> None:
     click.echo(f"Wrote {job} and its invented survey. It runs as it stands:\n")
     click.echo(f"    gradevol check {job}\n")
     click.echo(
-        "First or then, put your own survey in its place, and change the lines marked yours."
+        "Then put your own survey in its place, and change the lines marked yours."
     )
