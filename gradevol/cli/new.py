@@ -35,6 +35,4 @@ def new(folder: Path, way: str, units: str) -> None:
     job = write_starter(folder, UNITS[units], way)
     click.echo(f"Wrote {job} and its invented survey. It runs as it stands:\n")
     click.echo(f"    gradevol check {job}\n")
-    click.echo(
-        "Then put your own survey in its place, and change the lines marked yours."
-    )
+    click.echo("Then put your own survey in its place, and change the lines marked yours.")
