@@ -10,9 +10,8 @@ from gradevol.out.whole import whole_file
 
 #: The starters of a system of units, by the way the base is measured.
 WAYS = ("shots", "rods", "tape", "scan", "curve")
-#: What a starter's job file is joined of: the first and the last are shared by all, as is a slab
-#: that the way has none of its own of.
-_PARTS = ("head.toml", "base.toml", "slab.toml", "rest.toml")
+#: What a starter's job file is joined of: a part that a way has none of its own of is shared by all.
+_PARTS = ("head.toml", "base.toml", "slab.toml", "top.toml", "extras.toml", "rest.toml")
 
 
 def write_starter(folder: Path, units: str, way: str = "shots") -> Path:
