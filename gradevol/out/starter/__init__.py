@@ -10,7 +10,7 @@ from gradevol.out.whole import whole_file
 
 #: The starters of a system of units, by the way the base is measured.
 WAYS = ("shots", "rods", "tape", "scan", "curve")
-#: What a starter's job file is joined of: a part that a way has none of its own of is shared by all.
+#: What a starter's job file is joined of: what a way has none of its own of is shared by all.
 _PARTS = ("head.toml", "base.toml", "slab.toml", "top.toml", "extras.toml", "rest.toml")
 
 
