@@ -1,13 +1,12 @@
 """`gradevol check`: the main job."""
 
-import sys
 from pathlib import Path
 
 import click
 
 from gradevol.cli import options
 from gradevol.cli.checking import check_and_write
-from gradevol.cli.folders import name_folder
+from gradevol.cli.folders import name_folder, tell_folder
 from gradevol.cli.progress import ProgressLine
 
 #: The keys of `exports.EXPORTS`, written out: numpy is not for --help to pay.
@@ -15,18 +14,8 @@ EXPORTS = ("landxml", "dxf", "geojson", "geotiff", "ply", "gltf", "stl", "points
 
 
 @click.command()
-@click.argument(
-    "jobs",
-    metavar="JOB...",
-    nargs=-1,
-    required=True,
-    type=click.Path(exists=True, path_type=Path),
-)
-@click.option(
-    "--out",
-    type=click.Path(file_okay=False, path_type=Path),
-    help="Folder for the files  [default: beside the job, named for it].",
-)
+@options.jobs
+@options.out
 @options.as_json
 @options.strict
 @click.option(
@@ -124,8 +113,8 @@ def check(
     click.echo(compose_json(answer.plain()) if as_json else summary, nl=False)
     for sentence in missing:
         click.echo(f"Note: {sentence}", err=True)
-    if not as_json and sys.stderr.isatty():
-        click.echo(f"Files are in {folder}", err=True)
+    if not as_json:
+        tell_folder(folder)
     if strict and answer.exceeded:
         click.echo(f"Limits exceeded: {'; '.join(answer.exceeded)}.", err=True)
         ctx.exit(3)

@@ -11,7 +11,7 @@ import click
 from gradevol.answer.overview import COLUMNS, Overview, compose_failure, compose_overview
 from gradevol.cli.abreast import Failed, run_all
 from gradevol.cli.checking import check_and_write
-from gradevol.cli.folders import name_folder
+from gradevol.cli.folders import name_folder_of_many
 from gradevol.cli.progress import ProgressLine
 from gradevol.ground.cluster import connecting
 from gradevol.ground.errors import InputError
@@ -81,7 +81,7 @@ def check_many(
         Errand(
             job,
             name,
-            name_folder(job) if where is None else where / Path(name).with_suffix(""),
+            name_folder_of_many(job, name, where),
             has_pictures,
             exports,
             paper,
@@ -100,8 +100,7 @@ def check_many(
         click.echo(json.dumps({"jobs": rows}, indent=2, ensure_ascii=False))
     else:
         click.echo(compose_jobs(overviews), nl=False)
-    for file in others:
-        click.echo(f"Note: {file} is no job: it has no [base] or no [slab]", err=True)
+    tell_others(others)
     if any(job.problem for job in overviews):
         return 2
     return 3 if is_strict and any(job.exceeded for job in overviews) else 0
@@ -178,6 +177,12 @@ def write_jobs(path: Path, jobs: Sequence[Overview]) -> None:
     text = compose_rows(COLUMNS, rows)
     with whole_file(path, makes_folder=True) as draft:
         draft.write_text(text, "utf-8" if text.isascii() else "utf-8-sig", newline="\n")
+
+
+def tell_others(others: Sequence[Path]) -> None:
+    """Say which TOML files were taken for no job."""
+    for file in others:
+        click.echo(f"Note: {file} is no job: it has no [base] or no [slab]", err=True)
 
 
 def refuse_none(given: Sequence[Path], jobs: Sequence[Path]) -> None:

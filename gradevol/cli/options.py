@@ -3,6 +3,7 @@
 --json     the result alone on standard output
 --strict   exit 3 where a stated limit is exceeded
 --units    unit of numbers in a file that carries none
+--out      folder for what is written
 """
 
 from pathlib import Path
@@ -20,6 +21,18 @@ columns = click.option(
     "--columns",
     metavar="LETTERS",
     help="One letter a column: P point, N, E, Z, D description, S setup, R rod, - skip.",
+)
+jobs = click.argument(
+    "jobs",
+    metavar="JOB...",
+    nargs=-1,
+    required=True,
+    type=click.Path(exists=True, path_type=Path),
+)
+out = click.option(
+    "--out",
+    type=click.Path(file_okay=False, path_type=Path),
+    help="Folder for the files  [default: beside the job, named for it].",
 )
 existing_file = click.Path(exists=True, dir_okay=False, path_type=Path)
 

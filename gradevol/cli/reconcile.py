@@ -1,25 +1,18 @@
 """`gradevol reconcile`: where the concrete went."""
 
-import sys
 from pathlib import Path
 
 import click
 
 from gradevol.cli import options
-from gradevol.cli.folders import name_folder
+from gradevol.cli.folders import name_folder, tell_folder
 from gradevol.cli.progress import ProgressLine
 
 _file = click.Path(dir_okay=False, path_type=Path)
 
 
 @click.command()
-@click.argument(
-    "jobs",
-    metavar="JOB...",
-    nargs=-1,
-    required=True,
-    type=click.Path(exists=True, path_type=Path),
-)
+@options.jobs
 @click.option(
     "--tickets",
     type=_file,
@@ -37,11 +30,7 @@ _file = click.Path(dir_okay=False, path_type=Path)
     type=_file,
     help="Add this job's factors, once, to a file that the next job names as order.learned.",
 )
-@click.option(
-    "--out",
-    type=click.Path(file_okay=False, path_type=Path),
-    help="Folder for the files  [default: beside the job, named for it].",
-)
+@options.out
 @click.option(
     "--paper",
     type=click.Choice(["letter", "a4"]),
@@ -113,5 +102,5 @@ def reconcile(
         _, answer = reconcile_and_write(errand, progress=progress)
     told = compose_json(answer.plain()) if as_json else compose_account_text(answer)
     click.echo(told, nl=False)
-    if not as_json and sys.stderr.isatty():
-        click.echo(f"Files are in {folder}", err=True)
+    if not as_json:
+        tell_folder(folder)

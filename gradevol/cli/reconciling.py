@@ -8,8 +8,8 @@ from typing import TYPE_CHECKING
 import click
 
 from gradevol.cli.abreast import Failed, run_all
-from gradevol.cli.folders import name_folder
-from gradevol.cli.many import find_jobs, name_jobs, refuse_none
+from gradevol.cli.folders import name_folder_of_many
+from gradevol.cli.many import find_jobs, name_jobs, refuse_none, tell_others
 from gradevol.cli.progress import ProgressLine
 from gradevol.ground.errors import InputError
 from gradevol.ground.progress import Progress, quiet
@@ -148,7 +148,7 @@ def reconcile_many(
         Errand(
             job=job,
             name=name,
-            folder=name_folder(job) if out is None else out / Path(name).with_suffix(""),
+            folder=name_folder_of_many(job, name, out),
             tickets=job.parent / tickets,
             top_shots=find(job, top_shots),
             cores=find(job, cores),
@@ -168,8 +168,7 @@ def reconcile_many(
     is_metric = all(one.units.is_metric for one in told if one.units is not None)
     write_accounts(answer, out or Path(), paper=paper or ("a4" if is_metric else "letter"))
     click.echo(compose_json(answer.plain()) if as_json else compose_accounts_text(answer), nl=False)
-    for file in others:
-        click.echo(f"Note: {file} is no job: it has no [base] or no [slab]", err=True)
+    tell_others(others)
     for job in jobs:
         if job not in poured:
             click.echo(f"Note: {job} has no {tickets} beside it: left out, not poured", err=True)
