@@ -89,29 +89,35 @@ def annotate(
     captions = drawing.captions
     draw_head(sheet, drawing.title, f"{captions.view} {say_heights(view.exaggeration)}")
     _draw_north(sheet, page, view)
-    at = page.on_paper(view.project(scene.least))
-    PLACES["worst"].draw(sheet, at[None])
-    sheet.write(
-        at[0], at[1] + 0.16, captions.least, size=8.5, bold=True, colour=ALERT, across="center",
-        plate=True,
-    )  # fmt: skip
-    wide, high = sheet.measure(captions.least, 8.5, bold=True)
-    sheet.room.take(at[0], at[1] + 0.1, wide + 0.1, high + 0.2)
-    # what must be found is named first: lesser words give way to it
-    unnamed = _name_places(sheet, page, view, scene, drawing)
+    # what must be found is marked and named first: lesser words give way to it
+    suspects, ahead = (page.on_paper(view.project(held)) for held in (scene.suspects, scene.next))
+    ring_suspects(sheet, suspects)
+    mark_next(sheet, ahead)
+    _write_least(sheet, page.on_paper(view.project(scene.least)), captions.least)
+    unnamed = _name_places(sheet, suspects, ahead, drawing)
     _number_sides(sheet, page, view, scene, drawing)
     draw_foot(sheet)
     return unnamed
 
 
+def _write_least(sheet: Sheet, at: FloatArray, text: str) -> None:
+    """Mark the least thickness, and say it about the place, where no mark of a shot is."""
+    PLACES["worst"].draw(sheet, at[None])
+    wide, high = sheet.measure(text, 8.5, bold=True)
+    across = wide / 2 + 0.14
+    offs = ((0.0, 0.16), (0.0, -0.16), (across, 0.0), (-across, 0.0))
+    places = [(at[0] + right, at[1] + up, 0.0) for right, up in offs]
+    x, y, _ = sheet.room.find(places, wide + 0.04, 0.7 * high) or places[0]
+    sheet.write(x, y, text, size=8.5, bold=True, colour=ALERT, across="center", plate=True)
+    sheet.room.take(x, y, wide + 0.1, high + 0.06)
+    sheet.room.take(at[0], at[1], 0.14, 0.14)
+
+
 def _name_places(
-    sheet: Sheet, page: ViewPage, view: View, scene: Scene, drawing: Drawing
+    sheet: Sheet, suspects: FloatArray, ahead: FloatArray, drawing: Drawing
 ) -> dict[str, int]:
-    """Ring suspect shots and draw next ones, each with its name; how many found no room for it."""
+    """Name suspect shots and next ones; how many found no room for it."""
     shots = drawing.shots
-    suspects, ahead = (page.on_paper(view.project(held)) for held in (scene.suspects, scene.next))
-    ring_suspects(sheet, suspects)
-    mark_next(sheet, ahead)
     named = {
         "suspect": (zip(suspects, list_suspects(shots), strict=True), SUSPECT),
         "next": (zip(ahead, (shot.name for shot in shots.next), strict=True), NEXT),
