@@ -65,3 +65,15 @@ def test_a_shot_left_out_for_a_slip_in_its_description_is_said(say):
 def test_a_shot_whose_numbers_slid_into_its_description_is_said(say):
     told = say(GOOD, ("BASE",) * 8 + ('"412,09"',), 'codes = ["BASE"]')
     assert "1 shot is left out whose description is a number, 412,09" in told["code-is-number"]
+
+
+@pytest.mark.parametrize(("label", "is_said"), [("55", True), ("5.5", False)])
+def test_labels_of_a_sheet_that_do_not_go_one_way_are_said(tmp_path, label, is_said):
+    rows = "\n".join(f"{up},4.61,4.63,4.60,4.62" for up in ("0.5", label, "10.5", "15.5", "19.5"))
+    (tmp_path / "rods.csv").write_text(f"north \\ east,0.5,7,13,19.5\n{rows}\n")
+    rods = 'rods = "rods.csv"\nbenchmark = 100\nbacksight = 4'
+    job = JOB.format("").replace('shots = "shots.csv"', rods).replace("100.1", "100")
+    (tmp_path / "job.toml").write_text(job)
+    notes = check_job(read_job(tmp_path / "job.toml")).notes
+    said = [note.text for note in notes if note.code == "file-looks-wrong"]
+    assert any("row labels do not go one way" in text for text in said) == is_said

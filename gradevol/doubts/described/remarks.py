@@ -4,22 +4,26 @@ import re
 
 import numpy as np
 
+from gradevol.doubts.described.sheet import check_labels
 from gradevol.doubts.finding import Finding
 from gradevol.doubts.written.checks import check_codes
 from gradevol.doubts.written.levels import check_levels, check_steps
 from gradevol.doubts.written.points import Points
+from gradevol.files.grid import find_sheet
 from gradevol.files.opened import Files
 from gradevol.files.sheet_sources import Depths, Rods, Sheets
 from gradevol.files.sources import BaseSource, SurfaceFile
+from gradevol.files.table import read_table
 from gradevol.ground.arrays import FloatArray
 from gradevol.ground.notes import Note, escape
 from gradevol.ground.units import METRES
 from gradevol.site.survey import Survey
 
 #: Findings that a check says; what else is found in a file it refuses, or says in its own way.
-SAID = ("all-equal", "coarse-elevations", "codes-alike", "faces-both-ways", "points-of-no-face")
-#: The same of the labels of a field sheet.
-_OF_LABELS = "labels-not-in-order"
+SAID = (
+    *("all-equal", "coarse-elevations", "codes-alike", "faces-both-ways", "labels-not-in-order"),
+    "points-of-no-face",
+)
 
 
 def remark_on_file(source: BaseSource, survey: Survey, files: Files) -> tuple[Note, ...]:
@@ -43,11 +47,13 @@ def remark_on_file(source: BaseSource, survey: Survey, files: Files) -> tuple[No
     if survey.readings:
         points = _write_points(survey, survey.reading_unit)
         found = [*check_levels(points), *check_steps(points), *check_codes(points)]
-    found += [each for sheet in _list_sheets(source) for each in _look_at_labels(sheet, files)]
+    for sheet in _list_sheets(source):
+        if (grid := find_sheet(files.parse(sheet.path, read_table))) is not None:
+            found += check_labels(grid)
     return tuple(
         Note("file-looks-wrong", escape(finding.text), points=finding.points[:20])
         for finding in found
-        if finding.code in (*SAID, _OF_LABELS)
+        if finding.code in SAID
     )
 
 
@@ -55,13 +61,6 @@ def _list_sheets(source: BaseSource) -> tuple[Rods | Depths, ...]:
     if isinstance(source, Sheets):
         return source.parts
     return (source,) if isinstance(source, Rods | Depths) else ()
-
-
-def _look_at_labels(sheet: Rods | Depths, files: Files) -> list[Finding]:
-    from gradevol.doubts.described import take_inventory  # noqa: PLC0415  (it imports this room)
-
-    found = take_inventory(sheet.path, unit=sheet.unit, notation=sheet.notation, files=files)
-    return [finding for finding in found.findings if finding.code == _OF_LABELS]
 
 
 def _look_at_surface(source: SurfaceFile, files: Files) -> list[Finding]:

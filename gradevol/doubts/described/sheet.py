@@ -64,7 +64,7 @@ def describe_sheet(
     for rows in setups.values():
         found = check_levels(points.take(rows))
         findings += [each for each in found if each.code != "steep-elevations" or is_placed]
-    findings += [*check_digits(points), *_check_labels(grid)]
+    findings += [*check_digits(points), *check_labels(grid)]
     findings += check_readings(
         points, {name: [row for rows, _ in told.values() for row in rows]
                  for name, told in apart.items()}
@@ -152,8 +152,8 @@ def _tell_bad(faults: Sequence[InputError]) -> list[Finding]:
     return [Finding("bad-cells", text)]
 
 
-def _check_labels(grid: Grid) -> list[Finding]:
-    """Labels that stand twice, or do not go one way."""
+def check_labels(grid: Grid) -> list[Finding]:
+    """Find labels that stand twice, or do not go one way."""
     findings = []
     for what, labels in (("column", grid.columns), ("row", grid.row_labels)):
         twice = sorted({show(label) for label in labels if labels.count(label) > 1})
