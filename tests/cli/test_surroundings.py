@@ -5,6 +5,7 @@ import signal
 import subprocess
 import sys
 import threading
+import time
 from pathlib import Path
 
 import pytest
@@ -46,45 +47,35 @@ def run(folder, *words, code=None, **environment):
     )
 
 
+@pytest.fixture(scope="module")
+def usual(tmp_path_factory):
+    """Print what is printed in the tests' own surroundings."""
+    folder = tmp_path_factory.mktemp("usual")
+    write_job(folder)
+    return run(folder, *QUICK, "--json")
+
+
 @pytest.mark.parametrize(
     "environment",
     [
         {"HOME": "/nowhere", "XDG_CACHE_HOME": "/nowhere", "XDG_CONFIG_HOME": "/nowhere"},
-        {"TMPDIR": "/nowhere", "TEMP": "/nowhere", "TMP": "/nowhere"},
-        {"MPLCONFIGDIR": "/proc"},
-        {"DISPLAY": "", "WAYLAND_DISPLAY": ""},
-        {"LC_ALL": "C", "PYTHONUTF8": "0", "LANG": "C"},
-        {"LC_ALL": "de_DE.UTF-8", "LANG": "de_DE.UTF-8"},
-        {"LC_ALL": "tr_TR.UTF-8", "TZ": "Pacific/Kiritimati"},
-        {"COLUMNS": "10", "LINES": "2", "NO_COLOR": "1"},
+        {"TMPDIR": "/nowhere", "TEMP": "/nowhere", "TMP": "/nowhere", "MPLCONFIGDIR": "/proc"},
+        {"LC_ALL": "C", "PYTHONUTF8": "0", "LANG": "C", "DISPLAY": "", "WAYLAND_DISPLAY": ""},
+        {"LC_ALL": "de_DE.UTF-8", "LANG": "de_DE.UTF-8", "COLUMNS": "10", "LINES": "2"},
+        {"LC_ALL": "tr_TR.UTF-8", "TZ": "Pacific/Kiritimati", "NO_COLOR": "1"},
     ],
     ids=lambda environment: next(iter(environment)) + "=" + next(iter(environment.values())),
 )
-def test_the_same_is_printed_in_other_surroundings(tmp_path, environment):
+def test_the_same_is_printed_in_other_surroundings(tmp_path, usual, environment):
     write_job(tmp_path)
-    usual = run(tmp_path, *QUICK, "--json")
     other = run(tmp_path, *QUICK, "--json", **environment)
     assert other.returncode == 0, other.stderr
     assert (other.stdout, other.stderr) == (usual.stdout, usual.stderr)
 
 
 @pytest.mark.slow
-@pytest.mark.parametrize(
-    "environment",
-    [{"HOME": "/nowhere", "MPLCONFIGDIR": "/nowhere"}, {"TMPDIR": "/nowhere", "DISPLAY": ""}],
-    ids=["no home", "no temporary folder"],
-)
-def test_pictures_are_drawn_in_other_surroundings(tmp_path, environment):
-    write_job(tmp_path)
-    done = run(tmp_path, "check", "job.toml", **environment)
-    assert done.returncode == 0, done.stderr
-    assert "Traceback" not in done.stderr
-    names = {file.name for file in (tmp_path / "job").iterdir()}
-    assert {"plan.png", "sheet.pdf", "base3d.png", "result.json"} <= names
-
-
-def test_fonts_come_with_the_libraries(tmp_path):
-    # of a machine without any
+def test_pictures_are_drawn_without_home_fonts_display_or_temporary_folder(tmp_path):
+    # the fonts of the libraries alone, as of a machine without any
     code = """
 from matplotlib import font_manager
 find = font_manager.findSystemFonts
@@ -98,8 +89,12 @@ from gradevol.cli import main
 main(["check", "job.toml"])
 """
     write_job(tmp_path)
-    done = run(tmp_path, code=code, MPLCONFIGDIR=str(tmp_path / "fonts"))
+    lacking = {"HOME": "/nowhere", "MPLCONFIGDIR": "/nowhere", "TMPDIR": "/nowhere", "DISPLAY": ""}
+    done = run(tmp_path, code=code, **lacking)
     assert done.returncode == 0, done.stderr
+    assert "Traceback" not in done.stderr
+    names = {file.name for file in (tmp_path / "job").iterdir()}
+    assert {"plan.png", "sheet.pdf", "base3d.png", "result.json"} <= names
     assert (tmp_path / "job" / "sheet.pdf").stat().st_size > 10_000
 
 
@@ -130,7 +125,9 @@ def test_a_file_that_vanishes_before_it_is_read_is_named(tmp_path):
 @pytest.mark.parametrize("share", [0.1, 0.5, 0.9])
 def test_a_run_that_is_killed_leaves_the_old_files_whole(tmp_path, share):
     write_job(tmp_path)
+    began = time.monotonic()
     assert run(tmp_path, *QUICK).returncode == 0
+    took = time.monotonic() - began
     folder = tmp_path / "job"
     before = {file.name: file.read_bytes() for file in folder.iterdir()}
     (tmp_path / "shots.csv").write_text(SHOTS.replace("99.5", "99.4"))
@@ -140,7 +137,7 @@ def test_a_run_that_is_killed_leaves_the_old_files_whole(tmp_path, share):
         stdout=subprocess.DEVNULL,
         env=ENVIRONMENT,
     )
-    stop = threading.Timer(6 * share, child.kill)
+    stop = threading.Timer(share * took, child.kill)
     stop.start()
     code = child.wait()
     stop.cancel()
@@ -152,7 +149,7 @@ def test_a_run_that_is_killed_leaves_the_old_files_whole(tmp_path, share):
     assert (folder / "result.json").read_bytes() != before["result.json"]
 
 
-def test_two_runs_into_one_folder_leave_the_files_of_one(tmp_path):
+def test_two_runs_into_one_folder_leave_the_files_of_one(tmp_path, invoke):
     for name, level in (("one", "100"), ("two", "100.1")):
         write_job(tmp_path / name)
         job = tmp_path / name / "job.toml"
@@ -168,7 +165,7 @@ def test_two_runs_into_one_folder_leave_the_files_of_one(tmp_path):
     assert [child.wait() for child in running] == [0, 0]
     held = {file.name: file.read_bytes() for file in (tmp_path / "both").iterdir()}
     for name in ("one", "two"):
-        run(tmp_path, "check", f"{name}/job.toml", "--no-pictures", "--out", name + "_alone")
+        invoke("check", f"{name}/job.toml", "--no-pictures", "--out", f"{name}_alone", cwd=tmp_path)
     alone = [
         {file.name: file.read_bytes() for file in (tmp_path / f"{name}_alone").iterdir()}
         for name in ("one", "two")

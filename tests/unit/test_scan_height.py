@@ -1,6 +1,7 @@
 """What a scan's height is worth: unchecked, or as control on the base or on form tops moves it."""
 
 import shutil
+from functools import cache
 from pathlib import Path
 
 import numpy as np
@@ -13,8 +14,7 @@ from gradevol.ground.errors import InputError
 from gradevol.job import read_job
 from gradevol.out.text.summary import compose_summary
 from gradevol.runs.check import check_job
-
-pytestmark = pytest.mark.usefixtures("unsimulated")
+from tests.conftest import leave_out_simulated
 
 SITE = Path("sample_surveys/site_scan")
 FOOT = 0.3048
@@ -23,17 +23,24 @@ LOW = 0.02  # ft, as sample_surveys/make_cloud.py has it
 TOPS = [(1999.94, 5001), (1999.94, 5004), (1999.94, 5010), (1999.94, 5013), (2024.06, 5007)]
 
 
-def check(folder, control="", tops=TOPS):
+@pytest.fixture(scope="module")
+def check(tmp_path_factory):
+    """Check the sample with another control, once for each."""
+    folder = tmp_path_factory.mktemp("scan")
     shutil.copy(SITE / "scan.laz", folder)
     shutil.copy(SITE / "control.csv", folder)
-    rows = (f"{number},{north},{east},101.0" for number, (east, north) in enumerate(tops, 1))
+    rows = (f"{number},{north},{east},101.0" for number, (east, north) in enumerate(TOPS, 1))
     (folder / "tops.csv").write_text("\n".join(rows), encoding="utf-8")
-    (line,) = [
-        line for line in (SITE / "job.toml").read_text().splitlines() if line.startswith("control")
-    ]
-    text = (SITE / "job.toml").read_text(encoding="utf-8").replace(line, control)
-    (folder / "job.toml").write_text(text, encoding="utf-8")
-    return check_job(read_job(folder / "job.toml"))
+    text = (SITE / "job.toml").read_text(encoding="utf-8")
+    (line,) = [line for line in text.splitlines() if line.startswith("control")]
+
+    @cache
+    def run(control=""):
+        (folder / "job.toml").write_text(text.replace(line, control), encoding="utf-8")
+        with leave_out_simulated():
+            return check_job(read_job(folder / "job.toml"))
+
+    return run
 
 
 def find(answer, key):
@@ -41,8 +48,8 @@ def find(answer, key):
     return next((each for each in said if each.key == key), None)
 
 
-def test_a_scan_without_control_says_that_nothing_checked_its_height(tmp_path):
-    result = check(tmp_path)
+def test_a_scan_without_control_says_that_nothing_checked_its_height(check):
+    result = check()
     answer = compose_answer(result)
     worth = FOOT / 96 * result.slab.area
     assert result.height is not None
@@ -59,11 +66,11 @@ def test_a_scan_without_control_says_that_nothing_checked_its_height(tmp_path):
 
 
 @pytest.mark.parametrize("apply", [True, False])
-def test_what_control_shifts_is_told_in_concrete(tmp_path, apply):
-    plain = check(tmp_path).concrete.volume
+def test_what_control_shifts_is_told_in_concrete(check, apply):
+    plain = check().concrete.volume
     where = 'control = {{ shots = "control.csv", apply = {} }}'
-    told = check(tmp_path, where.format(str(apply).lower()))
-    applied = check(tmp_path, where.format("true")).concrete.volume
+    told = check(where.format(str(apply).lower()))
+    applied = check(where.format("true")).concrete.volume
     answer = compose_answer(told)
     assert told.height is not None
     assert told.height.unchecked is None
@@ -78,8 +85,8 @@ def test_what_control_shifts_is_told_in_concrete(tmp_path, apply):
     assert control.volume == pytest.approx(told.height.shifted / 0.9144**3, abs=0.001)
 
 
-def test_form_tops_tell_the_height_of_a_scan(tmp_path):
-    result = check(tmp_path, 'control = { shots = "tops.csv", on = "tops", apply = true }')
+def test_form_tops_tell_the_height_of_a_scan(check):
+    result = check('control = { shots = "tops.csv", on = "tops", apply = true }')
     assert result.survey.shift is not None
     assert result.survey.shift.by == pytest.approx(LOW * FOOT, abs=0.0015)
     (off,) = [note for note in result.notes if note.code == "control-off-cloud"]
@@ -87,8 +94,8 @@ def test_form_tops_tell_the_height_of_a_scan(tmp_path):
     assert "shows another thing" in off.text
 
 
-def test_form_tops_taken_for_base_would_be_compared_with_the_ground(tmp_path):
-    result = check(tmp_path, 'control = { shots = "tops.csv" }')
+def test_form_tops_taken_for_base_would_be_compared_with_the_ground(check):
+    result = check('control = { shots = "tops.csv" }')
     assert result.survey.shift is not None
     assert result.survey.shift.by > 0.1
 
