@@ -235,10 +235,12 @@ def _study_seen(
 ) -> Hidden:
     """Move all of a base that was seen everywhere by what its points share."""
     generator = np.random.default_rng(_SEED)
-    upto = np.cumsum(field.area)
+    # evenly along the thickness: the order of the pieces is nothing to it
+    order = np.argsort(field.thickness.sum(axis=1), kind="stable")
+    upto = np.cumsum(field.area[order])
     at = (np.arange(_PICKED) + 0.5) / _PICKED * upto[-1]
     shares = generator.dirichlet(np.ones(3), _PICKED)
-    held = np.minimum(np.searchsorted(upto, at), len(upto) - 1)
+    held = order[np.minimum(np.searchsorted(upto, at), len(upto) - 1)]
     picked = np.einsum("kc,kc->k", shares, field.thickness[held])
 
     def measure(offset: float) -> float:

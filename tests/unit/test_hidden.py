@@ -8,7 +8,7 @@ from gradevol.measures.acceptance import Acceptance
 from gradevol.measures.base import MeasuredBase, build_base
 from gradevol.measures.concrete import measure_concrete
 from gradevol.measures.spots import find_thin
-from gradevol.measures.thickness import build_field
+from gradevol.measures.thickness import ThicknessField, build_field
 from gradevol.site.slab import Slab, Thickening
 from gradevol.site.survey import Survey
 from gradevol.site.top import Level, build_top
@@ -254,6 +254,20 @@ def test_of_a_cloud_whose_level_is_not_known_more_is_thin_the_higher_it_may_stan
     _, high = measure(lifted, top_sigma=0.0)
     assert made.area_low < seen.area < made.area_high
     assert_allclose(made.area_high, high.area, rtol=0.01)
+
+
+def test_of_a_cloud_the_order_of_the_pieces_is_nothing_to_it():
+    between, interval = know(shared=0.003)
+    cloud = invent_shots(900, high=0.01, named=False)
+    top = build_top(Level(0.15), SLAB)
+    field = build_field(build_base(MeasuredBase(cloud), SLAB, top).surface, top.surface, SLAB)
+    order = np.random.default_rng(2).permutation(len(field.area))
+    other = ThicknessField(*(getattr(field, name)[order] for name in field.__slots__))
+    first, again = (study_hidden(between, of, SLAB, cloud, interval) for of in (field, other))
+    assert first.area > 1
+    assert_allclose(again.area, first.area, rtol=1e-9)
+    for one, two in zip(first.acceptance, again.acceptance, strict=True):
+        assert_allclose(two.chance, one.chance, atol=1.1 / 1024)
 
 
 def test_a_level_base_seen_everywhere_is_thin_with_the_chance_that_all_of_it_stands_high():
