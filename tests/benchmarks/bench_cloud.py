@@ -4,6 +4,7 @@ Run by hand; gates nothing:
 
     python tests/benchmarks/bench_cloud.py             # 20 million points; --points for others
     python tests/benchmarks/bench_cloud.py --growth    # 1 to 64 million points, 1 to 1,000 tiles
+    python tests/benchmarks/bench_cloud.py --growth --plot docs/pictures/growth.png
 
 The floor of a LAZ is unpacking the same fields by laspy's parallel backend, and nothing else; of a
 LAS, reading its bytes. Floor and reading run in turn in one process, and the least time of each
@@ -19,6 +20,7 @@ import subprocess
 import sys
 import tempfile
 from collections.abc import Callable
+from dataclasses import dataclass
 from functools import partial
 from importlib.metadata import version
 from itertools import pairwise
@@ -117,14 +119,28 @@ def measure(paths: list[Path], cell: float | None, ground: bool) -> None:
     print(json.dumps({"used": used, "passed": passed, "memory": memory}))
 
 
-def show_growth(folder: Path, millions: list[int], tiles: list[int]) -> None:
-    """Print time and memory over points and tiles."""
+@dataclass(frozen=True)
+class Reading:
+    """What one reading took: processor time and time, s, and its greatest memory, MB."""
+
+    used: float
+    passed: float
+    memory: float
+
+
+def show_growth(
+    folder: Path, millions: list[int], tiles: list[int]
+) -> dict[str, dict[int, Reading]]:
+    """Print time and memory over points and tiles, and give them."""
     print(f"\n{'':36}{'processor':>10}{'a million':>11}{'clock':>10}{'memory':>9}")
+    plain: dict[int, Reading] = {}
+    ground: dict[int, Reading] = {}
+    tiled: dict[int, Reading] = {}
     for count in millions:
         path = make_cloud(folder / "growth.laz", count * 1_000_000)
-        for ground in (False, True):
-            name = f"LAZ of {count} million" + (", ground filter" if ground else "")
-            _show(name, [path], count, ground)
+        plain[count] = _show(f"LAZ of {count} million", [path], count)
+        name = f"LAZ of {count} million, ground filter"
+        ground[count] = _show(name, [path], count, ground=True)
         path.unlink()
     for count in tiles:
         ends = np.linspace(0, WIDE, count + 1)
@@ -132,21 +148,54 @@ def show_growth(folder: Path, millions: list[int], tiles: list[int]) -> None:
             make_cloud(folder / f"{number}.laz", 4_000_000 // count, west=west, east=east)
             for number, (west, east) in enumerate(pairwise(ends))
         ]
-        _show(f"LAZ of 4 million in {count} tiles", paths, 4, False)
+        tiled[count] = _show(f"LAZ of 4 million in {count} tiles", paths, 4)
         for path in paths:
             path.unlink()
+    return {"points": plain, "points, ground filter": ground, "tiles": tiled}
 
 
-def _show(name: str, paths: list[Path], millions: int, ground: bool) -> None:
+def _show(name: str, paths: list[Path], millions: int, *, ground: bool = False) -> Reading:
     words = [sys.executable, __file__, "--measure", "ground" if ground else "all"]
     listed = "\n".join(map(str, paths))
     done = subprocess.run(words, input=listed, capture_output=True, text=True, check=True)
-    told = json.loads(done.stdout)
+    told = Reading(**json.loads(done.stdout))
     print(
-        f"{name:36}{told['used']:8.2f} s{told['used'] / millions:9.3f} s"
-        f"{told['passed']:8.2f} s{told['memory']:6.0f} MB",
+        f"{name:36}{told.used:8.2f} s{told.used / millions:9.3f} s"
+        f"{told.passed:8.2f} s{told.memory:6.0f} MB",
         flush=True,
     )
+    return told
+
+
+def plot_growth(path: Path, growth: dict[str, dict[int, Reading]]) -> None:
+    """Draw time and memory over points and over tiles, all axes logarithmic but memory's."""
+    from matplotlib.figure import Figure  # noqa: PLC0415
+
+    figure = Figure((9, 5.5), layout="constrained")
+    (time, tile_time), (memory, tile_memory) = figure.subplots(2, 2, sharex="col", sharey="row")
+    for name, marker in (("points", "o"), ("points, ground filter", "s")):
+        counts, readings = zip(*growth[name].items(), strict=True)
+        time.plot(counts, [one.used for one in readings], f"k-{marker}", label=name, mfc="w")
+        memory.plot(counts, [one.memory for one in readings], f"k-{marker}", mfc="w")
+    last = max(growth["points"])
+    ends = np.array([min(growth["points"]), last])
+    time.plot(
+        ends, ends * growth["points"][last].used / last, "k:", label="as many times as points"
+    )
+    counts, readings = zip(*growth["tiles"].items(), strict=True)
+    tile_time.plot(counts, [one.used for one in readings], "k-o", mfc="w", label="4 million points")
+    tile_memory.plot(counts, [one.memory for one in readings], "k-o", mfc="w")
+    for axes in (time, tile_time):
+        axes.set(xscale="log", yscale="log")
+        axes.legend(frameon=False)
+    time.set_ylabel("processor time, s")
+    memory.set(ylabel="greatest memory, MB", xlabel="millions of points", ylim=(0, None))
+    tile_memory.set_xlabel("tiles")
+    for axes in (time, tile_time, memory, tile_memory):
+        axes.xaxis.set_major_formatter("{x:g}")
+        axes.grid(color="0.85")
+    time.yaxis.set_major_formatter("{x:g}")
+    figure.savefig(path, dpi=100, metadata={"Software": None})
 
 
 def main() -> None:
@@ -156,6 +205,7 @@ def main() -> None:
     parser.add_argument("--points", type=int, default=20_000_000)
     parser.add_argument("--rounds", type=int, default=3)
     parser.add_argument("--growth", action="store_true")
+    parser.add_argument("--plot", type=Path, help="a picture of the growth")
     parser.add_argument("--millions", type=int, nargs="*", default=[1, 4, 16, 64])
     parser.add_argument("--tiles", type=int, nargs="*", default=[1, 10, 100, 1000])
     parser.add_argument("--measure", choices=["ground", "all"], help=argparse.SUPPRESS)
@@ -170,7 +220,9 @@ def main() -> None:
     with tempfile.TemporaryDirectory() as made:
         folder = Path(made)
         if asked.growth:
-            show_growth(folder, asked.millions, asked.tiles)
+            growth = show_growth(folder, asked.millions, asked.tiles)
+            if asked.plot:
+                plot_growth(asked.plot, growth)
             return
         for suffix in () if asked.files else ("laz", "las"):
             asked.files.append(make_cloud(folder / f"invented.{suffix}", asked.points))

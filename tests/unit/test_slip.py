@@ -26,6 +26,12 @@ def test_a_slip_has_no_more_than_300_characters_and_keeps_the_order(title, name,
     assert "5 % chance short." in slip  # 4.4 %, never less than it is
 
 
+def test_what_is_to_be_done_first_comes_first_and_the_chance_goes_by_what_stands():
+    slip = compose_slip(order_of(Terms()), FEET, title="x", first="reshoot 41 first")
+    assert slip.startswith("x: reshoot 41 first. Need ")
+    assert slip.endswith(" As it stands, 5 % chance short.")
+
+
 def test_an_order_has_no_more_digits_than_the_step():
     for step, wanted in ((1.0, "Order 77"), (0.5, "Order 77"), (0.25, "Order 77")):
         slip = compose_slip(order_of(Terms(risk=0.05, step=step * CUBIC_YARD)), FEET, title="x")

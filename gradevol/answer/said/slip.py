@@ -43,8 +43,10 @@ def compose_slip(order: Order, units: Units, *, title: str, first: str = "") -> 
         *_say_stages(order, words),
     ]
     chance = order.choice.chance_short
-    short = "" if chance is None else f"{say_short(chance, order)} chance short."
-    end = [capital(short)] if short else []
+    end = []
+    if chance is not None:
+        stands = "as it stands, " if before else ""
+        end = [capital(f"{stands}{say_short(chance, order)} chance short.")]
     begin = body[0][0].lower() + body[0][1:] if head else body[0]
     most = len(order.takers)
     for count, is_named in (
