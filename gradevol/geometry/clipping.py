@@ -48,18 +48,18 @@ def clip_by_line(
     index = np.arange(m)
     is_meant = index < counts[:, None]
     following = np.where(index + 1 < counts[:, None], index + 1, 0)
-    side_after = np.take_along_axis(side, following, axis=1)
-    point_after = np.take_along_axis(polygons, following[..., None], axis=1)
-    is_in, is_in_after = side >= 0, side_after >= 0
-    crosses = is_meant & (is_in != is_in_after)
-    fall = side - side_after
-    share = np.divide(side, fall, out=np.zeros_like(side), where=crosses)[..., None]
-    crossing = polygons + share * (point_after - polygons)
-    points = np.stack([polygons, crossing], axis=2).reshape(n, 2 * m, 2)
-    is_kept = np.stack([is_meant & is_in, crosses], axis=2).reshape(n, 2 * m)
-    left = is_kept.sum(axis=1)
-    order = np.argsort(~is_kept, axis=1, kind="stable")[:, : max(m + 1, left.max(initial=0))]
-    return np.take_along_axis(points, order[..., None], axis=1), left
+    is_in = side >= 0
+    crosses = is_meant & (is_in != np.take_along_axis(is_in, following, axis=1))
+    row, at = np.nonzero(crosses)
+    after = following[row, at]
+    share = side[row, at] / (side[row, at] - side[row, after])
+    points = np.stack([polygons, polygons], axis=2)
+    points[row, at, 1] += share[:, None] * (polygons[row, after] - polygons[row, at])
+    is_kept = np.stack([is_meant & is_in, crosses], axis=2)
+    left = is_kept.sum(axis=(1, 2))
+    parts = np.zeros((n, max(m + 1, left.max(initial=0)), 2))
+    parts[np.arange(parts.shape[1]) < left[:, None]] = points[is_kept]
+    return parts, left
 
 
 def intersect_triangles(first: FloatArray, second: FloatArray) -> tuple[FloatArray, IntArray]:
