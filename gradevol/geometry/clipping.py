@@ -214,13 +214,6 @@ def _sieve(first: FloatArray, second: FloatArray) -> tuple[BoolArray, IntArray]:
         axis=0,
     )  # fmt: skip
 
-    holder = np.full(shape, -1)
-    clear_east, clear_north = np.nonzero(~is_marked)
-    middles = low + (np.column_stack([clear_east, clear_north]) + 0.5) * size
-    tree = shapely.STRtree(shapely.polygons(np.concatenate([second, second[:, :1]], axis=1)))
-    square, triangle = tree.query(shapely.points(middles), predicate="intersects")
-    holder[clear_east[square], clear_north[square]] = triangle
-
     total = np.zeros(shape + 1, np.int64)
     total[1:, 1:] = is_marked.cumsum(axis=0).cumsum(axis=1)
     least, most = (
@@ -231,4 +224,13 @@ def _sieve(first: FloatArray, second: FloatArray) -> tuple[BoolArray, IntArray]:
         total[far_east, far_north] - total[east, far_north]
         - total[far_east, north] + total[east, north]
     )  # fmt: skip
-    return marked == 0, holder[east, north]
+    is_whole = marked == 0
+    clear, square = np.unique(east[is_whole] * shape[1] + north[is_whole], return_inverse=True)
+    middles = low + (np.column_stack(np.divmod(clear, shape[1])) + 0.5) * size
+    tree = shapely.STRtree(shapely.polygons(np.concatenate([second, second[:, :1]], axis=1)))
+    at, triangle = tree.query(shapely.points(middles), predicate="intersects")
+    over = np.full(len(clear), -1)
+    over[at] = triangle
+    holder = np.full(len(first), -1)
+    holder[is_whole] = over[square]
+    return is_whole, holder

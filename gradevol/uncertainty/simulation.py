@@ -98,10 +98,11 @@ def simulate(
 
 def _find_root(covariance: FloatArray) -> FloatArray:
     """Root of a covariance by Cholesky: unlike eigenvectors it has no signs to choose."""
-    own = np.eye(len(covariance))
+    held = covariance.copy()
     for jitter in _JITTERS:
+        np.fill_diagonal(held, covariance.diagonal() + jitter)
         try:
-            return np.asarray(np.linalg.cholesky(covariance + jitter * own), float)
+            return np.asarray(np.linalg.cholesky(held), float)
         except np.linalg.LinAlgError:
             continue
     raise np.linalg.LinAlgError("a covariance between places has no root")
