@@ -78,7 +78,7 @@ class Commands(click.Group):
 
         # What a run makes it mostly keeps: looking through it for what it dropped, every 700 things
         # made, takes a twentieth of a small check.
-        gc.set_threshold(50_000)
+        gc.set_threshold(200_000)
         try:
             with stopping():
                 done = super().invoke(ctx)
