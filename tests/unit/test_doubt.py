@@ -83,10 +83,9 @@ def test_a_reading_left_out_leaves_what_the_others_say(process):
     mean, covariance = condition(
         kernel.between(PLACES, places) @ spectrum.vectors,
         kernel.between(PLACES, PLACES),
-        process.readings[kept],
-        spectrum,
+        spectrum.turn(process.readings[kept], process.trend.at(places)),
         noise=process.noise[number],
-        trend=(process.trend.at(places), process.trend.at(PLACES)),
+        trend=process.trend.at(PLACES),
         precision=process.precision_of(number),
     )
     variance = process.scale[number] * np.diag(covariance)
