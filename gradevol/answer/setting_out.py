@@ -9,6 +9,7 @@ from gradevol.answer.grade import Grade, find_grade
 from gradevol.answer.result import Result
 from gradevol.geometry.nearest import nearest_level
 from gradevol.ground.arrays import BoolArray, FloatArray
+from gradevol.site.surface import level_beside
 from gradevol.site.thickening import extra_depth
 
 #: Points of a lattice, where no shots have names: enough to grade by, few enough to set out.
@@ -93,8 +94,10 @@ def level_of_design(
     Beside a step of the top that of its side on which the `base` (n,) stands, where that is given.
     """
     deep = result.slab.thickness + _drawn_depth(result, places)
-    like = None if base is None else base + deep
-    return np.asarray(nearest_level(result.top.surface.corners, places, like=like) - deep)
+    top = result.top.surface
+    if base is None:
+        return np.asarray(nearest_level(top.corners, places) - deep)
+    return np.asarray(level_beside(top, places, base + deep) - deep)
 
 
 def _lattice(result: Result) -> FloatArray:

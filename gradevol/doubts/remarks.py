@@ -1,13 +1,13 @@
 """Doubts that are told beside an answer, in the order in which they are told."""
 
 from gradevol.doubts.astray import remark_on_astray
-from gradevol.doubts.described.remarks import remark_on_file
 from gradevol.doubts.epochs import remark_on_epochs
 from gradevol.doubts.form_lines import remark_on_form_lines
 from gradevol.doubts.misplaced import remark_on_fit, remark_on_setups, remark_on_top_elsewhere
 from gradevol.doubts.sizes import remark_on_plausibility
 from gradevol.doubts.spikes import remark_on_spikes, remark_on_thickness
 from gradevol.doubts.top_slips import remark_on_top_points
+from gradevol.doubts.written.remarks import remark_on_file
 from gradevol.files import Files
 from gradevol.ground.notes import Note
 from gradevol.job import Job

@@ -13,14 +13,13 @@ from gradevol.files.bins import Bins, coarsen_bins
 from gradevol.files.cloud_chunks import Bounds
 from gradevol.files.gathering import Gathering
 from gradevol.files.scatter import measure_scatter
+from gradevol.files.sources import MOST_BINS
 from gradevol.files.stored import FINE, Steps
 from gradevol.ground.arrays import FloatArray
 from gradevol.site.survey import SURE_MEAN, Grain
 
-#: Points that may stand for themselves where no cell is stated, and bins that are left: what a TIN
-#: and its integrals take in seconds. Ours, no source.
+#: Points that may stand for themselves where no cell is stated; ours, no source.
 MOST_POINTS = 2_000_000
-MOST_BINS = 1_000_000
 #: Sides that are chosen from are these multiples of a step, 50 mm or 2 in: from what a grader's
 #: tool can tell apart, a hand's breadth, to half of the least place worth work (common practice, no
 #: source). Only more than `MOST_BINS` make larger ones.

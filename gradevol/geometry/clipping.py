@@ -48,18 +48,18 @@ def clip_by_line(
     index = np.arange(m)
     is_meant = index < counts[:, None]
     following = np.where(index + 1 < counts[:, None], index + 1, 0)
-    side_after = np.take_along_axis(side, following, axis=1)
-    point_after = np.take_along_axis(polygons, following[..., None], axis=1)
-    is_in, is_in_after = side >= 0, side_after >= 0
-    crosses = is_meant & (is_in != is_in_after)
-    fall = side - side_after
-    share = np.divide(side, fall, out=np.zeros_like(side), where=crosses)[..., None]
-    crossing = polygons + share * (point_after - polygons)
-    points = np.stack([polygons, crossing], axis=2).reshape(n, 2 * m, 2)
-    is_kept = np.stack([is_meant & is_in, crosses], axis=2).reshape(n, 2 * m)
-    left = is_kept.sum(axis=1)
-    order = np.argsort(~is_kept, axis=1, kind="stable")[:, : max(m + 1, left.max(initial=0))]
-    return np.take_along_axis(points, order[..., None], axis=1), left
+    is_in = side >= 0
+    crosses = is_meant & (is_in != np.take_along_axis(is_in, following, axis=1))
+    row, at = np.nonzero(crosses)
+    after = following[row, at]
+    share = side[row, at] / (side[row, at] - side[row, after])
+    points = np.stack([polygons, polygons], axis=2)
+    points[row, at, 1] += share[:, None] * (polygons[row, after] - polygons[row, at])
+    is_kept = np.stack([is_meant & is_in, crosses], axis=2)
+    left = is_kept.sum(axis=(1, 2))
+    parts = np.zeros((n, max(m + 1, left.max(initial=0)), 2))
+    parts[np.arange(parts.shape[1]) < left[:, None]] = points[is_kept]
+    return parts, left
 
 
 def intersect_triangles(first: FloatArray, second: FloatArray) -> tuple[FloatArray, IntArray]:
@@ -214,13 +214,6 @@ def _sieve(first: FloatArray, second: FloatArray) -> tuple[BoolArray, IntArray]:
         axis=0,
     )  # fmt: skip
 
-    holder = np.full(shape, -1)
-    clear_east, clear_north = np.nonzero(~is_marked)
-    middles = low + (np.column_stack([clear_east, clear_north]) + 0.5) * size
-    tree = shapely.STRtree(shapely.polygons(np.concatenate([second, second[:, :1]], axis=1)))
-    square, triangle = tree.query(shapely.points(middles), predicate="intersects")
-    holder[clear_east[square], clear_north[square]] = triangle
-
     total = np.zeros(shape + 1, np.int64)
     total[1:, 1:] = is_marked.cumsum(axis=0).cumsum(axis=1)
     least, most = (
@@ -231,4 +224,13 @@ def _sieve(first: FloatArray, second: FloatArray) -> tuple[BoolArray, IntArray]:
         total[far_east, far_north] - total[east, far_north]
         - total[far_east, north] + total[east, north]
     )  # fmt: skip
-    return marked == 0, holder[east, north]
+    is_whole = marked == 0
+    clear, square = np.unique(east[is_whole] * shape[1] + north[is_whole], return_inverse=True)
+    middles = low + (np.column_stack(np.divmod(clear, shape[1])) + 0.5) * size
+    tree = shapely.STRtree(shapely.polygons(np.concatenate([second, second[:, :1]], axis=1)))
+    at, triangle = tree.query(shapely.points(middles), predicate="intersects")
+    over = np.full(len(clear), -1)
+    over[at] = triangle
+    holder = np.full(len(first), -1)
+    holder[is_whole] = over[square]
+    return is_whole, holder

@@ -81,9 +81,7 @@ def extend_rim(
     return np.vstack([points, outer]), np.array(triangles), np.array(held)
 
 
-def nearest_level(
-    corners: FloatArray, places: FloatArray, *, like: FloatArray | None = None
-) -> FloatArray:
+def nearest_level(corners: FloatArray, places: FloatArray) -> FloatArray:
     """
     Elevation of the nearest place on a surface.
 
@@ -93,9 +91,6 @@ def nearest_level(
         Its triangles, m.
     places : (n, 2) array of float
         Where it is asked for, m.
-    like : (n,) array of float, optional
-        Where the surface steps beside a place, within `BESIDE`, the one of its levels is taken that
-        is nearest to this, m: a shot at the edge of a step may stand on either side of it.
 
     Returns
     -------
@@ -103,13 +98,10 @@ def nearest_level(
         Elevation, m; within a triangle, that triangle's own.
     """
     parent, foot = find_nearest(corners, places)
-    level = level_in(corners, parent, foot[:, None, :])[:, 0]
-    if like is None or not _has_step(corners):
-        return level
-    return _take_side(corners, places, level, like)
+    return level_in(corners, parent, foot[:, None, :])[:, 0]
 
 
-def _has_step(corners: FloatArray) -> bool:
+def has_step(corners: FloatArray) -> bool:
     """Whether triangles stand at two levels at one place: if any do, some do at a corner."""
     faces, points = shapely.polygons(corners[..., :2]), shapely.points(corners[..., :2]).ravel()
     at, face = shapely.STRtree(faces).query(points, predicate="dwithin", distance=ONE_PLACE)
@@ -118,10 +110,29 @@ def _has_step(corners: FloatArray) -> bool:
     return bool((np.abs(level - own[:, 2]) > STEP).any())
 
 
-def _take_side(
+def take_side(
     corners: FloatArray, places: FloatArray, level: FloatArray, like: FloatArray
 ) -> FloatArray:
-    """Levels (n,) of the nearest triangles; beside a step, that of the side that is most `like`."""
+    """
+    Levels at places beside a step, on the side that is most like others.
+
+    Parameters
+    ----------
+    corners : (t, 3, 3) array of float
+        Triangles of a surface, m.
+    places : (n, 2) array of float
+        m.
+    level : (n,) array of float
+        From `nearest_level`, m.
+    like : (n,) array of float
+        Where the surface steps beside a place, within `BESIDE`, the one of its levels is taken that
+        is nearest to this, m: a shot at the edge of a step may stand on either side of it.
+
+    Returns
+    -------
+    (n,) array of float
+        m.
+    """
     faces, points = shapely.polygons(corners[..., :2]), shapely.points(places)
     place, face = shapely.STRtree(faces).query(points, predicate="dwithin", distance=BESIDE)
     foot = shapely.get_coordinates(

@@ -1,6 +1,7 @@
 """The normal distribution, and Student's, in arrays: loading a library for them takes longer."""
 
 import math
+from dataclasses import dataclass
 from functools import cache
 
 import numpy as np
@@ -56,21 +57,15 @@ def _hold() -> FloatArray:
     return held
 
 
-def chance_apart(height: FloatArray, angle: FloatArray) -> FloatArray:
+@dataclass(frozen=True, slots=True)
+class OwensT:
     r"""
-    Owen's T of a height and a slope that is given as an angle.
+    Owen's T of some heights, for any slopes.
 
-    Parameters
+    Attributes
     ----------
-    height : (m,) array of float
-        h.
-    angle : (..., m) array of float
-        Of the slope, 0 to a right one.
-
-    Returns
-    -------
-    (..., m) array of float
-        8 decimals are right.
+    held, slope : (m, knots) array of float
+        For each height, T and its slope at each knot of the angle.
 
     Notes
     -----
@@ -80,34 +75,44 @@ def chance_apart(height: FloatArray, angle: FloatArray) -> FloatArray:
     knot, of the right slope at both: many angles cost little. Knots stand closer towards the right
     angle, where a small height ends it of a sudden.
     """
-    step = 1 / _KNOTS
-    knots: FloatArray = np.linspace(0.0, 1.0, _KNOTS + 1)
-    places, weights = np.polynomial.legendre.leggauss(3)
-    steep = np.square(height)[:, None] / 2
 
-    def rise(at: FloatArray) -> FloatArray:
-        """By how much it grows from knot to knot if it grows everywhere as it does there."""
-        left = 1 - at  # the angle lacks its square, times a right one, of a right one
-        flat = np.maximum(np.square(np.sin(math.pi / 2 * left**2)), 1e-300)
-        return np.asarray(step / 2 * left * np.exp(-steep / flat))
+    held: FloatArray
+    slope: FloatArray
 
-    between = np.zeros((len(steep), _KNOTS))
-    for place, weight in zip(places.tolist(), weights.tolist(), strict=True):
-        at: FloatArray = knots[:-1] + step * (place + 1) / 2
-        between += weight / 2 * rise(at)
-    held = np.zeros((len(steep), _KNOTS + 1))
-    np.cumsum(between, axis=1, out=held[:, 1:])
-    slope = rise(knots)
-    off = _KNOTS * (1 - np.sqrt(np.maximum(1 - angle / (math.pi / 2), 0.0)))
-    knot = np.minimum(off.astype(np.intp), _KNOTS - 1)
-    off -= knot
-    knot += (_KNOTS + 1) * np.arange(len(steep))
-    low, first, last = held.take(knot), slope.take(knot), slope.take(knot + 1)
-    more = held.take(knot + 1) - low
-    total: FloatArray = low + off * (
-        first + off * (3 * more - 2 * first - last + off * (first + last - 2 * more))
-    )
-    return total
+    @classmethod
+    def of(cls, height: FloatArray) -> "OwensT":
+        """Sum it for heights h, (m,)."""
+        step = 1 / _KNOTS
+        knots: FloatArray = np.linspace(0.0, 1.0, _KNOTS + 1)
+        places, weights = np.polynomial.legendre.leggauss(3)
+        steep = np.square(height)[:, None] / 2
+
+        def rise(at: FloatArray) -> FloatArray:
+            """By how much it grows from knot to knot if it grows everywhere as it does there."""
+            left = 1 - at  # the angle lacks its square, times a right one, of a right one
+            flat = np.maximum(np.square(np.sin(math.pi / 2 * left**2)), 1e-300)
+            return np.asarray(step / 2 * left * np.exp(-steep / flat))
+
+        between = np.zeros((len(steep), _KNOTS))
+        for place, weight in zip(places.tolist(), weights.tolist(), strict=True):
+            at: FloatArray = knots[:-1] + step * (place + 1) / 2
+            between += weight / 2 * rise(at)
+        held = np.zeros((len(steep), _KNOTS + 1))
+        np.cumsum(between, axis=1, out=held[:, 1:])
+        return cls(held, rise(knots))
+
+    def at(self, angle: FloatArray) -> FloatArray:
+        """Give it at angles of the slope, (..., m), 0 to a right one; 8 decimals are right."""
+        off = _KNOTS * (1 - np.sqrt(np.maximum(1 - angle / (math.pi / 2), 0.0)))
+        knot = np.minimum(off.astype(np.intp), _KNOTS - 1)
+        off -= knot
+        knot += (_KNOTS + 1) * np.arange(len(self.held))
+        low, first, last = self.held.take(knot), self.slope.take(knot), self.slope.take(knot + 1)
+        more = self.held.take(knot + 1) - low
+        total: FloatArray = low + off * (
+            first + off * (3 * more - 2 * first - last + off * (first + last - 2 * more))
+        )
+        return total
 
 
 def find_student(freedom: int, above: float) -> float:

@@ -4,8 +4,6 @@ A worker that dies loses what it was at and what nobody had fetched; the schedul
 again. Each answer is taken once, so nothing is lost and nothing counts twice.
 """
 
-import concurrent.futures
-import logging
 import re
 import warnings
 from collections import deque
@@ -84,6 +82,8 @@ class Cluster:
 
     def _fetch(self, future: Any) -> Any:
         """Wait for an answer, as long as anybody works on it."""
+        from concurrent.futures import CancelledError  # noqa: PLC0415
+
         from distributed import KilledWorker  # noqa: PLC0415
 
         alone = 0.0
@@ -103,7 +103,7 @@ class Cluster:
                 f"worker after worker died of the same piece of work ({error.task})",
                 remedy="Look whether they have enough memory, or run it without --scheduler",
             ) from error
-        except (concurrent.futures.CancelledError, OSError) as error:
+        except (CancelledError, OSError) as error:
             raise InputError(
                 f"the scheduler at {self._address} is gone",
                 remedy="Start it and its workers, and run it again",
@@ -128,6 +128,8 @@ def connecting(address: str | None) -> Iterator[Cluster | None]:
     if address is None:
         yield None
         return
+    import logging  # noqa: PLC0415  (most runs need none)
+
     try:
         from distributed import Client  # noqa: PLC0415
     except ImportError as error:

@@ -11,9 +11,11 @@ from gradevol.job.inputs import walk
 
 def note_units(job: Job, files: Files) -> tuple[Note, ...]:
     """Note each file whose own word on its unit the job has passed over; once."""
-    from gradevol.files.ignored import note_ignored  # noqa: PLC0415
-
     parts: Iterator[Any] = walk((job.base, job.slab, job.top, job.pours))
     sources = [part for part in parts if getattr(part, "ignores_unit", False)]
+    if not sources:
+        return ()
+    from gradevol.files.ignored import note_ignored  # noqa: PLC0415  (it reads all formats)
+
     notes = [note for source in sources for note in note_ignored(source, files)]
     return tuple(dict.fromkeys(notes))

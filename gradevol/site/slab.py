@@ -16,7 +16,7 @@ from gradevol.ground.notes import Kind, Measure, Note
 Surveyed: TypeAlias = Literal["no", "yes", "departure"]
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False)
 class Thickening:
     """
     An edge beam, grade beam or pier pad.
@@ -78,7 +78,7 @@ class Void:
     least_cover: float | None = None
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False)
 class Slab:
     """
     The slab in plan and its thickness; all about one origin, m.
@@ -118,8 +118,8 @@ class Slab:
     opening_names: tuple[str, ...] = ()
     side_starts: tuple[int, ...] = ()
     notes: tuple[Note, ...] = ()
-    paths: tuple[FloatArray, ...] = field(init=False, repr=False, compare=False)
-    outline: shapely.Geometry = field(init=False, repr=False, compare=False)
+    paths: tuple[FloatArray, ...] = field(init=False, repr=False)
+    outline: shapely.Geometry = field(init=False, repr=False)
 
     def __post_init__(self) -> None:
         if not 0 < self.least_thickness <= self.thickness:

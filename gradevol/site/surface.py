@@ -1,12 +1,14 @@
 """A surface: a TIN over the plan, each triangle a plane."""
 
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 
 from gradevol.geometry.blends import Blend
 from gradevol.geometry.breaklines import split_edges
 from gradevol.geometry.cells import find_cells
+from gradevol.geometry.nearest import has_step, nearest_level, take_side
 from gradevol.geometry.prisms import plan_area
 from gradevol.geometry.rows import close_rows
 from gradevol.geometry.triangulation import merge_places, triangulate
@@ -18,7 +20,7 @@ from gradevol.site.survey import Survey
 _NO_EDGES = np.empty((0, 2), np.intp)
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False)
 class Surface:
     """
     Triangles over the plan that do not overlap.
@@ -59,6 +61,17 @@ class Surface:
     def corners(self) -> FloatArray:
         """Corners of every triangle, (t, 3, 3), m."""
         return self.points[self.triangles]
+
+
+def level_beside(surface: Surface, places: FloatArray, like: FloatArray) -> FloatArray:
+    """`nearest_level` on a surface, (n,), m; beside a step, of the side that is most `like`."""
+    level = nearest_level(surface.corners, places)
+    return take_side(surface.corners, places, level, like) if _has_step(surface) else level
+
+
+@lru_cache(maxsize=2)  # of a top, whenever shots are held against it
+def _has_step(surface: Surface) -> bool:
+    return has_step(surface.corners)
 
 
 def merge_shots(survey: Survey) -> tuple[FloatArray, IntArray, tuple[Note, ...]]:

@@ -1,5 +1,7 @@
 """Edge beams, grade beams and pads: their shape as drawn, and their volume."""
 
+from functools import lru_cache
+
 import numpy as np
 import shapely
 
@@ -15,6 +17,7 @@ _SLICES = 16
 _AT_EDGE = 0.02
 
 
+@lru_cache(maxsize=256)  # a check asks a hundred times for some thirty
 def outline_at(thickening: Thickening, slab: Slab, *, out: float) -> shapely.Geometry:
     """
     Outline of a thickening, widened by `out` beyond its bottom, within the slab.

@@ -6,13 +6,12 @@ import numpy as np
 import shapely
 
 from gradevol.geometry.blends import Blend
-from gradevol.geometry.nearest import nearest_level
 from gradevol.geometry.planes import level_in
 from gradevol.geometry.profiles import cut_segment, places_on, station_and_offset
 from gradevol.geometry.triangulation import merge_places
 from gradevol.ground.arrays import BoolArray, FloatArray, IntArray
 from gradevol.site.slab import Slab
-from gradevol.site.surface import Surface
+from gradevol.site.surface import Surface, level_beside
 from gradevol.site.thickening import extra_depth, lines_of, outline_at
 
 #: A thickening no deeper than this may be dug so badly that its bottom stands half as high, m: 3
@@ -155,7 +154,7 @@ def raised_at(places: FloatArray, slab: Slab) -> FloatArray:
 def find_underside(points: FloatArray, top: Surface, slab: Slab) -> FloatArray:
     """Find the slab's drawn underside at shots (n, 3): (n,), m; at a step, that of their side."""
     like = points[:, 2] + raised_at(points[:, :2], slab) + slab.thickness
-    return nearest_level(top.corners, points[:, :2], like=like) - slab.thickness
+    return level_beside(top, points[:, :2], like) - slab.thickness
 
 
 def raised_of(points: FloatArray, underside: FloatArray, slab: Slab) -> FloatArray:

@@ -7,13 +7,13 @@ import shapely
 
 from gradevol.geometry.clipping import clip_by_line, fan
 from gradevol.geometry.coarse import coarsen
-from gradevol.geometry.nearest import nearest_level
 from gradevol.ground.arrays import AnyArray, FloatArray, IntArray
 from gradevol.ground.notes import Note
 from gradevol.measures.base import BaseSurface
 from gradevol.measures.concrete import Concrete
 from gradevol.measures.thickness import ThicknessField
 from gradevol.site.slab import Slab
+from gradevol.site.surface import level_beside
 from gradevol.site.survey import Survey
 from gradevol.site.thickening import shown_depth
 from gradevol.site.top import Top
@@ -169,7 +169,7 @@ class _Places:
     def depart(self, top: Top, slab: Slab) -> FloatArray:
         """How the base departs from its design at each, beams that the shots show included, m."""
         underside = self.level + shown_depth(slab, self.plan) + slab.thickness
-        return underside - nearest_level(top.surface.corners, self.plan, like=underside)
+        return underside - level_beside(top.surface, self.plan, underside)
 
 
 def _spread_within(places: _Places, top: Top, slab: Slab) -> float:

@@ -50,6 +50,30 @@ class Spectrum:
         values, vectors = np.linalg.eigh(covariance)
         return cls(np.maximum(values, 0.0), vectors)
 
+    def turn(self, readings: FloatArray, functions: FloatArray) -> "Turned":
+        """Turn readings (n,) of the shots, and the trend's functions (n, q) there."""
+        return Turned(self.values, self.vectors.T @ readings, self.vectors.T @ functions)
+
+
+@dataclass(frozen=True, slots=True)
+class Turned:
+    """
+    What is known at shots, turned by the vectors of a spectrum: the same for every noise.
+
+    Attributes
+    ----------
+    values : (n,) array of float
+        The spectrum's.
+    readings : (n,) array of float
+        The process at the shots, with noise.
+    functions : (n, q) array of float
+        The trend's functions at the shots.
+    """
+
+    values: FloatArray
+    readings: FloatArray
+    functions: FloatArray
+
 
 @dataclass(frozen=True, slots=True)
 class Target:
@@ -155,11 +179,10 @@ def predict(
 def condition(
     asked: FloatArray,
     own: FloatArray,
-    readings: FloatArray,
-    spectrum: Spectrum,
+    turned: Turned,
     *,
     noise: float,
-    trend: tuple[FloatArray, FloatArray],
+    trend: FloatArray,
     precision: FloatArray,
 ) -> tuple[FloatArray, FloatArray]:
     """
@@ -172,14 +195,12 @@ def condition(
         the same for every noise.
     own : (m, m) array of float
         Covariance between the places.
-    readings : (n,) array of float
-        The process at the shots, with noise.
-    spectrum : Spectrum
-        Of the covariance between shots, without noise.
+    turned : Turned
+        The shots, by the spectrum of their covariance without noise.
     noise : float
         Variance of a shot's noise, in units of the scale.
-    trend : (n, q) and (m, q) array of float
-        The trend's functions at the shots and at the places.
+    trend : (m, q) array of float
+        The trend's functions at the places.
     precision : (q,) array of float
         What is known of each coefficient beforehand, 1/variance in units of the scale.
 
@@ -193,38 +214,9 @@ def condition(
     -----
     `predict` for the value at each place, with what those values share.
     """
-    seen = see(asked, readings, spectrum, noise=noise, trend=trend, precision=precision)
+    seen = see(asked, turned, noise=noise, trend=trend, precision=precision)
     known = (asked * seen.shrink) @ asked.T
     return seen.mean, own - known + seen.lacking @ np.linalg.solve(seen.gram, seen.lacking.T)
-
-
-def condition_each(
-    asked: FloatArray,
-    readings: FloatArray,
-    spectrum: Spectrum,
-    *,
-    noise: float,
-    trend: tuple[FloatArray, FloatArray],
-    precision: FloatArray,
-) -> tuple[FloatArray, FloatArray]:
-    """
-    Describe a process at each of many places on its own: `condition` without what they share.
-
-    Parameters
-    ----------
-    asked, readings, spectrum, noise, trend, precision
-        As in `condition`.
-
-    Returns
-    -------
-    mean : (m,) array of float
-    variance : (m,) array of float
-        In units of the scale, without noise; the process' own is 1.
-    """
-    seen = see(asked, readings, spectrum, noise=noise, trend=trend, precision=precision)
-    known = np.square(asked) @ seen.shrink
-    by_trend = np.einsum("mq,qm->m", seen.lacking, np.linalg.solve(seen.gram, seen.lacking.T))
-    return seen.mean, np.maximum(1 - known + by_trend, 0.0)
 
 
 @dataclass(frozen=True, slots=True)
@@ -254,20 +246,17 @@ class Seen:
 
 def see(
     asked: FloatArray,
-    readings: FloatArray,
-    spectrum: Spectrum,
+    turned: Turned,
     *,
     noise: float,
-    trend: tuple[FloatArray, FloatArray],
+    trend: FloatArray,
     precision: FloatArray,
 ) -> Seen:
-    """Find what `condition` is made of; the arguments are those of `condition_each`."""
-    shrink = 1 / (spectrum.values + noise)
-    at_shots, at_places = trend
-    functions = spectrum.vectors.T @ at_shots
-    shots = spectrum.vectors.T @ readings
-    held = shrink[:, None] * functions
-    gram = functions.T @ held + np.diag(precision)
-    coefficients = np.linalg.solve(gram, held.T @ shots)
-    lacking = at_places - asked @ held
-    return Seen((asked * shrink) @ shots + lacking @ coefficients, shrink, held, lacking, gram)
+    """Find what `condition` is made of, from what it takes; `own` is not needed."""
+    shrink = 1 / (turned.values + noise)
+    held = shrink[:, None] * turned.functions
+    gram = turned.functions.T @ held + np.diag(precision)
+    coefficients = np.linalg.solve(gram, held.T @ turned.readings)
+    lacking = trend - asked @ held
+    mean = asked @ (shrink * turned.readings) + lacking @ coefficients
+    return Seen(mean, shrink, held, lacking, gram)

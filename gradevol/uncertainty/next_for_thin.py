@@ -5,7 +5,7 @@ from statistics import NormalDist
 
 import numpy as np
 
-from gradevol.geometry.normal import chance_apart, chance_below
+from gradevol.geometry.normal import OwensT, chance_below
 from gradevol.ground.arrays import BoolArray, FloatArray
 from gradevol.uncertainty.next_for_volume import pick_first
 from gradevol.uncertainty.posterior import Conditioned
@@ -50,14 +50,14 @@ def stay_open(excess: FloatArray, explained: FloatArray) -> FloatArray:
     return open_
 
 
-def stay_wrong(excess: FloatArray, explained: FloatArray) -> FloatArray:
+def stay_wrong(excess: OwensT, explained: FloatArray) -> FloatArray:
     r"""
     Chance that a place is told wrong as thin or not, once part of it is known.
 
     Parameters
     ----------
-    excess : (m,) array of float
-        Mean of the figure over its standard deviation.
+    excess : OwensT
+        Of the figure's mean over its standard deviation, (m,).
     explained : (..., m) array of float
         Share of its variance that will be known, 0 to 1.
 
@@ -73,7 +73,7 @@ def stay_wrong(excess: FloatArray, explained: FloatArray) -> FloatArray:
     drawn pairs in ``tests/unit/test_doubt.py``).
     """
     known = np.clip(explained, 1e-12, 1 - 1e-12)
-    return 2 * chance_apart(excess, np.arccos(np.sqrt(known)))
+    return 2 * excess.at(np.arccos(np.sqrt(known)))
 
 
 @dataclass(frozen=True, slots=True)
@@ -194,30 +194,56 @@ def settle_doubt(
     likeliest = np.argsort(-np.round(doubt.is_open, 9), kind="stable")[:_WEIGHED]
     weighed = np.sort(likeliest[doubt.is_open[likeliest] > NEGLIGIBLE])
     spots, is_free = places[weighed], is_free[weighed].copy()
-    excess, before = doubt.excess[:, weighed], doubt.variance[:, weighed]
-    covariances = [each.covariance(weighed, weighed) for each in known]
+    open_ = [
+        _Open(each, each.covariance(weighed, weighed), before, excess, OwensT.of(excess))
+        for each, before, excess in zip(
+            known, doubt.variance[:, weighed], doubt.excess[:, weighed], strict=True
+        )
+    ]
     picked: list[int] = []
     gain: list[float] = []
     now = float(doubt.is_open[weighed].sum())
     while len(picked) < most and is_free.any():
-        wrong = np.zeros(len(weighed))
-        explained = []
-        for number, (each, covariance) in enumerate(zip(known, covariances, strict=True)):
-            own = np.diag(covariance)
-            more = covariance**2 / (own + each.shot_noise)[:, None]
-            explained.append(1 - (own - more) / before[number])
-            wrong += each.chance * stay_wrong(excess[number], explained[-1]).sum(axis=1)
+        wrong = np.full(len(weighed), np.inf)
+        wrong[is_free] = np.sum([each.tell_wrong(is_free) for each in open_], axis=0)
         pick = pick_first(-wrong, is_free)
-        left = sum(
-            each.chance * float(stay_open(excess[number], explained[number][pick]).sum())
-            for number, each in enumerate(known)
-        )
+        left = sum(each.tell_open(pick) for each in open_)
         picked.append(int(weighed[pick]))
         gain.append(now - left)
         now = left
         is_free &= np.hypot(*(spots - spots[pick]).T) >= near
-        for number, each in enumerate(known):
-            row = covariances[number][pick]
-            row = row / np.sqrt(row[pick] + each.shot_noise)
-            covariances[number] = covariances[number] - np.outer(row, row)
+        for each in open_:
+            each.shoot(pick)
     return picked, gain
+
+
+@dataclass(slots=True)
+class _Open:
+    """What is open of a process at m places while shots are added to it."""
+
+    known: Conditioned
+    covariance: FloatArray
+    before: FloatArray
+    excess: FloatArray
+    apart: OwensT
+
+    def explain(self, rows: slice | BoolArray) -> FloatArray:
+        """Share of the variance at each place that is known once a shot is taken: (rows, m)."""
+        own = np.diag(self.covariance)
+        more = self.covariance[rows] ** 2 / (own[rows] + self.known.shot_noise)[:, None]
+        return np.asarray(1 - (own - more) / self.before)
+
+    def tell_wrong(self, rows: BoolArray) -> FloatArray:
+        """How many places a shot at each of some leaves told wrong, by chance."""
+        return self.known.chance * stay_wrong(self.apart, self.explain(rows)).sum(axis=1)
+
+    def tell_open(self, place: int) -> float:
+        """How many places a shot leaves open, by chance."""
+        explained = self.explain(slice(place, place + 1))[0]
+        return self.known.chance * float(stay_open(self.excess, explained).sum())
+
+    def shoot(self, place: int) -> None:
+        """Take a shot at a place, whatever it reads."""
+        own = self.covariance[place, place] + self.known.shot_noise
+        row = self.covariance[place] / np.sqrt(own)
+        self.covariance = self.covariance - np.outer(row, row)

@@ -97,7 +97,7 @@ def condition_on_shots(
     the whole of them is not needed.
     """
     nodes, area_of, whole_trend = process.trend.nodes, process.trend.area_of, process.trend.whole
-    trend = process.functions, process.trend.at(places)
+    trend = process.trend.at(places)
     numbers, times = np.unique(drawn, return_counts=True)
     shots = len(process.places)
     found, held_kernel = [], -1
@@ -106,14 +106,14 @@ def condition_on_shots(
             held_kernel = int(process.of_kernel[number])
             kernel, spectrum = process.kernels[held_kernel], process.spectra[held_kernel]
             integral = kernel.integrate(outline, np.concatenate([process.places, places, nodes]))
+            turned = spectrum.turn(process.readings, process.functions)
             asked = kernel.between(places, process.places) @ spectrum.vectors
             asked_whole = integral[:shots] @ spectrum.vectors
             own_whole = float(area_of @ integral[shots + len(places) :])
         scale, noise = float(process.scale[number]), float(process.noise[number])
         seen = see(
             asked,
-            process.readings,
-            spectrum,
+            turned,
             noise=noise,
             trend=trend,
             precision=process.precision_of(number),

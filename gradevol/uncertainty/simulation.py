@@ -5,7 +5,7 @@ from collections.abc import Iterator
 import numpy as np
 
 from gradevol.ground.arrays import FloatArray, IntArray
-from gradevol.uncertainty.kriging import condition, condition_each
+from gradevol.uncertainty.kriging import condition, see
 from gradevol.uncertainty.process import Process
 
 #: Added to the variance of each place where rounding has left a covariance without a root: shares
@@ -30,20 +30,25 @@ def describe_each(process: Process, places: FloatArray) -> tuple[FloatArray, Flo
     """
     mean = np.empty((len(process.chance), len(places)))
     variance = np.empty_like(mean)
-    trend = process.functions, process.trend.at(places)
+    trend = process.trend.at(places)
     for kernel in np.unique(process.of_kernel):
         spectrum = process.spectra[kernel]
+        turned = spectrum.turn(process.readings, process.functions)
         asked = process.kernels[kernel].between(places, process.places) @ spectrum.vectors
+        squares = np.square(asked)
         for number in np.flatnonzero(process.of_kernel == kernel).tolist():
-            mean[number], spread = condition_each(
+            seen = see(
                 asked,
-                process.readings,
-                spectrum,
+                turned,
                 noise=float(process.noise[number]),
                 trend=trend,
                 precision=process.precision_of(number),
             )
-            variance[number] = process.scale[number] * spread
+            # `condition` without what places share
+            by_trend = np.linalg.solve(seen.gram, seen.lacking.T)
+            spread = 1 - squares @ seen.shrink + np.einsum("mq,qm->m", seen.lacking, by_trend)
+            mean[number] = seen.mean
+            variance[number] = process.scale[number] * np.maximum(spread, 0.0)
     return mean, variance
 
 
@@ -74,19 +79,19 @@ def simulate(
     numpy.linalg.LinAlgError
         If a covariance has no root.
     """
-    trend = process.functions, process.trend.at(places)
+    trend = process.trend.at(places)
     held = -1
     for combination, count in zip(*np.unique(combinations, return_counts=True), strict=True):
         number = int(process.of_kernel[combination])
         if number != held:
             held, kernel, spectrum = number, process.kernels[number], process.spectra[number]
+            turned = spectrum.turn(process.readings, process.functions)
             asked = kernel.between(places, process.places) @ spectrum.vectors
             own = kernel.between(places, places)
         mean, covariance = condition(
             asked,
             own,
-            process.readings,
-            spectrum,
+            turned,
             noise=float(process.noise[combination]),
             trend=trend,
             precision=process.precision_of(combination),
@@ -98,10 +103,11 @@ def simulate(
 
 def _find_root(covariance: FloatArray) -> FloatArray:
     """Root of a covariance by Cholesky: unlike eigenvectors it has no signs to choose."""
-    own = np.eye(len(covariance))
+    held = covariance.copy()
     for jitter in _JITTERS:
+        np.fill_diagonal(held, covariance.diagonal() + jitter)
         try:
-            return np.asarray(np.linalg.cholesky(covariance + jitter * own), float)
+            return np.asarray(np.linalg.cholesky(held), float)
         except np.linalg.LinAlgError:
             continue
     raise np.linalg.LinAlgError("a covariance between places has no root")

@@ -4,6 +4,7 @@ import shapely
 from numpy.testing import assert_allclose
 from scipy.stats import norm
 
+from gradevol.geometry.normal import OwensT
 from gradevol.uncertainty.kriging import Spectrum, condition
 from gradevol.uncertainty.next_for_thin import (
     NEGLIGIBLE,
@@ -54,13 +55,15 @@ def test_what_stays_wrong_is_how_often_what_is_told_and_what_is_true_differ(exce
     told = excess + np.sqrt(explained) * rng.standard_normal(400_000)
     true = told + np.sqrt(1 - explained) * rng.standard_normal(400_000)
     differ = np.mean((told > 0) != (true > 0))
-    assert_allclose(stay_wrong(np.array([excess]), np.array([explained])), differ, atol=0.003)
+    wrong = stay_wrong(OwensT.of(np.array([excess])), np.array([explained]))
+    assert_allclose(wrong, differ, atol=0.003)
 
 
 def test_with_nothing_more_read_the_less_likely_is_wrong_and_with_all_read_nothing():
     excess = np.linspace(-3, 3, 7)
-    assert_allclose(stay_wrong(excess, np.zeros(7)), norm.cdf(-np.abs(excess)), atol=1e-6)
-    assert_allclose(stay_wrong(excess, np.ones(7)), 0, atol=1e-6)
+    apart = OwensT.of(excess)
+    assert_allclose(stay_wrong(apart, np.zeros(7)), norm.cdf(-np.abs(excess)), atol=1e-6)
+    assert_allclose(stay_wrong(apart, np.ones(7)), 0, atol=1e-6)
 
 
 def test_what_is_known_whole_is_open_nowhere():
@@ -80,10 +83,9 @@ def test_a_reading_left_out_leaves_what_the_others_say(process):
     mean, covariance = condition(
         kernel.between(PLACES, places) @ spectrum.vectors,
         kernel.between(PLACES, PLACES),
-        process.readings[kept],
-        spectrum,
+        spectrum.turn(process.readings[kept], process.trend.at(places)),
         noise=process.noise[number],
-        trend=(process.trend.at(places), process.trend.at(PLACES)),
+        trend=process.trend.at(PLACES),
         precision=process.precision_of(number),
     )
     variance = process.scale[number] * np.diag(covariance)

@@ -12,7 +12,7 @@ from gradevol.geometry.planes import level_in
 from gradevol.geometry.prisms import plan_area
 from gradevol.ground.errors import GeometryError
 from gradevol.site.beyond import extend_level
-from gradevol.site.surface import build_surface, surface_of_faces
+from gradevol.site.surface import Surface, build_surface, level_beside, surface_of_faces
 
 
 def level_at(surface, places):
@@ -172,28 +172,31 @@ def step():
     """Two levels that meet at north 2: 10 m south of it, 11 m north."""
     south = [[[0, 0, 10], [4, 0, 10], [4, 2, 10]], [[0, 0, 10], [4, 2, 10], [0, 2, 10]]]
     north = [[[0, 2, 11], [4, 2, 11], [4, 4, 11]], [[0, 2, 11], [4, 4, 11], [0, 4, 11]]]
-    return np.array(south + north, float)
+    return surface_of_corners(np.array(south + north, float))
+
+
+def surface_of_corners(corners):
+    return Surface(corners.reshape(-1, 3), np.arange(12).reshape(-1, 3), np.ones(4, bool))
 
 
 @pytest.mark.parametrize("off", [-0.079, -0.01, 0.0, 0.01, 0.079])
 @pytest.mark.parametrize(("like", "level"), [(10.2, 10.0), (10.9, 11.0), (7.0, 10.0)])
 def test_beside_a_step_the_side_is_taken_that_is_asked_for(step, off, like, level):
     places = np.array([[1.0, 2 + off], [4.0, 2 + off]])
-    assert_allclose(nearest_level(step, places, like=np.full(2, like)), level)
+    assert_allclose(level_beside(step, places, np.full(2, like)), level)
 
 
 def test_away_from_a_step_its_own_side_is_taken(step):
     places = np.array([[1.0, 1.9], [1.0, 2.1]])
-    assert_allclose(nearest_level(step, places, like=np.array([11.0, 10.0])), [10.0, 11.0])
+    assert_allclose(level_beside(step, places, np.array([11.0, 10.0])), [10.0, 11.0])
 
 
 def test_where_nothing_steps_the_level_is_as_it_is(step):
-    ramp = step.copy()
+    ramp = step.corners
     ramp[..., 2] = 10 + 0.05 * ramp[..., 1]
     places = np.random.default_rng(5).uniform(0, 4, (50, 2))
-    assert_allclose(
-        nearest_level(ramp, places, like=np.zeros(50)), nearest_level(ramp, places), rtol=0, atol=0
-    )
+    beside = level_beside(surface_of_corners(ramp), places, np.zeros(50))
+    assert_allclose(beside, nearest_level(ramp, places), rtol=0, atol=0)
 
 
 def test_places_on_a_surface_of_few_triangles_are_held_without_a_tree(monkeypatch):

@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 from scipy.special import ndtr, owens_t, stdtr
 
-from gradevol.geometry.normal import chance_apart, chance_below, find_student
+from gradevol.geometry.normal import OwensT, chance_below, find_student
 
 
 def test_chances_are_those_of_another_library_far_down_the_tail_too() -> None:
@@ -18,7 +18,7 @@ def test_a_value_that_is_none_has_no_chance() -> None:
 
 def test_owens_integral_is_that_of_another_library() -> None:
     height, slope = np.meshgrid(np.linspace(0, 9, 91), np.geomspace(1e-6, 1e6, 97))
-    found = chance_apart(height[0], np.arctan(slope))
+    found = OwensT.of(height[0]).at(np.arctan(slope))
     assert found == pytest.approx(owens_t(height, slope), abs=3e-9)
 
 

@@ -27,10 +27,9 @@ def see(process, number):
     mean, covariance = condition(
         kernel.between(PLACES, process.places) @ spectrum.vectors,
         kernel.between(PLACES, PLACES),
-        process.readings,
-        spectrum,
+        spectrum.turn(process.readings, process.trend.at(process.places)),
         noise=process.noise[number],
-        trend=(process.trend.at(process.places), process.trend.at(PLACES)),
+        trend=process.trend.at(PLACES),
         precision=process.precision_of(number),
     )
     return mean, process.scale[number] * covariance

@@ -5,8 +5,9 @@ import pytest
 from numpy.testing import assert_allclose, assert_array_equal
 
 from gradevol.files.bins import bin_points
+from gradevol.files.sources import MOST_BINS
 from gradevol.files.stored import store_points
-from gradevol.files.thinning import INCH_STEP, MOST_BINS, STEP, finish_thinning, start_thinning
+from gradevol.files.thinning import INCH_STEP, STEP, finish_thinning, start_thinning
 from gradevol.files.thinning_notes import note_choice
 from gradevol.ground.units import Units
 

@@ -2,8 +2,7 @@
 
 from dataclasses import replace
 
-from gradevol.files.sources import MARGIN, SPACINGS
-from gradevol.files.thinning import MOST_BINS
+from gradevol.files.sources import MARGIN, MOST_BINS, SPACINGS
 from gradevol.ground.lengths import NOTATIONS
 from gradevol.job import kinds, paths, shapes
 from gradevol.job.declarations import Key, declare_alike, declare_table

@@ -23,7 +23,9 @@ _SECTION = re.compile(r'<section id="([\w-]+)"[^>]*>(?:<details><summary>)?<h2[^
 
 def plain(text: str) -> str:
     """Text on one line, without what a browser would obey or could not show."""
-    return " ".join("".join(c if c.isprintable() else " " for c in text).split())
+    if not text.isprintable():
+        text = "".join(c if c.isprintable() else " " for c in text)
+    return " ".join(text.split())
 
 
 def say(text: str) -> str:

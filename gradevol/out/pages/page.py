@@ -6,7 +6,7 @@ from typing import Any
 
 from gradevol.answer.compose import Answer
 from gradevol.answer.statement import Topic
-from gradevol.ground.units import Units
+from gradevol.ground.units import Notation, Units
 from gradevol.out.pages.head import compose_head
 from gradevol.out.pages.markup import Marker, list_sections, plain, say
 from gradevol.out.pages.packing import embed
@@ -45,9 +45,10 @@ def compose_page(answer: Answer, *, picture: Path | None = None) -> str:
     """
     marker, plan = Marker(answer.plain()), compose_plan(answer)
 
-    def compose(part: Callable[[tuple[Topic, ...]], str]) -> str:
-        return weave({name: part(said.topics) for name, said in answer.written.items()})
+    def compose(part: Callable[[tuple[Topic, ...]], str]) -> dict[Notation, str]:
+        return {name: part(said.topics) for name, said in answer.written.items()}
 
+    rest = compose(lambda topics: compose_sections(topics, marker))
     basis = {
         notation: _say_basis(plan["field"], answer.units.written(notation))
         for notation in answer.written
@@ -58,12 +59,12 @@ def compose_page(answer: Answer, *, picture: Path | None = None) -> str:
         kind="base check",
         styles=["page.css", "print.css"],
         scripts=_PARTS,
-        answer=compose(lambda topics: compose_head(answer.title, topics, marker)),
-        lead=compose(lambda topics: compose_lead(topics, marker)),
+        answer=weave(compose(lambda topics: compose_head(answer.title, topics, marker))),
+        lead=weave(compose(lambda topics: compose_lead(topics, marker))),
         still=compose_still(picture),
-        contents=list_sections(compose_sections(answer.topics, marker)),
+        contents=list_sections(next(iter(rest.values()))),
         basis=weave(basis),
-        rest=compose(lambda topics: compose_sections(topics, marker)),
+        rest=weave(rest),
         plan=embed(plan),
     )
 

@@ -4,12 +4,10 @@ import re
 
 import numpy as np
 
-from gradevol.doubts.described.sheet import check_labels
 from gradevol.doubts.finding import Finding
 from gradevol.doubts.written.checks import check_codes
 from gradevol.doubts.written.levels import check_levels, check_steps
 from gradevol.doubts.written.points import Points
-from gradevol.files.grid import find_sheet
 from gradevol.files.opened import Files
 from gradevol.files.sheet_sources import Depths, Rods, Sheets
 from gradevol.files.sources import BaseSource, SurfaceFile
@@ -47,9 +45,8 @@ def remark_on_file(source: BaseSource, survey: Survey, files: Files) -> tuple[No
     if survey.readings:
         points = _write_points(survey, survey.reading_unit)
         found = [*check_levels(points), *check_steps(points), *check_codes(points)]
-    for sheet in _list_sheets(source):
-        if (grid := find_sheet(files.parse(sheet.path, read_table))) is not None:
-            found += check_labels(grid)
+    if sheets := _list_sheets(source):
+        found += _look_at_labels(sheets, files)
     return tuple(
         Note("file-looks-wrong", escape(finding.text), points=finding.points[:20])
         for finding in found
@@ -61,6 +58,15 @@ def _list_sheets(source: BaseSource) -> tuple[Rods | Depths, ...]:
     if isinstance(source, Sheets):
         return source.parts
     return (source,) if isinstance(source, Rods | Depths) else ()
+
+
+def _look_at_labels(sheets: tuple[Rods | Depths, ...], files: Files) -> list[Finding]:
+    # no other file needs what describes a sheet
+    from gradevol.doubts.described.sheet import check_labels  # noqa: PLC0415
+    from gradevol.files.grid import find_sheet  # noqa: PLC0415
+
+    grids = [find_sheet(files.parse(sheet.path, read_table)) for sheet in sheets]
+    return [found for grid in grids if grid is not None for found in check_labels(grid)]
 
 
 def _look_at_surface(source: SurfaceFile, files: Files) -> list[Finding]:
