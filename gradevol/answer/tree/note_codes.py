@@ -133,10 +133,13 @@ CODES: Mapping[str, Mapping[str, str]] = {
     "Of tickets and the pour": {
         "pour-without-allowance": "The job gives no allowance: the pour begins with none.",
         "ticket-cancelled": "A row says that its load was cancelled: not counted.",
+        "ticket-is-sum": "A row without a load's marks is the sum of those above: not counted.",
         "ticket-large": "A load holds more than a truck does: a sum, or another unit?",
-        "ticket-maybe-cancelled": "A row speaks of cancelling and was counted all the same.",
+        "ticket-maybe-cancelled": "A row speaks of cancelling, or of concrete that went back, and "
+        "was counted all the same.",
         "ticket-repeated": "Two rows are one load: counted once.",
         "ticket-returned-by-note": "What was returned is taken from the words of a note.",
+        "tickets-by-12-hours": "Times pass noon, or midnight, by a 12-hour clock.",
         "tickets-columns-left-out": "Columns of the tickets were not read.",
         "tickets-of-other-pours": "Loads went into other parts of the slab than the one that is "
         "poured: left out.",
