@@ -34,6 +34,8 @@ _DOUBTFUL = 1.0
 _DEEP = 1.5
 #: A thickening that takes more of the slab than this is doubted.
 _MUCH = 0.5
+#: A tolerance that is more of the thickness than this is doubted, and a void more of the slab.
+_LOOSE, _HOLLOW = 0.33, 0.25
 #: Base and top farther apart than this on the mean, m, are on two bench marks or in two units.
 _APART = 5.0
 #: A measure fits the design in another unit where it misses it by no more than this share.
@@ -204,6 +206,22 @@ def _unusual(slab: Slab) -> Iterator[Note]:
             'meant, check units, or write it with its unit, such as "6 in".',
             (Measure(slab.thickness, Kind.THICKNESS),),
         )
+    for key, tolerance in (("base_high", slab.base_high), ("base_low", slab.base_low)):
+        if tolerance is not None and tolerance > _LOOSE * slab.thickness:
+            yield Note(
+                "unusual-size",
+                f"slab.{key} is {{}}, so that the base may be as far off and count as on grade: is "
+                'it in the right unit? Write it with its unit, such as "1/4 in".',
+                (Measure(tolerance, Kind.THICKNESS),),
+            )
+    for void in slab.voids:
+        if abs(void.volume) > _HOLLOW * slab.area * slab.thickness:
+            yield Note(
+                "unusual-size",
+                f"{escape(void.name)} is {{}}, a large part of the slab: are its sizes in the "
+                "right unit?",
+                (Measure(void.volume, Kind.VOLUME),),
+            )
     for part in slab.thickenings:
         if part.depth > _DEEP:
             yield Note(

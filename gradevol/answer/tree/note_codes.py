@@ -74,8 +74,8 @@ CODES: Mapping[str, Mapping[str, str]] = {
         "that a screed makes; `top.between` does not.",
         "two-datums": "Some shots stand far above or below all others: two bench marks or units "
         "in one survey, or no elevation booked?",
-        "unusual-size": "The slab is longer, thicker or thinner, or a thickening deeper, than "
-        "they mostly are: a wrong unit?",
+        "unusual-size": "The slab is longer, thicker or thinner, a thickening or a void larger, or "
+        "a tolerance wider, than they mostly are: a wrong unit?",
         "void-outside-slab": "Part of a void's line lies outside the slab, where no cover is "
         "checked; or all of it under the base.",
         "voids-take-all": "The voids displace more concrete than there is.",
