@@ -18,8 +18,9 @@ from gradevol.doubts.suspects import FEWEST
 from gradevol.doubts.written.levels import check_digits, check_levels
 from gradevol.doubts.written.neighbours import check_readings
 from gradevol.doubts.written.points import Points
-from gradevol.files.grid import Grid, Reading, are_labels, read_cells
+from gradevol.files.grid import Grid, Reading, read_cells
 from gradevol.files.notation import Notation
+from gradevol.files.sheet_labels import are_labels
 from gradevol.files.text import count_decimals, is_number_like
 from gradevol.geometry.spread import robust_spread
 from gradevol.ground.arrays import FloatArray
