@@ -134,16 +134,15 @@ def part_sheet(table: Table, *, has_setups: bool = True) -> Grid:
 
 
 def _find_first(table: Table) -> tuple[Sequence[str], int]:
-    """Row of labels, and which row is the first below it; titles of one or two cells may stand above."""
-    if table.header is not None:
-        return table.header, 0
-    for at, row in enumerate(table.rows[:_TITLES]):
+    """Row of labels, and how many rows it and titles of one or two cells above it take."""
+    above = [] if table.header is None else [table.header]
+    for at, row in enumerate([*above, *table.rows[:_TITLES]]):
         held = [cell for cell in row if cell.strip()]
         if len(held) > 2:
-            return row, at + 1
+            return row, at + 1 - len(above)
         if any(map(is_number_like, held)):
             break
-    return table.rows[0] if table.rows else (), 1
+    return (above[0], 0) if above else (table.rows[0] if table.rows else (), 1)
 
 
 def _find_setup(labels: Sequence[str]) -> int | None:

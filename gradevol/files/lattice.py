@@ -10,7 +10,7 @@ from gradevol.files.broken_rows import find_cut_reading
 from gradevol.files.cells import parse_number
 from gradevol.files.grid import Grid, part_sheet, read_cells
 from gradevol.files.notation import Hand, Notation, settle_hand
-from gradevol.files.sheet_labels import count_steps, refuse_worked_out
+from gradevol.files.sheet_labels import count_steps, find_worked_out
 from gradevol.files.sheet_sources import Lattice
 from gradevol.files.table import Table
 from gradevol.ground.arrays import FloatArray
@@ -83,7 +83,12 @@ def read_sheet(
         If a label or a reading cannot be used, or fewer than three places were shot.
     """
     grid = part_sheet(table, has_setups=letter == "R")
-    refuse_worked_out([*grid.columns, *grid.row_labels], table.path)
+    if label := find_worked_out([*grid.columns, *grid.row_labels]):
+        raise InputError(
+            f"a line of the sheet is labelled {label!r}: it was worked out, not shot",
+            remedy="Take it off the sheet",
+            path=table.path,
+        )
     said = Notation(notation)
     across = _offsets(grid, grid.columns, lattice, axis=0, notation=said)
     up = _offsets(grid, grid.row_labels, lattice, axis=1, notation=said)

@@ -3,13 +3,11 @@
 import re
 from collections.abc import Sequence
 from itertools import pairwise
-from pathlib import Path
 
 import numpy as np
 
 from gradevol.files.cells import parse_number
 from gradevol.files.text import is_number_like
-from gradevol.ground.errors import InputError
 
 _NUMBERED = re.compile(r"(?P<stem>\D*)(?P<number>\d+)")
 _LETTERS = "ABCDEFGHIJKLMNOPQRSTUVWXYZ"
@@ -52,12 +50,6 @@ def count_steps(labels: Sequence[str]) -> list[int] | None:
     return list(range(len(labels)))
 
 
-def refuse_worked_out(labels: Sequence[str], path: Path) -> None:
-    """Refuse a row or a column of means or sums: they are no readings."""
-    for label in labels:
-        if label.casefold().rstrip(".:") in _WORKED_OUT:
-            raise InputError(
-                f"a line of the sheet is labelled {label!r}: it was worked out, not shot",
-                remedy="Take it off the sheet",
-                path=path,
-            )
+def find_worked_out(labels: Sequence[str]) -> str:
+    """Label of a row or a column of means or sums, which were not shot; empty where none is."""
+    return next((label for label in labels if label.casefold().rstrip(".:") in _WORKED_OUT), "")
