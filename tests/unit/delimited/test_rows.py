@@ -236,3 +236,17 @@ def test_a_hundred_thousand_plain_shots_are_read_whole(tmp_path):
     assert len(survey.points) == count
     assert survey.ids[-1] == str(count - 1)
     assert_allclose(absolute(survey)[318] / METRES["ft"], [1.5, 1.125, 100.25])
+
+
+def test_decimal_commas_in_every_row_are_refused_and_never_read_as_whole_numbers(read):
+    rows = "".join(f"{at},{at},{2 * at},98,{410 + at},BASE\n" for at in range(1, 6))
+    with pytest.raises(
+        InputError, match="more than the columns PNEZD: has a number a decimal comma"
+    ):
+        read("point,northing,easting,elevation,description\n" + rows)
+
+
+def test_words_with_a_comma_in_every_description_are_kept(read):
+    rows = "".join(f"{at},{at},{at * at},98.5,stone, wet\n" for at in range(1, 6))
+    survey = read("point,northing,easting,elevation,description\n" + rows)
+    assert set(survey.codes) == {"stone, wet"}
