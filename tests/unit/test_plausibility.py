@@ -187,6 +187,14 @@ def test_readings_whose_distance_to_the_top_is_a_thickness_in_millimetres_are_no
     assert "millimetres" not in said
 
 
+def test_a_height_of_the_instrument_above_its_mark_is_told_as_that(refuse):
+    rods = ",0,8,16\n0,5.1,5.1,5.1\n9,5.1,5.1,5.1\n"
+    job = JOB.replace('shots = "shots.csv"', 'rods = "rods.csv"\ninstrument_height = 4.62')
+    said = refuse(job, None, rods_csv=rods)
+    assert "base.instrument_height is the elevation of its line of sight" in said
+    assert "millimetres" not in said
+
+
 def test_depths_in_another_unit_are_told(check):
     job = JOB.replace('shots = "shots.csv"', 'depths = "depths.csv"')
     depths = "point,e,n,depth\n1,0,0,6\n2,16,0,6.1\n3,16,9,5.9\n4,0,9,6\n5,8,4,6.2\n"
