@@ -51,5 +51,5 @@ def count_steps(labels: Sequence[str]) -> list[int] | None:
 
 
 def find_worked_out(labels: Sequence[str]) -> str:
-    """Label of a row or a column of means or sums, which were not shot; empty where none is."""
+    """Find the name of a line of means or sums, which was not shot; empty where none is."""
     return next((label for label in labels if label.casefold().rstrip(".:") in _WORKED_OUT), "")

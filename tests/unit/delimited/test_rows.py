@@ -250,3 +250,10 @@ def test_words_with_a_comma_in_every_description_are_kept(read):
     rows = "".join(f"{at},{at},{at * at},98.5,stone, wet\n" for at in range(1, 6))
     survey = read("point,northing,easting,elevation,description\n" + rows)
     assert set(survey.codes) == {"stone, wet"}
+
+
+@pytest.mark.parametrize("name", ["Average", "Mean:", "TOTAL"])
+def test_a_row_of_means_is_no_shot(read, name):
+    rows = "1,0,0,98.5\n2,0,9,98.6\n3,9,0,98.7\n"
+    with pytest.raises(InputError, match=f"line 5: the row '{name}' was worked out, not shot"):
+        read(f"point,northing,easting,elevation\n{rows}{name},3,3,98.6\n")
