@@ -74,7 +74,7 @@ def test_a_bad_row_is_named_by_line_and_quoted(read, row, said, codes):
     with pytest.raises(InputError, match=said) as caught:
         read(f"# demo\n{PNEZD}\n{row}\n", codes=codes)
     assert "shots1.csv, line 7: " in str(caught.value)
-    assert repr(row) in str(caught.value)
+    assert f"in '{row}'" in str(caught.value)
 
 
 def test_a_bad_row_says_how_many_there_are(read):
