@@ -31,6 +31,8 @@ class Grid:
     Attributes
     ----------
     table : Table
+    corner : str
+        What stands above the row labels.
     columns : tuple of str
         Label of each column of readings.
     at : tuple of int
@@ -44,6 +46,7 @@ class Grid:
     """
 
     table: Table
+    corner: str
     columns: tuple[str, ...]
     at: tuple[int, ...]
     rows: tuple[Sequence[str], ...]
@@ -130,7 +133,7 @@ def part_sheet(table: Table, *, has_setups: bool = True) -> Grid:
     setup_at = _find_setup(labels) if has_setups else None
     at = tuple(place for place in range(1, len(labels)) if place != setup_at)
     columns = tuple(labels[place] for place in at)
-    return Grid(table, columns, at, tuple(rows), tuple(lines), setup_at)
+    return Grid(table, labels[0], columns, at, tuple(rows), tuple(lines), setup_at)
 
 
 def _find_first(table: Table) -> tuple[Sequence[str], int]:

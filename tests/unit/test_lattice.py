@@ -201,6 +201,15 @@ def test_a_line_of_means_is_refused_where_a_spacing_would_make_it_one_more_line(
     assert "worked out, not shot" in refuse(sheet, "instrument_height = 100\nspacing = 8\n")
 
 
+def test_a_corner_that_turns_rows_and_columns_about_is_refused(read, refuse):
+    turned = SHEET.replace(",1.5", "east \\ north,1.5", 1)
+    assert "its row labels count east, but by the job (bearing) they count north" in refuse(turned)
+    assert len(read(turned, "instrument_height = 100\nbearing = 90\n").ids) == 5
+    right = SHEET.replace(",1.5", "N \\ E,1.5", 1)
+    assert len(read(right).ids) == 5
+    assert "count north, but" in refuse(right, "instrument_height = 100\nbearing = 270\n")
+
+
 def test_titles_above_the_labels_are_left_out(read):
     sheet = SHEET.replace(",1.5", "n\\e,1.5", 1)
     titled = read(f"Boat shed, Tuesday\n\nread by RQ\n{sheet}")
