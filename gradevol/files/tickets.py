@@ -178,7 +178,8 @@ def _let_times_rise(loads: Sequence[Load]) -> tuple[tuple[Load, ...], list[Note]
     """Let times rise over midnight, or by a 12-hour clock over noon, from load to load."""
     written = [[getattr(load, kind) for kind in TIMES] for load in loads]
     # no 0:05 and no 13:10: then 1:10 that follows 12:50 is of the afternoon, not of the next day
-    turn = 12 if all(1 <= time < 13 for times in written for time in times if time) else 24
+    held = [time for times in written for time in times if time is not None]
+    turn = 12 if all(1 <= time < 13 for time in held) else 24
     made = []
     notes: list[Note] = []
     last: float | None = None

@@ -130,6 +130,11 @@ def test_a_12_hour_clock_goes_on_past_noon_and_that_is_said(read):
     assert codes(tickets) == ["tickets-by-12-hours"]
 
 
+def test_midnight_is_no_time_of_a_12_hour_clock(read):
+    tickets = read("load,volume_yd3,finished\n1,10,9:50\n2,10,0:00\n3,10,1:10\n")
+    assert tickets.loads[2].finished == pytest.approx(25 + 10 / 60)
+
+
 def test_times_of_24_hours_that_fall_are_of_the_next_day(read):
     tickets = read("load,volume_yd3,finished\n1,10,12:50\n2,10,18:20\n3,10,1:05\n")
     assert tickets.loads[2].finished == pytest.approx(25 + 5 / 60)
