@@ -139,12 +139,14 @@ def part_sheet(table: Table, *, has_setups: bool = True) -> Grid:
 def _find_first(table: Table) -> tuple[Sequence[str], int]:
     """Row of labels, and how many rows it and titles of one or two cells above it take."""
     above = [] if table.header is None else [table.header]
+    most = 0
     for at, row in enumerate([*above, *table.rows[:_TITLES]]):
         held = [cell for cell in row if cell.strip()]
-        if len(held) > 2:
+        if at and len(held) >= most + 2 and not is_number_like(row[0]):
             return row, at + 1 - len(above)
-        if any(map(is_number_like, held)):
+        if len(held) > 2 or any(map(is_number_like, held)):
             break
+        most = max(most, len(held))
     return (above[0], 0) if above else (table.rows[0] if table.rows else (), 1)
 
 

@@ -28,7 +28,7 @@ _TOTAL = re.compile(r"\b(?:totals?|sum)\b", re.IGNORECASE)
 CLOSE = 0.02
 #: An amount with its unit: a bare number beside these words may count trucks or minutes.
 _AMOUNT = (
-    r"(?<![\d.,/])(?:(?:\d+[\s-]+)?\d+\s*/\s*\d+|\d+(?:[.,]\d+)?|[.,]\d+)"
+    r"(?<![\d.,/])(?:(?:\d+[ -])?\d+\s*/\s*\d+|\d+(?:[.,]\d+)?|[.,]\d+)"
     r"\s*(?:yd3|yd³|yds?|yards?|cy|m3|m³)(?!\w)"
 )
 #: ``0.2 yd est. returned``, ``sent back 1 1/2 yd``: what a note says went back.

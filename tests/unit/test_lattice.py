@@ -216,6 +216,11 @@ def test_titles_above_the_labels_are_left_out(read):
     assert_allclose(absolute(titled), absolute(read(sheet)))
 
 
+@pytest.mark.parametrize("sheet", [",A,B\n1,5.0,5.1\n2,5.3,5.4\n", ",A,B\na,5,5.1\nb,5.3,5.4\n"])
+def test_a_row_of_two_labels_is_no_title(read, sheet):
+    assert len(read(sheet, "instrument_height = 100\nspacing = 8\n").ids) == 4
+
+
 @pytest.mark.parametrize(
     ("base", "said"),
     [

@@ -198,6 +198,7 @@ def test_what_was_returned_is_taken_from_a_note(read):
         ("1/2 yd sent back", 0.5),
         ("1 1/2 yd returned", 1.5),
         ("1½ yd returned", 1.5),
+        ("truck 5 - 1/2 yd returned", 0.5),
         (".5 yd. was returned", 0.5),
         ("sent back 1.5 cy", 1.5),
         ("stiff; returned about 2 yards", 2),
