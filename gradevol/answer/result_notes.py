@@ -13,7 +13,7 @@ from gradevol.ground.notes import Kind, Measure, Note, escape
 from gradevol.ground.words import noun_of, verb_of
 from gradevol.plan.fixes.hauling import LEAST_VOLUME
 from gradevol.plan.order.parts import REST
-from gradevol.site.thickening import outline_at
+from gradevol.site.thickening import outline_at, volume_as_drawn
 
 #: Less of the slab beyond the shots than this share goes without saying.
 SMALL_SHARE = 0.001
@@ -196,19 +196,26 @@ def _more_work(result: Result) -> list[Note]:
 
 def _overlapping_thickenings(result: Result) -> list[Note]:
     notes = []
-    parts = result.slab.thickenings
+    # what the shots show as it is adds nothing of its own
+    parts = [part for part in result.slab.thickenings if part.surveyed != "yes"]
     zones = [outline_at(part, result.slab, out=part.side_slope * part.depth) for part in parts]
     for number, zone in enumerate(zones):
         for other in range(number):
-            shared = shapely.intersection(zone, zones[other]).area
-            if shared > 1e-4:
+            shared = shapely.intersection(zone, zones[other])
+            if shared.area > 1e-4:
+                twice = min(
+                    volume_as_drawn(parts[at], result.slab, within=shared) for at in (number, other)
+                )
                 notes.append(
                     Note(
                         "thickenings-overlap",
                         f"{escape(parts[other].name)} and {escape(parts[number].name)} share "
-                        "{} of the plan, where both are counted in full. Join them into one "
-                        "thickening to count it once.",
-                        (Measure(float(shared), Kind.AREA),),
+                        "{} of the plan, where both are counted in full: up to {} twice. Join them "
+                        "into one thickening, or let one end at the other's side.",
+                        (
+                            Measure(float(shared.area), Kind.AREA),
+                            Measure(twice, Kind.VOLUME),
+                        ),
                     )
                 )
     return notes

@@ -14,6 +14,7 @@ FIRST = (
     "note.thickness-far-from-design",
     "note.base-above-forms",
     "note.two-datums",
+    "note.setup-step",
     "note.elevations-in-another-unit",
     "note.inches-for-tenths",
     "note.survey-fits-otherwise",

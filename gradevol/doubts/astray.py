@@ -9,7 +9,7 @@ import shapely
 
 from gradevol.geometry.neighbours import measure_nearest
 from gradevol.geometry.spread import spread_about_median
-from gradevol.ground.arrays import FloatArray
+from gradevol.ground.arrays import BoolArray, FloatArray
 from gradevol.ground.notes import Kind, Measure, Note, escape
 from gradevol.ground.units import METRES
 from gradevol.ground.words import first_of
@@ -71,8 +71,12 @@ def remark_on_astray(
     if not (away > LEAST).any():
         return ()
     spacing = _space(plan[away == 0])
-    is_astray = away > max(SPACINGS * spacing, LEAST)
+    reach = max(SPACINGS * spacing, LEAST)
+    is_astray = away > reach
     if spacing == 0 or not is_astray.any() or is_astray.mean() > SHARE:
+        return ()
+    is_astray = _leave_alone(plan, is_astray, reach)
+    if not is_astray.any():
         return ()
     others = _Others.of(survey.points[~is_astray], spacing)
     slips = {
@@ -108,6 +112,18 @@ def _space(plan: FloatArray) -> float:
     if len(plan) < 4:
         return 0.0
     return float(np.median(measure_nearest(plan)))
+
+
+def _leave_alone(plan: FloatArray, is_astray: BoolArray, reach: float) -> BoolArray:
+    """Leave those shots off the slab to which no others lead: a notch that was shot is no slip."""
+    from scipy.spatial import cKDTree  # noqa: PLC0415
+
+    alone = np.flatnonzero(is_astray)
+    met = np.flatnonzero(~is_astray)
+    while len(alone) and len(met):
+        near, _ = cKDTree(plan[met]).query(plan[alone], distance_upper_bound=reach)
+        met, alone = alone[np.isfinite(near)], alone[np.isinf(near)]
+    return np.isin(np.arange(len(plan)), alone)
 
 
 @dataclass(frozen=True, slots=True)

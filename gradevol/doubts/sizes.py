@@ -5,35 +5,29 @@ from collections.abc import Callable, Iterator
 import numpy as np
 
 from gradevol.doubts.misplaced import unit_of_edge
+from gradevol.doubts.unusual import USUAL, list_unusual
 from gradevol.files.sheet_sources import Depths, Rods, Sheets
 from gradevol.geometry.spread import robust_spread
 from gradevol.ground.arrays import FloatArray
 from gradevol.ground.errors import InputError
-from gradevol.ground.notes import Kind, Measure, Note, escape
+from gradevol.ground.notes import Note, escape
 from gradevol.ground.units import METRES, NAMES
 from gradevol.job import Job, TopFile, TopPanels, TopShots
 from gradevol.measures.thickness import ThicknessField
 from gradevol.site.slab import Slab
-from gradevol.site.thickening import outline_at
 
 # None of these limits has a source; they are common practice, set so wide that no slab on ground
 # that is poured in one job is refused, and a unit off by a thousand always is.
-#: From end to end of a slab, m: refused beyond, and doubted beyond the second.
-_LONGEST, _LONG = 3000.0, 500.0
+#: From end to end of a slab, m: refused beyond.
+_LONGEST = 3000.0
 #: A slab so long is named as what may be meant, m.
 _LIKELY = 200.0
 #: Refused below, m: a stepping stone.
 _SHORTEST = 0.3
 #: Thickness of a slab, m: refused beyond. A raft under a tower has less.
 _THICKEST = 5.0
-#: Thicknesses that are not doubted, m: 2 in of topping to 18 in of pavement.
-_USUAL = (0.05, 0.45)
 #: A design so thick is refused where the shots show that another unit is meant, m.
 _DOUBTFUL = 1.0
-#: Depth of a thickening below the slab that is not doubted, m: a frost wall of 4 ft is usual.
-_DEEP = 1.5
-#: A thickening that takes more of the slab than this is doubted.
-_MUCH = 0.5
 #: Base and top farther apart than this on the mean, m, are on two bench marks or in two units.
 _APART = 5.0
 #: A measure fits the design in another unit where it misses it by no more than this share.
@@ -95,7 +89,7 @@ def _say_sides(sides: FloatArray, unit: str) -> str:
 def _units_of_thickness(value: float) -> Iterator[str]:
     """Units in which a number is a usual thickness."""
     for unit, metres in {**METRES, "cm": 0.01}.items():
-        if unit != "us-ft" and _USUAL[0] <= value * metres <= _USUAL[1]:
+        if unit != "us-ft" and USUAL[0] <= value * metres <= USUAL[1]:
             yield unit
 
 
@@ -145,6 +139,11 @@ def _name_booking(job: Job, base: FloatArray, design: float) -> str:
     if _is_of_depths(job):
         return "Check the unit of the depths (base.units), and which column they stand in"
     middle = float(np.median(base))
+    if isinstance(job.base.source, Rods | Sheets) and abs(middle) < _APART:
+        return (
+            "The height of the instrument looks like that above the mark: base.instrument_height "
+            "is the elevation of its line of sight, that of the mark and the backsight together"
+        )
     if abs(middle - design) < _NEAR * design:
         return "The elevations look like depths below the top: give such a file as base.depths"
     if 0 < middle < _APART:
@@ -179,46 +178,13 @@ def remark_on_plausibility(
     tuple of Note
         Codes ``unusual-size`` and ``elevations-in-another-unit``.
     """
-    notes = list(_unusual(slab))
+    notes = list(list_unusual(slab))
     thickness, base = _levels(field, datum)
     if not _is_like(float(np.median(thickness)), slab.thickness):
         slip, _ = _name_slip(job, thickness, base, slab.thickness)
         if slip:
             notes.append(Note("elevations-in-another-unit", escape(slip) + "."))
     return tuple(notes)
-
-
-def _unusual(slab: Slab) -> Iterator[Note]:
-    length = float(np.hypot(*np.ptp(slab.edge, axis=0)))
-    if length > _LONG:
-        yield Note(
-            "unusual-size",
-            "The slab is {} from end to end: check units and slab.edge.",
-            (Measure(length, Kind.TAPE),),
-        )
-    if not _USUAL[0] <= slab.thickness <= _USUAL[1]:
-        way = "less" if slab.thickness < _USUAL[0] else "more"
-        yield Note(
-            "unusual-size",
-            f"slab.thickness is {{}}, {way} than slabs on ground mostly have. If that is not "
-            'meant, check units, or write it with its unit, such as "6 in".',
-            (Measure(slab.thickness, Kind.THICKNESS),),
-        )
-    for part in slab.thickenings:
-        if part.depth > _DEEP:
-            yield Note(
-                "unusual-size",
-                f"{escape(part.name)} reaches {{}} below the slab's underside: is its depth in "
-                "the right unit?",
-                (Measure(part.depth, Kind.TAPE),),
-            )
-        share = outline_at(part, slab, out=0.0).area / slab.area
-        if share > _MUCH:
-            yield Note(
-                "unusual-size",
-                f"{escape(part.name)} takes {share:.0%} of the slab: is its width in the right "
-                "unit?",
-            )
 
 
 def _levels(field: ThicknessField, datum: float) -> tuple[FloatArray, FloatArray]:
@@ -263,7 +229,8 @@ def _changes(
     of = "The elevations of the top"
     yield of, of_top, "units and [top]", lambda factor: top * factor - base
     # a rod's readings stand near nought, far under any top: they are no slip of both
-    is_by_rod = 0 < np.median(base) < _APART <= np.median(thickness)
+    is_low = np.median(base) > 0 or isinstance(job.base.source, Rods | Sheets)
+    is_by_rod = is_low and np.median(base) < _APART <= np.median(thickness)
     if told == of_top and not is_by_rod:
         both = "The elevations of base and top"
         yield both, told, "units", lambda factor: thickness * factor

@@ -6,8 +6,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from gradevol.geometry.spread import spread_about_median
-from gradevol.ground.arrays import FloatArray, IntArray
+from gradevol.geometry.spread import robust_spread, spread_about_median
+from gradevol.ground.arrays import BoolArray, FloatArray, IntArray
 from gradevol.ground.notes import Kind, Measure, Note, escape
 from gradevol.ground.units import METRES, NAMES
 from gradevol.measures.thickness import ThicknessField
@@ -22,6 +22,9 @@ TWO_DATUMS = 0.22
 #: A setup whose shots stand off the others' by more than this was set up wrongly, m: three times
 #: what levelling of a site leaves. Common practice, no source.
 SETUP_STEP = 0.03
+#: It need stand off by no more than this, half as much as a rod misread by a tenth, where it does
+#: so by that many standard deviations beside the bends of the base. Tried on invented bases.
+_LEAST_STEP, _SURE = 0.015, 5.0
 #: A base less uneven than this is left alone, however thin the slab, m. Common practice, no source.
 LEAST_UNEVEN = 0.1
 #: Fewer shots than this say nothing of a setup or a group.
@@ -145,13 +148,8 @@ def _setup_steps(held: Held, over: FloatArray) -> list[Note]:
     # of two the one farther off the design is told first
     known.sort(key=lambda name: -abs(float(np.median(over[setups == name]))))
     for name in known:
-        own = over[setups == name]
-        others = over[setups != name]
-        if min(len(own), len(others)) < LEAST_SHOTS:
-            continue
-        step = float(np.median(own) - np.median(others))
-        within = max(spread_about_median(own), spread_about_median(others))
-        if abs(step) < max(SETUP_STEP, 3 * within):
+        step = _find_step(held.survey.points[:, :2], over, setups == name)
+        if not step:
             continue
         notes.append(
             Note(
@@ -165,6 +163,34 @@ def _setup_steps(held: Held, over: FloatArray) -> list[Note]:
         if len(known) == 2:  # the other one's step is the same step
             break
     return notes
+
+
+def _find_step(plan: FloatArray, over: FloatArray, is_own: BoolArray) -> float:
+    """How far some shots stand above the others, m; 0 where the base itself may be shaped so."""
+    own, others = over[is_own], over[~is_own]
+    if min(len(own), len(others)) < LEAST_SHOTS:
+        return 0.0
+    step = float(np.median(own) - np.median(others))
+    if abs(step) >= max(SETUP_STEP, 3 * max(map(spread_about_median, (own, others)))):
+        return step
+    # else a step beside a tilt and a bend of the base, by least squares without what is far off
+    east, north = (plan - plan.mean(axis=0)).T / np.ptp(plan, axis=0).max()
+    bends = [np.ones(len(over)), east, north, east**2, east * north, north**2]
+    shape = np.column_stack([is_own, *bends])
+    free = len(over) - shape.shape[1]
+    if free < shape.shape[1]:
+        return 0.0
+    kept = np.ones(len(over), bool)
+    for _ in range(3):
+        found, _, rank, _ = np.linalg.lstsq(shape[kept], over[kept], rcond=None)
+        if rank < shape.shape[1]:
+            return 0.0
+        off = over - shape @ found
+        spread = robust_spread(off)
+        kept = np.abs(off) <= 4 * spread
+    share = np.linalg.inv(shape.T @ shape)[0, 0] * len(over) / free
+    is_sure = abs(found[0]) >= max(_LEAST_STEP, _SURE * spread * np.sqrt(share))
+    return float(found[0]) if is_sure else 0.0
 
 
 def _uneven(held: Held, over: FloatArray) -> list[Note]:

@@ -18,6 +18,7 @@ from gradevol.files.opened import Files
 from gradevol.files.rods import level_shots, takes_rods
 from gradevol.files.rows import fit_rows
 from gradevol.files.setups import find_misclosures, note_setups
+from gradevol.files.sheet_labels import find_worked_out
 from gradevol.files.sources import Shots
 from gradevol.files.table import Table, read_table
 from gradevol.files.text import is_number_like
@@ -30,6 +31,9 @@ from gradevol.site.survey import Survey
 
 #: How alike a description must be to one that is asked for, to be a slip of it.
 _NEARLY = 0.75
+
+#: Rows at the end among which a spreadsheet has its means and sums.
+_BELOW = 6
 
 
 @dataclass(frozen=True, slots=True)
@@ -170,6 +174,12 @@ def _read_part(table: Table, shots: Shots) -> _Part:
     else:
         points = read_coordinates(fitted, "ENZ", unit=shots.unit)
     ids = fitted.column("P")
+    if label := find_worked_out(ids[-_BELOW:]):
+        raise table.fault(
+            fitted.places[ids.index(label)],
+            f"the row {label!r} was worked out, not shot",
+            "Take it out, or give the shot another name",
+        )
     if "" in set(ids):
         name = f"{path.name} line" if len(shots.paths) > 1 else "line"
         lines = [table.lines[place] for place in fitted.places]

@@ -3,24 +3,22 @@
 import re
 from collections.abc import Sequence
 from dataclasses import dataclass
-from itertools import pairwise
-
-import numpy as np
 
 from gradevol.files.cells import parse_number
 from gradevol.files.headings import MEANINGS, read_depth_heading, read_heading, read_letters
 from gradevol.files.notation import Hand, Notation, settle_hand
+from gradevol.files.sheet_labels import are_labels
 from gradevol.files.table import Table
 from gradevol.files.text import is_number_like
 from gradevol.ground.errors import InputError
 from gradevol.ground.words import show
 
-_NUMBERED = re.compile(r"(?P<stem>\D*)(?P<number>\d+)")
-_LETTERS = "ABCDEFGHIJKLMNOPQRSTUVWXYZ"
 _ANY_NUMBER = re.compile(r"\d+(?:[.,]\d+)?")
 _DECIMALS = re.compile(r"\d[.,]\d+")
 #: Distance of lines whose labels are none, in the file's unit; only their order matters.
 _APART = 10.0
+#: Rows in which the labels must stand, below titles.
+_TITLES = 10
 #: Share of the cells that hold numbers, of those that hold anything, in a sheet.
 _MOSTLY = 0.8
 
@@ -33,6 +31,8 @@ class Grid:
     Attributes
     ----------
     table : Table
+    corner : str
+        What stands above the row labels.
     columns : tuple of str
         Label of each column of readings.
     at : tuple of int
@@ -46,6 +46,7 @@ class Grid:
     """
 
     table: Table
+    corner: str
     columns: tuple[str, ...]
     at: tuple[int, ...]
     rows: tuple[Sequence[str], ...]
@@ -93,12 +94,8 @@ def part_sheet(table: Table, *, has_setups: bool = True) -> Grid:
     InputError
         If its columns can't be told apart, or a row has no label, or more cells than labels.
     """
-    rows, lines = list(table.rows), list(table.lines)
-    first: Sequence[str]
-    if table.header is not None:
-        first = table.header
-    else:
-        first, rows, lines = rows[0], rows[1:], lines[1:]
+    first, begin = _find_first(table)
+    rows, lines = list(table.rows[begin:]), list(table.lines[begin:])
     labels = [cell.strip() for cell in first]
     while len(labels) > 1 and not labels[-1]:
         labels.pop()
@@ -136,7 +133,21 @@ def part_sheet(table: Table, *, has_setups: bool = True) -> Grid:
     setup_at = _find_setup(labels) if has_setups else None
     at = tuple(place for place in range(1, len(labels)) if place != setup_at)
     columns = tuple(labels[place] for place in at)
-    return Grid(table, columns, at, tuple(rows), tuple(lines), setup_at)
+    return Grid(table, labels[0], columns, at, tuple(rows), tuple(lines), setup_at)
+
+
+def _find_first(table: Table) -> tuple[Sequence[str], int]:
+    """Row of labels, and how many rows it and titles of one or two cells above it take."""
+    above = [] if table.header is None else [table.header]
+    most = 0
+    for at, row in enumerate([*above, *table.rows[:_TITLES]]):
+        held = [cell for cell in row if cell.strip()]
+        if at and len(held) >= most + 2 and not is_number_like(row[0]):
+            return row, at + 1 - len(above)
+        if len(held) > 2 or any(map(is_number_like, held)):
+            break
+        most = max(most, len(held))
+    return (above[0], 0) if above else (table.rows[0] if table.rows else (), 1)
 
 
 def _find_setup(labels: Sequence[str]) -> int | None:
@@ -152,7 +163,7 @@ def _find_setup(labels: Sequence[str]) -> int | None:
 
 def find_sheet(table: Table) -> Grid | None:
     """Labels and cells of a table that is a field sheet; None of one that is a list of points."""
-    first = list(table.header or (table.rows[0] if table.rows else ()))
+    first = list(_find_first(table)[0])
     if len(first) < 3 or is_number_like(first[0]) or _names_places(first):
         return None
     try:
@@ -174,41 +185,6 @@ def _names_places(first: Sequence[str]) -> bool:
         return {"N", "E"} <= set(read_letters([read_depth_heading(cell) for cell in first]))
     except ValueError:
         return False
-
-
-def are_labels(labels: Sequence[str]) -> bool:
-    """Whether labels are distances that all go one way, or count lines one by one."""
-    if all(map(is_number_like, labels)):
-        try:
-            steps = np.diff([parse_number(label, decimal=".", unit="ft") for label in labels])
-        except ValueError:
-            return "," in "".join(labels)  # decimal commas: the cells decide
-        return bool((steps > 0).all() or (steps < 0).all())
-    return count_steps(labels) is not None and all(len(label) <= 3 for label in labels)
-
-
-def count_steps(labels: Sequence[str]) -> list[int] | None:
-    """
-    Count of lines from the first to each; None where labels do not count them.
-
-    Numbers may leave lines out (1, 2, 4) as long as some follow one another; letters may only
-    leave out I and O, which drawings do.
-    """
-    matches = [_NUMBERED.fullmatch(label) for label in labels]
-    numbers = [int(match["number"]) for match in matches if match]
-    if len(numbers) == len(labels) and len({match["stem"] for match in matches if match}) == 1:
-        gaps = [after - before for before, after in pairwise(numbers)]
-        if gaps and (min(gaps) < 1 or 1 not in gaps):
-            return None
-        return [number - numbers[0] for number in numbers]
-    if any(map(is_number_like, labels)):
-        return None
-    if all(len(label) == 1 and label.upper() in _LETTERS for label in labels):
-        for before, after in pairwise(_LETTERS.index(label.upper()) for label in labels):
-            between = _LETTERS[before + 1 : after] if after > before else "?"
-            if between not in {"", "I", "O"}:
-                return None
-    return list(range(len(labels)))
 
 
 def _cell(row: Sequence[str], at: int | None) -> str:

@@ -8,14 +8,20 @@ import numpy as np
 
 from gradevol.files.broken_rows import find_cut_reading
 from gradevol.files.cells import parse_number
-from gradevol.files.grid import Grid, count_steps, part_sheet, read_cells
+from gradevol.files.grid import Grid, part_sheet, read_cells
 from gradevol.files.notation import Hand, Notation, settle_hand
+from gradevol.files.sheet_labels import count_steps, find_worked_out
 from gradevol.files.sheet_sources import Lattice
 from gradevol.files.table import Table
 from gradevol.ground.arrays import FloatArray
 from gradevol.ground.errors import InputError
 from gradevol.ground.words import count_of
 
+#: Words in a sheet's corner, for the labels below it and, behind a backslash, beside it.
+_AXES = {
+    **dict.fromkeys(("n", "north", "northing", "south", "y"), "north"),
+    **dict.fromkeys(("e", "east", "easting", "west", "x"), "east"),
+}
 _EXAMPLE = "Give the spacing, or label the lines by their distance from the origin"
 
 
@@ -82,6 +88,13 @@ def read_sheet(
         If a label or a reading cannot be used, or fewer than three places were shot.
     """
     grid = part_sheet(table, has_setups=letter == "R")
+    if label := find_worked_out([*grid.columns, *grid.row_labels]):
+        raise InputError(
+            f"a line of the sheet is labelled {label!r}: it was worked out, not shot",
+            remedy="Take it off the sheet",
+            path=table.path,
+        )
+    _refuse_turned(grid, lattice)
     said = Notation(notation)
     across = _offsets(grid, grid.columns, lattice, axis=0, notation=said)
     up = _offsets(grid, grid.row_labels, lattice, axis=1, notation=said)
@@ -111,6 +124,21 @@ def read_sheet(
         tuple([reading.setup for reading in readings]),
         tuple([reading.line for reading in readings]),
     )
+
+
+def _refuse_turned(grid: Grid, lattice: Lattice) -> None:
+    r"""Refuse a sheet whose corner, as ``east \ north``, says that its rows run the other way."""
+    down, mark, across = (part.strip().casefold() for part in grid.corner.partition("\\"))
+    axes = [_AXES.get(word) for word in (down, across)]
+    is_north = abs(np.cos(np.radians(lattice.bearing))) > np.sqrt(0.5)
+    told = ("north", "east") if is_north else ("east", "north")
+    if mark and axes == [*reversed(told)]:
+        raise InputError(
+            f"the corner of the sheet, {grid.corner!r}, says that its row labels count {axes[0]}, "
+            f"but by the job (bearing) they count {told[0]}, and the columns {told[1]}",
+            remedy="Swap its rows and columns, or correct the corner",
+            path=grid.table.path,
+        )
 
 
 def place_offsets(offsets: FloatArray, lattice: Lattice) -> FloatArray:

@@ -106,11 +106,7 @@ def fit_rows(
         numbered = [at for at in doubtful if len(table.rows[at]) == width]
         if 2 * len(numbered) > len(table.rows):
             doubtful = [at for at in doubtful if at not in set(numbered)]
-    for index in doubtful if table.delimiter == "," else ():
-        if number := find_decimal_comma(table.rows[index], letters, table.rows[:SAMPLE]):
-            faults[index] = (
-                f"it looks as if {number!r} has a decimal comma in it, which makes two cells of one"
-            )
+    faults |= _find_commas(table, letters, doubtful)
     if not table.is_ended and (why := find_cut_row(table.rows, table.delimiter)):
         faults.setdefault(
             len(table.rows) - 1,
@@ -118,3 +114,20 @@ def fit_rows(
             "whole)",
         )
     return Fitted(table, letters, fitted, range(len(fitted)), faults, notation or Notation())
+
+
+def _find_commas(table: Table, letters: str, doubtful: Sequence[int]) -> dict[int, str]:
+    """Say which of some rows have a decimal comma that makes two cells of one number."""
+    if table.delimiter != ",":
+        return {}
+    sample, width = table.rows[:SAMPLE], len(letters)
+    # where all rows have one, none is left to tell how many decimals there should be
+    if all(len(row) > width and _DIGITS.fullmatch(row[width - 1]) for row in sample):
+        why = f"its cells are more than the columns {letters}: has a number a decimal comma in it?"
+        return dict.fromkeys(doubtful, why)
+    found = {index: find_decimal_comma(table.rows[index], letters, sample) for index in doubtful}
+    return {
+        index: f"it looks as if {number!r} has a decimal comma in it, which makes two cells of one"
+        for index, number in found.items()
+        if number
+    }

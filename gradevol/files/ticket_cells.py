@@ -5,12 +5,14 @@ import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
+from gradevol.ground.lengths import LONGEST, tidy
+
 #: Marks of an estimate, before or behind the number.
 _ESTIMATE = re.compile(
     r"^(?:~|≈|ca\.?\s|c\.\s|about\s|approx\.?\s|est\.?\s|abt\.?\s)|(?:\?|\s*\(?est\.?\)?|\s*approx\.?)$"
 )
 _AMOUNT = re.compile(
-    r"(?P<whole>\d+)\s+(?P<over>\d+)\s*/\s*(?P<under>[1-9]\d*)\s*(?P<unit1>\D*)"
+    r"(?:(?P<whole>\d+)[\s-]+)?(?P<over>\d+)\s*/\s*(?P<under>[1-9]\d*)\s*(?P<unit1>\D*)"
     r"|(?P<number>\d+(?:[.,]\d+)?|[.,]\d+)\s*(?P<unit2>[^\d.,]\S*(?:\s+\S+)*[23³]?)?"
 )
 _THOUSANDS = re.compile(r"\d{1,3}(?:,\d{3})+")
@@ -57,7 +59,7 @@ def parse_amount(
     Parameters
     ----------
     cell : str
-        ``10``, ``8 1/2``, ``~0.2``, ``10+9.5``, ``0.2 yd est.``
+        ``10``, ``8 1/2``, ``8½``, ``~0.2``, ``10+9.5``, ``0.2 yd est.``
     decimal : str
         The file's decimal mark.
     units : mapping of str to float
@@ -73,6 +75,8 @@ def parse_amount(
         If it is none; the message is what follows the cell in a sentence.
     """
     text, is_estimate = cell.strip(), False
+    if len(text) <= LONGEST:
+        text = tidy(text)
     while found := _ESTIMATE.search(text.lower()):
         is_estimate = True
         text = (text[: found.start()] + text[found.end() :]).strip()
@@ -95,8 +99,8 @@ def _parse_part(
     if unit and unit not in units:
         raise ValueError(f"has a unit {unit!r} that is not known here")
     size = units[unit] if unit else factor
-    if match["whole"]:
-        return (int(match["whole"]) + int(match["over"]) / int(match["under"])) * size
+    if match["over"]:
+        return (int(match["whole"] or 0) + int(match["over"]) / int(match["under"])) * size
     number = match["number"]
     if "," in number and decimal == ".":
         raise ValueError("has a comma in it, which may part thousands or be a decimal comma")
@@ -135,9 +139,11 @@ def parse_clock(cell: str) -> float:
     return hour + minutes / 60
 
 
-def unroll(times: Sequence[float | None], start: float | None) -> tuple[float | None, ...]:
+def unroll(
+    times: Sequence[float | None], start: float | None, turn: int
+) -> tuple[float | None, ...]:
     """
-    Let times of day rise over midnight.
+    Let times of day rise over midnight, or over noon where the clock has 12 hours.
 
     Parameters
     ----------
@@ -145,20 +151,22 @@ def unroll(times: Sequence[float | None], start: float | None) -> tuple[float | 
         Hours after midnight, in the order in which they were.
     start : float or None
         What went before, hours after the first midnight.
+    turn : int
+        Hours of the clock, 24 or 12.
 
     Returns
     -------
     tuple of (float or None)
-        Hours after the first midnight. A time may stand up to a quarter of a day before the one
-        ahead of it, as of trucks that were booked out of turn; else it is of the next day.
+        Hours after the first midnight. A time may stand up to 6 hours before the one ahead of it,
+        as of trucks that were booked out of turn; else it is of the clock's next turn.
     """
     made: list[float | None] = []
     last = start
     for time in times:
         if time is not None:
             if last is not None:
-                days = max(0, math.ceil((last - _BACK - time) / 24))
-                made.append(time + 24 * days)
+                turns = max(0, math.ceil((last - _BACK - time) / turn))
+                made.append(time + turn * turns)
             else:
                 made.append(time)
             last = made[-1]

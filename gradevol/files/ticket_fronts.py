@@ -25,8 +25,9 @@ def read_tapes(rows: Rows, index: int) -> tuple[tuple[int, float], ...]:
         except ValueError as error:
             raise rows.table.fault(
                 index,
-                f"the front {text!r} {error}",
-                "Write the tape along the side, or leave it blank where it was not read",
+                f"the front {text!r} {str(error).partition(': say how')[0]}",
+                "Write the tape along the side, feet and inches with marks (9' 6\"), or leave it "
+                "blank where it was not read",
             ) from error
         found.append((column.side, _measure_from_start(rows, index, column, tape, text)))
     return tuple(found)

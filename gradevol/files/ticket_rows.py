@@ -1,6 +1,7 @@
 """Rows of delivery tickets, each read or named by its line."""
 
 import re
+from collections.abc import Sequence
 from dataclasses import dataclass, fields, replace
 from functools import partial
 
@@ -11,19 +12,29 @@ from gradevol.files.ticket_fronts import read_points, read_tapes
 from gradevol.files.ticket_grid import Rows
 from gradevol.files.ticket_units import FAMILIES, UNITS
 from gradevol.ground.errors import InputError
-from gradevol.ground.notes import Note, escape
+from gradevol.ground.lengths import LONGEST, tidy
+from gradevol.ground.notes import Kind, Measure, Note, escape
 
 _CANCELLED = re.compile(
     r"\W*(?:cancel|rejected\b|refused\b|not\s+(?:poured|used|delivered|placed)\b"
     r"|turned\s+(?:away|back)\b|void(?:ed)?\W*$)(?!\s*[~\d])",  # rejected 2 yd: a part of it
     re.IGNORECASE,
 )
+_BACK = r"(?:returned|sent\s+back|back\s+to\s+(?:the\s+)?plant)"
 _MENTIONED = re.compile(r"\b(?:cancel|void(?:ed)?\W*$|reject|refused\b)", re.IGNORECASE)
-_TOTALS = {"total", "totals", "sum", "grand total"}
-#: ``0.2 yd est. returned``: what a note says went back.
+_SENT_BACK = re.compile(_BACK, re.IGNORECASE)
+_TOTAL = re.compile(r"\b(?:totals?|sum)\b", re.IGNORECASE)
+#: Sums that differ by no more are one, m³: tickets are printed to 0.01 of a yd³ or m³.
+CLOSE = 0.02
+#: An amount with its unit: a bare number beside these words may count trucks or minutes.
+_AMOUNT = (
+    r"(?<![\d.,/])(?:(?:\d+[ -])?\d+\s*/\s*\d+|\d+(?:[.,]\d+)?|[.,]\d+)"
+    r"\s*(?:yd3|yd³|yds?|yards?|cy|m3|m³)(?!\w)"
+)
+#: ``0.2 yd est. returned``, ``sent back 1 1/2 yd``: what a note says went back.
 _RETURNED = re.compile(
-    r"(?P<amount>[~≈]?\s*(?:\d+(?:[.,]\d+)?|[.,]\d+)\s*(?:yd3|yd³|yds?|cy|m3|m³)?)"
-    r"\s*(?:\(?est\.?\)?\s*)?(?:was\s+|were\s+)?(?:returned|sent\s+back|back\s+to\s+(?:the\s+)?plant)",
+    rf"(?P<before>{_AMOUNT})\.?\s*(?:\(?est\.?\)?\s*)?(?:was\s+|were\s+)?{_BACK}"
+    rf"|{_BACK}\W*(?:about\s+|est\.?\s+)?(?P<after>{_AMOUNT})",
     re.IGNORECASE,
 )
 #: Where concrete goes that is of the slab itself.
@@ -64,6 +75,14 @@ class Row:
             return None
         return int(match[1]) + ((ord(match[2]) - 96) / 100 if match[2] else 0.0)
 
+    def is_sum_of(self, rows: "Sequence[Row]") -> bool:
+        """Whether it is no load, by all that its row leaves out, but the sum of those above it."""
+        load = self.load
+        held = (*self.names, *load.fronts, *load.points, *load.done)
+        if held or len(rows) < 2 or not all(row.names for row in rows):
+            return False
+        return abs(load.volume - sum(row.load.volume for row in rows)) <= CLOSE
+
     def complete(self, other: "Row") -> "Row | None":
         """Join it with another row of the same load; None where they contradict each other."""
         values = {}
@@ -81,8 +100,9 @@ class Row:
 
 def is_total(rows: Rows, index: int) -> bool:
     """Whether a row is a sum of those above it."""
-    held = [cell.strip().casefold().rstrip(":") for cell in rows.table.rows[index] if cell.strip()]
-    return any(cell in _TOTALS for cell in held[:2]) and not rows.text(index, "ticket").isdigit()
+    held = [cell for cell in rows.table.rows[index] if cell.strip()]
+    is_load = any(rows.text(index, kind).isdigit() for kind in ("load", "ticket"))
+    return any(map(_TOTAL.search, held[:2])) and not is_load
 
 
 def find_sum(rows: Rows, index: int) -> "Row | None":
@@ -136,18 +156,17 @@ def read_row(rows: Rows, index: int) -> Row:
     read = partial(_amount, rows, index)
     note = rows.text(index, "note")
     returned, notes = read("returned"), []
-    if returned is None and (match := _RETURNED.search(note)):
-        returned = _returned_of(rows, match["amount"])
-        text = (
-            f"Line {rows.table.lines[index]}: what was returned is taken from its note, {note!r}."
-        )
-        notes.append(Note("ticket-returned-by-note", escape(text)))
+    if returned is None and (match := _RETURNED.search(tidy(note[:LONGEST]))):
+        returned = _returned_of(rows, match["before"] or match["after"], volume)
+        text = f"Line {rows.table.lines[index]}: that {{}} was returned is taken from its note, "
+        measure = Measure(returned.value, Kind.VOLUME)
+        notes.append(Note("ticket-returned-by-note", f"{text}{escape(repr(note))}.", (measure,)))
     if returned is not None and returned.value > volume.value * (1 + 1e-9):
         raise rows.table.fault(
             index, "more was returned than the ticket says", "Correct one of the two"
         )
     said = f"{note} {rows.text(index, 'status')}"
-    if _MENTIONED.search(said):
+    if _MENTIONED.search(said) or (returned is None and _SENT_BACK.search(said)):
         text = (
             f"Line {rows.table.lines[index]} of the tickets was counted, though it says "
             f"{said.strip()!r}: if the load never came, begin its note with cancelled; if "
@@ -174,12 +193,12 @@ def read_row(rows: Rows, index: int) -> Row:
     return Row(load, cumulative.value if cumulative else None, tuple(cells), tuple(notes))
 
 
-def _returned_of(rows: Rows, text: str) -> Amount:
-    text = text.strip().lstrip("~≈").strip()
+def _returned_of(rows: Rows, text: str, volume: Amount) -> Amount:
+    """What a note says went back: an estimate, but where it is all that came."""
     decimal = "," if re.search(r"\d,\d", text) else "."
     units = UNITS["volume"]
-    factor = rows.factor("volume")
-    return Amount(parse_amount(text, decimal=decimal, units=units, factor=factor).value, True)
+    amount = parse_amount(text, decimal=decimal, units=units, factor=rows.factor("volume")).value
+    return Amount(amount, abs(amount - volume.value) > CLOSE)
 
 
 def _places(cell: str) -> tuple[str, ...]:

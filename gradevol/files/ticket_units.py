@@ -2,20 +2,11 @@
 
 from collections.abc import Mapping
 
-from gradevol.ground.units import CUBIC_YARD, METRES, SPELLINGS
+from gradevol.ground.units import METRES, SPELLINGS, VOLUMES
 
 #: Pounds and US gallons, exact: 24 FR 5348 (1959-07-01); 231 cubic inches (NIST SP 811, B.8).
 _POUND, _GALLON = 0.45359237, 231 * 0.0254**3
 
-_VOLUMES = {
-    **dict.fromkeys(
-        ("yd3", "yd³", "yd", "yds", "yard", "yards", "cy", "cyd", "cuyd", "cu yd", "cu yds"),
-        CUBIC_YARD,
-    ),
-    **dict.fromkeys(("cubic yards", "cubic yard", "yards3"), CUBIC_YARD),
-    **dict.fromkeys(("m3", "m³", "cbm", "cum", "cu m", "cubic metres", "cubic meters"), 1.0),
-    **dict.fromkeys(("ft3", "ft³", "cf", "cuft", "cu ft", "cubic feet"), 0.3048**3),
-}
 _LENGTHS = {
     **{name: METRES[unit] for name, unit in SPELLINGS.items() if unit in METRES},
     "us ft": METRES["us-ft"],
@@ -23,7 +14,7 @@ _LENGTHS = {
 }
 #: Units of each family of amounts, and what one of them is in m³, kg, kg/m³ and m.
 UNITS: Mapping[str, Mapping[str, float]] = {
-    "volume": _VOLUMES,
+    "volume": VOLUMES,
     "liquid": {
         **dict.fromkeys(("gal", "gals", "gallon", "gallons", "us gal"), _GALLON),
         **dict.fromkeys(("l", "litre", "litres", "liter", "liters", "ltr"), 0.001),

@@ -9,9 +9,14 @@ from gradevol.files.loads import Load
 from gradevol.files.opened import Files
 from gradevol.files.table import Table, read_table
 from gradevol.files.ticket_cells import Amount, unroll
-from gradevol.files.ticket_columns import TicketColumn, TicketLayout, find_ticket_columns
+from gradevol.files.ticket_columns import (
+    TIMES,
+    TicketColumn,
+    TicketLayout,
+    find_ticket_columns,
+)
 from gradevol.files.ticket_grid import Rows
-from gradevol.files.ticket_rows import Row, find_cancelled, find_sum, is_total, read_row
+from gradevol.files.ticket_rows import CLOSE, Row, find_cancelled, find_sum, is_total, read_row
 from gradevol.ground.errors import InputError
 from gradevol.ground.notes import Kind, Measure, Note, escape
 
@@ -19,8 +24,6 @@ __all__ = ["Amount", "Load", "TicketLayout", "Tickets", "make_tickets", "read_ti
 
 #: No truck brings more, m³: mixers hold 6 to 12; common practice, no source.
 _MOST = 16.0
-#: Sums that differ by no more are one, m³: tickets are printed to 0.01 of a yd³ or m³.
-_CLOSE = 0.02
 
 
 @dataclass(frozen=True, slots=True)
@@ -105,12 +108,15 @@ def make_tickets(
             stated = find_sum(rows, index)
         elif why := find_cancelled(rows, index):
             notes.append(_note_cancelled(rows, index, why))
+        elif (row := read_row(rows, index)).is_sum_of(read):
+            stated = row
+            notes.append(_note_sum(row))
         else:
-            read.append(read_row(rows, index))
+            read.append(row)
     kept, repeated = _keep_once(table, read)
     kept = _sort(kept)
-    loads = _let_times_rise([row.load for row in kept])
-    notes += [*repeated, *_note_doubts(kept, columns), *_compare_sum(loads, stated)]
+    loads, clock = _let_times_rise([row.load for row in kept])
+    notes += [*clock, *repeated, *_note_doubts(kept, columns), *_compare_sum(loads, stated)]
     return Tickets(
         table.path,
         loads,
@@ -168,17 +174,29 @@ def _sort(rows: list[Row]) -> list[Row]:
     return rows
 
 
-def _let_times_rise(loads: Sequence[Load]) -> tuple[Load, ...]:
-    """Let times rise over midnight, within a load and from load to load."""
+def _let_times_rise(loads: Sequence[Load]) -> tuple[tuple[Load, ...], list[Note]]:
+    """Let times rise over midnight, or by a 12-hour clock over noon, from load to load."""
+    written = [[getattr(load, kind) for kind in TIMES] for load in loads]
+    # no 0:05 and no 13:10: then 1:10 that follows 12:50 is of the afternoon, not of the next day
+    held = [time for times in written for time in times if time is not None]
+    turn = 12 if all(1 <= time < 13 for time in held) else 24
     made = []
+    notes: list[Note] = []
     last: float | None = None
-    for load in loads:
-        times = unroll((load.batched, load.arrived, load.started, load.finished), last)
+    for load, before in zip(loads, written, strict=True):
+        times = unroll(before, last, turn)
         last = next((time for time in times if time is not None), last)
+        batched, arrived, started, finished = times
         made.append(
-            replace(load, batched=times[0], arrived=times[1], started=times[2], finished=times[3])
+            replace(load, batched=batched, arrived=arrived, started=started, finished=finished)
         )
-    return tuple(made)
+        if turn == 12 and list(times) != before and not notes:
+            text = (
+                "The times of the tickets are taken to be of a 12-hour clock, and those of "
+                f"{escape(load.name)} to have passed 12:59. Write pm behind them if that is so."
+            )
+            notes.append(Note("tickets-by-12-hours", text))
+    return tuple(made), notes
 
 
 def _note_columns(left_out: Sequence[str]) -> list[Note]:
@@ -188,6 +206,14 @@ def _note_columns(left_out: Sequence[str]) -> list[Note]:
         f"Columns of the tickets left out, as their headings are not known: {', '.join(left_out)}."
     )
     return [Note("tickets-columns-left-out", escape(text))]
+
+
+def _note_sum(row: Row) -> Note:
+    text = (
+        f"Line {row.load.line} of the tickets was not counted: it is no load's by its cells, and "
+        "the sum of those above it."
+    )
+    return Note("ticket-is-sum", text)
 
 
 def _note_cancelled(rows: Rows, index: int, why: str) -> Note:
@@ -207,7 +233,7 @@ def _note_doubts(rows: Sequence[Row], columns: dict[str, TicketColumn]) -> list[
             text = f"{escape(load.name).capitalize()} is ticketed {{}}, more than a truck holds."
             measure = Measure(load.volume, Kind.VOLUME)
             notes.append(Note("ticket-large", f"{text} A sum, or another unit?", (measure,)))
-        if row.cumulative is not None and abs(row.cumulative - total) > _CLOSE + 1e-3 * total:
+        if row.cumulative is not None and abs(row.cumulative - total) > CLOSE + 1e-3 * total:
             text = (
                 f"Up to {escape(load.name)} the tickets add up to {{}}, but its column "
                 f"{escape(columns['cumulative'].text)!r} says {{}}: is a ticket missing or "
@@ -222,7 +248,7 @@ def _note_doubts(rows: Sequence[Row], columns: dict[str, TicketColumn]) -> list[
 def _compare_sum(loads: Sequence[Load], stated: Row | None) -> list[Note]:
     """Compare a row of totals with what was read."""
     total = sum(load.volume for load in loads)
-    if stated is None or abs(stated.load.volume - total) <= _CLOSE + 1e-3 * total:
+    if stated is None or abs(stated.load.volume - total) <= CLOSE + 1e-3 * total:
         return []
     text = (
         f"The total in line {stated.load.line} of the tickets is {{}}, but their loads add up to "

@@ -10,7 +10,7 @@ from typing import Self
 
 from gradevol.ground.notes import Measure
 from gradevol.ground.units import Units
-from gradevol.ground.words import tame
+from gradevol.ground.words import tame, unescape
 
 _METRIC = Units.of_job("m")
 
@@ -112,6 +112,7 @@ class InputError(GradevolError):
         code: str = "",
     ) -> None:
         problem, remedy, quoted = map(tame, (problem, remedy, quoted))
+        problem, quoted = unescape(problem), unescape(quoted)
         self.problem, self.remedy, self.quoted, self.code = problem, remedy, quoted, code
         self.path, self.line = path, line
         where = ", ".join(

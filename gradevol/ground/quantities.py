@@ -5,6 +5,7 @@ import re
 from gradevol.ground.lengths import (
     BARE,
     MIXED,
+    NUMBER,
     evaluate,
     finite,
     parse_length,
@@ -12,10 +13,11 @@ from gradevol.ground.lengths import (
     split_sign,
     tidy,
 )
-from gradevol.ground.units import CUBIC_YARD, METRES, SPELLINGS, Units
+from gradevol.ground.units import CUBIC_YARD, METRES, SPELLINGS, VOLUMES, Units
 
 _POWER_METRES = {**METRES, "cm": 0.01, "yd": 0.9144}
 _POWER = re.compile(rf"(?P<value>{MIXED})\s*(?P<unit>[^\d\s.,²³^]+)\^?(?P<power>[23²³])")
+_VOLUME = re.compile(rf"(?P<value>{MIXED})\s*(?P<unit>{'|'.join(VOLUMES)})", re.IGNORECASE)
 
 
 def parse_area(text: float | str, *, unit: str) -> float:
@@ -59,6 +61,8 @@ def _parse_power(text: float | str, power: int, bare_unit: float) -> float:
             spelled = SPELLINGS.get(match["unit"].lower(), match["unit"].lower())
             if spelled in _POWER_METRES:
                 return sign * evaluate(match["value"]) * _POWER_METRES[spelled] ** power
+        if power == 3 and (match := _VOLUME.fullmatch(bare)):  # 10 yd of concrete are no length
+            return sign * evaluate(match["value"]) * VOLUMES[match["unit"].lower()]
     except ZeroDivisionError as error:
         raise ValueError(f"{quote(text)} divides by zero") from error
     raise ValueError(f"{quote(text)} is not {kind} such as {example!r}")
@@ -69,10 +73,12 @@ _PER = re.compile(
     rf"(?P<run>{MIXED})?\s*(?P<run_unit>[^\d\s]+)"
 )
 
+_RATIO = re.compile(rf"(?P<rise>{NUMBER})\s*(?::|\bin\b)\s*(?P<run>{NUMBER})")
+
 
 def parse_fall(text: float | str) -> float:
     """
-    Read a fall: ``1/4 in per ft``, ``2 %`` or a bare ratio.
+    Read a fall: ``1/4 in per ft``, ``2 %``, ``1:50``, ``1 in 50`` or a bare ratio.
 
     Returns
     -------
@@ -95,6 +101,8 @@ def parse_fall(text: float | str) -> float:
         if match := _PER.fullmatch(bare):
             rise = parse_length(f"{match['rise']} {match['rise_unit']}", unit="m")
             return rise / parse_length(f"{match['run'] or 1} {match['run_unit']}", unit="m")
+        if match := _RATIO.fullmatch(bare):
+            return evaluate(match["rise"]) / evaluate(match["run"])
         if BARE.fullmatch(bare):
             return evaluate(bare)
     except ZeroDivisionError as error:

@@ -40,6 +40,17 @@ Notation: TypeAlias = Literal["", "inches", "hundredths"]
 SQUARE_FOOT = 0.3048**2
 CUBIC_YARD = 0.9144**3
 
+#: Cubic metres in one unit of volume, by what tickets and people call it.
+VOLUMES = {
+    **dict.fromkeys(
+        ("yd3", "yd³", "yd", "yds", "yard", "yards", "cy", "cyd", "cuyd", "cu yd", "cu yds"),
+        CUBIC_YARD,
+    ),
+    **dict.fromkeys(("cubic yards", "cubic yard", "yards3"), CUBIC_YARD),
+    **dict.fromkeys(("m3", "m³", "cbm", "cum", "cu m", "cubic metres", "cubic meters"), 1.0),
+    **dict.fromkeys(("ft3", "ft³", "cf", "cuft", "cu ft", "cubic feet"), 0.3048**3),
+}
+
 
 def eighths(inches: float, *, down: bool = False, per_inch: int = 8) -> str:
     """

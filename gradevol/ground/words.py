@@ -13,6 +13,8 @@ _QUOTED = 60
 _RUN = re.compile(r"\S{250,}")
 #: No sentence needs more; of a longer one the middle is left out.
 _SENTENCE = 6000
+#: A quoted text with marks or backslashes that Python has put a backslash before.
+_ESCAPED = re.compile(r"(?<!\w)(['\"])((?:(?!\1)[^\\]|\\['\"\\])*)\1(?!\w)")
 _LITERAL = re.compile(rf"(?<!\w)(['\"])((?:(?!\1)[^\\]|\\.){{{_QUOTED + 1},}}+)\1(?!\w)", re.DOTALL)
 
 
@@ -74,3 +76,10 @@ def tame(sentence: str) -> str:
     clean = "".join(letter if letter.isprintable() else "·" for letter in sentence)
     short = _LITERAL.sub(lambda quote: f"{quote[0][: _QUOTED - 3]}...{quote[1]}", clean)
     return _RUN.sub(lambda run: f"{run[0][:_QUOTED]}...", short)
+
+
+def unescape(sentence: str) -> str:
+    """Show what a sentence quotes as it was written: ``5'-6"``, with no backslash before marks."""
+    if "\\" not in sentence:
+        return sentence
+    return _ESCAPED.sub(lambda quote: re.sub(r"\\(.)", r"\1", quote[0]), sentence)

@@ -5,7 +5,7 @@ from pathlib import Path
 import numpy as np
 import shapely
 
-from gradevol.after.finished import Finished, finish_top
+from gradevol.after.finished import NEAR, Finished, finish_top
 from gradevol.after.ground import Ground
 from gradevol.after.learned import learn
 from gradevol.after.places import find_part, keep_own, name_parts, name_zones
@@ -19,11 +19,15 @@ from gradevol.files.sources import Shots
 from gradevol.files.tickets import read_tickets
 from gradevol.ground.errors import GradevolError, InputError
 from gradevol.ground.progress import Progress, quiet
+from gradevol.ground.words import count_of
 from gradevol.job import Job
 from gradevol.runs.check import check_job
+from gradevol.site.survey import Survey
 
 #: A core this near to the slab's edge is on it, m.
 _NEAR = 0.05
+#: A core so many times as long as the concrete is deep, by the drawing, is in another unit.
+_TOO_LONG = 3.0
 
 
 def reconcile_job(
@@ -155,13 +159,31 @@ def _finish(
     if setups is not None:
         setups = Setups(setups.key, setups.known, is_stated=False, is_own=False)
     shots = read_shots(Shots((path,), job.unit, setups=setups, key="--top-shots"), files)
+    shots = shots.about(result.survey.origin)
+    _refuse_swapped(shots, result, path)
     return finish_top(
-        shots.about(result.survey.origin),
+        shots,
         result.survey,
         field=ground.field,
         top=result.top,
         slab=result.slab,
     )
+
+
+def _refuse_swapped(shots: Survey, result: Result, path: Path) -> None:
+    """Refuse shots of a finished top that lie on the slab only with their columns the other way."""
+    plan, origin = shots.points[:, :2], result.survey.origin[:2]
+    swapped = (plan + origin)[:, ::-1] - origin
+    off, then = (
+        shapely.distance(result.slab.outline, shapely.points(at)) > NEAR for at in (plan, swapped)
+    )
+    if off.any() and not then.any():
+        raise InputError(
+            f"{count_of(int(off.sum()), 'shot', 'lie')} off the slab, and all would lie on it with "
+            "northing and easting swapped",
+            remedy="Check its header, and take out what was not shot on the slab",
+            path=path,
+        )
 
 
 def _place_cores(ground: Ground, job: Job, files: Files, path: Path | None) -> tuple[Core, ...]:
@@ -172,11 +194,21 @@ def _place_cores(ground: Ground, job: Job, files: Files, path: Path | None) -> t
     cores = tuple(core.about(origin) for core in read_cores(path, files, unit=job.unit))
     places = shapely.points(np.array([core.place for core in cores]).reshape(-1, 2))
     away = shapely.distance(ground.outline, places)
+    slab = ground.slab
+    deepest = slab.thickness + max((part.depth for part in slab.thickenings), default=0.0)
     for core, off in zip(cores, away.tolist(), strict=True):
         if off > _NEAR:
             raise InputError(
                 f"core {core.id} does not lie on {ground.part or 'the slab'}",
                 remedy="Are its easting and northing in the job's coordinates, and in this order?",
+                path=path,
+            )
+        if core.length is not None and core.length > _TOO_LONG * deepest:
+            say = job.units.say_thickness
+            raise InputError(
+                f"core {core.id} is {say(core.length)} long, where the slab is drawn "
+                f"{say(deepest)} deep at most",
+                remedy="Give the lengths their own unit in the header, such as length_in",
                 path=path,
             )
     return cores

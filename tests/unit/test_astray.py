@@ -53,6 +53,18 @@ def astray(result):
     return [note for note in result.notes if note.code == "shots-astray"]
 
 
+def test_a_notch_that_was_shot_as_well_is_no_slip(tmp_path):
+    rng = np.random.default_rng(5)
+    grid = np.mgrid[-4:45:4, -4:35:4].reshape(2, -1).T
+    shots = (grid + rng.uniform(-1.5, 1.5, grid.shape)).round(3)
+    rows = [f"{number},{n},{e},99.5" for number, (e, n) in enumerate(shots.tolist())]
+    (tmp_path / "shots.csv").write_text("point,n,e,z\n" + "\n".join(rows) + "\n")
+    edge = "[[0, 0], [40, 0], [40, 18], [22, 18], [22, 30], [0, 30]]"
+    job = JOB.replace("[[0, 0], [30, 0], [30, 30], [0, 30]]", edge)
+    (tmp_path / "job.toml").write_text(job)
+    assert astray(check_job(read_job(tmp_path / "job.toml"))) == []
+
+
 @pytest.mark.parametrize("place", [(15, 115), (-85, 15), (15, 150), (150, 15)])
 def test_a_slip_that_moves_a_shot_off_the_slab_is_said_with_the_volume_it_hides(check, good, place):
     slipped = check({24: place})

@@ -104,6 +104,12 @@ def test_a_core_off_the_slab_is_named(check_sample, core_file):
         reconciled(check_sample, cores=path)
 
 
+def test_a_core_many_times_as_long_as_the_slab_is_deep_is_in_another_unit(check_sample, core_file):
+    path = core_file("id,easting,northing,length\nC1,10,20,6.25\n")
+    with pytest.raises(InputError, match=r"core C1 is 75 in long.*10 in deep at most.*length_in"):
+        reconciled(check_sample, cores=path)
+
+
 def test_a_prediction_is_near_the_surface_where_shots_are_near(check_sample):
     result = check_sample("apron/job_pour.toml")
     (core,), _ = predict(result, at(10, 15))  # on shot 14, 6 in, among others of 6 3/8 in

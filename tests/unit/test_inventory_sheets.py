@@ -159,6 +159,12 @@ def test_a_row_label_out_of_order_is_told(take):
     assert codes(take(rows, unit="ft")) == ["labels-twice"]
 
 
+def test_a_line_of_means_is_told(take):
+    rows = sheet()
+    rows.append(["mean", *rows[1][1:]])
+    assert codes(take(rows, unit="ft")) == ["line-of-means"]
+
+
 def test_decimal_commas_are_read(take):
     rows = [[cell.replace(".", ",") for cell in row] for row in sheet()]
     inventory = take(rows, mark=";", unit="ft")

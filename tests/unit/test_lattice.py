@@ -188,10 +188,37 @@ def test_a_cell_that_is_not_one_reading_is_refused_with_its_place(refuse, cell, 
         (",1,2\n1,5,\n2,,5\n", "2 readings cannot make a surface"),
         (",1\n1,5\n", "1 reading cannot make a surface"),
         ("x 1 2 3\n1 5 5 5\n2 5 5\n", "aligned by blanks and differ in length"),
+        (SHEET + "Mean,5.15,5.1,5.35\n", "a line of the sheet is labelled 'Mean'"),
+        (",1,2,avg.\n1,5,5.1,5.05\n2,5,5.1,5.05\n", "labelled 'avg.'"),
     ],
 )
 def test_a_sheet_that_cannot_be_read_without_a_guess_is_refused(refuse, sheet, said):
     assert said in refuse(sheet)
+
+
+def test_a_line_of_means_is_refused_where_a_spacing_would_make_it_one_more_line(refuse):
+    sheet = ",A,B,C,mean\n1,5.0,5.1,5.2,5.1\n2,5.3,5.4,5.5,5.4\n"
+    assert "worked out, not shot" in refuse(sheet, "instrument_height = 100\nspacing = 8\n")
+
+
+def test_a_corner_that_turns_rows_and_columns_about_is_refused(read, refuse):
+    turned = SHEET.replace(",1.5", "east \\ north,1.5", 1)
+    assert "its row labels count east, but by the job (bearing) they count north" in refuse(turned)
+    assert len(read(turned, "instrument_height = 100\nbearing = 90\n").ids) == 5
+    right = SHEET.replace(",1.5", "N \\ E,1.5", 1)
+    assert len(read(right).ids) == 5
+    assert "count north, but" in refuse(right, "instrument_height = 100\nbearing = 270\n")
+
+
+def test_titles_above_the_labels_are_left_out(read):
+    sheet = SHEET.replace(",1.5", "n\\e,1.5", 1)
+    titled = read(f"Boat shed, Tuesday\n\nread by RQ\n{sheet}")
+    assert_allclose(absolute(titled), absolute(read(sheet)))
+
+
+@pytest.mark.parametrize("sheet", [",A,B\n1,5.0,5.1\n2,5.3,5.4\n", ",A,B\na,5,5.1\nb,5.3,5.4\n"])
+def test_a_row_of_two_labels_is_no_title(read, sheet):
+    assert len(read(sheet, "instrument_height = 100\nspacing = 8\n").ids) == 4
 
 
 @pytest.mark.parametrize(

@@ -170,6 +170,7 @@ def test_booked_height_of_instrument_is_checked_to_its_rounding(booked, is_right
             [("BM", 1.0, na, na), ("TP1", na, na, 1.2), ("TP2", 1.0, na, na)],
             "line 4: 'TP2' has a BS, but the last FS was on 'TP1'",
         ),
+        ([("a", 4.37, na, na), ("1", na, na, 6.51), ("2", na, na, 6.46)], "under IS, not under FS"),
         ([("x", na, 1.2, na)], "line 2: 'x' has an IS, but no instrument stands"),
         (
             [("BM", 1.0, na, na), ("TP1", na, na, 1.2), ("x", na, 1.2, na)],

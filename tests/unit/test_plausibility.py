@@ -121,6 +121,19 @@ def test_a_thin_slab_is_doubted(check):
     assert "1 5/8 in, less than" in said
 
 
+def test_a_tolerance_in_the_wrong_unit_is_doubted(check):
+    wide = JOB.replace("[top]", "base_high = 0.25\nbase_low = '3/4 in'\n[top]")
+    (said,) = texts(check(wide), "unusual-size")
+    assert said.startswith("slab.base_high is 3 in, so that the base may be as far off")
+
+
+def test_a_void_in_the_wrong_unit_is_doubted(check):
+    pipe = "[[void]]\nname = 'pipe'\nlength = 10\ndiameter = {}\n"
+    (said,) = texts(check(JOB + pipe.format(4)), "unusual-size")
+    assert said.startswith("pipe is 4.65 yd³, a large part of the slab")
+    assert texts(check(JOB + pipe.format("'4 in'")), "unusual-size") == []
+
+
 def test_a_thickening_in_the_wrong_unit_is_doubted(check):
     beam = "[[thickening]]\nname = 'beam {a}'\nsides = [1]\nwidth = 1\ndepth = 6\n"
     (said,) = texts(check(JOB + beam), "unusual-size")
@@ -171,6 +184,14 @@ def test_readings_whose_distance_to_the_top_is_a_thickness_in_millimetres_are_no
     shots = [",".join([*row.split(",")[:3], "5.62"]) for row in rows]
     said = refuse(JOB.replace("6 in", "4 in"), "\n".join([header, *shots]))
     assert "look like rod readings" in said
+    assert "millimetres" not in said
+
+
+def test_a_height_of_the_instrument_above_its_mark_is_told_as_that(refuse):
+    rods = ",0,8,16\n0,5.1,5.1,5.1\n9,5.1,5.1,5.1\n"
+    job = JOB.replace('shots = "shots.csv"', 'rods = "rods.csv"\ninstrument_height = 4.62')
+    said = refuse(job, None, rods_csv=rods)
+    assert "base.instrument_height is the elevation of its line of sight" in said
     assert "millimetres" not in said
 
 

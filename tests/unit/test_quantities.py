@@ -130,6 +130,9 @@ def test_the_unknown_unit_is_quoted():
         ("2 %", 0.02),
         ("1.5%", 0.015),
         ("0.02", 0.02),
+        ("1:50", 0.02),
+        ("1 : 60", 1 / 60),
+        ("1 in 80", 1 / 80),
         (0.02, 0.02),
         (0, 0.0),
     ],
@@ -138,7 +141,9 @@ def test_falls_as_people_write_them(text, ratio):
     assert_allclose(parse_fall(text), ratio, rtol=1e-14)
 
 
-@pytest.mark.parametrize("text", ["", "steep", "1 in per 0 ft", "1/0 %", True, float("nan")])
+@pytest.mark.parametrize(
+    "text", ["", "steep", "1 in per 0 ft", "1/0 %", "1:0", "1 in 60 in", True, float("nan")]
+)
 def test_what_is_no_fall_is_refused(text):
     with pytest.raises(ValueError, match=r"fall|number"):
         parse_fall(text)
@@ -165,6 +170,9 @@ def test_areas_as_people_write_them(text, square_inches):
         ("27 ft3", "m", 27),
         ("1 yd3", "m", 27),
         ("1 1/2 yd³", "m", 40.5),
+        ("10 yd", "m", 270),
+        ("10 CY", "ft", 270),
+        ("1½ cu yd", "ft", 40.5),
         ("-0.028316846592 m3", "ft", -1),
         (1, "ft", 27),
         (1, "us-ft", 27),

@@ -28,9 +28,9 @@ TOP = "point,easting,northing,elevation\n" + "".join(
 class TestParts:
     @pytest.fixture
     def account(self, tmp_path):
-        def run(part="", tickets=BOTH, *, has_top=False, cores=None):
+        def run(part="", tickets=BOTH, *, has_top=False, cores=None, top=TOP):
             more = f'{HALVES}[placing]\npour = "{part}"\n' if part else HALVES
-            given = {"tickets.csv": tickets, "top.csv": TOP}
+            given = {"tickets.csv": tickets, "top.csv": top}
             given |= {} if cores is None else {"cores.csv": cores}
             path = write_job(tmp_path, job=JOB + more, files=given)
             return reconcile_job(
@@ -80,6 +80,11 @@ class TestParts:
         assert account("east half", cores=cores.format(12)).found.as_built is not None
         with pytest.raises(InputError, match="C1 does not lie on east half"):
             account("east half", cores=cores.format(4))
+
+    def test_a_finished_top_with_its_columns_swapped_is_refused(self, account):
+        swapped = TOP.replace("easting,northing", "northing,easting")
+        with pytest.raises(InputError, match=r"top\.csv: 3 shots lie off the slab.*swapped"):
+            account(has_top=True, top=swapped)
 
     def test_a_load_over_two_parts_is_asked_about(self, account):
         with pytest.raises(InputError, match="what of it went into 'east half' can't be told"):

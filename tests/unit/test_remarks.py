@@ -210,6 +210,9 @@ def test_thickenings_that_share_plan_are_counted_twice_and_said(check):
     )
     note = note_of(check(JOB + BEAM + pad), "thickenings-overlap")
     assert note.measures[0].value == pytest.approx(0.8 * SQUARE_FOOT)
+    assert note.measures[1].value == pytest.approx(0.8 * SQUARE_FOOT * 0.1524)
+    shown = pad.replace("depth = 1", "depth = 1\nsurveyed = true")
+    assert "thickenings-overlap" not in codes_of(check(JOB + BEAM + shown))
     apart = pad.replace("0.2", "1.5")
     assert "thickenings-overlap" not in codes_of(check(JOB + BEAM + apart))
 

@@ -82,6 +82,27 @@ def test_a_setup_that_stands_off_the_other_is_told(check):
     assert "setup B are 0.20 ft above" in note.say(result.units)  # the one off the design
 
 
+def bumpy(setup_off):
+    """A base that tilts and is rough, half of it shot from a setup that is so far off."""
+    rng = np.random.default_rng(3)
+    places = [(e, n) for e in np.linspace(0, 12, 7) for n in np.linspace(0, 9, 6)]
+    return [
+        (e, n, f"{100 + 0.01 * e - 0.005 * n + rng.normal(0, 0.02) + setup_off * (e > 6):.2f}",
+         "A" if e <= 6 else "B")
+        for e, n in places
+    ]  # fmt: skip
+
+
+def test_a_backsight_misread_by_a_tenth_is_told_beside_the_tilt_of_the_base(check):
+    said = [note for note in check(bumpy(-0.10)).notes if note.code == "setup-step"]
+    assert len(said) == 1
+    assert said[0].measures[0].value == pytest.approx(0.10 * 0.3048, abs=0.03 * 0.3048)
+
+
+def test_a_tilt_and_roughness_alone_are_no_step_of_a_setup(check):
+    assert "setup-step" not in codes(check(bumpy(0.0)))
+
+
 def test_two_setups_on_two_datums_are_told_once(check):
     rows = lattice(lambda e: 100.0 - 2.0 * (e > 6), setup=lambda e: "A" if e <= 6 else "B")
     found = codes(check(rows))

@@ -121,6 +121,26 @@ def test_times_rise_over_midnight(read):
     assert times[-1] == pytest.approx(24 + 40 / 60)
 
 
+def test_a_12_hour_clock_goes_on_past_noon_and_that_is_said(read):
+    tickets = read(
+        "load,volume_yd3,started,finished\n1,10,11:50,12:20\n2,10,12:40,1:05\n3,10,1:10,1:40\n"
+    )
+    assert tickets.loads[1].finished == pytest.approx(13 + 5 / 60)
+    assert tickets.loads[2].finished == pytest.approx(13 + 40 / 60)
+    assert codes(tickets) == ["tickets-by-12-hours"]
+
+
+def test_midnight_is_no_time_of_a_12_hour_clock(read):
+    tickets = read("load,volume_yd3,finished\n1,10,9:50\n2,10,0:00\n3,10,1:10\n")
+    assert tickets.loads[2].finished == pytest.approx(25 + 10 / 60)
+
+
+def test_times_of_24_hours_that_fall_are_of_the_next_day(read):
+    tickets = read("load,volume_yd3,finished\n1,10,12:50\n2,10,18:20\n3,10,1:05\n")
+    assert tickets.loads[2].finished == pytest.approx(25 + 5 / 60)
+    assert codes(tickets) == []
+
+
 def test_trucks_that_were_booked_out_of_turn_stay_on_their_day(read):
     tickets = read("load,volume_yd3,batched\n1,10,7:10\n2,10,7:05\n")
     assert tickets.loads[1].batched == pytest.approx(7 + 5 / 60)
@@ -145,6 +165,12 @@ def test_a_front_in_feet_and_inches_is_read(read):
     assert tickets.loads[0].fronts == ((2, pytest.approx(9.5 * FOOT)),)
 
 
+def test_a_front_that_can_be_read_in_two_ways_asks_for_marks(read):
+    with pytest.raises(InputError, match=r"two ways.*with marks") as refused:
+        read("load,volume_yd3,front 2\n1,10,9-6\n", sides=[80 * FOOT] * 4)
+    assert "notation" not in str(refused.value)
+
+
 def test_a_line_of_points_is_read(read):
     tickets = read("load,volume_yd3,front points\n1,10,0 71 / 20 70.5 / 45 70\n")
     assert tickets.loads[0].points[1] == pytest.approx((20 * FOOT, 70.5 * FOOT))
@@ -164,6 +190,46 @@ def test_what_was_returned_is_taken_from_a_note(read):
     tickets = read("load,volume_yd3,note\n1,8.5,0.2 yd est. returned\n")
     assert tickets.loads[0].returned.value == pytest.approx(0.2 * CUBIC_YARD)
     assert codes(tickets) == ["ticket-returned-by-note"]
+
+
+@pytest.mark.parametrize(
+    ("note", "yards"),
+    [
+        ("1/2 yd sent back", 0.5),
+        ("1 1/2 yd returned", 1.5),
+        ("1½ yd returned", 1.5),
+        ("truck 5 - 1/2 yd returned", 0.5),
+        (".5 yd. was returned", 0.5),
+        ("sent back 1.5 cy", 1.5),
+        ("stiff; returned about 2 yards", 2),
+        ("Back to plant: 3/4 yd", 0.75),
+    ],
+)
+def test_all_of_an_amount_in_a_note_is_returned_and_said(read, note, yards):
+    tickets = read(f"load,volume_yd3,note\n1,8.5,{note}\n")
+    assert tickets.loads[0].returned.value == pytest.approx(yards * CUBIC_YARD)
+    assert tickets.loads[0].returned.is_estimate
+    assert codes(tickets) == ["ticket-returned-by-note"]
+    assert tickets.notes[0].measures[0].value == tickets.loads[0].returned.value
+
+
+def test_a_whole_load_that_went_back_is_no_estimate(read):
+    (load,) = read("load,volume_yd3,note\n1,8.5,8.5 yd returned\n").loads
+    assert not load.returned.is_estimate
+
+
+@pytest.mark.parametrize(
+    "note", ["truck 7 returned", "half a yard sent back", "returned 9 min late"]
+)
+def test_a_note_of_a_return_without_an_amount_is_asked_about(read, note):
+    tickets = read(f"load,volume_yd3,note\n1,8.5,{note}\n")
+    assert tickets.loads[0].returned is None
+    assert codes(tickets) == ["ticket-maybe-cancelled"]
+
+
+@pytest.mark.parametrize("cell", ["9½", "9 1/2", "9-1/2", "9.5", "9½ yd"])
+def test_half_yards_are_read_as_hands_write_them(read, cell):
+    assert volumes(read(f"load,volume_yd3\n1,{cell}\n")) == [9.5]
 
 
 def test_no_more_can_be_returned_than_came(read):
@@ -240,6 +306,19 @@ def test_a_row_of_totals_is_compared_and_not_counted(read):
     assert volumes(right) == [10, 9]
     assert codes(right) == []
     assert codes(read("load,ticket,volume_yd3\n1,88,10\nTotal,,19\n")) == ["tickets-sum-differs"]
+
+
+@pytest.mark.parametrize("row", ["Total yards,,,19", ",,Day total:,19", "Sum of loads,,,19"])
+def test_a_row_of_totals_is_known_by_its_first_words(read, row):
+    tickets = read(f"load,ticket,finished,volume_yd3\n1,88,7:00,10\n2,89,7:20,9\n{row}\n")
+    assert volumes(tickets) == [10, 9]
+
+
+def test_a_bare_sum_below_loads_is_not_counted_and_that_is_said(read):
+    tickets = read("load,ticket,volume_yd3\n1,88,10\n2,89,9\n,,19\n")
+    assert volumes(tickets) == [10, 9]
+    assert codes(tickets) == ["ticket-is-sum"]
+    assert volumes(read("load,ticket,volume_yd3\n1,88,10\n2,89,9\n,,8\n")) == [10, 9, 8]
 
 
 def test_a_running_total_is_compared(read):

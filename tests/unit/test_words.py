@@ -5,7 +5,7 @@ from pathlib import Path
 import pytest
 
 from gradevol.ground.errors import InputError
-from gradevol.ground.words import count_of, first_of, list_of, show, tame
+from gradevol.ground.words import count_of, first_of, list_of, show, tame, unescape
 
 
 @pytest.mark.parametrize(
@@ -81,3 +81,13 @@ def test_a_quote_that_just_finds_room_is_left():
 
 def test_a_hundred_thousand_quotes_are_looked_at_once():
     assert len(tame("' \"\\" * 100_000)) > 0
+
+
+@pytest.mark.parametrize("text", ["5'-6 1/2\"", "sub\\s.csv", "n\\e", 'a"b', "plain"])
+def test_what_a_sentence_quotes_stands_there_as_it_was_written(text):
+    assert f"'{text}' is" in unescape(f"{text!r} is one")
+
+
+def test_a_backslash_that_is_no_quotes_is_kept():
+    said = "Unescaped '\\' in a string; write \\\" for an inch mark"
+    assert unescape(said) == said

@@ -24,6 +24,7 @@ _CALLS = {
     "note.thickness-far-from-design": "check bench mark, top and units first",
     "note.base-above-forms": "check bench mark, top and units first",
     "note.two-datums": "check bench marks first",
+    "note.setup-step": "check the backsights first",
     "note.elevations-in-another-unit": "check the unit of the elevations first",
     "note.inches-for-tenths": "check first if the readings are inches or tenths",
     "note.survey-fits-otherwise": "check eastings, northings and units first",

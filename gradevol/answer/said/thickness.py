@@ -2,8 +2,9 @@
 
 from gradevol.answer.result import Result
 from gradevol.answer.said.places import say_place
-from gradevol.answer.said.suspects import say_doubt
+from gradevol.answer.said.suspects import name_suspects, say_doubt
 from gradevol.answer.statement import Figure, Statement, Topic, Weight, Words, join, words
+from gradevol.ground.words import verb_of
 
 
 def tell_thickness(result: Result) -> tuple[Topic, ...]:
@@ -56,15 +57,16 @@ def _tell_overlap(result: Result) -> Statement:
     over = Figure(units.say_some_volume(result.concrete.overlap), "concrete.overlap")
     said = units.say_level(-least)
     high = "" if said == units.say_level(0.0) else f" by up to {said}"
+    cut = "Cut"
+    if (without := result.without_suspects) and without.thickness.min >= 0:
+        right = f"{verb_of(len(result.suspects), 'are')} right"
+        cut = f"Reshoot: only if {name_suspects(result)} {right}, cut"
+    there = "the base is above the top of slab there"
     return Statement(
         "concrete.overlap",
         Weight.ACTS,
-        short=words("Cut {} first: the base is above the top of slab there", over),
-        long=words(
-            "Cut {} first: the base is above the top of slab there{}, and no concrete is counted",
-            over,
-            high,
-        ),
+        short=words("{} {} first: {}", cut, over, there),
+        long=words("{} {} first: {}{}, and no concrete is counted", cut, over, there, high),
         place=result.thickness.min_at,
         is_alert=True,
     )

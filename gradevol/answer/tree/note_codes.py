@@ -74,8 +74,8 @@ CODES: Mapping[str, Mapping[str, str]] = {
         "that a screed makes; `top.between` does not.",
         "two-datums": "Some shots stand far above or below all others: two bench marks or units "
         "in one survey, or no elevation booked?",
-        "unusual-size": "The slab is longer, thicker or thinner, or a thickening deeper, than "
-        "they mostly are: a wrong unit?",
+        "unusual-size": "The slab is longer, thicker or thinner, a thickening or a void larger, or "
+        "a tolerance wider, than they mostly are: a wrong unit?",
         "void-outside-slab": "Part of a void's line lies outside the slab, where no cover is "
         "checked; or all of it under the base.",
         "voids-take-all": "The voids displace more concrete than there is.",
@@ -133,10 +133,13 @@ CODES: Mapping[str, Mapping[str, str]] = {
     "Of tickets and the pour": {
         "pour-without-allowance": "The job gives no allowance: the pour begins with none.",
         "ticket-cancelled": "A row says that its load was cancelled: not counted.",
+        "ticket-is-sum": "A row without a load's marks is the sum of those above: not counted.",
         "ticket-large": "A load holds more than a truck does: a sum, or another unit?",
-        "ticket-maybe-cancelled": "A row speaks of cancelling and was counted all the same.",
+        "ticket-maybe-cancelled": "A row speaks of cancelling, or of concrete that went back, and "
+        "was counted all the same.",
         "ticket-repeated": "Two rows are one load: counted once.",
         "ticket-returned-by-note": "What was returned is taken from the words of a note.",
+        "tickets-by-12-hours": "Times pass noon, or midnight, by a 12-hour clock.",
         "tickets-columns-left-out": "Columns of the tickets were not read.",
         "tickets-of-other-pours": "Loads went into other parts of the slab than the one that is "
         "poured: left out.",

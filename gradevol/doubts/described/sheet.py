@@ -18,8 +18,9 @@ from gradevol.doubts.suspects import FEWEST
 from gradevol.doubts.written.levels import check_digits, check_levels
 from gradevol.doubts.written.neighbours import check_readings
 from gradevol.doubts.written.points import Points
-from gradevol.files.grid import Grid, Reading, are_labels, read_cells
+from gradevol.files.grid import Grid, Reading, read_cells
 from gradevol.files.notation import Notation
+from gradevol.files.sheet_labels import are_labels, find_worked_out
 from gradevol.files.text import count_decimals, is_number_like
 from gradevol.geometry.spread import robust_spread
 from gradevol.ground.arrays import FloatArray
@@ -153,13 +154,16 @@ def _tell_bad(faults: Sequence[InputError]) -> list[Finding]:
 
 
 def check_labels(grid: Grid) -> list[Finding]:
-    """Find labels that stand twice, or do not go one way."""
+    """Find labels that stand twice, do not go one way, or are of no shots."""
     findings = []
     for what, labels in (("column", grid.columns), ("row", grid.row_labels)):
         twice = sorted({show(label) for label in labels if labels.count(label) > 1})
         if twice:
             text = f"More than one {what} is labelled {list_of(twice)}. Label each {what} once."
             findings.append(Finding("labels-twice", text))
+        elif label := find_worked_out(labels):
+            text = f"The {what} {show(label)} was worked out, not shot: take it off the sheet."
+            findings.append(Finding("line-of-means", text))
         elif not are_labels(labels):
             steps = np.diff(grid.places(labels))
             if not (steps > 0).all() and not (steps < 0).all():

@@ -39,10 +39,12 @@ const lengthOfSide = (side) => edge.lengths[side - 1];
 // Loads as typed, as the arithmetic takes them: SI, tapes from where placing began, times that rise.
 function readLoads(entries) {
   let last = null;
+  const times = entries.map((entry) => parseClock(entry.out)).filter((time) => time !== null);
+  const turn = times.every((time) => time >= 1 && time < 13) ? 12 : 24; // the hours of their clock
   return entries.map((entry, at) => {
     let finished = parseClock(entry.out);
     if (finished !== null) {
-      if (last !== null) finished += 24 * Math.max(0, Math.ceil((last - 6 - finished) / 24));
+      if (last !== null) finished += turn * Math.max(0, Math.ceil((last - 6 - finished) / turn));
       last = finished;
     }
     return {

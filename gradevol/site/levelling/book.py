@@ -194,7 +194,8 @@ def _refuse_no_instrument(notes: LevelNotes, index: int) -> InputError:
         row,
         f"has {kind}, but no instrument stands: no BS was read"
         + (" since the last FS" if index else " before it"),
-        "Book the BS of that setup in the row of its turning point, before what was read from it",
+        "Book the BS of that setup in the row of its turning point, before what was read from it; "
+        "what levels do not go on from (side shots) belongs under IS, not under FS",
     )
 
 

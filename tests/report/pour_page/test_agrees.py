@@ -79,7 +79,12 @@ def test_it_says_what_the_program_does_after_any_loads(days, open_page, name):
     )
     blank = "," * len(FRONTS[name])
     texts.append(f"{head}\n1,,{each},8:00{blank},,,\n")
-    texts.append(f"{texts[-2]}10,,{each},{blank},,,\n11,,{each},{blank},,,\n")
+    noon = [
+        f"{load},,{each},{out},{','.join(tape(name, 0.12 * load, rng))},,,"
+        for load, out in enumerate(("11:50", "12:40", "1:25"), start=1)
+    ]
+    texts.append("\n".join([head, *noon]) + "\n")
+    texts.append(f"{texts[-3]}10,,{each},{blank},,,\n11,,{each},{blank},,,\n")
     found = assert_says_the_same(days[name], open_page(name), texts)
     said = " ".join(str(told) for told in found)
     for words in (

@@ -6,6 +6,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
+from gradevol.answer.result import Without
 from gradevol.answer.said.notes import tell_notes
 from gradevol.answer.said.places import say_place
 from gradevol.answer.said.suspects import tell_suspects
@@ -15,6 +16,7 @@ from gradevol.answer.statement import Weight
 from gradevol.ground.notes import Kind, Measure, Note
 from gradevol.ground.units import CUBIC_YARD, METRES
 from gradevol.measures.spots import Spots
+from gradevol.plan.fixes.fix import Found
 from gradevol.site.metadata import Credits
 from gradevol.site.rechecks import Epochs
 from gradevol.site.slab import Void
@@ -55,6 +57,24 @@ def test_a_base_above_the_top_is_to_be_cut_first(apron):
     assert str(said.short) == "Cut 0.13 yd³ first: the base is above the top of slab there"
     assert "by up to 0.07 ft, and no concrete" in str(said.full)
     assert "concrete.overlap" not in keys_of(apron, "thickness")
+
+
+def test_a_base_that_only_a_suspect_shot_puts_above_the_top_is_not_cut_before_it_is_reshot(apron):
+    moments = replace(apron.thickness, min=-0.02)
+    suspects = apron.suspects[:1]
+    name = apron.survey.name(suspects[0].index)
+
+    def say(without):
+        high = replace(
+            apron,
+            thickness=moments,
+            suspects=suspects,
+            without_suspects=Without(replace(moments, min=without), Found(apron.thin, None, None)),
+        )
+        return str(find(high, "concrete.overlap", "thickness").short)
+
+    assert say(0.1).startswith(f"Reshoot: only if {name} is right, cut ")
+    assert say(-0.01).startswith("Cut ")
 
 
 def test_no_thin_spot_seen_is_not_told_as_none(apron):

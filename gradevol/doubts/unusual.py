@@ -1,0 +1,71 @@
+"""Sizes of a slab and of its parts that are unusual: mostly a wrong unit."""
+
+from collections.abc import Iterator
+
+import numpy as np
+
+from gradevol.ground.notes import Kind, Measure, Note, escape
+from gradevol.site.slab import Slab
+from gradevol.site.thickening import outline_at
+
+# None of these limits has a source; they are common practice.
+#: From end to end of a slab, m: doubted beyond.
+_LONG = 500.0
+#: Thicknesses that are not doubted, m: 2 in of topping to 18 in of pavement.
+USUAL = (0.05, 0.45)
+#: Depth of a thickening below the slab that is not doubted, m: a frost wall of 4 ft is usual.
+_DEEP = 1.5
+#: A thickening that takes more of the slab than this is doubted.
+_MUCH = 0.5
+#: A tolerance that is more of the thickness than this is doubted, and a void more of the slab.
+_LOOSE, _HOLLOW = 0.33, 0.25
+
+
+def list_unusual(slab: Slab) -> Iterator[Note]:
+    """List sizes that a slab seldom has: code ``unusual-size``."""
+    length = float(np.hypot(*np.ptp(slab.edge, axis=0)))
+    if length > _LONG:
+        yield Note(
+            "unusual-size",
+            "The slab is {} from end to end: check units and slab.edge.",
+            (Measure(length, Kind.TAPE),),
+        )
+    if not USUAL[0] <= slab.thickness <= USUAL[1]:
+        way = "less" if slab.thickness < USUAL[0] else "more"
+        yield Note(
+            "unusual-size",
+            f"slab.thickness is {{}}, {way} than slabs on ground mostly have. If that is not "
+            'meant, check units, or write it with its unit, such as "6 in".',
+            (Measure(slab.thickness, Kind.THICKNESS),),
+        )
+    for key, tolerance in (("base_high", slab.base_high), ("base_low", slab.base_low)):
+        if tolerance is not None and tolerance > _LOOSE * slab.thickness:
+            yield Note(
+                "unusual-size",
+                f"slab.{key} is {{}}, so that the base may be as far off and count as on grade: is "
+                'it in the right unit? Write it with its unit, such as "1/4 in".',
+                (Measure(tolerance, Kind.THICKNESS),),
+            )
+    for void in slab.voids:
+        if abs(void.volume) > _HOLLOW * slab.area * slab.thickness:
+            yield Note(
+                "unusual-size",
+                f"{escape(void.name)} is {{}}, a large part of the slab: are its sizes in the "
+                "right unit?",
+                (Measure(void.volume, Kind.VOLUME),),
+            )
+    for part in slab.thickenings:
+        if part.depth > _DEEP:
+            yield Note(
+                "unusual-size",
+                f"{escape(part.name)} reaches {{}} below the slab's underside: is its depth in "
+                "the right unit?",
+                (Measure(part.depth, Kind.TAPE),),
+            )
+        share = outline_at(part, slab, out=0.0).area / slab.area
+        if share > _MUCH:
+            yield Note(
+                "unusual-size",
+                f"{escape(part.name)} takes {share:.0%} of the slab: is its width in the right "
+                "unit?",
+            )
