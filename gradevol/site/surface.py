@@ -38,6 +38,9 @@ class Surface:
     held : (p,) array of float or None
         Thickness that the base keeps beyond the shots, at the points of triangles that are not
         surveyed, m (`hold_departure`); None where it keeps its elevation.
+    delaunay : (d, 3) array of int or None
+        The Delaunay triangles of the points measured that the triangles were made of; None where
+        edges were kept, or faces came from a file.
     """
 
     points: FloatArray
@@ -46,6 +49,7 @@ class Surface:
     rim: IntArray | None = None
     rests: tuple[Blend, ...] = ()
     held: FloatArray | None = None
+    delaunay: IntArray | None = None
 
     def __post_init__(self) -> None:
         if self.triangles.ndim != 2 or self.triangles.shape[1] != 3:
@@ -130,7 +134,8 @@ def build_surface(
         Fewer than three points, all on one line, or breaklines that cross.
     """
     edges = split_edges(points[:, :2], edges)
-    rows = close_rows(points, triangulate(points[:, :2], edges), edges)
+    mesh = triangulate(points[:, :2], edges)
+    rows = close_rows(points, mesh, edges)
     cells = find_cells(points[:, :2], rows.mesh, edges)
     centres, fans, rests = [points, rows.points], [cells.rest, rows.triangles], [rows.rests]
     count = len(points) + len(rows.points)
@@ -151,6 +156,7 @@ def build_surface(
         np.ones(len(triangles), bool),
         rows.rim,
         (*before, *rests),
+        delaunay=None if len(edges) else mesh.triangles.astype(np.int32),
     )
 
 
