@@ -16,8 +16,8 @@ from gradevol.measures.thickness import ThicknessField
 _SKIN = 5
 #: And how much of the largest coordinate, in units of its last place, for reckoning with it.
 _PLACES = 8
-#: Pieces that make one body.
-_PIECES = 100_000
+#: Pieces that make one body: their arrays stay near the processor.
+_PIECES = 40_000
 #: Faces that are weighed at a time.
 _AT_ONCE = 1 << 18
 #: Sums of so many terms lose no more than this share.
