@@ -214,12 +214,15 @@ def _sieve(first: FloatArray, second: FloatArray) -> tuple[BoolArray, IntArray]:
         axis=0,
     )  # fmt: skip
 
-    holder = np.full(shape, -1)
-    clear_east, clear_north = np.nonzero(~is_marked)
-    middles = low + (np.column_stack([clear_east, clear_north]) + 0.5) * size
+    # from one clear square to the next no side is crossed: the first of a column's run tells
+    is_first = ~is_marked
+    is_first[:, 1:] &= is_marked[:, :-1]
+    middles = low + (np.argwhere(is_first) + 0.5) * size
     tree = shapely.STRtree(shapely.polygons(np.concatenate([second, second[:, :1]], axis=1)))
-    square, triangle = tree.query(shapely.points(middles), predicate="intersects")
-    holder[clear_east[square], clear_north[square]] = triangle
+    run, triangle = tree.query(shapely.points(middles), predicate="intersects")
+    holder_of = np.full(len(middles), -1)
+    holder_of[run] = triangle
+    holder = holder_of[np.cumsum(is_first).reshape(shape) - 1]  # means nothing where it is marked
 
     total = np.zeros(shape + 1, np.int64)
     total[1:, 1:] = is_marked.cumsum(axis=0).cumsum(axis=1)

@@ -192,10 +192,12 @@ def cut_field(field: ThicknessField, zone: shapely.Geometry) -> ThicknessField:
 
 def take_pieces(field: ThicknessField, owner: IntArray, corners: FloatArray) -> ThicknessField:
     """Return pieces (n, 3, 2), each within the piece of a field that owns it (n,)."""
+    used, row = np.unique(owner, return_inverse=True)  # a few pieces of a large field
+    held = field.corners[used]
     return ThicknessField(
         corners=corners,
-        thickness=level_in(np.dstack([field.corners, field.thickness]), owner, corners),
-        base=level_in(np.dstack([field.corners, field.base]), owner, corners),
+        thickness=level_in(np.dstack([held, field.thickness[used]]), row, corners),
+        base=level_in(np.dstack([held, field.base[used]]), row, corners),
         area=plan_area(corners),
         is_surveyed=field.is_surveyed[owner],
         is_trench=field.is_trench[owner],
