@@ -10,13 +10,9 @@ from gradevol.answer.declared import HalfBearing, Kind, Length, Names, Number, P
 from gradevol.answer.result import Result
 from gradevol.answer.rounding import Rounding
 from gradevol.answer.said.places import say_where
-from gradevol.ground.arrays import BoolArray, FloatArray
-from gradevol.measures.contours import join_rings
+from gradevol.measures.contours import join_rings, lie_within
 from gradevol.measures.spots import Spot, SpotKind
 from gradevol.plan.fixes.fix import Fix
-
-#: A place this near to an outline lies on it, m.
-_AT_OUTLINE = 1e-6
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -101,7 +97,7 @@ def compose_spots(result: Result, rounding: Rounding) -> dict[SpotKind, list[Spo
     for rank, spot, area in zip(ranks, spots, areas, strict=True):
         held: set[int] = set()
         if spot.kind == "high":
-            within = (ranks[number] for number in np.flatnonzero(_is_within(thin, area)))
+            within = (ranks[number] for number in np.flatnonzero(lie_within(area, thin)))
             held = {other for other in within if other is not None and other != rank}
         composed[spot.kind].append(
             _compose(
@@ -162,12 +158,5 @@ def _suspects_in(spot: Spot, area: shapely.Geometry, result: Result) -> list[str
         for suspect in result.suspects
         if (suspect.difference < 0) == (spot.kind == "low")
     ]
-    is_held = _is_within(result.survey.points[erring, :2], area)
+    is_held = lie_within(area, result.survey.points[erring, :2])
     return [result.survey.name(erring[number]) for number in np.flatnonzero(is_held)]
-
-
-def _is_within(places: FloatArray, area: shapely.Geometry) -> BoolArray:
-    """Whether places (n, 2) lie within an area or on its border."""
-    shapely.prepare(area)
-    held: BoolArray = shapely.dwithin(area, shapely.points(places), _AT_OUTLINE)
-    return held
