@@ -126,7 +126,9 @@ class Places:
     def trust(self, which: IntArray, *, again: bool) -> None:
         """Predict the others without some places, or with them again."""
         self.is_trusted[which] = again
-        self.predict(np.flatnonzero(np.isin(self.near, which).any(axis=1)))
+        is_changed = np.zeros(len(self.near), bool)
+        is_changed[which] = True
+        self.predict(np.flatnonzero(is_changed[self.near].any(axis=1)))
 
     def find_unevenness(self, sigma: float, is_ground: BoolArray) -> FloatArray:
         """

@@ -226,12 +226,17 @@ def _sieve(first: FloatArray, second: FloatArray) -> tuple[BoolArray, IntArray]:
 
     total = np.zeros(shape + 1, np.int64)
     total[1:, 1:] = is_marked.cumsum(axis=0).cumsum(axis=1)
-    least, most = (
-        ((corner - low) / size).clip(0, shape - 1).astype(int) for corner in span_of_corners(first)
-    )
-    (east, north), (far_east, far_north) = least.T, most.T + 1
-    marked = (
-        total[far_east, far_north] - total[east, far_north]
-        - total[far_east, north] + total[east, north]
-    )  # fmt: skip
-    return marked == 0, holder[east, north]
+    is_clear, held = np.empty(len(first), bool), np.empty(len(first), np.intp)
+    for start in range(0, len(first), _AT_ONCE):
+        part = slice(start, start + _AT_ONCE)
+        least, most = (
+            ((corner - low) / size).clip(0, shape - 1).astype(int)
+            for corner in span_of_corners(first[part])
+        )
+        (east, north), (far_east, far_north) = least.T, most.T + 1
+        marked = (
+            total[far_east, far_north] - total[east, far_north]
+            - total[far_east, north] + total[east, north]
+        )  # fmt: skip
+        is_clear[part], held[part] = marked == 0, holder[east, north]
+    return is_clear, held

@@ -14,6 +14,8 @@ _MOST = 200_000
 _CLOSE = 1e-7
 #: In how many stretches an outline is looked at first.
 _STRETCHES = 400
+#: Triangles that are worked through at a time.
+_AT_ONCE = 100_000
 _FIRST, _LAST = slice(None, -1), slice(1, None)
 
 
@@ -43,7 +45,9 @@ def find_widest_gap(
         label = merge_places(plan)
         plan = plan[np.unique(label, return_index=True)[1]]
         triangles = triangulate(plan).triangles
-    centres, radii = _circle(plan[triangles])
+    parts = np.array_split(triangles, -(-len(triangles) // _AT_ONCE))
+    circles = [_circle(plan[part]) for part in parts]
+    centres, radii = (np.concatenate(held) for held in zip(*circles, strict=True))
     # the widest that is centred inside: most needn't be looked at
     within = 0.0
     order = np.argsort(-radii)

@@ -126,10 +126,12 @@ def build_field(
             "The pieces of base and top cover {} of a slab of {}: one of the surfaces overlaps "
             "itself or leaves a gap. Check it, or give its points as shots."
         ).measuring(Measure(total, Kind.EXACT_AREA), Measure(wanted, Kind.EXACT_AREA))
-    elevation = np.concatenate(
-        [under[parent[:whole], :, 2], level_in(under, parent[whole:], corners[whole:])]
-    )
-    thickness = level_in(over, holder, corners) - elevation
+    elevation, thickness = np.empty((2, len(corners), 3))
+    elevation[:whole] = under[parent[:whole], :, 2]
+    elevation[whole:] = level_in(under, parent[whole:], corners[whole:])
+    for start in range(0, len(corners), _AT_ONCE):
+        some = slice(start, start + _AT_ONCE)
+        thickness[some] = level_in(over, holder[some], corners[some]) - elevation[some]
     is_surveyed = base.is_surveyed[parent]
     if base.held is not None:
         beyond = np.flatnonzero(~is_surveyed)
