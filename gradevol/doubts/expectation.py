@@ -80,7 +80,7 @@ class Places:
         count = len(plan)
         progress(0.0)
         near = find_neighbours(plan, min(count - 1, NEIGHBOURS + NEIGHBOURS // 2))
-        away = np.hypot(*(plan[near[:, :4]] - plan[:, None]).transpose(2, 0, 1))
+        away = [np.hypot(*(plan[others] - plan).T) for others in near[:, :4].T]
         places = cls(
             plan=plan,
             level=level,

@@ -5,7 +5,7 @@ import shapely
 
 from gradevol.geometry.neighbours import ask_nearest
 from gradevol.geometry.triangulation import merge_places, triangulate
-from gradevol.ground.arrays import FloatArray, IntArray
+from gradevol.ground.arrays import FloatArray, IntArray, RowArray
 from gradevol.ground.errors import GeometryError
 
 #: More places than this are not looked at as a whole: it would take seconds.
@@ -20,7 +20,7 @@ _FIRST, _LAST = slice(None, -1), slice(1, None)
 
 
 def find_widest_gap(
-    places: FloatArray, outline: shapely.Geometry, *, triangles: IntArray | None = None
+    places: FloatArray, outline: shapely.Geometry, *, triangles: IntArray | RowArray | None = None
 ) -> float:
     """
     Diameter of the largest circle centred in an outline that holds no place.

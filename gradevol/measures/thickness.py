@@ -249,12 +249,13 @@ def measure_thickness(field: ThicknessField) -> Moments:
     """
     total = field.area.sum()
     mean = integral(field.area, field.thickness).sum() / total
-    variance = integral_of_square(field.area, field.thickness - mean).sum() / total
+    parts = split_field(field)
+    squares = sum(integral_of_square(part.area, part.thickness - mean).sum() for part in parts)
     least, least_at = _extreme(field, sign=-1)
     most, most_at = _extreme(field, sign=1)
     return Moments(
         mean=float(mean),
-        sd=float(np.sqrt(variance)),
+        sd=float(np.sqrt(squares / total)),
         min=least,
         max=most,
         min_at=least_at,

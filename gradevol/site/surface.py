@@ -10,7 +10,7 @@ from gradevol.geometry.cells import find_cells
 from gradevol.geometry.prisms import plan_area
 from gradevol.geometry.rows import close_rows
 from gradevol.geometry.triangulation import merge_places, triangulate
-from gradevol.ground.arrays import BoolArray, FloatArray, IntArray
+from gradevol.ground.arrays import BoolArray, FloatArray, IntArray, RowArray
 from gradevol.ground.errors import GeometryError
 from gradevol.ground.notes import Kind, Measure, Note
 from gradevol.site.survey import Survey
@@ -49,7 +49,7 @@ class Surface:
     rim: IntArray | None = None
     rests: tuple[Blend, ...] = ()
     held: FloatArray | None = None
-    delaunay: IntArray | None = None
+    delaunay: RowArray | None = None
 
     def __post_init__(self) -> None:
         if self.triangles.ndim != 2 or self.triangles.shape[1] != 3:
