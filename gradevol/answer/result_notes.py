@@ -126,7 +126,9 @@ def _far_shots(result: Result) -> list[Note]:
     west, south, east, north = outline.bounds
     reach = float(np.hypot(east - west, north - south))
     plan = survey.points[:, :2]
-    is_far = shapely.distance(outline, shapely.points(plan)) > reach
+    off = np.maximum(np.maximum([west, south] - plan, plan - [east, north]), 0)
+    is_far = np.hypot(off[:, 0], off[:, 1]) > 0
+    is_far[is_far] = shapely.distance(outline, shapely.points(plan[is_far])) > reach
     if not survey.ids or not is_far.any():
         return []
     hull = shapely.MultiPoint(plan[~is_far]).convex_hull

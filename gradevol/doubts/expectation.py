@@ -80,7 +80,7 @@ class Places:
         count = len(plan)
         progress(0.0)
         near = find_neighbours(plan, min(count - 1, NEIGHBOURS + NEIGHBOURS // 2))
-        away = np.hypot(*(plan[near[:, :4]] - plan[:, None]).transpose(2, 0, 1))
+        away = [np.hypot(*(plan[others] - plan).T) for others in near[:, :4].T]
         places = cls(
             plan=plan,
             level=level,
@@ -126,7 +126,9 @@ class Places:
     def trust(self, which: IntArray, *, again: bool) -> None:
         """Predict the others without some places, or with them again."""
         self.is_trusted[which] = again
-        self.predict(np.flatnonzero(np.isin(self.near, which).any(axis=1)))
+        is_changed = np.zeros(len(self.near), bool)
+        is_changed[which] = True
+        self.predict(np.flatnonzero(is_changed[self.near].any(axis=1)))
 
     def find_unevenness(self, sigma: float, is_ground: BoolArray) -> FloatArray:
         """

@@ -149,9 +149,8 @@ class Screen:
         score = self._score()
         worst = np.zeros(len(self.places.plan))
         np.maximum.at(worst, self.place, score)
-        looked = np.flatnonzero(
-            (worst >= LOOK_AGAIN * limit) & (worst >= worst[self.places.near].max(axis=1))
-        )
+        looked = np.flatnonzero(worst >= LOOK_AGAIN * limit)
+        looked = looked[(worst[looked, None] >= worst[self.places.near[looked]]).all(axis=1)]
         if len(looked) == 0:
             return looked
         self.places.trust(looked, again=False)

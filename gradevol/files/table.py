@@ -121,7 +121,7 @@ def make_table(path: Path, text: Text) -> Table:
     delimiter = None
     if lines and (stated := re.fullmatch(r"sep=(.)", lines[0].strip(), re.IGNORECASE)):
         delimiter = stated[1]  # spreadsheets write and obey this line
-        del lines[0], numbers[0]
+        lines, numbers = lines[1:], numbers[1:]
     if not lines:
         raise InputError("it holds no rows", remedy="Check that this is the right file", path=path)
     delimiter = delimiter or find_delimiter(lines)
@@ -193,8 +193,8 @@ def _count_titles(rows: Sequence[Sequence[str]], delimiter: str) -> int:
 
 
 def _part_header(
-    first: str, comment: str, rows: list[tuple[str, ...]], numbers: list[int], delimiter: str
-) -> tuple[tuple[str, ...] | None, list[tuple[str, ...]], list[int]]:
+    first: str, comment: str, rows: list[tuple[str, ...]], numbers: Sequence[int], delimiter: str
+) -> tuple[tuple[str, ...] | None, list[tuple[str, ...]], Sequence[int]]:
     """Part the header from the rows: it is the first row, or the comment above it."""
     cells = rows[0]
     held = [cell for cell in cells if cell.strip()]

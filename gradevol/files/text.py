@@ -112,7 +112,7 @@ def _decode(data: bytes, path: Path) -> tuple[str, str]:
         ) from error
 
 
-def split_lines(content: str) -> tuple[list[str], list[int], str]:
+def split_lines(content: str) -> tuple[list[str], Sequence[int], str]:
     """
     Lines that hold something: neither blank nor a comment (``#``, ``//`` or ``;`` at its start).
 
@@ -122,7 +122,7 @@ def split_lines(content: str) -> tuple[list[str], list[int], str]:
     Returns
     -------
     lines : list of str
-    numbers : list of int
+    numbers : sequence of int
         Where each stands in the file, from 1.
     comment : str
         The last comment above the first line, without its marks: often it is the header.
@@ -136,7 +136,7 @@ def split_lines(content: str) -> tuple[list[str], list[int], str]:
     last = content.rstrip("\n")
     if not _LEFT_OUT.search(last):
         lines = last.split("\n")
-        return lines, list(range(1, len(lines) + 1)), ""
+        return lines, range(1, len(lines) + 1), ""
     for number, line in enumerate(content.split("\n"), start=1):
         bare = line.strip(BLANKS)
         if not bare:

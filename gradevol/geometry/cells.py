@@ -104,20 +104,24 @@ def _pairs_near_circle(
     triangles = mesh.triangles
     centre, radius = _circle_of(plan[triangles])
     kept = np.sort(edges, axis=1) @ [len(plan), 1]
+    total = triangles[:, 0] + triangles[:, 1] + triangles[:, 2]
+
+    def measure_off(circle: IntArray, corner: IntArray) -> FloatArray:
+        away = plan[corner] - centre[circle]
+        with np.errstate(invalid="ignore"):
+            gap = np.abs(np.sqrt(away[:, 0] ** 2 + away[:, 1] ** 2) - radius[circle])
+        # a flat triangle's circle is no number: not on it
+        return np.where(np.isfinite(gap), gap, np.inf)
+
     pairs, offs = [], []
     for side in range(3):
         owner = np.flatnonzero(mesh.beside[:, side] > np.arange(len(triangles)))
         across = mesh.beside[owner, side]
-        start, end = triangles[owner, side], triangles[owner, (side + 1) % 3]
-        far = triangles[across].sum(axis=1) - start - end
-        near = triangles[owner].sum(axis=1) - start - end
-        off = np.zeros(len(owner))
-        for circle, corner in ((owner, far), (across, near)):
-            away = plan[corner] - centre[circle]
-            with np.errstate(invalid="ignore"):
-                gap = np.abs(np.sqrt(away[:, 0] ** 2 + away[:, 1] ** 2) - radius[circle])
-            # a flat triangle's circle is no number: not on it
-            off = np.maximum(off, np.where(np.isfinite(gap), gap, np.inf))
+        start, end, near = (triangles[owner, (side + step) % 3] for step in range(3))
+        off = measure_off(owner, total[across] - start - end)
+        some = np.flatnonzero(off < NEAR_CIRCLE)  # few, so that the other circle is asked of few
+        owner, across, start, end = owner[some], across[some], start[some], end[some]
+        off = np.maximum(off[some], measure_off(across, near[some]))
         is_near = off < NEAR_CIRCLE
         if len(kept) and is_near.any():
             key = np.minimum(start, end) * len(plan) + np.maximum(start, end)

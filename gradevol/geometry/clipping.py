@@ -214,23 +214,29 @@ def _sieve(first: FloatArray, second: FloatArray) -> tuple[BoolArray, IntArray]:
         axis=0,
     )  # fmt: skip
 
+    # from one clear square to the next no side is crossed: the first of a column's run tells
+    is_first = ~is_marked
+    is_first[:, 1:] &= is_marked[:, :-1]
+    middles = low + (np.argwhere(is_first) + 0.5) * size
+    tree = shapely.STRtree(shapely.polygons(np.concatenate([second, second[:, :1]], axis=1)))
+    run, triangle = tree.query(shapely.points(middles), predicate="intersects")
+    holder_of = np.full(len(middles), -1)
+    holder_of[run] = triangle
+    holder = holder_of[np.cumsum(is_first).reshape(shape) - 1]  # means nothing where it is marked
+
     total = np.zeros(shape + 1, np.int64)
     total[1:, 1:] = is_marked.cumsum(axis=0).cumsum(axis=1)
-    least, most = (
-        ((corner - low) / size).clip(0, shape - 1).astype(int) for corner in span_of_corners(first)
-    )
-    (east, north), (far_east, far_north) = least.T, most.T + 1
-    marked = (
-        total[far_east, far_north] - total[east, far_north]
-        - total[far_east, north] + total[east, north]
-    )  # fmt: skip
-    is_whole = marked == 0
-    clear, square = np.unique(east[is_whole] * shape[1] + north[is_whole], return_inverse=True)
-    middles = low + (np.column_stack(np.divmod(clear, shape[1])) + 0.5) * size
-    tree = shapely.STRtree(shapely.polygons(np.concatenate([second, second[:, :1]], axis=1)))
-    at, triangle = tree.query(shapely.points(middles), predicate="intersects")
-    over = np.full(len(clear), -1)
-    over[at] = triangle
-    holder = np.full(len(first), -1)
-    holder[is_whole] = over[square]
-    return is_whole, holder
+    is_clear, held = np.empty(len(first), bool), np.empty(len(first), np.intp)
+    for start in range(0, len(first), _AT_ONCE):
+        part = slice(start, start + _AT_ONCE)
+        least, most = (
+            ((corner - low) / size).clip(0, shape - 1).astype(int)
+            for corner in span_of_corners(first[part])
+        )
+        (east, north), (far_east, far_north) = least.T, most.T + 1
+        marked = (
+            total[far_east, far_north] - total[east, far_north]
+            - total[far_east, north] + total[east, north]
+        )  # fmt: skip
+        is_clear[part], held[part] = marked == 0, holder[east, north]
+    return is_clear, held

@@ -3,8 +3,9 @@
 import numpy as np
 import shapely
 
+from gradevol.geometry.neighbours import ask_nearest
 from gradevol.geometry.triangulation import merge_places, triangulate
-from gradevol.ground.arrays import FloatArray
+from gradevol.ground.arrays import FloatArray, IntArray, RowArray
 from gradevol.ground.errors import GeometryError
 
 #: More places than this are not looked at as a whole: it would take seconds.
@@ -13,10 +14,14 @@ _MOST = 200_000
 _CLOSE = 1e-7
 #: In how many stretches an outline is looked at first.
 _STRETCHES = 400
+#: Triangles that are worked through at a time.
+_AT_ONCE = 100_000
 _FIRST, _LAST = slice(None, -1), slice(1, None)
 
 
-def find_widest_gap(places: FloatArray, outline: shapely.Geometry) -> float:
+def find_widest_gap(
+    places: FloatArray, outline: shapely.Geometry, *, triangles: IntArray | RowArray | None = None
+) -> float:
     """
     Diameter of the largest circle centred in an outline that holds no place.
 
@@ -26,6 +31,8 @@ def find_widest_gap(places: FloatArray, outline: shapely.Geometry) -> float:
         Not all on one line, m.
     outline : shapely polygon
         The slab, m.
+    triangles : (t, 3) array of int, optional
+        A Delaunay triangulation of the places, where there is one: none stand together then.
 
     Returns
     -------
@@ -34,9 +41,13 @@ def find_widest_gap(places: FloatArray, outline: shapely.Geometry) -> float:
         outline.
     """
     plan = np.ascontiguousarray(places[:, :2])
-    label = merge_places(plan)
-    plan = plan[np.unique(label, return_index=True)[1]]
-    centres, radii = _circle(plan[triangulate(plan).triangles])
+    if triangles is None:
+        label = merge_places(plan)
+        plan = plan[np.unique(label, return_index=True)[1]]
+        triangles = triangulate(plan).triangles
+    parts = np.array_split(triangles, -(-len(triangles) // _AT_ONCE))
+    circles = [_circle(plan[part]) for part in parts]
+    centres, radii = (np.concatenate(held) for held in zip(*circles, strict=True))
     # the widest that is centred inside: most needn't be looked at
     within = 0.0
     order = np.argsort(-radii)
@@ -99,11 +110,11 @@ def _reach_of_outline(plan: FloatArray, outline: shapely.Geometry, least: float)
     than half the sum of its ends' distances and its length; those that may hold the farthest are
     halved until that is known.
     """
-    tree = shapely.STRtree(shapely.points(plan))
+    reach_of = ask_nearest(plan)
     rings = shapely.get_parts(shapely.segmentize(outline.boundary, outline.length / _STRETCHES))
     ends = [shapely.get_coordinates(ring) for ring in rings]
     start, end = (np.concatenate([ring[cut] for ring in ends]) for cut in (_FIRST, _LAST))
-    near, far = _reach(tree, start), _reach(tree, end)
+    near, far = reach_of(start), reach_of(end)
     best = max(least, float(near.max()))
     while True:
         most = (near + far + np.hypot(*(end - start).T)) / 2
@@ -112,13 +123,7 @@ def _reach_of_outline(plan: FloatArray, outline: shapely.Geometry, least: float)
             return best
         start, end, near, far = start[held], end[held], near[held], far[held]
         middle = (start + end) / 2
-        reach = _reach(tree, middle)
+        reach = reach_of(middle)
         best = max(best, float(reach.max()))
         start, end = np.concatenate([start, middle]), np.concatenate([middle, end])
         near, far = np.concatenate([near, reach]), np.concatenate([reach, far])
-
-
-def _reach(tree: shapely.STRtree, centres: FloatArray) -> FloatArray:
-    """How far the nearest place is from each of some centres (n, 2), m."""
-    _, away = tree.query_nearest(shapely.points(centres), return_distance=True, all_matches=False)
-    return np.asarray(away)

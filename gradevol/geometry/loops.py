@@ -43,6 +43,8 @@ class Loops:
 
     def keep(self, is_kept: BoolArray) -> "Loops":
         """Return some of the corners."""
+        if is_kept.all():
+            return self
         return Loops(self.piece[is_kept], self.place[is_kept], self.value[is_kept])
 
     def at(self, place: IntArray) -> "Loops":
@@ -56,6 +58,8 @@ class Loops:
             return self
         moved = Loops(self.piece, place, self.value)
         moved = moved.keep(place != place[self.after])
+        if len(moved.place) == len(place):
+            return moved
         return moved.keep(np.bincount(moved.piece, minlength=1)[moved.piece] >= 3)
 
     def insert(

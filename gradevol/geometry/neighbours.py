@@ -1,5 +1,7 @@
 """Neighbours of points in plan, and what they lead one to expect at a point."""
 
+from collections.abc import Callable
+
 import numpy as np
 
 from gradevol.ground.arrays import FloatArray, RowArray
@@ -25,9 +27,24 @@ def measure_nearest(plan: FloatArray) -> FloatArray:
     return away
 
 
+def ask_nearest(plan: FloatArray) -> Callable[[FloatArray], FloatArray]:
+    """Return what tells how far each of (m, 2) places is from the nearest of (n, 2), (m,), m."""
+    if len(plan) <= _FEW:
+        return lambda places: _measure_between(places, plan).min(axis=1)
+    from scipy.spatial import cKDTree  # noqa: PLC0415
+
+    tree = cKDTree(plan)
+    return lambda places: np.asarray(tree.query(places)[0])
+
+
+def _measure_between(one: FloatArray, other: FloatArray) -> FloatArray:
+    """Distance from each of (m, 2) places to each of (n, 2), (m, n), m."""
+    return np.hypot(*(one[:, None] - other).transpose(2, 0, 1))
+
+
 def _measure_all(plan: FloatArray) -> FloatArray:
     """Distance from each of (n, 2) places to each other, (n, n), m; infinite to itself."""
-    away = np.hypot(*(plan[:, None] - plan[None]).transpose(2, 0, 1))
+    away = _measure_between(plan, plan)
     np.fill_diagonal(away, np.inf)
     return away
 

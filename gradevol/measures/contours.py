@@ -11,6 +11,8 @@ from gradevol.measures.thickness import ThicknessField
 
 #: Ends of neighbouring pieces agree to rounding; they are joined on a grid of this spacing, m.
 _MATCH = 6
+#: A place this near to an outline lies on it, m.
+AT_OUTLINE = 1e-6
 
 
 def trace_level(corners: FloatArray, value: FloatArray, level: float) -> tuple[FloatArray, ...]:
@@ -64,6 +66,12 @@ def join_rings(rings: Sequence[FloatArray]) -> shapely.Geometry:
         last = parts[len(parts) // 2 * 2 :]
         parts = np.append(shapely.symmetric_difference(parts[:-1:2], parts[1::2]), last)
     return parts[0] if len(parts) else shapely.Polygon()
+
+
+def lie_within(area: shapely.Geometry, places: FloatArray) -> BoolArray:
+    """Whether places (n, 2) lie within an area or on its outline."""
+    shapely.prepare(area)
+    return np.asarray(shapely.dwithin(area, shapely.points(places), AT_OUTLINE))
 
 
 def area_above(corners: FloatArray, value: FloatArray, level: float) -> shapely.Geometry:

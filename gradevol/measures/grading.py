@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 
 from gradevol.geometry.prisms import area_above, volume_above
-from gradevol.measures.thickness import EQUAL, ThicknessField
+from gradevol.measures.thickness import EQUAL, ThicknessField, split_field
 from gradevol.site.slab import Slab
 
 
@@ -45,10 +45,12 @@ def measure_grading(field: ThicknessField, slab: Slab) -> Grading:
     -------
     Grading
     """
-    is_slab = ~field.is_trench
-    area, room = field.area[is_slab], field.thickness[is_slab] - slab.thickness
-    return Grading(
-        cut=float(volume_above(area, -room).sum()),
-        fill=float(volume_above(area, room).sum()),
-        high_share=float(area_above(area, -room - EQUAL).sum() / area.sum()) if len(area) else 0.0,
-    )
+    cut = fill = high = whole = 0.0
+    for part in split_field(field):
+        is_slab = ~part.is_trench
+        area, room = part.area[is_slab], part.thickness[is_slab] - slab.thickness
+        cut += float(volume_above(area, -room).sum())
+        fill += float(volume_above(area, room).sum())
+        high += float(area_above(area, -room - EQUAL).sum())
+        whole += float(area.sum())
+    return Grading(cut, fill, high / whole if whole else 0.0)

@@ -126,10 +126,12 @@ def build_field(
             "The pieces of base and top cover {} of a slab of {}: one of the surfaces overlaps "
             "itself or leaves a gap. Check it, or give its points as shots."
         ).measuring(Measure(total, Kind.EXACT_AREA), Measure(wanted, Kind.EXACT_AREA))
-    elevation = np.concatenate(
-        [under[parent[:whole], :, 2], level_in(under, parent[whole:], corners[whole:])]
-    )
-    thickness = level_in(over, holder, corners) - elevation
+    elevation, thickness = np.empty((2, len(corners), 3))
+    elevation[:whole] = under[parent[:whole], :, 2]
+    elevation[whole:] = level_in(under, parent[whole:], corners[whole:])
+    for start in range(0, len(corners), _AT_ONCE):
+        some = slice(start, start + _AT_ONCE)
+        thickness[some] = level_in(over, holder[some], corners[some]) - elevation[some]
     is_surveyed = base.is_surveyed[parent]
     if base.held is not None:
         beyond = np.flatnonzero(~is_surveyed)
@@ -192,10 +194,12 @@ def cut_field(field: ThicknessField, zone: shapely.Geometry) -> ThicknessField:
 
 def take_pieces(field: ThicknessField, owner: IntArray, corners: FloatArray) -> ThicknessField:
     """Return pieces (n, 3, 2), each within the piece of a field that owns it (n,)."""
+    used, row = np.unique(owner, return_inverse=True)  # a few pieces of a large field
+    held = field.corners[used]
     return ThicknessField(
         corners=corners,
-        thickness=level_in(np.dstack([field.corners, field.thickness]), owner, corners),
-        base=level_in(np.dstack([field.corners, field.base]), owner, corners),
+        thickness=level_in(np.dstack([held, field.thickness[used]]), row, corners),
+        base=level_in(np.dstack([held, field.base[used]]), row, corners),
         area=plan_area(corners),
         is_surveyed=field.is_surveyed[owner],
         is_trench=field.is_trench[owner],
@@ -245,12 +249,13 @@ def measure_thickness(field: ThicknessField) -> Moments:
     """
     total = field.area.sum()
     mean = integral(field.area, field.thickness).sum() / total
-    variance = integral_of_square(field.area, field.thickness - mean).sum() / total
+    parts = split_field(field)
+    squares = sum(integral_of_square(part.area, part.thickness - mean).sum() for part in parts)
     least, least_at = _extreme(field, sign=-1)
     most, most_at = _extreme(field, sign=1)
     return Moments(
         mean=float(mean),
-        sd=float(np.sqrt(variance)),
+        sd=float(np.sqrt(squares / total)),
         min=least,
         max=most,
         min_at=least_at,

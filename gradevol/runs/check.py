@@ -196,7 +196,10 @@ def _check(
     )
     volume_without_them = measure_concrete(sure, slab).volume if sure else None
     progress("figures", 0.0)
-    widest_gap = find_widest_gap(survey.points, slab.outline) if survey.ids else None
+    used = base.surface.points[: base.used]
+    widest_gap = (
+        find_widest_gap(used, slab.outline, triangles=base.surface.delaunay) if survey.ids else None
+    )
     progress("figures", 0.3)
     moves = measure_moves(field, top.surface, slab, tie_ins, steps=steps)
     progress("figures", 0.5)

@@ -80,6 +80,7 @@ def extend_level(surface: Surface, outline: shapely.Geometry) -> Surface:
         np.vstack([surface.triangles, more]),
         np.concatenate([surface.is_surveyed, np.zeros(len(more), bool)]),
         rests=(*surface.rests, rests),
+        delaunay=surface.delaunay,
     )
 
 

@@ -12,7 +12,7 @@ from gradevol.geometry.nearest import has_step, nearest_level, take_side
 from gradevol.geometry.prisms import plan_area
 from gradevol.geometry.rows import close_rows
 from gradevol.geometry.triangulation import merge_places, triangulate
-from gradevol.ground.arrays import BoolArray, FloatArray, IntArray
+from gradevol.ground.arrays import BoolArray, FloatArray, IntArray, RowArray
 from gradevol.ground.errors import GeometryError
 from gradevol.ground.notes import Kind, Measure, Note
 from gradevol.site.survey import Survey
@@ -40,6 +40,9 @@ class Surface:
     held : (p,) array of float or None
         Thickness that the base keeps beyond the shots, at the points of triangles that are not
         surveyed, m (`hold_departure`); None where it keeps its elevation.
+    delaunay : (d, 3) array of int or None
+        The Delaunay triangles of the points measured that the triangles were made of; None where
+        edges were kept, or faces came from a file.
     """
 
     points: FloatArray
@@ -48,6 +51,7 @@ class Surface:
     rim: IntArray | None = None
     rests: tuple[Blend, ...] = ()
     held: FloatArray | None = None
+    delaunay: RowArray | None = None
 
     def __post_init__(self) -> None:
         if self.triangles.ndim != 2 or self.triangles.shape[1] != 3:
@@ -143,7 +147,8 @@ def build_surface(
         Fewer than three points, all on one line, or breaklines that cross.
     """
     edges = split_edges(points[:, :2], edges)
-    rows = close_rows(points, triangulate(points[:, :2], edges), edges)
+    mesh = triangulate(points[:, :2], edges)
+    rows = close_rows(points, mesh, edges)
     cells = find_cells(points[:, :2], rows.mesh, edges)
     centres, fans, rests = [points, rows.points], [cells.rest, rows.triangles], [rows.rests]
     count = len(points) + len(rows.points)
@@ -164,6 +169,7 @@ def build_surface(
         np.ones(len(triangles), bool),
         rows.rim,
         (*before, *rests),
+        delaunay=None if len(edges) else mesh.triangles.astype(np.int32),
     )
 
 

@@ -7,10 +7,10 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
-import shapely
 
 from gradevol.geometry.even_places import spread_places
-from gradevol.ground.arrays import BoolArray, FloatArray, IntArray
+from gradevol.geometry.neighbours import ask_nearest
+from gradevol.ground.arrays import FloatArray, IntArray
 from gradevol.ground.notes import Note
 from gradevol.ground.units import SQUARE_FOOT
 from gradevol.site.slab import Slab
@@ -140,7 +140,7 @@ def plan_next_shots(
     count = int(np.clip(_EACH * len(process.places), _FEWEST, _MOST_PLACES))
     places = spread_places(slab.edge, slab.outline, count=count, step=step)
     spacing = float(np.sqrt(between.region.area / len(process.places)))
-    is_free = _find_far(places, survey.points[:, :2], _NEAR * spacing)
+    is_free = ask_nearest(survey.points[:, :2])(places) >= _NEAR * spacing
     if not is_free.any():
         return NextShots(half_width, None, advice=(NO_ROOM,))
     again = _match(survey.points[list(suspects), :2], process.places)
@@ -199,17 +199,6 @@ def _make_shots(
         NextShot((east, north), gain, chance)
         for (east, north), gain, chance in zip(places.tolist(), gains.tolist(), told, strict=True)
     )
-
-
-def _find_far(places: FloatArray, shots: FloatArray, near: float) -> BoolArray:
-    """Which places (m, 2) are no nearer to any shot than that."""
-    tree = shapely.STRtree(shapely.points(shots))
-    away = np.full(len(places), np.inf)
-    number, found = tree.query_nearest(
-        shapely.points(places), all_matches=False, return_distance=True
-    )
-    away[number[0]] = found
-    return np.asarray(away >= near)
 
 
 def _match(suspects: FloatArray, places: FloatArray) -> IntArray:

@@ -32,8 +32,8 @@ class Trend:
     middle : (2,) array of float
     half : float
         Middle of what holds shots and outline, and radius of the circle about it, m.
-    forms : shapely geometry
-        The outline's border.
+    outline, inner : shapely geometry
+        And what of it lies well beyond the strip.
     nodes : (k, 2) array of float
     area_of : (k,) array of float
         Points and weights over the outline, m and m².
@@ -43,16 +43,23 @@ class Trend:
 
     middle: FloatArray
     half: float
-    forms: shapely.Geometry
+    outline: shapely.Geometry
+    inner: shapely.Geometry
     nodes: FloatArray
     area_of: FloatArray
     whole: FloatArray
 
     def at(self, plan: FloatArray) -> FloatArray:
         """Give the functions at places (m, 2): (m, 4)."""
-        away = shapely.distance(self.forms, shapely.points(plan))
-        strip = np.clip(1 - away / STRIP, 0, 1)
+        strip = np.clip(1 - self.measure_from_forms(plan) / STRIP, 0, 1)
         return np.column_stack([np.ones(len(plan)), (plan - self.middle) / self.half, strip])
+
+    def measure_from_forms(self, plan: FloatArray) -> FloatArray:
+        """Distance of places (m, 2) from the forms, (m,), m; infinite well beyond the strip."""
+        is_near = ~shapely.contains_xy(self.inner, *plan.T)
+        away = np.full(len(plan), np.inf)
+        away[is_near] = shapely.distance(self.outline.boundary, shapely.points(plan[is_near]))
+        return away
 
 
 def build_trend(places: FloatArray, outline: shapely.Geometry) -> Trend:
@@ -66,4 +73,6 @@ def build_trend(places: FloatArray, outline: shapely.Geometry) -> Trend:
     near = [outline.area - outline.buffer(-STRIP * by, join_style="mitre").area for by in (0.5, 1)]
     fall = area_of @ ((nodes - middle) / half)
     whole = np.array([outline.area, *fall, (4 * near[0] + near[1]) / 6])
-    return Trend(middle, half, outline.boundary, nodes, area_of, whole)
+    inner = outline.buffer(-1.5 * STRIP)
+    shapely.prepare(inner)
+    return Trend(middle, half, outline, inner, nodes, area_of, whole)

@@ -12,7 +12,7 @@ import shapely
 
 from gradevol.ground.arrays import BoolArray, FloatArray
 from gradevol.ground.notes import Kind, Measure, Note
-from gradevol.uncertainty.trend import STRIP
+from gradevol.uncertainty.trend import STRIP, Trend
 
 #: A pair of wheel tracks along the whole slab: width and depth of each, m, and the chance of one,
 #: along the rows one way or the other. Common practice, no source.
@@ -132,10 +132,9 @@ def remark_on_rows(rows: list[Rows], unseen: float, spread: float) -> tuple[Note
     )
 
 
-def remark_on_forms(places: FloatArray, outline: shapely.Geometry) -> tuple[Note, ...]:
+def remark_on_forms(places: FloatArray, trend: Trend) -> tuple[Note, ...]:
     """Say that hardly a shot shows the strip along the forms."""
-    away = shapely.distance(outline.boundary, shapely.points(places))
-    count = int((away < STRIP / 2).sum())
+    count = int((trend.measure_from_forms(places) < STRIP / 2).sum())
     if count >= _FEW_AT_FORMS:
         return ()
     told = ("no shot is", "only 1 shot is", *(f"only {n} shots are" for n in range(2, 9)))[count]

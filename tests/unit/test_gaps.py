@@ -7,6 +7,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from gradevol.geometry.gaps import find_widest_gap
+from gradevol.site.surface import build_surface
 
 ELL = shapely.Polygon([(5, 5), (95, -3), (105, 60), (60, 50), (50, 99), (2, 90)])
 HOLED = ELL.difference(shapely.box(20, 20, 30, 30))
@@ -38,3 +39,14 @@ def test_of_many_places_the_one_that_was_left_out_is_found():
     places = np.column_stack([east.ravel(), north.ravel()])
     kept = places[np.hypot(places[:, 0] - 60, places[:, 1] - 30) > 5]
     assert find_widest_gap(kept, ELL) == pytest.approx(2 * np.sqrt(26), abs=1e-6)
+
+
+def test_on_the_triangles_of_a_base_it_is_as_wide():
+    points = np.random.default_rng(5).uniform(0, 100, (3000, 3))
+    triangles = build_surface(points).delaunay
+    assert find_widest_gap(points, ELL, triangles=triangles) == find_widest_gap(points, ELL)
+
+
+def test_a_base_with_kept_edges_has_no_such_triangles():
+    points = np.random.default_rng(5).uniform(0, 100, (20, 3))
+    assert build_surface(points, edges=np.array([[3, 4]])).delaunay is None

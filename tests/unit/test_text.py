@@ -42,7 +42,7 @@ def test_lines_end_in_any_of_three_ways(tmp_path, end):
     path.write_bytes(end.join([b"1,2", b"3,4"]) + end + b"\x1a")
     lines, numbers, _ = split_lines(read_text(open_file(path)).content)
     assert lines == ["1,2", "3,4"]
-    assert numbers == [1, 2]
+    assert list(numbers) == [1, 2]
 
 
 @pytest.mark.parametrize(

@@ -77,10 +77,11 @@ def test_places_off_the_rows_lie_a_quarter_of_the_gap_from_them():
 
 
 def test_too_few_shots_at_the_forms_are_told():
-    (note,) = remark_on_forms(lay_out(2.0, start=1.0), SLAB)
+    trend = build_trend(lay_out(2.0), SLAB)
+    (note,) = remark_on_forms(lay_out(2.0, start=1.0), trend)
     assert note.code == "interval-forms"
     assert "no shot is within" in note.say(METRIC)
-    assert remark_on_forms(lay_out(2.0, start=0.2), SLAB) == ()
+    assert remark_on_forms(lay_out(2.0, start=0.2), trend) == ()
 
 
 def test_the_strip_along_the_forms_is_integrated_in_closed_form():

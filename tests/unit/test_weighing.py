@@ -48,7 +48,7 @@ def weighed(monkeypatch):
     return run
 
 
-def test_a_field_of_many_pieces_is_weighed_in_strips(weighed, monkeypatch):
+def test_a_field_of_many_pieces_is_weighed_in_blocks(weighed, monkeypatch):
     field, concrete = weighed(next(job for job in SAMPLES if job.parent.name == "apron"))
     sizes = []
 

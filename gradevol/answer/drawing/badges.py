@@ -1,13 +1,14 @@
 """Badges: where the numbers of the fix list stand on a map, outside what they mark."""
 
 from collections.abc import Iterator, Sequence
-from functools import reduce
 
 import numpy as np
 import shapely
 
 from gradevol.answer.drawing.room import Room
+from gradevol.answer.drawing.spots import straighten
 from gradevol.ground.arrays import FloatArray
+from gradevol.measures.contours import join_rings
 
 #: From a place to its number, in, and the ways to it, the best first: off the tapes, which are
 #: square to the sides. Its radius, and the room it takes, in.
@@ -47,14 +48,17 @@ def place_badges(
         that off its own outline, or anywhere; None where it finds no room.
     """
     inner = _area(slab).buffer(-_RADIUS)
-    outlined = shapely.union_all([_area(rings) for rings in others]).buffer(_RADIUS)
+    outlined = shapely.union_all([_area(rings) for rings in others])
     shapely.prepare((inner, outlined))
     ways = np.column_stack([np.cos(_WAYS), np.sin(_WAYS)])
     for at, rings in zip(places, own, strict=True):
         middles = np.concatenate([at + off * ways for off in _OFFS])
-        is_on = shapely.contains_xy(inner, *middles.T)
-        is_outside = ~shapely.contains_xy(outlined, *middles.T)
-        is_off_own = ~shapely.contains_xy(_area(rings).buffer(_RADIUS), *middles.T)
+        circles = shapely.points(middles)
+        area = _area(rings)
+        shapely.prepare(area)
+        is_on = shapely.contains(inner, circles)
+        is_outside = ~shapely.dwithin(outlined, circles, _RADIUS)
+        is_off_own = ~shapely.dwithin(area, circles, _RADIUS)
         # the least wanted last, each as near as can be
         order = np.lexsort([~is_on, ~is_off_own, ~is_outside])
         found = room.find([(x, y, 0.0) for x, y in middles[order].tolist()], _ROOM, _ROOM)
@@ -65,8 +69,7 @@ def place_badges(
 
 
 def _area(rings: Sequence[FloatArray]) -> shapely.Geometry:
-    """What rings hold by the even-odd rule."""
-    parts = [shapely.make_valid(shapely.Polygon(ring)) for ring in rings if len(ring) > 2]
-    if not parts:
-        return shapely.Polygon()
-    return shapely.simplify(reduce(shapely.symmetric_difference, parts), _FINE)
+    """What rings hold by the even-odd rule, but for what is not seen."""
+    return join_rings(
+        [straighten(ring, _FINE) for ring in rings if np.ptp(ring, axis=0).max() > _FINE]
+    )

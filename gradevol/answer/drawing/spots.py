@@ -200,12 +200,13 @@ def _thin_out(rings: tuple[FloatArray, ...], tolerance: float) -> tuple[FloatArr
     """Rings with fewer corners, none moved further than `tolerance`, m; small ones left out."""
     sizes = [float(np.ptp(ring, axis=0).max()) for ring in rings]
     return tuple(
-        np.round(_straighten(ring, tolerance) if len(ring) >= 8 else ring, _DECIMALS)
+        np.round(straighten(ring, tolerance) if len(ring) >= 8 else ring, _DECIMALS)
         for ring, size in zip(rings, sizes, strict=True)
         if size > tolerance or size == max(sizes)
     )
 
 
-def _straighten(ring: FloatArray, tolerance: float) -> FloatArray:
+def straighten(ring: FloatArray, tolerance: float) -> FloatArray:
+    """Leave out corners of a ring (n, 2) that are no farther off than `tolerance`."""
     closed = shapely.simplify(shapely.LinearRing(ring), tolerance)
     return np.asarray(shapely.get_coordinates(closed)[:-1])

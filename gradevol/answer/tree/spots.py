@@ -10,13 +10,9 @@ from gradevol.answer.declared import HalfBearing, Kind, Length, Names, Number, P
 from gradevol.answer.result import Result
 from gradevol.answer.rounding import Rounding
 from gradevol.answer.said.places import say_where
-from gradevol.ground.arrays import BoolArray, FloatArray
-from gradevol.measures.contours import join_rings
+from gradevol.measures.contours import join_rings, lie_within
 from gradevol.measures.spots import Spot, SpotKind
 from gradevol.plan.fixes.fix import Fix
-
-#: A place this near to an outline lies on it, m.
-_AT_OUTLINE = 1e-6
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -94,20 +90,32 @@ def compose_spots(result: Result, rounding: Rounding) -> dict[SpotKind, list[Spo
     """
     composed: dict[SpotKind, list[SpotData]] = {"thin": [], "high": [], "low": []}
     lines = [(fix, join_rings(fix.rings)) for fix in result.work.fixes if fix.rings]
-    ranks = [_rank(spot, lines) for spot in sort_spots(result)]
+    spots = sort_spots(result)
+    areas = [join_rings(spot.rings) for spot in spots]
+    ranks = [_rank(spot, area, lines) for spot, area in zip(spots, areas, strict=True)]
     thin = np.array([spot.at[:2] for spot in result.thin.listed]).reshape(-1, 2)
-    for rank, spot in zip(ranks, sort_spots(result), strict=True):
+    for rank, spot, area in zip(ranks, spots, areas, strict=True):
         held: set[int] = set()
         if spot.kind == "high":
-            within = (ranks[number] for number in np.flatnonzero(_is_within(thin, spot.rings)))
+            within = (ranks[number] for number in np.flatnonzero(lie_within(area, thin)))
             held = {other for other in within if other is not None and other != rank}
-        composed[spot.kind].append(_compose(spot, rank, sorted(held), result, rounding=rounding))
+        composed[spot.kind].append(
+            _compose(
+                spot,
+                result,
+                rounding=rounding,
+                rank=rank,
+                holds=sorted(held) or None,
+                reshoot=_suspects_in(spot, area, result) or None,
+            )
+        )
     return composed
 
 
-def _rank(spot: Spot, lines: list[tuple[Fix, shapely.Geometry]]) -> int | None:
+def _rank(
+    spot: Spot, area: shapely.Geometry, lines: list[tuple[Fix, shapely.Geometry]]
+) -> int | None:
     """Rank of the line of work that shares most of a spot; None where none does."""
-    area = join_rings(spot.rings)
     shares = [
         area.intersection(held).area if fix.is_fill == (spot.kind == "low") else 0.0
         for fix, held in lines
@@ -117,7 +125,13 @@ def _rank(spot: Spot, lines: list[tuple[Fix, shapely.Geometry]]) -> int | None:
 
 
 def _compose(
-    spot: Spot, rank: int | None, held: list[int], result: Result, *, rounding: Rounding
+    spot: Spot,
+    result: Result,
+    *,
+    rounding: Rounding,
+    rank: int | None,
+    holds: list[int] | None,
+    reshoot: list[str] | None,
 ) -> SpotData:
     return SpotData(
         rank=rank,
@@ -132,23 +146,17 @@ def _compose(
         at=rounding.place(spot.at),
         where=say_where(spot.where, result.units, result.slab.side_names),
         outline=[[rounding.place(place) for place in ring] for ring in spot.rings],
-        holds=held or None,
-        reshoot=_suspects_in(spot, result) or None,
+        holds=holds,
+        reshoot=reshoot,
     )
 
 
-def _suspects_in(spot: Spot, result: Result) -> list[str]:
+def _suspects_in(spot: Spot, area: shapely.Geometry, result: Result) -> list[str]:
     """Ids of the suspect shots within a spot that err the way the spot does."""
     erring = [
         suspect.index
         for suspect in result.suspects
         if (suspect.difference < 0) == (spot.kind == "low")
     ]
-    is_held = _is_within(result.survey.points[erring, :2], spot.rings)
+    is_held = lie_within(area, result.survey.points[erring, :2])
     return [result.survey.name(erring[number]) for number in np.flatnonzero(is_held)]
-
-
-def _is_within(places: FloatArray, rings: tuple[FloatArray, ...]) -> BoolArray:
-    """Whether places (n, 2) lie within an outline or on it."""
-    held: BoolArray = shapely.intersects_xy(join_rings(rings).buffer(_AT_OUTLINE), *places.T)
-    return held

@@ -10,7 +10,7 @@ import shapely
 from gradevol.doubts.suspects import Suspect
 from gradevol.geometry.groups import label_groups
 from gradevol.ground.arrays import IntArray
-from gradevol.measures.contours import join_rings
+from gradevol.measures.contours import AT_OUTLINE, join_rings, lie_within
 from gradevol.measures.cover import Cover, Stretch
 from gradevol.measures.spots import Spot
 from gradevol.plan.fixes.fix import Call, Fix, Found, Lowering, Reason
@@ -26,8 +26,8 @@ LEAST_AREA, LEAST_EXCESS = 0.5, 0.003
 SURE = 2.0
 #: Shots named where none lies within a spot: those that make the surface there.
 _NEAREST = 3
-#: Outlines that share less than this do not overlap, m²; a place this near is within one, m.
-_TOUCHING, _AT_OUTLINE = 1e-4, 1e-6
+#: Outlines that share less than this do not overlap, m².
+_TOUCHING = 1e-4
 
 
 def find_fixes(
@@ -76,13 +76,13 @@ class _Ground:
 
     def _find_in(self, area: shapely.Geometry) -> IntArray:
         """Shots within an area, by number; only those in the box around it are looked at."""
-        plan, near = self.survey.points[:, :2], area.buffer(_AT_OUTLINE)
-        west, south, east, north = near.bounds
-        first, last = np.searchsorted(plan[:, 0], [west, east + _AT_OUTLINE], sorter=self.by_east)
+        plan, (west, south, east, north) = self.survey.points[:, :2], area.bounds
+        ends = [west - AT_OUTLINE, east + AT_OUTLINE]
+        first, last = np.searchsorted(plan[:, 0], ends, sorter=self.by_east)
         beside = np.sort(self.by_east[first:last])
-        beside = beside[(plan[beside, 1] >= south) & (plan[beside, 1] <= north)]
-        shapely.prepare(near)
-        return beside[shapely.intersects_xy(near, *plan[beside].T)]
+        up = plan[beside, 1]
+        beside = beside[(up >= south - AT_OUTLINE) & (up <= north + AT_OUTLINE)]
+        return beside[lie_within(area, plan[beside])]
 
     def shots_at(
         self, area: shapely.Geometry, at: tuple[float, ...], *, without: Sequence[int]
@@ -107,7 +107,7 @@ class _Ground:
     ) -> tuple[int, ...]:
         """Suspect shots within an area that err the way the place does."""
         erring = [s.index for s in suspects if (s.difference < 0) == (place.kind == "low")]
-        is_held = shapely.intersects_xy(area.buffer(_AT_OUTLINE), *self.survey.points[erring, :2].T)
+        is_held = lie_within(area, self.survey.points[erring, :2])
         return tuple(sorted(np.array(erring, int)[is_held].tolist()))
 
 
