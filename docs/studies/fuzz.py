@@ -16,6 +16,7 @@ and take a hundred files each.
 """
 
 import argparse
+import gc
 import itertools
 import json
 import os
@@ -30,7 +31,7 @@ import time
 import traceback
 import warnings
 from collections import Counter
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from pathlib import Path
 from typing import Any
 
@@ -40,7 +41,7 @@ sys.path.insert(0, str(Path(__file__).parents[2]))
 
 from docs.studies.fuzz_cases import Case, find_cases
 from docs.studies.fuzz_oracle import FINE, VERDICTS, is_another, weigh, weigh_words
-from docs.studies.fuzz_roads import Told, quick
+from docs.studies.fuzz_roads import Told
 from docs.studies.fuzz_ways import WAYS
 from gradevol.doubts.described import take_inventory
 from gradevol.ground.errors import GradevolError
@@ -48,8 +49,8 @@ from gradevol.out.text.inventory import compose_inventory, compose_inventory_jso
 
 SECONDS, BY_THE_CLOCK, MEMORY = 10, 90, 1 << 30
 #: Files of one forked process; one in so many is read, reckoned and written whole, the others
-#: quickly (`fuzz_roads.quick`).
-BATCH, WHOLE = 100, 10
+#: quickly (`fuzz_roads`); one in so many is described too.
+BATCH, WHOLE, DESCRIBED = 500, 200, 5
 
 
 class Study:
@@ -66,17 +67,21 @@ class Study:
             case
         ) in self.cases:  # every library is loaded here; unpacking LAZ starts threads: not it
             if case.name in _LOADING:
-                _run(case, self.good_files)
+                _run(case, self.good_files, is_quick=False)
+        gc.freeze()  # what is loaded is shared with every process that is forked
         self.good: dict[str, Told] = _apart(self._see_good)
 
     def _see_good(self) -> dict[str, Told]:
-        with quick(True):
-            return {case.name: _run(case, self.good_files) for case in self.cases}
+        return {case.name: _run(case, self.good_files) for case in self.cases}
+
+    def case(self, number: int) -> Case:
+        """Whose file a number damages."""
+        return self.turns[number % len(self.turns)]
 
     def damage(self, number: int) -> tuple[Case, str, bytes]:
         """Which file a number damages, in which way, and what is left."""
         rng = random.Random(f"{self.seed}/{number}")
-        case, way = self.turns[number % len(self.turns)], rng.choice(WAYS)
+        case, way = self.case(number), rng.choice(WAYS)
         raw = (self.good_files / case.folder / case.target).read_bytes()
         return case, way.__name__, way(raw, rng) or b" "
 
@@ -104,43 +109,52 @@ def _apart(work: Any, *given: Any) -> Any:
     return pickle.loads(raw)
 
 
-def _run(case: Case, folder: Path) -> Told:
+def _run(case: Case, folder: Path, *, is_quick: bool = True) -> Told:
     """Do with a file what its case is for."""
-    return case.road(folder / case.folder) if case.road else Told()
+    return case.road(folder / case.folder, is_quick) if case.road else Told()
 
 
 def judge(study: Study, number: int, folder: Path) -> dict[str, Any]:
-    """Damage one file in a folder of all, see what comes of it, and put the good one back."""
+    """Damage one file in a folder of all, and see what comes of it."""
     case, way, raw = study.damage(number)
     target = folder / case.folder / case.target
     target.write_bytes(raw)
-    is_quick = number % WHOLE > 0
-    verdict, said = "answered", ""
-    try:
-        with quick(is_quick):
-            told = _run(case, folder)
-        good = (study.good_files / case.folder / case.target).read_bytes()
-        # run as the good one was, so that their notes can be compared
-        if is_quick and not is_another(raw, good, way):
-            verdict, said = weigh(told, study.good[case.name], case)
-    except GradevolError as error:
-        verdict, said = weigh_words(str(error))
-    except MemoryError:
-        verdict = "memory"
-    except BaseException:
-        verdict, said = "traceback", traceback.format_exc()[-2500:]
-    try:
-        inventory = take_inventory(target, unit="m")
-        compose_inventory(inventory)
-        json.loads(compose_inventory_json(inventory))
-    except GradevolError as error:
-        if case.road is None:
-            verdict, said = weigh_words(str(error))
-    except MemoryError:
-        verdict = "memory"
-    except BaseException:
-        verdict, said = "traceback", "described: " + traceback.format_exc()[-2500:]
+    verdict, said = _try(lambda: _read(study, number, folder, raw, way))
+    if case.road is None or number % DESCRIBED == 0:
+        described, words = _try(lambda: _describe(target))
+        if case.road is None or described not in FINE:
+            verdict, said = described, f"described: {words}"
     return {"number": number, "name": case.name, "way": way, "verdict": verdict, "said": said}
+
+
+def _read(study: Study, number: int, folder: Path, raw: bytes, way: str) -> tuple[str, str]:
+    """Do with a damaged file what its case is for, and weigh what comes of it."""
+    case, good = study.case(number), study.good_files
+    is_quick = number % WHOLE > 0
+    told = _run(case, folder, is_quick=is_quick)
+    # run as the good one was, so that their notes can be compared
+    if is_quick and not is_another(raw, (good / case.folder / case.target).read_bytes(), way):
+        return weigh(told, study.good[case.name], case)
+    return "answered", ""
+
+
+def _describe(target: Path) -> tuple[str, str]:
+    inventory = take_inventory(target, unit="m")
+    compose_inventory(inventory)
+    json.loads(compose_inventory_json(inventory))
+    return "answered", ""
+
+
+def _try(judged: Callable[[], tuple[str, str]]) -> tuple[str, str]:
+    """What something comes to, if it may raise whatever."""
+    try:
+        return judged()
+    except GradevolError as error:
+        return weigh_words(str(error))
+    except MemoryError:
+        return "memory", ""
+    except BaseException:
+        return "traceback", traceback.format_exc()[-2500:]
 
 
 def run_batch(study: Study, numbers: list[int], folder: Path, pipe: int) -> None:
@@ -161,7 +175,7 @@ def run_batch(study: Study, numbers: list[int], folder: Path, pipe: int) -> None
 
 def restore(study: Study, number: int, folder: Path) -> None:
     """Put the good file back."""
-    case = study.turns[number % len(study.turns)]
+    case = study.case(number)
     shutil.copy(study.good_files / case.folder / case.target, folder / case.folder / case.target)
 
 
@@ -244,6 +258,8 @@ def fuzz(study: Study, given: argparse.Namespace, folder: Path) -> Counter:
         print("stopped: so far", file=sys.stderr)
         for child in children:
             os.kill(child, signal.SIGTERM)
+    for child in children:
+        os.waitpid(child, 0)
     return counts
 
 
@@ -261,6 +277,12 @@ def print_table(cases: list[Case], counts: Counter) -> None:
             for verdict in VERDICTS
         ]
         print(f"| {name} | {sum(row)} | {' | '.join(map(str, row))} |")
+
+
+def _spend() -> float:
+    """Time of a processor that all children have taken that ended, s."""
+    spent = resource.getrusage(resource.RUSAGE_CHILDREN)
+    return spent.ru_utime + spent.ru_stime
 
 
 def main() -> None:
@@ -284,12 +306,13 @@ def main() -> None:
             shutil.copytree(study.good_files, Path(made) / "trial")
             print(json.dumps(judge(study, given.at, Path(made) / "trial"), indent=1))
             return
-        began = time.monotonic()
+        began, spent = time.monotonic(), _spend()
         counts = fuzz(study, given, Path(made))
-        took = time.monotonic() - began
+        took, spent, count = time.monotonic() - began, _spend() - spent, counts.total()
         print_table(study.cases, counts)
         print(
-            f"\n{counts.total()} files in {took / 60:.1f} min: {counts.total() / took:.1f} a second"
+            f"\n{count} files in {took / 60:.1f} min: {count / took:.1f} a second, and "
+            f"{1000 * spent / count:.1f} ms of a processor each"
         )
 
 
