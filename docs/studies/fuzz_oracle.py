@@ -10,7 +10,7 @@ VERDICTS = (
     *("silent volume", "silently fewer"),
 )
 FINE = VERDICTS[:2]
-#: A text of fewer lines holds many elements a line.
+#: A text of fewer lines holds many elements a line, or says nothing of how its last was written.
 _FEW_LINES = 5
 
 
@@ -34,7 +34,8 @@ def is_another(raw: bytes, good: bytes, way: str) -> bool:
         case "drop_line":
             return True
         case "cut_short":
-            return b"\n" in good[len(raw) - 1 : len(raw) + 1]
+            left = raw.count(b"\n")
+            return b"\n" in good[len(raw) - 1 : len(raw) + 1] or left < min(_FEW_LINES, lines)
         case "cut_out":
             return lines > raw.count(b"\n") or lines < _FEW_LINES
     return lines > raw.count(b"\n")

@@ -123,6 +123,9 @@ def _read_header(
     names = {element.name for element in elements if element.properties}
     if order is None or len(names) < len(elements):
         refuse("its header declares no format, or an element twice or without properties")
+    for element in elements:
+        if len({each.name for each in element.properties}) < len(element.properties):
+            refuse(f"its header declares a property of {element.name[:60]!r} twice")
     return order, elements, end + len(last)
 
 

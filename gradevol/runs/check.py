@@ -281,6 +281,7 @@ def _check(
                 job,
                 files,
                 measured,
+                base,
                 epochs=epochs,
                 slab=slab,
                 design=design,

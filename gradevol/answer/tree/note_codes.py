@@ -54,7 +54,8 @@ CODES: Mapping[str, Mapping[str, str]] = {
         "suspect-shots": "These shots disagree with the shots around.",
         "thickenings-overlap": "Two thickenings share part of the plan, where both are counted in "
         "full.",
-        "surface-spike": "Corners of a surface file are off all corners around them.",
+        "surface-spike": "Corners of a surface file, or places of a cloud, are off all those "
+        "around them.",
         "thickness-many-times": "The concrete is many times as thick as designed at a place where "
         "no thickening is drawn.",
         "thickness-far-from-design": "The mean thickness is half as much again as the design, or "
@@ -68,8 +69,8 @@ CODES: Mapping[str, Mapping[str, str]] = {
         "top-holds-water": "Water stands on the top; how deep, and the points it hangs on.",
         "top-plane-residuals": "The points of the top's plane leave it by more than half a "
         "millimetre.",
-        "top-point-slip": "The base follows the top but for one point that draws it: a wrong digit "
-        "there?",
+        "top-point-slip": "The base follows the top but for one point that draws it, or one of its "
+        "shots: a wrong digit there?",
         "top-two-lines": "The top's shots stand on two forms: a TIN of them leaves the rulings "
         "that a screed makes; `top.between` does not.",
         "two-datums": "Some shots stand far above or below all others: two bench marks or units "
@@ -82,6 +83,7 @@ CODES: Mapping[str, Mapping[str, str]] = {
     },
     "Of the files read": {
         "blocks-left-out": "Blocks of a drawing were not read.",
+        "cells-blank": "A few cells of a field sheet hold no reading.",
         "cloud-bins": "How the points of a cloud were thinned.",
         "cloud-cell": "Which cell was chosen for a cloud where the job states none, and why.",
         "cloud-columns": "A text cloud has no header, and was read as easting, northing, "

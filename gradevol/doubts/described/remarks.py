@@ -9,7 +9,7 @@ from gradevol.doubts.finding import Finding
 from gradevol.doubts.written.checks import check_codes
 from gradevol.doubts.written.levels import check_levels, check_steps
 from gradevol.doubts.written.points import Points
-from gradevol.files.grid import find_sheet
+from gradevol.files.grid import Grid, find_sheet
 from gradevol.files.opened import Files
 from gradevol.files.sheet_sources import Depths, Rods, Sheets
 from gradevol.files.sources import BaseSource, SurfaceFile
@@ -17,6 +17,7 @@ from gradevol.files.table import read_table
 from gradevol.ground.arrays import FloatArray
 from gradevol.ground.notes import Note, escape
 from gradevol.ground.units import METRES
+from gradevol.ground.words import count_of, first_of
 from gradevol.site.survey import Survey
 
 #: Findings that a check says; what else is found in a file it refuses, or says in its own way.
@@ -24,6 +25,9 @@ SAID = (
     *("all-equal", "coarse-elevations", "codes-alike", "faces-both-ways", "labels-not-in-order"),
     "points-of-no-face",
 )
+#: Of the cells of a sheet no more than this share are blank by a slip: a slab that is no rectangle
+#: leaves more. Common practice, no source.
+FEW_BLANK = 0.1
 
 
 def remark_on_file(source: BaseSource, survey: Survey, files: Files) -> tuple[Note, ...]:
@@ -41,20 +45,42 @@ def remark_on_file(source: BaseSource, survey: Survey, files: Files) -> tuple[No
     Returns
     -------
     tuple of Note
-        Code ``file-looks-wrong``.
+        Codes ``file-looks-wrong``, ``cells-blank``.
     """
     found = _look_at_surface(source, files) if isinstance(source, SurfaceFile) else []
     if survey.readings:
         points = _write_points(survey, survey.reading_unit)
         found = [*check_levels(points), *check_steps(points), *check_codes(points)]
+    notes = []
     for sheet in _list_sheets(source):
         if (grid := find_sheet(files.parse(sheet.path, read_table))) is not None:
             found += check_labels(grid)
-    return tuple(
-        Note("file-looks-wrong", escape(finding.text), points=finding.points[:20])
-        for finding in found
-        if finding.code in SAID
+            notes += _look_for_blanks(grid)
+    return (
+        *notes,
+        *(
+            Note("file-looks-wrong", escape(finding.text), points=finding.points[:20])
+            for finding in found
+            if finding.code in SAID
+        ),
     )
+
+
+def _look_for_blanks(grid: Grid) -> list[Note]:
+    """Tell of a few blank cells: a reading that was not taken, or was lost."""
+    blank = [
+        f"row {row[0].strip()}, column {label}"
+        for row in grid.rows
+        for label, at in zip(grid.columns, grid.at, strict=True)
+        if not (at < len(row) and row[at].strip())
+    ]
+    if not 0 < len(blank) <= FEW_BLANK * len(grid.rows) * len(grid.at):
+        return []
+    text = (
+        f"{count_of(len(blank), 'cell', 'are')} blank in {grid.table.path.name} "
+        f"({first_of(blank, 3, mark='; ')}): nothing was read there. If it was shot, write it in."
+    )
+    return [Note("cells-blank", escape(text))]
 
 
 def _list_sheets(source: BaseSource) -> tuple[Rods | Depths, ...]:
