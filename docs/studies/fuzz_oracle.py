@@ -34,10 +34,12 @@ def is_another(raw: bytes, good: bytes, way: str) -> bool:
         case "drop_line":
             return True
         case "cut_short":
-            left = raw.count(b"\n")
-            return b"\n" in good[len(raw) - 1 : len(raw) + 1] or left < min(_FEW_LINES, lines)
+            is_text = lines >= _FEW_LINES and b"\0" not in good
+            is_short = is_text and raw.count(b"\n") < _FEW_LINES
+            return is_short or b"\n" in good[len(raw) - 1 : len(raw) + 1]
         case "cut_out":
-            return lines > raw.count(b"\n") or lines < _FEW_LINES
+            is_less = len(raw.split(b"\n\n")) > len(good.split(b"\n\n"))
+            return is_less or lines > raw.count(b"\n") or lines < _FEW_LINES
     return lines > raw.count(b"\n")
 
 

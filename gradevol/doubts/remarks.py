@@ -4,6 +4,7 @@ from gradevol.doubts.astray import remark_on_astray
 from gradevol.doubts.described.remarks import remark_on_file
 from gradevol.doubts.epochs import remark_on_epochs
 from gradevol.doubts.form_lines import remark_on_form_lines
+from gradevol.doubts.left_out import remark_on_left_out
 from gradevol.doubts.misplaced import remark_on_fit, remark_on_setups, remark_on_top_elsewhere
 from gradevol.doubts.sizes import remark_on_plausibility
 from gradevol.doubts.spikes import remark_on_spikes, remark_on_thickness
@@ -69,6 +70,7 @@ def find_doubts(
     return (
         *note_units(job, files),
         *remark_on_file(job.base.source, survey, files),
+        *remark_on_left_out(job.base.source, survey, base, slab, files),
         *remark_on_astray(measured, slab, top, unit=job.base.source.unit, volume=volume),
         *remark_on_spikes(measured, base, slab, top),
         *remark_on_thickness(thickness, slab),

@@ -218,6 +218,11 @@ REFUSED = {
     "hollow": ("a.ply", ply_binary(HOLLOW, [[1, 2, 3, 0]]), "face 1 is a polygon with a hollow"),
     "words": ("a.obj", obj_text().replace("v 500", "v five"), "line 3: no corner in 'v five"),
     "no format": ("a.ply", ply_text().replace("format ascii 1.0\n", ""), "no format"),
+    "a property twice": (
+        "a.ply",
+        ply_binary().replace(b"property double z\n", b"property double z\nproperty double z\n"),
+        "declares a property of 'vertex' twice",
+    ),
     "unknown type": ("a.ply", ply_text(kind="quadruple"), "'property quadruple x'"),
     "neither": ("a.csv", "solid", "it is delimited text, which surface_file does not take"),
 }

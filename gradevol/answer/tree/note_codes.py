@@ -98,8 +98,12 @@ CODES: Mapping[str, Mapping[str, str]] = {
         "code-is-number": "Shots were left out whose description is a number, as where a mark "
         "between cells stands for a decimal one.",
         "code-matches-nothing": "No description matches one of the patterns asked for.",
+        "code-missing": "A few shots were left out for want of a description that nearly all "
+        "others have.",
         "code-nearly-matches": "Shots were left out whose description is nearly one that was asked "
         "for.",
+        "code-of-base": "Shots stand on the base and were left out by a description whose other "
+        "shots stand off it.",
         "control-doubtful": "Control shots that leave the others: a misread, or another bench "
         "mark; they are in the mean.",
         "control-off-cloud": "Control shots that do not stand on the cloud.",

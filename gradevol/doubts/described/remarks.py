@@ -9,7 +9,8 @@ from gradevol.doubts.finding import Finding
 from gradevol.doubts.written.checks import check_codes
 from gradevol.doubts.written.levels import check_levels, check_steps
 from gradevol.doubts.written.points import Points
-from gradevol.files.grid import Grid, find_sheet
+from gradevol.files.depths import find_letters
+from gradevol.files.grid import Grid, part_sheet
 from gradevol.files.opened import Files
 from gradevol.files.sheet_sources import Depths, Rods, Sheets
 from gradevol.files.sources import BaseSource, SurfaceFile
@@ -53,7 +54,9 @@ def remark_on_file(source: BaseSource, survey: Survey, files: Files) -> tuple[No
         found = [*check_levels(points), *check_steps(points), *check_codes(points)]
     notes = []
     for sheet in _list_sheets(source):
-        if (grid := find_sheet(files.parse(sheet.path, read_table))) is not None:
+        table = files.parse(sheet.path, read_table)
+        if isinstance(sheet, Rods) or find_letters(table, sheet) is None:  # else points in rows
+            grid = part_sheet(table, has_setups=isinstance(sheet, Rods))
             found += check_labels(grid)
             notes += _look_for_blanks(grid)
     return (

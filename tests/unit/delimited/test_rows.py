@@ -95,6 +95,14 @@ def test_more_cells_than_columns_are_not_dropped_in_silence(read):
     assert len(read(PNEZD, columns="PNEZ-").points) == 4
 
 
+def test_a_decimal_comma_that_became_a_mark_between_cells_is_not_left_out_by_its_code(read):
+    rows = "1;10,5;20,2;100,1;BASE\n2;11,5;21,2;100,2;BASE\n3;12,5;22,2;100,3;BASE\n"
+    with pytest.raises(InputError, match="with numbers at its end, does not fit PNEZD"):
+        read(f"{rows}4;13;5;20,2;100,4;BASE\n", columns="PNEZD", codes=("BASE",))
+    described = read(f"{rows}4;13,5;20,2;100,4;BASE;2 in stone\n", codes=("BASE*",))
+    assert described.codes[-1] == "BASE; 2 in stone"
+
+
 def test_a_quote_that_is_left_open_never_swallows_shots(read):
     with pytest.raises(InputError, match="line 2: a quote is left open"):
         read('1,10,20,100,BASE\n2,11,21,100,"BASE\n3,12,20,100,BASE\n4,13,20,100,BASE\n')
