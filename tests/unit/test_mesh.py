@@ -213,6 +213,7 @@ REFUSED = {
     "index back past, OBJ": ("a.obj", obj_text(faces=[]) + "f -6 1 2\n", "face 1 has a corner"),
     "index nought, OBJ": ("a.obj", obj_text(faces=[[-1, 0, 1]]), "counted from 1"),
     "index no whole number": ("a.ply", ply_text().replace("3 0 1 4", "3 0 1 4.5"), "whole number"),
+    "index of no file": ("a.obj", obj_text(faces=[[0, 1, 10**30]]), "the file has no such corner"),
     "two corners": ("a.ply", ply_text(faces=[[0, 1, 2], [0, 1]]), "face 2 has 2 corners"),
     "two corners, OBJ": ("a.obj", obj_text(faces=[[0, 1]]), "it takes three"),
     "hollow": ("a.ply", ply_binary(HOLLOW, [[1, 2, 3, 0]]), "face 1 is a polygon with a hollow"),

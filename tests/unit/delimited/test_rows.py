@@ -77,6 +77,11 @@ def test_a_bad_row_is_named_by_line_and_quoted(read, row, said, codes):
     assert repr(row) in str(caught.value)
 
 
+def test_a_number_longer_than_any_is_refused(read):
+    with pytest.raises(InputError, match="is not a number: it has 404 characters"):
+        read(f"{PNEZD}\n3,12,22,100.{'3' * 400},BASE\n")
+
+
 def test_a_bad_row_says_how_many_there_are(read):
     with pytest.raises(InputError, match=r"line 5: .*; 2 rows have faults in all"):
         read(PNEZD + "5,a,1,1,BASE\n6,1,1,1,BASE\n7,1,1,b,BASE\n")
