@@ -99,10 +99,13 @@ def check(folder: Path, is_quick: bool) -> Told:
     return Told(result.concrete.volume, result.survey.count, _say(map(asdict, notes)) | suspect)
 
 
+#: Notes of good files too that tell by how much, or shot by shot.
+_BY_HOW_MUCH = {"beyond-survey", "control-residuals"}
+
+
 def _say(notes: Iterable[Mapping[str, Any]]) -> frozenset[str]:
-    # what lies beyond the survey is told by how much it is
     return frozenset(
-        note["text"] if note["code"] == "beyond-survey" else note["code"] for note in notes
+        note["text"] if note["code"] in _BY_HOW_MUCH else note["code"] for note in notes
     )
 
 
