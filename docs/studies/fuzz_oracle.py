@@ -12,8 +12,8 @@ VERDICTS = (
     *("silent volume", "silently fewer"),
 )
 FINE = VERDICTS[:2]
-#: A letter, and what a line may lose after it without a trace: the rest of a word.
-_IN_WORD = re.compile(rb"[A-Za-z]+\n")
+#: A letter, and what a line may lose after it without a trace: the rest of its words.
+_IN_WORD = re.compile(rb"[A-Za-z][A-Za-z ]*\n")
 #: A text of fewer lines holds many elements a line, or says nothing of how its last was written.
 _FEW_LINES = 5
 
