@@ -41,9 +41,13 @@ def remark_on_left_out(
         every = read_shots(replace(source, codes=()), files)
     except GradevolError:  # what is left out need be no shot
         return ()
+    if not every.codes:
+        return ()
     places = every.points + (every.origin - survey.origin)
     inside = np.flatnonzero(shapely.intersects_xy(slab.outline, places[:, 0], places[:, 1]))
     left = [at for at in inside.tolist() if not is_wanted(every.codes[at], source.codes)]
+    if not left:
+        return ()
     codes = np.array([every.codes[at] for at in left], str)
     off = places[left, 2] - nearest_level(base.surface.corners, places[left, :2])
     notes = []

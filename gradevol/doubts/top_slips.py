@@ -142,7 +142,7 @@ def remark_on_top_shots(design: Design, field: ThicknessField) -> tuple[Note, ..
     Returns
     -------
     tuple of Note
-        Code ``top-point-slip``.
+        Code ``top-shot-off``.
     """
     if not isinstance(design, Measured) or len(design.points) < _SHOTS:
         return ()
@@ -162,7 +162,7 @@ def remark_on_top_shots(design: Design, field: ThicknessField) -> tuple[Note, ..
     )
     measures = [Measure(float(each), Kind.THICKNESS) for each in (abs(off[worst]), usual)]
     place = (float(design.points[worst, 0]), float(design.points[worst, 1]))
-    return (Note("top-point-slip", text, tuple(measures), places=(place,)),)
+    return (Note("top-shot-off", text, tuple(measures), places=(place,)),)
 
 
 def _raise_each(design: Design) -> Iterator[tuple[str, Design]]:

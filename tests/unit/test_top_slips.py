@@ -113,14 +113,14 @@ def test_a_top_as_steep_as_a_wall_is_refused(tmp_path, top, said):
 @pytest.mark.parametrize(("off", "said"), [(-0.2, "2 3/8 in thinner"), (0.1, "1 1/8 in thicker")])
 def test_a_wrong_digit_in_a_shot_of_the_top_shows_in_the_base(tmp_path, off, said):
     result = check_shot_top(tmp_path, {5: off})
-    (note,) = (note for note in result.notes if note.code == "top-point-slip")
+    (note,) = (note for note in result.notes if note.code == "top-shot-off")
     assert f"At shot T5 of the top the slab is {said} than at the others" in note.say(result.units)
 
 
 def test_shots_of_a_top_that_are_off_in_several_places_accuse_none(tmp_path):
     for off in ({}, {5: 0.1, 6: 0.08, 9: 0.1}):
         notes = check_shot_top(tmp_path, off).notes
-        assert "top-point-slip" not in {note.code for note in notes}
+        assert "top-shot-off" not in {note.code for note in notes}
 
 
 def check_shot_top(folder, off):
