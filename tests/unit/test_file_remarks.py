@@ -75,6 +75,17 @@ def test_the_one_shot_without_a_description_is_said_to_be_left_out(say):
     assert "(shots.csv, line 10)" in told["code-missing"]
 
 
+def test_a_file_of_base_and_forms_is_spoken_of_once(say, tmp_path):
+    words = ("BASE",) * 9 + ("FORM",) * 5 + ("",)
+    levels = [*GOOD, *FORMS, "99.6"]
+    say(levels, words, 'codes = ["BASE"]\nallow_gaps = true', step=4)
+    job = (tmp_path / "job.toml").read_text()
+    job = job.replace("level = 100.1", 'shots = "shots.csv"\ncodes = ["FORM"]')
+    (tmp_path / "job.toml").write_text(job)
+    notes = check_job(read_job(tmp_path / "job.toml")).notes
+    assert [note.code for note in notes].count("code-missing") == 1
+
+
 def test_shots_without_a_description_are_not_told_where_they_are_many_or_taken(say):
     assert "code-missing" not in say(GOOD, ("BASE", "", "BASE"), 'codes = ["BASE"]')
     assert "code-missing" not in say(GOOD, ("BASE",) * 8 + ("",))

@@ -206,6 +206,12 @@ REFUSED = {
     "not a number": ("a.ply", ply_text(LONE), "corner 3 lies at 508, 812, nan"),
     "not a number, binary": ("a.ply", ply_binary(LONE), "corner 3 lies at 508, 812, nan"),
     "not a number, OBJ": ("a.obj", obj_text(LONE), "corner 3 lies at 508, 812, nan"),
+    # the last elevation is a nan that signals, in single precision
+    "a signalling nan": (
+        "a.ply",
+        ply_binary(kind="float").replace(np.float32(20.4).tobytes(), b"\1\0\x80\x7f"),
+        "corner 5 lies at 504, 806, nan",
+    ),
     "off the Earth": ("a.ply", ply_binary(POINTS * 1e8), "corner 1 lies at"),
     "index past the end": ("a.ply", ply_text(faces=[[0, 1, 2], [0, 1, 5]]), "face 2 has a corner"),
     "index below nought": ("a.ply", ply_binary(faces=[[0, 1, -1]]), "face 1 has a corner"),
