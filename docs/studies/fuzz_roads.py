@@ -94,9 +94,9 @@ def check(folder: Path, is_quick: bool) -> Told:
         out = folder / "out"
         answer = compose_answer(result)
         write_outputs(answer, None, out, inputs=(), has_pictures=False, progress=lambda *_: None)
-    suspect = {"suspect"} if result.suspects else set()
+    suspects = {f"suspect {result.survey.name(each.index)}" for each in result.suspects}
     notes = compose_notes(result, Rounding(result.units, result.survey.origin))
-    return Told(result.concrete.volume, result.survey.count, _say(map(asdict, notes)) | suspect)
+    return Told(result.concrete.volume, result.survey.count, _say(map(asdict, notes)) | suspects)
 
 
 #: Notes of good files too that tell by how much, or shot by shot.

@@ -70,7 +70,7 @@ def parse_ply(file: File) -> Polygons:
     if len(axes) < 3:
         refuse("its header declares no vertex with x, y and z")
     with np.errstate(invalid="ignore"):  # a nan that signals is refused as any other
-        points: FloatArray = np.column_stack(axes).astype(float)
+        points: FloatArray = np.column_stack(axes).astype(float) * 1.0
     named = face.get("vertex_indices", face.get("vertex_index"))
     sizes, corners = named if isinstance(named, tuple) else (np.empty(0, np.intp), np.empty(0))
     if not (np.isfinite(corners).all() and (corners == np.floor(corners)).all()):

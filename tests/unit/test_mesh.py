@@ -206,8 +206,13 @@ REFUSED = {
     "not a number": ("a.ply", ply_text(LONE), "corner 3 lies at 508, 812, nan"),
     "not a number, binary": ("a.ply", ply_binary(LONE), "corner 3 lies at 508, 812, nan"),
     "not a number, OBJ": ("a.obj", obj_text(LONE), "corner 3 lies at 508, 812, nan"),
-    # the last elevation is a nan that signals, in single precision
+    # the last elevation is a nan that signals
     "a signalling nan": (
+        "a.ply",
+        ply_binary().replace(np.float64(20.4).tobytes(), b"\1\0\0\0\0\0\xf0\x7f"),
+        "corner 5 lies at 504, 806, nan",
+    ),
+    "a signalling nan, single": (
         "a.ply",
         ply_binary(kind="float").replace(np.float32(20.4).tobytes(), b"\1\0\x80\x7f"),
         "corner 5 lies at 504, 806, nan",
