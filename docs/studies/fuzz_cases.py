@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
+import ezdxf
 import numpy as np
 import trimesh
 from ezdxf.filemanagement import new
@@ -74,7 +75,8 @@ class Case:
 
 
 def find_cases(folder: Path) -> list[Case]:
-    """Write all good files into a folder, and list them."""
+    """Write all good files into a folder, alike each time, and list them."""
+    ezdxf.options.write_fixed_meta_data_for_testing = True
     return [
         *_write_formats(folder / "formats"),
         *_write_parts(folder),
