@@ -1,12 +1,14 @@
 """What is damaged: one invented base in every format, the samples and starters, files of others."""
 
 import json
+import re
 import shutil
 from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
+import ezdxf
 import numpy as np
 import trimesh
 from ezdxf.filemanagement import new
@@ -51,7 +53,7 @@ class Case:
     target : str
         The one that is damaged.
     road : callable or None
-        What reads it, of the folder; None: it is described only.
+        What reads it; None: it is described only.
     is_weighed : bool
         Whether a volume that moves is held against the good file's: not where every number is as
         good as another, as a thickness in a job.
@@ -73,7 +75,8 @@ class Case:
 
 
 def find_cases(folder: Path) -> list[Case]:
-    """Write all good files into a folder, and list them."""
+    """Write all good files into a folder, alike each time, and list them."""
+    ezdxf.options.write_fixed_meta_data_for_testing = True
     return [
         *_write_formats(folder / "formats"),
         *_write_parts(folder),
@@ -201,16 +204,28 @@ def _write_parts(folder: Path) -> Iterator[Case]:
         yield Case(name, name, name, check, is_weighed=not name.startswith("edge"))
     shutil.copytree(ROOT / "sample_surveys/level_notes", folder / "levels")
     yield Case("level notes", "levels", "page.csv", level, is_weighed=False)
-    shutil.copytree(ROOT / "sample_surveys/apron", folder / "pour")
-    job = (folder / "pour/job_pour.toml").read_text()
-    job = job.replace("[order]", '[order]\nlearned = "factors.csv"')
-    (folder / "pour/job_pour.toml").write_text(job)
-    (folder / "pour/factors.csv").write_text(FACTORS)
+    _write_pour(folder / "pour")
     yield Case("tickets", "pour", "tickets.csv", pour)
     yield Case("learned", "pour", "factors.csv", pour, is_weighed=False, weight=1)
     for name in ("tickets.csv", "cores.csv", "top_shots.csv"):
         # what a finished top or a core says moves no ticket
         yield Case(f"{name} after", "pour", name, reconcile, is_weighed=False, weight=2)
+
+
+def _write_pour(folder: Path) -> None:
+    """Write the pour of the apron, on a plane and without its thickened edges: soon cut."""
+    shutil.copytree(ROOT / "sample_surveys/apron", folder)
+    job = (folder / "job_pour.toml").read_text()
+    for part, instead in {
+        r"rechecks = .*?\n": "",
+        r"\[\[thickening\]\].*(?=\[\[void)": "",
+        r"\[top\].*?\n\]\n": '[top]\nthrough = [0, 0, 99.5]\nfall = "1.12 %"\nbearing = 243\n',
+        r"\[order\]": '[order]\nlearned = "factors.csv"',
+    }.items():
+        job, count = re.subn(part, instead, job, flags=re.DOTALL)
+        assert count == 1
+    (folder / "job.toml").write_text(job)
+    (folder / "factors.csv").write_text(FACTORS)
 
 
 def _take_samples(folder: Path) -> Iterator[Case]:
@@ -232,6 +247,8 @@ def _write_starters(folder: Path) -> Iterator[Case]:
 
 def _take_job(folder: Path, name: str, path: Path, group: str) -> Iterator[Case]:
     shutil.copytree(path.parent, folder / name)
+    path = folder / name / "job.toml"
+    path.write_text(re.sub(r'cell = "3 in"', 'cell = "9 in"', path.read_text()))  # soon reckoned
     for source in sorted(find_inputs(read_job(path))):
         is_job = source.name == "job.toml"
         yield Case(

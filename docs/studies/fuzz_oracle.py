@@ -1,5 +1,7 @@
 """What a damaged file's answer is held to."""
 
+import re
+
 from docs.studies.fuzz_cases import Case
 from docs.studies.fuzz_roads import Told
 
@@ -10,7 +12,9 @@ VERDICTS = (
     *("silent volume", "silently fewer"),
 )
 FINE = VERDICTS[:2]
-#: A text of fewer lines holds many elements a line.
+#: A letter, and what a line may lose after it without a trace: the rest of its words.
+_IN_WORD = re.compile(rb"[A-Za-z][A-Za-z ]*\n")
+#: A text of fewer lines holds many elements a line, or says nothing of how its last was written.
 _FEW_LINES = 5
 
 
@@ -34,9 +38,14 @@ def is_another(raw: bytes, good: bytes, way: str) -> bool:
         case "drop_line":
             return True
         case "cut_short":
-            return b"\n" in good[len(raw) - 1 : len(raw) + 1]
+            is_text = lines >= _FEW_LINES and b"\0" not in good
+            is_short = is_text and raw.count(b"\n") < _FEW_LINES
+            is_at_end = b"\n" in good[len(raw) - 1 : len(raw) + 1]
+            is_in_word = is_text and _IN_WORD.match(good[len(raw) - 1 : len(raw) + 20])
+            return is_short or is_at_end or bool(is_in_word)
         case "cut_out":
-            return lines > raw.count(b"\n") or lines < _FEW_LINES
+            is_less = len(raw.split(b"\n\n")) > len(good.split(b"\n\n"))
+            return is_less or lines > raw.count(b"\n") or lines < _FEW_LINES
     return lines > raw.count(b"\n")
 
 

@@ -1,32 +1,34 @@
 """The roads on which a damaged file is read: a check, level notes, a pour, the account after it."""
 
-import contextlib
-from collections.abc import Callable, Iterator
-from dataclasses import dataclass
+from collections.abc import Callable, Iterable, Mapping
+from contextlib import nullcontext
+from dataclasses import asdict, dataclass
 from pathlib import Path
+from types import SimpleNamespace
 from typing import Any
 from unittest.mock import patch
 
-import numpy as np
-
 import gradevol.runs.check
+import gradevol.runs.pour
+from gradevol.after import as_built
 from gradevol.answer.account import compose_account
 from gradevol.answer.compose import compose_answer
 from gradevol.answer.levels import present_levels
 from gradevol.answer.result import Result
 from gradevol.answer.rounding import Rounding
 from gradevol.answer.said.day import tell_day
+from gradevol.answer.tree.account import compose_reconciliation
 from gradevol.answer.tree.day import compose_day
+from gradevol.answer.tree.notes import compose_notes
 from gradevol.files.level_notes import read_level_notes
-from gradevol.job import read_job
+from gradevol.job import Job, read_job
 from gradevol.out.outputs import write_outputs
 from gradevol.out.text.account import compose_account_text
 from gradevol.out.text.day import compose_day_text
 from gradevol.out.text.levels import compose_levels
-from gradevol.runs.pour import pour_job
+from gradevol.runs.pour import know_check
 from gradevol.runs.reconcile import reconcile_result
 from gradevol.site.levelling import misclosure, reduce_levels
-from gradevol.uncertainty import interpolation
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,64 +51,84 @@ class Told:
     said: frozenset[str] = frozenset()
 
 
-Road = Callable[[Path], Told]
+#: Of a folder, in haste or whole.
+Road = Callable[[Path, bool], Told]
 
-#: What is quick leaves out what is simulated between shots, and takes the margin of a base whose
-#: fit between them failed: most of a check's time.
-_SIMULATED = ("study_hidden", "plan_next_shots")
-_is_quick = False
+#: What a quick check leaves out, and what stands in its place: nothing of it is read from a file,
+#: and no volume, no suspect and no note that is weighed comes of it.
+_LEFT_OUT: Mapping[str, Any] = {
+    "measure_drainage": None,
+    "refuse_unlike_weights": None,
+    "find_shot": (SimpleNamespace(thin=None, high=None, low=None, cover=None), None),
+    "measure_grading": None,
+    "fit_between": None,
+    "share_out_top": None,
+    "study_top": None,
+    "estimate_interval": SimpleNamespace(notes=()),
+    "plan_work": SimpleNamespace(more=0),
+    "find_widest_gap": None,
+    "measure_moves": None,
+    "measure_outcome": None,
+    "measure_parts": (),
+    "plan_delivery": SimpleNamespace(parts=(), order=None),
+    "measure_height": None,
+    "remark_on_drainage": (),
+    "study_hidden": None,
+    "plan_next_shots": None,
+}
+_QUICK = patch.multiple(
+    gradevol.runs.check,
+    **{
+        name: (lambda *_args, given=given, **_rest: given)  # type: ignore[misc]
+        for name, given in _LEFT_OUT.items()
+    },
+)
 
 
-@contextlib.contextmanager
-def quick(is_quick: bool) -> Iterator[None]:
-    """Leave out of checks what takes long and reads no file, if they are to be quick."""
-    global _is_quick  # noqa: PLW0603
-    _is_quick = is_quick
-    with contextlib.ExitStack() as stack:
-        for name in _SIMULATED if is_quick else ():
-            stack.enter_context(
-                patch.object(gradevol.runs.check, name, lambda *_args, **_rest: None)
-            )
-        if is_quick:
-            failed = patch.object(interpolation, "fit_process", side_effect=np.linalg.LinAlgError)
-            stack.enter_context(failed)
-        yield
-
-
-def check(folder: Path) -> Told:
-    """Check a job; where not in haste, write what it makes but pictures."""
-    answer = compose_answer(gradevol.runs.check.check_job(read_job(folder / "job.toml")))
-    if not _is_quick:
+def check(folder: Path, is_quick: bool) -> Told:
+    """Check a job; where not in haste, say it in words and write what it makes but pictures."""
+    job = read_job(folder / "job.toml")
+    with _QUICK if is_quick else nullcontext():
+        result = gradevol.runs.check.check_job(job)
+    if not is_quick:
         out = folder / "out"
+        answer = compose_answer(result)
         write_outputs(answer, None, out, inputs=(), has_pictures=False, progress=lambda *_: None)
-    plain = answer.plain()
-    suspect = {"suspect"} if plain["survey"]["suspect"] else set()
-    said = _say(plain["notes"]) | suspect
-    return Told(plain["concrete"]["volume"], plain["survey"]["count"], said)
+    suspects = {f"suspect {result.survey.name(each.index)}" for each in result.suspects}
+    notes = compose_notes(result, Rounding(result.units, result.survey.origin))
+    return Told(result.concrete.volume, result.survey.count, _say(map(asdict, notes)) | suspects)
 
 
-def _say(notes: list[dict[str, Any]]) -> frozenset[str]:
-    # what lies beyond the survey is told by how much it is
+#: Notes of good files too that tell by how much, or shot by shot.
+_BY_HOW_MUCH = {"beyond-survey", "control-residuals", "rechecks-applied"}
+
+
+def _say(notes: Iterable[Mapping[str, Any]]) -> frozenset[str]:
     return frozenset(
-        note["text"] if note["code"] == "beyond-survey" else note["code"] for note in notes
+        note["text"] if note["code"] in _BY_HOW_MUCH else note["code"] for note in notes
     )
 
 
-def level(folder: Path) -> Told:
+def level(folder: Path, is_quick: bool) -> Told:
     """Reduce level notes."""
     page = read_level_notes(folder / "page.csv", unit="ft")
     view = present_levels(page, misclosure.adjust_by_setups(reduce_levels(page.notes)))
-    compose_levels(view, page.decimals)
+    if not is_quick:
+        compose_levels(view, page.decimals)
     return Told(None, len(view["rows"]), _say(view["notes"]))
 
 
-def pour(folder: Path) -> Told:
-    """Follow a pour."""
-    job = read_job(folder / "job_pour.toml")
-    day = pour_job(job, folder / "tickets.csv", kept=folder / "kept")
+def pour(folder: Path, is_quick: bool) -> Told:
+    """Follow a pour; in haste, on a job that is checked once."""
+    job = read_job(folder / "job.toml")
+    known = know_check(_check_once(folder, job)) if is_quick else None
+    instead = patch.object(gradevol.runs.pour, "know_job", lambda *_args, **_rest: known)
+    with instead if is_quick else nullcontext():
+        day = gradevol.runs.pour.pour_job(job, folder / "tickets.csv", kept=folder / "kept")
     loads, modelled = len(day.tickets.loads), day.model.volume
-    topics = tell_day(day.progress, day.units, loads=loads, modelled=modelled, notes=day.notes)
-    compose_day_text(day.title, topics)
+    if not is_quick:
+        topics = tell_day(day.progress, day.units, loads=loads, modelled=modelled, notes=day.notes)
+        compose_day_text(day.title, topics)
     plain = compose_day(
         day.progress,
         Rounding(day.units, day.origin),
@@ -123,19 +145,27 @@ def pour(folder: Path) -> Told:
 _checked: dict[str, Result] = {}
 
 
-def reconcile(folder: Path) -> Told:
-    """Account for a pour; the check before it is the same each time."""
-    job = read_job(folder / "job_pour.toml")
-    result = _checked.get(folder.name) or gradevol.runs.check.check_job(job)
-    _checked[folder.name] = result
-    done = reconcile_result(
-        result,
-        job,
-        folder / "tickets.csv",
-        top_shots=folder / "top_shots.csv",
-        cores=folder / "cores.csv",
-    )
-    answer = compose_account(done)
-    compose_account_text(answer)
-    plain = answer.plain()
-    return Told(plain["rows"][0]["volume"], len(done.tickets.loads), _say(plain["notes"]))
+def _check_once(folder: Path, job: Job) -> Result:
+    """Check the job of a pour, which is the same each time."""
+    if folder.name not in _checked:
+        _checked[folder.name] = gradevol.runs.check.check_job(job)
+    return _checked[folder.name]
+
+
+def reconcile(folder: Path, is_quick: bool) -> Told:
+    """Account for a pour, on a job that is checked once."""
+    job = read_job(folder / "job.toml")
+    checked = _check_once(folder, job)
+    unsimulated = patch.object(as_built, "study_hidden", lambda *_args, **_rest: None)
+    with unsimulated if is_quick else nullcontext():
+        done = reconcile_result(
+            checked,
+            job,
+            folder / "tickets.csv",
+            top_shots=folder / "top_shots.csv",
+            cores=folder / "cores.csv",
+        )
+    if not is_quick:
+        compose_account_text(compose_account(done))
+    tree = compose_reconciliation(done)
+    return Told(tree.rows[0].volume, len(done.tickets.loads), _say(map(asdict, tree.notes)))

@@ -3,16 +3,17 @@
 from gradevol.doubts.astray import remark_on_astray
 from gradevol.doubts.epochs import remark_on_epochs
 from gradevol.doubts.form_lines import remark_on_form_lines
+from gradevol.doubts.left_out import remark_on_left_out
 from gradevol.doubts.misplaced import remark_on_fit, remark_on_setups, remark_on_top_elsewhere
 from gradevol.doubts.sizes import remark_on_plausibility
 from gradevol.doubts.spikes import remark_on_spikes, remark_on_thickness
-from gradevol.doubts.top_slips import remark_on_top_points
+from gradevol.doubts.top_slips import remark_on_top_points, remark_on_top_shots
 from gradevol.doubts.written.remarks import remark_on_file
 from gradevol.files import Files
 from gradevol.ground.notes import Note
 from gradevol.job import Job
 from gradevol.job.file_units import note_units
-from gradevol.measures.base import MeasuredBase
+from gradevol.measures.base import BaseSurface, MeasuredBase
 from gradevol.measures.thickness import Moments, ThicknessField
 from gradevol.site.rechecks import Epochs
 from gradevol.site.slab import Slab
@@ -23,6 +24,7 @@ def find_doubts(
     job: Job,
     files: Files,
     measured: MeasuredBase,
+    base: BaseSurface,
     *,
     epochs: Epochs | None,
     slab: Slab,
@@ -43,6 +45,8 @@ def find_doubts(
         What the run has opened.
     measured : MeasuredBase
         With the survey that is used: of two epochs, both together.
+    base : BaseSurface
+        As built of it.
     epochs : Epochs or None
     slab : Slab
     design : Design
@@ -66,13 +70,15 @@ def find_doubts(
     return (
         *note_units(job, files),
         *remark_on_file(job.base.source, survey, files),
+        *remark_on_left_out(job.base.source, survey, base, slab, files),
         *remark_on_astray(measured, slab, top, unit=job.base.source.unit, volume=volume),
-        *remark_on_spikes(survey, measured.faces, slab, top),
+        *remark_on_spikes(measured, base, slab, top),
         *remark_on_thickness(thickness, slab),
         *remark_on_epochs(epochs),
         *remark_on_setups(job, first, epochs, design),
         *remark_on_top_elsewhere(slab, design),
         *remark_on_top_points(survey, slab, design, top),
+        *remark_on_top_shots(design, field),
         *remark_on_form_lines(design, top, slab),
         *remark_on_fit(job, survey, slab, coverage),
         *remark_on_plausibility(job, field, slab, float(survey.origin[2])),

@@ -1,4 +1,4 @@
-"""Surfaces of files: a corner that stands off all those around it, and thickness out of reason."""
+"""Surfaces and clouds: what stands off all that is around it, and thickness out of reason."""
 
 import numpy as np
 import shapely
@@ -8,34 +8,36 @@ from gradevol.geometry.spread import robust_spread
 from gradevol.ground.arrays import BoolArray, FloatArray, IntArray
 from gradevol.ground.notes import Kind, Measure, Note
 from gradevol.ground.words import count_of, verb_of
+from gradevol.measures.base import BaseSurface, MeasuredBase
 from gradevol.measures.thickness import Moments
 from gradevol.site.slab import Slab
-from gradevol.site.survey import Survey
 from gradevol.site.thickening import outline_at
 from gradevol.site.top import Top
 
-#: A corner that is off the mean of its neighbours by more than this, m, and by so many times the
-#: spread of all, is a spike. Common practice, no source.
+#: A corner that is off each of its neighbours by more than this, m, and by so many times what all
+#: are spread about the mean of theirs, is a spike. Common practice, no source.
 LEAST_SPIKE, SPIKE_TIMES = 0.05, 10.0
 #: More of them than this, and this share of all, are how the surface is made.
 MOST_SPIKES, SPIKE_SHARE = 3, 0.01
+#: So many are listed by their places.
+_SHOWN = 50
 #: Thickness that is so many times the design is looked at, wherever it is from. Common practice, no
 #: source.
 MANY_TIMES = 4.0
 
 
 def remark_on_spikes(
-    survey: Survey, faces: IntArray | None, slab: Slab, top: Top
+    measured: MeasuredBase, base: BaseSurface, slab: Slab, top: Top
 ) -> tuple[Note, ...]:
     """
-    Remark on corners of a surface file that stand off all corners around them.
+    Remark on corners of a surface file, or places of a cloud, that stand off all those around them.
 
     Parameters
     ----------
-    survey : Survey
-        Its corners.
-    faces : (t, 3) array of int or None
-        None: the base is no surface file.
+    measured : MeasuredBase
+        Single shots are left to the screening of shots.
+    base : BaseSurface
+        As built of it.
     slab : Slab
     top : Top
 
@@ -44,29 +46,45 @@ def remark_on_spikes(
     tuple of Note
         Code ``surface-spike``.
     """
-    if faces is None or len(faces) == 0:
+    if measured.survey.ids:
         return ()
-    faces, points = _near(faces, survey.points, slab)
-    if len(points) <= MOST_SPIKES:
+    if is_cloud := measured.faces is None:
+        # a cloud lies too densely for a top's fall to matter from one place to the next
+        faces, points = base.surface.triangles[base.surface.is_surveyed], base.surface.points
+        over, count = points[:, 2], base.used
+    else:
+        faces, points = _near(measured.faces, measured.survey.points, slab)
+        over, count = points[:, 2] - nearest_level(top.surface.corners, points[:, :2]), len(points)
+    if count <= MOST_SPIKES:
         return ()
-    level = nearest_level(top.surface.corners, points[:, :2])
-    sides = _sides(faces, len(points))
-    off = _stand_off(sides, points[:, 2] - level)
-    limit = max(LEAST_SPIKE, SPIKE_TIMES * robust_spread(off))
-    is_spike = (np.abs(off) > limit) & ~_in_thickenings(points[:, :2], slab)
-    is_spike &= _is_worst(sides, np.abs(off))
-    spikes = np.flatnonzero(is_spike)
-    if len(spikes) == 0 or len(spikes) > max(MOST_SPIKES, SPIKE_SHARE * len(points)):
+    off = _stand_off(faces, over)
+    limit = max(LEAST_SPIKE, SPIKE_TIMES * robust_spread(off[:count]))
+    is_spike = np.abs(off) > limit / 2
+    is_spike[count:] = False  # places that were made between four of a cloud
+    beside = faces[is_spike[faces].any(axis=1)]
+    least = _find_least(beside, over, count)
+    is_spike &= least > limit
+    is_on = shapely.intersects(slab.outline, shapely.polygons(points[beside, :2]))
+    spikes = np.unique(beside[is_on])
+    spikes = spikes[is_spike[spikes] & ~_in_thickenings(points[spikes, :2], slab)]
+    # many corners of a file are how it is made; many strays in a cloud are still no base
+    most = len(points) if is_cloud else max(MOST_SPIKES, SPIKE_SHARE * len(points))
+    if not 0 < len(spikes) <= most:
         return ()
-    spikes = spikes[np.argsort(-np.abs(off[spikes]), kind="stable")]
-    worst = float(off[spikes[0]])
-    text = (
-        f"{count_of(len(spikes), 'corner')} of the surface {verb_of(len(spikes), 'stand')} off all "
-        f"corners around, the worst by {{}} {'up' if worst > 0 else 'down'}: a slip in the "
-        "file, or a point that is not on the base? The concrete there hangs on it."
+    spikes = spikes[np.argsort(-least[spikes], kind="stable")]
+    worst = float(least[spikes[0]])
+    noun, of, why = (
+        ("place", "of the cloud", "strays, or what is not base")
+        if is_cloud
+        else ("corner", "of the surface", "a slip in the file, or a point that is not on the base")
     )
-    places = tuple((float(east), float(north)) for east, north in points[spikes, :2])
-    return (Note("surface-spike", text, (Measure(abs(worst), Kind.LEVEL),), places=places),)
+    text = (
+        f"{count_of(len(spikes), noun)} {of} {verb_of(len(spikes), 'stand')} off all {noun}s "
+        f"around, the worst by {{}} {'up' if off[spikes[0]] > 0 else 'down'}: {why}? The "
+        "concrete there hangs on it."
+    )
+    places = tuple((float(east), float(north)) for east, north in points[spikes[:_SHOWN], :2])
+    return (Note("surface-spike", text, (Measure(worst, Kind.LEVEL),), places=places),)
 
 
 def _near(faces: IntArray, points: FloatArray, slab: Slab) -> tuple[IntArray, FloatArray]:
@@ -80,31 +98,25 @@ def _near(faces: IntArray, points: FloatArray, slab: Slab) -> tuple[IntArray, Fl
     return inverse.reshape(-1, 3), held
 
 
-def _stand_off(sides: tuple[IntArray, IntArray], over: FloatArray) -> FloatArray:
-    """How far each corner is off the mean of those that it shares a side with, m."""
-    one, two = sides
-    count = np.bincount(one, minlength=len(over))
-    total = np.bincount(one, weights=over[two], minlength=len(over))
-    return over - np.divide(total, count, out=over.copy(), where=count > 0)
+def _stand_off(faces: IntArray, over: FloatArray) -> FloatArray:
+    """How far each corner is off the mean of the others of its faces, m."""
+    count, total = np.zeros(len(over)), np.zeros(len(over))
+    for at in range(3):
+        others = over[faces[:, at - 1]] + over[faces[:, at - 2]]
+        count += np.bincount(faces[:, at], minlength=len(over))
+        total += np.bincount(faces[:, at], weights=others, minlength=len(over))
+    return over - np.divide(total, 2 * count, out=over.copy(), where=count > 0)
 
 
-def _is_worst(sides: tuple[IntArray, IntArray], off: FloatArray) -> BoolArray:
-    """Whether no neighbour stands off more: a spike makes those beside it look off too."""
-    one, two = sides
-    worst = np.zeros(len(off))
-    np.maximum.at(worst, one, off[two])
-    is_worst: BoolArray = off > worst
-    return is_worst
-
-
-def _sides(faces: IntArray, count: int) -> tuple[IntArray, IntArray]:
-    """Both ends of each side between `count` corners, from either end, each side once."""
-    one, two = faces.ravel(), np.roll(faces, -1, axis=1).ravel()
-    # as one number a side, for rows are sorted slowly
-    held = np.unique(np.minimum(one, two) * count + np.maximum(one, two))
-    low, high = np.divmod(held, count)
-    low, high = low[low != high], high[low != high]
-    return np.concatenate([low, high]), np.concatenate([high, low])
+def _find_least(faces: IntArray, over: FloatArray, count: int) -> FloatArray:
+    """How far each corner is off the nearest in level of the others of its faces, m."""
+    least = np.full(len(over), np.inf)
+    for one, two in ((0, 1), (1, 2), (2, 0)):
+        low, high = faces[:, one], faces[:, two]
+        away = np.where(np.maximum(low, high) < count, np.abs(over[high] - over[low]), np.inf)
+        np.minimum.at(least, low, away)
+        np.minimum.at(least, high, away)
+    return least
 
 
 def _in_thickenings(plan: FloatArray, slab: Slab) -> BoolArray:

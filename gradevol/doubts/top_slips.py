@@ -7,14 +7,15 @@ import shapely
 
 from gradevol.geometry.nearest import nearest_level
 from gradevol.geometry.planes import fit_plane
-from gradevol.geometry.spread import spread_about_median
+from gradevol.geometry.spread import robust_spread, spread_about_median
 from gradevol.ground.arrays import FloatArray
 from gradevol.ground.errors import InputError
-from gradevol.ground.notes import Kind, Measure, Note
+from gradevol.ground.notes import Kind, Measure, Note, escape
 from gradevol.job import Job
+from gradevol.measures.thickness import ThicknessField
 from gradevol.site.slab import Slab
 from gradevol.site.survey import Survey
-from gradevol.site.top import Between, Design, Panels, Plane, Top, build_top, parts_of
+from gradevol.site.top import Between, Design, Measured, Panels, Plane, Top, build_top, parts_of
 from gradevol.site.trench import find_underside, raised_of
 
 #: A point that is off the line through those beside it by more than this, m, and by so many times
@@ -27,6 +28,9 @@ STEEPEST = 1.0
 #: One point explains how a base is off the top where it is off by more than this, m, and by so many
 #: times the spread that is left. Common practice, no source.
 LEAST_POINT, SPREADS = 0.05, 5.0
+#: One shot of a measured top is a slip where the slab is off there by more than this, m, and by so
+#: many times what it is at any other. Common practice, no source.
+LEAST_SHOT, TIMES_NEXT = 0.012, 2.0
 #: Fewer shots on the slab tell nothing of it; more than these tell no more.
 _SHOTS, _ENOUGH = 8, 500
 #: By so much a point is raised to see where the top follows it, m.
@@ -129,6 +133,36 @@ def remark_on_top_points(survey: Survey, slab: Slab, design: Design, top: Top) -
         "look for a wrong digit there, before concrete is ordered for it."
     )
     return (Note("top-point-slip", text, (Measure(abs(off), Kind.LEVEL),)),)
+
+
+def remark_on_top_shots(design: Design, field: ThicknessField) -> tuple[Note, ...]:
+    """
+    Remark on one shot of a measured top at which alone the slab is thinner or thicker.
+
+    Returns
+    -------
+    tuple of Note
+        Code ``top-shot-off``.
+    """
+    if not isinstance(design, Measured) or len(design.points) < _SHOTS:
+        return ()
+    thickness = np.concatenate([field.corners, field.thickness[..., None]], axis=2)
+    found = nearest_level(thickness, design.points[:, :2])
+    usual = float(np.median(found))
+    off = found - usual
+    worst, next_worst = np.argsort(-np.abs(off), kind="stable")[:2]
+    limit = max(LEAST_SHOT, SPREADS * robust_spread(off), TIMES_NEXT * abs(off[next_worst]))
+    if abs(off[worst]) <= limit:
+        return ()
+    name = escape(design.names[worst]) if design.names else ""
+    text = (
+        f"At {f'shot {name}' if name else 'one shot'} of the top the slab is {{}} "
+        f"{'thicker' if off[worst] > 0 else 'thinner'} than at the others ({{}}): a wrong digit "
+        "there, or a spot of the base?"
+    )
+    measures = [Measure(float(each), Kind.THICKNESS) for each in (abs(off[worst]), usual)]
+    place = (float(design.points[worst, 0]), float(design.points[worst, 1]))
+    return (Note("top-shot-off", text, tuple(measures), places=(place,)),)
 
 
 def _raise_each(design: Design) -> Iterator[tuple[str, Design]]:

@@ -79,6 +79,8 @@ def find_cut_row(rows: Sequence[Sequence[str]], delimiter: str) -> str:
         return f"it has {len(last)} cells where the others have {min(widths)}"
     at = len(last) - 1
     ends = [row[at].strip() for row in others if at < len(row)]
+    if not last[at].strip() and len(ends) == len(others) and all(ends):
+        return "its last cell is empty where those of all others are not"
     own = count_decimals(last[at])
     kept = {count_decimals(cell) for cell in ends}
     fewest = min((count for count in kept if count is not None), default=0)

@@ -91,8 +91,10 @@ def parse_numbers(
     hand = None
     if is_level and notation and notation.name:
         hand = settle_hand(cells, unit=unit, notation=notation, is_level=is_level)
-    # float() also takes nan and 1_000
-    if decimal == "." and not (hand and hand.marked) and _PLAIN.fullmatch("\n".join(cells)):
+    # float() also takes nan and 1_000, and any number of digits
+    is_short = max(map(len, cells), default=0) <= LONGEST
+    is_plain = is_short and decimal == "." and not (hand and hand.marked)
+    if is_plain and _PLAIN.fullmatch("\n".join(cells)):
         try:
             values = np.fromiter(map(float, cells), dtype=np.float64, count=len(cells))
         except ValueError:

@@ -16,7 +16,7 @@ from gradevol.files.names import is_wanted, note_duplicates, say_held
 from gradevol.files.notation import Notation
 from gradevol.files.opened import Files
 from gradevol.files.rods import level_shots, takes_rods
-from gradevol.files.rows import fit_rows
+from gradevol.files.rows import Fitted, fit_rows
 from gradevol.files.setups import find_misclosures, note_setups
 from gradevol.files.sheet_labels import find_worked_out
 from gradevol.files.sources import Shots
@@ -26,9 +26,12 @@ from gradevol.ground.arrays import FloatArray
 from gradevol.ground.errors import InputError
 from gradevol.ground.notes import Note, escape
 from gradevol.ground.units import METRES
-from gradevol.ground.words import count_of
+from gradevol.ground.words import count_of, first_of, noun_of
 from gradevol.site.survey import Survey
 
+#: Where descriptions choose, so many shots without one, as a share of all, may have lost theirs.
+#: Common practice, no source.
+_FEW_BARE = 0.1
 #: How alike a description must be to one that is asked for, to be a slip of it.
 _NEARLY = 0.75
 
@@ -163,6 +166,8 @@ def _read_part(table: Table, shots: Shots) -> _Part:
                 path=path,
             )
         wanted = {word for word in held if is_wanted(word, shots.codes)}
+        if "" not in wanted:
+            notes += _note_bare(fitted, words)
         # a row that does not fit may have lost its description: it is not left out in silence
         kept = [at for at, word in enumerate(words) if word in wanted or at in fitted.faults]
         fitted = fitted.keep(kept)
@@ -186,6 +191,21 @@ def _read_part(table: Table, shots: Shots) -> _Part:
         ids = tuple([text or f"{name} {line}" for text, line in zip(ids, lines, strict=True)])
     readings = fitted.column("R" if is_by_rod else "Z")
     return _Part(path, points, ids, words, setups, readings, is_by_rod, held, tuple(notes))
+
+
+def _note_bare(fitted: Fitted, words: Sequence[str]) -> list[Note]:
+    """Note the few shots that have no description, where nearly all others have one."""
+    bare = [at for at, word in enumerate(words) if not word and at not in fitted.faults]
+    if not 0 < len(bare) <= max(1, _FEW_BARE * len(words)):
+        return []
+    table = fitted.table
+    lines = first_of([str(table.lines[fitted.places[at]]) for at in bare], 6)
+    text = (
+        f"{count_of(len(bare), 'shot', 'are')} left out for want of a description, which nearly "
+        f"all others have ({escape(table.path.name)}, {noun_of(len(bare), 'line')} {lines}): "
+        "describe what is on the base."
+    )
+    return [Note("code-missing", text)]
 
 
 def _check_codes(parts: Sequence[_Part], patterns: Sequence[str], key: str) -> list[Note]:

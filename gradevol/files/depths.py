@@ -47,7 +47,7 @@ def read_depths(source: Depths, files: Files) -> Survey:
         If the columns, a label, a place or a depth cannot be used.
     """
     table = files.parse(source.path, read_table)
-    letters = _find_letters(table, source)
+    letters = find_letters(table, source)
     if letters is None:
         sheet = read_sheet(
             table, source.lattice, unit=source.unit, letter="T", notation=source.notation
@@ -121,7 +121,7 @@ def name_depths(table: Table) -> str:
     return named if {"E", "N"} <= set(named) and named.count("-") <= len(named) / 2 else ""
 
 
-def _find_letters(table: Table, source: Depths) -> str | None:
+def find_letters(table: Table, source: Depths) -> str | None:
     """Letters of the columns of points; None for a field sheet."""
     stated = check_letters(source.columns, of_depths=True) if source.columns else None
     letters = stated

@@ -47,9 +47,17 @@ _BROKEN = (
     struct.error,
 )
 _SHOWN = 20
-#: Kinds of which none may be lost, and how their beginning is written in a DXF of text.
-_COUNTED = ("POINT", "3DFACE", "LINE", "LWPOLYLINE", "ARC", "CIRCLE")
-_ENTITY = re.compile(rb"^ *0[ \t]*\r?\n[ \t]*([A-Z0-9]+)[ \t]*\r?$", re.MULTILINE)
+#: Kinds of which none may be lost, each with the mark of its own that it bears since R13 (DXF
+#: reference, subclass markers; an arc bears that of a circle too); how both stand in a DXF of text.
+_COUNTED = {
+    "POINT": "AcDbPoint",
+    "3DFACE": "AcDbFace",
+    "LINE": "AcDbLine",
+    "LWPOLYLINE": "AcDbPolyline",
+    "ARC": "AcDbArc",
+    "CIRCLE": "",
+}
+_ENTITY = re.compile(rb"^ *(?:0|100)[ \t]*\r?\n[ \t]*([A-Z3]\w+)[ \t]*\r?$", re.MULTILINE)
 #: Keeps ezdxf's remarks, which are no errors, off standard error.
 _QUIET = logging.NullHandler()
 
@@ -61,20 +69,22 @@ def open_dxf(file: File) -> "Drawing":
     Raises
     ------
     InputError
-        If it is no DXF, is damaged or cut short, or two of its entities have one handle, of which
-        ezdxf keeps the later.
+        If it is no DXF, is damaged or cut short, or two of its entities run into one or have one
+        handle, of which ezdxf keeps the later.
     """
     from ezdxf.filemanagement import readfile  # noqa: PLC0415
 
     logging.getLogger("ezdxf").addHandler(_QUIET)
     with refuse_damage(file.path):
         drawing = readfile(file.path)
-    written = Counter(kind.decode() for kind in _ENTITY.findall(file.read()))
-    for kind in _COUNTED:
+    found = Counter(name.decode() for name in _ENTITY.findall(file.read()))
+    for kind, mark in _COUNTED.items():
+        written = max(found[kind], found[mark])
         read = sum(1 for entity in drawing.entitydb.values() if entity.dxftype() == kind)
-        if read < written[kind]:
+        if read < written:
             raise InputError(
-                f"it holds {written[kind]} {kind}, but {read} of them have a handle of their own",
+                f"it holds {written} {kind}, but {read} of them stand by themselves, with a handle "
+                "of their own",
                 remedy="Export it again as DXF, from the drawing program",
                 path=file.path,
             )

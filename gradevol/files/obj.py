@@ -52,6 +52,8 @@ def parse_obj(file: File) -> Polygons:
                 named = [int(word.split("/")[0]) for word in words]
                 if 0 in named or len(named) < 3:
                     raise ValueError("corners are counted from 1, and it takes three")
+                if max(map(abs, named)) > len(lines):
+                    raise ValueError("the file has no such corner")
                 corners += [index - 1 if index > 0 else len(points) + index for index in named]
                 sizes.append(len(named))
         except ValueError as error:

@@ -69,7 +69,8 @@ def parse_ply(file: File) -> Polygons:
     axes = [axis for axis in map(vertex.get, "xyz") if isinstance(axis, np.ndarray)]
     if len(axes) < 3:
         refuse("its header declares no vertex with x, y and z")
-    points: FloatArray = np.column_stack(axes).astype(float)
+    with np.errstate(invalid="ignore"):  # a nan that signals is refused as any other
+        points: FloatArray = np.column_stack(axes).astype(float) * 1.0
     named = face.get("vertex_indices", face.get("vertex_index"))
     sizes, corners = named if isinstance(named, tuple) else (np.empty(0, np.intp), np.empty(0))
     if not (np.isfinite(corners).all() and (corners == np.floor(corners)).all()):
@@ -123,6 +124,9 @@ def _read_header(
     names = {element.name for element in elements if element.properties}
     if order is None or len(names) < len(elements):
         refuse("its header declares no format, or an element twice or without properties")
+    for element in elements:
+        if len({each.name for each in element.properties}) < len(element.properties):
+            refuse(f"its header declares a property of {element.name[:60]!r} twice")
     return order, elements, end + len(last)
 
 

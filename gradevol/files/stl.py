@@ -61,10 +61,12 @@ def _parse_corners(content: bytes, path: Path) -> tuple[FloatArray, tuple[float,
 def _read_binary(content: bytes) -> tuple[FloatArray, tuple[float, float, float]]:
     """Corners, and the spacing of single precision at the largest coordinate of each axis."""
     corners = np.frombuffer(content, _FACET, offset=_HEADER)["corners"].reshape(-1, 3)
+    with np.errstate(invalid="ignore"):  # a nan that signals is refused as any other
+        exact = corners.astype(np.float64)
     largest = np.abs(corners).max(axis=0, initial=0)
     finite = np.where(np.isfinite(largest), largest, 0).astype(np.float32)
     east, north, up = np.spacing(finite).astype(float)
-    return corners.astype(np.float64), (east, north, up)
+    return exact, (east, north, up)
 
 
 def _read_text(content: bytes, path: Path) -> tuple[FloatArray, tuple[float, float, float]]:

@@ -276,23 +276,22 @@ def _check(
         record=record_job(job, files),
     )
     progress("doubts", 0.0)
-    return replace(
-        result,
-        notes=(
-            *result.notes,
-            *find_doubts(
-                job,
-                files,
-                measured,
-                epochs=epochs,
-                slab=slab,
-                design=design,
-                top=top,
-                field=field,
-                thickness=result.thickness,
-                coverage=coverage,
-                volume=concrete.volume,
-            ),
-            *find_remarks(result),
+    notes = (
+        *result.notes,
+        *find_doubts(
+            job,
+            files,
+            measured,
+            base,
+            epochs=epochs,
+            slab=slab,
+            design=design,
+            top=top,
+            field=field,
+            thickness=result.thickness,
+            coverage=coverage,
+            volume=concrete.volume,
         ),
+        *find_remarks(result),
     )
+    return replace(result, notes=tuple(dict.fromkeys(notes)))  # base and top may be of one file

@@ -47,6 +47,7 @@ def test_words_with_a_number_before_them_are_no_decimal_comma(read, row):
     [
         ("5,5.5,1.5,98.7", "has 4 cells where the others have 5"),
         ("5,5.5,1.5,98.74", "has 4 cells where the others have 5"),
+        ("5,5.5,1.5,98.74,", "its last cell is empty where those of all others are not"),
         ("5,5.5,1.5,98.74,BA", "'BA' may be the beginning of 'BASE'"),
     ],
 )

@@ -23,10 +23,12 @@ level = 100.1
 def say(tmp_path):
     """Codes and texts of the notes of a job with these elevations and descriptions."""
 
-    def check(levels, words=("BASE",), keys=""):
+    def check(levels, words=("BASE",), keys="", step=10):
         rows = ["point,n,e,z,code"]
         for k, level in enumerate(levels):
-            rows.append(f"{k},{10 * (k // 3)}.5,{10 * (k % 3)}.5,{level},{words[k % len(words)]}")
+            rows.append(
+                f"{k},{step * (k // 3)}.5,{step * (k % 3)}.5,{level},{words[k % len(words)]}"
+            )
         (tmp_path / "shots.csv").write_text("\n".join(rows) + "\n")
         (tmp_path / "job.toml").write_text(JOB.format(keys))
         notes = check_job(read_job(tmp_path / "job.toml")).notes
@@ -67,13 +69,75 @@ def test_a_shot_whose_numbers_slid_into_its_description_is_said(say):
     assert "1 shot is left out whose description is a number, 412,09" in told["code-is-number"]
 
 
-@pytest.mark.parametrize(("label", "is_said"), [("55", True), ("5.5", False)])
-def test_labels_of_a_sheet_that_do_not_go_one_way_are_said(tmp_path, label, is_said):
-    rows = "\n".join(f"{up},4.61,4.63,4.60,4.62" for up in ("0.5", label, "10.5", "15.5", "19.5"))
-    (tmp_path / "rods.csv").write_text(f"north \\ east,0.5,7,13,19.5\n{rows}\n")
-    rods = 'rods = "rods.csv"\nbenchmark = 100\nbacksight = 4'
-    job = JOB.format("").replace('shots = "shots.csv"', rods).replace("100.1", "100")
+def test_the_one_shot_without_a_description_is_said_to_be_left_out(say):
+    told = say(GOOD, ("BASE",) * 8 + ("",), 'codes = ["BASE"]')
+    assert "1 shot is left out for want of a description" in told["code-missing"]
+    assert "(shots.csv, line 10)" in told["code-missing"]
+
+
+def test_a_file_of_base_and_forms_is_spoken_of_once(say, tmp_path):
+    words = ("BASE",) * 9 + ("FORM",) * 5 + ("",)
+    levels = [*GOOD, *FORMS, "99.6"]
+    say(levels, words, 'codes = ["BASE"]\nallow_gaps = true', step=4)
+    job = (tmp_path / "job.toml").read_text()
+    job = job.replace("level = 100.1", 'shots = "shots.csv"\ncodes = ["FORM"]')
     (tmp_path / "job.toml").write_text(job)
     notes = check_job(read_job(tmp_path / "job.toml")).notes
-    said = [note.text for note in notes if note.code == "file-looks-wrong"]
-    assert any("row labels do not go one way" in text for text in said) == is_said
+    assert [note.code for note in notes].count("code-missing") == 1
+
+
+def test_shots_without_a_description_are_not_told_where_they_are_many_or_taken(say):
+    assert "code-missing" not in say(GOOD, ("BASE", "", "BASE"), 'codes = ["BASE"]')
+    assert "code-missing" not in say(GOOD, ("BASE",) * 8 + ("",))
+
+
+FORMS = ["100.1", "100.12", "100.09", "100.1", "100.11"]
+
+
+def test_a_shot_of_the_base_that_is_described_as_one_of_the_forms_is_said(say):
+    words = ("BASE",) * 4 + ("FORM",) + ("BASE",) * 4 + ("FORM",) * 5
+    told = say(GOOD + FORMS, words, 'codes = ["BASE"]\nallow_gaps = true', step=4)
+    assert "1 shot stands on the base, but is left out as FORM (4)" in told["code-of-base"]
+
+
+@pytest.mark.parametrize("word", ["FORM", "CURB"])
+def test_forms_are_not_taken_for_base_nor_what_is_described_by_itself(say, word):
+    words = ("BASE",) * 9 + ("FORM",) * 5 + (word,)
+    levels = [*GOOD, *FORMS, "100.1" if word == "FORM" else "99.58"]
+    told = say(levels, words, 'codes = ["BASE"]\nallow_gaps = true', step=4)
+    assert "code-of-base" not in told
+
+
+@pytest.mark.parametrize(("label", "is_said"), [("55", True), ("5.5", False)])
+def test_labels_of_a_sheet_that_do_not_go_one_way_are_said(tmp_path, label, is_said):
+    ups = [_UP[0], label, *_UP[2:]]
+    for what, told in {
+        "row": check_sheet(tmp_path, [f"{up},4.61,4.63,4.60,4.62" for up in ups]),
+        "column": check_sheet(tmp_path, [f"{up},4.61,4.63,4.60,4.62,4.6" for up in _UP], ups),
+    }.items():
+        said = f"{what} labels do not go one way" in told.get("file-looks-wrong", "")
+        assert said == is_said
+
+
+def test_the_few_blank_cells_of_a_sheet_are_said_by_row_and_column(tmp_path):
+    rows = [f"{up},4.61,4.63,4.60,4.62" for up in _UP]
+    assert "cells-blank" not in check_sheet(tmp_path, rows)
+    rows[1:3] = ["5.5,4.61,4.63,4.60,", "10.5,,4.63,4.60,4.62"]
+    assert check_sheet(tmp_path, rows)["cells-blank"].startswith(
+        "2 cells are blank in rods.csv (row 5.5, column 19.5; row 10.5, column 0.5)"
+    )
+    rows[3] = "15.5,,4.63,4.60,4.62"  # a slab that is no rectangle
+    assert "cells-blank" not in check_sheet(tmp_path, rows)
+
+
+_UP = ["0.5", "5.5", "10.5", "15.5", "19.5"]
+
+
+def check_sheet(folder, rows, columns=("0.5", "7", "13", "19.5")):
+    """Codes and texts of the notes of a job of a field sheet."""
+    text = "\n".join(["north \\ east," + ",".join(columns), *rows])
+    (folder / "rods.csv").write_text(f"{text}\n")
+    rods = 'rods = "rods.csv"\nbenchmark = 100\nbacksight = 4'
+    job = JOB.format("").replace('shots = "shots.csv"', rods).replace("100.1", "100")
+    (folder / "job.toml").write_text(job)
+    return {note.code: note.text for note in check_job(read_job(folder / "job.toml")).notes}

@@ -206,6 +206,17 @@ REFUSED = {
     "not a number": ("a.ply", ply_text(LONE), "corner 3 lies at 508, 812, nan"),
     "not a number, binary": ("a.ply", ply_binary(LONE), "corner 3 lies at 508, 812, nan"),
     "not a number, OBJ": ("a.obj", obj_text(LONE), "corner 3 lies at 508, 812, nan"),
+    # the last elevation is a nan that signals
+    "a signalling nan": (
+        "a.ply",
+        ply_binary().replace(np.float64(20.4).tobytes(), b"\1\0\0\0\0\0\xf0\x7f"),
+        "corner 5 lies at 504, 806, nan",
+    ),
+    "a signalling nan, single": (
+        "a.ply",
+        ply_binary(kind="float").replace(np.float32(20.4).tobytes(), b"\1\0\x80\x7f"),
+        "corner 5 lies at 504, 806, nan",
+    ),
     "off the Earth": ("a.ply", ply_binary(POINTS * 1e8), "corner 1 lies at"),
     "index past the end": ("a.ply", ply_text(faces=[[0, 1, 2], [0, 1, 5]]), "face 2 has a corner"),
     "index below nought": ("a.ply", ply_binary(faces=[[0, 1, -1]]), "face 1 has a corner"),
@@ -213,11 +224,17 @@ REFUSED = {
     "index back past, OBJ": ("a.obj", obj_text(faces=[]) + "f -6 1 2\n", "face 1 has a corner"),
     "index nought, OBJ": ("a.obj", obj_text(faces=[[-1, 0, 1]]), "counted from 1"),
     "index no whole number": ("a.ply", ply_text().replace("3 0 1 4", "3 0 1 4.5"), "whole number"),
+    "index of no file": ("a.obj", obj_text(faces=[[0, 1, 10**30]]), "the file has no such corner"),
     "two corners": ("a.ply", ply_text(faces=[[0, 1, 2], [0, 1]]), "face 2 has 2 corners"),
     "two corners, OBJ": ("a.obj", obj_text(faces=[[0, 1]]), "it takes three"),
     "hollow": ("a.ply", ply_binary(HOLLOW, [[1, 2, 3, 0]]), "face 1 is a polygon with a hollow"),
     "words": ("a.obj", obj_text().replace("v 500", "v five"), "line 3: no corner in 'v five"),
     "no format": ("a.ply", ply_text().replace("format ascii 1.0\n", ""), "no format"),
+    "a property twice": (
+        "a.ply",
+        ply_binary().replace(b"property double z\n", b"property double z\nproperty double z\n"),
+        "declares a property of 'vertex' twice",
+    ),
     "unknown type": ("a.ply", ply_text(kind="quadruple"), "'property quadruple x'"),
     "neither": ("a.csv", "solid", "it is delimited text, which surface_file does not take"),
 }

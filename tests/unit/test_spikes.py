@@ -6,6 +6,7 @@ import pytest
 from gradevol.doubts.epochs import remark_on_epochs
 from gradevol.doubts.spikes import remark_on_spikes
 from gradevol.job import read_job
+from gradevol.measures.base import MeasuredBase, build_base
 from gradevol.runs.check import check_job
 from gradevol.site.rechecks import apply_rechecks
 from gradevol.site.slab import Slab
@@ -39,10 +40,15 @@ def mesh(**off):
     return points, np.vstack([np.column_stack([a, b, d]), np.column_stack([b, c, d])])
 
 
+def look(survey, faces=None):
+    slab = Slab(EDGE, (), thickness=0.15, least_thickness=0.13)
+    top, measured = build_top(Level(20), slab), MeasuredBase(survey, faces)
+    return remark_on_spikes(measured, build_base(measured, slab, top), slab, top)
+
+
 def spikes(**off):
     points, faces = mesh(**off)
-    slab = Slab(EDGE, (), thickness=0.15, least_thickness=0.13)
-    return remark_on_spikes(Survey(points, np.zeros(3)), faces, slab, build_top(Level(20), slab))
+    return look(Survey(points, np.zeros(3)), faces)
 
 
 def test_a_surface_that_is_as_rough_everywhere_has_no_spike():
@@ -57,10 +63,34 @@ def test_a_corner_that_stands_off_all_around_it_is_named_by_its_place(corner, ri
     assert note.measures[0].value == pytest.approx(abs(rise), abs=0.02)
 
 
-def test_points_without_faces_are_left_to_the_screening_of_shots():
-    slab = Slab(EDGE, (), thickness=0.15, least_thickness=0.13)
-    top = build_top(Level(20), slab)
-    assert remark_on_spikes(Survey(mesh(c0=-20)[0], np.zeros(3)), None, slab, top) == ()
+def test_shots_are_left_to_their_own_screening():
+    points = mesh(c0=-20)[0]
+    assert look(Survey(points, np.zeros(3), ids=tuple(map(str, range(len(points)))))) == ()
+
+
+def cloud(off):
+    """Points a metre apart, some moved up: ``{(3, 4): 0.3}``, by easting and northing."""
+    plan = np.stack(np.meshgrid(np.arange(-4.0, 15), np.arange(-4.0, 13)), -1).reshape(-1, 2)
+    level = 19.85 + 0.004 * np.sin(np.arange(len(plan)) * 2.4)
+    level += [off.get((e, n), 0.0) for e, n in plan]
+    return look(Survey(np.column_stack([plan, level]), np.zeros(3)))
+
+
+def test_strays_of_a_cloud_are_counted_and_placed_however_many_they_are():
+    strays = {(2, 2): 0.13, (3, 2): -0.4, (4, 2): 0.2, (8, 6): 7.0, (0, 7): -2.0}
+    assert cloud({}) == ()
+    (note,) = cloud(strays)
+    assert note.text.startswith("5 places of the cloud stand off all places around")
+    assert set(note.places) == strays.keys()
+    assert note.measures[0].value == pytest.approx(7, abs=0.02)
+
+
+def test_what_stands_on_a_base_over_several_places_of_a_cloud_is_no_stray():
+    assert cloud({(4, 3): 0.3, (5, 3): 0.3, (6, 3): 0.29}) == ()
+
+
+def test_a_stray_off_the_slab_is_not_told():
+    assert cloud({(13, 4): 5.0, (-3, -3): -1.0}) == ()
 
 
 def test_no_thickness_many_times_the_design_goes_without_a_note(tmp_path):

@@ -96,6 +96,7 @@ def test_text_that_is_written_out_keeps_its_digits(file):
         (TEXT.replace("4 0 1", "4 0 one"), "no corner in 'vertex 4 0 one'"),
         (TEXT.replace("4 0 1", "4 0 nan"), "lies at"),
         (written()[:96] + struct.pack("<f", np.inf) + written()[100:], "lies at inf"),
+        (written()[:96] + b"\1\0\x80\x7f" + written()[100:], "lies at nan"),  # one that signals
     ],
 )
 def test_what_is_no_whole_stl_is_refused(file, content, said):

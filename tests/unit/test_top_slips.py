@@ -108,3 +108,26 @@ def test_a_base_graded_to_its_top_accuses_no_point(tmp_path):
 def test_a_top_as_steep_as_a_wall_is_refused(tmp_path, top, said):
     with pytest.raises(InputError, match=said):
         check_graded(tmp_path, top)
+
+
+@pytest.mark.parametrize(("off", "said"), [(-0.2, "2 3/8 in thinner"), (0.1, "1 1/8 in thicker")])
+def test_a_wrong_digit_in_a_shot_of_the_top_shows_in_the_base(tmp_path, off, said):
+    result = check_shot_top(tmp_path, {5: off})
+    (note,) = (note for note in result.notes if note.code == "top-shot-off")
+    assert f"At shot T5 of the top the slab is {said} than at the others" in note.say(result.units)
+
+
+def test_shots_of_a_top_that_are_off_in_several_places_accuse_none(tmp_path):
+    for off in ({}, {5: 0.1, 6: 0.08, 9: 0.1}):
+        notes = check_shot_top(tmp_path, off).notes
+        assert "top-shot-off" not in {note.code for note in notes}
+
+
+def check_shot_top(folder, off):
+    """Check a graded base under a top that was shot, some shots of it off by so much, ft."""
+    rows = [
+        f"T{at},{e},{n},{100 + e / 80 + n * 0.9 / 72 + off.get(at, 0):.3f}"
+        for at, (e, n) in enumerate((e, n) for e in (0, 8, 16) for n in (0, 3, 6, 9))
+    ]
+    (folder / "top.csv").write_text("point,easting,northing,elevation\n" + "\n".join(rows) + "\n")
+    return check_graded(folder, 'shots = "top.csv"')

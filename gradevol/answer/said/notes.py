@@ -17,8 +17,11 @@ _TOLD = {
 }
 #: Codes of what topics tell but for the remedy, or what roomier pages tell.
 _TOLD_BRIEFLY = {"interval-forms", "interval-rows", "top-flat", "top-holds-water"}
-
-
+#: Codes of what may have lost or moved a measurement: told before what is merely to be known.
+_LOST = {
+    *("cells-blank", "code-is-number", "code-missing", "code-nearly-matches", "code-of-base"),
+    *("file-cut-short", "file-looks-wrong", "surface-spike", "top-shot-off"),
+}
 #: What an order that rests on a note says of it, where `FIRST` has the note.
 _CALLS = {
     "note.thickness-far-from-design": "check bench mark, top and units first",
@@ -39,6 +42,8 @@ _END = re.compile(r"(?<=.{40}[.?]) (?=[A-Z])")
 def _weigh(code: str) -> Weight:
     if f"note.{code}" in FIRST:
         return Weight.DECIDES
+    if code in _LOST:
+        return Weight.MATTERS
     return Weight.DETAILS if code in _TOLD_BRIEFLY else Weight.TELLS
 
 

@@ -54,7 +54,8 @@ CODES: Mapping[str, Mapping[str, str]] = {
         "suspect-shots": "These shots disagree with the shots around.",
         "thickenings-overlap": "Two thickenings share part of the plan, where both are counted in "
         "full.",
-        "surface-spike": "Corners of a surface file are off all corners around them.",
+        "surface-spike": "Corners of a surface file, or places of a cloud, are off all those "
+        "around them.",
         "thickness-many-times": "The concrete is many times as thick as designed at a place where "
         "no thickening is drawn.",
         "thickness-far-from-design": "The mean thickness is half as much again as the design, or "
@@ -70,6 +71,8 @@ CODES: Mapping[str, Mapping[str, str]] = {
         "millimetre.",
         "top-point-slip": "The base follows the top but for one point that draws it: a wrong digit "
         "there?",
+        "top-shot-off": "At one shot of a measured top the slab is thicker or thinner than at all "
+        "others.",
         "top-two-lines": "The top's shots stand on two forms: a TIN of them leaves the rulings "
         "that a screed makes; `top.between` does not.",
         "two-datums": "Some shots stand far above or below all others: two bench marks or units "
@@ -82,6 +85,7 @@ CODES: Mapping[str, Mapping[str, str]] = {
     },
     "Of the files read": {
         "blocks-left-out": "Blocks of a drawing were not read.",
+        "cells-blank": "A few cells of a field sheet hold no reading.",
         "cloud-bins": "How the points of a cloud were thinned.",
         "cloud-cell": "Which cell was chosen for a cloud where the job states none, and why.",
         "cloud-columns": "A text cloud has no header, and was read as easting, northing, "
@@ -96,8 +100,12 @@ CODES: Mapping[str, Mapping[str, str]] = {
         "code-is-number": "Shots were left out whose description is a number, as where a mark "
         "between cells stands for a decimal one.",
         "code-matches-nothing": "No description matches one of the patterns asked for.",
+        "code-missing": "A few shots were left out for want of a description that nearly all "
+        "others have.",
         "code-nearly-matches": "Shots were left out whose description is nearly one that was asked "
         "for.",
+        "code-of-base": "Shots stand on the base and were left out by a description whose other "
+        "shots stand off it.",
         "control-doubtful": "Control shots that leave the others: a misread, or another bench "
         "mark; they are in the mean.",
         "control-off-cloud": "Control shots that do not stand on the cloud.",

@@ -11,7 +11,6 @@ from gradevol.doubts.written.points import Points
 from gradevol.files.opened import Files
 from gradevol.files.sheet_sources import Depths, Rods, Sheets
 from gradevol.files.sources import BaseSource, SurfaceFile
-from gradevol.files.table import read_table
 from gradevol.ground.arrays import FloatArray
 from gradevol.ground.notes import Note, escape
 from gradevol.ground.units import METRES
@@ -39,18 +38,26 @@ def remark_on_file(source: BaseSource, survey: Survey, files: Files) -> tuple[No
     Returns
     -------
     tuple of Note
-        Code ``file-looks-wrong``.
+        Codes ``file-looks-wrong``, ``cells-blank``.
     """
     found = _look_at_surface(source, files) if isinstance(source, SurfaceFile) else []
     if survey.readings:
         points = _write_points(survey, survey.reading_unit)
         found = [*check_levels(points), *check_steps(points), *check_codes(points)]
+    notes: list[Note] = []
     if sheets := _list_sheets(source):
-        found += _look_at_labels(sheets, files)
-    return tuple(
-        Note("file-looks-wrong", escape(finding.text), points=finding.points[:20])
-        for finding in found
-        if finding.code in SAID
+        # no other file needs what looks at a sheet
+        from gradevol.doubts.written.sheets import look_at_sheets  # noqa: PLC0415
+
+        labels, notes = look_at_sheets(sheets, files)
+        found += labels
+    return (
+        *notes,
+        *(
+            Note("file-looks-wrong", escape(finding.text), points=finding.points[:20])
+            for finding in found
+            if finding.code in SAID
+        ),
     )
 
 
@@ -58,15 +65,6 @@ def _list_sheets(source: BaseSource) -> tuple[Rods | Depths, ...]:
     if isinstance(source, Sheets):
         return source.parts
     return (source,) if isinstance(source, Rods | Depths) else ()
-
-
-def _look_at_labels(sheets: tuple[Rods | Depths, ...], files: Files) -> list[Finding]:
-    # no other file needs what describes a sheet
-    from gradevol.doubts.described.sheet import check_labels  # noqa: PLC0415
-    from gradevol.files.grid import find_sheet  # noqa: PLC0415
-
-    grids = [find_sheet(files.parse(sheet.path, read_table)) for sheet in sheets]
-    return [found for grid in grids if grid is not None for found in check_labels(grid)]
 
 
 def _look_at_surface(source: SurfaceFile, files: Files) -> list[Finding]:

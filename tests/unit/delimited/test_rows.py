@@ -77,6 +77,11 @@ def test_a_bad_row_is_named_by_line_and_quoted(read, row, said, codes):
     assert f"in '{row}'" in str(caught.value)
 
 
+def test_a_number_longer_than_any_is_refused(read):
+    with pytest.raises(InputError, match="is not a number: it has 404 characters"):
+        read(f"{PNEZD}\n3,12,22,100.{'3' * 400},BASE\n")
+
+
 def test_a_bad_row_says_how_many_there_are(read):
     with pytest.raises(InputError, match=r"line 5: .*; 2 rows have faults in all"):
         read(PNEZD + "5,a,1,1,BASE\n6,1,1,1,BASE\n7,1,1,b,BASE\n")
@@ -93,6 +98,14 @@ def test_more_cells_than_columns_are_not_dropped_in_silence(read):
     with pytest.raises(InputError, match="a row of 5 cells is too long for the columns PNEZ"):
         read(PNEZD, columns="PNEZ")
     assert len(read(PNEZD, columns="PNEZ-").points) == 4
+
+
+def test_a_decimal_comma_that_became_a_mark_between_cells_is_not_left_out_by_its_code(read):
+    rows = "1;10,5;20,2;100,1;BASE\n2;11,5;21,2;100,2;BASE\n3;12,5;22,2;100,3;BASE\n"
+    with pytest.raises(InputError, match="with numbers at its end, does not fit PNEZD"):
+        read(f"{rows}4;13;5;20,2;100,4;BASE\n", columns="PNEZD", codes=("BASE",))
+    described = read(f"{rows}4;13,5;20,2;100,4;BASE;2 in stone\n", codes=("BASE*",))
+    assert described.codes[-1] == "BASE; 2 in stone"
 
 
 def test_a_quote_that_is_left_open_never_swallows_shots(read):

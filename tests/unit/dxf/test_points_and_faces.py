@@ -29,7 +29,15 @@ def test_points_that_share_a_handle_are_refused_for_one_would_be_lost(file):
     handles = re.findall(r"POINT\n  5\n(\w+)\n", path.read_text())
     assert len(handles) == 4
     path.write_text(path.read_text().replace(f"\n{handles[2]}\n", f"\n{handles[1]}\n"))
-    with pytest.raises(InputError, match=r"it holds 4 POINT, but 3 of them have"):
+    with pytest.raises(InputError, match=r"it holds 4 POINT, but 3 of them stand"):
+        read_dxf_points(path, unit="ft")
+
+
+def test_points_that_run_into_one_are_refused(file):
+    path = file(lambda space: [space.add_point(corner) for corner in CORNERS], "R2010")
+    head, point, rest = path.read_text().rpartition("  0\nPOINT\n")
+    path.write_text(f"{head}{point.replace('0', '4')}{rest}")
+    with pytest.raises(InputError, match=r"it holds 4 POINT, but 3 of them stand by themselves"):
         read_dxf_points(path, unit="ft")
 
 
