@@ -164,9 +164,8 @@ def _check(
     doubted = [suspect.index for suspect in suspects]
     sure = field_without(doubted, measured, slab, top) if doubted else None
     progress("thin, high and low spots", 0.0)
-    doubt = survey.doubt
-    found, shot = find_shot(field, slab, doubt=doubt)
-    found_sure, shot_sure = find_shot(sure, slab, doubt=doubt) if sure else (found, shot)
+    found, shot = find_shot(field, slab, doubt=survey.doubt)
+    found_sure, shot_sure = find_shot(sure, slab, doubt=survey.doubt) if sure else (found, shot)
     grading = measure_grading(field, slab)
     concrete = measure_concrete(field, slab)
     refuse_unlike_weights(field, concrete, progress=partial(progress, "weighing once more"))

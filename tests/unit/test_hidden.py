@@ -264,6 +264,8 @@ def test_of_a_cloud_the_order_of_the_pieces_is_nothing_to_it():
     order = np.random.default_rng(2).permutation(len(field.area))
     other = ThicknessField(*(getattr(field, name)[order] for name in field.__slots__))
     first, again = (study_hidden(between, of, SLAB, cloud, interval) for of in (field, other))
+    assert first is not None
+    assert again is not None
     assert first.area > 1
     assert_allclose(again.area, first.area, rtol=1e-9)
     for one, two in zip(first.acceptance, again.acceptance, strict=True):
