@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from gradevol.files.geotiff_packing import DEFLATE, is_ours, unpack_grid
+from gradevol.files.geotiff_packing import DEFLATE, PACKINGS, is_ours, unpack_grid
 from gradevol.files.geotiff_place import place_grid
 from gradevol.files.geotiff_units import read_page_units
 from gradevol.files.globe import FARTHEST
@@ -93,12 +93,6 @@ def parse_geotiff(file: File) -> Polygons:
 
 def _explain(error: Exception, path: Path) -> InputError:
     said = " ".join(str(error).split())[:160]
-    if "imagecodecs" in said or isinstance(error, ImportError):
-        return InputError(
-            f"its packing needs a decoder that is not installed ({said})",
-            remedy="Export it unpacked, or packed by Deflate or LZW; or install imagecodecs",
-            path=path,
-        )
     is_other = "not a TIFF file" in said
     return InputError(
         "it is not a TIFF file" if is_other else f"it cannot be read ({said})",
@@ -109,6 +103,8 @@ def _explain(error: Exception, path: Path) -> InputError:
 
 def _choose_page(tiff: Any, path: Path) -> "TiffPage":
     """The one picture at full size; smaller copies and masks (TIFF 6.0, tag 254) are passed by."""
+    from tifffile import COMPRESSION  # noqa: PLC0415
+
     pages: list[TiffPage] = [page for page in tiff.pages if not int(page.subfiletype) & 5]
     if len(pages) != 1:
         problem, remedy = f"it holds {len(pages)} pictures, and one is wanted", "Export one"
@@ -127,6 +123,9 @@ def _choose_page(tiff: Any, path: Path) -> "TiffPage":
     elif page.imagewidth < 2 or page.imagelength < 2:
         problem = f"it has {page.imagewidth} × {page.imagelength} pixels, too few for a surface"
         remedy = "Check that this is the right file"
+    elif page.compression not in PACKINGS:
+        problem = f"it is packed by {COMPRESSION(page.compression).name}, which is not read"
+        remedy = "Export it unpacked, or packed by Deflate or LZW"
     else:
         return page
     raise InputError(problem, remedy=remedy, path=path)

@@ -23,6 +23,8 @@ if TYPE_CHECKING:
 LZW = 5  # TIFF, tag 259
 DEFLATE = (8, 32946)
 _PLAIN = 1
+#: With PackBits. Others unpack without a bound, or only with what some Pythons and libraries bring.
+PACKINGS = (_PLAIN, LZW, *DEFLATE, 32773)
 _DIFFERENCES, _FLOAT = 2, 3  # tag 317
 _CLEAR, _END, _FIRST = 256, 257, 258
 _LARGEST_CODES = 1 << 12

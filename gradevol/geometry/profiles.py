@@ -66,7 +66,7 @@ def cut_segments(
     off, step = start[line, None] - held, (end - start)[line, None]
     inside = along[..., 0] * off[..., 1] - along[..., 1] * off[..., 0]
     rate = along[..., 0] * step[..., 1] - along[..., 1] * step[..., 0]
-    with np.errstate(divide="ignore", invalid="ignore"):
+    with np.errstate(divide="ignore", invalid="ignore", over="ignore"):
         at = -inside / rate
     enter = np.where(rate > 0, at, np.where((rate == 0) & (inside < 0), np.inf, -np.inf))
     leave = np.where(rate < 0, at, np.inf)

@@ -129,7 +129,7 @@ def test_expected_remains_are_those_of_quadrature():
     left = Normal(1.4, 0.9)
     x = np.linspace(0, 12, 200_001)
     counted = np.array([remaining_by_counting(value, pours) for value in x])
-    wanted = np.trapezoid(counted * stats.norm(1.4, 0.9).pdf(x), x)
+    wanted = integrate.trapezoid(counted * stats.norm(1.4, 0.9).pdf(x), x)
     remains = Remains(fill_all(pours)[-1])
     assert_allclose(remains.expect(left), wanted, atol=1e-4)  # its jumps
     much = stats.norm(1.4, 0.9).pdf(x)[counted >= 0.2].sum() * (x[1] - x[0])
