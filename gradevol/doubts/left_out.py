@@ -20,8 +20,8 @@ from gradevol.site.survey import Survey
 _ON = 0.03
 #: A description of which so many shots, and most, stand off the base is none of the base.
 _LEAST, _MOST_ON = 3, 0.2
-#: More shots than this are not read once more.
-_ENOUGH = 5_000
+#: More shots than this are not held against their descriptions: their text is let go of.
+MOST = 5_000
 
 
 def remark_on_left_out(
@@ -35,7 +35,7 @@ def remark_on_left_out(
     tuple of Note
         Code ``code-of-base``: a shot among those of the forms that stands as low as the base.
     """
-    if not isinstance(source, Shots) or not source.codes or len(survey.ids) > _ENOUGH:
+    if not isinstance(source, Shots) or not source.codes or len(survey.ids) > MOST:
         return ()
     try:
         every = read_shots(replace(source, codes=()), files)
@@ -63,7 +63,7 @@ def remark_on_left_out(
         text = (
             f"{count_of(len(names), 'shot')} {verb_of(len(names), 'stand')} on the base, but "
             f"{verb_of(len(names), 'are')} left out as {code} ({first_of(names, 6)}), and all "
-            f"other {code} shots stand off it: is the description right?"
+            f"other {code} shots are well off it: is the description right?"
         )
         notes.append(Note("code-of-base", escape(text), points=names[:20]))
     return tuple(notes)

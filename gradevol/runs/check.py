@@ -5,6 +5,7 @@ from functools import partial
 
 from gradevol.answer.result import Result, Without
 from gradevol.answer.result_notes import find_remarks
+from gradevol.doubts import left_out
 from gradevol.doubts.control import tie_cloud
 from gradevol.doubts.deep import refuse_depths
 from gradevol.doubts.misplaced import (
@@ -145,7 +146,7 @@ def _check(
     refuse_depths(job, survey, slab)
     survey = hang_depths(survey, top.surface, slab)
     epochs = _renew(survey, job, files)
-    if survey.ids:
+    if len(survey.ids) > left_out.MOST:
         files.let_go()  # the text of many shots takes more memory than their surface
     measured = MeasuredBase(epochs.survey if epochs else survey, faces, job.base.breaklines)
     progress("surface", 0.0)

@@ -105,7 +105,7 @@ CODES: Mapping[str, Mapping[str, str]] = {
         "code-nearly-matches": "Shots were left out whose description is nearly one that was asked "
         "for.",
         "code-of-base": "Shots stand on the base and were left out by a description whose other "
-        "shots stand off it.",
+        "shots are well off it.",
         "control-doubtful": "Control shots that leave the others: a misread, or another bench "
         "mark; they are in the mean.",
         "control-off-cloud": "Control shots that do not stand on the cloud.",
