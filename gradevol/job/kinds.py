@@ -223,6 +223,9 @@ def fall(example: str, expected: str, holds: Callable[[float], bool], remedy: st
 
 # Times
 
+#: Most hours that go without a unit: 45 is of minutes.
+_BARE = 12
+
 
 def _read_hours(value: Value) -> float:
     expected, hours = "a time of 0 to 1000 h", value.given
@@ -232,6 +235,11 @@ def _read_hours(value: Value) -> float:
         hours = float(match["value"]) / divisor if match else -1.0
     if not is_number(hours) or not 0 <= hours <= 1000:
         raise value.wrong(expected, "Write a bare number of hours, '90 min' or '2 h'")
+    if hours > _BARE and not isinstance(value.given, str):
+        raise value.wrong(
+            f"a number of hours, {_BARE} at most without a unit",
+            f"Write '{hours:g} min' or '{hours:g} h'",
+        )
     return float(hours)
 
 
@@ -245,7 +253,7 @@ def _read_clock(value: Value) -> float:
     return hours
 
 
-HOURS = Kind(_read_hours, '"90 min"', "0 to 1000 h")
+HOURS = Kind(_read_hours, '"90 min"', f"0 to 1000 h, {_BARE} at most without a unit")
 CLOCK = Kind(_read_clock, '"7:00"')
 
 # Tables

@@ -62,6 +62,11 @@ def test_a_time_of_toml_is_a_start_too(read):
     assert read("[order]\nstart = 13:30:00\n").order.start == 13.5
 
 
+def test_many_hours_take_their_unit(read):
+    assert read('[order]\nnotice = "45 h"\n').order.notice == 45
+    assert read("[order]\nnotice = 12\n").order.notice == 12
+
+
 def test_work_prices_alone_ask_for_no_order_but_those_of_a_shortage_do(read):
     assert not read("[order.costs]\nconcrete = 168\nmachine = 90\nreturned = 5\n").order.is_order
     assert read("[order.costs]\nconcrete = 168\nshort = 500\n").order.is_order
@@ -79,6 +84,7 @@ def test_work_prices_alone_ask_for_no_order_but_those_of_a_shortage_do(read):
         ("truck = 0.5\nstep = 1", "order.step is 1, but order.truck is 0.5"),
         ('notice = "soon"', "order.notice is the text 'soon'"),
         ('spacing = "20 s"', "order.spacing is the text '20 s'"),
+        ("notice = 45", "it must be a number of hours, 12 at most without a unit"),
         ('start = "25:00"', "order.start is the text '25:00'"),
         ("start = 7", "order.start is the number 7"),
         ('pump = { line = "100 ft" }', "order.pump.line is given without order.pump.diameter"),
