@@ -53,4 +53,5 @@ def test_turning_shifting_and_rounding_change_no_printed_figure(stagger, seed, a
     other = figures_of(shots, angle, shift)
     assert other[0] == pytest.approx(volume, abs=VOLUME / 2)
     assert other[1:3] == pytest.approx((least, most), abs=THICKNESS / 2)
-    assert other[3] == pytest.approx(low, abs=0.5)
+    # where rows are only paced, a shot 60 mm off its row is of it or not by a millimetre
+    assert other[3] == pytest.approx(low, abs=0.5 if stagger < 0.03 else 0.1 * low)
