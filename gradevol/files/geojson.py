@@ -75,10 +75,14 @@ def parse_geojson(file: File) -> GeoJson:
     Raises
     ------
     InputError
-        If it is not JSON, or nested too deeply.
+        If it is not JSON, not UTF-8 (RFC 7946 by way of RFC 8259, 8.1) or nested too deeply.
     """
+    text = read_text(file)
+    if not text.encoding.startswith("utf"):
+        # where another encoding hides what was lost, a feature may go with it
+        raise InputError("it is not UTF-8, as GeoJSON is", remedy=_AGAIN, path=file.path)
     try:
-        document = json.loads(read_text(file).content)
+        document = json.loads(text.content)
         parts = tuple(_walk(document, {}))
     except RecursionError as error:
         raise InputError("its JSON is nested too deeply", remedy=_AGAIN, path=file.path) from error

@@ -8,7 +8,7 @@ from operator import itemgetter
 from gradevol.files.broken_rows import find_cut_row, find_decimal_comma
 from gradevol.files.notation import Notation
 from gradevol.files.table import SAMPLE, Table
-from gradevol.files.text import count_decimals, is_number_like
+from gradevol.files.text import is_number_like
 
 _DIGITS = re.compile(r"\s*[0-9]+\s*")
 
@@ -96,7 +96,7 @@ def fit_rows(
             doubtful.append(index)
         elif extra and (
             (table.delimiter != " " and any(map(is_number_like, extra)))
-            or (table.delimiter not in " ," and count_decimals(cells[-1]))
+            or (table.delimiter not in " ," and is_number_like(cells[-1]))
         ):
             faults[index] = (
                 f"a row of {len(row)} cells, with numbers at its end, does not fit {letters}"

@@ -34,8 +34,8 @@ def place_survey(survey: Survey, job: Job) -> Survey:
     """
     base = job.base
     for part, what in ((job.slab, "slab"), (job.top, "top")):
-        _refuse_absurd(part, what, job.path)
-    _refuse_absurd((survey.points, survey.origin), "the survey", job.path)
+        refuse_absurd(part, what, job.path)
+    refuse_absurd((survey.points, survey.origin), "the survey", job.path)
     shot = SHOT_SIGMA.get(survey.method)
     datum = float(np.hypot(DATUM_SIGMA.get(survey.method, 0.0), survey.datum_sigma))
     # who states what a setup shares has said all: the rod's foot is a part of it
@@ -56,14 +56,14 @@ def _lower(survey: Survey, foot_high: float | None) -> Survey:
     return replace(survey, points=survey.points - [0, 0, foot_high], foot_high=foot_high)
 
 
-def _refuse_absurd(part: object, what: str, path: Path) -> None:
-    """Refuse numbers too large to be a place or a size: they overflow, or take for ever."""
+def refuse_absurd(part: object, what: str, path: Path) -> None:
+    """Refuse a part of a job, and all it holds, with numbers too large to be a place or a size."""
     if isinstance(part, tuple):
         for item in part:
-            _refuse_absurd(item, what, path)
+            refuse_absurd(item, what, path)
     elif is_dataclass(part) and not isinstance(part, type):
         for held in fields(part):
-            _refuse_absurd(getattr(part, held.name), f"{what}.{held.name}", path)
+            refuse_absurd(getattr(part, held.name), f"{what}.{held.name}", path)
     elif isinstance(part, float | np.ndarray):
         largest = float(np.abs(part).max(initial=0.0))
         if largest > FARTHEST:
@@ -78,7 +78,7 @@ def _read_ring(ring: FloatArray | OutlineFile | CodedOutline, files: Files) -> F
     """Corners of a ring, m; refuses what no place on Earth has."""
     corners = read_ring(ring, files)
     if isinstance(ring, OutlineFile):
-        _refuse_absurd(corners, "the outline", ring.path)
+        refuse_absurd(corners, "the outline", ring.path)
     return corners
 
 
@@ -120,7 +120,7 @@ def read_control(job: Job, files: Files, origin: FloatArray) -> Survey | None:
     if control is None:
         return None
     shots = read_shots(control.shots, files)
-    _refuse_absurd(shots.points, "base.control", job.path)
+    refuse_absurd(shots.points, "base.control", job.path)
     return shots.about(origin)
 
 
@@ -137,7 +137,7 @@ def read_rechecks(job: Job, files: Files) -> Survey | None:
     if rechecks is None:
         return None
     shots = read_shots(rechecks.shots, files)
-    _refuse_absurd(shots.points, "base.rechecks", job.path)
+    refuse_absurd(shots.points, "base.rechecks", job.path)
     return _lower(shots, job.base.foot_high)
 
 
@@ -164,7 +164,7 @@ def place_slab(job: Job, files: Files, origin: FloatArray) -> Slab:
     ring, holes, notes = read_edge(design.edge, files)
     ring = replace(ring, starts=ring.starts or design.side_starts)
     if isinstance(design.edge, OutlineFile):
-        _refuse_absurd((ring.places, holes), "the outline", design.edge.path)
+        refuse_absurd((ring.places, holes), "the outline", design.edge.path)
     if design.side_names and len(design.side_names) != ring.n_sides:
         raise GeometryError(
             f"slab.sides names {len(design.side_names)} sides, but the edge has {ring.n_sides}: "
@@ -234,7 +234,7 @@ def place_top(design: TopDesign, files: Files, origin: FloatArray) -> Design:
     match design:
         case TopShots(shots):
             survey = read_shots(shots, files)
-            _refuse_absurd((survey.points, survey.origin), "the top", shots.paths[0])
+            refuse_absurd((survey.points, survey.origin), "the top", shots.paths[0])
             survey = survey.about(origin)
             points, place, notes = merge_shots(survey)
             return Measured(
@@ -254,7 +254,7 @@ def place_top(design: TopDesign, files: Files, origin: FloatArray) -> Design:
             )
         case TopFile(file):
             points, faces = read_faces(file, files)
-            _refuse_absurd(points, "the top", file.path)
+            refuse_absurd(points, "the top", file.path)
             return Faces(points - origin, faces)
         case TopPanels(panels):
             return Panels(
@@ -276,7 +276,7 @@ def _place_line(
     if not isinstance(line, Shots):
         return line - origin, (), ()
     survey = read_shots(line, files)
-    _refuse_absurd((survey.points, survey.origin), "the top", line.paths[0])
+    refuse_absurd((survey.points, survey.origin), "the top", line.paths[0])
     survey = survey.about(origin)
     step = np.hypot(*np.diff(survey.points[:, :2], axis=0).T)
     if (step <= ONE_PLACE).any():

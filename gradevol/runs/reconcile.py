@@ -21,6 +21,7 @@ from gradevol.ground.errors import GradevolError, InputError
 from gradevol.ground.progress import Progress, quiet
 from gradevol.ground.words import count_of
 from gradevol.job import Job
+from gradevol.job.placement import refuse_absurd
 from gradevol.runs.check import check_job
 from gradevol.site.survey import Survey
 
@@ -159,6 +160,7 @@ def _finish(
     if setups is not None:
         setups = Setups(setups.key, setups.known, is_stated=False, is_own=False)
     shots = read_shots(Shots((path,), job.unit, setups=setups, key="--top-shots"), files)
+    refuse_absurd(shots, "the finished top", path)
     shots = shots.about(result.survey.origin)
     _refuse_swapped(shots, result, path)
     return finish_top(
@@ -191,7 +193,9 @@ def _place_cores(ground: Ground, job: Job, files: Files, path: Path | None) -> t
     if path is None:
         return ()
     origin = ground.survey.origin
-    cores = tuple(core.about(origin) for core in read_cores(path, files, unit=job.unit))
+    read = read_cores(path, files, unit=job.unit)
+    refuse_absurd(read, "a core", path)
+    cores = tuple(core.about(origin) for core in read)
     places = shapely.points(np.array([core.place for core in cores]).reshape(-1, 2))
     away = shapely.distance(ground.outline, places)
     slab = ground.slab

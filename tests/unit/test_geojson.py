@@ -164,3 +164,10 @@ def test_a_feature_that_says_it_has_no_place_is_no_fault(tmp_path):
     features.append('{"type": "Feature", "geometry": null}')
     path.write_text(f'{{"type": "FeatureCollection", "features": [{", ".join(features)}]}}')
     assert len(read_shots(Shots((path,), "m")).points) == 3
+
+
+def test_what_is_not_utf_8_is_refused_for_it_may_hide_what_was_lost(file):
+    path = file(SURVEY)
+    path.write_bytes(path.read_bytes().replace(b'"type": "Feature"', b'"\xff\xffpe": "Feature"', 1))
+    with pytest.raises(InputError, match="it is not UTF-8, as GeoJSON is"):
+        read_geojson_points(path, unit="m")

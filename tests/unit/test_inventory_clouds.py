@@ -89,6 +89,13 @@ def test_two_datums_in_a_cloud_are_seen(tmp_path):
     assert fact(inventory, "points")["declared"] == N
 
 
+def test_a_point_at_the_end_of_all_numbers_is_described_without_a_warning(tmp_path):
+    points = points_of()
+    points[3, :2] = 1e200, -1e200
+    inventory = take_inventory(xyz(tmp_path / "a.xyz", points), unit="ft")
+    assert "density" not in [each.key for each in inventory.facts]
+
+
 def test_points_far_above_are_seen_with_their_ends(tmp_path):
     points = points_of()
     points[:20, 2] += 6

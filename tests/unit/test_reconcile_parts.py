@@ -86,6 +86,16 @@ class TestParts:
         with pytest.raises(InputError, match=r"top\.csv: 3 shots lie off the slab.*swapped"):
             account(has_top=True, top=swapped)
 
+    @pytest.mark.parametrize("far", ["4e200", "-7e9"])
+    def test_a_place_off_the_earth_is_refused(self, account, far):
+        cores = f"id,easting,northing,length_in\nC1,{far},4,6.1\n"
+        with pytest.raises(InputError, match=r"a core.* none on Earth is as large"):
+            account(cores=cores)
+        first = TOP.splitlines()[1]
+        row = ",".join([*first.split(",")[:2], far, *first.split(",")[3:]])
+        with pytest.raises(InputError, match=r"the finished top.* none on Earth is as large"):
+            account(has_top=True, top=TOP.replace(first, row))
+
     def test_a_load_over_two_parts_is_asked_about(self, account):
         with pytest.raises(InputError, match="what of it went into 'east half' can't be told"):
             account("east half", "load,volume_yd3,went_to\n1,3,west half + east half\n")

@@ -346,6 +346,12 @@ def test_the_samples_tickets_add_up():
     assert tickets.left_out == ("front_y_west_ft", "front_y_east_ft")
 
 
+def test_a_column_that_lost_its_heading_is_told_if_it_holds_anything(read):
+    tickets = read("load,volume_yd3,finished,,\n1,10,7:20,slab,\n2,8,7:40,pad,\n")
+    assert codes(tickets) == ["tickets-columns-left-out"]
+    assert tickets.left_out == ("column 4, which has none",)
+
+
 def test_a_last_row_that_was_cut_is_told(read):
     rows = "".join(f"{load},10,7:{10 * load},slab\n" for load in range(1, 6))
     assert codes(read("load,volume_yd3,finished,went_to\n" + rows)) == []

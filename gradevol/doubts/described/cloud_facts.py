@@ -38,9 +38,10 @@ def describe_spread(
 def _describe_density(tally: PointTally, unit: str | None) -> list[Fact]:
     """Tell how many points there are to a square, and how much of the rectangle they cover."""
     share = find_share(tally)
-    if share == 0:
+    wide, tall = (tally.high - tally.low)[:2].tolist()
+    area = wide * tall * share
+    if not 0 < area < float("inf"):
         return []
-    area = float(np.prod((tally.high - tally.low)[:2])) * share
     density = tally.count / area
     spacing = density**-0.5
     square = f"{unit}²" if unit else "unit²"

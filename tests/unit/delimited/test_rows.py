@@ -270,3 +270,12 @@ def test_a_row_of_means_is_no_shot(read, name):
     rows = "1,0,0,98.5\n2,0,9,98.6\n3,9,0,98.7\n"
     with pytest.raises(InputError, match=f"line 5: the row '{name}' was worked out, not shot"):
         read(f"point,northing,easting,elevation\n{rows}{name},3,3,98.6\n")
+
+
+@pytest.mark.parametrize("level", ["412;045", "412;5"])
+def test_a_number_that_slid_into_the_description_is_refused(read, level):
+    rows = "1;0,5;0,5;412,1;BASE\n2;9,5;0,5;412,2;BASE\n"
+    with pytest.raises(InputError, match=r"line 4: .*does not fit"):
+        read(
+            f"point;easting;northing;elevation;code\n{rows}3;0,5;9,5;{level};BASE\n", codes=["BASE"]
+        )
