@@ -130,6 +130,16 @@ def test_the_few_blank_cells_of_a_sheet_are_said_by_row_and_column(tmp_path):
     assert "cells-blank" not in check_sheet(tmp_path, rows)
 
 
+def test_a_row_of_a_sheet_that_ends_before_its_neighbours_is_said(tmp_path):
+    rows = [f"{up},4.61,4.63,4.60,4.62" for up in _UP]
+    rows[1] = "5.5,4.61"
+    assert check_sheet(tmp_path, rows)["cells-blank"].startswith(
+        "In rods.csv row 5.5 ends before those on either side"
+    )
+    rows[0] = "0.5,4.61"  # a slab that is no rectangle
+    assert "cells-blank" not in check_sheet(tmp_path, rows)
+
+
 _UP = ["0.5", "5.5", "10.5", "15.5", "19.5"]
 
 

@@ -10,7 +10,7 @@ from gradevol.files.opened import Files
 from gradevol.files.sheet_sources import Depths, Rods
 from gradevol.files.table import read_table
 from gradevol.ground.notes import Note, escape
-from gradevol.ground.words import count_of, first_of
+from gradevol.ground.words import count_of, first_of, noun_of, verb_of
 
 #: Of the cells of a sheet no more than this share are blank by a slip: a slab that is no rectangle
 #: leaves more. Common practice, no source.
@@ -29,7 +29,7 @@ def look_at_sheets(
             continue  # points in rows
         grid = part_sheet(table, has_setups=isinstance(sheet, Rods))
         found += check_labels(grid)
-        notes += _look_for_blanks(grid)
+        notes += _look_for_blanks(grid) or _look_for_cut_rows(grid)
     return found, notes
 
 
@@ -46,5 +46,23 @@ def _look_for_blanks(grid: Grid) -> list[Note]:
     text = (
         f"{count_of(len(blank), 'cell', 'are')} blank in {grid.table.path.name} "
         f"({first_of(blank, 3, mark='; ')}): nothing was read there. If it was shot, write it in."
+    )
+    return [Note("cells-blank", escape(text))]
+
+
+def _look_for_cut_rows(grid: Grid) -> list[Note]:
+    """Tell of rows that end before those on either side of them: no slab is shaped so."""
+    rows = grid.rows
+    cut = [
+        row[0].strip()
+        for before, row, after in zip(rows, rows[1:], rows[2:], strict=False)
+        if len(row) < min(len(before), len(after))
+    ]
+    if not cut:
+        return []
+    text = (
+        f"In {grid.table.path.name} {noun_of(len(cut), 'row')} {first_of(cut, 3)} "
+        f"{verb_of(len(cut), 'end')} before those on either side: nothing was read beyond. If it "
+        "was shot, write it in."
     )
     return [Note("cells-blank", escape(text))]
