@@ -4,7 +4,8 @@ import numpy as np
 
 from gradevol.ground.arrays import AnyArray
 
-#: A coordinate past this is none, m: 2.5 times round the Earth.
+#: No coordinate on Earth is larger, m: the way around it is 4.0e7 m, and eastings with the number
+#: of one of sixty zones in front reach 6.1e7 m.
 FARTHEST = 1e8
 #: What a site spans at most, degrees: 10 km on the ground; and what any slab does in any unit of
 #: length, which is no more than a kilometre in degrees. Ours, no source.

@@ -196,9 +196,10 @@ def find_ticket_columns(
                 raise _say_twice(table, problem)
             fronts.append(column)
         elif not column.kind:
-            holds = any(at < len(row) and row[at].strip() for row in table.rows)
-            unnamed = [f"column {at + 1}, which has none"] if holds else []
-            left_out += [column.text] if column.text else unnamed
+            if column.text:
+                left_out.append(column.text)
+            elif any(at < len(row) and row[at].strip() for row in table.rows):
+                left_out.append(f"column {at + 1}, which has none")
         elif column.kind in columns:
             if column.kind not in {"note", "load"}:
                 first = columns[column.kind].text

@@ -8,6 +8,7 @@ from functools import partial
 from inspect import signature
 from typing import NamedTuple
 
+from gradevol.files.globe import FARTHEST
 from gradevol.ground.forces import parse_force, parse_line_weight
 from gradevol.ground.lengths import parse_length
 from gradevol.ground.quantities import parse_area, parse_fall, parse_share, parse_volume
@@ -15,9 +16,6 @@ from gradevol.ground.units import METRES
 from gradevol.job.declarations import Kind, TableKeys
 from gradevol.job.table import Table, Value, is_number
 
-#: No coordinate on Earth is larger, m: the way around it is 4.0e7 m, and eastings with the number
-#: of one of sixty zones in front reach 6.1e7 m.
-FARTHEST = 1e8
 _MOST = 1e9
 _TIME = re.compile(r"(?P<value>\d+(?:\.\d+)?)\s*(?P<unit>h|hours?|min|minutes?)")
 _CLOCK = re.compile(r"(?P<hour>\d{1,2}):(?P<minute>[0-5]\d)(?::00)?")

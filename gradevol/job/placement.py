@@ -6,13 +6,13 @@ from pathlib import Path
 import numpy as np
 
 from gradevol.files import Files, read_edge, read_faces, read_ring, read_shots
+from gradevol.files.globe import FARTHEST
 from gradevol.files.sources import Cloud, CodedOutline, OutlineFile, Shots
 from gradevol.geometry.triangulation import ONE_PLACE
 from gradevol.ground.arrays import FloatArray
 from gradevol.ground.errors import GeometryError, InputError
 from gradevol.ground.notes import Kind, Measure, Note
 from gradevol.job import Job, TopDesign, TopFile, TopLines, TopPanels, TopShots
-from gradevol.job.kinds import FARTHEST
 from gradevol.job.shot_names import names_of, setups_of
 from gradevol.site.slab import Slab, Thickening, Void
 from gradevol.site.surface import merge_shots

@@ -20,15 +20,17 @@ from gradevol.doubts.finding import Finding
 from gradevol.doubts.written.points import FINE
 from gradevol.files.cells import Fault
 from gradevol.files.cloud_tally import PointTally, tally_held, tally_text
+from gradevol.files.globe import FARTHEST
 from gradevol.files.polygons import Polygons
 from gradevol.files.table import Table
 from gradevol.files.text_cloud import TextCloud
 from gradevol.files.written_shots import count_digits
 from gradevol.ground.errors import InputError
+from gradevol.ground.units import METRES
 from gradevol.ground.words import count_of
 
 #: No coordinate is as large in any unit: 100,000 km in millimetres.
-_FARTHEST = 1e11
+_FARTHEST = FARTHEST / METRES["mm"]
 _REMEDY = "A job takes them away where they rise abruptly; else cut them out."
 
 
