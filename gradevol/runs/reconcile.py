@@ -160,7 +160,7 @@ def _finish(
     if setups is not None:
         setups = Setups(setups.key, setups.known, is_stated=False, is_own=False)
     shots = read_shots(Shots((path,), job.unit, setups=setups, key="--top-shots"), files)
-    refuse_absurd(shots, "the finished top", path)
+    refuse_absurd((shots.points, shots.origin), "the finished top", path)
     shots = shots.about(result.survey.origin)
     _refuse_swapped(shots, result, path)
     return finish_top(
@@ -194,7 +194,7 @@ def _place_cores(ground: Ground, job: Job, files: Files, path: Path | None) -> t
         return ()
     origin = ground.survey.origin
     read = read_cores(path, files, unit=job.unit)
-    refuse_absurd(read, "a core", path)
+    refuse_absurd(tuple(core.place for core in read), "a core", path)
     cores = tuple(core.about(origin) for core in read)
     places = shapely.points(np.array([core.place for core in cores]).reshape(-1, 2))
     away = shapely.distance(ground.outline, places)
