@@ -3,6 +3,7 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 from statistics import NormalDist
+from typing import get_args
 
 import numpy as np
 import shapely
@@ -13,9 +14,9 @@ from gradevol.files.cores import Core
 from gradevol.geometry.nearest import nearest_level
 from gradevol.ground.arrays import FloatArray
 from gradevol.measures.thickness import ThicknessField
-from gradevol.site.slab import Slab
+from gradevol.site.slab import Slab, Surveyed
 from gradevol.site.survey import Survey
-from gradevol.site.thickening import extra_depth
+from gradevol.site.thickening import drawn_depth
 from gradevol.uncertainty.interpolation import WIDEST_SPREAD, Between
 from gradevol.uncertainty.posterior import condition_on_shots, draw_combinations
 from gradevol.uncertainty.process import Process
@@ -183,19 +184,12 @@ def _describe_base(
     between: Between,
 ) -> _Base:
     """Describe the thickness under the design top, apart from what all shots share."""
-    beams = sum((extra_depth(part, slab, places) for part in slab.thickenings), np.zeros(1))
+    beams = drawn_depth(slab, places, of=get_args(Surveyed))
     process = between.process
     if process is None or not survey.ids:
         # a cloud saw the base everywhere; a few shots say no more than the nearest of them
         local = survey.sigma**2 + between.unevenness if process else WIDEST_SPREAD**2
-        drawn = sum(
-            (
-                extra_depth(part, slab, places)
-                for part in slab.thickenings
-                if part.surveyed != "yes"
-            ),
-            np.zeros(1),
-        )
+        drawn = beams - drawn_depth(slab, places, of=["yes"])
         shown = nearest_level(np.dstack([field.corners, field.thickness]), places)
         return _Base(shown + drawn, local * np.eye(len(places)), np.zeros(len(places)))
     mean, covariance, with_whole = _condition(process, places, outline, between, survey)

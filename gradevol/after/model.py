@@ -1,7 +1,7 @@
 """A slab before it is poured: its modelled volume behind any front, and how sure that is."""
 
 import math
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from typing import TYPE_CHECKING, Self
 
 import shapely
@@ -102,8 +102,7 @@ class PourModel:
             if not shapely.covers(zone, beam[1])
             and shapely.area(shapely.intersection(zone, beam[1])) > 0
         ]
-        slab = replace(self.slab, thickenings=tuple(crossed))
-        part = measure_concrete(cut_field(self.field, zone), slab, within=zone)
+        part = measure_concrete(cut_field(self.field, zone), self.slab, within=zone, of=crossed)
         whole = sum(volume for _, _, volume in inside)
         return part.volume + whole, float(zone.area / self.zone.area)
 

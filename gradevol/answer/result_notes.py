@@ -1,5 +1,7 @@
 """Remarks: what a result must not be read without."""
 
+from dataclasses import replace
+
 import numpy as np
 import shapely
 
@@ -13,7 +15,7 @@ from gradevol.ground.notes import Kind, Measure, Note, escape
 from gradevol.ground.words import noun_of, verb_of
 from gradevol.plan.fixes.hauling import LEAST_VOLUME
 from gradevol.plan.order.parts import REST
-from gradevol.site.thickening import outline_at, volume_as_drawn
+from gradevol.site.thickening import counted_before, volume_as_drawn
 
 #: Less of the slab beyond the shots than this share goes without saying.
 SMALL_SHARE = 0.001
@@ -197,29 +199,23 @@ def _more_work(result: Result) -> list[Note]:
 
 
 def _overlapping_thickenings(result: Result) -> list[Note]:
+    """Thickenings whose volume is less than drawn, for others hold part of it."""
+    slab = result.slab
     notes = []
-    # what the shots show as it is adds nothing of its own
-    parts = [part for part in result.slab.thickenings if part.surveyed != "yes"]
-    zones = [outline_at(part, result.slab, out=part.side_slope * part.depth) for part in parts]
-    for number, zone in enumerate(zones):
-        for other in range(number):
-            shared = shapely.intersection(zone, zones[other])
-            if shared.area > 1e-4:
-                twice = min(
-                    volume_as_drawn(parts[at], result.slab, within=shared) for at in (number, other)
-                )
-                notes.append(
-                    Note(
-                        "thickenings-overlap",
-                        f"{escape(parts[other].name)} and {escape(parts[number].name)} share "
-                        "{} of the plan, where both are counted in full: up to {} twice. Join them "
-                        "into one thickening, or let one end at the other's side.",
-                        (
-                            Measure(float(shared.area), Kind.AREA),
-                            Measure(twice, Kind.VOLUME),
-                        ),
-                    )
-                )
+    for part in slab.thickenings:
+        holders = counted_before(part, slab)
+        if part.surveyed == "yes" or not holders:  # what the shots show adds nothing of its own
+            continue
+        alone = volume_as_drawn(part, replace(slab, thickenings=(part,)))
+        names = " and ".join(escape(each.name) for each in holders)
+        notes.append(
+            Note(
+                "thickenings-overlap",
+                f"{escape(part.name)} shares {{}} of concrete with {names}: it is counted once, "
+                f"and not with {escape(part.name)}.",
+                (Measure(alone - volume_as_drawn(part, slab), Kind.VOLUME),),
+            )
+        )
     return notes
 
 

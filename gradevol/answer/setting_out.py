@@ -10,7 +10,7 @@ from gradevol.answer.result import Result
 from gradevol.geometry.nearest import nearest_level
 from gradevol.ground.arrays import BoolArray, FloatArray
 from gradevol.site.surface import level_beside
-from gradevol.site.thickening import extra_depth
+from gradevol.site.thickening import drawn_depth
 
 #: Points of a lattice, where no shots have names: enough to grade by, few enough to set out.
 _MOST = 400
@@ -122,8 +122,4 @@ def _extent(result: Result) -> tuple[FloatArray, FloatArray]:
 
 def _drawn_depth(result: Result, places: FloatArray) -> FloatArray:
     """Drawn depth of thickenings whose shots are on their bottom, m; 0 elsewhere."""
-    depth = np.zeros(len(places))
-    for part in result.slab.thickenings:
-        if part.surveyed != "no":
-            depth = np.maximum(depth, extra_depth(part, result.slab, places))
-    return depth
+    return drawn_depth(result.slab, places, of=["yes", "departure"])

@@ -1,5 +1,6 @@
 """Concrete: the volume and its parts."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -7,7 +8,7 @@ import shapely
 
 from gradevol.geometry.prisms import integral, volume_above
 from gradevol.measures.thickness import ThicknessField
-from gradevol.site.slab import Slab, Void
+from gradevol.site.slab import Slab, Thickening, Void
 from gradevol.site.thickening import volume_as_drawn
 
 
@@ -50,7 +51,11 @@ class Concrete:
 
 
 def measure_concrete(
-    field: ThicknessField, slab: Slab, *, within: shapely.Geometry | None = None
+    field: ThicknessField,
+    slab: Slab,
+    *,
+    within: shapely.Geometry | None = None,
+    of: Sequence[Thickening] | None = None,
 ) -> Concrete:
     """
     Measure the concrete over a base, or over a part of it.
@@ -61,6 +66,8 @@ def measure_concrete(
     slab : Slab
     within : shapely polygon or multipolygon, optional
         The part of the slab that the field is cut to (`cut_field`), m; left out, all of it.
+    of : sequence of Thickening, optional
+        The thickenings that are counted; left out, all of the slab's.
 
     Returns
     -------
@@ -73,7 +80,7 @@ def measure_concrete(
     filled = float(above.sum())
     beams = [
         (part.name, 0.0 if part.surveyed == "yes" else volume_as_drawn(part, slab, within=within))
-        for part in slab.thickenings
+        for part in (slab.thickenings if of is None else of)
     ]
     voids = [
         (void.name, void.volume * (1.0 if within is None else _share(void, within, slab)))

@@ -1,6 +1,8 @@
 """Edge beams, grade beams and pads: their shape as drawn, and their volume."""
 
+from collections.abc import Container
 from functools import lru_cache
+from itertools import pairwise, takewhile
 
 import numpy as np
 import shapely
@@ -8,13 +10,15 @@ import shapely
 from gradevol.geometry.rings import polygon
 from gradevol.ground.arrays import FloatArray
 from gradevol.ground.errors import GeometryError
-from gradevol.site.slab import Slab, Thickening
+from gradevol.site.slab import Slab, Surveyed, Thickening
 
 #: Slices of the sloping side; Simpson's rule over them is exact while the outline of a slice
 #: changes as a mitred offset does, so only where it meets the slab's edge is there a remainder.
 _SLICES = 16
 #: A line this near to the slab's edge runs along it, m.
 _AT_EDGE = 0.02
+#: Thickenings share part of the plan from this share of one on: rounding, below it.
+_SHARED = 1e-9
 
 
 @lru_cache(maxsize=256)  # a check asks a hundred times for some thirty
@@ -81,6 +85,7 @@ def volume_as_drawn(
     ----------
     thickening : Thickening
     slab : Slab
+        What its other thickenings hold of this one already is not counted again (`slices_of`).
     within : shapely geometry, optional
         The part of the slab that is asked for; all of it where left out.
 
@@ -88,35 +93,77 @@ def volume_as_drawn(
     -------
     float
         m³. The prismoidal formula over horizontal slices of its side: exact for straight runs and
-        mitred corners.
+        mitred corners, and where upright sides meet.
 
     Raises
     ------
     GeometryError
         If it does not lie within the slab.
     """
-    slices = slices_of(thickening, slab)
-    if slices[-1][0].area <= 0:
+    if _outermost(thickening, slab).area <= 0:
         raise GeometryError(
             f"{thickening.name} does not lie within the slab, or has no width: check its place."
         )
+    slices = slices_of(thickening, slab)
     if within is not None:
         slices = [(shapely.intersection(outline, within), depth) for outline, depth in slices]
     return float(sum(outline.area * depth for outline, depth in slices))
 
 
 def slices_of(thickening: Thickening, slab: Slab) -> list[tuple[shapely.Geometry, float]]:
-    """Outlines of horizontal slices of a thickening, widest last, and the depth each stands for."""
-    run = thickening.side_slope * thickening.depth
-    if run <= 0:
-        return [(outline_at(thickening, slab, out=0.0), thickening.depth)]
-    weights = np.ones(_SLICES + 1)
-    weights[1:-1:2], weights[2:-1:2] = 4, 2
-    depths = weights * thickening.depth / (3 * _SLICES)
+    """
+    Outlines of horizontal slices of a thickening, and the depth each stands for, m.
+
+    Where thickenings of a slab share part of its plan, one hole is dug: what is shared belongs to
+    the one that the shots show, then to the one that is listed first.
+    """
+    others = counted_before(thickening, slab)
+    levels = {0.0, thickening.depth, *(min(part.depth, thickening.depth) for part in others)}
+    slices = []
+    for upper, lower in pairwise(sorted(levels)):
+        there = [part for part in others if part.depth >= lower]
+        is_upright = all(part.side_slope <= 0 for part in (thickening, *there))
+        for level, depth in _divide(upper, lower, count=1 if is_upright else _SLICES):
+            outline = _outline_below(thickening, slab, level)
+            if there:
+                held = shapely.union_all([_outline_below(part, slab, level) for part in there])
+                outline = shapely.difference(outline, held)
+            slices.append((outline, depth))
+    return slices
+
+
+def counted_before(thickening: Thickening, slab: Slab) -> list[Thickening]:
+    """Return the thickenings that share part of its plan, and that what is shared belongs to."""
+    in_turn = sorted(slab.thickenings, key=lambda part: part.surveyed != "yes")
+    before = takewhile(lambda part: part is not thickening, in_turn)
+    own = _outermost(thickening, slab)
     return [
-        (outline_at(thickening, slab, out=run * step / _SLICES), float(depth))
-        for step, depth in enumerate(depths)
+        part
+        for part in before
+        if shapely.intersection(own, _outermost(part, slab)).area > _SHARED * own.area
     ]
+
+
+def _outermost(thickening: Thickening, slab: Slab) -> shapely.Geometry:
+    """Outline of a thickening at the slab's design underside."""
+    return _outline_below(thickening, slab, 0.0)
+
+
+def _outline_below(thickening: Thickening, slab: Slab, level: float) -> shapely.Geometry:
+    """Outline of a thickening at a depth below the slab's design underside, m."""
+    return outline_at(thickening, slab, out=thickening.side_slope * (thickening.depth - level))
+
+
+def _divide(upper: float, lower: float, *, count: int) -> list[tuple[float, float]]:
+    """Depths from `upper` to `lower`, and the depth that each stands for by Simpson's rule, m."""
+    if count == 1:
+        return [(lower, lower - upper)]
+    weights = np.ones(count + 1)
+    weights[1:-1:2], weights[2:-1:2] = 4, 2
+    levels = np.linspace(upper, lower, count + 1)
+    return list(
+        zip(levels.tolist(), (weights * (lower - upper) / (3 * count)).tolist(), strict=True)
+    )
 
 
 def extra_depth(thickening: Thickening, slab: Slab, places: FloatArray) -> FloatArray:
@@ -143,10 +190,25 @@ def extra_depth(thickening: Thickening, slab: Slab, places: FloatArray) -> Float
     return thickening.depth * np.clip(1 - off / run, 0, 1)
 
 
-def shown_depth(slab: Slab, places: FloatArray) -> FloatArray:
-    """Depth of what the shots show as it is below the design underside, at (n, 2) places, m."""
+def drawn_depth(slab: Slab, places: FloatArray, *, of: Container[Surveyed]) -> FloatArray:
+    """
+    Depth of the deepest thickening at each place below the slab's design underside.
+
+    Parameters
+    ----------
+    slab : Slab
+    places : (n, 2) array of float
+        m.
+    of : container of str
+        How the shots see the thickenings that are asked for.
+
+    Returns
+    -------
+    (n,) array of float
+        As drawn, m; 0 outside them.
+    """
     depth = np.zeros(len(places))
     for part in slab.thickenings:
-        if part.surveyed == "yes":
-            depth += extra_depth(part, slab, places)
+        if part.surveyed in of:
+            depth = np.maximum(depth, extra_depth(part, slab, places))
     return depth

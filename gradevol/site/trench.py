@@ -12,7 +12,7 @@ from gradevol.geometry.triangulation import merge_places
 from gradevol.ground.arrays import BoolArray, FloatArray, IntArray
 from gradevol.site.slab import Slab
 from gradevol.site.surface import Surface, level_beside
-from gradevol.site.thickening import extra_depth, lines_of, outline_at
+from gradevol.site.thickening import drawn_depth, lines_of, outline_at
 
 #: A thickening no deeper than this may be dug so badly that its bottom stands half as high, m: 3
 #: in. Common practice, no source.
@@ -144,11 +144,7 @@ def raised_at(places: FloatArray, slab: Slab) -> FloatArray:
     (n,) array of float
         Drawn extra depth of thickenings whose shots are departures, m; 0 outside.
     """
-    raised = np.zeros(len(places))
-    for part in slab.thickenings:
-        if part.surveyed == "departure":
-            raised = np.maximum(raised, extra_depth(part, slab, places))
-    return raised
+    return drawn_depth(slab, places, of=["departure"])
 
 
 def find_underside(points: FloatArray, top: Surface, slab: Slab) -> FloatArray:

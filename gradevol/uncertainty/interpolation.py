@@ -15,7 +15,7 @@ from gradevol.measures.thickness import ThicknessField
 from gradevol.site.slab import Slab
 from gradevol.site.surface import level_beside
 from gradevol.site.survey import Survey
-from gradevol.site.thickening import shown_depth
+from gradevol.site.thickening import drawn_depth
 from gradevol.site.top import Top
 from gradevol.uncertainty.kernel import find_bearing
 from gradevol.uncertainty.mixture import Mixture
@@ -168,7 +168,7 @@ class _Places:
 
     def depart(self, top: Top, slab: Slab) -> FloatArray:
         """How the base departs from its design at each, beams that the shots show included, m."""
-        underside = self.level + shown_depth(slab, self.plan) + slab.thickness
+        underside = self.level + drawn_depth(slab, self.plan, of=["yes"]) + slab.thickness
         return underside - level_beside(top.surface, self.plan, underside)
 
 

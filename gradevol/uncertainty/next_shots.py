@@ -15,7 +15,7 @@ from gradevol.ground.notes import Note
 from gradevol.ground.units import SQUARE_FOOT
 from gradevol.site.slab import Slab
 from gradevol.site.survey import Survey
-from gradevol.site.thickening import shown_depth
+from gradevol.site.thickening import drawn_depth
 from gradevol.uncertainty.advice import (
     NO_ROOM,
     SEEN,
@@ -188,7 +188,7 @@ def plan_next_shots(
 
 def _find_limit(places: FloatArray, slab: Slab) -> FloatArray:
     """How far the base may stand above its design at places before concrete is thin there, m."""
-    return slab.thickness - slab.least_thickness + shown_depth(slab, places)
+    return slab.thickness - slab.least_thickness + drawn_depth(slab, places, of=["yes"])
 
 
 def _make_shots(

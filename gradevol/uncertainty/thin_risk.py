@@ -18,7 +18,7 @@ from gradevol.measures.acceptance import PUBLISHED, Acceptance
 from gradevol.measures.thickness import ThicknessField
 from gradevol.site.slab import Slab
 from gradevol.site.survey import Survey
-from gradevol.site.thickening import shown_depth
+from gradevol.site.thickening import drawn_depth
 from gradevol.uncertainty.interpolation import Between
 from gradevol.uncertainty.interval import Interval
 from gradevol.uncertainty.posterior import draw_combinations
@@ -179,7 +179,7 @@ def find_spare(slab: Slab, places: FloatArray) -> FloatArray:
 
 def _draw(slab: Slab, places: FloatArray, over: FloatArray | None) -> FloatArray:
     """Thickness as drawn at places, m; and what the top stands `over` its design there."""
-    drawn = slab.thickness + shown_depth(slab, places)
+    drawn = slab.thickness + drawn_depth(slab, places, of=["yes"])
     return drawn if over is None else drawn + nearest_level(over, places)
 
 

@@ -204,17 +204,18 @@ def test_shots_in_a_thickening_that_was_shot_are_as_they_should_be(check, survey
     assert "shots-in-thickening" not in codes_of(check(job, in_trench()))
 
 
-def test_thickenings_that_share_plan_are_counted_twice_and_said(check):
+def test_thickenings_that_share_plan_are_counted_once_and_said(check):
     pad = (
         '[[thickening]]\nname = "pad"\ndepth = 1\noutline = [[2, 0.2], [3, 0.2], [3, 3], [2, 3]]\n'
     )
-    note = note_of(check(JOB + BEAM + pad), "thickenings-overlap")
-    assert note.measures[0].value == pytest.approx(0.8 * SQUARE_FOOT)
-    assert note.measures[1].value == pytest.approx(0.8 * SQUARE_FOOT * 0.1524)
-    shown = pad.replace("depth = 1", "depth = 1\nsurveyed = true")
-    assert "thickenings-overlap" not in codes_of(check(JOB + BEAM + shown))
-    apart = pad.replace("0.2", "1.5")
-    assert "thickenings-overlap" not in codes_of(check(JOB + BEAM + apart))
+    apart, both = check(JOB + BEAM + pad.replace("0.2", "1.5")), check(JOB + BEAM + pad)
+    assert "thickenings-overlap" not in codes_of(apart)
+    note = note_of(both, "thickenings-overlap")
+    assert note.measures[0].value == pytest.approx(0.8 * SQUARE_FOOT * 0.1524)
+    more = both.concrete.volume - apart.concrete.volume
+    assert more == pytest.approx((1.3 * 0.3048 - 0.8 * 0.1524) * SQUARE_FOOT)
+    shown = check(JOB + BEAM + pad.replace("depth = 1", "depth = 1\nsurveyed = true"))
+    assert "beam shares {} of concrete with pad" in note_of(shown, "thickenings-overlap").text
 
 
 def test_a_name_with_braces_is_said_as_it_stands(check):

@@ -1,5 +1,7 @@
 """Thickenings as drawn: closed forms of their volume and depth."""
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 import shapely
@@ -7,7 +9,15 @@ from numpy.testing import assert_allclose
 
 from gradevol.ground.errors import GeometryError
 from gradevol.site.slab import Slab, Thickening
-from gradevol.site.thickening import extra_depth, lines_of, outline_at, volume_as_drawn
+from gradevol.site.thickening import (
+    counted_before,
+    drawn_depth,
+    extra_depth,
+    lines_of,
+    outline_at,
+    slices_of,
+    volume_as_drawn,
+)
 
 SQUARE = np.array([[0, 0], [10, 0], [10, 10], [0, 10.0]])
 SLAB = Slab(SQUARE, (), 0.15, 0.13)
@@ -106,6 +116,59 @@ def test_depth_summed_over_a_straight_run_is_its_volume():
     places = np.column_stack([np.full(2000, 5.0), north])
     total = extra_depth(part, SLAB, places).mean() * 10
     assert_allclose(total, volume_as_drawn(part, SLAB), rtol=1e-6)
+
+
+EACH = ("no", "yes", "departure")
+
+
+def holding(*parts):
+    return replace(SLAB, thickenings=parts)
+
+
+def test_beams_that_meet_at_a_corner_count_it_once():
+    south, east = (Thickening(f"Beam {side}", 0.2, 0.5, sides=(side,)) for side in (1, 2))
+    slab = holding(south, east)
+    assert_allclose(volume_as_drawn(south, slab), 10 * 0.5 * 0.2)
+    assert_allclose(volume_as_drawn(east, slab), (10 - 0.5) * 0.5 * 0.2)
+    assert counted_before(east, slab) == [south]
+    corner = shapely.box(9, 0, 10, 1)
+    assert_allclose(volume_as_drawn(east, slab, within=corner), 0.5 * 0.5 * 0.2)
+
+
+def test_what_goes_deeper_than_another_counts_below_it():
+    beam = Thickening("Beam", 0.2, 1.0, sides=(1,))
+    deep = pad([[4, 0], [6, 0], [6, 2], [4, 2]], depth=0.5)
+    for slab in (holding(beam, deep), holding(deep, beam)):
+        volume = sum(volume_as_drawn(part, slab) for part in slab.thickenings)
+        assert_allclose(volume, 10 * 0.2 + 4 * 0.5 - 2 * 0.2)
+        places = np.array([[5, 0.5], [5, 1.5], [1, 0.5], [1, 1.5]])
+        assert_allclose(drawn_depth(slab, places, of=EACH), [0.5, 0.5, 0.2, 0])
+
+
+@pytest.mark.parametrize("order", [(0, 1, 2), (2, 1, 0), (1, 2, 0)])
+def test_sloping_thickenings_that_cross_hold_what_the_deepest_does(order):
+    parts = (
+        Thickening("Beam", 0.2, 0.5, 2.0, sides=(1, 2)),
+        Thickening("Grade beam", 0.3, 0.4, 1.0, along=np.array([[-2, 1], [12, 5.0]])),
+        pad([[1, 0.3], [2.4, 0.3], [2.4, 1.9], [1, 1.9]], depth=0.25),
+    )
+    slab = holding(*(parts[at] for at in order))
+    step = (np.arange(300) + 0.5) / 30
+    places = np.stack(np.meshgrid(step, step), axis=-1).reshape(-1, 2)
+    held = drawn_depth(slab, places, of=EACH).mean() * 100
+    volume = sum(volume_as_drawn(part, slab) for part in slab.thickenings)
+    assert_allclose(volume, held, rtol=1e-3)
+    assert volume < sum(volume_as_drawn(part, SLAB) for part in slab.thickenings) - 0.1
+    sliced = [one for part in slab.thickenings for one in slices_of(part, slab)]
+    assert_allclose(sum(outline.area * depth for outline, depth in sliced), volume)
+
+
+def test_what_the_shots_show_is_held_by_that_wherever_it_is_listed():
+    drawn = Thickening("Beam", 0.2, 1.0, sides=(1,))
+    shown = replace(pad([[4, 0], [6, 0], [6, 2], [4, 2]], depth=0.15), surveyed="yes")
+    for slab in (holding(drawn, shown), holding(shown, drawn)):
+        assert_allclose(volume_as_drawn(drawn, slab), 10 * 0.2 - 2 * 0.15)
+        assert_allclose(drawn_depth(slab, np.array([[5, 0.5]]), of=["yes"]), [0.15])
 
 
 def test_outline_grows_by_the_run_of_the_side():

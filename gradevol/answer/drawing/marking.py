@@ -12,7 +12,7 @@ from gradevol.answer.result import Result
 from gradevol.ground.arrays import BoolArray, FloatArray, IntArray
 from gradevol.ground.units import METRES, Units
 from gradevol.ground.words import count_of
-from gradevol.site.thickening import extra_depth
+from gradevol.site.thickening import drawn_depth
 
 #: More shots than this on a slab, or shots nearer to one another on paper, in, are thinned.
 MOST, _APART = 300, 0.32
@@ -209,10 +209,7 @@ def _mark_lattice(step: float, result: Result, slab: DrawnSlab) -> Marking:
     row, column = np.nonzero(np.isfinite(image.thickness))
     turned = np.array([image.west, image.south]) + (np.column_stack([column, row]) + 0.5) * step
     places = turned @ turn.T
-    drawn = np.zeros(len(places))
-    for part in result.slab.thickenings:
-        if part.surveyed == "yes":  # the scan shows its bottom
-            drawn = np.maximum(drawn, extra_depth(part, result.slab, places))
+    drawn = drawn_depth(result.slab, places, of=["yes"])  # the scan shows its bottom
     departure = slab.design + drawn - image.thickness[row, column]
     nothing, grade = np.zeros(len(places), bool), find_grade(result)
     along = "north and east" if longest is None else f"along and square to side {longest}"
