@@ -160,10 +160,8 @@ def _divide(upper: float, lower: float, *, count: int) -> list[tuple[float, floa
         return [(lower, lower - upper)]
     weights = np.ones(count + 1)
     weights[1:-1:2], weights[2:-1:2] = 4, 2
-    levels = np.linspace(upper, lower, count + 1)
-    return list(
-        zip(levels.tolist(), (weights * (lower - upper) / (3 * count)).tolist(), strict=True)
-    )
+    levels, depths = np.linspace(upper, lower, count + 1), weights * (lower - upper) / (3 * count)
+    return list(zip(levels.tolist(), depths.tolist(), strict=True))
 
 
 def extra_depth(thickening: Thickening, slab: Slab, places: FloatArray) -> FloatArray:

@@ -52,8 +52,7 @@ CODES: Mapping[str, Mapping[str, str]] = {
         "survey-fits-otherwise": "The shots would cover far more of the slab with northing and "
         "easting swapped, or in the other foot.",
         "suspect-shots": "These shots disagree with the shots around.",
-        "thickenings-overlap": "Two thickenings share part of the plan, where both are counted in "
-        "full.",
+        "thickenings-overlap": "Thickenings share part of the plan: what they share counts once.",
         "surface-spike": "Corners of a surface file, or places of a cloud, are off all those "
         "around them.",
         "thickness-many-times": "The concrete is many times as thick as designed at a place where "
