@@ -122,6 +122,17 @@ def test_rechecks_that_are_all_off_by_one_step_are_said_to_be(step):
     assert note.measures[0].value == pytest.approx(abs(step), abs=0.006)
 
 
+def test_a_recheck_that_does_not_share_the_step_of_all_others_is_named():
+    def slip(inner):
+        return np.where(np.arange(len(inner)) == 2, 0.034, -0.02)
+
+    (note,) = remark_on_epochs(shot_again(slip))
+    assert len(note.points) == 1
+    assert "nearly all by about the same" in note.text
+    assert "Not so no. 17 ({} above that): a misread" in note.text
+    assert [each.value for each in note.measures] == pytest.approx([0.02, 0.054], abs=0.006)
+
+
 def test_rechecks_of_work_that_was_needed_are_no_step():
     assert remark_on_epochs(shot_again(lambda inner: 0.05 * np.sin(inner[:, 0] * 2))) == ()
     assert remark_on_epochs(shot_again(lambda inner: np.zeros(len(inner)))) == ()

@@ -125,6 +125,8 @@ CODES: Mapping[str, Mapping[str, str]] = {
         "header-followed": "A header and `base.columns` differ; the header was followed.",
         "header-not-known": "A header was not understood; `base.columns` was followed.",
         "openings-of-edge": "Holes of the polygon that draws the edge were taken as openings.",
+        "rows-commented-out": "Comments of a table read like its rows: struck out on purpose, or "
+        "by a slip?",
         "setup-misclosure": "What the closing shot of a setup observed, less what is known.",
         "setup-not-used": "No shot was taken from a setup that is listed.",
         "string-sag": "What the string that depths were measured from hangs.",
