@@ -14,6 +14,9 @@ VERDICTS = (
 FINE = VERDICTS[:2]
 #: A letter, and what a line may lose after it without a trace: the rest of its words.
 _IN_WORD = re.compile(rb"[A-Za-z][A-Za-z ]*\n")
+#: Where some lines end with a blank cell, what a line may lose from the mark before its last on.
+_IN_LAST_CELL = re.compile(rb"[\w,;\t. ][\w. ]*\n")
+_BLANK_CELL = re.compile(rb"[,;\t]\n")
 #: A text of fewer lines holds many elements a line, or says nothing of how its last was written.
 _FEW_LINES = 5
 
@@ -41,7 +44,10 @@ def is_another(raw: bytes, good: bytes, way: str) -> bool:
             is_text = lines >= _FEW_LINES and b"\0" not in good
             is_short = is_text and raw.count(b"\n") < _FEW_LINES
             is_at_end = b"\n" in good[len(raw) - 1 : len(raw) + 1]
-            is_in_word = is_text and _IN_WORD.match(good[len(raw) - 1 : len(raw) + 20])
+            lost = good[len(raw) - 1 : len(raw) + 40]
+            is_in_word = is_text and (
+                _IN_WORD.match(lost) or (_BLANK_CELL.search(good) and _IN_LAST_CELL.match(lost))
+            )
             return is_short or is_at_end or bool(is_in_word)
         case "cut_out":
             is_less = len(raw.split(b"\n\n")) > len(good.split(b"\n\n"))

@@ -46,7 +46,8 @@ def remark_on_epochs(epochs: Epochs | None) -> tuple[Note, ...]:
     text = (
         f"The later shots stand {{}} {'above' if step > 0 else 'below'} the first base, "
         f"{'nearly ' if names else ''}all by about the same: was it all cut or filled alike, "
-        "or were they taken from another instrument height or bench mark? Compare them on ground that nobody touched."
+        "or were they taken from another instrument height or bench mark? "
+        "Compare them on ground that nobody touched."
     )
     if names:
         said = [
