@@ -6,7 +6,11 @@ from gradevol.doubts.form_lines import remark_on_form_lines
 from gradevol.doubts.left_out import remark_on_left_out
 from gradevol.doubts.misplaced import remark_on_fit, remark_on_setups, remark_on_top_elsewhere
 from gradevol.doubts.sizes import remark_on_plausibility
-from gradevol.doubts.spikes import remark_on_spikes, remark_on_thickness
+from gradevol.doubts.spikes import (
+    remark_on_one_level,
+    remark_on_spikes,
+    remark_on_thickness,
+)
 from gradevol.doubts.top_slips import remark_on_top_points, remark_on_top_shots
 from gradevol.doubts.written.remarks import remark_on_file
 from gradevol.files import Files
@@ -76,6 +80,7 @@ def find_doubts(
         *remark_on_left_out(job.base.source, survey, base, slab, files),
         *remark_on_astray(measured, slab, top, unit=job.base.source.unit, volume=volume),
         *remark_on_spikes(measured, base, slab, top),
+        *remark_on_one_level(measured),
         *remark_on_thickness(thickness, slab),
         *remark_on_epochs(epochs),
         *remark_on_setups(job, first, epochs, design),

@@ -21,6 +21,9 @@ LEAST_SPIKE, SPIKE_TIMES = 0.05, 10.0
 MOST_SPIKES, SPIKE_SHARE = 3, 0.01
 #: So many are listed by their places.
 _SHOWN = 50
+#: No measured cloud has such a share of its points at one elevation, to so many decimals of a
+#: metre, where the others stand at more elevations than this. Common practice, no source.
+ONE_SHARE, _DIGITS, FEWEST_LEVELS = 0.5, 4, 10
 #: Thickness that is so many times the design is looked at, wherever it is from. Common practice, no
 #: source.
 MANY_TIMES = 4.0
@@ -125,6 +128,30 @@ def _in_thickenings(plan: FloatArray, slab: Slab) -> BoolArray:
         zone = outline_at(part, slab, out=part.side_slope * part.depth)
         inside |= shapely.intersects_xy(zone, plan[:, 0], plan[:, 1])
     return inside
+
+
+def remark_on_one_level(measured: MeasuredBase) -> tuple[Note, ...]:
+    """
+    Remark on a cloud most of whose points stand at exactly one elevation, and the others do not.
+
+    Returns
+    -------
+    tuple of Note
+        Code ``one-reading``; a surface may be drawn level, a cloud is measured.
+    """
+    points = measured.survey.points
+    if measured.survey.ids or measured.faces is not None:
+        return ()
+    levels, counts = np.unique(np.round(points[:, 2], _DIGITS), return_counts=True)
+    most, count = int(np.argmax(counts)), int(counts.max())
+    if len(levels) <= FEWEST_LEVELS or count < ONE_SHARE * len(points):
+        return ()
+    text = (
+        f"{count:,} of {len(points):,} points of the cloud stand at exactly {{}}, all others at "
+        f"{len(levels) - 1:,} elevations: was part of it lost, or filled in?"
+    )
+    level = float(levels[most] + measured.survey.origin[2])
+    return (Note("one-reading", text, (Measure(level, Kind.LEVEL),)),)
 
 
 def remark_on_thickness(thickness: Moments, slab: Slab) -> tuple[Note, ...]:

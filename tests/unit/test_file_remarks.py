@@ -119,6 +119,21 @@ def test_labels_of_a_sheet_that_do_not_go_one_way_are_said(tmp_path, label, is_s
         assert said == is_said
 
 
+@pytest.mark.parametrize(
+    ("ups", "is_said"),
+    [
+        ("2.5 8 14 20 26 31 35.5", False),
+        ("2.5 8 16 20 26 31 35.5", True),
+        ("0.5 1 5 9 13 17 19.5", False),  # beside the forms a line is nearer
+        ("0.5 5 7 12 13 17 19.5", False),  # as it suited
+    ],
+)
+def test_one_label_of_a_sheet_that_leaves_an_even_spacing_is_said(tmp_path, ups, is_said):
+    told = check_sheet(tmp_path, [f"{up},4.61,4.63,4.60,4.62" for up in ups.split()])
+    said = "The row labelled 16 is not midway between 8 and 20" in told.get("file-looks-wrong", "")
+    assert said == ("label" in told.get("file-looks-wrong", "")) == is_said
+
+
 def test_the_few_blank_cells_of_a_sheet_are_said_by_row_and_column(tmp_path):
     rows = [f"{up},4.61,4.63,4.60,4.62" for up in _UP]
     assert "cells-blank" not in check_sheet(tmp_path, rows)

@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 
 from gradevol.doubts.epochs import remark_on_epochs
-from gradevol.doubts.spikes import remark_on_spikes
+from gradevol.doubts.spikes import remark_on_one_level, remark_on_spikes
 from gradevol.job import read_job
 from gradevol.measures.base import MeasuredBase, build_base
 from gradevol.runs.check import check_job
@@ -87,6 +87,21 @@ def test_strays_of_a_cloud_are_counted_and_placed_however_many_they_are():
 
 def test_what_stands_on_a_base_over_several_places_of_a_cloud_is_no_stray():
     assert cloud({(4, 3): 0.3, (5, 3): 0.3, (6, 3): 0.29}) == ()
+
+
+def count_at_one_level(share):
+    """Notes on a cloud of which a share stands at one elevation."""
+    level = 19.85 + 0.02 * np.sin(np.arange(400.0) * 2.4)
+    level[: int(share * 400)] = 19.9
+    plan = np.stack(np.meshgrid(np.arange(20.0), np.arange(20.0)), -1).reshape(-1, 2)
+    return remark_on_one_level(MeasuredBase(Survey(np.column_stack([plan, level]), np.zeros(3))))
+
+
+def test_a_cloud_most_of_which_stands_at_one_elevation_is_told():
+    (note,) = count_at_one_level(0.6)
+    assert note.text.startswith("240 of 400 points of the cloud stand at exactly {}, all others at")
+    assert note.measures[0].value == pytest.approx(19.9)
+    assert count_at_one_level(0.4) == count_at_one_level(1.0) == ()
 
 
 def test_a_stray_off_the_slab_is_not_told():

@@ -31,7 +31,8 @@ CODES: Mapping[str, Mapping[str, str]] = {
         "interval-rows": "The shots stand in rows: what runs along them, as ruts do, shows in no "
         "shot, and the interval counts what is usual for it.",
         "no-trench-shots": "No shot lies in a thickening that the job says was shot.",
-        "one-reading": "Many shots have exactly one reading, far more than have any other.",
+        "one-reading": "Many shots have exactly one reading, far more than have any other; or most "
+        "points of a cloud one elevation.",
         "order-without-allowance": "The order holds nothing for waste, settlement or short yield: "
         "the job gives none.",
         "order-without-margin": "The order holds no margin for the survey: how unsure that leaves "
