@@ -101,7 +101,7 @@ def check(folder: Path, is_quick: bool) -> Told:
 
 #: Notes of good files too that tell by how much, or shot by shot.
 _BY_HOW_MUCH = {
-    *("beyond-survey", "control-residuals", "epochs-step", "rechecks-applied"),
+    *("beyond-survey", "codes-left-out", "control-residuals", "epochs-step", "rechecks-applied"),
     "ticket-returned-by-note",
 }
 

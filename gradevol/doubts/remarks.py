@@ -1,6 +1,7 @@
 """Doubts that are told beside an answer, in the order in which they are told."""
 
 from gradevol.doubts.astray import remark_on_astray
+from gradevol.doubts.control_apart import remark_on_control
 from gradevol.doubts.epochs import remark_on_epochs
 from gradevol.doubts.form_lines import remark_on_form_lines
 from gradevol.doubts.left_out import remark_on_left_out
@@ -82,6 +83,7 @@ def find_doubts(
         *remark_on_spikes(measured, base, slab, top),
         *remark_on_one_level(measured),
         *remark_on_thickness(thickness, slab),
+        *remark_on_control(survey, slab, volume),
         *remark_on_epochs(epochs),
         *remark_on_setups(job, first, epochs, design),
         *remark_on_top_elsewhere(slab, design),

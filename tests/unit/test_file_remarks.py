@@ -64,6 +64,13 @@ def test_a_shot_left_out_for_a_slip_in_its_description_is_said(say):
     assert '1 shot is left out: BAS"E is nearly BASE' in told["code-nearly-matches"]
 
 
+def test_shots_that_descriptions_leave_out_of_the_base_are_counted(say):
+    words = ("BASE",) * 7 + ("CURB", "FORM")
+    told = say(GOOD, words, 'codes = ["BASE"]')["codes-left-out"]
+    assert told.startswith("Of 9 shots 2 are left out of the base by their descriptions: CURB (1),")
+    assert "codes-left-out" not in say(GOOD, words, 'codes = ["*"]')
+
+
 def test_a_shot_whose_numbers_slid_into_its_description_is_said(say):
     told = say(GOOD, ("BASE",) * 8 + ('"412,09"',), 'codes = ["BASE"]')
     assert "1 shot is left out whose description is a number, 412,09" in told["code-is-number"]

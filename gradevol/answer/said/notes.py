@@ -16,7 +16,9 @@ _TOLD = {
     "suspect-shots",
 }
 #: Codes of what topics tell but for the remedy, or what roomier pages tell.
-_TOLD_BRIEFLY = {"interval-forms", "interval-rows", "top-flat", "top-holds-water"}
+_TOLD_BRIEFLY = {
+    *("codes-left-out", "interval-forms", "interval-rows", "top-flat", "top-holds-water"),
+}
 #: Codes of what may have lost or moved a measurement: told before what is merely to be known.
 _LOST = {
     *("cells-blank", "code-is-number", "code-missing", "code-nearly-matches", "code-of-base"),

@@ -107,8 +107,11 @@ CODES: Mapping[str, Mapping[str, str]] = {
         "for.",
         "code-of-base": "Shots stand on the base and were left out by a description whose other "
         "shots are well off it.",
+        "codes-left-out": "How many shots each description leaves out of the base.",
         "control-doubtful": "Control shots that leave the others: a misread, or another bench "
         "mark; they are in the mean.",
+        "control-hangs-on-one": "One control shot leaves the others, and what the volume would be "
+        "without it is more than 1 % off.",
         "control-off-cloud": "Control shots that do not stand on the cloud.",
         "control-residuals": "Control less cloud at each shot, after their mean.",
         "control-shift": "How far the cloud is off control, whether that was applied, and "
