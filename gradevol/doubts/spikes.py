@@ -17,6 +17,8 @@ from gradevol.site.top import Top
 #: A corner that is off each of its neighbours by more than this, m, and by so many times what all
 #: are spread about the mean of theirs, is a spike. Common practice, no source.
 LEAST_SPIKE, SPIKE_TIMES = 0.05, 10.0
+#: Of a cloud only places within so many usual distances are around one. Common practice, no source.
+NEAR_TIMES = 3.0
 #: More of them than this, and this share of all, are how the surface is made.
 MOST_SPIKES, SPIKE_SHARE = 3, 0.01
 #: So many are listed by their places.
@@ -65,7 +67,9 @@ def remark_on_spikes(
     is_spike = np.abs(off) > limit / 2
     is_spike[count:] = False  # places that were made between four of a cloud
     beside = faces[is_spike[faces].any(axis=1)]
-    least = _find_least(beside, over, count)
+    # across a gap a place of a cloud says nothing of another: two strays would vouch for each other
+    reach = NEAR_TIMES * _find_side(faces, points) if is_cloud else np.inf
+    least = _find_least(beside, over, count, points, reach)
     is_spike &= least > limit
     is_on = shapely.intersects(slab.outline, shapely.polygons(points[beside, :2]))
     spikes = np.unique(beside[is_on])
@@ -111,15 +115,24 @@ def _stand_off(faces: IntArray, over: FloatArray) -> FloatArray:
     return over - np.divide(total, 2 * count, out=over.copy(), where=count > 0)
 
 
-def _find_least(faces: IntArray, over: FloatArray, count: int) -> FloatArray:
-    """How far each corner is off the nearest in level of the others of its faces, m."""
-    least = np.full(len(over), np.inf)
+def _find_side(faces: IntArray, points: FloatArray) -> float:
+    """Length of a usual side of faces in plan, m."""
+    return float(np.median(np.hypot(*(points[faces[:, 0], :2] - points[faces[:, 1], :2]).T)))
+
+
+def _find_least(
+    faces: IntArray, over: FloatArray, count: int, points: FloatArray, reach: float
+) -> FloatArray:
+    """How far each corner is off the nearest in level of those near it, m; of all, if none is."""
+    near, least = np.full((2, len(over)), np.inf)
     for one, two in ((0, 1), (1, 2), (2, 0)):
         low, high = faces[:, one], faces[:, two]
         away = np.where(np.maximum(low, high) < count, np.abs(over[high] - over[low]), np.inf)
-        np.minimum.at(least, low, away)
-        np.minimum.at(least, high, away)
-    return least
+        is_near = np.hypot(*(points[high, :2] - points[low, :2]).T) <= reach
+        for ends in (low, high):
+            np.minimum.at(least, ends, away)
+            np.minimum.at(near, ends[is_near], away[is_near])
+    return np.where(np.isfinite(near), near, least)
 
 
 def _in_thickenings(plan: FloatArray, slab: Slab) -> BoolArray:

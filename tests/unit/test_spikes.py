@@ -89,6 +89,19 @@ def test_what_stands_on_a_base_over_several_places_of_a_cloud_is_no_stray():
     assert cloud({(4, 3): 0.3, (5, 3): 0.3, (6, 3): 0.29}) == ()
 
 
+def test_strays_that_vouch_for_each_other_across_a_gap_are_told():
+    plan = np.stack(np.meshgrid(np.arange(0, 10.5, 0.5), np.arange(18) / 2), -1).reshape(-1, 2)
+    plan[:, 1] -= 0.25
+    level = 19.85 + 0.004 * np.sin(np.arange(len(plan)) * 2.4)
+    # of a row along the slab's side one point fell as low as some that went beyond the corner
+    lost = (plan[:, 1] < 0) & (plan[:, 0] > 2)
+    row = np.flatnonzero(lost)
+    level[row], plan[row[1:]] = 19.0, (-2.0, -0.75)
+    (note,) = look(Survey(np.column_stack([plan, level]), np.zeros(3)))
+    assert (2.5, -0.25) in note.places
+    assert note.measures[0].value == pytest.approx(0.85, abs=0.02)
+
+
 def count_at_one_level(share):
     """Notes on a cloud of which a share stands at one elevation."""
     level = 19.85 + 0.02 * np.sin(np.arange(400.0) * 2.4)
