@@ -4,6 +4,7 @@ from gradevol.doubts.astray import remark_on_astray
 from gradevol.doubts.control_apart import remark_on_control
 from gradevol.doubts.epochs import remark_on_epochs
 from gradevol.doubts.form_lines import remark_on_form_lines
+from gradevol.doubts.grid_rows import remark_on_rows
 from gradevol.doubts.left_out import remark_on_left_out
 from gradevol.doubts.misplaced import remark_on_fit, remark_on_setups, remark_on_top_elsewhere
 from gradevol.doubts.sizes import remark_on_plausibility
@@ -82,6 +83,7 @@ def find_doubts(
         *remark_on_astray(measured, slab, top, unit=job.base.source.unit, volume=volume),
         *remark_on_spikes(measured, base, slab, top),
         *remark_on_one_level(measured),
+        *remark_on_rows(job.base.source, measured, slab, files),
         *remark_on_thickness(thickness, slab),
         *remark_on_control(survey, slab, volume),
         *remark_on_epochs(epochs),

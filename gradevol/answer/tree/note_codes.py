@@ -21,6 +21,7 @@ CODES: Mapping[str, Mapping[str, str]] = {
         "fix-list-cut": "More places are beyond their limits than the fix list holds.",
         "foot-high": "The base was taken lower than it was shot: the rod's foot stands above its "
         "mean.",
+        "grid-rows-jump": "Rows of a grid leave those on either side from one pixel on.",
         "inches-for-tenths": "The readings' decimals never pass .11: they read like feet and "
         "inches.",
         "interval-few-shots": "Few shots: the interval was widened.",
@@ -87,6 +88,7 @@ CODES: Mapping[str, Mapping[str, str]] = {
     "Of the files read": {
         "blocks-left-out": "Blocks of a drawing were not read.",
         "cells-blank": "A few cells of a field sheet hold no reading.",
+        "cloud-beyond-box": "Points of a cloud lie beyond the box that its header declares.",
         "cloud-bins": "How the points of a cloud were thinned.",
         "cloud-cell": "Which cell was chosen for a cloud where the job states none, and why.",
         "cloud-columns": "A text cloud has no header, and was read as easting, northing, "
