@@ -24,7 +24,8 @@ MOST_SPIKES, SPIKE_SHARE = 3, 0.01
 #: So many are listed by their places.
 _SHOWN = 50
 #: No measured cloud has such a share of its points at one elevation, to so many decimals of a
-#: metre, where the others stand at more elevations than this. Common practice, no source.
+#: metre, where it is all of more points than this, or the others stand at more elevations. Common
+#: practice, no source.
 ONE_SHARE, _DIGITS, FEWEST_LEVELS = 0.5, 4, 10
 #: Thickness that is so many times the design is looked at, wherever it is from. Common practice, no
 #: source.
@@ -145,7 +146,7 @@ def _in_thickenings(plan: FloatArray, slab: Slab) -> BoolArray:
 
 def remark_on_one_level(measured: MeasuredBase) -> tuple[Note, ...]:
     """
-    Remark on a cloud most of whose points stand at exactly one elevation, and the others do not.
+    Remark on a cloud whose points stand at exactly one elevation, all or most of them.
 
     Returns
     -------
@@ -157,11 +158,13 @@ def remark_on_one_level(measured: MeasuredBase) -> tuple[Note, ...]:
         return ()
     levels, counts = np.unique(np.round(points[:, 2], _DIGITS), return_counts=True)
     most, count = int(np.argmax(counts)), int(counts.max())
-    if len(levels) <= FEWEST_LEVELS or count < ONE_SHARE * len(points):
+    is_few = len(points) <= FEWEST_LEVELS or 1 < len(levels) <= FEWEST_LEVELS
+    if is_few or count < ONE_SHARE * len(points):
         return ()
+    others = f", all others at {len(levels) - 1:,} elevations" if len(levels) > 1 else ""
     text = (
-        f"{count:,} of {len(points):,} points of the cloud stand at exactly {{}}, all others at "
-        f"{len(levels) - 1:,} elevations: was part of it lost, or filled in?"
+        f"{count:,} of {len(points):,} points of the cloud stand at exactly {{}}{others}: was "
+        "part of it lost, or filled in?"
     )
     level = float(levels[most] + measured.survey.origin[2])
     return (Note("one-reading", text, (Measure(level, Kind.LEVEL),)),)

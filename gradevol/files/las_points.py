@@ -9,6 +9,7 @@ import numpy as np
 
 from gradevol.files.cloud_chunks import Bounds, Chunk, check_degrees, meets, sift
 from gradevol.files.copc import find_nodes
+from gradevol.files.globe import FARTHEST
 from gradevol.files.las_header import LasHeader, read_las_header
 from gradevol.files.las_runs import (
     Run,
@@ -72,9 +73,9 @@ class LasCloud:
         low, high = np.array([self.header.low, self.header.high]) * self.metres
         step = np.abs(self.header.scale) * self.metres
         # some programs write the box in single precision
-        fine = np.spacing(np.maximum(np.abs(low), np.abs(high)).astype(np.float32))
+        fine = np.finfo(np.float32).eps * np.maximum(np.abs(low), np.abs(high))
         beyond = np.maximum(low - ends[0], ends[1] - high)
-        beyond = beyond[beyond > np.maximum(_STEPS * step, fine)]
+        beyond = beyond[(beyond > np.maximum(_STEPS * step, fine)) & (beyond < FARTHEST)]
         if len(beyond) == 0:
             return []
         text = (

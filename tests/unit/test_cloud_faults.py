@@ -53,6 +53,11 @@ def test_points_beyond_the_box_of_their_header_are_told(tmp_path, off):
         assert told[0].measures[0].value == pytest.approx(0.003, abs=1e-6)
 
 
+def test_a_box_that_is_off_the_earth_is_passed_over(tmp_path):
+    path = patch(write(tmp_path / "a.las"), 211, "<dd", -1e300, 1e300)
+    assert "cloud-beyond-box" not in [note.code for note in read(path).notes]
+
+
 def test_a_legacy_count_of_nought_is_allowed_in_1_4(tmp_path):
     path = patch(write(tmp_path / "a.las"), 107, "<I", 0)
     assert len(read(path).points) == N
