@@ -2,6 +2,10 @@
 
 import re
 
+import numpy as np
+from rasterio.errors import RasterioError  # type: ignore[import-untyped]
+from rasterio.io import MemoryFile  # type: ignore[import-untyped]
+
 from docs.studies.fuzz_cases import Case
 from docs.studies.fuzz_roads import Told
 
@@ -14,8 +18,13 @@ VERDICTS = (
 FINE = VERDICTS[:2]
 #: A letter, and what a line may lose after it without a trace: the rest of its words.
 _IN_WORD = re.compile(rb"[A-Za-z][A-Za-z ]*\n")
+#: Where some lines end with a blank cell, what a line may lose from the mark before its last on.
+_IN_LAST_CELL = re.compile(rb"[\w,;\t. ][\w. ]*\n")
+_BLANK_CELL = re.compile(rb"[,;\t]\n")
 #: A text of fewer lines holds many elements a line, or says nothing of how its last was written.
 _FEW_LINES = 5
+#: What a grid begins with, and how far a pixel may be off, m: no more than bases are uneven.
+_TIFF, _EVEN = b"II*\0", 0.05
 
 
 def weigh(told: Told, good: Told, case: Case) -> tuple[str, str]:
@@ -32,7 +41,9 @@ def weigh(told: Told, good: Told, case: Case) -> tuple[str, str]:
 
 
 def is_another(raw: bytes, good: bytes, way: str) -> bool:
-    """Whether whole lines, or elements of a text of few lines, are gone: nothing tells of them."""
+    """Whether nothing tells of it: whole lines are gone, or another reader sees a grid as even."""
+    if good.startswith(_TIFF):
+        return _is_as_even(raw, good)
     lines = good.count(b"\n")
     match way:
         case "drop_line":
@@ -41,12 +52,26 @@ def is_another(raw: bytes, good: bytes, way: str) -> bool:
             is_text = lines >= _FEW_LINES and b"\0" not in good
             is_short = is_text and raw.count(b"\n") < _FEW_LINES
             is_at_end = b"\n" in good[len(raw) - 1 : len(raw) + 1]
-            is_in_word = is_text and _IN_WORD.match(good[len(raw) - 1 : len(raw) + 20])
+            lost = good[len(raw) - 1 : len(raw) + 40]
+            is_in_word = is_text and (
+                _IN_WORD.match(lost) or (_BLANK_CELL.search(good) and _IN_LAST_CELL.match(lost))
+            )
             return is_short or is_at_end or bool(is_in_word)
         case "cut_out":
             is_less = len(raw.split(b"\n\n")) > len(good.split(b"\n\n"))
             return is_less or lines > raw.count(b"\n") or lines < _FEW_LINES
     return lines > raw.count(b"\n")
+
+
+def _is_as_even(raw: bytes, good: bytes) -> bool:
+    """Whether another reader, too, reads a grid of which no pixel is far off the good one's."""
+    try:
+        with MemoryFile(raw) as file, file.open() as grid, MemoryFile(good) as other:
+            was = other.open()
+            is_placed = grid.transform == was.transform and grid.shape == was.shape
+            return is_placed and bool(np.abs(grid.read(1) - was.read(1)).max() < _EVEN)
+    except RasterioError:
+        return False
 
 
 def weigh_words(text: str) -> tuple[str, str]:

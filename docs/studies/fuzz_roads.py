@@ -100,7 +100,10 @@ def check(folder: Path, is_quick: bool) -> Told:
 
 
 #: Notes of good files too that tell by how much, or shot by shot.
-_BY_HOW_MUCH = {"beyond-survey", "control-residuals", "rechecks-applied"}
+_BY_HOW_MUCH = {
+    *("beyond-survey", "codes-left-out", "control-residuals", "epochs-step", "rechecks-applied"),
+    "ticket-returned-by-note",
+}
 
 
 def _say(notes: Iterable[Mapping[str, Any]]) -> frozenset[str]:

@@ -4,11 +4,11 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from gradevol.geometry.spread import robust_spread
+from gradevol.doubts.control_apart import find_alone, note_doubtful
 from gradevol.ground.arrays import BoolArray, FloatArray
 from gradevol.ground.errors import InputError
 from gradevol.ground.notes import Kind, Measure, Note, escape
-from gradevol.ground.words import count_of, verb_of
+from gradevol.ground.words import count_of
 from gradevol.site.survey import Shift, Survey
 
 #: Radii about a control shot, m: the first that holds enough points of the cloud is taken. A plane
@@ -18,11 +18,6 @@ FEWEST = 6
 #: Most of the radius by which the middle of those points may lie off the shot: farther, the shot
 #: stands at the cloud's rim or beyond it.
 _OFF_CENTRE = 0.3
-#: A control shot is doubtful where it leaves the middle of at least so many by this many robust
-#: standard deviations, and by this, m. Common practice, no source.
-_ENOUGH = 4
-_LIMIT = 4.5
-_NO_NOISE = 0.03
 #: About a mark's top, which may be as narrow as a form, 38 mm: radii, m. The layer whose mean is
 #: its level is as thick as this, m, or so many times the scatter. So many points make one, and no
 #: more than this share may stand above it. Farther off the others than the last, m, another thing
@@ -211,7 +206,7 @@ def tie_cloud(survey: Survey, control: Survey, *, apply: bool, keep_sigma: bool)
         stated |= {"datum_sigma"}  # by the job's control
     is_on_tops = survey.about_marks is not None
     told = _describe(tie, control, apply=apply, datum=datum, is_on_tops=is_on_tops)
-    notes = (*_doubt(tie, control), *survey.notes, *told)
+    notes = (*note_doubtful(tie.difference, control), *survey.notes, *told)
     points = survey.points + np.array([0.0, 0.0, tie.shift]) if apply else survey.points
     return replace(
         survey,
@@ -219,27 +214,8 @@ def tie_cloud(survey: Survey, control: Survey, *, apply: bool, keep_sigma: bool)
         datum_sigma=datum,
         stated=stated,
         notes=notes,
-        shift=Shift(tie.shift, apply),
+        shift=Shift(tie.shift, apply, find_alone(tie.difference, control)),
     )
-
-
-def _doubt(tie: Tie, control: Survey) -> list[Note]:
-    """Note the few shots that leave the others: a mean with them in it is no shift of the cloud."""
-    on = np.flatnonzero(tie.is_on)
-    left = tie.difference[on] - np.median(tie.difference[on])
-    far = np.abs(left) > max(_LIMIT * robust_spread(left), _NO_NOISE)
-    if len(on) < _ENOUGH or not far.any():
-        return []
-    names = [control.name(int(index)) for index in on[far]]
-    said = ", ".join(f"{escape(name)} by {{}}" for name in names)
-    text = (
-        f"Of {len(on)} control shots {len(names)} {verb_of(len(names), 'disagree')} with the "
-        f"others: {said}. Look for a misread or another bench mark before you rely on the scan's "
-        "shift: they are in its average."
-    )
-    places = tuple((float(e), float(n)) for e, n in control.points[on[far], :2])
-    measures = tuple(Measure(float(value), Kind.LEVEL) for value in left[far])
-    return [Note("control-doubtful", text, measures, points=tuple(names), places=places)]
 
 
 def _describe(

@@ -5,13 +5,16 @@ import numpy as np
 from gradevol.geometry.nearest import nearest_level
 from gradevol.geometry.spread import robust_spread
 from gradevol.ground.errors import GeometryError
-from gradevol.ground.notes import Kind, Measure, Note
+from gradevol.ground.notes import Kind, Measure, Note, escape
+from gradevol.ground.words import list_of
 from gradevol.site.rechecks import Epochs
 from gradevol.site.surface import build_surface, merge_shots
 
 #: Later shots that are off the first base by more than this, m, and by so many times what they
 #: differ in, are off by one step. Common practice, no source.
 LEAST_STEP, STEP_TIMES = 0.01, 3.0
+#: One that is off their step by so many times that does not share it. Common practice, no source.
+APART_TIMES = 4.5
 #: Fewer later shots say nothing.
 LEAST_SHOTS = 4
 
@@ -23,7 +26,7 @@ def remark_on_epochs(epochs: Epochs | None) -> tuple[Note, ...]:
     Returns
     -------
     tuple of Note
-        Code ``epochs-step``.
+        Code ``epochs-step``, with the few that do not share the step.
     """
     if epochs is None or len(epochs.later) < LEAST_SHOTS:
         return ()
@@ -37,9 +40,20 @@ def remark_on_epochs(epochs: Epochs | None) -> tuple[Note, ...]:
     spread = robust_spread(off - step)
     if abs(step) < max(LEAST_STEP, STEP_TIMES * max(spread, epochs.survey.sigma)):
         return ()
+    left = off - step
+    apart = np.abs(left) > max(LEAST_STEP, APART_TIMES * max(spread, epochs.survey.sigma))
+    names = tuple(epochs.survey.name(int(index)) for index in epochs.later[apart])
     text = (
-        f"The later shots stand {{}} {'above' if step > 0 else 'below'} the first base, all by "
-        "about the same: was all of it cut or filled alike, or were they taken from another "
-        "instrument height or bench mark? Compare them on ground that nobody touched."
+        f"The later shots stand {{}} {'above' if step > 0 else 'below'} the first base, "
+        f"{'nearly ' if names else ''}all by about the same: was it all cut or filled alike, "
+        "or were they taken from another instrument height or bench mark? "
+        "Compare them on ground that nobody touched."
     )
-    return (Note("epochs-step", text, (Measure(abs(step), Kind.LEVEL),)),)
+    if names:
+        said = [
+            f"{escape(name)} ({{}} {'above' if up > 0 else 'below'} that)"
+            for name, up in zip(names, left[apart], strict=True)
+        ]
+        text += f" Not so {list_of(said)}: a misread, or a place that was reworked otherwise?"
+    measures = tuple(Measure(abs(float(each)), Kind.LEVEL) for each in (step, *left[apart]))
+    return (Note("epochs-step", text, measures, points=names),)

@@ -1,15 +1,23 @@
 """Doubts that are told beside an answer, in the order in which they are told."""
 
 from gradevol.doubts.astray import remark_on_astray
+from gradevol.doubts.control_apart import remark_on_control
 from gradevol.doubts.epochs import remark_on_epochs
 from gradevol.doubts.form_lines import remark_on_form_lines
+from gradevol.doubts.grid_rows import remark_on_rows
 from gradevol.doubts.left_out import remark_on_left_out
 from gradevol.doubts.misplaced import remark_on_fit, remark_on_setups, remark_on_top_elsewhere
 from gradevol.doubts.sizes import remark_on_plausibility
-from gradevol.doubts.spikes import remark_on_spikes, remark_on_thickness
+from gradevol.doubts.spikes import (
+    remark_on_one_level,
+    remark_on_spikes,
+    remark_on_thickness,
+)
 from gradevol.doubts.top_slips import remark_on_top_points, remark_on_top_shots
 from gradevol.doubts.written.remarks import remark_on_file
 from gradevol.files import Files
+from gradevol.files.broken_rows import remark_on_commented
+from gradevol.files.table import read_table
 from gradevol.ground.notes import Note
 from gradevol.job import Job
 from gradevol.job.file_units import note_units
@@ -69,11 +77,15 @@ def find_doubts(
     first = epochs.first if epochs else survey
     return (
         *note_units(job, files),
+        *(note for table in files.held(read_table) for note in remark_on_commented(table)),
         *remark_on_file(job.base.source, survey, files),
         *remark_on_left_out(job.base.source, survey, base, slab, files),
         *remark_on_astray(measured, slab, top, unit=job.base.source.unit, volume=volume),
         *remark_on_spikes(measured, base, slab, top),
+        *remark_on_one_level(measured),
+        *remark_on_rows(job.base.source, measured, slab, files),
         *remark_on_thickness(thickness, slab),
+        *remark_on_control(survey, slab, volume),
         *remark_on_epochs(epochs),
         *remark_on_setups(job, first, epochs, design),
         *remark_on_top_elsewhere(slab, design),

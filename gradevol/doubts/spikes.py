@@ -17,10 +17,16 @@ from gradevol.site.top import Top
 #: A corner that is off each of its neighbours by more than this, m, and by so many times what all
 #: are spread about the mean of theirs, is a spike. Common practice, no source.
 LEAST_SPIKE, SPIKE_TIMES = 0.05, 10.0
+#: Of a cloud only places within so many usual distances are around one. Common practice, no source.
+NEAR_TIMES = 3.0
 #: More of them than this, and this share of all, are how the surface is made.
 MOST_SPIKES, SPIKE_SHARE = 3, 0.01
 #: So many are listed by their places.
 _SHOWN = 50
+#: No measured cloud has such a share of its points at one elevation, to so many decimals of a
+#: metre, where it is all of more points than this, or the others stand at more elevations. Common
+#: practice, no source.
+ONE_SHARE, _DIGITS, FEWEST_LEVELS = 0.5, 4, 10
 #: Thickness that is so many times the design is looked at, wherever it is from. Common practice, no
 #: source.
 MANY_TIMES = 4.0
@@ -62,7 +68,9 @@ def remark_on_spikes(
     is_spike = np.abs(off) > limit / 2
     is_spike[count:] = False  # places that were made between four of a cloud
     beside = faces[is_spike[faces].any(axis=1)]
-    least = _find_least(beside, over, count)
+    # across a gap a place of a cloud says nothing of another: two strays would vouch for each other
+    reach = NEAR_TIMES * _find_side(faces, points) if is_cloud else np.inf
+    least = _find_least(beside, over, count, points, reach)
     is_spike &= least > limit
     is_on = shapely.intersects(slab.outline, shapely.polygons(points[beside, :2]))
     spikes = np.unique(beside[is_on])
@@ -108,15 +116,24 @@ def _stand_off(faces: IntArray, over: FloatArray) -> FloatArray:
     return over - np.divide(total, 2 * count, out=over.copy(), where=count > 0)
 
 
-def _find_least(faces: IntArray, over: FloatArray, count: int) -> FloatArray:
-    """How far each corner is off the nearest in level of the others of its faces, m."""
-    least = np.full(len(over), np.inf)
+def _find_side(faces: IntArray, points: FloatArray) -> float:
+    """Length of a usual side of faces in plan, m."""
+    return float(np.median(np.hypot(*(points[faces[:, 0], :2] - points[faces[:, 1], :2]).T)))
+
+
+def _find_least(
+    faces: IntArray, over: FloatArray, count: int, points: FloatArray, reach: float
+) -> FloatArray:
+    """How far each corner is off the nearest in level of those near it, m; of all, if none is."""
+    near, least = np.full((2, len(over)), np.inf)
     for one, two in ((0, 1), (1, 2), (2, 0)):
         low, high = faces[:, one], faces[:, two]
         away = np.where(np.maximum(low, high) < count, np.abs(over[high] - over[low]), np.inf)
-        np.minimum.at(least, low, away)
-        np.minimum.at(least, high, away)
-    return least
+        is_near = np.hypot(*(points[high, :2] - points[low, :2]).T) <= reach
+        for ends in (low, high):
+            np.minimum.at(least, ends, away)
+            np.minimum.at(near, ends[is_near], away[is_near])
+    return np.where(np.isfinite(near), near, least)
 
 
 def _in_thickenings(plan: FloatArray, slab: Slab) -> BoolArray:
@@ -125,6 +142,32 @@ def _in_thickenings(plan: FloatArray, slab: Slab) -> BoolArray:
         zone = outline_at(part, slab, out=part.side_slope * part.depth)
         inside |= shapely.intersects_xy(zone, plan[:, 0], plan[:, 1])
     return inside
+
+
+def remark_on_one_level(measured: MeasuredBase) -> tuple[Note, ...]:
+    """
+    Remark on a cloud whose points stand at exactly one elevation, all or most of them.
+
+    Returns
+    -------
+    tuple of Note
+        Code ``one-reading``; a surface may be drawn level, a cloud is measured.
+    """
+    points = measured.survey.points
+    if measured.survey.ids or measured.faces is not None:
+        return ()
+    levels, counts = np.unique(np.round(points[:, 2], _DIGITS), return_counts=True)
+    most, count = int(np.argmax(counts)), int(counts.max())
+    is_few = len(points) <= FEWEST_LEVELS or 1 < len(levels) <= FEWEST_LEVELS
+    if is_few or count < ONE_SHARE * len(points):
+        return ()
+    others = f", all others at {len(levels) - 1:,} elevations" if len(levels) > 1 else ""
+    text = (
+        f"{count:,} of {len(points):,} points of the cloud stand at exactly {{}}{others}: was "
+        "part of it lost, or filled in?"
+    )
+    level = float(levels[most] + measured.survey.origin[2])
+    return (Note("one-reading", text, (Measure(level, Kind.LEVEL),)),)
 
 
 def remark_on_thickness(thickness: Moments, slab: Slab) -> tuple[Note, ...]:

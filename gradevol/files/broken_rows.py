@@ -1,17 +1,20 @@
-"""Rows that were broken in writing: a decimal comma among commas, a file cut in its last row."""
+"""Rows broken in writing: a decimal comma among commas, a comment's mark, a cut in the last row."""
 
 import re
 from collections.abc import Sequence
 
-from gradevol.files.table import Table
-from gradevol.files.text import count_decimals, is_number_like
+from gradevol.files.table import SAMPLE, Table
+from gradevol.files.text import count_decimals, is_number_like, split_cells
 from gradevol.ground.notes import Note, escape
+from gradevol.ground.words import count_of, first_of, show, verb_of
 
 _DIGITS = re.compile(r"\s*[0-9]+\s*")
 _WHOLE = re.compile(r"\s*[-+−]?[0-9]+\s*")
 _NUMBERS = "NEZRT"
 #: Fewer rows say nothing of how the last was written.
 FEWEST = 3
+#: Of a comment so much is held against rows, characters.
+_LONG = 300
 
 
 def find_decimal_comma(row: Sequence[str], letters: str, rows: Sequence[Sequence[str]]) -> str:
@@ -111,6 +114,41 @@ def remark_on_cut(table: Table) -> list[Note]:
         f"{lacks}. It counts as far as it goes."
     )
     return [Note("file-cut-short", escape(text))]
+
+
+def remark_on_commented(table: Table) -> list[Note]:
+    """
+    Remark on comments that read like rows: a shot struck out, or one that lost its first number.
+
+    Returns
+    -------
+    list of Note
+        Code ``rows-commented-out``.
+    """
+    patterns = {_find_numbers(row) for row in table.rows[:SAMPLE]} if table.passed else set()
+    found = []
+    for line, text in table.passed if any(map(any, patterns)) else ():
+        bare = text.strip().lstrip("#/;")[:_LONG]
+        # between blanks, a mark in a number's place leaves a cell too few
+        tried = [bare, f"- {bare}"] if table.delimiter == " " else [bare]
+        numbers = {
+            _find_numbers(cells) for each in tried for cells in split_cells([each], table.delimiter)
+        }
+        if any(any(each) and each in patterns for each in numbers):
+            found.append(f"line {line}, {show(text.strip())!r}")
+    if not found:
+        return []
+    said = (
+        f"{count_of(len(found), 'comment')} of {table.path.name} {verb_of(len(found), 'read')} "
+        f"like a row, and {verb_of(len(found), 'are')} passed over: "
+        f"{first_of(found, 3, mark='; ')}. If it counts, take away the mark at its start."
+    )
+    return [Note("rows-commented-out", escape(said))]
+
+
+def _find_numbers(cells: Sequence[str]) -> tuple[bool, ...]:
+    """Which cells behind the first are numbers."""
+    return tuple(map(is_number_like, cells[1:]))
 
 
 def find_cut_reading(texts: Sequence[str], *, is_ended: bool) -> str:

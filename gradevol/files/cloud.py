@@ -16,6 +16,7 @@ from gradevol.files.cloud_files import (
 from gradevol.files.cloud_marks import Keeper
 from gradevol.files.cloud_sinks import BaseFinder, BaseGatherer, Removal
 from gradevol.files.cloud_stream import CloudStream, Reading, Tally
+from gradevol.files.las_points import LasCloud
 from gradevol.files.sources import MARGIN, SPACINGS, Cloud
 from gradevol.files.thinning import INCH_STEP, LEAST, STEP, finish_thinning, start_thinning
 from gradevol.files.thinning_notes import note_choice, note_thinning
@@ -145,6 +146,7 @@ def read_cloud(
         *_note_left_out(tally, is_kept, is_classified=is_classified),
         *_note_parts(opened, files, tally),
         *dict.fromkeys(note for file in files for note in file.notes),
+        *_note_boxes(files, tally),
     ]
     removed = None
     if removal is not None and removal.count:
@@ -229,6 +231,12 @@ def _note_parts(opened: list[CloudFile], files: list[CloudFile], tally: Tally) -
         )
         notes.append(Note("cloud-part", text))
     return notes
+
+
+def _note_boxes(files: list[CloudFile], tally: Tally) -> list[Note]:
+    """Note points beyond the box of their file."""
+    ends = [(file, tally.ends[at]) for at, file in enumerate(files) if at in tally.ends]
+    return [note for file, own in ends if isinstance(file, LasCloud) for note in file.note_box(own)]
 
 
 def _note_removed(removal: Removal, kept: int) -> Note:

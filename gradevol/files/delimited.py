@@ -242,6 +242,12 @@ def _check_codes(parts: Sequence[_Part], patterns: Sequence[str], key: str) -> l
                 f"which {key}.codes asks for, but not that."
             )
             notes.append(Note("code-nearly-matches", text))
+    if left and key == "base":
+        text = (
+            f"Of {held.total():,} shots {sum(left.values()):,} are left out of the base by their "
+            f"descriptions: {say_held(Counter(left))}."
+        )
+        notes.append(Note("codes-left-out", escape(text)))
     for part in parts:
         if not len(part.points):
             text = f"No description in {escape(part.path.name)} matches {escape(asked)}."

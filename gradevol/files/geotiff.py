@@ -105,7 +105,13 @@ def _choose_page(tiff: Any, path: Path) -> "TiffPage":
     """The one picture at full size; smaller copies and masks (TIFF 6.0, tag 254) are passed by."""
     from tifffile import COMPRESSION  # noqa: PLC0415
 
-    pages: list[TiffPage] = [page for page in tiff.pages if not int(page.subfiletype) & 5]
+    listed: dict[int, TiffPage] = {}
+    for each in tiff.pages:
+        if each.offset in listed:  # tifffile would follow it without an end
+            problem = "the list of its pictures comes back to one that it has named"
+            raise InputError(problem, remedy=_DAMAGED, path=path)
+        listed[each.offset] = each
+    pages = [page for page in listed.values() if not int(page.subfiletype) & 5]
     if len(pages) != 1:
         problem, remedy = f"it holds {len(pages)} pictures, and one is wanted", "Export one"
     elif (

@@ -9,6 +9,7 @@ import numpy as np
 
 from gradevol.files.cloud_chunks import Bounds, Chunk, check_degrees, meets, sift
 from gradevol.files.copc import find_nodes
+from gradevol.files.globe import FARTHEST
 from gradevol.files.las_header import LasHeader, read_las_header
 from gradevol.files.las_runs import (
     Run,
@@ -22,13 +23,15 @@ from gradevol.files.las_units import LasUnits
 from gradevol.files.stored import Steps, Stored
 from gradevol.ground.arrays import AnyArray, BoolArray, FloatArray, IntArray
 from gradevol.ground.errors import InputError
-from gradevol.ground.notes import Note
+from gradevol.ground.notes import Kind, Measure, Note, escape
 from gradevol.ground.units import METRES
 
 #: Points in a part of a file that is shared out.
 _IN_PART = 5_000_000
 #: Coordinates stored in coarser steps than this are no degrees: 1 m on the ground.
 DEGREE_STEP = 1e-5
+#: Of its stored steps a box may be off by so many, by rounding.
+_STEPS = 1.5
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,6 +65,24 @@ class LasCloud:
         plan = units.plan or next(name for name in METRES if METRES[name] == self.metres[0])
         text = f"The cloud says that it is in {plan} in plan and {units.elevation} in elevation."
         return (Note("cloud-units", text),)
+
+    def note_box(self, ends: FloatArray) -> list[Note]:
+        """Note that points with these ends (2, 3), m, lie beyond the box of the header."""
+        if self.header.extent is None:
+            return []
+        low, high = np.array([self.header.low, self.header.high]) * self.metres
+        step = np.abs(self.header.scale) * self.metres
+        # some programs write the box in single precision
+        fine = np.finfo(np.float32).eps * np.maximum(np.abs(low), np.abs(high))
+        beyond = np.maximum(low - ends[0], ends[1] - high)
+        beyond = beyond[(beyond > np.maximum(_STEPS * step, fine)) & (beyond < FARTHEST)]
+        if len(beyond) == 0:
+            return []
+        text = (
+            f"Points of {escape(self.path.name)} lie up to {{}} beyond the box that its header "
+            "declares: it is damaged, or a tool has moved the points and not the header."
+        )
+        return [Note("cloud-beyond-box", text, (Measure(float(beyond.max()), Kind.LEVEL),))]
 
     @property
     def extent(self) -> Bounds | None:

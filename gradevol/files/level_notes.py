@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from difflib import get_close_matches
 from pathlib import Path
 
-from gradevol.files.broken_rows import remark_on_cut
+from gradevol.files.broken_rows import remark_on_commented, remark_on_cut
 from gradevol.files.cells import parse_number
 from gradevol.files.level_columns import (
     ELEVATIONS,
@@ -89,7 +89,8 @@ def read_level_notes(
     unit = find_unit(table, columns, unit)
     hands = _settle_hands(table, columns, unit, Notation(notation, "--notation"))
     rows = [_read_row(table, index, columns, hands) for index in range(len(table.rows))]
-    remarks = [*remark_on_cut(table), *([_note_left_out(left_out)] if left_out else [])]
+    remarks = [*remark_on_cut(table), *remark_on_commented(table)]
+    remarks += [_note_left_out(left_out)] if left_out else []
     elevations, remark = _find_known(table, rows)
     remarks += [remark] if remark else []
     points = [row.row.point for row in rows]

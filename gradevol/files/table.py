@@ -11,6 +11,7 @@ from pathlib import Path
 from gradevol.files.headings import read_heading
 from gradevol.files.sniff import File
 from gradevol.files.text import (
+    BLANKS,
     Text,
     find_decimal,
     find_delimiter,
@@ -51,6 +52,8 @@ class Table:
         The decimal mark that most of its numbers have.
     is_ended : bool
         Whether a line feed ends its last row.
+    passed : tuple of (int, str)
+        Comments: the line of each, from 1, and its text.
     """
 
     path: Path
@@ -61,6 +64,7 @@ class Table:
     encoding: str
     decimal: str
     is_ended: bool = True
+    passed: tuple[tuple[int, str], ...] = ()
 
     def quote(self, row: Sequence[str]) -> str:
         """A row as one short quoted text."""
@@ -118,6 +122,7 @@ def refuse_others(file: File) -> None:
 def make_table(path: Path, text: Text) -> Table:
     """Make the cells of a file's text, or of its first part; see `read_table`."""
     lines, numbers, comment = split_lines(text.content)
+    passed = _find_passed(text.content, numbers)
     delimiter = None
     if lines and (stated := re.fullmatch(r"sep=(.)", lines[0].strip(), re.IGNORECASE)):
         delimiter = stated[1]  # spreadsheets write and obey this line
@@ -140,6 +145,19 @@ def make_table(path: Path, text: Text) -> Table:
     return Table(
         *(path, header, rows, numbers, delimiter, text.encoding, find_decimal(rows, delimiter)),
         is_ended=text.content.endswith("\n"),
+        passed=passed,
+    )
+
+
+def _find_passed(content: str, numbers: Sequence[int]) -> tuple[tuple[int, str], ...]:
+    """Lines that were passed over and are not blank."""
+    if isinstance(numbers, range):
+        return ()
+    kept = set(numbers)
+    return tuple(
+        (number, line)
+        for number, line in enumerate(content.split("\n"), start=1)
+        if number not in kept and line.strip(BLANKS)
     )
 
 

@@ -157,10 +157,16 @@ def read_row(rows: Rows, index: int) -> Row:
     note = rows.text(index, "note")
     returned, notes = read("returned"), []
     if returned is None and (match := _RETURNED.search(tidy(note[:LONGEST]))):
-        returned = _returned_of(rows, match["before"] or match["after"], volume)
-        text = f"Line {rows.table.lines[index]}: that {{}} was returned is taken from its note, "
+        amount = match["before"] or match["after"]
+        returned = _returned_of(rows, amount, volume)
+        text = (
+            f"Line {rows.table.lines[index]}: that {{}} was returned is taken from its note, "
+            f"{escape(repr(note))}."
+        )
+        if re.match(r"0\d", amount):
+            text += " Its number begins with 0: has it lost its point?"
         measure = Measure(returned.value, Kind.VOLUME)
-        notes.append(Note("ticket-returned-by-note", f"{text}{escape(repr(note))}.", (measure,)))
+        notes.append(Note("ticket-returned-by-note", text, (measure,)))
     if returned is not None and returned.value > volume.value * (1 + 1e-9):
         raise rows.table.fault(
             index, "more was returned than the ticket says", "Correct one of the two"

@@ -4,7 +4,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 from pathlib import Path
 
-from gradevol.files.broken_rows import remark_on_cut
+from gradevol.files.broken_rows import remark_on_commented, remark_on_cut
 from gradevol.files.loads import Load
 from gradevol.files.opened import Files
 from gradevol.files.table import Table, read_table
@@ -100,7 +100,8 @@ def make_tickets(
     """Make tickets of a table's cells; parameters and errors as of `read_tickets`."""
     columns, fronts, left_out = find_ticket_columns(table, layout or TicketLayout())
     rows = Rows(table, columns, fronts, unit=unit, sides=sides)
-    notes = [*_note_columns(left_out), *rows.note_bare(), *remark_on_cut(table)]
+    notes = [*_note_columns(left_out), *rows.note_bare()]
+    notes += [*remark_on_cut(table), *remark_on_commented(table)]
     read: list[Row] = []
     stated: Row | None = None
     for index in range(len(table.rows)):

@@ -67,6 +67,15 @@ class Grain:
 
 
 @dataclass(frozen=True, slots=True)
+class Alone:
+    """The control shot that leaves all others: its place, and what the shift gains without it."""
+
+    name: str
+    place: tuple[float, float]
+    shift: float
+
+
+@dataclass(frozen=True, slots=True)
 class Shift:
     """
     How far control stands above a cloud, m, and whether that was added to the cloud.
@@ -75,10 +84,13 @@ class Shift:
     ----------
     by : float
     is_applied : bool
+    alone : Alone or None
+        One shot on which it hangs.
     """
 
     by: float
     is_applied: bool
+    alone: Alone | None = None
 
 
 @dataclass(frozen=True, slots=True, repr=False)

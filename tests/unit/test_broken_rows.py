@@ -1,10 +1,13 @@
 import pytest
 
+from gradevol.files.broken_rows import remark_on_commented
 from gradevol.files.delimited import read_delimited
 from gradevol.files.opened import Files
 from gradevol.files.rod_sheets import read_rods
 from gradevol.files.sheet_sources import Lattice, Rods
+from gradevol.files.sniff import open_file
 from gradevol.files.sources import Shots
+from gradevol.files.table import read_table
 from gradevol.ground.errors import InputError
 
 HEADER = "point,n,e,z,code\n"
@@ -82,3 +85,39 @@ def test_a_sheet_cut_in_its_last_reading_is_refused(tmp_path):
     rods = Rods(path, "ft", Lattice("ft"), 100.0)
     with pytest.raises(InputError, match=r"its last reading, '5', has 0 decimals"):
         read_rods(rods, Files())
+
+
+@pytest.mark.parametrize("row", [";,9.5,5.5,98.71,BASE", "# 5, 9.5, 5.5, 98.71, BASE"])
+def test_a_comment_that_reads_like_a_row_is_told(tmp_path, row):
+    (note,) = remark_on_commented(tabulate(tmp_path, f"{HEADER}{ROWS}{row}\n"))
+    assert note.text.startswith(
+        "1 comment of shots.csv reads like a row, and is passed over: line 6"
+    )
+    assert repr(row) in note.text
+
+
+def test_a_comment_between_blanks_that_took_the_place_of_a_number_is_told(tmp_path):
+    rows = ROWS.replace(",", " ")
+    (note,) = remark_on_commented(tabulate(tmp_path, f"{rows}; 9.5 5.5 98.71 BASE\n"))
+    assert "line 5" in note.text
+
+
+@pytest.mark.parametrize(
+    "comment",
+    [
+        "# point,n,e,z,code",
+        "# Rod and level, two setups, feet, 4 crew, 5 days",
+        "; BM 1 at 0.0,0.0: 100.00",
+        "#",
+        "// 12",
+    ],
+)
+def test_a_comment_that_reads_like_words_is_not_told(tmp_path, comment):
+    for text in (f"{comment}\n{HEADER}{ROWS}", f"{HEADER}{ROWS}{comment}\n"):
+        assert remark_on_commented(tabulate(tmp_path, text)) == []
+
+
+def tabulate(folder, text):
+    path = folder / "shots.csv"
+    path.write_text(text)
+    return read_table(open_file(path))

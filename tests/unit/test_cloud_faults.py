@@ -42,6 +42,22 @@ def test_a_header_that_lies_is_refused(tmp_path, fault):
     refused(patch(write(tmp_path / "a.las"), at, form, *values), match)
 
 
+@pytest.mark.parametrize("off", [0.003, -0.003, 0.0])
+def test_points_beyond_the_box_of_their_header_are_told(tmp_path, off):
+    path = write(tmp_path / "a.las")
+    level = struct.unpack_from("<d", path.read_bytes(), 171)[0]
+    notes = read(patch(path, 171, "<d", level + off)).notes
+    told = [note for note in notes if note.code == "cloud-beyond-box"]
+    assert len(told) == bool(off)
+    if told:
+        assert told[0].measures[0].value == pytest.approx(0.003, abs=1e-6)
+
+
+def test_a_box_that_is_off_the_earth_is_passed_over(tmp_path):
+    path = patch(write(tmp_path / "a.las"), 211, "<dd", -1e300, 1e300)
+    assert "cloud-beyond-box" not in [note.code for note in read(path).notes]
+
+
 def test_a_legacy_count_of_nought_is_allowed_in_1_4(tmp_path):
     path = patch(write(tmp_path / "a.las"), 107, "<I", 0)
     assert len(read(path).points) == N

@@ -166,10 +166,10 @@ level = 20.4
 """
 
 
-def check(tmp_path, control=""):
+def check(tmp_path, control="", shots=None):
     cloud = cloud_of(0.012)[::4]
     np.savetxt(tmp_path / "pad.xyz", cloud, fmt="%.4f")
-    np.savetxt(tmp_path / "control.xyz", shots_at(), fmt="%.4f")
+    np.savetxt(tmp_path / "control.xyz", shots_at() if shots is None else shots, fmt="%.4f")
     path = tmp_path / "job.toml"
     path.write_text(JOB.format(control=control))
     return check_job(read_job(path))
@@ -186,6 +186,27 @@ def test_applied_control_moves_the_volume_by_the_shift_over_the_slab(tmp_path):
     assert told.survey.datum_sigma == pytest.approx(0.012, abs=2e-4)
     assert applied.survey.datum_sigma < 2e-4
     assert "control-shift" in [note.code for note in applied.notes]
+
+
+@pytest.mark.parametrize(("off", "is_told"), [(0.02, True), (0.008, False)])
+def test_a_control_shot_on_which_the_volume_hangs_is_told_with_what_it_moves(
+    tmp_path, off, is_told
+):
+    named = 'control = {{ shots = "control.xyz", columns = "ENZ", apply = {} }}'
+    shots = shots_at()
+    shots[2, 2] += off
+    told = check(tmp_path, named.format("true"), shots)
+    notes = [note for note in told.notes if note.code == "control-hangs-on-one"]
+    assert len(notes) == is_told
+    assert "control-hangs-on-one" not in [
+        note.code for note in check(tmp_path, named.format("false"), shots).notes
+    ]
+    if notes:
+        shift, volume = (measure.value for measure in notes[0].measures)
+        without = check(tmp_path, named.format("true"), np.delete(shots, 2, axis=0))
+        assert volume == pytest.approx(without.concrete.volume - told.concrete.volume, rel=2e-3)
+        assert shift == pytest.approx(off / 5, rel=2e-3)
+        assert "would stand {} lower, and the slab take {} more" in notes[0].text
 
 
 def test_a_stated_datum_sigma_stands_beside_control(tmp_path):

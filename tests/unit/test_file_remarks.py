@@ -64,6 +64,13 @@ def test_a_shot_left_out_for_a_slip_in_its_description_is_said(say):
     assert '1 shot is left out: BAS"E is nearly BASE' in told["code-nearly-matches"]
 
 
+def test_shots_that_descriptions_leave_out_of_the_base_are_counted(say):
+    words = ("BASE",) * 7 + ("CURB", "FORM")
+    told = say(GOOD, words, 'codes = ["BASE"]')["codes-left-out"]
+    assert told.startswith("Of 9 shots 2 are left out of the base by their descriptions: CURB (1),")
+    assert "codes-left-out" not in say(GOOD, words, 'codes = ["*"]')
+
+
 def test_a_shot_whose_numbers_slid_into_its_description_is_said(say):
     told = say(GOOD, ("BASE",) * 8 + ('"412,09"',), 'codes = ["BASE"]')
     assert "1 shot is left out whose description is a number, 412,09" in told["code-is-number"]
@@ -117,6 +124,21 @@ def test_labels_of_a_sheet_that_do_not_go_one_way_are_said(tmp_path, label, is_s
     }.items():
         said = f"{what} labels do not go one way" in told.get("file-looks-wrong", "")
         assert said == is_said
+
+
+@pytest.mark.parametrize(
+    ("ups", "is_said"),
+    [
+        ("2.5 8 14 20 26 31 35.5", False),
+        ("2.5 8 16 20 26 31 35.5", True),
+        ("0.5 1 5 9 13 17 19.5", False),  # beside the forms a line is nearer
+        ("0.5 5 7 12 13 17 19.5", False),  # as it suited
+    ],
+)
+def test_one_label_of_a_sheet_that_leaves_an_even_spacing_is_said(tmp_path, ups, is_said):
+    told = check_sheet(tmp_path, [f"{up},4.61,4.63,4.60,4.62" for up in ups.split()])
+    said = "The row labelled 16 is not midway between 8 and 20" in told.get("file-looks-wrong", "")
+    assert said == ("label" in told.get("file-looks-wrong", "")) == is_said
 
 
 def test_the_few_blank_cells_of_a_sheet_are_said_by_row_and_column(tmp_path):

@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 
 from gradevol.doubts.epochs import remark_on_epochs
-from gradevol.doubts.spikes import remark_on_spikes
+from gradevol.doubts.spikes import remark_on_one_level, remark_on_spikes
 from gradevol.job import read_job
 from gradevol.measures.base import MeasuredBase, build_base
 from gradevol.runs.check import check_job
@@ -89,6 +89,38 @@ def test_what_stands_on_a_base_over_several_places_of_a_cloud_is_no_stray():
     assert cloud({(4, 3): 0.3, (5, 3): 0.3, (6, 3): 0.29}) == ()
 
 
+def test_strays_that_vouch_for_each_other_across_a_gap_are_told():
+    plan = np.stack(np.meshgrid(np.arange(0, 10.5, 0.5), np.arange(18) / 2), -1).reshape(-1, 2)
+    plan[:, 1] -= 0.25
+    level = 19.85 + 0.004 * np.sin(np.arange(len(plan)) * 2.4)
+    # of a row along the slab's side one point fell as low as some that went beyond the corner
+    lost = (plan[:, 1] < 0) & (plan[:, 0] > 2)
+    row = np.flatnonzero(lost)
+    level[row], plan[row[1:]] = 19.0, (-2.0, -0.75)
+    (note,) = look(Survey(np.column_stack([plan, level]), np.zeros(3)))
+    assert (2.5, -0.25) in note.places
+    assert note.measures[0].value == pytest.approx(0.85, abs=0.02)
+
+
+def count_at_one_level(share):
+    """Notes on a cloud of which a share stands at one elevation."""
+    level = 19.85 + 0.02 * np.sin(np.arange(400.0) * 2.4)
+    level[: int(share * 400)] = 19.9
+    plan = np.stack(np.meshgrid(np.arange(20.0), np.arange(20.0)), -1).reshape(-1, 2)
+    return remark_on_one_level(MeasuredBase(Survey(np.column_stack([plan, level]), np.zeros(3))))
+
+
+def test_a_cloud_most_of_which_stands_at_one_elevation_is_told():
+    (note,) = count_at_one_level(0.6)
+    assert note.text.startswith("240 of 400 points of the cloud stand at exactly {}, all others at")
+    assert note.measures[0].value == pytest.approx(19.9)
+    (note,) = count_at_one_level(1.0)
+    assert note.text.startswith(
+        "400 of 400 points of the cloud stand at exactly {}: was part of it"
+    )
+    assert count_at_one_level(0.4) == ()
+
+
 def test_a_stray_off_the_slab_is_not_told():
     assert cloud({(13, 4): 5.0, (-3, -3): -1.0}) == ()
 
@@ -120,6 +152,17 @@ def test_rechecks_that_are_all_off_by_one_step_are_said_to_be(step):
     (note,) = remark_on_epochs(shot_again(lambda inner: np.full(len(inner), step)))
     assert note.code == "epochs-step"
     assert note.measures[0].value == pytest.approx(abs(step), abs=0.006)
+
+
+def test_a_recheck_that_does_not_share_the_step_of_all_others_is_named():
+    def slip(inner):
+        return np.where(np.arange(len(inner)) == 2, 0.034, -0.02)
+
+    (note,) = remark_on_epochs(shot_again(slip))
+    assert len(note.points) == 1
+    assert "nearly all by about the same" in note.text
+    assert "Not so no. 17 ({} above that): a misread" in note.text
+    assert [each.value for each in note.measures] == pytest.approx([0.02, 0.054], abs=0.006)
 
 
 def test_rechecks_of_work_that_was_needed_are_no_step():

@@ -213,6 +213,12 @@ def test_all_of_an_amount_in_a_note_is_returned_and_said(read, note, yards):
     assert tickets.notes[0].measures[0].value == tickets.loads[0].returned.value
 
 
+@pytest.mark.parametrize(("amount", "is_asked"), [("02", True), ("0.2", False), ("10", False)])
+def test_an_amount_in_a_note_that_may_have_lost_its_point_is_asked_about(read, amount, is_asked):
+    (note,) = read(f"load,volume_yd3,note\n1,10,{amount} yd est. returned\n").notes
+    assert ("has it lost its point?" in note.text) == is_asked
+
+
 def test_a_whole_load_that_went_back_is_no_estimate(read):
     (load,) = read("load,volume_yd3,note\n1,8.5,8.5 yd returned\n").loads
     assert not load.returned.is_estimate

@@ -16,11 +16,14 @@ _TOLD = {
     "suspect-shots",
 }
 #: Codes of what topics tell but for the remedy, or what roomier pages tell.
-_TOLD_BRIEFLY = {"interval-forms", "interval-rows", "top-flat", "top-holds-water"}
+_TOLD_BRIEFLY = {
+    *("codes-left-out", "interval-forms", "interval-rows", "top-flat", "top-holds-water"),
+}
 #: Codes of what may have lost or moved a measurement: told before what is merely to be known.
 _LOST = {
     *("cells-blank", "code-is-number", "code-missing", "code-nearly-matches", "code-of-base"),
-    *("file-cut-short", "file-looks-wrong", "surface-spike", "top-shot-off"),
+    *("file-cut-short", "file-looks-wrong", "rows-commented-out"),
+    *("grid-rows-jump", "surface-spike", "top-shot-off"),
 }
 #: What an order that rests on a note says of it, where `FIRST` has the note.
 _CALLS = {

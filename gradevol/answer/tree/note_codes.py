@@ -21,6 +21,7 @@ CODES: Mapping[str, Mapping[str, str]] = {
         "fix-list-cut": "More places are beyond their limits than the fix list holds.",
         "foot-high": "The base was taken lower than it was shot: the rod's foot stands above its "
         "mean.",
+        "grid-rows-jump": "Rows of a grid leave those on either side from one pixel on.",
         "inches-for-tenths": "The readings' decimals never pass .11: they read like feet and "
         "inches.",
         "interval-few-shots": "Few shots: the interval was widened.",
@@ -31,7 +32,8 @@ CODES: Mapping[str, Mapping[str, str]] = {
         "interval-rows": "The shots stand in rows: what runs along them, as ruts do, shows in no "
         "shot, and the interval counts what is usual for it.",
         "no-trench-shots": "No shot lies in a thickening that the job says was shot.",
-        "one-reading": "Many shots have exactly one reading, far more than have any other.",
+        "one-reading": "Many shots have exactly one reading, far more than have any other; or most "
+        "points of a cloud one elevation.",
         "order-without-allowance": "The order holds nothing for waste, settlement or short yield: "
         "the job gives none.",
         "order-without-margin": "The order holds no margin for the survey: how unsure that leaves "
@@ -85,6 +87,7 @@ CODES: Mapping[str, Mapping[str, str]] = {
     "Of the files read": {
         "blocks-left-out": "Blocks of a drawing were not read.",
         "cells-blank": "A few cells of a field sheet hold no reading.",
+        "cloud-beyond-box": "Points of a cloud lie beyond the box that its header declares.",
         "cloud-bins": "How the points of a cloud were thinned.",
         "cloud-cell": "Which cell was chosen for a cloud where the job states none, and why.",
         "cloud-columns": "A text cloud has no header, and was read as easting, northing, "
@@ -105,8 +108,11 @@ CODES: Mapping[str, Mapping[str, str]] = {
         "for.",
         "code-of-base": "Shots stand on the base and were left out by a description whose other "
         "shots are well off it.",
+        "codes-left-out": "How many shots each description leaves out of the base.",
         "control-doubtful": "Control shots that leave the others: a misread, or another bench "
         "mark; they are in the mean.",
+        "control-hangs-on-one": "One control shot leaves the others, and what the volume would be "
+        "without it is more than 1 % off.",
         "control-off-cloud": "Control shots that do not stand on the cloud.",
         "control-residuals": "Control less cloud at each shot, after their mean.",
         "control-shift": "How far the cloud is off control, whether that was applied, and "
@@ -124,6 +130,8 @@ CODES: Mapping[str, Mapping[str, str]] = {
         "header-followed": "A header and `base.columns` differ; the header was followed.",
         "header-not-known": "A header was not understood; `base.columns` was followed.",
         "openings-of-edge": "Holes of the polygon that draws the edge were taken as openings.",
+        "rows-commented-out": "Comments of a table read like its rows: struck out on purpose, or "
+        "by a slip?",
         "setup-misclosure": "What the closing shot of a setup observed, less what is known.",
         "setup-not-used": "No shot was taken from a setup that is listed.",
         "string-sag": "What the string that depths were measured from hangs.",

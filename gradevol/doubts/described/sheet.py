@@ -33,6 +33,10 @@ _QUOTED = 5
 #: An outermost line whose readings stand off the next by this much more than lines do, m, is in an
 #: edge beam or on a form: it is not compared with the rest. Common practice, no source.
 _STEP = 0.03
+#: Of so many lines one that leaves the middle of the next by this share of what lies between them,
+#: three times as much as any other, may have a wrong label where all steps but the outermost are
+#: even to this share. Common practice, no source.
+_FEWEST_LINES, _UNEVEN, _EVEN = 6, 0.12, 0.25
 
 
 def describe_sheet(
@@ -172,7 +176,34 @@ def check_labels(grid: Grid) -> list[Finding]:
                     "Look for a wrong digit: each reading lies where its labels say."
                 )
                 findings.append(Finding("labels-not-in-order", text))
+        elif at := _find_uneven(np.array(grid.places(labels))):
+            text = (
+                f"The {what} labelled {show(labels[at])} is not midway between "
+                f"{show(labels[at - 1])} and {show(labels[at + 1])}, and all others nearly are "
+                "between theirs. Look for a wrong digit: each reading lies where its labels say."
+            )
+            findings.append(Finding("label-uneven", text))
     return findings
+
+
+def _find_uneven(places: FloatArray) -> int:
+    """The one line that leaves an even spacing; 0, as beside the ends, where there is none."""
+    if len(places) < _FEWEST_LINES:
+        return 0
+    left = _leave_middle(places)
+    at = 2 + int(np.argmax(left))
+    mended = places.copy()
+    mended[at] = (places[at - 1] + places[at + 1]) / 2
+    steps = np.diff(mended[1:-1])
+    is_even = np.abs(steps / np.median(steps) - 1).max() < _EVEN
+    return at if is_even and left.max() > max(_UNEVEN, 3 * _leave_middle(mended).max()) else 0
+
+
+def _leave_middle(places: FloatArray) -> FloatArray:
+    """How far lines are from midway between the next, as a share of those; but beside the ends."""
+    off = places[1:-1] - (places[:-2] + places[2:]) / 2
+    share: FloatArray = np.abs(off / (places[2:] - places[:-2]))
+    return share[1:-1]
 
 
 def _describe_lines(grid: Grid) -> list[Fact]:

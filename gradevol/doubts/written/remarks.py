@@ -18,8 +18,8 @@ from gradevol.site.survey import Survey
 
 #: Findings that a check says; what else is found in a file it refuses, or says in its own way.
 SAID = (
-    *("all-equal", "coarse-elevations", "codes-alike", "faces-both-ways", "labels-not-in-order"),
-    "points-of-no-face",
+    *("all-equal", "coarse-elevations", "codes-alike", "faces-both-ways", "label-uneven"),
+    *("labels-not-in-order", "points-of-no-face"),
 )
 
 

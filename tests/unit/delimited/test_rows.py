@@ -136,7 +136,7 @@ def test_codes_that_match_nothing_are_told_by_their_table_of_the_job(tmp_path):
 
 def test_a_pattern_and_a_file_without_a_match_are_noted(read):
     survey = read(PNEZD, "9,1,2,3,FORM\n", codes=("BASE", "{STONE}*"))
-    assert codes_of(survey) == ["code-matches-nothing", "file-without-shots"]
+    assert codes_of(survey) == [*("code-matches-nothing", "codes-left-out", "file-without-shots")]
     assert "{STONE}*" in survey.notes[0].say(Units.of_job("m"))
 
 

@@ -181,3 +181,15 @@ def test_damaged_bytes_are_refused_or_change_nothing_but_numbers(file, tmp_path,
             assert triangles.max() < len(points)
     assert 30 < refused < 300
     assert logging.getLogger("tifffile").handlers  # its remarks do not reach standard error
+
+
+def test_a_list_of_pictures_that_comes_back_to_its_first_is_refused(file):
+    path = file()
+    with tifffile.TiffFile(path) as tiff:
+        at, first = tiff.pages.first.offset, tiff.pages.first.offset.to_bytes(4, "little")
+        last = at + 2 + 12 * len(tiff.pages.first.tags)
+    raw = path.read_bytes()
+    assert raw[last : last + 4] == bytes(4)
+    path.write_bytes(raw[:last] + first + raw[last + 4 :])
+    with pytest.raises(InputError, match="comes back to one that it has named"):
+        read_geotiff(path, unit="m")
