@@ -11,7 +11,6 @@ from pathlib import Path
 from gradevol.files.headings import read_heading
 from gradevol.files.sniff import File
 from gradevol.files.text import (
-    BLANKS,
     Text,
     find_decimal,
     find_delimiter,
@@ -121,8 +120,7 @@ def refuse_others(file: File) -> None:
 
 def make_table(path: Path, text: Text) -> Table:
     """Make the cells of a file's text, or of its first part; see `read_table`."""
-    lines, numbers, comment = split_lines(text.content)
-    passed = _find_passed(text.content, numbers)
+    lines, numbers, comment, passed = split_lines(text.content)
     delimiter = None
     if lines and (stated := re.fullmatch(r"sep=(.)", lines[0].strip(), re.IGNORECASE)):
         delimiter = stated[1]  # spreadsheets write and obey this line
@@ -145,19 +143,7 @@ def make_table(path: Path, text: Text) -> Table:
     return Table(
         *(path, header, rows, numbers, delimiter, text.encoding, find_decimal(rows, delimiter)),
         is_ended=text.content.endswith("\n"),
-        passed=passed,
-    )
-
-
-def _find_passed(content: str, numbers: Sequence[int]) -> tuple[tuple[int, str], ...]:
-    """Lines that were passed over and are not blank."""
-    if isinstance(numbers, range):
-        return ()
-    kept = set(numbers)
-    return tuple(
-        (number, line)
-        for number, line in enumerate(content.split("\n"), start=1)
-        if number not in kept and line.strip(BLANKS)
+        passed=tuple(passed),
     )
 
 

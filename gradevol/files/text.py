@@ -112,7 +112,7 @@ def _decode(data: bytes, path: Path) -> tuple[str, str]:
         ) from error
 
 
-def split_lines(content: str) -> tuple[list[str], Sequence[int], str]:
+def split_lines(content: str) -> tuple[list[str], Sequence[int], str, list[tuple[int, str]]]:
     """
     Lines that hold something: neither blank nor a comment (``#``, ``//`` or ``;`` at its start).
 
@@ -126,9 +126,12 @@ def split_lines(content: str) -> tuple[list[str], Sequence[int], str]:
         Where each stands in the file, from 1.
     comment : str
         The last comment above the first line, without its marks: often it is the header.
+    passed : list of (int, str)
+        Where each comment stands in the file, from 1, and its text.
     """
     lines: list[str] = []
     numbers: list[int] = []
+    passed: list[tuple[int, str]] = []
     comment = ""
     marks = _MARKS_OF_COMMENTS[
         : 3 if _SEMICOLON.search(content) and _takes_semicolon(content) else 2
@@ -136,7 +139,7 @@ def split_lines(content: str) -> tuple[list[str], Sequence[int], str]:
     last = content.rstrip("\n")
     if not _LEFT_OUT.search(last):
         lines = last.split("\n")
-        return lines, range(1, len(lines) + 1), ""
+        return lines, range(1, len(lines) + 1), "", []
     for number, line in enumerate(content.split("\n"), start=1):
         bare = line.strip(BLANKS)
         if not bare:
@@ -144,10 +147,11 @@ def split_lines(content: str) -> tuple[list[str], Sequence[int], str]:
         if (bare[0] in "#/" or len(marks) > 2) and (mark := line.lstrip()).startswith(marks):
             if not lines:
                 comment = mark if mark[1:2] in ",;|\t" else mark.lstrip("#/; \t")
+            passed.append((number, line))
             continue
         lines.append(line)
         numbers.append(number)
-    return lines, numbers, comment
+    return lines, numbers, comment, passed
 
 
 def _takes_semicolon(content: str) -> bool:
