@@ -3,7 +3,7 @@
 import numpy as np
 
 from gradevol.geometry.spread import robust_spread
-from gradevol.ground.arrays import FloatArray
+from gradevol.ground.arrays import FloatArray, IntArray
 from gradevol.ground.notes import Kind, Measure, Note, escape
 from gradevol.ground.words import verb_of
 from gradevol.site.slab import Slab
@@ -35,8 +35,7 @@ def note_doubtful(difference: FloatArray, control: Survey) -> list[Note]:
     list of Note
         Code ``control-doubtful``.
     """
-    on = np.flatnonzero(np.isfinite(difference))
-    left = difference[on] - np.median(difference[on])
+    on, left = _leave_middle(difference)
     far = np.abs(left) > max(_LIMIT * robust_spread(left), _NO_NOISE)
     if len(on) < _ENOUGH or not far.any():
         return []
@@ -54,28 +53,28 @@ def note_doubtful(difference: FloatArray, control: Survey) -> list[Note]:
 
 def find_alone(difference: FloatArray, control: Survey) -> Alone | None:
     """
-    Find the one shot that leaves all others, which agree.
-
-    Parameters
-    ----------
-    difference : (n,) array of float
-        Control less cloud, m; not-a-number off it.
-    control : Survey
+    Find the one shot that leaves all others, which agree; parameters as of `note_doubtful`.
 
     Returns
     -------
     Alone or None
     """
-    on = np.flatnonzero(np.isfinite(difference))
+    on, left = _leave_middle(difference)
     if len(on) < _ENOUGH:
         return None
-    at = on[np.argmax(np.abs(difference[on] - np.median(difference[on])))]
+    at = on[np.argmax(np.abs(left))]
     others = difference[on[on != at]]
     off = float(difference[at] - others.mean())
     if abs(off) <= _LIMIT * max(float(others.std(ddof=1)), _AGREE):
         return None
     east, north = control.points[at, :2].tolist()
     return Alone(control.name(int(at)), (east, north), -off / len(on))
+
+
+def _leave_middle(difference: FloatArray) -> tuple[IntArray, FloatArray]:
+    """Which shots lie on the cloud, and how far each leaves the middle of them, m."""
+    on = np.flatnonzero(np.isfinite(difference))
+    return on, difference[on] - np.median(difference[on])
 
 
 def remark_on_control(survey: Survey, slab: Slab, volume: float) -> tuple[Note, ...]:
