@@ -66,8 +66,12 @@ def is_another(raw: bytes, good: bytes, way: str) -> bool:
 def _is_as_even(raw: bytes, good: bytes) -> bool:
     """Whether another reader, too, reads a grid of which no pixel is far off the good one's."""
     try:
-        with MemoryFile(raw) as file, file.open() as grid, MemoryFile(good) as other:
-            was = other.open()
+        with (
+            MemoryFile(raw) as file,
+            MemoryFile(good) as other,
+            file.open() as grid,
+            other.open() as was,
+        ):
             is_placed = grid.transform == was.transform and grid.shape == was.shape
             return is_placed and bool(np.abs(grid.read(1) - was.read(1)).max() < _EVEN)
     except RasterioError:
