@@ -3,7 +3,6 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 from statistics import NormalDist
-from typing import get_args
 
 import numpy as np
 import shapely
@@ -14,7 +13,7 @@ from gradevol.files.cores import Core
 from gradevol.geometry.nearest import nearest_level
 from gradevol.ground.arrays import FloatArray
 from gradevol.measures.thickness import ThicknessField
-from gradevol.site.slab import Slab, Surveyed
+from gradevol.site.slab import Slab
 from gradevol.site.survey import Survey
 from gradevol.site.thickening import drawn_depth
 from gradevol.uncertainty.interpolation import WIDEST_SPREAD, Between
@@ -184,7 +183,7 @@ def _describe_base(
     between: Between,
 ) -> _Base:
     """Describe the thickness under the design top, apart from what all shots share."""
-    beams = drawn_depth(slab, places, of=get_args(Surveyed))
+    beams = drawn_depth(slab, places)
     process = between.process
     if process is None or not survey.ids:
         # a cloud saw the base everywhere; a few shots say no more than the nearest of them

@@ -93,7 +93,7 @@ def level_of_design(
 
     Beside a step of the top that of its side on which the `base` (n,) stands, where that is given.
     """
-    deep = result.slab.thickness + _drawn_depth(result, places)
+    deep = result.slab.thickness + drawn_depth(result.slab, places, of=["yes", "departure"])
     top = result.top.surface
     if base is None:
         return np.asarray(nearest_level(top.corners, places) - deep)
@@ -118,8 +118,3 @@ def _lattice(result: Result) -> FloatArray:
 
 def _extent(result: Result) -> tuple[FloatArray, FloatArray]:
     return result.slab.edge.min(axis=0), result.slab.edge.max(axis=0)
-
-
-def _drawn_depth(result: Result, places: FloatArray) -> FloatArray:
-    """Drawn depth of thickenings whose shots are on their bottom, m; 0 elsewhere."""
-    return drawn_depth(result.slab, places, of=["yes", "departure"])

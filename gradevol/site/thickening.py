@@ -3,6 +3,7 @@
 from collections.abc import Container
 from functools import lru_cache
 from itertools import pairwise, takewhile
+from typing import get_args
 
 import numpy as np
 import shapely
@@ -106,11 +107,12 @@ def volume_as_drawn(
         )
     slices = slices_of(thickening, slab)
     if within is not None:
-        slices = [(shapely.intersection(outline, within), depth) for outline, depth in slices]
+        slices = tuple((shapely.intersection(outline, within), depth) for outline, depth in slices)
     return float(sum(outline.area * depth for outline, depth in slices))
 
 
-def slices_of(thickening: Thickening, slab: Slab) -> list[tuple[shapely.Geometry, float]]:
+@lru_cache(maxsize=64)  # each front of a pour asks for those that it crosses
+def slices_of(thickening: Thickening, slab: Slab) -> tuple[tuple[shapely.Geometry, float], ...]:
     """
     Outlines of horizontal slices of a thickening, and the depth each stands for, m.
 
@@ -129,7 +131,7 @@ def slices_of(thickening: Thickening, slab: Slab) -> list[tuple[shapely.Geometry
                 held = shapely.union_all([_outline_below(part, slab, level) for part in there])
                 outline = shapely.difference(outline, held)
             slices.append((outline, depth))
-    return slices
+    return tuple(slices)
 
 
 def counted_before(thickening: Thickening, slab: Slab) -> list[Thickening]:
@@ -188,7 +190,9 @@ def extra_depth(thickening: Thickening, slab: Slab, places: FloatArray) -> Float
     return thickening.depth * np.clip(1 - off / run, 0, 1)
 
 
-def drawn_depth(slab: Slab, places: FloatArray, *, of: Container[Surveyed]) -> FloatArray:
+def drawn_depth(
+    slab: Slab, places: FloatArray, *, of: Container[Surveyed] = get_args(Surveyed)
+) -> FloatArray:
     """
     Depth of the deepest thickening at each place below the slab's design underside.
 
@@ -197,8 +201,8 @@ def drawn_depth(slab: Slab, places: FloatArray, *, of: Container[Surveyed]) -> F
     slab : Slab
     places : (n, 2) array of float
         m.
-    of : container of str
-        How the shots see the thickenings that are asked for.
+    of : container of str, optional
+        How the shots see the thickenings that are asked for; left out, all of them.
 
     Returns
     -------

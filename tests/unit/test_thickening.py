@@ -118,9 +118,6 @@ def test_depth_summed_over_a_straight_run_is_its_volume():
     assert_allclose(total, volume_as_drawn(part, SLAB), rtol=1e-6)
 
 
-EACH = ("no", "yes", "departure")
-
-
 def holding(*parts):
     return replace(SLAB, thickenings=parts)
 
@@ -142,7 +139,7 @@ def test_what_goes_deeper_than_another_counts_below_it():
         volume = sum(volume_as_drawn(part, slab) for part in slab.thickenings)
         assert_allclose(volume, 10 * 0.2 + 4 * 0.5 - 2 * 0.2)
         places = np.array([[5, 0.5], [5, 1.5], [1, 0.5], [1, 1.5]])
-        assert_allclose(drawn_depth(slab, places, of=EACH), [0.5, 0.5, 0.2, 0])
+        assert_allclose(drawn_depth(slab, places), [0.5, 0.5, 0.2, 0])
 
 
 @pytest.mark.parametrize("order", [(0, 1, 2), (2, 1, 0), (1, 2, 0)])
@@ -155,7 +152,7 @@ def test_sloping_thickenings_that_cross_hold_what_the_deepest_does(order):
     slab = holding(*(parts[at] for at in order))
     step = (np.arange(300) + 0.5) / 30
     places = np.stack(np.meshgrid(step, step), axis=-1).reshape(-1, 2)
-    held = drawn_depth(slab, places, of=EACH).mean() * 100
+    held = drawn_depth(slab, places).mean() * 100
     volume = sum(volume_as_drawn(part, slab) for part in slab.thickenings)
     assert_allclose(volume, held, rtol=1e-3)
     assert volume < sum(volume_as_drawn(part, SLAB) for part in slab.thickenings) - 0.1
