@@ -1,4 +1,4 @@
-"""Grids whose rows jump from one pixel to the next, as of a packed file with a turned bit."""
+"""Grids of which a row leaves those on either side, as in a packed file with a turned bit."""
 
 import numpy as np
 import shapely
@@ -8,13 +8,13 @@ from gradevol.files.sources import BaseSource, SurfaceFile
 from gradevol.geometry.spread import robust_spread
 from gradevol.ground.arrays import FloatArray
 from gradevol.ground.notes import Kind, Measure, Note
-from gradevol.ground.words import count_of
+from gradevol.ground.words import count_of, verb_of
 from gradevol.measures.base import MeasuredBase
 from gradevol.site.slab import Slab
 
-#: A row that leaves both rows beside it at once by more than this, m, and by so many times what
-#: rows do, over so many pixels, was not graded so. Common practice, no source.
-LEAST_JUMP, JUMP_TIMES, PIXELS = 0.025, 10.0, 3
+#: A row that leaves those on either side by more than this, m, and by so many times what rows do,
+#: over so many pixels, was hardly graded so. Common practice, no source.
+LEAST_OFF, OFF_TIMES, PIXELS = 0.025, 10.0, 3
 #: So many are listed by their places.
 _SHOWN = 50
 
@@ -23,7 +23,7 @@ def remark_on_rows(
     source: BaseSource, measured: MeasuredBase, slab: Slab, files: Files
 ) -> tuple[Note, ...]:
     """
-    Remark on rows of a grid that jump against the rows on either side of them.
+    Remark on rows of a grid that leave those on either side of them.
 
     Parameters
     ----------
@@ -37,7 +37,7 @@ def remark_on_rows(
     Returns
     -------
     tuple of Note
-        Code ``grid-rows-jump``; a grid packed by LZW, or not at all, carries no sums.
+        Code ``grid-rows-apart``; a grid packed by LZW, or not at all, carries no sums.
     """
     is_grid = isinstance(source, SurfaceFile) and files.open(source.path).kind == "GeoTIFF"
     if not is_grid or measured.faces is None:
@@ -47,31 +47,33 @@ def remark_on_rows(
     north, row = np.unique(np.round(pixels[:, 1], 6), return_inverse=True)
     level = np.full((len(north), len(east)), np.nan)
     level[row, column] = pixels[:, 2]
-    if len(north) < PIXELS or len(east) < 2 * PIXELS:
+    if len(north) < 5 or len(east) < PIXELS:  # two rows on either side
         return ()
-    jump = _find_jumps(level)
-    known = np.isfinite(jump)
+    off = _leave_sides(level)
+    known = np.isfinite(off)
     if not known.any():
         return ()
-    limit = max(LEAST_JUMP, JUMP_TIMES * robust_spread(jump[known]))
-    rows, columns = np.nonzero(known & (np.abs(jump) > limit))
-    places = np.column_stack([east[columns + PIXELS - 1], north[rows + 1]])
+    limit = max(LEAST_OFF, OFF_TIMES * robust_spread(off[known]))
+    rows, columns = np.nonzero(known & (np.abs(off) > limit))
+    places = np.column_stack([east[columns + PIXELS // 2], north[rows + 2]])
     is_on = shapely.intersects_xy(slab.outline, *places.T)
-    places, sizes = places[is_on], np.abs(jump[rows, columns])[is_on]
+    places, sizes = places[is_on], np.abs(off[rows, columns])[is_on]
     if len(places) == 0:
         return ()
+    count = len(np.unique(places[:, 1]))
     text = (
-        f"At {count_of(len(places), 'place')} a row of the grid jumps from one pixel to the next "
-        "and leaves the rows on either side, by up to {}: was the file damaged? Export it again."
+        f"{count_of(count, 'row')} of the grid {verb_of(count, 'leave')} those on either side over "
+        "several pixels, by up to {}: was the file damaged, or is there a rut or a hose? Look "
+        "there, or export it again."
     )
     shown = tuple((float(e), float(n)) for e, n in places[np.argsort(-sizes, kind="stable")])
     worst = Measure(float(sizes.max()), Kind.LEVEL)
-    return (Note("grid-rows-jump", text, (worst,), places=shown[:_SHOWN]),)
+    return (Note("grid-rows-apart", text, (worst,), places=shown[:_SHOWN]),)
 
 
-def _find_jumps(level: FloatArray) -> FloatArray:
+def _leave_sides(level: FloatArray) -> FloatArray:
     """
-    How much farther each row leaves those on either side behind a pixel than up to it.
+    How far each row leaves what lies on either side of it, over some pixels.
 
     Parameters
     ----------
@@ -80,12 +82,14 @@ def _find_jumps(level: FloatArray) -> FloatArray:
 
     Returns
     -------
-    (r - 2, c - 2 PIXELS + 1) array of float
-        Of all rows but the outermost, where there are enough pixels on both sides.
+    (r - 4, c - PIXELS + 1) array of float
+        The least of how far it is off the next rows, and off where the next two would lead, where
+        it is above or below all of them: at the foot of a slope or of a step it is not.
     """
-    below, above = level[1:-1] - level[:-2], level[1:-1] - level[2:]
-    least = np.where(np.abs(below) < np.abs(above), below, above)
-    off = np.where((below > 0) == (above > 0), least, 0.0) + 0 * (below + above)
-    runs = np.median(np.lib.stride_tricks.sliding_window_view(off, PIXELS, axis=1), axis=2)
-    jumps: FloatArray = runs[:, PIXELS:] - runs[:, :-PIXELS]
-    return jumps
+    own, before, after = level[2:-2], level[1:-3], level[3:-1]
+    off = own - np.stack([before, after, 2 * before - level[:-4], 2 * after - level[4:]])
+    is_apart = (off > 0).all(axis=0) | (off < 0).all(axis=0)
+    least = np.where(is_apart, np.abs(off).min(axis=0), 0.0) * np.sign(off[0])
+    runs = np.lib.stride_tricks.sliding_window_view(least, PIXELS, axis=1)
+    smallest: FloatArray = np.median(runs, axis=2) + 0 * runs.sum(axis=2)
+    return smallest

@@ -33,20 +33,21 @@ def tell(tmp_path):
         write_grid(tmp_path / "base.tif", np.column_stack([plan, grid.ravel()]), 17, 21, 0.5)
         (tmp_path / "job.toml").write_text(JOB)
         notes = check_job(read_job(tmp_path / "job.toml")).notes
-        return [note for note in notes if note.code == "grid-rows-jump"]
+        return [note for note in notes if note.code == "grid-rows-apart"]
 
     return check
 
 
-def test_a_row_of_a_grid_that_is_off_from_one_pixel_on_is_told_with_its_place(tell):
+@pytest.mark.parametrize("first", [0, 9])
+def test_a_row_of_a_grid_that_is_off_from_one_pixel_on_is_told_with_its_places(tell, first):
     def damage(grid):
-        grid[6, 9:] += 0.04
+        grid[6, first:] += 0.04
 
     (note,) = tell(damage)
-    # of three pixels on either side two are enough
-    assert note.text.startswith("At 3 places a row of the grid jumps")
-    assert note.places[0] == pytest.approx((4.0, 3.0))
-    assert note.measures[0].value == pytest.approx(0.04, abs=0.004)
+    assert note.text.startswith("1 row of the grid leaves those on either side")
+    assert {north for _, north in note.places} == {3.0}
+    assert min(east for east, _ in note.places) == pytest.approx(first / 2, abs=0.5)
+    assert note.measures[0].value == pytest.approx(0.04, abs=0.006)
 
 
 def test_a_base_that_is_graded_is_not_told_as_damaged(tell):
@@ -54,6 +55,7 @@ def test_a_base_that_is_graded_is_not_told_as_damaged(tell):
         grid[5:9, 6:14] -= 0.2  # a pit
         grid[12:, :] += 0.1  # a step along the rows
         grid[:, 17:] += 0.1  # and one across
+        grid[:5] -= 0.06 * np.abs(np.arange(5) - 2)[:, None]  # a crown
 
     def leave(_):
         pass

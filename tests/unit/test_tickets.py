@@ -219,6 +219,12 @@ def test_an_amount_in_a_note_that_may_have_lost_its_point_is_asked_about(read, a
     assert ("has it lost its point?" in note.text) == is_asked
 
 
+@pytest.mark.parametrize("weight", ["9" * 400, "9" * 400 + "/7"])
+def test_an_amount_of_hundreds_of_digits_is_refused(read, weight):
+    with pytest.raises(InputError, match="is not an amount"):
+        read(f"load,volume_yd3,unit_weight\n1,10,{weight}\n")
+
+
 def test_a_whole_load_that_went_back_is_no_estimate(read):
     (load,) = read("load,volume_yd3,note\n1,8.5,8.5 yd returned\n").loads
     assert not load.returned.is_estimate

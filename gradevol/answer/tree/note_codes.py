@@ -21,7 +21,7 @@ CODES: Mapping[str, Mapping[str, str]] = {
         "fix-list-cut": "More places are beyond their limits than the fix list holds.",
         "foot-high": "The base was taken lower than it was shot: the rod's foot stands above its "
         "mean.",
-        "grid-rows-jump": "Rows of a grid leave those on either side from one pixel on.",
+        "grid-rows-apart": "Rows of a grid leave those on either side over several pixels.",
         "inches-for-tenths": "The readings' decimals never pass .11: they read like feet and "
         "inches.",
         "interval-few-shots": "Few shots: the interval was widened.",
