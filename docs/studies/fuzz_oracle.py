@@ -24,7 +24,7 @@ _BLANK_CELL = re.compile(rb"[,;\t]\n")
 #: A text of fewer lines holds many elements a line, or says nothing of how its last was written.
 _FEW_LINES = 5
 #: What a grid begins with, and a step between two pixels, m, that a base may have at a trench.
-_TIFF, _STEP = b"II*\0", 0.1
+_TIFF, _STEP = b"II*\0", 0.15
 
 
 def weigh(told: Told, good: Told, case: Case) -> tuple[str, str]:

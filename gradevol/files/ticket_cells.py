@@ -24,8 +24,6 @@ _TIME = re.compile(
 )
 _MILITARY = re.compile(r"(?P<hour>[01]\d|2[0-4])(?P<minute>[0-5]\d)")
 
-#: No amount is written with more characters.
-_LONGEST = 40
 #: Hours that a time may stand before the one ahead of it.
 _BACK = 6.0
 
@@ -94,7 +92,7 @@ def _parse_part(
     if thousands and decimal == "." and (parted := _THOUSANDS.match(text)):
         text = parted[0].replace(",", "") + text[parted.end() :]
     match = _AMOUNT.fullmatch(text)
-    if match is None or len(text) > _LONGEST:
+    if match is None or len(text) > LONGEST:
         raise ValueError("is not an amount")
     unit = " ".join((match["unit1"] or match["unit2"] or "").lower().replace("/", " ").split())
     unit = unit.rstrip(".")
