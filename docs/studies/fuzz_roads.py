@@ -94,7 +94,10 @@ def check(folder: Path, is_quick: bool) -> Told:
         out = folder / "out"
         answer = compose_answer(result)
         write_outputs(answer, None, out, inputs=(), has_pictures=False, progress=lambda *_: None)
-    suspects = {f"suspect {result.survey.name(each.index)}" for each in result.suspects}
+    suspects = {
+        f"{result.survey.name(each.index)} too {'high' if each.difference > 0 else 'low'}"
+        for each in result.suspects
+    }
     notes = compose_notes(result, Rounding(result.units, result.survey.origin))
     return Told(result.concrete.volume, result.survey.count, _say(map(asdict, notes)) | suspects)
 
