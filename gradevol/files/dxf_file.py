@@ -78,9 +78,9 @@ def open_dxf(file: File) -> "Drawing":
     with refuse_damage(file.path):
         drawing = readfile(file.path)
     found = Counter(name.decode() for name in _ENTITY.findall(file.read()))
+    held = Counter(entity.dxftype() for entity in drawing.entitydb.values())
     for kind, mark in _COUNTED.items():
-        written = max(found[kind], found[mark])
-        read = sum(1 for entity in drawing.entitydb.values() if entity.dxftype() == kind)
+        written, read = max(found[kind], found[mark]), held[kind]
         if read < written:
             raise InputError(
                 f"it holds {written} {kind}, but {read} of them stand by themselves, with a handle "

@@ -115,6 +115,7 @@ class OwensT:
         return total
 
 
+@cache
 def find_student(freedom: int, above: float) -> float:
     """
     Find the value that Student's t passes with a chance, by halving.

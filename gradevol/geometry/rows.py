@@ -5,6 +5,7 @@ line. Which of its shots are corners of the convex hull is then a matter of mill
 others would stand behind needles that leave them out of what lies beyond.
 """
 
+import math
 from dataclasses import dataclass
 
 import numpy as np
@@ -108,14 +109,17 @@ def _peel_side(
     kept: set[frozenset[int]],
 ) -> tuple[list[int], list[int]]:
     """Shots in line with a side of the hull, from end to end, and the needles before them."""
-    start, along = plan[ends[0]], plan[ends[1]] - plan[ends[0]]
-    length = float(np.hypot(*along))
+    # one shot at a time: plain numbers are several times quicker than arrays of two
+    (east, north), (far_east, far_north) = plan[ends[0]].tolist(), plan[ends[1]].tolist()
+    along, across = far_east - east, far_north - north
+    length = math.hypot(along, across)
     reach = min(IN_LINE, _PART * length)
     peeled: list[int] = []
 
     def place(shot: int) -> tuple[float, float]:
-        off = plan[shot] - start
-        return float(off @ along) / length, float(along[0] * off[1] - along[1] * off[0]) / length
+        x, y = plan[shot].tolist()
+        x, y = x - east, y - north
+        return (x * along + y * across) / length, (along * y - across * x) / length
 
     def peel(one: int, other: int, owner: int, side: int) -> list[int]:
         corners = mesh.triangles[owner]

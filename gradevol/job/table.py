@@ -2,7 +2,8 @@
 
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
-from inspect import signature
+from functools import cache
+from inspect import Parameter, signature
 from pathlib import Path
 from typing import Any, TypeVar
 
@@ -187,7 +188,7 @@ class Table:
 
     def fill(self, description: Callable[..., _Description], **given: Any) -> _Description:
         """Make a description: what is not given is read from the keys that fill its fields."""
-        known = signature(description).parameters
+        known = _find_fields(description)
         for key in self.keys.keys:
             filled = key.field or key.name
             if filled not in known or filled in given:
@@ -229,3 +230,9 @@ class Table:
         """Table in which keys that it leaves out are as another has them."""
         shared = {name: other.values[name] for name in names if name in other}
         return replace(self, values={**shared, **self.values})
+
+
+@cache
+def _find_fields(description: Callable[..., object]) -> Mapping[str, Parameter]:
+    """Fields of a description, by name."""
+    return signature(description).parameters
