@@ -79,6 +79,7 @@ def open_dxf(file: File) -> "Drawing":
         drawing = readfile(file.path)
     found = Counter(name.decode() for name in _ENTITY.findall(file.read()))
     held = Counter(entity.dxftype() for entity in drawing.entitydb.values())
+    held.subtract(entity.dxftype() for entity in drawing.objects)  # what is drawn stands elsewhere
     for kind, mark in _COUNTED.items():
         written, read = max(found[kind], found[mark]), held[kind]
         if read < written:

@@ -5,6 +5,7 @@ from itertools import pairwise
 from pathlib import Path
 
 import pytest
+from playwright.sync_api import expect
 
 from gradevol.answer.account import compose_account
 from gradevol.answer.accounts import compose_accounts
@@ -105,9 +106,7 @@ def test_who_hears_the_page_or_sees_little_can_read_it(account, show):
 def test_the_account_is_copied_for_a_spreadsheet(account, show, size):
     page = show(account, **size, permissions=["clipboard-read", "clipboard-write"])
     page.locator("#account .copy").click()
-    page.wait_for_function(
-        "document.querySelector('#account .copy').innerText.startsWith('Copied')"
-    )
+    expect(page.locator("#account .copy")).to_contain_text("Copied")
     copied = page.evaluate("navigator.clipboard.readText()")
     header, ticketed, *rows = (row.split("\t") for row in copied.replace("\r", "").split("\n"))
     assert header[:2] == ["row", "volume_yd3"]

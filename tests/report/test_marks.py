@@ -3,6 +3,7 @@
 import re
 
 import pytest
+from playwright.sync_api import expect
 
 from gradevol.answer.setting_out import find_stakes
 from gradevol.job import read_job
@@ -129,7 +130,7 @@ def test_a_height_that_can_not_be_is_refused_in_words(apron, show, typed, told):
 def test_what_is_told_of_a_place_can_be_sent(apron, show):
     page = show(apron, **DESKTOP, permissions=["clipboard-read", "clipboard-write"])
     page.locator("#reading .copy").click()
-    page.wait_for_function("document.querySelector('#reading .copy').innerText.includes('Copied')")
+    expect(page.locator("#reading .copy")).to_contain_text("Copied")
 
     copied = page.evaluate("navigator.clipboard.readText()")
     assert copied == (

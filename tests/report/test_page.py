@@ -6,6 +6,7 @@ from dataclasses import replace
 from typing import Any
 
 import pytest
+from playwright.sync_api import expect
 
 from .conftest import DESKTOP, PHONE, SIZES, write_report
 from .reading import find_barriers, unfold, words
@@ -46,7 +47,7 @@ def test_the_page_tells_the_figures_of_the_json_and_cuts_no_mark_off(apron, show
 def test_tables_are_copied_for_a_spreadsheet(apron, show, size):
     page = show(apron, **size, permissions=["clipboard-read", "clipboard-write"])
     page.locator("#work .copy").click()
-    page.wait_for_function("document.querySelector('#work .copy').innerText.startsWith('Copied')")
+    expect(page.locator("#work .copy")).to_contain_text("Copied")
     copied = page.evaluate("navigator.clipboard.readText()")
     rows = [row.split("\t") for row in copied.replace("\r", "").split("\n")]
 

@@ -251,8 +251,11 @@ level = 10.0
     assert told() == "0.151 m: 151 mm thick. On grade."
     assert "keeps nothing: send the file before you close" in words(page, "#tally")
     page.locator("#share").tap()
-    page.wait_for_function("window.shared")
-    name, file = page.evaluate("window.shared")
+    # the page lets no text be run as a script, as waiting for it by Playwright's own way would
+    name, file = page.evaluate("""() => new Promise((done) => {
+      const look = () => (window.shared ? done(window.shared) : setTimeout(look, 20));
+      look();
+    })""")
     page.context.close()
 
     assert name == "job-rechecks.csv"
