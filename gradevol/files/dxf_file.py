@@ -78,8 +78,9 @@ def open_dxf(file: File) -> "Drawing":
     with refuse_damage(file.path):
         drawing = readfile(file.path)
     found = Counter(name.decode() for name in _ENTITY.findall(file.read()))
-    held = Counter(entity.dxftype() for entity in drawing.entitydb.values())
-    held.subtract(entity.dxftype() for entity in drawing.objects)  # what is drawn stands elsewhere
+    # by handle, and not of a table or a list of objects, where nothing is drawn
+    drawn = {entity.dxf.handle: entity for entity in drawing.chain_layouts_and_blocks()}
+    held = Counter(entity.dxftype() for entity in drawn.values())
     for kind, mark in _COUNTED.items():
         written, read = max(found[kind], found[mark]), held[kind]
         if read < written:

@@ -184,6 +184,11 @@ def test_a_list_of_points_is_no_sheet(take):
     assert take(plain).kind == "points"
 
 
+def test_a_label_off_the_earth_is_refused(take):
+    with pytest.raises(InputError, match="larger than any on Earth"):
+        take(sheet(labels=[0, 10, 20, 30, "1e308"]), unit="ft")
+
+
 def test_a_sheet_without_a_reading_is_refused(tmp_path):
     path = tmp_path / "rods.csv"
     path.write_text(",1,2,3\n1,,,\n2,,,\n")

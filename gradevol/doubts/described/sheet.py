@@ -15,12 +15,13 @@ from gradevol.doubts.described.facts import (
 )
 from gradevol.doubts.finding import Finding
 from gradevol.doubts.suspects import FEWEST
+from gradevol.doubts.written.labels import check_labels
 from gradevol.doubts.written.levels import check_digits, check_levels
 from gradevol.doubts.written.neighbours import check_readings
 from gradevol.doubts.written.points import Points
+from gradevol.files.globe import FARTHEST
 from gradevol.files.grid import Grid, Reading, read_cells
 from gradevol.files.notation import Notation
-from gradevol.files.sheet_labels import are_labels, find_worked_out
 from gradevol.files.text import count_decimals, is_number_like
 from gradevol.geometry.spread import robust_spread
 from gradevol.ground.arrays import FloatArray
@@ -33,10 +34,6 @@ _QUOTED = 5
 #: An outermost line whose readings stand off the next by this much more than lines do, m, is in an
 #: edge beam or on a form: it is not compared with the rest. Common practice, no source.
 _STEP = 0.03
-#: Of so many lines one that leaves the middle of the next by this share of what lies between them,
-#: three times as much as any other, may have a wrong label where all steps but the outermost are
-#: even to this share. Common practice, no source.
-_FEWEST_LINES, _UNEVEN, _EVEN = 6, 0.12, 0.25
 
 
 def describe_sheet(
@@ -109,6 +106,12 @@ def describe_sheet(
 def _place(grid: Grid, readings: Sequence[Reading], unit: str | None) -> Points:
     """Readings at the places of their labels, in the file's own numbers."""
     across, along = grid.places(grid.columns), grid.places(grid.row_labels)
+    if max(map(abs, (*across, *along))) > FARTHEST / METRES["mm"]:
+        raise InputError(
+            "a label of its rows or columns is a number larger than any on Earth",
+            remedy="Look for a slip of the decimal point or the exponent",
+            path=grid.table.path,
+        )
     own = METRES[unit or "m"]
     texts = tuple(reading.text for reading in readings)
     decimals = [len(text.partition(grid.table.decimal)[2]) for text in texts]
@@ -155,55 +158,6 @@ def _tell_bad(faults: Sequence[InputError]) -> list[Finding]:
         "Write one number, or leave the cell blank: a job stops at the first."
     )
     return [Finding("bad-cells", text)]
-
-
-def check_labels(grid: Grid) -> list[Finding]:
-    """Find labels that stand twice, do not go one way, or are of no shots."""
-    findings = []
-    for what, labels in (("column", grid.columns), ("row", grid.row_labels)):
-        twice = sorted({show(label) for label in labels if labels.count(label) > 1})
-        if twice:
-            text = f"More than one {what} is labelled {list_of(twice)}. Label each {what} once."
-            findings.append(Finding("labels-twice", text))
-        elif label := find_worked_out(labels):
-            text = f"The {what} {show(label)} was worked out, not shot: take it off the sheet."
-            findings.append(Finding("line-of-means", text))
-        elif not are_labels(labels):
-            steps = np.diff(grid.places(labels))
-            if not (steps > 0).all() and not (steps < 0).all():
-                text = (
-                    f"The {what} labels do not go one way: {list_of(list(map(show, labels)))}. "
-                    "Look for a wrong digit: each reading lies where its labels say."
-                )
-                findings.append(Finding("labels-not-in-order", text))
-        elif at := _find_uneven(np.array(grid.places(labels))):
-            text = (
-                f"The {what} labelled {show(labels[at])} is not midway between "
-                f"{show(labels[at - 1])} and {show(labels[at + 1])}, and all others nearly are "
-                "between theirs. Look for a wrong digit: each reading lies where its labels say."
-            )
-            findings.append(Finding("label-uneven", text))
-    return findings
-
-
-def _find_uneven(places: FloatArray) -> int:
-    """The one line that leaves an even spacing; 0, as beside the ends, where there is none."""
-    if len(places) < _FEWEST_LINES:
-        return 0
-    left = _leave_middle(places)
-    at = 2 + int(np.argmax(left))
-    mended = places.copy()
-    mended[at] = (places[at - 1] + places[at + 1]) / 2
-    steps = np.diff(mended[1:-1])
-    is_even = np.abs(steps / np.median(steps) - 1).max() < _EVEN
-    return at if is_even and left.max() > max(_UNEVEN, 3 * _leave_middle(mended).max()) else 0
-
-
-def _leave_middle(places: FloatArray) -> FloatArray:
-    """How far lines are from midway between the next, as a share of those; but beside the ends."""
-    off = places[1:-1] - (places[:-2] + places[2:]) / 2
-    share: FloatArray = np.abs(off / (places[2:] - places[:-2]))
-    return share[1:-1]
 
 
 def _describe_lines(grid: Grid) -> list[Fact]:

@@ -2,8 +2,8 @@
 
 from collections.abc import Sequence
 
-from gradevol.doubts.described.sheet import check_labels
 from gradevol.doubts.finding import Finding
+from gradevol.doubts.written.labels import check_labels
 from gradevol.files.depths import find_letters
 from gradevol.files.grid import Grid, part_sheet
 from gradevol.files.opened import Files

@@ -41,9 +41,10 @@ def test_points_that_run_into_one_are_refused(file):
         read_dxf_points(path, unit="ft")
 
 
-def test_a_point_that_stands_among_what_is_not_drawn_is_refused(file):
+@pytest.mark.parametrize("undrawn", ["DICTIONARY", "LAYER"])
+def test_a_point_that_stands_among_what_is_not_drawn_is_refused(file, undrawn):
     text = (path := file(lambda space: [space.add_point(corner) for corner in CORNERS])).read_text()
-    for name, other in (("POINT", "DICTIONARY"), ("DICTIONARY", "POINT")):  # the last of each
+    for name, other in (("POINT", undrawn), (undrawn, "POINT")):  # the last of each
         head, _, rest = text.rpartition(f"  0\n{name}\n")
         text = f"{head}  0\n{other}_\n{rest}"
     path.write_text(text.replace("_\n", "\n"))
