@@ -3,6 +3,7 @@
 The limits say when a thing is worth a sentence. Common practice, no source.
 """
 
+from collections import Counter
 from collections.abc import Iterator
 
 import numpy as np
@@ -30,11 +31,14 @@ COARSEST_STEP = 0.006
 #: A base that spreads over more than this share of the site's size is steeper than any that is
 #: poured on but a ramp. Common practice, no source. Fewer shots say nothing.
 STEEP, LEAST_STEEP = 0.1, 8
+#: Of so many readings, of which so few have a decimal more than is usual, each may have a digit
+#: twice; past the last count one of them moves no volume. Common practice, no source.
+LEAST_ALIKE, FEW_FINER, MOST_ALIKE = 10, 0.05, 5_000
 
 
 def check_digits(points: Points) -> list[Finding]:
     """Look at how elevations or readings are written."""
-    return [*_check_inches(points), *check_steps(points)]
+    return [*_check_inches(points), *check_steps(points), *check_decimals(points)]
 
 
 def tell_steepness(places: FloatArray, unit: str | None, level: str) -> Iterator[Finding]:
@@ -174,3 +178,28 @@ def check_steps(points: Points) -> list[Finding]:
         "finding thin concrete. Were the decimals lost in an export?"
     )
     return [Finding("coarse-elevations", text)]
+
+
+def check_decimals(points: Points) -> list[Finding]:
+    """The few elevations with one decimal more than the rest, but halves of their last."""
+    if not LEAST_ALIKE <= len(points.readings) <= MOST_ALIKE:
+        return []
+    texts = [text.strip().replace(",", ".") for text in points.readings]
+    if not all(text.lstrip("+-−").replace(".", "", 1).isdecimal() for text in texts):
+        return []
+    digits = [len(text.partition(".")[2]) for text in texts]
+    [(usual, _)] = Counter(digits).most_common(1)
+    rows = [row for row, count in enumerate(digits) if count > usual]
+    finer = {digits[row] for row in rows}
+    is_few = len(rows) <= max(1, FEW_FINER * len(texts))
+    if usual == 0 or finer != {usual + 1} or not is_few:
+        return []
+    rows = [row for row in rows if texts[row][-1] != "5"]  # read between two marks of the rod
+    if not rows:
+        return []
+    said = [f"{points.name_with_code(row)} ({show(points.readings[row].strip())})" for row in rows]
+    text = (
+        f"{count_of(len(rows), points.level, 'have')} one decimal more than the others: "
+        f"{list_of(said)}. Does a digit stand twice?"
+    )
+    return [points.point_out("decimal-more", text, rows)]

@@ -6,7 +6,7 @@ import numpy as np
 
 from gradevol.doubts.finding import Finding
 from gradevol.doubts.written.checks import check_codes
-from gradevol.doubts.written.levels import check_levels, check_steps
+from gradevol.doubts.written.levels import check_decimals, check_levels, check_steps
 from gradevol.doubts.written.points import Points
 from gradevol.files.opened import Files
 from gradevol.files.sheet_sources import Depths, Rods, Sheets
@@ -18,8 +18,8 @@ from gradevol.site.survey import Survey
 
 #: Findings that a check says; what else is found in a file it refuses, or says in its own way.
 SAID = (
-    *("all-equal", "coarse-elevations", "codes-alike", "faces-both-ways", "label-uneven"),
-    *("labels-not-in-order", "points-of-no-face"),
+    *("all-equal", "coarse-elevations", "codes-alike", "faces-both-ways", "decimal-more"),
+    *("label-uneven", "labels-not-in-order", "points-of-no-face"),
 )
 
 
@@ -43,7 +43,8 @@ def remark_on_file(source: BaseSource, survey: Survey, files: Files) -> tuple[No
     found = _look_at_surface(source, files) if isinstance(source, SurfaceFile) else []
     if survey.readings:
         points = _write_points(survey, survey.reading_unit)
-        found = [*check_levels(points), *check_steps(points), *check_codes(points)]
+        found = [*check_levels(points), *check_steps(points), *check_decimals(points)]
+        found += check_codes(points)
     notes: list[Note] = []
     if sheets := _list_sheets(source):
         # no other file needs what looks at a sheet

@@ -1,6 +1,7 @@
 """What looks wrong in how a table was written: too coarse, all one, degrees, descriptions."""
 
 import numpy as np
+import pytest
 
 from gradevol.out.text.inventory import compose_inventory
 from tests.unit.inventory.conftest import HEADER, codes, fact, only, shots
@@ -90,3 +91,24 @@ def test_braces_and_escapes_in_a_file_reach_no_terminal(take):
     text = compose_inventory(take(rows))
     assert "{0}·2J" in text
     assert "\x9b" not in text
+
+
+@pytest.mark.parametrize(
+    ("readings", "said"),
+    [
+        ({5: "100.311"}, "1 elevation has one decimal more than the others: 106 (BASE) (100.311)."),
+        ({5: "100.311", 9: "100.22"}, "1 elevation has one decimal more than the others"),
+        ({5: "100.311", 9: "100.3"}, "1 elevation has one decimal more than the others"),
+        ({5: "100.311", 9: "100.244"}, "2 elevations have one decimal more than the others"),
+        ({5: "100.315"}, ""),  # between two hundredths
+        ({5: "100.3110000"}, ""),  # as a program writes a number
+        (dict.fromkeys(range(9), "100.311"), ""),
+    ],
+)
+def test_a_digit_that_may_stand_twice_is_seen(take, readings, said):
+    rows = shots()
+    for row, reading in readings.items():
+        rows[row][3] = reading
+    found = [finding.text for finding in take(rows).findings if finding.code == "decimal-more"]
+    assert bool(found) == bool(said)
+    assert said in "".join(found)
