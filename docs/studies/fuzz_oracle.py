@@ -13,7 +13,7 @@ from docs.studies.fuzz_roads import Told
 MOVED = 0.01
 VERDICTS = (
     *("answered", "refused", "traceback", "hang", "memory", "killed"),
-    *("silent volume", "silently fewer"),
+    *("within interval", "silent volume", "silently fewer"),
 )
 FINE = VERDICTS[:2]
 #: A letter, and what a line may lose after it without a trace: the rest of its words.

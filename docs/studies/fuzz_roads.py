@@ -45,11 +45,15 @@ class Told:
         Points, readings or loads that were used.
     said : frozenset of str
         What it warned of.
+    low, high : float or None
+        Between which it says that the volume lies, where it does.
     """
 
     volume: float | None = None
     count: int | None = None
     said: frozenset[str] = frozenset()
+    low: float | None = None
+    high: float | None = None
 
 
 #: Of a folder, in haste or whole.
@@ -65,7 +69,7 @@ _LEFT_OUT: Mapping[str, Any] = {
     "fit_between": None,
     "share_out_top": None,
     "study_top": None,
-    "estimate_interval": SimpleNamespace(notes=()),
+    "estimate_interval": SimpleNamespace(notes=(), low=None, high=None),
     "plan_work": SimpleNamespace(more=0),
     "find_widest_gap": None,
     "measure_moves": None,
@@ -120,7 +124,12 @@ def check(folder: Path, is_quick: bool) -> Told:
         for each in result.suspects
     }
     notes = compose_notes(result, Rounding(result.units, result.survey.origin))
-    return Told(result.concrete.volume, result.survey.count, _say(map(asdict, notes)) | suspects)
+    return Told(
+        result.concrete.volume,
+        result.survey.count,
+        _say(map(asdict, notes)) | suspects,
+        *((result.interval.low, result.interval.high) if result.interval else ()),
+    )
 
 
 #: Notes of good files too that tell by how much, or shot by shot.

@@ -8,6 +8,7 @@ from pathlib import Path
 
 import numpy as np
 
+from gradevol.files.broken_rows import remark_on_commented
 from gradevol.files.cells import Fault, parse_number
 from gradevol.files.cloud_chunks import Bounds, Chunk, check_degrees, sift_plain
 from gradevol.files.columns import find_columns
@@ -231,6 +232,7 @@ def open_text_cloud(file: File, cloud: Cloud, *, key: str = "base.columns") -> T
     stated = cloud.columns or (None if table.header is not None else PLAIN)
     shots = Shots((file.path,), cloud.unit, columns=stated, ignores_unit=cloud.ignores_unit)
     letters, notes = find_columns(table, shots, key=key)
+    notes += remark_on_commented(table)
     if cloud.columns is None and table.header is None:
         _check_plain(table, key)
         said = (

@@ -57,6 +57,14 @@ def test_rows_are_easting_northing_elevation(tmp_path, name, mark, after):
     assert "base.columns" in note.text
 
 
+def test_a_comment_that_reads_like_a_point_is_told(tmp_path):
+    lines = rows()
+    lines[40] = f"#{lines[40][1:]}"
+    (said,) = [note.text for note in read(put(tmp_path / "a.xyz", lines)).notes
+               if note.code == "rows-commented-out"]  # fmt: skip
+    assert said.startswith("1 comment of a.xyz reads like a row, and is passed over: line 41")
+
+
 @pytest.mark.parametrize(
     ("head", "columns"),
     [
