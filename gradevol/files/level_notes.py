@@ -2,11 +2,11 @@
 
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
-from difflib import get_close_matches
 from pathlib import Path
 
 from gradevol.files.broken_rows import remark_on_commented, remark_on_cut
 from gradevol.files.cells import parse_number
+from gradevol.files.known_elevations import note_unread, parse_known
 from gradevol.files.level_columns import (
     ELEVATIONS,
     Column,
@@ -19,7 +19,6 @@ from gradevol.files.notation import Hand, Notation, settle_hand
 from gradevol.files.sniff import open_file
 from gradevol.files.table import Table, read_table
 from gradevol.ground.errors import InputError
-from gradevol.ground.lengths import parse_length
 from gradevol.ground.notes import Note, escape
 from gradevol.ground.units import METRES
 from gradevol.site.levelling.book import LevelNotes, LevelRow, same_name
@@ -94,10 +93,12 @@ def read_level_notes(
     elevations, remark = _find_known(table, rows)
     remarks += [remark] if remark else []
     points = [row.row.point for row in rows]
-    elevations |= _parse_known(known, unit, points, path=path, notation=notation)
+    elevations |= parse_known(known, unit, points, path=path, notation=notation)
+    unread = [row.row for row in rows if not row.is_read]
     rows = [row for row in rows if row.is_read]
     if not rows:
         raise InputError("it has no readings", remedy="Check its columns BS, IS, FS", path=path)
+    remarks += note_unread(unread, {same_name(row.row.point) for row in rows})
     notes = LevelNotes(
         tuple(row.row for row in rows),
         elevations,
@@ -258,33 +259,6 @@ def _find_known(table: Table, rows: Sequence[_Row]) -> tuple[dict[str, float], N
         "other benchmarks in a column 'known' or by --known."
     )
     return elevations, Note("elevations-compared", escape(text))
-
-
-def _parse_known(
-    texts: Sequence[str], unit: str, points: Sequence[str], *, path: Path, notation: str | None
-) -> dict[str, float]:
-    """Read known elevations from ``BM2=105.263``."""
-    names = {same_name(point): point for point in points}
-    known = {}
-    for text in texts:
-        point, _, elevation = text.rpartition("=")
-        try:
-            if not point.strip():
-                raise ValueError(f"{text!r} names no point")
-            known[same_name(point)] = parse_length(elevation, unit=unit, notation=notation)
-        except ValueError as error:
-            raise InputError(
-                f"--known {text!r} is not a point and its elevation ({error})",
-                remedy="Write --known 'BM2=105.263'",
-            ) from error
-        if same_name(point) not in names:
-            near = get_close_matches(same_name(point), names, n=1)
-            raise InputError(
-                f"--known names {point.strip()!r}, but the notes have no such point",
-                remedy=f"Did you mean {names[near[0]]!r}?" if near else "Spell it as in the notes",
-                path=path,
-            )
-    return known
 
 
 def _note_left_out(headings: Sequence[str]) -> Note:

@@ -99,6 +99,12 @@ def test_elevations_in_every_row_are_compared_not_believed(page):
     assert reduction.legs[0].misclosure == pytest.approx(-0.02 * METRES["ft"])
 
 
+def test_a_known_point_that_was_never_read_is_told(page):
+    (note,) = page(PAGE.replace("3.38", ""), unit="ft").remarks
+    assert note.code == "known-not-read"
+    assert note.text.startswith("No reading was booked on BM2 (line ")
+
+
 def test_known_elevations_may_be_given_beside_the_file(page):
     read = page("point,BS,IS,FS\nBM 1,4,,\nBM2,,,5\n", unit="ft", known=["bm 1=100", "BM2=99.01"])
     (leg,) = reduce_levels(read.notes).legs

@@ -166,6 +166,7 @@ CODES: Mapping[str, Mapping[str, str]] = {
         "booked-elevations-differ": "Elevations booked in the notes differ from those worked out.",
         "columns-left-out": "Columns of the notes were not read.",
         "elevations-compared": "A column of elevations was compared, not taken as known.",
+        "known-not-read": "A point with an elevation of its own, on which no reading was booked.",
         "setup-not-closed": "A backsight begins a setup whose foresight is missing.",
         "staff-inverted": "A negative reading was taken as an inverted staff.",
     },
