@@ -1,7 +1,7 @@
 """Rows broken in writing: a decimal comma among commas, a comment's mark, a cut in the last row."""
 
 import re
-from collections.abc import Sequence
+from collections.abc import Sequence, Set
 
 from gradevol.files.table import SAMPLE, Table
 from gradevol.files.text import count_decimals, is_number_like, split_cells
@@ -134,7 +134,7 @@ def remark_on_commented(table: Table) -> list[Note]:
         numbers = {
             _find_numbers(cells) for each in tried for cells in split_cells([each], table.delimiter)
         }
-        if any(any(each) and each in patterns for each in numbers):
+        if any(_is_like(each, patterns) for each in numbers):
             found.append(f"line {line}, {show(text.strip())!r}")
     if not found:
         return []
@@ -144,6 +144,13 @@ def remark_on_commented(table: Table) -> list[Note]:
         f"{first_of(found, 3, mark='; ')}. If it counts, take away the mark at its start."
     )
     return [Note("rows-commented-out", escape(said))]
+
+
+def _is_like(numbers: tuple[bool, ...], patterns: Set[tuple[bool, ...]]) -> bool:
+    """Whether numbers stand in a line as in some row; several, each as in one row or another."""
+    alike = [pattern for pattern in patterns if len(pattern) == len(numbers)]
+    each_held = all(any(column) for number, *column in zip(numbers, *alike, strict=True) if number)
+    return (any(numbers) and numbers in patterns) or (sum(numbers) > 1 and each_held)
 
 
 def _find_numbers(cells: Sequence[str]) -> tuple[bool, ...]:

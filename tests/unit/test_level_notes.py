@@ -105,6 +105,12 @@ def test_a_known_point_that_was_never_read_is_told(page):
     assert note.text.startswith("No reading was booked on BM2 (line ")
 
 
+def test_a_closing_shot_that_became_a_comment_is_told(page):
+    (note,) = page(PAGE.replace("BM2", "#"), unit="ft").remarks
+    assert note.code == "rows-commented-out"
+    assert "line 7, '#,,,3.38,,101.42,,,nail'" in note.text
+
+
 def test_known_elevations_may_be_given_beside_the_file(page):
     read = page("point,BS,IS,FS\nBM 1,4,,\nBM2,,,5\n", unit="ft", known=["bm 1=100", "BM2=99.01"])
     (leg,) = reduce_levels(read.notes).legs
