@@ -1,6 +1,7 @@
 """What a damaged file's answer is held to."""
 
 import re
+from codecs import BOM_UTF16_BE, BOM_UTF16_LE
 
 import numpy as np
 from rasterio.errors import RasterioError  # type: ignore[import-untyped]
@@ -44,13 +45,13 @@ def is_another(raw: bytes, good: bytes, way: str) -> bool:
     """Whether nothing tells of it: whole lines are gone, or another reader sees a grid as even."""
     if good.startswith(_TIFF):
         return _is_as_even(raw, good)
-    lines = good.count(b"\n")
+    lines = _count_lines(good)
     match way:
         case "drop_line":
             return True
         case "cut_short":
             is_text = lines >= _FEW_LINES and b"\0" not in good
-            is_short = is_text and raw.count(b"\n") < _FEW_LINES
+            is_short = is_text and _count_lines(raw) < _FEW_LINES
             is_at_end = b"\n" in good[len(raw) - 1 : len(raw) + 1]
             lost = good[len(raw) - 1 : len(raw) + 40]
             is_in_word = is_text and (
@@ -59,8 +60,15 @@ def is_another(raw: bytes, good: bytes, way: str) -> bool:
             return is_short or is_at_end or bool(is_in_word)
         case "cut_out":
             is_less = len(raw.split(b"\n\n")) > len(good.split(b"\n\n"))
-            return is_less or lines > raw.count(b"\n") or lines < _FEW_LINES
-    return lines > raw.count(b"\n")
+            return is_less or lines > _count_lines(raw) or lines < _FEW_LINES
+    return lines > _count_lines(raw)
+
+
+def _count_lines(raw: bytes) -> int:
+    """Ends of lines; in UTF-16 half of one is none."""
+    if raw.startswith((BOM_UTF16_LE, BOM_UTF16_BE)):
+        return raw.decode("utf-16", errors="replace").count("\n")
+    return raw.count(b"\n")
 
 
 def _is_as_even(raw: bytes, good: bytes) -> bool:
