@@ -108,35 +108,23 @@ function hasLines() {
   return field.kind === "exact" && Math.sqrt((ground.width * ground.height) / field.triangles) * view.scale > 10;
 }
 
-// Whether the design thickness passes within a dot or so. Asked of every dot: it makes no lists.
+// Whether the design thickness passes within a dot or so.
 function isOnDesign(thickness, at, column, columns, dots) {
   const reach = Math.max(1, Math.round(0.6 * dots));
   const isThick = thickness[at] >= plan.design - 1e-7;
-  return (
-    (column >= reach && isAcross(thickness, at - reach, isThick)) ||
-    (column + reach < columns && isAcross(thickness, at + reach, isThick)) ||
-    isAcross(thickness, at - reach * columns, isThick) ||
-    isAcross(thickness, at + reach * columns, isThick)
-  );
-}
-
-function isAcross(thickness, other, isThick) {
-  const value = other >= 0 && other < thickness.length ? thickness[other] : NaN;
-  return !Number.isNaN(value) && value >= plan.design - 1e-7 !== isThick;
+  for (const off of [-reach, reach, -reach * columns, reach * columns]) {
+    const other = thickness[at + off];
+    if (Math.abs(off) === reach && (column + off < 0 || column + off >= columns)) continue;
+    if (other >= plan.design - 1e-7 !== isThick && !Number.isNaN(other) && other !== undefined) return true;
+  }
+  return false;
 }
 
 // Whether the line through the outermost shots passes here: beyond it the base is assumed.
 function isOutermost(marks, bands, at, column, columns) {
-  return (
-    (column + 1 < columns && isBeyond(marks, bands, at, at + 1)) ||
-    (column + 2 < columns && isBeyond(marks, bands, at, at + 2)) ||
-    isBeyond(marks, bands, at, at + columns) ||
-    isBeyond(marks, bands, at, at + 2 * columns)
+  return [1, 2 * (column + 2 < columns), columns, 2 * columns].some(
+    (off) => off && bands[at + off] !== 255 && bands[at + off] !== undefined && (marks[at + off] ^ marks[at]) & SURVEYED,
   );
-}
-
-function isBeyond(marks, bands, at, other) {
-  return other < bands.length && bands[other] !== 255 && ((marks[other] ^ marks[at]) & SURVEYED) !== 0;
 }
 
 let sampled = null;
@@ -150,7 +138,6 @@ function paint() {
   canvas.height = rows;
   const context = canvas.getContext("2d", { willReadFrequently: true });
   const image = context.createImageData(columns, rows);
-  const { data } = image;
   const isMoves = state.mode === "moves";
   const isColoured = isMoves || state.mode === "thickness";
   const { levels } = written()[isMoves ? "moves" : "thickness"];
@@ -185,9 +172,9 @@ function paint() {
       if (isHatched && along % period < 1.1 * dots) dark = 0.9;
       if (isColoured && isOutermost(marks, bands, at, column, columns) && (row + column) % (4 * dots) < 2 * dots) dark = 1;
       for (let part = 0; part < 3; part += 1) {
-        data[4 * at + part] = colour[part] + dark * (ink[part] - colour[part]);
+        image.data[4 * at + part] = colour[part] + dark * (ink[part] - colour[part]);
       }
-      data[4 * at + 3] = 255;
+      image.data[4 * at + 3] = 255;
     }
   }
   context.putImageData(image, 0, 0);
