@@ -207,13 +207,16 @@ def _overlapping_thickenings(result: Result) -> list[Note]:
         if part.surveyed == "yes" or not holders:  # what the shots show adds nothing of its own
             continue
         alone = volume_as_drawn(part, replace(slab, thickenings=(part,)))
+        shared = alone - volume_as_drawn(part, slab)
+        if shared < LEAST_VOLUME:
+            continue
         names = " and ".join(escape(each.name) for each in holders)
         notes.append(
             Note(
                 "thickenings-overlap",
                 f"{escape(part.name)} shares {{}} of concrete with {names}: it is counted once, "
                 f"and not with {escape(part.name)}.",
-                (Measure(alone - volume_as_drawn(part, slab), Kind.VOLUME),),
+                (Measure(shared, Kind.VOLUME),),
             )
         )
     return notes

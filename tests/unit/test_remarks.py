@@ -210,6 +210,7 @@ def test_thickenings_that_share_plan_are_counted_once_and_said(check):
     )
     apart, both = check(JOB + BEAM + pad.replace("0.2", "1.5")), check(JOB + BEAM + pad)
     assert "thickenings-overlap" not in codes_of(apart)
+    assert "thickenings-overlap" not in codes_of(check(JOB + BEAM + pad.replace("0.2", "0.99")))
     note = note_of(both, "thickenings-overlap")
     assert note.measures[0].value == pytest.approx(0.8 * SQUARE_FOOT * 0.1524)
     more = both.concrete.volume - apart.concrete.volume
