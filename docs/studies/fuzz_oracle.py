@@ -24,6 +24,7 @@ _IN_LAST_CELL = re.compile(rb"[\w,;\t. ][\w. ]*\n")
 _BLANK_CELL = re.compile(rb"[,;\t]\n")
 #: A text of fewer lines holds many elements a line, or says nothing of how its last was written.
 _FEW_LINES = 5
+_UTF16 = (BOM_UTF16_LE, BOM_UTF16_BE)
 #: What a grid begins with, and a step between two pixels, m, that a base may have at a trench.
 _TIFF, _STEP = b"II*\0", 0.15
 
@@ -52,7 +53,8 @@ def is_another(raw: bytes, good: bytes, way: str) -> bool:
         case "cut_short":
             is_text = lines >= _FEW_LINES and b"\0" not in good
             is_short = is_text and _count_lines(raw) < _FEW_LINES
-            is_at_end = b"\n" in good[len(raw) - 1 : len(raw) + 1]
+            wide = 2 if good.startswith(_UTF16) else 1
+            is_at_end = b"\n" in good[len(raw) - wide : len(raw) + wide]
             lost = good[len(raw) - 1 : len(raw) + 40]
             is_in_word = is_text and (
                 _IN_WORD.match(lost) or (_BLANK_CELL.search(good) and _IN_LAST_CELL.match(lost))
@@ -66,7 +68,7 @@ def is_another(raw: bytes, good: bytes, way: str) -> bool:
 
 def _count_lines(raw: bytes) -> int:
     """Ends of lines; in UTF-16 half of one is none."""
-    if raw.startswith((BOM_UTF16_LE, BOM_UTF16_BE)):
+    if raw.startswith(_UTF16):
         return raw.decode("utf-16", errors="replace").count("\n")
     return raw.count(b"\n")
 

@@ -57,7 +57,9 @@ _COUNTED = {
     "ARC": "AcDbArc",
     "CIRCLE": "",
 }
-_ENTITY = re.compile(rb"^ *(?:0|100)[ \t]*\r?\n[ \t]*([A-Z3]\w+)[ \t]*\r?$", re.MULTILINE)
+_ENTITY = re.compile(
+    rb"^ *(0|100)[ \t]*\r?\n[ \t]*((?:3D|[^\s\d.+-])[^\r\n]*?)[ \t]*\r?$", re.MULTILINE
+)
 #: Keeps ezdxf's remarks, which are no errors, off standard error.
 _QUIET = logging.NullHandler()
 
@@ -77,12 +79,12 @@ def open_dxf(file: File) -> "Drawing":
     logging.getLogger("ezdxf").addHandler(_QUIET)
     with refuse_damage(file.path):
         drawing = readfile(file.path)
-    found = Counter(name.decode() for name in _ENTITY.findall(file.read()))
+    found = _count_written(file.read())
     # by handle, and not of a table or a list of objects, where nothing is drawn
     drawn = {entity.dxf.handle: entity for entity in drawing.chain_layouts_and_blocks()}
     held = Counter(entity.dxftype() for entity in drawn.values())
-    for kind, mark in _COUNTED.items():
-        written, read = max(found[kind], found[mark]), held[kind]
+    for kind in _COUNTED:
+        written, read = found[kind], held[kind]
         if read < written:
             raise InputError(
                 f"it holds {written} {kind}, but {read} of them stand by themselves, with a handle "
@@ -91,6 +93,22 @@ def open_dxf(file: File) -> "Drawing":
                 path=file.path,
             )
     return drawing
+
+
+def _count_written(raw: bytes) -> Counter[str]:
+    """Entities of each counted kind that stand in a DXF of text, by their names or their marks."""
+    kinds = {mark: kind for kind, mark in _COUNTED.items() if mark}
+    named, marked, alone = Counter[str](), Counter[str](), Counter[str]()
+    last = ""
+    for code, word in _ENTITY.findall(raw):
+        name = word.decode("ascii", errors="replace")
+        if code == b"0":
+            last = name
+            named[name] += 1
+        elif kind := kinds.get(name):
+            marked[kind] += 1
+            alone[kind] += kind != last  # its name was spoilt
+    return Counter({kind: max(named[kind] + alone[kind], marked[kind]) for kind in _COUNTED})
 
 
 def read_unit(drawing: "Drawing") -> tuple[Declared, ...]:

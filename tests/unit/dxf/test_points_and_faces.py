@@ -41,6 +41,16 @@ def test_points_that_run_into_one_are_refused(file):
         read_dxf_points(path, unit="ft")
 
 
+@pytest.mark.parametrize("spoilt", ["PINT", "P\x0fINT", "~OINT"])
+def test_a_point_whose_name_is_spoilt_is_missed_though_another_lost_its_mark(file, spoilt):
+    text = (path := file(lambda space: [space.add_point(corner) for corner in CORNERS])).read_text()
+    text = text.replace("\nAcDbPoint\n", "\nAgDbPoint\n", 1)
+    head, _, rest = text.rpartition("  0\nPOINT\n")
+    path.write_text(f"{head}  0\n{spoilt}\n{rest}")
+    with pytest.raises(InputError, match=r"it holds 4 POINT, but 3 of them stand"):
+        read_dxf_points(path, unit="ft")
+
+
 @pytest.mark.parametrize("undrawn", ["DICTIONARY", "LAYER"])
 def test_a_point_that_stands_among_what_is_not_drawn_is_refused(file, undrawn):
     text = (path := file(lambda space: [space.add_point(corner) for corner in CORNERS])).read_text()
@@ -48,7 +58,7 @@ def test_a_point_that_stands_among_what_is_not_drawn_is_refused(file, undrawn):
         head, _, rest = text.rpartition(f"  0\n{name}\n")
         text = f"{head}  0\n{other}_\n{rest}"
     path.write_text(text.replace("_\n", "\n"))
-    with pytest.raises(InputError, match=r"it holds 4 POINT, but 3 of them stand"):
+    with pytest.raises(InputError, match=r"it holds 5 POINT, but 3 of them stand"):
         read_dxf_points(path, unit="ft")
 
 
