@@ -65,7 +65,7 @@ def _has_such_decimals(number: str, at: int, rows: Sequence[Sequence[str]]) -> b
     return sum(bool(count) for count in counts) > len(counts) / 2 and "," in number
 
 
-def find_cut_row(rows: Sequence[Sequence[str]], delimiter: str) -> str:
+def find_cut_row(rows: Sequence[Sequence[str]]) -> str:
     """
     Find out whether a last row that no line feed ends was cut short.
 
@@ -78,7 +78,7 @@ def find_cut_row(rows: Sequence[Sequence[str]], delimiter: str) -> str:
         return ""
     *others, last = rows
     widths = {len(row) for row in others}
-    if delimiter != " " and len(last) < min(widths):
+    if len(last) < min(widths):
         return f"it has {len(last)} cells where the others have {min(widths)}"
     at = len(last) - 1
     ends = [row[at].strip() for row in others if at < len(row)]
@@ -106,7 +106,7 @@ def remark_on_cut(table: Table) -> list[Note]:
     list of Note
         Code ``file-cut-short``.
     """
-    lacks = "" if table.is_ended else find_cut_row(table.rows, table.delimiter)
+    lacks = "" if table.is_ended else find_cut_row(table.rows)
     if not lacks:
         return []
     text = (

@@ -110,7 +110,7 @@ def fit_rows(
         if 2 * len(numbered) > len(table.rows):
             doubtful = [at for at in doubtful if at not in set(numbered)]
     faults |= _find_commas(table, letters, doubtful)
-    if not table.is_ended and (why := find_cut_row(table.rows, table.delimiter)):
+    if not table.is_ended and (why := find_cut_row(table.rows)):
         faults.setdefault(
             len(table.rows) - 1,
             f"the last row, which no line feed ends, was cut short ({why}; end the line if it is "

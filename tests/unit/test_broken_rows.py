@@ -61,6 +61,13 @@ def test_a_file_cut_in_its_last_row_is_refused_even_where_codes_leave_it_out(rea
         assert why in str(caught.value)
 
 
+def test_a_last_row_between_blanks_that_lost_its_description_is_refused(read):
+    rows = (HEADER + ROWS).replace(",", " ")
+    with pytest.raises(InputError, match="has 4 cells where the others have 5"):
+        read(f"{rows}5 5.5 1.5 98.74")
+    assert len(read(f"{rows}5 5.5 1.5 98.74\n").points) == 5
+
+
 def test_digits_that_only_the_last_row_lost_are_missed(read):
     rows = "".join(f"{row.rsplit(',', 1)[0]}\n" for row in ROWS.splitlines())
     with pytest.raises(InputError, match=r"'98' has 0 decimals where all others have 2 or more"):
