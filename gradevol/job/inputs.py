@@ -97,10 +97,10 @@ def record_job(job: Job, files: Files) -> Record:
 
 def walk(part: object) -> Iterator[object]:
     """Walk through a part of a job, and all that stands in it."""
-    left = [part]
-    while left:
-        yield (part := left.pop())
-        if isinstance(part, tuple):
-            left.extend(reversed(part))
-        elif is_dataclass(part) and not isinstance(part, type):
-            left.extend(getattr(part, held.name) for held in reversed(fields(part)))
+    yield part
+    if isinstance(part, tuple):
+        for item in part:
+            yield from walk(item)
+    elif is_dataclass(part) and not isinstance(part, type):
+        for held in fields(part):
+            yield from walk(getattr(part, held.name))

@@ -17,6 +17,7 @@ from gradevol.doubts.written.points import (
     find_far,
     looks_like_degrees,
 )
+from gradevol.files.text import count_decimals
 from gradevol.geometry.spread import spread_about_median
 from gradevol.ground.arrays import FloatArray, IntArray
 from gradevol.ground.units import METRES
@@ -158,13 +159,13 @@ def _part(text: str) -> tuple[str, str, str]:
 def check_steps(points: Points) -> list[Finding]:
     """Elevations written too coarsely to order concrete by."""
     unit = METRES[points.unit] if points.unit else None
-    first = points.readings[0].strip().replace(",", ".")
-    if unit is not None and unit * 10.0 ** -len(first.partition(".")[2]) <= COARSEST_STEP:
+    first = count_decimals(points.readings[0])
+    if first is None or (unit is not None and unit * 10.0**-first <= COARSEST_STEP):
         return []  # of many it is enough to look at one
-    texts = [text.strip().replace(",", ".") for text in points.readings]
-    if not all(text.lstrip("+-−").replace(".", "", 1).isdecimal() for text in texts):
+    counts = _count_decimals(points)
+    if not counts:
         return []
-    digits = max(len(text.partition(".")[2]) for text in texts)
+    digits = max(counts)
     step = 10.0**-digits
     metres = step * unit if unit is not None else None
     if metres is not None and metres <= COARSEST_STEP:
@@ -184,22 +185,25 @@ def check_decimals(points: Points) -> list[Finding]:
     """The few elevations with one decimal more than the rest, but halves of their last."""
     if not LEAST_ALIKE <= len(points.readings) <= MOST_ALIKE:
         return []
-    texts = [text.strip().replace(",", ".") for text in points.readings]
-    if not all(text.lstrip("+-−").replace(".", "", 1).isdecimal() for text in texts):
+    counts = _count_decimals(points)
+    usual, _ = Counter(counts).most_common(1)[0] if counts else (0, 0)
+    finer = {row: count for row, count in enumerate(counts) if count > usual}
+    is_few = len(finer) <= max(1, FEW_FINER * len(counts))
+    if usual == 0 or set(finer.values()) != {usual + 1} or not is_few:
         return []
-    digits = [len(text.partition(".")[2]) for text in texts]
-    [(usual, _)] = Counter(digits).most_common(1)
-    rows = [row for row, count in enumerate(digits) if count > usual]
-    finer = {digits[row] for row in rows}
-    is_few = len(rows) <= max(1, FEW_FINER * len(texts))
-    if usual == 0 or finer != {usual + 1} or not is_few:
-        return []
-    rows = [row for row in rows if texts[row][-1] != "5"]  # read between two marks of the rod
+    texts = {row: points.readings[row].strip() for row in finer}
+    rows = [row for row in finer if not texts[row].endswith("5")]  # between two marks of the rod
     if not rows:
         return []
-    said = [f"{points.name_with_code(row)} ({show(points.readings[row].strip())})" for row in rows]
+    said = [f"{points.name_with_code(row)} ({show(texts[row])})" for row in rows]
     text = (
         f"{count_of(len(rows), points.level, 'have')} one decimal more than the others: "
         f"{list_of(said)}. Does a digit stand twice?"
     )
     return [points.point_out("decimal-more", text, rows)]
+
+
+def _count_decimals(points: Points) -> list[int]:
+    """Decimals of each reading; of none where one is no plain number."""
+    counts = [count_decimals(text) for text in points.readings]
+    return [] if None in counts else [count for count in counts if count is not None]
