@@ -5,7 +5,7 @@ from pathlib import Path
 import pytest
 
 from gradevol.ground.errors import InputError
-from gradevol.ground.words import count_of, first_of, list_of, show, tame, unescape
+from gradevol.ground.words import count_of, end_sentence, first_of, list_of, show, tame, unescape
 
 
 @pytest.mark.parametrize(
@@ -91,3 +91,11 @@ def test_what_a_sentence_quotes_stands_there_as_it_was_written(text):
 def test_a_backslash_that_is_no_quotes_is_kept():
     said = "Unescaped '\\' in a string; write \\\" for an inch mark"
     assert unescape(said) == said
+
+
+@pytest.mark.parametrize(
+    ("text", "ended"),
+    [("Look there", "Look there."), ("Reshoot.", "Reshoot."), ("Twice?", "Twice?"), ("", "")],
+)
+def test_a_sentence_has_one_mark_at_its_end(text, ended):
+    assert end_sentence(text) == ended

@@ -3,6 +3,7 @@
 from collections.abc import Sequence
 
 from gradevol.answer.statement import FIRST, Statement, Topic, Weight
+from gradevol.ground.words import end_sentence
 from gradevol.out.pages.markup import Marker, halve, paragraph, say
 from gradevol.out.pages.sections import name_target
 
@@ -143,5 +144,4 @@ def _then(topics: Sequence[Topic], marker: Marker) -> str:
         for said in topic.statements
         if said.weight >= Weight.TELLS and said.short
     ]
-    ended = (text if text.endswith(".") else f"{text}." for text in told)
-    return paragraph(" ".join(ended), "then") if told else ""
+    return paragraph(" ".join(map(end_sentence, told)), "then") if told else ""

@@ -6,6 +6,7 @@ from itertools import groupby
 from typing import TypeAlias
 
 from gradevol.answer.statement import Place, Statement, Topic, Weight
+from gradevol.ground.words import end_sentence
 from gradevol.out.pages.markup import Marker, Table, facts, halve, listing, paragraph, plain, say
 
 _Told: TypeAlias = tuple[Topic, Statement]
@@ -132,16 +133,12 @@ def _say_sentence(said: Statement, marker: Marker) -> str:
     """Say a statement as a sentence: of a marked place its name and where it is first."""
     words, show = marker.mark_capital(said.full), _show(said)
     if said.mark and said.where:
-        return f"<b>{say(said.label)}</b>: {say(said.where)}. {show} {_ended(words)}"
+        return f"<b>{say(said.label)}</b>: {say(said.where)}. {show} {end_sentence(words)}"
     if said.label:
         words = f"<b>{say(said.label)}</b>: {marker.mark(said.full)}"
     elif said.where and said.where not in str(said.full):
         words += f": {say(said.where)}"
-    return f"{_ended(words)} {show}".strip() if words else ""
-
-
-def _ended(text: str) -> str:
-    return text if text.endswith((".", "?", "!", ":")) else f"{text}."
+    return f"{end_sentence(words)} {show}".strip() if words else ""
 
 
 def _show(said: Statement) -> str:

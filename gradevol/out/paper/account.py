@@ -6,7 +6,7 @@ from pathlib import Path
 from gradevol.answer.account import AccountAnswer
 from gradevol.answer.cautions import CAUTIONS
 from gradevol.answer.statement import Statement
-from gradevol.ground.words import capital
+from gradevol.ground.words import capital, end_sentence
 from gradevol.out.paper.as_built import draw_built_paper
 from gradevol.out.paper.bars import draw_bars, measure_bars
 from gradevol.out.paper.head import HEAD, draw_head
@@ -140,8 +140,7 @@ def _say_fact(said: Statement) -> Item:
 
 
 def _end(text: str) -> str:
-    text = capital(text)
-    return text if text.endswith((".", "?", "!")) else f"{text}."
+    return end_sentence(capital(text))
 
 
 def _draw_column(blocks: Sequence[Block], left: float, top: float, wide: float) -> None:

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from gradevol.answer.cautions import BRIEFLY, CAUTIONS, VOID
 from gradevol.answer.statement import FIRST, Statement, Topic, Weight
-from gradevol.ground.words import capital
+from gradevol.ground.words import capital, end_sentence
 from gradevol.out.paper.type import SIZE, Item
 
 #: Topics of each block, in the order in which they are read.
@@ -210,7 +210,7 @@ class SheetWords:
         if self.sides:
             names = "|".join(map(re.escape, self.sides))
             text = re.sub(rf"(?<=\bside )(\d+) \((?:{names})\)", r"\1", text)
-        return text if not text or text.endswith((".", "?", "!")) else f"{text}."
+        return end_sentence(text)
 
 
 def _choose(topic: Topic, *, is_roomy: bool) -> list[Statement]:

@@ -8,7 +8,7 @@ from pathlib import Path
 
 from gradevol.answer.cautions import BRIEFLY, CAUTIONS
 from gradevol.answer.statement import FIRST, Statement, Topic, Weight
-from gradevol.ground.words import capital
+from gradevol.ground.words import capital, end_sentence
 from gradevol.out.text.giving_way import LISTS, WHOLE, Part, is_fact, list_parts, rank_parts
 from gradevol.out.text.wrapping import COLUMNS, hang, plain, wrap
 
@@ -159,8 +159,8 @@ def _say(said: Statement, topic: Topic, rows: Mapping[str, str]) -> str:
         if part and part not in text:
             is_named = is_fact(said) and not part.startswith("at row")
             text += f"{': ' if is_named else '; ' if said.short else ', '}{part}"
-    if is_several and not text.endswith("."):
-        text += "."  # sentences end as such
+    if is_several:
+        text = end_sentence(text)
     if label:
         return f"{label}{'' if is_fact(said) else ':'} {text}"
     text = capital(text)

@@ -33,6 +33,13 @@ def flowed(result):
     return " ".join(told(result).split())
 
 
+def test_a_note_that_asks_ends_with_its_question(apron):
+    asked = Note("file-looks-wrong", "1 shot has one decimal more. Does a digit stand twice?")
+    topics = tell_topics(replace(apron, notes=(asked,)))
+    said = " ".join(compose_summary(apron.title, topics, is_all=True).split())
+    assert "Does a digit stand twice? " in said
+
+
 def test_the_volume_comes_first_on_a_line_of_its_own(apron):
     lines = told(apron).splitlines()
 
