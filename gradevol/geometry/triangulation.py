@@ -10,6 +10,7 @@ from gradevol.geometry.rings import ring_area
 from gradevol.ground.arrays import FloatArray, IntArray
 from gradevol.ground.errors import GeometryError
 from gradevol.ground.notes import Kind, Measure
+from gradevol.ground.waiting import wait_for
 
 #: Two points nearer than this in plan are one, m: a contract of the job file.
 ONE_PLACE = 0.001
@@ -110,14 +111,34 @@ def triangulate(plan: FloatArray, edges: IntArray = _NO_EDGES) -> Triangulation:
     GeometryError
         If all points lie on one line, or kept edges cross.
     """
-    import pythoncdt as cdt  # noqa: PLC0415
-
     if len(plan) < 3:
         places = "one place" if len(plan) == 1 else f"{len(plan)} places"
         raise GeometryError(
             f"All shots stand at {places} in plan, and a surface needs three at least: check the "
             "columns of easting and northing, and the unit (degrees are none)."
         )
+    vertices, beside = wait_for(lambda: _join(plan, edges))
+    made = _peel(plan, Triangulation(vertices, beside), edges)
+    if len(made.triangles) == 0:
+        raise GeometryError("All shots lie on one line: a surface needs shots on both sides of it.")
+    made = _make_convex(plan, made)
+    is_used = np.zeros(len(plan), bool)
+    is_used[made.triangles] = True
+    within = ring_area(plan[find_rim(made)])
+    tiled = float(plan_area(plan[made.triangles]).sum())
+    lost = int((~is_used).sum())
+    if abs(tiled - within) > 1e-9 * within or lost:
+        raise GeometryError(
+            f"The triangles cover {{}} of {{}} and leave out {lost} points: the triangulation "
+            "failed on these points; please report them."
+        ).measuring(Measure(tiled, Kind.EXACT_AREA), Measure(within, Kind.EXACT_AREA))
+    return made
+
+
+def _join(plan: FloatArray, edges: IntArray) -> tuple[IntArray, IntArray]:
+    """Triangles between points, and what lies beside each: far corners' slivers among them."""
+    import pythoncdt as cdt  # noqa: PLC0415
+
     mesh = cdt.Triangulation(
         cdt.VertexInsertionOrder.AUTO, cdt.IntersectingConstraintEdges.NOT_ALLOWED, 0.0
     )
@@ -141,21 +162,7 @@ def triangulate(plan: FloatArray, edges: IntArray = _NO_EDGES) -> Triangulation:
     raw = mesh.triangles_array()
     beside = raw["neighbors"].astype(np.intp)
     beside[beside == cdt.NO_NEIGHBOR] = -1
-    made = _peel(plan, Triangulation(raw["vertices"].astype(np.intp), beside), edges)
-    if len(made.triangles) == 0:
-        raise GeometryError("All shots lie on one line: a surface needs shots on both sides of it.")
-    made = _make_convex(plan, made)
-    is_used = np.zeros(len(plan), bool)
-    is_used[made.triangles] = True
-    within = ring_area(plan[find_rim(made)])
-    tiled = float(plan_area(plan[made.triangles]).sum())
-    lost = int((~is_used).sum())
-    if abs(tiled - within) > 1e-9 * within or lost:
-        raise GeometryError(
-            f"The triangles cover {{}} of {{}} and leave out {lost} points: the triangulation "
-            "failed on these points; please report them."
-        ).measuring(Measure(tiled, Kind.EXACT_AREA), Measure(within, Kind.EXACT_AREA))
-    return made
+    return raw["vertices"].astype(np.intp), beside
 
 
 def find_beside(triangles: IntArray) -> IntArray:
