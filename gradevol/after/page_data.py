@@ -5,7 +5,6 @@ from pathlib import Path
 from statistics import NormalDist
 from typing import Any
 
-import numpy as np
 import shapely
 
 from gradevol.after.model import PourModel
@@ -16,6 +15,7 @@ from gradevol.after.steps import GUESSED, LEAST, MEASURED
 from gradevol.files.table import Table
 from gradevol.files.ticket_columns import TicketLayout, find_ticket_columns
 from gradevol.files.ticket_units import BARE, UNITS
+from gradevol.geometry.loops import number_rows
 from gradevol.ground.units import METRES
 from gradevol.job.placing import Placing
 from gradevol.job.terms import RISK, SmallPour, Terms
@@ -53,7 +53,7 @@ def list_page_data(
         set_noise(placing, terms, thickness=model.slab.thickness),
     )
     slab, pieces = model.slab, list_pieces(model)
-    nodes, faces = np.unique(pieces.corners.reshape(-1, 3), axis=0, return_inverse=True)
+    nodes, faces = number_rows(pieces.corners.reshape(-1, 3))
     sides = [path.tolist() for path in slab.paths]
     return {
         "start": start,

@@ -3,6 +3,7 @@
 import numpy as np
 import shapely
 
+from gradevol.geometry.loops import number_rows
 from gradevol.geometry.nearest import nearest_level
 from gradevol.geometry.spread import robust_spread
 from gradevol.ground.arrays import BoolArray, FloatArray, IntArray
@@ -102,7 +103,7 @@ def _near(faces: IntArray, points: FloatArray, slab: Slab) -> tuple[IntArray, Fl
     low, high = plan.min(axis=1), plan.max(axis=1)
     is_near = (low <= (east, north)).all(axis=1) & (high >= (west, south)).all(axis=1)
     corners = np.round(points[faces[is_near]].reshape(-1, 3), 6)
-    held, inverse = np.unique(corners, axis=0, return_inverse=True)
+    held, inverse = number_rows(corners)
     return inverse.reshape(-1, 3), held
 
 

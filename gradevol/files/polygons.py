@@ -7,6 +7,7 @@ import numpy as np
 
 from gradevol.files.drawing_units import Declared, check_units
 from gradevol.files.globe import FARTHEST
+from gradevol.geometry.loops import number_rows
 from gradevol.ground.arrays import FloatArray, IntArray
 from gradevol.ground.errors import InputError
 from gradevol.ground.notes import Kind, Measure
@@ -54,10 +55,8 @@ def join_corners(
     declared: tuple[Declared, ...] = (),
 ) -> Polygons:
     """Make corners (c, 3), written out face after face, one point where they are at one place."""
-    points, place = np.unique(corners + 0.0, axis=0, return_inverse=True)  # -0.0 is 0.0
-    return Polygons(
-        points, place.reshape(-1).astype(np.intp), sizes.astype(np.intp), steps, declared
-    )
+    points, place = number_rows(corners + 0.0)  # -0.0 is 0.0
+    return Polygons(points, place, sizes.astype(np.intp), steps, declared)
 
 
 def make_faces(mesh: Polygons, *, unit: str, path: Path) -> tuple[FloatArray, IntArray]:

@@ -160,8 +160,12 @@ def _pair_up(where: FloatArray, within: float) -> IntArray:
 
 
 def number_rows(rows: FloatArray) -> tuple[FloatArray, IntArray]:
-    """Distinct ones (p, 2) of (n, 2) rows, and which of them each row is, (n,)."""
-    order = np.lexsort((rows[:, 1], rows[:, 0]))
+    """
+    Distinct ones of (n, k) rows, in order, and which of them each row is, (n,).
+
+    As numpy's `unique` along an axis, which compares rows one by one: several times quicker.
+    """
+    order = np.lexsort(rows.T[::-1])
     held = rows[order]
     is_new = np.ones(len(rows), bool)
     is_new[1:] = (held[1:] != held[:-1]).any(axis=1)

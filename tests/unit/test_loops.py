@@ -1,4 +1,5 @@
 import numpy as np
+import pytest
 from numpy.testing import assert_allclose, assert_array_equal
 from scipy.spatial import cKDTree
 
@@ -80,11 +81,13 @@ def test_corners_no_farther_apart_than_told_are_one_place():
     assert_allclose(where[place], plan, atol=1e-9)
 
 
-def test_rows_are_numbered():
-    rows = np.array([[2, 1], [0, 5], [2, 1], [2, 0]], float)
+@pytest.mark.parametrize("width", [2, 3, 4])
+def test_rows_are_numbered_as_numpy_does(width):
+    rows = np.random.default_rng(3).integers(-1, 2, (200, width)).astype(float)
     distinct, number = number_rows(rows)
-    assert_array_equal(distinct[number], rows)
-    assert len(distinct) == 3
+    expected, inverse = np.unique(rows, axis=0, return_inverse=True)
+    assert_array_equal(distinct, expected)
+    assert_array_equal(number, inverse.ravel())
 
 
 def test_places_are_welded_as_a_tree_would_pair_them():

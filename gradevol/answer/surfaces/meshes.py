@@ -7,6 +7,7 @@ import shapely
 
 from gradevol.answer.result import Result
 from gradevol.answer.rounding import LENGTH
+from gradevol.geometry.loops import number_rows
 from gradevol.ground.arrays import FloatArray, IntArray
 from gradevol.ground.units import METRES
 from gradevol.measures.body import build_body
@@ -119,7 +120,7 @@ def mesh_body(result: Result, *, is_single: bool = False) -> Mesh | None:
 
 def _join(corners: FloatArray) -> tuple[FloatArray, IntArray]:
     """Rows that are alike become one; triangles that rounding has made lines are left out."""
-    points, rows = np.unique(corners.reshape(-1, corners.shape[-1]), axis=0, return_inverse=True)
+    points, rows = number_rows(corners.reshape(-1, corners.shape[-1]))
     triangles = rows.reshape(-1, 3)
     plan = points[triangles][..., :2]
     one, other = plan[:, 1] - plan[:, 0], plan[:, 2] - plan[:, 0]
