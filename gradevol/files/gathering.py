@@ -11,7 +11,7 @@ import numpy as np
 from gradevol.files.bin_table import MOST_IN_TABLE, Rectangle, Table
 from gradevol.files.bins import Bins, bin_points, coarsen_bins, merge_bins, number_squares
 from gradevol.files.cloud_chunks import Bounds
-from gradevol.files.stored import Steps, Stored
+from gradevol.files.stored import Packed, Steps, Stored, pack
 from gradevol.ground.arrays import FloatArray
 
 #: Squares that a first table must have for each of its points, at most; and whatever they are.
@@ -54,7 +54,7 @@ class Gathering:
     expected: Bounds | None = None
     doubled: int = 0
     count: int = 0
-    _loose: dict[tuple[int, ...], FloatArray] = field(default_factory=dict)
+    _loose: dict[tuple[int, ...], Packed | Stored] = field(default_factory=dict)
     _table: Table | None = None
     _parts: list[Bins] = field(default_factory=list)
     _room: int = _AT_LEAST
@@ -68,7 +68,7 @@ class Gathering:
         """Gather points; `place` orders them among others where they stay loose."""
         self._count(len(stored))
         if self.keeps_loose:
-            self._loose[place] = stored.points()
+            self._loose[place] = pack(stored)
         if len(stored) == 0:
             return
         west, south, east, north = stored.ends()[:, :2].ravel().tolist()
@@ -137,7 +137,7 @@ class Gathering:
         points = np.empty((self.count, 3))
         at = 0
         for place in sorted(self._loose):
-            some = self._loose.pop(place)
+            some = self._loose.pop(place).unpack().points()
             points[at : at + len(some)] = some
             at += len(some)
         return points

@@ -181,9 +181,13 @@ def pack(stored: Stored) -> Packed | Stored:
     """Put points by; those without steps stay as they are."""
     if stored.steps is None or len(stored) == 0:
         return stored
-    least, most = stored.span.T.tolist()
-    above = [
-        (axis - low).astype(np.min_scalar_type(high - low))
-        for axis, low, high in zip(stored.axes, least, most, strict=True)
-    ]
-    return Packed((least[0], least[1], least[2]), (above[0], above[1], above[2]), stored.steps)
+    least, above = zip(*map(shorten, stored.axes), strict=True)
+    return Packed(least, above, stored.steps)
+
+
+def shorten(numbers: IntArray) -> tuple[int, IntArray]:
+    """Give the least of whole numbers (n,), and how far each is above it in as few bytes as do."""
+    if len(numbers) == 0:
+        return 0, numbers.astype(np.uint8)
+    least = int(numbers.min())
+    return least, (numbers - least).astype(np.min_scalar_type(int(numbers.max()) - least))

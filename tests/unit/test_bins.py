@@ -1,5 +1,7 @@
 """Bins: what a square holds does not depend on how the points came, and planes survive."""
 
+import pickle
+
 import numpy as np
 import pytest
 from hypothesis import given
@@ -9,7 +11,7 @@ from numpy.testing import assert_allclose, assert_array_equal
 
 from gradevol.files import bins as binning
 from gradevol.files.bins import Bins, coarsen_bins, merge_bins
-from gradevol.files.stored import store_points
+from gradevol.files.stored import Steps, Stored, store_points
 from gradevol.ground.errors import GeometryError
 from tests.conftest import examples
 
@@ -20,6 +22,10 @@ STATE_PLANE = np.array([6_543_210.0, 1_987_654.0, 1_234.0])
 
 def bin_points(points, cell):
     return binning.bin_points(store_points(points), cell)
+
+
+def parts_of(bins: Bins):
+    return bins.column, bins.row, bins.count, *bins.total
 
 
 def assert_same(one: Bins, other: Bins, *, atol: float = 1e-8) -> None:
@@ -81,6 +87,23 @@ def test_a_table_and_a_sort_give_the_same_bins(places):
     near, both = bin_points(places, 0.5), bin_points(far, 0.5)
     assert len(both) == len(near) + 1
     assert_allclose(both.means[:-1], near.means, rtol=0, atol=1e-9)
+
+
+@given(PLACES, CELLS, st.integers(0, 60))
+def test_bins_arrive_as_they_were_sent(places, cell, count):
+    bins = bin_points((places + STATE_PLANE)[:count], cell)
+    arrived = pickle.loads(pickle.dumps(bins))
+    assert (arrived.cell, arrived.steps) == (bins.cell, bins.steps)
+    for one, other in zip(parts_of(bins), parts_of(arrived), strict=True):
+        assert other.dtype == one.dtype
+        assert_array_equal(other, one)
+
+
+def test_bins_of_a_scan_are_sent_in_a_quarter_of_their_memory():
+    east, north, level = np.random.default_rng(2).integers(0, 30_000, (3, 5000))
+    steps = Steps((0.001,) * 3, (6_543_210.0, 1_987_654.0, 1_234.0), (1.0,) * 3)
+    bins = binning.bin_points(Stored((east, north, level), steps), 0.05, steps)
+    assert 4 * len(pickle.dumps(bins)) < sum(part.nbytes for part in parts_of(bins))
 
 
 def test_points_on_a_side_belong_to_the_square_beyond_it():
