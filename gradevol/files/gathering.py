@@ -13,6 +13,7 @@ from gradevol.files.bins import Bins, bin_points, coarsen_bins, merge_bins, numb
 from gradevol.files.cloud_chunks import Bounds
 from gradevol.files.stored import Packed, Steps, Stored, pack
 from gradevol.ground.arrays import FloatArray
+from gradevol.ground.memory import give_back
 
 #: Squares that a first table must have for each of its points, at most; and whatever they are.
 _PER_POINT, _SMALL = 4, 100_000
@@ -153,6 +154,7 @@ class Gathering:
 
     def _settle(self) -> None:
         """Double the side while there are too many bins."""
+        give_back()  # of many small chunks
         while (count := self._count_bins()) > self.most and self.doubled != self.most_doublings:
             self._double()
         self._room = max(self.most - count, _AT_LEAST)
