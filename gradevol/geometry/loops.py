@@ -165,7 +165,9 @@ def number_rows(rows: FloatArray) -> tuple[FloatArray, IntArray]:
 
     As numpy's `unique` along an axis, which compares rows one by one: several times quicker.
     """
-    order = np.lexsort(rows.T[::-1])
+    order = np.arange(len(rows))
+    for column in rows.T[::-1]:  # sooner done than by `lexsort`, and Ctrl-C is heard between them
+        order = order[np.argsort(column[order], kind="stable")]
     held = rows[order]
     is_new = np.ones(len(rows), bool)
     is_new[1:] = (held[1:] != held[:-1]).any(axis=1)
