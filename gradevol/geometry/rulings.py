@@ -12,8 +12,11 @@ RULING_TOLERANCE = 0.0001
 #: But into no more cells than this along a patch: rulings that run into a point as steep as a wall
 #: would ask for any number.
 _MOST_CELLS = 200
-#: And into no more in all, so that memory has a bound, however many points the edges have.
-_MOST_IN_ALL = 100_000
+#: Patches are cut alike, so that cells meet corner to corner, where that takes no more cells than
+#: this in all; else each as finely as its own twist asks for.
+_MOST_ALIKE = 4_000
+#: And into no more in all, however many points the edges have: time and memory have a bound.
+_MOST_IN_ALL = 40_000
 
 
 def rule(first: FloatArray, second: FloatArray) -> FloatArray:
@@ -64,18 +67,15 @@ def _rule(first: FloatArray, second: FloatArray) -> FloatArray:
             for line, station in zip((first, second), stations, strict=True)
         ]
     )
-    most = max(min(_MOST_CELLS, int(np.sqrt(_MOST_IN_ALL / (len(shared) - 1)))), 1)
-    n = int(np.ceil(np.sqrt(_twist(corners) / (16 * RULING_TOLERANCE))).clip(1, most))
-    inner = np.interp(np.arange((len(shared) - 1) * n + 1) / n, np.arange(len(shared)), shared)
-    ends = np.stack(
-        [_at(line, station, inner) for line, station in zip((first, second), stations, strict=True)]
+    wanted = np.ceil(np.sqrt(_measure_twist(corners) / (16 * RULING_TOLERANCE)))
+    cuts = wanted.clip(1, _MOST_CELLS)
+    if len(cuts) * cuts.max() ** 2 <= _MOST_ALIKE:
+        cuts[:] = cuts.max()
+    if (excess := float((cuts**2).sum()) / _MOST_IN_ALL) > 1:
+        cuts = np.floor(cuts / np.sqrt(excess)).clip(1)
+    faces = np.concatenate(
+        [_cut(corners[:, at : at + 2], n) for at, n in enumerate(cuts.astype(int).tolist())]
     )
-    across = np.linspace(0, 1, n + 1)[:, None, None]
-    grid = (1 - across) * ends[0] + across * ends[1]  # (n + 1, s, 3)
-    cell = np.stack([grid[:-1, :-1], grid[:-1, 1:], grid[1:, 1:], grid[1:, :-1]], axis=2)
-    cell = cell.reshape(-1, 4, 3)
-    middle = np.broadcast_to(cell.mean(axis=1, keepdims=True), cell.shape)
-    faces = np.stack([cell, np.roll(cell, -1, axis=1), middle], axis=2).reshape(-1, 3, 3)
     area = plan_area(faces)
     rounding = 1e-9 * np.abs(area).max()  # rulings that start at one place have no area there
     if (area > rounding).any() and (area < -rounding).any():
@@ -86,8 +86,19 @@ def _rule(first: FloatArray, second: FloatArray) -> FloatArray:
     return faces[np.abs(area) > rounding]
 
 
-def _twist(corners: FloatArray) -> float:
-    """Greatest twist of the patches of (2, s, 3) corners out of plane, m."""
+def _cut(corners: FloatArray, n: int) -> FloatArray:
+    """Cut the patch of (2, 2, 3) corners into n by n cells, and each into four, (4 n², 3, 3)."""
+    along, across = np.linspace(0, 1, n + 1)[:, None], np.linspace(0, 1, n + 1)[:, None, None]
+    ends = (1 - along) * corners[:, :1] + along * corners[:, 1:]  # (2, n + 1, 3)
+    grid = (1 - across) * ends[0] + across * ends[1]  # (n + 1, n + 1, 3)
+    cell = np.stack([grid[:-1, :-1], grid[:-1, 1:], grid[1:, 1:], grid[1:, :-1]], axis=2)
+    cell = cell.reshape(-1, 4, 3)
+    middle = np.broadcast_to(cell.mean(axis=1, keepdims=True), cell.shape)
+    return np.stack([cell, np.roll(cell, -1, axis=1), middle], axis=2).reshape(-1, 3, 3)
+
+
+def _measure_twist(corners: FloatArray) -> FloatArray:
+    """Twist of each patch of (2, s, 3) corners out of plane, (s - 1,), m."""
     start, end = corners[:, :-1], corners[:, 1:]  # (2, s - 1, 3)
     twist = start[0] - end[0] - start[1] + end[1]  # (s - 1, 3)
     worst = np.zeros(len(twist))
@@ -102,7 +113,7 @@ def _twist(corners: FloatArray) -> float:
             north = (u[:, 0] * v[:, 2] - v[:, 0] * u[:, 2]) / twice
             out = np.abs(twist[:, 2] - east * twist[:, 0] - north * twist[:, 1])
             worst = np.maximum(worst, np.where(has_slope, out, 0.0))
-    return float(worst.max(initial=0.0))
+    return worst
 
 
 def _span(first: FloatArray, second: FloatArray) -> float:

@@ -44,6 +44,25 @@ def test_triangles_leave_the_rulings_by_no_more_than_is_said(name, rise):
     )
 
 
+def test_a_patch_that_is_twisted_by_a_slip_does_not_have_all_others_cut_as_fine():
+    east = np.linspace(0, 13.5, 6)
+    first = np.column_stack([east, np.zeros(6), 0.01 * east])
+    second = np.column_stack([east, np.full(6, 24.0), 0.011 * east])
+    second[-1, 1:] = 1.2, 0.15  # 4 ft north for 80
+    faces = rule(first, second)
+    assert len(faces) < 10_000  # alike they would be 50,000, and as many bends of the base
+    u, v = np.random.default_rng(1).uniform(0, 1, (2, 3000, 1))
+    share = np.hypot(*np.diff(second[:, :2], axis=0).T).cumsum()
+    along = np.concatenate([[0], share / share[-1]])
+    ends = [
+        np.column_stack([np.interp(u[:, 0], at, axis) for axis in line.T])
+        for line, at in ((first, east / east[-1]), (second, along))
+    ]
+    off, found = leaves_by(faces, (1 - v) * ends[0] + v * ends[1])
+    assert found > 2990
+    assert off.max() <= RULING_TOLERANCE
+
+
 @pytest.mark.parametrize("name", QUADS)
 def test_a_plane_is_cut_once_however_its_edges_run(name):
     plan = np.array(QUADS[name], float)
