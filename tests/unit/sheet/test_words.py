@@ -21,6 +21,7 @@ from gradevol.out.paper import sheet as sheet_module
 from gradevol.out.paper.layout import lay_out
 from gradevol.out.paper.sheet import draw_sheet, write_sheet
 from gradevol.out.paper.type import Block
+from gradevol.out.paper.words import SheetWords
 from gradevol.site.metadata import Credits
 from tests.unit.sheet.conftest import words_of, write
 
@@ -82,6 +83,13 @@ def test_the_sheet_lists_the_work_with_tapes(apron, printed, at_length):
         assert f"{must}{'F' if fix.is_fill else 'C'}{move} " in printed
         for number, off in zip((side for side, _ in fix.where.sides), away, strict=True):
             assert f"{off} from side {number}" in printed or f"at side {number}" in printed
+
+
+def test_a_sheet_of_few_words_says_that_the_fix_list_is_empty(make_result):
+    edge = np.array([[0, 0], [6, 0], [6, 4], [0, 4.0]])
+    answer = compose_answer(make_result(np.column_stack([edge, np.zeros(4)]), edge, 0.15))
+    (said,) = SheetWords(answer.topics).list_fixes(most=10, is_brief=True)
+    assert said.text.startswith("Empty, but the job gives no tolerance")
 
 
 def test_the_sheet_says_what_was_not_measured_and_who_answers(apron, at_length):
