@@ -164,7 +164,8 @@ def test_names_of_corners_stand_off_a_round_slab_on_a_phone(patio, show):
       const map = document.querySelector("#map").getBoundingClientRect();
       const corner = (number) => [...document.querySelectorAll("#map text")]
         .find((text) => text.textContent === `corner ${number}`).getBoundingClientRect();
-      return [widest.x - (corner(1).right - map.left), corner(2).left - map.left - widest.x - widest.width];
+      const [west, east] = [corner(1).right - map.left, corner(2).left - map.left];
+      return [widest.x - west, east - widest.x - widest.width];
     }""")
     assert min(west, east) > 0
 

@@ -38,7 +38,7 @@ def tell_fix(fix: Fix, result: Result, cells: tuple[str, ...] = ()) -> Statement
     much = (
         words("{} by {} over {}", do, worst, size)
         if fix.kind == "cover"
-        else words("{}{} up to {}, {}", do, ":" if ";" in do or fix.is_fill else "", worst, size)
+        else words("{}{} up to {}, {}", do, "" if do == "Shave" else ":", worst, size)
     )
     to = [haul.target for haul in result.work.hauls if haul.source == fix.rank]
     ways = f"; cuttings to {_name_rows(to)}" if to else ""
