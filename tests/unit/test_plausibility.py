@@ -127,6 +127,14 @@ def test_a_tolerance_in_the_wrong_unit_is_doubted(check):
     assert said.startswith("slab.base_high is 3 in, so that the base may be as far off")
 
 
+@pytest.mark.parametrize("key", ["sigma", "datum_sigma", "foot_sigma", "foot_high"])
+def test_an_accuracy_in_the_wrong_unit_is_doubted(check, key):
+    given = JOB.replace("[slab]", f"{key} = {{}}\n[slab]")
+    (said,) = texts(check(given.format(6)), "unusual-size")
+    assert said.startswith(f"base.{key} is 72 in, ")
+    assert texts(check(given.format("'6 mm'")), "unusual-size") == []
+
+
 def test_a_void_in_the_wrong_unit_is_doubted(check):
     pipe = "[[void]]\nname = 'pipe'\nlength = 10\ndiameter = {}\n"
     (said,) = texts(check(JOB + pipe.format(4)), "unusual-size")
