@@ -112,7 +112,7 @@ def test_no_means_hide_a_thin_place_of_a_long_walk(make_result):
     assert len(few.thin) == 1
     plan = np.vstack([np.random.default_rng(2).uniform(0, edge[2], (9000, 2)), edge])
     scan = make_result(np.column_stack([plan, np.zeros(len(plan))]), edge, 0.1, ids=False)
-    assert 0 < draw_up(scan).relief.square < 1.2 / 2
+    assert draw_up(scan).relief.square == pytest.approx(np.sqrt(480) / 40)
 
 
 def test_lines_of_shots_run_through_the_field_itself(apron, drawing):

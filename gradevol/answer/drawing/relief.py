@@ -64,11 +64,11 @@ def draw_relief(result: Result, bands: Bands) -> Relief:
     field, slab = result.field, result.slab
     width, height = np.ptp(slab.edge, axis=0).tolist()
     scale = max(min(wide / width, high / height) for wide, high in _MAPS)
-    square: float | None = min(_MEAN_OVER / scale, float(np.sqrt(slab.area)) / _ACROSS)
+    over = min(_MEAN_OVER / scale, float(np.sqrt(slab.area)) / _ACROSS)
+    triangle = np.sqrt(slab.area / len(np.unique(field.parent)))
+    square = over if triangle < _LEAST_TRIANGLE * over else None
     corners, thickness = field.corners, field.thickness
-    if np.sqrt(slab.area / len(np.unique(field.parent))) >= _LEAST_TRIANGLE * square:
-        square = None
-    else:
+    if square is not None:
         image = sample(corners, thickness, cell=square / _SAMPLES)
         corners, thickness = faces_between(average(image, _SAMPLES))
 
