@@ -151,6 +151,20 @@ def test_the_paper_lies_the_way_the_slab_does(make_result, size, is_upright):
     assert (drawn.height > drawn.width) == is_upright
 
 
+def test_the_name_of_an_opening_stands_off_a_shot_in_it(make_result):
+    edge = np.array([[0, 0], [12, 0], [12, 8], [0, 8.0]])
+    pit = np.array([[5, 3], [7, 3], [7, 5], [5, 5.0]])
+
+    def find_name(shot):
+        shots = np.column_stack([[*edge, shot], np.zeros(5)])
+        given = {"openings": (pit,), "opening_names": ("pit",)}
+        drawn = draw_sheet(compose_answer(make_result(shots, edge, 0.15, **given)))
+        (name,) = [text for text in drawn.axes.texts if text.get_text() == "pit"]
+        return name.get_position()
+
+    assert find_name((6, 4)) != pytest.approx(find_name((6, 3.2)))
+
+
 @pytest.mark.parametrize("name", ["", "existing slab, heaved and cracked along its whole length"])
 def test_no_words_stand_on_others(apron, tmp_path, monkeypatch, name):
     if name:
