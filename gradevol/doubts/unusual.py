@@ -48,11 +48,7 @@ def list_unusual(slab: Slab, job: Job) -> Iterator[Note]:
         ("base.sigma", base.sigma, unsure),
         ("base.datum_sigma", base.datum_sigma, unsure),
         ("base.foot_sigma", base.foot_sigma, unsure),
-        (
-            "base.foot_high",
-            base.foot_high,
-            "so that the base is taken that much lower",
-        ),
+        ("base.foot_high", base.foot_high, "so that the base is taken that much lower"),
         ("top.sigma", job.top_sigma, unsure),
     ):
         if size is not None and size > _LOOSE * slab.thickness:
