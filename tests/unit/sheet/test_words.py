@@ -73,7 +73,7 @@ def test_the_sheet_explains_its_marks_and_never_mixes_inches_into_them(printed, 
 
 
 def test_the_sheet_lists_the_work_with_tapes(apron, printed, at_length):
-    assert "Must: do it before the pour; more concrete can't fix it." in at_length
+    assert "Must: do rows 1 and 2 before the pour; more concrete can't fix it." in at_length
     fixes = [fix for fix in apron.work.fixes if fix.call != "leave"]
     assert len(fixes) >= 2
     for fix in fixes[:3]:
