@@ -15,6 +15,7 @@ FIRST = (
     "note.base-above-forms",
     "note.two-datums",
     "note.setup-step",
+    "note.beside-slab-step",
     "note.elevations-in-another-unit",
     "note.inches-for-tenths",
     "note.survey-fits-otherwise",

@@ -178,7 +178,7 @@ def remark_on_plausibility(
     tuple of Note
         Codes ``unusual-size`` and ``elevations-in-another-unit``.
     """
-    notes = list(list_unusual(slab))
+    notes = list(list_unusual(slab, job))
     thickness, base = _levels(field, datum)
     if not _is_like(float(np.median(thickness)), slab.thickness):
         slip, _ = _name_slip(job, thickness, base, slab.thickness)

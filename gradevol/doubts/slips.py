@@ -12,6 +12,8 @@ SLIP = 0.8
 CLEARLY = 2.0
 #: Ground beyond its limit: how fast larger differences become rarer, as in Student's t.
 _RARER = 6.0
+#: What stands in a reading in inches: ``4'-5 1/8"``, ``53⅛ in``, ``4-5-1/8``.
+_IN_INCHES = re.compile(r"[\"\u201d\u2033/¼½¾⅛⅜⅝⅞]|in\b|\d-\d")
 #: Slips of any other size: alike likely in each octave, from the limit to this, m.
 _LARGEST = 3.0
 
@@ -76,11 +78,13 @@ def list_slips(
     """List the slips that people make: by how much each puts a shot off, m, and its words."""
     way, side = ("high", 1) if difference > 0 else ("low", -1)
     sign = -1 if is_read_down else 1
-    whole = (
-        ((1.0, "a metre"), (0.1, "a decimetre"))
-        if unit in {"m", "mm"}
-        else ((0.3048, "a foot"), (0.03048, "a tenth of a foot"))
-    )
+    if unit in {"m", "mm"}:
+        whole = ((1.0, "a metre"), (0.1, "a decimetre"))
+    else:
+        # a rod in feet and inches has no tenths
+        in_inches = unit == "in" or _IN_INCHES.search(reading)
+        part = (0.0254, "an inch") if in_inches else (0.03048, "a tenth of a foot")
+        whole = ((0.3048, "a foot"), part)
     found = [(side * size, f"reads like {name} misread, too {way}") for size, name in whole]
     match = re.fullmatch(r"[+-]?(\d+)(?:[.,](\d+))?", reading.strip())
     if match and unit in METRES:

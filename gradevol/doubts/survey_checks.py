@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from gradevol.doubts.beside import remark_on_beside
 from gradevol.geometry.spread import robust_spread, spread_about_median
 from gradevol.ground.arrays import BoolArray, FloatArray, IntArray
 from gradevol.ground.notes import Kind, Measure, Note, escape
@@ -58,8 +59,8 @@ def find_oddities(held: Held) -> tuple[Note, ...]:
     Returns
     -------
     tuple of Note
-        Codes ``two-datums``, ``setup-step``, ``base-uneven``, ``base-above-forms``,
-        ``inches-for-tenths``, ``one-reading``.
+        Codes ``two-datums``, ``setup-step``, ``beside-slab-step``, ``base-uneven``,
+        ``base-above-forms``, ``inches-for-tenths``, ``one-reading``.
     """
     if not held.survey.ids:
         return tuple(_above_forms(held))
@@ -67,6 +68,7 @@ def find_oddities(held: Held) -> tuple[Note, ...]:
     return (
         *_two_datums(held, over),
         *_setup_steps(held, over),
+        *remark_on_beside(held.survey, held.slab, held.top.surface, over),
         *_uneven(held, over),
         *_above_forms(held),
         *_inches(held),

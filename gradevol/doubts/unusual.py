@@ -5,6 +5,7 @@ from collections.abc import Iterator
 import numpy as np
 
 from gradevol.ground.notes import Kind, Measure, Note, escape
+from gradevol.job import Job
 from gradevol.site.slab import Slab
 from gradevol.site.thickening import outline_at
 
@@ -17,12 +18,13 @@ USUAL = (0.05, 0.45)
 _DEEP = 1.5
 #: A thickening that takes more of the slab than this is doubted.
 _MUCH = 0.5
-#: A tolerance that is more of the thickness than this is doubted, and a void more of the slab.
+#: What is more of the thickness than this is doubted, such as a tolerance, and a void more of the
+#: slab.
 _LOOSE, _HOLLOW = 0.33, 0.25
 
 
-def list_unusual(slab: Slab) -> Iterator[Note]:
-    """List sizes that a slab seldom has: code ``unusual-size``."""
+def list_unusual(slab: Slab, job: Job) -> Iterator[Note]:
+    """List sizes that a slab and its survey seldom have: code ``unusual-size``."""
     length = float(np.hypot(*np.ptp(slab.edge, axis=0)))
     if length > _LONG:
         yield Note(
@@ -38,13 +40,23 @@ def list_unusual(slab: Slab) -> Iterator[Note]:
             'meant, check units, or write it with its unit, such as "6 in".',
             (Measure(slab.thickness, Kind.THICKNESS),),
         )
-    for key, tolerance in (("base_high", slab.base_high), ("base_low", slab.base_low)):
-        if tolerance is not None and tolerance > _LOOSE * slab.thickness:
+    base, far = job.base, "so that the base may be as far off and count as on grade"
+    unsure = "more than a third of the slab's thickness"
+    for key, size, means in (
+        ("slab.base_high", slab.base_high, far),
+        ("slab.base_low", slab.base_low, far),
+        ("base.sigma", base.sigma, unsure),
+        ("base.datum_sigma", base.datum_sigma, unsure),
+        ("base.foot_sigma", base.foot_sigma, unsure),
+        ("base.foot_high", base.foot_high, "so that the base is taken that much lower"),
+        ("top.sigma", job.top_sigma, unsure),
+    ):
+        if size is not None and size > _LOOSE * slab.thickness:
             yield Note(
                 "unusual-size",
-                f"slab.{key} is {{}}, so that the base may be as far off and count as on grade: is "
-                'it in the right unit? Write it with its unit, such as "1/4 in".',
-                (Measure(tolerance, Kind.THICKNESS),),
+                f"{key} is {{}}, {means}: is it in the right unit? Write it with its unit, such as "
+                '"1/4 in".',
+                (Measure(size, Kind.THICKNESS),),
             )
     for void in slab.voids:
         if abs(void.volume) > _HOLLOW * slab.area * slab.thickness:

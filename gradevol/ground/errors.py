@@ -41,7 +41,9 @@ class GradevolError(Exception):
         """Errors come from other processes too."""
         return _restore, (type(self), self.args, self.__dict__)
 
-    def put_in(self, units: Units, origin: tuple[float, ...] = ()) -> None:
+    def put_in(
+        self, units: Units, origin: tuple[float, ...] = (), *, path: Path | None = None
+    ) -> None:
         """
         Say the measures in a job's units, and the place in its coordinates.
 
@@ -50,6 +52,8 @@ class GradevolError(Exception):
         units : Units
         origin : tuple of float, optional
             Easting, northing of the survey's origin, m, once it is known.
+        path : Path, optional
+            The job's file: of shapes that name none, or nobody knows which of many jobs is meant.
         """
         said = self._fill(units)
         if self.place is not None and origin:
@@ -57,6 +61,8 @@ class GradevolError(Exception):
                 units.to_length(at + off) for at, off in zip(self.place, origin, strict=False)
             )
             said += f" It is near E {east:.2f}, N {north:.2f} {units.length}."
+        if path is not None and isinstance(self, GeometryError):
+            said = f"{tame(str(path))}: {said.removeprefix(f'{tame(str(path))}: ')}"
         self.args = (said,)
 
     def _fill(self, units: Units) -> str:

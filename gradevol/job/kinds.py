@@ -26,16 +26,20 @@ _CLOCK = re.compile(r"(?P<hour>\d{1,2}):(?P<minute>[0-5]\d)(?::00)?")
 
 def _read_text(value: Value) -> str:
     if not isinstance(value.given, str) or not value.given.strip():
-        raise value.wrong("text that is not blank", "Put it between quotes")
+        is_blank = isinstance(value.given, str)
+        remedy = "Write something between the quotes" if is_blank else "Put it between quotes"
+        raise value.wrong("text that is not blank", remedy)
     return value.given
 
 
 def read_texts(value: Value) -> tuple[str, ...]:
     """Text or a list of it."""
-    items = value.given if isinstance(value.given, list) else [value.given]
-    if not items:
+    if not isinstance(value.given, list):
+        return (_read_text(value),)
+    if not value.given:
         raise value.wrong("text or a list of text", "Or leave it out")
-    return tuple(_read_text(value.part(value.name, item)) for item in items)
+    items = enumerate(value.given, start=1)
+    return tuple(_read_text(value.part(f"{value.name} {number}", item)) for number, item in items)
 
 
 def _read_note(value: Value, *, is_date: bool = False) -> str:

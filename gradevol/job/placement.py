@@ -250,6 +250,7 @@ def place_top(design: TopDesign, files: Files, origin: FloatArray) -> Design:
                 lines[0][0],
                 lines[1][0],
                 names=(lines[0][1], lines[1][1]),
+                forms=(_is_form(first), _is_form(second)),
                 notes=(*lines[0][2], *lines[1][2]),
             )
         case TopFile(file):
@@ -267,6 +268,13 @@ def place_top(design: TopDesign, files: Files, origin: FloatArray) -> Design:
                 )
             )
     return move_design(design, origin)
+
+
+def _is_form(line: FloatArray | Shots) -> bool:
+    """Whether a line was shot on a form, by its codes."""
+    if not isinstance(line, Shots):
+        return False
+    return all(code.casefold().startswith(("form", "screed")) for code in line.codes)
 
 
 def _place_line(

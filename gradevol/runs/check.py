@@ -110,7 +110,7 @@ def check_job(job: Job, *, progress: Progress = quiet, cluster: Cluster | None =
         origin = tuple(survey.origin.tolist())
         return _check(job, files, survey, faces, progress)
     except GradevolError as error:
-        error.put_in(job.units, origin)
+        error.put_in(job.units, origin, path=job.path)
         raise
 
 

@@ -99,7 +99,7 @@ def pour_job(
         origin = tuple(known.origin.tolist())
         return _pour(job, known, tickets)
     except GradevolError as error:
-        error.put_in(job.units, origin)
+        error.put_in(job.units, origin, path=job.path)
         raise
 
 

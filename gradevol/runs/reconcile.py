@@ -100,7 +100,7 @@ def reconcile_result(
             path=tickets,
         )
     except GradevolError as error:
-        error.put_in(job.units, tuple(result.survey.origin.tolist()))
+        error.put_in(job.units, tuple(result.survey.origin.tolist()), path=job.path)
         raise
     return Reconciled(
         result=result,

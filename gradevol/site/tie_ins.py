@@ -1,5 +1,6 @@
 """Tie-ins: the measured points and the sides that a design top must meet, by their names."""
 
+import re
 from collections.abc import Iterator
 from dataclasses import dataclass
 
@@ -15,6 +16,8 @@ from gradevol.site.top import Between, Design, Measured, Panels, Plane, parts_of
 REACH = 0.15
 #: A place this near to a measured point is that point, m.
 _AT_POINT = 0.002
+#: Names of sides that are built for the pour: nothing stands there that the top must meet.
+_FORM = re.compile(r"\b(?:forms?|formwork|screeds?|bulkhead)\b", re.IGNORECASE)
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,7 +32,8 @@ class TieIns:
     names : tuple of str
         What each is called: its id, or its place in the job's list.
     flush : tuple of int
-        Sides of the slab, counted from 1, that run along a measured edge of `between`.
+        Sides of the slab, counted from 1, that run along a measured edge of `between` and are
+        forms neither by their names nor by the codes of the edge.
     measured : tuple of int
         Other sides along which the top was measured: forms, screeds.
     """
@@ -78,9 +82,14 @@ def find_tie_ins(design: Design, slab: Slab) -> TieIns:
     named = list(_points(design, ""))
     points = np.array([point for _, point in named]).reshape(-1, 3)
     flush, measured = set(), set()
+    forms = {number for number, name in enumerate(slab.side_names, 1) if _FORM.search(name)}
     for part in parts_of(design):
         if isinstance(part, Between):
-            flush |= _sides_along((part.first, part.second), slab)
+            for edge, is_form in zip((part.first, part.second), part.forms, strict=True):
+                sides = _sides_along(edge, slab)
+                built = sides if is_form else sides & forms
+                flush |= sides - built
+                measured |= built
         elif isinstance(part, Measured):
             measured |= _sides_with_points(part.points, slab)
     return TieIns(
@@ -112,13 +121,13 @@ def _points(design: Design, within: str) -> Iterator[tuple[str, FloatArray]]:
                 yield from _points(panel.design, f" of panel {number}")
 
 
-def _sides_along(edges: tuple[FloatArray, ...], slab: Slab) -> set[int]:
-    lines = [shapely.LineString(edge[:, :2]) for edge in edges]
+def _sides_along(edge: FloatArray, slab: Slab) -> set[int]:
+    line = shapely.LineString(edge[:, :2])
     found = set()
     for number, path in enumerate(slab.paths, start=1):
         side = shapely.LineString(path)
         places = shapely.line_interpolate_point(side, [0.05, 0.5, 0.95], normalized=True)
-        if any((shapely.distance(line, places) <= REACH).all() for line in lines):
+        if (shapely.distance(line, places) <= REACH).all():
             found.add(number)
     return found
 

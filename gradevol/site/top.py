@@ -58,6 +58,8 @@ class Between:
         Points of each, m.
     names : tuple of tuple of str
         Ids of the shots of each edge; empty where the job lists its points.
+    forms : tuple of bool
+        Whether each is a form by the codes of its shots.
     notes : tuple of Note
         What their reader noticed.
     """
@@ -65,6 +67,7 @@ class Between:
     first: FloatArray
     second: FloatArray
     names: tuple[tuple[str, ...], tuple[str, ...]] = ((), ())
+    forms: tuple[bool, bool] = (False, False)
     notes: tuple[Note, ...] = ()
 
 

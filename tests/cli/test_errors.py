@@ -125,7 +125,7 @@ FAULTS = {
     "an edge of two corners": Fault(("3 corners",), job=edge("[[0, 0], [16, 0]]")),
     "an edge on one line": Fault(("edge",), job=edge("[[0, 0], [8, 0], [16, 0]]")),
     "an opening outside": Fault(
-        ("Opening 1", "near E 31", "N 31"),
+        ("job.toml: Opening 1", "near E 31", "N 31"),
         job=slab("openings = [[[30, 30], [32, 30], [32, 32], [30, 32]]]"),
     ),
     "openings that leave nothing": Fault(
@@ -133,7 +133,7 @@ FAULTS = {
     ),
     "a side that is not there": Fault(("from 1 to 4",), job=JOB + THICKENING + "sides = [9]\n"),
     "a thickening outside": Fault(
-        ("beam does not lie within the slab",),
+        ("job.toml: beam does not lie within the slab",),
         job=JOB + THICKENING + "along = [[30, 0], [40, 0]]\n",
     ),
     # where they do not fit together

@@ -6,11 +6,14 @@ import shapely
 
 from gradevol.answer.drawing.bands import choose_bands
 from gradevol.ground.units import METRES
+from gradevol.job import read_job
 from gradevol.out.pages import plan_data
 from gradevol.out.pages.packing import pack_field
 from gradevol.out.pictures.colours import shades
+from gradevol.runs.check import check_job
+from tests.small_job import write_job
 
-from .conftest import DESKTOP, SIZES, write_report
+from .conftest import DESKTOP, PHONE, SIZES, write_report
 from .reading import (
     TOLD,
     around,
@@ -127,6 +130,44 @@ def test_a_place_beyond_the_shots_is_said_to_be(apron, show):
 
     assert "Beyond the shots" in words(page, "#flags")
     assert "at side 2 (bulkhead)" in words(page, "#where")
+
+
+@pytest.fixture(scope="module")
+def patio(tmp_path_factory):
+    """Return an invented round slab that is thinnest at one of its outermost shots."""
+    folder = tmp_path_factory.mktemp("patio")
+    job = """units = "ft"
+[base]
+shots = "shots.csv"
+[slab]
+edge = [[0, 9], { curve = [9, 0] }, [18, 9], { curve = [9, 18] }]
+thickness = "4 in"
+[top]
+level = 100
+"""
+    shots = "P,N,E,Z\n1,0.5,9,99.75\n2,9,0.5,99.66\n3,17.5,9,99.66\n4,9,17.5,99.66\n5,9,9,99.66\n"
+    result = check_job(read_job(write_job(folder, job=job, shots=shots)))
+    return write_report(result, folder)
+
+
+def test_at_an_outermost_shot_nobody_is_told_that_nobody_shot(patio, show):
+    page = show(patio)
+    assert "1, here" in words(page, "#more")
+    assert "Beyond" not in words(page, "#flags")
+
+
+def test_names_of_corners_stand_off_a_round_slab_on_a_phone(patio, show):
+    page = show(patio, **PHONE)
+    west, east = page.evaluate("""() => {
+      const rings = [...document.querySelectorAll("#map path")].map((path) => path.getBBox());
+      const widest = rings.reduce((one, other) => (other.width > one.width ? other : one));
+      const map = document.querySelector("#map").getBoundingClientRect();
+      const corner = (number) => [...document.querySelectorAll("#map text")]
+        .find((text) => text.textContent === `corner ${number}`).getBoundingClientRect();
+      const [west, east] = [corner(1).right - map.left, corner(2).left - map.left];
+      return [widest.x - west, east - widest.x - widest.width];
+    }""")
+    assert min(west, east) > 0
 
 
 def test_off_the_slab_there_is_no_thickness_to_read(courtyard, show):

@@ -102,6 +102,19 @@ def test_lines_of_a_dense_scan_run_through_means(make_result):
     assert key["means"] == "drawn from means over 0.2 m squares"
 
 
+def test_no_means_hide_a_thin_place_of_a_long_walk(make_result):
+    edge = np.array([[0, 0], [400, 0], [400, 1.2], [0, 1.2]])
+    east, north = np.meshgrid(np.arange(0, 401, 20.0), [0, 0.6, 1.2])
+    plan = np.column_stack([east.ravel(), north.ravel()])
+    high = 0.05 * (np.hypot(*(plan - [200, 0.6]).T) < 0.1)
+    few = draw_up(make_result(np.column_stack([plan, high]), edge, 0.1)).relief
+    assert few.square is None
+    assert len(few.thin) == 1
+    plan = np.vstack([np.random.default_rng(2).uniform(0, edge[2], (9000, 2)), edge])
+    scan = make_result(np.column_stack([plan, np.zeros(len(plan))]), edge, 0.1, ids=False)
+    assert draw_up(scan).relief.square == pytest.approx(np.sqrt(480) / 40)
+
+
 def test_lines_of_shots_run_through_the_field_itself(apron, drawing):
     assert drawing.relief.square is None
     assert np.array_equal(drawing.relief.corners, apron.field.corners)

@@ -6,12 +6,15 @@ import numpy as np
 import pytest
 from numpy.testing import assert_allclose
 
+from gradevol.answer.said.fixes import tell_fix
+from gradevol.answer.said.order import tell_order
 from gradevol.answer.said.outcome import RECHECK, say_outcome, tell_after_work
 from gradevol.answer.tree.result import present
 from gradevol.ground.units import CUBIC_YARD
-from gradevol.job.terms import Costs
+from gradevol.job.terms import Costs, Terms
 from gradevol.measures.contours import join_rings
 from gradevol.plan.fixes.outcome import Outcome, measure_outcome
+from gradevol.plan.order.delivery import plan_delivery
 
 EDGE = np.array([[0, 0], [12, 0], [12, 9], [0, 9.0]])
 COSTS = Costs(concrete=200.0, machine=100.0, labour=50.0, material=0.02)
@@ -256,3 +259,22 @@ def test_lines_in_a_row_are_told_from_and_to(make_result, ranks, said):
     done = replace(result, work=work, outcome=outcome)
     assert say_outcome(done).startswith(f"Once {said}: ")
     assert briefly(done).startswith("After all rows: " if len(ranks) > 1 else "After row 2: ")
+
+
+def test_what_is_best_left_and_how_far_it_is_off_are_kept_apart(make_result):
+    result = lay_pad(make_result, ridge=0.04)
+    (fix,) = result.work.fixes
+    assert str(tell_fix(replace(fix, call="leave"), result).short).startswith("Leave: up to 40 mm")
+
+
+@pytest.mark.parametrize(("ridge", "said"), [(0.04, "fix row 1 first (16."), (0.015, "")])
+def test_an_order_says_what_of_the_fix_list_changes_it(make_result, ridge, said):
+    bare = lay_pad(make_result, ridge=ridge)
+    # steps of 0.5 m³: the one ridge takes more from the concrete, the other less
+    delivery = plan_delivery(Terms(waste=0.02), bare.concrete, None, is_metric=True, level=0.9)
+    result = replace(bare, delivery=delivery)
+    (topic,) = tell_order(result)
+    told = {statement.key: str(statement.short) for statement in topic.statements}
+    assert said in told["order.slip"]
+    assert ("fix row" in told["order.slip"]) == bool(said)
+    assert ("for the base as it is now" in told["order.volume"]) == bool(said)

@@ -127,6 +127,37 @@ def test_a_tolerance_in_the_wrong_unit_is_doubted(check):
     assert said.startswith("slab.base_high is 3 in, so that the base may be as far off")
 
 
+@pytest.mark.parametrize("key", ["sigma", "datum_sigma", "foot_sigma", "foot_high"])
+def test_an_accuracy_in_the_wrong_unit_is_doubted(check, key):
+    given = JOB.replace("[slab]", f"{key} = {{}}\n[slab]")
+    (said,) = texts(check(given.format(6)), "unusual-size")
+    assert said.startswith(f"base.{key} is 72 in, ")
+    assert texts(check(given.format("'6 mm'")), "unusual-size") == []
+
+
+@pytest.mark.parametrize(
+    ("away", "rise", "fall", "told"),
+    [
+        (0.5, 0.2, 0, "16 shots beside the slab are 0.19 ft above those on it"),
+        (0.5, 0.05, 0, None),  # no more than a base is uneven
+        (2.0, 0.0, 0.12, None),  # the base goes on as the drawing falls
+        (9.0, 0.2, 0, None),  # another part of the site
+    ],
+)
+def test_ground_outside_the_forms_is_not_taken_for_base_in_silence(check, away, rise, fall, told):
+    east, north = (-away, 4, 8, 12, 16 + away), (-away, 2, 4, 7, 9 + away)
+    rows = ["point,easting,northing,elevation"]
+    for e in east:
+        for n in north:
+            is_off = e in (east[0], east[-1]) or n in (north[0], north[-1])
+            level = 99.5 + 0.01 * (len(rows) % 2) + fall * n + rise * is_off
+            rows.append(f"{len(rows)},{e},{n},{level:.3f}")
+    falling = f"through = [0, 0, 100]\nfall = {fall}\nbearing = 180"
+    result = check(JOB.replace("level = 100", falling), "\n".join(rows) + "\n")
+    said = texts(result, "beside-slab-step")
+    assert said == [] if told is None else told in said[0]
+
+
 def test_a_void_in_the_wrong_unit_is_doubted(check):
     pipe = "[[void]]\nname = 'pipe'\nlength = 10\ndiameter = {}\n"
     (said,) = texts(check(JOB + pipe.format(4)), "unusual-size")

@@ -161,6 +161,9 @@ def test_a_trench_shot_is_judged_as_it_is_raised_and_told_as_it_was_booked():
         (0.45, "99.72", "m", "two digits changed places (99.27 meant)"),
         # 6 ft 4 in was booked as 6.4
         ((0.4 - 4 / 12) * FOOT, "6.4", "ft", "inches booked as decimals (6 ft 4 in meant)"),
+        (0.026, "4'-5 1/8\"", "ft", "an inch misread, too high"),
+        (0.026, "4-5-1/8", "ft", "an inch misread"),
+        (-0.025, "53.1", "in", "an inch misread, too low"),
     ],
 )
 def test_a_slip_is_named(difference, reading, unit, words):

@@ -94,7 +94,7 @@ def test_coming_up_short_for_nothing_decides_nothing():
 def test_the_middle_is_told_where_it_lies_off_what_is_stated():
     off = Need((Line("slab", "slab", 30.0),), 30.0, 30.0, 1.0, 0.0, off=2.0)
     told = say_chances(place_order(off, Terms(), is_metric=True, level=0.9), Units.of_job("m"))
-    assert "off 32.0 m³, the middle of the margin by the shots" in told
+    assert "off 32.0 m³, what is needed at the middle of the margin" in told
     assert "may be off what is needed: " in say_chances(order_of(Terms()), FEET)
 
 

@@ -16,10 +16,12 @@ from gradevol.measures.spots import Spots
 
 #: Room for a map beside or above its key on letter paper, in: only the means hang on it.
 _MAPS = ((6.0, 5.28), (3.5, 7.78), (8.5, 2.2))
-#: Triangles smaller than this on paper make lines that can't be read: means are drawn, in.
-_LEAST_TRIANGLE = 0.05
-#: Side of the squares of those means, in, and samples along it.
-_MEAN_OVER, _SAMPLES = 0.1, 16
+#: Lines through the noise of dense shots can't be read, so means are drawn: over squares of this
+#: side on paper, in, and of a walk over smaller ones, this many to the root of its area, or its
+#: places would be lost in them.
+_MEAN_OVER, _ACROSS = 0.1, 40
+#: Triangles of the base smaller than this share of such a square are noise; samples along it.
+_LEAST_TRIANGLE, _SAMPLES = 0.5, 16
 #: Of the places of each kind, their rings.
 Places: TypeAlias = tuple[tuple[FloatArray, ...], ...]
 #: Rings through means with fewer corners than this are a square's noise.
@@ -58,12 +60,13 @@ class Relief:
 
 
 def draw_relief(result: Result, bands: Bands) -> Relief:
-    """Draw up the relief, of means where the triangles are too small to be seen."""
+    """Draw up the relief, of means where the base's triangles are too small to be seen."""
     field, slab = result.field, result.slab
     width, height = np.ptp(slab.edge, axis=0).tolist()
     scale = max(min(wide / width, high / height) for wide, high in _MAPS)
-    is_fine = np.sqrt(slab.area / len(field.area)) * scale < _LEAST_TRIANGLE
-    square = _MEAN_OVER / scale if is_fine else None
+    over = min(_MEAN_OVER / scale, float(np.sqrt(slab.area)) / _ACROSS)
+    triangle = np.sqrt(slab.area / len(np.unique(field.parent)))
+    square = over if triangle < _LEAST_TRIANGLE * over else None
     corners, thickness = field.corners, field.thickness
     if square is not None:
         image = sample(corners, thickness, cell=square / _SAMPLES)

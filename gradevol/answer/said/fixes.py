@@ -38,10 +38,10 @@ def tell_fix(fix: Fix, result: Result, cells: tuple[str, ...] = ()) -> Statement
     much = (
         words("{} by {} over {}", do, worst, size)
         if fix.kind == "cover"
-        else words("{}{} up to {}, {}", do, ":" if ";" in do or fix.is_fill else "", worst, size)
+        else words("{}{} up to {}, {}", do, "" if do == "Shave" else ":", worst, size)
     )
     to = [haul.target for haul in result.work.hauls if haul.source == fix.rank]
-    ways = f"; cuttings to {_name_rows(to)}" if to else ""
+    ways = f"; cuttings to {name_rows(to)}" if to else ""
     place = where if fix.kind == "cover" else f"worst {where}"
     is_first = fix.is_must and fix.call != "reshoot"
     lighter = Weight.DETAILS if fix.call == "leave" else Weight.MATTERS
@@ -111,7 +111,7 @@ def _say_fill(fix: Fix, result: Result) -> str:
         return "leave low and pour full"
     hauls = [haul for haul in result.work.hauls if haul.target == fix.rank]
     cuttings = sum(haul.volume for haul in hauls)
-    cut = f"fill with what you cut in {_name_rows([haul.source for haul in hauls])}"
+    cut = f"fill with what you cut in {name_rows([haul.source for haul in hauls])}"
     is_all = cuttings > fix.volume - 1e-9
     if fix.call == "either":
         rest = "" if is_all else "; stone or concrete for the rest"
@@ -150,7 +150,7 @@ def _ways_of(fix: Fix, result: Result) -> list[tuple[str, int, Haul]]:
     ]
 
 
-def _name_rows(ranks: list[int]) -> str:
+def name_rows(ranks: list[int]) -> str:
     """Name rows: ``row 2``, ``rows 2 and 3``."""
     return f"{noun_of(len(ranks), 'row')} {list_of([str(rank) for rank in ranks])}"
 

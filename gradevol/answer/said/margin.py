@@ -144,4 +144,8 @@ def _say_assumed(assumed: Assumed, at: int, result: Result, otherwise: str) -> W
     source = "from the job" if assumed.is_stated else otherwise
     key = f"concrete.interval.assumed.{at}.value"
     value = Figure(result.units.say_fine(assumed.value), key)
-    return words("{} {}" + (f" ({source})" if source else ""), assumed.label, value)
+    label = assumed.label
+    if assumed.name == "base.datum_sigma" and not has_rod(result.survey):
+        # neither a string nor a scanner has an instrument's height
+        label = _say_shared(result).lower()
+    return words("{} {}" + (f" ({source})" if source else ""), label, value)

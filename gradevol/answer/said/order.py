@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from gradevol.answer.result import Result
 from gradevol.answer.said.margin import say_like_stated
 from gradevol.answer.said.order_basis import say_chances, say_left_over, say_loads, say_volume
+from gradevol.answer.said.outcome import say_before_order
 from gradevol.answer.said.slip import (
     compose_slip,
     list_loads,
@@ -50,6 +51,8 @@ class _Placed:
         What is done before it is believed: ``reshoot 41 first``; empty where nothing is.
     without : Words
         What is in place without the suspect shots.
+    is_moved : bool
+        Whether the fix list changes what is needed.
     """
 
     name: str
@@ -59,6 +62,7 @@ class _Placed:
     units: Units
     first: str = ""
     without: Words = _NO_WORDS
+    is_moved: bool = False
 
     @property
     def words(self) -> StepWords:
@@ -94,8 +98,8 @@ def _list_placed(result: Result) -> list[_Placed]:
         *("concrete.volume", "survey.volume_without_suspects"),
         lambda volume: say_like_stated(volume, result.interval, units),
     )
-    first = say_first(result)
-    return [_Placed("", "order", result.title, delivery.order, units, first, without)]
+    first, is_moved = say_first(result), bool(say_before_order(result))
+    return [_Placed("", "order", result.title, delivery.order, units, first, without, is_moved)]
 
 
 def _say_without(
@@ -179,6 +183,8 @@ def _tell(placed: _Placed) -> Iterator[Statement]:
     comes = _list_consequences(placed, order.choice)
     loads = words("{} ({})", volume, say_loads_of(order, placed.words))
     briefly = [comes[key] for key in ("chance_short", "expected_left_over") if key in comes]
+    if placed.is_moved:
+        briefly.append(Words(("for the base as it is now, not after the fix list",)))
     yield Statement(
         "order.volume",
         Weight.DECIDES,

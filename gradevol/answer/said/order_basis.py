@@ -167,7 +167,9 @@ def say_chances(order: Order, units: Units) -> str:
     )
     about = "what is needed"
     if abs(need.off) > _OFF * spread.sd:
-        about = f"{words.need(spread.mean)} {words.symbol}, the middle of the margin by the shots"
+        about = (
+            f"{words.need(spread.mean)} {words.symbol}, what is needed at the middle of the margin"
+        )
     return (
         f"The chances go by how far the concrete may be off {about}: one standard deviation is "
         f"{survey} for the volume in place, {allowance} for the allowances."

@@ -91,14 +91,39 @@ def _list_told(result: Result) -> dict[str, Stage]:
 
 
 def _tell_briefly(stages: dict[str, Stage], result: Result) -> Words:
-    every = {fix.rank for fix in result.work.fixes if fix.call not in ("leave", "pour")}
     told: list[Words] = []
     for name, stage in stages.items():
-        rows = "all rows" if len(every) > 1 and every == set(stage.lines) else ""
-        rows = rows or f"{noun_of(len(stage.lines), 'row')} {_list(list(stage.lines))}"
         volume = _figure(stage.volume, f"{name}.volume", result)
+        rows = _say_rows(stage, result)
         told.append(words("After {}: {}", rows, _bare(volume) if told else volume))
     return join(". ", told) + ". Then reshoot"
+
+
+def _say_rows(stage: Stage, result: Result) -> str:
+    """Say which rows of the fix list are done: ``all rows``, ``rows 1 and 3``."""
+    every = {fix.rank for fix in result.work.fixes if fix.call not in ("leave", "pour")}
+    if len(every) > 1 and every == set(stage.lines):
+        return "all rows"
+    return f"{noun_of(len(stage.lines), 'row')} {_list(list(stage.lines))}"
+
+
+def say_before_order(result: Result) -> str:
+    """
+    Say what of the fix list changes the order: ``fix row 1 first (17.0 in place then, not 16.1)``.
+
+    Empty where the list moves the volume by less than a step of the plant's.
+    """
+    order, stages = result.delivery.order, list(_list_told(result).values())
+    if order is None or not stages:
+        return ""
+    now, then = result.concrete.volume, stages[-1].volume
+    if abs(then - now) < order.plant.step:
+        return ""
+    then_said, now_said = (
+        say_like_stated(volume, result.interval, result.units).partition(" ")[0]
+        for volume in (then, now)
+    )
+    return f"fix {_say_rows(stages[-1], result)} first ({then_said} in place then, not {now_said})"
 
 
 def _tell_if_right(result: Result) -> Iterator[Words]:

@@ -3,6 +3,7 @@
 from gradevol.answer.result import Result
 from gradevol.answer.said.margin import say_like_stated
 from gradevol.answer.said.notes import list_calls
+from gradevol.answer.said.outcome import say_before_order
 from gradevol.answer.said.places import say_place
 from gradevol.answer.statement import Figure, Said, Statement, Topic, Weight, Words, words
 from gradevol.doubts.suspects import Suspect
@@ -37,7 +38,8 @@ def say_doubt(result: Result, then: Said) -> Words:
 
 def say_first(result: Result, part: Part | None = None) -> str:
     """Say what is done before an order is believed: ``reshoot 41 first``; empty if nothing is."""
-    return "; ".join([*list_calls(result), *_list_reshot(result, part)])
+    worked = say_before_order(result) if part is None else ""
+    return "; ".join([*list_calls(result), *filter(None, [worked]), *_list_reshot(result, part)])
 
 
 def _list_reshot(result: Result, part: Part | None) -> list[str]:

@@ -5,7 +5,7 @@ from collections.abc import Iterator
 from gradevol.answer.result import Result
 from gradevol.answer.said.fix_cells import list_cells, name_columns
 from gradevol.answer.said.fix_costs import tell_regrading, tell_regrading_briefly, tell_sums
-from gradevol.answer.said.fixes import tell_fix
+from gradevol.answer.said.fixes import name_rows, tell_fix
 from gradevol.answer.statement import Figure, Statement, Topic, Weight, Words, words
 from gradevol.ground.words import count_of
 
@@ -31,8 +31,8 @@ def tell_work(result: Result) -> tuple[Topic, ...]:
 
 def _tell_rest(result: Result) -> Iterator[Statement]:
     yield from _tell_none(result)
-    if any(fix.is_must for fix in result.work.fixes):
-        text = words("do it before the pour; more concrete can't fix it.")
+    if musts := [fix.rank for fix in result.work.fixes if fix.is_must]:
+        text = words("do {} before the pour; more concrete can't fix it.", name_rows(musts))
         yield Statement("work.must", Weight.DETAILS, "Must", short=text)
     yield from _tell_small(result)
     for key, weight, short, long in (

@@ -10,6 +10,8 @@ CODES: Mapping[str, Mapping[str, str]] = {
         "base-above-top": "The base stands above the top of slab; no concrete is counted there.",
         "base-uneven": "Against the design the base tilts as a whole, or leaves it by more than "
         "the slab is thick: a wrong fall, bearing, column or unit?",
+        "beside-slab-step": "Shots beside the slab all stand above or below those on it: ground "
+        "outside the forms?",
         "beyond-survey": "Part of the slab lies outside the outermost shots, where the base is "
         "assumed to be as far off the drawing as at the nearest of them.",
         "elevations-in-another-unit": "The elevations would fit the design in another unit.",
@@ -79,7 +81,7 @@ CODES: Mapping[str, Mapping[str, str]] = {
         "two-datums": "Some shots stand far above or below all others: two bench marks or units "
         "in one survey, or no elevation booked?",
         "unusual-size": "The slab is longer, thicker or thinner, a thickening or a void larger, or "
-        "a tolerance wider, than they mostly are: a wrong unit?",
+        "a tolerance or a sigma wider, than they mostly are: a wrong unit?",
         "void-outside-slab": "Part of a void's line lies outside the slab, where no cover is "
         "checked; or all of it under the base.",
         "voids-take-all": "The voids displace more concrete than there is.",

@@ -135,7 +135,8 @@ def _describe_column(column: _Column, at: int) -> Fact:
     else:
         words = list(dict.fromkeys(held))
         shown = ", ".join(show(word) for word in words[:4])
-        text = f"{shown}{f' and {len(words) - 4:,} others' if len(words) > 4 else ''}" or "blank"
+        others = f" and {count_of(len(words) - 4, 'other')}" if len(words) > 4 else ""
+        text = f"{shown}{others}" or "blank"
         value |= {"different": len(words)}
     if blank := len(column.cells) - len(held):
         text += f"; {blank:,} blank"

@@ -52,7 +52,8 @@ def explain_mismatch(
     cause = name_cause(base, edge, edge_unit=unit_of_edge(job), coverage=coverage)
     remedy = (
         "Shoot the rest of the base, check that both are in one coordinate system and unit, or "
-        "set base.allow_gaps = true to hold the base level beyond the shots"
+        "set base.allow_gaps = true to take the base beyond the shots to be as far off the drawing "
+        "as at the nearest of them"
     )
     if retired:
         met += f" after base.rechecks retired {retired} of its shots"

@@ -64,7 +64,8 @@ SLAB = declare_table(
         see [slab.edge](#slabedge)."""),
     Key("sides", kinds.TEXTS, field="side_names").means("""
         What stands at each side, in the order of the corners: `["south slab", "east form", ...]`.
-        Places are told by these names."""),
+        Places are told by these names; what is called a form, screed or bulkhead is built for the
+        pour, and nothing stands there that the top must meet."""),
     Key("openings", shapes.openings(DRAWN_RING, CIRCLE)).means("""
         A list of rings `[[e, n], ...]`, of files, or of circles: see
         [slab.openings](#slabopenings)."""),

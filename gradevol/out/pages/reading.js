@@ -54,6 +54,8 @@ field.marks = unpack(field.flags, Uint8Array);
 const OUTSIDE = -32768;
 const SURVEYED = 1;
 const TRENCH = 2;
+// A place this near to a shot is that shot, m.
+const AT_SHOT = 0.002;
 
 const hasBeyond = field.marks.some(
   (mark, at) => !(mark & SURVEYED) && (field.kind === "exact" || field.thickness.grid[at] !== OUTSIDE),
@@ -147,16 +149,18 @@ function readPlace(east, north) {
   if (!found) return null;
   const cut = plan.design - found.thickness;
   const designBase = found.base - cut;
+  const shot = nearestShot(east, north);
   return {
     ...found,
     cut,
     designBase,
     taped: tape(east, north),
     isThin: isTooThin(found.thickness),
-    isBeyond: !(found.marks & SURVEYED),
+    // at an outermost shot pieces meet that were shot and that were not
+    isBeyond: !(found.marks & SURVEYED) && !(shot && shot.away < AT_SHOT),
     isTrench: Boolean(found.marks & TRENCH),
     spots: plan.spots.filter((spot) => isWithin(spot.rings, east, north)),
     thickenings: plan.thickenings.filter((part) => isWithin(part.rings, east, north)),
-    shot: nearestShot(east, north),
+    shot,
   };
 }

@@ -46,13 +46,17 @@ function drawCorner(side, turn) {
   const at = (reach) => [toX(x) + reach * out[0], toY(y) - reach * out[1]];
   add("path", { d: `M${at(0)}L${at(9)}`, stroke: INK, "stroke-width": 1.5 });
   const text = `corner ${side.number}`;
-  const wide = measure(text, "600 11px");
+  // beside the slab the words stand upright: level, the margin is too narrow for them
+  const isUpright = Math.abs(out[0]) > Math.abs(out[1]);
+  const long = measure(text, "600 11px");
+  const [wide, high] = isUpright ? [12, long] : [long, 12];
   for (const reach of [18, 28, 38]) {
     const [a, b] = at(reach);
-    const middle = Math.min(Math.max(a + (wide / 2) * out[0], wide / 2), view.width - wide / 2);
-    if (!isFree(middle, b, wide, 12)) continue;
-    take(middle, b, wide, 12);
-    add("text", { x: middle, y: b, "text-anchor": "middle", "dominant-baseline": "central", class: "off" }, sheet, text);
+    const middle = Math.min(Math.max(isUpright ? a : a + (wide / 2) * out[0], wide / 2), view.width - wide / 2);
+    if (!isFree(middle, b, wide, high)) continue;
+    take(middle, b, wide, high);
+    const turned = isUpright ? { transform: `rotate(-90 ${middle} ${b})` } : {};
+    add("text", { x: middle, y: b, ...turned, "text-anchor": "middle", "dominant-baseline": "central", class: "off" }, sheet, text);
     return;
   }
 }

@@ -80,6 +80,8 @@ def _draw_dots(chart: Chart, marking: Marking) -> bool:
         has_others = len(shots) > len(at) and chart.spacing(len(shots)) >= _LESSER
         if has_others:
             PLACES["unmarked"].draw(sheet, shots)
+            for x, y in shots[~chart.is_on_slab(shots)]:  # in an opening its name stands, too
+                sheet.room.take(x, y, 0.05, 0.05)
         # their white rims show them on the slab's edge
         PLACES["shot"].draw(sheet, at[~marking.is_later])
         PLACES["later"].draw(sheet, at[marking.is_later])

@@ -27,7 +27,7 @@ _DETAILED, _BRIEF = ("unseen", "work"), ("volume",)
 #: What a crew does not need, and what it has from the map.
 _LEFT_OUT = ("work.costs", "work.regrading", "thickness.max")
 _PLACED_BY_MAP = ("suspects",)
-#: What explains a word of the sheet, and is told however little room there is.
+#: What explains a word of the sheet, and is told though it is a detail.
 _ALWAYS = ("work.must",)
 #: Topics whose name goes before what has none of its own; and what a name is told with.
 _NAMED = {"order": "title", "grading": "title", "next_shots": "title", "after_work": "label"}
@@ -114,8 +114,12 @@ class SheetWords:
             items += [self._say_work(said, topic, is_brief=is_brief) for said in lines[:most]]
             if len(lines) > most:
                 items.append(Item(f"{len(lines) - most} more: see fix_list.csv."))
-            rest = [] if is_brief else _choose(topic, is_roomy=is_roomy)
-            items += [self._say(said, topic) for said in rest if not said.mark]
+            items += [
+                self._say(said, topic)
+                for said in _choose(topic, is_roomy=is_roomy)
+                # a list of nothing says so, however little room there is
+                if not said.mark and (not is_brief or said.weight >= Weight.MATTERS)
+            ]
         return items
 
     def list_unmeasured(self, *, is_roomy: bool = True, is_brief: bool = False) -> list[Item]:

@@ -21,6 +21,7 @@ from gradevol.out.paper import sheet as sheet_module
 from gradevol.out.paper.layout import lay_out
 from gradevol.out.paper.sheet import draw_sheet, write_sheet
 from gradevol.out.paper.type import Block
+from gradevol.out.paper.words import SheetWords
 from gradevol.site.metadata import Credits
 from tests.unit.sheet.conftest import words_of, write
 
@@ -72,7 +73,7 @@ def test_the_sheet_explains_its_marks_and_never_mixes_inches_into_them(printed, 
 
 
 def test_the_sheet_lists_the_work_with_tapes(apron, printed, at_length):
-    assert "Must: do it before the pour; more concrete can't fix it." in at_length
+    assert "Must: do rows 1 and 2 before the pour; more concrete can't fix it." in at_length
     fixes = [fix for fix in apron.work.fixes if fix.call != "leave"]
     assert len(fixes) >= 2
     for fix in fixes[:3]:
@@ -82,6 +83,13 @@ def test_the_sheet_lists_the_work_with_tapes(apron, printed, at_length):
         assert f"{must}{'F' if fix.is_fill else 'C'}{move} " in printed
         for number, off in zip((side for side, _ in fix.where.sides), away, strict=True):
             assert f"{off} from side {number}" in printed or f"at side {number}" in printed
+
+
+def test_a_sheet_of_few_words_says_that_the_fix_list_is_empty(make_result):
+    edge = np.array([[0, 0], [6, 0], [6, 4], [0, 4.0]])
+    answer = compose_answer(make_result(np.column_stack([edge, np.zeros(4)]), edge, 0.15))
+    (said,) = SheetWords(answer.topics).list_fixes(most=10, is_brief=True)
+    assert said.text.startswith("Empty, but the job gives no tolerance")
 
 
 def test_the_sheet_says_what_was_not_measured_and_who_answers(apron, at_length):
@@ -141,6 +149,20 @@ def test_the_paper_lies_the_way_the_slab_does(make_result, size, is_upright):
     edge = np.array([[0, 0], [size[0], 0], size, [0, size[1]]], float)
     drawn = draw_sheet(compose_answer(make_result(shots, edge, 0.15)))
     assert (drawn.height > drawn.width) == is_upright
+
+
+def test_the_name_of_an_opening_stands_off_a_shot_in_it(make_result):
+    edge = np.array([[0, 0], [12, 0], [12, 8], [0, 8.0]])
+    pit = np.array([[5, 3], [7, 3], [7, 5], [5, 5.0]])
+
+    def find_name(shot):
+        shots = np.column_stack([[*edge, shot], np.zeros(5)])
+        given = {"openings": (pit,), "opening_names": ("pit",)}
+        drawn = draw_sheet(compose_answer(make_result(shots, edge, 0.15, **given)))
+        (name,) = [text for text in drawn.axes.texts if text.get_text() == "pit"]
+        return name.get_position()
+
+    assert find_name((6, 4)) != pytest.approx(find_name((6, 3.2)))
 
 
 @pytest.mark.parametrize("name", ["", "existing slab, heaved and cracked along its whole length"])

@@ -139,6 +139,15 @@ def test_each_value_that_the_interval_rests_on_is_told_with_its_source(apron):
     )
 
 
+def test_what_a_string_shares_is_called_no_instrument(apron):
+    survey = replace(apron.survey, method="string-line depths", datum_sigma=0.0015)
+    said = find(
+        with_interval(replace(apron, survey=survey)), "concrete.interval.assumed", "interval"
+    )
+    assert "what all shots share 0.06 in" in str(said.short)
+    assert "instrument" not in str(said.long)
+
+
 def test_parts_add_up_to_the_volume_row_by_row(apron):
     topic = tell(apron, "parts")
     *rows, total = [said.cells for said in topic.statements if said.cells]
