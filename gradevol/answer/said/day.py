@@ -184,8 +184,8 @@ def say_alert(alert: Alert, units: Units) -> Words:
 
 
 def _tell_notes(notes: Sequence[Note], units: Units) -> Iterator[Statement]:
-    for note in notes:
-        yield Statement(f"notes.{note.code}", Weight.TELLS, short=words("{}", note.say(units)))
+    for note in notes:  # what a call rests on gives way to what may be wrong with the tickets
+        yield Statement(f"notes.{note.code}", Weight.ACTS, short=words("{}", note.say(units)))
 
 
 def _range(low: float, high: float, units: Units) -> str:
