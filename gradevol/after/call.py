@@ -13,7 +13,7 @@ from gradevol.plan.order import Order, place_order
 from gradevol.plan.order.need import Need
 
 #: Less than this is nothing to call for, m³ (a wheelbarrow): common practice, no source.
-_NOTHING = 0.05
+NOTHING = 0.05
 #: From the first time of a load to its last, and from one load out to the next, hours: more is
 #: likelier misread than so. Common practice, no source.
 _LOAD_TAKES, _NEXT_TAKES = 5.0, 8.0
@@ -180,7 +180,7 @@ def size_call(
     need_of = Need((), need, need, survey_sd=still_sd, allowance_sd=0.0)
     spread = need_of.spread
     assert spread is not None
-    if spread.quantile(1 - risk) <= _NOTHING:
+    if spread.quantile(1 - risk) <= NOTHING:
         left = max(-need, 0.0)
         chance = spread.chance_above(0.0)
         feeds = _feed(left, pours)
@@ -218,7 +218,7 @@ def _feed(left: float, pours: Sequence[SmallPour]) -> tuple[tuple[str, int, floa
     for pour in pours:
         count = min(pour.count, int(left / pour.volume + 1e-9))
         volume = count * pour.volume
-        if pour.is_partial and count < pour.count and left - volume > _NOTHING:
+        if pour.is_partial and count < pour.count and left - volume > NOTHING:
             count, volume = count + 1, left
         if count:
             fed.append((pour.name, count, volume))

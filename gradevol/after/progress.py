@@ -5,8 +5,8 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from statistics import NormalDist
 
-from gradevol.after.call import Call, find_pace, leave_over, size_call
-from gradevol.after.forecast import Case, Forecast, Way, forecast
+from gradevol.after.call import NOTHING, Call, find_pace, leave_over, size_call
+from gradevol.after.forecast import LIMIT, Case, Forecast, Way, forecast
 from gradevol.after.joint import Noise, Prior
 from gradevol.after.model import PourModel
 from gradevol.after.steps import Placed
@@ -76,6 +76,9 @@ class Progress:
     calls : tuple of Choice
         What to call: several where that hangs on what is off with a load that is out of line, the
         largest first; none where the slab is done.
+    surplus : float or None
+        Ticketed beyond what the slab takes by its fronts, m³, where loads without a front make
+        that out of line; else None.
     """
 
     placed: Placed
@@ -91,6 +94,7 @@ class Progress:
     level: float
     is_done: bool
     calls: tuple[Choice, ...]
+    surplus: float | None = None
 
     @property
     def call(self) -> Call | None:
@@ -183,6 +187,13 @@ def follow(
         return Choice((way.case,), _range(still, still_sd, reach), call)
 
     ways = found.ways or (Way("slab", found.total, found.total_sd),)
+    over = placed.ticketed - found.total
+    surplus = None
+    if placed.unread and not found.ways and over > LIMIT * still_sd + NOTHING:
+        surplus = over
+        # the slab took it, or else none of what has no front is in it
+        off = tuple((load, _keep_of(load)) for load in loads[-len(placed.unread) :])
+        ways = (*ways, Way("ticket", found.total, found.total_sd, off))
     step = choose_plant(terms, is_metric=is_metric).step
     calls = () if is_done else _join_alike(map(choose, ways), step)
     return Progress(
@@ -201,7 +212,13 @@ def follow(
         level=level,
         is_done=is_done,
         calls=calls,
+        surplus=surplus,
     )
+
+
+def _keep_of(load: Load) -> float:
+    """What of a load did not go back, m³."""
+    return load.volume - (load.returned.value if load.returned else 0.0)
 
 
 def _join_alike(choices: Iterable[Choice], step: float) -> tuple[Choice, ...]:

@@ -153,6 +153,10 @@ def _tell_alerts(progress: Progress, units: Units) -> Iterator[Statement]:
         yield Statement(
             f"alerts.{number}", Weight.DECIDES, short=say_alert(alert, units), is_alert=True
         )
+    if progress.surplus is not None:
+        more = Figure(units.say_volume(progress.surplus), "surplus")
+        said = words(DAY["over"], more, list_of(progress.placed.unread))
+        yield Statement("surplus", Weight.DECIDES, short=said, is_alert=True)
 
 
 def say_alert(alert: Alert, units: Units) -> Words:
@@ -177,7 +181,8 @@ def say_alert(alert: Alert, units: Units) -> Words:
         case "front":
             rest = words(DAY["front"], off)
         case "concrete":
-            rest = words(DAY["concrete"], slip, if_ticket, cause, if_slab)
+            seen_by = "concrete" if alert.may_be_misread else "beyond"
+            rest = words(DAY[seen_by], slip, if_ticket, cause, if_slab)
         case _:
             rest = words(DAY["open"], off, if_front, slip, if_ticket, cause, if_slab)
     return join(" ", [seen, rest])

@@ -36,8 +36,10 @@ def _say_check(progress: Progress) -> Words:
     """Say what to find out first, where the call hangs on it."""
     open_ones = [alert for alert in progress.forecast.alerts if alert.verdict != "front"]
     has_front = any("front" in choice.cases for choice in progress.calls)
-    names = list_of([name for alert in open_ones for name in alert.step.names])
-    return words(DAY["check"], names, DAY["tape"] if has_front else "")
+    names = [name for alert in open_ones for name in alert.step.names]
+    if progress.surplus is not None:
+        names += progress.placed.unread
+    return words(DAY["check"], list_of(names), DAY["tape"] if has_front else "")
 
 
 def _ask_first(choice: Choice, progress: Progress, said: Words) -> Words:

@@ -55,6 +55,8 @@ DAY = {
     "stated": "stated",
     "seen": "as it went so far",
     "alert": "{}: {} {} is ticketed than the front accounts for.",
+    "over": "{} more is ticketed than the slab takes. Look up {}, without a front: counted twice, "
+    "poured elsewhere, sent back?",
     "more": "more",
     "less": "less",
     "ahead": " (it then stands {} farther {})",
@@ -67,6 +69,8 @@ DAY = {
     "front": "The loads after it say that the front was misread{}.",
     "concrete": "The loads after it bear it out: {} (the slab then takes {}), or {} ({}). Ask the "
     "plant what was on the truck.",
+    "beyond": "So far off no front is misread: {} (the slab then takes {}), or {} ({}). Ask the plant "
+    "what was on the truck.",
     "open": "If the front is misread{}, the slab takes {}; if {}, {}; if {}, {}. Tape the front "
     "again and ask the plant what was on the truck.",
 }

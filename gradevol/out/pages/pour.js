@@ -74,7 +74,7 @@ function show() {
   const { still, calls } = tellNow(day);
   $$("still").replaceChildren(...mark(still));
   $$("calls").replaceChildren(...calls.map((parts) => make("p", {}, ...mark(parts))));
-  fill("alerts", day.alerts.map(sayAlert));
+  fill("alerts", sayAlerts(day));
   fill("placed", [...tellPlaced(day), ...tellCalls(day)]);
   showLoads();
   showEntry();

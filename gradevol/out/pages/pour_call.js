@@ -225,6 +225,12 @@ function follow(loads) {
     return { cases, still: range(still, stillSd), call: sizeCall(still, stillSd, came, placed.filled) };
   };
   const ways = found.ways.length ? found.ways : [{ cases: ["slab"], total: found.total, sd: found.sd, off: new Map() }];
+  const over = placed.ticketed - found.total;
+  const hasSurplus = placed.unread.length > 0 && !found.ways.length && over > LIMIT * sd + NOTHING;
+  if (hasSurplus) { // the slab took it, or else none of what has no front is in it
+    const off = loads.slice(-placed.unread.length).map((load) => [load, load.volume - (load.returned?.value ?? 0)]);
+    ways.push({ ...ways[0], cases: ["ticket"], off: new Map(off) });
+  }
   return {
     loads,
     placed,
@@ -235,6 +241,7 @@ function follow(loads) {
     factor: range(found.factor, found.factorSd),
     expected: found.expected,
     alerts: found.alerts,
+    surplus: hasSurplus ? over : null,
     isByTickets: found.ways.length > 0,
     calls: isDone ? [] : joinAlike(ways.map(choose)),
   };

@@ -104,6 +104,7 @@ function sayComing({ calls, still }) {
 // What to find out first, where the call hangs on it.
 function sayCheck(day) {
   const names = day.alerts.flatMap(({ verdict, step }) => (verdict === "front" ? [] : step.names));
+  if (day.surplus !== null) names.push(...day.placed.unread);
   const hasFront = day.calls.some(({ cases }) => cases.includes("front"));
   return say("check", listOf(names), hasFront ? say("tape") : "");
 }
@@ -183,7 +184,12 @@ function sayPace({ outAt, since, rate }) {
   return say("pace", begins, sayClock(since), trim(fix(toVolume(rate), 0)), units.volume, told, said.notice);
 }
 
-function sayAlert({ step, excess, verdict, ahead, totalIf }) {
+const sayAlerts = ({ alerts, surplus, placed }) => [
+  ...alerts.map(sayAlert),
+  ...(surplus === null ? [] : [say("over", sayVolume(surplus), listOf(placed.unread))]),
+];
+
+function sayAlert({ step, excess, verdict, mayBeMisread: isOn, ahead, totalIf }) {
   const isMore = excess > 0;
   const seen = say("alert", capital(listOf(step.names)), sayVolume(Math.abs(excess)), say(isMore ? "more" : "less"));
   const off = ahead === null ? "" : say("ahead", sayTape(Math.abs(ahead)), say(isMore ? "on" : "back"));
@@ -192,7 +198,7 @@ function sayAlert({ step, excess, verdict, ahead, totalIf }) {
   const [ifSlab, ifTicket, ifFront] = CASES.map((one) => sayVolume(totalIf[one]));
   const rest = {
     front: () => say("front", off),
-    concrete: () => say("concrete", slip, ifTicket, cause, ifSlab),
+    concrete: () => say(isOn ? "concrete" : "beyond", slip, ifTicket, cause, ifSlab),
     open: () => say("open", off, ifFront, slip, ifTicket, cause, ifSlab),
   }[verdict]();
   return [...seen, " ", ...rest];
