@@ -172,7 +172,8 @@ def size_call(
     Call
         Chosen as an order is (`plan.order.place_order`), for what is not on its way.
     """
-    coming = max(released - ticketed, 0.0)
+    coming = released - ticketed
+    coming = coming if coming > NOTHING else 0.0
     need = still - coming
     risk = terms.risk if terms.risk is not None else RISK
     by = _time(pace, ticketed + coming, terms.notice)

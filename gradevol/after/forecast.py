@@ -57,7 +57,7 @@ class Alert:
 
     @property
     def verdict(self) -> Literal["front", "concrete", "open"]:
-        """Which of the two the later loads say it is, where they do, or how far the front is off."""
+        """Which of the two the later loads say it is, where they do, or its mere size."""
         if not self.may_be_misread:
             return "concrete"
         # held the other way, it is for what came after: it says nothing of this one
@@ -177,7 +177,7 @@ class _Cases:
         self.found: list[tuple[int, float]] = []
 
     def screen(self) -> None:
-        """Find steps that are out of line with those before them, whatever the last of those was."""
+        """Find steps out of line with those before them, whatever the last of those was."""
         options = [self.join({})]
         for at in range(len(self.steps)):
             off, excess = min((_look_at(joint, at) for joint in options), key=lambda seen: seen[0])

@@ -131,6 +131,12 @@ def test_a_metric_job_is_told_in_metres(small, tmp_path):
             ("--top-shots",),
             "No shot of the finished top lies on the slab",
         ),
+        (
+            TINY,
+            {"top.csv": "point,easting,northing,elevation\n1,1,1,9\n2,15,1,9\n3,8,8,9\n"},
+            ("--top-shots",),
+            "below the drawing on average, and the slab is 6 in thick: no finished top does",
+        ),
         (TINY, {"mine.csv": "point,easting\n1,2\n"}, ("--learn",), "no file of factors"),
     ],
 )  # fmt: skip

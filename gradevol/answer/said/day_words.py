@@ -69,8 +69,8 @@ DAY = {
     "front": "The loads after it say that the front was misread{}.",
     "concrete": "The loads after it bear it out: {} (the slab then takes {}), or {} ({}). Ask the "
     "plant what was on the truck.",
-    "beyond": "So far off no front is misread: {} (the slab then takes {}), or {} ({}). Ask the plant "
-    "what was on the truck.",
+    "beyond": "No front is misread by so much: {} (the slab then takes {}), or {} ({}). Ask the "
+    "plant what was on the truck.",
     "open": "If the front is misread{}, the slab takes {}; if {}, {}; if {}, {}. Tape the front "
     "again and ask the plant what was on the truck.",
 }

@@ -239,7 +239,7 @@ function makeKeys() {
 function save() {
   const { entry, editing } = state;
   for (const id of ["out", "ticket", "returned"]) entry[id] = $$(id).value.trim();
-  const fault = findFault(entry);
+  const fault = findFault(entry) || findTwin(entry, state.entries, editing);
   if (fault) {
     $$("fault").textContent = fault;
     $$("fault").scrollIntoView({ block: "nearest" });

@@ -163,7 +163,7 @@ function feed(left, pours) {
 
 function sizeCall(still, sd, loads, filled) {
   const ticketed = sum(loads.map((load) => load.volume));
-  const coming = Math.max(data.released - ticketed, 0);
+  const coming = data.released - ticketed > NOTHING ? data.released - ticketed : 0;
   const need = { mean: still - coming, sd };
   const pace = findPace(loads);
   const gone = new Map(filled.map((one) => [one.name, one.count]));

@@ -86,6 +86,13 @@ function findFault(entry) {
   return "";
 }
 
+// A load that has the ticket of another; an empty text where none has.
+function findTwin({ ticket }, entries, editing) {
+  const name = (text) => text.trim().toLowerCase();
+  const twin = entries.findIndex((one, at) => at !== editing && ticket.trim() && name(one.ticket) === name(ticket));
+  return twin < 0 ? "" : `Ticket ${ticket} is that of load ${twin + 1}. If it is another load, tell them apart: ${ticket}a.`;
+}
+
 const QUOTED = /[",\n\r]/;
 const quote = (text) => (QUOTED.test(text) ? `"${text.replaceAll('"', '""')}"` : text);
 

@@ -97,12 +97,18 @@ def test_it_says_what_the_program_does_after_any_loads(days, open_page, name):
 def test_it_says_what_the_program_does_of_wrong_tickets(days, open_page):
     rng = np.random.default_rng(4)
     for name, told in (
-        ("apron", ("First check with the plant what load", "Ticket wrong? Call", "Both right? ")),
+        (
+            "apron",
+            ("First check with the plant", "more is ticketed than", "Both right? "),
+        ),
         ("yard", ("By the tickets as they stand", "bear it out", "and tape the front again")),
     ):
         texts = [
             tickets_of(name, count, rng, is_wrong=True) for count in (1, 3, 4, 6) for _ in range(4)
         ]
+        blank = "," * (len(FRONTS[name]) + 4)
+        more = "".join(f"{load},,9{blank}\n" for load in (7, 8, 9))  # no front, and no room
+        texts.append(tickets_of(name, 6, rng) + more)
         said = str(assert_says_the_same(days[name], open_page(name), texts))
         for words in told:
             assert words in said

@@ -137,3 +137,14 @@ class TestSmall:
 
     def test_a_job_without_allowances_says_so(self, pour):
         assert [n.code for n in pour("", "load,volume_yd3\n").notes] == ["pour-without-allowance"]
+
+    def test_more_than_the_slab_takes_is_told_and_called_for_in_both_cases(self, pour):
+        rows = "load,volume_yd3,front 1,front 3\n1,0.7,4,4\n2,0.7,8,8\n3,0.7,12,12\n"
+        placing = f"{ORDER}[placing]\nfrom = 4\nreleased = 1\n"
+        day = pour(placing, f"{rows}4,1,,\n").progress
+        sound = pour(placing, rows).progress
+        assert day.surplus == pytest.approx(CUBIC_YARD - sound.still[0])
+        assert [choice.cases for choice in day.calls] == [("ticket",), ("slab",)]
+        assert day.calls[0].call.volume == sound.call.volume  # as if it had never come
+        assert day.calls[1].call.volume == 0
+        assert pour(placing, f"{rows}4,0.7,,\n").progress.surplus is None  # about what it takes
