@@ -196,6 +196,9 @@ def follow(
         ways = (*ways, Way("ticket", found.total, found.total_sd, off))
     step = choose_plant(terms, is_metric=is_metric).step
     calls = () if is_done else _join_alike(map(choose, ways), step)
+    still = (0.0, 0.0, 0.0) if is_done else _range(-over, still_sd, reach)
+    if surplus is not None and calls:
+        still = (*still[:2], max(choice.still[2] for choice in calls))
     return Progress(
         placed=placed,
         forecast=found,
@@ -205,9 +208,7 @@ def follow(
         ticketed=placed.ticketed,
         behind=last.behind if last else None,
         total=_range(found.total, found.total_sd, reach),
-        still=(0.0, 0.0, 0.0)
-        if is_done
-        else _range(found.total - placed.ticketed, still_sd, reach),
+        still=still,
         factor=_range(found.factor, found.factor_sd, reach),
         level=level,
         is_done=is_done,

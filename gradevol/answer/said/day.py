@@ -54,7 +54,7 @@ def tell_day(
 def _tell_now(progress: Progress, units: Units) -> Iterator[Statement]:
     if progress.is_done:
         said = words(
-            DAY["full by tickets" if progress.forecast.ways else "full"],
+            DAY["full by tickets" if progress.forecast.ways or progress.surplus else "full"],
             Figure(units.say_volume(progress.ticketed), "ticketed"),
         )
         yield Statement("still", Weight.DECIDES, short=said)
@@ -98,7 +98,7 @@ def _tell_placed(
             behind = Figure(units.say_volume(progress.behind), "behind_front")
             into = join("; ", [into, words(DAY["behind"], front, behind)])
         yield Statement("placed", Weight.ACTS, short=join("", [into, "."]))
-    if names := list_of(progress.placed.unread):
+    if (names := list_of(progress.placed.unread)) and not progress.is_done:
         yield Statement("no_front", Weight.ACTS, short=words(DAY["no front"], names))
     if gone := _list_gone(progress, units):
         yield Statement("gone", Weight.TELLS, short=words(DAY["gone"], "; ".join(gone)))

@@ -231,18 +231,21 @@ function follow(loads) {
     const off = loads.slice(-placed.unread.length).map((load) => [load, load.volume - (load.returned?.value ?? 0)]);
     ways.push({ ...ways[0], cases: ["ticket"], off: new Map(off) });
   }
+  const calls = isDone ? [] : joinAlike(ways.map(choose));
+  const still = isDone ? [0, 0, 0] : range(-over, sd);
+  if (hasSurplus && !isDone) still[2] = Math.max(...calls.map((choice) => choice.still[2]));
   return {
     loads,
     placed,
     isDone,
     behind: last?.behind ?? null,
     total: range(found.total, found.sd),
-    still: isDone ? [0, 0, 0] : range(found.total - placed.ticketed, sd),
+    still,
     factor: range(found.factor, found.factorSd),
     expected: found.expected,
     alerts: found.alerts,
     surplus: hasSurplus ? over : null,
     isByTickets: found.ways.length > 0,
-    calls: isDone ? [] : joinAlike(ways.map(choose)),
+    calls,
   };
 }

@@ -85,7 +85,7 @@ const listFed = (feeds) =>
 
 function tellNow(day) {
   if (day.isDone) {
-    return { still: say(day.isByTickets ? "full by tickets" : "full", large(sayVolume(day.placed.ticketed))), calls: [] };
+    return { still: say(day.isByTickets || day.surplus ? "full by tickets" : "full", large(sayVolume(day.placed.ticketed))), calls: [] };
   }
   const [mean, low, high] = day.still;
   const calls = day.calls.map((choice) => [...askFirst(choice, day), ...sayCall(choice.call)]);
@@ -140,7 +140,7 @@ function tellPlaced(day) {
     const front = placed.unread.length && placed.steps.length ? say("front of", nameOf(placed.steps.at(-1).load)) : "";
     told.push([...into, ...(day.behind === null ? [] : ["; ", ...say("behind", front, sayVolume(day.behind))]), "."]);
   }
-  if (placed.unread.length) told.push(say("no front", listOf(placed.unread)));
+  if (placed.unread.length && !day.isDone) told.push(say("no front", listOf(placed.unread)));
   const gone = listFed(placed.filled);
   if (placed.returned) gone.push(say("returned", sayVolume(placed.returned)).join(""));
   if (gone.length) told.push(say("gone", gone.join("; ")));

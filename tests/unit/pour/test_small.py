@@ -2,6 +2,7 @@
 
 import pytest
 
+from gradevol.answer.said.day import tell_day
 from gradevol.answer.said.day_words import say_clock
 from gradevol.ground.errors import InputError
 from gradevol.ground.units import CUBIC_YARD
@@ -148,3 +149,8 @@ class TestSmall:
         assert day.calls[0].call.volume == sound.call.volume  # as if it had never come
         assert day.calls[1].call.volume == 0
         assert pour(placing, f"{rows}4,0.7,,\n").progress.surplus is None  # about what it takes
+        full = pour(placing, f"{rows}4,0.7,16,16\n5,1,,\n")
+        topics = tell_day(full.progress, full.units, loads=5, modelled=2.1, notes=())
+        now, alert = (topic.statements[0].short for topic in topics[:2])
+        assert "full: by the tickets as they stand" in str(now)
+        assert "Look up load 5, without a front" in str(alert)
