@@ -171,7 +171,8 @@ function sizeCall(still, sd, loads, filled) {
     ? data.pours.map((pour) => ({ ...pour, count: pour.count - (gone.get(pour.name) ?? 0) })).filter((pour) => pour.count > 0)
     : [];
   if (need.mean + data.risk.reach * sd <= NOTHING) {
-    return { isNothing: true, volume: 0, coming, by: null, isLate: false, feeds: feed(Math.max(-need.mean, 0), pours), pace };
+    const left = Math.max(-need.mean, 0);
+    return { isNothing: true, volume: 0, coming, by: null, isLate: false, left, feeds: feed(left, pours), pace };
   }
   const { bound, step, costs } = data.plant;
   let least = 0;

@@ -121,7 +121,10 @@ function askFirst({ cases }, day) {
 }
 
 function sayCall(call) {
-  if (call.isNothing) return say("nothing", call.coming > 0 ? say("enough", sayPositive(call.coming)) : "");
+  if (call.isNothing) {
+    const spare = call.left > NOTHING ? say("spare", sayVolume(call.left)) : "";
+    return say("nothing", call.coming > 0 ? say("enough", sayVolume(call.coming), spare) : "");
+  }
   let when = "";
   if (call.by !== null) {
     const [clock, ...day] = sayClock(call.by).split(" ");
