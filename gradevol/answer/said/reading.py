@@ -12,7 +12,7 @@ from gradevol.answer.statement import Figure, Statement, Topic, Weight, join, wo
 #: Key of what stands before all else where the tickets can't be all.
 LACKING = "reading.lacking"
 #: Standard deviations from which on a figure is told as real.
-_REAL = 2.0
+REAL = 2.0
 
 
 def tell_reading(done: Reconciled) -> tuple[Topic, ...]:
@@ -55,7 +55,7 @@ def _tell_yield(done: Reconciled) -> Iterator[Statement]:
     row, measured = done.found.account.row("yield"), done.found.measured
     if measured.ratio is None:
         return
-    is_real = abs(row.volume) >= _REAL * row.sigma
+    is_real = abs(row.volume) >= REAL * row.sigma
     cost = done.price(row.volume)
     worth = f", worth {say_amount(abs(cost), done)}" if cost is not None else ""
     said = words(
@@ -87,7 +87,7 @@ def _tell_lacking(done: Reconciled) -> Statement:
 
 def _tell_unresolved(done: Reconciled) -> Statement:
     row = done.found.account.row("unresolved")
-    is_real = abs(row.volume) >= _REAL * row.sigma
+    is_real = abs(row.volume) >= REAL * row.sigma
     sigma = Figure(say_sigma(row.sigma, done), f"rows.{KEYS.index(row.key)}.sigma")
     said = words("{} is unresolved, {}: ", say_row(row.key, done), sigma)
     if not is_real:
