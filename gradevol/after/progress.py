@@ -4,13 +4,15 @@ import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from statistics import NormalDist
+from typing import Literal
 
 from gradevol.after.call import NOTHING, Call, find_pace, leave_over, size_call
 from gradevol.after.forecast import LIMIT, Case, Forecast, Way, forecast
 from gradevol.after.joint import Noise, Prior
 from gradevol.after.model import PourModel
-from gradevol.after.steps import Placed
+from gradevol.after.steps import Placed, Step
 from gradevol.files.loads import Load
+from gradevol.ground.units import CUBIC_YARD
 from gradevol.job.placing import Placing
 from gradevol.job.terms import SmallPour, Terms
 from gradevol.plan.order import choose_plant
@@ -26,6 +28,8 @@ _TICKET = 0.005
 _LOAD = 7.65
 #: A slab is done where so little of it is not behind the front, a share of its area.
 DONE = 1e-6
+#: Tickets are so near to another unit, a share of them, that it is asked about. A judgement.
+_ALIKE = 0.05
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,6 +83,9 @@ class Progress:
     surplus : float or None
         Ticketed beyond what the slab takes by its fronts, m³, where loads without a front make
         that out of line; else None.
+    unit : str or None
+        ``yd3`` or ``m3``, where loads are out of line and all would fit had their tickets been in
+        that unit and read in the other.
     """
 
     placed: Placed
@@ -95,6 +102,7 @@ class Progress:
     is_done: bool
     calls: tuple[Choice, ...]
     surplus: float | None = None
+    unit: Literal["yd3", "m3"] | None = None
 
     @property
     def call(self) -> Call | None:
@@ -214,7 +222,21 @@ def follow(
         is_done=is_done,
         calls=calls,
         surplus=surplus,
+        unit=_doubt_unit(placed.steps, prior) if found.alerts else None,
     )
+
+
+def _doubt_unit(steps: Sequence[Step], prior: Prior) -> Literal["yd3", "m3"] | None:
+    """The unit that all tickets fit, where it is not the one that they were read in."""
+    shares = [step.ticketed / (prior.factor * step.behind) for step in steps if step.behind > 0]
+    sizes: tuple[tuple[Literal["yd3", "m3"], float], ...] = (
+        ("yd3", 1 / CUBIC_YARD),
+        ("m3", CUBIC_YARD),
+    )
+    for unit, size in sizes:
+        if shares and all(abs(share / size - 1) < _ALIKE for share in shares):
+            return unit
+    return None
 
 
 def _keep_of(load: Load) -> float:

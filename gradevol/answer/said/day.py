@@ -149,6 +149,10 @@ def say_expected(expected: Expected) -> str:
 
 
 def _tell_alerts(progress: Progress, units: Units) -> Iterator[Statement]:
+    if progress.unit is not None:
+        unit, other = ("yd³", "m³") if progress.unit == "yd3" else ("m³", "yd³")
+        said = words(DAY["unit"], unit, other)
+        yield Statement("ticket_unit", Weight.DECIDES, short=said, is_alert=True)
     for number, alert in enumerate(progress.forecast.alerts):
         yield Statement(
             f"alerts.{number}", Weight.DECIDES, short=say_alert(alert, units), is_alert=True

@@ -56,6 +56,7 @@ DAY = {
     "stated": "stated",
     "seen": "as it went so far",
     "alert": "{}: {} {} is ticketed than the front accounts for.",
+    "unit": "All fronts fit if the tickets are in {}, not {}: look what unit they state.",
     "over": "{} more is ticketed than the slab takes. Look up {}, without a front: counted twice, "
     "poured elsewhere, sent back?",
     "more": "more",

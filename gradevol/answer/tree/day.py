@@ -154,6 +154,10 @@ class DayData:
         "Ticketed beyond what the slab takes, where loads without a front make that out of line: a "
         "ticket is wrong, or the slab is full. Absent otherwise.",
     ] = None
+    ticket_unit: Annotated[
+        Literal["m3", "yd3"] | None,
+        "Where loads are out of line, the unit in which all tickets would fit, read in the other.",
+    ] = None
     call: Annotated[
         CallData | None,
         "What to call, and of `calls` the largest; absent once the slab is done.",
@@ -211,6 +215,7 @@ def compose_day(
             pour=part or None,
             behind_front=if_known(volume, progress.behind),
             surplus=if_known(volume, progress.surplus),
+            ticket_unit=progress.unit,
             call=_call(progress.calls[0], rounding) if progress.calls else None,
             calls=[
                 CaseData(cases=list(choice.cases), call=_call(choice, rounding))

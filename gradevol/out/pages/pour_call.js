@@ -2,6 +2,8 @@
 const NOTHING = 0.05;
 const NEARLY = 1e-9;
 const MOST_WEIGHED = 2000;
+const CUBIC_YARD = 0.9144 ** 3;
+const ALIKE = 0.05;
 
 // The complementary error function to the last digits: a series near 0, a continued fraction beyond.
 function erfc(x) {
@@ -210,6 +212,13 @@ function joinAlike(choices) {
   return joined.length > 1 ? joined : [{ ...joined[0], cases: [] }];
 }
 
+// The unit that all tickets fit, where it is not the one that they were read in, and that one.
+function doubtUnit(steps) {
+  const shares = steps.filter(({ behind }) => behind > 0).map(({ ticketed, behind }) => ticketed / (data.prior.factor * behind));
+  const sizes = [["yd³", "m³", 1 / CUBIC_YARD], ["m³", "yd³", CUBIC_YARD]];
+  return sizes.find(([, , size]) => shares.length && shares.every((share) => Math.abs(share / size - 1) < ALIKE));
+}
+
 // Where a pour stands: all that gradevol pour knows after the same loads.
 function follow(loads) {
   const placed = placeLoads(loads);
@@ -246,6 +255,7 @@ function follow(loads) {
     expected: found.expected,
     alerts: found.alerts,
     surplus: hasSurplus ? over : null,
+    unit: found.alerts.length ? doubtUnit(placed.steps) : undefined,
     isByTickets: found.ways.length > 0,
     calls,
   };

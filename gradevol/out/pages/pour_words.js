@@ -187,7 +187,8 @@ function sayPace({ outAt, since, rate }) {
   return say("pace", begins, sayClock(since), trim(fix(toVolume(rate), 0)), units.volume, told, said.notice);
 }
 
-const sayAlerts = ({ alerts, surplus, placed }) => [
+const sayAlerts = ({ alerts, surplus, unit, placed }) => [
+  ...(unit ? [say("unit", ...unit.slice(0, 2))] : []),
   ...alerts.map(sayAlert),
   ...(surplus === null ? [] : [say("over", sayVolume(surplus), listOf(placed.unread))]),
 ];

@@ -123,12 +123,14 @@ def test_it_says_what_the_program_does_after_each_load_of_the_invented_day(days,
     lines[-1] = lines[-1].replace(",,,", ",,slab + equipment pad + bollard base,~0.2")
     texts = ["\n".join([head, *lines[:count]]) + "\n" for count in range(9)]
     texts.append(f"{texts[-1]}9,,10,10:50,,,,,\n")
+    texts.append(texts[4].replace(",10.0,", ",7.7,"))
     found = assert_says_the_same(days["apron"], open_page("apron"), texts)
     assert found[6]["now"][1].startswith("Call 8.25 yd³ by 9:10.")
     assert "now: 9:10 has gone by" in found[7]["now"][1]
     assert found[8]["now"] == ["The slab is full: it took 76.8 yd³."]
     assert "by the tickets as they stand it took 86.8 yd³" in found[9]["now"][0]
     assert "Look up load 9" in found[9]["alerts"][0]
+    assert found[10]["alerts"][0].startswith("All fronts fit if the tickets are in m³, not yd³")
 
 
 def test_it_says_what_the_program_does_of_panels_and_halves(days, open_page):

@@ -132,6 +132,17 @@ class TestApron:
         assert right - wrong == pytest.approx(10.0, abs=0.5)
         assert found.call is found.calls[0].call
 
+    def test_tickets_that_all_fit_another_unit_are_asked_about(self, apron):
+        def forge(rows, volume):
+            return [row.replace(",10.0,", f",{volume},", 1) for row in rows]
+
+        assert apron(4).progress.unit is None
+        assert apron(1, lambda rows: forge(rows, 13.0)).progress.unit == "yd3"
+        assert apron(4, lambda rows: forge(rows, 7.7)).progress.unit == "m3"
+        half = apron(4, lambda rows: [*rows[:3], *forge(rows[3:], 7.7)]).progress
+        assert half.forecast.alerts
+        assert half.unit is None
+
     def test_it_says_to_ask_the_plant_before_it_gives_the_call_both_ways(self, apron):
         def forge(rows):
             return [*rows[:3], rows[3].replace(",10.0,", ",1.0,", 1), *rows[4:]]
