@@ -77,8 +77,8 @@ def _tell_lacking(done: Reconciled) -> Statement:
     loads = math.ceil(found.lacking * found.loads / found.account.row("ticketed").volume)
     said = words(
         "These tickets can't be all: the slab takes {} more, about {}. Is the pour over? Then a "
-        "ticket is missing, or the shots are off another bench mark. Reconcile again with all "
-        "tickets in; until then no row tells where concrete went",
+        "ticket is missing or in another unit, or the shots are off another bench mark. Reconcile "
+        "again with all tickets in; until then no row tells where concrete went",
         Figure(str(lacking).removeprefix("−"), ""),
         "one load" if loads == 1 else f"{loads} loads",
     )
@@ -97,8 +97,9 @@ def _tell_unresolved(done: Reconciled) -> Statement:
         )
     elif row.volume > 0:
         said += (
-            "more than survey and assumptions leave open. Look for a ticket that is counted twice, "
-            "a pour that no ticket names, a base that gave way or was shot off another bench mark"
+            "more than survey and assumptions leave open. Look for a ticket that is counted twice "
+            "or in another unit, a pour that no ticket names, a base that gave way, or a base or "
+            "top shot off another bench mark"
         )
     else:
         said += (

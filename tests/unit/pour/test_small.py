@@ -52,6 +52,12 @@ class TestSmall:
         )
         assert [note.code for note in day.notes] == ["tickets-of-other-pours"]
         assert day.progress.ticketed / CUBIC_YARD == pytest.approx(1.3)
+        pad = '[[pour]]\nname = "pad"\nvolume = "0.2 yd3"\n'
+        shared = pour(
+            f'{ORDER}{HALVES}{pad}[placing]\npour = "east half"\n',
+            "load,volume_yd3,done,went_to\n1,1.4,west half,west half + pad\n2,1.3,east half,\n",
+        )
+        assert [load.number for load in shared.tickets.loads] == ["2"]
         with pytest.raises(InputError, match="went to slab \\+ west half"):
             pour(
                 f'{ORDER}{HALVES}[placing]\npour = "east half"\n',
