@@ -22,7 +22,7 @@ DAY = {
     "right": "{} right?",
     "call": "Call {}{}.",
     "by": " by {}",
-    "late": " now: {} has gone by",
+    "late": " now, if not called yet: {} has gone by",
     "feeds": "It feeds {}.",
     "next day": "{} the next day",
     "days on": "{} {} days on",
