@@ -197,11 +197,15 @@ def follow(
     ways = found.ways or (Way("slab", found.total, found.total_sd),)
     over = placed.ticketed - found.total
     surplus = None
-    if placed.unread and not found.ways and over > LIMIT * still_sd + NOTHING:
+    if placed.unread and over > LIMIT * still_sd + NOTHING:
         surplus = over
         # the slab took it, or else none of what has no front is in it
         off = tuple((load, _keep_of(load)) for load in loads[-len(placed.unread) :])
-        ways = (*ways, Way("ticket", found.total, found.total_sd, off))
+        if not found.ways:
+            ways = (*ways, replace(ways[0], case="ticket"))
+        ways = tuple(
+            replace(way, off=(*way.off, *off)) if way.case == "ticket" else way for way in ways
+        )
     step = choose_plant(terms, is_metric=is_metric).step
     calls = () if is_done else _join_alike(map(choose, ways), step)
     still = (0.0, 0.0, 0.0) if is_done else _range(-over, still_sd, reach)

@@ -30,7 +30,7 @@ DAY = {
     "into": "{} into the slab on {}",
     "behind": "modelled behind the front{}: {}",
     "front of": " of {}",
-    "no front": "No front is given for {}: it counts as ticketed, and the next front judges it. If "
+    "no front": "No front is given for {}: counted as ticketed, and judged by the next front. If "
     "the slab is full, give a front at its far side.",
     "gone": "Elsewhere: {}.",
     "returned": "returned {}",

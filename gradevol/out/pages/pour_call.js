@@ -236,10 +236,11 @@ function follow(loads) {
   };
   const ways = found.ways.length ? found.ways : [{ cases: ["slab"], total: found.total, sd: found.sd, off: new Map() }];
   const over = placed.ticketed - found.total;
-  const hasSurplus = placed.unread.length > 0 && !found.ways.length && over > LIMIT * sd + NOTHING;
+  const hasSurplus = placed.unread.length > 0 && over > LIMIT * sd + NOTHING;
   if (hasSurplus) { // the slab took it, or else none of what has no front is in it
-    const off = loads.slice(-placed.unread.length).map((load) => [load, load.volume - (load.returned?.value ?? 0)]);
-    ways.push({ ...ways[0], cases: ["ticket"], off: new Map(off) });
+    if (!found.ways.length) ways.push({ ...ways[0], cases: ["ticket"], off: new Map() });
+    const { off } = ways.find((way) => way.cases[0] === "ticket");
+    loads.slice(-placed.unread.length).forEach((load) => off.set(load, load.volume - (load.returned?.value ?? 0)));
   }
   const calls = isDone ? [] : joinAlike(ways.map(choose));
   const still = isDone ? [0, 0, 0] : range(-over, sd);

@@ -105,7 +105,10 @@ def test_it_says_what_the_program_does_of_wrong_tickets(days, open_page):
         ]
         blank = "," * (len(FRONTS[name]) + 4)
         more = "".join(f"{load},,9{blank}\n" for load in (7, 8, 9))  # no front, and no room
-        texts.append(tickets_of(name, 6, rng) + more)
+        texts += [
+            tickets_of(name, 6, rng, is_wrong=is_wrong) + more
+            for is_wrong in (False, name == "apron")
+        ]
         said = str(assert_says_the_same(days[name], open_page(name), texts))
         for words in told:
             assert words in said

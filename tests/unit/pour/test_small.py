@@ -155,6 +155,11 @@ class TestSmall:
         assert day.calls[0].call.volume == sound.call.volume  # as if it had never come
         assert day.calls[1].call.volume == 0
         assert pour(placing, f"{rows}4,0.7,,\n").progress.surplus is None  # about what it takes
+        wrong = pour(placing, f"{rows.replace('2,0.7', '2,1.1')}4,3,,\n").progress
+        assert wrong.forecast.alerts
+        assert wrong.surplus is not None
+        assert wrong.calls[0].cases == ("ticket",)
+        assert wrong.calls[0].call.volume > 0
         full = pour(placing, f"{rows}4,0.7,16,16\n5,1,,\n")
         topics = tell_day(full.progress, full.units, loads=5, modelled=2.1, notes=())
         now, alert = (topic.statements[0].short for topic in topics[:2])
