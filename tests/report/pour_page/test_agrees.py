@@ -106,7 +106,7 @@ def test_it_says_what_the_program_does_of_wrong_tickets(days, open_page):
         blank = "," * (len(FRONTS[name]) + 4)
         more = "".join(f"{load},,9{blank}\n" for load in (7, 8, 9))  # no front, and no room
         texts += [
-            tickets_of(name, 6, rng, is_wrong=is_wrong) + more
+            tickets_of(name, 6, np.random.default_rng(9), is_wrong=is_wrong) + more
             for is_wrong in (False, name == "apron")
         ]
         said = str(assert_says_the_same(days[name], open_page(name), texts))
