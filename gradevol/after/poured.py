@@ -109,21 +109,20 @@ def doubt_poured(
             before = counts.get(pour.name, 0)
             counts[pour.name] = before + number
             # one that there is once may be filled by several loads
-            if number > pour.count or before + number > pour.count > max(before, 1):
+            if number > pour.count or before + number > pour.count > 1:
                 text = (
                     f"The tickets up to {load.name} fill {pour.name} {before + number} times, and "
                     f"the job has {pour.count}: so many are counted."
                 )
                 yield Note("ticket-small-pours", escape(text))
-        came = load.volume - (load.returned.value if load.returned else 0.0)
         took = sum(number * pour.volume for number, pour in named)
-        if len(named) == len(load.went_to) > 0 and came > took * (1 + _FULL) + CLOSE:
+        if len(named) == len(load.went_to) > 0 and load.stayed > took * (1 + _FULL) + CLOSE:
             text = (
                 f"{escape(capital(load.name))} went to {escape(list_of(load.went_to))} alone, and "
                 "held {}, where that takes {}: what is more is counted into the slab. Write slab "
                 "beside it if it went there, and under returned what went back."
             )
-            measures = (Measure(came, Kind.VOLUME), Measure(took, Kind.VOLUME))
+            measures = (Measure(load.stayed, Kind.VOLUME), Measure(took, Kind.VOLUME))
             yield Note("ticket-small-pours", text, measures)
 
 

@@ -200,7 +200,7 @@ def follow(
     if placed.unread and over > LIMIT * still_sd + NOTHING:
         surplus = over
         # the slab took it, or else none of what has no front is in it
-        off = tuple((load, _keep_of(load)) for load in loads[-len(placed.unread) :])
+        off = tuple((load, load.stayed) for load in loads[-len(placed.unread) :])
         if not found.ways:
             ways = (*ways, replace(ways[0], case="ticket"))
         ways = tuple(
@@ -241,11 +241,6 @@ def _doubt_unit(steps: Sequence[Step], prior: Prior) -> Literal["yd3", "m3"] | N
         if shares and all(abs(share / size - 1) < _ALIKE for share in shares):
             return unit
     return None
-
-
-def _keep_of(load: Load) -> float:
-    """What of a load did not go back, m³."""
-    return load.volume - (load.returned.value if load.returned else 0.0)
 
 
 def _join_alike(choices: Iterable[Choice], step: float) -> tuple[Choice, ...]:

@@ -66,7 +66,7 @@ def test_a_name_that_two_pours_share_is_asked_about():
     ("loads", "said"),
     [
         ([went("slab", "7 bollards")], "fill bollard base 7 times, and the job has 3"),
-        ([went("slab", "2 bollards"), went("slab", "2 bollards")], "bollard base 4 times"),
+        ([went("slab", "3 bollards"), went("slab", "1 bollard")], "bollard base 4 times"),
         ([went("pad")], "went to pad alone, and held {}, where that takes {}"),
         ([went("slab", "3 bollards", "pad"), went("slab", "pad")], ""),  # they shared the pad
     ],
