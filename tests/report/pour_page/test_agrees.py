@@ -1,5 +1,6 @@
 """The page for the day of the pour says what gradevol pour says, to the last digit."""
 
+import re
 from collections.abc import Sequence
 from typing import Any
 
@@ -84,6 +85,8 @@ def test_it_says_what_the_program_does_after_any_loads(days, open_page, name):
         for load, out in enumerate(("11:50", "12:40", "1:25"), start=1)
     ]
     texts.append("\n".join([head, *noon]) + "\n")
+    halves = {":50": ":50 am", ":40": ":40 PM", ":25": ":25p.m."}
+    texts.append(re.sub(r":50|:40|:25", lambda found: halves[found[0]], texts[-1]))
     texts.append(f"{texts[7]}5,,{each},{blank},,,\n6,,{each},{blank},,,\n")
     found = assert_says_the_same(days[name], open_page(name), texts)
     said = " ".join(str(told) for told in found)
