@@ -235,6 +235,17 @@ class TestMany:
             )
 
     @pytest.mark.usefixtures("undrawn")
+    def test_a_ticket_that_two_of_them_count_is_told(self, invoke, sites):
+        for name, rows in (("north", "1,45871,2.9"), ("south", "1,45871,1.0\n2,45872,2.0")):
+            path = sites / "sites" / name / "tickets.csv"
+            path.write_text(f"load,ticket,volume_yd3\n{rows}\n")
+        given = ("reconcile", "sites/north", "sites/south", "--tickets", "tickets.csv")
+        said = "1 ticket stands in more than one account of north/job.toml and south/job.toml"
+        assert said in invoke(*given, cwd=sites).stderr
+        path.write_text("load,ticket,volume_yd3\n1,45870,3.0\n")
+        assert invoke(*given, cwd=sites).stderr == ""
+
+    @pytest.mark.usefixtures("undrawn")
     def test_each_teaches_the_next_job(self, invoke, sites):
         done = invoke(
             *("reconcile", "sites/north", "sites/south", "--tickets", "tickets.csv"),
