@@ -1,16 +1,24 @@
 """The call: the balance to order while a slab is poured, by when, and what small pours it feeds."""
 
 import math
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
+from itertools import pairwise
 
 from gradevol.files.loads import Load
+from gradevol.ground.notes import Note, escape
+from gradevol.ground.words import capital
 from gradevol.job.terms import RISK, SmallPour, Terms
 from gradevol.plan.order import Order, place_order
 from gradevol.plan.order.need import Need
 
 #: Less than this is nothing to call for, m³ (a wheelbarrow): common practice, no source.
-_NOTHING = 0.05
+NOTHING = 0.05
+#: From the first time of a load to its last, and from one load out to the next, hours: more is
+#: likelier misread than so. Common practice, no source.
+_LOAD_TAKES, _NEXT_TAKES = 5.0, 8.0
+#: So much a time may stand before the one ahead of it, as written from memory, hours.
+_SLOPPY = 0.25
 
 
 @dataclass(frozen=True, slots=True)
@@ -107,6 +115,28 @@ def find_pace(loads: Sequence[Load], stated: float | None, start: float | None =
     return Pace(stated or seen, stated is not None, out_at, placed)
 
 
+def doubt_times(loads: Sequence[Load]) -> Iterator[Note]:
+    """Name loads whose times are hardly right: by when to call rests on them."""
+    last: tuple[float, str] | None = None
+    for load in loads:
+        held = (load.batched, load.arrived, load.started, load.finished)
+        times = [time for time in held if time is not None]
+        said = ""
+        if any(later < time - _SLOPPY for time, later in pairwise(times)):
+            said = "runs backwards by its times"
+        elif times and times[-1] - times[0] > _LOAD_TAKES:
+            said = f"took {times[-1] - times[0]:.1f} h by its times"
+        elif load.finished is not None:
+            after = load.finished - last[0] if last else 0.0
+            if last and abs(after) > _NEXT_TAKES:
+                way = "after" if after > 0 else "before"
+                said = f"was out {abs(after):.1f} h {way} {last[1]} by its times"
+            last = load.finished, load.name
+        if said:
+            text = f"{capital(load.name)} {said}: is one misread? By when to call rests on them."
+            yield Note("ticket-times", escape(text))
+
+
 def size_call(
     still: float,
     still_sd: float,
@@ -142,7 +172,8 @@ def size_call(
     Call
         Chosen as an order is (`plan.order.place_order`), for what is not on its way.
     """
-    coming = max(released - ticketed, 0.0)
+    coming = released - ticketed
+    coming = coming if coming > NOTHING else 0.0
     need = still - coming
     risk = terms.risk if terms.risk is not None else RISK
     by = _time(pace, ticketed + coming, terms.notice)
@@ -150,7 +181,7 @@ def size_call(
     need_of = Need((), need, need, survey_sd=still_sd, allowance_sd=0.0)
     spread = need_of.spread
     assert spread is not None
-    if spread.quantile(1 - risk) <= _NOTHING:
+    if spread.quantile(1 - risk) <= NOTHING:
         left = max(-need, 0.0)
         chance = spread.chance_above(0.0)
         feeds = _feed(left, pours)
@@ -188,7 +219,7 @@ def _feed(left: float, pours: Sequence[SmallPour]) -> tuple[tuple[str, int, floa
     for pour in pours:
         count = min(pour.count, int(left / pour.volume + 1e-9))
         volume = count * pour.volume
-        if pour.is_partial and count < pour.count and left - volume > _NOTHING:
+        if pour.is_partial and count < pour.count and left - volume > NOTHING:
             count, volume = count + 1, left
         if count:
             fed.append((pour.name, count, volume))

@@ -14,6 +14,9 @@ from gradevol.files.loads import Load
 LIMIT = 3.0
 #: So much of an excess is held for one of its two causes before that is said.
 _CLEAR = 0.75
+#: A front that is misread stands on the slab, or off it by as much as the model may be, a share of
+#: all concrete. A judgement, no source.
+_OFF_SLAB = 0.1
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,6 +40,8 @@ class Alert:
         ticket says so, if the front was misread; m³.
     has_later : bool
         Whether later loads have a say in it.
+    may_be_misread : bool
+        Whether the front would stand on the slab if it alone were off.
     """
 
     step: Step
@@ -48,14 +53,18 @@ class Alert:
     total_if_ticket: float
     total_if_front: float
     has_later: bool
+    may_be_misread: bool = True
 
     @property
     def verdict(self) -> Literal["front", "concrete", "open"]:
-        """Which of the two the later loads say it is, where they do."""
-        size = _CLEAR * abs(self.excess)
-        if self.has_later and abs(self.as_front) > size:
+        """Which of the two the later loads say it is, where they do, or its mere size."""
+        if not self.may_be_misread:
+            return "concrete"
+        # held the other way, it is for what came after: it says nothing of this one
+        front, step = (held / self.excess for held in (self.as_front, self.as_step))
+        if self.has_later and front > _CLEAR:
             return "front"
-        return "concrete" if self.has_later and abs(self.as_step) > size else "open"
+        return "concrete" if self.has_later and step > _CLEAR else "open"
 
 
 #: What may be off where a load is out of line: what its ticket says of it, the tape to its front,
@@ -125,14 +134,15 @@ def forecast(steps: Sequence[Step], prior: Prior, noise: Noise) -> Forecast:
     -------
     Forecast
     """
-    joint, found = _screen(Joint(steps, prior, noise))
+    cases = _Cases(steps, prior, noise)
+    cases.screen()
+    joint = cases.join({})
     total, variance = joint.find_total()
     before = prior.factor + prior.off / prior.volume
     factor, spread = joint.condition(before, joint.factor_variance, joint.with_factor)
-    cases = _Cases(steps, prior, noise, found)
 
     def judge(number: int) -> Alert:
-        at, excess = found[number]
+        at, excess = cases.found[number]
         step, ticket, front = (cases.join({number: case}) for case in _CASES)
         return Alert(
             step=steps[at],
@@ -144,9 +154,10 @@ def forecast(steps: Sequence[Step], prior: Prior, noise: Noise) -> Forecast:
             total_if_ticket=ticket.find_total()[0],
             total_if_front=front.find_total()[0],
             has_later=at < len(steps) - 1,
+            may_be_misread="front" in cases.list_slips(number),
         )
 
-    alerts = tuple(judge(number) for number in range(len(found)))
+    alerts = tuple(judge(number) for number in range(len(cases.found)))
     return Forecast(
         total=total,
         total_sd=math.sqrt(variance),
@@ -158,28 +169,29 @@ def forecast(steps: Sequence[Step], prior: Prior, noise: Noise) -> Forecast:
     )
 
 
-def _screen(joint: Joint) -> tuple[Joint, list[tuple[int, float]]]:
-    """Find steps that are out of line with those before them, and widen by each what it may be."""
-    found: list[tuple[int, float]] = []
-    for at in range(joint.count):
-        mean, variance = joint.condition(
-            joint.mean[at], joint.cov[at, at], joint.cov[:, at], upto=at
-        )
-        excess = float(joint.ticketed[at] - mean)
-        if abs(excess) > LIMIT * math.sqrt(variance):
-            found.append((at, excess))
-            joint.add_step(at, excess**2)
-            joint.add_misread(at, excess**2)
-    return joint, found
-
-
 class _Cases:
     """The joint distribution under one case or another of what is out of line."""
 
-    def __init__(
-        self, steps: Sequence[Step], prior: Prior, noise: Noise, found: Sequence[tuple[int, float]]
-    ) -> None:
-        self.steps, self.prior, self.noise, self.found = steps, prior, noise, found
+    def __init__(self, steps: Sequence[Step], prior: Prior, noise: Noise) -> None:
+        self.steps, self.prior, self.noise = steps, prior, noise
+        self.found: list[tuple[int, float]] = []
+
+    def screen(self) -> None:
+        """Find steps out of line with those before them, whatever the last of those was."""
+        options = [self.join({})]
+        for at in range(len(self.steps)):
+            off, excess = min((_look_at(joint, at) for joint in options), key=lambda seen: seen[0])
+            if off > LIMIT:
+                self.found.append((at, excess))
+                last = len(self.found) - 1
+                options = [self.join({last: case}) for case in self.list_slips(last)]
+
+    def list_slips(self, number: int) -> tuple[Case, ...]:
+        """A ticket or the slab, and a misread front where that would then stand on the slab."""
+        at, excess = self.found[number]
+        behind = self.steps[at].behind + excess / self.prior.factor
+        is_on = -_OFF_SLAB <= behind / self.prior.volume <= 1 + _OFF_SLAB
+        return ("slab", "front") if is_on else ("slab",)
 
     def join(self, cases: Mapping[int, Case]) -> Joint:
         """Widen it by what was found: by a case alone where one is given, else by all it may be."""
@@ -188,7 +200,7 @@ class _Cases:
             case = cases.get(number)
             if case != "front":
                 joint.add_step(at, excess**2, is_real=case != "ticket")
-            if case in (None, "front"):
+            if case == "front" or (case is None and "front" in self.list_slips(number)):
                 joint.add_misread(at, excess**2)
         return joint
 
@@ -214,6 +226,13 @@ class _Cases:
         at, excess = self.found[number]
         off, _ = joint.condition(0.0, excess**2, excess**2 * joint.since(at))
         return self.steps[at].load, off
+
+
+def _look_at(joint: Joint, at: int) -> tuple[float, float]:
+    """How far a step is off what those before it tell: in standard deviations, and m³."""
+    mean, variance = joint.condition(joint.mean[at], joint.cov[at, at], joint.cov[:, at], upto=at)
+    excess = float(joint.ticketed[at] - mean)
+    return abs(excess) / math.sqrt(variance), excess
 
 
 _CASES: tuple[Case, ...] = ("slab", "ticket", "front")

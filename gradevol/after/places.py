@@ -94,8 +94,9 @@ def keep_own(tickets: Tickets, pour: str, parts: Sequence[str]) -> Tickets:
     kept: list[Load] = []
     gone: list[Load] = []
     for load in tickets.loads:
-        elsewhere = [name.casefold() in others for name in load.went_to]
-        if any(elsewhere) and not all(elsewhere):
+        named = {name.casefold() for name in load.went_to}
+        is_gone = not named.isdisjoint(others)
+        if is_gone and named & {"slab", pour.casefold()}:
             raise InputError(
                 f"{load.name} went to {' + '.join(load.went_to)}: what of it went into {pour!r} "
                 "can't be told",
@@ -103,7 +104,7 @@ def keep_own(tickets: Tickets, pour: str, parts: Sequence[str]) -> Tickets:
                 path=tickets.path,
                 line=load.line,
             )
-        (gone if any(elsewhere) else kept).append(load)
+        (gone if is_gone else kept).append(load)
     if not gone:
         return tickets
     text = (

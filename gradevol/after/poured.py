@@ -1,19 +1,25 @@
 """Small pours: what of the loads went elsewhere than into the slab."""
 
 import re
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
 import numpy as np
 
+from gradevol.files.ticket_rows import CLOSE
 from gradevol.files.tickets import Load
 from gradevol.ground.errors import InputError
+from gradevol.ground.notes import Kind, Measure, Note, escape
+from gradevol.ground.words import capital, list_of
 from gradevol.job.terms import SmallPour
 
 #: One standard deviation of what a form holds, a share of its volume as drawn, and of what can stop
 #: part-way, which may be anything up to all of it. Judgements, no source.
 FORMED, PARTLY = 0.04, 1 / np.sqrt(12)
+#: So much more than drawn a form may take before it is asked where the rest went: two and a half
+#: of `FORMED`.
+_FULL = 0.1
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,10 +76,7 @@ def find_poured(
     """
     counts: dict[str, int] = {}
     for load in loads:
-        for told in load.went_to:
-            if told == "slab" or any(_is_same(told, part) for part in parts):
-                continue
-            number, pour = _match(told, small, load, path)
+        for number, pour in _list_named(load, small, parts, path):
             counts[pour.name] = counts.get(pour.name, 0) + number
     filled, variance, partly = [], 0.0, []
     for pour in small:
@@ -93,6 +96,45 @@ def find_poured(
         float(np.sqrt(variance)),
         tuple(partly),
     )
+
+
+def doubt_poured(
+    loads: Sequence[Load], small: Sequence[SmallPour], *, parts: Sequence[str] = ()
+) -> Iterator[Note]:
+    """Tell of more small pours than there are, and of loads that held more than theirs take."""
+    counts: dict[str, int] = {}
+    for load in loads:
+        named = _list_named(load, small, parts, None)
+        for number, pour in named:
+            before = counts.get(pour.name, 0)
+            counts[pour.name] = before + number
+            # one that there is once may be filled by several loads
+            if number > pour.count or before + number > pour.count > 1:
+                text = (
+                    f"The tickets up to {load.name} fill {pour.name} {before + number} times, and "
+                    f"the job has {pour.count}: so many are counted."
+                )
+                yield Note("ticket-small-pours", escape(text))
+        took = sum(number * pour.volume for number, pour in named)
+        if len(named) == len(load.went_to) > 0 and load.stayed > took * (1 + _FULL) + CLOSE:
+            text = (
+                f"{escape(capital(load.name))} went to {escape(list_of(load.went_to))} alone, and "
+                "held {}, where that takes {}: what is more is counted into the slab. Write slab "
+                "beside it if it went there, and under returned what went back."
+            )
+            measures = (Measure(load.stayed, Kind.VOLUME), Measure(took, Kind.VOLUME))
+            yield Note("ticket-small-pours", text, measures)
+
+
+def _list_named(
+    load: Load, small: Sequence[SmallPour], parts: Sequence[str], path: Path | None
+) -> list[tuple[int, SmallPour]]:
+    """How many of which small pours a load filled."""
+    return [
+        _match(told, small, load, path)
+        for told in load.went_to
+        if told != "slab" and not any(_is_same(told, part) for part in parts)
+    ]
 
 
 def _match(

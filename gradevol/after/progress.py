@@ -4,13 +4,15 @@ import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from statistics import NormalDist
+from typing import Literal
 
-from gradevol.after.call import Call, find_pace, leave_over, size_call
-from gradevol.after.forecast import Case, Forecast, Way, forecast
+from gradevol.after.call import NOTHING, Call, find_pace, leave_over, size_call
+from gradevol.after.forecast import LIMIT, Case, Forecast, Way, forecast
 from gradevol.after.joint import Noise, Prior
 from gradevol.after.model import PourModel
-from gradevol.after.steps import Placed
+from gradevol.after.steps import Placed, Step
 from gradevol.files.loads import Load
+from gradevol.ground.units import CUBIC_YARD
 from gradevol.job.placing import Placing
 from gradevol.job.terms import SmallPour, Terms
 from gradevol.plan.order import choose_plant
@@ -26,6 +28,8 @@ _TICKET = 0.005
 _LOAD = 7.65
 #: A slab is done where so little of it is not behind the front, a share of its area.
 DONE = 1e-6
+#: Tickets are so near to another unit, a share of them, that it is asked about. A judgement.
+_ALIKE = 0.05
 
 
 @dataclass(frozen=True, slots=True)
@@ -76,6 +80,12 @@ class Progress:
     calls : tuple of Choice
         What to call: several where that hangs on what is off with a load that is out of line, the
         largest first; none where the slab is done.
+    surplus : float or None
+        Ticketed beyond what the slab takes by its fronts, m³, where loads without a front make
+        that out of line; else None.
+    unit : str or None
+        ``yd3`` or ``m3``, where loads are out of line and all would fit had their tickets been in
+        that unit and read in the other.
     """
 
     placed: Placed
@@ -91,6 +101,8 @@ class Progress:
     level: float
     is_done: bool
     calls: tuple[Choice, ...]
+    surplus: float | None = None
+    unit: Literal["yd3", "m3"] | None = None
 
     @property
     def call(self) -> Call | None:
@@ -183,8 +195,22 @@ def follow(
         return Choice((way.case,), _range(still, still_sd, reach), call)
 
     ways = found.ways or (Way("slab", found.total, found.total_sd),)
+    over = placed.ticketed - found.total
+    surplus = None
+    if placed.unread and over > LIMIT * still_sd + NOTHING:
+        surplus = over
+        # the slab took it, or else none of what has no front is in it
+        off = tuple((load, load.stayed) for load in loads[-len(placed.unread) :])
+        if not found.ways:
+            ways = (*ways, replace(ways[0], case="ticket"))
+        ways = tuple(
+            replace(way, off=(*way.off, *off)) if way.case == "ticket" else way for way in ways
+        )
     step = choose_plant(terms, is_metric=is_metric).step
     calls = () if is_done else _join_alike(map(choose, ways), step)
+    still = (0.0, 0.0, 0.0) if is_done else _range(-over, still_sd, reach)
+    if surplus is not None and calls:
+        still = (*still[:2], max(choice.still[2] for choice in calls))
     return Progress(
         placed=placed,
         forecast=found,
@@ -194,14 +220,27 @@ def follow(
         ticketed=placed.ticketed,
         behind=last.behind if last else None,
         total=_range(found.total, found.total_sd, reach),
-        still=(0.0, 0.0, 0.0)
-        if is_done
-        else _range(found.total - placed.ticketed, still_sd, reach),
+        still=still,
         factor=_range(found.factor, found.factor_sd, reach),
         level=level,
         is_done=is_done,
         calls=calls,
+        surplus=surplus,
+        unit=_doubt_unit(placed.steps, prior) if found.alerts else None,
     )
+
+
+def _doubt_unit(steps: Sequence[Step], prior: Prior) -> Literal["yd3", "m3"] | None:
+    """The unit that all tickets fit, where it is not the one that they were read in."""
+    shares = [step.ticketed / (prior.factor * step.behind) for step in steps if step.behind > 0]
+    sizes: tuple[tuple[Literal["yd3", "m3"], float], ...] = (
+        ("yd3", 1 / CUBIC_YARD),
+        ("m3", CUBIC_YARD),
+    )
+    for unit, size in sizes:
+        if shares and all(abs(share / size - 1) < _ALIKE for share in shares):
+            return unit
+    return None
 
 
 def _join_alike(choices: Iterable[Choice], step: float) -> tuple[Choice, ...]:

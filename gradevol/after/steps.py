@@ -130,13 +130,12 @@ def place_loads(
     unread: list[str] = []
     for number, load in enumerate(loads, start=1):
         poured = find_poured(loads[:number], small, parts=parts, path=path)
-        into = load.volume - (load.returned.value if load.returned else 0.0)
         if load.returned:
             share = GUESSED if load.returned.is_estimate else MEASURED
             least = LEAST if load.returned.is_estimate else 0.0
             variance += max(share * load.returned.value, least) ** 2
             returned += load.returned.value
-        ticketed += into
+        ticketed += load.stayed
         done = shapely.union(done, _find_done(load, named, path))
         front = _find_front(load, edge, origin, path)
         if front is None and not load.done:

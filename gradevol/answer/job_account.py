@@ -28,6 +28,8 @@ class JobAccount:
         Whether its tickets can be all: else no trend rests on it, and nothing is learned of it.
     learned : tuple of str
         Its row of a file of learned factors.
+    tickets : tuple of str
+        The plant's numbers of its loads.
     problem : str
         Why it could not be reconciled; empty where it was.
     """
@@ -41,6 +43,7 @@ class JobAccount:
     parts: tuple[Part, ...] = ()
     is_whole: bool = False
     learned: tuple[str, ...] = ()
+    tickets: tuple[str, ...] = ()
     problem: str = ""
 
     @property
@@ -62,4 +65,5 @@ def take_account(job: str, done: Reconciled) -> JobAccount:
         parts=list_parts(account, done.found.causes),
         is_whole=not done.found.lacking,
         learned=list_cells(done.learned),
+        tickets=tuple(load.ticket for load in done.tickets.loads),
     )

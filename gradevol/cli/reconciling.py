@@ -13,11 +13,15 @@ from gradevol.cli.many import find_jobs, name_jobs, refuse_none, tell_others
 from gradevol.cli.progress import ProgressLine
 from gradevol.ground.errors import InputError
 from gradevol.ground.progress import Progress, quiet
+from gradevol.ground.words import count_of, first_of, list_of, show
 
 if TYPE_CHECKING:
     from gradevol.answer.account import AccountAnswer
     from gradevol.answer.job_account import JobAccount
     from gradevol.answer.reconciled import Reconciled
+
+#: Tickets of fewer letters are numbered job by job, not by a plant. A judgement, no source.
+_NUMBER = 4
 
 
 @dataclass(frozen=True, slots=True)
@@ -172,7 +176,25 @@ def reconcile_many(
     for job in jobs:
         if job not in poured:
             click.echo(f"Note: {job} has no {tickets} beside it: left out, not poured", err=True)
+    _tell_shared(told)
     return 2 if any(one.problem for one in told) else 0
+
+
+def _tell_shared(jobs: "Sequence[JobAccount]") -> None:
+    """Tell of tickets that stand in more than one account."""
+    holders: dict[str, list[str]] = {}
+    for job in jobs:
+        for ticket in dict.fromkeys(job.tickets):
+            if len(ticket) >= _NUMBER:
+                holders.setdefault(ticket, []).append(job.job)
+    shared = {ticket: names for ticket, names in holders.items() if len(names) > 1}
+    if shared:
+        names = list(dict.fromkeys(name for held in shared.values() for name in held))
+        click.echo(
+            f"Note: {count_of(len(shared), 'ticket', 'stand')} in more than one account of "
+            f"{list_of(names)}, counted in each: {first_of([show(one) for one in shared])}",
+            err=True,
+        )
 
 
 def _reconcile(errand: Errand) -> "JobAccount":

@@ -53,6 +53,11 @@ class Load:
     note: str = ""
 
     @property
+    def stayed(self) -> float:
+        """What of it did not go back, m³."""
+        return self.volume - (self.returned.value if self.returned else 0.0)
+
+    @property
     def name(self) -> str:
         """What to call it: its number, else its ticket's, else its line."""
         if self.number:

@@ -12,7 +12,7 @@ _ESTIMATE = re.compile(
     r"^(?:~|≈|ca\.?\s|c\.\s|about\s|approx\.?\s|est\.?\s|abt\.?\s)|(?:\?|\s*\(?est\.?\)?|\s*approx\.?)$"
 )
 _AMOUNT = re.compile(
-    r"(?:(?P<whole>\d+)[\s-]+)?(?P<over>\d+)\s*/\s*(?P<under>[1-9]\d*)\s*(?P<unit1>\D*)"
+    r"(?:(?P<whole>\d+)[\s-]+)?(?P<over>\d+)\s*/\s*(?P<under>[1-9]\d*)\s*(?P<unit1>(?:\D+[23]?)?)"
     r"|(?P<number>\d+(?:[.,]\d+)?|[.,]\d+)\s*(?P<unit2>[^\d.,]\S*(?:\s+\S+)*[23³]?)?"
 )
 _THOUSANDS = re.compile(r"\d{1,3}(?:,\d{3})+")

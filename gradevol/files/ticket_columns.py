@@ -15,7 +15,7 @@ TIMES = ("batched", "arrived", "started", "finished")
 _NAMES = {
     name: kind
     for kind, names in {
-        "load": "load|load no|load number|load nr|load id|truck load|no|nr|number|num|#",
+        "load": "load|load no|load number|load nr|load id|truck load|no|nr|number|num",
         "ticket": "ticket|ticket no|ticket number|ticket nr|ticket id|docket|docket no"
         "|docket number|delivery ticket|delivery note|delivery note no|slip|slip no",
         "volume": "volume|vol|quantity|qty|ticketed|ticket volume|ticket quantity|ticket qty"
@@ -115,7 +115,7 @@ class TicketColumn:
 
 def understand_heading(cell: str, at: int) -> TicketColumn:
     """Understand ``Ticket No.``, ``ticket_yd``, ``unit_wt_pcf``, ``front 2 (ft)``."""
-    words = _WORDS.findall(cell.lower())
+    words = ["no" if word == "#" else word for word in _WORDS.findall(cell.lower())]
     text = cell.strip()
     if len(words) > 1 and words[0] == "front" and words[1].isdigit():
         factor, is_known = _read_unit(words[2:], "length")

@@ -14,27 +14,29 @@ from gradevol.files.ticket_units import FAMILIES, UNITS
 from gradevol.ground.errors import InputError
 from gradevol.ground.lengths import LONGEST, tidy
 from gradevol.ground.notes import Kind, Measure, Note, escape
+from gradevol.ground.units import VOLUMES
 
 _CANCELLED = re.compile(
     r"\W*(?:cancel|rejected\b|refused\b|not\s+(?:poured|used|delivered|placed)\b"
     r"|turned\s+(?:away|back)\b|void(?:ed)?\W*$)(?!\s*[~\d])",  # rejected 2 yd: a part of it
     re.IGNORECASE,
 )
-_BACK = r"(?:returned|sent\s+back|back\s+to\s+(?:the\s+)?plant)"
+_BACK = r"(?:returned|(?:sent|went|gone|taken|took)\s+back|back\s+to\s+(?:the\s+)?plant)"
 _MENTIONED = re.compile(r"\b(?:cancel|void(?:ed)?\W*$|reject|refused\b)", re.IGNORECASE)
-_SENT_BACK = re.compile(_BACK, re.IGNORECASE)
-_TOTAL = re.compile(r"\b(?:totals?|sum)\b", re.IGNORECASE)
+_SENT_BACK = re.compile(rf"{_BACK}|\b(?:sent|took|taken)\b.*\bback\b", re.IGNORECASE)
+_TOTAL = re.compile(r"\b(?:(?:sub)?totals?|sum)\b", re.IGNORECASE)
 #: Sums that differ by no more are one, m³: tickets are printed to 0.01 of a yd³ or m³.
 CLOSE = 0.02
 #: An amount with its unit: a bare number beside these words may count trucks or minutes.
 _AMOUNT = (
-    r"(?<![\d.,/])(?:(?:\d+[ -])?\d+\s*/\s*\d+|\d+(?:[.,]\d+)?|[.,]\d+)"
-    r"\s*(?:yd3|yd³|yds?|yards?|cy|m3|m³)(?!\w)"
+    r"(?<![\d.,/])(?:(?:\d+[ -])?\d+\s*/\s*[1-9]\d*|\d+(?:[.,]\d+)?|[.,]\d+)"
+    rf"\s*(?:{'|'.join(VOLUMES)})(?!\w)"
 )
-#: ``0.2 yd est. returned``, ``sent back 1 1/2 yd``: what a note says went back.
+#: ``0.2 yd est. returned``, ``went back with 1 1/2 yd``: what a note says went back.
 _RETURNED = re.compile(
     rf"(?P<before>{_AMOUNT})\.?\s*(?:\(?est\.?\)?\s*)?(?:was\s+|were\s+)?{_BACK}"
-    rf"|{_BACK}\W*(?:about\s+|est\.?\s+)?(?P<after>{_AMOUNT})",
+    rf"|{_BACK}\W*(?:with\s+)?(?:about\s+|est\.?\s+)?(?P<after>{_AMOUNT})"
+    rf"|\b(?:sent|took|taken)\s+(?P<between>{_AMOUNT})\.?\s+back\b",
     re.IGNORECASE,
 )
 #: Where concrete goes that is of the slab itself.
@@ -78,8 +80,10 @@ class Row:
     def is_sum_of(self, rows: "Sequence[Row]") -> bool:
         """Whether it is no load, by all that its row leaves out, but the sum of those above it."""
         load = self.load
-        held = (*self.names, *load.fronts, *load.points, *load.done)
-        if held or len(rows) < 2 or not all(row.names for row in rows):
+        times = any(getattr(load, kind) is not None for kind in TIMES)
+        numbers = re.findall(r"\d", load.ticket + load.number)  # none in "all loads" or "Summe"
+        held = (*numbers, *load.fronts, *load.points, *load.done)
+        if times or held or len(rows) < 2 or not all(row.names for row in rows):
             return False
         return abs(load.volume - sum(row.load.volume for row in rows)) <= CLOSE
 
@@ -105,15 +109,15 @@ def is_total(rows: Rows, index: int) -> bool:
     return any(map(_TOTAL.search, held[:2])) and not is_load
 
 
-def find_sum(rows: Rows, index: int) -> "Row | None":
-    """Read a row of totals; None where it states no volume."""
+def find_sum(rows: Rows, index: int) -> list["Row"]:
+    """Read a row of totals; nothing where it states no volume."""
     try:
         volume = _amount(rows, index, "volume")
     except InputError:
-        return None
+        return []
     if volume is None:
-        return None
-    return Row(Load(rows.table.lines[index], "", "", volume.value), None, ())
+        return []
+    return [Row(Load(rows.table.lines[index], "", "", volume.value), None, ())]
 
 
 def find_cancelled(rows: Rows, index: int) -> str:
@@ -157,7 +161,7 @@ def read_row(rows: Rows, index: int) -> Row:
     note = rows.text(index, "note")
     returned, notes = read("returned"), []
     if returned is None and (match := _RETURNED.search(tidy(note[:LONGEST]))):
-        amount = match["before"] or match["after"]
+        amount = match["before"] or match["after"] or match["between"]
         returned = _returned_of(rows, amount, volume)
         text = (
             f"Line {rows.table.lines[index]}: that {{}} was returned is taken from its note, "

@@ -1,6 +1,6 @@
 """Delivery tickets: one row a load, what it brought, when, where it went, how far it reached."""
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field, replace
 from pathlib import Path
 
@@ -103,21 +103,21 @@ def make_tickets(
     notes = [*_note_columns(left_out), *rows.note_bare()]
     notes += [*remark_on_cut(table), *remark_on_commented(table)]
     read: list[Row] = []
-    stated: Row | None = None
+    stated: list[Row] = []
     for index in range(len(table.rows)):
         if is_total(rows, index):
-            stated = find_sum(rows, index)
+            stated += find_sum(rows, index)
         elif why := find_cancelled(rows, index):
             notes.append(_note_cancelled(rows, index, why))
         elif (row := read_row(rows, index)).is_sum_of(read):
-            stated = row
+            stated.append(row)
             notes.append(_note_sum(row))
         else:
             read.append(row)
     kept, repeated = _keep_once(table, read)
     kept = _sort(kept)
     loads, clock = _let_times_rise([row.load for row in kept])
-    notes += [*clock, *repeated, *_note_doubts(kept, columns), *_compare_sum(loads, stated)]
+    notes += [*clock, *repeated, *_note_doubts(kept, columns), *_compare_sums(loads, stated)]
     return Tickets(
         table.path,
         loads,
@@ -246,14 +246,19 @@ def _note_doubts(rows: Sequence[Row], columns: dict[str, TicketColumn]) -> list[
     return notes
 
 
-def _compare_sum(loads: Sequence[Load], stated: Row | None) -> list[Note]:
-    """Compare a row of totals with what was read."""
-    total = sum(load.volume for load in loads)
-    if stated is None or abs(stated.load.volume - total) <= CLOSE + 1e-3 * total:
-        return []
-    text = (
-        f"The total in line {stated.load.line} of the tickets is {{}}, but their loads add up to "
-        "{}: is one missing or counted twice?"
-    )
-    sums = (Measure(stated.load.volume, Kind.VOLUME), Measure(total, Kind.VOLUME))
-    return [Note("tickets-sum-differs", text, sums)]
+def _compare_sums(loads: Sequence[Load], stated: Sequence[Row]) -> Iterator[Note]:
+    """Compare rows of totals with all loads, those above them, and those since the last total."""
+    last = 0
+    for row in (each.load for each in stated):
+        above = [load for load in loads if load.line < row.line]
+        since = [load for load in above if load.line > last]
+        total, *others = (sum(load.volume for load in of) for of in (above or loads, since, loads))
+        last = row.line
+        if any(abs(row.volume - each) <= CLOSE + 1e-3 * each for each in (total, *others)):
+            continue
+        text = (
+            f"The total in line {row.line} of the tickets is {{}}, but their loads add up to "
+            "{}: is one missing or counted twice?"
+        )
+        sums = (Measure(row.volume, Kind.VOLUME), Measure(total, Kind.VOLUME))
+        yield Note("tickets-sum-differs", text, sums)

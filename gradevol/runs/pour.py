@@ -6,9 +6,11 @@ from typing import TYPE_CHECKING
 
 import shapely
 
+from gradevol.after.call import doubt_times
 from gradevol.after.kept import Known, find_known, keep_known, sign_inputs
 from gradevol.after.model import PourModel, Sureness, build_model
 from gradevol.after.places import find_part, find_start, keep_own, name_parts, name_zones
+from gradevol.after.poured import doubt_poured
 from gradevol.after.progress import Progress, follow
 from gradevol.after.steps import place_loads
 from gradevol.files import Files
@@ -218,7 +220,12 @@ def _pour(job: Job, known: Known, path: Path) -> PourDay:
         tickets=tickets,
         progress=found,
         model=model,
-        notes=(*tickets.notes, *remark(stand.expected)),
+        notes=(
+            *tickets.notes,
+            *doubt_times(tickets.loads),
+            *doubt_poured(tickets.loads, job.small_pours, parts=stand.parts),
+            *remark(stand.expected),
+        ),
     )
 
 

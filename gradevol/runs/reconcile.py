@@ -1,5 +1,6 @@
 """The road after the pour: from a job, its tickets and its finished top to the whole account."""
 
+from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
@@ -9,6 +10,7 @@ from gradevol.after.finished import NEAR, Finished, finish_top
 from gradevol.after.ground import Ground
 from gradevol.after.learned import learn
 from gradevol.after.places import find_part, keep_own, name_parts, name_zones
+from gradevol.after.poured import doubt_poured
 from gradevol.after.reconciliation import reconcile
 from gradevol.answer.reconciled import Reconciled
 from gradevol.answer.result import Result
@@ -18,6 +20,7 @@ from gradevol.files.setups import Setups
 from gradevol.files.sources import Shots
 from gradevol.files.tickets import read_tickets
 from gradevol.ground.errors import GradevolError, InputError
+from gradevol.ground.notes import Kind, Measure
 from gradevol.ground.progress import Progress, quiet
 from gradevol.ground.words import count_of
 from gradevol.job import Job
@@ -29,6 +32,9 @@ from gradevol.site.survey import Survey
 _NEAR = 0.05
 #: A core so many times as long as the concrete is deep, by the drawing, is in another unit.
 _TOO_LONG = 3.0
+#: A finished top that stands further off its drawing on average is none: it is off another bench
+#: mark, in another unit, or the base; a share of the slab's thickness. A judgement, no source.
+_MOST_OFF = 0.5
 
 
 def reconcile_job(
@@ -88,6 +94,8 @@ def reconcile_result(
                 remedy="Check that this is the right file",
                 path=tickets,
             )
+        parts = _name_parts(job)
+        doubts = doubt_poured(read.loads, job.small_pours, parts=parts)
         found = reconcile(
             read,
             ground,
@@ -95,7 +103,7 @@ def reconcile_result(
             cores=_place_cores(ground, job, files, cores),
             terms=job.order,
             small=job.small_pours,
-            parts=_name_parts(job),
+            parts=parts,
             tests=job.tests,
             path=tickets,
         )
@@ -105,7 +113,7 @@ def reconcile_result(
     return Reconciled(
         result=result,
         ground=ground,
-        tickets=read,
+        tickets=replace(read, notes=(*read.notes, *doubts)),
         found=found,
         learned=learn(
             found,
@@ -163,13 +171,25 @@ def _finish(
     refuse_absurd((shots.points, shots.origin), "the finished top", path)
     shots = shots.about(result.survey.origin)
     _refuse_swapped(shots, result, path)
-    return finish_top(
+    finished = finish_top(
         shots,
         result.survey,
         field=ground.field,
         top=result.top,
         slab=result.slab,
     )
+    if abs(finished.mean) > _MOST_OFF * result.slab.thickness:
+        way = "above" if finished.mean > 0 else "below"
+        raise InputError(
+            f"its shots stand {{}} {way} the drawing on average, and the slab is {{}} thick: no "
+            "finished top does",
+            remedy="Check that they are of the finished top, in the unit that their header or the "
+            "job names, and from the bench mark of the base",
+            path=path,
+        ).measuring(
+            Measure(abs(finished.mean), Kind.LEVEL), Measure(result.slab.thickness, Kind.THICKNESS)
+        )
+    return finished
 
 
 def _refuse_swapped(shots: Survey, result: Result, path: Path) -> None:

@@ -131,6 +131,12 @@ def test_a_metric_job_is_told_in_metres(small, tmp_path):
             ("--top-shots",),
             "No shot of the finished top lies on the slab",
         ),
+        (
+            TINY,
+            {"top.csv": "point,easting,northing,elevation\n1,1,1,9\n2,15,1,9\n3,8,8,9\n"},
+            ("--top-shots",),
+            "below the drawing on average, and the slab is 6 in thick: no finished top does",
+        ),
         (TINY, {"mine.csv": "point,easting\n1,2\n"}, ("--learn",), "no file of factors"),
     ],
 )  # fmt: skip
@@ -227,6 +233,17 @@ class TestMany:
             assert sum(part["share"] for part in job["parts"]) == pytest.approx(
                 job["over"], abs=1e-5
             )
+
+    @pytest.mark.usefixtures("undrawn")
+    def test_a_ticket_that_two_of_them_count_is_told(self, invoke, sites):
+        for name, rows in (("north", "1,45871,2.9"), ("south", "1,45871,1.0\n2,45872,2.0")):
+            path = sites / "sites" / name / "tickets.csv"
+            path.write_text(f"load,ticket,volume_yd3\n{rows}\n")
+        given = ("reconcile", "sites/north", "sites/south", "--tickets", "tickets.csv")
+        said = "1 ticket stands in more than one account of north/job.toml and south/job.toml"
+        assert said in invoke(*given, cwd=sites).stderr
+        path.write_text("load,ticket,volume_yd3\n1,45870,3.0\n")
+        assert invoke(*given, cwd=sites).stderr == ""
 
     @pytest.mark.usefixtures("undrawn")
     def test_each_teaches_the_next_job(self, invoke, sites):

@@ -151,3 +151,28 @@ def test_invented_days_are_held():
     days = study["invent_days"](60, 5)
     held = np.mean([study["holds"](day, 3, 0.9) for day in days])
     assert 0.8 <= held <= 0.99
+
+
+@given(factors, st.integers(2, 4))
+def test_two_tickets_in_a_row_that_are_wrong_are_no_misread_front(factor, at):
+    """The second was held for the first one's front, whose misread went the other way."""
+    made = [
+        replace(step, ticketed=step.ticketed + 4.0 * max(0, min(number - at + 1, 2)))
+        for number, step in enumerate(pour(factor), start=1)
+    ]
+    found = forecast(made, PRIOR, NOISE)
+    assert [alert.step.load.number for alert in found.alerts] == [str(at), str(at + 1)]
+    assert "front" not in [alert.verdict for alert in found.alerts]
+    ways = {way.case: way.total for way in found.ways}
+    sound = forecast(pour(factor), PRIOR, NOISE).total
+    assert ways["slab"] == pytest.approx(sound + 8.0, abs=0.8)
+    assert ways["ticket"] == pytest.approx(sound, abs=0.8)
+
+
+@given(factors)
+def test_no_front_is_held_for_misread_by_more_than_the_slab_is_long(factor):
+    steps = pour(factor, loads=3)
+    found = forecast([*steps[:2], replace(steps[2], ticketed=90.0)], PRIOR, NOISE)
+    (alert,) = found.alerts
+    assert (alert.may_be_misread, alert.verdict) == (False, "concrete")
+    assert [way.case for way in found.ways] == ["slab", "ticket"]

@@ -96,3 +96,8 @@ def test_the_pace_is_that_of_the_loads_that_are_out_if_the_job_states_none():
 @pytest.mark.parametrize("finished", [(7.0,), (7.0, 7.0)])
 def test_one_time_makes_no_pace(finished):
     assert find_pace(loads(*finished), None).rate is None
+
+
+def test_a_wheelbarrow_is_not_on_its_way():
+    assert call(5.0, released=40.0, ticketed=39.98).coming == 0.0  # a ticket in another unit
+    assert call(5.0, released=40.0, ticketed=39.0).coming == 1.0

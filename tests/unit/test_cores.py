@@ -5,6 +5,7 @@ import pytest
 
 from gradevol.after.cores import predict_cores
 from gradevol.after.errors import list_causes
+from gradevol.answer.said.as_built import tell_cores
 from gradevol.files.cores import Core, read_cores
 from gradevol.ground.errors import InputError
 from gradevol.runs.reconcile import stand_on
@@ -181,3 +182,14 @@ def test_cores_that_can_not_be_true_are_not_taken_into_account(check_sample):
     _, correction = predict(result, at(10, 15, 3.0), at(30, 30, 3.0))  # read in another unit?
     assert not correction.is_credible
     assert correction.moved == pytest.approx([0, 0])
+
+
+def test_a_core_just_outside_of_its_interval_is_not_told_as_if_it_were_on_its_end(
+    check_sample, core_file
+):
+    head = "id,easting,northing,length_in\nC1,12,20"
+    taken = reconciled(check_sample, cores=core_file(f"{head},6\n")).found.as_built.cores[0]
+    just = (taken.low - 0.0001) / INCH
+    done = reconciled(check_sample, cores=core_file(f"{head},{just}\n"))
+    said = str(tell_cores(done)[0].statements[0].short)
+    assert f"{just:.2f} in measured, outside of the interval" in said

@@ -5,7 +5,7 @@ from dataclasses import replace
 import pytest
 
 from gradevol.answer.account import compose_account
-from gradevol.answer.said.learned import LEARNED, list_cells, tell_jobs
+from gradevol.answer.said.learned import LEARNED, list_cells, tell_jobs, tell_learned
 from gradevol.files.learned import add_row, read_factors, read_past
 from gradevol.ground.errors import InputError
 from gradevol.out.pages.account import compose_account_page
@@ -68,3 +68,14 @@ def test_jobs_are_told_one_below_the_other_with_their_means(check_sample):
     for told in (compose_account_text(answer), compose_account_page(answer)):
         assert "Mean of 2 jobs" in told
         assert "Shed" in told
+
+
+def test_a_factor_that_holds_what_is_unresolved_says_so(check_sample):
+    done = reconciled(check_sample)
+    much = replace(done.learned, unresolved=0.5, unresolved_sigma=0.03)
+    told = [
+        str(each)
+        for learned in (done.learned, much)
+        for each in tell_learned(replace(done, learned=learned))[0].statements[0].details
+    ]
+    assert [text.startswith("unresolved included") for text in told] == [False] * 4 + [True]

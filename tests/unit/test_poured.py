@@ -2,7 +2,7 @@
 
 import pytest
 
-from gradevol.after.poured import FORMED, find_poured
+from gradevol.after.poured import FORMED, doubt_poured, find_poured
 from gradevol.files.tickets import Load
 from gradevol.ground.errors import InputError
 from gradevol.job.terms import SmallPour
@@ -60,3 +60,18 @@ def test_a_name_that_no_pour_has_is_asked_about(told):
 def test_a_name_that_two_pours_share_is_asked_about():
     with pytest.raises(InputError, match="'north pad', 'south pad'"):
         find_poured([went("pad")], [SmallPour("north pad", 1.0), SmallPour("south pad", 1.0)])
+
+
+@pytest.mark.parametrize(
+    ("loads", "said"),
+    [
+        ([went("slab", "7 bollards")], "fill bollard base 7 times, and the job has 3"),
+        ([went("slab", "3 bollards"), went("slab", "1 bollard")], "bollard base 4 times"),
+        ([went("pad")], "went to pad alone, and held {}, where that takes {}"),
+        ([went("slab", "3 bollards", "pad"), went("slab", "pad")], ""),  # they shared the pad
+    ],
+)
+def test_more_than_there_is_and_more_than_it_takes_is_told(loads, said):
+    notes = list(doubt_poured(loads, [PAD, BASES]))
+    assert [note.code for note in notes] == ["ticket-small-pours"] * bool(said)
+    assert all(said in note.text for note in notes)

@@ -150,8 +150,12 @@ def _tell_incredible(built: AsBuilt) -> Iterator[Statement]:
 
 def _tell_core(number: int, each: Predicted, done: Reconciled) -> Statement:
     units, key, length = done.units, f"as_built.cores.{number}", each.core.length
+    # one that is outside by less than a tape shows would read as if it were on the end
+    shown, *ends = map(units.say_thickness, (length or 0.0, each.low, each.high))
+    is_close = each.is_within is False and shown in ends
+    say = units.say_fine if is_close else units.say_thickness
     expected, low, high = (
-        Figure(units.say_thickness(value), f"{key}.{name}")
+        Figure(say(value), f"{key}.{name}")
         for name, value in (("predicted", each.thickness), ("low", each.low), ("high", each.high))
     )
     said = words("{} expected, {} to {}", expected, low, high)
@@ -159,10 +163,10 @@ def _tell_core(number: int, each: Predicted, done: Reconciled) -> Statement:
         told = words("proposed")
     else:
         where = "within" if each.is_within else "outside of"
-        measured = Figure(units.say_thickness(length), f"{key}.measured")
+        measured = Figure(say(length), f"{key}.measured")
         told = words("{} measured, {} the interval", measured, where)
     factor = 1000.0 if units.is_metric else 1 / 0.0254
-    digits = 0 if units.is_metric else 2
+    digits = (0 if units.is_metric else 2) + is_close
     put = [
         "" if value is None else f"{value * factor:.{digits}f}"
         for value in (each.thickness, each.low, each.high, length)

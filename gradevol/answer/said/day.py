@@ -54,7 +54,7 @@ def tell_day(
 def _tell_now(progress: Progress, units: Units) -> Iterator[Statement]:
     if progress.is_done:
         said = words(
-            DAY["full by tickets" if progress.forecast.ways else "full"],
+            DAY["full by tickets" if progress.forecast.ways or progress.surplus else "full"],
             Figure(units.say_volume(progress.ticketed), "ticketed"),
         )
         yield Statement("still", Weight.DECIDES, short=said)
@@ -98,7 +98,7 @@ def _tell_placed(
             behind = Figure(units.say_volume(progress.behind), "behind_front")
             into = join("; ", [into, words(DAY["behind"], front, behind)])
         yield Statement("placed", Weight.ACTS, short=join("", [into, "."]))
-    if names := list_of(progress.placed.unread):
+    if (names := list_of(progress.placed.unread)) and not progress.is_done:
         yield Statement("no_front", Weight.ACTS, short=words(DAY["no front"], names))
     if gone := _list_gone(progress, units):
         yield Statement("gone", Weight.TELLS, short=words(DAY["gone"], "; ".join(gone)))
@@ -149,10 +149,18 @@ def say_expected(expected: Expected) -> str:
 
 
 def _tell_alerts(progress: Progress, units: Units) -> Iterator[Statement]:
+    if progress.unit is not None:
+        unit, other = ("yd³", "m³") if progress.unit == "yd3" else ("m³", "yd³")
+        said = words(DAY["unit"], unit, other)
+        yield Statement("ticket_unit", Weight.DECIDES, short=said, is_alert=True)
     for number, alert in enumerate(progress.forecast.alerts):
         yield Statement(
             f"alerts.{number}", Weight.DECIDES, short=say_alert(alert, units), is_alert=True
         )
+    if progress.surplus is not None:
+        more = Figure(units.say_volume(progress.surplus), "surplus")
+        said = words(DAY["over"], more, list_of(progress.placed.unread))
+        yield Statement("surplus", Weight.DECIDES, short=said, is_alert=True)
 
 
 def say_alert(alert: Alert, units: Units) -> Words:
@@ -177,15 +185,16 @@ def say_alert(alert: Alert, units: Units) -> Words:
         case "front":
             rest = words(DAY["front"], off)
         case "concrete":
-            rest = words(DAY["concrete"], slip, if_ticket, cause, if_slab)
+            seen_by = "concrete" if alert.may_be_misread else "beyond"
+            rest = words(DAY[seen_by], slip, if_ticket, cause, if_slab)
         case _:
             rest = words(DAY["open"], off, if_front, slip, if_ticket, cause, if_slab)
     return join(" ", [seen, rest])
 
 
 def _tell_notes(notes: Sequence[Note], units: Units) -> Iterator[Statement]:
-    for note in notes:
-        yield Statement(f"notes.{note.code}", Weight.TELLS, short=words("{}", note.say(units)))
+    for note in notes:  # what a call rests on gives way to what may be wrong with the tickets
+        yield Statement(f"notes.{note.code}", Weight.ACTS, short=words("{}", note.say(units)))
 
 
 def _range(low: float, high: float, units: Units) -> str:

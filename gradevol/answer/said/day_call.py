@@ -2,7 +2,7 @@
 
 from collections.abc import Iterator, Sequence
 
-from gradevol.after.call import Call
+from gradevol.after.call import NOTHING, Call
 from gradevol.after.progress import Choice, Progress
 from gradevol.answer.said.day_words import DAY, say_clock
 from gradevol.answer.said.step_words import StepWords, say_given, say_hours, say_short, trim
@@ -36,8 +36,10 @@ def _say_check(progress: Progress) -> Words:
     """Say what to find out first, where the call hangs on it."""
     open_ones = [alert for alert in progress.forecast.alerts if alert.verdict != "front"]
     has_front = any("front" in choice.cases for choice in progress.calls)
-    names = list_of([name for alert in open_ones for name in alert.step.names])
-    return words(DAY["check"], names, DAY["tape"] if has_front else "")
+    names = [name for alert in open_ones for name in alert.step.names]
+    if progress.surplus is not None:
+        names += progress.placed.unread
+    return words(DAY["check"], list_of(names), DAY["tape"] if has_front else "")
 
 
 def _ask_first(choice: Choice, progress: Progress, said: Words) -> Words:
@@ -58,7 +60,9 @@ def _ask_first(choice: Choice, progress: Progress, said: Words) -> Words:
 def _say_call(call: Call, units: Units) -> Words:
     """Say what to call, by when, and what it feeds."""
     if call.order is None:
-        enough = words(DAY["enough"], say_positive(call.coming, units)) if call.coming else ""
+        left = call.left_over
+        spare = words(DAY["spare"], units.say_volume(left)) if left > NOTHING else ""
+        enough = words(DAY["enough"], units.say_volume(call.coming), spare) if call.coming else ""
         return words(DAY["nothing"], enough)
     figure = Figure(
         f"{StepWords(call.order, units).say(call.volume)} {units.volume_symbol}", "call.volume"

@@ -10,7 +10,8 @@ DAY = {
     "on the way": "; {} of it is on the way",
     "range": "{} to {}",
     "nothing": "Call nothing more{}.",
-    "enough": ": the {} on the way is enough",
+    "enough": ": the {} on the way is enough{}",
+    "spare": ", with {} to spare",
     "check": "First check with the plant what {} held{}.",
     "tape": ", and tape the front again",
     "slip ticket": "ticket",
@@ -21,7 +22,7 @@ DAY = {
     "right": "{} right?",
     "call": "Call {}{}.",
     "by": " by {}",
-    "late": " now: {} has gone by",
+    "late": " now, if not called yet: {} has gone by",
     "feeds": "It feeds {}.",
     "next day": "{} the next day",
     "days on": "{} {} days on",
@@ -29,7 +30,7 @@ DAY = {
     "into": "{} into the slab on {}",
     "behind": "modelled behind the front{}: {}",
     "front of": " of {}",
-    "no front": "No front is given for {}: it counts as ticketed, and the next front judges it. If "
+    "no front": "No front is given for {}: counted as ticketed, and judged by the next front. If "
     "the slab is full, give a front at its far side.",
     "gone": "Elsewhere: {}.",
     "returned": "returned {}",
@@ -55,6 +56,9 @@ DAY = {
     "stated": "stated",
     "seen": "as it went so far",
     "alert": "{}: {} {} is ticketed than the front accounts for.",
+    "unit": "All fronts fit if the tickets are in {}, not {}: look what unit they state.",
+    "over": "{} more is ticketed than the slab takes. Look up {}, without a front: counted twice, "
+    "poured elsewhere, sent back?",
     "more": "more",
     "less": "less",
     "ahead": " (it then stands {} farther {})",
@@ -66,6 +70,8 @@ DAY = {
     "higher": "the base stands higher there than shot",
     "front": "The loads after it say that the front was misread{}.",
     "concrete": "The loads after it bear it out: {} (the slab then takes {}), or {} ({}). Ask the "
+    "plant what was on the truck.",
+    "beyond": "No front is misread by so much: {} (the slab then takes {}), or {} ({}). Ask the "
     "plant what was on the truck.",
     "open": "If the front is misread{}, the slab takes {}; if {}, {}; if {}, {}. Tape the front "
     "again and ask the plant what was on the truck.",

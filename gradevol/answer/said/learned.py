@@ -6,6 +6,7 @@ from gradevol.after.learned import Learned
 from gradevol.after.trends import Part, find_trend
 from gradevol.answer.reconciled import Reconciled
 from gradevol.answer.said.amounts import say_mean
+from gradevol.answer.said.reading import REAL
 from gradevol.answer.statement import Figure, Statement, Topic, Weight, words
 
 #: Columns of a file of learned factors: what `order.learned` reads first, then more; SI.
@@ -25,16 +26,19 @@ def tell_learned(done: Reconciled) -> tuple[Topic, ...]:
     if done.found.lacking:
         return ()
     learned, key = done.learned, "learned"
+    details = [
+        words("±{}", Figure(f"{learned.sigma:.3f}", f"{key}.sigma")),
+        words("ticketed into the slab over the concrete that the check told"),
+    ]
+    if abs(learned.unresolved) >= REAL * learned.unresolved_sigma:
+        details.append(words("unresolved included: settle that before an order leans on it"))
     told = [
         Statement(
             f"{key}.factor",
             Weight.TELLS,
             "Factor",
             Figure(f"{learned.factor:.3f}", f"{key}.factor"),
-            details=(
-                words("±{}", Figure(f"{learned.sigma:.3f}", f"{key}.sigma")),
-                words("ticketed into the slab over the concrete that the check told"),
-            ),
+            details=tuple(details),
         )
     ]
     for name, labels, value, sigma in (

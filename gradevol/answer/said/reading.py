@@ -12,7 +12,7 @@ from gradevol.answer.statement import Figure, Statement, Topic, Weight, join, wo
 #: Key of what stands before all else where the tickets can't be all.
 LACKING = "reading.lacking"
 #: Standard deviations from which on a figure is told as real.
-_REAL = 2.0
+REAL = 2.0
 
 
 def tell_reading(done: Reconciled) -> tuple[Topic, ...]:
@@ -55,7 +55,7 @@ def _tell_yield(done: Reconciled) -> Iterator[Statement]:
     row, measured = done.found.account.row("yield"), done.found.measured
     if measured.ratio is None:
         return
-    is_real = abs(row.volume) >= _REAL * row.sigma
+    is_real = abs(row.volume) >= REAL * row.sigma
     cost = done.price(row.volume)
     worth = f", worth {say_amount(abs(cost), done)}" if cost is not None else ""
     said = words(
@@ -77,8 +77,8 @@ def _tell_lacking(done: Reconciled) -> Statement:
     loads = math.ceil(found.lacking * found.loads / found.account.row("ticketed").volume)
     said = words(
         "These tickets can't be all: the slab takes {} more, about {}. Is the pour over? Then a "
-        "ticket is missing, or the shots are off another bench mark. Reconcile again with all "
-        "tickets in; until then no row tells where concrete went",
+        "ticket is missing or in another unit, or the shots are off another bench mark. Reconcile "
+        "again with all tickets in; until then no row tells where concrete went",
         Figure(str(lacking).removeprefix("−"), ""),
         "one load" if loads == 1 else f"{loads} loads",
     )
@@ -87,7 +87,7 @@ def _tell_lacking(done: Reconciled) -> Statement:
 
 def _tell_unresolved(done: Reconciled) -> Statement:
     row = done.found.account.row("unresolved")
-    is_real = abs(row.volume) >= _REAL * row.sigma
+    is_real = abs(row.volume) >= REAL * row.sigma
     sigma = Figure(say_sigma(row.sigma, done), f"rows.{KEYS.index(row.key)}.sigma")
     said = words("{} is unresolved, {}: ", say_row(row.key, done), sigma)
     if not is_real:
@@ -97,8 +97,9 @@ def _tell_unresolved(done: Reconciled) -> Statement:
         )
     elif row.volume > 0:
         said += (
-            "more than survey and assumptions leave open. Look for a ticket that is counted twice, "
-            "a pour that no ticket names, a base that gave way or was shot off another bench mark"
+            "more than survey and assumptions leave open. Look for a ticket that is counted twice "
+            "or in another unit, a pour that no ticket names, a base that gave way, or a base or "
+            "top shot off another bench mark"
         )
     else:
         said += (

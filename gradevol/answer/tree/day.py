@@ -106,8 +106,9 @@ class AlertData:
     text: Annotated[str, "What is out of line, what it may be, and what that would mean."]
     verdict: Annotated[
         Literal["front", "concrete", "open"],
-        "What the loads after it say it is: `front`, it was misread; `concrete`, it was not: the "
-        "ticket is wrong, or the slab took that much more or less; `open`, they don't tell.",
+        "What the loads after it say it is: `front`, it was misread; `concrete`, it was not, or it "
+        "would stand off the slab: the ticket is wrong, or the slab took that much more or less; "
+        "`open`, they don't tell.",
     ]
     excess: Annotated[
         Volume, "Ticketed beyond what its front accounts for; negative where it is less."
@@ -147,6 +148,15 @@ class DayData:
     pour: Annotated[str | None, "The part of the slab that is poured; absent: all of it."] = None
     behind_front: Annotated[
         Size | None, "What the model says lies behind the last front; absent before the first."
+    ] = None
+    surplus: Annotated[
+        Size | None,
+        "Ticketed beyond what the slab takes, where loads without a front make that out of line: a "
+        "ticket is wrong, or the slab is full. Absent otherwise.",
+    ] = None
+    ticket_unit: Annotated[
+        Literal["m3", "yd3"] | None,
+        "Where loads are out of line, the unit in which all tickets would fit, read in the other.",
     ] = None
     call: Annotated[
         CallData | None,
@@ -204,6 +214,8 @@ def compose_day(
             notes=[DayNoteData(code=note.code, text=note.say(units)) for note in notes],
             pour=part or None,
             behind_front=if_known(volume, progress.behind),
+            surplus=if_known(volume, progress.surplus),
+            ticket_unit=progress.unit,
             call=_call(progress.calls[0], rounding) if progress.calls else None,
             calls=[
                 CaseData(cases=list(choice.cases), call=_call(choice, rounding))

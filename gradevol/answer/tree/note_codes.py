@@ -156,6 +156,9 @@ CODES: Mapping[str, Mapping[str, str]] = {
         "was counted all the same.",
         "ticket-repeated": "Two rows are one load: counted once.",
         "ticket-returned-by-note": "What was returned is taken from the words of a note.",
+        "ticket-small-pours": "More small pours are filled than there are, or a load held more "
+        "than those that it went to.",
+        "ticket-times": "Times of a load are hardly right: by when to call rests on them.",
         "tickets-by-12-hours": "Times pass noon, or midnight, by a 12-hour clock.",
         "tickets-columns-left-out": "Columns of the tickets were not read.",
         "tickets-of-other-pours": "Loads went into other parts of the slab than the one that is "

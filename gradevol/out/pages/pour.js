@@ -74,7 +74,7 @@ function show() {
   const { still, calls } = tellNow(day);
   $$("still").replaceChildren(...mark(still));
   $$("calls").replaceChildren(...calls.map((parts) => make("p", {}, ...mark(parts))));
-  fill("alerts", day.alerts.map(sayAlert));
+  fill("alerts", sayAlerts(day));
   fill("placed", [...tellPlaced(day), ...tellCalls(day)]);
   showLoads();
   showEntry();
@@ -239,7 +239,7 @@ function makeKeys() {
 function save() {
   const { entry, editing } = state;
   for (const id of ["out", "ticket", "returned"]) entry[id] = $$(id).value.trim();
-  const fault = findFault(entry);
+  const fault = findFault(entry) || findTwin(entry, state.entries, editing);
   if (fault) {
     $$("fault").textContent = fault;
     $$("fault").scrollIntoView({ block: "nearest" });

@@ -2,6 +2,8 @@
 const NOTHING = 0.05;
 const NEARLY = 1e-9;
 const MOST_WEIGHED = 2000;
+const CUBIC_YARD = 0.9144 ** 3;
+const ALIKE = 0.05;
 
 // The complementary error function to the last digits: a series near 0, a continued fraction beyond.
 function erfc(x) {
@@ -163,7 +165,7 @@ function feed(left, pours) {
 
 function sizeCall(still, sd, loads, filled) {
   const ticketed = sum(loads.map((load) => load.volume));
-  const coming = Math.max(data.released - ticketed, 0);
+  const coming = data.released - ticketed > NOTHING ? data.released - ticketed : 0;
   const need = { mean: still - coming, sd };
   const pace = findPace(loads);
   const gone = new Map(filled.map((one) => [one.name, one.count]));
@@ -171,7 +173,8 @@ function sizeCall(still, sd, loads, filled) {
     ? data.pours.map((pour) => ({ ...pour, count: pour.count - (gone.get(pour.name) ?? 0) })).filter((pour) => pour.count > 0)
     : [];
   if (need.mean + data.risk.reach * sd <= NOTHING) {
-    return { isNothing: true, volume: 0, coming, by: null, isLate: false, feeds: feed(Math.max(-need.mean, 0), pours), pace };
+    const left = Math.max(-need.mean, 0);
+    return { isNothing: true, volume: 0, coming, by: null, isLate: false, left, feeds: feed(left, pours), pace };
   }
   const { bound, step, costs } = data.plant;
   let least = 0;
@@ -209,6 +212,13 @@ function joinAlike(choices) {
   return joined.length > 1 ? joined : [{ ...joined[0], cases: [] }];
 }
 
+// The unit that all tickets fit, where it is not the one that they were read in, and that one.
+function doubtUnit(steps) {
+  const shares = steps.filter(({ behind }) => behind > 0).map(({ ticketed, behind }) => ticketed / (data.prior.factor * behind));
+  const sizes = [["yd³", "m³", 1 / CUBIC_YARD], ["m³", "yd³", CUBIC_YARD]];
+  return sizes.find(([, , size]) => shares.length && shares.every((share) => Math.abs(share / size - 1) < ALIKE));
+}
+
 // Where a pour stands: all that gradevol pour knows after the same loads.
 function follow(loads) {
   const placed = placeLoads(loads);
@@ -225,17 +235,29 @@ function follow(loads) {
     return { cases, still: range(still, stillSd), call: sizeCall(still, stillSd, came, placed.filled) };
   };
   const ways = found.ways.length ? found.ways : [{ cases: ["slab"], total: found.total, sd: found.sd, off: new Map() }];
+  const over = placed.ticketed - found.total;
+  const hasSurplus = placed.unread.length > 0 && over > LIMIT * sd + NOTHING;
+  if (hasSurplus) { // the slab took it, or else none of what has no front is in it
+    if (!found.ways.length) ways.push({ ...ways[0], cases: ["ticket"], off: new Map() });
+    const { off } = ways.find((way) => way.cases[0] === "ticket");
+    loads.slice(-placed.unread.length).forEach((load) => off.set(load, load.volume - (load.returned?.value ?? 0)));
+  }
+  const calls = isDone ? [] : joinAlike(ways.map(choose));
+  const still = isDone ? [0, 0, 0] : range(-over, sd);
+  if (hasSurplus && !isDone) still[2] = Math.max(...calls.map((choice) => choice.still[2]));
   return {
     loads,
     placed,
     isDone,
     behind: last?.behind ?? null,
     total: range(found.total, found.sd),
-    still: isDone ? [0, 0, 0] : range(found.total - placed.ticketed, sd),
+    still,
     factor: range(found.factor, found.factorSd),
     expected: found.expected,
     alerts: found.alerts,
+    surplus: hasSurplus ? over : null,
+    unit: found.alerts.length ? doubtUnit(placed.steps) : undefined,
     isByTickets: found.ways.length > 0,
-    calls: isDone ? [] : joinAlike(ways.map(choose)),
+    calls,
   };
 }

@@ -14,8 +14,10 @@ function parseNumber(text) {
 }
 
 function parseClock(text) {
-  const match = /^\s*([01]?\d|2[0-3])[:.]?([0-5]\d)\s*$/.exec(text);
-  return match ? Number(match[1]) + Number(match[2]) / 60 : null;
+  const match = /^\s*(\d{1,2})[:.]?([0-5]\d)\s*(?:([ap])\.?m?\.?)?\s*$/i.exec(text);
+  const [hour, half] = [Number(match?.[1]), match?.[3]?.toLowerCase()];
+  if (!match || (half ? hour < 1 || hour > 12 : hour > 23)) return null;
+  return (half ? (hour % 12) + (half === "p" ? 12 : 0) : hour) + Number(match[2]) / 60;
 }
 
 // A tape as it was typed, of metres that a file holds.
@@ -84,6 +86,13 @@ function findFault(entry) {
   if (entry.returned.trim() && returned === null) return `"${entry.returned}" is no volume that was sent back.`;
   if (returned > volume) return "More was sent back than the ticket says.";
   return "";
+}
+
+// A load that has the ticket of another; an empty text where none has.
+function findTwin({ ticket }, entries, editing) {
+  const name = (text) => text.trim().toLowerCase();
+  const twin = entries.findIndex((one, at) => at !== editing && ticket.trim() && name(one.ticket) === name(ticket));
+  return twin < 0 ? "" : `Ticket ${ticket} is that of load ${twin + 1}. If it is another load, tell them apart: ${ticket}a.`;
 }
 
 const QUOTED = /[",\n\r]/;

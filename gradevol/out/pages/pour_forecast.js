@@ -1,6 +1,7 @@
 // The forecast: linear and Gaussian, as gradevol pour has it (after/joint.py tells what is what).
 const LIMIT = 3.0;
 const CLEAR = 0.75;
+const OFF_SLAB = 0.1;
 
 const dot = (one, other) => sum(one.map((value, at) => value * other[at]));
 
@@ -79,20 +80,10 @@ function condition(joint, mean, variance, beside, upto = joint.count) {
 const findTotal = (joint) =>
   condition(joint, data.prior.factor * data.prior.volume + data.prior.off, joint.totalVariance, joint.withTotal);
 
-// Steps that are out of line with those before them; each widens the joint by what it may be.
-function screen(joint) {
-  const found = [];
-  for (let at = 0; at < joint.count; at += 1) {
-    const beside = joint.cov.map((row) => row[at]);
-    const [mean, variance] = condition(joint, joint.mean[at], joint.cov[at][at], beside, at);
-    const excess = joint.ticketed[at] - mean;
-    if (Math.abs(excess) > LIMIT * Math.sqrt(variance)) {
-      found.push({ at, excess });
-      addStep(joint, at, excess ** 2);
-      addMisread(joint, at, excess ** 2);
-    }
-  }
-  return found;
+// Whether a front would stand on the slab where what is ticketed puts it.
+function mayBeMisread({ behind }, excess) {
+  const share = (behind + excess / data.prior.factor) / data.prior.volume;
+  return share >= -OFF_SLAB && share <= 1 + OFF_SLAB;
 }
 
 // Widened by what was found: by a case alone where one is given, else by all it may be.
@@ -101,9 +92,29 @@ function joinCases(steps, found, cases) {
   found.forEach(({ at, excess }, number) => {
     const one = cases[number];
     if (one !== "front") addStep(joint, at, excess ** 2, one !== "ticket");
-    if (!one || one === "front") addMisread(joint, at, excess ** 2);
+    if (one === "front" || (!one && mayBeMisread(steps[at], excess))) addMisread(joint, at, excess ** 2);
   });
   return joint;
+}
+
+// Steps that are out of line with those before them, whatever the last of those was.
+function screen(steps) {
+  const found = [];
+  let options = [makeJoint(steps)];
+  for (let at = 0; at < steps.length; at += 1) {
+    const [off, excess] = options
+      .map((joint) => {
+        const [mean, variance] = condition(joint, joint.mean[at], joint.cov[at][at], joint.cov.map((row) => row[at]), at);
+        return [Math.abs(joint.ticketed[at] - mean) / Math.sqrt(variance), joint.ticketed[at] - mean];
+      })
+      .reduce((one, other) => (other[0] < one[0] ? other : one));
+    if (off > LIMIT) {
+      found.push({ at, excess });
+      const slips = mayBeMisread(steps[at], excess) ? ["slab", "front"] : ["slab"];
+      options = slips.map((one) => joinCases(steps, found, { [found.length - 1]: one }));
+    }
+  }
+  return found;
 }
 
 const CASES = ["slab", "ticket", "front"];
@@ -126,21 +137,25 @@ function listWays(steps, found, alerts) {
 
 function forecast(steps) {
   const { prior } = data;
-  const joint = makeJoint(steps);
-  const found = screen(joint);
+  const found = screen(steps);
+  const joint = joinCases(steps, found, {});
   const [total, variance] = findTotal(joint);
   const expected = prior.factor + prior.off / prior.volume;
   const [factor, spread] = condition(joint, expected, joint.factorVariance, joint.withFactor);
   const alerts = found.map(({ at, excess }, number) => {
-    const held = (shape) => condition(joint, 0, excess ** 2, shape.map((one) => excess ** 2 * one))[0];
+    // held the other way, it is for what came after: it says nothing of this one
+    const held = (shape) => condition(joint, 0, excess ** 2, shape.map((one) => excess ** 2 * one))[0] / excess;
     const hasLater = at < steps.length - 1;
+    const isOn = mayBeMisread(steps[at], excess);
     let verdict = "open";
-    if (hasLater && Math.abs(held(only(joint, at))) > CLEAR * Math.abs(excess)) verdict = "front";
-    else if (hasLater && Math.abs(held(since(joint, at))) > CLEAR * Math.abs(excess)) verdict = "concrete";
+    if (!isOn) verdict = "concrete";
+    else if (hasLater && held(only(joint, at)) > CLEAR) verdict = "front";
+    else if (hasLater && held(since(joint, at)) > CLEAR) verdict = "concrete";
     return {
       step: steps[at],
       excess,
       verdict,
+      mayBeMisread: isOn,
       ahead: steps[at].grip > 0 ? excess / (prior.factor * steps[at].grip) : null,
       totalIf: Object.fromEntries(
         CASES.map((one) => [one, findTotal(joinCases(steps, found, { [number]: one }))[0]])),

@@ -85,7 +85,7 @@ const listFed = (feeds) =>
 
 function tellNow(day) {
   if (day.isDone) {
-    return { still: say(day.isByTickets ? "full by tickets" : "full", large(sayVolume(day.placed.ticketed))), calls: [] };
+    return { still: say(day.isByTickets || day.surplus ? "full by tickets" : "full", large(sayVolume(day.placed.ticketed))), calls: [] };
   }
   const [mean, low, high] = day.still;
   const calls = day.calls.map((choice) => [...askFirst(choice, day), ...sayCall(choice.call)]);
@@ -104,6 +104,7 @@ function sayComing({ calls, still }) {
 // What to find out first, where the call hangs on it.
 function sayCheck(day) {
   const names = day.alerts.flatMap(({ verdict, step }) => (verdict === "front" ? [] : step.names));
+  if (day.surplus !== null) names.push(...day.placed.unread);
   const hasFront = day.calls.some(({ cases }) => cases.includes("front"));
   return say("check", listOf(names), hasFront ? say("tape") : "");
 }
@@ -120,7 +121,10 @@ function askFirst({ cases }, day) {
 }
 
 function sayCall(call) {
-  if (call.isNothing) return say("nothing", call.coming > 0 ? say("enough", sayPositive(call.coming)) : "");
+  if (call.isNothing) {
+    const spare = call.left > NOTHING ? say("spare", sayVolume(call.left)) : "";
+    return say("nothing", call.coming > 0 ? say("enough", sayVolume(call.coming), spare) : "");
+  }
   let when = "";
   if (call.by !== null) {
     const [clock, ...day] = sayClock(call.by).split(" ");
@@ -139,7 +143,7 @@ function tellPlaced(day) {
     const front = placed.unread.length && placed.steps.length ? say("front of", nameOf(placed.steps.at(-1).load)) : "";
     told.push([...into, ...(day.behind === null ? [] : ["; ", ...say("behind", front, sayVolume(day.behind))]), "."]);
   }
-  if (placed.unread.length) told.push(say("no front", listOf(placed.unread)));
+  if (placed.unread.length && !day.isDone) told.push(say("no front", listOf(placed.unread)));
   const gone = listFed(placed.filled);
   if (placed.returned) gone.push(say("returned", sayVolume(placed.returned)).join(""));
   if (gone.length) told.push(say("gone", gone.join("; ")));
@@ -183,7 +187,13 @@ function sayPace({ outAt, since, rate }) {
   return say("pace", begins, sayClock(since), trim(fix(toVolume(rate), 0)), units.volume, told, said.notice);
 }
 
-function sayAlert({ step, excess, verdict, ahead, totalIf }) {
+const sayAlerts = ({ alerts, surplus, unit, placed }) => [
+  ...(unit ? [say("unit", ...unit.slice(0, 2))] : []),
+  ...alerts.map(sayAlert),
+  ...(surplus === null ? [] : [say("over", sayVolume(surplus), listOf(placed.unread))]),
+];
+
+function sayAlert({ step, excess, verdict, mayBeMisread: isOn, ahead, totalIf }) {
   const isMore = excess > 0;
   const seen = say("alert", capital(listOf(step.names)), sayVolume(Math.abs(excess)), say(isMore ? "more" : "less"));
   const off = ahead === null ? "" : say("ahead", sayTape(Math.abs(ahead)), say(isMore ? "on" : "back"));
@@ -192,7 +202,7 @@ function sayAlert({ step, excess, verdict, ahead, totalIf }) {
   const [ifSlab, ifTicket, ifFront] = CASES.map((one) => sayVolume(totalIf[one]));
   const rest = {
     front: () => say("front", off),
-    concrete: () => say("concrete", slip, ifTicket, cause, ifSlab),
+    concrete: () => say(isOn ? "concrete" : "beyond", slip, ifTicket, cause, ifSlab),
     open: () => say("open", off, ifFront, slip, ifTicket, cause, ifSlab),
   }[verdict]();
   return [...seen, " ", ...rest];

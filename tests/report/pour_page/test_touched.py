@@ -97,6 +97,19 @@ def test_what_cannot_be_is_asked_about_and_not_counted(open_page):
     assert "Load 1: Type the volume" in told[2]["told"]
 
 
+def test_a_ticket_that_another_load_has_is_asked_about(open_page):
+    page = open_page("apron")
+    for tapes in (("71", "70"), ("60", "60")):
+        page.evaluate("document.getElementById('more').open = true")
+        page.fill("#ticket", "501")
+        type_load(page, "10", *tapes)
+    assert "Ticket 501 is that of load 1" in text_of(page, "#fault")
+    assert page.locator("#loads li").count() == 1
+    page.click("#loads li >> nth=0 >> button")
+    page.click("#save")  # the same load again
+    assert text_of(page, "#fault") == ""
+
+
 @pytest.mark.parametrize("name", ["apron", "halves"])
 def test_it_is_made_for_a_thumb_and_the_sun(open_page, name):
     page = open_page(name)

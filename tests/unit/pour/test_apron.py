@@ -132,6 +132,17 @@ class TestApron:
         assert right - wrong == pytest.approx(10.0, abs=0.5)
         assert found.call is found.calls[0].call
 
+    def test_tickets_that_all_fit_another_unit_are_asked_about(self, apron):
+        def forge(rows, volume):
+            return [row.replace(",10.0,", f",{volume},", 1) for row in rows]
+
+        assert apron(4).progress.unit is None
+        assert apron(1, lambda rows: forge(rows, 13.0)).progress.unit == "yd3"
+        assert apron(4, lambda rows: forge(rows, 7.7)).progress.unit == "m3"
+        half = apron(4, lambda rows: [*rows[:3], *forge(rows[3:], 7.7)]).progress
+        assert half.forecast.alerts
+        assert half.unit is None
+
     def test_it_says_to_ask_the_plant_before_it_gives_the_call_both_ways(self, apron):
         def forge(rows):
             return [*rows[:3], rows[3].replace(",10.0,", ",1.0,", 1), *rows[4:]]
@@ -141,7 +152,8 @@ class TestApron:
         now, alerts = ([str(one.short) for one in topic.statements] for topic in topics[:2])
         assert now[1] == "First check with the plant what load 3 held."
         assert now[2].startswith("Ticket wrong? Call 8.25 yd³ by 9:13.")
-        assert now[3] == "Ticket right? Call nothing more: the 39.0 yd³ on the way is enough."
+        enough = "Call nothing more: the 39.0 yd³ on the way is enough, with 2.41 yd³ to spare."
+        assert now[3] == f"Ticket right? {enough}"
         assert "a ticket says too little, or one is left out (the slab then takes 76." in alerts[0]
 
     def test_where_the_call_is_the_same_in_each_case_it_is_one(self, apron, monkeypatch):

@@ -2,6 +2,7 @@
 
 import pytest
 
+from gradevol.answer.said.day import tell_day
 from gradevol.answer.said.day_words import say_clock
 from gradevol.ground.errors import InputError
 from gradevol.ground.units import CUBIC_YARD
@@ -51,6 +52,12 @@ class TestSmall:
         )
         assert [note.code for note in day.notes] == ["tickets-of-other-pours"]
         assert day.progress.ticketed / CUBIC_YARD == pytest.approx(1.3)
+        pad = '[[pour]]\nname = "pad"\nvolume = "0.2 yd3"\n'
+        shared = pour(
+            f'{ORDER}{HALVES}{pad}[placing]\npour = "east half"\n',
+            "load,volume_yd3,done,went_to\n1,1.4,west half,west half + pad\n2,1.3,east half,\n",
+        )
+        assert [load.number for load in shared.tickets.loads] == ["2"]
         with pytest.raises(InputError, match="went to slab \\+ west half"):
             pour(
                 f'{ORDER}{HALVES}[placing]\npour = "east half"\n',
@@ -137,3 +144,24 @@ class TestSmall:
 
     def test_a_job_without_allowances_says_so(self, pour):
         assert [n.code for n in pour("", "load,volume_yd3\n").notes] == ["pour-without-allowance"]
+
+    def test_more_than_the_slab_takes_is_told_and_called_for_in_both_cases(self, pour):
+        rows = "load,volume_yd3,front 1,front 3\n1,0.7,4,4\n2,0.7,8,8\n3,0.7,12,12\n"
+        placing = f"{ORDER}[placing]\nfrom = 4\nreleased = 1\n"
+        day = pour(placing, f"{rows}4,1,,\n").progress
+        sound = pour(placing, rows).progress
+        assert day.surplus == pytest.approx(CUBIC_YARD - sound.still[0])
+        assert [choice.cases for choice in day.calls] == [("ticket",), ("slab",)]
+        assert day.calls[0].call.volume == sound.call.volume  # as if it had never come
+        assert day.calls[1].call.volume == 0
+        assert pour(placing, f"{rows}4,0.7,,\n").progress.surplus is None  # about what it takes
+        wrong = pour(placing, f"{rows.replace('2,0.7', '2,1.1')}4,3,,\n").progress
+        assert wrong.forecast.alerts
+        assert wrong.surplus is not None
+        assert wrong.calls[0].cases == ("ticket",)
+        assert wrong.calls[0].call.volume > 0
+        full = pour(placing, f"{rows}4,0.7,16,16\n5,1,,\n")
+        topics = tell_day(full.progress, full.units, loads=5, modelled=2.1, notes=())
+        now, alert = (topic.statements[0].short for topic in topics[:2])
+        assert "full: by the tickets as they stand" in str(now)
+        assert "Look up load 5, without a front" in str(alert)

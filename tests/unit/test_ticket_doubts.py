@@ -1,0 +1,97 @@
+"""Tickets that would steer a pour if they were taken as they stand: sums, returns, times."""
+
+import pytest
+
+from gradevol.after.call import doubt_times
+from gradevol.files.tickets import read_tickets
+from gradevol.ground.units import CUBIC_YARD
+
+LOADS = "load,ticket,volume_yd3,note\n1,88,10,\n2,89,7.5,\n"
+
+
+@pytest.fixture
+def read(tmp_path):
+    def read_text(text):
+        path = tmp_path / "tickets.csv"
+        path.write_text(text, encoding="utf-8")
+        return read_tickets(path, unit="ft")
+
+    return read_text
+
+
+def codes(tickets):
+    return [note.code for note in tickets.notes]
+
+
+@pytest.mark.parametrize(
+    ("row", "told"),
+    [
+        ("Subtotal,,17.5,", []),
+        ("All loads,,17.5,", ["ticket-is-sum"]),
+        ("Summe,,17.5,", ["ticket-is-sum"]),
+        ("3,,17.5,", None),
+    ],
+)
+def test_a_sum_is_no_load_whatever_it_is_called_unless_that_is_a_number(read, row, told):
+    tickets = read(f"{LOADS}{row}\n")
+    assert codes(tickets) == (told or [])
+    assert len(tickets.loads) == (3 if told is None else 2)
+
+
+@pytest.mark.parametrize(
+    ("last", "told"),
+    [("25", []), ("7.5", []), ("24", ["tickets-sum-differs"])],  # of all, since the first, neither
+)
+def test_a_total_may_stand_after_some_loads_and_be_of_those_since_the_last(read, last, told):
+    text = f"{LOADS}Subtotal,,17.5,\n3,90,7.5,\nTotal,,{last},\n"
+    assert codes(read(text)) == told
+
+
+@pytest.mark.parametrize(
+    ("note", "yards"),
+    [
+        ("1/2 yd3 returned", 0.5),
+        ("returned 1 1/2 yd³", 1.5),
+        ("0.5 cu yd went back", 0.5),
+        ("sent 2 cy back: too wet", 2),
+        ("took back 1.5 yards", 1.5),
+        ("went back with 2 yd", 2),
+    ],
+)
+def test_what_went_back_is_read_in_other_words_and_units(read, note, yards):
+    (load,) = read(f"load,volume_yd3,note\n1,10,{note}\n").loads
+    assert load.returned.value / CUBIC_YARD == pytest.approx(yards)
+
+
+@pytest.mark.parametrize("note", ["half went back", "took the rest back", "1/0 yd returned"])
+def test_what_went_back_without_an_amount_is_asked_about(read, note):
+    tickets = read(f"load,volume_yd3,note\n1,10,{note}\n")
+    assert codes(tickets) == ["ticket-maybe-cancelled"]
+    assert tickets.loads[0].returned is None
+
+
+def test_a_fraction_may_have_a_unit_with_a_digit_in_it(read):
+    (load,) = read("load,ticket,volume\n1,88,8 1/2 yd3\n").loads
+    assert load.volume / CUBIC_YARD == pytest.approx(8.5)
+
+
+def test_a_heading_may_have_a_number_sign(read):
+    (load,) = read("Load #,Ticket #,Qty (CY)\n1,501,9\n").loads
+    assert (load.number, load.ticket) == ("1", "501")
+
+
+@pytest.mark.parametrize(
+    ("rows", "told"),
+    [
+        ("1,7:00,7:20\n2,7:24,7:50\n", []),
+        ("1,7:21,7:20\n", []),  # written from memory
+        ("1,23:40,0:10\n2,0:15,0:40\n", []),
+        ("1,7:00,7:20\n2,7:24,17:50\n3,7:52,8:16\n", ["Load 2 took 10.4 h"]),
+        ("1,7:50,7:24\n", ["Load 1 runs backwards"]),
+        ("1,,7:20\n2,,17:50\n", ["Load 2 was out 10.5 h after load 1"]),
+    ],
+)
+def test_times_that_are_hardly_right_are_told(read, rows, told):
+    loads = read("load,started,finished,volume_yd3\n" + rows.replace("\n", ",10\n")).loads
+    notes = [note.text.split(" by its times")[0] for note in doubt_times(loads)]
+    assert notes == told
