@@ -272,7 +272,7 @@ def place_top(design: TopDesign, files: Files, origin: FloatArray) -> Design:
 
 def _is_form(line: FloatArray | Shots) -> bool:
     """Whether a line was shot on a form, by its codes."""
-    if not isinstance(line, Shots):
+    if not isinstance(line, Shots) or not line.codes:
         return False
     return all(code.casefold().startswith(("form", "screed")) for code in line.codes)
 
