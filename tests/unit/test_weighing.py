@@ -123,7 +123,7 @@ def test_nothing_is_written_of_a_job_that_is_refused(monkeypatch, tmp_path):
         main, ["check", str(write_job(tmp_path)), "--out", str(tmp_path / "out")]
     )
     assert done.exit_code == 2
-    assert "Error: The concrete between base and top comes to" in done.output
+    assert "job.toml: The concrete between base and top comes to" in done.output
     assert done.output.count("\n") == 1
     assert not (tmp_path / "out").exists()
 

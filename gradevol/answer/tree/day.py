@@ -107,7 +107,7 @@ class AlertData:
     verdict: Annotated[
         Literal["front", "concrete", "open"],
         "What the loads after it say it is: `front`, it was misread; `concrete`, it was not, or it "
-        "would stand off the slab: the ticket is wrong, or the slab took that much more or less; "
+        "would lie beyond the slab: the ticket is wrong, or the slab took that much more or less; "
         "`open`, they don't tell.",
     ]
     excess: Annotated[
