@@ -1,5 +1,6 @@
 """Screening: shots that disagree with their neighbours, and the slip that would explain it."""
 
+import re
 from collections.abc import Callable
 from dataclasses import dataclass
 
@@ -21,6 +22,9 @@ CHANCE, FREEDOM, FACTOR = 0.05, 9, 0.76
 LOOK_AGAIN = 0.5
 #: No difference below this is called suspect, m: an eighth of an inch is grading, not a slip.
 LEAST_DIFFERENCE = 0.009
+#: How crews name what levels are carried from: ``BM``, ``TBM 2``, ``CP-1``; common practice, no
+#: source.
+_CARRIED_FROM = re.compile(r"(?:t?bm|bench ?mark|cp|ctrl|control)(?:[ ._-]?\d+)?", re.IGNORECASE)
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,7 +41,7 @@ class Suspect:
     difference : float
         Booked less expected, m.
     slip : str
-        The likely slip in words; empty where none fits.
+        The likely slip in words, or that it is a bench mark by its name; empty where none fits.
     """
 
     index: int
@@ -179,17 +183,23 @@ def find_limit(count: int) -> float:
 def _describe(
     survey: Survey, index: int, difference: float, uneven: float, *, limit: float
 ) -> Suspect:
-    reading = survey.readings[index] if survey.readings else ""
-    return Suspect(
-        index=index,
-        expected=survey.booked(index) - difference,
-        difference=difference,
-        slip=name_slip(
+    reading, names = survey.readings[index] if survey.readings else "", [survey.name(index)]
+    if survey.codes:
+        names.append(survey.codes[index])
+    if any(_CARRIED_FROM.fullmatch(name.strip()) for name in names):
+        slip = "by its name a bench mark: then leave it out"
+    else:
+        slip = name_slip(
             difference,
             reading,
             survey.reading_unit,
             sigma=uneven,
             limit=max(limit * uneven, LEAST_DIFFERENCE),
             is_read_down=survey.is_read_down,
-        ),
+        )
+    return Suspect(
+        index=index,
+        expected=survey.booked(index) - difference,
+        difference=difference,
+        slip=slip,
     )

@@ -30,6 +30,8 @@ class GradevolError(Exception):
     measures: tuple[Measure, ...] = ()
     place: tuple[float, float] | None = None
     _told: str = ""
+    #: Whether what is wrong is of the whole job, and not of one file.
+    _is_of_job = False
 
     def measuring(self, *measures: Measure) -> Self:
         """Fill the gaps of the sentences: in metres, until `put_in` knows better."""
@@ -53,7 +55,7 @@ class GradevolError(Exception):
         origin : tuple of float, optional
             Easting, northing of the survey's origin, m, once it is known.
         path : Path, optional
-            The job's file: of shapes that name none, or nobody knows which of many jobs is meant.
+            The job's file: shapes name none, and of many jobs any might be meant.
         """
         said = self._fill(units)
         if self.place is not None and origin:
@@ -61,8 +63,9 @@ class GradevolError(Exception):
                 units.to_length(at + off) for at, off in zip(self.place, origin, strict=False)
             )
             said += f" It is near E {east:.2f}, N {north:.2f} {units.length}."
-        if path is not None and isinstance(self, GeometryError):
-            said = f"{tame(str(path))}: {said.removeprefix(f'{tame(str(path))}: ')}"
+        if path is not None and self._is_of_job:
+            where = f"{tame(str(path))}: "
+            said = where + said.removeprefix(where)
         self.args = (said,)
 
     def _fill(self, units: Units) -> str:
@@ -153,6 +156,8 @@ class GeometryError(GradevolError):
         Where, easting and northing about the survey's origin, m; put in the job's units and
         coordinates by whoever knows them.
     """
+
+    _is_of_job = True
 
     def __init__(self, text: str, *, place: tuple[float, float] | None = None) -> None:
         super().__init__(tame(text))

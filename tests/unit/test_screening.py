@@ -53,6 +53,23 @@ def test_one_slip_is_found_and_no_other_shot_is_accused(slip, which):
     assert_allclose(suspect.expected + suspect.difference, shots[which, 2])
 
 
+@pytest.mark.parametrize(
+    ("name", "code", "is_told"),
+    [
+        *[("BM", "", True), ("tbm 2", "", True), ("20", "CP-1", True), ("20", "Bench mark", True)],
+        *[("20", "BASE", False), ("20", "CPL", False), ("BM20A", "", False)],
+    ],
+)
+def test_a_bench_mark_among_the_shots_is_to_be_left_out(name, code, is_told):
+    shots = ground()
+    shots[20, 2] += 1.31
+    ids = tuple(name if at == 20 else f"s{at}" for at in range(len(shots)))
+    codes = tuple(code if at == 20 else "" for at in range(len(shots))) if code else ()
+    survey = Survey.about_local_origin(shots, ids=ids, codes=codes, sigma=0.002)
+    (suspect,) = find_suspects(survey, np.zeros(len(shots)))
+    assert ("leave it out" in suspect.slip) == is_told
+
+
 def test_two_slips_are_both_found_the_worst_first():
     shots = ground()
     shots[10, 2] += 0.08
