@@ -6,7 +6,7 @@ from dataclasses import dataclass, replace
 from itertools import pairwise
 
 from gradevol.files.loads import Load
-from gradevol.ground.notes import Note, escape
+from gradevol.ground.notes import Kind, Measure, Note, escape
 from gradevol.ground.words import capital
 from gradevol.job.terms import RISK, SmallPour, Terms
 from gradevol.plan.order import Order, place_order
@@ -135,6 +135,16 @@ def doubt_times(loads: Sequence[Load]) -> Iterator[Note]:
         if said:
             text = f"{capital(load.name)} {said}: is one misread? By when to call rests on them."
             yield Note("ticket-times", escape(text))
+
+
+def doubt_coming(notes: Sequence[Note], coming: float) -> Iterator[Note]:
+    """Say so where a load that was cancelled counts as on its way, of so much that does, m³."""
+    if coming > NOTHING and any(note.code == "ticket-cancelled" for note in notes):
+        text = (
+            "{} counts as on the way, as if another load came for the one that was cancelled. If "
+            "none does, lower placing.released by it."
+        )
+        yield Note("cancelled-on-way", text, (Measure(coming, Kind.VOLUME),))
 
 
 def size_call(

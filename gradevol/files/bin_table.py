@@ -56,10 +56,19 @@ class Rectangle:
         )
 
     def give_room(self, limits: "Rectangle") -> "Rectangle":
-        """Widen it within limits around it, as far as a table may be."""
-        west, wide = _widen((self.west, self.wide), (limits.west, limits.wide), self.tall)
-        south, tall = _widen((self.south, self.tall), (limits.south, limits.tall), wide)
-        return Rectangle(west, south, wide, tall)
+        """Widen it within limits around it, as far as a table may be.
+
+        First where less is lacking: of a table that is short of one row later tiles find no room.
+        """
+        across, up = (self.west, self.wide), (self.south, self.tall)
+        widest, tallest = (limits.west, limits.wide), (limits.south, limits.tall)
+        if limits.tall * self.wide < limits.wide * self.tall:
+            up = _widen(up, tallest, self.wide)
+            across = _widen(across, widest, up[1])
+        else:
+            across = _widen(across, widest, self.tall)
+            up = _widen(up, tallest, across[1])
+        return Rectangle(across[0], up[0], across[1], up[1])
 
 
 def _widen(held: tuple[int, int], limits: tuple[int, int], lines: int) -> tuple[int, int]:

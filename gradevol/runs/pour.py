@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 import shapely
 
-from gradevol.after.call import doubt_times
+from gradevol.after.call import doubt_coming, doubt_times
 from gradevol.after.kept import Known, find_known, keep_known, sign_inputs
 from gradevol.after.model import PourModel, Sureness, build_model
 from gradevol.after.places import find_part, find_start, keep_own, name_parts, name_zones
@@ -222,6 +222,7 @@ def _pour(job: Job, known: Known, path: Path) -> PourDay:
         model=model,
         notes=(
             *tickets.notes,
+            *doubt_coming(tickets.notes, stand.released - found.ticketed),
             *doubt_times(tickets.loads),
             *doubt_poured(tickets.loads, job.small_pours, parts=stand.parts),
             *remark(stand.expected),

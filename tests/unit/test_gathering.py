@@ -7,6 +7,7 @@ from hypothesis import strategies as st
 from numpy.testing import assert_array_equal
 
 from gradevol.files import bin_table, gathering
+from gradevol.files.bin_table import MOST_IN_TABLE, Rectangle
 from gradevol.files.bins import bin_points, coarsen_bins
 from gradevol.files.gathering import Gathering
 from gradevol.files.stored import FINE, Steps, Stored, pack, store_points
@@ -113,3 +114,15 @@ def test_points_put_by_come_back_as_they_were_in_less_memory():
 def test_what_is_looked_up_is_what_is_worked_out(wide):
     stored = scan(2_000, wide=wide)
     assert_array_equal(stored.work_out(0, np.sin), np.sin(stored.place(0)))
+
+
+def test_a_table_begun_a_row_short_finds_room_for_all_rows_before_it_goes_on_across():
+    limits = Rectangle(west=40_000, south=64_000, wide=4_000, tall=3_200)
+    first = Rectangle(west=40_001, south=64_001, wide=10, tall=3_198)
+    roomy = first.give_room(limits)
+    assert (roomy.south, roomy.tall, roomy.west) == (64_000, 3_200, 40_000)
+    assert MOST_IN_TABLE - 3_200 < roomy.size <= MOST_IN_TABLE
+    upright = Rectangle(first.south, first.west, first.tall, first.wide).give_room(
+        Rectangle(limits.south, limits.west, limits.tall, limits.wide)
+    )
+    assert upright == Rectangle(roomy.south, roomy.west, roomy.tall, roomy.wide)

@@ -148,6 +148,7 @@ CODES: Mapping[str, Mapping[str, str]] = {
         "instead.",
     },
     "Of tickets and the pour": {
+        "cancelled-on-way": "What a cancelled load was to bring counts as on the way.",
         "pour-without-allowance": "The job gives no allowance: the pour begins with none.",
         "ticket-cancelled": "A row says that its load was cancelled: not counted.",
         "ticket-is-sum": "A row without a load's marks is the sum of those above: not counted.",

@@ -75,6 +75,17 @@ class TestApron:
             ("bollard base", 1),
         ]
 
+    def test_a_cancelled_load_counts_as_on_its_way_and_that_is_told(self, apron):
+        def cancel(rows):
+            return [*rows[:-1], "4,07:48,,,,10.0,,,,,,,,cancelled\n"]
+
+        codes = [note.code for note in apron(4).notes]
+        assert "cancelled-on-way" not in codes
+        day = apron(4, cancel)
+        told = [note for note in day.notes if note.code == "cancelled-on-way"]
+        assert len(told) == 1
+        assert told[0].measures[0].value == pytest.approx(day.progress.call.coming)
+
     def test_the_slab_is_full_after_the_last_load(self, apron):
         progress = apron(8).progress
         assert progress.is_done
