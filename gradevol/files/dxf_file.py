@@ -79,6 +79,7 @@ def open_dxf(file: File) -> "Drawing":
     logging.getLogger("ezdxf").addHandler(_QUIET)
     with refuse_damage(file.path):
         drawing = readfile(file.path)
+        drawing.modelspace()  # its name may be lost
     found = _count_written(file.read())
     # by handle, and not of a table or a list of objects, where nothing is drawn
     drawn = {entity.dxf.handle: entity for entity in drawing.chain_layouts_and_blocks()}

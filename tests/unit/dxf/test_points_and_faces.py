@@ -62,6 +62,14 @@ def test_a_point_that_stands_among_what_is_not_drawn_is_refused(file, undrawn):
         read_dxf_points(path, unit="ft")
 
 
+def test_a_drawing_whose_model_space_has_another_name_is_refused(file):
+    text = (path := file(lambda space: [space.add_point(corner) for corner in CORNERS])).read_text()
+    assert text.count("\n  3\nModel\n") == 1
+    path.write_text(text.replace("\n  3\nModel\n", "\n  3\n$DIMFRAC\n"))
+    with pytest.raises(InputError, match=r"it is damaged or was cut short \('MODEL'\)"):
+        read_dxf_points(path, unit="ft")
+
+
 @pytest.mark.parametrize("version", VERSIONS)
 @pytest.mark.parametrize("form", ["asc", "bin"])
 def test_points_are_read_from_every_version(file, version, form):
