@@ -8,7 +8,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from gradevol.files.stored import FINE, Steps, Stored, shorten
+from gradevol.files.stored import FINE, Steps, Stored, lengthen, shorten
 from gradevol.ground.arrays import AnyArray, FloatArray, IntArray
 from gradevol.ground.errors import GeometryError
 from gradevol.ground.notes import Kind, Measure
@@ -58,7 +58,10 @@ class Bins:
         near = [self._near(axis) for axis in range(3)]
         level = int(near[2][0]) if len(self) else 0
         off = [sums - self.count * by for sums, by in zip(self.total, near, strict=True)]
-        sent = [shorten(numbers) for numbers in (self.column, self.row, self.count, *off)]
+        sent = []
+        for numbers in (self.column, self.row, self.count, *off):
+            least, most = (int(numbers.min()), int(numbers.max())) if len(self) else (0, 0)
+            sent.append((shorten(numbers, least, most), least))
         return _receive, (self.cell, self.steps, level, sent)
 
     def __getitem__(self, rows: slice) -> "Bins":
@@ -95,9 +98,9 @@ class Bins:
         return np.full(len(self), self.total[axis][few] // self.count[few])
 
 
-def _receive(cell: float, steps: Steps, level: int, sent: list[tuple[int, IntArray]]) -> Bins:
+def _receive(cell: float, steps: Steps, level: int, sent: list[tuple[AnyArray, int]]) -> Bins:
     """Bins as they were before they were sent."""
-    column, row, count, *off = (above.astype(np.int64) + least for least, above in sent)
+    column, row, count, *off = (lengthen(above, least) for above, least in sent)
     bins = Bins(cell, steps, column, row, count, (off[0], off[1], off[2]))
     near: tuple[IntArray | int, ...] = (bins._near(0), bins._near(1), level)
     for sums, by in zip(off, near, strict=True):

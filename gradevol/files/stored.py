@@ -170,10 +170,7 @@ class Packed:
 
     def unpack(self) -> Stored:
         """Give the points as they were."""
-        east, north, level = (
-            axis.astype(np.int64) + least
-            for axis, least in zip(self.above, self.least, strict=True)
-        )
+        east, north, level = map(lengthen, self.above, self.least)
         return Stored((east, north, level), self.steps)
 
 
@@ -181,13 +178,16 @@ def pack(stored: Stored) -> Packed | Stored:
     """Put points by; those without steps stay as they are."""
     if stored.steps is None or len(stored) == 0:
         return stored
-    least, above = zip(*map(shorten, stored.axes), strict=True)
-    return Packed(least, above, stored.steps)
+    least, most = stored.span.T.tolist()
+    east, north, level = map(shorten, stored.axes, least, most)
+    return Packed((least[0], least[1], least[2]), (east, north, level), stored.steps)
 
 
-def shorten(numbers: IntArray) -> tuple[int, IntArray]:
-    """Give the least of whole numbers (n,), and how far each is above it in as few bytes as do."""
-    if len(numbers) == 0:
-        return 0, numbers.astype(np.uint8)
-    least = int(numbers.min())
-    return least, (numbers - least).astype(np.min_scalar_type(int(numbers.max()) - least))
+def shorten(numbers: AnyArray, least: int, most: int) -> AnyArray:
+    """How far whole numbers (n,) are above the least of them, in as few bytes as hold it."""
+    return (numbers - least).astype(np.min_scalar_type(most - least))
+
+
+def lengthen(above: AnyArray, least: int) -> IntArray:
+    """Whole numbers (n,) as they were before `shorten`."""
+    return above.astype(np.int64) + least
