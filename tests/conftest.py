@@ -18,7 +18,8 @@ from hypothesis import settings
 
 from gradevol.ground.arrays import FloatArray
 from gradevol.measures.concrete import Concrete, measure_concrete
-from gradevol.measures.thickness import ThicknessField, build_field
+from gradevol.measures.field import ThicknessField
+from gradevol.measures.overlaid import build_field
 from gradevol.site.beyond import extend_level
 from gradevol.site.slab import Slab, Thickening
 from gradevol.site.surface import build_surface, merge_shots

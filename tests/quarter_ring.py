@@ -10,7 +10,7 @@ from gradevol.job.placement import place_slab, place_survey, place_top
 from gradevol.measures.base import MeasuredBase, build_base
 from gradevol.measures.concrete import Concrete, measure_concrete
 from gradevol.measures.drainage import Drainage, measure_drainage
-from gradevol.measures.thickness import build_field
+from gradevol.measures.overlaid import build_field
 from gradevol.runs.check import check_job
 from gradevol.site.slab import Slab
 from gradevol.site.tie_ins import TieIns, find_tie_ins

@@ -6,7 +6,7 @@ from gradevol.job import read_job
 from gradevol.job.placement import find_bounds, place_slab, place_survey, place_top
 from gradevol.measures.base import MeasuredBase, build_base
 from gradevol.measures.concrete import measure_concrete
-from gradevol.measures.thickness import build_field
+from gradevol.measures.overlaid import build_field
 from gradevol.site.depths import hang_depths
 from gradevol.site.top import build_top
 

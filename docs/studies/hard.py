@@ -18,7 +18,8 @@ from hard_bases import DESIGNS, INCH, KINDS, SIZE, invent, lay_out, lay_out_by_e
 from gradevol.ground.arrays import FloatArray
 from gradevol.measures.base import BaseSurface, MeasuredBase, build_base
 from gradevol.measures.concrete import Concrete, measure_concrete
-from gradevol.measures.thickness import ThicknessField, build_field
+from gradevol.measures.field import ThicknessField
+from gradevol.measures.overlaid import build_field
 from gradevol.site.slab import Slab
 from gradevol.site.survey import Survey
 from gradevol.site.top import Level, Top, build_top

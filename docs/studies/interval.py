@@ -24,7 +24,8 @@ from scipy.ndimage import map_coordinates
 from gradevol.ground.arrays import FloatArray
 from gradevol.measures.base import MeasuredBase, build_base
 from gradevol.measures.concrete import measure_concrete
-from gradevol.measures.thickness import ThicknessField, build_field
+from gradevol.measures.field import ThicknessField
+from gradevol.measures.overlaid import build_field
 from gradevol.site.slab import Slab
 from gradevol.site.survey import Survey
 from gradevol.site.top import Level, build_top

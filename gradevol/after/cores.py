@@ -12,7 +12,7 @@ from gradevol.after.finished import FLATNESS, Finished
 from gradevol.files.cores import Core
 from gradevol.geometry.nearest import nearest_level
 from gradevol.ground.arrays import FloatArray
-from gradevol.measures.thickness import ThicknessField
+from gradevol.measures.field import ThicknessField
 from gradevol.site.slab import Slab
 from gradevol.site.survey import Survey
 from gradevol.site.thickening import drawn_depth

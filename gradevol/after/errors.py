@@ -9,7 +9,7 @@ import shapely
 from gradevol.after.finished import Finished
 from gradevol.ground.arrays import FloatArray
 from gradevol.measures.base import BaseSurface
-from gradevol.measures.thickness import ThicknessField
+from gradevol.measures.field import ThicknessField
 from gradevol.site.slab import Slab
 from gradevol.site.survey import Survey
 from gradevol.site.top import Design

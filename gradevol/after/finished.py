@@ -16,7 +16,7 @@ from gradevol.ground.errors import GeometryError
 from gradevol.ground.notes import Kind, Measure, Note, escape
 from gradevol.ground.words import list_of, noun_of, verb_of
 from gradevol.measures.base import BaseSurface
-from gradevol.measures.thickness import ThicknessField, take_pieces
+from gradevol.measures.field import ThicknessField, take_pieces
 from gradevol.site.beyond import extend_level
 from gradevol.site.slab import Slab
 from gradevol.site.surface import Surface, build_surface, merge_shots
@@ -120,12 +120,13 @@ def finish_top(
             place=(float(points[0, 0]), float(points[0, 1])),
         )
     surface = extend_level(build_surface(departed), slab.outline)
-    corners, parent, holder, _ = overlay(field.corners, surface.corners[..., :2])
+    corners, parent, holder = overlay(field.corners, surface.corners[..., :2])
     raised = level_in(surface.corners, holder, corners)
     is_surveyed = surface.is_surveyed[holder]
     drawn = take_pieces(field, parent, corners)
     made = replace(
-        drawn, thickness=drawn.thickness + raised, is_surveyed=drawn.is_surveyed & is_surveyed
+        drawn.with_thickness(drawn.thickness + raised),
+        is_surveyed=drawn.is_surveyed & is_surveyed,
     )
     made_of = BaseSurface(surface, len(points), np.zeros(len(place)), place)
     shares = measure_shares(replace(made, parent=holder), made_of)

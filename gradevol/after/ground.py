@@ -7,7 +7,7 @@ import shapely
 
 from gradevol.measures.base import BaseSurface
 from gradevol.measures.concrete import Concrete, measure_concrete
-from gradevol.measures.thickness import ThicknessField, cut_field
+from gradevol.measures.field import ThicknessField, cut_field
 from gradevol.site.slab import Slab
 from gradevol.site.survey import Survey
 from gradevol.site.top import Design

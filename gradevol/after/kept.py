@@ -12,10 +12,10 @@ import numpy as np
 
 from gradevol.after.model import Sureness
 from gradevol.ground.arrays import FloatArray
-from gradevol.measures.thickness import ThicknessField
+from gradevol.measures.field import ThicknessField
 
 #: Of what is in the file: another number makes older files worthless.
-_FORM = 1
+_FORM = 2
 _PACKAGE = Path(__file__).parents[1]
 
 

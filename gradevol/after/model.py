@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Self
 import shapely
 
 from gradevol.measures.concrete import measure_concrete
-from gradevol.measures.thickness import ThicknessField, cut_field
+from gradevol.measures.field import ThicknessField, cut_field
 from gradevol.site.slab import Slab, Thickening
 from gradevol.site.thickening import outline_at
 

@@ -17,7 +17,7 @@ from gradevol.geometry.planes import level_in
 from gradevol.geometry.prisms import plan_area, volume_above
 from gradevol.geometry.rings import triangulate_polygon
 from gradevol.ground.arrays import FloatArray
-from gradevol.measures.thickness import ThicknessField
+from gradevol.measures.field import ThicknessField
 from gradevol.site.slab import Void
 from gradevol.site.thickening import slices_of
 
@@ -118,7 +118,7 @@ def _level_squares(field: ThicknessField, zone: shapely.Geometry) -> FloatArray:
     places = np.mgrid[west:east:side, south:north:side].reshape(2, -1).T
     squares = shapely.box(*places.T, *(places + side).T)
     faces = triangulate_polygon(shapely.intersection(squares, zone))
-    corners, parent, holder, _ = overlay(field.corners, faces)
+    corners, parent, holder = overlay(field.corners, faces)
     thickness = level_in(np.dstack([field.corners, field.thickness]), parent, corners)
     volumes = np.bincount(holder, volume_above(plan_area(corners), thickness), len(faces))
     heights = volumes / plan_area(faces)

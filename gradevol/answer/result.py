@@ -11,10 +11,11 @@ from gradevol.measures.base import BaseSurface
 from gradevol.measures.concrete import Concrete
 from gradevol.measures.cover import Cover
 from gradevol.measures.drainage import Drainage
+from gradevol.measures.field import ThicknessField
 from gradevol.measures.grading import Grading
 from gradevol.measures.height import Height
 from gradevol.measures.spots import Spots
-from gradevol.measures.thickness import Moments, ThicknessField
+from gradevol.measures.thickness import Moments
 from gradevol.plan.fixes import Work
 from gradevol.plan.fixes.fix import Found
 from gradevol.plan.fixes.outcome import Outcome

@@ -4,7 +4,7 @@ import numpy as np
 
 from gradevol.ground.notes import Kind, Measure, Note
 from gradevol.ground.units import METRES
-from gradevol.measures.thickness import ThicknessField
+from gradevol.measures.field import ThicknessField
 from gradevol.site.slab import Slab
 
 #: A mean thickness so many times the design's, or this part of it, is told: 9 in on average where

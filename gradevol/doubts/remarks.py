@@ -22,7 +22,8 @@ from gradevol.ground.notes import Note
 from gradevol.job import Job
 from gradevol.job.file_units import note_units
 from gradevol.measures.base import BaseSurface, MeasuredBase
-from gradevol.measures.thickness import Moments, ThicknessField
+from gradevol.measures.field import ThicknessField
+from gradevol.measures.thickness import Moments
 from gradevol.site.rechecks import Epochs
 from gradevol.site.slab import Slab
 from gradevol.site.top import Design, Top

@@ -13,7 +13,7 @@ from gradevol.ground.errors import InputError
 from gradevol.ground.notes import Note, escape
 from gradevol.ground.units import METRES, NAMES
 from gradevol.job import Job, TopFile, TopPanels, TopShots
-from gradevol.measures.thickness import ThicknessField
+from gradevol.measures.field import ThicknessField
 from gradevol.site.slab import Slab
 
 # None of these limits has a source; they are common practice, set so wide that no slab on ground

@@ -8,7 +8,7 @@ from gradevol.ground.errors import GeometryError
 from gradevol.ground.notes import Kind, Measure
 from gradevol.measures.body import STEP, Body, build_body
 from gradevol.measures.concrete import Concrete
-from gradevol.measures.thickness import ThicknessField
+from gradevol.measures.field import ThicknessField
 
 #: How far the body's skin may lie from the field's, in steps. Each of these takes one at most:
 #: corners made one, corners put into a neighbour's side, pieces left out as lines, rounding to
@@ -60,7 +60,7 @@ def refuse_unlike_weights(
         weights.append(weigh_body(build_body(part)))
         done += len(part.area)
     volume, surface = (sum(held) for held in zip(*weights, strict=True))
-    off = _SKIN * STEP + _PLACES * float(np.spacing(np.abs(field.corners).max()))
+    off = _SKIN * STEP + _PLACES * float(np.spacing(np.abs(field.places).max()))
     allowed = off * (surface + float(field.area.sum())) + _SUM * concrete.slab
     if abs(volume - concrete.slab) <= allowed:
         return
@@ -78,12 +78,10 @@ def _cut_blocks(field: ThicknessField) -> Iterator[ThicknessField]:
     if count <= 1:
         yield field
         return
-    east, north = field.corners[:, 0].T
+    east, north = field.places[field.rows[:, 0]].T
     strip = np.empty(total, np.intp)
     strip[np.argsort(east, kind="stable")] = np.arange(total) * round(count**0.5) // total
-    for rows in np.array_split(np.lexsort((north, strip)), count):
-        names = ThicknessField.__slots__
-        yield ThicknessField(*(getattr(field, name)[rows] for name in names))
+    yield from map(field.take, np.array_split(np.lexsort((north, strip)), count))
 
 
 def weigh_body(body: Body) -> tuple[float, float]:

@@ -6,7 +6,7 @@ import numpy as np
 import shapely
 
 from gradevol.geometry.prisms import plan_area, span_of_corners
-from gradevol.ground.arrays import BoolArray, FloatArray, IntArray
+from gradevol.ground.arrays import AnyArray, BoolArray, FloatArray, IntArray
 
 #: Pieces are cut this many pairs at a time, so that memory stays bounded.
 _AT_ONCE = 200_000
@@ -132,7 +132,7 @@ def overlay(
     second: FloatArray,
     *,
     progress: Callable[[float], None] = lambda _: None,
-) -> tuple[FloatArray, IntArray, IntArray, int]:
+) -> tuple[FloatArray, IntArray, IntArray]:
     """
     Cut two sets of triangles into pieces that lie in one triangle of each.
 
@@ -148,36 +148,68 @@ def overlay(
     Returns
     -------
     corners : (k, 3, 2) array of float
-        The pieces, counter-clockwise.
+        The pieces, counter-clockwise; first those that are whole triangles of the first set.
     in_first, in_second : (k,) array of int
         The triangle of each set that holds the piece.
-    whole : int
-        That many pieces, the first ones, are whole triangles of the first set.
     """
-    is_whole, holder = _sieve(first, second)
+    rows = np.arange(3 * len(first)).reshape(-1, 3)
+    whole, cut, in_first, in_second = overlay_rows(
+        first.reshape(-1, 2), rows, second, progress=progress
+    )
+    return np.concatenate([first[whole], cut]), in_first, in_second
+
+
+def overlay_rows(
+    places: FloatArray,
+    rows: AnyArray,
+    second: FloatArray,
+    *,
+    progress: Callable[[float], None] = lambda _: None,
+) -> tuple[IntArray, FloatArray, IntArray, IntArray]:
+    """
+    Cut triangles that share their corners into pieces; memory is that of what is cut.
+
+    Parameters
+    ----------
+    places : (p, 2) array of float
+        Easting, northing of the corners, m.
+    rows : (a, 3) array of int
+        The places of each triangle's corners; the triangles are as `overlay` has its first.
+    second : (b, 3, 2) array of float
+        As of `overlay`.
+    progress : callable, optional
+        As of `overlay`.
+
+    Returns
+    -------
+    whole : (w,) array of int
+        Triangles of the first set that are pieces as they are: the first pieces.
+    cut : (c, 3, 2) array of float
+        The other pieces, counter-clockwise.
+    in_first, in_second : (w + c,) array of int
+        The triangle of each set that holds the piece.
+    """
+    is_whole, holder = _sieve(places, rows, second)
     whole = np.flatnonzero(is_whole & (holder >= 0))
-    corners, in_first, in_second = [first[whole]], [whole], [holder[whole]]
+    cut, in_first, in_second = [np.empty((0, 3, 2))], [whole], [holder[whole]]
 
     touched = np.flatnonzero(~is_whole)
     tree = shapely.STRtree(_boxes(second))
     for start in range(0, len(touched), _AT_ONCE // 8):
         progress(start / len(touched))
         some = touched[start : start + _AT_ONCE // 8]
-        near, other = tree.query(_boxes(first[some]))
+        near, other = tree.query(_boxes(places[rows[some]]))
         one = some[near]
         for begin in range(0, len(one), _AT_ONCE):
             end = begin + _AT_ONCE
-            polygons, counts = intersect_triangles(first[one[begin:end]], second[other[begin:end]])
+            polygons, counts = intersect_triangles(
+                places[rows[one[begin:end]]], second[other[begin:end]]
+            )
             pieces, owner = fan(polygons, counts)
-            corners.append(pieces)
+            cut.append(pieces)
             in_first.append(one[begin:end][owner])
             in_second.append(other[begin:end][owner])
-    return (
-        np.concatenate(corners),
-        np.concatenate(in_first),
-        np.concatenate(in_second),
-        len(whole),
-    )
+    return whole, np.concatenate(cut), np.concatenate(in_first), np.concatenate(in_second)
 
 
 def _boxes(triangles: FloatArray) -> FloatArray:
@@ -185,7 +217,9 @@ def _boxes(triangles: FloatArray) -> FloatArray:
     return shapely.box(low[:, 0], low[:, 1], high[:, 0], high[:, 1])
 
 
-def _sieve(first: FloatArray, second: FloatArray) -> tuple[BoolArray, IntArray]:
+def _sieve(
+    corner_places: FloatArray, rows: AnyArray, second: FloatArray
+) -> tuple[BoolArray, IntArray]:
     """
     Find triangles that no side of the second set touches, without looking at pairs.
 
@@ -195,7 +229,7 @@ def _sieve(first: FloatArray, second: FloatArray) -> tuple[BoolArray, IntArray]:
     """
     low = second.min(axis=(0, 1))
     extent = np.maximum(second.max(axis=(0, 1)) - low, 1e-9)
-    along = _SIEVE if len(first) > 20_000 else 64
+    along = _SIEVE if len(rows) > 20_000 else 64
     size = float(extent.max()) / along
     shape = np.ceil(extent / size).astype(int) + 5  # two squares of margin on each side
     low = low - 2.5 * size
@@ -226,12 +260,12 @@ def _sieve(first: FloatArray, second: FloatArray) -> tuple[BoolArray, IntArray]:
 
     total = np.zeros(shape + 1, np.int64)
     total[1:, 1:] = is_marked.cumsum(axis=0).cumsum(axis=1)
-    is_clear, held = np.empty(len(first), bool), np.empty(len(first), np.intp)
-    for start in range(0, len(first), _AT_ONCE):
+    is_clear, held = np.empty(len(rows), bool), np.empty(len(rows), np.intp)
+    for start in range(0, len(rows), _AT_ONCE):
         part = slice(start, start + _AT_ONCE)
         least, most = (
             ((corner - low) / size).clip(0, shape - 1).astype(int)
-            for corner in span_of_corners(first[part])
+            for corner in span_of_corners(corner_places[rows[part]])
         )
         (east, north), (far_east, far_north) = least.T, most.T + 1
         marked = (

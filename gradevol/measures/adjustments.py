@@ -1,6 +1,6 @@
 """Moving the top: what raising, tilting or crowning it would do. It offers; it chooses nothing."""
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from typing import Literal, TypeAlias
 
 import numpy as np
@@ -10,7 +10,7 @@ from gradevol.geometry.slopes import slopes_of
 from gradevol.ground.arrays import FloatArray
 from gradevol.ground.units import METRES
 from gradevol.measures.cover import measure_cover
-from gradevol.measures.thickness import ThicknessField, split_field
+from gradevol.measures.field import ThicknessField, find_near, split_field
 from gradevol.site.locating import LEAST_SIDE
 from gradevol.site.slab import Slab
 from gradevol.site.surface import Surface
@@ -159,12 +159,13 @@ def measure_moves(
     volume, thin = np.zeros((2, len(shifts)))
     least = np.full(len(shifts), np.inf)
     for part in split_field(field):
-        low, _ = span_of_corners(part.thickness)
+        corners, thickness = part.corners, part.thickness
+        low, _ = span_of_corners(thickness)
         for number, shift in enumerate(shifts):
-            delta = shift.at(part.corners)
+            delta = shift.at(corners)
             volume[number] += _volume_change(part, low, delta, shift)
             thin[number] += _thin_area(part, low, delta, slab.least_thickness)
-            least[number] = min(least[number], (part.thickness + delta).min())
+            least[number] = min(least[number], (thickness + delta).min())
     under = _under_lines(field, slab)
     corners, slope = top.corners, slopes_of(top.corners)
     moves = []
@@ -190,7 +191,7 @@ def measure_moves(
 def measure_thickening(field: ThicknessField, by: float) -> float:
     """Change of the concrete, m³, where it is thicker by so much all over, m; exact."""
     low, _ = span_of_corners(field.thickness)
-    return _volume_change(field, low, np.full(field.thickness.shape, by), _Shift("raise", by, None))
+    return _volume_change(field, low, np.full(field.rows.shape, by), _Shift("raise", by, None))
 
 
 def _volume_change(
@@ -199,12 +200,13 @@ def _volume_change(
     """Change of the volume above the base, m³."""
     reach = float(np.abs(delta).max(initial=0.0))
     is_near = low - reach <= 0  # the base may stand above the top before or after
-    near = field.thickness[is_near]
+    near = field.take(is_near).thickness
     change = integral(field.area[~is_near], delta[~is_near]).sum()
     change += volume_above(field.area[is_near], near + delta[is_near]).sum()
     change -= volume_above(field.area[is_near], near).sum()
     if shift.kind == "crown":  # what the parabola stands above its chords; exact by side middles
-        middles = (field.corners + np.roll(field.corners, -1, axis=1)) / 2
+        corners = field.corners
+        middles = (corners + np.roll(corners, -1, axis=1)) / 2
         chord = (delta + np.roll(delta, -1, axis=1)) / 2
         is_full = ~is_near | ((field.thickness + delta) > 0).all(axis=1)
         change += integral(field.area, shift.at(middles) - chord)[is_full].sum()
@@ -214,7 +216,7 @@ def _volume_change(
 def _thin_area(field: ThicknessField, low: FloatArray, delta: FloatArray, least: float) -> float:
     """Area that is under the least thickness, m²."""
     may = low + float(delta.min()) < least
-    return float(area_above(field.area[may], least - field.thickness[may] - delta[may]).sum())
+    return float(area_above(field.area[may], least - field.take(may).thickness - delta[may]).sum())
 
 
 def _under_lines(field: ThicknessField, slab: Slab) -> ThicknessField | None:
@@ -222,17 +224,14 @@ def _under_lines(field: ThicknessField, slab: Slab) -> ThicknessField | None:
     lines = [part.line[:, :2] for part in slab.voids if part.line is not None]
     if not lines:
         return None
-    low, high = span_of_corners(field.corners)
-    near = np.zeros(len(low), bool)
-    for line in lines:
-        near |= ((high >= line.min(axis=0)) & (low <= line.max(axis=0))).all(axis=1)
-    return ThicknessField(**{name: getattr(field, name)[near] for name in field.__slots__})
+    near = [find_near(field, line.min(axis=0), line.max(axis=0)) for line in lines]
+    return field.take(np.any(near, axis=0))
 
 
 def _cover_under(under: ThicknessField | None, shift: _Shift, slab: Slab) -> tuple[float, ...]:
     if under is None:
         return ()
-    moved = replace(under, thickness=under.thickness + shift.at(under.corners))
+    moved = under.with_thickness(under.thickness + shift.at(under.corners))
     return tuple(cover.least for cover in measure_cover(moved, slab))
 
 

@@ -9,7 +9,8 @@ from gradevol.ground.arrays import FloatArray, IntArray
 from gradevol.ground.errors import GeometryError
 from gradevol.ground.notes import Note
 from gradevol.measures.concrete import measure_concrete
-from gradevol.measures.thickness import ThicknessField, build_field
+from gradevol.measures.field import ThicknessField
+from gradevol.measures.overlaid import build_field
 from gradevol.site.beyond import hold_departure
 from gradevol.site.coding import find_lines, join_lines
 from gradevol.site.slab import Slab

@@ -8,7 +8,7 @@ from gradevol.geometry.loops import Loops, number_rows, share_corners, weld
 from gradevol.geometry.prisms import plan_area
 from gradevol.geometry.skins import close_skin
 from gradevol.ground.arrays import BoolArray, FloatArray, IntArray
-from gradevol.measures.thickness import ThicknessField
+from gradevol.measures.field import ThicknessField
 
 #: Corners and levels that differ by no more than this are one, m: rounding, and nothing else.
 STEP = 1e-9

@@ -7,7 +7,7 @@ import numpy as np
 import shapely
 
 from gradevol.geometry.prisms import integral, volume_above
-from gradevol.measures.thickness import ThicknessField
+from gradevol.measures.field import ThicknessField
 from gradevol.site.slab import Slab, Thickening, Void
 from gradevol.site.thickening import volume_as_drawn
 

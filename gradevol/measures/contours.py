@@ -7,7 +7,7 @@ import shapely
 
 from gradevol.geometry.isolines import level_segments, rings_above
 from gradevol.ground.arrays import BoolArray, FloatArray
-from gradevol.measures.thickness import ThicknessField
+from gradevol.measures.field import ThicknessField
 
 #: Ends of neighbouring pieces agree to rounding; they are joined on a grid of this spacing, m.
 _MATCH = 6
@@ -88,5 +88,5 @@ def outline_beyond(field: ThicknessField) -> shapely.Geometry:
     shapely geometry
         About the job's origin, m; empty where the shots reach everywhere.
     """
-    beyond = field.corners[~field.is_surveyed]
+    beyond = field.take(~field.is_surveyed).corners
     return join_rings(rings_above(beyond, np.ones((len(beyond), 3))))

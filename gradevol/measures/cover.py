@@ -8,7 +8,7 @@ import numpy as np
 from gradevol.geometry.planes import shares_of_corners
 from gradevol.geometry.profiles import cut_segment, places_on
 from gradevol.ground.arrays import FloatArray, IntArray
-from gradevol.measures.thickness import ThicknessField
+from gradevol.measures.field import ThicknessField
 from gradevol.site.slab import Slab, Void
 
 #: Stretches that end and begin this near to one another are one, m.
@@ -95,15 +95,15 @@ def measure_cover(field: ThicknessField, slab: Slab) -> tuple[Cover, ...]:
 
 
 def _along(part: Void, line: FloatArray, field: ThicknessField) -> Cover | None:
-    height = part.diameter or 0.0
+    height, corners = part.diameter or 0.0, field.corners
     pieces = []
     for start, end in pairwise(line):
-        piece, share = _once(*cut_segment(field.corners, start[:2], end[:2]))
-        places = places_on(start, end, share)
-        weights = shares_of_corners(field.corners[piece], places)
-        thickness = np.einsum("nmc,nc->nm", weights, field.thickness[piece])
+        piece, share = _once(*cut_segment(corners, start[:2], end[:2]))
+        places, crossed = places_on(start, end, share), field.take(piece)
+        weights = shares_of_corners(crossed.corners, places)
+        thickness = np.einsum("nmc,nc->nm", weights, crossed.thickness)
         if line.shape[1] == 3:
-            base = np.einsum("nmc,nc->nm", weights, field.base[piece])
+            base = np.einsum("nmc,nc->nm", weights, crossed.base)
             axis = start[2] + share * (end[2] - start[2])
             over = base + thickness - (axis + height / 2)
         else:

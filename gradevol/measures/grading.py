@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 
 from gradevol.geometry.prisms import area_above, volume_above
-from gradevol.measures.thickness import EQUAL, ThicknessField, split_field
+from gradevol.measures.field import EQUAL, ThicknessField, split_field
 from gradevol.site.slab import Slab
 
 

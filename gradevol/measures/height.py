@@ -4,7 +4,7 @@ from dataclasses import dataclass
 
 from gradevol.ground.units import METRES
 from gradevol.measures.adjustments import measure_thickening
-from gradevol.measures.thickness import ThicknessField
+from gradevol.measures.field import ThicknessField
 from gradevol.site.survey import Survey
 
 #: What a scan may well be off by all over, m, as a tape shows it (common practice, no source).

@@ -9,8 +9,8 @@ import shapely
 from gradevol.geometry.isolines import group_above, rings_above
 from gradevol.geometry.places import first_by_place
 from gradevol.geometry.prisms import area_above, span_of_corners, volume_above
-from gradevol.ground.arrays import BoolArray, FloatArray, IntArray
-from gradevol.measures.thickness import EQUAL, ThicknessField
+from gradevol.ground.arrays import BoolArray, FloatArray
+from gradevol.measures.field import EQUAL, ThicknessField
 from gradevol.site.locating import Taping, locate
 from gradevol.site.slab import Slab
 from gradevol.site.trench import raised_at
@@ -152,7 +152,7 @@ def _find(kind: SpotKind, field: ThicknessField, slab: Slab, search: _Search) ->
     if len(held) == 0:
         return Spots(0.0, ())
     volume = volume_above(field.area[held], excess[held]) + tolerance * area
-    group = group_above(field.corners[held], excess[held], nothing=EQUAL)
+    group = group_above(field.take(held).corners, excess[held], nothing=EQUAL)
     areas, volumes = np.bincount(group, area), np.bincount(group, volume)
     order = np.lexsort((areas, volumes))[::-1]
     order = order[areas[order] > _LEAST_AREA]
@@ -164,7 +164,7 @@ def _find(kind: SpotKind, field: ThicknessField, slab: Slab, search: _Search) ->
     listed = []
     for number in order[:LISTED]:
         pieces = held[by_group[starts[number] : starts[number + 1]]]
-        spot = _describe(kind, field, slab, pieces=pieces, excess=excess, tolerance=tolerance)
+        spot = _describe(kind, field.take(pieces), slab, excess=excess[pieces], tolerance=tolerance)
         listed.append(spot)
     sign = 1 if kind == "thin" else -1
     listed.sort(key=lambda spot: (round(sign * spot.worst, 9), *np.round(spot.at[1::-1], 6)))
@@ -176,23 +176,22 @@ def _describe(
     field: ThicknessField,
     slab: Slab,
     *,
-    pieces: IntArray,
     excess: FloatArray,
     tolerance: float,
 ) -> Spot:
-    here = excess[pieces]
-    rings = rings_above(field.corners[pieces], here)
-    areas = area_above(field.area[pieces], here)
+    corners = field.corners
+    rings = rings_above(corners, excess)
+    areas = area_above(field.area, excess)
     area = areas.sum()
-    volume = volume_above(field.area[pieces], here).sum() + tolerance * area
+    volume = volume_above(field.area, excess).sum() + tolerance * area
     # among equals one that was shot, then by place: the order of shots does not matter
-    most = np.argwhere(here >= here.max() - EQUAL)
-    seen = field.is_surveyed[pieces][most[:, 0]]
+    most = np.argwhere(excess >= excess.max() - EQUAL)
+    seen = field.is_surveyed[most[:, 0]]
     most = most[seen] if seen.any() else most
-    first = most[first_by_place(field.corners[pieces][most[:, 0], most[:, 1]])]
-    east, north = field.corners[pieces][tuple(first)]
-    level = field.base[pieces][tuple(first)] - raised_at(np.array([[east, north]]), slab)[0]
-    worst = here.max() + tolerance
+    first = most[first_by_place(corners[most[:, 0], most[:, 1]])]
+    east, north = corners[tuple(first)]
+    level = field.base[tuple(first)] - raised_at(np.array([[east, north]]), slab)[0]
+    worst = excess.max() + tolerance
     length, width, bearing = _extent(rings)
     return Spot(
         kind=kind,
@@ -205,7 +204,7 @@ def _describe(
         length=length,
         width=width,
         bearing=bearing,
-        unshot=float(areas[~field.is_surveyed[pieces]].sum()),
+        unshot=float(areas[~field.is_surveyed].sum()),
     )
 
 

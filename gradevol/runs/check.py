@@ -43,10 +43,8 @@ from gradevol.measures.drainage import measure_drainage
 from gradevol.measures.drainage.notes import remark_on_drainage
 from gradevol.measures.grading import measure_grading
 from gradevol.measures.height import measure_height
-from gradevol.measures.thickness import (
-    build_field,
-    measure_thickness,
-)
+from gradevol.measures.overlaid import build_field
+from gradevol.measures.thickness import measure_thickness
 from gradevol.plan.fixes import plan_work
 from gradevol.plan.fixes.fix import find_shot
 from gradevol.plan.fixes.outcome import measure_outcome

@@ -208,7 +208,7 @@ def _over(design: Design, area: shapely.Geometry) -> tuple[FloatArray, BoolArray
             residuals = left if len(points) > 3 else residuals
         case _:
             surface = extend_level(_surface_of(design), area)
-            pieces, parent, _, _ = overlay(surface.corners[..., :2], plan)
+            pieces, parent, _ = overlay(surface.corners[..., :2], plan)
             level = level_in(surface.corners, parent, pieces)
             return np.dstack([pieces, level]), surface.is_surveyed[parent], residuals
     return np.dstack([plan, level]), np.ones(len(plan), bool), residuals

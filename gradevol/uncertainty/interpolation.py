@@ -11,7 +11,7 @@ from gradevol.ground.arrays import AnyArray, FloatArray, IntArray
 from gradevol.ground.notes import Note
 from gradevol.measures.base import BaseSurface
 from gradevol.measures.concrete import Concrete
-from gradevol.measures.thickness import ThicknessField
+from gradevol.measures.field import ThicknessField
 from gradevol.site.slab import Slab
 from gradevol.site.surface import level_beside
 from gradevol.site.survey import Survey

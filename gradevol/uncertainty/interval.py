@@ -11,7 +11,7 @@ import numpy as np
 
 from gradevol.ground.notes import Note
 from gradevol.measures.base import BaseSurface
-from gradevol.measures.thickness import ThicknessField
+from gradevol.measures.field import ThicknessField
 from gradevol.site.survey import Survey
 from gradevol.site.top import TOP_SIGMA
 from gradevol.uncertainty.interpolation import Between

@@ -11,7 +11,7 @@ from gradevol.geometry.planes import shares_of_corners
 from gradevol.geometry.prisms import integral, plan_area, weights_above
 from gradevol.ground.arrays import FloatArray
 from gradevol.measures.base import BaseSurface
-from gradevol.measures.thickness import ThicknessField, split_field
+from gradevol.measures.field import ThicknessField, split_field
 from gradevol.site.slab import Slab
 from gradevol.site.survey import Survey
 from gradevol.site.top import Design, Faces, Level, Measured, Panels, build_top, parts_of

@@ -15,7 +15,7 @@ from gradevol.geometry.prisms import area_above
 from gradevol.geometry.quadrature import spread_cells
 from gradevol.ground.arrays import FloatArray
 from gradevol.measures.acceptance import PUBLISHED, Acceptance
-from gradevol.measures.thickness import ThicknessField
+from gradevol.measures.field import ThicknessField
 from gradevol.site.slab import Slab
 from gradevol.site.survey import Survey
 from gradevol.site.thickening import drawn_depth
@@ -236,15 +236,16 @@ def _study_seen(
     """Move all of a base that was seen everywhere by what its points share."""
     generator = np.random.default_rng(_SEED)
     # evenly along the thickness: the order of the pieces is nothing to it
-    order = np.argsort(field.thickness.sum(axis=1), kind="stable")
+    thickness = field.thickness
+    order = np.argsort(thickness.sum(axis=1), kind="stable")
     upto = np.cumsum(field.area[order])
     at = (np.arange(_PICKED) + 0.5) / _PICKED * upto[-1]
     shares = generator.dirichlet(np.ones(3), _PICKED)
     held = order[np.minimum(np.searchsorted(upto, at), len(upto) - 1)]
-    picked = np.einsum("kc,kc->k", shares, field.thickness[held])
+    picked = np.einsum("kc,kc->k", shares, thickness[held])
 
     def measure(offset: float) -> float:
-        return float(area_above(field.area, slab.least_thickness + offset - field.thickness).sum())
+        return float(area_above(field.area, slab.least_thickness + offset - thickness).sum())
 
     short = slab.least_thickness - picked
     # the places picked only say what the offset adds to the area, which is exact without it

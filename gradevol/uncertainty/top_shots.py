@@ -103,7 +103,7 @@ def study_top(design: Design, slab: Slab, survey: Survey) -> TopShots | None:
 def measure_weights(points: FloatArray, area: shapely.Geometry) -> FloatArray:
     """Area of a top (n,), m², that rises with each of its points: they add up to the whole."""
     surface = extend_level(build_surface(points), area)
-    pieces, parent, _, _ = overlay(surface.corners[..., :2], triangulate_polygon(area))
+    pieces, parent, _ = overlay(surface.corners[..., :2], triangulate_polygon(area))
     held = shares_of_corners(surface.points[surface.triangles[parent]], pieces)
     by_vertex = np.einsum("k,kcv->kv", plan_area(pieces) / 3, held)
     by_point: AnyArray = np.bincount(

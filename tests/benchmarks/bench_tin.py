@@ -12,8 +12,9 @@ import shapely
 from scipy.spatial import Delaunay
 
 from gradevol.measures.concrete import measure_concrete
+from gradevol.measures.overlaid import build_field
 from gradevol.measures.spots import find_high, find_low, find_thin
-from gradevol.measures.thickness import build_field, measure_thickness
+from gradevol.measures.thickness import measure_thickness
 from gradevol.site.beyond import extend_level
 from gradevol.site.slab import Slab
 from gradevol.site.surface import build_surface, merge_shots

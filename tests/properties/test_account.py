@@ -15,7 +15,8 @@ from gradevol.files.tickets import Amount, Load
 from gradevol.job.terms import Terms
 from gradevol.measures.base import MeasuredBase, build_base
 from gradevol.measures.concrete import Concrete
-from gradevol.measures.thickness import build_field, measure_thickness
+from gradevol.measures.overlaid import build_field
+from gradevol.measures.thickness import measure_thickness
 from gradevol.site.slab import Slab
 from gradevol.site.survey import Survey
 from gradevol.site.top import Plane, build_top

@@ -11,7 +11,7 @@ from numpy.testing import assert_allclose
 from gradevol.doubts.weighing import refuse_unlike_weights
 from gradevol.measures.body import STEP, build_body
 from gradevol.measures.concrete import measure_concrete
-from gradevol.measures.thickness import build_field
+from gradevol.measures.overlaid import build_field
 from gradevol.site.beyond import extend_level
 from gradevol.site.slab import Slab
 from gradevol.site.surface import build_surface, surface_of_faces

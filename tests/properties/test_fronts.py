@@ -10,7 +10,7 @@ from gradevol.after.fronts import Edge, find_front
 from gradevol.after.model import Sureness, build_model
 from gradevol.ground.errors import GeometryError
 from gradevol.measures.concrete import measure_concrete
-from gradevol.measures.thickness import cut_field
+from gradevol.measures.field import cut_field
 from gradevol.site.slab import Slab, Thickening
 
 SURE = Sureness(0.1, 0.05)

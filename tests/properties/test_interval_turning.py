@@ -7,7 +7,7 @@ from numpy.testing import assert_allclose
 
 from gradevol.measures.base import MeasuredBase, build_base
 from gradevol.measures.concrete import measure_concrete
-from gradevol.measures.thickness import build_field
+from gradevol.measures.overlaid import build_field
 from gradevol.site.slab import Slab
 from gradevol.site.survey import Survey
 from gradevol.site.top import Level, build_top

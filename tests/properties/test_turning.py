@@ -7,8 +7,9 @@ from hypothesis import strategies as st
 
 from gradevol.measures.base import MeasuredBase, build_base
 from gradevol.measures.concrete import measure_concrete
+from gradevol.measures.overlaid import build_field
 from gradevol.measures.spots import find_low
-from gradevol.measures.thickness import build_field, measure_thickness
+from gradevol.measures.thickness import measure_thickness
 from gradevol.site.slab import Slab
 from gradevol.site.survey import Survey
 from gradevol.site.top import Plane, build_top

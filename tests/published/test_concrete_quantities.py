@@ -5,7 +5,7 @@ import pytest
 from numpy.testing import assert_allclose
 
 from gradevol.measures.concrete import measure_concrete
-from gradevol.measures.thickness import build_field
+from gradevol.measures.overlaid import build_field
 from gradevol.site.beyond import extend_level
 from gradevol.site.slab import Slab, Thickening
 from gradevol.site.surface import build_surface

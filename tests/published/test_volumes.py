@@ -9,7 +9,7 @@ from numpy.testing import assert_allclose
 from gradevol.geometry.prisms import integral, volume_above
 from gradevol.measures.concrete import measure_concrete
 from gradevol.measures.grading import measure_grading
-from gradevol.measures.thickness import build_field
+from gradevol.measures.overlaid import build_field
 from gradevol.site.beyond import extend_level
 from gradevol.site.slab import Slab
 from gradevol.site.surface import build_surface, surface_of_faces

@@ -22,7 +22,8 @@ from gradevol.job.terms import Costs
 from gradevol.measures.base import MeasuredBase, field_without
 from gradevol.measures.concrete import measure_concrete, measure_coverage
 from gradevol.measures.grading import measure_grading
-from gradevol.measures.thickness import build_field, measure_thickness
+from gradevol.measures.overlaid import build_field
+from gradevol.measures.thickness import measure_thickness
 from gradevol.out.exports import EXPORTS, write_exports
 from gradevol.plan.fixes import plan_work
 from gradevol.plan.fixes.fix import find_all

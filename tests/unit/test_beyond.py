@@ -8,8 +8,10 @@ from numpy.testing import assert_allclose
 from gradevol.geometry.nearest import nearest_level
 from gradevol.measures.base import MeasuredBase, build_base
 from gradevol.measures.concrete import measure_concrete
+from gradevol.measures.field import surveyed_part
+from gradevol.measures.overlaid import build_field
 from gradevol.measures.spots import find_low, find_thin
-from gradevol.measures.thickness import build_field, measure_thickness, surveyed_part
+from gradevol.measures.thickness import measure_thickness
 from gradevol.site.slab import Slab
 from gradevol.site.survey import Survey
 from gradevol.site.top import Between, Fall, build_top

@@ -5,9 +5,9 @@ import pytest
 import trimesh
 from numpy.testing import assert_allclose, assert_array_equal
 
-from gradevol.geometry.prisms import plan_area
 from gradevol.measures.body import STEP, build_body
-from gradevol.measures.thickness import ThicknessField, build_field
+from gradevol.measures.field import ThicknessField
+from gradevol.measures.overlaid import build_field
 from gradevol.site.beyond import extend_level
 from gradevol.site.slab import Slab
 from gradevol.site.surface import build_surface
@@ -37,11 +37,10 @@ def field_of_pieces(corners, thickness, base=0.0):
     """Field of triangles as they are given."""
     corners = np.array(corners, float)
     count = len(corners)
-    return ThicknessField(
-        corners=corners,
-        thickness=np.array(thickness, float),
-        base=np.broadcast_to(np.asarray(base, float), (count, 3)).copy(),
-        area=plan_area(corners),
+    return ThicknessField.of_pieces(
+        corners,
+        np.array(thickness, float),
+        np.broadcast_to(np.asarray(base, float), (count, 3)).copy(),
         is_surveyed=np.ones(count, bool),
         is_trench=np.zeros(count, bool),
         parent=np.arange(count),

@@ -5,7 +5,7 @@ from numpy.testing import assert_allclose
 from gradevol.ground.errors import GeometryError
 from gradevol.measures.base import MeasuredBase, build_base
 from gradevol.measures.concrete import measure_concrete
-from gradevol.measures.thickness import build_field
+from gradevol.measures.overlaid import build_field
 from gradevol.site.coding import find_lines, join_lines, matches
 from gradevol.site.slab import Slab
 from gradevol.site.survey import Survey

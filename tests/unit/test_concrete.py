@@ -6,7 +6,7 @@ from numpy.testing import assert_allclose
 
 from gradevol.measures.concrete import measure_concrete, measure_coverage
 from gradevol.measures.grading import measure_grading
-from gradevol.measures.thickness import build_field
+from gradevol.measures.overlaid import build_field
 from gradevol.site.beyond import extend_level
 from gradevol.site.slab import Slab, Thickening, Void
 from gradevol.site.surface import build_surface

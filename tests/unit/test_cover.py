@@ -4,7 +4,7 @@ import numpy as np
 from numpy.testing import assert_allclose
 
 from gradevol.measures.cover import measure_cover
-from gradevol.measures.thickness import build_field
+from gradevol.measures.overlaid import build_field
 from gradevol.site.beyond import extend_level
 from gradevol.site.slab import Slab, Void
 from gradevol.site.surface import build_surface

@@ -13,7 +13,7 @@ from gradevol.ground.errors import GeometryError, GradevolError, InputError
 from gradevol.ground.notes import Kind, Measure
 from gradevol.ground.units import CUBIC_YARD, METRES, SQUARE_FOOT, Units
 from gradevol.job import read_job
-from gradevol.measures.thickness import build_field
+from gradevol.measures.overlaid import build_field
 from gradevol.runs.check import check_job
 from gradevol.site.slab import Slab
 from gradevol.site.surface import Surface, build_surface

@@ -6,7 +6,8 @@ import pytest
 from gradevol.after.finished import OWN_SETUP, finish_top
 from gradevol.ground.errors import GeometryError
 from gradevol.measures.base import MeasuredBase, build_base
-from gradevol.measures.thickness import build_field, measure_thickness
+from gradevol.measures.overlaid import build_field
+from gradevol.measures.thickness import measure_thickness
 from gradevol.site.slab import Slab
 from gradevol.site.survey import Survey
 from gradevol.site.top import Between, Level, build_top

@@ -5,8 +5,8 @@ import pytest
 
 from gradevol.doubts.form_lines import remark_on_form_lines
 from gradevol.ground.units import Units
+from gradevol.measures.overlaid import build_field
 from gradevol.measures.spots import find_thin
-from gradevol.measures.thickness import build_field
 from gradevol.site.slab import Slab
 from gradevol.site.surface import build_surface
 from gradevol.site.top import Between, Level, Measured, build_top

@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 
 from gradevol.measures.grading import measure_grading
-from gradevol.measures.thickness import build_field
+from gradevol.measures.overlaid import build_field
 from gradevol.site.beyond import extend_level
 from gradevol.site.slab import Slab
 from gradevol.site.surface import build_surface

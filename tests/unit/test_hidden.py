@@ -7,8 +7,8 @@ from numpy.testing import assert_allclose
 from gradevol.measures.acceptance import Acceptance
 from gradevol.measures.base import MeasuredBase, build_base
 from gradevol.measures.concrete import measure_concrete
+from gradevol.measures.overlaid import build_field
 from gradevol.measures.spots import find_thin
-from gradevol.measures.thickness import ThicknessField, build_field
 from gradevol.site.slab import Slab, Thickening
 from gradevol.site.survey import Survey
 from gradevol.site.top import Level, build_top
@@ -262,7 +262,7 @@ def test_of_a_cloud_the_order_of_the_pieces_is_nothing_to_it():
     top = build_top(Level(0.15), SLAB)
     field = build_field(build_base(MeasuredBase(cloud), SLAB, top).surface, top.surface, SLAB)
     order = np.random.default_rng(2).permutation(len(field.area))
-    other = ThicknessField(*(getattr(field, name)[order] for name in field.__slots__))
+    other = field.take(order)
     first, again = (study_hidden(between, of, SLAB, cloud, interval) for of in (field, other))
     assert first is not None
     assert again is not None

@@ -10,8 +10,9 @@ from gradevol.measures.adjustments import INCHES, MILLIMETRES, Steps, measure_mo
 from gradevol.measures.concrete import measure_concrete
 from gradevol.measures.cover import measure_cover
 from gradevol.measures.drainage import Runoff, measure_drainage
+from gradevol.measures.overlaid import build_field
 from gradevol.measures.spots import find_thin
-from gradevol.measures.thickness import build_field, measure_thickness
+from gradevol.measures.thickness import measure_thickness
 from gradevol.site.beyond import extend_level
 from gradevol.site.slab import Slab, Void
 from gradevol.site.surface import build_surface

@@ -5,7 +5,7 @@ from numpy.testing import assert_allclose
 from gradevol.ground.errors import GeometryError
 from gradevol.job.terms import SmallPour, Terms
 from gradevol.measures.concrete import measure_concrete
-from gradevol.measures.thickness import build_field
+from gradevol.measures.overlaid import build_field
 from gradevol.plan.order.delivery import plan_delivery, spread_of_share
 from gradevol.plan.order.parts import REST, measure_parts
 from gradevol.site.beyond import extend_level

@@ -13,7 +13,8 @@ from scipy.interpolate import LinearNDInterpolator
 from gradevol.geometry.prisms import integral
 from gradevol.measures.body import build_body
 from gradevol.measures.concrete import measure_concrete
-from gradevol.measures.thickness import build_field, measure_thickness
+from gradevol.measures.overlaid import build_field
+from gradevol.measures.thickness import measure_thickness
 from gradevol.site.beyond import extend_level
 from gradevol.site.slab import Slab
 from gradevol.site.surface import build_surface

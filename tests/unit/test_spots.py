@@ -4,8 +4,8 @@ import numpy as np
 import pytest
 from numpy.testing import assert_allclose
 
+from gradevol.measures.overlaid import build_field
 from gradevol.measures.spots import LISTED, find_high, find_low, find_thin
-from gradevol.measures.thickness import build_field
 from gradevol.site.beyond import extend_level
 from gradevol.site.slab import Slab, Thickening
 from gradevol.site.surface import build_surface

@@ -7,7 +7,8 @@ from numpy.testing import assert_allclose, assert_array_equal
 
 from gradevol.geometry.prisms import area_above, integral, plan_area
 from gradevol.ground.errors import GeometryError
-from gradevol.measures.thickness import build_field, measure_thickness
+from gradevol.measures.overlaid import build_field
+from gradevol.measures.thickness import measure_thickness
 from gradevol.site.beyond import extend_level
 from gradevol.site.slab import Slab, Thickening
 from gradevol.site.surface import Surface, build_surface

@@ -5,7 +5,7 @@ import pytest
 
 from gradevol.measures.base import MeasuredBase, build_base
 from gradevol.measures.concrete import measure_concrete
-from gradevol.measures.thickness import build_field
+from gradevol.measures.overlaid import build_field
 from gradevol.site.slab import Slab, Thickening
 from gradevol.site.survey import Survey
 from gradevol.site.top import Between, build_top

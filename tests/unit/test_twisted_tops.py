@@ -5,7 +5,8 @@ import pytest
 from numpy.testing import assert_allclose
 
 from gradevol.geometry.rulings import RULING_TOLERANCE
-from gradevol.measures.thickness import build_field, measure_thickness
+from gradevol.measures.overlaid import build_field
+from gradevol.measures.thickness import measure_thickness
 from gradevol.site.beyond import extend_level
 from gradevol.site.slab import Slab
 from gradevol.site.surface import build_surface

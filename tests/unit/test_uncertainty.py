@@ -9,7 +9,7 @@ from gradevol.ground.units import Units
 from gradevol.job import read_job
 from gradevol.measures.base import MeasuredBase, build_base
 from gradevol.measures.concrete import measure_concrete
-from gradevol.measures.thickness import build_field
+from gradevol.measures.overlaid import build_field
 from gradevol.runs.check import check_job
 from gradevol.site.slab import Slab, Thickening
 from gradevol.site.survey import Survey

@@ -15,7 +15,7 @@ from gradevol.geometry import clipping
 from gradevol.geometry.prisms import weights_above
 from gradevol.geometry.profiles import cut_segment, cut_segments
 from gradevol.job import read_job
-from gradevol.measures.thickness import cut_field, split_field
+from gradevol.measures.field import cut_field, split_field
 from gradevol.plan.fixes.fix import find_all
 from gradevol.plan.fixes.fixing import find_fixes
 from gradevol.runs.check import check_job
@@ -113,7 +113,7 @@ def test_a_large_field_is_worked_through_in_parts_with_the_same_outcome(tmp_path
         sizes.append(len(area))
         return weights_above(area, depth)
 
-    monkeypatch.setattr("gradevol.measures.thickness._AT_ONCE", 7)
+    monkeypatch.setattr("gradevol.measures.field._AT_ONCE", 7)
     monkeypatch.setattr("gradevol.answer.drawing.sampling._AT_ONCE", 7)
     monkeypatch.setattr("gradevol.uncertainty.sensitivity.weights_above", count)
     in_parts = measure_shares(result.field, result.ground)

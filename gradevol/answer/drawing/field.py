@@ -6,7 +6,7 @@ import numpy as np
 
 from gradevol.answer.drawing.slab import rings_of
 from gradevol.answer.result import Result
-from gradevol.ground.arrays import BoolArray, FloatArray, IntArray
+from gradevol.ground.arrays import AnyArray, BoolArray, FloatArray
 from gradevol.measures.contours import outline_beyond
 
 
@@ -37,7 +37,7 @@ class DrawnField:
     base: FloatArray
     is_surveyed: BoolArray
     is_trench: BoolArray
-    parent: IntArray
+    parent: AnyArray
     beyond: tuple[FloatArray, ...]
     least_at: tuple[float, float]
     top: FloatArray

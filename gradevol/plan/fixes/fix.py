@@ -5,8 +5,8 @@ from typing import Literal, NamedTuple, TypeAlias
 
 from gradevol.ground.arrays import FloatArray
 from gradevol.measures.cover import Cover, measure_cover
+from gradevol.measures.field import ThicknessField, surveyed_part
 from gradevol.measures.spots import Spot, Spots, find_high, find_low, find_thin
-from gradevol.measures.thickness import ThicknessField, surveyed_part
 from gradevol.site.locating import Taping
 from gradevol.site.slab import Slab
 

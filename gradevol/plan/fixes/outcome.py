@@ -9,7 +9,7 @@ import shapely
 from gradevol.geometry.prisms import volume_above
 from gradevol.ground.arrays import FloatArray
 from gradevol.measures.contours import join_rings
-from gradevol.measures.thickness import ThicknessField, cut_field
+from gradevol.measures.field import ThicknessField, cut_field
 from gradevol.plan.fixes import Work
 from gradevol.plan.fixes.fix import Fix
 from gradevol.plan.fixes.pricing import FillPrice

@@ -10,7 +10,7 @@ from gradevol.ground.arrays import FloatArray
 from gradevol.ground.errors import GeometryError
 from gradevol.ground.notes import Kind, Measure
 from gradevol.measures.concrete import Concrete, measure_concrete
-from gradevol.measures.thickness import ThicknessField, cut_field
+from gradevol.measures.field import ThicknessField, cut_field
 from gradevol.site.slab import Slab
 
 #: What is left of the slab, or shared by two parts, beside its area: more is told.

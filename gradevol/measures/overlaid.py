@@ -1,0 +1,178 @@
+"""Base and top laid over each other: the field between them."""
+
+from collections.abc import Callable
+
+import numpy as np
+import shapely
+
+from gradevol.geometry.clipping import overlay_rows
+from gradevol.geometry.planes import level_in
+from gradevol.geometry.prisms import plan_area
+from gradevol.geometry.rings import triangulate_polygon
+from gradevol.ground.arrays import BoolArray, FloatArray, IntArray, RowArray
+from gradevol.ground.errors import GeometryError
+from gradevol.ground.notes import Kind, Measure
+from gradevol.measures.field import ThicknessField, at_a_time
+from gradevol.site.slab import Slab
+from gradevol.site.surface import Surface
+from gradevol.site.thickening import outline_at
+
+#: The pieces' areas add up to the slab's within this share of it: rounding, and nothing else.
+CLOSURE = 1e-9
+
+
+def build_field(
+    base: Surface,
+    top: Surface,
+    slab: Slab,
+    *,
+    progress: Callable[[float], None] = lambda _: None,
+) -> ThicknessField:
+    """
+    Overlay base and top on the slab.
+
+    Parameters
+    ----------
+    base : Surface
+        Covers the slab (`hold_departure`).
+    top : Surface
+        Tiles the slab (`build_top`).
+    slab : Slab
+    progress : callable, optional
+        Told the share done.
+
+    Returns
+    -------
+    ThicknessField
+
+    Raises
+    ------
+    GeometryError
+        If the pieces' areas do not add up to the slab's: base or top overlap themselves or leave
+        a gap.
+    """
+    trench = _trenches(slab)
+    over = top.corners if trench is None else _cut_at(top.corners, trench)
+    plan = np.ascontiguousarray(base.points[:, :2])
+    whole, cut, parent, holder = overlay_rows(
+        plan, base.triangles, over[..., :2], progress=progress
+    )
+    is_surveyed = base.is_surveyed[parent]
+    is_to_share = is_surveyed[: len(whole)] | (base.held is None)
+    used, rows = _number_nodes(base, whole, holder, is_to_share, len(cut))
+    own = plan[base.triangles[whole[rows[: len(whole), 0] >= len(used)]]]
+    places = np.concatenate([plan[used], own.reshape(-1, 2), cut.reshape(-1, 2)])
+
+    area = np.empty(len(rows))
+    for some in at_a_time(len(rows)):
+        area[some] = plan_area(places[rows[some]])
+    total, wanted = float(area.sum()), slab.area
+    if abs(total - wanted) > CLOSURE * wanted:
+        raise GeometryError(
+            "The pieces of base and top cover {} of a slab of {}: one of the surfaces overlaps "
+            "itself or leaves a gap. Check it, or give its points as shots."
+        ).measuring(Measure(total, Kind.EXACT_AREA), Measure(wanted, Kind.EXACT_AREA))
+
+    level, thickness = np.empty((2, len(places)))
+    level[rows[: len(whole)]] = base.points[base.triangles[whole], 2]
+    of_cut = slice(len(whole), None)
+    level[rows[of_cut]] = _level_in(base.points, base, parent[of_cut], cut)
+    for some in at_a_time(len(rows)):
+        at = rows[some]
+        thickness[at] = level_in(over, holder[some], places[at]) - level[at]
+    if base.held is not None:
+        beyond = np.flatnonzero(~is_surveyed)
+        held, at = np.column_stack([plan, base.held]), rows[beyond]
+        kept = _level_in(held, base, parent[beyond], places[at])
+        level[at] += thickness[at] - kept
+        thickness[at] = kept
+    is_trench = np.zeros(len(rows), bool)
+    if trench is not None:
+        middle = places[rows].mean(axis=1)
+        is_trench = shapely.contains_xy(trench, middle[:, 0], middle[:, 1])
+    return ThicknessField(
+        places=places,
+        thickness_at=thickness,
+        base_at=level,
+        rows=rows,
+        area=area,
+        is_surveyed=is_surveyed,
+        is_trench=is_trench,
+        parent=parent.astype(np.int32),
+    )
+
+
+def _number_nodes(
+    base: Surface, whole: IntArray, holder: IntArray, is_to_share: BoolArray, cut: int
+) -> tuple[BoolArray, RowArray]:
+    """
+    Number the corners of pieces.
+
+    Corners of whole triangles of the base are one node where no other triangle of the top meets
+    them; all others are nodes of their own, as there the top may have a step.
+
+    Parameters
+    ----------
+    base : Surface
+    whole : (w,) array of int
+        Its triangles that are pieces as they are.
+    holder : (w + cut,) array of int
+        The top's triangle that holds each piece.
+    is_to_share : (w,) array of bool
+        Whether a piece may share its corners.
+    cut : int
+        How many other pieces follow.
+
+    Returns
+    -------
+    used : (p,) array of bool
+        Points of the base that are nodes: the first ones.
+    rows : (w + cut, 3) array of int
+        Nodes at each piece's corners.
+    """
+    corners = base.triangles[whole]
+    first = np.empty(len(base.points), np.int32)
+    first[corners] = holder[: len(whole), None]
+    is_shared = is_to_share & (first[corners] == holder[: len(whole), None]).all(axis=1)
+    used = np.zeros(len(base.points), bool)
+    used[corners[is_shared]] = True
+    number = np.cumsum(used, dtype=np.int32) - np.int32(1)
+    rows = np.empty((len(whole) + cut, 3), np.int32)
+    is_own = np.concatenate([~is_shared, np.ones(cut, bool)])
+    rows[: len(whole)][is_shared] = number[corners[is_shared]]
+    count = int(used.sum())
+    rows[is_own] = count + np.arange(3 * is_own.sum(), dtype=np.int32).reshape(-1, 3)
+    return used, rows
+
+
+def _level_in(
+    points: FloatArray, surface: Surface, parent: IntArray, places: FloatArray
+) -> FloatArray:
+    """`level_in` some triangles of a surface, its points at these levels (p, 3), m."""
+    used, parent = np.unique(parent, return_inverse=True)
+    return level_in(points[surface.triangles[used]], parent, places)
+
+
+def _trenches(slab: Slab) -> shapely.Geometry | None:
+    """Outline of the thickenings that the shots show as they are."""
+    shown = [
+        outline_at(part, slab, out=part.side_slope * part.depth)
+        for part in slab.thickenings
+        if part.surveyed == "yes"
+    ]
+    return shapely.union_all(shown) if shown else None
+
+
+def _cut_at(corners: FloatArray, zone: shapely.Geometry) -> FloatArray:
+    """Cut (k, 3, 3) triangles along the border of a zone."""
+    faces = shapely.polygons(corners[..., :2])
+    parts = [shapely.intersection(faces, zone), shapely.difference(faces, zone)]
+    made = []
+    for owner in range(len(faces)):
+        for part in parts:
+            plan = triangulate_polygon(part[owner]) if not part[owner].is_empty else None
+            if plan is not None and len(plan):
+                held = np.broadcast_to(corners[owner], (len(plan), 3, 3))
+                level = level_in(held, np.arange(len(plan)), plan)
+                made.append(np.dstack([plan, level]))
+    return np.concatenate(made)
