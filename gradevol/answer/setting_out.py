@@ -74,7 +74,7 @@ def find_stakes(result: Result) -> Stakes:
     if survey.ids:
         held = np.flatnonzero(shapely.intersects_xy(outline, *survey.points[:, :2].T))
         places, base = survey.points[held, :2], survey.points[held, 2]
-        names = tuple(survey.ids[index] for index in held)
+        names = tuple(survey.ids[index] for index in held.tolist())
         is_suspect = np.isin(held, [suspect.index for suspect in result.suspects])
     else:
         places = _lattice(result)

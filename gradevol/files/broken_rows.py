@@ -76,7 +76,7 @@ def find_cut_row(rows: Sequence[Sequence[str]]) -> str:
     """
     if len(rows) <= FEWEST or not rows[-1]:
         return ""
-    *others, last = rows
+    others, last = rows[:-1], rows[-1]
     widths = {len(row) for row in others}
     if len(last) < min(widths):
         return f"it has {len(last)} cells where the others have {min(widths)}"

@@ -25,6 +25,7 @@ from gradevol.files.text import is_number_like
 from gradevol.ground.arrays import FloatArray
 from gradevol.ground.errors import InputError
 from gradevol.ground.notes import Note, escape
+from gradevol.ground.texts import hold_texts
 from gradevol.ground.units import METRES
 from gradevol.ground.words import count_of, first_of, noun_of
 from gradevol.site.survey import Survey
@@ -45,10 +46,10 @@ class _Part:
 
     path: Path
     points: FloatArray
-    ids: tuple[str, ...]
-    codes: tuple[str, ...]
-    setups: tuple[str, ...]
-    readings: tuple[str, ...]
+    ids: Sequence[str]
+    codes: Sequence[str]
+    setups: Sequence[str]
+    readings: Sequence[str]
     is_by_rod: bool
     held: Counter[str]
     notes: tuple[Note, ...]
@@ -131,13 +132,11 @@ def _refuse_degrees(plan: FloatArray, path: Path) -> None:
         )
 
 
-def _join(columns: Sequence[tuple[str, ...]]) -> tuple[str, ...]:
+def _join(columns: Sequence[Sequence[str]]) -> Sequence[str]:
     """One column of all files; nothing where none has a word in it."""
-    joined = tuple(chain.from_iterable(columns))
-    if not any(joined):
+    if not any(map(any, columns)):
         return ()
-    # copied side by side: a cell that is kept among those let go of holds all their memory
-    return tuple("\n".join(joined).split("\n"))
+    return hold_texts(columns[0] if len(columns) == 1 else chain.from_iterable(columns))
 
 
 def _read_part(table: Table, shots: Shots) -> _Part:
@@ -185,7 +184,7 @@ def _read_part(table: Table, shots: Shots) -> _Part:
             f"the row {label!r} was worked out, not shot",
             "Take it out, or give the shot another name",
         )
-    if "" in set(ids):
+    if not all(ids):
         name = f"{path.name} line" if len(shots.paths) > 1 else "line"
         lines = [table.lines[place] for place in fitted.places]
         ids = tuple([text or f"{name} {line}" for text, line in zip(ids, lines, strict=True)])

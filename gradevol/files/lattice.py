@@ -51,9 +51,9 @@ class Sheet:
     path: Path
     places: FloatArray
     values: FloatArray
-    ids: tuple[str, ...]
-    readings: tuple[str, ...]
-    setups: tuple[str, ...]
+    ids: Sequence[str]
+    readings: Sequence[str]
+    setups: Sequence[str]
     lines: tuple[int, ...]
 
 

@@ -7,6 +7,7 @@ from operator import itemgetter
 
 from gradevol.files.broken_rows import find_cut_row, find_decimal_comma
 from gradevol.files.notation import Notation
+from gradevol.files.stacked import Stacked
 from gradevol.files.table import SAMPLE, Table
 from gradevol.files.text import is_number_like
 
@@ -41,15 +42,19 @@ class Fitted:
     faults: dict[int, str]
     notation: Notation = field(default_factory=Notation)
 
-    def column(self, letter: str) -> tuple[str, ...]:
+    def column(self, letter: str) -> Sequence[str]:
         """Cells of one column; blank where there is no such column."""
         if letter not in self.letters:
             return ("",) * len(self.rows)
-        cells = map(itemgetter(self.letters.index(letter)), self.rows)
-        return tuple(map(str.strip, cells))
+        at = self.letters.index(letter)
+        if isinstance(self.rows, Stacked):
+            return self.rows.columns[at].strip()
+        return tuple(map(str.strip, map(itemgetter(at), self.rows)))
 
     def keep(self, indices: Sequence[int]) -> "Fitted":
         """Return some of the rows."""
+        if len(indices) == len(self.rows):
+            return self
         rows = [self.rows[index] for index in indices]
         places = [self.places[index] for index in indices]
         return replace(self, rows=rows, places=places)
@@ -77,11 +82,12 @@ def fit_rows(
     """
     width = len(letters)
     least = 1 + max(letters.index(letter) for letter in needed if letter in letters)
-    fitted: list[Sequence[str]] = list(table.rows)
     faults: dict[int, str] = {}
     described = letters.find("D") if "D" in letters else None
     doubtful: list[int] = []
-    is_even = set(map(len, fitted)) == {width}
+    is_even = isinstance(table.rows, Stacked) and len(table.rows.columns) == width
+    is_even = is_even or set(map(len, table.rows)) == {width}
+    fitted = [] if is_even else list(table.rows)
     for index, row in enumerate(() if is_even and described is None else table.rows):
         if len(row) == width:
             if described is not None and _DIGITS.fullmatch(row[described]):
@@ -116,7 +122,8 @@ def fit_rows(
             f"the last row, which no line feed ends, was cut short ({why}; end the line if it is "
             "whole)",
         )
-    return Fitted(table, letters, fitted, range(len(fitted)), faults, notation or Notation())
+    rows = table.rows if is_even else fitted
+    return Fitted(table, letters, rows, range(len(rows)), faults, notation or Notation())
 
 
 def _find_commas(table: Table, letters: str, doubtful: Sequence[int]) -> dict[int, str]:

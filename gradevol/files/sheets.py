@@ -58,7 +58,7 @@ def read_sheets(source: Rods | Depths | Sheets, files: Files) -> Survey:
     )
 
 
-def _join(columns: Sequence[tuple[str, ...]]) -> tuple[str, ...]:
+def _join(columns: Sequence[Sequence[str]]) -> tuple[str, ...]:
     return tuple(chain.from_iterable(columns))
 
 

@@ -149,7 +149,7 @@ def make_table(path: Path, text: Text) -> Table:
 
 def _split_rows(
     path: Path, lines: Sequence[str], numbers: Sequence[int], delimiter: str
-) -> list[tuple[str, ...]]:
+) -> Sequence[tuple[str, ...]]:
     try:
         rows = split_cells(lines, delimiter)
     except csv.Error as error:
@@ -197,8 +197,12 @@ def _count_titles(rows: Sequence[Sequence[str]], delimiter: str) -> int:
 
 
 def _part_header(
-    first: str, comment: str, rows: list[tuple[str, ...]], numbers: Sequence[int], delimiter: str
-) -> tuple[tuple[str, ...] | None, list[tuple[str, ...]], Sequence[int]]:
+    first: str,
+    comment: str,
+    rows: Sequence[tuple[str, ...]],
+    numbers: Sequence[int],
+    delimiter: str,
+) -> tuple[tuple[str, ...] | None, Sequence[tuple[str, ...]], Sequence[int]]:
     """Part the header from the rows: it is the first row, or the comment above it."""
     cells = rows[0]
     held = [cell for cell in cells if cell.strip()]

@@ -124,7 +124,7 @@ def _pairs_near_circle(
         off = np.maximum(off[some], measure_off(across, near[some]))
         is_near = off < NEAR_CIRCLE
         if len(kept) and is_near.any():
-            key = np.minimum(start, end) * len(plan) + np.maximum(start, end)
+            key = np.minimum(start, end).astype(np.int64) * len(plan) + np.maximum(start, end)
             is_near &= ~np.isin(key, kept)
         pairs.append(np.column_stack([owner[is_near], across[is_near]]))
         offs.append(off[is_near])

@@ -7,7 +7,7 @@ import numpy as np
 from gradevol.geometry.groups import label_groups
 from gradevol.geometry.prisms import plan_area
 from gradevol.geometry.rings import ring_area
-from gradevol.ground.arrays import FloatArray, IntArray
+from gradevol.ground.arrays import FloatArray, IntArray, RowArray
 from gradevol.ground.errors import GeometryError
 from gradevol.ground.memory import give_back
 from gradevol.ground.notes import Kind, Measure
@@ -80,12 +80,12 @@ class Triangulation:
         The triangle across the side from corner i to corner i + 1; -1 at the rim.
     """
 
-    triangles: IntArray
-    beside: IntArray
+    triangles: RowArray
+    beside: RowArray
 
     def without(self, dropped: IntArray) -> "Triangulation":
         """Return what is left when some triangles are taken away."""
-        number = np.full(len(self.triangles) + 1, 0)
+        number = np.zeros(len(self.triangles) + 1, np.int32)
         number[dropped] = -1
         is_kept = number[:-1] == 0
         number[:-1][is_kept] = np.arange(is_kept.sum())
@@ -140,7 +140,7 @@ def triangulate(plan: FloatArray, edges: IntArray = _NO_EDGES) -> Triangulation:
     return made
 
 
-def _join(plan: FloatArray, edges: IntArray) -> tuple[IntArray, IntArray]:
+def _join(plan: FloatArray, edges: IntArray) -> tuple[RowArray, RowArray]:
     """Triangles between points, and what lies beside each: far corners' slivers among them."""
     import pythoncdt as cdt  # noqa: PLC0415
 
@@ -165,12 +165,12 @@ def _join(plan: FloatArray, edges: IntArray) -> tuple[IntArray, IntArray]:
             ) from error
     mesh.erase_super_triangle()
     raw = mesh.triangles_array()
-    beside = raw["neighbors"].astype(np.intp)
-    beside[beside == cdt.NO_NEIGHBOR] = -1
-    return raw["vertices"].astype(np.intp), beside
+    beside = raw["neighbors"].astype(np.int32)
+    beside[raw["neighbors"] == cdt.NO_NEIGHBOR] = -1
+    return raw["vertices"].astype(np.int32), beside
 
 
-def find_beside(triangles: IntArray) -> IntArray:
+def find_beside(triangles: IntArray) -> RowArray:
     """
     Triangles beside each side, as `Triangulation.beside` has them.
 
@@ -184,14 +184,15 @@ def find_beside(triangles: IntArray) -> IntArray:
     (t, 3) array of int
         The triangle across each side; -1 at the rim.
     """
-    sides = np.stack([triangles, np.roll(triangles, -1, axis=1)], axis=2).reshape(-1, 2)
+    held = triangles.astype(np.int64)  # products of two rows
+    sides = np.stack([held, np.roll(held, -1, axis=1)], axis=2).reshape(-1, 2)
     span = int(triangles.max()) + 1 if len(triangles) else 1
     key = sides[:, 0] * span + sides[:, 1]
     back = sides[:, 1] * span + sides[:, 0]
     order = np.argsort(key)
     at = np.minimum(np.searchsorted(key[order], back), max(len(key) - 1, 0))
     found = order[at]
-    return np.where(key[found] == back, found // 3, -1).reshape(-1, 3)
+    return np.where(key[found] == back, found // 3, -1).reshape(-1, 3).astype(np.int32)
 
 
 def _height_over(plan: FloatArray, corners: IntArray) -> FloatArray:
@@ -259,5 +260,5 @@ def _make_convex(plan: FloatArray, mesh: Triangulation) -> Triangulation:
         ring = np.delete(ring, deepest)
     if not added:
         return mesh
-    triangles = np.vstack([mesh.triangles, *added])
+    triangles = np.vstack([mesh.triangles, *added]).astype(np.int32)
     return Triangulation(triangles, find_beside(triangles))

@@ -6,7 +6,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 FloatArray: TypeAlias = NDArray[np.float64]
-IntArray: TypeAlias = NDArray[np.intp]
+#: Of any width.
+IntArray: TypeAlias = NDArray[np.signedinteger[Any]]
 #: Rows of what has many columns of them.
 RowArray: TypeAlias = NDArray[np.int32]
 BoolArray: TypeAlias = NDArray[np.bool_]

@@ -77,7 +77,7 @@ def extend_level(surface: Surface, outline: shapely.Geometry) -> Surface:
         )
     return Surface(
         points,
-        np.vstack([surface.triangles, more]),
+        np.vstack([surface.triangles, more.astype(np.int32)]),
         np.concatenate([surface.is_surveyed, np.zeros(len(more), bool)]),
         rests=(*surface.rests, rests),
         delaunay=surface.delaunay,

@@ -162,14 +162,14 @@ def build_surface(
         centres.append(np.einsum("ck,ckd->cd", share, points[corners]))
         rests.append(Blend(centre.ravel(), corners.ravel(), share.ravel()))
         count += len(corners)
-    triangles = np.vstack(fans)
+    triangles = np.vstack(fans, dtype=np.int32, casting="same_kind")
     return Surface(
         np.vstack(centres),
         triangles,
         np.ones(len(triangles), bool),
         rows.rim,
         (*before, *rests),
-        delaunay=None if len(edges) else mesh.triangles.astype(np.int32),
+        delaunay=None if len(edges) else mesh.triangles,
     )
 
 
@@ -205,4 +205,4 @@ def surface_of_faces(points: FloatArray, triangles: IntArray) -> Surface:
     if not has_area.any():
         raise GeometryError("No face of the surface has an area in plan.")
     kept = np.where(area[has_area, None] > 0, triangles[has_area], triangles[has_area][:, ::-1])
-    return Surface(points, kept, np.ones(len(kept), bool))
+    return Surface(points, kept.astype(np.int32), np.ones(len(kept), bool))

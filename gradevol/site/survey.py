@@ -1,6 +1,6 @@
 """The survey: what was measured on the ground."""
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
 import numpy as np
@@ -152,10 +152,10 @@ class Survey:
 
     points: FloatArray
     origin: FloatArray
-    ids: tuple[str, ...] = ()
-    codes: tuple[str, ...] = ()
-    setups: tuple[str, ...] = ()
-    readings: tuple[str, ...] = ()
+    ids: Sequence[str] = ()
+    codes: Sequence[str] = ()
+    setups: Sequence[str] = ()
+    readings: Sequence[str] = ()
     reading_unit: str = "m"
     is_read_down: bool = False
     depths: FloatArray | None = None

@@ -1,5 +1,6 @@
 """What was measured as pictures have it: shots, points of a scan, and where to shoot next."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Literal, TypeAlias
 
@@ -54,7 +55,7 @@ class Shots:
         How much a rod's foot stands above the base, m.
     """
 
-    names: tuple[str, ...]
+    names: Sequence[str]
     places: FloatArray
     is_on_slab: BoolArray
     is_later: BoolArray

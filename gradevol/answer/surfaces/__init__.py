@@ -4,6 +4,7 @@
 types: `meshes.Mesh`, `grids.Grid`, `lines.LevelLines`.
 """
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -65,8 +66,8 @@ class Surfaces:
     single_body: Mesh | None
     is_raised: bool
     shots: FloatArray
-    names: tuple[str, ...]
-    codes: tuple[str, ...]
+    names: Sequence[str]
+    codes: Sequence[str]
     edge: FloatArray
     outline: list[list[FloatArray]]
     spots: dict[str, list[list[list[FloatArray]]]]

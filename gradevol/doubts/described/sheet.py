@@ -139,7 +139,7 @@ def _say_range(points: Points) -> str:
     """Least and most reading, as they are written where each carries its own unit."""
     level, texts = points.places[:, 2], points.readings
     if texts and not points.unit and all(count_decimals(text) is None for text in texts):
-        return f"{show(texts[level.argmin()])} to {show(texts[level.argmax()])}"
+        return f"{show(texts[int(level.argmin())])} to {show(texts[int(level.argmax())])}"
     return f"{points.say(level.min())} to {points.say(level.max())}"
 
 

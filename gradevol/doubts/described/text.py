@@ -157,7 +157,7 @@ def _gather(shots: WrittenShots, third: str, unit: str | None) -> Points:
     if fitted.table.delimiter == " ":
         codes = tuple(code.strip('"') for code in codes)
 
-    def held(column: tuple[str, ...]) -> tuple[str, ...]:
+    def held(column: Sequence[str]) -> Sequence[str]:
         return column if any(column) else ()
 
     return Points(

@@ -53,10 +53,10 @@ class Points:
 
     places: FloatArray
     lines: tuple[int, ...]
-    ids: tuple[str, ...]
-    codes: tuple[str, ...]
-    setups: tuple[str, ...]
-    readings: tuple[str, ...]
+    ids: Sequence[str]
+    codes: Sequence[str]
+    setups: Sequence[str]
+    readings: Sequence[str]
     level: str
     digits: tuple[int, int, int]
     unit: str | None
@@ -90,7 +90,7 @@ class Points:
     def take(self, rows: Sequence[int]) -> "Points":
         """Some of the points."""
 
-        def pick(held: tuple[str, ...]) -> tuple[str, ...]:
+        def pick(held: Sequence[str]) -> tuple[str, ...]:
             return tuple(held[row] for row in rows) if held else ()
 
         return replace(

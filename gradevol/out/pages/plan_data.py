@@ -185,7 +185,7 @@ def _shots(shots: Shots, plan: float, level: float) -> dict[str, Any] | None:
         return None
     held = np.flatnonzero(shots.is_on_slab)
     return {
-        "names": [shots.names[index] for index in held],
+        "names": [shots.names[index] for index in held.tolist()],
         "places": encode(np.round(shots.places[held] / plan).astype("<i4")),
         "levels": encode(np.round(shots.level[held] / level).astype("<i4")),
         "moves": encode(np.round(shots.departure[held] / level).astype("<i4")),
