@@ -38,7 +38,9 @@ def remark_on_beside(
     tuple of Note
         Code ``beside-slab-step``.
     """
-    away = shapely.distance(slab.outline, shapely.points(survey.points[:, :2]))
+    outside = np.flatnonzero(~shapely.intersects_xy(slab.outline, *survey.points[:, :2].T))
+    away = np.zeros(len(survey.points))
+    away[outside] = shapely.distance(slab.outline, shapely.points(survey.points[outside, :2]))
     is_off = (away > _BESIDE[0]) & (away < _BESIDE[1])
     off, on = over[is_off], over[away == 0]
     if min(len(off), len(on)) < _FEWEST:

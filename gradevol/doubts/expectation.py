@@ -80,13 +80,12 @@ class Places:
         count = len(plan)
         progress(0.0)
         near = find_neighbours(plan, min(count - 1, NEIGHBOURS + NEIGHBOURS // 2))
-        away = [np.hypot(*(plan[others] - plan).T) for others in near[:, :4].T]
         places = cls(
             plan=plan,
             level=level,
             near=near,
             is_trusted=np.ones(count, bool),
-            spacing=float(np.median(away)),
+            spacing=_find_spacing(plan, near),
             ground=GROUNDS[0],
             expected=np.zeros(count),
             spread=np.ones(count),
@@ -147,12 +146,11 @@ class Places:
             One standard deviation, m: what is seen all over, moved towards what is seen around
             the place; at least what the survey's ground strays on that side; and `sigma`.
         """
-        residual = self.level - self.expected
-        scaled = residual / self.spread
-        trusted = np.abs(scaled[is_ground])
-        usual = max(robust_spread(trusted), float(np.quantile(trusted, 0.9)) / 1.645, 1e-9)
-        size = np.minimum(np.abs(scaled), _MOST_AROUND * usual)
-        squares = np.where(self.is_trusted, size, usual) ** 2
+        scaled = (self.level - self.expected) / self.spread
+        usual = _usual(np.abs(scaled[is_ground]))
+        squares = np.minimum(np.abs(scaled), _MOST_AROUND * usual)
+        squares[~self.is_trusted] = usual
+        squares *= squares
         mean = np.empty_like(squares)
         for start in range(0, len(mean), _AT_ONCE):
             # neighbours along the first axis: sums over a short last one are slow
@@ -160,10 +158,22 @@ class Places:
             kept = around.sum(axis=0) - around.max(axis=0)
             mean[start : start + _AT_ONCE] = kept / (len(around) - 1)
         found = usual * (np.sqrt(_WITHOUT_LARGEST * mean + 1e-12) / usual) ** LOCAL
-        strays = scaled / found
+        del squares, mean
+        scaled /= found
         for side in (1, -1):
-            stray = float(np.quantile(side * strays[is_ground], 1 - TAIL)) / _TAIL_SPREAD
-            is_side = side * strays > 0
+            stray = float(np.quantile(side * scaled[is_ground], 1 - TAIL)) / _TAIL_SPREAD
+            is_side = side * scaled > 0
             most = np.maximum(found, MOST_STRAY / self.spread)
             found[is_side] = np.clip(max(stray, 0.0) * found, found, most)[is_side]
         return np.maximum(found * self.spread, SURE * max(sigma, _LEAST_SIGMA))
+
+
+def _find_spacing(plan: FloatArray, near: RowArray) -> float:
+    """Usual distance of places from their four nearest others, m."""
+    away = np.stack([np.hypot(*(plan[others] - plan).T) for others in near[:, :4].T])
+    return float(np.median(away, overwrite_input=True))
+
+
+def _usual(off: FloatArray) -> float:
+    """Usual size of residuals, by those that are trusted."""
+    return max(robust_spread(off), float(np.quantile(off, 0.9)) / 1.645, 1e-9)

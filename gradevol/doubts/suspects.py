@@ -80,8 +80,7 @@ def find_suspects(
     if not survey.ids or len(survey.points) < FEWEST:
         return ()
     # taken by place, so that of neighbours equally near the order of the shots picks none
-    east, north, up = np.round(survey.points, 6).T
-    shot = np.lexsort((up, north, east))
+    shot = np.lexsort(np.round(survey.points, 6).T[::-1])
     level = survey.points[shot, 2] + raised[shot]
     place = merge_places(survey.points[shot, :2])
     count = np.bincount(place)

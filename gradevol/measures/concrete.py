@@ -7,7 +7,7 @@ import numpy as np
 import shapely
 
 from gradevol.geometry.prisms import integral, volume_above
-from gradevol.measures.field import ThicknessField
+from gradevol.measures.field import ThicknessField, each_piece
 from gradevol.site.slab import Slab, Thickening, Void
 from gradevol.site.thickening import volume_as_drawn
 
@@ -76,7 +76,8 @@ def measure_concrete(
         length of its line, or by area where it has none.
     """
     zone = slab.outline if within is None else within
-    above = volume_above(field.area, field.thickness)
+    above = each_piece(field, lambda part: volume_above(part.area, part.thickness))
+    whole = each_piece(field, lambda part: integral(part.area, part.thickness))
     filled = float(above.sum())
     beams = [
         (part.name, 0.0 if part.surveyed == "yes" else volume_as_drawn(part, slab, within=within))
@@ -94,7 +95,7 @@ def measure_concrete(
         thickenings=thickenings,
         voids=displaced,
         beyond_survey=float(above[~field.is_surveyed].sum()),
-        overlap=max(0.0, filled - float(integral(field.area, field.thickness).sum())),
+        overlap=max(0.0, filled - float(whole.sum())),
         nominal=float(zone.area) * slab.thickness,
         parts=(*beams, *((name, -volume) for name, volume in voids)),
     )

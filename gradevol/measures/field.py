@@ -1,12 +1,12 @@
 """The thickness field: top less base, on every piece of the slab where both are linear."""
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 
 import numpy as np
 import shapely
 
-from gradevol.geometry.clipping import overlay
+from gradevol.geometry.clipping import overlay_rows
 from gradevol.geometry.planes import level_in
 from gradevol.geometry.prisms import plan_area, span_of_corners
 from gradevol.geometry.rings import triangulate_polygon
@@ -151,6 +151,13 @@ def split_field(field: ThicknessField) -> Iterator[ThicknessField]:
     yield from map(field.take, at_a_time(len(field.area)))
 
 
+def each_piece(
+    field: ThicknessField, measure: Callable[[ThicknessField], FloatArray]
+) -> FloatArray:
+    """Measure each piece, so many at a time, by what gives a row for each."""
+    return np.concatenate([np.empty(0), *map(measure, split_field(field))])
+
+
 def find_near(field: ThicknessField, low: FloatArray, high: FloatArray) -> BoolArray:
     """Whether each piece reaches into a box from (2,) low to (2,) high, m."""
     is_near = np.empty(len(field.area), bool)
@@ -179,9 +186,24 @@ def cut_field(field: ThicknessField, zone: shapely.Geometry) -> ThicknessField:
     if len(faces) == 0:
         return take_pieces(field, np.empty(0, np.intp), faces)
     west, south, east, north = zone.bounds
-    near = np.flatnonzero(find_near(field, np.array([west, south]), np.array([east, north])))
-    corners, parent, _ = overlay(field.take(near).corners, faces)
-    return take_pieces(field, near[parent], corners)
+    near = field.take(find_near(field, np.array([west, south]), np.array([east, north])))
+    whole, corners, owner, _ = overlay_rows(near.places, near.rows, faces)
+    return _join(near.take(whole), take_pieces(near, owner[len(whole) :], corners))
+
+
+def _join(first: ThicknessField, second: ThicknessField) -> ThicknessField:
+    """Pieces of one field, with the nodes that they have, and then those of another."""
+    used = np.zeros(len(first.places), bool)
+    used[first.rows] = True
+    number = np.cumsum(used, dtype=np.int32) - np.int32(1)
+    rows = [number[first.rows], second.rows + np.int32(used.sum())]
+    nodes = ("places", "thickness_at", "base_at")
+    pieces = ("area", "is_surveyed", "is_trench", "parent")
+    return ThicknessField(
+        rows=np.concatenate(rows),
+        **{at: np.concatenate([getattr(first, at)[used], getattr(second, at)]) for at in nodes},
+        **{of: np.concatenate([getattr(first, of), getattr(second, of)]) for of in pieces},
+    )
 
 
 def take_pieces(field: ThicknessField, owner: IntArray, corners: FloatArray) -> ThicknessField:

@@ -60,7 +60,7 @@ def build_field(
     is_surveyed = base.is_surveyed[parent]
     is_to_share = is_surveyed[: len(whole)] | (base.held is None)
     used, rows = _number_nodes(base, whole, holder, is_to_share, len(cut))
-    own = plan[base.triangles[whole[rows[: len(whole), 0] >= len(used)]]]
+    own = plan[base.triangles[whole[rows[: len(whole), 0] >= used.sum()]]]
     places = np.concatenate([plan[used], own.reshape(-1, 2), cut.reshape(-1, 2)])
 
     area = np.empty(len(rows))

@@ -1,5 +1,6 @@
 """Spots: the connected places that are thin, high or low."""
 
+from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Literal, NamedTuple, TypeAlias
 
@@ -10,7 +11,7 @@ from gradevol.geometry.isolines import group_above, rings_above
 from gradevol.geometry.places import first_by_place
 from gradevol.geometry.prisms import area_above, span_of_corners, volume_above
 from gradevol.ground.arrays import BoolArray, FloatArray
-from gradevol.measures.field import EQUAL, ThicknessField
+from gradevol.measures.field import EQUAL, ThicknessField, each_piece
 from gradevol.site.locating import Taping, locate
 from gradevol.site.slab import Slab
 from gradevol.site.trench import raised_at
@@ -107,33 +108,33 @@ def find_thin(field: ThicknessField, slab: Slab, *, doubt: float = 0.0) -> Spots
     """Find where concrete would be thinner than the least thickness by more than `doubt`, m."""
     everywhere = np.ones(len(field.area), bool)
     spare = slab.thickness - slab.least_thickness
-    short = slab.least_thickness - field.thickness
-    return _find("thin", field, slab, _Search(short, spare, everywhere, doubt))
+    search = _Search(lambda there: slab.least_thickness - there, spare, everywhere, doubt)
+    return _find("thin", field, slab, search)
 
 
 def find_high(field: ThicknessField, slab: Slab, *, doubt: float = 0.0) -> Spots | None:
     """Find where the base stands above its tolerance by more than `doubt`; None without one."""
-    if slab.base_high is None:
+    if (most := slab.base_high) is None:
         return None
-    above = slab.thickness - field.thickness - slab.base_high
-    return _find("high", field, slab, _Search(above, slab.base_high, ~field.is_trench, doubt))
+    search = _Search(lambda there: slab.thickness - there - most, most, ~field.is_trench, doubt)
+    return _find("high", field, slab, search)
 
 
 def find_low(field: ThicknessField, slab: Slab, *, doubt: float = 0.0) -> Spots | None:
     """Find where the base lies below its tolerance by more than `doubt`; None without one."""
-    if slab.base_low is None:
+    if (most := slab.base_low) is None:
         return None
-    below = field.thickness - slab.thickness - slab.base_low
-    return _find("low", field, slab, _Search(below, slab.base_low, ~field.is_trench, doubt))
+    search = _Search(lambda there: there - slab.thickness - most, most, ~field.is_trench, doubt)
+    return _find("low", field, slab, search)
 
 
 class _Search(NamedTuple):
-    """How far off each corner is, beyond what tolerance, on which pieces, and what can't be told.
+    """How far off a thickness is, beyond what tolerance, on which pieces, and what can't be told.
 
     A place that is nowhere off by more than `doubt` may be the survey's own scatter.
     """
 
-    excess: FloatArray
+    find_excess: Callable[[FloatArray], FloatArray]
     tolerance: float
     is_looked_at: BoolArray
     doubt: float
@@ -145,26 +146,28 @@ def _find(kind: SpotKind, field: ThicknessField, slab: Slab, search: _Search) ->
 
     Spots that touch in a point are two: on the way from one to the other the base keeps its limit.
     """
-    excess, tolerance, is_looked_at, doubt = search
-    held = np.flatnonzero(is_looked_at & (span_of_corners(excess)[1] > EQUAL))
-    area = area_above(field.area[held], excess[held])
-    held, area = held[area > 0], area[area > 0]
-    if len(held) == 0:
+    find_excess, tolerance, is_looked_at, doubt = search
+    farthest = each_piece(field, lambda part: span_of_corners(find_excess(part.thickness))[1])
+    off = field.take(is_looked_at & (farthest > EQUAL))
+    off = off.take(area_above(off.area, find_excess(off.thickness)) > 0)
+    if len(off.area) == 0:
         return Spots(0.0, ())
-    volume = volume_above(field.area[held], excess[held]) + tolerance * area
-    group = group_above(field.take(held).corners, excess[held], nothing=EQUAL)
+    excess = find_excess(off.thickness)
+    area = area_above(off.area, excess)
+    volume = volume_above(off.area, excess) + tolerance * area
+    group = group_above(off.corners, excess, nothing=EQUAL)
     areas, volumes = np.bincount(group, area), np.bincount(group, volume)
     order = np.lexsort((areas, volumes))[::-1]
     order = order[areas[order] > _LEAST_AREA]
     most = np.zeros(len(areas))
-    np.maximum.at(most, group, span_of_corners(excess[held])[1])
+    np.maximum.at(most, group, span_of_corners(excess)[1])
     order, doubtful = order[most[order] > doubt], int((most[order] <= doubt).sum())
     by_group = np.argsort(group, kind="stable")
     starts = np.searchsorted(group[by_group], np.arange(len(areas) + 1))
     listed = []
     for number in order[:LISTED]:
-        pieces = held[by_group[starts[number] : starts[number + 1]]]
-        spot = _describe(kind, field.take(pieces), slab, excess=excess[pieces], tolerance=tolerance)
+        pieces = by_group[starts[number] : starts[number + 1]]
+        spot = _describe(kind, off.take(pieces), slab, excess=excess[pieces], tolerance=tolerance)
         listed.append(spot)
     sign = 1 if kind == "thin" else -1
     listed.sort(key=lambda spot: (round(sign * spot.worst, 9), *np.round(spot.at[1::-1], 6)))

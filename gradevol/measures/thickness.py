@@ -6,7 +6,7 @@ import numpy as np
 
 from gradevol.geometry.places import first_by_place
 from gradevol.geometry.prisms import integral, integral_of_square
-from gradevol.measures.field import EQUAL, ThicknessField, split_field
+from gradevol.measures.field import EQUAL, ThicknessField, each_piece, split_field
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,7 +45,7 @@ def measure_thickness(field: ThicknessField) -> Moments:
         those the southernmost, then the westernmost: the order of the shots does not matter.
     """
     total = field.area.sum()
-    mean = integral(field.area, field.thickness).sum() / total
+    mean = each_piece(field, lambda part: integral(part.area, part.thickness)).sum() / total
     parts = split_field(field)
     squares = sum(integral_of_square(part.area, part.thickness - mean).sum() for part in parts)
     least, least_at = _extreme(field, sign=-1)
@@ -62,7 +62,8 @@ def measure_thickness(field: ThicknessField) -> Moments:
 
 def _extreme(field: ThicknessField, *, sign: int) -> tuple[float, tuple[float, float]]:
     """Least (-1) or greatest (1) thickness, m, and the first place by place that has it."""
-    thickness = sign * field.thickness
+    thickness = field.thickness
+    thickness *= sign
     value = float(thickness.max())
     has_it = thickness >= value - EQUAL
     is_seen = has_it & field.is_surveyed[:, np.newaxis]

@@ -113,7 +113,7 @@ def test_a_field_whose_pieces_do_not_fit_their_areas_is_refused(weighed, tmp_pat
 @pytest.mark.parametrize("thickness", [0.0, 1e-16, 1e-12, 1e-9, 1.5e-9, 1e-8, 1e-6])
 def test_concrete_of_no_thickness_is_no_contradiction(weighed, tmp_path, thickness):
     field, concrete = weighed(write_job(tmp_path))
-    film = replace(field, thickness=np.full(field.thickness.shape, thickness))
+    film = field.with_thickness(np.full(field.rows.shape, thickness))
     refuse_unlike_weights(film, replace(concrete, slab=thickness * float(field.area.sum())))
 
 
