@@ -7,6 +7,7 @@ import numpy as np
 import shapely
 
 from gradevol.geometry.clipping import overlay_rows
+from gradevol.geometry.nodes import OnNodes
 from gradevol.geometry.planes import level_in
 from gradevol.geometry.prisms import plan_area, span_of_corners
 from gradevol.geometry.rings import triangulate_polygon
@@ -19,7 +20,7 @@ _AT_ONCE = 100_000
 
 
 @dataclass(frozen=True, slots=True, repr=False)
-class ThicknessField:
+class ThicknessField(OnNodes):
     """
     Plan triangles that tile the slab, base and top both linear on each.
 
@@ -91,21 +92,6 @@ class ThicknessField:
             is_trench=is_trench,
             parent=parent.astype(np.int32),
         )
-
-    @property
-    def corners(self) -> FloatArray:
-        """Easting, northing at the corners of each piece, (k, 3, 2), m; made anew at each call."""
-        return self.places[self.rows]
-
-    @property
-    def thickness(self) -> FloatArray:
-        """Top less base at the corners of each piece, (k, 3), m; made anew at each call."""
-        return self.thickness_at[self.rows]
-
-    @property
-    def base(self) -> FloatArray:
-        """Elevation of the base at the corners of each piece, (k, 3), m; made anew at each call."""
-        return self.base_at[self.rows]
 
     def take(self, pieces: AnyArray | slice) -> "ThicknessField":
         """Return some of the pieces, by their numbers, as a mask or as a slice."""

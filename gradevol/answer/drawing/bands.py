@@ -13,6 +13,7 @@ from gradevol.answer.grade import Grade
 from gradevol.answer.result import Result
 from gradevol.ground.arrays import FloatArray
 from gradevol.ground.units import METRES
+from gradevol.measures.field import each_piece
 
 #: Bands thinner than that of the design, and thicker.
 EACH_WAY = 4
@@ -82,8 +83,8 @@ def choose_bands(result: Result) -> Bands:
         levels=levels,
         steps=steps,
         labels=tuple(map(result.units.say_bare_thickness, levels.tolist())),
-        is_open_below=bool(field.thickness.min() < levels[0] - 1e-6),
-        is_open_above=bool(field.thickness.max() > levels[-1] + 1e-6),
+        is_open_below=bool(field.thickness_at.min() < levels[0] - 1e-6),
+        is_open_above=bool(field.thickness_at.max() > levels[-1] + 1e-6),
     )
 
 
@@ -96,7 +97,8 @@ def _choose_step(result: Result) -> float:
     steps = _MILLIMETRES if result.units.is_metric else _INCHES
     first = min(steps, key=lambda step: abs(np.log(step / max(wanted, steps[0]))))
     reach = EACH_WAY + 0.5
-    middle, area = field.thickness.mean(axis=1), field.area
+    middle = each_piece(field, lambda part: part.thickness.mean(axis=1))
+    area = field.area
     for step in steps:
         beyond = area[np.abs(middle - slab.thickness) > reach * step].sum() / area.sum()
         if step >= first and reach * step > margin - 1e-9 and beyond <= _BEYOND:

@@ -6,20 +6,24 @@ import numpy as np
 
 from gradevol.answer.drawing.slab import rings_of
 from gradevol.answer.result import Result
-from gradevol.ground.arrays import AnyArray, BoolArray, FloatArray
+from gradevol.geometry.nodes import OnNodes
+from gradevol.ground.arrays import AnyArray, BoolArray, FloatArray, RowArray
 from gradevol.measures.contours import outline_beyond
 
 
 @dataclass(frozen=True, slots=True)
-class DrawnField:
+class DrawnField(OnNodes):
     """
     Plan triangles that tile the slab, about the survey's origin, m.
 
     Attributes
     ----------
-    corners : (k, 3, 2) array of float
-    thickness, base : (k, 3) array of float
-        Of the concrete, and elevation of the base, at the corners.
+    places : (n, 2) array of float
+        Nodes, which pieces share.
+    thickness_at, base_at : (n,) array of float
+        Of the concrete, and elevation of the base, at the nodes.
+    rows : (k, 3) array of int
+        The nodes at each piece's corners.
     is_surveyed, is_trench : (k,) array of bool
         Whether shots surround it; whether it lies within a thickening that the shots show.
     parent : (k,) array of int
@@ -32,9 +36,10 @@ class DrawnField:
         Triangles of the design top.
     """
 
-    corners: FloatArray
-    thickness: FloatArray
-    base: FloatArray
+    places: FloatArray
+    thickness_at: FloatArray
+    base_at: FloatArray
+    rows: RowArray
     is_surveyed: BoolArray
     is_trench: BoolArray
     parent: AnyArray
@@ -48,9 +53,10 @@ def draw_field(result: Result) -> DrawnField:
     field = result.field
     beyond = () if field.is_surveyed.all() else rings_of(outline_beyond(field))
     return DrawnField(
-        corners=field.corners,
-        thickness=field.thickness,
-        base=field.base,
+        places=field.places,
+        thickness_at=field.thickness_at,
+        base_at=field.base_at,
+        rows=field.rows,
         is_surveyed=field.is_surveyed,
         is_trench=field.is_trench,
         parent=field.parent,

@@ -4,7 +4,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from gradevol.answer.drawing.sampling import sample
+from gradevol.answer.drawing.sampling import sample_nodes
 from gradevol.answer.drawing.shots import Shots
 from gradevol.answer.drawing.slab import DrawnSlab
 from gradevol.answer.grade import Grade, find_grade
@@ -205,7 +205,7 @@ def _mark_lattice(step: float, result: Result, slab: DrawnSlab) -> Marking:
     """Mark the surface on a lattice along and square to the longest side."""
     longest, turn = _longest_side(slab)
     field, units = result.field, result.units
-    image = sample(field.corners @ turn, field.thickness, cell=step)
+    image = sample_nodes(field.places @ turn, field.thickness_at, field.rows, cell=step)
     row, column = np.nonzero(np.isfinite(image.thickness))
     turned = np.array([image.west, image.south]) + (np.column_stack([column, row]) + 0.5) * step
     places = turned @ turn.T

@@ -7,7 +7,7 @@ import numpy as np
 import shapely
 
 from gradevol.answer.drawing.bands import Bands
-from gradevol.answer.drawing.sampling import average, faces_between, sample
+from gradevol.answer.drawing.sampling import average, faces_between, sample_nodes
 from gradevol.answer.drawing.slab import rings_of
 from gradevol.answer.result import Result
 from gradevol.ground.arrays import FloatArray
@@ -67,9 +67,11 @@ def draw_relief(result: Result, bands: Bands) -> Relief:
     over = min(_MEAN_OVER / scale, float(np.sqrt(slab.area)) / _ACROSS)
     triangle = np.sqrt(slab.area / len(np.unique(field.parent)))
     square = over if triangle < _LEAST_TRIANGLE * over else None
-    corners, thickness = field.corners, field.thickness
-    if square is not None:
-        image = sample(corners, thickness, cell=square / _SAMPLES)
+    if square is None:
+        corners, thickness = field.corners, field.thickness
+    else:
+        fine = square / _SAMPLES
+        image = sample_nodes(field.places, field.thickness_at, field.rows, cell=fine)
         corners, thickness = faces_between(average(image, _SAMPLES))
 
     def lines(level: float) -> tuple[FloatArray, ...]:

@@ -61,16 +61,34 @@ def sample(corners: FloatArray, value: FloatArray, *, cell: float) -> Image:
         Each triangle is walked row by row, and each row from side to side, so the work is the
         cells covered and the rows crossed, not the boxes around the triangles.
     """
-    west, south = corners.reshape(-1, 2).min(axis=0)
-    east, north = corners.reshape(-1, 2).max(axis=0)
+    rows = np.arange(value.size).reshape(value.shape)
+    return sample_nodes(corners.reshape(-1, 2), value.reshape(-1), rows, cell=cell)
+
+
+def sample_nodes(places: FloatArray, value: FloatArray, faces: IntArray, *, cell: float) -> Image:
+    """
+    `sample` triangles that share their corners.
+
+    Parameters
+    ----------
+    places : (n, 2) array of float
+        The corners, each of at least one triangle, m.
+    value : (n,) array of float
+        The function there.
+    faces : (k, 3) array of int
+        The corners of each triangle.
+    cell : float
+        Side of a cell, m.
+    """
+    (west, south), (east, north) = places.min(axis=0), places.max(axis=0)
     # far from the origin a side of whole cells is a hair longer by rounding
     columns = max(1, int(np.ceil((east - west) / cell - 1e-6)))
     rows = max(1, int(np.ceil((north - south) / cell - 1e-6)))
     image = np.full((rows, columns), np.nan)
-    for start in range(0, len(corners), _AT_ONCE):
-        some = slice(start, start + _AT_ONCE)
+    for start in range(0, len(faces), _AT_ONCE):
+        some = faces[start : start + _AT_ONCE]
         # in cells, so that the middle of a cell has whole coordinates
-        _fill(image, (corners[some] - [west, south]) / cell - 0.5, value[some])
+        _fill(image, (places[some] - [west, south]) / cell - 0.5, value[some])
     return Image(image, float(west), float(south), cell)
 
 

@@ -69,7 +69,7 @@ def pack_field(
         field itself, so that a place reads as the figures do; ``triangles`` counts those of the
         base. Or ``grid``: thickness and base at the middles of square cells.
     """
-    if len(field.corners) <= most:
+    if len(field.rows) <= most:
         return _pack_pieces(field, plan, level)
     return _pack_grid(field)
 
@@ -96,23 +96,24 @@ def _flags(field: DrawnField) -> AnyArray:
 
 
 def _pack_grid(field: DrawnField) -> dict[str, Any]:
-    lows, highs = zip(*(_span(field.corners[..., axis]) for axis in (0, 1)), strict=True)
+    lows, highs = zip(*(_span(field.places[:, axis][field.rows]) for axis in (0, 1)), strict=True)
     extent = [high.max() - low.min() for low, high in zip(lows, highs, strict=True)]
     cell = float(np.sqrt(np.prod(extent) / MOST_CELLS))
     held = _near_middles(lows, highs, cell)
     number = np.repeat(np.arange(len(held), dtype=float)[:, None], 3, axis=1)
-    image = sample(field.corners[held], number, cell=cell)
+    image = sample(field.places[field.rows[held]], number, cell=cell)
     row, column = np.nonzero(np.isfinite(image.thickness))
     piece = held[np.rint(image.thickness[row, column]).astype(np.intp)]
     places = np.column_stack([image.west + (column + 0.5) * cell, image.south + (row + 0.5) * cell])
-    share = _shares(field.corners[piece], places)
+    corners_of = field.rows[piece]
+    share = _shares(field.places[corners_of], places)
     flags = np.zeros(image.thickness.shape, np.uint8)
     flags[row, column] = _flags(field)[piece]
     rows, columns = image.thickness.shape
     packed = {"kind": "grid", "cell": cell, "rows": rows, "columns": columns}
     packed |= {"west": image.west, "south": image.south, "flags": encode(flags)}
-    for name, values in (("thickness", field.thickness), ("base", field.base)):
-        found = (values[piece] * share).sum(axis=1)
+    for name, values in (("thickness", field.thickness_at), ("base", field.base_at)):
+        found = (values[corners_of] * share).sum(axis=1)
         least = float(found.min())
         # finer than can be measured, and coarser only where it would not fit
         unit = max(1e-4, float(np.ptp(found)) / _RANGE)

@@ -53,9 +53,9 @@ def compose_plan(answer: Answer) -> dict[str, Any]:
     least = float((_NARROWEST / slab.size).min())
     scales = [times * least for times in _LARGER]
     is_on_slab = shots.is_on_slab
-    plan = choose_unit(PLAN, field.corners, shots.places[is_on_slab])
+    plan = choose_unit(PLAN, field.places, shots.places[is_on_slab])
     heights = (shots.level[is_on_slab], shots.departure[is_on_slab])
-    level = choose_unit(LEVEL, field.thickness, field.base, *heights)
+    level = choose_unit(LEVEL, field.thickness_at, field.base_at, *heights)
     return {
         "unit": units.length,
         "metres": METRES[units.length],

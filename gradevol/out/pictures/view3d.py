@@ -7,7 +7,7 @@ import numpy as np
 
 from gradevol.answer.drawing import Drawing
 from gradevol.answer.drawing.field import DrawnField
-from gradevol.answer.drawing.sampling import Image, carry_on, faces_between, sample
+from gradevol.answer.drawing.sampling import Image, carry_on, faces_between, sample_nodes
 from gradevol.answer.drawing.shots import Shots
 from gradevol.ground.arrays import FloatArray
 from gradevol.out.pictures.hatching import holds
@@ -133,22 +133,21 @@ def build_scene(drawing: Drawing, *, most: int, is_even: bool = False) -> Scene:
     """
     field, slab = drawing.field, drawing.slab
     fine = float(slab.size.max()) / 500
-    base = carry_on(sample(field.corners, field.base, cell=fine), 3)
-    room = carry_on(sample(field.corners, field.thickness, cell=fine), 3)
+    base = carry_on(sample_nodes(field.places, field.base_at, field.rows, cell=fine), 3)
+    room = carry_on(sample_nodes(field.places, field.thickness_at, field.rows, cell=fine), 3)
     paths = [_densify(ring, 10 * fine) for ring in slab.rings]
     base_rings = tuple(np.column_stack([path, _at(base, path)]) for path in paths)
     top_rings = tuple(ring + _at(room, ring)[:, None] * [0, 0, 1] for ring in base_rings)
     foot = np.column_stack([slab.edge, _at(base, slab.edge)])
     foot = foot[np.isfinite(foot[:, 2])]  # an opening may hold a corner
     posts = np.stack([foot, foot + _at(room, foot)[:, None] * [0, 0, 1]], axis=1)
-    if is_even or len(field.corners) > most:
+    if is_even or len(field.rows) > most:
         cell = float(np.sqrt(4.4 * slab.area / most))
         faces, thickness = _thin(field, cell=cell, is_carried_on=is_even)
     else:
         faces = np.dstack([field.corners, field.base])
         thickness = field.thickness
-    off = ((field.corners - field.least_at) ** 2).sum(axis=2)
-    least = np.unravel_index(np.argmin(off), off.shape)
+    least = np.argmin(((field.places - field.least_at) ** 2).sum(axis=1))
     return Scene(
         faces=faces,
         thickness=thickness,
@@ -165,7 +164,7 @@ def build_scene(drawing: Drawing, *, most: int, is_even: bool = False) -> Scene:
         ),
         suspects=_lay(drawing.shots.places[drawing.shots.suspects], base),
         next=_lay(drawing.shots.next_places, base),
-        least=np.array([*field.corners[least], field.base[least]]),
+        least=np.array([*field.places[least], field.base_at[least]]),
     )
 
 
@@ -188,7 +187,8 @@ def _densify(ring: FloatArray, step: float) -> FloatArray:
 
 def _thin(field: DrawnField, *, cell: float, is_carried_on: bool) -> tuple[FloatArray, FloatArray]:
     """Faces between the middles of cells, or a little beyond the slab, and their thickness."""
-    images = [sample(field.corners, value, cell=cell) for value in (field.base, field.thickness)]
+    values = (field.base_at, field.thickness_at)
+    images = [sample_nodes(field.places, value, field.rows, cell=cell) for value in values]
     if is_carried_on:
         images = [carry_on(image, 2) for image in images]
     (plan, level), (_, thickness) = (faces_between(image) for image in images)

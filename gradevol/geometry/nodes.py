@@ -1,0 +1,39 @@
+"""Pieces that share their corners: what stands at a corner is held once."""
+
+from gradevol.ground.arrays import FloatArray, RowArray
+
+
+class OnNodes:
+    """
+    Plan triangles with values at their corners, held at nodes that pieces share.
+
+    Attributes
+    ----------
+    places : (n, 2) array of float
+        Easting, northing of the nodes, m.
+    thickness_at, base_at : (n,) array of float
+        Thickness of the concrete, and elevation of the base, at the nodes, m.
+    rows : (k, 3) array of int
+        The nodes at each piece's corners, counter-clockwise.
+    """
+
+    __slots__ = ()
+    places: FloatArray
+    thickness_at: FloatArray
+    base_at: FloatArray
+    rows: RowArray
+
+    @property
+    def corners(self) -> FloatArray:
+        """Easting, northing at the corners of each piece, (k, 3, 2), m; made anew at each call."""
+        return self.places[self.rows]
+
+    @property
+    def thickness(self) -> FloatArray:
+        """Thickness at the corners of each piece, (k, 3), m; made anew at each call."""
+        return self.thickness_at[self.rows]
+
+    @property
+    def base(self) -> FloatArray:
+        """Elevation of the base at the corners of each piece, (k, 3), m; made anew at each call."""
+        return self.base_at[self.rows]
