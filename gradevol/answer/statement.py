@@ -21,6 +21,7 @@ FIRST = (
     "note.survey-fits-otherwise",
     "note.base-uneven",
     "note.top-point-slip",
+    "note.top-bends-unshot",
     "note.shots-astray",
     "suspects.reshoot",
 )

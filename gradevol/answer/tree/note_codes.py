@@ -63,6 +63,8 @@ CODES: Mapping[str, Mapping[str, str]] = {
         "no thickening is drawn.",
         "thickness-far-from-design": "The mean thickness is half as much again as the design, or "
         "less than two thirds of it: a wrong bench mark or unit?",
+        "top-bends-unshot": "The design top bends where no shot stands: the base is taken to run "
+        "straight from shot to shot there, though at the shots it bends with the top.",
         "top-beyond-points": "Part of the slab lies beyond the measured points of the top, which "
         "is held level there.",
         "top-drawn-elsewhere": "The points that draw the top lie far off the slab.",
