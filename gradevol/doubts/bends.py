@@ -20,6 +20,8 @@ from gradevol.site.top import Top
 #: Bends between shots are told where the top leaves the straight line by more than this, m (1/4
 #: in: what grading mostly keeps to), over this share of the slab. Common practice, no source.
 _LEAST, _SHARE = 0.006, 0.02
+#: Of more points than this some stand near every bend.
+_MOST = 20_000
 #: A corner of the base farther off the slab than this is under no top, m.
 _OFF = 0.3
 #: So many shots tell whether the base bends with the top, where that leaves a plane at them by
@@ -50,11 +52,11 @@ def remark_on_bends(
     Returns
     -------
     tuple of Note
-        Code ``top-bends-unshot``, with the volume if the base bends as the top does; not of clouds
-        and faces of a file, and not where the shots show that the base does not follow the top.
+        Code ``top-bends-unshot``, with the volume if the base bends as the top does; not where the
+        shots show that the base does not follow the top.
     """
     survey = measured.survey
-    if not survey.ids or measured.faces is not None or _is_plane(top.surface):
+    if len(survey.points) > _MOST or _is_plane(top.surface):
         return ()
     part = surveyed_part(field)
     off = _stand_off(base.surface, slab, top, part)
@@ -66,10 +68,11 @@ def remark_on_bends(
     if is_seen and not does_follow:
         return ()
     worst = np.unravel_index(np.abs(off).argmax(), off.shape)
+    points = "the shots" if measured.faces is None else "the surface's corners"
     text = (
-        "Shoot where the top bends: between shots the base is taken straight there, up to {} too "
-        f"{'low' if off[worst] > 0 else 'high'} if it bends as drawn; the slab then takes {{}}. "
-        f"{'At the shots it is as drawn. ' if is_seen else ''}Do it before you order, and before "
+        f"Shoot where the top bends: between {points} the base is taken straight there, up to {{}} "
+        f"too {'low' if off[worst] > 0 else 'high'} if it bends as drawn; the slab then takes {{}}."
+        f"{f' At {points} it is as drawn.' if is_seen else ''} Do it before you order, and before "
         "you shave or fill there."
     )
     measures = (

@@ -73,6 +73,24 @@ def test_shots_that_see_no_bend_are_not_said_to_follow_it(check):
 
 
 @pytest.mark.usefixtures("unsimulated")
+def test_a_surface_of_a_file_that_runs_straight_over_a_bend_is_told_too(tmp_path):
+    shots = [line.split(",")[1:] for line in graded(VALLEY).splitlines()[1:]]
+    at = [4 * row + place for row in range(len(ROWS) - 1) for place in range(3)]
+    faces = [f"3 {a} {a + 4} {a + 5}\n3 {a} {a + 5} {a + 1}" for a in at]
+    axes = "".join(f"property double {axis}\n" for axis in "xyz")
+    ply = (
+        f"ply\nformat ascii 1.0\nelement vertex {len(shots)}\n{axes}element face {2 * len(at)}\n"
+        "property list uchar int vertex_indices\nend_header\n"
+        + "\n".join([*(" ".join(shot) for shot in shots), *faces])
+    )
+    text = job(VALLEY, 0.006).replace('shots = "shots.csv"', 'surface_file = "base.ply"')
+    path = write_job(tmp_path, job=text, shots=None, files={"base.ply": ply + "\n"})
+    (said,) = told(check_job(read_job(path)))
+    assert "At the surface's corners it is as drawn." in said
+    assert "the slab then takes 2.67 yd³" in said
+
+
+@pytest.mark.usefixtures("unsimulated")
 def test_it_stands_above_the_volume(check):
     result = check(VALLEY, graded(VALLEY))
     lines = compose_summary(result.title, compose_answer(result).topics).splitlines()
