@@ -97,6 +97,18 @@ def test_it_stands_above_the_volume(check):
     assert lines[1].strip().startswith("Shoot where the top bends")
 
 
+@pytest.mark.usefixtures("unsimulated")
+def test_no_row_must_be_done_before_the_bends_are_shot(check):
+    answer = compose_answer(check(-0.05, graded(-0.05)))  # thin in the valley, if not shot
+    (said,) = [
+        str(each.short)
+        for topic in answer.pick("work")
+        for each in topic.statements
+        if each.key == "work.must"
+    ]
+    assert said.startswith("shoot where the top bends, then do row 1 before the pour")
+
+
 def test_more_shots_are_not_said_to_be_of_no_help(check):
     answer = compose_answer(check(VALLEY, graded(VALLEY), sigma=0.05))  # hides all else
     said = [str(each.short) for topic in answer.pick("next_shots") for each in topic.statements]

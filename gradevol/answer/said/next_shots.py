@@ -28,7 +28,7 @@ def tell_next_shots(result: Result) -> tuple[Topic, ...]:
     """
     if (planned := result.next_shots) is None:
         return ()
-    about_volume = () if _has_bends(result) else _advise(planned, "volume", result)
+    about_volume = () if has_bends(result) else _advise(planned, "volume", result)
     told = (
         ("", (*_tell_all(planned, result), *_advise(planned, "next-shots", result))),
         ("For thin concrete", (*_tell_thin(planned, result), *_advise(planned, "thin", result))),
@@ -41,7 +41,7 @@ def tell_next_shots(result: Result) -> tuple[Topic, ...]:
     )
 
 
-def _has_bends(result: Result) -> bool:
+def has_bends(result: Result) -> bool:
     """Whether shots where the top bends come before all others, which can't know of them."""
     return any(note.code == "top-bends-unshot" for note in result.notes)
 
@@ -73,7 +73,7 @@ def _tell_all(planned: NextShots, result: Result) -> Iterator[Statement]:
         text = words("All NEXT places are in fix_points.csv, to set out.")
         yield Statement("next_shots.set_out", Weight.SPARE, short=text)
         return
-    if _has_bends(result):
+    if has_bends(result):
         yield Statement("next_shots.head", short=words("where the top bends, before all else"))
         return
     for note in planned.advice:
