@@ -22,6 +22,7 @@ FIRST = (
     "note.base-uneven",
     "note.top-point-slip",
     "note.top-bends-unshot",
+    "note.shots-in-thickening",
     "note.shots-astray",
     "suspects.reshoot",
 )

@@ -14,7 +14,7 @@ def remark_on_trenches(result: Result) -> list[Note]:
     """Shots within a thickening that was not to be shot, and none where they are to speak of it."""
     notes = []
     points, slab, survey = result.survey.points, result.slab, result.survey
-    for part in slab.thickenings:
+    for part, (_, volume) in zip(slab.thickenings, result.concrete.parts, strict=False):
         bottom = outline_at(part, slab, out=0.0)
         inside = np.flatnonzero(shapely.intersects_xy(bottom, points[:, 0], points[:, 1]))
         underside = find_underside(points[inside], result.top.surface, slab)
@@ -50,13 +50,17 @@ def remark_on_trenches(result: Result) -> list[Note]:
             )
         if part.surveyed != "no" or not survey.ids or len(inside) == 0:
             continue
+        low = float(np.median((underside[~is_high] - points[inside, 2]) / part.depth))
+        if low < 0.5:  # of one too shallow to tell each shot by itself
+            continue
         names = tuple(survey.name(int(index)) for index in inside)
         notes.append(
             Note(
                 "shots-in-thickening",
-                f"{len(names)} shot{'s lie' if len(names) > 1 else ' lies'} within "
-                f"{name}, which the job says was not shot. If they are trench shots, "
-                'its concrete is counted twice: set surveyed to "departure" or true.',
+                f"{count_of(len(names), 'shot')} {verb_of(len(names), 'lie')} low within {name}, "
+                "which the job says was not shot: if they are trench shots, {} of it is counted "
+                'twice. Set its surveyed to "departure" or true; leave it if it was not yet dug.',
+                (Measure(volume, Kind.VOLUME),),
                 points=names[:20],
             )
         )

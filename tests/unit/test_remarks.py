@@ -176,8 +176,22 @@ def in_trench(by=0.5):
 
 
 def test_shots_in_a_thickening_that_was_not_shot_may_count_it_twice(check):
-    note = note_of(check(JOB + BEAM, in_trench()), "shots-in-thickening")
+    result = check(JOB + BEAM, in_trench())
+    note = note_of(result, "shots-in-thickening")
     assert set(note.points) == {"1", "5", "9", "13", "17"}
+    assert f"{result.units.say_volume(result.concrete.thickenings)} of it is counted" in note.say(
+        result.units
+    )
+    told = compose_summary(result.title, compose_answer(result).topics).splitlines()[1]
+    assert told.strip().startswith("5 shots lie low within beam"), "above the volume"
+
+
+def test_base_shots_above_a_shallow_thickening_are_none_in_it(check):
+    """One by one they can't be told from its bottom, all together they can."""
+    shallow = BEAM.replace('depth = "6 in"', "depth = 0.2")
+    assert shallow != BEAM
+    assert "shots-in-thickening" not in codes_of(check(JOB + shallow))
+    assert "shots-in-thickening" in codes_of(check(JOB + shallow, in_trench(0.2)))
 
 
 def test_base_shots_above_a_trench_are_none_in_it(check):

@@ -38,6 +38,7 @@ _CALLS = {
     "note.base-uneven": "check the top's fall and bearing first",
     "note.top-point-slip": "check the points of the top first",
     "note.top-bends-unshot": "shoot where the top bends first",
+    "note.shots-in-thickening": "say if the thickening was shot first",
     "note.shots-astray": "look up the shots off the slab first",
 }
 #: Where the first sentence of a note ends: a question of a few words is none by itself.
