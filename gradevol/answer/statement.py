@@ -23,6 +23,7 @@ FIRST = (
     "note.top-point-slip",
     "note.top-bends-unshot",
     "note.shots-in-thickening",
+    "note.fix-list-unsure",
     "note.shots-astray",
     "suspects.reshoot",
 )

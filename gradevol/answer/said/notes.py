@@ -39,6 +39,7 @@ _CALLS = {
     "note.top-point-slip": "check the points of the top first",
     "note.top-bends-unshot": "shoot where the top bends first",
     "note.shots-in-thickening": "say if the thickening was shot first",
+    "note.fix-list-unsure": "check the fix list with a level first",
     "note.shots-astray": "look up the shots off the slab first",
 }
 #: Where the first sentence of a note ends: a question of a few words is none by itself.

@@ -15,7 +15,7 @@ _STRIP = 0.75
 _BESIDE_FORM = 0.3
 #: Thickenings that nobody shot matter on the first screen from this share of the concrete on:
 #: they are dug by the bucket, and what is dug too deep is not in the volume.
-_LARGE_SHARE = 0.05
+_LARGE_SHARE = 0.1
 #: Things that are named where there is little room.
 _NAMED = 3
 

@@ -21,6 +21,8 @@ CODES: Mapping[str, Mapping[str, str]] = {
         "file-looks-wrong": "What `gradevol describe` finds wrong in the base's file as such: "
         "elevations in whole feet, or all equal; codes that differ by a blank; faces that fold.",
         "fix-list-cut": "More places are beyond their limits than the fix list holds.",
+        "fix-list-unsure": "The shots are less sure than the limits of the fix list: its rows may "
+        "be their scatter.",
         "foot-high": "The base was taken lower than it was shot: the rod's foot stands above its "
         "mean.",
         "grid-rows-apart": "Rows of a grid leave those on either side over several pixels.",

@@ -151,13 +151,13 @@ def test_thickenings_that_nobody_shot_matter_where_they_are_much_of_the_concrete
     slab, concrete = apron.slab, apron.concrete
     drawn = tuple(replace(part, surveyed="no") for part in slab.thickenings)
     volume = sum(held for _, held in concrete.parts[: len(drawn)])
-    much = replace(concrete, volume=19 * volume)
+    much = replace(concrete, volume=9 * volume)
     result = replace(apron, slab=replace(slab, thickenings=drawn), concrete=much)
     said = find(result, "unseen.thickenings.no", "unseen")
     assert said.weight == Weight.MATTERS
     assert str(said.short).endswith(f"; {apron.units.say_volume(volume)}")
 
-    little = replace(result, concrete=replace(concrete, volume=21 * volume))
+    little = replace(result, concrete=replace(concrete, volume=11 * volume))
     said = find(little, "unseen.thickenings.no", "unseen")
     assert said.weight == Weight.DETAILS
     assert "yd³" not in str(said.short)
