@@ -58,6 +58,7 @@ CODES: Mapping[str, Mapping[str, str]] = {
         "survey-fits-otherwise": "The shots would cover far more of the slab with northing and "
         "easting swapped, or in the other foot.",
         "suspect-shots": "These shots disagree with the shots around.",
+        "thickening-outside-slab": "Part of a pad lies beyond the slab's edge, and is not counted.",
         "thickenings-overlap": "Thickenings share part of the plan: what they share counts once.",
         "surface-spike": "Corners of a surface file, or places of a cloud, are off all those "
         "around them.",
