@@ -5,6 +5,7 @@ from dataclasses import replace
 import numpy as np
 import shapely
 
+from gradevol.geometry.nearest import has_step
 from gradevol.geometry.planes import fit_plane, level_in
 from gradevol.geometry.prisms import area_above
 from gradevol.ground.arrays import FloatArray
@@ -68,10 +69,12 @@ def remark_on_bends(
     if is_seen and not does_follow:
         return ()
     worst = np.unravel_index(np.abs(off).argmax(), off.shape)
+    bends = "bends or steps" if has_step(top.surface.corners) else "bends"
+    way = "low" if off[worst] > 0 else "high"
     points = "the shots" if measured.faces is None else "the surface's corners"
     text = (
-        f"Shoot where the top bends: between {points} the base is taken straight there, up to {{}} "
-        f"too {'low' if off[worst] > 0 else 'high'} if it bends as drawn; the slab then takes {{}}."
+        f"Shoot where the top {bends}: between {points} the base is taken straight there, up to "
+        f"{{}} too {way} if it is as drawn; the slab then takes {{}}."
         f"{f' At {points} it is as drawn.' if is_seen else ''} Do it before you order, and before "
         "you shave or fill there."
     )

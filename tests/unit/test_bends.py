@@ -91,6 +91,19 @@ def test_a_surface_of_a_file_that_runs_straight_over_a_bend_is_told_too(tmp_path
 
 
 @pytest.mark.usefixtures("unsimulated")
+def test_a_step_between_shots_is_told_as_one(tmp_path):
+    stepped = job(FLAT, 0.006).replace("[16, 0, 100], [16, 9, 100], [8, 0, 100.0]",
+                              "[16, 0, 99.5], [16, 9, 99.5], [8, 0, 99.5]")  # fmt: skip
+    rows = [line.split(",") for line in graded(FLAT).splitlines()[1:]]
+    low = [(*row[:3], f"{float(row[3]) - 0.5 * (float(row[1]) > 8)}") for row in rows]
+    shots = HEADER + "".join(",".join(row) + "\n" for row in low)
+    result = check_job(read_job(write_job(tmp_path, job=stepped, shots=shots)))
+    (said,) = told(result)
+    assert said.startswith("Shoot where the top bends or steps: ")
+    assert "the slab then takes 2.67 yd³" in said
+
+
+@pytest.mark.usefixtures("unsimulated")
 def test_it_stands_above_the_volume(check):
     result = check(VALLEY, graded(VALLEY))
     lines = compose_summary(result.title, compose_answer(result).topics).splitlines()
