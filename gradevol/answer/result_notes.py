@@ -8,6 +8,7 @@ import shapely
 from gradevol.answer.result import Result
 from gradevol.answer.trench_notes import remark_on_trenches
 from gradevol.doubts.mean_thickness import remark_on_mean
+from gradevol.doubts.scatter import remark_on_scatter
 from gradevol.doubts.survey_checks import Held, find_oddities
 from gradevol.geometry.nearest import nearest_level
 from gradevol.ground.arrays import FloatArray
@@ -51,6 +52,11 @@ def find_remarks(result: Result) -> tuple[Note, ...]:
         *_overlap(result),
         *_suspects(result),
         *_more_work(result),
+        *remark_on_scatter(
+            result.survey,
+            result.slab,
+            {fix.kind for fix in result.work.fixes if fix.call not in {"leave", "reshoot"}},
+        ),
         *remark_on_trenches(result),
         *_overlapping_thickenings(result),
         *_voids(result),

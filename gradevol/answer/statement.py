@@ -21,6 +21,9 @@ FIRST = (
     "note.survey-fits-otherwise",
     "note.base-uneven",
     "note.top-point-slip",
+    "note.top-bends-unshot",
+    "note.shots-in-thickening",
+    "note.fix-list-unsure",
     "note.shots-astray",
     "suspects.reshoot",
 )

@@ -1,4 +1,4 @@
-"""Remarks on shots in thickenings: missing, unasked for, or too high for a trench."""
+"""Remarks on thickenings: shots missing, unasked for, or too high; pads beyond the slab."""
 
 import numpy as np
 import shapely
@@ -9,12 +9,20 @@ from gradevol.ground.words import count_of, first_of, verb_of
 from gradevol.site.thickening import outline_at
 from gradevol.site.trench import find_underside, stand_too_high
 
+#: So much of a pad beyond the slab's edge, m³, is told; less is how it was drawn.
+_BEYOND = 0.01
+
 
 def remark_on_trenches(result: Result) -> list[Note]:
-    """Shots within a thickening that was not to be shot, and none where they are to speak of it."""
-    notes = []
+    """
+    Remark on shots in thickenings, and on pads that reach beyond the slab.
+
+    Shots within a thickening that was not to be shot are told, and where there are none though they
+    are to speak of it.
+    """
+    notes = _beyond_slab(result)
     points, slab, survey = result.survey.points, result.slab, result.survey
-    for part in slab.thickenings:
+    for part, (_, volume) in zip(slab.thickenings, result.concrete.parts, strict=False):
         bottom = outline_at(part, slab, out=0.0)
         inside = np.flatnonzero(shapely.intersects_xy(bottom, points[:, 0], points[:, 1]))
         underside = find_underside(points[inside], result.top.surface, slab)
@@ -50,14 +58,36 @@ def remark_on_trenches(result: Result) -> list[Note]:
             )
         if part.surveyed != "no" or not survey.ids or len(inside) == 0:
             continue
+        low = float(np.median((underside[~is_high] - points[inside, 2]) / part.depth))
+        if low < 0.5:  # of one too shallow to tell each shot by itself
+            continue
         names = tuple(survey.name(int(index)) for index in inside)
         notes.append(
             Note(
                 "shots-in-thickening",
-                f"{len(names)} shot{'s lie' if len(names) > 1 else ' lies'} within "
-                f"{name}, which the job says was not shot. If they are trench shots, "
-                'its concrete is counted twice: set surveyed to "departure" or true.',
+                f"{count_of(len(names), 'shot')} {verb_of(len(names), 'lie')} low within {name}, "
+                "which the job says was not shot: if they are trench shots, {} of it is counted "
+                'twice. Set its surveyed to "departure" or true; leave it if it was not yet dug.',
+                (Measure(volume, Kind.VOLUME),),
                 points=names[:20],
             )
         )
+    return notes
+
+
+def _beyond_slab(result: Result) -> list[Note]:
+    """Pads of which part lies beyond the slab's edge, where nothing is counted."""
+    notes = []
+    slab = shapely.Polygon(result.slab.edge)
+    for part in result.slab.thickenings:
+        if part.outline is None or part.surveyed == "yes":
+            continue
+        beyond = part.depth * float(shapely.difference(shapely.Polygon(part.outline), slab).area)
+        if beyond > _BEYOND:
+            text = (
+                f"{{}} of {escape(part.name)} as drawn lies beyond the slab's edge and is not "
+                "counted. Check its outline; if that is cast as well, add it and what stands on it "
+                "as a [[void]] of negative volume."
+            )
+            notes.append(Note("thickening-outside-slab", text, (Measure(beyond, Kind.VOLUME),)))
     return notes

@@ -5,9 +5,11 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from gradevol.doubts.control_apart import find_alone, note_doubtful
+from gradevol.doubts.misplaced.causes import factors
 from gradevol.ground.arrays import BoolArray, FloatArray
 from gradevol.ground.errors import InputError
 from gradevol.ground.notes import Kind, Measure, Note, escape
+from gradevol.ground.units import NAMES
 from gradevol.ground.words import count_of
 from gradevol.site.survey import Shift, Survey
 
@@ -25,6 +27,8 @@ _OFF_CENTRE = 0.3
 _TOP_RADII = (0.05, 0.1)
 _LAYER, _SIGMAS = 0.02, 8.0
 _FEWEST_ON_TOP, _STRAYS, _ANOTHER = 3, 0.05, 0.05
+#: A slip that would bring so many of the control shots to the cloud is named.
+_MOSTLY = 0.5
 
 
 @dataclass(frozen=True, slots=True)
@@ -193,6 +197,7 @@ def tie_cloud(survey: Survey, control: Survey, *, apply: bool, keep_sigma: bool)
     InputError
         If no shot stands on the cloud.
     """
+    _refuse_slip(survey, control)
     if survey.about_marks is None:
         tie = compare_control(survey.points, control.points)
     else:
@@ -216,6 +221,25 @@ def tie_cloud(survey: Survey, control: Survey, *, apply: bool, keep_sigma: bool)
         notes=notes,
         shift=Shift(tie.shift, apply, find_alone(tie.difference, control)),
     )
+
+
+def _refuse_slip(survey: Survey, control: Survey) -> None:
+    """Refuse control off the cloud that would lie on it with its columns swapped, or its unit."""
+    low, high = survey.points[:, :2].min(axis=0), survey.points[:, :2].max(axis=0)
+    plan, origin = control.points[:, :2] + survey.origin[:2], survey.origin[:2]
+
+    def count(places: FloatArray) -> float:
+        return float(((places - origin > low) & (places - origin < high)).all(axis=1).mean())
+
+    if count(plan) > 0:
+        return
+    remedy = "Their northing and easting look swapped: check base.control.columns"
+    if count(plan[:, ::-1]) < _MOSTLY:
+        fits = [unit for unit, by in factors(control.reading_unit) if count(plan * by) >= _MOSTLY]
+        if not fits:
+            return
+        remedy = f"They would lie on it in {NAMES[fits[0]]}: check base.control.units"
+    raise InputError("the shots of base.control do not lie on the cloud", remedy=remedy)
 
 
 def _describe(

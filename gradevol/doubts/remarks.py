@@ -1,6 +1,7 @@
 """Doubts that are told beside an answer, in the order in which they are told."""
 
 from gradevol.doubts.astray import remark_on_astray
+from gradevol.doubts.bends import remark_on_bends
 from gradevol.doubts.control_apart import remark_on_control
 from gradevol.doubts.epochs import remark_on_epochs
 from gradevol.doubts.form_lines import remark_on_form_lines
@@ -92,6 +93,7 @@ def find_doubts(
         *remark_on_top_elsewhere(slab, design),
         *remark_on_top_points(survey, slab, design, top),
         *remark_on_top_shots(design, field),
+        *remark_on_bends(measured, base, slab, top, field),
         *remark_on_form_lines(design, top, slab),
         *remark_on_fit(job, survey, slab, coverage),
         *remark_on_plausibility(job, field, slab, float(survey.origin[2])),

@@ -172,7 +172,9 @@ def _explain_none(
     tally: Tally, is_kept: BoolArray, files: list[CloudFile], bounds: Bounds | None, unit: str
 ) -> InputError:
     if tally.outside and bounds is not None:
-        return explain_far(files, files[0].extent if len(files) == 1 else None, bounds, unit)
+        low, high = np.array(list(tally.ends.values()))[:, :, :2].swapaxes(0, 1)
+        (west, south), (east, north) = low.min(axis=0).tolist(), high.max(axis=0).tolist()
+        return explain_far(files, (west, south, east, north), bounds, unit)
     left_out = _say_left_out(tally, is_kept)
     return InputError(
         f"none of {tally.read:,} points is kept: {left_out or 'there are none over the slab'}",

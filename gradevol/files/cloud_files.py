@@ -88,33 +88,30 @@ def choose_near(files: list[CloudFile], bounds: Bounds | None, unit: str) -> lis
         return files
     near = [file for file in files if file.extent is None or meets(file.extent, bounds)]
     if not near:
-        raise explain_far(files, find_extent(files, None), bounds, unit)
+        # all declare their ends, or they would be near
+        raise explain_far(files, find_extent(files, None) or bounds, bounds, unit)
     return near
 
 
-def explain_far(
-    files: list[CloudFile], extent: Bounds | None, bounds: Bounds, unit: str
-) -> InputError:
+def explain_far(files: list[CloudFile], extent: Bounds, bounds: Bounds, unit: str) -> InputError:
     """Make the error for a cloud of which no point is near the slab; in the unit of the base."""
 
     def say(ends: Bounds) -> str:
         west, south, east, north = (end / METRES[unit] for end in ends)
         return f"E {west:.2f} to {east:.2f}, N {south:.2f} to {north:.2f}"
 
-    there = "" if extent is None else f": its points lie within {say(extent)},"
     remedy = "Check that both are in one coordinate system and unit"
-    if extent is not None:
-        west, south, east, north = extent
-        if meets((south, west, north, east), bounds):
-            remedy = "Northing and easting look swapped: check the cloud's columns"
-        for other, metres in METRES.items():
-            by = metres / METRES[unit]
-            if other != unit and meets((west * by, south * by, east * by, north * by), bounds):
-                remedy = f"It would fit in {other}, but was read in {unit}: check base.units"
-                break
+    west, south, east, north = extent
+    if meets((south, west, north, east), bounds):
+        remedy = "Northing and easting look swapped: check the cloud's columns"
+    for other, metres in METRES.items():
+        by = metres / METRES[unit]
+        if other != unit and meets((west * by, south * by, east * by, north * by), bounds):
+            remedy = f"It would fit in {other}, but was read in {unit}: check base.units"
+            break
     return InputError(
-        f"the survey does not meet the slab{there} and the slab with its margin within "
-        f"{say(bounds)} ({unit})",
+        f"the survey does not meet the slab: its points lie within {say(extent)}, the slab with "
+        f"the margin around it within {say(bounds)} ({unit})",
         remedy=remedy,
         path=files[0].path if len(files) == 1 else None,
     )

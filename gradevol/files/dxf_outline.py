@@ -26,7 +26,8 @@ _TOUCHING = 0.001
 #: An arc that bulges by no more than this share of what chords may be off is a straight side.
 _STRAIGHT = 0.01
 _MOST_CHORDS = 100_000
-_KINDS = ("LINE", "ARC", "CIRCLE", "LWPOLYLINE", "POLYLINE", "ELLIPSE", "SPLINE")
+#: Entities that draw an outline.
+LINES = ("LINE", "ARC", "CIRCLE", "LWPOLYLINE", "POLYLINE", "ELLIPSE", "SPLINE")
 #: Frame of a spline, DXF reference, VERTEX group 70: it is beside the line.
 _FRAME = 16
 
@@ -77,10 +78,10 @@ def find_ring(drawing: "Drawing", path: Path, *, unit: str, layer: str | None = 
     """
     found = [
         entity
-        for entity in choose_entities(drawing, _KINDS, layer=layer, path=path)
+        for entity in choose_entities(drawing, LINES, layer=layer, path=path)
         if not (entity.dxftype() == "POLYLINE" and entity.dxf.flags & (16 | 64))
     ]
-    refuse_blocks(drawing, _KINDS, layer=layer, path=path)
+    refuse_blocks(drawing, LINES, layer=layer, path=path)
     with refuse_damage(path):
         drawn = [_draw(entity, unit, path) for entity in found]
     lines = [line for line in drawn if len(line.places) > 1]

@@ -13,6 +13,9 @@ from gradevol.site.slab import Slab
 LEAST_ANGLE = 30.0
 #: A shorter side gives no square to measure off, m.
 LEAST_SIDE = 0.5
+#: A crew measures off a side's line so far beyond its ends too, m: corners are not quite square,
+#: and their coordinates are rounded.
+_BEYOND = 0.05
 #: A place this near to the end of a curved side lies at it, m.
 _AT_END = 0.005
 
@@ -62,9 +65,9 @@ def locate(place: FloatArray | tuple[float, float], slab: Slab) -> Taping:
     length = np.maximum(np.hypot(*along.T), 1e-12)  # a circle ends where it begins
     share = ((at - start) * along).sum(axis=1) / length**2
     off = np.abs(along[:, 0] * (at - start)[:, 1] - along[:, 1] * (at - start)[:, 0]) / length
-    # a crew measures off a side's line, a little beyond its ends too
+    beyond = _BEYOND / length
     is_straight = np.array([len(path) == 2 for path in slab.paths])
-    is_facing = (share > -1e-6) & (share < 1 + 1e-6) & (length >= LEAST_SIDE) & is_straight
+    is_facing = (share > -beyond) & (share < 1 + beyond) & (length >= LEAST_SIDE) & is_straight
     facing = np.flatnonzero(is_facing)
     bearing = np.degrees(np.arctan2(along[:, 1], along[:, 0])) % 180
     best = None

@@ -36,6 +36,9 @@ MOST_PLACES = 500
 MOST_CORNERS = 400
 #: Fewer places than this make an interval that a note goes with.
 FEW_PLACES = 10
+#: Concrete on a strip narrower than this, m, on the mean, is what rounding leaves of a base at the
+#: top; nodes in such would be without number.
+_SLIVER = 0.001
 #: The greater of the published spreads of slabs on ground, 0.90 in (`process.USUAL_SPREAD`), m: how
 #: far a base can lie from one shot, where nothing better is known.
 WIDEST_SPREAD = 0.023
@@ -195,7 +198,12 @@ def _find_region(thickness: ThicknessField, slab: Slab) -> shapely.Geometry:
     pieces, shown = thickness.corners[is_short], shown[is_short]
     corners, counts = clip_by_line(pieces, np.full(len(shown), 3), -shown)
     missing = shapely.union_all(shapely.polygons(fan(corners, counts)[0]), grid_size=1e-9)
-    return coarsen(shapely.difference(slab.outline, missing, grid_size=1e-9), most=MOST_CORNERS)
+    left = shapely.difference(slab.outline, missing, grid_size=1e-9)
+    parts = shapely.get_parts(left)
+    is_wide = 2 * shapely.area(parts) > _SLIVER * shapely.length(parts)
+    if not is_wide.all():
+        left = shapely.multipolygons(parts[is_wide])
+    return coarsen(left, most=MOST_CORNERS)
 
 
 def _thin(points: FloatArray, shares: FloatArray, region: shapely.Geometry) -> _Places:

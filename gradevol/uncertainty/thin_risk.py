@@ -219,8 +219,8 @@ def _study_unseen(
         core_chance=float(thin) / slab.area,
         area=float(thin),
         level=level,
-        area_low=low,
-        area_high=high,
+        area_low=min(low, float(thin)),  # the mean of a long tail may lie beyond its bounds
+        area_high=max(high, float(thin)),
         acceptance=_hold(tests, slab, take),
     )
 
@@ -262,8 +262,8 @@ def _study_seen(
         core_chance=area / slab.area,
         area=area,
         level=level,
-        area_low=measure(-tail),
-        area_high=measure(tail),
+        area_low=min(measure(-tail), area),
+        area_high=max(measure(tail), area),
         acceptance=_hold(tests, slab, take),
     )
 

@@ -98,6 +98,14 @@ def test_a_cloud_off_the_slab_is_refused_with_a_likely_cause(tmp_path, bounds, u
         read_cloud(Cloud((path,), unit), bounds=bounds)
 
 
+def test_a_cloud_of_text_off_the_slab_is_refused_with_its_ends_and_a_likely_cause(tmp_path):
+    path = tmp_path / "scan.xyz"
+    path.write_text("".join(f"{e} {n} 100.0\n" for e in range(500, 508) for n in range(800, 808)))
+    bounds = (499 * FOOT, 799 * FOOT, 507 * FOOT, 807 * FOOT)
+    with pytest.raises(InputError, match=r"lie within E 500\.00 to 507\.00.*would fit in ft"):
+        read_cloud(Cloud((path,), "m"), bounds=bounds)
+
+
 def test_a_job_reads_a_folder_of_tiles_over_its_slab_alone(tmp_path):
     (tmp_path / "tiles").mkdir()
     tiles = tiles_of(tmp_path / "tiles", points_of(4000))

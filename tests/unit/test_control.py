@@ -44,6 +44,21 @@ def surveys(cloud, shots):
     )
 
 
+@pytest.mark.parametrize(
+    ("slip", "remedy"),
+    [
+        (lambda plan: plan[:, ::-1], "look swapped: check base.control.columns"),
+        (lambda plan: plan / 0.3048, "would lie on it in feet: check base.control.units"),
+    ],
+)
+def test_control_that_lies_off_the_cloud_by_a_slip_is_refused_with_it(slip, remedy):
+    away = np.array([400.0, 100.0, 0.0])
+    shots = shots_at() + away
+    shots[:, :2] = slip(shots[:, :2])
+    with pytest.raises(InputError, match=remedy):
+        tie_cloud(*surveys(cloud_of() + away, shots), apply=True, keep_sigma=False)
+
+
 def test_a_shift_is_found_exactly_on_a_plane():
     tie = compare_control(cloud_of(0.012), shots_at())
     assert_allclose(tie.difference, 0.012, rtol=0, atol=1e-12)

@@ -194,6 +194,16 @@ def test_the_bounds_are_those_of_the_interval_s_level():
     assert len({each.area for each in made}) == 1
 
 
+@pytest.mark.parametrize("named", [True, False])
+def test_the_bounds_hold_the_area_that_is_expected(named):
+    """A whole slab that is thin once in thirty times, and not at all in the others."""
+    plan = np.stack(np.meshgrid(np.linspace(0, 12, 9), np.linspace(0, 9, 7)), axis=-1)
+    survey = make_survey(plan.reshape(-1, 2), np.zeros(63), named=named)
+    hidden, _ = measure(survey, top_sigma=0.0108)
+    assert 0.02 < hidden.area / SLAB.area < 0.05
+    assert hidden.area_low <= hidden.area <= hidden.area_high
+
+
 def test_a_trench_that_the_shots_show_is_not_thin_because_its_base_lies_deep():
     """A wide pad of 0.2 m that was shot: over it 0.35 m of concrete, less the base's departure."""
     pad = Thickening(

@@ -139,3 +139,42 @@ def test_a_landxml_without_points_or_surface_is_refused_in_one_paragraph(tmp_pat
     )
     with pytest.raises(InputError, match=r"empty\.xml"):
         take_inventory(tmp_path / "empty.xml")
+
+
+def draw_plan(space):
+    """An edge of 40 by 30 on a layer, two piers on another, and a note's lone line."""
+    corners = [(0, 0), (40, 0), (40, 30), (0, 30)]
+    for one, two in zip(corners, corners[1:] + corners[:1], strict=True):
+        space.add_line(one, two, dxfattribs={"layer": "EDGE"})
+    for east in (10, 30):
+        space.add_circle((east, 15), 1, dxfattribs={"layer": "PIERS"})
+    space.add_line((0, 40), (9, 40), dxfattribs={"layer": "NOTES"})
+
+
+def test_a_drawing_of_several_outlines_is_told_by_layer(tmp_path):
+    save_dxf(tmp_path / "plan.dxf", draw_plan)
+    inventory = take_inventory(tmp_path / "plan.dxf")
+
+    assert inventory.kind == "outline"
+    assert facts_of(inventory)["rings"] == {"EDGE": pytest.approx(1200)}
+    assert 'slab.edge = { file = "plan.dxf", layer = "EDGE" }' in compose_inventory(inventory)
+    notes, piers = (finding.text for finding in inventory.findings)
+    assert "layer NOTES do not make one ring" in notes
+    assert "9.000 ft off" in notes
+    assert "the lines make 2 rings" in piers
+
+
+def test_a_drawing_of_no_unit_is_told_by_layer_in_its_own(tmp_path):
+    save_dxf(tmp_path / "plan.dxf", draw_plan, unit=0)
+    inventory = take_inventory(tmp_path / "plan.dxf")
+
+    assert facts_of(inventory)["rings"] == {"EDGE": pytest.approx(1200)}
+    assert not [
+        finding for finding in inventory.findings if " in" in finding.text.split("ring")[-1]
+    ]
+
+
+def test_a_drawing_without_lines_is_still_refused(tmp_path):
+    save_dxf(tmp_path / "text.dxf", lambda space: space.add_text("SLAB"))
+    with pytest.raises(InputError, match="TEXT"):
+        take_inventory(tmp_path / "text.dxf")

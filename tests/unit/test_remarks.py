@@ -25,6 +25,7 @@ CODES = {
     "base-above-top",
     "suspect-shots",
     "shots-in-thickening",
+    "thickening-outside-slab",
     "thickenings-overlap",
     "voids-take-all",
     "void-outside-slab",
@@ -176,8 +177,22 @@ def in_trench(by=0.5):
 
 
 def test_shots_in_a_thickening_that_was_not_shot_may_count_it_twice(check):
-    note = note_of(check(JOB + BEAM, in_trench()), "shots-in-thickening")
+    result = check(JOB + BEAM, in_trench())
+    note = note_of(result, "shots-in-thickening")
     assert set(note.points) == {"1", "5", "9", "13", "17"}
+    assert f"{result.units.say_volume(result.concrete.thickenings)} of it is counted" in note.say(
+        result.units
+    )
+    told = compose_summary(result.title, compose_answer(result).topics).splitlines()[1]
+    assert told.strip().startswith("5 shots lie low within beam"), "above the volume"
+
+
+def test_base_shots_above_a_shallow_thickening_are_none_in_it(check):
+    """One by one they can't be told from its bottom, all together they can."""
+    shallow = BEAM.replace('depth = "6 in"', "depth = 0.2")
+    assert shallow != BEAM
+    assert "shots-in-thickening" not in codes_of(check(JOB + shallow))
+    assert "shots-in-thickening" in codes_of(check(JOB + shallow, in_trench(0.2)))
 
 
 def test_base_shots_above_a_trench_are_none_in_it(check):
@@ -217,6 +232,19 @@ def test_thickenings_that_share_plan_are_counted_once_and_said(check):
     assert more == pytest.approx((1.3 * 0.3048 - 0.8 * 0.1524) * SQUARE_FOOT)
     shown = check(JOB + BEAM + pad.replace("depth = 1", "depth = 1\nsurveyed = true"))
     assert "beam shares {} of concrete with pad" in note_of(shown, "thickenings-overlap").text
+
+
+def test_a_pad_that_reaches_beyond_the_slab_is_counted_within_it_and_said(check):
+    pad = (
+        '[[thickening]]\nname = "pad"\ndepth = 1\n'
+        "outline = [[{0}, 7], [{1}, 7], [{1}, 11], [{0}, 11]]\n"
+    )
+    result = check(JOB + pad.format(14, 18))  # a quarter of 4 by 4 ft lies within 16 by 9
+    note = note_of(result, "thickening-outside-slab")
+    assert note.measures[0].value == pytest.approx(12 * SQUARE_FOOT * FOOT)
+    assert result.concrete.thickenings == pytest.approx(4 * SQUARE_FOOT * FOOT)
+    inside = check(JOB + pad.format(10, 14).replace("11]", "9]"))
+    assert "thickening-outside-slab" not in codes_of(inside)
 
 
 def test_a_name_with_braces_is_said_as_it_stands(check):

@@ -195,6 +195,18 @@ def test_shots_of_a_beam_that_they_show_do_not_make_the_base_uneven():
     assert_allclose(made.between_shots, plain.between_shots, rtol=1e-6)
 
 
+def test_hairs_of_concrete_that_rounding_leaves_are_no_place_to_be_unsure_of(monkeypatch):
+    """A row of shots at the top, all others above it: a base off by a foot took all memory."""
+    plan = np.stack(np.meshgrid(np.linspace(0, 12, 5), np.linspace(0, 9, 4)), axis=-1)
+    level = np.where(plan[..., 0] == 6, 0.15 - 1e-7, 0.25)
+    survey = Survey(np.column_stack([plan.reshape(-1, 2), level.ravel()]), np.zeros(3), sigma=0.002)
+    fitted = []
+    monkeypatch.setattr(between, "fit_process", lambda *given, **_: fitted.append(given))
+    made = estimate(survey)
+    assert not fitted
+    assert_allclose([made.low, made.high], 0.0, atol=1e-6)
+
+
 def test_where_the_base_stands_above_the_top_nothing_is_unsure():
     survey = invent_shots()
     points = survey.points.copy()

@@ -28,16 +28,22 @@ def tell_next_shots(result: Result) -> tuple[Topic, ...]:
     """
     if (planned := result.next_shots) is None:
         return ()
+    about_volume = () if has_bends(result) else _advise(planned, "volume", result)
     told = (
         ("", (*_tell_all(planned, result), *_advise(planned, "next-shots", result))),
         ("For thin concrete", (*_tell_thin(planned, result), *_advise(planned, "thin", result))),
-        ("For the volume", (*_tell_volume(planned, result), *_advise(planned, "volume", result))),
+        ("For the volume", (*_tell_volume(planned, result), *about_volume)),
     )
     return tuple(
         Topic("next_shots", "Next shots", "Next shots", said, group=group)
         for group, said in told
         if said
     )
+
+
+def has_bends(result: Result) -> bool:
+    """Whether shots where the top bends come before all others, which can't know of them."""
+    return any(note.code == "top-bends-unshot" for note in result.notes)
 
 
 def list_next(result: Result) -> list[tuple[str, str, NextShot]]:
@@ -66,6 +72,9 @@ def _tell_all(planned: NextShots, result: Result) -> Iterator[Statement]:
         )
         text = words("All NEXT places are in fix_points.csv, to set out.")
         yield Statement("next_shots.set_out", Weight.SPARE, short=text)
+        return
+    if has_bends(result):
+        yield Statement("next_shots.head", short=words("where the top bends, before all else"))
         return
     for note in planned.advice:
         if note.code == "volume-shared-errors":

@@ -37,6 +37,9 @@ _CALLS = {
     "note.survey-fits-otherwise": "check eastings, northings and units first",
     "note.base-uneven": "check the top's fall and bearing first",
     "note.top-point-slip": "check the points of the top first",
+    "note.top-bends-unshot": "shoot where the top bends first",
+    "note.shots-in-thickening": "say if the thickening was shot first",
+    "note.fix-list-unsure": "check the fix list with a level first",
     "note.shots-astray": "look up the shots off the slab first",
 }
 #: Where the first sentence of a note ends: a question of a few words is none by itself.

@@ -13,6 +13,9 @@ _STRIP = 0.75
 #: Shots no farther than this from the forms, on average, m, went out to them: a rod and a hand do
 #: not come much nearer.
 _BESIDE_FORM = 0.3
+#: Thickenings that nobody shot matter on the first screen from this share of the concrete on:
+#: they are dug by the bucket, and what is dug too deep is not in the volume.
+_LARGE_SHARE = 0.1
 #: Things that are named where there is little room.
 _NAMED = 3
 
@@ -156,17 +159,24 @@ def _tell_thickenings(result: Result) -> Iterator[Statement]:
         ("departure", "Bottom by trench shots, walls as drawn"),
     ):
         names = [part.name for part in result.slab.thickenings if part.surveyed == way]
+        parts = zip(result.slab.thickenings, result.concrete.parts, strict=False)  # then voids
+        volume = sum(held for part, (_, held) in parts if part.surveyed == way)
+        is_large = way == "no" and volume >= _LARGE_SHARE * result.concrete.volume
         if names:
-            yield _name(f"unseen.thickenings.{way}", lead, names)
+            more = f"; {result.units.say_volume(volume)}" if is_large else ""
+            weight = Weight.MATTERS if is_large else Weight.DETAILS
+            yield _name(f"unseen.thickenings.{way}", lead, names, more=more, weight=weight)
 
 
-def _name(key: str, lead: str, names: list[str]) -> Statement:
+def _name(
+    key: str, lead: str, names: list[str], *, more: str = "", weight: Weight = Weight.DETAILS
+) -> Statement:
     """Name things, few of them and unlike ones where there is little room."""
     unlike = list(dict.fromkeys(names))
-    more = f" and {len(unlike) - _NAMED} more" if len(unlike) > _NAMED else ""
+    rest = f" and {len(unlike) - _NAMED} more" if len(unlike) > _NAMED else ""
     return Statement(
         key,
-        Weight.DETAILS,
-        short=words("{}: {}{}", lead, ", ".join(unlike[:_NAMED]), more),
-        long=words("{}: {}", lead, ", ".join(names)),
+        weight,
+        short=words("{}: {}{}{}", lead, ", ".join(unlike[:_NAMED]), rest, more),
+        long=words("{}: {}{}", lead, ", ".join(names), more),
     )

@@ -6,6 +6,7 @@ from gradevol.answer.result import Result
 from gradevol.answer.said.fix_cells import list_cells, name_columns
 from gradevol.answer.said.fix_costs import tell_regrading, tell_regrading_briefly, tell_sums
 from gradevol.answer.said.fixes import name_rows, tell_fix
+from gradevol.answer.said.next_shots import has_bends
 from gradevol.answer.statement import Figure, Statement, Topic, Weight, Words, words
 from gradevol.ground.words import count_of
 
@@ -32,7 +33,10 @@ def tell_work(result: Result) -> tuple[Topic, ...]:
 def _tell_rest(result: Result) -> Iterator[Statement]:
     yield from _tell_none(result)
     if musts := [fix.rank for fix in result.work.fixes if fix.is_must]:
-        text = words("do {} before the pour; more concrete can't fix it.", name_rows(musts))
+        first = "shoot where the top bends, then " if has_bends(result) else ""
+        text = words(
+            f"{first}do {{}} before the pour; more concrete can't fix it.", name_rows(musts)
+        )
         yield Statement("work.must", Weight.DETAILS, "Must", short=text)
     yield from _tell_small(result)
     for key, weight, short, long in (

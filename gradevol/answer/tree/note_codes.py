@@ -21,6 +21,8 @@ CODES: Mapping[str, Mapping[str, str]] = {
         "file-looks-wrong": "What `gradevol describe` finds wrong in the base's file as such: "
         "elevations in whole feet, or all equal; codes that differ by a blank; faces that fold.",
         "fix-list-cut": "More places are beyond their limits than the fix list holds.",
+        "fix-list-unsure": "The shots are less sure than the limits of the fix list: its rows may "
+        "be their scatter.",
         "foot-high": "The base was taken lower than it was shot: the rod's foot stands above its "
         "mean.",
         "grid-rows-apart": "Rows of a grid leave those on either side over several pixels.",
@@ -56,6 +58,7 @@ CODES: Mapping[str, Mapping[str, str]] = {
         "survey-fits-otherwise": "The shots would cover far more of the slab with northing and "
         "easting swapped, or in the other foot.",
         "suspect-shots": "These shots disagree with the shots around.",
+        "thickening-outside-slab": "Part of a pad lies beyond the slab's edge, and is not counted.",
         "thickenings-overlap": "Thickenings share part of the plan: what they share counts once.",
         "surface-spike": "Corners of a surface file, or places of a cloud, are off all those "
         "around them.",
@@ -63,6 +66,8 @@ CODES: Mapping[str, Mapping[str, str]] = {
         "no thickening is drawn.",
         "thickness-far-from-design": "The mean thickness is half as much again as the design, or "
         "less than two thirds of it: a wrong bench mark or unit?",
+        "top-bends-unshot": "The design top bends where no shot stands: the base is taken to run "
+        "straight from shot to shot there, though at the shots it bends with the top.",
         "top-beyond-points": "Part of the slab lies beyond the measured points of the top, which "
         "is held level there.",
         "top-drawn-elsewhere": "The points that draw the top lie far off the slab.",

@@ -22,11 +22,13 @@ from gradevol.doubts.written.points import Points
 from gradevol.files.drawing_points import DrawnPoints, build_survey
 from gradevol.files.drawing_units import check_units
 from gradevol.files.dxf_file import list_layers, open_dxf
+from gradevol.files.dxf_outline import LINES
 from gradevol.files.formats import find_declared, find_points, find_surface
 from gradevol.files.globe import DEGREES
 from gradevol.files.outline import read_sides
 from gradevol.files.polygons import SEVERAL
 from gradevol.files.sources import OutlineFile, Shots, SurfaceFile
+from gradevol.geometry.rings import ring_area
 from gradevol.ground.errors import InputError
 from gradevol.ground.units import METRES
 from gradevol.ground.words import count_of, first_of, show
@@ -34,7 +36,7 @@ from gradevol.ground.words import count_of, first_of, show
 
 def describe_drawing(asked: Asked) -> Inventory:
     """
-    Describe a drawing: its surface, or failing that its points, or its ring.
+    Describe a drawing: its surface, or failing that its points, or its ring, or rings by layer.
 
     Raises
     ------
@@ -140,9 +142,47 @@ def _rings(asked: Asked, unit: str | None, head: Fact) -> Inventory:
     return describe_rings(path.name, rings, unit, [head], words=asked.file.kind, starts=edge.starts)
 
 
+def _rings_by_layer(asked: Asked, unit: str | None, head: Fact) -> Inventory:
+    """Tell of each layer whether its lines make the one ring that a job can take from it."""
+    path, own = asked.file.path, unit or "in"
+    held = list_layers(asked.files.parse(path, open_dxf), path)
+    drawn = [layer for layer, kinds in held.items() if not kinds.keys().isdisjoint(LINES)]
+    rings: dict[str, float] = {}
+    findings = []
+    for layer in drawn:
+        try:
+            edge, _ = read_sides(OutlineFile(path, own, layer=layer), asked.files)
+        except InputError as error:
+            why = say_error(error) if unit else "With --units it is said why."
+            text = f"The lines of layer {show(layer)} do not make one ring. {why}"
+            findings.append(Finding("no-ring", text))
+        else:
+            rings[layer] = abs(ring_area(edge.places)) / METRES[own] ** 2
+    if not drawn:
+        raise InputError("it holds no lines", remedy="Name another file", path=path)
+    square = f"{unit}²" if unit else "unit²"
+    facts = [head]
+    if rings:
+        rings = dict(sorted(rings.items(), key=lambda ring: -ring[1]))
+        shown = [f"{show(layer)}, {area:,.2f} {square}" for layer, area in rings.items()]
+        job = f'{{ file = "{show(path.name)}", layer = "{show(next(iter(rings)))}" }}'
+        facts += [
+            Fact("rings", "Rings", first_of(shown, mark="; "), rings),
+            Fact("next", "In a job", f"slab.edge = {job}, with the layer of the edge", "slab.edge"),
+        ]
+    return Inventory(
+        name=path.name,
+        kind="outline",
+        title=f"{count_of(len(rings), 'layer')} with a ring, DXF" if rings else "lines, DXF",
+        facts=tuple(facts),
+        findings=tuple(findings),
+        looked_at="whether the lines of each layer make one ring",
+    )
+
+
 #: What may be found in a drawing, in the order in which it is looked for; in others, a surface.
 _WAYS: dict[str, tuple[Callable[[Asked, str | None, Fact], Inventory], ...]] = {
     "LandXML": (_surface, _points),
-    "DXF": (_surface, _points, _rings),
+    "DXF": (_surface, _points, _rings, _rings_by_layer),
     "GeoJSON": (_rings, _points),
 }

@@ -4,6 +4,7 @@
 const LEAST_ANGLE = 30;
 const LEAST_SIDE = 0.5;
 const AT_END = 0.005;
+const BEYOND = 0.05;
 const round6 = (value) => Math.round(value * 1e6) / 1e6;
 
 const starts = [];
@@ -98,7 +99,7 @@ function tape(east, north) {
       const foot = [side.start[0] + share * side.along, side.start[1] + share * side.up];
       return { ...side, share, foot, away: Math.abs(side.along * y - side.up * x) / side.length };
     })
-    .filter((side) => side.share > -1e-6 && side.share < 1 + 1e-6);
+    .filter((side) => Math.abs(side.share - 0.5) * side.length < side.length / 2 + BEYOND);
   let best = null;
   facing.forEach((one, first) => {
     for (const other of facing.slice(first + 1)) {

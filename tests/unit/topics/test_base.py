@@ -147,6 +147,22 @@ def test_what_was_not_shot_is_named_the_unlike_ones_first_where_there_is_little_
     assert "unseen.limits" not in keys_of(apron, "unseen")
 
 
+def test_thickenings_that_nobody_shot_matter_where_they_are_much_of_the_concrete(apron):
+    slab, concrete = apron.slab, apron.concrete
+    drawn = tuple(replace(part, surveyed="no") for part in slab.thickenings)
+    volume = sum(held for _, held in concrete.parts[: len(drawn)])
+    much = replace(concrete, volume=9 * volume)
+    result = replace(apron, slab=replace(slab, thickenings=drawn), concrete=much)
+    said = find(result, "unseen.thickenings.no", "unseen")
+    assert said.weight == Weight.MATTERS
+    assert str(said.short).endswith(f"; {apron.units.say_volume(volume)}")
+
+    little = replace(result, concrete=replace(concrete, volume=11 * volume))
+    said = find(little, "unseen.thickenings.no", "unseen")
+    assert said.weight == Weight.DETAILS
+    assert "yd³" not in str(said.short)
+
+
 def test_points_taken_out_of_a_scan_are_told_once(apron):
     note = Note("cloud-not-base", "1,234 of 9,000 points stand {} up.", (Measure(1, Kind.TAPE),))
     scan = replace(apron, notes=(note,))
