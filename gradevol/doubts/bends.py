@@ -13,7 +13,8 @@ from gradevol.ground.errors import GeometryError
 from gradevol.ground.notes import Kind, Measure, Note
 from gradevol.measures.base import BaseSurface, MeasuredBase, build_base
 from gradevol.measures.concrete import measure_concrete
-from gradevol.measures.thickness import ThicknessField, build_field, surveyed_part
+from gradevol.measures.field import ThicknessField, surveyed_part
+from gradevol.measures.overlaid import build_field
 from gradevol.site.slab import Slab
 from gradevol.site.surface import Surface, level_beside
 from gradevol.site.top import Top
