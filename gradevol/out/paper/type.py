@@ -17,8 +17,9 @@ LINE = 0.132
 _BELOW_HEADING, _BETWEEN = 0.05, 0.025
 #: Room for the number of an item, in.
 _NUMBER = 0.23
-#: Widths are measured on letters this much larger, which are not fitted to pixels.
-_LARGER = 8.0
+#: Widths are measured on letters of this size, points, which are not fitted to pixels: so large,
+#: all sizes are alike.
+_MEASURED = 64.0
 #: Share of a width that is filled: a viewer may set letters a little wider.
 _SURE = 0.985
 #: Words, each bold or not.
@@ -86,8 +87,8 @@ class Typesetter:
 
     def width(self, text: str, size: float | None = None, *, bold: bool = False) -> float:
         """Width of a word or a line of text as it is printed, in."""
-        large = _LARGER * (size or self.size)
-        return self.sheet.measure(text, large, bold=bold)[0] / _LARGER
+        wide, _ = self.sheet.measure(text, _MEASURED, bold=bold)
+        return wide * (size or self.size) / _MEASURED
 
     def wrap(
         self,
@@ -104,8 +105,10 @@ class Typesetter:
         lines: list[_Words] = [[]]
         used = 0.0
         for given, bold in words:
-            word = self._shorten(given, wide, size, bold=bold)
-            needed = self.width(word, size, bold=bold)
+            word, needed = given, self.width(given, size, bold=bold)
+            if needed > wide:
+                word = self._shorten(given, wide, size, bold=bold)
+                needed = self.width(word, size, bold=bold)
             if lines[-1] and used + space + needed > wide:
                 if len(lines) == most:
                     last, was_bold = lines[-1][-1]
@@ -133,7 +136,7 @@ class Typesetter:
         while line:
             bold = line[0][1]
             count = next((n for n, (_, other) in enumerate(line) if other != bold), len(line))
-            text = loosen(" ".join(word for word, _ in line[:count]))
+            text = " ".join(word for word, _ in line[:count])
             self.sheet.write(x, y, text, size=size, bold=bold, colour="black")
             x += self.width(text, size, bold=bold) + space
             line = line[count:]
@@ -177,4 +180,4 @@ class Typesetter:
 
 def split(text: str, *, bold: bool = False) -> _Words:
     """Words of a text; measures stay whole."""
-    return [(word, bold) for word in split_bound(text)]
+    return [(loosen(word), bold) for word in split_bound(text)]

@@ -1,6 +1,7 @@
 """Spaces at which no line is broken: a measure and its unit stay together."""
 
 import re
+from functools import lru_cache
 
 _BOUND = re.compile(
     r"(?<=\d) (?=\d+(?:/\d+)? |(?:ft|in|mm|m|yd|%)[²³]?(?:\W|$))|(?<= ft) (?=\d)"
@@ -10,10 +11,11 @@ _BOUND = re.compile(
 _BOND = "\x1f"
 
 
-def split_bound(text: str) -> list[str]:
+@lru_cache(maxsize=5_000)  # a search for room asks for the same words again
+def split_bound(text: str) -> tuple[str, ...]:
     """Words of a text, with a measure, or the number of a side, as one word."""
     plain = " ".join("".join(c if c.isprintable() else " " for c in text).split())
-    return [word for word in _BOUND.sub(_BOND, plain).split(" ") if word]
+    return tuple(word for word in _BOUND.sub(_BOND, plain).split(" ") if word)
 
 
 def loosen(text: str) -> str:
