@@ -75,10 +75,12 @@ class Commands(click.Group):
         # not for --help to pay
         from gradevol.cli.stopping import Stopped, release_output, stopping  # noqa: PLC0415
         from gradevol.ground.errors import GradevolError  # noqa: PLC0415
+        from gradevol.ground.memory import keep_for_next  # noqa: PLC0415
 
         # What a run makes it mostly keeps: looking through it for what it dropped, every 700 things
         # made, takes a twentieth of a small check.
         gc.set_threshold(200_000)
+        keep_for_next()
         try:
             with stopping():
                 done = super().invoke(ctx)

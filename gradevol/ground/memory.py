@@ -1,25 +1,50 @@
-"""Memory that was let go of, given back to the system."""
+"""Memory that was let go of: kept for what comes next, or given back to the system."""
 
 import sys
+from collections.abc import Callable
 
-#: Of glibc's `mallopt`: from this size on an array has memory of its own, bytes.
-_M_MMAP_THRESHOLD, _OF_ITS_OWN = -3, 4 << 20
+#: Settings of ``mallopt`` (numbers from glibc's malloc.h): from which size on an array has memory
+#: of its own, and how much is kept that was let go of, bytes.
+_M_MMAP_THRESHOLD, _M_TRIM_THRESHOLD = -3, -1
+#: Of a small check: the most that the C library comes to by itself (its manual page, section 3).
+_KEPT = ((_M_MMAP_THRESHOLD, 32 << 20), (_M_TRIM_THRESHOLD, 64 << 20))
+#: Of large surveys.
+_LITTLE = ((_M_MMAP_THRESHOLD, 4 << 20), (_M_TRIM_THRESHOLD, 8 << 20))
+
+
+def keep_for_next() -> None:
+    """
+    Keep what arrays of some hundred rows leave for those that come next.
+
+    Until it has met large ones the C library gives each back to the system, which clears every page
+    of the next: a twentieth of a small check. Where there is glibc only.
+    """
+    _set_up(_KEPT)
 
 
 def give_back() -> None:
     """
-    Give back what was let go of, and from here on what large arrays take once they are.
+    Give back what was let go of, and from here on what large arrays took once they are.
 
-    The C library keeps it for later arrays, which mostly don't fit between those that are still
-    held: of a thousand small tiles, or of a million shots, that is a third of all memory. On Linux
-    only, by ``malloc_trim`` and ``mallopt`` (their manual pages, section 3).
+    The C library keeps it for later ones, which mostly don't fit between those that are still held:
+    of a thousand small tiles, or of a million shots, that is a third of all memory. On Linux only,
+    by ``malloc_trim`` and ``mallopt`` (their manual pages, section 3).
     """
+    _set_up(_LITTLE)
+    if trim := _find("malloc_trim"):
+        trim(0)
+
+
+def _set_up(settings: tuple[tuple[int, int], ...]) -> None:
+    if set_option := _find("mallopt"):
+        for setting, size in settings:
+            set_option(setting, size)
+
+
+def _find(name: str) -> Callable[..., int] | None:
+    """Find a function of the C library, on Linux; not every one has it."""
     if sys.platform != "linux":
-        return
+        return None
     import ctypes  # noqa: PLC0415
 
-    library = ctypes.CDLL(None)  # not every C library has them
-    if set_option := getattr(library, "mallopt", None):
-        set_option(_M_MMAP_THRESHOLD, _OF_ITS_OWN)
-    if trim := getattr(library, "malloc_trim", None):
-        trim(0)
+    return getattr(ctypes.CDLL(None), name, None)

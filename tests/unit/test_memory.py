@@ -1,4 +1,7 @@
+import os
+import platform
 import re
+import subprocess
 import sys
 from pathlib import Path
 
@@ -21,3 +24,22 @@ def test_room_between_arrays_is_given_back() -> None:
     before = resident()
     give_back()
     assert before - resident() > 40_000_000
+
+
+@pytest.mark.skipif(platform.libc_ver()[0] != "glibc", reason="asks glibc to keep memory")
+def test_arrays_are_made_where_the_last_ones_were() -> None:
+    code = (
+        "import resource\n"
+        "import numpy as np\n"
+        "from gradevol.ground.memory import keep_for_next\n"
+        "keep_for_next()\n"
+        "pages = []\n"
+        "for _ in range(100):\n"
+        "    [np.ones((400, 400)) for _ in range(4)]\n"  # 1,250 pages of 4 kB
+        "    pages.append(resource.getrusage(resource.RUSAGE_SELF).ru_minflt)\n"
+        "print(pages[-1] - pages[0])\n"
+    )
+    done = subprocess.run(
+        [sys.executable, "-c", code], capture_output=True, text=True, check=True, env=os.environ
+    )
+    assert int(done.stdout) < 1_000
