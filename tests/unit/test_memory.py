@@ -43,3 +43,21 @@ def test_arrays_are_made_where_the_last_ones_were() -> None:
         [sys.executable, "-c", code], capture_output=True, text=True, check=True, env=os.environ
     )
     assert int(done.stdout) < 1_000
+
+
+@pytest.mark.slow
+def test_a_check_takes_memory_by_its_shots_and_no_more(tmp_path: Path) -> None:
+    peaks = []
+    for count in (20_000, 60_000):
+        rng = np.random.default_rng(7)
+        plan = rng.uniform(0, 100, (count, 2))
+        level = 99.5 + 0.02 * np.sin(plan[:, 0] / 4) * np.cos(plan[:, 1] / 5)
+        rows = np.column_stack([np.arange(count), plan, level])
+        np.savetxt(tmp_path / "shots.csv", rows, "%d,%.3f,%.3f,%.3f", comments="", header="P,E,N,Z")
+        job = read_job(write_job(tmp_path, JOB))
+        tracemalloc.start()
+        check_job(job)
+        peaks.append(tracemalloc.get_traced_memory()[1])
+        tracemalloc.stop()
+    # a million measured 480; with the corners of each piece and a text for each cell it was 1,000
+    assert (peaks[1] - peaks[0]) / 40_000 < 700
