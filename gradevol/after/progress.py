@@ -86,6 +86,8 @@ class Progress:
     unit : str or None
         ``yd3`` or ``m3``, where loads are out of line and all would fit had their tickets been in
         that unit and read in the other.
+    called : float
+        What was called since, beside what was released at once, m³.
     """
 
     placed: Placed
@@ -103,6 +105,7 @@ class Progress:
     calls: tuple[Choice, ...]
     surplus: float | None = None
     unit: Literal["yd3", "m3"] | None = None
+    called: float = 0.0
 
     @property
     def call(self) -> Call | None:
@@ -139,6 +142,7 @@ def follow(
     placing: Placing,
     small: Sequence[SmallPour],
     released: float,
+    called: float = 0.0,
     is_metric: bool,
     level: float,
 ) -> Progress:
@@ -157,8 +161,8 @@ def follow(
     placing : Placing
     small : sequence of SmallPour
         In order of priority.
-    released : float
-        What was released at once, m³.
+    released, called : float
+        What was released at once, and called since, m³.
     is_metric : bool
     level : float
         Of the ranges, 0 to 1 exclusive.
@@ -186,6 +190,7 @@ def follow(
             still_sd,
             ticketed=sum(load.volume for load in came),
             released=released,
+            called=called,
             terms=terms,
             pours=leave_over(small, placed.filled) if placing.carries else (),
             pace=find_pace(came, placing.rate, terms.start),
@@ -227,6 +232,7 @@ def follow(
         calls=calls,
         surplus=surplus,
         unit=_doubt_unit(placed.steps, prior) if found.alerts else None,
+        called=called,
     )
 
 

@@ -102,6 +102,9 @@ def _tell_placed(
         yield Statement("no_front", Weight.ACTS, short=words(DAY["no front"], names))
     if gone := _list_gone(progress, units):
         yield Statement("gone", Weight.TELLS, short=words(DAY["gone"], "; ".join(gone)))
+    if progress.called:
+        figure = Figure(units.say_volume(progress.called), "called")
+        yield Statement("called", Weight.TELLS, short=words(DAY["called"], figure))
     if not progress.is_done:
         yield Statement(
             "total",

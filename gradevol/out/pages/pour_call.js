@@ -163,9 +163,10 @@ function feed(left, pours) {
   return fed;
 }
 
-function sizeCall(still, sd, loads, filled) {
+function sizeCall(still, sd, loads, filled, called) {
   const ticketed = sum(loads.map((load) => load.volume));
-  const coming = data.released - ticketed > NOTHING ? data.released - ticketed : 0;
+  const untold = data.released + called - ticketed;
+  const coming = untold > NOTHING ? untold : 0;
   const need = { mean: still - coming, sd };
   const pace = findPace(loads);
   const gone = new Map(filled.map((one) => [one.name, one.count]));
@@ -220,7 +221,7 @@ function doubtUnit(steps) {
 }
 
 // Where a pour stands: all that gradevol pour knows after the same loads.
-function follow(loads) {
+function follow(loads, called = 0) {
   const placed = placeLoads(loads);
   const found = forecast(placed.steps);
   const last = placed.steps.at(-1);
@@ -232,7 +233,7 @@ function follow(loads) {
     const came = loads.map((load) => ({ ...load, volume: load.volume - (off.get(load) ?? 0) }));
     const still = total - placed.ticketed + sum([...off.values()]);
     const stillSd = Math.hypot(spread, placed.elsewhere);
-    return { cases, still: range(still, stillSd), call: sizeCall(still, stillSd, came, placed.filled) };
+    return { cases, still: range(still, stillSd), call: sizeCall(still, stillSd, came, placed.filled, called) };
   };
   const ways = found.ways.length ? found.ways : [{ cases: ["slab"], total: found.total, sd: found.sd, off: new Map() }];
   const over = placed.ticketed - found.total;
@@ -247,6 +248,7 @@ function follow(loads) {
   if (hasSurplus && !isDone) still[2] = Math.max(...calls.map((choice) => choice.still[2]));
   return {
     loads,
+    called,
     placed,
     isDone,
     behind: last?.behind ?? null,
