@@ -59,7 +59,7 @@ def say_doubt(result: Result, then: Said) -> Words:
 
 def say_first(result: Result, part: Part | None = None) -> str:
     """Say what is done before an order is believed: ``reshoot 41 first``; empty if nothing is."""
-    worked = say_before_order(result) if part is None else ""
+    worked = say_before_order(result, part)
     return "; ".join([*list_calls(result), *filter(None, [worked]), *_list_reshot(result, part)])
 
 
