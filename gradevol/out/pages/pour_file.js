@@ -15,10 +15,10 @@ function parseNumber(text) {
 }
 
 function parseClock(text) {
-  const match = /^\s*(\d{1,2})[:.]?([0-5]\d)\s*(?:([ap])\.?m?\.?)?\s*$/i.exec(text);
+  const match = /^\s*(\d{1,2})(?:[:.h]?([0-5]\d))?\s*(?:([ap])\.?m?\.?)?\s*$/i.exec(text);
   const [hour, half] = [Number(match?.[1]), match?.[3]?.toLowerCase()];
-  if (!match || (half ? hour < 1 || hour > 12 : hour > 23)) return null;
-  return (half ? (hour % 12) + (half === "p" ? 12 : 0) : hour) + Number(match[2]) / 60;
+  if (!match || (half ? hour < 1 || hour > 12 : hour > 23 || match[2] === undefined)) return null;
+  return (half ? (hour % 12) + (half === "p" ? 12 : 0) : hour) + Number(match[2] ?? 0) / 60;
 }
 
 // A tape as it was typed, of metres that a file holds.

@@ -153,7 +153,7 @@ def test_what_was_called_is_on_its_way_here_and_in_the_file(days, open_page, tmp
     assert text_of(page, "#calls b >> nth=0") == advised
 
 
-@pytest.mark.parametrize("typed", ["745", "0745", "7.45am", "7:45 A.M."])
+@pytest.mark.parametrize("typed", ["745", "0745", "7.45am", "7:45 A.M.", "7h45"])
 def test_a_time_is_given_out_as_the_program_reads_it(days, open_at, typed):
     page = open_at("8:00")
     type_out(page, typed, "10", "71", "70")
