@@ -28,6 +28,8 @@ _TICKET = 0.005
 _LOAD = 7.65
 #: A slab is done where so little of it is not behind the front, a share of its area.
 DONE = 1e-6
+#: What is left over is alike within so much, m³: rounding, and nothing else.
+_EVEN = 1e-6
 #: Tickets are so near to another unit, a share of them, that it is asked about. A judgement.
 _ALIKE = 0.05
 
@@ -250,9 +252,11 @@ def _doubt_unit(steps: Sequence[Step], prior: Prior) -> Literal["yd3", "m3"] | N
 
 
 def _join_alike(choices: Iterable[Choice], step: float) -> tuple[Choice, ...]:
-    """Join cases whose calls are no more than a step of the plant apart; the largest call first."""
+    """Join cases whose calls are at most a step apart: the largest, and the least over, first."""
     joined: list[Choice] = []
-    for choice in sorted(choices, key=lambda choice: -choice.call.volume):
+    for choice in sorted(
+        choices, key=lambda one: (-one.call.volume, round(one.call.left_over / _EVEN))
+    ):
         if joined and joined[-1].call.volume - choice.call.volume <= 1.001 * step:
             joined[-1] = _join(joined[-1], choice)
         else:

@@ -43,8 +43,9 @@ def describe_tickets(table: Table, *, unit: str | None, title: str) -> Inventory
         Fact("ticketed", "Ticketed", said, round(total / factor, 6)),
     ]
     if tickets.called:
-        told = units.say_volume(tickets.called) if is_known else f"{tickets.called / factor:.10g}"
-        facts.append(Fact("called", "Called", told, round(tickets.called / factor, 6)))
+        called = tickets.called / factor
+        text = units.say_volume(tickets.called) if is_known else f"{called:.10g}"
+        facts.append(Fact("called", "Called", text, round(called, 6)))
     times = [time for load in tickets.loads for time in (load.batched, load.finished) if time]
     if times:
         first, last = (_say_clock(time) for time in (min(times), max(times)))

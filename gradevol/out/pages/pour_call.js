@@ -1,6 +1,7 @@
 // The call: the balance at the job's risk or least cost, in whole steps of the plant, and by when.
 const NOTHING = 0.05;
 const NEARLY = 1e-9;
+const EVEN = 1e-6;
 const MOST_WEIGHED = 2000;
 const CUBIC_YARD = 0.9144 ** 3;
 const ALIKE = 0.05;
@@ -202,7 +203,8 @@ function sizeCall(still, sd, loads, filled, called) {
 // Calls that are no more than a step of the plant apart are one: the larger, by when the first must be called.
 function joinAlike(choices) {
   const joined = [];
-  for (const choice of [...choices].sort((one, other) => other.call.volume - one.call.volume)) {
+  const rank = (one, other) => other.call.volume - one.call.volume || Math.round(one.call.left / EVEN) - Math.round(other.call.left / EVEN);
+  for (const choice of [...choices].sort(rank)) {
     const before = joined.at(-1);
     if (before && before.call.volume - choice.call.volume <= 1.001 * data.plant.step) {
       const timed = [before.call, choice.call].filter((call) => call.by !== null);

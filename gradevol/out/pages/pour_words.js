@@ -23,7 +23,7 @@ const toVolume = (volume) => volume / units.per_volume;
 
 function sayVolume(volume) {
   const value = toVolume(volume);
-  return `${group(fix(value, Math.abs(value) >= 9.95 ? 1 : 2))} ${units.volume}`;
+  return `${group(fix(value, Math.abs(value) >= 9.95 ? 1 : 2)).replace(/^-/, "\u2212")} ${units.volume}`;
 }
 
 const sayPositive = (volume) => sayVolume(Math.max(volume, 0));
