@@ -50,3 +50,13 @@ def test_a_job_of_a_how_to_page_prints_what_the_page_says(tmp_path, job, beside,
     (tmp_path / "job.toml").write_text(job, encoding="utf-8")
     result = check_job(read_job(tmp_path / "job.toml"))
     assert prints in compose_summary(result.title, tell_topics(result), is_all=is_all)
+
+
+def test_the_page_on_the_fix_list_quotes_what_its_sample_prints(check_sample):
+    page = (ROOT / "docs" / "how-to" / "fix-list.md").read_text(encoding="utf-8")
+    result = check_sample("apron/job_costs.toml")
+    (then,) = (text for name, text in BLOCK.findall(page) if name == "then")
+    assert then in compose_summary(result.title, tell_topics(result))
+    everything = compose_summary(result.title, tell_topics(result), is_all=True)
+    for quoted in re.findall(r"`(If shot 41 [^`]+)`", page):
+        assert quoted in everything
