@@ -9,11 +9,12 @@ from gradevol.files.ticket_columns import TIMES
 from gradevol.files.ticket_grid import Rows
 from gradevol.files.ticket_rows import list_places, parse_cell
 
-#: With what a form is closed below its rows; common practice, no source.
+#: With what a form is closed below its rows, by whom and with what else; common practice, no source.
+_SIGNED = re.compile(
+    r"\W*(?:sign(?:ed|ature)?|checked|approved|received|accepted|witness(?:ed)?)\b", re.IGNORECASE
+)
 _FOOTER = re.compile(
-    r"\W*(?:sign(?:ed|ature)?|checked|approved|received|accepted|witness(?:ed)?|printed|page|date"
-    r"|foreman|driver|plant|weather|remarks?|notes?)\b",
-    re.IGNORECASE,
+    r"\W*(?:printed|page|date|foreman|driver|plant|weather|remarks?|notes?)\b", re.IGNORECASE
 )
 #: What tells of a load: a row that has any of it, and no volume, is one that lost its volume.
 _OF_LOADS = ("load", "ticket", "volume", "done", "returned", "batch_weight", "points")
@@ -24,9 +25,12 @@ def is_footer(rows: Rows, index: int) -> bool:
     held = [cell.strip() for cell in rows.table.rows[index] if cell.strip()]
     if any(map(is_number_like, held)):
         return False
-    if _FOOTER.match(held[0]) and len(held) <= 2:
+    if _SIGNED.match(held[0]) and len(held) <= 2:
         return True
-    return len(held) == 1 and not re.search(r"\d", held[0]) and bool(re.search(r"[\s:]", held[0]))
+    if len(held) > 1:
+        return False
+    is_words = not re.search(r"\d", held[0]) and bool(re.search(r"[\s:]", held[0]))
+    return is_words or bool(_FOOTER.match(held[0]))
 
 
 def find_call(rows: Rows, index: int) -> Called | None:

@@ -45,7 +45,9 @@ def test_a_footer_is_not_counted_and_that_is_said(read, row):
     assert row.split(",")[0].strip('"') in tickets.notes[0].text
 
 
-@pytest.mark.parametrize("row", ["3,90,,", "3,,7:40,", ",90,,", ",,7:40,", "3,,,ten", ",,,ten"])
+@pytest.mark.parametrize(
+    "row", ["3,90,,", "3,,7:40,", "Plant A,L3,,", ",90,,", ",,7:40,", "3,,,ten", ",,,ten"]
+)
 def test_a_load_that_lost_its_volume_is_no_footer(read, row):
     with pytest.raises(InputError, match="line 4"):
         read(f"load,ticket,finished,volume_yd3\n1,88,7:00,10\n2,89,7:20,9\n{row}\n")
