@@ -9,7 +9,7 @@ from gradevol.files.ticket_columns import TIMES
 from gradevol.files.ticket_grid import Rows
 from gradevol.files.ticket_rows import list_places, parse_cell
 
-#: With what a form is closed below its rows, by whom and with what else; common practice, no source.
+#: With what a form is closed below its rows, by whom and else; common practice, no source.
 _SIGNED = re.compile(
     r"\W*(?:sign(?:ed|ature)?|checked|approved|received|accepted|witness(?:ed)?)\b", re.IGNORECASE
 )

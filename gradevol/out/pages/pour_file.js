@@ -210,7 +210,7 @@ function readFile(text) {
     const which = header ? `, and ${header[unknown].trim() || "an empty one"} is no heading of it` : "";
     throw new Error(`This page reads the tickets files that it gives out${which}. gradevol pour reads others.`);
   }
-  return rows.flatMap((row, at) => {
+  return sortLoads(rows.map((row, at) => {
     const find = (kind) => {
       const number = columns.findIndex((column) => column.kind === kind);
       return number < 0 ? "" : (row[number] ?? "").trim();
@@ -250,6 +250,25 @@ function readFile(text) {
     const made = [...(isOfCall ? [] : [entry]), ...(called ? [call] : [])];
     const fault = made.map(findFault).find(Boolean);
     if (fault) throw new Error(`Load ${at + 1}: ${fault}`);
-    return made;
-  });
+    return { number: find("load"), made };
+  }));
+}
+
+// Entries of rows in the order of their loads' numbers, where all have one, as gradevol pour takes them; what
+// was called stays behind the load before it. Throws where two rows have one number or one ticket.
+function sortLoads(rows) {
+  const groups = [];
+  for (const { number, made } of rows) {
+    if (made.every(isCall) && groups.length) groups.at(-1).made.push(...made);
+    else groups.push({ number, made: [...made], at: made.every(isCall) ? -1 : Number(number) });
+  }
+  const loads = groups.filter(({ at }) => at !== -1);
+  const tickets = loads.map(({ made }) => made[0].ticket.toLowerCase());
+  for (const [names, what] of [[loads.map(({ number }) => number.toLowerCase()), "Load"], [tickets, "Ticket"]]) {
+    const twin = names.find((name, at) => name && names.indexOf(name) < at);
+    if (twin) throw new Error(`${what} ${twin} stands twice in the file: if it is one load, take a row out; if two, tell them apart.`);
+  }
+  const isNumbered = loads.every(({ number }) => /^\d+$/.test(number));
+  if (isNumbered) groups.sort((one, other) => one.at - other.at);
+  return groups.flatMap(({ made }) => made);
 }

@@ -150,6 +150,18 @@ def test_it_says_what_the_program_does_after_each_load_of_the_invented_day(days,
     assert found[10]["alerts"][0].startswith("All fronts fit if the tickets are in m³, not yd³")
 
 
+def test_it_takes_loads_by_their_numbers_and_none_twice(days, open_page):
+    rng = np.random.default_rng(2)
+    head, *rows = tickets_of("apron", 4, rng).splitlines()
+    page = open_page("apron")
+    mixed = "\n".join([head, *(rows[at] for at in (2, 0, 3, 1))]) + "\n"
+    assert_says_the_same(days["apron"], page, [mixed])
+    twice = "\n".join([head, *rows, rows[1]]) + "\n"
+    tickets = "\n".join([head, *(row.replace(",,", ",501,", 1) for row in rows)]) + "\n"
+    for text, told in ((twice, "Load 2 stands twice"), (tickets, "Ticket 501 stands twice")):
+        assert told in page.evaluate(READ, [text])[0]["told"]
+
+
 def test_it_names_no_more_loads_than_the_program_does(days, open_page):
     head = f"load,ticket,volume_yd3,finished,{','.join(FRONTS['apron'])}\n"
     text = head + "".join(f"{load},,6,,,\n" for load in range(1, 10))
