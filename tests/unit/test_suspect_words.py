@@ -41,6 +41,8 @@ def test_a_bench_mark_among_the_shots_is_to_be_left_out_and_not_shot_again(tmp_p
     assert str(suspects.statements[0].short).startswith("Leave out TBM 1 first, before you cut")
     said = " ".join(str(one.full) for topic in told.topics for one in topic.statements)
     assert "eshoot TBM" not in said
+    (key,) = [entry.words for entry in told.drawing.captions.key if entry.mark == "suspect"]
+    assert key == "suspect shot: leave out the bench mark"
     (note,) = [note for note in result.notes if note.code == "suspect-shots"]
     assert "or leave out TBM 1 where that is a bench mark" in note.text
 

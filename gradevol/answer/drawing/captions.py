@@ -148,7 +148,9 @@ def _list_shots(result: Result, shots: Shots) -> Iterator[KeyEntry]:
     else:
         yield KeyEntry("shot", "point of the scan, or mean of a square of it")
     if len(shots.suspects):
-        yield KeyEntry("suspect", "suspect shot: reshoot first")
+        is_mark = all(one.is_mark for one in result.suspects)
+        what = "leave out the bench mark" if is_mark else "reshoot first"
+        yield KeyEntry("suspect", f"suspect shot: {what}")
     if shots.next:
         yield KeyEntry("next", "next shot: where one more tells most", "next shot: tells most")
     if shots.is_later.any():
