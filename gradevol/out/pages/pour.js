@@ -294,5 +294,6 @@ for (const id of ["ticket", "returned"]) $$(id).oninput = () => { state.entry[id
 makeKeys();
 begin();
 recall();
+recallTyped();
 $$("app").hidden = false;
 show();

@@ -66,6 +66,32 @@ function isCurrent() {
   return false;
 }
 
+// A load that is being typed outlives its page, which a phone takes away for a photo of the ticket.
+const TYPED = `${KEY}, being typed`;
+
+function keepTyped() {
+  const entry = state.editing === null ? (state.laid ?? state.entry) : null; // a change of an earlier one is none
+  try {
+    sessionStorage.setItem(TYPED, JSON.stringify(entry));
+  } catch {
+    // refused, or no room: it is typed again
+  }
+}
+
+function recallTyped() {
+  try {
+    const entry = JSON.parse(sessionStorage.getItem(TYPED));
+    const texts = [entry.volume, entry.out, entry.ticket, entry.returned, ...entry.tapes.map(({ text }) => text)];
+    const isOnSides = entry.tapes.every(({ side }) => data.sides[side - 1] && side !== data.start);
+    const isKnown = Object.keys(entry.poured).every((name) => data.pours.some((pour) => pour.name === name));
+    if (!isCall(entry) && isOnSides && isKnown && texts.every((text) => typeof text === "string")) state.entry = entry;
+  } catch {
+    // nothing was being typed
+  }
+}
+
+addEventListener("pagehide", keepTyped);
+document.addEventListener("visibilitychange", keepTyped);
 addEventListener("storage", catchUp);
 addEventListener("pageshow", catchUp);
 document.addEventListener("visibilitychange", catchUp);

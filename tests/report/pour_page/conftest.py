@@ -179,6 +179,12 @@ class Day:
         return {"now": said["now"], "alerts": alerts, "doubts": doubts, "rests": rests}
 
 
+def start_anew(page: Any) -> None:
+    """Load a page again with nothing left of what was being typed."""
+    page.evaluate("sessionStorage.clear(); Storage.prototype.setItem = () => {}")
+    page.reload()
+
+
 def make_day(path: Path, folder: Path) -> Day:
     job = read_job(path)
     known = know_job(job)
@@ -217,9 +223,8 @@ def open_page(screens, days) -> Any:
         page.set_viewport_size(PHONE)
         page.emulate_media(media="screen", color_scheme="light")
         page.goto(days[name].url)
-        if page.evaluate("localStorage.length"):
-            page.evaluate("localStorage.clear()")
-            page.reload()
+        page.evaluate("localStorage.clear()")
+        start_anew(page)
         return page
 
     yield run

@@ -95,6 +95,21 @@ def test_a_browser_without_room_says_so_until_it_has_some(open_page):
     assert loads_of(page) == 2
 
 
+def test_a_load_that_is_being_typed_outlives_a_reload_and_no_more(open_page):
+    page = open_page("apron")
+    page.fill("#volume", "9.5")
+    page.fill("#tape-1", "70' 6")
+    page.reload()
+    assert (page.input_value("#volume"), page.input_value("#tape-1")) == ("9.5", "70' 6")
+    assert loads_of(page) == 0
+    page.click("#save")
+    assert loads_of(page) == 1
+    page.click("#loads li button")  # a load that is changed is not the next one
+    page.reload()
+    assert (page.input_value("#volume"), page.input_value("#tape-1")) == ("", "")
+    assert text_of(page, "#load") == "Load 2"
+
+
 def test_two_tabs_hold_the_same_pour(days, browser):
     context = browser.new_context(viewport=PHONE)
     one, other = context.new_page(), context.new_page()

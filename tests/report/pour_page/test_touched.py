@@ -4,7 +4,7 @@ import re
 
 import pytest
 
-from tests.report.pour_page.conftest import PHONE, READ, text_of, type_load
+from tests.report.pour_page.conftest import PHONE, READ, start_anew, text_of, type_load
 from tests.report.reading import look_for_barriers
 
 pytestmark = pytest.mark.browser
@@ -69,7 +69,7 @@ def test_what_cannot_be_is_asked_about_and_not_counted(open_page):
         type_load(page, *fields)
         assert said in text_of(page, "#fault")
         assert page.locator("#loads li").count() == 0
-        page.reload()
+        start_anew(page)
     told = page.evaluate(READ, ["load,ticket_yd\n1,10\n", "", "load,volume_yd3\n1,ten\n"])
     assert "ticket_yd is no heading" in told[0]["told"]
     assert "tickets files that it gives out" in told[1]["told"]
