@@ -3,22 +3,15 @@
 import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
-from itertools import pairwise
 
 from gradevol.files.loads import Load
-from gradevol.ground.notes import Kind, Measure, Note, escape
-from gradevol.ground.words import capital
+from gradevol.ground.notes import Kind, Measure, Note
 from gradevol.job.terms import RISK, SmallPour, Terms
 from gradevol.plan.order import Order, place_order
 from gradevol.plan.order.need import Need
 
 #: Less than this is nothing to call for, m³ (a wheelbarrow): common practice, no source.
 NOTHING = 0.05
-#: From the first time of a load to its last, and from one load out to the next, hours: more is
-#: likelier misread than so. Common practice, no source.
-_LOAD_TAKES, _NEXT_TAKES = 5.0, 8.0
-#: So much a time may stand before the one ahead of it, as written from memory, hours.
-_SLOPPY = 0.25
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,7 +58,7 @@ class Call:
     volume : float
         m³; 0 where what is on its way is enough.
     coming : float
-        Released and not yet ticketed, m³.
+        Released or called, and not yet ticketed, m³.
     by : float or None
         When to call at the latest, hours after the first midnight; None where not known.
     is_late : bool
@@ -83,6 +76,8 @@ class Call:
     pace : Pace
     notice : float or None
         h.
+    called : float
+        What was called beside what was released at once, m³.
     """
 
     volume: float
@@ -97,6 +92,7 @@ class Call:
     order: Order | None
     pace: Pace = _UNKNOWN
     notice: float | None = None
+    called: float = 0.0
 
 
 def find_pace(loads: Sequence[Load], stated: float | None, start: float | None = None) -> Pace:
@@ -115,28 +111,6 @@ def find_pace(loads: Sequence[Load], stated: float | None, start: float | None =
     return Pace(stated or seen, stated is not None, out_at, placed)
 
 
-def doubt_times(loads: Sequence[Load]) -> Iterator[Note]:
-    """Name loads whose times are hardly right: by when to call rests on them."""
-    last: tuple[float, str] | None = None
-    for load in loads:
-        held = (load.batched, load.arrived, load.started, load.finished)
-        times = [time for time in held if time is not None]
-        said = ""
-        if any(later < time - _SLOPPY for time, later in pairwise(times)):
-            said = "runs backwards by its times"
-        elif times and times[-1] - times[0] > _LOAD_TAKES:
-            said = f"took {times[-1] - times[0]:.1f} h by its times"
-        elif load.finished is not None:
-            after = load.finished - last[0] if last else 0.0
-            if last and abs(after) > _NEXT_TAKES:
-                way = "after" if after > 0 else "before"
-                said = f"was out {abs(after):.1f} h {way} {last[1]} by its times"
-            last = load.finished, load.name
-        if said:
-            text = f"{capital(load.name)} {said}: is one misread? By when to call rests on them."
-            yield Note("ticket-times", escape(text))
-
-
 def doubt_coming(notes: Sequence[Note], coming: float) -> Iterator[Note]:
     """Say so where a load that was cancelled counts as on its way, of so much that does, m³."""
     if coming > NOTHING and any(note.code == "ticket-cancelled" for note in notes):
@@ -153,6 +127,7 @@ def size_call(
     *,
     ticketed: float,
     released: float,
+    called: float = 0.0,
     terms: Terms,
     pours: Sequence[SmallPour],
     pace: Pace,
@@ -168,8 +143,8 @@ def size_call(
         What the slab takes beyond what is ticketed, m³.
     ticketed : float
         By all loads, m³.
-    released : float
-        What was released at once, m³: less what is ticketed it is on its way.
+    released, called : float
+        What was released at once and called since, m³: less what is ticketed it is on its way.
     terms : Terms
     pours : sequence of SmallPour
         What can take what is left over, in order; without those that are filled.
@@ -182,7 +157,7 @@ def size_call(
     Call
         Chosen as an order is (`plan.order.place_order`), for what is not on its way.
     """
-    coming = released - ticketed
+    coming = released + called - ticketed
     coming = coming if coming > NOTHING else 0.0
     need = still - coming
     risk = terms.risk if terms.risk is not None else RISK
@@ -195,7 +170,9 @@ def size_call(
         left = max(-need, 0.0)
         chance = spread.chance_above(0.0)
         feeds = _feed(left, pours)
-        return Call(0.0, coming, None, False, (), risk, chance, left, feeds, None, pace)
+        return Call(
+            *(0.0, coming, None, False, (), risk, chance, left, feeds, None, pace), called=called
+        )
     order = place_order(need_of, terms, is_metric=is_metric, level=level, pours=pours)
     choice = order.choice
     left = max(choice.volume - need, 0.0)
@@ -212,6 +189,7 @@ def size_call(
         order=order,
         pace=pace,
         notice=terms.notice,
+        called=called,
     )
 
 

@@ -7,6 +7,7 @@ from typing import Any
 
 import shapely
 
+from gradevol.after.load_times import FIRST_OFF, NEXT_AHEAD, NEXT_TAKES
 from gradevol.after.model import PourModel
 from gradevol.after.pieces import list_pieces
 from gradevol.after.poured import FORMED, PARTLY
@@ -23,7 +24,10 @@ from gradevol.plan.order import choose_plant, choose_way
 from gradevol.plan.order.expected import Expected
 
 #: Columns of the tickets file that a page gives out, before and behind those of the fronts.
-_BEFORE, _BEHIND = ("load", "ticket", "volume", "finished"), ("done", "went_to", "returned")
+_BEFORE, _BEHIND = (
+    ("load", "ticket", "volume", "finished"),
+    ("done", "went_to", "returned", "called"),
+)
 
 
 def list_page_data(
@@ -86,6 +90,7 @@ def list_page_data(
         "rate": placing.rate,
         "notice": terms.notice,
         "begins": terms.start,
+        "times": {"first": FIRST_OFF, "ahead": NEXT_AHEAD, "after": NEXT_TAKES},
         "reach": NormalDist().inv_cdf((1 + level) / 2),
         **_list_terms(terms, is_metric=is_metric),
     }
@@ -146,7 +151,7 @@ def list_file_columns(
     """
     volume = BARE["volume"][is_metric]
     length = unit if unit in METRES else "ft"
-    own = {"volume": f"volume_{volume}", "returned": f"returned_{volume}"}
+    own = {kind: f"{kind}_{volume}" for kind in ("volume", "returned", "called")}
     kinds = (*_BEFORE, *_BEHIND, *(kind for kind in layout.headings if kind not in own))
     names = {kind: layout.headings.get(kind, own.get(kind, kind)) for kind in dict.fromkeys(kinds)}
     mapped = {front.side: front.heading for front in layout.fronts}

@@ -91,12 +91,16 @@ def keep_own(tickets: Tickets, pour: str, parts: Sequence[str]) -> Tickets:
     if not pour:
         return tickets
     others = {part.casefold() for part in parts if part != pour}
+    own = {"slab", pour.casefold()}
+    calls = tuple(
+        each for each in tickets.calls if others.isdisjoint(map(str.casefold, each.went_to))
+    )
     kept: list[Load] = []
     gone: list[Load] = []
     for load in tickets.loads:
         named = {name.casefold() for name in load.went_to}
         is_gone = not named.isdisjoint(others)
-        if is_gone and named & {"slab", pour.casefold()}:
+        if is_gone and named & own:
             raise InputError(
                 f"{load.name} went to {' + '.join(load.went_to)}: what of it went into {pour!r} "
                 "can't be told",
@@ -106,10 +110,10 @@ def keep_own(tickets: Tickets, pour: str, parts: Sequence[str]) -> Tickets:
             )
         (gone if is_gone else kept).append(load)
     if not gone:
-        return tickets
+        return replace(tickets, calls=calls)
     text = (
         f"{count_of(len(gone), 'load')} of the tickets went into other parts of the slab than "
         f"{escape(pour)}: left out here."
     )
     notes = (*tickets.notes, Note("tickets-of-other-pours", text))
-    return replace(tickets, loads=tuple(kept), notes=notes)
+    return replace(tickets, loads=tuple(kept), calls=calls, notes=notes)

@@ -28,6 +28,8 @@ _TICKET = 0.005
 _LOAD = 7.65
 #: A slab is done where so little of it is not behind the front, a share of its area.
 DONE = 1e-6
+#: What is left over is alike within so much, m³: rounding, and nothing else.
+_EVEN = 1e-6
 #: Tickets are so near to another unit, a share of them, that it is asked about. A judgement.
 _ALIKE = 0.05
 
@@ -86,6 +88,8 @@ class Progress:
     unit : str or None
         ``yd3`` or ``m3``, where loads are out of line and all would fit had their tickets been in
         that unit and read in the other.
+    called : float
+        What was called since, beside what was released at once, m³.
     """
 
     placed: Placed
@@ -103,6 +107,7 @@ class Progress:
     calls: tuple[Choice, ...]
     surplus: float | None = None
     unit: Literal["yd3", "m3"] | None = None
+    called: float = 0.0
 
     @property
     def call(self) -> Call | None:
@@ -139,6 +144,7 @@ def follow(
     placing: Placing,
     small: Sequence[SmallPour],
     released: float,
+    called: float = 0.0,
     is_metric: bool,
     level: float,
 ) -> Progress:
@@ -157,8 +163,8 @@ def follow(
     placing : Placing
     small : sequence of SmallPour
         In order of priority.
-    released : float
-        What was released at once, m³.
+    released, called : float
+        What was released at once, and called since, m³.
     is_metric : bool
     level : float
         Of the ranges, 0 to 1 exclusive.
@@ -186,6 +192,7 @@ def follow(
             still_sd,
             ticketed=sum(load.volume for load in came),
             released=released,
+            called=called,
             terms=terms,
             pours=leave_over(small, placed.filled) if placing.carries else (),
             pace=find_pace(came, placing.rate, terms.start),
@@ -227,6 +234,7 @@ def follow(
         calls=calls,
         surplus=surplus,
         unit=_doubt_unit(placed.steps, prior) if found.alerts else None,
+        called=called,
     )
 
 
@@ -244,9 +252,11 @@ def _doubt_unit(steps: Sequence[Step], prior: Prior) -> Literal["yd3", "m3"] | N
 
 
 def _join_alike(choices: Iterable[Choice], step: float) -> tuple[Choice, ...]:
-    """Join cases whose calls are no more than a step of the plant apart; the largest call first."""
+    """Join cases whose calls are at most a step apart: the largest, and the least over, first."""
     joined: list[Choice] = []
-    for choice in sorted(choices, key=lambda choice: -choice.call.volume):
+    for choice in sorted(
+        choices, key=lambda one: (-one.call.volume, round(one.call.left_over / _EVEN))
+    ):
         if joined and joined[-1].call.volume - choice.call.volume <= 1.001 * step:
             joined[-1] = _join(joined[-1], choice)
         else:

@@ -13,7 +13,7 @@ from gradevol.doubts.survey_checks import Held, find_oddities
 from gradevol.geometry.nearest import nearest_level
 from gradevol.ground.arrays import FloatArray
 from gradevol.ground.notes import Kind, Measure, Note, escape
-from gradevol.ground.words import noun_of, verb_of
+from gradevol.ground.words import first_of, noun_of, verb_of
 from gradevol.plan.fixes.hauling import LEAST_VOLUME
 from gradevol.plan.order.parts import REST
 from gradevol.site.thickening import counted_before, volume_as_drawn
@@ -180,11 +180,18 @@ def _suspects(result: Result) -> list[Note]:
             "suspect-shots",
             f"{noun_of(len(names), 'Shot')} {escape(', '.join(names))} "
             f"{verb_of(len(names), 'disagree')} with the shots around: reshoot before you cut or "
-            "order. Nothing was left out.",
+            f"order{_except_marks(result)}. Nothing was left out.",
             points=names,
             places=tuple((float(east), float(north)) for east, north in places),
         )
     ]
+
+
+def _except_marks(result: Result) -> str:
+    names = [result.survey.name(one.index) for one in result.suspects if one.is_mark]
+    if not names:
+        return ""
+    return f", or leave out {escape(first_of(names))} where that is a bench mark, as its name says"
 
 
 def _more_work(result: Result) -> list[Note]:

@@ -5,6 +5,8 @@ from dataclasses import dataclass
 from enum import IntEnum
 from typing import TypeAlias
 
+from gradevol.ground.words import with_minus
+
 #: Easting and northing about the survey's origin, m.
 Place: TypeAlias = tuple[float, float]
 
@@ -58,8 +60,7 @@ class Figure:
 
     def __post_init__(self) -> None:
         """Take a hyphen for the minus that it stands for."""
-        if self.text.startswith("-"):
-            object.__setattr__(self, "text", f"\N{MINUS SIGN}{self.text[1:]}")
+        object.__setattr__(self, "text", with_minus(self.text))
 
     def __str__(self) -> str:
         return self.text

@@ -42,12 +42,15 @@ class Suspect:
         Booked less expected, m.
     slip : str
         The likely slip in words, or that it is a bench mark by its name; empty where none fits.
+    is_mark : bool
+        Whether it is a bench mark by its name: then it is to be left out, not taken again.
     """
 
     index: int
     expected: float
     difference: float
     slip: str
+    is_mark: bool = False
 
 
 def find_suspects(
@@ -185,7 +188,8 @@ def _describe(
     reading, names = survey.readings[index] if survey.readings else "", [survey.name(index)]
     if survey.codes:
         names.append(survey.codes[index])
-    if any(_CARRIED_FROM.fullmatch(name.strip()) for name in names):
+    is_mark = any(_CARRIED_FROM.fullmatch(name.strip()) for name in names)
+    if is_mark:
         slip = "by its name a bench mark: then leave it out"
     else:
         slip = name_slip(
@@ -201,4 +205,5 @@ def _describe(
         expected=survey.booked(index) - difference,
         difference=difference,
         slip=slip,
+        is_mark=is_mark,
     )

@@ -31,6 +31,8 @@ class Load:
         Where it went; empty: the slab. ``slab`` stands among them where it shared the load.
     returned, water_added, batch_weight, unit_weight : Amount or None
         m³, m³, kg, kg/m³.
+    called : Amount or None
+        What was called at the plant by then, beside what was released at once, m³.
     note : str
     """
 
@@ -50,6 +52,7 @@ class Load:
     water_added: Amount | None = None
     batch_weight: Amount | None = None
     unit_weight: Amount | None = None
+    called: Amount | None = None
     note: str = ""
 
     @property
@@ -63,3 +66,23 @@ class Load:
         if self.number:
             return f"load {self.number}"
         return f"ticket {self.ticket}" if self.ticket else f"the load in line {self.line}"
+
+
+@dataclass(frozen=True, slots=True)
+class Called:
+    """
+    What was called at the plant beside what was released at once, told in a row of its own.
+
+    Attributes
+    ----------
+    line : int
+        Of the file, from 1.
+    volume : float
+        m³.
+    went_to : tuple of str
+        As of a load: the part of the slab that it is for.
+    """
+
+    line: int
+    volume: float
+    went_to: tuple[str, ...] = ()

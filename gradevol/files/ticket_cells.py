@@ -22,7 +22,7 @@ _TIME = re.compile(
     r"\s*(?P<half>[ap])?\.?m?\.?",
     re.IGNORECASE,
 )
-_MILITARY = re.compile(r"(?P<hour>[01]\d|2[0-4])(?P<minute>[0-5]\d)")
+_MILITARY = re.compile(r"(?P<hour>[01]?\d|2[0-4])(?P<minute>[0-5]\d)")
 
 #: Hours that a time may stand before the one ahead of it.
 _BACK = 6.0
@@ -111,7 +111,7 @@ def _parse_part(
 
 def parse_clock(cell: str) -> float:
     """
-    Read a time of day: ``06:38``, ``6:38 AM``, ``0638``, ``2026-05-12 06:38``.
+    Read a time of day: ``06:38``, ``6:38 AM``, ``0638``, ``638``, ``2026-05-12 06:38``.
 
     Returns
     -------

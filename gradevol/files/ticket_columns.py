@@ -33,6 +33,7 @@ _NAMES = {
         "done": "done|panels done|panel done|panels|panel|panels finished|pours done",
         "went_to": "went to|placed in|placed at|used for|used in|where|location|destination|into",
         "returned": "returned|return|returned volume|sent back|left over|back to plant",
+        "called": "called|called for|balance called|called volume|called at plant",
         "water_added": "water added|water|added water|job water|site water|water on site",
         "batch_weight": "batch weight|batch wt|batched weight|total weight|total batch weight"
         "|total wt|net weight",

@@ -112,7 +112,7 @@ def is_total(rows: Rows, index: int) -> bool:
 def find_sum(rows: Rows, index: int) -> list["Row"]:
     """Read a row of totals; nothing where it states no volume."""
     try:
-        volume = _amount(rows, index, "volume")
+        volume = parse_cell(rows, index, "volume")
     except InputError:
         return []
     if volume is None:
@@ -150,14 +150,14 @@ def read_row(rows: Rows, index: int) -> Row:
             f"a row of {len(cells)} cells is too long for {width} columns",
             "Put quotes around a cell that holds the delimiter",
         )
-    volume = _amount(rows, index, "volume")
+    volume = parse_cell(rows, index, "volume")
     if volume is None:
         raise rows.table.fault(
             index,
             "a load without its volume",
             "Write the ticket's volume; of a load that never came, write cancelled in its note",
         )
-    read = partial(_amount, rows, index)
+    read = partial(parse_cell, rows, index)
     note = rows.text(index, "note")
     returned, notes = read("returned"), []
     if returned is None and (match := _RETURNED.search(tidy(note[:LONGEST]))):
@@ -193,8 +193,9 @@ def read_row(rows: Rows, index: int) -> Row:
         fronts=read_tapes(rows, index),
         points=read_points(rows, index),
         done=split_names(rows.text(index, "done")),
-        went_to=_places(rows.text(index, "went_to")),
+        went_to=list_places(rows.text(index, "went_to")),
         returned=returned,
+        called=read("called"),
         water_added=read("water_added"),
         batch_weight=read("batch_weight"),
         unit_weight=read("unit_weight"),
@@ -211,13 +212,14 @@ def _returned_of(rows: Rows, text: str, volume: Amount) -> Amount:
     return Amount(amount, abs(amount - volume.value) > CLOSE)
 
 
-def _places(cell: str) -> tuple[str, ...]:
+def list_places(cell: str) -> tuple[str, ...]:
     """Where a load went: nothing where that is the slab alone."""
     names = tuple("slab" if each.casefold() in _SLAB else each for each in split_names(cell))
     return () if names == ("slab",) else names
 
 
-def _amount(rows: Rows, index: int, kind: str) -> Amount | None:
+def parse_cell(rows: Rows, index: int, kind: str) -> Amount | None:
+    """Amount in a cell, None where it is blank; what is none is an error that names the row."""
     text = rows.text(index, kind)
     if is_blank(text):
         return None

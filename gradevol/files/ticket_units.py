@@ -44,6 +44,7 @@ FAMILIES = {
     "volume": "volume",
     "cumulative": "volume",
     "returned": "volume",
+    "called": "volume",
     "water_added": "liquid",
     "batch_weight": "weight",
     "unit_weight": "density",

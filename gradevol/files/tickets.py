@@ -5,9 +5,10 @@ from dataclasses import dataclass, field, replace
 from pathlib import Path
 
 from gradevol.files.broken_rows import remark_on_commented, remark_on_cut
-from gradevol.files.loads import Load
+from gradevol.files.loads import Called, Load
 from gradevol.files.opened import Files
 from gradevol.files.table import Table, read_table
+from gradevol.files.ticket_asides import find_call, is_footer
 from gradevol.files.ticket_cells import Amount, unroll
 from gradevol.files.ticket_columns import (
     TIMES,
@@ -45,6 +46,8 @@ class Tickets:
         Sides of the slab along which fronts are taped.
     has_fronts : bool
         Whether a column tells how far the concrete has reached, even if its cells are blank.
+    calls : tuple of Called
+        What was called at the plant, of rows that are no loads.
     """
 
     path: Path
@@ -53,6 +56,13 @@ class Tickets:
     left_out: tuple[str, ...] = ()
     sides: tuple[int, ...] = ()
     has_fronts: bool = False
+    calls: tuple[Called, ...] = ()
+
+    @property
+    def called(self) -> float:
+        """What was called at the plant beside what was released at once, m³."""
+        own = sum(load.called.value for load in self.loads if load.called is not None)
+        return own + sum(each.volume for each in self.calls)
 
 
 def read_tickets(
@@ -104,11 +114,16 @@ def make_tickets(
     notes += [*remark_on_cut(table), *remark_on_commented(table)]
     read: list[Row] = []
     stated: list[Row] = []
+    calls: list[Called] = []
     for index in range(len(table.rows)):
         if is_total(rows, index):
             stated += find_sum(rows, index)
         elif why := find_cancelled(rows, index):
             notes.append(_note_cancelled(rows, index, why))
+        elif (called := find_call(rows, index)) is not None:
+            calls.append(called)
+        elif is_footer(rows, index):
+            notes.append(_note_footer(rows, index))
         elif (row := read_row(rows, index)).is_sum_of(read):
             stated.append(row)
             notes.append(_note_sum(row))
@@ -125,6 +140,7 @@ def make_tickets(
         tuple(left_out),
         sides=tuple(front.side for front in fronts),
         has_fronts=bool(fronts) or not columns.keys().isdisjoint({"done", "points"}),
+        calls=tuple(calls),
     )
 
 
@@ -215,6 +231,12 @@ def _note_sum(row: Row) -> Note:
         "the sum of those above it."
     )
     return Note("ticket-is-sum", text)
+
+
+def _note_footer(rows: Rows, index: int) -> Note:
+    line, row = rows.table.lines[index], rows.table.quote(rows.table.rows[index])
+    text = f"Line {line} of the tickets was not counted: it tells of no load ({row})."
+    return Note("ticket-footer", escape(text))
 
 
 def _note_cancelled(rows: Rows, index: int, why: str) -> Note:

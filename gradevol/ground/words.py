@@ -51,6 +51,11 @@ def list_of(items: Sequence[str], most: int = 6) -> str:
     return " and ".join(part for part in (", ".join(items[:-1]), *items[-1:]) if part)
 
 
+def with_minus(number: str) -> str:
+    """A number as it is read: with a minus as long as its digits, where it has a hyphen."""
+    return f"\N{MINUS SIGN}{number[1:]}" if number.startswith("-") else number
+
+
 def end_sentence(text: str) -> str:
     """Text with a stop behind it, where it has no mark of its own; of nothing, nothing."""
     return text if not text or text.endswith((".", "?", "!", ":")) else f"{text}."

@@ -160,8 +160,7 @@ def _check(
     tie_ins = find_tie_ins(design, slab)
     drainage = measure_drainage(top.surface, slab, tie_ins, job.runoff)
     steps = MILLIMETRES if job.units.is_metric else INCHES
-    doubted = [suspect.index for suspect in suspects]
-    sure = field_without(doubted, measured, slab, top) if doubted else None
+    sure = field_without([one.index for one in suspects], measured, slab, top) if suspects else None
     progress("thin, high and low spots", 0.0)
     found, shot = find_shot(field, slab, doubt=survey.doubt)
     found_sure, shot_sure = find_shot(sure, slab, doubt=survey.doubt) if sure else (found, shot)
@@ -201,8 +200,12 @@ def _check(
     progress("figures", 0.3)
     moves = measure_moves(field, top.surface, slab, tie_ins, steps=steps)
     progress("figures", 0.5)
+    parts = measure_parts(place_parts(job, files, survey.origin), field, slab, sure=sure)
     outcome = measure_outcome(
-        work, field, sure, slab, volume=concrete.volume, volume_without=volume_without_them
+        *(work, field, sure, slab),
+        volume=concrete.volume,
+        volume_without=volume_without_them,
+        parts=[(part.zone, part.concrete.volume) for part in parts],
     )
     progress("next shots", 0.0)
     result = Result(
@@ -249,7 +252,7 @@ def _check(
             job.order,
             concrete,
             interval,
-            parts=measure_parts(place_parts(job, files, survey.origin), field, slab, sure=sure),
+            parts=parts,
             small_pours=job.small_pours,
             is_metric=job.units.is_metric,
             level=job.interval,
@@ -266,7 +269,7 @@ def _check(
             slab,
             interval,
             step=TENTH if job.units.is_metric else HALF_FOOT,
-            suspects=doubted,
+            suspects=[one.index for one in suspects],
         ),
         ground=base,
         design=design,

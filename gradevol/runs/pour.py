@@ -6,8 +6,9 @@ from typing import TYPE_CHECKING
 
 import shapely
 
-from gradevol.after.call import doubt_coming, doubt_times
+from gradevol.after.call import doubt_coming
 from gradevol.after.kept import Known, find_known, keep_known, sign_inputs
+from gradevol.after.load_times import doubt_times
 from gradevol.after.model import PourModel, Sureness, build_model
 from gradevol.after.places import find_part, find_start, keep_own, name_parts, name_zones
 from gradevol.after.poured import doubt_poured
@@ -209,6 +210,7 @@ def _pour(job: Job, known: Known, path: Path) -> PourDay:
         placing=job.placing,
         small=job.small_pours,
         released=stand.released,
+        called=tickets.called,
         is_metric=job.units.is_metric,
         level=job.interval,
     )
@@ -222,8 +224,8 @@ def _pour(job: Job, known: Known, path: Path) -> PourDay:
         model=model,
         notes=(
             *tickets.notes,
-            *doubt_coming(tickets.notes, stand.released - found.ticketed),
-            *doubt_times(tickets.loads),
+            *doubt_coming(tickets.notes, found.call.coming if found.call else 0.0),
+            *doubt_times(tickets.loads, rate=job.placing.rate, start=stand.terms.start),
             *doubt_poured(tickets.loads, job.small_pours, parts=stand.parts),
             *remark(stand.expected),
         ),

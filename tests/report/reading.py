@@ -11,6 +11,7 @@ from axe_playwright_python.sync_playwright import Axe
 from gradevol.answer.said.places import say_where
 from gradevol.geometry.nearest import nearest_level
 from gradevol.ground.units import METRES
+from gradevol.ground.words import with_minus
 from gradevol.site.locating import locate
 
 from .conftest import Report
@@ -86,13 +87,15 @@ def assert_reads(report: Report, read: Sequence[tuple[dict[str, str], Any]]) -> 
     near = np.array([-4e-6, 4e-6])  # what packing may turn
     for (told, place), thickness, base in zip(read, thick, bases, strict=True):
         cut = result.slab.thickness - thickness
-        assert told["thick"] in {units.say_thickness(thickness + x, down=True) for x in near}
+        assert told["thick"] in {
+            with_minus(units.say_thickness(thickness + x, down=True)) for x in near
+        }
         assert told["move"] in {say_move(cut + x, result) for x in near}
         assert told["where"] == where_at(report, place)
         levels = re.search(r"Design base (.*?) Base here (.*? (?:ft|m))", told["more"])
         assert levels
-        assert levels[1] in {units.say_level(base - cut + x) for x in near}
-        assert levels[2] in {units.say_level(base + x) for x in near}
+        assert levels[1] in {with_minus(units.say_level(base - cut + x)) for x in near}
+        assert levels[2] in {with_minus(units.say_level(base + x)) for x in near}
         assert ("Thinner than" in told["flags"]) == (thickness < result.slab.least_thickness)
 
 

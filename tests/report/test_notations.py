@@ -9,10 +9,13 @@ import pytest
 
 from gradevol.answer.grade import find_grade
 from gradevol.answer.said.places import say_where
+from gradevol.job import read_job
+from gradevol.runs.check import check_job
 from gradevol.site.locating import locate
+from tests.small_job import lattice_shots, write_job
 
 from .conftest import SIZES, write_report
-from .reading import unfold, words
+from .reading import ground_of, unfold, words
 
 pytestmark = pytest.mark.browser
 
@@ -137,3 +140,15 @@ def test_places_by_tape_are_said_alike_in_each_notation(apron, show):
             taping = locate(fix.at[:2], slab)
             assert words(page, "#where") == say_where(taping, units, slab.side_names)
             assert say_where(taping, units, slab.side_names) in words(page, f"#spot-{fix.rank}")
+
+
+def test_a_thickness_below_nought_has_a_whole_minus_in_the_panel(tmp_path, show):
+    shots = lattice_shots().replace("8.0000,6.0000,99.", "8.0000,6.0000,100.")
+    result = check_job(read_job(write_job(tmp_path, shots=shots)))
+    assert result.thickness.min < -0.1
+    report = write_report(result, tmp_path)
+    page = show(report)
+    to_screen, _ = ground_of(page, report)
+    page.mouse.click(*to_screen(result.thickness.min_at))
+    assert words(page, "#thick").startswith("\N{MINUS SIGN}")
+    assert words(page, "#fine").startswith("\N{MINUS SIGN}")

@@ -9,12 +9,15 @@ from gradevol.job.terms import SmallPour, Terms
 TERMS = Terms(risk=0.05, step=0.25, truck=8.0, least_load=2.0, notice=0.5)
 
 
-def call(still, sd=0.3, *, released=0.0, ticketed=0.0, pours=(), terms=TERMS, pace=None):
+def call(
+    still, sd=0.3, *, released=0.0, called=0.0, ticketed=0.0, pours=(), terms=TERMS, pace=None
+):
     return size_call(
         still,
         sd,
         ticketed=ticketed,
         released=released,
+        called=called,
         terms=terms,
         pours=pours,
         pace=pace or Pace(),
@@ -33,6 +36,12 @@ def test_it_is_short_with_no_more_than_the_accepted_chance_and_in_whole_steps():
 def test_what_is_on_its_way_is_not_called_again():
     assert call(21.0, released=56.0, ticketed=40.0).volume == 5.5
     assert call(21.0, released=56.0, ticketed=40.0).coming == 16.0
+
+
+def test_what_was_called_is_not_called_again():
+    found = call(21.0, released=56.0, called=5.5, ticketed=40.0)
+    assert (found.volume, found.coming, found.called) == (0.0, 21.5, 5.5)
+    assert call(24.0, released=56.0, called=5.5, ticketed=40.0).volume == 3.0
 
 
 def test_nothing_is_called_where_what_comes_is_enough():

@@ -10,8 +10,6 @@ from gradevol.job import read_job
 from gradevol.out.text.summary import compose_summary
 from gradevol.runs.check import check_job
 
-pytestmark = pytest.mark.usefixtures("unsimulated")
-
 ROOT = Path(__file__).parents[2]
 FLOOR = ROOT / "sample_surveys" / "boat_shed"
 BLOCK = re.compile(r"<!-- (.+?) -->\n+```(?:toml)?\n(.*?)```", re.DOTALL)
@@ -26,8 +24,9 @@ def find_blocks():
                 beside[name] = text
             elif name.endswith("job"):
                 job = text if name == "whole job" else put_into_the_floor(text)
-            elif name == "prints":
-                yield pytest.param(job, beside, text, id=f"{page.stem}-{len(job)}")
+            elif name.startswith("prints"):
+                is_all = name.endswith("with all")
+                yield pytest.param(job, beside, text, is_all, id=f"{page.stem}-{len(job)}")
 
 
 def put_into_the_floor(tables):
@@ -43,11 +42,21 @@ def test_pages_show_jobs():
     assert len(list(find_blocks())) >= 5
 
 
-@pytest.mark.parametrize(("job", "beside", "prints"), list(find_blocks()))
-def test_a_job_of_a_how_to_page_prints_what_the_page_says(tmp_path, job, beside, prints):
+@pytest.mark.parametrize(("job", "beside", "prints", "is_all"), list(find_blocks()))
+def test_a_job_of_a_how_to_page_prints_what_the_page_says(tmp_path, job, beside, prints, is_all):
     (tmp_path / "rods.csv").write_bytes((FLOOR / "rods.csv").read_bytes())
     for name, text in beside.items():
         (tmp_path / name).write_text(text, encoding="utf-8")
     (tmp_path / "job.toml").write_text(job, encoding="utf-8")
     result = check_job(read_job(tmp_path / "job.toml"))
-    assert prints in compose_summary(result.title, tell_topics(result))
+    assert prints in compose_summary(result.title, tell_topics(result), is_all=is_all)
+
+
+def test_the_page_on_the_fix_list_quotes_what_its_sample_prints(check_sample):
+    page = (ROOT / "docs" / "how-to" / "fix-list.md").read_text(encoding="utf-8")
+    result = check_sample("apron/job_costs.toml")
+    (then,) = (text for name, text in BLOCK.findall(page) if name == "then")
+    assert then in compose_summary(result.title, tell_topics(result))
+    everything = compose_summary(result.title, tell_topics(result), is_all=True)
+    for quoted in re.findall(r"`(If shot 41 [^`]+)`", page):
+        assert quoted in everything

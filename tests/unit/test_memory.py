@@ -3,12 +3,16 @@ import platform
 import re
 import subprocess
 import sys
+import tracemalloc
 from pathlib import Path
 
 import numpy as np
 import pytest
 
 from gradevol.ground.memory import give_back
+from gradevol.job import read_job
+from gradevol.runs.check import check_job
+from tests.small_job import write_job
 
 
 def resident() -> int:
@@ -45,6 +49,18 @@ def test_arrays_are_made_where_the_last_ones_were() -> None:
     assert int(done.stdout) < 1_000
 
 
+JOB = """title = "Wide pad (invented)"
+units = "m"
+[base]
+shots = "shots.csv"
+[slab]
+edge = [[1, 1], [99, 1], [99, 99], [1, 99]]
+thickness = 0.15
+[top]
+level = 99.65
+"""
+
+
 @pytest.mark.slow
 def test_a_check_takes_memory_by_its_shots_and_no_more(tmp_path: Path) -> None:
     peaks = []
@@ -54,7 +70,7 @@ def test_a_check_takes_memory_by_its_shots_and_no_more(tmp_path: Path) -> None:
         level = 99.5 + 0.02 * np.sin(plan[:, 0] / 4) * np.cos(plan[:, 1] / 5)
         rows = np.column_stack([np.arange(count), plan, level])
         np.savetxt(tmp_path / "shots.csv", rows, "%d,%.3f,%.3f,%.3f", comments="", header="P,E,N,Z")
-        job = read_job(write_job(tmp_path, JOB))
+        job = read_job(write_job(tmp_path, job=JOB, shots=None))
         tracemalloc.start()
         check_job(job)
         peaks.append(tracemalloc.get_traced_memory()[1])

@@ -13,6 +13,7 @@ from gradevol.answer.said.work import tell_work
 from gradevol.answer.tree.result import present
 from gradevol.job import read_job
 from gradevol.runs.check import check_job
+from tests.small_job import write_job
 
 pytestmark = pytest.mark.usefixtures("unsimulated")
 
@@ -103,3 +104,62 @@ def test_an_empty_fix_list_says_whether_a_tolerance_was_given(tmp_path, limits, 
     )
     (work,) = tell_work(check_job(read_job(tmp_path / "job.toml")))
     assert told in str(work.statements[0].short)
+
+
+RIDGED = """units = "ft"
+[base]
+shots = "shots.csv"
+[slab]
+edge = [[0, 0], [32, 0], [32, 18], [0, 18]]
+thickness = "6 in"
+least_thickness = "5 in"
+base_high = 0.02
+base_low = 0.05
+[top]
+level = 100
+[order]
+waste = 0.01
+step = "0.1 yd3"
+[[pour]]
+name = "west half"
+edge = [[0, 0], [16, 0], [16, 18], [0, 18]]
+[[pour]]
+name = "east half"
+edge = [[16, 0], [32, 0], [32, 18], [16, 18]]
+"""
+
+
+def check_ridge(folder, ridge_to, low=0.0):
+    """Check an invented floor that is 0.15 ft high from 2 ft on to some easting."""
+    rows = [
+        f"{east}-{north},{east},{north},"
+        f"{99.5 + 0.15 * (2 <= east <= ridge_to) - low * (east > 24):.2f}"
+        for east in range(0, 33, 2)
+        for north in range(0, 19, 2)
+    ]
+    shots = "point,easting,northing,elevation\n" + "\n".join(rows) + "\n"
+    return check_job(read_job(write_job(folder, job=RIDGED, shots=shots)))
+
+
+def test_the_order_of_a_part_says_what_the_fix_list_changes_of_it(tmp_path):
+    result = check_ridge(tmp_path, 8)
+    west, east = (pour["order"]["slip"] for pour in present(result)["pours"])
+    head = r"west half: fix row 1 first \(([\d.]+) in place then, not ([\d.]+)\)\. Need"
+    told = re.match(head, west)
+    assert told
+    then, now = map(float, told.groups())
+    # level over 6 ft, sloping over 2 ft either side, of which all but the lowest 0.02 ft is cut
+    cut = (6 * 0.15 + 2 * 2 * (0.15 - 0.02) / 0.15 * (0.15 + 0.02) / 2) * 18 / 27
+    assert then - now == pytest.approx(cut, abs=0.011)
+    assert "fix" not in east
+
+
+@pytest.mark.parametrize(("ridge_to", "low"), [(8, 0.0), (22, 0.0), (8, 0.3), (22, 0.3)])
+def test_what_parts_take_once_the_fix_list_is_done_adds_up(tmp_path, ridge_to, low):
+    result = check_ridge(tmp_path, ridge_to, low)
+    must = result.outcome.must
+    assert must is not None
+    for stage in filter(None, (must, result.outcome.all)):
+        assert sum(part.volume for part in stage.parts) == pytest.approx(stage.volume)
+        assert {line for part in stage.parts for line in part.lines} == set(stage.lines)
+    assert len(must.parts[1].lines) == (ridge_to > 16)

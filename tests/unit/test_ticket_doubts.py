@@ -2,7 +2,7 @@
 
 import pytest
 
-from gradevol.after.call import doubt_times
+from gradevol.after.load_times import doubt_times
 from gradevol.files.tickets import read_tickets
 from gradevol.ground.units import CUBIC_YARD
 
@@ -85,13 +85,31 @@ def test_a_heading_may_have_a_number_sign(read):
     [
         ("1,7:00,7:20\n2,7:24,7:50\n", []),
         ("1,7:21,7:20\n", []),  # written from memory
-        ("1,23:40,0:10\n2,0:15,0:40\n", []),
+        ("1,23:40,0:10\n2,0:15,0:40\n", ["Load 1 was out 17.2 h after the job's start"]),
         ("1,7:00,7:20\n2,7:24,17:50\n3,7:52,8:16\n", ["Load 2 took 10.4 h"]),
         ("1,7:50,7:24\n", ["Load 1 runs backwards"]),
         ("1,,7:20\n2,,17:50\n", ["Load 2 was out 10.5 h after load 1"]),
+        ("1,,7:20\n2,,9:50\n", []),  # 2 h, and half an hour to place it
+        ("1,,7:20\n2,,11:50\n", ["Load 2 was out 4.5 h after load 1"]),
+        ("1,,7:20\n2,,6:55\n", []),  # two that unload at once
+        ("1,,8:20\n2,,7:20\n", ["Load 2 was out 1.0 h before load 1"]),
+        ("1,,11:20\n", []),  # rain
+        ("1,,19:20\n", ["Load 1 was out 12.3 h after the job's start"]),
+        ("1,,1:20\n", ["Load 1 was out 5.7 h before the job's start"]),
     ],
 )
 def test_times_that_are_hardly_right_are_told(read, rows, told):
     loads = read("load,started,finished,volume_yd3\n" + rows.replace("\n", ",10\n")).loads
-    notes = [note.text.split(" by its times")[0] for note in doubt_times(loads)]
+    found = doubt_times(loads, rate=20 * CUBIC_YARD, start=7.0)
+    notes = [note.text.split(" by its times")[0] for note in found]
     assert notes == told
+
+
+def test_a_start_before_midnight_and_a_load_after_it_are_near(read):
+    loads = read("load,finished,volume_yd3\n1,0:10,10\n").loads
+    assert list(doubt_times(loads, start=22.0)) == []
+
+
+def test_slow_crews_are_not_told_of_their_pace(read):
+    loads = read("load,finished,volume_yd3\n1,7:20,10\n2,11:50,10\n").loads
+    assert list(doubt_times(loads, rate=3 * CUBIC_YARD)) == []

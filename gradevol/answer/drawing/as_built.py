@@ -10,6 +10,7 @@ from gradevol.answer.drawing.captions import KeyEntry
 from gradevol.answer.reconciled import Reconciled
 from gradevol.geometry.nearest import nearest_level
 from gradevol.ground.arrays import FloatArray
+from gradevol.ground.words import with_minus
 from gradevol.plan.fixes import Work
 
 #: What is told of a check's plan, and not of this one.
@@ -90,7 +91,7 @@ def draw_as_built(done: Reconciled) -> BuiltDrawing | None:
         hidden=built.hidden,
     )
     drawing = draw_up(result)
-    least = units.say_thickness(built.thickness.min, down=True)
+    least = with_minus(units.say_thickness(built.thickness.min, down=True))
     facts = (
         "Thickness of concrete as built: finished top as shot, over the base as surveyed before "
         f"the pour. {len(finished.survey.points)} shots on the top surround "
@@ -127,7 +128,7 @@ def _list_marks(done: Reconciled) -> Iterator[Mark]:
     places = survey.points[:, :2]
     thick = nearest_level(np.dstack([field.corners, field.thickness]), places)
     for index, thickness in enumerate(thick.tolist()):
-        said = units.say_thickness(thickness, down=True)
+        said = with_minus(units.say_thickness(thickness, down=True))
         yield Mark(survey.name(index), places[index], said, "shot")
     for each in built.cores:
         length = each.core.length

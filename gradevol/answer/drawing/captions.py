@@ -13,7 +13,7 @@ from gradevol.answer.result import Result
 from gradevol.answer.said.painted import say_sense
 from gradevol.answer.said.unseen import say_removed
 from gradevol.ground.units import METRES, Units
-from gradevol.ground.words import count_of
+from gradevol.ground.words import count_of, with_minus
 from gradevol.measures.drainage.notes import say_fall
 
 #: Items cast in that are named.
@@ -76,13 +76,13 @@ def write_captions(result: Result, relief: Relief, shots: Shots, lattice: Lattic
     units, moments, grade = result.units, result.thickness, find_grade(result)
     limits = (result.slab.thickness, result.slab.least_thickness)
     design, least = map(units.say_bare_thickness, limits)
-    thinnest = units.say_thickness(moments.min, down=True)
+    thinnest = with_minus(units.say_thickness(moments.min, down=True))
     what = "shots" if result.survey.ids else "points of a cloud"
     return Captions(
         facts="Thickness of concrete over the base as surveyed. "
         f"{result.survey.count:,} {what} "
         f"cover {np.floor(1000 * result.coverage + 1e-6) / 10:g} % of the slab. "
-        f"Least {thinnest}, mean {units.say_thickness(moments.mean)}.",
+        f"Least {thinnest}, mean {with_minus(units.say_thickness(moments.mean))}.",
         view="Base as surveyed, coloured by the thickness of concrete over it; the design top in "
         "outline above.",
         least=f"least {thinnest}",
@@ -148,7 +148,9 @@ def _list_shots(result: Result, shots: Shots) -> Iterator[KeyEntry]:
     else:
         yield KeyEntry("shot", "point of the scan, or mean of a square of it")
     if len(shots.suspects):
-        yield KeyEntry("suspect", "suspect shot: reshoot first")
+        is_mark = all(one.is_mark for one in result.suspects)
+        what = "leave out the bench mark" if is_mark else "reshoot first"
+        yield KeyEntry("suspect", f"suspect shot: {what}")
     if shots.next:
         yield KeyEntry("next", "next shot: where one more tells most", "next shot: tells most")
     if shots.is_later.any():

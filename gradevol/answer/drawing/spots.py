@@ -9,6 +9,7 @@ import shapely
 from gradevol.answer.grade import find_grade
 from gradevol.answer.result import Result
 from gradevol.ground.arrays import FloatArray
+from gradevol.ground.words import with_minus
 from gradevol.measures.spots import Spots
 from gradevol.plan.fixes.fix import Fix
 
@@ -129,7 +130,7 @@ def draw_spots(result: Result) -> DrawnSpots:
         for fix, rings in zip(fixes, outlines, strict=False)
     ]
     places = [
-        Place(rings, spot.area, np.array(spot.at[:2]), say(spot.worst, down=True))
+        Place(rings, spot.area, np.array(spot.at[:2]), with_minus(say(spot.worst, down=True)))
         for spot, rings in zip(thin, outlines[len(fixes) :], strict=True)
     ]
     high, low = (

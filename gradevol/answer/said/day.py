@@ -16,7 +16,7 @@ from gradevol.answer.said.step_words import say_given
 from gradevol.answer.statement import Figure, Statement, Topic, Weight, Words, join, words
 from gradevol.ground.notes import Note
 from gradevol.ground.units import Units
-from gradevol.ground.words import capital, count_of, list_of
+from gradevol.ground.words import capital, count_of, list_of, with_minus
 from gradevol.plan.order.expected import Expected
 
 
@@ -102,6 +102,9 @@ def _tell_placed(
         yield Statement("no_front", Weight.ACTS, short=words(DAY["no front"], names))
     if gone := _list_gone(progress, units):
         yield Statement("gone", Weight.TELLS, short=words(DAY["gone"], "; ".join(gone)))
+    if progress.called:
+        figure = Figure(units.say_volume(progress.called), "called")
+        yield Statement("called", Weight.TELLS, short=words(DAY["called"], figure))
     if not progress.is_done:
         yield Statement(
             "total",
@@ -178,8 +181,9 @@ def say_alert(alert: Alert, units: Units) -> Words:
         off = words(DAY["ahead"], tape, DAY["on"] if is_more else DAY["back"])
     slip = DAY["too much" if is_more else "too little"]
     cause = DAY["gave way" if is_more else "higher"]
-    if_front, if_ticket, if_slab = map(
-        units.say_volume, (alert.total_if_front, alert.total_if_ticket, alert.total_if_step)
+    if_front, if_ticket, if_slab = (
+        with_minus(units.say_volume(total))
+        for total in (alert.total_if_front, alert.total_if_ticket, alert.total_if_step)
     )
     match alert.verdict:
         case "front":

@@ -63,11 +63,12 @@ def _say_call(call: Call, units: Units) -> Words:
         left = call.left_over
         spare = words(DAY["spare"], units.say_volume(left)) if left > NOTHING else ""
         enough = words(DAY["enough"], units.say_volume(call.coming), spare) if call.coming else ""
-        return words(DAY["nothing"], enough)
-    figure = Figure(
-        f"{StepWords(call.order, units).say(call.volume)} {units.volume_symbol}", "call.volume"
-    )
-    said = words(DAY["call"], figure, _say_when(call))
+        said = words(DAY["nothing"], enough)
+    else:
+        figure = Figure(
+            f"{StepWords(call.order, units).say(call.volume)} {units.volume_symbol}", "call.volume"
+        )
+        said = words(DAY["call"], figure, _say_when(call))
     if call.feeds:
         said = join(" ", [said, words(DAY["feeds"], list_of(list_fed(call.feeds, units)))])
     return said
@@ -116,7 +117,8 @@ def say_rests_on(choice: Choice, units: Units) -> Words:
         words(DAY["rests still"], say_positive(choice.still[0], units)),
     ]
     if call.coming > 0:
-        parts.append(words(DAY["rests coming"], units.say_volume(call.coming)))
+        of = "rests called" if call.called else "rests coming"
+        parts.append(words(DAY[of], units.say_volume(call.coming)))
     order = call.order
     if order is None:
         parts.append(words(DAY["rests risk"], say_given(call.risk)))

@@ -34,6 +34,7 @@ DAY = {
     "the slab is full, give a front at its far side.",
     "gone": "Elsewhere: {}.",
     "returned": "returned {}",
+    "called": "Called beside what was released: {}.",
     "total": "The slab will take {} ({} at {}); modelled {}.",
     "total by tickets": "By the tickets as they stand the slab will take {} ({} at {}); modelled "
     "{}.",
@@ -42,6 +43,7 @@ DAY = {
     "short": "{} chance that the slab comes up short; {} beyond it as expected.",
     "rests still": "Still needed {}",
     "rests coming": "less {} released and not ticketed yet",
+    "rests called": "less {} released or called and not ticketed yet",
     "rests risk": "at {} risk",
     "rests costs": "at the least expected cost",
     "rests step": "in steps of {}",

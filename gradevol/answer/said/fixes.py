@@ -4,6 +4,7 @@ from gradevol.answer.grade import find_grade
 from gradevol.answer.result import Result
 from gradevol.answer.said.fix_costs import price_of, say_costs
 from gradevol.answer.said.places import say_where
+from gradevol.answer.said.suspects import say_again
 from gradevol.answer.statement import Figure, Statement, Weight, Words, join, words
 from gradevol.ground.units import Units
 from gradevol.ground.words import capital, list_of, noun_of
@@ -85,10 +86,10 @@ def say_do(fix: Fix, result: Result) -> str:
     what = _say_work(fix, result)
     if not fix.suspects:
         return what
-    shots = ", ".join(result.survey.name(index) for index in fix.suspects)
+    again = say_again(result, fix.suspects)
     if fix.call == "leave":
-        return f"leave; reshoot {shots}"
-    return f"reshoot {shots}; {'if right,' if fix.call == 'reshoot' else 'then'} {what}"
+        return f"leave; {again}"
+    return f"{again}; {'if right,' if fix.call == 'reshoot' else 'then'} {what}"
 
 
 def _say_work(fix: Fix, result: Result) -> str:

@@ -42,6 +42,8 @@ _CALLS = {
     "note.fix-list-unsure": "check the fix list with a level first",
     "note.shots-astray": "look up the shots off the slab first",
 }
+#: What need not be said where the other is.
+_SAID_WITH = {_CALLS["note.two-datums"]: _CALLS["note.base-above-forms"]}
 #: Where the first sentence of a note ends: a question of a few words is none by itself.
 _END = re.compile(r"(?<=.{40}[.?]) (?=[A-Z])")
 
@@ -63,7 +65,8 @@ def tell_notes(result: Result) -> tuple[Topic, ...]:
 def list_calls(result: Result) -> list[str]:
     """List what is looked up, by the notes, before an order is believed."""
     keys = {f"note.{note.code}" for note in result.notes}
-    return list(dict.fromkeys(_CALLS[key] for key in FIRST if key in keys and key in _CALLS))
+    calls = dict.fromkeys(_CALLS[key] for key in FIRST if key in keys and key in _CALLS)
+    return [call for call in calls if _SAID_WITH.get(call) not in calls]
 
 
 def _tell(note: Note, units: Units) -> Statement:

@@ -86,6 +86,7 @@ def _list_placed(result: Result) -> list[_Placed]:
                     *(f"pours.{number}.volume", f"pours.{number}.volume_without_suspects"),
                     units.say_volume,
                 ),
+                bool(say_before_order(result, part)),
             )
             for number, (part, order) in enumerate(
                 zip(delivery.parts, delivery.part_orders, strict=True)

@@ -7,6 +7,7 @@ from gradevol.answer.said.margin import say_like_stated
 from gradevol.answer.statement import Figure, Statement, Topic, Weight, Words, join, words
 from gradevol.ground.words import noun_of, verb_of
 from gradevol.plan.fixes.outcome import Stage
+from gradevol.plan.order.parts import Part
 
 #: What every figure of this topic is told with: the interval is not worked out again.
 RECHECK = "Then reshoot what was reworked: that gives the new volume and its margin."
@@ -104,26 +105,39 @@ def _say_rows(stage: Stage, result: Result) -> str:
     every = {fix.rank for fix in result.work.fixes if fix.call not in ("leave", "pour")}
     if len(every) > 1 and every == set(stage.lines):
         return "all rows"
-    return f"{noun_of(len(stage.lines), 'row')} {_list(list(stage.lines))}"
+    return _count_rows(stage.lines)
 
 
-def say_before_order(result: Result) -> str:
+def _count_rows(lines: tuple[int, ...]) -> str:
+    return f"{noun_of(len(lines), 'row')} {_list(list(lines))}" if lines else ""
+
+
+def say_before_order(result: Result, part: Part | None = None) -> str:
     """
     Say what of the fix list changes the order: ``fix row 1 first (17.0 in place then, not 16.1)``.
 
-    Empty where the list moves the volume by less than a step of the plant's.
+    Of a part that is poured on its own, what changes its order. Empty where the list moves the
+    volume by less than a step of the plant's.
     """
     order, stages = result.delivery.order, list(_list_told(result).values())
     if order is None or not stages:
         return ""
-    now, then = result.concrete.volume, stages[-1].volume
+    stage = stages[-1]
+    now, then, rows = result.concrete.volume, stage.volume, _say_rows(stage, result)
+    if part is not None:
+        after = stage.parts[result.delivery.parts.index(part)]
+        now, then, rows = part.concrete.volume, after.volume, _count_rows(after.lines)
     if abs(then - now) < order.plant.step:
         return ""
     then_said, now_said = (
-        say_like_stated(volume, result.interval, result.units).partition(" ")[0]
+        (
+            say_like_stated(volume, result.interval, result.units)
+            if part is None
+            else result.units.say_volume(volume)
+        ).partition(" ")[0]
         for volume in (then, now)
     )
-    return f"fix {_say_rows(stages[-1], result)} first ({then_said} in place then, not {now_said})"
+    return f"fix {rows} first ({then_said} in place then, not {now_said})"
 
 
 def _tell_if_right(result: Result) -> Iterator[Words]:

@@ -1,5 +1,7 @@
 """Suspect shots: what is off at each, the likely slip, and the volume without them."""
 
+from collections.abc import Collection
+
 from gradevol.answer.result import Result
 from gradevol.answer.said.margin import say_like_stated
 from gradevol.answer.said.notes import list_calls
@@ -7,7 +9,7 @@ from gradevol.answer.said.outcome import say_before_order
 from gradevol.answer.said.places import say_place
 from gradevol.answer.statement import Figure, Said, Statement, Topic, Weight, Words, words
 from gradevol.doubts.suspects import Suspect
-from gradevol.ground.words import first_of
+from gradevol.ground.words import capital, first_of
 from gradevol.plan.order.parts import Part
 
 #: Shots that are named among what to do first.
@@ -31,6 +33,25 @@ def name_suspects(result: Result) -> str:
     return first_of([result.survey.name(one.index) for one in result.suspects], _NAMED)
 
 
+def say_again(result: Result, indices: Collection[int] | None = None) -> str:
+    """
+    Say what is done first with suspect shots: ``reshoot 41``; ``reshoot 41 and leave out BM``.
+
+    Of all, or of those of some indices.
+    """
+    told = []
+    for is_mark, what in ((False, "reshoot"), (True, "leave out")):
+        names = [
+            result.survey.name(one.index)
+            for one in result.suspects
+            if one.is_mark == is_mark and (indices is None or one.index in indices)
+        ]
+        if names:
+            most = _NAMED if indices is None else len(names)
+            told.append(f"{what} {first_of(names, most)}")
+    return " and ".join(told)
+
+
 def say_doubt(result: Result, then: Said) -> Words:
     """Say that a figure rests on suspect shots, and what it is without: ``suspect: none ...``."""
     return words("suspect: {} without {}", then, name_suspects(result))
@@ -38,7 +59,7 @@ def say_doubt(result: Result, then: Said) -> Words:
 
 def say_first(result: Result, part: Part | None = None) -> str:
     """Say what is done before an order is believed: ``reshoot 41 first``; empty if nothing is."""
-    worked = say_before_order(result) if part is None else ""
+    worked = say_before_order(result, part)
     return "; ".join([*list_calls(result), *filter(None, [worked]), *_list_reshot(result, part)])
 
 
@@ -49,11 +70,11 @@ def _list_reshot(result: Result, part: Part | None) -> list[str]:
         say = result.units.say_volume
         if say(part.volume_without) == say(part.concrete.volume):
             return []
-    return [f"reshoot {name_suspects(result)} first"]
+    return [f"{say_again(result)} first"]
 
 
 def _say_reshoot(result: Result) -> Words:
-    said = words("Reshoot {} first, before you cut or order", name_suspects(result))
+    said = words("{} first, before you cut or order", capital(say_again(result)))
     if (volume := result.volume_without_suspects) is None:
         return said
     text = say_like_stated(volume, result.interval, result.units)

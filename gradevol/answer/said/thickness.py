@@ -2,9 +2,9 @@
 
 from gradevol.answer.result import Result
 from gradevol.answer.said.places import say_place
-from gradevol.answer.said.suspects import name_suspects, say_doubt
+from gradevol.answer.said.suspects import name_suspects, say_again, say_doubt
 from gradevol.answer.statement import Figure, Statement, Topic, Weight, Words, join, words
-from gradevol.ground.words import verb_of
+from gradevol.ground.words import capital, verb_of
 
 
 def tell_thickness(result: Result) -> tuple[Topic, ...]:
@@ -59,8 +59,10 @@ def _tell_overlap(result: Result) -> Statement:
     high = "" if said == units.say_level(0.0) else f" by up to {said}"
     cut = "Cut"
     if (without := result.without_suspects) and without.thickness.min >= 0:
-        right = f"{verb_of(len(result.suspects), 'are')} right"
-        cut = f"Reshoot: only if {name_suspects(result)} {right}, cut"
+        right = f"{name_suspects(result)} {verb_of(len(result.suspects), 'are')} right"
+        has_marks = any(one.is_mark for one in result.suspects)
+        first = capital(say_again(result)) if has_marks else "Reshoot"
+        cut = f"{first}: only if {right}, cut"
     there = "the base is above the top of slab there"
     return Statement(
         "concrete.overlap",

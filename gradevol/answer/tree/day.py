@@ -67,7 +67,7 @@ class CallData:
     volume: Annotated[
         Size, "What to call: whole steps of the plant; 0 where what is on its way is enough."
     ]
-    coming: Annotated[Size, "Released and not ticketed yet: it is on its way."]
+    coming: Annotated[Size, "Released or called, and not ticketed yet: it is on its way."]
     late: Annotated[bool, "Whether `by` has gone by when the last load was out: call now."]
     left_over: Annotated[Size, "Expected above what the slab takes, before small pours."]
     rests_on: Annotated[str, "What it rests on, in words."]
@@ -169,6 +169,11 @@ class DayData:
     ] = None
     small_pours: Annotated[list[FedData] | None, "Small pours that loads have filled."] = None
     returned: Annotated[Size | None, "What went back; absent where nothing did."] = None
+    called: Annotated[
+        Size | None,
+        "Called at the plant beside what was released, by the tickets file; absent where nothing "
+        "was.",
+    ] = None
 
 
 def compose_day(
@@ -225,6 +230,7 @@ def compose_day(
             or None,
             small_pours=_fed(progress.placed.filled, rounding),
             returned=if_known(volume, progress.placed.returned or None),
+            called=if_known(volume, progress.called or None),
         )
     )
 

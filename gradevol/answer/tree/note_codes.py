@@ -156,6 +156,7 @@ CODES: Mapping[str, Mapping[str, str]] = {
         "cancelled-on-way": "What a cancelled load was to bring counts as on the way.",
         "pour-without-allowance": "The job gives no allowance: the pour begins with none.",
         "ticket-cancelled": "A row says that its load was cancelled: not counted.",
+        "ticket-footer": "A row that tells of no load, such as a signature: not counted.",
         "ticket-is-sum": "A row without a load's marks is the sum of those above: not counted.",
         "ticket-large": "A load holds more than a truck does: a sum, or another unit?",
         "ticket-maybe-cancelled": "A row speaks of cancelling, or of concrete that went back, and "

@@ -42,6 +42,10 @@ def describe_tickets(table: Table, *, unit: str | None, title: str) -> Inventory
         Fact("loads", "Loads", count_of(len(tickets.loads), "load"), len(tickets.loads)),
         Fact("ticketed", "Ticketed", said, round(total / factor, 6)),
     ]
+    if tickets.called:
+        called = tickets.called / factor
+        text = units.say_volume(tickets.called) if is_known else f"{called:.10g}"
+        facts.append(Fact("called", "Called", text, round(called, 6)))
     times = [time for load in tickets.loads for time in (load.batched, load.finished) if time]
     if times:
         first, last = (_say_clock(time) for time in (min(times), max(times)))

@@ -18,6 +18,7 @@ _HEADINGS = {
     "done": "panels or pours that were finished",
     "went_to": "where it went",
     "returned": "what went back",
+    "called": "what was called at the plant beside what was released at once",
     "water_added": "water added on site",
     "batch_weight": "what all that was batched weighs",
     "unit_weight": "a unit weight that was measured",

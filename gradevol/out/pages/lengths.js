@@ -72,9 +72,13 @@ const isInFeet = () => notation === "hundredths";
 // Marks and rods: the sheet's are as the job says.
 const isInInches = () => (notation ? !isInFeet() : plan.grade.inches);
 
+// A number as it is read: with a minus as long as its digits.
+const withMinus = (text) => text.replace(/^-/, "\u2212");
+
 function sayThickness(metres, down = false) {
   const step = plan.metric ? 0.001 : isInFeet() ? FOOT / 100 : INCH / 8;
-  return sayFine(down ? Math.floor((metres + SLACK) / step) : Math.floor(metres / step + 0.5), isInFeet());
+  const steps = down ? Math.floor((metres + SLACK) / step) : Math.floor(metres / step + 0.5);
+  return withMinus(sayFine(steps, isInFeet()));
 }
 
 // So many millimetres, hundredths of a foot or eighths of an inch.
@@ -100,7 +104,7 @@ function book(metres) {
 }
 
 function sayLevel(metres) {
-  return notation === "inches" ? sayFeetInches(metres) : `${book(metres)} ${plan.unit}`;
+  return withMinus(notation === "inches" ? sayFeetInches(metres) : `${book(metres)} ${plan.unit}`);
 }
 
 function sayFeetInches(metres) {

@@ -18,7 +18,7 @@ from gradevol.out.pages.weaving import weave
 
 _PARTS = (
     *("common.js", "lengths.js", "reading.js", "tapes.js", "drawing.js", "sides.js"),
-    *("marks.js", "key.js", "rechecks.js", "sending.js", "page.js"),
+    *("marks.js", "key.js", "rechecks_kept.js", "rechecks.js", "sending.js", "page.js"),
 )
 
 

@@ -1,9 +1,5 @@
 // The page: entries, keys, and what is told after each.
 const $$ = (id) => document.getElementById(id);
-const KEY = `gradevol pour: ${data.key}`;
-
-const state = { entries: [], earlier: [], entry: null, editing: null, field: 0, isKept: true };
-
 function make(tag, properties = {}, ...children) {
   const element = Object.assign(document.createElement(tag), properties);
   element.append(...children);
@@ -22,6 +18,10 @@ function askTapes(tapes) {
 }
 
 function begin() {
+  if (state.laid) { // a load that was being typed when the plant was called
+    Object.assign(state, { entry: state.laid, laid: null, editing: null, field: 0 });
+    return;
+  }
   const before = state.entries.at(-1)?.tapes ?? [];
   const tapes = askTapes(before.map(({ side }) => ({ side, text: "" })));
   state.entry = { volume: "", tapes, done: [], poured: {}, returned: "", out: "", ticket: "" };
@@ -34,31 +34,9 @@ function now() {
   return `${date.getHours()}:${String(date.getMinutes()).padStart(2, "0")}`;
 }
 
-// Entries are kept by the browser; where it refuses, that is said.
-function keep() {
-  try {
-    localStorage.setItem(KEY, JSON.stringify({ entries: state.entries, earlier: state.earlier }));
-  } catch {
-    state.isKept = false;
-  }
-}
-
-function recall() {
-  let text = null;
-  try {
-    text = localStorage.getItem(KEY);
-    const held = JSON.parse(text ?? '{ "entries": [], "earlier": [] }');
-    const fault = held.entries.map(findFault).find(Boolean);
-    if (fault) throw new Error(fault);
-    follow(readLoads(held.entries));
-    Object.assign(state, { entries: held.entries, earlier: held.earlier });
-  } catch {
-    if (text !== null) {
-      localStorage.setItem(`${KEY}, not read`, text);
-      tellFile("Loads that were kept here do not fit this page: read them in from their tickets file, or type them again.");
-    }
-  }
-  keep();
+function tellFault(text) {
+  $$("fault").textContent = text;
+  if (text) $$("fault").scrollIntoView({ block: "nearest" });
 }
 
 function change(entries) {
@@ -70,11 +48,12 @@ function change(entries) {
 }
 
 function show() {
-  const day = follow(readLoads(state.entries));
+  const day = followEntries(state.entries);
   const { still, calls } = tellNow(day);
   $$("still").replaceChildren(...mark(still));
   $$("calls").replaceChildren(...calls.map((parts) => make("p", {}, ...mark(parts))));
   fill("alerts", sayAlerts(day));
+  fill("doubts", sayDoubts(day));
   fill("placed", [...tellPlaced(day), ...tellCalls(day)]);
   showLoads();
   showEntry();
@@ -83,7 +62,7 @@ function show() {
   for (const id of ["download", "share", "copy"]) $$(id).disabled = !state.entries.length;
   $$("kept").textContent = state.isKept
     ? "Entries are kept in this browser, on this phone. Give them out when the pour is over, or before the battery is."
-    : "This browser keeps no entries: give them out before you close the page.";
+    : "This browser keeps no entries, or has no room for them: give them out before you close the page.";
 }
 
 function showLoads() {
@@ -93,10 +72,12 @@ function showLoads() {
     const more = [...tapes, ...entry.done, ...Object.entries(entry.poured).map(([name, count]) => `${count} x ${name}`)];
     if (entry.returned) more.push(`sent back ${entry.returned}`);
     if (entry.out) more.push(`out ${entry.out}`);
-    const about = make("span", {}, make("b", { textContent: `${at + 1}: ${entry.volume} ${units.volume}` }),
-      make("small", { textContent: more.join(", ") || "no front" }));
+    const number = numberOf(at);
+    const named = isCall(entry) ? `Called ${entry.called} ${units.volume}` : `${number}: ${entry.volume} ${units.volume}`;
+    const told = isCall(entry) ? entry.out : more.join(", ") || "no front";
+    const about = make("span", {}, make("b", { textContent: named }), make("small", { textContent: told }));
     const edit = make("button", { type: "button", textContent: "Edit", onclick: () => editLoad(at) });
-    edit.setAttribute("aria-label", `Edit load ${at + 1}`);
+    edit.setAttribute("aria-label", isCall(entry) ? `Edit what was called, ${entry.called}` : `Edit load ${number}`);
     return make("li", {}, about, edit);
   });
   $$("loads").replaceChildren(...rows);
@@ -105,15 +86,29 @@ function showLoads() {
 
 function editLoad(at) {
   state.entry = structuredClone(state.entries[at]);
-  state.entry.tapes = askTapes(state.entry.tapes);
+  if (!isCall(state.entry)) state.entry.tapes = askTapes(state.entry.tapes);
   state.editing = at;
   state.field = 0;
   showEntry();
   $$("load").scrollIntoView({ block: "start" });
 }
 
+// What was called at the plant is an entry of its own: as it was advised, to be changed where it was not.
+function typeCall() {
+  const { calls } = followEntries(state.entries);
+  const laid = state.editing === null ? state.entry : null;
+  begin();
+  state.laid = laid;
+  const advised = calls.length === 1 && calls[0].call.volume > 0 ? sayOrder(calls[0].call.volume) : "";
+  state.entry = { ...state.entry, tapes: [], called: advised };
+  showEntry();
+  $$("load").scrollIntoView({ block: "start" });
+}
+
 // Fields of an entry: its ticket, then a tape along each of two sides.
-const listFields = () => [
+const listFields = () => isCall(state.entry) ? [
+  { id: "called", get: () => state.entry.called, set: (text) => { state.entry.called = text; } },
+] : [
   { id: "volume", get: () => state.entry.volume, set: (text) => { state.entry.volume = text; } },
   ...state.entry.tapes.map((tape, at) => ({
     id: `tape-${at}`, tape, at, get: () => tape.text, set: (text) => { tape.text = text; },
@@ -133,20 +128,26 @@ function nameEnd(side) {
 
 function showEntry() {
   const { entry, editing } = state;
-  const number = (editing ?? state.entries.length) + 1;
-  $$("load").textContent = editing === null ? `Load ${number}` : `Load ${number}: change it`;
-  $$("save").textContent = editing === null ? `Load ${number} is out` : `Keep load ${number}`;
-  $$("leave").hidden = editing === null;
+  const at = editing ?? state.entries.length;
+  const number = numberOf(at);
+  const isOfCall = isCall(entry);
+  const name = isOfCall ? "this call" : `load ${number}`;
+  $$("load").textContent = isOfCall ? "Called at the plant" : `Load ${number}${editing === null ? "" : ": change it"}`;
+  $$("save").textContent = editing === null && !isOfCall ? `Load ${number} is out` : `Keep ${name}`;
+  $$("leave").hidden = editing === null && !isOfCall;
   $$("drop").hidden = editing === null;
-  $$("drop").textContent = `Take load ${number} off`;
-  $$("hint").hidden = number > 1;
+  $$("drop").textContent = `Take ${name} off`;
+  $$("call").hidden = isOfCall;
+  $$("of-load").hidden = isOfCall;
+  $$("when").textContent = isOfCall ? "Called at" : "Out at";
+  $$("hint").hidden = number > 1 || isOfCall;
   if (!edge) $$("hint").textContent = "When the truck is out: type its ticket, and press what is finished.";
-  $$("fault").textContent = "";
+  tellFault("");
   $$("fields").replaceChildren(...listFields().map(makeField));
   const names = Object.keys(data.zones);
-  $$("panels").hidden = !names.length;
+  $$("panels").hidden = !names.length || isOfCall;
   $$("panels").replaceChildren(...names.map((name) => {
-    const isBefore = state.entries.slice(0, number - 1).some((one) => one.done.includes(name));
+    const isBefore = state.entries.slice(0, at).some((one) => one.done.includes(name));
     const button = make("button", { type: "button", textContent: name, disabled: isBefore });
     button.setAttribute("aria-pressed", isBefore || entry.done.includes(name));
     button.onclick = () => {
@@ -157,6 +158,7 @@ function showEntry() {
   }));
   for (const id of ["out", "ticket", "returned"]) $$(id).value = entry[id];
   $$("out-said").textContent = entry.out || "now";
+  $$("more-said").textContent = isOfCall ? "" : "; more of this load";
   $$("sides").replaceChildren(...entry.tapes.map(makeSide));
   $$("poured").replaceChildren(...data.pours.map((pour) => {
     const button = make("button", { type: "button" });
@@ -178,7 +180,7 @@ function showEntry() {
 }
 
 function makeField({ id, tape, get, set }) {
-  const label = make("label", { htmlFor: id }, ...(tape ? [nameSide(tape.side), make("small", { textContent: nameEnd(tape.side) })] : [`Ticket, ${units.volume}`]));
+  const label = make("label", { htmlFor: id }, ...(tape ? [nameSide(tape.side), make("small", { textContent: nameEnd(tape.side) })] : [`${id === "called" ? "Called" : "Ticket"}, ${units.volume}`]));
   const input = make("input", { id, value: get(), autocomplete: "off", inputMode: "none" });
   const number = tape ? 1 + state.entry.tapes.indexOf(tape) : 0;
   input.onfocus = () => activate(number);
@@ -237,32 +239,47 @@ function makeKeys() {
 }
 
 function save() {
+  if (!isCurrent()) return;
   const { entry, editing } = state;
   for (const id of ["out", "ticket", "returned"]) entry[id] = $$(id).value.trim();
-  const fault = findFault(entry) || findTwin(entry, state.entries, editing);
+  const fault = findFault(entry) || findTwin(entry, state.entries, editing) || askClock(entry);
   if (fault) {
-    $$("fault").textContent = fault;
-    $$("fault").scrollIntoView({ block: "nearest" });
+    tellFault(fault);
     return;
   }
   if (!entry.out && editing === null) entry.out = now();
-  const entries = [...state.entries];
-  entries.splice(editing ?? entries.length, editing === null ? 0 : 1, entry);
+  const entries = state.entries.filter((_, at) => at !== editing);
+  const isMoved = editing === null || state.entries[editing].out !== entry.out;
+  const at = isMoved ? findPlace(entries, entry) : editing;
+  entries.splice(at, 0, entry);
   $$("more").open = false;
   change(entries);
   scrollTo({ top: 0 });
+  if (at < (editing ?? entries.length - 1)) tellFault(`By its time that is ${isCall(entry) ? "a call" : `load ${numberOf(at)}`}, before what was out later.`);
+}
+
+// A time that is still to come by the clock here is asked about once.
+function askClock({ out }) {
+  const time = parseClock(out);
+  const here = parseClock(now());
+  if (time === null || time <= here + AHEAD || time > here + FAR_AHEAD || state.asked === out) return "";
+  state.asked = out;
+  return `${out} is still to come: it is ${now()} by the clock here. Press again if it is right.`;
 }
 
 $$("save").onclick = save;
 $$("leave").onclick = () => { begin(); showEntry(); };
-$$("drop").onclick = () => change(state.entries.filter((_, at) => at !== state.editing));
+$$("drop").onclick = () => isCurrent() && change(state.entries.filter((_, at) => at !== state.editing));
+$$("call").onclick = typeCall;
 $$("undo").onclick = () => {
+  if (!isCurrent()) return;
   state.entries = state.earlier.pop() ?? state.entries;
   keep();
   begin();
   show();
 };
 $$("clear").onclick = () => {
+  if (!isCurrent()) return;
   change([]);
   tellFile("All loads are taken off. Undo brings them back.");
 };
@@ -275,7 +292,8 @@ $$("out").oninput = () => { state.entry.out = $$("out").value; $$("out-said").te
 for (const id of ["ticket", "returned"]) $$(id).oninput = () => { state.entry[id] = $$(id).value; };
 
 makeKeys();
-recall();
 begin();
+recall();
+recallTyped();
 $$("app").hidden = false;
 show();

@@ -1,6 +1,7 @@
 // The call: the balance at the job's risk or least cost, in whole steps of the plant, and by when.
 const NOTHING = 0.05;
 const NEARLY = 1e-9;
+const EVEN = 1e-6;
 const MOST_WEIGHED = 2000;
 const CUBIC_YARD = 0.9144 ** 3;
 const ALIKE = 0.05;
@@ -163,9 +164,10 @@ function feed(left, pours) {
   return fed;
 }
 
-function sizeCall(still, sd, loads, filled) {
+function sizeCall(still, sd, loads, filled, called) {
   const ticketed = sum(loads.map((load) => load.volume));
-  const coming = data.released - ticketed > NOTHING ? data.released - ticketed : 0;
+  const untold = data.released + called - ticketed;
+  const coming = untold > NOTHING ? untold : 0;
   const need = { mean: still - coming, sd };
   const pace = findPace(loads);
   const gone = new Map(filled.map((one) => [one.name, one.count]));
@@ -201,7 +203,8 @@ function sizeCall(still, sd, loads, filled) {
 // Calls that are no more than a step of the plant apart are one: the larger, by when the first must be called.
 function joinAlike(choices) {
   const joined = [];
-  for (const choice of [...choices].sort((one, other) => other.call.volume - one.call.volume)) {
+  const rank = (one, other) => other.call.volume - one.call.volume || Math.round(one.call.left / EVEN) - Math.round(other.call.left / EVEN);
+  for (const choice of [...choices].sort(rank)) {
     const before = joined.at(-1);
     if (before && before.call.volume - choice.call.volume <= 1.001 * data.plant.step) {
       const timed = [before.call, choice.call].filter((call) => call.by !== null);
@@ -220,7 +223,7 @@ function doubtUnit(steps) {
 }
 
 // Where a pour stands: all that gradevol pour knows after the same loads.
-function follow(loads) {
+function follow(loads, called = 0) {
   const placed = placeLoads(loads);
   const found = forecast(placed.steps);
   const last = placed.steps.at(-1);
@@ -232,7 +235,7 @@ function follow(loads) {
     const came = loads.map((load) => ({ ...load, volume: load.volume - (off.get(load) ?? 0) }));
     const still = total - placed.ticketed + sum([...off.values()]);
     const stillSd = Math.hypot(spread, placed.elsewhere);
-    return { cases, still: range(still, stillSd), call: sizeCall(still, stillSd, came, placed.filled) };
+    return { cases, still: range(still, stillSd), call: sizeCall(still, stillSd, came, placed.filled, called) };
   };
   const ways = found.ways.length ? found.ways : [{ cases: ["slab"], total: found.total, sd: found.sd, off: new Map() }];
   const over = placed.ticketed - found.total;
@@ -247,6 +250,7 @@ function follow(loads) {
   if (hasSurplus && !isDone) still[2] = Math.max(...calls.map((choice) => choice.still[2]));
   return {
     loads,
+    called,
     placed,
     isDone,
     behind: last?.behind ?? null,

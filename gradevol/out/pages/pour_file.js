@@ -5,6 +5,7 @@ function parseTape(text) {
   const match = /^\s*(\d+(?:[.,]\d*)?|[.,]\d+)?\s*(?:'\s*(\d+(?:[.,]\d*)?)?\s*"?)?\s*$/.exec(text);
   if (!match || (match[1] === undefined && match[2] === undefined)) return null;
   const [whole, inches] = [match[1] ?? "0", match[2] ?? "0"].map((part) => Number(part.replace(",", ".")));
+  if (inches >= 12) return null;
   return whole * units.per_length + inches * 0.0254;
 }
 
@@ -14,10 +15,10 @@ function parseNumber(text) {
 }
 
 function parseClock(text) {
-  const match = /^\s*(\d{1,2})[:.]?([0-5]\d)\s*(?:([ap])\.?m?\.?)?\s*$/i.exec(text);
+  const match = /^\s*(\d{1,2})(?:[:.h]?([0-5]\d))?\s*(?:([ap])\.?m?\.?)?\s*$/i.exec(text);
   const [hour, half] = [Number(match?.[1]), match?.[3]?.toLowerCase()];
-  if (!match || (half ? hour < 1 || hour > 12 : hour > 23)) return null;
-  return (half ? (hour % 12) + (half === "p" ? 12 : 0) : hour) + Number(match[2]) / 60;
+  if (!match || (half ? hour < 1 || hour > 12 : hour > 23 || match[2] === undefined)) return null;
+  return (half ? (hour % 12) + (half === "p" ? 12 : 0) : hour) + Number(match[2] ?? 0) / 60;
 }
 
 // A tape as it was typed, of metres that a file holds.
@@ -34,19 +35,48 @@ function nameSide(side) {
   return capital(data.sides[side - 1].name || `side ${side}`);
 }
 
+// What was called at the plant stands among the loads, in the order of time.
+const isCall = (entry) => entry.called !== undefined;
+const listLoads = (entries) => entries.filter((entry) => !isCall(entry));
+const numberOf = (at) => listLoads(state.entries.slice(0, at)).length + 1;
+const sumCalled = (entries) => sum(entries.filter(isCall).map((entry) => parseNumber(entry.called) * units.per_volume));
+const followEntries = (entries) => follow(readLoads(listLoads(entries)), sumCalled(entries));
+
 const frontColumns = data.columns.filter((column) => column.kind === "front");
 const isFar = (side) => frontColumns.find((column) => column.side === side)?.far ?? false;
 const lengthOfSide = (side) => edge.lengths[side - 1];
 
+// A time may stand so many hours before the one ahead of it; one this far after the clock here is asked about.
+const BACK = 6;
+const [AHEAD, FAR_AHEAD] = [0.25, 20];
+
+function findTurn(entries) { // the hours of their clock
+  const times = entries.map((entry) => parseClock(entry.out)).filter((time) => time !== null);
+  return times.every((time) => time >= 1 && time < 13) ? 12 : 24;
+}
+
+// Where an entry belongs by its time: before those that were out later.
+function findPlace(entries, entry) {
+  const [time, turn] = [parseClock(entry.out), findTurn([...entries, entry])];
+  let place = entries.length;
+  for (let at = entries.length - 1; at >= 0 && time !== null; at -= 1) {
+    const other = parseClock(entries[at].out);
+    if (other === null) continue;
+    const later = wrap(other - time, turn);
+    if (later < 1e-9 || later > BACK) break;
+    place = at;
+  }
+  return place;
+}
+
 // Loads as typed, as the arithmetic takes them: SI, tapes from where placing began, times that rise.
 function readLoads(entries) {
   let last = null;
-  const times = entries.map((entry) => parseClock(entry.out)).filter((time) => time !== null);
-  const turn = times.every((time) => time >= 1 && time < 13) ? 12 : 24; // the hours of their clock
+  const turn = findTurn(entries);
   return entries.map((entry, at) => {
     let finished = parseClock(entry.out);
     if (finished !== null) {
-      if (last !== null) finished += turn * Math.max(0, Math.ceil((last - 6 - finished) / turn));
+      if (last !== null) finished += turn * Math.max(0, Math.ceil((last - BACK - finished) / turn));
       last = finished;
     }
     return {
@@ -69,19 +99,22 @@ function readLoads(entries) {
 
 // What is wrong with an entry; an empty text where nothing is.
 function findFault(entry) {
+  const isWrongClock = entry.out.trim() && parseClock(entry.out) === null;
+  if (isWrongClock) return `"${entry.out}" is no time of day, such as 14:05.`;
+  if (isCall(entry)) return parseNumber(entry.called) ? "" : "Type what was called at the plant.";
   const volume = parseNumber(entry.volume);
+  if (volume === null && entry.volume.trim()) return `"${entry.volume}" is no number of ${units.volume}, such as 9.5.`;
   if (!volume) return "Type the volume on the ticket.";
   if (volume * units.per_volume > 16) return `${entry.volume} ${units.volume} is more than a truck holds. Look at the ticket.`;
   for (const { side, text } of entry.tapes.filter((tape) => tape.text.trim())) {
     const [tape, length] = [parseTape(text), lengthOfSide(side)];
-    if (tape === null) return `"${text}" is no tape.`;
+    if (tape === null) return `"${text}" is no tape, such as ${units.is_metric ? "21.6" : "70.5, or 70' 6"}.`;
     if (tape > length + 0.15 + 0.01 * length) {
       return `${nameSide(side)}: ${text} is beyond its end, it is ${sayTape(length)} long. Read the tape again.`;
     }
   }
   const tapes = entry.tapes.filter((tape) => tape.text.trim()).map((tape) => [tape.side, parseTape(tape.text)]);
   if (tapes.length === 1 && findFront(tapes) === null) return "One tape does not reach across the slab: give two.";
-  if (entry.out.trim() && parseClock(entry.out) === null) return `"${entry.out}" is no time of day, such as 14:05.`;
   const returned = parseNumber(entry.returned.replace("~", ""));
   if (entry.returned.trim() && returned === null) return `"${entry.returned}" is no volume that was sent back.`;
   if (returned > volume) return "More was sent back than the ticket says.";
@@ -89,10 +122,18 @@ function findFault(entry) {
 }
 
 // A load that has the ticket of another; an empty text where none has.
-function findTwin({ ticket }, entries, editing) {
+function findTwin({ ticket }, entries, editing) { // entries may be calls, which have none
   const name = (text) => text.trim().toLowerCase();
   const twin = entries.findIndex((one, at) => at !== editing && ticket.trim() && name(one.ticket) === name(ticket));
-  return twin < 0 ? "" : `Ticket ${ticket} is that of load ${twin + 1}. If it is another load, tell them apart: ${ticket}a.`;
+  return twin < 0 ? "" : `Ticket ${ticket} is that of load ${numberOf(twin)}. If it is another load, tell them apart: ${ticket}a.`;
+}
+
+// A time as gradevol pour reads it, however it was typed.
+function writeClock(text) {
+  const hours = parseClock(text);
+  if (hours === null) return "";
+  const minutes = Math.round(hours * 60);
+  return `${Math.floor(minutes / 60)}:${String(minutes % 60).padStart(2, "0")}`;
 }
 
 const QUOTED = /[",\n\r]/;
@@ -116,10 +157,11 @@ function writeFile(entries) {
     const tape = entry.tapes.find((one) => one.side === side && one.text.trim());
     const poured = Object.entries(entry.poured).map(([name, count]) => (count === 1 ? name : `${count} ${name}`));
     return {
-      load: () => String(at + 1),
+      load: () => (isCall(entry) ? "" : String(listLoads(entries.slice(0, at)).length + 1)),
+      called: () => (isCall(entry) ? inUnit(parseNumber(entry.called) * units.per_volume, factor) : ""),
       ticket: () => entry.ticket.trim(),
-      volume: () => inUnit(parseNumber(entry.volume) * units.per_volume, factor),
-      finished: () => entry.out.trim(),
+      volume: () => (isCall(entry) ? "" : inUnit(parseNumber(entry.volume) * units.per_volume, factor)),
+      finished: () => writeClock(entry.out),
       front: () => (tape ? inUnit(parseTape(tape.text), factor) : ""),
       done: () => entry.done.join(" + "),
       went_to: () => (poured.length ? ["slab", ...poured].join(" + ") : ""),
@@ -168,7 +210,7 @@ function readFile(text) {
     const which = header ? `, and ${header[unknown].trim() || "an empty one"} is no heading of it` : "";
     throw new Error(`This page reads the tickets files that it gives out${which}. gradevol pour reads others.`);
   }
-  return rows.map((row, at) => {
+  return sortLoads(rows.map((row, at) => {
     const find = (kind) => {
       const number = columns.findIndex((column) => column.kind === kind);
       return number < 0 ? "" : (row[number] ?? "").trim();
@@ -202,8 +244,31 @@ function readFile(text) {
       volume: convert("volume", units.per_volume), returned: convert("returned", units.per_volume),
       tapes, done, poured, out: find("finished"), ticket: find("ticket"),
     };
-    const fault = findFault(entry);
+    const called = convert("called", units.per_volume);
+    const isOfCall = called && !entry.volume && !find("load");
+    const call = { ...entry, volume: "", tapes: [], done: [], poured: {}, returned: "", ticket: "", called };
+    const made = [...(isOfCall ? [] : [entry]), ...(called ? [call] : [])];
+    const fault = made.map(findFault).find(Boolean);
     if (fault) throw new Error(`Load ${at + 1}: ${fault}`);
-    return entry;
-  });
+    return { number: find("load"), made };
+  }));
+}
+
+// Entries of rows in the order of their loads' numbers, where all have one, as gradevol pour takes them; what
+// was called stays behind the load before it. Throws where two rows have one number or one ticket.
+function sortLoads(rows) {
+  const groups = [];
+  for (const { number, made } of rows) {
+    if (made.every(isCall) && groups.length) groups.at(-1).made.push(...made);
+    else groups.push({ number, made: [...made], at: made.every(isCall) ? -1 : Number(number) });
+  }
+  const loads = groups.filter(({ at }) => at !== -1);
+  const tickets = loads.map(({ made }) => made[0].ticket.toLowerCase());
+  for (const [names, what] of [[loads.map(({ number }) => number.toLowerCase()), "Load"], [tickets, "Ticket"]]) {
+    const twin = names.find((name, at) => name && names.indexOf(name) < at);
+    if (twin) throw new Error(`${what} ${twin} stands twice in the file: if it is one load, take a row out; if two, tell them apart.`);
+  }
+  const isNumbered = loads.every(({ number }) => /^\d+$/.test(number));
+  if (isNumbered) groups.sort((one, other) => one.at - other.at);
+  return groups.flatMap(({ made }) => made);
 }

@@ -42,8 +42,10 @@ async function read() {
   if (!file) return;
   try {
     const entries = readFile(await file.text());
+    if (!isCurrent()) return;
     change(entries);
-    tellFile(`${entries.length} load${entries.length === 1 ? "" : "s"} read from ${file.name}. Undo brings back what was here.`);
+    const { length } = listLoads(entries);
+    tellFile(`${length} load${length === 1 ? "" : "s"} read from ${file.name}. Undo brings back what was here.`);
   } catch (error) {
     tellFile(error.message);
   }

@@ -15,6 +15,7 @@ _PARTS = (
     "pour_words.js",
     "pour_file.js",
     "pour_giving.js",
+    "pour_kept.js",
     "pour.js",
 )
 

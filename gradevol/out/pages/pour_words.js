@@ -14,12 +14,16 @@ function fix(value, digits) {
 const trim = (text) => (text.includes(".") ? text.replace(/0+$/, "").replace(/\.$/, "") : text);
 const group = (text) => text.replace(/^(-?\d+)/, (whole) => whole.replace(/\B(?=(\d{3})+$)/g, ","));
 const capital = (text) => text.slice(0, 1).toUpperCase() + text.slice(1);
-const listOf = (items) => [items.slice(0, -1).join(", "), ...items.slice(-1)].filter(Boolean).join(" and ");
+const MOST_NAMED = 6;
+function listOf(items) {
+  if (items.length > MOST_NAMED + 1) return `${items.slice(0, MOST_NAMED).join(", ")} and ${items.length - MOST_NAMED} more`;
+  return [items.slice(0, -1).join(", "), ...items.slice(-1)].filter(Boolean).join(" and ");
+}
 const toVolume = (volume) => volume / units.per_volume;
 
 function sayVolume(volume) {
   const value = toVolume(volume);
-  return `${group(fix(value, Math.abs(value) >= 9.95 ? 1 : 2))} ${units.volume}`;
+  return `${group(fix(value, Math.abs(value) >= 9.95 ? 1 : 2)).replace(/^-/, "\u2212")} ${units.volume}`;
 }
 
 const sayPositive = (volume) => sayVolume(Math.max(volume, 0));
@@ -121,17 +125,17 @@ function askFirst({ cases }, day) {
 }
 
 function sayCall(call) {
+  const fed = call.feeds.length ? [" ", ...say("feeds", listOf(listFed(call.feeds)))] : [];
   if (call.isNothing) {
     const spare = call.left > NOTHING ? say("spare", sayVolume(call.left)) : "";
-    return say("nothing", call.coming > 0 ? say("enough", sayVolume(call.coming), spare) : "");
+    return [...say("nothing", call.coming > 0 ? say("enough", sayVolume(call.coming), spare) : ""), ...fed];
   }
   let when = "";
   if (call.by !== null) {
     const [clock, ...day] = sayClock(call.by).split(" ");
     when = say(call.isLate ? "late" : "by", [large(clock), ...day.map((word) => ` ${word}`)]);
   }
-  const told = say("call", large(`${sayOrder(call.volume)} ${units.volume}`), when);
-  return call.feeds.length ? [...told, " ", ...say("feeds", listOf(listFed(call.feeds)))] : told;
+  return [...say("call", large(`${sayOrder(call.volume)} ${units.volume}`), when), ...fed];
 }
 
 function tellPlaced(day) {
@@ -147,6 +151,7 @@ function tellPlaced(day) {
   const gone = listFed(placed.filled);
   if (placed.returned) gone.push(say("returned", sayVolume(placed.returned)).join(""));
   if (gone.length) told.push(say("gone", gone.join("; ")));
+  if (day.called) told.push(say("called", sayVolume(day.called)));
   if (!day.isDone) {
     const [mean, low, high] = day.total;
     told.push(say(day.isByTickets ? "total by tickets" : "total", sayPositive(mean), sayRange(low, high), said.level, sayVolume(data.volume)));
@@ -159,13 +164,13 @@ function tellPlaced(day) {
 // What each call rests on, what waiting would tell, and the chance of coming up short.
 const tellCalls = (day) =>
   day.calls.flatMap((choice) => {
-    const [rests, ...more] = tellCall(choice);
+    const [rests, ...more] = tellCall(choice, day.called);
     return [[...askFirst(choice, day), ...rests], ...more];
   });
 
-function tellCall({ call, still }) {
+function tellCall({ call, still }, called) {
   const parts = [say("rests still", sayPositive(still[0]))];
-  if (call.coming > 0) parts.push(say("rests coming", sayVolume(call.coming)));
+  if (call.coming > 0) parts.push(say(called ? "rests called" : "rests coming", sayVolume(call.coming)));
   const risk = say("rests risk", said.risk);
   if (call.isNothing) return [[parts.concat([risk]).map((part) => part.join("")).join(", "), "."]];
   parts.push(data.plant.costs ? say("rests costs") : risk, say("rests step", said.step));
@@ -192,6 +197,23 @@ const sayAlerts = ({ alerts, surplus, unit, placed }) => [
   ...alerts.map(sayAlert),
   ...(surplus === null ? [] : [say("over", sayVolume(surplus), listOf(placed.unread))]),
 ];
+
+// Times that are hardly right, as gradevol pour notes them.
+function sayDoubts({ loads }) {
+  const { first, ahead, after } = data.times;
+  let last = data.begins === null ? null : [data.begins, say("the start")];
+  let limits = [first, first];
+  return loads.filter((load) => load.finished !== null).flatMap((load) => {
+    const [gap, from] = last ? [load.finished - last[0], last[1]] : [0, ""];
+    const off = limits[0] === first ? wrap(gap + 12, 24) - 12 : gap; // from 22:00 to 0:10
+    const [least, most] = [-limits[0] - 1e-6, limits[1] + (data.rate ? load.volume / data.rate : 0) + 1e-6];
+    last = [load.finished, nameOf(load)];
+    limits = [ahead, after];
+    if (off >= least && off <= most) return [];
+    const told = say(gap > 0 ? "time after" : "time before", capital(nameOf(load)), fix(Math.abs(gap), 1), from);
+    return [[...told, ...say("misread")]];
+  });
+}
 
 function sayAlert({ step, excess, verdict, mayBeMisread: isOn, ahead, totalIf }) {
   const isMore = excess > 0;

@@ -4,33 +4,6 @@ const FAR = 0.3; // m: a base that was moved farther than this was misread
 const SAME = 0.01; // m: within this a place is the shot's own
 const NAMES = { rod: "Rod reading", elevation: "Elevation", depth: "Depth below the top" };
 
-// Another check of the same job has other places: what was typed on the one is not shown on the other.
-const SHELF = (() => {
-  let sum = 2166136261;
-  for (const letter of document.getElementById("plan-data").textContent) {
-    sum = Math.imul(sum ^ letter.charCodeAt(0), 16777619);
-  }
-  return `base check ${(sum >>> 0).toString(36)}`;
-})();
-const kept = { kind: plan.reading, height: "", done: {}, read: {}, here: [] };
-let isKept = true;
-
-function recall() {
-  try {
-    Object.assign(kept, JSON.parse(localStorage.getItem(SHELF) || "{}"));
-  } catch {
-    isKept = false; // refused, as in some private windows
-  }
-}
-
-function keep() {
-  try {
-    localStorage.setItem(SHELF, JSON.stringify(kept));
-  } catch {
-    isKept = false;
-  }
-}
-
 // Where the base is read again. A place at a shot goes by the shot, wherever it is asked for.
 const shotPlace = (at) => [shots.places[2 * at], shots.places[2 * at + 1]];
 
@@ -178,6 +151,7 @@ function nameHere() {
 function readHere() {
   if (!readPlace(...state.at)) return;
   const isSame = ({ at }) => Math.hypot(at[0] - state.at[0], at[1] - state.at[1]) < SAME;
+  catchUp();
   let target = [...targets.values()].find(isSame);
   if (!target) {
     const shot = shotNear(state.at, SAME);
@@ -226,7 +200,7 @@ function tellReadings() {
     const left = plan.spots.filter(isDone).flatMap((spot) => shotsWithin(spot).filter((at) => !replaced.includes(at)));
     if (left.length) told.push(`Done but not read again, and so counted as they were: ${nameShots([...new Set(left)])}.`);
   }
-  if (!isKept) told.push("This browser keeps nothing: send the file before you close the page.");
+  if (!isKept) told.push("This browser keeps nothing, or has no room: send the file before you close the page.");
   setWords($("tally"), told.join(" "));
   $("send").hidden = !found.length;
   if (found.length) {
@@ -238,6 +212,7 @@ function tellReadings() {
 function startRechecks() {
   recall();
   putFields();
+  followTabs();
   const takes = targets.size > 0 || !$("read-here").hidden;
   $("rod").hidden = !takes && plan.reading !== "rod";
   $("kind").closest("label").hidden = !takes;
@@ -248,14 +223,18 @@ function startRechecks() {
   const file = takes && navigator.canShare && new File(["-"], fileName, { type: "text/csv" });
   $("share").hidden = !(file && navigator.canShare({ files: [file] }));
   document.addEventListener("input", ({ target }) => {
+    if (!target.matches("input.read, .tick input, .height, #kind")) return;
+    const { value, checked } = target;
+    catchUp();
+    if (target.matches(".tick input")) target.checked = checked;
+    else target.value = value;
     if (target.matches("input.read")) kept.read[target.dataset.key] = target.value;
     else if (target.matches(".tick input")) kept.done[target.dataset.rank] = target.checked;
     else if (target.matches(".height")) {
       kept.height = target.value;
       for (const other of document.querySelectorAll(".height")) if (other !== target) other.value = target.value;
       tell();
-    } else if (target.id === "kind") kept.kind = target.value;
-    else return;
+    } else kept.kind = target.value;
     keep();
     tellReadings();
     showHeight();

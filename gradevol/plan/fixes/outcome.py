@@ -1,7 +1,7 @@
 """Outcome: the concrete that the slab takes once the lines of work are done."""
 
 import dataclasses
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 import shapely
@@ -54,6 +54,9 @@ class Stage:
         Lines that rest on suspect shots alone, done because those are right.
     if_filled : Besides or None
         Low places that no price decides about, filled to the design base.
+    parts : tuple of Besides
+        Of each part that is poured on its own: which of the lines lie in it, and what it takes once
+        they are done.
     """
 
     lines: tuple[int, ...]
@@ -61,6 +64,7 @@ class Stage:
     without_suspects: float | None = None
     if_right: Besides | None = None
     if_filled: Besides | None = None
+    parts: tuple[Besides, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -112,6 +116,7 @@ def measure_outcome(
     *,
     volume: float,
     volume_without: float | None = None,
+    parts: Sequence[tuple[shapely.Geometry, float]] = (),
 ) -> Outcome:
     """
     Measure the concrete once the lines of work are done.
@@ -126,6 +131,8 @@ def measure_outcome(
     slab : Slab
     volume, volume_without : float, float or None
         The concrete on each, m³.
+    parts : sequence of (shapely geometry, float)
+        Those that are poured on their own: what of the slab each is, m, and its concrete, m³.
 
     Returns
     -------
@@ -136,6 +143,7 @@ def measure_outcome(
         counts twice.
     """
     base = _Base(field, slab.thickness, volume)
+    own = [_Base(field, slab.thickness, took, zone) for zone, took in parts]
     other = (
         None
         if sure is None or volume_without is None
@@ -148,11 +156,14 @@ def measure_outcome(
     filled, part_filled, unpriced = _share_out(work)
     must = tuple(fix for fix in shaved if fix.is_must)
     return Outcome(
-        must=_measure(base, other, _Lines(must), doubt=[fix for fix in doubtful if fix.is_must]),
+        must=_measure(
+            base, other, _Lines(must), own, doubt=[fix for fix in doubtful if fix.is_must]
+        ),
         all=_measure(
             base,
             other,
             _Lines(shaved, filled, part_filled),
+            own,
             doubt=doubtful,
             unpriced=unpriced,
         ),
@@ -164,6 +175,7 @@ def _measure(
     base: "_Base",
     other: "_Base | None",
     done: _Lines,
+    own: Sequence["_Base"] = (),
     *,
     doubt: Iterable[Fix] = (),
     unpriced: Iterable[Fix] = (),
@@ -180,6 +192,7 @@ def _measure(
         lines=done.ranks,
         volume=base.measure_after(done),
         without_suspects=None if other is None else other.measure_after(done),
+        parts=tuple(Besides(part.list_lines(done), part.measure_after(done, base)) for part in own),
         **more,
     )
 
@@ -208,22 +221,32 @@ class _Base:
     """
     A base before the work: its field, the design thickness, m, and the concrete on it, m³.
 
+    ``zone`` is what of it a part of the slab is that is poured on its own; None: all.
+
     Pieces that are cut out are kept by the ranks of their lines: several stages ask for them.
     """
 
     field: ThicknessField
     design: float
     volume: float
+    zone: shapely.Geometry | None = None
     pieces: dict[tuple[int, ...], tuple[FloatArray, FloatArray]] = dataclasses.field(
         default_factory=dict
     )
 
-    def measure_after(self, done: _Lines) -> float:
-        """Concrete once lines are done, m³."""
+    def measure_after(self, done: _Lines, whole: "_Base | None" = None) -> float:
+        """Concrete once lines are done, m³; a part gets its share of what the whole is brought."""
         change = self._room_made(done.shaved) - self._room_taken(done.filled)
         for fix, brought in done.part_filled:
-            change -= min(brought, self._room_taken([fix]))
+            room = self._room_taken([fix])
+            among = room if whole is None else whole._room_taken([fix])
+            change -= room * min(brought / among, 1.0) if among > 0 else 0.0
         return self.volume + change
+
+    def list_lines(self, done: _Lines) -> tuple[int, ...]:
+        """Ranks of the lines that change what it takes."""
+        fixes = (*done.shaved, *done.filled, *(fix for fix, _ in done.part_filled))
+        return _ranks(fix for fix in fixes if self._cut_out([fix])[0].sum() > 0)
 
     def _room_made(self, fixes: Iterable[Fix]) -> float:
         """Concrete that takes the place of what is shaved, m³; none of it is above the top."""
@@ -242,6 +265,8 @@ class _Base:
         known = _ranks(fixes)
         if known not in self.pieces:
             outline = shapely.union_all([join_rings(fix.rings) for fix in fixes])
+            if self.zone is not None:
+                outline = shapely.intersection(outline, self.zone)
             cut = cut_field(self.field, outline)
             self.pieces[known] = cut.area, cut.thickness
         return self.pieces[known]

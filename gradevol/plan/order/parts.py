@@ -1,7 +1,7 @@
 """Pours: parts of the slab that are poured at different times, and what each takes."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 import shapely
 
@@ -34,12 +34,15 @@ class Part:
     volume_without : float or None
         Its volume without the suspect shots, m³; None where there are none, or where too little is
         left without them.
+    zone : shapely geometry
+        What of the slab it is, m.
     """
 
     name: str
     area: float
     concrete: Concrete
     volume_without: float | None = None
+    zone: shapely.Geometry = field(default_factory=shapely.Polygon)
 
 
 def measure_parts(
@@ -101,6 +104,7 @@ def measure_parts(
             float(zone.area),
             measure(field, zone),
             None if sure is None else measure(sure, zone).volume,
+            zone,
         )
         for name, zone in zones
     )

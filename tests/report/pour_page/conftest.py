@@ -120,11 +120,33 @@ READ = """async (texts) => {
     while (!words(document.getElementById("told"))) await new Promise((done) => setTimeout(done));
     const [still, told] = ["still", "told"].map((id) => words(document.getElementById(id)));
     const calls = [...document.querySelectorAll("#calls p")].map(words);
-    const [alerts, rests] = ["alerts", "placed"].map(items);
-    found.push({ now: [still, ...calls], alerts, rests, told });
+    const [alerts, doubts, rests] = ["alerts", "doubts", "placed"].map(items);
+    found.push({ now: [still, ...calls], alerts, doubts, rests, told });
   }
   return found;
 }"""
+
+
+#: Presses keys of the page by their words, and buttons by their ids.
+PRESS = """(presses) => {
+  for (const one of presses) {
+    const key = [...document.querySelectorAll("#keys button")]
+      .find((button) => button.textContent.includes(one));
+    (key ?? document.getElementById(one)).click();
+  }
+}"""
+
+
+def type_load(page: Any, *fields: str) -> None:
+    """Type a load by the page's own keys, all in one go."""
+    presses = []
+    for text in fields:
+        presses += [*("ft" if letter == "'" else letter for letter in text), "next"]
+    page.evaluate(PRESS, [*presses[:-1], "save"])
+
+
+def text_of(page: Any, selector: str) -> str:
+    return " ".join(page.locator(selector).text_content().replace("\u00a0", " ").split())
 
 
 @dataclass(frozen=True)
@@ -152,7 +174,15 @@ class Day:
         )
         said = {topic.key: [str(one.short) for one in topic.statements] for topic in topics}
         rests = said.get("placed", []) + said.get("call", [])
-        return {"now": said["now"], "alerts": said.get("alerts", []), "rests": rests}
+        doubts = [note.say(day.units) for note in day.notes if note.code == "ticket-times"]
+        alerts = said.get("alerts", [])
+        return {"now": said["now"], "alerts": alerts, "doubts": doubts, "rests": rests}
+
+
+def start_anew(page: Any) -> None:
+    """Load a page again with nothing left of what was being typed."""
+    page.evaluate("sessionStorage.clear(); Storage.prototype.setItem = () => {}")
+    page.reload()
 
 
 def make_day(path: Path, folder: Path) -> Day:
@@ -193,9 +223,8 @@ def open_page(screens, days) -> Any:
         page.set_viewport_size(PHONE)
         page.emulate_media(media="screen", color_scheme="light")
         page.goto(days[name].url)
-        if page.evaluate("localStorage.length"):
-            page.evaluate("localStorage.clear()")
-            page.reload()
+        page.evaluate("localStorage.clear()")
+        start_anew(page)
         return page
 
     yield run

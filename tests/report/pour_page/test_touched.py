@@ -1,11 +1,10 @@
 """The page for the day of the pour under a thumb: what is typed, asked, kept and seen."""
 
 import re
-from typing import Any
 
 import pytest
 
-from tests.report.pour_page.conftest import PHONE, READ
+from tests.report.pour_page.conftest import PHONE, READ, start_anew, text_of, type_load
 from tests.report.reading import look_for_barriers
 
 pytestmark = pytest.mark.browser
@@ -16,28 +15,6 @@ SMALL_TARGETS = """() =>
     .map((one) => [one.getBoundingClientRect(), one.id || one.textContent])
     .filter(([box]) => box.width && (box.height < 44 || box.width < 44))
     .map(([, name]) => name)"""
-
-
-#: Presses keys of the page by their words, and buttons by their ids.
-PRESS = """(presses) => {
-  for (const one of presses) {
-    const key = [...document.querySelectorAll("#keys button")]
-      .find((button) => button.textContent.includes(one));
-    (key ?? document.getElementById(one)).click();
-  }
-}"""
-
-
-def type_load(page: Any, *fields: str) -> None:
-    """Type a load by the page's own keys, all in one go."""
-    presses = []
-    for text in fields:
-        presses += [*("ft" if letter == "'" else letter for letter in text), "next"]
-    page.evaluate(PRESS, [*presses[:-1], "save"])
-
-
-def text_of(page: Any, selector: str) -> str:
-    return " ".join(page.locator(selector).text_content().replace("\u00a0", " ").split())
 
 
 def test_loads_are_typed_by_its_keys_kept_changed_and_given_out(days, open_page, tmp_path):
@@ -85,16 +62,18 @@ def test_what_cannot_be_is_asked_about_and_not_counted(open_page):
         (("", "71"), "Type the volume"),
         (("100", "71"), "more than a truck holds"),
         (("10", "91", "70"), "West form: 91 is beyond its end, it is 80 ft 0 in long"),
-        (("10", "7.1.1", "70"), "is no tape"),
+        (("10", "7.1.1", "70"), "is no tape, such as 70.5"),
+        (("10", "70'13", "70"), "is no tape"),
+        (("9.5.1", "71", "70"), '"9.5.1" is no number of yd³'),
     ):
         type_load(page, *fields)
         assert said in text_of(page, "#fault")
         assert page.locator("#loads li").count() == 0
-        page.reload()
+        start_anew(page)
     told = page.evaluate(READ, ["load,ticket_yd\n1,10\n", "", "load,volume_yd3\n1,ten\n"])
     assert "ticket_yd is no heading" in told[0]["told"]
     assert "tickets files that it gives out" in told[1]["told"]
-    assert "Load 1: Type the volume" in told[2]["told"]
+    assert 'Load 1: "ten" is no number of yd³' in told[2]["told"]
 
 
 def test_a_ticket_that_another_load_has_is_asked_about(open_page):
@@ -135,29 +114,3 @@ def test_it_is_made_for_a_thumb_and_the_sun(open_page, name):
         assert len(found["passes"]) > 15
         assert [one["id"] for one in found["violations"]] == []
     page.emulate_media(forced_colors="none")
-
-
-def test_loads_that_fit_no_more_are_not_dropped_in_silence(open_page):
-    page = open_page("apron")
-    type_load(page, "10", "71", "70")
-    page.evaluate("""() => {
-      const key = Object.keys(localStorage).find((name) => localStorage[name].includes('"71"'));
-      localStorage[key] = localStorage[key].replace('"71"', '"7.1.1"');
-    }""")
-    page.reload()
-    assert page.locator("#loads li").count() == 0
-    assert "do not fit this page" in text_of(page, "#told")
-    assert page.evaluate("Object.values(localStorage).some((kept) => kept.includes('7.1.1'))")
-
-
-def test_a_browser_that_keeps_nothing_says_so(days, browser):
-    context = browser.new_context()
-    context.add_init_script(
-        "Object.defineProperty(window, 'localStorage', { get() { throw new Error('refused'); } })"
-    )
-    page = context.new_page()
-    page.goto(days["apron"].url)
-    assert "This browser keeps no entries" in text_of(page, "#kept")
-    type_load(page, "10", "71", "70")
-    assert page.locator("#loads li").count() == 1
-    context.close()

@@ -203,6 +203,14 @@ def test_delivery_tickets_are_known_by_their_header():
     assert [finding.code for finding in told.findings] == ["ticket-returned-by-note", "no-fronts"]
 
 
+def test_what_tickets_say_was_called_is_told(tmp_path):
+    path = tmp_path / "tickets.csv"
+    path.write_text("load,volume_m3,finished,called_m3\n1,8,7:20,\n,,7:30,6.5\n")
+    facts = {fact.key: fact for fact in take_inventory(path).facts}
+    assert facts["loads"].value == 1
+    assert (facts["called"].text, facts["called"].value) == ("6.50 m³", 6.5)
+
+
 def test_tickets_without_a_unit_say_so(tmp_path):
     path = tmp_path / "tickets.csv"
     path.write_text("load,volume,finished,front 2\n1,10,7:20,9\n")

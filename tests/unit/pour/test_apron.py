@@ -164,8 +164,22 @@ class TestApron:
         assert now[1] == "First check with the plant what load 3 held."
         assert now[2].startswith("Ticket wrong? Call 8.25 yd³ by 9:13.")
         enough = "Call nothing more: the 39.0 yd³ on the way is enough, with 2.41 yd³ to spare."
-        assert now[3] == f"Ticket right? {enough}"
+        assert now[3].startswith(f"Ticket right? {enough} It feeds equipment pad")
         assert "a ticket says too little, or one is left out (the slab then takes 76." in alerts[0]
+
+    def test_where_nothing_is_called_in_any_case_the_least_is_to_spare(self, apron):
+        def forge(rows):
+            head, *loads = (row.rstrip("\n") for row in rows)
+            loads[1] = loads[1].replace(",10.0,", ",1.0,", 1)
+            told = [f"{head},called_yd3", *(f"{row}," for row in loads)]
+            return [f"{row}\n" for row in (*told, "," * 14 + "12")]
+
+        found = apron(4, forge).progress
+        (choice,) = found.calls
+        assert choice.call.volume == 0
+        # on the way are 70 and 12 less 31; if load 2 held what its front says, 8.5 less of it
+        assert choice.call.coming / CUBIC_YARD == pytest.approx(70 + 12 - 31 - 8.7, abs=0.3)
+        assert choice.call.left_over / CUBIC_YARD == pytest.approx(6, abs=0.3)  # for 14.6
 
     def test_where_the_call_is_the_same_in_each_case_it_is_one(self, apron, monkeypatch):
         def forge(rows):

@@ -1,0 +1,76 @@
+"""Rows among tickets that are no loads: footers, and what was called at the plant."""
+
+import pytest
+
+from gradevol.after.places import keep_own
+from gradevol.files.tickets import read_tickets
+from gradevol.ground.errors import InputError
+from gradevol.ground.units import CUBIC_YARD
+
+
+@pytest.fixture
+def read(tmp_path):
+    def read_text(text, unit="ft"):
+        path = tmp_path / "tickets.csv"
+        path.write_text(text, encoding="utf-8")
+        return read_tickets(path, unit=unit)
+
+    return read_text
+
+
+def codes(tickets):
+    return [note.code for note in tickets.notes]
+
+
+def volumes(tickets):
+    return [round(load.volume / CUBIC_YARD, 6) for load in tickets.loads]
+
+
+@pytest.mark.parametrize(
+    "row",
+    [
+        "Signed: J. Doe",
+        "Signed: J. Doe,,,",
+        '"Signed, J. Doe",,,',
+        ",,Signed: J. Doe,",
+        "Signed: Doe, J.,,",
+        "Printed 12 May 2026 at 10:33,,,",
+        "Thank you!,,,",
+    ],
+)
+def test_a_footer_is_not_counted_and_that_is_said(read, row):
+    tickets = read(f"load,ticket,finished,volume_yd3\n1,88,7:00,10\n2,89,7:20,9\n{row}\n")
+    assert volumes(tickets) == [10, 9]
+    assert codes(tickets) == ["ticket-footer"]
+    assert row.split(",")[0].strip('"') in tickets.notes[0].text
+
+
+@pytest.mark.parametrize(
+    "row", ["3,90,,", "3,,7:40,", "Plant A,L3,,", ",90,,", ",,7:40,", "3,,,ten", ",,,ten"]
+)
+def test_a_load_that_lost_its_volume_is_no_footer(read, row):
+    with pytest.raises(InputError, match="line 4"):
+        read(f"load,ticket,finished,volume_yd3\n1,88,7:00,10\n2,89,7:20,9\n{row}\n")
+
+
+def test_what_was_called_is_no_load_and_adds_up(read):
+    head = "load,volume_yd3,finished,called_yd3,went_to\n"
+    tickets = read(f"{head}1,10,7:20,,\n,,7:30,8.25,\nplant,,,~1,\n2,9,7:40,0.5,\n")
+    assert volumes(tickets) == [10, 9]
+    assert tickets.called == pytest.approx(9.75 * CUBIC_YARD)
+    assert tickets.notes == ()
+    metric = read("load,volume_m3,called_m3\n1,8,\n,,6\n", unit="m")
+    assert metric.called == pytest.approx(6.0)
+
+
+@pytest.mark.parametrize("row", ["3,,7:40,8.25,", ",,,x,", ",,7:40,,"])
+def test_what_may_be_a_call_or_a_load_is_named(read, row):
+    with pytest.raises(InputError, match="line 3"):
+        read(f"load,volume_yd3,finished,called_yd3,went_to\n1,10,7:20,,\n{row}\n")
+
+
+def test_what_was_called_for_another_part_is_not_of_this_one(read):
+    rows = "1,10,,west half\n,,8,east half\n,,6,west half\n,,1,\n"
+    tickets = read("load,volume_yd3,called_yd3,went_to\n" + rows)
+    own = keep_own(tickets, "west half", ("west half", "east half"))
+    assert own.called == pytest.approx(7 * CUBIC_YARD)
