@@ -3,16 +3,16 @@ import platform
 import re
 import subprocess
 import sys
-import tracemalloc
 from pathlib import Path
 
 import numpy as np
 import pytest
 
+from gradevol.files.delimited import read_delimited
+from gradevol.files.sources import Shots
 from gradevol.ground.memory import give_back
-from gradevol.job import read_job
-from gradevol.runs.check import check_job
-from tests.small_job import write_job
+from gradevol.ground.texts import MANY, Texts
+from gradevol.site.surface import build_surface
 
 
 def resident() -> int:
@@ -49,31 +49,17 @@ def test_arrays_are_made_where_the_last_ones_were() -> None:
     assert int(done.stdout) < 1_000
 
 
-JOB = """title = "Wide pad (invented)"
-units = "m"
-[base]
-shots = "shots.csv"
-[slab]
-edge = [[1, 1], [99, 1], [99, 99], [1, 99]]
-thickness = 0.15
-[top]
-level = 99.65
-"""
-
-
-@pytest.mark.slow
-def test_a_check_takes_memory_by_its_shots_and_no_more(tmp_path: Path) -> None:
-    peaks = []
-    for count in (20_000, 60_000):
-        rng = np.random.default_rng(7)
-        plan = rng.uniform(0, 100, (count, 2))
-        level = 99.5 + 0.02 * np.sin(plan[:, 0] / 4) * np.cos(plan[:, 1] / 5)
-        rows = np.column_stack([np.arange(count), plan, level])
-        np.savetxt(tmp_path / "shots.csv", rows, "%d,%.3f,%.3f,%.3f", comments="", header="P,E,N,Z")
-        job = read_job(write_job(tmp_path, job=JOB, shots=None))
-        tracemalloc.start()
-        check_job(job)
-        peaks.append(tracemalloc.get_traced_memory()[1])
-        tracemalloc.stop()
-    # a million measured 480; with the corners of each piece and a text for each cell it was 1,000
-    assert (peaks[1] - peaks[0]) / 40_000 < 700
+def test_of_many_shots_text_stands_in_one_piece_and_rows_take_four_bytes(tmp_path: Path) -> None:
+    rng = np.random.default_rng(7)
+    plan = rng.uniform(0, 100, (MANY + 1, 2))
+    rows = np.column_stack([np.arange(len(plan)), plan, np.full(len(plan), 99.5)])
+    path = tmp_path / "shots.csv"
+    np.savetxt(path, rows, "%d,%.3f,%.3f,%.3f", comments="", header="P,E,N,Z")
+    survey = read_delimited(Shots((path,), "m"))
+    assert isinstance(survey.ids, Texts)
+    assert isinstance(survey.readings, Texts)
+    assert survey.readings[-1] == "99.500"
+    surface = build_surface(survey.points)
+    assert surface.triangles.dtype == np.int32
+    assert surface.delaunay is not None
+    assert surface.delaunay.dtype == np.int32
