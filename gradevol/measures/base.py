@@ -63,6 +63,10 @@ class BaseSurface:
     place: IntArray
     notes: tuple[Note, ...] = ()
 
+    def let_go(self) -> "BaseSurface":
+        """Return the same base without the triangles that only its widest gap is found by."""
+        return replace(self, surface=replace(self.surface, delaunay=None))
+
 
 def build_base(measured: MeasuredBase, slab: Slab, top: Top) -> BaseSurface:
     """

@@ -149,6 +149,11 @@ def _check(
     measured = MeasuredBase(epochs.survey if epochs else survey, faces, job.base.breaklines)
     progress("surface", 0.0)
     base = build_base(measured, slab, top)
+    used, delaunay = base.surface.points[: base.used], base.surface.delaunay
+    widest_gap = (
+        find_widest_gap(used, slab.outline, triangles=delaunay) if measured.survey.ids else None
+    )
+    base = base.let_go()
     field = build_field(base.surface, top.surface, slab, progress=partial(progress, "overlay"))
     coverage = measure_coverage(field)
     if coverage < LEAST_COVERAGE and not job.base.allow_gaps:
@@ -193,11 +198,6 @@ def _check(
     )
     volume_without_them = measure_concrete(sure, slab).volume if sure else None
     progress("figures", 0.0)
-    used = base.surface.points[: base.used]
-    widest_gap = (
-        find_widest_gap(used, slab.outline, triangles=base.surface.delaunay) if survey.ids else None
-    )
-    progress("figures", 0.3)
     moves = measure_moves(field, top.surface, slab, tie_ins, steps=steps)
     progress("figures", 0.5)
     parts = measure_parts(place_parts(job, files, survey.origin), field, slab, sure=sure)

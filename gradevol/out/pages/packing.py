@@ -27,6 +27,8 @@ MOST_CELLS = 200_000
 #: A cell without concrete, in the grid.
 _OUTSIDE = -32_768
 _RANGE = 32_000
+#: Pieces that are looked at at a time.
+_AT_ONCE = 100_000
 
 
 def choose_unit(unit: float, *values: FloatArray) -> float:
@@ -96,10 +98,8 @@ def _flags(field: DrawnField) -> AnyArray:
 
 
 def _pack_grid(field: DrawnField) -> dict[str, Any]:
-    lows, highs = zip(*(_span(field.places[:, axis][field.rows]) for axis in (0, 1)), strict=True)
-    extent = [high.max() - low.min() for low, high in zip(lows, highs, strict=True)]
-    cell = float(np.sqrt(np.prod(extent) / MOST_CELLS))
-    held = _near_middles(lows, highs, cell)
+    cell = float(np.sqrt(np.prod(np.ptp(field.places, axis=0)) / MOST_CELLS))
+    held = _near_middles(field, cell)
     number = np.repeat(np.arange(len(held), dtype=float)[:, None], 3, axis=1)
     image = sample(field.places[field.rows[held]], number, cell=cell)
     row, column = np.nonzero(np.isfinite(image.thickness))
@@ -123,23 +123,18 @@ def _pack_grid(field: DrawnField) -> dict[str, Any]:
     return packed
 
 
-def _span(values: FloatArray) -> tuple[FloatArray, FloatArray]:
-    """Least and greatest of each row of three."""
-    one, other, third = values.T
-    return np.minimum(np.minimum(one, other), third), np.maximum(np.maximum(one, other), third)
-
-
-def _near_middles(
-    lows: tuple[FloatArray, ...], highs: tuple[FloatArray, ...], cell: float
-) -> IntArray:
+def _near_middles(field: DrawnField, cell: float) -> IntArray:
     """Pieces whose box holds the middle of a cell, and those that the grid is counted from."""
-    is_held = np.ones(len(lows[0]), bool)
-    for low, high in zip(lows, highs, strict=True):
-        start = low.min()
+    start, held = field.places.min(axis=0), []
+    for at in range(0, len(field.rows), _AT_ONCE):
+        one, other, third = (field.places[node] for node in field.rows[at : at + _AT_ONCE].T)
+        low = np.minimum(np.minimum(one, other), third)
+        high = np.maximum(np.maximum(one, other), third)
         first = np.ceil((low - start) / cell - 0.5 - 1e-9)
-        is_held &= first <= np.floor((high - start) / cell - 0.5 + 1e-9)
-    for low, high in zip(lows, highs, strict=True):
-        is_held[[np.argmin(low), np.argmax(high)]] = True
+        held.append((first <= np.floor((high - start) / cell - 0.5 + 1e-9)).all(axis=1))
+    is_held = np.concatenate(held)
+    for node in (*field.places.argmin(axis=0), *field.places.argmax(axis=0)):
+        is_held[(field.rows == node).any(axis=1)] = True
     return np.flatnonzero(is_held)
 
 
