@@ -2,6 +2,7 @@
 
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
+from typing import NamedTuple
 
 import numpy as np
 
@@ -22,8 +23,7 @@ _STEP = 0.02
 _MARGIN_TO_MARGIN = 0.97
 
 
-@dataclass(frozen=True, slots=True)
-class Place:
+class Place(NamedTuple):
     """Where a block goes: its number, and its left, top and width, in."""
 
     block: int
@@ -66,8 +66,7 @@ class Layout:
         return left, self.map.bottom + BELOW_MAP + (self.map.high - BELOW_MAP - high) / 2
 
 
-@dataclass(frozen=True, slots=True)
-class _Column:
+class _Column(NamedTuple):
     left: float
     top: float
     wide: float

@@ -2,9 +2,8 @@
 
 import warnings
 from collections.abc import Sequence
-from dataclasses import dataclass
 from pathlib import Path
-from typing import Any
+from typing import Any, NamedTuple
 
 import numpy as np
 
@@ -26,8 +25,7 @@ _LUMINANCE = np.array([0.2126, 0.7152, 0.0722])
 _BLACK = 0.4
 
 
-@dataclass(frozen=True, slots=True)
-class Frame:
+class Frame(NamedTuple):
     """A rectangle on paper, in: its left, bottom, width and height."""
 
     left: float

@@ -1,6 +1,7 @@
 """``sheet.pdf``: one page to print, fold and kneel on; read from a black-and-white copy."""
 
 from pathlib import Path
+from typing import NamedTuple
 
 import numpy as np
 
@@ -77,24 +78,31 @@ def draw_sheet(answer: Answer, *, paper: str | None = None) -> Sheet:
     *smaller, largest = [paper] if paper else list_papers(answer.units)
     for name in smaller:
         for is_fewest in (False, True):
-            sheet, is_whole = _draw_on(answer, PAPERS[name], is_fewest=is_fewest)
+            fitted = _fit(answer, PAPERS[name], is_fewest=is_fewest)
+            if not fitted.is_large:
+                break
+            sheet, is_whole = _draw(answer, fitted)
             if is_whole:
                 return sheet
-    return _draw_on(answer, PAPERS[largest])[0]
+    return _draw(answer, _fit(answer, PAPERS[largest]))[0]
 
 
-def _draw_on(
-    answer: Answer, size: tuple[float, float], *, is_fewest: bool = False
-) -> tuple[Sheet, bool]:
-    """Draw the sheet on a paper, in; and whether its map is large and has each shot's mark."""
-    drawing = answer.drawing
-    scratch = Sheet.blank(1, 1)
-    title, title_size = _wrap_title(Typesetter(scratch), answer.title or "Base check", size[0])
-    head = 0.2 + _TITLE_LINE * len(title) + 0.06
-    layout, detail, is_large = _fit(size, head, scratch, answer, is_fewest=is_fewest)
+class _Fitted(NamedTuple):
+    """A layout with as many words as leave the map its share, and whether it has that share."""
+
+    layout: Layout
+    detail: Detail
+    title: list[list[tuple[str, bool]]]
+    title_size: float
+    is_large: bool
+
+
+def _draw(answer: Answer, fitted: _Fitted) -> tuple[Sheet, bool]:
+    """Draw the sheet; and whether its map has each shot's mark."""
+    drawing, layout, detail = answer.drawing, fitted.layout, fitted.detail
     sheet = Sheet.blank(layout.width, layout.height)
     type_ = Typesetter(sheet, detail.size)
-    _draw_head(type_, layout, title, title_size, answer)
+    _draw_head(type_, fitted, answer)
     keep_within(sheet, layout.map)
     chart = open_plan(sheet, drawing, scale=layout.scale, corner=layout.corner)
     marking = choose_marking(drawing.markings, layout.scale)
@@ -109,7 +117,7 @@ def _draw_on(
         blocks[place.block].draw(place.left, place.top, place.wide)
     take_colour_out(sheet)
     is_whole = not (marking.said or marked.left_out or marked.unnamed)
-    return sheet, is_large and (marking.is_lattice or is_whole)
+    return sheet, marking.is_lattice or is_whole
 
 
 def draw_below_map(
@@ -150,17 +158,18 @@ def _wrap_title(
     return lines, size
 
 
-def _fit(
-    paper: tuple[float, float], head: float, scratch: Sheet, answer: Answer, *, is_fewest: bool
-) -> tuple[Layout, Detail, bool]:
+def _fit(answer: Answer, paper: tuple[float, float], *, is_fewest: bool = False) -> _Fitted:
     """
     Find the layout with the most words that leave the map its share of the paper.
 
     Returns
     -------
-    (Layout, Detail, bool)
-        The largest map with those words, and whether it has that share.
+    _Fitted
+        Where none does, that of the fewest words, with the largest map.
     """
+    scratch = Sheet.blank(1, 1)
+    title, size = _wrap_title(Typesetter(scratch), answer.title or "Base check", paper[0])
+    head = 0.2 + _TITLE_LINE * len(title) + 0.06
     width, height = answer.drawing.slab.size.tolist()
     ground = (width, height)
     half = find_half(paper, ground, head=head)
@@ -168,11 +177,11 @@ def _fit(
         blocks = _list_blocks(Typesetter(scratch, detail.size), answer, detail=detail)
         layout = lay_out(paper, ground, blocks, head=head, least=half)
         if layout is not None:
-            return layout, detail, True
+            return _Fitted(layout, detail, title, size, is_large=True)
     layout = lay_out(paper, ground, blocks, head=head)
     if layout is None:
         raise ValueError(f"no room for the fewest words on paper of {paper} in")
-    return layout, detail, False
+    return _Fitted(layout, detail, title, size, is_large=False)
 
 
 def _list_blocks(
@@ -221,15 +230,9 @@ def _figures_block(type_: Typesetter, first: list[Item], big: str, items: list[I
     return Block(measure, draw)
 
 
-def _draw_head(
-    type_: Typesetter,
-    layout: Layout,
-    title: list[list[tuple[str, bool]]],
-    size: float,
-    answer: Answer,
-) -> None:
+def _draw_head(type_: Typesetter, fitted: _Fitted, answer: Answer) -> None:
     """Write the title, and beside it a box for the day of the shots."""
-    sheet = type_.sheet
+    sheet, layout, title = type_.sheet, fitted.layout, fitted.title
     top = layout.height - MARGIN
     room = layout.width - 2 * MARGIN - _DATE - 0.1
     told = SheetWords(answer.topics).say_survey()
@@ -238,7 +241,7 @@ def _draw_head(
     head = next((text for text in said if type_.width(text, SIZE) <= room), said[-1])
     sheet.write(MARGIN, top - 0.07, head, size=SIZE)
     for number, line in enumerate(title):
-        type_.write(MARGIN, top - 0.29 - _TITLE_LINE * number, line, size=size)
+        type_.write(MARGIN, top - 0.29 - _TITLE_LINE * number, line, size=fitted.title_size)
     right = layout.width - MARGIN
     sheet.box(right - _DATE, top - 0.33, _DATE, 0.33, edgecolor="black", linewidth=1.0)
     credits = answer.tree.survey.credits
