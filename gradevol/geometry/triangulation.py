@@ -9,7 +9,7 @@ from gradevol.geometry.prisms import plan_area
 from gradevol.geometry.rings import ring_area
 from gradevol.ground.arrays import FloatArray, IntArray, RowArray
 from gradevol.ground.errors import GeometryError
-from gradevol.ground.memory import give_back
+from gradevol.ground.memory import MANY, give_back
 from gradevol.ground.notes import Kind, Measure
 from gradevol.ground.waiting import wait_for
 
@@ -17,8 +17,6 @@ from gradevol.ground.waiting import wait_for
 ONE_PLACE = 0.001
 #: A triangle at the rim lower than this is a line of shots that rounding has bent, m.
 FLAT = 1e-7
-#: Points whose joining takes memory worth giving back.
-_MANY = 100_000
 
 _NO_EDGES = np.empty((0, 2), np.intp)
 
@@ -121,7 +119,7 @@ def triangulate(plan: FloatArray, edges: IntArray = _NO_EDGES) -> Triangulation:
             "columns of easting and northing, and the unit (degrees are none)."
         )
     vertices, beside = wait_for(lambda: _join(plan, edges))
-    if len(plan) > _MANY:
+    if len(plan) > MANY:
         give_back()  # what joining so many took, in small pieces
     made = _peel(plan, Triangulation(vertices, beside), edges)
     if len(made.triangles) == 0:

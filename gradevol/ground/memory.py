@@ -3,6 +3,8 @@
 import sys
 from collections.abc import Callable
 
+from gradevol.ground.progress import Progress
+
 #: Settings of ``mallopt`` (numbers from glibc's malloc.h): from which size on an array has memory
 #: of its own, and how much is kept that was let go of, bytes.
 _M_MMAP_THRESHOLD, _M_TRIM_THRESHOLD = -3, -1
@@ -10,6 +12,8 @@ _M_MMAP_THRESHOLD, _M_TRIM_THRESHOLD = -3, -1
 _KEPT = ((_M_MMAP_THRESHOLD, 32 << 20), (_M_TRIM_THRESHOLD, 64 << 20))
 #: Of large surveys.
 _LITTLE = ((_M_MMAP_THRESHOLD, 4 << 20), (_M_TRIM_THRESHOLD, 8 << 20))
+#: Points that are worth giving back what is done with them takes.
+MANY = 100_000
 
 
 def keep_for_next() -> None:
@@ -33,6 +37,17 @@ def give_back() -> None:
     _set_up(_LITTLE)
     if trim := _find("malloc_trim"):
         trim(0)
+
+
+def give_back_before(progress: Progress) -> Progress:
+    """Tell of each step, and before it begins give back what the one before it took."""
+
+    def tell(step: str, share: float) -> None:
+        if share == 0.0:
+            give_back()
+        progress(step, share)
+
+    return tell
 
 
 def _set_up(settings: tuple[tuple[int, int], ...]) -> None:

@@ -23,6 +23,7 @@ from gradevol.geometry.gaps import find_widest_gap
 from gradevol.ground.arrays import IntArray
 from gradevol.ground.cluster import Cluster
 from gradevol.ground.errors import GradevolError
+from gradevol.ground.memory import MANY, give_back_before
 from gradevol.ground.progress import Progress, quiet
 from gradevol.job import Job
 from gradevol.job.inputs import record_job
@@ -106,7 +107,8 @@ def check_job(job: Job, *, progress: Progress = quiet, cluster: Cluster | None =
         )
         survey = _tie(place_survey(survey, job), job, files)
         origin = tuple(survey.origin.tolist())
-        return _check(job, files, survey, faces, progress)
+        told = give_back_before(progress) if len(survey.points) > MANY else progress
+        return _check(job, files, survey, faces, told)
     except GradevolError as error:
         error.put_in(job.units, origin, path=job.path)
         raise
@@ -149,19 +151,19 @@ def _check(
     measured = MeasuredBase(epochs.survey if epochs else survey, faces, job.base.breaklines)
     progress("surface", 0.0)
     base = build_base(measured, slab, top)
-    used, delaunay = base.surface.points[: base.used], base.surface.delaunay
+    survey, used, delaunay = measured.survey, base.surface.points, base.surface.delaunay
     widest_gap = (
-        find_widest_gap(used, slab.outline, triangles=delaunay) if measured.survey.ids else None
+        find_widest_gap(used[: base.used], slab.outline, triangles=delaunay) if survey.ids else None
     )
     base = base.let_go()
+    # before the field, whose memory is not there yet
+    suspects = find_suspects(survey, base.raised, progress=partial(progress, "suspect shots"))
     field = build_field(base.surface, top.surface, slab, progress=partial(progress, "overlay"))
     coverage = measure_coverage(field)
     if coverage < LEAST_COVERAGE and not job.base.allow_gaps:
         retired = len(epochs.retired) if epochs else 0
-        raise explain_mismatch(job, measured.survey, slab, coverage, retired=retired)
+        raise explain_mismatch(job, survey, slab, coverage, retired=retired)
     refuse_levels(job, field, slab, float(survey.origin[2]))
-    survey = measured.survey
-    suspects = find_suspects(survey, base.raised, progress=partial(progress, "suspect shots"))
     tie_ins = find_tie_ins(design, slab)
     drainage = measure_drainage(top.surface, slab, tie_ins, job.runoff)
     steps = MILLIMETRES if job.units.is_metric else INCHES

@@ -11,7 +11,6 @@ invented shots scipy's Delaunay triangulation of them.
 
 import os
 import platform
-import resource
 import subprocess
 import sys
 import tempfile
@@ -63,17 +62,17 @@ def write_survey(folder: Path, count: int) -> Path:
 
 
 def measure(*words: str) -> tuple[float, float, str]:
-    """Processor seconds of a Python process, most memory of any so far, MB, and what it said."""
-    before = resource.getrusage(resource.RUSAGE_CHILDREN)
+    """Processor seconds of a Python process, the most memory that it held, MB, and what it said."""
     environment = {**os.environ, "PYTHONPATH": str(ROOT), "OPENBLAS_NUM_THREADS": "1"}
     environment.pop("PYTHONDONTWRITEBYTECODE", None)
-    done = subprocess.run(
-        [sys.executable, *words], cwd=ROOT, env=environment, capture_output=True, text=True,
-        check=True,
-    )  # fmt: skip
-    after = resource.getrusage(resource.RUSAGE_CHILDREN)
-    spent = after.ru_utime + after.ru_stime - before.ru_utime - before.ru_stime
-    return spent, after.ru_maxrss / 1024, done.stdout
+    with tempfile.TemporaryFile() as said:
+        run = subprocess.Popen([sys.executable, *words], cwd=ROOT, env=environment, stdout=said)
+        _, status, used = os.wait4(run.pid, 0)
+        run.returncode = os.waitstatus_to_exitcode(status)
+        if run.returncode:
+            raise subprocess.CalledProcessError(run.returncode, words)
+        said.seek(0)
+        return used.ru_utime + used.ru_stime, used.ru_maxrss / 1024, said.read().decode()
 
 
 def compare(name: str, floor: list[str], run: list[str], *, rounds: int) -> None:

@@ -167,6 +167,6 @@ def test_progress_names_what_is_being_done_through_all_of_a_check(check):
     told = []
     check(progress=lambda what, _: told.append(what))
     assert list(dict.fromkeys(told)) == [
-        *("reading", "surface", "overlay", "suspect shots", "thin, high and low spots"),
+        *("reading", "surface", "suspect shots", "overlay", "thin, high and low spots"),
         *("weighing once more", "margin", "fix list", "figures", "next shots", "doubts"),
     ]
