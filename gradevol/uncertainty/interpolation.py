@@ -7,11 +7,12 @@ import shapely
 
 from gradevol.geometry.clipping import clip_by_line, fan
 from gradevol.geometry.coarse import coarsen
+from gradevol.geometry.prisms import span_of_corners
 from gradevol.ground.arrays import AnyArray, FloatArray, IntArray
 from gradevol.ground.notes import Note
 from gradevol.measures.base import BaseSurface
 from gradevol.measures.concrete import Concrete
-from gradevol.measures.field import ThicknessField
+from gradevol.measures.field import ThicknessField, each_piece
 from gradevol.site.slab import Slab
 from gradevol.site.surface import level_beside
 from gradevol.site.survey import Survey
@@ -190,13 +191,13 @@ def _find_region(thickness: ThicknessField, slab: Slab) -> shapely.Geometry:
 
     Where the base reaches above the top beyond the shots it is a guess, and as unsure as elsewhere.
     """
-    shown = np.where(thickness.is_surveyed[:, None], thickness.thickness, 1.0)
-    if shown.min() >= 0:
+    least = each_piece(thickness, lambda part: span_of_corners(part.thickness)[0])
+    is_short = thickness.is_surveyed & (least < 0)
+    if not is_short.any():
         return coarsen(slab.outline, most=MOST_CORNERS)
     # what is missing is mostly little of the whole: its pieces are put together, not the rest's
-    is_short = shown.min(axis=1) < 0
-    pieces, shown = thickness.corners[is_short], shown[is_short]
-    corners, counts = clip_by_line(pieces, np.full(len(shown), 3), -shown)
+    short = thickness.take(is_short)
+    corners, counts = clip_by_line(short.corners, np.full(len(short.area), 3), -short.thickness)
     missing = shapely.union_all(shapely.polygons(fan(corners, counts)[0]), grid_size=1e-9)
     left = shapely.difference(slab.outline, missing, grid_size=1e-9)
     parts = shapely.get_parts(left)
