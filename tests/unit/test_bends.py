@@ -127,3 +127,6 @@ def test_more_shots_are_not_said_to_be_of_no_help(check):
     said = [str(each.short) for topic in answer.pick("next_shots") for each in topic.statements]
     assert "where the top bends, before all else" in said
     assert not [each for each in said if "would not help" in each]
+    tree = answer.tree.next_shots
+    assert tree is not None
+    assert not [each for each in tree.advice if each.code.startswith("volume-")]

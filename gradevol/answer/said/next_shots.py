@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from gradevol.answer.result import Result
 from gradevol.answer.said.places import say_place
 from gradevol.answer.statement import Figure, Statement, Topic, Weight, Words, words
+from gradevol.ground.notes import Note
 from gradevol.uncertainty.advice import HEIGHT, STRINGS
 from gradevol.uncertainty.next_shots import NextShot, NextShots
 
@@ -28,11 +29,10 @@ def tell_next_shots(result: Result) -> tuple[Topic, ...]:
     """
     if (planned := result.next_shots) is None:
         return ()
-    about_volume = () if has_bends(result) else _advise(planned, "volume", result)
     told = (
-        ("", (*_tell_all(planned, result), *_advise(planned, "next-shots", result))),
-        ("For thin concrete", (*_tell_thin(planned, result), *_advise(planned, "thin", result))),
-        ("For the volume", (*_tell_volume(planned, result), *about_volume)),
+        ("", (*_tell_all(result), *_advise("next-shots", result))),
+        ("For thin concrete", (*_tell_thin(planned, result), *_advise("thin", result))),
+        ("For the volume", (*_tell_volume(planned, result), *_advise("volume", result))),
     )
     return tuple(
         Topic("next_shots", "Next shots", "Next shots", said, group=group)
@@ -58,7 +58,7 @@ def list_next(result: Result) -> list[tuple[str, str, NextShot]]:
     return [(f"NEXT{number}", what, shot) for number, (what, shot) in enumerate(shots, start=1)]
 
 
-def _tell_all(planned: NextShots, result: Result) -> Iterator[Statement]:
+def _tell_all(result: Result) -> Iterator[Statement]:
     """Tell the first place, or that more shots would not help."""
     if shots := list_next(result):
         (_, what, first), more = shots[0], len(shots) - 1
@@ -76,7 +76,7 @@ def _tell_all(planned: NextShots, result: Result) -> Iterator[Statement]:
     if has_bends(result):
         yield Statement("next_shots.head", short=words("where the top bends, before all else"))
         return
-    for note in planned.advice:
+    for note in list_advice(result):
         if note.code == "volume-shared-errors":
             what = next((what for what in (HEIGHT, STRINGS) if what in note.text), "")
             instead = f"recheck {what}" if what else "check forms and strike-off"
@@ -84,9 +84,16 @@ def _tell_all(planned: NextShots, result: Result) -> Iterator[Statement]:
             yield Statement("next_shots.head", short=text)
 
 
-def _advise(planned: NextShots, about: str, result: Result) -> Iterator[Statement]:
+def list_advice(result: Result) -> tuple[Note, ...]:
+    """List what would help instead of more shots; of the volume nothing where the top bends."""
+    advice = result.next_shots.advice if result.next_shots else ()
+    is_open = not has_bends(result)
+    return tuple(note for note in advice if is_open or not note.code.startswith("volume-"))
+
+
+def _advise(about: str, result: Result) -> Iterator[Statement]:
     """Give the advice whose codes begin with a word."""
-    for note in planned.advice:
+    for note in list_advice(result):
         if note.code.startswith(f"{about}-"):
             text = Words((note.say(result.units),))
             yield Statement(f"next_shots.{note.code}", Weight.DETAILS, short=text)

@@ -8,7 +8,7 @@ import numpy as np
 from gradevol.answer.declared import Code, Kind, Point, Share, Size
 from gradevol.answer.result import Result
 from gradevol.answer.rounding import Rounding, if_known
-from gradevol.answer.said.next_shots import round_chance_up
+from gradevol.answer.said.next_shots import list_advice, round_chance_up
 from gradevol.answer.said.places import say_place
 from gradevol.answer.setting_out import level_of_design
 from gradevol.uncertainty.next_shots import MOST, NextShot
@@ -121,7 +121,9 @@ def compose_next_shots(result: Result, rounding: Rounding) -> NextShotsData | No
         half_width=rounding.volume(planned.half_width),
         volume=volume,
         thin=thin,
-        advice=[AdviceData(code=note.code, text=note.say(result.units)) for note in planned.advice],
+        advice=[
+            AdviceData(code=note.code, text=note.say(result.units)) for note in list_advice(result)
+        ],
         open_area=if_known(rounding.area, planned.open_area),
     )
 
