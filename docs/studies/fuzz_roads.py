@@ -70,7 +70,7 @@ _LEFT_OUT: Mapping[str, Any] = {
     "share_out_top": None,
     "study_top": None,
     "estimate_interval": SimpleNamespace(notes=(), low=None, high=None),
-    "plan_work": SimpleNamespace(more=0),
+    "plan_work": SimpleNamespace(more=0, fixes=()),
     "find_widest_gap": None,
     "measure_moves": None,
     "measure_outcome": None,
