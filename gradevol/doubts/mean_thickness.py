@@ -4,7 +4,7 @@ import numpy as np
 
 from gradevol.ground.notes import Kind, Measure, Note
 from gradevol.ground.units import METRES
-from gradevol.measures.field import ThicknessField, each_piece
+from gradevol.measures.field import ThicknessField, each_piece, slab_part
 from gradevol.site.slab import Slab
 
 #: A mean thickness so many times the design's, or this part of it, is told: 9 in on average where
@@ -36,7 +36,7 @@ def remark_on_mean(
     tuple of Note
         Code ``thickness-far-from-design``; not where only what thickenings are shot is far off it.
     """
-    part = field if field.is_trench.all() else field.take(~field.is_trench)
+    part = slab_part(field)
     thickness = each_piece(part, lambda some: some.thickness.mean(axis=1))
     of_slab = float(np.average(thickness, weights=part.area))
     design = slab.thickness

@@ -14,6 +14,8 @@ ON_CIRCLE = 1e-6
 #: Up to here the diagonal of four points counts for more the farther they are off one circle, m:
 #: a lattice that was staked, turned or rounded carries millimetres.
 NEAR_CIRCLE = 0.01
+#: Triangles whose circles are worked out at a time.
+_AT_ONCE = 100_000
 
 _NO_EDGES = np.empty((0, 2), np.intp)
 
@@ -102,7 +104,10 @@ def _pairs_near_circle(
 ) -> tuple[IntArray, FloatArray]:
     """Neighbours no kept edge parts, (m, 2), and how far their corners are off one circle, m."""
     triangles = mesh.triangles
-    centre, radius = _circle_of(plan[triangles])
+    centre, radius = np.empty((len(triangles), 2)), np.empty(len(triangles))
+    for start in range(0, len(triangles), _AT_ONCE):
+        part = slice(start, start + _AT_ONCE)
+        centre[part], radius[part] = _circle_of(plan[triangles[part]])
     kept = np.sort(edges, axis=1) @ [len(plan), 1]
     total = triangles[:, 0] + triangles[:, 1] + triangles[:, 2]
 

@@ -190,7 +190,7 @@ def overlay_rows(
         The triangle of each set that holds the piece.
     """
     is_whole, holder = _sieve(places, rows, second)
-    whole = np.flatnonzero(is_whole & (holder >= 0))
+    whole = np.flatnonzero(is_whole & (holder >= 0)).astype(np.int32)
     cut, in_first, in_second = [np.empty((0, 3, 2))], [whole], [holder[whole]]
 
     touched = np.flatnonzero(~is_whole)
@@ -207,8 +207,8 @@ def overlay_rows(
             )
             pieces, owner = fan(polygons, counts)
             cut.append(pieces)
-            in_first.append(one[begin:end][owner])
-            in_second.append(other[begin:end][owner])
+            in_first.append(one[begin:end][owner].astype(np.int32))
+            in_second.append(other[begin:end][owner].astype(np.int32))
     return whole, np.concatenate(cut), np.concatenate(in_first), np.concatenate(in_second)
 
 
@@ -254,13 +254,13 @@ def _sieve(
     middles = low + (np.argwhere(is_first) + 0.5) * size
     tree = shapely.STRtree(shapely.polygons(np.concatenate([second, second[:, :1]], axis=1)))
     run, triangle = tree.query(shapely.points(middles), predicate="intersects")
-    holder_of = np.full(len(middles), -1)
+    holder_of = np.full(len(middles), -1, np.int32)
     holder_of[run] = triangle
     holder = holder_of[np.cumsum(is_first).reshape(shape) - 1]  # means nothing where it is marked
 
     total = np.zeros(shape + 1, np.int64)
     total[1:, 1:] = is_marked.cumsum(axis=0).cumsum(axis=1)
-    is_clear, held = np.empty(len(rows), bool), np.empty(len(rows), np.intp)
+    is_clear, held = np.empty(len(rows), bool), np.empty(len(rows), np.int32)
     for start in range(0, len(rows), _AT_ONCE):
         part = slice(start, start + _AT_ONCE)
         least, most = (

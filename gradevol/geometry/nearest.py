@@ -16,6 +16,8 @@ BESIDE = 0.080
 _STRAIGHT = 1e-6
 #: Of so few triangles each is held against all places; of more a tree is asked.
 _FEW = 32
+#: Places that are worked through at a time.
+_AT_ONCE = 100_000
 #: A wedge at a corner of the rim is cut into parts no wider than this, radians.
 _WEDGE = np.pi / 3
 
@@ -97,8 +99,14 @@ def nearest_level(corners: FloatArray, places: FloatArray) -> FloatArray:
     (n,) array of float
         Elevation, m; within a triangle, that triangle's own.
     """
-    parent, foot = find_nearest(corners, places)
-    return level_in(corners, parent, foot[:, None, :])[:, 0]
+    # all at once where a tree must be made of the triangles
+    count = _AT_ONCE if len(corners) <= _FEW else max(len(places), 1)
+    level = np.empty(len(places))
+    for start in range(0, len(places), count):
+        some = slice(start, start + count)
+        parent, foot = find_nearest(corners, places[some])
+        level[some] = level_in(corners, parent, foot[:, None, :])[:, 0]
+    return level
 
 
 def has_step(corners: FloatArray) -> bool:

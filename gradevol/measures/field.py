@@ -129,7 +129,13 @@ def at_a_time(count: int) -> Iterator[slice]:
 
 def surveyed_part(field: ThicknessField) -> ThicknessField:
     """Return the pieces that lie within the survey."""
-    return field.take(field.is_surveyed)
+    return field if field.is_surveyed.all() else field.take(field.is_surveyed)
+
+
+def slab_part(field: ThicknessField) -> ThicknessField:
+    """Return the pieces beside thickenings that the shots show; all, where there are no others."""
+    is_trench = field.is_trench
+    return field.take(~is_trench) if is_trench.any() and not is_trench.all() else field
 
 
 def split_field(field: ThicknessField) -> Iterator[ThicknessField]:
