@@ -61,16 +61,20 @@ def is_another(raw: bytes, good: bytes, way: str) -> bool:
             )
             return is_short or is_at_end or bool(is_in_word)
         case "cut_out":
-            is_less = len(raw.split(b"\n\n")) > len(good.split(b"\n\n"))
+            is_less = _read(raw).count("\n\n") > _read(good).count("\n\n")  # a line was emptied
             return is_less or lines > _count_lines(raw) or lines < _FEW_LINES
     return lines > _count_lines(raw)
 
 
 def _count_lines(raw: bytes) -> int:
     """Ends of lines; in UTF-16 half of one is none."""
-    if raw.startswith(_UTF16):
-        return raw.decode("utf-16", errors="replace").count("\n")
-    return raw.count(b"\n")
+    return _read(raw).count("\n")
+
+
+def _read(raw: bytes) -> str:
+    """Text of a file; of other encodings only the ends of lines mean anything."""
+    coding = "utf-16" if raw.startswith(_UTF16) else "latin-1"
+    return raw.decode(coding, errors="replace")
 
 
 def _is_as_even(raw: bytes, good: bytes) -> bool:

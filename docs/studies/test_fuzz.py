@@ -55,4 +55,7 @@ def test_half_an_end_of_a_line_is_none():
 
 def test_a_line_that_is_gone_makes_another_text_and_one_that_is_changed_does_not():
     assert is_another(TEXT.replace(b"3,1.5,2.5,99.25,BASE", b""), TEXT, "cut_out")
+    wide = TEXT.decode().encode("utf-16")
+    emptied = wide.replace("3,1.5,2.5,99.25,BASE".encode("utf-16-le"), b"")
+    assert is_another(emptied, wide, "cut_out")
     assert not is_another(TEXT.replace(b"3,1.5,2.5,99.25", b"3,1.5,9.25"), TEXT, "cut_out")
