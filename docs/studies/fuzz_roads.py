@@ -81,10 +81,7 @@ _LEFT_OUT: Mapping[str, Any] = {
     "study_hidden": None,
     "plan_next_shots": None,
 }
-_QUICK = {
-    name: (lambda *_args, given=given, **_rest: given)  # type: ignore[misc]
-    for name, given in _LEFT_OUT.items()
-}
+_QUICK = {name: (lambda *_args, given=given, **_rest: given) for name, given in _LEFT_OUT.items()}
 _WHOLE = {name: getattr(gradevol.runs.check, name) for name in _LEFT_OUT}
 
 
