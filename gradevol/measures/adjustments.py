@@ -1,7 +1,7 @@
 """Moving the top: what raising, tilting or crowning it would do. It offers; it chooses nothing."""
 
 from dataclasses import dataclass
-from typing import Literal, TypeAlias
+from typing import Literal, NamedTuple, TypeAlias
 
 import numpy as np
 
@@ -158,14 +158,12 @@ def measure_moves(
     shifts = [_Shift(kind, by, held if kind != "raise" else None) for kind, by in wanted]
     volume, thin = np.zeros((2, len(shifts)))
     least = np.full(len(shifts), np.inf)
-    for part in split_field(field):
-        corners, thickness = part.corners, part.thickness
-        low, _ = span_of_corners(thickness)
+    for part in map(_Pieces.of, split_field(field)):
         for number, shift in enumerate(shifts):
-            delta = shift.at(corners)
-            volume[number] += _volume_change(part, low, delta, shift)
-            thin[number] += _thin_area(part, low, delta, slab.least_thickness)
-            least[number] = min(least[number], (thickness + delta).min())
+            delta = shift.at(part.corners)
+            volume[number] += _volume_change(part, delta, shift)
+            thin[number] += _thin_area(part, delta, slab.least_thickness)
+            least[number] = min(least[number], (part.thickness + delta).min())
     under = _under_lines(field, slab)
     corners, slope = top.corners, slopes_of(top.corners)
     moves = []
@@ -190,33 +188,44 @@ def measure_moves(
 
 def measure_thickening(field: ThicknessField, by: float) -> float:
     """Change of the concrete, m³, where it is thicker by so much all over, m; exact."""
-    low, _ = span_of_corners(field.thickness)
-    return _volume_change(field, low, np.full(field.rows.shape, by), _Shift("raise", by, None))
+    shift = _Shift("raise", by, None)
+    return _volume_change(_Pieces.of(field), np.full(field.rows.shape, by), shift)
 
 
-def _volume_change(
-    field: ThicknessField, low: FloatArray, delta: FloatArray, shift: _Shift
-) -> float:
+class _Pieces(NamedTuple):
+    """What is moved: pieces by their area, corners, thickness at those, and the least of each."""
+
+    area: FloatArray
+    corners: FloatArray
+    thickness: FloatArray
+    low: FloatArray
+
+    @classmethod
+    def of(cls, field: ThicknessField) -> "_Pieces":
+        thickness = field.thickness
+        return cls(field.area, field.corners, thickness, span_of_corners(thickness)[0])
+
+
+def _volume_change(part: _Pieces, delta: FloatArray, shift: _Shift) -> float:
     """Change of the volume above the base, m³."""
     reach = float(np.abs(delta).max(initial=0.0))
-    is_near = low - reach <= 0  # the base may stand above the top before or after
-    near = field.take(is_near).thickness
-    change = integral(field.area[~is_near], delta[~is_near]).sum()
-    change += volume_above(field.area[is_near], near + delta[is_near]).sum()
-    change -= volume_above(field.area[is_near], near).sum()
+    is_near = part.low - reach <= 0  # the base may stand above the top before or after
+    near = part.thickness[is_near]
+    change = integral(part.area[~is_near], delta[~is_near]).sum()
+    change += volume_above(part.area[is_near], near + delta[is_near]).sum()
+    change -= volume_above(part.area[is_near], near).sum()
     if shift.kind == "crown":  # what the parabola stands above its chords; exact by side middles
-        corners = field.corners
-        middles = (corners + np.roll(corners, -1, axis=1)) / 2
+        middles = (part.corners + np.roll(part.corners, -1, axis=1)) / 2
         chord = (delta + np.roll(delta, -1, axis=1)) / 2
-        is_full = ~is_near | ((field.thickness + delta) > 0).all(axis=1)
-        change += integral(field.area, shift.at(middles) - chord)[is_full].sum()
+        is_full = ~is_near | ((part.thickness + delta) > 0).all(axis=1)
+        change += integral(part.area, shift.at(middles) - chord)[is_full].sum()
     return float(change)
 
 
-def _thin_area(field: ThicknessField, low: FloatArray, delta: FloatArray, least: float) -> float:
+def _thin_area(part: _Pieces, delta: FloatArray, least: float) -> float:
     """Area that is under the least thickness, m²."""
-    may = low + float(delta.min()) < least
-    return float(area_above(field.area[may], least - field.take(may).thickness - delta[may]).sum())
+    may = part.low + float(delta.min()) < least
+    return float(area_above(part.area[may], least - part.thickness[may] - delta[may]).sum())
 
 
 def _under_lines(field: ThicknessField, slab: Slab) -> ThicknessField | None:
