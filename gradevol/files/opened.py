@@ -6,7 +6,6 @@ from pathlib import Path
 from typing import Any, TypeVar
 
 from gradevol.files.sniff import File, open_file
-from gradevol.ground.memory import give_back
 
 _Parsed = TypeVar("_Parsed")
 
@@ -38,7 +37,6 @@ class Files:
     def let_go(self) -> None:
         """Let go of what was parsed: whoever asks for it once more has it parsed once more."""
         self._parsed.clear()
-        give_back()
 
     def held(self, how: Callable[[File], _Parsed]) -> list[_Parsed]:
         """All that is held of what was parsed in one way."""
