@@ -8,6 +8,7 @@ import numpy as np
 import shapely
 
 from gradevol.geometry.neighbours import measure_nearest
+from gradevol.geometry.places import measure_away
 from gradevol.geometry.spread import spread_about_median
 from gradevol.ground.arrays import BoolArray, FloatArray
 from gradevol.ground.notes import Kind, Measure, Note, escape
@@ -65,9 +66,7 @@ def remark_on_astray(
     if not survey.ids or measured.faces is not None or len(survey.points) < 4:
         return ()
     plan = survey.points[:, :2]
-    away = np.zeros(len(plan))
-    off = np.flatnonzero(~shapely.intersects_xy(slab.outline, plan[:, 0], plan[:, 1]))
-    away[off] = shapely.distance(slab.outline, shapely.points(plan[off]))
+    away = measure_away(slab.outline, plan)
     if not (away > LEAST).any():
         return ()
     spacing = _space(plan[away == 0])

@@ -6,6 +6,7 @@ import numpy as np
 import shapely
 
 from gradevol.geometry.nearest import has_step
+from gradevol.geometry.places import measure_away
 from gradevol.geometry.planes import fit_plane, level_in
 from gradevol.geometry.prisms import area_above
 from gradevol.ground.arrays import FloatArray
@@ -110,8 +111,8 @@ def _stand_off(base: Surface, slab: Slab, top: Top, field: ThicknessField) -> Fl
         np.add.at(level, blend.made, level[blend.of] * blend.share)
     held = np.dstack([base.corners[..., :2], level[base.triangles]])
     off = field.thickness + field.base - level_in(held, field.parent, field.corners)
-    is_off = shapely.distance(slab.outline, shapely.points(points[:, :2])) > _OFF
-    off[is_off[base.triangles].any(axis=1)[field.parent] | field.is_trench] = 0.0
+    away = measure_away(slab.outline, points[:, :2])[base.triangles].max(axis=1)
+    off[(away[field.parent] > _OFF) | field.is_trench] = 0.0
     return off
 
 

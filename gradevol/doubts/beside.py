@@ -1,8 +1,8 @@
 """Shots beside the slab that are all off those on it: ground outside the forms, perhaps."""
 
 import numpy as np
-import shapely
 
+from gradevol.geometry.places import measure_away
 from gradevol.geometry.slopes import slopes_of
 from gradevol.geometry.spread import spread_about_median
 from gradevol.ground.arrays import FloatArray
@@ -38,9 +38,7 @@ def remark_on_beside(
     tuple of Note
         Code ``beside-slab-step``.
     """
-    outside = np.flatnonzero(~shapely.intersects_xy(slab.outline, *survey.points[:, :2].T))
-    away = np.zeros(len(survey.points))
-    away[outside] = shapely.distance(slab.outline, shapely.points(survey.points[outside, :2]))
+    away = measure_away(slab.outline, survey.points[:, :2])
     is_off = (away > _BESIDE[0]) & (away < _BESIDE[1])
     off, on = over[is_off], over[away == 0]
     if min(len(off), len(on)) < _FEWEST:

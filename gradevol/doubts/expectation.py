@@ -7,7 +7,7 @@ import numpy as np
 
 from gradevol.geometry.neighbours import find_neighbours, weigh_neighbours
 from gradevol.geometry.spread import robust_spread
-from gradevol.ground.arrays import BoolArray, FloatArray, IntArray, RowArray
+from gradevol.ground.arrays import BoolArray, FloatArray, IntArray, RowArray, at_a_time
 
 #: Neighbours that a place is predicted from, and those that tell how uneven the ground is there.
 NEIGHBOURS, AROUND = 16, 24
@@ -152,11 +152,11 @@ class Places:
         squares[~self.is_trusted] = usual
         squares *= squares
         mean = np.empty_like(squares)
-        for start in range(0, len(mean), _AT_ONCE):
+        for some in at_a_time(len(mean), _AT_ONCE):
             # neighbours along the first axis: sums over a short last one are slow
-            around = squares[self.near[start : start + _AT_ONCE, :AROUND].T]
+            around = squares[self.near[some, :AROUND].T]
             kept = around.sum(axis=0) - around.max(axis=0)
-            mean[start : start + _AT_ONCE] = kept / (len(around) - 1)
+            mean[some] = kept / (len(around) - 1)
         found = usual * (np.sqrt(_WITHOUT_LARGEST * mean + 1e-12) / usual) ** LOCAL
         del squares, mean
         scaled /= found

@@ -4,6 +4,7 @@ from collections.abc import Callable, Iterator
 
 import numpy as np
 
+from gradevol.ground.arrays import at_a_time
 from gradevol.ground.errors import GeometryError
 from gradevol.ground.notes import Kind, Measure
 from gradevol.measures.body import STEP, Body, build_body
@@ -95,8 +96,8 @@ def weigh_body(body: Body) -> tuple[float, float]:
         return 0.0, 0.0
     about = body.vertices - body.vertices.mean(axis=0)  # far from the origin digits are lost
     volume = surface = 0.0
-    for start in range(0, len(body.faces), _AT_ONCE):
-        first, second, third = about[body.faces[start : start + _AT_ONCE].T]
+    for some in at_a_time(len(body.faces), _AT_ONCE):
+        first, second, third = about[body.faces[some].T]
         across = np.cross(second - first, third - first)  # out of the body, twice the face long
         volume += float(np.einsum("fk,fk->", first, across)) / 6
         surface += float(np.sqrt(np.einsum("fk,fk->f", across, across)).sum()) / 2

@@ -6,7 +6,7 @@ import numpy as np
 
 from gradevol.geometry.groups import label_groups
 from gradevol.geometry.triangulation import Triangulation
-from gradevol.ground.arrays import BoolArray, FloatArray, IntArray
+from gradevol.ground.arrays import BoolArray, FloatArray, IntArray, at_a_time
 
 #: Points that are off a circle by less than this lie on it, m: coordinates of ten millions carry
 #: 2e-9 m.
@@ -14,8 +14,6 @@ ON_CIRCLE = 1e-6
 #: Up to here the diagonal of four points counts for more the farther they are off one circle, m:
 #: a lattice that was staked, turned or rounded carries millimetres.
 NEAR_CIRCLE = 0.01
-#: Triangles whose circles are worked out at a time.
-_AT_ONCE = 100_000
 
 _NO_EDGES = np.empty((0, 2), np.intp)
 
@@ -105,8 +103,7 @@ def _pairs_near_circle(
     """Neighbours no kept edge parts, (m, 2), and how far their corners are off one circle, m."""
     triangles = mesh.triangles
     centre, radius = np.empty((len(triangles), 2)), np.empty(len(triangles))
-    for start in range(0, len(triangles), _AT_ONCE):
-        part = slice(start, start + _AT_ONCE)
+    for part in at_a_time(len(triangles)):
         centre[part], radius[part] = _circle_of(plan[triangles[part]])
     kept = np.sort(edges, axis=1) @ [len(plan), 1]
     total = triangles[:, 0] + triangles[:, 1] + triangles[:, 2]

@@ -6,7 +6,7 @@ import numpy as np
 import shapely
 
 from gradevol.geometry.prisms import plan_area, span_of_corners
-from gradevol.ground.arrays import AnyArray, BoolArray, FloatArray, IntArray
+from gradevol.ground.arrays import AnyArray, BoolArray, FloatArray, IntArray, at_a_time
 
 #: Pieces are cut this many pairs at a time, so that memory stays bounded.
 _AT_ONCE = 200_000
@@ -261,8 +261,7 @@ def _sieve(
     total = np.zeros(shape + 1, np.int64)
     total[1:, 1:] = is_marked.cumsum(axis=0).cumsum(axis=1)
     is_clear, held = np.empty(len(rows), bool), np.empty(len(rows), np.int32)
-    for start in range(0, len(rows), _AT_ONCE):
-        part = slice(start, start + _AT_ONCE)
+    for part in at_a_time(len(rows), _AT_ONCE):
         least, most = (
             ((corner - low) / size).clip(0, shape - 1).astype(int)
             for corner in span_of_corners(corner_places[rows[part]])

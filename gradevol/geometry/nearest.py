@@ -6,7 +6,7 @@ import shapely
 from gradevol.geometry.planes import level_in
 from gradevol.geometry.rings import triangulate_polygon
 from gradevol.geometry.triangulation import ONE_PLACE
-from gradevol.ground.arrays import AnyArray, FloatArray, IntArray
+from gradevol.ground.arrays import AnyArray, FloatArray, IntArray, at_a_time
 
 #: A surface whose levels differ by more than this at one place has a step there, m.
 STEP = 0.010
@@ -16,8 +16,6 @@ BESIDE = 0.080
 _STRAIGHT = 1e-6
 #: Of so few triangles each is held against all places; of more a tree is asked.
 _FEW = 32
-#: Places that are worked through at a time.
-_AT_ONCE = 100_000
 #: A wedge at a corner of the rim is cut into parts no wider than this, radians.
 _WEDGE = np.pi / 3
 
@@ -100,10 +98,9 @@ def nearest_level(corners: FloatArray, places: FloatArray) -> FloatArray:
         Elevation, m; within a triangle, that triangle's own.
     """
     # all at once where a tree must be made of the triangles
-    count = _AT_ONCE if len(corners) <= _FEW else max(len(places), 1)
+    parts = at_a_time(len(places)) if len(corners) <= _FEW else (slice(None),)
     level = np.empty(len(places))
-    for start in range(0, len(places), count):
-        some = slice(start, start + count)
+    for some in parts:
         parent, foot = find_nearest(corners, places[some])
         level[some] = level_in(corners, parent, foot[:, None, :])[:, 0]
     return level

@@ -4,7 +4,7 @@ from collections.abc import Callable
 
 import numpy as np
 
-from gradevol.ground.arrays import FloatArray, RowArray
+from gradevol.ground.arrays import FloatArray, RowArray, at_a_time
 
 #: How firmly a plane is sought where the neighbours stand almost on a line: the prior variance of
 #: its slopes is the inverse of this, in units of the differences at the neighbours' spacing.
@@ -37,8 +37,8 @@ def ask_nearest(plan: FloatArray) -> Callable[[FloatArray], FloatArray]:
 
     def ask(places: FloatArray) -> FloatArray:
         away = np.empty(len(places))
-        for start in range(0, len(places), _AT_ONCE):  # Ctrl-C is heard between two calls
-            away[start : start + _AT_ONCE] = tree.query(places[start : start + _AT_ONCE])[0]
+        for some in at_a_time(len(places), _AT_ONCE):  # Ctrl-C is heard between two calls
+            away[some] = tree.query(places[some])[0]
         return away
 
     return ask

@@ -1,6 +1,8 @@
 """Pieces that share their corners: what stands at a corner is held once."""
 
-from gradevol.ground.arrays import FloatArray, RowArray
+import numpy as np
+
+from gradevol.ground.arrays import BoolArray, FloatArray, IntArray, RowArray
 
 
 class OnNodes:
@@ -37,3 +39,10 @@ class OnNodes:
     def base(self) -> FloatArray:
         """Elevation of the base at the corners of each piece, (k, 3), m; made anew at each call."""
         return self.base_at[self.rows]
+
+
+def number_used(rows: IntArray, count: int) -> tuple[BoolArray, RowArray]:
+    """Whether each of `count` nodes is in any of the rows, (count,), and its number among those."""
+    used = np.zeros(count, bool)
+    used[rows] = True
+    return used, np.cumsum(used, dtype=np.int32) - np.int32(1)

@@ -7,11 +7,11 @@ import numpy as np
 import shapely
 
 from gradevol.geometry.clipping import overlay_rows
-from gradevol.geometry.nodes import OnNodes
+from gradevol.geometry.nodes import OnNodes, number_used
 from gradevol.geometry.planes import level_in
 from gradevol.geometry.prisms import plan_area, span_of_corners
 from gradevol.geometry.rings import triangulate_polygon
-from gradevol.ground.arrays import AnyArray, BoolArray, FloatArray, IntArray, RowArray
+from gradevol.ground.arrays import AnyArray, BoolArray, FloatArray, IntArray, RowArray, at_a_time
 
 #: Thicknesses that differ by no more than this are equal, m: rounding, and nothing else.
 EQUAL = 1e-9
@@ -121,12 +121,6 @@ class ThicknessField(OnNodes):
         return f"<ThicknessField of {len(self.area):,} pieces, {self.area.sum():.1f} m²>"
 
 
-def at_a_time(count: int) -> Iterator[slice]:
-    """Slices of so many pieces, so that what is worked out on each takes little memory."""
-    for start in range(0, count, _AT_ONCE):
-        yield slice(start, start + _AT_ONCE)
-
-
 def surveyed_part(field: ThicknessField) -> ThicknessField:
     """Return the pieces that lie within the survey."""
     return field if field.is_surveyed.all() else field.take(field.is_surveyed)
@@ -140,7 +134,7 @@ def slab_part(field: ThicknessField) -> ThicknessField:
 
 def split_field(field: ThicknessField) -> Iterator[ThicknessField]:
     """Pieces of a field so many at a time."""
-    yield from map(field.take, at_a_time(len(field.area)))
+    yield from map(field.take, at_a_time(len(field.area), _AT_ONCE))
 
 
 def each_piece(
@@ -153,7 +147,7 @@ def each_piece(
 def find_near(field: ThicknessField, low: FloatArray, high: FloatArray) -> BoolArray:
     """Whether each piece reaches into a box from (2,) low to (2,) high, m."""
     is_near = np.empty(len(field.area), bool)
-    for some in at_a_time(len(field.area)):
+    for some in at_a_time(len(field.area), _AT_ONCE):
         least, most = span_of_corners(field.places[field.rows[some]])
         is_near[some] = ((most >= low) & (least <= high)).all(axis=1)
     return is_near
@@ -185,9 +179,7 @@ def cut_field(field: ThicknessField, zone: shapely.Geometry) -> ThicknessField:
 
 def _join(first: ThicknessField, second: ThicknessField) -> ThicknessField:
     """Pieces of one field, with the nodes that they have, and then those of another."""
-    used = np.zeros(len(first.places), bool)
-    used[first.rows] = True
-    number = np.cumsum(used, dtype=np.int32) - np.int32(1)
+    used, number = number_used(first.rows, len(first.places))
     rows = [number[first.rows], second.rows + np.int32(used.sum())]
     nodes = ("places", "thickness_at", "base_at")
     pieces = ("area", "is_surveyed", "is_trench", "parent")

@@ -6,13 +6,14 @@ import numpy as np
 import shapely
 
 from gradevol.geometry.clipping import overlay_rows
+from gradevol.geometry.nodes import number_used
 from gradevol.geometry.planes import level_in
 from gradevol.geometry.prisms import plan_area
 from gradevol.geometry.rings import triangulate_polygon
-from gradevol.ground.arrays import BoolArray, FloatArray, IntArray, RowArray
+from gradevol.ground.arrays import BoolArray, FloatArray, IntArray, RowArray, at_a_time
 from gradevol.ground.errors import GeometryError
 from gradevol.ground.notes import Kind, Measure
-from gradevol.measures.field import ThicknessField, at_a_time
+from gradevol.measures.field import ThicknessField
 from gradevol.site.slab import Slab
 from gradevol.site.surface import Surface
 from gradevol.site.thickening import outline_at
@@ -134,9 +135,7 @@ def _number_nodes(
     first = np.empty(len(base.points), np.int32)
     first[corners] = holder[: len(whole), None]
     is_shared = is_to_share & (first[corners] == holder[: len(whole), None]).all(axis=1)
-    used = np.zeros(len(base.points), bool)
-    used[corners[is_shared]] = True
-    number = np.cumsum(used, dtype=np.int32) - np.int32(1)
+    used, number = number_used(corners[is_shared], len(base.points))
     rows = np.empty((len(whole) + cut, 3), np.int32)
     is_own = np.concatenate([~is_shared, np.ones(cut, bool)])
     rows[: len(whole)][is_shared] = number[corners[is_shared]]

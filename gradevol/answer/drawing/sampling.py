@@ -4,7 +4,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from gradevol.ground.arrays import FloatArray, IntArray
+from gradevol.ground.arrays import FloatArray, IntArray, at_a_time
 
 #: Triangles that are walked at a time.
 _AT_ONCE = 100_000
@@ -85,8 +85,8 @@ def sample_nodes(places: FloatArray, value: FloatArray, faces: IntArray, *, cell
     columns = max(1, int(np.ceil((east - west) / cell - 1e-6)))
     rows = max(1, int(np.ceil((north - south) / cell - 1e-6)))
     image = np.full((rows, columns), np.nan)
-    for start in range(0, len(faces), _AT_ONCE):
-        some = faces[start : start + _AT_ONCE]
+    for part in at_a_time(len(faces), _AT_ONCE):
+        some = faces[part]
         # in cells, so that the middle of a cell has whole coordinates
         _fill(image, (places[some] - [west, south]) / cell - 0.5, value[some])
     return Image(image, float(west), float(south), cell)

@@ -10,7 +10,7 @@ import numpy as np
 from gradevol.answer.drawing.field import DrawnField
 from gradevol.answer.drawing.sampling import sample
 from gradevol.answer.rounding import LENGTH
-from gradevol.ground.arrays import AnyArray, FloatArray, IntArray
+from gradevol.ground.arrays import AnyArray, FloatArray, IntArray, at_a_time
 from gradevol.ground.errors import InputError
 
 #: Units of the packed numbers, m. Plan: far below what a finger can touch. Elevation and
@@ -27,8 +27,6 @@ MOST_CELLS = 200_000
 #: A cell without concrete, in the grid.
 _OUTSIDE = -32_768
 _RANGE = 32_000
-#: Pieces that are looked at at a time.
-_AT_ONCE = 100_000
 
 
 def choose_unit(unit: float, *values: FloatArray) -> float:
@@ -126,8 +124,8 @@ def _pack_grid(field: DrawnField) -> dict[str, Any]:
 def _near_middles(field: DrawnField, cell: float) -> IntArray:
     """Pieces whose box holds the middle of a cell, and those that the grid is counted from."""
     start, held = field.places.min(axis=0), []
-    for at in range(0, len(field.rows), _AT_ONCE):
-        one, other, third = (field.places[node] for node in field.rows[at : at + _AT_ONCE].T)
+    for some in at_a_time(len(field.rows)):
+        one, other, third = (field.places[node] for node in field.rows[some].T)
         low = np.minimum(np.minimum(one, other), third)
         high = np.maximum(np.maximum(one, other), third)
         first = np.ceil((low - start) / cell - 0.5 - 1e-9)
