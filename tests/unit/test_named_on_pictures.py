@@ -10,8 +10,10 @@ from gradevol.answer.drawing import draw_up
 from gradevol.answer.drawing.lattice import draw_lattice
 from gradevol.out.paper.sheet import draw_sheet
 from gradevol.out.pictures import base3d, view_page
+from gradevol.out.pictures.placing import lead
 from gradevol.out.pictures.plan import draw_plan
 from gradevol.out.pictures.sheet import Sheet
+from gradevol.out.pictures.styles import PLACES
 from gradevol.uncertainty.next_shots import NextShot, NextShots
 from tests.lettering import words_on
 
@@ -116,3 +118,11 @@ def test_names_without_room_in_the_view_are_counted_in_its_key(apron, monkeypatc
     count = len(apron.suspects)
     assert f"reshoot first; {count} number{'s' * (count > 1)} left out: see report.html" in said
     assert "tells most; 2 numbers left out: see report.html" in said
+
+
+def test_a_line_that_leads_to_words_covers_no_next_shot():
+    sheet = Sheet.blank(2, 2)
+    lead(sheet, np.array([[0.0, 1.0], [2.0, 1.0]]))
+    PLACES["next"].draw(sheet, np.array([[1.0, 1.0]]))
+    [mark] = sheet.axes.lines
+    assert mark.get_zorder() > max(line.get_zorder() for line in sheet.axes.collections)

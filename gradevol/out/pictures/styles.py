@@ -197,7 +197,7 @@ PLACES: Mapping[str, Dot] = {
     "retired": Dot(4.6, colour="none", edge=SOFT_INK, edge_width=0.8, layer=4.97),
     "suspect": Dot(10.5, colour="none", edge=INK, edge_width=1.5, layer=7.0),
     "work": Dot(12.5, colour=PAPER, edge=INK, edge_width=1.1, layer=7.5),
-    "next": Dot(5.5, "^", PAPER, INK, 0.9, layer=5.2),
+    "next": Dot(5.5, "^", PAPER, INK, 0.9, layer=6.8),  # above lines that lead to words
     "worst": Dot(5.5, "x", ALERT, edge_width=1.5, layer=7),
     "cover": Dot(8.5, "*", PAPER, ALERT, 1.1, layer=7),
     # a core that was taken, and one that is proposed
