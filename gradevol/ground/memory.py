@@ -28,19 +28,24 @@ def keep_for_next() -> None:
 
 def give_back() -> None:
     """
-    Give back what was let go of, and from here on what large arrays took once they are.
+    Give back what many small arrays have left between those that are still held.
 
-    The C library keeps it for later ones, which mostly don't fit between those that are still held:
-    of a thousand small tiles, or of a million shots, that is a third of all memory. On Linux only,
-    by ``malloc_trim`` and ``mallopt`` (their manual pages, section 3).
+    The C library keeps it for later ones, which mostly don't fit: of a thousand small tiles, or a
+    million shots, that is a third of all memory. On Linux only, by ``malloc_trim`` (its manual
+    page, section 3).
     """
-    _set_up(_LITTLE)
     if trim := _find("malloc_trim"):
         trim(0)
 
 
 def give_back_before(progress: Progress) -> Progress:
-    """Tell of each step, and before it begins give back what the one before it took."""
+    """
+    Tell of each step, and before it begins give back what the one before it took.
+
+    From here on large arrays are given back at once, too. Not for a cloud that is being read: its
+    chunks are of one size, and go where the last one was.
+    """
+    _set_up(_LITTLE)
 
     def tell(step: str, share: float) -> None:
         if share == 0.0:
