@@ -55,16 +55,20 @@ def usual(tmp_path_factory):
     return run(folder, *QUICK, "--json")
 
 
+NOWHERE = dict.fromkeys(
+    ("HOME", "XDG_CACHE_HOME", "XDG_CONFIG_HOME", "TMPDIR", "TEMP", "TMP"), "/nowhere"
+)
+PLAIN = {"LC_ALL": "C", "PYTHONUTF8": "0", "LANG": "C", "DISPLAY": "", "WAYLAND_DISPLAY": ""}
+ABROAD = {"LC_ALL": "tr_TR.UTF-8", "LANG": "de_DE.UTF-8", "TZ": "Pacific/Kiritimati"}
+
+
 @pytest.mark.parametrize(
     "environment",
     [
-        {"HOME": "/nowhere", "XDG_CACHE_HOME": "/nowhere", "XDG_CONFIG_HOME": "/nowhere",
-         "TMPDIR": "/nowhere", "TEMP": "/nowhere", "TMP": "/nowhere", "MPLCONFIGDIR": "/proc"},
-        {"LC_ALL": "C", "PYTHONUTF8": "0", "LANG": "C", "DISPLAY": "", "WAYLAND_DISPLAY": ""},
-        {"LC_ALL": "tr_TR.UTF-8", "LANG": "de_DE.UTF-8", "COLUMNS": "10", "LINES": "2",
-         "TZ": "Pacific/Kiritimati", "NO_COLOR": "1"},
-    ],  # fmt: skip
-    ids=lambda environment: next(iter(environment)) + "=" + next(iter(environment.values())),
+        pytest.param({**NOWHERE, "MPLCONFIGDIR": "/proc"}, id="no folder"),
+        pytest.param(PLAIN, id="no language or display"),
+        pytest.param({**ABROAD, "COLUMNS": "10", "LINES": "2", "NO_COLOR": "1"}, id="abroad"),
+    ],
 )
 def test_the_same_is_printed_in_other_surroundings(tmp_path, usual, environment):
     write_job(tmp_path)

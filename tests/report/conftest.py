@@ -66,7 +66,7 @@ def write_report(result: Result, folder: Path, *, has_picture: bool = False) -> 
 
 @pytest.fixture(scope="session")
 def browser():
-    """Return Debian's chromium, driven by Playwright; the one without windows opens a page sooner."""
+    """Return Debian's chromium, driven by Playwright: the one without windows, which is quicker."""
     found = next(filter(None, map(shutil.which, _BROWSERS)), None)
     if found is None:
         pytest.skip("chromium is not installed: apt-get install chromium")
