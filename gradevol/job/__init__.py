@@ -1,5 +1,6 @@
 """The job: one TOML file that says what was measured, what is drawn, and what is asked."""
 
+import os
 import re
 import tomllib
 from collections.abc import Mapping
@@ -142,13 +143,13 @@ class Job:
         return tuple(pour for pour in self.pours if isinstance(pour, SmallPour))
 
 
-def read_job(path: Path) -> Job:
+def read_job(path: str | os.PathLike[str]) -> Job:
     """
     Read a job file.
 
     Parameters
     ----------
-    path : Path
+    path : str or path-like
         A TOML file; the paths in it are relative to its folder.
 
     Raises
@@ -156,7 +157,7 @@ def read_job(path: Path) -> Job:
     InputError
         If it is not TOML, a key is not known, or a value cannot be used.
     """
-    path = path.resolve()
+    path = Path(path).resolve()
     values = _read_toml(path)
     unit = Table(JobFile(path, "m", TABLES), JOB, "", values).read("units")
     job = Table(JobFile(path, unit, TABLES), JOB, "", values)
