@@ -81,8 +81,8 @@ def reconcile_and_write(
             path=errand.tickets,
         )
     learn = errand.learn
-    rows = None if learn is None else add_row(learn, LEARNED, list_cells(done.learned))
-    answer = compose_account(replace(done, past=read_past(LEARNED, rows or ())))
+    added = None if learn is None else add_row(learn, LEARNED, list_cells(done.learned))
+    answer = compose_account(replace(done, past=read_past(LEARNED, added.rows if added else ())))
     write_account(
         answer,
         errand.folder,
@@ -90,8 +90,9 @@ def reconcile_and_write(
         paper=errand.paper,
         progress=progress,
     )
-    if learn is not None and rows is not None:
-        write_rows(learn, LEARNED, rows)
+    if learn is not None and added is not None:
+        write_rows(learn, LEARNED, added.rows)
+        _tell(added.remark)
     return done, answer
 
 
@@ -218,4 +219,11 @@ def _learn(path: Path, jobs: "Sequence[JobAccount]") -> None:
 
     for job in jobs:
         if job.is_whole:
-            write_rows(path, LEARNED, add_row(path, LEARNED, job.learned))
+            added = add_row(path, LEARNED, job.learned)
+            write_rows(path, LEARNED, added.rows)
+            _tell(added.remark)
+
+
+def _tell(remark: str) -> None:
+    if remark:
+        click.echo(f"Note: {remark}", err=True)

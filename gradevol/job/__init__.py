@@ -133,6 +133,11 @@ class Job:
         return f"{self.path.parent.name}/{self.path.name}{part}"
 
     @property
+    def own_title(self) -> str:
+        """Its title, and the part that is poured."""
+        return ": ".join(filter(None, (self.title, self.placing.pour)))
+
+    @property
     def parts(self) -> tuple[PartDesign, ...]:
         """Parts of the slab that are poured on their own."""
         return tuple(pour for pour in self.pours if isinstance(pour, PartDesign))

@@ -119,7 +119,7 @@ def reconcile_result(
             found,
             ground,
             job=job.name,
-            title=": ".join(filter(None, (job.title, ground.part))),
+            title=job.own_title,
             date=job.credits.date or "",
         ),
         costs=job.order.costs if job.order else None,
