@@ -17,7 +17,7 @@ from gradevol.answer.reconciled import Reconciled
 from gradevol.answer.result import Result
 from gradevol.files import Files, read_shots
 from gradevol.files.cores import Core, read_cores
-from gradevol.files.setups import Setups
+from gradevol.files.sheet_sources import Rods, Sheets
 from gradevol.files.sources import Shots
 from gradevol.files.tickets import read_tickets
 from gradevol.ground.errors import GradevolError, InputError
@@ -166,9 +166,9 @@ def _finish(
     if path is None:
         return None
     source = job.base.source
-    setups = source.setups if isinstance(source, Shots) else None
+    setups = source.setups if isinstance(source, Shots | Rods | Sheets) else None
     if setups is not None:
-        setups = Setups(setups.key, setups.known, is_stated=False, is_own=False)
+        setups = replace(setups, is_stated=False, is_own=False, is_named=True)
     shots = read_shots(Shots((path,), job.unit, setups=setups, key="--top-shots"), files)
     refuse_absurd((shots.points, shots.origin), "the finished top", path)
     if isinstance(source, Shots):
