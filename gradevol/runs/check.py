@@ -92,6 +92,8 @@ def check_job(job: Job, *, progress: Progress = quiet, cluster: Cluster | None =
     GeometryError
         The shapes don't make a surface or a slab.
     """
+    if not isinstance(job, Job):
+        raise TypeError(f"a Job is needed, not {job!r}: check_job(read_job(path))")
     origin: tuple[float, ...] = ()
     try:
         files = Files()
