@@ -245,7 +245,7 @@ def _above_forms(held: Held) -> list[Note]:
 
 
 def _inches(held: Held) -> list[Note]:
-    """Hundredths that never pass 11, over several whole feet: inches booked as decimals of a foot."""
+    """Hundredths that never pass 11 over several whole feet: inches booked as decimals."""
     survey = held.survey
     if survey.reading_unit not in {"ft", "us-ft"} or len(survey.readings) < 12:
         return []

@@ -24,7 +24,11 @@ _LOOSE, _HOLLOW = 0.33, 0.25
 
 
 def list_unusual(slab: Slab, job: Job) -> Iterator[Note]:
-    """List sizes that a slab and its survey seldom have: code ``unusual-size``."""
+    """
+    List sizes that a slab and its survey seldom have.
+
+    Codes ``unusual-size``, and ``size-moves-order`` of what volume, margin and order hang on most.
+    """
     length = float(np.hypot(*np.ptp(slab.edge, axis=0)))
     if length > _LONG:
         yield Note(
@@ -53,7 +57,7 @@ def list_unusual(slab: Slab, job: Job) -> Iterator[Note]:
     ):
         if size is not None and size > _LOOSE * slab.thickness:
             yield Note(
-                "unusual-size",
+                "unusual-size" if means is far else "size-moves-order",
                 f"{key} is {{}}, {means}: is it in the right unit? Write it with its unit, such as "
                 '"1/4 in".',
                 (Measure(size, Kind.THICKNESS),),
@@ -61,7 +65,7 @@ def list_unusual(slab: Slab, job: Job) -> Iterator[Note]:
     for void in slab.voids:
         if abs(void.volume) > _HOLLOW * slab.area * slab.thickness:
             yield Note(
-                "unusual-size",
+                "size-moves-order",
                 f"{escape(void.name)} is {{}}, a large part of the slab: are its sizes in the "
                 "right unit?",
                 (Measure(void.volume, Kind.VOLUME),),
@@ -69,7 +73,7 @@ def list_unusual(slab: Slab, job: Job) -> Iterator[Note]:
     for part in slab.thickenings:
         if part.depth > _DEEP:
             yield Note(
-                "unusual-size",
+                "size-moves-order",
                 f"{escape(part.name)} reaches {{}} below the slab's underside: is its depth in "
                 "the right unit?",
                 (Measure(part.depth, Kind.TAPE),),
