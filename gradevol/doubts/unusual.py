@@ -21,6 +21,8 @@ _MUCH = 0.5
 #: What is more of the thickness than this is doubted, such as a tolerance, and a void more of the
 #: slab.
 _LOOSE, _HOLLOW = 0.33, 0.25
+#: What trucks bring that is not doubted, m³: a trailer of 1 yd³ to a mixer of 20 yd³.
+_TRUCKS = (0.7, 15.5)
 
 
 def list_unusual(slab: Slab, job: Job) -> Iterator[Note]:
@@ -62,6 +64,14 @@ def list_unusual(slab: Slab, job: Job) -> Iterator[Note]:
                 '"1/4 in".',
                 (Measure(size, Kind.THICKNESS),),
             )
+    truck = job.order.truck if job.order else None
+    if truck is not None and not _TRUCKS[0] <= truck <= _TRUCKS[1]:
+        way = "less" if truck < _TRUCKS[0] else "more"
+        yield Note(
+            "unusual-size",
+            f"order.truck is {{}}, {way} than a truck mostly brings: check it, and its unit.",
+            (Measure(truck, Kind.VOLUME),),
+        )
     for void in slab.voids:
         if abs(void.volume) > _HOLLOW * slab.area * slab.thickness:
             yield Note(

@@ -203,6 +203,17 @@ def test_a_size_that_the_order_hangs_on_is_told_above_the_volume(check, more, to
     assert f"check the {call} first" in answer.plain()["order"]["slip"]
 
 
+@pytest.mark.parametrize(
+    ("truck", "told"),
+    [("90", ["90.0 yd³, more"]), ("0.5", ["0.50 yd³, less"]), ("'10 m3'", []), ("1", [])],
+)
+def test_a_truck_that_no_plant_has_is_doubted(check, truck, told):
+    said = texts(check(JOB + f"[order]\nwaste = 0.03\ntruck = {truck}\n"), "unusual-size")
+    assert said == [
+        f"order.truck is {one} than a truck mostly brings: check it, and its unit." for one in told
+    ]
+
+
 def test_base_elevations_in_another_unit_are_refused_with_both_levels(refuse):
     rows = [row.split(",") for row in SHOTS.splitlines()]
     shots = "\n".join(

@@ -88,7 +88,7 @@ CODES: Mapping[str, Mapping[str, str]] = {
         "two-datums": "Some shots stand far above or below all others: two bench marks or units "
         "in one survey, or no elevation booked?",
         "unusual-size": "The slab is longer, thicker or thinner, a thickening or a tolerance "
-        "wider, than they mostly are: a wrong unit?",
+        "wider, or a truck larger or smaller, than they mostly are: a wrong unit?",
         "void-outside-slab": "Part of a void's line lies outside the slab, where no cover is "
         "checked; or all of it under the base.",
         "voids-take-all": "The voids displace more concrete than there is.",
