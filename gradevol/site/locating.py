@@ -15,6 +15,9 @@ from gradevol.site.slab import Slab
 LEAST_ANGLE = 30.0
 #: A shorter side gives no square to measure off, m.
 LEAST_SIDE = 0.5
+#: A pair of sides farther from square than this, degrees, is taped only from sides that are not far
+#: shorter than their tapes: a hair off square at a cut corner is a hand at the far end.
+_ASKEW, _LONG_TAPE = 15.0, 2.0
 #: A crew measures off a side's line so far beyond its ends too, m: corners are not quite square,
 #: and their coordinates are rounded.
 _BEYOND = 0.05
@@ -34,10 +37,10 @@ class Taping:
     sides : tuple of (int, float)
         Side number and the distance square off it, m.
     corners : tuple of (int, float)
-        Corner number and the distance to it, m; used where no two sides face the place.
+        Corner number and the distance to it, m; used where no side faces the place.
     along : (int, float, float) or None
-        Number of a curved side, the tape along it from where it begins, and the distance square
-        off it, m; used where that side is the nearest, or no two straight ones face the place.
+        Number of a side, the tape along it from where it begins, and the distance square off it,
+        m; used where a curved side is the nearest, or no two straight ones fix the place.
     """
 
     sides: tuple[tuple[int, float], ...] = ()
@@ -60,8 +63,9 @@ def locate(place: FloatArray | tuple[float, float], slab: Slab) -> Taping:
     Taping
         Where the nearest side is curved, along it and off it. Else the nearest pair of straight
         sides that face the place from within and are not near parallel; failing that, along the
-        nearest curved side; failing that, the nearest corner, and the nearest of those whose tapes
-        meet the first one's squarely enough, and at no other place of the slab.
+        nearest curved side, or else straight one, that does; failing that, the nearest corner, and
+        the nearest of those whose tapes meet the first one's squarely enough, and at no other
+        place of the slab.
     """
     at = np.asarray(place, dtype=float)[:2]
     start, end = slab.sides[:, 0], slab.sides[:, 1]
@@ -77,11 +81,13 @@ def locate(place: FloatArray | tuple[float, float], slab: Slab) -> Taping:
     is_facing = (share > -beyond) & (share < 1 + beyond) & (inward > -_BEYOND)
     facing = np.flatnonzero(is_facing & (length >= LEAST_SIDE) & is_straight)
     bearing = np.degrees(np.arctan2(along[:, 1], along[:, 0])) % 180
+    is_far = off > _LONG_TAPE * length
     best = None
     for one in facing:
         for other in facing[facing > one]:
             apart = abs(bearing[one] - bearing[other])
-            if min(apart, 180 - apart) < LEAST_ANGLE:
+            apart = min(apart, 180 - apart)
+            if apart < (90 - _ASKEW if is_far[[one, other]].any() else LEAST_ANGLE):
                 continue
             total = round(float(off[one] + off[other]), 6)
             if best is None or total < best[0]:
@@ -92,6 +98,10 @@ def locate(place: FloatArray | tuple[float, float], slab: Slab) -> Taping:
         return Taping(along=curve)
     if best is not None:
         return Taping(sides=tuple((int(i) + 1, float(off[i])) for i in best[1:]))
+    if len(facing):
+        side = facing[np.argmin(np.round(off[facing], 6))]
+        station = np.clip(share[side], 0, 1) * length[side]
+        return Taping(along=(int(side) + 1, float(station), float(off[side])))
     return Taping(corners=_two_corners(at, slab))
 
 

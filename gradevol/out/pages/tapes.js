@@ -1,11 +1,13 @@
 // A place by tape. Where the nearest side is curved, along it and off it; else the nearest pair of straight
-// sides that face it from within and are not near parallel; failing that, along the nearest curved side;
-// failing that, two corners whose tapes meet squarely enough, and at no other place of the slab. The same
-// rule as in the lists.
+// sides that face it from within and are not near parallel; failing that, along the nearest curved side, or
+// else straight one, that does; failing that, two corners whose tapes meet squarely enough, and at no other
+// place of the slab. The same rule as in the lists.
 const LEAST_ANGLE = 30;
 const LEAST_SIDE = 0.5;
 const AT_END = 0.005;
 const BEYOND = 0.05;
+const ASKEW = 15;
+const LONG_TAPE = 2;
 const NEAREST_CORNERS = 8;
 const round6 = (value) => Math.round(value * 1e6) / 1e6;
 
@@ -116,7 +118,8 @@ function tape(east, north) {
   facing.forEach((one, first) => {
     for (const other of facing.slice(first + 1)) {
       const apart = Math.abs(one.bearing - other.bearing);
-      if (Math.min(apart, 180 - apart) < LEAST_ANGLE) continue;
+      const isFar = [one, other].some((side) => side.away > LONG_TAPE * side.length);
+      if (Math.min(apart, 180 - apart) < (isFar ? 90 - ASKEW : LEAST_ANGLE)) continue;
       const total = round6(one.away + other.away);
       if (best === null || total < best.total) best = { total, pair: [one, other] };
     }
@@ -125,6 +128,11 @@ function tape(east, north) {
   const nearest = best ? Math.min(...facing.map((side) => side.away)) : Infinity;
   if (curve && round6(curve.away) < round6(nearest)) return [{ ...curve, words: sayAlong(curve) }];
   if (best) return best.pair.map((side) => ({ name: nameSide(side), away: side.away, foot: side.foot }));
+  const side = facing.find(({ away }) => round6(away) === Math.min(...facing.map((one) => round6(one.away))));
+  if (side) {
+    const along = { side, station: hold(side.share, 0, 1) * side.length, away: side.away, foot: side.foot };
+    return [{ ...along, words: sayAlong(along) }];
+  }
   return tapeCorners(east, north);
 }
 
