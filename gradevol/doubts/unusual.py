@@ -46,11 +46,12 @@ def list_unusual(slab: Slab, job: Job) -> Iterator[Note]:
             'meant, check units, or write it with its unit, such as "6 in".',
             (Measure(slab.thickness, Kind.THICKNESS),),
         )
-    base, far = job.base, "so that the base may be as far off and count as on grade"
-    unsure = "more than a third of the slab's thickness"
+    for key, size in (("slab.base_high", slab.base_high), ("slab.base_low", slab.base_low)):
+        if size is not None and size > _LOOSE * slab.thickness:
+            means = "so that the base may be as far off and count as on grade"
+            yield Note("unusual-size", _doubt(key, means), (Measure(size, Kind.THICKNESS),))
+    base, unsure = job.base, "more than a third of the slab's thickness"
     for key, size, means in (
-        ("slab.base_high", slab.base_high, far),
-        ("slab.base_low", slab.base_low, far),
         ("base.sigma", base.sigma, unsure),
         ("base.datum_sigma", base.datum_sigma, unsure),
         ("base.foot_sigma", base.foot_sigma, unsure),
@@ -58,12 +59,7 @@ def list_unusual(slab: Slab, job: Job) -> Iterator[Note]:
         ("top.sigma", job.top_sigma, unsure),
     ):
         if size is not None and size > _LOOSE * slab.thickness:
-            yield Note(
-                "unusual-size" if means is far else "size-moves-order",
-                f"{key} is {{}}, {means}: is it in the right unit? Write it with its unit, such as "
-                '"1/4 in".',
-                (Measure(size, Kind.THICKNESS),),
-            )
+            yield Note("size-moves-order", _doubt(key, means), (Measure(size, Kind.THICKNESS),))
     truck = job.order.truck if job.order else None
     if truck is not None and not _TRUCKS[0] <= truck <= _TRUCKS[1]:
         way = "less" if truck < _TRUCKS[0] else "more"
@@ -95,3 +91,8 @@ def list_unusual(slab: Slab, job: Job) -> Iterator[Note]:
                 f"{escape(part.name)} takes {share:.0%} of the slab: is its width in the right "
                 "unit?",
             )
+
+
+def _doubt(key: str, means: str) -> str:
+    write = 'Write it with its unit, such as "1/4 in".'
+    return f"{key} is {{}}, {means}: is it in the right unit? {write}"
