@@ -25,6 +25,8 @@ FIRST = (
     "note.top-point-slip",
     "note.top-bends-unshot",
     "note.shots-in-thickening",
+    "note.voids-take-all",
+    "note.size-moves-order",
     "note.fix-list-unsure",
     "note.shots-astray",
     "suspects.reshoot",

@@ -176,7 +176,7 @@ def remark_on_plausibility(
     Returns
     -------
     tuple of Note
-        Codes ``unusual-size`` and ``elevations-in-another-unit``.
+        Codes ``unusual-size``, ``size-moves-order`` and ``elevations-in-another-unit``.
     """
     notes = list(list_unusual(slab, job))
     thickness, base = _levels(field, datum)

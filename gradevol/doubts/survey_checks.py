@@ -245,17 +245,18 @@ def _above_forms(held: Held) -> list[Note]:
 
 
 def _inches(held: Held) -> list[Note]:
-    """Hundredths that never pass 11: inches booked as decimals of a foot."""
+    """Hundredths that never pass 11 over several whole feet: inches booked as decimals."""
     survey = held.survey
     if survey.reading_unit not in {"ft", "us-ft"} or len(survey.readings) < 12:
         return []
-    decimals = set()
+    wholes, decimals = set(), set()
     for text in survey.readings:  # the first that is no such reading ends it, however many follow
-        match = re.fullmatch(r"[+-]?\d+[.,](\d\d)", text.strip())
-        if not match or int(match[1]) > 11:
+        match = re.fullmatch(r"[+-]?(\d+)[.,](\d\d)", text.strip())
+        if not match or int(match[2]) > 11:
             return []
-        decimals.add(match[1])
-    if len(decimals) < 5:
+        wholes.add(match[1])
+        decimals.add(match[2])
+    if len(wholes) < 2 or len(decimals) < 5:  # a flat base just over a whole foot reads so, too
         return []
     return [
         Note(

@@ -21,10 +21,16 @@ _MUCH = 0.5
 #: What is more of the thickness than this is doubted, such as a tolerance, and a void more of the
 #: slab.
 _LOOSE, _HOLLOW = 0.33, 0.25
+#: What trucks bring that is not doubted, m³: a trailer of 1 yd³ to a mixer of 20 yd³.
+_TRUCKS = (0.7, 15.5)
 
 
 def list_unusual(slab: Slab, job: Job) -> Iterator[Note]:
-    """List sizes that a slab and its survey seldom have: code ``unusual-size``."""
+    """
+    List sizes that a slab and its survey seldom have.
+
+    Codes ``unusual-size``, and ``size-moves-order`` of what volume, margin and order hang on most.
+    """
     length = float(np.hypot(*np.ptp(slab.edge, axis=0)))
     if length > _LONG:
         yield Note(
@@ -40,11 +46,12 @@ def list_unusual(slab: Slab, job: Job) -> Iterator[Note]:
             'meant, check units, or write it with its unit, such as "6 in".',
             (Measure(slab.thickness, Kind.THICKNESS),),
         )
-    base, far = job.base, "so that the base may be as far off and count as on grade"
-    unsure = "more than a third of the slab's thickness"
+    for key, size in (("slab.base_high", slab.base_high), ("slab.base_low", slab.base_low)):
+        if size is not None and size > _LOOSE * slab.thickness:
+            means = "so that the base may be as far off and count as on grade"
+            yield Note("unusual-size", _doubt(key, means), (Measure(size, Kind.THICKNESS),))
+    base, unsure = job.base, "more than a third of the slab's thickness"
     for key, size, means in (
-        ("slab.base_high", slab.base_high, far),
-        ("slab.base_low", slab.base_low, far),
         ("base.sigma", base.sigma, unsure),
         ("base.datum_sigma", base.datum_sigma, unsure),
         ("base.foot_sigma", base.foot_sigma, unsure),
@@ -52,16 +59,19 @@ def list_unusual(slab: Slab, job: Job) -> Iterator[Note]:
         ("top.sigma", job.top_sigma, unsure),
     ):
         if size is not None and size > _LOOSE * slab.thickness:
-            yield Note(
-                "unusual-size",
-                f"{key} is {{}}, {means}: is it in the right unit? Write it with its unit, such as "
-                '"1/4 in".',
-                (Measure(size, Kind.THICKNESS),),
-            )
+            yield Note("size-moves-order", _doubt(key, means), (Measure(size, Kind.THICKNESS),))
+    truck = job.order.truck if job.order else None
+    if truck is not None and not _TRUCKS[0] <= truck <= _TRUCKS[1]:
+        way = "less" if truck < _TRUCKS[0] else "more"
+        yield Note(
+            "unusual-size",
+            f"order.truck is {{}}, {way} than a truck mostly brings: check it, and its unit.",
+            (Measure(truck, Kind.VOLUME),),
+        )
     for void in slab.voids:
         if abs(void.volume) > _HOLLOW * slab.area * slab.thickness:
             yield Note(
-                "unusual-size",
+                "size-moves-order",
                 f"{escape(void.name)} is {{}}, a large part of the slab: are its sizes in the "
                 "right unit?",
                 (Measure(void.volume, Kind.VOLUME),),
@@ -69,7 +79,7 @@ def list_unusual(slab: Slab, job: Job) -> Iterator[Note]:
     for part in slab.thickenings:
         if part.depth > _DEEP:
             yield Note(
-                "unusual-size",
+                "size-moves-order",
                 f"{escape(part.name)} reaches {{}} below the slab's underside: is its depth in "
                 "the right unit?",
                 (Measure(part.depth, Kind.TAPE),),
@@ -81,3 +91,8 @@ def list_unusual(slab: Slab, job: Job) -> Iterator[Note]:
                 f"{escape(part.name)} takes {share:.0%} of the slab: is its width in the right "
                 "unit?",
             )
+
+
+def _doubt(key: str, means: str) -> str:
+    write = 'Write it with its unit, such as "1/4 in".'
+    return f"{key} is {{}}, {means}: is it in the right unit? {write}"

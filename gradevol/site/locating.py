@@ -4,20 +4,27 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
+import shapely
 
 from gradevol.geometry.curves import find_foot
-from gradevol.ground.arrays import FloatArray
+from gradevol.geometry.rings import ring_area
+from gradevol.ground.arrays import BoolArray, FloatArray
 from gradevol.site.slab import Slab
 
 #: Two sides must differ by at least this angle for their distances to fix a place, degrees.
 LEAST_ANGLE = 30.0
 #: A shorter side gives no square to measure off, m.
 LEAST_SIDE = 0.5
+#: A pair of sides farther from square than this, degrees, is taped only from sides that are not far
+#: shorter than their tapes: a hair off square at a cut corner is a hand at the far end.
+_ASKEW, _LONG_TAPE = 15.0, 2.0
 #: A crew measures off a side's line so far beyond its ends too, m: corners are not quite square,
 #: and their coordinates are rounded.
 _BEYOND = 0.05
 #: A place this near to the end of a curved side lies at it, m.
 _AT_END = 0.005
+#: A pair of corners is sought among so many that are nearest, and any other.
+_NEAREST_CORNERS = 8
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,10 +37,10 @@ class Taping:
     sides : tuple of (int, float)
         Side number and the distance square off it, m.
     corners : tuple of (int, float)
-        Corner number and the distance to it, m; used where no two sides face the place.
+        Corner number and the distance to it, m; used where no side faces the place.
     along : (int, float, float) or None
-        Number of a curved side, the tape along it from where it begins, and the distance square
-        off it, m; used where that side is the nearest, or no two straight ones face the place.
+        Number of a side, the tape along it from where it begins, and the distance square off it,
+        m; used where a curved side is the nearest, or no two straight ones fix the place.
     """
 
     sides: tuple[tuple[int, float], ...] = ()
@@ -55,26 +62,32 @@ def locate(place: FloatArray | tuple[float, float], slab: Slab) -> Taping:
     -------
     Taping
         Where the nearest side is curved, along it and off it. Else the nearest pair of straight
-        sides that face the place and are not near parallel; failing that, along the nearest curved
-        side; failing that, the nearest corner, and the nearest of those whose tapes meet the first
-        one's squarely enough.
+        sides that face the place from within and are not near parallel; failing that, along the
+        nearest curved side, or else straight one, that does; failing that, the nearest corner, and
+        the nearest of those whose tapes meet the first one's squarely enough, and at no other
+        place of the slab.
     """
     at = np.asarray(place, dtype=float)[:2]
     start, end = slab.sides[:, 0], slab.sides[:, 1]
     along = end - start
     length = np.maximum(np.hypot(*along.T), 1e-12)  # a circle ends where it begins
     share = ((at - start) * along).sum(axis=1) / length**2
-    off = np.abs(along[:, 0] * (at - start)[:, 1] - along[:, 1] * (at - start)[:, 0]) / length
+    left = (along[:, 0] * (at - start)[:, 1] - along[:, 1] * (at - start)[:, 0]) / length
+    # a crew measures from a side onto the slab: across a notch it would find another place
+    inward = np.sign(ring_area(slab.edge)) * left
+    off = np.abs(left)
     beyond = _BEYOND / length
     is_straight = np.array([len(path) == 2 for path in slab.paths])
-    is_facing = (share > -beyond) & (share < 1 + beyond) & (length >= LEAST_SIDE) & is_straight
-    facing = np.flatnonzero(is_facing)
+    is_facing = (share > -beyond) & (share < 1 + beyond) & (inward > -_BEYOND)
+    facing = np.flatnonzero(is_facing & (length >= LEAST_SIDE) & is_straight)
     bearing = np.degrees(np.arctan2(along[:, 1], along[:, 0])) % 180
+    is_far = off > _LONG_TAPE * length
     best = None
     for one in facing:
         for other in facing[facing > one]:
             apart = abs(bearing[one] - bearing[other])
-            if min(apart, 180 - apart) < LEAST_ANGLE:
+            apart = min(apart, 180 - apart)
+            if apart < (90 - _ASKEW if is_far[[one, other]].any() else LEAST_ANGLE):
                 continue
             total = round(float(off[one] + off[other]), 6)
             if best is None or total < best[0]:
@@ -85,7 +98,11 @@ def locate(place: FloatArray | tuple[float, float], slab: Slab) -> Taping:
         return Taping(along=curve)
     if best is not None:
         return Taping(sides=tuple((int(i) + 1, float(off[i])) for i in best[1:]))
-    return Taping(corners=_two_corners(slab.corners - at))
+    if len(facing):
+        side = facing[np.argmin(np.round(off[facing], 6))]
+        station = np.clip(share[side], 0, 1) * length[side]
+        return Taping(along=(int(side) + 1, float(station), float(off[side])))
+    return Taping(corners=_two_corners(at, slab))
 
 
 def _find_curve(at: FloatArray, slab: Slab) -> tuple[int, float, float] | None:
@@ -105,15 +122,35 @@ def _find_curve(at: FloatArray, slab: Slab) -> tuple[int, float, float] | None:
     return best
 
 
-def _two_corners(off: FloatArray) -> tuple[tuple[int, float], ...]:
-    """Two corners to tape a place from, by what they are off it, (m, 2), m."""
+def _two_corners(at: FloatArray, slab: Slab) -> tuple[tuple[int, float], ...]:
+    """Two corners to tape a place from; where no pair fixes it alone, the nearest that cross."""
+    off = slab.corners - at
     away = np.hypot(*off.T)
     by_nearness = np.argsort(np.round(away, 6), kind="stable")
-    first = by_nearness[0]
-    turn = np.abs(off @ off[first]) / np.maximum(away * away[first], 1e-12)  # cosine of the angle
-    is_square = turn <= np.cos(np.radians(LEAST_ANGLE))
-    second = next((i for i in by_nearness[1:] if is_square[i]), by_nearness[1])
-    return tuple((int(i) + 1, float(away[i])) for i in (first, second))
+    crossing = None
+    for first in by_nearness[:_NEAREST_CORNERS]:
+        turn = np.abs(off @ off[first]) / np.maximum(away * away[first], 1e-12)  # of the angle: cos
+        is_square = turn <= np.cos(np.radians(LEAST_ANGLE))
+        is_square[first] = False
+        others = by_nearness[is_square[by_nearness]]
+        if len(others):
+            crossing = crossing or (first, others[0])
+        others = others[~_meet_again(at, slab, first)[others]]
+        if len(others):
+            crossing = (first, others[0])
+            break
+    pair = sorted(crossing or by_nearness[:2], key=lambda corner: away[corner])
+    return tuple((int(corner) + 1, float(away[corner])) for corner in pair)
+
+
+def _meet_again(at: FloatArray, slab: Slab, first: int) -> BoolArray:
+    """Whether tapes from a corner and each other one meet at a second place on the slab, (s,)."""
+    along = slab.corners - slab.corners[first]
+    length = np.maximum((along**2).sum(axis=1), 1e-12)
+    share = (along @ (at - slab.corners[first])) / length
+    again = 2 * (slab.corners[first] + share[:, None] * along) - at
+    meets: BoolArray = shapely.contains_xy(slab.outline, *again.T)
+    return meets
 
 
 def name_side(number: int, names: Sequence[str]) -> str:

@@ -14,10 +14,12 @@ from gradevol.ground.units import Units
 from gradevol.job import read_job
 from gradevol.out.pictures.plan import draw_plan
 from gradevol.out.pictures.sheet import Sheet
+from gradevol.runs.check import check_job
 from gradevol.site.locating import locate
 from gradevol.site.slab import Slab
 from tests.lettering import words_on
 from tests.quarter_ring import INNER, OUTER, check, slab_in, weigh, write_quarter
+from tests.small_job import write_job
 
 # volumes in closed form
 
@@ -113,6 +115,32 @@ def test_the_plan_numbers_each_curve_once_and_the_corner_it_begins_at(tmp_path, 
     for said in ("side 2: outer form", "side 4: inner form", "corner 2", "corner 4"):
         assert texts.count(said) == 1
     assert not {"corner 1", "corner 3", "side 5"} & set(texts)
+
+
+def test_the_plan_names_the_corner_that_a_place_of_the_list_is_taped_from(tmp_path):
+    job = """units = "m"
+[base]
+shots = "shots.csv"
+[slab]
+edge = [[1, 0], [9, 0], [10, 1], [10, 7], [9, 8], [1, 8], [0, 7], [0, 1]]
+thickness = 0.15
+base_high = 0.01
+base_low = 0.01
+[top]
+level = 5
+"""
+    rows = [
+        f"{e},{n},{4.88 if (e, n) == (3, 7.7) else 4.85}"
+        for e in (1, 3, 5, 7, 9)
+        for n in (0.3, 2, 4, 6, 7.7)
+    ]
+    shots = "easting,northing,elevation\n" + "\n".join(rows) + "\n"
+    result = check_job(read_job(write_job(tmp_path, job=job, shots=shots)))
+    (fix,) = result.work.fixes
+    said = say_place(fix.at, result.slab, Units.of_job("m"))
+    assert said == "6.00 m along side 5 from corner 5, 0.30 m off it"
+    assert 5 in draw_up(result).slab.starts
+    assert set(draw_up(result).slab.starts) <= {1, 3, 5, 7}
 
 
 def test_falls_along_a_curve_are_one_stretch(tmp_path):

@@ -4,6 +4,7 @@ from itertools import combinations
 
 import numpy as np
 import pytest
+import shapely
 from numpy.testing import assert_allclose
 
 from gradevol.site.locating import LEAST_ANGLE, locate
@@ -116,3 +117,44 @@ def test_a_place_on_a_side_is_taped_off_the_next_though_the_corner_is_not_quite_
         place = (slab.edge[1] - slab.edge[0]) * east / 18
         taping = locate(place, slab)
         assert {side for side, _ in taping.sides} == {1, 4 if east <= 9 else 2}
+
+
+#: A rectangle with its corners cut off, and two legs with a notch between them.
+CHAMFERED = [[1, 0], [9, 0], [10, 1], [10, 7], [9, 8], [1, 8], [0, 7], [0, 1]]
+NOTCHED = [[0, 0], [14, 0], [14, 9], [9, 9], [8, 2], [5, 9], [0, 9]]
+
+
+SHAPES = [CHAMFERED, CHAMFERED[::-1], NOTCHED, NOTCHED[::-1], round_slab(60).edge.tolist()]
+
+
+@pytest.mark.parametrize("corners", SHAPES)
+def test_words_of_tapes_fit_one_place_of_the_slab(corners):
+    """A crew tapes from a side onto the slab, and takes the place on it where two tapes cross."""
+    slab, ring = slab_of(corners), shapely.Polygon(corners)
+    left = 1 if ring.exterior.is_ccw else -1
+    for place in np.random.default_rng(5).uniform((-4, -4), (14, 9), (400, 2)):
+        if not shapely.contains_xy(ring, *place):
+            continue
+        taping = locate(place, slab)
+        for number, away in taping.sides:
+            start, end = slab.sides[number - 1]
+            along = (end - start) / np.hypot(*(end - start))
+            off = place - start
+            assert_allclose(left * (along[0] * off[1] - along[1] * off[0]), away, atol=1e-9)
+        if taping.along:
+            number, station, away = taping.along
+            start, end = slab.sides[number - 1]
+            along = (end - start) / np.hypot(*(end - start))
+            inwards = left * np.array([-along[1], along[0]])
+            assert_allclose(start + station * along + away * inwards, place, atol=1e-9)
+            assert not taping.sides + taping.corners
+        if taping.corners:
+            one, other = (slab.corners[number - 1] for number, _ in taping.corners)
+            along = (other - one) / np.hypot(*(other - one))
+            again = 2 * (one + along * ((place - one) @ along)) - place
+            assert not shapely.contains_xy(ring, *again)
+
+
+def test_a_place_that_faces_one_side_is_taped_along_it_from_its_first_corner():
+    assert locate((3, 7.9), slab_of(CHAMFERED)).along == pytest.approx((5, 6.0, 0.1))
+    assert len(locate((3, 6.9), slab_of(CHAMFERED)).sides) == 2

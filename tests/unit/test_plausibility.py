@@ -2,8 +2,10 @@
 
 import pytest
 
+from gradevol.answer.compose import compose_answer
 from gradevol.ground.errors import InputError
 from gradevol.job import read_job
+from gradevol.out.text.summary import compose_summary
 from gradevol.runs.check import check_job
 from tests.small_job import JOB, SHOTS, lattice_shots, write_job
 
@@ -130,9 +132,9 @@ def test_a_tolerance_in_the_wrong_unit_is_doubted(check):
 @pytest.mark.parametrize("key", ["sigma", "datum_sigma", "foot_sigma", "foot_high"])
 def test_an_accuracy_in_the_wrong_unit_is_doubted(check, key):
     given = JOB.replace("[slab]", f"{key} = {{}}\n[slab]")
-    (said,) = texts(check(given.format(6)), "unusual-size")
+    (said,) = texts(check(given.format(6)), "size-moves-order")
     assert said.startswith(f"base.{key} is 72 in, ")
-    assert texts(check(given.format("'6 mm'")), "unusual-size") == []
+    assert texts(check(given.format("'6 mm'")), "size-moves-order") == []
 
 
 @pytest.mark.parametrize(
@@ -160,17 +162,56 @@ def test_ground_outside_the_forms_is_not_taken_for_base_in_silence(check, away, 
 
 def test_a_void_in_the_wrong_unit_is_doubted(check):
     pipe = "[[void]]\nname = 'pipe'\nlength = 10\ndiameter = {}\n"
-    (said,) = texts(check(JOB + pipe.format(4)), "unusual-size")
+    (said,) = texts(check(JOB + pipe.format(4)), "size-moves-order")
     assert said.startswith("pipe is 4.65 yd³, a large part of the slab")
-    assert texts(check(JOB + pipe.format("'4 in'")), "unusual-size") == []
+    assert texts(check(JOB + pipe.format("'4 in'")), "size-moves-order") == []
 
 
 def test_a_thickening_in_the_wrong_unit_is_doubted(check):
     beam = "[[thickening]]\nname = 'beam {a}'\nsides = [1]\nwidth = 1\ndepth = 6\n"
-    (said,) = texts(check(JOB + beam), "unusual-size")
+    (said,) = texts(check(JOB + beam), "size-moves-order")
     assert said == (
         "beam {a} reaches 6 ft 0 in below the slab's underside: is its depth in the right unit?"
     )
+
+
+@pytest.mark.parametrize(
+    ("more", "told", "call"),
+    [
+        (
+            "[[thickening]]\nname = 'beam'\nsides = [1]\nwidth = 1\ndepth = 6\n",
+            "beam reaches 6 ft 0 in below",
+            "unit of a size",
+        ),
+        (
+            "[[void]]\nname = 'pipe'\nlength = 10\ndiameter = 2\n",
+            "pipe is 1.16 yd³, a large part of the slab",
+            "unit of a size",
+        ),
+        (
+            "[[void]]\nname = 'box'\nvolume = 9\n",
+            "The voids take 9.00 yd³ out of 2.59",
+            "sizes of the voids",
+        ),
+    ],
+)
+def test_a_size_that_the_order_hangs_on_is_told_above_the_volume(check, more, told, call):
+    job = JOB + more + "[order]\nwaste = 0.03\ntruck = 10\n"
+    answer = compose_answer(check(job))
+    above = compose_summary("Pad", answer.topics).split("of concrete")[0]
+    assert told in " ".join(above.split())
+    assert f"check the {call} first" in answer.plain()["order"]["slip"]
+
+
+@pytest.mark.parametrize(
+    ("truck", "told"),
+    [("90", ["90.0 yd³, more"]), ("0.5", ["0.50 yd³, less"]), ("'10 m3'", []), ("1", [])],
+)
+def test_a_truck_that_no_plant_has_is_doubted(check, truck, told):
+    said = texts(check(JOB + f"[order]\nwaste = 0.03\ntruck = {truck}\n"), "unusual-size")
+    assert said == [
+        f"order.truck is {one} than a truck mostly brings: check it, and its unit." for one in told
+    ]
 
 
 def test_base_elevations_in_another_unit_are_refused_with_both_levels(refuse):

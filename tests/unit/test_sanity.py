@@ -114,11 +114,19 @@ def test_a_base_above_the_forms_is_told(check):
     assert "base-above-forms" in codes(check(lattice(lambda _: 101.0)))
 
 
+def _booked(readings):
+    return [(e, n, text, s) for (e, n, _, s), text in zip(lattice(lambda _: 0), readings,
+                                                          strict=True)]  # fmt: skip
+
+
 def test_inches_booked_as_decimals_are_told(check):
     inches = [0, 2, 4, 6, 8, 11, 1, 3, 5, 7, 9, 10, 0, 2, 4, 6, 8, 11, 3, 5]
-    rows = [(e, n, f"100.{i:02d}", s) for (e, n, _, s), i in zip(lattice(lambda _: 0), inches,
-                                                              strict=True)]  # fmt: skip
+    rows = _booked(f"{99 + i % 2}.{inch:02d}" for i, inch in enumerate(inches))
     assert "inches-for-tenths" in codes(check(rows))
+
+
+def test_a_flat_base_just_over_a_whole_foot_is_not_told_to_be_inches(check):
+    assert "inches-for-tenths" not in codes(check(_booked(f"100.{i % 12:02d}" for i in range(20))))
 
 
 def test_depths_booked_with_a_minus_sign_are_told(tmp_path):

@@ -32,6 +32,18 @@ def test_what_is_to_be_done_first_comes_first_and_the_chance_goes_by_what_stands
     assert slip.endswith(" As it stands, 5 % chance short.")
 
 
+@pytest.mark.parametrize("count", [2, 4, 9])
+def test_a_slip_keeps_the_order_and_its_chance_however_much_is_to_be_done_first(count):
+    first = "; ".join(f"check the bench mark of setup {number} first" for number in range(count))
+    terms = Terms(truck=10 * CUBIC_YARD)
+    slip = compose_slip(order_of(terms, SmallPour("pad", 0.3, 1)), FEET, title="x", first=first)
+    assert "heck the bench mark of setup 0 first; " in slip
+    assert "Order 77: go 7 x 10, hold. Call load 8 once load 6 is on site. Expect 3 to" in slip
+    assert slip.endswith(" As it stands, 5 % chance short.")
+    assert ("more in the check first. Need" in slip) == (count > 2)
+    assert len(slip) <= LONGEST
+
+
 def test_an_order_has_no_more_digits_than_the_step():
     for step, wanted in ((1.0, "Order 77"), (0.5, "Order 77"), (0.25, "Order 77")):
         slip = compose_slip(order_of(Terms(risk=0.05, step=step * CUBIC_YARD)), FEET, title="x")

@@ -7,7 +7,9 @@ import numpy as np
 import shapely
 
 from gradevol.answer.result import Result
+from gradevol.answer.said.next_shots import list_next
 from gradevol.ground.arrays import FloatArray
+from gradevol.site.locating import locate
 from gradevol.site.slab import Slab
 
 
@@ -36,6 +38,9 @@ class DrawnSlab:
         Its outline without openings: outer rings counter-clockwise, holes clockwise.
     names : tuple of str
         What stands at each side; empty where not given.
+    starts : tuple of int
+        Sides, counted from 1, along which places are taped: curves, and straight ones that a place
+        of a list is told by. The corner where each begins is marked.
     openings : tuple of DrawnOpening
     flush : tuple of int
         Sides, counted from 1, whose top meets what stands there.
@@ -50,6 +55,7 @@ class DrawnSlab:
     turn: float
     rings: tuple[FloatArray, ...]
     names: tuple[str, ...]
+    starts: tuple[int, ...]
     openings: tuple[DrawnOpening, ...]
     flush: tuple[int, ...]
     area: float
@@ -71,12 +77,23 @@ def draw_slab(result: Result) -> DrawnSlab:
         turn=1.0 if shapely.LinearRing(slab.edge).is_ccw else -1.0,
         rings=rings_of(slab.outline),
         names=slab.side_names,
+        starts=tuple(_find_starts(result)),
         openings=tuple(_name_openings(slab)),
         flush=result.flush_sides,
         area=slab.area,
         design=slab.thickness,
         least=slab.least_thickness,
     )
+
+
+def _find_starts(result: Result) -> list[int]:
+    """Sides along which places are taped, counted from 1."""
+    slab = result.slab
+    curved = {number for number in range(1, len(slab.paths) + 1) if not slab.is_straight(number)}
+    told = [fix.where for fix in result.work.fixes]
+    told += [locate(shot.at, slab) for _, _, shot in list_next(result)]
+    told += [locate(at, slab) for at in (result.thickness.min_at, result.thickness.max_at)]
+    return sorted(curved | {one.along[0] for one in told if one.along is not None})
 
 
 def _name_openings(slab: Slab) -> Iterator[DrawnOpening]:

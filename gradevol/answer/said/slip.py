@@ -1,6 +1,7 @@
 """The order as a text message, to read aloud or send."""
 
-from itertools import groupby
+from collections.abc import Iterator
+from itertools import groupby, product
 
 from gradevol.answer.said.sms import fold_text
 from gradevol.answer.said.step_words import StepWords, say_given, say_hours, say_short, split_clock
@@ -12,6 +13,8 @@ from gradevol.plan.order.loads import Staged
 
 #: A text message of two parts has 306 characters; one of ours no more than this.
 LONGEST = 300
+#: What parts one thing that is done first from the next.
+_PARTS = "; "
 
 
 def compose_slip(order: Order, units: Units, *, title: str, first: str = "") -> str:
@@ -30,35 +33,41 @@ def compose_slip(order: Order, units: Units, *, title: str, first: str = "") -> 
     -------
     str
         `LONGEST` characters at most, all of them of plain text messages: where it would be longer,
-        the title is left out, or the last of what can take the extra, or both.
+        the title is left out, or the last of what can take the extra, or both; then the last of
+        what is done first, and it is said of how much.
     """
     words = StepWords(order, units)
     folded = fold_text(title)
     head = f"{folded}: " if folded else ""
-    before = fold_text(first)
-    body = [
-        *([f"{capital(before)}."] if before else []),
-        _say_need(order, words),
-        _say_order(order, words),
-        *_say_stages(order, words),
-    ]
-    chance = order.choice.chance_short
-    end = []
-    if chance is not None:
-        stands = "as it stands, " if before else ""
-        end = [capital(f"{stands}{say_short(chance, order)} chance short.")]
-    begin = body[0][0].lower() + body[0][1:] if head else body[0]
+    body = [_say_need(order, words), _say_order(order, words), *_say_stages(order, words)]
     most = len(order.takers)
-    for count, is_named in (
-        (most, True),
-        (most, False),
-        *((n, True) for n in reversed(range(most))),
-    ):
-        said = [*body, *_say_takers(order.takers, words, count), *end]
-        told = head + " ".join([begin, *said[1:]]) if is_named else " ".join(said)
+    fewer = [(count, True) for count in reversed(range(most))]
+    shown = [(most, True), (most, False), *fewer, (0, False)]
+    told = ""
+    for before, (count, is_named) in product(_shorten(fold_text(first)), shown):
+        said = [
+            *([f"{before}."] if before else []),
+            *body,
+            *_say_takers(order.takers, words, count),
+        ]
+        chance = order.choice.chance_short
+        if chance is not None:
+            stands = "as it stands, " if before else ""
+            said.append(capital(f"{stands}{say_short(chance, order)} chance short."))
+        said[0] = said[0][0].lower() + said[0][1:] if is_named and head else capital(said[0])
+        told = (head if is_named else "") + " ".join(said)
         if len(told) <= LONGEST:
-            return told
-    return " ".join([*body, *end])[:LONGEST]
+            break
+    return told[:LONGEST]
+
+
+def _shorten(first: str) -> Iterator[str]:
+    """What is done first, then less and less of it, the least that much is to be looked up."""
+    parts = first.split(_PARTS)
+    yield first
+    for count in range(len(parts) - 1, 0, -1):
+        yield _PARTS.join([*parts[:count], f"look up {len(parts) - count} more in the check first"])
+    yield "look up in the check what to do first" if first else ""
 
 
 def _say_need(order: Order, words: StepWords) -> str:

@@ -47,6 +47,8 @@ CODES: Mapping[str, Mapping[str, str]] = {
         "rechecks-outside": "Later shots lie outside of the outline that they were to rework; the "
         "first shots beside them were kept.",
         "setup-step": "The shots of one setup are off the others' against the design.",
+        "size-moves-order": "A thickening reaches deeper, a void is larger, or an accuracy wider "
+        "than they mostly are, and volume, margin and order hang on it: a wrong unit?",
         "shots-astray": "Shots lie off the slab, and would stand in line with the others but for a "
         "wrong digit or a hundred.",
         "shots-above-trench": "Shots in a thickening stand too high for its trench: they count as "
@@ -85,8 +87,8 @@ CODES: Mapping[str, Mapping[str, str]] = {
         "that a screed makes; `top.between` does not.",
         "two-datums": "Some shots stand far above or below all others: two bench marks or units "
         "in one survey, or no elevation booked?",
-        "unusual-size": "The slab is longer, thicker or thinner, a thickening or a void larger, or "
-        "a tolerance or a sigma wider, than they mostly are: a wrong unit?",
+        "unusual-size": "The slab is longer, thicker or thinner, a thickening or a tolerance "
+        "wider, or a truck larger or smaller, than they mostly are: a wrong unit?",
         "void-outside-slab": "Part of a void's line lies outside the slab, where no cover is "
         "checked; or all of it under the base.",
         "voids-take-all": "The voids displace more concrete than there is.",

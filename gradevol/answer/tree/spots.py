@@ -47,7 +47,10 @@ class SpotData:
         HalfBearing, "Direction of its length, degrees clockwise from north, 0 to 180."
     ]
     at: Annotated[Point, "The worst place: easting, northing, elevation of the base."]
-    where: Annotated[str, "The same by tape, from two sides of the slab or two corners."]
+    where: Annotated[
+        str,
+        "The same by tape: from two sides of the slab, along one and off it, or from two corners.",
+    ]
     outline: Annotated[
         Rings,
         "Rings, the first corner not repeated: outer ones counter-clockwise, holes clockwise.",

@@ -5,7 +5,9 @@ function drawSides() {
     return sum + e * y - x * n;
   }, 0) > 0 ? 1 : -1;
   // corners first: places are told from them
-  for (const side of sides) if (side.curved && side.length * view.scale >= 40) drawCorner(side, turn);
+  for (const side of sides) {
+    if (plan.starts.includes(side.number) && side.length * view.scale >= 40) drawCorner(side, turn);
+  }
   for (const side of sides) {
     const long = side.length * view.scale;
     if (long < 40) continue;
@@ -38,7 +40,7 @@ function drawSides() {
   }
 }
 
-// The corner where a curve begins: it is taped along from there.
+// The corner where a side begins: it is taped along from there.
 function drawCorner(side, turn) {
   const [[x, y], [u, v]] = side.path;
   const chord = Math.hypot(u - x, v - y);

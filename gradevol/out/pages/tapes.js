@@ -1,10 +1,14 @@
 // A place by tape. Where the nearest side is curved, along it and off it; else the nearest pair of straight
-// sides that face it and are not near parallel; failing that, along the nearest curved side; failing that,
-// two corners whose tapes meet squarely enough. The same rule as in the lists.
+// sides that face it from within and are not near parallel; failing that, along the nearest curved side, or
+// else straight one, that does; failing that, two corners whose tapes meet squarely enough, and at no other
+// place of the slab. The same rule as in the lists.
 const LEAST_ANGLE = 30;
 const LEAST_SIDE = 0.5;
 const AT_END = 0.005;
 const BEYOND = 0.05;
+const ASKEW = 15;
+const LONG_TAPE = 2;
+const NEAREST_CORNERS = 8;
 const round6 = (value) => Math.round(value * 1e6) / 1e6;
 
 const starts = [];
@@ -28,6 +32,14 @@ const sides = starts.map((row, number) => {
   const named = { number: number + 1, name: plan.names[number] || "" };
   return { ...named, path, start, end, along, up, length, bearing, curved, turn: turnOf(path) };
 });
+
+// 1 where the sides run with the slab on their left, else -1.
+const handed = Math.sign(
+  plan.edge.reduce((sum, [x, y], at) => {
+    const [[a, b], [u, v]] = [plan.edge[0], plan.edge[(at + 1) % plan.edge.length]];
+    return sum + (x - a) * (v - b) - (u - a) * (y - b);
+  }, 0)
+);
 
 const nameSide = (side) => `side ${side.number}${side.name ? ` (${side.name})` : ""}`;
 
@@ -97,14 +109,17 @@ function tape(east, north) {
       const [x, y] = [east - side.start[0], north - side.start[1]];
       const share = (x * side.along + y * side.up) / side.length ** 2;
       const foot = [side.start[0] + share * side.along, side.start[1] + share * side.up];
-      return { ...side, share, foot, away: Math.abs(side.along * y - side.up * x) / side.length };
+      const inward = (handed * (side.along * y - side.up * x)) / side.length;
+      return { ...side, share, foot, inward, away: Math.abs(inward) };
     })
-    .filter((side) => Math.abs(side.share - 0.5) * side.length < side.length / 2 + BEYOND);
+    .filter((side) => Math.abs(side.share - 0.5) * side.length < side.length / 2 + BEYOND)
+    .filter((side) => side.inward > -BEYOND);
   let best = null;
   facing.forEach((one, first) => {
     for (const other of facing.slice(first + 1)) {
       const apart = Math.abs(one.bearing - other.bearing);
-      if (Math.min(apart, 180 - apart) < LEAST_ANGLE) continue;
+      const isFar = [one, other].some((side) => side.away > LONG_TAPE * side.length);
+      if (Math.min(apart, 180 - apart) < (isFar ? 90 - ASKEW : LEAST_ANGLE)) continue;
       const total = round6(one.away + other.away);
       if (best === null || total < best.total) best = { total, pair: [one, other] };
     }
@@ -113,6 +128,11 @@ function tape(east, north) {
   const nearest = best ? Math.min(...facing.map((side) => side.away)) : Infinity;
   if (curve && round6(curve.away) < round6(nearest)) return [{ ...curve, words: sayAlong(curve) }];
   if (best) return best.pair.map((side) => ({ name: nameSide(side), away: side.away, foot: side.foot }));
+  const side = facing.find(({ away }) => round6(away) === Math.min(...facing.map((one) => round6(one.away))));
+  if (side) {
+    const along = { side, station: hold(side.share, 0, 1) * side.length, away: side.away, foot: side.foot };
+    return [{ ...along, words: sayAlong(along) }];
+  }
   return tapeCorners(east, north);
 }
 
@@ -121,17 +141,27 @@ function tapeCorners(east, north) {
     .map((row) => plan.edge[row])
     .map(([x, y], number) => ({ number, x: x - east, y: y - north, away: Math.hypot(x - east, y - north) }))
     .sort((a, b) => round6(a.away) - round6(b.away) || a.number - b.number);
-  const [first, ...rest] = off;
   const square = Math.cos((LEAST_ANGLE * Math.PI) / 180);
-  const turn = (corner) =>
-    Math.abs(corner.x * first.x + corner.y * first.y) / Math.max(corner.away * first.away, 1e-12);
-  const second = rest.find((corner) => turn(corner) <= square) || rest[0];
+  const crosses = (one, other) =>
+    Math.abs(one.x * other.x + one.y * other.y) / Math.max(one.away * other.away, 1e-12) <= square;
+  const pairs = off.slice(0, NEAREST_CORNERS).flatMap((one) =>
+    off.filter((other) => other !== one && crosses(one, other)).map((other) => [one, other])
+  );
+  const fixing = pairs.find(([one, other]) => !meetAgain(one, other, east, north));
+  const [first, second] = (fixing || pairs[0] || off).slice(0, 2).sort((a, b) => a.away - b.away);
   const both = sayTape(first.away) === sayTape(0) ? [first] : [first, second];
   return both.map((corner) => ({
     name: `corner ${corner.number + 1}`,
     away: corner.away,
     foot: plan.edge[starts[corner.number]],
   }));
+}
+
+// Whether tapes from two corners meet at a second place on the slab.
+function meetAgain(one, other, east, north) {
+  const [x, y] = [other.x - one.x, other.y - one.y];
+  const share = -(one.x * x + one.y * y) / Math.max(x * x + y * y, 1e-12);
+  return isWithin(plan.outline, east + 2 * (one.x + share * x), north + 2 * (one.y + share * y));
 }
 
 function sayWhere(taped) {

@@ -26,7 +26,7 @@ def draw_edge(chart: Chart) -> float | None:
     """
     Draw the slab's edge, its openings, the numbers of its sides and ticks along them.
 
-    A curved side has the number of the corner where it begins, too.
+    A side along which places are taped has the number of the corner where it begins, too.
 
     Returns
     -------
@@ -46,9 +46,8 @@ def draw_edge(chart: Chart) -> float | None:
     sides = chart.all_on_paper(slab.paths)
     _label_lattice(chart)
     ticked = [_draw_ticks(chart, side, step) for side in sides]
-    for number, side in enumerate(sides, start=1):
-        if len(side) > 2:
-            _write_corner(chart, number, sides[number - 2], side)
+    for number in slab.starts:
+        _write_corner(chart, number, sides[number - 2], sides[number - 1])
     for number, side in enumerate(sides, start=1):
         _write_number(chart, number, side)
     return step if any(ticked) else None
@@ -126,7 +125,7 @@ def _write_number(chart: Chart, number: int, side: FloatArray) -> None:
     slab, length = chart.drawing.slab, _measure(side)
     if length < (_NUMBERED if len(slab.paths) <= _MANY else _NUMBERED_OF_MANY):
         return
-    has_corners = any(len(path) > 2 for path in slab.paths)  # their numbers take room
+    has_corners = bool(slab.starts)  # their numbers take room
     said = [f"side {number}"]
     if number <= len(slab.names) and slab.names[number - 1]:
         said.insert(0, f"side {number}: {slab.names[number - 1]}")
@@ -145,7 +144,7 @@ def _write_number(chart: Chart, number: int, side: FloatArray) -> None:
 
 
 def _write_corner(chart: Chart, number: int, before: FloatArray, side: FloatArray) -> None:
-    """Number of the corner at which a curved side begins: it is taped along from there."""
+    """Number of the corner at which a side begins: it is taped along from there."""
     if _measure(side) < _NUMBERED:
         return
     feet, out = _walk(chart, side, np.array([0.0]))
