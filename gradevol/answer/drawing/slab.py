@@ -81,8 +81,7 @@ def draw_slab(result: Result) -> DrawnSlab:
 
 def _name_openings(slab: Slab) -> Iterator[DrawnOpening]:
     for number, ring in enumerate(slab.openings, start=1):
-        given = slab.opening_names[number - 1 : number]
-        yield DrawnOpening(given[0] if given else f"opening {number}", ring)
+        yield DrawnOpening(slab.name_opening(number), ring)
 
 
 def rings_of(shape: shapely.Geometry) -> tuple[FloatArray, ...]:

@@ -38,6 +38,8 @@ CODES: Mapping[str, Mapping[str, str]] = {
         "no-trench-shots": "No shot lies in a thickening that the job says was shot.",
         "one-reading": "Many shots have exactly one reading, far more than have any other; or most "
         "points of a cloud one elevation.",
+        "opening-outside-slab": "Part of an opening lies beyond the slab's edge.",
+        "openings-overlap": "Openings share part of the plan: what they share is cut out once.",
         "order-without-allowance": "The order holds nothing for waste, settlement or short yield: "
         "the job gives none.",
         "order-without-margin": "The order holds no margin for the survey: how unsure that leaves "
