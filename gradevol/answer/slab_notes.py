@@ -12,11 +12,10 @@ from gradevol.ground.arrays import FloatArray
 from gradevol.ground.notes import Kind, Measure, Note, escape
 from gradevol.ground.words import capital, list_of
 from gradevol.plan.fixes.hauling import LEAST_VOLUME
-from gradevol.site.slab import Slab
+from gradevol.site.slab import Slab, Void
 from gradevol.site.thickening import counted_before, volume_as_drawn
+from gradevol.site.voids import length_beyond, length_in_openings
 
-#: A line may end this far beyond the slab's edge, m: it is drawn to the form's outside.
-_AT_EDGE = 0.05
 #: So much of an opening that another holds, or that lies beyond the slab, m², is told: less is how
 #: it was drawn. Common practice, no source.
 _SOME = 0.01
@@ -105,14 +104,24 @@ def _voids(result: Result) -> list[Note]:
     for part in slab.voids:
         if part.line is None:
             continue
-        path = shapely.LineString(part.line[:, :2])
-        outside = float(shapely.difference(path, slab.outline.buffer(_AT_EDGE)).length)
-        if outside > 0:
+        if (inside := length_in_openings(part.line, slab)) > 0:
+            numbers = range(1, len(slab.openings) + 1)
+            crossed = [n for n in numbers if length_in_openings(part.line, slab, of=n) > 0]
+            names = escape(list_of(list(map(slab.name_opening, crossed))))
+            notes.append(
+                Note(
+                    "void-in-opening",
+                    f"{{}} of the line of {escape(part.name)} is in {names}, where there is no "
+                    f"concrete: {_say_counted(part, 'there')}.",
+                    (Measure(inside, Kind.TAPE),),
+                )
+            )
+        if (outside := length_beyond(part.line, slab)) > 0:
             notes.append(
                 Note(
                     "void-outside-slab",
                     f"{{}} of the line of {escape(part.name)} is outside the slab, and no cover is "
-                    "checked there; its volume was taken off in full. Check its line.",
+                    f"checked there: {_say_counted(part, 'there')}. Check its line.",
                     (Measure(outside, Kind.TAPE),),
                 )
             )
@@ -122,11 +131,21 @@ def _voids(result: Result) -> list[Note]:
                 Note(
                     "void-outside-slab",
                     f"The line of {escape(part.name)} is {{}} below the top of slab, under its "
-                    "base; its volume was taken off in full. Check its elevations.",
+                    f"base: {_say_counted(part)}. Check its elevations.",
                     (Measure(below, Kind.LEVEL),),
                 )
             )
     return notes
+
+
+def _say_counted(part: Void, where: str = "") -> str:
+    """Say what of a void was counted though it is not in concrete."""
+    if part.volume < 0:
+        return "what it adds was counted in full"
+    if part.is_by_line and where:
+        return f"nothing was taken off {where}"
+    stated = ", as the job states its length or volume" * (not part.is_by_line)
+    return f"its volume was taken off in full{stated}"
 
 
 def _depth_below_top(line: FloatArray, result: Result) -> float:

@@ -69,6 +69,8 @@ class Void:
         Its axis, m: easting, northing, elevation; without elevation it lies on the base.
     least_cover : float or None
         Concrete that must stand over it, m.
+    is_by_line : bool
+        Whether it displaces by the length of its line, which the job does not state.
     """
 
     name: str
@@ -76,6 +78,7 @@ class Void:
     diameter: float | None = None
     line: FloatArray | None = None
     least_cover: float | None = None
+    is_by_line: bool = False
 
 
 @dataclass(frozen=True, slots=True, eq=False)

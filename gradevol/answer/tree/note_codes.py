@@ -89,6 +89,8 @@ CODES: Mapping[str, Mapping[str, str]] = {
         "in one survey, or no elevation booked?",
         "unusual-size": "The slab is longer, thicker or thinner, a thickening or a void larger, or "
         "a tolerance or a sigma wider, than they mostly are: a wrong unit?",
+        "void-in-opening": "Part of a void's line lies in an opening: nothing is taken off there, "
+        "but where the job states its length or volume.",
         "void-outside-slab": "Part of a void's line lies outside the slab, where no cover is "
         "checked; or all of it under the base.",
         "voids-take-all": "The voids displace more concrete than there is.",
