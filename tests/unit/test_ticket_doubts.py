@@ -105,6 +105,17 @@ def test_times_that_are_hardly_right_are_told(read, rows, told):
     assert notes == told
 
 
+def test_a_time_that_is_taken_to_be_of_the_next_day_is_told_as_such(read):
+    """What stands more than 6 h before the load ahead of it counts as after midnight."""
+    loads = read("load,finished,volume_yd3\n1,14:00,10\n2,7:50,10\n3,8:10,10\n").loads
+    (note,) = doubt_times(loads)
+    assert note.text.startswith(
+        "Load 2 was out 17.8 h after load 1 by its times, taken to be of the next day: is one"
+    )
+    over_midnight = read("load,finished,volume_yd3\n1,23:50,10\n2,0:10,10\n").loads
+    assert list(doubt_times(over_midnight)) == []
+
+
 def test_a_start_before_midnight_and_a_load_after_it_are_near(read):
     loads = read("load,finished,volume_yd3\n1,0:10,10\n").loads
     assert list(doubt_times(loads, start=22.0)) == []

@@ -14,13 +14,6 @@ function parseNumber(text) {
   return match ? Number(match[1].replace(",", ".")) : null;
 }
 
-function parseClock(text) {
-  const match = /^\s*(\d{1,2})(?:[:.h]?([0-5]\d))?\s*(?:([ap])\.?m?\.?)?\s*$/i.exec(text);
-  const [hour, half] = [Number(match?.[1]), match?.[3]?.toLowerCase()];
-  if (!match || (half ? hour < 1 || hour > 12 : hour > 23 || match[2] === undefined)) return null;
-  return (half ? (hour % 12) + (half === "p" ? 12 : 0) : hour) + Number(match[2] ?? 0) / 60;
-}
-
 // A tape as it was typed, of metres that a file holds.
 function showTape(metres) {
   if (units.is_metric) return trim(metres.toFixed(4));
@@ -45,29 +38,6 @@ const followEntries = (entries) => follow(readLoads(listLoads(entries)), sumCall
 const frontColumns = data.columns.filter((column) => column.kind === "front");
 const isFar = (side) => frontColumns.find((column) => column.side === side)?.far ?? false;
 const lengthOfSide = (side) => edge.lengths[side - 1];
-
-// A time may stand so many hours before the one ahead of it; one this far after the clock here is asked about.
-const BACK = 6;
-const [AHEAD, FAR_AHEAD] = [0.25, 20];
-
-function findTurn(entries) { // the hours of their clock
-  const times = entries.map((entry) => parseClock(entry.out)).filter((time) => time !== null);
-  return times.every((time) => time >= 1 && time < 13) ? 12 : 24;
-}
-
-// Where an entry belongs by its time: before those that were out later.
-function findPlace(entries, entry) {
-  const [time, turn] = [parseClock(entry.out), findTurn([...entries, entry])];
-  let place = entries.length;
-  for (let at = entries.length - 1; at >= 0 && time !== null; at -= 1) {
-    const other = parseClock(entries[at].out);
-    if (other === null) continue;
-    const later = wrap(other - time, turn);
-    if (later < 1e-9 || later > BACK) break;
-    place = at;
-  }
-  return place;
-}
 
 // Loads as typed, as the arithmetic takes them: SI, tapes from where placing began, times that rise.
 function readLoads(entries) {
@@ -126,14 +96,6 @@ function findTwin({ ticket }, entries, editing) { // entries may be calls, which
   const name = (text) => text.trim().toLowerCase();
   const twin = entries.findIndex((one, at) => at !== editing && ticket.trim() && name(one.ticket) === name(ticket));
   return twin < 0 ? "" : `Ticket ${ticket} is that of load ${numberOf(twin)}. If it is another load, tell them apart: ${ticket}a.`;
-}
-
-// A time as gradevol pour reads it, however it was typed.
-function writeClock(text) {
-  const hours = parseClock(text);
-  if (hours === null) return "";
-  const minutes = Math.round(hours * 60);
-  return `${Math.floor(minutes / 60)}:${String(minutes % 60).padStart(2, "0")}`;
 }
 
 const QUOTED = /[",\n\r]/;

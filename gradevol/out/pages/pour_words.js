@@ -198,23 +198,6 @@ const sayAlerts = ({ alerts, surplus, unit, placed }) => [
   ...(surplus === null ? [] : [say("over", sayVolume(surplus), listOf(placed.unread))]),
 ];
 
-// Times that are hardly right, as gradevol pour notes them.
-function sayDoubts({ loads }) {
-  const { first, ahead, after } = data.times;
-  let last = data.begins === null ? null : [data.begins, say("the start")];
-  let limits = [first, first];
-  return loads.filter((load) => load.finished !== null).flatMap((load) => {
-    const [gap, from] = last ? [load.finished - last[0], last[1]] : [0, ""];
-    const off = limits[0] === first ? wrap(gap + 12, 24) - 12 : gap; // from 22:00 to 0:10
-    const [least, most] = [-limits[0] - 1e-6, limits[1] + (data.rate ? load.volume / data.rate : 0) + 1e-6];
-    last = [load.finished, nameOf(load)];
-    limits = [ahead, after];
-    if (off >= least && off <= most) return [];
-    const told = say(gap > 0 ? "time after" : "time before", capital(nameOf(load)), fix(Math.abs(gap), 1), from);
-    return [[...told, ...say("misread")]];
-  });
-}
-
 function sayAlert({ step, excess, verdict, mayBeMisread: isOn, ahead, totalIf }) {
   const isMore = excess > 0;
   const seen = say("alert", capital(listOf(step.names)), sayVolume(Math.abs(excess)), say(isMore ? "more" : "less"));

@@ -93,6 +93,7 @@ def test_it_says_what_the_program_does_after_any_loads(days, open_page, name):
     texts.append(re.sub(r":50|:40|:25", lambda found: halves[found[0]], texts[-1]))
     texts.append(f"{texts[7]}5,,{each},{blank},,,,\n6,,{each},{blank},,,,\n")
     texts.append(texts[7].replace("21:17", "17:17"))  # four hours
+    texts.append(f"{head}\n1,,{each},14:00{blank},,,\n2,,{each},7:50{blank},,,\n")
     told = tape(name, 0.1, rng)
     went = SMALL[name][0]
     texts.append(f"{head}\n1,,{each / 10},8:00,{','.join(told)},,slab + {went},{each / 10}\n")
@@ -104,6 +105,7 @@ def test_it_says_what_the_program_does_after_any_loads(days, open_page, name):
         *("Called beside what was released: ", "released or called and not ticketed yet"),
         "\N{MINUS SIGN}",  # where all went back and a small pour is said to be filled
         *(" by its times: is one misread?", " h after load ", "before load "),
+        ", taken to be of the next day: is one misread?",
     ):
         assert words in said
 

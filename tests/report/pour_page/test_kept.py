@@ -193,6 +193,21 @@ def test_a_time_that_is_still_to_come_is_asked_about_once(open_at):
     assert "Load 1 was out 10.8 h after the job's start by its times" in text_of(page, "#doubts")
 
 
+def test_a_time_that_would_be_of_the_next_day_is_asked_about_once(open_at):
+    page = open_at("18:00")
+    type_out(page, "14:00", "10", "71", "70")
+    page.click("#save")  # long after the job's start, asked about as well
+    type_out(page, "7:50", "10", "60", "60")
+    assert text_of(page, "#fault") == (
+        "Load 2 was out 17.8 h after load 1 by its times, taken to be of the next day: is one "
+        "misread? By when to call rests on them. Press again if it is right."
+    )
+    assert loads_of(page) == 1
+    page.click("#save")
+    assert loads_of(page) == 2
+    assert "taken to be of the next day" in text_of(page, "#doubts")
+
+
 def test_loads_typed_in_the_wrong_order_stand_in_that_of_their_times(open_at):
     page = open_at("18:00")
     rows = (("7:27", "71"), ("8:06", "49"), ("7:46", "60.5"))
