@@ -12,7 +12,7 @@ from gradevol.after.model import PourModel
 from gradevol.after.pieces import list_pieces
 from gradevol.after.poured import FORMED, PARTLY
 from gradevol.after.progress import DONE, set_noise, set_prior
-from gradevol.after.steps import GUESSED, LEAST, MEASURED
+from gradevol.after.returned import GUESSED, LEAST, MEASURED
 from gradevol.files.table import Table
 from gradevol.files.ticket_columns import TicketLayout, find_ticket_columns
 from gradevol.files.ticket_units import BARE, UNITS
