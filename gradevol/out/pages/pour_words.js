@@ -21,9 +21,11 @@ function listOf(items) {
 }
 const toVolume = (volume) => volume / units.per_volume;
 
+const digitsOf = (value) => (Math.abs(value) >= 9.95 ? 1 : 2);
+
 function sayVolume(volume) {
   const value = toVolume(volume);
-  return `${group(fix(value, Math.abs(value) >= 9.95 ? 1 : 2)).replace(/^-/, "\u2212")} ${units.volume}`;
+  return `${group(fix(value, digitsOf(value))).replace(/^-/, "\u2212")} ${units.volume}`;
 }
 
 const sayPositive = (volume) => sayVolume(Math.max(volume, 0));
@@ -35,9 +37,19 @@ function sayTape(metres) {
 }
 
 // Between what a volume lies, rounded outwards to the tenth.
-function sayRange(low, high) {
+function boundOf(low, high) {
   const [down, up] = [low, high].map((bound) => toVolume(Math.max(bound, 0)) * 10);
-  return say("range", fix(Math.floor(down + 1e-6) / 10, 1), fix(Math.ceil(up - 1e-6) / 10, 1)).join("");
+  return [Math.floor(down + 1e-6) / 10, Math.ceil(up - 1e-6) / 10];
+}
+
+const sayRange = (low, high) => say("range", ...boundOf(low, high).map((bound) => fix(bound, 1))).join("");
+
+// What the slab will take: what is told to be in it and what is told to be needed.
+function sayTotal({ placed, still, total }) {
+  const told = [placed.ticketed, still[0]].map(toVolume).map((value) => Number(fix(value, digitsOf(value))));
+  const [low, high] = boundOf(total[1], total[2]);
+  const value = Math.min(Math.max(sum(told), low), high);
+  return `${group(fix(value, digitsOf(value)))} ${units.volume}`;
 }
 
 function sayClock(hours) {
@@ -153,8 +165,8 @@ function tellPlaced(day) {
   if (gone.length) told.push(say("gone", gone.join("; ")));
   if (day.called) told.push(say("called", sayVolume(day.called)));
   if (!day.isDone) {
-    const [mean, low, high] = day.total;
-    told.push(say(day.isByTickets ? "total by tickets" : "total", sayPositive(mean), sayRange(low, high), said.level, sayVolume(data.volume)));
+    const [, low, high] = day.total;
+    told.push(say(day.isByTickets ? "total by tickets" : "total", sayTotal(day), sayRange(low, high), said.level, sayVolume(data.volume)));
   }
   const [mean, low, high] = day.factor.map((factor) => fix(factor, 3));
   told.push(say("factor", mean, low, high, fix(day.expected, 3), said.expected));
