@@ -48,7 +48,7 @@ function show() {
   $$("still").replaceChildren(...mark(still));
   $$("calls").replaceChildren(...calls.map((parts) => make("p", {}, ...mark(parts))));
   fill("alerts", sayAlerts(day));
-  fill("doubts", sayDoubts(day));
+  fill("doubts", [...sayDoubts(day), ...sayPoured(day)]);
   fill("placed", [...tellPlaced(day), ...tellCalls(day)]);
   showLoads();
   showEntry();

@@ -60,6 +60,7 @@ function readLoads(entries) {
       }),
       done: entry.done,
       poured: entry.poured,
+      isAlone: Boolean(entry.alone),
       returned: entry.returned.trim()
         ? { value: parseNumber(entry.returned.replace("~", "")) * units.per_volume, isEstimate: entry.returned.includes("~") }
         : null,
@@ -98,6 +99,9 @@ function findTwin({ ticket }, entries, editing) { // entries may be calls, which
   return twin < 0 ? "" : `Ticket ${ticket} is that of load ${numberOf(twin)}. If it is another load, tell them apart: ${ticket}a.`;
 }
 
+const namePoured = ({ poured }) =>
+  Object.entries(poured).map(([name, count]) => (count === 1 ? name : `${count} ${name}`));
+
 const QUOTED = /[",\n\r]/;
 const quote = (text) => (QUOTED.test(text) ? `"${text.replaceAll('"', '""')}"` : text);
 
@@ -117,7 +121,8 @@ function writeFile(entries) {
   const inUnit = (value, factor) => trim((value / factor).toFixed(6));
   const cell = (entry, at, { kind, side, factor }) => {
     const tape = entry.tapes.find((one) => one.side === side && one.text.trim());
-    const poured = Object.entries(entry.poured).map(([name, count]) => (count === 1 ? name : `${count} ${name}`));
+    const poured = namePoured(entry);
+    const went = entry.alone ? poured : ["slab", ...poured];
     return {
       load: () => (isCall(entry) ? "" : String(listLoads(entries.slice(0, at)).length + 1)),
       called: () => (isCall(entry) ? inUnit(parseNumber(entry.called) * units.per_volume, factor) : ""),
@@ -126,7 +131,7 @@ function writeFile(entries) {
       finished: () => writeClock(entry.out),
       front: () => (tape ? inUnit(parseTape(tape.text), factor) : ""),
       done: () => entry.done.join(" + "),
-      went_to: () => (poured.length ? ["slab", ...poured].join(" + ") : ""),
+      went_to: () => (poured.length ? went.join(" + ") : ""),
       returned: () => {
         if (!entry.returned.trim()) return "";
         const value = parseNumber(entry.returned.replace("~", "")) * units.per_volume;
@@ -185,7 +190,8 @@ function readFile(text) {
       return `${cell.includes("~") ? "~" : ""}${trim(((number * factor) / size).toFixed(6))}`;
     };
     const poured = {};
-    const went = find("went_to").split("+").map((name) => name.trim()).filter((name) => name && name !== "slab");
+    const told = find("went_to").split("+").map((name) => name.trim()).filter(Boolean);
+    const went = told.filter((name) => name !== "slab");
     for (const name of went) {
       const match = /^(?:(\d+)\s+)?(.*)$/.exec(name);
       const pour = data.pours.find((one) => one.name === name || one.name === match[2]);
@@ -204,7 +210,7 @@ function readFile(text) {
     });
     const entry = {
       volume: convert("volume", units.per_volume), returned: convert("returned", units.per_volume),
-      tapes, done, poured, out: find("finished"), ticket: find("ticket"),
+      tapes, done, poured, out: find("finished"), ticket: find("ticket"), alone: told.length > 0 && told.length === went.length,
     };
     const called = convert("called", units.per_volume);
     const isOfCall = called && !entry.volume && !find("load");

@@ -210,6 +210,27 @@ const sayAlerts = ({ alerts, surplus, unit, placed }) => [
   ...(surplus === null ? [] : [say("over", sayVolume(surplus), listOf(placed.unread))]),
 ];
 
+// More small pours than there are, and loads that held more than theirs take, as gradevol pour notes them.
+function sayPoured({ loads }) {
+  const [share, close] = data.full;
+  const counts = {};
+  return loads.flatMap((load) => {
+    const named = data.pours.filter(({ name }) => load.poured[name]).map((pour) => [load.poured[pour.name], pour]);
+    const told = named.flatMap(([number, { name, count }]) => {
+      const before = counts[name] ?? 0;
+      counts[name] = before + number;
+      const isTooOften = number > count || (before + number > count && count > 1);
+      return isTooOften ? [say("too often", nameOf(load), name, before + number, count)] : [];
+    });
+    const took = sum(named.map(([number, pour]) => number * pour.volume));
+    const stayed = load.volume - (load.returned?.value ?? 0);
+    if (named.length && load.isAlone && stayed > took * (1 + share) + close) {
+      told.push(say("alone", capital(nameOf(load)), listOf(namePoured(load)), sayVolume(stayed), sayVolume(took)));
+    }
+    return told;
+  });
+}
+
 function sayAlert({ step, excess, verdict, mayBeMisread: isOn, ahead, totalIf }) {
   const isMore = excess > 0;
   const seen = say("alert", capital(listOf(step.names)), sayVolume(Math.abs(excess)), say(isMore ? "more" : "less"));

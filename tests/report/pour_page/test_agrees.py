@@ -171,6 +171,27 @@ def test_it_names_no_more_loads_than_the_program_does(days, open_page):
     assert "load 5, load 6 and 3 more" in str(told)
 
 
+@pytest.mark.parametrize("name", ["apron", "yard"])
+def test_it_says_what_the_program_does_of_small_pours(days, open_page, name):
+    """More of them than there are, and a load for one alone that held more than it takes."""
+    unit, each = ("yd3", 5) if name == "apron" else ("m3", 2)
+    one, several = SMALL[name][0], SMALL[name][1].removeprefix("2 ")
+    fronts = FRONTS[name]
+    head = f"load,volume_{unit},{','.join(fronts)},done,went_to,returned_{unit}\n"
+    blank = "," * len(fronts)
+    texts = [
+        f"{head}1,{each}{blank},,slab + 5 {several},\n",
+        f"{head}1,{each}{blank},,slab + 2 {several},\n"
+        f"2,{each}{blank},,slab + {several} + {one},\n"
+        f"3,{each}{blank},,slab + 2 {several} + {one},\n",
+        f"{head}1,{each}{blank},,{one},\n2,{each}{blank},,{one} + 2 {several},0.5\n",
+        f"{head}1,{each}{blank},,{one},{each - 0.1}\n",
+    ]
+    found = assert_says_the_same(days[name], open_page(name), texts)
+    assert [len(told["doubts"]) for told in found] == [1, 1, 2, 0]
+    assert f"went to {one} and 2 {several} alone" in found[2]["doubts"][1]
+
+
 def test_it_says_what_the_program_does_of_panels_and_halves(days, open_page):
     head = "load,ticket,volume_yd3,finished,done,went_to,returned_yd3\n"
     rows = ["1,,0.9,,A1,,\n", "2,,0.6,,west half,,\n", "3,,1.4,,east half,,\n"]

@@ -168,6 +168,20 @@ def test_what_was_called_is_on_its_way_here_and_in_the_file(days, open_page, tmp
     assert text_of(page, "#calls b >> nth=0") == advised
 
 
+def test_a_load_for_a_small_pour_alone_is_given_out_as_it_was_read_in(open_page, tmp_path):
+    page = open_page("apron")
+    file = tmp_path / "tickets.csv"
+    file.write_text("load,volume_yd3,went_to\n1,5,equipment pad\n2,5,slab + equipment pad\n")
+    page.set_input_files("#read", file)
+    page.wait_for_selector("#loads li")
+    assert "Load 1 went to equipment pad alone" in text_of(page, "#doubts")
+    with page.expect_download() as held:
+        page.click("#download")
+    held.value.save_as(file)
+    _, *rows = file.read_text().splitlines()
+    assert [row.split(",")[-3] for row in rows] == ["equipment pad", "slab + equipment pad"]
+
+
 @pytest.mark.parametrize("typed", ["745", "0745", "7.45am", "7:45 A.M.", "7h45"])
 def test_a_time_is_given_out_as_the_program_reads_it(days, open_at, typed):
     page = open_at("8:00")
