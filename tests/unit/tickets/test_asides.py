@@ -3,27 +3,9 @@
 import pytest
 
 from gradevol.after.places import keep_own
-from gradevol.files.tickets import read_tickets
 from gradevol.ground.errors import InputError
 from gradevol.ground.units import CUBIC_YARD
-
-
-@pytest.fixture
-def read(tmp_path):
-    def read_text(text, unit="ft"):
-        path = tmp_path / "tickets.csv"
-        path.write_text(text, encoding="utf-8")
-        return read_tickets(path, unit=unit)
-
-    return read_text
-
-
-def codes(tickets):
-    return [note.code for note in tickets.notes]
-
-
-def volumes(tickets):
-    return [round(load.volume / CUBIC_YARD, 6) for load in tickets.loads]
+from tests.unit.tickets.conftest import codes, volumes
 
 
 @pytest.mark.parametrize(

@@ -3,24 +3,10 @@
 import pytest
 
 from gradevol.after.load_times import doubt_times
-from gradevol.files.tickets import read_tickets
 from gradevol.ground.units import CUBIC_YARD
+from tests.unit.tickets.conftest import codes
 
 LOADS = "load,ticket,volume_yd3,note\n1,88,10,\n2,89,7.5,\n"
-
-
-@pytest.fixture
-def read(tmp_path):
-    def read_text(text):
-        path = tmp_path / "tickets.csv"
-        path.write_text(text, encoding="utf-8")
-        return read_tickets(path, unit="ft")
-
-    return read_text
-
-
-def codes(tickets):
-    return [note.code for note in tickets.notes]
 
 
 @pytest.mark.parametrize(
