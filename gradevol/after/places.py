@@ -1,6 +1,5 @@
 """Places of a pour by name: the side where it begins, its panels, the part that is poured."""
 
-import difflib
 from collections.abc import Sequence
 from dataclasses import replace
 
@@ -15,6 +14,7 @@ from gradevol.ground.notes import Note, escape
 from gradevol.ground.words import count_of, list_of
 from gradevol.job import Job, TopPanels
 from gradevol.job.placement import place_parts
+from gradevol.job.sides import find_side
 from gradevol.plan.order.parts import REST
 from gradevol.site.slab import Slab
 
@@ -30,17 +30,11 @@ def find_start(job: Job, slab: Slab) -> int | None:
                 path=job.path,
             )
         return start
-    names = [name.casefold() for name in slab.side_names]
-    if start.casefold() in names:
-        return names.index(start.casefold()) + 1
-    near = difflib.get_close_matches(start.casefold(), names, n=1, cutoff=0.0)
-    raise InputError(
-        f"placing.from is {start!r}, which is no side of the slab",
-        remedy=f"The nearest of slab.sides is {slab.side_names[names.index(near[0])]!r}"
-        if near
-        else "Write the side's number: side 1 runs from corner 1 to corner 2",
-        path=job.path,
-    )
+    found = find_side(start, slab.side_names)
+    if isinstance(found, int):
+        return found
+    problem, remedy = found
+    raise InputError(f"placing.from is {start!r}, {problem}", remedy=remedy, path=job.path)
 
 
 def name_zones(

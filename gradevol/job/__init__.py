@@ -182,7 +182,7 @@ def read_job(path: str | os.PathLike[str]) -> Job:
         top_sigma=top_sigma,
         order=order and read_terms(order),
         pours=tuple(read_pour(part) for part in job.read("pour") or ()),
-        runoff=read_runoff(job, n_sides=slab.n_sides),
+        runoff=read_runoff(job, n_sides=slab.n_sides, names=slab.side_names),
         credits=survey.fill(Credits) if survey else Credits(),
         tests=read_tests(job, thickness=slab.thickness),
         marks=_read_marks(job),

@@ -1,12 +1,13 @@
 """What a job says is cast with the slab, or displaces its concrete: thickenings and voids."""
 
 import math
+from collections.abc import Sequence
 from dataclasses import replace
 
 import numpy as np
 
 from gradevol.ground.arrays import FloatArray
-from gradevol.job.kinds import whole_numbers
+from gradevol.job.sides import sides_of
 from gradevol.job.table import Table
 from gradevol.site.slab import Surveyed, Thickening, Void
 
@@ -16,7 +17,7 @@ _SURVEYED: dict[bool | str | None, Surveyed] = {
 }
 
 
-def read_thickening(table: Table, *, n_sides: int | None) -> Thickening:
+def read_thickening(table: Table, *, n_sides: int | None, names: Sequence[str]) -> Thickening:
     """
     Read one [[thickening]].
 
@@ -25,6 +26,8 @@ def read_thickening(table: Table, *, n_sides: int | None) -> Thickening:
     table : Table
     n_sides : int or None
         Sides of the slab; None where its edge is in a file.
+    names : sequence of str
+        Of the sides; empty where the job names none.
 
     Raises
     ------
@@ -39,7 +42,7 @@ def read_thickening(table: Table, *, n_sides: int | None) -> Thickening:
     place = table.choose(f"the place of {table.read('name')!r}")
     return table.fill(
         Thickening,
-        sides=table.read("sides", whole_numbers(1, n_sides) if n_sides else None) or (),
+        sides=table.read("sides", sides_of(n_sides, names)) or (),
         width=(table.read("width") or 0.0) if place == "outline" else table.require("width"),
         surveyed=_SURVEYED[table.read("surveyed")],
     )

@@ -89,7 +89,8 @@ def read_slab_design(job: Table) -> SlabDesign:
         side_starts=starts,
         least_thickness=_read_least_thickness(table, table.read("thickness")),
         thickenings=tuple(
-            read_thickening(part, n_sides=n_sides) for part in job.read("thickening") or ()
+            read_thickening(part, n_sides=n_sides, names=names or ())
+            for part in job.read("thickening") or ()
         ),
         voids=tuple(read_void(part) for part in job.read("void") or ()),
     )

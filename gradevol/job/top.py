@@ -1,13 +1,14 @@
 """What a job says of the design top of slab."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import TypeAlias
 
 from gradevol.files.sources import OutlineFile, Shots, SurfaceFile
 from gradevol.ground.arrays import FloatArray
 from gradevol.job.base import read_shots, read_shots_beside
-from gradevol.job.kinds import whole_numbers
 from gradevol.job.setups import read_setups_of_top
+from gradevol.job.sides import sides_of
 from gradevol.job.table import Table
 from gradevol.measures.drainage import Runoff
 from gradevol.site.top import Between, Fall, Level, Plane
@@ -79,7 +80,7 @@ def read_top_design(job: Table) -> tuple[TopDesign, float | None]:
     return design, table.read("sigma")
 
 
-def read_runoff(job: Table, *, n_sides: int | None) -> Runoff:
+def read_runoff(job: Table, *, n_sides: int | None, names: Sequence[str]) -> Runoff:
     """
     Read what the [top] table of a job says of water.
 
@@ -88,6 +89,8 @@ def read_runoff(job: Table, *, n_sides: int | None) -> Runoff:
     job : Table
     n_sides : int or None
         Sides of the slab; None where its edge is in a file.
+    names : sequence of str
+        Of the sides; empty where the job names none.
 
     Raises
     ------
@@ -95,7 +98,7 @@ def read_runoff(job: Table, *, n_sides: int | None) -> Runoff:
         If a key cannot be used.
     """
     table: Table = job.read("top")
-    closed = table.read("closed_sides", whole_numbers(1, n_sides) if n_sides else None)
+    closed = table.read("closed_sides", sides_of(n_sides, names))
     return table.fill(Runoff, closed_sides=closed or ())
 
 

@@ -1,12 +1,11 @@
 """Keys of what is cast with the slab, or displaces its concrete."""
 
-from dataclasses import replace
-
 from gradevol.job import kinds, shapes
 from gradevol.job.declarations import Key, declare_table
+from gradevol.job.sides import sides_of
 
 #: Sides are counted from 1; how many there are is not known where the edge is in a file.
-SIDES = replace(kinds.whole_numbers(1, 9999), limits="")
+SIDES = sides_of(None, ())
 NAME = Key("name", kinds.TEXT, default=lambda table: table.name).means("""
     What to call it. Left out: its number.""")
 
@@ -14,8 +13,8 @@ THICKENING = declare_table(
     "[[thickening]]",
     NAME,
     Key("sides", SIDES).means("""
-        Sides of the slab it follows, `[1, 3]`: side 1 runs from corner 1 to corner 2. It lies
-        inside the slab."""),
+        Sides of the slab it follows, `[1, 3]`, or by their names in `slab.sides`: side 1 runs from
+        corner 1 to corner 2. It lies inside the slab."""),
     Key("along", shapes.LINE).means("""
         A line `[[e, n], ...]`: to both sides of it; inwards only where the line is the slab's edge.
         `along = { sides = [1, 3] }` says the same as `sides`."""),

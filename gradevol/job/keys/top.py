@@ -90,8 +90,8 @@ TOP = declare_table(
         Where the top falls less it is flat, {limits}: see [water on the
         top](../explanation/drainage.md). Left out: falls are told, none is judged."""),
     Key("closed_sides", SIDES).means("""
-        Sides of the slab over which no water leaves, `[1, 3]`: a wall, an older slab. Left out: it
-        leaves over every side."""),
+        Sides of the slab over which no water leaves, `[1, 3]`, or by their names in `slab.sides`: a
+        wall, an older slab. Left out: it leaves over every side."""),
     Key("sigma", kinds.LENGTH_OR_0).means(f"""
         One standard deviation of the finished top's mean level about the design; used for the
         interval. Left out: {TOP_SIGMA * 1000:g} mm, {TOP_SIGMA / METRES["ft"]:.3f} ft (common

@@ -33,6 +33,37 @@ def test_sides_may_stand_within_along(read):
     assert read_thickening(read, "along = { sides = [2] }\nwidth = 1\ndepth = 1\n").sides == (2,)
 
 
+NAMED = 'sides = ["Wall", "form", "garage", "form"]\n'
+
+
+def test_sides_may_be_told_by_their_names(read):
+    job = read(
+        f"{UNITS}{BASE}{SLAB}{NAMED}{TOP}closed_sides = ['wall', 2]\n[[thickening]]\n"
+        "sides = ['garage', 'wall']\nwidth = 1\ndepth = 1\n"
+    )
+    assert job.slab.thickenings[0].sides == (3, 1)
+    assert job.runoff.closed_sides == (1, 2)
+
+
+@pytest.mark.parametrize(
+    ("sides", "problem"),
+    [
+        ("'from'", "'from', which is no side of the slab. The nearest of slab.sides is 'form'"),
+        ("'form'", "is 'form', which is the name of sides 2 and 4. Write the number"),
+        ("1, 'wall'", "names 'wall' twice"),
+        ("5", "from 1 to 4, or of names in slab.sides"),
+    ],
+)
+def test_a_name_that_is_not_that_of_one_side_is_refused(refuse, sides, problem):
+    part = f"[[thickening]]\nsides = [{sides}]\nwidth = 1\ndepth = 1\n"
+    assert problem in refuse(UNITS + BASE + SLAB + NAMED + TOP + part)
+
+
+def test_a_name_where_no_side_has_one_is_refused(refuse):
+    part = "[[thickening]]\nsides = ['wall']\nwidth = 1\ndepth = 1\n"
+    assert "Write the side's number" in refuse(UNITS + BASE + SLAB + TOP + part)
+
+
 def test_a_thickening_along_a_line(read):
     made = read_thickening(
         read, "name = 'rib'\nalong = [[0, 40], [45, 40]]\nwidth = 1\ndepth = 0.5\nsurveyed = true\n"

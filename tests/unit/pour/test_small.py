@@ -133,6 +133,13 @@ class TestSmall:
         with pytest.raises(InputError, match=match):
             pour(more, tickets)
 
+    def test_a_name_that_two_sides_bear_does_not_say_where_placing_begins(self, tmp_path):
+        named = JOB.replace("[slab]", '[slab]\nsides = ["form", "shop", "Form", "gate"]')
+        job = read_job(write_job(tmp_path, job=f'{named}[placing]\nfrom = "form"\n'))
+        (tmp_path / "tickets.csv").write_text("load,volume_yd3\n")
+        with pytest.raises(InputError, match="the name of sides 1 and 3"):
+            pour_job(job, tmp_path / "tickets.csv")
+
     def test_earlier_jobs_are_begun_with(self, pour, tmp_path):
         (tmp_path / "factors.csv").write_text(
             "job,date,factor,sigma\nA,,1.08,0.004\nB,,1.08,0.004\nC,,1.08,0.004\n"

@@ -1,0 +1,67 @@
+"""Sides of the slab as a job tells them: by number, or by the name that it gives them."""
+
+import difflib
+from collections.abc import Sequence
+
+from gradevol.ground.words import list_of
+from gradevol.job.declarations import Kind
+from gradevol.job.table import Value, is_number
+
+#: Sides that are tried where it is not known how many there are: the edge is in a file.
+_MANY = 9999
+
+
+def find_side(said: str, names: Sequence[str]) -> int | tuple[str, str]:
+    """
+    Find a side by its name, whatever its capitals.
+
+    Parameters
+    ----------
+    said : str
+        As it is written.
+    names : sequence of str
+        Of the sides, in order; empty where the job names none.
+
+    Returns
+    -------
+    int or (str, str)
+        Number of the one side of that name; else what is wrong, and what to do.
+    """
+    called = [name.casefold() for name in names]
+    found = [number for number, name in enumerate(called, start=1) if name == said.casefold()]
+    if len(found) == 1:
+        return found[0]
+    if found:
+        sides = list_of([str(number) for number in found])
+        return f"which is the name of sides {sides}", "Write the number of the side that is meant"
+    near = difflib.get_close_matches(said.casefold(), called, n=1, cutoff=0.0)
+    if near:
+        remedy = f"The nearest of slab.sides is {names[called.index(near[0])]!r}"
+    else:
+        remedy = "Write the side's number: side 1 runs from corner 1 to corner 2"
+    return "which is no side of the slab", remedy
+
+
+def sides_of(count: int | None, names: Sequence[str]) -> Kind:
+    """List of sides, each once; None: it is not known how many there are."""
+    most = count or _MANY
+    expected = f"a list of whole numbers from 1 to {most}, or of names in slab.sides"
+
+    def read_sides(value: Value) -> tuple[int, ...]:
+        remedy = f"Write it as {value.name.rpartition('.')[2]} = [1, 2]"
+        if not isinstance(value.given, list) or not value.given:
+            raise value.wrong(expected, remedy)
+        sides: list[int] = []
+        for item in value.given:
+            one = value.part(f"one of {value.name}", item)
+            side = find_side(item, names) if isinstance(item, str) else item
+            if isinstance(side, tuple):
+                raise value.file.error(f"{one.name} is {item!r}, {side[0]}", side[1])
+            if not isinstance(side, int) or not is_number(side) or not 1 <= side <= most:
+                raise one.wrong(expected, remedy)
+            if side in sides:
+                raise value.file.error(f"{value.name} names {item!r} twice", "Name each once")
+            sides.append(side)
+        return tuple(sides)
+
+    return Kind(read_sides, '[1, 2], or ["north slab"]', "")
