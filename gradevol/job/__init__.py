@@ -187,7 +187,7 @@ def read_job(path: str | os.PathLike[str]) -> Job:
         tests=read_tests(job, thickness=slab.thickness),
         marks=_read_marks(job),
         placing=read_placing(job),
-        tickets=read_layout(job),
+        tickets=read_layout(job, n_sides=slab.n_sides, names=slab.side_names),
         defaults=job.file.defaults,
     )
 

@@ -42,26 +42,40 @@ def find_side(said: str, names: Sequence[str]) -> int | tuple[str, str]:
     return "which is no side of the slab", remedy
 
 
+def side_of(count: int | None, names: Sequence[str]) -> Kind:
+    """One side; None: it is not known how many there are."""
+    most = count or _MANY
+
+    def read_side(value: Value) -> int:
+        side = find_side(value.given, names) if isinstance(value.given, str) else value.given
+        if isinstance(side, tuple):
+            raise value.file.error(f"{value.name} is {value.given!r}, {side[0]}", side[1])
+        if not isinstance(side, int) or not is_number(side) or not 1 <= side <= most:
+            raise value.wrong(
+                f"a whole number from 1 to {most}, or a name in slab.sides",
+                "Side 1 runs from corner 1 to corner 2",
+            )
+        return side
+
+    return Kind(read_side, '3, or "north slab"', "")
+
+
 def sides_of(count: int | None, names: Sequence[str]) -> Kind:
     """List of sides, each once; None: it is not known how many there are."""
-    most = count or _MANY
-    expected = f"a list of whole numbers from 1 to {most}, or of names in slab.sides"
+    side = side_of(count, names)
 
     def read_sides(value: Value) -> tuple[int, ...]:
-        remedy = f"Write it as {value.name.rpartition('.')[2]} = [1, 2]"
         if not isinstance(value.given, list) or not value.given:
-            raise value.wrong(expected, remedy)
+            key = value.name.rpartition(".")[2]
+            raise value.wrong(
+                "a list of sides, by number or by name", f"Write it as {key} = [1, 2]"
+            )
         sides: list[int] = []
         for item in value.given:
-            one = value.part(f"one of {value.name}", item)
-            side = find_side(item, names) if isinstance(item, str) else item
-            if isinstance(side, tuple):
-                raise value.file.error(f"{one.name} is {item!r}, {side[0]}", side[1])
-            if not isinstance(side, int) or not is_number(side) or not 1 <= side <= most:
-                raise one.wrong(expected, remedy)
-            if side in sides:
+            one = side.read(value.part(f"one of {value.name}", item))
+            if one in sides:
                 raise value.file.error(f"{value.name} names {item!r} twice", "Name each once")
-            sides.append(side)
+            sides.append(one)
         return tuple(sides)
 
     return Kind(read_sides, '[1, 2], or ["north slab"]', "")

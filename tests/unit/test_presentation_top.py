@@ -172,7 +172,7 @@ def test_a_result_without_drainage_has_nothing_to_tell_of_the_top(bay):
     [
         ("least_fall = 0", "top.least_fall is the number 0, but it must be a ratio above 0"),
         ('least_fall = "1 inch"', "top.least_fall must be a fall"),
-        ("closed_sides = [5]", "whole numbers from 1 to 4"),
+        ("closed_sides = [5]", "whole number from 1 to 4"),
         ("closed_sides = [1, 1]", "top.closed_sides names 1 twice"),
     ],
 )

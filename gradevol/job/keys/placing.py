@@ -5,6 +5,7 @@ from gradevol.job import kinds
 from gradevol.job.declarations import Key, Kind, declare_table
 from gradevol.job.keys.parts import NAME
 from gradevol.job.keys.slab import OUTLINE
+from gradevol.job.sides import side_of
 from gradevol.job.table import Value
 
 _HEADINGS = {
@@ -40,11 +41,9 @@ def _read_side(value: Value) -> int | str:
 FRONT = declare_table(
     "[[tickets.front]]",
     Key("heading", kinds.TEXT, required=True).means("As it stands in the file of tickets."),
-    Key(
-        "side",
-        kinds.number("a whole number", 1, 9999, is_whole=True),
-        required=True,
-    ).means("The side of the slab along which the tape lies: side 1 runs from corner 1 to 2."),
+    Key("side", side_of(None, ()), required=True).means("""
+        The side of the slab along which the tape lies: its number, or its name in `slab.sides`.
+        Side 1 runs from corner 1 to corner 2."""),
     Key(
         "from",
         kinds.choice(

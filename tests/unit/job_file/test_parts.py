@@ -45,13 +45,22 @@ def test_sides_may_be_told_by_their_names(read):
     assert job.runoff.closed_sides == (1, 2)
 
 
+def test_the_side_of_a_tape_may_be_told_by_its_name(read, refuse):
+    front = "[[tickets.front]]\nheading = 'arc'\nside = "
+    job = UNITS + BASE + SLAB + NAMED + TOP + front
+    (column,) = read(job + "'garage'\n").tickets.fronts
+    assert column.side == 3
+    assert "side is 'form', which is the name of sides 2 and 4" in refuse(job + "'form'\n")
+    assert "a whole number from 1 to 4" in refuse(job + "5\n")
+
+
 @pytest.mark.parametrize(
     ("sides", "problem"),
     [
         ("'from'", "'from', which is no side of the slab. The nearest of slab.sides is 'form'"),
         ("'form'", "is 'form', which is the name of sides 2 and 4. Write the number"),
         ("1, 'wall'", "names 'wall' twice"),
-        ("5", "from 1 to 4, or of names in slab.sides"),
+        ("5", "from 1 to 4, or a name in slab.sides"),
     ],
 )
 def test_a_name_that_is_not_that_of_one_side_is_refused(refuse, sides, problem):
@@ -88,8 +97,8 @@ def test_a_pad_by_its_outline_needs_no_width(read):
         ("sides = [1]\nalong = [[0, 0], [1, 0]]\n", "thickening 1.along and by thickening 1.sides"),
         ("sides = [1]\ndepth = 1\n", "thickening 1.width is missing"),
         ("sides = [1]\nwidth = 1\n", "thickening 1.depth is missing"),
-        ("sides = [5]\nwidth = 1\ndepth = 1\n", "whole numbers from 1 to 4"),
-        ("sides = [0]\nwidth = 1\ndepth = 1\n", "whole numbers from 1 to 4"),
+        ("sides = [5]\nwidth = 1\ndepth = 1\n", "whole number from 1 to 4"),
+        ("sides = [0]\nwidth = 1\ndepth = 1\n", "whole number from 1 to 4"),
         ("sides = [1, 1]\nwidth = 1\ndepth = 1\n", "names 1 twice"),
         ("along = [[0, 0]]\nwidth = 1\ndepth = 1\n", "thickening 1.along is a list of 1"),
         (
