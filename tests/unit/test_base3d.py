@@ -1,14 +1,18 @@
 import importlib.util
 import subprocess
 import sys
+from dataclasses import replace
 
 import numpy as np
 import pytest
+from matplotlib.colors import to_rgb
 from numpy.testing import assert_allclose
 from PIL import Image
 
 from gradevol.answer.drawing import draw_up
+from gradevol.geometry.nearest import nearest_level
 from gradevol.out.pictures import base3d
+from gradevol.out.pictures.colours import ALERT
 from gradevol.out.pictures.view3d import build_scene, choose_view
 from gradevol.out.pictures.view_page import lay_out_view
 
@@ -160,3 +164,24 @@ def test_the_renderer_sees_what_words_are_laid_over(drawing):
     centre = np.array([page.left + page.right, page.bottom + page.top]) / 2
     wanted = page.on_paper(view.project(scene.top_rings[0][0]))
     assert_allclose(centre + inches, wanted, atol=1e-6)
+
+
+def test_what_is_too_thin_is_marked_on_the_base_as_on_the_plan(apron, tmp_path, monkeypatch):
+    monkeypatch.setattr(importlib.util, "find_spec", lambda _name: None)
+    drawing = draw_up(apron)
+    scene = build_scene(drawing, most=1000)
+    assert len(scene.thin) == len(drawing.relief.thin) > 0
+    rings = np.vstack([ring for rings in scene.thin for ring in rings])
+    corners = np.dstack([drawing.field.corners, drawing.field.base])
+    assert_allclose(rings[:, 2], nearest_level(corners, rings[:, :2]), atol=0.01)
+
+    alert = np.array(to_rgb(ALERT)) * 255
+    red = []
+    bare = replace(drawing, relief=replace(drawing.relief, thin=()))
+    for number, one in enumerate((drawing, bare)):
+        base3d.draw_base3d(one, tmp_path / f"{number}.png")
+        with Image.open(tmp_path / f"{number}.png") as picture:
+            pixels = np.asarray(picture.convert("RGB"), dtype=int)
+        view = pixels[:, : int(0.7 * pixels.shape[1])]
+        red.append((np.abs(view - alert).max(axis=2) < 12).sum())
+    assert red[0] > red[1] + 500

@@ -106,7 +106,7 @@ def draw_base3d(
 
 def _list_entries(scene: Scene, drawing: Drawing, unnamed: Mapping[str, int]) -> list[key.Entry]:
     """List the marks of the view, and how many of them have no name beside them."""
-    shown = {"suspect", "next", *(("shot",) if len(scene.shots) else ())}
+    shown = {"thin", "suspect", "next", *(("shot",) if len(scene.shots) else ())}
     hidden = {entry.mark for entry in drawing.captions.key} - shown
     return key.list_entries(drawing, tick=None, unnamed=unnamed, hidden=hidden)
 

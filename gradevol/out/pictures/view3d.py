@@ -73,6 +73,8 @@ class Scene:
         On the base; none of a cloud.
     levels : tuple of (n, 3) arrays of float
         Lines between the bands of thickness, on the base.
+    thin : tuple of tuple of (n, 3) arrays of float
+        Rings of the places that are too thin, none closed, on the base.
     suspects, next : (s, 3) array of float
         Suspect shots and the next ones, on the base.
     least : (3,) array of float
@@ -87,6 +89,7 @@ class Scene:
     posts: FloatArray
     shots: FloatArray
     levels: tuple[FloatArray, ...]
+    thin: tuple[tuple[FloatArray, ...], ...]
     suspects: FloatArray
     next: FloatArray
     least: FloatArray
@@ -161,6 +164,10 @@ def build_scene(drawing: Drawing, *, most: int, is_even: bool = False) -> Scene:
             for lines in drawing.relief.levels
             for line in lines
             for part in _cut(line, slab.rings)
+        ),
+        thin=tuple(
+            tuple(_lay(_densify(ring, 10 * fine)[:-1], base) for ring in rings)
+            for rings in drawing.relief.thin
         ),
         suspects=_lay(drawing.shots.places[drawing.shots.suspects], base),
         next=_lay(drawing.shots.next_places, base),

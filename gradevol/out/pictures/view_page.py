@@ -12,7 +12,7 @@ from gradevol.out.pictures.layout import FOOT, HEAD, LONG, MARGIN, SHORT
 from gradevol.out.pictures.placing import name_on_sheet
 from gradevol.out.pictures.sheet import Sheet
 from gradevol.out.pictures.shots import NEXT, SUSPECT, list_suspects, mark_next, ring_suspects
-from gradevol.out.pictures.styles import PLACES
+from gradevol.out.pictures.styles import AREAS, PLACES
 from gradevol.out.pictures.view3d import Scene, View
 from gradevol.out.pictures.words import draw_foot, draw_head
 
@@ -89,6 +89,8 @@ def annotate(
     captions = drawing.captions
     draw_head(sheet, drawing.title, f"{captions.view} {say_heights(view.exaggeration)}")
     _draw_north(sheet, page, view)
+    for rings in scene.thin:
+        AREAS["thin"].draw(sheet, [page.on_paper(view.project(ring)) for ring in rings])
     # what must be found is marked and named first: lesser words give way to it
     suspects, ahead = (page.on_paper(view.project(held)) for held in (scene.suspects, scene.next))
     ring_suspects(sheet, suspects)
