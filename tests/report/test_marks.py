@@ -21,8 +21,8 @@ MARKS = """() => [...document.querySelectorAll("#map [data-shot]")].map((mark) =
   return [mark.dataset.shot, mark.textContent, at.x, at.y, at.x + at.width, at.y + at.height];
 })"""
 
-#: Boxes of the tapes' words, and of the numbers of the list.
-TAPES = """() => ["rect[rx]", "g[data-spot] circle"].map((what) =>
+#: Boxes of the tapes' words, of the numbers of the list, and of the ring about the place.
+TAPES = """() => ["rect[rx]", "g[data-spot] circle", "circle[r='12']"].map((what) =>
   [...document.querySelectorAll(`#map ${what}`)].map((one) => {
     const at = one.getBBox();
     return ["", "", at.x, at.y, at.x + at.width, at.y + at.height];
@@ -144,9 +144,20 @@ def test_words_of_tapes_lie_over_no_number_of_the_list(apron, show, size):
     page = show(apron, **size)
     for fix in apron.result.work.fixes:
         page.locator(f'button[data-spot="{fix.rank}"]').click()
-        tapes, numbers = page.evaluate(TAPES)
+        tapes, numbers, _ = page.evaluate(TAPES)
         assert numbers
         assert [one for one in tapes for other in numbers if min(overlap(one, other)) > 2] == []
+
+
+@pytest.mark.parametrize("name", ["apron", "courtyard", "drive"])
+def test_words_of_tapes_lie_off_the_ring_about_the_place_however_crowded_it_is(name, show, request):
+    report = request.getfixturevalue(name)
+    page = show(report, **PHONE)
+    for fix in report.result.work.fixes:
+        page.locator(f'button[data-spot="{fix.rank}"]').click()
+        tapes, _, (ring, _) = page.evaluate(TAPES)  # white beneath, and its ink
+        assert len(tapes) > 0
+        assert [one for one in tapes if min(overlap(one, ring)) > 0] == []
 
 
 NEXT = """() => [...document.querySelectorAll("#map [data-next]")].map((group) => {
