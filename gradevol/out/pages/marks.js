@@ -181,8 +181,8 @@ function keepForBadges() {
   for (const { middle } of numbersOf(plan.spots)) if (middle) take(toX(middle[0]), toY(middle[1]), 22, 22);
 }
 
-// Where the words of a tape stand: on it, beside it where it is short, or past its end; off what stands there, and
-// of all that off the ring about the place.
+// Where the words of a tape stand: on it, beside it where it is short, or past its end; off what stands there, or where
+// there is no such room off the ring about the place and off numbers.
 function findTapeRoom([x, y], [u, v], wide) {
   const long = Math.hypot(u - x, v - y);
   const [across, down] = [(u - x) / long, (v - y) / long];
@@ -199,8 +199,12 @@ function findTapeRoom([x, y], [u, v], wide) {
   const past = 1 + (Math.abs(across) * (wide / 2) + Math.abs(down) * 9 + 6) / long;
   places.push([bound(x + past * (u - x)), y + past * (v - y)]);
   const inside = places.filter(([, b]) => b > 10 && b < view.height - 10);
-  const isOff = ([a, b]) => Math.abs(a - x) >= wide / 2 + 20 || Math.abs(b - y) >= 29;
-  return inside.find(([a, b]) => isFree(a, b, wide, 18)) || inside.find(isOff) || places[0];
+  const numbers = numbersOf(plan.spots).flatMap(({ middle }) => (middle ? [[toX(middle[0]), toY(middle[1]), 12]] : []));
+  const clears = ([a, b]) => ([u, v, r]) => Math.abs(a - u) >= wide / 2 + r || Math.abs(b - v) >= 9 + r;
+  const ring = [x, y, 20];
+  return inside.find(([a, b]) => isFree(a, b, wide, 18))
+    || inside.find((at) => [ring, ...numbers].every(clears(at)))
+    || inside.find((at) => clears(at)(ring)) || places[0];
 }
 
 function drawCursor({ isTaped = true } = {}) {
