@@ -17,8 +17,10 @@ from gradevol.answer.reconciled import Reconciled
 from gradevol.answer.result import Result
 from gradevol.files import Files, read_shots
 from gradevol.files.cores import Core, read_cores
+from gradevol.files.headings import read_heading
 from gradevol.files.sheet_sources import Rods, Sheets
 from gradevol.files.sources import Shots
+from gradevol.files.table import read_table
 from gradevol.files.tickets import read_tickets
 from gradevol.ground.errors import GradevolError, InputError
 from gradevol.ground.notes import Kind, Measure
@@ -162,14 +164,11 @@ def stand_on(result: Result) -> Ground:
 def _finish(
     result: Result, ground: Ground, job: Job, files: Files, path: Path | None
 ) -> Finished | None:
-    """Read the shots of the finished top; rods are taken off the setups of the job."""
+    """Read the shots of the finished top, and measure the slab under them."""
     if path is None:
         return None
     source = job.base.source
-    setups = source.setups if isinstance(source, Shots | Rods | Sheets) else None
-    if setups is not None:
-        setups = replace(setups, is_stated=False, is_own=False, is_named=True)
-    shots = read_shots(Shots((path,), job.unit, setups=setups, key="--top-shots"), files)
+    shots = read_shots(_read_as_base(job, path, files), files)
     refuse_absurd((shots.points, shots.origin), "the finished top", path)
     if isinstance(source, Shots):
         _refuse_base_shots(shots, source.codes, path)
@@ -194,6 +193,21 @@ def _finish(
             Measure(abs(finished.mean), Kind.LEVEL), Measure(result.slab.thickness, Kind.THICKNESS)
         )
     return finished
+
+
+def _read_as_base(job: Job, path: Path, files: Files) -> Shots:
+    """How shots of the finished top are read: as those of the base, where the file says nothing."""
+    source = job.base.source
+    setups = source.setups if isinstance(source, Shots | Rods | Sheets) else None
+    if setups is not None:
+        setups = replace(setups, is_stated=False, is_own=False, is_named=True)
+    if not isinstance(source, Shots):
+        return Shots((path,), job.unit, setups=setups, key="--top-shots")
+    is_text = files.open(path).kind == "text"
+    header = files.parse(path, read_table).header if is_text else None
+    is_of_job = any(read_heading(cell).unit == job.unit for cell in header or ())
+    unit = job.unit if is_of_job and not source.ignores_unit else source.unit
+    return replace(source, paths=(path,), unit=unit, codes=(), layer=None, setups=setups)
 
 
 def _refuse_base_shots(shots: Survey, codes: Sequence[str], path: Path) -> None:
