@@ -31,8 +31,9 @@ from gradevol.job.placement import refuse_absurd
 from gradevol.runs.check import check_job
 from gradevol.site.coding import matches
 from gradevol.site.survey import Survey
+from gradevol.site.top import TOP_SIGMA
 
-#: A core this near to the slab's edge is on it, m.
+#: A core, or a shot on a part's top, this near to its edge is on it, m.
 _NEAR = 0.05
 #: A core so many times as long as the concrete is deep, by the drawing, is in another unit.
 _TOO_LONG = 3.0
@@ -174,12 +175,20 @@ def _finish(
         _refuse_base_shots(shots, source.codes, path)
     shots = shots.about(result.survey.origin)
     _refuse_swapped(shots, result, path)
+    at = shapely.points(shots.points[:, :2])
+    if ground.zone is not None and not shapely.dwithin(ground.zone, at, _NEAR).any():
+        raise InputError(
+            f"no shot of the finished top lies on {ground.part}",
+            remedy="Give the shots of what was poured",
+            path=path,
+        )
     finished = finish_top(
         shots,
         result.survey,
         field=ground.field,
         top=result.top,
         slab=result.slab,
+        top_sigma=result.interval.top_sigma if result.interval else TOP_SIGMA,
     )
     if abs(finished.mean) > _MOST_OFF * result.slab.thickness:
         way = "above" if finished.mean > 0 else "below"
