@@ -161,6 +161,7 @@ CODES: Mapping[str, Mapping[str, str]] = {
         "ticket-large": "A load holds more than a truck does: a sum, or another unit?",
         "ticket-maybe-cancelled": "A row speaks of cancelling, or of concrete that went back, and "
         "was counted all the same.",
+        "ticket-maybe-elsewhere": "By a note a part of a load went elsewhere: all of it counts.",
         "ticket-repeated": "Two rows are one load: counted once.",
         "ticket-returned-by-note": "What was returned is taken from the words of a note.",
         "ticket-small-pours": "More small pours are filled than there are, or a load held more "
