@@ -88,6 +88,8 @@ def levels(
             remedy="Name another file",
             path=out,
         )
+    if out is not None:
+        _refuse_others(out)
     limits = read_limits(order=accuracy, per_root_km=per_root_km, per_setup=per_setup)
     with open_as_path(notes) as path:
         page = read_level_notes(path, unit=units, known=known, notation=notation)
@@ -107,3 +109,17 @@ def levels(
     if any(exceeded):
         click.echo("Limits exceeded: the misclosure is more than is allowed.", err=True)
         ctx.exit(3)
+
+
+def _refuse_others(out: Path) -> None:
+    """Refuse to write over a file that is no table of shots that levels were reduced to."""
+    if not out.is_file():
+        return
+    with out.open("rb") as file:
+        first = file.readline(1000).rstrip()
+    if first and not (first.startswith(b"point,") and first.endswith(b",adjustment")):
+        raise InputError(
+            "--out would write over this file, which is no table of shots of an earlier run",
+            remedy="Name another file, or move it away",
+            path=out,
+        )
