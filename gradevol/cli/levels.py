@@ -79,7 +79,7 @@ def levels(
     from gradevol.files.level_notes import read_level_notes  # noqa: PLC0415
     from gradevol.out.json import compose_json  # noqa: PLC0415
     from gradevol.out.text.levels import compose_levels, write_level_shots  # noqa: PLC0415
-    from gradevol.out.whole import whole_file  # noqa: PLC0415
+    from gradevol.out.whole import refuse_others, whole_file  # noqa: PLC0415
     from gradevol.site.levelling import misclosure, reduce_levels  # noqa: PLC0415  (numpy: not for --help)
 
     if out is not None and out.exists() and notes != "-" and out.samefile(notes):
@@ -89,7 +89,7 @@ def levels(
             path=out,
         )
     if out is not None:
-        _refuse_others(out)
+        refuse_others(out, begins="point,", ends=",adjustment")
     limits = read_limits(order=accuracy, per_root_km=per_root_km, per_setup=per_setup)
     with open_as_path(notes) as path:
         page = read_level_notes(path, unit=units, known=known, notation=notation)
@@ -109,17 +109,3 @@ def levels(
     if any(exceeded):
         click.echo("Limits exceeded: the misclosure is more than is allowed.", err=True)
         ctx.exit(3)
-
-
-def _refuse_others(out: Path) -> None:
-    """Refuse to write over a file that is no table of shots that levels were reduced to."""
-    if not out.is_file():
-        return
-    with out.open("rb") as file:
-        first = file.readline(1000).rstrip()
-    if first and not (first.startswith(b"point,") and first.endswith(b",adjustment")):
-        raise InputError(
-            "--out would write over this file, which is no table of shots of an earlier run",
-            remedy="Name another file, or move it away",
-            path=out,
-        )

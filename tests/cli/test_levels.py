@@ -68,7 +68,7 @@ def test_a_file_of_others_is_not_written_over_but_its_own_is(invoke, page):
     out, given = page / "shots.csv", ("levels", "page.csv", "--out", page / "shots.csv")
     out.write_text("point,easting,northing,elevation\n1,2,3,4\n")
     refused = invoke(*given, cwd=page)
-    assert (refused.exit_code, "write over this file" in refused.stderr) == (2, True)
+    assert (refused.exit_code, "would be written over" in refused.stderr) == (2, True)
     assert out.read_text().endswith("1,2,3,4\n")
     out.unlink()
     assert [invoke(*given, cwd=page).exit_code for _ in range(2)] == [0, 0]
