@@ -20,7 +20,7 @@ from gradevol.site.beyond import extend_level
 from gradevol.site.slab import Slab
 from gradevol.site.surface import Surface, build_surface, level_beside, merge_shots
 from gradevol.site.survey import DATUM_SIGMA, FOOT_SIGMA, SHOT_SIGMA, Survey
-from gradevol.site.top import Top
+from gradevol.site.top import TOP_SIGMA, Top
 from gradevol.uncertainty.sensitivity import measure_shares, sum_by_setup
 
 #: How far a finished top stands off its own mean at one place, one standard deviation, 1/8 in, m:
@@ -28,6 +28,9 @@ from gradevol.uncertainty.sensitivity import measure_shares, sum_by_setup
 FLATNESS, _AS_SURE_AS = 0.0032, 4
 #: A shot that is off by more of these than the others spread, and than tops do, is told of.
 _DOUBTFUL = 5.0
+#: Where less of the slab than this lies between the shots, they are no survey of its top: beyond
+#: them it is as unsure as one that nobody shot. A judgement, no source.
+_LEAST = 0.5
 #: A shot this near to the slab is on it, m.
 NEAR = 1.0
 #: Setup of finished-top shots of which no other is known.
@@ -55,7 +58,8 @@ class Finished:
     mean : float
         How far it stands above its design, m.
     random : float
-        One standard deviation of that from single shots and what lies between them, m³.
+        One standard deviation of that from single shots, what lies between them, and where they
+        are too few of the slab what lies beyond them, m³.
     local : float
         One standard deviation of the top at a place about what the shots show, m.
     setups : mapping of str to float
@@ -79,7 +83,13 @@ class Finished:
 
 
 def finish_top(
-    shots: Survey, base: Survey, *, field: ThicknessField, top: Top, slab: Slab
+    shots: Survey,
+    base: Survey,
+    *,
+    field: ThicknessField,
+    top: Top,
+    slab: Slab,
+    top_sigma: float = TOP_SIGMA,
 ) -> Finished:
     """
     Put a finished top, as it was shot, upon a base.
@@ -95,6 +105,8 @@ def finish_top(
     top : Top
         The design.
     slab : Slab
+    top_sigma : float
+        One standard deviation of the mean level of a top that nobody shot, m.
 
     Returns
     -------
@@ -132,6 +144,8 @@ def finish_top(
     shares = measure_shares(replace(made, parent=holder), made_of)
     shots = _state(shots, base)
     local = _measure_local(departed, shots.sigma)
+    coverage = float(made.area[is_surveyed].sum() / made.area.sum())
+    beyond = top_sigma * (1 - coverage) * float(made.area.sum()) if coverage < _LEAST else 0.0
     before, filled = (volume_above(each.area, each.thickness).sum() for each in (field, made))
     return Finished(
         survey=shots,
@@ -140,11 +154,11 @@ def finish_top(
         field=made,
         volume=float(filled - before),
         mean=float(integral(made.area, raised).sum() / made.area.sum()),
-        random=local * float(np.sqrt((shares**2).sum())),
+        random=float(np.hypot(local * np.sqrt((shares**2).sum()), beyond)),
         local=local,
         setups=sum_by_setup(shares, made_of, shots),
-        coverage=float(made.area[is_surveyed].sum() / made.area.sum()),
-        notes=(*shots.notes, *notes, *_doubt(departed, place, shots)),
+        coverage=coverage,
+        notes=(*shots.notes, *notes, *_doubt(departed, place, shots), *_note_beyond(coverage)),
     )
 
 
@@ -175,6 +189,18 @@ def _doubt(points: FloatArray, place: IntArray, shots: Survey) -> tuple[Note, ..
         points=names,
     )
     return (note,)
+
+
+def _note_beyond(coverage: float) -> tuple[Note, ...]:
+    """Tell where the shots hold too little of the slab between them."""
+    if coverage >= _LEAST:
+        return ()
+    text = (
+        f"Only {100 * coverage:.0f} % of the slab lies between the shots on the finished top: "
+        "beyond them it is taken to stand as far off the drawing as at the nearest of them, and "
+        "counts as no surer than a top that nobody shot. Shoot out to the edges."
+    )
+    return (Note("top-beyond-shots", text),)
 
 
 def _measure_local(points: FloatArray, sigma: float) -> float:

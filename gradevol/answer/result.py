@@ -55,7 +55,7 @@ class Without:
     found: Found
 
 
-@dataclass(frozen=True, slots=True, repr=False)
+@dataclass(frozen=True, slots=True, repr=False, eq=False)  # arrays have no one answer to ==
 class Result:
     """
     What `check_job` found. Lengths are metres about the survey's origin.

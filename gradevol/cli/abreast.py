@@ -3,7 +3,7 @@
 import concurrent.futures
 import multiprocessing
 import threading
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from contextlib import closing
 from dataclasses import dataclass
 from pathlib import Path
@@ -34,6 +34,7 @@ class Task(Protocol):
         """What to call it in the table."""
 
 
+_DIED = "the process that worked on it died, also by itself: mostly for want of memory"
 _one_at_a_time = threading.Lock()
 _Of = TypeVar("_Of", bound=Task)
 _Done = TypeVar("_Done")
@@ -101,19 +102,32 @@ def _run_each(
     if workers == 1:
         yield from ((at, _try(do, errand)) for at, errand in enumerate(errands))
         return
+    left = []
+    for at, found in _run_beside(do, dict(enumerate(errands)), workers):
+        if found is None:
+            left.append(at)
+        else:
+            yield at, found
+    # a process that dies takes all others with it, whoever's fault it was: each by itself, then
+    for at in sorted(left):
+        for _, found in _run_beside(do, {at: errands[at]}, 1):
+            failed = Failed(errands[at].name, f"{errands[at].job}: {_DIED}")
+            yield at, failed if found is None else found
+
+
+def _run_beside(
+    do: Callable[[_Of], _Done], errands: Mapping[int, _Of], workers: int
+) -> Iterator[tuple[int, _Done | Failed | None]]:
+    """Run errands in processes of their own; None where one of these has died."""
     context = multiprocessing.get_context("spawn")  # a fork of a process with threads may hang
     with concurrent.futures.ProcessPoolExecutor(workers, mp_context=context) as pool:
-        places = {pool.submit(_try, do, errand): at for at, errand in enumerate(errands)}
+        places = {pool.submit(_try, do, errand): at for at, errand in errands.items()}
         try:
             for future in concurrent.futures.as_completed(places):
-                at = places[future]
                 try:
-                    yield at, future.result()
+                    yield places[future], future.result()
                 except concurrent.futures.process.BrokenProcessPool:
-                    problem = (
-                        f"{errands[at].job}: the process that checked it, or one beside it, died"
-                    )
-                    yield at, Failed(errands[at].name, problem)
+                    yield places[future], None
         except BaseException:
             pool.shutdown(wait=False, cancel_futures=True)
             raise

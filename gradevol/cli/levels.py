@@ -79,7 +79,7 @@ def levels(
     from gradevol.files.level_notes import read_level_notes  # noqa: PLC0415
     from gradevol.out.json import compose_json  # noqa: PLC0415
     from gradevol.out.text.levels import compose_levels, write_level_shots  # noqa: PLC0415
-    from gradevol.out.whole import whole_file  # noqa: PLC0415
+    from gradevol.out.whole import refuse_others, whole_file  # noqa: PLC0415
     from gradevol.site.levelling import misclosure, reduce_levels  # noqa: PLC0415  (numpy: not for --help)
 
     if out is not None and out.exists() and notes != "-" and out.samefile(notes):
@@ -88,6 +88,8 @@ def levels(
             remedy="Name another file",
             path=out,
         )
+    if out is not None:
+        refuse_others(out, begins="point,", ends=",adjustment")
     limits = read_limits(order=accuracy, per_root_km=per_root_km, per_setup=per_setup)
     with open_as_path(notes) as path:
         page = read_level_notes(path, unit=units, known=known, notation=notation)

@@ -18,7 +18,7 @@ from gradevol.ground.errors import InputError
 from gradevol.ground.progress import quiet
 from gradevol.out.tables.cells import compose_rows, guard_words
 from gradevol.out.text.jobs import compose_jobs
-from gradevol.out.whole import whole_file
+from gradevol.out.whole import refuse_others, whole_file
 
 
 @dataclass(frozen=True, slots=True)
@@ -89,6 +89,7 @@ def check_many(
         for job, name in zip(jobs, names, strict=True)
     ]
     table = (Path() if out is None else out) / "jobs.csv"
+    refuse_others(table, begins="job,title,volume,")
     with ProgressLine() as progress, connecting(scheduler) as cluster:
         done = run_all(_check, errands, cluster or workers, progress=progress)
     overviews = [

@@ -144,7 +144,8 @@ def find_columns(table: Table, shots: Shots, *, key: str = "") -> tuple[str, lis
         If the columns cannot be known without a guess, the header's units are not the job's, or
         rod readings and setups are not both there.
     """
-    key = key or f"{shots.key}.columns"
+    if not key and not shots.key.startswith("--"):  # an option has no table to state them in
+        key = f"{shots.key}.columns"
     columns = name_columns(table, shots.columns, key=key)
     letters = columns.letters
     if table.header is not None and not shots.ignores_unit:
@@ -262,7 +263,8 @@ def _check_plain(table: Table, key: str) -> None:
     if len(fitting) <= len(rows) / 2 and (cell := next(parted, None)):
         raise InputError(
             f"{cell!r} has commas between its thousands",
-            remedy=f"Write the numbers without commas; then say what the columns are in {key}",
+            remedy="Write the numbers without commas"
+            + f"; then say what the columns are in {key}" * bool(key),
             path=table.path,
             line=table.lines[0],
             quoted=table.quote(table.rows[0]),
@@ -285,10 +287,11 @@ def _check_plain(table: Table, key: str) -> None:
         why = "more columns of numbers than PNEZD has"
     else:
         return
+    say = f'Say what the columns are in {key}, for example "PNEZD", "ENZ" or "NEZ"; or give'
     raise InputError(
         f"it has no header row, and {why}",
-        remedy=f'Say what the columns are in {key}, for example "PNEZD", "ENZ" or "NEZ"; or '
-        "give the file a header row such as point,northing,easting,elevation,description",
+        remedy=f"{say if key else 'Give'} the file a header row such as "
+        "point,northing,easting,elevation,description",
         path=table.path,
         line=table.lines[0],
         quoted=table.quote(table.rows[0]),

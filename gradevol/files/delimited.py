@@ -20,6 +20,7 @@ from gradevol.files.rows import Fitted, fit_rows
 from gradevol.files.setups import find_misclosures, note_setups
 from gradevol.files.sheet_labels import find_worked_out
 from gradevol.files.sources import Shots
+from gradevol.files.staked import refuse_staked
 from gradevol.files.table import Table, read_table
 from gradevol.files.text import is_number_like
 from gradevol.ground.arrays import FloatArray
@@ -184,6 +185,7 @@ def _read_part(table: Table, shots: Shots) -> _Part:
             f"the row {label!r} was worked out, not shot",
             "Take it out, or give the shot another name",
         )
+    refuse_staked(ids, words, points[:, 2] / METRES[shots.unit], held, path=path)
     if not all(ids):
         name = f"{path.name} line" if len(shots.paths) > 1 else "line"
         lines = [table.lines[place] for place in fitted.places]

@@ -78,7 +78,7 @@ def read_factors(path: Path, files: Files | None = None) -> tuple[PastJob, ...]:
         )
     jobs: dict[object, PastJob] = {}
     for row, line in zip(table.rows, table.lines, strict=True):
-        cells = dict(zip(header, map(_unguard, row), strict=False))
+        cells = dict(zip(header, _read_cells(header, row, table.decimal), strict=False))
         try:
             factor, sigma = float(cells.get("factor", "")), float(cells.get("sigma", ""))
             if not (_LEAST < factor < _MOST and 0 < sigma < 1):
@@ -138,14 +138,16 @@ def add_row(path: Path, header: Sequence[str], row: Sequence[str]) -> Added:
     if not path.exists() or path.stat().st_size == 0:
         return Added([list(row)])
     table = read_table(open_file(path))
-    if tuple(table.header or ()) != tuple(header):
+    given = [cell.strip() for cell in table.header or ()]
+    width = len(header)
+    if given[:width] != list(header) or any(given[width:]):
         raise InputError(
             f"its first row is {table.quote(table.header or ())}, so it is no file of factors that "
             "gradevol wrote",
             remedy="Name another file with --learn, or a new one",
             path=path,
         )
-    rows = [[_unguard(cell) for cell in each] for each in table.rows]
+    rows = [_read_cells(header, each, table.decimal) for each in table.rows]
     titles = [header.index("title")] if "title" in header else []
     own, *known = (_know(each[0], *(each[at] for at in titles)) for each in (row, *rows))
     same = [number for number, each in enumerate(known) if each == own]
@@ -179,6 +181,16 @@ def read_past(
                 held[name] = float(cell)
         found.append(held)
     return tuple(found)
+
+
+def _read_cells(header: Sequence[str], row: Sequence[str], decimal: str) -> list[str]:
+    """Cells of a row as they were written, one a heading, also after a spreadsheet has had them."""
+    cells = [_unguard(cell) for cell in row[: len(header)]]
+    cells += [""] * (len(header) - len(cells))
+    if decimal == ",":
+        pairs = zip(header, cells, strict=True)
+        cells = [cell if name in _TEXT else cell.replace(",", ".") for name, cell in pairs]
+    return cells
 
 
 def _unguard(cell: str) -> str:

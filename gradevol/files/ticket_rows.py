@@ -39,6 +39,15 @@ _RETURNED = re.compile(
     rf"|\b(?:sent|took|taken)\s+(?P<between>{_AMOUNT})\.?\s+back\b",
     re.IGNORECASE,
 )
+#: ``1 yd to the driveway``, ``dumped 1/2 yd``: an amount that may not have gone into the slab.
+_AWAY = (
+    r"wast(?:ed?|ing)|spil(?:led|lt|l)|dump(?:ed)?|wash(?:ed)?\s?-?out|lost|left\s?-?over|gave|given"
+    r"|(?:in)?to\s+(?!go\b|come\b|call\b|order\b|the\s+slab\b|slab\b)\w"
+)
+_ASTRAY = re.compile(
+    rf"(?P<before>{_AMOUNT})(?!\s*/).*\b(?:{_AWAY})|\b(?:{_AWAY}).*?(?P<after>{_AMOUNT})(?!\s*/)",
+    re.IGNORECASE,
+)
 #: Where concrete goes that is of the slab itself.
 _SLAB = {"slab", "the slab", "main slab", "floor"}
 
@@ -183,6 +192,8 @@ def read_row(rows: Rows, index: int) -> Row:
             "a part of it went back, write that under returned."
         )
         notes.append(Note("ticket-maybe-cancelled", escape(text)))
+    elif returned is None and not list_places(rows.text(index, "went_to")):
+        notes += _note_astray(rows, index, note, volume)
     cumulative = read("cumulative")
     load = Load(
         line=rows.table.lines[index],
@@ -202,6 +213,20 @@ def read_row(rows: Rows, index: int) -> Row:
         note=note,
     )
     return Row(load, cumulative.value if cumulative else None, tuple(cells), tuple(notes))
+
+
+def _note_astray(rows: Rows, index: int, note: str, volume: Amount) -> list[Note]:
+    """Tell of a part of a load that by its note may have gone elsewhere: all of it is counted."""
+    if (match := _ASTRAY.search(tidy(note[:LONGEST]))) is None:
+        return []
+    if _returned_of(rows, match["before"] or match["after"], volume).value > volume.value:
+        return []
+    text = (
+        f"Line {rows.table.lines[index]}: all of the load is counted into the slab, though its "
+        f"note says {note!r}. What filled a [[pour]] belongs under went_to; what else did not go "
+        "into the slab, under returned."
+    )
+    return [Note("ticket-maybe-elsewhere", escape(text))]
 
 
 def _returned_of(rows: Rows, text: str, volume: Amount) -> Amount:

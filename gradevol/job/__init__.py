@@ -61,7 +61,7 @@ _JOB_LINE = re.compile(
 _BARE_POINT = re.compile(r"(?<![\w.])[-+]?\.\d|(?<![\w.])\d+\.(?!\d)")
 
 
-@dataclass(frozen=True, slots=True, repr=False)
+@dataclass(frozen=True, slots=True, repr=False, eq=False)  # arrays have no one answer to ==
 class Job:
     """
     A job as its file describes it: in metres, paths resolved, no data file read.
@@ -121,7 +121,7 @@ class Job:
     marks: Marks | None = None
     placing: Placing = field(default_factory=Placing)
     tickets: TicketLayout = field(default_factory=TicketLayout)
-    defaults: Mapping[str, object] = field(default_factory=dict, compare=False)
+    defaults: Mapping[str, object] = field(default_factory=dict)
 
     def __repr__(self) -> str:
         return f"<Job {self.path}: {self.title!r}, in {self.unit}>"

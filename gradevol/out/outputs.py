@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 from gradevol.answer.compose import Answer
 from gradevol.ground.errors import InputError
 from gradevol.ground.words import list_of
+from gradevol.out.drafts import locked
 from gradevol.out.json import write_json
 from gradevol.out.tables.topics import write_table
 from gradevol.out.text.summary import write_summary
@@ -19,6 +20,8 @@ _EXPORTED = (
     *("surfaces.xml", "drawing.dxf", "spots.geojson", "thickness.tif", "cut_fill.tif", "base.ply"),
     *("body.ply", "base.glb", "body.glb", "body.stl", "set_out.csv"),
 )
+#: What a check writes always, beside its `result.json`.
+_ALWAYS = ("summary.txt", "fix_list.csv", "fix_points.csv", "report.html")
 #: What a check may write: where this run does not, an older run's is taken away, so that no sheet
 #: of other figures lies beside the result.
 OURS = ("plan.png", "sheet.pdf", "base3d.png", *(f"exports/{name}" for name in _EXPORTED))
@@ -64,13 +67,15 @@ def write_outputs(
     Raises
     ------
     InputError
-        If the folder can't be written, or holds an input under the name of a file to be written.
+        If the folder can't be written, or holds an input, or what is no check's, under the name of
+        a file to be written.
     """
     from gradevol.out.pages.page import write_page  # noqa: PLC0415
 
     missing = []
     ours = _list_ours(inputs, folder)
     with whole_folder(folder, ours=ours) as draft:
+        _refuse_others(folder, inputs)
         write_json(draft / "result.json", answer.plain())
         write_summary(draft / "summary.txt", answer.title, answer.topics)
         write_table(draft / "fix_list.csv", *answer.pick("work"))
@@ -102,6 +107,25 @@ def write_outputs(
         were = "was" if len(stale) == 1 else "were"
         missing.append(f"{list_of(stale)} of an earlier check {were} taken away.")
     return missing
+
+
+def _refuse_others(folder: Path, inputs: Collection[Path]) -> None:
+    """Refuse a folder without a result that holds files of the names of a check's: no check's."""
+    if not folder.exists():
+        return
+    with locked(folder):  # another run that switches its files has its result away meanwhile
+        if (folder / "result.json").exists():
+            return
+        names = [name for name in (*_ALWAYS, *OURS) if (folder / name).is_file()]
+    found = [name for name in names if not _is_read(folder / name, inputs)]
+    if found:
+        them = "it" if len(found) == 1 else "them"
+        raise InputError(
+            f"it holds {list_of(found)}, but no result.json of a check that wrote {them}, and "
+            f"would lose {them}",
+            remedy="Name another folder with --out, or move what is yours away",
+            path=folder,
+        )
 
 
 def _list_ours(inputs: Collection[Path], folder: Path) -> tuple[Path, ...]:

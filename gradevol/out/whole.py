@@ -37,6 +37,34 @@ def whole_file(path: Path, *, makes_folder: bool = False) -> Iterator[Path]:
             draft.replace(path)
 
 
+def refuse_others(path: Path, *, begins: str, ends: str = "") -> None:
+    """
+    Refuse to write a table over a file of someone else: its first line is another.
+
+    Parameters
+    ----------
+    path : Path
+        Need not exist.
+    begins, ends : str
+        How the first line of the table begins and ends, ASCII.
+
+    Raises
+    ------
+    InputError
+        If it is a file that neither is empty nor begins so.
+    """
+    if not path.is_file():
+        return
+    with _told(path, path.parent), path.open("rb") as file:
+        first = file.readline(1000).removeprefix(b"\xef\xbb\xbf").rstrip()
+    if first and not (first.startswith(begins.encode()) and first.endswith(ends.encode())):
+        raise InputError(
+            "this file would be written over, and it is no table of an earlier run",
+            remedy="Name another place with --out, or move it away",
+            path=path,
+        )
+
+
 @contextmanager
 def whole_folder(path: Path, *, ours: Collection[Path] = ()) -> Iterator[Path]:
     """

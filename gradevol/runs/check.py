@@ -209,6 +209,7 @@ def _check(
         volume_without=volume_without_them,
         parts=[(part.zone, part.concrete.volume) for part in parts],
     )
+    first = replace(measured, survey=epochs.first) if epochs else None
     progress("next shots", 0.0)
     result = Result(
         title=job.title,
@@ -219,11 +220,7 @@ def _check(
         volume_without_suspects=volume_without_them,
         without_suspects=Without(measure_thickness(sure), found_sure) if sure else None,
         epochs=epochs,
-        volume_before_rechecks=(
-            volume_without((), replace(measured, survey=epochs.first), slab, top)
-            if epochs
-            else None
-        ),
+        volume_before_rechecks=volume_without((), first, slab, top) if first else None,
         coverage=coverage,
         slab=slab,
         top=top,

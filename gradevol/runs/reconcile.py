@@ -17,8 +17,10 @@ from gradevol.answer.reconciled import Reconciled
 from gradevol.answer.result import Result
 from gradevol.files import Files, read_shots
 from gradevol.files.cores import Core, read_cores
+from gradevol.files.headings import read_heading
 from gradevol.files.sheet_sources import Rods, Sheets
 from gradevol.files.sources import Shots
+from gradevol.files.table import read_table
 from gradevol.files.tickets import read_tickets
 from gradevol.ground.errors import GradevolError, InputError
 from gradevol.ground.notes import Kind, Measure
@@ -29,8 +31,9 @@ from gradevol.job.placement import refuse_absurd
 from gradevol.runs.check import check_job
 from gradevol.site.coding import matches
 from gradevol.site.survey import Survey
+from gradevol.site.top import TOP_SIGMA
 
-#: A core this near to the slab's edge is on it, m.
+#: A core, or a shot on a part's top, this near to its edge is on it, m.
 _NEAR = 0.05
 #: A core so many times as long as the concrete is deep, by the drawing, is in another unit.
 _TOO_LONG = 3.0
@@ -162,25 +165,30 @@ def stand_on(result: Result) -> Ground:
 def _finish(
     result: Result, ground: Ground, job: Job, files: Files, path: Path | None
 ) -> Finished | None:
-    """Read the shots of the finished top; rods are taken off the setups of the job."""
+    """Read the shots of the finished top, and measure the slab under them."""
     if path is None:
         return None
     source = job.base.source
-    setups = source.setups if isinstance(source, Shots | Rods | Sheets) else None
-    if setups is not None:
-        setups = replace(setups, is_stated=False, is_own=False, is_named=True)
-    shots = read_shots(Shots((path,), job.unit, setups=setups, key="--top-shots"), files)
+    shots = read_shots(_read_as_base(job, path, files), files)
     refuse_absurd((shots.points, shots.origin), "the finished top", path)
     if isinstance(source, Shots):
         _refuse_base_shots(shots, source.codes, path)
     shots = shots.about(result.survey.origin)
     _refuse_swapped(shots, result, path)
+    at = shapely.points(shots.points[:, :2])
+    if ground.zone is not None and not shapely.dwithin(ground.zone, at, _NEAR).any():
+        raise InputError(
+            f"no shot of the finished top lies on {ground.part}",
+            remedy="Give the shots of what was poured",
+            path=path,
+        )
     finished = finish_top(
         shots,
         result.survey,
         field=ground.field,
         top=result.top,
         slab=result.slab,
+        top_sigma=result.interval.top_sigma if result.interval else TOP_SIGMA,
     )
     if abs(finished.mean) > _MOST_OFF * result.slab.thickness:
         way = "above" if finished.mean > 0 else "below"
@@ -194,6 +202,21 @@ def _finish(
             Measure(abs(finished.mean), Kind.LEVEL), Measure(result.slab.thickness, Kind.THICKNESS)
         )
     return finished
+
+
+def _read_as_base(job: Job, path: Path, files: Files) -> Shots:
+    """How shots of the finished top are read: as those of the base, where the file says nothing."""
+    source = job.base.source
+    setups = source.setups if isinstance(source, Shots | Rods | Sheets) else None
+    if setups is not None:
+        setups = replace(setups, is_stated=False, is_own=False, is_named=True)
+    if not isinstance(source, Shots):
+        return Shots((path,), job.unit, setups=setups, key="--top-shots")
+    is_text = files.open(path).kind == "text"
+    header = files.parse(path, read_table).header if is_text else None
+    is_of_job = any(read_heading(cell).unit == job.unit for cell in header or ())
+    unit = job.unit if is_of_job and not source.ignores_unit else source.unit
+    return replace(source, paths=(path,), unit=unit, codes=(), layer=None, setups=setups)
 
 
 def _refuse_base_shots(shots: Survey, codes: Sequence[str], path: Path) -> None:

@@ -105,7 +105,8 @@ def test_what_an_earlier_run_drew_does_not_lie_beside_another_result(invoke, tmp
     job = write_job(tmp_path)
     folder = tmp_path / "job"
     (folder / "exports").mkdir(parents=True)
-    for name in ("plan.png", "sheet.pdf", "base3d.png", "exports/base.ply", "exports/mine.ply"):
+    drawn = ("plan.png", "sheet.pdf", "base3d.png", "exports/base.ply", "exports/mine.ply")
+    for name in ("result.json", *drawn):
         (folder / name).write_text("old")
     done = invoke("check", job, "--no-pictures")
     assert names_in(folder) == FILES | {"exports"}

@@ -62,3 +62,13 @@ def test_the_former_name_of_the_rule_by_accuracy_is_refused_with_the_new_one(inv
     assert (done.exit_code, done.stdout) == (2, "")
     assert "write --accuracy third" in done.stderr
     assert "--order" not in invoke("levels", "--help").stdout
+
+
+def test_a_file_of_others_is_not_written_over_but_its_own_is(invoke, page):
+    out, given = page / "shots.csv", ("levels", "page.csv", "--out", page / "shots.csv")
+    out.write_text("point,easting,northing,elevation\n1,2,3,4\n")
+    refused = invoke(*given, cwd=page)
+    assert (refused.exit_code, "would be written over" in refused.stderr) == (2, True)
+    assert out.read_text().endswith("1,2,3,4\n")
+    out.unlink()
+    assert [invoke(*given, cwd=page).exit_code for _ in range(2)] == [0, 0]

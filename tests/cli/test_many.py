@@ -94,3 +94,13 @@ def test_a_folder_that_can_not_be_made_is_told_in_one_paragraph(invoke, folder):
     assert done.exit_code == 2
     assert "can't be written" in done.stderr
     assert "Traceback" not in done.stderr
+
+
+def test_a_table_of_others_is_not_written_over(invoke, folder):
+    (folder / "jobs.csv").write_text("customer,price\nShed,100\n")
+    refused = invoke("check", "site", "--no-pictures", cwd=folder)
+    assert (refused.exit_code, refused.stdout) == (2, "")
+    assert "jobs.csv: this file would be written over" in refused.stderr
+    assert (folder / "jobs.csv").read_text() == "customer,price\nShed,100\n"
+    (folder / "jobs.csv").write_text("job,title,volume,low\n")
+    assert invoke("check", "site", "--no-pictures", cwd=folder).stdout

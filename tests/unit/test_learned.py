@@ -38,6 +38,26 @@ def test_jobs_in_folders_of_one_name_do_not_take_each_others_place(tmp_path):
     assert "took the place of the row, factor 1.04" in remarks[2]
 
 
+def test_a_file_that_a_spreadsheet_has_saved_is_still_one(tmp_path):
+    path, header = tmp_path / "learned.csv", (*HEADER, "title")
+    kept = ["a, b/job.toml", "", "1.04", "0.01", "Yard, north"]
+    for text in (
+        "\ufeffjob;date;factor;sigma;title\r\na, b/job.toml;;1,04;0,01;Yard, north\r\n",
+        'job,date,factor,sigma,title,,\n"a, b/job.toml",,1.04,0.01,"Yard, north",,\n',
+    ):
+        path.write_text(text, encoding="utf-8")
+        assert [job.factor for job in read_factors(path)] == [1.04]
+        added = add_row(path, header, ("c/job.toml", "", "1.05", "0.01", "C"))
+        assert added.rows == [kept, ["c/job.toml", "", "1.05", "0.01", "C"]]
+
+
+def test_a_row_by_hand_may_be_short(tmp_path):
+    path = tmp_path / "learned.csv"
+    path.write_text("job,date,factor,sigma,title\nold,,1.04,0.01\n")
+    added = add_row(path, (*HEADER, "title"), ("a/job.toml", "", "1.05", "0.01", "A"))
+    assert added.rows[0] == ["old", "", "1.04", "0.01", ""]
+
+
 @pytest.mark.parametrize("text", ["point,easting\n1,2\n", "job,factor\na,1\n"])
 def test_another_file_is_left_alone(tmp_path, text):
     path = tmp_path / "other.csv"

@@ -54,6 +54,14 @@ def test_objects_print_on_a_line():
     assert repr(result.field).startswith(f"<ThicknessField of {len(result.field.area):,} pieces")
 
 
+def test_jobs_and_results_can_be_compared_and_kept_in_a_set():
+    sample = Path(__file__).parents[2] / "sample_surveys" / "apron" / "job.toml"
+    job, again = gradevol.read_job(sample), gradevol.read_job(sample)
+    result = gradevol.check_job(job)
+    assert (job == job, job == again, result == result) == (True, False, True)  # noqa: PLR0124
+    assert len({job, again, result}) == 3
+
+
 def test_the_pages_example_runs(monkeypatch, capsys):
     root = Path(__file__).parents[2]
     page = (root / "docs" / "how-to" / "from-python.md").read_text(encoding="utf-8")

@@ -64,6 +64,13 @@ class TestParts:
         for rows in halves:
             assert 0.5 < rows["base"].sigma / whole["base"].sigma < 0.8
 
+    def test_a_half_is_not_held_against_shots_on_the_other(self, account):
+        west = "".join(f"{10 * e + n},{e},{n},100\n" for e in (1, 4, 7) for n in (1, 5, 8))
+        given = {"has_top": True, "top": f"point,easting,northing,elevation\n{west}"}
+        assert account("west half", **given).found.account.row("top").basis == "measured"
+        with pytest.raises(InputError, match="no shot of the finished top lies on east half"):
+            account("east half", **given)
+
     def test_what_parts_the_halves_stands_against_a_form(self, account):
         whole, west = (account(part).found.account for part in ("", "west half"))
         thickness = account().ground.slab.thickness

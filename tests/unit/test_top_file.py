@@ -25,7 +25,8 @@ def reconcile_with(folder, top_shots, *, text=None, **files):
     files |= {"tickets.csv": "load,volume_yd3\n1,2.9\n", "top.csv": top_shots}
     files = {name.replace("_", "."): held for name, held in files.items()}
     text = text or JOB.replace("[slab]", 'codes = ["base"]\n[slab]')
-    job = read_job(write_job(folder, job=text, shots=CODED, files=files))
+    files = {"shots.csv": CODED, **files}
+    job = read_job(write_job(folder, job=text, files=files))
     return reconcile_job(job, folder / "tickets.csv", top_shots=folder / "top.csv")
 
 
@@ -38,6 +39,23 @@ def test_a_file_of_all_shots_of_the_job_is_refused_by_the_bases_own_descriptions
 def test_a_file_of_the_top_alone_is_taken(tmp_path):
     done = reconcile_with(tmp_path, HEADER.replace("\n", ",code\n") + TOP)
     assert done.found.account.row("top").volume == pytest.approx(0, abs=1e-6)
+
+
+@pytest.mark.parametrize(("unit", "scale"), [("ft", 1.0), ("m", 0.3048)])
+def test_a_file_without_a_header_is_read_as_the_bases_is(tmp_path, unit, scale):
+    def write(places):
+        rows = (f"{at},{','.join(f'{scale * x:.5f}' for x in row)}\n" for at, row in places)
+        return "".join(rows)
+
+    text = JOB.replace("[slab]", f'units = "{unit}"\ncolumns = "PENZ"\n[slab]')
+    base = enumerate((e, n, 99.5) for e in (0, 5, 11, 16) for n in (0, 4, 9))
+    # it falls from east to west: swapped, it would be another top
+    top = list(enumerate((e, n, 100 + e / 100) for e, n in [(1, 1), (8, 1), (8, 8), (1, 8)]))
+    bare = reconcile_with(tmp_path / "bare", write(top), text=text, shots_csv=write(base))
+    feet = HEADER + "".join(f"{at},{e},{n},{z}\n" for at, (e, n, z) in top)
+    headed = reconcile_with(tmp_path / "headed", feet.replace("tion", "tion_ft"))
+    volumes = [done.found.account.row("top").volume for done in (bare, headed)]
+    assert volumes[0] == pytest.approx(volumes[1], rel=1e-3)
 
 
 def test_rods_on_the_top_are_taken_off_the_setups_of_a_sheet_too(tmp_path):

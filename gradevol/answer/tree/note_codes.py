@@ -168,6 +168,7 @@ CODES: Mapping[str, Mapping[str, str]] = {
         "ticket-large": "A load holds more than a truck does: a sum, or another unit?",
         "ticket-maybe-cancelled": "A row speaks of cancelling, or of concrete that went back, and "
         "was counted all the same.",
+        "ticket-maybe-elsewhere": "By a note a part of a load went elsewhere: all of it counts.",
         "ticket-repeated": "Two rows are one load: counted once.",
         "ticket-returned-by-note": "What was returned is taken from the words of a note.",
         "ticket-small-pours": "More small pours are filled than there are, or a load held more "
@@ -179,6 +180,7 @@ CODES: Mapping[str, Mapping[str, str]] = {
         "poured: left out.",
         "tickets-sum-differs": "A total, or a running total, differs from the sum of the loads.",
         "tickets-unit-of-job": "A column names no unit, and was read as those of the job.",
+        "top-beyond-shots": "Less than half of the slab lies between shots on the finished top.",
         "top-shots-suspect": "Shots on the finished top are off the others.",
     },
     "Of `gradevol levels`": {

@@ -9,6 +9,7 @@ from gradevol.doubts.written.groups import check_groups
 from gradevol.doubts.written.levels import check_digits, check_levels
 from gradevol.doubts.written.neighbours import check_shots, say_not_compared
 from gradevol.doubts.written.points import SAME_PLACE, Points, is_far_in_plan, looks_like_degrees
+from gradevol.files.staked import find_staked
 from gradevol.files.text import is_number_like
 from gradevol.ground.words import count_of, list_of, show
 
@@ -28,6 +29,7 @@ def check_points(points: Points) -> tuple[Finding, ...]:
         text = f"It holds {count_of(len(points.places), 'shot')}: a base takes at least three."
         return (Finding("too-few", text),)
     checks = (
+        _check_staked,
         _check_ids,
         _check_same_place,
         _check_degrees,
@@ -40,6 +42,19 @@ def check_points(points: Points) -> tuple[Finding, ...]:
         check_codes,
     )
     return tuple(finding for check in checks for finding in check(points))
+
+
+def _check_staked(points: Points) -> list[Finding]:
+    if not points.ids or not points.codes or points.level != "elevation":
+        return []
+    found = find_staked(points.ids, points.codes, points.places[:, 2], set(points.codes))
+    if not found:
+        return []
+    text = (
+        f"{count_of(len(found), 'point', 'are')} places to set out, with the elevation of the "
+        f"design base: {list_of(found)}. No job takes them for shots."
+    )
+    return [Finding("set-out", text)]
 
 
 def _check_ids(points: Points) -> list[Finding]:

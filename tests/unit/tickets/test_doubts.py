@@ -56,6 +56,24 @@ def test_what_went_back_without_an_amount_is_asked_about(read, note):
     assert tickets.loads[0].returned is None
 
 
+@pytest.mark.parametrize(
+    "note", ["1 yd to the driveway", "dumped 1/2 yd³ in the washout", "lost 1 cy at the hose"]
+)
+def test_a_part_that_went_elsewhere_by_its_note_is_counted_and_told(read, note):
+    tickets = read(f"load,volume_yd3,note\n1,10,{note}\n")
+    assert codes(tickets) == ["ticket-maybe-elsewhere"]
+    assert tickets.loads[0].volume / CUBIC_YARD == pytest.approx(10)
+    for more in ("went_to\n1,10,{},slab + pad\n", "returned_yd3\n1,10,{},1\n"):
+        assert codes(read(f"load,volume_yd3,note,{more.format(note)}")) == []
+
+
+@pytest.mark.parametrize(
+    "note", ["8.5 yd to go", "27 yd/hr to the pump", "1 yd to the slab", "40 yd3 into it so far"]
+)
+def test_a_note_of_what_is_still_to_come_is_none_of_concrete_elsewhere(read, note):
+    assert codes(read(f"load,volume_yd3,note\n1,10,{note}\n")) == []
+
+
 def test_a_fraction_may_have_a_unit_with_a_digit_in_it(read):
     (load,) = read("load,ticket,volume\n1,88,8 1/2 yd3\n").loads
     assert load.volume / CUBIC_YARD == pytest.approx(8.5)

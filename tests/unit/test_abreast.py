@@ -1,0 +1,30 @@
+"""Several jobs side by side: what becomes of the others when one takes its process with it."""
+
+import os
+from dataclasses import dataclass
+from pathlib import Path
+
+from gradevol.cli.abreast import Failed, run_all
+
+
+@dataclass(frozen=True)
+class Task:
+    name: str
+
+    @property
+    def job(self) -> Path:
+        return Path(self.name)
+
+
+def do(task: Task) -> str:
+    if task.name == "deadly":
+        os._exit(9)  # as where a system without memory ends a process
+    return f"{task.name} is done"
+
+
+def test_a_process_that_dies_fails_its_own_job_alone():
+    tasks = [Task(name) for name in ("one", "deadly", "two", "three")]
+    one, deadly, *others = run_all(do, tasks, 2, progress=lambda *_: None)
+    assert [one, *others] == ["one is done", "two is done", "three is done"]
+    assert isinstance(deadly, Failed)
+    assert deadly.problem.startswith("deadly: the process that worked on it died")
