@@ -255,8 +255,8 @@ def _voids(result: Result) -> list[Note]:
         if part.line is None:
             continue
         path = shapely.LineString(part.line[:, :2])
-        outside = float(shapely.difference(path, slab.outline.buffer(_AT_EDGE)).length)
-        if outside > 0:
+        if shapely.difference(path, slab.outline.buffer(_AT_EDGE)).length > 0:
+            outside = float(shapely.difference(path, slab.outline).length)
             notes.append(
                 Note(
                     "void-outside-slab",
