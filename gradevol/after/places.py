@@ -31,8 +31,15 @@ def find_start(job: Job, slab: Slab) -> int | None:
             )
         return start
     names = [name.casefold() for name in slab.side_names]
-    if start.casefold() in names:
-        return names.index(start.casefold()) + 1
+    named = [number for number, name in enumerate(names, start=1) if name == start.casefold()]
+    if len(named) > 1:
+        raise InputError(
+            f"placing.from is {start!r}, and sides {list_of(list(map(str, named)))} are called so",
+            remedy=f"Write the number of the side: from = {named[0]}",
+            path=job.path,
+        )
+    if named:
+        return named[0]
     near = difflib.get_close_matches(start.casefold(), names, n=1, cutoff=0.0)
     raise InputError(
         f"placing.from is {start!r}, which is no side of the slab",
@@ -59,10 +66,18 @@ def name_zones(
             (f"panel {number}", read_ring(panel.edge, files) - origin[:2])
             for number, panel in enumerate(job.top.panels, start=1)
         ]
-    zones = {
-        name: shapely.intersection(polygon(edge, what=f"The edge of {name}"), slab.outline)
-        for name, edge in edges
-    }
+    zones: dict[str, shapely.Geometry] = {}
+    for name, edge in edges:
+        zone = shapely.intersection(polygon(edge, what=f"The edge of {name}"), slab.outline)
+        other = next((zones[one] for one in zones if one.casefold() == name.casefold()), zone)
+        if shapely.symmetric_difference(zone, other).area > 0.01 * zone.area:
+            raise InputError(
+                f"two places of the slab are called {name!r}, and tickets say by it what is done",
+                remedy="Give each [[pour]] and [[placing.panel]] a name of its own, and none that "
+                'of a [[top.panel]], such as "panel 1"',
+                path=job.path,
+            )
+        zones[name] = zone
     return zones if rest is slab.outline else {**zones, REST: rest}
 
 
