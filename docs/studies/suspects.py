@@ -10,7 +10,7 @@ import time
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
-import interval as bases
+import interval_bases as bases
 import numpy as np
 
 from gradevol.doubts.suspects import Suspect, find_suspects

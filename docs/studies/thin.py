@@ -17,7 +17,8 @@ from itertools import pairwise
 from typing import Any
 
 import hard
-import interval as bases
+import interval as slabs
+import interval_bases as bases
 import numpy as np
 from numpy.typing import ArrayLike
 
@@ -65,7 +66,7 @@ class Case:
 
 def run_case(rng: np.random.Generator, *case: Any, **rest: Any) -> Case:
     """Invent a slab, measure it, ask what is thin, and take samples of what it truly is."""
-    made, thick = bases.measure_case(rng, *case, **rest)
+    made, thick = slabs.measure_case(rng, *case, **rest)
     slab = made.slab
     hidden = study_hidden(made.between, made.field, slab, made.survey, made.interval)
     assert hidden is not None
@@ -138,24 +139,24 @@ def run_ridge(rng: np.random.Generator, width: float) -> tuple[float, float, Hid
         return 0.005 * base(east, north) + 0.035 * np.exp(-(off**2) / 2)
 
     size = np.array([12.0, 18.0])
-    cells = (np.arange(bases.DENSE) + 0.5) / bases.DENSE
+    cells = (np.arange(slabs.DENSE) + 0.5) / slabs.DENSE
     east, north = (grid.ravel() for grid in np.meshgrid(*(cells * s for s in size)))
     # rows at 0, 2, ... 8, 10, ... 18 m: the ridge stands midway between two of them
     plan = np.stack(np.meshgrid(np.linspace(0, 12, 7), np.linspace(0, 18, 10)), -1).reshape(-1, 2)
-    shots = level(*plan.T) + bases.SHOT * rng.standard_normal(len(plan))
+    shots = level(*plan.T) + slabs.SHOT * rng.standard_normal(len(plan))
     slab = Slab(
         size * np.array([[0, 0], [1, 0], [1, 1], [0, 1.0]]),
         (),
-        bases.THICKNESS,
-        bases.THICKNESS - 0.019,
+        slabs.THICKNESS,
+        slabs.THICKNESS - 0.019,
     )
     survey = Survey(
         np.column_stack([plan, shots]),
         np.zeros(3),
         ids=tuple(str(number) for number in range(len(plan))),
-        sigma=bases.SHOT,
+        sigma=slabs.SHOT,
     )
-    made = bases.look(survey, slab, top_sigma=0.0)
+    made = slabs.look(survey, slab, top_sigma=0.0)
     hidden = study_hidden(made.between, made.field, slab, survey, made.interval)
     assert hidden is not None
     thin = slab.area * float((level(east, north) > 0.019).mean())
@@ -166,8 +167,8 @@ def run_cases(
     count: int,
     seed: int,
     *,
-    counts: tuple[int, ...] = bases.COUNTS,
-    spread: tuple[float, float] = bases.SPREAD,
+    counts: tuple[int, ...] = slabs.COUNTS,
+    spread: tuple[float, float] = slabs.SPREAD,
     kinds: tuple[str, ...] = bases.KINDS,
 ) -> Iterator[Case]:
     """Run the cases of ``interval.py``."""
@@ -190,7 +191,7 @@ def tell_areas(cases: list[Case]) -> None:
     """Print thin areas by class: truly, on the surface, and expected; m² over all cases."""
     print("| cases | n | true, m² | seen, m² | expected, m² | expected / true | held at 90 % |")
     print("| --- | --- | --- | --- | --- | --- | --- |")
-    for name, some in bases.groups(cases):
+    for name, some in slabs.groups(cases):
         true, seen, expected = (
             sum(values)
             for values in zip(*((c.thin, c.seen, c.hidden.area) for c in some), strict=True)
@@ -224,7 +225,7 @@ def tell_unseen(cases: list[Case]) -> None:
     print(f"\nNothing thin seen: {len(none)} cases")
     print("| cases | n | true, m² | expected, m² | true thin over 1 % of the slab |")
     print("| --- | --- | --- | --- | --- |")
-    for name, some in bases.groups(none):
+    for name, some in slabs.groups(none):
         share = sum(case.thin > 0.01 * case.area for case in some)
         print(
             f"| {name} | {len(some)} | {sum(c.thin for c in some):.1f} "
@@ -258,7 +259,7 @@ if __name__ == "__main__":
     if which == "hard":
         made = list(run_hard(int(number), int(seed)))
     else:
-        made = list(run_cases(int(number), int(seed), **bases.TABLES[which]))
+        made = list(run_cases(int(number), int(seed), **slabs.TABLES[which]))
     tell_areas(made)
     if which == "hard":
         said, happened = (

@@ -9,7 +9,7 @@ import shapely
 
 from gradevol.after.likely import Likely, weigh_rows
 from gradevol.after.poured import Poured
-from gradevol.after.steps import GUESSED, MEASURED
+from gradevol.after.returned import doubt_returned
 from gradevol.after.yields import Yield
 from gradevol.files.tickets import Load
 from gradevol.ground.arrays import FloatArray
@@ -217,11 +217,10 @@ def _add_returned(loads: Sequence[Load]) -> tuple[float, float, Basis]:
     told = [load.returned for load in loads if load.returned is not None]
     if not told:
         return 0.0, UNTOLD, "assumed"
-    sigma = [(GUESSED if part.is_estimate else MEASURED) * part.value for part in told]
     is_measured = not any(part.is_estimate for part in told)
     return (
         float(sum(part.value for part in told)),
-        float(np.linalg.norm(sigma)),
+        float(np.linalg.norm([doubt_returned(part) for part in told])),
         "measured" if is_measured else "stated",
     )
 

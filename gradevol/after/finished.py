@@ -7,7 +7,6 @@ import numpy as np
 import shapely
 
 from gradevol.geometry.clipping import overlay
-from gradevol.geometry.nearest import nearest_level
 from gradevol.geometry.planes import level_in
 from gradevol.geometry.prisms import integral, volume_above
 from gradevol.geometry.spread import robust_spread
@@ -19,7 +18,7 @@ from gradevol.measures.base import BaseSurface
 from gradevol.measures.field import ThicknessField, take_pieces
 from gradevol.site.beyond import extend_level
 from gradevol.site.slab import Slab
-from gradevol.site.surface import Surface, build_surface, merge_shots
+from gradevol.site.surface import Surface, build_surface, level_beside, merge_shots
 from gradevol.site.survey import DATUM_SIGMA, FOOT_SIGMA, SHOT_SIGMA, Survey
 from gradevol.site.top import Top
 from gradevol.uncertainty.sensitivity import measure_shares, sum_by_setup
@@ -111,14 +110,15 @@ def finish_top(
     A few shots can't show the bends of a warped top, so what lies between them linearly is the
     departure from the design, not the level itself.
     """
-    points, place, notes = merge_shots(shots)
-    design = nearest_level(top.surface.corners, points[:, :2])
-    departed = np.column_stack([points[:, :2], points[:, 2] - design])
-    if not shapely.dwithin(slab.outline, shapely.points(points[:, :2]), NEAR).any():
+    plan, level = shots.points[:, :2], shots.points[:, 2]
+    if not shapely.dwithin(slab.outline, shapely.points(plan), NEAR).any():
         raise GeometryError(
             "No shot of the finished top lies on the slab: are both in one system?",
-            place=(float(points[0, 0]), float(points[0, 1])),
+            place=(float(plan[0, 0]), float(plan[0, 1])),
         )
+    # off the design first, then made one a place: at the edge of a step two may stand at one
+    off = level - level_beside(top.surface, plan, level)
+    departed, place, notes = merge_shots(replace(shots, points=np.column_stack([plan, off])))
     surface = extend_level(build_surface(departed), slab.outline)
     corners, parent, holder = overlay(field.corners, surface.corners[..., :2])
     raised = level_in(surface.corners, holder, corners)
@@ -128,7 +128,7 @@ def finish_top(
         drawn.with_thickness(drawn.thickness + raised),
         is_surveyed=drawn.is_surveyed & is_surveyed,
     )
-    made_of = BaseSurface(surface, len(points), np.zeros(len(place)), place)
+    made_of = BaseSurface(surface, len(departed), np.zeros(len(place)), place)
     shares = measure_shares(replace(made, parent=holder), made_of)
     shots = _state(shots, base)
     local = _measure_local(departed, shots.sigma)

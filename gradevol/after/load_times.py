@@ -28,6 +28,7 @@ SAID = {
     "time after": "{} was out {} h after {} by its times",
     "time before": "{} was out {} h before {} by its times",
     "the start": "the job's start",
+    "of the next day": ", taken to be of the next day",
     "misread": ": is one misread? By when to call rests on them.",
 }
 
@@ -64,6 +65,8 @@ def doubt_times(
             if last and not -limits[0] - _EVEN <= off <= limits[1] + takes + _EVEN:
                 words = SAID["time after" if after > 0 else "time before"]
                 said = words.format(capital(load.name), f"{abs(after):.1f}", last[1])
+                if load.finished // 24 > last[0] // 24:
+                    said += SAID["of the next day"]
             last = load.finished, load.name
             limits = (NEXT_AHEAD, NEXT_TAKES)
         if said:

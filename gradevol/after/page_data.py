@@ -10,11 +10,12 @@ import shapely
 from gradevol.after.load_times import FIRST_OFF, NEXT_AHEAD, NEXT_TAKES
 from gradevol.after.model import PourModel
 from gradevol.after.pieces import list_pieces
-from gradevol.after.poured import FORMED, PARTLY
+from gradevol.after.poured import FORMED, FULL, PARTLY
 from gradevol.after.progress import DONE, set_noise, set_prior
-from gradevol.after.steps import GUESSED, LEAST, MEASURED
+from gradevol.after.returned import GUESSED, LEAST, MEASURED
 from gradevol.files.table import Table
 from gradevol.files.ticket_columns import TicketLayout, find_ticket_columns
+from gradevol.files.ticket_rows import CLOSE
 from gradevol.files.ticket_units import BARE, UNITS
 from gradevol.geometry.loops import number_rows
 from gradevol.ground.units import METRES
@@ -80,6 +81,7 @@ def list_page_data(
         "returned": {"measured": [MEASURED, 0.0], "guessed": [GUESSED, LEAST]},
         "formed": FORMED,
         "partly": float(PARTLY),
+        "full": [FULL, CLOSE],
         "pours": [
             {"name": each.name, "volume": each.volume, "count": each.count}
             | {"partial": each.is_partial}

@@ -19,7 +19,14 @@ from gradevol.job.terms import SmallPour
 FORMED, PARTLY = 0.04, 1 / np.sqrt(12)
 #: So much more than drawn a form may take before it is asked where the rest went: two and a half
 #: of `FORMED`.
-_FULL = 0.1
+FULL = 0.1
+
+#: What is said of small pours, with gaps: the page of the day fills in the same.
+SAID = {
+    "too often": "The tickets up to {} fill {} {} times, and the job has {}: so many are counted.",
+    "alone": "{} went to {} alone, and held {}, where that takes {}: what is more is counted into "
+    "the slab. Write slab beside it if it went there, and under returned what went back.",
+}
 
 
 @dataclass(frozen=True, slots=True)
@@ -110,18 +117,12 @@ def doubt_poured(
             counts[pour.name] = before + number
             # one that there is once may be filled by several loads
             if number > pour.count or before + number > pour.count > 1:
-                text = (
-                    f"The tickets up to {load.name} fill {pour.name} {before + number} times, and "
-                    f"the job has {pour.count}: so many are counted."
-                )
-                yield Note("ticket-small-pours", escape(text))
+                told = load.name, pour.name, before + number, pour.count
+                yield Note("ticket-small-pours", escape(SAID["too often"].format(*told)))
         took = sum(number * pour.volume for number, pour in named)
-        if len(named) == len(load.went_to) > 0 and load.stayed > took * (1 + _FULL) + CLOSE:
-            text = (
-                f"{escape(capital(load.name))} went to {escape(list_of(load.went_to))} alone, and "
-                "held {}, where that takes {}: what is more is counted into the slab. Write slab "
-                "beside it if it went there, and under returned what went back."
-            )
+        if len(named) == len(load.went_to) > 0 and load.stayed > took * (1 + FULL) + CLOSE:
+            names = escape(capital(load.name)), escape(list_of(load.went_to))
+            text = SAID["alone"].format(*names, "{}", "{}")
             measures = (Measure(load.stayed, Kind.VOLUME), Measure(took, Kind.VOLUME))
             yield Note("ticket-small-pours", text, measures)
 

@@ -11,15 +11,12 @@ import shapely
 from gradevol.after.fronts import Edge, Front, find_front
 from gradevol.after.model import PourModel
 from gradevol.after.poured import find_poured
+from gradevol.after.returned import doubt_returned
 from gradevol.files.loads import Load
 from gradevol.ground.arrays import FloatArray
 from gradevol.ground.errors import GeometryError, InputError
 from gradevol.ground.words import list_of
 from gradevol.job.terms import SmallPour
-
-#: One standard deviation of what was returned, a share of it, as measured and as guessed; of a
-#: guess no less than the rest, m³ (0.05 yd³). Judgements, no source.
-MEASURED, GUESSED, LEAST = 0.05, 0.5, 0.04
 
 
 @dataclass(frozen=True, slots=True)
@@ -131,9 +128,7 @@ def place_loads(
     for number, load in enumerate(loads, start=1):
         poured = find_poured(loads[:number], small, parts=parts, path=path)
         if load.returned:
-            share = GUESSED if load.returned.is_estimate else MEASURED
-            least = LEAST if load.returned.is_estimate else 0.0
-            variance += max(share * load.returned.value, least) ** 2
+            variance += doubt_returned(load.returned) ** 2
             returned += load.returned.value
         ticketed += load.stayed
         done = shapely.union(done, _find_done(load, named, path))

@@ -1,27 +1,21 @@
 """Remarks: what a result must not be read without."""
 
-from dataclasses import replace
-
 import numpy as np
 import shapely
 
 from gradevol.answer.result import Result
+from gradevol.answer.slab_notes import remark_on_slab
 from gradevol.answer.trench_notes import remark_on_trenches
 from gradevol.doubts.mean_thickness import remark_on_mean
 from gradevol.doubts.scatter import remark_on_scatter
 from gradevol.doubts.survey_checks import Held, find_oddities
-from gradevol.geometry.nearest import nearest_level
-from gradevol.ground.arrays import FloatArray
 from gradevol.ground.notes import Kind, Measure, Note, escape
 from gradevol.ground.words import first_of, noun_of, verb_of
 from gradevol.plan.fixes.hauling import LEAST_VOLUME
 from gradevol.plan.order.parts import REST
-from gradevol.site.thickening import counted_before, volume_as_drawn
 
 #: Less of the slab beyond the shots than this share goes without saying.
 SMALL_SHARE = 0.001
-#: A line may end this far beyond the slab's edge, m: it is drawn to the form's outside.
-_AT_EDGE = 0.05
 #: A height less than this is told as 0, m.
 _TOLD = 0.0005
 
@@ -58,8 +52,7 @@ def find_remarks(result: Result) -> tuple[Note, ...]:
             {fix.kind for fix in result.work.fixes if fix.call not in {"leave", "reshoot"}},
         ),
         *remark_on_trenches(result),
-        *_overlapping_thickenings(result),
-        *_voids(result),
+        *remark_on_slab(result),
         *_order(result),
     )
 
@@ -209,78 +202,3 @@ def _more_work(result: Result) -> list[Note]:
             (Measure(spare, Kind.VOLUME),) if spread else (),
         )
     ]
-
-
-def _overlapping_thickenings(result: Result) -> list[Note]:
-    """Thickenings whose volume is less than drawn, for others hold part of it."""
-    slab = result.slab
-    notes = []
-    for part in slab.thickenings:
-        holders = counted_before(part, slab)
-        if part.surveyed == "yes" or not holders:  # what the shots show adds nothing of its own
-            continue
-        alone = volume_as_drawn(part, replace(slab, thickenings=(part,)))
-        shared = alone - volume_as_drawn(part, slab)
-        if shared < LEAST_VOLUME:
-            continue
-        names = " and ".join(escape(each.name) for each in holders)
-        notes.append(
-            Note(
-                "thickenings-overlap",
-                f"{escape(part.name)} shares {{}} of concrete with {names}: it is counted once, "
-                f"and not with {escape(part.name)}.",
-                (Measure(shared, Kind.VOLUME),),
-            )
-        )
-    return notes
-
-
-def _voids(result: Result) -> list[Note]:
-    """Voids that displace more concrete than there is, or whose line leaves the slab."""
-    notes = []
-    concrete, slab = result.concrete, result.slab
-    if concrete.voids > 0 and concrete.volume <= 0:
-        notes.append(
-            Note(
-                "voids-take-all",
-                "The voids take {} out of {} of slab and thickenings: check their volumes.",
-                (
-                    Measure(concrete.voids, Kind.VOLUME),
-                    Measure(concrete.slab + concrete.thickenings, Kind.VOLUME),
-                ),
-            )
-        )
-    deepest = result.thickness.max + max((beam.depth for beam in slab.thickenings), default=0.0)
-    for part in slab.voids:
-        if part.line is None:
-            continue
-        path = shapely.LineString(part.line[:, :2])
-        if shapely.difference(path, slab.outline.buffer(_AT_EDGE)).length > 0:
-            outside = float(shapely.difference(path, slab.outline).length)
-            notes.append(
-                Note(
-                    "void-outside-slab",
-                    f"{{}} of the line of {escape(part.name)} is outside the slab, and no cover is "
-                    "checked there; its volume was taken off in full. Check its line.",
-                    (Measure(outside, Kind.TAPE),),
-                )
-            )
-        below = _depth_below_top(part.line, result)
-        if below - (part.diameter or 0.0) / 2 > deepest:
-            notes.append(
-                Note(
-                    "void-outside-slab",
-                    f"The line of {escape(part.name)} is {{}} below the top of slab, under its "
-                    "base; its volume was taken off in full. Check its elevations.",
-                    (Measure(below, Kind.LEVEL),),
-                )
-            )
-    return notes
-
-
-def _depth_below_top(line: FloatArray, result: Result) -> float:
-    """How far the middle of a void's line lies below the top, m; 0 without elevations."""
-    if line.shape[1] < 3:
-        return 0.0
-    top = nearest_level(result.top.surface.corners, line[:, :2])
-    return float(np.median(top - line[:, 2]))

@@ -5,15 +5,13 @@ from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 
 from gradevol.ground.arrays import FloatArray
-from gradevol.ground.units import Units
+from gradevol.ground.units import Units, digits_of
 
 #: Decimals kept. A micrometre of length and a millilitre of concrete are far below what can be
 #: measured; coordinates of millions keep their millimetres.
 LENGTH, AREA, VOLUME, SHARE = 6, 4, 6, 6
 #: Of money.
 COINS = 2
-#: From here on a volume is told to the tenth (`Units.say_volume`).
-_LARGE = 9.95
 
 
 @dataclass(frozen=True, slots=True)
@@ -89,8 +87,7 @@ def bear_digits(half: float, value: float) -> int:
     The last digit stands for no more than a fifth of that half, and for more than a fiftieth; a
     figure of 10 or more is told to the tenth at most.
     """
-    most = 1 if abs(value) >= _LARGE else 2
-    return max(0, min(most, -math.floor(math.log10(max(half / 5, 1e-9)) + 1e-9)))
+    return max(0, min(digits_of(value), -math.floor(math.log10(max(half / 5, 1e-9)) + 1e-9)))
 
 
 def _round(value: float, decimals: int) -> float:

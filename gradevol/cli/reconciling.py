@@ -1,6 +1,6 @@
 """A job after its pour, from its file to the files of its account; and several of them."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -81,8 +81,8 @@ def reconcile_and_write(
             path=errand.tickets,
         )
     learn = errand.learn
-    rows = None if learn is None else add_row(learn, LEARNED, list_cells(done.learned))
-    answer = compose_account(replace(done, past=read_past(LEARNED, rows or ())))
+    added = None if learn is None else add_row(learn, LEARNED, list_cells(done.learned))
+    answer = compose_account(replace(done, past=read_past(LEARNED, added.rows if added else ())))
     write_account(
         answer,
         errand.folder,
@@ -90,8 +90,9 @@ def reconcile_and_write(
         paper=errand.paper,
         progress=progress,
     )
-    if learn is not None and rows is not None:
-        write_rows(learn, LEARNED, rows)
+    if learn is not None and added is not None:
+        write_rows(learn, LEARNED, added.rows)
+        _tell(added.remark)
     return done, answer
 
 
@@ -145,8 +146,7 @@ def reconcile_many(
             path=given[0],
         )
 
-    def find(job: Path, name: Path | None) -> Path | None:
-        return job.parent / name if name is not None and (job.parent / name).is_file() else None
+    _refuse_nowhere(given[0], poured, {"--top-shots": top_shots, "--cores": cores})
 
     errands = [
         Errand(
@@ -154,8 +154,8 @@ def reconcile_many(
             name=name,
             folder=name_folder_of_many(job, name, out),
             tickets=job.parent / tickets,
-            top_shots=find(job, top_shots),
-            cores=find(job, cores),
+            top_shots=_find_beside(job, top_shots),
+            cores=_find_beside(job, cores),
             paper=paper,
         )
         for job, name in zip(poured, name_jobs(poured), strict=True)
@@ -175,9 +175,28 @@ def reconcile_many(
     tell_others(others)
     for job in jobs:
         if job not in poured:
-            click.echo(f"Note: {job} has no {tickets} beside it: left out, not poured", err=True)
+            _tell(f"{job} has no {tickets} beside it: left out, not poured")
+    for name in filter(None, (top_shots, cores)):
+        for errand in errands:
+            if _find_beside(errand.job, name) is None:
+                _tell(f"{errand.name} has no {name} beside it: reconciled without")
     _tell_shared(told)
     return 2 if any(one.problem for one in told) else 0
+
+
+def _find_beside(job: Path, name: Path | None) -> Path | None:
+    return job.parent / name if name is not None and (job.parent / name).is_file() else None
+
+
+def _refuse_nowhere(path: Path, jobs: Sequence[Path], named: Mapping[str, Path | None]) -> None:
+    """Refuse a name of files beside the jobs that no job has."""
+    for option, name in named.items():
+        if name is not None and not any(_find_beside(job, name) for job in jobs):
+            raise InputError(
+                f"no job in it has a file {name} beside it",
+                remedy=f"Name it by {option} as it is called beside each job, or leave that out",
+                path=path,
+            )
 
 
 def _tell_shared(jobs: "Sequence[JobAccount]") -> None:
@@ -218,4 +237,11 @@ def _learn(path: Path, jobs: "Sequence[JobAccount]") -> None:
 
     for job in jobs:
         if job.is_whole:
-            write_rows(path, LEARNED, add_row(path, LEARNED, job.learned))
+            added = add_row(path, LEARNED, job.learned)
+            write_rows(path, LEARNED, added.rows)
+            _tell(added.remark)
+
+
+def _tell(remark: str) -> None:
+    if remark:
+        click.echo(f"Note: {remark}", err=True)

@@ -78,7 +78,7 @@ def read_cores(path: Path, files: Files | None = None, *, unit: str) -> tuple[Co
             path=path,
         )
     letters = [read_heading(name).letter for name in table.header]
-    long, own = _find_length(table, unit)
+    long, own = find_length(table, unit)
     at = {}
     for letter, what in (("E", "easting"), ("N", "northing")):
         if letters.count(letter) != 1:
@@ -90,9 +90,7 @@ def read_cores(path: Path, files: Files | None = None, *, unit: str) -> tuple[Co
         at[letter] = letters.index(letter)
     check_units(table, [name for n, name in enumerate(table.header) if n != long], unit)
     called = [
-        number
-        for number, cell in enumerate(table.header)
-        if letters[number] == "P" or " ".join(re.findall(r"[^\W_]+", cell.lower())) in _IDS
+        number for number, cell in enumerate(table.header) if letters[number] == "P" or _is_id(cell)
     ]
     name = called[0] if called else None
     cores = tuple(
@@ -110,8 +108,24 @@ def read_cores(path: Path, files: Files | None = None, *, unit: str) -> tuple[Co
     return cores
 
 
-def _find_length(table: Table, unit: str) -> tuple[int, str]:
-    """Column of the lengths, and their unit."""
+def is_core_table(table: Table) -> bool:
+    """Whether a table is one of cores by its header, which names a length, and nothing else."""
+    header = table.header or ()
+    called = [name for name in header if _is_id(name)]
+    others = [name for name in header if read_heading(name).letter not in ("P", "E", "N")]
+    try:
+        find_length(table, "m")
+    except InputError:
+        return False
+    return bool(called) or len(others) == 1
+
+
+def _is_id(name: str) -> bool:
+    return " ".join(re.findall(r"[^\W_]+", name.lower())) in _IDS
+
+
+def find_length(table: Table, unit: str) -> tuple[int, str]:
+    """Column of the lengths, and their unit: that of bare numbers where its heading has none."""
     found = {}
     for number, name in enumerate(table.header or ()):
         words = re.findall(r"[^\W_]+|[\"'″′]", name.lower())

@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING
 from gradevol.files.drawing_units import Declared
 from gradevol.files.sniff import File
 from gradevol.ground.errors import InputError
-from gradevol.ground.words import first_of
+from gradevol.ground.words import first_of, verb_of
 
 if TYPE_CHECKING:
     from ezdxf.document import Drawing
@@ -80,24 +80,36 @@ def open_dxf(file: File) -> "Drawing":
     with refuse_damage(file.path):
         drawing = readfile(file.path)
         drawing.modelspace()  # its name may be lost
-    found = _count_written(file.read())
+    written, nameless = _count_written(file.read())
     # by handle, and not of a table or a list of objects, where nothing is drawn
     drawn = {entity.dxf.handle: entity for entity in drawing.chain_layouts_and_blocks()}
     held = Counter(entity.dxftype() for entity in drawn.values())
-    for kind in _COUNTED:
-        written, read = found[kind], held[kind]
-        if read < written:
-            raise InputError(
-                f"it holds {written} {kind}, but {read} of them stand by themselves, with a handle "
-                "of their own",
-                remedy="Export it again as DXF, from the drawing program",
-                path=file.path,
-            )
+    for kind, mark in _COUNTED.items():
+        if held[kind] >= written[kind]:
+            continue
+        # how many there were can't be told: another may bear the name
+        problem = (
+            f"it is damaged: {astray} of its entities {verb_of(astray, 'bear')} the mark of a "
+            f"{kind} ({mark}) under another name"
+            if (astray := nameless[kind])
+            else f"it holds {written[kind]} {kind}, but {held[kind]} of them stand by themselves, "
+            "with a handle of their own"
+        )
+        raise InputError(
+            problem, remedy="Export it again as DXF, from the drawing program", path=file.path
+        )
     return drawing
 
 
-def _count_written(raw: bytes) -> Counter[str]:
-    """Entities of each counted kind that stand in a DXF of text, by their names or their marks."""
+def _count_written(raw: bytes) -> tuple[Counter[str], Counter[str]]:
+    """
+    Count the entities of each kind that stand in a DXF of text, by their names or their marks.
+
+    Returns
+    -------
+    Counter, Counter
+        At least so many, and those among them that bear the mark under another name.
+    """
     kinds = {mark: kind for kind, mark in _COUNTED.items() if mark}
     named, marked, alone = Counter[str](), Counter[str](), Counter[str]()
     last = ""
@@ -109,7 +121,8 @@ def _count_written(raw: bytes) -> Counter[str]:
         elif kind := kinds.get(name):
             marked[kind] += 1
             alone[kind] += kind != last  # its name was spoilt
-    return Counter({kind: max(named[kind] + alone[kind], marked[kind]) for kind in _COUNTED})
+    least = {kind: max(named[kind] + alone[kind], marked[kind]) for kind in _COUNTED}
+    return Counter(least), alone
 
 
 def read_unit(drawing: "Drawing") -> tuple[Declared, ...]:

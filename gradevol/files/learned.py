@@ -16,6 +16,14 @@ _NUMBER = re.compile(r"-?\d+(\.\d+)?")
 _GUARD = re.compile(r"^'(?=\s*[^\w\s'])")
 #: Factors beyond these are slips: half, or double, what was modelled.
 _LEAST, _MOST = 0.5, 2.0
+_REMARK_SAME = (
+    "this took the place of the row, factor {was}, that {name} had in {path}. If that was another "
+    "job, give each a title of its own and reconcile both again"
+)
+_REMARK_OTHER = (
+    "{path} held a {name} of another title: both stand in it now. If they are one job, delete the "
+    "older row"
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,12 +38,19 @@ class PastJob:
         Concrete ticketed into its slab for each modelled concrete.
     sigma : float
         One standard deviation of that.
+    title : str
+        Of the job; empty where the file has none.
     """
 
     name: str
     date: str
     factor: float
     sigma: float
+    title: str = ""
+
+    def is_one_with(self, name: str, title: str) -> bool:
+        """Whether it is the job of that name and title: folders of one name are common."""
+        return _know(self.name, self.title or title) == _know(name, title)
 
 
 def read_factors(path: Path, files: Files | None = None) -> tuple[PastJob, ...]:
@@ -45,7 +60,7 @@ def read_factors(path: Path, files: Files | None = None) -> tuple[PastJob, ...]:
     Returns
     -------
     tuple of PastJob
-        A job that stands twice counts once, as its last row says.
+        A job that stands twice, by name and title, counts once, as its last row says.
 
     Raises
     ------
@@ -61,7 +76,7 @@ def read_factors(path: Path, files: Files | None = None) -> tuple[PastJob, ...]:
             remedy="Name a file that `gradevol reconcile --learn` writes: job,date,factor,sigma",
             path=path,
         )
-    jobs: dict[str, PastJob] = {}
+    jobs: dict[object, PastJob] = {}
     for row, line in zip(table.rows, table.lines, strict=True):
         cells = dict(zip(header, map(_unguard, row), strict=False))
         try:
@@ -76,16 +91,36 @@ def read_factors(path: Path, files: Files | None = None) -> tuple[PastJob, ...]:
                 path=path,
                 line=line,
             ) from error
-        job = PastJob(cells.get("job", ""), cells.get("date", ""), factor, sigma)
-        name = job.name.casefold() or f"line {line}"
-        jobs.pop(name, None)
-        jobs[name] = job
+        name, date, title = (cells.get(column, "") for column in _TEXT)
+        key = _know(name, title) if name else line
+        jobs.pop(key, None)
+        jobs[key] = PastJob(name, date, factor, sigma, title)
     return tuple(jobs.values())
 
 
-def add_row(path: Path, header: Sequence[str], row: Sequence[str]) -> list[list[str]]:
+@dataclass(frozen=True, slots=True)
+class Added:
+    """
+    A job's row among those of a file.
+
+    Attributes
+    ----------
+    rows : list of list of str
+        All rows, without the header.
+    remark : str
+        A sentence where a job of that name stood there already; else empty.
+    """
+
+    rows: list[list[str]]
+    remark: str = ""
+
+
+def add_row(path: Path, header: Sequence[str], row: Sequence[str]) -> Added:
     """
     Add a job's row to those of a file, or let it take the place of the row that the job had.
+
+    A job is known by its name and its title: a job of another title in a folder of the same name
+    is another job.
 
     Parameters
     ----------
@@ -95,18 +130,13 @@ def add_row(path: Path, header: Sequence[str], row: Sequence[str]) -> list[list[
         Of the file; the job stands in the first column.
     row : sequence of str
 
-    Returns
-    -------
-    list of list of str
-        All rows, without the header.
-
     Raises
     ------
     InputError
         If the file is another one: it is left as it is.
     """
     if not path.exists() or path.stat().st_size == 0:
-        return [list(row)]
+        return Added([list(row)])
     table = read_table(open_file(path))
     if tuple(table.header or ()) != tuple(header):
         raise InputError(
@@ -116,12 +146,23 @@ def add_row(path: Path, header: Sequence[str], row: Sequence[str]) -> list[list[
             path=path,
         )
     rows = [[_unguard(cell) for cell in each] for each in table.rows]
-    name = row[0].casefold()
-    same = [number for number, each in enumerate(rows) if each[0].casefold() == name]
+    titles = [header.index("title")] if "title" in header else []
+    own, *known = (_know(each[0], *(each[at] for at in titles)) for each in (row, *rows))
+    same = [number for number, each in enumerate(known) if each == own]
     if not same:
-        return [*rows, list(row)]
+        others = [number for number, each in enumerate(known) if each[0] == own[0]]
+        remark = _REMARK_OTHER.format(name=row[0], path=path) if others else ""
+        return Added([*rows, list(row)], remark)
+    factor = header.index("factor")
+    remark = _REMARK_SAME.format(name=row[0], path=path, was=rows[same[-1]][factor])
     rows[same[-1]] = list(row)
-    return [each for number, each in enumerate(rows) if number not in same[:-1]]
+    kept = [each for number, each in enumerate(rows) if number not in same[:-1]]
+    return Added(kept, remark)
+
+
+def _know(name: str, *title: str) -> tuple[str, ...]:
+    """What a job is known by."""
+    return tuple(" ".join(part.split()).casefold() for part in (name, *title))
 
 
 def read_past(

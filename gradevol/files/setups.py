@@ -55,12 +55,16 @@ class Setups:
         of the base, and are where the names match.
     is_own : bool
         Whether they are listed for these shots alone, which then tell how they closed.
+    is_named : bool
+        Whether each shot must name its setup, also where there is one alone: the instrument has
+        been moved since, mostly.
     """
 
     key: str
     known: tuple[Setup, ...]
     is_stated: bool = True
     is_own: bool = True
+    is_named: bool = False
 
 
 def heights_of_instrument(
@@ -95,7 +99,7 @@ def heights_of_instrument(
     listed = {fold(setup.name): setup for setup in setups.known}
     found: list[Setup] = []
     for name, line in zip(names, lines, strict=True):
-        if not name and len(setups.known) == 1:
+        if not name and len(setups.known) == 1 and not setups.is_named:
             found.append(setups.known[0])
         elif fold(name) in listed:
             found.append(listed[fold(name)])

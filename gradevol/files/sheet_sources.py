@@ -56,6 +56,11 @@ class Rods:
     setup: str = ""
     notation: str | None = None
 
+    @property
+    def setups(self) -> Setups | None:
+        """The setups that the job lists, where the sheet is read off them."""
+        return self.instrument if isinstance(self.instrument, Setups) else None
+
 
 @dataclass(frozen=True, slots=True)
 class String:
@@ -130,6 +135,6 @@ class Sheets:
     def setups(self) -> Setups | None:
         """The setups that the job lists, where the sheets are read off them."""
         for part in self.parts:
-            if isinstance(part, Rods) and isinstance(part.instrument, Setups):
-                return part.instrument
+            if isinstance(part, Rods) and part.setups is not None:
+                return part.setups
         return None

@@ -234,8 +234,9 @@ def parse_cell(rows: Rows, index: int, kind: str) -> Amount | None:
     except ValueError as error:
         raise rows.table.fault(
             index,
-            f"the {kind.replace('_', ' ')} {text!r} {error}",
-            "Correct the cell, or leave it blank; ~ marks an estimate, + adds",
+            f"{text!r} under {rows.columns[kind].text!r} {error}",
+            "Write it as a number, such as 7.5 or 8 1/2, with ~ before it where it is a guess, and "
+            "of a sum 7.5 + 2" + "; leave the cell blank where there is none" * (kind != "volume"),
         ) from error
 
 

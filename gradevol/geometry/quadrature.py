@@ -14,8 +14,8 @@ from gradevol.ground.notes import Kind, Measure
 #: Gauss's rule along a stretch of an edge, and along a short one: of that span in u, at most.
 _GAUSS, _FEW = np.polynomial.legendre.leggauss(10), np.polynomial.legendre.leggauss(3)
 _SHORT = 0.25
-#: So many places times edges are taken at once: some hundred bytes each.
-_AT_ONCE = 250_000
+#: So many places times edges are taken at once: what is worked on stays near the processor.
+_AT_ONCE = 16_000
 #: The weights of a polygon's points add up to its area within this share of it.
 _CLOSURE = 1e-9
 
@@ -145,8 +145,9 @@ def integrate_radial(
     -----
     In polar coordinates about p the integral is :math:`\oint G(r)\,d\theta` along the edges. On an
     edge at distance d, :math:`t = d \sinh u` along it gives :math:`r = d \cosh u` and
-    :math:`d\theta = du / \cosh u`, which Gauss's rule takes well however near the edge is. Derived
-    here; held against scipy's quadrature in ``tests/unit/test_quadrature.py``.
+    :math:`d\theta = du / \cosh u`, which Gauss's rule takes well however near the edge is; of an
+    edge that is far for its length, as chords of arcs are, it takes :math:`d\theta = d\,dt / r^2`
+    itself. Derived here; held against scipy's quadrature in ``tests/unit/test_quadrature.py``.
     """
     edges = _edges(outline)
     step = max(_AT_ONCE // len(edges[0]), 1)
@@ -168,9 +169,33 @@ def _integrate_radial(
     along = end - start
     length = np.hypot(*along.T)
     along = along / length[:, None]
-    off = start - places[:, None]  # (n, m, 2)
-    distance = along[:, 0] * off[..., 1] - along[:, 1] * off[..., 0]  # left of the edge: negative
-    first = off[..., 0] * along[:, 0] + off[..., 1] * along[:, 1]
+    east, north = (start[:, axis] - places[:, axis, None] for axis in (0, 1))  # (n, m)
+    distance = along[:, 0] * north - along[:, 1] * east  # left of the edge: negative
+    first = east * along[:, 0] + north * along[:, 1]
+    nearest = np.clip(0, first, first + length)
+    is_far = length <= _SHORT * np.hypot(distance, nearest)
+    total = np.zeros(first.shape)
+    for at, weight in zip(*_FEW, strict=True):
+        squared = np.square(distance) + np.square(first + length * (at + 1) / 2)
+        squared[~is_far] = 1.0  # done below
+        total += weight / squared * within(np.sqrt(squared))
+    total *= np.where(is_far, -distance * length / 2, 0.0)
+    place, edge = np.nonzero(~is_far)
+    total[place, edge] = _integrate_near(
+        distance[place, edge], first[place, edge], length[edge], within=within, reach=reach
+    )
+    return np.asarray(total.sum(axis=1))
+
+
+def _integrate_near(
+    distance: FloatArray,
+    first: FloatArray,
+    length: FloatArray,
+    *,
+    within: Callable[[FloatArray], FloatArray],
+    reach: float,
+) -> FloatArray:
+    """Integrate along edges at signed distances, which begin at `first` from the place's foot."""
     # A place on an edge's line sees it under no angle; the tiny distance only avoids 0/0.
     gap = np.maximum(np.abs(distance), 1e-9 * reach)
     from_, to = np.arcsinh(first / gap), np.arcsinh((first + length) / gap)
@@ -178,19 +203,18 @@ def _integrate_radial(
     cuts = np.stack([from_, -bend, np.zeros_like(bend), bend, to], axis=-1)
     cuts = np.clip(cuts, from_[..., None], to[..., None])
     lower, span = cuts[..., :-1], np.diff(cuts, axis=-1)
-    sign = np.where(np.abs(distance) > 1e-12 * reach, -np.sign(distance), 0.0)
-    total = np.zeros(len(places))
+    total = np.zeros(len(gap))
     for (at, weight), is_meant in (
         (_FEW, (span > 0) & (span <= _SHORT)),
         (_GAUSS, span > _SHORT),
     ):
-        place, edge, part = np.nonzero(is_meant)
-        length_in_u = span[place, edge, part]
-        stretch = np.cosh(lower[place, edge, part][:, None] + length_in_u[:, None] * (at + 1) / 2)
-        seen = within(gap[place, edge][:, None] * stretch) / stretch
-        value = sign[place, edge] * (seen @ weight) * length_in_u / 2
-        total += np.bincount(place, weights=value, minlength=len(places))
-    return total
+        pair, part = np.nonzero(is_meant)
+        length_in_u = span[pair, part]
+        stretch = np.cosh(lower[pair, part][:, None] + length_in_u[:, None] * (at + 1) / 2)
+        seen = within(gap[pair][:, None] * stretch) / stretch
+        value = (seen @ weight) * length_in_u / 2
+        total += np.bincount(pair, weights=value, minlength=len(gap))
+    return np.where(np.abs(distance) > 1e-12 * reach, -np.sign(distance), 0.0) * total
 
 
 def _edges(outline: shapely.Geometry) -> tuple[FloatArray, FloatArray]:

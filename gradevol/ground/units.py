@@ -52,6 +52,11 @@ VOLUMES = {
 }
 
 
+def digits_of(volume: float) -> int:
+    """Decimals to which a volume is told in its unit: tenths, and hundredths of a small one."""
+    return 1 if abs(volume) >= 9.95 else 2
+
+
 def eighths(inches: float, *, down: bool = False, per_inch: int = 8) -> str:
     """
     Inches as a tape shows them: whole inches and eighths (``5 3/8``).
@@ -200,8 +205,7 @@ class Units:
     def say_volume(self, cubic_metres: float) -> str:
         """A volume: ``73.0 yd³`` or ``55.8 m³``; small ones to the hundredth."""
         value = self.to_volume(cubic_metres)
-        digits = 1 if abs(value) >= 9.95 else 2
-        return f"{value:z,.{digits}f} {self.volume_symbol}"
+        return f"{value:z,.{digits_of(value)}f} {self.volume_symbol}"
 
     def say_some_volume(self, cubic_metres: float) -> str:
         """A volume that is there, never as 0: ``0.26 yd³``, ``less than 0.01 yd³``."""

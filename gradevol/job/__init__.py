@@ -1,5 +1,6 @@
 """The job: one TOML file that says what was measured, what is drawn, and what is asked."""
 
+import os
 import re
 import tomllib
 from collections.abc import Mapping
@@ -132,6 +133,11 @@ class Job:
         return f"{self.path.parent.name}/{self.path.name}{part}"
 
     @property
+    def own_title(self) -> str:
+        """Its title, and the part that is poured."""
+        return ": ".join(filter(None, (self.title, self.placing.pour)))
+
+    @property
     def parts(self) -> tuple[PartDesign, ...]:
         """Parts of the slab that are poured on their own."""
         return tuple(pour for pour in self.pours if isinstance(pour, PartDesign))
@@ -142,13 +148,13 @@ class Job:
         return tuple(pour for pour in self.pours if isinstance(pour, SmallPour))
 
 
-def read_job(path: Path) -> Job:
+def read_job(path: str | os.PathLike[str]) -> Job:
     """
     Read a job file.
 
     Parameters
     ----------
-    path : Path
+    path : str or path-like
         A TOML file; the paths in it are relative to its folder.
 
     Raises
@@ -156,7 +162,7 @@ def read_job(path: Path) -> Job:
     InputError
         If it is not TOML, a key is not known, or a value cannot be used.
     """
-    path = path.resolve()
+    path = Path(path).resolve()
     values = _read_toml(path)
     unit = Table(JobFile(path, "m", TABLES), JOB, "", values).read("units")
     job = Table(JobFile(path, unit, TABLES), JOB, "", values)

@@ -54,8 +54,10 @@ def read_void(table: Table) -> Void:
     InputError
         If a key cannot be used, or its volume is not given in exactly one way.
     """
-    volume = _read_displaced(table, table.read("line"), table.read("name"))
-    return table.fill(Void, volume=volume)
+    line: FloatArray | None = table.read("line")
+    volume = _read_displaced(table, line, table.read("name"))
+    is_by_line = line is not None and "volume" not in table and "length" not in table
+    return table.fill(Void, volume=volume, is_by_line=is_by_line)
 
 
 def _read_displaced(table: Table, line: FloatArray | None, name: str) -> float:

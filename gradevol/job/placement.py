@@ -14,10 +14,11 @@ from gradevol.ground.errors import GeometryError, InputError
 from gradevol.ground.notes import Kind, Measure, Note
 from gradevol.job import Job, TopDesign, TopFile, TopLines, TopPanels, TopShots
 from gradevol.job.shot_names import names_of, setups_of
-from gradevol.site.slab import Slab, Thickening, Void
+from gradevol.site.slab import Slab, Thickening
 from gradevol.site.surface import merge_shots
 from gradevol.site.survey import DATUM_SIGMA, FOOT_SIGMA, SHOT_SIGMA, Survey
 from gradevol.site.top import Between, Design, Faces, Measured, Panel, Panels, move_design
+from gradevol.site.voids import place_void
 
 #: What a survey is taken to be, where the job does not state it.
 _ASSUMED = ("sigma", "datum_sigma", "foot_sigma", "foot_high")
@@ -171,7 +172,7 @@ def place_slab(job: Job, files: Files, origin: FloatArray) -> Slab:
             "name each side once, from corner 1 on; an arc is one side."
         )
     openings = (*(_read_ring(given, files) for given in design.openings), *holes)
-    return Slab(
+    slab = Slab(
         edge=ring.places - plan,
         side_starts=ring.starts,
         notes=notes,
@@ -181,10 +182,10 @@ def place_slab(job: Job, files: Files, origin: FloatArray) -> Slab:
         base_high=design.base_high,
         base_low=design.base_low,
         thickenings=tuple(_place_thickening(part, plan) for part in design.thickenings),
-        voids=tuple(_place_void(part, origin) for part in design.voids),
         side_names=design.side_names,
         opening_names=design.opening_names,
     )
+    return replace(slab, voids=tuple(place_void(part, slab, origin) for part in design.voids))
 
 
 def _place_thickening(part: Thickening, plan: FloatArray) -> Thickening:
@@ -192,12 +193,6 @@ def _place_thickening(part: Thickening, plan: FloatArray) -> Thickening:
         part,
         along=None if part.along is None else part.along - plan,
         outline=None if part.outline is None else part.outline - plan,
-    )
-
-
-def _place_void(part: Void, origin: FloatArray) -> Void:
-    return (
-        part if part.line is None else replace(part, line=part.line - origin[: part.line.shape[1]])
     )
 
 

@@ -92,15 +92,16 @@ def check_job(job: Job, *, progress: Progress = quiet, cluster: Cluster | None =
     GeometryError
         The shapes don't make a surface or a slab.
     """
+    if not isinstance(job, Job):
+        raise TypeError(f"a Job is needed, not {job!r}: check_job(read_job(path))")
     origin: tuple[float, ...] = ()
     try:
         files = Files()
         progress("reading", 0.0)
-        bounds = find_bounds(job, files)
         survey, faces = read_base(
             job.base.source,
             files,
-            bounds=bounds,
+            bounds=find_bounds(job, files),
             marks=find_marks(job, files),
             progress=progress,
             cluster=cluster,
@@ -119,9 +120,8 @@ def _tie(survey: Survey, job: Job, files: Files) -> Survey:
     control, shots = job.base.control, read_control(job, files, survey.origin)
     if control is None or shots is None:
         return survey
-    return tie_cloud(
-        survey, shots, apply=control.apply, keep_sigma=job.base.datum_sigma is not None
-    )
+    is_stated = job.base.datum_sigma is not None
+    return tie_cloud(survey, shots, apply=control.apply, keep_sigma=is_stated)
 
 
 def _renew(survey: Survey, job: Job, files: Files) -> Epochs | None:

@@ -1,5 +1,6 @@
 """The road after the pour: from a job, its tickets and its finished top to the whole account."""
 
+from collections.abc import Sequence
 from dataclasses import replace
 from pathlib import Path
 
@@ -16,16 +17,17 @@ from gradevol.answer.reconciled import Reconciled
 from gradevol.answer.result import Result
 from gradevol.files import Files, read_shots
 from gradevol.files.cores import Core, read_cores
-from gradevol.files.setups import Setups
+from gradevol.files.sheet_sources import Rods, Sheets
 from gradevol.files.sources import Shots
 from gradevol.files.tickets import read_tickets
 from gradevol.ground.errors import GradevolError, InputError
 from gradevol.ground.notes import Kind, Measure
 from gradevol.ground.progress import Progress, quiet
-from gradevol.ground.words import count_of
+from gradevol.ground.words import count_of, first_of
 from gradevol.job import Job
 from gradevol.job.placement import refuse_absurd
 from gradevol.runs.check import check_job
+from gradevol.site.coding import matches
 from gradevol.site.survey import Survey
 
 #: A core this near to the slab's edge is on it, m.
@@ -119,7 +121,7 @@ def reconcile_result(
             found,
             ground,
             job=job.name,
-            title=": ".join(filter(None, (job.title, ground.part))),
+            title=job.own_title,
             date=job.credits.date or "",
         ),
         costs=job.order.costs if job.order else None,
@@ -164,11 +166,13 @@ def _finish(
     if path is None:
         return None
     source = job.base.source
-    setups = source.setups if isinstance(source, Shots) else None
+    setups = source.setups if isinstance(source, Shots | Rods | Sheets) else None
     if setups is not None:
-        setups = Setups(setups.key, setups.known, is_stated=False, is_own=False)
+        setups = replace(setups, is_stated=False, is_own=False, is_named=True)
     shots = read_shots(Shots((path,), job.unit, setups=setups, key="--top-shots"), files)
     refuse_absurd((shots.points, shots.origin), "the finished top", path)
+    if isinstance(source, Shots):
+        _refuse_base_shots(shots, source.codes, path)
     shots = shots.about(result.survey.origin)
     _refuse_swapped(shots, result, path)
     finished = finish_top(
@@ -190,6 +194,18 @@ def _finish(
             Measure(abs(finished.mean), Kind.LEVEL), Measure(result.slab.thickness, Kind.THICKNESS)
         )
     return finished
+
+
+def _refuse_base_shots(shots: Survey, codes: Sequence[str], path: Path) -> None:
+    """Refuse a file of all shots of the job, those of the base among them by their descriptions."""
+    held = [shots.ids[at] for at, word in enumerate(shots.codes) if matches(word, codes)]
+    if 0 < len(held) < len(shots.points):
+        raise InputError(
+            f"{count_of(len(held), 'shot', 'stand')} under a description that base.codes takes for "
+            f"the base: {first_of(held)}",
+            remedy="Give a file with the shots of the finished top alone",
+            path=path,
+        )
 
 
 def _refuse_swapped(shots: Survey, result: Result, path: Path) -> None:

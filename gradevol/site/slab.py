@@ -69,6 +69,8 @@ class Void:
         Its axis, m: easting, northing, elevation; without elevation it lies on the base.
     least_cover : float or None
         Concrete that must stand over it, m.
+    is_by_line : bool
+        Whether it displaces by the length of its line, which the job does not state.
     """
 
     name: str
@@ -76,6 +78,7 @@ class Void:
     diameter: float | None = None
     line: FloatArray | None = None
     least_cover: float | None = None
+    is_by_line: bool = False
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -153,17 +156,22 @@ class Slab:
         """Length of each side along it, (s,), m."""
         return np.array([measure_along(path)[-1] for path in self.paths])
 
+    def name_opening(self, number: int) -> str:
+        """What an opening, counted from 1, is called."""
+        given = self.opening_names[number - 1 : number]
+        return given[0] if given else f"opening {number}"
+
     def is_straight(self, number: int) -> bool:
         """Whether a side, counted from 1, is a straight line."""
         return len(self.paths[number - 1]) == 2
 
 
 def _make_outline(edge: FloatArray, openings: tuple[FloatArray, ...]) -> shapely.Geometry:
-    """Slab less openings; openings may meet the edge or one another."""
-    outline = polygon(edge, what="The slab's edge")
+    """Slab less openings, which may cross the edge or one another."""
+    outline = whole = polygon(edge, what="The slab's edge")
     for number, ring in enumerate(openings, start=1):
         opening = polygon(ring, what=f"Opening {number}")
-        if not outline.intersects(opening):
+        if not whole.intersects(opening):  # it may lie within another
             east, north = opening.representative_point().coords[0]
             raise GeometryError(
                 f"Opening {number} does not lie within the slab's edge: check its coordinates.",

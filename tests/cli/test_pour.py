@@ -100,7 +100,7 @@ def test_a_bad_row_is_one_paragraph_and_exit_2(day, invoke, tmp_path):
     done = invoke("pour", day.folder / "job_pour.toml", "--tickets", bad)
     assert done.exit_code == 2
     assert done.stdout == ""
-    assert "bad.csv, line 3: the volume 'ten'" in done.stderr
+    assert "bad.csv, line 3: 'ten' under 'ticket_yd'" in done.stderr
 
 
 def test_a_growing_file_is_followed(day):

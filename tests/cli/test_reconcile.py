@@ -257,6 +257,21 @@ class TestMany:
         assert names == ["north/job.toml", "south/job.toml"]
 
     @pytest.mark.usefixtures("undrawn")
+    def test_shots_of_the_top_that_lie_beside_no_job_or_not_beside_all_are_not_passed_over(
+        self, invoke, sites
+    ):
+        given = ("reconcile", "sites/north", "sites/south", "--tickets", "tickets.csv")
+        refused = invoke(*given, "--top-shots", "top.csv", cwd=sites)
+        assert refused.exit_code == 2
+        assert "no job in it has a file top.csv beside it" in refused.stderr
+        (sites / "sites" / "north" / "top.csv").write_text(
+            "point,easting,northing,elevation\n1,1,1,100.5\n2,11,1,100.5\n3,11,11,100.5\n"
+        )
+        done = invoke(*given, "--top-shots", "top.csv", cwd=sites)
+        assert "south/job.toml has no top.csv beside it: reconciled without" in done.stderr
+        assert "north" not in done.stderr
+
+    @pytest.mark.usefixtures("undrawn")
     def test_a_named_job_without_tickets_fails_and_so_does_a_folder_without_any(
         self, invoke, sites
     ):

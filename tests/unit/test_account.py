@@ -8,8 +8,10 @@ import pytest
 from gradevol.after.account import KEYS, PARTS, draw_up_account, measure_neat
 from gradevol.after.errors import INSTRUMENT, covariance_of
 from gradevol.after.poured import Poured
+from gradevol.after.returned import doubt_returned
 from gradevol.after.yields import Yield
 from gradevol.files.tickets import Amount, Load
+from gradevol.ground.units import CUBIC_YARD
 from gradevol.job.terms import Pump, Terms
 from gradevol.measures.concrete import Concrete
 from gradevol.site.slab import Slab
@@ -115,6 +117,13 @@ def test_what_went_back_is_as_sure_as_it_was_measured():
     assert (guessed.volume, guessed.sigma, guessed.basis) == (0.4, 0.2, "stated")
     assert (measured.volume, measured.basis) == (0.4, "measured")
     assert measured.sigma < guessed.sigma
+
+
+def test_a_small_guess_of_what_went_back_is_no_surer_than_on_the_day_of_the_pour():
+    """A guess of next to nothing is still a guess, by 0.05 yd³, in both."""
+    loads = loads_of(9.0, returned=Amount(0.02, True))
+    assert account_of(loads).row("returned").sigma == pytest.approx(0.05 * CUBIC_YARD)
+    assert account_of(loads).row("returned").sigma == doubt_returned(loads[0].returned)
 
 
 def test_what_stays_in_a_pump_is_spilt():

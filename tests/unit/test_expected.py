@@ -86,6 +86,15 @@ def test_a_job_does_not_learn_from_itself(tmp_path):
     assert learn_factor(read_job(path)).jobs == 0
 
 
+def test_it_learns_from_a_job_of_another_title_in_a_folder_of_the_same_name(tmp_path):
+    (tmp_path / "factors.csv").write_text(
+        f"job,date,factor,sigma,title\n{tmp_path.name}/job.toml,,1.09,0.004,Yard\n"
+        f"{tmp_path.name}/job.toml,,1.07,0.004,Pad (invented)\n"
+    )
+    text = f'{JOB}[order]\nwaste = 0.02\nlearned = "factors.csv"\n'
+    assert learn_factor(read_job(write_job(tmp_path, job=text))).jobs == 1
+
+
 def test_the_grid_of_spreads_is_fine_enough(monkeypatch):
     found = expect_factor(TERMS, jobs(1.05, 1.04, 1.06))
     monkeypatch.setattr("gradevol.plan.order.expected._SPREADS", np.linspace(0.0002, 0.08, 3000))

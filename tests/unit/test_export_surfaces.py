@@ -50,6 +50,18 @@ def test_what_is_read_back_is_what_was_written(exported):
         assert_array_equal(faces, mesh.triangles)
 
 
+def test_points_that_rounding_makes_one_are_one_and_no_face_is_a_line(exported):
+    base = exported.result.base
+    one, other, _ = base.triangles[np.flatnonzero(base.is_surveyed)[0]]
+    points = base.points.copy()
+    points[other] = points[one] + 1e-8
+    mesh = mesh_base(replace(exported.result, base=replace(base, points=points)))
+    assert len(np.unique(mesh.points, axis=0)) == len(mesh.points)
+    plan = mesh.points[mesh.triangles][..., :2]
+    sides = plan[:, 1:] - plan[:, :1]
+    assert np.abs(np.linalg.det(sides)).min() > 0
+
+
 def test_the_base_passes_through_every_shot_to_a_micrometre(exported):
     points = read_back(exported.folder / "surfaces.xml")[1]["base"][0]
     survey = exported.result.survey

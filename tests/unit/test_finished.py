@@ -2,6 +2,7 @@
 
 import numpy as np
 import pytest
+from numpy.testing import assert_allclose
 
 from gradevol.after.finished import OWN_SETUP, finish_top
 from gradevol.ground.errors import GeometryError
@@ -10,7 +11,7 @@ from gradevol.measures.overlaid import build_field
 from gradevol.measures.thickness import measure_thickness
 from gradevol.site.slab import Slab
 from gradevol.site.survey import Survey
-from gradevol.site.top import Between, Level, build_top
+from gradevol.site.top import Between, Level, Panel, Panels, build_top
 from tests.conftest import lattice
 
 EDGE = np.array([(0, 0), (12, 0), (12, 9), (0, 9.0)])
@@ -48,6 +49,18 @@ def test_a_tilt_is_held_where_the_shots_end():
     assert moments.min == pytest.approx(0.15 - 0.01 * 4.5 / 6)
     assert moments.max == pytest.approx(0.15 + 0.01 * 1.5 / 6)
     assert top.coverage == pytest.approx(36 / 108)
+
+
+def test_shots_at_the_edge_of_a_step_are_each_of_their_own_side():
+    rings = [np.array([(x, 0), (x + 6, 0), (x + 6, 9), (x, 9.0)]) for x in (0, 6)]
+    stepped = Panels((Panel(rings[0], Level(0.15)), Panel(rings[1], Level(0.25))))
+    east = np.array([1.0, 5.997, 6.0, 6.0, 6.003, 11.0])
+    places = np.column_stack([np.tile(east, 2), np.repeat([1.0, 8.0], 6)])
+    level = np.tile([0.15, 0.25, 0.25, 0.15, 0.15, 0.25], 2)
+    top, _ = finished(lambda _: level, design=stepped, places=places)
+    assert_allclose(top.points[:, 2], 0, atol=1e-12)
+    assert top.volume == pytest.approx(0, abs=1e-9)
+    assert top.notes == ()
 
 
 def test_few_shots_on_a_warped_top_that_is_as_drawn_find_nothing():

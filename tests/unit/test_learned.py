@@ -18,11 +18,24 @@ HEADER = ("job", "date", "factor", "sigma")
 
 def test_a_job_is_added_below_others_and_stands_once(tmp_path):
     path = tmp_path / "learned.csv"
-    rows = add_row(path, HEADER, ("a/job.toml", "", "1.04", "0.01"))
-    assert rows == [["a/job.toml", "", "1.04", "0.01"]]
+    added = add_row(path, HEADER, ("a/job.toml", "", "1.04", "0.01"))
+    assert added.rows == [["a/job.toml", "", "1.04", "0.01"]]
     path.write_text("job,date,factor,sigma\na/job.toml,,1.04,0.01\nb/job.toml,,1.06,0.02\n")
     again = add_row(path, HEADER, ("a/job.toml", "May", "1.05", "0.01"))
-    assert again == [["a/job.toml", "May", "1.05", "0.01"], ["b/job.toml", "", "1.06", "0.02"]]
+    assert again.rows == [["a/job.toml", "May", "1.05", "0.01"], ["b/job.toml", "", "1.06", "0.02"]]
+    assert (added.remark, "factor 1.04" in again.remark) == ("", True)
+
+
+def test_jobs_in_folders_of_one_name_do_not_take_each_others_place(tmp_path):
+    path, header = tmp_path / "learned.csv", (*HEADER, "title")
+    remarks = []
+    for factor, title in (("1.04", "North"), ("1.06", "South"), ("1.05", "north")):
+        added = add_row(path, header, ("slab/job.toml", "", factor, "0.01", title))
+        write_rows(path, header, added.rows)
+        remarks.append(added.remark)
+    assert [job.factor for job in read_factors(path)] == [1.05, 1.06]
+    assert ["another title" in remark for remark in remarks] == [False, True, False]
+    assert "took the place of the row, factor 1.04" in remarks[2]
 
 
 @pytest.mark.parametrize("text", ["point,easting\n1,2\n", "job,factor\na,1\n"])
@@ -39,7 +52,7 @@ def test_a_name_that_a_spreadsheet_would_run_is_guarded_and_known_again(tmp_path
     path = tmp_path / "learned.csv"
     row = (f"{name}/job.toml", "", "1.04", "0.01")
     for _ in range(2):
-        write_rows(path, HEADER, add_row(path, HEADER, row))
+        write_rows(path, HEADER, add_row(path, HEADER, row).rows)
     guarded = f"'{name}" if name[0] in "=-+@" else name
     assert path.read_text().splitlines()[1:] == [f"{guarded}/job.toml,,1.04,0.01"]
     assert [job.name for job in read_factors(path)] == [row[0]]

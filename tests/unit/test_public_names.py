@@ -60,3 +60,24 @@ def test_the_pages_example_runs(monkeypatch, capsys):
     monkeypatch.chdir(root)
     exec(page.split("```python\n")[1].split("```")[0], {})
     assert "from side" in capsys.readouterr().out
+
+
+def test_a_path_may_be_plain_text(monkeypatch):
+    sample = Path(__file__).parents[2] / "sample_surveys" / "apron"
+    monkeypatch.chdir(sample.parent)
+    assert gradevol.read_job("apron/job.toml").path == sample / "job.toml"
+    assert gradevol.take_inventory("apron/shots.csv").kind == "points"
+    with pytest.raises(gradevol.InputError, match="there is no such file"):
+        gradevol.take_inventory("apron/none.csv")
+
+
+def test_a_path_in_place_of_a_job_is_told_what_to_do():
+    with pytest.raises(TypeError, match=r"check_job\(read_job\(path\)\)"):
+        gradevol.check_job("job.toml")  # type: ignore[arg-type]
+
+
+@pytest.mark.parametrize("asked", [{"unit": "feet"}, {"notation": "tenths"}])
+def test_a_unit_or_notation_of_no_such_name_is_refused(asked):
+    sample = Path(__file__).parents[2] / "sample_surveys" / "apron" / "shots.csv"
+    with pytest.raises(ValueError, match="is none of"):
+        gradevol.take_inventory(sample, **asked)

@@ -8,7 +8,7 @@ from numpy.testing import assert_allclose
 from scipy.integrate import dblquad
 
 from gradevol.geometry.quadrature import integrate_radial, spread_nodes
-from gradevol.uncertainty.kriging import correlate, correlate_within
+from gradevol.uncertainty.kriging import correlate, correlate_within, decay_within
 
 #: 8 m by 5 m with an opening of 1 m².
 HOLED = shapely.box(0, 0, 8, 5).difference(shapely.box(2, 2, 3, 3))
@@ -53,6 +53,16 @@ def test_a_rim_of_many_chords_is_integrated_as_well_as_one_of_few():
     )
     circle = 2 * np.pi * correlate_within(np.array(3.0), 2.0)
     assert_allclose(made, circle, rtol=2e-4)  # the chords' own share of the area
+
+
+@pytest.mark.parametrize("reach", [0.05, 0.3, 2.0, 20.0])
+@pytest.mark.parametrize("within", [correlate_within, decay_within])
+def test_sides_cut_into_pieces_give_what_whole_sides_give(within, reach):
+    whole, cut = (
+        integrate_radial(outline, PLACES, partial(within, reach=reach), reach=reach)
+        for outline in (HOLED, shapely.segmentize(HOLED, 0.05))
+    )
+    assert_allclose(cut, whole, rtol=1e-6, atol=1e-9)
 
 
 def test_the_kernels_integral_outwards_is_that_of_the_kernel():

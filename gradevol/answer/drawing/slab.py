@@ -98,8 +98,7 @@ def _find_starts(result: Result) -> list[int]:
 
 def _name_openings(slab: Slab) -> Iterator[DrawnOpening]:
     for number, ring in enumerate(slab.openings, start=1):
-        given = slab.opening_names[number - 1 : number]
-        yield DrawnOpening(given[0] if given else f"opening {number}", ring)
+        yield DrawnOpening(slab.name_opening(number), ring)
 
 
 def rings_of(shape: shapely.Geometry) -> tuple[FloatArray, ...]:

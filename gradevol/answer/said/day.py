@@ -15,7 +15,7 @@ from gradevol.answer.said.day_words import DAY
 from gradevol.answer.said.step_words import say_given
 from gradevol.answer.statement import Figure, Statement, Topic, Weight, Words, join, words
 from gradevol.ground.notes import Note
-from gradevol.ground.units import Units
+from gradevol.ground.units import Units, digits_of
 from gradevol.ground.words import capital, count_of, list_of, with_minus
 from gradevol.plan.order.expected import Expected
 
@@ -111,7 +111,7 @@ def _tell_placed(
             Weight.ACTS,
             short=words(
                 DAY["total by tickets" if progress.forecast.ways else "total"],
-                Figure(say_positive(progress.total[0], units), "total.volume"),
+                Figure(_say_total(progress, units), "total.volume"),
                 _range(*progress.total[1:], units),
                 say_given(progress.level),
                 Figure(units.say_volume(modelled), "modelled"),
@@ -130,6 +130,17 @@ def _tell_placed(
             say_expected(progress.expected),
         ),
     )
+
+
+def _say_total(progress: Progress, units: Units) -> str:
+    """Say what the slab will take: what is told to be in it and what is told to be needed."""
+    told = [
+        round(value, digits_of(value))
+        for value in map(units.to_volume, (progress.ticketed, progress.still[0]))
+    ]
+    low, high = map(float, _bound(*progress.total[1:], units))
+    total = min(max(sum(told), low), high)
+    return f"{total:z,.{digits_of(total)}f} {units.volume_symbol}"
 
 
 def _list_gone(progress: Progress, units: Units) -> list[str]:
@@ -203,5 +214,9 @@ def _tell_notes(notes: Sequence[Note], units: Units) -> Iterator[Statement]:
 
 def _range(low: float, high: float, units: Units) -> str:
     """Between what a volume lies, rounded outwards to the tenth."""
+    return DAY["range"].format(*_bound(low, high, units))
+
+
+def _bound(low: float, high: float, units: Units) -> tuple[str, str]:
     down, up = (units.to_volume(max(bound, 0.0)) for bound in (low, high))
-    return DAY["range"].format(*say_outwards(down, up))
+    return say_outwards(down, up)

@@ -31,6 +31,7 @@ def tell_points(result: Result) -> tuple[Topic, ...]:
         so that an instrument that sets the point out shows the cut or fill itself; the description
         says what to do and from which elevation, ``CUT 0.10 FROM 99.52``, RESHOOT before it where
         the place rests on a suspect shot; of next shots ``SHOOT FOR THIN``, ``SHOOT FOR VOLUME``.
+        Where the rod's foot stands above the base (`base.foot_high`), elevations are under the rod.
     """
     statements = (*_tell_fixes(result), *_tell_next(result))
     return (Topic("points", "Points to set out", "Points", statements, COLUMNS),)
@@ -42,7 +43,8 @@ def _tell_fixes(result: Result) -> Iterator[Statement]:
     for fix in result.work.fixes:
         if fix.kind == "cover" or fix.call in ("leave", "pour"):
             continue  # what is cast in is lowered, not the base; or the base stays as it is
-        (east, north, level), worst = rounding.place(fix.at), rounding.length(fix.worst)
+        under_rod = (*fix.at[:2], fix.at[2] + result.survey.foot_high)
+        (east, north, level), worst = rounding.place(under_rod), rounding.length(fix.worst)
         word, sign = ("FILL", 1) if fix.is_fill else ("CUT", -1)
         first = "RESHOOT " if fix.suspects else ""
         what = f"{first}{word} {grade.say_booked(fix.departure)} FROM {level:z.{digits}f}"
@@ -53,7 +55,7 @@ def _tell_next(result: Result) -> Iterator[Statement]:
     rounding = Rounding(result.units, result.survey.origin)
     for name, what, shot in list_next(result):
         (level,) = level_of_design(result, np.array([shot.at]))
-        place = rounding.place((*shot.at, float(level)))
+        place = rounding.place((*shot.at, float(level) + result.survey.foot_high))
         yield _point(name, place, f"SHOOT FOR {what.upper()}", shot.at)
 
 

@@ -7,7 +7,8 @@ from collections.abc import Mapping, Sequence
 from itertools import pairwise
 from typing import Any
 
-from gradevol.after.load_times import SAID
+from gradevol.after.load_times import SAID as TIMES
+from gradevol.after.poured import SAID as POURED
 from gradevol.answer.said.day import say_expected
 from gradevol.answer.said.day_words import DAY
 from gradevol.answer.said.step_words import say_given, say_hours, trim
@@ -52,7 +53,7 @@ def tell_page(
             "volume": units.volume_symbol,
             "per_volume": 1.0 if units.is_metric else CUBIC_YARD,
         },
-        "words": DAY | SAID,
+        "words": DAY | TIMES | POURED,
         "said": {
             "level": say_given(level),
             "risk": say_given(data["risk"]["given"]),

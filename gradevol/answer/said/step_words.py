@@ -3,7 +3,7 @@
 import math
 
 from gradevol.answer.rounding import bear_digits, say_outwards
-from gradevol.ground.units import Units
+from gradevol.ground.units import Units, digits_of
 from gradevol.plan.order import Order
 
 
@@ -96,7 +96,7 @@ def say_short(chance: float, order: Order) -> str:
 def say_spread(sd: float, units: Units) -> str:
     """Say one standard deviation, in the unit of volume: ``1.24``, ``11.7``."""
     value = units.to_volume(sd)
-    return f"{value:.{1 if value >= 9.95 else 2}f}"
+    return f"{value:.{digits_of(value)}f}"
 
 
 def say_money(amount: float, order: Order) -> str:

@@ -54,7 +54,8 @@ class Surfaces:
     contours, thickness_lines : tuple of LevelLines
     thickness, cut_fill : Grid
     stakes : Stakes
-        What is set out; `staked` are its places with the design base, (m, 3).
+        What is set out; `staked` are its places with the design base, (m, 3), as a rod reads it
+        whose foot stands above the base as that of the shots did.
     scale : (float, float)
         Least and greatest thickness of the colours.
     """
@@ -91,6 +92,7 @@ def compose_surfaces(result: Result) -> Surfaces:
     """
     survey, slab = result.survey, result.slab
     base, stakes = mesh_base(result), find_stakes(result)
+    under_rod = np.array([0, 0, survey.foot_high])
     rings = tuple(
         put_places(shapely.get_coordinates(ring)[:-1], result)
         for part in shapely.get_parts(shapely.orient_polygons(slab.outline))
@@ -104,7 +106,7 @@ def compose_surfaces(result: Result) -> Surfaces:
         body=mesh_body(result),
         single_body=mesh_body(result, is_single=True),
         is_raised=any(part.surveyed == "departure" for part in slab.thickenings),
-        shots=put_places(survey.points, result),
+        shots=put_places(survey.points + under_rod, result),
         names=survey.ids,
         codes=survey.codes,
         edge=put_places(slab.edge, result),
@@ -115,7 +117,7 @@ def compose_surfaces(result: Result) -> Surfaces:
         thickness=grid_thickness(result),
         cut_fill=grid_cut_fill(result),
         stakes=stakes,
-        staked=put_places(np.column_stack([stakes.places, stakes.design]), result),
+        staked=put_places(np.column_stack([stakes.places, stakes.design]) + under_rod, result),
         scale=(float(levels[0]), float(levels[-1])),
     )
 

@@ -73,8 +73,11 @@ def mesh_base(result: Result) -> Mesh:
     if result.base is None:
         raise ValueError("this result does not hold the surface of its base")
     kept = result.base.triangles[result.base.is_surveyed]
-    used, rows = np.unique(kept, return_inverse=True)
-    return Mesh(put_places(result.base.points[used], result), rows.reshape(-1, 3))
+    points = put_places(result.base.points, result)
+    _, number = number_rows(points)
+    first = np.empty(len(points), np.intp)
+    first[number[::-1]] = np.arange(len(points))[::-1]  # points keep their order, as shots have it
+    return Mesh(*_leave_wide(points, first[number[kept]]))
 
 
 def mesh_top(result: Result) -> Mesh:
@@ -121,7 +124,11 @@ def mesh_body(result: Result, *, is_single: bool = False) -> Mesh | None:
 def _join(corners: FloatArray) -> tuple[FloatArray, IntArray]:
     """Rows that are alike become one; triangles that rounding has made lines are left out."""
     points, rows = number_rows(corners.reshape(-1, corners.shape[-1]))
-    triangles = rows.reshape(-1, 3)
+    return _leave_wide(points, rows.reshape(-1, 3))
+
+
+def _leave_wide(points: FloatArray, triangles: IntArray) -> tuple[FloatArray, IntArray]:
+    """Leave triangles that are more than lines, and the points that they use."""
     plan = points[triangles][..., :2]
     one, other = plan[:, 1] - plan[:, 0], plan[:, 2] - plan[:, 0]
     triangles = triangles[one[:, 0] * other[:, 1] - one[:, 1] * other[:, 0] > 0]

@@ -111,7 +111,9 @@ class SettleData:
 class LearnedData:
     """What the next job learns: see `order.learned` of the job file."""
 
-    job: Annotated[str, "Which job it is: folder and file. It stands in a file of factors once."]
+    job: Annotated[
+        str, "Which job it is: folder and file. With its title it stands in a file of factors once."
+    ]
     factor: Annotated[
         Positive, "Ticketed into the slab over the concrete that the check of the base told."
     ]

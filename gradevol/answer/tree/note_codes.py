@@ -38,6 +38,8 @@ CODES: Mapping[str, Mapping[str, str]] = {
         "no-trench-shots": "No shot lies in a thickening that the job says was shot.",
         "one-reading": "Many shots have exactly one reading, far more than have any other; or most "
         "points of a cloud one elevation.",
+        "opening-outside-slab": "Part of an opening lies beyond the slab's edge.",
+        "openings-overlap": "Openings share part of the plan: what they share is cut out once.",
         "order-without-allowance": "The order holds nothing for waste, settlement or short yield: "
         "the job gives none.",
         "order-without-margin": "The order holds no margin for the survey: how unsure that leaves "
@@ -87,8 +89,11 @@ CODES: Mapping[str, Mapping[str, str]] = {
         "that a screed makes; `top.between` does not.",
         "two-datums": "Some shots stand far above or below all others: two bench marks or units "
         "in one survey, or no elevation booked?",
-        "unusual-size": "The slab is longer, thicker or thinner, a thickening or a tolerance "
-        "wider, or a truck larger or smaller, than they mostly are: a wrong unit?",
+        "unusual-size": "The slab is longer, thicker or thinner, a thickening or a void larger, a "
+        "tolerance or a sigma wider, or a truck larger or smaller, than they mostly are: a wrong "
+        "unit?",
+        "void-in-opening": "Part of a void's line lies in an opening: nothing is taken off there, "
+        "but where the job states its length or volume.",
         "void-outside-slab": "Part of a void's line lies outside the slab, where no cover is "
         "checked; or all of it under the base.",
         "voids-take-all": "The voids displace more concrete than there is.",

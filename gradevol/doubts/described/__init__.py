@@ -4,18 +4,21 @@ The readers say what a file is, and what they found in it (`gradevol.files`); he
 held against what is known to go wrong. `take_inventory` is the door.
 """
 
+import os
 from pathlib import Path
 
 from gradevol.doubts.described.facts import Asked, Fact, Group, Inventory
 from gradevol.doubts.finding import Finding
 from gradevol.files.opened import Files
+from gradevol.ground.lengths import NOTATIONS
 from gradevol.ground.progress import Progress, quiet
+from gradevol.ground.units import METRES
 
 __all__ = ["Fact", "Finding", "Group", "Inventory", "take_inventory"]
 
 
 def take_inventory(
-    path: Path,
+    path: str | os.PathLike[str],
     *,
     unit: str | None = None,
     columns: str | None = None,
@@ -28,7 +31,7 @@ def take_inventory(
 
     Parameters
     ----------
-    path : Path
+    path : str or path-like
         The file.
     unit : str, optional
         Unit of its numbers where it carries none, a key of `units.METRES`; without it what
@@ -51,9 +54,15 @@ def take_inventory(
     ------
     InputError
         If the file can't be read, is damaged, or is of no kind that is known.
+    ValueError
+        If the unit or the notation is none that is known.
     """
+    if unit is not None and unit not in METRES:
+        raise ValueError(f"the unit {unit!r} is none of {', '.join(METRES)}")
+    if notation is not None and notation not in NOTATIONS:
+        raise ValueError(f"the notation {notation!r} is none of {', '.join(NOTATIONS)}")
     files = files or Files()
-    asked = Asked(files.open(path), files, unit, columns, progress, notation)
+    asked = Asked(files.open(Path(path)), files, unit, columns, progress, notation)
     match asked.file.kind:
         case "LAS":
             from gradevol.doubts.described.cloud import describe_las  # noqa: PLC0415

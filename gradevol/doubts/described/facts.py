@@ -66,8 +66,8 @@ class Inventory:
     name : str
         The file's name.
     kind : str
-        ``points``, ``sheet``, ``cloud``, ``surface``, ``outline``, ``levels``, ``tickets`` or
-        ``table``.
+        ``points``, ``sheet``, ``cloud``, ``surface``, ``outline``, ``cores``, ``levels``,
+        ``tickets`` or ``table``.
     title : str
         What it is, in a few words.
     facts : tuple of Fact

@@ -3,6 +3,7 @@
 from collections import Counter
 from collections.abc import Sequence
 
+from gradevol.doubts.described.cores import describe_cores
 from gradevol.doubts.described.facts import (
     AXES,
     Asked,
@@ -26,6 +27,7 @@ from gradevol.doubts.written.checks import check_points, say_looked_at
 from gradevol.doubts.written.points import Points
 from gradevol.files.cloud_kind import find_cloud
 from gradevol.files.columns import UNKNOWN, Columns, name_columns
+from gradevol.files.cores import is_core_table
 from gradevol.files.depths import name_depths
 from gradevol.files.grid import find_sheet
 from gradevol.files.headings import MEANINGS, read_depth_heading
@@ -120,6 +122,17 @@ def _describe_places(table: Table, columns: Columns, asked: Asked, title: str) -
         describe_columns(letters, _SOURCES[columns.source]),
         Fact("rows", "Rows", said, {"count": len(table.rows), "bad": len(bad)}),
     ]
+    if not third and asked.columns is None and is_core_table(table):
+        return describe_cores(
+            asked,
+            table,
+            places,
+            unit=unit,
+            digits=digits,
+            head=facts[:1],
+            findings=findings,
+            title=title,
+        )
     if not third:
         return describe_rings(
             table.path.name,

@@ -52,7 +52,8 @@ VOID = declare_table(
     Key("diameter", kinds.LENGTH).means("Outside diameter of a conduit."),
     Key("line", shapes.AXIS).means("""
         Its axis: `[[e, n], ...]` for what lies on the base, or `[[e, n, z], ...]`. The cover over
-        it is then measured."""),
+        it is then measured. Where neither `volume` nor `length` is given, it displaces by the
+        length of its line that is in concrete: not in openings, nor beyond the edge."""),
     Key("least_cover", kinds.LENGTH, beside=("line",)).means("What must stand over it."),
     one_of=("volume", "section", "diameter"),
 )

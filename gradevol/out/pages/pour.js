@@ -29,11 +29,6 @@ function begin() {
   state.field = 0;
 }
 
-function now() {
-  const date = new Date();
-  return `${date.getHours()}:${String(date.getMinutes()).padStart(2, "0")}`;
-}
-
 function tellFault(text) {
   $$("fault").textContent = text;
   if (text) $$("fault").scrollIntoView({ block: "nearest" });
@@ -53,7 +48,7 @@ function show() {
   $$("still").replaceChildren(...mark(still));
   $$("calls").replaceChildren(...calls.map((parts) => make("p", {}, ...mark(parts))));
   fill("alerts", sayAlerts(day));
-  fill("doubts", sayDoubts(day));
+  fill("doubts", [...sayDoubts(day), ...sayPoured(day)]);
   fill("placed", [...tellPlaced(day), ...tellCalls(day)]);
   showLoads();
   showEntry();
@@ -242,29 +237,21 @@ function save() {
   if (!isCurrent()) return;
   const { entry, editing } = state;
   for (const id of ["out", "ticket", "returned"]) entry[id] = $$(id).value.trim();
-  const fault = findFault(entry) || findTwin(entry, state.entries, editing) || askClock(entry);
+  const entries = state.entries.filter((_, at) => at !== editing);
+  const isMoved = editing === null || state.entries[editing].out !== entry.out;
+  const timed = entry.out || editing !== null ? entry : { ...entry, out: now() };
+  const at = isMoved ? findPlace(entries, timed) : editing;
+  entries.splice(at, 0, timed);
+  const isTyped = isMoved && entry.out;
+  const fault = findFault(entry) || findTwin(entry, state.entries, editing) || (isTyped && askTime(entries, at));
   if (fault) {
     tellFault(fault);
     return;
   }
-  if (!entry.out && editing === null) entry.out = now();
-  const entries = state.entries.filter((_, at) => at !== editing);
-  const isMoved = editing === null || state.entries[editing].out !== entry.out;
-  const at = isMoved ? findPlace(entries, entry) : editing;
-  entries.splice(at, 0, entry);
   $$("more").open = false;
   change(entries);
   scrollTo({ top: 0 });
   if (at < (editing ?? entries.length - 1)) tellFault(`By its time that is ${isCall(entry) ? "a call" : `load ${numberOf(at)}`}, before what was out later.`);
-}
-
-// A time that is still to come by the clock here is asked about once.
-function askClock({ out }) {
-  const time = parseClock(out);
-  const here = parseClock(now());
-  if (time === null || time <= here + AHEAD || time > here + FAR_AHEAD || state.asked === out) return "";
-  state.asked = out;
-  return `${out} is still to come: it is ${now()} by the clock here. Press again if it is right.`;
 }
 
 $$("save").onclick = save;

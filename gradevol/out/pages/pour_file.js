@@ -14,13 +14,6 @@ function parseNumber(text) {
   return match ? Number(match[1].replace(",", ".")) : null;
 }
 
-function parseClock(text) {
-  const match = /^\s*(\d{1,2})(?:[:.h]?([0-5]\d))?\s*(?:([ap])\.?m?\.?)?\s*$/i.exec(text);
-  const [hour, half] = [Number(match?.[1]), match?.[3]?.toLowerCase()];
-  if (!match || (half ? hour < 1 || hour > 12 : hour > 23 || match[2] === undefined)) return null;
-  return (half ? (hour % 12) + (half === "p" ? 12 : 0) : hour) + Number(match[2] ?? 0) / 60;
-}
-
 // A tape as it was typed, of metres that a file holds.
 function showTape(metres) {
   if (units.is_metric) return trim(metres.toFixed(4));
@@ -46,29 +39,6 @@ const frontColumns = data.columns.filter((column) => column.kind === "front");
 const isFar = (side) => frontColumns.find((column) => column.side === side)?.far ?? false;
 const lengthOfSide = (side) => edge.lengths[side - 1];
 
-// A time may stand so many hours before the one ahead of it; one this far after the clock here is asked about.
-const BACK = 6;
-const [AHEAD, FAR_AHEAD] = [0.25, 20];
-
-function findTurn(entries) { // the hours of their clock
-  const times = entries.map((entry) => parseClock(entry.out)).filter((time) => time !== null);
-  return times.every((time) => time >= 1 && time < 13) ? 12 : 24;
-}
-
-// Where an entry belongs by its time: before those that were out later.
-function findPlace(entries, entry) {
-  const [time, turn] = [parseClock(entry.out), findTurn([...entries, entry])];
-  let place = entries.length;
-  for (let at = entries.length - 1; at >= 0 && time !== null; at -= 1) {
-    const other = parseClock(entries[at].out);
-    if (other === null) continue;
-    const later = wrap(other - time, turn);
-    if (later < 1e-9 || later > BACK) break;
-    place = at;
-  }
-  return place;
-}
-
 // Loads as typed, as the arithmetic takes them: SI, tapes from where placing began, times that rise.
 function readLoads(entries) {
   let last = null;
@@ -90,6 +60,7 @@ function readLoads(entries) {
       }),
       done: entry.done,
       poured: entry.poured,
+      isAlone: Boolean(entry.alone),
       returned: entry.returned.trim()
         ? { value: parseNumber(entry.returned.replace("~", "")) * units.per_volume, isEstimate: entry.returned.includes("~") }
         : null,
@@ -128,13 +99,8 @@ function findTwin({ ticket }, entries, editing) { // entries may be calls, which
   return twin < 0 ? "" : `Ticket ${ticket} is that of load ${numberOf(twin)}. If it is another load, tell them apart: ${ticket}a.`;
 }
 
-// A time as gradevol pour reads it, however it was typed.
-function writeClock(text) {
-  const hours = parseClock(text);
-  if (hours === null) return "";
-  const minutes = Math.round(hours * 60);
-  return `${Math.floor(minutes / 60)}:${String(minutes % 60).padStart(2, "0")}`;
-}
+const namePoured = ({ poured }) =>
+  Object.entries(poured).map(([name, count]) => (count === 1 ? name : `${count} ${name}`));
 
 const QUOTED = /[",\n\r]/;
 const quote = (text) => (QUOTED.test(text) ? `"${text.replaceAll('"', '""')}"` : text);
@@ -155,7 +121,8 @@ function writeFile(entries) {
   const inUnit = (value, factor) => trim((value / factor).toFixed(6));
   const cell = (entry, at, { kind, side, factor }) => {
     const tape = entry.tapes.find((one) => one.side === side && one.text.trim());
-    const poured = Object.entries(entry.poured).map(([name, count]) => (count === 1 ? name : `${count} ${name}`));
+    const poured = namePoured(entry);
+    const went = entry.alone ? poured : ["slab", ...poured];
     return {
       load: () => (isCall(entry) ? "" : String(listLoads(entries.slice(0, at)).length + 1)),
       called: () => (isCall(entry) ? inUnit(parseNumber(entry.called) * units.per_volume, factor) : ""),
@@ -164,7 +131,7 @@ function writeFile(entries) {
       finished: () => writeClock(entry.out),
       front: () => (tape ? inUnit(parseTape(tape.text), factor) : ""),
       done: () => entry.done.join(" + "),
-      went_to: () => (poured.length ? ["slab", ...poured].join(" + ") : ""),
+      went_to: () => (poured.length ? went.join(" + ") : ""),
       returned: () => {
         if (!entry.returned.trim()) return "";
         const value = parseNumber(entry.returned.replace("~", "")) * units.per_volume;
@@ -223,7 +190,8 @@ function readFile(text) {
       return `${cell.includes("~") ? "~" : ""}${trim(((number * factor) / size).toFixed(6))}`;
     };
     const poured = {};
-    const went = find("went_to").split("+").map((name) => name.trim()).filter((name) => name && name !== "slab");
+    const told = find("went_to").split("+").map((name) => name.trim()).filter(Boolean);
+    const went = told.filter((name) => name !== "slab");
     for (const name of went) {
       const match = /^(?:(\d+)\s+)?(.*)$/.exec(name);
       const pour = data.pours.find((one) => one.name === name || one.name === match[2]);
@@ -242,7 +210,7 @@ function readFile(text) {
     });
     const entry = {
       volume: convert("volume", units.per_volume), returned: convert("returned", units.per_volume),
-      tapes, done, poured, out: find("finished"), ticket: find("ticket"),
+      tapes, done, poured, out: find("finished"), ticket: find("ticket"), alone: told.length > 0 && told.length === went.length,
     };
     const called = convert("called", units.per_volume);
     const isOfCall = called && !entry.volume && !find("load");

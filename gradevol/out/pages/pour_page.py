@@ -13,6 +13,7 @@ _PARTS = (
     "pour_forecast.js",
     "pour_call.js",
     "pour_words.js",
+    "pour_times.js",
     "pour_file.js",
     "pour_giving.js",
     "pour_kept.js",

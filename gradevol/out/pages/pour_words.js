@@ -21,9 +21,11 @@ function listOf(items) {
 }
 const toVolume = (volume) => volume / units.per_volume;
 
+const digitsOf = (value) => (Math.abs(value) >= 9.95 ? 1 : 2);
+
 function sayVolume(volume) {
   const value = toVolume(volume);
-  return `${group(fix(value, Math.abs(value) >= 9.95 ? 1 : 2)).replace(/^-/, "\u2212")} ${units.volume}`;
+  return `${group(fix(value, digitsOf(value))).replace(/^-/, "\u2212")} ${units.volume}`;
 }
 
 const sayPositive = (volume) => sayVolume(Math.max(volume, 0));
@@ -35,9 +37,19 @@ function sayTape(metres) {
 }
 
 // Between what a volume lies, rounded outwards to the tenth.
-function sayRange(low, high) {
+function boundOf(low, high) {
   const [down, up] = [low, high].map((bound) => toVolume(Math.max(bound, 0)) * 10);
-  return say("range", fix(Math.floor(down + 1e-6) / 10, 1), fix(Math.ceil(up - 1e-6) / 10, 1)).join("");
+  return [Math.floor(down + 1e-6) / 10, Math.ceil(up - 1e-6) / 10];
+}
+
+const sayRange = (low, high) => say("range", ...boundOf(low, high).map((bound) => fix(bound, 1))).join("");
+
+// What the slab will take: what is told to be in it and what is told to be needed.
+function sayTotal({ placed, still, total }) {
+  const told = [placed.ticketed, still[0]].map(toVolume).map((value) => Number(fix(value, digitsOf(value))));
+  const [low, high] = boundOf(total[1], total[2]);
+  const value = Math.min(Math.max(sum(told), low), high);
+  return `${group(fix(value, digitsOf(value)))} ${units.volume}`;
 }
 
 function sayClock(hours) {
@@ -153,8 +165,8 @@ function tellPlaced(day) {
   if (gone.length) told.push(say("gone", gone.join("; ")));
   if (day.called) told.push(say("called", sayVolume(day.called)));
   if (!day.isDone) {
-    const [mean, low, high] = day.total;
-    told.push(say(day.isByTickets ? "total by tickets" : "total", sayPositive(mean), sayRange(low, high), said.level, sayVolume(data.volume)));
+    const [, low, high] = day.total;
+    told.push(say(day.isByTickets ? "total by tickets" : "total", sayTotal(day), sayRange(low, high), said.level, sayVolume(data.volume)));
   }
   const [mean, low, high] = day.factor.map((factor) => fix(factor, 3));
   told.push(say("factor", mean, low, high, fix(day.expected, 3), said.expected));
@@ -198,20 +210,24 @@ const sayAlerts = ({ alerts, surplus, unit, placed }) => [
   ...(surplus === null ? [] : [say("over", sayVolume(surplus), listOf(placed.unread))]),
 ];
 
-// Times that are hardly right, as gradevol pour notes them.
-function sayDoubts({ loads }) {
-  const { first, ahead, after } = data.times;
-  let last = data.begins === null ? null : [data.begins, say("the start")];
-  let limits = [first, first];
-  return loads.filter((load) => load.finished !== null).flatMap((load) => {
-    const [gap, from] = last ? [load.finished - last[0], last[1]] : [0, ""];
-    const off = limits[0] === first ? wrap(gap + 12, 24) - 12 : gap; // from 22:00 to 0:10
-    const [least, most] = [-limits[0] - 1e-6, limits[1] + (data.rate ? load.volume / data.rate : 0) + 1e-6];
-    last = [load.finished, nameOf(load)];
-    limits = [ahead, after];
-    if (off >= least && off <= most) return [];
-    const told = say(gap > 0 ? "time after" : "time before", capital(nameOf(load)), fix(Math.abs(gap), 1), from);
-    return [[...told, ...say("misread")]];
+// More small pours than there are, and loads that held more than theirs take, as gradevol pour notes them.
+function sayPoured({ loads }) {
+  const [share, close] = data.full;
+  const counts = {};
+  return loads.flatMap((load) => {
+    const named = data.pours.filter(({ name }) => load.poured[name]).map((pour) => [load.poured[pour.name], pour]);
+    const told = named.flatMap(([number, { name, count }]) => {
+      const before = counts[name] ?? 0;
+      counts[name] = before + number;
+      const isTooOften = number > count || (before + number > count && count > 1);
+      return isTooOften ? [say("too often", nameOf(load), name, before + number, count)] : [];
+    });
+    const took = sum(named.map(([number, pour]) => number * pour.volume));
+    const stayed = load.volume - (load.returned?.value ?? 0);
+    if (named.length && load.isAlone && stayed > took * (1 + share) + close) {
+      told.push(say("alone", capital(nameOf(load)), listOf(namePoured(load)), sayVolume(stayed), sayVolume(took)));
+    }
+    return told;
   });
 }
 

@@ -22,7 +22,7 @@ def compose_still(picture: Path | None) -> str:
         wide, high = drawn.size
         few = drawn.convert("RGB").quantize(_COLOURS, dither=Image.Dither.NONE)
     packed = BytesIO()
-    few.save(packed, "png", optimize=True)
+    few.save(packed, "png", compress_level=6)  # the highest takes eight times as long for 4 % less
     data = b64encode(packed.getvalue()).decode("ascii")
     return (
         f'<img id="still" width="{wide}" height="{high}" alt="{_ALT}" '

@@ -59,8 +59,8 @@ def learn_factor(job: Job, files: Files | None = None) -> Expected:
     terms = job.order or Terms()
     if terms.learned is None:
         return expect_factor(terms)
-    own = job.name.casefold()  # it does not learn from itself
-    past = [each for each in read_factors(terms.learned, files) if each.name.casefold() != own]
+    own = (job.name, job.own_title)  # it does not learn from itself
+    past = [each for each in read_factors(terms.learned, files) if not each.is_one_with(*own)]
     return expect_factor(terms, past)
 
 

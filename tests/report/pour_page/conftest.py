@@ -174,7 +174,8 @@ class Day:
         )
         said = {topic.key: [str(one.short) for one in topic.statements] for topic in topics}
         rests = said.get("placed", []) + said.get("call", [])
-        doubts = [note.say(day.units) for note in day.notes if note.code == "ticket-times"]
+        doubted = {"ticket-times", "ticket-small-pours"}
+        doubts = [note.say(day.units) for note in day.notes if note.code in doubted]
         alerts = said.get("alerts", [])
         return {"now": said["now"], "alerts": alerts, "doubts": doubts, "rests": rests}
 

@@ -93,6 +93,7 @@ def test_it_says_what_the_program_does_after_any_loads(days, open_page, name):
     texts.append(re.sub(r":50|:40|:25", lambda found: halves[found[0]], texts[-1]))
     texts.append(f"{texts[7]}5,,{each},{blank},,,,\n6,,{each},{blank},,,,\n")
     texts.append(texts[7].replace("21:17", "17:17"))  # four hours
+    texts.append(f"{head}\n1,,{each},14:00{blank},,,\n2,,{each},7:50{blank},,,\n")
     told = tape(name, 0.1, rng)
     went = SMALL[name][0]
     texts.append(f"{head}\n1,,{each / 10},8:00,{','.join(told)},,slab + {went},{each / 10}\n")
@@ -104,6 +105,7 @@ def test_it_says_what_the_program_does_after_any_loads(days, open_page, name):
         *("Called beside what was released: ", "released or called and not ticketed yet"),
         "\N{MINUS SIGN}",  # where all went back and a small pour is said to be filled
         *(" by its times: is one misread?", " h after load ", "before load "),
+        ", taken to be of the next day: is one misread?",
     ):
         assert words in said
 
@@ -167,6 +169,27 @@ def test_it_names_no_more_loads_than_the_program_does(days, open_page):
     text = head + "".join(f"{load},,6,,,\n" for load in range(1, 10))
     (told,) = assert_says_the_same(days["apron"], open_page("apron"), [text])
     assert "load 5, load 6 and 3 more" in str(told)
+
+
+@pytest.mark.parametrize("name", ["apron", "yard"])
+def test_it_says_what_the_program_does_of_small_pours(days, open_page, name):
+    """More of them than there are, and a load for one alone that held more than it takes."""
+    unit, each = ("yd3", 5) if name == "apron" else ("m3", 2)
+    one, several = SMALL[name][0], SMALL[name][1].removeprefix("2 ")
+    fronts = FRONTS[name]
+    head = f"load,volume_{unit},{','.join(fronts)},done,went_to,returned_{unit}\n"
+    blank = "," * len(fronts)
+    texts = [
+        f"{head}1,{each}{blank},,slab + 5 {several},\n",
+        f"{head}1,{each}{blank},,slab + 2 {several},\n"
+        f"2,{each}{blank},,slab + {several} + {one},\n"
+        f"3,{each}{blank},,slab + 2 {several} + {one},\n",
+        f"{head}1,{each}{blank},,{one},\n2,{each}{blank},,{one} + 2 {several},0.5\n",
+        f"{head}1,{each}{blank},,{one},{each - 0.1}\n",
+    ]
+    found = assert_says_the_same(days[name], open_page(name), texts)
+    assert [len(told["doubts"]) for told in found] == [1, 1, 2, 0]
+    assert f"went to {one} and 2 {several} alone" in found[2]["doubts"][1]
 
 
 def test_it_says_what_the_program_does_of_panels_and_halves(days, open_page):

@@ -168,6 +168,20 @@ def test_what_was_called_is_on_its_way_here_and_in_the_file(days, open_page, tmp
     assert text_of(page, "#calls b >> nth=0") == advised
 
 
+def test_a_load_for_a_small_pour_alone_is_given_out_as_it_was_read_in(open_page, tmp_path):
+    page = open_page("apron")
+    file = tmp_path / "tickets.csv"
+    file.write_text("load,volume_yd3,went_to\n1,5,equipment pad\n2,5,slab + equipment pad\n")
+    page.set_input_files("#read", file)
+    page.wait_for_selector("#loads li")
+    assert "Load 1 went to equipment pad alone" in text_of(page, "#doubts")
+    with page.expect_download() as held:
+        page.click("#download")
+    held.value.save_as(file)
+    _, *rows = file.read_text().splitlines()
+    assert [row.split(",")[-3] for row in rows] == ["equipment pad", "slab + equipment pad"]
+
+
 @pytest.mark.parametrize("typed", ["745", "0745", "7.45am", "7:45 A.M.", "7h45"])
 def test_a_time_is_given_out_as_the_program_reads_it(days, open_at, typed):
     page = open_at("8:00")
@@ -191,6 +205,21 @@ def test_a_time_that_is_still_to_come_is_asked_about_once(open_at):
     page.click("#save")
     assert loads_of(page) == 1
     assert "Load 1 was out 10.8 h after the job's start by its times" in text_of(page, "#doubts")
+
+
+def test_a_time_that_would_be_of_the_next_day_is_asked_about_once(open_at):
+    page = open_at("18:00")
+    type_out(page, "14:00", "10", "71", "70")
+    page.click("#save")  # long after the job's start, asked about as well
+    type_out(page, "7:50", "10", "60", "60")
+    assert text_of(page, "#fault") == (
+        "Load 2 was out 17.8 h after load 1 by its times, taken to be of the next day: is one "
+        "misread? By when to call rests on them. Press again if it is right."
+    )
+    assert loads_of(page) == 1
+    page.click("#save")
+    assert loads_of(page) == 2
+    assert "taken to be of the next day" in text_of(page, "#doubts")
 
 
 def test_loads_typed_in_the_wrong_order_stand_in_that_of_their_times(open_at):

@@ -21,6 +21,10 @@ from tests.unit.dxf.conftest import (
     on,
 )
 
+UNDER_ANOTHER = (
+    r"1 of its entities bears the mark of a POINT \(AcDbPoint\) under another name\. Export"
+)
+
 # points
 
 
@@ -47,7 +51,7 @@ def test_a_point_whose_name_is_spoilt_is_missed_though_another_lost_its_mark(fil
     text = text.replace("\nAcDbPoint\n", "\nAgDbPoint\n", 1)
     head, _, rest = text.rpartition("  0\nPOINT\n")
     path.write_text(f"{head}  0\n{spoilt}\n{rest}")
-    with pytest.raises(InputError, match=r"it holds 4 POINT, but 3 of them stand"):
+    with pytest.raises(InputError, match=UNDER_ANOTHER):
         read_dxf_points(path, unit="ft")
 
 
@@ -58,7 +62,7 @@ def test_a_point_that_stands_among_what_is_not_drawn_is_refused(file, undrawn):
         head, _, rest = text.rpartition(f"  0\n{name}\n")
         text = f"{head}  0\n{other}_\n{rest}"
     path.write_text(text.replace("_\n", "\n"))
-    with pytest.raises(InputError, match=r"it holds 5 POINT, but 3 of them stand"):
+    with pytest.raises(InputError, match=UNDER_ANOTHER):  # of how many can't be told
         read_dxf_points(path, unit="ft")
 
 

@@ -36,6 +36,18 @@ def test_an_outline_that_crosses_itself_is_told_where(take):
     assert "near E 20 N 20" in only(inventory, "crosses-itself").text
 
 
+def test_cores_are_no_outline_that_crosses_itself(take):
+    text = "C1,12,20,6 3/8\nC2,30,54,6 1/4\nC3,8,66,6 7/8\nC4,31,22,"
+    inventory = take(text, header="core,easting_ft,northing_ft,length_in")
+    assert (inventory.kind, codes(inventory)) == ("cores", [])
+    assert fact(inventory, "cores") == {"taken": 3, "proposed": 1}
+    assert fact(inventory, "lengths") == {"low": 6.25, "high": 6.875}
+    bare = take("1,12,20,152\n2,30,54,149", header="id,easting,northing,length")
+    assert fact(bare, "lengths") == {"low": 149, "high": 152}
+    outline = take("1,0,0,9,x\n2,9,0,9,x\n3,9,9,9,x", header="point,e,n,length,bearing")
+    assert outline.kind == "outline"
+
+
 def test_geojson_outline_with_an_opening(tmp_path):
     rings = [[[0, 0], [45, 0], [45, 80], [0, 80], [0, 0]], [[1, 1], [1, 3], [3, 3], [3, 1], [1, 1]]]
     path = tmp_path / "edge.geojson"

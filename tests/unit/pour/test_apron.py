@@ -1,5 +1,6 @@
 """The day of the pour, from job and tickets: the invented day of the apron."""
 
+import re
 import shutil
 from pathlib import Path
 
@@ -39,6 +40,22 @@ def yards(values):
     return [value / CUBIC_YARD for value in values]
 
 
+def told_of(day):
+    """What is told of a day, by its topics."""
+    told = tell_day(
+        *(day.progress, day.units),
+        loads=len(day.tickets.loads),
+        modelled=day.model.volume,
+        notes=(),
+    )
+    return {topic.key: [str(one.short) for one in topic.statements] for topic in told}
+
+
+def number_in(said):
+    """The first number of a sentence."""
+    return float(re.findall(r"[0-9.]+", said)[0])
+
+
 @pytest.mark.usefixtures("unsimulated")
 class TestApron:
     @pytest.mark.parametrize("count", [1, 2, 3, 4, 5, 6, 7])
@@ -74,6 +91,18 @@ class TestApron:
             ("equipment pad", 1),
             ("bollard base", 1),
         ]
+
+    @pytest.mark.parametrize("count", [0, 2, 3, 4, 5, 6, 7])
+    @pytest.mark.parametrize("volume", ["10.05", "9.7", "10.1"])
+    def test_what_it_tells_adds_up_to_the_headline(self, apron, count, volume):
+        """What is in and what is needed are together what the slab will take, as all are told."""
+        day = apron(count, lambda rows: [row.replace(",10.0,", f",{volume},") for row in rows])
+        topics = told_of(day)
+        still = number_in(topics["now"][0])
+        into = number_in(topics["placed"][0]) if count else 0.0
+        total = number_in(next(said for said in topics["placed"] if "will take" in said))
+        digits = 1 if total >= 9.95 else 2
+        assert f"{into + still:.{digits}f}" == f"{total:.{digits}f}"
 
     def test_a_cancelled_load_counts_as_on_its_way_and_that_is_told(self, apron):
         def cancel(rows):

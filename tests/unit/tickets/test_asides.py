@@ -3,27 +3,9 @@
 import pytest
 
 from gradevol.after.places import keep_own
-from gradevol.files.tickets import read_tickets
 from gradevol.ground.errors import InputError
 from gradevol.ground.units import CUBIC_YARD
-
-
-@pytest.fixture
-def read(tmp_path):
-    def read_text(text, unit="ft"):
-        path = tmp_path / "tickets.csv"
-        path.write_text(text, encoding="utf-8")
-        return read_tickets(path, unit=unit)
-
-    return read_text
-
-
-def codes(tickets):
-    return [note.code for note in tickets.notes]
-
-
-def volumes(tickets):
-    return [round(load.volume / CUBIC_YARD, 6) for load in tickets.loads]
+from tests.unit.tickets.conftest import codes, volumes
 
 
 @pytest.mark.parametrize(
@@ -74,3 +56,15 @@ def test_what_was_called_for_another_part_is_not_of_this_one(read):
     tickets = read("load,volume_yd3,called_yd3,went_to\n" + rows)
     own = keep_own(tickets, "west half", ("west half", "east half"))
     assert own.called == pytest.approx(7 * CUBIC_YARD)
+
+
+@pytest.mark.parametrize("heading", ["called_yd3", "Returned (yd3)"])
+def test_a_word_for_an_amount_is_refused_by_its_heading_and_with_what_to_write(read, heading):
+    with pytest.raises(InputError) as refused:
+        read(f"load,volume_yd3,{heading}\n1,10,\n,10,seven\n")
+    said = str(refused.value)
+    assert f"line 3: 'seven' under '{heading}' is not an amount, in ',10,seven'" in said
+    assert (
+        "Write it as a number, such as 7.5 or 8 1/2, with ~ before it where it is a guess" in said
+    )
+    assert said.endswith("leave the cell blank where there is none.")

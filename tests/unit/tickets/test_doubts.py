@@ -3,24 +3,10 @@
 import pytest
 
 from gradevol.after.load_times import doubt_times
-from gradevol.files.tickets import read_tickets
 from gradevol.ground.units import CUBIC_YARD
+from tests.unit.tickets.conftest import codes
 
 LOADS = "load,ticket,volume_yd3,note\n1,88,10,\n2,89,7.5,\n"
-
-
-@pytest.fixture
-def read(tmp_path):
-    def read_text(text):
-        path = tmp_path / "tickets.csv"
-        path.write_text(text, encoding="utf-8")
-        return read_tickets(path, unit="ft")
-
-    return read_text
-
-
-def codes(tickets):
-    return [note.code for note in tickets.notes]
 
 
 @pytest.mark.parametrize(
@@ -103,6 +89,17 @@ def test_times_that_are_hardly_right_are_told(read, rows, told):
     found = doubt_times(loads, rate=20 * CUBIC_YARD, start=7.0)
     notes = [note.text.split(" by its times")[0] for note in found]
     assert notes == told
+
+
+def test_a_time_that_is_taken_to_be_of_the_next_day_is_told_as_such(read):
+    """What stands more than 6 h before the load ahead of it counts as after midnight."""
+    loads = read("load,finished,volume_yd3\n1,14:00,10\n2,7:50,10\n3,8:10,10\n").loads
+    (note,) = doubt_times(loads)
+    assert note.text.startswith(
+        "Load 2 was out 17.8 h after load 1 by its times, taken to be of the next day: is one"
+    )
+    over_midnight = read("load,finished,volume_yd3\n1,23:50,10\n2,0:10,10\n").loads
+    assert list(doubt_times(over_midnight)) == []
 
 
 def test_a_start_before_midnight_and_a_load_after_it_are_near(read):
