@@ -53,10 +53,18 @@ def name_zones(
             (f"panel {number}", read_ring(panel.edge, files) - origin[:2])
             for number, panel in enumerate(job.top.panels, start=1)
         ]
-    zones = {
-        name: shapely.intersection(polygon(edge, what=f"The edge of {name}"), slab.outline)
-        for name, edge in edges
-    }
+    zones: dict[str, shapely.Geometry] = {}
+    for name, edge in edges:
+        zone = shapely.intersection(polygon(edge, what=f"The edge of {name}"), slab.outline)
+        other = next((zones[one] for one in zones if one.casefold() == name.casefold()), zone)
+        if shapely.symmetric_difference(zone, other).area > 0.01 * zone.area:
+            raise InputError(
+                f"two places of the slab are called {name!r}, and tickets say by it what is done",
+                remedy="Give each [[pour]] and [[placing.panel]] a name of its own, and none that "
+                'of a [[top.panel]], such as "panel 1"',
+                path=job.path,
+            )
+        zones[name] = zone
     return zones if rest is slab.outline else {**zones, REST: rest}
 
 

@@ -17,7 +17,7 @@ from gradevol.job.keys import TABLES
 from gradevol.job.keys.whole import JOB
 from gradevol.job.order import read_terms
 from gradevol.job.placing import Placing, read_layout, read_placing
-from gradevol.job.pours import PartDesign, read_pour
+from gradevol.job.pours import PartDesign, read_pours
 from gradevol.job.slab import SlabDesign, read_slab_design
 from gradevol.job.table import JobFile, Table
 from gradevol.job.terms import SmallPour, Terms
@@ -181,7 +181,7 @@ def read_job(path: str | os.PathLike[str]) -> Job:
         top=top,
         top_sigma=top_sigma,
         order=order and read_terms(order),
-        pours=tuple(read_pour(part) for part in job.read("pour") or ()),
+        pours=read_pours(job),
         runoff=read_runoff(job, n_sides=slab.n_sides, names=slab.side_names),
         credits=survey.fill(Credits) if survey else Credits(),
         tests=read_tests(job, thickness=slab.thickness),

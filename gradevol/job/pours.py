@@ -24,6 +24,28 @@ class PartDesign:
     edge: FloatArray | OutlineFile
 
 
+def read_pours(job: Table) -> tuple[PartDesign | SmallPour, ...]:
+    """
+    Read every [[pour]].
+
+    Raises
+    ------
+    InputError
+        If one cannot be used, or two have one name: slips and tickets tell them by it.
+    """
+    pours = tuple(read_pour(table) for table in job.read("pour") or ())
+    names = [pour.name.casefold() for pour in pours]
+    for at, name in enumerate(names):
+        if name in names[:at]:
+            raise job.error(
+                f"pour {names.index(name) + 1} and pour {at + 1} are both called "
+                f"{pours[at].name!r}",
+                "Give each a name of its own: the order and the tickets tell them by it. Small "
+                "pours that are alike are one, with a count",
+            )
+    return pours
+
+
 def read_pour(table: Table) -> PartDesign | SmallPour:
     """
     Read one [[pour]].

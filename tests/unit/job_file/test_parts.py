@@ -196,3 +196,9 @@ def test_a_diameter_beside_a_volume_on_a_line_is_kept_for_its_cover(read):
 )
 def test_a_void_that_is_not_given_in_one_way_is_refused(refuse, text, problem):
     assert problem in refuse(UNITS + BASE + SLAB + TOP + f"[[void]]\n{text}")
+
+
+def test_two_pours_of_one_name_are_refused(refuse):
+    pad = '[[pour]]\nname = "{}"\nvolume = "1 yd3"\n'
+    said = refuse(UNITS + BASE + SLAB + TOP + pad.format("pad") + pad.format("Pad"))
+    assert "pour 1 and pour 2 are both called 'Pad'" in said

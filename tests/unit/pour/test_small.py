@@ -20,6 +20,18 @@ edge = [[8, 0], [16, 0], [16, 9], [8, 9]]
 """
 
 
+PANELS = """
+[placing]
+from = 4
+[[placing.panel]]
+name = "{}"
+edge = [[0, 0], [8, 0], [8, 9], [0, 9]]
+[[placing.panel]]
+name = "{}"
+edge = [[8, 0], [16, 0], [16, 9], [8, 9]]
+"""
+
+
 ORDER = '[order]\nwaste = 0.03\nrisk = 0.05\ntruck = "1 yd3"\nleast_load = "0.5 yd3"\n'
 
 
@@ -27,8 +39,8 @@ ORDER = '[order]\nwaste = 0.03\nrisk = 0.05\ntruck = "1 yd3"\nleast_load = "0.5 
 class TestSmall:
     @pytest.fixture
     def pour(self, tmp_path):
-        def run(more, tickets):
-            path = write_job(tmp_path, job=JOB + more)
+        def run(more, tickets, job=JOB):
+            path = write_job(tmp_path, job=job + more)
             file = tmp_path / "tickets.csv"
             file.write_text(tickets)
             return pour_job(read_job(path), file)
@@ -121,6 +133,12 @@ class TestSmall:
             ("", "load,volume_yd3,front 1\n1,1,4\n", "does not say where placing began"),
             ("[placing]\nfrom = 9\n", "load,volume_yd3,front 1\n1,1,4\n", "9, but the slab has 4"),
             ('[placing]\nfrom = "north"\n', "load,volume_yd3\n", "no side of the slab"),
+            ('[placing]\nfrom = "form"\n', "load,volume_yd3\n", "name of sides 1 and 3"),
+            (
+                PANELS.format("bay", "Bay"),
+                "load,volume_yd3,done\n1,1,bay\n",
+                "two places of the slab are called 'Bay'",
+            ),
             ('[placing]\npour = "attic"\n', "load,volume_yd3\n", "'attic'"),
             ("[placing]\nfrom = 4\n", "load,volume_yd3\n1,1\n", "no load tells how far"),
             ("[placing]\nfrom = 4\n", "load,volume_yd3,front_n_ft\n1,1,3\n", "Map 'front_n_ft'"),
@@ -130,15 +148,9 @@ class TestSmall:
         ],
     )
     def test_what_cannot_be_understood_is_asked_about(self, pour, more, tickets, match):
+        sides = 'sides = ["form", "east", "form", "west"]\n'
         with pytest.raises(InputError, match=match):
-            pour(more, tickets)
-
-    def test_a_name_that_two_sides_bear_does_not_say_where_placing_begins(self, tmp_path):
-        named = JOB.replace("[slab]", '[slab]\nsides = ["form", "shop", "Form", "gate"]')
-        job = read_job(write_job(tmp_path, job=f'{named}[placing]\nfrom = "form"\n'))
-        (tmp_path / "tickets.csv").write_text("load,volume_yd3\n")
-        with pytest.raises(InputError, match="the name of sides 1 and 3"):
-            pour_job(job, tmp_path / "tickets.csv")
+            pour(more, tickets, job=JOB.replace("thickness", f"{sides}thickness"))
 
     def test_earlier_jobs_are_begun_with(self, pour, tmp_path):
         (tmp_path / "factors.csv").write_text(
