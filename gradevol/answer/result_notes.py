@@ -20,6 +20,9 @@ from gradevol.site.thickening import counted_before, volume_as_drawn
 
 #: Less of the slab beyond the shots than this share goes without saying.
 SMALL_SHARE = 0.001
+#: The means of a cloud's squares along the edge end short of it by this share of a side, at most;
+#: and single points of how far apart they are.
+_RIM = 1.0
 #: A line may end this far beyond the slab's edge, m: it is drawn to the form's outside.
 _AT_EDGE = 0.05
 #: A height less than this is told as 0, m.
@@ -111,8 +114,18 @@ def _order(result: Result) -> list[Note]:
     return notes
 
 
+def is_rim(result: Result) -> bool:
+    """Whether a cloud shows all of the slab, but for what its outermost squares end short of."""
+    grain = result.survey.grain
+    if grain is None:
+        return False
+    apart = max(grain.cell, float(np.sqrt(result.slab.area / len(result.survey.points))))
+    outside = (1 - result.coverage) * result.slab.area
+    return bool(outside <= _RIM * apart * result.slab.outline.length)
+
+
 def _beyond(result: Result) -> list[Note]:
-    if 1 - result.coverage <= SMALL_SHARE:
+    if 1 - result.coverage <= SMALL_SHARE or is_rim(result):
         return []
     return [
         Note(

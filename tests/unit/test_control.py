@@ -253,6 +253,7 @@ def test_a_phones_scan_in_wide_squares_is_hung_on_its_control(tmp_path):
         "edge = [[0, 0], [10, 0], [10, 8], [0, 8]]\nthickness = 0.15\n[top]\nlevel = 20.15\n"
     )
     result = check_job(read_job(tmp_path / "job.toml"))
+    assert result.survey.grain is not None
     assert result.survey.grain.cell > 0.3
     assert result.concrete.volume == pytest.approx(12, abs=0.1)
     assert "control-off-cloud" not in {note.code for note in result.notes}

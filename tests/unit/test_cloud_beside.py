@@ -1,0 +1,119 @@
+"""Ground outside the forms that a cloud shows: no part of the base."""
+
+import numpy as np
+import pytest
+
+from gradevol.files.bins import bin_points, coarsen_bins
+from gradevol.files.cut_squares import split_at_edge
+from gradevol.files.stored import store_points
+from gradevol.job import read_job
+from gradevol.runs.check import check_job
+
+pytestmark = pytest.mark.usefixtures("unsimulated")
+
+WIDE, LONG = 6.0, 8.0
+JOB = """
+units = "m"
+[base]
+cloud = "scan.xyz"
+{base}
+[slab]
+edge = [[500, 800], [506, 800], [506, 808], [500, 808]]
+thickness = 0.15
+[top]
+level = 20.15
+"""
+
+
+def scan(step, *, around=1.0, fall=0.0):
+    """An invented base at 20 m, as a scanner of 5 mm sees it; ground a `step` off beside it."""
+    random = np.random.default_rng(11)
+    count = round((WIDE + 2 * around) * (LONG + 2 * around) * 300)
+    east = random.uniform(-around, WIDE + around, count)
+    north = random.uniform(-around, LONG + around, count)
+    is_off = (east < 0) | (east > WIDE) | (north < 0) | (north > LONG)
+    level = 20 - fall * east + random.normal(0, 0.005, count) + np.where(is_off, step, 0.0)
+    return np.column_stack([east + 500, north + 800, level])
+
+
+def check(folder, points, base="cell = 0.25\nground = false"):
+    np.savetxt(folder / "scan.xyz", points, fmt="%.4f")
+    (folder / "job.toml").write_text(JOB.format(base=base))
+    return check_job(read_job(folder / "job.toml"))
+
+
+def codes(result):
+    return {note.code for note in result.notes}
+
+
+@pytest.mark.parametrize("step", [-0.3, -0.1, -0.03, 0.03, 0.15])
+@pytest.mark.parametrize("base", ["cell = 0.25\nground = false", "", "cell = 0\nground = false"])
+def test_ground_outside_the_forms_moves_no_volume(tmp_path, step, base):
+    result = check(tmp_path, scan(step), base)
+    assert result.concrete.volume == pytest.approx(0.15 * WIDE * LONG, rel=0.003)
+    assert result.interval is not None
+    middle = (result.interval.low + result.interval.high) / 2
+    assert middle == pytest.approx(0.15 * WIDE * LONG, rel=0.01)
+    assert "cloud-beside" in codes(result)
+    assert "beyond-survey" not in codes(result)
+
+
+@pytest.mark.parametrize("fall", [0.0, 0.03])
+def test_a_base_that_goes_on_beyond_the_edge_is_kept(tmp_path, fall):
+    result = check(tmp_path, scan(0.0, fall=fall))
+    assert "cloud-beside" not in codes(result)
+    assert result.coverage == pytest.approx(1.0)
+
+
+def test_the_note_says_how_far_it_stands_off_and_along_how_much_of_the_edge(tmp_path):
+    points = scan(0.0)
+    points[points[:, 0] > 500 + WIDE, 2] -= 0.2
+    (note,) = (note for note in check(tmp_path, points).notes if note.code == "cloud-beside")
+    length, low = note.measures[:2]
+    assert length.value == pytest.approx(LONG, abs=1.5)
+    assert low.value == pytest.approx(0.2, abs=0.01)
+    assert "below" in note.text
+
+
+def test_control_beside_the_forms_is_not_held_against_the_ground_outside(tmp_path):
+    places = [(500.2, 801.0), (500.2, 806.0), (505.8, 804.0), (503.0, 800.2), (502.0, 804.0)]
+    rows = [f"K{at},{e},{n},20.000" for at, (e, n) in enumerate(places)]
+    (tmp_path / "control.csv").write_text("\n".join(["point,easting,northing,elevation", *rows]))
+    base = 'cell = 0.3\nground = false\ncontrol = { shots = "control.csv", apply = true }'
+    result = check(tmp_path, scan(-0.2), base)
+    assert result.survey.shift is not None
+    assert result.survey.shift.by == pytest.approx(0, abs=0.002)
+
+
+def test_squares_that_the_edge_cuts_are_parted_and_others_are_not():
+    random = np.random.default_rng(5)
+    points = random.uniform(0, [3, 3, 1], (4000, 3))
+    points[:, 2] = points[:, 0] > 1.13
+    fine = bin_points(store_points(points), 0.0125)
+    bins = coarsen_bins(fine, 16, cell=0.2)
+    edge = np.array([(-1, -1), (1.13, -1), (1.13, 4), (-1, 4)], float)
+    means = split_at_edge(fine, bins, edge)
+    # but for the small squares that lie on the edge itself
+    assert not np.any((means[:, 2] > 0.2) & (means[:, 2] < 0.8))
+    assert np.any((bins.means[:, 2] > 0.2) & (bins.means[:, 2] < 0.8))
+    assert len(means) > len(bins)
+    far = np.abs(bins.means[:, 0] - 1.13) > 0.5
+    known = {tuple(place) for place in means.tolist()}
+    assert {tuple(place) for place in bins.means[far].tolist()} <= known
+
+
+def test_ground_around_a_corner_does_not_stand_on_the_slab(tmp_path):
+    points = scan(-0.2)
+    points[:, :2] += 0.22  # one corner lies near the far corner of its square
+    folder = tmp_path
+    (folder / "job.toml").write_text(
+        JOB.format(base="cell = 0.25\nground = false")
+        .replace("500", "500.22")
+        .replace("506", "506.22")
+        .replace("800", "800.22")
+        .replace("808", "808.22")
+    )
+    np.savetxt(folder / "scan.xyz", points, fmt="%.4f")
+    result = check_job(read_job(folder / "job.toml"))
+    assert result.thickness.max < 0.17
+    assert "surface-spike" not in codes(result)
