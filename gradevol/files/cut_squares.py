@@ -11,6 +11,7 @@ import shapely
 
 from gradevol.files.bins import Bins, coarsen_bins, merge_bins
 from gradevol.ground.arrays import BoolArray, FloatArray
+from gradevol.site.beside import find_inner
 
 #: A part of a square on the slab that holds less than this share of what is usual goes with the
 #: fullest square beside it: by itself its mean would be unsure.
@@ -35,10 +36,10 @@ def split_at_edge(fine: Bins, bins: Bins, edge: FloatArray) -> FloatArray:
     (b, 3) array of float
         Mean places and elevations, m.
     """
-    slab = shapely.Polygon(edge)
+    slab = find_inner(shapely.Polygon(edge))
     shapely.prepare(slab)
     middle = (np.column_stack([bins.column, bins.row]) + 0.5) * bins.cell
-    near = shapely.dwithin(shapely.points(middle), slab.exterior, bins.cell * np.sqrt(0.5))
+    near = shapely.dwithin(shapely.points(middle), slab.boundary, bins.cell * np.sqrt(0.5))
     if not near.any():
         return bins.means
     factor = round(bins.cell / fine.cell)

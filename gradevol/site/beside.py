@@ -6,7 +6,7 @@ import numpy as np
 import shapely
 
 from gradevol.geometry.places import measure_away
-from gradevol.ground.arrays import FloatArray, IntArray
+from gradevol.ground.arrays import FloatArray
 from gradevol.ground.notes import Kind, Measure, Note
 from gradevol.site.survey import Survey
 
@@ -15,9 +15,12 @@ from gradevol.site.survey import Survey
 #: on the slab. Off those by more than a step, m, and what a base rises in as far beside its mean
 #: plane, as to a drain, they are no base. Ours, no source.
 _STRETCH, _STRIP, _NEAREST, _STEP, _STEEP = 0.5, 0.2, 4, 0.015, 0.04
-#: How far from the edge points on the slab are asked, m, or so many squares; farther in where
-#: there are none.
-_REACH, _SQUARES = 1.0, 3.0
+#: So near to the edge, m, a scan that is a little off in plan may show what stands beside it: such
+#: points are left out with it. Ours, no source.
+_UNSURE = 0.025
+#: What a base rises in more than this, m, is allowed only where points, or squares, lie so far
+#: apart that this many fit in: ground 4 m off the last of the base is not told from it by a slope.
+_REACH, _APART = 1.0, 3.0
 
 
 def leave_out_beside(survey: Survey, edge: FloatArray | None) -> Survey:
@@ -41,26 +44,26 @@ def leave_out_beside(survey: Survey, edge: FloatArray | None) -> Survey:
     if edge is None:
         return survey
     slab, plan = shapely.Polygon(edge - survey.origin[:2]), survey.points[:, :2]
-    away = measure_away(slab, plan)
+    away = measure_away(find_inner(slab), plan)
     off, on = np.flatnonzero(away > 0), np.flatnonzero(away == 0)
+    is_out = ~shapely.intersects_xy(slab, *plan[off].T)
     cell = survey.grain.cell if survey.grain else 0.0
-    inner = slab.buffer(-max(_REACH, _SQUARES * cell))
-    rim = on[~shapely.intersects_xy(inner, *plan[on].T)]
-    if len(rim) < _NEAREST or len(off) == 0:
+    if len(on) < _NEAREST or not is_out.any():
         return survey
     stretch = shapely.line_locate_point(slab.exterior, shapely.points(plan[off]))
     stretch = (stretch // _STRETCH).astype(np.intp)
     nearest = np.full(stretch.max() + 1, np.inf)
-    np.minimum.at(nearest, stretch, away[off])
-    is_first = away[off] <= nearest[stretch] + max(_STRIP, cell)
-    step, apart = _measure_steps(off[is_first], rim, survey.points, on)
+    np.minimum.at(nearest, stretch[is_out], away[off[is_out]])
+    is_first = is_out & (away[off] <= nearest[stretch] + max(_STRIP, cell))
+    step, apart = _measure_steps(survey.points[off[is_first]], survey.points[on])
     order = np.argsort(stretch[is_first], kind="stable")
     held, starts = np.unique(stretch[is_first][order], return_index=True)
     middle, gap = (
         np.array([np.median(part) for part in np.split(values[order], starts[1:])])
         for values in (step, apart)
     )
-    is_apart = np.abs(middle) > _STEP + _STEEP * gap
+    spacing = max(cell, float(np.sqrt(slab.area / len(on))))
+    is_apart = np.abs(middle) > _STEP + _STEEP * np.minimum(gap, max(_REACH, _APART * spacing))
     left = np.isin(stretch, held[is_apart])
     if not left.any():
         return survey
@@ -69,18 +72,22 @@ def leave_out_beside(survey: Survey, edge: FloatArray | None) -> Survey:
     return replace(survey, points=survey.points[kept], notes=(*survey.notes, note))
 
 
-def _measure_steps(
-    off: IntArray, rim: IntArray, points: FloatArray, on: IntArray
-) -> tuple[FloatArray, FloatArray]:
+def find_inner(slab: shapely.Polygon) -> shapely.Geometry:
+    """The slab without the strip at its edge where points may be of what stands beside it."""
+    inner = slab.buffer(-_UNSURE, join_style="mitre")
+    return slab if inner.is_empty else inner
+
+
+def _measure_steps(off: FloatArray, on: FloatArray) -> tuple[FloatArray, FloatArray]:
     """By how much points beside the slab leave those nearest on it, and how far apart, m."""
     from scipy.spatial import cKDTree  # noqa: PLC0415
 
-    middle = points[on].mean(axis=0)
-    flat = points[on] - middle
+    middle = on.mean(axis=0)
+    flat, beside = on - middle, off - middle
     slope = np.linalg.lstsq(flat[:, :2], flat[:, 2], rcond=None)[0]
-    over = points[:, 2] - points[:, :2] @ slope
-    apart, near = cKDTree(points[rim, :2]).query(points[off, :2], k=_NEAREST)
-    steps: FloatArray = over[off] - np.median(over[rim][near], axis=1)
+    apart, near = cKDTree(flat[:, :2], balanced_tree=False).query(beside[:, :2], k=_NEAREST)
+    level = np.median((flat[:, 2] - flat[:, :2] @ slope)[near], axis=1)
+    steps: FloatArray = beside[:, 2] - beside[:, :2] @ slope - level
     return steps, apart.mean(axis=1)
 
 

@@ -88,7 +88,7 @@ def test_control_beside_the_forms_is_not_held_against_the_ground_outside(tmp_pat
 def test_squares_that_the_edge_cuts_are_parted_and_others_are_not():
     random = np.random.default_rng(5)
     points = random.uniform(0, [3, 3, 1], (4000, 3))
-    points[:, 2] = points[:, 0] > 1.13
+    points[:, 2] = points[:, 0] > 1.105  # 25 mm within the edge
     fine = bin_points(store_points(points), 0.0125)
     bins = coarsen_bins(fine, 16, cell=0.2)
     edge = np.array([(-1, -1), (1.13, -1), (1.13, 4), (-1, 4)], float)
@@ -117,3 +117,12 @@ def test_ground_around_a_corner_does_not_stand_on_the_slab(tmp_path):
     result = check_job(read_job(folder / "job.toml"))
     assert result.thickness.max < 0.17
     assert "surface-spike" not in codes(result)
+
+
+def test_ground_beyond_a_strip_that_was_not_seen_is_no_base_either(tmp_path):
+    points = scan(-0.15)
+    is_seen = (points[:, 0] < 504) | (points[:, 0] > 506)
+    result = check(tmp_path, points[is_seen])
+    assert result.concrete.volume == pytest.approx(0.15 * WIDE * LONG, rel=0.005)
+    assert result.coverage == pytest.approx(4 / 6, abs=0.06)
+    assert "beyond-survey" in codes(result)
