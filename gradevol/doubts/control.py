@@ -15,6 +15,7 @@ from gradevol.doubts.control_levels import (
     find_top,
     thicken_layer,
 )
+from gradevol.doubts.control_spread import measure_spread, note_spread
 from gradevol.doubts.misplaced.causes import factors
 from gradevol.ground.arrays import BoolArray, FloatArray
 from gradevol.ground.errors import InputError
@@ -28,6 +29,9 @@ from gradevol.site.survey import Shift, Survey
 _ANOTHER = 0.05
 #: A slip that would bring so many of the control shots to the cloud is named.
 _MOSTLY = 0.5
+#: A cloud farther off control than the first, m, that another unit of elevations alone would bring
+#: as near as the second was written in that. Ours, no source.
+_FAR, _MEETS = 1.0, 0.3
 
 
 @dataclass(frozen=True, slots=True)
@@ -177,15 +181,22 @@ def tie_cloud(survey: Survey, control: Survey, *, apply: bool, keep_sigma: bool)
     else:
         scatter = survey.grain.scatter if survey.grain else None
         tie = compare_tops(survey.about_marks, control.points, scatter=scatter or 0.0)
+    _refuse_height_unit(control, tie)
+    spread = measure_spread(control.points[tie.is_on, :2], survey.points[:, :2])
     datum, stated = survey.datum_sigma, survey.stated
     if not keep_sigma:
         # one shot tells of no spread: what is usual of a scan stands in for it
         parts = [survey.datum_sigma] if tie.spread is None else [tie.spread, tie.shift_sigma or 0.0]
+        parts.append(0.0 if tie.spread is None else spread.unseen * survey.datum_sigma)
         datum = float(np.linalg.norm([*parts, 0.0 if apply else tie.shift]))
         stated |= {"datum_sigma"}  # by the job's control
     is_on_tops = survey.about_marks is not None
     told = _describe(tie, control, apply=apply, datum=datum, is_on_tops=is_on_tops)
-    notes = (*note_doubtful(tie.difference, control), *survey.notes, *told)
+    doubts = (
+        *note_doubtful(tie.difference, control),
+        *(note_spread(spread, datum) if tie.spread is not None else ()),
+    )
+    notes = (*doubts, *survey.notes, *told)
     points = survey.points + np.array([0.0, 0.0, tie.shift]) if apply else survey.points
     return replace(
         survey,
@@ -214,6 +225,21 @@ def _refuse_slip(survey: Survey, control: Survey) -> None:
             return
         remedy = f"They would lie on it in {NAMES[fits[0]]}: check base.control.units"
     raise InputError("the shots of base.control do not lie on the cloud", remedy=remedy)
+
+
+def _refuse_height_unit(control: Survey, tie: Tie) -> None:
+    """Refuse a cloud whose elevations alone are in another unit than its plan."""
+    level = (control.points[:, 2] + control.origin[2])[tie.is_on]
+    cloud = level - tie.difference[tie.is_on]
+    if abs(tie.shift) <= _FAR:
+        return
+    for unit, by in factors(control.reading_unit):
+        if abs(float(np.median(cloud * by - level))) < _MEETS:
+            raise InputError(
+                f"the cloud would meet base.control if its elevations, not its plan, were in "
+                f"{NAMES[unit]}: it stands {{}} off",
+                remedy="Export it with plan and elevations in one unit",
+            ).measuring(Measure(abs(tie.shift), Kind.LEVEL))
 
 
 def _describe(

@@ -122,6 +122,8 @@ CODES: Mapping[str, Mapping[str, str]] = {
         "control-hangs-on-one": "One control shot leaves the others, and what the volume would be "
         "without it is more than 1 % off.",
         "control-off-cloud": "Control shots that do not stand on the cloud.",
+        "control-one-sided": "Control stands where it does not show whether the cloud is tilted or "
+        "bowed.",
         "control-residuals": "Control less cloud at each shot, after their mean.",
         "control-shift": "How far the cloud is off control, whether that was applied, and "
         "what it shares in error.",
