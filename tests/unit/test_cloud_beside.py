@@ -1,4 +1,4 @@
-"""Ground outside the forms that a cloud shows: no part of the base."""
+"""Ground outside the forms, and trenches, that a cloud shows beside the base."""
 
 import numpy as np
 import pytest
@@ -126,3 +126,35 @@ def test_ground_beyond_a_strip_that_was_not_seen_is_no_base_either(tmp_path):
     assert result.concrete.volume == pytest.approx(0.15 * WIDE * LONG, rel=0.005)
     assert result.coverage == pytest.approx(4 / 6, abs=0.06)
     assert "beyond-survey" in codes(result)
+
+
+TRENCH = """
+[[thickening]]
+name = "grade beam"
+along = [[503, 800], [503, 808]]
+width = 0.6
+depth = 0.3
+{surveyed}
+"""
+
+
+@pytest.mark.parametrize(
+    ("surveyed", "dug", "is_told"),
+    [("", 0.3, True), ("", 0.0, False), ("surveyed = true", 0.3, False)],
+)
+def test_a_trench_that_the_scan_shows_and_the_job_draws_as_well_is_told(
+    tmp_path, surveyed, dug, is_told
+):
+    points = scan(0.0)
+    points[(np.abs(points[:, 0] - 503) < 0.3) & (points[:, 1] > 800) & (points[:, 1] < 808), 2] -= (
+        dug
+    )
+    np.savetxt(tmp_path / "scan.xyz", points, fmt="%.4f")
+    job = JOB.format(base="cell = 0.1") + TRENCH.format(surveyed=surveyed)
+    (tmp_path / "job.toml").write_text(job)
+    result = check_job(read_job(tmp_path / "job.toml"))
+    told = [note for note in result.notes if note.code == "shots-in-thickening"]
+    assert bool(told) == is_told
+    if told:
+        assert "The scan shows grade beam as dug" in told[0].text
+        assert told[0].measures[0].value == pytest.approx(0.6 * 0.3 * 8, rel=0.01)
