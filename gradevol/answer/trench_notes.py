@@ -58,6 +58,13 @@ def remark_on_trenches(result: Result) -> list[Note]:
                     points=names[:20],
                 )
             )
+        if part.surveyed == "departure" and survey.grain and len(inside):
+            text = (
+                f"The scan shows {name} itself, and its squares reach across the trench's sides, "
+                'where surveyed = "departure" reads them as thin or low. Set its surveyed to true: '
+                "its volume is then as scanned."
+            )
+            notes.append(Note("departure-of-scan", text))
         # of a scan a few points low in it are strays, or the foot of something
         enough = 0 if survey.ids else _DUG * (len(inside) + len(high))
         if part.surveyed != "no" or len(inside) <= enough:
@@ -67,15 +74,15 @@ def remark_on_trenches(result: Result) -> list[Note]:
             continue
         names = tuple(survey.name(int(index)) for index in inside) if survey.ids else ()
         shown = f"{count_of(len(names), 'shot')} {verb_of(len(names), 'lie')} low within {name}"
-        likely = "if they are trench shots,"
+        likely, ways = "if they are trench shots,", '"departure" or true'
         if not survey.ids:
             shown = f"{'The scan' if survey.grain else 'The surface file'} shows {name} as dug"
-            likely = "most likely"
+            likely, ways = "most likely", "true"
         notes.append(
             Note(
                 "shots-in-thickening",
                 f"{shown}, which the job says was not shot: {likely} {{}} of it is counted "
-                'twice. Set its surveyed to "departure" or true; leave it if it was not yet dug.',
+                f"twice. Set its surveyed to {ways}; leave it if it was not yet dug.",
                 (Measure(volume, Kind.VOLUME),),
                 points=names[:20],
             )

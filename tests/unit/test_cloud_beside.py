@@ -158,3 +158,18 @@ def test_a_trench_that_the_scan_shows_and_the_job_draws_as_well_is_told(
     if told:
         assert "The scan shows grade beam as dug" in told[0].text
         assert told[0].measures[0].value == pytest.approx(0.6 * 0.3 * 8, rel=0.01)
+
+
+def test_a_trench_of_a_scan_is_told_to_be_taken_as_it_is(tmp_path):
+    points = scan(0.0)
+    is_dug = (np.abs(points[:, 0] - 503.07) < 0.3) & (points[:, 1] > 800) & (points[:, 1] < 808)
+    points[is_dug, 2] -= 0.3
+    np.savetxt(tmp_path / "scan.xyz", points, fmt="%.4f")
+    found = {}
+    for surveyed in ('"departure"', "true"):
+        drawn = TRENCH.format(surveyed=f"surveyed = {surveyed}").replace("[503,", "[503.07,")
+        (tmp_path / "job.toml").write_text(JOB.format(base="cell = 0.25") + drawn)
+        found[surveyed] = check_job(read_job(tmp_path / "job.toml"))
+    assert "departure-of-scan" in codes(found['"departure"'])
+    assert "departure-of-scan" not in codes(found["true"])
+    assert found["true"].concrete.volume == pytest.approx(0.15 * 48 + 0.6 * 0.3 * 8, rel=0.01)

@@ -127,6 +127,8 @@ CODES: Mapping[str, Mapping[str, str]] = {
         "control-residuals": "Control less cloud at each shot, after their mean.",
         "control-shift": "How far the cloud is off control, whether that was applied, and "
         "what it shares in error.",
+        "departure-of-scan": "A scan shows a trench itself, and the job has its points read as "
+        "departures from the drawing.",
         "depths-beyond-edge": "Depths were measured just outside of the slab, and hung from the "
         "top at its edge.",
         "duplicate-ids": "One id stands for several shots, all of which were kept, or for a first "
