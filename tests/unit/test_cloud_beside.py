@@ -1,11 +1,13 @@
 """Ground outside the forms, and trenches, that a cloud shows beside the base."""
 
+import laspy
 import numpy as np
 import pytest
 
 from gradevol.files.bins import bin_points, coarsen_bins
 from gradevol.files.cut_squares import split_at_edge
 from gradevol.files.stored import store_points
+from gradevol.ground.errors import InputError
 from gradevol.job import read_job
 from gradevol.runs.check import check_job
 
@@ -173,3 +175,16 @@ def test_a_trench_of_a_scan_is_told_to_be_taken_as_it_is(tmp_path):
     assert "departure-of-scan" in codes(found['"departure"'])
     assert "departure-of-scan" not in codes(found["true"])
     assert found["true"].concrete.volume == pytest.approx(0.15 * 48 + 0.6 * 0.3 * 8, rel=0.01)
+
+
+def test_a_cloud_of_which_the_ground_covers_too_little_is_told_by_its_classes(tmp_path):
+    points = scan(0.0)
+    cloud = laspy.LasData(laspy.LasHeader(point_format=6, version="1.4"))
+    cloud.header.offsets, cloud.header.scales = points.min(axis=0), [0.001] * 3
+    cloud.x, cloud.y, cloud.z = points.T
+    cloud.classification = np.where(points[:, 0] < 502, 2, 1).astype(np.uint8)
+    cloud.write(tmp_path / "scan.las")
+    (tmp_path / "job.toml").write_text(JOB.format(base="").replace(".xyz", ".las"))
+    with pytest.raises(InputError, match="by the classes that were kept") as caught:
+        check_job(read_job(tmp_path / "job.toml"))
+    assert "set base.ground = true" in str(caught.value)
