@@ -17,6 +17,8 @@ from gradevol.files.cloud_files import (
 from gradevol.files.cloud_marks import Keeper
 from gradevol.files.cloud_sinks import BaseFinder, BaseGatherer, Removal
 from gradevol.files.cloud_stream import CloudStream, Reading, Tally
+from gradevol.files.cloud_taken import refuse_taken
+from gradevol.files.ground import WIDEST
 from gradevol.files.las_points import LasCloud
 from gradevol.files.sources import MARGIN, SPACINGS, Cloud
 from gradevol.files.thinning import INCH_STEP, LEAST, STEP, finish_thinning, start_thinning
@@ -63,9 +65,10 @@ def read_near(
     held = survey.grain.held if survey.grain is not None else 1.0
     area = (bounds[2] - bounds[0]) * (bounds[3] - bounds[1])
     spacing = float(np.sqrt(area / (len(survey.points) * held)))
-    if spacing * SPACINGS <= MARGIN:
-        return survey
-    return read(bounds=_widen(slab, SPACINGS * spacing))
+    if spacing * SPACINGS > MARGIN:
+        survey = read(bounds=_widen(slab, SPACINGS * spacing))
+    refuse_taken(survey, edge, WIDEST)
+    return survey
 
 
 def _widen(bounds: Bounds, margin: float) -> Bounds:

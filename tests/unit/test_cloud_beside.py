@@ -188,3 +188,16 @@ def test_a_cloud_of_which_the_ground_covers_too_little_is_told_by_its_classes(tm
     with pytest.raises(InputError, match="by the classes that were kept") as caught:
         check_job(read_job(tmp_path / "job.toml"))
     assert "set base.ground = true" in str(caught.value)
+
+
+def test_a_narrow_raised_base_that_the_filter_would_take_away_is_refused(tmp_path):
+    points = scan(-0.2)
+    points[(points[:, 0] > 500.6) & (points[:, 0] < 506), 2] -= 0.2  # a strip 0.6 m wide is left
+    (tmp_path / "job.toml").write_text(JOB.format(base="").replace("506", "500.6"))
+    np.savetxt(tmp_path / "scan.xyz", points, fmt="%.4f")
+    with pytest.raises(InputError, match=r"shows the base on .*% of the slab") as caught:
+        check_job(read_job(tmp_path / "job.toml"))
+    assert "base.ground = false" in str(caught.value)
+    (tmp_path / "job.toml").write_text(JOB.format(base="ground = false").replace("506", "500.6"))
+    result = check_job(read_job(tmp_path / "job.toml"))
+    assert result.concrete.volume == pytest.approx(0.15 * 0.6 * 8, rel=0.02)
