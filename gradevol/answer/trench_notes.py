@@ -77,7 +77,7 @@ def remark_on_trenches(result: Result) -> list[Note]:
         likely, ways = "if they are trench shots,", '"departure" or true'
         if not survey.ids:
             shown = f"{'The scan' if survey.grain else 'The surface file'} shows {name} as dug"
-            likely, ways = "most likely", "true"
+            likely, ways = "probably", "true"
         notes.append(
             Note(
                 "shots-in-thickening",
