@@ -37,9 +37,10 @@ def split_at_edge(fine: Bins, bins: Bins, edge: FloatArray) -> FloatArray:
         Mean places and elevations, m.
     """
     slab = find_inner(shapely.Polygon(edge))
-    shapely.prepare(slab)
+    boundary = slab.boundary
+    shapely.prepare([slab, boundary])
     middle = (np.column_stack([bins.column, bins.row]) + 0.5) * bins.cell
-    near = shapely.dwithin(shapely.points(middle), slab.boundary, bins.cell * np.sqrt(0.5))
+    near = shapely.dwithin(boundary, shapely.points(middle), bins.cell * np.sqrt(0.5))
     if not near.any():
         return bins.means
     factor = round(bins.cell / fine.cell)

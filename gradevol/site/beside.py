@@ -44,7 +44,9 @@ def leave_out_beside(survey: Survey, edge: FloatArray | None) -> Survey:
     if edge is None:
         return survey
     slab, plan = shapely.Polygon(edge - survey.origin[:2]), survey.points[:, :2]
-    away = measure_away(find_inner(slab), plan)
+    inner = find_inner(slab)
+    shapely.prepare([slab, inner])
+    away = measure_away(inner, plan)
     off, on = np.flatnonzero(away > 0), np.flatnonzero(away == 0)
     is_out = ~shapely.intersects_xy(slab, *plan[off].T)
     cell = survey.grain.cell if survey.grain else 0.0
