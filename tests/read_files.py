@@ -3,7 +3,7 @@
 from gradevol.files import Files, read_base, read_faces, read_ring, read_shots
 from gradevol.files.sources import OutlineFile, Shots, SurfaceFile
 from gradevol.job import read_job
-from gradevol.job.placement import find_bounds, place_slab, place_survey, place_top
+from gradevol.job.placement import find_edge, place_slab, place_survey, place_top
 from gradevol.measures.base import MeasuredBase, build_base
 from gradevol.measures.concrete import measure_concrete
 from gradevol.measures.overlaid import build_field
@@ -30,8 +30,8 @@ def measure_job(path):
     """Concrete of a job and how many shots it read: the road of `check_job` up to the volume."""
     job = read_job(path)
     files = Files()
-    bounds = find_bounds(job, files)
-    survey, faces = read_base(job.base.source, files, bounds=bounds, progress=lambda *_: None)
+    edge = find_edge(job, files)
+    survey, faces = read_base(job.base.source, files, edge=edge, progress=lambda *_: None)
     survey = place_survey(survey, job)
     slab = place_slab(job, files, survey.origin)
     top = build_top(place_top(job.top, files, survey.origin), slab)

@@ -16,6 +16,9 @@ from gradevol.plan.order.parts import REST
 
 #: Less of the slab beyond the shots than this share goes without saying.
 SMALL_SHARE = 0.001
+#: The means of a cloud's squares along the edge end short of it by this share of a side, at most;
+#: and single points of how far apart they are.
+_RIM = 1.0
 #: A height less than this is told as 0, m.
 _TOLD = 0.0005
 
@@ -104,8 +107,18 @@ def _order(result: Result) -> list[Note]:
     return notes
 
 
+def is_rim(result: Result) -> bool:
+    """Whether a cloud shows all of the slab, but for what its outermost squares end short of."""
+    grain = result.survey.grain
+    if grain is None:
+        return False
+    apart = max(grain.cell, float(np.sqrt(result.slab.area / len(result.survey.points))))
+    outside = (1 - result.coverage) * result.slab.area
+    return bool(outside <= _RIM * apart * result.slab.outline.length)
+
+
 def _beyond(result: Result) -> list[Note]:
-    if 1 - result.coverage <= SMALL_SHARE:
+    if 1 - result.coverage <= SMALL_SHARE or is_rim(result):
         return []
     return [
         Note(

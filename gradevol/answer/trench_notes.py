@@ -11,6 +11,8 @@ from gradevol.site.trench import find_underside, stand_too_high
 
 #: So much of a pad beyond the slab's edge, m³, is told; less is how it was drawn.
 _BEYOND = 0.01
+#: Share of what lies within a thickening that must lie low for a scan to show it as dug. Ours.
+_DUG = 0.3
 
 
 def remark_on_trenches(result: Result) -> list[Note]:
@@ -56,18 +58,31 @@ def remark_on_trenches(result: Result) -> list[Note]:
                     points=names[:20],
                 )
             )
-        if part.surveyed != "no" or not survey.ids or len(inside) == 0:
+        if part.surveyed == "departure" and survey.grain and len(inside):
+            text = (
+                f"The scan shows {name} itself, and its squares reach across the trench's sides, "
+                'where surveyed = "departure" reads them as thin or low. Set its surveyed to true: '
+                "its volume is then as scanned."
+            )
+            notes.append(Note("departure-of-scan", text))
+        # of a scan a few points low in it are strays, or the foot of something
+        enough = 0 if survey.ids else _DUG * (len(inside) + len(high))
+        if part.surveyed != "no" or len(inside) <= enough:
             continue
         low = float(np.median((underside[~is_high] - points[inside, 2]) / part.depth))
         if low < 0.5:  # of one too shallow to tell each shot by itself
             continue
-        names = tuple(survey.name(int(index)) for index in inside)
+        names = tuple(survey.name(int(index)) for index in inside) if survey.ids else ()
+        shown = f"{count_of(len(names), 'shot')} {verb_of(len(names), 'lie')} low within {name}"
+        likely, ways = "if they are trench shots,", '"departure" or true'
+        if not survey.ids:
+            shown = f"{'The scan' if survey.grain else 'The surface file'} shows {name} as dug"
+            likely, ways = "probably", "true"
         notes.append(
             Note(
                 "shots-in-thickening",
-                f"{count_of(len(names), 'shot')} {verb_of(len(names), 'lie')} low within {name}, "
-                "which the job says was not shot: if they are trench shots, {} of it is counted "
-                'twice. Set its surveyed to "departure" or true; leave it if it was not yet dug.',
+                f"{shown}, which the job says was not shot: {likely} {{}} of it is counted "
+                f"twice. Set its surveyed to {ways}; leave it if it was not yet dug.",
                 (Measure(volume, Kind.VOLUME),),
                 points=names[:20],
             )

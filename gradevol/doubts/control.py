@@ -5,6 +5,17 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from gradevol.doubts.control_apart import find_alone, note_doubtful
+from gradevol.doubts.control_levels import (
+    FEWEST,
+    FEWEST_ON_TOP,
+    RADII,
+    SIDES,
+    TOP_RADII,
+    find_level,
+    find_top,
+    thicken_layer,
+)
+from gradevol.doubts.control_spread import measure_spread, note_spread
 from gradevol.doubts.misplaced.causes import factors
 from gradevol.ground.arrays import BoolArray, FloatArray
 from gradevol.ground.errors import InputError
@@ -13,22 +24,14 @@ from gradevol.ground.units import NAMES
 from gradevol.ground.words import count_of
 from gradevol.site.survey import Shift, Survey
 
-#: Radii about a control shot, m: the first that holds enough points of the cloud is taken. A plane
-#: through them stands for the cloud, so that the scatter of single points is averaged out.
-RADII = (0.1, 0.2, 0.4)
-FEWEST = 6
-#: Most of the radius by which the middle of those points may lie off the shot: farther, the shot
-#: stands at the cloud's rim or beyond it.
-_OFF_CENTRE = 0.3
-#: About a mark's top, which may be as narrow as a form, 38 mm: radii, m. The layer whose mean is
-#: its level is as thick as this, m, or so many times the scatter. So many points make one, and no
-#: more than this share may stand above it. Farther off the others than the last, m, another thing
-#: was seen: a stake beside the form, the ground at its foot.
-_TOP_RADII = (0.05, 0.1)
-_LAYER, _SIGMAS = 0.02, 8.0
-_FEWEST_ON_TOP, _STRAYS, _ANOTHER = 3, 0.05, 0.05
+#: Farther off the others than this, m, a top is another thing: a stake beside the form, the ground
+#: at its foot.
+_ANOTHER = 0.05
 #: A slip that would bring so many of the control shots to the cloud is named.
 _MOSTLY = 0.5
+#: A cloud farther off control than the first, m, that another unit of elevations alone would bring
+#: as near as the second was written in that. Ours, no source.
+_FAR, _MEETS = 1.0, 0.3
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,7 +66,7 @@ class Tie:
         return float(self.spread / np.sqrt(self.is_on.sum()))
 
 
-def compare_control(cloud: FloatArray, shots: FloatArray) -> Tie:
+def compare_control(cloud: FloatArray, shots: FloatArray, *, cell: float = 0.0) -> Tie:
     """
     Compare a cloud with control shots.
 
@@ -73,6 +76,8 @@ def compare_control(cloud: FloatArray, shots: FloatArray) -> Tie:
         Points of the cloud, m.
     shots : (n, 3) array of float
         Control shots about the same origin, m.
+    cell : float
+        Side of the squares that each of its points stands for, m; 0: for itself.
 
     Returns
     -------
@@ -84,12 +89,13 @@ def compare_control(cloud: FloatArray, shots: FloatArray) -> Tie:
         If no shot stands on the cloud.
     """
     difference = np.full(len(shots), np.nan)
+    radii = (*RADII, max(RADII[-1], SIDES * cell))
     for index, shot in enumerate(shots):
-        level = _find_level(cloud, shot[:2])
+        level = find_level(cloud, shot[:2], radii)
         if level is not None:
             difference[index] = shot[2] - level
     remedy = f"Shoot control where the scan has {FEWEST} points or more within {{}} all round"
-    return _tie(difference, remedy, RADII[-1])
+    return _tie(difference, remedy, radii[-1])
 
 
 def compare_tops(points: FloatArray, shots: FloatArray, *, scatter: float) -> Tie:
@@ -110,34 +116,23 @@ def compare_tops(points: FloatArray, shots: FloatArray, *, scatter: float) -> Ti
     InputError
         If the cloud shows no top.
     """
-    layer = max(_LAYER, _SIGMAS * scatter)
+    layer = thicken_layer(scatter)
     difference = np.full(len(shots), np.nan)
     for index, shot in enumerate(shots):
         away = np.hypot(*(points[:, :2] - shot[:2]).T)
-        for radius in _TOP_RADII:
-            top = _find_top(points[away <= radius, 2], layer)
+        for radius in TOP_RADII:
+            top = find_top(points[away <= radius, 2], layer)
             if top is not None:
                 difference[index] = shot[2] - top
                 break
-    if np.isfinite(difference).sum() >= _FEWEST_ON_TOP:
+    if np.isfinite(difference).sum() >= FEWEST_ON_TOP:
         off = np.abs(difference - np.nanmedian(difference))
         difference[off > _ANOTHER] = np.nan
     remedy = (
-        f"Shoot marks whose tops the scan shows by {_FEWEST_ON_TOP} points or more within {{}}; "
+        f"Shoot marks whose tops the scan shows by {FEWEST_ON_TOP} points or more within {{}}; "
         "where the shots stand on the base, leave base.control.on out"
     )
-    return _tie(difference, remedy, _TOP_RADII[-1])
-
-
-def _find_top(level: FloatArray, layer: float) -> float | None:
-    """Mean of the highest layer that holds some points; None where a few stand above it."""
-    level = np.sort(level)[::-1]
-    last = _FEWEST_ON_TOP - 1
-    is_top = level[: len(level) - last] - level[last:] <= layer
-    first = int(np.argmax(is_top)) if is_top.any() else len(level)
-    if first >= len(level) or first > _STRAYS * len(level):
-        return None
-    return float(level[(level <= level[first]) & (level >= level[first] - layer)].mean())
+    return _tie(difference, remedy, TOP_RADII[-1])
 
 
 def _tie(difference: FloatArray, remedy: str, radius: float) -> Tie:
@@ -149,24 +144,6 @@ def _tie(difference: FloatArray, remedy: str, radius: float) -> Tie:
         ).measuring(Measure(radius, Kind.TAPE))
     spread = float(found.std(ddof=1)) if len(found) > 1 else None
     return Tie(difference, float(found.mean()), spread)
-
-
-def _find_level(cloud: FloatArray, place: FloatArray) -> float | None:
-    """Elevation of the cloud at a place by a plane through the points about it; None off it."""
-    off = cloud[:, :2] - place
-    distance = np.hypot(*off.T)
-    for radius in RADII:
-        near = np.flatnonzero(distance <= radius)
-        if len(near) < FEWEST:
-            continue
-        middle = off[near].mean(axis=0)
-        if np.hypot(*middle) > _OFF_CENTRE * radius:
-            continue
-        level = cloud[near, 2].mean()
-        design = off[near] - middle
-        slope, _, rank, _ = np.linalg.lstsq(design, cloud[near, 2] - level, rcond=None)
-        return float(level - slope @ middle) if rank == 2 else None
-    return None
 
 
 def tie_cloud(survey: Survey, control: Survey, *, apply: bool, keep_sigma: bool) -> Survey:
@@ -199,19 +176,27 @@ def tie_cloud(survey: Survey, control: Survey, *, apply: bool, keep_sigma: bool)
     """
     _refuse_slip(survey, control)
     if survey.about_marks is None:
-        tie = compare_control(survey.points, control.points)
+        cell = survey.grain.cell if survey.grain else 0.0
+        tie = compare_control(survey.points, control.points, cell=cell)
     else:
         scatter = survey.grain.scatter if survey.grain else None
         tie = compare_tops(survey.about_marks, control.points, scatter=scatter or 0.0)
+    _refuse_height_unit(control, tie)
+    spread = measure_spread(control.points[tie.is_on, :2], survey.points[:, :2])
     datum, stated = survey.datum_sigma, survey.stated
     if not keep_sigma:
         # one shot tells of no spread: what is usual of a scan stands in for it
         parts = [survey.datum_sigma] if tie.spread is None else [tie.spread, tie.shift_sigma or 0.0]
+        parts.append(0.0 if tie.spread is None else spread.unseen * survey.datum_sigma)
         datum = float(np.linalg.norm([*parts, 0.0 if apply else tie.shift]))
         stated |= {"datum_sigma"}  # by the job's control
     is_on_tops = survey.about_marks is not None
     told = _describe(tie, control, apply=apply, datum=datum, is_on_tops=is_on_tops)
-    notes = (*note_doubtful(tie.difference, control), *survey.notes, *told)
+    doubts = (
+        *note_doubtful(tie.difference, control),
+        *(note_spread(spread, datum) if tie.spread is not None else ()),
+    )
+    notes = (*doubts, *survey.notes, *told)
     points = survey.points + np.array([0.0, 0.0, tie.shift]) if apply else survey.points
     return replace(
         survey,
@@ -240,6 +225,21 @@ def _refuse_slip(survey: Survey, control: Survey) -> None:
             return
         remedy = f"They would lie on it in {NAMES[fits[0]]}: check base.control.units"
     raise InputError("the shots of base.control do not lie on the cloud", remedy=remedy)
+
+
+def _refuse_height_unit(control: Survey, tie: Tie) -> None:
+    """Refuse a cloud whose elevations alone are in another unit than its plan."""
+    level = (control.points[:, 2] + control.origin[2])[tie.is_on]
+    cloud = level - tie.difference[tie.is_on]
+    if abs(tie.shift) <= _FAR:
+        return
+    for unit, by in factors(control.reading_unit):
+        if abs(float(np.median(cloud * by - level))) < _MEETS:
+            raise InputError(
+                f"the cloud would meet base.control if its elevations, not its plan, were in "
+                f"{NAMES[unit]}: it stands {{}} off",
+                remedy="Export it with plan and elevations in one unit",
+            ).measuring(Measure(abs(tie.shift), Kind.LEVEL))
 
 
 def _describe(

@@ -6,7 +6,6 @@ job may ask for is in `sources`.
 """
 
 from dataclasses import replace
-from typing import TypeAlias
 
 import numpy as np
 
@@ -26,14 +25,12 @@ from gradevol.site.survey import Survey
 
 __all__ = ["Files", "read_base", "read_edge", "read_faces", "read_ring", "read_shots"]
 
-Bounds: TypeAlias = tuple[float, float, float, float]
-
 
 def read_base(
     source: BaseSource,
     files: Files | None = None,
     *,
-    bounds: Bounds | None = None,
+    edge: FloatArray | None = None,
     marks: FloatArray | None = None,
     progress: Progress,
     cluster: Cluster | None = None,
@@ -46,9 +43,9 @@ def read_base(
     source : Shots, Rods, Depths, Sheets, Cloud or SurfaceFile
     files : Files, optional
         What the run has opened.
-    bounds : (float, float, float, float), optional
-        West, south, east, north of the slab, m: points of a cloud that lie farther off it than a
-        margin are left out.
+    edge : (m, 2) array of float, optional
+        Corners of the slab, m: points of a cloud that lie farther off its extents than a margin are
+        left out, and those on it are not averaged with those beside it.
     marks : (m, 2) array of float, optional
         Places about which a cloud's points are kept as they were read, m.
     progress : callable
@@ -80,9 +77,9 @@ def read_base(
         return read_sheets(source, files), None
     from gradevol.files.cloud import read_cloud, read_near  # noqa: PLC0415
 
-    if bounds is None:
+    if edge is None:
         return read_cloud(source, marks=marks, progress=progress, cluster=cluster), None
-    return read_near(source, bounds, marks=marks, progress=progress, cluster=cluster), None
+    return read_near(source, edge, marks=marks, progress=progress, cluster=cluster), None
 
 
 def read_shots(source: Shots, files: Files | None = None) -> Survey:

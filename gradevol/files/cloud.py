@@ -1,6 +1,7 @@
 """Point clouds: read in chunks, what is not base taken away, thinned to bins."""
 
 from dataclasses import replace
+from functools import partial
 from itertools import islice
 
 import numpy as np
@@ -16,6 +17,8 @@ from gradevol.files.cloud_files import (
 from gradevol.files.cloud_marks import Keeper
 from gradevol.files.cloud_sinks import BaseFinder, BaseGatherer, Removal
 from gradevol.files.cloud_stream import CloudStream, Reading, Tally
+from gradevol.files.cloud_taken import refuse_taken
+from gradevol.files.ground import WIDEST
 from gradevol.files.las_points import LasCloud
 from gradevol.files.sources import MARGIN, SPACINGS, Cloud
 from gradevol.files.thinning import INCH_STEP, LEAST, STEP, finish_thinning, start_thinning
@@ -34,7 +37,7 @@ NOISE = (7, 18)
 
 def read_near(
     cloud: Cloud,
-    slab: Bounds,
+    edge: FloatArray,
     *,
     marks: FloatArray | None = None,
     progress: Progress = quiet,
@@ -49,20 +52,23 @@ def read_near(
     Parameters
     ----------
     cloud : Cloud
-    slab : (float, float, float, float)
-        Its west, south, east and north, m.
+    edge : (m, 2) array of float
+        Corners of the slab, m.
     marks, progress, cluster
         As for `read_cloud`.
     """
+    (west, south), (east, north) = edge.min(axis=0).tolist(), edge.max(axis=0).tolist()
+    slab = west, south, east, north
+    read = partial(read_cloud, cloud, edge=edge, marks=marks, progress=progress, cluster=cluster)
     bounds = _widen(slab, MARGIN)
-    survey = read_cloud(cloud, bounds=bounds, marks=marks, progress=progress, cluster=cluster)
+    survey = read(bounds=bounds)
     held = survey.grain.held if survey.grain is not None else 1.0
     area = (bounds[2] - bounds[0]) * (bounds[3] - bounds[1])
     spacing = float(np.sqrt(area / (len(survey.points) * held)))
-    if spacing * SPACINGS <= MARGIN:
-        return survey
-    bounds = _widen(slab, SPACINGS * spacing)
-    return read_cloud(cloud, bounds=bounds, marks=marks, progress=progress, cluster=cluster)
+    if spacing * SPACINGS > MARGIN:
+        survey = read(bounds=_widen(slab, SPACINGS * spacing))
+    refuse_taken(survey, edge, WIDEST)
+    return survey
 
 
 def _widen(bounds: Bounds, margin: float) -> Bounds:
@@ -74,6 +80,7 @@ def read_cloud(
     cloud: Cloud,
     *,
     bounds: Bounds | None = None,
+    edge: FloatArray | None = None,
     marks: FloatArray | None = None,
     progress: Progress = quiet,
     cluster: Cluster | None = None,
@@ -90,6 +97,8 @@ def read_cloud(
     bounds : (float, float, float, float), optional
         West, south, east, north, m: points outside are left out. Files that declare to lie
         outside are not read, of a cloud-optimised file only the nodes that meet it.
+    edge : (m, 2) array of float, optional
+        Corners of the slab, m: points on it are not averaged with those beside it.
     marks : (m, 2) array of float, optional
         Places about which all kept points stay with the survey, as they were read, m.
     progress : callable, optional
@@ -137,7 +146,7 @@ def read_cloud(
     tally, removal, keeper = stream.tally, gatherer.removal, gatherer.keeper
     if tally.kept == 0:
         raise _explain_none(tally, is_kept, files, bounds, cloud.unit)
-    thinned = finish_thinning(gatherer.gathering, cloud.cell, step=step)
+    thinned = finish_thinning(gatherer.gathering, cloud.cell, step=step, edge=edge)
     points, grain = thinned.points, thinned.grain
     base = tally.kept - (removal.count if removal else 0)
     notes = [

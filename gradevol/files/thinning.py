@@ -11,6 +11,7 @@ import numpy as np
 
 from gradevol.files.bins import Bins, coarsen_bins
 from gradevol.files.cloud_chunks import Bounds
+from gradevol.files.cut_squares import split_at_edge
 from gradevol.files.gathering import Gathering
 from gradevol.files.scatter import measure_scatter
 from gradevol.files.sources import MOST_BINS
@@ -103,6 +104,7 @@ def finish_thinning(
     *,
     step: float = STEP,
     most_bins: int = MOST_BINS,
+    edge: FloatArray | None = None,
 ) -> Thinned:
     """
     Thin the points that were gathered.
@@ -114,12 +116,14 @@ def finish_thinning(
         As for `start_thinning`. Where no cell is stated, it is the smallest multiple of `step` at
         which a bin's mean is as sure as a careful shot (`SURE_MEAN`) in most bins; no bins where
         the points are far apart and each is as sure by itself.
+    edge : (m, 2) array of float, optional
+        Corners of the slab, m: squares that its edge cuts are parted there.
     """
     fine = gathering.finish()
     scatter = measure_scatter(fine)
     if cell:
         factor = 2 ** (_count_doublings(cell) - gathering.doubled)
-        return _thinned(coarsen_bins(fine, factor, cell=cell), scatter)
+        return _thinned(fine, coarsen_bins(fine, factor, cell=cell), scatter, edge)
     bins = None
     if cell is None and len(fine):
         bins = _choose(
@@ -132,7 +136,7 @@ def finish_thinning(
         )
     if bins is None:
         return Thinned(gathering.loose(), Grain(0.0, scatter, scatter, 1.0))
-    return _thinned(bins, scatter)
+    return _thinned(fine, bins, scatter, edge)
 
 
 def _choose(
@@ -168,7 +172,8 @@ def _multiples() -> Iterator[int]:
         multiple *= 2
 
 
-def _thinned(bins: Bins, scatter: float | None) -> Thinned:
+def _thinned(fine: Bins, bins: Bins, scatter: float | None, edge: FloatArray | None) -> Thinned:
     held = float(np.median(bins.count)) if len(bins) else 1.0
     sigma = None if scatter is None else scatter / float(np.sqrt(held))
-    return Thinned(bins.means, Grain(bins.cell, scatter, sigma, held))
+    points = bins.means if edge is None or len(bins) == 0 else split_at_edge(fine, bins, edge)
+    return Thinned(points, Grain(bins.cell, scatter, sigma, held))

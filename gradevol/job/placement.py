@@ -83,20 +83,18 @@ def _read_ring(ring: FloatArray | OutlineFile | CodedOutline, files: Files) -> F
     return corners
 
 
-def find_bounds(job: Job, files: Files) -> tuple[float, float, float, float] | None:
+def find_edge(job: Job, files: Files) -> FloatArray | None:
     """
-    Ends in plan of what a cloud must show: the slab's edge.
+    Corners of the slab, about which a cloud is read: where it must show the base.
 
     Returns
     -------
-    (float, float, float, float) or None
-        West, south, east, north, m. None where the base is no cloud: all of it is read.
+    (m, 2) array of float or None
+        m. None where the base is no cloud: all of it is read.
     """
     if not isinstance(job.base.source, Cloud):
         return None
-    edge = _read_ring(job.slab.edge, files)
-    (west, south), (east, north) = edge.min(axis=0), edge.max(axis=0)
-    return float(west), float(south), float(east), float(north)
+    return _read_ring(job.slab.edge, files)
 
 
 def find_marks(job: Job, files: Files) -> FloatArray | None:

@@ -28,7 +28,7 @@ from gradevol.ground.progress import Progress, quiet
 from gradevol.job import Job
 from gradevol.job.inputs import record_job
 from gradevol.job.placement import (
-    find_bounds,
+    find_edge,
     find_marks,
     place_parts,
     place_slab,
@@ -52,6 +52,7 @@ from gradevol.plan.fixes.outcome import measure_outcome
 from gradevol.plan.order.delivery import plan_delivery
 from gradevol.plan.order.expected import learn_factor
 from gradevol.plan.order.parts import measure_parts
+from gradevol.site.beside import leave_out_beside
 from gradevol.site.depths import hang_depths
 from gradevol.site.rechecks import Epochs, apply_rechecks
 from gradevol.site.survey import Survey
@@ -98,15 +99,16 @@ def check_job(job: Job, *, progress: Progress = quiet, cluster: Cluster | None =
     try:
         files = Files()
         progress("reading", 0.0)
+        edge = find_edge(job, files)
         survey, faces = read_base(
             job.base.source,
             files,
-            bounds=find_bounds(job, files),
+            edge=edge,
             marks=find_marks(job, files),
             progress=progress,
             cluster=cluster,
         )
-        survey = _tie(place_survey(survey, job), job, files)
+        survey = _tie(leave_out_beside(place_survey(survey, job), edge), job, files)
         origin = tuple(survey.origin.tolist())
         told = give_back_before(progress) if len(survey.points) > MANY else progress
         return _check(job, files, survey, faces, told)

@@ -138,6 +138,9 @@ def fit_between(
     if any(part.surveyed == "yes" for part in slab.thickenings):
         # the drawn beams are in the TIN as they were shot: only departures are compared
         whole = concrete.volume + float(places.share @ departure)
+        beside = places.beside[places.beside[:, 3] != 0]
+        plan, level, share = beside[:, :2], beside[:, 2], beside[:, 3]
+        whole += float(share @ _Places(plan, level, np.ones(len(share)), share).depart(top, slab))
     unevenness = 0.0
     if size > 1 and survey.ids:
         # points without names, as a cloud's, are dense: what lies between them is not asked
@@ -160,7 +163,8 @@ class _Places:
     """
     Places of shots, or means of cells: plan (c, 2), level, count of each, and their shares.
 
-    Of cells also the shots in them, (n, 3), and the cell of each.
+    Of cells also the shots in them, (n, 3), and the cell of each. And what lies beside the slab
+    and the process is not fitted to: easting, northing, level, share, (k, 4).
     """
 
     plan: FloatArray
@@ -169,6 +173,7 @@ class _Places:
     share: FloatArray
     shots: FloatArray = field(default_factory=lambda: np.zeros((0, 3)))
     cell: IntArray = field(default_factory=lambda: np.zeros(0, np.intp))
+    beside: FloatArray = field(default_factory=lambda: np.zeros((0, 4)))
 
     def depart(self, top: Top, slab: Slab) -> FloatArray:
         """How the base departs from its design at each, beams that the shots show included, m."""
@@ -215,8 +220,14 @@ def _thin(points: FloatArray, shares: FloatArray, region: shapely.Geometry) -> _
     shapely.prepare(region)
     is_near[others] = shapely.dwithin(region, shapely.points(points[others, :2]), reach)
     points, shares = points[is_near], shares[is_near]
+    is_on = shapely.intersects_xy(region, *points[:, :2].T)
+    beside = np.zeros((0, 4))
+    if is_on.sum() > MOST_PLACES:
+        # of a dense survey what lies beside the slab tells nothing more, and may be other ground
+        beside = np.column_stack([points, shares])[~is_on]
+        points, shares = points[is_on], shares[is_on]
     if len(points) <= MOST_PLACES:
-        return _Places(points[:, :2], points[:, 2], np.ones(len(points)), shares)
+        return _Places(points[:, :2], points[:, 2], np.ones(len(points)), shares, beside=beside)
     side = float(np.sqrt(region.area / MOST_PLACES))
     low = points[:, :2].min(axis=0)
     while True:
@@ -228,7 +239,7 @@ def _thin(points: FloatArray, shares: FloatArray, region: shapely.Geometry) -> _
     size = np.bincount(cell).astype(float)
     sums: list[AnyArray] = [np.bincount(cell, weights=held) for held in (*points.T, shares)]
     east, north, level = (total / size for total in sums[:3])
-    return _Places(np.column_stack([east, north]), level, size, sums[3], points, cell)
+    return _Places(np.column_stack([east, north]), level, size, sums[3], points, cell, beside)
 
 
 _FAILED = Note(

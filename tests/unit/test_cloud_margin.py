@@ -12,6 +12,7 @@ from tests.clouds import patch, write
 pytestmark = pytest.mark.usefixtures("unsimulated")
 
 SLAB = (500.0, 800.0, 508.0, 806.0)
+EDGE = np.array([(500, 800), (508, 800), (508, 806), (500, 806)], float)
 JOB = """
 units = "m"
 [base]
@@ -50,14 +51,14 @@ def reach_of(survey):
 def test_a_sparse_cloud_is_read_farther_out(tmp_path, spacing, least, most):
     path = write(tmp_path / "a.laz", lattice(spacing))
     cloud = Cloud((path,), "m", cell=0)
-    survey, _ = read_base(cloud, bounds=SLAB, progress=lambda *_: None)
+    survey, _ = read_base(cloud, edge=EDGE, progress=lambda *_: None)
     assert least <= reach_of(survey) <= most + 1e-6
 
 
 def test_a_stray_point_far_away_does_not_widen_the_margin(tmp_path):
     points = np.vstack([lattice(0.1), [90_000.0, 90_000.0, 20.0]])
     cloud = Cloud((write(tmp_path / "a.laz", points),), "m", cell=0)
-    survey, _ = read_base(cloud, bounds=SLAB, progress=lambda *_: None)
+    survey, _ = read_base(cloud, edge=EDGE, progress=lambda *_: None)
     assert reach_of(survey) <= 2.0
 
 
@@ -71,7 +72,7 @@ def test_a_volume_rests_on_the_points_beyond_the_edge(tmp_path):
 def test_a_box_without_a_width_is_not_taken_at_its_word(tmp_path, axes):
     path = tmp_path / "a.las"
     write(path, lattice(0.5))
-    whole, _ = read_base(Cloud((path,), "m", ground=False), bounds=SLAB, progress=lambda *_: None)
+    whole, _ = read_base(Cloud((path,), "m", ground=False), edge=EDGE, progress=lambda *_: None)
     patch(path, 179, f"<{2 * axes}d", *[0.0] * (2 * axes))
-    read, _ = read_base(Cloud((path,), "m", ground=False), bounds=SLAB, progress=lambda *_: None)
+    read, _ = read_base(Cloud((path,), "m", ground=False), edge=EDGE, progress=lambda *_: None)
     assert len(read.points) == len(whole.points)

@@ -227,3 +227,33 @@ def test_a_control_shot_on_which_the_volume_hangs_is_told_with_what_it_moves(
 def test_a_stated_datum_sigma_stands_beside_control(tmp_path):
     control = 'control = { shots = "control.xyz", columns = "ENZ" }\ndatum_sigma = 0.003'
     assert check(tmp_path, control).survey.datum_sigma == 0.003
+
+
+@pytest.mark.parametrize("cell", [0.3, 0.4, 0.5])
+def test_control_is_compared_however_wide_the_squares_are(cell):
+    east, north = (axis.ravel() for axis in np.mgrid[0.1:10:cell, 0.1:8:cell])
+    cloud = np.column_stack([east, north, 20 + 0.03 * east - 0.02 * north - 0.012])
+    tie = compare_control(cloud, shots_at(), cell=cell)
+    assert tie.is_on.all()
+    assert_allclose(tie.difference, 0.012, rtol=0, atol=1e-9)
+
+
+def test_a_phones_scan_in_wide_squares_is_hung_on_its_control(tmp_path):
+    random = np.random.default_rng(7)
+    places = random.uniform(-0.5, [10.5, 8.5], (30_000, 2))
+    z = 20 + random.normal(0, 0.008, len(places)) - 0.03
+    np.savetxt(tmp_path / "scan.xyz", np.column_stack([places, z]), fmt="%.3f")
+    (tmp_path / "control.csv").write_text(
+        "point,easting,northing,elevation\n"
+        + "".join(f"K{at},{e},{n},20\n" for at, (e, n) in enumerate(PLACES))
+    )
+    (tmp_path / "job.toml").write_text(
+        'units = "m"\n[base]\ncloud = "scan.xyz"\n'
+        'control = { shots = "control.csv", apply = true }\n[slab]\n'
+        "edge = [[0, 0], [10, 0], [10, 8], [0, 8]]\nthickness = 0.15\n[top]\nlevel = 20.15\n"
+    )
+    result = check_job(read_job(tmp_path / "job.toml"))
+    assert result.survey.grain is not None
+    assert result.survey.grain.cell > 0.3
+    assert result.concrete.volume == pytest.approx(12, abs=0.1)
+    assert "control-off-cloud" not in {note.code for note in result.notes}

@@ -3,7 +3,7 @@
 from collections.abc import Iterator
 
 from gradevol.answer.result import Result
-from gradevol.answer.result_notes import SMALL_SHARE
+from gradevol.answer.result_notes import SMALL_SHARE, is_rim
 from gradevol.answer.said.survey import is_within, points_of
 from gradevol.answer.statement import Figure, Said, Statement, Topic, Weight, words
 from gradevol.ground.notes import Note
@@ -95,6 +95,9 @@ def _tell_beyond(result: Result) -> Statement:
     if result.coverage < _STRIP:
         what = f"{100 * (1 - result.coverage):.0f} % of the slab"
     volume = Figure(units.say_volume(result.concrete.beyond_survey), "concrete.beyond_survey")
+    if is_rim(result):
+        said = words("Beyond the middles of the scan's outermost squares {} is assumed", volume)
+        return Statement("concrete.beyond_survey", Weight.DETAILS, short=said)
     return Statement(
         "concrete.beyond_survey",
         _weigh_beyond(result.coverage, is_wide=is_wide),
@@ -134,7 +137,7 @@ def _is_clear(result: Result) -> bool:
     return not (
         result.suspects
         or result.thickness.min < 0
-        or result.coverage < 1 - SMALL_SHARE
+        or (result.coverage < 1 - SMALL_SHARE and not is_rim(result))
         or any(fix.is_must for fix in result.work.fixes)
     )
 

@@ -101,6 +101,7 @@ CODES: Mapping[str, Mapping[str, str]] = {
     "Of the files read": {
         "blocks-left-out": "Blocks of a drawing were not read.",
         "cells-blank": "A few cells of a field sheet hold no reading.",
+        "cloud-beside": "Ground that a cloud shows beside the slab, off its base, was left out.",
         "cloud-beyond-box": "Points of a cloud lie beyond the box that its header declares.",
         "cloud-bins": "How the points of a cloud were thinned.",
         "cloud-cell": "Which cell was chosen for a cloud where the job states none, and why.",
@@ -128,9 +129,13 @@ CODES: Mapping[str, Mapping[str, str]] = {
         "control-hangs-on-one": "One control shot leaves the others, and what the volume would be "
         "without it is more than 1 % off.",
         "control-off-cloud": "Control shots that do not stand on the cloud.",
+        "control-one-sided": "Control stands where it does not show whether the cloud is tilted or "
+        "bowed.",
         "control-residuals": "Control less cloud at each shot, after their mean.",
         "control-shift": "How far the cloud is off control, whether that was applied, and "
         "what it shares in error.",
+        "departure-of-scan": "A scan shows a trench itself, and the job has its points read as "
+        "departures from the drawing.",
         "depths-beyond-edge": "Depths were measured just outside of the slab, and hung from the "
         "top at its edge.",
         "duplicate-ids": "One id stands for several shots, all of which were kept, or for a first "

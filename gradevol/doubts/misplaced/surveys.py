@@ -58,6 +58,9 @@ def explain_mismatch(
     if retired:
         met += f" after base.rechecks retired {retired} of its shots"
         remedy = f"Make the radius or the outline of base.rechecks smaller. {remedy}"
+    if any("of other classes" in note.text for note in survey.notes):
+        met += " by the classes that were kept of its cloud"
+        remedy = f"Name those of the base in base.classes, or set base.ground = true. {remedy}"
     return InputError(
         f"the survey {met}: its points lie within {say_extent(base.plan, job)}, the slab within "
         f"{say_extent(edge, job)} ({job.units.length})",
