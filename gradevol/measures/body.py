@@ -66,6 +66,43 @@ def build_body(field: ThicknessField, *, step: float = STEP) -> Body:
     return Body(step * vertices, faces)
 
 
+def build_closed(field: ThicknessField, *, step: float) -> Body:
+    """
+    Build the body on a grid on which it is closed: slivers that rounding folds up may touch.
+
+    Parameters
+    ----------
+    field : ThicknessField
+    step : float
+        The finest grid, m; it is doubled up to three times where an edge there is that of more
+        faces than two.
+
+    Returns
+    -------
+    Body
+        On the finest grid where none does: parts that touch along a line by themselves.
+    """
+    finest = None
+    for times in (1, 2, 4, 8):
+        body = build_body(field, step=times * step)
+        if _is_closed(body):
+            return body
+        finest = finest or body
+    assert finest is not None
+    return finest
+
+
+def _is_closed(body: Body) -> bool:
+    """Whether each edge is that of two faces where vertices at one place are one."""
+    _, place = number_rows(body.vertices)
+    faces = place[body.faces]
+    low, high = (
+        np.sort(np.stack([faces, np.roll(faces, -1, axis=1)], axis=2), axis=2).reshape(-1, 2).T
+    )
+    _, count = np.unique(low * (place.max(initial=0) + 1) + high, return_counts=True)
+    return bool((count == 2).all())
+
+
 def _is_wide(plan: FloatArray) -> BoolArray:
     """Whether triangles (n, 3, 2) are more than a line that rounding has bent."""
     sides = plan - np.roll(plan, -1, axis=1)

@@ -10,7 +10,7 @@ from gradevol.answer.rounding import LENGTH
 from gradevol.geometry.loops import number_rows
 from gradevol.ground.arrays import FloatArray, IntArray
 from gradevol.ground.units import METRES
-from gradevol.measures.body import build_body
+from gradevol.measures.body import build_closed
 
 #: Rings that touch may cross by their rounding, in any unit.
 _TOUCH = 1e-5
@@ -117,7 +117,7 @@ def mesh_body(result: Result, *, is_single: bool = False) -> Mesh | None:
     if is_single:  # of 24 bits; in metres or another unit alike
         spread = np.ptp(field.corners.reshape(-1, 2), axis=0).max() / metres
         apart += float(spread + 1) * 2.0**-23
-    body = build_body(field, step=2 * apart * metres)
+    body = build_closed(field, step=2 * apart * metres)
     return Mesh(put_places(body.vertices, result), body.faces) if len(body.faces) else None
 
 
