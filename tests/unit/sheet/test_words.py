@@ -17,8 +17,8 @@ from gradevol.answer.drawing import draw_up
 from gradevol.answer.drawing.marking import choose_marking
 from gradevol.answer.said.margin import say_ends, say_level_of, say_stated
 from gradevol.ground.units import eighths
+from gradevol.out.paper import layout
 from gradevol.out.paper import sheet as sheet_module
-from gradevol.out.paper.layout import lay_out
 from gradevol.out.paper.sheet import draw_sheet, write_sheet
 from gradevol.out.paper.type import Block
 from gradevol.out.paper.words import SheetWords
@@ -197,25 +197,44 @@ def test_blocks_lie_beside_the_map_and_one_another(ground, lines):
     shares = (0.2, 0.3, 0.2, 0.1, 0.1, 0.1)
     areas = [0.14 * 2.6 * lines * share for share in shares]
     blocks = [Block(partial(operator.truediv, area), lambda *_: None) for area in areas]
-    layout = lay_out((8.5, 11.0), ground, blocks, head=0.5)
-    assert layout is not None
-    assert {layout.width, layout.height} == {8.5, 11.0}
-    shown = layout.map
+    found = layout.lay_out((8.5, 11.0), ground, blocks, head=0.5)
+    assert found is not None
+    assert {found.width, found.height} == {8.5, 11.0}
+    shown = found.map
     frames = [(shown.left, shown.bottom, shown.left + shown.wide, shown.top)]
-    for place in layout.places:
+    for place in found.places:
         high = blocks[place.block].measure(place.wide)
         frames.append((place.left, place.top - high, place.left + place.wide, place.top))
     assert len(frames) == len(blocks) + 1
     for left, bottom, right, top in frames:
         assert left >= 0.39
-        assert right <= layout.width - 0.39
+        assert right <= found.width - 0.39
         assert bottom >= 0.39
-        assert top <= layout.height - 0.89
+        assert top <= found.height - 0.89
     for a, b in combinations(frames, 2):
         is_apart = a[2] <= b[0] or b[2] <= a[0] or a[3] <= b[1] + 1e-9 or b[3] <= a[1] + 1e-9
         assert is_apart
-    assert layout.scale * ground[0] <= shown.wide
-    assert layout.scale * ground[1] <= shown.high
+    assert found.scale * ground[0] <= shown.wide
+    assert found.scale * ground[1] <= shown.high
+
+
+@pytest.mark.parametrize("beside", [0.0, 2.2])
+@pytest.mark.parametrize("below", [1, 2, 3])
+def test_no_strip_lower_than_is_said_holds_the_blocks(beside, below):
+    rng, body, said = np.random.default_rng(9), layout._body_of(8.5, 11.0, 0.5), 0
+
+    def fill(areas, strip):
+        columns = layout._columns(body, beside, below, strip)
+        return layout._fill(columns, len(areas), lambda at, wide: areas[at] / wide, strip)
+
+    for _ in range(20):
+        areas, strip = rng.uniform(0.5, 10 if beside else 4, 7), 0.02
+        while not isinstance(least := fill(areas, strip), tuple):
+            tried = np.arange(strip, least, 0.02)
+            assert not any(isinstance(fill(areas, lower), tuple) for lower in tried)
+            said += least > strip
+            strip = max(least, strip + 0.02)
+    assert said > 20
 
 
 @pytest.mark.usefixtures("sheet")  # matplotlib is loaded once a run
