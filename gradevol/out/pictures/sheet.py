@@ -109,7 +109,7 @@ class Sheet:
         from matplotlib.collections import PolyCollection  # noqa: PLC0415
 
         drawn = PolyCollection(
-            list(shapes), facecolors=colours, edgecolors=colours, linewidths=0.3, zorder=2
+            shapes, facecolors=colours, edgecolors=colours, linewidths=0.3, zorder=2
         )
         self.axes.add_collection(drawn, autolim=False)
         drawn.set_clip_path(self.patch_of(within))
