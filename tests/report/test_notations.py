@@ -146,6 +146,7 @@ def test_places_by_tape_are_said_alike_in_each_notation(apron, show):
             assert say_where(taping, units, slab.side_names) in words(page, f"#spot-{fix.rank}")
 
 
+@pytest.mark.usefixtures("unsimulated")
 def test_a_thickness_below_nought_has_a_whole_minus_in_the_panel(tmp_path, show):
     shots = lattice_shots().replace("8.0000,6.0000,99.", "8.0000,6.0000,100.")
     result = check_job(read_job(write_job(tmp_path, shots=shots)))

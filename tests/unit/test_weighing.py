@@ -84,6 +84,7 @@ def test_the_samples_are_there():
     assert len(SAMPLES) >= 7
 
 
+@pytest.mark.usefixtures("unsimulated")
 @pytest.mark.parametrize("share", [-1e-6, 1e-6, 0.01])
 def test_a_volume_that_the_body_does_not_have_is_refused(monkeypatch, tmp_path, share):
     def spoiled(area, depth):
