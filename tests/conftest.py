@@ -1,5 +1,6 @@
 """The few shapes everyone uses, and how a job is measured from arrays."""
 
+import gc
 import os
 import pickle
 import signal
@@ -83,6 +84,12 @@ def moved(design: Design, by: FloatArray) -> Design:
     if isinstance(design, Panels):
         return Panels(tuple(Panel(p.edge + by[:2], moved(p.design, by)) for p in design.panels))
     return replace(design, points=design.points + by)
+
+
+def pytest_collection_finish() -> None:
+    """Leave what was collected, which lives to the end, out of each search for garbage."""
+    gc.collect()
+    gc.freeze()
 
 
 @pytest.fixture(scope="session")

@@ -130,15 +130,6 @@ def test_interrupted_while_it_writes_it_leaves_nothing_half_written(tmp_path):
 
 
 @pytest.mark.slow
-def test_pictures_are_drawn_unless_they_are_refused(invoke, tmp_path):
-    done = invoke("check", write_job(tmp_path))
-    assert done.exit_code == 0
-    assert names_in(tmp_path / "job") >= FILES | {"plan.png", "base3d.png"}
-    for name in ("plan.png", "base3d.png"):
-        assert (tmp_path / "job" / name).read_bytes()[:8] == b"\x89PNG\r\n\x1a\n"
-
-
-@pytest.mark.slow
 def test_twenty_thousand_shots_take_seconds(invoke, tmp_path):
     side = 141
     rows = [

@@ -33,6 +33,13 @@ def told(invoke, tmp_path_factory):
 
 
 @pytest.fixture
+def undrawn(monkeypatch):
+    """Leave the papers blank, which take longer than all else and are looked at elsewhere."""
+    for name in ("account.write_account_paper", "accounts.write_accounts_paper"):
+        monkeypatch.setattr(f"gradevol.out.paper.{name}", lambda path, *_, **__: path.touch())
+
+
+@pytest.fixture
 def small(invoke, tmp_path, unsimulated):  # noqa: ARG001
     """Reconcile a small job with some tickets and other options."""
 
@@ -77,7 +84,7 @@ def test_the_screen_shows_rows_that_add_up_to_the_hundredth(told):
     assert sum(parts) == ticketed == 7850
 
 
-@pytest.mark.usefixtures("unsimulated")
+@pytest.mark.usefixtures("unsimulated", "undrawn")
 def test_it_is_reconciled_again_and_teaches_once(told, invoke, tmp_path):
     learned = told[1] / "learned.csv"
     (before,) = read_factors(learned)
@@ -92,6 +99,7 @@ def test_it_is_reconciled_again_and_teaches_once(told, invoke, tmp_path):
     assert after.sigma > before.sigma
 
 
+@pytest.mark.usefixtures("undrawn")
 def test_json_alone_goes_to_standard_output(small, tmp_path):
     done = small(TINY, "--json", "--out", tmp_path / "out")
     assert (done.exit_code, done.stderr) == (0, "")
@@ -108,6 +116,7 @@ def test_files_go_beside_the_job_where_no_folder_is_named(small, tmp_path):
     assert {path.name for path in (tmp_path / "pad" / "job").iterdir()} == FILES
 
 
+@pytest.mark.usefixtures("undrawn")
 def test_a_metric_job_is_told_in_metres(small, tmp_path):
     job = SMALL.replace('units = "ft"', 'units = "m"')
     job = job.replace('"6 in"', "0.5")
@@ -152,6 +161,7 @@ def test_what_can_not_be_used_is_one_paragraph_and_no_file(
     assert not (tmp_path / "out").exists()
 
 
+@pytest.mark.usefixtures("undrawn")
 def test_an_input_is_not_written_over(small, tmp_path):
     cores = "id,easting,northing,length\nC1,8,4,0.5\n"
     given = tmp_path / "pad" / "reconcile.csv"
@@ -162,7 +172,7 @@ def test_an_input_is_not_written_over(small, tmp_path):
     assert not (tmp_path / "pad" / "reconcile.json").exists()
 
 
-@pytest.mark.usefixtures("unsimulated")
+@pytest.mark.usefixtures("unsimulated", "undrawn")
 def test_of_half_the_tickets_it_is_said_first_that_they_can_not_be_all(invoke, tmp_path):
     half = tmp_path / "half.csv"
     half.write_text("".join(TICKETS.read_text(encoding="utf-8").splitlines(keepends=True)[:5]))
@@ -195,12 +205,6 @@ class TestMany:
             files = {} if tickets is None else {"tickets.csv": tickets}
             write_job(tmp_path / "sites" / name, job=SMALL, files=files)
         return tmp_path
-
-    @pytest.fixture
-    def undrawn(self, monkeypatch):
-        """Leave the papers blank, which take longer than all else and are looked at above."""
-        for name in ("account.write_account_paper", "accounts.write_accounts_paper"):
-            monkeypatch.setattr(f"gradevol.out.paper.{name}", lambda path, *_, **__: path.touch())
 
     def test_they_are_one_table_with_trends_and_the_failures_told_apart(self, invoke, sites):
         done = invoke(

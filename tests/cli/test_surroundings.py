@@ -79,7 +79,7 @@ def test_the_same_is_printed_in_other_surroundings(tmp_path, usual, environment)
 
 @pytest.mark.slow
 def test_pictures_are_drawn_without_home_fonts_display_or_temporary_folder(tmp_path):
-    # the fonts of the libraries alone, as of a machine without any
+    """They are drawn unless they are refused, with the fonts of the libraries alone."""
     code = """
 from matplotlib import font_manager
 find = font_manager.findSystemFonts
@@ -97,9 +97,12 @@ main(["check", "job.toml"])
     done = run(tmp_path, code=code, **lacking)
     assert done.returncode == 0, done.stderr
     assert "Traceback" not in done.stderr
+    told = {"result.json", "summary.txt", "fix_list.csv", "fix_points.csv", "report.html"}
     names = {file.name for file in (tmp_path / "job").iterdir()}
-    assert {"plan.png", "sheet.pdf", "base3d.png", "result.json"} <= names
+    assert {"plan.png", "sheet.pdf", "base3d.png", *told} <= names
     assert (tmp_path / "job" / "sheet.pdf").stat().st_size > 10_000
+    for name in ("plan.png", "base3d.png"):
+        assert (tmp_path / "job" / name).read_bytes()[:8] == b"\x89PNG\r\n\x1a\n"
 
 
 def test_a_file_that_vanishes_once_it_is_read_changes_nothing(tmp_path):

@@ -94,11 +94,15 @@ def test_metric_pages_have_one_notation(courtyard, show):
     assert page.locator(".turns").count() == 0
 
 
-@pytest.mark.parametrize("notation", ["", "inches", "hundredths"])
 @pytest.mark.parametrize("name", ["apron", "courtyard"])
-def test_panel_and_mark_say_what_the_answer_says_of_any_move(name, notation, show, request):
+def test_panel_and_mark_say_what_the_answer_says_of_any_move(name, show, request):
     report = request.getfixturevalue(name)
-    units = report.result.units.written("" if report.result.units.is_metric else notation)
+    page, given = show(report), report.result.units
+    for notation in [""] if given.is_metric else ["", "inches", "hundredths"]:
+        assert_moves_are_said_alike(page, report, given.written(notation))
+
+
+def assert_moves_are_said_alike(page, report, units):
     grade = find_grade(replace(report.result, units=units))
     near = np.array([grade.high, -grade.low])
     moves = np.concatenate(
@@ -113,7 +117,7 @@ def test_panel_and_mark_say_what_the_answer_says_of_any_move(name, notation, sho
         files("gradevol.out.pages").joinpath(f"{part}.js").read_text("utf-8")
         for part in ("lengths", "reading")
     )
-    told = show(report).evaluate(
+    told = page.evaluate(
         f"([moves, chosen]) => {{ {source}\nnotation = chosen;"
         "return moves.map((move) => [sayMark(move), sayMove(move)]); }",
         [moves.tolist(), units.notation],
@@ -142,6 +146,7 @@ def test_places_by_tape_are_said_alike_in_each_notation(apron, show):
             assert say_where(taping, units, slab.side_names) in words(page, f"#spot-{fix.rank}")
 
 
+@pytest.mark.usefixtures("unsimulated")
 def test_a_thickness_below_nought_has_a_whole_minus_in_the_panel(tmp_path, show):
     shots = lattice_shots().replace("8.0000,6.0000,99.", "8.0000,6.0000,100.")
     result = check_job(read_job(write_job(tmp_path, shots=shots)))

@@ -37,6 +37,18 @@ def bare(check_sample):
     return compose_account(reconciled(check_sample))
 
 
+@pytest.fixture(scope="module")
+def page(answer):
+    return compose_account_page(answer)
+
+
+@pytest.fixture(scope="module")
+def paper(answer, tmp_path_factory):
+    path = tmp_path_factory.mktemp("paper") / "reconcile.pdf"
+    write_account_paper(path, answer)
+    return path
+
+
 def test_each_bar_begins_where_the_one_before_it_ends(answer):
     first, *rest, last = answer.bars.bars
     at = first.end
@@ -65,8 +77,7 @@ def test_a_row_that_gives_is_named_for_it_and_runs_back(done):
     assert (base.label, base.end < base.start) == ("Base high", True)
 
 
-def test_the_page_asks_nothing_of_a_network_and_marks_its_numbers(answer):
-    page = compose_account_page(answer)
+def test_the_page_asks_nothing_of_a_network_and_marks_its_numbers(page):
     assert not re.search(r"""(?:src|href)=["'](?!data:|#)""", page)
     assert 'data-key="rows.9.volume"' in page
     for caution in CAUTIONS:
@@ -88,9 +99,8 @@ def test_words_of_a_job_can_not_become_markup(answer):
     assert guard("=1+1").startswith("'")
 
 
-@pytest.mark.parametrize("paper", ["letter", "a4"])
-def test_words_on_paper_stand_apart_and_within_the_margins(answer, bare, paper):
-    size = PAPERS[paper]
+@pytest.mark.parametrize("size", [PAPERS["letter"], PAPERS["a4"]], ids=["letter", "a4"])
+def test_words_on_paper_stand_apart_and_within_the_margins(answer, bare, size):
     built = draw_built_paper(answer, size)
     assert built is not None
     for sheet in (draw_account_paper(answer, size), draw_account_paper(bare, size), built):
@@ -105,26 +115,21 @@ def test_words_on_paper_stand_apart_and_within_the_margins(answer, bare, paper):
         assert find_overlaps(words) == []
 
 
-def test_the_paper_has_the_rows_and_the_slab_as_built(answer, bare, tmp_path):
-    path = tmp_path / "reconcile.pdf"
-    write_account_paper(path, answer)
-    account, built = (" ".join(p.extract_text().split()) for p in pypdf.PdfReader(path).pages)
+def test_the_paper_has_the_rows_and_the_slab_as_built(answer, bare, paper, tmp_path):
+    account, built = (" ".join(p.extract_text().split()) for p in pypdf.PdfReader(paper).pages)
     for bar in answer.bars.bars:
         assert bar.label in account
         assert bar.volume in account
     for text in ("C1: 6 3/8", "C4:", "Numbers: thickness at the shots on the top, in"):
         assert text in built
     assert account.count("Unresolved") >= 2
-    write_account_paper(path, bare)
-    assert len(pypdf.PdfReader(path).pages) == 1
+    write_account_paper(tmp_path / "bare.pdf", bare)
+    assert len(pypdf.PdfReader(tmp_path / "bare.pdf").pages) == 1
 
 
-def test_equal_answers_make_equal_papers(answer, tmp_path):
-    made = [tmp_path / f"{number}.pdf" for number in range(2)]
-    for path in made:
-        write_account_paper(path, answer)
-    one, other = (path.read_bytes() for path in made)
-    assert one == other
+def test_equal_answers_make_equal_papers(answer, paper, tmp_path):
+    write_account_paper(tmp_path / "again.pdf", answer)
+    assert (tmp_path / "again.pdf").read_bytes() == paper.read_bytes()
 
 
 def test_the_paper_is_black_and_grey(answer):
@@ -136,11 +141,10 @@ def test_the_paper_is_black_and_grey(answer):
                 assert (shades[:, :3] == shades[:, :1]).all()
 
 
-def test_textures_of_what_a_row_rests_on_differ_without_colour(answer):
+def test_textures_of_what_a_row_rests_on_differ_without_colour(answer, page):
     bases = {bar.basis for bar in answer.bars.bars}
     assert bases == {"measured", "stated", "assumed", "rest"}
-    style = compose_account_page(answer)
-    rules = [re.findall(rf"\.bars i\.{base} {{([^}}]*)}}", style) for base in sorted(bases)]
+    rules = [re.findall(rf"\.bars i\.{base} {{([^}}]*)}}", page) for base in sorted(bases)]
     assert all(rules)
     for one, other in combinations(rules, 2):
         assert one != other

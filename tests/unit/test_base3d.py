@@ -16,6 +16,8 @@ from gradevol.out.pictures.colours import ALERT
 from gradevol.out.pictures.view3d import build_scene, choose_view
 from gradevol.out.pictures.view_page import lay_out_view
 
+DPI = 64  # few dots are drawn sooner
+
 
 @pytest.fixture(scope="module")
 def result(make_result):
@@ -43,7 +45,8 @@ def pyvista_is_there(monkeypatch):
 def has_a_drawing(path):
     with Image.open(path) as picture:
         pixels = np.asarray(picture.convert("RGB"), dtype=int)
-    middle = pixels[100:-80, 40 : int(0.7 * pixels.shape[1])]
+    high, wide = pixels.shape[:2]
+    middle = pixels[int(0.1 * high) : int(0.92 * high), int(0.03 * wide) : int(0.7 * wide)]
     return (np.ptp(middle, axis=2) > 12).mean() > 0.1
 
 
@@ -58,7 +61,7 @@ def instead(program):
 
 def test_a_missing_pyvista_is_named_and_a_plainer_drawing_made(drawing, tmp_path, monkeypatch):
     monkeypatch.setattr(importlib.util, "find_spec", lambda _name: None)
-    sentence = base3d.draw_base3d(drawing, tmp_path / "base3d.png")
+    sentence = base3d.draw_base3d(drawing, tmp_path / "base3d.png", dpi=DPI)
     assert sentence is not None
     assert "pip install 'gradevol[view]'" in sentence
     assert has_a_drawing(tmp_path / "base3d.png")
@@ -71,7 +74,7 @@ def test_a_renderer_that_crashes_names_the_system_libraries(drawing, tmp_path, c
         "import os, signal, sys; sys.stderr.write('noise'); sys.stderr.flush();"
         "os.kill(os.getpid(), signal.SIGSEGV)"
     )
-    sentence = base3d.draw_base3d(drawing, tmp_path / "base3d.png", run=crash)
+    sentence = base3d.draw_base3d(drawing, tmp_path / "base3d.png", dpi=DPI, run=crash)
     assert sentence is not None
     assert "libegl1" in sentence
     assert has_a_drawing(tmp_path / "base3d.png")
@@ -95,7 +98,7 @@ def test_a_renderer_that_crashes_names_the_system_libraries(drawing, tmp_path, c
 )
 @pytest.mark.usefixtures("pyvista_is_there")
 def test_a_renderer_that_makes_no_picture_is_told(drawing, tmp_path, program, sentence):
-    said = base3d.draw_base3d(drawing, tmp_path / "base3d.png", run=instead(program))
+    said = base3d.draw_base3d(drawing, tmp_path / "base3d.png", dpi=DPI, run=instead(program))
     assert said == sentence
     assert has_a_drawing(tmp_path / "base3d.png")
 
@@ -104,7 +107,7 @@ def test_a_renderer_that_makes_no_picture_is_told(drawing, tmp_path, program, se
 def test_a_renderer_that_hangs_is_stopped(drawing, tmp_path, monkeypatch):
     monkeypatch.setattr(base3d, "TIMEOUT", 0.2)
     hang = instead("import time; time.sleep(60)")
-    sentence = base3d.draw_base3d(drawing, tmp_path / "base3d.png", run=hang)
+    sentence = base3d.draw_base3d(drawing, tmp_path / "base3d.png", dpi=DPI, run=hang)
     assert sentence == base3d.TOO_SLOW
     assert has_a_drawing(tmp_path / "base3d.png")
 
@@ -114,7 +117,10 @@ def test_a_program_that_cannot_start_is_told(drawing, tmp_path):
     def run(_words, **_options):
         raise FileNotFoundError
 
-    assert base3d.draw_base3d(drawing, tmp_path / "base3d.png", run=run) == base3d.NO_LIBRARIES
+    assert (
+        base3d.draw_base3d(drawing, tmp_path / "base3d.png", dpi=DPI, run=run)
+        == base3d.NO_LIBRARIES
+    )
 
 
 @pytest.mark.usefixtures("pyvista_is_there")
@@ -123,7 +129,7 @@ def test_what_the_renderer_draws_is_shown(drawing, tmp_path):
         "import sys; from PIL import Image; p = Image.new('RGB', (900, 700), (120, 0, 160)); "
         "p.paste((250, 250, 250), (0, 0, 90, 90)); p.save(sys.argv[2])"
     )
-    assert base3d.draw_base3d(drawing, tmp_path / "base3d.png", run=purple) is None
+    assert base3d.draw_base3d(drawing, tmp_path / "base3d.png", dpi=DPI, run=purple) is None
     with Image.open(tmp_path / "base3d.png") as picture:
         pixels = np.asarray(picture.convert("RGB"), dtype=int)
     assert (np.abs(pixels - [120, 0, 160]).max(axis=2) < 12).mean() > 0.3

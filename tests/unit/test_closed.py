@@ -38,8 +38,17 @@ main(sys.argv[1:], standalone_mode=False)
 """
 
 
+@pytest.fixture(scope="module")
+def imported():
+    """Outermost names of all that each module of the package imports, wherever in it."""
+    package = ROOT / "gradevol"
+    return {
+        path.relative_to(package).as_posix(): set(list_imports(path))
+        for path in package.rglob("*.py")
+    }
+
+
 def list_imports(path):
-    """Outermost names of all that a module imports, wherever in it."""
     for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
         if isinstance(node, ast.Import):
             yield from (alias.name.partition(".")[0] for alias in node.names)
@@ -47,24 +56,13 @@ def list_imports(path):
             yield node.module.partition(".")[0]
 
 
-def test_no_module_imports_what_opens_connections():
-    package = ROOT / "gradevol"
-    found = {
-        (path.relative_to(package).as_posix(), name)
-        for path in package.rglob("*.py")
-        for name in list_imports(path)
-        if name in NETWORK
-    }
+def test_no_module_imports_what_opens_connections(imported):
+    found = {(path, name) for path, names in imported.items() for name in names & NETWORK}
     assert found == {("ground/cluster.py", "distributed")}  # a cluster that is asked for
 
 
-def test_only_named_modules_start_processes():
-    package = ROOT / "gradevol"
-    found = {
-        path.relative_to(package).as_posix()
-        for path in package.rglob("*.py")
-        if PROCESSES & set(list_imports(path))
-    }
+def test_only_named_modules_start_processes(imported):
+    found = {path for path, names in imported.items() if PROCESSES & names}
     assert found == STARTING.keys()
 
 

@@ -117,6 +117,7 @@ def test_the_plan_numbers_each_curve_once_and_the_corner_it_begins_at(tmp_path, 
     assert not {"corner 1", "corner 3", "side 5"} & set(texts)
 
 
+@pytest.mark.usefixtures("unsimulated")
 def test_the_plan_names_the_corner_that_a_place_of_the_list_is_taped_from(tmp_path):
     job = """units = "m"
 [base]

@@ -104,6 +104,7 @@ def test_shots_are_points_with_their_descriptions(exported):
     assert_allclose(survey.points + survey.origin, wanted.points + wanted.origin, atol=1e-6)
 
 
+@pytest.mark.usefixtures("unsimulated")
 @pytest.mark.parametrize("file", ["surfaces.xml", "drawing.dxf"])
 def test_the_surfaces_of_the_file_give_the_same_volume(exported, file):
     tables = {"xml": 'surface_name = "{}"', "dxf": 'layer = "{}"'}

@@ -20,6 +20,8 @@ from gradevol.uncertainty.next_shots import NextShot, NextShots
 from tests.lettering import words_on
 from tests.small_job import write_job
 
+pytestmark = pytest.mark.usefixtures("unsimulated")
+
 #: A bowl of a top: its middle lies an inch below its edge, which is level. Invented.
 BOWL = "P,E,N,Z\n" + "".join(
     f"T{number},{east},{north},{level}\n"

@@ -18,8 +18,6 @@ from gradevol.answer.said.top import tell_top
 from gradevol.answer.said.work import tell_work
 from gradevol.answer.statement import Figure, Words
 from gradevol.answer.tree.result import present
-from gradevol.job import read_job
-from gradevol.runs.check import check_job
 
 TELLS = (
     tell_order, tell_need, tell_before_order, tell_work, tell_after_work, tell_grading, tell_top,
@@ -30,9 +28,8 @@ _NUMBER = re.compile(r"-?\d*\.?\d+")
 
 
 @pytest.fixture(scope="module", params=["apron/job_costs", "apron/job", "courtyard/job"])
-def checked(request):
-    folder = request.config.rootpath / "sample_surveys"
-    return check_job(read_job(folder / f"{request.param}.toml"))
+def checked(request, check_sample):
+    return check_sample(f"{request.param}.toml")
 
 
 def figures_of(result):

@@ -13,6 +13,7 @@ from gradevol.plan.fixes.fix import find_all
 from gradevol.plan.fixes.scraps import sweep_scraps
 from gradevol.runs.check import check_job
 from gradevol.site.survey import Grain
+from tests.conftest import leave_out_simulated
 
 pytestmark = pytest.mark.usefixtures("unsimulated")
 
@@ -33,6 +34,13 @@ base_low = "3/8 in"
 [top]
 level = 100.00
 """
+
+
+@pytest.fixture(scope="module")
+def scrap(tmp_path_factory):
+    """A strip along the forms stands high that is narrower than the scan's squares."""
+    with leave_out_simulated():
+        return check(tmp_path_factory.mktemp("scrap"), 0.003, strip=0.1, more="cell = '4 in'")
 
 
 def check(folder, noise, *, strip=-9.0, more="", count=120_000):
@@ -99,11 +107,10 @@ def test_a_place_in_doubt_is_no_spot_but_stays_in_the_area(make_result, find):
     assert sure.listed[0].at == max(plain.listed, key=lambda spot: spot.area).at
 
 
-def test_a_strip_along_the_forms_narrower_than_the_squares_is_no_work(tmp_path):
+def test_a_strip_along_the_forms_narrower_than_the_squares_is_no_work(scrap, tmp_path):
     result = check(tmp_path, 0.003, more="cell = '4 in'")
     assert result.work.scraps == 0
 
-    scrap = check(tmp_path, 0.003, strip=0.1, more="cell = '4 in'")
     assert scrap.work.scraps > 0
     assert scrap.thin.area > result.thin.area
     assert [fix.kind for fix in scrap.work.fixes] == ["thin", "low"]
@@ -117,8 +124,7 @@ def test_a_strip_along_the_forms_narrower_than_the_squares_is_no_work(tmp_path):
     assert [fix.kind for fix in wide.work.fixes] == ["thin", "thin", "low"]
 
 
-def test_shots_have_neither_scraps_nor_doubt(tmp_path):
-    scrap = check(tmp_path, 0.003, strip=0.1, more="cell = '4 in'")
+def test_shots_have_neither_scraps_nor_doubt(scrap):
     found = find_all(scrap.field, scrap.slab)
     assert sweep_scraps(found, scrap.slab, None) == (found, 0)
     assert sweep_scraps(found, scrap.slab, Grain(0.0, 0.003, 0.003, 1.0)) == (found, 0)

@@ -2,6 +2,7 @@
 
 import ast
 import re
+from functools import cache
 from pathlib import Path
 
 import pytest
@@ -20,8 +21,13 @@ OF_DOCS = re.compile(r"common practice, no source", re.IGNORECASE)
 SOURCES = sorted((ROOT / "gradevol").rglob("*.py"))
 
 
+@cache
+def strings_of(path):
+    """Each text of a module but its docstrings, with gaps for what is put into it, by its line."""
+    return list(list_strings(ast.parse(path.read_text(encoding="utf-8"))))
+
+
 def list_strings(tree):
-    """Each text of a module but its docstrings, with gaps for what is put into it."""
     within: set[int] = set()
     docs: set[int] = set()
     for node in ast.walk(tree):
@@ -47,7 +53,7 @@ def test_no_stiff_word_is_in_any_text_of_the_program():
     found = [
         f"{path.relative_to(ROOT)}, {stiff}"
         for path in SOURCES
-        for stiff in find_stiff(list_strings(ast.parse(path.read_text(encoding="utf-8"))))
+        for stiff in find_stiff(strings_of(path))
     ]
     assert found == []
 
@@ -72,7 +78,7 @@ def test_no_stiff_word_is_on_the_page_the_starters_and_in_the_help():
 @pytest.mark.parametrize("room", ["answer", "out", "cli"])
 def test_citations_and_caveats_of_method_are_not_on_a_crews_page(room):
     for path in (ROOT / "gradevol" / room).rglob("*.py"):
-        for _, text in list_strings(ast.parse(path.read_text(encoding="utf-8"))):
+        for _, text in strings_of(path):
             assert not OF_DOCS.search(text), path
 
 

@@ -261,6 +261,7 @@ def test_a_standard_deviation_that_is_there_is_not_said_to_be_none():
     assert say_spread(0.0, METRIC) == "0.00 m³"
 
 
+@pytest.mark.usefixtures("unsimulated")
 def test_many_shots_at_random_stand_in_no_rows_whatever_they_are_gathered_in(tmp_path):
     """They are gathered in cells for the fit, and cells do stand in rows."""
     east, north = np.random.default_rng(11).uniform(0, 200, (2, 1500))

@@ -108,22 +108,27 @@ function hasLines() {
   return field.kind === "exact" && Math.sqrt((ground.width * ground.height) / field.triangles) * view.scale > 10;
 }
 
-// Whether the design thickness passes within a dot or so.
-function isOnDesign(thickness, at, column, columns, dots) {
-  const reach = Math.max(1, Math.round(0.6 * dots));
-  const isThick = thickness[at] >= plan.design - 1e-7;
-  for (const off of [-reach, reach, -reach * columns, reach * columns]) {
-    const other = thickness[at + off];
-    if (Math.abs(off) === reach && (column + off < 0 || column + off >= columns)) continue;
-    if (other >= plan.design - 1e-7 !== isThick && !Number.isNaN(other) && other !== undefined) return true;
-  }
-  return false;
+// Whether the design thickness passes within a dot or so: some are thick there, some are not.
+function isOnDesign(sides, at, column, columns, reach) {
+  const other = 1 - sides[at];
+  return (
+    (column >= reach && sides[at - reach] === other) ||
+    (column + reach < columns && sides[at + reach] === other) ||
+    (at >= reach * columns && sides[at - reach * columns] === other) ||
+    (at + reach * columns < sides.length && sides[at + reach * columns] === other)
+  );
 }
+
+const isAcross = (marks, bands, at, other) =>
+  other < bands.length && bands[other] !== 255 && ((marks[other] ^ marks[at]) & SURVEYED) !== 0;
 
 // Whether the line through the outermost shots passes here: beyond it the base is assumed.
 function isOutermost(marks, bands, at, column, columns) {
-  return [1, 2 * (column + 2 < columns), columns, 2 * columns].some(
-    (off) => off && bands[at + off] !== 255 && bands[at + off] !== undefined && (marks[at + off] ^ marks[at]) & SURVEYED,
+  return (
+    isAcross(marks, bands, at, at + 1) ||
+    (column + 2 < columns && isAcross(marks, bands, at, at + 2)) ||
+    isAcross(marks, bands, at, at + columns) ||
+    isAcross(marks, bands, at, at + 2 * columns)
   );
 }
 
@@ -138,6 +143,7 @@ function paint() {
   canvas.height = rows;
   const context = canvas.getContext("2d", { willReadFrequently: true });
   const image = context.createImageData(columns, rows);
+  const { data } = image;
   const isMoves = state.mode === "moves";
   const isColoured = isMoves || state.mode === "thickness";
   const { levels } = written()[isMoves ? "moves" : "thickness"];
@@ -146,10 +152,17 @@ function paint() {
   const off = isMoves ? plan.design : 0;
   const { thickness, marks } = sampled;
   const bands = new Uint8Array(columns * rows).fill(255);
+  const sides = new Uint8Array(columns * rows).fill(255); // of the design thickness
   for (let at = 0; at < bands.length; at += 1) {
-    if (!Number.isNaN(thickness[at])) bands[at] = bandOf(levels, thickness[at] - off + 1e-7);
+    if (Number.isNaN(thickness[at])) continue;
+    bands[at] = bandOf(levels, thickness[at] - off + 1e-7);
+    sides[at] = thickness[at] >= plan.design - 1e-7 ? 1 : 0;
   }
   const isLined = isColoured && hasLines();
+  const reach = Math.max(1, Math.round(0.6 * dots));
+  const { high } = plan.grade;
+  // hatch that rises is too high, hatch that falls too thin: as on every picture
+  const isRising = plan.styles.angles[isMoves ? "high" : "thin"] > 0;
   const period = Math.round(6.5 * dots);
   const ink = parts(INK);
   const plain = [246, 244, 238];
@@ -163,18 +176,17 @@ function paint() {
         const right = column + 1 < columns ? at + 1 : at;
         const below = row + 1 < rows ? at + columns : at;
         if ((bands[right] !== bands[at] && bands[right] !== 255) || (bands[below] !== bands[at] && bands[below] !== 255)) dark = 0.38;
-        if (!isMoves && isOnDesign(thickness, at, column, columns, dots)) dark = 0.95;
+        if (!isMoves && isOnDesign(sides, at, column, columns, reach)) dark = 0.95;
       }
       const value = thickness[at];
-      const isHatched = isMoves ? plan.design - value > plan.grade.high + 1e-6 : isColoured && isTooThin(value);
-      // hatch that rises is too high, hatch that falls too thin: as on every picture
-      const along = plan.styles.angles[isMoves ? "high" : "thin"] > 0 ? row + column : column - row + period * rows;
+      const isHatched = isMoves ? plan.design - value > high + 1e-6 : isColoured && isTooThin(value);
+      const along = isRising ? row + column : column - row + period * rows;
       if (isHatched && along % period < 1.1 * dots) dark = 0.9;
-      if (isColoured && isOutermost(marks, bands, at, column, columns) && (row + column) % (4 * dots) < 2 * dots) dark = 1;
+      if (isColoured && (row + column) % (4 * dots) < 2 * dots && isOutermost(marks, bands, at, column, columns)) dark = 1;
       for (let part = 0; part < 3; part += 1) {
-        image.data[4 * at + part] = colour[part] + dark * (ink[part] - colour[part]);
+        data[4 * at + part] = colour[part] + dark * (ink[part] - colour[part]);
       }
-      image.data[4 * at + 3] = 255;
+      data[4 * at + 3] = 255;
     }
   }
   context.putImageData(image, 0, 0);

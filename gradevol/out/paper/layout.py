@@ -122,11 +122,15 @@ def lay_out(
                 if scale < least or scale <= (best.scale * 1.001 if best else 0.0):
                     break
                 columns = _columns(body, beside, below, strip)
-                places = _fill(columns, len(blocks), height_of)
-                if places is not None:
-                    best = Layout(width, height, shown, ground, scale, places)
+                filled = _fill(columns, len(blocks), height_of, strip)
+                if isinstance(filled, tuple):
+                    best = Layout(width, height, shown, ground, scale, filled)
+                    break
+                if not below or np.isinf(filled):
                     break
                 strip += _STEP
+                while strip < filled:  # too low for what has found no room
+                    strip += _STEP
     return best
 
 
@@ -196,9 +200,20 @@ def _columns(body: Frame, beside: float, below: int, strip: float) -> list[_Colu
 
 
 def _fill(
-    columns: Sequence[_Column], count: int, height_of: Callable[[int, float], float]
-) -> tuple[Place, ...] | None:
-    """Put each block into the first column with room; None where one has none."""
+    columns: Sequence[_Column],
+    count: int,
+    height_of: Callable[[int, float], float],
+    strip: float,
+) -> tuple[Place, ...] | float:
+    """
+    Put each block into the first column with room.
+
+    Returns
+    -------
+    tuple of Place, or float
+        Where one has none: how high the strip below the map is at least where it has, in. The
+        column beside the map holds the same blocks however high the strip is.
+    """
     used = [0.0] * len(columns)
     places = []
     for block in range(count):
@@ -209,5 +224,11 @@ def _fill(
                 used[number] += high + _BETWEEN_BLOCKS
                 break
         else:
-            return None
+            below = [
+                held for held, column in zip(used, columns, strict=True) if column.high == strip
+            ]
+            if not below:
+                return 0.0
+            mean = (sum(below) + high + _BETWEEN_BLOCKS) / len(below) - _BETWEEN_BLOCKS
+            return max(mean, high) - 1e-6  # rounding
     return tuple(places)

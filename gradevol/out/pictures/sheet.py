@@ -108,8 +108,9 @@ class Sheet:
         """Draw triangles (k, 3, 2), in, each of one colour (k, 3), in the order given."""
         from matplotlib.collections import PolyCollection  # noqa: PLC0415
 
+        whole: Any = shapes  # of a list it would make a path of each for itself
         drawn = PolyCollection(
-            list(shapes), facecolors=colours, edgecolors=colours, linewidths=0.3, zorder=2
+            whole, facecolors=colours, edgecolors=colours, linewidths=0.3, zorder=2
         )
         self.axes.add_collection(drawn, autolim=False)
         drawn.set_clip_path(self.patch_of(within))

@@ -180,9 +180,13 @@ class Day:
         return {"now": said["now"], "alerts": alerts, "doubts": doubts, "rests": rests}
 
 
+#: Leaves nothing of what was being typed, nor lets it be kept as the page goes.
+FORGET = "sessionStorage.clear(); Storage.prototype.setItem = () => {}"
+
+
 def start_anew(page: Any) -> None:
     """Load a page again with nothing left of what was being typed."""
-    page.evaluate("sessionStorage.clear(); Storage.prototype.setItem = () => {}")
+    page.evaluate(FORGET)
     page.reload()
 
 
@@ -223,9 +227,9 @@ def open_page(screens, days) -> Any:
         screens.allowed.add(days[name].url)
         page.set_viewport_size(PHONE)
         page.emulate_media(media="screen", color_scheme="light")
+        if page.url.startswith("file:"):  # what another page left; an empty one keeps nothing
+            page.evaluate(f"localStorage.clear(); {FORGET}")
         page.goto(days[name].url)
-        page.evaluate("localStorage.clear()")
-        start_anew(page)
         return page
 
     yield run

@@ -4,6 +4,8 @@ import pypdf
 import pytest
 
 from gradevol.answer.compose import compose_answer
+from gradevol.out.paper import sheet as sheet_module
+from gradevol.out.paper.paper import write_pdf
 from gradevol.out.paper.sheet import write_sheet
 
 
@@ -20,11 +22,30 @@ def words_of(path):
 
 
 @pytest.fixture(scope="session")
-def sheet(apron, tmp_path_factory):
+def written(apron, tmp_path_factory):
+    """The apron's sheet, and the drawing that it was written from."""
+    path, kept = tmp_path_factory.mktemp("sheet") / "sheet.pdf", []
+
+    def keep(drawn, *given, **named):
+        kept.append(drawn)
+        write_pdf(drawn, *given, **named)
+
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(sheet_module, "write_pdf", keep)
+        write(apron, path)
+    return path, kept[0]
+
+
+@pytest.fixture(scope="session")
+def sheet(written):
     """The apron's sheet."""
-    path = tmp_path_factory.mktemp("sheet") / "sheet.pdf"
-    write(apron, path)
-    return path
+    return written[0]
+
+
+@pytest.fixture(scope="session")
+def drawn(written):
+    """The same as drawn."""
+    return written[1]
 
 
 @pytest.fixture(scope="session")

@@ -36,11 +36,13 @@ def streams_of(pdf):
         ("a3", (841.9, 1190.6)),
     ],
 )
-def test_the_sheet_is_one_page_of_the_paper_asked_for(apron, sheet, large, paper, size):
+def test_the_sheet_is_one_page_of_the_paper_asked_for(make_result, sheet, large, paper, size):
     if written := {"letter": sheet, "tabloid": large}.get(paper):
         points = size_of(written.read_bytes())
     else:
-        drawn = draw_sheet(compose_answer(apron), paper=paper)
+        edge = np.array([[0, 0], [6, 0], [6, 4], [0, 4.0]])
+        pad = make_result(np.column_stack([edge, np.zeros(4)]), edge, 0.15)
+        drawn = draw_sheet(compose_answer(pad), paper=paper)
         points = sorted((72 * drawn.width, 72 * drawn.height))
     assert points == pytest.approx(size, abs=0.5)
 
@@ -95,8 +97,8 @@ def test_no_letter_is_under_seven_points_on_any_paper(sheet, large):
         assert min(sizes) >= 7.0
 
 
-def test_every_line_is_black_enough_for_a_copy(apron):
-    axes = draw_sheet(compose_answer(apron)).axes
+def test_every_line_is_black_enough_for_a_copy(drawn):
+    axes = drawn.axes
     tones = [tone for drawn in axes.collections for tone in drawn.get_edgecolor()[:, 0]]
     assert len(tones) > 10
     # white lies beside lines; what is neither white nor black is lost on a copy
