@@ -81,8 +81,8 @@ CODES: Mapping[str, Mapping[str, str]] = {
         "top-holds-water": "Water stands on the top; how deep, and the points it hangs on.",
         "top-plane-residuals": "The points of the top's plane leave it by more than half a "
         "millimetre.",
-        "top-point-slip": "The base follows the top but for one point or panel that draws it, or all "
-        "points of a plane but one lie in it: a wrong digit there?",
+        "top-point-slip": "The base follows the top but for one point or panel that draws it, or "
+        "all points of a plane but one lie in it: a wrong digit there?",
         "top-shot-off": "At one shot of a measured top the slab is thicker or thinner than at all "
         "others.",
         "top-two-lines": "The top's shots stand on two forms: a TIN of them leaves the rulings "
