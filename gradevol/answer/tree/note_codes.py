@@ -74,7 +74,8 @@ CODES: Mapping[str, Mapping[str, str]] = {
         "straight from shot to shot there, though at the shots it bends with the top.",
         "top-beyond-points": "Part of the slab lies beyond the measured points of the top, which "
         "is held level there.",
-        "top-drawn-elsewhere": "The points that draw the top, or one of them, lie far off the slab.",
+        "top-drawn-elsewhere": "The points that draw the top, or one of them, lie far off the "
+        "slab.",
         "top-flat": "Part of the top falls less than the job states.",
         "top-flat-at-tie-in": "The same along a measured edge that the top must meet, and the "
         "point that makes it so.",
