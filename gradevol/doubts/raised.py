@@ -8,10 +8,13 @@ import numpy as np
 
 from gradevol.geometry.planes import fit_plane
 from gradevol.ground.arrays import FloatArray
-from gradevol.site.top import Between, Design, Level, Panel, Panels, Plane
+from gradevol.ground.notes import escape
+from gradevol.site.top import Between, Design, Level, Measured, Panel, Panels, Plane
 
 #: By so much a point is raised, m.
 RAISED = 0.01
+#: So many shots of a whole top are told apart by themselves (`remark_on_top_shots`).
+ENOUGH_SHOTS = 8
 #: Of more points than this none is raised, so that looking takes no longer than measuring.
 _MOST_POINTS = 40
 
@@ -68,7 +71,7 @@ def _count_points(design: Design) -> int:
     match design:
         case Between(first, second):
             return len(first) + len(second)
-        case Plane(points):
+        case Plane(points) | Measured(points):
             return len(points)
     return 0
 
@@ -83,6 +86,15 @@ def _raise_points(name: str, design: Design) -> Iterator[Raised]:
                     (one, other)[number][at, 2] = RAISED
                     point = f"point {at + 1} of line {number + 1} of {name}.between"
                     yield Raised(point, Between(one, other))
+        case Measured(points) if len(points) < ENOUGH_SHOTS or name != "top":
+            for at in range(len(points)):
+                raised = points * (1, 1, 0)
+                raised[at, 2] = RAISED
+                called = escape(design.names[at]) if design.names else ""
+                yield Raised(
+                    f"shot {called} of {name}.shots" if called else f"a shot of {name}.shots",
+                    replace(design, points=raised),
+                )
         case Plane(points):
             for at in range(len(points)):
                 raised = points * (1, 1, 0)

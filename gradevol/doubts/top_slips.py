@@ -5,7 +5,7 @@ from collections.abc import Iterator
 import numpy as np
 import shapely
 
-from gradevol.doubts.raised import RAISED, raise_each
+from gradevol.doubts.raised import ENOUGH_SHOTS, RAISED, raise_each
 from gradevol.geometry.nearest import nearest_level
 from gradevol.geometry.planes import fit_plane, plane_level
 from gradevol.geometry.spread import robust_spread, spread_about_median
@@ -178,7 +178,7 @@ def remark_on_top_shots(design: Design, field: ThicknessField) -> tuple[Note, ..
     tuple of Note
         Code ``top-shot-off``.
     """
-    if not isinstance(design, Measured) or len(design.points) < _SHOTS:
+    if not isinstance(design, Measured) or len(design.points) < ENOUGH_SHOTS:
         return ()
     thickness = np.concatenate([field.corners, field.thickness[..., None]], axis=2)
     found = nearest_level(thickness, design.points[:, :2])

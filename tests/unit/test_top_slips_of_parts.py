@@ -104,6 +104,25 @@ def test_a_wrong_digit_in_a_panel_shows_in_the_base(tmp_path):
     assert slips(tmp_path, crown(99.6), ridged) == []
 
 
+CORNERS = [(0, 0), (40, 0), (40, 60), (0, 60), (20, 30)]
+
+
+@pytest.mark.parametrize("many", [4, 5])
+def test_a_wrong_digit_in_one_of_few_shots_of_a_top_shows_in_the_base(tmp_path, many):
+    def shoot(off):
+        rows = [
+            f"T{at},{e},{n},{fall(e, n) + (off if at == 1 else 0):.3f}"
+            for at, (e, n) in enumerate(CORNERS[:many])
+        ]
+        (tmp_path / "top.csv").write_text("point,easting,northing,elevation\n" + "\n".join(rows))
+        return slips(tmp_path, 'shots = "top.csv"\n', fall)
+
+    (said,) = shoot(0.5)
+    assert "as if shot T1 of top.shots stood" in said
+    assert "lower" in said
+    assert shoot(0.0) == []
+
+
 def test_a_base_with_bends_of_its_own_accuses_no_point(tmp_path):
     def wavy(e, n):
         return fall(e, n) + 0.1 * np.sin(e / 7) + 0.1 * np.cos(n / 9 + e / 20)
