@@ -13,6 +13,8 @@ from gradevol.site.top import Between, Design, Level, Measured, Panel, Panels, P
 
 #: By so much a point is raised, m.
 RAISED = 0.01
+#: Points of several panels are one place within this, m.
+_ALIKE = 0.01
 #: So many shots of a whole top are told apart by themselves (`remark_on_top_shots`).
 ENOUGH_SHOTS = 8
 #: Of more points than this none is raised, so that looking takes no longer than measuring.
@@ -32,11 +34,14 @@ class Raised:
         The flat top, and it raised by `RAISED`.
     allows : callable
         Whether it may be a slip that it should stand so much higher, m.
+    place : tuple of float
+        Easting and northing of the point, m; empty of a panel.
     """
 
     name: str
     raised: Design
     allows: Callable[[float], bool] = lambda _: True
+    place: tuple[float, ...] = ()
 
 
 def raise_each(design: Design) -> Iterator[Raised]:
@@ -59,12 +64,29 @@ def raise_each(design: Design) -> Iterator[Raised]:
     parts = design.panels
     if len(parts) == 1 or sum(_count_points(part.design) + 1 for part in parts) > _MOST_POINTS:
         return
+    flat = [Panel(part.edge, Level(0.0)) for part in parts]
+    at_place: dict[tuple[int, ...], list[tuple[int, Raised]]] = {}
     for at, part in enumerate(parts):
         name = f"top.panel {at + 1}"
         for each in (Raised(name, Level(RAISED)), *_raise_points(name, part.design)):
-            panels = [Panel(other.edge, Level(0.0)) for other in parts]
-            panels[at] = Panel(part.edge, each.raised)
-            yield replace(each, raised=Panels(tuple(panels)))
+            yield _among(flat, [(at, each)], each.name)
+            if each.place:
+                key = tuple(round(along / _ALIKE) for along in each.place)
+                at_place.setdefault(key, []).append((at, each))
+    for shared in at_place.values():  # a drain that several panels are drawn down to
+        if len({at for at, _ in shared}) == len(shared) > 1:
+            first = shared[0][1].name
+            yield _among(flat, shared, f"{first}, with those of other panels at that place,")
+
+
+def _among(flat: list[Panel], raised: list[tuple[int, Raised]], name: str) -> Raised:
+    """Flat panels, some of them as raised."""
+    panels = flat.copy()
+    for at, each in raised:
+        panels[at] = Panel(flat[at].edge, each.raised)
+    return Raised(
+        name, Panels(tuple(panels)), lambda share: all(each.allows(share) for _, each in raised)
+    )
 
 
 def _count_points(design: Design) -> int:
@@ -85,7 +107,7 @@ def _raise_points(name: str, design: Design) -> Iterator[Raised]:
                     one, other = (each.copy() for each in flat)
                     (one, other)[number][at, 2] = RAISED
                     point = f"point {at + 1} of line {number + 1} of {name}.between"
-                    yield Raised(point, Between(one, other))
+                    yield Raised(point, Between(one, other), place=(line[at, 0], line[at, 1]))
         case Measured(points) if len(points) < ENOUGH_SHOTS or name != "top":
             for at in range(len(points)):
                 raised = points * (1, 1, 0)
@@ -94,13 +116,15 @@ def _raise_points(name: str, design: Design) -> Iterator[Raised]:
                 yield Raised(
                     f"shot {called} of {name}.shots" if called else f"a shot of {name}.shots",
                     replace(design, points=raised),
+                    place=(points[at, 0], points[at, 1]),
                 )
         case Plane(points):
             for at in range(len(points)):
                 raised = points * (1, 1, 0)
                 raised[at, 2] = RAISED
                 allows = partial(_is_more_plane, points, at)
-                yield Raised(f"point {at + 1} of {name}.plane", Plane(raised), allows)
+                place = points[at, 0], points[at, 1]
+                yield Raised(f"point {at + 1} of {name}.plane", Plane(raised), allows, place)
 
 
 def _is_more_plane(points: FloatArray, at: int, share: float) -> bool:

@@ -29,6 +29,9 @@ STEEPEST = 1.0
 #: One point explains how a base is off the top where it is off by more than this, m, and by so many
 #: times the spread that is left. Common practice, no source.
 LEAST_POINT, SPREADS = 0.05, 5.0
+#: And all but this share of the shots are nearer than the point is off by so many times: a base
+#: that leaves the top elsewhere too is not explained by one point. Common practice, no source.
+_MOSTLY, _WORST_TIMES = 0.9, 3.0
 #: One shot of a measured top is a slip where the slab is off there by more than this, m, and by so
 #: many times what it is at any other. Common practice, no source.
 LEAST_SHOT, TIMES_NEXT = 0.012, 2.0
@@ -133,7 +136,8 @@ def remark_on_top_points(survey: Survey, slab: Slab, design: Design, top: Top) -
         left = spread_about_median(rest)
         # the one is blind to a slip that reaches few shots, the other to any where a shot is astray
         does_explain = any(of(rest) < of(over) / 2 for of in (spread_about_median, np.std))
-        is_far = abs(share) > max(LEAST_POINT, SPREADS * left)
+        worst = float(np.quantile(np.abs(rest - np.median(rest)), _MOSTLY))
+        is_far = abs(share) > max(LEAST_POINT, SPREADS * left, _WORST_TIMES * worst)
         if is_far and does_explain and each.allows(float(share)):
             # among those that explain as much, the one that leaves the base where it is drawn
             found.append((round(left, 3), abs(float(whole)), -float(share), each.name))

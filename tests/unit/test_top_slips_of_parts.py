@@ -104,6 +104,25 @@ def test_a_wrong_digit_in_a_panel_shows_in_the_base(tmp_path):
     assert slips(tmp_path, crown(99.6), ridged) == []
 
 
+@pytest.mark.parametrize(("drain", "said"), [(99.9, "lower"), (99.2, "higher")])
+def test_a_wrong_digit_in_a_drain_that_panels_share_shows_in_the_base(tmp_path, drain, said):
+    def valleys(level):
+        ring = [(0, 0), (40, 0), (40, 60), (0, 60)]
+        return "".join(
+            f"[[top.panel]]\nedge = {[[*a], [*b], [20, 30]]}\n"
+            f"plane = {[[*a, 100], [*b, 100], [20, 30, level]]}\n"
+            for a, b in zip(ring, ring[1:] + ring[:1], strict=True)
+        )
+
+    def hollow(e, n):
+        return 100 - 0.4 * min(e / 20, 2 - e / 20, n / 30, 2 - n / 30)
+
+    (note,) = slips(tmp_path, valleys(drain), hollow)
+    assert "as if point 3 of top.panel 1.plane, with those of other panels at that place," in note
+    assert f" {said}: " in note
+    assert slips(tmp_path, valleys(99.6), hollow) == []
+
+
 CORNERS = [(0, 0), (40, 0), (40, 60), (0, 60), (20, 30)]
 
 
@@ -121,6 +140,12 @@ def test_a_wrong_digit_in_one_of_few_shots_of_a_top_shows_in_the_base(tmp_path, 
     assert "as if shot T1 of top.shots stood" in said
     assert "lower" in said
     assert shoot(0.0) == []
+
+
+def test_a_flat_base_under_a_crown_accuses_no_end_of_its_ridge(tmp_path):
+    ridge = [[20, 0, 100], [20, 60, 100]]
+    tops = (f"between = {[[[e, 0, 99.6], [e, 60, 99.6]], ridge]}" for e in (0, 40))
+    assert slips(tmp_path, panels(*tops), lambda _e, _n: 99.6) == []
 
 
 def test_a_base_with_bends_of_its_own_accuses_no_point(tmp_path):
