@@ -13,6 +13,10 @@ from gradevol.site.slab import Slab
 UNLIKE = 1.5
 #: Nearer than this to whole feet, or metres, m: a base is graded so near on the mean.
 _WHOLE = 0.02
+#: Base and top nearer together than this share of the design, on the mean, are taken for one
+#: surface: a drawing's elevations of subgrade, or a top without the thickness. Common practice, no
+#: source.
+_NOUGHT = 0.1
 _NAMES = {True: ("a whole metre", "whole metres"), False: ("a whole foot", "whole feet")}
 
 
@@ -50,6 +54,8 @@ def remark_on_mean(
     whole = abs(round(steps))
     if whole and abs(abs(steps) - whole) * unit < _WHOLE:
         text += f", about {_NAMES[is_metric][whole > 1]} {'more' if steps > 0 else 'less'}"
+    if abs(mean) < _NOUGHT * design:
+        text += ", as if [top] gave the slab's underside"
     text += ": are shots and top on one bench mark, and are the units right?"
     measures = (Measure(abs(mean), Kind.LEVEL), Measure(design, Kind.LEVEL))
     return (Note("thickness-far-from-design", text, measures),)

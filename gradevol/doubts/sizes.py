@@ -207,6 +207,8 @@ def _name_slip(
             if _fits(change(factor), design):
                 read = f"{what} were read in {NAMES[told]}; in {NAMES[unit]} they would fit the"
                 return f"{read} design. Check {advice}", False
+    if job.slab.has_own_unit:
+        return "", False
     mean, value = float(np.median(thickness)), design / METRES[job.unit]
     for unit, factor in _factors(job.unit):
         # nobody writes 0.416667: a design that is no plain number in the job's unit had its own

@@ -5,11 +5,12 @@ from collections.abc import Iterator
 import numpy as np
 import shapely
 
+from gradevol.doubts.raised import ENOUGH_SHOTS, RAISED, raise_each
 from gradevol.geometry.nearest import nearest_level
-from gradevol.geometry.planes import fit_plane
+from gradevol.geometry.planes import fit_plane, plane_level
 from gradevol.geometry.spread import robust_spread, spread_about_median
 from gradevol.ground.arrays import FloatArray
-from gradevol.ground.errors import InputError
+from gradevol.ground.errors import GeometryError, InputError
 from gradevol.ground.notes import Kind, Measure, Note, escape
 from gradevol.job import Job
 from gradevol.measures.field import ThicknessField
@@ -28,13 +29,16 @@ STEEPEST = 1.0
 #: One point explains how a base is off the top where it is off by more than this, m, and by so many
 #: times the spread that is left. Common practice, no source.
 LEAST_POINT, SPREADS = 0.05, 5.0
+#: And all but this share of the shots are nearer than the point is off by so many times: a base
+#: that leaves the top elsewhere too is not explained by one point. Common practice, no source.
+_MOSTLY, _WORST_TIMES = 0.9, 3.0
 #: One shot of a measured top is a slip where the slab is off there by more than this, m, and by so
 #: many times what it is at any other. Common practice, no source.
 LEAST_SHOT, TIMES_NEXT = 0.012, 2.0
 #: Fewer shots on the slab tell nothing of it; more than these tell no more.
 _SHOTS, _ENOUGH = 8, 500
-#: By so much a point is raised to see where the top follows it, m.
-_RAISED = 0.01
+#: A shot follows a point that moves it by more than this share.
+_TELLING = 0.25
 
 
 def refuse_top_slips(job: Job, design: Design) -> None:
@@ -94,7 +98,7 @@ def _refuse_line(job: Job, line: FloatArray, name: str) -> None:
 
 def remark_on_top_points(survey: Survey, slab: Slab, design: Design, top: Top) -> tuple[Note, ...]:
     """
-    Remark on one point that draws the top, where the base follows the top but for its level.
+    Remark on one point or panel that draws the top, where the base follows it but for its level.
 
     Parameters
     ----------
@@ -107,32 +111,66 @@ def remark_on_top_points(survey: Survey, slab: Slab, design: Design, top: Top) -
     Returns
     -------
     tuple of Note
-        Code ``top-point-slip``: a line of two or three points shows no slip by itself, nor do
-        three points of a plane, but a base that was graded to the drawing does.
+        Code ``top-point-slip``: few points, or a panel, show no slip by themselves, but a base that
+        was graded to the drawing does.
     """
+    if alone := _remark_on_planes(design):
+        return alone
     points = survey.points[shapely.intersects_xy(slab.outline, *survey.points[:, :2].T)]
-    if isinstance(design, Panels) or len(points) < _SHOTS:
+    if len(points) < _SHOTS:
         return ()
     points = points[:: -(-len(points) // _ENOUGH)]
     underside = find_underside(points, top.surface, slab)
     over = points[:, 2] + raised_of(points, underside, slab) - underside
-    before = spread_about_median(over)
-    found: list[tuple[float, float, str]] = []
-    for name, raised in _raise_each(design):
-        influence = nearest_level(build_top(raised, slab).surface.corners, points[:, :2]) / _RAISED
+    if np.abs(over - np.median(over)).max() < LEAST_POINT / 2:  # no one point is far off
+        return ()
+    found: list[tuple[float, float, float, str]] = []
+    for each in raise_each(design):
+        influence = nearest_level(build_top(each.raised, slab).surface.corners, points[:, :2])
+        influence /= RAISED
+        if np.count_nonzero(influence > _TELLING) < _FEWEST:
+            continue  # so few shots may be off by themselves
         columns = np.column_stack([influence, np.ones(len(points))])
-        share, _ = np.linalg.lstsq(columns, over, rcond=None)[0]
-        left = spread_about_median(over - share * influence)
-        if abs(share) > max(LEAST_POINT, SPREADS * left) and left < before / 2:
-            found.append((left, -float(share), name))
+        share, whole = np.linalg.lstsq(columns, over, rcond=None)[0]
+        rest = over - share * influence
+        left = spread_about_median(rest)
+        # the one is blind to a slip that reaches few shots, the other to any where a shot is astray
+        does_explain = any(of(rest) < of(over) / 2 for of in (spread_about_median, np.std))
+        worst = float(np.quantile(np.abs(rest - np.median(rest)), _MOSTLY))
+        is_far = abs(share) > max(LEAST_POINT, SPREADS * left, _WORST_TIMES * worst)
+        if is_far and does_explain and each.allows(float(share)):
+            # among those that explain as much, the one that leaves the base where it is drawn
+            found.append((round(left, 3), abs(float(whole)), -float(share), each.name))
     if not found:
         return ()
-    _, off, name = min(found)
+    _, _, off, name = min(found)
     text = (
         f"The base follows the top as if {name} stood {{}} {'lower' if off > 0 else 'higher'}: "
         "look for a wrong digit there, before concrete is ordered for it."
     )
     return (Note("top-point-slip", text, (Measure(abs(off), Kind.LEVEL),)),)
+
+
+def _remark_on_planes(design: Design) -> tuple[Note, ...]:
+    """Remark on one point of a plane by least squares, without which the others lie in a plane."""
+    for name, part in _name_parts(design):
+        if not isinstance(part, Plane) or len(part.points) <= _FEWEST:
+            continue
+        for at in range(len(part.points)):
+            rest = np.delete(part.points, at, axis=0)
+            try:
+                coefficients, left = fit_plane(rest)
+            except GeometryError:
+                continue
+            off = float(part.points[at, 2] - plane_level(coefficients, part.points[at, :2]))
+            if abs(off) > max(LEAST_POINT, SLIP_TIMES * float(np.abs(left).max())):
+                text = (
+                    f"Point {at + 1} of {name}.plane stands {{}} "
+                    f"{'above' if off > 0 else 'below'} the plane through the others: look for a "
+                    "wrong digit there, before concrete is ordered for it."
+                )
+                return (Note("top-point-slip", text, (Measure(abs(off), Kind.LEVEL),)),)
+    return ()
 
 
 def remark_on_top_shots(design: Design, field: ThicknessField) -> tuple[Note, ...]:
@@ -144,7 +182,7 @@ def remark_on_top_shots(design: Design, field: ThicknessField) -> tuple[Note, ..
     tuple of Note
         Code ``top-shot-off``.
     """
-    if not isinstance(design, Measured) or len(design.points) < _SHOTS:
+    if not isinstance(design, Measured) or len(design.points) < ENOUGH_SHOTS:
         return ()
     thickness = np.concatenate([field.corners, field.thickness[..., None]], axis=2)
     found = nearest_level(thickness, design.points[:, :2])
@@ -163,24 +201,6 @@ def remark_on_top_shots(design: Design, field: ThicknessField) -> tuple[Note, ..
     measures = [Measure(float(each), Kind.THICKNESS) for each in (abs(off[worst]), usual)]
     place = (float(design.points[worst, 0]), float(design.points[worst, 1]))
     return (Note("top-shot-off", text, tuple(measures), places=(place,)),)
-
-
-def _raise_each(design: Design) -> Iterator[tuple[str, Design]]:
-    """Each point that draws a top by few, and a flat top of which it alone is raised."""
-    match design:
-        case Between(first, second) if len(first) < _FEWEST and len(second) < _FEWEST:
-            flat = [line * (1, 1, 0) for line in (first, second)]
-            for number, line in enumerate(flat):
-                for at in range(len(line)):
-                    one, other = (each.copy() for each in flat)
-                    (one, other)[number][at, 2] = _RAISED
-                    name = f"point {at + 1} of line {number + 1} of top.between"
-                    yield name, Between(one, other)
-        case Plane(points) if len(points) == 3:
-            for at in range(3):
-                raised_points = points * (1, 1, 0)
-                raised_points[at, 2] = _RAISED
-                yield f"point {at + 1} of top.plane", Plane(raised_points)
 
 
 def _find_slip(line: FloatArray) -> tuple[int, float] | None:

@@ -75,6 +75,9 @@ _PER = re.compile(
 
 _RATIO = re.compile(rf"(?P<rise>{NUMBER})\s*(?::|\bin\b)\s*(?P<run>{NUMBER})")
 
+#: A fraction as on a tape, which is said for a fall per foot: as a ratio 1/4 would be 25 %.
+_OF_TAPE = re.compile(r"(?:\d+[\s-]+)?\d+\s*/\s*(?:2|4|8|16|32|64)")
+
 
 def parse_fall(text: float | str) -> float:
     """
@@ -103,6 +106,11 @@ def parse_fall(text: float | str) -> float:
             return rise / parse_length(f"{match['run'] or 1} {match['run_unit']}", unit="m")
         if match := _RATIO.fullmatch(bare):
             return evaluate(match["rise"]) / evaluate(match["run"])
+        if _OF_TAPE.fullmatch(bare):
+            raise ValueError(
+                f"{quote(text)} may be inches in a foot or a ratio: write "
+                f"'{bare} in per ft' or {evaluate(bare):g}"
+            )
         if BARE.fullmatch(bare):
             return evaluate(bare)
     except ZeroDivisionError as error:

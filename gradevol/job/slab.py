@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from gradevol.files.sources import CodedOutline, OutlineFile
 from gradevol.geometry.curves import Ring
 from gradevol.ground.arrays import FloatArray
+from gradevol.ground.lengths import BARE
 from gradevol.ground.units import METRES
 from gradevol.job.base import read_shots_beside
 from gradevol.job.keys.slab import CODED_EDGE, SAMPLE_TOLERANCE
@@ -35,6 +36,8 @@ class SlabDesign:
         What stands at each side, and what each opening is; empty where not given.
     thickenings : tuple of Thickening
     voids : tuple of Void
+    has_own_unit : bool
+        Whether `thickness` is written with its unit.
     """
 
     edge: FloatArray | OutlineFile | CodedOutline
@@ -48,6 +51,7 @@ class SlabDesign:
     thickenings: tuple[Thickening, ...] = ()
     voids: tuple[Void, ...] = ()
     side_starts: tuple[int, ...] = ()
+    has_own_unit: bool = False
 
     @property
     def n_sides(self) -> int | None:
@@ -87,6 +91,7 @@ def read_slab_design(job: Table) -> SlabDesign:
         SlabDesign,
         edge=edge.places if isinstance(edge, Ring) else edge,
         side_starts=starts,
+        has_own_unit=_has_unit(table.value("thickness").given),
         least_thickness=_read_least_thickness(table, table.read("thickness")),
         thickenings=tuple(
             read_thickening(part, n_sides=n_sides, names=names or ())
@@ -102,6 +107,11 @@ def _read_edge(job: Table, table: Table) -> Ring | OutlineFile | CodedOutline:
         return table.read("edge")
     coded: Table = table.read("edge", part(CODED_EDGE))
     return CodedOutline(read_shots_beside(coded, job.read("base")))
+
+
+def _has_unit(given: object) -> bool:
+    """Whether a length is written with a unit or a mark, not as a bare number."""
+    return isinstance(given, str) and BARE.fullmatch(given.strip()) is None
 
 
 def _read_least_thickness(table: Table, thickness: float) -> float:

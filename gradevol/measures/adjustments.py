@@ -6,14 +6,13 @@ from typing import Literal, NamedTuple, TypeAlias
 import numpy as np
 
 from gradevol.geometry.prisms import area_above, integral, span_of_corners, volume_above
-from gradevol.geometry.slopes import slopes_of
 from gradevol.ground.arrays import FloatArray
 from gradevol.ground.units import METRES
 from gradevol.measures.cover import measure_cover
 from gradevol.measures.field import ThicknessField, find_near, split_field
 from gradevol.site.locating import LEAST_SIDE
 from gradevol.site.slab import Slab
-from gradevol.site.surface import Surface
+from gradevol.site.surface import Surface, known_slopes
 from gradevol.site.tie_ins import TieIns
 
 MoveKind: TypeAlias = Literal["raise", "tilt", "crown"]
@@ -165,7 +164,7 @@ def measure_moves(
             thin[number] += _thin_area(part, delta, slab.least_thickness)
             least[number] = min(least[number], (part.thickness + delta).min())
     under = _under_lines(field, slab)
-    corners, slope = top.corners, slopes_of(top.corners)
+    corners, slope = top.corners, known_slopes(top)
     moves = []
     for number, shift in enumerate(shifts):
         off = _sides_off(shift, slab)

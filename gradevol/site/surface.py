@@ -11,6 +11,7 @@ from gradevol.geometry.cells import find_cells
 from gradevol.geometry.nearest import has_step, nearest_level, take_side
 from gradevol.geometry.prisms import plan_area
 from gradevol.geometry.rows import close_rows
+from gradevol.geometry.slopes import slopes_of
 from gradevol.geometry.triangulation import merge_places, triangulate
 from gradevol.ground.arrays import BoolArray, FloatArray, IntArray, RowArray
 from gradevol.ground.errors import GeometryError
@@ -206,3 +207,23 @@ def surface_of_faces(points: FloatArray, triangles: IntArray) -> Surface:
         raise GeometryError("No face of the surface has an area in plan.")
     kept = np.where(area[has_area, None] > 0, triangles[has_area], triangles[has_area][:, ::-1])
     return Surface(points, kept.astype(np.int32), np.ones(len(kept), bool))
+
+
+def known_slopes(surface: Surface) -> FloatArray:
+    """
+    Slope of each triangle of a surface where it is surveyed, not where it is held level beyond.
+
+    Parameters
+    ----------
+    surface : Surface
+
+    Returns
+    -------
+    (t, 2) array of float
+        As `slopes_of` has it; not a number beyond the survey, unless nothing else is left.
+    """
+    slope = slopes_of(surface.corners)
+    is_known = surface.is_surveyed & np.isfinite(slope[:, 0])
+    if is_known.any():
+        slope[~is_known] = np.nan
+    return slope

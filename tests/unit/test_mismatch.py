@@ -209,6 +209,26 @@ def test_a_plane_through_a_point_beside_the_slab_is_not_told(check):
     assert texts(check(job), "top-drawn-elsewhere") == []
 
 
+@pytest.mark.parametrize(
+    ("top", "said"),
+    [
+        (
+            "between = [[[0, 0, 100], [16, 0, 100]], [[0, 90, 100.2], [16, 9, 100]]]",
+            "Point 1 of line 2 of top.between lies 81 ft 0 in off the slab",
+        ),
+        (
+            "plane = [[0, 0, 100], [160, 0, 100], [0, 9, 100]]",
+            "Point 2 of top.plane lies 144 ft 0 in off the slab",
+        ),
+    ],
+)
+def test_one_point_of_a_top_that_lies_far_off_is_told(check, top, said):
+    (told,) = texts(check(JOB.replace("level = 100", top)), "top-drawn-elsewhere")
+    assert told.startswith(said)
+    near = top.replace("90,", "9,").replace("160,", "30,")
+    assert texts(check(JOB.replace("level = 100", near)), "top-drawn-elsewhere") == []
+
+
 # the rechecks
 
 

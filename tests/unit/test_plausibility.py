@@ -98,6 +98,17 @@ def test_inches_written_as_bare_feet_are_refused_where_the_shots_say_so(refuse):
     assert 'Are inches meant? Write thickness = "6 in"' in said
 
 
+def test_a_thickness_that_has_its_unit_is_not_doubted_for_a_foot_between_bench_marks(check):
+    result = check(JOB.replace("level = 100", "level = 101.02"))
+    assert texts(result, "elevations-in-another-unit") == []
+    assert "about a whole foot more" in texts(result, "thickness-far-from-design")[0]
+
+
+def test_a_top_at_the_underside_of_the_slab_is_told(check):
+    (said,) = texts(check(JOB.replace("level = 100", "level = 99.53")), "thickness-far-from-design")
+    assert "designed, as if [top] gave the slab's underside: are shots" in said
+
+
 def test_a_raft_of_six_feet_that_the_shots_bear_out_is_only_doubted(check):
     deep = SHOTS.replace(",99.5", ",94.0").replace(",99.6", ",94.1")
     result = check(JOB.replace('"6 in"', "6"), deep)

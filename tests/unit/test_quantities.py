@@ -133,6 +133,7 @@ def test_the_unknown_unit_is_quoted():
         ("1:50", 0.02),
         ("1 : 60", 1 / 60),
         ("1 in 80", 1 / 80),
+        ("1/48", 1 / 48),
         (0.02, 0.02),
         (0, 0.0),
     ],
@@ -146,6 +147,12 @@ def test_falls_as_people_write_them(text, ratio):
 )
 def test_what_is_no_fall_is_refused(text):
     with pytest.raises(ValueError, match=r"fall|number"):
+        parse_fall(text)
+
+
+@pytest.mark.parametrize("text", ["1/4", "3/16", "1/8", "1 1/2", "¼"])
+def test_a_fraction_of_an_inch_is_no_ratio_of_a_fall(text):
+    with pytest.raises(ValueError, match="inches in a foot or a ratio: write"):
         parse_fall(text)
 
 

@@ -23,7 +23,7 @@ _TOLD_BRIEFLY = {
 _LOST = {
     *("cells-blank", "code-is-number", "code-missing", "code-nearly-matches", "code-of-base"),
     *("file-cut-short", "file-looks-wrong", "rows-commented-out"),
-    *("grid-rows-apart", "surface-spike", "top-shot-off"),
+    *("grid-rows-apart", "surface-spike", "top-drawn-elsewhere", "top-shot-off"),
 }
 #: What an order that rests on a note says of it, where `FIRST` has the note.
 _CALLS = {

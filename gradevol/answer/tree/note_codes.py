@@ -74,15 +74,16 @@ CODES: Mapping[str, Mapping[str, str]] = {
         "straight from shot to shot there, though at the shots it bends with the top.",
         "top-beyond-points": "Part of the slab lies beyond the measured points of the top, which "
         "is held level there.",
-        "top-drawn-elsewhere": "The points that draw the top lie far off the slab.",
+        "top-drawn-elsewhere": "The points that draw the top, or one of them, lie far off the "
+        "slab.",
         "top-flat": "Part of the top falls less than the job states.",
         "top-flat-at-tie-in": "The same along a measured edge that the top must meet, and the "
         "point that makes it so.",
         "top-holds-water": "Water stands on the top; how deep, and the points it hangs on.",
         "top-plane-residuals": "The points of the top's plane leave it by more than half a "
         "millimetre.",
-        "top-point-slip": "The base follows the top but for one point that draws it: a wrong digit "
-        "there?",
+        "top-point-slip": "The base follows the top but for one point or panel that draws it, or "
+        "all points of a plane but one lie in it: a wrong digit there?",
         "top-shot-off": "At one shot of a measured top the slab is thicker or thinner than at all "
         "others.",
         "top-two-lines": "The top's shots stand on two forms: a TIN of them leaves the rulings "

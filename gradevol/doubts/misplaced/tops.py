@@ -1,5 +1,7 @@
 """Tops that do not reach over the slab, or are drawn by points far off it."""
 
+from collections.abc import Iterator
+
 import numpy as np
 import shapely
 
@@ -17,6 +19,8 @@ from gradevol.site.top import Between, Design, Faces, Fall, Measured, Panels, Pl
 _TOUCHES = 1e-6
 #: A plane whose points lie off the slab by this many times its length is far off.
 _FAR = 3.0
+#: One of several points that draw a plane or rulings is far off by so many times its length.
+_FAR_POINT = 1.0
 #: Nearer than this many times its length they are on the slab, or tie it to what is beside it.
 _AT = 0.1
 
@@ -134,7 +138,7 @@ def _reach(area: shapely.Geometry) -> float:
 
 def remark_on_top_elsewhere(slab: Slab, design: Design) -> tuple[Note, ...]:
     """
-    Remark on a plane that is drawn by points far off the slab.
+    Remark on a plane or rulings that are drawn by points far off the slab.
 
     Parameters
     ----------
@@ -157,10 +161,45 @@ def remark_on_top_elsewhere(slab: Slab, design: Design) -> tuple[Note, ...]:
         default=0.0,
     )
     if away <= _FAR:
-        return ()
+        return _remark_on_far_point(slab, design, reach)
     text = (
         "The points that draw the top lie {} off the slab, which is {} long: a slip in the fall or "
         "in an elevation there is many times as large at the slab. Check their coordinates."
     )
     measures = (Measure(away * reach, Kind.TAPE), Measure(reach, Kind.TAPE))
     return (Note("top-drawn-elsewhere", text, measures),)
+
+
+def _remark_on_far_point(slab: Slab, design: Design, reach: float) -> tuple[Note, ...]:
+    """Remark on the point that lies farthest off the slab of those that draw it with others."""
+    away, name = max(
+        (
+            (
+                float(shapely.distance(slab.outline, shapely.Point(point[:2]))),
+                f"Point {at} of {key}",
+            )
+            for key, points in _name_lines(design)
+            for at, point in enumerate(points, start=1)
+        ),
+        default=(0.0, ""),
+    )
+    if away <= _FAR_POINT * reach:
+        return ()
+    text = (
+        f"{name} lies {{}} off the slab, which is {{}} long, and the top over "
+        "the slab hangs on it: look for a wrong digit in its easting and northing."
+    )
+    measures = (Measure(away, Kind.TAPE), Measure(reach, Kind.TAPE))
+    return (Note("top-drawn-elsewhere", text, measures),)
+
+
+def _name_lines(design: Design) -> Iterator[tuple[str, FloatArray]]:
+    """Points that draw planes and rulings, by the key that lists them."""
+    for at, part in enumerate(parts_of(design), start=1):
+        name = f"top.panel {at}" if isinstance(design, Panels) else "top"
+        match part:
+            case Between(first, second):
+                yield f"line 1 of {name}.between", first
+                yield f"line 2 of {name}.between", second
+            case Plane(points):
+                yield f"{name}.plane", points

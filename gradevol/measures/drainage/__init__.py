@@ -8,12 +8,12 @@ import shapely
 from gradevol.geometry.flooding import find_lone_sides
 from gradevol.geometry.isolines import group_above, rings_above
 from gradevol.geometry.prisms import plan_area, span_of_corners
-from gradevol.geometry.slopes import bearing_of, slopes_of
+from gradevol.geometry.slopes import bearing_of
 from gradevol.ground.arrays import FloatArray
 from gradevol.measures.drainage.edge_falls import SAME_FALL, Cause, Stretch, measure_edge_falls
 from gradevol.measures.drainage.ponding import Pond, find_outlets, find_ponds
 from gradevol.site.slab import Slab
-from gradevol.site.surface import Surface
+from gradevol.site.surface import Surface, known_slopes
 from gradevol.site.tie_ins import TieIns
 
 #: Smaller flat places are not listed, m²: a boot's print.
@@ -165,7 +165,7 @@ def measure_drainage(top: Surface, slab: Slab, tie_ins: TieIns, runoff: Runoff) 
     """
     corners = top.corners
     area = plan_area(corners)
-    slope = slopes_of(corners)
+    slope = known_slopes(top)
     fall = np.hypot(slope[:, 0], slope[:, 1])
     lone = find_lone_sides(corners)
     edges = measure_edge_falls(
