@@ -31,8 +31,8 @@ def water_on(design, edge=SQUARE, *, openings=(), names=(), least_fall=None, clo
 
 def test_no_fall_is_told_of_a_top_that_is_held_level_beyond_its_points():
     # one edge is measured 0.1 m short of the slab's; beyond it nothing is known of the top
-    lines = [np.array([[0, n, z], [10, n, z]]) for n, z in ((0, 0.0), (9.9, 0.198))]
-    drainage, notes = water_on(Between(*lines), least_fall=0.01)
+    low, high = (np.array([[0, n, z], [10, n, z]]) for n, z in ((0, 0.0), (9.9, 0.198)))
+    drainage, notes = water_on(Between(low, high), least_fall=0.01)
     assert_allclose([drainage.falls.mean, drainage.falls.least], 0.02)
     assert drainage.falls.bearing == pytest.approx(180)
     assert drainage.flat_area == 0
