@@ -76,7 +76,8 @@ class Case:
 
 def find_cases(folder: Path) -> list[Case]:
     """Write all good files into a folder, alike each time, and list them."""
-    ezdxf.options.write_fixed_meta_data_for_testing = True
+    # documented so, and not exported by name
+    ezdxf.options.write_fixed_meta_data_for_testing = True  # type: ignore[attr-defined]
     return [
         *_write_formats(folder / "formats"),
         *_write_parts(folder),
@@ -97,8 +98,8 @@ def _lay(folder: Path, name: str, source: str, slab: str = SLAB, top: str = TOP)
 
 def _shape_base(columns: int = 8, rows: int = 6, step: float = 1.6) -> tuple[Any, Any]:
     """Shots of a lattice (n, 3) that reaches out beyond the slab, and its faces (f, 3)."""
-    plan = np.stack(np.meshgrid(np.arange(columns), np.arange(rows)), -1)
-    plan = step * plan.reshape(-1, 2) - (1.1, 0.5)
+    lattice = np.stack(np.meshgrid(np.arange(columns), np.arange(rows)), -1)
+    plan = step * lattice.reshape(-1, 2) - (1.1, 0.5)
     wave = 0.01 * np.sin(plan[:, 0]) + 0.008 * np.cos(1.3 * plan[:, 1])
     shots = np.round(np.column_stack([plan, 99.85 + wave]), 3)
     index = np.arange(rows * columns).reshape(rows, columns)
