@@ -10,7 +10,7 @@ import numpy as np
 import shapely
 
 from gradevol.files.bins import Bins, coarsen_bins, merge_bins
-from gradevol.ground.arrays import BoolArray, FloatArray
+from gradevol.ground.arrays import BoolArray, FloatArray, IntArray
 from gradevol.site.beside import find_inner
 
 #: A part of a square on the slab that holds less than this share of what is usual goes with the
@@ -39,19 +39,16 @@ def split_at_edge(fine: Bins, bins: Bins, edge: FloatArray) -> FloatArray:
     slab = find_inner(shapely.Polygon(edge))
     boundary = slab.boundary
     shapely.prepare([slab, boundary])
-    middle = (np.column_stack([bins.column, bins.row]) + 0.5) * bins.cell
-    near = shapely.dwithin(boundary, shapely.points(middle), bins.cell * np.sqrt(0.5))
+    near = shapely.dwithin(boundary, shapely.points(_middles(bins)), bins.cell * np.sqrt(0.5))
     if not near.any():
         return bins.means
     factor = round(bins.cell / fine.cell)
-    is_cut = _are_of(fine, factor, bins, near)
-    cut = _pick(fine, is_cut)
+    large = fine.column // factor, fine.row // factor
+    cut = _pick(fine, _are_among(*large, bins.column[near], bins.row[near]))
     is_on = shapely.intersects_xy(slab, *cut.means[:, :2].T)
     on, off = (coarsen_bins(_pick(cut, mask), factor, cell=bins.cell) for mask in (is_on, ~is_on))
     whole = _pick(bins, ~near)
-    within = shapely.intersects_xy(slab, *middle[~near].T)
-    least = _FEW * float(np.median(bins.count))
-    on = _join_few(on, _pick(whole, within), least)
+    on = _join_few(on, whole, slab, least=_FEW * float(np.median(bins.count)))
     beside = off.means
     # the middle of what lies around a corner of the slab may lie on it, where it shows nothing
     beside = beside[~shapely.intersects_xy(slab, *beside[:, :2].T)]
@@ -65,17 +62,27 @@ def _pick(bins: Bins, rows: BoolArray) -> Bins:
     return Bins(bins.cell, bins.steps, *kept, (east, north, level))
 
 
-def _are_of(fine: Bins, factor: int, bins: Bins, chosen: BoolArray) -> BoolArray:
-    """Whether each small square lies in a chosen large one."""
-    tall = int(bins.row.max() - bins.row.min()) + 1
-    first = bins.row.min()
-    wanted = bins.column[chosen] * tall + (bins.row[chosen] - first)
-    return np.isin((fine.column // factor) * tall + (fine.row // factor - first), wanted)
+def _middles(bins: Bins) -> FloatArray:
+    return np.asarray((np.column_stack([bins.column, bins.row]) + 0.5) * bins.cell)
 
 
-def _join_few(on: Bins, whole: Bins, least: float) -> Bins:
-    """Count squares of few points as part of the fullest of the eight around."""
+def _are_among(column: IntArray, row: IntArray, columns: IntArray, rows: IntArray) -> BoolArray:
+    """Whether each square, by its column and row, is one of others."""
+    low = min(row.min(), rows.min())
+    tall = int(max(row.max(), rows.max()) - low) + 1
+    return np.isin(column * tall + (row - low), columns * tall + (rows - low))
+
+
+def _join_few(on: Bins, whole: Bins, slab: shapely.Geometry, *, least: float) -> Bins:
+    """Count squares of few points as part of the fullest of the eight around, on the slab."""
     is_few = on.count < least
+    if not is_few.any():
+        return on
+    off = np.repeat([-1, 0, 1], 3), np.tile([-1, 0, 1], 3)
+    few = on.column[is_few], on.row[is_few]
+    around = [(of[:, None] + by).ravel() for of, by in zip(few, off, strict=True)]
+    whole = _pick(whole, _are_among(whole.column, whole.row, *around))
+    whole = _pick(whole, shapely.intersects_xy(slab, *_middles(whole).T))
     counts = {
         (column, row): count
         for part in (_pick(on, ~is_few), whole)
