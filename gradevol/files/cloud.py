@@ -147,7 +147,8 @@ def read_cloud(
     if tally.kept == 0:
         raise _explain_none(tally, is_kept, files, bounds, cloud.unit)
     thinned = finish_thinning(gatherer.gathering, cloud.cell, step=step, edge=edge)
-    points, grain = thinned.points, thinned.grain
+    points = thinned.points
+    grain = replace(thinned.grain, has_others=bool(_list_others(tally, is_kept)))
     base = tally.kept - (removal.count if removal else 0)
     notes = [
         note_thinning(base, len(points), grain),
@@ -204,17 +205,18 @@ def _note_left_out(tally: Tally, is_kept: BoolArray, *, is_classified: bool) -> 
     return [Note("cloud-left-out", text)]
 
 
+def _list_others(tally: Tally, is_kept: BoolArray) -> list[int]:
+    """Classes of points that were left out, but for noise."""
+    left = np.flatnonzero((tally.classes > 0) & ~is_kept).tolist()
+    return [number for number in left if number not in NOISE]
+
+
 def _say_left_out(tally: Tally, is_kept: BoolArray) -> str:
     said = [f"{tally.withheld:,} withheld"] if tally.withheld else []
     noise = sum(int(tally.classes[number]) for number in NOISE if not is_kept[number])
     if noise:
         said.append(f"{noise:,} noise (classes 7 and 18)")
-    others = [
-        number
-        for number in np.flatnonzero(tally.classes)
-        if not is_kept[number] and number not in NOISE
-    ]
-    if others:
+    if others := _list_others(tally, is_kept):
         names = ", ".join(map(str, others))
         said.append(f"{int(tally.classes[others].sum()):,} of other classes ({names})")
     if tally.outside:

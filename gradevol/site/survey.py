@@ -58,12 +58,15 @@ class Grain:
         Standard error of what stands for a square, m: what the scatter leaves of it.
     held : float
         Points in a square, on the middle.
+    has_others : bool
+        Whether points of other classes than the base's were left out.
     """
 
     cell: float
     scatter: float | None
     sigma: float | None
     held: float
+    has_others: bool = False
 
 
 @dataclass(frozen=True, slots=True)

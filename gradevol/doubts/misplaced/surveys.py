@@ -58,7 +58,7 @@ def explain_mismatch(
     if retired:
         met += f" after base.rechecks retired {retired} of its shots"
         remedy = f"Make the radius or the outline of base.rechecks smaller. {remedy}"
-    if any("of other classes" in note.text for note in survey.notes):
+    if survey.grain is not None and survey.grain.has_others:
         met += " by the classes that were kept of its cloud"
         remedy = f"Name those of the base in base.classes, or set base.ground = true. {remedy}"
     return InputError(
