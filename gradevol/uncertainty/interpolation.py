@@ -138,9 +138,8 @@ def fit_between(
     if any(part.surveyed == "yes" for part in slab.thickenings):
         # the drawn beams are in the TIN as they were shot: only departures are compared
         whole = concrete.volume + float(places.share @ departure)
-        beside = places.beside[places.beside[:, 3] != 0]
-        plan, level, share = beside[:, :2], beside[:, 2], beside[:, 3]
-        whole += float(share @ _Places(plan, level, np.ones(len(share)), share).depart(top, slab))
+        if (beside := places.beside) is not None:
+            whole += float(beside.share @ beside.depart(top, slab))
     unevenness = 0.0
     if size > 1 and survey.ids:
         # points without names, as a cloud's, are dense: what lies between them is not asked
@@ -163,8 +162,8 @@ class _Places:
     """
     Places of shots, or means of cells: plan (c, 2), level, count of each, and their shares.
 
-    Of cells also the shots in them, (n, 3), and the cell of each. And what lies beside the slab
-    and the process is not fitted to: easting, northing, level, share, (k, 4).
+    Of cells also the shots in them, (n, 3), and the cell of each; and what lies beside the slab,
+    to which the process is not fitted.
     """
 
     plan: FloatArray
@@ -173,7 +172,12 @@ class _Places:
     share: FloatArray
     shots: FloatArray = field(default_factory=lambda: np.zeros((0, 3)))
     cell: IntArray = field(default_factory=lambda: np.zeros(0, np.intp))
-    beside: FloatArray = field(default_factory=lambda: np.zeros((0, 4)))
+    beside: "_Places | None" = None
+
+    @classmethod
+    def of(cls, points: FloatArray, share: FloatArray) -> "_Places":
+        """Points (n, 3), each by itself."""
+        return cls(points[:, :2], points[:, 2], np.ones(len(points)), share)
 
     def depart(self, top: Top, slab: Slab) -> FloatArray:
         """How the base departs from its design at each, beams that the shots show included, m."""
@@ -183,8 +187,7 @@ class _Places:
 
 def _spread_within(places: _Places, top: Top, slab: Slab) -> float:
     """Variance of single shots about the mean of their cell, by their departures, m²."""
-    ones = np.ones(len(places.shots))
-    each = _Places(places.shots[:, :2], places.shots[:, 2], ones, ones).depart(top, slab)
+    each = _Places.of(places.shots, np.ones(len(places.shots))).depart(top, slab)
     mean = np.bincount(places.cell, weights=each) / places.size
     left = each - mean[places.cell]
     return float(left @ left) / (len(each) - len(places.size))
@@ -221,13 +224,14 @@ def _thin(points: FloatArray, shares: FloatArray, region: shapely.Geometry) -> _
     is_near[others] = shapely.dwithin(region, shapely.points(points[others, :2]), reach)
     points, shares = points[is_near], shares[is_near]
     is_on = shapely.intersects_xy(region, *points[:, :2].T)
-    beside = np.zeros((0, 4))
+    beside = None
     if is_on.sum() > MOST_PLACES:
         # of a dense survey what lies beside the slab tells nothing more, and may be other ground
-        beside = np.column_stack([points, shares])[~is_on]
+        is_beside = ~is_on & (shares != 0)
+        beside = _Places.of(points[is_beside], shares[is_beside])
         points, shares = points[is_on], shares[is_on]
     if len(points) <= MOST_PLACES:
-        return _Places(points[:, :2], points[:, 2], np.ones(len(points)), shares, beside=beside)
+        return _Places.of(points, shares)
     side = float(np.sqrt(region.area / MOST_PLACES))
     low = points[:, :2].min(axis=0)
     while True:
