@@ -104,27 +104,33 @@ def _raise_points(name: str, design: Design) -> Iterator[Raised]:
             flat = [line * (1, 1, 0) for line in (first, second)]
             for number, line in enumerate(flat):
                 for at in range(len(line)):
-                    one, other = (each.copy() for each in flat)
-                    (one, other)[number][at, 2] = RAISED
+                    lines = flat.copy()
+                    lines[number] = _raise(line, at)
                     point = f"point {at + 1} of line {number + 1} of {name}.between"
-                    yield Raised(point, Between(one, other), place=(line[at, 0], line[at, 1]))
+                    raised = Between(lines[0], lines[1])
+                    yield Raised(point, raised, place=(line[at, 0], line[at, 1]))
         case Measured(points) if len(points) < ENOUGH_SHOTS or name != "top":
             for at in range(len(points)):
-                raised = points * (1, 1, 0)
-                raised[at, 2] = RAISED
                 called = escape(design.names[at]) if design.names else ""
                 yield Raised(
                     f"shot {called} of {name}.shots" if called else f"a shot of {name}.shots",
-                    replace(design, points=raised),
+                    replace(design, points=_raise(points, at)),
                     place=(points[at, 0], points[at, 1]),
                 )
         case Plane(points):
             for at in range(len(points)):
-                raised = points * (1, 1, 0)
-                raised[at, 2] = RAISED
                 allows = partial(_is_more_plane, points, at)
                 place = points[at, 0], points[at, 1]
-                yield Raised(f"point {at + 1} of {name}.plane", Plane(raised), allows, place)
+                yield Raised(
+                    f"point {at + 1} of {name}.plane", Plane(_raise(points, at)), allows, place
+                )
+
+
+def _raise(points: FloatArray, at: int) -> FloatArray:
+    """Points at level 0, one of them raised."""
+    raised = points * (1, 1, 0)
+    raised[at, 2] = RAISED
+    return raised
 
 
 def _is_more_plane(points: FloatArray, at: int, share: float) -> bool:
