@@ -18,6 +18,7 @@ from gradevol.job.keys.whole import JOB
 from gradevol.job.order import read_terms
 from gradevol.job.placing import Placing, read_layout, read_placing
 from gradevol.job.pours import PartDesign, read_pours
+from gradevol.job.sides import side_of, sides_of
 from gradevol.job.slab import SlabDesign, read_slab_design
 from gradevol.job.table import JobFile, Table
 from gradevol.job.terms import SmallPour, Terms
@@ -182,12 +183,12 @@ def read_job(path: str | os.PathLike[str]) -> Job:
         top_sigma=top_sigma,
         order=order and read_terms(order),
         pours=read_pours(job),
-        runoff=read_runoff(job, n_sides=slab.n_sides, names=slab.side_names),
+        runoff=read_runoff(job, sides=sides_of(slab.n_sides, slab.side_names)),
         credits=survey.fill(Credits) if survey else Credits(),
         tests=read_tests(job, thickness=slab.thickness),
         marks=_read_marks(job),
         placing=read_placing(job),
-        tickets=read_layout(job, n_sides=slab.n_sides, names=slab.side_names),
+        tickets=read_layout(job, side=side_of(slab.n_sides, slab.side_names)),
         defaults=job.file.defaults,
     )
 

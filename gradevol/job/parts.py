@@ -1,13 +1,12 @@
 """What a job says is cast with the slab, or displaces its concrete: thickenings and voids."""
 
 import math
-from collections.abc import Sequence
 from dataclasses import replace
 
 import numpy as np
 
 from gradevol.ground.arrays import FloatArray
-from gradevol.job.sides import sides_of
+from gradevol.job.declarations import Kind
 from gradevol.job.table import Table
 from gradevol.site.slab import Surveyed, Thickening, Void
 
@@ -17,17 +16,15 @@ _SURVEYED: dict[bool | str | None, Surveyed] = {
 }
 
 
-def read_thickening(table: Table, *, n_sides: int | None, names: Sequence[str]) -> Thickening:
+def read_thickening(table: Table, *, sides: Kind) -> Thickening:
     """
     Read one [[thickening]].
 
     Parameters
     ----------
     table : Table
-    n_sides : int or None
-        Sides of the slab; None where its edge is in a file.
-    names : sequence of str
-        Of the sides; empty where the job names none.
+    sides : Kind
+        How sides of the slab are told (`sides_of`).
 
     Raises
     ------
@@ -42,7 +39,7 @@ def read_thickening(table: Table, *, n_sides: int | None, names: Sequence[str]) 
     place = table.choose(f"the place of {table.read('name')!r}")
     return table.fill(
         Thickening,
-        sides=table.read("sides", sides_of(n_sides, names)) or (),
+        sides=table.read("sides", sides) or (),
         width=(table.read("width") or 0.0) if place == "outline" else table.require("width"),
         surveyed=_SURVEYED[table.read("surveyed")],
     )

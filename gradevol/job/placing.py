@@ -1,11 +1,10 @@
 """What a job says of the day of the pour: where placing begins, how fast, which headings."""
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 
 from gradevol.files.ticket_columns import FrontColumn, TicketLayout
+from gradevol.job.declarations import Kind
 from gradevol.job.pours import PartDesign
-from gradevol.job.sides import side_of
 from gradevol.job.table import Table
 
 
@@ -57,17 +56,15 @@ def read_placing(job: Table) -> Placing:
     return table.fill(Placing, panels=panels)
 
 
-def read_layout(job: Table, *, n_sides: int | None, names: Sequence[str]) -> TicketLayout:
+def read_layout(job: Table, *, side: Kind) -> TicketLayout:
     """
     Read [tickets].
 
     Parameters
     ----------
     job : Table
-    n_sides : int or None
-        Sides of the slab; None where its edge is in a file.
-    names : sequence of str
-        Of the sides; empty where the job names none.
+    side : Kind
+        How a side of the slab is told (`side_of`).
 
     Raises
     ------
@@ -77,7 +74,6 @@ def read_layout(job: Table, *, n_sides: int | None, names: Sequence[str]) -> Tic
     table = job.read("tickets")
     if table is None:
         return TicketLayout()
-    side = side_of(n_sides, names)
     headings = {name: table.read(name) for name in table.values if name != "front"}
     fronts = tuple(
         FrontColumn(front.read("heading"), front.read("side", side), front.read("from") == "far")

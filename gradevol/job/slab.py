@@ -11,6 +11,7 @@ from gradevol.job.base import read_shots_beside
 from gradevol.job.keys.slab import CODED_EDGE, SAMPLE_TOLERANCE
 from gradevol.job.kinds import part
 from gradevol.job.parts import read_thickening, read_void
+from gradevol.job.sides import sides_of
 from gradevol.job.table import Table
 from gradevol.site.slab import Thickening, Void
 
@@ -80,6 +81,7 @@ def read_slab_design(job: Table) -> SlabDesign:
             f"{table.called('sides')} has {len(names)} names, but slab.edge has {n_sides} sides",
             "Name each side, in the order of the corners: side 1 runs from corner 1 to corner 2",
         )
+    sides = sides_of(n_sides, names or ())
     openings, called = table.read("openings"), table.read("opening_names")
     if called and len(called) != len(openings):
         raise table.error(
@@ -94,8 +96,7 @@ def read_slab_design(job: Table) -> SlabDesign:
         has_own_unit=_has_unit(table.value("thickness").given),
         least_thickness=_read_least_thickness(table, table.read("thickness")),
         thickenings=tuple(
-            read_thickening(part, n_sides=n_sides, names=names or ())
-            for part in job.read("thickening") or ()
+            read_thickening(part, sides=sides) for part in job.read("thickening") or ()
         ),
         voids=tuple(read_void(part) for part in job.read("void") or ()),
     )

@@ -1,14 +1,13 @@
 """What a job says of the design top of slab."""
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import TypeAlias
 
 from gradevol.files.sources import OutlineFile, Shots, SurfaceFile
 from gradevol.ground.arrays import FloatArray
 from gradevol.job.base import read_shots, read_shots_beside
+from gradevol.job.declarations import Kind
 from gradevol.job.setups import read_setups_of_top
-from gradevol.job.sides import sides_of
 from gradevol.job.table import Table
 from gradevol.measures.drainage import Runoff
 from gradevol.site.top import Between, Fall, Level, Plane
@@ -80,17 +79,15 @@ def read_top_design(job: Table) -> tuple[TopDesign, float | None]:
     return design, table.read("sigma")
 
 
-def read_runoff(job: Table, *, n_sides: int | None, names: Sequence[str]) -> Runoff:
+def read_runoff(job: Table, *, sides: Kind) -> Runoff:
     """
     Read what the [top] table of a job says of water.
 
     Parameters
     ----------
     job : Table
-    n_sides : int or None
-        Sides of the slab; None where its edge is in a file.
-    names : sequence of str
-        Of the sides; empty where the job names none.
+    sides : Kind
+        How sides of the slab are told (`sides_of`).
 
     Raises
     ------
@@ -98,7 +95,7 @@ def read_runoff(job: Table, *, n_sides: int | None, names: Sequence[str]) -> Run
         If a key cannot be used.
     """
     table: Table = job.read("top")
-    closed = table.read("closed_sides", sides_of(n_sides, names))
+    closed = table.read("closed_sides", sides)
     return table.fill(Runoff, closed_sides=closed or ())
 
 
