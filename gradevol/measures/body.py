@@ -1,6 +1,7 @@
 """The body of the slab: the solid between base and top as one closed mesh."""
 
 from dataclasses import dataclass, replace
+from itertools import chain
 
 import numpy as np
 
@@ -82,14 +83,9 @@ def build_closed(field: ThicknessField, *, step: float) -> Body:
     Body
         On the finest grid where none does: parts that touch along a line by themselves.
     """
-    finest = None
-    for times in (1, 2, 4, 8):
-        body = build_body(field, step=times * step)
-        if _is_closed(body):
-            return body
-        finest = finest or body
-    assert finest is not None
-    return finest
+    bodies = (build_body(field, step=times * step) for times in (1, 2, 4, 8))
+    finest = next(bodies)
+    return next(filter(_is_closed, chain([finest], bodies)), finest)
 
 
 def _is_closed(body: Body) -> bool:
