@@ -163,7 +163,12 @@ def read_cloud(
         removed = removal.places()
         notes.append(_note_removed(removal, tally.kept))
     survey = Survey.about_local_origin(
-        points, method="point cloud", notes=tuple(notes), read=tally.read, grain=grain
+        points,
+        method="point cloud",
+        notes=tuple(notes),
+        read=tally.read,
+        grain=grain,
+        errors=thinned.errors,
     )
     return replace(
         survey,

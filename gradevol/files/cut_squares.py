@@ -18,7 +18,7 @@ from gradevol.site.beside import find_inner
 _FEW = 0.25
 
 
-def split_at_edge(fine: Bins, bins: Bins, edge: FloatArray) -> FloatArray:
+def split_at_edge(fine: Bins, bins: Bins, edge: FloatArray) -> list[Bins]:
     """
     Make squares of smaller ones, in two parts where the slab's edge cuts them.
 
@@ -33,15 +33,15 @@ def split_at_edge(fine: Bins, bins: Bins, edge: FloatArray) -> FloatArray:
 
     Returns
     -------
-    (b, 3) array of float
-        Mean places and elevations, m.
+    list of Bins
+        Those on the slab with the whole ones off it, and parts off it of those that it cuts.
     """
     slab = find_inner(shapely.Polygon(edge))
     boundary = slab.boundary
     shapely.prepare([slab, boundary])
     near = shapely.dwithin(boundary, shapely.points(_middles(bins)), bins.cell * np.sqrt(0.5))
     if not near.any():
-        return bins.means
+        return [bins]
     factor = round(bins.cell / fine.cell)
     large = fine.column // factor, fine.row // factor
     cut = _pick(fine, _are_among(*large, bins.column[near], bins.row[near]))
@@ -49,10 +49,9 @@ def split_at_edge(fine: Bins, bins: Bins, edge: FloatArray) -> FloatArray:
     on, off = (coarsen_bins(_pick(cut, mask), factor, cell=bins.cell) for mask in (is_on, ~is_on))
     whole = _pick(bins, ~near)
     on = _join_few(on, whole, slab, least=_FEW * float(np.median(bins.count)))
-    beside = off.means
     # the middle of what lies around a corner of the slab may lie on it, where it shows nothing
-    beside = beside[~shapely.intersects_xy(slab, *beside[:, :2].T)]
-    return np.vstack([merge_bins([whole, on]).means, beside])
+    off = _pick(off, ~shapely.intersects_xy(slab, *off.means[:, :2].T))
+    return [merge_bins([whole, on]), off]
 
 
 def _pick(bins: Bins, rows: BoolArray) -> Bins:

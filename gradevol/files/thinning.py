@@ -46,11 +46,14 @@ class Thinned:
     points : (b, 3) array of float
         One a bin, at the mean place and mean elevation of its points; or all, m.
     grain : Grain
-        How large the bins are, and how sure a point is.
+        How large the bins are, and how sure a point is on the middle.
+    errors : (b,) array of float or None
+        How sure each is: its standard error, m; None: too few to tell, or all alike.
     """
 
     points: FloatArray
     grain: Grain
+    errors: FloatArray | None = None
 
 
 def start_thinning(
@@ -175,5 +178,8 @@ def _multiples() -> Iterator[int]:
 def _thinned(fine: Bins, bins: Bins, scatter: float | None, edge: FloatArray | None) -> Thinned:
     held = float(np.median(bins.count)) if len(bins) else 1.0
     sigma = None if scatter is None else scatter / float(np.sqrt(held))
-    points = bins.means if edge is None or len(bins) == 0 else split_at_edge(fine, bins, edge)
-    return Thinned(points, Grain(bins.cell, scatter, sigma, held))
+    parts = [bins] if edge is None or len(bins) == 0 else split_at_edge(fine, bins, edge)
+    points = np.vstack([part.means for part in parts])
+    count = np.concatenate([part.count for part in parts])
+    errors = None if scatter is None else scatter / np.sqrt(count)
+    return Thinned(points, Grain(bins.cell, scatter, sigma, held), errors)
