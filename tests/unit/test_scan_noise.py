@@ -137,7 +137,7 @@ def test_shots_have_neither_scraps_nor_doubt(scrap):
 def test_what_few_points_scatter_far_from_the_scanner_is_no_work(tmp_path):
     def scan(bump):
         random = np.random.default_rng(3)
-        plan = random.uniform(-1, [25, 17], (400_000, 2))
+        plan = random.uniform(-1, [25, 17], (150_000, 2))
         far = np.hypot(*(plan - [1, 3]).T)
         plan = plan[random.uniform(size=len(plan)) < (2 / np.maximum(far, 2)) ** 3]
         level = random.normal(9.875, 0.006, len(plan))
