@@ -4,9 +4,9 @@ import laspy
 import numpy as np
 import pytest
 
-from gradevol.files.bins import bin_points, coarsen_bins
-from gradevol.files.cut_squares import split_at_edge
-from gradevol.files.stored import store_points
+from gradevol.files.clouds.bins import bin_points, coarsen_bins
+from gradevol.files.clouds.cut_squares import split_at_edge
+from gradevol.files.clouds.stored import store_points
 from gradevol.ground.errors import InputError
 from gradevol.job import read_job
 from gradevol.runs.check import check_job
