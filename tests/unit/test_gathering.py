@@ -6,7 +6,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from numpy.testing import assert_array_equal
 
-from gradevol.files import bin_table, gathering
+from gradevol.files.clouds import bin_table, gathering
 from gradevol.files.clouds.bin_table import MOST_IN_TABLE, Rectangle
 from gradevol.files.clouds.bins import bin_points, coarsen_bins
 from gradevol.files.clouds.gathering import Gathering
