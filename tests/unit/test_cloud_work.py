@@ -3,7 +3,7 @@
 import numpy as np
 import pytest
 
-from gradevol.files import gathering, las_runs
+from gradevol.files.clouds import gathering, las_runs
 from gradevol.files.clouds.gathering import Gathering
 from gradevol.files.clouds.stored import FINE, store_points
 from gradevol.files.clouds.survey import read_cloud
