@@ -14,6 +14,7 @@ from gradevol.files.clouds.gathering import Gathering
 from gradevol.files.clouds.ground import Ground, find_ground
 from gradevol.files.clouds.layers import Layers, count_layers, find_anchor, merge_layers
 from gradevol.files.clouds.marks import Keeper
+from gradevol.files.clouds.overlap import Overlap
 from gradevol.files.clouds.stored import Packed, Stored, pack
 from gradevol.ground.arrays import AnyArray, FloatArray, IntArray
 
@@ -143,19 +144,27 @@ class Removal:
 
 @dataclass
 class BaseGatherer:
-    """Gathers the points of the base in bins; `keeper` keeps those about marks, base or not."""
+    """
+    Gathers the points of the base in bins.
+
+    `keeper` keeps those about marks, and `overlap` holds files against one another, base or not.
+    """
 
     gathering: Gathering
     removal: Removal | None = None
     keeper: Keeper | None = None
+    overlap: Overlap | None = None
 
     def take(self, stored: Stored, place: Place, lock: Lock) -> None:
         """Gather points."""
         if self.keeper:
             self.keeper.watch(stored, place)
+        shown = self.overlap.watch(stored) if self.overlap else None
         base = self.removal.sift(stored, lock) if self.removal else stored
         with lock:
             self.gathering.add(base, place)
+            if self.overlap and shown is not None:
+                self.overlap.add(place[0], shown)
 
     def merge(self, other: "BaseGatherer") -> None:
         """Take in what was gathered elsewhere."""
@@ -164,6 +173,8 @@ class BaseGatherer:
             self.removal.merge(other.removal)
         if self.keeper and other.keeper:
             self.keeper.merge(other.keeper)
+        if self.overlap and other.overlap:
+            self.overlap.merge(other.overlap)
 
     def close(self) -> None:
         """Leave nothing but bins."""

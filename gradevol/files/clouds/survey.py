@@ -17,6 +17,7 @@ from gradevol.files.clouds.files import (
 from gradevol.files.clouds.ground import WIDEST
 from gradevol.files.clouds.las_points import LasCloud
 from gradevol.files.clouds.marks import Keeper
+from gradevol.files.clouds.overlap import watch_overlap
 from gradevol.files.clouds.sinks import BaseFinder, BaseGatherer, Removal
 from gradevol.files.clouds.stream import CloudStream, Reading, Tally
 from gradevol.files.clouds.taken import refuse_taken
@@ -138,6 +139,7 @@ def read_cloud(
         ),
         None if ground is None else Removal(ground),
         None if marks is None else Keeper(marks),
+        watch_overlap(files, bounds),
     )
     if finder and finder.held is not None:
         stream.read_again(finder.held, gatherer, span=(0.5, 1.0))
@@ -157,6 +159,7 @@ def read_cloud(
         *_note_parts(opened, files, tally),
         *dict.fromkeys(note for file in files for note in file.notes),
         *_note_boxes(files, tally),
+        *(gatherer.overlap.tell(files) if gatherer.overlap else []),
     ]
     removed = None
     if removal is not None and removal.count:
