@@ -4,6 +4,8 @@ import numpy as np
 import pytest
 
 from gradevol.answer.said.notes import list_calls
+from gradevol.files.clouds.overlap import Overlap
+from gradevol.files.clouds.stored import store_points
 from gradevol.job import read_job
 from gradevol.runs.check import check_job
 
@@ -69,3 +71,16 @@ def test_tiles_share_too_little_to_be_held_against_one_another(tmp_path):
 
 def test_the_order_waits_for_scans_that_stand_apart(tmp_path):
     assert list_calls(check(tmp_path, 0.02)) == ["register the scans anew first"]
+
+
+def test_what_is_watched_in_parts_is_the_same_put_together():
+    random = np.random.default_rng(2)
+    points = random.uniform([0, 0, 10], [8, 5, 11], (6_000, 3))
+    whole, part, rest = (Overlap((0.0, 0.0), 0.5, (17, 11)) for _ in range(3))
+    for number, raised in ((0, 0.0), (1, 0.02)):
+        stored = store_points(points + np.array([0, 0, raised]))
+        whole.add(number, whole.watch(stored))
+        part.add(number, part.watch(stored.keep(slice(0, 1_000))))
+        rest.add(number, rest.watch(stored.keep(slice(1_000, None))))
+    part.merge(rest)
+    assert part.tell(["a.las", "b.las"]) == whole.tell(["a.las", "b.las"]) != []

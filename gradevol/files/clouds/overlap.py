@@ -87,8 +87,8 @@ class Overlap:
         for number, found in other._held.items():
             self.add(number, found)
 
-    def tell(self, files: list[CloudFile]) -> list[Note]:
-        """Tell of the two files that stand farthest apart, if any do."""
+    def tell(self, names: list[str]) -> list[Note]:
+        """Tell of the two files, of all by their names, that stand farthest apart; if any do."""
         worst = 0.0, 0.0, (0, 0)
         for one, other in combinations(sorted(self._held), 2):
             (count, level), (others, level_there) = self._held[one], self._held[other]
@@ -103,7 +103,7 @@ class Overlap:
         by, area, (one, other) = worst
         if by == 0:
             return []
-        low, high = (files[at].path.name for at in ((one, other) if by > 0 else (other, one)))
+        low, high = (names[at] for at in ((one, other) if by > 0 else (other, one)))
         text = (
             f"{escape(high)} stands {{}} above {escape(low)} where both show the same ground, "
             "{}: they are not at one level, and half of that goes into the volume there. Register "

@@ -159,7 +159,7 @@ def read_cloud(
         *_note_parts(opened, files, tally),
         *dict.fromkeys(note for file in files for note in file.notes),
         *_note_boxes(files, tally),
-        *(gatherer.overlap.tell(files) if gatherer.overlap else []),
+        *(gatherer.overlap.tell([file.path.name for file in files]) if gatherer.overlap else []),
     ]
     removed = None
     if removal is not None and removal.count:
