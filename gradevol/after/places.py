@@ -6,6 +6,7 @@ from dataclasses import replace
 import shapely
 
 from gradevol.files import Files, read_ring
+from gradevol.files.ticket_times import count_hours
 from gradevol.files.tickets import Load, Tickets
 from gradevol.geometry.rings import polygon
 from gradevol.ground.arrays import FloatArray
@@ -118,4 +119,5 @@ def keep_own(tickets: Tickets, pour: str, parts: Sequence[str]) -> Tickets:
         f"{escape(pour)}: left out here."
     )
     notes = (*tickets.notes, Note("tickets-of-other-pours", text))
-    return replace(tickets, loads=tuple(kept), calls=calls, notes=notes)
+    loads = count_hours(kept) if kept else ()
+    return replace(tickets, loads=loads, calls=calls, notes=notes)

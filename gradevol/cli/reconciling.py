@@ -201,9 +201,11 @@ def _refuse_nowhere(path: Path, jobs: Sequence[Path], named: Mapping[str, Path |
 
 def _tell_shared(jobs: "Sequence[JobAccount]") -> None:
     """Tell of tickets that stand in more than one account."""
+    from gradevol.files.ticket_cells import plain_number  # noqa: PLC0415  (slow to load)
+
     holders: dict[str, list[str]] = {}
     for job in jobs:
-        for ticket in dict.fromkeys(job.tickets):
+        for ticket in dict.fromkeys(map(plain_number, job.tickets)):
             if len(ticket) >= _NUMBER:
                 holders.setdefault(ticket, []).append(job.job)
     shared = {ticket: names for ticket, names in holders.items() if len(names) > 1}

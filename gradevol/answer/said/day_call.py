@@ -77,9 +77,8 @@ def _say_call(call: Call, units: Units) -> Words:
 def _say_when(call: Call) -> str | Words:
     if call.by is None:
         return ""
-    if call.is_late:
-        return words(DAY["late"], Figure(say_clock(call.by), "call.by"))
-    return words(DAY["by"], Figure(say_clock(call.by), "call.by"))
+    clock = Figure(say_clock(call.by, call.pace.since), "call.by")
+    return words(DAY["late" if call.is_late else "by"], clock)
 
 
 def _tell_chances(choice: Choice, units: Units, key: str) -> Iterator[Statement]:
@@ -142,7 +141,7 @@ def say_rests_on(choice: Choice, units: Units) -> Words:
             words(
                 DAY["pace"],
                 DAY["starts" if pace.out_at is None else "out at"],
-                say_clock(pace.since),
+                say_clock(pace.since, pace.since),
                 trim(f"{units.to_volume(pace.rate):.0f}"),
                 units.volume_symbol,
                 told,

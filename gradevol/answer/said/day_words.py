@@ -80,9 +80,10 @@ DAY = {
 }
 
 
-def say_clock(hours: float) -> str:
-    """Say a time of day: ``9:10``; of a later day, ``0:20 the next day``."""
+def say_clock(hours: float, since: float | None = None) -> str:
+    """Say a time of day: ``9:10``; of a later day than `since` is, ``0:20 the next day``."""
     said, day = split_clock(hours)
+    day -= split_clock(since or 0.0)[1]
     if day > 1:
         return DAY["days on"].format(said, day)
-    return DAY["next day"].format(said) if day else said
+    return DAY["next day"].format(said) if day == 1 else said

@@ -52,9 +52,10 @@ function sayTotal({ placed, still, total }) {
   return `${group(fix(value, digitsOf(value)))} ${units.volume}`;
 }
 
-function sayClock(hours) {
-  const minutes = Math.floor(hours * 60 + 1e-6);
-  const [day, rest] = [Math.floor(minutes / 1440), minutes % 1440];
+// A time of day, and how many days on from that of another it is.
+function sayClock(hours, since) {
+  const [minutes, from] = [hours, since].map((each) => Math.floor(each * 60 + 1e-6));
+  const [day, rest] = [Math.floor(minutes / 1440) - Math.floor(from / 1440), wrap(minutes, 1440)];
   const clock = `${Math.floor(rest / 60)}:${String(rest % 60).padStart(2, "0")}`;
   if (day < 1) return clock;
   return (day === 1 ? say("next day", clock) : say("days on", clock, day)).join("");
@@ -144,7 +145,7 @@ function sayCall(call) {
   }
   let when = "";
   if (call.by !== null) {
-    const [clock, ...day] = sayClock(call.by).split(" ");
+    const [clock, ...day] = sayClock(call.by, call.pace.since).split(" ");
     when = say(call.isLate ? "late" : "by", [large(clock), ...day.map((word) => ` ${word}`)]);
   }
   return [...say("call", large(`${sayOrder(call.volume)} ${units.volume}`), when), ...fed];
@@ -201,7 +202,7 @@ function sayPace({ outAt, since, rate }) {
   }
   const begins = say(outAt === null ? "starts" : "out at");
   const told = say(data.rate === null ? "seen" : "stated");
-  return say("pace", begins, sayClock(since), trim(fix(toVolume(rate), 0)), units.volume, told, said.notice);
+  return say("pace", begins, sayClock(since, since), trim(fix(toVolume(rate), 0)), units.volume, told, said.notice);
 }
 
 const sayAlerts = ({ alerts, surplus, unit, placed }) => [

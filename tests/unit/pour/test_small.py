@@ -125,7 +125,11 @@ class TestSmall:
             "load,volume_yd3,finished,front 1,front 3\n1,0.5,23:20,3,3\n2,0.5,23:50,6,6\n",
         )
         # 0.4 yd3 are on the way at 1 yd3 an hour: out at 0:14
-        assert say_clock(day.progress.call.by) == "0:04 the next day"
+        call = day.progress.call
+        assert say_clock(call.by, call.pace.since) == "0:04 the next day"
+        # read at half past midnight, that would be a day later
+        assert say_clock(24.9, 24.5) == "0:54"
+        assert say_clock(24.9) == "0:54 the next day"
 
     @pytest.mark.parametrize(
         ("more", "tickets", "match"),
