@@ -74,6 +74,16 @@ def name_parts(job: Job) -> tuple[str, ...]:
     return (*(part.name for part in job.parts), REST)
 
 
+def name_places(job: Job) -> tuple[str, ...]:
+    """Names of all that is of the slab: what went there went into it."""
+    tops = len(job.top.panels) if isinstance(job.top, TopPanels) else 0
+    return (
+        *name_parts(job),
+        *(panel.name for panel in job.placing.panels),
+        *(f"panel {number}" for number in range(1, tops + 1)),
+    )
+
+
 def find_part(job: Job, zones: dict[str, shapely.Geometry]) -> shapely.Geometry | None:
     """Part of the slab that is poured; None: all of it."""
     name, parts = job.placing.pour, name_parts(job) if job.parts else ()
