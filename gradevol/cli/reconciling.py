@@ -131,7 +131,7 @@ def reconcile_many(
     """
     from gradevol.answer.accounts import compose_accounts  # noqa: PLC0415
     from gradevol.answer.job_account import JobAccount  # noqa: PLC0415
-    from gradevol.out.accounts import write_accounts  # noqa: PLC0415
+    from gradevol.out.accounts import refuse_foreign_accounts, write_accounts  # noqa: PLC0415
     from gradevol.out.json import compose_json  # noqa: PLC0415
     from gradevol.out.text.accounts import compose_accounts_text  # noqa: PLC0415
 
@@ -147,6 +147,7 @@ def reconcile_many(
         )
 
     _refuse_nowhere(given[0], poured, {"--top-shots": top_shots, "--cores": cores})
+    refuse_foreign_accounts(out or Path())
 
     errands = [
         Errand(
