@@ -96,11 +96,11 @@ class Call:
 
 
 def find_pace(loads: Sequence[Load], stated: float | None, start: float | None = None) -> Pace:
-    """Find how fast a pour goes, by its loads' times, from when the job says that it starts."""
+    """Find how fast a pour goes, by its last day's times, from when the job says that it starts."""
     ticketed, timed = 0.0, []
     for load in loads:
         ticketed += load.volume
-        if load.finished is not None:
+        if load.finished is not None and load.day == loads[-1].day:
             timed.append((load.finished, ticketed))
     if not timed:
         return Pace(stated, stated is not None, start=start)

@@ -180,7 +180,7 @@ class _Cases:
         """Find steps out of line with those before them, whatever the last of those was."""
         options = [self.join({})]
         for at in range(len(self.steps)):
-            off, excess = min((_look_at(joint, at) for joint in options), key=lambda seen: seen[0])
+            off, excess = min((joint.look_at(at) for joint in options), key=lambda seen: seen[0])
             if off > LIMIT:
                 self.found.append((at, excess))
                 last = len(self.found) - 1
@@ -226,13 +226,6 @@ class _Cases:
         at, excess = self.found[number]
         off, _ = joint.condition(0.0, excess**2, excess**2 * joint.since(at))
         return self.steps[at].load, off
-
-
-def _look_at(joint: Joint, at: int) -> tuple[float, float]:
-    """How far a step is off what those before it tell: in standard deviations, and m³."""
-    mean, variance = joint.condition(joint.mean[at], joint.cov[at, at], joint.cov[:, at], upto=at)
-    excess = float(joint.ticketed[at] - mean)
-    return abs(excess) / math.sqrt(variance), excess
 
 
 _CASES: tuple[Case, ...] = ("slab", "ticket", "front")

@@ -2,7 +2,7 @@ r"""The joint distribution of what was ticketed at each front and of the whole: 
 
 Of the loads up to a front,
 
-.. math:: T_k = f V_k + a_k u + w_k + g_k (b + e_k) + h_k + r_k
+.. math:: T_k = f V_k + a_k u + w_k + g_k (b + e_k) + h_k + r_k + x_k
 
 with :math:`T` what was ticketed into the slab, :math:`V` the modelled concrete behind the front,
 :math:`a` its share of the area, :math:`g` what a metre of front is worth. Unknown are
@@ -13,7 +13,9 @@ with :math:`T` what was ticketed into the slab, :math:`V` the modelled concrete 
   so that two fronts share what lies behind the nearer one;
 - :math:`b`, where on the sloping face the crew holds the tape: the same each time;
 - :math:`e_k`, the error of one front; :math:`h_k`, what lies in truck and chute;
-- :math:`r_k`, the error of what went elsewhere so far.
+- :math:`r_k`, the error of what went elsewhere so far;
+- :math:`x_k`, what lies beyond panels that are told by name to be done: anything from nothing to
+  the load that finished them.
 
 All of the slab is :math:`Y = f V + u + w`. The `T` and `Y` are jointly normal; `Y` given the `T` is
 what `condition` returns. A load out of line adds, from its own size, a step :math:`c` that stays in
@@ -21,6 +23,7 @@ all later `T` and, unless only a ticket says so, in `Y`, and an error of that on
 loads tell a step from a misread front, but never a wrong ticket from concrete that is gone.
 """
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
@@ -28,6 +31,9 @@ import numpy as np
 
 from gradevol.after.steps import Step
 from gradevol.ground.arrays import FloatArray
+
+#: The variance of what may be anything up to a bound, its square over this.
+_EVEN = 12
 
 
 @dataclass(frozen=True, slots=True)
@@ -105,7 +111,8 @@ class Joint:
         grip = np.array([step.grip * (2.0 if step.is_by_one else 1.0) for step in steps])
         gone = np.array([step.elsewhere for step in steps])
         self.ticketed = np.array([step.ticketed for step in steps])
-        self.mean = prior.factor * behind + prior.off * share
+        self.beyond = np.array([step.beyond for step in steps])
+        self.mean = prior.factor * behind + prior.off * share + self.beyond / 2
         order = np.arange(self.count)
         first = np.minimum.outer(order, order)
         self.cov = (
@@ -115,7 +122,7 @@ class Joint:
             + noise.per_volume * np.minimum.outer(behind, behind)
             + noise.face**2 * np.outer(grip, grip)
             + (gone**2)[first]
-            + np.diag((grip * noise.front) ** 2 + noise.held**2)
+            + np.diag((grip * noise.front) ** 2 + noise.held**2 + self.beyond**2 / _EVEN)
         )
         volume = prior.volume
         self.with_total = (
@@ -155,6 +162,14 @@ class Joint:
     def add_misread(self, at: int, variance: float) -> None:
         """Let one front be misread."""
         self.cov = self.cov + variance * np.diag(self.only(at))
+
+    def look_at(self, at: int) -> tuple[float, float]:
+        """How far a step is off what those before it tell: in standard deviations, and m³."""
+        mean, variance = self.condition(self.mean[at], self.cov[at, at], self.cov[:, at], upto=at)
+        off = float(self.ticketed[at] - mean)
+        spare = float(self.beyond[at]) / 2  # up to there it lies beyond what is done
+        excess = off - min(max(off, -spare), spare)
+        return abs(excess) / math.sqrt(variance - spare**2 * 4 / _EVEN), excess
 
     def condition(
         self, mean: float, variance: float, beside: FloatArray, *, upto: int | None = None

@@ -49,7 +49,10 @@ def doubt_times(
     """
     last = None if start is None else (start, SAID["the start"])
     limits = (FIRST_OFF, FIRST_OFF)
+    day = loads[0].day if loads else 0
     for load in loads:
+        if load.day != day:  # by its date: nothing is known of its start
+            last, day = None, load.day
         held = (load.batched, load.arrived, load.started, load.finished)
         times = [time for time in held if time is not None]
         said = ""
@@ -59,8 +62,10 @@ def doubt_times(
             said = f"{capital(load.name)} took {times[-1] - times[0]:.1f} h by its times"
         elif load.finished is not None:
             after = load.finished - last[0] if last else 0.0
-            # a start of 22:00 and a load at 0:10 are two hours apart
-            off = after if last is None or last[1] != SAID["the start"] else (after + 12) % 24 - 12
+            off = after
+            if last is not None and last[1] == SAID["the start"]:
+                after -= times[0] // 24 * 24  # of its own day
+                off = (after + 12) % 24 - 12  # from a start of 22:00 to 0:10 it is two hours
             takes = load.volume / rate if rate else 0.0
             if last and not -limits[0] - _EVEN <= off <= limits[1] + takes + _EVEN:
                 words = SAID["time after" if after > 0 else "time before"]

@@ -13,6 +13,7 @@ from gradevol.after.pieces import list_pieces
 from gradevol.after.poured import FORMED, FULL, PARTLY
 from gradevol.after.progress import DONE, set_noise, set_prior
 from gradevol.after.returned import GUESSED, LEAST, MEASURED
+from gradevol.after.rooms import measure_rooms
 from gradevol.files.tables.table import Table
 from gradevol.files.tickets.columns import TicketLayout, find_ticket_columns
 from gradevol.files.tickets.rows import CLOSE
@@ -59,6 +60,7 @@ def list_page_data(
     )
     slab, pieces = model.slab, list_pieces(model)
     nodes, faces = number_rows(pieces.corners.reshape(-1, 3))
+    rooms = measure_rooms(zones, model)
     sides = [path.tolist() for path in slab.paths]
     return {
         "start": start,
@@ -70,6 +72,7 @@ def list_page_data(
             for name, zone in zones.items()
             if shapely.intersection(zone, model.zone).area > 0
         },
+        "rooms": {"volumes": dict(rooms.volumes), "unnamed": rooms.unnamed},
         "pieces": {"nodes": nodes, "faces": faces.ravel(), "own": pieces.own},
         "voids": [{"line": run.tolist(), "density": density} for run, density in pieces.lines],
         "flat": pieces.flat,

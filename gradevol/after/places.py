@@ -6,6 +6,7 @@ from dataclasses import replace
 import shapely
 
 from gradevol.files import Files, read_ring
+from gradevol.files.ticket_times import count_hours
 from gradevol.files.tickets.table import Load, Tickets
 from gradevol.geometry.rings import polygon
 from gradevol.ground.arrays import FloatArray
@@ -73,6 +74,16 @@ def name_parts(job: Job) -> tuple[str, ...]:
     return (*(part.name for part in job.parts), REST)
 
 
+def name_places(job: Job) -> tuple[str, ...]:
+    """Names of all that is of the slab: what went there went into it."""
+    tops = len(job.top.panels) if isinstance(job.top, TopPanels) else 0
+    return (
+        *name_parts(job),
+        *(panel.name for panel in job.placing.panels),
+        *(f"panel {number}" for number in range(1, tops + 1)),
+    )
+
+
 def find_part(job: Job, zones: dict[str, shapely.Geometry]) -> shapely.Geometry | None:
     """Part of the slab that is poured; None: all of it."""
     name, parts = job.placing.pour, name_parts(job) if job.parts else ()
@@ -118,4 +129,5 @@ def keep_own(tickets: Tickets, pour: str, parts: Sequence[str]) -> Tickets:
         f"{escape(pour)}: left out here."
     )
     notes = (*tickets.notes, Note("tickets-of-other-pours", text))
-    return replace(tickets, loads=tuple(kept), calls=calls, notes=notes)
+    loads = count_hours(kept) if kept else ()
+    return replace(tickets, loads=loads, calls=calls, notes=notes)

@@ -12,6 +12,7 @@ from gradevol.after.fronts import Edge, Front, find_front
 from gradevol.after.model import PourModel
 from gradevol.after.poured import find_poured
 from gradevol.after.returned import doubt_returned
+from gradevol.after.rooms import NOTHING, Rooms, measure_rooms
 from gradevol.files.tickets.loads import Load
 from gradevol.ground.arrays import FloatArray
 from gradevol.ground.errors import GeometryError, InputError
@@ -42,6 +43,12 @@ class Step:
         Whether the front hangs on one tape alone.
     names : tuple of str
         Of the loads since the front before.
+    beyond : float
+        How much may lie beyond what is behind it, m³: where panels or pours are told by name to be
+        done, the load that finished them goes on in the next one, and nobody says with how much; no
+        more than what is left holds, or that would be done too.
+    is_by_name : bool
+        Whether no tape tells of it, but the names of what is done.
     """
 
     load: Load
@@ -52,6 +59,8 @@ class Step:
     elsewhere: float = 0.0
     is_by_one: bool = False
     names: tuple[str, ...] = ()
+    beyond: float = 0.0
+    is_by_name: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -121,9 +130,10 @@ def place_loads(
     """
     edge = Edge(model.slab, start) if start is not None else None
     steps: list[Step] = []
-    ticketed, variance, returned = 0.0, 0.0, 0.0
+    ticketed, variance, returned, before, area = 0.0, 0.0, 0.0, 0.0, 0.0
     done: shapely.Geometry = shapely.Polygon()
     poured = find_poured((), small)
+    rooms: Rooms | None = None
     unread: list[str] = []
     for number, load in enumerate(loads, start=1):
         poured = find_poured(loads[:number], small, parts=parts, path=path)
@@ -131,21 +141,31 @@ def place_loads(
             variance += doubt_returned(load.returned) ** 2
             returned += load.returned.value
         ticketed += load.stayed
+        own, before = ticketed - poured.volume - before, ticketed - poured.volume
         done = shapely.union(done, _find_done(load, named, path))
+        was_done, area = area, float(shapely.intersection(done, model.zone).area)
         front = _find_front(load, edge, origin, path)
-        if front is None and not load.done:
+        # what was done before tells nothing of where this load went
+        least = NOTHING * model.zone.area
+        if front is None and area - was_done <= least:
             unread.append(load.name)
             continue
         behind, share = model.measure(shapely.union(done, front.zone) if front else done)
+        beyond = 0.0
+        if front is None and share < 1:
+            rooms = rooms or measure_rooms(named, model)
+            beyond = min(max(own, 0.0), rooms.find_largest_left(done, least))
         step = Step(
             load=load,
-            ticketed=ticketed - poured.volume,
+            ticketed=before,
             behind=behind,
             share=share,
             grip=measure_grip(front, model),
             elsewhere=math.sqrt(variance + poured.sigma**2),
             is_by_one=front is not None and front.is_by_one,
             names=(*unread, load.name),
+            beyond=beyond,
+            is_by_name=front is None,
         )
         unread = []
         if steps and abs(steps[-1].behind - behind) <= 1e-9 * model.volume:
@@ -153,7 +173,7 @@ def place_loads(
         steps.append(step)
     return Placed(
         tuple(steps),
-        ticketed - poured.volume,
+        before,
         math.sqrt(variance + poured.sigma**2),
         poured.filled,
         returned,

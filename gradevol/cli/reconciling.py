@@ -131,7 +131,7 @@ def reconcile_many(
     """
     from gradevol.answer.accounts import compose_accounts  # noqa: PLC0415
     from gradevol.answer.job_account import JobAccount  # noqa: PLC0415
-    from gradevol.out.accounts import write_accounts  # noqa: PLC0415
+    from gradevol.out.accounts import refuse_foreign_accounts, write_accounts  # noqa: PLC0415
     from gradevol.out.json import compose_json  # noqa: PLC0415
     from gradevol.out.text.accounts import compose_accounts_text  # noqa: PLC0415
 
@@ -147,6 +147,7 @@ def reconcile_many(
         )
 
     _refuse_nowhere(given[0], poured, {"--top-shots": top_shots, "--cores": cores})
+    refuse_foreign_accounts(out or Path())
 
     errands = [
         Errand(
@@ -201,9 +202,11 @@ def _refuse_nowhere(path: Path, jobs: Sequence[Path], named: Mapping[str, Path |
 
 def _tell_shared(jobs: "Sequence[JobAccount]") -> None:
     """Tell of tickets that stand in more than one account."""
+    from gradevol.files.tickets.cells import plain_number  # noqa: PLC0415  (slow to load)
+
     holders: dict[str, list[str]] = {}
     for job in jobs:
-        for ticket in dict.fromkeys(job.tickets):
+        for ticket in dict.fromkeys(map(plain_number, job.tickets)):
             if len(ticket) >= _NUMBER:
                 holders.setdefault(ticket, []).append(job.job)
     shared = {ticket: names for ticket, names in holders.items() if len(names) > 1}

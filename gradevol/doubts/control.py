@@ -258,25 +258,25 @@ def _describe(
         if apply
         else "It was not applied: base.control.apply = true adds it to the cloud."
     )
-    measures = [tie.shift, *([] if tie.shift_sigma is None else [tie.shift_sigma]), datum]
+    sure = [*([] if tie.shift_sigma is None else [tie.shift_sigma]), datum]
     notes = [
         Note(
             "control-shift",
             f"Control is {{}} off the cloud ({error}; positive: control is higher). {done} The "
             "height of the whole cloud is taken as sure to {}, one standard deviation.",
-            tuple(Measure(value, Kind.LEVEL) for value in measures),
+            (Measure(tie.shift, Kind.LEVEL), *(Measure(value, Kind.SOME_LEVEL) for value in sure)),
             points=tuple(control.name(index) for index in on),
             places=tuple(places),
         )
     ]
     if tie.spread is not None:
-        left = tie.difference[on] - tie.shift
+        left, spread = tie.difference[on] - tie.shift, Measure(tie.spread, Kind.SOME_LEVEL)
         said = ", ".join(f"{name} {{}}" for name in names)
         notes.append(
             Note(
                 "control-residuals",
                 f"Control less cloud, that average taken off: {said}; standard deviation {{}}.",
-                tuple(Measure(float(value), Kind.LEVEL) for value in (*left, tie.spread)),
+                (*(Measure(float(value), Kind.LEVEL) for value in left), spread),
                 points=tuple(control.name(index) for index in on),
                 places=tuple(places),
             )

@@ -78,7 +78,7 @@ def note_spread(spread: Spread, datum: float) -> list[Note]:
             "the scan is tilted or bowed elsewhere, so its height is taken as sure to no better "
             "than {}. Shoot control at the other end and the other side of the slab as well."
         )
-        return [Note("control-one-sided", text, (Measure(datum, Kind.LEVEL),))]
+        return [Note("control-one-sided", text, (Measure(datum, Kind.SOME_LEVEL),))]
     if not spread.is_amid:
         text = (
             "No control shot stands in the middle of the scan: one that sags or bows between its "

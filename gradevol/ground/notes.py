@@ -17,6 +17,7 @@ class Kind(Enum):
     THICKNESS = "thickness"
     FINE = "fine"
     LEVEL = "level"
+    SOME_LEVEL = "some level"
     AREA = "area"
     SOME_AREA = "some area"
     VOLUME = "volume"
@@ -44,6 +45,7 @@ class Measure:
             Kind.THICKNESS: units.say_thickness,
             Kind.FINE: units.say_fine,
             Kind.LEVEL: units.say_level,
+            Kind.SOME_LEVEL: units.say_some_level,
             Kind.AREA: units.say_area,
             Kind.SOME_AREA: units.say_some_area,
             Kind.VOLUME: units.say_volume,

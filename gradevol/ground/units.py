@@ -232,3 +232,12 @@ class Units:
             return feet_inches(self.to_length(metres))
         digits = 3 if self.is_metric else 2
         return f"{self.to_length(metres):z.{digits}f} {self.length}"
+
+    def say_some_level(self, metres: float) -> str:
+        """How sure an elevation is, never as 0: ``0.02 ft``, ``less than 0.01 ft``."""
+        said = self.say_level(metres)
+        if said != self.say_level(0.0):
+            return said
+        if self.notation == "inches":
+            return "less than 1/8 in"
+        return f"less than {'0.001' if self.is_metric else '0.01'} {self.length}"

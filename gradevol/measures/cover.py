@@ -14,6 +14,9 @@ from gradevol.site.slab import Slab, Void
 #: Stretches that end and begin this near to one another are one, m.
 _JOINED = 1e-6
 
+#: Cover that lacks no more than this lacks nothing, m: elevations are booked to 0.001 ft at best.
+_ROUNDING = 0.0002
+
 #: A piece with a smaller share of the line is rounding.
 _HAIR = 1e-12
 
@@ -116,12 +119,15 @@ def _along(part: Void, line: FloatArray, field: ThicknessField) -> Cover | None:
     # among equals the first along the line, whatever the order of the shots
     least = tuple(np.argwhere(over <= over.min() + 1e-9)[0])
     east, north = places[least]
-    stretches = _stretches(over, places, length, part.least_cover)
+    lowest, required = float(over[least]), part.least_cover
+    if required is not None and required - _ROUNDING <= lowest < required:
+        lowest = required
+    stretches = _stretches(over, places, length, required)
     return Cover(
         name=part.name,
-        least=float(over[least]),
+        least=lowest,
         at=(float(east), float(north)),
-        required=part.least_cover,
+        required=required,
         length=float(length.sum()),
         short=float(sum(stretch.length for stretch in stretches)),
         stretches=stretches,
@@ -155,7 +161,7 @@ def _stretches(
         if found and np.hypot(*np.subtract(found[-1].path[-1], start)) < _JOINED:
             one = _join(found.pop(), one)
         found.append(one)
-    return tuple(found)
+    return tuple(one for one in found if one.least < required - _ROUNDING)
 
 
 def _place(ends: FloatArray, share: float) -> tuple[float, float]:

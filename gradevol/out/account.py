@@ -5,9 +5,11 @@ from pathlib import Path
 
 from gradevol.answer.account import AccountAnswer
 from gradevol.out.json import write_json
-from gradevol.out.outputs import refuse_inputs
+from gradevol.out.outputs import refuse_foreign, refuse_inputs
 from gradevol.out.tables.topics import write_table
 from gradevol.out.whole import whole_folder
+
+_BESIDE = ("reconcile.csv", "reconcile.html", "reconcile.pdf")
 
 
 def write_account(
@@ -36,12 +38,14 @@ def write_account(
     Raises
     ------
     InputError
-        If the folder can't be written, or holds an input under the name of a file to be written.
+        If the folder can't be written, or holds an input, or what no reconciliation wrote, under
+        the name of a file to be written.
     """
     from gradevol.out.pages.account import write_account_page  # noqa: PLC0415  (slow to load)
     from gradevol.out.paper.account import write_account_paper  # noqa: PLC0415
 
     with whole_folder(folder) as draft:
+        refuse_foreign(folder, _BESIDE, inputs, last="reconcile.json", whose="a reconciliation")
         write_json(draft / "reconcile.json", answer.plain())
         if (table := answer.pick("account")) is not None:
             write_table(draft / "reconcile.csv", table)

@@ -4,8 +4,16 @@ from pathlib import Path
 
 from gradevol.answer.accounts import AccountsAnswer
 from gradevol.out.json import write_json
+from gradevol.out.outputs import refuse_foreign
 from gradevol.out.tables.topics import write_table
 from gradevol.out.whole import whole_folder
+
+_BESIDE = ("reconcile_jobs.csv", "reconcile_jobs.html", "reconcile_jobs.pdf")
+
+
+def refuse_foreign_accounts(folder: Path) -> None:
+    """Refuse a folder that holds, under a name to be written, what no reconciliation wrote."""
+    refuse_foreign(folder, _BESIDE, (), last="reconcile_jobs.json", whose="a reconciliation")
 
 
 def write_accounts(answer: AccountsAnswer, folder: Path, *, paper: str = "letter") -> None:

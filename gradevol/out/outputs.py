@@ -1,6 +1,6 @@
 """The files of a check."""
 
-from collections.abc import Callable, Collection
+from collections.abc import Callable, Collection, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -75,7 +75,7 @@ def write_outputs(
     missing = []
     ours = _list_ours(inputs, folder)
     with whole_folder(folder, ours=ours) as draft:
-        _refuse_others(folder, inputs)
+        refuse_foreign(folder, (*_ALWAYS, *OURS), inputs, last="result.json", whose="a check")
         write_json(draft / "result.json", answer.plain())
         write_summary(draft / "summary.txt", answer.title, answer.topics)
         write_table(draft / "fix_list.csv", *answer.pick("work"))
@@ -109,19 +109,40 @@ def write_outputs(
     return missing
 
 
-def _refuse_others(folder: Path, inputs: Collection[Path]) -> None:
-    """Refuse a folder without a result that holds files of the names of a check's: no check's."""
+def refuse_foreign(
+    folder: Path, names: Sequence[str], inputs: Collection[Path], *, last: str, whose: str
+) -> None:
+    """
+    Refuse a folder that holds files under names that will be written, and none of whose they are.
+
+    Parameters
+    ----------
+    folder : Path
+        Need not exist.
+    names : sequence of str
+    inputs : collection of Path
+        Are refused elsewhere.
+    last : str
+        The file that stands beside all others that a run has written.
+    whose : str
+        What writes them: a check.
+
+    Raises
+    ------
+    InputError
+        If it holds any of them without `last`.
+    """
     if not folder.exists():
         return
     with locked(folder):  # another run that switches its files has its result away meanwhile
-        if (folder / "result.json").exists():
+        if (folder / last).exists():
             return
-        names = [name for name in (*_ALWAYS, *OURS) if (folder / name).is_file()]
-    found = [name for name in names if not _is_read(folder / name, inputs)]
+        held = [name for name in names if (folder / name).is_file()]
+    found = [name for name in held if not _is_read(folder / name, inputs)]
     if found:
         them = "it" if len(found) == 1 else "them"
         raise InputError(
-            f"it holds {list_of(found)}, but no result.json of a check that wrote {them}, and "
+            f"it holds {list_of(found)}, but no {last} of {whose} that wrote {them}, and "
             f"would lose {them}",
             remedy="Name another folder with --out, or move what is yours away",
             path=folder,

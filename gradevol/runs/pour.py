@@ -10,7 +10,14 @@ from gradevol.after.call import doubt_coming
 from gradevol.after.kept import Known, find_known, keep_known, sign_inputs
 from gradevol.after.load_times import doubt_times
 from gradevol.after.model import PourModel, Sureness, build_model
-from gradevol.after.places import find_part, find_start, keep_own, name_parts, name_zones
+from gradevol.after.places import (
+    find_part,
+    find_start,
+    keep_own,
+    name_parts,
+    name_places,
+    name_zones,
+)
 from gradevol.after.poured import doubt_poured
 from gradevol.after.progress import Progress, follow
 from gradevol.after.steps import place_loads
@@ -196,7 +203,7 @@ def _pour(job: Job, known: Known, path: Path) -> PourDay:
         origin=origin,
         named=stand.zones,
         small=job.small_pours,
-        parts=stand.parts,
+        parts=name_places(job),
         path=path,
     )
     if tickets.loads and not tickets.has_fronts:
@@ -226,7 +233,7 @@ def _pour(job: Job, known: Known, path: Path) -> PourDay:
             *tickets.notes,
             *doubt_coming(tickets.notes, found.call.coming if found.call else 0.0),
             *doubt_times(tickets.loads, rate=job.placing.rate, start=stand.terms.start),
-            *doubt_poured(tickets.loads, job.small_pours, parts=stand.parts),
+            *doubt_poured(tickets.loads, job.small_pours, parts=name_places(job)),
             *remark(stand.expected),
         ),
     )

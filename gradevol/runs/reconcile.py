@@ -10,7 +10,7 @@ import shapely
 from gradevol.after.finished import NEAR, Finished, finish_top
 from gradevol.after.ground import Ground
 from gradevol.after.learned import learn
-from gradevol.after.places import find_part, keep_own, name_parts, name_zones
+from gradevol.after.places import find_part, keep_own, name_parts, name_places, name_zones
 from gradevol.after.poured import doubt_poured
 from gradevol.after.reconciliation import reconcile
 from gradevol.answer.reconciled import Reconciled
@@ -99,7 +99,7 @@ def reconcile_result(
                 remedy="Check that this is the right file",
                 path=tickets,
             )
-        parts = _name_parts(job)
+        parts = name_places(job)
         doubts = doubt_poured(read.loads, job.small_pours, parts=parts)
         found = reconcile(
             read,
@@ -136,11 +136,6 @@ def _find_ground(result: Result, job: Job, files: Files) -> Ground:
     ground = stand_on(result)
     zone = find_part(job, name_zones(job, files, result.survey.origin, result.slab))
     return ground if zone is None else ground.cut(job.placing.pour, zone)
-
-
-def _name_parts(job: Job) -> list[str]:
-    """Names of what is part of the slab: its pours and its panels."""
-    return [part.name for part in (*job.parts, *job.placing.panels)]
 
 
 def stand_on(result: Result) -> Ground:

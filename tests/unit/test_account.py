@@ -10,6 +10,7 @@ from gradevol.after.errors import INSTRUMENT, covariance_of
 from gradevol.after.poured import Poured
 from gradevol.after.returned import doubt_returned
 from gradevol.after.yields import Yield
+from gradevol.answer.said.reading import tell_reading
 from gradevol.files.tickets.table import Amount, Load
 from gradevol.ground.units import CUBIC_YARD
 from gradevol.job.terms import Pump, Terms
@@ -71,6 +72,18 @@ def test_the_apron_is_told_as_its_worked_example_has_it(done):
     ):
         assert found[key] == pytest.approx((volume, sigma), abs=max(0.25, 0.3 * sigma)), key
     assert found["neat"][0] == pytest.approx(68.80, abs=0.005)
+
+
+@pytest.mark.parametrize("more", [0.001, 0.0, -0.001])
+def test_what_rounds_to_nought_is_neither_more_nor_less_than_drawn(done, more):
+    account = done.found.account
+    neat = account.row("neat").volume
+    rows = tuple(
+        replace(row, volume=neat + more) if row.key == "ticketed" else row for row in account.rows
+    )
+    even = replace(done, found=replace(done.found, account=replace(account, rows=rows)))
+    over = tell_reading(even)[0].statements[0]
+    assert str(over.short) == "0.00 yd³ apart, as much ticketed as drawn"
 
 
 def test_the_last_row_of_a_weighing_is_never_forced_to_nought(done):

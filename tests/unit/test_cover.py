@@ -49,6 +49,14 @@ def test_all_or_nothing_of_a_line_can_be_short():
     assert_allclose(cover_of(conduit([[0, 2], [10, 2]], least_cover=0.04))[0].short, 0)
 
 
+def test_what_rounding_takes_of_it_is_not_short():
+    # 0.00005 ft, and just more than rounding
+    (kept,) = cover_of(conduit([[0, 2], [10, 2]], least_cover=0.05 + 0.000015))
+    assert (kept.short, kept.least) == (0, kept.required)
+    (short,) = cover_of(conduit([[0, 2], [10, 2]], least_cover=0.05 + 0.00025))
+    assert_allclose((short.short, short.least), (0.025, 0.05))
+
+
 def test_an_axis_with_elevation_is_not_on_the_base():
     (cover,) = cover_of(conduit([[0, 2, 0.10], [10, 2, 0.06]], least_cover=0.045))
     assert_allclose(cover.least, 0.15 - 0.10 - 0.025)

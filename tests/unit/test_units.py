@@ -7,6 +7,7 @@ from gradevol.ground.units import CUBIC_YARD, METRES, SQUARE_FOOT, Units, eighth
 
 FEET = Units.of_job("ft")
 METRIC = Units.of_job("m")
+INCHES = FEET.written("inches")
 
 
 def test_the_international_foot_is_exact():
@@ -91,13 +92,16 @@ def test_measures_said_in_metres():
 
 
 @pytest.mark.parametrize(
-    ("units", "area", "volume"),
+    ("units", "area", "volume", "level"),
     [
-        (FEET, "less than 1 ft²", "less than 0.01 yd³"),
-        (METRIC, "less than 0.1 m²", "less than 0.01 m³"),
+        (FEET, "less than 1 ft²", "less than 0.01 yd³", "less than 0.01 ft"),
+        (METRIC, "less than 0.1 m²", "less than 0.01 m³", "less than 0.001 m"),
+        (INCHES, "less than 1 ft²", "less than 0.01 yd³", "less than 1/8 in"),
     ],
 )
-def test_what_is_there_is_never_said_as_nought(units, area, volume):
+def test_what_is_there_is_never_said_as_nought(units, area, volume, level):
+    assert units.say_some_level(1e-4) == level
+    assert units.say_some_level(0.012) == units.say_level(0.012)
     assert units.say_some_area(1e-4) == area
     assert units.say_some_area(3.6) == units.say_area(3.6)
     assert units.say_some_volume(1e-4) == volume

@@ -11,7 +11,7 @@ from gradevol.answer.said.day_call import (
     tell_calls,
     tell_what_calls_rest_on,
 )
-from gradevol.answer.said.day_words import DAY
+from gradevol.answer.said.day_words import DAY, name_of
 from gradevol.answer.said.step_words import say_given
 from gradevol.answer.statement import Figure, Statement, Topic, Weight, Words, join, words
 from gradevol.ground.notes import Note
@@ -93,10 +93,10 @@ def _tell_placed(
             count_of(loads, "ticket"),
         )
         if progress.behind is not None:
-            last = progress.placed
-            front = DAY["front of"].format(last.steps[-1].load.name) if last.unread else ""
+            placed, last = progress.placed, progress.placed.steps[-1]
+            front = DAY["front of"].format(last.load.name) if placed.unread else ""
             behind = Figure(units.say_volume(progress.behind), "behind_front")
-            into = join("; ", [into, words(DAY["behind"], front, behind)])
+            into = join("; ", [into, words(DAY[name_of("behind", last)], front, behind)])
         yield Statement("placed", Weight.ACTS, short=join("", [into, "."]))
     if (names := list_of(progress.placed.unread)) and not progress.is_done:
         yield Statement("no_front", Weight.ACTS, short=words(DAY["no front"], names))
@@ -180,14 +180,17 @@ def _tell_alerts(progress: Progress, units: Units) -> Iterator[Statement]:
 def say_alert(alert: Alert, units: Units) -> Words:
     """Say what is out of line with a load, what it may be, and what it would mean."""
     is_more = alert.excess > 0
+    step = alert.step
     seen = words(
-        DAY["alert"],
-        capital(list_of(alert.step.names)),
+        DAY[name_of("alert", step)],
+        capital(list_of(step.names)),
         units.say_volume(abs(alert.excess)),
         DAY["more"] if is_more else DAY["less"],
     )
     off: str | Words = ""
-    if alert.ahead is not None:
+    if step.is_by_name:
+        off = DAY["more done" if is_more else "less done"]
+    elif alert.ahead is not None:
         tape = units.say_tape(abs(alert.ahead))
         off = words(DAY["ahead"], tape, DAY["on"] if is_more else DAY["back"])
     slip = DAY["too much" if is_more else "too little"]
@@ -198,12 +201,12 @@ def say_alert(alert: Alert, units: Units) -> Words:
     )
     match alert.verdict:
         case "front":
-            rest = words(DAY["front"], off)
+            rest = words(DAY[name_of("front", step)], off)
         case "concrete":
-            seen_by = "concrete" if alert.may_be_misread else "beyond"
+            seen_by = "concrete" if alert.may_be_misread else name_of("beyond", step)
             rest = words(DAY[seen_by], slip, if_ticket, cause, if_slab)
         case _:
-            rest = words(DAY["open"], off, if_front, slip, if_ticket, cause, if_slab)
+            rest = words(DAY[name_of("open", step)], off, if_front, slip, if_ticket, cause, if_slab)
     return join(" ", [seen, rest])
 
 

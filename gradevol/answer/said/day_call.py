@@ -4,7 +4,8 @@ from collections.abc import Iterator, Sequence
 
 from gradevol.after.call import NOTHING, Call
 from gradevol.after.progress import Choice, Progress
-from gradevol.answer.said.day_words import DAY, say_clock
+from gradevol.after.steps import Step
+from gradevol.answer.said.day_words import DAY, name_of, say_clock
 from gradevol.answer.said.step_words import StepWords, say_given, say_hours, say_short, trim
 from gradevol.answer.statement import Figure, Statement, Weight, Words, join, words
 from gradevol.ground.units import Units
@@ -34,12 +35,18 @@ def _key(number: int) -> str:
 
 def _say_check(progress: Progress) -> Words:
     """Say what to find out first, where the call hangs on it."""
-    open_ones = [alert for alert in progress.forecast.alerts if alert.verdict != "front"]
+    steps = _list_open(progress)
     has_front = any("front" in choice.cases for choice in progress.calls)
-    names = [name for alert in open_ones for name in alert.step.names]
+    names = [name for step in steps for name in step.names]
     if progress.surplus is not None:
         names += progress.placed.unread
-    return words(DAY["check"], list_of(names), DAY["tape"] if has_front else "")
+    tape = DAY[name_of("tape", *steps)] if has_front else ""
+    return words(DAY["check"], list_of(names), tape)
+
+
+def _list_open(progress: Progress) -> list[Step]:
+    """Steps that are out of line, and not settled."""
+    return [alert.step for alert in progress.forecast.alerts if alert.verdict != "front"]
 
 
 def _ask_first(choice: Choice, progress: Progress, said: Words) -> Words:
@@ -50,7 +57,8 @@ def _ask_first(choice: Choice, progress: Progress, said: Words) -> Words:
     is_right = "slab" in choice.cases
     cases = {case for each in progress.calls for case in each.cases}
     slips = cases - set(choice.cases) if is_right else set(choice.cases)
-    named = [DAY[f"slip {case}"] for case in ("ticket", "front") if case in slips]
+    said_of = {"ticket": "slip ticket", "front": name_of("slip front", *_list_open(progress))}
+    named = [DAY[said_of[case]] for case in ("ticket", "front") if case in slips]
     if is_right and len(named) > 1:
         named = [DAY["both"]]
     asked = DAY["right" if is_right else "wrong"].format(capital(DAY["or"].join(named)))
@@ -77,9 +85,8 @@ def _say_call(call: Call, units: Units) -> Words:
 def _say_when(call: Call) -> str | Words:
     if call.by is None:
         return ""
-    if call.is_late:
-        return words(DAY["late"], Figure(say_clock(call.by), "call.by"))
-    return words(DAY["by"], Figure(say_clock(call.by), "call.by"))
+    clock = Figure(say_clock(call.by, call.pace.since), "call.by")
+    return words(DAY["late" if call.is_late else "by"], clock)
 
 
 def _tell_chances(choice: Choice, units: Units, key: str) -> Iterator[Statement]:
@@ -142,7 +149,7 @@ def say_rests_on(choice: Choice, units: Units) -> Words:
             words(
                 DAY["pace"],
                 DAY["starts" if pace.out_at is None else "out at"],
-                say_clock(pace.since),
+                say_clock(pace.since, pace.since),
                 trim(f"{units.to_volume(pace.rate):.0f}"),
                 units.volume_symbol,
                 told,

@@ -1,5 +1,6 @@
 """Words of the day of the pour, with gaps for figures: the screen and the page fill in the same."""
 
+from gradevol.after.steps import Step
 from gradevol.answer.said.step_words import split_clock
 
 #: Each is said once, here: `day.tell_day` fills it in, and `pour.html` does after each entry.
@@ -14,8 +15,10 @@ DAY = {
     "spare": ", with {} to spare",
     "check": "First check with the plant what {} held{}.",
     "tape": ", and tape the front again",
+    "tape done": ", and look what is done",
     "slip ticket": "ticket",
     "slip front": "front",
+    "slip front done": "panel",
     "both": "both",
     "or": " or ",
     "wrong": "{} wrong?",
@@ -29,6 +32,7 @@ DAY = {
     "several": "{} x {}",
     "into": "{} into the slab on {}",
     "behind": "modelled behind the front{}: {}",
+    "behind done": "modelled in what is done{}: {}",
     "front of": " of {}",
     "no front": "No front is given for {}: counted as ticketed, and judged by the next front. If "
     "the slab is full, give a front at its far side.",
@@ -58,6 +62,7 @@ DAY = {
     "stated": "stated",
     "seen": "as it went so far",
     "alert": "{}: {} {} is ticketed than the front accounts for.",
+    "alert done": "{}: {} {} is ticketed than what is done accounts for.",
     "unit": "All fronts fit if the tickets are in {}, not {}: look what unit they state.",
     "over": "{} more is ticketed than the slab takes. Look up {}, without a front: counted twice, "
     "poured elsewhere, sent back?",
@@ -77,12 +82,25 @@ DAY = {
     "plant what was on the truck.",
     "open": "If the front is misread{}, the slab takes {}; if {}, {}; if {}, {}. Tape the front "
     "again and ask the plant what was on the truck.",
+    "more done": "more is done than is told",
+    "less done": "less is done than is told",
+    "front done": "The loads after it say that {}.",
+    "beyond done": "It is no slip in what is done: {} (the slab then takes {}), or {} ({}). Ask "
+    "the plant what was on the truck.",
+    "open done": "If {}, the slab takes {}; if {}, {}; if {}, {}. Look what is done and ask the "
+    "plant what was on the truck.",
 }
 
 
-def say_clock(hours: float) -> str:
-    """Say a time of day: ``9:10``; of a later day, ``0:20 the next day``."""
+def name_of(words: str, *steps: Step) -> str:
+    """Name of the words of a front, or of what is done where that alone is told."""
+    return f"{words} done" if steps and all(step.is_by_name for step in steps) else words
+
+
+def say_clock(hours: float, since: float | None = None) -> str:
+    """Say a time of day: ``9:10``; of a later day than `since` is, ``0:20 the next day``."""
     said, day = split_clock(hours)
+    day -= split_clock(since or 0.0)[1]
     if day > 1:
         return DAY["days on"].format(said, day)
-    return DAY["next day"].format(said) if day else said
+    return DAY["next day"].format(said) if day == 1 else said

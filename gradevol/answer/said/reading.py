@@ -39,9 +39,11 @@ def _tell_over(done: Reconciled) -> Statement:
         )
         for row in told
     ]
-    way = "more" if over >= 0 else "less"
+    way = f"{'more' if over >= 0 else 'less'} ticketed than drawn"
     figure = Figure(units.say_volume(abs(over)), "over_neat" if over >= 0 else "")
-    short = words("{} {} ticketed than drawn", figure, way)
+    if str(figure) == units.say_volume(0.0):
+        way = "apart, as much ticketed as drawn"
+    short = words("{} {}", figure, way)
     return Statement(
         "reading.over",
         Weight.DECIDES,

@@ -253,7 +253,7 @@ def _call(choice: Choice, rounding: Rounding) -> CallData:
         late=call.is_late,
         left_over=rounding.volume(call.left_over),
         rests_on=str(say_rests_on(choice, rounding.units)),
-        by=None if call.by is None else say_clock(call.by),
+        by=None if call.by is None else say_clock(call.by, call.pace.since),
         loads=[rounding.volume(load) for load in call.loads] or None,
         chance_short=if_known(rounding.share, call.chance_short),
         small_pours=_fed(call.feeds, rounding),

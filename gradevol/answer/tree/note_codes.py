@@ -181,8 +181,10 @@ CODES: Mapping[str, Mapping[str, str]] = {
         "ticket-small-pours": "More small pours are filled than there are, or a load held more "
         "than those that it went to.",
         "ticket-times": "Times of a load are hardly right: by when to call rests on them.",
+        "ticket-unfilled": "A row above others holds a load's number alone: not counted.",
         "tickets-by-12-hours": "Times pass noon, or midnight, by a 12-hour clock.",
         "tickets-columns-left-out": "Columns of the tickets were not read.",
+        "tickets-dates": "Dates of the tickets can't be those of the loads: not looked at.",
         "tickets-of-other-pours": "Loads went into other parts of the slab than the one that is "
         "poured: left out.",
         "tickets-sum-differs": "A total, or a running total, differs from the sum of the loads.",

@@ -33,6 +33,15 @@ def is_footer(rows: Rows, index: int) -> bool:
     return is_words or bool(_FOOTER.match(held[0]))
 
 
+def is_unfilled(rows: Rows, index: int) -> bool:
+    """Whether a row of a form has its number, perhaps its date, and nothing else yet."""
+    if not re.fullmatch(r"\W*\d{1,3}\W*", rows.text(index, "load")):
+        return False
+    own = {rows.columns[kind].at for kind in ("load", "date") if kind in rows.columns}
+    cells = rows.table.rows[index]
+    return all(is_blank(cell.strip()) for at, cell in enumerate(cells) if at not in own)
+
+
 def find_call(rows: Rows, index: int) -> Called | None:
     """Find what a row of its own says was called at the plant; None where it is a load's."""
     held = {kind for kind in _OF_LOADS if not is_blank(rows.text(index, kind))}

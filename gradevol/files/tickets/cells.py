@@ -1,8 +1,7 @@
 """Cells of delivery tickets: amounts, estimates, times of day, several things joined by a plus."""
 
-import math
 import re
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from dataclasses import dataclass
 
 from gradevol.ground.lengths import LONGEST, tidy
@@ -23,9 +22,6 @@ _TIME = re.compile(
     re.IGNORECASE,
 )
 _MILITARY = re.compile(r"(?P<hour>[01]?\d|2[0-4])(?P<minute>[0-5]\d)")
-
-#: Hours that a time may stand before the one ahead of it.
-_BACK = 6.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -139,40 +135,9 @@ def parse_clock(cell: str) -> float:
     return hour + minutes / 60
 
 
-def unroll(
-    times: Sequence[float | None], start: float | None, turn: int
-) -> tuple[float | None, ...]:
-    """
-    Let times of day rise over midnight, or over noon where the clock has 12 hours.
-
-    Parameters
-    ----------
-    times : sequence of float or None
-        Hours after midnight, in the order in which they were.
-    start : float or None
-        What went before, hours after the first midnight.
-    turn : int
-        Hours of the clock, 24 or 12.
-
-    Returns
-    -------
-    tuple of (float or None)
-        Hours after the first midnight. A time may stand up to 6 hours before the one ahead of it,
-        as of trucks that were booked out of turn; else it is of the clock's next turn.
-    """
-    made: list[float | None] = []
-    last = start
-    for time in times:
-        if time is not None:
-            if last is not None:
-                turns = max(0, math.ceil((last - _BACK - time) / turn))
-                made.append(time + turn * turns)
-            else:
-                made.append(time)
-            last = made[-1]
-        else:
-            made.append(None)
-    return tuple(made)
+def plain_number(text: str) -> str:
+    """Write a number without the noughts before it, which a spreadsheet takes off."""
+    return text.lstrip("0") or text
 
 
 def split_names(cell: str) -> tuple[str, ...]:

@@ -19,7 +19,10 @@ class Load:
     volume : float
         As ticketed, m³.
     batched, arrived, started, finished : float or None
-        Hours after the first midnight, rising over the next.
+        Hours after the midnight before the first of the last day, rising over the next; less than
+        0 on days before it.
+    day : int
+        The day by the dates of the tickets, from 0.
     fronts : tuple of (int, float)
         Where the concrete had reached when the load was out: a side of the slab, from 1, and the
         tape along it from its end nearer to where placing began, m.
@@ -44,6 +47,7 @@ class Load:
     arrived: float | None = None
     started: float | None = None
     finished: float | None = None
+    day: int = 0
     fronts: tuple[tuple[int, float], ...] = ()
     points: tuple[tuple[float, float], ...] = ()
     done: tuple[str, ...] = ()

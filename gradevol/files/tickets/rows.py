@@ -5,7 +5,15 @@ from collections.abc import Sequence
 from dataclasses import dataclass, fields, replace
 from functools import partial
 
-from gradevol.files.tickets.cells import Amount, is_blank, parse_amount, parse_clock, split_names
+from gradevol.files.ticket_times import name_day
+from gradevol.files.tickets.cells import (
+    Amount,
+    is_blank,
+    parse_amount,
+    parse_clock,
+    plain_number,
+    split_names,
+)
 from gradevol.files.tickets.columns import TIMES
 from gradevol.files.tickets.fronts import read_points, read_tapes
 from gradevol.files.tickets.grid import Rows
@@ -54,19 +62,21 @@ _SLAB = {"slab", "the slab", "main slab", "floor"}
 
 @dataclass(frozen=True, slots=True)
 class Row:
-    """A row that was read: its load, the sum it states, its cells, what to tell of it."""
+    """A row that was read: its load, the sum it states, its cells, what to tell of it, its day."""
 
     load: Load
     cumulative: float | None
     cells: tuple[str, ...]
     notes: tuple[Note, ...] = ()
+    day: str = ""
 
     @property
     def names(self) -> tuple[str, ...]:
         """What no two loads may share: tickets, load numbers; without either a whole timed row."""
+        of_day = f" of {self.day}" if self.day else ""  # numbers begin anew the next day
         parts = [
-            *(f"ticket {part}" for part in split_names(self.load.ticket)),
-            *(f"load {part}" for part in split_names(self.load.number)),
+            *(f"ticket {plain_number(part)}" for part in split_names(self.load.ticket)),
+            *(f"load {plain_number(part)}{of_day}" for part in split_names(self.load.number)),
         ]
         if not parts and any(getattr(self.load, kind) is not None for kind in TIMES):
             parts = [" ".join(self.cells)]
@@ -102,9 +112,12 @@ class Row:
         for each in fields(self.load):
             mine, theirs = getattr(self.load, each.name), getattr(other.load, each.name)
             is_free = each.name in {"line", "note"}
+            is_alike = mine == theirs
+            if each.name in {"number", "ticket"}:
+                is_alike = plain_number(mine) == plain_number(theirs)
             if mine in (None, "", ()) or is_free:
                 values[each.name] = theirs if mine in (None, "", ()) else mine
-            elif theirs in (None, "", ()) or mine == theirs:
+            elif theirs in (None, "", ()) or is_alike:
                 values[each.name] = mine
             else:
                 return None
@@ -200,7 +213,10 @@ def read_row(rows: Rows, index: int) -> Row:
         number=rows.text(index, "load"),
         ticket=rows.text(index, "ticket"),
         volume=volume.value,
-        **{kind: _clock(rows, index, kind) for kind in TIMES},
+        batched=_clock(rows, index, "batched"),
+        arrived=_clock(rows, index, "arrived"),
+        started=_clock(rows, index, "started"),
+        finished=_clock(rows, index, "finished"),
         fronts=read_tapes(rows, index),
         points=read_points(rows, index),
         done=split_names(rows.text(index, "done")),
@@ -212,7 +228,8 @@ def read_row(rows: Rows, index: int) -> Row:
         unit_weight=read("unit_weight"),
         note=note,
     )
-    return Row(load, cumulative.value if cumulative else None, tuple(cells), tuple(notes))
+    day = name_day(rows.text(index, "date"), [rows.text(index, kind) for kind in TIMES])
+    return Row(load, cumulative.value if cumulative else None, tuple(cells), tuple(notes), day)
 
 
 def _note_astray(rows: Rows, index: int, note: str, volume: Amount) -> list[Note]:

@@ -7,19 +7,16 @@ from pathlib import Path
 from gradevol.files.opened import Files
 from gradevol.files.tables.broken_rows import remark_on_commented, remark_on_cut
 from gradevol.files.tables.table import Table, read_table
-from gradevol.files.tickets.asides import find_call, is_footer
-from gradevol.files.tickets.cells import Amount, unroll
-from gradevol.files.tickets.columns import (
-    TIMES,
-    TicketColumn,
-    TicketLayout,
-    find_ticket_columns,
-)
+from gradevol.files.ticket_times import let_times_rise, number_days
+from gradevol.files.tickets.asides import find_call, is_footer, is_unfilled
+from gradevol.files.tickets.cells import Amount
+from gradevol.files.tickets.columns import TicketColumn, TicketLayout, find_ticket_columns
 from gradevol.files.tickets.grid import Rows
 from gradevol.files.tickets.loads import Called, Load
 from gradevol.files.tickets.rows import CLOSE, Row, find_cancelled, find_sum, is_total, read_row
 from gradevol.ground.errors import InputError
 from gradevol.ground.notes import Kind, Measure, Note, escape
+from gradevol.ground.words import first_of, noun_of, verb_of
 
 __all__ = ["Amount", "Load", "TicketLayout", "Tickets", "make_tickets", "read_tickets"]
 
@@ -115,8 +112,11 @@ def make_tickets(
     read: list[Row] = []
     stated: list[Row] = []
     calls: list[Called] = []
+    unfilled: list[int] = []
     for index in range(len(table.rows)):
-        if is_total(rows, index):
+        if is_unfilled(rows, index):
+            unfilled.append(table.lines[index])
+        elif is_total(rows, index):
             stated += find_sum(rows, index)
         elif why := find_cancelled(rows, index):
             notes.append(_note_cancelled(rows, index, why))
@@ -129,10 +129,13 @@ def make_tickets(
             notes.append(_note_sum(row))
         else:
             read.append(row)
-    kept, repeated = _keep_once(table, read)
+    notes += _note_unfilled(unfilled, read)
+    kept, repeated = _keep_once(table, _date_all(read))
     kept = _sort(kept)
-    loads, clock = _let_times_rise([row.load for row in kept])
-    notes += [*clock, *repeated, *_note_doubts(kept, columns), *_compare_sums(loads, stated)]
+    days, dates = number_days([row.day for row in kept])
+    loads, clock = let_times_rise([row.load for row in kept], days)
+    notes += [*dates, *clock, *repeated]
+    notes += [*_note_doubts(kept, columns), *_compare_sums(loads, stated)]
     return Tickets(
         table.path,
         loads,
@@ -184,36 +187,27 @@ def _ask(table: Table, before: Row, row: Row) -> InputError:
     )
 
 
+def _date_all(rows: Sequence[Row]) -> list[Row]:
+    """Give a row without a date that of the row above it."""
+    made: list[Row] = []
+    for row in rows:
+        made.append(replace(row, day=made[-1].day) if made and not row.day else row)
+    return made
+
+
 def _sort(rows: list[Row]) -> list[Row]:
-    """Put loads in the order of their numbers, where all have one."""
-    if all(row.order is not None for row in rows):
+    """Put loads in the order of their numbers, where all have one; day by day if these recur."""
+    orders = [row.order for row in rows]
+    if None in orders:
+        return rows
+    days = list(dict.fromkeys(row.day for row in rows))
+    if len(set(orders)) == len(rows) or len(days) == 1:
         return sorted(rows, key=lambda row: row.order or 0.0)
-    return rows
-
-
-def _let_times_rise(loads: Sequence[Load]) -> tuple[tuple[Load, ...], list[Note]]:
-    """Let times rise over midnight, or by a 12-hour clock over noon, from load to load."""
-    written = [[getattr(load, kind) for kind in TIMES] for load in loads]
-    # no 0:05 and no 13:10: then 1:10 that follows 12:50 is of the afternoon, not of the next day
-    held = [time for times in written for time in times if time is not None]
-    turn = 12 if all(1 <= time < 13 for time in held) else 24
-    made = []
-    notes: list[Note] = []
-    last: float | None = None
-    for load, before in zip(loads, written, strict=True):
-        times = unroll(before, last, turn)
-        last = next((time for time in times if time is not None), last)
-        batched, arrived, started, finished = times
-        made.append(
-            replace(load, batched=batched, arrived=arrived, started=started, finished=finished)
-        )
-        if turn == 12 and list(times) != before and not notes:
-            text = (
-                "The times of the tickets are taken to be of a 12-hour clock, and those of "
-                f"{escape(load.name)} to have passed 12:59. Write pm behind them if that is so."
-            )
-            notes.append(Note("tickets-by-12-hours", text))
-    return tuple(made), notes
+    told = (
+        replace(row, load=replace(row.load, number=f"{row.load.number} of {row.day}"))
+        for row in rows
+    )
+    return sorted(told, key=lambda row: (days.index(row.day), row.order or 0.0))
 
 
 def _note_columns(left_out: Sequence[str]) -> list[Note]:
@@ -223,6 +217,20 @@ def _note_columns(left_out: Sequence[str]) -> list[Note]:
         f"Columns of the tickets left out, as their headings are not known: {', '.join(left_out)}."
     )
     return [Note("tickets-columns-left-out", escape(text))]
+
+
+def _note_unfilled(lines: Sequence[int], read: Sequence[Row]) -> list[Note]:
+    """Tell of rows with a number alone that loads come after: the rest of a form is blank yet."""
+    last = max((row.load.line for row in read), default=0)
+    blank = [str(line) for line in lines if line < last]
+    if not blank:
+        return []
+    lines_hold = noun_of(len(blank), "Line"), verb_of(len(blank), "hold")
+    text = (
+        f"{lines_hold[0]} {first_of(blank)} of the tickets {lines_hold[1]} a number and nothing "
+        "else: not counted."
+    )
+    return [Note("ticket-unfilled", text)]
 
 
 def _note_sum(row: Row) -> Note:

@@ -12,6 +12,7 @@ _HEADINGS = {
     "load": "the load's number",
     "ticket": "the plant's ticket number",
     "volume": "the volume as ticketed",
+    "date": "its day",
     "batched": "when it was batched",
     "arrived": "when it came",
     "started": "when it began to unload",

@@ -2,6 +2,7 @@
 const LIMIT = 3.0;
 const CLEAR = 0.75;
 const OFF_SLAB = 0.1;
+const EVENLY = 12;
 
 const dot = (one, other) => sum(one.map((value, at) => value * other[at]));
 
@@ -31,7 +32,8 @@ function makeJoint(steps) {
   const joint = {
     count: steps.length,
     ticketed: steps.map((step) => step.ticketed),
-    mean: steps.map((step) => prior.factor * step.behind + prior.off * step.share),
+    beyond: steps.map((step) => step.beyond),
+    mean: steps.map((step) => prior.factor * step.behind + prior.off * step.share + step.beyond / 2),
     cov: steps.map((one, row) =>
       steps.map((other, column) => {
         const shared =
@@ -41,7 +43,7 @@ function makeJoint(steps) {
           perVolume * Math.min(one.behind, other.behind) +
           noise.face ** 2 * grips[row] * grips[column] +
           steps[Math.min(row, column)].elsewhere ** 2;
-        return shared + (row === column ? (grips[row] * noise.front) ** 2 + noise.held ** 2 : 0);
+        return shared + (row === column ? (grips[row] * noise.front) ** 2 + noise.held ** 2 + one.beyond ** 2 / EVENLY : 0);
       })),
     withTotal: steps.map(({ behind, share }) =>
       prior.factor_sd ** 2 * prior.volume * behind + (prior.shared ** 2 + prior.own ** 2) * share + perVolume * behind),
@@ -97,16 +99,22 @@ function joinCases(steps, found, cases) {
   return joint;
 }
 
+// How far a step is off what those before it tell: in standard deviations, and m³.
+function lookAt(joint, at) {
+  const [mean, variance] = condition(joint, joint.mean[at], joint.cov[at][at], joint.cov.map((row) => row[at]), at);
+  const off = joint.ticketed[at] - mean;
+  const spare = joint.beyond[at] / 2; // up to there it lies beyond what is done
+  const excess = off - Math.min(Math.max(off, -spare), spare);
+  return [Math.abs(excess) / Math.sqrt(variance - (spare ** 2 * 4) / EVENLY), excess];
+}
+
 // Steps that are out of line with those before them, whatever the last of those was.
 function screen(steps) {
   const found = [];
   let options = [makeJoint(steps)];
   for (let at = 0; at < steps.length; at += 1) {
     const [off, excess] = options
-      .map((joint) => {
-        const [mean, variance] = condition(joint, joint.mean[at], joint.cov[at][at], joint.cov.map((row) => row[at]), at);
-        return [Math.abs(joint.ticketed[at] - mean) / Math.sqrt(variance), joint.ticketed[at] - mean];
-      })
+      .map((joint) => lookAt(joint, at))
       .reduce((one, other) => (other[0] < one[0] ? other : one));
     if (off > LIMIT) {
       found.push({ at, excess });
@@ -188,9 +196,17 @@ function measureStep(load, done) {
   return measured.get(key);
 }
 
+// Concrete in the largest of the smallest places that have a name and are not all done.
+function findLargestLeft(done) {
+  const { share } = measureStep({ fronts: [] }, done);
+  const left = Object.entries(data.rooms.volumes).filter(
+    ([name]) => measureStep({ fronts: [] }, [...done, name]).share - share > 1e-9);
+  return Math.max(data.rooms.unnamed, ...left.map(([, volume]) => volume));
+}
+
 // The loads, and where they have brought the pour.
 function placeLoads(loads) {
-  let [into, variance, returned, steps, unread] = [0, 0, 0, [], []];
+  let [into, variance, returned, steps, unread, before, shareDone] = [0, 0, 0, [], [], 0, 0];
   const done = new Set();
   loads.forEach((load, at) => {
     into += load.volume - (load.returned?.value ?? 0);
@@ -202,12 +218,21 @@ function placeLoads(loads) {
     }
     load.done.forEach((name) => done.add(name));
     unread.push(nameOf(load));
-    if (!load.fronts.length && !load.done.length) return;
     const poured = findPoured(loads.slice(0, at + 1));
+    const own = into - poured.volume - before;
+    before = into - poured.volume;
+    const isByName = !load.fronts.length;
+    const { share } = load.done.length ? measureStep({ fronts: [] }, [...done]) : { share: shareDone };
+    const isMore = share - shareDone > 1e-9;
+    shareDone = share;
+    if (isByName && !isMore) return; // what was done before tells nothing of where this load went
+    const measured = measureStep(load, [...done]);
     const step = {
       load,
-      ...measureStep(load, [...done]),
-      ticketed: into - poured.volume,
+      ...measured,
+      ticketed: before,
+      isByName,
+      beyond: isByName && measured.share < 1 ? Math.min(Math.max(own, 0), findLargestLeft([...done])) : 0,
       elsewhere: Math.sqrt(variance + poured.variance),
       names: unread,
     };

@@ -52,9 +52,10 @@ function sayTotal({ placed, still, total }) {
   return `${group(fix(value, digitsOf(value)))} ${units.volume}`;
 }
 
-function sayClock(hours) {
-  const minutes = Math.floor(hours * 60 + 1e-6);
-  const [day, rest] = [Math.floor(minutes / 1440), minutes % 1440];
+// A time of day, and how many days on from that of another it is.
+function sayClock(hours, since) {
+  const [minutes, from] = [hours, since].map((each) => Math.floor(each * 60 + 1e-6));
+  const [day, rest] = [Math.floor(minutes / 1440) - Math.floor(from / 1440), wrap(minutes, 1440)];
   const clock = `${Math.floor(rest / 60)}:${String(rest % 60).padStart(2, "0")}`;
   if (day < 1) return clock;
   return (day === 1 ? say("next day", clock) : say("days on", clock, day)).join("");
@@ -93,6 +94,9 @@ function say(name, ...parts) {
   return [first, ...rest.flatMap((text, at) => [parts[at], text])].flat(9).filter((part) => part !== "");
 }
 
+// Name of the words of a front, or of what is done where that alone is told.
+const nameOfWords = (name, ...steps) => (steps.length && steps.every((step) => step.isByName) ? `${name} done` : name);
+
 const large = (text) => ({ large: text });
 const nameOf = (load) => `load ${load.number}`;
 const listFed = (feeds) =>
@@ -117,12 +121,15 @@ function sayComing({ calls, still }) {
   return calls.length > 1 || !(coming > 0 && coming < still[0]) ? "" : say("on the way", sayVolume(coming));
 }
 
+const listOpen = (day) => day.alerts.flatMap(({ verdict, step }) => (verdict === "front" ? [] : [step]));
+
 // What to find out first, where the call hangs on it.
 function sayCheck(day) {
-  const names = day.alerts.flatMap(({ verdict, step }) => (verdict === "front" ? [] : step.names));
+  const steps = listOpen(day);
+  const names = steps.flatMap((step) => step.names);
   if (day.surplus !== null) names.push(...day.placed.unread);
   const hasFront = day.calls.some(({ cases }) => cases.includes("front"));
-  return say("check", listOf(names), hasFront ? say("tape") : "");
+  return say("check", listOf(names), hasFront ? say(nameOfWords("tape", ...steps)) : "");
 }
 
 // In which case a call holds; nothing where in all.
@@ -131,7 +138,8 @@ function askFirst({ cases }, day) {
   const isRight = cases.includes("slab");
   const slips = ["ticket", "front"].filter((one) =>
     isRight ? !cases.includes(one) && day.calls.some((each) => each.cases.includes(one)) : cases.includes(one));
-  const named = slips.map((one) => say(`slip ${one}`).join(""));
+  const saidOf = { ticket: "slip ticket", front: nameOfWords("slip front", ...listOpen(day)) };
+  const named = slips.map((one) => say(saidOf[one]).join(""));
   const told = isRight && named.length > 1 ? say("both").join("") : named.join(say("or").join(""));
   return [...say(isRight ? "right" : "wrong", capital(told)), " "];
 }
@@ -144,7 +152,7 @@ function sayCall(call) {
   }
   let when = "";
   if (call.by !== null) {
-    const [clock, ...day] = sayClock(call.by).split(" ");
+    const [clock, ...day] = sayClock(call.by, call.pace.since).split(" ");
     when = say(call.isLate ? "late" : "by", [large(clock), ...day.map((word) => ` ${word}`)]);
   }
   return [...say("call", large(`${sayOrder(call.volume)} ${units.volume}`), when), ...fed];
@@ -157,7 +165,7 @@ function tellPlaced(day) {
     const count = `${loads.length} ticket${loads.length === 1 ? "" : "s"}`;
     const into = say("into", sayVolume(placed.ticketed), count);
     const front = placed.unread.length && placed.steps.length ? say("front of", nameOf(placed.steps.at(-1).load)) : "";
-    told.push([...into, ...(day.behind === null ? [] : ["; ", ...say("behind", front, sayVolume(day.behind))]), "."]);
+    told.push([...into, ...(day.behind === null ? [] : ["; ", ...say(nameOfWords("behind", placed.steps.at(-1)), front, sayVolume(day.behind))]), "."]);
   }
   if (placed.unread.length && !day.isDone) told.push(say("no front", listOf(placed.unread)));
   const gone = listFed(placed.filled);
@@ -201,7 +209,7 @@ function sayPace({ outAt, since, rate }) {
   }
   const begins = say(outAt === null ? "starts" : "out at");
   const told = say(data.rate === null ? "seen" : "stated");
-  return say("pace", begins, sayClock(since), trim(fix(toVolume(rate), 0)), units.volume, told, said.notice);
+  return say("pace", begins, sayClock(since, since), trim(fix(toVolume(rate), 0)), units.volume, told, said.notice);
 }
 
 const sayAlerts = ({ alerts, surplus, unit, placed }) => [
@@ -233,15 +241,17 @@ function sayPoured({ loads }) {
 
 function sayAlert({ step, excess, verdict, mayBeMisread: isOn, ahead, totalIf }) {
   const isMore = excess > 0;
-  const seen = say("alert", capital(listOf(step.names)), sayVolume(Math.abs(excess)), say(isMore ? "more" : "less"));
-  const off = ahead === null ? "" : say("ahead", sayTape(Math.abs(ahead)), say(isMore ? "on" : "back"));
+  const seen = say(nameOfWords("alert", step), capital(listOf(step.names)), sayVolume(Math.abs(excess)), say(isMore ? "more" : "less"));
+  let off = "";
+  if (step.isByName) off = say(isMore ? "more done" : "less done");
+  else if (ahead !== null) off = say("ahead", sayTape(Math.abs(ahead)), say(isMore ? "on" : "back"));
   const slip = say(isMore ? "too much" : "too little");
   const cause = say(isMore ? "gave way" : "higher");
   const [ifSlab, ifTicket, ifFront] = CASES.map((one) => sayVolume(totalIf[one]));
   const rest = {
-    front: () => say("front", off),
-    concrete: () => say(isOn ? "concrete" : "beyond", slip, ifTicket, cause, ifSlab),
-    open: () => say("open", off, ifFront, slip, ifTicket, cause, ifSlab),
+    front: () => say(nameOfWords("front", step), off),
+    concrete: () => say(isOn ? "concrete" : nameOfWords("beyond", step), slip, ifTicket, cause, ifSlab),
+    open: () => say(nameOfWords("open", step), off, ifFront, slip, ifTicket, cause, ifSlab),
   }[verdict]();
   return [...seen, " ", ...rest];
 }

@@ -198,5 +198,21 @@ def test_it_says_what_the_program_does_of_panels_and_halves(days, open_page):
     texts = [head + "".join(rows[:count]) for count in range(4)]
     # what is left is now and then a small load, which pays a fee
     texts += [f"{head}1,,1.4,,west half,,\n2,,{0.1 * more:.1f},,,,\n" for more in range(1, 13)]
+    count = len(texts)
+    texts += [  # what tells of nothing more, a ticket that is missing, one that is there twice
+        f"{head}1,,0.9,,A1,,\n2,,0.6,,A1,,\n3,,0.5,,west half + A1,,\n4,,0.4,,west half,,\n",
+        f"{head}1,,0.3,,A1,,\n2,,0.3,,west half,,\n",
+        f"{head}1,,0.3,,A1,,\n2,,0.3,,west half,,\n3,,0.3,,east half,,\n",
+        f"{head}1,,2,,,,\n2,,0.4,,A1,,\n3,,0.5,,west half,,\n",
+        f"{head}1,,2,,,,\n2,,2.4,,,,\n3,,0.5,,A1,,\n",
+        f"{head}1,,0.2,,west half,,\n",
+    ]
     found = assert_says_the_same(days["halves"], open_page("halves"), texts)
-    assert len({told["now"][1] for told in found[4:]}) > 3
+    assert len({told["now"][1] for told in found[4:count]}) > 3
+    said = str(found[count:])
+    for words in (
+        *("is ticketed than what is done", "modelled in what is done", "Look what is done"),
+        *(", and look what is done.", "If less is done than is told", "Ticket or panel wrong?"),
+        *("It is no slip in what is done", "No front is given for load 4"),
+    ):
+        assert words in said

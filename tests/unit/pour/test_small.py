@@ -87,6 +87,27 @@ class TestSmall:
         day = pour(ORDER + panel, "load,volume_yd3,done\n1,0.7,A1\n")
         assert day.progress.behind == pytest.approx(day.model.volume / 4, rel=0.05)
 
+    def test_a_load_that_finishes_a_panel_goes_on_in_the_next_one(self, pour):
+        """Of four panels of a quarter each, none ends with a load; nothing is out of line."""
+        edges = (f"[[{x}, 0], [{x + 4}, 0], [{x + 4}, 9], [{x}, 9]]" for x in (0, 4, 8, 12))
+        panel = '[[placing.panel]]\nname = "A{}"\nedge = {}\n'
+        panels = "".join(panel.format(at, edge) for at, edge in enumerate(edges, start=1))
+        head = "load,volume_yd3,done,went_to\n"
+        rows = ["1,0.5,,\n", "2,0.5,A1,A1 + A2\n", "3,0.5,A2,\n", "4,0.5,A2,\n", "5,0.5,A3,\n"]
+        before = pour(ORDER + panels, head).progress.total
+        for count in range(1, 6):
+            found = pour(ORDER + panels, head + "".join(rows[:count])).progress
+            assert found.forecast.alerts == ()
+            assert found.total[0] == pytest.approx(before[0], abs=0.05 * CUBIC_YARD)
+            assert found.placed.unread == (("load 1",) if count == 1 else ()) + (
+                ("load 4",) if count == 4 else ()
+            )
+        # less than what is done takes, or more than the last load beyond it, is out of line
+        for ticketed, told in ((0.3, 1), (0.75, 0), (1.15, 0), (1.6, 1)):
+            two = f"1,{ticketed - 0.25},,\n2,0.25,A1,\n"
+            found = pour(ORDER + panels, head + two).progress
+            assert len(found.forecast.alerts) == told, ticketed
+
     def test_loads_with_one_front_make_one_step_whatever_their_order(self, pour):
         placing = f"{ORDER}[placing]\nfrom = 4\n"
         head = "load,volume_yd3,front 1,front 3\n"
@@ -125,7 +146,11 @@ class TestSmall:
             "load,volume_yd3,finished,front 1,front 3\n1,0.5,23:20,3,3\n2,0.5,23:50,6,6\n",
         )
         # 0.4 yd3 are on the way at 1 yd3 an hour: out at 0:14
-        assert say_clock(day.progress.call.by) == "0:04 the next day"
+        call = day.progress.call
+        assert say_clock(call.by, call.pace.since) == "0:04 the next day"
+        # read at half past midnight, that would be a day later
+        assert say_clock(24.9, 24.5) == "0:54"
+        assert say_clock(24.9) == "0:54 the next day"
 
     @pytest.mark.parametrize(
         ("more", "tickets", "match"),
