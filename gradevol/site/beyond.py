@@ -22,6 +22,9 @@ from gradevol.site.surface import Surface
 
 #: A top that bends less than this along a side of the rim is straight there, m.
 _STRAIGHT = 1e-6
+#: Places of a rim that lie nearer to each other than this are one, m: between them rounding would
+#: turn its side. Where the top steps, the two sides of the step are told apart by twice as much.
+_BESIDE = 5e-6
 
 
 def extend_level(surface: Surface, outline: shapely.Geometry) -> Surface:
@@ -154,12 +157,19 @@ def _find_bends(
     slope = np.diff(level, axis=1)[:, 0] / np.diff(share, axis=1)[:, 0]
     inner, is_one = share[:-1, 1], side[1:] == side[:-1]
     turn = np.abs(np.diff(slope)) * np.minimum(inner, 1 - inner)
-    is_bend = is_one & (turn > _STRAIGHT) & (inner > 1e-9) & (inner < 1 - 1e-9)
-    side, at = side[:-1][is_bend], np.round(inner[is_bend], 12)
+    is_step = np.abs(level[1:, 0] - level[:-1, 1]) > _STRAIGHT
+    apart = _BESIDE / np.linalg.norm((end - start)[side[:-1], :2], axis=1)
+    is_within = is_one & (inner > 2 * apart) & (inner < 1 - 2 * apart)
+    is_bend = is_within & (turn > _STRAIGHT) & ~is_step
+    is_step &= is_within
+    # just before and just behind a step: what lies beyond it steps too
+    some = np.concatenate([np.flatnonzero(is_bend), *[np.flatnonzero(is_step)] * 2])
+    off = np.repeat([0, -1, 1], [is_bend.sum(), is_step.sum(), is_step.sum()])
+    at, side, apart = inner[some] + off * apart[some], side[some], apart[some]
     order = np.lexsort((at, side))
-    side, at = side[order], at[order]
+    at, side, apart = at[order], side[order], apart[order]
     is_new = np.ones(len(at), bool)
-    is_new[1:] = (np.diff(side) > 0) | (np.diff(at) > 0)
+    is_new[1:] = (np.diff(side) > 0) | (np.diff(at) > apart[1:])
     return side[is_new], at[is_new]
 
 
