@@ -22,9 +22,9 @@ from gradevol.site.surface import Surface
 
 #: A top that bends less than this along a side of the rim is straight there, m.
 _STRAIGHT = 1e-6
-#: Places of a rim that lie nearer to each other than this are one, m: between them rounding would
-#: turn its side. Where the top steps, the two sides of the step are told apart by twice as much.
-_BESIDE = 5e-6
+#: Places of a rim nearer to each other than this are one, m: between them rounding would turn its
+#: side. So far from a step of the top its level is asked for on either side.
+_BESIDE = 1e-6
 
 
 def extend_level(surface: Surface, outline: shapely.Geometry) -> Surface:
@@ -109,48 +109,63 @@ def hold_departure(bare: Surface, top: Surface, outline: shapely.Geometry) -> Su
     GeometryError
         If faces from a file overlap in plan, or lie nowhere near the outline.
     """
-    surface = extend_level(_bend_rim(bare, top, outline), outline)
+    bent, aside = _bend_rim(bare, top, outline)
+    surface = extend_level(bent, outline)
     beyond = np.unique(surface.triangles[~surface.is_surveyed])
     if len(beyond) == 0:
         return surface
-    foot = surface.points.copy()
+    asked = surface.points[:, :2].copy()
+    asked[len(bare.points) : len(bent.points)] += aside
+    foot = asked.copy()
     made = surface.rests[-1]  # each point beyond rests on the nearest place of the surface
-    foot[np.unique(made.made), :2] = 0.0
-    for axis in (0, 1):
-        np.add.at(foot[:, axis], made.made, surface.points[made.of, axis] * made.share)
+    foot[np.unique(made.made)] = 0.0
+    np.add.at(foot, made.made, asked[made.of] * made.share[:, None])
     held = np.zeros(len(surface.points))
-    held[beyond] = nearest_level(top.corners, foot[beyond, :2]) - surface.points[beyond, 2]
+    held[beyond] = nearest_level(top.corners, foot[beyond]) - surface.points[beyond, 2]
     return replace(surface, held=held)
 
 
-def _bend_rim(surface: Surface, top: Surface, outline: shapely.Geometry) -> Surface:
-    """Part the sides of a rim where the top bends over them; the surface stays as it is."""
+def _bend_rim(
+    surface: Surface, top: Surface, outline: shapely.Geometry
+) -> tuple[Surface, FloatArray]:
+    """
+    Part the sides of a rim where the top bends over them; the surface stays as it is.
+
+    Where the top steps there are two places in one: beside them is how far off (n, 2), m, the top's
+    level at each new place is to be asked for.
+    """
     ring = surface.rim
     if ring is None or shapely.covers(shapely.Polygon(surface.points[ring, :2]), outline):
-        return surface
+        return surface, np.empty((0, 2))
     ends = surface.points[ring], surface.points[np.roll(ring, -1)]
-    side, at = _find_bends(top.corners, *ends)
-    if len(at) == 0:
-        return surface
+    side, at, off = _find_bends(top.corners, *ends)
     new = len(surface.points) + np.arange(len(at))
     start, end = (held[side] for held in ends)
+    along = end - start
+    if len(at) == 0:
+        return surface, along[:, :2]
     bends = Blend(
         np.repeat(new, 2),
         np.column_stack([ring[side], np.roll(ring, -1)[side]]).ravel(),
         np.column_stack([1 - at, at]).ravel(),
     )
-    return replace(
+    parted = replace(
         surface,
-        points=np.vstack([surface.points, start + at[:, None] * (end - start)]),
+        points=np.vstack([surface.points, start + at[:, None] * along]),
         rim=np.insert(ring, side + 1, new),
         rests=(*surface.rests, bends),
     )
+    return parted, off[:, None] * along[:, :2]
 
 
 def _find_bends(
     corners: FloatArray, start: FloatArray, end: FloatArray
-) -> tuple[IntArray, FloatArray]:
-    """Sides, of (s, 3) starts and ends, over which triangles (t, 3, 3) bend; and where, shares."""
+) -> tuple[IntArray, FloatArray, FloatArray]:
+    """
+    Sides, of (s, 3) starts and ends, over which triangles (t, 3, 3) bend or step; where, shares.
+
+    At a step are two, which lie off it by the shares that come last.
+    """
     side, triangle, share = cut_segments(corners, start[:, :2], end[:, :2])
     places = places_on(start[side, None], end[side, None], share)
     level = level_in(corners, triangle, places)
@@ -158,19 +173,19 @@ def _find_bends(
     inner, is_one = share[:-1, 1], side[1:] == side[:-1]
     turn = np.abs(np.diff(slope)) * np.minimum(inner, 1 - inner)
     is_step = np.abs(level[1:, 0] - level[:-1, 1]) > _STRAIGHT
-    apart = _BESIDE / np.linalg.norm((end - start)[side[:-1], :2], axis=1)
-    is_within = is_one & (inner > 2 * apart) & (inner < 1 - 2 * apart)
-    is_bend = is_within & (turn > _STRAIGHT) & ~is_step
-    is_step &= is_within
-    # just before and just behind a step: what lies beyond it steps too
-    some = np.concatenate([np.flatnonzero(is_bend), *[np.flatnonzero(is_step)] * 2])
-    off = np.repeat([0, -1, 1], [is_bend.sum(), is_step.sum(), is_step.sum()])
-    at, side, apart = inner[some] + off * apart[some], side[some], apart[some]
-    order = np.lexsort((at, side))
-    at, side, apart = at[order], side[order], apart[order]
-    is_new = np.ones(len(at), bool)
-    is_new[1:] = (np.diff(side) > 0) | (np.diff(at) > apart[1:])
-    return side[is_new], at[is_new]
+    beside = _BESIDE / np.linalg.norm((end - start)[side[:-1], :2], axis=1)
+    is_within = is_one & (inner > 2 * beside) & (inner < 1 - 2 * beside)
+    found = np.flatnonzero(is_within & (is_step | (turn > _STRAIGHT)))
+    found = found[np.lexsort((inner[found], side[found]))]
+    is_new = np.ones(len(found), bool)
+    is_new[1:] = (np.diff(side[found]) > 0) | (np.diff(inner[found]) > beside[found[1:]])
+    place = np.cumsum(is_new) - 1
+    steps = np.bincount(place, is_step[found]) > 0  # of places in one, whether any steps
+    found = np.repeat(found[is_new], 1 + steps)
+    off = np.zeros(len(found))
+    behind = np.cumsum(1 + steps) - 1
+    off[behind[steps]], off[behind[steps] - 1] = 1, -1
+    return side[found], inner[found], off * beside[found]
 
 
 def _find_near(surface: Surface, outline: shapely.Geometry) -> BoolArray:
