@@ -68,8 +68,8 @@ def lines_of(thickening: Thickening, slab: Slab) -> list[FloatArray]:
 
 def _strip(line: FloatArray, slab: Slab, width: float, out: float) -> shapely.Geometry:
     path = shapely.LineString(line)
-    edges = shapely.multilinestrings([[*ring, ring[0]] for ring in (slab.edge, *slab.openings)])
-    is_at_edge = path.within(edges.buffer(_AT_EDGE))
+    edges = [shapely.LinearRing(ring) for ring in (slab.edge, *slab.openings)]
+    is_at_edge = path.within(shapely.MultiLineString(edges).buffer(_AT_EDGE))
     # There the strip goes into the slab only: its other half is cut away with the outline.
     reach = (width if is_at_edge else width / 2) + out
     if reach == 0:
