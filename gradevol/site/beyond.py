@@ -23,8 +23,10 @@ from gradevol.site.surface import Surface
 #: A top that bends less than this along a side of the rim is straight there, m.
 _STRAIGHT = 1e-6
 #: Places of a rim nearer to each other than this are one, m: between them rounding would turn its
-#: side. So far from a step of the top its level is asked for on either side.
-_BESIDE = 1e-6
+#: side.
+_ONE_PLACE = 1e-6
+#: A top is asked for its level so far before and behind a step, as a share of that.
+_BESIDE = 0.01
 
 
 def extend_level(surface: Surface, outline: shapely.Geometry) -> Surface:
@@ -129,10 +131,10 @@ def _bend_rim(
     surface: Surface, top: Surface, outline: shapely.Geometry
 ) -> tuple[Surface, FloatArray]:
     """
-    Part the sides of a rim where the top bends over them; the surface stays as it is.
+    Part the sides of a rim where the top bends, steps or ends over them; the surface is the same.
 
-    Where the top steps there are two places in one: beside them is how far off (n, 2), m, the top's
-    level at each new place is to be asked for.
+    There are two places in one there; beside the surface is how far off them the top's level is to
+    be asked for, (n, 2), m.
     """
     ring = surface.rim
     if ring is None or shapely.covers(shapely.Polygon(surface.points[ring, :2]), outline):
@@ -162,30 +164,33 @@ def _find_bends(
     corners: FloatArray, start: FloatArray, end: FloatArray
 ) -> tuple[IntArray, FloatArray, FloatArray]:
     """
-    Sides, of (s, 3) starts and ends, over which triangles (t, 3, 3) bend or step; where, shares.
+    Where triangles (t, 3, 3) bend, step or end over sides (s, 3) from start to end: side and share.
 
-    At a step are two, which lie off it by the shares that come last.
+    Each place stands twice, to be asked for before and behind it: so far off it, as shares.
     """
     side, triangle, share = cut_segments(corners, start[:, :2], end[:, :2])
     places = places_on(start[side, None], end[side, None], share)
     level = level_in(corners, triangle, places)
     slope = np.diff(level, axis=1)[:, 0] / np.diff(share, axis=1)[:, 0]
-    inner, is_one = share[:-1, 1], side[1:] == side[:-1]
-    turn = np.abs(np.diff(slope)) * np.minimum(inner, 1 - inner)
-    is_step = np.abs(level[1:, 0] - level[:-1, 1]) > _STRAIGHT
-    beside = _BESIDE / np.linalg.norm((end - start)[side[:-1], :2], axis=1)
-    is_within = is_one & (inner > 2 * beside) & (inner < 1 - 2 * beside)
-    found = np.flatnonzero(is_within & (is_step | (turn > _STRAIGHT)))
-    found = found[np.lexsort((inner[found], side[found]))]
-    is_new = np.ones(len(found), bool)
-    is_new[1:] = (np.diff(side[found]) > 0) | (np.diff(inner[found]) > beside[found[1:]])
-    place = np.cumsum(is_new) - 1
-    steps = np.bincount(place, is_step[found]) > 0  # of places in one, whether any steps
-    found = np.repeat(found[is_new], 1 + steps)
-    off = np.zeros(len(found))
-    behind = np.cumsum(1 + steps) - 1
-    off[behind[steps]], off[behind[steps] - 1] = 1, -1
-    return side[found], inner[found], off * beside[found]
+    near = _ONE_PLACE / np.linalg.norm((end - start)[side], axis=1)
+
+    goes_on = np.zeros(len(side) + 1, bool)  # whether the top does from the part before to each
+    goes_on[1:-1] = (side[1:] == side[:-1]) & (share[1:, 0] - share[:-1, 1] < near[1:])
+    after = np.flatnonzero(goes_on)
+    before, inner = after - 1, share[after, 0]
+    turn = np.abs(slope[after] - slope[before]) * np.minimum(inner, 1 - inner)
+    step = np.abs(level[after, 0] - level[before, 1])
+    is_bend = np.maximum(turn, step) > _STRAIGHT
+    first, last = np.flatnonzero(~goes_on[:-1]), np.flatnonzero(~goes_on[1:])
+    row = np.concatenate([after[is_bend], first, last])
+    at = np.concatenate([inner[is_bend], share[first, 0], share[last, 1]])
+
+    order = np.lexsort((at, side[row]))
+    side, at, near = side[row][order], at[order], near[row][order]
+    is_new = (at > 2 * near) & (at < 1 - 2 * near)
+    is_new[1:] &= (np.diff(side) > 0) | (np.diff(at) > near[1:])
+    side, at, near = (np.repeat(held[is_new], 2) for held in (side, at, near))
+    return side, at, _BESIDE * near * np.tile([-1, 1], is_new.sum())
 
 
 def _find_near(surface: Surface, outline: shapely.Geometry) -> BoolArray:
