@@ -16,8 +16,8 @@ _LONG = 500.0
 USUAL = (0.05, 0.45)
 #: Depth of a thickening below the slab that is not doubted, m: a frost wall of 4 ft is usual.
 _DEEP = 1.5
-#: A thickening that takes more of the slab than this is doubted.
-_MUCH = 0.5
+#: A thickening that takes more of the slab than this, or along a line is wider, m, is doubted.
+_MUCH, _WIDE = 0.5, 2.5
 #: What is more of the thickness than this is doubted, such as a tolerance, and a void more of the
 #: slab.
 _LOOSE, _HOLLOW = 0.33, 0.25
@@ -76,6 +76,10 @@ def list_unusual(slab: Slab, job: Job) -> Iterator[Note]:
                 "right unit?",
                 (Measure(void.volume, Kind.VOLUME),),
             )
+    yield from _list_thickenings(slab)
+
+
+def _list_thickenings(slab: Slab) -> Iterator[Note]:
     for part in slab.thickenings:
         if part.depth > _DEEP:
             yield Note(
@@ -85,10 +89,17 @@ def list_unusual(slab: Slab, job: Job) -> Iterator[Note]:
                 (Measure(part.depth, Kind.TAPE),),
             )
         share = outline_at(part, slab, out=0.0).area / slab.area
-        if share > _MUCH:
+        if part.outline is None and (share > _MUCH or part.width > _WIDE):
+            yield Note(
+                "size-moves-order",
+                f"{escape(part.name)} is {{}} wide, and takes {share:.0%} of the slab: is its "
+                "width in the right unit?",
+                (Measure(part.width, Kind.TAPE),),
+            )
+        elif share > _MUCH:
             yield Note(
                 "unusual-size",
-                f"{escape(part.name)} takes {share:.0%} of the slab: is its width in the right "
+                f"{escape(part.name)} takes {share:.0%} of the slab: are its corners in the right "
                 "unit?",
             )
 

@@ -31,7 +31,7 @@ def extend_rim(
     points : (p, 3) array of float
         Points of the surface, m.
     ring : (m,) array of int
-        Its convex rim, counter-clockwise.
+        Its convex rim, counter-clockwise. On a side two of its points may be at one place.
     reach : float
         How far out the triangles must go, m.
 
@@ -53,6 +53,8 @@ def extend_rim(
     corner = points[ring]
     along = np.roll(corner, -1, axis=0)[:, :2] - corner[:, :2]
     ahead = np.arctan2(-along[:, 0], along[:, 1])  # direction of each side's outward normal
+    is_one = ~along.any(axis=1)
+    ahead[is_one] = np.roll(ahead, 1)[is_one]
     behind = np.roll(ahead, 1)
     turn = (ahead - behind + np.pi) % (2 * np.pi) - np.pi
     reach = reach / np.cos(_WEDGE / 2)
@@ -75,6 +77,8 @@ def extend_rim(
             count += 1
         last.append(count - 1)
     for at, index in enumerate(ring):
+        if is_one[at]:
+            continue
         after = (at + 1) % len(ring)
         triangles.append((index, last[at], first[after]))
         triangles.append((index, first[after], ring[after]))

@@ -24,6 +24,8 @@ Doubt: TypeAlias = Callable[[FloatArray], FloatArray]
 LISTED = 100
 #: A spot with less area is rounding, m².
 _LEAST_AREA = 1e-6
+#: Rectangles around a spot whose areas differ by a smaller share are equally small: rounding.
+_EQUALLY_SMALL = 1e-6
 
 
 @dataclass(frozen=True, slots=True)
@@ -220,12 +222,24 @@ def _describe(
 
 
 def _extent(rings: list[FloatArray]) -> tuple[float, float, float]:
-    """Length, width and bearing of the smallest rectangle around rings."""
+    """
+    Length, width and bearing of the smallest rectangle around rings.
+
+    One of its sides lies along a side of their convex hull. Of a triangle all three are equally
+    small: the longest is taken.
+    """
     places = shapely.MultiPoint(np.concatenate(rings)) if rings else shapely.MultiPoint()
-    frame = shapely.get_coordinates(shapely.minimum_rotated_rectangle(places))
-    if len(frame) < 4:
+    hull = shapely.convex_hull(places)
+    if not isinstance(hull, shapely.Polygon):
         return 0.0, 0.0, 0.0
-    first, second = frame[1] - frame[0], frame[2] - frame[1]
-    long, short = sorted((first, second), key=lambda side: -float(np.hypot(*side)))
-    bearing = float(np.degrees(np.arctan2(long[0], long[1])) % 180)
-    return float(np.hypot(*long)), float(np.hypot(*short)), bearing
+    corners = shapely.get_coordinates(hull)
+    along = np.diff(corners, axis=0)
+    along /= np.hypot(*along.T)[:, None]
+    spans = np.stack(
+        [np.ptp(corners @ way.T, axis=0) for way in (along, along @ [[0, 1], [-1, 0]])], axis=1
+    )
+    area = spans.prod(axis=1)
+    spans[area > (1 + _EQUALLY_SMALL) * area.min()] = 0.0
+    best, way = np.unravel_index(np.argmax(spans), spans.shape)
+    bearing = np.degrees(np.arctan2(*along[best])) + (90 if way else 0)
+    return float(spans[best, way]), float(spans[best, 1 - way]), float(bearing % 180)

@@ -22,6 +22,11 @@ from gradevol.site.surface import Surface
 
 #: A top that bends less than this along a side of the rim is straight there, m.
 _STRAIGHT = 1e-6
+#: Places of a rim nearer to each other than this are one, m: between them rounding would turn its
+#: side.
+_ONE_PLACE = 1e-6
+#: A top is asked for its level so far before and behind a step, as a share of that.
+_BESIDE = 0.01
 
 
 def extend_level(surface: Surface, outline: shapely.Geometry) -> Surface:
@@ -106,61 +111,86 @@ def hold_departure(bare: Surface, top: Surface, outline: shapely.Geometry) -> Su
     GeometryError
         If faces from a file overlap in plan, or lie nowhere near the outline.
     """
-    surface = extend_level(_bend_rim(bare, top, outline), outline)
+    bent, aside = _bend_rim(bare, top, outline)
+    surface = extend_level(bent, outline)
     beyond = np.unique(surface.triangles[~surface.is_surveyed])
     if len(beyond) == 0:
         return surface
-    foot = surface.points.copy()
+    asked = surface.points[:, :2].copy()
+    asked[len(bare.points) : len(bent.points)] += aside
+    foot = asked.copy()
     made = surface.rests[-1]  # each point beyond rests on the nearest place of the surface
-    foot[np.unique(made.made), :2] = 0.0
-    for axis in (0, 1):
-        np.add.at(foot[:, axis], made.made, surface.points[made.of, axis] * made.share)
+    foot[np.unique(made.made)] = 0.0
+    np.add.at(foot, made.made, asked[made.of] * made.share[:, None])
     held = np.zeros(len(surface.points))
-    held[beyond] = nearest_level(top.corners, foot[beyond, :2]) - surface.points[beyond, 2]
+    held[beyond] = nearest_level(top.corners, foot[beyond]) - surface.points[beyond, 2]
     return replace(surface, held=held)
 
 
-def _bend_rim(surface: Surface, top: Surface, outline: shapely.Geometry) -> Surface:
-    """Part the sides of a rim where the top bends over them; the surface stays as it is."""
+def _bend_rim(
+    surface: Surface, top: Surface, outline: shapely.Geometry
+) -> tuple[Surface, FloatArray]:
+    """
+    Part the sides of a rim where the top bends, steps or ends over them; the surface is the same.
+
+    There are two places in one there; beside the surface is how far off them the top's level is to
+    be asked for, (n, 2), m.
+    """
     ring = surface.rim
     if ring is None or shapely.covers(shapely.Polygon(surface.points[ring, :2]), outline):
-        return surface
+        return surface, np.empty((0, 2))
     ends = surface.points[ring], surface.points[np.roll(ring, -1)]
-    side, at = _find_bends(top.corners, *ends)
-    if len(at) == 0:
-        return surface
+    side, at, off = _find_bends(top.corners, *ends)
     new = len(surface.points) + np.arange(len(at))
     start, end = (held[side] for held in ends)
+    along = end - start
+    if len(at) == 0:
+        return surface, along[:, :2]
     bends = Blend(
         np.repeat(new, 2),
         np.column_stack([ring[side], np.roll(ring, -1)[side]]).ravel(),
         np.column_stack([1 - at, at]).ravel(),
     )
-    return replace(
+    parted = replace(
         surface,
-        points=np.vstack([surface.points, start + at[:, None] * (end - start)]),
+        points=np.vstack([surface.points, start + at[:, None] * along]),
         rim=np.insert(ring, side + 1, new),
         rests=(*surface.rests, bends),
     )
+    return parted, off[:, None] * along[:, :2]
 
 
 def _find_bends(
     corners: FloatArray, start: FloatArray, end: FloatArray
-) -> tuple[IntArray, FloatArray]:
-    """Sides, of (s, 3) starts and ends, over which triangles (t, 3, 3) bend; and where, shares."""
+) -> tuple[IntArray, FloatArray, FloatArray]:
+    """
+    Where triangles (t, 3, 3) bend, step or end over sides (s, 3) from start to end: side and share.
+
+    Each place stands twice, to be asked for before and behind it: so far off it, as shares.
+    """
     side, triangle, share = cut_segments(corners, start[:, :2], end[:, :2])
     places = places_on(start[side, None], end[side, None], share)
     level = level_in(corners, triangle, places)
     slope = np.diff(level, axis=1)[:, 0] / np.diff(share, axis=1)[:, 0]
-    inner, is_one = share[:-1, 1], side[1:] == side[:-1]
-    turn = np.abs(np.diff(slope)) * np.minimum(inner, 1 - inner)
-    is_bend = is_one & (turn > _STRAIGHT) & (inner > 1e-9) & (inner < 1 - 1e-9)
-    side, at = side[:-1][is_bend], np.round(inner[is_bend], 12)
-    order = np.lexsort((at, side))
-    side, at = side[order], at[order]
-    is_new = np.ones(len(at), bool)
-    is_new[1:] = (np.diff(side) > 0) | (np.diff(at) > 0)
-    return side[is_new], at[is_new]
+    near = _ONE_PLACE / np.linalg.norm((end - start)[side], axis=1)
+
+    goes_on = np.zeros(len(side) + 1, bool)  # whether the top does from the part before to each
+    goes_on[1:-1] = (side[1:] == side[:-1]) & (share[1:, 0] - share[:-1, 1] < near[1:])
+    after = np.flatnonzero(goes_on)
+    before, inner = after - 1, share[after, 0]
+    turn = np.abs(slope[after] - slope[before]) * np.minimum(inner, 1 - inner)
+    step = np.abs(level[after, 0] - level[before, 1])
+    is_bend = np.maximum(turn, step) > _STRAIGHT
+    first, last = np.flatnonzero(~goes_on[:-1]), np.flatnonzero(~goes_on[1:])
+    row = np.concatenate([after[is_bend], first, last])
+    at = np.concatenate([inner[is_bend], share[first, 0], share[last, 1]])
+
+    order = np.lexsort((at, side[row]))
+    side, at, near = side[row][order], at[order], near[row][order]
+    is_new = (at > 2 * near) & (at < 1 - 2 * near)
+    is_new[1:] &= (np.diff(side) > 0) | (np.diff(at) > near[1:])
+    side, at, near = (np.repeat(held[is_new], 2) for held in (side, at, near))
+    return side, at, _BESIDE * near * np.tile([-1, 1], is_new.sum())
 
 
 def _find_near(surface: Surface, outline: shapely.Geometry) -> BoolArray:

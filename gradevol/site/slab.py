@@ -34,8 +34,8 @@ class Thickening:
     surveyed : {"no", "yes", "departure"}
         How the shots see it.
     along : (n, 2) array of float or None
-        The line it follows, m: inwards from the line where that is a side of the slab, otherwise
-        to both sides of it.
+        The line it follows, m: into the slab from the line where that is its edge or an opening's,
+        otherwise to both sides of it.
     sides : tuple of int
         Sides of the slab it follows, counted from 1; used instead of `along`.
     outline : (n, 2) array of float or None

@@ -16,7 +16,7 @@ from gradevol.site.slab import Slab, Surveyed, Thickening
 #: Slices of the sloping side; Simpson's rule over them is exact while the outline of a slice
 #: changes as a mitred offset does, so only where it meets the slab's edge is there a remainder.
 _SLICES = 16
-#: A line this near to the slab's edge runs along it, m.
+#: A line this near to an edge of the slab or of an opening runs along it, m.
 _AT_EDGE = 0.02
 #: Thickenings share part of the plan from this share of one on: rounding, below it.
 _SHARED = 1e-9
@@ -68,8 +68,9 @@ def lines_of(thickening: Thickening, slab: Slab) -> list[FloatArray]:
 
 def _strip(line: FloatArray, slab: Slab, width: float, out: float) -> shapely.Geometry:
     path = shapely.LineString(line)
-    is_at_edge = path.within(shapely.LinearRing(slab.edge).buffer(_AT_EDGE))
-    # At the edge the strip goes inwards only: its outer half is cut away with the slab's outline.
+    edges = [shapely.LinearRing(ring) for ring in (slab.edge, *slab.openings)]
+    is_at_edge = path.within(shapely.MultiLineString(edges).buffer(_AT_EDGE))
+    # There the strip goes into the slab only: its other half is cut away with the outline.
     reach = (width if is_at_edge else width / 2) + out
     if reach == 0:
         return path  # a taper from the line itself: its bottom has no width

@@ -1,3 +1,5 @@
+from dataclasses import replace
+
 import numpy as np
 import pytest
 from numpy.testing import assert_allclose
@@ -76,6 +78,17 @@ def test_a_conduit_goes_by_its_length_in_each_part():
     slab = slab_of(voids=(Void("conduit", 0.12, line=np.array([[0.0, 4.0], [12.0, 4.0]])),))
     west, east = measure_parts([("west", WEST), ("east", EAST)], field_of(slab), slab)
     assert (west.concrete.voids, east.concrete.voids) == pytest.approx((0.05, 0.07))
+
+
+@pytest.mark.parametrize("angle", [0.0, 0.4, 2.1])
+def test_a_key_where_two_parts_meet_goes_half_to_each(angle):
+    cos, sin = np.cos(angle), np.sin(angle)
+    turn = np.array([(cos, sin), (-sin, cos)])
+    key = Void("key", -0.1, line=np.array([[5.0, 0.0], [5.0, 8.0]]) @ turn)
+    slab = replace(slab_of(voids=(key,)), edge=EDGE @ turn)
+    field = field_of(slab, np.column_stack([EDGE @ turn, np.zeros(4)]))
+    parts = measure_parts([("west", WEST @ turn), ("east", EAST @ turn)], field, slab)
+    assert [part.concrete.voids for part in parts] == pytest.approx([-0.05, -0.05])
 
 
 def test_what_the_edges_leave_is_a_part_of_its_own():

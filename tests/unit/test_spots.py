@@ -127,6 +127,24 @@ def test_spots_that_touch_in_a_point_are_two(off):
     assert_allclose([spot.at[:2] for spot in spots.listed], [(3, 1), (1, 1)])
 
 
+@pytest.mark.parametrize("angle", np.linspace(0.1, 6.2, 7))
+@pytest.mark.parametrize("mirror", [1, -1])
+def test_a_triangle_has_one_length_however_it_lies(angle, mirror):
+    cos, sin = np.cos(angle), np.sin(angle)
+    turn = np.array([(cos, -sin), (sin, cos)]) * [1, mirror]
+    edge = np.array([(0, 0), (4, 0), (0, 3)]) @ turn.T
+    slab = Slab(edge, (), 0.15, 0.13)
+    base = build_surface(np.column_stack([8 * edge - 2, np.full(3, 0.05)]))
+    top = build_top(Level(0.15), slab)
+    (spot,) = find_thin(
+        build_field(extend_level(base, slab.outline), top.surface, slab), slab
+    ).listed
+    assert_allclose((spot.length, spot.width), (5, 2.4))
+    long = edge[2] - edge[1]
+    bearing = np.degrees(np.arctan2(*long))
+    assert (spot.bearing - bearing + 90) % 180 == pytest.approx(90, abs=1e-6)
+
+
 def test_spots_joined_by_the_least_that_is_no_rounding_are_one():
     shots = [
         [i, j, {(1, 1): 0.05, (3, 1): 0.07, (2, 1): 0.02 + 1e-6}.get((i, j), 0.0)]

@@ -74,6 +74,16 @@ def test_a_beam_along_a_line_within_two_centimetres_of_the_edge_runs_inwards():
     assert_allclose(volume_as_drawn(part, SLAB), 10 * 0.51 * 0.2)
 
 
+@pytest.mark.parametrize("count", [4, 5])
+def test_a_beam_along_an_opening_s_edge_has_its_whole_width_in_the_slab(count):
+    hole = np.array([[4, 4], [6, 4], [6, 6], [4, 6.0]])
+    slab = Slab(SQUARE, (hole, hole[:3] - 3), 0.15, 0.13)
+    around = np.vstack([hole, hole[:1]])[:count]  # three sides of it, or all four
+    part = Thickening("Round the pit", 0.2, 0.5, along=around)
+    wanted = 3**2 - 2**2 if count == 5 else 3 * (2 * 0.5) + 2 * 0.5**2
+    assert_allclose(volume_as_drawn(part, slab), wanted * 0.2)
+
+
 def test_what_a_thickening_has_beyond_the_slab_or_in_an_opening_is_not_counted():
     hole = np.array([[5, 0], [6, 0], [6, 3], [5, 3.0]])
     slab = Slab(SQUARE, (hole,), 0.15, 0.13)

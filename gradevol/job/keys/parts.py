@@ -16,8 +16,8 @@ THICKENING = declare_table(
         Sides of the slab it follows, `[1, 3]`, or by their names in `slab.sides`: side 1 runs from
         corner 1 to corner 2. It lies inside the slab."""),
     Key("along", shapes.LINE).means("""
-        A line `[[e, n], ...]`: to both sides of it; inwards only where the line is the slab's edge.
-        `along = { sides = [1, 3] }` says the same as `sides`."""),
+        A line `[[e, n], ...]`: to both sides of it; into the slab only where the line is its edge
+        or an opening's. `along = { sides = [1, 3] }` says the same as `sides`."""),
     Key("outline", shapes.RING).means("The ring of its bottom."),
     Key("width", kinds.LENGTH).means("Width at its bottom; not needed with `outline`."),
     Key("depth", kinds.LENGTH, required=True).means("""
