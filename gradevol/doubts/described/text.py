@@ -26,7 +26,7 @@ from gradevol.doubts.finding import Finding
 from gradevol.doubts.written.checks import check_points, say_looked_at
 from gradevol.doubts.written.points import Points
 from gradevol.files.cloud_kind import find_cloud
-from gradevol.files.columns import UNKNOWN, Columns, name_columns
+from gradevol.files.columns import Columns, name_columns
 from gradevol.files.cores import is_core_table
 from gradevol.files.depths import name_depths
 from gradevol.files.grid import find_sheet
@@ -36,6 +36,7 @@ from gradevol.files.notation import Notation
 from gradevol.files.rows import fit_rows
 from gradevol.files.table import SAMPLE, Table, read_table
 from gradevol.files.ticket_columns import is_ticket_table
+from gradevol.files.unheaded import UNKNOWN
 from gradevol.files.written_shots import WrittenShots, is_fraction, read_as_written
 from gradevol.ground.errors import InputError
 from gradevol.ground.units import METRES
