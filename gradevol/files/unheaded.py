@@ -95,7 +95,7 @@ def refuse_other_order(table: Table, of_base: str, key: str) -> None:
         raise InputError(
             f"it has no header row and {key} is not given, while base.columns is {letters!r}: "
             "whether its columns stand as the base's do cannot be known",
-            remedy=f'Write {key} = "{letters}" where they do, else what they are, such as "{PLAIN}"',
+            remedy=f'Write {key} = "{letters}" where they do, else such as "{PLAIN}"',
             path=table.path,
             line=table.lines[0],
             quoted=table.quote(table.rows[0]),
