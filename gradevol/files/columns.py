@@ -15,6 +15,7 @@ from gradevol.files.unheaded import (
     refuse_other_order,
     usual_width,
 )
+from gradevol.files.unit_asides import check_said
 from gradevol.ground.errors import InputError
 from gradevol.ground.notes import Note, escape
 
@@ -147,8 +148,9 @@ def find_columns(table: Table, shots: Shots, *, key: str = "") -> tuple[str, lis
     letters = columns.letters
     if columns.source == "usual" and shots.columns_of_base is not None:
         refuse_other_order(table, check_letters(shots.columns_of_base), key)
-    if table.header is not None and not shots.ignores_unit:
-        check_units(table, table.header, shots.unit)
+    if not shots.ignores_unit:
+        check_units(table, table.header or (), shots.unit)
+        check_said(table, shots.unit)
     _check_rods(table, letters, shots.setups, key)
     needed = "NE" if "R" in letters else "NEZ"
     if missing := [MEANINGS[letter] for letter in needed if letter not in letters]:
