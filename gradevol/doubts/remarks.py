@@ -2,6 +2,7 @@
 
 from gradevol.doubts.astray import remark_on_astray
 from gradevol.doubts.bends import remark_on_bends
+from gradevol.doubts.coarse_cells import remark_on_cell
 from gradevol.doubts.control_apart import remark_on_control
 from gradevol.doubts.epochs import remark_on_epochs
 from gradevol.doubts.form_lines import remark_on_form_lines
@@ -85,6 +86,7 @@ def find_doubts(
         *remark_on_astray(measured, slab, top, unit=job.base.source.unit, volume=volume),
         *remark_on_spikes(measured, base, slab, top),
         *remark_on_one_level(measured),
+        *remark_on_cell(survey, slab),
         *remark_on_rows(job.base.source, measured, slab, files),
         *remark_on_thickness(thickness, slab),
         *remark_on_control(survey, slab, volume),

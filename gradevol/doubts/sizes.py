@@ -4,6 +4,7 @@ from collections.abc import Callable, Iterator
 
 import numpy as np
 
+from gradevol.doubts.coarse_cells import refuse_coarse_cell
 from gradevol.doubts.misplaced import unit_of_edge
 from gradevol.doubts.unusual import USUAL, list_unusual
 from gradevol.files.sheet_sources import Depths, Rods, Sheets
@@ -40,7 +41,7 @@ _FAR_OFF = 3.0
 
 def refuse_sizes(job: Job, slab: Slab) -> None:
     """
-    Refuse a slab too long, too short or too thick to be one.
+    Refuse a slab too long, too short or too thick to be one, and a cloud's cell too large for it.
 
     Parameters
     ----------
@@ -79,6 +80,7 @@ def refuse_sizes(job: Job, slab: Slab) -> None:
             + ", or check units",
             path=job.path,
         )
+    refuse_coarse_cell(job, slab)
 
 
 def _say_sides(sides: FloatArray, unit: str) -> str:

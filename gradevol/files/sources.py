@@ -47,6 +47,9 @@ class Shots:
         is a recheck.
     key : str
         Table of the job that names them, for errors.
+    columns_of_base : str or None
+        What the job says the columns of the base's files are, where it says nothing of these: a
+        file without a header is then not taken for PNEZD.
     """
 
     paths: tuple[Path, ...]
@@ -59,6 +62,7 @@ class Shots:
     notation: str | None = None
     least: int = 3
     key: str = field(default="base", compare=False)
+    columns_of_base: str | None = None
 
 
 @dataclass(frozen=True, slots=True)

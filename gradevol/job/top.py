@@ -110,10 +110,22 @@ def _read_design(table: Table, base: Table, way: str) -> PanelDesign:
         case "between":
             return _read_between(table, base)
         case "shots":
-            shots = read_shots(table, read_setups_of_top(table, base))
+            shots = _read_shots(table, base)
             _refuse_forms_as_base(table, shots, base)
             return TopShots(shots)
     return TopFile(table.fill(SurfaceFile))
+
+
+def _read_shots(table: Table, base: Table) -> Shots:
+    """Shots of a top: in the base's own files they stand as it says, in others it is not known."""
+    setups = read_setups_of_top(table, base)
+    if "shots" not in base:
+        return read_shots(table, setups)
+    if set(table.read("shots")) <= set(base.read("shots")):
+        shared = ["columns", "notation", "units", "ignore_file_unit"]
+        return read_shots(table.sharing(base, shared), setups)
+    of_base = None if "columns" in table else base.read("columns")
+    return read_shots(table, setups, columns_of_base=of_base)
 
 
 def _read_between(table: Table, base: Table) -> Between | TopLines:

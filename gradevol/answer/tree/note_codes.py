@@ -101,6 +101,8 @@ CODES: Mapping[str, Mapping[str, str]] = {
     },
     "Of the files read": {
         "blocks-left-out": "Blocks of a drawing were not read.",
+        "cell-coarse": "The squares that a cloud was averaged in are large: what is narrower is "
+        "levelled out.",
         "cells-blank": "A few cells of a field sheet hold no reading.",
         "cloud-beside": "Ground that a cloud shows beside the slab, off its base, was left out.",
         "cloud-beyond-box": "Points of a cloud lie beyond the box that its header declares.",

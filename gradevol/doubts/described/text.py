@@ -31,12 +31,13 @@ from gradevol.files.sheets.depths import name_depths
 from gradevol.files.sheets.grid import find_sheet
 from gradevol.files.sheets.level_columns import is_level_page
 from gradevol.files.shots.written import WrittenShots, is_fraction, read_as_written
-from gradevol.files.tables.columns import UNKNOWN, Columns, name_columns
+from gradevol.files.tables.columns import Columns, name_columns
 from gradevol.files.tables.headings import MEANINGS, read_depth_heading
 from gradevol.files.tables.notation import Notation
 from gradevol.files.tables.rows import fit_rows
 from gradevol.files.tables.table import SAMPLE, Table, read_table
 from gradevol.files.tickets.columns import is_ticket_table
+from gradevol.files.unheaded import UNKNOWN
 from gradevol.ground.errors import InputError
 from gradevol.ground.units import METRES
 from gradevol.ground.words import count_of, list_of, show

@@ -1,7 +1,6 @@
 """Which column of a table is what."""
 
 import re
-from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass
 
@@ -14,18 +13,17 @@ from gradevol.files.tables.headings import (
     read_letters,
     units_of,
 )
-from gradevol.files.tables.table import SAMPLE, Table
-from gradevol.files.tables.text import is_number_like
+from gradevol.files.tables.table import Table
+from gradevol.files.unheaded import (
+    PLAIN,
+    UNKNOWN,
+    check_plain,
+    refuse_other_order,
+    usual_width,
+)
+from gradevol.files.unit_asides import check_said
 from gradevol.ground.errors import InputError
 from gradevol.ground.notes import Note, escape
-from gradevol.ground.words import count_of
-
-PLAIN = "PNEZD"
-#: Code of the error where it can't be known what the columns are.
-UNKNOWN = "columns-not-known"
-#: A number whose thousands are parted by commas.
-_PARTED = re.compile(r"[-+−]?[1-9][0-9]{0,2}(?:(?:,[0-9]{3})+\.[0-9]+|(?:,[0-9]{3}){2,})")
-_FRACTION_OR_MINUS = re.compile(r"[-−].*|.*[.,][0-9]*[1-9][0-9]*")
 
 
 @dataclass(frozen=True, slots=True)
@@ -107,7 +105,7 @@ def name_columns(
     letters = check_letters(stated, key=key) if stated else None
     if table.header is None:
         if letters is None:
-            _check_plain(table, key)
+            check_plain(table, key)
         return Columns(letters or PLAIN, "stated" if letters else "usual")
     name = escape(table.path.name)
     try:
@@ -154,8 +152,11 @@ def find_columns(table: Table, shots: Shots, *, key: str = "") -> tuple[str, lis
         key = f"{shots.key}.columns"
     columns = name_columns(table, shots.columns, key=key)
     letters = columns.letters
-    if table.header is not None and not shots.ignores_unit:
-        check_units(table, table.header, shots.unit)
+    if columns.source == "usual" and shots.columns_of_base is not None:
+        refuse_other_order(table, check_letters(shots.columns_of_base), key)
+    if not shots.ignores_unit:
+        check_units(table, table.header or (), shots.unit)
+        check_said(table, shots.unit)
     _check_rods(table, letters, shots.setups, key)
     needed = "NE" if "R" in letters else "NEZ"
     if missing := [MEANINGS[letter] for letter in needed if letter not in letters]:
@@ -190,7 +191,7 @@ def _read_header(table: Table, header: Sequence[str], key: str, needed: str) -> 
     try:
         letters = read_letters(headings)
         split = len(letters.replace("-", "")) < sum(item.letter != "-" for item in headings)
-        if table.delimiter == " " and (split or _usual_width(table.rows) < len(header) - 1):
+        if table.delimiter == " " and (split or usual_width(table.rows) < len(header) - 1):
             raise ValueError("blanks split names of several words")
     except ValueError as error:
         raise InputError(
@@ -250,56 +251,3 @@ def check_units(table: Table, header: Sequence[str], unit: str) -> None:
                 "the header is wrong",
                 path=table.path,
             )
-
-
-def _usual_width(rows: Sequence[Sequence[str]]) -> int:
-    widths = Counter(map(len, rows[:SAMPLE])).most_common(1)
-    return widths[0][0] if widths else 0
-
-
-def _check_plain(table: Table, key: str) -> None:
-    """Refuse a table, with neither header nor stated columns, that is not like PNEZD."""
-    rows = [[cell.strip() for cell in row] for row in table.rows[:SAMPLE]]
-    for row in rows:
-        while row and not row[-1]:
-            row.pop()
-    width = _usual_width(rows)
-    fitting = [row for row in rows if len(row) >= 4 and all(map(is_number_like, row[1:4]))]
-    parted = (cell for row in rows for cell in row[1:4] if _PARTED.fullmatch(cell))
-    if len(fitting) <= len(rows) / 2 and (cell := next(parted, None)):
-        raise InputError(
-            f"{cell!r} has commas between its thousands",
-            remedy="Write the numbers without commas"
-            + f"; then say what the columns are in {key}" * bool(key),
-            path=table.path,
-            line=table.lines[0],
-            quoted=table.quote(table.rows[0]),
-            code=UNKNOWN,
-        )
-    first = [row[0] for row in fitting]
-    numbered = all(map(is_number_like, first))
-    fifth = [row[4] for row in fitting if len(row) > 4]
-    if width <= 3:
-        why = f"{count_of(width, 'column')}, whose order cannot be known"
-    elif len(fitting) <= len(rows) / 2:
-        why = "no numbers where PNEZD has northing, easting and elevation"
-    elif numbered and any(map(_FRACTION_OR_MINUS.fullmatch, first)):
-        why = "no point ids in its first column"
-    elif numbered and not fifth and len(set(first)) < len(first):
-        why = "numbers in its first column that repeat, so they are no point ids"
-    elif all(map(is_number_like, fifth)) and any(map(_FRACTION_OR_MINUS.fullmatch, fifth)):
-        why = "measured numbers where PNEZD has the description"
-    elif all(len(row) > len(PLAIN) and all(map(is_number_like, row[4:])) for row in fitting):
-        why = "more columns of numbers than PNEZD has"
-    else:
-        return
-    say = f'Say what the columns are in {key}, for example "PNEZD", "ENZ" or "NEZ"; or give'
-    raise InputError(
-        f"it has no header row, and {why}",
-        remedy=f"{say if key else 'Give'} the file a header row such as "
-        "point,northing,easting,elevation,description",
-        path=table.path,
-        line=table.lines[0],
-        quoted=table.quote(table.rows[0]),
-        code=UNKNOWN,
-    )

@@ -1,10 +1,11 @@
-"""The unit that a table says it is in: by its header, or by the marks in its numbers."""
+"""The unit that a table says it is in: by its header, the marks in its numbers, or an aside."""
 
 import re
 from collections.abc import Sequence
 
 from gradevol.files.tables.headings import read_heading, units_of
 from gradevol.files.tables.table import Table
+from gradevol.files.unit_asides import find_said
 from gradevol.ground.errors import InputError
 from gradevol.ground.units import METRES
 
@@ -64,4 +65,14 @@ def find_unit(table: Table, columns: Sequence[Sequence[str]]) -> tuple[str | Non
             found = (unit for unit, sign in _SIGNS if sign.search(marked[0]))
             if unit_of_marks := next(found, None):
                 return unit_of_marks, "the marks in its numbers"
-    return None, ""
+    said = find_said(table)
+    if len(said) > 1 or (said and said[0].unit not in METRES):
+        shown = " and ".join(repr(one.text) for one in said)
+        why = "names two units" if len(said) > 1 else f"says {said[0].unit}, which is not read"
+        raise InputError(
+            f"line {said[0].line}, {shown}, {why}",
+            remedy=f"Write all coordinates in one of {', '.join(METRES)}",
+            path=table.path,
+            code="units-mixed",
+        )
+    return (said[0].unit, f"line {said[0].line}") if said else (None, "")

@@ -52,7 +52,7 @@ class Table:
     is_ended : bool
         Whether a line feed ends its last row.
     passed : tuple of (int, str)
-        Comments: the line of each, from 1, and its text.
+        Comments, and titles above the table: the line of each, from 1, and its text.
     """
 
     path: Path
@@ -130,6 +130,7 @@ def make_table(path: Path, text: Text) -> Table:
     delimiter = delimiter or find_delimiter(lines)
     rows = _split_rows(path, lines, numbers, delimiter)
     if titles := _count_titles(rows, delimiter):
+        passed = [*zip(numbers[:titles], lines[:titles], strict=True), *passed]
         lines, rows, numbers = lines[titles:], rows[titles:], numbers[titles:]
     try:
         header, rows, numbers = _part_header(lines[0], comment, rows, numbers, delimiter)

@@ -63,7 +63,10 @@ _OF_PANELS = (
         measured edges. See [top.between](#topbetween)."""),
     replace(SHOTS).means("""
         Files of shots on forms, screeds or tie-in edges: a TIN, made as that of the base."""),
-    *declare_alike("[base]", (replace(COLUMNS, beside=("shots",)), CODES)),
+    replace(COLUMNS, beside=("shots",)).means("""
+        As in `[base]`. Left out: as the base's, of a file that the base names too; another file
+        without a header row must then be PNEZD, as the base's, or it is refused."""),
+    *declare_alike("[base]", (CODES,)),
     replace(SURFACE_FILE).means("Its own faces are the top; formats as in `[base]`."),
     *declare_alike("[base]", (LAYER, SURFACE_NAME)),
     replace(UNITS, beside=("shots", "surface_file")).means("The unit of their numbers."),

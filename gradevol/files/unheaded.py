@@ -1,0 +1,108 @@
+"""Tables without a header: whether they can be taken for PNEZD."""
+
+import re
+from collections import Counter
+from collections.abc import Sequence
+
+from gradevol.files.tables.table import SAMPLE, Table
+from gradevol.files.tables.text import is_number_like
+from gradevol.ground.errors import InputError
+from gradevol.ground.words import count_of
+
+PLAIN = "PNEZD"
+#: Code of the error where it can't be known what the columns are.
+UNKNOWN = "columns-not-known"
+#: A number whose thousands are parted by commas.
+_PARTED = re.compile(r"[-+−]?[1-9][0-9]{0,2}(?:(?:,[0-9]{3})+\.[0-9]+|(?:,[0-9]{3}){2,})")
+_FRACTION_OR_MINUS = re.compile(r"[-−].*|.*[.,][0-9]*[1-9][0-9]*")
+
+
+def check_plain(table: Table, key: str) -> None:
+    """
+    Refuse a table, with neither header nor stated columns, that is not like PNEZD.
+
+    Raises
+    ------
+    InputError
+        Its code is ``columns-not-known``.
+    """
+    rows = [[cell.strip() for cell in row] for row in table.rows[:SAMPLE]]
+    for row in rows:
+        while row and not row[-1]:
+            row.pop()
+    width = usual_width(rows)
+    fitting = [row for row in rows if len(row) >= 4 and all(map(is_number_like, row[1:4]))]
+    parted = (cell for row in rows for cell in row[1:4] if _PARTED.fullmatch(cell))
+    if len(fitting) <= len(rows) / 2 and (cell := next(parted, None)):
+        raise InputError(
+            f"{cell!r} has commas between its thousands",
+            remedy="Write the numbers without commas"
+            + f"; then say what the columns are in {key}" * bool(key),
+            path=table.path,
+            line=table.lines[0],
+            quoted=table.quote(table.rows[0]),
+            code=UNKNOWN,
+        )
+    first = [row[0] for row in fitting]
+    numbered = all(map(is_number_like, first))
+    fifth = [row[4] for row in fitting if len(row) > 4]
+    if width <= 3:
+        why = f"{count_of(width, 'column')}, whose order cannot be known"
+    elif len(fitting) <= len(rows) / 2:
+        why = "no numbers where PNEZD has northing, easting and elevation"
+    elif numbered and any(map(_FRACTION_OR_MINUS.fullmatch, first)):
+        why = "no point ids in its first column"
+    elif numbered and not fifth and len(set(first)) < len(first):
+        why = "numbers in its first column that repeat, so they are no point ids"
+    elif all(map(is_number_like, fifth)) and any(map(_FRACTION_OR_MINUS.fullmatch, fifth)):
+        why = "measured numbers where PNEZD has the description"
+    elif all(len(row) > len(PLAIN) and all(map(is_number_like, row[4:])) for row in fitting):
+        why = "more columns of numbers than PNEZD has"
+    else:
+        return
+    say = f'Say what the columns are in {key}, for example "PNEZD", "ENZ" or "NEZ"; or give'
+    raise InputError(
+        f"it has no header row, and {why}",
+        remedy=f"{say if key else 'Give'} the file a header row such as "
+        "point,northing,easting,elevation,description",
+        path=table.path,
+        line=table.lines[0],
+        quoted=table.quote(table.rows[0]),
+        code=UNKNOWN,
+    )
+
+
+def refuse_other_order(table: Table, of_base: str, key: str) -> None:
+    """
+    Refuse to take a table for PNEZD that lies beside a base in another order.
+
+    Parameters
+    ----------
+    table : Table
+        It has no header.
+    of_base : str
+        Letters of the base's columns.
+    key : str
+        Where the table's own can be stated.
+
+    Raises
+    ------
+    InputError
+        If the base's columns stand in another order than PNEZD.
+    """
+    letters = of_base.rstrip("-")
+    if letters not in {PLAIN, PLAIN[:-1]}:
+        raise InputError(
+            f"it has no header row and {key} is not given, while base.columns is {letters!r}: "
+            "whether its columns stand as the base's do cannot be known",
+            remedy=f'Write {key} = "{letters}" where they do, else such as "{PLAIN}"',
+            path=table.path,
+            line=table.lines[0],
+            quoted=table.quote(table.rows[0]),
+        )
+
+
+def usual_width(rows: Sequence[Sequence[str]]) -> int:
+    """How many cells most rows have."""
+    widths = Counter(map(len, rows[:SAMPLE])).most_common(1)
+    return widths[0][0] if widths else 0

@@ -1,0 +1,78 @@
+"""The unit that a line above or between a table's rows says its numbers are in."""
+
+import re
+from typing import NamedTuple
+
+from gradevol.files.tables.headings import read_heading, read_unit, units_of
+from gradevol.files.tables.table import Table
+from gradevol.ground.errors import InputError
+from gradevol.ground.words import show
+
+#: What leads up to a unit, as instruments and hands write it; common practice, no source.
+_LEADS = re.compile(
+    r"\bunits?\s*(?:[:=,;|\t]|are\b|is\b|in\b)"
+    r"|\b(?:coordinates|coords|elevations|numbers|values|distances|lengths|dimensions)"
+    r"\s+(?:are\s+)?(?:all\s+)?in\b",
+    re.IGNORECASE,
+)
+_WORD = re.compile(r"[^\W\d_]+|[:;,.()\[\]/=-]")
+_LONGEST = 3
+#: Letters that are a unit only where nothing but a mark follows: words begin so too.
+_SHORT = frozenset({"m", "in"})
+
+
+class Said(NamedTuple):
+    """A unit, or one that is not read, such as ``cm``; the line that says it, and what it says."""
+
+    unit: str
+    line: int
+    text: str
+
+
+def find_said(table: Table) -> list[Said]:
+    """Units that comments and titles of a table name, in the order of the file; each once."""
+    found: dict[str, Said] = {}
+    if {*units_of(map(read_heading, table.header or ()))}:
+        return []  # what stands above the columns themselves goes before
+    for line, text in table.passed:
+        for lead in _LEADS.finditer(text):
+            unit = _read_words(text[lead.end() :])
+            if unit is not None:
+                found.setdefault(unit, Said(unit, line, show(text.strip())))
+    return list(found.values())
+
+
+def _read_words(text: str) -> str | None:
+    words = _WORD.findall(text.lower().replace("u.s.", "us"))
+    while words and not words[0].isalpha():
+        words = words[1:]
+    for count in range(min(len(words), _LONGEST), 0, -1):
+        unit, is_known = read_unit(words[:count])
+        is_cut_off = len(words) > count and words[count].isalpha()
+        if is_known and unit and not (words[0] in _SHORT and is_cut_off):
+            return unit
+    return None
+
+
+def check_said(table: Table, unit: str) -> None:
+    """
+    Refuse a table whose comments or titles say another unit than the job's.
+
+    Plain feet may be survey feet.
+
+    Raises
+    ------
+    InputError
+        It says both.
+    """
+    for said in find_said(table):
+        if said.unit != unit and (said.unit, unit) != ("ft", "us-ft"):
+            raise InputError(
+                f"it says that its numbers are in {said.unit}, but the job says {unit}",
+                remedy="Set the file's own unit in the job (units in the table that names the "
+                "file), correct the line, or write ignore_file_unit = true beside units where it "
+                "is wrong",
+                path=table.path,
+                line=said.line,
+                quoted=repr(said.text[:80]),
+            )
