@@ -36,8 +36,8 @@ from gradevol.files.tables.headings import MEANINGS, read_depth_heading
 from gradevol.files.tables.notation import Notation
 from gradevol.files.tables.rows import fit_rows
 from gradevol.files.tables.table import SAMPLE, Table, read_table
+from gradevol.files.tables.unheaded import UNKNOWN
 from gradevol.files.tickets.columns import is_ticket_table
-from gradevol.files.unheaded import UNKNOWN
 from gradevol.ground.errors import InputError
 from gradevol.ground.units import METRES
 from gradevol.ground.words import count_of, list_of, show

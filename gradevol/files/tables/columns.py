@@ -14,14 +14,14 @@ from gradevol.files.tables.headings import (
     units_of,
 )
 from gradevol.files.tables.table import Table
-from gradevol.files.unheaded import (
+from gradevol.files.tables.unheaded import (
     PLAIN,
     UNKNOWN,
     check_plain,
     refuse_other_order,
     usual_width,
 )
-from gradevol.files.unit_asides import check_said
+from gradevol.files.tables.unit_asides import check_said
 from gradevol.ground.errors import InputError
 from gradevol.ground.notes import Note, escape
 

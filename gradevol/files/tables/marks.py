@@ -5,7 +5,7 @@ from collections.abc import Sequence
 
 from gradevol.files.tables.headings import read_heading, units_of
 from gradevol.files.tables.table import Table
-from gradevol.files.unit_asides import find_said
+from gradevol.files.tables.unit_asides import find_said
 from gradevol.ground.errors import InputError
 from gradevol.ground.units import METRES
 

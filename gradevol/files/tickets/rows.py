@@ -5,7 +5,6 @@ from collections.abc import Sequence
 from dataclasses import dataclass, fields, replace
 from functools import partial
 
-from gradevol.files.ticket_times import name_day
 from gradevol.files.tickets.cells import (
     Amount,
     is_blank,
@@ -18,6 +17,7 @@ from gradevol.files.tickets.columns import TIMES
 from gradevol.files.tickets.fronts import read_points, read_tapes
 from gradevol.files.tickets.grid import Rows
 from gradevol.files.tickets.loads import Load
+from gradevol.files.tickets.times import name_day
 from gradevol.files.tickets.units import FAMILIES, UNITS
 from gradevol.ground.errors import InputError
 from gradevol.ground.lengths import LONGEST, tidy

@@ -7,13 +7,13 @@ from pathlib import Path
 from gradevol.files.opened import Files
 from gradevol.files.tables.broken_rows import remark_on_commented, remark_on_cut
 from gradevol.files.tables.table import Table, read_table
-from gradevol.files.ticket_times import let_times_rise, number_days
 from gradevol.files.tickets.asides import find_call, is_footer, is_unfilled
 from gradevol.files.tickets.cells import Amount
 from gradevol.files.tickets.columns import TicketColumn, TicketLayout, find_ticket_columns
 from gradevol.files.tickets.grid import Rows
 from gradevol.files.tickets.loads import Called, Load
 from gradevol.files.tickets.rows import CLOSE, Row, find_cancelled, find_sum, is_total, read_row
+from gradevol.files.tickets.times import let_times_rise, number_days
 from gradevol.ground.errors import InputError
 from gradevol.ground.notes import Kind, Measure, Note, escape
 from gradevol.ground.words import first_of, noun_of, verb_of
