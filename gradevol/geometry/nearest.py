@@ -6,7 +6,7 @@ import shapely
 from gradevol.geometry.planes import level_in
 from gradevol.geometry.rings import triangulate_polygon
 from gradevol.geometry.triangulation import ONE_PLACE
-from gradevol.ground.arrays import AnyArray, FloatArray, IntArray, at_a_time
+from gradevol.ground.arrays import AnyArray, BoolArray, FloatArray, IntArray, at_a_time
 
 #: A surface whose levels differ by more than this at one place has a step there, m.
 STEP = 0.010
