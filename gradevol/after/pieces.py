@@ -17,6 +17,7 @@ from gradevol.geometry.planes import level_in
 from gradevol.geometry.prisms import plan_area, volume_above
 from gradevol.geometry.rings import triangulate_polygon
 from gradevol.ground.arrays import FloatArray
+from gradevol.measures.concrete import part_line
 from gradevol.measures.field import ThicknessField
 from gradevol.site.slab import Void
 from gradevol.site.thickening import slices_of
@@ -102,10 +103,11 @@ def _find_runs(void: Void, model: PourModel) -> list[tuple[FloatArray, float]] |
     within = float(shapely.intersection(line, model.slab.outline).length)
     if within <= 0:
         return None
-    held = shapely.get_parts(shapely.intersection(line, model.zone))
+    inside, between = part_line(line, model.zone, model.slab.outline)
     return [
-        (np.array(run), void.volume / within)
-        for part in held
+        (np.array(run), share * void.volume / within)
+        for held, share in ((inside, 1.0), (between, 0.5))
+        for part in shapely.get_parts(held)
         if part.length > 0
         for run in pairwise(part.coords)
     ]

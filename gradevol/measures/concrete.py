@@ -11,7 +11,7 @@ from gradevol.measures.field import ThicknessField, each_piece
 from gradevol.site.slab import Slab, Thickening, Void
 from gradevol.site.thickening import volume_as_drawn
 
-#: A line belongs to what lies so near to it on either side, m: a key runs where two pours meet.
+#: A line this near to a zone's boundary runs along it, m, as a key does where two pours meet.
 _BESIDE = 0.001
 
 
@@ -105,14 +105,24 @@ def measure_concrete(
 
 
 def _share(void: Void, zone: shapely.Geometry, slab: Slab) -> float:
-    """Share of a void that lies in a zone, 0 to 1; half of what runs where two zones meet."""
+    """Share of a void that lies in a zone, 0 to 1; half of what runs where it meets another."""
     if void.line is not None:
         line = shapely.LineString(void.line[:, :2])
-        strip = shapely.buffer(line, _BESIDE, cap_style="flat", join_style="bevel")
-        within = float(shapely.intersection(strip, slab.outline).area)
+        within = float(shapely.intersection(line, slab.outline).length)
         if within > 0:
-            return float(shapely.intersection(strip, zone).area) / within
+            inside, between = part_line(line, zone, slab.outline)
+            return float(inside.length + between.length / 2) / within
     return float(zone.area / slab.area)
+
+
+def part_line(
+    line: shapely.LineString, zone: shapely.Geometry, outline: shapely.Geometry
+) -> tuple[shapely.Geometry, shapely.Geometry]:
+    """What of a line lies in a zone of an outline, and what between it and the rest of that."""
+    rest = shapely.buffer(shapely.difference(outline, zone), _BESIDE, join_style="mitre")
+    wide = shapely.buffer(zone, _BESIDE, join_style="mitre")
+    held = shapely.intersection(shapely.intersection(line, outline), wide)
+    return shapely.difference(held, rest), shapely.intersection(held, rest)
 
 
 def measure_coverage(field: ThicknessField) -> float:

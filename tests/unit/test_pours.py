@@ -74,8 +74,9 @@ def test_a_part_over_a_sloping_base_is_its_area_times_the_middle_thickness():
     assert_allclose(east.concrete.volume, 56 * (0.15 + 0.01 * 8.5), rtol=1e-12)
 
 
-def test_a_conduit_goes_by_its_length_in_each_part():
-    slab = slab_of(voids=(Void("conduit", 0.12, line=np.array([[0.0, 4.0], [12.0, 4.0]])),))
+@pytest.mark.parametrize("north", [0.0, 4.0])  # along the slab's own edge, and amid it
+def test_a_conduit_goes_by_its_length_in_each_part(north):
+    slab = slab_of(voids=(Void("conduit", 0.12, line=np.array([[0.0, north], [12.0, north]])),))
     west, east = measure_parts([("west", WEST), ("east", EAST)], field_of(slab), slab)
     assert (west.concrete.voids, east.concrete.voids) == pytest.approx((0.05, 0.07))
 
