@@ -46,4 +46,6 @@ def test_corners_of_panels_a_rounding_off_the_edge_leave_it_closed(tmp_path, tur
     assert mesh is not None
     solid = trimesh.Trimesh(mesh.points - mesh.points.min(axis=0), mesh.triangles)  # merged
     assert solid.is_watertight
-    assert solid.volume == pytest.approx(result.concrete.slab, abs=1e-4)
+    # in single digits it takes a coarser grid to close
+    most = 5e-4 if is_single else 1e-4
+    assert solid.volume == pytest.approx(result.concrete.slab, abs=most)
