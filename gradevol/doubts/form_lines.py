@@ -9,8 +9,8 @@ from gradevol.ground.arrays import BoolArray, FloatArray, IntArray
 from gradevol.ground.errors import GeometryError
 from gradevol.ground.notes import Kind, Measure, Note, escape
 from gradevol.ground.words import first_of
+from gradevol.site.curved_sides import REACH
 from gradevol.site.slab import Slab
-from gradevol.site.tie_ins import REACH
 from gradevol.site.top import Between, Design, Measured, Top, build_top
 
 #: A TIN that leaves the rulings by less than this is told nothing of, m: 1/8 in. Common practice,

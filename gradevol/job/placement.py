@@ -7,7 +7,7 @@ import numpy as np
 
 from gradevol.files import Files, read_edge, read_faces, read_ring, read_shots
 from gradevol.files.globe import FARTHEST
-from gradevol.files.sources import Cloud, CodedOutline, OutlineFile, Shots
+from gradevol.files.sources import Cloud, CodedOutline, OutlineFile, Shots, SurfaceFile
 from gradevol.geometry.triangulation import ONE_PLACE
 from gradevol.ground.arrays import FloatArray
 from gradevol.ground.errors import GeometryError, InputError
@@ -85,14 +85,14 @@ def _read_ring(ring: FloatArray | OutlineFile | CodedOutline, files: Files) -> F
 
 def find_edge(job: Job, files: Files) -> FloatArray | None:
     """
-    Corners of the slab, about which a cloud is read: where it must show the base.
+    Corners of the slab, about which a cloud or a surface must show the base.
 
     Returns
     -------
     (m, 2) array of float or None
-        m. None where the base is no cloud: all of it is read.
+        m. None where the base is shots: all of them are read.
     """
-    if not isinstance(job.base.source, Cloud):
+    if not isinstance(job.base.source, Cloud | SurfaceFile):
         return None
     return _read_ring(job.slab.edge, files)
 

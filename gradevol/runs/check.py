@@ -108,7 +108,8 @@ def check_job(job: Job, *, progress: Progress = quiet, cluster: Cluster | None =
             progress=progress,
             cluster=cluster,
         )
-        survey = _tie(leave_out_beside(place_survey(survey, job), edge), job, files)
+        survey, faces = leave_out_beside(place_survey(survey, job), faces, edge)
+        survey = _tie(survey, job, files)
         origin = tuple(survey.origin.tolist())
         told = give_back_before(progress) if len(survey.points) > MANY else progress
         return _check(job, files, survey, faces, told)

@@ -1,4 +1,4 @@
-"""Ground beside the slab in a cloud: left out where the base does not go on to it."""
+"""Ground beside the slab in a cloud or a surface: left out where the base does not go on to it."""
 
 from dataclasses import replace
 
@@ -6,7 +6,8 @@ import numpy as np
 import shapely
 
 from gradevol.geometry.places import measure_away
-from gradevol.ground.arrays import FloatArray
+from gradevol.geometry.spread import robust_spread
+from gradevol.ground.arrays import FloatArray, IntArray
 from gradevol.ground.notes import Kind, Measure, Note
 from gradevol.site.survey import Survey
 
@@ -21,37 +22,70 @@ _UNSURE = 0.025
 #: What a base rises in more than this, m, is allowed only where points, or squares, lie so far
 #: apart that this many fit in: ground 4 m off the last of the base is not told from it by a slope.
 _REACH, _APART = 1.0, 3.0
+#: A point so near to the edge, m, is on it: rounding. So many standard deviations of the steps from
+#: point to point on the slab are no step beside it; of so many points they are taken.
+_ON_EDGE, _ROUGH, _SAMPLE = 0.001, 3.0, 2000
 
 
-def leave_out_beside(survey: Survey, edge: FloatArray | None) -> Survey:
+def leave_out_beside(
+    survey: Survey, faces: IntArray | None, edge: FloatArray | None
+) -> tuple[Survey, IntArray | None]:
     """
-    Leave out what a cloud shows beside the slab and off its base: ground outside the forms.
+    Leave out what is shown beside the slab and off its base: ground outside the forms.
 
     Between the outermost points on the slab and such ground the surface would lie on neither.
 
     Parameters
     ----------
     survey : Survey
-        A cloud's.
+        Points of a cloud, or of a surface with faces of its own.
+    faces : (t, 3) array of int or None
+        Of such a surface.
     edge : (m, 2) array of float or None
         Corners of the slab about no origin, m; None: nothing is left out.
 
     Returns
     -------
     Survey
-        With a note `cloud-beside` where anything is left out.
+        With a note `cloud-beside` or `surface-beside` where anything is left out.
+    (t, 3) array of int or None
+        Without the faces that reach out to such ground.
     """
-    if edge is None:
-        return survey
+    found = None if edge is None else _find_beside(survey, edge, is_sparse=faces is not None)
+    if found is None:
+        return survey, faces
+    left, steps, around = found
+    is_kept = np.ones(len(survey.points), bool)
+    is_kept[left] = False
+    if faces is None:
+        gone = f"{len(left):,} squares or points there"
+        note = Note("cloud-beside", *_say("scan", steps, around, gone))
+    else:
+        stays = is_kept[faces].all(axis=1)
+        gone = f"{np.count_nonzero(~stays):,} faces there"
+        note = Note("surface-beside", *_say("surface", steps, around, gone))
+        faces = (np.cumsum(is_kept) - 1)[faces[stays]]
+    return replace(survey, points=survey.points[is_kept], notes=(*survey.notes, note)), faces
+
+
+def _find_beside(
+    survey: Survey, edge: FloatArray, *, is_sparse: bool
+) -> tuple[IntArray, FloatArray, float] | None:
+    """
+    Points of ground beside the slab, its steps off the base, and how long the edge is, m.
+
+    Where a stretch of the edge has but one or two points, they are off by more than points on the
+    slab are off one another.
+    """
     slab, plan = shapely.Polygon(edge - survey.origin[:2]), survey.points[:, :2]
     inner = find_inner(slab)
     shapely.prepare([slab, inner])
     away = measure_away(inner, plan)
     off, on = np.flatnonzero(away > 0), np.flatnonzero(away == 0)
-    is_out = ~shapely.intersects_xy(slab, *plan[off].T)
+    is_out = ~shapely.intersects_xy(slab.buffer(_ON_EDGE), *plan[off].T)
     cell = survey.grain.cell if survey.grain else 0.0
     if len(on) < _NEAREST or not is_out.any():
-        return survey
+        return None
     stretch = shapely.line_locate_point(slab.exterior, shapely.points(plan[off]))
     stretch = (stretch // _STRETCH).astype(np.intp)
     nearest = np.full(stretch.max() + 1, np.inf)
@@ -65,8 +99,12 @@ def leave_out_beside(survey: Survey, edge: FloatArray | None) -> Survey:
         for values in (step, apart)
     )
     spacing = max(cell, float(np.sqrt(slab.area / len(on))))
-    is_apart = np.abs(middle) > _STEP + _STEEP * np.minimum(gap, max(_REACH, _APART * spacing))
+    rough = _ROUGH * _measure_roughness(survey.points[on]) if is_sparse else 0.0
+    is_apart = np.abs(middle) > rough + _STEP + _STEEP * np.minimum(
+        gap, max(_REACH, _APART * spacing)
+    )
     left = np.isin(stretch, held[is_apart])
+<<<<<<< dabeb2f51cf43e7f812db22675858965b14c0587
     if not left.any():
         return survey
     kept = np.delete(np.arange(len(survey.points)), off[left])
@@ -77,6 +115,9 @@ def leave_out_beside(survey: Survey, edge: FloatArray | None) -> Survey:
         errors=None if survey.errors is None else survey.errors[kept],
         notes=(*survey.notes, note),
     )
+=======
+    return (off[left], middle[is_apart], slab.exterior.length) if left.any() else None
+>>>>>>> f1eeb071c3e819a7760adc2c31e1b2dac834a940
 
 
 def find_inner(slab: shapely.Polygon) -> shapely.Geometry:
@@ -98,17 +139,26 @@ def _measure_steps(off: FloatArray, on: FloatArray) -> tuple[FloatArray, FloatAr
     return steps, apart.mean(axis=1)
 
 
-def _note(steps: FloatArray, around: float, count: int) -> Note:
+def _measure_roughness(points: FloatArray) -> float:
+    """One standard deviation of the steps of points off the nearest others, m."""
+    some = np.zeros(len(points), bool)
+    some[np.linspace(0, len(points) - 1, min(len(points) // 2, _SAMPLE)).astype(int)] = True
+    if np.count_nonzero(~some) < _NEAREST:
+        return 0.0
+    return robust_spread(_measure_steps(points[some], points[~some])[0])
+
+
+def _say(
+    shown: str, steps: FloatArray, around: float, gone: str
+) -> tuple[str, tuple[Measure, ...]]:
+    """Words of a note of what is left out, and their measures."""
     low, high = float(steps.min()), float(steps.max())
     ways = [f"{{}} {'above' if end > 0 else 'below'}" for end in (low, high)]
     alike = round(low, 2) == round(high, 2)
     said = ways[0] if alike else f"from {ways[0]} to {ways[1]}"
-    return Note(
-        "cloud-beside",
-        f"Along {{}} of the slab's edge the scan shows ground beside it that stands {said} the "
-        f"base, as outside the forms: {count:,} squares or points there were left out.",
-        (
-            Measure(min(len(steps) * _STRETCH, around), Kind.TAPE),
-            *(Measure(abs(end), Kind.LEVEL) for end in ((low,) if alike else (low, high))),
-        ),
+    text = (
+        f"Along {{}} of the slab's edge the {shown} shows ground beside it that stands {said} the "
+        f"base, as outside the forms: {gone} were left out."
     )
+    ends = (Measure(abs(end), Kind.LEVEL) for end in ((low,) if alike else (low, high)))
+    return text, (Measure(min(len(steps) * _STRETCH, around), Kind.TAPE), *ends)

@@ -8,12 +8,10 @@ import numpy as np
 import shapely
 
 from gradevol.ground.arrays import FloatArray
+from gradevol.site.curved_sides import REACH, follow_curves
 from gradevol.site.slab import Slab
 from gradevol.site.top import Between, Design, Measured, Panels, Plane, parts_of
 
-#: A side of the slab and a measured edge this near are one, m: tape against tape (common practice,
-#: no source).
-REACH = 0.15
 #: A place this near to a measured point is that point, m.
 _AT_POINT = 0.002
 #: Names of sides that are built for the pour: nothing stands there that the top must meet.
@@ -122,7 +120,7 @@ def _points(design: Design, within: str) -> Iterator[tuple[str, FloatArray]]:
 
 
 def _sides_along(edge: FloatArray, slab: Slab) -> set[int]:
-    line = shapely.LineString(edge[:, :2])
+    line = shapely.LineString(follow_curves(edge, slab)[:, :2])
     found = set()
     for number, path in enumerate(slab.paths, start=1):
         side = shapely.LineString(path)

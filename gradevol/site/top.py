@@ -15,6 +15,7 @@ from gradevol.geometry.rulings import rule
 from gradevol.ground.arrays import BoolArray, FloatArray, IntArray
 from gradevol.ground.notes import Kind, Measure, Note
 from gradevol.site.beyond import extend_level
+from gradevol.site.curved_sides import follow_curves
 from gradevol.site.panels import share_out
 from gradevol.site.slab import Slab
 from gradevol.site.surface import Surface, build_surface, surface_of_faces
@@ -180,7 +181,7 @@ def build_top(design: Design, slab: Slab) -> Top:
     GeometryError
         If the design makes no surface, or panels overlap or leave a gap inside the slab.
     """
-    built = [_over(part, area) for part, area in divide(design, slab)]
+    built = [_over(part, area, slab) for part, area in divide(design, slab)]
     corners, is_known, residuals = (np.concatenate(held) for held in zip(*built, strict=True))
     measured = [
         note
@@ -193,7 +194,9 @@ def build_top(design: Design, slab: Slab) -> Top:
     return Top(surface, residuals, (*measured, *_notes(surface, residuals, slab)))
 
 
-def _over(design: Design, area: shapely.Geometry) -> tuple[FloatArray, BoolArray, FloatArray]:
+def _over(
+    design: Design, area: shapely.Geometry, slab: Slab
+) -> tuple[FloatArray, BoolArray, FloatArray]:
     """Corners (k, 3, 3) of a design over an area, whether each is measured, and residuals."""
     plan = triangulate_polygon(area)
     residuals: FloatArray = np.empty(0)
@@ -207,21 +210,22 @@ def _over(design: Design, area: shapely.Geometry) -> tuple[FloatArray, BoolArray
             level = plane_level(coefficients, plan)
             residuals = left if len(points) > 3 else residuals
         case _:
-            surface = extend_level(_surface_of(design), area)
+            surface = extend_level(_surface_of(design, slab), area)
             pieces, parent, _ = overlay(surface.corners[..., :2], plan)
             level = level_in(surface.corners, parent, pieces)
             return np.dstack([pieces, level]), surface.is_surveyed[parent], residuals
     return np.dstack([plan, level]), np.ones(len(plan), bool), residuals
 
 
-def _surface_of(design: Design) -> Surface:
+def _surface_of(design: Design, slab: Slab) -> Surface:
     match design:
         case Measured(points):
             return build_surface(points)
         case Faces(points, triangles):
             return surface_of_faces(points, triangles)
         case Between(first, second):
-            faces = rule(first, second).reshape(-1, 3)
+            lines = (follow_curves(line, slab) for line in (first, second))
+            faces = rule(*lines).reshape(-1, 3)
             return surface_of_faces(faces, np.arange(len(faces)).reshape(-1, 3))
     raise TypeError(f"{type(design).__name__} has no surface of its own")
 

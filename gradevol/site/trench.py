@@ -17,6 +17,8 @@ from gradevol.site.thickening import drawn_depth, lines_of, outline_at
 #: A thickening no deeper than this may be dug so badly that its bottom stands half as high, m: 3
 #: in. Common practice, no source.
 _SHALLOW = 0.0762
+#: Shots along a thickening that are no farther apart than this stand in one cross-section, m.
+_HAND = 0.1
 
 
 def lift_trench_shots(
@@ -194,25 +196,33 @@ def stand_too_high(level: FloatArray, underside: FloatArray, depth: FloatArray) 
 
 
 def _chain(line: FloatArray, points: FloatArray, within: IntArray) -> IntArray:
-    """Shots along a line in the order of their stations, one a cross-section (a hand wide)."""
+    """Shots along a line in the order of their stations, one a cross-section."""
     station, offset = station_and_offset(line, points[within, :2])
-    section = np.round(station, 1)
-    order = np.lexsort((offset, section))
-    is_first = np.concatenate([[True], np.diff(section[order]) > 0])[: len(order)]
-    return within[order][is_first]
+    order = np.argsort(station, kind="stable")
+    section = np.cumsum(np.diff(station[order], prepend=station.min(initial=0)) > _HAND)
+    best = np.lexsort((offset[order], section))
+    is_first = np.diff(section[best], prepend=-1) > 0
+    return within[order][best][is_first]
 
 
 def _bends_between(one: FloatArray, other: FloatArray, top: Surface) -> FloatArray:
-    """Places between two shots where the top bends, at the interpolated departure: (k, 3), m."""
+    """
+    Places between two shots where the top bends, at the interpolated departure: (k, 3), m.
+
+    At a step it is that from midway between the two levels, so that neither side is taken for both.
+    """
     corners = top.corners
     triangle, share = cut_segment(corners, one[:2], other[:2])
+    is_part = np.diff(share, axis=1)[:, 0] > 1e-6
+    triangle, share = triangle[is_part], share[is_part]
     if len(triangle) == 0:
         return np.empty((0, 3))
     level = level_in(corners, triangle, places_on(one, other, share))
     at = share[:-1, 1]
     first, last = one[2] - level[0, 0], other[2] - level[-1, 1]
-    bends = level[:-1, 1] + first + at * (last - first)
-    straight = one[2] + at * (other[2] - one[2])
-    is_bend = (np.abs(bends - straight) > 1e-6) & (at > 1e-6) & (at < 1 - 1e-6)
-    is_bend &= np.concatenate([[True], np.diff(at) > 1e-6])[: len(at)]
+    step = level[1:, 0] - level[:-1, 1]
+    slope = np.diff(level, axis=1)[:, 0] / np.diff(share, axis=1)[:, 0]
+    turn = np.diff(slope) * np.minimum(at, 1 - at)
+    is_bend = (np.maximum(np.abs(step), np.abs(turn)) > 1e-6) & (at > 1e-6) & (at < 1 - 1e-6)
+    bends = level[:-1, 1] + step / 2 + first + at * (last - first)
     return np.column_stack([places_on(one, other, at), bends])[is_bend]

@@ -10,7 +10,7 @@ from gradevol.measures.thickness import measure_thickness
 from gradevol.site.beyond import extend_level
 from gradevol.site.slab import Slab, Thickening
 from gradevol.site.surface import build_surface
-from gradevol.site.top import Between, Level, build_top
+from gradevol.site.top import Between, Level, Panel, Panels, Plane, build_top
 from gradevol.site.trench import lift_trench_shots
 
 EDGE = np.array([[0, 0], [12, 0], [12, 8], [0, 8.0]])
@@ -116,6 +116,39 @@ def test_between_shots_the_base_follows_the_bends_of_the_top():
     assert len(edges) == 2
     _, field = measure([*base, *trench], slab, bent)
     assert_allclose(field.thickness, 0.15, atol=1e-9)
+
+
+def halves(rise, step):
+    """A top that climbs to the middle and goes on level, a step higher."""
+    west = Plane(np.array([[0, 0, 0.15 - rise], [6, 0, 0.15], [0, 8, 0.15 - rise]]))
+    edges = [np.array([[x, 0], [6, 0], [6, 8], [x, 8.0]]) for x in (0, 12)]
+    return Panels((Panel(edges[0], west), Panel(edges[1], Level(0.15 + step))))
+
+
+def test_a_place_is_made_between_shots_only_where_the_top_bends():
+    cross = Thickening("cross", 0.2, width=0.5, surveyed="departure", along=EDGE[[0, 2]])
+    shots = [[1, 2 / 3, -0.25], [11, 22 / 3, -0.2]]
+    points, edges, _ = lift(shots, slab_with(cross), halves(0.05, 0.0))
+    assert_allclose(points[2:, :2], [[6, 4]])  # and not where triangles of one panel meet
+    assert edges.tolist() == [[0, 2], [2, 1]]
+
+
+@pytest.mark.parametrize("way", [1, -1])
+def test_at_a_step_of_the_top_a_beam_goes_by_neither_side_alone(way):
+    cross = Thickening("cross", 0.2, 0.5, surveyed="departure", along=EDGE[[0, 2]][::way])
+    shots = [[1, 2 / 3, -0.2], [11, 22 / 3, 0.1]]
+    points, _, _ = lift(shots, slab_with(cross), halves(0.0, 0.3))
+    assert_allclose(points[2:], [[6, 4, 0.15]])
+
+
+@pytest.mark.parametrize("way", [1, -1])
+def test_which_shot_of_a_cross_section_is_joined_does_not_hang_on_where_the_line_begins(way):
+    beam = Thickening(
+        "beam", 0.2, width=0.5, surveyed="departure", along=np.array([[0, 4], [12.03, 4]])[::way]
+    )
+    shots = [[1, 4, -0.2], [5.01, 4.1, -0.2], [5.07, 4.05, -0.2], [9, 4, -0.2]]
+    _, edges, _ = lift(shots, slab_with(beam))
+    assert set(edges.ravel().tolist()) == {0, 2, 3}
 
 
 def test_two_thickenings_that_share_shots_raise_them_once_by_the_deeper():

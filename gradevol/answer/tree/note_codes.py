@@ -105,6 +105,8 @@ CODES: Mapping[str, Mapping[str, str]] = {
         "levelled out.",
         "cells-blank": "A few cells of a field sheet hold no reading.",
         "cloud-beside": "Ground that a cloud shows beside the slab, off its base, was left out.",
+        "surface-beside": "Faces of a surface file that reach out to ground beside the slab, off "
+        "its base, were left out.",
         "cloud-beyond-box": "Points of a cloud lie beyond the box that its header declares.",
         "cloud-bins": "How the points of a cloud were thinned.",
         "cloud-cell": "Which cell was chosen for a cloud where the job states none, and why.",
