@@ -1,9 +1,10 @@
 """Points and surfaces of a file, whichever format it has. Another format is added here."""
 
-from gradevol.files import dxf, geojson, landxml
+from gradevol.files import dxf, geojson_points, landxml
 from gradevol.files.drawing_points import DrawnPoints
 from gradevol.files.drawing_units import Declared
 from gradevol.files.dxf_file import open_dxf, read_unit
+from gradevol.files.geojson import parse_geojson
 from gradevol.files.geotiff import parse_geotiff
 from gradevol.files.obj import parse_obj
 from gradevol.files.opened import Files
@@ -53,7 +54,7 @@ def find_points(source: Shots, files: Files) -> DrawnPoints:
         case "DXF":
             return dxf.find_points(files.parse(path, open_dxf), path, layer=source.layer)
         case "GeoJSON":
-            return geojson.find_points(files.parse(path, geojson.parse_geojson))
+            return geojson_points.find_points(files.parse(path, parse_geojson))
     raise _wrong_kind(file, "shots")
 
 
@@ -93,6 +94,8 @@ def find_declared(file: File, files: Files) -> tuple[Declared, ...]:
             return read_unit(files.parse(file.path, open_dxf))
         case "GeoTIFF":
             return files.parse(file.path, parse_geotiff).declared
+        case "GeoJSON":
+            return files.parse(file.path, parse_geojson).declared
     return ()
 
 

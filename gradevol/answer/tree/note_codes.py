@@ -143,6 +143,8 @@ CODES: Mapping[str, Mapping[str, str]] = {
         "top at its edge.",
         "duplicate-ids": "One id stands for several shots, all of which were kept, or for a first "
         "shot and a later one.",
+        "elevations-of-properties": "Points of GeoJSON have no third coordinate, and were given "
+        "the elevations of a property.",
         "encoding-guessed": "A file is not UTF-8 and was read as Windows-1252.",
         "file-cut-short": "The last row of tickets or level notes lacks what all others have: the "
         "file may have been cut.",
