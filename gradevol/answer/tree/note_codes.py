@@ -199,6 +199,8 @@ CODES: Mapping[str, Mapping[str, str]] = {
         "elevations-compared": "A column of elevations was compared, not taken as known.",
         "known-not-read": "A point with an elevation of its own, on which no reading was booked.",
         "setup-not-closed": "A backsight begins a setup whose foresight is missing.",
+        "side-shots-under-fs": "Sights under FS that another FS follows from the same setup were "
+        "taken as side shots.",
         "staff-inverted": "A negative reading was taken as an inverted staff.",
     },
 }
