@@ -9,6 +9,7 @@ import numpy as np
 from gradevol.files.headings import MEANINGS
 from gradevol.files.notation import Hand, Notation, settle_hand
 from gradevol.files.rows import Fitted
+from gradevol.files.text import join_thousands
 from gradevol.ground.arrays import BoolArray, FloatArray
 from gradevol.ground.errors import InputError
 from gradevol.ground.lengths import LONGEST, quote
@@ -53,6 +54,7 @@ def parse_number(cell: str, *, decimal: str, unit: str, hand: Hand | None = None
         raise ValueError("is blank")
     if len(text) > LONGEST:
         raise ValueError(f"is not a number: it has {len(text):,} characters")
+    text = join_thousands(text, decimal)
     if "," in text and (decimal == "." or "." in text):
         raise ValueError("has a comma in it, which may be a thousands mark or a decimal comma")
     if decimal == "," and "." in text:

@@ -38,6 +38,13 @@ _NUMBER_LIKE = re.compile(
         (?:\s*(?:'|"|ft|in|mm?|cm)[-\s]*[0-9./\s-]*(?:"|in)?)?|[0-9]+/[0-9]+(?:"|\s?in)?""",
     re.VERBOSE,
 )
+#: Numbers whose thousands are parted, so that nothing else can be meant, by their decimal mark.
+_PARTED = {
+    ".": re.compile(r"[-+−]?[1-9][0-9]{0,2}(?:(?:,[0-9]{3})+\.[0-9]*|(?:,[0-9]{3}){2,})"),
+    ",": re.compile(r"[-+−]?[1-9][0-9]{0,2}(?:(?:\.[0-9]{3})+,[0-9]*|(?:\.[0-9]{3}){2,})"),
+}
+#: Blanks that do not break, which spreadsheets put between thousands.
+_UNBROKEN = re.compile(r"(?<=[0-9])[\u00a0\u202f\u2009](?=[0-9]{3}(?![0-9]))")
 _DECIMALS = re.compile(r"[-+−]?[0-9]*(?:[.,]([0-9]*))?")
 _WITH_COMMA = re.compile(r"[-+−]?[0-9]*,[0-9]+")
 _WITH_POINT = re.compile(r"[-+−]?[0-9]*\.[0-9]+")
@@ -199,7 +206,33 @@ def is_number_like(cell: str) -> bool:
     cell = cell.strip()
     if len(cell) > LONGEST:
         return False
-    return _NUMBER_LIKE.fullmatch(cell if cell.isascii() else tidy(cell)) is not None
+    if not cell.isascii():
+        cell = tidy(_UNBROKEN.sub("", cell))
+    if _NUMBER_LIKE.fullmatch(cell):
+        return True
+    return any(parted.fullmatch(cell) for parted in _PARTED.values())
+
+
+def join_thousands(cell: str, decimal: str) -> str:
+    """
+    A number without what parts its thousands, where that can be nothing else.
+
+    Parameters
+    ----------
+    cell : str
+    decimal : str
+        The decimal mark of its table: ``2,134,567.89`` with a point, ``2.134.567,89`` with a comma.
+
+    Returns
+    -------
+    str
+        Any other cell as it is: of ``12,345`` it can't be known.
+    """
+    if not cell.isascii():
+        cell = _UNBROKEN.sub("", cell)
+    if _PARTED[decimal].fullmatch(cell):
+        return cell.replace("," if decimal == "." else ".", "")
+    return cell
 
 
 def count_decimals(cell: str) -> int | None:

@@ -151,6 +151,7 @@ CODES: Mapping[str, Mapping[str, str]] = {
         "file-unit-ignored": "What a file says of its unit was passed over, as the job asks.",
         "file-without-shots": "No description in one of the files matches.",
         "geometries-left-out": "Geometries that are no points were not read.",
+        "header-again": "The header stands among the rows again: two tables in one file?",
         "header-followed": "A header and `base.columns` differ; the header was followed.",
         "header-not-known": "A header was not understood; `base.columns` was followed.",
         "openings-of-edge": "Holes of the polygon that draws the edge were taken as openings.",

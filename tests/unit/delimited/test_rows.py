@@ -34,11 +34,12 @@ def test_decimal_commas_are_read_where_they_part_no_cells(read):
 @pytest.mark.parametrize(
     ("text", "said"),
     [
-        ("1;1,234.5;20.5;100.5\n2;11.5;21.5;100.5\n3;12.5;2.5;100.5\n", "northing '1,234.5'"),
+        ("1;1,34.5;20.5;100.5\n2;11.5;21.5;100.5\n3;12.5;2.5;100.5\n", "northing '1,34.5'"),
         ("1;12,5;20.5;100.5\n2;11.5;21.5;100.5\n3;12.5;2.5;100.5\n", "thousands mark"),
         ("1;12,5;20,5;100.5\n2;11,5;21,5;100,5\n3;12,5;2,5;100,5\n", "decimal point, but most"),
         ('1,"1,234",20,100\n2,11,21,100\n3,12,20,100\n4,5,5,5\n', "thousands mark"),
-        ("1;1.234,5;2,5;100,5\n2;11,5;21,5;100,5\n3;12,5;2,5;100,5\n", "thousands mark"),
+        ("1;1.34,5;2,5;100,5\n2;11,5;21,5;100,5\n3;12,5;2,5;100,5\n", "thousands mark"),
+        ("1,1'008.5,2.5,100.5\n2,1'002.5,1.5,100.5\n3,1'003,2,100.5\n", "part thousands"),
     ],
 )
 def test_thousands_and_mixed_marks_are_refused(read, text, said):
