@@ -154,7 +154,9 @@ CODES: Mapping[str, Mapping[str, str]] = {
         "header-again": "The header stands among the rows again: two tables in one file?",
         "header-followed": "A header and `base.columns` differ; the header was followed.",
         "header-not-known": "A header was not understood; `base.columns` was followed.",
+        "layers-off": "Points of a drawing were read from layers that are off or frozen in it.",
         "openings-of-edge": "Holes of the polygon that draws the edge were taken as openings.",
+        "points-of-blocks": "Points of a drawing were read out of its blocks.",
         "rows-commented-out": "Comments of a table read like its rows: struck out on purpose, or "
         "by a slip?",
         "setup-misclosure": "What the closing shot of a setup observed, less what is known.",
