@@ -25,6 +25,7 @@ _PLACES = {
     "PLY": "base.surface_file, or base.cloud where it holds points alone",
     "OBJ": "base.surface_file",
     "LAS": "base.cloud",
+    "workbook": "base.shots",
     "text": "base.shots, or base.cloud for a large scan",
 }
 #: Formats that hold one surface and nothing else.

@@ -107,7 +107,8 @@ def read_table(file: File) -> Table:
         If it is no text file, or a kind of text that is not a table, holds nothing, or has a
         quote that is left open.
     """
-    refuse_others(file)
+    if file.kind != "workbook":
+        refuse_others(file)
     return make_table(file.path, read_text(file))
 
 

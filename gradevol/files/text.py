@@ -60,8 +60,8 @@ class Text:
     content : str
         The text; every line ends with a line feed alone.
     encoding : str
-        How it was decoded: ``utf-8``, ``utf-8-sig``, ``utf-16-le``, ``utf-16-be``, or ``cp1252``,
-        which is a guess.
+        How it was decoded: ``utf-8``, ``utf-8-sig``, ``utf-16-le``, ``utf-16-be``, ``cp1252``,
+        which is a guess, or ``workbook``.
     """
 
     content: str
@@ -70,13 +70,17 @@ class Text:
 
 def read_text(file: File) -> Text:
     """
-    Read a text file: UTF-8, UTF-16 with its mark, or as a last resort Windows-1252.
+    Read a text file: UTF-8, UTF-16 with its mark, or as a last resort Windows-1252; or a workbook.
 
     Raises
     ------
     InputError
         If it is blank, or is not text.
     """
+    if file.kind == "workbook":
+        from gradevol.files.workbook import read_workbook  # noqa: PLC0415
+
+        return Text(read_workbook(file.read(), file.path), "workbook")
     return decode_text(file.read(), file.path)
 
 
