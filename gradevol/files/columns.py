@@ -4,7 +4,7 @@ import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from gradevol.files.headings import MEANINGS, contradicts, read_heading, read_letters, units_of
+from gradevol.files.headings import MEANINGS, contradicts, read_headings, read_letters, units_of
 from gradevol.files.setups import Setups
 from gradevol.files.sources import Shots
 from gradevol.files.table import Table
@@ -196,7 +196,7 @@ def _check_rods(table: Table, letters: str, setups: Setups | None, key: str) -> 
 
 def _read_header(table: Table, header: Sequence[str], key: str, needed: str) -> str:
     """Letters that a header names; refused where it does not name all that is needed."""
-    headings = [read_heading(cell) for cell in header]
+    headings = read_headings(header)
     try:
         letters = read_letters(headings)
         split = len(letters.replace("-", "")) < sum(item.letter != "-" for item in headings)
@@ -236,7 +236,7 @@ def check_units(table: Table, header: Sequence[str], unit: str) -> None:
     InputError
         It says both.
     """
-    headings = [read_heading(cell) for cell in header]
+    headings = read_headings(header)
     stated = units_of(headings)
     if len(stated) > 1 and set(stated) != {"ft", "us-ft"}:  # plain feet may be survey feet
         one, other = list(stated.values())[:2]

@@ -4,7 +4,7 @@ from pathlib import Path
 
 from gradevol.files.drawing_units import Declared, name_unit
 from gradevol.files.formats import find_declared
-from gradevol.files.headings import contradicts, read_heading
+from gradevol.files.headings import contradicts, read_headings
 from gradevol.files.las_header import read_las_header
 from gradevol.files.opened import Files
 from gradevol.files.sheet_sources import Depths
@@ -58,7 +58,7 @@ def _find_said(path: Path, unit: str, files: Files) -> tuple[Declared, ...]:
         return find_declared(file, files)
     is_text = file.kind == "text"
     table = read_sample(file)[0] if is_text else files.parse(path, read_table)
-    headings = map(read_heading, table.header or ())
+    headings = read_headings(table.header or ())
     return (
         *(
             Declared(heading.unit, f"its heading {escape(heading.text)!r}")
