@@ -92,7 +92,7 @@ def read_heading(cell: str) -> Heading:
 
 
 def read_headings(cells: Iterable[str]) -> list[Heading]:
-    """Understand a header row; what says which coordinate it is is passed over beside a plain one."""
+    """Understand a header row: ``Grid Northing`` is passed over beside a plain ``Northing``."""
     read = [read_heading(cell) for cell in cells]
     plain = {heading.letter for heading in read if not heading.is_qualified}
     return [

@@ -58,6 +58,7 @@ def test_commas_that_may_part_thousands_of_millimetres_are_refused(read):
     ("row", "said"),
     [
         ("3,12,ten,100.3,BASE", "easting 'ten' is not a number"),
+        ("3,12+50.2,22,100.3,BASE", r"northing '12\+50.2' is a station: .* a distance, 1250.2"),
         ("3,12,22,,BASE", "the elevation is blank"),
         ("3,12,22,nan,BASE", "elevation 'nan' is not a measured number"),
         ("3,12,22,-Inf,BASE", "'-Inf' is not a measured number"),
