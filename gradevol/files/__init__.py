@@ -94,7 +94,9 @@ def read_shots(source: Shots, files: Files | None = None) -> Survey:
     from gradevol.files.shots.delimited import read_delimited  # noqa: PLC0415
 
     files = files or Files()
-    others = [file for file in map(files.open, source.paths) if file.kind != "text"]
+    others = [
+        file for file in map(files.open, source.paths) if file.kind not in {"text", "workbook"}
+    ]
     if not others:
         return read_delimited(source, files)
     if len(source.paths) > 1:

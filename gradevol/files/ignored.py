@@ -9,7 +9,9 @@ from gradevol.files.drawings.units import Declared, name_unit
 from gradevol.files.opened import Files
 from gradevol.files.sheet_sources import Depths
 from gradevol.files.sources import Cloud, OutlineFile, Shots, SurfaceFile
-from gradevol.files.tables.headings import contradicts, read_heading
+from gradevol.files.tables.headings import contradicts, read_headings
+from gradevol.files.tables.table import read_table
+from gradevol.files.tables.unit_asides import find_said
 from gradevol.ground.notes import Note, escape
 
 
@@ -52,11 +54,16 @@ def _find_said(path: Path, unit: str, files: Files) -> tuple[Declared, ...]:
         units = read_las_header(path).units
         both = {units.plan: "its header", units.elevation: "its header, of elevations,"}
         return tuple(Declared(said, where) for said, where in both.items() if said)
-    if file.kind != "text":
+    if file.kind not in {"text", "workbook"}:
         return find_declared(file, files)
-    headings = map(read_heading, read_sample(file)[0].header or ())
-    return tuple(
-        Declared(heading.unit, f"its heading {escape(heading.text)!r}")
-        for heading in headings
-        if heading.unit and contradicts(heading, unit)
+    is_text = file.kind == "text"
+    table = read_sample(file)[0] if is_text else files.parse(path, read_table)
+    headings = read_headings(table.header or ())
+    return (
+        *(
+            Declared(heading.unit, f"its heading {escape(heading.text)!r}")
+            for heading in headings
+            if heading.unit and contradicts(heading, unit)
+        ),
+        *(Declared(said.unit, f"its line {said.line}") for said in find_said(table)),
     )

@@ -16,6 +16,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import NamedTuple
 
+from gradevol.files.globe import WEB_MAPS, refuse_web_map
 from gradevol.ground.errors import InputError
 from gradevol.ground.units import METRES
 
@@ -23,7 +24,7 @@ from gradevol.ground.units import METRES
 _CODES = {9001: "m", 9002: "ft", 9003: "us-ft"}
 _USER_DEFINED = 32767
 
-_MODEL_TYPE = 1024
+_MODEL_TYPE, _PROJECTED = 1024, 3072
 _PROJECTED_UNITS, _PROJECTED_SIZE = 3076, 3077
 _VERTICAL_UNITS = 4099
 _DIRECTORY, _DOUBLES, _WKT = 34735, 34736, 2112
@@ -35,6 +36,8 @@ _NOT_PLAN = {
 }
 _AROUND = {"COMPD_CS", "COMPOUNDCRS", "BOUNDCRS", "SOURCECRS"}
 _UNIT = {"UNIT", "LENGTHUNIT"}
+#: Names of the projection of web maps: EPSG's, and others' (from memory).
+_WEB_MAP = re.compile(r"pseudo[-_ ]?mercator|web[-_ ]?mercator|popular visualisation", re.I)
 #: Deeper than any text in use (about 8), far above which recursion would end in a traceback.
 _DEEPEST = 50
 
@@ -108,6 +111,8 @@ def _read_keys(path: Path, directory: bytes, doubles: bytes) -> LasUnits:
     model = keys.get(_MODEL_TYPE, (0, 0, 0, 0))[3]
     if model in {2, 3}:
         raise _refuse_degrees(path, "degrees" if model == 2 else "geocentric")
+    if keys.get(_PROJECTED, (0, 0, 0, 0))[3] in WEB_MAPS:
+        raise refuse_web_map(path)
 
     def unit(key: int, size_key: int | None) -> str | None:
         if key not in keys:
@@ -138,6 +143,8 @@ def _read_text(path: Path, text: bytes) -> LasUnits:
     for keyword, children in _systems(_parse_wkt(text.split(b"\0")[0].decode("utf-8", "replace"))):
         if keyword in _NOT_PLAN:
             raise _refuse_degrees(path, "geographic or geocentric")
+        if _WEB_MAP.search(str(next(iter(children), ""))):
+            raise refuse_web_map(path)
         own = [child for child in children if isinstance(child, Node)]
         common = _first_unit(path, own)
         axes = [_first_unit(path, _nodes(axis)) for axis in own if axis.keyword == "AXIS"]

@@ -137,7 +137,13 @@ def add_row(path: Path, header: Sequence[str], row: Sequence[str]) -> Added:
     """
     if not path.exists() or path.stat().st_size == 0:
         return Added([list(row)])
-    table = read_table(open_file(path))
+    if (file := open_file(path)).kind == "workbook":
+        raise InputError(
+            "it is a workbook, and rows are added to text alone",
+            remedy="Save its sheet as CSV, and name that",
+            path=path,
+        )
+    table = read_table(file)
     given = [cell.strip() for cell in table.header or ()]
     width = len(header)
     if given[:width] != list(header) or any(given[width:]):

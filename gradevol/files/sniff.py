@@ -13,7 +13,7 @@ HEAD = 64 * 1024
 #: Of the kinds that are parsed whole, what is read as the file is opened; of a larger one, a cloud
 #: mostly, only the first bytes, bytes.
 _AT_ONCE = 64 * 1024 * 1024
-_WHOLE = frozenset({"text", "GeoJSON"})
+_WHOLE = frozenset({"text", "GeoJSON", "workbook"})
 
 #: First bytes of a kind, from its format's own specification: ASPRS LAS 1.4 R15 2.4; TIFF 6.0
 #: section 2; RFC 1952 2.3.1, as LandXML is packed; DXF reference, "Binary DXF files"; PKWARE
@@ -73,6 +73,7 @@ _WORDS = {
     "ASCII grid": "a grid of elevations (ASCII grid)",
     "job": "a job file, which `gradevol check` reads",
     "text": "delimited text",
+    "workbook": "an Excel workbook (.xlsx)",
 }
 _TYPE_IN = (
     "Type what it shows into a table and save it as CSV: of delivery tickets one row a load, under "
@@ -85,7 +86,7 @@ _OTHERS = {
         "Save it as DXF in the drawing program",
     ),
     "zip": (
-        "a zip archive, as an Excel workbook (.xlsx) is",
+        "a zip archive",
         "Unpack it and name the file in it; a spreadsheet can be saved as CSV",
     ),
     "xls": ("an old Office file, as an Excel workbook (.xls) is", "Save the table as CSV"),
@@ -112,7 +113,8 @@ class File:
     path : Path
     kind : str
         ``LAS``, ``PLY``, ``OBJ``, ``STL``, ``DXF``, ``LandXML``, ``GeoTIFF``, ``GeoJSON``,
-        ``ASCII grid``, ``job``, or ``text``: of points, corners, readings, notes.
+        ``ASCII grid``, ``job``, or ``text``: of points, corners, readings, notes; or ``workbook``,
+        of the same.
     start : bytes
         Its first bytes, to the end of a line; all of them where `is_whole`.
     is_whole : bool
@@ -188,7 +190,7 @@ def sniff(path: Path, start: bytes) -> str:
     """Which kind a file with this name and these first bytes is: one of `File.kind`, or another."""
     for at, opening, kind in (*((0, *each) for each in _OPENINGS), *_WITHIN):
         if start.startswith(opening, at):
-            return kind
+            return "workbook" if kind == "zip" and _is_workbook(path, start) else kind
     if start.startswith((b"\xff\xfe", b"\xfe\xff")):
         start = start.decode("utf-16", "ignore").encode("utf-8", "ignore")
     text = start.lstrip(b"\xef\xbb\xbf \t\r\n").replace(b"\r", b"\n")
@@ -201,6 +203,11 @@ def sniff(path: Path, start: bytes) -> str:
             return kind
     is_obj = _OBJ_CORNER.search(text) and all(map(_OBJ_LINE.match, text.split(b"\n")[:_OBJ_LINES]))
     return "OBJ" if is_obj else "text"
+
+
+def _is_workbook(path: Path, start: bytes) -> bool:
+    """Whether a zip archive is a workbook: its parts are named in it, and so is it."""
+    return b"xl/" in start or path.suffix.lower() in {".xlsx", ".xlsm"}
 
 
 def _say_missing(path: Path) -> InputError:

@@ -208,28 +208,6 @@ def _find_holder(corners: FloatArray, places: FloatArray) -> IntArray:
     return holder
 
 
-def cover(corners: FloatArray) -> shapely.Geometry:
-    """
-    Outline of what triangles cover in plan.
-
-    Parameters
-    ----------
-    corners : (t, 3, 2 or more) array of float
-        Triangles, m.
-
-    Returns
-    -------
-    shapely polygon or multipolygon
-        Its area is less than the triangles' where they overlap.
-    """
-    faces = shapely.polygons(corners[..., :2])
-    try:
-        covered = shapely.coverage_union_all(faces)  # quick, but only where corners meet corners
-    except shapely.errors.GEOSException:
-        return shapely.union_all(faces)
-    return covered if covered.is_valid else shapely.union_all(faces)
-
-
 def fill_gaps(
     corners: FloatArray, covered: shapely.Geometry, outline: shapely.Geometry, *, step: float
 ) -> FloatArray:

@@ -182,6 +182,8 @@ def _read_feet(bare: str, form: str, text: str, notation: str | None) -> float:
             'the notation says so ("feet-inches-eighths")'
         )
     inches = evaluate(match["inches"])
+    if re.match(r"0\d\d", match["inches"]):  # 1'008.50
+        raise ValueError(f"{quote(text)} has three digits of inches: does its mark part thousands?")
     if inches >= 12:
         raise ValueError(f"{quote(text)} has {inches:g} inches: twelve make a foot")
     if form == "three":

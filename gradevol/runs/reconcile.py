@@ -207,7 +207,7 @@ def _read_as_base(job: Job, path: Path, files: Files) -> Shots:
         setups = replace(setups, is_stated=False, is_own=False, is_named=True)
     if not isinstance(source, Shots):
         return Shots((path,), job.unit, setups=setups, key="--top-shots")
-    is_text = files.open(path).kind == "text"
+    is_text = files.open(path).kind in {"text", "workbook"}
     header = files.parse(path, read_table).header if is_text else None
     is_of_job = any(read_heading(cell).unit == job.unit for cell in header or ())
     unit = job.unit if is_of_job and not source.ignores_unit else source.unit

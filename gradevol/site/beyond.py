@@ -6,8 +6,8 @@ import numpy as np
 import shapely
 
 from gradevol.geometry.blends import Blend
+from gradevol.geometry.covering import cover, find_overlap
 from gradevol.geometry.nearest import (
-    cover,
     extend_rim,
     fill_gaps,
     find_nearest,
@@ -66,9 +66,11 @@ def extend_level(surface: Surface, outline: shapely.Geometry) -> Surface:
         near = surface.corners[is_near]
         covered = cover(near)
         if abs(covered.area - plan_area(near).sum()) > 1e-6 * covered.area:
+            at = find_overlap(near)
             raise GeometryError(
                 "Faces of the surface overlap in plan: a base is one elevation at each place. "
-                "Clean the surface, or give its points as shots."
+                "Clean the surface, or give its points as shots.",
+                place=None if at is None else (float(at[0]), float(at[1])),
             )
         beyond = fill_gaps(near, covered, outline, step=step)
         points = np.vstack([surface.points, beyond.reshape(-1, 3)])

@@ -10,6 +10,7 @@ from gradevol.files import Files
 from gradevol.files.clouds.las_header import read_las_header
 from gradevol.files.ignored import note_ignored
 from gradevol.files.sources import Cloud
+from gradevol.ground.errors import InputError
 from gradevol.ground.units import METRES
 from tests.clouds import CRS, FT_WKT, absolute, keys, patch, points_of, read, refused, text, write
 
@@ -114,3 +115,16 @@ def test_degrees_are_refused_where_nothing_is_declared(tmp_path):
     cloud.x, cloud.y, cloud.z = (points_of() * [1e-5, 1e-5, 1] - [93.005, -44.1, 0]).T
     cloud.write(tmp_path / "a.laz")
     refused(tmp_path / "a.laz", "look like degrees")
+
+
+@pytest.mark.parametrize(
+    "records",
+    [
+        [(2112, b'PROJCS["WGS 84 / Pseudo-Mercator",UNIT["metre",1]]\0')],
+        [(34735, struct.pack("<8H", 1, 1, 0, 1, 3072, 0, 1, 3857))],
+    ],
+)
+def test_the_coordinates_of_web_maps_are_refused(tmp_path, records):
+    path = write(tmp_path / "scan.las", records=records)
+    with pytest.raises(InputError, match="longer than on the ground"):
+        read(path)

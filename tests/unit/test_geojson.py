@@ -171,3 +171,53 @@ def test_what_is_not_utf_8_is_refused_for_it_may_hide_what_was_lost(file):
     path.write_bytes(path.read_bytes().replace(b'"type": "Feature"', b'"\xff\xffpe": "Feature"', 1))
     with pytest.raises(InputError, match="it is not UTF-8, as GeoJSON is"):
         read_geojson_points(path, unit="m")
+
+
+def flat(key="elevation", *, value=str):
+    """The survey with its elevations beside the coordinates, as many programs write them."""
+    return collection(
+        *(feature(shot[:2], point=f"P{i}", **{key: value(shot[2])}) for i, shot in enumerate(SHOTS))
+    )
+
+
+@pytest.mark.parametrize("value", [float, str])
+def test_elevations_may_stand_in_a_property_named_as_a_column_would_be(file, value):
+    survey = read_shots(Shots((file(flat(value=value)),), "m"))
+    assert_allclose(survey.points[:, 2] + survey.origin[2], [100.02, 100.1, 99.98])
+    assert any("taken from their property 'elevation'" in note.text for note in survey.notes)
+
+
+def test_the_unit_in_the_name_of_that_property_is_held_against_the_jobs(file):
+    with pytest.raises(InputError, match="its property 'elev_ft' says that it is in ft"):
+        read_shots(Shots((file(flat("Elev_ft")),), "m"))
+    assert len(read_shots(Shots((file(flat("Elev_ft")),), "ft")).points) == 3
+
+
+@pytest.mark.parametrize("key", ["height", "hrms"])
+def test_a_height_that_may_be_a_rods_is_no_elevation(file, key):
+    with pytest.raises(InputError, match="has no elevation"):
+        read_shots(Shots((file(flat(key)),), "m"))
+
+
+def test_two_elevations_of_one_point_are_refused(file):
+    shots = [feature([e, n, 0], elevation=z) for e, n, z in SHOTS]
+    with pytest.raises(InputError, match=r"two elevations, 100\.02 by its property 'elevation'"):
+        read_shots(Shots((file(collection(*shots)),), "m"))
+
+
+def named(code):
+    crs = {"type": "name", "properties": {"name": code}}
+    return collection(*SURVEY["features"], crs=crs)
+
+
+def test_coordinates_of_web_maps_are_refused(file):
+    with pytest.raises(InputError, match="longer than on the ground"):
+        read_shots(Shots((file(named("urn:ogc:def:crs:EPSG::3857")),), "m"))
+
+
+def test_a_zone_of_utm_is_in_metres(file):
+    path = file(named("urn:ogc:def:crs:EPSG::32615"))
+    with pytest.raises(InputError, match=r"its crs \(EPSG 32615\) says that it is in m"):
+        read_shots(Shots((path,), "ft"))
+    assert len(read_shots(Shots((path,), "m")).points) == 3
+    assert len(read_shots(Shots((path,), "ft", ignores_unit=True)).points) == 3

@@ -1,3 +1,5 @@
+import json
+
 import numpy as np
 import pytest
 import trimesh
@@ -178,3 +180,32 @@ def test_a_drawing_without_lines_is_still_refused(tmp_path):
     save_dxf(tmp_path / "text.dxf", lambda space: space.add_text("SLAB"))
     with pytest.raises(InputError, match="TEXT"):
         take_inventory(tmp_path / "text.dxf")
+
+
+def test_faces_drawn_twice_are_told(tmp_path):
+    def draw(space):
+        for _ in range(2):
+            space.add_3dface([(0, 0, 1), (4, 0, 1), (4, 3, 1)])
+
+    save_dxf(tmp_path / "twice.dxf", draw)
+    (finding,) = take_inventory(tmp_path / "twice.dxf").findings
+    assert finding.code == "faces-overlap"
+    assert "6.00 ft² of them, such as near E 2.67 N 1.00" in finding.text
+
+
+def test_points_of_geojson_are_told_though_a_polygon_lies_beside_them(tmp_path):
+    ring = [[0, 0], [9, 0], [9, 9], [0, 0]]
+    shapes = [{"type": "Point", "coordinates": [*place, 1 + place[0] / 90]} for place in ring[:3]]
+    shapes.append({"type": "Polygon", "coordinates": [ring]})
+    path = tmp_path / "both.geojson"
+    path.write_text(json.dumps({"type": "GeometryCollection", "geometries": shapes}))
+    inventory = take_inventory(path)
+    assert inventory.title == "3 points, GeoJSON"
+    assert "geometries-left-out" in {finding.code for finding in inventory.findings}
+
+
+def test_points_of_geojson_without_elevations_are_told_as_such(tmp_path):
+    path = tmp_path / "flat.geojson"
+    path.write_text(json.dumps({"type": "MultiPoint", "coordinates": [[0, 0], [9, 0], [9, 9]]}))
+    with pytest.raises(InputError, match="point 1 has no elevation"):
+        take_inventory(path)

@@ -249,3 +249,9 @@ def test_ids_that_stand_twice_are_noted(file):
     (note,) = survey.notes
     assert note.code == "duplicate-ids"
     assert note.points == ("101",)
+
+
+def test_the_coordinates_of_web_maps_are_refused(file):
+    units = f'{METRIC}</Units><CoordinateSystem epsgCode="3857"/><Units>'
+    with pytest.raises(InputError, match="longer than on the ground"):
+        read_landxml_surface(file(document(surface(), units=units)), unit="m")

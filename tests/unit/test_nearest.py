@@ -7,7 +7,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 from numpy.testing import assert_allclose
 
-from gradevol.geometry.nearest import cover, fill_gaps, nearest_level
+from gradevol.geometry.covering import cover
+from gradevol.geometry.nearest import fill_gaps, nearest_level
 from gradevol.geometry.planes import level_in
 from gradevol.geometry.prisms import plan_area
 from gradevol.ground.errors import GeometryError

@@ -49,7 +49,7 @@ def test_lines_end_in_any_of_three_ways(tmp_path, end):
     ("data", "seems"),
     [
         (b"LASF\x00\x00", "point cloud"),
-        (b"PK\x03\x04\x14\x00[Content_Types].xml", "xlsx"),
+        (b"PK\x03\x04\x14\x00plan.shp", "zip archive"),
         (b"\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1\x00", "xls"),
         (b"%PDF-1.7\n", "PDF"),
         (b"1,2\x00\x07,3\n", "binary"),

@@ -145,15 +145,20 @@ CODES: Mapping[str, Mapping[str, str]] = {
         "top at its edge.",
         "duplicate-ids": "One id stands for several shots, all of which were kept, or for a first "
         "shot and a later one.",
+        "elevations-of-properties": "Points of GeoJSON have no third coordinate, and were given "
+        "the elevations of a property.",
         "encoding-guessed": "A file is not UTF-8 and was read as Windows-1252.",
         "file-cut-short": "The last row of tickets or level notes lacks what all others have: the "
         "file may have been cut.",
         "file-unit-ignored": "What a file says of its unit was passed over, as the job asks.",
         "file-without-shots": "No description in one of the files matches.",
         "geometries-left-out": "Geometries that are no points were not read.",
+        "header-again": "The header stands among the rows again: two tables in one file?",
         "header-followed": "A header and `base.columns` differ; the header was followed.",
         "header-not-known": "A header was not understood; `base.columns` was followed.",
+        "layers-off": "Points of a drawing were read from layers that are off or frozen in it.",
         "openings-of-edge": "Holes of the polygon that draws the edge were taken as openings.",
+        "points-of-blocks": "Points of a drawing were read out of its blocks.",
         "rows-commented-out": "Comments of a table read like its rows: struck out on purpose, or "
         "by a slip?",
         "scans-apart": "Two files of a cloud stand apart where both show the same ground.",
@@ -202,6 +207,8 @@ CODES: Mapping[str, Mapping[str, str]] = {
         "elevations-compared": "A column of elevations was compared, not taken as known.",
         "known-not-read": "A point with an elevation of its own, on which no reading was booked.",
         "setup-not-closed": "A backsight begins a setup whose foresight is missing.",
+        "side-shots-under-fs": "Sights under FS that another FS follows from the same setup were "
+        "taken as side shots.",
         "staff-inverted": "A negative reading was taken as an inverted staff.",
     },
 }

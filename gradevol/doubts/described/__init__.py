@@ -68,7 +68,7 @@ def take_inventory(
             from gradevol.doubts.described.cloud import describe_las  # noqa: PLC0415
 
             return describe_las(asked)
-        case "text" | "ASCII grid" | "job":
+        case "text" | "workbook" | "ASCII grid" | "job":
             from gradevol.doubts.described.text import describe_text  # noqa: PLC0415
 
             return describe_text(asked)

@@ -1,6 +1,6 @@
 """What a drawing, a mesh or a grid holds: LandXML, DXF, GeoTIFF, GeoJSON, PLY, OBJ, STL."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from dataclasses import replace
 
 from gradevol.doubts.described.facts import (
@@ -22,6 +22,7 @@ from gradevol.doubts.written.points import Points
 from gradevol.files.drawings.dxf_file import list_layers, open_dxf
 from gradevol.files.drawings.dxf_outline import LINES
 from gradevol.files.drawings.formats import find_declared, find_points, find_surface
+from gradevol.files.drawings.geojson import POINTS, parse_geojson
 from gradevol.files.drawings.outline import read_sides
 from gradevol.files.drawings.points import DrawnPoints, build_survey
 from gradevol.files.drawings.polygons import SEVERAL
@@ -56,7 +57,7 @@ def describe_drawing(asked: Asked) -> Inventory:
     check_units(declared, unit=own or "m", path=path)
     unit, head, findings = settle_unit(own, "the file", asked.unit)
     faults: list[InputError] = []
-    for way in _WAYS.get(kind, (_surface,)):
+    for way in _find_ways(asked):
         try:
             inventory = way(asked, unit, head)
         except InputError as error:
@@ -66,6 +67,15 @@ def describe_drawing(asked: Asked) -> Inventory:
             return _list_layers(inventory, asked) if kind == "DXF" else inventory
     # whoever looks for a ring has nothing to say of points in degrees
     raise next((fault for fault in faults if fault.code == DEGREES), faults[0])
+
+
+def _find_ways(asked: Asked) -> tuple[Callable[[Asked, str | None, Fact], Inventory], ...]:
+    """What is looked for in a drawing, in this order; in GeoJSON points where there are any."""
+    kind = asked.file.kind
+    if kind == "GeoJSON":
+        drawn = asked.files.parse(asked.file.path, parse_geojson)
+        return (_points, _rings) if not set(POINTS).isdisjoint(drawn.kinds) else (_rings,)
+    return _WAYS.get(kind, (_surface,))
 
 
 def _list_layers(inventory: Inventory, asked: Asked) -> Inventory:
@@ -105,6 +115,8 @@ def _surface(asked: Asked, unit: str | None, head: Fact) -> Inventory:
 def _points(asked: Asked, unit: str | None, head: Fact) -> Inventory:
     path, kind = asked.file.path, asked.file.kind
     drawn = find_points(Shots((path,), unit or "m"), asked.files)
+    if unit is None:  # what says a unit of the elevations alone is no reason to refuse them
+        drawn = replace(drawn, declared=())
     build_survey(drawn, unit=unit or "m")  # refuses what a job could not use
     points = _gather(drawn, unit)
     facts = [head, *describe_extents(points.places, points.digits, unit, unit)]
@@ -113,11 +125,18 @@ def _points(asked: Asked, unit: str | None, head: Fact) -> Inventory:
         kind="points",
         title=f"{count_of(len(points.places), 'point')}, {kind}",
         facts=(*facts, *describe_spacing(points, unit)),
-        findings=check_points(points),
+        findings=(*_tell_notes(drawn), *check_points(points)),
         looked_at=say_looked_at(points),
         groups=group_codes(points.codes, points.places[:, 2]),
         digits=points.digits[2],
     )
+
+
+def _tell_notes(drawn: DrawnPoints) -> Iterator[Finding]:
+    """What the reader noticed; drawings beside the points may be a ring that a job can take."""
+    for note in drawn.notes:
+        more = " A polygon among them may be slab.edge." * (note.code == "geometries-left-out")
+        yield Finding(note.code, note.text.format() + more)
 
 
 def _gather(drawn: DrawnPoints, unit: str | None) -> Points:
@@ -184,5 +203,4 @@ def _rings_by_layer(asked: Asked, unit: str | None, head: Fact) -> Inventory:
 _WAYS: dict[str, tuple[Callable[[Asked, str | None, Fact], Inventory], ...]] = {
     "LandXML": (_surface, _points),
     "DXF": (_surface, _points, _rings, _rings_by_layer),
-    "GeoJSON": (_rings, _points),
 }

@@ -207,6 +207,8 @@ def describe_columns(letters: str, source: str) -> Fact:
 
 def say_text(table: Table) -> str:
     """What kind of text a table is."""
+    if table.encoding == "workbook":
+        return "a sheet of a workbook"
     mark = {"\t": "tab", "|": "bar", ";": "semicolon", ",": "comma"}.get(table.delimiter)
     encoding = {"cp1252": "Windows-1252 by guess", "utf-8": "", "utf-8-sig": "UTF-8 with a mark"}
     words = (

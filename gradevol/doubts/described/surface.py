@@ -8,6 +8,7 @@ import numpy as np
 from gradevol.doubts.described.facts import Fact, Inventory, clean, describe_extents, say_error
 from gradevol.doubts.finding import Finding
 from gradevol.files.drawings.polygons import Polygons, check_polygons, fan_polygons
+from gradevol.geometry.covering import cover, find_overlap
 from gradevol.geometry.prisms import plan_area
 from gradevol.ground.arrays import FloatArray, IntArray
 from gradevol.ground.errors import InputError
@@ -18,6 +19,12 @@ from gradevol.ground.words import count_of, verb_of
 _COARSEST = 0.001
 #: Of the plan area, the share of faces turned the other way that is more than a slip.
 _MIXED = 0.001
+#: Of the plan area, the share that faces share which is more than rounding, as a check has it.
+_OVER = 1e-6
+#: Of more faces it would take long to tell whether they overlap.
+_MOST_COVERED = 100_000
+#: What is told already of faces that overlap.
+_FOLDED = frozenset({"hollow-face", "no-plan-area", "faces-both-ways"})
 
 
 def describe_surface(
@@ -62,10 +69,13 @@ def describe_surface(
     ]
     facts += describe_extents(mesh.points, (3, 3, 3), unit, unit)
     if len(triangles):
-        areas = plan_area((mesh.points - mesh.points.min(axis=0))[triangles])
+        corners = (mesh.points - mesh.points.min(axis=0))[triangles]
+        areas = plan_area(corners)
         area, square = float(np.abs(areas).sum()), f" {unit}²" if unit else " unit²"
         facts.append(Fact("area", "Plan area", f"{area:,.2f}{square}", clean(area)))
         findings += _check_faces(areas, len(mesh.points) - len(np.unique(triangles)))
+        if len(triangles) <= _MOST_COVERED and not {one.code for one in findings} & _FOLDED:
+            findings += _check_overlap(corners, mesh.points.min(axis=0), area, unit)
     elif not len(mesh.sizes):
         text = (
             "It holds points but no faces: it is no surface. Export it with faces, or give the "
@@ -81,7 +91,7 @@ def describe_surface(
         else f"{points} without faces, {words}",
         facts=tuple(facts),
         findings=(*findings, *check_steps(mesh, unit)),
-        looked_at="corners, faces and the way they are turned, rounding",
+        looked_at="corners, faces and the way they are turned, whether they overlap, rounding",
     )
 
 
@@ -111,6 +121,23 @@ def _check_faces(areas: FloatArray, lost: int) -> list[Finding]:
         text = f"{count_of(lost, 'point')} of it {verb_of(lost, 'belong')} to no face."
         findings.append(Finding("points-of-no-face", text))
     return findings
+
+
+def _check_overlap(
+    corners: FloatArray, first: FloatArray, area: float, unit: str | None
+) -> list[Finding]:
+    """Faces that lie over one another in plan, though they are turned one way."""
+    more = area - cover(corners).area
+    if more <= _OVER * area:
+        return []
+    square = f" {unit}²" if unit else " unit²"
+    at = find_overlap(corners)
+    near = "" if at is None else ", such as near E {:.2f} N {:.2f}".format(*(at + first[:2]))
+    text = (
+        f"Faces of it lie over one another in plan, {more:,.2f}{square} of them{near}: it is drawn "
+        "twice, or is several surfaces in one. A job refuses it where that lies over its slab."
+    )
+    return [Finding("faces-overlap", text)]
 
 
 def check_steps(mesh: Polygons, unit: str | None) -> list[Finding]:

@@ -4,7 +4,7 @@ from gradevol.files.clouds.text import ENDINGS, PLAIN, TextCloud, open_text_clou
 from gradevol.files.sniff import File
 from gradevol.files.sources import Cloud
 from gradevol.files.tables.columns import check_letters
-from gradevol.files.tables.headings import read_heading, read_letters
+from gradevol.files.tables.headings import read_headings, read_letters
 from gradevol.files.tables.marks import find_unit
 from gradevol.files.tables.table import Table
 from gradevol.ground.errors import InputError
@@ -43,6 +43,6 @@ def find_cloud(file: File, *, unit: str | None, columns: str | None) -> TextClou
 def _name_columns(table: Table) -> str:
     """Letters of the header, where it has one that is understood; else as XYZ."""
     try:
-        return read_letters(list(map(read_heading, table.header or ()))) or PLAIN
+        return read_letters(read_headings(table.header or ())) or PLAIN
     except ValueError:
         return PLAIN

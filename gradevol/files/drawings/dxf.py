@@ -22,8 +22,10 @@ from gradevol.files.drawings.dxf_file import (
 )
 from gradevol.files.drawings.points import DrawnPoints
 from gradevol.files.drawings.polygons import SEVERAL, Polygons, join_corners
+from gradevol.files.dxf_blocks import name_point
 from gradevol.ground.errors import InputError
 from gradevol.ground.notes import Note, escape
+from gradevol.ground.words import count_of, verb_of
 
 if TYPE_CHECKING:
     from ezdxf.document import Drawing
@@ -47,7 +49,7 @@ def find_points(drawing: "Drawing", path: Path, *, layer: str | None = None) -> 
     Returns
     -------
     DrawnPoints
-        A point's code is its layer, its id its handle.
+        A point's code is its layer, its id its handle, or the number in its block.
 
     Raises
     ------
@@ -56,21 +58,44 @@ def find_points(drawing: "Drawing", path: Path, *, layer: str | None = None) -> 
     """
     found = choose_entities(drawing, ("POINT",), layer=layer, path=path)
     notes = []
-    if blocks := find_blocks(drawing, ("POINT",), layer=layer):
+    blocks = find_blocks(drawing, ("POINT",), layer=layer)
+    if found[0].is_virtual:
+        text = (
+            f"{count_of(len(found), 'point')} of {escape(path.name)} {verb_of(len(found), 'were')} "
+            f"read out of its blocks, where they are placed: {escape(', '.join(blocks[:12]))}."
+        )
+        notes.append(Note("points-of-blocks", text))
+    elif blocks:
         text = (
             f"Points within blocks of {escape(path.name)} were not read, only those outside: "
             f"{escape(', '.join(blocks[:12]))}. Explode the blocks if they are shots."
         )
         notes.append(Note("blocks-left-out", text))
+    unseen = {str(point.dxf.layer) for point in found if _is_off(drawing, point)}
+    if off := sorted(unseen) if layer is None else []:
+        text = (
+            f"Points on layers that are off or frozen in {escape(path.name)} were read too: "
+            f"{escape(', '.join(off[:12]))}. If that is not meant, name the layer (layer)."
+        )
+        notes.append(Note("layers-off", text))
     places = [tuple(point.dxf.location) for point in found]
     return DrawnPoints(
         path,
         np.array(places, dtype=np.float64).reshape(-1, 3),
-        tuple([str(point.dxf.handle or "") for point in found]),
+        tuple([name_point(point, path) for point in found]),
         tuple([str(point.dxf.layer) for point in found]),
         notes=tuple(notes),
         declared=read_unit(drawing),
     )
+
+
+def _is_off(drawing: "Drawing", entity: "DXFEntity") -> bool:
+    """Whether an entity is on a layer that is not seen in the drawing."""
+    name = str(entity.dxf.layer)
+    if not drawing.layers.has_entry(name):
+        return False
+    layer = drawing.layers.get(name)
+    return layer.is_off() or layer.is_frozen()
 
 
 def find_surface(drawing: "Drawing", path: Path, *, layer: str | None = None) -> Polygons:
@@ -108,7 +133,8 @@ def find_surface(drawing: "Drawing", path: Path, *, layer: str | None = None) ->
             path=path,
             code=SEVERAL,
         )
-    refuse_blocks(drawing, ("3DFACE", "MESH"), layer=layer, path=path)
+    if not found[0].is_virtual:
+        refuse_blocks(drawing, ("3DFACE", "MESH"), layer=layer, path=path)
     with refuse_damage(path):
         faces = [face for entity in found for face in _faces(entity, path)]
     return join_corners(

@@ -10,6 +10,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from gradevol.files.drawings.units import Declared
+from gradevol.files.dxf_blocks import find_in_blocks
 from gradevol.files.sniff import File
 from gradevol.ground.errors import InputError
 from gradevol.ground.words import first_of, verb_of
@@ -164,6 +165,9 @@ def choose_entities(
     """
     Find the entities of some kinds in model space, on one layer or all.
 
+    Where there are none but within blocks, they are those, as they stand in the drawing, and have
+    no handle of their own (`is_virtual`).
+
     Parameters
     ----------
     drawing : ezdxf Drawing
@@ -184,13 +188,18 @@ def choose_entities(
     chosen = [entity for entity in fitting if is_on(entity, layer)]
     if chosen:
         return chosen
+    with refuse_damage(path):
+        within = find_in_blocks(entities, kinds, path)
+    if chosen := [entity for entity in within if is_on(entity, layer)]:
+        return chosen
+    fitting += within
     wanted = ", ".join(kinds)
     if fitting:
         problem = f"layer {layer!r} holds no {wanted}; these do: {say_layers(fitting)}"
         remedy = "Name one of them (layer)"
     elif any(is_on(entity, layer) and entity.dxftype() == "INSERT" for entity in entities):
-        problem = f"it holds no {wanted}, only blocks, which are not looked into"
-        remedy = "Explode the blocks in the drawing program"
+        problem = f"it holds no {wanted}, only blocks without any"
+        remedy = "Have shots exported as POINT, or as a table"
     else:
         kinds_held = Counter(entity.dxftype() for entity in entities).most_common(_SHOWN)
         held = ", ".join(f"{kind} ({count:,})" for kind, count in kinds_held)

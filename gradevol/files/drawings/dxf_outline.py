@@ -81,7 +81,8 @@ def find_ring(drawing: "Drawing", path: Path, *, unit: str, layer: str | None = 
         for entity in choose_entities(drawing, LINES, layer=layer, path=path)
         if not (entity.dxftype() == "POLYLINE" and entity.dxf.flags & (16 | 64))
     ]
-    refuse_blocks(drawing, LINES, layer=layer, path=path)
+    if not (found and found[0].is_virtual):
+        refuse_blocks(drawing, LINES, layer=layer, path=path)
     with refuse_damage(path):
         drawn = [_draw(entity, unit, path) for entity in found]
     lines = [line for line in drawn if len(line.places) > 1]

@@ -1,7 +1,8 @@
 """Points and surfaces of a file, whichever format it has. Another format is added here."""
 
-from gradevol.files.drawings import dxf, geojson, landxml
+from gradevol.files import dxf, geojson_points, landxml
 from gradevol.files.drawings.dxf_file import open_dxf, read_unit
+from gradevol.files.drawings.geojson import parse_geojson
 from gradevol.files.drawings.geotiff import parse_geotiff
 from gradevol.files.drawings.obj import parse_obj
 from gradevol.files.drawings.ply import parse_ply
@@ -24,6 +25,7 @@ _PLACES = {
     "PLY": "base.surface_file, or base.cloud where it holds points alone",
     "OBJ": "base.surface_file",
     "LAS": "base.cloud",
+    "workbook": "base.shots",
     "text": "base.shots, or base.cloud for a large scan",
 }
 #: Formats that hold one surface and nothing else.
@@ -53,7 +55,7 @@ def find_points(source: Shots, files: Files) -> DrawnPoints:
         case "DXF":
             return dxf.find_points(files.parse(path, open_dxf), path, layer=source.layer)
         case "GeoJSON":
-            return geojson.find_points(files.parse(path, geojson.parse_geojson))
+            return geojson_points.find_points(files.parse(path, parse_geojson))
     raise _wrong_kind(file, "shots")
 
 
@@ -93,6 +95,8 @@ def find_declared(file: File, files: Files) -> tuple[Declared, ...]:
             return read_unit(files.parse(file.path, open_dxf))
         case "GeoTIFF":
             return files.parse(file.path, parse_geotiff).declared
+        case "GeoJSON":
+            return files.parse(file.path, parse_geojson).declared
     return ()
 
 

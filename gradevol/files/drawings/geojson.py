@@ -1,4 +1,4 @@
-"""GeoJSON: the geometries in a file, its points, and the ring of a polygon or line.
+"""GeoJSON: the geometries in a file, and the ring of a polygon or line.
 
 References
 ----------
@@ -7,6 +7,7 @@ RFC 7946: positions are longitude and latitude in degrees (section 4), a third n
 """
 
 import json
+import re
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
@@ -14,26 +15,27 @@ from typing import Any, NamedTuple
 
 import numpy as np
 
-from gradevol.files.drawings.points import DrawnPoints
-from gradevol.files.globe import DEGREES, SLAB
+from gradevol.files.drawings.units import Declared
+from gradevol.files.globe import DEGREES, METRIC_ZONES, SLAB, WEB_MAPS, refuse_web_map
 from gradevol.files.sniff import File
 from gradevol.files.tables.text import read_text
 from gradevol.ground.arrays import FloatArray
 from gradevol.ground.errors import InputError
-from gradevol.ground.notes import Note, escape
 from gradevol.ground.words import count_of, list_of, verb_of
 
-#: Properties that hold the point's id and its description, the first that is there.
-_IDS = ("point", "point_id", "id", "name", "number")
-_CODES = ("code", "description", "desc")
+#: Properties that hold the point's id, the first that is there.
+IDS = ("point", "point_id", "id", "name", "number")
 #: Coordinate systems in degrees that the old "crs" member may name (GeoJSON 2008, section 3).
 _DEGREES = ("CRS84", "EPSG::4326", "EPSG:4326", "EPSG::4269", "EPSG:4269")
-_POINTS, _RINGS = ("Point", "MultiPoint"), ("Polygon", "MultiPolygon", "LineString")
+#: The code of a system as "crs" names it: ``urn:ogc:def:crs:EPSG::32615``, ``EPSG:32615``.
+_EPSG = re.compile(r"EPSG[:/]+(?:[0-9.]*[:/])?([0-9]{4,6})\b", re.IGNORECASE)
+POINTS = ("Point", "MultiPoint")
+_RINGS = ("Polygon", "MultiPolygon", "LineString")
 _AGAIN = "Export it again as GeoJSON"
 _NOT_A_RING = "Give one Polygon, or one LineString along the edge"
 
 
-class _Geometry(NamedTuple):
+class Geometry(NamedTuple):
     """One geometry: its type, its coordinates as they stand, the properties of its feature."""
 
     kind: str
@@ -55,12 +57,16 @@ class GeoJson:
         The coordinate system in degrees that the file names; mostly empty.
     broken : tuple of str
         Features without a geometry that could be read, by what they are called.
+    declared : tuple of Declared
+        What its coordinate system says of the unit; of those that are named by a code the UTM
+        zones alone are known.
     """
 
     path: Path
-    geometries: tuple[_Geometry, ...]
+    geometries: tuple[Geometry, ...]
     system: str
     broken: tuple[str, ...] = ()
+    declared: tuple[Declared, ...] = ()
 
     @property
     def kinds(self) -> list[str]:
@@ -75,7 +81,8 @@ def parse_geojson(file: File) -> GeoJson:
     Raises
     ------
     InputError
-        If it is not JSON, not UTF-8 (RFC 7946 by way of RFC 8259, 8.1) or nested too deeply.
+        If it is not JSON, not UTF-8 (RFC 7946 by way of RFC 8259, 8.1), nested too deeply, or in
+        the coordinates of web maps.
     """
     text = read_text(file)
     if not text.encoding.startswith("utf"):
@@ -95,12 +102,17 @@ def parse_geojson(file: File) -> GeoJson:
         ) from error
     named = json.dumps(document.get("crs")) if isinstance(document, dict) else ""
     system = next((name for name in _DEGREES if name in named), "")
-    geometries = tuple(part for part in parts if isinstance(part, _Geometry))
+    code = int(match[1]) if (match := _EPSG.search(named)) else 0
+    if code in WEB_MAPS:
+        raise refuse_web_map(file.path)
+    unit = "m" if any(code in zones for zones in METRIC_ZONES) else ""
+    declared = (Declared(unit, f"its crs (EPSG {code})"),) if unit else ()
+    geometries = tuple(part for part in parts if isinstance(part, Geometry))
     broken = tuple(part for part in parts if isinstance(part, str))
-    return GeoJson(file.path, geometries, system, broken)
+    return GeoJson(file.path, geometries, system, broken, declared)
 
 
-def _walk(node: Any, properties: Mapping[str, Any], name: str = "it") -> Iterator[_Geometry | str]:
+def _walk(node: Any, properties: Mapping[str, Any], name: str = "it") -> Iterator[Geometry | str]:
     """
     Geometries of a GeoJSON object (RFC 7946, section 3), each with its feature's properties.
 
@@ -116,7 +128,7 @@ def _walk(node: Any, properties: Mapping[str, Any], name: str = "it") -> Iterato
         named = {"id": node["id"]} if "id" in node else {}
         own = {str(key).lower(): value for key, value in held.items()} if held else {}
         own = {**named, **own}
-        called = f"{name} ({known})" if (known := _first(own, _IDS)) else name
+        called = f"{name} ({known})" if (known := first_of(own, IDS)) else name
         if "geometry" not in node or node["geometry"] is not None:
             yield from _walk(node.get("geometry"), own, called)
     elif inner:
@@ -128,59 +140,12 @@ def _walk(node: Any, properties: Mapping[str, Any], name: str = "it") -> Iterato
             within = "" if name == "it" else f" of {name}"
             yield from _walk(part, properties, f"{word} {number}{within}")
     elif isinstance(kind, str) and "coordinates" in node:
-        yield _Geometry(kind, node["coordinates"], properties)
+        yield Geometry(kind, node["coordinates"], properties)
     else:
         yield f"{name} ({json.dumps(node)[:40]})"
 
 
-def find_points(drawn: GeoJson) -> DrawnPoints:
-    """
-    Find Point and MultiPoint geometries, in site coordinates.
-
-    Raises
-    ------
-    InputError
-        If there are none, one is no place, or they are in degrees.
-    """
-    path = drawn.path
-    _refuse_broken(drawn)
-    shots = [shot for geometry in drawn.geometries for shot in _list_shots(geometry)]
-    others = [kind for kind in drawn.kinds if kind not in _POINTS]
-    if not shots:
-        held = f"only {', '.join(others)}" if others else "no geometry"
-        raise InputError(
-            f"it holds no points, {held}",
-            remedy="Export the shots as Point features with three coordinates",
-            path=path,
-        )
-    rows, faults = [], {}
-    for at, (position, name, _) in enumerate(shots):
-        numbers = _read_numbers(position, 3)
-        if len(numbers) == 2:  # a corner or a mark, but no shot of the base
-            faults[at] = _say_no_shot(position, name or str(at + 1), "has no elevation", path)
-            numbers.append(float("nan"))
-        if len(numbers) < 3:
-            why = "is not easting, northing and elevation in numbers"
-            raise _say_no_shot(position, name or str(at + 1), why, path)
-        rows.append(numbers)
-    places = np.array(rows, dtype=np.float64)
-    _refuse_degrees(places, drawn)
-    notes = []
-    if others:
-        text = f"{', '.join(others)} of {path.name} were left out: only points are shots."
-        notes.append(Note("geometries-left-out", escape(text)))
-    return DrawnPoints(
-        path,
-        places,
-        tuple([name for _, name, _ in shots]),
-        tuple([code for _, _, code in shots]),
-        tuple([repr(row[2]) for row in rows]),
-        faults,
-        tuple(notes),
-    )
-
-
-def _refuse_broken(drawn: GeoJson) -> None:
+def refuse_broken(drawn: GeoJson) -> None:
     """Refuse a file in which something is no geometry: it may be a shot that was lost."""
     if drawn.broken and drawn.geometries:
         raise InputError(
@@ -191,18 +156,8 @@ def _refuse_broken(drawn: GeoJson) -> None:
         )
 
 
-def _list_shots(geometry: _Geometry) -> Iterator[tuple[Any, str, str]]:
-    """Position, id and description of each point of one geometry."""
-    name, code = _first(geometry.properties, _IDS), _first(geometry.properties, _CODES)
-    if geometry.kind == "Point":
-        yield geometry.held, name, code
-    elif geometry.kind == "MultiPoint":
-        held = geometry.held if isinstance(geometry.held, list) else []
-        for number, position in enumerate(held, start=1):
-            yield position, f"{name}.{number}" if name else "", code
-
-
-def _first(properties: Mapping[str, Any], keys: Sequence[str]) -> str:
+def first_of(properties: Mapping[str, Any], keys: Sequence[str]) -> str:
+    """The first of some properties that holds a word or a number; empty where none does."""
     for key in keys:
         value = properties.get(key)
         if isinstance(value, str | int | float) and str(value).strip():
@@ -210,17 +165,7 @@ def _first(properties: Mapping[str, Any], keys: Sequence[str]) -> str:
     return ""
 
 
-def _say_no_shot(position: Any, name: str, why: str, path: Path) -> InputError:
-    return InputError(
-        f"point {name} {why}",
-        remedy="Export the shots with three coordinates each, or name the descriptions of the base "
-        "(codes)",
-        path=path,
-        quoted=json.dumps(position)[:80],
-    )
-
-
-def _read_numbers(position: Any, most: int) -> list[float]:
+def read_numbers(position: Any, most: int) -> list[float]:
     """The first numbers of a position; none, where one of them is none."""
     held = position[:most] if isinstance(position, list) else []
     is_good = all(type(value) in {int, float} and abs(value) < 1e15 for value in held)
@@ -237,18 +182,18 @@ def find_rings(drawn: GeoJson) -> list[FloatArray]:
         If there is none, or several, one is no ring, or they are in degrees.
     """
     path = drawn.path
-    _refuse_broken(drawn)
+    refuse_broken(drawn)
     shapes = [geometry for geometry in drawn.geometries if geometry.kind in _RINGS]
     if len(shapes) != 1:
         held = f"it holds {', '.join(drawn.kinds) or 'no GeoJSON geometry'}"
         several = f"it holds {len(shapes)} polygons or lines, and one is wanted here"
         raise InputError(several if shapes else held, remedy=_NOT_A_RING, path=path)
     rings = [_read_ring(ring, path) for ring in _list_rings(shapes[0], path)]
-    _refuse_degrees(rings[0], drawn)
+    refuse_degrees(rings[0], drawn)
     return rings
 
 
-def _list_rings(shape: _Geometry, path: Path) -> Sequence[Any]:
+def _list_rings(shape: Geometry, path: Path) -> Sequence[Any]:
     """Lists of positions, the outer ring first."""
     held = shape.held
     if shape.kind == "LineString":
@@ -271,7 +216,7 @@ def _read_ring(ring: Any, path: Path) -> FloatArray:
     """Positions of a ring; an elevation is left out."""
     corners = []
     for position in ring if isinstance(ring, list) else [ring]:
-        pair = _read_numbers(position, 2)
+        pair = read_numbers(position, 2)
         if len(pair) < 2:
             raise InputError(
                 f"{json.dumps(position)[:80]} is not a position: [easting, northing] in numbers",
@@ -282,7 +227,7 @@ def _read_ring(ring: Any, path: Path) -> FloatArray:
     return np.array(corners, dtype=np.float64).reshape(-1, 2)
 
 
-def _refuse_degrees(places: FloatArray, drawn: GeoJson) -> None:
+def refuse_degrees(places: FloatArray, drawn: GeoJson) -> None:
     """Refuse what the file says is in degrees, or is smaller than any slab would be in a length."""
     plan = places[:, :2]
     is_speck = (np.abs(plan) <= (180, 90)).all() and np.ptp(plan, axis=0).max(initial=0.0) < SLAB

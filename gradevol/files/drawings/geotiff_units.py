@@ -14,6 +14,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from gradevol.files.drawings.units import Declared
+from gradevol.files.globe import METRIC_ZONES
 from gradevol.files.las_units import find_units
 from gradevol.ground.errors import InputError
 from gradevol.ground.units import SPELLINGS
@@ -23,8 +24,6 @@ if TYPE_CHECKING:
 
 _DIRECTORY, _DOUBLES, _METADATA = 34735, 34736, 42112
 _PROJECTED, _VERTICAL = 3072, 4096
-#: EPSG codes of the UTM zones on WGS 84, ETRS89 and NAD83, all in metres.
-_METRIC = (range(32601, 32661), range(32701, 32761), range(25828, 25838), range(26901, 26924))
 #: EPSG codes of heights on NAVD88 in three units, EGM2008 and EGM96.
 _HEIGHTS = {5703: "m", 6360: "us-ft", 8228: "ft", 3855: "m", 5773: "m"}
 _ITEM = re.compile(r"<Item\b([^>]*)>([^<]*)</Item>", re.IGNORECASE)
@@ -49,7 +48,7 @@ def read_page_units(page: "TiffPage", path: Path) -> tuple[Declared, ...]:
     declared = find_units(path, records, prefers_wkt=False)
     codes = {directory[at]: directory[at + 3] for at in range(4, len(directory) - 3, 4)}
     plan = declared.plan
-    if plan is None and any(codes.get(_PROJECTED) in zones for zones in _METRIC):
+    if plan is None and any(codes.get(_PROJECTED) in zones for zones in METRIC_ZONES):
         plan = "m"
     elevation = declared.elevation or _HEIGHTS.get(int(codes.get(_VERTICAL, 0)))
     said = [(plan, "its coordinate system"), (elevation, "its system of heights")]

@@ -16,6 +16,7 @@ from gradevol.files.drawings.landxml_elements import Element, read_elements, rea
 from gradevol.files.drawings.points import DrawnPoints
 from gradevol.files.drawings.polygons import SEVERAL, Polygons
 from gradevol.files.drawings.units import Declared
+from gradevol.files.globe import WEB_MAPS, refuse_web_map
 from gradevol.files.sniff import File
 from gradevol.ground.errors import InputError
 from gradevol.ground.words import first_of
@@ -70,7 +71,7 @@ def parse_landxml(file: File) -> LandXml:
     Raises
     ------
     InputError
-        If it is damaged.
+        If it is damaged, or in the coordinates of web maps.
     """
     held = LandXml(file.path)
     for element in read_elements(file):
@@ -78,6 +79,9 @@ def parse_landxml(file: File) -> LandXml:
             held.surfaces.append(_Drawn(element.attributes.get("name", "").strip()))
         elif element.parent == "Units":
             held.declared += read_unit(element)
+        elif element.tag == "CoordinateSystem":
+            if element.attributes.get("epsgCode", "").strip() in map(str, WEB_MAPS):
+                raise refuse_web_map(file.path)
         elif element.tag == "CgPoint":
             _add_mark(held, element)
         elif held.surfaces and held.fault is None:
@@ -261,7 +265,7 @@ def _choose(surfaces: Sequence[_Drawn], name: str | None, path: Path) -> _Drawn:
         problem,
         remedy="Name one of them (surface_name)"
         if surfaces and any(item.sizes for item in surfaces)
-        else "Export the surface as a TIN with points and faces, or give its points as shots",
+        else "Export the surface as a TIN with points and faces, or the points by themselves",
         path=path,
         code=SEVERAL if name is None and fitting else "",
     )

@@ -27,7 +27,7 @@ _UNITS = {
     "kilometer": "km",
 }
 _WITH_TEXT = frozenset({"P", "F", "CgPoint"})
-_TAGS = _WITH_TEXT | {"Metric", "Imperial"}
+_TAGS = _WITH_TEXT | {"Metric", "Imperial", "CoordinateSystem"}
 _CHUNK = 1 << 20
 #: Bytes of an unpacked gzip archive; a surface of a million points is about 0.15 GB.
 _LARGEST = 4 << 30
@@ -48,7 +48,7 @@ class Element(NamedTuple):
 
 def read_elements(file: File) -> Iterator[Element]:
     """
-    Yield elements that hold points, faces and units at their end, surfaces at their start.
+    Yield elements that hold points, faces, units and systems at their end, surfaces at their start.
 
     Raises
     ------

@@ -87,9 +87,10 @@ def read_sides(
             check_units(read_unit(drawing), unit=source.unit, path=path)
         return find_ring(drawing, path, unit=source.unit, layer=source.layer), ()
     if kind == "GeoJSON":
-        rings = [
-            ring * METRES[source.unit] for ring in find_rings(files.parse(path, parse_geojson))
-        ]
+        drawn = files.parse(path, parse_geojson)
+        if not source.ignores_unit:
+            check_units(drawn.declared, unit=source.unit, path=path)
+        rings = [ring * METRES[source.unit] for ring in find_rings(drawn)]
     else:
         rings = [_read_table(files.parse(path, read_table), source)]
     edge, *holes = [_open(ring, path) for ring in rings]

@@ -131,6 +131,7 @@ def find_letters(table: Table, source: Depths) -> str | None:
         if not source.ignores_unit:
             check_units(table, table.header or (), source.unit)  # depths may have one of their own
     if letters is None:
+        _refuse_unplaced(table)
         return None
     if missing := [MEANINGS[letter] for letter in "ENT" if letter not in letters]:
         raise InputError(
@@ -140,6 +141,20 @@ def find_letters(table: Table, source: Depths) -> str | None:
             path=table.path,
         )
     return letters
+
+
+def _refuse_unplaced(table: Table) -> None:
+    """Refuse a header of words that names depths, but not where they were measured."""
+    labels = [cell for cell in (table.header or ())[1:] if len(cell.strip()) > 1]
+    named = [cell for cell in labels if read_depth_heading(cell).letter == "T"]
+    if named:
+        raise InputError(
+            f"its header {table.quote(table.header or ())} names the depth ({named[0]!r}), but no "
+            "easting and no northing",
+            remedy="Name them: easting,northing,depth; distances from two sides that meet square "
+            "will do, in the coordinates of the slab's edge",
+            path=table.path,
+        )
 
 
 def _read_points(table: Table, letters: str, source: Depths) -> Sheet:

@@ -13,9 +13,11 @@ from gradevol.files.sheets.level_columns import (
     find_unit,
     list_decimals,
 )
+from gradevol.files.side_shots import part_side_shots
 from gradevol.files.sniff import open_file
 from gradevol.files.tables.broken_rows import remark_on_commented, remark_on_cut
 from gradevol.files.tables.cells import parse_number
+from gradevol.files.tables.labels import find_worked_out
 from gradevol.files.tables.notation import Hand, Notation, settle_hand
 from gradevol.files.tables.table import Table, read_table
 from gradevol.ground.errors import InputError
@@ -99,8 +101,10 @@ def read_level_notes(
     if not rows:
         raise InputError("it has no readings", remedy="Check its columns BS, IS, FS", path=path)
     remarks += note_unread(unread, {same_name(row.row.point) for row in rows})
+    parted, told = part_side_shots([row.row for row in rows])
+    remarks += told
     notes = LevelNotes(
-        tuple(row.row for row in rows),
+        tuple(parted),
         elevations,
         rounding=find_rounding(table, columns, unit),
         unit=unit,
@@ -215,7 +219,9 @@ def _refuse_row(
                 f"the {kind} distance {text(f'{kind} distance')!r} is not above 0",
                 "Leave it blank where it was not measured",
             )
-    if not read.is_read and row.booked_elevation is None and read.known is None:
+    if find_worked_out([row.point]):
+        fault = (f"the row {row.point!r} was worked out, not read", "Take it out")
+    elif not read.is_read and row.booked_elevation is None and read.known is None:
         fault = (
             f"{row.point!r} has neither BS, IS, FS nor a known elevation",
             "Book an HI in the row of its BS; begin a line that is only a remark with #",

@@ -9,6 +9,7 @@ import numpy as np
 from gradevol.files.tables.headings import MEANINGS
 from gradevol.files.tables.notation import Hand, Notation, settle_hand
 from gradevol.files.tables.rows import Fitted
+from gradevol.files.tables.text import join_thousands
 from gradevol.ground.arrays import BoolArray, FloatArray
 from gradevol.ground.errors import InputError
 from gradevol.ground.lengths import LONGEST, quote
@@ -17,6 +18,8 @@ from gradevol.ground.units import METRES
 _NUMBER = re.compile(r"[-+]?(?:[0-9]+(?:\.[0-9]*)?|\.[0-9]+)(?:[eE][-+]?[0-9]+)?")
 _PLAIN = re.compile(r"[-+.0-9eE\s]*")
 _MAYBE_THOUSANDS = re.compile(r"[-+−]?[1-9][0-9]{0,2},[0-9]{3}")
+#: ``12+50.25``: so many hundreds of feet, or kilometres, and what is over.
+_STATION = re.compile(r"([0-9]+)\+([0-9]{2,3}(?:\.[0-9]*)?)")
 #: Columns of heights and depths: no coordinates in plan.
 _LEVELS = "ZRT"
 
@@ -53,6 +56,7 @@ def parse_number(cell: str, *, decimal: str, unit: str, hand: Hand | None = None
         raise ValueError("is blank")
     if len(text) > LONGEST:
         raise ValueError(f"is not a number: it has {len(text):,} characters")
+    text = join_thousands(text, decimal)
     if "," in text and (decimal == "." or "." in text):
         raise ValueError("has a comma in it, which may be a thousands mark or a decimal comma")
     if decimal == "," and "." in text:
@@ -66,6 +70,8 @@ def parse_number(cell: str, *, decimal: str, unit: str, hand: Hand | None = None
         value = float(text) * METRES[hand.unit] if is_plain else hand.parse(text)
     except ValueError as error:
         why = str(error).removeprefix(f"{quote(text)} ")
+        if match := _STATION.fullmatch(text):
+            why = f"is a station: write it as a distance, {match[1]}{match[2]}"
         raise ValueError("is not a number" if why == "is not a length" else why) from error
     if not np.isfinite(value):
         raise ValueError("is too large a number")

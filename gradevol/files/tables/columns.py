@@ -9,7 +9,7 @@ from gradevol.files.sources import Shots
 from gradevol.files.tables.headings import (
     MEANINGS,
     contradicts,
-    read_heading,
+    read_headings,
     read_letters,
     units_of,
 )
@@ -24,6 +24,7 @@ from gradevol.files.tables.unheaded import (
 from gradevol.files.tables.unit_asides import check_said
 from gradevol.ground.errors import InputError
 from gradevol.ground.notes import Note, escape
+from gradevol.ground.words import first_of, noun_of
 
 
 @dataclass(frozen=True, slots=True)
@@ -108,6 +109,7 @@ def name_columns(
             check_plain(table, key)
         return Columns(letters or PLAIN, "stated" if letters else "usual")
     name = escape(table.path.name)
+    again = _note_again(table)
     try:
         named = _read_header(table, table.header, key, needed)
     except InputError:
@@ -117,11 +119,24 @@ def name_columns(
             f"The first row of {name}, {escape(table.quote(table.header))}, was left out as a "
             f"header; its columns were read as {letters}, as {key} says."
         )
-        return Columns(letters, "stated", (Note("header-not-known", text),))
+        return Columns(letters, "stated", (Note("header-not-known", text), *again))
     if letters is None or letters.rstrip("-") == named.rstrip("-"):
-        return Columns(named, "header")
+        return Columns(named, "header", again)
     text = f"The header of {name} says {named}, {key} says {letters}; the header was followed."
-    return Columns(named, "header", (Note("header-followed", text),))
+    return Columns(named, "header", (Note("header-followed", text), *again))
+
+
+def _note_again(table: Table) -> tuple[Note, ...]:
+    """Note that the header stands in a table again: two tables may stand in one file."""
+    if not table.again:
+        return ()
+    lines = first_of([str(line) for line in table.again], 6)
+    text = (
+        f"The header of {escape(table.path.name)} stands in it again "
+        f"({noun_of(len(table.again), 'line')} {lines}), and what follows was read on: is it one "
+        "survey?"
+    )
+    return (Note("header-again", text),)
 
 
 def find_columns(table: Table, shots: Shots, *, key: str = "") -> tuple[str, list[Note]]:
@@ -187,7 +202,7 @@ def _check_rods(table: Table, letters: str, setups: Setups | None, key: str) -> 
 
 def _read_header(table: Table, header: Sequence[str], key: str, needed: str) -> str:
     """Letters that a header names; refused where it does not name all that is needed."""
-    headings = [read_heading(cell) for cell in header]
+    headings = read_headings(header)
     try:
         letters = read_letters(headings)
         split = len(letters.replace("-", "")) < sum(item.letter != "-" for item in headings)
@@ -227,7 +242,7 @@ def check_units(table: Table, header: Sequence[str], unit: str) -> None:
     InputError
         It says both.
     """
-    headings = [read_heading(cell) for cell in header]
+    headings = read_headings(header)
     stated = units_of(headings)
     if len(stated) > 1 and set(stated) != {"ft", "us-ft"}:  # plain feet may be survey feet
         one, other = list(stated.values())[:2]

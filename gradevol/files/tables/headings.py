@@ -43,6 +43,9 @@ _DEPTH_NAMES = frozenset(
         *("measured down", "measuredown", "down", "thickness", "t"),
     )
 )
+#: What instruments write before a coordinate's name: beside a plain one they are passed over. A
+#: height above the ellipsoid is no elevation.
+_KINDS = frozenset({"grid", "ground", "local", "site", "ortho", "orthometric"})
 _RANKS = {name: rank for rank, name in enumerate(_NAMES)}
 _WORDS = re.compile(r"[^\W_]+|['\"′″#]")
 _FEET = {"ft", "us-ft"}
@@ -63,24 +66,39 @@ class Heading:
         The unit it carries: a key of `METRES`, or ``cm``.
     rank : int
         Which of two columns for one thing is taken: the lower.
+    is_qualified : bool
+        Whether a word before it says which coordinate it is: ``Grid Northing``.
     """
 
     text: str
     letter: str
     unit: str | None = None
     rank: int = 0
+    is_qualified: bool = False
 
 
 def read_heading(cell: str) -> Heading:
     """Understand ``Northing``, ``x_ft``, ``E (m)``, ``Point No.``; unknown names are ``-``."""
     words = _WORDS.findall(cell.lower())
+    is_qualified = len(words) > 1 and words[0] in _KINDS
+    words = words[is_qualified:]
     for count in range(min(len(words), 3), 0, -1):
         name = " ".join(words[:count])
-        if name in _NAMES:
+        if name in _NAMES and not (is_qualified and _NAMES[name] not in "NEZ"):
             unit, known = read_unit(words[count:])
             if known:
-                return Heading(cell.strip(), _NAMES[name], unit, _RANKS[name])
+                return Heading(cell.strip(), _NAMES[name], unit, _RANKS[name], is_qualified)
     return Heading(cell.strip(), "-")
+
+
+def read_headings(cells: Iterable[str]) -> list[Heading]:
+    """Understand a header row: ``Grid Northing`` is passed over beside a plain ``Northing``."""
+    read = [read_heading(cell) for cell in cells]
+    plain = {heading.letter for heading in read if not heading.is_qualified}
+    return [
+        Heading(heading.text, "-") if heading.is_qualified and heading.letter in plain else heading
+        for heading in read
+    ]
 
 
 def read_depth_heading(cell: str) -> Heading:

@@ -3,7 +3,7 @@
 import re
 from collections.abc import Sequence
 
-from gradevol.files.tables.headings import read_heading, units_of
+from gradevol.files.tables.headings import read_headings, units_of
 from gradevol.files.tables.table import Table
 from gradevol.files.tables.unit_asides import find_said
 from gradevol.ground.errors import InputError
@@ -47,7 +47,7 @@ def find_unit(table: Table, columns: Sequence[Sequence[str]]) -> tuple[str | Non
     InputError
         If its header says two, or one that is not read.
     """
-    named = units_of(map(read_heading, table.header or ()))
+    named = units_of(read_headings(table.header or ()))
     if len(named) > 1 or "cm" in named:
         shown = " and ".join(map(repr, named.values()))
         why = "names two units" if len(named) > 1 else "is in cm, which is not read"

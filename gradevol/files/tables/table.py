@@ -51,6 +51,8 @@ class Table:
         The decimal mark that most of its numbers have.
     is_ended : bool
         Whether a line feed ends its last row.
+    again : tuple of int
+        Lines in which its header stands again, as at the top of each printed page.
     passed : tuple of (int, str)
         Comments, and titles above the table: the line of each, from 1, and its text.
     """
@@ -64,6 +66,7 @@ class Table:
     decimal: str
     is_ended: bool = True
     passed: tuple[tuple[int, str], ...] = ()
+    again: tuple[int, ...] = ()
 
     def quote(self, row: Sequence[str]) -> str:
         """A row as one short quoted text."""
@@ -104,7 +107,8 @@ def read_table(file: File) -> Table:
         If it is no text file, or a kind of text that is not a table, holds nothing, or has a
         quote that is left open.
     """
-    refuse_others(file)
+    if file.kind != "workbook":
+        refuse_others(file)
     return make_table(file.path, read_text(file))
 
 
@@ -141,10 +145,12 @@ def make_table(path: Path, text: Text) -> Table:
             path=path,
             line=numbers[0],
         ) from error
+    rows, numbers, again = _leave_out_again(header, rows, numbers)
     return Table(
         *(path, header, rows, numbers, delimiter, text.encoding, find_decimal(rows, delimiter)),
         is_ended=text.content.endswith("\n"),
         passed=tuple(passed),
+        again=again,
     )
 
 
@@ -225,6 +231,21 @@ def _part_header(
                 f"{len(cells)} cells"
             )
     return None, rows, numbers
+
+
+def _leave_out_again(
+    header: tuple[str, ...] | None, rows: Sequence[tuple[str, ...]], numbers: Sequence[int]
+) -> tuple[Sequence[tuple[str, ...]], Sequence[int], tuple[int, ...]]:
+    """Leave out rows that are the header again; of many rows, which are no list, none is."""
+    if header is None or not isinstance(rows, list):
+        return rows, numbers, ()
+    names = tuple(map(str.strip, header))
+    again = {at for at, row in enumerate(rows) if tuple(map(str.strip, row)) == names}
+    if not again:
+        return rows, numbers, ()
+    kept = [at for at in range(len(rows)) if at not in again]
+    lines = tuple(numbers[at] for at in sorted(again))
+    return [rows[at] for at in kept], [numbers[at] for at in kept], lines
 
 
 def _split_names(line: str, width: int, delimiter: str) -> tuple[str, ...]:

@@ -38,6 +38,13 @@ _NUMBER_LIKE = re.compile(
         (?:\s*(?:'|"|ft|in|mm?|cm)[-\s]*[0-9./\s-]*(?:"|in)?)?|[0-9]+/[0-9]+(?:"|\s?in)?""",
     re.VERBOSE,
 )
+#: Numbers whose thousands are parted, so that nothing else can be meant, by their decimal mark.
+_PARTED = {
+    ".": re.compile(r"[-+−]?[1-9][0-9]{0,2}(?:(?:,[0-9]{3})+\.[0-9]*|(?:,[0-9]{3}){2,})"),
+    ",": re.compile(r"[-+−]?[1-9][0-9]{0,2}(?:(?:\.[0-9]{3})+,[0-9]*|(?:\.[0-9]{3}){2,})"),
+}
+#: Blanks that do not break, which spreadsheets put between thousands.
+_UNBROKEN = re.compile(r"(?<=[0-9])[\u00a0\u202f\u2009](?=[0-9]{3}(?![0-9]))")
 _DECIMALS = re.compile(r"[-+−]?[0-9]*(?:[.,]([0-9]*))?")
 _WITH_COMMA = re.compile(r"[-+−]?[0-9]*,[0-9]+")
 _WITH_POINT = re.compile(r"[-+−]?[0-9]*\.[0-9]+")
@@ -53,8 +60,8 @@ class Text:
     content : str
         The text; every line ends with a line feed alone.
     encoding : str
-        How it was decoded: ``utf-8``, ``utf-8-sig``, ``utf-16-le``, ``utf-16-be``, or ``cp1252``,
-        which is a guess.
+        How it was decoded: ``utf-8``, ``utf-8-sig``, ``utf-16-le``, ``utf-16-be``, ``cp1252``,
+        which is a guess, or ``workbook``.
     """
 
     content: str
@@ -63,13 +70,17 @@ class Text:
 
 def read_text(file: File) -> Text:
     """
-    Read a text file: UTF-8, UTF-16 with its mark, or as a last resort Windows-1252.
+    Read a text file: UTF-8, UTF-16 with its mark, or as a last resort Windows-1252; or a workbook.
 
     Raises
     ------
     InputError
         If it is blank, or is not text.
     """
+    if file.kind == "workbook":
+        from gradevol.files.workbook import read_workbook  # noqa: PLC0415
+
+        return Text(read_workbook(file.read(), file.path), "workbook")
     return decode_text(file.read(), file.path)
 
 
@@ -199,7 +210,33 @@ def is_number_like(cell: str) -> bool:
     cell = cell.strip()
     if len(cell) > LONGEST:
         return False
-    return _NUMBER_LIKE.fullmatch(cell if cell.isascii() else tidy(cell)) is not None
+    if not cell.isascii():
+        cell = tidy(_UNBROKEN.sub("", cell))
+    if _NUMBER_LIKE.fullmatch(cell):
+        return True
+    return any(parted.fullmatch(cell) for parted in _PARTED.values())
+
+
+def join_thousands(cell: str, decimal: str) -> str:
+    """
+    A number without what parts its thousands, where that can be nothing else.
+
+    Parameters
+    ----------
+    cell : str
+    decimal : str
+        The decimal mark of its table: ``2,134,567.89`` with a point, ``2.134.567,89`` with a comma.
+
+    Returns
+    -------
+    str
+        Any other cell as it is: of ``12,345`` it can't be known.
+    """
+    if not cell.isascii():
+        cell = _UNBROKEN.sub("", cell)
+    if _PARTED[decimal].fullmatch(cell):
+        return cell.replace("," if decimal == "." else ".", "")
+    return cell
 
 
 def count_decimals(cell: str) -> int | None:

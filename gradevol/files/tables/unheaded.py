@@ -12,8 +12,6 @@ from gradevol.ground.words import count_of
 PLAIN = "PNEZD"
 #: Code of the error where it can't be known what the columns are.
 UNKNOWN = "columns-not-known"
-#: A number whose thousands are parted by commas.
-_PARTED = re.compile(r"[-+−]?[1-9][0-9]{0,2}(?:(?:,[0-9]{3})+\.[0-9]+|(?:,[0-9]{3}){2,})")
 _FRACTION_OR_MINUS = re.compile(r"[-−].*|.*[.,][0-9]*[1-9][0-9]*")
 
 
@@ -32,17 +30,6 @@ def check_plain(table: Table, key: str) -> None:
             row.pop()
     width = usual_width(rows)
     fitting = [row for row in rows if len(row) >= 4 and all(map(is_number_like, row[1:4]))]
-    parted = (cell for row in rows for cell in row[1:4] if _PARTED.fullmatch(cell))
-    if len(fitting) <= len(rows) / 2 and (cell := next(parted, None)):
-        raise InputError(
-            f"{cell!r} has commas between its thousands",
-            remedy="Write the numbers without commas"
-            + f"; then say what the columns are in {key}" * bool(key),
-            path=table.path,
-            line=table.lines[0],
-            quoted=table.quote(table.rows[0]),
-            code=UNKNOWN,
-        )
     first = [row[0] for row in fitting]
     numbered = all(map(is_number_like, first))
     fifth = [row[4] for row in fitting if len(row) > 4]

@@ -3,7 +3,7 @@
 import re
 from typing import NamedTuple
 
-from gradevol.files.tables.headings import read_heading, read_unit, units_of
+from gradevol.files.tables.headings import read_headings, read_unit, units_of
 from gradevol.files.tables.table import Table
 from gradevol.ground.errors import InputError
 from gradevol.ground.words import show
@@ -32,7 +32,7 @@ class Said(NamedTuple):
 def find_said(table: Table) -> list[Said]:
     """Units that comments and titles of a table name, in the order of the file; each once."""
     found: dict[str, Said] = {}
-    if {*units_of(map(read_heading, table.header or ()))}:
+    if {*units_of(read_headings(table.header or ()))}:
         return []  # what stands above the columns themselves goes before
     for line, text in table.passed:
         for lead in _LEADS.finditer(text):

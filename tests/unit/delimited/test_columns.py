@@ -143,10 +143,6 @@ def test_plain_feet_in_a_header_may_be_survey_feet(read):
         ("10.5,20,100,7\n11,21,100,7\n12,20,100,8\n", "no point ids in its first column"),
         ("1,20,100,7\n1,21,100,7\n2,20,100,8\n", "repeat"),
         ("10,20,100,BASE\n11,21,100,BASE\n12,20,100,BASE\n", "no numbers where PNEZD"),
-        (
-            '1,"678,900.00","2,345,670.00",99.5\n' * 3,
-            "'678,900.00' has commas between",
-        ),
         ("1,10,20,100,0.5\n2,11,21,100,0.6\n3,12,20,100,0.7\n", "measured numbers where"),
         ("10 20 99 255 255 9\n11 21 99 0 0 9\n12 20 99 1 2 3\n", "more columns of numbers than"),
         ("just\nsome\nwords\n", "1 column"),

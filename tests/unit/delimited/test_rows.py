@@ -34,11 +34,12 @@ def test_decimal_commas_are_read_where_they_part_no_cells(read):
 @pytest.mark.parametrize(
     ("text", "said"),
     [
-        ("1;1,234.5;20.5;100.5\n2;11.5;21.5;100.5\n3;12.5;2.5;100.5\n", "northing '1,234.5'"),
+        ("1;1,34.5;20.5;100.5\n2;11.5;21.5;100.5\n3;12.5;2.5;100.5\n", "northing '1,34.5'"),
         ("1;12,5;20.5;100.5\n2;11.5;21.5;100.5\n3;12.5;2.5;100.5\n", "thousands mark"),
         ("1;12,5;20,5;100.5\n2;11,5;21,5;100,5\n3;12,5;2,5;100,5\n", "decimal point, but most"),
         ('1,"1,234",20,100\n2,11,21,100\n3,12,20,100\n4,5,5,5\n', "thousands mark"),
-        ("1;1.234,5;2,5;100,5\n2;11,5;21,5;100,5\n3;12,5;2,5;100,5\n", "thousands mark"),
+        ("1;1.34,5;2,5;100,5\n2;11,5;21,5;100,5\n3;12,5;2,5;100,5\n", "thousands mark"),
+        ("1,1'008.5,2.5,100.5\n2,1'002.5,1.5,100.5\n3,1'003,2,100.5\n", "part thousands"),
     ],
 )
 def test_thousands_and_mixed_marks_are_refused(read, text, said):
@@ -57,6 +58,7 @@ def test_commas_that_may_part_thousands_of_millimetres_are_refused(read):
     ("row", "said"),
     [
         ("3,12,ten,100.3,BASE", "easting 'ten' is not a number"),
+        ("3,12+50.2,22,100.3,BASE", r"northing '12\+50.2' is a station: .* a distance, 1250.2"),
         ("3,12,22,,BASE", "the elevation is blank"),
         ("3,12,22,nan,BASE", "elevation 'nan' is not a measured number"),
         ("3,12,22,-Inf,BASE", "'-Inf' is not a measured number"),

@@ -80,6 +80,7 @@ def test_a_sheet_lettered_from_a_to_n_is_no_table_of_points(survey):
         ("e,n,depth\n0,0,6\n20,0,6\n", "", "2 depths cannot make a surface"),
         ("a,0,0,6\n", "columns = 'PENZ'\n", "'Z' names no column"),
         ("0,0\n", "columns = 'EN'\n", "hold no depth"),
+        ("Station,Offset,Depth\n0,0,6\n20,0,6\n", "", "names the depth ('Depth'), but no easting"),
         (SHEET, "codes = 'B'\n", "base.codes means nothing beside base.depths"),
         (SHEET, "setups = { A = { height = 1 } }\n", "base.setups means nothing beside"),
     ],

@@ -116,10 +116,7 @@ def test_units_that_no_job_has_are_named(file, number, said):
         read_dxf_points(file(draw_two_layers, units=number), unit="m")
 
 
-def test_points_in_blocks_alone_are_refused_and_beside_others_noted(file):
-    with pytest.raises(InputError, match=r"only blocks.*Explode"):
-        read_dxf_points(file(lambda s: add_block(s, "A", ("point", (1, 1, 1)))), unit="m")
-
+def test_points_in_blocks_beside_others_are_noted(file):
     def both(space):
         draw_two_layers(space)
         add_block(space, "BASE", ("point", (1, 1, 1)))

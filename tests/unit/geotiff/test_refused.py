@@ -11,7 +11,8 @@ from rasterio.crs import CRS  # type: ignore[import-untyped]
 from rasterio.transform import Affine  # type: ignore[import-untyped]
 
 from gradevol.files.drawings import geotiff
-from gradevol.files.drawings.geotiff_units import _HEIGHTS, _METRIC
+from gradevol.files.drawings.geotiff_units import _HEIGHTS
+from gradevol.files.globe import METRIC_ZONES
 from gradevol.ground.errors import InputError
 from tests.read_files import read_faces_of as read_geotiff
 from tests.unit.geotiff.conftest import LEVELS
@@ -37,7 +38,9 @@ def test_the_systems_unit_must_be_the_jobs(file, crs, unit):
 
 
 def test_codes_of_systems_have_the_units_that_the_epsg_dataset_gives_them():
-    assert {CRS.from_epsg(code).linear_units for zones in _METRIC for code in zones} == {"metre"}
+    assert {CRS.from_epsg(code).linear_units for zones in METRIC_ZONES for code in zones} == {
+        "metre"
+    }
     sizes = {"metre": "m", "foot": "ft", "US survey foot": "us-ft"}
     for code, unit in _HEIGHTS.items():
         named = CRS.from_epsg(code).to_wkt().partition('UNIT["')[2].partition('"')[0]

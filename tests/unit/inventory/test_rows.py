@@ -81,10 +81,10 @@ def test_prose_is_refused(take):
         take("Dear Bob,\nplease find\nregards", header="")
 
 
-def test_other_kinds_of_file_are_refused_by_name(tmp_path):
+def test_a_damaged_workbook_is_refused_as_such(tmp_path):
     path = tmp_path / "book.xlsx"
     path.write_bytes(b"PK\x03\x04rest")
-    with pytest.raises(InputError, match="Excel workbook"):
+    with pytest.raises(InputError, match="damaged workbook"):
         take_inventory(path)
 
 

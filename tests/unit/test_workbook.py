@@ -1,0 +1,135 @@
+"""Workbooks: the one sheet that is seen and holds something, read as a table."""
+
+import io
+import zipfile
+
+import pytest
+from numpy.testing import assert_allclose
+
+from gradevol.doubts.described import take_inventory
+from gradevol.files import read_shots
+from gradevol.files.learned import add_row
+from gradevol.files.number_formats import show_number
+from gradevol.files.sources import Shots
+from gradevol.ground.errors import InputError
+from tests.workbooks import Formula, Sheet, Shown, write_workbook
+
+HEAD = ["Point", "Northing", "Easting", "Elevation", "Code"]
+ROWS = [[1, 10.5, 20.25, 100.1, "BASE"], [2, 11, 21, 100.2, "BASE"], [3, 12, 22.5, 100.3, "B"]]
+ENZ = [[20.25, 10.5, 100.1], [21, 11, 100.2], [22.5, 12, 100.3]]
+SHEET = Sheet([HEAD, *ROWS])
+NOTES = Sheet([["called the plant"], [None], ["rain"]], name="Notes")
+
+
+@pytest.fixture
+def read(tmp_path):
+    def read(*sheets, unit="m", **options):
+        path = tmp_path / "shots.xlsx"
+        path.write_bytes(write_workbook(*sheets, **options))
+        return read_shots(Shots((path,), unit))
+
+    return read
+
+
+def with_elevations(make):
+    return Sheet([HEAD, *([*row[:3], make(row[3]), row[4]] for row in ROWS)])
+
+
+@pytest.mark.parametrize(
+    "sheets",
+    [
+        (SHEET,),
+        (Sheet([["Floor of the shed"], [], HEAD, *ROWS], merged="A1:E1"),),
+        (Sheet([["old"]], name="Old", state="hidden"), SHEET, Sheet([], name="Sheet3")),
+        (with_elevations(lambda level: Formula("105.6-F2", level)),),
+        (with_elevations(lambda level: 105.6 - (105.6 - level)),),
+    ],
+)
+def test_the_one_sheet_that_holds_something_is_read(read, sheets):
+    survey = read(*sheets)
+    assert_allclose(survey.points + survey.origin, ENZ, atol=1e-9)
+    assert (survey.ids, survey.codes) == (("1", "2", "3"), ("BASE", "BASE", "B"))
+    assert survey.readings == ("100.1", "100.2", "100.3")
+
+
+@pytest.mark.parametrize(
+    ("sheets", "said"),
+    [
+        ((SHEET, NOTES), r"several sheets hold something: 'Shots' \(4 rows\) and 'Notes' \(2 rows"),
+        ((Sheet([HEAD], state="hidden"),), "no sheet that is seen holds any"),
+        ((Sheet([HEAD, *ROWS], hidden=frozenset({3})),), "row 3 of it is hidden, as by a filter"),
+        ((Sheet([HEAD, *ROWS], merged="E2:E4"),), "cells E2:E4 are merged over several rows"),
+        ((with_elevations(lambda _: Formula("F2")),), "cell D2 holds a formula that was never"),
+        ((with_elevations(lambda _: "#REF!"),), "line 2: the elevation '#REF!' is not a number"),
+        ((Sheet([["Units: feet"], HEAD, *ROWS]),), "says that its numbers are in ft, but the job"),
+    ],
+)
+def test_what_cannot_be_known_is_refused(read, sheets, said):
+    with pytest.raises(InputError, match=said):
+        read(*sheets)
+
+
+def test_numbers_count_in_the_unit_that_their_cells_show(read):
+    survey = read(with_elevations(lambda level: Shown(level / 0.3048, 0)), formats=['0.00" ft"'])
+    assert_allclose((survey.points + survey.origin)[:, 2], [100.1, 100.2, 100.3], atol=1e-9)
+
+
+@pytest.mark.parametrize(
+    ("value", "form", "shown"),
+    [
+        (99.409999999999997, "General", "99.41"),
+        (99.4, "0.00", "99.40"),
+        (2134567.891, "#,##0.00", "2134567.891"),
+        (-0.5, "0.00;[Red](0.00)", "-0.50"),
+        (4.625, "# ?/?", "4 5/8"),
+        (0.625, "# ?/8", "5/8"),
+        (4.63, "# ?/8", "4.63"),
+        (0.15, '0.00" m"', "0.15 m"),
+        (0.02, "0%", "2%"),
+        (46329, "d-mmm", "2026-11-03"),
+        (46329.5868055556, "m/d/yy h:mm", "2026-11-03 14:05"),
+        (0.25, "h:mm AM/PM", "06:00"),
+        (7, '"setup "0', "setup 7"),
+    ],
+)
+def test_a_number_is_told_as_its_cell_shows_it(value, form, shown):
+    assert show_number(value, form) == shown
+
+
+def test_days_may_be_counted_from_1904():
+    assert show_number(46329 - 1462, "yyyy-mm-dd", is_1904=True) == "2026-11-03"
+
+
+def test_it_is_described_as_a_sheet(tmp_path):
+    (tmp_path / "shots.xlsx").write_bytes(write_workbook(SHEET))
+    assert take_inventory(tmp_path / "shots.xlsx").title == "3 shots, a sheet of a workbook"
+
+
+def test_a_damaged_one_is_refused_whatever_byte_is_wrong(tmp_path):
+    whole, path = write_workbook(SHEET), tmp_path / "shots.xlsx"
+    for at in range(4, len(whole), 23):
+        path.write_bytes(whole[:at] + bytes([whole[at] ^ 0x55]) + whole[at + 1 :])
+        try:
+            survey = read_shots(Shots((path,), "m"))
+        except InputError:
+            continue
+        assert_allclose(survey.points + survey.origin, ENZ, atol=1e-9)
+
+
+def test_a_document_type_is_refused(tmp_path):
+    path = tmp_path / "shots.xlsx"
+    with zipfile.ZipFile(io.BytesIO(write_workbook(SHEET))) as package:
+        parts = {name: package.read(name) for name in package.namelist()}
+    parts["xl/styles.xml"] = b"<!DOCTYPE styleSheet><styleSheet/>"
+    with zipfile.ZipFile(path, "w") as package:
+        for name, part in parts.items():
+            package.writestr(name, part)
+    with pytest.raises(InputError, match="has a document type, which no workbook needs"):
+        read_shots(Shots((path,), "m"))
+
+
+def test_no_row_is_added_to_one(tmp_path):
+    path = tmp_path / "learned.xlsx"
+    path.write_bytes(write_workbook(SHEET))
+    with pytest.raises(InputError, match="rows are added to text alone"):
+        add_row(path, ["job"], ["shed"])
