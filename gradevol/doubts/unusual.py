@@ -88,8 +88,8 @@ def list_unusual(slab: Slab, job: Job) -> Iterator[Note]:
         if share > _MUCH:
             yield Note(
                 "unusual-size",
-                f"{escape(part.name)} takes {share:.0%} of the slab: is its width in the right "
-                "unit?",
+                f"{escape(part.name)} takes {100 * share:.0f} % of the slab: is its width in the "
+                "right unit?",
             )
 
 

@@ -288,7 +288,7 @@ def test_depths_in_another_unit_are_told(check):
 def test_a_thickening_over_most_of_the_slab_is_doubted(check):
     beam = "[[thickening]]\nname = 'beam'\nsides = [1]\nwidth = 8\ndepth = '6 in'\n"
     (said,) = texts(check(JOB + beam), "unusual-size")
-    assert said == "beam takes 89% of the slab: is its width in the right unit?"
+    assert said == "beam takes 89 % of the slab: is its width in the right unit?"
 
 
 def test_a_thickening_as_deep_as_a_shaft_is_refused(refuse):

@@ -107,7 +107,8 @@ def list_entries(
     return [
         Entry(
             SWATCHES[entry.mark],
-            (entry.short if is_short else entry.words) + say_unnamed(unnamed.get(entry.mark, 0)),
+            (entry.short if is_short else entry.words)
+            + say_unnamed(unnamed.get(entry.mark, 0), "name" if entry.mark == "next" else "number"),
         )
         for entry in entries
         if entry.mark not in hidden
