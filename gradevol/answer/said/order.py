@@ -153,7 +153,7 @@ def _tell_all(all_placed: Sequence[_Placed]) -> Statement:
     say, volumes = all_placed[0].words, [placed.order.choice.volume for placed in all_placed]
     sizes = list(dict.fromkeys(map(say.say, (min(volumes), max(volumes)))))
     size, total = " to ".join(sizes), say.say(sum(volumes))
-    text = f"{len(volumes)} orders of {size} {say.symbol}, {total} in all"
+    text = f"{total} {say.symbol} in {len(volumes)} orders of {size}"
     if any(placed.is_moved for placed in all_placed):
         text += f"; {_AS_IT_IS}"
     return Statement(
