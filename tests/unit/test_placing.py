@@ -6,10 +6,13 @@ import numpy as np
 import pytest
 
 from gradevol.answer.drawing import draw_up
+from gradevol.answer.drawing.captions import key_of_ticks
 from gradevol.answer.drawing.room import Room
+from gradevol.ground.units import METRES, Units
 from gradevol.out.paper.tapes import PLATES
-from gradevol.out.pictures import placing
+from gradevol.out.pictures import placing, sides
 from gradevol.out.pictures.colours import INK, SOFT_INK
+from gradevol.out.pictures.key import LONGEST_TICK
 from gradevol.out.pictures.plan import draw_plan
 from gradevol.out.pictures.sheet import Sheet
 from gradevol.out.pictures.styles import PLACES
@@ -75,3 +78,15 @@ def test_a_line_is_clear_of_words_that_lean():
 
 def test_shots_without_a_mark_lie_under_the_white_of_words():
     assert PLACES["unmarked"].layer < PLATES
+
+
+@pytest.mark.parametrize(("unit", "steps"), [("m", sides._METRES), ("ft", sides._FEET)])
+def test_the_key_keeps_room_for_the_words_of_any_ticks(unit, steps):
+    sheet, units = Sheet.blank(1, 1), Units.of_job(unit)
+
+    def wide(metres):
+        entry = key_of_ticks(metres, units)
+        return [sheet.measure(text, 8.0)[0] for text in (entry.words, entry.short)]
+
+    longest = wide(LONGEST_TICK)
+    assert all(np.less_equal(wide(step * METRES[unit]), longest).all() for step in steps)
