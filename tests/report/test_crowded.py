@@ -48,18 +48,18 @@ NUMBERS = """() => [...document.querySelectorAll("#map [data-spot]")].map((group
 })"""
 
 
-def pave(east, north, level, *, off):
+def pave(plan, level, *, off):
     """Shots as a file; `off` says how far each is above the level."""
     rows = [
         f"{number},{n:.3f},{e:.3f},{level + off(e, n):.3f}"
-        for number, (e, n) in enumerate(zip(east, north, strict=True), start=1)
+        for number, (e, n) in enumerate(plan.tolist(), start=1)
     ]
     return "P,N,E,Z\n" + "\n".join(rows) + "\n"
 
 
 def lattice(wide, high, columns, rows):
     east, north = np.meshgrid(np.linspace(0, wide, columns), np.linspace(0, high, rows))
-    return east.ravel(), north.ravel()
+    return np.column_stack([east.ravel(), north.ravel()])
 
 
 @pytest.fixture(scope="module")
@@ -67,7 +67,7 @@ def walk(tmp_path_factory):
     """Return an invented walk of 4 by 180 ft, with next shots all along it."""
     folder = tmp_path_factory.mktemp("walk")
     shots = pave(
-        *lattice(180, 4, 37, 2),
+        lattice(180, 4, 37, 2),
         100,
         off=lambda e, n: 0.025 * np.sin(1.7 * e + n) + 0.01 * np.cos(e),
     )
@@ -80,9 +80,8 @@ def bumps(tmp_path_factory):
     turn = np.radians(30)
     way = np.array([[np.cos(turn), np.sin(turn)], [-np.sin(turn), np.cos(turn)]])
     corners = (np.array([[0, 0], [60, 0], [60, 15], [24, 15], [24, 36], [0, 36]]) @ way).round(4)
-    east, north = lattice(60, 36, 31, 37)
-    is_in = (north <= 15) | (east <= 24)
-    plan = np.column_stack([east, north])[is_in]
+    plan = lattice(60, 36, 31, 37)
+    plan = plan[(plan[:, 1] <= 15) | (plan[:, 0] <= 24)]
     is_bump = (plan[:, 0] % 6 == 2) & (plan[:, 1] % 8 == 4)
     heights = iter(np.where(is_bump, 0.09 + np.arange(len(plan)) % 30 / 1000, 0.0))
     turned = plan @ way
@@ -90,7 +89,7 @@ def bumps(tmp_path_factory):
         '["lawn form", "gate", "bed form", "street"]',
         '["house", "drive", "step", "garage form", "fence", "gate form"]',
     )
-    shots = pave(*turned.T, 100, off=lambda _e, _n: next(heights))
+    shots = pave(turned, 100, off=lambda _e, _n: next(heights))
     folder = tmp_path_factory.mktemp("bumps")
     with leave_out_simulated():
         result = check_job(read_job(write_job(folder, job=job, shots=shots)))

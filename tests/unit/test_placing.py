@@ -28,7 +28,12 @@ def walk(make_result, monkeypatch, tmp_path):
     kept, leaders = [], []
     monkeypatch.setattr(Sheet, "save", lambda sheet, *_args, **_rest: kept.append(sheet))
     draw = placing.lead
-    monkeypatch.setattr(placing, "lead", lambda *given: (leaders.append(given[1]), draw(*given)))
+
+    def lead(sheet, leader):
+        leaders.append(leader)
+        draw(sheet, leader)
+
+    monkeypatch.setattr(placing, "lead", lead)
     east, north = np.meshgrid(np.linspace(0, 54, 37), [0, 1.2])
     level = 0.004 * np.cos(east)
     shots = np.column_stack([east.ravel(), north.ravel(), level.ravel()])

@@ -188,6 +188,7 @@ def test_many_orders_are_told_as_one_and_hide_nothing_else(tmp_path):
     summary = compose_summary(answer.title, answer.topics)
     volumes = [pour["order"]["volume"] for pour in answer.plain()["pours"]]
     said = re.search(r"Order +([\d.]+) yd³ in 5 orders of ([\d.]+) to ([\d.]+);", summary)
+    assert said
     total, low, high = said.groups()
 
     assert (float(low), float(high)) == (min(volumes), max(volumes))
