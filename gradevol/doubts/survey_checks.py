@@ -211,8 +211,9 @@ def _uneven(held: Held, over: FloatArray) -> list[Note]:
     if fall * reach > limit and spread_about_median(over - design @ slope) < fall * reach / 10:
         bearing = float(np.degrees(np.arctan2(-slope[0], -slope[1])) % 360)
         text = (
-            f"Against the design the base falls by {fall:.1%} towards bearing {bearing:.0f}: are "
-            "the top's fall and bearing right, and northing and easting not swapped?"
+            f"Against the design the base falls by {100 * fall:.1f} % towards bearing "
+            f"{bearing:.0f}: are the top's fall and bearing right, and northing and easting "
+            "not swapped?"
         )
         return [Note("base-uneven", text)]
     spread = spread_about_median(over)
@@ -240,7 +241,7 @@ def _above_forms(held: Held) -> list[Note]:
         else "are forms and base on one bench mark? Depths given as elevations, or rod readings "
         "booked as elevations, look like this too."
     )
-    text = f"The base is above the top of slab over {share:.0%} of it: {why}"
+    text = f"The base is above the top of slab over {100 * share:.0f} % of it: {why}"
     return [Note("base-above-forms", text)]
 
 

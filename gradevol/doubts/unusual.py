@@ -99,8 +99,13 @@ def _list_thickenings(slab: Slab) -> Iterator[Note]:
         elif share > _MUCH:
             yield Note(
                 "unusual-size",
+<<<<<<< 809403e21521bec990dc52a061b6a41649844320
                 f"{escape(part.name)} takes {share:.0%} of the slab: are its corners in the right "
                 "unit?",
+=======
+                f"{escape(part.name)} takes {100 * share:.0f} % of the slab: is its width in the "
+                "right unit?",
+>>>>>>> 12bd78069ca2fb39fc1d64cecbd6002b97ba27b6
             )
 
 

@@ -234,7 +234,7 @@ def _notes(surface: Surface, residuals: FloatArray, slab: Slab) -> tuple[Note, .
     notes = []
     beyond = float(plan_area(surface.corners[~surface.is_surveyed]).sum())
     if beyond > 1e-6 * slab.area:
-        share = f" ({beyond / slab.area:.0%})" if beyond >= 0.005 * slab.area else ""
+        share = f" ({100 * beyond / slab.area:.0f} %)" if beyond >= 0.005 * slab.area else ""
         notes.append(
             Note(
                 "top-beyond-points",

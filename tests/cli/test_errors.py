@@ -155,7 +155,7 @@ FAULTS = {
         f"{k},{12 * (500 + 4 * (k % 5))},{12 * (500 + 3 * (k // 5))},1194\n" for k in range(20)
     )),
     "coverage under half": Fault(
-        ("covers 33% of the slab", "Shoot the rest", "allow_gaps"),
+        ("covers 33 % of the slab", "Shoot the rest", "allow_gaps"),
         job=edge("[[0, 0], [48, 0], [48, 9], [0, 9]]"),
     ),
     # the top

@@ -101,7 +101,7 @@ def test_a_survey_of_less_than_half_of_the_slab_is_refused(check, wide):
     if share >= LEAST_COVERAGE:
         assert_allclose(check(text).coverage, share)
         return
-    with pytest.raises(InputError, match=r"covers 48% of the slab.* as far off the drawing as"):
+    with pytest.raises(InputError, match=r"covers 48 % of the slab.* as far off the drawing as"):
         check(text)
     allowed = check(text.replace("[base]", "[base]\nallow_gaps = true"))
     assert_allclose(allowed.coverage, share)

@@ -85,7 +85,7 @@ def test_two_datums_in_a_cloud_are_seen(tmp_path):
     points[: N // 3, 2] += 20
     inventory = take_inventory(xyz(tmp_path / "a.pts", points, first=f"{N}\n"))
     assert codes(inventory) == ["two-groups"]
-    assert "33% of the points from 120.00" in inventory.findings[0].text
+    assert "33 % of the points from 120.00" in inventory.findings[0].text
     assert fact(inventory, "points")["declared"] == N
 
 

@@ -103,7 +103,7 @@ def test_swapped_columns_that_still_cover_most_of_the_slab_are_told(check):
     result = check(shots=moved(lambda e, n: (n, e)))
     (said,) = texts(result, "survey-fits-otherwise")
     assert said == (
-        "The shots cover 56% of the slab, and would cover 100% if northing and easting were "
+        "The shots cover 56 % of the slab, and would cover 100 % if northing and easting were "
         "swapped: check base.columns."
     )
 
@@ -113,7 +113,7 @@ def test_the_two_feet_mixed_far_from_the_origin_are_told(check):
     job = at(2_000_000, 700_000).replace("[slab]", 'units = "us-ft"\n[slab]')
     result = check(job, moved(lambda e, n: (e + 2_000_000, n + 700_000)))
     (said,) = texts(result, "survey-fits-otherwise")
-    assert "would cover 100% if they were in feet instead of US survey feet" in said
+    assert "would cover 100 % if they were in feet instead of US survey feet" in said
 
 
 @pytest.mark.parametrize("share", [1.0, 0.8])
@@ -155,7 +155,7 @@ def test_form_shots_off_the_slab_are_refused_with_where_both_lie(refuse, place, 
 def test_form_shots_over_a_part_of_the_slab_are_told_with_their_share(check):
     result = check(WITH_FORMS, top=forms(lambda e, n: (e / 2, n)))
     (said,) = texts(result, "top-beyond-points")
-    assert said.startswith("72 ft² of the slab (50%) lies beyond the measured points of the top")
+    assert said.startswith("72 ft² of the slab (50 %) lies beyond the measured points of the top")
 
 
 def test_form_shots_that_meet_the_slab_are_not_told(check):
@@ -268,5 +268,5 @@ def test_rechecks_elsewhere_are_refused_with_where_both_lie(refuse, row, words):
 def test_rechecks_that_retire_nearly_all_are_named_as_the_cause(refuse):
     rows = "R1,4,3,99.2\nR2,6,3,99.2\nR3,4,5,99.2\n"
     said = refuse(with_rechecks("radius = 900"), top=HEADER + rows)
-    assert "the survey covers 1% of the slab after base.rechecks retired 20 of its shots" in said
+    assert "the survey covers 1 % of the slab after base.rechecks retired 20 of its shots" in said
     assert "Make the radius or the outline of base.rechecks smaller" in said

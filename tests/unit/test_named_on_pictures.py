@@ -117,7 +117,7 @@ def test_names_without_room_in_the_view_are_counted_in_its_key(apron, monkeypatc
     said = " ".join(texts_of(drawn[-1]))
     count = len(apron.suspects)
     assert f"reshoot first; {count} number{'s' * (count > 1)} left out: see report.html" in said
-    assert "tells most; 2 numbers left out: see report.html" in said
+    assert "tells most; 2 names left out: see report.html" in said
 
 
 def test_a_line_that_leads_to_words_covers_no_next_shot():

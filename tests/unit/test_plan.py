@@ -175,7 +175,7 @@ def test_points_taken_away_are_marked_where_they_lay_and_counted(make_result, dr
     east, north = np.meshgrid(np.arange(0, 8.1, 0.5), np.arange(0, 5.1, 0.5))
     points = np.column_stack([east.ravel(), north.ravel(), np.zeros(east.size)])
     edge = np.array([[0, 0], [8, 0], [8, 5], [0, 5]], float)
-    note = Note("cloud-not-base", "1,234 of 9,876 points (12.49%) stand abruptly above the base.")
+    note = Note("cloud-not-base", "1,234 of 9,876 points (12.49 %) stand abruptly above the base.")
     result = make_result(points, edge, 0.15, ids=False, notes=(note,))
     removed = np.array([[2.0, 3.0], [6.0, 1.0], [20.0, 1.0]])  # the last lies off the slab
     survey = replace(result.survey, removed=removed)

@@ -5,6 +5,7 @@ from pathlib import Path
 
 import pytest
 
+from gradevol.answer.compose import compose_answer
 from gradevol.answer.said.order import tell_order
 from gradevol.answer.said.pours import tell_pours
 from gradevol.answer.said.thickness import tell_thickness
@@ -12,6 +13,9 @@ from gradevol.answer.said.thin import tell_thin
 from gradevol.answer.said.work import tell_work
 from gradevol.answer.tree.result import present
 from gradevol.job import read_job
+from gradevol.out.pages.page import compose_page
+from gradevol.out.text.order_slip import compose_order
+from gradevol.out.text.summary import compose_summary
 from gradevol.runs.check import check_job
 from tests.small_job import write_job
 
@@ -129,7 +133,7 @@ edge = [[16, 0], [32, 0], [32, 18], [16, 18]]
 """
 
 
-def check_ridge(folder, ridge_to, low=0.0):
+def check_ridge(folder, ridge_to, low=0.0, job=None):
     """Check an invented floor that is 0.15 ft high from 2 ft on to some easting."""
     rows = [
         f"{east}-{north},{east},{north},"
@@ -138,7 +142,7 @@ def check_ridge(folder, ridge_to, low=0.0):
         for north in range(0, 19, 2)
     ]
     shots = "point,easting,northing,elevation\n" + "\n".join(rows) + "\n"
-    return check_job(read_job(write_job(folder, job=RIDGED, shots=shots)))
+    return check_job(read_job(write_job(folder, job=job or RIDGED, shots=shots)))
 
 
 def test_the_order_of_a_part_says_what_the_fix_list_changes_of_it(tmp_path):
@@ -163,3 +167,49 @@ def test_what_parts_take_once_the_fix_list_is_done_adds_up(tmp_path, ridge_to, l
         assert sum(part.volume for part in stage.parts) == pytest.approx(stage.volume)
         assert {line for part in stage.parts for line in part.lines} == set(stage.lines)
     assert len(must.parts[1].lines) == (ridge_to > 16)
+
+
+#: Bays of 9 ft across the apron.
+BAYS = "".join(
+    f"""
+[[pour]]
+name = "bay {number}"
+edge = [[{9 * number}, 0], [{9 * number + 9}, 0], [{9 * number + 9}, 80], [{9 * number}, 80]]
+"""
+    for number in range(5)
+)
+
+
+def test_many_orders_are_told_as_one_and_hide_nothing_else(tmp_path):
+    (tmp_path / "shots.csv").write_bytes((APRON / "shots.csv").read_bytes())
+    job = tmp_path / "job.toml"
+    job.write_text((APRON / "job.toml").read_text() + BAYS + "[order]\nwaste = 0.01\n")
+    answer = compose_answer(check_job(read_job(job)))
+    summary = compose_summary(answer.title, answer.topics)
+    volumes = [pour["order"]["volume"] for pour in answer.plain()["pours"]]
+    said = re.search(r"Order +([\d.]+) yd³ in 5 orders of ([\d.]+) to ([\d.]+);", summary)
+    assert said
+    total, low, high = said.groups()
+
+    assert (float(low), float(high)) == (min(volumes), max(volumes))
+    assert float(total) == pytest.approx(sum(volumes))
+    assert "bay 1" not in summary
+    assert {"Thickness", "Thin", "Fix list"} <= {row[:11].rstrip() for row in summary.split("\n")}
+    page = compose_page(answer)
+    head, rest = page.split("</section>", 1)
+    assert "bay 1: order" not in head
+    assert f"in 5 orders of {low}" in head
+    assert rest.count("bay 1") >= 1
+    assert f"yd³ in 5 orders of {low} to {high}\n" in compose_order(answer.topics)
+
+
+def test_work_that_moves_no_digit_of_the_volume_is_told_by_how_much(tmp_path):
+    unsure = RIDGED.replace("[slab]", 'datum_sigma = "2.5 in"\n[slab]', 1).partition("[[pour]]")[0]
+    result = check_ridge(tmp_path, 2, 0.03, job=unsure)
+    slip = present(result)["order"]["slip"]
+    told = re.search(r"fix row 1 first \(([\d.]+) yd3 more in place then\)", slip)
+
+    assert told
+    # a ridge of 2 ft to either side, all but its lowest 0.02 ft cut
+    cut = 2 * 2 * (0.15 - 0.02) / 0.15 * (0.15 + 0.02) / 2 * 18 / 27
+    assert float(told[1]) == pytest.approx(cut, abs=0.011)

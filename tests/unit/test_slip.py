@@ -44,6 +44,25 @@ def test_a_slip_keeps_the_order_and_its_chance_however_much_is_to_be_done_first(
     assert len(slip) <= LONGEST
 
 
+@pytest.mark.parametrize(
+    ("mean", "sd", "wanted"),
+    [
+        (
+            74.84,
+            1.27,
+            "go 7 x 10, hold. Call load 8 once load 6 is on site. Expect 2.75 to 7 for it.",
+        ),
+        (164.0, 4.0, "go 15 x 10, hold. Call loads 16 to 18 once load 14 is on site."),
+        (1145.0, 24.0, "Call loads 110 to 119 once load 108 is on site. Expect"),
+    ],
+)
+def test_loads_that_are_held_are_called_by_their_numbers(mean, sd, wanted):
+    order = order_of(Terms(truck=10 * CUBIC_YARD, risk=0.05), need=need_of(mean, sd), level=0.9)
+    slip = compose_slip(order, FEET, title="x")
+    assert wanted in slip
+    assert slip.count(" for them.") == ("loads" in wanted)
+
+
 def test_an_order_has_no_more_digits_than_the_step():
     for step, wanted in ((1.0, "Order 77"), (0.5, "Order 77"), (0.25, "Order 77")):
         slip = compose_slip(order_of(Terms(risk=0.05, step=step * CUBIC_YARD)), FEET, title="x")
@@ -61,6 +80,7 @@ def test_an_order_has_no_more_digits_than_the_step():
         (74.84, 1.27, "need 74.8 yd3 (72.7 to 77.0 at 90 %)"),
         (0.704, 0.021, "need 0.70 yd3 (0.66 to 0.74 at 90 %)"),
         (0.704, 0.5, "need 0.7 yd3 (0.0 to 1.6 at 90 %)"),
+        (1145.0, 23.9, "need 1,145 yd3 (1,105 to 1,185 at 90 %)"),
     ],
 )
 def test_a_need_has_the_digits_that_its_range_bears(mean, sd, wanted):

@@ -10,13 +10,17 @@ from gradevol.answer.drawing.spots import straighten
 from gradevol.ground.arrays import FloatArray
 from gradevol.measures.contours import join_rings
 
-#: From a place to its number, in, and the ways to it, the best first: off the tapes, which are
-#: square to the sides. Its radius, and the room it takes, in.
+#: From a place to its number, in, and the ways to it, the best first; those that are square, as
+#: tapes off the sides mostly are. Its radius, and the room it takes, in.
 _OFFS = (0.19, 0.26, 0.35, 0.45, 0.56, 0.68, 0.82, 0.98, 1.16, 1.36, 1.6, 1.9, 2.3)
 _WAYS = np.radians([45, 135, 315, 225, *np.arange(22.5, 360, 45), 90, 0, 180, 270])
+_SQUARE = np.isclose(np.sin(2 * _WAYS), 0)
 _RADIUS, _ROOM = 0.11, 0.2
 #: Less than this of an outline is not seen, in.
 _FINE = 0.01
+#: How much farther off a number may stand, in, to be off its own outline; off another's; to have a
+#: line that crosses no number; none that leads to one; to be on the slab; off the tapes.
+_OWN, _OTHERS, _NUMBERS, _LINES, _OFF_SLAB, _TAPES = 4.0, 0.5, 2.0, 0.5, 0.3, 0.25
 
 
 def place_badges(
@@ -44,27 +48,37 @@ def place_badges(
     Yields
     ------
     (2,) array of float or None
-        The middle of each number: off every outline and on the slab, or else off the slab; failing
-        that off its own outline, or anywhere; None where it finds no room.
+        The middle of each number, as near as can be: off every outline, on the slab, and with a
+        line that crosses no other number; but rather on another's outline, or off the slab, than
+        far from its place. None where it finds no room.
     """
     inner = _area(slab).buffer(-_RADIUS)
     outlined = shapely.union_all([_area(rings) for rings in others])
     shapely.prepare((inner, outlined))
     ways = np.column_stack([np.cos(_WAYS), np.sin(_WAYS)])
+    offs = np.repeat(_OFFS, len(ways)) + _TAPES * np.tile(_SQUARE, len(_OFFS))
+    numbers, leaders = shapely.MultiPoint(), shapely.MultiLineString()
     for at, rings in zip(places, own, strict=True):
         middles = np.concatenate([at + off * ways for off in _OFFS])
         circles = shapely.points(middles)
+        lines = shapely.linestrings(np.stack([np.broadcast_to(at, middles.shape), middles], axis=1))
         area = _area(rings)
         shapely.prepare(area)
-        is_on = shapely.contains(inner, circles)
-        is_outside = ~shapely.dwithin(outlined, circles, _RADIUS)
-        is_off_own = ~shapely.dwithin(area, circles, _RADIUS)
-        # the least wanted last, each as near as can be
-        order = np.lexsort([~is_on, ~is_off_own, ~is_outside])
+        cost = (
+            offs
+            + _OWN * shapely.dwithin(area, circles, _RADIUS)
+            + _OTHERS * shapely.dwithin(outlined, circles, _RADIUS)
+            + _NUMBERS * shapely.dwithin(lines, numbers, _RADIUS)
+            + _LINES * shapely.intersects(lines, leaders)
+            + _OFF_SLAB * ~shapely.contains(inner, circles)
+        )
+        order = np.argsort(np.round(cost, 6), kind="stable")
         found = room.find([(x, y, 0.0) for x, y in middles[order].tolist()], _ROOM, _ROOM)
         middle = None if found is None else np.array(found[:2])
         if middle is not None:
             room.take_line(np.array([at, middle]))
+            numbers |= shapely.Point(middle)
+            leaders |= shapely.LineString([at, middle])
         yield middle
 
 

@@ -191,9 +191,9 @@ def key_of_ticks(step: float, units: Units) -> KeyEntry:
     )
 
 
-def say_unnamed(count: int) -> str:
-    """Say how many shots on a map have no number beside them; empty where each has one."""
-    return f"; {count_of(count, 'number')} left out: see report.html" if count else ""
+def say_unnamed(count: int, what: str = "number") -> str:
+    """Say how many shots on a map have no number, or name, beside them; empty where all have."""
+    return f"; {count_of(count, what)} left out: see report.html" if count else ""
 
 
 def say_heights(exaggeration: int) -> str:

@@ -5,8 +5,9 @@ from dataclasses import dataclass, field
 from itertools import pairwise
 
 import numpy as np
+import shapely
 
-from gradevol.ground.arrays import AnyArray, BoolArray
+from gradevol.ground.arrays import AnyArray, BoolArray, FloatArray
 
 #: Side of a square, in.
 _GRAIN = 0.02
@@ -21,9 +22,13 @@ class Room:
     ----------
     taken : (rows, columns) array of bool
         Squares where no word may stand any more.
+    words, names : list of shapely.Polygon
+        Where words stand that room was found for, and names at the end of a line.
     """
 
     taken: BoolArray = field(repr=False)
+    words: list[shapely.Geometry] = field(default_factory=list, repr=False)
+    names: list[shapely.Geometry] = field(default_factory=list, repr=False)
 
     @classmethod
     def over(cls, width: float, height: float) -> "Room":
@@ -68,14 +73,31 @@ class Room:
         self.taken[row, column] = True
 
     def find(
-        self, places: Sequence[tuple[float, float, float]], wide: float, high: float
+        self,
+        places: Sequence[tuple[float, float, float]],
+        wide: float,
+        high: float,
+        *,
+        is_name: bool = False,
     ) -> tuple[float, float, float] | None:
         """Take the first of the places (x, y, in, and an angle) with room; None where none has."""
         for x, y, angle in places:
             if self.is_free(x, y, wide, high, angle):
                 self.take(x, y, wide, high, angle)
+                across, up = np.array([wide, 0.0]) / 2, np.array([0.0, high]) / 2
+                turn = np.radians(angle)
+                way = np.array([(np.cos(turn), np.sin(turn)), (-np.sin(turn), np.cos(turn))])
+                corners = np.array([-across - up, across - up, across + up, up - across])
+                (self.names if is_name else self.words).append(
+                    shapely.Polygon(corners @ way + (x, y))
+                )
                 return x, y, angle
         return None
+
+    def is_clear(self, path: FloatArray, *, of_names: bool = True) -> bool:
+        """Whether a line (n, 2), in, crosses no words, nor, where asked, names."""
+        held = self.words + (self.names if of_names else [])
+        return not shapely.intersects(shapely.LineString(path), held).any()
 
     def take_line(self, path: AnyArray) -> None:
         """Keep words off a line, in."""

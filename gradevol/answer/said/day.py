@@ -157,8 +157,8 @@ def say_expected(expected: Expected) -> str:
     if not expected.jobs:
         return ""
     return (
-        f", from {count_of(expected.jobs, 'earlier job')} ({expected.share:.0%} of the way from "
-        f"the allowances, {expected.stated:.3f}, to their mean)"
+        f", from {count_of(expected.jobs, 'earlier job')} ({100 * expected.share:.0f} % of the way "
+        f"from the allowances, {expected.stated:.3f}, to their mean)"
     )
 
 

@@ -8,7 +8,7 @@ from gradevol.answer.reconciled import Reconciled
 from gradevol.answer.said.amounts import say_amount, say_mean
 from gradevol.answer.statement import Words, words
 from gradevol.ground.units import CUBIC_YARD
-from gradevol.ground.words import count_of
+from gradevol.ground.words import count_of, with_minus
 from gradevol.job.terms import POUND
 
 
@@ -81,7 +81,7 @@ def _of_neat(done: Reconciled) -> Words:
     if cast:
         said += f", thickenings {units.say_volume(cast)}"
     if concrete.voids:
-        said += f", voids {units.say_volume(-concrete.voids)}"
+        said += f", voids {with_minus(units.say_volume(-concrete.voids))}"
     return said
 
 

@@ -1,6 +1,6 @@
 """The order: how much, what comes of it, in which loads, and what it is made of."""
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 
 from gradevol.answer.result import Result
@@ -30,6 +30,9 @@ from gradevol.plan.order import Order, Taker
 from gradevol.plan.order.cost import Choice
 
 _NO_WORDS = Words()
+_AS_IT_IS = "for the base as it is now, not after the fix list"
+#: More orders than this are told one by one only where all of the order is.
+MANY = 4
 
 
 @dataclass(frozen=True, slots=True)
@@ -130,10 +133,31 @@ def tell_order(result: Result) -> tuple[Topic, ...]:
         One for the slab, or for each part that is called on its own: the text message
         (``order.slip``), which shots to take again first (``order.first``), the volume, what it
         rests on, the runner-up, the loads, what is held, and the small pours that take the extra.
+        Of more than `MANY`, what they come to (``order.all``) before them, and lighter.
     """
-    return tuple(
-        Topic("order", "Order", "Order", tuple(_tell(placed)), group=placed.name)
-        for placed in _list_placed(result)
+    all_placed = _list_placed(result)
+    weight = Weight.DECIDES
+    told = []
+    if len(all_placed) > MANY:
+        weight = Weight.DETAILS
+        told = [Topic("order", "Order", "Order", (_tell_all(all_placed),))]
+    told += [
+        Topic("order", "Order", "Order", tuple(_tell(placed, weight)), group=placed.name)
+        for placed in all_placed
+    ]
+    return tuple(told)
+
+
+def _tell_all(all_placed: Sequence[_Placed]) -> Statement:
+    """Tell how many orders there are, how large they are, and what they come to."""
+    say, volumes = all_placed[0].words, [placed.order.choice.volume for placed in all_placed]
+    sizes = list(dict.fromkeys(map(say.say, (min(volumes), max(volumes)))))
+    size, total = " to ".join(sizes), say.say(sum(volumes))
+    text = f"{total} {say.symbol} in {len(volumes)} orders of {size}"
+    if any(placed.is_moved for placed in all_placed):
+        text += f"; {_AS_IT_IS}"
+    return Statement(
+        "order.all", Weight.DECIDES, short=words(f"{text}; each: see report.html"), long=words(text)
     )
 
 
@@ -171,7 +195,7 @@ def _tell_lines(placed: _Placed) -> Iterator[Statement]:
     )
 
 
-def _tell(placed: _Placed) -> Iterator[Statement]:
+def _tell(placed: _Placed, weight: Weight) -> Iterator[Statement]:
     order, units = placed.order, placed.units
     slip = compose_slip(order, units, title=placed.title, first=placed.first)
     yield Statement("order.slip", Weight.SPARE, short=Words((slip,)))
@@ -185,10 +209,10 @@ def _tell(placed: _Placed) -> Iterator[Statement]:
     loads = words("{} ({})", volume, say_loads_of(order, placed.words))
     briefly = [comes[key] for key in ("chance_short", "expected_left_over") if key in comes]
     if placed.is_moved:
-        briefly.append(Words(("for the base as it is now, not after the fix list",)))
+        briefly.append(Words((_AS_IT_IS,)))
     yield Statement(
         "order.volume",
-        Weight.DECIDES,
+        weight,
         "Order",
         volume,
         short=join("; ", [loads if order.loads else volume, *briefly]),

@@ -137,6 +137,9 @@ def say_before_order(result: Result, part: Part | None = None) -> str:
         ).partition(" ")[0]
         for volume in (then, now)
     )
+    if then_said == now_said:  # the margin bears no digit of it
+        change = result.units.say_volume(abs(then - now))
+        return f"fix {rows} first ({change} {'more' if then > now else 'less'} in place then)"
     return f"fix {rows} first ({then_said} in place then, not {now_said})"
 
 

@@ -1,6 +1,7 @@
 """Pours: what each part of the slab that is poured on its own takes, and what that is made of."""
 
 from gradevol.answer.result import Result
+from gradevol.answer.said.order import MANY
 from gradevol.answer.said.suspects import say_doubt
 from gradevol.answer.statement import Figure, Statement, Topic, Weight, Words, words
 from gradevol.plan.order.parts import Part
@@ -19,11 +20,12 @@ def tell_pours(result: Result) -> tuple[Topic, ...]:
     """Tell the volume of each pour and what it is made of; all pours add up to the whole slab."""
     if not (parts := result.delivery.parts):
         return ()
-    told = tuple(_tell(part, number, result) for number, part in enumerate(parts))
+    weight = Weight.MATTERS if len(parts) <= MANY else Weight.DETAILS
+    told = tuple(_tell(part, number, result, weight) for number, part in enumerate(parts))
     return (Topic("pours", "Each pour", "Pours", told),)
 
 
-def _tell(part: Part, number: int, result: Result) -> Statement:
+def _tell(part: Part, number: int, result: Result, weight: Weight) -> Statement:
     units, of = result.units, part.concrete
     key = f"pours.{number}"
     volumes = dict(
@@ -57,7 +59,7 @@ def _tell(part: Part, number: int, result: Result) -> Statement:
             )
     return Statement(
         key,
-        Weight.MATTERS,
+        weight,
         part.name,
         total,
         short=words("{} = {}", total, said),

@@ -6,7 +6,7 @@ from itertools import groupby, product
 from gradevol.answer.said.sms import fold_text
 from gradevol.answer.said.step_words import StepWords, say_given, say_hours, say_short, split_clock
 from gradevol.ground.units import Units
-from gradevol.ground.words import capital, count_of
+from gradevol.ground.words import capital, count_of, noun_of
 from gradevol.job.terms import Terms
 from gradevol.plan.order import Order, Taker
 from gradevol.plan.order.loads import Staged
@@ -93,11 +93,11 @@ def _say_stages(order: Order, words: StepWords) -> list[str]:
     staged = order.staged
     if staged is None:
         return []
-    last = len(staged.go) + 1
-    number = f"load {last}" if len(staged.balance) == 1 else f"loads {last} on"
+    first, count = len(staged.go) + 1, len(staged.balance)
+    last = "" if count == 1 else f" {'and' if count == 2 else 'to'} {first + count - 1}"
     return [
-        f"Call {number} {say_call(staged, order.terms)}.",
-        f"Expect {say_balance(staged, words)} for it.",
+        f"Call {noun_of(count, 'load')} {first}{last} {say_call(staged, order.terms)}.",
+        f"Expect {say_balance(staged, words)} for {'it' if count == 1 else 'them'}.",
     ]
 
 

@@ -35,26 +35,27 @@ class StepWords:
     def number(self, value: float) -> str:
         """The same of a number in the job's unit; up where the step has no end of digits."""
         scale = 10**self.digits
-        return trim(f"{math.ceil(value * scale - 1e-4) / scale:.{self.digits}f}")
+        return trim(f"{math.ceil(value * scale - 1e-4) / scale:,.{self.digits}f}")
 
     def about(self, volume: float) -> str:
         """An expected volume: to the tenth, or as coarse as step and need are."""
-        return f"{self.units.to_volume(volume):z.{self._about}f}"
+        return f"{self.units.to_volume(volume):z,.{self._about}f}"
 
     def need(self, volume: float) -> str:
         """What is needed, with the digits that its range bears."""
-        return f"{self.units.to_volume(volume):z.{self.needed}f}"
+        return f"{self.units.to_volume(volume):z,.{self.needed}f}"
 
     def range(self, low: float, high: float) -> str:
         """Between what the need lies, rounded outwards: ``72.5 to 76.6``."""
         put = self.units.to_volume
-        return " to ".join(say_outwards(put(low), put(high), self.needed))
+        ends = map(float, say_outwards(put(low), put(high), self.needed))
+        return " to ".join(f"{end:z,.{self.needed}f}" for end in ends)
 
     def line(self, volume: float) -> str:
         """One line of the need: small ones to the hundredth, so that they show."""
         value = self.units.to_volume(volume)
         digits = max(self.needed, 2 if abs(value) < 1 else 1 if abs(value) < 10 else 0)
-        return f"{value:z.{digits}f}"
+        return f"{value:z,.{digits}f}"
 
     def small(self, volume: float) -> str:
         """A volume that may be less than a step."""
@@ -63,12 +64,12 @@ class StepWords:
     def down(self, volume: float) -> str:
         """A volume rounded down to the step."""
         steps = math.floor(self.units.to_volume(volume) / self.step + 1e-9)
-        return trim(f"{steps * self.step:.{self.digits}f}")
+        return trim(f"{steps * self.step:,.{self.digits}f}")
 
     def up(self, volume: float) -> str:
         """A volume rounded up to the step."""
         steps = math.ceil(self.units.to_volume(volume) / self.step - 1e-9)
-        return trim(f"{steps * self.step:.{self.digits}f}")
+        return trim(f"{steps * self.step:,.{self.digits}f}")
 
 
 def say_percent(share: float) -> str:

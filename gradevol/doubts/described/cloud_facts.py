@@ -47,7 +47,7 @@ def _describe_density(tally: PointTally, unit: str | None) -> list[Fact]:
     square = f"{unit}²" if unit else "unit²"
     text = (
         f"about {_round(density)} points a {square}, {spacing:.2g}{f' {unit}' if unit else ''} "
-        f"apart; they cover {share:.0%} of the rectangle around them"
+        f"apart; they cover {100 * share:.0f} % of the rectangle around them"
     )
     value = {"density": clean(density), "spacing": clean(spacing), "covered": clean(share)}
     return [Fact("density", "Density", text, value)]
@@ -82,7 +82,7 @@ def check_spread(
     level = sampled[:, 2]
     if parts := find_gap(level, GAP / METRES[elevation] if elevation else GAP_BARE):
         text = "The elevations are in two groups: " + ", and ".join(
-            f"{len(part) / len(level):.0%} of the points from {level[part[0]]:.2f} to "
+            f"{100 * len(part) / len(level):.0f} % of the points from {level[part[0]]:.2f} to "
             f"{level[part[-1]]:.2f}"
             for part in parts
         )

@@ -113,8 +113,9 @@ def _check_faces(areas: FloatArray, lost: int) -> list[Finding]:
         return [Finding("no-plan-area", "Its faces have no area in plan: are two axes swapped?")]
     if min(up, down) > _MIXED * (up + down):
         text = (
-            f"{min(up, down) / (up + down):.0%} of its plan area is turned the other way than the "
-            "rest: it is a closed body or folds over itself, not one surface seen from above."
+            f"{100 * min(up, down) / (up + down):.0f} % of its plan area is turned the other way "
+            "than the rest: it is a closed body or folds over itself, not one surface seen "
+            "from above."
         )
         findings.append(Finding("faces-both-ways", text))
     if lost:

@@ -39,7 +39,7 @@ def explain_mismatch(
         With the extents of both, and a likely cause where one fits: northing and easting
         swapped, another unit, or another coordinate system.
     """
-    met = "does not meet the slab" if coverage == 0 else f"covers {coverage:.0%} of the slab"
+    met = f"covers {100 * coverage:.0f} % of the slab" if coverage else "does not meet the slab"
     points = survey.points + survey.origin
     mixed = (
         (points[:, [2, 1]], "Easting and elevation"),
@@ -133,8 +133,8 @@ def remark_on_fit(job: Job, survey: Survey, slab: Slab, coverage: float) -> tupl
         share = share_fitting(moved, ring)
         if share > max(_WELL, coverage + 0.05):
             text = (
-                f"The shots cover {coverage:.0%} of the slab, and would cover {share:.0%} if "
-                f"{words}: check {where}."
+                f"The shots cover {100 * coverage:.0f} % of the slab, and would cover "
+                f"{100 * share:.0f} % if {words}: check {where}."
             )
             return (Note("survey-fits-otherwise", text),)
     return ()

@@ -92,7 +92,7 @@ def _check_forms(points: Points, rows: dict[str, IntArray]) -> list[Finding]:
     if share < _SHARE:
         return []
     text = (
-        f"{share:.0%} of the base's shots stand above the forms, by "
+        f"{100 * share:.0f} % of the base's shots stand above the forms, by "
         f"{points.say(float(np.median(over)))} in the middle: are both from one benchmark? Rod "
         "readings or depths booked as elevations look like this too."
     )

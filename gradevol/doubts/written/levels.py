@@ -59,8 +59,9 @@ def tell_steepness(places: FloatArray, unit: str | None, level: str) -> Iterator
     word = f" {unit}" if unit else ""
     text = (
         f"The {level}s spread over {rise:.3g}{word}, on a site only {across:.3g}{word} across: a "
-        f"slope of {rise / across:.0%}. If the ground is not so steep, they are in a smaller unit "
-        "than northing and easting (inches or millimetres), or columns (axes) are mixed up."
+        f"slope of {100 * rise / across:.0f} %. If the ground is not so steep, they are in a "
+        "smaller unit than northing and easting (inches or millimetres), or columns (axes) are "
+        "mixed up."
     )
     yield Finding("steep-elevations", text)
 

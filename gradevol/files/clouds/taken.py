@@ -50,8 +50,8 @@ def refuse_taken(survey: Survey, edge: FloatArray, widest: float) -> None:
     share = np.isin(square, held).mean()
     if share < _LEAST:
         raise InputError(
-            f"the cloud shows the base on {share:.0%} of the slab: the rest was taken away because "
-            "it rises or drops abruptly, as people, forms and stakes do",
+            f"the cloud shows the base on {100 * share:.0f} % of the slab: the rest was taken away "
+            "because it rises or drops abruptly, as people, forms and stakes do",
             remedy="Where the base itself is narrower than {} and stands above the ground beside "
             "it, set base.ground = false, or name its classes",
         ).measuring(Measure(widest, Kind.TAPE))

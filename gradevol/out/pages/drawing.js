@@ -219,12 +219,15 @@ function cased(d, attributes, casing = 3) {
 const dashesOf = (mark) => plan.styles.dashes[mark].join(" ");
 
 // Too high is hatched, too low dotted; where cut is coloured the hatch is in the colours already.
-const isTextured = (kind) => kind === "low" || (kind === "high" && state.mode !== "moves");
+const isTextured = (kind) => kind === "low" || state.mode !== "moves";
 
 function addTextures() {
   const defs = add("defs", {});
   const one = (kind, size) => add("pattern", { id: `${kind}-texture`, width: size, height: size, patternUnits: "userSpaceOnUse" }, defs);
   add("path", { d: "M-1 10L10 -1M8 10L10 8M-1 1L1 -1", stroke: INK, "stroke-width": 0.8 }, one("high", 9));
+  // what is thin has its own hatch, not two across one another
+  const bare = add("clipPath", { id: "not-thin" }, defs);
+  add("path", { d: pathOf([plan.edge, ...plan.thin.flat()]), "clip-rule": "evenodd" }, bare);
   const dots = one("low", 11);
   for (const [cx, cy] of [[3, 3], [8.5, 8.5]]) add("circle", { cx, cy, r: 1.1, fill: INK }, dots);
 }
@@ -234,12 +237,15 @@ function drawLines() {
   for (const part of plan.thickenings) {
     add("path", { d: pathOf(part.rings), fill: "none", stroke: INK, "stroke-width": 1.2, "stroke-dasharray": dashesOf("thickening") });
   }
-  for (const spot of plan.spots) {
-    const isOn = state.spot === spot.rank;
-    const d = pathOf(spot.rings);
-    if (isTextured(spot.kind)) add("path", { d, fill: `url(#${spot.kind}-texture)`, "fill-rule": "evenodd", stroke: "none" });
-    cased(d, { "stroke-width": isOn ? 3 : 1.25, stroke: INK }, isOn ? 3 : 1.25);
+  for (const kind of ["low", "high"]) {
+    for (const d of plan[kind].map(pathOf)) {
+      const style = { fill: `url(#${kind}-texture)`, "fill-rule": "evenodd", stroke: "none", "clip-path": "url(#not-thin)" };
+      if (isTextured(kind)) add("path", { d, ...style });
+      cased(d, { "stroke-width": 1.25, stroke: INK }, 1.25);
+    }
   }
+  const spot = plan.spots.find((one) => one.rank === state.spot);
+  if (spot) cased(pathOf(spot.rings), { "stroke-width": 3, stroke: INK });
   for (const rings of plan.thin) cased(pathOf(rings), { "stroke-width": 2.25, stroke: ALERT }, 1.25);
   for (const line of plan.lines) {
     add("path", { d: lineOf(line.places), fill: "none", stroke: INK, "stroke-width": 4 });
@@ -264,18 +270,20 @@ function draw() {
 function drawOver() {
   sheet.replaceChildren();
   sheet.setAttribute("viewBox", `0 0 ${view.width} ${view.height}`);
-  taken = new Map();
+  [taken, firm] = [new Map(), []];
   drawLines();
+  keepForFrame();
   if (state.mode !== "shots") keepForBadges();
   if (state.zoom === 1) drawSides();
+  drawNext();
   if (state.mode === "shots") {
-    drawNext();
-    drawCursor({ isTaped: false }); // beneath the marks, and no tapes over them: the panel has them
+    drawCursor(); // beneath the marks, and no tapes over them: the panel has them
     drawShots();
   } else {
-    drawNext();
+    drawTapes(); // beneath the numbers, their words above
     drawShots();
     drawBadges();
+    writeTapes();
     drawCursor();
   }
   nameNext();

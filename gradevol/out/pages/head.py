@@ -39,7 +39,7 @@ def compose_head(title: str, topics: Sequence[Topic], marker: Marker) -> str:
         f'<h1 id="title">{say(title) or "Base check"}</h1>'
         f"{_before(topics, marker)}"
         f'<p class="big">{_big(total, marker)}</p>'
-        f"{''.join(_order(topic, marker) for topic in topics if topic.key == 'order')}"
+        f"{_orders([topic for topic in topics if topic.key == 'order'], marker)}"
         f"{paragraph(_run_on(beside, marker), 'margin')}"
         f"{_first(topics, marker)}{_then(topics, marker)}{_large(topics, marker)}"
         f"{paragraph(_run_on(below, marker), 'soft')}</section>"
@@ -75,13 +75,16 @@ def _run_on(told: Sequence[Statement], marker: Marker) -> str:
     )
 
 
-def _order(topic: Topic, marker: Marker) -> str:
-    """Say what to order large, and what comes of it below."""
-    said = topic.find("order.volume")
-    if said is None:
-        return ""
-    lead = f"{say(topic.group)}: order" if topic.group else "Order"
-    order, rest = (marker.mark(half) for half in halve(said.short, "; "))
+def _orders(topics: Sequence[Topic], marker: Marker) -> str:
+    """Say what to order large, and what comes of it below; of many what they come to."""
+    told = [(topic, said) for topic in topics if (said := topic.find("order.volume"))]
+    told = [(topic, said) for topic in topics if (said := topic.find("order.all"))] or told
+    return "".join(_order(topic.group, said, marker) for topic, said in told)
+
+
+def _order(name: str, said: Statement, marker: Marker) -> str:
+    lead = f"{say(name)}: order" if name else "Order"
+    order, rest = (marker.mark(half) for half in halve(said.full, "; "))
     return paragraph(f'<a href="#order">{lead} {order}</a><small>{rest}</small>', "order")
 
 

@@ -77,7 +77,6 @@ function drawKey() {
     for (const x of [5, 11, 17, 23]) for (const y of [6, 12]) add("circle", { cx: x + (y === 12 ? -2 : 1), cy: y, r: 1.1, fill: "currentColor" }, svg);
     box({})(svg);
   };
-  const has = (kinds) => plan.spots.some((spot) => kinds.includes(spot.kind) && spot.rings.length);
   const marks = [];
   if (state.mode === "thickness" && hasLines()) marks.push([line({ "stroke-width": 3 }), `design ${sayThickness(plan.design)}`]);
   if (state.mode === "thickness") marks.push([falling, `thinner than ${sayThickness(plan.least)}${plan.some_thin ? "" : ": none seen"}`]);
@@ -91,15 +90,16 @@ function drawKey() {
     const unmarked = left ? ` ${left} ${left === 1 ? "mark has" : "marks have"} no room: enlarge, or touch the shot.` : "";
     marks.push([null, `Number of each shot, and what its base needs, ${plan.metric ? "mm" : isInInches() ? "in" : "ft"}. C: base high, take it down. F: base low, fill or pour. G: on grade.${unnumbered}${unmarked}`]);
   }
-  if (has(["high"]) && !isMoves) marks.push([rising, written().meaning.high || "base too high"]);
-  if (has(["low"])) marks.push([dots, written().meaning.low || "base too low"]);
+  if (plan.high.length && !isMoves) marks.push([rising, written().meaning.high || "base too high"]);
+  if (plan.low.length) marks.push([dots, written().meaning.low || "base too low"]);
   if (state.mode !== "shots" && plan.spots.length) {
     const left = state.unnumberedRows;
     marks.push([disc({ fill: "none", stroke: "currentColor", "stroke-width": 1.5 }, "1"), `row of the fix list; filled: must${left ? `. ${left} ${left === 1 ? "number has" : "numbers have"} no room: enlarge, or see the list` : ""}`]);
     marks.push([(svg) => add("path", { d: crossPath(14, 9), fill: "none", stroke: "currentColor", "stroke-width": 2 }, svg), written().meaning.worst || "worst place of it"]);
   }
   if (shots && shots.suspects.includes(true)) {
-    marks.push([disc({ fill: "none", stroke: "currentColor", "stroke-width": 2 }), "suspect shot"]);
+    const ringed = (svg) => [disc({ fill: "none", stroke: "currentColor", "stroke-width": 2 })(svg), add("circle", { cx: 14, cy: 9, r: 2.5, fill: "currentColor" }, svg)];
+    marks.push([ringed, written().meaning.suspect || "suspect shot"]);
   }
   if (plan.next.length) {
     const triangle = (svg) => add("path", { d: trianglePath(14, 10), fill: "none", stroke: "currentColor", "stroke-width": 1.5, "stroke-linejoin": "round" }, svg);
@@ -112,6 +112,10 @@ function drawKey() {
   if (plan.lines.length) {
     const both = (svg) => [line({ "stroke-width": 4 })(svg), line({ "stroke-width": 1.75, stroke: "var(--paper)" })(svg)];
     marks.push([both, `cast in: ${[...new Set(plan.lines.map((one) => one.name))].slice(0, 3).join(", ")}`]);
+  }
+  if (plan.cover.length) {
+    const star = (svg) => add("path", { d: starPath(14, 9), fill: "none", stroke: "var(--alert)", "stroke-width": 1.5 }, svg);
+    marks.push([star, written().meaning.cover || "too little cover"]);
   }
   $("key").replaceChildren(
     ...marks.map(([mark, words]) => {

@@ -1,27 +1,6 @@
 // The marks on the plan: shots with what they need, next shots, numbers of the list, the place
 // touched.
 
-// Room for words: boxes that are taken, found by the squares of the sheet that they touch.
-const SQUARE = 48;
-let taken = new Map();
-function squaresOf([left, top, right, bottom]) {
-  const found = [];
-  for (let across = Math.floor(left / SQUARE); across <= Math.floor(right / SQUARE); across += 1) {
-    for (let down = Math.floor(top / SQUARE); down <= Math.floor(bottom / SQUARE); down += 1) found.push(across * 4096 + down);
-  }
-  return found;
-}
-const boxOf = (x, y, wide, high) => [x - wide / 2, y - high / 2, x + wide / 2, y + high / 2];
-function isFree(x, y, wide, high) {
-  const one = boxOf(x, y, wide, high);
-  const isApart = (other) => one[2] < other[0] || one[0] > other[2] || one[3] < other[1] || one[1] > other[3];
-  return squaresOf(one).every((square) => (taken.get(square) || []).every(isApart));
-}
-function take(x, y, wide, high) {
-  const one = boxOf(x, y, wide, high);
-  for (const square of squaresOf(one)) taken.set(square, [...(taken.get(square) || []), one]);
-}
-
 // Where to shoot next: a hollow triangle, as on the sheet.
 const trianglePath = (x, y) => `M${x} ${y - 6}l6 10.5h-12z`;
 // Where a place of the list is worst: a cross, as on the sheet.
@@ -34,27 +13,27 @@ function drawNext() {
     add("circle", { cx: x, cy: y, r: 10, fill: "transparent" }, group); // as wide as a finger needs
     add("path", { d: trianglePath(x, y), fill: "#fff", stroke: "#fff", "stroke-width": 4, "stroke-linejoin": "round" }, group);
     add("path", { d: trianglePath(x, y), fill: "#fff", stroke: INK, "stroke-width": 1.5, "stroke-linejoin": "round" }, group);
-    take(x, y, 12, 12);
+    take(x, y, 12, 12, { isFirm: true });
   }
 }
 
 // Their names, where all else has left room.
 function nameNext() {
-  if (state.at) take(toX(state.at[0]), toY(state.at[1]), 38, 38);
+  if (state.at && state.mode === "shots") take(toX(state.at[0]), toY(state.at[1]), 2 * RING, 2 * RING);
   state.unnamedNext = 0;
   for (const { at, name } of plan.next) {
     const wide = measure(name, "600 10px") + 3;
     const [x, y] = [toX(at[0]), toY(at[1])];
     if (x < 0 || y < 0 || x > view.width || y > view.height) continue;
     // beside it, or at the end of a line that leads to it
-    const rooms = [8, 20, 34, 50].map((off) => ({ off, ...findRoom({ x, y, off }, wide, 13) }));
+    const rooms = [8, 20, 34, 50].map((off) => ({ off, ...findRoom({ x, y, off, isLed: off > 8 }, wide, 13) }));
     const room = rooms.find((one) => one.wide);
     if (!room) {
       state.unnamedNext += 1;
       continue;
     }
     take(room.x, room.y, wide, 13);
-    if (room.off > 8) cased(`M${x} ${y}L${hold(x, room.x - wide / 2, room.x + wide / 2)} ${hold(y, room.y - 6, room.y + 6)}`, { stroke: INK, "stroke-width": 1 }, 2);
+    if (room.off > 8) cased(`M${x} ${y}L${nearestOf([x, y], [room.x, room.y], wide, 12)}`, { stroke: INK, "stroke-width": 1 }, 2);
     add("text", { ...HALO, x: room.x, y: room.y, fill: INK, "font-size": 10, "data-name": name }, sheet, name);
   }
 }
@@ -73,7 +52,7 @@ function drawShots() {
       add("circle", { cx: x, cy: y, r: 9, fill: "none", stroke: "#fff", "stroke-width": 4 });
       add("circle", { cx: x, cy: y, r: 9, fill: "none", stroke: INK, "stroke-width": 2 });
     }
-    if (isListed) take(x, y, 2 * size, 2 * size);
+    if (isListed) take(x, y, 2 * size, 2 * size, { isDot: true });
   });
   if (isListed) labelShots();
 }
@@ -101,8 +80,11 @@ function listMarks() {
   return seen.sort((a, b) => Number(b.isSuspect) - Number(a.isSuspect) || b.size - a.size);
 }
 
+// Where the box of words is nearest to what they are about.
+const nearestOf = ([x, y], [a, b], wide, high) => [hold(x, a - wide / 2, a + wide / 2), hold(y, b - high / 2, b + high / 2)];
+
 // Room beside a shot for its words, over two lines or one: on the slab, if there is any.
-function findRoom({ x, y, off }, wide, high) {
+function findRoom({ x, y, off, isLed = false }, wide, high) {
   const [beside, above] = [off + wide / 2, off + high / 2 + 0.5];
   const places = [[0, above], [0, -above], [beside, 0], [-beside, 0]];
   for (const share of [0.85, 0.45]) {
@@ -112,7 +94,8 @@ function findRoom({ x, y, off }, wide, high) {
   const isOn = ([a, b]) => isWithin(plan.outline, ...toGround(x + a, y + b));
   const free = places.filter(
     ([a, b]) =>
-      Math.abs(x + a - view.width / 2) <= (view.width - wide) / 2 && y + b > high / 2 && isFree(x + a, y + b, wide, high),
+      isInView(x + a, y + b, wide, high) && isFree(x + a, y + b, wide, high)
+      && (!isLed || isLineClear(x, y, ...nearestOf([x, y], [x + a, y + b], wide, high))),
   );
   const found = free.find(isOn) || free[0];
   return found && { x: x + found[0], y: y + found[1], wide, high, isOn: isOn(found) };
@@ -158,76 +141,96 @@ function labelShots() {
 // largest of these that is no larger than this plan's serves.
 function numbersOf(spots) {
   const fit = Math.max(0, plan.scales.filter((scale) => scale <= view.scale * 1.001).length - 1);
-  return spots.map((spot) => ({ ...spot, middle: spot.badges[fit] }));
+  // those beside the slab stay within the plan, whatever its scale
+  const within = ([e, n]) => toGround(hold(toX(e), 12, view.width - 12), hold(toY(n), 12, view.height - 30));
+  return spots.map((spot) => ({ ...spot, middle: spot.badges[fit] && (state.zoom > 1 ? spot.badges[fit] : within(spot.badges[fit])) }));
 }
 
 function drawBadges() {
   const numbers = numbersOf(plan.spots);
   state.unnumberedRows = numbers.filter(({ middle }) => !middle).length;
-  for (const { at, middle, rank, must } of numbers) {
+  for (const { at, middle } of numbers) {
     const [x, y] = [toX(at[0]), toY(at[1])];
     cased(crossPath(x, y), { stroke: INK, "stroke-width": 2 }, 2);
+    if (middle) cased(`M${x} ${y}L${toX(middle[0])} ${toY(middle[1])}`, { stroke: INK, "stroke-width": 1.25 }, 2);
+  }
+  for (const { middle, rank, must } of numbers) {
     if (!middle) continue;
     const [a, b] = [toX(middle[0]), toY(middle[1])];
-    cased(`M${x} ${y}L${a} ${b}`, { stroke: INK, "stroke-width": 1.25 }, 2);
     const group = add("g", { "data-spot": rank, style: "cursor:pointer" });
     add("circle", { cx: a, cy: b, r: 10, fill: must ? ALERT : "#fff", stroke: must ? "#fff" : INK, "stroke-width": 1.5 }, group);
     add("text", { x: a, y: b + 0.5, "text-anchor": "middle", "dominant-baseline": "central", fill: must ? "#fff" : INK, "font-size": 11 }, group, `${rank}`);
   }
 }
 
-// Room that the numbers take, before words are placed.
-function keepForBadges() {
-  for (const { middle } of numbersOf(plan.spots)) if (middle) take(toX(middle[0]), toY(middle[1]), 22, 22);
+// Room that the place, the scale and the arrow take, before words are placed.
+const RING = 20;
+function keepForFrame() {
+  if (state.at && state.mode !== "shots") take(toX(state.at[0]), toY(state.at[1]), 2 * RING, 2 * RING, { isFirm: true });
+  const scale = scaleBar();
+  const [wide, left] = state.zoom > 1 || !scale ? [view.width, 0] : [scale.wide + 40 + measure(scale.text, "600 11px"), scale.x - 10];
+  take(left + wide / 2, view.height - 14, wide, 26, { isFirm: true });
+  take(view.width - MARGIN.right - 8, view.height - 20, 36, 24, { isFirm: true });
 }
 
-// Where the words of a tape stand: on it, beside it where it is short, or past its end; off what stands there, or where
-// there is no such room off the ring about the place and off numbers.
+// Room that the numbers take, before words are placed.
+function keepForBadges() {
+  for (const { middle } of numbersOf(plan.spots)) if (middle) take(toX(middle[0]), toY(middle[1]), 22, 22, { isFirm: true });
+}
+
+// Where the words of a tape stand: on it, beside it, or past its end; off what stands there, or where there is no such
+// room off the ring about the place, off numbers, sides and the words of the other tape. There is none for some.
 function findTapeRoom([x, y], [u, v], wide) {
   const long = Math.hypot(u - x, v - y);
   const [across, down] = [(u - x) / long, (v - y) / long];
   const reach = (Math.abs(down) * wide) / 2 + Math.abs(across) * 9 + 5; // of the words, across the tape
   const bound = (a) => Math.min(view.width - wide / 2 - 1, Math.max(wide / 2 + 1, a));
   const places = [];
-  for (const off of [0, reach, reach + 12, reach + 24]) {
+  for (const off of [0, reach, reach + 8, reach + 16, reach + 24, reach + 36]) {
     for (const side of [1, -1]) {
-      for (const share of [0.5, 0.4, 0.6, 0.3, 0.7]) {
+      for (const share of [0.5, 0.4, 0.6, 0.3, 0.7, 0.85]) {
         places.push([bound(x + share * (u - x) - side * off * down), y + share * (v - y) + side * off * across]);
       }
     }
   }
   const past = 1 + (Math.abs(across) * (wide / 2) + Math.abs(down) * 9 + 6) / long;
-  places.push([bound(x + past * (u - x)), y + past * (v - y)]);
-  const inside = places.filter(([, b]) => b > 10 && b < view.height - 10);
-  const numbers = numbersOf(plan.spots).flatMap(({ middle }) => (middle ? [[toX(middle[0]), toY(middle[1]), 12]] : []));
-  const clears = ([a, b]) => ([u, v, r]) => Math.abs(a - u) >= wide / 2 + r || Math.abs(b - v) >= 9 + r;
-  const ring = [x, y, 20];
-  return inside.find(([a, b]) => isFree(a, b, wide, 18))
-    || inside.find((at) => [ring, ...numbers].every(clears(at)))
-    || inside.find((at) => clears(at)(ring)) || places[0];
+  for (const off of [0, 12, -12, 24, -24]) places.push([bound(x + past * (u - x) - off * down), y + past * (v - y) + off * across]);
+  const inside = places.filter(([a, b]) => isInView(a, b, wide, 20));
+  const clears = ([a, b]) => ([left, top, right, bottom]) => a + wide / 2 < left || a - wide / 2 > right || b + 9 < top || b - 9 > bottom;
+  return inside.find(([a, b]) => isFree(a, b, wide, 18)) || inside.find((at) => firm.every(clears(at)));
 }
 
-function drawCursor({ isTaped = true } = {}) {
+function drawTapes() {
+  state.tapes = [];
   if (!state.at) return;
   const [x, y] = [toX(state.at[0]), toY(state.at[1])];
-  const read = isTaped && readPlace(...state.at);
-  if (read) {
-    take(x, y, 40, 40);
-    const tapes = read.taped.filter(({ away }) => sayTape(away) !== sayTape(0));
-    const ends = tapes.map(({ foot }) => [toX(foot[0]), toY(foot[1])]);
-    for (const [u, v] of ends) {
-      cased(`M${x} ${y}L${u} ${v}`, { stroke: INK, "stroke-width": 1.5, "stroke-dasharray": "1 4", "stroke-linecap": "round" }, 2.5);
-      add("circle", { cx: u, cy: v, r: 3, fill: INK, stroke: "#fff", "stroke-width": 1 });
-    }
-    tapes.forEach(({ away }, at) => {
-      const words = sayTape(away);
-      const wide = measure(words, "600 11px") + 14;
-      const [a, b] = findTapeRoom([x, y], ends[at], wide);
-      take(a, b, wide, 18);
-      add("rect", { x: a - wide / 2, y: b - 9, width: wide, height: 18, rx: 9, fill: "#fff", stroke: INK, "stroke-width": 1 });
-      add("text", { x: a, y: b + 0.5, "text-anchor": "middle", "dominant-baseline": "central", fill: INK }, sheet, words);
-    });
+  const read = readPlace(...state.at);
+  for (const { away, foot } of read ? read.taped : []) {
+    if (sayTape(away) === sayTape(0)) continue;
+    const [u, v] = [toX(foot[0]), toY(foot[1])];
+    state.tapes.push({ away, end: [u, v] });
+    cased(`M${x} ${y}L${u} ${v}`, { stroke: INK, "stroke-width": 1.5, "stroke-dasharray": "1 4", "stroke-linecap": "round" }, 2.5);
+    add("circle", { cx: u, cy: v, r: 3, fill: INK, stroke: "#fff", "stroke-width": 1 });
   }
+}
+
+function writeTapes() {
+  for (const { away, end } of state.tapes) {
+    const words = sayTape(away);
+    const wide = measure(words, "600 11px") + 14;
+    const room = findTapeRoom([toX(state.at[0]), toY(state.at[1])], end, wide);
+    if (!room) continue; // the panel tells it
+    const [a, b] = room;
+    take(a, b, wide, 18, { isFirm: true });
+    add("rect", { x: a - wide / 2, y: b - 9, width: wide, height: 18, rx: 9, fill: "#fff", stroke: INK, "stroke-width": 1 });
+    add("text", { x: a, y: b + 0.5, "text-anchor": "middle", "dominant-baseline": "central", fill: INK }, sheet, words);
+  }
+}
+
+// The ring about the place, with its arms.
+function drawCursor() {
+  if (!state.at) return;
+  const [x, y] = [toX(state.at[0]), toY(state.at[1])];
   const ring = (r, stroke, width) => add("circle", { cx: x, cy: y, r, fill: "none", stroke, "stroke-width": width });
   ring(12, "#fff", 6);
   ring(12, INK, 2.5);

@@ -26,8 +26,11 @@ MOST_SHOTS = 5000
 _DOTS_AN_INCH = 96
 _DOTS = _DOTS_AN_INCH / 72
 #: Room for the slab on the narrowest screen, 320 dots wide, dots; the plan's numbers are placed for
-#: it, and for plans so many times as large.
-_NARROWEST, _LARGER = (232, 172), (1, 2, 4, 8)
+#: it, and for plans so many times as large: a line that leads to one is stretched by no more than
+#: from one of them to the next.
+_NARROWEST, _LARGER = (232, 172), tuple(2 ** (step / 2) for step in range(9))
+#: Room about the slab where a number may stand, in.
+_RIM = 0.3
 #: Room that is kept about a place that can be touched, a next shot and a suspect one, in.
 _CURSOR, _MARK, _RING = 0.28, 0.15, 0.2
 #: A keyed step over the plan: as a tape is read, m.
@@ -104,7 +107,10 @@ def compose_plan(answer: Answer) -> dict[str, Any]:
             )
         ],
         "scales": scales,
-        "thin": [_rings(place.rings) for place in spots.thin],
+        **{
+            kind: [_rings(place.rings) for place in places]
+            for kind, places in (("thin", spots.thin), ("high", spots.high), ("low", spots.low))
+        },
         "shots": _shots(shots, plan, level),
         "next": [{"name": shot.name, "at": _place(shot.at)} for shot in drawing.shots.next],
         "reading": drawing.shots.reading,
@@ -150,12 +156,13 @@ def _scale(heading: str, bands: Bands | Moves) -> dict[str, Any]:
 def _place_badges(drawing: Drawing, scale: float) -> list[list[float] | None]:
     """Places of the works' numbers on a plan at so many dots to a metre; None without room."""
     slab, spots, shots = drawing.slab, drawing.spots, drawing.shots
-    corner, inches = slab.edge.min(axis=0), scale / _DOTS_AN_INCH
+    inches = scale / _DOTS_AN_INCH
+    corner = slab.edge.min(axis=0) - _RIM / inches
 
     def on_paper(rings: Sequence[FloatArray]) -> list[FloatArray]:
         return [(ring - corner) * inches for ring in rings]
 
-    room = Room.over(*(slab.size * inches))
+    room = Room.over(*(slab.size * inches + 2 * _RIM))
     marked = np.array([work.at for work in spots.works]).reshape(-1, 2)
     suspects = shots.places[shots.suspects]
     kept = ((marked, _CURSOR), (shots.next_places, _MARK), (suspects, _RING))

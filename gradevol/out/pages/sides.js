@@ -20,22 +20,27 @@ function drawSides() {
     let angle = (Math.atan2(-up, across) * 180) / Math.PI;
     if (angle > 89.9) angle -= 180;
     if (angle < -90.1) angle += 180;
-    const placeAt = (share) => [
-      toX(from[0] + share * across) + 16 * out[0],
-      toY(from[1] + share * up) - 16 * out[1],
-    ];
     const full = side.name ? `side ${side.number}: ${side.name}` : `side ${side.number}`;
     // a curve that bends outwards beneath the words would run through them
     const bend = side.curved ? (measure(full, "600 11px") ** 2 / 8 / long) * -turn * side.turn : 0;
-    const words = measure(full, "600 11px") < long - 30 && bend < 8 ? full : `side ${side.number}`;
-    const size = measure(words, "600 11px");
-    const isClear = ([a, b]) => isFree(a, b, (size * Math.abs(across)) / chord + 12, (size * Math.abs(up)) / chord + 12);
-    const shares = side.curved ? [0.5] : [0.5, 0.65, 0.35, 0.2, 0.85];
-    const [x, y] = shares.map(placeAt).find(isClear) || placeAt(shares[shares.length - 1]);
+    const isNamed = measure(full, "600 11px") < long - 30 && bend < 8;
+    const placeAt = (share, off) => [toX(from[0] + share * across) + off * out[0], toY(from[1] + share * up) - off * out[1]];
     // a box for each stretch of the words: one about them all would take half the plan where they lean
-    for (let off = -size / 2; off <= size / 2; off += 6) {
-      take(x + (off * across) / chord, y - (off * up) / chord, 12, 12);
-    }
+    const boxesOf = ([a, b], size) => {
+      const steps = Math.ceil(size / 12);
+      return Array.from({ length: steps + 1 }, (_, at) => (at / steps - 0.5) * size)
+        .map((reach) => [a + (reach * across) / chord, b - (reach * up) / chord, 12, 12]);
+    };
+    const shares = side.curved ? [0.5] : [0.5, 0.65, 0.35, 0.2, 0.8];
+    const choices = (isNamed ? [full, `side ${side.number}`] : [`side ${side.number}`]).flatMap((words) =>
+      [16, 28].flatMap((off) => shares.map((share) => ({ words, size: measure(words, "600 11px"), at: placeAt(share, off) }))),
+    );
+    const seen = choices.filter(({ at, size }) => boxesOf(at, size).every((one) => isInView(...one)));
+    // the first that lies over nothing, or else over least
+    const over = ({ at, size }) => boxesOf(at, size).filter((one) => !isFree(...one)).length;
+    const best = (seen.length ? seen : choices).map((one) => ({ ...one, over: over(one) })).reduce((one, other) => (other.over < one.over ? other : one));
+    const { words, at: [x, y], size } = best;
+    for (const one of boxesOf([x, y], size)) take(...one, { isFirm: true });
     add("text", { x, y, transform: `rotate(${angle} ${x} ${y})`, "text-anchor": "middle", "dominant-baseline": "central", class: "off" }, sheet, words);
   }
 }
@@ -56,23 +61,28 @@ function drawCorner(side, turn) {
     const [a, b] = at(reach);
     const middle = Math.min(Math.max(isUpright ? a : a + (wide / 2) * out[0], wide / 2), view.width - wide / 2);
     if (!isFree(middle, b, wide, high)) continue;
-    take(middle, b, wide, high);
+    take(middle, b, wide, high, { isFirm: true });
     const turned = isUpright ? { transform: `rotate(-90 ${middle} ${b})` } : {};
     add("text", { x: middle, y: b, ...turned, "text-anchor": "middle", "dominant-baseline": "central", class: "off" }, sheet, text);
     return;
   }
 }
 
-function drawScale() {
+// The bar that shows how long lengths are; none where no round one has room.
+function scaleBar() {
   const rounds = [-1, 0, 1, 2, 3].flatMap((power) => [1, 2, 5].map((k) => k * 10 ** power));
   const long = rounds.filter((round) => round * plan.metres * view.scale <= Math.min(150, view.width * 0.4)).pop();
-  if (!long) return;
-  const wide = long * plan.metres * view.scale;
-  const [x, y] = [MARGIN.left, view.height - 12];
+  return long && { text: `${long} ${plan.metric ? "m" : "ft"}`, wide: long * plan.metres * view.scale, x: MARGIN.left, y: view.height - 12 };
+}
+
+function drawScale() {
+  const scale = scaleBar();
+  if (!scale) return;
+  const { text, wide, x, y } = scale;
   const back = add("rect", { x: 0, y: y - 18, width: view.width, height: 30, class: "behind" });
   if (state.zoom === 1) back.remove();
   add("path", { d: `M${x} ${y - 4}v4h${wide}v-4M${x + wide / 2} ${y - 3}v3`, fill: "none", "stroke-width": 1.5, class: "offline" });
-  add("text", { x: x + wide + 6, y: y - 2, "dominant-baseline": "central", class: "off" }, sheet, `${long} ${plan.metric ? "m" : "ft"}`);
+  add("text", { x: x + wide + 6, y: y - 2, "dominant-baseline": "central", class: "off" }, sheet, text);
   const right = view.width - MARGIN.right;
   add("path", { d: `M${right} ${y - 16}l5 15l-5 -4l-5 4z`, class: "offfill" });
   add("text", { x: right - 14, y: y - 6, "text-anchor": "middle", "dominant-baseline": "central", class: "off" }, sheet, "N");

@@ -15,6 +15,7 @@ from gradevol.out.paper.plan import draw_ground, open_plan
 from gradevol.out.paper.sheet import draw_below_map, keep_within
 from gradevol.out.paper.type import Block, Item, Typesetter
 from gradevol.out.pictures.chart import Chart
+from gradevol.out.pictures.key import LONGEST_TICK
 from gradevol.out.pictures.placing import ALL_AROUND, label_beside
 from gradevol.out.pictures.sheet import Sheet
 from gradevol.out.pictures.styles import PLACES
@@ -83,7 +84,7 @@ def _list_blocks(
     built: BuiltDrawing,
     most: int,
     *,
-    tick: float | None = 1.0,
+    tick: float | None = LONGEST_TICK,
 ) -> Iterator[Block]:
     """Blocks, the most important first."""
     if (topic := answer.pick("as_built")) is not None:

@@ -23,7 +23,7 @@ from gradevol.out.paper.plan import draw_ground, open_plan
 from gradevol.out.paper.signature import signature_block
 from gradevol.out.paper.type import SIZE, Block, Item, Typesetter, split
 from gradevol.out.paper.words import MORE, Detail, SheetWords, list_cautions
-from gradevol.out.pictures.key import draw_north, north_size
+from gradevol.out.pictures.key import LONGEST_TICK, draw_north, north_size
 from gradevol.out.pictures.sheet import Sheet
 
 #: Sizes of the title, points, and lines it may have; a long one is smaller.
@@ -185,7 +185,7 @@ def _fit(answer: Answer, paper: tuple[float, float], *, is_fewest: bool = False)
 
 
 def _list_blocks(
-    type_: Typesetter, answer: Answer, *, detail: Detail, tick: float | None = 1.0
+    type_: Typesetter, answer: Answer, *, detail: Detail, tick: float | None = LONGEST_TICK
 ) -> list[Block]:
     """Blocks, the most important first."""
     words = SheetWords(answer.topics, answer.drawing.slab.names)

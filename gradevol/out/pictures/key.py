@@ -24,6 +24,9 @@ SCALE_WIDTH, ENTRIES_WIDTH, NORTH_WIDTH = 2.0, 2.3, 1.9
 _STEP = 0.21
 _ROW, _LINE = 0.2, 0.145
 _SIZE = 8.0
+#: Ticks whose words are as long as any: room is kept for these before it is known how far apart
+#: they are, m.
+LONGEST_TICK = 1000.0
 #: A limit this near to the design or the least gives way to it, in.
 _TOO_NEAR = 0.04
 
@@ -107,7 +110,8 @@ def list_entries(
     return [
         Entry(
             SWATCHES[entry.mark],
-            (entry.short if is_short else entry.words) + say_unnamed(unnamed.get(entry.mark, 0)),
+            (entry.short if is_short else entry.words)
+            + say_unnamed(unnamed.get(entry.mark, 0), "name" if entry.mark == "next" else "number"),
         )
         for entry in entries
         if entry.mark not in hidden

@@ -19,6 +19,12 @@ ABOVE_FIRST: Ways = ((0, 1), (0, -1), (1, 0), (-1, 0), (1, 1), (-1, 1), (1, -1),
 ASIDE_FIRST: Ways = ((1, 0.6), (-1, 0.6), (1, -0.6), (-1, -0.6), (0, 1), (0, -1), (1, 0), (-1, 0))
 LEVEL: Ways = ((1, 0), (-1, 0))
 ALL_AROUND: Ways = (*LEVEL, (1, 1), (0, 1), (-1, 1), (1, -1), (0, -1), (-1, -1))
+#: At the end of a line there are more.
+_FAR_AROUND: Ways = (
+    *ALL_AROUND,
+    *((right * share, up) for up in (1, -1) for share in (0.5, 0.25) for right in (1, -1)),
+    *((right, up * share) for right in (1, -1) for share in (0.5, 0.25) for up in (1, -1)),
+)
 
 
 def beside(
@@ -65,11 +71,21 @@ def label_beside(
     offs: Sequence[float] = (0.08, 0.14, 0.22),
     ways: Ways = ABOVE_FIRST,
     bold: bool = False,
+    is_inside: bool = False,
     **style: Any,
 ) -> bool:
-    """Write about a place, in, near it and on the slab rather than off it; whether it had room."""
+    """
+    Write about a place, in, near it; whether it had room.
+
+    On the slab rather than off it, and where `is_inside` nowhere else.
+    """
     wide, high = chart.sheet.measure(text, size, bold=bold)
-    places = put_inner_first(chart, beside(at, (wide, high), offs, ways), wide)
+    places = beside(at, (wide, high), offs, ways)
+    if is_inside:
+        is_on = are_on_slab(chart, places, wide)
+        places = [place for place, is_held in zip(places, is_on, strict=True) if is_held]
+    else:
+        places = put_inner_first(chart, places, wide)
     return chart.sheet.label(places, text, size=size, bold=bold, **style)
 
 
@@ -95,16 +111,26 @@ def name_on_sheet(
     """
     wide, high = sheet.measure(text, size, bold=True)
     high *= _CAPITAL
-    for offs in (_NEAR, *((off,) for off in _FAR)):
-        places = beside(at, (wide, high), offs, ALL_AROUND)
+    half = np.array([wide, high]) / 2
+    far = [((off,), of_names) for of_names in (True, False) for off in _FAR]
+    for offs, of_names in [(_NEAR, True), *far]:
+        is_led = offs != _NEAR
+        places = beside(at, (wide, high), offs, _FAR_AROUND if is_led else ALL_AROUND)
         if chart is not None:
             places = put_inner_first(chart, places, wide)
-        found = sheet.room.find(places, wide + 0.04, high + 0.04)
+        leaders = {
+            place: np.array([at, np.clip(at, place[:2] - half, place[:2] + half)])
+            for place in places
+        }
+        if is_led:  # across no words; rather across other names than nowhere
+            places = [
+                place for place in places if sheet.room.is_clear(leaders[place], of_names=of_names)
+            ]
+        found = sheet.room.find(places, wide + 0.04, high + 0.04, is_name=True)
         if found is None:
             continue
-        middle, half = np.array(found[:2]), np.array([wide, high]) / 2
-        if offs != _NEAR:
-            lead(sheet, np.array([at, np.clip(at, middle - half, middle + half)]))
+        if is_led:
+            lead(sheet, leaders[found])
         sheet.write(found[0], found[1], text, size=size, bold=True, across="center", halo=2.0)
         return True
     return False

@@ -50,7 +50,7 @@ def draw_plan(drawing: Drawing, path: Path, *, cores: Sequence[Mark] = (), dpi: 
 def _lay_out(drawing: Drawing) -> Layout:
     """Lay the sheet out for the longest key that the map may want."""
     unnamed = {"shot": len(drawing.shots.names)}
-    longest = key.list_entries(drawing, tick=1.0, unnamed=unnamed, hidden=_NOT_HERE)
+    longest = key.list_entries(drawing, tick=key.LONGEST_TICK, unnamed=unnamed, hidden=_NOT_HERE)
     wide, high = key.entries_size(Sheet.blank(1, 1), longest)
     if drawing.relief.square is None:
         high += _MEANS

@@ -145,10 +145,12 @@ def label_shots(chart: Chart) -> int:
     is_named = chart.is_near(places, _RIM)
     is_named[shots.suspects] = False
     unnamed = 0
-    for at, name, is_near in zip(places, shots.names, is_named, strict=False):
+    held = (places, shots.names, is_named, shots.is_on_slab)
+    for at, name, is_near, is_inside in zip(*held, strict=False):
         if is_near:
+            # beside the slab it would be read as a number of the ticks
             unnamed += not label_beside(
                 chart, at, name, size=7.0, offs=(0.05, 0.1), ways=ASIDE_FIRST, pad=0.0, halo=1.3,
-                layer=6,
+                layer=6, is_inside=is_inside,
             )  # fmt: skip
     return unnamed

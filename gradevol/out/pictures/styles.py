@@ -191,7 +191,8 @@ AREAS: Mapping[str, Area] = {
 }
 PLACES: Mapping[str, Dot] = {
     "shot": Dot(3.4, edge=PAPER, edge_width=0.5),
-    "unmarked": Dot(2.6, "+", edge=INK, edge_width=0.5, layer=4.9),
+    # under the white that words have
+    "unmarked": Dot(2.6, "+", edge=INK, edge_width=0.5, layer=4.55),
     "lattice": Dot(2.6, "s"),
     "later": Dot(4.4, "D", edge=PAPER, edge_width=0.5),
     "retired": Dot(4.6, colour="none", edge=SOFT_INK, edge_width=0.8, layer=4.97),

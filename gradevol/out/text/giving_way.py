@@ -16,6 +16,8 @@ LISTS = {
 _LONG = 4
 #: Topics that are told whole or not at all: sums whose parts add up.
 WHOLE = {"parts"}
+#: Topics that find room before a long list: of a list cut short they say how much there is.
+_SUMS = {"thin"}
 #: Topics that find room after all others of their weight.
 _SPARE = {"pours", "tests"}
 
@@ -73,6 +75,8 @@ def rank_parts(parts: Sequence[Part]) -> list[Part]:
     weights: dict[Part, Weight] = {}
     for part in reversed(parts):  # of a list, what comes before a heavy item is as heavy
         weights[part] = weight = part.said.weight
+        if part.topic.key in _SUMS and weight >= Weight.MATTERS:
+            weights[part] = Weight.ACTS
         if part.item is not None:
             at = (part.topic.key, part.topic.group)
             weights[part] = heaviest[at] = max(weight, heaviest.get(at, weight))

@@ -124,7 +124,7 @@ def test_forms_over_the_base_are_as_they_should_be(take):
 
 def test_a_base_over_the_forms_is_seen(take):
     finding = only(take(forms(shots(), lambda e, n, z: (e, n, z - 1.2))), "base-above-forms")
-    assert "100% of the base's shots stand above the forms, by 0.6" in finding.text
+    assert "100 % of the base's shots stand above the forms, by 0.6" in finding.text
     assert len(finding.points) == 54
 
 

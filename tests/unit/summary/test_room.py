@@ -88,6 +88,14 @@ def test_the_ends_of_lists_find_room_after_other_things_of_their_weight():
     assert sum("Shave" in line for line in lines) >= 4
 
 
+def test_how_much_is_thin_finds_room_before_a_long_list_of_what_must_be_done():
+    thin = topic("thin", "296 ft² in 40 spots", weight=Weight.MATTERS)
+    lines = body(thin, works(30, weight=Weight.ACTS))
+
+    assert any("296 ft² in 40 spots" in line for line in lines)
+    assert any(re.fullmatch(r" +\d+ more: see fix_list.csv", line) for line in lines)
+
+
 def test_what_weighs_more_finds_room_first():
     light, heavy = (
         topic("survey", *"abcdefghijklmnopqrstuv"),
