@@ -92,20 +92,15 @@ def _list_thickenings(slab: Slab) -> Iterator[Note]:
         if part.outline is None and (share > _MUCH or part.width > _WIDE):
             yield Note(
                 "size-moves-order",
-                f"{escape(part.name)} is {{}} wide, and takes {share:.0%} of the slab: is its "
-                "width in the right unit?",
+                f"{escape(part.name)} is {{}} wide, and takes {100 * share:.0f} % of the slab: is "
+                "its width in the right unit?",
                 (Measure(part.width, Kind.TAPE),),
             )
         elif share > _MUCH:
             yield Note(
                 "unusual-size",
-<<<<<<< 809403e21521bec990dc52a061b6a41649844320
-                f"{escape(part.name)} takes {share:.0%} of the slab: are its corners in the right "
-                "unit?",
-=======
-                f"{escape(part.name)} takes {100 * share:.0f} % of the slab: is its width in the "
-                "right unit?",
->>>>>>> 12bd78069ca2fb39fc1d64cecbd6002b97ba27b6
+                f"{escape(part.name)} takes {100 * share:.0f} % of the slab: are its corners in "
+                "the right unit?",
             )
 
 

@@ -155,9 +155,8 @@ def _check(
     progress("surface", 0.0)
     base = build_base(measured, slab, top)
     survey, used, delaunay = measured.survey, base.surface.points, base.surface.delaunay
-    widest_gap = (
-        find_widest_gap(used[: base.used], slab.outline, triangles=delaunay) if survey.ids else None
-    )
+    used = used[: base.used]
+    widest_gap = find_widest_gap(used, slab.outline, triangles=delaunay) if survey.ids else None
     base = base.let_go()
     # before the field, whose memory is not there yet
     suspects = find_suspects(survey, base.raised, progress=partial(progress, "suspect shots"))
@@ -172,10 +171,9 @@ def _check(
     steps = MILLIMETRES if job.units.is_metric else INCHES
     sure = field_without([one.index for one in suspects], measured, slab, top) if suspects else None
     progress("thin, high and low spots", 0.0)
-    found, shot = find_shot(field, slab, doubt=survey.find_doubt)
-    found_sure, shot_sure = (
-        find_shot(sure, slab, doubt=survey.find_doubt) if sure else (found, shot)
-    )
+    look = partial(find_shot, slab=slab, doubt=survey.find_doubt)
+    found, shot = look(field)
+    found_sure, shot_sure = look(sure) if sure else (found, shot)
     grading = measure_grading(field, slab)
     concrete = measure_concrete(field, slab)
     refuse_unlike_weights(field, concrete, progress=partial(progress, "weighing once more"))

@@ -65,7 +65,13 @@ def leave_out_beside(
         gone = f"{np.count_nonzero(~stays):,} faces there"
         note = Note("surface-beside", *_say("surface", steps, around, gone))
         faces = (np.cumsum(is_kept) - 1)[faces[stays]]
-    return replace(survey, points=survey.points[is_kept], notes=(*survey.notes, note)), faces
+    kept = replace(
+        survey,
+        points=survey.points[is_kept],
+        errors=None if survey.errors is None else survey.errors[is_kept],
+        notes=(*survey.notes, note),
+    )
+    return kept, faces
 
 
 def _find_beside(
@@ -104,20 +110,7 @@ def _find_beside(
         gap, max(_REACH, _APART * spacing)
     )
     left = np.isin(stretch, held[is_apart])
-<<<<<<< dabeb2f51cf43e7f812db22675858965b14c0587
-    if not left.any():
-        return survey
-    kept = np.delete(np.arange(len(survey.points)), off[left])
-    note = _note(middle[is_apart], slab.exterior.length, int(left.sum()))
-    return replace(
-        survey,
-        points=survey.points[kept],
-        errors=None if survey.errors is None else survey.errors[kept],
-        notes=(*survey.notes, note),
-    )
-=======
     return (off[left], middle[is_apart], slab.exterior.length) if left.any() else None
->>>>>>> f1eeb071c3e819a7760adc2c31e1b2dac834a940
 
 
 def find_inner(slab: shapely.Polygon) -> shapely.Geometry:

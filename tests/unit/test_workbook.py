@@ -9,8 +9,8 @@ from numpy.testing import assert_allclose
 from gradevol.doubts.described import take_inventory
 from gradevol.files import read_shots
 from gradevol.files.learned import add_row
-from gradevol.files.number_formats import show_number
 from gradevol.files.sources import Shots
+from gradevol.files.tables.number_formats import show_number
 from gradevol.ground.errors import InputError
 from tests.workbooks import Formula, Sheet, Shown, write_workbook
 

@@ -135,17 +135,14 @@ def tell_order(result: Result) -> tuple[Topic, ...]:
         rests on, the runner-up, the loads, what is held, and the small pours that take the extra.
         Of more than `MANY`, what they come to (``order.all``) before them, and lighter.
     """
-    all_placed = _list_placed(result)
-    weight = Weight.DECIDES
-    told = []
-    if len(all_placed) > MANY:
-        weight = Weight.DETAILS
-        told = [Topic("order", "Order", "Order", (_tell_all(all_placed),))]
-    told += [
+    each = _list_placed(result)
+    are_many = len(each) > MANY
+    weight = Weight.DETAILS if are_many else Weight.DECIDES
+    told = (
         Topic("order", "Order", "Order", tuple(_tell(placed, weight)), group=placed.name)
-        for placed in all_placed
-    ]
-    return tuple(told)
+        for placed in each
+    )
+    return (*([Topic("order", "Order", "Order", (_tell_all(each),))] if are_many else []), *told)
 
 
 def _tell_all(all_placed: Sequence[_Placed]) -> Statement:

@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
+from gradevol.files.drawings.dxf_blocks import name_point
 from gradevol.files.drawings.dxf_file import (
     choose_entities,
     find_blocks,
@@ -22,7 +23,6 @@ from gradevol.files.drawings.dxf_file import (
 )
 from gradevol.files.drawings.points import DrawnPoints
 from gradevol.files.drawings.polygons import SEVERAL, Polygons, join_corners
-from gradevol.files.dxf_blocks import name_point
 from gradevol.ground.errors import InputError
 from gradevol.ground.notes import Note, escape
 from gradevol.ground.words import count_of, verb_of

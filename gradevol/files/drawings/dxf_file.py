@@ -9,8 +9,8 @@ from contextlib import contextmanager
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from gradevol.files.drawings.dxf_blocks import find_in_blocks
 from gradevol.files.drawings.units import Declared
-from gradevol.files.dxf_blocks import find_in_blocks
 from gradevol.files.sniff import File
 from gradevol.ground.errors import InputError
 from gradevol.ground.words import first_of, verb_of

@@ -1,6 +1,6 @@
 """Points and surfaces of a file, whichever format it has. Another format is added here."""
 
-from gradevol.files import dxf, geojson_points, landxml
+from gradevol.files.drawings import dxf, geojson_points, landxml
 from gradevol.files.drawings.dxf_file import open_dxf, read_unit
 from gradevol.files.drawings.geojson import parse_geojson
 from gradevol.files.drawings.geotiff import parse_geotiff

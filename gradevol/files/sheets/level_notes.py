@@ -13,7 +13,7 @@ from gradevol.files.sheets.level_columns import (
     find_unit,
     list_decimals,
 )
-from gradevol.files.side_shots import part_side_shots
+from gradevol.files.sheets.side_shots import part_side_shots
 from gradevol.files.sniff import open_file
 from gradevol.files.tables.broken_rows import remark_on_commented, remark_on_cut
 from gradevol.files.tables.cells import parse_number

@@ -78,7 +78,7 @@ def read_text(file: File) -> Text:
         If it is blank, or is not text.
     """
     if file.kind == "workbook":
-        from gradevol.files.workbook import read_workbook  # noqa: PLC0415
+        from gradevol.files.tables.workbook import read_workbook  # noqa: PLC0415
 
         return Text(read_workbook(file.read(), file.path), "workbook")
     return decode_text(file.read(), file.path)

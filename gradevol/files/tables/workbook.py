@@ -16,7 +16,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from xml.etree import ElementTree
 
-from gradevol.files.number_formats import BUILT_IN, show_number
+from gradevol.files.tables.number_formats import BUILT_IN, show_number
 from gradevol.ground.errors import InputError
 from gradevol.ground.words import count_of, list_of, noun_of
 
