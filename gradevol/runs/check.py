@@ -154,9 +154,10 @@ def _check(
     measured = MeasuredBase(epochs.survey if epochs else survey, faces, job.base.breaklines)
     progress("surface", 0.0)
     base = build_base(measured, slab, top)
-    survey, used, delaunay = measured.survey, base.surface.points, base.surface.delaunay
-    used = used[: base.used]
-    widest_gap = find_widest_gap(used, slab.outline, triangles=delaunay) if survey.ids else None
+    survey, used = measured.survey, base.surface.points[: base.used]
+    widest_gap = (
+        find_widest_gap(used, slab.outline, triangles=base.surface.delaunay) if survey.ids else None
+    )
     base = base.let_go()
     # before the field, whose memory is not there yet
     suspects = find_suspects(survey, base.raised, progress=partial(progress, "suspect shots"))
@@ -171,9 +172,8 @@ def _check(
     steps = MILLIMETRES if job.units.is_metric else INCHES
     sure = field_without([one.index for one in suspects], measured, slab, top) if suspects else None
     progress("thin, high and low spots", 0.0)
-    look = partial(find_shot, slab=slab, doubt=survey.find_doubt)
-    found, shot = look(field)
-    found_sure, shot_sure = look(sure) if sure else (found, shot)
+    found, shot = find_shot(field, slab, doubt=survey.find_doubt)
+    without = find_shot(sure, slab, doubt=survey.find_doubt) if sure else (found, shot)
     grading = measure_grading(field, slab)
     concrete = measure_concrete(field, slab)
     refuse_unlike_weights(field, concrete, progress=partial(progress, "weighing once more"))
@@ -194,7 +194,7 @@ def _check(
     progress("fix list", 0.0)
     work = plan_work(
         shot,
-        shot_sure,
+        without[1],
         grading=measure_grading(sure, slab) if sure else grading,
         slab=slab,
         survey=survey,
@@ -221,7 +221,7 @@ def _check(
         used=base.used,
         suspects=suspects,
         volume_without_suspects=volume_without_them,
-        without_suspects=Without(measure_thickness(sure), found_sure) if sure else None,
+        without_suspects=Without(measure_thickness(sure), without[0]) if sure else None,
         epochs=epochs,
         volume_before_rechecks=volume_without((), first, slab, top) if first else None,
         coverage=coverage,
