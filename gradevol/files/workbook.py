@@ -17,6 +17,7 @@ from pathlib import Path
 from xml.etree import ElementTree
 
 from gradevol.files.number_formats import BUILT_IN, show_number
+from gradevol.files.text import is_number_like
 from gradevol.ground.errors import InputError
 from gradevol.ground.words import count_of, list_of, noun_of
 
@@ -41,9 +42,9 @@ class _Book:
         return InputError(problem, remedy=remedy, path=self.path, line=line)
 
 
-def read_workbook(data: bytes, path: Path) -> str:
+def read_workbook(data: bytes, path: Path) -> tuple[str, str]:
     """
-    Read the one sheet of a workbook that is seen and holds something.
+    Read the one sheet of a workbook that is seen and holds a table; others may hold remarks.
 
     Parameters
     ----------
@@ -54,13 +55,15 @@ def read_workbook(data: bytes, path: Path) -> str:
 
     Returns
     -------
-    str
+    name : str
+        The sheet's.
+    text : str
         One line for each row from the first, tabs between the cells.
 
     Raises
     ------
     InputError
-        If it is damaged, several sheets hold something, rows of it are hidden, cells are merged
+        If it is damaged, several sheets hold tables, rows of it are hidden, cells are merged
         over rows, or a formula has no value.
     """
     try:
@@ -75,7 +78,7 @@ def read_workbook(data: bytes, path: Path) -> str:
         ) from error
 
 
-def _read_package(book: _Book) -> str:
+def _read_package(book: _Book) -> tuple[str, str]:
     names = set(book.package.namelist())
     if "xl/sharedStrings.xml" in names:
         for item in _walk(book, "xl/sharedStrings.xml", "si"):
@@ -87,16 +90,24 @@ def _read_package(book: _Book) -> str:
         rows = _read_sheet(book, part)
         if any(map(any, rows)):
             held[name] = rows
+    tables = {name: rows for name, rows in held.items() if any(map(_has_numbers, rows))}
+    held = tables or held  # a sheet of remarks is no table
     if len(held) != 1:
         counts = {name: count_of(sum(map(any, rows)), "row") for name, rows in held.items()}
         said = list_of([f"{name!r} ({count})" for name, count in counts.items()])
         raise book.refuse(
-            f"several sheets hold something: {said}" if held else "no sheet that is seen holds any",
+            f"several sheets hold tables: {said}" if held else "no sheet that is seen holds any",
             "Hide the others, or save the sheet that is meant as CSV",
         )
+    ((name, rows),) = held.items()
     out = io.StringIO()
-    csv.writer(out, delimiter="\t", lineterminator="\n").writerows(*held.values())
-    return out.getvalue()
+    csv.writer(out, delimiter="\t", lineterminator="\n").writerows(rows)
+    return name, out.getvalue()
+
+
+def _has_numbers(row: list[str]) -> bool:
+    """Whether a row holds two numbers, as the rows of any table of measurements do."""
+    return sum(map(is_number_like, row)) > 1
 
 
 def _walk(book: _Book, part: str, *tags: str) -> Iterator[ElementTree.Element]:

@@ -159,6 +159,7 @@ CODES: Mapping[str, Mapping[str, str]] = {
         "points-of-blocks": "Points of a drawing were read out of its blocks.",
         "rows-commented-out": "Comments of a table read like its rows: struck out on purpose, or "
         "by a slip?",
+        "sheet-read": "Which sheet of a workbook was read.",
         "setup-misclosure": "What the closing shot of a setup observed, less what is known.",
         "setup-not-used": "No shot was taken from a setup that is listed.",
         "string-sag": "What the string that depths were measured from hangs.",

@@ -15,6 +15,7 @@ from gradevol.files.marks import find_unit
 from gradevol.files.opened import Files
 from gradevol.files.sniff import File
 from gradevol.files.table import Table
+from gradevol.files.text import SHEET
 from gradevol.files.written_shots import MOST_FAULTS
 from gradevol.ground.arrays import FloatArray
 from gradevol.ground.errors import InputError
@@ -207,8 +208,8 @@ def describe_columns(letters: str, source: str) -> Fact:
 
 def say_text(table: Table) -> str:
     """What kind of text a table is."""
-    if table.encoding == "workbook":
-        return "a sheet of a workbook"
+    if table.encoding.startswith(SHEET):
+        return f"sheet {table.encoding.removeprefix(SHEET)!r} of a workbook"
     mark = {"\t": "tab", "|": "bar", ";": "semicolon", ",": "comma"}.get(table.delimiter)
     encoding = {"cp1252": "Windows-1252 by guess", "utf-8": "", "utf-8-sig": "UTF-8 with a mark"}
     words = (
