@@ -37,9 +37,14 @@ class _Book:
     strings: list[str] = field(default_factory=list)
     formats: list[str] = field(default_factory=list)
     is_1904: bool = False
+    fault: InputError | None = None
 
     def refuse(self, problem: str, remedy: str, *, line: int | None = None) -> InputError:
         return InputError(problem, remedy=remedy, path=self.path, line=line)
+
+    def note(self, problem: str, remedy: str, *, line: int | None = None) -> None:
+        """Note the first fault of a sheet, which matters only if that is the one that is read."""
+        self.fault = self.fault or self.refuse(problem, remedy, line=line)
 
 
 def read_workbook(data: bytes, path: Path) -> tuple[str, str]:
@@ -86,10 +91,12 @@ def _read_package(book: _Book) -> tuple[str, str]:
     if "xl/styles.xml" in names:
         _read_styles(book)
     held: dict[str, list[list[str]]] = {}
+    faults: dict[str, InputError | None] = {}
     for name, part in _list_sheets(book):
+        book.fault = None
         rows = _read_sheet(book, part)
         if any(map(any, rows)):
-            held[name] = rows
+            held[name], faults[name] = rows, book.fault
     tables = {name: rows for name, rows in held.items() if any(map(_has_numbers, rows))}
     held = tables or held  # a sheet of remarks is no table
     if len(held) != 1:
@@ -100,6 +107,8 @@ def _read_package(book: _Book) -> tuple[str, str]:
             "Hide the others, or save the sheet that is meant as CSV",
         )
     ((name, rows),) = held.items()
+    if fault := faults[name]:
+        raise fault
     out = io.StringIO()
     csv.writer(out, delimiter="\t", lineterminator="\n").writerows(rows)
     return name, out.getvalue()
@@ -172,7 +181,7 @@ def _read_sheet(book: _Book, part: str) -> list[list[str]]:
         if _name(element) == "mergeCell":
             match = _MERGED.fullmatch(element.get("ref", ""))
             if match and match[1] != match[2]:
-                raise book.refuse(
+                book.note(
                     f"cells {element.get('ref')} are merged over several rows",
                     "Part them, and fill in what each row has",
                     line=int(match[1]),
@@ -185,7 +194,7 @@ def _read_sheet(book: _Book, part: str) -> list[list[str]]:
         if any(cells) and element.get("hidden") in {"1", "true"}:
             hidden.append(number)
     if hidden:
-        raise book.refuse(
+        book.note(
             f"{noun_of(len(hidden), 'row')} {list_of(list(map(str, hidden)))} of it "
             f"{'is' if len(hidden) == 1 else 'are'} hidden, as by a filter",
             "Show them, or delete what does not count",
@@ -218,7 +227,7 @@ def _read_cell(book: _Book, cell: ElementTree.Element, line: int) -> str:
         return _text_of(parts["is"]) if "is" in parts else ""
     if not value:
         if "f" in parts and kind != "str":
-            raise book.refuse(
+            book.note(
                 f"cell {cell.get('r')} holds a formula that was never worked out",
                 "Open it in the spreadsheet program, and save it again",
                 line=line,

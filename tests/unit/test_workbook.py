@@ -43,6 +43,7 @@ def with_elevations(make):
         (Sheet([["Floor of the shed"], [], HEAD, *ROWS], merged="A1:E1"),),
         (Sheet([["old"]], name="Old", state="hidden"), SHEET, Sheet([], name="Sheet3")),
         (NOTES, SHEET),
+        (Sheet([["Cover"], ["of the job"]], name="Cover", merged="A1:C9"), SHEET),
         (with_elevations(lambda level: Formula("105.6-F2", level)),),
         (with_elevations(lambda level: 105.6 - (105.6 - level)),),
     ],
