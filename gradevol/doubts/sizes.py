@@ -131,16 +131,23 @@ def refuse_levels(job: Job, field: ThicknessField, slab: Slab, datum: float) -> 
         f"the base stands about {say(abs(mean))} {'below' if mean > 0 else 'above'} the top of "
         f"slab, where {say(design)} of concrete is designed: the base lies at "
         f"{_say_span(base, job)}, the top at {_say_span(top, job)}",
-        remedy=slip or _name_booking(job, base, design),
+        remedy=slip or _name_booking(job, base, design, float(np.median(top))),
         path=job.path,
     )
 
 
-def _name_booking(job: Job, base: FloatArray, design: float) -> str:
+def _name_booking(job: Job, base: FloatArray, design: float, top: float) -> str:
     """What numbers near nought may be, where they can't be elevations beside the top's."""
     if _is_of_depths(job):
         return "Check the unit of the depths (base.units), and which column they stand in"
-    middle = float(np.median(base))
+    middle, source = float(np.median(base)), job.base.source
+    if isinstance(source, Rods) and isinstance(source.instrument, float):
+        reading = source.instrument - middle
+        if abs(reading - top) < _APART < source.instrument:
+            return (
+                "The sheet's numbers look like elevations, not like rod readings: give such a "
+                "survey as base.shots, one point a row with its easting, northing and elevation"
+            )
     if isinstance(job.base.source, Rods | Sheets) and abs(middle) < _APART:
         return (
             "The height of the instrument looks like that above the mark: base.instrument_height "

@@ -11,7 +11,7 @@ from gradevol.files.sheet_sources import Depths
 from gradevol.files.sources import Cloud, OutlineFile, Shots, SurfaceFile
 from gradevol.files.tables.headings import contradicts, read_headings
 from gradevol.files.tables.table import read_table
-from gradevol.files.tables.unit_asides import find_said
+from gradevol.files.tables.unit_asides import find_other
 from gradevol.ground.notes import Note, escape
 
 
@@ -65,5 +65,5 @@ def _find_said(path: Path, unit: str, files: Files) -> tuple[Declared, ...]:
             for heading in headings
             if heading.unit and contradicts(heading, unit)
         ),
-        *(Declared(said.unit, f"its line {said.line}") for said in find_said(table)),
+        *(Declared(said.unit, f"its line {said.line}") for said in find_other(table, unit)),
     )

@@ -3,6 +3,7 @@ import re
 import numpy as np
 import pytest
 
+from gradevol.ground.errors import InputError
 from gradevol.job import read_job
 from gradevol.runs.check import check_job
 
@@ -178,3 +179,22 @@ def test_one_reading_on_many_shots_is_told_with_them(check):
 def test_readings_in_coarse_steps_are_not_one_reading(check):
     rows = [(e, n, f"{round(float(z), 2):.2f}", s) for e, n, z, s in lattice(lambda _: 100.0)]
     assert "one-reading" not in codes(check(rows))
+
+
+@pytest.mark.parametrize(
+    ("height", "said"),
+    [
+        (104.6, "look like elevations, not like rod readings"),
+        (5.1, "The height of the instrument looks like that above the mark"),
+    ],
+)
+def test_a_sheet_that_cannot_be_rod_readings_is_told_what_it_may_be(tmp_path, height, said):
+    level = 99.5 if height > 100 else 5.1
+    rows = "".join(f"{north},{level},{level + 0.02},{level - 0.01}\n" for north in (0, 6, 12))
+    (tmp_path / "rods.csv").write_text(f",0,8,16\n{rows}")
+    (tmp_path / "job.toml").write_text(
+        f'units = "ft"\n[base]\nrods = "rods.csv"\ninstrument_height = {height}\n[slab]\n'
+        'edge = [[0, 0], [16, 0], [16, 12], [0, 12]]\nthickness = "6 in"\n[top]\nlevel = 100\n'
+    )
+    with pytest.raises(InputError, match=said):
+        check_job(read_job(tmp_path / "job.toml"))

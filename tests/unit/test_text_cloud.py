@@ -202,7 +202,8 @@ def test_degrees_are_refused(tmp_path):
         (b"512.1 834.2\n512.3 834.2\n", "does not begin with three numbers"),
         (b"PK\x03\x04" + bytes(60), "zip archive"),
         (b"<LandXML></LandXML>", "XML"),
-        ("512.1 834.2 20.1\n".encode("utf-16"), "UTF-16|UTF-8"),
+        ("512.1 834.2 20.1\n".encode("utf-16"), "it is UTF-16 text"),
+        (("512.1 834.2 20.1\n" * 9000).encode("utf-16"), "it is UTF-16 text"),
     ],
 )
 def test_what_is_no_text_of_points_is_refused(tmp_path, content, match):

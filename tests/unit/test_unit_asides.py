@@ -4,7 +4,8 @@ import pytest
 from click.testing import CliRunner
 
 from gradevol.cli import main
-from gradevol.files import read_shots
+from gradevol.files import Files, read_shots
+from gradevol.files.ignored import note_ignored
 from gradevol.files.sources import Shots
 from gradevol.ground.errors import InputError
 
@@ -71,3 +72,11 @@ def test_describe_tells_it(tmp_path, line, told):
     (tmp_path / "shots.csv").write_text(f"{line}\n{HEADER}{ROWS}", encoding="utf-8")
     run = CliRunner().invoke(main, ["describe", str(tmp_path / "shots.csv")])
     assert told in " ".join(run.stdout.split())
+
+
+def test_one_that_is_passed_over_as_the_job_asks_is_noted(tmp_path):
+    (tmp_path / "shots.csv").write_text(f"# units: m\n{HEADER}{ROWS}", encoding="utf-8")
+    source = Shots((tmp_path / "shots.csv",), "ft", ignores_unit=True)
+    (note,) = note_ignored(source, Files())
+    assert "its line 1 says that it is in m." in note.text
+    assert note_ignored(Shots(source.paths, "m", ignores_unit=True), Files()) == ()

@@ -18,7 +18,8 @@ HEAD = ["Point", "Northing", "Easting", "Elevation", "Code"]
 ROWS = [[1, 10.5, 20.25, 100.1, "BASE"], [2, 11, 21, 100.2, "BASE"], [3, 12, 22.5, 100.3, "B"]]
 ENZ = [[20.25, 10.5, 100.1], [21, 11, 100.2], [22.5, 12, 100.3]]
 SHEET = Sheet([HEAD, *ROWS])
-NOTES = Sheet([["called the plant"], [None], ["rain"]], name="Notes")
+NOTES = Sheet([["called the plant at", 7.5], [None], ["rain"]], name="Notes")
+AGAIN = Sheet([*ROWS[:2]], name="Again")
 
 
 @pytest.fixture
@@ -41,6 +42,8 @@ def with_elevations(make):
         (SHEET,),
         (Sheet([["Floor of the shed"], [], HEAD, *ROWS], merged="A1:E1"),),
         (Sheet([["old"]], name="Old", state="hidden"), SHEET, Sheet([], name="Sheet3")),
+        (NOTES, SHEET),
+        (Sheet([["Cover"], ["of the job"]], name="Cover", merged="A1:C9"), SHEET),
         (with_elevations(lambda level: Formula("105.6-F2", level)),),
         (with_elevations(lambda level: 105.6 - (105.6 - level)),),
     ],
@@ -50,12 +53,14 @@ def test_the_one_sheet_that_holds_something_is_read(read, sheets):
     assert_allclose(survey.points + survey.origin, ENZ, atol=1e-9)
     assert (survey.ids, survey.codes) == (("1", "2", "3"), ("BASE", "BASE", "B"))
     assert survey.readings == ("100.1", "100.2", "100.3")
+    (note,) = survey.notes
+    assert (note.code, note.text) == ("sheet-read", "Of shots.xlsx the sheet 'Shots' was read.")
 
 
 @pytest.mark.parametrize(
     ("sheets", "said"),
     [
-        ((SHEET, NOTES), r"several sheets hold something: 'Shots' \(4 rows\) and 'Notes' \(2 rows"),
+        ((SHEET, NOTES, AGAIN), r"hold tables: 'Shots' \(4 rows\) and 'Again' \(2 rows\)"),
         ((Sheet([HEAD], state="hidden"),), "no sheet that is seen holds any"),
         ((Sheet([HEAD, *ROWS], hidden=frozenset({3})),), "row 3 of it is hidden, as by a filter"),
         ((Sheet([HEAD, *ROWS], merged="E2:E4"),), "cells E2:E4 are merged over several rows"),
@@ -102,7 +107,7 @@ def test_days_may_be_counted_from_1904():
 
 def test_it_is_described_as_a_sheet(tmp_path):
     (tmp_path / "shots.xlsx").write_bytes(write_workbook(SHEET))
-    assert take_inventory(tmp_path / "shots.xlsx").title == "3 shots, a sheet of a workbook"
+    assert take_inventory(tmp_path / "shots.xlsx").title == "3 shots, sheet 'Shots' of a workbook"
 
 
 def test_a_damaged_one_is_refused_whatever_byte_is_wrong(tmp_path):

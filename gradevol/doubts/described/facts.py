@@ -16,6 +16,7 @@ from gradevol.files.tables.cells import Fault
 from gradevol.files.tables.headings import MEANINGS
 from gradevol.files.tables.marks import find_unit
 from gradevol.files.tables.table import Table
+from gradevol.files.tables.text import SHEET
 from gradevol.ground.arrays import FloatArray
 from gradevol.ground.errors import InputError
 from gradevol.ground.progress import Progress
@@ -207,8 +208,8 @@ def describe_columns(letters: str, source: str) -> Fact:
 
 def say_text(table: Table) -> str:
     """What kind of text a table is."""
-    if table.encoding == "workbook":
-        return "a sheet of a workbook"
+    if table.encoding.startswith(SHEET):
+        return f"sheet {table.encoding.removeprefix(SHEET)!r} of a workbook"
     mark = {"\t": "tab", "|": "bar", ";": "semicolon", ",": "comma"}.get(table.delimiter)
     encoding = {"cp1252": "Windows-1252 by guess", "utf-8": "", "utf-8-sig": "UTF-8 with a mark"}
     words = (

@@ -256,9 +256,9 @@ def read_sample(file: File) -> tuple[Table, int | None]:
         If it is no text, no table, or UTF-16.
     """
     refuse_others(file)
-    text = decode_text(file.head, file.path)
-    if text.encoding.startswith("utf-16"):
+    if file.start.startswith((b"\xff\xfe", b"\xfe\xff")):  # before a head of half a sign is read
         raise InputError("it is UTF-16 text", remedy="Save it again as UTF-8 text", path=file.path)
+    text = decode_text(file.head, file.path)
     content, declared = _take_count(text.content)
     return make_table(file.path, Text(content, text.encoding)), declared
 

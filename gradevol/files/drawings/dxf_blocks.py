@@ -10,7 +10,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from gradevol.files.tables.headings import read_heading
+from gradevol.files.tables.headings import names_level, read_heading
 from gradevol.ground.errors import InputError
 
 if TYPE_CHECKING:
@@ -101,8 +101,10 @@ def name_point(point: Any, path: Path) -> str:
         return str(point.dxf.handle or "")
     names: dict[str, str] = {}
     for attribute in insert.attribs:
-        letter, text = read_heading(str(attribute.dxf.tag)).letter, str(attribute.dxf.text).strip()
-        names.setdefault(letter, text)
+        tag, text = str(attribute.dxf.tag), str(attribute.dxf.text).strip()
+        letter = read_heading(tag).letter
+        if letter != "Z" or names_level(tag):
+            names.setdefault(letter, text)
     try:
         written = float(names.get("Z", "nan"))
     except ValueError:

@@ -20,14 +20,12 @@ from gradevol.files.drawings.geojson import (
 )
 from gradevol.files.drawings.points import DrawnPoints
 from gradevol.files.drawings.units import Declared
-from gradevol.files.tables.headings import read_heading
+from gradevol.files.tables.headings import names_level, read_heading
 from gradevol.ground.errors import InputError
 from gradevol.ground.notes import Note, escape
 
 #: Properties that hold a point's description, the first that is there.
 _CODES = ("code", "description", "desc")
-#: How the name of a property begins that holds its elevation. A height may be that of a rod.
-_LEVELS = ("el", "z", "rl")
 _NUMBER = re.compile(r"[-+]?[0-9]+(?:\.[0-9]*)?")
 #: A property that was rounded to hundredths is no other elevation.
 _ROUNDED = 0.0051
@@ -128,10 +126,9 @@ def _find_level(properties: Mapping[str, Any]) -> _Level | None:
     """The one property that is named as a column of elevations would be; None where two are."""
     found = []
     for key, value in properties.items():
-        heading = read_heading(key)
-        is_named = heading.letter == "Z" and key.startswith(_LEVELS)
-        if is_named and not isinstance(value, bool) and _NUMBER.fullmatch(str(value)):
-            found.append(_Level(key, float(value), heading.unit))
+        is_number = not isinstance(value, bool) and _NUMBER.fullmatch(str(value))
+        if names_level(key) and is_number:
+            found.append(_Level(key, float(value), read_heading(key).unit))
     return found[0] if len(found) == 1 else None
 
 

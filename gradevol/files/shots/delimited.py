@@ -22,7 +22,7 @@ from gradevol.files.tables.labels import find_worked_out
 from gradevol.files.tables.notation import Notation
 from gradevol.files.tables.rows import Fitted, fit_rows
 from gradevol.files.tables.table import Table, read_table
-from gradevol.files.tables.text import is_number_like
+from gradevol.files.tables.text import SHEET, is_number_like
 from gradevol.ground.arrays import FloatArray
 from gradevol.ground.errors import InputError
 from gradevol.ground.notes import Note, escape
@@ -149,6 +149,9 @@ def _read_part(table: Table, shots: Shots) -> _Part:
             "may be wrong."
         )
         notes.append(Note("encoding-guessed", text))
+    if table.encoding.startswith(SHEET):
+        name = escape(repr(table.encoding.removeprefix(SHEET)))
+        notes.append(Note("sheet-read", f"Of {escape(path.name)} the sheet {name} was read."))
     notation = Notation(shots.notation, f"{shots.key}.notation")
     needed = "NE" if "R" in letters else "NEZ"
     fitted = fit_rows(table, letters, needed=needed, notation=notation)

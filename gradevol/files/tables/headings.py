@@ -91,6 +91,11 @@ def read_heading(cell: str) -> Heading:
     return Heading(cell.strip(), "-")
 
 
+def names_level(name: str) -> bool:
+    """Whether a name beside one point is that of its elevation: a height may be its rod's."""
+    return name.lower().startswith(("el", "z", "rl")) and read_heading(name).letter == "Z"
+
+
 def read_headings(cells: Iterable[str]) -> list[Heading]:
     """Understand a header row: ``Grid Northing`` is passed over beside a plain ``Northing``."""
     read = [read_heading(cell) for cell in cells]

@@ -12,6 +12,7 @@ from gradevol.files.tables.stacked import stack
 from gradevol.ground.errors import InputError
 from gradevol.ground.lengths import LONGEST, tidy
 from gradevol.ground.texts import MANY
+from gradevol.ground.words import show
 
 #: Byte order marks: RFC 3629 section 6, RFC 2781 section 3.2.
 _MARKS = (
@@ -20,6 +21,9 @@ _MARKS = (
     (b"\xfe\xff", "utf-16-be"),
 )
 _CONTROLS = re.compile(rb"[\x00-\x08\x0e-\x1f]")
+
+#: Stands before the name of a sheet, where text is that of a workbook.
+SHEET = "sheet "
 
 #: What blank lines are made of: blanks, and delimiters without anything between them.
 BLANKS = ' \t,;|"'
@@ -61,7 +65,7 @@ class Text:
         The text; every line ends with a line feed alone.
     encoding : str
         How it was decoded: ``utf-8``, ``utf-8-sig``, ``utf-16-le``, ``utf-16-be``, ``cp1252``,
-        which is a guess, or ``workbook``.
+        which is a guess; or the name of a workbook's sheet behind `SHEET`.
     """
 
     content: str
@@ -80,7 +84,8 @@ def read_text(file: File) -> Text:
     if file.kind == "workbook":
         from gradevol.files.tables.workbook import read_workbook  # noqa: PLC0415
 
-        return Text(read_workbook(file.read(), file.path), "workbook")
+        name, content = read_workbook(file.read(), file.path)
+        return Text(content, f"{SHEET}{show(name)}")
     return decode_text(file.read(), file.path)
 
 

@@ -54,25 +54,30 @@ def _read_words(text: str) -> str | None:
     return None
 
 
+def find_other(table: Table, unit: str) -> list[Said]:
+    """Those of `find_said` that are another unit than `unit`; plain feet may be survey feet."""
+    return [
+        said
+        for said in find_said(table)
+        if said.unit != unit and (said.unit, unit) != ("ft", "us-ft")
+    ]
+
+
 def check_said(table: Table, unit: str) -> None:
     """
     Refuse a table whose comments or titles say another unit than the job's.
-
-    Plain feet may be survey feet.
 
     Raises
     ------
     InputError
         It says both.
     """
-    for said in find_said(table):
-        if said.unit != unit and (said.unit, unit) != ("ft", "us-ft"):
-            raise InputError(
-                f"it says that its numbers are in {said.unit}, but the job says {unit}",
-                remedy="Set the file's own unit in the job (units in the table that names the "
-                "file), correct the line, or write ignore_file_unit = true beside units where it "
-                "is wrong",
-                path=table.path,
-                line=said.line,
-                quoted=repr(said.text[:80]),
-            )
+    for said in find_other(table, unit):
+        raise InputError(
+            f"it says that its numbers are in {said.unit}, but the job says {unit}",
+            remedy="Set the file's own unit in the job (units in the table that names the file), "
+            "correct the line, or write ignore_file_unit = true beside units where it is wrong",
+            path=table.path,
+            line=said.line,
+            quoted=repr(said.text[:80]),
+        )

@@ -20,6 +20,7 @@ from pathlib import Path
 from xml.etree import ElementTree
 
 from gradevol.files.tables.number_formats import BUILT_IN, show_number
+from gradevol.files.tables.text import is_number_like
 from gradevol.ground.errors import InputError
 from gradevol.ground.words import count_of, list_of, noun_of
 
@@ -39,14 +40,19 @@ class _Book:
     strings: list[str] = field(default_factory=list)
     formats: list[str] = field(default_factory=list)
     is_1904: bool = False
+    fault: InputError | None = None
 
     def refuse(self, problem: str, remedy: str, *, line: int | None = None) -> InputError:
         return InputError(problem, remedy=remedy, path=self.path, line=line)
 
+    def note(self, problem: str, remedy: str, *, line: int | None = None) -> None:
+        """Note the first fault of a sheet, which matters only if that is the one that is read."""
+        self.fault = self.fault or self.refuse(problem, remedy, line=line)
 
-def read_workbook(data: bytes, path: Path) -> str:
+
+def read_workbook(data: bytes, path: Path) -> tuple[str, str]:
     """
-    Read the one sheet of a workbook that is seen and holds something.
+    Read the one sheet of a workbook that is seen and holds a table; others may hold remarks.
 
     Parameters
     ----------
@@ -57,13 +63,15 @@ def read_workbook(data: bytes, path: Path) -> str:
 
     Returns
     -------
-    str
+    name : str
+        The sheet's.
+    text : str
         One line for each row from the first, tabs between the cells.
 
     Raises
     ------
     InputError
-        If it is damaged, several sheets hold something, rows of it are hidden, cells are merged
+        If it is damaged, several sheets hold tables, rows of it are hidden, cells are merged
         over rows, or a formula has no value.
     """
     try:
@@ -78,7 +86,7 @@ def read_workbook(data: bytes, path: Path) -> str:
         ) from error
 
 
-def _read_package(book: _Book) -> str:
+def _read_package(book: _Book) -> tuple[str, str]:
     names = set(book.package.namelist())
     if "xl/sharedStrings.xml" in names:
         for item in _walk(book, "xl/sharedStrings.xml", "si"):
@@ -86,20 +94,32 @@ def _read_package(book: _Book) -> str:
     if "xl/styles.xml" in names:
         _read_styles(book)
     held: dict[str, list[list[str]]] = {}
+    faults: dict[str, InputError | None] = {}
     for name, part in _list_sheets(book):
+        book.fault = None
         rows = _read_sheet(book, part)
         if any(map(any, rows)):
-            held[name] = rows
+            held[name], faults[name] = rows, book.fault
+    tables = {name: rows for name, rows in held.items() if any(map(_has_numbers, rows))}
+    held = tables or held  # a sheet of remarks is no table
     if len(held) != 1:
         counts = {name: count_of(sum(map(any, rows)), "row") for name, rows in held.items()}
         said = list_of([f"{name!r} ({count})" for name, count in counts.items()])
         raise book.refuse(
-            f"several sheets hold something: {said}" if held else "no sheet that is seen holds any",
+            f"several sheets hold tables: {said}" if held else "no sheet that is seen holds any",
             "Hide the others, or save the sheet that is meant as CSV",
         )
+    ((name, rows),) = held.items()
+    if fault := faults[name]:
+        raise fault
     out = io.StringIO()
-    csv.writer(out, delimiter="\t", lineterminator="\n").writerows(*held.values())
-    return out.getvalue()
+    csv.writer(out, delimiter="\t", lineterminator="\n").writerows(rows)
+    return name, out.getvalue()
+
+
+def _has_numbers(row: list[str]) -> bool:
+    """Whether a row holds two numbers, as the rows of any table of measurements do."""
+    return sum(map(is_number_like, row)) > 1
 
 
 def _walk(book: _Book, part: str, *tags: str) -> Iterator[ElementTree.Element]:
@@ -164,7 +184,7 @@ def _read_sheet(book: _Book, part: str) -> list[list[str]]:
         if _name(element) == "mergeCell":
             match = _MERGED.fullmatch(element.get("ref", ""))
             if match and match[1] != match[2]:
-                raise book.refuse(
+                book.note(
                     f"cells {element.get('ref')} are merged over several rows",
                     "Part them, and fill in what each row has",
                     line=int(match[1]),
@@ -177,7 +197,7 @@ def _read_sheet(book: _Book, part: str) -> list[list[str]]:
         if any(cells) and element.get("hidden") in {"1", "true"}:
             hidden.append(number)
     if hidden:
-        raise book.refuse(
+        book.note(
             f"{noun_of(len(hidden), 'row')} {list_of(list(map(str, hidden)))} of it "
             f"{'is' if len(hidden) == 1 else 'are'} hidden, as by a filter",
             "Show them, or delete what does not count",
@@ -210,7 +230,7 @@ def _read_cell(book: _Book, cell: ElementTree.Element, line: int) -> str:
         return _text_of(parts["is"]) if "is" in parts else ""
     if not value:
         if "f" in parts and kind != "str":
-            raise book.refuse(
+            book.note(
                 f"cell {cell.get('r')} holds a formula that was never worked out",
                 "Open it in the spreadsheet program, and save it again",
                 line=line,

@@ -64,8 +64,9 @@ _OF_PANELS = (
     replace(SHOTS).means("""
         Files of shots on forms, screeds or tie-in edges: a TIN, made as that of the base."""),
     replace(COLUMNS, beside=("shots",)).means("""
-        As in `[base]`. Left out: as the base's, of a file that the base names too; another file
-        without a header row must then be PNEZD, as the base's, or it is refused."""),
+        As in `[base]`. Left out, of a file that the base names too: as there, like `units` and
+        `notation`. Of another file without a header row it is asked for where `base.columns` is not
+        PNEZD."""),
     *declare_alike("[base]", (CODES,)),
     replace(SURFACE_FILE).means("Its own faces are the top; formats as in `[base]`."),
     *declare_alike("[base]", (LAYER, SURFACE_NAME)),
