@@ -161,11 +161,8 @@ CODES: Mapping[str, Mapping[str, str]] = {
         "points-of-blocks": "Points of a drawing were read out of its blocks.",
         "rows-commented-out": "Comments of a table read like its rows: struck out on purpose, or "
         "by a slip?",
-<<<<<<< 5d40e44a7d5eb9599d6bb5242152e8e4d1a51121
         "scans-apart": "Two files of a cloud stand apart where both show the same ground.",
-=======
         "sheet-read": "Which sheet of a workbook was read.",
->>>>>>> 25becc24342e5cc8b5e4064d4a0a493a47e406fe
         "setup-misclosure": "What the closing shot of a setup observed, less what is known.",
         "setup-not-used": "No shot was taken from a setup that is listed.",
         "string-sag": "What the string that depths were measured from hangs.",
