@@ -1,8 +1,10 @@
 """The day of the pour, from job and tickets: ways of small jobs."""
 
+import re
+
 import pytest
 
-from gradevol.answer.said.day import tell_day
+from gradevol.answer.said.day import say_expected, tell_day
 from gradevol.answer.said.day_words import say_clock
 from gradevol.ground.errors import InputError
 from gradevol.ground.units import CUBIC_YARD
@@ -185,6 +187,7 @@ class TestSmall:
         learned = pour(f'{ORDER}learned = "factors.csv"\n', "load,volume_yd3\n").progress
         assert learned.expected.jobs == 3
         assert alone.factor[0] < learned.factor[0] < 1.08
+        assert re.search(r" \(\d+ % of the way from the allowances", say_expected(learned.expected))
 
     def test_a_job_without_allowances_says_so(self, pour):
         assert [n.code for n in pour("", "load,volume_yd3\n").notes] == ["pour-without-allowance"]
