@@ -14,8 +14,10 @@ from gradevol.after.poured import find_poured
 from gradevol.after.returned import doubt_returned
 from gradevol.after.rooms import NOTHING, Rooms, measure_rooms
 from gradevol.files.loads import Load
+from gradevol.files.ticket_fronts import BEYOND, BEYOND_SHARE
 from gradevol.ground.arrays import FloatArray
 from gradevol.ground.errors import GeometryError, InputError
+from gradevol.ground.notes import Kind, Measure
 from gradevol.ground.words import list_of
 from gradevol.job.terms import SmallPour
 
@@ -145,6 +147,8 @@ def place_loads(
         done = shapely.union(done, _find_done(load, named, path))
         was_done, area = area, float(shapely.intersection(done, model.zone).area)
         front = _find_front(load, edge, origin, path)
+        if edge is not None:
+            _refuse_beyond(load, edge, model, path)
         # what was done before tells nothing of where this load went
         least = NOTHING * model.zone.area
         if front is None and area - was_done <= least:
@@ -210,6 +214,24 @@ def _find_front(
             path=path,
             line=load.line,
         ).measuring(*error.measures) from error
+
+
+def _refuse_beyond(load: Load, edge: Edge, model: PourModel, path: Path | None) -> None:
+    """Refuse a tape that reaches beyond the part of the slab that is poured."""
+    if model.zone.area >= (1 - NOTHING) * model.slab.outline.area:
+        return
+    for side, tape in load.fronts:
+        reach = edge.find_reach(side, model.zone)
+        length = float(edge.lengths[side - 1])
+        if reach is not None and tape > reach + BEYOND + BEYOND_SHARE * length:
+            raise InputError(
+                f"the front of {load.name} lies {{}} along side {side} from where placing began, "
+                "and what is poured ends there at {}",
+                remedy='Read the tape again; where it runs from the far end, say so by from = "far"'
+                " in [[tickets.front]] of the job",
+                path=path,
+                line=load.line,
+            ).measuring(Measure(tape, Kind.TAPE), Measure(reach, Kind.TAPE))
 
 
 def _find_done(

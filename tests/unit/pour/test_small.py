@@ -59,6 +59,15 @@ class TestSmall:
         ]
         assert sum(parts) == pytest.approx(whole, rel=1e-6)
 
+    def test_a_tape_beyond_the_part_that_is_poured_is_refused(self, pour):
+        """Held at the wrong end of the side it told that the part is full."""
+        placing = '[placing]\nfrom = 4\npour = "west half"\n'
+        head = "load,volume_yd3,front 1,front 3\n"
+        with pytest.raises(InputError, match=r"12 ft 0 in along side 3.*ends there at 8 ft 0 in"):
+            pour(ORDER + HALVES + placing, f"{head}1,0.7,4,12\n")
+        assert pour(ORDER + HALVES + placing, f"{head}1,1.4,8.1,8\n").progress.is_done
+        assert not pour(f"{ORDER}[placing]\nfrom = 4\n", f"{head}1,1.4,12,12\n").progress.is_done
+
     def test_loads_of_another_part_are_left_out_and_that_is_said(self, pour):
         day = pour(
             f'{ORDER}{HALVES}[placing]\npour = "east half"\n',
