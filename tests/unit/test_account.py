@@ -10,6 +10,7 @@ from gradevol.after.errors import INSTRUMENT, covariance_of
 from gradevol.after.poured import Poured
 from gradevol.after.returned import doubt_returned
 from gradevol.after.yields import Yield
+from gradevol.answer.said.evidence import say_evidence
 from gradevol.answer.said.reading import tell_reading
 from gradevol.files.tickets import Amount, Load
 from gradevol.ground.units import CUBIC_YARD
@@ -72,6 +73,14 @@ def test_the_apron_is_told_as_its_worked_example_has_it(done):
     ):
         assert found[key] == pytest.approx((volume, sigma), abs=max(0.25, 0.3 * sigma)), key
     assert found["neat"][0] == pytest.approx(68.80, abs=0.005)
+
+
+def test_what_a_yield_rests_on_reads_in_its_order(done):
+    some = replace(done.found.measured, weighed=7)
+    said = say_evidence(
+        done.found.account.row("yield"), replace(done, found=replace(done.found, measured=some))
+    )
+    assert "of 3 tests, each from another load; 7 of 8 loads have a batch weight; no" in str(said)
 
 
 @pytest.mark.parametrize("more", [0.001, 0.0, -0.001])
