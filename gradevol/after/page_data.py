@@ -13,7 +13,7 @@ from gradevol.after.model import PourModel
 from gradevol.after.pieces import list_pieces
 from gradevol.after.poured import FORMED, FULL, PARTLY
 from gradevol.after.progress import DONE, set_noise, set_prior
-from gradevol.after.returned import GUESSED, LEAST, MEASURED
+from gradevol.after.returned import ALL, GUESSED, LEAST, MEASURED
 from gradevol.after.rooms import measure_rooms
 from gradevol.files.table import Table
 from gradevol.files.ticket_columns import TicketLayout, find_ticket_columns
@@ -89,7 +89,7 @@ def list_page_data(
         "prior": {name: getattr(prior, name) for name in prior.__slots__},
         "noise": {name: getattr(noise, name) for name in noise.__slots__},
         "done": DONE,
-        "returned": {"measured": [MEASURED, 0.0], "guessed": [GUESSED, LEAST]},
+        "returned": {"measured": [MEASURED, 0.0], "guessed": [GUESSED, LEAST], "all": ALL},
         "formed": FORMED,
         "partly": float(PARTLY),
         "full": [FULL, CLOSE],

@@ -140,7 +140,7 @@ def place_loads(
     for number, load in enumerate(loads, start=1):
         poured = find_poured(loads[:number], small, parts=parts, path=path)
         if load.returned:
-            variance += doubt_returned(load.returned) ** 2
+            variance += doubt_returned(load) ** 2
             returned += load.returned.value
         ticketed += load.stayed
         own, before = ticketed - poured.volume - before, ticketed - poured.volume

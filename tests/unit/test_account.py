@@ -145,7 +145,10 @@ def test_a_small_guess_of_what_went_back_is_no_surer_than_on_the_day_of_the_pour
     """A guess of next to nothing is still a guess, by 0.05 yd³, in both."""
     loads = loads_of(9.0, returned=Amount(0.02, True))
     assert account_of(loads).row("returned").sigma == pytest.approx(0.05 * CUBIC_YARD)
-    assert account_of(loads).row("returned").sigma == doubt_returned(loads[0].returned)
+    assert account_of(loads).row("returned").sigma == doubt_returned(loads[0])
+    # a load that went back whole is no guess
+    loads = loads_of(9.0, returned=Amount(9.0, True))
+    assert account_of(loads).row("returned").sigma == doubt_returned(loads[0]) == 0
 
 
 def test_what_stays_in_a_pump_is_spilt():
