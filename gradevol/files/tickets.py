@@ -17,7 +17,7 @@ from gradevol.files.ticket_rows import CLOSE, Row, find_cancelled, find_sum, is_
 from gradevol.files.ticket_times import let_times_rise, number_days
 from gradevol.ground.errors import InputError
 from gradevol.ground.notes import Kind, Measure, Note, escape
-from gradevol.ground.words import first_of, noun_of, verb_of
+from gradevol.ground.words import first_of, list_of, noun_of, show, verb_of
 
 __all__ = ["Amount", "Load", "TicketLayout", "Tickets", "make_tickets", "read_tickets"]
 
@@ -133,7 +133,7 @@ def make_tickets(
             notes.append(_note_sum(row))
         else:
             read.append(row)
-    notes += _note_unfilled(unfilled, read)
+    notes += [*_note_unfilled(unfilled, read), *_note_jobs(rows, read)]
     kept, repeated = _keep_once(table, date_all(read))
     kept = sort_loads(kept)
     days, dates = number_days([row.day for row in kept])
@@ -212,6 +212,22 @@ def _note_unfilled(lines: Sequence[int], read: Sequence[Row]) -> list[Note]:
         "else: not counted."
     )
     return [Note("ticket-unfilled", text)]
+
+
+def _note_jobs(rows: Rows, read: Sequence[Row]) -> Iterator[Note]:
+    """Ask where a column says of loads that they are of several jobs: all of them count."""
+    at = {line: index for index, line in enumerate(rows.table.lines)}
+    names: dict[str, str] = {}
+    for row in read:
+        if name := rows.text(at[row.load.line], "job"):
+            names.setdefault(" ".join(name.casefold().split()), name)
+    if len(names) > 1:
+        text = (
+            f"By their column {show(rows.columns['job'].text)} the tickets are of "
+            f"{list_of(list(map(show, names.values())))}: all of them are counted. Take out what "
+            "is of another job."
+        )
+        yield Note("tickets-of-several-jobs", escape(text))
 
 
 def _note_sum(row: Row) -> Note:

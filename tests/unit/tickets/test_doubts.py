@@ -4,7 +4,7 @@ import pytest
 
 from gradevol.after.load_times import doubt_times
 from gradevol.ground.units import CUBIC_YARD
-from tests.unit.tickets.conftest import codes
+from tests.unit.tickets.conftest import codes, volumes
 
 LOADS = "load,ticket,volume_yd3,note\n1,88,10,\n2,89,7.5,\n"
 
@@ -148,3 +148,13 @@ def test_a_start_before_midnight_and_a_load_after_it_are_near(read):
 def test_slow_crews_are_not_told_of_their_pace(read):
     loads = read("load,finished,volume_yd3\n1,7:20,10\n2,11:50,10\n").loads
     assert list(doubt_times(loads, rate=3 * CUBIC_YARD)) == []
+
+
+def test_tickets_of_a_neighbour_are_asked_about(read):
+    head = "load,project,customer,volume_yd3\n"
+    tickets = read(f"{head}1,Barn,Ash,10\n2,Shop,Ash,9\n3,barn ,Ash,8\n")
+    assert volumes(tickets) == [10, 9, 8]
+    assert "tickets-of-several-jobs" in codes(tickets)
+    (told,) = (note.text for note in tickets.notes if note.code == "tickets-of-several-jobs")
+    assert "column project the tickets are of Barn and Shop: all of them are counted" in told
+    assert "tickets-of-several-jobs" not in codes(read(f"{head}1,Barn,Ash,10\n2,,Ash,9\n"))
