@@ -136,6 +136,7 @@ def place_loads(
     done: shapely.Geometry = shapely.Polygon()
     poured = find_poured((), small)
     rooms: Rooms | None = None
+    finished: set[str] = set()
     unread: list[str] = []
     for number, load in enumerate(loads, start=1):
         poured = find_poured(loads[:number], small, parts=parts, path=path)
@@ -156,7 +157,8 @@ def place_loads(
             continue
         behind, share = model.measure(shapely.union(done, front.zone) if front else done)
         beyond = 0.0
-        if front is None and share < 1:
+        finished.update(name.casefold() for name in load.done)
+        if front is None and share < 1 and not _is_within(load, named, finished):
             rooms = rooms or measure_rooms(named, model)
             beyond = min(max(own, 0.0), rooms.find_largest_left(done, least))
         step = Step(
@@ -214,6 +216,13 @@ def _find_front(
             path=path,
             line=load.line,
         ).measuring(*error.measures) from error
+
+
+def _is_within(load: Load, named: Mapping[str, shapely.Geometry], finished: set[str]) -> bool:
+    """Whether a load says that it went into what is done, and nowhere else of the slab."""
+    places = {name.casefold() for name in named} | {"slab"}
+    told = {name.casefold() for name in load.went_to} & places
+    return bool(told) and told <= finished
 
 
 def _refuse_beyond(load: Load, edge: Edge, model: PourModel, path: Path | None) -> None:

@@ -113,6 +113,10 @@ class TestSmall:
             assert found.placed.unread == (("load 1",) if count == 1 else ()) + (
                 ("load 4",) if count == 4 else ()
             )
+        # a load that says where all of it went is not beyond it
+        for went, most in (("A1", 0), ("A1 + A2", 0.25), ("slab", 0.25), ("", 0.25)):
+            found = pour(ORDER + panels, f"{head}1,0.45,,\n2,0.25,A1,{went}\n").progress
+            assert found.placed.steps[0].beyond == pytest.approx(most * CUBIC_YARD)
         # less than what is done takes, or more than the last load beyond it, is out of line
         for ticketed, told in ((0.3, 1), (0.75, 0), (1.15, 0), (1.6, 1)):
             two = f"1,{ticketed - 0.25},,\n2,0.25,A1,\n"
