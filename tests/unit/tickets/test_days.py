@@ -86,7 +86,8 @@ def test_a_number_counts_without_the_noughts_before_it(read):
 
 
 def test_rows_of_a_form_that_are_blank_yet_are_no_loads(read):
-    tickets = read("load,date,volume_yd3,finished\n1,5/12,10,7:20\n2,,9,7:40\n3,5/12,,\n4,,-,\n")
+    rows = "1,5/12,Shed,10,7:20\n2,,,9,7:40\n3,5/12,Shed,,\n4,,,-,\n"
+    tickets = read(f"load,date,project,volume_yd3,finished\n{rows}")
     assert volumes(tickets) == [10, 9]
     assert codes(tickets) == []
 
