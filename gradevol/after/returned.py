@@ -1,6 +1,6 @@
 """What was sent back: how sure it is, on the day of the pour and in the account alike."""
 
-from gradevol.files.loads import Load
+from gradevol.files.tickets.loads import Load
 from gradevol.ground.units import CUBIC_YARD
 
 #: One standard deviation of what was sent back, a share of it, as measured and as guessed; of a

@@ -13,8 +13,8 @@ from gradevol.after.model import PourModel
 from gradevol.after.poured import find_poured
 from gradevol.after.returned import doubt_returned
 from gradevol.after.rooms import NOTHING, Rooms, measure_rooms
-from gradevol.files.loads import Load
-from gradevol.files.ticket_fronts import BEYOND, BEYOND_SHARE
+from gradevol.files.tickets.fronts import BEYOND, BEYOND_SHARE
+from gradevol.files.tickets.loads import Load
 from gradevol.ground.arrays import FloatArray
 from gradevol.ground.errors import GeometryError, InputError
 from gradevol.ground.notes import Kind, Measure

@@ -202,7 +202,7 @@ def _refuse_nowhere(path: Path, jobs: Sequence[Path], named: Mapping[str, Path |
 
 def _tell_shared(jobs: "Sequence[JobAccount]") -> None:
     """Tell of tickets that stand in more than one account."""
-    from gradevol.files.ticket_cells import plain_number  # noqa: PLC0415  (slow to load)
+    from gradevol.files.tickets.cells import plain_number  # noqa: PLC0415  (slow to load)
 
     holders: dict[str, list[str]] = {}
     for job in jobs:

@@ -171,8 +171,10 @@ def _check(
     steps = MILLIMETRES if job.units.is_metric else INCHES
     sure = field_without([one.index for one in suspects], measured, slab, top) if suspects else None
     progress("thin, high and low spots", 0.0)
-    found, shot = find_shot(field, slab, doubt=survey.doubt)
-    found_sure, shot_sure = find_shot(sure, slab, doubt=survey.doubt) if sure else (found, shot)
+    found, shot = find_shot(field, slab, doubt=survey.find_doubt)
+    found_sure, shot_sure = (
+        find_shot(sure, slab, doubt=survey.find_doubt) if sure else (found, shot)
+    )
     grading = measure_grading(field, slab)
     concrete = measure_concrete(field, slab)
     refuse_unlike_weights(field, concrete, progress=partial(progress, "weighing once more"))

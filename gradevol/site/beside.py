@@ -71,7 +71,12 @@ def leave_out_beside(survey: Survey, edge: FloatArray | None) -> Survey:
         return survey
     kept = np.delete(np.arange(len(survey.points)), off[left])
     note = _note(middle[is_apart], slab.exterior.length, int(left.sum()))
-    return replace(survey, points=survey.points[kept], notes=(*survey.notes, note))
+    return replace(
+        survey,
+        points=survey.points[kept],
+        errors=None if survey.errors is None else survey.errors[kept],
+        notes=(*survey.notes, note),
+    )
 
 
 def find_inner(slab: shapely.Polygon) -> shapely.Geometry:

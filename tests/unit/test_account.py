@@ -12,7 +12,7 @@ from gradevol.after.returned import doubt_returned
 from gradevol.after.yields import Yield
 from gradevol.answer.said.evidence import say_evidence
 from gradevol.answer.said.reading import tell_reading
-from gradevol.files.tickets import Amount, Load
+from gradevol.files.tickets.table import Amount, Load
 from gradevol.ground.units import CUBIC_YARD
 from gradevol.job.terms import Pump, Terms
 from gradevol.measures.concrete import Concrete
