@@ -214,13 +214,14 @@ def _weigh(
 
 def _add_returned(loads: Sequence[Load]) -> tuple[float, float, Basis]:
     """What was sent back, one standard deviation, and on what that rests."""
-    told = [load.returned for load in loads if load.returned is not None]
+    told = [load for load in loads if load.returned is not None]
     if not told:
         return 0.0, UNTOLD, "assumed"
-    is_measured = not any(part.is_estimate for part in told)
+    amounts = [load.returned for load in told if load.returned is not None]
+    is_measured = not any(part.is_estimate for part in amounts)
     return (
-        float(sum(part.value for part in told)),
-        float(np.linalg.norm([doubt_returned(part) for part in told])),
+        float(sum(part.value for part in amounts)),
+        float(np.linalg.norm([doubt_returned(load) for load in told])),
         "measured" if is_measured else "stated",
     )
 

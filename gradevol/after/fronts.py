@@ -97,6 +97,23 @@ class Edge:
             return float(half + forward + tape)
         return -float(half + backward + tape)
 
+    def find_reach(self, number: int, zone: shapely.Geometry) -> float | None:
+        """
+        How far along a side a part of the slab reaches, m, taped as for `go`.
+
+        Returns
+        -------
+        float or None
+            None where the side does not touch it.
+        """
+        side = shapely.LineString(self.sides[number - 1])
+        touched = shapely.intersection(side, shapely.buffer(zone, _AT_CORNER))
+        if touched.is_empty:
+            return None
+        ways = [side.project(shapely.Point(at)) for at in shapely.get_coordinates(touched)]
+        is_forward = self.go(number, 0.0) > 0
+        return float(max(ways) if is_forward else self.lengths[number - 1] - min(ways))
+
     def find(self, place: FloatArray) -> float:
         """How far round, forward, the place of the edge nearest to a place (2,) lies."""
         return float((self.ring.project(shapely.Point(place)) - self.zero) % self.total)

@@ -7,12 +7,13 @@ from typing import Any
 
 import shapely
 
+from gradevol.after.fronts import Edge
 from gradevol.after.load_times import FIRST_OFF, NEXT_AHEAD, NEXT_TAKES
 from gradevol.after.model import PourModel
 from gradevol.after.pieces import list_pieces
 from gradevol.after.poured import FORMED, FULL, PARTLY
 from gradevol.after.progress import DONE, set_noise, set_prior
-from gradevol.after.returned import GUESSED, LEAST, MEASURED
+from gradevol.after.returned import ALL, GUESSED, LEAST, MEASURED
 from gradevol.after.rooms import measure_rooms
 from gradevol.files.tables.table import Table
 from gradevol.files.tickets.columns import TicketLayout, find_ticket_columns
@@ -61,11 +62,18 @@ def list_page_data(
     slab, pieces = model.slab, list_pieces(model)
     nodes, faces = number_rows(pieces.corners.reshape(-1, 3))
     rooms = measure_rooms(zones, model)
-    sides = [path.tolist() for path in slab.paths]
+    edge = None if start is None else Edge(slab, start)
+    reaches = [
+        edge.find_reach(side, model.zone) if edge is not None and side != start else None
+        for side in range(1, len(slab.paths) + 1)
+    ]
     return {
         "start": start,
         "is_exact": pieces.is_exact,
-        "sides": [{"path": path} for path in sides],
+        "sides": [
+            {"path": path.tolist(), "reach": reach}
+            for path, reach in zip(slab.paths, reaches, strict=True)
+        ],
         "rings": _rings(slab.outline),
         "zones": {
             name: _rings(zone)
@@ -81,7 +89,7 @@ def list_page_data(
         "prior": {name: getattr(prior, name) for name in prior.__slots__},
         "noise": {name: getattr(noise, name) for name in noise.__slots__},
         "done": DONE,
-        "returned": {"measured": [MEASURED, 0.0], "guessed": [GUESSED, LEAST]},
+        "returned": {"measured": [MEASURED, 0.0], "guessed": [GUESSED, LEAST], "all": ALL},
         "formed": FORMED,
         "partly": float(PARTLY),
         "full": [FULL, CLOSE],

@@ -13,9 +13,11 @@ from gradevol.after.model import PourModel
 from gradevol.after.poured import find_poured
 from gradevol.after.returned import doubt_returned
 from gradevol.after.rooms import NOTHING, Rooms, measure_rooms
+from gradevol.files.tickets.fronts import BEYOND, BEYOND_SHARE
 from gradevol.files.tickets.loads import Load
 from gradevol.ground.arrays import FloatArray
 from gradevol.ground.errors import GeometryError, InputError
+from gradevol.ground.notes import Kind, Measure
 from gradevol.ground.words import list_of
 from gradevol.job.terms import SmallPour
 
@@ -134,17 +136,20 @@ def place_loads(
     done: shapely.Geometry = shapely.Polygon()
     poured = find_poured((), small)
     rooms: Rooms | None = None
+    finished: set[str] = set()
     unread: list[str] = []
     for number, load in enumerate(loads, start=1):
         poured = find_poured(loads[:number], small, parts=parts, path=path)
         if load.returned:
-            variance += doubt_returned(load.returned) ** 2
+            variance += doubt_returned(load) ** 2
             returned += load.returned.value
         ticketed += load.stayed
         own, before = ticketed - poured.volume - before, ticketed - poured.volume
         done = shapely.union(done, _find_done(load, named, path))
         was_done, area = area, float(shapely.intersection(done, model.zone).area)
         front = _find_front(load, edge, origin, path)
+        if edge is not None:
+            _refuse_beyond(load, edge, model, path)
         # what was done before tells nothing of where this load went
         least = NOTHING * model.zone.area
         if front is None and area - was_done <= least:
@@ -152,7 +157,8 @@ def place_loads(
             continue
         behind, share = model.measure(shapely.union(done, front.zone) if front else done)
         beyond = 0.0
-        if front is None and share < 1:
+        finished.update(name.casefold() for name in load.done)
+        if front is None and share < 1 and not _is_within(load, named, finished):
             rooms = rooms or measure_rooms(named, model)
             beyond = min(max(own, 0.0), rooms.find_largest_left(done, least))
         step = Step(
@@ -210,6 +216,31 @@ def _find_front(
             path=path,
             line=load.line,
         ).measuring(*error.measures) from error
+
+
+def _is_within(load: Load, named: Mapping[str, shapely.Geometry], finished: set[str]) -> bool:
+    """Whether a load says that it went into what is done, and nowhere else of the slab."""
+    places = {name.casefold() for name in named} | {"slab"}
+    told = {name.casefold() for name in load.went_to} & places
+    return bool(told) and told <= finished
+
+
+def _refuse_beyond(load: Load, edge: Edge, model: PourModel, path: Path | None) -> None:
+    """Refuse a tape that reaches beyond the part of the slab that is poured."""
+    if model.zone.area >= (1 - NOTHING) * model.slab.outline.area:
+        return
+    for side, tape in load.fronts:
+        reach = edge.find_reach(side, model.zone)
+        length = float(edge.lengths[side - 1])
+        if reach is not None and tape > reach + BEYOND + BEYOND_SHARE * length:
+            raise InputError(
+                f"the front of {load.name} lies {{}} along side {side} from where placing began, "
+                "and what is poured ends there at {}",
+                remedy='Read the tape again; where it runs from the far end, say so by from = "far"'
+                " in [[tickets.front]] of the job",
+                path=path,
+                line=load.line,
+            ).measuring(Measure(tape, Kind.TAPE), Measure(reach, Kind.TAPE))
 
 
 def _find_done(

@@ -10,6 +10,7 @@ from gradevol.after.errors import INSTRUMENT, covariance_of
 from gradevol.after.poured import Poured
 from gradevol.after.returned import doubt_returned
 from gradevol.after.yields import Yield
+from gradevol.answer.said.evidence import say_evidence
 from gradevol.answer.said.reading import tell_reading
 from gradevol.files.tickets.table import Amount, Load
 from gradevol.ground.units import CUBIC_YARD
@@ -74,6 +75,14 @@ def test_the_apron_is_told_as_its_worked_example_has_it(done):
     assert found["neat"][0] == pytest.approx(68.80, abs=0.005)
 
 
+def test_what_a_yield_rests_on_reads_in_its_order(done):
+    some = replace(done.found.measured, weighed=7)
+    said = say_evidence(
+        done.found.account.row("yield"), replace(done, found=replace(done.found, measured=some))
+    )
+    assert "of 3 tests, each from another load; 7 of 8 loads have a batch weight; no" in str(said)
+
+
 @pytest.mark.parametrize("more", [0.001, 0.0, -0.001])
 def test_what_rounds_to_nought_is_neither_more_nor_less_than_drawn(done, more):
     account = done.found.account
@@ -136,7 +145,10 @@ def test_a_small_guess_of_what_went_back_is_no_surer_than_on_the_day_of_the_pour
     """A guess of next to nothing is still a guess, by 0.05 yd³, in both."""
     loads = loads_of(9.0, returned=Amount(0.02, True))
     assert account_of(loads).row("returned").sigma == pytest.approx(0.05 * CUBIC_YARD)
-    assert account_of(loads).row("returned").sigma == doubt_returned(loads[0].returned)
+    assert account_of(loads).row("returned").sigma == doubt_returned(loads[0])
+    # a load that went back whole is no guess
+    loads = loads_of(9.0, returned=Amount(9.0, True))
+    assert account_of(loads).row("returned").sigma == doubt_returned(loads[0]) == 0
 
 
 def test_what_stays_in_a_pump_is_spilt():

@@ -97,6 +97,9 @@ def test_jobs_are_told_one_below_the_other_with_their_means(check_sample):
     assert mean.cells[2] == "–"  # how sure the other's base is, it does not say
     assert mean.cells[3] == "–"  # one job alone was shot
     assert tell_jobs(done) == ()
+    high = {**other, "base_low_m": -0.004, "unresolved": -0.027}
+    (topic,) = tell_jobs(replace(done, past=(high, own)))
+    assert topic.statements[0].cells[2::3] == ("\N{MINUS SIGN}0.013 ft", "\N{MINUS SIGN}2.7 %")
     answer = compose_account(replace(done, past=(other, own)))
     for told in (compose_account_text(answer), compose_account_page(answer)):
         assert "Mean of 2 jobs" in told

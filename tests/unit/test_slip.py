@@ -26,6 +26,22 @@ def test_a_slip_has_no_more_than_300_characters_and_keeps_the_order(title, name,
     assert "5 % chance short." in slip  # 4.4 %, never less than it is
 
 
+@pytest.mark.parametrize(
+    ("title", "head"),
+    [
+        ("Shed", "Shed, west half: need "),
+        ("", "west half: need "),
+        ("the shed behind the compressor house " * 6, "west half: need "),
+    ],
+)
+def test_a_part_is_named_with_its_job_where_there_is_room(title, head):
+    """Two parts of one job can be told apart, and from those of another."""
+    terms = Terms(truck=10 * CUBIC_YARD, notice=0.5, spacing=0.3, start=7.0)
+    slip = compose_slip(order_of(terms), FEET, title=title, part="west half")
+    assert slip.startswith(head)
+    assert len(slip) <= LONGEST
+
+
 def test_what_is_to_be_done_first_comes_first_and_the_chance_goes_by_what_stands():
     slip = compose_slip(order_of(Terms()), FEET, title="x", first="reshoot 41 first")
     assert slip.startswith("x: reshoot 41 first. Need ")

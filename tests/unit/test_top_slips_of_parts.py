@@ -69,6 +69,17 @@ def test_a_wrong_digit_in_a_line_of_five_points_shows_in_the_base(tmp_path):
     assert slips(tmp_path, between(100.0), fall) == []
 
 
+def test_a_wrong_digit_that_three_shots_follow_shows_in_the_base(tmp_path):
+    def between(level):
+        first = [[0, n, level if n == 24 else 100.0] for n in (0, 14, 24, 34, 60)]
+        return f"between = {[first, [[40, 0, 99.17], [40, 60, 99.17]]]}\n"
+
+    (said,) = slips(tmp_path, between(100.8), fall, step=20)
+    assert "as if point 3 of line 1 of top.between stood" in said
+    # of so few it takes more: this may be a hole of the base
+    assert slips(tmp_path, between(100.25), fall, step=20) == []
+
+
 def panels(west, east):
     return "".join(
         f"[[top.panel]]\nedge = {edge}\n{top}\n" for edge, top in ((WEST, west), (EAST, east))

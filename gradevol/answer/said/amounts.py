@@ -18,5 +18,5 @@ def say_sigma(sigma: float, done: Reconciled) -> str:
 def say_mean(metres: float, done: Reconciled) -> str:
     """Say a mean of many heights: finer than one shot is booked."""
     if done.units.is_metric:
-        return f"{metres * 1000:.1f} mm"
-    return f"{done.units.to_length(metres):.3f} ft"
+        return f"{metres * 1000:z.1f} mm"
+    return f"{done.units.to_length(metres):z.3f} ft"

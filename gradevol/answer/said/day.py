@@ -156,9 +156,10 @@ def say_expected(expected: Expected) -> str:
     """Say what an expected factor rests on, where that is more than the allowances."""
     if not expected.jobs:
         return ""
+    share = f"{100 * expected.share:.0f} %"
     return (
-        f", from {count_of(expected.jobs, 'earlier job')} ({100 * expected.share:.0f} % of the way "
-        f"from the allowances, {expected.stated:.3f}, to their mean)"
+        f", from {count_of(expected.jobs, 'earlier job')} ({share} of the way from the allowances, "
+        f"{expected.stated:.3f}, to their mean)"
     )
 
 

@@ -33,10 +33,10 @@ def _of_yield(done: Reconciled) -> Words:
         _say_density(measured.unit_weight, done),
         count_of(measured.tests, "test"),
     )
-    if measured.weighed < measured.loads:
-        said += f"; {measured.weighed} of {count_of(measured.loads, 'load')} have a batch weight"
     if measured.tests >= STANDARD_TESTS:
         said += ", each from another load"
+    if measured.weighed < measured.loads:
+        said += f"; {measured.weighed} of {count_of(measured.loads, 'load')} have a batch weight"
     if not measured.is_standard:
         said += (
             f"; no yield in the sense of ASTM C94, which takes {STANDARD_TESTS} tests, each from "

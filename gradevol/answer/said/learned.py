@@ -8,6 +8,7 @@ from gradevol.answer.reconciled import Reconciled
 from gradevol.answer.said.amounts import say_mean
 from gradevol.answer.said.reading import REAL
 from gradevol.answer.statement import Figure, Statement, Topic, Weight, words
+from gradevol.ground.words import with_minus
 
 #: Columns of a file of learned factors: what `order.learned` reads first, then more; SI.
 LEARNED = (
@@ -123,6 +124,7 @@ def _list_causes(row: Mapping[str, str | float], done: Reconciled) -> Iterator[s
         if not isinstance(value, float):
             yield "–"
         elif name.endswith("_m"):
-            yield say_mean(value, done)
+            yield with_minus(say_mean(value, done))
         else:
-            yield f"{100 * value:z.1f} %" if name == "unresolved" else f"{value:.3f}"
+            share = with_minus(f"{100 * value:z.1f} %")
+            yield share if name == "unresolved" else f"{value:.3f}"

@@ -82,7 +82,7 @@ def _list_placed(result: Result) -> list[_Placed]:
     if delivery.part_orders:
         return [
             _Placed(
-                *(part.name, f"pours.{number}.order", part.name),
+                *(part.name, f"pours.{number}.order", result.title),
                 *(order, units, say_first(result, part)),
                 _say_without(
                     *(part.concrete.volume, part.volume_without),
@@ -194,7 +194,7 @@ def _tell_lines(placed: _Placed) -> Iterator[Statement]:
 
 def _tell(placed: _Placed, weight: Weight) -> Iterator[Statement]:
     order, units = placed.order, placed.units
-    slip = compose_slip(order, units, title=placed.title, first=placed.first)
+    slip = compose_slip(order, units, title=placed.title, part=placed.name, first=placed.first)
     yield Statement("order.slip", Weight.SPARE, short=Words((slip,)))
     if placed.first:
         first = capital(placed.first)

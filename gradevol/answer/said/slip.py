@@ -17,7 +17,7 @@ LONGEST = 300
 _PARTS = "; "
 
 
-def compose_slip(order: Order, units: Units, *, title: str, first: str = "") -> str:
+def compose_slip(order: Order, units: Units, *, title: str, part: str = "", first: str = "") -> str:
     """
     Compose the order as a text message.
 
@@ -26,6 +26,8 @@ def compose_slip(order: Order, units: Units, *, title: str, first: str = "") -> 
     order : Order
     units : Units
     title : str
+    part : str
+        Of the slab, that is ordered by itself; empty: all of it.
     first : str
         What is done before it is believed: ``reshoot 41 first``.
 
@@ -33,18 +35,19 @@ def compose_slip(order: Order, units: Units, *, title: str, first: str = "") -> 
     -------
     str
         `LONGEST` characters at most, all of them of plain text messages: where it would be longer,
-        the title is left out, or the last of what can take the extra, or both; then the last of
-        what is done first, and it is said of how much.
+        the title is left out, the name of the part last of all, or the last of what can take the
+        extra, or both; then the last of what is done first, and it is said of how much.
     """
     words = StepWords(order, units)
-    folded = fold_text(title)
-    head = f"{folded}: " if folded else ""
+    named = [folded for name in (title, part) if (folded := fold_text(name))]
+    heads = [*(f"{', '.join(named[at:])}: " for at in range(len(named))), ""]
     body = [_say_need(order, words), _say_order(order, words), *_say_stages(order, words)]
     most = len(order.takers)
-    fewer = [(count, True) for count in reversed(range(most))]
-    shown = [(most, True), (most, False), *fewer, (0, False)]
+    shortest = heads[max(len(named) - 1, 0)]
+    fewer = [(count, shortest) for count in reversed(range(most))]
+    shown = [*((most, head) for head in heads), *fewer, (0, "")]
     told = ""
-    for before, (count, is_named) in product(_shorten(fold_text(first)), shown):
+    for before, (count, head) in product(_shorten(fold_text(first)), shown):
         said = [
             *([f"{before}."] if before else []),
             *body,
@@ -54,8 +57,8 @@ def compose_slip(order: Order, units: Units, *, title: str, first: str = "") -> 
         if chance is not None:
             stands = "as it stands, " if before else ""
             said.append(capital(f"{stands}{say_short(chance, order)} chance short."))
-        said[0] = said[0][0].lower() + said[0][1:] if is_named and head else capital(said[0])
-        told = (head if is_named else "") + " ".join(said)
+        said[0] = said[0][0].lower() + said[0][1:] if head else capital(said[0])
+        told = head + " ".join(said)
         if len(told) <= LONGEST:
             break
     return told[:LONGEST]

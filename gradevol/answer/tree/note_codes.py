@@ -195,8 +195,11 @@ CODES: Mapping[str, Mapping[str, str]] = {
         "tickets-by-12-hours": "Times pass noon, or midnight, by a 12-hour clock.",
         "tickets-columns-left-out": "Columns of the tickets were not read.",
         "tickets-dates": "Dates of the tickets can't be those of the loads: not looked at.",
+        "tickets-gap": "A load is left out of the numbers of the others.",
         "tickets-of-other-pours": "Loads went into other parts of the slab than the one that is "
         "poured: left out.",
+        "tickets-of-several-jobs": "A column says of the tickets that they are of several jobs: "
+        "all count.",
         "tickets-sum-differs": "A total, or a running total, differs from the sum of the loads.",
         "tickets-unit-of-job": "A column names no unit, and was read as those of the job.",
         "top-beyond-shots": "Less than half of the slab lies between shots on the finished top.",

@@ -135,7 +135,9 @@ class OrderData:
     ] = None
 
 
-def compose_order(order: Order, rounding: Rounding, *, title: str, first: str = "") -> OrderData:
+def compose_order(
+    order: Order, rounding: Rounding, *, title: str, part: str = "", first: str = ""
+) -> OrderData:
     """
     Compose an order.
 
@@ -144,7 +146,9 @@ def compose_order(order: Order, rounding: Rounding, *, title: str, first: str = 
     order : Order
     rounding : Rounding
     title : str
-        Of the job, or of the part of the slab.
+        Of the job.
+    part : str
+        Of the slab, that is ordered by itself.
     first : str
         What is done before it is believed.
     """
@@ -157,7 +161,7 @@ def compose_order(order: Order, rounding: Rounding, *, title: str, first: str = 
         much=rounding.volume(order.much),
         need=compose_need(order.need, order.level, rounding),
         rests_on=_compose_rests_on(order, rounding.units),
-        slip=compose_slip(order, rounding.units, title=title, first=first),
+        slip=compose_slip(order, rounding.units, title=title, part=part, first=first),
         truck=if_known(rounding.volume, order.plant.truck),
         least_load=if_known(rounding.volume, order.plant.least_load),
         short_load=if_known(rounding.volume, order.plant.short_load),

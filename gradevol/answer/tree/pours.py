@@ -77,7 +77,12 @@ def compose_pours(result: Result, rounding: Rounding) -> list[PourData]:
             **_compose_parts(part.concrete, rounding),
             volume_without_suspects=if_known(rounding.volume, part.volume_without),
             order=(
-                compose_order(order, rounding, title=part.name, first=say_first(result, part))
+                compose_order(
+                    *(order, rounding),
+                    title=result.title,
+                    part=part.name,
+                    first=say_first(result, part),
+                )
                 if order
                 else None
             ),

@@ -49,7 +49,9 @@ def describe_tickets(table: Table, *, unit: str | None, title: str) -> Inventory
     times = [time for load in tickets.loads for time in (load.batched, load.finished) if time]
     if times:
         first, last = (_say_clock(time) for time in (min(times), max(times)))
-        facts.append(Fact("times", "Times", f"{first} to {last}", [first, last]))
+        days = 1 + max(load.day for load in tickets.loads)
+        over = f", on {days} days" if days > 1 else ""
+        facts.append(Fact("times", "Times", f"{first} to {last}{over}", [first, last]))
     sides = [column.side for column in fronts]
     told = ["done"] * ("done" in columns) + ["points"] * ("points" in columns)
     words = [*(f"side {side}" for side in sides), *told]

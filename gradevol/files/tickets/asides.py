@@ -37,7 +37,7 @@ def is_unfilled(rows: Rows, index: int) -> bool:
     """Whether a row of a form has its number, perhaps its date, and nothing else yet."""
     if not re.fullmatch(r"\W*\d{1,3}\W*", rows.text(index, "load")):
         return False
-    own = {rows.columns[kind].at for kind in ("load", "date") if kind in rows.columns}
+    own = {rows.columns[kind].at for kind in ("load", "date", "job") if kind in rows.columns}
     cells = rows.table.rows[index]
     return all(is_blank(cell.strip()) for at, cell in enumerate(cells) if at not in own)
 

@@ -41,6 +41,8 @@ _NAMES = {
         "points": "front points|front line|line of points",
         "status": "status|state",
         "date": "date|day|pour date",
+        "job": "job|job name|job site|project|project name|site|site name|customer|client|address"
+        "|delivery address|delivered to|deliver to|ship to",
         "note": "note|notes|remark|remarks|comment|comments",
     }.items()
     for name in names.split("|")
@@ -202,7 +204,7 @@ def find_ticket_columns(
             elif any(at < len(row) and row[at].strip() for row in table.rows):
                 left_out.append(f"column {at + 1}, which has none")
         elif column.kind in columns:
-            if column.kind not in {"note", "load"}:
+            if column.kind not in {"note", "load", "job"}:
                 first = columns[column.kind].text
                 problem = f"{column.text!r} and {first!r} both name the {column.kind}"
                 raise _say_twice(table, problem)

@@ -9,7 +9,7 @@ from gradevol.files.tickets.grid import Rows
 from gradevol.ground.units import METRES, Units
 
 #: A front may be taped beyond the end of its side by so much, m, and this share of it.
-_BEYOND, _BEYOND_SHARE = 0.15, 0.01
+BEYOND, BEYOND_SHARE = 0.15, 0.01
 
 
 def read_tapes(rows: Rows, index: int) -> tuple[tuple[int, float], ...]:
@@ -48,7 +48,7 @@ def _measure_from_start(
             "Side 1 runs from corner 1 to corner 2",
         )
     length = rows.sides[column.side - 1]
-    slack = _BEYOND + _BEYOND_SHARE * length
+    slack = BEYOND + BEYOND_SHARE * length
     if not -slack <= tape <= length + slack:
         said = Units.of_job(rows.unit).say_tape(length)
         raise rows.table.fault(

@@ -19,43 +19,14 @@ from gradevol.files.tickets.grid import Rows
 from gradevol.files.tickets.loads import Load
 from gradevol.files.tickets.times import name_day
 from gradevol.files.tickets.units import FAMILIES, UNITS
+from gradevol.files.tickets.words import ASTRAY, CANCELLED, MENTIONED, RETURNED, SENT_BACK
 from gradevol.ground.errors import InputError
 from gradevol.ground.lengths import LONGEST, tidy
 from gradevol.ground.notes import Kind, Measure, Note, escape
-from gradevol.ground.units import VOLUMES
 
-_CANCELLED = re.compile(
-    r"\W*(?:cancel|rejected\b|refused\b|not\s+(?:poured|used|delivered|placed)\b"
-    r"|turned\s+(?:away|back)\b|void(?:ed)?\W*$)(?!\s*[~\d])",  # rejected 2 yd: a part of it
-    re.IGNORECASE,
-)
-_BACK = r"(?:returned|(?:sent|went|gone|taken|took)\s+back|back\s+to\s+(?:the\s+)?plant)"
-_MENTIONED = re.compile(r"\b(?:cancel|void(?:ed)?\W*$|reject|refused\b)", re.IGNORECASE)
-_SENT_BACK = re.compile(rf"{_BACK}|\b(?:sent|took|taken)\b.*\bback\b", re.IGNORECASE)
 _TOTAL = re.compile(r"\b(?:(?:sub)?totals?|sum)\b", re.IGNORECASE)
 #: Sums that differ by no more are one, m³: tickets are printed to 0.01 of a yd³ or m³.
 CLOSE = 0.02
-#: An amount with its unit: a bare number beside these words may count trucks or minutes.
-_AMOUNT = (
-    r"(?<![\d.,/])(?:(?:\d+[ -])?\d+\s*/\s*[1-9]\d*|\d+(?:[.,]\d+)?|[.,]\d+)"
-    rf"\s*(?:{'|'.join(VOLUMES)})(?!\w)"
-)
-#: ``0.2 yd est. returned``, ``went back with 1 1/2 yd``: what a note says went back.
-_RETURNED = re.compile(
-    rf"(?P<before>{_AMOUNT})\.?\s*(?:\(?est\.?\)?\s*)?(?:was\s+|were\s+)?{_BACK}"
-    rf"|{_BACK}\W*(?:with\s+)?(?:about\s+|est\.?\s+)?(?P<after>{_AMOUNT})"
-    rf"|\b(?:sent|took|taken)\s+(?P<between>{_AMOUNT})\.?\s+back\b",
-    re.IGNORECASE,
-)
-#: ``1 yd to the driveway``, ``dumped 1/2 yd``: an amount that may not have gone into the slab.
-_AWAY = (
-    r"wast(?:ed?|ing)|spil(?:led|lt|l)|dump(?:ed)?|wash(?:ed)?\s?-?out|lost|left\s?-?over|gave|given"
-    r"|(?:in)?to\s+(?!go\b|come\b|call\b|order\b|the\s+slab\b|slab\b)\w"
-)
-_ASTRAY = re.compile(
-    rf"(?P<before>{_AMOUNT})(?!\s*/).*\b(?:{_AWAY})|\b(?:{_AWAY}).*?(?P<after>{_AMOUNT})(?!\s*/)",
-    re.IGNORECASE,
-)
 #: Where concrete goes that is of the slab itself.
 _SLAB = {"slab", "the slab", "main slab", "floor"}
 
@@ -150,7 +121,7 @@ def find_cancelled(rows: Rows, index: int) -> str:
         kinds.append("note")
     for kind in kinds:
         text = rows.text(index, kind)
-        if _CANCELLED.match(text):
+        if CANCELLED.match(text):
             return text
     return ""
 
@@ -182,7 +153,7 @@ def read_row(rows: Rows, index: int) -> Row:
     read = partial(parse_cell, rows, index)
     note = rows.text(index, "note")
     returned, notes = read("returned"), []
-    if returned is None and (match := _RETURNED.search(tidy(note[:LONGEST]))):
+    if returned is None and (match := RETURNED.search(tidy(note[:LONGEST]))):
         amount = match["before"] or match["after"] or match["between"]
         returned = _returned_of(rows, amount, volume)
         text = (
@@ -198,7 +169,7 @@ def read_row(rows: Rows, index: int) -> Row:
             index, "more was returned than the ticket says", "Correct one of the two"
         )
     said = f"{note} {rows.text(index, 'status')}"
-    if _MENTIONED.search(said) or (returned is None and _SENT_BACK.search(said)):
+    if MENTIONED.search(said) or (returned is None and SENT_BACK.search(said)):
         text = (
             f"Line {rows.table.lines[index]} of the tickets was counted, though it says "
             f"{said.strip()!r}: if the load never came, begin its note with cancelled; if "
@@ -234,7 +205,7 @@ def read_row(rows: Rows, index: int) -> Row:
 
 def _note_astray(rows: Rows, index: int, note: str, volume: Amount) -> list[Note]:
     """Tell of a part of a load that by its note may have gone elsewhere: all of it is counted."""
-    if (match := _ASTRAY.search(tidy(note[:LONGEST]))) is None:
+    if (match := ASTRAY.search(tidy(note[:LONGEST]))) is None:
         return []
     if _returned_of(rows, match["before"] or match["after"], volume).value > volume.value:
         return []

@@ -1,7 +1,7 @@
 """Delivery tickets: one row a load, what it brought, when, where it went, how far it reached."""
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from pathlib import Path
 
 from gradevol.files.opened import Files
@@ -12,11 +12,12 @@ from gradevol.files.tickets.cells import Amount
 from gradevol.files.tickets.columns import TicketColumn, TicketLayout, find_ticket_columns
 from gradevol.files.tickets.grid import Rows
 from gradevol.files.tickets.loads import Called, Load
+from gradevol.files.tickets.numbers import date_all, note_gaps, sort_loads
 from gradevol.files.tickets.rows import CLOSE, Row, find_cancelled, find_sum, is_total, read_row
 from gradevol.files.tickets.times import let_times_rise, number_days
 from gradevol.ground.errors import InputError
 from gradevol.ground.notes import Kind, Measure, Note, escape
-from gradevol.ground.words import first_of, noun_of, verb_of
+from gradevol.ground.words import first_of, list_of, noun_of, show, verb_of
 
 __all__ = ["Amount", "Load", "TicketLayout", "Tickets", "make_tickets", "read_tickets"]
 
@@ -113,13 +114,16 @@ def make_tickets(
     stated: list[Row] = []
     calls: list[Called] = []
     unfilled: list[int] = []
+    others: list[str] = []  # numbers of loads that are told of and don't count
     for index in range(len(table.rows)):
         if is_unfilled(rows, index):
             unfilled.append(table.lines[index])
+            others.append(rows.text(index, "load"))
         elif is_total(rows, index):
             stated += find_sum(rows, index)
         elif why := find_cancelled(rows, index):
             notes.append(_note_cancelled(rows, index, why))
+            others.append(rows.text(index, "load"))
         elif (called := find_call(rows, index)) is not None:
             calls.append(called)
         elif is_footer(rows, index):
@@ -129,12 +133,12 @@ def make_tickets(
             notes.append(_note_sum(row))
         else:
             read.append(row)
-    notes += _note_unfilled(unfilled, read)
-    kept, repeated = _keep_once(table, _date_all(read))
-    kept = _sort(kept)
+    notes += [*_note_unfilled(unfilled, read), *_note_jobs(rows, read)]
+    kept, repeated = _keep_once(table, date_all(read))
+    kept = sort_loads(kept)
     days, dates = number_days([row.day for row in kept])
     loads, clock = let_times_rise([row.load for row in kept], days)
-    notes += [*dates, *clock, *repeated]
+    notes += [*dates, *clock, *repeated, *note_gaps(kept, others)]
     notes += [*_note_doubts(kept, columns), *_compare_sums(loads, stated)]
     return Tickets(
         table.path,
@@ -187,29 +191,6 @@ def _ask(table: Table, before: Row, row: Row) -> InputError:
     )
 
 
-def _date_all(rows: Sequence[Row]) -> list[Row]:
-    """Give a row without a date that of the row above it."""
-    made: list[Row] = []
-    for row in rows:
-        made.append(replace(row, day=made[-1].day) if made and not row.day else row)
-    return made
-
-
-def _sort(rows: list[Row]) -> list[Row]:
-    """Put loads in the order of their numbers, where all have one; day by day if these recur."""
-    orders = [row.order for row in rows]
-    if None in orders:
-        return rows
-    days = list(dict.fromkeys(row.day for row in rows))
-    if len(set(orders)) == len(rows) or len(days) == 1:
-        return sorted(rows, key=lambda row: row.order or 0.0)
-    told = (
-        replace(row, load=replace(row.load, number=f"{row.load.number} of {row.day}"))
-        for row in rows
-    )
-    return sorted(told, key=lambda row: (days.index(row.day), row.order or 0.0))
-
-
 def _note_columns(left_out: Sequence[str]) -> list[Note]:
     if not left_out:
         return []
@@ -231,6 +212,22 @@ def _note_unfilled(lines: Sequence[int], read: Sequence[Row]) -> list[Note]:
         "else: not counted."
     )
     return [Note("ticket-unfilled", text)]
+
+
+def _note_jobs(rows: Rows, read: Sequence[Row]) -> Iterator[Note]:
+    """Ask where a column says of loads that they are of several jobs: all of them count."""
+    at = {line: index for index, line in enumerate(rows.table.lines)}
+    names: dict[str, str] = {}
+    for row in read:
+        if name := rows.text(at[row.load.line], "job"):
+            names.setdefault(" ".join(name.casefold().split()), name)
+    if len(names) > 1:
+        text = (
+            f"By their column {show(rows.columns['job'].text)} the tickets are of "
+            f"{list_of(list(map(show, names.values())))}: all of them are counted. Take out what "
+            "is of another job."
+        )
+        yield Note("tickets-of-several-jobs", escape(text))
 
 
 def _note_sum(row: Row) -> Note:

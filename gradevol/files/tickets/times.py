@@ -22,7 +22,7 @@ _CLOCK = re.compile(r"\d{1,2}:\d{2}(?::\d{2}(?:\.\d+)?)?\s*(?:[ap]\.?m\.?)?", re
 
 def name_day(cell: str, times: Sequence[str]) -> str:
     """What tells the day of a row from others: its date, or that before the first of its times."""
-    if cell:
+    if re.search(r"\w", cell):  # no dash, and no mark for the same as above
         found = _DATE.search(cell)
         return found[0] if found else " ".join(_CLOCK.sub(" ", cell).casefold().split())
     dated = (_DATE.match(time) for time in times if time)

@@ -83,6 +83,11 @@ function findFault(entry) {
     if (tape > length + 0.15 + 0.01 * length) {
       return `${nameSide(side)}: ${text} is beyond its end, it is ${sayTape(length)} long. Read the tape again.`;
     }
+    const { reach } = data.sides[side - 1];
+    if (reach !== null && (isFar(side) ? length - tape : tape) > reach + 0.15 + 0.01 * length) {
+      const ends = sayTape(isFar(side) ? length - reach : reach);
+      return `${nameSide(side)}: ${text} is beyond what is poured, which ends there at ${ends}. Read the tape again.`;
+    }
   }
   const tapes = entry.tapes.filter((tape) => tape.text.trim()).map((tape) => [tape.side, parseTape(tape.text)]);
   if (tapes.length === 1 && findFront(tapes) === null) return "One tape does not reach across the slab: give two.";

@@ -213,7 +213,8 @@ function placeLoads(loads) {
     if (load.returned) {
       const { value, isEstimate } = load.returned;
       const [share, least] = isEstimate ? data.returned.guessed : data.returned.measured;
-      variance += Math.max(share * value, least) ** 2;
+      const isAll = load.volume - value <= data.returned.all * load.volume; // no guess
+      variance += isAll ? 0 : Math.max(share * value, least) ** 2;
       returned += value;
     }
     load.done.forEach((name) => done.add(name));

@@ -204,7 +204,11 @@ def days(tmp_path_factory) -> dict[str, Day]:
     with pytest.MonkeyPatch.context() as patch, leave_out_simulated():
         patch.setattr("gradevol.runs.before_pour.lay_ruler", lambda *_args, **_rest: None)
         rng = np.random.default_rng(5)
-        for name, text, step, size in (("yard", YARD, 1.0, 13), ("halves", HALVES, 2.0, 9)):
+        for name, text, step, size in (
+            ("yard", YARD, 1.0, 13),
+            ("halves", HALVES, 2.0, 9),
+            ("west", f'{HALVES}[placing]\nfrom = 4\npour = "west half"\n', 2.0, 9),
+        ):
             folder = tmp_path_factory.mktemp(name)
             rows = [
                 f"{n},{step * e},{step * m},{(100 if step < 2 else 99.5) + rng.normal(0, 0.01):.3f}"

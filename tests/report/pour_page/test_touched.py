@@ -76,6 +76,17 @@ def test_what_cannot_be_is_asked_about_and_not_counted(open_page):
     assert 'Load 1: "ten" is no number of yd³' in told[2]["told"]
 
 
+def test_a_tape_beyond_the_part_that_is_poured_is_asked_about(open_page):
+    page = open_page("west")
+    type_load(page, "0.7", "12", "4")
+    said = "12 is beyond what is poured, which ends there at 8 ft 0 in. Read the tape again."
+    assert said in text_of(page, "#fault")
+    assert page.locator("#loads li").count() == 0
+    start_anew(page)
+    type_load(page, "0.7", "8.1", "4")
+    assert page.locator("#loads li").count() == 1
+
+
 def test_a_ticket_that_another_load_has_is_asked_about(open_page):
     page = open_page("apron")
     for tapes in (("71", "70"), ("60", "60")):

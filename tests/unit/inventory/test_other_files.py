@@ -223,6 +223,13 @@ def test_what_tickets_say_was_called_is_told(tmp_path):
     assert (facts["called"].text, facts["called"].value) == ("6.50 m³", 6.5)
 
 
+def test_tickets_of_several_days_say_so(tmp_path):
+    path = tmp_path / "tickets.csv"
+    path.write_text("date,load,volume_yd3,finished\n5/12,1,10,13:27\n5/13,2,9,9:30\n")
+    (times,) = [each for each in take_inventory(path).facts if each.key == "times"]
+    assert times.text == "13:27 to 9:30, on 2 days"
+
+
 def test_tickets_without_a_unit_say_so(tmp_path):
     path = tmp_path / "tickets.csv"
     path.write_text("load,volume,finished,front 2\n1,10,7:20,9\n")

@@ -1,8 +1,10 @@
 """The day of the pour, from job and tickets: ways of small jobs."""
 
+import re
+
 import pytest
 
-from gradevol.answer.said.day import tell_day
+from gradevol.answer.said.day import say_expected, tell_day
 from gradevol.answer.said.day_words import say_clock
 from gradevol.ground.errors import InputError
 from gradevol.ground.units import CUBIC_YARD
@@ -57,6 +59,15 @@ class TestSmall:
         ]
         assert sum(parts) == pytest.approx(whole, rel=1e-6)
 
+    def test_a_tape_beyond_the_part_that_is_poured_is_refused(self, pour):
+        """Held at the wrong end of the side it told that the part is full."""
+        placing = '[placing]\nfrom = 4\npour = "west half"\n'
+        head = "load,volume_yd3,front 1,front 3\n"
+        with pytest.raises(InputError, match=r"12 ft 0 in along side 3.*ends there at 8 ft 0 in"):
+            pour(ORDER + HALVES + placing, f"{head}1,0.7,4,12\n")
+        assert pour(ORDER + HALVES + placing, f"{head}1,1.4,8.1,8\n").progress.is_done
+        assert not pour(f"{ORDER}[placing]\nfrom = 4\n", f"{head}1,1.4,12,12\n").progress.is_done
+
     def test_loads_of_another_part_are_left_out_and_that_is_said(self, pour):
         day = pour(
             f'{ORDER}{HALVES}[placing]\npour = "east half"\n',
@@ -102,6 +113,10 @@ class TestSmall:
             assert found.placed.unread == (("load 1",) if count == 1 else ()) + (
                 ("load 4",) if count == 4 else ()
             )
+        # a load that says where all of it went is not beyond it
+        for went, most in (("A1", 0), ("A1 + A2", 0.25), ("slab", 0.25), ("", 0.25)):
+            found = pour(ORDER + panels, f"{head}1,0.45,,\n2,0.25,A1,{went}\n").progress
+            assert found.placed.steps[0].beyond == pytest.approx(most * CUBIC_YARD)
         # less than what is done takes, or more than the last load beyond it, is out of line
         for ticketed, told in ((0.3, 1), (0.75, 0), (1.15, 0), (1.6, 1)):
             two = f"1,{ticketed - 0.25},,\n2,0.25,A1,\n"
@@ -185,6 +200,7 @@ class TestSmall:
         learned = pour(f'{ORDER}learned = "factors.csv"\n', "load,volume_yd3\n").progress
         assert learned.expected.jobs == 3
         assert alone.factor[0] < learned.factor[0] < 1.08
+        assert re.search(r" \(\d+ % of the way from the allowances", say_expected(learned.expected))
 
     def test_a_job_without_allowances_says_so(self, pour):
         assert [n.code for n in pour("", "load,volume_yd3\n").notes] == ["pour-without-allowance"]

@@ -44,6 +44,12 @@ def test_the_time_goes_by_the_last_day(read, text):
     assert list(doubt_times(tickets.loads, start=11.0)) == []
 
 
+def test_a_mark_for_the_same_date_is_that_of_the_row_above(read):
+    tickets = read(f'{HEAD}11/28,1,10,13:30\n"""",2,10,13:45\n-,3,8,13:55\n')
+    assert outs(tickets) == [13.5, 13.75, 13.917]
+    assert {load.day for load in tickets.loads} == {0}
+
+
 def test_a_day_that_goes_on_past_midnight_is_one(read):
     tickets = read(f"{HEAD}5/12,1,10,23:40\n5/12,2,10,0:15\n5/13,3,10,0:35\n5/13,4,10,0:55\n")
     assert outs(tickets) == [-0.333, 0.25, 0.583, 0.917]
@@ -80,7 +86,8 @@ def test_a_number_counts_without_the_noughts_before_it(read):
 
 
 def test_rows_of_a_form_that_are_blank_yet_are_no_loads(read):
-    tickets = read("load,date,volume_yd3,finished\n1,5/12,10,7:20\n2,,9,7:40\n3,5/12,,\n4,,-,\n")
+    rows = "1,5/12,Shed,10,7:20\n2,,,9,7:40\n3,5/12,Shed,,\n4,,,-,\n"
+    tickets = read(f"load,date,project,volume_yd3,finished\n{rows}")
     assert volumes(tickets) == [10, 9]
     assert codes(tickets) == []
 

@@ -4,7 +4,7 @@ import pytest
 
 from gradevol.after.load_times import doubt_times
 from gradevol.ground.units import CUBIC_YARD
-from tests.unit.tickets.conftest import codes
+from tests.unit.tickets.conftest import codes, volumes
 
 LOADS = "load,ticket,volume_yd3,note\n1,88,10,\n2,89,7.5,\n"
 
@@ -42,6 +42,10 @@ def test_a_total_may_stand_after_some_loads_and_be_of_those_since_the_last(read,
         ("sent 2 cy back: too wet", 2),
         ("took back 1.5 yards", 1.5),
         ("went back with 2 yd", 2),
+        ("0.5 cy back", 0.5),
+        ("-1 yd ret", 1),
+        ("RET 3/4 YD", 0.75),
+        ("1.5 yd rtn; too wet", 1.5),
     ],
 )
 def test_what_went_back_is_read_in_other_words_and_units(read, note, yards):
@@ -49,7 +53,9 @@ def test_what_went_back_is_read_in_other_words_and_units(read, note, yards):
     assert load.returned.value / CUBIC_YARD == pytest.approx(yards)
 
 
-@pytest.mark.parametrize("note", ["half went back", "took the rest back", "1/0 yd returned"])
+@pytest.mark.parametrize(
+    "note", ["half went back", "took the rest back", "1/0 yd returned", "ret 0.75"]
+)
 def test_what_went_back_without_an_amount_is_asked_about(read, note):
     tickets = read(f"load,volume_yd3,note\n1,10,{note}\n")
     assert codes(tickets) == ["ticket-maybe-cancelled"]
@@ -57,7 +63,21 @@ def test_what_went_back_without_an_amount_is_asked_about(read, note):
 
 
 @pytest.mark.parametrize(
-    "note", ["1 yd to the driveway", "dumped 1/2 yd³ in the washout", "lost 1 cy at the hose"]
+    "note",
+    ["2 yd ret. wall next", "waited for the pump to come back, 2 yd short", "1 yd back form"],
+)
+def test_words_that_only_look_like_it_return_nothing(read, note):
+    tickets = read(f'load,volume_yd3,note\n1,10,"{note}"\n')
+    assert tickets.loads[0].returned is None
+    assert codes(tickets) == []
+
+
+@pytest.mark.parametrize(
+    "note",
+    [
+        *("1 yd to the driveway", "dumped 1/2 yd³ in the washout", "lost 1 cy at the hose"),
+        *("1/2 yd left in truck", "truck left with 1 yd", "credit 0.5 yd"),
+    ],
 )
 def test_a_part_that_went_elsewhere_by_its_note_is_counted_and_told(read, note):
     tickets = read(f"load,volume_yd3,note\n1,10,{note}\n")
@@ -128,3 +148,13 @@ def test_a_start_before_midnight_and_a_load_after_it_are_near(read):
 def test_slow_crews_are_not_told_of_their_pace(read):
     loads = read("load,finished,volume_yd3\n1,7:20,10\n2,11:50,10\n").loads
     assert list(doubt_times(loads, rate=3 * CUBIC_YARD)) == []
+
+
+def test_tickets_of_a_neighbour_are_asked_about(read):
+    head = "load,project,customer,volume_yd3\n"
+    tickets = read(f"{head}1,Barn,Ash,10\n2,Shop,Ash,9\n3,barn ,Ash,8\n")
+    assert volumes(tickets) == [10, 9, 8]
+    assert "tickets-of-several-jobs" in codes(tickets)
+    (told,) = (note.text for note in tickets.notes if note.code == "tickets-of-several-jobs")
+    assert "column project the tickets are of Barn and Shop: all of them are counted" in told
+    assert "tickets-of-several-jobs" not in codes(read(f"{head}1,Barn,Ash,10\n2,,Ash,9\n"))

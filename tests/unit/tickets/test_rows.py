@@ -61,6 +61,28 @@ def test_merged_loads_are_one_row_of_two(read):
         read("load,ticket,volume_yd3\n3+4,88+89,10+9.5\n5,89,9.5\n")
 
 
+@pytest.mark.parametrize(
+    ("numbers", "told"),
+    [
+        ("1 2 4", "Load 3 is not among the tickets"),
+        ("8 5 4", "Loads 6 and 7 are not among the tickets"),
+        ("1 2 6", None),  # these are no numbers of this pour alone
+        ("1 2 3", None),
+        ("1 3+4 2", None),
+        ("1 2a 4", None),
+        ("88101 88999 1000000000", None),
+    ],
+)
+def test_a_load_that_is_left_out_of_the_numbers_is_asked_about(read, numbers, told):
+    rows = "".join(f"{number},9,\n" for number in numbers.split())
+    notes = read("load,volume_yd3,note\n" + rows).notes
+    assert [note.code for note in notes] == ["tickets-gap"] * bool(told)
+    assert told is None or notes[0].text.startswith(told)
+    if told:  # cancelled, it is no gap
+        gone = "".join(f"{number},9,cancelled\n" for number in (3, 6, 7))
+        assert "tickets-gap" not in codes(read("load,volume_yd3,note\n" + rows + gone))
+
+
 def test_a_row_of_totals_is_compared_and_not_counted(read):
     right = read("load,ticket,volume_yd3\n1,88,10\n2,89,9\nTotal,,19\n")
     assert volumes(right) == [10, 9]
@@ -82,7 +104,7 @@ def test_a_bare_sum_below_loads_is_not_counted_and_that_is_said(read):
 
 
 def test_a_running_total_is_compared(read):
-    assert codes(read("load,volume_yd3,cum_yd\n1,10,10\n3,10,30\n")) == ["tickets-sum-differs"]
+    assert codes(read("load,volume_yd3,cum_yd\n1,10,10\n2,10,30\n")) == ["tickets-sum-differs"]
 
 
 @pytest.mark.parametrize("row", ["2,,7:40", "2,ten,7:40", "2,-3,7:40"])
