@@ -192,7 +192,7 @@ class TestApron:
         now, alerts = ([str(one.short) for one in topic.statements] for topic in topics[:2])
         assert now[1] == "First check with the plant what load 3 held."
         assert now[2].startswith("Ticket wrong? Call 8.25 yd³ by 9:13.")
-        enough = "Call nothing more: the 39.0 yd³ on the way is enough, with 2.41 yd³ to spare."
+        enough = "Call nothing more: the 39.0 yd³ on the way is enough, with 2.42 yd³ to spare."
         assert now[3].startswith(f"Ticket right? {enough} It feeds equipment pad")
         assert "a ticket says too little, or one is left out (the slab then takes 76." in alerts[0]
 
