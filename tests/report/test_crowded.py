@@ -163,3 +163,17 @@ def test_the_tapes_of_a_place_near_an_edge_are_not_written_one_over_the_other(bu
                 wide = min(one[2], other[2]) - max(one[0], other[0])
                 high = min(one[3], other[3]) - max(one[1], other[1])
                 assert min(wide, high) <= 0
+
+
+def test_where_shots_stand_close_what_is_off_grade_has_its_marks(bumps, show):
+    page = show(bumps, **PHONE)
+    page.locator('button[data-mode="shots"]').click()
+    marks = page.evaluate(
+        '() => [...document.querySelectorAll("#map [data-shot]")].map((one) => one.textContent)'
+    )
+    high = sorted(float(mark[1:]) for mark in marks if mark.startswith("C"))
+
+    # bumps of 0.090 to 0.119 ft, and 0.35 in from dot to dot
+    assert len(high) > 15
+    assert high[0] >= 0.09
+    assert high[-1] == 0.12
