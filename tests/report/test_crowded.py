@@ -38,6 +38,15 @@ WORDS = """() => [...document.querySelectorAll("#map text")].map((one) => {
 LEADERS = """() => [...document.querySelectorAll("#map path[stroke-width='1']")]
   .map((path) => path.getAttribute("d")).filter((d) => /^M[-\\d. ]+L[-\\d., ]+$/.test(d))
   .map((d) => d.match(/-?[\\d.]+/g).map(Number))"""
+#: Places along the middle of each name of a side, which leans with it.
+SIDES = """() => [...document.querySelectorAll("#map text.off")]
+  .filter((one) => one.textContent.startsWith("side")).flatMap((one) => {
+    const [at, turn] = [one.getBBox(), one.transform.baseVal.consolidate().matrix];
+    return [0, 0.25, 0.5, 0.75, 1].map((share) => {
+      const [x, y] = [at.x + share * at.width, at.y + at.height / 2];
+      return [turn.a * x + turn.c * y + turn.e, turn.b * x + turn.d * y + turn.f];
+    });
+  })"""
 TAPES = """() => [...document.querySelectorAll("#map rect[rx]")].map((one) => {
   const at = one.getBBox();
   return [at.x, at.y, at.x + at.width, at.y + at.height];
@@ -120,12 +129,20 @@ def test_names_on_a_narrow_walk_cross_no_words_or_are_counted(walk, show, size):
 @SIZES
 def test_names_of_sides_are_whole_and_under_nothing(bumps, show, size):
     page = show(bumps, **size)
-    told = page.evaluate(WORDS)
-
-    sides = [one for one in told if one[0].startswith("side")]
-    assert len(sides) == 6
-    for text, west, north, east, south, wide, high in sides:
-        assert min(west, north, wide - east, high - south) > -1, text
+    numbers = page.evaluate(NUMBERS)
+    for fix in bumps.result.work.fixes:
+        page.locator(f'button[data-spot="{fix.rank}"]').click()
+        told = page.evaluate(WORDS)
+        sides = [one for one in told if one[0].startswith("side")]
+        assert len(sides) == 6
+        for text, west, north, east, south, wide, high in sides:
+            assert min(west, north, wide - east, high - south) > -1, text
+        stretches = np.array(page.evaluate(SIDES))
+        for tape in page.evaluate(TAPES):
+            away = np.maximum(np.array(tape[:2]) - stretches, stretches - tape[2:]).max(axis=1)
+            assert (away > -1).all()
+        for number in numbers:
+            assert (np.hypot(*(stretches - number).T) > 9).all()
 
 
 @SIZES
@@ -137,7 +154,7 @@ def test_lines_to_numbers_of_the_list_are_short_and_run_under_no_number(bumps, s
       .map((d) => d.match(/-?[\\d.]+/g).map(Number))""")
     assert len(ends) == 10
     lengths = [np.hypot(a - x, b - y) for x, y, a, b in ends]
-    assert max(lengths) < 110
+    assert max(lengths) < 90
     for x, y, a, b in ends:
         steps = np.linspace((x, y), (a, b), 60)[:, None]
         away = np.hypot(*np.moveaxis(steps - numbers, -1, 0)).min(axis=0)
@@ -163,3 +180,17 @@ def test_the_tapes_of_a_place_near_an_edge_are_not_written_one_over_the_other(bu
                 wide = min(one[2], other[2]) - max(one[0], other[0])
                 high = min(one[3], other[3]) - max(one[1], other[1])
                 assert min(wide, high) <= 0
+
+
+def test_where_shots_stand_close_what_is_off_grade_has_its_marks(bumps, show):
+    page = show(bumps, **PHONE)
+    page.locator('button[data-mode="shots"]').click()
+    marks = page.evaluate(
+        '() => [...document.querySelectorAll("#map [data-shot]")].map((one) => one.textContent)'
+    )
+    high = sorted(float(mark[1:]) for mark in marks if mark.startswith("C"))
+
+    # bumps of 0.090 to 0.119 ft, and 0.35 in from dot to dot
+    assert len(high) > 15
+    assert high[0] >= 0.09
+    assert high[-1] == 0.12

@@ -1,12 +1,10 @@
 """The order: how much, what comes of it, in which loads, and what it is made of."""
 
-from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass
+from collections.abc import Iterator, Sequence
 
 from gradevol.answer.result import Result
-from gradevol.answer.said.margin import say_like_stated
 from gradevol.answer.said.order_basis import say_chances, say_left_over, say_loads, say_volume
-from gradevol.answer.said.outcome import say_before_order
+from gradevol.answer.said.placed import Placed, list_placed
 from gradevol.answer.said.slip import (
     compose_slip,
     list_loads,
@@ -15,108 +13,20 @@ from gradevol.answer.said.slip import (
     say_loads_of,
 )
 from gradevol.answer.said.step_words import (
-    StepWords,
     say_given,
     say_money,
     say_percent,
     say_short,
     say_spread,
 )
-from gradevol.answer.said.suspects import say_first
 from gradevol.answer.statement import Figure, Statement, Topic, Weight, Words, join, words
-from gradevol.ground.units import Units
 from gradevol.ground.words import capital
-from gradevol.plan.order import Order, Taker
+from gradevol.plan.order import Taker
 from gradevol.plan.order.cost import Choice
 
-_NO_WORDS = Words()
 _AS_IT_IS = "for the base as it is now, not after the fix list"
 #: More orders than this are told one by one only where all of the order is.
 MANY = 4
-
-
-@dataclass(frozen=True, slots=True)
-class _Placed:
-    """
-    An order of the slab, or of a part that is called on its own.
-
-    Attributes
-    ----------
-    name : str
-        The part's; empty for the whole slab.
-    path : str
-        Where the order stands in the data.
-    title : str
-        Heads its text message.
-    order : Order
-    units : Units
-    first : str
-        What is done before it is believed: ``reshoot 41 first``; empty where nothing is.
-    without : Words
-        What is in place without the suspect shots.
-    is_moved : bool
-        Whether the fix list changes what is needed.
-    """
-
-    name: str
-    path: str
-    title: str
-    order: Order
-    units: Units
-    first: str = ""
-    without: Words = _NO_WORDS
-    is_moved: bool = False
-
-    @property
-    def words(self) -> StepWords:
-        """How its volumes are said."""
-        return StepWords(self.order, self.units)
-
-    def figure(self, text: str, key: str) -> Figure:
-        """Return a number of it."""
-        return Figure(text, f"{self.path}.{key}")
-
-
-def _list_placed(result: Result) -> list[_Placed]:
-    delivery, units = result.delivery, result.units
-    if delivery.part_orders:
-        return [
-            _Placed(
-                *(part.name, f"pours.{number}.order", result.title),
-                *(order, units, say_first(result, part)),
-                _say_without(
-                    *(part.concrete.volume, part.volume_without),
-                    *(f"pours.{number}.volume", f"pours.{number}.volume_without_suspects"),
-                    units.say_volume,
-                ),
-                bool(say_before_order(result, part)),
-            )
-            for number, (part, order) in enumerate(
-                zip(delivery.parts, delivery.part_orders, strict=True)
-            )
-        ]
-    if delivery.order is None:
-        return []
-    without = _say_without(
-        *(result.concrete.volume, result.volume_without_suspects),
-        *("concrete.volume", "survey.volume_without_suspects"),
-        lambda volume: say_like_stated(volume, result.interval, units),
-    )
-    first, is_moved = say_first(result), bool(say_before_order(result))
-    return [_Placed("", "order", result.title, delivery.order, units, first, without, is_moved)]
-
-
-def _say_without(
-    volume: float, without: float | None, key: str, key_without: str, say: Callable[[float], str]
-) -> Words:
-    """Say what is in place without the suspect shots; nothing where that is not known."""
-    if without is None:
-        return Words()
-    return words(
-        ": {} in place with it, {} without",
-        Figure(say(volume), key),
-        Figure(say(without), key_without),
-    )
 
 
 def tell_order(result: Result) -> tuple[Topic, ...]:
@@ -135,17 +45,20 @@ def tell_order(result: Result) -> tuple[Topic, ...]:
         rests on, the runner-up, the loads, what is held, and the small pours that take the extra.
         Of more than `MANY`, what they come to (``order.all``) before them, and lighter.
     """
-    each = _list_placed(result)
-    are_many = len(each) > MANY
-    weight = Weight.DETAILS if are_many else Weight.DECIDES
-    told = (
+    all_placed = list_placed(result)
+    weight = Weight.DECIDES
+    told = []
+    if len(all_placed) > MANY:
+        weight = Weight.DETAILS
+        told = [Topic("order", "Order", "Order", (_tell_all(all_placed),))]
+    told += [
         Topic("order", "Order", "Order", tuple(_tell(placed, weight)), group=placed.name)
-        for placed in each
-    )
-    return (*([Topic("order", "Order", "Order", (_tell_all(each),))] if are_many else []), *told)
+        for placed in all_placed
+    ]
+    return tuple(told)
 
 
-def _tell_all(all_placed: Sequence[_Placed]) -> Statement:
+def _tell_all(all_placed: Sequence[Placed]) -> Statement:
     """Tell how many orders there are, how large they are, and what they come to."""
     say, volumes = all_placed[0].words, [placed.order.choice.volume for placed in all_placed]
     sizes = list(dict.fromkeys(map(say.say, (min(volumes), max(volumes)))))
@@ -163,11 +76,11 @@ def tell_need(result: Result) -> tuple[Topic, ...]:
     columns = ("part", f"volume_{result.units.volume}")
     return tuple(
         Topic("need", "Needed", "Needed", tuple(_tell_lines(placed)), columns, placed.name)
-        for placed in _list_placed(result)
+        for placed in list_placed(result)
     )
 
 
-def _tell_lines(placed: _Placed) -> Iterator[Statement]:
+def _tell_lines(placed: Placed) -> Iterator[Statement]:
     need, say, symbol = placed.order.need, placed.words, placed.words.symbol
     for number, line in enumerate(need.lines):
         share = "" if line.share is None else f"{100 * line.share:.3g} % of what is in place"
@@ -192,7 +105,7 @@ def _tell_lines(placed: _Placed) -> Iterator[Statement]:
     )
 
 
-def _tell(placed: _Placed, weight: Weight) -> Iterator[Statement]:
+def _tell(placed: Placed, weight: Weight) -> Iterator[Statement]:
     order, units = placed.order, placed.units
     slip = compose_slip(order, units, title=placed.title, part=placed.name, first=placed.first)
     yield Statement("order.slip", Weight.SPARE, short=Words((slip,)))
@@ -240,12 +153,12 @@ def _rest(key: str, text: str, weight: Weight = Weight.DETAILS, label: str = "")
     return Statement(f"order.rests_on.{key}", weight, label, short=Words((text,)))
 
 
-def _volume(placed: _Placed, choice: Choice, of: str = "") -> Figure:
+def _volume(placed: Placed, choice: Choice, of: str = "") -> Figure:
     text = f"{placed.words.say(choice.volume)} {placed.words.symbol}"
     return placed.figure(text, f"{of}volume")
 
 
-def _list_consequences(placed: _Placed, choice: Choice, of: str = "") -> dict[str, Words]:
+def _list_consequences(placed: Placed, choice: Choice, of: str = "") -> dict[str, Words]:
     """List what comes of an order, or of its runner-up, by the keys of the data."""
     order, say, symbol = placed.order, placed.words, placed.words.symbol
     said = {}
@@ -265,7 +178,7 @@ def _list_consequences(placed: _Placed, choice: Choice, of: str = "") -> dict[st
     }
 
 
-def _tell_loads(placed: _Placed) -> Iterator[Statement]:
+def _tell_loads(placed: Placed) -> Iterator[Statement]:
     order, say = placed.order, placed.words
     if order.loads:
         loads = Words((list_loads(order.loads, say),))
@@ -282,7 +195,7 @@ def _tell_loads(placed: _Placed) -> Iterator[Statement]:
         yield Statement("order.staged", Weight.DETAILS, "Staged", short=Words((text,)))
 
 
-def _say_taker(placed: _Placed, taker: Taker, key: str) -> Words:
+def _say_taker(placed: Placed, taker: Taker, key: str) -> Words:
     """Say a small pour: ``equipment pad 1.23 yd³, whole or not at all; 73 % chance ...``."""
     pour = taker.pour
     volume = f"{placed.units.to_volume(pour.volume):.2f} {placed.words.symbol}"

@@ -84,7 +84,7 @@ function listMarks() {
 const nearestOf = ([x, y], [a, b], wide, high) => [hold(x, a - wide / 2, a + wide / 2), hold(y, b - high / 2, b + high / 2)];
 
 // Room beside a shot for its words, over two lines or one: on the slab, if there is any.
-function findRoom({ x, y, off, isLed = false }, wide, high) {
+function findRoom({ x, y, off, isLed = false, isOverDots = false }, wide, high) {
   const [beside, above] = [off + wide / 2, off + high / 2 + 0.5];
   const places = [[0, above], [0, -above], [beside, 0], [-beside, 0]];
   for (const share of [0.85, 0.45]) {
@@ -94,7 +94,7 @@ function findRoom({ x, y, off, isLed = false }, wide, high) {
   const isOn = ([a, b]) => isWithin(plan.outline, ...toGround(x + a, y + b));
   const free = places.filter(
     ([a, b]) =>
-      isInView(x + a, y + b, wide, high) && isFree(x + a, y + b, wide, high)
+      isInView(x + a, y + b, wide, high) && isFree(x + a, y + b, wide, high, { isOverDots })
       && (!isLed || isLineClear(x, y, ...nearestOf([x, y], [x + a, y + b], wide, high))),
   );
   const found = free.find(isOn) || free[0];
@@ -111,8 +111,10 @@ function placeMarks(marks) {
     const placed = [];
     for (const one of marks) {
       const both = findRoom(one, one.wide, 25);
-      // number and mark on the slab, or else the mark alone, on it if it can be
-      const room = both?.isOn ? both : findRoom(one, one.narrow, 14) || both;
+      // number and mark on the slab, or else the mark alone, on it if it can be; one that is off grade rather over dots
+      // of other shots than nowhere
+      const alone = both?.isOn || findRoom(one, one.narrow, 14);
+      const room = both?.isOn ? both : alone || both || (one.mark !== "G" && findRoom({ ...one, isOverDots: true }, one.narrow, 14));
       if (room) {
         take(room.x, room.y, room.wide, room.high);
         placed.push([one, room]);

@@ -10,9 +10,9 @@ function squaresOf([left, top, right, bottom]) {
   return found;
 }
 const boxOf = (x, y, wide, high) => [x - wide / 2, y - high / 2, x + wide / 2, y + high / 2];
-function isFree(x, y, wide, high) {
+function isFree(x, y, wide, high, { isOverDots = false } = {}) {
   const one = boxOf(x, y, wide, high);
-  const isApart = (other) => one[2] < other[0] || one[0] > other[2] || one[3] < other[1] || one[1] > other[3];
+  const isApart = (other) => (isOverDots && other.isDot) || one[2] < other[0] || one[0] > other[2] || one[3] < other[1] || one[1] > other[3];
   return squaresOf(one).every((square) => (taken.get(square) || []).every(isApart));
 }
 function take(x, y, wide, high, { isDot = false, isFirm = false } = {}) {

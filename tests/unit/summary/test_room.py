@@ -89,7 +89,7 @@ def test_the_ends_of_lists_find_room_after_other_things_of_their_weight():
 
 
 def test_how_much_is_thin_finds_room_before_a_long_list_of_what_must_be_done():
-    thin = topic("thin", "296 ft² in 40 spots", weight=Weight.MATTERS)
+    thin = topic("thin", "296 ft² in 40 spots " + "that go on " * 8, weight=Weight.MATTERS)
     lines = body(thin, works(30, weight=Weight.ACTS))
 
     assert any("296 ft² in 40 spots" in line for line in lines)
