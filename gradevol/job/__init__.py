@@ -11,6 +11,7 @@ from typing import Any
 from gradevol.files.ticket_columns import TicketLayout
 from gradevol.ground.errors import InputError
 from gradevol.ground.units import Units
+from gradevol.ground.words import legible
 from gradevol.job.acceptance import read_tests
 from gradevol.job.base import Base, read_base
 from gradevol.job.keys import TABLES
@@ -131,7 +132,7 @@ class Job:
     def name(self) -> str:
         """Which job it is among others: its folder and file, and the part that is poured."""
         part = f": {self.placing.pour}" if self.placing.pour else ""
-        return f"{self.path.parent.name}/{self.path.name}{part}"
+        return legible(f"{self.path.parent.name}/{self.path.name}{part}")
 
     @property
     def own_title(self) -> str:
