@@ -9,7 +9,7 @@ from gradevol.ground.errors import InputError
 from gradevol.out.drafts import BEFORE, NAMES, hold_draft, locked, put_back
 
 #: No file is named in these errors, for it is the disk that is at fault.
-_DISK = {errno.ENOSPC, errno.EDQUOT, errno.EROFS, errno.EIO}
+_DISK = {errno.ENOSPC, errno.EDQUOT, errno.EFBIG, errno.EROFS, errno.EIO}
 
 
 @contextmanager
@@ -92,11 +92,12 @@ def whole_folder(path: Path, *, ours: Collection[Path] = ()) -> Iterator[Path]:
     The draft of that lies within the folder, for it may be a disk of its own.
     """
     path = path.absolute()
-    if path.exists() and not path.is_dir():
+    standing = next(folder for folder in (path, *path.parents) if folder.exists())
+    if not standing.is_dir():
         raise InputError(
             "it is a file, where a folder is to be written",
             remedy="Move it away, or name another folder",
-            path=path,
+            path=standing,
         )
     is_new = not path.exists()
     made = [folder for folder in (path, *path.parents) if not folder.exists()]
