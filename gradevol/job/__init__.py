@@ -252,6 +252,8 @@ def _explain(message: str, path: Path, text: str) -> InputError:
     bare = re.sub(r'".*?"|#.*', "", lines[line - 1]) if line and line <= len(lines) else ""
     if re.search("[“”‘’]", bare):
         remedy = 'Write straight quotation marks, such as "6 in", not curly ones'
+    elif re.search(r"[^\S \t]|\u200b|\ufeff", bare):
+        remedy = "Type its blanks anew: one is no plain blank, as where text is pasted from a page"
     elif re.search(r"\]\s*,\s*\[", bare) and not re.search(r"=\s*\[\s*\[", bare):
         remedy = "Put one more pair of brackets about the corners: [[0, 0], [24, 0], [24, 30]]"
     elif re.search(r"\]\s*\[", bare.partition("=")[2]):
