@@ -11,6 +11,7 @@ import shutil
 import time
 from collections.abc import Iterator
 from contextlib import contextmanager, suppress
+from glob import escape
 from pathlib import Path
 
 try:
@@ -94,7 +95,7 @@ def clear_dead(parent: Path, name: str, target: Path) -> None:
     if fcntl is None:
         _clear_old(parent, name)
         return
-    for draft in sorted(parent.glob(f".draft-????????{name}")):
+    for draft in sorted(parent.glob(f".draft-????????{escape(name)}")):
         held = _lock(draft, waits=False)
         if held is None:
             continue
@@ -109,7 +110,7 @@ def clear_dead(parent: Path, name: str, target: Path) -> None:
 
 def _clear_old(parent: Path, name: str) -> None:
     """Clear drafts by their age; what they hold of older files, newer runs have replaced."""
-    for draft in parent.glob(f".draft-????????{name}"):
+    for draft in parent.glob(f".draft-????????{escape(name)}"):
         with suppress(OSError):
             if time.time() - draft.stat().st_mtime < _LONGEST:
                 continue
