@@ -8,16 +8,20 @@ import pytest
 
 from tests.small_job import write_job
 
-#: A check that waits where it would write its page, and says so.
+#: A check that waits where it would write its page, and says so. It waits piece by piece, for a
+#: signal that comes just before a long sleep does not end that.
 WAITING = """
 import signal, sys, time
 signal.signal(signal.SIGINT, signal.default_int_handler)  # a shell's background ignores it
 import gradevol.out.pages.page as page
 from gradevol.cli import main
-page.write_page = lambda *_, **__: (print("waiting", flush=True), time.sleep(60))
+def wait(*_, **__):
+    print("waiting", flush=True)
+    for _ in range(600):
+        time.sleep(0.1)
+page.write_page = wait
 main(["check", sys.argv[1], "--no-pictures"])
 """
-
 
 #: Two processes beside one, each busy for a minute, and stopped with it.
 ABREAST = """
@@ -27,7 +31,8 @@ from gradevol.cli.abreast import run_all
 from gradevol.cli.stopping import Stopped, stopping
 try:
     with stopping():
-        busy = "import time; print('busy', flush=True); time.sleep(60)"
+        busy = "import time; print('busy\\\\n', end='', flush=True)\\n"
+        busy += "for _ in range(600): time.sleep(0.1)"
         run_all(exec, [busy] * 4, 2, progress=print)
 except Stopped as stopped:
     sys.exit(stopped.code)

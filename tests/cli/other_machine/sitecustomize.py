@@ -114,6 +114,8 @@ for module, names in ((os, OF_SYSTEM), (signal, OF_SIGNALS)):
         if hasattr(module, name):
             delattr(module, name)
 shutil._use_fd_functions = False  # type: ignore[attr-defined]
+if hasattr(shutil, "_rmtree_unsafe"):
+    shutil._rmtree_impl = shutil._rmtree_unsafe  # type: ignore[attr-defined]
 os.unlink = os.remove = unlink
 os.rmdir, os.rename, os.replace = rmdir, rename, replace  # type: ignore[assignment]
 os.open, io.open, builtins.open = open_low, open_file, open_file
