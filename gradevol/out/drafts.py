@@ -80,7 +80,8 @@ def move(source: Path, place: Path) -> None:
     Windows refuses that while another program has it open, as one that looks for viruses may have
     for a moment after it was written.
     """
-    for pause in _PAUSES if fcntl is None else ():
+    pauses: tuple[float, ...] = _PAUSES if fcntl is None else ()
+    for pause in pauses:
         try:
             source.replace(place)
         except PermissionError:

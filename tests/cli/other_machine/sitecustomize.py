@@ -24,7 +24,7 @@ OF_SYSTEM = (
     "sendfile", "getloadavg", "O_NOFOLLOW", "O_DIRECTORY", "O_NONBLOCK", "ttyname",
 )  # fmt: skip
 OF_SIGNALS = (
-    "SIGALRM", "SIGHUP", "SIGKILL", "SIGPIPE", "SIGQUIT", "SIGUSR1", "SIGUSR2", "SIGCHLD",
+    "SIGALRM", "SIGHUP", "SIGPIPE", "SIGQUIT", "SIGUSR1", "SIGUSR2", "SIGCHLD",
     "pthread_sigmask", "pthread_kill", "setitimer", "alarm", "sigwait", "pause",
 )  # fmt: skip
 #: Processes that Windows can wait for (Python's concurrent.futures).
