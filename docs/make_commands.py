@@ -19,8 +19,8 @@ Made from `--help` by `docs/make_commands.py`; change the commands, not this pag
 
 Results go to standard output; progress, remarks and errors go to standard error. Exit codes: 0
 done; 2 wrong usage, or input that can't be used; 3 with `--strict`, done and a stated limit
-exceeded; 130 stopped by Ctrl-C, 143 told to end. An error is one paragraph: what is wrong, where,
-and what to do about it. Files appear whole or not at all.
+exceeded; 130 stopped by Ctrl-C, 143 told to end, 129 its terminal closed. An error is one
+paragraph: what is wrong, where, and what to do about it. Files appear whole or not at all.
 """
 
 

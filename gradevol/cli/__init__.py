@@ -2,7 +2,7 @@
 
 Only this package imports click, prints, or knows an exit code: 0 done; 2 wrong usage, or input
 that can't be used; 3 with ``--strict``, done and a stated limit exceeded; 130 stopped by Ctrl-C,
-143 by being told to end.
+143 by being told to end, 129 by its terminal being closed.
 """
 
 import errno
@@ -14,6 +14,7 @@ from typing import Any
 
 import click
 
+from gradevol.cli.letters import spell_what_lacks
 from gradevol.version import __version__
 
 # Several threads for matrices of a few hundred rows gain nothing, and where other programs hold the
@@ -52,6 +53,11 @@ class Ended(click.ClickException):
 
 class Commands(click.Group):
     """A group that loads a command when it is named; it tells the library's errors."""
+
+    def main(self, *args: Any, **kwargs: Any) -> Any:
+        """Run from words to exit code."""
+        spell_what_lacks()
+        return super().main(*args, **kwargs)
 
     def list_commands(self, _ctx: click.Context) -> list[str]:
         """Names of the commands."""

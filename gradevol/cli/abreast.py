@@ -2,6 +2,7 @@
 
 import concurrent.futures
 import multiprocessing
+import os
 import threading
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from contextlib import closing
@@ -9,6 +10,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Protocol, TypeVar
 
+from gradevol.cli.stopping import Stopped, starting_deaf, stopping
 from gradevol.ground.cluster import Cluster
 from gradevol.ground.errors import GradevolError, InputError
 from gradevol.ground.progress import Progress
@@ -34,6 +36,8 @@ class Task(Protocol):
         """What to call it in the table."""
 
 
+#: Processes at most: Windows can't wait for more at once (Python's concurrent.futures).
+_MOST = 61
 _DIED = "the process that worked on it died, also by itself: mostly for want of memory"
 _one_at_a_time = threading.Lock()
 _Of = TypeVar("_Of", bound=Task)
@@ -48,6 +52,18 @@ def _try(do: Callable[[_Of], _Done], errand: _Of) -> _Done | Failed:
         return Failed(errand.name, str(error))
     except MemoryError:
         return Failed(errand.name, f"{errand.job}: it takes more memory than there is")
+    except OSError as error:
+        what = error.filename or errand.job
+        return Failed(errand.name, f"{what}: {(error.strerror or str(error)).lower()}.")
+
+
+def _try_beside(do: Callable[[_Of], _Done], errand: _Of) -> _Done | Failed:
+    """Do one in a process of its own, which is told to end where all are stopped."""
+    try:
+        with stopping():
+            return _try(do, errand)
+    except Stopped as stopped:
+        os._exit(stopped.code)  # half-written files are away; nobody waits for an answer
 
 
 def _try_alone(do: Callable[[_Of], _Done], errand: _Of) -> _Done | Failed:
@@ -119,10 +135,12 @@ def _run_beside(
     do: Callable[[_Of], _Done], errands: Mapping[int, _Of], workers: int
 ) -> Iterator[tuple[int, _Done | Failed | None]]:
     """Run errands in processes of their own; None where one of these has died."""
+    workers = min(workers, len(errands), _MOST)
     context = multiprocessing.get_context("spawn")  # a fork of a process with threads may hang
     with concurrent.futures.ProcessPoolExecutor(workers, mp_context=context) as pool:
-        places = {pool.submit(_try, do, errand): at for at, errand in errands.items()}
         try:
+            with starting_deaf():
+                places = {pool.submit(_try_beside, do, one): at for at, one in errands.items()}
             for future in concurrent.futures.as_completed(places):
                 try:
                     yield places[future], future.result()
@@ -130,4 +148,6 @@ def _run_beside(
                     yield places[future], None
         except BaseException:
             pool.shutdown(wait=False, cancel_futures=True)
+            for child in multiprocessing.active_children():
+                child.terminate()
             raise

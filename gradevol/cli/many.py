@@ -4,18 +4,19 @@ import json
 import tomllib
 from collections.abc import Sequence
 from dataclasses import dataclass
-from pathlib import Path
+from pathlib import Path, PurePath
 
 import click
 
 from gradevol.answer.overview import COLUMNS, Overview, compose_failure, compose_overview
 from gradevol.cli.abreast import Failed, run_all
 from gradevol.cli.checking import check_and_write
-from gradevol.cli.folders import name_folder_of_many
+from gradevol.cli.folders import name_folders
 from gradevol.cli.progress import ProgressLine
 from gradevol.ground.cluster import connecting
 from gradevol.ground.errors import InputError
 from gradevol.ground.progress import quiet
+from gradevol.ground.words import legible
 from gradevol.out.tables.cells import compose_rows, guard_words
 from gradevol.out.text.jobs import compose_jobs
 from gradevol.out.whole import refuse_others, whole_file
@@ -78,15 +79,8 @@ def check_many(
     # workers elsewhere run in folders of their own, from which other paths would be found
     where = out.absolute() if out is not None and scheduler is not None else out
     errands = [
-        Errand(
-            job,
-            name,
-            name_folder_of_many(job, name, where),
-            has_pictures,
-            exports,
-            paper,
-        )
-        for job, name in zip(jobs, names, strict=True)
+        Errand(job, name, folder, has_pictures, exports, paper)
+        for job, name, folder in zip(jobs, names, name_folders(jobs, names, where), strict=True)
     ]
     table = (Path() if out is None else out) / "jobs.csv"
     refuse_others(table, begins="job,title,volume,")
@@ -95,13 +89,13 @@ def check_many(
     overviews = [
         compose_failure(one.name, one.problem) if isinstance(one, Failed) else one for one in done
     ]
-    write_jobs(table, overviews)
     if as_json:
         rows = [job.plain() for job in overviews]
-        click.echo(json.dumps({"jobs": rows}, indent=2, ensure_ascii=False))
+        click.echo(json.dumps({"jobs": rows}, indent=2))
     else:
         click.echo(compose_jobs(overviews), nl=False)
     tell_others(others)
+    write_jobs(table, overviews)  # last: where it can't be, all has been said
     if any(job.problem for job in overviews):
         return 2
     return 3 if is_strict and any(job.exceeded for job in overviews) else 0
@@ -123,15 +117,20 @@ def find_jobs(given: Sequence[Path]) -> tuple[list[Path], list[Path]]:
     others : list of Path
         TOML files in the folders that are none.
     """
-    jobs: dict[Path, None] = {}
+    jobs: dict[Path, Path] = {}
     others = []
     for path in given:
         for file in sorted(path.rglob("*.toml")) if path.is_dir() else [path]:
             if path.is_dir() and not _is_job(file):
                 others.append(file)
             else:
-                jobs.setdefault(file.absolute())
-    return list(jobs), others
+                jobs.setdefault(file.resolve(), place_of(file))
+    return list(jobs.values()), others
+
+
+def place_of(file: Path) -> Path:
+    """Path of a file from the root, without steps back: such would lead out of --out."""
+    return file.parent.resolve() / file.name if ".." in file.parts else file.absolute()
 
 
 def _is_job(file: Path) -> bool:
@@ -143,13 +142,17 @@ def _is_job(file: Path) -> bool:
         return True
 
 
-def name_jobs(jobs: Sequence[Path]) -> list[str]:
+def name_jobs(jobs: Sequence[PurePath]) -> list[str]:
     """Paths of jobs, shortened by what all of them share; no two alike."""
     parents = [job.parent.parts for job in jobs]
     shared = 0
     while len({parts[: shared + 1] for parts in parents}) == 1 and len(parents[0]) > shared:
         shared += 1
-    return [Path(*job.parts[shared:]).as_posix() for job in jobs]
+    if not shared:  # drives of Windows: as C:\\ they would lead out of --out
+        rest = [(job.drive.strip("\\").replace(":", ""), *job.parts[1:]) for job in jobs]
+    else:
+        rest = [job.parts[shared:] for job in jobs]
+    return [legible("/".join(parts)) for parts in rest]
 
 
 def _check(errand: Errand) -> Overview:

@@ -1,5 +1,7 @@
 """`gradevol new`: a starter job."""
 
+import os
+import shlex
 from pathlib import Path
 
 import click
@@ -34,5 +36,12 @@ def new(folder: Path, way: str, units: str) -> None:
 
     job = write_starter(folder, UNITS[units], way)
     click.echo(f"Wrote {job} and its invented survey. It runs as it stands:\n")
-    click.echo(f"    gradevol check {job}\n")
+    click.echo(f"    gradevol check {_quote(str(job))}\n")
     click.echo("Then put your own survey in its place, and change the lines marked yours.")
+
+
+def _quote(word: str) -> str:
+    """Write a word as a shell takes it for one, where it holds blanks or marks."""
+    if os.name == "nt":
+        return f'"{word}"' if " " in word else word
+    return shlex.quote(word)

@@ -6,6 +6,11 @@ import time
 import click
 
 
+def is_watched() -> bool:
+    """Whether a person sees standard error at a terminal; some systems start us without one."""
+    return sys.stderr is not None and sys.stderr.isatty()
+
+
 class ProgressLine:
     """
     One line that says what is being done and how far it is.
@@ -15,7 +20,7 @@ class ProgressLine:
     """
 
     def __init__(self) -> None:
-        self._is_shown = sys.stderr.isatty()
+        self._is_shown = is_watched()
         self._started = time.monotonic()
         self._last = 0.0
         self._has_written = False

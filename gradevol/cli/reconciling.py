@@ -8,8 +8,8 @@ from typing import TYPE_CHECKING
 import click
 
 from gradevol.cli.abreast import Failed, run_all
-from gradevol.cli.folders import name_folder_of_many
-from gradevol.cli.many import find_jobs, name_jobs, refuse_none, tell_others
+from gradevol.cli.folders import name_folders
+from gradevol.cli.many import find_jobs, name_jobs, place_of, refuse_none, tell_others
 from gradevol.cli.progress import ProgressLine
 from gradevol.ground.errors import InputError
 from gradevol.ground.progress import Progress, quiet
@@ -137,7 +137,7 @@ def reconcile_many(
 
     jobs, others = find_jobs(given)
     refuse_none(given, jobs)
-    named = {path.absolute() for path in given}
+    named = {place_of(path) for path in given}
     poured = [job for job in jobs if job in named or (job.parent / tickets).is_file()]
     if not poured:
         raise InputError(
@@ -148,18 +148,18 @@ def reconcile_many(
 
     _refuse_nowhere(given[0], poured, {"--top-shots": top_shots, "--cores": cores})
     refuse_foreign_accounts(out or Path())
-
+    names = name_jobs(poured)
     errands = [
         Errand(
             job=job,
             name=name,
-            folder=name_folder_of_many(job, name, out),
+            folder=folder,
             tickets=job.parent / tickets,
             top_shots=_find_beside(job, top_shots),
             cores=_find_beside(job, cores),
             paper=paper,
         )
-        for job, name in zip(poured, name_jobs(poured), strict=True)
+        for job, name, folder in zip(poured, names, name_folders(poured, names, out), strict=True)
     ]
     with ProgressLine() as progress:
         done = run_all(_reconcile, errands, workers, progress=progress)

@@ -8,7 +8,7 @@ from pathlib import Path
 
 import click
 
-from gradevol.ground.errors import GradevolError
+from gradevol.ground.errors import GradevolError, InputError
 
 _NAME = "standard input"
 #: A file's name, or a dash; whoever reads the file says what is wrong with it, and what was meant.
@@ -25,6 +25,8 @@ def open_as_path(file: str) -> Iterator[Path]:
     if file != "-":
         yield Path(file)
         return
+    if sys.stdin is None:
+        raise InputError(f"there is no {_NAME}", remedy="Name a file in place of the dash")
     with tempfile.TemporaryDirectory() as folder:
         path = Path(folder) / _NAME
         path.write_bytes(sys.stdin.buffer.read())

@@ -1,4 +1,4 @@
-"""Ctrl-C, and the signal to end: both leave by the road that takes half-written files away."""
+"""Ctrl-C, and other signals to end: all leave by the road that takes half-written files away."""
 
 import os
 import signal
@@ -8,6 +8,10 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from types import FrameType
 from typing import NoReturn
+
+#: Signals that end a run: Ctrl-C, another's wish, its terminal being closed, that on Windows.
+_NAMES = ("SIGINT", "SIGTERM", "SIGHUP", "SIGBREAK")
+_STOPS = [getattr(signal, name) for name in _NAMES if hasattr(signal, name)]
 
 
 class Stopped(KeyboardInterrupt):
@@ -31,10 +35,9 @@ def stopping() -> Iterator[None]:
     if threading.current_thread() is not threading.main_thread():
         yield
         return
-    numbers = (signal.SIGINT, signal.SIGTERM)
     # a run in the background is told to ignore Ctrl-C, and goes on ignoring it
-    before = {number: signal.getsignal(number) for number in numbers}
-    heard = [number for number in numbers if before[number] is not signal.SIG_IGN]
+    before = {number: signal.getsignal(number) for number in _STOPS}
+    heard = [number for number in _STOPS if before[number] is not signal.SIG_IGN]
     for number in heard:
         signal.signal(number, _stop)
     try:
@@ -44,8 +47,21 @@ def stopping() -> Iterator[None]:
             signal.signal(number, before[number])
 
 
+@contextmanager
+def starting_deaf() -> Iterator[None]:
+    """Start processes that don't hear Ctrl-C, which a terminal sends to all: this one ends them."""
+    if not hasattr(signal, "pthread_sigmask"):  # Windows
+        yield
+        return
+    before = signal.pthread_sigmask(signal.SIG_BLOCK, {signal.SIGINT})
+    try:
+        yield
+    finally:
+        signal.pthread_sigmask(signal.SIG_SETMASK, before)
+
+
 def _stop(number: int, _frame: FrameType | None) -> NoReturn:
-    for later in (signal.SIGINT, signal.SIGTERM):  # clearing up is not stopped a second time
+    for later in _STOPS:  # clearing up is not stopped a second time
         signal.signal(later, signal.SIG_IGN)
     raise Stopped(number)
 

@@ -211,6 +211,9 @@ def _is_workbook(path: Path, start: bytes) -> bool:
 
 
 def _say_missing(path: Path) -> InputError:
+    if path.is_symlink():
+        problem = f"it is a link to {path.readlink()}, which is not there"
+        return InputError(problem, remedy="Check the link", path=path)
     beside = [other.name for other in path.parent.iterdir()] if path.parent.is_dir() else []
     near = [
         name

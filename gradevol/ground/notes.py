@@ -8,6 +8,7 @@ from dataclasses import dataclass, field
 from enum import Enum
 
 from gradevol.ground.units import Units
+from gradevol.ground.words import legible
 
 
 class Kind(Enum):
@@ -83,4 +84,5 @@ class Note:
 
     def say(self, units: Units) -> str:
         """Return the note's sentence in `units`."""
-        return self.text.format(*(measure.say(units) for measure in self.measures))
+        said = self.text.format(*(measure.say(units) for measure in self.measures))
+        return legible(said)  # it may name files

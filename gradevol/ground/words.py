@@ -79,6 +79,11 @@ def show(text: str) -> str:
     return clean if len(clean) <= _LONGEST else f"{clean[: _LONGEST - 3]}..."
 
 
+def legible(name: str) -> str:
+    """Write the name of a file as text: of one from an older system, bytes may be no letters."""
+    return name.encode("utf-8", "replace").decode("utf-8")
+
+
 def tame(sentence: str) -> str:
     """Make a sentence that quotes a file fit a screen: long quotes are cut, controls are dots."""
     if len(sentence) > _SENTENCE:

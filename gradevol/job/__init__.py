@@ -11,6 +11,7 @@ from typing import Any
 from gradevol.files.tickets.columns import TicketLayout
 from gradevol.ground.errors import InputError
 from gradevol.ground.units import Units
+from gradevol.ground.words import legible
 from gradevol.job.acceptance import read_tests
 from gradevol.job.base import Base, read_base
 from gradevol.job.keys import TABLES
@@ -131,7 +132,7 @@ class Job:
     def name(self) -> str:
         """Which job it is among others: its folder and file, and the part that is poured."""
         part = f": {self.placing.pour}" if self.placing.pour else ""
-        return f"{self.path.parent.name}/{self.path.name}{part}"
+        return legible(f"{self.path.parent.name}/{self.path.name}{part}")
 
     @property
     def own_title(self) -> str:
@@ -251,6 +252,8 @@ def _explain(message: str, path: Path, text: str) -> InputError:
     bare = re.sub(r'".*?"|#.*', "", lines[line - 1]) if line and line <= len(lines) else ""
     if re.search("[“”‘’]", bare):
         remedy = 'Write straight quotation marks, such as "6 in", not curly ones'
+    elif re.search(r"[^\S \t]|\u200b|\ufeff", bare):
+        remedy = "Type its blanks anew: one is no plain blank, as where text is pasted from a page"
     elif re.search(r"\]\s*,\s*\[", bare) and not re.search(r"=\s*\[\s*\[", bare):
         remedy = "Put one more pair of brackets about the corners: [[0, 0], [24, 0], [24, 30]]"
     elif re.search(r"\]\s*\[", bare.partition("=")[2]):

@@ -6,6 +6,7 @@ from dataclasses import dataclass, fields, is_dataclass
 from pathlib import Path
 
 from gradevol.files import Files
+from gradevol.ground.words import legible
 from gradevol.job import Job
 
 
@@ -90,7 +91,7 @@ def record_job(job: Job, files: Files) -> Record:
         whole = path.absolute()
         is_within = whole.is_relative_to(folder)
         name = whole.relative_to(folder).as_posix() if is_within else path.name
-        found.append(Input(name, size, digest))
+        found.append(Input(legible(name), size, digest))
     inputs = sorted(found, key=lambda held: (held.name, held.sha256))
     return Record(tuple(inputs), tuple(sorted(job.defaults.items())))
 

@@ -1,14 +1,17 @@
 """Drafts: hidden files and folders that are written before they take their place, and their locks.
 
 A draft is locked as long as its run lives; what is not locked was left by a run that was killed.
-Where a disk or a system has no locks, drafts are made all the same, and none is cleared.
+Where a system has no locks, one that has stood for a day was; where only a disk has none, none is
+cleared.
 """
 
 import os
 import secrets
 import shutil
+import time
 from collections.abc import Iterator
 from contextlib import contextmanager, suppress
+from glob import escape
 from pathlib import Path
 
 try:
@@ -18,6 +21,10 @@ except ImportError:  # Windows
 
 #: Within the draft of a folder: what stood in the places of its files, and the names of them all.
 BEFORE, NAMES = ".before", ".names"
+#: No run lasts longer, s.
+_LONGEST = 86_400.0
+#: How long is waited for whoever looks into what was just written, s.
+_PAUSES = (0.05, 0.1, 0.2, 0.4)
 
 
 @contextmanager
@@ -66,11 +73,30 @@ def locked(folder: Path) -> Iterator[None]:
             os.close(held)
 
 
+def move(source: Path, place: Path) -> None:
+    """
+    Move a file or a folder to its place; a file that stands there is replaced.
+
+    Windows refuses that while another program has it open, as one that looks for viruses may have
+    for a moment after it was written.
+    """
+    pauses: tuple[float, ...] = _PAUSES if fcntl is None else ()
+    for pause in pauses:
+        try:
+            source.replace(place)
+        except PermissionError:
+            time.sleep(pause)
+        else:
+            return
+    source.replace(place)
+
+
 def clear_dead(parent: Path, name: str, target: Path) -> None:
     """Clear drafts of runs that were killed; one that had switched a part is put back."""
     if fcntl is None:
+        _clear_old(parent, name)
         return
-    for draft in sorted(parent.glob(f".draft-????????{name}")):
+    for draft in sorted(parent.glob(f".draft-????????{escape(name)}")):
         held = _lock(draft, waits=False)
         if held is None:
             continue
@@ -81,6 +107,18 @@ def clear_dead(parent: Path, name: str, target: Path) -> None:
             else:
                 draft.unlink()
         os.close(held)
+
+
+def _clear_old(parent: Path, name: str) -> None:
+    """Clear drafts by their age; what they hold of older files, newer runs have replaced."""
+    for draft in parent.glob(f".draft-????????{escape(name)}"):
+        with suppress(OSError):
+            if time.time() - draft.stat().st_mtime < _LONGEST:
+                continue
+            if draft.is_dir():
+                shutil.rmtree(draft)
+            else:
+                draft.unlink()
 
 
 def put_back(draft: Path, target: Path, *, even_all: bool = False) -> None:
@@ -103,7 +141,7 @@ def put_back(draft: Path, target: Path, *, even_all: bool = False) -> None:
             if file.is_file():
                 place = target / file.relative_to(before)
                 place.parent.mkdir(parents=True, exist_ok=True)
-                file.replace(place)
+                move(file, place)
 
 
 def _lock(path: Path, *, waits: bool) -> int | None:

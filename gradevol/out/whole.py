@@ -6,10 +6,10 @@ from contextlib import contextmanager, suppress
 from pathlib import Path
 
 from gradevol.ground.errors import InputError
-from gradevol.out.drafts import BEFORE, NAMES, hold_draft, locked, put_back
+from gradevol.out.drafts import BEFORE, NAMES, hold_draft, locked, move, put_back
 
 #: No file is named in these errors, for it is the disk that is at fault.
-_DISK = {errno.ENOSPC, errno.EDQUOT, errno.EROFS, errno.EIO}
+_DISK = {errno.ENOSPC, errno.EDQUOT, errno.EFBIG, errno.EROFS, errno.EIO}
 
 
 @contextmanager
@@ -34,7 +34,7 @@ def whole_file(path: Path, *, makes_folder: bool = False) -> Iterator[Path]:
             path.parent.mkdir(parents=True, exist_ok=True)
         with hold_draft(path.parent, f"-{path.name}", is_folder=False, target=path.parent) as draft:
             yield draft
-            draft.replace(path)
+            move(draft, path)
 
 
 def refuse_others(path: Path, *, begins: str, ends: str = "") -> None:
@@ -92,11 +92,12 @@ def whole_folder(path: Path, *, ours: Collection[Path] = ()) -> Iterator[Path]:
     The draft of that lies within the folder, for it may be a disk of its own.
     """
     path = path.absolute()
-    if path.exists() and not path.is_dir():
+    standing = next(folder for folder in (path, *path.parents) if folder.exists())
+    if not standing.is_dir():
         raise InputError(
             "it is a file, where a folder is to be written",
             remedy="Move it away, or name another folder",
-            path=path,
+            path=standing,
         )
     is_new = not path.exists()
     made = [folder for folder in (path, *path.parents) if not folder.exists()]
@@ -109,7 +110,7 @@ def whole_folder(path: Path, *, ours: Collection[Path] = ()) -> Iterator[Path]:
                 with locked(parent):
                     # another run may have made the folder meanwhile
                     if is_new and not path.exists():
-                        draft.rename(path)
+                        move(draft, path)
                     else:
                         _move_in(draft, path, ours)
         except BaseException:
@@ -130,10 +131,10 @@ def _move_in(draft: Path, path: Path, ours: Collection[Path]) -> None:
         for name in (*reversed(names), *stale):
             if (path / name).is_file():
                 (before / name).parent.mkdir(parents=True, exist_ok=True)
-                (path / name).replace(before / name)
+                move(path / name, before / name)
         for name in names:
             (path / name).parent.mkdir(parents=True, exist_ok=True)
-            (draft / name).replace(path / name)
+            move(draft / name, path / name)
     except BaseException:
         put_back(draft, path, even_all=True)
         raise

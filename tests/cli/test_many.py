@@ -3,11 +3,15 @@
 import csv
 import io
 import json
+import os
+from pathlib import PureWindowsPath
 
 import pytest
 
+from gradevol.answer.overview import compose_failure
 from gradevol.cli.many import name_jobs
 from gradevol.out.starter import write_starter
+from gradevol.out.text.jobs import compose_jobs
 
 
 @pytest.fixture
@@ -104,3 +108,62 @@ def test_a_table_of_others_is_not_written_over(invoke, folder):
     assert (folder / "jobs.csv").read_text() == "customer,price\nShed,100\n"
     (folder / "jobs.csv").write_text("job,title,volume,low\n")
     assert invoke("check", "site", "--no-pictures", cwd=folder).stdout
+
+
+@pytest.mark.usefixtures("unsimulated")
+def test_the_table_is_printed_though_it_can_not_be_written(invoke, folder):
+    (folder / "jobs.csv").mkdir()
+    done = invoke("check", "site", "--no-pictures", cwd=folder)
+    assert done.exit_code == 2
+    assert done.stdout.startswith("2 jobs checked, 1 not\n")
+    assert "jobs.csv: it can't be written" in done.stderr
+
+
+@pytest.mark.parametrize("out", [(), ("--out", "all")])
+def test_two_jobs_whose_files_would_go_into_one_folder_are_refused(invoke, folder, out):
+    job = folder / "site" / "north" / "job.toml"
+    twin = job.with_suffix(".bak")
+    twin.write_bytes(job.read_bytes())
+    done = invoke("check", job, twin, "--no-pictures", *out, cwd=folder)
+    assert (done.exit_code, done.stdout) == (2, "")
+    assert "job.bak: its files would go into" in done.stderr
+    assert "as those of job.toml do" in done.stderr
+    assert not (folder / "all").exists()
+    assert not (folder / "site" / "north" / "job").exists()
+
+
+@pytest.mark.usefixtures("unsimulated")
+def test_a_job_is_checked_once_and_within_the_folder_that_was_named(invoke, folder):
+    south = "site/north/../south/job.toml"
+    done = invoke("check", south, "site/north/job.toml", "site/south/job.toml", "--no-pictures",
+                  "--out", "all", cwd=folder)  # fmt: skip
+    assert done.stdout.startswith("2 jobs checked\n")
+    assert sorted(path.parent.name for path in (folder / "all").glob("*/job")) == ["north", "south"]
+
+
+def test_a_drive_does_not_lead_out_of_the_folder_that_was_named():
+    jobs = [PureWindowsPath(r"C:\jobs\a.toml"), PureWindowsPath(r"D:\a.toml")]
+    assert name_jobs(jobs) == ["C/jobs/a.toml", "D/a.toml"]
+    assert name_jobs(jobs[:1] * 2) == ["a.toml", "a.toml"]
+
+
+def test_a_job_is_named_whose_fault_lies_in_a_file_of_several():
+    said = compose_jobs(
+        [compose_failure("north.toml", "shots.csv: it is empty."),
+         compose_failure("south.toml", "/site/south.toml: units is missing.")]
+    )  # fmt: skip
+    assert "Not checked: north.toml: shots.csv: it is empty." in said
+    assert "Not checked: /site/south.toml: units is missing." in said
+
+
+@pytest.mark.usefixtures("unsimulated")
+def test_a_name_that_is_no_text_is_written_as_far_as_it_is(invoke, folder):
+    name = os.fsdecode(b"Stra\xdfe")  # of an older system
+    try:
+        (folder / "site" / "north").rename(folder / "site" / name)
+    except OSError:
+        pytest.skip("the disk has no such names")
+    done = invoke("check", "site", "--no-pictures", cwd=folder)
+    assert done.exit_code == 2
+    assert "Stra?e/job.toml  11.4 yd³" in done.stdout
+    assert next(row["job"] for row in rows_of(folder)) == "Stra?e/job.toml"

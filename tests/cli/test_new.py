@@ -1,8 +1,14 @@
 """`gradevol new`: a starter that runs as it stands."""
 
+import errno
 import json
+import shlex
+from pathlib import Path
 
 import pytest
+
+from gradevol.ground.errors import InputError
+from gradevol.out.starter import write_starter
 
 
 @pytest.mark.parametrize(
@@ -50,3 +56,23 @@ def test_a_file_is_no_folder(invoke, tmp_path):
         assert done.exit_code == 2
         assert "Traceback" not in done.stderr
     assert (tmp_path / "a").read_text() == "mine"
+
+
+def test_the_command_that_is_told_can_be_pasted(invoke, tmp_path):
+    made = invoke("new", "Bill's floor; east", cwd=tmp_path)
+    command = next(line for line in made.stdout.splitlines() if "gradevol check" in line)
+    assert shlex.split(command)[2:] == [str(Path("Bill's floor; east", "job.toml"))]
+
+
+def test_a_starter_that_can_not_be_written_whole_leaves_nothing(tmp_path, monkeypatch):
+    write = Path.write_bytes
+
+    def fill(path, data):
+        if path.name == "shots.csv":
+            raise OSError(errno.ENOSPC, "No space left on device")
+        return write(path, data)
+
+    monkeypatch.setattr(Path, "write_bytes", fill)
+    with pytest.raises(InputError, match="no space left"):
+        write_starter(tmp_path / "first", "feet")
+    assert not list(tmp_path.iterdir())

@@ -1,3 +1,4 @@
+import os
 import signal
 import subprocess
 import sys
@@ -7,19 +8,39 @@ import pytest
 
 from tests.small_job import write_job
 
-#: A check that waits where it would write its page, and says so.
+#: A check that waits where it would write its page, and says so. It waits piece by piece, for a
+#: signal that comes just before a long sleep does not end that.
 WAITING = """
 import signal, sys, time
 signal.signal(signal.SIGINT, signal.default_int_handler)  # a shell's background ignores it
 import gradevol.out.pages.page as page
 from gradevol.cli import main
-page.write_page = lambda *_, **__: (print("waiting", flush=True), time.sleep(60))
+def wait(*_, **__):
+    print("waiting", flush=True)
+    for _ in range(600):
+        time.sleep(0.1)
+page.write_page = wait
 main(["check", sys.argv[1], "--no-pictures"])
 """
 
+#: Two processes beside one, each busy for a minute, and stopped with it.
+ABREAST = """
+import signal, sys
+signal.signal(signal.SIGINT, signal.default_int_handler)
+from gradevol.cli.abreast import run_all
+from gradevol.cli.stopping import Stopped, stopping
+try:
+    with stopping():
+        busy = "import time; print('busy\\\\n', end='', flush=True)\\n"
+        busy += "for _ in range(600): time.sleep(0.1)"
+        run_all(exec, [busy] * 4, 2, progress=print)
+except Stopped as stopped:
+    sys.exit(stopped.code)
+"""
 
-@pytest.mark.parametrize(("number", "code"), [(signal.SIGINT, 130), (signal.SIGTERM, 143)])
-def test_a_run_that_is_stopped_says_so_and_leaves_nothing(tmp_path, number, code):
+
+@pytest.mark.parametrize(("name", "code"), [("SIGINT", 130), ("SIGTERM", 143), ("SIGHUP", 129)])
+def test_a_run_that_is_stopped_says_so_and_leaves_nothing(tmp_path, name, code):
     job = write_job(tmp_path)
     before = sorted(tmp_path.iterdir())
     run = subprocess.Popen(
@@ -27,11 +48,26 @@ def test_a_run_that_is_stopped_says_so_and_leaves_nothing(tmp_path, number, code
     )
     assert run.stdout is not None
     assert run.stdout.readline() == b"waiting\n"
-    run.send_signal(number)
+    run.send_signal(getattr(signal, name))
     _, said = run.communicate(timeout=20)
     assert run.returncode == code
     assert said.startswith(b"Stopped; ")
     assert sorted(tmp_path.iterdir()) == before
+
+
+@pytest.mark.parametrize(("name", "is_for_all"), [("SIGINT", True), ("SIGTERM", False)])
+def test_processes_beside_a_run_that_is_stopped_end_with_it_and_say_nothing(name, is_for_all):
+    # a terminal sends Ctrl-C to all of them
+    run = subprocess.Popen(
+        [sys.executable, "-c", ABREAST],
+        stdout=subprocess.PIPE, stderr=subprocess.PIPE, start_new_session=True,
+    )  # fmt: skip
+    assert run.stdout is not None
+    assert [run.stdout.readline() for _ in range(2)] == [b"busy\n"] * 2
+    (os.killpg if is_for_all else os.kill)(run.pid, getattr(signal, name))
+    more, said = run.communicate(timeout=20)
+    assert run.returncode == 128 + getattr(signal, name)
+    assert (more, said) == (b"", b"")
 
 
 @pytest.mark.skipif(not Path("/dev/full").exists(), reason="needs /dev/full")

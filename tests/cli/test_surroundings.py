@@ -182,15 +182,33 @@ def test_two_runs_into_one_folder_leave_the_files_of_one(tmp_path, invoke):
 
 
 def test_a_folder_is_written_where_a_system_has_no_locks(tmp_path, monkeypatch):
-    # as on Windows: drafts are made all the same, and none is cleared
+    # as on Windows: drafts are made all the same, and cleared when they are a day old
     monkeypatch.setattr(drafts, "fcntl", None)
-    left = tmp_path / "out" / ".draft-0123abcd"
-    left.mkdir(parents=True)
+    left, old = (tmp_path / "out" / f".draft-0123abc{letter}" for letter in "de")
+    for draft in (left, old):
+        (draft / ".before").mkdir(parents=True)
+    os.utime(old, (0, 0))
     for text in ("old", "new"):
         with whole_folder(tmp_path / "out") as draft:
             (draft / "result.json").write_text(text)
     assert (tmp_path / "out" / "result.json").read_text() == "new"
     assert {file.name for file in (tmp_path / "out").iterdir()} == {"result.json", left.name}
+
+
+def test_what_another_program_holds_for_a_moment_is_waited_for(tmp_path, monkeypatch):
+    monkeypatch.setattr(drafts, "fcntl", None)  # as on Windows, where what is open is not moved
+    replace, asked = Path.replace, []
+
+    def refuse_twice(path, place):
+        asked.append(path)
+        if len(asked) <= 2:
+            raise PermissionError(13, "The process cannot access the file", str(place))
+        return replace(path, place)
+
+    monkeypatch.setattr(Path, "replace", refuse_twice)
+    with whole_folder(tmp_path / "out") as draft:
+        (draft / "result.json").write_text("new")
+    assert (tmp_path / "out" / "result.json").read_text() == "new"
 
 
 @pytest.mark.skipif(not hasattr(os, "geteuid"), reason="needs users")

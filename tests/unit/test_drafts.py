@@ -87,3 +87,14 @@ def test_runs_into_one_folder_at_once_never_mix(tmp_path, is_new):
     assert len({(folder / name).read_text() for name in NAMES}) == 1
     assert sorted(file.name for file in folder.iterdir()) == sorted(NAMES)
     assert list(tmp_path.iterdir()) == [folder]
+
+
+@pytest.mark.parametrize("name", ["job[1]", "job**", "?"])
+def test_marks_of_a_search_in_a_name_are_letters(tmp_path, name):
+    # as browsers name what is fetched twice
+    dead, other = (tmp_path / f".draft-0123abcd-{each}" for each in (name, "job1"))
+    dead.mkdir()
+    other.mkdir()
+    write_run(tmp_path / name, 1)
+    assert (tmp_path / name / "result.json").read_text() == "1"
+    assert [draft.name for draft in tmp_path.glob(".draft*")] == [other.name]

@@ -157,5 +157,5 @@ def test_nothing_is_replaced(tmp_path, name):
 
 def test_a_file_where_the_folder_should_be_is_told_of(tmp_path):
     (tmp_path / "taken").write_text("mine")
-    with pytest.raises(InputError, match="can't be made"):
+    with pytest.raises(InputError, match="taken: it is a file, where a folder"):
         write_starter(tmp_path / "taken" / "job", "feet")

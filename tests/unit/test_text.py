@@ -101,6 +101,13 @@ def test_a_missing_file_is_told_with_the_nearest_name(tmp_path):
         open_file(tmp_path / "nowhere" / "shots.csv")
 
 
+def test_a_link_to_nothing_is_told_as_one(tmp_path):
+    link = tmp_path / "shots.csv"
+    link.symlink_to("drive.csv")
+    with pytest.raises(InputError, match=r"shots\.csv: it is a link to drive\.csv, which is not"):
+        open_file(link)
+
+
 def test_a_folder_is_told(tmp_path):
     with pytest.raises(InputError, match="folder"):
         open_file(tmp_path)

@@ -1,3 +1,4 @@
+import errno
 import os
 import signal
 from pathlib import Path
@@ -159,14 +160,15 @@ def test_a_folder_without_leave_to_write_is_refused_with_its_name(tmp_path):
         pytest.fail("there is nothing to write to")
 
 
-def test_a_full_disk_is_told_and_leaves_nothing(tmp_path):
-    full = OSError(28, "No space left on device")
-
+@pytest.mark.parametrize(
+    ("number", "said"), [(errno.ENOSPC, "No space left on device"), (errno.EFBIG, "File too large")]
+)
+def test_a_full_disk_is_told_and_leaves_nothing(tmp_path, number, said):
     with (
-        pytest.raises(InputError, match=r"no space left on device\. Close any program"),
+        pytest.raises(InputError, match=rf"{said.lower()}\. Close any program"),
         whole_folder(tmp_path / "apron"),
     ):
-        raise full
+        raise OSError(number, said)
 
     assert names_in(tmp_path) == []
 

@@ -3,6 +3,7 @@
 from dataclasses import replace
 
 from gradevol.ground.units import SQUARE_FOOT
+from gradevol.ground.words import legible
 from gradevol.job import kinds
 from gradevol.job.declarations import Key, TableKeys, declare_table
 from gradevol.job.keys.base import BASE
@@ -69,7 +70,7 @@ def _nest(table: TableKeys, *, required: bool = False) -> Key:
 
 JOB = declare_table(
     "the top of the file, above the first table",
-    Key("title", kinds.TEXT, default=lambda table: table.file.path.stem).means("""
+    Key("title", kinds.TEXT, default=lambda table: legible(table.file.path.stem)).means("""
         For the head of the summary. Left out: the file's name."""),
     Key(
         "units",

@@ -6,7 +6,7 @@ from importlib.resources.abc import Traversable
 from pathlib import Path
 
 from gradevol.ground.errors import InputError
-from gradevol.out.whole import whole_file
+from gradevol.out.whole import whole_folder
 
 #: The starters of a system of units, by the way the base is measured.
 WAYS = ("shots", "rods", "tape", "scan", "curve")
@@ -43,15 +43,9 @@ def write_starter(folder: Path, units: str, way: str = "shots") -> Path:
         raise InputError(
             f"there is a {standing[0]} already", remedy="Name another folder", path=folder
         )
-    try:
-        folder.mkdir(parents=True, exist_ok=True)
-    except OSError as error:
-        raise InputError(
-            f"this folder can't be made ({error.strerror})", remedy="Name another", path=folder
-        ) from error
-    for name, text in texts.items():
-        with whole_file(folder / name) as draft:
-            draft.write_bytes(text)
+    with whole_folder(folder) as draft:
+        for name, text in texts.items():
+            (draft / name).write_bytes(text)
     return folder / "job.toml"
 
 

@@ -101,4 +101,4 @@ def compose_inventory_json(inventory: Inventory) -> str:
         }
         for finding in inventory.findings
     ]
-    return json.dumps(view, ensure_ascii=False, indent=2, allow_nan=False) + "\n"
+    return json.dumps(view, indent=2, allow_nan=False) + "\n"

@@ -45,4 +45,6 @@ def _tell_limits(jobs: Sequence[Overview]) -> Iterator[str]:
 
 def _tell(failed: Sequence[Overview]) -> Iterator[str]:
     for job in failed:
-        yield from wrap(f"Not checked: {job.problem}", below="  ")
+        # a file that several jobs read tells of none
+        named = "" if job.job in job.problem else f"{job.job}: "
+        yield from wrap(f"Not checked: {named}{job.problem}", below="  ")

@@ -158,6 +158,7 @@ def test_the_notation_of_the_base_goes_for_its_rechecks_and_for_text_of_the_job(
         ("edge = [0, 0], [24, 0], [24, 30]", "one more pair of brackets"),
         ("edge = [[0, 0] [24, 0], [24, 30]]", "a comma between one corner and the next"),
         ("thickness = \u201c6 in\u201d", "straight quotation marks"),
+        ("thickness\u00a0= 1", "Type its blanks anew"),
         ("thickness = 1\nthickness = 2", "Write each key once"),
         ("thickness = 6 in", "stand between quotes"),
     ],

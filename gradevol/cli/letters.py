@@ -1,0 +1,45 @@
+"""Letters that an output lacks: Windows writes pipes and files by code pages of 256 letters."""
+
+import codecs
+import io
+import sys
+import unicodedata
+from contextlib import suppress
+
+#: What stands for what has no parts that ASCII knows.
+_LIKE = str.maketrans(
+    {
+        "\N{MINUS SIGN}": "-", "\N{EN DASH}": "-", "\N{EM DASH}": "-", "\N{HYPHEN}": "-",
+        "\N{MULTIPLICATION SIGN}": "x", "\N{PLUS-MINUS SIGN}": "+-", "\N{SQUARE ROOT}": "sqrt ",
+        "\N{FRACTION SLASH}": "/", "\N{PRIME}": "'", "\N{RIGHT SINGLE QUOTATION MARK}": "'",
+        "\N{LEFT SINGLE QUOTATION MARK}": "'", "\N{LEFT DOUBLE QUOTATION MARK}": '"',
+        "\N{RIGHT DOUBLE QUOTATION MARK}": '"', "\N{ALMOST EQUAL TO}": "about ",
+        "\N{MIDDLE DOT}": ".",
+    }
+)  # fmt: skip
+
+
+def _spell(error: UnicodeError) -> tuple[str, int]:
+    """Spell what can't be encoded by letters that every code page has."""
+    if not isinstance(error, UnicodeEncodeError):
+        raise error
+    lacking = error.object[error.start : error.end]
+    return "".join(map(_spell_one, lacking)), error.end
+
+
+def _spell_one(letter: str) -> str:
+    taken_apart = unicodedata.normalize("NFKD", letter).translate(_LIKE)
+    spelt = taken_apart.encode("ascii", "ignore").decode() or "?"
+    is_fraction = unicodedata.decomposition(letter).startswith("<fraction>")
+    return f" {spelt}" if is_fraction else spelt  # 4⅝ is no 45/8
+
+
+codecs.register_error("gradevol.spell", _spell)
+
+
+def spell_what_lacks() -> None:
+    """Have standard output and error spell what their encoding lacks: a loss, but no traceback."""
+    for stream in (sys.stdout, sys.stderr):
+        if isinstance(stream, io.TextIOWrapper):
+            with suppress(OSError, ValueError):  # closed, or put elsewhere since
+                stream.reconfigure(errors="gradevol.spell")

@@ -1,0 +1,92 @@
+"""Another machine, as far as one can be played here: the same words and the same files.
+
+`other_machine/sitecustomize.py` takes from Python what Windows lacks; streams have a code page.
+"""
+
+import os
+import shutil
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+from gradevol.out.starter import write_starter
+from tests.cli.conftest import ROOT
+from tests.small_job import write_job
+
+pytestmark = pytest.mark.skipif(
+    not Path("/proc/self/fd").exists(), reason="needs /proc, to find open files"
+)
+
+SHIM = Path(__file__).parent / "other_machine"
+OTHER = {
+    "PYTHONPATH": f"{SHIM}{os.pathsep}{ROOT}",
+    "PYTHONIOENCODING": "cp1252",
+    "PYTHONWARNDEFAULTENCODING": "1",
+}
+APRON = "apron/job_pour.toml"
+TICKETS = ("--tickets", "apron/tickets.csv")
+#: Each in a folder of samples; some write over what another has left.
+SMALL = [
+    ("check", "small/job.toml", "--no-pictures", "--export", "all"),
+    ("check", "small/job.toml", "--no-pictures", "--all"),
+    ("levels", "level_notes/page.csv", "--units", "ft", "--per-setup", "3", "--out", "shots.csv"),
+    ("describe", "cloud_pad/base.laz", "--json"),
+    ("new", "rods of mine", "--by", "rods"),
+]
+LARGE = [
+    ("check", "small/job.toml"),
+    ("pour", APRON, *TICKETS),
+    ("reconcile", APRON, *TICKETS, "--top-shots", "apron/top_shots.csv", "--learn", "learned.csv"),
+    ("check", "small", "own floor", "--no-pictures", "--workers", "64", "--out", "many"),
+]
+
+
+def run(words, folder):
+    return subprocess.run(
+        [sys.executable, "-m", "gradevol", *words],
+        cwd=folder, capture_output=True, check=False, stdin=subprocess.DEVNULL,
+        env={**os.environ, **OTHER},
+    )  # fmt: skip
+
+
+def read_all(folder):
+    """Read every file, but the one that holds the time of the program's own files."""
+    files = (file for file in folder.rglob("*") if file.is_file())
+    return {
+        file.relative_to(folder).as_posix(): file.read_bytes()
+        for file in files
+        if file.name != "pour_model.npz"
+    }
+
+
+@pytest.mark.parametrize(
+    "commands", [SMALL, pytest.param(LARGE, marks=pytest.mark.slow)], ids=["small", "large"]
+)
+def test_commands_do_the_same_where_windows_lacks_and_refuses_much(
+    tmp_path, monkeypatch, invoke, commands
+):
+    here, other = tmp_path / "here", tmp_path / "other"
+    for folder in (here, other):
+        shutil.copytree(ROOT / "sample_surveys", folder)
+        write_job(folder / "small")
+        write_starter(folder / "own floor" / "by tape", "feet", "tape")
+    monkeypatch.setenv("SOURCE_DATE_EPOCH", "0")
+    for words in commands:
+        said, found = invoke(*words, cwd=here), run(words, other)
+        assert found.returncode == said.exit_code == 0, found.stderr.decode("cp1252")
+        assert found.stdout.split() == said.stdout.encode("cp1252", "gradevol.spell").split()
+        assert found.stderr == said.stderr.encode("cp1252", "gradevol.spell")
+    assert read_all(other) == read_all(here)
+
+
+def test_what_a_code_page_lacks_is_spelt():
+    spelt = "−1⅜ in – 4⅝, Łódź: 2 m³ ½ × √4 🏗".encode("cp1252", "gradevol.spell").decode("cp1252")
+    assert spelt == "-1 3/8 in – 4 5/8, ?ódz: 2 m³ ½ × sqrt 4 ?"
+
+
+def test_help_is_printed_in_a_code_page(tmp_path):
+    done = run(("levels", "--help"), tmp_path)
+    assert (done.returncode, done.stderr) == (0, b"")
+    assert b"this times sqrt setups" in done.stdout
