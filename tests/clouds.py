@@ -7,7 +7,7 @@ import numpy as np
 import pytest
 from laspy.vlrs.vlr import VLR
 
-from gradevol.files.cloud import read_cloud
+from gradevol.files.clouds.survey import read_cloud
 from gradevol.files.sources import Cloud
 from gradevol.ground.errors import InputError
 

@@ -21,7 +21,7 @@ from gradevol.answer.said.day import tell_day
 from gradevol.answer.tree.account import compose_reconciliation
 from gradevol.answer.tree.day import compose_day
 from gradevol.answer.tree.notes import compose_notes
-from gradevol.files.level_notes import read_level_notes
+from gradevol.files.sheets.level_notes import read_level_notes
 from gradevol.job import Job, read_job
 from gradevol.out.outputs import write_outputs
 from gradevol.out.text.account import compose_account_text

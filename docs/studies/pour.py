@@ -24,7 +24,7 @@ from gradevol.after.call import Pace, size_call
 from gradevol.after.forecast import Forecast, forecast
 from gradevol.after.joint import Noise, Prior
 from gradevol.after.steps import Step
-from gradevol.files.loads import Load
+from gradevol.files.tickets.loads import Load
 from gradevol.ground.arrays import FloatArray
 from gradevol.ground.units import CUBIC_YARD
 from gradevol.job.terms import Costs, Terms

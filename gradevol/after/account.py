@@ -11,7 +11,7 @@ from gradevol.after.likely import Likely, weigh_rows
 from gradevol.after.poured import Poured
 from gradevol.after.returned import doubt_returned
 from gradevol.after.yields import Yield
-from gradevol.files.tickets import Load
+from gradevol.files.tickets.table import Load
 from gradevol.ground.arrays import FloatArray
 from gradevol.ground.units import CUBIC_YARD
 from gradevol.job.terms import Terms

@@ -110,7 +110,7 @@ def look_at(
     return AsBuilt(
         finished=finished,
         thickness=measure_thickness(finished.field) if finished else None,
-        thin=find_thin(finished.field, slab, doubt=ground.survey.doubt) if finished else None,
+        thin=find_thin(finished.field, slab, doubt=ground.survey.find_doubt) if finished else None,
         cores=predicted,
         held=tuple(
             Held(

@@ -4,7 +4,7 @@ import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
-from gradevol.files.loads import Load
+from gradevol.files.tickets.loads import Load
 from gradevol.ground.notes import Kind, Measure, Note
 from gradevol.job.terms import RISK, SmallPour, Terms
 from gradevol.plan.order import Order, place_order

@@ -7,7 +7,7 @@ from typing import Literal, TypeAlias
 
 from gradevol.after.joint import Joint, Noise, Prior
 from gradevol.after.steps import Step
-from gradevol.files.loads import Load
+from gradevol.files.tickets.loads import Load
 
 #: A front that is further off than this many standard deviations is out of line: 1 of 370 sound
 #: ones is.

@@ -3,7 +3,7 @@
 from collections.abc import Iterator, Sequence
 from itertools import pairwise
 
-from gradevol.files.loads import Load
+from gradevol.files.tickets.loads import Load
 from gradevol.ground.notes import Note, escape
 from gradevol.ground.words import capital
 

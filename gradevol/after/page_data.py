@@ -13,10 +13,10 @@ from gradevol.after.pieces import list_pieces
 from gradevol.after.poured import FORMED, FULL, PARTLY
 from gradevol.after.progress import DONE, set_noise, set_prior
 from gradevol.after.returned import GUESSED, LEAST, MEASURED
-from gradevol.files.table import Table
-from gradevol.files.ticket_columns import TicketLayout, find_ticket_columns
-from gradevol.files.ticket_rows import CLOSE
-from gradevol.files.ticket_units import BARE, UNITS
+from gradevol.files.tables.table import Table
+from gradevol.files.tickets.columns import TicketLayout, find_ticket_columns
+from gradevol.files.tickets.rows import CLOSE
+from gradevol.files.tickets.units import BARE, UNITS
 from gradevol.geometry.loops import number_rows
 from gradevol.ground.units import METRES
 from gradevol.job.placing import Placing

@@ -6,7 +6,7 @@ from dataclasses import replace
 import shapely
 
 from gradevol.files import Files, read_ring
-from gradevol.files.tickets import Load, Tickets
+from gradevol.files.tickets.table import Load, Tickets
 from gradevol.geometry.rings import polygon
 from gradevol.ground.arrays import FloatArray
 from gradevol.ground.errors import InputError

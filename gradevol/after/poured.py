@@ -7,8 +7,8 @@ from pathlib import Path
 
 import numpy as np
 
-from gradevol.files.ticket_rows import CLOSE
-from gradevol.files.tickets import Load
+from gradevol.files.tickets.rows import CLOSE
+from gradevol.files.tickets.table import Load
 from gradevol.ground.errors import InputError
 from gradevol.ground.notes import Kind, Measure, Note, escape
 from gradevol.ground.words import capital, list_of

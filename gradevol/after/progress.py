@@ -11,7 +11,7 @@ from gradevol.after.forecast import LIMIT, Case, Forecast, Way, forecast
 from gradevol.after.joint import Noise, Prior
 from gradevol.after.model import PourModel
 from gradevol.after.steps import Placed, Step
-from gradevol.files.loads import Load
+from gradevol.files.tickets.loads import Load
 from gradevol.ground.units import CUBIC_YARD
 from gradevol.job.placing import Placing
 from gradevol.job.terms import SmallPour, Terms

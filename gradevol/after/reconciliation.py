@@ -15,7 +15,7 @@ from gradevol.after.ground import Ground
 from gradevol.after.poured import Poured, find_poured
 from gradevol.after.yields import Yield, measure_yield
 from gradevol.files.cores import Core
-from gradevol.files.tickets import Tickets
+from gradevol.files.tickets.table import Tickets
 from gradevol.ground.arrays import FloatArray
 from gradevol.job.terms import SmallPour, Terms
 from gradevol.measures.acceptance import Acceptance

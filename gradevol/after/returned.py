@@ -1,6 +1,6 @@
 """What was sent back: how sure it is, on the day of the pour and in the account alike."""
 
-from gradevol.files.ticket_cells import Amount
+from gradevol.files.tickets.cells import Amount
 from gradevol.ground.units import CUBIC_YARD
 
 #: One standard deviation of what was sent back, a share of it, as measured and as guessed; of a

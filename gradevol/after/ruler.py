@@ -13,7 +13,7 @@ from gradevol.after.fronts import Edge, find_front, sides_beside
 from gradevol.after.joint import Joint, Noise, Prior
 from gradevol.after.model import PourModel
 from gradevol.after.steps import Step, measure_grip
-from gradevol.files.loads import Load
+from gradevol.files.tickets.loads import Load
 
 #: A front is a line across where its two sides are told; more rows than this find no room.
 _MOST = 40

@@ -12,7 +12,7 @@ from gradevol.after.fronts import Edge, Front, find_front
 from gradevol.after.model import PourModel
 from gradevol.after.poured import find_poured
 from gradevol.after.returned import doubt_returned
-from gradevol.files.loads import Load
+from gradevol.files.tickets.loads import Load
 from gradevol.ground.arrays import FloatArray
 from gradevol.ground.errors import GeometryError, InputError
 from gradevol.ground.words import list_of

@@ -5,7 +5,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from statistics import fmean, stdev
 
-from gradevol.files.tickets import Amount, Load
+from gradevol.files.tickets.table import Amount, Load
 from gradevol.job.terms import POUND
 
 #: Tests of unit weight that a yield rests on, each of another load: ASTM C94, as slides of the

@@ -4,7 +4,7 @@ from collections.abc import Sequence
 from typing import Any
 
 from gradevol.answer.rounding import LENGTH
-from gradevol.files.level_notes import LevelPage
+from gradevol.files.sheets.level_notes import LevelPage
 from gradevol.ground.units import METRES, Units
 from gradevol.site.levelling import Leg, ReducedRow, Reduction
 from gradevol.site.levelling.misclosure import Limit

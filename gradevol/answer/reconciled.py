@@ -7,7 +7,7 @@ from gradevol.after.ground import Ground
 from gradevol.after.learned import Learned
 from gradevol.after.reconciliation import Reconciliation
 from gradevol.answer.result import Result
-from gradevol.files.tickets import Tickets
+from gradevol.files.tickets.table import Tickets
 from gradevol.ground.notes import Note
 from gradevol.ground.units import Units
 from gradevol.job.terms import Costs

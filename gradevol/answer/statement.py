@@ -29,6 +29,7 @@ FIRST = (
     "note.size-moves-order",
     "note.fix-list-unsure",
     "note.shots-astray",
+    "note.scans-apart",
     "suspects.reshoot",
 )
 

@@ -75,8 +75,8 @@ def levels(
     (-) reads standard input.
     """
     from gradevol.answer.levels import present_levels  # noqa: PLC0415
-    from gradevol.files.level_limits import read_limits  # noqa: PLC0415
-    from gradevol.files.level_notes import read_level_notes  # noqa: PLC0415
+    from gradevol.files.sheets.level_limits import read_limits  # noqa: PLC0415
+    from gradevol.files.sheets.level_notes import read_level_notes  # noqa: PLC0415
     from gradevol.out.json import compose_json  # noqa: PLC0415
     from gradevol.out.text.levels import compose_levels, write_level_shots  # noqa: PLC0415
     from gradevol.out.whole import refuse_others, whole_file  # noqa: PLC0415

@@ -17,8 +17,8 @@ from gradevol.doubts.spikes import (
 from gradevol.doubts.top_slips import remark_on_top_points, remark_on_top_shots
 from gradevol.doubts.written.remarks import remark_on_file
 from gradevol.files import Files
-from gradevol.files.broken_rows import remark_on_commented
-from gradevol.files.table import read_table
+from gradevol.files.tables.broken_rows import remark_on_commented
+from gradevol.files.tables.table import read_table
 from gradevol.ground.notes import Note
 from gradevol.job import Job
 from gradevol.job.file_units import note_units

@@ -72,10 +72,10 @@ def read_base(
         points, faces = read_faces(source, files)
         return Survey.about_local_origin(points, method="surface file"), faces
     if isinstance(source, Rods | Depths | Sheets):
-        from gradevol.files.sheets import read_sheets  # noqa: PLC0415
+        from gradevol.files.sheets.survey import read_sheets  # noqa: PLC0415
 
         return read_sheets(source, files), None
-    from gradevol.files.cloud import read_cloud, read_near  # noqa: PLC0415
+    from gradevol.files.clouds.survey import read_cloud, read_near  # noqa: PLC0415
 
     if edge is None:
         return read_cloud(source, marks=marks, progress=progress, cluster=cluster), None
@@ -91,7 +91,7 @@ def read_shots(source: Shots, files: Files | None = None) -> Survey:
     InputError
         If the file can't be used, or several are named of which one is no text.
     """
-    from gradevol.files.delimited import read_delimited  # noqa: PLC0415
+    from gradevol.files.shots.delimited import read_delimited  # noqa: PLC0415
 
     files = files or Files()
     others = [file for file in map(files.open, source.paths) if file.kind != "text"]
@@ -103,8 +103,8 @@ def read_shots(source: Shots, files: Files | None = None) -> Survey:
             remedy="Name one file of that format, or several of delimited text",
             path=others[0].path,
         )
-    from gradevol.files.drawing_points import build_survey  # noqa: PLC0415
-    from gradevol.files.formats import find_points  # noqa: PLC0415  (a reader of each format)
+    from gradevol.files.drawings.formats import find_points  # noqa: PLC0415  (a reader of each format)
+    from gradevol.files.drawings.points import build_survey  # noqa: PLC0415
 
     drawn = find_points(source, files)
     drawn = replace(drawn, declared=()) if source.ignores_unit else drawn
@@ -113,8 +113,8 @@ def read_shots(source: Shots, files: Files | None = None) -> Survey:
 
 def read_faces(source: SurfaceFile, files: Files | None = None) -> tuple[FloatArray, IntArray]:
     """Read points (p, 3), m, and faces (t, 3) of a file; see `make_faces`."""
-    from gradevol.files.formats import find_surface  # noqa: PLC0415
-    from gradevol.files.polygons import make_faces  # noqa: PLC0415
+    from gradevol.files.drawings.formats import find_surface  # noqa: PLC0415
+    from gradevol.files.drawings.polygons import make_faces  # noqa: PLC0415
 
     mesh = find_surface(source, files or Files())
     mesh = replace(mesh, declared=()) if source.ignores_unit else mesh
@@ -132,7 +132,7 @@ def read_ring(
         return corners[:-1] if is_closed else corners
     if not isinstance(ring, OutlineFile):
         return np.asarray(ring)
-    from gradevol.files.outline import read_outline  # noqa: PLC0415
+    from gradevol.files.drawings.outline import read_outline  # noqa: PLC0415
 
     return read_outline(ring, files)
 
@@ -154,7 +154,7 @@ def read_edge(
     """
     if not isinstance(edge, OutlineFile):
         return Ring(read_ring(edge, files)), (), ()
-    from gradevol.files.outline import read_sides  # noqa: PLC0415
+    from gradevol.files.drawings.outline import read_sides  # noqa: PLC0415
 
     ring, holes = read_sides(edge, files)
     if not holes:

@@ -6,11 +6,11 @@ from pathlib import Path
 
 import numpy as np
 
-from gradevol.files.cells import parse_number
-from gradevol.files.columns import check_units
-from gradevol.files.headings import read_heading, read_unit
 from gradevol.files.opened import Files
-from gradevol.files.table import Table, read_table
+from gradevol.files.tables.cells import parse_number
+from gradevol.files.tables.columns import check_units
+from gradevol.files.tables.headings import read_heading, read_unit
+from gradevol.files.tables.table import Table, read_table
 from gradevol.ground.arrays import FloatArray
 from gradevol.ground.errors import InputError
 from gradevol.ground.units import METRES

@@ -2,14 +2,14 @@
 
 from pathlib import Path
 
-from gradevol.files.drawing_units import Declared, name_unit
-from gradevol.files.formats import find_declared
-from gradevol.files.headings import contradicts, read_heading
-from gradevol.files.las_header import read_las_header
+from gradevol.files.clouds.las_header import read_las_header
+from gradevol.files.clouds.text import read_sample
+from gradevol.files.drawings.formats import find_declared
+from gradevol.files.drawings.units import Declared, name_unit
 from gradevol.files.opened import Files
 from gradevol.files.sheet_sources import Depths
 from gradevol.files.sources import Cloud, OutlineFile, Shots, SurfaceFile
-from gradevol.files.text_cloud import read_sample
+from gradevol.files.tables.headings import contradicts, read_heading
 from gradevol.ground.notes import Note, escape
 
 

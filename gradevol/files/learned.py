@@ -7,7 +7,7 @@ from pathlib import Path
 
 from gradevol.files.opened import Files
 from gradevol.files.sniff import open_file
-from gradevol.files.table import read_table
+from gradevol.files.tables.table import read_table
 from gradevol.ground.errors import InputError
 
 _TEXT = ("job", "date", "title")

@@ -53,7 +53,7 @@ def extend_rim(
     corner = points[ring]
     along = np.roll(corner, -1, axis=0)[:, :2] - corner[:, :2]
     ahead = np.arctan2(-along[:, 0], along[:, 1])  # direction of each side's outward normal
-    is_one = ~along.any(axis=1)
+    is_one = np.hypot(along[:, 0], along[:, 1]) == 0
     ahead[is_one] = np.roll(ahead, 1)[is_one]
     behind = np.roll(ahead, 1)
     turn = (ahead - behind + np.pi) % (2 * np.pi) - np.pi

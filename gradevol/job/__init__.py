@@ -8,7 +8,7 @@ from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Any
 
-from gradevol.files.ticket_columns import TicketLayout
+from gradevol.files.tickets.columns import TicketLayout
 from gradevol.ground.errors import InputError
 from gradevol.ground.units import Units
 from gradevol.job.acceptance import read_tests

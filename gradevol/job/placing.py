@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass
 
-from gradevol.files.ticket_columns import FrontColumn, TicketLayout
+from gradevol.files.tickets.columns import FrontColumn, TicketLayout
 from gradevol.job.declarations import Kind
 from gradevol.job.pours import PartDesign
 from gradevol.job.table import Table

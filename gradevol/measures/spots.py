@@ -17,6 +17,8 @@ from gradevol.site.slab import Slab
 from gradevol.site.trench import raised_at
 
 SpotKind: TypeAlias = Literal["thin", "high", "low"]
+#: What a survey may stand off by its own scatter at some places, (n, 2) to (n,), m.
+Doubt: TypeAlias = Callable[[FloatArray], FloatArray]
 
 #: Spots listed with their outlines, largest first; the figures over all of them stay exact.
 LISTED = 100
@@ -106,15 +108,20 @@ class Spots:
         return sum(spot.unshot for spot in self.listed)
 
 
-def find_thin(field: ThicknessField, slab: Slab, *, doubt: float = 0.0) -> Spots:
-    """Find where concrete would be thinner than the least thickness by more than `doubt`, m."""
+def no_doubt(plan: FloatArray) -> FloatArray:
+    """What single shots may stand off by their own scatter: nothing that spots are held against."""
+    return np.zeros(len(plan))
+
+
+def find_thin(field: ThicknessField, slab: Slab, *, doubt: Doubt = no_doubt) -> Spots:
+    """Find where concrete would be thinner than the least thickness by more than `doubt`."""
     everywhere = np.ones(len(field.area), bool)
     spare = slab.thickness - slab.least_thickness
     search = _Search(lambda there: slab.least_thickness - there, spare, everywhere, doubt)
     return _find("thin", field, slab, search)
 
 
-def find_high(field: ThicknessField, slab: Slab, *, doubt: float = 0.0) -> Spots | None:
+def find_high(field: ThicknessField, slab: Slab, *, doubt: Doubt = no_doubt) -> Spots | None:
     """Find where the base stands above its tolerance by more than `doubt`; None without one."""
     if (most := slab.base_high) is None:
         return None
@@ -122,7 +129,7 @@ def find_high(field: ThicknessField, slab: Slab, *, doubt: float = 0.0) -> Spots
     return _find("high", field, slab, search)
 
 
-def find_low(field: ThicknessField, slab: Slab, *, doubt: float = 0.0) -> Spots | None:
+def find_low(field: ThicknessField, slab: Slab, *, doubt: Doubt = no_doubt) -> Spots | None:
     """Find where the base lies below its tolerance by more than `doubt`; None without one."""
     if (most := slab.base_low) is None:
         return None
@@ -139,7 +146,7 @@ class _Search(NamedTuple):
     find_excess: Callable[[FloatArray], FloatArray]
     tolerance: float
     is_looked_at: BoolArray
-    doubt: float
+    doubt: Doubt
 
 
 def _find(kind: SpotKind, field: ThicknessField, slab: Slab, search: _Search) -> Spots:
@@ -161,9 +168,10 @@ def _find(kind: SpotKind, field: ThicknessField, slab: Slab, search: _Search) ->
     areas, volumes = np.bincount(group, area), np.bincount(group, volume)
     order = np.lexsort((areas, volumes))[::-1]
     order = order[areas[order] > _LEAST_AREA]
-    most = np.zeros(len(areas))
-    np.maximum.at(most, group, span_of_corners(excess)[1])
-    order, doubtful = order[most[order] > doubt], int((most[order] <= doubt).sum())
+    doubts = doubt(off.corners.reshape(-1, 2)).reshape(excess.shape)
+    is_told = np.zeros(len(areas), bool)
+    np.logical_or.at(is_told, group, (excess > doubts).any(axis=1))
+    order, doubtful = order[is_told[order]], int((~is_told[order]).sum())
     by_group = np.argsort(group, kind="stable")
     starts = np.searchsorted(group[by_group], np.arange(len(areas) + 1))
     listed = []

@@ -15,7 +15,7 @@ from gradevol.after.poured import doubt_poured
 from gradevol.after.progress import Progress, follow
 from gradevol.after.steps import place_loads
 from gradevol.files import Files
-from gradevol.files.tickets import Tickets, read_tickets
+from gradevol.files.tickets.table import Tickets, read_tickets
 from gradevol.ground.arrays import FloatArray
 from gradevol.ground.errors import GradevolError, InputError
 from gradevol.ground.notes import Note

@@ -17,11 +17,11 @@ from gradevol.answer.reconciled import Reconciled
 from gradevol.answer.result import Result
 from gradevol.files import Files, read_shots
 from gradevol.files.cores import Core, read_cores
-from gradevol.files.headings import read_heading
 from gradevol.files.sheet_sources import Rods, Sheets
 from gradevol.files.sources import Shots
-from gradevol.files.table import read_table
-from gradevol.files.tickets import read_tickets
+from gradevol.files.tables.headings import read_heading
+from gradevol.files.tables.table import read_table
+from gradevol.files.tickets.table import read_tickets
 from gradevol.ground.errors import GradevolError, InputError
 from gradevol.ground.notes import Kind, Measure
 from gradevol.ground.progress import Progress, quiet

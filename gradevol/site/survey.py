@@ -147,6 +147,8 @@ class Survey:
         Places in plan where points of a cloud were taken away as not base, m about `origin`.
     grain : Grain or None
         What the points of a cloud stand for; None of any other survey.
+    errors : (n,) array of float or None
+        Standard error of each point of a cloud, m: what its own points' scatter leaves.
     about_marks : (k, 3) array of float or None
         Points of a cloud about marks, base or not, m about `origin`.
     shift : Shift or None
@@ -173,6 +175,7 @@ class Survey:
     read: int | None = None
     removed: FloatArray | None = None
     grain: Grain | None = None
+    errors: FloatArray | None = None
     about_marks: FloatArray | None = None
     shift: Shift | None = None
 
@@ -195,7 +198,9 @@ class Survey:
             if self.depths.shape != (len(self.points),):
                 raise ValueError(f"{self.depths.shape} depths for {len(self.points)} points")
             self.depths.setflags(write=False)
-        for held in (self.removed, self.about_marks):
+        if self.errors is not None and self.errors.shape != (len(self.points),):
+            raise ValueError(f"{self.errors.shape} errors for {len(self.points)} points")
+        for held in (self.removed, self.about_marks, self.errors):
             if held is not None:
                 held.setflags(write=False)
         self.points.setflags(write=False)
@@ -243,10 +248,23 @@ class Survey:
         """One standard deviation of one shot's elevation with all that it shares, m."""
         return float(np.linalg.norm([self.sigma, self.datum_sigma, self.foot_sigma]))
 
-    @property
-    def doubt(self) -> float:
-        """What a cloud's points may stand off by their own scatter, m; 0 for single shots."""
-        return SURE * (self.grain.sigma or 0.0) if self.grain is not None else 0.0
+    def find_doubt(self, plan: FloatArray) -> FloatArray:
+        """
+        Find what a cloud may stand off by its own scatter, (n,), m; 0 for single shots.
+
+        Parameters
+        ----------
+        plan : (n, 2) array of float
+            Places, m: each is as unsure as the point nearest to it, and no less than most are.
+        """
+        usual = SURE * (self.grain.sigma or 0.0) if self.grain is not None else 0.0
+        doubts = np.full(len(plan), usual)
+        if len(plan) and self.errors is not None and SURE * self.errors.max(initial=0.0) > usual:
+            from scipy.spatial import cKDTree  # noqa: PLC0415
+
+            tree = cKDTree(self.points[:, :2], balanced_tree=False)
+            np.maximum(doubts, SURE * self.errors[tree.query(plan)[1]], out=doubts)
+        return doubts
 
     def booked(self, index: int) -> float:
         """Elevation of a shot as it was booked, m."""

@@ -30,7 +30,7 @@ from time import perf_counter, process_time
 import laspy
 import numpy as np
 
-from gradevol.files.cloud import read_cloud
+from gradevol.files.clouds.survey import read_cloud
 from gradevol.files.sources import Cloud
 
 #: Invented pad, m, scanned in rows from west to east; noise of a point, m.

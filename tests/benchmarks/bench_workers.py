@@ -18,7 +18,7 @@ from pathlib import Path
 import distributed
 import numpy as np
 
-from gradevol.files.cloud import read_cloud
+from gradevol.files.clouds.survey import read_cloud
 from gradevol.files.sources import Cloud
 from gradevol.ground.cluster import connecting
 from tests.benchmarks.bench_cloud import WIDE, clock, make_cloud

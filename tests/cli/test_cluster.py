@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 from numpy.testing import assert_array_equal
 
-from gradevol.files.cloud import read_cloud
+from gradevol.files.clouds.survey import read_cloud
 from gradevol.files.sources import Cloud
 from gradevol.ground.cluster import connecting
 from gradevol.ground.errors import InputError

@@ -11,7 +11,7 @@ from gradevol.after.likely import weigh_rows
 from gradevol.after.poured import Poured
 from gradevol.after.yields import measure_yield
 from gradevol.answer.rounding import balance
-from gradevol.files.tickets import Amount, Load
+from gradevol.files.tickets.table import Amount, Load
 from gradevol.job.terms import Terms
 from gradevol.measures.base import MeasuredBase, build_base
 from gradevol.measures.concrete import Concrete

@@ -9,7 +9,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from numpy.testing import assert_allclose, assert_array_equal
 
-from gradevol.files.delimited import read_delimited
+from gradevol.files.shots.delimited import read_delimited
 from gradevol.files.sources import Shots
 from gradevol.ground.errors import InputError
 

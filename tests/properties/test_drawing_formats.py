@@ -13,8 +13,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 from numpy.testing import assert_allclose
 
-from gradevol.files.delimited import read_delimited
-from gradevol.files.outline import read_outline
+from gradevol.files.drawings.outline import read_outline
+from gradevol.files.shots.delimited import read_delimited
 from gradevol.files.sources import OutlineFile, Shots
 from gradevol.ground.units import METRES
 from tests.read_files import read_faces_of, read_points_of, read_ring_of

@@ -13,7 +13,7 @@ from hypothesis import strategies as st
 from gradevol.after.forecast import forecast
 from gradevol.after.joint import Joint, Noise, Prior
 from gradevol.after.steps import Step
-from gradevol.files.loads import Load
+from gradevol.files.tickets.loads import Load
 
 PRIOR = Prior(1.025, 0.01, 56.0, 0.0, 0.75, 0.3)
 NOISE = Noise()

@@ -7,8 +7,8 @@ import pytest
 from hypothesis import given
 from numpy.testing import assert_allclose
 
-from gradevol.files.cells import parse_numbers
-from gradevol.files.notation import Notation
+from gradevol.files.tables.cells import parse_numbers
+from gradevol.files.tables.notation import Notation
 from gradevol.ground.lengths import parse_length
 
 INCH = 0.0254

@@ -19,7 +19,7 @@ from numpy.testing import assert_allclose, assert_array_equal
 
 from gradevol.doubts.described import take_inventory
 from gradevol.files import read_faces, read_ring, read_shots
-from gradevol.files.cloud import read_cloud
+from gradevol.files.clouds.survey import read_cloud
 from gradevol.files.sources import Cloud, OutlineFile, Shots, SurfaceFile
 from gradevol.ground.errors import InputError
 from gradevol.ground.units import METRES

@@ -6,7 +6,7 @@ import pytest
 from numpy.testing import assert_allclose
 
 from gradevol.after.yields import STANDARD_TESTS, measure_yield
-from gradevol.files.tickets import Amount, Load
+from gradevol.files.tickets.table import Amount, Load
 from gradevol.ground.units import CUBIC_YARD
 from gradevol.job.terms import POUND, Pump, Terms
 from gradevol.measures.concrete import Concrete

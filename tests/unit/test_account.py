@@ -10,7 +10,7 @@ from gradevol.after.errors import INSTRUMENT, covariance_of
 from gradevol.after.poured import Poured
 from gradevol.after.returned import doubt_returned
 from gradevol.after.yields import Yield
-from gradevol.files.tickets import Amount, Load
+from gradevol.files.tickets.table import Amount, Load
 from gradevol.ground.units import CUBIC_YARD
 from gradevol.job.terms import Pump, Terms
 from gradevol.measures.concrete import Concrete

@@ -9,9 +9,9 @@ from hypothesis import strategies as st
 from hypothesis.extra.numpy import arrays
 from numpy.testing import assert_allclose, assert_array_equal
 
-from gradevol.files import bins as binning
-from gradevol.files.bins import Bins, coarsen_bins, merge_bins
-from gradevol.files.stored import Steps, Stored, store_points
+from gradevol.files.clouds import bins as binning
+from gradevol.files.clouds.bins import Bins, coarsen_bins, merge_bins
+from gradevol.files.clouds.stored import Steps, Stored, store_points
 from gradevol.ground.errors import GeometryError
 from tests.conftest import examples
 

@@ -1,13 +1,13 @@
 import pytest
 
-from gradevol.files.broken_rows import remark_on_commented
-from gradevol.files.delimited import read_delimited
 from gradevol.files.opened import Files
-from gradevol.files.rod_sheets import read_rods
 from gradevol.files.sheet_sources import Lattice, Rods
+from gradevol.files.sheets.rod_sheets import read_rods
+from gradevol.files.shots.delimited import read_delimited
 from gradevol.files.sniff import open_file
 from gradevol.files.sources import Shots
-from gradevol.files.table import read_table
+from gradevol.files.tables.broken_rows import remark_on_commented
+from gradevol.files.tables.table import read_table
 from gradevol.ground.errors import InputError
 
 HEADER = "point,n,e,z,code\n"

@@ -3,7 +3,7 @@
 import pytest
 
 from gradevol.after.call import Pace, find_pace, leave_over, size_call
-from gradevol.files.loads import Load
+from gradevol.files.tickets.loads import Load
 from gradevol.job.terms import SmallPour, Terms
 
 TERMS = Terms(risk=0.05, step=0.25, truck=8.0, least_load=2.0, notice=0.5)

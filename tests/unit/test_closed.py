@@ -21,9 +21,9 @@ PROCESSES = {"concurrent", "distributed", "multiprocessing", "pty", "subprocess"
 #: Modules that start processes, and what they start them for.
 STARTING = {
     "cli/abreast.py": "--workers: checks of several jobs side by side",
-    "files/abreast.py": "threads alone, which unpack a cloud",
+    "files/clouds/abreast.py": "threads alone, which unpack a cloud",
     "ground/cluster.py": "--scheduler: asks the workers of a cluster that runs, and starts none",
-    "files/las_trial.py": "packed points with blanked blocks, which can end a decoder's process",
+    "files/clouds/las_trial.py": "packed points with blanked blocks, which can end a process",
     "out/pictures/base3d.py": "the 3D drawing, which can end its process",
 }
 #: A check that says each connection and each process that it would start.

@@ -4,9 +4,9 @@ import laspy
 import numpy as np
 import pytest
 
-from gradevol.files.bins import bin_points, coarsen_bins
-from gradevol.files.cut_squares import split_at_edge
-from gradevol.files.stored import store_points
+from gradevol.files.clouds.bins import bin_points, coarsen_bins
+from gradevol.files.clouds.cut_squares import split_at_edge
+from gradevol.files.clouds.stored import store_points
 from gradevol.ground.errors import InputError
 from gradevol.job import read_job
 from gradevol.runs.check import check_job
@@ -94,7 +94,7 @@ def test_squares_that_the_edge_cuts_are_parted_and_others_are_not():
     fine = bin_points(store_points(points), 0.0125)
     bins = coarsen_bins(fine, 16, cell=0.2)
     edge = np.array([(-1, -1), (1.13, -1), (1.13, 4), (-1, 4)], float)
-    means = split_at_edge(fine, bins, edge)
+    means = np.vstack([part.means for part in split_at_edge(fine, bins, edge)])
     # but for the small squares that lie on the edge itself
     assert not np.any((means[:, 2] > 0.2) & (means[:, 2] < 0.8))
     assert np.any((bins.means[:, 2] > 0.2) & (bins.means[:, 2] < 0.8))

@@ -138,7 +138,7 @@ def unchunk(path, cut=0):
 
 @pytest.mark.parametrize("kind", [0, 1, 2, 3])
 def test_points_packed_without_chunks_are_read(tmp_path, kind, monkeypatch):
-    monkeypatch.setattr("gradevol.files.las_runs._AT_ONCE", 150)
+    monkeypatch.setattr("gradevol.files.clouds.las_runs._AT_ONCE", 150)
     path = unchunk(write(tmp_path / "a.laz", kind=kind, version="1.2"))
     assert_allclose(absolute(read(path, cell=0)), points_of(), rtol=0, atol=1e-9)
 

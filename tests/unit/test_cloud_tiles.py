@@ -4,10 +4,10 @@ import numpy as np
 import pytest
 from numpy.testing import assert_allclose
 
-from gradevol.files import las_points
-from gradevol.files.cloud import read_cloud
-from gradevol.files.las_header import read_las_header
-from gradevol.files.las_runs import read_runs
+from gradevol.files.clouds import las_points
+from gradevol.files.clouds.las_header import read_las_header
+from gradevol.files.clouds.las_runs import read_runs
+from gradevol.files.clouds.survey import read_cloud
 from gradevol.files.sources import Cloud
 from gradevol.ground.errors import InputError
 from gradevol.ground.units import METRES

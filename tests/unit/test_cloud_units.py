@@ -7,8 +7,8 @@ import pytest
 from numpy.testing import assert_allclose
 
 from gradevol.files import Files
+from gradevol.files.clouds.las_header import read_las_header
 from gradevol.files.ignored import note_ignored
-from gradevol.files.las_header import read_las_header
 from gradevol.files.sources import Cloud
 from gradevol.ground.units import METRES
 from tests.clouds import CRS, FT_WKT, absolute, keys, patch, points_of, read, refused, text, write

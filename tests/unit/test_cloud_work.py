@@ -3,11 +3,11 @@
 import numpy as np
 import pytest
 
-from gradevol.files import gathering, las_runs
-from gradevol.files.cloud import read_cloud
-from gradevol.files.gathering import Gathering
+from gradevol.files.clouds import gathering, las_runs
+from gradevol.files.clouds.gathering import Gathering
+from gradevol.files.clouds.stored import FINE, store_points
+from gradevol.files.clouds.survey import read_cloud
 from gradevol.files.sources import Cloud
-from gradevol.files.stored import FINE, store_points
 from tests.clouds import points_of, write
 
 N = 120_000  # three chunks of a LAZ
@@ -45,7 +45,7 @@ def test_each_point_is_read_once_with_the_ground_filter_too(scan, read_runs, kin
 
 
 def test_points_past_what_is_held_are_read_twice_and_no_more(scan, read_runs, monkeypatch):
-    monkeypatch.setattr("gradevol.files.cloud_sinks._MOST_HELD", 1_000)
+    monkeypatch.setattr("gradevol.files.clouds.sinks._MOST_HELD", 1_000)
     read_cloud(Cloud((scan["laz"],), "m", ground=True))
     assert sum(run.count for run in read_runs) == 2 * N
 

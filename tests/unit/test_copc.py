@@ -10,11 +10,11 @@ import pytest
 from laspy.vlrs.vlr import VLR
 from numpy.testing import assert_allclose, assert_array_equal
 
-from gradevol.files import las_points
-from gradevol.files.cloud import read_cloud
-from gradevol.files.copc import find_nodes
-from gradevol.files.las_header import read_las_header
-from gradevol.files.las_runs import read_runs
+from gradevol.files.clouds import las_points
+from gradevol.files.clouds.copc import find_nodes
+from gradevol.files.clouds.las_header import read_las_header
+from gradevol.files.clouds.las_runs import read_runs
+from gradevol.files.clouds.survey import read_cloud
 from gradevol.files.sources import Cloud
 from gradevol.ground.errors import InputError
 

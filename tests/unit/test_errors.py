@@ -6,9 +6,9 @@ import numpy as np
 import pytest
 
 from gradevol.doubts.control import compare_control
-from gradevol.files.bins import bin_points
-from gradevol.files.layers import too_wide
-from gradevol.files.stored import store_points
+from gradevol.files.clouds.bins import bin_points
+from gradevol.files.clouds.layers import too_wide
+from gradevol.files.clouds.stored import store_points
 from gradevol.ground.errors import GeometryError, GradevolError, InputError
 from gradevol.ground.notes import Kind, Measure
 from gradevol.ground.units import CUBIC_YARD, METRES, SQUARE_FOOT, Units

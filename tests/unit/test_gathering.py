@@ -6,11 +6,11 @@ from hypothesis import given
 from hypothesis import strategies as st
 from numpy.testing import assert_array_equal
 
-from gradevol.files import bin_table, gathering
-from gradevol.files.bin_table import MOST_IN_TABLE, Rectangle
-from gradevol.files.bins import bin_points, coarsen_bins
-from gradevol.files.gathering import Gathering
-from gradevol.files.stored import FINE, Steps, Stored, pack, store_points
+from gradevol.files.clouds import bin_table, gathering
+from gradevol.files.clouds.bin_table import MOST_IN_TABLE, Rectangle
+from gradevol.files.clouds.bins import bin_points, coarsen_bins
+from gradevol.files.clouds.gathering import Gathering
+from gradevol.files.clouds.stored import FINE, Steps, Stored, pack, store_points
 from tests.conftest import examples
 
 STEPS = Steps((0.001,) * 3, (500.0, 800.0, 20.0), (1.0,) * 3)

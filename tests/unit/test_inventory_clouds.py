@@ -5,8 +5,8 @@ import pytest
 from numpy.testing import assert_allclose
 
 from gradevol.doubts.described import take_inventory
-from gradevol.files import text_cloud
-from gradevol.files.cloud_tally import PointTally, find_share
+from gradevol.files.clouds import text as text_cloud
+from gradevol.files.clouds.tally import PointTally, find_share
 from gradevol.ground.errors import InputError
 
 N = 3000

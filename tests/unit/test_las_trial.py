@@ -2,8 +2,8 @@ from pathlib import Path
 
 import pytest
 
-from gradevol.files.las_header import read_las_header
-from gradevol.files.las_runs import read_all as read_points
+from gradevol.files.clouds.las_header import read_las_header
+from gradevol.files.clouds.las_runs import read_all as read_points
 from gradevol.ground.errors import InputError
 
 DATA = Path(__file__).parents[1] / "data"
@@ -31,7 +31,7 @@ def test_a_blanked_block_that_kills_the_decoder_is_refused(tmp_path, capfd, at, 
 
 def test_good_files_are_unpacked_without_a_trial(monkeypatch):
     monkeypatch.setattr(
-        "gradevol.files.las_trial.subprocess.run", lambda *_, **__: pytest.fail("a trial")
+        "gradevol.files.clouds.las_trial.subprocess.run", lambda *_, **__: pytest.fail("a trial")
     )
     for name in ("simple.laz", "simple.copc.laz", "format_1_4.laz", "invented.copc.laz"):
         assert read_all(DATA / name)

@@ -8,9 +8,9 @@ from numpy.testing import assert_allclose
 from gradevol.answer.levels import present_levels
 from gradevol.cli import levels as levels_module
 from gradevol.cli import main, options
-from gradevol.files.delimited import read_delimited
-from gradevol.files.level_limits import read_limits
-from gradevol.files.level_notes import read_level_notes
+from gradevol.files.sheets.level_limits import read_limits
+from gradevol.files.sheets.level_notes import read_level_notes
+from gradevol.files.shots.delimited import read_delimited
 from gradevol.files.sources import Shots
 from gradevol.ground.errors import InputError
 from gradevol.ground.lengths import NOTATIONS

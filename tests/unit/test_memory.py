@@ -8,7 +8,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from gradevol.files.delimited import read_delimited
+from gradevol.files.shots.delimited import read_delimited
 from gradevol.files.sources import Shots
 from gradevol.ground.memory import give_back
 from gradevol.ground.texts import MANY, Texts

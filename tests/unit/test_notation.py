@@ -1,8 +1,8 @@
 import pytest
 from numpy.testing import assert_allclose
 
-from gradevol.files.delimited import read_delimited
-from gradevol.files.level_notes import read_level_notes
+from gradevol.files.sheets.level_notes import read_level_notes
+from gradevol.files.shots.delimited import read_delimited
 from gradevol.files.sources import Shots
 from gradevol.ground.errors import InputError
 from gradevol.ground.lengths import parse_length

@@ -6,9 +6,9 @@ import pytest
 
 from gradevol.doubts.described import take_inventory
 from gradevol.files import Files, read_ring, read_shots
-from gradevol.files import delimited as delimited_module
+from gradevol.files.shots import delimited as delimited_module
 from gradevol.files.sources import CodedOutline, OutlineFile, Shots
-from gradevol.files.table import read_table
+from gradevol.files.tables.table import read_table
 from gradevol.ground.errors import InputError
 from gradevol.job import read_job
 from gradevol.runs.check import check_job

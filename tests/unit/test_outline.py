@@ -3,7 +3,7 @@ import json
 import pytest
 from numpy.testing import assert_allclose
 
-from gradevol.files.outline import read_outline, read_outlines
+from gradevol.files.drawings.outline import read_outline, read_outlines
 from gradevol.files.sources import OutlineFile
 from gradevol.ground.errors import InputError
 from gradevol.ground.units import METRES

@@ -9,8 +9,8 @@ from gradevol.after.page_data import list_file_columns
 from gradevol.after.pieces import list_pieces
 from gradevol.cli.pour import PAGE, RULER, keep_for_the_day
 from gradevol.files import Files
-from gradevol.files.ticket_columns import FrontColumn, TicketLayout
-from gradevol.files.tickets import read_tickets
+from gradevol.files.tickets.columns import FrontColumn, TicketLayout
+from gradevol.files.tickets.table import read_tickets
 from gradevol.geometry.prisms import plan_area, volume_above
 from gradevol.ground.units import CUBIC_YARD
 from gradevol.job import read_job

@@ -3,7 +3,7 @@
 import pytest
 
 from gradevol.after.poured import FORMED, doubt_poured, find_poured
-from gradevol.files.tickets import Load
+from gradevol.files.tickets.table import Load
 from gradevol.ground.errors import InputError
 from gradevol.job.terms import SmallPour
 

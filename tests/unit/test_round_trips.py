@@ -11,7 +11,7 @@ from numpy.testing import assert_allclose, assert_array_equal
 
 from gradevol.answer.surfaces.meshes import mesh_base, mesh_slab, mesh_top
 from gradevol.files import read_faces, read_ring, read_shots
-from gradevol.files.cloud import read_cloud
+from gradevol.files.clouds.survey import read_cloud
 from gradevol.files.sources import Cloud, OutlineFile, Shots, SurfaceFile
 
 POINTS = np.array(

@@ -10,7 +10,7 @@ from gradevol.after.model import Sureness, build_model
 from gradevol.after.ruler import measure_ruler
 from gradevol.after.steps import Step
 from gradevol.answer.said.ruler import tell_ruler
-from gradevol.files.loads import Load
+from gradevol.files.tickets.loads import Load
 from gradevol.ground.units import Units
 from gradevol.out.paper.ruler import draw_ruler
 from gradevol.site.slab import Slab

@@ -1,6 +1,7 @@
 """A noisy scan: what it scatters is neither a spot nor work, and what is really off is both."""
 
 from dataclasses import replace
+from textwrap import dedent
 
 import laspy
 import numpy as np
@@ -99,7 +100,7 @@ def test_a_place_in_doubt_is_no_spot_but_stays_in_the_area(make_result, find):
     result = make_result(np.column_stack([east, north, level]), edge, 100.15, **pad)
 
     plain = find(result.field, result.slab)
-    sure = find(result.field, result.slab, doubt=0.0031)
+    sure = find(result.field, result.slab, doubt=lambda plan: np.full(len(plan), 0.0031))
 
     assert (plain.count, plain.doubtful) == (2, 0)
     assert (sure.count, sure.doubtful) == (1, 1)
@@ -128,4 +129,39 @@ def test_shots_have_neither_scraps_nor_doubt(scrap):
     found = find_all(scrap.field, scrap.slab)
     assert sweep_scraps(found, scrap.slab, None) == (found, 0)
     assert sweep_scraps(found, scrap.slab, Grain(0.0, 0.003, 0.003, 1.0)) == (found, 0)
-    assert replace(scrap.survey, grain=None).doubt == 0
+    places = scrap.survey.points[:3, :2]
+    assert (scrap.survey.find_doubt(places) > 0).all()
+    assert (replace(scrap.survey, grain=None, errors=None).find_doubt(places) == 0).all()
+
+
+def test_what_few_points_scatter_far_from_the_scanner_is_no_work(tmp_path):
+    def scan(bump):
+        random = np.random.default_rng(3)
+        plan = random.uniform(-1, [25, 17], (150_000, 2))
+        far = np.hypot(*(plan - [1, 3]).T)
+        plan = plan[random.uniform(size=len(plan)) < (2 / np.maximum(far, 2)) ** 3]
+        level = random.normal(9.875, 0.006, len(plan))
+        level[np.hypot(*(plan - [6, 6]).T) < 1] += bump
+        return np.column_stack([plan, level])
+
+    job = """
+        title = "pad from one setup"
+        units = "m"
+        [base]
+        cloud = "scan.xyz"
+        ground = false
+        [slab]
+        edge = [[0, 0], [24, 0], [24, 16], [0, 16]]
+        thickness = 0.125
+        base_high = 0.008
+        base_low = 0.008
+        [top]
+        level = 10
+    """
+    (tmp_path / "job.toml").write_text(dedent(job))
+    for bump, rows in ((0.0, 0), (0.02, 1)):
+        np.savetxt(tmp_path / "scan.xyz", scan(bump), fmt="%.4f")
+        result = check_job(read_job(tmp_path / "job.toml"))
+        assert len(result.work.fixes) == rows
+        assert result.low is not None
+        assert result.low.doubtful > 5

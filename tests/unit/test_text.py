@@ -3,8 +3,8 @@ from pathlib import Path
 import pytest
 
 from gradevol.files.sniff import open_file, sniff
-from gradevol.files.table import read_table
-from gradevol.files.text import (
+from gradevol.files.tables.table import read_table
+from gradevol.files.tables.text import (
     find_decimal,
     find_delimiter,
     is_number_like,
@@ -12,7 +12,7 @@ from gradevol.files.text import (
     split_cells,
     split_lines,
 )
-from gradevol.files.tickets import read_tickets
+from gradevol.files.tickets.table import read_tickets
 from gradevol.ground.errors import InputError
 
 WORDS = "1,10.5,20.25,100.1,Höhe ½\r\n"

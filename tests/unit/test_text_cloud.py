@@ -6,8 +6,8 @@ import numpy as np
 import pytest
 from numpy.testing import assert_allclose
 
-from gradevol.files import text_cloud
-from gradevol.files.cloud import read_cloud
+from gradevol.files.clouds import text as text_cloud
+from gradevol.files.clouds.survey import read_cloud
 from gradevol.files.sources import Cloud
 from gradevol.ground.errors import InputError
 

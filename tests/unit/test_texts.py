@@ -4,7 +4,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from gradevol.files.stacked import Stacked, stack
+from gradevol.files.tables.stacked import Stacked, stack
 from gradevol.ground import texts
 from gradevol.ground.texts import Texts, hold_texts
 

@@ -4,11 +4,11 @@ import numpy as np
 import pytest
 from numpy.testing import assert_allclose, assert_array_equal
 
-from gradevol.files.bins import bin_points
+from gradevol.files.clouds.bins import bin_points
+from gradevol.files.clouds.stored import store_points
+from gradevol.files.clouds.thinning import INCH_STEP, STEP, finish_thinning, start_thinning
+from gradevol.files.clouds.thinning_notes import note_choice
 from gradevol.files.sources import MOST_BINS
-from gradevol.files.stored import store_points
-from gradevol.files.thinning import INCH_STEP, STEP, finish_thinning, start_thinning
-from gradevol.files.thinning_notes import note_choice
 from gradevol.ground.units import Units
 
 STATE_PLANE = np.array([2_104_000.0, 731_000.0, 1_200.0])

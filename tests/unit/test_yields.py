@@ -5,7 +5,7 @@ from dataclasses import replace
 import pytest
 
 from gradevol.after.yields import TEST_SIGMA, UNTESTED_SIGMA, measure_yield
-from gradevol.files.tickets import Amount, Load
+from gradevol.files.tickets.table import Amount, Load
 
 WEIGHT = Amount(2300.0 * 7.5)
 

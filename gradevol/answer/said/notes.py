@@ -43,6 +43,7 @@ _CALLS = {
     "note.size-moves-order": "check the unit of a size first",
     "note.fix-list-unsure": "check the fix list with a level first",
     "note.shots-astray": "look up the shots off the slab first",
+    "note.scans-apart": "register the scans anew first",
 }
 #: What need not be said where the other is.
 _SAID_WITH = {_CALLS["note.two-datums"]: _CALLS["note.base-above-forms"]}

@@ -131,7 +131,8 @@ def _list_facts(result: Result) -> Iterator[tuple[str, Figure]]:
         yield "High spots above", Figure(say(slab.base_high), "slab.base_high")
     if slab.base_low is not None:
         yield "Low spots below", Figure(say(slab.base_low), "slab.base_low")
-    yield "Standard deviation of thickness", Figure(say(result.thickness.sd), "thickness.sd")
+    spread = Figure(result.units.say_fine(result.thickness.sd), "thickness.sd")
+    yield "Standard deviation of thickness", spread
     for name, label in _CREDITS.items():
         if text := getattr(result.credits, name):
             yield label, Figure(text, f"survey.credits.{name}")

@@ -154,6 +154,7 @@ CODES: Mapping[str, Mapping[str, str]] = {
         "openings-of-edge": "Holes of the polygon that draws the edge were taken as openings.",
         "rows-commented-out": "Comments of a table read like its rows: struck out on purpose, or "
         "by a slip?",
+        "scans-apart": "Two files of a cloud stand apart where both show the same ground.",
         "setup-misclosure": "What the closing shot of a setup observed, less what is known.",
         "setup-not-used": "No shot was taken from a setup that is listed.",
         "string-sag": "What the string that depths were measured from hangs.",

@@ -12,10 +12,10 @@ import numpy as np
 from gradevol.doubts.described.cloud_facts import check_spread, describe_spread
 from gradevol.doubts.described.facts import Asked, Fact, Group, Inventory, settle_unit
 from gradevol.doubts.finding import Finding
-from gradevol.files.cloud import GROUND, NOISE
-from gradevol.files.cloud_tally import PointTally, tally_las
-from gradevol.files.las_header import LasHeader, read_las_header
-from gradevol.files.las_points import DEGREE_STEP
+from gradevol.files.clouds.las_header import LasHeader, read_las_header
+from gradevol.files.clouds.las_points import DEGREE_STEP
+from gradevol.files.clouds.survey import GROUND, NOISE
+from gradevol.files.clouds.tally import PointTally, tally_las
 from gradevol.ground.units import METRES
 from gradevol.ground.words import count_of
 

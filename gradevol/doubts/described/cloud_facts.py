@@ -7,8 +7,8 @@ import numpy as np
 from gradevol.doubts.described.facts import Fact, clean, describe_extents
 from gradevol.doubts.finding import Finding
 from gradevol.doubts.written.levels import GAP, GAP_BARE, find_gap, tell_steepness
-from gradevol.files.cloud import NOISE
-from gradevol.files.cloud_tally import PointTally, find_share
+from gradevol.files.clouds.survey import NOISE
+from gradevol.files.clouds.tally import PointTally, find_share
 from gradevol.files.globe import DEGREES, SITE, are_degrees
 from gradevol.ground.units import METRES
 

@@ -5,7 +5,7 @@ from collections.abc import Sequence
 from gradevol.doubts.described.facts import AXES, Asked, Fact, Inventory, clean, describe_extents
 from gradevol.doubts.finding import Finding
 from gradevol.files.cores import find_length, read_cores
-from gradevol.files.table import Table
+from gradevol.files.tables.table import Table
 from gradevol.ground.arrays import FloatArray
 from gradevol.ground.units import METRES
 from gradevol.ground.words import count_of

@@ -19,14 +19,14 @@ from gradevol.doubts.described.surface import describe_surface
 from gradevol.doubts.finding import Finding
 from gradevol.doubts.written.checks import check_points, say_looked_at
 from gradevol.doubts.written.points import Points
-from gradevol.files.drawing_points import DrawnPoints, build_survey
-from gradevol.files.drawing_units import check_units
-from gradevol.files.dxf_file import list_layers, open_dxf
-from gradevol.files.dxf_outline import LINES
-from gradevol.files.formats import find_declared, find_points, find_surface
+from gradevol.files.drawings.dxf_file import list_layers, open_dxf
+from gradevol.files.drawings.dxf_outline import LINES
+from gradevol.files.drawings.formats import find_declared, find_points, find_surface
+from gradevol.files.drawings.outline import read_sides
+from gradevol.files.drawings.points import DrawnPoints, build_survey
+from gradevol.files.drawings.polygons import SEVERAL
+from gradevol.files.drawings.units import check_units
 from gradevol.files.globe import DEGREES
-from gradevol.files.outline import read_sides
-from gradevol.files.polygons import SEVERAL
 from gradevol.files.sources import OutlineFile, Shots, SurfaceFile
 from gradevol.geometry.rings import ring_area
 from gradevol.ground.errors import InputError

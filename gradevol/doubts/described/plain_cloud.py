@@ -18,13 +18,13 @@ from gradevol.doubts.described.facts import (
 from gradevol.doubts.described.surface import check_steps
 from gradevol.doubts.finding import Finding
 from gradevol.doubts.written.points import FINE
-from gradevol.files.cells import Fault
-from gradevol.files.cloud_tally import PointTally, tally_held, tally_text
+from gradevol.files.clouds.tally import PointTally, tally_held, tally_text
+from gradevol.files.clouds.text import TextCloud
+from gradevol.files.drawings.polygons import Polygons
 from gradevol.files.globe import FARTHEST
-from gradevol.files.polygons import Polygons
-from gradevol.files.table import Table
-from gradevol.files.text_cloud import TextCloud
-from gradevol.files.written_shots import count_digits
+from gradevol.files.shots.written import count_digits
+from gradevol.files.tables.cells import Fault
+from gradevol.files.tables.table import Table
 from gradevol.ground.errors import InputError
 from gradevol.ground.units import METRES
 from gradevol.ground.words import count_of

@@ -20,9 +20,9 @@ from gradevol.doubts.written.levels import check_digits, check_levels
 from gradevol.doubts.written.neighbours import check_readings
 from gradevol.doubts.written.points import Points
 from gradevol.files.globe import FARTHEST
-from gradevol.files.grid import Grid, Reading, read_cells
-from gradevol.files.notation import Notation
-from gradevol.files.text import count_decimals, is_number_like
+from gradevol.files.sheets.grid import Grid, Reading, read_cells
+from gradevol.files.tables.notation import Notation
+from gradevol.files.tables.text import count_decimals, is_number_like
 from gradevol.geometry.spread import robust_spread
 from gradevol.ground.arrays import FloatArray
 from gradevol.ground.errors import InputError

@@ -7,7 +7,7 @@ import numpy as np
 
 from gradevol.doubts.described.facts import Fact, Inventory, clean, describe_extents, say_error
 from gradevol.doubts.finding import Finding
-from gradevol.files.polygons import Polygons, check_polygons, fan_polygons
+from gradevol.files.drawings.polygons import Polygons, check_polygons, fan_polygons
 from gradevol.geometry.prisms import plan_area
 from gradevol.ground.arrays import FloatArray, IntArray
 from gradevol.ground.errors import InputError

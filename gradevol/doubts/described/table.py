@@ -6,9 +6,9 @@ import numpy as np
 
 from gradevol.doubts.described.facts import Fact, Inventory, clean
 from gradevol.doubts.finding import Finding
-from gradevol.files.cells import parse_numbers
-from gradevol.files.notation import Notation
-from gradevol.files.table import SAMPLE, Table
+from gradevol.files.tables.cells import parse_numbers
+from gradevol.files.tables.notation import Notation
+from gradevol.files.tables.table import SAMPLE, Table
 from gradevol.ground.arrays import FloatArray
 from gradevol.ground.errors import InputError
 from gradevol.ground.words import count_of, show

@@ -25,18 +25,18 @@ from gradevol.doubts.described.table import describe_level_page, describe_table
 from gradevol.doubts.finding import Finding
 from gradevol.doubts.written.checks import check_points, say_looked_at
 from gradevol.doubts.written.points import Points
-from gradevol.files.cloud_kind import find_cloud
-from gradevol.files.columns import UNKNOWN, Columns, name_columns
+from gradevol.files.clouds.kind import find_cloud
 from gradevol.files.cores import is_core_table
-from gradevol.files.depths import name_depths
-from gradevol.files.grid import find_sheet
-from gradevol.files.headings import MEANINGS, read_depth_heading
-from gradevol.files.level_columns import is_level_page
-from gradevol.files.notation import Notation
-from gradevol.files.rows import fit_rows
-from gradevol.files.table import SAMPLE, Table, read_table
-from gradevol.files.ticket_columns import is_ticket_table
-from gradevol.files.written_shots import WrittenShots, is_fraction, read_as_written
+from gradevol.files.sheets.depths import name_depths
+from gradevol.files.sheets.grid import find_sheet
+from gradevol.files.sheets.level_columns import is_level_page
+from gradevol.files.shots.written import WrittenShots, is_fraction, read_as_written
+from gradevol.files.tables.columns import UNKNOWN, Columns, name_columns
+from gradevol.files.tables.headings import MEANINGS, read_depth_heading
+from gradevol.files.tables.notation import Notation
+from gradevol.files.tables.rows import fit_rows
+from gradevol.files.tables.table import SAMPLE, Table, read_table
+from gradevol.files.tickets.columns import is_ticket_table
 from gradevol.ground.errors import InputError
 from gradevol.ground.units import METRES
 from gradevol.ground.words import count_of, list_of, show

@@ -2,10 +2,10 @@
 
 from gradevol.doubts.described.facts import Fact, Inventory
 from gradevol.doubts.finding import Finding
-from gradevol.files.table import Table
-from gradevol.files.ticket_columns import TicketLayout, find_ticket_columns
-from gradevol.files.ticket_units import UNITS
-from gradevol.files.tickets import make_tickets
+from gradevol.files.tables.table import Table
+from gradevol.files.tickets.columns import TicketLayout, find_ticket_columns
+from gradevol.files.tickets.table import make_tickets
+from gradevol.files.tickets.units import UNITS
 from gradevol.ground.units import Units
 from gradevol.ground.words import count_of, list_of, show
 

@@ -9,8 +9,8 @@ from gradevol.doubts.written.groups import check_groups
 from gradevol.doubts.written.levels import check_digits, check_levels
 from gradevol.doubts.written.neighbours import check_shots, say_not_compared
 from gradevol.doubts.written.points import SAME_PLACE, Points, is_far_in_plan, looks_like_degrees
-from gradevol.files.staked import find_staked
-from gradevol.files.text import is_number_like
+from gradevol.files.shots.staked import find_staked
+from gradevol.files.tables.text import is_number_like
 from gradevol.ground.words import count_of, list_of, show
 
 

@@ -3,8 +3,8 @@
 import numpy as np
 
 from gradevol.doubts.finding import Finding
-from gradevol.files.grid import Grid
-from gradevol.files.sheet_labels import are_labels, find_worked_out
+from gradevol.files.sheets.grid import Grid
+from gradevol.files.tables.labels import are_labels, find_worked_out
 from gradevol.ground.arrays import FloatArray
 from gradevol.ground.words import list_of, show
 

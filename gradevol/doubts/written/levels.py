@@ -17,7 +17,7 @@ from gradevol.doubts.written.points import (
     find_far,
     looks_like_degrees,
 )
-from gradevol.files.text import count_decimals
+from gradevol.files.tables.text import count_decimals
 from gradevol.geometry.spread import spread_about_median
 from gradevol.ground.arrays import FloatArray, IntArray
 from gradevol.ground.units import METRES

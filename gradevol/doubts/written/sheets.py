@@ -4,11 +4,11 @@ from collections.abc import Sequence
 
 from gradevol.doubts.finding import Finding
 from gradevol.doubts.written.labels import check_labels
-from gradevol.files.depths import find_letters
-from gradevol.files.grid import Grid, part_sheet
 from gradevol.files.opened import Files
 from gradevol.files.sheet_sources import Depths, Rods
-from gradevol.files.table import read_table
+from gradevol.files.sheets.depths import find_letters
+from gradevol.files.sheets.grid import Grid, part_sheet
+from gradevol.files.tables.table import read_table
 from gradevol.ground.notes import Note, escape
 from gradevol.ground.words import count_of, first_of, noun_of, verb_of
 

@@ -6,7 +6,7 @@ from typing import Literal, NamedTuple, TypeAlias
 from gradevol.ground.arrays import FloatArray
 from gradevol.measures.cover import Cover, measure_cover
 from gradevol.measures.field import ThicknessField, surveyed_part
-from gradevol.measures.spots import Spot, Spots, find_high, find_low, find_thin
+from gradevol.measures.spots import Doubt, Spot, Spots, find_high, find_low, find_thin, no_doubt
 from gradevol.site.locating import Taping
 from gradevol.site.slab import Slab
 
@@ -45,7 +45,7 @@ def find_all(
     slab: Slab,
     *,
     cover: tuple[Cover, ...] | None = None,
-    doubt: float = 0.0,
+    doubt: Doubt = no_doubt,
 ) -> Found:
     """Find all that is off on one surface, by more than `doubt`, m; cover not given is measured."""
     return Found(
@@ -56,7 +56,7 @@ def find_all(
     )
 
 
-def find_shot(field: ThicknessField, slab: Slab, *, doubt: float) -> tuple[Found, Found]:
+def find_shot(field: ThicknessField, slab: Slab, *, doubt: Doubt) -> tuple[Found, Found]:
     """Find all that is off; and within the survey: no work is listed on ground that nobody shot."""
     found = find_all(field, slab, doubt=doubt)
     if field.is_surveyed.all():

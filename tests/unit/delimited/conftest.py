@@ -2,7 +2,7 @@
 
 import pytest
 
-from gradevol.files.delimited import read_delimited
+from gradevol.files.shots.delimited import read_delimited
 from gradevol.files.sources import Shots
 
 PNEZD = "1,10.5,20.25,100.1,BASE\n2,11,21,100.2,FORM\n3,12,22.5,100.3,BASE\n4,13,20,100.4,BASE\n"

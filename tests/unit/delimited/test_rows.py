@@ -3,10 +3,10 @@
 import pytest
 from numpy.testing import assert_allclose
 
-from gradevol.files.delimited import read_delimited
+from gradevol.files.shots.delimited import read_delimited
 from gradevol.files.sniff import open_file
 from gradevol.files.sources import Shots
-from gradevol.files.table import read_table
+from gradevol.files.tables.table import read_table
 from gradevol.ground.errors import InputError
 from gradevol.ground.units import METRES, Units
 from tests.unit.delimited.conftest import ENZ, PNEZD, absolute, codes_of

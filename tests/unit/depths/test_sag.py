@@ -11,8 +11,8 @@ from hypothesis import strategies as st
 from numpy.testing import assert_allclose
 
 from gradevol.files import read_base
-from gradevol.files.depths import estimate_sag
 from gradevol.files.sheet_sources import String
+from gradevol.files.sheets.depths import estimate_sag
 from gradevol.geometry.nearest import nearest_level
 from gradevol.ground.forces import parse_force, parse_line_weight
 from gradevol.ground.units import Units

@@ -7,7 +7,7 @@ import tifffile
 from numpy.testing import assert_allclose, assert_array_equal
 from rasterio.transform import Affine  # type: ignore[import-untyped]
 
-from gradevol.files.geotiff_packing import decode_lzw
+from gradevol.files.drawings.geotiff_packing import decode_lzw
 from tests.read_files import read_faces_of as read_geotiff
 from tests.unit.geotiff.conftest import LEVELS
 

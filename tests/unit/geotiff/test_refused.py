@@ -10,8 +10,8 @@ import tifffile
 from rasterio.crs import CRS  # type: ignore[import-untyped]
 from rasterio.transform import Affine  # type: ignore[import-untyped]
 
-from gradevol.files import geotiff
-from gradevol.files.geotiff_units import _HEIGHTS, _METRIC
+from gradevol.files.drawings import geotiff
+from gradevol.files.drawings.geotiff_units import _HEIGHTS, _METRIC
 from gradevol.ground.errors import InputError
 from tests.read_files import read_faces_of as read_geotiff
 from tests.unit.geotiff.conftest import LEVELS

@@ -11,8 +11,8 @@ import numpy as np
 import pytest
 from numpy.testing import assert_allclose, assert_array_equal
 
-from gradevol.files.cloud import read_cloud
-from gradevol.files.cloud_sinks import MOST_MARKS
+from gradevol.files.clouds.sinks import MOST_MARKS
+from gradevol.files.clouds.survey import read_cloud
 from gradevol.files.sources import Cloud
 from gradevol.ground.errors import InputError
 from tests.unit.ground_filter.conftest import FAR, LONG, WIDE, make_scene
@@ -123,7 +123,7 @@ def test_tiles_and_memory_do_not_matter(tmp_path, small, monkeypatch):
     tiles = tuple(
         write(tmp_path / f"{at}.las", part, classes[: len(part)]) for at, part in enumerate(parts)
     )
-    monkeypatch.setattr("gradevol.files.cloud_sinks._MOST_HELD", 20_000)
+    monkeypatch.setattr("gradevol.files.clouds.sinks._MOST_HELD", 20_000)
     told = []
     tiled = read_cloud(
         Cloud(tiles, "m", cell=0.5), progress=lambda what, share: told.append((what, share))

@@ -5,10 +5,10 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from gradevol.files.bins import bin_points
-from gradevol.files.ground import BAND, find_ground
-from gradevol.files.layers import count_layers, find_anchor, merge_layers
-from gradevol.files.stored import store_points
+from gradevol.files.clouds.bins import bin_points
+from gradevol.files.clouds.ground import BAND, find_ground
+from gradevol.files.clouds.layers import count_layers, find_anchor, merge_layers
+from gradevol.files.clouds.stored import store_points
 from gradevol.ground.errors import GeometryError
 from tests.conftest import examples
 from tests.unit.ground_filter.conftest import FAR, is_in_trench, level_of_base, make_scene

@@ -2,7 +2,7 @@
 
 import pytest
 
-from gradevol.files.tickets import read_tickets
+from gradevol.files.tickets.table import read_tickets
 from gradevol.ground.units import CUBIC_YARD
 
 

@@ -2,7 +2,7 @@
 
 import pytest
 
-from gradevol.files.ticket_columns import FrontColumn, TicketLayout
+from gradevol.files.tickets.columns import FrontColumn, TicketLayout
 from gradevol.ground.errors import InputError
 from gradevol.ground.units import CUBIC_YARD
 from tests.unit.tickets.conftest import codes, volumes

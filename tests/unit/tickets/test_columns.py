@@ -2,8 +2,8 @@
 
 import pytest
 
-from gradevol.files.ticket_columns import FrontColumn, TicketLayout, understand_heading
-from gradevol.files.tickets import read_tickets
+from gradevol.files.tickets.columns import FrontColumn, TicketLayout, understand_heading
+from gradevol.files.tickets.table import read_tickets
 from gradevol.ground.errors import InputError
 from gradevol.ground.units import CUBIC_YARD
 

@@ -4,8 +4,8 @@ from pathlib import Path
 
 import pytest
 
-from gradevol.files.ticket_columns import FrontColumn, TicketLayout
-from gradevol.files.tickets import read_tickets
+from gradevol.files.tickets.columns import FrontColumn, TicketLayout
+from gradevol.files.tickets.table import read_tickets
 from gradevol.ground.errors import InputError
 from tests.unit.tickets.conftest import codes, volumes
 

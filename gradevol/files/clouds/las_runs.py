@@ -1,0 +1,219 @@
+"""Runs of points of a LAS or LAZ file: each is read, and unpacked, by itself.
+
+Of a LAZ a run is a chunk, of a cloud-optimised one (COPC) a node. Only the fields that are used are
+unpacked; while that is done, other threads go on.
+"""
+
+import io
+import struct
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from typing import BinaryIO
+
+import numpy as np
+
+from gradevol.files.clouds.chunks import Bounds
+from gradevol.files.clouds.las_header import LasHeader
+from gradevol.files.clouds.las_packing import refuse, telling_damage
+from gradevol.files.clouds.las_pointwise import OneChunk
+from gradevol.files.clouds.las_trial import LONGEST_BLANK, has_blanks, refuse_deadly
+from gradevol.ground.arrays import AnyArray
+
+#: Points read at once: few enough that what is worked out of them stays near the processor; and
+#: bytes that they may take.
+_AT_ONCE, _BYTES_AT_ONCE = 250_000, 32 * 1024 * 1024
+
+
+@dataclass(frozen=True, slots=True)
+class Run:
+    """Bytes of a file and the points in them; of a node, its west, south, east, north, file's."""
+
+    count: int
+    at: int
+    length: int
+    extent: Bounds | None = None
+
+
+def find_runs(header: LasHeader) -> list[Run]:
+    """
+    List the runs of all points of a file, in its order.
+
+    Raises
+    ------
+    InputError
+        If its table of chunks can't be read.
+    """
+    if not header.is_packed:
+        counts = np.full(-(-header.count // _AT_ONCE), _AT_ONCE)
+        counts[-1] = header.count - counts[:-1].sum()
+        lengths = counts * header.point_size
+        starts = header.start + np.cumsum(lengths) - lengths
+    else:
+        sizes, lengths = np.array(read_chunk_table(header), np.int64).T
+        # where all chunks are of one size the table has it for the last of them too
+        counts = np.minimum(sizes, header.count - (np.cumsum(sizes) - sizes))
+        starts = header.start + 8 + np.cumsum(lengths) - lengths
+    listed = zip(counts.tolist(), starts.tolist(), lengths.tolist(), strict=True)
+    return [Run(count, at, length) for count, at, length in listed]
+
+
+def read_chunk_table(header: LasHeader) -> list[tuple[int, int]]:
+    """Points and bytes of each chunk of a LAZ file."""
+    import lazrs  # noqa: PLC0415
+
+    with telling_damage(header.path), header.path.open("rb") as file:
+        file.seek(header.start)
+        table: list[tuple[int, int]] = lazrs.read_chunk_table(file, lazrs.LazVlr(header.packing))
+    return table
+
+
+def group_runs(header: LasHeader, runs: Sequence[Run]) -> Iterator[list[Run]]:
+    """Put runs together that are read at once."""
+    most = min(_AT_ONCE, _BYTES_AT_ONCE // header.point_size)
+    group: list[Run] = []
+    for run in runs:
+        if group and sum(each.count for each in group) + run.count > most:
+            yield group
+            group = []
+        group.append(run)
+    if group:
+        yield group
+
+
+def read_all(header: LasHeader, *, is_trial: bool = False) -> Iterator[AnyArray]:
+    """Read all points of a file, some at a time; see `read_runs`."""
+    if header.is_unchunked:
+        yield from read_unchunked(header, is_trial=is_trial)
+        return
+    for runs in group_runs(header, find_runs(header)):
+        yield read_runs(header, runs, is_trial=is_trial)
+
+
+def read_runs(header: LasHeader, runs: Sequence[Run], *, is_trial: bool = False) -> AnyArray:
+    """
+    Read the points of runs.
+
+    Parameters
+    ----------
+    header : LasHeader
+    runs : sequence of Run
+    is_trial : bool
+        Whether packed bytes that look blanked are unpacked here, whatever comes of it.
+
+    Returns
+    -------
+    array of records
+        Whole numbers X, Y, Z, and `marks`, which `part_marks` understands.
+
+    Raises
+    ------
+    InputError
+        If they can't be unpacked.
+    """
+    with telling_damage(header.path), header.path.open("rb") as file:
+        parts = [_read(header, file, run, is_trial=is_trial) for run in runs]
+        content = _unpack(header, runs, parts) if header.is_packed else b"".join(parts)
+    return np.frombuffer(content, _form(header))
+
+
+def _read(header: LasHeader, file: BinaryIO, run: Run, *, is_trial: bool) -> bytes:
+    """Bytes of a run; packed ones that a disk has blanked are tried elsewhere first."""
+    before = min(LONGEST_BLANK, run.at - header.start) if header.is_packed else 0
+    file.seek(run.at - before)
+    content = file.read(before + run.length)
+    if len(content) < before + run.length:
+        refuse(header.path, "it became shorter while it was read")
+    if header.is_packed and not is_trial and has_blanks(content):
+        refuse_deadly(header.path)
+    return content[before:]
+
+
+def _unpack(header: LasHeader, runs: Sequence[Run], packed: Sequence[bytes]) -> AnyArray:
+    import lazrs  # noqa: PLC0415
+
+    points = np.empty(sum(run.count for run in runs) * header.point_size, np.uint8)
+    at = 0
+    for run, content in zip(runs, packed, strict=True):
+        table = io.BytesIO()
+        lazrs.write_chunk_table(table, [(run.count, run.length)], lazrs.LazVlr(header.packing))
+        source = _OneRun(content, table.getvalue())
+        end = at + run.count * header.point_size
+        # not the parallel decoder: it lets no other thread go on, and several of these are as quick
+        decoder = lazrs.LasZipDecompressor(source, header.packing, _selection())
+        decoder.decompress_many(points[at:end])
+        at = end
+    return points
+
+
+class _OneRun(io.BytesIO):
+    """Packed points as a file of one chunk; who reads on past them finds the end, not the table."""
+
+    def __init__(self, packed: bytes, table: bytes) -> None:
+        self._end = 8 + len(packed)
+        super().__init__(b"".join([struct.pack("<q", self._end + 1), packed, bytes(1), table]))
+
+    def readinto(self, buffer: memoryview, /) -> int:  # type: ignore[override]
+        """Read some bytes."""
+        left = self._end - self.tell()
+        return super().readinto(buffer if left < 0 else buffer[:left])
+
+
+def read_unchunked(header: LasHeader, *, is_trial: bool = False) -> Iterator[AnyArray]:
+    """Read the points of a LAZ that is packed in one run, in turn; see `read_runs`."""
+    import lazrs  # noqa: PLC0415
+
+    if not is_trial:
+        _refuse_blanked(header)
+    whole = OneChunk(header.path, start=header.start, count=header.count, packing=header.packing)
+    with whole, telling_damage(header.path):
+        whole.seek(header.start)
+        decoder = lazrs.LasZipDecompressor(whole, whole.packing, _selection())
+        for start in range(0, header.count, _AT_ONCE):
+            points = bytearray(min(_AT_ONCE, header.count - start) * header.point_size)
+            decoder.decompress_many(points)
+            yield np.frombuffer(points, _form(header))
+
+
+def _refuse_blanked(header: LasHeader) -> None:
+    """Look at all packed points of a file before the first is unpacked."""
+    with header.path.open("rb") as file:
+        file.seek(header.start)
+        tail = b""
+        while block := file.read(1 << 22):
+            if has_blanks(tail + block):
+                refuse_deadly(header.path)
+                return
+            tail = block[-LONGEST_BLANK:]
+
+
+def _selection() -> object:
+    """What of a point is unpacked."""
+    import lazrs  # noqa: PLC0415
+
+    return lazrs.DecompressionSelection(
+        lazrs.SELECTIVE_DECOMPRESS_XY_RETURNS_CHANNEL
+        | lazrs.SELECTIVE_DECOMPRESS_Z
+        | lazrs.SELECTIVE_DECOMPRESS_CLASSIFICATION
+        | lazrs.SELECTIVE_DECOMPRESS_FLAGS
+    )
+
+
+def _form(header: LasHeader) -> "np.dtype[np.void]":
+    """Records of points, LAS Specification 1.4 R15; to format 5 one byte has class and flags."""
+    return np.dtype(
+        {
+            "names": ["X", "Y", "Z", "marks"],
+            "formats": ["<i4", "<i4", "<i4", "<u2" if header.point_format >= 6 else "u1"],
+            "offsets": [0, 4, 8, 15],
+            "itemsize": header.point_size,
+        }
+    )
+
+
+def part_marks(header: LasHeader, points: AnyArray) -> tuple[AnyArray, AnyArray]:
+    """Class of each point of `read_runs`, and whether it is flagged as withheld."""
+    marks = points["marks"]
+    if header.point_format >= 6:
+        marks = marks & 0xFF04
+        return (marks >> 8).astype(np.uint8), (marks & 0x04).astype(bool)
+    return marks & 0x1F, (marks & 0x80).astype(bool)

@@ -1,0 +1,116 @@
+"""Files of a cloud where several show the same ground: whether they stand at one level there."""
+
+from dataclasses import dataclass, field
+from functools import partial
+from itertools import combinations
+
+import numpy as np
+
+from gradevol.files.clouds.chunks import Bounds, CloudFile
+from gradevol.files.clouds.stored import Stored
+from gradevol.ground.arrays import FloatArray, IntArray
+from gradevol.ground.notes import Kind, Measure, Note, escape
+
+#: Side of a square in which files are held against one another, m, and squares at most.
+_SIDE, _MOST_SQUARES = 0.5, 40_000
+#: Points that each must have in a square, and squares that tell something.
+_POINTS, _SQUARES = 5, 8
+#: Files farther apart than this do not fit, m: twice what a scan's registration is usually off by
+#: (common practice, no source).
+_APART = 0.008
+#: Standard errors of the median by which that is told from scatter, and what one is of the middle
+#: difference from it: of a normal distribution.
+_SURE, _OF_MIDDLE = 3.0, 1.86
+#: More files than this are tiles, which show each ground once.
+_MOST_FILES = 40
+#: Levels are added up in these steps, m, so that their sums are exact, whatever comes first.
+_STEP = 1e-4
+
+
+def watch_overlap(files: list[CloudFile], bounds: Bounds | None) -> "Overlap | None":
+    """Watch what files show of the same ground within bounds; None where none can, as of tiles."""
+    if bounds is None or not 1 < len(files) <= _MOST_FILES:
+        return None
+    west, south, east, north = bounds
+    side = max(_SIDE, float(np.sqrt((east - west) * (north - south) / _MOST_SQUARES)))
+    least = _SQUARES * side**2
+    if all(_share(one, other) < least for one, other in combinations(files, 2)):
+        return None
+    shape = int((east - west) // side) + 1, int((north - south) // side) + 1
+    return Overlap((west, south), side, shape)
+
+
+def _share(one: CloudFile, other: CloudFile) -> float:
+    """Area that two files have in common, m², by the ends that they declare."""
+    if one.extent is None or other.extent is None:
+        return np.inf
+    ends = np.array([one.extent, other.extent])
+    sides = ends[:, 2:].min(axis=0) - ends[:, :2].max(axis=0)
+    return float(np.prod(np.maximum(sides, 0.0)))
+
+
+@dataclass
+class Overlap:
+    """
+    What each file shows, square by square.
+
+    Attributes
+    ----------
+    corner : (float, float)
+        The least easting and northing, m.
+    side : float
+        Of a square, m.
+    shape : (int, int)
+        Squares to the east, and to the north.
+    """
+
+    corner: tuple[float, float]
+    side: float
+    shape: tuple[int, int]
+    _held: dict[int, FloatArray] = field(default_factory=dict)
+
+    def watch(self, stored: Stored) -> FloatArray:
+        """Count some points of a file and add up their levels, (2, squares)."""
+        column, row = (stored.work_out(axis, partial(self._number, axis=axis)) for axis in (0, 1))
+        square = column * self.shape[1] + row
+        size = self.shape[0] * self.shape[1]
+        levels = stored.work_out(2, lambda places: np.rint(places / _STEP))
+        counts = np.bincount(square, minlength=size)
+        return np.array([counts, np.bincount(square, levels, minlength=size)], np.float64)
+
+    def add(self, number: int, found: FloatArray) -> None:
+        """Take in what was found of a file."""
+        self._held[number] = self._held[number] + found if number in self._held else found
+
+    def merge(self, other: "Overlap") -> None:
+        """Take in what was watched elsewhere."""
+        for number, found in other._held.items():
+            self.add(number, found)
+
+    def tell(self, names: list[str]) -> list[Note]:
+        """Tell of the two files, of all by their names, that stand farthest apart; if any do."""
+        worst = 0.0, 0.0, (0, 0)
+        for one, other in combinations(sorted(self._held), 2):
+            (count, level), (others, level_there) = self._held[one], self._held[other]
+            shared = (count >= _POINTS) & (others >= _POINTS)
+            if shared.sum() < _SQUARES:
+                continue
+            apart = (level_there[shared] / others[shared] - level[shared] / count[shared]) * _STEP
+            middle = float(np.median(apart))
+            error = _OF_MIDDLE * float(np.median(np.abs(apart - middle))) / np.sqrt(len(apart))
+            if abs(middle) > max(_APART, _SURE * error, abs(worst[0])):
+                worst = middle, float(shared.sum()) * self.side**2, (one, other)
+        by, area, (one, other) = worst
+        if by == 0:
+            return []
+        low, high = (names[at] for at in ((one, other) if by > 0 else (other, one)))
+        text = (
+            f"{escape(high)} stands {{}} above {escape(low)} where both show the same ground, "
+            "{}: they are not at one level, and half of that goes into the volume there. Register "
+            "the scans anew, or take the file that three marks show to be right (base.control)."
+        )
+        return [Note("scans-apart", text, (Measure(abs(by), Kind.LEVEL), Measure(area, Kind.AREA)))]
+
+    def _number(self, places: FloatArray, axis: int) -> IntArray:
+        number = ((places - self.corner[axis]) // self.side).astype(np.intp)
+        return np.clip(number, 0, self.shape[axis] - 1)

@@ -1,0 +1,122 @@
+"""Rings in files: the slab's edge and its openings, from CSV, GeoJSON or DXF."""
+
+from pathlib import Path
+
+from gradevol.files.drawings.dxf_file import open_dxf, read_unit
+from gradevol.files.drawings.dxf_outline import find_ring
+from gradevol.files.drawings.geojson import find_rings, parse_geojson
+from gradevol.files.drawings.units import check_units
+from gradevol.files.opened import Files
+from gradevol.files.sources import OutlineFile
+from gradevol.files.tables.cells import read_coordinates
+from gradevol.files.tables.columns import check_units as check_header
+from gradevol.files.tables.columns import name_columns
+from gradevol.files.tables.rows import fit_rows
+from gradevol.files.tables.table import Table, read_table
+from gradevol.geometry.curves import Ring
+from gradevol.geometry.rings import open_ring
+from gradevol.ground.arrays import FloatArray
+from gradevol.ground.errors import InputError
+from gradevol.ground.units import METRES
+from gradevol.ground.words import count_of
+
+
+def read_outline(source: OutlineFile, files: Files | None = None) -> FloatArray:
+    """
+    Read a ring that has no holes.
+
+    Parameters
+    ----------
+    source : OutlineFile
+        CSV with a header row that names easting and northing, one corner a line; GeoJSON with one
+        Polygon or LineString in site coordinates; or the one ring on a layer of a DXF.
+    files : Files, optional
+        What the run has opened.
+
+    Returns
+    -------
+    (m, 2) array of float
+        Easting and northing of its corners in file order, m; the first is not repeated.
+
+    Raises
+    ------
+    InputError
+        If the file holds no ring, more than one, a ring with holes, or degrees.
+    """
+    edge, holes = read_outlines(source, files)
+    if holes:
+        raise InputError(
+            f"its polygon has {count_of(len(holes), 'hole')}, and one ring is wanted here",
+            remedy="Give each hole as an opening, in a file of its own",
+            path=source.path,
+        )
+    return edge
+
+
+def read_outlines(
+    source: OutlineFile, files: Files | None = None
+) -> tuple[FloatArray, tuple[FloatArray, ...]]:
+    """
+    Read a polygon: its outer ring and its holes.
+
+    Returns
+    -------
+    edge : (m, 2) array of float
+        As `read_outline` returns it.
+    holes : tuple of (k, 2) arrays of float
+        Likewise; of GeoJSON alone.
+
+    Raises
+    ------
+    InputError
+        As for `read_outline`.
+    """
+    edge, holes = read_sides(source, files)
+    return edge.places, holes
+
+
+def read_sides(
+    source: OutlineFile, files: Files | None = None
+) -> tuple[Ring, tuple[FloatArray, ...]]:
+    """Read a polygon as `read_outlines` does: its outer ring with its sides, and its holes."""
+    files, path = files or Files(), source.path
+    kind = files.open(path).kind
+    if kind == "DXF":
+        drawing = files.parse(path, open_dxf)
+        if not source.ignores_unit:
+            check_units(read_unit(drawing), unit=source.unit, path=path)
+        return find_ring(drawing, path, unit=source.unit, layer=source.layer), ()
+    if kind == "GeoJSON":
+        rings = [
+            ring * METRES[source.unit] for ring in find_rings(files.parse(path, parse_geojson))
+        ]
+    else:
+        rings = [_read_table(files.parse(path, read_table), source)]
+    edge, *holes = [_open(ring, path) for ring in rings]
+    return Ring(edge), tuple(holes)
+
+
+def _open(ring: FloatArray, path: Path) -> FloatArray:
+    kept = open_ring(ring)
+    if len(kept) < 3:
+        raise InputError(
+            f"its ring has {len(kept)} corners: it takes at least three",
+            remedy="Give every corner of the edge, in order",
+            path=path,
+        )
+    return kept
+
+
+def _read_table(table: Table, source: OutlineFile) -> FloatArray:
+    if table.header is None:
+        raise InputError(
+            "it has no header row, and the order of its columns cannot be known",
+            remedy="Add a header row such as easting,northing that says which is which",
+            path=table.path,
+            line=table.lines[0],
+            quoted=table.quote(table.rows[0]),
+        )
+    letters = name_columns(table, None, key="", needed="EN").letters
+    if not source.ignores_unit:
+        check_header(table, table.header, source.unit)
+    return read_coordinates(fit_rows(table, letters), "EN", unit=source.unit)

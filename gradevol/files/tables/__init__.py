@@ -1,0 +1,1 @@
+"""Text as it comes from instruments and spreadsheets: to lines, cells, columns and numbers."""

@@ -1,0 +1,1 @@
+"""Delivery tickets; `table` is the way in, `loads` what one of them tells."""
