@@ -31,7 +31,7 @@ def extend_rim(
     points : (p, 3) array of float
         Points of the surface, m.
     ring : (m,) array of int
-        Its convex rim, counter-clockwise. On a side two of its points may be at one place.
+        Its convex rim, counter-clockwise. Two or three of its points may be at one place.
     reach : float
         How far out the triangles must go, m.
 
@@ -54,7 +54,8 @@ def extend_rim(
     along = np.roll(corner, -1, axis=0)[:, :2] - corner[:, :2]
     ahead = np.arctan2(-along[:, 0], along[:, 1])  # direction of each side's outward normal
     is_one = np.hypot(along[:, 0], along[:, 1]) == 0
-    ahead[is_one] = np.roll(ahead, 1)[is_one]
+    for _ in range(2):
+        ahead[is_one] = np.roll(ahead, 1)[is_one]
     behind = np.roll(ahead, 1)
     turn = (ahead - behind + np.pi) % (2 * np.pi) - np.pi
     reach = reach / np.cos(_WEDGE / 2)
