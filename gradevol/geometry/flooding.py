@@ -7,6 +7,7 @@ import numpy as np
 import shapely
 
 from gradevol.geometry.isolines import number_nodes
+from gradevol.geometry.prisms import plan_area
 from gradevol.ground.arrays import BoolArray, FloatArray, IntArray
 
 #: Corners at one place whose elevations differ by less are one, m: rounding, far below a step.
@@ -42,6 +43,25 @@ class _Links:
     first: IntArray
     second: IntArray
     sill: FloatArray
+
+
+def find_wide(corners: FloatArray) -> BoolArray:
+    """
+    Whether triangles are wider than what is one place, so that their sides are told apart.
+
+    Parameters
+    ----------
+    corners : (t, 3, 2 or more) array of float
+        m.
+
+    Returns
+    -------
+    (t,) array of bool
+    """
+    sides = np.roll(corners, -1, axis=1)[..., :2] - corners[..., :2]
+    longest = np.hypot(sides[..., 0], sides[..., 1]).max(axis=1)
+    wide: BoolArray = 2 * plan_area(corners) > _MATCH * longest
+    return wide
 
 
 def find_lone_sides(corners: FloatArray) -> IntArray:

@@ -6,7 +6,7 @@ import shapely
 from gradevol.geometry.planes import level_in
 from gradevol.geometry.rings import triangulate_polygon
 from gradevol.geometry.triangulation import ONE_PLACE
-from gradevol.ground.arrays import AnyArray, BoolArray, FloatArray, IntArray, at_a_time
+from gradevol.ground.arrays import AnyArray, FloatArray, IntArray, at_a_time
 
 #: A surface whose levels differ by more than this at one place has a step there, m.
 STEP = 0.010
@@ -31,7 +31,7 @@ def extend_rim(
     points : (p, 3) array of float
         Points of the surface, m.
     ring : (m,) array of int
-        Its convex rim, counter-clockwise. On a side two of its points may be at one place.
+        Its convex rim, counter-clockwise. Two or three of its points may be at one place.
     reach : float
         How far out the triangles must go, m.
 
@@ -53,8 +53,9 @@ def extend_rim(
     corner = points[ring]
     along = np.roll(corner, -1, axis=0)[:, :2] - corner[:, :2]
     ahead = np.arctan2(-along[:, 0], along[:, 1])  # direction of each side's outward normal
-    is_one: BoolArray = np.hypot(*along.T) == 0
-    ahead[is_one] = np.roll(ahead, 1)[is_one]
+    is_one = np.hypot(along[:, 0], along[:, 1]) == 0
+    for _ in range(2):
+        ahead[is_one] = np.roll(ahead, 1)[is_one]
     behind = np.roll(ahead, 1)
     turn = (ahead - behind + np.pi) % (2 * np.pi) - np.pi
     reach = reach / np.cos(_WEDGE / 2)

@@ -109,10 +109,9 @@ def check_job(job: Job, *, progress: Progress = quiet, cluster: Cluster | None =
             cluster=cluster,
         )
         survey, faces = leave_out_beside(place_survey(survey, job), faces, edge)
-        survey = _tie(survey, job, files)
         origin = tuple(survey.origin.tolist())
         told = give_back_before(progress) if len(survey.points) > MANY else progress
-        return _check(job, files, survey, faces, told)
+        return _check(job, files, _tie(survey, job, files), faces, told)
     except GradevolError as error:
         error.put_in(job.units, origin, path=job.path)
         raise
@@ -204,7 +203,6 @@ def _check(
     volume_without_them = measure_concrete(sure, slab).volume if sure else None
     progress("figures", 0.0)
     moves = measure_moves(field, top.surface, slab, tie_ins, steps=steps)
-    progress("figures", 0.5)
     parts = measure_parts(place_parts(job, files, survey.origin), field, slab, sure=sure)
     outcome = measure_outcome(
         *(work, field, sure, slab),

@@ -65,13 +65,9 @@ def leave_out_beside(
         gone = f"{np.count_nonzero(~stays):,} faces there"
         note = Note("surface-beside", *_say("surface", steps, around, gone))
         faces = (np.cumsum(is_kept) - 1)[faces[stays]]
-    kept = replace(
-        survey,
-        points=survey.points[is_kept],
-        errors=None if survey.errors is None else survey.errors[is_kept],
-        notes=(*survey.notes, note),
-    )
-    return kept, faces
+    errors = None if survey.errors is None else survey.errors[is_kept]
+    points, notes = survey.points[is_kept], (*survey.notes, note)
+    return replace(survey, points=points, errors=errors, notes=notes), faces
 
 
 def _find_beside(

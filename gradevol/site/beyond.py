@@ -187,12 +187,24 @@ def _find_bends(
     row = np.concatenate([after[is_bend], first, last])
     at = np.concatenate([inner[is_bend], share[first, 0], share[last, 1]])
 
+    # where it steps at a shot, that is one place with the end of one side and the start of the next
+    left, met = np.full((2, len(start)), np.nan)
+    left[side[last]] = np.where(share[last, 1] > 1 - near[last], level[last, 1], np.nan)
+    met[side[first[::-1]]] = np.where(share[first, 0] < near[first], level[first, 0], np.nan)[::-1]
+    (ended,) = np.nonzero(np.abs(left - np.roll(met, -1)) > _STRAIGHT)
+
     order = np.lexsort((at, side[row]))
     side, at, near = side[row][order], at[order], near[row][order]
     is_new = (at > 2 * near) & (at < 1 - 2 * near)
     is_new[1:] &= (np.diff(side) > 0) | (np.diff(at) > near[1:])
-    side, at, near = (np.repeat(held[is_new], 2) for held in (side, at, near))
-    return side, at, _BESIDE * near * np.tile([-1, 1], is_new.sum())
+    both = np.tile([-1, 1], is_new.sum() + len(ended))
+    side = np.concatenate(
+        [np.repeat(side[is_new], 2), np.column_stack([ended, (ended + 1) % len(start)]).ravel()]
+    )
+    at = np.concatenate([np.repeat(at[is_new], 2), np.tile([1.0, 0.0], len(ended))])
+    order = np.lexsort((at, side))
+    off = _BESIDE * _ONE_PLACE / np.linalg.norm((end - start)[side], axis=1) * both
+    return side[order], at[order], off[order]
 
 
 def _find_near(surface: Surface, outline: shapely.Geometry) -> BoolArray:

@@ -113,9 +113,8 @@ def turned(places, angle):
     return np.hstack([plan @ np.array([(cos, sin), (-sin, cos)]) + 7.0, rest])
 
 
-@pytest.mark.parametrize("step", [0.3, -0.1, 0.0])
-@pytest.mark.parametrize("turn", [0.0, 0.3, 1.0, 2.0])
-def test_beyond_the_end_of_a_step_the_thickness_steps_too(turn, step):
+def stepped(turn, step, shots_at):
+    """Volume over a base graded to a top that steps at 6 m, shot at eastings in four rows."""
     edge = turned([(0, 0), (12, 0), (12, 8), (0, 8)], turn)
     slab = Slab(edge=edge, openings=(), thickness=T, least_thickness=T - 0.02)
     west = Plane(turned([(0, 0, 2.88), (6, 0, 3), (0, 8, 2.88)], turn))
@@ -125,20 +124,27 @@ def test_beyond_the_end_of_a_step_the_thickness_steps_too(turn, step):
             Panel(turned([(6, 0), (12, 0), (12, 8), (6, 8)], turn), Level(3 + step)),
         )
     )
-    plan = np.array([(east, north) for east in (1, 3, 5, 7, 9, 11) for north in (1, 3, 5, 7)])
+    plan = np.array([(east, north) for east in shots_at for north in (1, 3, 5, 7)])
     east = plan[:, 0]
-    graded = np.where(east < 6, 3 + 0.02 * (east - 6), 3 + step) - T
-
+    graded = np.where(east <= 6, 3 + 0.02 * (east - 6), 3 + step) - T
     field = field_of(turned(np.column_stack([plan, graded]), turn), design, slab)
+    return field.area @ field.thickness.mean(axis=1)
 
+
+@pytest.mark.parametrize("step", [0.3, -0.1, 0.0])
+@pytest.mark.parametrize("turn", [0.0, 0.3, 1.0, 2.0])
+def test_beyond_the_end_of_a_step_the_thickness_steps_too(turn, step):
     # from the shots at 5 to those at 7 the base is straight, along the edge too
-    between = (
-        (3 - 0.01)
-        - (2.98 - T + (0.02 + step) / 4)
-        + (3 + step)
-        - (3 + step - T - (0.02 + step) / 4)
-    )
-    assert field.area @ field.thickness.mean(axis=1) == pytest.approx(8 * (10 * T + between))
+    between = (2.99 - (2.98 + (0.02 + step) / 4)) + (3 + step - (3 + step - (0.02 + step) / 4))
+    wanted = 8 * (12 * T + between)
+    assert stepped(turn, step, (1, 3, 5, 7, 9, 11)) == pytest.approx(wanted)
+
+
+@pytest.mark.parametrize("step", [0.3, -0.1])
+@pytest.mark.parametrize("turn", [0.0, 0.3, 1.0, 2.0])
+def test_at_a_shot_on_a_step_it_steps_too(turn, step):
+    # the shot stands on the western half: from there the base runs straight to the next at 9
+    assert stepped(turn, step, (1, 3, 6, 9, 11)) == pytest.approx(8 * (12 * T + step * 3 / 2))
 
 
 @pytest.mark.parametrize("turn", [0.3, 1.0, 2.0])

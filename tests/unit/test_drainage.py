@@ -212,6 +212,24 @@ def test_puddles_thinner_than_half_a_millimetre_are_not_told():
         assert len(water_on(dish)[0].ponds) == count
 
 
+@pytest.mark.parametrize("inside", [0.0, 1e-10, 1e-7, 1e-4])
+def test_a_form_that_sags_at_a_shot_holds_no_water_though_that_stands_off_the_edge(inside):
+    levels = [5.0, 5.001, 4.998, 5.001, 5.0, 5.0, 5.001, 5.0]
+    plan = np.array([(0, 0), (5, 0), (6, 0), (8, 0), (10, 0), (10, 10), (3, 10), (0, 10)])
+    plan = plan + inside * np.sign(5 - plan)  # rounding, or a pole that leans
+    drainage, notes = water_on(Measured(np.column_stack([plan, levels])))
+
+    assert drainage.ponds == ()
+    assert notes == ()
+
+
+def test_a_pond_that_a_tape_does_not_show_is_told_in_fine_digits():
+    corners = np.column_stack([SQUARE, np.full(4, 5.0)])
+    _, notes = water_on(Measured(np.vstack([corners, [5, 5, 4.9988]])))
+    assert "1.2 mm deep" in notes[0].say(Units.of_job("m"))
+    assert "0.05 in deep" in notes[0].say(Units.of_job("ft"))
+
+
 def test_three_panels_that_meet_corner_to_side_let_water_through():
     panels = Panels(
         (

@@ -123,7 +123,7 @@ def _tell_more(key: str, what: str, count: int) -> Iterator[Statement]:
 
 def _say_pond(pond: Pond, key: str, result: Result) -> Words:
     """Say how much water stands, and the measured points that it hangs on."""
-    depth = Figure(result.units.say_thickness(pond.depth), f"{key}.depth")
+    depth = Figure(pond.told_depth.say(result.units), f"{key}.depth")
     area = Figure(say_area(pond.area, result), f"{key}.area")
     text = words("holds water {} deep over {}", depth, area)
     if not pond.lowest_point:

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 import numpy as np
 import shapely
 
-from gradevol.geometry.flooding import find_lone_sides
+from gradevol.geometry.flooding import find_lone_sides, find_wide
 from gradevol.geometry.isolines import group_above, rings_above
 from gradevol.geometry.prisms import plan_area, span_of_corners
 from gradevol.geometry.slopes import bearing_of
@@ -163,9 +163,10 @@ def measure_drainage(top: Surface, slab: Slab, tie_ins: TieIns, runoff: Runoff) 
     GeometryError
         If a closed side is none of the slab's, or no water can leave.
     """
-    corners = top.corners
+    # where a point stands on the slab's edge but for rounding, slivers lie beside it
+    is_wide = find_wide(top.corners)
+    corners, slope = top.corners[is_wide], known_slopes(top)[is_wide]
     area = plan_area(corners)
-    slope = known_slopes(top)
     fall = np.hypot(slope[:, 0], slope[:, 1])
     lone = find_lone_sides(corners)
     edges = measure_edge_falls(

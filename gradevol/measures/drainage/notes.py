@@ -92,7 +92,7 @@ def _ponds(drainage: Drainage) -> list[Note]:
         Note(
             "top-holds-water",
             f"{head} {{}} deep over {{}}; {where}.",
-            (Measure(pond.depth, Kind.THICKNESS), Measure(pond.area, Kind.AREA)),
+            (pond.told_depth, Measure(pond.area, Kind.AREA)),
             places=(pond.at[:2], pond.sill[:2]),
         )
     ]

@@ -10,12 +10,15 @@ from gradevol.geometry.isolines import rings_above
 from gradevol.geometry.prisms import area_above, plan_area, volume_above
 from gradevol.ground.arrays import BoolArray, FloatArray, IntArray
 from gradevol.ground.errors import GeometryError
+from gradevol.ground.notes import Kind, Measure
 from gradevol.site.slab import Slab
 from gradevol.site.tie_ins import TieIns
 
 #: Shallower water is let be, m: far below what a finisher can strike, and what triangles for a
 #: ruled top may be off (common practice, no source).
 LEAST_DEPTH = 0.0005
+#: Less than this a tape does not show, m: 1/8 in.
+_SHALLOW = 0.0032
 #: Ponds listed, those that hold most first.
 LISTED = 20
 #: Corners this near to the slab's border stand on it, m.
@@ -52,6 +55,11 @@ class Pond:
     sill: tuple[float, float, float]
     lowest_point: str
     sill_point: str
+
+    @property
+    def told_depth(self) -> Measure:
+        """Its depth as it is told: in fine digits where a tape would read nought."""
+        return Measure(self.depth, Kind.FINE if self.depth < _SHALLOW else Kind.THICKNESS)
 
 
 def find_outlets(
