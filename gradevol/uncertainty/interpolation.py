@@ -151,7 +151,7 @@ def fit_between(
     volume = process.integral.turn(whole).widen(unseen)
     if not notes and survey.ids:
         notes = (
-            *remark_on_rows(rows, unseen, float(np.sqrt(volume.variance))),
+            *remark_on_rows(rows, unseen, float(np.sqrt(volume.variance)), region),
             *remark_on_forms(plan, process.trend),
         )
     return Between(region, volume, process, size, unevenness, unseen, tuple(rows), notes, shares)

@@ -108,26 +108,40 @@ def measure_unseen(rows: list[Rows], outline: shapely.Geometry) -> float:
     """
     total = 0.0
     for each in rows:
-        extent = np.ptp(shapely.get_coordinates(outline) @ each.across)
-        tracks = 2 * _DEEP * _TRACK / extent * min(1.0, extent / _PAIR)
-        total += _TRACKS_CHANCE / 2 * each.hidden * tracks**2
+        total += _TRACKS_CHANCE / 2 * each.hidden * _spread_tracks(each, outline) ** 2
         if each.hidden > _ROWS:
             total += _WAVES_CHANCE * _WAVE**2 / max(each.count, 2)
     return float(outline.area * np.sqrt(total))
 
 
-def remark_on_rows(rows: list[Rows], unseen: float, spread: float) -> tuple[Note, ...]:
+def _spread_tracks(rows: Rows, outline: shapely.Geometry) -> float:
+    """What a pair of tracks along rows takes, as a layer over the slab, m."""
+    extent = float(np.ptp(shapely.get_coordinates(outline) @ rows.across))
+    return 2 * _DEEP * _TRACK / extent * min(1.0, extent / _PAIR)
+
+
+def remark_on_rows(
+    rows: list[Rows], unseen: float, spread: float, outline: shapely.Geometry
+) -> tuple[Note, ...]:
     """Say that rows hide what runs along them, where that is a good part of a spread, m³."""
     hiding = [each for each in rows if each.hidden > _ROWS]
     if not hiding or unseen < spread / 3:
         return ()
     gap = max(each.gap for each in hiding)
+    # the margin is for a base that nobody looked at: who sees ruts there can reckon with them
+    pair = outline.area * max(_spread_tracks(each, outline) for each in hiding)
     return (
         Note(
             "interval-rows",
             "Ruts or a trench between rows of shots {} apart would not show; the margin counts {} "
-            "for that. Stagger the next shots between the rows.",
-            (Measure(gap, Kind.TAPE), Measure(unseen, Kind.VOLUME)),
+            "for that. Look for wheel ruts there: a pair {} deep all along takes {} more. Stagger "
+            "the next shots between the rows.",
+            (
+                Measure(gap, Kind.TAPE),
+                Measure(unseen, Kind.VOLUME),
+                Measure(_DEEP, Kind.THICKNESS),
+                Measure(pair, Kind.VOLUME),
+            ),
         ),
     )
 

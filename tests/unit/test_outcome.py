@@ -72,6 +72,17 @@ def test_a_shaved_ridge_ends_at_the_design_base_within_its_outline(make_result):
     assert_allclose(result.outcome.all.volume, NEAT - left)
 
 
+def test_shots_are_to_be_taken_around_the_edge_of_what_was_reworked_too(make_result):
+    """One brought to grade takes the ground out to the next with it, and the feet of the ridge."""
+    told = lay_pad(make_result, ridge=0.04, ids=True)
+    again = lay_pad(make_result, ids=True)
+
+    assert again.concrete.volume - told.outcome.all.volume > 0.05
+    assert say_outcome(told).endswith(RECHECK)
+    assert "around its edge" in RECHECK
+    assert "edge" not in say_outcome(lay_pad(make_result, ridge=0.04))
+
+
 def test_what_stood_above_the_top_is_cut_for_no_concrete(make_result):
     result = lay_pad(make_result, ridge=0.30)
 

@@ -61,13 +61,15 @@ def test_turned_coordinates_hide_as_much(degrees):
 
 def test_rows_are_told_where_they_are_a_good_part_of_the_spread():
     rows = find_rows(lay_out(2.4), SLAB, 0.0)
-    (note,) = remark_on_rows(rows, 0.2, 0.3)
+    (note,) = remark_on_rows(rows, 0.2, 0.3, SLAB)
     assert note.code == "interval-rows"
     assert "Stagger the next shots" in note.say(METRIC)
     assert "2.4" in note.say(METRIC)
-    assert remark_on_rows(rows, 0.05, 0.3) == ()
+    # two ruts of 0.3 m along the 18 m
+    assert "a pair 25 mm deep all along takes 0.27 m³ more" in note.say(METRIC)
+    assert remark_on_rows(rows, 0.05, 0.3, SLAB) == ()
     scattered = np.random.default_rng(3).uniform([0, 0], [12, 18], (80, 2))
-    assert remark_on_rows(find_rows(scattered, SLAB, 0.0), 0.2, 0.3) == ()
+    assert remark_on_rows(find_rows(scattered, SLAB, 0.0), 0.2, 0.3, SLAB) == ()
 
 
 def test_places_off_the_rows_lie_a_quarter_of_the_gap_from_them():

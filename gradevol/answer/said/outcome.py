@@ -10,7 +10,12 @@ from gradevol.plan.fixes.outcome import Stage
 from gradevol.plan.order.parts import Part
 
 #: What every figure of this topic is told with: the interval is not worked out again.
-RECHECK = "Then reshoot what was reworked: that gives the new volume and its margin."
+RECHECK = (
+    "Then reshoot what was reworked, and around its edge: that gives the new volume and its "
+    "margin. Without the edge the change comes out too large."
+)
+#: Points without names lie close: what was not touched shows by itself.
+_SCAN_AGAIN = "Then reshoot what was reworked: that gives the new volume and its margin."
 #: More lines than this in a row are told as from and to.
 _IN_A_ROW = 2
 
@@ -32,7 +37,8 @@ def tell_after_work(result: Result) -> tuple[Topic, ...]:
     statements = tuple(_tell(result))
     if not statements:
         return ()
-    recheck = Statement("after_work.recheck", Weight.DETAILS, short=words(RECHECK))
+    said = words(RECHECK if result.survey.ids else _SCAN_AGAIN)
+    recheck = Statement("after_work.recheck", Weight.DETAILS, short=said)
     return (Topic("after_work", "After the work", "Then", (*statements, recheck)),)
 
 
