@@ -46,7 +46,7 @@ def test_a_cell_of_six_is_a_fan_about_its_middle():
 
 
 def test_rows_nearer_to_one_another_than_a_row_strays_are_surveyed_once():
-    """Shots down the middle of a walk, 2 in either way: each needle lies before two sides."""
+    """Shots down the middle of a walk, 2 in apart: a needle lies before two sides."""
     east, north = np.array([[32.91, 32.91, 7.12, 3.44], [2.14, 1.97, 1.99, 1.99]]) * 0.3048
     # the third stands within the triangle of the others
     wanted = (north[0] - north[1]) * (east[0] - east[3]) / 2
