@@ -65,14 +65,13 @@ def close_rows(points: FloatArray, mesh: Triangulation, edges: IntArray) -> Rows
     plan, ring = points[:, :2], find_rim(mesh)
     kept = {frozenset(edge) for edge in edges.tolist()}
     owner_of = _owners(mesh)
-    dropped: list[int] = []
+    dropped: set[int] = set()
     rim: list[int] = []
     feet: list[tuple[int, tuple[float, float]]] = []
     fill: list[tuple[int, int, int]] = []
     for first, last in zip(ring.tolist(), np.roll(ring, -1).tolist(), strict=True):
-        chain, peeled = _peel_side(plan, mesh, owner_of, (first, last), kept)
+        chain = _peel_side(plan, mesh, owner_of, (first, last), kept=kept, dropped=dropped)
         if len(chain) > 2:
-            dropped += peeled
             below = [first]
             for shot in chain[1:-1]:
                 below.append(len(points) + len(feet))
@@ -85,7 +84,7 @@ def close_rows(points: FloatArray, mesh: Triangulation, edges: IntArray) -> Rows
     shots = np.array([shot for shot, _ in feet], np.intp)
     made = np.array([foot for _, foot in feet]).reshape(-1, 2)
     return Rows(
-        mesh.without(np.array(dropped, np.intp)) if dropped else mesh,
+        mesh.without(np.array(sorted(dropped), np.intp)) if dropped else mesh,
         np.column_stack([made, points[shots, 2]]),
         np.array(fill, np.intp).reshape(-1, 3),
         np.array(rim),
@@ -106,15 +105,20 @@ def _peel_side(
     mesh: Triangulation,
     owner_of: dict[tuple[int, int], tuple[int, int]],
     ends: tuple[int, int],
+    *,
     kept: set[frozenset[int]],
-) -> tuple[list[int], list[int]]:
-    """Shots in line with a side of the hull, from end to end, and the needles before them."""
+    dropped: set[int],
+) -> list[int]:
+    """
+    Shots in line with a side of the hull, from end to end; the needles before them are dropped.
+
+    None is dropped twice: two rows nearer to one another than to be told apart share theirs.
+    """
     # one shot at a time: plain numbers are several times quicker than arrays of two
     (east, north), (far_east, far_north) = plan[ends[0]].tolist(), plan[ends[1]].tolist()
     along, across = far_east - east, far_north - north
     length = math.hypot(along, across)
     reach = min(IN_LINE, _PART * length)
-    peeled: list[int] = []
 
     def place(shot: int) -> tuple[float, float]:
         x, y = plan[shot].tolist()
@@ -127,9 +131,9 @@ def _peel_side(
         station, height = place(middle)
         low, high = place(one)[0], place(other)[0]
         is_in_line = height <= reach and low + FLAT < station < high - FLAT
-        if not is_in_line or frozenset((one, other)) in kept or owner in peeled:
+        if not is_in_line or frozenset((one, other)) in kept or owner in dropped:
             return [one]
-        peeled.append(owner)
+        dropped.add(owner)
         made = []
         for step, (a, b) in ((1, (middle, other)), (2, (one, middle))):
             inner = int(mesh.beside[owner, (side + step) % 3])
@@ -140,7 +144,7 @@ def _peel_side(
             made.append(peel(a, b, inner, back))
         return [*made[1], *made[0]]
 
-    return [*peel(*ends, *owner_of[ends]), ends[1]], peeled
+    return [*peel(*ends, *owner_of[ends]), ends[1]]
 
 
 def _foot(place: FloatArray, start: FloatArray, end: FloatArray) -> tuple[float, float]:

@@ -86,6 +86,22 @@ def test_the_study_of_next_shots_takes_them_and_weighs_them_against_the_truth(us
     assert 0 < all_over < 0.9 * few
 
 
+def test_the_study_of_families_works_floors_off_and_shoots_what_is_asked_for(use, tmp_path):
+    study = use("families")
+    step, smooth = (
+        study["run_floor"](np.random.default_rng([7, at]), family, tmp_path, is_worked=True)
+        for at, family in ((0, "step"), (2, "smooth"))
+    )
+    for floor in (step, smooth):
+        told, true, reshot, with_edge, _ = floor.after
+        assert abs(told - true) < abs(reshot - true)
+        assert abs(with_edge - true) < abs(reshot - true)
+    before, told, came, _ = step.halves
+    assert max(told, came) < 0.9 * before
+    assert study["tell_volume"]("all", [step, smooth]).startswith("| all | 2 | 100 |")
+    assert study["tell_thin"]("all", [step, smooth]).count("|") == 9
+
+
 def test_a_study_of_a_pour_can_fail(use):
     """An interval of no width holds no day."""
     study = use("pour")

@@ -45,6 +45,15 @@ def test_a_cell_of_six_is_a_fan_about_its_middle():
     assert_allclose(volume(surface), each * (2 * 6 / 3 + 6 * 1 / 3), rtol=1e-12)
 
 
+def test_rows_nearer_to_one_another_than_a_row_strays_are_surveyed_once():
+    """Shots down the middle of a walk, 2 in apart: a needle lies before two sides."""
+    east, north = np.array([[32.91, 32.91, 7.12, 3.44], [2.14, 1.97, 1.99, 1.99]]) * 0.3048
+    # the third stands within the triangle of the others
+    wanted = (north[0] - north[1]) * (east[0] - east[3]) / 2
+    surface = build_surface(np.column_stack([east, north, np.zeros(4)]))
+    assert_allclose(plan_area(surface.corners).sum(), wanted, rtol=1e-9)
+
+
 def test_a_surface_runs_through_its_shots():
     shots = np.column_stack([np.random.default_rng(3).uniform(0, 9, (40, 2)), np.arange(40.0)])
     surface = build_surface(shots)
