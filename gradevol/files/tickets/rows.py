@@ -17,9 +17,9 @@ from gradevol.files.tickets.columns import TIMES
 from gradevol.files.tickets.fronts import read_points, read_tapes
 from gradevol.files.tickets.grid import Rows
 from gradevol.files.tickets.loads import Load
-from gradevol.files.tickets.table.words import ASTRAY, CANCELLED, MENTIONED, RETURNED, SENT_BACK
 from gradevol.files.tickets.times import name_day
 from gradevol.files.tickets.units import FAMILIES, UNITS
+from gradevol.files.tickets.words import ASTRAY, CANCELLED, MENTIONED, RETURNED, SENT_BACK
 from gradevol.ground.errors import InputError
 from gradevol.ground.lengths import LONGEST, tidy
 from gradevol.ground.notes import Kind, Measure, Note, escape

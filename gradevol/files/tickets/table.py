@@ -12,8 +12,8 @@ from gradevol.files.tickets.cells import Amount
 from gradevol.files.tickets.columns import TicketColumn, TicketLayout, find_ticket_columns
 from gradevol.files.tickets.grid import Rows
 from gradevol.files.tickets.loads import Called, Load
+from gradevol.files.tickets.numbers import date_all, note_gaps, sort_loads
 from gradevol.files.tickets.rows import CLOSE, Row, find_cancelled, find_sum, is_total, read_row
-from gradevol.files.tickets.table.numbers import date_all, note_gaps, sort_loads
 from gradevol.files.tickets.times import let_times_rise, number_days
 from gradevol.ground.errors import InputError
 from gradevol.ground.notes import Kind, Measure, Note, escape
