@@ -56,7 +56,7 @@ def test_two_groups_of_elevations_are_told_with_their_shots(check):
 def test_a_base_that_tilts_against_the_top_is_told_with_its_fall_and_bearing(check):
     result = check(lattice(lambda e: 100.0 + 0.08 * e))
     note = next(note for note in result.notes if note.code == "base-uneven")
-    assert re.search(r"falls by 8\.[01]% towards bearing 2(69|70|71)", note.text)
+    assert re.search(r"falls by 8\.[01] % towards bearing 2(69|70|71)", note.text)
 
 
 def test_a_base_that_leaves_the_design_by_more_than_the_slab_is_told(check):
