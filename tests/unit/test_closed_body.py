@@ -46,6 +46,5 @@ def test_corners_of_panels_a_rounding_off_the_edge_leave_it_closed(tmp_path, tur
     assert mesh is not None
     solid = trimesh.Trimesh(mesh.points - mesh.points.min(axis=0), mesh.triangles)  # merged
     assert solid.is_watertight
-    # in single digits it takes a coarser grid to close
-    most = 5e-4 if is_single else 1e-4
-    assert solid.volume == pytest.approx(result.concrete.slab, abs=most)
+    # over the lip the base beyond the shots steps too: single precision is closed on 0.04 mm
+    assert solid.volume == pytest.approx(result.concrete.slab, rel=2e-5)
