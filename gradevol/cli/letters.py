@@ -3,7 +3,6 @@
 import codecs
 import io
 import sys
-import unicodedata
 from contextlib import suppress
 
 #: What stands for what has no parts that ASCII knows.
@@ -28,6 +27,8 @@ def _spell(error: UnicodeError) -> tuple[str, int]:
 
 
 def _spell_one(letter: str) -> str:
+    import unicodedata  # noqa: PLC0415  (a library of its own: not for --help to load)
+
     taken_apart = unicodedata.normalize("NFKD", letter).translate(_LIKE)
     spelt = taken_apart.encode("ascii", "ignore").decode() or "?"
     is_fraction = unicodedata.decomposition(letter).startswith("<fraction>")

@@ -89,13 +89,19 @@ def check_many(
     overviews = [
         compose_failure(one.name, one.problem) if isinstance(one, Failed) else one for one in done
     ]
+    try:
+        write_jobs(table, overviews)
+        unwritten = None
+    except InputError as error:  # what was found is printed all the same
+        unwritten = error
     if as_json:
         rows = [job.plain() for job in overviews]
         click.echo(json.dumps({"jobs": rows}, indent=2))
     else:
         click.echo(compose_jobs(overviews), nl=False)
     tell_others(others)
-    write_jobs(table, overviews)  # last: where it can't be, all has been said
+    if unwritten is not None:
+        raise unwritten
     if any(job.problem for job in overviews):
         return 2
     return 3 if is_strict and any(job.exceeded for job in overviews) else 0
@@ -148,7 +154,7 @@ def name_jobs(jobs: Sequence[PurePath]) -> list[str]:
     shared = 0
     while len({parts[: shared + 1] for parts in parents}) == 1 and len(parents[0]) > shared:
         shared += 1
-    if not shared:  # drives of Windows: as C:\\ they would lead out of --out
+    if not shared:  # drives of Windows: as C: they would lead out of --out
         rest = [(job.drive.strip("\\").replace(":", ""), *job.parts[1:]) for job in jobs]
     else:
         rest = [job.parts[shared:] for job in jobs]

@@ -92,8 +92,8 @@ def whole_folder(path: Path, *, ours: Collection[Path] = ()) -> Iterator[Path]:
     The draft of that lies within the folder, for it may be a disk of its own.
     """
     path = path.absolute()
-    standing = next(folder for folder in (path, *path.parents) if folder.exists())
-    if not standing.is_dir():
+    standing = next((folder for folder in (path, *path.parents) if folder.exists()), None)
+    if standing is not None and not standing.is_dir():
         raise InputError(
             "it is a file, where a folder is to be written",
             remedy="Move it away, or name another folder",

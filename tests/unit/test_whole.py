@@ -224,3 +224,17 @@ def test_what_is_ours_stays_where_a_file_cannot_be_put_in_its_place(tmp_path):
         (draft / "result.json").write_text("new")
 
     assert (tmp_path / "out" / "sheet.pdf").read_text() == "new"
+
+
+def test_a_drive_that_is_not_there_is_told(tmp_path, monkeypatch):
+    # as Z: on Windows, of which not even the root is there
+    def refuse(path, **_):
+        raise FileNotFoundError(2, "No such file or directory", str(path))
+
+    monkeypatch.setattr(Path, "exists", lambda *_, **__: False)
+    monkeypatch.setattr(Path, "mkdir", refuse)
+    with (
+        pytest.raises(InputError, match="it can't be written: no such file"),
+        whole_folder(tmp_path / "z" / "out"),
+    ):
+        pytest.fail("there is nothing to write to")
