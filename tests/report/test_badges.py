@@ -45,16 +45,19 @@ def test_numbers_stand_outside_what_they_mark_at_every_size(name, wide, show, re
         )
 
 
+#: So many places about one that not all their numbers find room on a small plan.
+COUNT = 60
+
+
 def test_numbers_without_room_are_counted_beside_the_plan(apron, tmp_path, show):
-    """So many places about one that not all their numbers find room on a small plan."""
     work = apron.result.work
-    many = tuple(replace(work.fixes[0], rank=rank) for rank in range(1, 120))
+    many = tuple(replace(work.fixes[0], rank=rank) for rank in range(1, COUNT + 1))
     page = show(
         write_report(replace(apron.result, work=replace(work, fixes=many)), tmp_path), **sized(320)
     )
-    left = 119 - len(page.evaluate(NUMBERS))
+    left = COUNT - len(page.evaluate(NUMBERS))
     assert left > 0
     assert f"{left} numbers have no room: enlarge, or see the list" in words(page, "#key")
     page.locator('button[data-zoom="in"]').click()
     page.locator('button[data-zoom="in"]').click()
-    assert 119 - len(page.evaluate(NUMBERS)) < left
+    assert COUNT - len(page.evaluate(NUMBERS)) < left

@@ -48,8 +48,13 @@ def codes(result):
     return {note.code for note in result.notes}
 
 
-@pytest.mark.parametrize("step", [-0.3, -0.1, -0.03, 0.03, 0.15])
-@pytest.mark.parametrize("base", ["cell = 0.25\nground = false", "", "cell = 0\nground = false"])
+@pytest.mark.parametrize(
+    ("step", "base"),
+    [
+        *((step, "cell = 0.25\nground = false") for step in (-0.3, -0.1, -0.03, 0.03, 0.15)),
+        *((step, base) for step in (-0.3, 0.03) for base in ("", "cell = 0\nground = false")),
+    ],
+)
 def test_ground_outside_the_forms_moves_no_volume(tmp_path, step, base):
     result = check(tmp_path, scan(step), base)
     assert result.concrete.volume == pytest.approx(0.15 * WIDE * LONG, rel=0.003)
