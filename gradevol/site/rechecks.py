@@ -175,9 +175,6 @@ def _join(first: Survey, kept: IntArray, later: Survey) -> Survey:
 
     # digits of a rod reading and of an elevation are not looked at as one
     is_alike = first.is_read_down == later.is_read_down
-    errors = first.errors
-    if errors is not None:
-        errors = np.concatenate([errors[kept], np.zeros(len(later.points))])
     return replace(
         first,
         points=np.concatenate([first.points[kept], later.points]),
@@ -186,5 +183,4 @@ def _join(first: Survey, kept: IntArray, later: Survey) -> Survey:
         setups=column("setups"),
         misclosures={**first.misclosures, **later.misclosures},
         readings=column("readings") if is_alike else (),
-        errors=errors,
     )
