@@ -69,9 +69,12 @@ def write_workbook(*sheets: Sheet, formats: Sequence[str] = (), is_1904: bool = 
         "xl/sharedStrings.xml": f'<sst xmlns="{MAIN}">{shared}</sst>',
     }
     raw = io.BytesIO()
-    with zipfile.ZipFile(raw, "w", zipfile.ZIP_DEFLATED) as package:
+    with zipfile.ZipFile(raw, "w") as package:
         for name, text in parts.items():
-            package.writestr(name, f'<?xml version="1.0" encoding="UTF-8"?>{text}')
+            part = zipfile.ZipInfo(name)  # of no date: alike each time
+            package.writestr(
+                part, f'<?xml version="1.0" encoding="UTF-8"?>{text}', zipfile.ZIP_DEFLATED
+            )
     return raw.getvalue()
 
 

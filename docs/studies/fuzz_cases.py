@@ -31,6 +31,7 @@ from tests.shot_files import (
     write_text,
     write_tin,
 )
+from tests.workbooks import Sheet, write_workbook
 
 ROOT = Path(__file__).parents[2]
 SLAB = "[slab]\nedge = [[0, 0], [9, 0], [9, 7], [0, 7]]\nthickness = 0.15\n"
@@ -119,12 +120,15 @@ def _write_formats(folder: Path) -> Iterator[Case]:
     )
     write_columns(folder / "pnezd.txt", shots, "PNEZD")
     write_columns(folder / "blanks.txt", shots, "PENZD", mark=" ")
+    rows = [[at, *shot] for at, shot in enumerate(shots.round(3).tolist(), start=1)]
+    head = ["point", "easting", "northing", "elevation"]
+    (folder / "shots.xlsx").write_bytes(write_workbook(Sheet([head, *rows])))
     write_landxml(folder / "points.xml", shots)
     write_dxf(folder / "points.dxf", shots)
     write_geojson(folder / "points.geojson", shots)
     texts = [
         *("comma.csv", "semicolon.csv", "tab.txt", "pnezd.txt"),
-        *("points.xml", "points.dxf", "points.geojson"),
+        *("shots.xlsx", "points.xml", "points.dxf", "points.geojson"),
     ]
     named = {name: f'shots = "{name}"' for name in texts}
     named["blanks.txt"] = 'shots = "blanks.txt"\ncolumns = "PENZD"'
