@@ -121,15 +121,22 @@ def test_a_damaged_one_is_refused_whatever_byte_is_wrong(tmp_path):
         assert_allclose(survey.points + survey.origin, ENZ, atol=1e-9)
 
 
-def test_a_document_type_is_refused(tmp_path):
+@pytest.mark.parametrize(
+    ("styles", "said"),
+    [
+        (b"<!DOCTYPE styleSheet><styleSheet/>", "has a document type, which no workbook needs"),
+        (b'<?xml version="1.0" encoding="UTF-x"?><styleSheet/>', "is a damaged workbook"),
+    ],
+)
+def test_what_no_workbook_holds_is_refused(tmp_path, styles, said):
     path = tmp_path / "shots.xlsx"
     with zipfile.ZipFile(io.BytesIO(write_workbook(SHEET))) as package:
         parts = {name: package.read(name) for name in package.namelist()}
-    parts["xl/styles.xml"] = b"<!DOCTYPE styleSheet><styleSheet/>"
+    parts["xl/styles.xml"] = styles
     with zipfile.ZipFile(path, "w") as package:
         for name, part in parts.items():
             package.writestr(name, part)
-    with pytest.raises(InputError, match="has a document type, which no workbook needs"):
+    with pytest.raises(InputError, match=said):
         read_shots(Shots((path,), "m"))
 
 

@@ -79,7 +79,7 @@ def read_workbook(data: bytes, path: Path) -> tuple[str, str]:
             return _read_package(_Book(path, package))
     except (
         *(zipfile.BadZipFile, zlib.error, ElementTree.ParseError, EOFError, NotImplementedError),
-        *(KeyError, IndexError, ValueError, RuntimeError, OverflowError),
+        *(LookupError, ValueError, RuntimeError, OverflowError),
     ) as error:
         raise InputError(
             f"it is a damaged workbook ({type(error).__name__})", remedy=_AGAIN, path=path
