@@ -16,6 +16,7 @@ import zipfile
 import zlib
 from collections.abc import Iterator
 from dataclasses import dataclass, field
+from itertools import chain
 from pathlib import Path
 from xml.etree import ElementTree
 
@@ -26,6 +27,8 @@ from gradevol.ground.words import count_of, list_of, noun_of
 
 #: Bytes that a part of the package may unpack to: a table of a million rows has about as much.
 _LARGEST = 1 << 28
+#: No sheet has more rows.
+_LAST_ROW = 1 << 20
 _AGAIN = "Save it again in the spreadsheet program, or save the sheet as CSV"
 _PLACE = re.compile(r"([A-Z]{1,3})([0-9]{1,7})")
 _MERGED = re.compile(r"[A-Z]+([0-9]+):[A-Z]+([0-9]+)")
@@ -72,7 +75,7 @@ def read_workbook(data: bytes, path: Path) -> tuple[str, str]:
     ------
     InputError
         If it is damaged, several sheets hold tables, rows of it are hidden, cells are merged
-        over rows, or a formula has no value.
+        over rows with numbers, or a formula has no value.
     """
     try:
         with zipfile.ZipFile(io.BytesIO(data)) as package:
@@ -183,7 +186,8 @@ def _read_sheet(book: _Book, part: str) -> list[list[str]]:
     for element in _walk(book, part, "row", "mergeCell"):
         if _name(element) == "mergeCell":
             match = _MERGED.fullmatch(element.get("ref", ""))
-            if match and match[1] != match[2]:
+            below = rows[int(match[1]) : int(match[2])] if match else []
+            if any(map(is_number_like, chain.from_iterable(below))):  # of a title none is
                 book.note(
                     f"cells {element.get('ref')} are merged over several rows",
                     "Part them, and fill in what each row has",
@@ -191,6 +195,8 @@ def _read_sheet(book: _Book, part: str) -> list[list[str]]:
                 )
             continue
         number = int(element.get("r") or len(rows) + 1)
+        if number > _LAST_ROW:
+            raise ValueError(f"row {number}")
         cells = _read_row(book, element, number)
         rows += [[]] * (number - 1 - len(rows))
         rows.append(cells)
