@@ -205,6 +205,23 @@ def test_two_elevations_of_one_point_are_refused(file):
         read_shots(Shots((file(collection(*shots)),), "m"))
 
 
+@pytest.mark.parametrize(
+    ("levels", "is_taken"),
+    [((100.0, 100.1, 99.9), True), ((100.0, 100.1, 99.95), False), ((100, 100, 100), False)],
+)
+def test_an_elevation_that_is_rounded_in_all_properties_is_no_other(file, levels, is_taken):
+    shots = [
+        feature([e, n, z], elevation=level)
+        for (e, n, _), z, level in zip(SHOTS, (100.04, 100.1, 99.93), levels, strict=True)
+    ]
+    source = Shots((file(collection(*shots)),), "m")
+    if is_taken:
+        assert len(read_shots(source).points) == 3
+    else:
+        with pytest.raises(InputError, match="two elevations"):
+            read_shots(source)
+
+
 def named(code):
     crs = {"type": "name", "properties": {"name": code}}
     return collection(*SURVEY["features"], crs=crs)
