@@ -124,13 +124,13 @@ def _list_shots(geometry: Geometry) -> Iterator[tuple[Any, str, str, _Level | No
 
 
 def _find_level(properties: Mapping[str, Any]) -> _Level | None:
-    """The one property that is named as a column of elevations would be; None where two are."""
+    """The elevation that properties give by their names; None where they give two, or none."""
     found = []
     for key, value in properties.items():
         is_number = not isinstance(value, bool) and _NUMBER.fullmatch(str(value))
         if names_level(key) and is_number:
             found.append(_Level(key, float(value), read_heading(key).unit))
-    return found[0] if len(found) == 1 else None
+    return found[0] if len({(one.value, one.unit) for one in found}) == 1 else None
 
 
 def _say_no_shot(position: Any, name: str, why: str, path: Path) -> InputError:
