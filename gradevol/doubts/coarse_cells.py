@@ -15,6 +15,8 @@ from gradevol.site.survey import Survey
 #: Fewer squares than this across a slab show no surface: a third of it would lie beyond the middles
 #: of the outermost. A judgement, no source.
 _FEWEST = 3.0
+#: A width and a square that differ by a smaller share are equal, as 12 in and 1 ft are.
+_EQUAL = 1e-6
 #: The largest square that is chosen where the job states none, m; half of the least place worth
 #: work (common practice, no source).
 COARSE = 0.51
@@ -34,13 +36,13 @@ def refuse_coarse_cell(job: Job, slab: Slab) -> None:
         return
     cell = Measure(source.cell, Kind.TAPE)
     across = _measure_across(slab.outline)
-    if source.cell * _FEWEST > across:
+    if source.cell * _FEWEST > across * (1 + _EQUAL):
         raise GeometryError(
             "base.cell is {}, and the slab is {} across: fewer than three squares show no surface. "
             "Leave base.cell out, or write it with its unit."
         ).measuring(cell, Measure(across, Kind.TAPE))
     for part, width in _list_surveyed(slab):
-        if source.cell > width:
+        if source.cell > width * (1 + _EQUAL):
             raise GeometryError(
                 f"base.cell is {{}}, and {escape(part.name)}, which the scan is said to show, is "
                 "{} wide: a square's mean is neither its bottom nor the base beside it. Leave "
@@ -67,7 +69,7 @@ def remark_on_cell(survey: Survey, slab: Slab) -> Iterator[Note]:
             (Measure(cell, Kind.TAPE),),
         )
     for part, width in _list_surveyed(slab):
-        if cell > width:
+        if cell > width * (1 + _EQUAL):
             yield Note(
                 "cell-coarse",
                 f"Squares of {{}} of the scan are wider than {escape(part.name)}, {{}}, which it "

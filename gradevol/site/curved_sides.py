@@ -4,7 +4,7 @@ import numpy as np
 import shapely
 
 from gradevol.geometry.curves import SAGITTA, measure_along
-from gradevol.ground.arrays import FloatArray
+from gradevol.ground.arrays import BoolArray, FloatArray
 from gradevol.site.slab import Slab
 
 #: A side of the slab and a measured edge this near are one, m: tape against tape (common practice,
@@ -29,16 +29,26 @@ def follow_curves(line: FloatArray, slab: Slab) -> FloatArray:
     (k, 3) array of float
         Between neighbours that stand on one curved side, within `REACH`, the places of that curve,
         as far off it as they are; the elevation goes evenly from one to the other along it. All
-        else is straight.
+        else is straight, as what runs along a straight side between the ends of a curve.
     """
     for path in slab.paths:
         is_closed = np.array_equal(path[0], path[-1])  # a circle: which way round is not known
         if len(path) > 2 and not is_closed:
-            line = _follow(line, path)
+            line = _follow(line, path, _find_straight(line, slab))
     return line
 
 
-def _follow(line: FloatArray, path: FloatArray) -> FloatArray:
+def _find_straight(line: FloatArray, slab: Slab) -> BoolArray:
+    """Parts of a line, (n - 1,), along a straight side, whose ends may be those of a curve too."""
+    points, found = shapely.points(line[:, :2]), np.zeros(len(line) - 1, bool)
+    for path in slab.paths:
+        if len(path) == 2:
+            is_near = shapely.distance(shapely.LineString(path), points) <= REACH
+            found |= is_near[:-1] & is_near[1:]
+    return found
+
+
+def _follow(line: FloatArray, path: FloatArray, is_straight: BoolArray) -> FloatArray:
     curve, points = shapely.LineString(path), shapely.points(line[:, :2])
     is_near = shapely.distance(curve, points) <= REACH
     if np.count_nonzero(is_near) < 2:
@@ -55,7 +65,7 @@ def _follow(line: FloatArray, path: FloatArray) -> FloatArray:
     for here in range(len(line)):
         parts.append(line[[here]])
         after = here + 1
-        if after == len(line) or not (is_near[here] and is_near[after]):
+        if after == len(line) or is_straight[here] or not is_near[here : after + 1].all():
             continue
         low, high = sorted((at[here], at[after]))
         inner = np.flatnonzero((stations > low + _ON) & (stations < high - _ON))

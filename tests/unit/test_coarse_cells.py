@@ -55,6 +55,12 @@ def test_squares_as_they_are_chosen_are_not(tmp_path, cloud):
     assert "cell-coarse" not in codes(check(tmp_path, cloud, "cell = 0.5\n"))
 
 
+def test_a_square_as_wide_as_what_was_dug_is_taken_though_inches_are_rounded(tmp_path, cloud):
+    beam = BEAM.replace("width = 0.4", 'width = "18 in"')  # 0.4572 m, and 1.5 ft a hair more
+    result = check(tmp_path, cloud, 'cell = "1.5 ft"\n', beam)
+    assert "cell-coarse" not in codes(result)
+
+
 def test_fewer_than_three_squares_across_the_slab_are_refused(tmp_path, cloud):
     with pytest.raises(
         GeometryError, match=r"base\.cell is 2\.10 m, and the slab is 6\.00 m across"

@@ -60,3 +60,19 @@ def test_a_line_follows_the_curve_as_far_off_it_as_its_points_and_stays_straight
 def test_a_line_that_only_crosses_a_curve_stays_as_it_is(tmp_path):
     line = np.array([[12.0, 0, 5], [7.05, 7.05, 5], [0, 12, 5]])
     assert_allclose(follow_curves(line, slab_in(tmp_path)), line)
+
+
+def test_a_line_along_the_straight_side_of_a_half_circle_does_not_follow_its_arc(tmp_path):
+    """Both ends of the side are ends of the arc."""
+    angle = np.linspace(0, np.pi, 5)
+    arc = np.column_stack([5 + 5 * np.cos(angle), 5 * np.sin(angle), np.full(5, 5.0)])
+    lines = [[[0, 0, 5], [10, 0, 5]], np.round(arc, 6).tolist()]
+    job = write_quarter(
+        tmp_path,
+        edge="[[0, 0], [10, 0], { curve = [5, 5] }]",
+        top=f"between = {lines}",
+        level=lambda *_: 4.8,
+    )
+    found = measure(job)
+    assert found.concrete.slab == pytest.approx(0.2 * math.pi * 25 / 2, rel=1e-4)
+    assert found.tie_ins.flush == (1, 2)

@@ -187,6 +187,14 @@ def test_elevations_may_stand_in_a_property_named_as_a_column_would_be(file, val
     assert any("taken from their property 'elevation'" in note.text for note in survey.notes)
 
 
+def test_an_elevation_may_stand_in_two_properties_alike(file):
+    shots = [feature([e, n], elevation=z, z=z) for e, n, z in SHOTS]
+    assert len(read_shots(Shots((file(collection(*shots)),), "m")).points) == 3
+    shots = [feature([e, n], elevation=z, z=z - 1) for e, n, z in SHOTS]
+    with pytest.raises(InputError, match="has no elevation"):
+        read_shots(Shots((file(collection(*shots)),), "m"))
+
+
 def test_the_unit_in_the_name_of_that_property_is_held_against_the_jobs(file):
     with pytest.raises(InputError, match="its property 'elev_ft' says that it is in ft"):
         read_shots(Shots((file(flat("Elev_ft")),), "m"))
@@ -205,14 +213,39 @@ def test_two_elevations_of_one_point_are_refused(file):
         read_shots(Shots((file(collection(*shots)),), "m"))
 
 
+@pytest.mark.parametrize(
+    ("levels", "is_taken"),
+    [((100.0, 100.1, 99.9), True), ((100.0, 100.1, 99.95), False), ((100, 100, 100), False)],
+)
+def test_an_elevation_that_is_rounded_in_all_properties_is_no_other(file, levels, is_taken):
+    shots = [
+        feature([e, n, z], elevation=level)
+        for (e, n, _), z, level in zip(SHOTS, (100.04, 100.1, 99.93), levels, strict=True)
+    ]
+    source = Shots((file(collection(*shots)),), "m")
+    if is_taken:
+        assert len(read_shots(source).points) == 3
+    else:
+        with pytest.raises(InputError, match="two elevations"):
+            read_shots(source)
+
+
 def named(code):
     crs = {"type": "name", "properties": {"name": code}}
     return collection(*SURVEY["features"], crs=crs)
 
 
-def test_coordinates_of_web_maps_are_refused(file):
+@pytest.mark.parametrize(
+    "crs",
+    [
+        *({"type": "name", "properties": {"name": name}} for name in ("EPSG:3857", "ESRI:102100")),
+        {"type": "name", "properties": {"name": "urn:ogc:def:crs:EPSG::3857"}},
+        {"type": "EPSG", "properties": {"code": 3857}},
+    ],
+)
+def test_coordinates_of_web_maps_are_refused(file, crs):
     with pytest.raises(InputError, match="longer than on the ground"):
-        read_shots(Shots((file(named("urn:ogc:def:crs:EPSG::3857")),), "m"))
+        read_shots(Shots((file(collection(*SURVEY["features"], crs=crs)),), "m"))
 
 
 def test_a_zone_of_utm_is_in_metres(file):

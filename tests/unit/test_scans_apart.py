@@ -23,13 +23,13 @@ level = 20.0
 """
 
 
-def base(plan):
+def base(plan, fall):
     """Ground with a fall, and ruts that both see."""
     east, north = plan.T
-    return 19.85 + 0.02 * (east - 506) + 0.006 * np.sin(north * 5)
+    return 19.85 + fall * (east - 506) + 0.006 * np.sin(north * 5)
 
 
-def check(folder, raised, *, west=6.0, east=6.0, ground="false", count=20_000):
+def check(folder, raised, *, west=6.0, east=6.0, ground="false", count=20_000, fall=0.02):
     """Two scans: one of the western part, one of the eastern, that one `raised`, m."""
     (folder / "scans").mkdir()
     random = np.random.default_rng(4)
@@ -38,7 +38,7 @@ def check(folder, raised, *, west=6.0, east=6.0, ground="false", count=20_000):
         ("east.xyz", 6 - east, 12.5, raised),
     ):
         plan = random.uniform([500 + low, 799.5], [500 + high, 808.5], (count, 2))
-        level = base(plan) + by + random.normal(0, 0.003, count)
+        level = base(plan, fall) + by + random.normal(0, 0.003, count)
         np.savetxt(folder / "scans" / name, np.column_stack([plan, level]), fmt="%.4f")
     (folder / "job.toml").write_text(JOB.format(ground=ground))
     return check_job(read_job(folder / "job.toml"))
@@ -67,6 +67,11 @@ def test_scans_that_fit_as_well_as_scans_do_are_not_told(tmp_path, raised):
 
 def test_tiles_share_too_little_to_be_held_against_one_another(tmp_path):
     assert find(check(tmp_path, 0.03, west=0.02, east=0.02)) == []
+
+
+@pytest.mark.parametrize("laps", [0.0, 0.15])
+def test_what_meets_in_the_middle_of_a_square_is_not_told_for_the_fall_of_the_base(tmp_path, laps):
+    assert find(check(tmp_path, 0.0, west=0.25 + laps, east=-0.25 + laps, fall=0.08)) == []
 
 
 def test_the_order_waits_for_scans_that_stand_apart(tmp_path):

@@ -27,6 +27,12 @@ def read(folder, text, **said):
         ("# linear units = m; angles in degrees", "m"),
         ("All values in inches", "in"),
         ("# Units: cm", "cm"),
+        ("UNITS METERS", "m"),
+        ("# units (m)", "m"),
+        ("# Elevation in m, local datum", "m"),
+        ("# Coordinates [m]", "m"),
+        ("# Converted to local grid; units: m", "m"),
+        ("# Coordinates in feet, converted to metres", "m"),
     ],
 )
 def test_another_unit_than_the_jobs_is_refused(tmp_path, line, unit):
@@ -47,6 +53,10 @@ def test_it_is_where_no_header_is_either(tmp_path):
         "# units: ft",
         "# Units are feet",
         "# Unit 12 in building B",
+        "# Unit M, building 4",
+        "# Units M to Q",
+        "# Coordinates in metres were converted to feet",
+        "# Original units: metres; changed to ft",
         "# elevations in M Street datum",
         "# values in error were taken out",
     ],

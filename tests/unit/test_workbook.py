@@ -41,6 +41,7 @@ def with_elevations(make):
     [
         (SHEET,),
         (Sheet([["Floor of the shed"], [], HEAD, *ROWS], merged="A1:E1"),),
+        (Sheet([["Floor of the shed"], [None, "of Smith"], HEAD, *ROWS], merged="A1:A2"),),
         (Sheet([["old"]], name="Old", state="hidden"), SHEET, Sheet([], name="Sheet3")),
         (NOTES, SHEET),
         (Sheet([["Cover"], ["of the job"]], name="Cover", merged="A1:C9"), SHEET),
@@ -91,6 +92,7 @@ def test_numbers_count_in_the_unit_that_their_cells_show(read):
         (4.63, "# ?/8", "4.63"),
         (0.15, '0.00" m"', "0.15 m"),
         (0.02, "0%", "2%"),
+        (2.5, '0.0"%"', "2.5%"),
         (46329, "d-mmm", "2026-11-03"),
         (46329.5868055556, "m/d/yy h:mm", "2026-11-03 14:05"),
         (0.25, "h:mm AM/PM", "06:00"),
@@ -119,6 +121,19 @@ def test_a_damaged_one_is_refused_whatever_byte_is_wrong(tmp_path):
         except InputError:
             continue
         assert_allclose(survey.points + survey.origin, ENZ, atol=1e-9)
+
+
+def test_a_row_that_no_sheet_has_is_refused_before_rows_are_made_up_to_it(tmp_path):
+    path = tmp_path / "shots.xlsx"
+    with zipfile.ZipFile(io.BytesIO(write_workbook(SHEET))) as package:
+        parts = {name: package.read(name) for name in package.namelist()}
+    name = "xl/worksheets/sheet1.xml"
+    parts[name] = parts[name].replace(b'<row r="4"', b'<row r="4000000000000"')
+    with zipfile.ZipFile(path, "w") as package:
+        for name, part in parts.items():
+            package.writestr(name, part)
+    with pytest.raises(InputError, match="damaged workbook"):
+        read_shots(Shots((path,), "m"))
 
 
 @pytest.mark.parametrize(

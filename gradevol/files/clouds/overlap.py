@@ -15,6 +15,9 @@ from gradevol.ground.notes import Kind, Measure, Note, escape
 _SIDE, _MOST_SQUARES = 0.5, 40_000
 #: Points that each must have in a square, and squares that tell something.
 _POINTS, _SQUARES = 5, 8
+#: Their middles may lie so far apart in a square, as a share of its side: where a square is cut by
+#: the end of a file, these lie half a side apart, and a sloping base stands at two levels there.
+_MIDDLES = 0.25
 #: Files farther apart than this do not fit, m: twice what a scan's registration is usually off by
 #: (common practice, no source).
 _APART = 0.008
@@ -23,7 +26,8 @@ _APART = 0.008
 _SURE, _OF_MIDDLE = 3.0, 1.86
 #: More files than this are tiles, which show each ground once.
 _MOST_FILES = 40
-#: Levels are added up in these steps, m, so that their sums are exact, whatever comes first.
+#: Places and levels are added up in these steps, m, so that their sums are exact, whatever comes
+#: first.
 _STEP = 1e-4
 
 
@@ -70,13 +74,13 @@ class Overlap:
     _held: dict[int, FloatArray] = field(default_factory=dict)
 
     def watch(self, stored: Stored) -> FloatArray:
-        """Count some points of a file and add up their levels, (2, squares)."""
+        """Count some points of a file and add up their places in steps, (4, squares)."""
         column, row = (stored.work_out(axis, partial(self._number, axis=axis)) for axis in (0, 1))
         square = column * self.shape[1] + row
         size = self.shape[0] * self.shape[1]
-        levels = stored.work_out(2, lambda places: np.rint(places / _STEP))
-        counts = np.bincount(square, minlength=size)
-        return np.array([counts, np.bincount(square, levels, minlength=size)], np.float64)
+        steps = (stored.work_out(axis, partial(self._step, axis=axis)) for axis in range(3))
+        sums = (np.bincount(square, step, minlength=size) for step in steps)
+        return np.array([np.bincount(square, minlength=size), *sums], np.float64)
 
     def add(self, number: int, found: FloatArray) -> None:
         """Take in what was found of a file."""
@@ -91,15 +95,16 @@ class Overlap:
         """Tell of the two files, of all by their names, that stand farthest apart; if any do."""
         worst = 0.0, 0.0, (0, 0)
         for one, other in combinations(sorted(self._held), 2):
-            (count, level), (others, level_there) = self._held[one], self._held[other]
-            shared = (count >= _POINTS) & (others >= _POINTS)
-            if shared.sum() < _SQUARES:
+            held = np.array([self._held[one], self._held[other]])
+            held = held[..., (held[:, 0] >= _POINTS).all(axis=0)]
+            apart = np.diff(held[:, 1:] / held[:, :1], axis=0)[0] * _STEP
+            apart = apart[2, np.hypot(*apart[:2]) <= _MIDDLES * self.side]
+            if len(apart) < _SQUARES:
                 continue
-            apart = (level_there[shared] / others[shared] - level[shared] / count[shared]) * _STEP
             middle = float(np.median(apart))
             error = _OF_MIDDLE * float(np.median(np.abs(apart - middle))) / np.sqrt(len(apart))
             if abs(middle) > max(_APART, _SURE * error, abs(worst[0])):
-                worst = middle, float(shared.sum()) * self.side**2, (one, other)
+                worst = middle, len(apart) * self.side**2, (one, other)
         by, area, (one, other) = worst
         if by == 0:
             return []
@@ -110,6 +115,9 @@ class Overlap:
             "the scans anew, or take the file that three marks show to be right (base.control)."
         )
         return [Note("scans-apart", text, (Measure(abs(by), Kind.LEVEL), Measure(area, Kind.AREA)))]
+
+    def _step(self, places: FloatArray, axis: int) -> FloatArray:
+        return np.rint((places - (*self.corner, 0.0)[axis]) / _STEP)
 
     def _number(self, places: FloatArray, axis: int) -> IntArray:
         number = ((places - self.corner[axis]) // self.side).astype(np.intp)

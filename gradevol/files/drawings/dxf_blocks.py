@@ -10,7 +10,9 @@ from collections.abc import Iterable, Iterator, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from gradevol.files.drawings.points import is_other_level
 from gradevol.files.tables.headings import names_level, read_heading
+from gradevol.files.tables.text import count_decimals
 from gradevol.ground.errors import InputError
 
 if TYPE_CHECKING:
@@ -22,8 +24,6 @@ _MOST = 10_000
 _DEEPEST = 8
 #: Layer of entities that go along with the INSERT.
 _ALONG = "0"
-#: An attribute that was rounded to hundredths is no other elevation.
-_ROUNDED = 0.0051
 
 
 def find_in_blocks(
@@ -105,12 +105,13 @@ def name_point(point: Any, path: Path) -> str:
         letter = read_heading(tag).letter
         if letter != "Z" or names_level(tag):
             names.setdefault(letter, text)
+    text = names.get("Z", "nan")
     try:
-        written = float(names.get("Z", "nan"))
+        written = float(text)
     except ValueError:
         written = float("nan")
     place = point.dxf.location
-    if abs(written - place.z) > _ROUNDED:
+    if is_other_level(written, place.z, count_decimals(text)):
         raise InputError(
             f"a block {insert.dxf.name!r} at E {place.x:.2f} N {place.y:.2f} stands at elevation "
             f"{place.z:g}, and what is written in it says {written:g}",

@@ -27,8 +27,11 @@ from gradevol.ground.words import count_of, list_of, verb_of
 IDS = ("point", "point_id", "id", "name", "number")
 #: Coordinate systems in degrees that the old "crs" member may name (GeoJSON 2008, section 3).
 _DEGREES = ("CRS84", "EPSG::4326", "EPSG:4326", "EPSG::4269", "EPSG:4269")
-#: The code of a system as "crs" names it: ``urn:ogc:def:crs:EPSG::32615``, ``EPSG:32615``.
-_EPSG = re.compile(r"EPSG[:/]+(?:[0-9.]*[:/])?([0-9]{4,6})\b", re.IGNORECASE)
+#: The code of a system as "crs" names it: ``urn:ogc:def:crs:EPSG::32615``, ``EPSG:32615``, of the
+#: older ``{"type": "EPSG", "properties": {"code": 32615}}`` and of ``ESRI:102100`` too.
+_EPSG = re.compile(
+    r"(?:EPSG|ESRI)(?:[:/]+(?:[0-9.]*[:/])?|\W+properties\W+code\W+)([0-9]{4,6})\b", re.IGNORECASE
+)
 POINTS = ("Point", "MultiPoint")
 _RINGS = ("Polygon", "MultiPolygon", "LineString")
 _AGAIN = "Export it again as GeoJSON"

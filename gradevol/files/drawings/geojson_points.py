@@ -18,17 +18,16 @@ from gradevol.files.drawings.geojson import (
     refuse_broken,
     refuse_degrees,
 )
-from gradevol.files.drawings.points import DrawnPoints
+from gradevol.files.drawings.points import DrawnPoints, is_other_level
 from gradevol.files.drawings.units import Declared
 from gradevol.files.tables.headings import names_level, read_heading
+from gradevol.files.tables.text import count_decimals
 from gradevol.ground.errors import InputError
 from gradevol.ground.notes import Note, escape
 
 #: Properties that hold a point's description, the first that is there.
 _CODES = ("code", "description", "desc")
 _NUMBER = re.compile(r"[-+]?[0-9]+(?:\.[0-9]*)?")
-#: A property that was rounded to hundredths is no other elevation.
-_ROUNDED = 0.0051
 
 
 class _Level(NamedTuple):
@@ -42,9 +41,9 @@ class _Level(NamedTuple):
         """What the name of its property says of the unit."""
         return Declared(self.unit or "", f"its property {self.key!r}")
 
-    def is_other(self, level: float) -> bool:
+    def is_other(self, level: float, decimals: int) -> bool:
         """Whether it is another elevation than one among the coordinates, in the same unit."""
-        return self.unit is None and abs(self.value - level) > _ROUNDED
+        return self.unit is None and is_other_level(self.value, level, decimals)
 
 
 def find_points(drawn: GeoJson) -> DrawnPoints:
@@ -67,6 +66,8 @@ def find_points(drawn: GeoJson) -> DrawnPoints:
             remedy="Export the shots as Point features with three coordinates",
             path=path,
         )
+    # 99.4 may be 99.40: the most that any of them has
+    decimals = max((count_decimals(str(held.value)) or 0 for *_, held in shots if held), default=0)
     rows, faults, levelled = [], {}, dict[str, _Level]()
     for at, (position, name, _, level) in enumerate(shots):
         numbers = read_numbers(position, 3)
@@ -76,7 +77,7 @@ def find_points(drawn: GeoJson) -> DrawnPoints:
         elif len(numbers) == 2:  # a corner or a mark, but no shot of the base
             faults[at] = _say_no_shot(position, name or str(at + 1), "has no elevation", path)
             numbers.append(float("nan"))
-        elif len(numbers) == 3 and level is not None and level.is_other(numbers[2]):
+        elif len(numbers) == 3 and level and level.is_other(numbers[2], decimals):
             why = (
                 f"has two elevations, {level.value:g} by its property {level.key!r} and another in "
                 "its coordinates"
@@ -123,13 +124,13 @@ def _list_shots(geometry: Geometry) -> Iterator[tuple[Any, str, str, _Level | No
 
 
 def _find_level(properties: Mapping[str, Any]) -> _Level | None:
-    """The one property that is named as a column of elevations would be; None where two are."""
+    """The elevation that properties give by their names; None where they give two, or none."""
     found = []
     for key, value in properties.items():
         is_number = not isinstance(value, bool) and _NUMBER.fullmatch(str(value))
         if names_level(key) and is_number:
             found.append(_Level(key, float(value), read_heading(key).unit))
-    return found[0] if len(found) == 1 else None
+    return found[0] if len({(one.value, one.unit) for one in found}) == 1 else None
 
 
 def _say_no_shot(position: Any, name: str, why: str, path: Path) -> InputError:

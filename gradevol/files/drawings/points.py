@@ -17,6 +17,16 @@ from gradevol.ground.units import METRES
 from gradevol.ground.words import count_of
 from gradevol.site.survey import Survey
 
+#: An elevation that was rounded to hundredths is no other one.
+_ROUNDED = 0.0051
+
+
+def is_other_level(written: float, level: float, decimals: int | None) -> bool:
+    """Whether an elevation written beside a point is another, and not the same to its decimals."""
+    # of a whole number it is not known whether it was rounded
+    slack = max(_ROUNDED, 0.51 / 10**decimals) if decimals else _ROUNDED
+    return abs(written - level) > slack
+
 
 @dataclass(frozen=True, slots=True)
 class DrawnPoints:

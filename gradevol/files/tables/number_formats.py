@@ -21,6 +21,7 @@ _FIRST, _FIRST_1904 = date(1899, 12, 30), date(1904, 1, 1)
 #: Digits of a number that are its own: the rest is what arithmetic leaves.
 _DIGITS = 12
 _WRITTEN = re.compile(r'"([^"]*)"|\\(.)|\[\$([^\]-]*)[^\]]*\]|\[[^\]]*\]|[_*].|([%$€£\'′])')
+_QUOTED = re.compile(r'"[^"]*"|\\.')
 _SIGNS_OF_DATES = re.compile(r"[ymdhs]", re.IGNORECASE)
 _FRACTION = re.compile(r"([?#0]+)/([?#0]+|[0-9]+)")
 _DECIMALS = re.compile(r"[0#?]\.(0+)")
@@ -53,7 +54,8 @@ def show_number(value: float, form: str, *, is_1904: bool = False) -> str:
         return _show_fraction(value, match[2])
     at = next((at for at, sign in enumerate(section) if sign in "0#?"), len(section))
     before, after = _list_written(section[:at]), _list_written(section[at:])
-    number = f"{100 * value if '%' in before + after else value:.{_DIGITS}g}"
+    is_share = "%" in _QUOTED.sub("", section)
+    number = f"{100 * value if is_share else value:.{_DIGITS}g}"
     if "e" not in number and (match := _DECIMALS.search(bare)):
         whole, _, decimals = number.partition(".")
         number = f"{whole}.{decimals.ljust(len(match[1]), '0')}"  # as many as are shown, at least

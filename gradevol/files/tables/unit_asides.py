@@ -1,6 +1,7 @@
 """The unit that a line above or between a table's rows says its numbers are in."""
 
 import re
+from collections.abc import Iterator
 from typing import NamedTuple
 
 from gradevol.files.tables.headings import read_headings, read_unit, units_of
@@ -10,11 +11,15 @@ from gradevol.ground.words import show
 
 #: What leads up to a unit, as instruments and hands write it; common practice, no source.
 _LEADS = re.compile(
-    r"\bunits?\s*(?:[:=,;|\t]|are\b|is\b|in\b)"
+    r"\bunits?\s*(?:[:=,;|\t(\[]|are\b|is\b|in\b)"
+    r"|\bunits\s+(?=[^\W\d_]{2})"  # units feet; of units M to Q none is
     r"|\b(?:coordinates|coords|elevations|numbers|values|distances|lengths|dimensions)"
-    r"\s+(?:are\s+)?(?:all\s+)?in\b",
+    r"\s+(?:are\s+)?(?:all\s+)?in\b"
+    r"|\b(?:coordinates|coords|elevations?|elevs?)\s*(?:\(|\[|in\b)",
     re.IGNORECASE,
 )
+#: What was made of other units: those that stand before it are no more those of the numbers.
+_CONVERTED = re.compile(r"\b(?:converted|changed)\s+(?:in)?to\b", re.IGNORECASE)
 _WORD = re.compile(r"[^\W\d_]+|[:;,.()\[\]/=-]")
 _LONGEST = 3
 #: Letters that are a unit only where nothing but a mark follows: words begin so too.
@@ -35,11 +40,19 @@ def find_said(table: Table) -> list[Said]:
     if {*units_of(read_headings(table.header or ()))}:
         return []  # what stands above the columns themselves goes before
     for line, text in table.passed:
-        for lead in _LEADS.finditer(text):
-            unit = _read_words(text[lead.end() :])
-            if unit is not None:
-                found.setdefault(unit, Said(unit, line, show(text.strip())))
+        for unit in _list_units(text):
+            found.setdefault(unit, Said(unit, line, show(text.strip())))
     return list(found.values())
+
+
+def _list_units(text: str) -> Iterator[str]:
+    """Units that a line says its numbers are in; of converted ones the unit that was made."""
+    if (made := _CONVERTED.search(text)) and (unit := _read_words(text[made.end() :])):
+        yield unit
+        return
+    for lead in _LEADS.finditer(text):
+        if unit := _read_words(text[lead.end() :]):
+            yield unit
 
 
 def _read_words(text: str) -> str | None:

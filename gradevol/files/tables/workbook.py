@@ -26,6 +26,8 @@ from gradevol.ground.words import count_of, list_of, noun_of
 
 #: Bytes that a part of the package may unpack to: a table of a million rows has about as much.
 _LARGEST = 1 << 28
+#: No sheet has more rows.
+_LAST_ROW = 1 << 20
 _AGAIN = "Save it again in the spreadsheet program, or save the sheet as CSV"
 _PLACE = re.compile(r"([A-Z]{1,3})([0-9]{1,7})")
 _MERGED = re.compile(r"[A-Z]+([0-9]+):[A-Z]+([0-9]+)")
@@ -72,7 +74,7 @@ def read_workbook(data: bytes, path: Path) -> tuple[str, str]:
     ------
     InputError
         If it is damaged, several sheets hold tables, rows of it are hidden, cells are merged
-        over rows, or a formula has no value.
+        over rows with numbers, or a formula has no value.
     """
     try:
         with zipfile.ZipFile(io.BytesIO(data)) as package:
@@ -115,6 +117,10 @@ def _read_package(book: _Book) -> tuple[str, str]:
     out = io.StringIO()
     csv.writer(out, delimiter="\t", lineterminator="\n").writerows(rows)
     return name, out.getvalue()
+
+
+def _has_number(row: list[str]) -> bool:
+    return any(map(is_number_like, row))
 
 
 def _has_numbers(row: list[str]) -> bool:
@@ -183,7 +189,8 @@ def _read_sheet(book: _Book, part: str) -> list[list[str]]:
     for element in _walk(book, part, "row", "mergeCell"):
         if _name(element) == "mergeCell":
             match = _MERGED.fullmatch(element.get("ref", ""))
-            if match and match[1] != match[2]:
+            # of a title's rows none below the first holds a number
+            if match and any(map(_has_number, rows[int(match[1]) : int(match[2])])):
                 book.note(
                     f"cells {element.get('ref')} are merged over several rows",
                     "Part them, and fill in what each row has",
@@ -191,6 +198,8 @@ def _read_sheet(book: _Book, part: str) -> list[list[str]]:
                 )
             continue
         number = int(element.get("r") or len(rows) + 1)
+        if number > _LAST_ROW:
+            raise ValueError(f"row {number}")
         cells = _read_row(book, element, number)
         rows += [[]] * (number - 1 - len(rows))
         rows.append(cells)

@@ -1,22 +1,29 @@
 """Numbers of loads: the order that they tell, from day to day, and what is left out of them."""
 
+import re
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
-from gradevol.files.tickets.cells import split_names
+from gradevol.files.tickets.cells import plain_number, split_names
 from gradevol.files.tickets.rows import Row
 from gradevol.ground.notes import Note
 from gradevol.ground.words import list_of, noun_of, verb_of
 
 #: Of more numbers that are left out they are not those of this pour alone. A judgement, no source.
 _MOST_GAPS = 2
+_NUMBER = re.compile(r"[0-9]{1,9}")
+#: ``11/03/2026`` and ``11/3`` are one day: hands leave out noughts, and the year after the first.
+_PARTS, _YEAR = re.compile(r"[^\W_]+"), re.compile(r"20[0-9]{2}")
 
 
 def date_all(rows: Sequence[Row]) -> list[Row]:
-    """Give a row without a date that of the row above it."""
+    """Give a row without a date that of the row above it, and one day one spelling."""
     made: list[Row] = []
+    spelt: dict[tuple[str, ...], str] = {}
     for row in rows:
-        made.append(replace(row, day=made[-1].day) if made and not row.day else row)
+        day = row.day or (made[-1].day if made else "")
+        parts = (part for part in _PARTS.findall(day) if not _YEAR.fullmatch(part))
+        made.append(replace(row, day=spelt.setdefault(tuple(map(plain_number, parts)), day)))
     return made
 
 
@@ -47,10 +54,10 @@ def note_gaps(rows: Sequence[Row], others: Sequence[str]) -> Iterator[Note]:
         Numbers of loads that are told of and don't count.
     """
     names = [part for row in rows for part in split_names(row.load.number)]
-    if not names or not all(name.isdigit() for name in names) or len(names) < len(rows):
+    if not names or not all(map(_NUMBER.fullmatch, names)) or len(names) < len(rows):
         return
     first, last = min(map(int, names)), max(map(int, names))
-    held = {int(name) for name in (*names, *others) if name.isdigit()}
+    held = {int(name) for name in (*names, *others) if _NUMBER.fullmatch(name)}
     count = last + 1 - first - sum(first <= number <= last for number in held)
     if not 0 < count <= _MOST_GAPS:
         return

@@ -62,7 +62,7 @@ class Row:
     @property
     def order(self) -> float | None:
         """Its number, where that is one; a letter behind it comes after it."""
-        match = re.fullmatch(r"(\d+)\s*([a-z]?)\b.*", self.load.number.casefold())
+        match = re.fullmatch(r"(\d{1,15})\s*([a-z]?)\b.*", self.load.number.casefold())
         if match is None:
             return None
         return int(match[1]) + ((ord(match[2]) - 96) / 100 if match[2] else 0.0)

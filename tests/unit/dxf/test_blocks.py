@@ -11,7 +11,7 @@ from tests.read_files import read_points_of as read_dxf_points
 from tests.unit.dxf.conftest import CORNERS, add_block, on
 
 
-def draw_shots(space, *, elevation=None):
+def draw_shots(space, *, elevation=None, raised=0.0, digits=2):
     """A shot in its block at each corner, with its number written beside it."""
     block = space.doc.blocks.new("SHOT")
     block.add_point((0, 0, 0), **on("0"))
@@ -19,8 +19,8 @@ def draw_shots(space, *, elevation=None):
         block.add_attdef(tag, (0, 0))
     for number, corner in enumerate(CORNERS, start=101):
         insert = space.add_blockref("SHOT", corner, **on("BASE"))
-        level = corner[2] if elevation is None else elevation
-        insert.add_auto_attribs({"NUMBER": str(number), "ELEV": f"{level:.2f}"})
+        level = corner[2] + raised if elevation is None else elevation
+        insert.add_auto_attribs({"NUMBER": str(number), "ELEV": f"{level:.{digits}f}"})
 
 
 def places(survey):
@@ -40,6 +40,16 @@ def test_points_of_blocks_go_by_the_insert_and_what_is_written_in_it(file):
 def test_a_shot_that_lies_flat_beside_its_elevation_is_refused(file):
     with pytest.raises(InputError, match=r"stands at elevation 100, and what is .* says 7"):
         read_dxf_points(file(lambda space: draw_shots(space, elevation=7)), unit="m")
+
+
+@pytest.mark.parametrize(("digits", "is_taken"), [(1, True), (2, False)])
+def test_an_elevation_that_is_written_to_a_tenth_is_no_other(file, digits, is_taken):
+    drawn = file(lambda space: draw_shots(space, raised=0.02, digits=digits))
+    if is_taken:
+        assert len(read_dxf_points(drawn, unit="m").points) == 4
+    else:
+        with pytest.raises(InputError, match="what is written in it says"):
+            read_dxf_points(drawn, unit="m")
 
 
 def test_a_block_is_scaled_mirrored_turned_and_nested_as_the_drawing_has_it(file):

@@ -50,6 +50,19 @@ def test_a_mark_for_the_same_date_is_that_of_the_row_above(read):
     assert {load.day for load in tickets.loads} == {0}
 
 
+@pytest.mark.parametrize("second", ["11/3/2026", "11/3", "11-03"])
+def test_a_day_that_is_written_in_two_ways_is_one(read, second):
+    tickets = read(f"{HEAD}11/03/2026,1,10,13:30\n{second},2,10,13:45\n11/04,1,8,9:30\n")
+    assert outs(tickets) == [-10.5, -10.25, 9.5]
+    assert tickets.loads[-1].name == "load 1 of 11/04"
+
+
+@pytest.mark.parametrize("number", ["²", "9" * 400, "9" * 5000])
+def test_a_number_that_is_none_or_endless_makes_no_gap(read, number):
+    text = f"{HEAD}11/28,1,10,13:30\n11/28,{number},10,13:45\n11/28,3,8,14:00\n"
+    assert "tickets-gap" not in codes(read(text))
+
+
 def test_a_day_that_goes_on_past_midnight_is_one(read):
     tickets = read(f"{HEAD}5/12,1,10,23:40\n5/12,2,10,0:15\n5/13,3,10,0:35\n5/13,4,10,0:55\n")
     assert outs(tickets) == [-0.333, 0.25, 0.583, 0.917]
