@@ -66,8 +66,10 @@ def test_each_pour_is_told_with_its_parts_which_add_up(halves):
 def test_only_the_order_that_rests_on_a_suspect_shot_says_to_reshoot_it_first(halves):
     south, north = (str(topic.statements[0].short) for topic in tell_order(halves))
 
-    assert ", south half: need " in south
-    assert ", north half: reshoot 41 first. Need " in north
+    title = halves.title.lower()
+    assert south.lower().startswith(f"{title}, south half: need ")
+    assert north.lower().startswith(f"{title}, north half: reshoot 41 first. need ")
+    assert [south, north] == [pour["order"]["slip"] for pour in present(halves)["pours"]]
     untouched, touched = tell_pours(halves)[0].statements
     assert len(untouched.details) == 1
     assert re.match(r"suspect: [\d.]+ yd³ without 41", str(touched.details[1]))
