@@ -55,8 +55,9 @@ def test_each_pour_is_told_with_its_parts_which_add_up(halves):
         assert sum(part["volume"] for part in pour["parts"]) == pytest.approx(
             pour["thickenings"] - pour["voids"], abs=1e-5
         )
-        assert re.match(
-            r"[\d.]+ yd³ = as drawn [\d.]+ \+ base low [\d.]+ \+ thickenings", str(said.short)
+        assert re.fullmatch(
+            r"[\d.]+ yd³ = as drawn [\d.]+ \+ base low [\d.]+ \+ thickenings [\d.]+ − voids [\d.]+",
+            str(said.short),
         )
     for key in ("nominal_volume", "over_nominal", "beyond_survey", "thickenings", "voids"):
         whole = view["slab"] if key == "nominal_volume" else view["concrete"]
