@@ -215,7 +215,7 @@ def _note_unfilled(lines: Sequence[int], read: Sequence[Row]) -> list[Note]:
 
 
 def _note_jobs(rows: Rows, read: Sequence[Row]) -> Iterator[Note]:
-    """Ask where a column says of loads that they are of several jobs: all of them count."""
+    """Ask where a column says of loads that they are of several jobs."""
     at = {line: index for index, line in enumerate(rows.table.lines)}
     names: dict[str, str] = {}
     for row in read:
@@ -224,8 +224,8 @@ def _note_jobs(rows: Rows, read: Sequence[Row]) -> Iterator[Note]:
     if len(names) > 1:
         text = (
             f"By their column {show(rows.columns['job'].text)} the tickets are of "
-            f"{list_of(list(map(show, names.values())))}: all of them are counted. Take out what "
-            "is of another job."
+            f"{list_of(list(map(show, names.values())))}: none is left out for that. Take out "
+            "what is of another job."
         )
         yield Note("tickets-of-several-jobs", escape(text))
 
