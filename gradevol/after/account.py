@@ -214,14 +214,13 @@ def _weigh(
 
 def _add_returned(loads: Sequence[Load]) -> tuple[float, float, Basis]:
     """What was sent back, one standard deviation, and on what that rests."""
-    told = [load for load in loads if load.returned is not None]
-    if not told:
+    amounts = [load.returned for load in loads if load.returned is not None]
+    if not amounts:
         return 0.0, UNTOLD, "assumed"
-    amounts = [load.returned for load in told if load.returned is not None]
     is_measured = not any(part.is_estimate for part in amounts)
     return (
         float(sum(part.value for part in amounts)),
-        float(np.linalg.norm([doubt_returned(load) for load in told])),
+        float(np.linalg.norm([doubt_returned(load) for load in loads])),
         "measured" if is_measured else "stated",
     )
 

@@ -14,6 +14,9 @@ from gradevol.site.thickening import outline_at
 if TYPE_CHECKING:
     from gradevol.uncertainty.interval import Interval
 
+#: So little is no more of the slab, a share of its area.
+NOTHING = 1e-9
+
 
 @dataclass(frozen=True, slots=True)
 class Sureness:
@@ -90,9 +93,9 @@ class PourModel:
             Of what is poured, by area, 0 to 1.
         """
         zone = shapely.intersection(behind, self.zone)
-        if shapely.area(shapely.difference(self.zone, zone)) <= 1e-9 * self.zone.area:
+        if shapely.area(shapely.difference(self.zone, zone)) <= NOTHING * self.zone.area:
             return self.volume, 1.0
-        if zone.is_empty or zone.area <= 1e-9 * self.zone.area:
+        if zone.is_empty or zone.area <= NOTHING * self.zone.area:
             return 0.0, 0.0
         # only a thickening that the front crosses is sliced: that takes longest of all
         inside = [beam for beam in self.beams if shapely.covers(zone, beam[1])]

@@ -5,10 +5,7 @@ from dataclasses import dataclass
 
 import shapely
 
-from gradevol.after.model import PourModel
-
-#: So little is no more of the slab, a share of its area.
-NOTHING = 1e-9
+from gradevol.after.model import NOTHING, PourModel
 
 
 @dataclass(frozen=True, slots=True)

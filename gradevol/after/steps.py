@@ -9,10 +9,10 @@ import numpy as np
 import shapely
 
 from gradevol.after.fronts import Edge, Front, find_front
-from gradevol.after.model import PourModel
+from gradevol.after.model import NOTHING, PourModel
 from gradevol.after.poured import find_poured
 from gradevol.after.returned import doubt_returned
-from gradevol.after.rooms import NOTHING, Rooms, measure_rooms
+from gradevol.after.rooms import Rooms, measure_rooms
 from gradevol.files.tickets.fronts import BEYOND, BEYOND_SHARE
 from gradevol.files.tickets.loads import Load
 from gradevol.ground.arrays import FloatArray

@@ -5,17 +5,9 @@ import io
 import sys
 from contextlib import suppress
 
-#: What stands for what has no parts that ASCII knows.
-_LIKE = str.maketrans(
-    {
-        "\N{MINUS SIGN}": "-", "\N{EN DASH}": "-", "\N{EM DASH}": "-", "\N{HYPHEN}": "-",
-        "\N{MULTIPLICATION SIGN}": "x", "\N{PLUS-MINUS SIGN}": "+-", "\N{SQUARE ROOT}": "sqrt ",
-        "\N{FRACTION SLASH}": "/", "\N{PRIME}": "'", "\N{RIGHT SINGLE QUOTATION MARK}": "'",
-        "\N{LEFT SINGLE QUOTATION MARK}": "'", "\N{LEFT DOUBLE QUOTATION MARK}": '"',
-        "\N{RIGHT DOUBLE QUOTATION MARK}": '"', "\N{ALMOST EQUAL TO}": "about ",
-        "\N{MIDDLE DOT}": ".",
-    }
-)  # fmt: skip
+from gradevol.ground.look_alikes import LOOK_ALIKES
+
+_PLAIN = str.maketrans(LOOK_ALIKES | {"±": "+-", "√": "sqrt ", "≈": "about ", "·": "."})
 
 
 def _spell(error: UnicodeError) -> tuple[str, int]:
@@ -29,8 +21,8 @@ def _spell(error: UnicodeError) -> tuple[str, int]:
 def _spell_one(letter: str) -> str:
     import unicodedata  # noqa: PLC0415  (a library of its own: not for --help to load)
 
-    taken_apart = unicodedata.normalize("NFKD", letter).translate(_LIKE)
-    spelt = taken_apart.encode("ascii", "ignore").decode() or "?"
+    plain = unicodedata.normalize("NFKD", letter.translate(_PLAIN)).translate(_PLAIN)
+    spelt = plain.encode("ascii", "ignore").decode() or "?"
     is_fraction = unicodedata.decomposition(letter).startswith("<fraction>")
     return f" {spelt}" if is_fraction else spelt  # 4⅝ is no 45/8
 

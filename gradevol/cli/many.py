@@ -2,9 +2,10 @@
 
 import json
 import tomllib
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from pathlib import Path, PurePath
+from typing import ParamSpec
 
 import click
 
@@ -20,6 +21,8 @@ from gradevol.ground.words import legible
 from gradevol.out.tables.cells import compose_rows, guard_words
 from gradevol.out.text.jobs import compose_jobs
 from gradevol.out.whole import refuse_others, whole_file
+
+_Given = ParamSpec("_Given")
 
 
 @dataclass(frozen=True, slots=True)
@@ -89,11 +92,7 @@ def check_many(
     overviews = [
         compose_failure(one.name, one.problem) if isinstance(one, Failed) else one for one in done
     ]
-    try:
-        write_jobs(table, overviews)
-        unwritten = None
-    except InputError as error:  # what was found is printed all the same
-        unwritten = error
+    unwritten = try_to(write_jobs, table, overviews)
     if as_json:
         rows = [job.plain() for job in overviews]
         click.echo(json.dumps({"jobs": rows}, indent=2))
@@ -187,6 +186,17 @@ def write_jobs(path: Path, jobs: Sequence[Overview]) -> None:
     text = compose_rows(COLUMNS, rows)
     with whole_file(path, makes_folder=True) as draft:
         draft.write_text(text, "utf-8" if text.isascii() else "utf-8-sig", newline="\n")
+
+
+def try_to(
+    write: Callable[_Given, None], *args: _Given.args, **kwargs: _Given.kwargs
+) -> InputError | None:
+    """Write what many jobs come to; what hinders that is returned: all is printed before."""
+    try:
+        write(*args, **kwargs)
+    except InputError as error:
+        return error
+    return None
 
 
 def tell_others(others: Sequence[Path]) -> None:

@@ -37,7 +37,7 @@ def order(job: Path, *, as_json: bool) -> None:
     from gradevol.runs.pour import KEPT, know_check  # noqa: PLC0415
 
     description = read_job(job)
-    require_order(description.order, description.path)
+    require_order(description.order, description.units, description.path)
     with ProgressLine() as progress:
         result = check_job(description, progress=progress)
         if description.placing.start is not None:

@@ -9,7 +9,7 @@ import click
 
 from gradevol.cli.abreast import Failed, run_all
 from gradevol.cli.folders import name_folders
-from gradevol.cli.many import find_jobs, name_jobs, place_of, refuse_none, tell_others
+from gradevol.cli.many import find_jobs, name_jobs, place_of, refuse_none, tell_others, try_to
 from gradevol.cli.progress import ProgressLine
 from gradevol.ground.errors import InputError
 from gradevol.ground.progress import Progress, quiet
@@ -171,7 +171,8 @@ def reconcile_many(
         _learn(learn, told)
     answer = compose_accounts(told)
     is_metric = all(one.units.is_metric for one in told if one.units is not None)
-    write_accounts(answer, out or Path(), paper=paper or ("a4" if is_metric else "letter"))
+    paper = paper or ("a4" if is_metric else "letter")
+    unwritten = try_to(write_accounts, answer, out or Path(), paper=paper)
     click.echo(compose_json(answer.plain()) if as_json else compose_accounts_text(answer), nl=False)
     tell_others(others)
     for job in jobs:
@@ -182,6 +183,8 @@ def reconcile_many(
             if _find_beside(errand.job, name) is None:
                 _tell(f"{errand.name} has no {name} beside it: reconciled without")
     _tell_shared(told)
+    if unwritten is not None:
+        raise unwritten
     return 2 if any(one.problem for one in told) else 0
 
 

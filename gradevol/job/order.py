@@ -3,6 +3,7 @@
 from pathlib import Path
 
 from gradevol.ground.errors import InputError
+from gradevol.ground.units import Units
 from gradevol.job.table import Table
 from gradevol.job.terms import RISK, Costs, Pace, Pump, Terms
 
@@ -41,7 +42,7 @@ def read_terms(table: Table) -> Terms:
     return terms
 
 
-def require_order(terms: Terms | None, path: Path) -> None:
+def require_order(terms: Terms | None, units: Units, path: Path) -> None:
     """
     Refuse a job that asks for no order.
 
@@ -51,9 +52,10 @@ def require_order(terms: Terms | None, path: Path) -> None:
         If it has no [order], or one with nothing but prices of concrete and work.
     """
     if terms is None or not terms.is_order:
+        truck, least = ("8 m3", "2 m3") if units.is_metric else ("10 yd3", "3 yd3")
         raise InputError(
             "the job says nothing of an order",
-            remedy='Write a table such as [order] with waste = 0.03, risk = 0.05, truck = "10 yd3" '
-            'and least_load = "3 yd3" below it',
+            remedy="Write a table such as [order] with waste = 0.03, risk = 0.05, "
+            f'truck = "{truck}" and least_load = "{least}" below it',
             path=path,
         )

@@ -156,3 +156,8 @@ def test_a_job_without_an_order_is_refused_with_what_to_write(invoke, tmp_path, 
     assert "says nothing of an order" in done.stderr
     assert 'truck = "10 yd3"' in done.stderr
     assert "Traceback" not in done.stderr
+
+
+def test_a_metric_job_without_an_order_is_told_what_to_write_in_cubic_metres(invoke):
+    done = invoke("order", ROOT / "sample_surveys" / "courtyard" / "job.toml")
+    assert 'truck = "8 m3" and least_load = "2 m3"' in done.stderr

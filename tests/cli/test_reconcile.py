@@ -239,6 +239,15 @@ class TestMany:
             )
 
     @pytest.mark.usefixtures("undrawn")
+    def test_they_are_printed_though_they_can_not_be_written(self, invoke, sites):
+        (sites / "reconcile_jobs.csv").mkdir()
+        given = ("reconcile", "sites/north", "sites/south", "--tickets", "tickets.csv")
+        done = invoke(*given, cwd=sites)
+        assert done.exit_code == 2
+        assert done.stdout.startswith("2 jobs reconciled\n")
+        assert "it can't be written" in done.stderr
+
+    @pytest.mark.usefixtures("undrawn")
     def test_a_ticket_that_two_of_them_count_is_told(self, invoke, sites):
         for name, rows in (("north", "1,45871,2.9"), ("south", "1,45871,1.0\n2,45872,2.0")):
             path = sites / "sites" / name / "tickets.csv"

@@ -201,6 +201,19 @@ def test_a_plan_without_next_shots_says_nothing_of_them(check_sample, tmp_path, 
     assert "next shot" not in words(page, "#key")
 
 
+def test_the_key_says_of_what_is_cast_in_what_the_sheet_says(tmp_path, show):
+    pipes = "".join(
+        f'[[void]]\nname = "{name}"\ndiameter = "2 in"\nline = [[0, {at}], [16, {at}]]\n'
+        f'least_cover = "3 in"\n'
+        for at, name in enumerate(("drain", "conduit", "water line"), start=3)
+    )
+    job = write_job(tmp_path / "pad", job=SMALL + pipes)
+    page = show(write_report(check_job(read_job(job)), tmp_path), **PHONE)
+
+    assert "cast in: drain, conduit and others" in words(page, "#key")
+    assert "undefined" not in words(page, "#key")
+
+
 def test_the_least_thickness_is_in_the_key_and_whole_in_the_legend(tmp_path, show):
     pad = SMALL.replace('thickness = "6 in"', 'thickness = "6 in"\nleast_thickness = "5 1/4 in"')
     # the scale then begins with the least thickness

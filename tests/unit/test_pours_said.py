@@ -55,8 +55,9 @@ def test_each_pour_is_told_with_its_parts_which_add_up(halves):
         assert sum(part["volume"] for part in pour["parts"]) == pytest.approx(
             pour["thickenings"] - pour["voids"], abs=1e-5
         )
-        assert re.match(
-            r"[\d.]+ yd³ = as drawn [\d.]+ \+ base low [\d.]+ \+ thickenings", str(said.short)
+        assert re.fullmatch(
+            r"[\d.]+ yd³ = as drawn [\d.]+ \+ base low [\d.]+ \+ thickenings [\d.]+ − voids [\d.]+",
+            str(said.short),
         )
     for key in ("nominal_volume", "over_nominal", "beyond_survey", "thickenings", "voids"):
         whole = view["slab"] if key == "nominal_volume" else view["concrete"]
@@ -66,8 +67,10 @@ def test_each_pour_is_told_with_its_parts_which_add_up(halves):
 def test_only_the_order_that_rests_on_a_suspect_shot_says_to_reshoot_it_first(halves):
     south, north = (str(topic.statements[0].short) for topic in tell_order(halves))
 
-    assert ", south half: need " in south
-    assert ", north half: reshoot 41 first. Need " in north
+    title = halves.title.lower()
+    assert south.lower().startswith(f"{title}, south half: need ")
+    assert north.lower().startswith(f"{title}, north half: reshoot 41 first. need ")
+    assert [south, north] == [pour["order"]["slip"] for pour in present(halves)["pours"]]
     untouched, touched = tell_pours(halves)[0].statements
     assert len(untouched.details) == 1
     assert re.match(r"suspect: [\d.]+ yd³ without 41", str(touched.details[1]))

@@ -196,3 +196,9 @@ def test_an_order_in_odd_steps_is_not_said_too_small(step):
 def test_loads_that_are_alike_are_counted():
     order = order_of(Terms(risk=0.1, truck=10 * CUBIC_YARD))
     assert list_loads(order.loads, StepWords(order, FEET)) == "7 x 10 + 6.5"
+
+
+def test_a_line_of_the_need_is_never_told_as_nothing_but_where_it_is():
+    say = StepWords(order_of(Terms()), FEET)
+    lines = [say.line(volume * CUBIC_YARD) for volume in (0.0, 0.004, -0.004, -0.03)]
+    assert lines == ["0.00", "less than 0.01", "less than 0.01", "-0.03"]

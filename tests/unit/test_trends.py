@@ -130,7 +130,7 @@ def test_it_says_what_is_real_what_is_not_and_what_can_t_be_told():
     assert "Top high: 0.0 % of what was drawn, ±1.4, over 2 jobs: not different from" in text
     assert "Yield short: known of 1 of 2 jobs: no trend to tell" in text
     assert "Forms and edges: assumed on each job, not found out: no trend to tell" in text
-    assert "Not reconciled: no shots" in text
+    assert "Not reconciled: broken: no shots" in text
     assert [one.job for one in answer.tree.jobs] == ["north", "south", "west", "broken"]
     page = compose_accounts_page(answer)
     assert "Not reconciled" in page
@@ -152,3 +152,11 @@ def test_no_job_that_could_be_reconciled_leaves_no_trend():
     assert answer.bars is None
     assert compose_accounts_text(answer).startswith("0 jobs reconciled, 1 not")
     assert compose_accounts_page(answer)
+
+
+def test_a_job_is_named_whose_fault_lies_in_a_file_of_several():
+    problems = {"north.toml": "shots.csv: it is empty.", "south.toml": "south.toml: no units."}
+    told = compose_accounts([JobAccount(name, problem=said) for name, said in problems.items()])
+    said = compose_accounts_text(told)
+    assert "Not reconciled: north.toml: shots.csv: it is empty." in said
+    assert "Not reconciled: south.toml: no units." in said

@@ -99,7 +99,8 @@ def _tell_placed(
             into = join("; ", [into, words(DAY[name_of("behind", last)], front, behind)])
         yield Statement("placed", Weight.ACTS, short=join("", [into, "."]))
     if (names := list_of(progress.placed.unread)) and not progress.is_done:
-        yield Statement("no_front", Weight.ACTS, short=words(DAY["no front"], names))
+        said = words(DAY[name_of("no front", *progress.placed.steps)], names)
+        yield Statement("no_front", Weight.ACTS, short=said)
     if gone := _list_gone(progress, units):
         yield Statement("gone", Weight.TELLS, short=words(DAY["gone"], "; ".join(gone)))
     if progress.called:
@@ -166,7 +167,7 @@ def say_expected(expected: Expected) -> str:
 def _tell_alerts(progress: Progress, units: Units) -> Iterator[Statement]:
     if progress.unit is not None:
         unit, other = ("yd³", "m³") if progress.unit == "yd3" else ("m³", "yd³")
-        said = words(DAY["unit"], unit, other)
+        said = words(DAY[name_of("unit", *progress.placed.steps)], unit, other)
         yield Statement("ticket_unit", Weight.DECIDES, short=said, is_alert=True)
     for number, alert in enumerate(progress.forecast.alerts):
         yield Statement(
@@ -174,7 +175,8 @@ def _tell_alerts(progress: Progress, units: Units) -> Iterator[Statement]:
         )
     if progress.surplus is not None:
         more = Figure(units.say_volume(progress.surplus), "surplus")
-        said = words(DAY["over"], more, list_of(progress.placed.unread))
+        over = DAY[name_of("over", *progress.placed.steps)]
+        said = words(over, more, list_of(progress.placed.unread))
         yield Statement("surplus", Weight.DECIDES, short=said, is_alert=True)
 
 

@@ -36,6 +36,8 @@ DAY = {
     "front of": " of {}",
     "no front": "No front is given for {}: counted as ticketed, and judged by the next front. If "
     "the slab is full, give a front at its far side.",
+    "no front done": "Nothing more is put down as done with {}: counted as ticketed, and judged by "
+    "what is done next. If the slab is full, put all of it down as done.",
     "gone": "Elsewhere: {}.",
     "returned": "returned {}",
     "called": "Called beside what was released: {}.",
@@ -64,8 +66,12 @@ DAY = {
     "alert": "{}: {} {} is ticketed than the front accounts for.",
     "alert done": "{}: {} {} is ticketed than what is done accounts for.",
     "unit": "All fronts fit if the tickets are in {}, not {}: look what unit they state.",
+    "unit done": "All that is done fits if the tickets are in {}, not {}: look what unit they "
+    "state.",
     "over": "{} more is ticketed than the slab takes. Look up {}, without a front: counted twice, "
     "poured elsewhere, sent back?",
+    "over done": "{} more is ticketed than the slab takes. Look up {}, with nothing more put down "
+    "as done: counted twice, poured elsewhere, sent back?",
     "more": "more",
     "less": "less",
     "ahead": " (it then stands {} farther {})",

@@ -27,7 +27,7 @@ class Placed:
     path : str
         Where the order stands in the data.
     title : str
-        Heads its text message.
+        Of the job.
     order : Order
     units : Units
     first : str
@@ -63,7 +63,7 @@ def list_placed(result: Result) -> list[Placed]:
     if delivery.part_orders:
         return [
             Placed(
-                *(part.name, f"pours.{number}.order", part.name),
+                *(part.name, f"pours.{number}.order", result.title),
                 *(order, units, say_first(result, part)),
                 _say_without(
                     *(part.concrete.volume, part.volume_without),

@@ -42,7 +42,7 @@ def _tell(part: Part, number: int, result: Result, weight: Weight) -> Statement:
         label = _NAMES[name]
         if volume < 0:
             label = label.replace("low", "high")
-        sign = "- " if volume < 0 else "+ " if said else ""
+        sign = "\N{MINUS SIGN} " if volume < 0 else "+ " if said else ""
         said = (
             words("{} {}{} {}", said, sign, label, figure)
             if said

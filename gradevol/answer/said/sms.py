@@ -2,20 +2,18 @@
 
 import unicodedata
 
+from gradevol.ground.look_alikes import LOOK_ALIKES
+
 #: The basic set of GSM, 3GPP TS 23.038, without breaks of lines: of these a message takes 160, or
 #: 306 in two parts; one character beyond them makes it 70.
 BASIC = frozenset(
     "@£$¥èéùìòÇØøÅåΔ_ΦΓΛΩΠΨΣΘΞÆæßÉ !\"#¤%&'()*+,-./0123456789:;<=>?¡"
     "ABCDEFGHIJKLMNOPQRSTUVWXYZÄÖÑÜ§¿abcdefghijklmnopqrstuvwxyzäöñüà"
 )
-#: Plain look-alikes that decomposing does not find. Brackets and the like count twice in GSM.
-_DASHES, _QUOTES, _DOUBLE = "‐‑‒–—−~", "‘’‚′^`", "“”„«»″"
+#: Brackets and the like count twice in GSM.
 _PLAIN = str.maketrans(
-    dict.fromkeys(_DASHES, "-")
-    | dict.fromkeys(_QUOTES, "'")
-    | dict.fromkeys(_DOUBLE, '"')
-    | {"×": "x", "⁄": "/", "\\": "/", "|": "/", "[": "(", "]": ")", "{": "(", "}": ")"}
-    | {"ł": "l", "Ł": "L", "đ": "d", "Đ": "D", "€": "EUR"}
+    LOOK_ALIKES
+    | {"~": "-", "^": "'", "`": "'", "\\": "/", "|": "/", "[": "(", "]": ")", "{": "(", "}": ")"}
 )
 
 

@@ -52,10 +52,12 @@ class StepWords:
         return " to ".join(f"{end:z,.{self.needed}f}" for end in ends)
 
     def line(self, volume: float) -> str:
-        """One line of the need: small ones to the hundredth, so that they show."""
+        """One line of the need: small ones to the hundredth, so that they show, never as 0."""
         value = self.units.to_volume(volume)
         digits = max(self.needed, 2 if abs(value) < 1 else 1 if abs(value) < 10 else 0)
-        return f"{value:z,.{digits}f}"
+        said = f"{value:z,.{digits}f}"
+        is_shown = not value or said != f"{0:.{digits}f}"
+        return said if is_shown else f"less than {10**-digits:.{digits}f}"
 
     def small(self, volume: float) -> str:
         """A volume that may be less than a step."""

@@ -199,7 +199,7 @@ CODES: Mapping[str, Mapping[str, str]] = {
         "tickets-of-other-pours": "Loads went into other parts of the slab than the one that is "
         "poured: left out.",
         "tickets-of-several-jobs": "A column says of the tickets that they are of several jobs: "
-        "all count.",
+        "none is left out for that.",
         "tickets-sum-differs": "A total, or a running total, differs from the sum of the loads.",
         "tickets-unit-of-job": "A column names no unit, and was read as those of the job.",
         "top-beyond-shots": "Less than half of the slab lies between shots on the finished top.",

@@ -6,7 +6,7 @@ from dataclasses import replace
 
 from gradevol.files.tickets.cells import plain_number, split_names
 from gradevol.files.tickets.rows import Row
-from gradevol.ground.notes import Note
+from gradevol.ground.notes import Note, escape
 from gradevol.ground.words import list_of, noun_of, verb_of
 
 #: Of more numbers that are left out they are not those of this pour alone. A judgement, no source.
@@ -42,7 +42,21 @@ def sort_loads(rows: list[Row]) -> list[Row]:
     return sorted(told, key=lambda row: (days.index(row.day), row.order or 0.0))
 
 
-def note_gaps(rows: Sequence[Row], others: Sequence[str]) -> Iterator[Note]:
+def note_gaps_by_day(rows: Sequence[Row], others: Sequence[str]) -> Iterator[Note]:
+    """Tell of loads that are left out: of each day's where their numbers begin anew."""
+    anew: dict[str, list[Row]] = {}
+    for row in rows:
+        number = row.load.number.removesuffix(f" of {row.day}")
+        if number == row.load.number:
+            yield from note_gaps(rows, others)
+            return
+        own = replace(row, load=replace(row.load, number=number))
+        anew.setdefault(row.day, []).append(own)
+    for day, of_day in anew.items():
+        yield from note_gaps(of_day, others, day)
+
+
+def note_gaps(rows: Sequence[Row], others: Sequence[str], day: str = "") -> Iterator[Note]:
     """
     Tell of one or two loads that are left out of the numbers of all.
 
@@ -52,6 +66,8 @@ def note_gaps(rows: Sequence[Row], others: Sequence[str]) -> Iterator[Note]:
         Those that count.
     others : sequence of str
         Numbers of loads that are told of and don't count.
+    day : str
+        Theirs, where other days have loads of the same numbers.
     """
     names = [part for row in rows for part in split_names(row.load.number)]
     if not names or not all(map(_NUMBER.fullmatch, names)) or len(names) < len(rows):
@@ -63,7 +79,7 @@ def note_gaps(rows: Sequence[Row], others: Sequence[str]) -> Iterator[Note]:
         return
     left_out = [str(number) for number in range(first, last) if number not in held]
     text = (
-        f"{noun_of(count, 'Load')} {list_of(left_out)} {verb_of(count, 'are')} not among the "
-        "tickets, by the numbers of the others: left out?"
+        f"{noun_of(count, 'Load')} {list_of(left_out)}{escape(day and f' of {day}')} "
+        f"{verb_of(count, 'are')} not among the tickets, by the numbers of the others: left out?"
     )
     yield Note("tickets-gap", text)

@@ -12,7 +12,7 @@ from gradevol.files.tickets.cells import Amount
 from gradevol.files.tickets.columns import TicketColumn, TicketLayout, find_ticket_columns
 from gradevol.files.tickets.grid import Rows
 from gradevol.files.tickets.loads import Called, Load
-from gradevol.files.tickets.numbers import date_all, note_gaps, sort_loads
+from gradevol.files.tickets.numbers import date_all, note_gaps_by_day, sort_loads
 from gradevol.files.tickets.rows import CLOSE, Row, find_cancelled, find_sum, is_total, read_row
 from gradevol.files.tickets.times import let_times_rise, number_days
 from gradevol.ground.errors import InputError
@@ -138,7 +138,7 @@ def make_tickets(
     kept = sort_loads(kept)
     days, dates = number_days([row.day for row in kept])
     loads, clock = let_times_rise([row.load for row in kept], days)
-    notes += [*dates, *clock, *repeated, *note_gaps(kept, others)]
+    notes += [*dates, *clock, *repeated, *note_gaps_by_day(kept, others)]
     notes += [*_note_doubts(kept, columns), *_compare_sums(loads, stated)]
     return Tickets(
         table.path,
@@ -215,7 +215,7 @@ def _note_unfilled(lines: Sequence[int], read: Sequence[Row]) -> list[Note]:
 
 
 def _note_jobs(rows: Rows, read: Sequence[Row]) -> Iterator[Note]:
-    """Ask where a column says of loads that they are of several jobs: all of them count."""
+    """Ask where a column says of loads that they are of several jobs."""
     at = {line: index for index, line in enumerate(rows.table.lines)}
     names: dict[str, str] = {}
     for row in read:
@@ -224,8 +224,8 @@ def _note_jobs(rows: Rows, read: Sequence[Row]) -> Iterator[Note]:
     if len(names) > 1:
         text = (
             f"By their column {show(rows.columns['job'].text)} the tickets are of "
-            f"{list_of(list(map(show, names.values())))}: all of them are counted. Take out what "
-            "is of another job."
+            f"{list_of(list(map(show, names.values())))}: none is left out for that. Take out "
+            "what is of another job."
         )
         yield Note("tickets-of-several-jobs", escape(text))
 

@@ -90,8 +90,8 @@ function drawKey() {
     const unmarked = left ? ` ${left} ${left === 1 ? "mark has" : "marks have"} no room: enlarge, or touch the shot.` : "";
     marks.push([null, `Number of each shot, and what its base needs, ${plan.metric ? "mm" : isInInches() ? "in" : "ft"}. C: base high, take it down. F: base low, fill or pour. G: on grade.${unnumbered}${unmarked}`]);
   }
-  if (plan.high.length && !isMoves) marks.push([rising, written().meaning.high || "base too high"]);
-  if (plan.low.length) marks.push([dots, written().meaning.low || "base too low"]);
+  if (plan.high.length && !isMoves) marks.push([rising, written().meaning.high]);
+  if (plan.low.length) marks.push([dots, written().meaning.low]);
   if (state.mode !== "shots" && plan.spots.length) {
     const left = state.unnumberedRows;
     marks.push([disc({ fill: "none", stroke: "currentColor", "stroke-width": 1.5 }, "1"), `row of the fix list; filled: must${left ? `. ${left} ${left === 1 ? "number has" : "numbers have"} no room: enlarge, or see the list` : ""}`]);
@@ -99,7 +99,7 @@ function drawKey() {
   }
   if (shots && shots.suspects.includes(true)) {
     const ringed = (svg) => [disc({ fill: "none", stroke: "currentColor", "stroke-width": 2 })(svg), add("circle", { cx: 14, cy: 9, r: 2.5, fill: "currentColor" }, svg)];
-    marks.push([ringed, written().meaning.suspect || "suspect shot"]);
+    marks.push([ringed, written().meaning.suspect]);
   }
   if (plan.next.length) {
     const triangle = (svg) => add("path", { d: trianglePath(14, 10), fill: "none", stroke: "currentColor", "stroke-width": 1.5, "stroke-linejoin": "round" }, svg);
@@ -108,14 +108,14 @@ function drawKey() {
     marks.push([triangle, `next shot: where one more tells most${unnamed}`]);
   }
   if (isColoured && hasBeyond) marks.push([line({ "stroke-width": 1.5, "stroke-dasharray": dashesOf("outermost") }), written().meaning.outermost || "beyond: assumed"]);
-  if (plan.thickenings.length) marks.push([line({ "stroke-width": 1, "stroke-dasharray": dashesOf("thickening") }), "thickening"]);
+  if (plan.thickenings.length) marks.push([line({ "stroke-width": 1, "stroke-dasharray": dashesOf("thickening") }), written().meaning.thickening]);
   if (plan.lines.length) {
     const both = (svg) => [line({ "stroke-width": 4 })(svg), line({ "stroke-width": 1.75, stroke: "var(--paper)" })(svg)];
-    marks.push([both, `cast in: ${[...new Set(plan.lines.map((one) => one.name))].slice(0, 3).join(", ")}`]);
+    marks.push([both, written().meaning.line]);
   }
   if (plan.cover.length) {
     const star = (svg) => add("path", { d: starPath(14, 9), fill: "none", stroke: "var(--alert)", "stroke-width": 1.5 }, svg);
-    marks.push([star, written().meaning.cover || "too little cover"]);
+    marks.push([star, written().meaning.cover]);
   }
   $("key").replaceChildren(
     ...marks.map(([mark, words]) => {

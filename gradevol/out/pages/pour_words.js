@@ -167,7 +167,7 @@ function tellPlaced(day) {
     const front = placed.unread.length && placed.steps.length ? say("front of", nameOf(placed.steps.at(-1).load)) : "";
     told.push([...into, ...(day.behind === null ? [] : ["; ", ...say(nameOfWords("behind", placed.steps.at(-1)), front, sayVolume(day.behind))]), "."]);
   }
-  if (placed.unread.length && !day.isDone) told.push(say("no front", listOf(placed.unread)));
+  if (placed.unread.length && !day.isDone) told.push(say(nameOfWords("no front", ...placed.steps), listOf(placed.unread)));
   const gone = listFed(placed.filled);
   if (placed.returned) gone.push(say("returned", sayVolume(placed.returned)).join(""));
   if (gone.length) told.push(say("gone", gone.join("; ")));
@@ -213,9 +213,9 @@ function sayPace({ outAt, since, rate }) {
 }
 
 const sayAlerts = ({ alerts, surplus, unit, placed }) => [
-  ...(unit ? [say("unit", ...unit.slice(0, 2))] : []),
+  ...(unit ? [say(nameOfWords("unit", ...placed.steps), ...unit.slice(0, 2))] : []),
   ...alerts.map(sayAlert),
-  ...(surplus === null ? [] : [say("over", sayVolume(surplus), listOf(placed.unread))]),
+  ...(surplus === null ? [] : [say(nameOfWords("over", ...placed.steps), sayVolume(surplus), listOf(placed.unread))]),
 ];
 
 // More small pours than there are, and loads that held more than theirs take, as gradevol pour notes them.

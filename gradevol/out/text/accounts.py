@@ -7,7 +7,8 @@ from gradevol.answer.accounts import AccountsAnswer
 from gradevol.answer.cautions import CAUTIONS
 from gradevol.answer.said.trends import HEADS, SHARES, say_count
 from gradevol.answer.statement import Statement
-from gradevol.out.text.wrapping import COLUMNS, hang, plain, wrap
+from gradevol.out.text.jobs import tell_failed
+from gradevol.out.text.wrapping import COLUMNS, hang, plain
 
 _NAME, _TICKETED, _OVER, _PART, _MARGIN = 18, 10, 8, 6, 10
 
@@ -18,9 +19,8 @@ def compose_accounts_text(answer: AccountsAnswer) -> str:
     done = [said for said in jobs if said.figure is not None]
     failed = [said for said in jobs if said.figure is None]
     blocks = [[say_count(answer.jobs)], list(_lay_out(done)), list(_tell_trends(answer))]
-    blocks.append(
-        [line for said in failed for line in wrap(f"Not reconciled: {said.short}", below="  ")]
-    )
+    told = ((said.label, str(said.short)) for said in failed)
+    blocks.append(list(tell_failed("Not reconciled", told)))
     blocks.append([line for caution in CAUTIONS for line in textwrap.wrap(caution, COLUMNS)])
     return "\n\n".join("\n".join(lines) for lines in blocks if lines) + "\n"
 

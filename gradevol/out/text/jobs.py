@@ -1,7 +1,7 @@
 """Several jobs on a screen: a table, then the limits exceeded, then what could not be checked."""
 
 import textwrap
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 
 from gradevol.answer.cautions import CAUTIONS
 from gradevol.answer.overview import Overview
@@ -25,7 +25,8 @@ def compose_jobs(jobs: Sequence[Overview]) -> str:
     head = count_of(len(checked), "job") + " checked"
     if failed:
         head += f", {len(failed)} not"
-    blocks = [[head], list(_lay_out(checked)), list(_tell_limits(checked)), list(_tell(failed))]
+    told = tell_failed("Not checked", ((job.job, job.problem) for job in failed))
+    blocks = [[head], list(_lay_out(checked)), list(_tell_limits(checked)), list(told)]
     blocks.append([line for caution in CAUTIONS for line in textwrap.wrap(caution, COLUMNS)])
     return "\n\n".join("\n".join(lines) for lines in blocks if lines) + "\n"
 
@@ -43,8 +44,9 @@ def _tell_limits(jobs: Sequence[Overview]) -> Iterator[str]:
             yield from wrap(f"{job.job}: {'; '.join(job.exceeded)}", below="  ")
 
 
-def _tell(failed: Sequence[Overview]) -> Iterator[str]:
-    for job in failed:
+def tell_failed(head: str, failed: Iterable[tuple[str, str]]) -> Iterator[str]:
+    """Tell which jobs failed, and by what."""
+    for job, problem in failed:
         # a file that several jobs read tells of none
-        named = "" if job.job in job.problem else f"{job.job}: "
-        yield from wrap(f"Not checked: {named}{job.problem}", below="  ")
+        named = "" if job in problem else f"{job}: "
+        yield from wrap(f"{head}: {named}{problem}", below="  ")

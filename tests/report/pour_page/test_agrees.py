@@ -206,6 +206,8 @@ def test_it_says_what_the_program_does_of_panels_and_halves(days, open_page):
         f"{head}1,,2,,,,\n2,,0.4,,A1,,\n3,,0.5,,west half,,\n",
         f"{head}1,,2,,,,\n2,,2.4,,,,\n3,,0.5,,A1,,\n",
         f"{head}1,,0.2,,west half,,\n",
+        f"{head}1,,0.9,,A1,,\n2,,0.6,,west half,,\n3,,9,,,,\n",
+        f"{head}1,,1.78,,west half,,\n2,,1.69,,east half,,\n",
     ]
     found = assert_says_the_same(days["halves"], open_page("halves"), texts)
     assert len({told["now"][1] for told in found[4:count]}) > 3
@@ -213,6 +215,7 @@ def test_it_says_what_the_program_does_of_panels_and_halves(days, open_page):
     for words in (
         *("is ticketed than what is done", "modelled in what is done", "Look what is done"),
         *(", and look what is done.", "If less is done than is told", "Ticket or panel wrong?"),
-        *("It is no slip in what is done", "No front is given for load 4"),
+        *("It is no slip in what is done", "Nothing more is put down as done with load 4: counted"),
+        *("Look up load 3, with nothing more put down as done", "All that is done fits if the"),
     ):
         assert words in said

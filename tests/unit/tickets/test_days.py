@@ -44,6 +44,13 @@ def test_the_time_goes_by_the_last_day(read, text):
     assert list(doubt_times(tickets.loads, start=11.0)) == []
 
 
+def test_a_load_that_is_left_out_of_the_numbers_of_its_day_is_asked_about(read):
+    rows = "11/28,1,10,13:30\n,2,9,13:45\n11/29,1,8,9:30\n,2,7,9:45\n"
+    assert codes(read(HEAD + rows)) == []
+    (note,) = read(f"{HEAD}{rows},4,7,10:10\n").notes
+    assert note.text.startswith("Load 3 of 11/29 is not among the tickets, by the numbers")
+
+
 def test_a_mark_for_the_same_date_is_that_of_the_row_above(read):
     tickets = read(f'{HEAD}11/28,1,10,13:30\n"""",2,10,13:45\n-,3,8,13:55\n')
     assert outs(tickets) == [13.5, 13.75, 13.917]

@@ -156,5 +156,5 @@ def test_tickets_of_a_neighbour_are_asked_about(read):
     assert volumes(tickets) == [10, 9, 8]
     assert "tickets-of-several-jobs" in codes(tickets)
     (told,) = (note.text for note in tickets.notes if note.code == "tickets-of-several-jobs")
-    assert "column project the tickets are of Barn and Shop: all of them are counted" in told
+    assert "column project the tickets are of Barn and Shop: none is left out" in told
     assert "tickets-of-several-jobs" not in codes(read(f"{head}1,Barn,Ash,10\n2,,Ash,9\n"))
