@@ -32,8 +32,8 @@ _SURE_SHARE = 0.75
 #: Points are gathered first in squares of a step by this, to tell their scatter; doubled where
 #: those are too many.
 _PARTS = 4
-#: Parts of a stated cell, at least, along a side, and their side at most, m.
-_LEAST_PARTS, _LARGEST_PART = 4, 0.02
+#: How often the parts of a stated cell are doubled, at least, and their side at most, m.
+_LEAST_DOUBLED, _LARGEST_PART = 2, 0.02
 
 
 @dataclass(frozen=True, slots=True)
@@ -95,7 +95,7 @@ def start_thinning(
 
 def _count_doublings(cell: float) -> int:
     """How often the side of the parts of a stated cell is doubled to make it."""
-    doublings = 2
+    doublings = _LEAST_DOUBLED
     while cell / 2**doublings > _LARGEST_PART:
         doublings += 1
     return doublings
