@@ -7,6 +7,7 @@ from typing import Any
 
 import shapely
 
+from gradevol.after.call import find_trucks
 from gradevol.after.fronts import Edge
 from gradevol.after.load_times import FIRST_OFF, NEXT_AHEAD, NEXT_TAKES
 from gradevol.after.model import PourModel
@@ -101,6 +102,7 @@ def list_page_data(
         "released": released,
         "carries": placing.carries,
         "rate": placing.rate,
+        "trucks": find_trucks(terms, is_metric=is_metric),
         "notice": terms.notice,
         "begins": terms.start,
         "times": {"first": FIRST_OFF, "ahead": NEXT_AHEAD, "after": NEXT_TAKES},

@@ -6,7 +6,7 @@ from dataclasses import dataclass, replace
 from statistics import NormalDist
 from typing import Literal
 
-from gradevol.after.call import NOTHING, Call, find_pace, leave_over, size_call
+from gradevol.after.call import NOTHING, Call, find_pace, find_trucks, leave_over, size_call
 from gradevol.after.forecast import LIMIT, Case, Forecast, Way, forecast
 from gradevol.after.joint import Noise, Prior
 from gradevol.after.model import PourModel
@@ -180,6 +180,7 @@ def follow(
     still_sd = math.hypot(found.total_sd, placed.elsewhere)
     last = placed.steps[-1] if placed.steps else None
     is_done = last is not None and last.share >= 1 - DONE
+    trucks = find_trucks(terms, is_metric=is_metric)
 
     def choose(way: Way) -> Choice:
         """What is still to come and to call in a case, less what its tickets say too much."""
@@ -195,7 +196,7 @@ def follow(
             called=called,
             terms=terms,
             pours=leave_over(small, placed.filled) if placing.carries else (),
-            pace=find_pace(came, placing.rate, terms.start),
+            pace=find_pace(came, placing.rate, terms.start, trucks),
             is_metric=is_metric,
             level=level,
         )

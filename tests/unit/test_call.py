@@ -102,6 +102,16 @@ def test_the_pace_is_that_of_the_loads_that_are_out_if_the_job_states_none():
     assert find_pace(loads(None, None), None) == Pace()
 
 
+def test_no_pour_goes_faster_than_the_trucks_come():
+    by_trucks = Pace(rate=30.0, start=7.0, is_by_trucks=True)
+    for stated in (None, 40.0):
+        assert find_pace([], stated, 7.0, 30.0) == by_trucks
+        assert find_pace(loads(7.0), stated, 7.0, 30.0).rate == 30.0
+        assert find_pace(loads(7.0, 7.5), stated, 7.0, 30.0).rate == 16.0  # as it went
+    assert find_pace([], 27.0, 7.0, 30.0) == Pace(27.0, True, start=7.0)
+    assert find_pace(loads(7.0, 7.5), 27.0, 7.0, 30.0).rate == 27.0
+
+
 @pytest.mark.parametrize("finished", [(7.0,), (7.0, 7.0)])
 def test_one_time_makes_no_pace(finished):
     assert find_pace(loads(*finished), None).rate is None

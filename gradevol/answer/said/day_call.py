@@ -140,7 +140,7 @@ def say_rests_on(choice: Choice, units: Units) -> Words:
     if call.notice is None or pace.since is None or pace.rate is None:
         lacking = "notice" if call.notice is None else "start" if pace.since is None else "rate"
         return join(" ", [said, words(DAY[f"no {lacking}"])])
-    told = DAY["stated"] if pace.is_stated else DAY["seen"]
+    told = DAY["stated" if pace.is_stated else "trucks" if pace.is_by_trucks else "seen"]
     notice = say_hours(call.notice)
     return join(
         " ",

@@ -58,9 +58,10 @@ DAY = {
     "no start": "By when to call is told once a load has its time, or the job its start "
     "(order.start).",
     "no rate": "By when to call is told once two loads have their times, or the job its rate "
-    "(placing.rate).",
+    "(placing.rate) or its trucks' spacing (order.spacing).",
     "stated": "stated",
     "seen": "as it went so far",
+    "trucks": "as trucks come",
     "alert": "{}: {} {} is ticketed than the front accounts for.",
     "alert done": "{}: {} {} is ticketed than what is done accounts for.",
     "unit": "All fronts fit if the tickets are in {}, not {}: look what unit they state.",

@@ -1,5 +1,6 @@
 """The order as a text message, to read aloud or send."""
 
+import math
 from collections.abc import Iterator
 from itertools import groupby, product
 
@@ -122,7 +123,8 @@ def say_call_time(staged: Staged, terms: Terms) -> str:
     if staged.call_at is None:
         return "" if terms.notice is None else f"{say_hours(terms.notice)} ahead"
     if terms.start is None:
-        return f"by {say_hours(staged.call_at)} after load 1"
+        minutes = math.floor(staged.call_at * 60 + 1e-6)  # never later than it is
+        return f"by {say_hours(minutes / 60)} after load 1"
     clock, day = split_clock(terms.start + staged.call_at)
     return f"by {clock}" if day == 0 else f"by {clock} {count_of(day, 'day')} on"
 

@@ -137,12 +137,17 @@ function findPace(loads) {
     ticketed += load.volume;
     if (load.finished !== null) timed.push([load.finished, ticketed]);
   }
-  if (!timed.length) return { rate: data.rate, outAt: null, since: data.begins, placed: 0 };
+  const isStated = data.rate !== null && (data.trucks === null || data.rate <= data.trucks);
+  const goBy = (seen, since) => {
+    const [told, rate] = isStated ? ["stated", data.rate] : seen === null ? ["trucks", data.trucks] : ["seen", seen];
+    return { rate, told, ...since };
+  };
+  if (!timed.length) return goBy(null, { outAt: null, since: data.begins, placed: 0 });
   const [outAt, placed] = timed.reduce((one, other) =>
     other[0] > one[0] || (other[0] === one[0] && other[1] > one[1]) ? other : one);
   const [first, begun] = timed[0];
   const seen = outAt > first && placed > begun ? (placed - begun) / (outAt - first) : null;
-  return { rate: data.rate ?? seen, outAt, since: outAt, placed };
+  return goBy(seen, { outAt, since: outAt, placed });
 }
 
 function timeCall(pace, until) {

@@ -203,13 +203,12 @@ function tellCall({ call, still }, called) {
   return all;
 }
 
-function sayPace({ outAt, since, rate }) {
+function sayPace({ outAt, since, rate, told }) {
   if (data.notice === null || since === null || rate === null) {
     return say(`no ${data.notice === null ? "notice" : since === null ? "start" : "rate"}`);
   }
   const begins = say(outAt === null ? "starts" : "out at");
-  const told = say(data.rate === null ? "seen" : "stated");
-  return say("pace", begins, sayClock(since, since), trim(fix(toVolume(rate), 0)), units.volume, told, said.notice);
+  return say("pace", begins, sayClock(since, since), trim(fix(toVolume(rate), 0)), units.volume, say(told), said.notice);
 }
 
 const sayAlerts = ({ alerts, surplus, unit, placed }) => [
