@@ -59,6 +59,8 @@ risk = 0.04
 truck = 4
 least_load = 1
 notice = "25 min"
+spacing = "50 min"
+start = "20:30"
 [[pour]]
 name = "kerb"
 volume = 0.4

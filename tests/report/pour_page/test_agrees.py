@@ -108,6 +108,9 @@ def test_it_says_what_the_program_does_after_any_loads(days, open_page, name):
         ", taken to be of the next day: is one misread?",
     ):
         assert words in said
+    # the court's trucks bring less than its crew places
+    assert ("m³ an hour (as trucks come)" in said) == (name == "yard")
+    assert ("(stated)" in said) == (name == "apron")
 
 
 def test_it_says_what_the_program_does_of_wrong_tickets(days, open_page):
