@@ -4,8 +4,9 @@ import math
 from collections.abc import Iterator
 from itertools import groupby, product
 
+from gradevol.answer.said.day_words import say_clock
 from gradevol.answer.said.sms import fold_text
-from gradevol.answer.said.step_words import StepWords, say_given, say_hours, say_short, split_clock
+from gradevol.answer.said.step_words import StepWords, say_given, say_hours, say_short
 from gradevol.ground.units import Units
 from gradevol.ground.words import capital, count_of, noun_of
 from gradevol.job.terms import Terms
@@ -125,8 +126,7 @@ def say_call_time(staged: Staged, terms: Terms) -> str:
     if terms.start is None:
         minutes = math.floor(staged.call_at * 60 + 1e-6)  # never later than it is
         return f"by {say_hours(minutes / 60)} after load 1"
-    clock, day = split_clock(terms.start + staged.call_at)
-    return f"by {clock}" if day == 0 else f"by {clock} {count_of(day, 'day')} on"
+    return f"by {say_clock(terms.start + staged.call_at)}"
 
 
 def _say_takers(takers: tuple[Taker, ...], words: StepWords, most: int) -> list[str]:

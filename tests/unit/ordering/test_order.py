@@ -258,7 +258,7 @@ def test_nothing_is_held_that_must_be_called_before_the_first_load():
     ("start", "notice", "wanted"),
     [
         (7.0, 0.5, "by 8:50"),
-        (23.0, 0.5, "by 0:50 1 day on"),
+        (23.0, 0.5, "by 0:50 the next day"),
         (None, 0.5, "by 110 min after load 1"),
         (None, 0.491, "by 110 min after load 1"),  # 110.5: never later than it is
     ],
