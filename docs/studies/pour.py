@@ -20,7 +20,7 @@ from typing import Any, cast
 
 import numpy as np
 
-from gradevol.after.call import Pace, size_call
+from gradevol.after.call import Pace, need_of, size_call
 from gradevol.after.forecast import Forecast, forecast
 from gradevol.after.joint import Noise, Prior
 from gradevol.after.steps import Step
@@ -138,8 +138,7 @@ def call_by_forecast(day: Day, *, after: int, released: float) -> float:
     found = look(day, after)
     ticketed = day.steps[after - 1].ticketed
     call = size_call(
-        found.total - ticketed,
-        found.total_sd,
+        need_of(found.total - ticketed, found.total_sd),
         ticketed=ticketed,
         released=released,
         terms=Terms(step=STEP, truck=TRUCK, costs=COSTS),

@@ -166,9 +166,13 @@ def doubt_coming(notes: Sequence[Note], coming: float) -> Iterator[Note]:
         yield Note("cancelled-on-way", text, (Measure(coming, Kind.VOLUME),))
 
 
+def need_of(still: float, still_sd: float) -> Need:
+    """Take what a slab takes beyond what is ticketed, m³, as what an order is made for."""
+    return Need((), still, still, survey_sd=still_sd, allowance_sd=0.0)
+
+
 def size_call(
-    still: float,
-    still_sd: float,
+    still: Need,
     *,
     ticketed: float,
     released: float,
@@ -184,8 +188,8 @@ def size_call(
 
     Parameters
     ----------
-    still, still_sd : float
-        What the slab takes beyond what is ticketed, m³.
+    still : Need
+        What the slab takes beyond what is ticketed.
     ticketed : float
         By all loads, m³.
     released, called : float
@@ -204,23 +208,22 @@ def size_call(
     """
     coming = released + called - ticketed
     coming = coming if coming > NOTHING else 0.0
-    need = still - coming
+    need = replace(still, mean=still.mean - coming)
     risk = terms.risk if terms.risk is not None else RISK
     by = _time(pace, ticketed + coming, terms.notice)
     is_late = by is not None and pace.out_at is not None and by < pace.out_at - 1e-9
-    need_of = Need((), need, need, survey_sd=still_sd, allowance_sd=0.0)
-    spread = need_of.spread
+    spread = need.spread
     assert spread is not None
     if spread.quantile(1 - risk) <= NOTHING:
-        left = max(-need, 0.0)
+        left = max(-spread.mean, 0.0)
         chance = spread.chance_above(0.0)
         feeds = _feed(left, pours)
         return Call(
             *(0.0, coming, None, False, (), risk, chance, left, feeds, None, pace), called=called
         )
-    order = place_order(need_of, terms, is_metric=is_metric, level=level, pours=pours)
+    order = place_order(need, terms, is_metric=is_metric, level=level, pours=pours)
     choice = order.choice
-    left = max(choice.volume - need, 0.0)
+    left = max(choice.volume - spread.mean, 0.0)
     return Call(
         volume=choice.volume,
         coming=coming,
@@ -229,7 +232,7 @@ def size_call(
         loads=order.loads,
         risk=risk,
         chance_short=choice.chance_short,
-        left_over=left,
+        left_over=choice.left_over,
         feeds=_feed(left, pours),
         order=order,
         pace=pace,

@@ -24,8 +24,9 @@ from gradevol.geometry.loops import number_rows
 from gradevol.ground.units import METRES
 from gradevol.job.placing import Placing
 from gradevol.job.terms import RISK, SmallPour, Terms
-from gradevol.plan.order import choose_plant, choose_way
+from gradevol.plan.order import bound_order, choose_plant, choose_way
 from gradevol.plan.order.expected import Expected
+from gradevol.plan.order.need import Need
 
 #: Columns of the tickets file that a page gives out, before and behind those of the fronts.
 _BEFORE, _BEHIND = (
@@ -44,6 +45,7 @@ def list_page_data(
     placing: Placing,
     small: Sequence[SmallPour],
     released: float,
+    need: Need | None = None,
     is_metric: bool,
     level: float,
 ) -> dict[str, Any]:
@@ -57,7 +59,7 @@ def list_page_data(
         arithmetic.
     """
     prior, noise = (
-        set_prior(model, expected),
+        set_prior(model, expected, terms),
         set_noise(placing, terms, thickness=model.slab.thickness),
     )
     slab, pieces = model.slab, list_pieces(model)
@@ -100,6 +102,7 @@ def list_page_data(
             for each in small
         ],
         "released": released,
+        "need": _list_need(need, terms),
         "carries": placing.carries,
         "rate": placing.rate,
         "trucks": find_trucks(terms, is_metric=is_metric),
@@ -134,6 +137,15 @@ def _list_terms(terms: Terms, *, is_metric: bool) -> dict[str, Any]:
             },
         },
     }
+
+
+def _list_need(need: Need | None, terms: Terms) -> dict[str, Any] | None:
+    """What the order is made for; `least` is how far beyond it that reaches at the given risk."""
+    if need is None or (spread := need.spread) is None:
+        return None
+    bound = choose_way(terms)[1]
+    least = 0.0 if bound is None else bound_order(need, spread, bound) - need.mean
+    return {"mean": need.mean, "off": need.off, "sd": spread.sd, "least": least}
 
 
 def _rings(zone: shapely.Geometry) -> list[list[list[float]]]:

@@ -2,7 +2,7 @@
 
 import pytest
 
-from gradevol.after.call import Pace, find_pace, leave_over, size_call
+from gradevol.after.call import Pace, find_pace, leave_over, need_of, size_call
 from gradevol.files.tickets.loads import Load
 from gradevol.job.terms import SmallPour, Terms
 
@@ -13,8 +13,7 @@ def call(
     still, sd=0.3, *, released=0.0, called=0.0, ticketed=0.0, pours=(), terms=TERMS, pace=None
 ):
     return size_call(
-        still,
-        sd,
+        need_of(still, sd),
         ticketed=ticketed,
         released=released,
         called=called,

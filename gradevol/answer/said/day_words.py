@@ -44,7 +44,7 @@ DAY = {
     "{}.",
     "factor": "It takes {} for each 1 modelled ({} to {}); {} was expected{}.",
     "wait": "The later you call, the surer: the slab may yet need {} to {} of it.",
-    "short": "{} chance that the slab comes up short; {} beyond it as expected.",
+    "short": "{} chance that the slab comes up short; about {} left over.",
     "rests still": "Still needed {}",
     "rests coming": "less {} released and not ticketed yet",
     "rests called": "less {} released or called and not ticketed yet",
