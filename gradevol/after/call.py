@@ -166,11 +166,6 @@ def doubt_coming(notes: Sequence[Note], coming: float) -> Iterator[Note]:
         yield Note("cancelled-on-way", text, (Measure(coming, Kind.VOLUME),))
 
 
-def need_of(still: float, still_sd: float) -> Need:
-    """Take what a slab takes beyond what is ticketed, m³, as what an order is made for."""
-    return Need((), still, still, survey_sd=still_sd, allowance_sd=0.0)
-
-
 def size_call(
     still: Need,
     *,

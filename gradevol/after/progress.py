@@ -1,6 +1,5 @@
 """Progress: where a pour stands, what it will take, and what to call for."""
 
-import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from statistics import NormalDist
@@ -12,13 +11,13 @@ from gradevol.after.call import (
     find_pace,
     find_trucks,
     leave_over,
-    need_of,
     size_call,
 )
 from gradevol.after.forecast import LIMIT, Case, Forecast, Way, forecast
 from gradevol.after.joint import Noise, Prior
 from gradevol.after.model import PourModel
 from gradevol.after.steps import Placed, Step
+from gradevol.after.still import leave, need_of, range_of
 from gradevol.files.tickets.loads import Load
 from gradevol.ground.units import CUBIC_YARD
 from gradevol.job.placing import Placing
@@ -197,7 +196,7 @@ def follow(
     found = forecast(placed.steps, prior, noise)
     reach = NormalDist().inv_cdf((1 + level) / 2)
     whole = need_of(found.total, found.total_sd) if need is None or placed.steps else need
-    rest = _leave(whole, placed.ticketed, placed.elsewhere)
+    rest = leave(whole, placed.ticketed, placed.elsewhere)
     rest_sd = rest.spread.sd if rest.spread is not None else 0.0
     last = placed.steps[-1] if placed.steps else None
     is_done = last is not None and last.share >= 1 - DONE
@@ -209,7 +208,7 @@ def follow(
         off = {load.line: more for load, more in way.off}
         came = [replace(load, volume=load.volume - off.get(load.line, 0.0)) for load in loads]
         all_of_it = need_of(way.total, way.total_sd) if found.ways else whole
-        still = _leave(all_of_it, placed.ticketed - sum(off.values()), placed.elsewhere)
+        still = leave(all_of_it, placed.ticketed - sum(off.values()), placed.elsewhere)
         call = size_call(
             still,
             ticketed=sum(load.volume for load in came),
@@ -221,7 +220,7 @@ def follow(
             is_metric=is_metric,
             level=level,
         )
-        return Choice((way.case,), _range_of(still, reach), call, step)
+        return Choice((way.case,), range_of(still, reach), call, step)
 
     ways = found.ways or (Way("slab", found.total, found.total_sd),)
     over = -rest.mean
@@ -236,7 +235,7 @@ def follow(
             replace(way, off=(*way.off, *off)) if way.case == "ticket" else way for way in ways
         )
     calls = () if is_done else _join_alike(map(choose, ways), step)
-    still = (0.0, 0.0, 0.0) if is_done else _range_of(rest, reach)
+    still = (0.0, 0.0, 0.0) if is_done else range_of(rest, reach)
     if surplus is not None and calls:
         still = (*still[:2], max(choice.still[2] for choice in calls))
     return Progress(
@@ -247,7 +246,7 @@ def follow(
         noise=noise,
         ticketed=placed.ticketed,
         behind=last.behind if last else None,
-        total=_range_of(whole, reach),
+        total=range_of(whole, reach),
         still=still,
         factor=_range(found.factor, found.factor_sd, reach),
         level=level,
@@ -292,20 +291,6 @@ def _join(larger: Choice, other: Choice) -> Choice:
     soonest = min(timed, key=lambda call: call.by or 0.0, default=larger.call)
     call = replace(larger.call, by=soonest.by, is_late=soonest.is_late)
     return replace(larger, cases=larger.cases + other.cases, call=call)
-
-
-def _leave(need: Need, gone: float, unsure: float) -> Need:
-    """What is still needed where so much has come, and it is unsure by so much how much, m³."""
-    sd = math.hypot(need.survey_sd or 0.0, unsure)
-    return replace(need, mean=need.mean - gone, survey_sd=sd)
-
-
-def _range_of(need: Need, reach: float) -> tuple[float, float, float]:
-    """What is stated to be needed, and between what it lies."""
-    spread = need.spread
-    assert spread is not None
-    low, high = (spread.mean + sign * reach * spread.sd for sign in (-1, 1))
-    return need.mean, min(low, need.mean), max(high, need.mean)
 
 
 def _range(mean: float, sd: float, reach: float) -> tuple[float, float, float]:
