@@ -86,6 +86,7 @@ class Progress:
     still : (float, float, float)
         The same beyond what is ticketed.
     factor : (float, float, float)
+        Of that, less what stays in a pump, for each modelled concrete.
     level : float
         Of the ranges.
     is_done : bool
@@ -238,6 +239,10 @@ def follow(
     still = (0.0, 0.0, 0.0) if is_done else range_of(rest, reach)
     if surplus is not None and calls:
         still = (*still[:2], max(choice.still[2] for choice in calls))
+    total = range_of(whole, reach)
+    factor, low, high = ((each - prior.pump) / prior.volume for each in total)
+    if is_done:
+        factor = (placed.ticketed - prior.pump) / prior.volume
     return Progress(
         placed=placed,
         forecast=found,
@@ -246,9 +251,9 @@ def follow(
         noise=noise,
         ticketed=placed.ticketed,
         behind=last.behind if last else None,
-        total=range_of(whole, reach),
+        total=total,
         still=still,
-        factor=_range(found.factor, found.factor_sd, reach),
+        factor=(factor, min(low, factor), max(high, factor)),
         level=level,
         is_done=is_done,
         calls=calls,
@@ -291,7 +296,3 @@ def _join(larger: Choice, other: Choice) -> Choice:
     soonest = min(timed, key=lambda call: call.by or 0.0, default=larger.call)
     call = replace(larger.call, by=soonest.by, is_late=soonest.is_late)
     return replace(larger, cases=larger.cases + other.cases, call=call)
-
-
-def _range(mean: float, sd: float, reach: float) -> tuple[float, float, float]:
-    return mean, mean - reach * sd, mean + reach * sd

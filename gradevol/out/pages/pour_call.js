@@ -260,15 +260,19 @@ function follow(loads, called = 0) {
   const calls = isDone ? [] : joinAlike(ways.map(choose));
   const still = isDone ? [0, 0, 0] : rangeOf(rest);
   if (hasSurplus && !isDone) still[2] = Math.max(...calls.map((choice) => choice.still[2]));
+  const total = rangeOf(whole);
+  const factor = total.map((each) => (each - data.prior.pump) / data.prior.volume);
+  if (isDone) factor[0] = (placed.ticketed - data.prior.pump) / data.prior.volume;
+  factor.splice(1, 2, Math.min(factor[0], factor[1]), Math.max(factor[0], factor[2]));
   return {
     loads,
     called,
     placed,
     isDone,
     behind: last?.behind ?? null,
-    total: rangeOf(whole),
+    total,
     still,
-    factor: range(found.factor, found.factorSd),
+    factor,
     expected: found.expected,
     alerts: found.alerts,
     surplus: hasSurplus ? over : null,
