@@ -24,6 +24,7 @@ from gradevol.after.call import Pace, size_call
 from gradevol.after.forecast import Forecast, forecast
 from gradevol.after.joint import Noise, Prior
 from gradevol.after.steps import Step
+from gradevol.after.still import need_of
 from gradevol.files.tickets.loads import Load
 from gradevol.ground.arrays import FloatArray
 from gradevol.ground.units import CUBIC_YARD
@@ -138,8 +139,7 @@ def call_by_forecast(day: Day, *, after: int, released: float) -> float:
     found = look(day, after)
     ticketed = day.steps[after - 1].ticketed
     call = size_call(
-        found.total - ticketed,
-        found.total_sd,
+        need_of(found.total - ticketed, found.total_sd),
         ticketed=ticketed,
         released=released,
         terms=Terms(step=STEP, truck=TRUCK, costs=COSTS),

@@ -163,7 +163,7 @@ def draw_up_account(
     is_stated = terms is not None and terms.waste is not None
     if terms is not None:
         share = terms.waste if terms.waste is not None else WASTE
-        pump = terms.pump.held_in_line + terms.pump.hopper if terms.pump else 0.0
+        pump = terms.pump.held if terms.pump else 0.0
     formed = _measure_formed(slab, zone, flush_sides)
     spilt = share * concrete.volume
     short = 0.0 if measured.ratio is None else (1 - measured.ratio) * ticketed

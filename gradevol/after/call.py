@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from gradevol.files.tickets.loads import Load
 from gradevol.ground.notes import Kind, Measure, Note
 from gradevol.job.terms import RISK, SmallPour, Terms
-from gradevol.plan.order import Order, place_order
+from gradevol.plan.order import Order, choose_plant, place_order
 from gradevol.plan.order.need import Need
 
 #: Less than this is nothing to call for, m³ (a wheelbarrow): common practice, no source.
@@ -31,6 +31,8 @@ class Pace:
         Ticketed by then, m³.
     start : float or None
         When the pour begins, as the job has it: it counts until a load has a time.
+    is_by_trucks : bool
+        Whether it is that of the trucks, as the plant sends them.
     """
 
     rate: float | None = None
@@ -38,6 +40,7 @@ class Pace:
     out_at: float | None = None
     placed: float = 0.0
     start: float | None = None
+    is_by_trucks: bool = False
 
     @property
     def since(self) -> float | None:
@@ -95,20 +98,62 @@ class Call:
     called: float = 0.0
 
 
-def find_pace(loads: Sequence[Load], stated: float | None, start: float | None = None) -> Pace:
-    """Find how fast a pour goes, by its last day's times, from when the job says that it starts."""
+def find_trucks(terms: Terms, *, is_metric: bool) -> float | None:
+    """Find how fast trucks bring it as the plant sends them, m³ an hour; None where not known."""
+    full = choose_plant(terms, is_metric=is_metric).full
+    return full / terms.spacing if full is not None and terms.spacing else None
+
+
+def find_pace(
+    loads: Sequence[Load],
+    stated: float | None,
+    start: float | None = None,
+    trucks: float | None = None,
+) -> Pace:
+    """
+    Find how fast a pour goes.
+
+    Parameters
+    ----------
+    loads : sequence of Load
+        Those of the last day tell by their times.
+    stated : float or None
+        As the crew places, by the job, m³ an hour.
+    start : float or None
+        When the pour begins, by the job.
+    trucks : float or None
+        As trucks bring it, by the job, m³ an hour.
+
+    Returns
+    -------
+    Pace
+        As the job states it; where trucks bring less, or it states none, as the loads went, and
+        before that can be told as the trucks bring it: the order is timed by the same.
+    """
+    is_stated = stated is not None and (trucks is None or stated <= trucks)
     ticketed, timed = 0.0, []
     for load in loads:
         ticketed += load.volume
         if load.finished is not None and load.day == loads[-1].day:
             timed.append((load.finished, ticketed))
     if not timed:
-        return Pace(stated, stated is not None, start=start)
+        return _go_by(Pace(start=start), stated if is_stated else None, None, trucks)
     out_at, placed = max(timed)
     first, begun = timed[0]
     hours = out_at - first
     seen = (placed - begun) / hours if hours > 0 and placed > begun else None
-    return Pace(stated or seen, stated is not None, out_at, placed)
+    since = Pace(out_at=out_at, placed=placed)
+    return _go_by(since, stated if is_stated else None, seen, trucks)
+
+
+def _go_by(since: Pace, stated: float | None, seen: float | None, trucks: float | None) -> Pace:
+    if stated is not None:
+        return replace(since, rate=stated, is_stated=True)
+    return replace(
+        since,
+        rate=trucks if seen is None else seen,
+        is_by_trucks=seen is None and trucks is not None,
+    )
 
 
 def doubt_coming(notes: Sequence[Note], coming: float) -> Iterator[Note]:
@@ -122,8 +167,7 @@ def doubt_coming(notes: Sequence[Note], coming: float) -> Iterator[Note]:
 
 
 def size_call(
-    still: float,
-    still_sd: float,
+    still: Need,
     *,
     ticketed: float,
     released: float,
@@ -139,8 +183,8 @@ def size_call(
 
     Parameters
     ----------
-    still, still_sd : float
-        What the slab takes beyond what is ticketed, m³.
+    still : Need
+        What the slab takes beyond what is ticketed.
     ticketed : float
         By all loads, m³.
     released, called : float
@@ -159,23 +203,22 @@ def size_call(
     """
     coming = released + called - ticketed
     coming = coming if coming > NOTHING else 0.0
-    need = still - coming
+    need = replace(still, mean=still.mean - coming)
     risk = terms.risk if terms.risk is not None else RISK
     by = _time(pace, ticketed + coming, terms.notice)
     is_late = by is not None and pace.out_at is not None and by < pace.out_at - 1e-9
-    need_of = Need((), need, need, survey_sd=still_sd, allowance_sd=0.0)
-    spread = need_of.spread
+    spread = need.spread
     assert spread is not None
     if spread.quantile(1 - risk) <= NOTHING:
-        left = max(-need, 0.0)
+        left = max(-spread.mean, 0.0)
         chance = spread.chance_above(0.0)
         feeds = _feed(left, pours)
         return Call(
             *(0.0, coming, None, False, (), risk, chance, left, feeds, None, pace), called=called
         )
-    order = place_order(need_of, terms, is_metric=is_metric, level=level, pours=pours)
+    order = place_order(need, terms, is_metric=is_metric, level=level, pours=pours)
     choice = order.choice
-    left = max(choice.volume - need, 0.0)
+    left = max(choice.volume - spread.mean, 0.0)
     return Call(
         volume=choice.volume,
         coming=coming,
@@ -184,7 +227,7 @@ def size_call(
         loads=order.loads,
         risk=risk,
         chance_short=choice.chance_short,
-        left_over=left,
+        left_over=choice.left_over,
         feeds=_feed(left, pours),
         order=order,
         pace=pace,

@@ -138,7 +138,7 @@ def forecast(steps: Sequence[Step], prior: Prior, noise: Noise) -> Forecast:
     cases.screen()
     joint = cases.join({})
     total, variance = joint.find_total()
-    before = prior.factor + prior.off / prior.volume
+    before = prior.factor + (prior.off / prior.volume if steps else 0.0)
     factor, spread = joint.condition(before, joint.factor_variance, joint.with_factor)
 
     def judge(number: int) -> Alert:
@@ -163,7 +163,7 @@ def forecast(steps: Sequence[Step], prior: Prior, noise: Noise) -> Forecast:
         total_sd=math.sqrt(variance),
         factor=factor,
         factor_sd=math.sqrt(spread),
-        expected=before,
+        expected=prior.factor,
         alerts=alerts,
         ways=tuple(cases.list_ways(alerts)),
     )

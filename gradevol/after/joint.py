@@ -82,6 +82,8 @@ class Prior:
         How far the survey's own expectation lies above that, m³.
     shared, own : float
         One standard deviation of its errors, m³: see `model.Sureness`.
+    pump : float
+        Ticketed from the first load on, and not in the slab: what stays in a pump, m³.
     """
 
     factor: float
@@ -90,6 +92,7 @@ class Prior:
     off: float
     shared: float
     own: float
+    pump: float = 0.0
 
 
 class Joint:
@@ -112,7 +115,8 @@ class Joint:
         gone = np.array([step.elsewhere for step in steps])
         self.ticketed = np.array([step.ticketed for step in steps])
         self.beyond = np.array([step.beyond for step in steps])
-        self.mean = prior.factor * behind + prior.off * share + self.beyond / 2
+        filled = prior.factor * behind + prior.off * share
+        self.mean = filled + prior.pump + self.beyond / 2
         order = np.arange(self.count)
         first = np.minimum.outer(order, order)
         self.cov = (
@@ -184,5 +188,6 @@ class Joint:
 
     def find_total(self) -> tuple[float, float]:
         """Mean and variance of the whole, m³."""
-        mean = self.prior.factor * self.prior.volume + self.prior.off
+        prior = self.prior
+        mean = prior.factor * prior.volume + prior.off + prior.pump
         return self.condition(mean, self.total_variance, self.with_total)

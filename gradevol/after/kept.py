@@ -7,15 +7,18 @@ from collections.abc import Iterable
 from contextlib import suppress
 from dataclasses import dataclass
 from pathlib import Path
+from typing import Any
 
 import numpy as np
 
 from gradevol.after.model import Sureness
 from gradevol.ground.arrays import FloatArray
 from gradevol.measures.field import ThicknessField
+from gradevol.plan.order.need import Need
+from gradevol.uncertainty.mixture import Mixture
 
 #: Of what is in the file: another number makes older files worthless.
-_FORM = 2
+_FORM = 3
 _PACKAGE = Path(__file__).parents[1]
 
 
@@ -32,12 +35,16 @@ class Known:
     sureness : Sureness
     released : float
         The loads that the order releases at once, m³.
+    need : Need or None
+        What the order is worked out from, without its lines; None where the job makes none, or
+        nothing is known of how sure it is.
     """
 
     field: ThicknessField
     origin: FloatArray
     sureness: Sureness
     released: float
+    need: Need | None = None
 
 
 def sign_inputs(paths: Iterable[Path]) -> str:
@@ -78,6 +85,7 @@ def keep_known(path: Path, known: Known, signature: str) -> None:
                     origin=known.origin,
                     numbers=np.array([sure.shared, sure.own, sure.off, known.released]),
                     **{name: getattr(known.field, name) for name in ThicknessField.__slots__},
+                    **_list_need(known.need),
                 )
             draft.replace(path)
         finally:
@@ -92,6 +100,28 @@ def find_known(path: Path, signature: str) -> Known | None:
                 return None
             shared, own, off, released = held["numbers"].tolist()
             field = ThicknessField(**{name: held[name] for name in ThicknessField.__slots__})
-            return Known(field, held["origin"], Sureness(shared, own, off), released)
+            sure, need = Sureness(shared, own, off), _find_need(held)
+            return Known(field, held["origin"], sure, released, need)
     except (OSError, ValueError, KeyError, TypeError, EOFError, zipfile.BadZipFile):
         return None  # cut short, or another program's: it is made anew
+
+
+def _list_need(need: Need | None) -> dict[str, Any]:
+    if need is None or need.survey_sd is None or need.allowance_sd is None or need.survey is None:
+        return {}
+    of, survey = (
+        (need.in_place, need.mean, need.survey_sd, need.allowance_sd, need.off),
+        need.survey,
+    )
+    return {
+        "need": np.array([*of, need.jobs]),
+        "survey": np.array([survey.chance, survey.mean, survey.sd]),
+    }
+
+
+def _find_need(held: Any) -> Need | None:
+    if "need" not in held:
+        return None
+    in_place, mean, survey_sd, allowance_sd, off, jobs = held["need"].tolist()
+    survey = Mixture(*held["survey"])
+    return Need((), in_place, mean, survey_sd, allowance_sd, off, survey, int(jobs))

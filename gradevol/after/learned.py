@@ -88,9 +88,13 @@ def learn(found: Reconciliation, ground: Ground, *, job: str, title: str, date: 
 
 
 def measure_factor(account: Account, modelled: float) -> tuple[float, float]:
-    """Concrete ticketed into the slab per concrete modelled, and one standard deviation of it."""
+    """
+    Concrete ticketed into the slab per concrete modelled, and one standard deviation of it.
+
+    Not what stays in a pump: the order of the next job has that as a line of its own.
+    """
     elsewhere = [account.row(key) for key in ("returned", "small_pours")]
-    into = account.row("ticketed").volume - sum(row.volume for row in elsewhere)
+    into = account.row("ticketed").volume - sum(row.volume for row in elsewhere) - account.pump
     factor = into / modelled
     unsure = [row.sigma / modelled for row in elsewhere]
     return factor, math.hypot(*unsure, factor * account.row("base").sigma / modelled)

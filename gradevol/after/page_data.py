@@ -7,6 +7,7 @@ from typing import Any
 
 import shapely
 
+from gradevol.after.call import find_trucks
 from gradevol.after.fronts import Edge
 from gradevol.after.load_times import FIRST_OFF, NEXT_AHEAD, NEXT_TAKES
 from gradevol.after.model import PourModel
@@ -23,8 +24,9 @@ from gradevol.geometry.loops import number_rows
 from gradevol.ground.units import METRES
 from gradevol.job.placing import Placing
 from gradevol.job.terms import RISK, SmallPour, Terms
-from gradevol.plan.order import choose_plant, choose_way
+from gradevol.plan.order import bound_order, choose_plant, choose_way
 from gradevol.plan.order.expected import Expected
+from gradevol.plan.order.need import Need
 
 #: Columns of the tickets file that a page gives out, before and behind those of the fronts.
 _BEFORE, _BEHIND = (
@@ -43,6 +45,7 @@ def list_page_data(
     placing: Placing,
     small: Sequence[SmallPour],
     released: float,
+    need: Need | None = None,
     is_metric: bool,
     level: float,
 ) -> dict[str, Any]:
@@ -56,7 +59,7 @@ def list_page_data(
         arithmetic.
     """
     prior, noise = (
-        set_prior(model, expected),
+        set_prior(model, expected, terms),
         set_noise(placing, terms, thickness=model.slab.thickness),
     )
     slab, pieces = model.slab, list_pieces(model)
@@ -99,8 +102,10 @@ def list_page_data(
             for each in small
         ],
         "released": released,
+        "need": _list_need(need, terms),
         "carries": placing.carries,
         "rate": placing.rate,
+        "trucks": find_trucks(terms, is_metric=is_metric),
         "notice": terms.notice,
         "begins": terms.start,
         "times": {"first": FIRST_OFF, "ahead": NEXT_AHEAD, "after": NEXT_TAKES},
@@ -132,6 +137,15 @@ def _list_terms(terms: Terms, *, is_metric: bool) -> dict[str, Any]:
             },
         },
     }
+
+
+def _list_need(need: Need | None, terms: Terms) -> dict[str, Any] | None:
+    """What the order is made for; `least` is how far beyond it that reaches at the given risk."""
+    if need is None or (spread := need.spread) is None:
+        return None
+    bound = choose_way(terms)[1]
+    least = 0.0 if bound is None else bound_order(need, spread, bound) - need.mean
+    return {"mean": need.mean, "off": need.off, "sd": spread.sd, "least": least}
 
 
 def _rings(zone: shapely.Geometry) -> list[list[list[float]]]:

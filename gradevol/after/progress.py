@@ -1,22 +1,30 @@
 """Progress: where a pour stands, what it will take, and what to call for."""
 
-import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from statistics import NormalDist
 from typing import Literal
 
-from gradevol.after.call import NOTHING, Call, find_pace, leave_over, size_call
+from gradevol.after.call import (
+    NOTHING,
+    Call,
+    find_pace,
+    find_trucks,
+    leave_over,
+    size_call,
+)
 from gradevol.after.forecast import LIMIT, Case, Forecast, Way, forecast
 from gradevol.after.joint import Noise, Prior
 from gradevol.after.model import PourModel
 from gradevol.after.steps import Placed, Step
+from gradevol.after.still import leave, need_of, range_of
 from gradevol.files.tickets.loads import Load
 from gradevol.ground.units import CUBIC_YARD
 from gradevol.job.placing import Placing
 from gradevol.job.terms import SmallPour, Terms
 from gradevol.plan.order import choose_plant
 from gradevol.plan.order.expected import Expected
+from gradevol.plan.order.need import Need
 
 #: Where on its sloping face a front is taped, one standard deviation as a share of the slab's
 #: thickness. A judgement, no source.
@@ -46,11 +54,14 @@ class Choice:
     still : (float, float, float)
         What the slab takes beyond what came, and between what, m³.
     call : Call
+    step : float
+        Of the plant, m³.
     """
 
     cases: tuple[Case, ...]
     still: tuple[float, float, float]
     call: Call
+    step: float
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,6 +86,7 @@ class Progress:
     still : (float, float, float)
         The same beyond what is ticketed.
     factor : (float, float, float)
+        Of that, less what stays in a pump, for each modelled concrete.
     level : float
         Of the ranges.
     is_done : bool
@@ -82,6 +94,8 @@ class Progress:
     calls : tuple of Choice
         What to call: several where that hangs on what is off with a load that is out of line, the
         largest first; none where the slab is done.
+    step : float
+        Of the plant, m³.
     surplus : float or None
         Ticketed beyond what the slab takes by its fronts, m³, where loads without a front make
         that out of line; else None.
@@ -105,6 +119,7 @@ class Progress:
     level: float
     is_done: bool
     calls: tuple[Choice, ...]
+    step: float
     surplus: float | None = None
     unit: Literal["yd3", "m3"] | None = None
     called: float = 0.0
@@ -128,10 +143,11 @@ def set_noise(placing: Placing, terms: Terms, *, thickness: float) -> Noise:
     )
 
 
-def set_prior(model: PourModel, expected: Expected) -> Prior:
+def set_prior(model: PourModel, expected: Expected, terms: Terms) -> Prior:
     """What is expected before the pour."""
     sure = model.sureness
-    return Prior(expected.mean, expected.sigma, model.volume, sure.off, sure.shared, sure.own)
+    held = terms.pump.held if terms.pump is not None else 0.0
+    return Prior(expected.mean, expected.sigma, model.volume, sure.off, sure.shared, sure.own, held)
 
 
 def follow(
@@ -145,6 +161,7 @@ def follow(
     small: Sequence[SmallPour],
     released: float,
     called: float = 0.0,
+    need: Need | None = None,
     is_metric: bool,
     level: float,
 ) -> Progress:
@@ -165,6 +182,8 @@ def follow(
         In order of priority.
     released, called : float
         What was released at once, and called since, m³.
+    need : Need, optional
+        What the order is worked out from: it stands until a load tells how far it has reached.
     is_metric : bool
     level : float
         Of the ranges, 0 to 1 exclusive.
@@ -173,38 +192,41 @@ def follow(
     -------
     Progress
     """
-    prior = set_prior(model, expected)
+    prior = set_prior(model, expected, terms)
     noise = set_noise(placing, terms, thickness=model.slab.thickness)
     found = forecast(placed.steps, prior, noise)
     reach = NormalDist().inv_cdf((1 + level) / 2)
-    still_sd = math.hypot(found.total_sd, placed.elsewhere)
+    whole = need_of(found.total, found.total_sd) if need is None or placed.steps else need
+    rest = leave(whole, placed.ticketed, placed.elsewhere)
+    rest_sd = rest.spread.sd if rest.spread is not None else 0.0
     last = placed.steps[-1] if placed.steps else None
     is_done = last is not None and last.share >= 1 - DONE
+    trucks = find_trucks(terms, is_metric=is_metric)
+    step = choose_plant(terms, is_metric=is_metric).step
 
     def choose(way: Way) -> Choice:
         """What is still to come and to call in a case, less what its tickets say too much."""
         off = {load.line: more for load, more in way.off}
         came = [replace(load, volume=load.volume - off.get(load.line, 0.0)) for load in loads]
-        still = way.total - placed.ticketed + sum(off.values())
-        still_sd = math.hypot(way.total_sd, placed.elsewhere)
+        all_of_it = need_of(way.total, way.total_sd) if found.ways else whole
+        still = leave(all_of_it, placed.ticketed - sum(off.values()), placed.elsewhere)
         call = size_call(
             still,
-            still_sd,
             ticketed=sum(load.volume for load in came),
             released=released,
             called=called,
             terms=terms,
             pours=leave_over(small, placed.filled) if placing.carries else (),
-            pace=find_pace(came, placing.rate, terms.start),
+            pace=find_pace(came, placing.rate, terms.start, trucks),
             is_metric=is_metric,
             level=level,
         )
-        return Choice((way.case,), _range(still, still_sd, reach), call)
+        return Choice((way.case,), range_of(still, reach), call, step)
 
     ways = found.ways or (Way("slab", found.total, found.total_sd),)
-    over = placed.ticketed - found.total
+    over = -rest.mean
     surplus = None
-    if placed.unread and over > LIMIT * still_sd + NOTHING:
+    if placed.unread and over > LIMIT * rest_sd + NOTHING:
         surplus = over
         # the slab took it, or else none of what has no front is in it
         off = tuple((load, load.stayed) for load in loads[-len(placed.unread) :])
@@ -213,11 +235,14 @@ def follow(
         ways = tuple(
             replace(way, off=(*way.off, *off)) if way.case == "ticket" else way for way in ways
         )
-    step = choose_plant(terms, is_metric=is_metric).step
     calls = () if is_done else _join_alike(map(choose, ways), step)
-    still = (0.0, 0.0, 0.0) if is_done else _range(-over, still_sd, reach)
+    still = (0.0, 0.0, 0.0) if is_done else range_of(rest, reach)
     if surplus is not None and calls:
         still = (*still[:2], max(choice.still[2] for choice in calls))
+    total = range_of(whole, reach)
+    factor, low, high = ((each - prior.pump) / prior.volume for each in total)
+    if is_done:
+        factor = (placed.ticketed - prior.pump) / prior.volume
     return Progress(
         placed=placed,
         forecast=found,
@@ -226,12 +251,13 @@ def follow(
         noise=noise,
         ticketed=placed.ticketed,
         behind=last.behind if last else None,
-        total=_range(found.total, found.total_sd, reach),
+        total=total,
         still=still,
-        factor=_range(found.factor, found.factor_sd, reach),
+        factor=(factor, min(low, factor), max(high, factor)),
         level=level,
         is_done=is_done,
         calls=calls,
+        step=step,
         surplus=surplus,
         unit=_doubt_unit(placed.steps, prior) if found.alerts else None,
         called=called,
@@ -269,8 +295,4 @@ def _join(larger: Choice, other: Choice) -> Choice:
     timed = [each.call for each in (larger, other) if each.call.by is not None]
     soonest = min(timed, key=lambda call: call.by or 0.0, default=larger.call)
     call = replace(larger.call, by=soonest.by, is_late=soonest.is_late)
-    return Choice(larger.cases + other.cases, larger.still, call)
-
-
-def _range(mean: float, sd: float, reach: float) -> tuple[float, float, float]:
-    return mean, mean - reach * sd, mean + reach * sd
+    return replace(larger, cases=larger.cases + other.cases, call=call)

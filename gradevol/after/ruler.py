@@ -134,7 +134,7 @@ def measure_ruler(
             )
             for at, (tapes, behind, share, grip) in enumerate(marks)
         ),
-        whole=prior.factor * prior.volume + prior.off,
+        whole=prior.factor * prior.volume + prior.off + prior.pump,
         whole_sigma=math.sqrt(seen.total_variance),
         is_whole=marks[-1][2] >= 1 - 1e-9,
     )

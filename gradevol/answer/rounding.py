@@ -90,6 +90,12 @@ def bear_digits(half: float, value: float) -> int:
     return max(0, min(digits_of(value), -math.floor(math.log10(max(half / 5, 1e-9)) + 1e-9)))
 
 
+def bear_need(half: float, value: float, step: int) -> int:
+    """Decimals of what is needed: as its interval bears, of a large one no more than a step's."""
+    borne = bear_digits(half, value)
+    return min(borne, step) if abs(value) >= 10 else borne
+
+
 def _round(value: float, decimals: int) -> float:
     return round(float(value), decimals) + 0.0  # no number reads -0.0
 

@@ -54,6 +54,11 @@ class Pump(NamedTuple):
         """Concrete that fills the line, m³: a cylinder."""
         return math.pi / 4 * self.diameter**2 * self.line
 
+    @property
+    def held(self) -> float:
+        """All that stays in it, m³."""
+        return self.held_in_line + self.hopper
+
 
 @dataclass(frozen=True, slots=True)
 class Costs:

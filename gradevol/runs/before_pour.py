@@ -1,6 +1,6 @@
 """Before a pour: the ruler to print, and what a page needs to follow the day by itself."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 from gradevol.after.fronts import Edge, sides_beside
@@ -35,7 +35,8 @@ def lay_ruler(job: Job, stand: Stand) -> tuple[Ruler, tuple[str, str]] | None:
     ruler = measure_ruler(
         stand.model,
         Edge(slab, stand.start),
-        set_prior(stand.model, stand.expected),
+        # about the volume that order and page state: on paper one figure stands for all day
+        replace(set_prior(stand.model, stand.expected, stand.terms), off=0.0),
         set_noise(job.placing, stand.terms, thickness=slab.thickness),
         step=1.0 if job.units.is_metric else 5 * 0.3048,
     )
@@ -87,6 +88,7 @@ def lay_page(job: Job, stand: Stand) -> LaidPage | None:
         placing=job.placing,
         small=job.small_pours,
         released=stand.released,
+        need=stand.need,
         is_metric=job.units.is_metric,
         level=job.interval,
     )

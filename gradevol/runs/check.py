@@ -257,6 +257,7 @@ def _check(
             is_metric=job.units.is_metric,
             level=job.interval,
             learned=learn_factor(job, files),
+            rate=job.placing.rate,
         ),
         credits=job.credits,
         marks=job.marks or ("inches" if survey.is_in_inches else "hundredths"),

@@ -1,6 +1,6 @@
 """The day of the pour: from a job and its tickets to what is still needed, and what to call."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -34,6 +34,7 @@ from gradevol.job.inputs import find_inputs
 from gradevol.job.placement import place_slab
 from gradevol.job.terms import Terms
 from gradevol.plan.order.expected import Expected, learn_factor
+from gradevol.plan.order.need import Need
 
 if TYPE_CHECKING:
     from gradevol.answer.result import Result
@@ -126,6 +127,7 @@ def know_check(result: "Result", *, part: str = "") -> Known:
         origin=result.survey.origin,
         sureness=Sureness.of_interval(result.interval),
         released=sum(staged.go) if staged else 0.0,
+        need=replace(order.need, lines=()) if order else None,
     )
 
 
@@ -161,6 +163,8 @@ class Stand:
         The job's, or those of none.
     released : float
         At once: as the job says, or as the order has it, m³.
+    need : Need or None
+        What the order is worked out from; None where the job makes none.
     """
 
     model: PourModel
@@ -170,6 +174,7 @@ class Stand:
     expected: Expected
     terms: Terms
     released: float
+    need: Need | None = None
 
 
 def stand_on(job: Job, known: Known, files: Files) -> Stand:
@@ -186,6 +191,7 @@ def stand_on(job: Job, known: Known, files: Files) -> Stand:
         expected=learn_factor(job, files),
         terms=job.order or Terms(),
         released=known.released if released is None else released,
+        need=known.need,
     )
 
 
@@ -218,6 +224,7 @@ def _pour(job: Job, known: Known, path: Path) -> PourDay:
         small=job.small_pours,
         released=stand.released,
         called=tickets.called,
+        need=stand.need,
         is_metric=job.units.is_metric,
         level=job.interval,
     )

@@ -176,3 +176,13 @@ def test_no_front_is_held_for_misread_by_more_than_the_slab_is_long(factor):
     (alert,) = found.alerts
     assert (alert.may_be_misread, alert.verdict) == (False, "concrete")
     assert [way.case for way in found.ways] == ["slab", "ticket"]
+
+
+@given(factors, st.integers(0, 6), st.floats(0, 2))
+def test_what_stays_in_a_pump_is_ticketed_and_nothing_else_changes(factor, loads, held):
+    steps = pour(factor, loads=loads)
+    found = forecast(steps, PRIOR, NOISE)
+    more = [replace(step, ticketed=step.ticketed + held) for step in steps]
+    pumped = forecast(more, replace(PRIOR, pump=held), NOISE)
+    assert pumped.total == pytest.approx(found.total + held)
+    assert (pumped.factor, pumped.total_sd) == pytest.approx((found.factor, found.total_sd))

@@ -7,6 +7,7 @@ import pytest
 
 from gradevol.after.account import KEYS, PARTS, draw_up_account, measure_neat
 from gradevol.after.errors import INSTRUMENT, covariance_of
+from gradevol.after.learned import measure_factor
 from gradevol.after.poured import Poured
 from gradevol.after.returned import doubt_returned
 from gradevol.after.yields import Yield
@@ -149,6 +150,15 @@ def test_a_small_guess_of_what_went_back_is_no_surer_than_on_the_day_of_the_pour
     # a load that went back whole is no guess
     loads = loads_of(9.0, returned=Amount(9.0, True))
     assert account_of(loads).row("returned").sigma == doubt_returned(loads[0]) == 0
+
+
+def test_what_stays_in_a_pump_is_no_share_of_the_slab():
+    pump = Pump(line=30.0, diameter=0.125, hopper=0.2)
+    plain, pumped = (
+        measure_factor(account_of(loads_of(9.0), Terms(waste=0.02, pump=each)), 8.0)[0]
+        for each in (None, pump)
+    )
+    assert plain - pumped == pytest.approx(pump.held / 8.0)
 
 
 def test_what_stays_in_a_pump_is_spilt():

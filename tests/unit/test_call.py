@@ -3,6 +3,7 @@
 import pytest
 
 from gradevol.after.call import Pace, find_pace, leave_over, size_call
+from gradevol.after.still import need_of
 from gradevol.files.tickets.loads import Load
 from gradevol.job.terms import SmallPour, Terms
 
@@ -13,8 +14,7 @@ def call(
     still, sd=0.3, *, released=0.0, called=0.0, ticketed=0.0, pours=(), terms=TERMS, pace=None
 ):
     return size_call(
-        still,
-        sd,
+        need_of(still, sd),
         ticketed=ticketed,
         released=released,
         called=called,
@@ -100,6 +100,16 @@ def test_the_pace_is_that_of_the_loads_that_are_out_if_the_job_states_none():
     assert find_pace(loads(7.0, 7.5, 8.0), None) == Pace(16.0, False, 8.0, 24.0)
     assert find_pace(loads(7.0, 7.5, None), 20.0) == Pace(20.0, True, 7.5, 16.0)
     assert find_pace(loads(None, None), None) == Pace()
+
+
+def test_no_pour_goes_faster_than_the_trucks_come():
+    by_trucks = Pace(rate=30.0, start=7.0, is_by_trucks=True)
+    for stated in (None, 40.0):
+        assert find_pace([], stated, 7.0, 30.0) == by_trucks
+        assert find_pace(loads(7.0), stated, 7.0, 30.0).rate == 30.0
+        assert find_pace(loads(7.0, 7.5), stated, 7.0, 30.0).rate == 16.0  # as it went
+    assert find_pace([], 27.0, 7.0, 30.0) == Pace(27.0, True, start=7.0)
+    assert find_pace(loads(7.0, 7.5), 27.0, 7.0, 30.0).rate == 27.0
 
 
 @pytest.mark.parametrize("finished", [(7.0,), (7.0, 7.0)])

@@ -6,8 +6,9 @@ from gradevol.after.forecast import Alert
 from gradevol.after.progress import Progress
 from gradevol.answer.rounding import say_outwards
 from gradevol.answer.said.day_call import (
+    bear_still,
     list_fed,
-    say_positive,
+    say_needed,
     tell_calls,
     tell_what_calls_rest_on,
 )
@@ -59,14 +60,13 @@ def _tell_now(progress: Progress, units: Units) -> Iterator[Statement]:
         )
         yield Statement("still", Weight.DECIDES, short=said)
         return
-    low, high = progress.still[1:]
     yield Statement(
         "still",
         Weight.DECIDES,
         short=words(
             DAY["still"],
-            Figure(say_positive(progress.still[0], units), "still.volume"),
-            _range(low, high, units),
+            Figure(say_needed(progress.still, progress.step, units), "still.volume"),
+            _range(progress.still, progress.step, units),
             say_given(progress.level),
             _say_coming(progress, units),
         ),
@@ -113,7 +113,7 @@ def _tell_placed(
             short=words(
                 DAY["total by tickets" if progress.forecast.ways else "total"],
                 Figure(_say_total(progress, units), "total.volume"),
-                _range(*progress.total[1:], units),
+                _range(progress.total, progress.step, units),
                 say_given(progress.level),
                 Figure(units.say_volume(modelled), "modelled"),
             ),
@@ -135,13 +135,12 @@ def _tell_placed(
 
 def _say_total(progress: Progress, units: Units) -> str:
     """Say what the slab will take: what is told to be in it and what is told to be needed."""
-    told = [
-        round(value, digits_of(value))
-        for value in map(units.to_volume, (progress.ticketed, progress.still[0]))
-    ]
-    low, high = map(float, _bound(*progress.total[1:], units))
-    total = min(max(sum(told), low), high)
-    return f"{total:z,.{digits_of(total)}f} {units.volume_symbol}"
+    ticketed, still = map(units.to_volume, (progress.ticketed, progress.still[0]))
+    borne = (bear_still(each, progress.step, units) for each in (progress.still, progress.total))
+    of_still, of_total = borne
+    told = round(ticketed, digits_of(ticketed)) + round(max(still, 0.0), of_still)
+    low, high = map(float, _bound(progress.total, progress.step, units))
+    return f"{min(max(told, low), high):z,.{of_total}f} {units.volume_symbol}"
 
 
 def _list_gone(progress: Progress, units: Units) -> list[str]:
@@ -218,11 +217,13 @@ def _tell_notes(notes: Sequence[Note], units: Units) -> Iterator[Statement]:
         yield Statement(f"notes.{note.code}", Weight.ACTS, short=words("{}", note.say(units)))
 
 
-def _range(low: float, high: float, units: Units) -> str:
-    """Between what a volume lies, rounded outwards to the tenth."""
-    return DAY["range"].format(*_bound(low, high, units))
+def _range(told: tuple[float, float, float], step: float, units: Units) -> str:
+    """Between what a volume lies, rounded outwards to its own digits."""
+    digits = bear_still(told, step, units)
+    ends = (f"{float(end):,.{digits}f}" for end in _bound(told, step, units))
+    return DAY["range"].format(*ends)
 
 
-def _bound(low: float, high: float, units: Units) -> tuple[str, str]:
-    down, up = (units.to_volume(max(bound, 0.0)) for bound in (low, high))
-    return say_outwards(down, up)
+def _bound(told: tuple[float, float, float], step: float, units: Units) -> tuple[str, str]:
+    down, up = (units.to_volume(max(bound, 0.0)) for bound in told[1:])
+    return say_outwards(down, up, bear_still(told, step, units))

@@ -5,8 +5,16 @@ from collections.abc import Iterator, Sequence
 from gradevol.after.call import NOTHING, Call
 from gradevol.after.progress import Choice, Progress
 from gradevol.after.steps import Step
+from gradevol.answer.rounding import bear_need
 from gradevol.answer.said.day_words import DAY, name_of, say_clock
-from gradevol.answer.said.step_words import StepWords, say_given, say_hours, say_short, trim
+from gradevol.answer.said.step_words import (
+    StepWords,
+    digits_of_step,
+    say_given,
+    say_hours,
+    say_short,
+    trim,
+)
 from gradevol.answer.statement import Figure, Statement, Weight, Words, join, words
 from gradevol.ground.units import Units
 from gradevol.ground.words import capital, list_of
@@ -112,7 +120,7 @@ def _tell_chances(choice: Choice, units: Units, key: str) -> Iterator[Statement]
             short=words(
                 DAY["short"],
                 Figure(capital(say_short(call.chance_short, call.order)), "call.chance_short"),
-                Figure(units.say_volume(call.left_over), "call.left_over"),
+                Figure(_say_about(call.left_over, choice, units), "call.left_over"),
             ),
         )
 
@@ -121,7 +129,7 @@ def say_rests_on(choice: Choice, units: Units) -> Words:
     """Say what a call rests on."""
     call = choice.call
     parts: list[str | Words] = [
-        words(DAY["rests still"], say_positive(choice.still[0], units)),
+        words(DAY["rests still"], say_needed(choice.still, choice.step, units)),
     ]
     if call.coming > 0:
         of = "rests called" if call.called else "rests coming"
@@ -140,7 +148,7 @@ def say_rests_on(choice: Choice, units: Units) -> Words:
     if call.notice is None or pace.since is None or pace.rate is None:
         lacking = "notice" if call.notice is None else "start" if pace.since is None else "rate"
         return join(" ", [said, words(DAY[f"no {lacking}"])])
-    told = DAY["stated"] if pace.is_stated else DAY["seen"]
+    told = DAY["stated" if pace.is_stated else "trucks" if pace.is_by_trucks else "seen"]
     notice = say_hours(call.notice)
     return join(
         " ",
@@ -167,6 +175,20 @@ def list_fed(feeds: Sequence[tuple[str, int, float]], units: Units) -> list[str]
     ]
 
 
-def say_positive(volume: float, units: Units) -> str:
-    """Say a volume that can't be less than nothing."""
-    return units.say_volume(max(volume, 0.0))
+def bear_still(still: tuple[float, float, float], step: float, units: Units) -> int:
+    """Decimals of what is still needed, and between what: as of an order's need."""
+    mean, low, high = (units.to_volume(volume) for volume in still)
+    return bear_need((high - low) / 2, max(mean, 0.0), digits_of_step(units.to_volume(step)))
+
+
+def say_needed(still: tuple[float, float, float], step: float, units: Units) -> str:
+    """Say what is still needed, which can't be less than nothing."""
+    digits = bear_still(still, step, units)
+    return f"{units.to_volume(max(still[0], 0.0)):z,.{digits}f} {units.volume_symbol}"
+
+
+def _say_about(left: float, choice: Choice, units: Units) -> str:
+    """Say what is expected to be left over, as an order does."""
+    step = digits_of_step(units.to_volume(choice.step))
+    digits = min(step, 1, bear_still(choice.still, choice.step, units))
+    return f"{units.to_volume(left):z,.{digits}f} {units.volume_symbol}"

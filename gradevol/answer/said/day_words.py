@@ -46,7 +46,7 @@ DAY = {
     "{}.",
     "factor": "It takes {} for each 1 modelled ({} to {}); {} was expected{}.",
     "wait": "The later you call, the surer: the slab may yet need {} to {} of it.",
-    "short": "{} chance that the slab comes up short; {} beyond it as expected.",
+    "short": "{} chance that the slab comes up short; about {} left over.",
     "rests still": "Still needed {}",
     "rests coming": "less {} released and not ticketed yet",
     "rests called": "less {} released or called and not ticketed yet",
@@ -60,9 +60,10 @@ DAY = {
     "no start": "By when to call is told once a load has its time, or the job its start "
     "(order.start).",
     "no rate": "By when to call is told once two loads have their times, or the job its rate "
-    "(placing.rate).",
+    "(placing.rate) or its trucks' spacing (order.spacing).",
     "stated": "stated",
     "seen": "as it went so far",
+    "trucks": "as trucks come",
     "alert": "{}: {} {} is ticketed than the front accounts for.",
     "alert done": "{}: {} {} is ticketed than what is done accounts for.",
     "unit": "All fronts fit if the tickets are in {}, not {}: look what unit they state.",

@@ -8,7 +8,6 @@ from gradevol.answer.said.placed import Placed, list_placed
 from gradevol.answer.said.slip import (
     compose_slip,
     list_loads,
-    say_balance,
     say_call,
     say_loads_of,
 )
@@ -187,7 +186,7 @@ def _tell_loads(placed: Placed) -> Iterator[Statement]:
     yield _rest("loads", say_loads(order, placed.units), label=label)
     if order.staged is not None:
         go, call = list_loads(order.staged.go, say), say_call(order.staged, order.terms)
-        balance = f"{say_balance(order.staged, say)} {say.symbol}"
+        balance = f"{say.down(order.staged.low)} to {say.up(order.staged.high)} {say.symbol}"
         text = (
             f"release {go}, hold; call the balance {call}; {balance} may then be needed, at "
             f"{say_given(order.level)}"

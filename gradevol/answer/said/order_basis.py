@@ -128,9 +128,10 @@ def _say_fee(order: Order, units: Units) -> list[str]:
 def _say_held(order: Order, units: Units) -> list[str]:
     """Say why loads are held, or why none are."""
     if order.is_too_early:
-        notice, spacing = (say_hours(t or 0.0) for t in (order.terms.notice, order.terms.spacing))
+        notice, takes = (say_hours(t or 0.0) for t in (order.terms.notice, order.load_takes))
+        by = "from truck to truck" if order.load_takes == order.terms.spacing else "to place a load"
         return [
-            f"Nothing is held: with {notice} of notice and {spacing} from truck to truck it would "
+            f"Nothing is held: with {notice} of notice and {takes} {by} it would "
             "have to be called before the first is on site, when no more is known."
         ]
     if (released := order.staged) is None:

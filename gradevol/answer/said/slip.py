@@ -1,10 +1,12 @@
 """The order as a text message, to read aloud or send."""
 
+import math
 from collections.abc import Iterator
 from itertools import groupby, product
 
+from gradevol.answer.said.day_words import say_clock
 from gradevol.answer.said.sms import fold_text
-from gradevol.answer.said.step_words import StepWords, say_given, say_hours, say_short, split_clock
+from gradevol.answer.said.step_words import StepWords, say_given, say_hours, say_short
 from gradevol.ground.units import Units
 from gradevol.ground.words import capital, count_of, noun_of
 from gradevol.job.terms import Terms
@@ -122,9 +124,9 @@ def say_call_time(staged: Staged, terms: Terms) -> str:
     if staged.call_at is None:
         return "" if terms.notice is None else f"{say_hours(terms.notice)} ahead"
     if terms.start is None:
-        return f"by {say_hours(staged.call_at)} after load 1"
-    clock, day = split_clock(terms.start + staged.call_at)
-    return f"by {clock}" if day == 0 else f"by {clock} {count_of(day, 'day')} on"
+        minutes = math.floor(staged.call_at * 60 + 1e-6)  # never later than it is
+        return f"by {say_hours(minutes / 60)} after load 1"
+    return f"by {say_clock(terms.start + staged.call_at)}"
 
 
 def _say_takers(takers: tuple[Taker, ...], words: StepWords, most: int) -> list[str]:

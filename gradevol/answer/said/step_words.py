@@ -2,7 +2,7 @@
 
 import math
 
-from gradevol.answer.rounding import bear_digits, say_outwards
+from gradevol.answer.rounding import bear_need, say_outwards
 from gradevol.ground.units import Units, digits_of
 from gradevol.plan.order import Order
 
@@ -14,14 +14,11 @@ class StepWords:
         self.units = units
         step = units.to_volume(order.plant.step)
         self.step = step
-        scaled = (step * 10**digits for digits in range(4))
-        self.digits = next((n for n, x in enumerate(scaled) if abs(x - round(x)) < 1e-6), 2)
+        self.digits = digits_of_step(step)
         need, found = units.to_volume(order.need.mean), order.need.find_range(order.level)
         half = units.to_volume(found[1] - found[0]) / 2 if found else 0.0
-        borne = bear_digits(half, need)
-        # what is needed: no more than its range bears, nor a large one than the step
-        self.needed = min(borne, self.digits) if abs(need) >= 10 else borne
-        self._about = min(self.digits, 1, borne)
+        self.needed = bear_need(half, need, self.digits)
+        self._about = min(self.digits, 1, self.needed)
 
     @property
     def symbol(self) -> str:
@@ -72,6 +69,12 @@ class StepWords:
         """A volume rounded up to the step."""
         steps = math.ceil(self.units.to_volume(volume) / self.step - 1e-9)
         return trim(f"{steps * self.step:,.{self.digits}f}")
+
+
+def digits_of_step(step: float) -> int:
+    """Decimals of a plant's step, in the unit of volume: 2 where they have no end."""
+    scaled = (step * 10**digits for digits in range(4))
+    return next((n for n, x in enumerate(scaled) if abs(x - round(x)) < 1e-6), 2)
 
 
 def say_percent(share: float) -> str:

@@ -31,8 +31,9 @@ class FactorData:
 
     mean: Annotated[
         Positive,
-        "As learned so far, over all that is poured: waste, settlement, yield and what the survey "
-        "shares in error together, which tickets can't tell apart.",
+        "What the slab will have taken, less what stays in a pump, for each of what is modelled: "
+        "waste, settlement, yield and errors of the survey together, which tickets can't tell "
+        "apart.",
     ]
     low: Annotated[float, "Between what it lies, at `level`."]
     high: Annotated[float, "The same."]

@@ -118,7 +118,9 @@ ORDER = declare_table(
         an order can be split otherwise."""),
     Key("notice", kinds.HOURS).means("""
         How long before its time a load must be called: hours, or `"90 min"`; {limits}."""),
-    Key("spacing", kinds.HOURS).means('From truck to truck: hours, or `"20 min"`; {limits}.'),
+    Key("spacing", kinds.HOURS).means("""
+        From truck to truck: hours, or `"20 min"`; {limits}. It tells by when to call the balance,
+        with `placing.rate` where that is given: the slower of both."""),
     Key("start", kinds.CLOCK).means('When the first load is on site: `"7:00"`, of 24 hours.'),
     Key("costs", kinds.part(COSTS)).means("See [order.costs](#ordercosts)."),
 )

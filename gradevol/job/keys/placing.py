@@ -80,8 +80,9 @@ PLACING = declare_table(
         The side where placing begins: its number, or its name in `slab.sides`. Needed for fronts
         by tape or by points."""),
     Key("rate", kinds.number("a number", 0.1, feet=CUBIC_YARD)).means("""
-        Expected yd³ or m³ placed in an hour, {limits}. Left out: as the loads that are out went,
-        from their times."""),
+        Expected yd³ or m³ placed in an hour, {limits}. With the trucks' spacing it tells by when to
+        call, the slower of both. Left out, or where trucks bring less: as the loads that are out
+        went, from their times, and before that as trucks come by `order.spacing`."""),
     Key("released", kinds.VOLUME).means("""
         What the plant was told to bring without another call. Left out: the loads that the order
         releases at once."""),

@@ -137,12 +137,17 @@ function findPace(loads) {
     ticketed += load.volume;
     if (load.finished !== null) timed.push([load.finished, ticketed]);
   }
-  if (!timed.length) return { rate: data.rate, outAt: null, since: data.begins, placed: 0 };
+  const isStated = data.rate !== null && (data.trucks === null || data.rate <= data.trucks);
+  const goBy = (seen, since) => {
+    const [told, rate] = isStated ? ["stated", data.rate] : seen === null ? ["trucks", data.trucks] : ["seen", seen];
+    return { rate, told, ...since };
+  };
+  if (!timed.length) return goBy(null, { outAt: null, since: data.begins, placed: 0 });
   const [outAt, placed] = timed.reduce((one, other) =>
     other[0] > one[0] || (other[0] === one[0] && other[1] > one[1]) ? other : one);
   const [first, begun] = timed[0];
   const seen = outAt > first && placed > begun ? (placed - begun) / (outAt - first) : null;
-  return { rate: data.rate ?? seen, outAt, since: outAt, placed };
+  return goBy(seen, { outAt, since: outAt, placed });
 }
 
 function timeCall(pace, until) {
@@ -164,11 +169,13 @@ function feed(left, pours) {
   return fed;
 }
 
-function sizeCall(still, sd, loads, filled, called) {
+function sizeCall(still, loads, filled, called) {
   const ticketed = sum(loads.map((load) => load.volume));
   const untold = data.released + called - ticketed;
   const coming = untold > NOTHING ? untold : 0;
-  const need = { mean: still - coming, sd };
+  const stated = still.mean - coming;
+  const { sd } = still;
+  const need = { mean: stated + still.off, sd };
   const pace = findPace(loads);
   const gone = new Map(filled.map((one) => [one.name, one.count]));
   const pours = data.carries
@@ -181,12 +188,11 @@ function sizeCall(still, sd, loads, filled, called) {
   const { bound, step, costs } = data.plant;
   let least = 0;
   if (bound) {
-    const volume = need.mean + bound.reach * sd;
-    least = roundUp(bound.risk < 0.5 ? Math.max(volume, need.mean) : volume);
+    const volume = Math.max(need.mean + bound.reach * sd, stated + still.least);
+    least = roundUp(bound.risk < 0.5 ? Math.max(volume, stated) : volume);
   }
   const volume = (costs ? weighUp(need, least, pours) : least) * step;
   const by = timeCall(pace, ticketed + coming);
-  const left = Math.max(volume - need.mean, 0);
   return {
     isNothing: false,
     volume,
@@ -194,8 +200,8 @@ function sizeCall(still, sd, loads, filled, called) {
     by,
     isLate: by !== null && pace.outAt !== null && by < pace.outAt - 1e-9,
     chanceShort: chanceAbove(need, volume),
-    left,
-    feeds: feed(left, pours),
+    left: volume - need.mean + expectShort(need, volume),
+    feeds: feed(Math.max(volume - need.mean, 0), pours),
     pace,
   };
 }
@@ -228,35 +234,45 @@ function follow(loads, called = 0) {
   const found = forecast(placed.steps);
   const last = placed.steps.at(-1);
   const isDone = last !== undefined && last.share >= 1 - data.done;
-  const sd = Math.hypot(found.sd, placed.elsewhere);
+  const needOf = (total, spread) => ({ mean: total, off: 0, sd: spread, least: -Infinity });
+  const whole = placed.steps.length || !data.need ? needOf(found.total, found.sd) : data.need; // the order's
+  const leave = (need, gone) => ({ ...need, mean: need.mean - gone, sd: Math.hypot(need.sd, placed.elsewhere) });
+  const rest = leave(whole, placed.ticketed);
   const range = (mean, spread) => [mean, mean - data.reach * spread, mean + data.reach * spread];
+  const rangeOf = ({ mean, off, sd }) => { // what is stated lies within
+    const [, low, high] = range(mean + off, sd);
+    return [mean, Math.min(low, mean), Math.max(high, mean)];
+  };
   // what is still to come and to call in a case, less what its tickets say too much
   const choose = ({ cases, total, sd: spread, off }) => {
     const came = loads.map((load) => ({ ...load, volume: load.volume - (off.get(load) ?? 0) }));
-    const still = total - placed.ticketed + sum([...off.values()]);
-    const stillSd = Math.hypot(spread, placed.elsewhere);
-    return { cases, still: range(still, stillSd), call: sizeCall(still, stillSd, came, placed.filled, called) };
+    const still = leave(found.ways.length ? needOf(total, spread) : whole, placed.ticketed - sum([...off.values()]));
+    return { cases, still: rangeOf(still), call: sizeCall(still, came, placed.filled, called) };
   };
   const ways = found.ways.length ? found.ways : [{ cases: ["slab"], total: found.total, sd: found.sd, off: new Map() }];
-  const over = placed.ticketed - found.total;
-  const hasSurplus = placed.unread.length > 0 && over > LIMIT * sd + NOTHING;
+  const over = -rest.mean;
+  const hasSurplus = placed.unread.length > 0 && over > LIMIT * rest.sd + NOTHING;
   if (hasSurplus) { // the slab took it, or else none of what has no front is in it
     if (!found.ways.length) ways.push({ ...ways[0], cases: ["ticket"], off: new Map() });
     const { off } = ways.find((way) => way.cases[0] === "ticket");
     loads.slice(-placed.unread.length).forEach((load) => off.set(load, load.volume - (load.returned?.value ?? 0)));
   }
   const calls = isDone ? [] : joinAlike(ways.map(choose));
-  const still = isDone ? [0, 0, 0] : range(-over, sd);
+  const still = isDone ? [0, 0, 0] : rangeOf(rest);
   if (hasSurplus && !isDone) still[2] = Math.max(...calls.map((choice) => choice.still[2]));
+  const total = rangeOf(whole);
+  const factor = total.map((each) => (each - data.prior.pump) / data.prior.volume);
+  if (isDone) factor[0] = (placed.ticketed - data.prior.pump) / data.prior.volume;
+  factor.splice(1, 2, Math.min(factor[0], factor[1]), Math.max(factor[0], factor[2]));
   return {
     loads,
     called,
     placed,
     isDone,
     behind: last?.behind ?? null,
-    total: range(found.total, found.sd),
+    total,
     still,
-    factor: range(found.factor, found.factorSd),
+    factor,
     expected: found.expected,
     alerts: found.alerts,
     surplus: hasSurplus ? over : null,

@@ -33,7 +33,7 @@ function makeJoint(steps) {
     count: steps.length,
     ticketed: steps.map((step) => step.ticketed),
     beyond: steps.map((step) => step.beyond),
-    mean: steps.map((step) => prior.factor * step.behind + prior.off * step.share + step.beyond / 2),
+    mean: steps.map((step) => prior.factor * step.behind + prior.off * step.share + prior.pump + step.beyond / 2),
     cov: steps.map((one, row) =>
       steps.map((other, column) => {
         const shared =
@@ -80,7 +80,7 @@ function condition(joint, mean, variance, beside, upto = joint.count) {
 }
 
 const findTotal = (joint) =>
-  condition(joint, data.prior.factor * data.prior.volume + data.prior.off, joint.totalVariance, joint.withTotal);
+  condition(joint, data.prior.factor * data.prior.volume + data.prior.off + data.prior.pump, joint.totalVariance, joint.withTotal);
 
 // Whether a front would stand on the slab where what is ticketed puts it.
 function mayBeMisread({ behind }, excess) {
@@ -148,8 +148,8 @@ function forecast(steps) {
   const found = screen(steps);
   const joint = joinCases(steps, found, {});
   const [total, variance] = findTotal(joint);
-  const expected = prior.factor + prior.off / prior.volume;
-  const [factor, spread] = condition(joint, expected, joint.factorVariance, joint.withFactor);
+  const before = prior.factor + (steps.length ? prior.off / prior.volume : 0);
+  const [factor, spread] = condition(joint, before, joint.factorVariance, joint.withFactor);
   const alerts = found.map(({ at, excess }, number) => {
     // held the other way, it is for what came after: it says nothing of this one
     const held = (shape) => condition(joint, 0, excess ** 2, shape.map((one) => excess ** 2 * one))[0] / excess;
@@ -170,7 +170,7 @@ function forecast(steps) {
     };
   });
   const ways = listWays(steps, found, alerts);
-  return { total, sd: Math.sqrt(variance), factor, factorSd: Math.sqrt(spread), expected, alerts, ways };
+  return { total, sd: Math.sqrt(variance), factor, factorSd: Math.sqrt(spread), expected: prior.factor, alerts, ways };
 }
 
 // What of the loads went into small pours.

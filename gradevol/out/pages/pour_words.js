@@ -28,7 +28,6 @@ function sayVolume(volume) {
   return `${group(fix(value, digitsOf(value))).replace(/^-/, "\u2212")} ${units.volume}`;
 }
 
-const sayPositive = (volume) => sayVolume(Math.max(volume, 0));
 
 function sayTape(metres) {
   if (units.is_metric) return `${fix(metres, 2)} m`;
@@ -36,20 +35,33 @@ function sayTape(metres) {
   return `${metres < 0 && inches ? "-" : ""}${Math.floor(inches / 12)} ft ${inches % 12} in`;
 }
 
-// Between what a volume lies, rounded outwards to the tenth.
-function boundOf(low, high) {
-  const [down, up] = [low, high].map((bound) => toVolume(Math.max(bound, 0)) * 10);
-  return [Math.floor(down + 1e-6) / 10, Math.ceil(up - 1e-6) / 10];
+// Decimals of what is needed: as its range bears, of a large one no more than a step's.
+function bearDigits(told) {
+  const [mean, low, high] = told.map(toVolume);
+  const value = Math.max(mean, 0);
+  const borne = -Math.floor(Math.log10(Math.max((high - low) / 2 / 5, 1e-9)) + 1e-9);
+  const digits = Math.max(0, Math.min(digitsOf(value), borne));
+  return value >= 10 ? Math.min(digits, stepDigits) : digits;
 }
 
-const sayRange = (low, high) => say("range", ...boundOf(low, high).map((bound) => fix(bound, 1))).join("");
+const sayNeeded = (told) => `${group(fix(toVolume(Math.max(told[0], 0)), bearDigits(told)))} ${units.volume}`;
+
+// Between what a volume lies, rounded outwards to its own digits.
+function boundOf(told) {
+  const scale = 10 ** bearDigits(told);
+  const [down, up] = told.slice(1).map((bound) => toVolume(Math.max(bound, 0)) * scale);
+  return [Math.floor(down + 1e-6) / scale, Math.ceil(up - 1e-6) / scale];
+}
+
+const sayRange = (told) => say("range", ...boundOf(told).map((bound) => group(fix(bound, bearDigits(told))))).join("");
 
 // What the slab will take: what is told to be in it and what is told to be needed.
 function sayTotal({ placed, still, total }) {
-  const told = [placed.ticketed, still[0]].map(toVolume).map((value) => Number(fix(value, digitsOf(value))));
-  const [low, high] = boundOf(total[1], total[2]);
-  const value = Math.min(Math.max(sum(told), low), high);
-  return `${group(fix(value, digitsOf(value)))} ${units.volume}`;
+  const ticketed = toVolume(placed.ticketed);
+  const rest = Number(fix(toVolume(Math.max(still[0], 0)), bearDigits(still)));
+  const told = Number(fix(ticketed, digitsOf(ticketed))) + rest;
+  const [low, high] = boundOf(total);
+  return `${group(fix(Math.min(Math.max(told, low), high), bearDigits(total)))} ${units.volume}`;
 }
 
 // A time of day, and how many days on from that of another it is.
@@ -73,6 +85,10 @@ const stepDigits = (() => {
 const saySteps = (count) => trim(fix(count * stepSize, stepDigits));
 const stepsDown = (volume) => saySteps(Math.floor(toVolume(volume) / stepSize + 1e-9));
 const stepsUp = (volume) => saySteps(Math.ceil(toVolume(volume) / stepSize - 1e-9));
+
+// What is expected to be left over, as an order tells it.
+const sayAbout = (left, still) =>
+  `${group(fix(toVolume(left), Math.min(stepDigits, 1, bearDigits(still))))} ${units.volume}`;
 
 function sayOrder(volume) {
   const scale = 10 ** stepDigits;
@@ -107,10 +123,9 @@ function tellNow(day) {
   if (day.isDone) {
     return { still: say(day.isByTickets || day.surplus ? "full by tickets" : "full", large(sayVolume(day.placed.ticketed))), calls: [] };
   }
-  const [mean, low, high] = day.still;
   const calls = day.calls.map((choice) => [...askFirst(choice, day), ...sayCall(choice.call)]);
   return {
-    still: say("still", large(sayPositive(mean)), sayRange(low, high), said.level, sayComing(day)),
+    still: say("still", large(sayNeeded(day.still)), sayRange(day.still), said.level, sayComing(day)),
     calls: day.calls.length > 1 ? [sayCheck(day), ...calls] : calls,
   };
 }
@@ -173,8 +188,7 @@ function tellPlaced(day) {
   if (gone.length) told.push(say("gone", gone.join("; ")));
   if (day.called) told.push(say("called", sayVolume(day.called)));
   if (!day.isDone) {
-    const [, low, high] = day.total;
-    told.push(say(day.isByTickets ? "total by tickets" : "total", sayTotal(day), sayRange(low, high), said.level, sayVolume(data.volume)));
+    told.push(say(day.isByTickets ? "total by tickets" : "total", sayTotal(day), sayRange(day.total), said.level, sayVolume(data.volume)));
   }
   const [mean, low, high] = day.factor.map((factor) => fix(factor, 3));
   told.push(say("factor", mean, low, high, fix(day.expected, 3), said.expected));
@@ -189,7 +203,7 @@ const tellCalls = (day) =>
   });
 
 function tellCall({ call, still }, called) {
-  const parts = [say("rests still", sayPositive(still[0]))];
+  const parts = [say("rests still", sayNeeded(still))];
   if (call.coming > 0) parts.push(say(called ? "rests called" : "rests coming", sayVolume(call.coming)));
   const risk = say("rests risk", said.risk);
   if (call.isNothing) return [[parts.concat([risk]).map((part) => part.join("")).join(", "), "."]];
@@ -199,17 +213,16 @@ function tellCall({ call, still }, called) {
     const [low, high] = still.slice(1).map((bound) => Math.max(bound - call.coming, 0));
     all.push(say("wait", stepsDown(low), stepsUp(high)));
   }
-  all.push(say("short", capital(sayShort(call.chanceShort)), sayVolume(call.left)));
+  all.push(say("short", capital(sayShort(call.chanceShort)), sayAbout(call.left, still)));
   return all;
 }
 
-function sayPace({ outAt, since, rate }) {
+function sayPace({ outAt, since, rate, told }) {
   if (data.notice === null || since === null || rate === null) {
     return say(`no ${data.notice === null ? "notice" : since === null ? "start" : "rate"}`);
   }
   const begins = say(outAt === null ? "starts" : "out at");
-  const told = say(data.rate === null ? "seen" : "stated");
-  return say("pace", begins, sayClock(since, since), trim(fix(toVolume(rate), 0)), units.volume, told, said.notice);
+  return say("pace", begins, sayClock(since, since), trim(fix(toVolume(rate), 0)), units.volume, say(told), said.notice);
 }
 
 const sayAlerts = ({ alerts, surplus, unit, placed }) => [

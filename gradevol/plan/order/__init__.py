@@ -7,7 +7,14 @@ from typing import Literal, TypeAlias
 from gradevol.ground.units import CUBIC_YARD
 from gradevol.job.terms import RISK, STEP_METRES, STEP_YARDS, Costs, SmallPour, Terms
 from gradevol.plan.order.cost import Choice, Scale, step_below, weigh_certain, weigh_up
-from gradevol.plan.order.loads import Plant, Staged, count_sure, plan_loads, time_call
+from gradevol.plan.order.loads import (
+    Plant,
+    Staged,
+    count_sure,
+    plan_loads,
+    time_call,
+    time_load,
+)
 from gradevol.plan.order.need import Need
 from gradevol.plan.order.normal import Normal
 from gradevol.plan.order.surplus import Remains, fill_all
@@ -71,6 +78,9 @@ class Order:
         Of the ranges that are told.
     terms : Terms
         What it was worked out from.
+    load_takes : float or None
+        How long a full load takes, h: as trucks come or as the crew places, the slower of both;
+        None where neither is known.
     """
 
     need: Need
@@ -86,6 +96,7 @@ class Order:
     much: float
     level: float
     terms: Terms
+    load_takes: float | None = None
 
     @property
     def fee(self) -> float | None:
@@ -104,6 +115,7 @@ def place_order(
     is_metric: bool,
     level: float,
     pours: Sequence[SmallPour] = (),
+    rate: float | None = None,
 ) -> Order:
     """
     Choose how much to order, and plan its loads.
@@ -118,6 +130,8 @@ def place_order(
         Of the range of the balance that is told.
     pours : sequence of SmallPour
         What can take what is left over, in order of priority.
+    rate : float, optional
+        As the crew places, m³ an hour: with the trucks' spacing it tells when to call the balance.
 
     Returns
     -------
@@ -147,7 +161,8 @@ def place_order(
             choice, runner_up = weigh_up(weigh, plant, least, pours)
     steps = plant.count_up(choice.volume)
     loads = tuple(count * plant.step for count in plan_loads(steps, plant))
-    staged = _stage(need, steps, plant, terms, level)
+    takes = time_load(plant, spacing=terms.spacing, rate=rate)
+    staged = _stage(need, steps, plant, terms, level=level, takes=takes)
     is_too_early = staged is not None and staged.call_after == 0
     return Order(
         need=need,
@@ -163,6 +178,7 @@ def place_order(
         much=much,
         level=level,
         terms=terms,
+        load_takes=takes,
     )
 
 
@@ -202,7 +218,9 @@ def bound_order(need: Need, spread: Normal, risk: float) -> float:
     return max(least, need.mean) if risk < 0.5 else least
 
 
-def _stage(need: Need, steps: int, plant: Plant, terms: Terms, level: float) -> Staged | None:
+def _stage(
+    need: Need, steps: int, plant: Plant, terms: Terms, *, level: float, takes: float | None
+) -> Staged | None:
     spread = need.spread
     if spread is None or plant.most is None:
         return None
@@ -210,7 +228,7 @@ def _stage(need: Need, steps: int, plant: Plant, terms: Terms, level: float) -> 
     if sure == 0:
         return None
     released = sure * plant.most
-    call_after, call_at = time_call(sure, notice=terms.notice, spacing=terms.spacing)
+    call_after, call_at = time_call(sure, notice=terms.notice, takes=takes, spacing=terms.spacing)
     go = released * plant.step
     return Staged(
         go=(plant.most * plant.step,) * sure,

@@ -47,6 +47,7 @@ def plan_delivery(
     is_metric: bool,
     level: float,
     learned: Expected | None = None,
+    rate: float | None = None,
 ) -> Delivery:
     """
     Order for a slab and for each of its parts.
@@ -66,6 +67,8 @@ def plan_delivery(
         Of the ranges that are told.
     learned : Expected, optional
         The factor that earlier jobs lead one to expect.
+    rate : float, optional
+        As the crew places, m³ an hour.
 
     Returns
     -------
@@ -82,7 +85,7 @@ def plan_delivery(
             sd, off = spread_of_share(interval, share)
             survey = _scale(interval, sd, off)
             need = measure_need(what, terms, survey_sd=sd, off=off, survey=survey, learned=learned)
-        return place_order(need, terms, is_metric=is_metric, level=level, pours=takers)
+        return place_order(need, terms, is_metric=is_metric, level=level, pours=takers, rate=rate)
 
     area = sum(part.area for part in parts)
     return Delivery(

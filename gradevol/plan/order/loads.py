@@ -34,6 +34,11 @@ class Plant:
     short_load: float | None = None
 
     @property
+    def full(self) -> float | None:
+        """What a full truck brings, m³: whole steps."""
+        return None if self.most is None else self.most * self.step
+
+    @property
     def most(self) -> int | None:
         """Steps that a truck holds."""
         return None if self.truck is None else int(self.truck / self.step + _NEARLY)
@@ -146,7 +151,7 @@ class Staged:
         The load that is to be on site; 0: call before the first.
     call_at : float or None
         When to call it at the latest, h after the first load is on site (before it where
-        negative, with 0); None where notice or spacing are not known.
+        negative, with 0); None where the notice, or how long a load takes, is not known.
     """
 
     go: tuple[float, ...]
@@ -183,8 +188,29 @@ def count_sure(surely: float, steps: int, plant: Plant) -> int:
     return max(sure, 0)
 
 
+def time_load(plant: Plant, *, spacing: float | None, rate: float | None) -> float | None:
+    """
+    Find how long a full load takes, from truck to truck, h: the slower of plant and crew.
+
+    Parameters
+    ----------
+    plant : Plant
+    spacing : float or None
+        From truck to truck as the plant sends them, h.
+    rate : float or None
+        As the crew places, m³ an hour.
+
+    Returns
+    -------
+    float or None
+        None where neither is known.
+    """
+    placing = plant.full / rate if rate and plant.full is not None else None
+    return max((hours for hours in (spacing, placing) if hours is not None), default=None)
+
+
 def time_call(
-    sure: int, *, notice: float | None, spacing: float | None
+    sure: int, *, notice: float | None, takes: float | None, spacing: float | None = None
 ) -> tuple[int, float | None]:
     """
     Find after which load to call the balance, and by when.
@@ -193,8 +219,10 @@ def time_call(
     ----------
     sure : int
         Loads released at once.
-    notice, spacing : float or None
-        How long ahead a load must be called, and from truck to truck, h.
+    notice, takes : float or None
+        How long ahead a load must be called, and how long each takes (`time_load`), h.
+    spacing : float or None
+        From truck to truck as the plant sends them, h; None where it is as long as a load takes.
 
     Returns
     -------
@@ -205,9 +233,10 @@ def time_call(
     hours : float or None
         After the first load is on site.
     """
-    if notice is None or spacing is None:
+    if notice is None or takes is None:
         return max(1, sure - 1), None
-    hours = sure * spacing - notice
+    hours = sure * takes - notice
+    spacing = takes if spacing is None else spacing
     if hours < 0:
         return 0, hours
     on_site = sure if spacing == 0 else int(hours / spacing + _NEARLY) + 1

@@ -56,9 +56,12 @@ length = 12
 waste = 0.02
 settlement = 0.01
 risk = 0.04
+pump = { line = 12, diameter = 0.1, hopper = 0.2 }
 truck = 4
 least_load = 1
 notice = "25 min"
+spacing = "50 min"
+start = "20:30"
 [[pour]]
 name = "kerb"
 volume = 0.4
@@ -206,6 +209,7 @@ def days(tmp_path_factory) -> dict[str, Day]:
         rng = np.random.default_rng(5)
         for name, text, step, size in (
             ("yard", YARD, 1.0, 13),
+            ("few", YARD, 4.0, 4),  # their tail is longer than a normal one
             ("halves", HALVES, 2.0, 9),
             ("west", f'{HALVES}[placing]\nfrom = 4\npour = "west half"\n', 2.0, 9),
         ):

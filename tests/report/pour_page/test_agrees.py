@@ -7,6 +7,10 @@ from typing import Any
 import numpy as np
 import pytest
 
+from gradevol.answer.said.slip import say_call_time
+from gradevol.answer.said.step_words import StepWords
+from gradevol.runs.check import check_job
+from gradevol.runs.pour import know_job
 from tests.report.pour_page.conftest import READ, SAMPLES, Day
 
 pytestmark = pytest.mark.browser
@@ -108,6 +112,31 @@ def test_it_says_what_the_program_does_after_any_loads(days, open_page, name):
         ", taken to be of the next day: is one misread?",
     ):
         assert words in said
+    # the court's trucks bring less than its crew places
+    assert ("m³ an hour (as trucks come)" in said) == (name == "yard")
+    assert ("(stated)" in said) == (name == "apron")
+
+
+@pytest.mark.parametrize("name", ["apron", "yard", "few", "west", "halves"])
+def test_it_says_before_the_first_load_what_the_order_does(days, open_page, name):
+    day, page = days[name], open_page(name)
+    known = know_job(day.job, day.folder)
+    result = check_job(day.job)
+    delivery = result.delivery
+    order = delivery.part_orders[0] if name == "west" else delivery.order
+    say = StepWords(order, day.job.units)
+    unit = "m3" if day.job.units.is_metric else "yd3"
+    text = ",".join(["load", f"volume_{unit}", *FRONTS.get(name, ()), "done"]) + "\n"
+    (found,) = assert_says_the_same(day, page, [text])
+    told = re.search(r"Still needed ([\d.]+) \S+ \(([\d.]+ to [\d.]+) at", found["now"][0])
+    assert told[1] == say.need(order.need.mean)
+    assert told[2] == say.range(*order.need.find_range(order.level))
+    called = re.search(r"Call ([\d.]+) ", found["now"][1])[1]
+    assert called == say.say(order.choice.volume - known.released)
+    if order.staged is not None and (by := re.search(r" by ([\d:]+)", found["now"][1])):
+        assert say_call_time(order.staged, order.terms).startswith(by[0].strip())
+    left = f"about {say.about(order.choice.left_over)} {say.symbol} left over."
+    assert left in found["rests"][-1]
 
 
 def test_it_says_what_the_program_does_of_wrong_tickets(days, open_page):

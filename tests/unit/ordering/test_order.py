@@ -216,9 +216,29 @@ def test_a_load_is_held_back_where_the_balance_would_be_under_the_least_load():
     ],
 )
 def test_the_balance_is_called_in_time(sure, notice, spacing, wanted):
-    load, hours = time_call(sure, notice=notice, spacing=spacing)
+    load, hours = time_call(sure, notice=notice, takes=spacing, spacing=spacing)
     assert load == wanted[0]
     assert hours == (None if wanted[1] is None else pytest.approx(wanted[1]))
+
+
+@pytest.mark.parametrize(
+    ("spacing", "rate", "wanted"),
+    [
+        (None, None, (6, None)),
+        (1 / 3, None, (6, 7 / 3 - 0.5)),
+        (None, 20.0, (7, 7 / 2 - 0.5)),  # as the crew places: half an hour for each
+        (1 / 3, 20.0, (7, 7 / 2 - 0.5)),  # trucks wait for the crew
+        (1 / 3, 60.0, (6, 7 / 3 - 0.5)),  # the crew waits for trucks
+    ],
+)
+def test_the_balance_comes_as_fast_as_trucks_come_and_as_the_crew_places(spacing, rate, wanted):
+    terms = Terms(truck=10 * CUBIC_YARD, notice=0.5, spacing=spacing)
+    found = place_order(
+        need_of(), terms, is_metric=False, level=0.9, rate=rate and rate * CUBIC_YARD
+    )
+    load, hours = wanted
+    assert found.staged.call_after == load
+    assert found.staged.call_at == (None if hours is None else pytest.approx(hours))
 
 
 def test_nothing_is_held_that_must_be_called_before_the_first_load():
@@ -238,8 +258,9 @@ def test_nothing_is_held_that_must_be_called_before_the_first_load():
     ("start", "notice", "wanted"),
     [
         (7.0, 0.5, "by 8:50"),
-        (23.0, 0.5, "by 0:50 1 day on"),
+        (23.0, 0.5, "by 0:50 the next day"),
         (None, 0.5, "by 110 min after load 1"),
+        (None, 0.491, "by 110 min after load 1"),  # 110.5: never later than it is
     ],
 )
 def test_by_when_to_call_is_said(start, notice, wanted):
