@@ -237,6 +237,7 @@ def test_the_balance_comes_as_fast_as_trucks_come_and_as_the_crew_places(spacing
         need_of(), terms, is_metric=False, level=0.9, rate=rate and rate * CUBIC_YARD
     )
     load, hours = wanted
+    assert found.staged is not None
     assert found.staged.call_after == load
     assert found.staged.call_at == (None if hours is None else pytest.approx(hours))
 

@@ -12,11 +12,14 @@ def test_the_need_comes_back_as_it_was(tmp_path):
     for order in ("[order]\nwaste = 0.02\nrisk = 0.02\n", ""):
         known = know_job(read_job(write_job(tmp_path, job=f"{JOB}{order}")))
         keep_known(tmp_path / "kept.npz", known, "x")
-        need = find_known(tmp_path / "kept.npz", "x").need
+        found = find_known(tmp_path / "kept.npz", "x")
+        assert found is not None
+        need, wanted = found.need, known.need
         assert (need is None) == (not order)
-        if need is not None:
-            assert need.spread == known.need.spread
-            assert need.find_range(0.9) == known.need.find_range(0.9)
-            np.testing.assert_array_equal(
-                need.survey.quantile(0.98), known.need.survey.quantile(0.98)
-            )
+        if need is None or wanted is None:
+            continue
+        assert need.spread == wanted.spread
+        assert need.find_range(0.9) == wanted.find_range(0.9)
+        assert need.survey is not None
+        assert wanted.survey is not None
+        np.testing.assert_array_equal(need.survey.quantile(0.98), wanted.survey.quantile(0.98))
