@@ -147,7 +147,8 @@ def _run_beside(
                 except concurrent.futures.process.BrokenProcessPool:
                     yield places[future], None
         except BaseException:
-            pool.shutdown(wait=False, cancel_futures=True)
             for child in multiprocessing.active_children():
                 child.terminate()
+            # waited for, or Python, as it ends, may wake a thread that has just let go of its pipe
+            pool.shutdown(wait=True, cancel_futures=True)
             raise
