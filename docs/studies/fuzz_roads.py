@@ -27,6 +27,7 @@ from gradevol.out.outputs import write_outputs
 from gradevol.out.text.account import compose_account_text
 from gradevol.out.text.day import compose_day_text
 from gradevol.out.text.levels import compose_levels
+from gradevol.plan.fixes.fix import Look
 from gradevol.runs.pour import know_check
 from gradevol.runs.reconcile import reconcile_result
 from gradevol.site.levelling import misclosure, reduce_levels
@@ -64,7 +65,7 @@ Road = Callable[[Path, bool], Told]
 _LEFT_OUT: Mapping[str, Any] = {
     "measure_drainage": None,
     "refuse_unlike_weights": None,
-    "find_shot": (SimpleNamespace(thin=None, high=None, low=None, cover=None), None),
+    "look_over": Look(SimpleNamespace(thin=None, high=None, low=None, cover=None), None),
     "measure_grading": None,
     "fit_between": None,
     "share_out_top": None,

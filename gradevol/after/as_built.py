@@ -104,13 +104,13 @@ def look_at(
     """
     if finished is None and not predicted:
         return None
-    slab = ground.slab
+    slab, doubt = ground.slab, ground.survey.doubt_by_place()
     is_moved = correction.count > 0 and correction.is_credible
     lengths = np.array([each.core.length for each in predicted if each.core.length is not None])
     return AsBuilt(
         finished=finished,
         thickness=measure_thickness(finished.field) if finished else None,
-        thin=find_thin(finished.field, slab, doubt=ground.survey.find_doubt) if finished else None,
+        thin=find_thin(finished.field, slab, doubt=doubt) if finished else None,
         cores=predicted,
         held=tuple(
             Held(

@@ -47,7 +47,7 @@ from gradevol.measures.height import measure_height
 from gradevol.measures.overlaid import build_field
 from gradevol.measures.thickness import measure_thickness
 from gradevol.plan.fixes import plan_work
-from gradevol.plan.fixes.fix import find_shot
+from gradevol.plan.fixes.fix import look_over
 from gradevol.plan.fixes.outcome import measure_outcome
 from gradevol.plan.order.delivery import plan_delivery
 from gradevol.plan.order.expected import learn_factor
@@ -171,8 +171,9 @@ def _check(
     steps = MILLIMETRES if job.units.is_metric else INCHES
     sure = field_without([one.index for one in suspects], measured, slab, top) if suspects else None
     progress("thin, high and low spots", 0.0)
-    found, shot = find_shot(field, slab, doubt=survey.find_doubt)
-    without = find_shot(sure, slab, doubt=survey.find_doubt) if sure else (found, shot)
+    doubt = survey.doubt_by_place()
+    look = look_over(field, slab, doubt=doubt)
+    look_sure = look_over(sure, slab, doubt=doubt) if sure else look
     grading = measure_grading(field, slab)
     concrete = measure_concrete(field, slab)
     refuse_unlike_weights(field, concrete, progress=partial(progress, "weighing once more"))
@@ -192,8 +193,8 @@ def _check(
     )
     progress("fix list", 0.0)
     work = plan_work(
-        shot,
-        without[1],
+        look.shot,
+        look_sure.shot,
         grading=measure_grading(sure, slab) if sure else grading,
         slab=slab,
         survey=survey,
@@ -219,7 +220,7 @@ def _check(
         used=base.used,
         suspects=suspects,
         volume_without_suspects=volume_without_them,
-        without_suspects=Without(measure_thickness(sure), without[0]) if sure else None,
+        without_suspects=Without(measure_thickness(sure), look_sure.found) if sure else None,
         epochs=epochs,
         volume_before_rechecks=volume_without((), first, slab, top) if first else None,
         coverage=coverage,
@@ -230,11 +231,11 @@ def _check(
         concrete=concrete,
         interval=interval,
         grading=grading,
-        thin=found.thin,
-        high=found.high,
-        low=found.low,
+        thin=look.found.thin,
+        high=look.found.high,
+        low=look.found.low,
         widest_gap=widest_gap,
-        cover=found.cover,
+        cover=look.found.cover,
         notes=(
             *survey.notes,
             *slab.notes,

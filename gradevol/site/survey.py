@@ -1,7 +1,9 @@
 """The survey: what was measured on the ground."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
+from functools import cache
+from typing import Any
 
 import numpy as np
 
@@ -248,23 +250,28 @@ class Survey:
         """One standard deviation of one shot's elevation with all that it shares, m."""
         return float(np.linalg.norm([self.sigma, self.datum_sigma, self.foot_sigma]))
 
-    def find_doubt(self, plan: FloatArray) -> FloatArray:
+    def doubt_by_place(self) -> Callable[[FloatArray], FloatArray]:
         """
-        Find what a cloud may stand off by its own scatter, (n,), m; 0 for single shots.
+        Tell what a cloud may stand off by its own scatter; nothing of single shots.
 
-        Parameters
-        ----------
-        plan : (n, 2) array of float
-            Places, m: each is as unsure as the point nearest to it, and no less than most are.
+        Returns
+        -------
+        callable
+            From places, (n, 2), to (n,), m: each is as unsure as the point nearest to it, and no
+            less than most are. The points are put in order once, when it is first asked.
         """
         usual = SURE * (self.grain.sigma or 0.0) if self.grain is not None else 0.0
-        doubts = np.full(len(plan), usual)
-        if len(plan) and self.errors is not None and SURE * self.errors.max(initial=0.0) > usual:
+        errors = self.errors
+        if errors is None or SURE * errors.max(initial=0.0) <= usual:
+            return lambda plan: np.full(len(plan), usual)
+
+        @cache
+        def order() -> Any:
             from scipy.spatial import cKDTree  # noqa: PLC0415
 
-            tree = cKDTree(self.points[:, :2], balanced_tree=False)
-            np.maximum(doubts, SURE * self.errors[tree.query(plan)[1]], out=doubts)
-        return doubts
+            return cKDTree(self.points[:, :2], balanced_tree=False)
+
+        return lambda plan: np.maximum(usual, SURE * errors[order().query(plan)[1]])
 
     def booked(self, index: int) -> float:
         """Elevation of a shot as it was booked, m."""

@@ -130,8 +130,8 @@ def test_shots_have_neither_scraps_nor_doubt(scrap):
     assert sweep_scraps(found, scrap.slab, None) == (found, 0)
     assert sweep_scraps(found, scrap.slab, Grain(0.0, 0.003, 0.003, 1.0)) == (found, 0)
     places = scrap.survey.points[:3, :2]
-    assert (scrap.survey.find_doubt(places) > 0).all()
-    assert (replace(scrap.survey, grain=None, errors=None).find_doubt(places) == 0).all()
+    assert (scrap.survey.doubt_by_place()(places) > 0).all()
+    assert (replace(scrap.survey, grain=None, errors=None).doubt_by_place()(places) == 0).all()
 
 
 def test_what_few_points_scatter_far_from_the_scanner_is_no_work(tmp_path):

@@ -56,12 +56,19 @@ def find_all(
     )
 
 
-def find_shot(field: ThicknessField, slab: Slab, *, doubt: Doubt) -> tuple[Found, Found]:
-    """Find all that is off; and within the survey: no work is listed on ground that nobody shot."""
+class Look(NamedTuple):
+    """All that is off, and what of it lies within the survey: no other ground is worked."""
+
+    found: Found
+    shot: Found
+
+
+def look_over(field: ThicknessField, slab: Slab, *, doubt: Doubt) -> Look:
+    """Find all that is off by more than `doubt`, m, and what of it somebody shot."""
     found = find_all(field, slab, doubt=doubt)
     if field.is_surveyed.all():
-        return found, found
-    return found, find_all(surveyed_part(field), slab, cover=found.cover, doubt=doubt)
+        return Look(found, found)
+    return Look(found, find_all(surveyed_part(field), slab, cover=found.cover, doubt=doubt))
 
 
 class Lowering(NamedTuple):
