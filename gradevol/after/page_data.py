@@ -18,6 +18,7 @@ from gradevol.after.returned import ALL, GUESSED, LEAST, MEASURED
 from gradevol.after.rooms import measure_rooms
 from gradevol.files.tables.table import Table
 from gradevol.files.tickets.columns import TicketLayout, find_ticket_columns
+from gradevol.files.tickets.fronts import find_slack
 from gradevol.files.tickets.rows import CLOSE
 from gradevol.files.tickets.units import BARE, UNITS
 from gradevol.geometry.loops import number_rows
@@ -74,8 +75,12 @@ def list_page_data(
         "start": start,
         "is_exact": pieces.is_exact,
         "sides": [
-            {"path": path.tolist(), "reach": reach}
-            for path, reach in zip(slab.paths, reaches, strict=True)
+            {
+                "path": path.tolist(),
+                "reach": reach,
+                "slack": find_slack(length),
+            }
+            for path, length, reach in zip(slab.paths, slab.lengths.tolist(), reaches, strict=True)
         ],
         "rings": _rings(slab.outline),
         "zones": {

@@ -13,7 +13,7 @@ from gradevol.after.model import NOTHING, PourModel
 from gradevol.after.poured import find_poured
 from gradevol.after.returned import doubt_returned
 from gradevol.after.rooms import Rooms, measure_rooms
-from gradevol.files.tickets.fronts import BEYOND, BEYOND_SHARE
+from gradevol.files.tickets.fronts import find_slack
 from gradevol.files.tickets.loads import Load
 from gradevol.ground.arrays import FloatArray
 from gradevol.ground.errors import GeometryError, InputError
@@ -231,8 +231,7 @@ def _refuse_beyond(load: Load, edge: Edge, model: PourModel, path: Path | None) 
         return
     for side, tape in load.fronts:
         reach = edge.find_reach(side, model.zone)
-        length = float(edge.lengths[side - 1])
-        if reach is not None and tape > reach + BEYOND + BEYOND_SHARE * length:
+        if reach is not None and tape > reach + find_slack(edge.lengths[side - 1]):
             raise InputError(
                 f"the front of {load.name} lies {{}} along side {side} from where placing began, "
                 "and what is poured ends there at {}",

@@ -9,7 +9,12 @@ from gradevol.files.tickets.grid import Rows
 from gradevol.ground.units import METRES, Units
 
 #: A front may be taped beyond the end of its side by so much, m, and this share of it.
-BEYOND, BEYOND_SHARE = 0.15, 0.01
+_BEYOND, _BEYOND_SHARE = 0.15, 0.01
+
+
+def find_slack(length: float) -> float:
+    """How far beyond its end the tape along a side of a length may read, m."""
+    return _BEYOND + _BEYOND_SHARE * length
 
 
 def read_tapes(rows: Rows, index: int) -> tuple[tuple[int, float], ...]:
@@ -48,7 +53,7 @@ def _measure_from_start(
             "Side 1 runs from corner 1 to corner 2",
         )
     length = rows.sides[column.side - 1]
-    slack = BEYOND + BEYOND_SHARE * length
+    slack = find_slack(length)
     if not -slack <= tape <= length + slack:
         said = Units.of_job(rows.unit).say_tape(length)
         raise rows.table.fault(

@@ -80,11 +80,11 @@ function findFault(entry) {
   for (const { side, text } of entry.tapes.filter((tape) => tape.text.trim())) {
     const [tape, length] = [parseTape(text), lengthOfSide(side)];
     if (tape === null) return `"${text}" is no tape, such as ${units.is_metric ? "21.6" : "70.5, or 70' 6"}.`;
-    if (tape > length + 0.15 + 0.01 * length) {
+    const { reach, slack } = data.sides[side - 1];
+    if (tape > length + slack) {
       return `${nameSide(side)}: ${text} is beyond its end, it is ${sayTape(length)} long. Read the tape again.`;
     }
-    const { reach } = data.sides[side - 1];
-    if (reach !== null && (isFar(side) ? length - tape : tape) > reach + 0.15 + 0.01 * length) {
+    if (reach !== null && (isFar(side) ? length - tape : tape) > reach + slack) {
       const ends = sayTape(isFar(side) ? length - reach : reach);
       return `${nameSide(side)}: ${text} is beyond what is poured, which ends there at ${ends}. Read the tape again.`;
     }
