@@ -2,10 +2,9 @@
 
 from collections.abc import Iterator
 
-import numpy as np
-import shapely
-
 from gradevol.files.sources import Cloud
+from gradevol.geometry.extent import measure_extent
+from gradevol.ground.arrays import FloatArray
 from gradevol.ground.errors import GeometryError
 from gradevol.ground.notes import Kind, Measure, Note, escape
 from gradevol.job import Job
@@ -35,7 +34,7 @@ def refuse_coarse_cell(job: Job, slab: Slab) -> None:
     if not isinstance(source, Cloud) or not source.cell:
         return
     cell = Measure(source.cell, Kind.TAPE)
-    across = _measure_across(slab.outline)
+    across = _measure_across(slab.edge)
     if source.cell * _FEWEST > across * (1 + _EQUAL):
         raise GeometryError(
             "base.cell is {}, and the slab is {} across: fewer than three squares show no surface. "
@@ -84,10 +83,9 @@ def _list_surveyed(slab: Slab) -> Iterator[tuple[Thickening, float]]:
     for part in slab.thickenings:
         if part.surveyed != "no":
             drawn = part.outline
-            yield part, part.width if drawn is None else _measure_across(shapely.Polygon(drawn))
+            yield part, part.width if drawn is None else _measure_across(drawn)
 
 
-def _measure_across(outline: shapely.Polygon) -> float:
-    """The shorter side of the rectangle around an outline that is smallest, m."""
-    corners = np.asarray(outline.minimum_rotated_rectangle.exterior.coords)
-    return float(np.hypot(*np.diff(corners[:3], axis=0).T).min())
+def _measure_across(corners: FloatArray) -> float:
+    """The shorter side of the smallest rectangle around corners, m."""
+    return measure_extent(corners)[1]

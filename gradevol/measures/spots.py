@@ -5,8 +5,8 @@ from dataclasses import dataclass
 from typing import Literal, NamedTuple, TypeAlias
 
 import numpy as np
-import shapely
 
+from gradevol.geometry.extent import measure_extent
 from gradevol.geometry.isolines import group_above, rings_above
 from gradevol.geometry.places import first_by_place
 from gradevol.geometry.prisms import area_above, span_of_corners, volume_above
@@ -24,8 +24,6 @@ Doubt: TypeAlias = Callable[[FloatArray], FloatArray]
 LISTED = 100
 #: A spot with less area is rounding, m².
 _LEAST_AREA = 1e-6
-#: Rectangles around a spot whose areas differ by a smaller share are equally small: rounding.
-_EQUALLY_SMALL = 1e-6
 
 
 @dataclass(frozen=True, slots=True)
@@ -205,7 +203,7 @@ def _describe(
     east, north = corners[tuple(first)]
     level = field.base[tuple(first)] - raised_at(np.array([[east, north]]), slab)[0]
     worst = excess.max() + tolerance
-    length, width, bearing = _extent(rings)
+    length, width, bearing = measure_extent(np.concatenate([np.empty((0, 2)), *rings]))
     return Spot(
         kind=kind,
         rings=tuple(rings),
@@ -219,27 +217,3 @@ def _describe(
         bearing=bearing,
         unshot=float(areas[~field.is_surveyed].sum()),
     )
-
-
-def _extent(rings: list[FloatArray]) -> tuple[float, float, float]:
-    """
-    Length, width and bearing of the smallest rectangle around rings.
-
-    One of its sides lies along a side of their convex hull. Of a triangle all three are equally
-    small: the longest is taken.
-    """
-    places = shapely.MultiPoint(np.concatenate(rings)) if rings else shapely.MultiPoint()
-    hull = shapely.convex_hull(places)
-    if not isinstance(hull, shapely.Polygon):
-        return 0.0, 0.0, 0.0
-    corners = shapely.get_coordinates(hull)
-    along = np.diff(corners, axis=0)
-    along /= np.hypot(*along.T)[:, None]
-    spans = np.stack(
-        [np.ptp(corners @ way.T, axis=0) for way in (along, along @ [[0, 1], [-1, 0]])], axis=1
-    )
-    area = spans.prod(axis=1)
-    spans[area > (1 + _EQUALLY_SMALL) * area.min()] = 0.0
-    best, way = np.unravel_index(np.argmax(spans), spans.shape)
-    bearing = np.degrees(np.arctan2(*along[best])) + (90 if way else 0)
-    return float(spans[best, way]), float(spans[best, 1 - way]), float(bearing % 180)
