@@ -121,6 +121,12 @@ def meets(extent: Bounds, bounds: Bounds) -> bool:
     )
 
 
+def find_common(one: Bounds, other: Bounds) -> Bounds:
+    """What two rectangles that touch have in common."""
+    west, south = max(one[0], other[0]), max(one[1], other[1])
+    return west, south, min(one[2], other[2]), min(one[3], other[3])
+
+
 def check_place(path: Path, ends: FloatArray) -> None:
     """Refuse points whose lowest and highest coordinates, (2, 3), m, are none."""
     if not (np.abs(ends) < FARTHEST).all():

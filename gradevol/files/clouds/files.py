@@ -4,7 +4,7 @@ from pathlib import Path
 
 import numpy as np
 
-from gradevol.files.clouds.chunks import Bounds, CloudFile, meets
+from gradevol.files.clouds.chunks import Bounds, CloudFile, find_common, meets
 from gradevol.files.clouds.las_points import open_las
 from gradevol.files.clouds.ply import open_ply_cloud
 from gradevol.files.clouds.stored import FINE, Steps
@@ -64,15 +64,9 @@ def find_extent(files: list[CloudFile], bounds: Bounds | None) -> Bounds | None:
     if len(ends) < len(files):
         return bounds
     if bounds is not None:
-        ends = [_common(extent, bounds) for extent in ends]
+        ends = [find_common(extent, bounds) for extent in ends]
     low, high = np.array(ends)[:, :2].min(axis=0), np.array(ends)[:, 2:].max(axis=0)
     return float(low[0]), float(low[1]), float(high[0]), float(high[1])
-
-
-def _common(one: Bounds, other: Bounds) -> Bounds:
-    """What two rectangles that touch have in common."""
-    west, south = max(one[0], other[0]), max(one[1], other[1])
-    return west, south, min(one[2], other[2]), min(one[3], other[3])
 
 
 def choose_near(files: list[CloudFile], bounds: Bounds | None, unit: str) -> list[CloudFile]:

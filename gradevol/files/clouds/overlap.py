@@ -6,7 +6,7 @@ from itertools import combinations
 
 import numpy as np
 
-from gradevol.files.clouds.chunks import Bounds, CloudFile
+from gradevol.files.clouds.chunks import Bounds, CloudFile, find_common, meets
 from gradevol.files.clouds.stored import Stored
 from gradevol.ground.arrays import FloatArray, IntArray
 from gradevol.ground.notes import Kind, Measure, Note, escape
@@ -48,9 +48,10 @@ def _share(one: CloudFile, other: CloudFile) -> float:
     """Area that two files have in common, m², by the ends that they declare."""
     if one.extent is None or other.extent is None:
         return np.inf
-    ends = np.array([one.extent, other.extent])
-    sides = ends[:, 2:].min(axis=0) - ends[:, :2].max(axis=0)
-    return float(np.prod(np.maximum(sides, 0.0)))
+    if not meets(one.extent, other.extent):
+        return 0.0
+    west, south, east, north = find_common(one.extent, other.extent)
+    return (east - west) * (north - south)
 
 
 @dataclass
