@@ -109,12 +109,10 @@ def find_known(path: Path, signature: str) -> Known | None:
 def _list_need(need: Need | None) -> dict[str, Any]:
     if need is None or need.survey_sd is None or need.allowance_sd is None or need.survey is None:
         return {}
-    of, survey = (
-        (need.in_place, need.mean, need.survey_sd, need.allowance_sd, need.off),
-        need.survey,
-    )
+    numbers = (need.in_place, need.mean, need.survey_sd, need.allowance_sd, need.off, need.jobs)
+    survey = need.survey
     return {
-        "need": np.array([*of, need.jobs]),
+        "need": np.array(numbers),
         "survey": np.array([survey.chance, survey.mean, survey.sd]),
     }
 

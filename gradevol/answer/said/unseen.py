@@ -122,9 +122,8 @@ def _tell_between(result: Result) -> Statement:
     """Tell what would not show; it is all that is left to look for where nothing else is to do."""
     points = points_of(result)
     said: Said = f"A hump between {points} or under things on the base could be missed"
-    if (
-        coarse := next((note for note in result.notes if note.code == "cell-coarse"), None)
-    ) is not None:
+    coarse = next((note for note in result.notes if note.code == "cell-coarse"), None)
+    if coarse is not None:
         side = result.units.say_span(coarse.measures[0].value)
         said = words("A hump or rut narrower than {}, the scan's squares, is levelled out", side)
     if result.widest_gap is not None:

@@ -105,8 +105,6 @@ CODES: Mapping[str, Mapping[str, str]] = {
         "levelled out.",
         "cells-blank": "A few cells of a field sheet hold no reading.",
         "cloud-beside": "Ground that a cloud shows beside the slab, off its base, was left out.",
-        "surface-beside": "Faces of a surface file that reach out to ground beside the slab, off "
-        "its base, were left out.",
         "cloud-beyond-box": "Points of a cloud lie beyond the box that its header declares.",
         "cloud-bins": "How the points of a cloud were thinned.",
         "cloud-cell": "Which cell was chosen for a cloud where the job states none, and why.",
@@ -162,10 +160,12 @@ CODES: Mapping[str, Mapping[str, str]] = {
         "rows-commented-out": "Comments of a table read like its rows: struck out on purpose, or "
         "by a slip?",
         "scans-apart": "Two files of a cloud stand apart where both show the same ground.",
-        "sheet-read": "Which sheet of a workbook was read.",
         "setup-misclosure": "What the closing shot of a setup observed, less what is known.",
         "setup-not-used": "No shot was taken from a setup that is listed.",
+        "sheet-read": "Which sheet of a workbook was read.",
         "string-sag": "What the string that depths were measured from hangs.",
+        "surface-beside": "Faces of a surface file that reach out to ground beside the slab, off "
+        "its base, were left out.",
     },
     "In `next_shots.advice`": {
         "next-shots-no-room": "No place lies far enough from the shots taken.",

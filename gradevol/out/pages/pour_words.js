@@ -28,7 +28,6 @@ function sayVolume(volume) {
   return `${group(fix(value, digitsOf(value))).replace(/^-/, "\u2212")} ${units.volume}`;
 }
 
-
 function sayTape(metres) {
   if (units.is_metric) return `${fix(metres, 2)} m`;
   const inches = Math.floor(Math.abs(metres) / 0.0254 + 0.5);
