@@ -27,7 +27,6 @@ from gradevol.out.outputs import write_outputs
 from gradevol.out.text.account import compose_account_text
 from gradevol.out.text.day import compose_day_text
 from gradevol.out.text.levels import compose_levels
-from gradevol.plan.fixes.fix import Look
 from gradevol.runs.pour import know_check
 from gradevol.runs.reconcile import reconcile_result
 from gradevol.site.levelling import misclosure, reduce_levels
@@ -65,7 +64,9 @@ Road = Callable[[Path, bool], Told]
 _LEFT_OUT: Mapping[str, Any] = {
     "measure_drainage": None,
     "refuse_unlike_weights": None,
-    "look_over": Look(SimpleNamespace(thin=None, high=None, low=None, cover=None), None),
+    "look_over": SimpleNamespace(
+        found=SimpleNamespace(thin=None, high=None, low=None, cover=None), shot=None
+    ),
     "measure_grading": None,
     "fit_between": None,
     "share_out_top": None,
