@@ -13,10 +13,10 @@ from gradevol.files.tickets.loads import Load
 #: ones is.
 LIMIT = 3.0
 #: So much of an excess is held for one of its two causes before that is said.
-_CLEAR = 0.75
+CLEAR = 0.75
 #: A front that is misread stands on the slab, or off it by as much as the model may be, a share of
 #: all concrete. A judgement, no source.
-_OFF_SLAB = 0.1
+OFF_SLAB = 0.1
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,9 +62,9 @@ class Alert:
             return "concrete"
         # held the other way, it is for what came after: it says nothing of this one
         front, step = (held / self.excess for held in (self.as_front, self.as_step))
-        if self.has_later and front > _CLEAR:
+        if self.has_later and front > CLEAR:
             return "front"
-        return "concrete" if self.has_later and step > _CLEAR else "open"
+        return "concrete" if self.has_later and step > CLEAR else "open"
 
 
 #: What may be off where a load is out of line: what its ticket says of it, the tape to its front,
@@ -190,7 +190,7 @@ class _Cases:
         """A ticket or the slab, and a misread front where that would then stand on the slab."""
         at, excess = self.found[number]
         behind = self.steps[at].behind + excess / self.prior.factor
-        is_on = -_OFF_SLAB <= behind / self.prior.volume <= 1 + _OFF_SLAB
+        is_on = -OFF_SLAB <= behind / self.prior.volume <= 1 + OFF_SLAB
         return ("slab", "front") if is_on else ("slab",)
 
     def join(self, cases: Mapping[int, Case]) -> Joint:

@@ -222,9 +222,9 @@ def compose_day(
             behind_front=if_known(volume, progress.behind),
             surplus=if_known(volume, progress.surplus),
             ticket_unit=progress.unit,
-            call=_call(progress.calls[0], rounding) if progress.calls else None,
+            call=_call(progress.calls[0], progress.step, rounding) if progress.calls else None,
             calls=[
-                CaseData(cases=list(choice.cases), call=_call(choice, rounding))
+                CaseData(cases=list(choice.cases), call=_call(choice, progress.step, rounding))
                 for choice in progress.calls
                 if choice.cases
             ]
@@ -246,14 +246,14 @@ def _range(bounds: tuple[float, float, float], rounding: Rounding) -> RangeData:
     return RangeData(volume=mean, low=low, high=high)
 
 
-def _call(choice: Choice, rounding: Rounding) -> CallData:
+def _call(choice: Choice, step: float, rounding: Rounding) -> CallData:
     call = choice.call
     return CallData(
         volume=rounding.volume(call.volume),
         coming=rounding.volume(call.coming),
         late=call.is_late,
         left_over=rounding.volume(call.left_over),
-        rests_on=str(say_rests_on(choice, rounding.units)),
+        rests_on=str(say_rests_on(choice, step, rounding.units)),
         by=None if call.by is None else say_clock(call.by, call.pace.since),
         loads=[rounding.volume(load) for load in call.loads] or None,
         chance_short=if_known(rounding.share, call.chance_short),

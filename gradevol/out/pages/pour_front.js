@@ -1,5 +1,5 @@
 // Fronts: what lies behind one, cut out of the very pieces that the check weighs. Metres.
-const AT_CORNER = 1e-3;
+const { AT_CORNER } = data.constants;
 
 function decode(text, Kind) {
   const bytes = Uint8Array.from(atob(text), (letter) => letter.charCodeAt(0));
