@@ -151,10 +151,6 @@ def draw_up_account(
     covariance : (2, 2) array of float
         Of base and top, m⁶.
     is_top_shot : bool
-
-    Returns
-    -------
-    Account
     """
     ticketed = float(sum(load.volume for load in loads))
     neat = measure_neat(concrete, slab, zone)

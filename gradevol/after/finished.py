@@ -108,10 +108,6 @@ def finish_top(
     top_sigma : float
         One standard deviation of the mean level of a top that nobody shot, m.
 
-    Returns
-    -------
-    Finished
-
     Raises
     ------
     GeometryError

@@ -129,10 +129,6 @@ def forecast(steps: Sequence[Step], prior: Prior, noise: Noise) -> Forecast:
         In order; none: what is expected before the pour.
     prior : Prior
     noise : Noise
-
-    Returns
-    -------
-    Forecast
     """
     cases = _Cases(steps, prior, noise)
     cases.screen()

@@ -163,10 +163,6 @@ def find_front(
     points : (k, 2) array of float, optional
         A line of points from edge to edge instead, about the survey's origin, m.
 
-    Returns
-    -------
-    Front
-
     Raises
     ------
     GeometryError

@@ -184,10 +184,6 @@ def follow(
     is_metric : bool
     level : float
         Of the ranges, 0 to 1 exclusive.
-
-    Returns
-    -------
-    Progress
     """
     prior = set_prior(model, expected, terms)
     noise = set_noise(placing, terms, thickness=model.slab.thickness)

@@ -24,17 +24,7 @@ _TOLD = 0.0005
 
 
 def find_remarks(result: Result) -> tuple[Note, ...]:
-    """
-    Find what must be said beside the figures.
-
-    Parameters
-    ----------
-    result : Result
-
-    Returns
-    -------
-    tuple of Note
-    """
+    """Find what must be said beside the figures."""
     return (
         *remark_on_mean(
             result.field,

@@ -57,12 +57,6 @@ def balance(total: float, parts: Sequence[float], decimals: int) -> list[float]:
     """
     Round a total and its parts so that they add up still.
 
-    Parameters
-    ----------
-    total : float
-    parts : sequence of float
-    decimals : int
-
     Returns
     -------
     list of float

@@ -71,10 +71,6 @@ def find_doubts(
         Share of the slab within the survey.
     volume : float
         The concrete, m³.
-
-    Returns
-    -------
-    tuple of Note
     """
     survey = measured.survey
     first = epochs.first if epochs else survey

@@ -106,10 +106,6 @@ def find_pools(corners: FloatArray, lets_out: BoolArray) -> Pools:
     lets_out : (t, 3) array of bool
         Corners over which water leaves.
 
-    Returns
-    -------
-    Pools
-
     Notes
     -----
     Water leaves by the way whose highest place is lowest. On triangles such a way may be bent to

@@ -126,10 +126,6 @@ def find_student(freedom: int, above: float) -> float:
         Odd, 3 at least.
     above : float
         The chance, less than a half.
-
-    Returns
-    -------
-    float
     """
     low, high = 0.0, 1e6
     for _ in range(200):

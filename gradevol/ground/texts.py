@@ -21,10 +21,6 @@ class Texts(Sequence[str]):
 
     A tuple takes some 60 bytes for a short text, this what the text itself takes and five more.
 
-    Parameters
-    ----------
-    texts : iterable of str
-
     Raises
     ------
     ValueError

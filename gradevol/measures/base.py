@@ -72,12 +72,6 @@ def build_base(measured: MeasuredBase, slab: Slab, top: Top) -> BaseSurface:
     """
     Build the base's surface over a slab.
 
-    Parameters
-    ----------
-    measured : MeasuredBase
-    slab : Slab
-    top : Top
-
     Raises
     ------
     GeometryError

@@ -79,11 +79,6 @@ def measure_cover(field: ThicknessField, slab: Slab) -> tuple[Cover, ...]:
     """
     Measure the cover over every void that has a line.
 
-    Parameters
-    ----------
-    field : ThicknessField
-    slab : Slab
-
     Returns
     -------
     tuple of Cover

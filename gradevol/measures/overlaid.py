@@ -42,10 +42,6 @@ def build_field(
     progress : callable, optional
         Told the share done.
 
-    Returns
-    -------
-    ThicknessField
-
     Raises
     ------
     GeometryError

@@ -33,10 +33,6 @@ def measure_thickness(field: ThicknessField) -> Moments:
     """
     Mean, spread and extremes of the thickness.
 
-    Parameters
-    ----------
-    field : ThicknessField
-
     Returns
     -------
     Moments

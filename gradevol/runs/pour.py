@@ -93,10 +93,6 @@ def pour_job(
     progress : callable, optional
         Told what is being done, and how much of it is done.
 
-    Returns
-    -------
-    PourDay
-
     Raises
     ------
     InputError

@@ -50,10 +50,6 @@ def apply_rechecks(
     outline : (m, 2) array of float, optional
         Old shots within it are retired; about the first survey's origin, m.
 
-    Returns
-    -------
-    Epochs
-
     Raises
     ------
     GeometryError

@@ -213,10 +213,6 @@ def known_slopes(surface: Surface) -> FloatArray:
     """
     Slope of each triangle of a surface where it is surveyed, not where it is held level beyond.
 
-    Parameters
-    ----------
-    surface : Surface
-
     Returns
     -------
     (t, 2) array of float

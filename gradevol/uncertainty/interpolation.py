@@ -108,10 +108,6 @@ def fit_between(
     slab : Slab
     concrete : Concrete
         The stated volume.
-
-    Returns
-    -------
-    Between
     """
     region = _find_region(thickness, slab)
     if region.area == 0:

@@ -146,10 +146,6 @@ def predict(
     precision : (q,) array of float
         What is known of each coefficient beforehand, 1/variance; 0: nothing.
 
-    Returns
-    -------
-    Prediction
-
     Notes
     -----
     Best linear prediction with the coefficients estimated: Cressie (1993), *Statistics for Spatial

@@ -112,10 +112,6 @@ def find_doubt(known: list[Conditioned], limit: FloatArray, *, readings: FloatAr
         m.
     readings : (k,) array of float
         Of those shots, m.
-
-    Returns
-    -------
-    Doubt
     """
     count = len(limit)
     excess, variance = [], []

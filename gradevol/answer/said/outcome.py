@@ -24,10 +24,6 @@ def tell_after_work(result: Result) -> tuple[Topic, ...]:
     """
     Tell the concrete once the work is done.
 
-    Parameters
-    ----------
-    result : Result
-
     Returns
     -------
     tuple of Topic

@@ -15,10 +15,6 @@ def tell_work(result: Result) -> tuple[Topic, ...]:
     """
     Tell the fix list.
 
-    Parameters
-    ----------
-    result : Result
-
     Returns
     -------
     tuple of Topic

@@ -175,10 +175,6 @@ def compose_reconciliation(done: Reconciled) -> ReconcileTree:
     """
     Put a reconciliation into the job's units, each number rounded once.
 
-    Parameters
-    ----------
-    done : Reconciled
-
     Returns
     -------
     ReconcileTree

@@ -140,10 +140,6 @@ def compose_tree(result: Result) -> ResultTree:
     """
     Put a result into the job's units, each number rounded once.
 
-    Parameters
-    ----------
-    result : Result
-
     Returns
     -------
     ResultTree

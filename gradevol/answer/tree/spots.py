@@ -80,11 +80,6 @@ def compose_spots(result: Result, rounding: Rounding) -> dict[SpotKind, list[Spo
     """
     Compose the listed spots.
 
-    Parameters
-    ----------
-    result : Result
-    rounding : Rounding
-
     Returns
     -------
     dict of list of SpotData

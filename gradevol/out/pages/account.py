@@ -39,10 +39,6 @@ def compose_account_page(answer: AccountAnswer) -> str:
     """
     Compose the page.
 
-    Parameters
-    ----------
-    answer : AccountAnswer
-
     Returns
     -------
     str

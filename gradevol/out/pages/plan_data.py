@@ -41,10 +41,6 @@ def compose_plan(answer: Answer) -> dict[str, Any]:
     """
     Put together what the live plan needs.
 
-    Parameters
-    ----------
-    answer : Answer
-
     Returns
     -------
     dict

@@ -32,11 +32,6 @@ def compose_topics(topics: Iterable[Topic], marker: Marker) -> str:
     """
     Compose topics that run on, one after another.
 
-    Parameters
-    ----------
-    topics : iterable of Topic
-    marker : Marker
-
     Returns
     -------
     str

@@ -17,15 +17,7 @@ Call: TypeAlias = Literal["fix", "pour", "either", "leave", "reshoot"]
 
 @dataclass(frozen=True, slots=True)
 class Found:
-    """
-    What is off, on one surface.
-
-    Attributes
-    ----------
-    thin : Spots
-    high, low : Spots or None
-    cover : tuple of Cover
-    """
+    """What is off, on one surface."""
 
     thin: Spots
     high: Spots | None

@@ -68,15 +68,6 @@ def expect_factor(terms: Terms, past: Sequence[PastJob] = ()) -> Expected:
     """
     Expect a factor.
 
-    Parameters
-    ----------
-    terms : Terms
-    past : sequence of PastJob
-
-    Returns
-    -------
-    Expected
-
     Notes
     -----
     Factors of jobs lie about a mean of the firm's with a spread between jobs; the mean lies about

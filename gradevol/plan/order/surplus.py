@@ -74,13 +74,7 @@ def fill_all(pours: Sequence[SmallPour]) -> list[tuple[Stretch, ...]]:
 
 
 class Remains:
-    """
-    What remains, to be asked of many distributions of what is left over.
-
-    Parameters
-    ----------
-    stretches : iterable of Stretch
-    """
+    """What remains, to be asked of many distributions of what is left over."""
 
     def __init__(self, stretches: Iterable[Stretch]) -> None:
         rows = [(stretch.start, stretch.end, stretch.rest) for stretch in stretches]
