@@ -127,12 +127,7 @@ def _is_wider_than_rounding(triangles: FloatArray) -> BoolArray:
     return is_wide
 
 
-def overlay(
-    first: FloatArray,
-    second: FloatArray,
-    *,
-    progress: Callable[[float], None] = lambda _: None,
-) -> tuple[FloatArray, IntArray, IntArray]:
+def overlay(first: FloatArray, second: FloatArray) -> tuple[FloatArray, IntArray, IntArray]:
     """
     Cut two sets of triangles into pieces that lie in one triangle of each.
 
@@ -142,8 +137,6 @@ def overlay(
         Triangles that don't overlap, counter-clockwise; usually the many.
     second : (b, 3, 2) array of float
         Likewise; usually the few, which tile the slab.
-    progress : callable, optional
-        Told the share done, 0 to 1.
 
     Returns
     -------
@@ -153,9 +146,7 @@ def overlay(
         The triangle of each set that holds the piece.
     """
     rows = np.arange(3 * len(first)).reshape(-1, 3)
-    whole, cut, in_first, in_second = overlay_rows(
-        first.reshape(-1, 2), rows, second, progress=progress
-    )
+    whole, cut, in_first, in_second = overlay_rows(first.reshape(-1, 2), rows, second)
     return np.concatenate([first[whole], cut]), in_first, in_second
 
 
@@ -178,7 +169,7 @@ def overlay_rows(
     second : (b, 3, 2) array of float
         As of `overlay`.
     progress : callable, optional
-        As of `overlay`.
+        Told the share done, 0 to 1.
 
     Returns
     -------

@@ -3,6 +3,7 @@
 import numpy as np
 import shapely
 
+from gradevol.geometry.curves import SAGITTA
 from gradevol.ground.arrays import FloatArray
 from gradevol.ground.errors import GeometryError
 
@@ -20,9 +21,9 @@ def open_ring(ring: FloatArray) -> FloatArray:
     return kept
 
 
-def circle(centre: FloatArray, diameter: float, *, sagitta: float = 0.001) -> FloatArray:
+def circle(centre: FloatArray, diameter: float) -> FloatArray:
     """
-    Ring of chords of a circle, of the circle's own area.
+    Ring of chords of a circle, within `SAGITTA` of it and of the circle's own area.
 
     Parameters
     ----------
@@ -30,8 +31,6 @@ def circle(centre: FloatArray, diameter: float, *, sagitta: float = 0.001) -> Fl
         Easting, northing, m.
     diameter : float
         Diameter, m.
-    sagitta : float
-        Greatest distance between chord and arc, m.
 
     Returns
     -------
@@ -40,7 +39,7 @@ def circle(centre: FloatArray, diameter: float, *, sagitta: float = 0.001) -> Fl
         the circle's area exactly: m/2 r'² sin(2π/m) = π r².
     """
     radius = diameter / 2
-    step = np.arccos(max(1 - sagitta / radius, 0.5))
+    step = np.arccos(max(1 - SAGITTA / radius, 0.5))
     count = max(16, int(np.ceil(np.pi / step)))
     angle = 2 * np.pi * np.arange(count) / count
     outer = radius * np.sqrt(2 * np.pi / count / np.sin(2 * np.pi / count))

@@ -1,6 +1,6 @@
 """The concrete once the work is done, in words."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 from gradevol.answer.result import Result
 from gradevol.answer.said.margin import say_like_stated
@@ -57,7 +57,7 @@ def _tell(result: Result) -> Iterator[Statement]:
                 [
                     words(
                         "Once {}: {}.",
-                        _say_done(stage.lines, result, noun="row"),
+                        _say_done(stage.lines, result),
                         _figure(stage.volume, f"{name}.volume", result),
                     )
                     for name, stage in stages.items()
@@ -78,7 +78,7 @@ def _tell(result: Result) -> Iterator[Statement]:
         yield Statement(f"after_work.if_right.{number}", Weight.DETAILS, short=text)
     whole = result.outcome.all
     if whole is not None and whole.if_filled is not None:
-        done = _say_done(whole.if_filled.lines, result, to="to the design base", noun="row")
+        done = _say_done(whole.if_filled.lines, result, to="to the design base")
         volume = _figure(whole.if_filled.volume, "all.if_filled.volume", result)
         text = words("If {}: {}.", done, volume)
         yield Statement("after_work.if_filled", Weight.DETAILS, short=text)
@@ -110,8 +110,8 @@ def _say_rows(stage: Stage, result: Result) -> str:
     return _count_rows(stage.lines)
 
 
-def _count_rows(lines: tuple[int, ...]) -> str:
-    return f"{noun_of(len(lines), 'row')} {_list(list(lines))}" if lines else ""
+def _count_rows(lines: Sequence[int]) -> str:
+    return f"{noun_of(len(lines), 'row')} {_list(lines)}" if lines else ""
 
 
 def say_before_order(result: Result, part: Part | None = None) -> str:
@@ -161,7 +161,7 @@ def _tell_if_right(result: Result) -> Iterator[Words]:
             volumes.append((f"{name}.if_right.volume", stage.if_right.volume))
     too = " too" if any(stage.lines for stage in stages.values()) else ""
     for lines, volumes in by_lines.items():
-        done = _say_done(lines, result, noun="row")
+        done = _say_done(lines, result)
         yield words(
             "If {} right and {}{}: {}.",
             _name_suspects(result),
@@ -171,8 +171,8 @@ def _tell_if_right(result: Result) -> Iterator[Words]:
         )
 
 
-def _say_done(lines: tuple[int, ...], result: Result, *, to: str = "", noun: str = "") -> str:
-    """Say what is done: ``1 and 2 are shaved and 3 filled as far as cuttings reach``."""
+def _say_done(lines: tuple[int, ...], result: Result, *, to: str = "") -> str:
+    """Say what is done: ``rows 1 and 2 are shaved and row 3 filled as far as cuttings reach``."""
     groups: dict[str, list[int]] = {}
     for fix in (result.work.fixes[rank - 1] for rank in lines):
         way = "shaved"
@@ -183,12 +183,11 @@ def _say_done(lines: tuple[int, ...], result: Result, *, to: str = "", noun: str
     said: list[str] = []
     for way, ranks in groups.items():
         verb = "" if said else f"{verb_of(len(ranks), 'are')} "
-        name = f"{noun_of(len(ranks), noun)} " if noun else ""
-        said.append(f"{name}{_list(ranks)} {verb}{way}")
+        said.append(f"{_count_rows(ranks)} {verb}{way}")
     return " and ".join(said)
 
 
-def _list(ranks: list[int]) -> str:
+def _list(ranks: Sequence[int]) -> str:
     """List ranks: ``2``, ``1 and 3``, ``1 to 3 and 5``."""
     runs: list[list[int]] = []
     for rank in ranks:
