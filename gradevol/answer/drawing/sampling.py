@@ -4,7 +4,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from gradevol.ground.arrays import FloatArray, IntArray, at_a_time
+from gradevol.ground.arrays import FloatArray, IntArray, at_a_time, count_up
 
 #: Triangles that are walked at a time.
 _AT_ONCE = 100_000
@@ -113,9 +113,7 @@ def _runs(first: FloatArray, last: FloatArray, limit: int) -> tuple[IntArray, In
     """Owner and whole numbers of every run from `first` to `last`, within 0 to `limit` - 1."""
     start = np.clip(first, 0, limit).astype(np.intp)
     count = np.maximum(np.clip(last, -1, limit - 1).astype(np.intp) - start + 1, 0)
-    owner = np.repeat(np.arange(len(count)), count)
-    number = np.arange(len(owner)) - np.repeat(np.cumsum(count) - count, count)
-    return owner, start[owner] + number
+    return count_up(start, count)
 
 
 def _cross(plan: FloatArray, triangle: IntArray, row: IntArray) -> tuple[FloatArray, FloatArray]:

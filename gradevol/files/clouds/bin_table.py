@@ -6,7 +6,7 @@ from typing import Self
 
 import numpy as np
 
-from gradevol.files.clouds.bins import ON_SIDE, Bins
+from gradevol.files.clouds.bins import Bins, find_line
 from gradevol.files.clouds.chunks import Bounds
 from gradevol.files.clouds.stored import Steps
 from gradevol.ground.arrays import IntArray
@@ -33,7 +33,7 @@ class Rectangle:
     @classmethod
     def over(cls, bounds: Bounds, cell: float) -> Self:
         """The one that covers bounds, m, with squares of a side."""
-        west, south, east, north = (int(np.floor((end + ON_SIDE) / cell)) for end in bounds)
+        west, south, east, north = map(int, find_line(np.array(bounds), cell))
         return cls(west, south, east - west + 1, north - south + 1)
 
     @property

@@ -16,7 +16,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from gradevol.files.clouds.bins import ON_SIDE
+from gradevol.files.clouds.bins import find_line
 from gradevol.files.clouds.layers import (
     BITS,
     CELL,
@@ -82,7 +82,7 @@ class Ground:
         tall = self.low.shape[1]
 
         def number(places: FloatArray, first: int) -> IntArray:
-            return np.floor((places + ON_SIDE) / self.cell).astype(np.int64) - first
+            return find_line(places, self.cell).astype(np.int64) - first
 
         index: IntArray = stored.work_out(0, lambda east: number(east, self.column) * tall)
         return index + stored.work_out(1, lambda north: number(north, self.row))
