@@ -8,11 +8,7 @@ from numpy.testing import assert_allclose, assert_array_equal
 from gradevol.geometry.clipping import clip_by_line, fan, intersect_triangles, overlay, overlay_rows
 from gradevol.geometry.prisms import plan_area
 from gradevol.geometry.rings import triangulate_polygon
-
-
-def turned(plan, angle):
-    cosine, sine = np.cos(angle), np.sin(angle)
-    return plan @ np.array([[cosine, sine], [-sine, cosine]])
+from tests.pads import turned
 
 
 def lattice_triangles(columns, rows, spacing):

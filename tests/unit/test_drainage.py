@@ -11,6 +11,7 @@ from gradevol.measures.drainage.notes import remark_on_drainage
 from gradevol.site.slab import Slab
 from gradevol.site.tie_ins import find_tie_ins
 from gradevol.site.top import Between, Fall, Level, Measured, Panel, Panels, Plane, build_top
+from tests.pads import box
 
 FOOT = 0.3048
 SQUARE = np.array([[0, 0], [10, 0], [10, 10], [0, 10.0]])
@@ -37,10 +38,6 @@ def test_no_fall_is_told_of_a_top_that_is_held_level_beyond_its_points():
     assert drainage.falls.bearing == pytest.approx(180)
     assert drainage.flat_area == 0
     assert notes == ()
-
-
-def box(west, south, east, north):
-    return np.array([[west, south], [east, south], [east, north], [west, north]], float)
 
 
 def test_an_apron_between_two_shot_edges_falls_as_worked_by_hand():

@@ -21,6 +21,7 @@ from gradevol.uncertainty.mixture import Mixture
 from gradevol.uncertainty.process import Process
 from gradevol.uncertainty.thin_risk import study_hidden
 from gradevol.uncertainty.trend import NOT_AT_FORMS, build_trend
+from tests.pads import see
 
 EDGE = np.array([[0, 0], [12, 0], [12, 9], [0, 9.0]])
 SLAB = Slab(EDGE, (), 0.15, 0.13)
@@ -42,15 +43,9 @@ def invent_shots(count=60, *, seed=1, high=0.0, uneven=0.004, **rest):
 
 def measure(survey, slab=SLAB, *, top_sigma=None, **rest):
     """What the whole road gives: the study, and what is thin on the surface, m²."""
-    top = build_top(Level(0.15), slab)
-    base = build_base(MeasuredBase(survey), slab, top)
-    field = build_field(base.surface, top.surface, slab)
-    concrete = measure_concrete(field, slab)
-    between = fit_between(field, base, survey, top, slab, concrete=concrete)
-    interval = estimate_interval(
-        field, base, survey, between, stated=concrete.volume, top_sigma=top_sigma
-    )
-    return study_hidden(between, field, slab, survey, interval, **rest), find_thin(field, slab)
+    seen = see(survey, slab, top_sigma=top_sigma)
+    study = study_hidden(seen.between, seen.field, slab, survey, seen.interval, **rest)
+    return study, find_thin(seen.field, slab)
 
 
 def know(*, level=0.01, uneven=0.008, shared=0.0, size=1.0, within=0.0, count=400):

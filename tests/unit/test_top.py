@@ -21,6 +21,7 @@ from gradevol.site.top import (
     Plane,
     build_top,
 )
+from tests.pads import box, volume_under
 
 SQUARE = np.array([[0, 0], [10, 0], [10, 10], [0, 10.0]])
 L_SHAPE = np.array([[0, 0], [10, 0], [10, 4], [4, 4], [4, 10], [0, 10.0]])
@@ -29,13 +30,8 @@ SLAB = Slab(SQUARE, (), 0.15, 0.13)
 L_SLAB = Slab(L_SHAPE, (HOLE,), 0.15, 0.13)
 
 
-def box(west, south, east, north):
-    return np.array([[west, south], [east, south], [east, north], [west, north]], float)
-
-
 def volume(top):
-    corners = top.surface.corners
-    return float((plan_area(corners) * corners[..., 2].mean(axis=1)).sum())
+    return volume_under(top.surface)
 
 
 def plane_over(slab, constant, east, north):
