@@ -76,11 +76,6 @@ def say_worst(fix: Fix, result: Result) -> str:
     return find_grade(result).say_length(fix.departure)
 
 
-def say_fix(fix: Fix, result: Result) -> str:
-    """Say one row of the fix list in full."""
-    return str(tell_fix(fix, result).full)
-
-
 def say_do(fix: Fix, result: Result) -> str:
     """Say in a few words what is done at a place."""
     what = _say_work(fix, result)

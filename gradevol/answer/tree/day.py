@@ -14,7 +14,6 @@ from gradevol.answer.declared import (
     Share,
     Size,
     Volume,
-    describe_document,
     to_plain,
 )
 from gradevol.answer.rounding import SHARE, Rounding, if_known
@@ -234,11 +233,6 @@ def compose_day(
             called=if_known(volume, progress.called or None),
         )
     )
-
-
-def describe_day() -> dict[str, Any]:
-    """Return the JSON Schema (2020-12) of what `compose_day` gives."""
-    return describe_document(DayData, "gradevol pour", unknown="can't be known")
 
 
 def _range(bounds: tuple[float, float, float], rounding: Rounding) -> RangeData:
