@@ -7,7 +7,7 @@ from gradevol.answer.said.places import say_where
 from gradevol.answer.said.suspects import say_again
 from gradevol.answer.statement import Figure, Statement, Weight, Words, join, words
 from gradevol.ground.units import Units
-from gradevol.ground.words import capital, list_of, noun_of
+from gradevol.ground.words import capital, first_of, list_of, noun_of
 from gradevol.plan.fixes.fix import Fix, Lowering
 from gradevol.plan.fixes.hauling import Haul
 from gradevol.plan.fixes.pricing import FillPrice
@@ -184,9 +184,8 @@ def say_shots(fix: Fix, result: Result) -> str:
     if not fix.shots or not result.survey.ids:
         return ""
     names = [result.survey.name(index) for index in fix.shots]
-    more = f" and {len(names) - _MOST_SHOTS} more" if len(names) > _MOST_SHOTS else ""
     which = "shot" if fix.is_shot else "nearest shot"
-    return f"{noun_of(len(names), which)} {', '.join(names[:_MOST_SHOTS])}{more}"
+    return f"{noun_of(len(names), which)} {first_of(names, _MOST_SHOTS)}"
 
 
 def say_worst_place(fix: Fix, result: Result) -> str:
