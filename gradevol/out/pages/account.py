@@ -30,11 +30,6 @@ _DPI = 130
 _AFTER = ("settle", "likely", "as_built", "cores", "learned", "jobs", "notes")
 
 
-def write_account_page(path: Path, answer: AccountAnswer) -> None:
-    """Write `compose_account_page` to a file."""
-    path.write_text(compose_account_page(answer), encoding="utf-8", newline="\n")
-
-
 def compose_account_page(answer: AccountAnswer) -> str:
     """
     Compose the page.

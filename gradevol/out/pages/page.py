@@ -22,11 +22,6 @@ _PARTS = (
 )
 
 
-def write_page(path: Path, answer: Answer, *, picture: Path | None = None) -> None:
-    """Write `compose_page` to a file."""
-    path.write_text(compose_page(answer, picture=picture), encoding="utf-8", newline="\n")
-
-
 def compose_page(answer: Answer, *, picture: Path | None = None) -> str:
     """
     Compose the page.

@@ -1,7 +1,6 @@
 """``pour.html``: the day of the pour on a phone, whole in itself."""
 
 from collections.abc import Mapping, Sequence
-from pathlib import Path
 from typing import Any
 
 from gradevol.out.pages.markup import listing, plain, say, section
@@ -19,11 +18,6 @@ _PARTS = (
     "pour_kept.js",
     "pour.js",
 )
-
-
-def write_pour_page(path: Path, data: Mapping[str, Any], notes: Sequence[str]) -> None:
-    """Write `compose_pour_page` to a file."""
-    path.write_text(compose_pour_page(data, notes), encoding="utf-8", newline="\n")
 
 
 def compose_pour_page(data: Mapping[str, Any], notes: Sequence[str]) -> str:
