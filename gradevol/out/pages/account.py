@@ -23,7 +23,7 @@ from gradevol.out.pages.markup import (
 from gradevol.out.pages.shell import fill_page
 from gradevol.out.pages.topics import compose_topics
 
-PARTS = ("common.js", "account.js")
+PARTS = ("shared.js", "common.js", "account.js")
 #: Dots an inch of the map: it is shown at about half its size.
 _DPI = 130
 #: Topics after the account, each a section.

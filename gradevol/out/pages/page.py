@@ -17,7 +17,7 @@ from gradevol.out.pages.still import compose_still
 from gradevol.out.pages.weaving import weave
 
 _PARTS = (
-    *("common.js", "lengths.js", "reading.js", "tapes.js", "drawing.js", "room.js"),
+    *("shared.js", "common.js", "lengths.js", "reading.js", "tapes.js", "drawing.js", "room.js"),
     *("sides.js", "marks.js", "key.js", "rechecks_kept.js", "rechecks.js", "sending.js", "page.js"),
 )
 

@@ -8,6 +8,7 @@ from gradevol.out.pages.packing import embed, encode
 from gradevol.out.pages.shell import fill_page
 
 _PARTS = (
+    "shared.js",
     "pour_front.js",
     "pour_forecast.js",
     "pour_call.js",

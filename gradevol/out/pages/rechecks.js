@@ -85,15 +85,6 @@ function showExample({ top, base }) {
   return `${book(length)} or ${sayFeetInches(length)}`;
 }
 
-function make(name, attributes, ...inside) {
-  const made = document.createElement(name);
-  for (const [key, value] of Object.entries(attributes)) {
-    made[key] = value;
-  }
-  made.append(...inside);
-  return made;
-}
-
 // The field of one place, and below it what it says.
 function askReading(target, label = ["New reading", make("span", { className: "unseen" }, ` ${target.label}`)]) {
   targets.set(target.key, { ...target, found: findBase(target) }); // once: nothing that is typed moves it
