@@ -53,7 +53,6 @@ class Row:
         One of `KEYS`.
     volume, sigma : float
         What it took and one standard deviation of it, m³.
-    basis : str
     """
 
     key: str
@@ -78,7 +77,6 @@ class Account:
         unresolved starts from.
     waste : float
         Share of the concrete in place taken as spilt.
-    is_waste_stated : bool
     pump : float
         What stayed in a pump, m³; in the row of what is spilt.
     formed : float

@@ -66,7 +66,6 @@ class Finished:
         Area of the top by the setup it was shot from, m².
     coverage : float
         Share of the slab that lies between the shots, 0 to 1.
-    notes : tuple of Note
     """
 
     survey: Survey

@@ -26,7 +26,6 @@ class Alert:
 
     Attributes
     ----------
-    step : Step
     excess : float
         Ticketed beyond what was expected behind its front, m³; negative: less.
     ahead : float or None
@@ -79,7 +78,6 @@ class Way:
 
     Attributes
     ----------
-    case : str
     total, total_sd : float
         What the slab will have taken, m³.
     off : tuple of (Load, float)

@@ -53,7 +53,6 @@ class Choice:
         Empty where it is the same in all.
     still : (float, float, float)
         What the slab takes beyond what came, and between what, m³.
-    call : Call
     """
 
     cases: tuple[Case, ...]

@@ -35,8 +35,6 @@ class AccountAnswer:
 
     Attributes
     ----------
-    title : str
-    units : Units
     tree : ReconcileTree
         The numbers, as ``reconcile.json`` has them.
     topics : tuple of Topic

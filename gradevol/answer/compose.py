@@ -24,8 +24,6 @@ class Answer:
 
     Attributes
     ----------
-    title : str
-    units : Units
     tree : ResultTree
         The numbers, as ``result.json`` has them.
     topics : tuple of Topic

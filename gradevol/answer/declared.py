@@ -164,7 +164,6 @@ class Field(NamedTuple):
         In the JSON.
     hint : type
         Without None and words.
-    words : str
     is_optional : bool
         Whether it may be absent.
     beside : tuple of str

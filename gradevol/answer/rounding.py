@@ -21,7 +21,6 @@ class Rounding:
 
     Attributes
     ----------
-    units : Units
     origin : (3,) array of float
         The survey's, m; added back to every place.
     """

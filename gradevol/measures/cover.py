@@ -51,7 +51,6 @@ class Cover:
 
     Attributes
     ----------
-    name : str
     least : float
         Least cover within the slab, m.
     at : (float, float)

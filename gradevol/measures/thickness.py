@@ -16,7 +16,6 @@ class Moments:
 
     Attributes
     ----------
-    mean, sd, min, max : float
     min_at, max_at : (float, float)
         Easting, northing.
     """

@@ -50,16 +50,10 @@ class PourDay:
 
     Attributes
     ----------
-    title : str
     part : str
         The part of the slab that is poured; empty: all of it.
-    units : Units
     origin : (3,) array of float
         The survey's, m.
-    tickets : Tickets
-    progress : Progress
-    model : PourModel
-    notes : tuple of Note
     """
 
     title: str
@@ -147,14 +141,12 @@ class Stand:
 
     Attributes
     ----------
-    model : PourModel
     start : int or None
         The side where placing begins, from 1.
     zones : dict of str to shapely geometry
         What can be named as done.
     parts : tuple of str
         Names of parts of the slab.
-    expected : Expected
     terms : Terms
         The job's, or those of none.
     released : float

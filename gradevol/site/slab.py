@@ -97,8 +97,6 @@ class Slab:
         The design, and below what concrete is a thin spot.
     base_high, base_low : float or None
         Grading tolerance above and below the design base; None where none is stated.
-    thickenings : tuple of Thickening
-    voids : tuple of Void
     side_names, opening_names : tuple of str
         What stands at each side, and what each opening is, for the crew; empty where not given.
     side_starts : tuple of int

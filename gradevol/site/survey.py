@@ -87,8 +87,6 @@ class Shift:
 
     Attributes
     ----------
-    by : float
-    is_applied : bool
     alone : Alone or None
         One shot on which it hangs.
     """

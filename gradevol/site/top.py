@@ -138,7 +138,6 @@ class Top:
         not reach and it is held level.
     residuals : (n,) array of float
         What each point of a least-squares plane stands above it, m; empty otherwise.
-    notes : tuple of Note
     """
 
     surface: Surface

@@ -70,7 +70,6 @@ class Between:
         deviation, m³.
     rows : tuple of Rows
         How the shots stand along the slab and across it.
-    notes : tuple of Note
     shares : (p,) array of float or None
         Area that each place of the base stands for (`measure_shares`), m².
     """

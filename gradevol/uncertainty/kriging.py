@@ -102,7 +102,6 @@ class Prediction:
 
     Attributes
     ----------
-    mean : float
     variance : float
         In units of the covariance's scale.
     weights : (n,) array of float

@@ -43,7 +43,6 @@ class Outcome:
 
     Attributes
     ----------
-    test : Acceptance
     samples : int
         How many are taken.
     chance : float
@@ -70,7 +69,6 @@ class Hidden:
         Chance that the thin area lies between the next two.
     area_low, area_high : float
         m².
-    acceptance : tuple of Outcome
     """
 
     core_chance: float

@@ -71,7 +71,6 @@ class Stored:
     ----------
     axes : three (n,) arrays
         Eastings, northings, elevations: whole numbers, or m where there are no steps.
-    steps : Steps or None
     span : (3, 2) array
         Least and greatest along each axis; of no points, noughts.
     """

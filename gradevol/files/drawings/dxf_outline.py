@@ -39,10 +39,8 @@ class _Line:
 
     Attributes
     ----------
-    layer : str
     places : (k, 3) array of float
         Easting, northing, m, and 1 where a side begins or ends: 0 along an arc.
-    is_closed : bool
     """
 
     layer: str

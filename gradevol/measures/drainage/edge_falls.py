@@ -26,7 +26,6 @@ class Cause:
 
     Attributes
     ----------
-    name : str
     at : (float, float, float)
         Easting, northing, elevation, m.
     off : float

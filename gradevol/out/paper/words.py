@@ -73,7 +73,6 @@ class SheetWords:
 
     Attributes
     ----------
-    topics : sequence of Topic
     sides : sequence of str
         Names of the slab's sides, which are on the map and left out of places by tape.
     """

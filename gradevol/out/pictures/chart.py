@@ -27,8 +27,6 @@ class Chart:
 
     Attributes
     ----------
-    sheet : Sheet
-    drawing : Drawing
     scale : float
         Inches to a metre.
     corner : (2,) array of float

@@ -31,10 +31,8 @@ class Stroke:
         Points.
     dashes : tuple of float
         Points on and off; none: it is whole.
-    colour : str
     casing, core : float
         White at either side of it, and along its middle, points.
-    alpha, layer : float
     """
 
     width: float
@@ -126,10 +124,8 @@ class Area:
 
     Attributes
     ----------
-    texture : Stroke or Dot
     spacing : float
         From one line or dot to the next, in.
-    outline : Stroke or None
     angle : float
         Of the lines, degrees.
     """

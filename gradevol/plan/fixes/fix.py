@@ -69,7 +69,6 @@ class Lowering(NamedTuple):
 
     Attributes
     ----------
-    name : str
     by : float
         What it lacks of its cover at most, m.
     length : float

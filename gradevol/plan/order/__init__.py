@@ -33,7 +33,6 @@ class Taker:
 
     Attributes
     ----------
-    pour : SmallPour
     expected : float or None
         m³; None where no standard deviation is known.
     chance : float or None
@@ -52,7 +51,6 @@ class Order:
 
     Attributes
     ----------
-    need : Need
     choice : Choice
         What to order.
     way : {"costs", "risk", "mean"}
@@ -62,7 +60,6 @@ class Order:
         no standard deviation is known.
     runner_up : Choice or None
         The next best order, or by risk the next smaller one.
-    plant : Plant
     loads : tuple of float
         They add up to the order; empty where it is not known what a truck holds.
     staged : Staged or None

@@ -55,7 +55,6 @@ class Scale:
         What remains when the small pours have taken theirs.
     much : float
         What counts as much left over, m³.
-    costs : Costs or None
     plant : Plant
         How the order comes: small loads may pay a fee.
     """

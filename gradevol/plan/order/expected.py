@@ -28,7 +28,6 @@ class Expected:
 
     Attributes
     ----------
-    mean, sigma : float
     stated : float
         What the allowances alone come to.
     is_stated : bool
