@@ -19,16 +19,9 @@ _LITERAL = re.compile(rf"(?<!\w)(['\"])((?:(?!\1)[^\\]|\\.){{{_QUOTED + 1},}}+)\
 
 
 def count_of(count: int, noun: str, verb: str = "") -> str:
-    """
-    A count and its noun: ``1 shot``, ``1,200 shots``; with a verb, ``1 shot lies``.
+    """A count and its noun: ``1 shot``, ``1,200 shots``; with a verb, ``1 shot lies``.
 
-    Parameters
-    ----------
-    count : int
-    noun : str
-        Of one thing; its plural ends with an s.
-    verb : str
-        Of several things: ``lie``, ``are``.
+    The noun is of one thing, the verb of several: ``lie``, ``are``.
     """
     said = f"{count:,} {noun_of(count, noun)}"
     return f"{said} {verb_of(count, verb)}" if verb else said

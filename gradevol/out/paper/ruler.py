@@ -26,18 +26,7 @@ _CARD_COLUMNS = (0.07, 0.12, 0.1, 0.1, 0.15, 0.12, 0.13, 0.1, 0.11)
 
 
 def write_ruler(path: Path, topic: Topic, units: Units, *, title: str) -> None:
-    """
-    Write the ruler of a pour, on A4 for metric jobs, letter for others.
-
-    Parameters
-    ----------
-    path : Path
-        Of the PDF.
-    topic : Topic
-        From `answer.said.ruler`.
-    units : Units
-    title : str
-    """
+    """Write the ruler of a pour as PDF, on A4 for metric jobs, letter for others."""
     sheet = draw_ruler(topic, units, title=title)
     write_pdf(sheet, path, title=f"{title}: pour ruler")
 

@@ -186,15 +186,9 @@ def choose_plant(terms: Terms, *, is_metric: bool) -> Plant:
 
 
 def choose_way(terms: Terms) -> tuple[Costs | None, float | None]:
-    """
-    Choose what an order goes by.
+    """Choose what an order goes by: costs, where the job says what a shortage costs, and the risk.
 
-    Returns
-    -------
-    costs : Costs or None
-        Where the job says what a shortage costs.
-    risk : float or None
-        The accepted chance of coming up short; None where costs alone decide.
+    The accepted chance of coming up short is None where costs alone decide.
     """
     costs = terms.costs if terms.costs is not None and terms.costs.is_of_shortage else None
     return costs, RISK if terms.risk is None and costs is None else terms.risk

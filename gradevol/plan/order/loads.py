@@ -189,21 +189,9 @@ def count_sure(surely: float, steps: int, plant: Plant) -> int:
 
 
 def time_load(plant: Plant, *, spacing: float | None, rate: float | None) -> float | None:
-    """
-    Find how long a full load takes, from truck to truck, h: the slower of plant and crew.
+    """Find how long a full load takes, h: as trucks come (`spacing`, h) or as the crew places.
 
-    Parameters
-    ----------
-    plant : Plant
-    spacing : float or None
-        From truck to truck as the plant sends them, h.
-    rate : float or None
-        As the crew places, m³ an hour.
-
-    Returns
-    -------
-    float or None
-        None where neither is known.
+    That is `rate`, m³ an hour; of both the slower, None where neither is known.
     """
     placing = plant.full / rate if rate and plant.full is not None else None
     return max((hours for hours in (spacing, placing) if hours is not None), default=None)
