@@ -123,8 +123,7 @@ def _is_wider_than_rounding(triangles: FloatArray) -> BoolArray:
     """
     sides = triangles - np.roll(triangles, 1, axis=1)
     shortest, longest = span_of_corners(np.hypot(sides[..., 0], sides[..., 1]))
-    is_wide: BoolArray = (shortest > ROUNDING) & (plan_area(triangles) > ROUNDING / 2 * longest)
-    return is_wide
+    return (shortest > ROUNDING) & (plan_area(triangles) > ROUNDING / 2 * longest)
 
 
 def overlay(first: FloatArray, second: FloatArray) -> tuple[FloatArray, IntArray, IntArray]:

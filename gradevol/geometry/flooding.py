@@ -49,8 +49,7 @@ def find_wide(corners: FloatArray) -> BoolArray:
     """Whether triangles (t, 3, 2 or more), m, are wider than one place: their sides differ."""
     sides = np.roll(corners, -1, axis=1)[..., :2] - corners[..., :2]
     longest = np.hypot(sides[..., 0], sides[..., 1]).max(axis=1)
-    wide: BoolArray = 2 * plan_area(corners) > _MATCH * longest
-    return wide
+    return 2 * plan_area(corners) > _MATCH * longest
 
 
 def find_lone_sides(corners: FloatArray) -> IntArray:

@@ -268,5 +268,4 @@ def _squares(parts: AnyArray, step: float) -> AnyArray:
     rows = np.arange(int((north - south) / step) + 1) * step + south
     squares = shapely.box(columns, rows, columns + step, rows + step).ravel()
     shapely.prepare(area)
-    cut: AnyArray = shapely.intersection(area, squares[shapely.intersects(area, squares)])
-    return cut
+    return shapely.intersection(area, squares[shapely.intersects(area, squares)])

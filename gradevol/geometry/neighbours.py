@@ -23,8 +23,7 @@ def measure_nearest(plan: FloatArray) -> FloatArray:
         return _measure_all(plan).min(axis=1)
     from scipy.spatial import cKDTree  # noqa: PLC0415
 
-    away: FloatArray = cKDTree(plan).query(plan, 2)[0][:, 1]
-    return away
+    return cKDTree(plan).query(plan, 2)[0][:, 1]
 
 
 def ask_nearest(plan: FloatArray) -> Callable[[FloatArray], FloatArray]:

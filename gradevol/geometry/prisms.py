@@ -52,8 +52,7 @@ def _split_at_zero(depth: FloatArray) -> tuple[FloatArray, FloatArray, FloatArra
 
 
 def _sum(depth: FloatArray) -> FloatArray:
-    total: FloatArray = depth[:, 0] + depth[:, 1] + depth[:, 2]
-    return total
+    return depth[:, 0] + depth[:, 1] + depth[:, 2]
 
 
 def _check(area: FloatArray, depth: FloatArray) -> None:

@@ -17,8 +17,7 @@ def ring_area(ring: FloatArray) -> float:
 
 def open_ring(ring: FloatArray) -> FloatArray:
     """Drop corners (m, 2) that the next one repeats, the closing one too; the first stays first."""
-    kept: FloatArray = ring[(ring != np.roll(ring, -1, axis=0)).any(axis=1)]
-    return kept
+    return ring[(ring != np.roll(ring, -1, axis=0)).any(axis=1)]
 
 
 def circle(centre: FloatArray, diameter: float) -> FloatArray:

@@ -66,9 +66,19 @@ def first_of(items: Sequence[str], most: int = 12, *, mark: str = ", ") -> str:
     return mark.join(items[:most]) + more
 
 
+def printable(text: str, mark: str = " ") -> str:
+    """Text with a mark in place of what steers a terminal or a browser, or can't be shown."""
+    return text if text.isprintable() else "".join(c if c.isprintable() else mark for c in text)
+
+
+def plain(text: str) -> str:
+    """Printable text on one line, single spaces between its words."""
+    return " ".join(printable(text).split())
+
+
 def show(text: str) -> str:
     """Text of a file as it can be printed: short, and with nothing that steers a terminal."""
-    clean = "".join(letter if letter.isprintable() else "·" for letter in text)
+    clean = printable(text, "·")
     return clean if len(clean) <= _LONGEST else f"{clean[: _LONGEST - 3]}..."
 
 
@@ -81,7 +91,7 @@ def tame(sentence: str) -> str:
     """Make a sentence that quotes a file fit a screen: long quotes are cut, controls are dots."""
     if len(sentence) > _SENTENCE:
         sentence = f"{sentence[: _SENTENCE // 2]}...{sentence[-_SENTENCE // 2 :]}"
-    clean = "".join(letter if letter.isprintable() else "·" for letter in sentence)
+    clean = printable(sentence, "·")
     short = _LITERAL.sub(lambda quote: f"{quote[0][: _QUOTED - 3]}...{quote[1]}", clean)
     return _RUN.sub(lambda run: f"{run[0][:_QUOTED]}...", short)
 

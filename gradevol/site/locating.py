@@ -149,8 +149,7 @@ def _meet_again(at: FloatArray, slab: Slab, first: int) -> BoolArray:
     length = np.maximum((along**2).sum(axis=1), 1e-12)
     share = (along @ (at - slab.corners[first])) / length
     again = 2 * (slab.corners[first] + share[:, None] * along) - at
-    meets: BoolArray = shapely.contains_xy(slab.outline, *again.T)
-    return meets
+    return shapely.contains_xy(slab.outline, *again.T)
 
 
 def name_side(number: int, names: Sequence[str]) -> str:

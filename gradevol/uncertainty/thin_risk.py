@@ -166,8 +166,7 @@ def expect_thin(
     """
     mean, variance = describe_each(process, places)
     spread = np.sqrt(variance + uneven[:, None] + shared**2)
-    chance: FloatArray = process.chance @ _chance_below(mean - spare, spread)
-    return chance
+    return process.chance @ _chance_below(mean - spare, spread)
 
 
 def find_spare(slab: Slab, places: FloatArray) -> FloatArray:

@@ -196,5 +196,4 @@ def present(result: Result) -> dict[str, Any]:
     dict
         What ``result.json`` holds. A number that was not asked for or can't be known is absent.
     """
-    plain: dict[str, Any] = to_plain(compose_tree(result))
-    return plain
+    return to_plain(compose_tree(result))

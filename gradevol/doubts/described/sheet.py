@@ -27,7 +27,7 @@ from gradevol.geometry.spread import robust_spread
 from gradevol.ground.arrays import FloatArray
 from gradevol.ground.errors import InputError
 from gradevol.ground.units import METRES
-from gradevol.ground.words import count_of, first_of, list_of, show
+from gradevol.ground.words import count_of, first_of, list_of, printable, show
 
 #: Bad cells that are told one by one.
 _QUOTED = 5
@@ -144,8 +144,7 @@ def _say_range(points: Points) -> str:
 
 
 def _say_fault(fault: InputError) -> str:
-    said = f"line {fault.line}: {fault.problem}"
-    return "".join(letter if letter.isprintable() else "·" for letter in said)
+    return printable(f"line {fault.line}: {fault.problem}", "·")
 
 
 def _tell_bad(faults: Sequence[InputError]) -> list[Finding]:

@@ -47,8 +47,7 @@ class Layers:
 def find_anchor(stored: Stored) -> IntArray:
     """Column, row and layer of the first point, to count from."""
     place = np.floor(stored.keep(slice(1)).points()[0] / [CELL, CELL, LAYER]).astype(np.int64)
-    anchor: IntArray = place - place % [1 << 16, 1 << 16, 1]  # even after a doubling
-    return anchor
+    return place - place % [1 << 16, 1 << 16, 1]  # even after a doubling
 
 
 def count_layers(stored: Stored, anchor: IntArray) -> Layers:

@@ -10,13 +10,12 @@ from gradevol.answer.account import AccountAnswer
 from gradevol.answer.drawing.account import Bar, Bars
 from gradevol.answer.drawing.as_built import BuiltDrawing
 from gradevol.answer.statement import Statement, Topic
-from gradevol.ground.words import capital
+from gradevol.ground.words import capital, plain
 from gradevol.out.pages.markup import (
     Marker,
     Table,
     list_sections,
     paragraph,
-    plain,
     say,
     section,
 )

@@ -3,7 +3,7 @@
 from gradevol.answer.accounts import AccountsAnswer
 from gradevol.answer.said.trends import HEADS, SHARES, say_count
 from gradevol.answer.statement import Statement
-from gradevol.ground.words import capital
+from gradevol.ground.words import capital, plain
 from gradevol.out.pages.account import PARTS, draw_bars
 from gradevol.out.pages.markup import (
     Marker,
@@ -11,7 +11,6 @@ from gradevol.out.pages.markup import (
     list_sections,
     listing,
     paragraph,
-    plain,
     say,
     section,
 )

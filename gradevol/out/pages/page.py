@@ -7,8 +7,9 @@ from typing import Any
 from gradevol.answer.compose import Answer
 from gradevol.answer.statement import Topic
 from gradevol.ground.units import Notation, Units
+from gradevol.ground.words import plain
 from gradevol.out.pages.head import compose_head
-from gradevol.out.pages.markup import Marker, list_sections, plain, say
+from gradevol.out.pages.markup import Marker, list_sections, say
 from gradevol.out.pages.packing import embed
 from gradevol.out.pages.plan_data import compose_plan
 from gradevol.out.pages.sections import compose_lead, compose_sections

@@ -3,7 +3,8 @@
 from collections.abc import Mapping, Sequence
 from typing import Any
 
-from gradevol.out.pages.markup import listing, plain, say, section
+from gradevol.ground.words import plain
+from gradevol.out.pages.markup import listing, say, section
 from gradevol.out.pages.packing import embed, encode
 from gradevol.out.pages.shell import fill_page
 

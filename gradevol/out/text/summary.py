@@ -7,9 +7,9 @@ from itertools import groupby
 
 from gradevol.answer.cautions import BRIEFLY, CAUTIONS
 from gradevol.answer.statement import FIRST, Statement, Topic, Weight
-from gradevol.ground.words import capital, end_sentence
+from gradevol.ground.words import capital, end_sentence, plain
 from gradevol.out.text.giving_way import LISTS, WHOLE, Part, is_fact, list_parts, rank_parts
-from gradevol.out.text.wrapping import COLUMNS, hang, plain, wrap
+from gradevol.out.text.wrapping import COLUMNS, hang, wrap
 
 #: Of one screen of a terminal.
 LINES = 26

@@ -112,10 +112,7 @@ class Remains:
 def _between(low: FloatArray, high: FloatArray) -> FloatArray:
     """Chance between standardised values, from the tail that keeps its digits."""
     is_above = low > 0
-    chance: FloatArray = _below(np.where(is_above, -low, high)) - _below(
-        np.where(is_above, -high, low)
-    )
-    return chance
+    return _below(np.where(is_above, -low, high)) - _below(np.where(is_above, -high, low))
 
 
 def _below(values: FloatArray) -> FloatArray:
@@ -125,5 +122,4 @@ def _below(values: FloatArray) -> FloatArray:
 
 
 def _density(values: FloatArray) -> FloatArray:
-    density: FloatArray = np.exp(-(values**2) / 2) / np.sqrt(2 * np.pi)
-    return density
+    return np.exp(-(values**2) / 2) / np.sqrt(2 * np.pi)
