@@ -4,6 +4,7 @@ from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
+from numpy.typing import ArrayLike
 
 from gradevol.geometry.prisms import plan_area
 from gradevol.ground.arrays import FloatArray
@@ -25,6 +26,11 @@ LEVEL = Level(0.15)
 def box(west: float, south: float, east: float, north: float) -> FloatArray:
     """Ring of a rectangle, (4, 2)."""
     return np.array([[west, south], [east, south], [east, north], [west, north]], float)
+
+
+def grid(east: ArrayLike, north: ArrayLike) -> FloatArray:
+    """Places at each of some eastings, row by row to the north, (n, 2)."""
+    return np.stack(np.meshgrid(east, north), axis=-1).reshape(-1, 2).astype(float)
 
 
 def turned(places: FloatArray, angle: float) -> FloatArray:

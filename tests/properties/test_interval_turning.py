@@ -7,7 +7,7 @@ from numpy.testing import assert_allclose
 
 from gradevol.site.slab import Slab
 from gradevol.site.survey import Survey
-from tests.pads import see
+from tests.pads import grid, see
 
 EDGE = np.array([[0, 0], [14, 0], [14, 5], [9, 5], [9, 9], [0, 9.0]])
 
@@ -33,7 +33,7 @@ def test_turned_coordinates_have_the_same_interval(seed, degrees, is_lattice, sh
     rng = np.random.default_rng(seed)
     plan = rng.uniform([0, 0], [14, 9], (30, 2))
     if is_lattice:
-        plan = np.stack(np.meshgrid(np.arange(0.5, 14, 2), np.arange(0.5, 9, 2)), -1).reshape(-1, 2)
+        plan = grid(np.arange(0.5, 14, 2), np.arange(0.5, 9, 2))
     level = 0.01 * np.sin(plan[:, 0] / 2 + seed) + 0.003 * rng.standard_normal(len(plan))
     cos, sin = np.cos(np.radians(degrees)), np.sin(np.radians(degrees))
     by = np.array([[cos, sin], [-sin, cos]])

@@ -6,7 +6,7 @@ from numpy.testing import assert_allclose
 
 from gradevol.geometry.rings import ring_area
 from gradevol.site.surface import build_surface
-from tests.pads import volume_under
+from tests.pads import grid, volume_under
 
 # Davis, J. C. (1973), Statistics and Data Analysis in Geology, Wiley: 52 elevations of a
 # topographic survey, east and north in units of 50 ft, elevation in ft. Read from the copy that is
@@ -63,7 +63,7 @@ FRANKE_INTEGRAL = 0.406969589491556
 
 def franke_volume(cells):
     at = np.linspace(0, 1, cells + 1)
-    east, north = (grid.ravel() for grid in np.meshgrid(at, at))
+    east, north = grid(at, at).T
     return volume_under(build_surface(np.column_stack([east, north, franke(east, north)])))
 
 

@@ -38,6 +38,7 @@ from gradevol.site.top import Level, build_top
 from gradevol.site.trench import lift_trench_shots
 from gradevol.uncertainty.process import Process, fit_process
 from tests.conftest import lattice, leave_out_simulated
+from tests.small_job import write_job
 
 FOOT = METRES["ft"]
 INCH = METRES["in"]
@@ -119,6 +120,12 @@ def _result(
 def make_result() -> MakeResult:
     """Make a result of shots, an edge and a level top."""
     return _result
+
+
+@pytest.fixture(scope="session")
+def small(tmp_path_factory: pytest.TempPathFactory) -> Result:
+    """Check the job of `tests.small_job`, whole."""
+    return check_job(read_job(write_job(tmp_path_factory.mktemp("small"))))
 
 
 @pytest.fixture(scope="session")

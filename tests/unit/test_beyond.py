@@ -16,6 +16,7 @@ from gradevol.measures.thickness import measure_thickness
 from gradevol.site.slab import Slab
 from gradevol.site.survey import Survey
 from gradevol.site.top import Between, Fall, Level, Panel, Panels, Plane, build_top
+from tests.pads import grid
 
 T = 0.15
 
@@ -55,8 +56,7 @@ def test_a_base_graded_to_a_falling_drawing_and_shot_in_part_is_as_drawn(bearing
 @pytest.mark.parametrize("bearing", [0.0, 37.0, 90.0])
 def test_shots_off_two_sides_of_a_slab_leave_a_graded_base_as_drawn_beside_the_others(bearing):
     slab, design = slab_of(12.0, 8.0), Fall(np.array([0, 0, 3.0]), 0.02, bearing)
-    east, north = np.meshgrid([-3, 1.5, 6, 10.5, 15], [1, 3, 5, 7])
-    plan = np.column_stack([east.ravel(), north.ravel()])
+    plan = grid([-3, 1.5, 6, 10.5, 15], [1, 3, 5, 7])
     level = plane_level(plane_by_fall(design.through, design.fall, bearing), plan) - T
 
     field = field_of(np.column_stack([plan, level]), design, slab)

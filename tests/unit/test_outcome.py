@@ -15,6 +15,7 @@ from gradevol.job.terms import Costs, Terms
 from gradevol.measures.contours import join_rings
 from gradevol.plan.fixes.outcome import Outcome, measure_outcome
 from gradevol.plan.order.delivery import plan_delivery
+from tests.pads import grid
 
 EDGE = np.array([[0, 0], [12, 0], [12, 9], [0, 9.0]])
 COSTS = Costs(concrete=200.0, machine=100.0, labour=50.0, material=0.02)
@@ -23,11 +24,10 @@ NEAT = 12 * 9 * 0.15
 
 def lay_pad(make_result, ridge=0.0, trough=0.0, **rest):
     """A plane base, a ridge along E = 3 and a trough along E = 9, each 6 m wide at its foot."""
-    east, north = (
-        axis.ravel() for axis in np.meshgrid(np.arange(0, 13, 3.0), np.arange(0, 10, 3.0))
-    )
+    east, north = grid(np.arange(0, 13, 3.0), np.arange(0, 10, 3.0)).T
     level = 100 + np.where(east == 3, ridge, 0.0) - np.where(east == 9, trough, 0.0)
     shots = np.column_stack([east, north, level])
+    # without ids no shot is suspect, whatever the ridge looks like
     given = {"base_high": 0.01, "base_low": 0.01, "ids": False, **rest}
     return make_result(shots, EDGE, 100.15, **given)
 

@@ -7,10 +7,11 @@ from numpy.testing import assert_allclose
 from gradevol.ground.errors import GeometryError
 from gradevol.site.rechecks import apply_rechecks
 from gradevol.site.survey import Survey
+from tests.pads import grid
 
 
 def lattice(level, *, prefix=""):
-    plan = np.stack(np.meshgrid(np.arange(5) * 2.0, np.arange(4) * 2.0), axis=-1).reshape(-1, 2)
+    plan = grid(np.arange(5) * 2.0, np.arange(4) * 2.0)
     points = np.column_stack([plan + np.array([100, 200]), np.full(len(plan), level)])
     ids = tuple(f"{prefix}{number + 1}" for number in range(len(points)))
     return Survey.about_local_origin(points, ids=ids, codes=("BASE",) * len(points))

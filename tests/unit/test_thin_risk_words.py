@@ -14,28 +14,16 @@ from gradevol.answer.said.thin_risk import (
 )
 from gradevol.answer.said.topics import tell_topics
 from gradevol.ground.units import SQUARE_FOOT
-from gradevol.job import read_job
-from gradevol.measures.acceptance import Acceptance
 from gradevol.measures.spots import Spot, Spots
 from gradevol.out.text.summary import compose_summary
-from gradevol.runs.check import check_job
 from gradevol.site.locating import locate
-from gradevol.uncertainty.thin_risk import Hidden, Outcome
-from tests.small_job import write_job
-
-TESTS = (
-    Outcome(Acceptance("mean", average=0.009525, over=0.01905), 4, 0.0312),
-    Outcome(Acceptance("each", single=0.01905, source="a <spec>"), 8, 0.0),
-)
-SOME = Hidden(0.0874, 130 * SQUARE_FOOT, 0.9, 40.2 * SQUARE_FOOT, 210 * SQUARE_FOOT, TESTS)
-NEXT_TO_NONE = Hidden(1e-9, 1e-8, 0.9, 0.0, 0.0, TESTS)
+from tests.unit.test_tree_thin import NEXT_TO_NONE, SOME
 
 
-@pytest.fixture(scope="module")
-def result(tmp_path_factory):
-    made = check_job(read_job(write_job(tmp_path_factory.mktemp("pad"))))
-    assert made.hidden is not None
-    return replace(made, hidden=SOME)
+@pytest.fixture
+def result(small):
+    assert small.hidden is not None
+    return replace(small, hidden=SOME)
 
 
 def summary_of(result):
