@@ -21,7 +21,7 @@ _EXPORTED = (
     *("body.ply", "base.glb", "body.glb", "body.stl", "set_out.csv"),
 )
 #: What a check writes always, beside its `result.json`.
-_ALWAYS = ("summary.txt", "fix_list.csv", "fix_points.csv", "report.html")
+ALWAYS = ("summary.txt", "fix_list.csv", "fix_points.csv", "report.html")
 #: What a check may write: where this run does not, an older run's is taken away, so that no sheet
 #: of other figures lies beside the result.
 OURS = ("plan.png", "sheet.pdf", "base3d.png", *(f"exports/{name}" for name in _EXPORTED))
@@ -75,7 +75,7 @@ def write_outputs(
     missing = []
     ours = _list_ours(inputs, folder)
     with whole_folder(folder, ours=ours) as draft:
-        refuse_foreign(folder, (*_ALWAYS, *OURS), inputs, last="result.json", whose="a check")
+        refuse_foreign(folder, (*ALWAYS, *OURS), inputs, last="result.json", whose="a check")
         write_json(draft / "result.json", answer.plain())
         write_summary(draft / "summary.txt", answer.title, answer.topics)
         write_table(draft / "fix_list.csv", *answer.pick("work"))

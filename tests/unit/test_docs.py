@@ -16,6 +16,7 @@ from gradevol.answer.said.topics import tell_topics
 from gradevol.answer.tree.note_codes import CODES
 from gradevol.cli import COMMANDS, main
 from gradevol.job import read_job
+from gradevol.out.outputs import ALWAYS, OURS
 from gradevol.out.text.account import compose_account_text
 from gradevol.out.text.summary import compose_summary
 from gradevol.runs.check import check_job
@@ -205,6 +206,7 @@ def test_the_files_of_the_table_are_those_that_are_written():
     rows = rows_of(text_of(DOCS / "reference" / "result.md").split("## ")[0])
     written = re.findall(r'draft / "([^"]+)"', text_of(PACKAGE / "out" / "outputs.py"))
     assert {name for names, _ in rows for name in names} == set(written)
+    assert set(written) - {"exports"} <= {"result.json", *ALWAYS, *OURS}
 
 
 # for developers
