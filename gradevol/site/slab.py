@@ -107,6 +107,8 @@ class Slab:
         What the readers of its outlines noticed.
     paths : tuple of (k, 2) arrays of float
         Each side with both its ends, m: two places where it is straight.
+    outline : shapely geometry
+        The slab in plan, its openings left out, m.
     """
 
     edge: FloatArray

@@ -59,9 +59,7 @@ def test_modules_that_pages_name_are_there():
     assert not [each for each in named if not any(path.endswith(f"/{each[1]}") for path in there)]
 
 
-def test_every_page_is_on_the_menu_of_the_site_and_found_from_the_readme():
+def test_every_page_is_found_from_the_readme():
     pages = {path.relative_to(DOCS).as_posix() for path in DOCS.rglob("*.md")}
-    menu = re.findall(r"[\w/-]+\.md", text_of(ROOT / "mkdocs.yml").split("\nnav:")[1])
-    assert sorted(menu) == sorted(pages)
     linked = set(re.findall(r"\]\(docs/([\w/-]+\.md)", text_of(README)))
     assert pages - linked == {"index.md"}

@@ -199,6 +199,13 @@ def present(result: Result) -> dict[str, Any]:
     -------
     dict
         What ``result.json`` holds. A number that was not asked for or can't be known is absent.
+
+    Raises
+    ------
+    TypeError
+        `result` is none, but a job or a path.
     """
+    if not isinstance(result, Result):
+        raise TypeError(f"a Result is needed, not {result!r}: present(check_job(read_job(path)))")
     plain: dict[str, Any] = to_plain(compose_tree(result))
     return plain
