@@ -238,9 +238,10 @@ def _say_use(grid: Grid, setups: Sequence[str], *, is_placed: bool) -> Fact:
         taken = f"[base.setups] for {list_of([show(setup) or '(none)' for setup in setups])}"
     else:
         taken = "base.instrument_height, or base.benchmark and base.backsight"
-    where = "labels are distances from base.origin" if is_placed else "give base.spacing"
+    labels = "are distances from" if is_placed else "only count: give base.spacing too, from"
     text = (
         f'base.rods = "{name}" where these are rod readings, with {taken}; base.depths = "{name}" '
-        f"where they are depths below the string. Place: {where}, and base.bearing"
+        f"where they are depths below the string. Labels {labels} base.origin, rows along "
+        "base.bearing"
     )
     return Fact("next", "In a job", text, text)
