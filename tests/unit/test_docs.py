@@ -101,6 +101,8 @@ def test_the_tutorial_shows_what_the_program_prints(tmp_path, monkeypatch):
     assert block_after(tutorial, "<!-- starter summary -->") == told
     for figure in ("11.1 yd³", "0.30 yd³", "9 ft", "0.86 yd³"):  # what its words lean on
         assert figure in " ".join(told.split())
+    for label in re.findall(r"^(\w[\w /]{1,10}?)  ", told, re.M):
+        assert f"\n**{label}" in text_of(tutorial), f"the tutorial explains no {label}"
 
 
 # the how-to pages
