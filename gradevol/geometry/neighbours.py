@@ -97,14 +97,18 @@ def find_neighbours(plan: FloatArray, count: int) -> RowArray:
     return found
 
 
-def weigh_neighbours(off: FloatArray, power: float, nugget: float) -> tuple[FloatArray, FloatArray]:
+def expect_values(
+    off: FloatArray, value: FloatArray, power: float, nugget: float
+) -> tuple[FloatArray, FloatArray]:
     """
-    Weights that predict the value at each point from its neighbours', by universal kriging.
+    What neighbours lead one to expect at each of some points, by universal kriging.
 
     Parameters
     ----------
-    off : (n, k, 2) array of float
-        Where the neighbours stand from the point, in units of their usual spacing.
+    off : (2, k, n) array of float
+        Where the k neighbours of each point stand from it, in units of their usual spacing.
+    value : (k, n) array of float
+        The neighbours' values.
     power : float
         Half the mean square of a difference grows with distance to this power, 0 to 2 exclusive,
         about a plane: the larger, the smoother the ground.
@@ -113,28 +117,42 @@ def weigh_neighbours(off: FloatArray, power: float, nugget: float) -> tuple[Floa
 
     Returns
     -------
-    weights : (n, k) array of float
-        They sum to one.
+    expected : (n,) array of float
     spread : (n,) array of float
         Standard deviation of value less prediction, in the same units.
+
+    Notes
+    -----
+    With C the covariances of the neighbours' differences from the point and slopes b that a prior
+    holds, the weights that sum to one are C⁻¹1 less what the slopes take, over their sum. All that
+    is asked for are products a'C⁻¹b of ones, places and values: these are rows below C, and
+    Cholesky's elimination leaves them as rows whose products they are. Neighbours stand along the
+    first axes: each step is one of numpy for all points.
     """
-    count, near = off.shape[:2]
-    size = near + 3
-    system = np.zeros((count, size, size))
-    east, north = np.moveaxis(off, 2, 0)
-    square = (east[:, :, None] - east[:, None]) ** 2 + (north[:, :, None] - north[:, None]) ** 2
-    system[:, :near, :near] = -_raise(square, power)
-    system[:, range(near), range(near)] = nugget
-    system[:, :near, near] = system[:, near, :near] = 1
-    system[:, :near, near + 1 :] = off
-    system[:, near + 1 :, :near] = off.transpose(0, 2, 1)
-    system[:, range(near + 1, size), range(near + 1, size)] = -_SLOPES
-    wanted = np.zeros((count, size))
-    wanted[:, :near] = -_raise(east**2 + north**2, power)
-    wanted[:, near] = 1
-    found = np.linalg.solve(system, wanted[..., None])[..., 0]
-    variance = nugget - (found * wanted).sum(axis=1)
-    return found[:, :near], np.sqrt(np.maximum(variance, nugget))
+    near, count = value.shape
+    reach = _raise(off[0] ** 2 + off[1] ** 2, power)
+    rows = np.empty((near + 4, near, count))
+    for at in range(near):
+        rows[at, at] = 2 * reach[at] + nugget
+        away = (off[:, at + 1 :] - off[:, at, None]) ** 2
+        rows[at + 1 : near, at] = reach[at + 1 :] + reach[at] - _raise(away[0] + away[1], power)
+    rows[near] = 1
+    rows[near + 1 : near + 3] = off
+    rows[near + 3] = value - value[0]
+    for at in range(near):
+        below = rows[at:, at]
+        below -= np.einsum("rmn,mn->rn", rows[at:, :at], rows[at, :at])
+        below /= np.sqrt(below[0])
+    (one, *one_by), (_, ee, en, ev), (_, _, nn, nv), _ = np.einsum(
+        "amn,bmn->abn", rows[near:], rows[near:]
+    )
+    by_east, by_north, by_value = one_by
+    ee, nn = ee + _SLOPES, nn + _SLOPES
+    whole = ee * nn - en**2
+    east, north = (nn * by_east - en * by_north) / whole, (ee * by_north - en * by_east) / whole
+    total = one - east * by_east - north * by_north
+    expected = value[0] + (by_value - east * ev - north * nv) / total
+    return expected, np.sqrt(1 / total + nugget)
 
 
 def _raise(square: FloatArray, power: float) -> FloatArray:
