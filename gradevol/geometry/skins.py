@@ -13,6 +13,7 @@ import numpy as np
 
 from gradevol.geometry.groups import label_groups
 from gradevol.geometry.loops import Loops
+from gradevol.geometry.nodes import number_used
 from gradevol.ground.arrays import FloatArray, IntArray
 
 #: Whole numbers beyond this are not safe to make, of 64 bits.
@@ -148,8 +149,8 @@ def _name_nodes(
     groups = len(place) + label_groups(len(held), number[links])
     rung = np.concatenate([np.arange(len(place)), vertex[held]])
     vertex[held] = groups
-    used, vertex = np.unique(vertex, return_inverse=True)
-    return vertex, rung[used]
+    used, number = number_used(vertex, len(rung))
+    return number[vertex], rung[used]
 
 
 def _link(columns: _Columns, one: IntArray, other: IntArray) -> IntArray:
