@@ -4,6 +4,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from gradevol.geometry.prisms import span_of_corners
 from gradevol.ground.arrays import FloatArray, IntArray, at_a_time
 
 #: Triangles that are walked at a time.
@@ -95,9 +96,8 @@ def sample_nodes(places: FloatArray, value: FloatArray, faces: IntArray, *, cell
 def _fill(image: FloatArray, plan: FloatArray, value: FloatArray) -> None:
     """Fill the cells whose middles lie in triangles (k, 3, 2), in cells."""
     rows, columns = image.shape
-    triangle, row = _runs(
-        np.ceil(plan[..., 1].min(axis=1)), np.floor(plan[..., 1].max(axis=1)), rows
-    )
+    low, high = span_of_corners(plan[..., 1])
+    triangle, row = _runs(np.ceil(low), np.floor(high), rows)
     left, right = _cross(plan, triangle, row)
     run, column = _runs(np.ceil(left - 1e-9), np.floor(right + 1e-9), columns)
     triangle, row = triangle[run], row[run]
