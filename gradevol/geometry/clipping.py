@@ -5,7 +5,7 @@ from collections.abc import Callable
 import numpy as np
 import shapely
 
-from gradevol.geometry.prisms import plan_area, span_of_corners
+from gradevol.geometry.prisms import plan_area, span_of_corners, span_of_rows
 from gradevol.ground.arrays import AnyArray, BoolArray, FloatArray, IntArray, at_a_time
 
 #: Pieces are cut this many pairs at a time, so that memory stays bounded.
@@ -260,12 +260,10 @@ def _sieve(
 
     total = np.zeros(shape + 1, np.int64)
     total[1:, 1:] = is_marked.cumsum(axis=0).cumsum(axis=1)
+    square = ((corner_places - low) / size).clip(0, shape - 1).astype(np.int32)
     is_clear, held = np.empty(len(rows), bool), np.empty(len(rows), np.int32)
     for part in at_a_time(len(rows), _AT_ONCE):
-        least, most = (
-            ((corner - low) / size).clip(0, shape - 1).astype(int)
-            for corner in span_of_corners(corner_places[rows[part]])
-        )
+        least, most = span_of_rows(square, rows[part])
         (east, north), (far_east, far_north) = least.T, most.T + 1
         marked = (
             total[far_east, far_north] - total[east, far_north]
