@@ -1,10 +1,14 @@
 """Neighbours of points in plan, and what they lead one to expect at a point."""
 
 from collections.abc import Callable
+from typing import TYPE_CHECKING
 
 import numpy as np
 
 from gradevol.ground.arrays import FloatArray, RowArray, at_a_time
+
+if TYPE_CHECKING:
+    from scipy.spatial import cKDTree
 
 #: How firmly a plane is sought where the neighbours stand almost on a line: the prior variance of
 #: its slopes is the inverse of this, in units of the differences at the neighbours' spacing.
@@ -21,9 +25,7 @@ def measure_nearest(plan: FloatArray) -> FloatArray:
     """Distance from each of (n, 2) places to the nearest other, (n,), m."""
     if len(plan) <= _FEW:
         return _measure_all(plan).min(axis=1)
-    from scipy.spatial import cKDTree  # noqa: PLC0415
-
-    away: FloatArray = cKDTree(plan).query(plan, 2)[0][:, 1]
+    away: FloatArray = _plant(plan).query(plan, 2)[0][:, 1]
     return away
 
 
@@ -31,9 +33,7 @@ def ask_nearest(plan: FloatArray) -> Callable[[FloatArray], FloatArray]:
     """Return what tells how far each of (m, 2) places is from the nearest of (n, 2), (m,), m."""
     if len(plan) <= _FEW:
         return lambda places: _measure_between(places, plan).min(axis=1)
-    from scipy.spatial import cKDTree  # noqa: PLC0415
-
-    tree = cKDTree(plan)
+    tree = _plant(plan)
 
     def ask(places: FloatArray) -> FloatArray:
         away = np.empty(len(places))
@@ -42,6 +42,13 @@ def ask_nearest(plan: FloatArray) -> Callable[[FloatArray], FloatArray]:
         return away
 
     return ask
+
+
+def _plant(plan: FloatArray) -> "cKDTree":
+    """Plant a tree of (n, 2) places: unbalanced it is made in half the time, and asked as fast."""
+    from scipy.spatial import cKDTree  # noqa: PLC0415
+
+    return cKDTree(plan, balanced_tree=False, compact_nodes=False)
 
 
 def _measure_between(one: FloatArray, other: FloatArray) -> FloatArray:
@@ -76,9 +83,7 @@ def find_neighbours(plan: FloatArray, count: int) -> RowArray:
         return np.argsort(np.round(_measure_all(plan), 6), axis=1, kind="stable")[:, :count].astype(
             np.int32
         )
-    from scipy.spatial import cKDTree  # noqa: PLC0415
-
-    tree = cKDTree(plan)
+    tree = _plant(plan)
     found = np.empty((len(plan), count), np.int32)
     for start in range(0, len(plan), _AT_ONCE):
         some = plan[start : start + _AT_ONCE]
