@@ -44,7 +44,7 @@ def merge_places(plan: FloatArray, *, within: float = ONE_PLACE) -> IntArray:
     key = square[:, 0] * span + square[:, 1]
     order = np.argsort(key, kind="stable")
     ordered = key[order]
-    pairs = [_pairs_within(ordered, step) for step in (0, 1, span - 1, span, span + 1)]
+    pairs = [_pairs_within(ordered, *steps) for steps in ((0, 1), (span - 1, span + 1))]
     first, second = order[np.concatenate(pairs, axis=1)]
     is_one = np.hypot(*(plan[first] - plan[second]).T) <= within
     if not is_one.any():
@@ -53,14 +53,14 @@ def merge_places(plan: FloatArray, *, within: float = ONE_PLACE) -> IntArray:
     return np.unique(label, return_inverse=True)[1]
 
 
-def _pairs_within(ordered: IntArray, step: int) -> IntArray:
-    """Pairs (2, m) of rows of sorted square numbers, the second's `step` after the first's."""
+def _pairs_within(ordered: IntArray, least: int, most: int) -> IntArray:
+    """Pairs (2, m) of rows of sorted square numbers, the second so much greater than the first."""
     index = np.arange(len(ordered))
-    low = index + 1 if step == 0 else np.searchsorted(ordered, ordered + step, side="left")
+    low = index + 1 if least == 0 else np.searchsorted(ordered, ordered + least, side="left")
     low_held = np.minimum(low, len(ordered) - 1)
-    has_any = (low < len(ordered)) & (ordered[low_held] == ordered + step)
+    has_any = (low < len(ordered)) & (ordered[low_held] <= ordered + most)
     first, low = index[has_any], low[has_any]
-    count = np.searchsorted(ordered, ordered[first] + step, side="right") - low
+    count = np.searchsorted(ordered, ordered[first] + most, side="right") - low
     run = np.arange(count.sum()) - np.repeat(np.cumsum(count) - count, count)
     return np.stack([np.repeat(first, count), np.repeat(low, count) + run])
 
