@@ -173,7 +173,7 @@ class Places:
 
 def _find_spacing(plan: FloatArray, near: RowArray) -> float:
     """Usual distance of places from their four nearest others, m."""
-    away = np.stack([np.hypot(*(plan[others] - plan).T) for others in near[:, :4].T])
+    away = np.stack([np.hypot(*(plan.take(others, axis=0) - plan).T) for others in near[:, :4].T])
     return float(np.median(away, overwrite_input=True))
 
 

@@ -104,7 +104,7 @@ def _pairs_near_circle(
     triangles = mesh.triangles
     centre, radius = np.empty((len(triangles), 2)), np.empty(len(triangles))
     for part in at_a_time(len(triangles)):
-        centre[part], radius[part] = circles_of(plan[triangles[part]])
+        centre[part], radius[part] = circles_of(plan.take(triangles[part], axis=0))
     kept = np.sort(edges, axis=1) @ [len(plan), 1]
     total = triangles[:, 0] + triangles[:, 1] + triangles[:, 2]
 

@@ -198,12 +198,12 @@ def overlay_rows(
     for start in range(0, len(touched), _AT_ONCE // 8):
         progress(start / len(touched))
         some = touched[start : start + _AT_ONCE // 8]
-        near, other = tree.query(_boxes(places[rows[some]]))
+        near, other = tree.query(_boxes(places.take(rows[some], axis=0)))
         one = some[near]
         for begin in range(0, len(one), _AT_ONCE):
             end = begin + _AT_ONCE
             polygons, counts = intersect_triangles(
-                places[rows[one[begin:end]]], second[other[begin:end]]
+                places.take(rows[one[begin:end]], axis=0), second[other[begin:end]]
             )
             pieces, owner = fan(polygons, counts)
             cut.append(pieces)

@@ -47,7 +47,7 @@ def find_widest_gap(
         plan = plan[np.unique(label, return_index=True)[1]]
         triangles = triangulate(plan).triangles
     parts = np.array_split(triangles, -(-len(triangles) // _AT_ONCE))
-    circles = [circles_of(plan[part]) for part in parts]
+    circles = [circles_of(plan.take(part, axis=0)) for part in parts]
     centres, radii = (np.concatenate(held) for held in zip(*circles, strict=True))
     # the widest that is centred inside: most needn't be looked at
     within = 0.0

@@ -38,7 +38,7 @@ def span_of_corners(value: FloatArray) -> tuple[FloatArray, FloatArray]:
 
 def span_of_rows(value: AnyArray, rows: AnyArray) -> tuple[AnyArray, AnyArray]:
     """Least and greatest of what stands at three nodes: of (p, ...) by (n, 3) to (n, ...) twice."""
-    return _span(*(value[node] for node in rows.T))
+    return _span(*(value.take(node, axis=0) for node in rows.T))
 
 
 def _span(first: AnyArray, second: AnyArray, third: AnyArray) -> tuple[AnyArray, AnyArray]:

@@ -88,9 +88,9 @@ def close_skin(loops: Loops, grid: FloatArray) -> tuple[FloatArray, IntArray]:
     vertex, at = _name_nodes(loops, columns, after, twins, spot[first])
     middles, caps = _cap(loops, grid, columns, len(vertex))
     vertex = np.concatenate([vertex, len(at) + np.arange(len(middles))])
-    places = np.column_stack([grid[spot[first]], level[first]])
+    places = np.column_stack([grid.take(spot[first], axis=0), level[first]])
     faces = np.concatenate([caps, _wall(columns, after, twins)])
-    return np.concatenate([places[at], middles]), vertex[faces]
+    return np.concatenate([places.take(at, axis=0), middles]), vertex[faces]
 
 
 def _sort(spot: IntArray, level: FloatArray) -> IntArray:

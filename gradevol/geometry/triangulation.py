@@ -128,7 +128,7 @@ def triangulate(plan: FloatArray, edges: IntArray = _NO_EDGES) -> Triangulation:
     is_used = np.zeros(len(plan), bool)
     is_used[made.triangles] = True
     within = ring_area(plan[find_rim(made)])
-    tiled = float(plan_area(plan[made.triangles]).sum())
+    tiled = float(plan_area(plan.take(made.triangles, axis=0)).sum())
     lost = int((~is_used).sum())
     if abs(tiled - within) > 1e-9 * within or lost:
         raise GeometryError(

@@ -59,11 +59,11 @@ def build_body(field: ThicknessField, *, step: float = STEP) -> Body:
     used, number = number_used(field.rows, len(field.places))
     corner = number[field.rows.ravel()]
     base, thickness = field.base_at[used], field.thickness_at[used]
-    levels = np.column_stack([base + thickness, base])[corner]
+    levels = np.column_stack([base + thickness, base]).take(corner, axis=0)
     place, where = weld(field.places[used], within=STEP)
     place = place[corner]
     loops = Loops(np.repeat(np.arange(len(field.area)), 3), place, levels).at(place)
-    loops = loops.keep(np.repeat(_is_wide(where[loops.place.reshape(-1, 3)]), 3))
+    loops = loops.keep(np.repeat(_is_wide(where.take(loops.place.reshape(-1, 3), axis=0)), 3))
     loops = share_corners(loops, where, within=STEP)
     grid, number = number_rows(np.rint(where / step))
     loops = _set_levels(loops.at(number[loops.place]), len(grid), step)

@@ -65,7 +65,7 @@ class Surface:
     @property
     def corners(self) -> FloatArray:
         """Corners of every triangle, (t, 3, 3), m."""
-        return self.points[self.triangles]
+        return self.points.take(self.triangles, axis=0)
 
 
 def level_beside(surface: Surface, places: FloatArray, like: FloatArray) -> FloatArray:
@@ -147,10 +147,11 @@ def build_surface(
     GeometryError
         Fewer than three points, all on one line, or breaklines that cross.
     """
-    edges = split_edges(points[:, :2], edges)
-    mesh = triangulate(points[:, :2], edges)
+    plan = np.ascontiguousarray(points[:, :2])
+    edges = split_edges(plan, edges)
+    mesh = triangulate(plan, edges)
     rows = close_rows(points, mesh, edges)
-    cells = find_cells(points[:, :2], rows.mesh, edges)
+    cells = find_cells(plan, rows.mesh, edges)
     centres, fans, rests = [points, rows.points], [cells.rest, rows.triangles], [rows.rests]
     count = len(points) + len(rows.points)
     shares = [_cross_diagonals(points[cells.quads], cells.chance)]

@@ -44,7 +44,7 @@ def measure_shares(field: ThicknessField, base: BaseSurface) -> FloatArray:
     for part in split_field(field):
         corners = surface.triangles[part.parent]
         by_vertex = weights_above(part.area, part.thickness)
-        around, own = plan[corners], part.corners
+        around, own = plan.take(corners, axis=0), part.corners
         cut = np.flatnonzero((around != own).any(axis=(1, 2)))  # others are whole
         held = shares_of_corners(around[cut], own[cut])
         by_vertex[cut] = np.einsum("kc,kcv->kv", by_vertex[cut], held)

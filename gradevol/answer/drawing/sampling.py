@@ -89,7 +89,7 @@ def sample_nodes(places: FloatArray, value: FloatArray, faces: IntArray, *, cell
     for part in at_a_time(len(faces), _AT_ONCE):
         some = faces[part]
         # in cells, so that the middle of a cell has whole coordinates
-        _fill(image, (places[some] - [west, south]) / cell - 0.5, value[some])
+        _fill(image, (places.take(some, axis=0) - [west, south]) / cell - 0.5, value[some])
     return Image(image, float(west), float(south), cell)
 
 
