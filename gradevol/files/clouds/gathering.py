@@ -24,6 +24,9 @@ _AT_LEAST = 1_000_000
 #: Memory that the first points take while they wait, bytes, and squares of a rectangle in which the
 #: filled ones are counted by marking them, a byte each; at most.
 _MOST_HELD, _MOST_MARKED = 64_000_000, 64_000_000
+#: Points after which that is first looked at; and so many in a square are so few bins that waiting
+#: costs more.
+_FIRST_LOOK, _DENSE = 200_000, 1.5
 
 
 @dataclass
@@ -51,6 +54,8 @@ class Gathering:
         moved while it grows. Nothing but time depends on it.
     doubled : int
         How often the side was doubled.
+    is_apart : bool
+        Whether it is filled to be sent elsewhere: then points are sent sooner than bins.
     """
 
     side: float
@@ -60,11 +65,12 @@ class Gathering:
     most_loose: int | None
     expected: Bounds | None = None
     doubled: int = 0
+    is_apart: bool = False
     count: int = 0
     _loose: dict[tuple[int, ...], Packed | Stored] = field(default_factory=dict)
     _held: list[Packed | Stored] | None = field(default_factory=list)
     _rectangle: Rectangle | None = None
-    _enough: int = 0
+    _enough: int = _FIRST_LOOK
     _table: Table | None = None
     _parts: list[Bins] = field(default_factory=list)
     _room: int = _AT_LEAST
@@ -94,22 +100,24 @@ class Gathering:
         filled = self._count_squares() if self.count > self._enough else 0
         if filled:
             self._enough = self.count + max(self.most - filled, self.most // 8)
-        if filled > self.most or sum(some.nbytes for some in self._held) > _MOST_HELD:
+        is_dense = filled > 0 and _DENSE * filled < self.count and not self.is_apart
+        if is_dense or filled > self.most or sum(some.nbytes for some in self._held) > _MOST_HELD:
             self._begin()
 
     def _begin(self) -> None:
         """Gather the first points, which wait so that bins are not made where they are too many."""
         if self._held is None:
             return
-        while self.doubled != self.most_doublings and self._count_squares() > self.most:
-            self.doubled += 1
+        if self.count > self.most:
+            while self.doubled != self.most_doublings and self._count_squares() > self.most:
+                self.doubled += 1
         held, self._held = self._held[::-1], None
         while held:
             self._gather(held.pop().unpack())
 
     def _count_squares(self) -> int:
-        """Squares that the first points fill; 0 where they can't be too many, or to be marked."""
-        if not (self._held and self._rectangle) or self.count <= self.most:
+        """Squares that the first points fill; 0 where they are too many to be marked."""
+        if not (self._held and self._rectangle):
             return 0
         within = self._rectangle.coarsen(2**self.doubled)
         if within.size > _MOST_MARKED:
