@@ -56,6 +56,10 @@ def extend_rim(
     is_one = np.hypot(along[:, 0], along[:, 1]) == 0
     for _ in range(2):
         ahead[is_one] = np.roll(ahead, 1)[is_one]
+    # where rounding bends a row inwards, what lies before the ends of a short side would cross
+    turn = (np.diff(ahead, prepend=ahead[-1]) + np.pi) % (2 * np.pi) - np.pi
+    order = np.roll(np.arange(len(ring)), -int(np.argmax(turn)))
+    ahead[order] = ahead[order[-1]] + np.maximum.accumulate(np.cumsum(turn[order]))
     behind = np.roll(ahead, 1)
     turn = (ahead - behind + np.pi) % (2 * np.pi) - np.pi
     reach = reach / np.cos(_WEDGE / 2)
