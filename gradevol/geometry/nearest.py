@@ -6,7 +6,7 @@ import shapely
 from gradevol.geometry.planes import level_in
 from gradevol.geometry.rings import triangulate_polygon
 from gradevol.geometry.triangulation import ONE_PLACE
-from gradevol.ground.arrays import AnyArray, FloatArray, IntArray, at_a_time
+from gradevol.ground.arrays import AnyArray, BoolArray, FloatArray, IntArray, at_a_time
 
 #: A surface whose levels differ by more than this at one place has a step there, m.
 STEP = 0.010
@@ -117,11 +117,19 @@ def nearest_level(corners: FloatArray, places: FloatArray) -> FloatArray:
 
 def has_step(corners: FloatArray) -> bool:
     """Whether triangles stand at two levels at one place: if any do, some do at a corner."""
-    faces, points = shapely.polygons(corners[..., :2]), shapely.points(corners[..., :2]).ravel()
-    at, face = shapely.STRtree(faces).query(points, predicate="dwithin", distance=ONE_PLACE)
-    own = corners.reshape(-1, 3)[at]
-    level = level_in(corners, face, own[:, None, :2])[:, 0]
-    return bool((np.abs(level - own[:, 2]) > STEP).any())
+    return bool(stands_on_step(corners, corners[..., :2].reshape(-1, 2)).any())
+
+
+def stands_on_step(corners: FloatArray, places: FloatArray) -> BoolArray:
+    """Whether triangles (t, 3, 3) stand at two levels at each of (n, 2) places, m: (n,)."""
+    faces, points = shapely.polygons(corners[..., :2]), shapely.points(places)
+    place, face = shapely.STRtree(faces).query(points, predicate="dwithin", distance=ONE_PLACE)
+    level = level_in(corners, face, places[place, None])[:, 0]
+    low, high = np.full(len(places), np.inf), np.full(len(places), -np.inf)
+    np.minimum.at(low, place, level)
+    np.maximum.at(high, place, level)
+    stands: BoolArray = high - low > STEP
+    return stands
 
 
 def take_side(

@@ -5,7 +5,7 @@ from dataclasses import replace
 import numpy as np
 import shapely
 
-from gradevol.geometry.nearest import nearest_level
+from gradevol.geometry.nearest import nearest_level, stands_on_step
 from gradevol.ground.errors import InputError
 from gradevol.ground.notes import Note, escape
 from gradevol.ground.words import count_of, first_of
@@ -40,7 +40,7 @@ def hang_depths(survey: Survey, top: Surface, slab: Slab) -> Survey:
     Raises
     ------
     InputError
-        If a depth was taken farther out than that.
+        If a depth was taken farther out than that, or where the top steps.
     """
     if survey.depths is None:
         return survey
@@ -52,6 +52,13 @@ def hang_depths(survey: Survey, top: Surface, slab: Slab) -> Survey:
             f"to measure down from: {first_of(far, _SHOWN)}",
             remedy="Take them out, or check the place of the sheet (origin, spacing, bearing) or "
             "of the points",
+        )
+    if torn := [survey.name(int(at)) for at in np.flatnonzero(stands_on_step(top.corners, plan))]:
+        raise InputError(
+            f"{count_of(len(torn), 'depth')} measured just where the top steps, and nothing says "
+            f"from which of its two levels: {first_of(torn, _SHOWN)}",
+            remedy="Give each a place a hand's breadth off the step, on the side of the level that "
+            "it was measured down from",
         )
     points = np.column_stack([plan, nearest_level(top.corners, plan) - survey.depths])
     notes = survey.notes
