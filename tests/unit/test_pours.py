@@ -99,6 +99,19 @@ def test_what_the_edges_leave_is_a_part_of_its_own():
     assert parts[1].area == pytest.approx(56)
 
 
+@pytest.mark.parametrize("slip", [-0.002, 1e-5, 0.002])
+def test_a_strip_as_wide_as_a_slip_of_the_pen_is_no_part_and_no_fault(slip):
+    # it was the last part: an order of its own, a truck's least load, and all that is left over
+    slab = slab_of(voids=(Void("boxes", 0.03),))
+    edges = [("west", rectangle(slip, slip, 5, 8)), ("east", rectangle(5 + slip, 0, 12, 8 - slip))]
+    field = field_of(slab)
+    parts = measure_parts(edges, field, slab)
+    assert [part.name for part in parts] == ["west", "east"]
+    assert sum(part.area for part in parts) == pytest.approx(96, rel=1e-12)
+    whole = measure_concrete(field, slab).volume
+    assert sum(part.concrete.volume for part in parts) == pytest.approx(whole, rel=1e-9)
+
+
 def test_an_edge_may_reach_beyond_the_slab():
     slab = slab_of()
     (west, _) = measure_parts([("west", rectangle(-3, -3, 5, 20))], field_of(slab), slab)
