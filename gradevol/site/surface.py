@@ -174,6 +174,15 @@ def build_surface(
     )
 
 
+def lies_before_row(surface: Surface) -> BoolArray:
+    """Whether triangles of a TIN lie between an outer row of shots and its line, (t,)."""
+    if surface.rim is None:
+        return np.zeros(len(surface.triangles), bool)
+    made = np.concatenate([blend.made for blend in surface.rests])
+    feet = np.intersect1d(surface.rim, made)
+    return np.asarray(np.isin(surface.triangles, feet).any(axis=1))
+
+
 def _cross_diagonals(corners: FloatArray, chance: FloatArray) -> FloatArray:
     """
     Shares (q, 4) of the corners in the elevation where the diagonals of quads (q, 4, 3) cross.
