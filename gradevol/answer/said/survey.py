@@ -30,8 +30,8 @@ def is_within(result: Result) -> bool:
 
 
 def say_share(share: float) -> str:
-    """Say a share in per cent, never rounded up: ``92.1 %``."""
-    return f"{math.floor(1000 * share + 1e-6) / 10:g} %"
+    """Say a share in per cent, rounded up by no more than a hair: ``92.1 %``."""
+    return f"{math.floor(1000 * (share + _HAIR)) / 10:g} %"
 
 
 def say_survey(result: Result, *, whose: str = "") -> Words:
