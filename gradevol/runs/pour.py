@@ -121,12 +121,14 @@ def know_check(result: "Result", *, part: str = "") -> Known:
     delivery, order = result.delivery, result.delivery.order
     for each, own in zip(delivery.parts, delivery.part_orders, strict=False):
         order = own if each.name == part else order
-    staged = order.staged if order else None
+    released = 0.0
+    if order:  # where nothing is held, the plant was told all of it
+        released = sum(order.staged.go) if order.staged else order.choice.volume
     return Known(
         field=result.field,
         origin=result.survey.origin,
         sureness=Sureness.of_interval(result.interval),
-        released=sum(staged.go) if staged else 0.0,
+        released=released,
         need=replace(order.need, lines=()) if order else None,
     )
 
