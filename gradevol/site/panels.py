@@ -61,7 +61,15 @@ def is_hairline(area: shapely.Geometry) -> bool:
 
 
 def join_to_nearest(areas: list[shapely.Geometry], left: shapely.Geometry) -> None:
-    """Join each part of what is left to the area that is nearest to it."""
+    """
+    Join what is left to the areas that are nearest to it.
+
+    A strip that runs along several is parted: the plane of one may be far off beside another.
+    """
+    for number, area in enumerate(areas):
+        beside = shapely.buffer(area, PANEL_TOLERANCE, join_style="mitre")
+        areas[number] = shapely.union(area, shapely.intersection(left, beside))
+        left = shapely.difference(left, beside)
     for part in shapely.get_parts(left):
         if part.area > 0:
             nearest = int(np.argmin(shapely.distance(areas, part.representative_point())))

@@ -126,6 +126,21 @@ def test_panels_may_reach_out_of_the_slab():
     assert_allclose(volume(build_top(panels, SLAB)), 110)
 
 
+def test_a_hairline_along_two_panels_is_parted_between_them():
+    # their common corner stands 2 mm inside the slab's side: the plane of one over all of the strip
+    # stood 0.1 m above the end of the crown, and that was the greatest thickness
+    middle = [[5, 0.002], [5, 10]]
+    crown = np.array([5, 0, 5.1])
+    halves = (
+        Panel(np.array([[side, 0], *middle, [side, 10]]), Fall(crown, 0.02, bearing))
+        for side, bearing in ((0, 270), (10, 90))
+    )
+    corners = build_top(Panels(tuple(halves)), SLAB).surface.corners
+    assert plan_area(corners).sum() == pytest.approx(100, rel=1e-12)
+    level = corners[..., 2]
+    assert_allclose((level.min(), level.max()), (5.0, 5.1), atol=1e-4)
+
+
 def test_a_hairline_between_panels_goes_to_the_nearest():
     panels = Panels((Panel(box(0, 0, 5, 10), Level(1.0)), Panel(box(5.002, 0, 10, 10), Level(1.0))))
     assert_allclose(volume(build_top(panels, SLAB)), 100, rtol=1e-12)
