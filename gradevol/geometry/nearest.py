@@ -4,7 +4,7 @@ import numpy as np
 import shapely
 
 from gradevol.geometry.planes import level_in
-from gradevol.geometry.rings import triangulate_polygon
+from gradevol.geometry.rings import polygons_of, triangulate_polygon
 from gradevol.geometry.triangulation import ONE_PLACE
 from gradevol.ground.arrays import AnyArray, BoolArray, FloatArray, IntArray, at_a_time
 
@@ -247,9 +247,9 @@ def fill_gaps(
         Triangles, counter-clockwise; those of a hole may reach out of the outline. Corners beyond
         the rim are exact; between them, `step` apart at most, the elevation is linear.
     """
-    filled = shapely.union_all(shapely.polygons(shapely.get_exterior_ring(_parts(covered))))
-    holes = _parts(shapely.difference(filled, covered))
-    beyond = _parts(shapely.difference(outline, filled))
+    filled = shapely.union_all(shapely.polygons(shapely.get_exterior_ring(polygons_of(covered))))
+    holes = polygons_of(shapely.difference(filled, covered))
+    beyond = polygons_of(shapely.difference(outline, filled))
     least = 1e-12 * outline.area
     plan = [
         triangulate_polygon(
@@ -262,12 +262,6 @@ def fill_gaps(
         return np.empty((0, 3, 3))
     level = nearest_level(corners, made.reshape(-1, 2)).reshape(-1, 3, 1)
     return np.concatenate([made, level], axis=2)
-
-
-def _parts(area: shapely.Geometry) -> AnyArray:
-    """Polygons of which an area is made."""
-    parts = shapely.get_parts(area)
-    return parts[shapely.get_type_id(parts) == shapely.GeometryType.POLYGON]
 
 
 def _squares(parts: AnyArray, step: float) -> AnyArray:

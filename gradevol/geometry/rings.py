@@ -3,7 +3,7 @@
 import numpy as np
 import shapely
 
-from gradevol.ground.arrays import FloatArray
+from gradevol.ground.arrays import AnyArray, FloatArray
 from gradevol.ground.errors import GeometryError
 
 
@@ -79,6 +79,12 @@ def polygon(ring: FloatArray, *, what: str) -> shapely.Polygon:
     return made
 
 
+def polygons_of(area: shapely.Geometry) -> AnyArray:
+    """Polygons of which an area is made; lines and points where two of them met are left out."""
+    parts = shapely.get_parts(area)
+    return parts[shapely.get_type_id(parts) == shapely.GeometryType.POLYGON]
+
+
 def triangulate_polygon(area: shapely.Geometry) -> FloatArray:
     """
     Triangles of a polygon or several, using no corners but its own.
@@ -93,11 +99,7 @@ def triangulate_polygon(area: shapely.Geometry) -> FloatArray:
     (k, 3, 2) array of float
         Corners, counter-clockwise; they tile the polygon.
     """
-    parts = [
-        part
-        for part in shapely.get_parts(area)
-        if shapely.get_type_id(part) == shapely.GeometryType.POLYGON and part.area > 0
-    ]
+    parts = [part for part in polygons_of(area) if part.area > 0]
     faces = shapely.get_parts(shapely.constrained_delaunay_triangles(parts))
     corners = shapely.get_coordinates(faces).reshape(-1, 4, 2)[:, :3].copy()
     along, off = corners[:, 1] - corners[:, 0], corners[:, 2] - corners[:, 0]

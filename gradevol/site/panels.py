@@ -5,7 +5,7 @@ from collections.abc import Sequence
 import numpy as np
 import shapely
 
-from gradevol.geometry.rings import polygon
+from gradevol.geometry.rings import polygon, polygons_of
 from gradevol.ground.arrays import FloatArray
 from gradevol.ground.errors import GeometryError
 
@@ -68,7 +68,8 @@ def join_to_nearest(areas: list[shapely.Geometry], left: shapely.Geometry) -> No
     """
     for number, area in enumerate(areas):
         beside = shapely.buffer(area, PANEL_TOLERANCE, join_style="mitre")
-        areas[number] = shapely.union(area, shapely.intersection(left, beside))
+        joined = polygons_of(shapely.intersection(left, beside))
+        areas[number] = shapely.union_all([area, *joined])
         left = shapely.difference(left, beside)
     for part in shapely.get_parts(left):
         if part.area > 0:

@@ -9,7 +9,7 @@ from gradevol.job.terms import SmallPour, Terms
 from gradevol.measures.concrete import measure_concrete
 from gradevol.measures.overlaid import build_field
 from gradevol.plan.order.delivery import plan_delivery, spread_of_share
-from gradevol.plan.order.parts import REST, measure_parts
+from gradevol.plan.order.parts import REST, find_zones, measure_parts
 from gradevol.site.beyond import extend_level
 from gradevol.site.slab import Slab, Thickening, Void
 from gradevol.site.surface import build_surface
@@ -110,6 +110,18 @@ def test_a_strip_as_wide_as_a_slip_of_the_pen_is_no_part_and_no_fault(slip):
     assert sum(part.area for part in parts) == pytest.approx(96, rel=1e-12)
     whole = measure_concrete(field, slab).volume
     assert sum(part.concrete.volume for part in parts) == pytest.approx(whole, rel=1e-9)
+
+
+@pytest.mark.parametrize("angle", 6.28 * np.array([1, 3, 7, 20]) / 60)
+def test_zones_of_parts_are_areas_alone_in_turned_coordinates(angle):
+    # lines beside them, where hairlines were joined, were nothing to cut a field with
+    cos, sin = np.cos(angle), np.sin(angle)
+    edge, west, east = (
+        np.round(ring @ np.array([(cos, sin), (-sin, cos)]), 3) for ring in (EDGE, WEST, EAST)
+    )
+    zones = find_zones([("west", west), ("east", east)], replace(slab_of(), edge=edge))
+    assert [name for name, _ in zones] == ["west", "east"]
+    assert {zone.geom_type for _, zone in zones} <= {"Polygon", "MultiPolygon"}
 
 
 def test_an_edge_may_reach_beyond_the_slab():

@@ -6,7 +6,7 @@ from dataclasses import dataclass, field
 import numpy as np
 import shapely
 
-from gradevol.geometry.rings import polygon
+from gradevol.geometry.rings import polygon, polygons_of
 from gradevol.ground.arrays import FloatArray
 from gradevol.ground.errors import GeometryError
 from gradevol.ground.notes import Kind, Measure
@@ -107,7 +107,8 @@ def find_zones(
         return []
     zones: list[shapely.Geometry] = []
     for name, edge in edges:
-        zone = shapely.intersection(polygon(edge, what=f"The edge of {name}"), slab.outline)
+        edged = shapely.intersection(polygon(edge, what=f"The edge of {name}"), slab.outline)
+        zone = shapely.multipolygons(polygons_of(edged))
         if is_hairline(zone):
             raise GeometryError(f"{name} does not lie within the slab: check its corners.")
         for (other, _), taken in zip(edges, zones, strict=False):
