@@ -16,7 +16,7 @@ from gradevol.ground.arrays import BoolArray, FloatArray, IntArray
 from gradevol.ground.notes import Kind, Measure, Note
 from gradevol.site.beyond import extend_level
 from gradevol.site.curved_sides import follow_curves
-from gradevol.site.panels import share_out
+from gradevol.site.panels import is_hairline, share_out
 from gradevol.site.slab import Slab
 from gradevol.site.surface import Surface, build_surface, lies_before_row, surface_of_faces
 
@@ -193,13 +193,13 @@ def build_top(design: Design, slab: Slab) -> Top:
     ]
     points = corners.reshape(-1, 3)
     surface = Surface(points, np.arange(len(points)).reshape(-1, 3), is_known)
-    return Top(surface, residuals, (*measured, *_notes(float(beyond.sum()), residuals, slab)))
+    return Top(surface, residuals, (*measured, *_notes(beyond, residuals, slab)))
 
 
 def _over(
     design: Design, area: shapely.Geometry, slab: Slab
 ) -> tuple[FloatArray, BoolArray, FloatArray, FloatArray]:
-    """Corners (k, 3, 3) of a design over an area, which are measured, residuals, areas beyond."""
+    """Corners (k, 3, 3) of a design over an area, which are measured, residuals, what is beyond."""
     plan = triangulate_polygon(area)
     residuals: FloatArray = np.empty(0)
     match design:
@@ -216,12 +216,12 @@ def _over(
             surface = extend_level(bare, area)
             pieces, parent, _ = overlay(surface.corners[..., :2], plan)
             level = level_in(surface.corners, parent, pieces)
-            beyond = plan_area(pieces[~surface.is_surveyed[parent]])
+            beyond = pieces[~surface.is_surveyed[parent]]
             # between a row of shots and its line it is held level with them, too
             is_known = surface.is_surveyed.copy()
             is_known[: len(bare.triangles)] &= ~lies_before_row(bare)
             return np.dstack([pieces, level]), is_known[parent], residuals, beyond
-    return np.dstack([plan, level]), np.ones(len(plan), bool), residuals, np.empty(0)
+    return np.dstack([plan, level]), np.ones(len(plan), bool), residuals, plan[:0]
 
 
 def _surface_of(design: Design, slab: Slab) -> Surface:
@@ -237,16 +237,18 @@ def _surface_of(design: Design, slab: Slab) -> Surface:
     raise TypeError(f"{type(design).__name__} has no surface of its own")
 
 
-def _notes(beyond: float, residuals: FloatArray, slab: Slab) -> tuple[Note, ...]:
+def _notes(pieces: FloatArray, residuals: FloatArray, slab: Slab) -> tuple[Note, ...]:
     notes = []
-    if beyond > 1e-6 * slab.area:
+    beyond = float(plan_area(pieces).sum())
+    # on a grid: slivers have no directions to join them by
+    if not is_hairline(shapely.union_all(shapely.polygons(pieces), grid_size=1e-6)):
         share = f" ({100 * beyond / slab.area:.0f} %)" if beyond >= 0.005 * slab.area else ""
         notes.append(
             Note(
                 "top-beyond-points",
                 f"{{}} of the slab{share} lies beyond the measured points of the top; there the "
                 "top is held level with the nearest of them. Measure it out to the slab's edge.",
-                (Measure(beyond, Kind.AREA),),
+                (Measure(beyond, Kind.SOME_AREA),),
             )
         )
     if len(residuals) and np.abs(residuals).max() > 0.0005:

@@ -100,6 +100,12 @@ def test_rulings_that_do_not_reach_the_slab_are_held_level_and_told_of():
     assert_allclose(top.notes[0].measures[0].value, 20)
 
 
+@pytest.mark.parametrize(("short", "told"), [(0.002, []), (0.02, ["top-beyond-points"])])
+def test_a_slip_of_the_pen_beyond_the_points_of_a_top_is_not_told_of(short, told):
+    line = np.array([[0, short, 1], [10, 0, 1.0]]), np.array([[0, 10, 1.4], [10, 10 - short, 1.4]])
+    assert [note.code for note in build_top(Between(*line), SLAB).notes] == told
+
+
 def test_measured_points_that_do_not_reach_the_slab_are_held_level_and_told_of():
     inner = np.column_stack([box(2, 2, 8, 8), np.full(4, 1.5)])
     top = build_top(Measured(inner), SLAB)
