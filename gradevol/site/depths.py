@@ -9,13 +9,13 @@ from gradevol.geometry.nearest import nearest_level, stands_on_step
 from gradevol.ground.errors import InputError
 from gradevol.ground.notes import Note, escape
 from gradevol.ground.words import count_of, first_of
+from gradevol.site.panels import PANEL_TOLERANCE
 from gradevol.site.slab import Slab
 from gradevol.site.surface import Surface
 from gradevol.site.survey import Survey
 
 #: Depths measured just outside of the slab are hung from the top at its edge, m.
 REACH = 0.3
-_ON_EDGE = 0.001
 _SHOWN = 12
 
 
@@ -62,7 +62,7 @@ def hang_depths(survey: Survey, top: Surface, slab: Slab) -> Survey:
         )
     points = np.column_stack([plan, nearest_level(top.corners, plan) - survey.depths])
     notes = survey.notes
-    if near := [survey.name(int(index)) for index in np.flatnonzero(away > _ON_EDGE)]:
+    if near := [survey.name(int(index)) for index in np.flatnonzero(away > PANEL_TOLERANCE)]:
         names = escape(first_of(near, _SHOWN))
         text = f"Measured just outside of the slab, and hung from the top at its edge: {names}."
         notes = (*notes, Note("depths-beyond-edge", text, points=tuple(near)))

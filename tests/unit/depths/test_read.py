@@ -109,7 +109,8 @@ def test_depths_on_a_step_of_the_top_are_named(refuse, place):
 
 
 def test_depths_just_outside_are_hung_from_the_top_at_the_edge_and_noted(read):
-    text = "point,e,n,depth\na,0,0,.5\nb,20.9,0,.5\nc,20,20,.5\nd,0,20,.5\n"
+    # c stands a slip of the pen beside it
+    text = "point,e,n,depth\na,0,0,.5\nb,20.9,0,.5\nc,20.008,20,.5\nd,0,20,.5\n"
     result = check_job(read(text, ""))
     (note,) = [note for note in result.notes if note.code == "depths-beyond-edge"]
     assert note.points == ("b",)
