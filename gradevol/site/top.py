@@ -16,7 +16,7 @@ from gradevol.ground.arrays import BoolArray, FloatArray, IntArray
 from gradevol.ground.notes import Kind, Measure, Note
 from gradevol.site.beyond import extend_level
 from gradevol.site.curved_sides import follow_curves
-from gradevol.site.panels import is_hairline, share_out
+from gradevol.site.panels import PANEL_TOLERANCE, is_hairline, share_out
 from gradevol.site.slab import Slab
 from gradevol.site.surface import Surface, build_surface, lies_before_row, surface_of_faces
 
@@ -240,8 +240,10 @@ def _surface_of(design: Design, slab: Slab) -> Surface:
 def _notes(pieces: FloatArray, residuals: FloatArray, slab: Slab) -> tuple[Note, ...]:
     notes = []
     beyond = float(plan_area(pieces).sum())
-    # on a grid: slivers have no directions to join them by
-    if not is_hairline(shapely.union_all(shapely.polygons(pieces), grid_size=1e-6)):
+    is_slip = beyond <= PANEL_TOLERANCE * slab.outline.length
+    if is_slip:  # on a grid: slivers have no directions to join them by
+        is_slip = is_hairline(shapely.union_all(shapely.polygons(pieces), grid_size=1e-6))
+    if not is_slip:
         share = f" ({100 * beyond / slab.area:.0f} %)" if beyond >= 0.005 * slab.area else ""
         notes.append(
             Note(
