@@ -4,6 +4,7 @@ import numpy as np
 import shapely
 
 from gradevol.geometry.planes import level_in
+from gradevol.geometry.prisms import span_of_corners
 from gradevol.geometry.rings import polygons_of, triangulate_polygon
 from gradevol.geometry.triangulation import ONE_PLACE
 from gradevol.ground.arrays import AnyArray, BoolArray, FloatArray, IntArray, at_a_time
@@ -124,7 +125,9 @@ def stands_on_step(corners: FloatArray, places: FloatArray) -> BoolArray:
     """Whether triangles (t, 3, 3) stand at two levels at each of (n, 2) places, m: (n,)."""
     faces, points = shapely.polygons(corners[..., :2]), shapely.points(places)
     place, face = shapely.STRtree(faces).query(points, predicate="dwithin", distance=ONE_PLACE)
-    level = level_in(corners, face, places[place, None])[:, 0]
+    # beside a splinter its plane may be anywhere: its corners are where it is
+    least, most = span_of_corners(corners[face, :, 2])
+    level = level_in(corners, face, places[place, None])[:, 0].clip(least, most)
     low, high = np.full(len(places), np.inf), np.full(len(places), -np.inf)
     np.minimum.at(low, place, level)
     np.maximum.at(high, place, level)
