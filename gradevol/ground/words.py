@@ -11,6 +11,8 @@ _LONGEST = 40
 _QUOTED = 60
 #: Nor is one word longer, but where it is no word; paths are shorter.
 _RUN = re.compile(r"\S{250,}")
+#: Two numbers are named both.
+_PAIR = 2
 #: No sentence needs more; of a longer one the middle is left out.
 _SENTENCE = 6000
 #: A quoted text with marks or backslashes that Python has put a backslash before.
@@ -49,6 +51,20 @@ def list_of(items: Sequence[str], most: int = 6) -> str:
     if len(items) > most + 1:
         return f"{', '.join(items[:most])} and {len(items) - most:,} more"
     return " and ".join(part for part in (", ".join(items[:-1]), *items[-1:]) if part)
+
+
+def list_numbers(numbers: Sequence[int]) -> str:
+    """Rising numbers as ``2``, ``1 and 3``, ``1 to 3 and 5``: from and to, of three and more."""
+    runs: list[list[int]] = []
+    for number in numbers:
+        if runs and number == runs[-1][-1] + 1:
+            runs[-1].append(number)
+        else:
+            runs.append([number])
+    told: list[str] = []
+    for run in runs:
+        told += [f"{run[0]} to {run[-1]}"] if len(run) > _PAIR else map(str, run)
+    return list_of(told, most=len(told))
 
 
 def with_minus(number: str) -> str:

@@ -9,6 +9,7 @@ from numpy.testing import assert_allclose
 from gradevol.answer.said.fixes import tell_fix
 from gradevol.answer.said.order import tell_order
 from gradevol.answer.said.outcome import RECHECK, say_outcome, tell_after_work
+from gradevol.answer.said.work import tell_work
 from gradevol.answer.tree.result import present
 from gradevol.ground.units import CUBIC_YARD
 from gradevol.job.terms import Costs, Terms
@@ -270,6 +271,8 @@ def test_lines_in_a_row_are_told_from_and_to(make_result, ranks, said):
     done = replace(result, work=work, outcome=outcome)
     assert say_outcome(done).startswith(f"Once {said}: ")
     assert briefly(done).startswith("After all rows: " if len(ranks) > 1 else "After row 2: ")
+    musts = tell_work(done)[0].find("work.must")
+    assert str(musts.short).startswith("do rows 1 to 5 before the pour")
 
 
 def test_what_is_best_left_and_how_far_it_is_off_are_kept_apart(make_result):

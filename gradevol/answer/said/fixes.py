@@ -3,11 +3,12 @@
 from gradevol.answer.grade import find_grade
 from gradevol.answer.result import Result
 from gradevol.answer.said.fix_costs import price_of, say_costs
+from gradevol.answer.said.outcome import name_rows
 from gradevol.answer.said.places import say_where
 from gradevol.answer.said.suspects import say_again
 from gradevol.answer.statement import Figure, Statement, Weight, Words, join, words
 from gradevol.ground.units import Units
-from gradevol.ground.words import capital, list_of, noun_of
+from gradevol.ground.words import capital, noun_of
 from gradevol.plan.fixes.fix import Fix, Lowering
 from gradevol.plan.fixes.hauling import Haul
 from gradevol.plan.fixes.pricing import FillPrice
@@ -149,11 +150,6 @@ def _ways_of(fix: Fix, result: Result) -> list[tuple[str, int, Haul]]:
         for n, haul in enumerate(result.work.hauls)
         if fix.rank in (haul.source, haul.target)
     ]
-
-
-def name_rows(ranks: list[int]) -> str:
-    """Name rows: ``row 2``, ``rows 2 and 3``."""
-    return f"{noun_of(len(ranks), 'row')} {list_of([str(rank) for rank in ranks])}"
 
 
 def tell_hauls(fix: Fix, result: Result) -> Words:

@@ -1,11 +1,11 @@
 """The concrete once the work is done, in words."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 from gradevol.answer.result import Result
 from gradevol.answer.said.margin import say_like_stated
 from gradevol.answer.statement import Figure, Statement, Topic, Weight, Words, join, words
-from gradevol.ground.words import noun_of, verb_of
+from gradevol.ground.words import list_numbers, noun_of, verb_of
 from gradevol.plan.fixes.outcome import Stage
 from gradevol.plan.order.parts import Part
 
@@ -16,8 +16,6 @@ RECHECK = (
 )
 #: Points without names lie close: what was not touched shows by itself.
 _SCAN_AGAIN = "Then reshoot what was reworked: that gives the new volume and its margin."
-#: More lines than this in a row are told as from and to.
-_IN_A_ROW = 2
 
 
 def tell_after_work(result: Result) -> tuple[Topic, ...]:
@@ -111,11 +109,12 @@ def _say_rows(stage: Stage, result: Result) -> str:
     every = {fix.rank for fix in result.work.fixes if fix.call not in ("leave", "pour")}
     if len(every) > 1 and every == set(stage.lines):
         return "all rows"
-    return _count_rows(stage.lines)
+    return name_rows(stage.lines)
 
 
-def _count_rows(lines: tuple[int, ...]) -> str:
-    return f"{noun_of(len(lines), 'row')} {_list(list(lines))}" if lines else ""
+def name_rows(ranks: Sequence[int]) -> str:
+    """Name rows: ``row 2``, ``rows 2 and 3``, ``rows 1 to 3 and 5``."""
+    return f"{noun_of(len(ranks), 'row')} {list_numbers(ranks)}"
 
 
 def say_before_order(result: Result, part: Part | None = None) -> str:
@@ -132,7 +131,7 @@ def say_before_order(result: Result, part: Part | None = None) -> str:
     now, then, rows = result.concrete.volume, stage.volume, _say_rows(stage, result)
     if part is not None:
         after = stage.parts[result.delivery.parts.index(part)]
-        now, then, rows = part.concrete.volume, after.volume, _count_rows(after.lines)
+        now, then, rows = part.concrete.volume, after.volume, name_rows(after.lines)
     if abs(then - now) < order.plant.step:
         return ""
     then_said, now_said = (
@@ -188,24 +187,8 @@ def _say_done(lines: tuple[int, ...], result: Result, *, to: str = "", noun: str
     for way, ranks in groups.items():
         verb = "" if said else f"{verb_of(len(ranks), 'are')} "
         name = f"{noun_of(len(ranks), noun)} " if noun else ""
-        said.append(f"{name}{_list(ranks)} {verb}{way}")
+        said.append(f"{name}{list_numbers(ranks)} {verb}{way}")
     return " and ".join(said)
-
-
-def _list(ranks: list[int]) -> str:
-    """List ranks: ``2``, ``1 and 3``, ``1 to 3 and 5``."""
-    runs: list[list[int]] = []
-    for rank in ranks:
-        if runs and rank == runs[-1][-1] + 1:
-            runs[-1].append(rank)
-        else:
-            runs.append([rank])
-    told: list[str] = []
-    for run in runs:
-        is_row = len(run) > _IN_A_ROW
-        told += [f"{run[0]} to {run[-1]}"] if is_row else [str(rank) for rank in run]
-    *first, last = told
-    return f"{', '.join(first)} and {last}" if first else last
 
 
 def _name_suspects(result: Result) -> str:
