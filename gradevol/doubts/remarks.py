@@ -4,7 +4,7 @@ from gradevol.doubts.astray import remark_on_astray
 from gradevol.doubts.bends import remark_on_bends
 from gradevol.doubts.coarse_cells import remark_on_cell
 from gradevol.doubts.control_apart import remark_on_control
-from gradevol.doubts.epochs import remark_on_epochs
+from gradevol.doubts.epochs import remark_on_epochs, remark_on_outlived
 from gradevol.doubts.form_lines import remark_on_form_lines
 from gradevol.doubts.grid_rows import remark_on_rows
 from gradevol.doubts.left_out import remark_on_left_out
@@ -91,6 +91,7 @@ def find_doubts(
         *remark_on_thickness(thickness, slab),
         *remark_on_control(survey, slab, volume),
         *remark_on_epochs(epochs),
+        *remark_on_outlived(epochs, slab, top),
         *remark_on_setups(job, first, epochs, design),
         *remark_on_top_elsewhere(slab, design),
         *remark_on_top_points(survey, slab, design, top),

@@ -24,6 +24,7 @@ _LOST = {
     *("cells-blank", "code-is-number", "code-missing", "code-nearly-matches", "code-of-base"),
     *("file-cut-short", "file-looks-wrong", "rows-commented-out"),
     *("grid-rows-apart", "surface-spike", "top-drawn-elsewhere", "top-shot-off"),
+    "rechecks-beside",
 }
 #: What an order that rests on a note says of it, where `FIRST` has the note.
 _CALLS = {

@@ -46,6 +46,8 @@ CODES: Mapping[str, Mapping[str, str]] = {
         "the volume is not known.",
         "pours-leave-rest": "The parts that are poured on their own do not make up the slab.",
         "rechecks-applied": "Later shots replace earlier ones.",
+        "rechecks-beside": "Earlier shots still count beside later ones of the same place, and "
+        "differ: a radius too small, or two rounds of rework.",
         "rechecks-outside": "Later shots lie outside of the outline that they were to rework; the "
         "first shots beside them were kept.",
         "setup-step": "The shots of one setup are off the others' against the design.",
