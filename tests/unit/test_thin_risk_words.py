@@ -104,19 +104,24 @@ def test_where_less_is_expected_than_was_seen_both_lines_say_how_that_goes_toget
 
 
 @pytest.mark.parametrize(
-    ("unshot", "said"),
+    ("area", "unshot", "said"),
     [
-        (0.0, "30 ft² under 5 1/4 in in 1 spot; 0.19 yd³ to cut"),
-        (12.0, "30 ft² under 5 1/4 in in 1 spot, 12 ft² of it where nobody shot; 0.19 yd³ to cut"),
-        (30.0, "30 ft² under 5 1/4 in in 1 spot, where nobody shot: shoot there first"),
+        (0.4, 0.0, "less than 1 ft² under 5 1/4 in in 1 spot; 0.19 yd³ to cut"),
+        (30, 0.0, "30 ft² under 5 1/4 in in 1 spot; 0.19 yd³ to cut"),
+        (
+            30,
+            12.0,
+            "30 ft² under 5 1/4 in in 1 spot, 12 ft² of it where nobody shot; 0.19 yd³ to cut",
+        ),
+        (30, 30.0, "30 ft² under 5 1/4 in in 1 spot, where nobody shot: shoot there first"),
     ],
 )
-def test_how_much_of_what_is_thin_nobody_shot_is_said(result, unshot, said):
+def test_how_much_of_what_is_thin_nobody_shot_is_said(result, area, unshot, said):
     spot = Spot(
-        "thin", (), 30 * SQUARE_FOOT, 0.145, 0.12, (0.0, 0.0, 0.0), locate((1, 1), result.slab),
+        "thin", (), area * SQUARE_FOOT, 0.145, 0.12, (0.0, 0.0, 0.0), locate((1, 1), result.slab),
         3.0, 1.0, 0.0, unshot=unshot * SQUARE_FOOT,
     )  # fmt: skip
-    (thin,) = tell_thin(replace(result, thin=Spots(30 * SQUARE_FOOT, (spot,))))[0].statements
+    (thin,) = tell_thin(replace(result, thin=Spots(area * SQUARE_FOOT, (spot,))))[0].statements
     assert str(thin.short) == said
 
 
