@@ -40,6 +40,7 @@ def test_what_is_high_between_the_outermost_shots_and_the_forms_is_shaved_with_i
     (row,) = work.fixes
     assert_allclose(row.area, 10 * 7)  # no row lists ground that nobody shot
     assert_allclose(outcome.must.volume, NEAT)
+    assert outcome.beyond == (1,)
 
 
 def test_the_strip_goes_with_the_row_beside_it_alone_and_takes_no_more_than_is_brought(worked):

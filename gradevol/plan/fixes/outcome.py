@@ -16,6 +16,8 @@ from gradevol.site.slab import Slab
 
 #: Cuttings that fill a place but for this much fill all of it, m³: rounding, and nothing else.
 _NOTHING = 1e-9
+#: Less ground beyond the shots than this is not told to go with a line, m²: a sliver.
+_TOLD_BEYOND = 0.05
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,11 +79,15 @@ class Outcome:
         None where no line of that kind moves the base.
     part_filled : tuple of int
         Ranks of the lines of `all` that are filled only as far as cuttings reach.
+    beyond : tuple of int
+        Ranks of the lines, done or filled besides, that take ground beyond the outermost shots with
+        them.
     """
 
     must: Stage | None = None
     all: Stage | None = None
     part_filled: tuple[int, ...] = ()
+    beyond: tuple[int, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -158,20 +164,19 @@ def measure_outcome(
     )
     doubtful = [fix for fix in work.fixes if fix.call == "reshoot"]
     filled, part_filled, unpriced = _share_out(work)
+    whole = _Lines(shaved, filled, part_filled)
     must = tuple(fix for fix in shaved if fix.is_must)
     return Outcome(
         must=_measure(
             base, other, _Lines(must), own, doubt=[fix for fix in doubtful if fix.is_must]
         ),
-        all=_measure(
-            base,
-            other,
-            _Lines(shaved, filled, part_filled),
-            own,
-            doubt=doubtful,
-            unpriced=unpriced,
-        ),
+        all=_measure(base, other, whole, own, doubt=doubtful, unpriced=unpriced),
         part_filled=_ranks(fix for fix, brought in part_filled if not _is_full(fix, brought)),
+        beyond=tuple(
+            rank
+            for rank in whole.beside(unpriced).ranks
+            if outlines[rank].area > work.fixes[rank - 1].area + _TOLD_BEYOND
+        ),
     )
 
 
