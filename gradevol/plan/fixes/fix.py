@@ -14,6 +14,9 @@ from gradevol.measures.spots import Doubt, Spot, Spots, find_high, find_low, fin
 from gradevol.site.locating import Taping
 from gradevol.site.slab import Slab
 
+#: Less than this along the survey's edge is rounding, m².
+_SLIVER = 1e-4
+
 FixKind: TypeAlias = Literal["thin", "high", "low", "cover"]
 Reason: TypeAlias = Literal["thin", "near-thin", "cover", "high", "low"]
 Call: TypeAlias = Literal["fix", "pour", "either", "leave", "reshoot"]
@@ -203,6 +206,7 @@ def outline_work(fixes: Sequence[Fix], look: Look | None) -> dict[int, shapely.G
         within = shapely.union_all([join_rings(spot.rings) for spot in shot])
         beyond = shapely.union_all([join_rings(spot.rings) for spot in found if spot.unshot])
         strips = shapely.get_parts(shapely.difference(beyond, within))
+        strips = strips[shapely.area(strips) > _SLIVER]
         for fix in (fix for fix in fixes if fix.is_fill == is_fill):
             beside = strips[shapely.dwithin(strips, outlines[fix.rank], AT_OUTLINE)]
             outlines[fix.rank] = shapely.union_all([outlines[fix.rank], *beside])
