@@ -98,6 +98,7 @@ def compose_plan(answer: Answer) -> dict[str, Any]:
                 "rank": work.rank,
                 "kind": work.kind,
                 "must": work.is_must,
+                "left": work.is_left,
                 "at": _place(work.at),
                 "badges": badges,
                 "rings": _rings(work.rings),

@@ -192,7 +192,8 @@ function tellReadings() {
   const { found, wrong } = listReadings();
   const count = (number, what) => `${number} ${what}${number === 1 ? "" : "s"}`;
   const told = [];
-  if (plan.spots.length) told.push(`${plan.spots.filter(isDone).length} of ${count(plan.spots.length, "place")} done.`);
+  const asked = plan.spots.filter((spot) => !spot.left);
+  if (asked.length) told.push(`${asked.filter(isDone).length} of ${count(asked.length, "place")} done.`);
   if (targets.size) told.push(`${count(found.length, "reading")}${wrong ? `, ${wrong} more to look at` : ""}.`);
   if (found.length) {
     const { replaced } = findReplaced(found);
