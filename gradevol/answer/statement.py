@@ -155,7 +155,7 @@ class Statement:
     mark : str
         What it is called on every picture: a rank, a shot's id, ``NEXT1``.
     painted : str
-        Cut or fill as it is painted on the base: ``C.05``.
+        Cut or fill as it is painted on the base: ``C.05``; blank where the base is not moved.
     doubt : str
         That its figure rests on what is not to be believed yet: ``suspect: 98 mm without 41``.
     is_must, is_alert : bool

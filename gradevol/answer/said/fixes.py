@@ -65,7 +65,9 @@ def tell_fix(fix: Fix, result: Result, cells: tuple[str, ...] = ()) -> Statement
 
 
 def say_painted(fix: Fix, result: Result) -> str:
-    """Say cut or fill at the worst place as it is marked on the base: ``C.05``."""
+    """Say cut or fill at the worst place as it is marked on the base: ``C.05``; blank of cover."""
+    if fix.kind == "cover":
+        return ""
     grade = find_grade(result)
     return f"{grade.say_way(not fix.is_fill)}{grade.say_move(fix.departure)}"
 

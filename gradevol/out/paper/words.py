@@ -198,6 +198,10 @@ class SheetWords:
 
         Inches beside them would be two measures of one thing.
         """
+        if not said.painted:  # what is cast in is lowered alone
+            return Item(
+                self._end(f"{said.short}; {said.where}"), lead="Must:", number=int(said.mark)
+            )
         cells = dict(zip(topic.columns, said.cells, strict=True))
         parts = [cells["do"], said.where, said.size]
         # of what is filled the thickness is no matter
