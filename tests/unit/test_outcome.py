@@ -274,6 +274,7 @@ def test_lines_in_a_row_are_told_from_and_to(make_result, ranks, said):
     assert say_outcome(done).startswith(f"Once {said}: ")
     assert briefly(done).startswith("After all rows: " if len(ranks) > 1 else "After row 2: ")
     musts = tell_work(done)[0].find("work.must")
+    assert musts is not None
     assert str(musts.short).startswith("do rows 1 to 5 before the pour")
 
 
