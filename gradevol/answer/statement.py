@@ -17,6 +17,7 @@ FIRST = (
     "note.base-above-forms",
     "note.two-datums",
     "note.setup-step",
+    "note.run-step",
     "note.beside-slab-step",
     "note.elevations-in-another-unit",
     "note.inches-for-tenths",

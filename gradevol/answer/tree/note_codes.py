@@ -48,6 +48,8 @@ CODES: Mapping[str, Mapping[str, str]] = {
         "rechecks-applied": "Later shots replace earlier ones.",
         "rechecks-outside": "Later shots lie outside of the outline that they were to rework; the "
         "first shots beside them were kept.",
+        "run-step": "Shots taken one after the other are all off the others by one step, as by a "
+        "bumped instrument.",
         "setup-step": "The shots of one setup are off the others' against the design.",
         "size-moves-order": "A thickening reaches deeper, a void is larger, or an accuracy wider "
         "than they mostly are, and volume, margin and order hang on it: a wrong unit?",

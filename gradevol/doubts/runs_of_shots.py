@@ -1,0 +1,208 @@
+"""Shots taken one after the other that are all off the rest by one step, as by a bumped level."""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from gradevol.doubts.expectation import GROUNDS
+from gradevol.geometry.normal import find_student
+from gradevol.ground.arrays import BoolArray, FloatArray, IntArray
+from gradevol.ground.notes import Kind, Measure, Note, escape
+from gradevol.site.survey import Survey
+
+#: Fewer shots are no run: each may be suspect by itself.
+_SHORTEST = 3
+#: Of fewer shots none is told from the rest, and more take too long.
+_FEWEST, _MOST = 12, 600
+#: Chance that a clean survey has a run told, if its ground were as it is taken to be; the factor on
+#: Student's t is for ground that is not. Tried on invented bases.
+_CHANCE, _FACTOR = 0.01, 1.15
+#: A run that is off by less is grading, m; and one of whole rows or in one row, as a step or a
+#: ridge may be, where it is off by less than the second. Common practice, no source.
+_LEAST, _LEAST_OF_ROWS = 0.015, 0.05
+#: Two steps from shot to shot go on along one row where the cosine between them is more than this.
+_ALONG = 0.9
+
+
+@dataclass(frozen=True, slots=True)
+class _Run:
+    """Shots (m,), one after the other, off the others by a step, m, and how sure that is, 1 up."""
+
+    shots: IntArray
+    step: float
+    sure: float
+
+
+def remark_on_runs(survey: Survey, over: FloatArray, is_trench: BoolArray) -> tuple[Note, ...]:
+    """
+    Remark on shots taken one after the other that are off the others by one step.
+
+    Parameters
+    ----------
+    survey : Survey
+    over : (n,) array of float
+        Height of each shot over the design base, m.
+    is_trench : (n,) array of bool
+        Shots that are not compared.
+
+    Returns
+    -------
+    tuple of Note
+        Code ``run-step``, of the surest run.
+
+    Notes
+    -----
+    Ground is what suspect shots are judged by: a plane, and what grows unlike it with distance, of
+    the kind under which the shots are likeliest. A step of every run of shots is fitted beside it,
+    by generalised least squares; where one shot or two explain more, those are left out first.
+    """
+    kept = np.flatnonzero(~is_trench)
+    if not _FEWEST <= len(kept) <= _MOST:
+        return ()
+    plan = survey.points[kept, :2]
+    spacing = _find_spacing(plan)
+    if spacing == 0:
+        return ()
+    weights = _weigh_ground(plan / spacing, over[kept])
+    orders = _list_orders(plan)
+    chance = _CHANCE / len(orders)
+    runs = [_find_run(weights, over[kept], order, survey.sigma, chance) for order in orders]
+    found = [
+        run
+        for run, order in zip(runs, orders, strict=True)
+        if run and abs(run.step) >= (_LEAST_OF_ROWS if _may_be_ground(plan, order, run) else _LEAST)
+    ]
+    if not found:
+        return ()
+    run = max(found, key=lambda each: each.sure)
+    names = [survey.name(int(at)) for at in kept[run.shots]]
+    moved = "instrument bumped, the rod's height or the bench mark changed"
+    if survey.depths is not None:
+        moved = "string or the straightedge moved"
+    text = (
+        f"{len(names)} shots taken one after the other ({escape(names[0])} to {escape(names[-1])}) "
+        f"stand {{}} {'above' if run.step > 0 else 'below'} what is around them: was the {moved}, "
+        "or the base reworked in between? Shoot two of them and two others once more. If the base "
+        "really steps there, that is fine."
+    )
+    measures = (Measure(abs(run.step), Kind.LEVEL),)
+    return (Note("run-step", text, measures, points=tuple(names)),)
+
+
+def _find_spacing(plan: FloatArray) -> float:
+    """Usual distance of shots from their four nearest others, m."""
+    return float(np.median(np.sort(_measure_apart(plan), axis=1)[:, 1:5]))
+
+
+def _measure_apart(plan: FloatArray) -> FloatArray:
+    return np.hypot(*(plan[:, None] - plan).transpose(2, 0, 1))
+
+
+def _list_orders(plan: FloatArray) -> list[IntArray]:
+    """The order of the file; and to and fro, where rows all run one way, as on a field sheet."""
+    written = np.arange(len(plan))
+    rows = np.split(written, _find_turns(plan))
+    ways = np.array([plan[row[-1]] - plan[row[0]] for row in rows])
+    if len(rows) < 2 or not ((ways[1:] * ways[:-1]).sum(axis=1) > 0).all():
+        return [written]
+    return [written, np.concatenate([row[:: 1 - 2 * (at % 2)] for at, row in enumerate(rows)])]
+
+
+def _goes_on(plan: FloatArray) -> BoolArray:
+    """Whether the step before each shot goes on in the one after it; of the outermost, True."""
+    steps = np.diff(plan, axis=0)
+    steps /= np.maximum(np.hypot(*steps.T), 1e-9)[:, None]
+    inner = (steps[1:] * steps[:-1]).sum(axis=1) > _ALONG
+    return np.concatenate([[True], inner, [True]])
+
+
+def _find_turns(plan: FloatArray) -> IntArray:
+    """Which shots begin another row: rows lie before and after, and neither goes on to there."""
+    goes_on, at = _goes_on(plan), np.arange(2, len(plan) - 1)
+    return at[goes_on[at - 2] & ~goes_on[at - 1] & ~goes_on[at] & goes_on[at + 1]]
+
+
+def _may_be_ground(plan: FloatArray, order: IntArray, run: _Run) -> bool:
+    """Whether a run is of whole rows, or all in one, and has no other shots among its own."""
+    first, last = (int(np.flatnonzero(order == run.shots[at])[0]) for at in (0, -1))
+    ends = {first, last + 1} - {0, len(order)}
+    is_one_row = bool(_goes_on(plan[order])[first + 1 : last].all())
+    if not is_one_row and not ends <= set(_find_turns(plan[order]).tolist()):
+        return False
+    apart = _measure_apart(plan)
+    others = np.setdiff1d(order, run.shots)
+    is_among = apart[np.ix_(run.shots, others)].min(axis=1) < _find_spacing(plan) / 2
+    return int(is_among.sum()) < _SHORTEST
+
+
+def _weigh_ground(plan: FloatArray, over: FloatArray) -> FloatArray:
+    """
+    Inverse of how the ground varies about a plane, by the likeliest of its kinds.
+
+    Parameters
+    ----------
+    plan : (n, 2) array of float
+        In units of the spacing.
+    over : (n,) array of float
+
+    Returns
+    -------
+    (n, n) array of float
+        Up to a factor; a plane has no weight in it.
+    """
+    apart, count = _measure_apart(plan), len(plan)
+    flat = np.column_stack([np.ones(count), plan - plan.mean(axis=0)])
+    best: tuple[float, FloatArray] | None = None
+    for power, nugget in GROUNDS:
+        # less than nought between all is as good as any constant less that: a plane takes it up
+        varies = apart.max() ** power - apart**power + nugget * np.eye(count)
+        inverse = np.linalg.inv(varies)
+        held = flat.T @ inverse
+        middle = held @ flat
+        weights = inverse - held.T @ np.linalg.solve(middle, held)
+        unlike = (count - 3) * np.log(max(float(over @ weights @ over), 1e-12))
+        unlike += np.linalg.slogdet(varies)[1] + np.linalg.slogdet(middle)[1]
+        if best is None or unlike < best[0]:
+            best = float(unlike), weights
+    assert best is not None
+    return best[1]
+
+
+def _find_run(
+    weights: FloatArray, over: FloatArray, order: IntArray, sigma: float, chance: float
+) -> _Run | None:
+    """The surest run of an order; None where none is sure, or single shots are surer."""
+    weights, over, total = weights[np.ix_(order, order)], over[order], len(order)
+    while len(over) > total - max(1, total // 20):
+        count = len(over)
+        free = count - 4
+        limit = _FACTOR * find_student(free - 1 + free % 2, chance / (count * (count - 1)))
+        pull = np.concatenate([[0], np.cumsum(weights @ over)])
+        firm = np.zeros((count + 1, count + 1))
+        firm[1:, 1:] = weights.cumsum(axis=0).cumsum(axis=1)
+        own = np.diag(firm)
+        # of a run from one end (down) to the next (across)
+        pulls = pull - pull[:, None]
+        firms = np.maximum(own + own[:, None] - 2 * firm, 1e-9 * own.max())
+        first, last = np.triu_indices(count + 1, 1)
+        gains = pulls[first, last] ** 2 / firms[first, last]
+        best = int(gains.argmax())
+        start, stop = int(first[best]), int(last[best])
+        left = max((float(over @ weights @ over) - float(gains[best])) / free, sigma**2)
+        sure = float(np.sqrt(gains[best] / left)) / limit
+        if sure < 1:
+            return None
+        if min(stop - start, count - stop + start) >= _SHORTEST:
+            step = float(pulls[start, stop] / firms[start, stop])
+            inside = np.arange(start, stop)
+            if len(inside) > count / 2 and (start == 0 or stop == count):
+                inside, step = np.setdiff1d(np.arange(count), inside), -step
+            return _Run(order[inside], step, sure)
+        out = np.arange(start, stop)
+        if len(out) >= _SHORTEST:
+            out = np.setdiff1d(np.arange(count), out)
+        for at in out:
+            weights = weights - np.outer(weights[:, at], weights[at]) / weights[at, at]
+        inside = np.setdiff1d(np.arange(count), out)
+        weights, over, order = weights[np.ix_(inside, inside)], over[inside], order[inside]
+    return None
