@@ -18,6 +18,7 @@ FIRST = (
     "note.two-datums",
     "note.setup-step",
     "note.run-step",
+    "note.forms-off-top",
     "note.beside-slab-step",
     "note.elevations-in-another-unit",
     "note.inches-for-tenths",

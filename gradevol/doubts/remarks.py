@@ -82,7 +82,7 @@ def find_doubts(
         *note_units(job, files),
         *(note for table in files.held(read_table) for note in remark_on_commented(table)),
         *remark_on_file(job.base.source, survey, files),
-        *remark_on_left_out(job.base.source, survey, base, slab, files),
+        *remark_on_left_out(job.base.source, survey, base, slab, files, top=top.surface),
         *remark_on_astray(measured, slab, top, unit=job.base.source.unit, volume=volume),
         *remark_on_spikes(measured, base, slab, top),
         *remark_on_one_level(measured),

@@ -32,6 +32,7 @@ _CALLS = {
     "note.two-datums": "check bench marks first",
     "note.setup-step": "check the backsights first",
     "note.run-step": "check the run of shots first",
+    "note.forms-off-top": "check bench mark, top and forms first",
     "note.beside-slab-step": "check the shots beside the slab first",
     "note.elevations-in-another-unit": "check the unit of the elevations first",
     "note.inches-for-tenths": "check first if the readings are inches or tenths",

@@ -23,6 +23,7 @@ CODES: Mapping[str, Mapping[str, str]] = {
         "fix-list-cut": "More places are beyond their limits than the fix list holds.",
         "fix-list-unsure": "The shots are less sure than the limits of the fix list: its rows may "
         "be their scatter.",
+        "forms-off-top": "Shots on the forms stand off the design top, all by about the same.",
         "foot-high": "The base was taken lower than it was shot: the rod's foot stands above its "
         "mean.",
         "grid-rows-apart": "Rows of a grid leave those on either side over several pixels.",
