@@ -3,47 +3,59 @@
 from dataclasses import dataclass
 
 import numpy as np
+import shapely
 
 from gradevol.doubts.expectation import GROUNDS
+from gradevol.doubts.spikes import in_thickenings
 from gradevol.geometry.normal import find_student
 from gradevol.ground.arrays import BoolArray, FloatArray, IntArray
 from gradevol.ground.notes import Kind, Measure, Note, escape
+from gradevol.site.slab import Slab
 from gradevol.site.survey import Survey
 
 #: Fewer shots are no run: each may be suspect by itself.
 _SHORTEST = 3
 #: Of fewer shots none is told from the rest, and more take too long.
 _FEWEST, _MOST = 12, 600
+#: Farther off the slab's extents shots are not compared, m.
+_FAR = 15.0
 #: Chance that a clean survey has a run told, if its ground were as it is taken to be; the factor on
 #: Student's t is for ground that is not. Tried on invented bases.
 _CHANCE, _FACTOR = 0.01, 1.15
 #: A run that is off by less is grading, m; and one of whole rows or in one row, as a step or a
 #: ridge may be, where it is off by less than the second. Common practice, no source.
 _LEAST, _LEAST_OF_ROWS = 0.015, 0.05
+#: Rows explain a run where they explain all but so many times the variance of the ground.
+_MORE = 12.0
 #: Two steps from shot to shot go on along one row where the cosine between them is more than this.
 _ALONG = 0.9
 
 
 @dataclass(frozen=True, slots=True)
 class _Run:
-    """Shots (m,), one after the other, off the others by a step, m, and how sure that is, 1 up."""
+    """
+    Shots (m,), one after the other, off the others by a step, m.
+
+    How sure that is, 1 up; and whether whole rows, or a part of one, explain nearly as much.
+    """
 
     shots: IntArray
     step: float
     sure: float
+    is_of_rows: bool
 
 
-def remark_on_runs(survey: Survey, over: FloatArray, is_trench: BoolArray) -> tuple[Note, ...]:
+def remark_on_runs(survey: Survey, slab: Slab, over: FloatArray) -> tuple[Note, ...]:
     """
     Remark on shots taken one after the other that are off the others by one step.
 
     Parameters
     ----------
     survey : Survey
+    slab : Slab
+        Shots in its thickenings, and far off it, are not compared.
     over : (n,) array of float
         Height of each shot over the design base, m.
-    is_trench : (n,) array of bool
-        Shots that are not compared.
 
     Returns
     -------
@@ -56,7 +68,9 @@ def remark_on_runs(survey: Survey, over: FloatArray, is_trench: BoolArray) -> tu
     the kind under which the shots are likeliest. A step of every run of shots is fitted beside it,
     by generalised least squares; where one shot or two explain more, those are left out first.
     """
-    kept = np.flatnonzero(~is_trench)
+    near = shapely.box(*slab.outline.bounds).buffer(_FAR)
+    is_near = shapely.intersects_xy(near, *survey.points[:, :2].T)
+    kept = np.flatnonzero(is_near & ~in_thickenings(survey.points[:, :2], slab))
     if not _FEWEST <= len(kept) <= _MOST:
         return ()
     plan = survey.points[kept, :2]
@@ -66,11 +80,11 @@ def remark_on_runs(survey: Survey, over: FloatArray, is_trench: BoolArray) -> tu
     weights = _weigh_ground(plan / spacing, over[kept])
     orders = _list_orders(plan)
     chance = _CHANCE / len(orders)
-    runs = [_find_run(weights, over[kept], order, survey.sigma, chance) for order in orders]
     found = [
         run
-        for run, order in zip(runs, orders, strict=True)
-        if run and abs(run.step) >= (_LEAST_OF_ROWS if _may_be_ground(plan, order, run) else _LEAST)
+        for order in orders
+        if (run := _find_run(weights, over[kept], order, plan, sigma=survey.sigma, chance=chance))
+        and abs(run.step) >= (_LEAST_OF_ROWS if _may_be_ground(run, plan) else _LEAST)
     ]
     if not found:
         return ()
@@ -99,13 +113,23 @@ def _measure_apart(plan: FloatArray) -> FloatArray:
 
 
 def _list_orders(plan: FloatArray) -> list[IntArray]:
-    """The order of the file; and to and fro, where rows all run one way, as on a field sheet."""
-    written = np.arange(len(plan))
-    rows = np.split(written, _find_turns(plan))
+    """
+    List the orders in which shots may have been taken.
+
+    That of the file; of a field sheet, whose rows all run one way, also to and fro, and by columns.
+    """
+    rows = np.split(np.arange(len(plan)), _find_turns(plan))
     ways = np.array([plan[row[-1]] - plan[row[0]] for row in rows])
     if len(rows) < 2 or not ((ways[1:] * ways[:-1]).sum(axis=1) > 0).all():
-        return [written]
-    return [written, np.concatenate([row[:: 1 - 2 * (at % 2)] for at, row in enumerate(rows)])]
+        return [np.concatenate(rows)]
+    along = (plan - plan[rows[0][0]]) @ ways[0] / float(np.hypot(*ways[0]))
+    columns = np.round(along / (_find_spacing(plan) / 2))
+    downs = [np.flatnonzero(columns == each) for each in np.unique(columns)]
+    return [
+        np.concatenate([line[:: 1 - 2 * (at % 2) * is_fro] for at, line in enumerate(lines)])
+        for lines in (rows, downs)
+        for is_fro in (0, 1)
+    ]
 
 
 def _goes_on(plan: FloatArray) -> BoolArray:
@@ -122,17 +146,21 @@ def _find_turns(plan: FloatArray) -> IntArray:
     return at[goes_on[at - 2] & ~goes_on[at - 1] & ~goes_on[at] & goes_on[at + 1]]
 
 
-def _may_be_ground(plan: FloatArray, order: IntArray, run: _Run) -> bool:
-    """Whether a run is of whole rows, or all in one, and has no other shots among its own."""
-    first, last = (int(np.flatnonzero(order == run.shots[at])[0]) for at in (0, -1))
-    ends = {first, last + 1} - {0, len(order)}
-    is_one_row = bool(_goes_on(plan[order])[first + 1 : last].all())
-    if not is_one_row and not ends <= set(_find_turns(plan[order]).tolist()):
-        return False
-    apart = _measure_apart(plan)
-    others = np.setdiff1d(order, run.shots)
-    is_among = apart[np.ix_(run.shots, others)].min(axis=1) < _find_spacing(plan) / 2
-    return int(is_among.sum()) < _SHORTEST
+def _mark_rows(plan: FloatArray) -> BoolArray:
+    """Whether the run from one shot (down) up to another (across) is of whole rows, or in one."""
+    is_end = np.zeros(len(plan) + 1, bool)
+    is_end[[0, len(plan), *_find_turns(plan)]] = True
+    bends = np.concatenate([[0], np.cumsum(~_goes_on(plan))])  # before each shot
+    is_in_one = bends[[0, *range(len(plan))]] <= bends[[*range(1, len(plan) + 1), -1], None]
+    return is_in_one | (is_end & is_end[:, None])
+
+
+def _may_be_ground(run: _Run, plan: FloatArray) -> bool:
+    """Whether a run follows the rows, with no other shots among its own."""
+    others = np.delete(np.arange(len(plan)), run.shots)
+    away = _measure_apart(plan)[np.ix_(run.shots, others)].min(axis=1)
+    is_among = away < _find_spacing(plan) / 2
+    return run.is_of_rows and int(is_among.sum()) < _SHORTEST
 
 
 def _weigh_ground(plan: FloatArray, over: FloatArray) -> FloatArray:
@@ -169,7 +197,13 @@ def _weigh_ground(plan: FloatArray, over: FloatArray) -> FloatArray:
 
 
 def _find_run(
-    weights: FloatArray, over: FloatArray, order: IntArray, sigma: float, chance: float
+    weights: FloatArray,
+    over: FloatArray,
+    order: IntArray,
+    plan: FloatArray,
+    *,
+    sigma: float,
+    chance: float,
 ) -> _Run | None:
     """The surest run of an order; None where none is sure, or single shots are surer."""
     weights, over, total = weights[np.ix_(order, order)], over[order], len(order)
@@ -197,7 +231,8 @@ def _find_run(
             inside = np.arange(start, stop)
             if len(inside) > count / 2 and (start == 0 or stop == count):
                 inside, step = np.setdiff1d(np.arange(count), inside), -step
-            return _Run(order[inside], step, sure)
+            by_rows = float(gains[_mark_rows(plan[order])[first, last]].max())
+            return _Run(order[inside], step, sure, by_rows > gains[best] - _MORE * left)
         out = np.arange(start, stop)
         if len(out) >= _SHORTEST:
             out = np.setdiff1d(np.arange(count), out)

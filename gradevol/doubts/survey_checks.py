@@ -8,7 +8,6 @@ import numpy as np
 
 from gradevol.doubts.beside import remark_on_beside
 from gradevol.doubts.runs_of_shots import remark_on_runs
-from gradevol.doubts.spikes import in_thickenings
 from gradevol.geometry.spread import robust_spread, spread_about_median
 from gradevol.ground.arrays import BoolArray, FloatArray, IntArray
 from gradevol.ground.notes import Kind, Measure, Note, escape
@@ -73,8 +72,7 @@ def find_oddities(held: Held) -> tuple[Note, ...]:
         *remark_on_beside(held.survey, held.slab, held.top.surface, over),
     )
     if not steps:  # else the same shots would be told twice
-        is_trench = in_thickenings(held.survey.points[:, :2], held.slab)
-        steps = remark_on_runs(held.survey, over, is_trench)
+        steps = remark_on_runs(held.survey, held.slab, over)
     return (
         *steps,
         *_uneven(held, over),

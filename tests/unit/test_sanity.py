@@ -242,3 +242,11 @@ def test_a_base_that_was_shot_again_after_it_was_cut_is_told(check):
 )
 def test_clean_shots_and_what_may_be_the_base_are_no_run(check, rows):
     assert "run-step" not in codes(check(rows))
+
+
+def test_a_sheet_that_was_read_down_its_columns_is_looked_over_so(check):
+    down = sorted(in_turn(), key=lambda each: each[:2])
+    off = [(e, n, f"{float(z) - 0.1 * (at > 20):.2f}", s) for at, (e, n, z, s) in enumerate(down)]
+    by_rows = sorted(off, key=lambda each: (each[1], each[0]))
+    note = next(note for note in check(by_rows).notes if note.code == "run-step")
+    assert "21 shots taken one after the other" in note.text
