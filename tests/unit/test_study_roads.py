@@ -51,6 +51,7 @@ def use():
         ("interval", "1 7 land", ["| all | 1 |", "| hills | 1 |"]),
         ("suspects", "6 7", ["| all | 6 |", "| half rough | 1 |", "| shots accused | n |"]),
         ("pour", "30 7", ["| load 1 | 30 |", "| gradevol pour |", "| straight line |"]),
+        ("runs", "1 7", ["| all | 21 |", "| washboard | 1 |", "1 of each, seed 7"]),
         ("thin", "2 7", ["| all | 2 |", "| chance of a thin core, % |", "Nothing thin seen: "]),
     ],
 )
