@@ -26,7 +26,7 @@ _LEAST, _MOST_ON = 3, 0.2
 #: Beginnings of what shots on forms are called; nearer to the slab's edge than this, m, they are on
 #: it. So many tell where they stand off the top by more than this, m, and by three standard errors.
 #: Common practice, no source.
-FORMS = ("form", "screed", "top", "tos")
+_FORMS = "form", "screed"
 _BESIDE, _FEWEST, _OFF = 0.3, 3, 0.012
 #: More shots than this are not held against their descriptions: their text is let go of.
 MOST = 5_000
@@ -101,7 +101,7 @@ def _compare_forms(
     forms = [
         at
         for at in np.flatnonzero(away < _BESIDE).tolist()
-        if every.codes[at].strip().casefold().startswith(FORMS)
+        if every.codes[at].strip().casefold().startswith(_FORMS)
         and not is_wanted(every.codes[at], source.codes)
     ]
     if len(forms) < _FEWEST:

@@ -19,6 +19,10 @@ _SHORTEST = 3
 _FEWEST, _MOST = 12, 600
 #: Farther off the slab's extents shots are not compared, m.
 _FAR = 15.0
+#: Shots that stray from one line by less than this share of their spacing are on no plane.
+_THIN = 0.05
+#: No shot is held to be surer than this, m.
+_LEAST_SIGMA = 0.001
 #: Chance that a clean survey has a run told, if its ground were as it is taken to be; the factor on
 #: Student's t is for ground that is not. Tried on invented bases.
 _CHANCE, _FACTOR = 0.01, 1.15
@@ -75,15 +79,16 @@ def remark_on_runs(survey: Survey, slab: Slab, over: FloatArray) -> tuple[Note, 
         return ()
     plan = survey.points[kept, :2]
     spacing = _find_spacing(plan)
-    if spacing == 0:
+    across = np.linalg.svd(plan - plan.mean(axis=0), compute_uv=False)[1] / len(plan) ** 0.5
+    if spacing == 0 or across <= _THIN * spacing:
         return ()
     weights = _weigh_ground(plan / spacing, over[kept])
     orders = _list_orders(plan)
-    chance = _CHANCE / len(orders)
+    chance, sigma = _CHANCE / len(orders), max(survey.sigma, _LEAST_SIGMA)
     found = [
         run
         for order in orders
-        if (run := _find_run(weights, over[kept], order, plan, sigma=survey.sigma, chance=chance))
+        if (run := _find_run(weights, over[kept], order, plan, sigma=sigma, chance=chance))
         and abs(run.step) >= (_LEAST_OF_ROWS if _may_be_ground(run, plan) else _LEAST)
     ]
     if not found:
@@ -120,7 +125,9 @@ def _list_orders(plan: FloatArray) -> list[IntArray]:
     """
     rows = np.split(np.arange(len(plan)), _find_turns(plan))
     ways = np.array([plan[row[-1]] - plan[row[0]] for row in rows])
-    if len(rows) < 2 or not ((ways[1:] * ways[:-1]).sum(axis=1) > 0).all():
+    lengths = np.array([np.hypot(*np.diff(plan[row], axis=0).T).sum() for row in rows])
+    is_one_way = ((ways[1:] * ways[:-1]).sum(axis=1) > 0).all()
+    if len(rows) < 2 or not is_one_way or (np.hypot(*ways.T) < _ALONG * lengths).any():
         return [np.concatenate(rows)]
     along = (plan - plan[rows[0][0]]) @ ways[0] / float(np.hypot(*ways[0]))
     columns = np.round(along / (_find_spacing(plan) / 2))
@@ -182,7 +189,7 @@ def _weigh_ground(plan: FloatArray, over: FloatArray) -> FloatArray:
     flat = np.column_stack([np.ones(count), plan - plan.mean(axis=0)])
     best: tuple[float, FloatArray] | None = None
     for power, nugget in GROUNDS:
-        # less than nought between all is as good as any constant less that: a plane takes it up
+        # whatever constant is added, the plane takes it up
         varies = apart.max() ** power - apart**power + nugget * np.eye(count)
         inverse = np.linalg.inv(varies)
         held = flat.T @ inverse
