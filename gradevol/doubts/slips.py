@@ -92,7 +92,7 @@ def list_slips(
         minus = match[1].removeprefix("+")
         grows = -sign if minus else sign  # which way its digits go
         value = int(digits) / 10**decimals * METRES[unit]
-        if 0 < 2 * value < _LARGEST:
+        if 0 < 2 * value < _LARGEST and not is_read_down:  # rods and depths have no sign
             words = f"reads like a minus sign {'put in' if minus else 'left out'}"
             found.append((grows * 2 * value, words))
         for at in range(len(digits) - 1):
