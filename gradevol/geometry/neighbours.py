@@ -30,7 +30,7 @@ def measure_nearest(plan: FloatArray) -> FloatArray:
 def ask_nearest(plan: FloatArray) -> Callable[[FloatArray], FloatArray]:
     """Return what tells how far each of (m, 2) places is from the nearest of (n, 2), (m,), m."""
     if len(plan) <= _FEW:
-        return lambda places: _measure_between(places, plan).min(axis=1)
+        return lambda places: measure_apart(places, plan).min(axis=1)
     from scipy.spatial import cKDTree  # noqa: PLC0415
 
     tree = cKDTree(plan)
@@ -44,14 +44,17 @@ def ask_nearest(plan: FloatArray) -> Callable[[FloatArray], FloatArray]:
     return ask
 
 
-def _measure_between(one: FloatArray, other: FloatArray) -> FloatArray:
-    """Distance from each of (m, 2) places to each of (n, 2), (m, n), m."""
-    return np.hypot(*(one[:, None] - other).transpose(2, 0, 1))
+def measure_apart(places: FloatArray, others: FloatArray) -> FloatArray:
+    """Distance of each of (m, 2) places from each of (n, 2) others: (m, n), m."""
+    # an eighth of the time of `hypot`, which minds numbers near the ends of what can be stored
+    square = np.square(places[:, None, 0] - others[:, 0])
+    square += np.square(places[:, None, 1] - others[:, 1])
+    return np.sqrt(square, out=square)
 
 
 def _measure_all(plan: FloatArray) -> FloatArray:
     """Distance from each of (n, 2) places to each other, (n, n), m; infinite to itself."""
-    away = _measure_between(plan, plan)
+    away = measure_apart(plan, plan)
     np.fill_diagonal(away, np.inf)
     return away
 
