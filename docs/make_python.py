@@ -53,11 +53,13 @@ def _sign(function: Callable[..., object]) -> str:
     bare = [
         each.replace(
             annotation=each.empty,
-            default=inspect.Parameter.empty if callable(each.default) else each.default,
+            default=... if inspect.isfunction(each.default) else each.default,
         )
         for each in told.parameters.values()
     ]
-    return str(told.replace(parameters=bare, return_annotation=told.empty))
+    return str(told.replace(parameters=bare, return_annotation=told.empty)).replace(
+        "Ellipsis", "..."
+    )
 
 
 def _list(rows: str) -> str:

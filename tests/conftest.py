@@ -67,7 +67,7 @@ def examples(count: int) -> settings:
     return settings(max_examples=count * settings().max_examples // USUAL)
 
 
-def lattice(columns: int, rows: int, spacing: float) -> FloatArray:
+def lattice(columns: int, rows: int, spacing: float = 1.0) -> FloatArray:
     """Places of a lattice, (columns · rows, 2), m."""
     east, north = np.meshgrid(np.arange(columns), np.arange(rows), indexing="ij")
     return spacing * np.column_stack([east.ravel(), north.ravel()]).astype(float)

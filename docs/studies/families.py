@@ -41,7 +41,7 @@ class Told:
     result: Result
     without_shared: float  # the true volume over a base that is off as its shots are
     thickness: FloatArray
-    after: tuple[float, ...] | None = None  # told, true, reshot, and with its edge; before
+    after: tuple[float, ...] | None = None  # told, true, reshot, and with its edge; before; left
     halves: tuple[float, float, float, bool] | None = None  # before, told, came; held after
 
 
@@ -90,16 +90,25 @@ class Site:
 
 @dataclass
 class Graded:
-    """A base once the places of the fix list are shaved to the level that reads as the design."""
+    """
+    A base once the places of the fix list are shaved to the level that reads as the design.
+
+    Where a place ends at the outermost shots it is shaved on to the form, if what lies between the
+    shots is given.
+    """
 
     floor: Floor
     places: shapely.Geometry
     off: float
+    between: shapely.Geometry | None = None
 
     def level(self, plan: FloatArray) -> FloatArray:
         """The base's departure there then."""
         base = self.floor.base(*plan.T)
-        is_done = shapely.intersects_xy(self.places, *plan.T)
+        places = shapely.points(plan)
+        if self.between is not None:
+            places = shapely.get_point(shapely.shortest_line(self.between, places), 0)
+        is_done = shapely.dwithin(self.places, places, 1e-3)
         return np.where(is_done, np.minimum(base, -self.off), base)
 
 
@@ -143,7 +152,8 @@ def _work(site: Site, result: Result, before: float) -> tuple[float, ...] | None
     places = shapely.transform(
         shapely.union_all([join_rings(fix.rings) for fix in fixes]), lambda m: (m + origin) / FOOT
     )
-    graded = Graded(site.floor, places, site.off)
+    between = shapely.MultiPoint(site.plan).convex_hull
+    short, graded = (Graded(site.floor, places, site.off, to) for to in (None, between))
     is_in = shapely.dwithin(places, shapely.points(site.plan), 1e-3)
     again = np.where(is_in, np.minimum(site.level, TOP - THICKNESS), site.level)
     edge = []
@@ -156,8 +166,8 @@ def _work(site: Site, result: Result, before: float) -> tuple[float, ...] | None
     reshot = site.check(site.plan, again).concrete.volume
     plan, level = np.vstack([site.plan, rim]), np.append(again, site.shoot(rim, graded))
     with_edge = site.check(plan, level).concrete.volume
-    true = site.fill(graded.level(site.cells), -site.off, result)
-    return stage.volume, true, reshot, with_edge, before
+    true, left = (site.fill(each.level(site.cells), -site.off, result) for each in (graded, short))
+    return stage.volume, true, reshot, with_edge, before, left
 
 
 def _shoot_next(site: Site, result: Result, true: float) -> tuple[float, float, float, bool] | None:
@@ -224,8 +234,14 @@ def tell_after(made: list[Told]) -> None:
         + "| --- " * 6
         + "|"
     )
-    for name, at in (("told", 0), ("reshot at the old shots", 2), ("and around the edge", 3)):
-        off = 100 * (after[:, at] - after[:, 1]) / after[:, 4]
+    for name, at, true in (
+        ("told", 0, 1),
+        ("reshot at the old shots", 2, 1),
+        ("and around the edge", 3, 1),
+        ("told, strip left", 0, 5),
+        ("reshot, strip left", 2, 5),
+    ):
+        off = 100 * (after[:, at] - after[:, true]) / after[:, 4]
         rms = np.sqrt(np.mean(off**2))
         print(
             f"| {name} | {len(off)} | {off.mean():+.2f} | {rms:.2f} | {off.min():+.1f} "

@@ -53,7 +53,6 @@ class Row:
         One of `KEYS`.
     volume, sigma : float
         What it took and one standard deviation of it, m³.
-    basis : str
     """
 
     key: str
@@ -78,7 +77,6 @@ class Account:
         unresolved starts from.
     waste : float
         Share of the concrete in place taken as spilt.
-    is_waste_stated : bool
     pump : float
         What stayed in a pump, m³; in the row of what is spilt.
     formed : float
@@ -151,10 +149,6 @@ def draw_up_account(
     covariance : (2, 2) array of float
         Of base and top, m⁶.
     is_top_shot : bool
-
-    Returns
-    -------
-    Account
     """
     ticketed = float(sum(load.volume for load in loads))
     neat = measure_neat(concrete, slab, zone)

@@ -22,10 +22,8 @@ class Held:
 
     Attributes
     ----------
-    test : Acceptance
     wanted : int
         Samples that it asks for.
-    taken : int
     has_failed : bool
         Of the samples taken, be they fewer than it asks for.
     """
@@ -45,9 +43,6 @@ class AsBuilt:
     ----------
     finished : Finished or None
         None where nobody shot the top: then there are cores alone.
-    thickness : Moments or None
-    thin : Spots or None
-    cores : tuple of Predicted
     held : tuple of Held
         Tests that the measured cores were held against; empty without any.
     hidden : Hidden or None

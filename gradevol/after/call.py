@@ -66,17 +66,14 @@ class Call:
         When to call at the latest, hours after the first midnight; None where not known.
     is_late : bool
         Whether that has gone by.
-    loads : tuple of float
     risk : float
         The accepted chance of coming up short.
-    chance_short : float or None
     left_over : float
         Expected above what the slab takes, m³.
     feeds : tuple of (str, int, float)
         Small pours that it is expected to fill: name, how many, m³ of them together.
     order : Order or None
         What it was chosen by; None where nothing is to be called.
-    pace : Pace
     notice : float or None
         h.
     called : float

@@ -84,10 +84,6 @@ def list_causes(
     share : float
         Of the slab's area that was poured; field and interval are of that.
 
-    Returns
-    -------
-    tuple of Cause
-
     Notes
     -----
     The base's row is the design top less the base, the top's the finished top less the design. What

@@ -66,7 +66,6 @@ class Finished:
         Area of the top by the setup it was shot from, m².
     coverage : float
         Share of the slab that lies between the shots, 0 to 1.
-    notes : tuple of Note
     """
 
     survey: Survey
@@ -107,10 +106,6 @@ def finish_top(
     slab : Slab
     top_sigma : float
         One standard deviation of the mean level of a top that nobody shot, m.
-
-    Returns
-    -------
-    Finished
 
     Raises
     ------

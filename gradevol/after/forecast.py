@@ -13,10 +13,10 @@ from gradevol.files.tickets.loads import Load
 #: ones is.
 LIMIT = 3.0
 #: So much of an excess is held for one of its two causes before that is said.
-_CLEAR = 0.75
+CLEAR = 0.75
 #: A front that is misread stands on the slab, or off it by as much as the model may be, a share of
 #: all concrete. A judgement, no source.
-_OFF_SLAB = 0.1
+OFF_SLAB = 0.1
 
 
 @dataclass(frozen=True, slots=True)
@@ -26,7 +26,6 @@ class Alert:
 
     Attributes
     ----------
-    step : Step
     excess : float
         Ticketed beyond what was expected behind its front, m³; negative: less.
     ahead : float or None
@@ -62,9 +61,9 @@ class Alert:
             return "concrete"
         # held the other way, it is for what came after: it says nothing of this one
         front, step = (held / self.excess for held in (self.as_front, self.as_step))
-        if self.has_later and front > _CLEAR:
+        if self.has_later and front > CLEAR:
             return "front"
-        return "concrete" if self.has_later and step > _CLEAR else "open"
+        return "concrete" if self.has_later and step > CLEAR else "open"
 
 
 #: What may be off where a load is out of line: what its ticket says of it, the tape to its front,
@@ -79,7 +78,6 @@ class Way:
 
     Attributes
     ----------
-    case : str
     total, total_sd : float
         What the slab will have taken, m³.
     off : tuple of (Load, float)
@@ -129,10 +127,6 @@ def forecast(steps: Sequence[Step], prior: Prior, noise: Noise) -> Forecast:
         In order; none: what is expected before the pour.
     prior : Prior
     noise : Noise
-
-    Returns
-    -------
-    Forecast
     """
     cases = _Cases(steps, prior, noise)
     cases.screen()
@@ -190,7 +184,7 @@ class _Cases:
         """A ticket or the slab, and a misread front where that would then stand on the slab."""
         at, excess = self.found[number]
         behind = self.steps[at].behind + excess / self.prior.factor
-        is_on = -_OFF_SLAB <= behind / self.prior.volume <= 1 + _OFF_SLAB
+        is_on = -OFF_SLAB <= behind / self.prior.volume <= 1 + OFF_SLAB
         return ("slab", "front") if is_on else ("slab",)
 
     def join(self, cases: Mapping[int, Case]) -> Joint:

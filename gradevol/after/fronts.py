@@ -12,7 +12,7 @@ from gradevol.ground.notes import Kind, Measure
 from gradevol.site.slab import Slab
 
 #: Places nearer than this are one, m: a tape held at a corner.
-_AT_CORNER = 1e-3
+AT_CORNER = 1e-3
 #: A line of points may end so far off the slab's edge, m: an arm's length.
 _OFF_EDGE = 1.0
 
@@ -107,7 +107,7 @@ class Edge:
             None where the side does not touch it.
         """
         side = shapely.LineString(self.sides[number - 1])
-        touched = shapely.intersection(side, shapely.buffer(zone, _AT_CORNER))
+        touched = shapely.intersection(side, shapely.buffer(zone, AT_CORNER))
         if touched.is_empty:
             return None
         ways = [side.project(shapely.Point(at)) for at in shapely.get_coordinates(touched)]
@@ -135,14 +135,14 @@ class Edge:
         low, high = self.zero + forward, self.zero + self.total - back
         for begin, length in zip(self._begins, self.lengths, strict=True):
             off = (begin - low + self.total / 2) % self.total - self.total / 2
-            if abs(off) <= _AT_CORNER and abs(length - (high - low)) <= 2 * _AT_CORNER:
+            if abs(off) <= AT_CORNER and abs(length - (high - low)) <= 2 * AT_CORNER:
                 return True
-        return high - low <= 2 * _AT_CORNER
+        return high - low <= 2 * AT_CORNER
 
     def is_at_start(self, back: float, forward: float) -> bool:
         """Whether a front still lies along the side where placing began."""
         half = float(self.lengths[self.start]) / 2
-        return max(abs(back - half), abs(forward - half)) <= _AT_CORNER
+        return max(abs(back - half), abs(forward - half)) <= AT_CORNER
 
 
 def find_front(
@@ -163,10 +163,6 @@ def find_front(
     points : (k, 2) array of float, optional
         A line of points from edge to edge instead, about the survey's origin, m.
 
-    Returns
-    -------
-    Front
-
     Raises
     ------
     GeometryError
@@ -182,7 +178,7 @@ def find_front(
         forward, back = _square_across(edge, forward, back)
     assert forward is not None
     assert back is not None
-    if back + forward >= edge.total - _AT_CORNER or edge.is_far_side(back, forward):
+    if back + forward >= edge.total - AT_CORNER or edge.is_far_side(back, forward):
         return Front(edge.outline, 0.0)
     if edge.is_at_start(back, forward):
         return Front(shapely.Polygon(), 0.0)
@@ -229,7 +225,7 @@ def _front_of_points(edge: Edge, points: FloatArray) -> Front:
 def _front_of_ring(edge: Edge, behind: FloatArray, line: FloatArray, is_by_one: bool) -> Front:
     """Front of the edge behind it (k, 2) and of the line across (m, 2), from its end on."""
     ring = np.concatenate([behind, line])
-    if shapely.LineString(ring).length <= _AT_CORNER or len(np.unique(ring, axis=0)) < 3:
+    if shapely.LineString(ring).length <= AT_CORNER or len(np.unique(ring, axis=0)) < 3:
         return Front(shapely.Polygon(), 0.0)
     body = shapely.Polygon(ring)
     zone = shapely.intersection(body if body.is_valid else shapely.make_valid(body), edge.outline)

@@ -22,17 +22,10 @@ class Ground:
 
     Attributes
     ----------
-    slab : Slab
     design : Design
         The design top's.
     field : ThicknessField
         Design top less base.
-    base : BaseSurface
-    survey : Survey
-    concrete : Concrete
-    interval : Interval
-    between : Between
-    flush_sides : tuple of int
     part : str
         The part of the slab that was poured; empty: all of it.
     zone : shapely geometry or None

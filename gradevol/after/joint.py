@@ -33,7 +33,7 @@ from gradevol.after.steps import Step
 from gradevol.ground.arrays import FloatArray
 
 #: The variance of what may be anything up to a bound, its square over this.
-_EVEN = 12
+EVENLY = 12
 
 
 @dataclass(frozen=True, slots=True)
@@ -126,7 +126,7 @@ class Joint:
             + noise.per_volume * np.minimum.outer(behind, behind)
             + noise.face**2 * np.outer(grip, grip)
             + (gone**2)[first]
-            + np.diag((grip * noise.front) ** 2 + noise.held**2 + self.beyond**2 / _EVEN)
+            + np.diag((grip * noise.front) ** 2 + noise.held**2 + self.beyond**2 / EVENLY)
         )
         volume = prior.volume
         self.with_total = (
@@ -173,7 +173,7 @@ class Joint:
         off = float(self.ticketed[at] - mean)
         spare = float(self.beyond[at]) / 2  # up to there it lies beyond what is done
         excess = off - min(max(off, -spare), spare)
-        return abs(excess) / math.sqrt(variance - spare**2 * 4 / _EVEN), excess
+        return abs(excess) / math.sqrt(variance - spare**2 * 4 / EVENLY), excess
 
     def condition(
         self, mean: float, variance: float, beside: FloatArray, *, upto: int | None = None

@@ -29,10 +29,8 @@ class Known:
 
     Attributes
     ----------
-    field : ThicknessField
     origin : (3,) array of float
         The survey's, m.
-    sureness : Sureness
     released : float
         The loads that the order releases at once, m³.
     need : Need or None

@@ -17,8 +17,6 @@ class Learned:
     ----------
     job : str
         Which job it is: its folder and file.
-    title, date : str
-    loads : int
     modelled : float
         Concrete in place as a check had it, m³.
     factor, sigma : float

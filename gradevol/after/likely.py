@@ -48,10 +48,6 @@ def weigh_rows(volume: FloatArray, covariance: FloatArray, total: float) -> Like
     total : float
         What they must add up to, known exactly, m³.
 
-    Returns
-    -------
-    Likely
-
     Notes
     -----
     Least squares with a condition: what is missing is handed out by each row's covariance with the

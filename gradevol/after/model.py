@@ -81,10 +81,6 @@ class PourModel:
         """
         Modelled concrete behind a front: the field cut along it, exactly.
 
-        Parameters
-        ----------
-        behind : shapely geometry
-
         Returns
         -------
         volume : float

@@ -7,13 +7,15 @@ from typing import Any
 
 import shapely
 
-from gradevol.after.call import find_trucks
-from gradevol.after.fronts import Edge
+from gradevol.after.call import NOTHING, find_trucks
+from gradevol.after.forecast import CLEAR, LIMIT, OFF_SLAB
+from gradevol.after.fronts import AT_CORNER, Edge
+from gradevol.after.joint import EVENLY
 from gradevol.after.load_times import FIRST_OFF, NEXT_AHEAD, NEXT_TAKES
 from gradevol.after.model import PourModel
 from gradevol.after.pieces import list_pieces
 from gradevol.after.poured import FORMED, FULL, PARTLY
-from gradevol.after.progress import DONE, set_noise, set_prior
+from gradevol.after.progress import ALIKE, DONE, EVEN, set_noise, set_prior
 from gradevol.after.returned import ALL, GUESSED, LEAST, MEASURED
 from gradevol.after.rooms import measure_rooms
 from gradevol.files.tables.table import Table
@@ -22,11 +24,13 @@ from gradevol.files.tickets.fronts import find_slack
 from gradevol.files.tickets.rows import CLOSE
 from gradevol.files.tickets.units import BARE, UNITS
 from gradevol.geometry.loops import number_rows
-from gradevol.ground.units import METRES
+from gradevol.ground.units import CUBIC_YARD, METRES
 from gradevol.job.placing import Placing
 from gradevol.job.terms import RISK, SmallPour, Terms
 from gradevol.plan.order import bound_order, choose_plant, choose_way
+from gradevol.plan.order.cost import MOST_WEIGHED
 from gradevol.plan.order.expected import Expected
+from gradevol.plan.order.loads import NEARLY
 from gradevol.plan.order.need import Need
 
 #: Columns of the tickets file that a page gives out, before and behind those of the fronts.
@@ -34,6 +38,24 @@ _BEFORE, _BEHIND = (
     ("load", "ticket", "volume", "finished"),
     ("done", "went_to", "returned", "called"),
 )
+
+#: Of the modules named above: the page judges by the very numbers of this package.
+_CONSTANTS = {
+    "ALIKE": ALIKE,
+    "AT_CORNER": AT_CORNER,
+    "CLEAR": CLEAR,
+    "CUBIC_YARD": CUBIC_YARD,
+    "DONE": DONE,
+    "EVEN": EVEN,
+    "EVENLY": EVENLY,
+    "FORMED": FORMED,
+    "LIMIT": LIMIT,
+    "MOST_WEIGHED": MOST_WEIGHED,
+    "NEARLY": NEARLY,
+    "NOTHING": NOTHING,
+    "OFF_SLAB": OFF_SLAB,
+    "PARTLY": float(PARTLY),
+}
 
 
 def list_page_data(
@@ -96,10 +118,8 @@ def list_page_data(
         "area": float(model.zone.area),
         "prior": {name: getattr(prior, name) for name in prior.__slots__},
         "noise": {name: getattr(noise, name) for name in noise.__slots__},
-        "done": DONE,
+        "constants": _CONSTANTS,
         "returned": {"measured": [MEASURED, 0.0], "guessed": [GUESSED, LEAST], "all": ALL},
-        "formed": FORMED,
-        "partly": float(PARTLY),
         "full": [FULL, CLOSE],
         "pours": [
             {"name": each.name, "volume": each.volume, "count": each.count}

@@ -63,10 +63,6 @@ def list_pieces(model: PourModel, *, most: int = MOST_PIECES) -> Pieces:
     model : PourModel
     most : int
         Most pieces of the field that are listed as they are.
-
-    Returns
-    -------
-    Pieces
     """
     is_exact = len(model.field.corners) <= most
     own = (

@@ -16,7 +16,7 @@ from gradevol.ground.words import count_of, list_of
 from gradevol.job import Job, TopPanels
 from gradevol.job.placement import place_parts
 from gradevol.job.sides import find_side
-from gradevol.plan.order.parts import REST
+from gradevol.plan.order.parts import REST, find_zones
 from gradevol.site.slab import Slab
 
 
@@ -42,11 +42,7 @@ def name_zones(
     job: Job, files: Files, origin: FloatArray, slab: Slab
 ) -> dict[str, shapely.Geometry]:
     """Panels and pours by name, within the slab."""
-    edges = [*place_parts(job, files, origin)]
-    rest = slab.outline
-    for _, edge in edges:
-        rest = shapely.difference(rest, shapely.Polygon(edge))
-    edges += [
+    edges = [
         (panel.name, read_ring(panel.edge, files) - origin[:2]) for panel in job.placing.panels
     ]
     if isinstance(job.top, TopPanels):
@@ -54,9 +50,12 @@ def name_zones(
             (f"panel {number}", read_ring(panel.edge, files) - origin[:2])
             for number, panel in enumerate(job.top.panels, start=1)
         ]
+    panels = [
+        (name, shapely.intersection(polygon(edge, what=f"The edge of {name}"), slab.outline))
+        for name, edge in edges
+    ]
     zones: dict[str, shapely.Geometry] = {}
-    for name, edge in edges:
-        zone = shapely.intersection(polygon(edge, what=f"The edge of {name}"), slab.outline)
+    for name, zone in [*find_zones(place_parts(job, files, origin), slab), *panels]:
         other = next((zones[one] for one in zones if one.casefold() == name.casefold()), zone)
         if shapely.symmetric_difference(zone, other).area > 0.01 * zone.area:
             raise InputError(
@@ -65,8 +64,8 @@ def name_zones(
                 'of a [[top.panel]], such as "panel 1"',
                 path=job.path,
             )
-        zones[name] = zone
-    return zones if rest is slab.outline else {**zones, REST: rest}
+        zones.setdefault(name, zone)
+    return zones
 
 
 def name_parts(job: Job) -> tuple[str, ...]:

@@ -37,9 +37,9 @@ _LOAD = 7.65
 #: A slab is done where so little of it is not behind the front, a share of its area.
 DONE = 1e-6
 #: What is left over is alike within so much, m³: rounding, and nothing else.
-_EVEN = 1e-6
+EVEN = 1e-6
 #: Tickets are so near to another unit, a share of them, that it is asked about. A judgement.
-_ALIKE = 0.05
+ALIKE = 0.05
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,15 +53,11 @@ class Choice:
         Empty where it is the same in all.
     still : (float, float, float)
         What the slab takes beyond what came, and between what, m³.
-    call : Call
-    step : float
-        Of the plant, m³.
     """
 
     cases: tuple[Case, ...]
     still: tuple[float, float, float]
     call: Call
-    step: float
 
 
 @dataclass(frozen=True, slots=True)
@@ -187,10 +183,6 @@ def follow(
     is_metric : bool
     level : float
         Of the ranges, 0 to 1 exclusive.
-
-    Returns
-    -------
-    Progress
     """
     prior = set_prior(model, expected, terms)
     noise = set_noise(placing, terms, thickness=model.slab.thickness)
@@ -221,7 +213,7 @@ def follow(
             is_metric=is_metric,
             level=level,
         )
-        return Choice((way.case,), range_of(still, reach), call, step)
+        return Choice((way.case,), range_of(still, reach), call)
 
     ways = found.ways or (Way("slab", found.total, found.total_sd),)
     over = -rest.mean
@@ -272,7 +264,7 @@ def _doubt_unit(steps: Sequence[Step], prior: Prior) -> Literal["yd3", "m3"] | N
         ("m3", CUBIC_YARD),
     )
     for unit, size in sizes:
-        if shares and all(abs(share / size - 1) < _ALIKE for share in shares):
+        if shares and all(abs(share / size - 1) < ALIKE for share in shares):
             return unit
     return None
 
@@ -281,7 +273,7 @@ def _join_alike(choices: Iterable[Choice], step: float) -> tuple[Choice, ...]:
     """Join cases whose calls are at most a step apart: the largest, and the least over, first."""
     joined: list[Choice] = []
     for choice in sorted(
-        choices, key=lambda one: (-one.call.volume, round(one.call.left_over / _EVEN))
+        choices, key=lambda one: (-one.call.volume, round(one.call.left_over / EVEN))
     ):
         if joined and joined[-1].call.volume - choice.call.volume <= 1.001 * step:
             joined[-1] = _join(joined[-1], choice)

@@ -52,11 +52,6 @@ class Reconciliation:
 
     Attributes
     ----------
-    account : Account
-    measured : Yield
-    poured : Poured
-    loads : int
-    causes : tuple of Cause
     settling : tuple of Settling
         The largest first.
     as_built : AsBuilt or None

@@ -92,10 +92,6 @@ def measure_ruler(
     noise : Noise
     step : float
         From mark to mark, m; doubled until they find room.
-
-    Returns
-    -------
-    Ruler
     """
     sides = sides_beside(edge.start + 1, len(edge.lengths))
     lengths = [float(edge.lengths[side - 1]) for side in sides]

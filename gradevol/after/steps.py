@@ -131,27 +131,20 @@ def place_loads(
         A front, a panel or a small pour can't be understood.
     """
     edge = Edge(model.slab, start) if start is not None else None
+    least = NOTHING * model.zone.area
+    brought = _add_up((), small, parts, path)
     steps: list[Step] = []
-    ticketed, variance, returned, before, area = 0.0, 0.0, 0.0, 0.0, 0.0
+    area = 0.0
     done: shapely.Geometry = shapely.Polygon()
-    poured = find_poured((), small)
     rooms: Rooms | None = None
     finished: set[str] = set()
     unread: list[str] = []
     for number, load in enumerate(loads, start=1):
-        poured = find_poured(loads[:number], small, parts=parts, path=path)
-        if load.returned:
-            variance += doubt_returned(load) ** 2
-            returned += load.returned.value
-        ticketed += load.stayed
-        own, before = ticketed - poured.volume - before, ticketed - poured.volume
+        before, brought = brought.ticketed, _add_up(loads[:number], small, parts, path)
         done = shapely.union(done, _find_done(load, named, path))
         was_done, area = area, float(shapely.intersection(done, model.zone).area)
-        front = _find_front(load, edge, origin, path)
-        if edge is not None:
-            _refuse_beyond(load, edge, model, path)
+        front = _find_front(load, edge, model, origin, path)
         # what was done before tells nothing of where this load went
-        least = NOTHING * model.zone.area
         if front is None and area - was_done <= least:
             unread.append(load.name)
             continue
@@ -160,30 +153,41 @@ def place_loads(
         finished.update(name.casefold() for name in load.done)
         if front is None and share < 1 and not _is_within(load, named, finished):
             rooms = rooms or measure_rooms(named, model)
-            beyond = min(max(own, 0.0), rooms.find_largest_left(done, least))
-        step = Step(
-            load=load,
-            ticketed=before,
-            behind=behind,
-            share=share,
-            grip=measure_grip(front, model),
-            elsewhere=math.sqrt(variance + poured.sigma**2),
-            is_by_one=front is not None and front.is_by_one,
-            names=(*unread, load.name),
-            beyond=beyond,
-            is_by_name=front is None,
-        )
+            own = max(brought.ticketed - before, 0.0)
+            beyond = min(own, rooms.find_largest_left(done, least))
+        names = (*unread, load.name)
         unread = []
         if steps and abs(steps[-1].behind - behind) <= 1e-9 * model.volume:
-            step = replace(step, names=steps.pop().names + step.names)
-        steps.append(step)
+            names = steps.pop().names + names
+        steps.append(
+            Step(
+                load=load,
+                ticketed=brought.ticketed,
+                behind=behind,
+                share=share,
+                grip=measure_grip(front, model),
+                elsewhere=brought.elsewhere,
+                is_by_one=front is not None and front.is_by_one,
+                names=names,
+                beyond=beyond,
+                is_by_name=front is None,
+            )
+        )
+    return replace(brought, steps=tuple(steps), unread=tuple(unread))
+
+
+def _add_up(
+    loads: Sequence[Load], small: Sequence[SmallPour], parts: Sequence[str], path: Path | None
+) -> Placed:
+    """Add up what loads brought, wherever on the slab it lies."""
+    poured = find_poured(loads, small, parts=parts, path=path)
+    variance = sum(doubt_returned(load) ** 2 for load in loads if load.returned)
     return Placed(
-        tuple(steps),
-        before,
-        math.sqrt(variance + poured.sigma**2),
-        poured.filled,
-        returned,
-        tuple(unread),
+        steps=(),
+        ticketed=sum(load.stayed for load in loads) - poured.volume,
+        elsewhere=math.sqrt(variance + poured.sigma**2),
+        filled=poured.filled,
+        returned=sum((load.returned.value for load in loads if load.returned), 0.0),
     )
 
 
@@ -195,7 +199,7 @@ def measure_grip(front: Front | None, model: PourModel) -> float:
 
 
 def _find_front(
-    load: Load, edge: Edge | None, origin: FloatArray, path: Path | None
+    load: Load, edge: Edge | None, model: PourModel, origin: FloatArray, path: Path | None
 ) -> Front | None:
     if not load.fronts and not load.points:
         return None
@@ -208,7 +212,7 @@ def _find_front(
         )
     points = np.array(load.points) - origin[:2] if load.points else None
     try:
-        return find_front(edge, load.fronts, points)
+        front = find_front(edge, load.fronts, points)
     except GeometryError as error:
         raise InputError(
             f"the front of {load.name}: {str(error).rstrip('.')}",
@@ -216,6 +220,8 @@ def _find_front(
             path=path,
             line=load.line,
         ).measuring(*error.measures) from error
+    _refuse_beyond(load, edge, model, path)
+    return front
 
 
 def _is_within(load: Load, named: Mapping[str, shapely.Geometry], finished: set[str]) -> bool:

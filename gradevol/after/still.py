@@ -18,15 +18,10 @@ def leave(need: Need, gone: float, unsure: float) -> Need:
 
 
 def range_of(need: Need, reach: float) -> tuple[float, float, float]:
-    """
-    What is stated to be needed, and between what it lies, m³: that within, as an order tells it.
+    """What is needed, of a known standard deviation, and between what it lies, m³.
 
-    Parameters
-    ----------
-    need : Need
-        One whose standard deviation is known.
-    reach : float
-        Standard deviations to both sides.
+    As an order tells it: so many standard deviations (`reach`) to both sides, and what is stated
+    lies within.
     """
     spread = need.spread
     assert spread is not None

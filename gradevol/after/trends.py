@@ -36,7 +36,6 @@ class Part:
         One standard deviation.
     shared : float
         What of that is the same on each job that is shot alike: how a rod's foot stands on stone.
-    basis : str
     """
 
     cause: str
@@ -58,7 +57,6 @@ class Trend:
 
     Attributes
     ----------
-    cause : str
     jobs : int
         Of which it is known.
     mean, sigma : float

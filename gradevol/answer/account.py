@@ -35,8 +35,6 @@ class AccountAnswer:
 
     Attributes
     ----------
-    title : str
-    units : Units
     tree : ReconcileTree
         The numbers, as ``reconcile.json`` has them.
     topics : tuple of Topic
@@ -66,8 +64,7 @@ class AccountAnswer:
 
     def plain(self) -> dict[str, Any]:
         """Return the numbers as dicts and lists: what ``reconcile.json`` holds."""
-        data: dict[str, Any] = to_plain(self.tree)
-        return data
+        return to_plain(self.tree)
 
 
 def compose_account(done: Reconciled) -> AccountAnswer:

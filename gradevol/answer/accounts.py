@@ -36,8 +36,7 @@ class AccountsAnswer:
 
     def plain(self) -> dict[str, Any]:
         """Return the numbers as dicts and lists."""
-        data: dict[str, Any] = to_plain(self.tree)
-        return data
+        return to_plain(self.tree)
 
 
 def compose_accounts(jobs: Sequence[JobAccount]) -> AccountsAnswer:

@@ -24,8 +24,6 @@ class Answer:
 
     Attributes
     ----------
-    title : str
-    units : Units
     tree : ResultTree
         The numbers, as ``result.json`` has them.
     topics : tuple of Topic
@@ -58,8 +56,7 @@ class Answer:
 
     def plain(self) -> dict[str, Any]:
         """Return the numbers as dicts and lists: what ``result.json`` holds."""
-        data: dict[str, Any] = to_plain(self.tree)
-        return data
+        return to_plain(self.tree)
 
 
 def compose_answer(result: Result) -> Answer:

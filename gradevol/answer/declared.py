@@ -124,29 +124,6 @@ def describe_schema(kind: type) -> dict[str, Any]:
     }
 
 
-def describe_document(
-    kind: type, title: str, *, unknown: str = "was not asked for or can't be known"
-) -> dict[str, Any]:
-    """
-    Return the JSON Schema (2020-12) of a whole document.
-
-    Parameters
-    ----------
-    kind : type
-        A class of declared data, with a key ``units``.
-    title : str
-    unknown : str
-        Which numbers are absent.
-    """
-    return {
-        "$schema": "https://json-schema.org/draft/2020-12/schema",
-        "title": title,
-        "description": "Numbers are in the units named in units; shares are 0 to 1. A number that "
-        f"{unknown} is absent.",
-        **describe_schema(kind),
-    }
-
-
 def list_keys(
     kind: type, within: str = "", *, apart: Collection[type] = ()
 ) -> Iterator[tuple[str, str]]:
@@ -187,7 +164,6 @@ class Field(NamedTuple):
         In the JSON.
     hint : type
         Without None and words.
-    words : str
     is_optional : bool
         Whether it may be absent.
     beside : tuple of str

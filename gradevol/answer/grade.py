@@ -26,7 +26,6 @@ class Grade:
         Above and below the design base, m: the job's tolerances, or the shots' own accuracy.
     is_high_given, is_low_given : bool
         Whether the job states the tolerance.
-    units : Units
     in_inches : bool
         Whether marks are in inches and eighths, in jobs in feet.
     """

@@ -18,16 +18,7 @@ _OTHERS: tuple[Notation, ...] = ("inches", "hundredths")
 
 @dataclass(frozen=True, slots=True)
 class Written:
-    """
-    What is said in one notation.
-
-    Attributes
-    ----------
-    topics : tuple of Topic
-    bands : Bands
-    moves : Moves
-    captions : Captions
-    """
+    """What is said in one notation."""
 
     topics: tuple[Topic, ...]
     bands: Bands

@@ -24,8 +24,6 @@ class Reconciled:
         The check of the base.
     ground : Ground
         What of it the account stands on: all of the slab, or the part that was poured.
-    tickets : Tickets
-    found : Reconciliation
     learned : Learned
         What the next job learns of it.
     costs : Costs or None

@@ -46,7 +46,6 @@ class Without:
 
     Attributes
     ----------
-    thickness : Moments
     found : Found
         What is off, also on ground that nobody shot.
     """

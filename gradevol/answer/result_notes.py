@@ -24,17 +24,7 @@ _TOLD = 0.0005
 
 
 def find_remarks(result: Result) -> tuple[Note, ...]:
-    """
-    Find what must be said beside the figures.
-
-    Parameters
-    ----------
-    result : Result
-
-    Returns
-    -------
-    tuple of Note
-    """
+    """Find what must be said beside the figures."""
     return (
         *remark_on_mean(
             result.field,
@@ -150,12 +140,11 @@ def _far_shots(result: Result) -> list[Note]:
     if resting <= SMALL_SHARE * outline.area:
         return []
     names = [survey.name(int(index)) for index in np.flatnonzero(is_far)]
-    more = f" and {len(names) - 4} more" if len(names) > 4 else ""
     return [
         Note(
             "far-shots",
             "{} of the slab rests on shots more than {} away from it "
-            f"({escape(', '.join(names[:4]))}{more}): check their easting and northing, and that "
+            f"({escape(first_of(names, 4))}): check their easting and northing, and that "
             "they are on the base.",
             (Measure(resting, Kind.AREA), Measure(reach, Kind.TAPE)),
             points=tuple(names[:20]),

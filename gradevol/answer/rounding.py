@@ -21,7 +21,6 @@ class Rounding:
 
     Attributes
     ----------
-    units : Units
     origin : (3,) array of float
         The survey's, m; added back to every place.
     """
@@ -31,19 +30,19 @@ class Rounding:
 
     def length(self, metres: float) -> float:
         """Return a length or an elevation in the unit of length."""
-        return _round(self.units.to_length(metres), LENGTH)
+        return round_to(self.units.to_length(metres), LENGTH)
 
     def area(self, square_metres: float) -> float:
         """Return an area in the unit of area."""
-        return _round(self.units.to_area(square_metres), AREA)
+        return round_to(self.units.to_area(square_metres), AREA)
 
     def volume(self, cubic_metres: float) -> float:
         """Return a volume in the unit of volume."""
-        return _round(self.units.to_volume(cubic_metres), VOLUME)
+        return round_to(self.units.to_volume(cubic_metres), VOLUME)
 
     def share(self, share: float) -> float:
         """Return a share, 0 to 1."""
-        return _round(share, SHARE)
+        return round_to(share, SHARE)
 
     def place(self, place: Iterable[float]) -> list[float]:
         """Return easting, northing and, where given, elevation in the job's own coordinates."""
@@ -57,19 +56,13 @@ def balance(total: float, parts: Sequence[float], decimals: int) -> list[float]:
     """
     Round a total and its parts so that they add up still.
 
-    Parameters
-    ----------
-    total : float
-    parts : sequence of float
-    decimals : int
-
     Returns
     -------
     list of float
         The total, then its parts: the last of them takes what rounding leaves.
     """
-    whole, *kept = (_round(value, decimals) for value in (total, *parts[:-1]))
-    return [whole, *kept, _round(whole - sum(kept), decimals)]
+    whole, *kept = (round_to(value, decimals) for value in (total, *parts[:-1]))
+    return [whole, *kept, round_to(whole - sum(kept), decimals)]
 
 
 def say_outwards(low: float, high: float, decimals: int = 1) -> tuple[str, str]:
@@ -96,7 +89,8 @@ def bear_need(half: float, value: float, step: int) -> int:
     return min(borne, step) if abs(value) >= 10 else borne
 
 
-def _round(value: float, decimals: int) -> float:
+def round_to(value: float, decimals: int) -> float:
+    """Return a number with so many decimals."""
     return round(float(value), decimals) + 0.0  # no number reads -0.0
 
 

@@ -61,10 +61,6 @@ def find_stakes(result: Result) -> Stakes:
     """
     Find what a grader sets out: the shots on the slab; or a lattice, where shots have no names.
 
-    Parameters
-    ----------
-    result : Result
-
     Returns
     -------
     Stakes

@@ -17,6 +17,8 @@ FIRST = (
     "note.base-above-forms",
     "note.two-datums",
     "note.setup-step",
+    "note.run-step",
+    "note.forms-off-top",
     "note.beside-slab-step",
     "note.elevations-in-another-unit",
     "note.inches-for-tenths",
@@ -155,7 +157,7 @@ class Statement:
     mark : str
         What it is called on every picture: a rank, a shot's id, ``NEXT1``.
     painted : str
-        Cut or fill as it is painted on the base: ``C.05``.
+        Cut or fill as it is painted on the base: ``C.05``; blank where the base is not moved.
     doubt : str
         That its figure rests on what is not to be believed yet: ``suspect: 98 mm without 41``.
     is_must, is_alert : bool

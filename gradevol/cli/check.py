@@ -36,13 +36,7 @@ EXPORTS = ("landxml", "dxf", "geojson", "geotiff", "ply", "gltf", "stl", "points
     metavar="KIND",
     help=f"Also write files for other programs: {', '.join(EXPORTS)} or all; may be repeated.",
 )
-@click.option(
-    "--workers",
-    type=click.IntRange(1, 64),
-    default=1,
-    show_default=True,
-    help="How many of several jobs are checked at once.",
-)
+@options.workers("checked")
 @click.option(
     "--scheduler",
     metavar="ADDRESS",

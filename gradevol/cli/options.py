@@ -4,11 +4,16 @@
 --strict   exit 3 where a stated limit is exceeded
 --units    unit of numbers in a file that carries none
 --out      folder for what is written
+--workers  how many of several jobs are worked on at once
 """
 
+from collections.abc import Callable
 from pathlib import Path
+from typing import TypeVar
 
 import click
+
+_Command = TypeVar("_Command", bound=Callable[..., object])
 
 as_json = click.option("--json", "as_json", is_flag=True, help="Print the result alone, as JSON.")
 strict = click.option("--strict", is_flag=True, help="Exit 3 where a stated limit is exceeded.")
@@ -43,3 +48,14 @@ notation = click.option(
     type=click.Choice(NOTATIONS),
     help="How lengths without marks are written, such as 4-7.",
 )
+
+
+def workers(done: str) -> Callable[[_Command], _Command]:
+    """How many of several jobs are `done` at once."""
+    return click.option(
+        "--workers",
+        type=click.IntRange(1, 64),
+        default=1,
+        show_default=True,
+        help=f"How many of several jobs are {done} at once.",
+    )

@@ -87,7 +87,7 @@ def _is_older(one: Path, other: Path) -> bool:
 def keep_for_the_day(description: "Job", known: "Known", folder: Path) -> None:
     """Write the page and the ruler of a pour, as far as the job says how its fronts are told."""
     from gradevol.files import Files  # noqa: PLC0415
-    from gradevol.out.whole import whole_file  # noqa: PLC0415
+    from gradevol.out.whole import whole_file, write_text  # noqa: PLC0415
     from gradevol.runs.before_pour import lay_page, lay_ruler  # noqa: PLC0415
     from gradevol.runs.pour import stand_on  # noqa: PLC0415
 
@@ -96,13 +96,13 @@ def keep_for_the_day(description: "Job", known: "Known", folder: Path) -> None:
     page, laid = lay_page(description, stand), lay_ruler(description, stand)
     if page is not None:
         from gradevol.answer.said.pour_page import tell_missing, tell_page  # noqa: PLC0415
-        from gradevol.out.pages.pour_page import write_pour_page  # noqa: PLC0415
+        from gradevol.out.pages.pour_page import compose_pour_page  # noqa: PLC0415
 
         has_order = description.order is not None
         notes = tell_missing(page.data, page.notes, units, has_order=has_order)
         data = tell_page(page.data, units, level=level, expected=page.expected)
         with whole_file(folder / PAGE, makes_folder=True) as draft:
-            write_pour_page(draft, data, notes)
+            write_text(draft, compose_pour_page(data, notes))
     if laid is not None:
         from gradevol.answer.said.ruler import tell_ruler  # noqa: PLC0415
         from gradevol.out.paper.ruler import write_ruler  # noqa: PLC0415

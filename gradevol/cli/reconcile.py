@@ -36,13 +36,7 @@ _file = click.Path(dir_okay=False, path_type=Path)
     type=click.Choice(["letter", "a4"]),
     help="Paper of reconcile.pdf  [default: a4 for metric jobs, letter for others].",
 )
-@click.option(
-    "--workers",
-    type=click.IntRange(1, 64),
-    default=1,
-    show_default=True,
-    help="How many of several jobs are reconciled at once.",
-)
+@options.workers("reconciled")
 @options.as_json
 @click.pass_context
 def reconcile(

@@ -31,14 +31,12 @@ class Errand:
 
     Attributes
     ----------
-    job : Path
     name : str
         What to call it in the table of several.
     folder : Path
         Where its files go.
     tickets, top_shots, cores, learn : Path or None
         The last is left for who asks: jobs of one file of factors are added one after the other.
-    paper : str or None
     """
 
     job: Path

@@ -10,7 +10,7 @@ import shapely
 from gradevol.geometry.neighbours import measure_nearest
 from gradevol.geometry.places import measure_away
 from gradevol.geometry.spread import spread_about_median
-from gradevol.ground.arrays import BoolArray, FloatArray
+from gradevol.ground.arrays import BoolArray, FloatArray, IntArray
 from gradevol.ground.notes import Kind, Measure, Note, escape
 from gradevol.ground.units import METRES
 from gradevol.ground.words import first_of
@@ -78,11 +78,13 @@ def remark_on_astray(
     if not is_astray.any():
         return ()
     others = _Others.of(survey.points[~is_astray], spacing)
+    astray = np.flatnonzero(is_astray)[:_MOST]
     slips = {
         int(shot): slip
-        for shot in np.flatnonzero(is_astray)[:_MOST]
+        for shot in astray
         if (slip := _find_slip(survey, int(shot), others, slab, unit=unit))
     }
+    slips = _leave_company(slips, plan, astray, reach)
     if not slips:
         return ()
     points = survey.points.copy()
@@ -123,6 +125,19 @@ def _leave_alone(plan: FloatArray, is_astray: BoolArray, reach: float) -> BoolAr
         near, _ = cKDTree(plan[met]).query(plan[alone], distance_upper_bound=reach)
         met, alone = alone[np.isfinite(near)], alone[np.isinf(near)]
     return np.isin(np.arange(len(plan)), alone)
+
+
+def _leave_company(
+    slips: dict[int, _Slip], plan: FloatArray, astray: IntArray, reach: float
+) -> dict[int, _Slip]:
+    """Leave those of which most about them want another correction, or none: it is another base."""
+    moves = {shot: (slip.axis, round(slip.meant - slip.written, 3)) for shot, slip in slips.items()}
+    kept = {}
+    for shot, slip in slips.items():
+        near = astray[np.hypot(*(plan[astray] - plan[shot]).T) < reach].tolist()
+        if 2 * sum(moves.get(other) == moves[shot] for other in near) > len(near):
+            kept[shot] = slip
+    return kept
 
 
 @dataclass(frozen=True, slots=True)

@@ -79,10 +79,6 @@ def compare_control(cloud: FloatArray, shots: FloatArray, *, cell: float = 0.0) 
     cell : float
         Side of the squares that each of its points stands for, m; 0: for itself.
 
-    Returns
-    -------
-    Tie
-
     Raises
     ------
     InputError

@@ -52,13 +52,7 @@ def note_doubtful(difference: FloatArray, control: Survey) -> list[Note]:
 
 
 def find_alone(difference: FloatArray, control: Survey) -> Alone | None:
-    """
-    Find the one shot that leaves all others, which agree; parameters as of `note_doubtful`.
-
-    Returns
-    -------
-    Alone or None
-    """
+    """Find the one shot that leaves all others, which agree; parameters as of `note_doubtful`."""
     on, left = _leave_middle(difference)
     if len(on) < _ENOUGH:
         return None

@@ -5,13 +5,13 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from gradevol.geometry.neighbours import find_neighbours, weigh_neighbours
+from gradevol.geometry.neighbours import expect_values, find_neighbours
 from gradevol.geometry.spread import robust_spread
 from gradevol.ground.arrays import BoolArray, FloatArray, IntArray, RowArray, at_a_time
 
 #: Neighbours that a place is predicted from, and those that tell how uneven the ground is there.
 NEIGHBOURS, AROUND = 16, 24
-#: Kinds of ground that are tried: power and nugget of `geometry.neighbours.weigh_neighbours`.
+#: Kinds of ground that are tried: power and nugget of `geometry.neighbours.expect_values`.
 GROUNDS = ((1.0, 0.1), (1.5, 0.1), (1.9, 0.03), (1.9, 0.3))
 #: How far what is seen around a place counts against what is seen all over, 0 to 1, of logarithms.
 LOCAL = 0.7
@@ -31,7 +31,7 @@ _WITHOUT_LARGEST = 1.35
 _MOST_AROUND = 4.0
 #: Places that the kind of ground is chosen by, and those that are worked through at a time: their
 #: systems stay near the processor, and so do the squares around them.
-_SAMPLE, _BATCH, _AT_ONCE = 2000, 250, 20_000
+_SAMPLE, _BATCH, _AT_ONCE = 2000, 1000, 20_000
 
 
 @dataclass(slots=True)
@@ -97,11 +97,9 @@ class Places:
 
     def _miss(self, ground: tuple[float, float], which: IntArray) -> float:
         """Judge a kind of ground: the logarithm of how far its predictions miss, slips apart."""
-        others = self.near[which, :NEIGHBOURS]
-        off = (self.plan[others] - self.plan[which][:, None]) / self.spacing
-        weights, spread = weigh_neighbours(off, *ground)
-        residual = self.level[which] - (weights * self.level[others]).sum(axis=1)
-        squares = np.sort((residual / spread) ** 2)[: int(np.ceil(0.97 * len(which)))]
+        expected, spread = self._expect(which, self.near[which, :NEIGHBOURS], ground)
+        squares = np.sort(((self.level[which] - expected) / spread) ** 2)
+        squares = squares[: int(np.ceil(0.97 * len(which)))]
         return float(np.log(max(squares.mean(), 1e-12)) / 2 + np.log(spread).mean())
 
     def predict(
@@ -116,11 +114,16 @@ class Places:
             if not is_sure[:, :NEIGHBOURS].all():
                 order = np.argsort(~is_sure, axis=1, kind="stable")
                 others = np.take_along_axis(others, order, axis=1)
-            others = others[:, :NEIGHBOURS]
-            off = (self.plan[others] - self.plan[part][:, None]) / self.spacing
-            weights, spread = weigh_neighbours(off, *self.ground)
-            self.spread[part] = spread
-            self.expected[part] = (weights * self.level[others]).sum(axis=1)
+            self.expected[part], self.spread[part] = self._expect(
+                part, others[:, :NEIGHBOURS], self.ground
+            )
+
+    def _expect(
+        self, which: IntArray, others: RowArray, ground: tuple[float, float]
+    ) -> tuple[FloatArray, FloatArray]:
+        """Prediction and spread at places (n,) from others (n, k), on a kind of ground."""
+        off = np.stack([at[others.T] - at[which] for at in self.plan.T]) / self.spacing
+        return expect_values(off, self.level[others.T], *ground)
 
     def trust(self, which: IntArray, *, again: bool) -> None:
         """Predict the others without some places, or with them again."""
@@ -170,7 +173,7 @@ class Places:
 
 def _find_spacing(plan: FloatArray, near: RowArray) -> float:
     """Usual distance of places from their four nearest others, m."""
-    away = np.stack([np.hypot(*(plan[others] - plan).T) for others in near[:, :4].T])
+    away = np.stack([np.hypot(*(plan.take(others, axis=0) - plan).T) for others in near[:, :4].T])
     return float(np.median(away, overwrite_input=True))
 
 

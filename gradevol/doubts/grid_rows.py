@@ -91,5 +91,4 @@ def _leave_sides(level: FloatArray) -> FloatArray:
     is_apart = (off > 0).all(axis=0) | (off < 0).all(axis=0)
     least = np.where(is_apart, np.abs(off).min(axis=0), 0.0) * np.sign(off[0])
     runs = np.lib.stride_tricks.sliding_window_view(least, PIXELS, axis=1)
-    smallest: FloatArray = np.median(runs, axis=2) + 0 * runs.sum(axis=2)
-    return smallest
+    return np.median(runs, axis=2) + 0 * runs.sum(axis=2)

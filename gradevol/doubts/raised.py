@@ -48,10 +48,6 @@ def raise_each(design: Design) -> Iterator[Raised]:
     """
     Raise each point that draws a top, and each panel, one at a time.
 
-    Parameters
-    ----------
-    design : Design
-
     Yields
     ------
     Raised

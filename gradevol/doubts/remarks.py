@@ -4,7 +4,7 @@ from gradevol.doubts.astray import remark_on_astray
 from gradevol.doubts.bends import remark_on_bends
 from gradevol.doubts.coarse_cells import remark_on_cell
 from gradevol.doubts.control_apart import remark_on_control
-from gradevol.doubts.epochs import remark_on_epochs
+from gradevol.doubts.epochs import remark_on_epochs, remark_on_outlived
 from gradevol.doubts.form_lines import remark_on_form_lines
 from gradevol.doubts.grid_rows import remark_on_rows
 from gradevol.doubts.left_out import remark_on_left_out
@@ -71,10 +71,6 @@ def find_doubts(
         Share of the slab within the survey.
     volume : float
         The concrete, m³.
-
-    Returns
-    -------
-    tuple of Note
     """
     survey = measured.survey
     first = epochs.first if epochs else survey
@@ -82,7 +78,7 @@ def find_doubts(
         *note_units(job, files),
         *(note for table in files.held(read_table) for note in remark_on_commented(table)),
         *remark_on_file(job.base.source, survey, files),
-        *remark_on_left_out(job.base.source, survey, base, slab, files),
+        *remark_on_left_out(job.base.source, survey, base, slab, files, top=top.surface),
         *remark_on_astray(measured, slab, top, unit=job.base.source.unit, volume=volume),
         *remark_on_spikes(measured, base, slab, top),
         *remark_on_one_level(measured),
@@ -91,6 +87,7 @@ def find_doubts(
         *remark_on_thickness(thickness, slab),
         *remark_on_control(survey, slab, volume),
         *remark_on_epochs(epochs),
+        *remark_on_outlived(epochs, slab, top),
         *remark_on_setups(job, first, epochs, design),
         *remark_on_top_elsewhere(slab, design),
         *remark_on_top_points(survey, slab, design, top),

@@ -43,11 +43,6 @@ def refuse_sizes(job: Job, slab: Slab) -> None:
     """
     Refuse a slab too long, too short or too thick to be one, and a cloud's cell too large for it.
 
-    Parameters
-    ----------
-    job : Job
-    slab : Slab
-
     Raises
     ------
     InputError

@@ -86,19 +86,25 @@ def list_slips(
         part = (0.0254, "an inch") if in_inches else (0.03048, "a tenth of a foot")
         whole = ((0.3048, "a foot"), part)
     found = [(side * size, f"reads like {name} misread, too {way}") for size, name in whole]
-    match = re.fullmatch(r"[+-]?(\d+)(?:[.,](\d+))?", reading.strip())
+    match = re.fullmatch(r"([+-]?)(\d+)(?:[.,](\d+))?", reading.strip())
     if match and unit in METRES:
-        digits, decimals = match[1] + (match[2] or ""), len(match[2] or "")
+        digits, decimals = match[2] + (match[3] or ""), len(match[3] or "")
+        minus = match[1].removeprefix("+")
+        grows = -sign if minus else sign  # which way its digits go
+        value = int(digits) / 10**decimals * METRES[unit]
+        if 0 < 2 * value < _LARGEST and not is_read_down:  # rods and depths have no sign
+            words = f"reads like a minus sign {'put in' if minus else 'left out'}"
+            found.append((grows * 2 * value, words))
         for at in range(len(digits) - 1):
             swapped = digits[:at] + digits[at + 1] + digits[at] + digits[at + 2 :]
             if swapped != digits:
-                off = sign * (int(digits) - int(swapped)) / 10**decimals * METRES[unit]
-                words = f"reads like two digits changed places ({_show(swapped, decimals)} meant)"
-                found.append((off, words))
-        if match[2] and unit in {"ft", "us-ft"} and 0 < int(match[2]) < 12:
-            off = sign * (int(match[2]) / 10**decimals - int(match[2]) / 12) * METRES[unit]
-            words = f"reads like inches booked as decimals ({match[1]} ft {int(match[2])} in meant)"
-            found.append((off, words))
+                off = grows * (int(digits) - int(swapped)) / 10**decimals * METRES[unit]
+                meant = f"{minus}{_show(swapped, decimals)}"
+                found.append((off, f"reads like two digits changed places ({meant} meant)"))
+        if match[3] and unit in {"ft", "us-ft"} and 0 < int(match[3]) < 12:
+            off = grows * (int(match[3]) / 10**decimals - int(match[3]) / 12) * METRES[unit]
+            meant = f"{minus}{match[2]} ft {int(match[3])} in"
+            found.append((off, f"reads like inches booked as decimals ({meant} meant)"))
     return found
 
 

@@ -75,7 +75,7 @@ def remark_on_spikes(
     is_spike &= least > limit
     is_on = shapely.intersects(slab.outline, shapely.polygons(points[beside, :2]))
     spikes = np.unique(beside[is_on])
-    spikes = spikes[is_spike[spikes] & ~_in_thickenings(points[spikes, :2], slab)]
+    spikes = spikes[is_spike[spikes] & ~in_thickenings(points[spikes, :2], slab)]
     # many corners of a file are how it is made; many strays in a cloud are still no base
     most = len(points) if is_cloud else max(MOST_SPIKES, SPIKE_SHARE * len(points))
     if not 0 < len(spikes) <= most:
@@ -137,7 +137,8 @@ def _find_least(
     return np.where(np.isfinite(near), near, least)
 
 
-def _in_thickenings(plan: FloatArray, slab: Slab) -> BoolArray:
+def in_thickenings(plan: FloatArray, slab: Slab) -> BoolArray:
+    """Whether each of (n, 2) places lies in a thickening or on its slope, (n,)."""
     inside = np.zeros(len(plan), bool)
     for part in slab.thickenings:
         zone = outline_at(part, slab, out=part.side_slope * part.depth)
@@ -182,7 +183,7 @@ def remark_on_thickness(thickness: Moments, slab: Slab) -> tuple[Note, ...]:
     """
     if thickness.max <= MANY_TIMES * slab.thickness:
         return ()
-    if _in_thickenings(np.array([thickness.max_at[:2]]), slab)[0]:
+    if in_thickenings(np.array([thickness.max_at[:2]]), slab)[0]:
         return ()
     text = (
         "The concrete is up to {} thick, where {} is designed and no thickening is drawn: a wrong "

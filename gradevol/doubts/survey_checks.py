@@ -7,6 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from gradevol.doubts.beside import remark_on_beside
+from gradevol.doubts.runs_of_shots import remark_on_runs
 from gradevol.geometry.spread import robust_spread, spread_about_median
 from gradevol.ground.arrays import BoolArray, FloatArray, IntArray
 from gradevol.ground.notes import Kind, Measure, Note, escape
@@ -59,16 +60,21 @@ def find_oddities(held: Held) -> tuple[Note, ...]:
     Returns
     -------
     tuple of Note
-        Codes ``two-datums``, ``setup-step``, ``beside-slab-step``, ``base-uneven``,
-        ``base-above-forms``, ``inches-for-tenths``, ``one-reading``.
+        Codes ``two-datums``, ``setup-step``, ``beside-slab-step``, ``run-step``,
+        ``base-uneven``, ``base-above-forms``, ``inches-for-tenths``, ``one-reading``.
     """
     if not held.survey.ids:
         return tuple(_above_forms(held))
     over = _over_design(held)
-    return (
+    steps = (
         *_two_datums(held, over),
         *_setup_steps(held, over),
         *remark_on_beside(held.survey, held.slab, held.top.surface, over),
+    )
+    if not steps:  # else the same shots would be told twice
+        steps = remark_on_runs(held.survey, held.slab, over)
+    return (
+        *steps,
         *_uneven(held, over),
         *_above_forms(held),
         *_inches(held),

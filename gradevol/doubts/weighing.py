@@ -79,7 +79,7 @@ def _cut_blocks(field: ThicknessField) -> Iterator[ThicknessField]:
     if count <= 1:
         yield field
         return
-    east, north = field.places[field.rows[:, 0]].T
+    east, north = field.places.take(field.rows[:, 0], axis=0).T
     strip = np.empty(total, np.intp)
     strip[np.argsort(east, kind="stable")] = np.arange(total) * round(count**0.5) // total
     yield from map(field.take, np.array_split(np.lexsort((north, strip)), count))
@@ -97,7 +97,7 @@ def weigh_body(body: Body) -> tuple[float, float]:
     about = body.vertices - body.vertices.mean(axis=0)  # far from the origin digits are lost
     volume = surface = 0.0
     for some in at_a_time(len(body.faces), _AT_ONCE):
-        first, second, third = about[body.faces[some].T]
+        first, second, third = about.take(body.faces[some].T, axis=0)
         across = np.cross(second - first, third - first)  # out of the body, twice the face long
         volume += float(np.einsum("fk,fk->", first, across)) / 6
         surface += float(np.sqrt(np.einsum("fk,fk->f", across, across)).sum()) / 2

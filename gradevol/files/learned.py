@@ -33,7 +33,6 @@ class PastJob:
 
     Attributes
     ----------
-    name, date : str
     factor : float
         Concrete ticketed into its slab for each modelled concrete.
     sigma : float

@@ -59,5 +59,4 @@ class Files:
         """
         if (path, how) not in self._parsed:
             self._parsed[path, how] = how(self.open(path))
-        parsed: _Parsed = self._parsed[path, how]
-        return parsed
+        return self._parsed[path, how]

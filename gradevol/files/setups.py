@@ -49,7 +49,6 @@ class Setups:
     ----------
     key : str
         Where the job lists them, for messages: ``base.setups``.
-    known : tuple of Setup
     is_stated : bool
         Whether the job says that these shots are from them; False: the shots may be from setups
         of the base, and are where the names match.

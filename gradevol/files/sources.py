@@ -105,7 +105,6 @@ class Control:
 
     Attributes
     ----------
-    shots : Shots
     apply : bool
         Whether their mean is added to the cloud.
     on : {"base", "tops"}
@@ -150,7 +149,6 @@ class OutlineFile:
 
     Attributes
     ----------
-    path : Path
     unit : str
         Unit of its numbers, a key of `units.METRES`.
     layer : str or None

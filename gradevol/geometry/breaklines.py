@@ -7,9 +7,9 @@ from gradevol.geometry.triangulation import ONE_PLACE
 from gradevol.ground.arrays import FloatArray, IntArray
 
 
-def split_edges(plan: FloatArray, edges: IntArray, *, within: float = ONE_PLACE) -> IntArray:
+def split_edges(plan: FloatArray, edges: IntArray) -> IntArray:
     """
-    Split edges at the points that stand on them.
+    Split edges at the points that stand on them, within `ONE_PLACE`.
 
     Without it a shot on a breakline, which rounding puts a hair to one side, would stand on a
     cliff as high as it lies off the line between the breakline's ends.
@@ -20,8 +20,6 @@ def split_edges(plan: FloatArray, edges: IntArray, *, within: float = ONE_PLACE)
         Easting, northing of distinct points, m.
     edges : (m, 2) array of int
         Pairs of points.
-    within : float
-        A point nearer to an edge than this stands on it, m.
 
     Returns
     -------
@@ -33,7 +31,7 @@ def split_edges(plan: FloatArray, edges: IntArray, *, within: float = ONE_PLACE)
         return edges
     places = shapely.STRtree(shapely.points(plan))
     owner, point = places.query(
-        shapely.linestrings(plan[edges]), predicate="dwithin", distance=within
+        shapely.linestrings(plan[edges]), predicate="dwithin", distance=ONE_PLACE
     )
     start, line = plan[edges[owner, 0]], plan[edges[owner, 1]] - plan[edges[owner, 0]]
     along = np.einsum("ij,ij->i", plan[point] - start, line) / np.einsum("ij,ij->i", line, line)

@@ -104,7 +104,7 @@ def _pairs_near_circle(
     triangles = mesh.triangles
     centre, radius = np.empty((len(triangles), 2)), np.empty(len(triangles))
     for part in at_a_time(len(triangles)):
-        centre[part], radius[part] = _circle_of(plan[triangles[part]])
+        centre[part], radius[part] = circles_of(plan.take(triangles[part], axis=0))
     kept = np.sort(edges, axis=1) @ [len(plan), 1]
     total = triangles[:, 0] + triangles[:, 1] + triangles[:, 2]
 
@@ -160,7 +160,7 @@ def _is_convex(plan: FloatArray, corners: IntArray) -> BoolArray:
     return (turn > 1e-12 * longest[:, None]).all(axis=1) & is_distinct
 
 
-def _circle_of(corners: FloatArray) -> tuple[FloatArray, FloatArray]:
+def circles_of(corners: FloatArray) -> tuple[FloatArray, FloatArray]:
     """Centre (n, 2) and radius (n,) of the circles through (n, 3, 2) corners, m."""
     u = corners[:, 1] - corners[:, 0]
     v = corners[:, 2] - corners[:, 0]

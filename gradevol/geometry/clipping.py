@@ -5,7 +5,7 @@ from collections.abc import Callable
 import numpy as np
 import shapely
 
-from gradevol.geometry.prisms import plan_area, span_of_corners
+from gradevol.geometry.prisms import plan_area, span_of_corners, span_of_rows
 from gradevol.ground.arrays import AnyArray, BoolArray, FloatArray, IntArray, at_a_time
 
 #: Pieces are cut this many pairs at a time, so that memory stays bounded.
@@ -123,16 +123,10 @@ def _is_wider_than_rounding(triangles: FloatArray) -> BoolArray:
     """
     sides = triangles - np.roll(triangles, 1, axis=1)
     shortest, longest = span_of_corners(np.hypot(sides[..., 0], sides[..., 1]))
-    is_wide: BoolArray = (shortest > ROUNDING) & (plan_area(triangles) > ROUNDING / 2 * longest)
-    return is_wide
+    return (shortest > ROUNDING) & (plan_area(triangles) > ROUNDING / 2 * longest)
 
 
-def overlay(
-    first: FloatArray,
-    second: FloatArray,
-    *,
-    progress: Callable[[float], None] = lambda _: None,
-) -> tuple[FloatArray, IntArray, IntArray]:
+def overlay(first: FloatArray, second: FloatArray) -> tuple[FloatArray, IntArray, IntArray]:
     """
     Cut two sets of triangles into pieces that lie in one triangle of each.
 
@@ -142,8 +136,6 @@ def overlay(
         Triangles that don't overlap, counter-clockwise; usually the many.
     second : (b, 3, 2) array of float
         Likewise; usually the few, which tile the slab.
-    progress : callable, optional
-        Told the share done, 0 to 1.
 
     Returns
     -------
@@ -153,9 +145,7 @@ def overlay(
         The triangle of each set that holds the piece.
     """
     rows = np.arange(3 * len(first)).reshape(-1, 3)
-    whole, cut, in_first, in_second = overlay_rows(
-        first.reshape(-1, 2), rows, second, progress=progress
-    )
+    whole, cut, in_first, in_second = overlay_rows(first.reshape(-1, 2), rows, second)
     return np.concatenate([first[whole], cut]), in_first, in_second
 
 
@@ -178,7 +168,7 @@ def overlay_rows(
     second : (b, 3, 2) array of float
         As of `overlay`.
     progress : callable, optional
-        As of `overlay`.
+        Told the share done, 0 to 1.
 
     Returns
     -------
@@ -198,12 +188,12 @@ def overlay_rows(
     for start in range(0, len(touched), _AT_ONCE // 8):
         progress(start / len(touched))
         some = touched[start : start + _AT_ONCE // 8]
-        near, other = tree.query(_boxes(places[rows[some]]))
+        near, other = tree.query(_boxes(places.take(rows[some], axis=0)))
         one = some[near]
         for begin in range(0, len(one), _AT_ONCE):
             end = begin + _AT_ONCE
             polygons, counts = intersect_triangles(
-                places[rows[one[begin:end]]], second[other[begin:end]]
+                places.take(rows[one[begin:end]], axis=0), second[other[begin:end]]
             )
             pieces, owner = fan(polygons, counts)
             cut.append(pieces)
@@ -260,12 +250,10 @@ def _sieve(
 
     total = np.zeros(shape + 1, np.int64)
     total[1:, 1:] = is_marked.cumsum(axis=0).cumsum(axis=1)
+    square = ((corner_places - low) / size).clip(0, shape - 1).astype(np.int32)
     is_clear, held = np.empty(len(rows), bool), np.empty(len(rows), np.int32)
     for part in at_a_time(len(rows), _AT_ONCE):
-        least, most = (
-            ((corner - low) / size).clip(0, shape - 1).astype(int)
-            for corner in span_of_corners(corner_places[rows[part]])
-        )
+        least, most = span_of_rows(square, rows[part])
         (east, north), (far_east, far_north) = least.T, most.T + 1
         marked = (
             total[far_east, far_north] - total[east, far_north]

@@ -143,9 +143,7 @@ def count_chords(radius: float, turn: float, sagitta: float = SAGITTA) -> float:
     return float(max(2.0, np.ceil(turn / (2 * half_step))))
 
 
-def bow(
-    start: FloatArray, end: FloatArray, bulge: float, *, sagitta: float = SAGITTA
-) -> FloatArray:
+def bow(start: FloatArray, end: FloatArray, bulge: float) -> FloatArray:
     """
     Places along an arc between two places; see `sweep`.
 
@@ -155,8 +153,6 @@ def bow(
         Its ends, m.
     bulge : float
         Not 0.
-    sagitta : float
-        Greatest distance between chords and arc, m.
 
     Returns
     -------
@@ -168,7 +164,7 @@ def bow(
     centre = (start + end) / 2 + square * (1 - bulge**2) / (4 * bulge)
     radius, turn = measure_arc(start, end, bulge)
     foot = (start - centre) * (radius / np.hypot(*(start - centre)))
-    return np.vstack([start, centre + sweep(foot, turn, sagitta=sagitta)[1:-1], end])
+    return np.vstack([start, centre + sweep(foot, turn)[1:-1], end])
 
 
 def sweep(foot: FloatArray, turn: float, *, sagitta: float = SAGITTA) -> FloatArray:

@@ -46,37 +46,16 @@ class _Links:
 
 
 def find_wide(corners: FloatArray) -> BoolArray:
-    """
-    Whether triangles are wider than what is one place, so that their sides are told apart.
-
-    Parameters
-    ----------
-    corners : (t, 3, 2 or more) array of float
-        m.
-
-    Returns
-    -------
-    (t,) array of bool
-    """
+    """Whether triangles (t, 3, 2 or more), m, are wider than one place: their sides differ."""
     sides = np.roll(corners, -1, axis=1)[..., :2] - corners[..., :2]
     longest = np.hypot(sides[..., 0], sides[..., 1]).max(axis=1)
-    wide: BoolArray = 2 * plan_area(corners) > _MATCH * longest
-    return wide
+    return 2 * plan_area(corners) > _MATCH * longest
 
 
 def find_lone_sides(corners: FloatArray) -> IntArray:
-    """
-    Sides of triangles that no other triangle shares from corner to corner.
+    """Sides of triangles (t, 3, 2 or more), m, that no other shares from corner to corner.
 
-    Parameters
-    ----------
-    corners : (t, 3, 2 or more) array of float
-        Triangles that do not overlap, m.
-
-    Returns
-    -------
-    (m, 2) array of int
-        Triangle and side: side k runs from corner k to the next.
+    Triangle and side, (m, 2): side k runs from corner k to the next.
     """
     count = _count_sides(number_nodes(corners[..., :2]))
     return np.argwhere(count == 1)
@@ -105,10 +84,6 @@ def find_pools(corners: FloatArray, lets_out: BoolArray) -> Pools:
         corner, and the surface may step at them.
     lets_out : (t, 3) array of bool
         Corners over which water leaves.
-
-    Returns
-    -------
-    Pools
 
     Notes
     -----

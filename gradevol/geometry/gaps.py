@@ -3,6 +3,7 @@
 import numpy as np
 import shapely
 
+from gradevol.geometry.cells import circles_of
 from gradevol.geometry.neighbours import ask_nearest
 from gradevol.geometry.triangulation import merge_places, triangulate
 from gradevol.ground.arrays import FloatArray, IntArray, RowArray
@@ -46,7 +47,7 @@ def find_widest_gap(
         plan = plan[np.unique(label, return_index=True)[1]]
         triangles = triangulate(plan).triangles
     parts = np.array_split(triangles, -(-len(triangles) // _AT_ONCE))
-    circles = [_circle(plan[part]) for part in parts]
+    circles = [circles_of(plan.take(part, axis=0)) for part in parts]
     centres, radii = (np.concatenate(held) for held in zip(*circles, strict=True))
     # the widest that is centred inside: most needn't be looked at
     within = 0.0
@@ -81,23 +82,12 @@ def find_empty_circle(places: FloatArray) -> tuple[FloatArray, float] | None:
         mesh = triangulate(places)
     except GeometryError:
         return None
-    centres, radii = _circle(places[mesh.triangles])
+    centres, radii = circles_of(places[mesh.triangles])
     inside = shapely.contains_xy(shapely.MultiPoint(places).convex_hull, centres)
     if not inside.any():
         return None
     at = int(np.argmax(np.where(inside, radii, 0)))
     return centres[at], 2 * float(radii[at])
-
-
-def _circle(corners: FloatArray) -> tuple[FloatArray, FloatArray]:
-    """Centres (t, 2) and radii (t,) of the circles through the corners of triangles, m."""
-    first = corners[:, 0]
-    b, c = corners[:, 1] - first, corners[:, 2] - first
-    twice = 2 * (b[:, 0] * c[:, 1] - b[:, 1] * c[:, 0])
-    b2, c2 = (b**2).sum(axis=1), (c**2).sum(axis=1)
-    off = np.column_stack([c[:, 1] * b2 - b[:, 1] * c2, b[:, 0] * c2 - c[:, 0] * b2])
-    off /= twice[:, None]
-    return first + off, np.hypot(*off.T)
 
 
 def _reach_of_outline(plan: FloatArray, outline: shapely.Geometry, least: float) -> float:

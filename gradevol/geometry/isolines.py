@@ -44,19 +44,7 @@ def level_segments(corners: FloatArray, value: FloatArray) -> FloatArray:
 
 
 def number_nodes(places: FloatArray) -> IntArray:
-    """
-    Number the distinct places among many.
-
-    Parameters
-    ----------
-    places : (..., 2) array of float
-        m.
-
-    Returns
-    -------
-    (...) array of int
-        The same number where places coincide.
-    """
+    """Number places (..., 2), m: (...), the same number where they coincide."""
     low = places.reshape(-1, 2).min(axis=0, initial=0.0)
     square = np.floor((places - low) / _MATCH + _SET_OFF).astype(np.int64)
     key = square[..., 0] * (int(square[..., 1].max(initial=0)) + 1) + square[..., 1]

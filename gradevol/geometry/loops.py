@@ -83,7 +83,7 @@ class Loops:
         return Loops(
             self.piece[row][order],
             np.concatenate([self.place, place])[order],
-            np.concatenate([self.value, value])[order],
+            np.concatenate([self.value, value]).take(order, axis=0),
         )
 
     def find_twins(self) -> IntArray:
@@ -168,7 +168,7 @@ def number_rows(rows: FloatArray) -> tuple[FloatArray, IntArray]:
     order = np.arange(len(rows))
     for column in rows.T[::-1]:  # sooner done than by `lexsort`, and Ctrl-C is heard between them
         order = order[np.argsort(column[order], kind="stable")]
-    held = rows[order]
+    held = rows.take(order, axis=0)
     is_new = np.ones(len(rows), bool)
     is_new[1:] = (held[1:] != held[:-1]).any(axis=1)
     number = np.empty(len(rows), np.intp)

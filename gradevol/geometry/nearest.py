@@ -4,9 +4,10 @@ import numpy as np
 import shapely
 
 from gradevol.geometry.planes import level_in
-from gradevol.geometry.rings import triangulate_polygon
+from gradevol.geometry.prisms import span_of_corners
+from gradevol.geometry.rings import polygons_of, triangulate_polygon
 from gradevol.geometry.triangulation import ONE_PLACE
-from gradevol.ground.arrays import AnyArray, FloatArray, IntArray, at_a_time
+from gradevol.ground.arrays import AnyArray, BoolArray, FloatArray, IntArray, at_a_time
 
 #: A surface whose levels differ by more than this at one place has a step there, m.
 STEP = 0.010
@@ -56,6 +57,10 @@ def extend_rim(
     is_one = np.hypot(along[:, 0], along[:, 1]) == 0
     for _ in range(2):
         ahead[is_one] = np.roll(ahead, 1)[is_one]
+    # where rounding bends a row inwards, what lies before the ends of a short side would cross
+    turn = (np.diff(ahead, prepend=ahead[-1]) + np.pi) % (2 * np.pi) - np.pi
+    order = np.roll(np.arange(len(ring)), -int(np.argmax(turn)))
+    ahead[order] = ahead[order[-1]] + np.maximum.accumulate(np.cumsum(turn[order]))
     behind = np.roll(ahead, 1)
     turn = (ahead - behind + np.pi) % (2 * np.pi) - np.pi
     reach = reach / np.cos(_WEDGE / 2)
@@ -113,11 +118,21 @@ def nearest_level(corners: FloatArray, places: FloatArray) -> FloatArray:
 
 def has_step(corners: FloatArray) -> bool:
     """Whether triangles stand at two levels at one place: if any do, some do at a corner."""
-    faces, points = shapely.polygons(corners[..., :2]), shapely.points(corners[..., :2]).ravel()
-    at, face = shapely.STRtree(faces).query(points, predicate="dwithin", distance=ONE_PLACE)
-    own = corners.reshape(-1, 3)[at]
-    level = level_in(corners, face, own[:, None, :2])[:, 0]
-    return bool((np.abs(level - own[:, 2]) > STEP).any())
+    return bool(stands_on_step(corners, corners[..., :2].reshape(-1, 2)).any())
+
+
+def stands_on_step(corners: FloatArray, places: FloatArray) -> BoolArray:
+    """Whether triangles (t, 3, 3) stand at two levels at each of (n, 2) places, m: (n,)."""
+    faces, points = shapely.polygons(corners[..., :2]), shapely.points(places)
+    place, face = shapely.STRtree(faces).query(points, predicate="dwithin", distance=ONE_PLACE)
+    # beside a splinter its plane may be anywhere: its corners are where it is
+    least, most = span_of_corners(corners[face, :, 2])
+    level = level_in(corners, face, places[place, None])[:, 0].clip(least, most)
+    low, high = np.full(len(places), np.inf), np.full(len(places), -np.inf)
+    np.minimum.at(low, place, level)
+    np.maximum.at(high, place, level)
+    stands: BoolArray = high - low > STEP
+    return stands
 
 
 def take_side(
@@ -235,9 +250,9 @@ def fill_gaps(
         Triangles, counter-clockwise; those of a hole may reach out of the outline. Corners beyond
         the rim are exact; between them, `step` apart at most, the elevation is linear.
     """
-    filled = shapely.union_all(shapely.polygons(shapely.get_exterior_ring(_parts(covered))))
-    holes = _parts(shapely.difference(filled, covered))
-    beyond = _parts(shapely.difference(outline, filled))
+    filled = shapely.union_all(shapely.polygons(shapely.get_exterior_ring(polygons_of(covered))))
+    holes = polygons_of(shapely.difference(filled, covered))
+    beyond = polygons_of(shapely.difference(outline, filled))
     least = 1e-12 * outline.area
     plan = [
         triangulate_polygon(
@@ -252,12 +267,6 @@ def fill_gaps(
     return np.concatenate([made, level], axis=2)
 
 
-def _parts(area: shapely.Geometry) -> AnyArray:
-    """Polygons of which an area is made."""
-    parts = shapely.get_parts(area)
-    return parts[shapely.get_type_id(parts) == shapely.GeometryType.POLYGON]
-
-
 def _squares(parts: AnyArray, step: float) -> AnyArray:
     """Polygons cut along a grid that starts at their south-west corner."""
     if len(parts) == 0:
@@ -268,5 +277,4 @@ def _squares(parts: AnyArray, step: float) -> AnyArray:
     rows = np.arange(int((north - south) / step) + 1) * step + south
     squares = shapely.box(columns, rows, columns + step, rows + step).ravel()
     shapely.prepare(area)
-    cut: AnyArray = shapely.intersection(area, squares[shapely.intersects(area, squares)])
-    return cut
+    return shapely.intersection(area, squares[shapely.intersects(area, squares)])

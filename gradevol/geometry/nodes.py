@@ -1,4 +1,8 @@
-"""Pieces that share their corners: what stands at a corner is held once."""
+"""
+Pieces that share their corners: what stands at a corner is held once.
+
+Rows of places are taken by `take`, which is several times quicker there than an index.
+"""
 
 import numpy as np
 
@@ -28,7 +32,7 @@ class OnNodes:
     @property
     def corners(self) -> FloatArray:
         """Easting, northing at the corners of each piece, (k, 3, 2), m; made anew at each call."""
-        return self.places[self.rows]
+        return self.places.take(self.rows, axis=0)
 
     @property
     def thickness(self) -> FloatArray:

@@ -109,10 +109,9 @@ class OwensT:
         knot += (_KNOTS + 1) * np.arange(len(self.held))
         low, first, last = self.held.take(knot), self.slope.take(knot), self.slope.take(knot + 1)
         more = self.held.take(knot + 1) - low
-        total: FloatArray = low + off * (
+        return low + off * (
             first + off * (3 * more - 2 * first - last + off * (first + last - 2 * more))
         )
-        return total
 
 
 @cache
@@ -126,10 +125,6 @@ def find_student(freedom: int, above: float) -> float:
         Odd, 3 at least.
     above : float
         The chance, less than a half.
-
-    Returns
-    -------
-    float
     """
     low, high = 0.0, 1e6
     for _ in range(200):

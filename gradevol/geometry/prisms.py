@@ -5,7 +5,7 @@ Every figure of a result is one of these sums. No sampling, no grid.
 
 import numpy as np
 
-from gradevol.ground.arrays import BoolArray, FloatArray
+from gradevol.ground.arrays import AnyArray, BoolArray, FloatArray
 
 
 def plan_area(corners: FloatArray) -> FloatArray:
@@ -33,7 +33,15 @@ def span_of_corners(value: FloatArray) -> tuple[FloatArray, FloatArray]:
 
     numpy reduces a short axis slowly; corner by corner is several times faster.
     """
-    first, second, third = value[:, 0], value[:, 1], value[:, 2]
+    return _span(value[:, 0], value[:, 1], value[:, 2])
+
+
+def span_of_rows(value: AnyArray, rows: AnyArray) -> tuple[AnyArray, AnyArray]:
+    """Least and greatest of what stands at three nodes: of (p, ...) by (n, 3) to (n, ...) twice."""
+    return _span(*(value.take(node, axis=0) for node in rows.T))
+
+
+def _span(first: AnyArray, second: AnyArray, third: AnyArray) -> tuple[AnyArray, AnyArray]:
     least = np.minimum(np.minimum(first, second), third)
     return least, np.maximum(np.maximum(first, second), third)
 
@@ -52,8 +60,7 @@ def _split_at_zero(depth: FloatArray) -> tuple[FloatArray, FloatArray, FloatArra
 
 
 def _sum(depth: FloatArray) -> FloatArray:
-    total: FloatArray = depth[:, 0] + depth[:, 1] + depth[:, 2]
-    return total
+    return depth[:, 0] + depth[:, 1] + depth[:, 2]
 
 
 def _check(area: FloatArray, depth: FloatArray) -> None:

@@ -82,20 +82,6 @@ def places_on(start: FloatArray, end: FloatArray, share: FloatArray) -> FloatArr
 
 
 def station_and_offset(line: FloatArray, places: FloatArray) -> tuple[FloatArray, FloatArray]:
-    """
-    Distance of places along a line and to its nearest point.
-
-    Parameters
-    ----------
-    line : (n, 2) array of float
-        Corners of the line, m.
-    places : (k, 2) array of float
-        Places, m.
-
-    Returns
-    -------
-    station, offset : (k,) array of float
-        m.
-    """
+    """Distances of places (k, 2) along a line (n, 2) and to its nearest point: (k,) each, m."""
     path, points = shapely.LineString(line), shapely.points(places)
     return shapely.line_locate_point(path, points), shapely.distance(path, points)

@@ -3,7 +3,8 @@
 import numpy as np
 import shapely
 
-from gradevol.ground.arrays import FloatArray
+from gradevol.geometry.curves import SAGITTA
+from gradevol.ground.arrays import AnyArray, FloatArray
 from gradevol.ground.errors import GeometryError
 
 
@@ -16,13 +17,12 @@ def ring_area(ring: FloatArray) -> float:
 
 def open_ring(ring: FloatArray) -> FloatArray:
     """Drop corners (m, 2) that the next one repeats, the closing one too; the first stays first."""
-    kept: FloatArray = ring[(ring != np.roll(ring, -1, axis=0)).any(axis=1)]
-    return kept
+    return ring[(ring != np.roll(ring, -1, axis=0)).any(axis=1)]
 
 
-def circle(centre: FloatArray, diameter: float, *, sagitta: float = 0.001) -> FloatArray:
+def circle(centre: FloatArray, diameter: float) -> FloatArray:
     """
-    Ring of chords of a circle, of the circle's own area.
+    Ring of chords of a circle, within `SAGITTA` of it and of the circle's own area.
 
     Parameters
     ----------
@@ -30,8 +30,6 @@ def circle(centre: FloatArray, diameter: float, *, sagitta: float = 0.001) -> Fl
         Easting, northing, m.
     diameter : float
         Diameter, m.
-    sagitta : float
-        Greatest distance between chord and arc, m.
 
     Returns
     -------
@@ -40,7 +38,7 @@ def circle(centre: FloatArray, diameter: float, *, sagitta: float = 0.001) -> Fl
         the circle's area exactly: m/2 r'² sin(2π/m) = π r².
     """
     radius = diameter / 2
-    step = np.arccos(max(1 - sagitta / radius, 0.5))
+    step = np.arccos(max(1 - SAGITTA / radius, 0.5))
     count = max(16, int(np.ceil(np.pi / step)))
     angle = 2 * np.pi * np.arange(count) / count
     outer = radius * np.sqrt(2 * np.pi / count / np.sin(2 * np.pi / count))
@@ -79,6 +77,12 @@ def polygon(ring: FloatArray, *, what: str) -> shapely.Polygon:
     return made
 
 
+def polygons_of(area: shapely.Geometry) -> AnyArray:
+    """Polygons of which an area is made; lines and points where two of them met are left out."""
+    parts = shapely.get_parts(area)
+    return parts[shapely.get_type_id(parts) == shapely.GeometryType.POLYGON]
+
+
 def triangulate_polygon(area: shapely.Geometry) -> FloatArray:
     """
     Triangles of a polygon or several, using no corners but its own.
@@ -93,11 +97,7 @@ def triangulate_polygon(area: shapely.Geometry) -> FloatArray:
     (k, 3, 2) array of float
         Corners, counter-clockwise; they tile the polygon.
     """
-    parts = [
-        part
-        for part in shapely.get_parts(area)
-        if shapely.get_type_id(part) == shapely.GeometryType.POLYGON and part.area > 0
-    ]
+    parts = [part for part in polygons_of(area) if part.area > 0]
     faces = shapely.get_parts(shapely.constrained_delaunay_triangles(parts))
     corners = shapely.get_coordinates(faces).reshape(-1, 4, 2)[:, :3].copy()
     along, off = corners[:, 1] - corners[:, 0], corners[:, 2] - corners[:, 0]

@@ -57,10 +57,6 @@ def close_rows(points: FloatArray, mesh: Triangulation, edges: IntArray) -> Rows
         Of their convex hull.
     edges : (m, 2) array of int
         Pairs that must stay joined.
-
-    Returns
-    -------
-    Rows
     """
     plan, ring = points[:, :2], find_rim(mesh)
     kept = {frozenset(edge) for edge in edges.tolist()}

@@ -4,6 +4,7 @@ import numpy as np
 
 from gradevol.geometry.curves import measure_along
 from gradevol.geometry.prisms import plan_area
+from gradevol.geometry.triangulation import ONE_PLACE
 from gradevol.ground.arrays import FloatArray
 from gradevol.ground.errors import GeometryError
 
@@ -58,7 +59,7 @@ def rule(first: FloatArray, second: FloatArray) -> FloatArray:
 
 def _rule(first: FloatArray, second: FloatArray) -> FloatArray:
     """Lay rulings between two edges listed the same way."""
-    stations = [_stations(line) for line in (first, second)]
+    stations = _match(_stations(first), _stations(second), measure_along(first)[-1])
     shared = np.sort(np.concatenate(stations))
     shared = shared[np.diff(shared, prepend=-1.0) > 1e-9]
     corners = np.stack(
@@ -126,6 +127,13 @@ def _stations(line: FloatArray) -> FloatArray:
     if len(line) < 2 or (np.diff(length) <= 0).any():
         raise GeometryError("An edge of 'between' needs two points or more, no two at one place.")
     return length / length[-1]
+
+
+def _match(own: FloatArray, met: FloatArray, length: float) -> tuple[FloatArray, FloatArray]:
+    """Put stations of two lines at one that differ by rounding: between them lie splinters."""
+    nearest = own[np.abs(met[:, None] - own).argmin(axis=1)]
+    joined = np.where(np.abs(met - nearest) * length <= ONE_PLACE, nearest, met)
+    return own, joined if (np.diff(joined) > 0).all() else met
 
 
 def _at(line: FloatArray, stations: FloatArray, shared: FloatArray) -> FloatArray:

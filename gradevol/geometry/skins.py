@@ -13,7 +13,8 @@ import numpy as np
 
 from gradevol.geometry.groups import label_groups
 from gradevol.geometry.loops import Loops
-from gradevol.ground.arrays import FloatArray, IntArray
+from gradevol.geometry.nodes import number_used
+from gradevol.ground.arrays import FloatArray, IntArray, count_up
 
 #: Whole numbers beyond this are not safe to make, of 64 bits.
 _LARGEST = 2.0**62
@@ -87,9 +88,9 @@ def close_skin(loops: Loops, grid: FloatArray) -> tuple[FloatArray, IntArray]:
     vertex, at = _name_nodes(loops, columns, after, twins, spot[first])
     middles, caps = _cap(loops, grid, columns, len(vertex))
     vertex = np.concatenate([vertex, len(at) + np.arange(len(middles))])
-    places = np.column_stack([grid[spot[first]], level[first]])
+    places = np.column_stack([grid.take(spot[first], axis=0), level[first]])
     faces = np.concatenate([caps, _wall(columns, after, twins)])
-    return np.concatenate([places[at], middles]), vertex[faces]
+    return np.concatenate([places.take(at, axis=0), middles]), vertex[faces]
 
 
 def _sort(spot: IntArray, level: FloatArray) -> IntArray:
@@ -148,8 +149,8 @@ def _name_nodes(
     groups = len(place) + label_groups(len(held), number[links])
     rung = np.concatenate([np.arange(len(place)), vertex[held]])
     vertex[held] = groups
-    used, vertex = np.unique(vertex, return_inverse=True)
-    return vertex, rung[used]
+    used, number = number_used(vertex, len(rung))
+    return number[vertex], rung[used]
 
 
 def _link(columns: _Columns, one: IntArray, other: IntArray) -> IntArray:
@@ -159,14 +160,8 @@ def _link(columns: _Columns, one: IntArray, other: IntArray) -> IntArray:
     # one rung in common is an edge in common, but at the tip of a wedge
     is_tip = np.minimum(columns.height[one], columns.height[other]) == 0
     count = np.where((high > low) | is_tip, high - low + 1, 0)
-    owner, rung = _count_up(low, count)
+    owner, rung = count_up(low, count)
     return np.column_stack([columns.node(one[owner], rung), columns.node(other[owner], rung)])
-
-
-def _count_up(low: IntArray, count: IntArray) -> tuple[IntArray, IntArray]:
-    """Whole numbers from each `low` on, `count` of them; the row each is of, and the numbers."""
-    owner = np.repeat(np.arange(len(count)), count)
-    return owner, low[owner] + np.arange(len(owner)) - np.repeat(np.cumsum(count) - count, count)
 
 
 def _cap(
@@ -246,6 +241,6 @@ def _fill(
 
 def _fan(start: IntArray, end: IntArray, apex: IntArray) -> IntArray:
     """Triangles from an apex over the nodes of an upright, from one of them to another."""
-    owner, node = _count_up(np.minimum(start, end), np.abs(end - start))
+    owner, node = count_up(np.minimum(start, end), np.abs(end - start))
     is_up = (start < end)[owner]
     return np.column_stack([node + ~is_up, apex[owner], node + is_up])

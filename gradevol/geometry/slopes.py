@@ -33,8 +33,7 @@ def slopes_of(corners: FloatArray) -> FloatArray:
         east = (u[:, 2] * v[:, 1] - v[:, 2] * u[:, 1]) / twice
         north = (v[:, 2] * u[:, 0] - u[:, 2] * v[:, 0]) / twice
     is_thin = twice <= _FLAT_SHAPE * longest
-    slope: FloatArray = np.where(is_thin[:, None], np.nan, np.stack([east, north], axis=1))
-    return slope
+    return np.where(is_thin[:, None], np.nan, np.stack([east, north], axis=1))
 
 
 def bearing_of(slope: FloatArray) -> float:

@@ -7,7 +7,7 @@ import numpy as np
 from gradevol.geometry.groups import label_groups
 from gradevol.geometry.prisms import plan_area
 from gradevol.geometry.rings import ring_area
-from gradevol.ground.arrays import FloatArray, IntArray, RowArray
+from gradevol.ground.arrays import FloatArray, IntArray, RowArray, count_up
 from gradevol.ground.errors import GeometryError
 from gradevol.ground.memory import MANY, give_back
 from gradevol.ground.notes import Kind, Measure
@@ -21,7 +21,7 @@ FLAT = 1e-7
 _NO_EDGES = np.empty((0, 2), np.intp)
 
 
-def merge_places(plan: FloatArray, *, within: float = ONE_PLACE) -> IntArray:
+def merge_places(plan: FloatArray) -> IntArray:
     """
     Group points that stand at one place.
 
@@ -29,40 +29,39 @@ def merge_places(plan: FloatArray, *, within: float = ONE_PLACE) -> IntArray:
     ----------
     plan : (n, 2) array of float
         Easting, northing, m.
-    within : float
-        Points nearer than this belong together, m; a chain of such points is one place.
 
     Returns
     -------
     (n,) array of int
         Number of the place of each point, 0, 1, ... in the order of each place's first point.
+        Points within `ONE_PLACE` belong together; a chain of such points is one place.
     """
-    # Points within reach of each other stand in the same square of side `within` or in squares
+    # Points within reach of each other stand in the same square of that side or in squares
     # that touch, so only those pairs are looked at.
-    square = np.floor((plan - plan.min(axis=0)) / within).astype(np.int64)
+    square = np.floor((plan - plan.min(axis=0)) / ONE_PLACE).astype(np.int64)
     span = int(square[:, 1].max()) + 3
     key = square[:, 0] * span + square[:, 1]
     order = np.argsort(key, kind="stable")
     ordered = key[order]
-    pairs = [_pairs_within(ordered, step) for step in (0, 1, span - 1, span, span + 1)]
+    pairs = [_pairs_within(ordered, *steps) for steps in ((0, 1), (span - 1, span + 1))]
     first, second = order[np.concatenate(pairs, axis=1)]
-    is_one = np.hypot(*(plan[first] - plan[second]).T) <= within
+    is_one = np.hypot(*(plan[first] - plan[second]).T) <= ONE_PLACE
     if not is_one.any():
         return np.arange(len(plan))
     label = label_groups(len(plan), np.column_stack([first[is_one], second[is_one]]))
     return np.unique(label, return_inverse=True)[1]
 
 
-def _pairs_within(ordered: IntArray, step: int) -> IntArray:
-    """Pairs (2, m) of rows of sorted square numbers, the second's `step` after the first's."""
+def _pairs_within(ordered: IntArray, least: int, most: int) -> IntArray:
+    """Pairs (2, m) of rows of sorted square numbers, the second so much greater than the first."""
     index = np.arange(len(ordered))
-    low = index + 1 if step == 0 else np.searchsorted(ordered, ordered + step, side="left")
+    low = index + 1 if least == 0 else np.searchsorted(ordered, ordered + least, side="left")
     low_held = np.minimum(low, len(ordered) - 1)
-    has_any = (low < len(ordered)) & (ordered[low_held] == ordered + step)
+    has_any = (low < len(ordered)) & (ordered[low_held] <= ordered + most)
     first, low = index[has_any], low[has_any]
-    count = np.searchsorted(ordered, ordered[first] + step, side="right") - low
-    run = np.arange(count.sum()) - np.repeat(np.cumsum(count) - count, count)
-    return np.stack([np.repeat(first, count), np.repeat(low, count) + run])
+    count = np.searchsorted(ordered, ordered[first] + most, side="right") - low
+    owner, second = count_up(low, count)
+    return np.stack([first[owner], second])
 
 
 @dataclass(frozen=True, slots=True)
@@ -128,7 +127,7 @@ def triangulate(plan: FloatArray, edges: IntArray = _NO_EDGES) -> Triangulation:
     is_used = np.zeros(len(plan), bool)
     is_used[made.triangles] = True
     within = ring_area(plan[find_rim(made)])
-    tiled = float(plan_area(plan[made.triangles]).sum())
+    tiled = float(plan_area(plan.take(made.triangles, axis=0)).sum())
     lost = int((~is_used).sum())
     if abs(tiled - within) > 1e-9 * within or lost:
         raise GeometryError(

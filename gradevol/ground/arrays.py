@@ -1,4 +1,4 @@
-"""Array types, named once; and rows so many at a time."""
+"""Array types, named once; rows so many at a time, and numbers run by run."""
 
 from collections.abc import Iterator
 from typing import Any, TypeAlias
@@ -19,3 +19,9 @@ def at_a_time(count: int, size: int = 100_000) -> Iterator[slice]:
     """Slices of so many rows, so that what is worked out on each takes little memory."""
     for start in range(0, count, size):
         yield slice(start, start + size)
+
+
+def count_up(low: IntArray, count: IntArray) -> tuple[IntArray, IntArray]:
+    """Whole numbers from each `low` on, `count` of them; the row each is of, and the numbers."""
+    owner = np.repeat(np.arange(len(count)), count)
+    return owner, low[owner] + np.arange(len(owner)) - (np.cumsum(count) - count)[owner]

@@ -1,6 +1,7 @@
 """Many short texts in one piece of memory."""
 
 from collections.abc import Iterable, Iterator, Sequence
+from itertools import chain
 from typing import overload
 
 import numpy as np
@@ -21,10 +22,6 @@ class Texts(Sequence[str]):
 
     A tuple takes some 60 bytes for a short text, this what the text itself takes and five more.
 
-    Parameters
-    ----------
-    texts : iterable of str
-
     Raises
     ------
     ValueError
@@ -35,7 +32,7 @@ class Texts(Sequence[str]):
 
     def __init__(self, texts: Iterable[str]) -> None:
         some = tuple(texts)
-        self._raw = "".join([f"{text}\n" for text in some]).encode("utf-8", "surrogatepass")
+        self._raw = "\n".join((*some, "") if some else ()).encode("utf-8", "surrogatepass")
         ends = np.flatnonzero(np.frombuffer(self._raw, np.uint8) == ord("\n"))
         if len(ends) != len(some):
             raise ValueError("a text holds a line feed")
@@ -74,8 +71,10 @@ class Texts(Sequence[str]):
         return made
 
     def __iter__(self) -> Iterator[str]:
-        for start in range(0, len(self), _AT_ONCE):
-            yield from self._cut(start, min(start + _AT_ONCE, len(self))).split("\n")
+        return chain.from_iterable(
+            self._cut(start, min(start + _AT_ONCE, len(self))).split("\n")
+            for start in range(0, len(self), _AT_ONCE)
+        )
 
     def _cut(self, start: int, stop: int) -> str:
         raw = self._raw[int(self._ends[start]) + 1 : int(self._ends[stop])]

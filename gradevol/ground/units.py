@@ -57,7 +57,7 @@ def digits_of(volume: float) -> int:
     return 1 if abs(volume) >= 9.95 else 2
 
 
-def eighths(inches: float, *, down: bool = False, per_inch: int = 8) -> str:
+def eighths(inches: float, *, down: bool = False) -> str:
     """
     Inches as a tape shows them: whole inches and eighths (``5 3/8``).
 
@@ -67,13 +67,11 @@ def eighths(inches: float, *, down: bool = False, per_inch: int = 8) -> str:
         The length, in; may be negative.
     down : bool
         Round towards less instead of to the nearest: for a least thickness or cover.
-    per_inch : int
-        Parts of an inch.
     """
-    scaled = inches * per_inch
+    scaled = inches * 8
     parts = math.floor(scaled + 1e-6) if down else math.floor(scaled + 0.5)
-    whole, rest = divmod(abs(parts), per_inch)
-    shown = str(Fraction(rest, per_inch)) if rest else ""
+    whole, rest = divmod(abs(parts), 8)
+    shown = str(Fraction(rest, 8)) if rest else ""
     words = f"{whole} {shown}".strip() if whole or not rest else shown
     return f"-{words}" if parts < 0 else words
 

@@ -11,6 +11,8 @@ _LONGEST = 40
 _QUOTED = 60
 #: Nor is one word longer, but where it is no word; paths are shorter.
 _RUN = re.compile(r"\S{250,}")
+#: Two numbers are named both.
+_PAIR = 2
 #: No sentence needs more; of a longer one the middle is left out.
 _SENTENCE = 6000
 #: A quoted text with marks or backslashes that Python has put a backslash before.
@@ -19,16 +21,9 @@ _LITERAL = re.compile(rf"(?<!\w)(['\"])((?:(?!\1)[^\\]|\\.){{{_QUOTED + 1},}}+)\
 
 
 def count_of(count: int, noun: str, verb: str = "") -> str:
-    """
-    A count and its noun: ``1 shot``, ``1,200 shots``; with a verb, ``1 shot lies``.
+    """A count and its noun: ``1 shot``, ``1,200 shots``; with a verb, ``1 shot lies``.
 
-    Parameters
-    ----------
-    count : int
-    noun : str
-        Of one thing; its plural ends with an s.
-    verb : str
-        Of several things: ``lie``, ``are``.
+    The noun is of one thing, the verb of several: ``lie``, ``are``.
     """
     said = f"{count:,} {noun_of(count, noun)}"
     return f"{said} {verb_of(count, verb)}" if verb else said
@@ -49,6 +44,20 @@ def list_of(items: Sequence[str], most: int = 6) -> str:
     if len(items) > most + 1:
         return f"{', '.join(items[:most])} and {len(items) - most:,} more"
     return " and ".join(part for part in (", ".join(items[:-1]), *items[-1:]) if part)
+
+
+def list_numbers(numbers: Sequence[int]) -> str:
+    """Rising numbers as ``2``, ``1 and 3``, ``1 to 3 and 5``: from and to, of three and more."""
+    runs: list[list[int]] = []
+    for number in numbers:
+        if runs and number == runs[-1][-1] + 1:
+            runs[-1].append(number)
+        else:
+            runs.append([number])
+    told: list[str] = []
+    for run in runs:
+        told += [f"{run[0]} to {run[-1]}"] if len(run) > _PAIR else map(str, run)
+    return list_of(told, most=len(told))
 
 
 def with_minus(number: str) -> str:
@@ -73,9 +82,19 @@ def first_of(items: Sequence[str], most: int = 12, *, mark: str = ", ") -> str:
     return mark.join(items[:most]) + more
 
 
+def printable(text: str, mark: str = " ") -> str:
+    """Text with a mark in place of what steers a terminal or a browser, or can't be shown."""
+    return text if text.isprintable() else "".join(c if c.isprintable() else mark for c in text)
+
+
+def plain(text: str) -> str:
+    """Printable text on one line, single spaces between its words."""
+    return " ".join(printable(text).split())
+
+
 def show(text: str) -> str:
     """Text of a file as it can be printed: short, and with nothing that steers a terminal."""
-    clean = "".join(letter if letter.isprintable() else "·" for letter in text)
+    clean = printable(text, "·")
     return clean if len(clean) <= _LONGEST else f"{clean[: _LONGEST - 3]}..."
 
 
@@ -88,7 +107,7 @@ def tame(sentence: str) -> str:
     """Make a sentence that quotes a file fit a screen: long quotes are cut, controls are dots."""
     if len(sentence) > _SENTENCE:
         sentence = f"{sentence[: _SENTENCE // 2]}...{sentence[-_SENTENCE // 2 :]}"
-    clean = "".join(letter if letter.isprintable() else "·" for letter in sentence)
+    clean = printable(sentence, "·")
     short = _LITERAL.sub(lambda quote: f"{quote[0][: _QUOTED - 3]}...{quote[1]}", clean)
     return _RUN.sub(lambda run: f"{run[0][:_QUOTED]}...", short)
 

@@ -159,6 +159,10 @@ def read_job(path: str | os.PathLike[str]) -> Job:
     path : str or path-like
         A TOML file; the paths in it are relative to its folder.
 
+    Returns
+    -------
+    Job
+
     Raises
     ------
     InputError

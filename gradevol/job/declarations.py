@@ -88,7 +88,6 @@ class TableKeys:
     ----------
     heading : str
         What such a table is called: ``[base]``, ``base.rechecks``, ``a ring``.
-    keys : tuple of Key
     one_of : tuple of str
         Keys of which exactly one is given.
     """

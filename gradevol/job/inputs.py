@@ -11,17 +11,7 @@ from gradevol.job import Job
 
 
 def find_inputs(job: Job) -> frozenset[Path]:
-    """
-    Find the files that a job reads: itself, and all that it names.
-
-    Parameters
-    ----------
-    job : Job
-
-    Returns
-    -------
-    frozenset of Path
-    """
+    """Find the files that a job reads: itself, and all that it names."""
     return frozenset(part for part in walk(job) if isinstance(part, Path))
 
 
@@ -74,10 +64,6 @@ def record_job(job: Job, files: Files) -> Record:
     job : Job
     files : Files
         What the run has opened: what it holds whole is not read again.
-
-    Returns
-    -------
-    Record
     """
     folder = job.path.parent.absolute()
     found = []

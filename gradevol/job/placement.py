@@ -94,7 +94,10 @@ def find_edge(job: Job, files: Files) -> FloatArray | None:
     """
     if not isinstance(job.base.source, Cloud | SurfaceFile):
         return None
-    return _read_ring(job.slab.edge, files)
+    ring, _, _ = read_edge(job.slab.edge, files)  # its holes are openings
+    if isinstance(job.slab.edge, OutlineFile):
+        refuse_absurd(ring.places, "the outline", job.slab.edge.path)
+    return ring.places
 
 
 def find_marks(job: Job, files: Files) -> FloatArray | None:

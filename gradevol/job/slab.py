@@ -35,8 +35,6 @@ class SlabDesign:
         Grading tolerance above and below the design base, both positive; None where none is stated.
     side_names, opening_names : tuple of str
         What stands at each side, and what each opening is; empty where not given.
-    thickenings : tuple of Thickening
-    voids : tuple of Void
     has_own_unit : bool
         Whether `thickness` is written with its unit.
     """

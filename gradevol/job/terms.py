@@ -145,7 +145,6 @@ class SmallPour:
 
     Attributes
     ----------
-    name : str
     volume : float
         Of each, m³.
     count : int

@@ -25,7 +25,6 @@ class Acceptance:
 
     Attributes
     ----------
-    name : str
     average : float or None
         How far under the design the average of all samples may be, m.
     single : float or None

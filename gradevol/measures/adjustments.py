@@ -96,6 +96,10 @@ class _Held:
     across: FloatArray
     far: float
 
+    def share(self, places: FloatArray) -> FloatArray:
+        """How far across the slab places (..., 2) lie: 0 at the side, 1 farthest from it."""
+        return np.asarray((places - self.start) @ self.across / self.far)
+
 
 @dataclass(frozen=True, slots=True)
 class _Shift:
@@ -107,10 +111,17 @@ class _Shift:
 
     def at(self, places: FloatArray) -> FloatArray:
         """Shift at places (..., 2), m."""
-        if self.held is None:
-            return np.full(places.shape[:-1], self.by)
-        share = (places - self.held.start) @ self.held.across / self.held.far
-        return self.by * (share if self.kind == "tilt" else 4 * share * (1 - share))
+        share = np.zeros(places.shape[:-1]) if self.held is None else self.held.share(places)
+        return self.at_share(share)
+
+    def at_share(self, share: FloatArray) -> FloatArray:
+        """Shift at places so far across the slab (`_Held.share`), m."""
+        match self.kind:
+            case "raise":
+                return np.full(share.shape, self.by)
+            case "tilt":
+                return self.by * share
+        return self.by * 4 * share * (1 - share)
 
     def least_fall(self, corners: FloatArray, slope: FloatArray) -> float:
         """Least fall of a top (t, 3, 3) with slopes (t, 2) once it is shifted."""
@@ -120,7 +131,7 @@ class _Shift:
         steep = self.by / self.held.far
         if self.kind == "tilt":
             return float(np.nanmin(np.hypot(*(slope + steep * across).T)))
-        share = (corners[..., :2] - self.held.start) @ across / self.held.far
+        share = self.held.share(corners[..., :2])
         ends = 4 * steep * (1 - 2 * np.stack(span_of_corners(share)))
         own = slope @ across
         # a triangle meets every share of the crown between its ends: the one that levels it most
@@ -157,9 +168,9 @@ def measure_moves(
     shifts = [_Shift(kind, by, held if kind != "raise" else None) for kind, by in wanted]
     volume, thin = np.zeros((2, len(shifts)))
     least = np.full(len(shifts), np.inf)
-    for part in map(_Pieces.of, split_field(field)):
+    for part in (_Pieces.of(some, held) for some in split_field(field)):
         for number, shift in enumerate(shifts):
-            delta = shift.at(part.corners)
+            delta = shift.at_share(part.share)
             volume[number] += _volume_change(part, delta, shift)
             thin[number] += _thin_area(part, delta, slab.least_thickness)
             least[number] = min(least[number], (part.thickness + delta).min())
@@ -188,36 +199,37 @@ def measure_moves(
 def measure_thickening(field: ThicknessField, by: float) -> float:
     """Change of the concrete, m³, where it is thicker by so much all over, m; exact."""
     shift = _Shift("raise", by, None)
-    return _volume_change(_Pieces.of(field), np.full(field.rows.shape, by), shift)
+    return _volume_change(_Pieces.of(field, None), np.full(field.rows.shape, by), shift)
 
 
 class _Pieces(NamedTuple):
-    """What is moved: pieces by their area, corners, thickness at those, and the least of each."""
+    """What is moved: pieces by area, thickness at their corners, the least, how far across."""
 
     area: FloatArray
-    corners: FloatArray
     thickness: FloatArray
     low: FloatArray
+    share: FloatArray
 
     @classmethod
-    def of(cls, field: ThicknessField) -> "_Pieces":
+    def of(cls, field: ThicknessField, held: _Held | None) -> "_Pieces":
         thickness = field.thickness
-        return cls(field.area, field.corners, thickness, span_of_corners(thickness)[0])
+        share = np.zeros(thickness.shape) if held is None else held.share(field.corners)
+        return cls(field.area, thickness, span_of_corners(thickness)[0], share)
 
 
 def _volume_change(part: _Pieces, delta: FloatArray, shift: _Shift) -> float:
     """Change of the volume above the base, m³."""
     reach = float(np.abs(delta).max(initial=0.0))
     is_near = part.low - reach <= 0  # the base may stand above the top before or after
-    near = part.thickness[is_near]
-    change = integral(part.area[~is_near], delta[~is_near]).sum()
-    change += volume_above(part.area[is_near], near + delta[is_near]).sum()
-    change -= volume_above(part.area[is_near], near).sum()
+    change = integral(part.area, delta)[~is_near].sum()
+    if is_near.any():
+        near = part.thickness[is_near]
+        change += volume_above(part.area[is_near], near + delta[is_near]).sum()
+        change -= volume_above(part.area[is_near], near).sum()
     if shift.kind == "crown":  # what the parabola stands above its chords; exact by side middles
-        middles = (part.corners + np.roll(part.corners, -1, axis=1)) / 2
-        chord = (delta + np.roll(delta, -1, axis=1)) / 2
+        over = shift.by * (part.share - np.roll(part.share, -1, axis=1)) ** 2
         is_full = ~is_near | ((part.thickness + delta) > 0).all(axis=1)
-        change += integral(part.area, shift.at(middles) - chord)[is_full].sum()
+        change += integral(part.area, over)[is_full].sum()
     return float(change)
 
 

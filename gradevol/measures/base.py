@@ -27,7 +27,6 @@ class MeasuredBase:
 
     Attributes
     ----------
-    survey : Survey
     faces : (t, 3) array of int or None
         Rows of the survey's points where the file has faces of its own.
     breaklines : tuple of str
@@ -54,7 +53,6 @@ class BaseSurface:
         By how much each shot was raised as a trench shot, m.
     place : (n,) array of int
         The place of each shot: its row of the surface's points.
-    notes : tuple of Note
     """
 
     surface: Surface
@@ -71,12 +69,6 @@ class BaseSurface:
 def build_base(measured: MeasuredBase, slab: Slab, top: Top) -> BaseSurface:
     """
     Build the base's surface over a slab.
-
-    Parameters
-    ----------
-    measured : MeasuredBase
-    slab : Slab
-    top : Top
 
     Raises
     ------

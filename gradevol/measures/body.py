@@ -6,7 +6,8 @@ from itertools import chain
 import numpy as np
 
 from gradevol.geometry.loops import Loops, number_rows, share_corners, weld
-from gradevol.geometry.prisms import plan_area
+from gradevol.geometry.nodes import number_used
+from gradevol.geometry.prisms import plan_area, span_of_corners
 from gradevol.geometry.skins import close_skin
 from gradevol.ground.arrays import BoolArray, FloatArray, IntArray
 from gradevol.measures.field import ThicknessField
@@ -55,10 +56,14 @@ def build_body(field: ThicknessField, *, step: float = STEP) -> Body:
         the base or top, and nothing where the base stands above the top. A vertex lies within a
         few steps of where the field has it.
     """
-    levels = np.stack([field.base + field.thickness, field.base], axis=2).reshape(-1, 2)
-    place, where = weld(field.corners.reshape(-1, 2), within=STEP)
+    used, number = number_used(field.rows, len(field.places))
+    corner = number[field.rows.ravel()]
+    base, thickness = field.base_at[used], field.thickness_at[used]
+    levels = np.column_stack([base + thickness, base]).take(corner, axis=0)
+    place, where = weld(field.places[used], within=STEP)
+    place = place[corner]
     loops = Loops(np.repeat(np.arange(len(field.area)), 3), place, levels).at(place)
-    loops = loops.keep(np.repeat(_is_wide(where[loops.place.reshape(-1, 3)]), 3))
+    loops = loops.keep(np.repeat(_is_wide(where.take(loops.place.reshape(-1, 3), axis=0)), 3))
     loops = share_corners(loops, where, within=STEP)
     grid, number = number_rows(np.rint(where / step))
     loops = _set_levels(loops.at(number[loops.place]), len(grid), step)
@@ -102,7 +107,8 @@ def _is_closed(body: Body) -> bool:
 def _is_wide(plan: FloatArray) -> BoolArray:
     """Whether triangles (n, 3, 2) are more than a line that rounding has bent."""
     sides = plan - np.roll(plan, -1, axis=1)
-    return 2 * plan_area(plan) > STEP * np.hypot(sides[..., 0], sides[..., 1]).max(axis=1)
+    longest = span_of_corners(np.hypot(sides[..., 0], sides[..., 1]))[1]
+    return 2 * plan_area(plan) > STEP * longest
 
 
 def _set_levels(loops: Loops, count: int, step: float) -> Loops:

@@ -51,7 +51,6 @@ class Cover:
 
     Attributes
     ----------
-    name : str
     least : float
         Least cover within the slab, m.
     at : (float, float)
@@ -78,11 +77,6 @@ class Cover:
 def measure_cover(field: ThicknessField, slab: Slab) -> tuple[Cover, ...]:
     """
     Measure the cover over every void that has a line.
-
-    Parameters
-    ----------
-    field : ThicknessField
-    slab : Slab
 
     Returns
     -------

@@ -33,18 +33,7 @@ class Grading:
 
 
 def measure_grading(field: ThicknessField, slab: Slab) -> Grading:
-    """
-    Measure cut and fill; within a thickening that the shots show, nothing is measured.
-
-    Parameters
-    ----------
-    field : ThicknessField
-    slab : Slab
-
-    Returns
-    -------
-    Grading
-    """
+    """Measure cut and fill; within a thickening that the shots show, nothing is measured."""
     cut = fill = high = whole = 0.0
     for part in split_field(field):
         is_slab = ~part.is_trench

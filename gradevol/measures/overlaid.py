@@ -42,10 +42,6 @@ def build_field(
     progress : callable, optional
         Told the share done.
 
-    Returns
-    -------
-    ThicknessField
-
     Raises
     ------
     GeometryError
@@ -66,7 +62,7 @@ def build_field(
 
     area = np.empty(len(rows))
     for some in at_a_time(len(rows)):
-        area[some] = plan_area(places[rows[some]])
+        area[some] = plan_area(places.take(rows[some], axis=0))
     total, wanted = float(area.sum()), slab.area
     if abs(total - wanted) > CLOSURE * wanted:
         raise GeometryError(
@@ -80,7 +76,7 @@ def build_field(
     level[rows[of_cut]] = _level_in(base.points, base, parent[of_cut], cut)
     for some in at_a_time(len(rows)):
         at = rows[some]
-        thickness[at] = level_in(over, holder[some], places[at]) - level[at]
+        thickness[at] = level_in(over, holder[some], places.take(at, axis=0)) - level[at]
     if base.held is not None:
         beyond = np.flatnonzero(~is_surveyed)
         held, at = np.column_stack([plan, base.held]), rows[beyond]

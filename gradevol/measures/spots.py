@@ -22,8 +22,11 @@ Doubt: TypeAlias = Callable[[FloatArray], FloatArray]
 
 #: Spots listed with their outlines, largest first; the figures over all of them stay exact.
 LISTED = 100
+#: Off by no more than this is at the limit, m: a shot that is booked right at it joins no spots,
+#: however its coordinates and the top's are rounded.
+_AT_LIMIT = 1e-6
 #: A spot with less area is rounding, m².
-_LEAST_AREA = 1e-6
+_LEAST_AREA = 1e-4
 
 
 @dataclass(frozen=True, slots=True)
@@ -155,14 +158,14 @@ def _find(kind: SpotKind, field: ThicknessField, slab: Slab, search: _Search) ->
     """
     find_excess, tolerance, is_looked_at, doubt = search
     farthest = each_piece(field, lambda part: span_of_corners(find_excess(part.thickness))[1])
-    off = field.take(is_looked_at & (farthest > EQUAL))
+    off = field.take(is_looked_at & (farthest > _AT_LIMIT))
     off = off.take(area_above(off.area, find_excess(off.thickness)) > 0)
     if len(off.area) == 0:
         return Spots(0.0, ())
     excess = find_excess(off.thickness)
     area = area_above(off.area, excess)
     volume = volume_above(off.area, excess) + tolerance * area
-    group = group_above(off.corners, excess, nothing=EQUAL)
+    group = group_above(off.corners, excess, nothing=_AT_LIMIT)
     areas, volumes = np.bincount(group, area), np.bincount(group, volume)
     order = np.lexsort((areas, volumes))[::-1]
     order = order[areas[order] > _LEAST_AREA]

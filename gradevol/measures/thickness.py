@@ -16,7 +16,6 @@ class Moments:
 
     Attributes
     ----------
-    mean, sd, min, max : float
     min_at, max_at : (float, float)
         Easting, northing.
     """
@@ -32,10 +31,6 @@ class Moments:
 def measure_thickness(field: ThicknessField) -> Moments:
     """
     Mean, spread and extremes of the thickness.
-
-    Parameters
-    ----------
-    field : ThicknessField
 
     Returns
     -------

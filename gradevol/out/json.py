@@ -2,7 +2,6 @@
 
 import json
 from collections.abc import Iterator
-from pathlib import Path
 from typing import Any
 
 
@@ -44,8 +43,3 @@ def _lines(value: Any, newline: str) -> Iterator[str]:
         yield f"{newline}]"
     else:
         yield json.dumps(value, allow_nan=False)
-
-
-def write_json(path: Path, view: dict[str, Any]) -> None:
-    """Write `compose_json` to a file."""
-    path.write_text(compose_json(view), encoding="utf-8", newline="\n")

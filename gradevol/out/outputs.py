@@ -8,10 +8,10 @@ from gradevol.answer.compose import Answer
 from gradevol.ground.errors import InputError
 from gradevol.ground.words import list_of
 from gradevol.out.drafts import locked
-from gradevol.out.json import write_json
+from gradevol.out.json import compose_json
 from gradevol.out.tables.topics import write_table
-from gradevol.out.text.summary import write_summary
-from gradevol.out.whole import whole_folder
+from gradevol.out.text.summary import compose_summary
+from gradevol.out.whole import whole_folder, write_text
 
 if TYPE_CHECKING:
     from gradevol.answer.surfaces import Surfaces
@@ -21,7 +21,7 @@ _EXPORTED = (
     *("body.ply", "base.glb", "body.glb", "body.stl", "set_out.csv"),
 )
 #: What a check writes always, beside its `result.json`.
-_ALWAYS = ("summary.txt", "fix_list.csv", "fix_points.csv", "report.html")
+ALWAYS = ("summary.txt", "fix_list.csv", "fix_points.csv", "report.html")
 #: What a check may write: where this run does not, an older run's is taken away, so that no sheet
 #: of other figures lies beside the result.
 OURS = ("plan.png", "sheet.pdf", "base3d.png", *(f"exports/{name}" for name in _EXPORTED))
@@ -70,14 +70,14 @@ def write_outputs(
         If the folder can't be written, or holds an input, or what is no check's, under the name of
         a file to be written.
     """
-    from gradevol.out.pages.page import write_page  # noqa: PLC0415
+    from gradevol.out.pages.page import compose_page  # noqa: PLC0415
 
     missing = []
     ours = _list_ours(inputs, folder)
     with whole_folder(folder, ours=ours) as draft:
-        refuse_foreign(folder, (*_ALWAYS, *OURS), inputs, last="result.json", whose="a check")
-        write_json(draft / "result.json", answer.plain())
-        write_summary(draft / "summary.txt", answer.title, answer.topics)
+        refuse_foreign(folder, (*ALWAYS, *OURS), inputs, last="result.json", whose="a check")
+        write_text(draft / "result.json", compose_json(answer.plain()))
+        write_text(draft / "summary.txt", compose_summary(answer.title, answer.topics))
         write_table(draft / "fix_list.csv", *answer.pick("work"))
         write_table(draft / "fix_points.csv", answer.points)
         picture = draft / "plan.png" if has_pictures else None
@@ -95,7 +95,7 @@ def write_outputs(
             if sentence is not None:
                 missing.append(sentence)
         progress("report.html", 0.9)
-        write_page(draft / "report.html", answer, picture=picture)
+        write_text(draft / "report.html", compose_page(answer, picture=picture))
         if exports and surfaces is not None:
             from gradevol.out.exports import write_exports  # noqa: PLC0415
 

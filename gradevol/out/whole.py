@@ -12,6 +12,11 @@ from gradevol.out.drafts import BEFORE, NAMES, hold_draft, locked, move, put_bac
 _DISK = {errno.ENOSPC, errno.EDQUOT, errno.EFBIG, errno.EROFS, errno.EIO}
 
 
+def write_text(path: Path, text: str) -> None:
+    """Write text that has the same bytes on every system: UTF-8, a line feed behind each line."""
+    path.write_text(text, encoding="utf-8", newline="\n")
+
+
 @contextmanager
 def whole_file(path: Path, *, makes_folder: bool = False) -> Iterator[Path]:
     """

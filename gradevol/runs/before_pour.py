@@ -58,7 +58,6 @@ class LaidPage:
         From `after.page_data`, in metres.
     expected : Expected
         The factor that the pour begins with.
-    notes : tuple of Note
     """
 
     data: dict[str, Any]

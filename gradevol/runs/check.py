@@ -78,9 +78,9 @@ def check_job(job: Job, *, progress: Progress = quiet, cluster: Cluster | None =
     job : Job
         What the user wrote (`read_job`).
     progress : callable, optional
-        Told what is being done, and how much of it is done.
+        Called with what is being done, in words, and the share of it that is done, 0 to 1.
     cluster : Cluster, optional
-        Whose workers read a cloud.
+        Whose workers read a cloud: what `ground.cluster.connecting` opens.
 
     Returns
     -------
@@ -92,6 +92,8 @@ def check_job(job: Job, *, progress: Progress = quiet, cluster: Cluster | None =
         A file can't be used, or the survey covers less than half of the slab.
     GeometryError
         The shapes don't make a surface or a slab.
+    TypeError
+        `job` is none, but the path of one.
     """
     if not isinstance(job, Job):
         raise TypeError(f"a Job is needed, not {job!r}: check_job(read_job(path))")
@@ -206,7 +208,7 @@ def _check(
     moves = measure_moves(field, top.surface, slab, tie_ins, steps=steps)
     parts = measure_parts(place_parts(job, files, survey.origin), field, slab, sure=sure)
     outcome = measure_outcome(
-        *(work, field, sure, slab),
+        *(work, field, sure, slab, look_sure),
         volume=concrete.volume,
         volume_without=volume_without_them,
         parts=[(part.zone, part.concrete.volume) for part in parts],

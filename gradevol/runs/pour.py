@@ -50,16 +50,10 @@ class PourDay:
 
     Attributes
     ----------
-    title : str
     part : str
         The part of the slab that is poured; empty: all of it.
-    units : Units
     origin : (3,) array of float
         The survey's, m.
-    tickets : Tickets
-    progress : Progress
-    model : PourModel
-    notes : tuple of Note
     """
 
     title: str
@@ -93,10 +87,6 @@ def pour_job(
     progress : callable, optional
         Told what is being done, and how much of it is done.
 
-    Returns
-    -------
-    PourDay
-
     Raises
     ------
     InputError
@@ -121,12 +111,14 @@ def know_check(result: "Result", *, part: str = "") -> Known:
     delivery, order = result.delivery, result.delivery.order
     for each, own in zip(delivery.parts, delivery.part_orders, strict=False):
         order = own if each.name == part else order
-    staged = order.staged if order else None
+    released = 0.0
+    if order:  # where nothing is held, the plant was told all of it
+        released = sum(order.staged.go) if order.staged else order.choice.volume
     return Known(
         field=result.field,
         origin=result.survey.origin,
         sureness=Sureness.of_interval(result.interval),
-        released=sum(staged.go) if staged else 0.0,
+        released=released,
         need=replace(order.need, lines=()) if order else None,
     )
 
@@ -151,14 +143,12 @@ class Stand:
 
     Attributes
     ----------
-    model : PourModel
     start : int or None
         The side where placing begins, from 1.
     zones : dict of str to shapely geometry
         What can be named as done.
     parts : tuple of str
         Names of parts of the slab.
-    expected : Expected
     terms : Terms
         The job's, or those of none.
     released : float

@@ -25,8 +25,9 @@ _STRAIGHT = 1e-6
 #: Places of a rim nearer to each other than this are one, m: between them rounding would turn its
 #: side.
 _ONE_PLACE = 1e-6
-#: A top is asked for its level so far before and behind a step, as a share of that.
-_BESIDE = 0.01
+#: A top is asked for its level so far before and behind a step, and one at a shot, as a share of
+#: that: what lies nearer may be of either side.
+_BESIDE, _BESIDE_SHOT = 0.75, 1.5
 
 
 def extend_level(surface: Surface, outline: shapely.Geometry) -> Surface:
@@ -171,15 +172,18 @@ def _find_bends(
     Each place stands twice, to be asked for before and behind it: so far off it, as shares.
     """
     side, triangle, share = cut_segments(corners, start[:, :2], end[:, :2])
+    near = _ONE_PLACE / np.linalg.norm(end - start, axis=1)
+    kept = np.diff(share)[:, 0] > near[side]  # less is what rounding has put across a step
+    side, triangle, share = side[kept], triangle[kept], share[kept]
+    near = near[side]
     places = places_on(start[side, None], end[side, None], share)
     level = level_in(corners, triangle, places)
     slope = np.diff(level, axis=1)[:, 0] / np.diff(share, axis=1)[:, 0]
-    near = _ONE_PLACE / np.linalg.norm((end - start)[side], axis=1)
 
     goes_on = np.zeros(len(side) + 1, bool)  # whether the top does from the part before to each
-    goes_on[1:-1] = (side[1:] == side[:-1]) & (share[1:, 0] - share[:-1, 1] < near[1:])
+    goes_on[1:-1] = (side[1:] == side[:-1]) & (share[1:, 0] - share[:-1, 1] < 2 * near[1:])
     after = np.flatnonzero(goes_on)
-    before, inner = after - 1, share[after, 0]
+    before, inner = after - 1, (share[after, 0] + share[after - 1, 1]) / 2
     turn = np.abs(slope[after] - slope[before]) * np.minimum(inner, 1 - inner)
     step = np.abs(level[after, 0] - level[before, 1])
     is_bend = np.maximum(turn, step) > _STRAIGHT
@@ -189,13 +193,14 @@ def _find_bends(
 
     # where it steps at a shot, that is one place with the end of one side and the start of the next
     left, met = np.full((2, len(start)), np.nan)
-    left[side[last]] = np.where(share[last, 1] > 1 - near[last], level[last, 1], np.nan)
-    met[side[first[::-1]]] = np.where(share[first, 0] < near[first], level[first, 0], np.nan)[::-1]
+    is_at_end, is_at_start = share[last, 1] > 1 - 2 * near[last], share[first, 0] < 2 * near[first]
+    left[side[last]] = np.where(is_at_end, level[last, 1], np.nan)
+    met[side[first[::-1]]] = np.where(is_at_start, level[first, 0], np.nan)[::-1]
     (ended,) = np.nonzero(np.abs(left - np.roll(met, -1)) > _STRAIGHT)
 
     order = np.lexsort((at, side[row]))
     side, at, near = side[row][order], at[order], near[row][order]
-    is_new = (at > 2 * near) & (at < 1 - 2 * near)
+    is_new = (at > near) & (at < 1 - near)
     is_new[1:] &= (np.diff(side) > 0) | (np.diff(at) > near[1:])
     both = np.tile([-1, 1], is_new.sum() + len(ended))
     side = np.concatenate(
@@ -203,7 +208,8 @@ def _find_bends(
     )
     at = np.concatenate([np.repeat(at[is_new], 2), np.tile([1.0, 0.0], len(ended))])
     order = np.lexsort((at, side))
-    off = _BESIDE * _ONE_PLACE / np.linalg.norm((end - start)[side], axis=1) * both
+    beside = np.repeat([_BESIDE, _BESIDE_SHOT], [2 * is_new.sum(), 2 * len(ended)])
+    off = beside * both * _ONE_PLACE / np.linalg.norm((end - start)[side], axis=1)
     return side[order], at[order], off[order]
 
 

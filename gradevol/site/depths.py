@@ -5,17 +5,17 @@ from dataclasses import replace
 import numpy as np
 import shapely
 
-from gradevol.geometry.nearest import nearest_level
+from gradevol.geometry.nearest import nearest_level, stands_on_step
 from gradevol.ground.errors import InputError
 from gradevol.ground.notes import Note, escape
 from gradevol.ground.words import count_of, first_of
+from gradevol.site.panels import PANEL_TOLERANCE
 from gradevol.site.slab import Slab
 from gradevol.site.surface import Surface
 from gradevol.site.survey import Survey
 
 #: Depths measured just outside of the slab are hung from the top at its edge, m.
 REACH = 0.3
-_ON_EDGE = 0.001
 _SHOWN = 12
 
 
@@ -40,7 +40,7 @@ def hang_depths(survey: Survey, top: Surface, slab: Slab) -> Survey:
     Raises
     ------
     InputError
-        If a depth was taken farther out than that.
+        If a depth was taken farther out than that, or where the top steps.
     """
     if survey.depths is None:
         return survey
@@ -53,9 +53,16 @@ def hang_depths(survey: Survey, top: Surface, slab: Slab) -> Survey:
             remedy="Take them out, or check the place of the sheet (origin, spacing, bearing) or "
             "of the points",
         )
+    if torn := [survey.name(int(at)) for at in np.flatnonzero(stands_on_step(top.corners, plan))]:
+        raise InputError(
+            f"{count_of(len(torn), 'depth')} measured just where the top steps, and nothing says "
+            f"from which of its two levels: {first_of(torn, _SHOWN)}",
+            remedy="Give each a place a hand's breadth off the step, on the side of the level that "
+            "it was measured down from",
+        )
     points = np.column_stack([plan, nearest_level(top.corners, plan) - survey.depths])
     notes = survey.notes
-    if near := [survey.name(int(index)) for index in np.flatnonzero(away > _ON_EDGE)]:
+    if near := [survey.name(int(index)) for index in np.flatnonzero(away > PANEL_TOLERANCE)]:
         names = escape(first_of(near, _SHOWN))
         text = f"Measured just outside of the slab, and hung from the top at its edge: {names}."
         notes = (*notes, Note("depths-beyond-edge", text, points=tuple(near)))

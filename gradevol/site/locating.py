@@ -17,14 +17,14 @@ LEAST_ANGLE = 30.0
 LEAST_SIDE = 0.5
 #: A pair of sides farther from square than this, degrees, is taped only from sides that are not far
 #: shorter than their tapes: a hair off square at a cut corner is a hand at the far end.
-_ASKEW, _LONG_TAPE = 15.0, 2.0
+ASKEW, LONG_TAPE = 15.0, 2.0
 #: A crew measures off a side's line so far beyond its ends too, m: corners are not quite square,
 #: and their coordinates are rounded.
-_BEYOND = 0.05
+BEYOND = 0.05
 #: A place this near to the end of a curved side lies at it, m.
-_AT_END = 0.005
+AT_END = 0.005
 #: A pair of corners is sought among so many that are nearest, and any other.
-_NEAREST_CORNERS = 8
+NEAREST_CORNERS = 8
 
 
 @dataclass(frozen=True, slots=True)
@@ -76,18 +76,18 @@ def locate(place: FloatArray | tuple[float, float], slab: Slab) -> Taping:
     # a crew measures from a side onto the slab: across a notch it would find another place
     inward = np.sign(ring_area(slab.edge)) * left
     off = np.abs(left)
-    beyond = _BEYOND / length
+    beyond = BEYOND / length
     is_straight = np.array([len(path) == 2 for path in slab.paths])
-    is_facing = (share > -beyond) & (share < 1 + beyond) & (inward > -_BEYOND)
+    is_facing = (share > -beyond) & (share < 1 + beyond) & (inward > -BEYOND)
     facing = np.flatnonzero(is_facing & (length >= LEAST_SIDE) & is_straight)
     bearing = np.degrees(np.arctan2(along[:, 1], along[:, 0])) % 180
-    is_far = off > _LONG_TAPE * length
+    is_far = off > LONG_TAPE * length
     best = None
     for one in facing:
         for other in facing[facing > one]:
             apart = abs(bearing[one] - bearing[other])
             apart = min(apart, 180 - apart)
-            if apart < (90 - _ASKEW if is_far[[one, other]].any() else LEAST_ANGLE):
+            if apart < (90 - ASKEW if is_far[[one, other]].any() else LEAST_ANGLE):
                 continue
             total = round(float(off[one] + off[other]), 6)
             if best is None or total < best[0]:
@@ -115,7 +115,7 @@ def _find_curve(at: FloatArray, slab: Slab) -> tuple[int, float, float] | None:
         station, off = find_foot(path, at)
         is_ring = bool((path[0] == path[-1]).all())
         is_at_end = not 1e-6 < station < length - 1e-6  # there it may lie beyond the side
-        if is_at_end and not is_ring and off > _AT_END:
+        if is_at_end and not is_ring and off > AT_END:
             continue
         if best is None or round(off, 6) < round(best[2], 6):
             best = (number, station, off)
@@ -128,7 +128,7 @@ def _two_corners(at: FloatArray, slab: Slab) -> tuple[tuple[int, float], ...]:
     away = np.hypot(*off.T)
     by_nearness = np.argsort(np.round(away, 6), kind="stable")
     crossing = None
-    for first in by_nearness[:_NEAREST_CORNERS]:
+    for first in by_nearness[:NEAREST_CORNERS]:
         turn = np.abs(off @ off[first]) / np.maximum(away * away[first], 1e-12)  # of the angle: cos
         is_square = turn <= np.cos(np.radians(LEAST_ANGLE))
         is_square[first] = False
@@ -149,8 +149,7 @@ def _meet_again(at: FloatArray, slab: Slab, first: int) -> BoolArray:
     length = np.maximum((along**2).sum(axis=1), 1e-12)
     share = (along @ (at - slab.corners[first])) / length
     again = 2 * (slab.corners[first] + share[:, None] * along) - at
-    meets: BoolArray = shapely.contains_xy(slab.outline, *again.T)
-    return meets
+    return shapely.contains_xy(slab.outline, *again.T)
 
 
 def name_side(number: int, names: Sequence[str]) -> str:

@@ -50,10 +50,6 @@ def apply_rechecks(
     outline : (m, 2) array of float, optional
         Old shots within it are retired; about the first survey's origin, m.
 
-    Returns
-    -------
-    Epochs
-
     Raises
     ------
     GeometryError
@@ -153,14 +149,10 @@ def _is_reworked(
 ) -> BoolArray:
     if outline is not None:
         area = shapely.Polygon(outline)
-        inside: BoolArray = shapely.intersects_xy(area, old[:, 0], old[:, 1])
-        return inside
+        return shapely.intersects_xy(area, old[:, 0], old[:, 1])
     if radius is None:
         raise ValueError("rechecks need a radius or an outline")
-    near: BoolArray = shapely.dwithin(
-        shapely.points(old[:, :2]), shapely.MultiPoint(new[:, :2]), radius
-    )
-    return near
+    return shapely.dwithin(shapely.points(old[:, :2]), shapely.MultiPoint(new[:, :2]), radius)
 
 
 def _join(first: Survey, kept: IntArray, later: Survey) -> Survey:

@@ -97,8 +97,6 @@ class Slab:
         The design, and below what concrete is a thin spot.
     base_high, base_low : float or None
         Grading tolerance above and below the design base; None where none is stated.
-    thickenings : tuple of Thickening
-    voids : tuple of Void
     side_names, opening_names : tuple of str
         What stands at each side, and what each opening is, for the crew; empty where not given.
     side_starts : tuple of int
@@ -107,6 +105,8 @@ class Slab:
         What the readers of its outlines noticed.
     paths : tuple of (k, 2) arrays of float
         Each side with both its ends, m: two places where it is straight.
+    outline : shapely geometry
+        The slab in plan, its openings left out, m.
     """
 
     edge: FloatArray

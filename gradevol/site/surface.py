@@ -65,7 +65,7 @@ class Surface:
     @property
     def corners(self) -> FloatArray:
         """Corners of every triangle, (t, 3, 3), m."""
-        return self.points[self.triangles]
+        return self.points.take(self.triangles, axis=0)
 
 
 def level_beside(surface: Surface, places: FloatArray, like: FloatArray) -> FloatArray:
@@ -147,10 +147,11 @@ def build_surface(
     GeometryError
         Fewer than three points, all on one line, or breaklines that cross.
     """
-    edges = split_edges(points[:, :2], edges)
-    mesh = triangulate(points[:, :2], edges)
+    plan = np.ascontiguousarray(points[:, :2])
+    edges = split_edges(plan, edges)
+    mesh = triangulate(plan, edges)
     rows = close_rows(points, mesh, edges)
-    cells = find_cells(points[:, :2], rows.mesh, edges)
+    cells = find_cells(plan, rows.mesh, edges)
     centres, fans, rests = [points, rows.points], [cells.rest, rows.triangles], [rows.rests]
     count = len(points) + len(rows.points)
     shares = [_cross_diagonals(points[cells.quads], cells.chance)]
@@ -172,6 +173,15 @@ def build_surface(
         (*before, *rests),
         delaunay=None if len(edges) else mesh.triangles,
     )
+
+
+def lies_before_row(surface: Surface) -> BoolArray:
+    """Whether triangles of a TIN lie between an outer row of shots and its line, (t,)."""
+    if surface.rim is None:
+        return np.zeros(len(surface.triangles), bool)
+    made = np.concatenate([blend.made for blend in surface.rests])
+    feet = np.intersect1d(surface.rim, made)
+    return np.asarray(np.isin(surface.triangles, feet).any(axis=1))
 
 
 def _cross_diagonals(corners: FloatArray, chance: FloatArray) -> FloatArray:
@@ -212,10 +222,6 @@ def surface_of_faces(points: FloatArray, triangles: IntArray) -> Surface:
 def known_slopes(surface: Surface) -> FloatArray:
     """
     Slope of each triangle of a surface where it is surveyed, not where it is held level beyond.
-
-    Parameters
-    ----------
-    surface : Surface
 
     Returns
     -------

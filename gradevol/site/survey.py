@@ -87,8 +87,6 @@ class Shift:
 
     Attributes
     ----------
-    by : float
-    is_applied : bool
     alone : Alone or None
         One shot on which it hangs.
     """
@@ -210,16 +208,7 @@ class Survey:
 
     @classmethod
     def about_local_origin(cls, points: FloatArray, **rest: object) -> "Survey":
-        """
-        Survey whose origin is its lowest south-west corner in whole metres.
-
-        Parameters
-        ----------
-        points : (n, 3) array of float
-            Easting, northing, elevation, m.
-        **rest
-            The other attributes.
-        """
+        """Survey of points (n, 3), m, about their lowest south-west corner in whole metres."""
         if len(points) == 0:
             raise GeometryError("There are no points: check that this is the right file.")
         origin = np.floor(points.min(axis=0))

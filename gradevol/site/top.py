@@ -16,9 +16,9 @@ from gradevol.ground.arrays import BoolArray, FloatArray, IntArray
 from gradevol.ground.notes import Kind, Measure, Note
 from gradevol.site.beyond import extend_level
 from gradevol.site.curved_sides import follow_curves
-from gradevol.site.panels import share_out
+from gradevol.site.panels import PANEL_TOLERANCE, is_hairline, share_out
 from gradevol.site.slab import Slab
-from gradevol.site.surface import Surface, build_surface, surface_of_faces
+from gradevol.site.surface import Surface, build_surface, lies_before_row, surface_of_faces
 
 #: One standard deviation of the finished top's mean level about its design, m, where the job states
 #: none: 0.006 ft. Forms, sag of strings, strike-off. Common practice, no source.
@@ -135,10 +135,9 @@ class Top:
     ----------
     surface : Surface
         Triangles that tile the slab; `is_surveyed` is False where measured points of the top do
-        not reach and it is held level.
+        not reach and it is held level, be it between a row of them and its line.
     residuals : (n,) array of float
         What each point of a least-squares plane stands above it, m; empty otherwise.
-    notes : tuple of Note
     """
 
     surface: Surface
@@ -182,7 +181,9 @@ def build_top(design: Design, slab: Slab) -> Top:
         If the design makes no surface, or panels overlap or leave a gap inside the slab.
     """
     built = [_over(part, area, slab) for part, area in divide(design, slab)]
-    corners, is_known, residuals = (np.concatenate(held) for held in zip(*built, strict=True))
+    corners, is_known, residuals, beyond = (
+        np.concatenate(held) for held in zip(*built, strict=True)
+    )
     measured = [
         note
         for part in parts_of(design)
@@ -191,13 +192,13 @@ def build_top(design: Design, slab: Slab) -> Top:
     ]
     points = corners.reshape(-1, 3)
     surface = Surface(points, np.arange(len(points)).reshape(-1, 3), is_known)
-    return Top(surface, residuals, (*measured, *_notes(surface, residuals, slab)))
+    return Top(surface, residuals, (*measured, *_notes(beyond, residuals, slab)))
 
 
 def _over(
     design: Design, area: shapely.Geometry, slab: Slab
-) -> tuple[FloatArray, BoolArray, FloatArray]:
-    """Corners (k, 3, 3) of a design over an area, whether each is measured, and residuals."""
+) -> tuple[FloatArray, BoolArray, FloatArray, FloatArray]:
+    """Corners (k, 3, 3) of a design over an area, which are measured, residuals, what is beyond."""
     plan = triangulate_polygon(area)
     residuals: FloatArray = np.empty(0)
     match design:
@@ -210,11 +211,16 @@ def _over(
             level = plane_level(coefficients, plan)
             residuals = left if len(points) > 3 else residuals
         case _:
-            surface = extend_level(_surface_of(design, slab), area)
+            bare = _surface_of(design, slab)
+            surface = extend_level(bare, area)
             pieces, parent, _ = overlay(surface.corners[..., :2], plan)
             level = level_in(surface.corners, parent, pieces)
-            return np.dstack([pieces, level]), surface.is_surveyed[parent], residuals
-    return np.dstack([plan, level]), np.ones(len(plan), bool), residuals
+            beyond = pieces[~surface.is_surveyed[parent]]
+            # between a row of shots and its line it is held level with them, too
+            is_known = surface.is_surveyed.copy()
+            is_known[: len(bare.triangles)] &= ~lies_before_row(bare)
+            return np.dstack([pieces, level]), is_known[parent], residuals, beyond
+    return np.dstack([plan, level]), np.ones(len(plan), bool), residuals, plan[:0]
 
 
 def _surface_of(design: Design, slab: Slab) -> Surface:
@@ -230,17 +236,20 @@ def _surface_of(design: Design, slab: Slab) -> Surface:
     raise TypeError(f"{type(design).__name__} has no surface of its own")
 
 
-def _notes(surface: Surface, residuals: FloatArray, slab: Slab) -> tuple[Note, ...]:
+def _notes(pieces: FloatArray, residuals: FloatArray, slab: Slab) -> tuple[Note, ...]:
     notes = []
-    beyond = float(plan_area(surface.corners[~surface.is_surveyed]).sum())
-    if beyond > 1e-6 * slab.area:
+    beyond = float(plan_area(pieces).sum())
+    is_slip = beyond <= PANEL_TOLERANCE * slab.outline.length
+    if is_slip:  # on a grid: slivers have no directions to join them by
+        is_slip = is_hairline(shapely.union_all(shapely.polygons(pieces), grid_size=1e-6))
+    if not is_slip:
         share = f" ({100 * beyond / slab.area:.0f} %)" if beyond >= 0.005 * slab.area else ""
         notes.append(
             Note(
                 "top-beyond-points",
                 f"{{}} of the slab{share} lies beyond the measured points of the top; there the "
                 "top is held level with the nearest of them. Measure it out to the slab's edge.",
-                (Measure(beyond, Kind.AREA),),
+                (Measure(beyond, Kind.SOME_AREA),),
             )
         )
     if len(residuals) and np.abs(residuals).max() > 0.0005:

@@ -132,20 +132,7 @@ def blend_of_bends(points: FloatArray, edges: IntArray, count: int) -> Blend:
 
 
 def raised_at(places: FloatArray, slab: Slab) -> FloatArray:
-    """
-    By how much trench shots are raised at places.
-
-    Parameters
-    ----------
-    places : (n, 2) array of float
-        m.
-    slab : Slab
-
-    Returns
-    -------
-    (n,) array of float
-        Drawn extra depth of thickenings whose shots are departures, m; 0 outside.
-    """
+    """By how much trench shots are raised at places (n, 2), m: (n,), m; 0 outside thickenings."""
     return drawn_depth(slab, places, of=["departure"])
 
 
@@ -156,41 +143,19 @@ def find_underside(points: FloatArray, top: Surface, slab: Slab) -> FloatArray:
 
 
 def raised_of(points: FloatArray, underside: FloatArray, slab: Slab) -> FloatArray:
-    """
-    By how much shots are raised as trench shots: only those that stand in the trench.
+    """By how much shots (n, 3) over a drawn underside (n,) are raised as trench shots: (n,), m.
 
-    Parameters
-    ----------
-    points : (n, 3) array of float
-        Shots, m.
-    underside : (n,) array of float
-        The slab's drawn underside at each, m.
-    slab : Slab
-
-    Returns
-    -------
-    (n,) array of float
-        m; 0 of shots outside, and of those that stand too high.
+    0 of shots outside, and of those that stand too high.
     """
     depth = raised_at(points[:, :2], slab)
     return np.where(stand_too_high(points[:, 2], underside, depth), 0.0, depth)
 
 
 def stand_too_high(level: FloatArray, underside: FloatArray, depth: FloatArray) -> BoolArray:
-    """
-    Whether shots within the plan of a thickening stand too high to have been taken in its trench.
+    """Whether shots in plan of a thickening stand too high to be of its trench; all (n,), m.
 
-    Parameters
-    ----------
-    level, underside, depth : (n,) array of float
-        Of each shot: its elevation, the slab's drawn underside there and the thickening's extra
-        depth, m.
-
-    Returns
-    -------
-    (n,) array of bool
-        Those nearer to the slab's underside than to the drawn bottom: shots of the base, from
-        before it was dug or from its rim. Of a shallow one it can't be told.
+    Those nearer to the slab's drawn underside than to the drawn bottom, `depth` below it: shots of
+    the base, from before it was dug or from its rim. Of a shallow one it can't be told.
     """
     return (depth > _SHALLOW) & (level > underside - depth / 2)
 

@@ -14,17 +14,7 @@ _AT_EDGE = 0.05
 
 
 def length_in_openings(line: FloatArray, slab: Slab, *, of: int | None = None) -> float:
-    """
-    Length in plan of a line within a slab's openings, m.
-
-    Parameters
-    ----------
-    line : (n, 2 or 3) array of float
-        m.
-    slab : Slab
-    of : int, optional
-        The opening that is asked for, from 1; left out, all of them.
-    """
+    """Length in plan of a line (n, 2 or 3), m, within a slab's openings, or within one, from 1."""
     rings = slab.openings if of is None else slab.openings[of - 1 : of]
     openings = shapely.union_all([shapely.Polygon(ring) for ring in rings])
     return _length_within(line, shapely.difference(openings, _beyond(line, slab)))

@@ -91,10 +91,6 @@ def weigh(
     target : Target, optional
         The integral that is asked for.
 
-    Returns
-    -------
-    Weighed
-
     Notes
     -----
     The plane's precision is in units of the scale, so it is taken out once a noise; what is left

@@ -70,7 +70,6 @@ class Between:
         deviation, m³.
     rows : tuple of Rows
         How the shots stand along the slab and across it.
-    notes : tuple of Note
     shares : (p,) array of float or None
         Area that each place of the base stands for (`measure_shares`), m².
     """
@@ -108,10 +107,6 @@ def fit_between(
     slab : Slab
     concrete : Concrete
         The stated volume.
-
-    Returns
-    -------
-    Between
     """
     region = _find_region(thickness, slab)
     if region.area == 0:

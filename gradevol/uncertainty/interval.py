@@ -55,7 +55,6 @@ class Interval:
         By how much the setups did not close that base and top were shot from, m.
     top_shots : TopShots or None
         What the top's own shots leave open; None where it is drawn.
-    notes : tuple of Note
     """
 
     level: float

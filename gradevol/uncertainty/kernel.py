@@ -7,15 +7,10 @@ from functools import partial
 import numpy as np
 import shapely
 
+from gradevol.geometry.neighbours import measure_apart
 from gradevol.geometry.quadrature import integrate_radial
 from gradevol.ground.arrays import FloatArray
-from gradevol.uncertainty.kriging import (
-    correlate,
-    correlate_within,
-    decay,
-    decay_within,
-    measure_apart,
-)
+from gradevol.uncertainty.kriging import correlate, correlate_within, decay, decay_within
 
 #: How many times as far a process reaches along as across: what a grader leaves, and what wheels,
 #: a trench or the edge of a lane do. Common practice, no source.

@@ -7,13 +7,6 @@ import numpy as np
 from gradevol.ground.arrays import FloatArray
 
 
-def measure_apart(places: FloatArray, others: FloatArray) -> FloatArray:
-    """Distance of each of (m, 2) places from each of (n, 2) others: (m, n), m."""
-    square = np.square(places[:, None, 0] - others[:, 0])
-    square += np.square(places[:, None, 1] - others[:, 1])
-    return np.sqrt(square, out=square)
-
-
 def correlate(distance: FloatArray, reach: float) -> FloatArray:
     """Matérn correlation of smoothness 3/2: (1 + √3 h/ℓ) exp(−√3 h/ℓ) at distances h, m."""
     scaled = np.sqrt(3) / reach * distance
@@ -102,7 +95,6 @@ class Prediction:
 
     Attributes
     ----------
-    mean : float
     variance : float
         In units of the covariance's scale.
     weights : (n,) array of float
@@ -145,10 +137,6 @@ def predict(
         The trend's functions at the shots.
     precision : (q,) array of float
         What is known of each coefficient beforehand, 1/variance; 0: nothing.
-
-    Returns
-    -------
-    Prediction
 
     Notes
     -----
@@ -215,7 +203,8 @@ def condition(
     `predict` for the value at each place, with what those values share.
     """
     seen = see(asked, turned, noise=noise, trend=trend, precision=precision)
-    known = (asked * seen.shrink) @ asked.T
+    root = asked * np.sqrt(seen.shrink)
+    known = root @ root.T  # half of the work of two unlike matrices
     return seen.mean, own - known + seen.lacking @ np.linalg.solve(seen.gram, seen.lacking.T)
 
 

@@ -33,7 +33,6 @@ class Likely:
 
     Attributes
     ----------
-    kernel : Kernel
     spectrum : Spectrum
         Of the correlation between shots.
     noises : (float, float)

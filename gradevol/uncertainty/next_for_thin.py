@@ -44,10 +44,7 @@ def stay_open(excess: FloatArray, explained: FloatArray) -> FloatArray:
     known = np.clip(explained, 1e-12, 1 - 1e-12)
     margin = _TAIL * np.sqrt(1 - known)
     spread = np.sqrt(known)
-    open_: FloatArray = chance_below((margin - excess) / spread) - chance_below(
-        (-margin - excess) / spread
-    )
-    return open_
+    return chance_below((margin - excess) / spread) - chance_below((-margin - excess) / spread)
 
 
 def stay_wrong(excess: OwensT, explained: FloatArray) -> FloatArray:
@@ -112,10 +109,6 @@ def find_doubt(known: list[Conditioned], limit: FloatArray, *, readings: FloatAr
         m.
     readings : (k,) array of float
         Of those shots, m.
-
-    Returns
-    -------
-    Doubt
     """
     count = len(limit)
     excess, variance = [], []

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from gradevol.geometry.even_places import spread_places
-from gradevol.geometry.neighbours import ask_nearest
+from gradevol.geometry.neighbours import ask_nearest, measure_apart
 from gradevol.ground.arrays import FloatArray, IntArray
 from gradevol.ground.notes import Note
 from gradevol.ground.units import SQUARE_FOOT
@@ -25,7 +25,6 @@ from gradevol.uncertainty.advice import (
 )
 from gradevol.uncertainty.interpolation import Between
 from gradevol.uncertainty.interval import Interval, find_bounds
-from gradevol.uncertainty.kriging import measure_apart
 from gradevol.uncertainty.mixture import Mixture
 from gradevol.uncertainty.next_for_thin import NEGLIGIBLE, find_doubt, settle_doubt
 from gradevol.uncertainty.next_for_volume import narrow_integral

@@ -22,7 +22,6 @@ class Conditioned:
         Of the combination, among those drawn.
     places : (m, 2) array of float
         m.
-    kernel : Kernel
     scale, noise, shot_noise : float
         Variance of the process, of a reading's noise, and of a single further shot's, m².
     mean : (m,) array of float

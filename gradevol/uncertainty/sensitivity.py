@@ -40,12 +40,14 @@ def measure_shares(field: ThicknessField, base: BaseSurface) -> FloatArray:
     ``tests/unit/test_shares.py``.
     """
     surface = base.surface
-    by_point = np.zeros(len(surface.points))
+    by_point, plan = np.zeros(len(surface.points)), np.ascontiguousarray(surface.points[:, :2])
     for part in split_field(field):
         corners = surface.triangles[part.parent]
-        by_corner = weights_above(part.area, part.thickness)
-        held = shares_of_corners(surface.points[corners], part.corners)
-        by_vertex = np.einsum("kc,kcv->kv", by_corner, held)
+        by_vertex = weights_above(part.area, part.thickness)
+        around, own = plan.take(corners, axis=0), part.corners
+        cut = np.flatnonzero((around != own).any(axis=(1, 2)))  # others are whole
+        held = shares_of_corners(around[cut], own[cut])
+        by_vertex[cut] = np.einsum("kc,kcv->kv", by_vertex[cut], held)
         by_point += np.bincount(corners.ravel(), weights=by_vertex.ravel(), minlength=len(by_point))
     return hand_back(by_point, surface.rests)[: base.used]
 

@@ -43,7 +43,6 @@ class Outcome:
 
     Attributes
     ----------
-    test : Acceptance
     samples : int
         How many are taken.
     chance : float
@@ -70,7 +69,6 @@ class Hidden:
         Chance that the thin area lies between the next two.
     area_low, area_high : float
         m².
-    acceptance : tuple of Outcome
     """
 
     core_chance: float
@@ -168,8 +166,7 @@ def expect_thin(
     """
     mean, variance = describe_each(process, places)
     spread = np.sqrt(variance + uneven[:, None] + shared**2)
-    chance: FloatArray = process.chance @ _chance_below(mean - spare, spread)
-    return chance
+    return process.chance @ _chance_below(mean - spare, spread)
 
 
 def find_spare(slab: Slab, places: FloatArray) -> FloatArray:

@@ -60,12 +60,9 @@ def test_the_answer_goes_to_standard_output_and_nothing_to_a_standard_error_that
     assert "2.59 yd³ of concrete" in done.stdout
 
 
-@pytest.mark.parametrize("encoding", ["ascii", "cp1252"])
-def test_json_stands_alone_on_a_standard_output_that_knows_few_letters(
-    gradevol, tmp_path, encoding
-):
+def test_json_stands_alone_on_a_standard_output_that_knows_few_letters(gradevol, tmp_path):
     write_job(tmp_path)
-    environment = {"PYTHONIOENCODING": f"{encoding}:replace", "PYTHONUTF8": "0"}
+    environment = {"PYTHONIOENCODING": "ascii:replace", "PYTHONUTF8": "0"}
     done = gradevol("check", "job.toml", "--no-pictures", "--json", cwd=tmp_path, env=environment)
     assert (done.returncode, done.stderr) == (0, "")
     assert json.loads(done.stdout)["title"] == "Pad (invented)"
@@ -94,10 +91,11 @@ def test_only_a_terminal_is_told_where_the_files_are(tmp_path):
     assert "Files are in job" in told
 
 
-def test_strict_exits_three_where_a_limit_is_exceeded_and_names_it(gradevol, tmp_path):
+@pytest.mark.usefixtures("unsimulated")
+def test_strict_exits_three_where_a_limit_is_exceeded_and_names_it(invoke, tmp_path):
     write_job(tmp_path, job=JOB.replace('"6 in"', '"6 in"\nleast_thickness = "5.9 in"'))
-    done = gradevol("check", "job.toml", "--no-pictures", "--strict", cwd=tmp_path)
-    assert done.returncode == 3
+    done = invoke("check", "job.toml", "--no-pictures", "--strict", cwd=tmp_path)
+    assert done.exit_code == 3
     assert done.stderr.startswith("Limits exceeded: ")
     assert "thinner than the least thickness" in done.stderr
     assert names_in(tmp_path / "job") == FILES  # the answer is still given

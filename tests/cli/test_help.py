@@ -81,7 +81,7 @@ def test_a_check_without_pictures_loads_no_library_or_reader_that_it_can_do_with
         "main(['check', *words], standalone_mode=False)\n"
         "loaded = {name.partition('.')[0] for name in sys.modules}\n"
         "heavy = {'matplotlib', 'trimesh', 'pyvista', 'vtkmodules', 'ezdxf', 'laspy', 'scipy'}\n"
-        "rooms = 'gradevol.files.drawings.', 'gradevol.files.clouds.'\n"
+        "rooms = 'gradevol.files.drawings.', 'gradevol.files.clouds.', 'gradevol.after.'\n"
         "others = [name for name in sys.modules if name.startswith(rooms)]\n"
         "print(sorted(heavy & loaded) + others, file=sys.stderr)\n"
     )

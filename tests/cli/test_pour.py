@@ -10,7 +10,8 @@ from pathlib import Path
 import jsonschema
 import pytest
 
-from gradevol.answer.tree.day import describe_day
+from gradevol.answer.declared import describe_schema
+from gradevol.answer.tree.day import DayData
 from tests.cli.conftest import ENVIRONMENT
 from tests.conftest import leave_out_simulated
 from tests.unit.test_docs import block_after
@@ -63,7 +64,7 @@ def test_it_fits_a_small_screen_with_what_is_needed_and_what_to_call_first(day, 
 @pytest.mark.parametrize("count", [0, 1, 6, 8])
 def test_its_json_is_as_its_schema_says(day, count):
     found = json.loads(day(count, "--json"))
-    jsonschema.validate(found, describe_day())
+    jsonschema.validate(found, describe_schema(DayData))
     assert found["loads"] == count
     assert found["total"]["low"] <= 76.8 <= found["total"]["high"]
     assert ("call" in found) == (count < 8)
@@ -85,7 +86,7 @@ def test_a_load_out_of_line_is_told_before_all_that_rests_on_it(
     misread.write_text(day.tickets(count).read_text().replace(",39.0,38.5,", ",33.0,32.5,"))
     words = ["pour", day.folder / "job_pour.toml", "--tickets", misread]
     found = json.loads(invoke(*words, "--json").stdout)
-    jsonschema.validate(found, describe_day())
+    jsonschema.validate(found, describe_schema(DayData))
     (alert,) = found["alerts"]
     assert (alert["load"], alert["line"], alert["verdict"]) == ("4", 5, verdict)
     text = invoke(*words).stdout

@@ -7,8 +7,9 @@ import re
 import jsonschema
 import pytest
 
-from gradevol.answer.tree.account import describe_reconciliation
-from gradevol.answer.tree.accounts import describe_jobs
+from gradevol.answer.declared import describe_schema
+from gradevol.answer.tree.account import ReconcileTree
+from gradevol.answer.tree.accounts import JobsTree
 from gradevol.files.learned import read_factors
 from tests.after_pour import CORES, JOB, TICKETS, TOP_SHOTS
 from tests.conftest import leave_out_simulated
@@ -57,7 +58,7 @@ def test_its_four_files_are_written_and_the_factors_beside(told):
 
 def test_the_json_fits_its_schema_and_its_rows_add_up_to_the_last_digit(told):
     view = json.loads((told[1] / "reconcile.json").read_text(encoding="utf-8"))
-    schema = describe_reconciliation()
+    schema = describe_schema(ReconcileTree)
     jsonschema.Draft202012Validator.check_schema(schema)
     jsonschema.validate(view, schema)
     for key, decimals in (("volume", 6), ("cost", 2)):
@@ -104,7 +105,7 @@ def test_json_alone_goes_to_standard_output(small, tmp_path):
     done = small(TINY, "--json", "--out", tmp_path / "out")
     assert (done.exit_code, done.stderr) == (0, "")
     view = json.loads(done.stdout)
-    jsonschema.validate(view, describe_reconciliation())
+    jsonschema.validate(view, describe_schema(ReconcileTree))
     assert "as_built" not in view
     assert "cost" not in view["rows"][0]  # the job gives no price
     assert view["rows"][0]["volume"] == 3.0
@@ -183,7 +184,7 @@ def test_of_half_the_tickets_it_is_said_first_that_they_can_not_be_all(invoke, t
     assert "\nLearned" not in done.stdout
     view = json.loads((tmp_path / "out" / "reconcile.json").read_text(encoding="utf-8"))
     assert "learned" not in view
-    jsonschema.validate(view, describe_reconciliation())
+    jsonschema.validate(view, describe_schema(ReconcileTree))
     refused = invoke(*given, "--learn", tmp_path / "factors.csv")
     assert refused.exit_code == 2
     assert "nothing is learned of them" in refused.stderr
@@ -219,7 +220,7 @@ class TestMany:
         assert {f"reconcile_jobs.{kind}" for kind in ("json", "csv", "html", "pdf")} <= names
         assert {path.name for path in (sites / "all" / "north" / "job").iterdir()} == FILES
         view = json.loads((sites / "all" / "reconcile_jobs.json").read_text(encoding="utf-8"))
-        jsonschema.validate(view, describe_jobs())
+        jsonschema.validate(view, describe_schema(JobsTree))
         assert ["problem" in job for job in view["jobs"]] == [False, False, True]
         with (sites / "all" / "reconcile_jobs.csv").open(encoding="utf-8-sig") as file:
             rows = list(csv.DictReader(file))

@@ -19,7 +19,7 @@ def wait(*_, **__):
     print("waiting", flush=True)
     for _ in range(600):
         time.sleep(0.1)
-page.write_page = wait
+page.compose_page = wait
 main(["check", sys.argv[1], "--no-pictures"])
 """
 

@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 from numpy.testing import assert_allclose
 
 from gradevol.doubts.weighing import refuse_unlike_weights
-from gradevol.measures.body import STEP, build_body
+from gradevol.measures.body import STEP
 from gradevol.measures.concrete import measure_concrete
 from gradevol.measures.overlaid import build_field
 from gradevol.site.beyond import extend_level
@@ -17,14 +17,10 @@ from gradevol.site.slab import Slab
 from gradevol.site.surface import build_surface, surface_of_faces
 from gradevol.site.top import Level, build_top
 from tests.properties.test_volume import STATE_PLANE, cases, turn
+from tests.unit.test_body import solid_of
 
 #: The digits of a file, in single precision and in six decimals, m.
 STEPS = (STEP, 1e-6, 2.0**-18)
-
-
-def solid_of(field, step):
-    body = build_body(field, step=step)
-    return trimesh.Trimesh(body.vertices, body.faces, process=False)
 
 
 def opening_in(edge, share):

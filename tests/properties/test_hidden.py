@@ -5,16 +5,11 @@ from hypothesis import given
 from hypothesis import strategies as st
 from numpy.testing import assert_allclose
 
-from gradevol.measures.base import MeasuredBase, build_base
-from gradevol.measures.concrete import measure_concrete
-from gradevol.measures.overlaid import build_field
 from gradevol.site.slab import Slab
 from gradevol.site.survey import Survey
-from gradevol.site.top import Level, build_top
-from gradevol.uncertainty.interpolation import fit_between
-from gradevol.uncertainty.interval import estimate_interval
 from gradevol.uncertainty.thin_risk import study_hidden
 from tests.conftest import examples
+from tests.pads import see
 
 #: An L of 12 by 9 m.
 EDGE = np.array([[0, 0], [12, 0], [12, 4], [5, 4], [5, 9], [0, 9.0]])
@@ -29,13 +24,8 @@ def study(shots, *, away=(0.0, 0.0), order=None):
     slab = Slab(EDGE + move, (), 0.15, 0.13)
     ids = tuple(str(number) for number in range(len(held)))
     survey = Survey(held, np.zeros(3), ids=ids, sigma=0.002, datum_sigma=0.0015)
-    top = build_top(Level(0.15), slab)
-    base = build_base(MeasuredBase(survey), slab, top)
-    field = build_field(base.surface, top.surface, slab)
-    concrete = measure_concrete(field, slab)
-    between = fit_between(field, base, survey, top, slab, concrete=concrete)
-    interval = estimate_interval(field, base, survey, between, stated=concrete.volume)
-    made = study_hidden(between, field, slab, survey, interval)
+    seen = see(survey, slab)
+    made = study_hidden(seen.between, seen.field, slab, survey, seen.interval)
     assert made is not None
     return made
 

@@ -5,14 +5,9 @@ import numpy as np
 from hypothesis import given, settings
 from numpy.testing import assert_allclose
 
-from gradevol.measures.base import MeasuredBase, build_base
-from gradevol.measures.concrete import measure_concrete
-from gradevol.measures.overlaid import build_field
 from gradevol.site.slab import Slab
 from gradevol.site.survey import Survey
-from gradevol.site.top import Level, build_top
-from gradevol.uncertainty.interpolation import fit_between
-from gradevol.uncertainty.interval import estimate_interval
+from tests.pads import grid, see
 
 EDGE = np.array([[0, 0], [14, 0], [14, 5], [9, 5], [9, 9], [0, 9.0]])
 
@@ -21,13 +16,9 @@ def estimate(plan, level, edge):
     slab = Slab(edge, (), 0.15, 0.131)
     ids = tuple(str(number) for number in range(len(plan)))
     survey = Survey(np.column_stack([plan, level]), np.zeros(3), ids=ids, sigma=0.002)
-    top = build_top(Level(0.15), slab)
-    base = build_base(MeasuredBase(survey), slab, top)
-    field = build_field(base.surface, top.surface, slab)
-    concrete = measure_concrete(field, slab)
-    between = fit_between(field, base, survey, top, slab, concrete=concrete)
-    made = estimate_interval(field, base, survey, between, stated=concrete.volume, top_sigma=0.0)
-    return [made.low, made.stated, made.high], between
+    seen = see(survey, slab, top_sigma=0.0)
+    made = seen.interval
+    return [made.low, made.stated, made.high], seen.between
 
 
 @given(
@@ -42,7 +33,7 @@ def test_turned_coordinates_have_the_same_interval(seed, degrees, is_lattice, sh
     rng = np.random.default_rng(seed)
     plan = rng.uniform([0, 0], [14, 9], (30, 2))
     if is_lattice:
-        plan = np.stack(np.meshgrid(np.arange(0.5, 14, 2), np.arange(0.5, 9, 2)), -1).reshape(-1, 2)
+        plan = grid(np.arange(0.5, 14, 2), np.arange(0.5, 9, 2))
     level = 0.01 * np.sin(plan[:, 0] / 2 + seed) + 0.003 * rng.standard_normal(len(plan))
     cos, sin = np.cos(np.radians(degrees)), np.sin(np.radians(degrees))
     by = np.array([[cos, sin], [-sin, cos]])

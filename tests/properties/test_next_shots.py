@@ -7,31 +7,19 @@ import numpy as np
 from hypothesis import given
 from numpy.testing import assert_allclose
 
-from gradevol.measures.base import MeasuredBase, build_base
-from gradevol.measures.concrete import measure_concrete
-from gradevol.measures.overlaid import build_field
 from gradevol.site.slab import Slab
 from gradevol.site.survey import Survey
-from gradevol.site.top import Level, build_top
-from gradevol.uncertainty.interpolation import fit_between
-from gradevol.uncertainty.interval import estimate_interval
 from gradevol.uncertainty.next_shots import plan_next_shots
 from tests.conftest import examples
+from tests.pads import see
 
 EDGE = np.array([[0, 0], [14, 0], [14, 5], [9, 5], [9, 9], [0, 9.0]])
 
 
 def plan(survey, edge, suspects=()):
     slab = Slab(edge, (), 0.15, 0.131)
-    top = build_top(Level(0.15), slab)
-    base = build_base(MeasuredBase(survey), slab, top)
-    field = build_field(base.surface, top.surface, slab)
-    concrete = measure_concrete(field, slab)
-    between = fit_between(field, base, survey, top, slab, concrete=concrete)
-    interval = estimate_interval(
-        field, base, survey, between, stated=concrete.volume, top_sigma=0.0
-    )
-    return plan_next_shots(between, survey, slab, interval, step=0.1, suspects=suspects)
+    seen = see(survey, slab, top_sigma=0.0)
+    return plan_next_shots(seen.between, survey, slab, seen.interval, step=0.1, suspects=suspects)
 
 
 def invent(seed):

@@ -4,9 +4,9 @@ import numpy as np
 import pytest
 from numpy.testing import assert_allclose
 
-from gradevol.geometry.prisms import plan_area
 from gradevol.geometry.rings import ring_area
 from gradevol.site.surface import build_surface
+from tests.pads import grid, volume_under
 
 # Davis, J. C. (1973), Statistics and Data Analysis in Geology, Wiley: 52 elevations of a
 # topographic survey, east and north in units of 50 ft, elevation in ft. Read from the copy that is
@@ -26,10 +26,6 @@ DAVIS = np.array([
 ])  # fmt: skip
 
 
-def volume(surface):
-    return float((plan_area(surface.corners) * surface.corners[..., 2].mean(axis=1)).sum())
-
-
 def test_davis_points_are_those_of_the_book():
     # computed from the copy: guards against a slip in the table above
     level = DAVIS[:, 2]
@@ -45,8 +41,8 @@ def test_davis_hull_mean_and_volume():
     hull = ring_area(feet[surface.rim, :2])
     assert_allclose(hull, 89_975, rtol=1e-9)
     assert len(surface.triangles) == 87
-    assert_allclose(volume(surface) / hull, 831.5685, atol=5e-5)
-    assert_allclose(volume(surface) - 690 * hull, 12_737_625, atol=0.5)
+    assert_allclose(volume_under(surface) / hull, 831.5685, atol=5e-5)
+    assert_allclose(volume_under(surface) - 690 * hull, 12_737_625, atol=0.5)
 
 
 def franke(east, north):
@@ -67,8 +63,8 @@ FRANKE_INTEGRAL = 0.406969589491556
 
 def franke_volume(cells):
     at = np.linspace(0, 1, cells + 1)
-    east, north = (grid.ravel() for grid in np.meshgrid(at, at))
-    return volume(build_surface(np.column_stack([east, north, franke(east, north)])))
+    east, north = grid(at, at).T
+    return volume_under(build_surface(np.column_stack([east, north, franke(east, north)])))
 
 
 def test_franke_function_has_its_values_at_the_corners():

@@ -13,9 +13,10 @@ from playwright.sync_api import sync_playwright
 
 from gradevol.answer.compose import Answer, compose_answer
 from gradevol.answer.result import Result
-from gradevol.out.json import write_json
-from gradevol.out.pages.page import write_page
+from gradevol.out.json import compose_json
+from gradevol.out.pages.page import compose_page
 from gradevol.out.pictures.plan import draw_plan
+from gradevol.out.whole import write_text
 
 pytest.register_assert_rewrite("tests.report.reading")
 
@@ -59,8 +60,8 @@ def write_report(result: Result, folder: Path, *, has_picture: bool = False) -> 
     picture = folder / "plan.png" if has_picture else None
     if picture:
         draw_plan(answer.drawing, picture)
-    write_page(folder / "report.html", answer, picture=picture)
-    write_json(folder / "result.json", view)
+    write_text(folder / "report.html", compose_page(answer, picture=picture))
+    write_text(folder / "result.json", compose_json(view))
     return Report(result, answer, view, folder)
 
 

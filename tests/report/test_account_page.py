@@ -12,8 +12,9 @@ from gradevol.answer.accounts import compose_accounts
 from gradevol.answer.job_account import JobAccount, take_account
 from gradevol.answer.said.learned import LEARNED, list_cells
 from gradevol.files.learned import read_past
-from gradevol.out.pages.account import write_account_page
-from gradevol.out.pages.accounts import write_accounts_page
+from gradevol.out.pages.account import compose_account_page
+from gradevol.out.pages.accounts import compose_accounts_page
+from gradevol.out.whole import write_text
 from tests.after_pour import CORES, TOP_SHOTS, reconciled
 
 from .conftest import SIZES
@@ -39,7 +40,7 @@ def account(check_sample, tmp_path_factory):
     done = reconciled(check_sample, top_shots=TOP_SHOTS, cores=CORES)
     own = read_past(LEARNED, [list_cells(done.learned)])
     before = {"title": "Shed floor with a long name", "factor": 1.031, "base_low_m": -0.0041}
-    write_account_page(path, compose_account(replace(done, past=(before, *own))))
+    write_text(path, compose_account_page(compose_account(replace(done, past=(before, *own)))))
     return Account(path)
 
 
@@ -52,7 +53,7 @@ def accounts(check_sample, tmp_path_factory):
         take_account("a_long_name_of_a_folder/job.toml", reconciled(check_sample)),
         JobAccount("broken/job.toml", problem="shots.csv: there is no such file"),
     ]
-    write_accounts_page(path, compose_accounts(jobs))
+    write_text(path, compose_accounts_page(compose_accounts(jobs)))
     return Account(path)
 
 

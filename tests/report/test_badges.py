@@ -61,3 +61,11 @@ def test_numbers_without_room_are_counted_beside_the_plan(apron, tmp_path, show)
     page.locator('button[data-zoom="in"]').click()
     page.locator('button[data-zoom="in"]').click()
     assert COUNT - len(page.evaluate(NUMBERS)) < left
+
+
+def test_a_place_that_is_best_left_is_none_of_those_to_be_done(courtyard, show, tmp_path):
+    result = courtyard.result
+    *others, last = result.work.fixes
+    work = replace(result.work, fixes=(*others, replace(last, call="leave")))
+    page = show(write_report(replace(result, work=work), tmp_path), **sized(390))
+    assert words(page, "#tally").startswith("0 of 2 places done.")

@@ -115,7 +115,7 @@ def assert_moves_are_said_alike(page, report, units):
     )
     source = "".join(
         files("gradevol.out.pages").joinpath(f"{part}.js").read_text("utf-8")
-        for part in ("lengths", "reading")
+        for part in ("shared", "lengths", "reading")
     )
     told = page.evaluate(
         f"([moves, chosen]) => {{ {source}\nnotation = chosen;"

@@ -12,6 +12,7 @@ from gradevol.out.pages.packing import pack_field
 from gradevol.out.pictures.colours import shades
 from gradevol.runs.check import check_job
 from tests.conftest import leave_out_simulated
+from tests.pads import grid
 from tests.small_job import write_job
 
 from .conftest import DESKTOP, PHONE, SIZES, write_report
@@ -204,7 +205,7 @@ def test_the_plan_wears_the_colours_of_the_scale(apron, show):
     bands = choose_bands(apron.result)
     to_screen, _ = ground_of(page, apron)
     wanted = np.rint(255 * shades(bands.steps))
-    places = np.stack(np.meshgrid([1.2, 4, 6.5, 9, 12], np.arange(1.1, 24, 1.3)), -1).reshape(-1, 2)
+    places = grid([1.2, 4, 6.5, 9, 12], np.arange(1.1, 24, 1.3))
     thickness = thickness_at(apron, places)
     # a line may run where a level, or the design, is near
     lines = np.append(bands.levels, apron.result.slab.thickness)

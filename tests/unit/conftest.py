@@ -7,6 +7,7 @@ from typing import Any, TypeAlias
 
 import numpy as np
 import pytest
+import shapely
 
 from gradevol.answer.compose import compose_answer
 from gradevol.answer.result import Result
@@ -35,7 +36,9 @@ from gradevol.site.surface import build_surface, merge_shots
 from gradevol.site.survey import Survey
 from gradevol.site.top import Level, build_top
 from gradevol.site.trench import lift_trench_shots
+from gradevol.uncertainty.process import Process, fit_process
 from tests.conftest import lattice, leave_out_simulated
+from tests.small_job import write_job
 
 FOOT = METRES["ft"]
 INCH = METRES["in"]
@@ -117,6 +120,21 @@ def _result(
 def make_result() -> MakeResult:
     """Make a result of shots, an edge and a level top."""
     return _result
+
+
+@pytest.fixture(scope="session")
+def small(tmp_path_factory: pytest.TempPathFactory) -> Result:
+    """Check the job of `tests.small_job`, whole."""
+    return check_job(read_job(write_job(tmp_path_factory.mktemp("small"))))
+
+
+@pytest.fixture(scope="session")
+def process() -> Process:
+    """What thirty invented shots on a slab of 12 by 9 m tell of the base between them."""
+    rng = np.random.default_rng(5)
+    places = rng.uniform([0, 0], [12, 9], (30, 2))
+    readings = 0.01 * np.sin(places[:, 0]) + 0.002 * rng.standard_normal(30)
+    return fit_process(places, readings, shapely.box(0, 0, 12, 9), floor=0.002)
 
 
 @pytest.fixture(scope="session")

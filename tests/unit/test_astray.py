@@ -106,3 +106,14 @@ def test_dense_shots_that_reach_beyond_the_form_are_no_slips(check):
     kept = ~beyond | (np.arange(2500) % 20 == 0)
     rows = [f"d{k},{n:.2f},{e:.2f},99.5" for k, (n, e) in enumerate(places[kept])]
     assert not astray(check({"more": rows}))
+
+
+def test_five_shots_side_by_side_that_are_a_hundred_off_are_slips(check):
+    there = {k: (5 * (k // 7), 5 * (k % 7) + 100) for k in (22, 23, 24, 25, 26)}
+    (note,) = astray(check(there))
+    assert set(note.points) == set(map(str, there))
+
+
+def test_shots_of_another_base_are_no_slips(check):
+    pad = np.random.default_rng(3).uniform((2, 52), (24, 70), (12, 2)).round(1).tolist()
+    assert astray(check({"more": [f"P{k},{n},{e},99.5" for k, (n, e) in enumerate(pad)]})) == []

@@ -16,6 +16,7 @@ from gradevol.measures.thickness import measure_thickness
 from gradevol.site.slab import Slab
 from gradevol.site.survey import Survey
 from gradevol.site.top import Between, Fall, Level, Panel, Panels, Plane, build_top
+from tests.pads import grid
 
 T = 0.15
 
@@ -55,8 +56,7 @@ def test_a_base_graded_to_a_falling_drawing_and_shot_in_part_is_as_drawn(bearing
 @pytest.mark.parametrize("bearing", [0.0, 37.0, 90.0])
 def test_shots_off_two_sides_of_a_slab_leave_a_graded_base_as_drawn_beside_the_others(bearing):
     slab, design = slab_of(12.0, 8.0), Fall(np.array([0, 0, 3.0]), 0.02, bearing)
-    east, north = np.meshgrid([-3, 1.5, 6, 10.5, 15], [1, 3, 5, 7])
-    plan = np.column_stack([east.ravel(), north.ravel()])
+    plan = grid([-3, 1.5, 6, 10.5, 15], [1, 3, 5, 7])
     level = plane_level(plane_by_fall(design.through, design.fall, bearing), plan) - T
 
     field = field_of(np.column_stack([plan, level]), design, slab)
@@ -126,7 +126,7 @@ def stepped(turn, step, shots_at):
     )
     plan = np.array([(east, north) for east in shots_at for north in (1, 3, 5, 7)])
     east = plan[:, 0]
-    graded = np.where(east <= 6, 3 + 0.02 * (east - 6), 3 + step) - T
+    graded = np.where(east < 6.001, 3 + 0.02 * (east - 6), 3 + step) - T
     field = field_of(turned(np.column_stack([plan, graded]), turn), design, slab)
     return field.area @ field.thickness.mean(axis=1)
 
@@ -145,6 +145,13 @@ def test_beyond_the_end_of_a_step_the_thickness_steps_too(turn, step):
 def test_at_a_shot_on_a_step_it_steps_too(turn, step):
     # the shot stands on the western half: from there the base runs straight to the next at 9
     assert stepped(turn, step, (1, 3, 6, 9, 11)) == pytest.approx(8 * (12 * T + step * 3 / 2))
+
+
+@pytest.mark.parametrize("off", [-2e-5, -3e-6, -1.3e-6, -9e-7, 2e-7, 9e-7, 1.3e-6, 3e-6, 2e-5])
+@pytest.mark.parametrize("turn", [0.0, 1.0])
+def test_at_a_shot_a_rounding_off_a_step_it_steps_too(turn, off):
+    volume = stepped(turn, 0.3, (1, 3, 6 + off, 9, 11))
+    assert volume == pytest.approx(8 * (12 * T + 0.3 * 3 / 2), abs=1e-3)
 
 
 @pytest.mark.parametrize("turn", [0.3, 1.0, 2.0])

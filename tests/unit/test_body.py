@@ -12,16 +12,13 @@ from gradevol.site.beyond import extend_level
 from gradevol.site.slab import Slab
 from gradevol.site.surface import build_surface
 from gradevol.site.top import Level, Panel, Panels, build_top
+from tests.pads import box
 
 #: Step of a file in single precision of a slab so large, m.
 COARSE = 2.0**-18
 
 
-def rectangle(west, south, east, north):
-    return np.array([[west, south], [east, south], [east, north], [west, north]], float)
-
-
-EDGE = rectangle(0, 0, 4, 3)
+EDGE = box(0, 0, 4, 3)
 
 
 def field_over(base, top, *, edge=EDGE, openings=()):
@@ -104,7 +101,7 @@ def test_a_base_flush_with_the_top_holds_no_concrete():
 
 
 def test_an_opening_is_a_hole_with_walls():
-    hole = rectangle(1, 1, 2, 2.5)
+    hole = box(1, 1, 2, 2.5)
     solid = solid_of(field_over((0, 0, 0), Level(0.2), openings=(hole,)))
     check(solid, (12 - 1.5) * 0.2, 2 * (12 - 1.5) + (14 + 5) * 0.2, euler=0)
 
@@ -112,8 +109,8 @@ def test_an_opening_is_a_hole_with_walls():
 @pytest.mark.parametrize("lip", [0.05, 0.15, -0.02])
 def test_a_step_of_the_top_is_one_wall(lip):
     panels = (
-        Panel(rectangle(0, 0, 1.5, 3), Level(0.2)),
-        Panel(rectangle(1.5, 0, 4, 3), Level(0.2 + lip)),
+        Panel(box(0, 0, 1.5, 3), Level(0.2)),
+        Panel(box(1.5, 0, 4, 3), Level(0.2 + lip)),
     )
     solid = solid_of(field_over((0, 0, 0), Panels(panels)))
     walls = 6 * 0.2 + (2.5 * 2 + 3) * (0.2 + lip) + 3 * abs(lip)
@@ -123,7 +120,7 @@ def test_a_step_of_the_top_is_one_wall(lip):
 def test_steps_that_cross_share_their_upright_edge():
     levels = [[0.2, 0.25], [0.3, 0.4]]
     panels = tuple(
-        Panel(rectangle(2 * i, 1.5 * j, 2 * i + 2, 1.5 * j + 1.5), Level(levels[i][j]))
+        Panel(box(2 * i, 1.5 * j, 2 * i + 2, 1.5 * j + 1.5), Level(levels[i][j]))
         for i in range(2)
         for j in range(2)
     )
@@ -151,7 +148,7 @@ def test_a_corner_on_a_neighbours_side_leaves_no_crack():
 
 def test_corners_apart_by_rounding_are_one():
     random = np.random.default_rng(5)
-    field = field_over((0, 0.01, 0), Level(0.3), openings=(rectangle(1, 1, 2, 2),))
+    field = field_over((0, 0.01, 0), Level(0.3), openings=(box(1, 1, 2, 2),))
     shaken = field.corners + 2e-10 * random.uniform(-1, 1, field.corners.shape)
     solid = solid_of(field_of_pieces(shaken, field.thickness, field.base))
     assert solid.is_watertight
@@ -192,7 +189,7 @@ def test_parts_that_touch_at_a_corner_are_two():
 def test_towers_that_touch_along_an_upright_line_are_closed():
     levels = {(0, 0): 0.2, (1, 0): 0.4, (0, 1): 0.4, (1, 1): 0.2}
     panels = tuple(
-        Panel(rectangle(2 * i, 1.5 * j, 2 * i + 2, 1.5 * j + 1.5), Level(level))
+        Panel(box(2 * i, 1.5 * j, 2 * i + 2, 1.5 * j + 1.5), Level(level))
         for (i, j), level in levels.items()
     )
     solid = solid_of(field_over((0, 0, 0), Panels(panels)))
@@ -202,7 +199,7 @@ def test_towers_that_touch_along_an_upright_line_are_closed():
 
 
 def test_a_step_that_runs_under_the_base_is_closed():
-    panels = (Panel(rectangle(0, 0, 2, 3), Level(0.0)), Panel(rectangle(2, 0, 4, 3), Level(0.1)))
+    panels = (Panel(box(0, 0, 2, 3), Level(0.0)), Panel(box(2, 0, 4, 3), Level(0.1)))
     solid = solid_of(field_over((-0.1, 0, 0.1), Panels(panels)))
     assert solid.is_watertight
     assert is_closed_as_written(solid)

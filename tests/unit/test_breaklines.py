@@ -5,19 +5,8 @@ import pytest
 from numpy.testing import assert_allclose, assert_array_equal
 
 from gradevol.geometry.breaklines import split_edges
-from gradevol.geometry.prisms import plan_area
 from gradevol.site.surface import build_surface
-
-
-def volume(surface):
-    return float((plan_area(surface.corners) * surface.corners[..., 2].mean(axis=1)).sum())
-
-
-def turned(points, angle):
-    cosine, sine = np.cos(angle), np.sin(angle)
-    plan = points[:, :2] @ np.array([[cosine, sine], [-sine, cosine]])
-    return np.column_stack([plan, points[:, 2:]])
-
+from tests.pads import turned, volume_under
 
 SHOTS = np.array([(i, j, 0.0) for i in range(3) for j in range(3)])
 SHOTS[4, 2], SHOTS[8, 2] = 0.3, 0.5
@@ -47,12 +36,14 @@ def test_a_breakline_through_a_shot_keeps_both_halves(angle):
     halved = (0 + 0 + 0.3) / 6 * 2 + (0.3 + 0 + 0.5) / 6 * 2
     fans = 2 * 0.3 / 4
     surface = build_surface(turned(SHOTS, angle), edges=np.array([[0, 8]]))
-    assert_allclose(volume(surface), halved + fans, rtol=1e-12)
+    assert_allclose(volume_under(surface), halved + fans, rtol=1e-12)
     whole = build_surface(turned(SHOTS, angle))
-    assert_allclose(volume(whole), (0.3 * 4 + 0.5) / 4, rtol=1e-12)
+    assert_allclose(volume_under(whole), (0.3 * 4 + 0.5) / 4, rtol=1e-12)
 
 
 @pytest.mark.parametrize("edges", [[[0, 8]], [[0, 4], [4, 8]], [[8, 4], [0, 8], [4, 0]]])
 def test_how_a_breakline_was_listed_makes_no_difference(edges):
     listed = build_surface(SHOTS, edges=np.array(edges))
-    assert_allclose(volume(listed), volume(build_surface(SHOTS, edges=np.array([[0, 8]]))))
+    assert_allclose(
+        volume_under(listed), volume_under(build_surface(SHOTS, edges=np.array([[0, 8]])))
+    )

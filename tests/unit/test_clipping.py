@@ -5,14 +5,10 @@ import pytest
 import shapely
 from numpy.testing import assert_allclose, assert_array_equal
 
-from gradevol.geometry.clipping import clip_by_line, fan, intersect_triangles, overlay
+from gradevol.geometry.clipping import clip_by_line, fan, intersect_triangles, overlay, overlay_rows
 from gradevol.geometry.prisms import plan_area
 from gradevol.geometry.rings import triangulate_polygon
-
-
-def turned(plan, angle):
-    cosine, sine = np.cos(angle), np.sin(angle)
-    return plan @ np.array([[cosine, sine], [-sine, cosine]])
+from tests.pads import turned
 
 
 def lattice_triangles(columns, rows, spacing):
@@ -118,8 +114,10 @@ def test_what_lies_outside_leaves_no_pieces():
 
 def test_progress_is_told_as_a_share():
     told: list[float] = []
-    overlay(
-        lattice_triangles(3, 3, 1.0),
+    under = lattice_triangles(3, 3, 1.0)
+    overlay_rows(
+        under.reshape(-1, 2),
+        np.arange(3 * len(under)).reshape(-1, 3),
         triangulate_polygon(shapely.Polygon([(0, 0), (2.5, 0), (2.5, 3), (0, 3)])),
         progress=told.append,
     )

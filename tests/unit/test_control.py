@@ -12,6 +12,7 @@ from gradevol.ground.units import Units
 from gradevol.job import read_job
 from gradevol.runs.check import check_job
 from gradevol.site.survey import DATUM_SIGMA, Survey
+from tests.pads import grid
 
 pytestmark = pytest.mark.usefixtures("unsimulated")
 
@@ -20,9 +21,7 @@ SPACING = 0.05
 
 def cloud_of(shift=0.0, noise=0.0, *, seed=1):
     """An invented plane of 10 m by 8 m, its points each 50 mm, `shift` too low."""
-    east, north = (
-        axis.ravel() for axis in np.meshgrid(np.arange(0, 10, SPACING), np.arange(0, 8, SPACING))
-    )
+    east, north = grid(np.arange(0, 10, SPACING), np.arange(0, 8, SPACING)).T
     z = 20 + 0.03 * east - 0.02 * north - shift
     z += np.random.default_rng(seed).normal(0, noise, len(z))
     return np.column_stack([east, north, z])

@@ -17,6 +17,7 @@ from gradevol.files.clouds.las_runs import read_runs
 from gradevol.files.clouds.survey import read_cloud
 from gradevol.files.sources import Cloud
 from gradevol.ground.errors import InputError
+from tests.clouds import patch
 
 #: Written by another program (copclib 2.6): see `test_a_file_of_another_program_is_read`.
 OTHERS = Path(__file__).parents[1] / "data" / "invented.copc.laz"
@@ -164,13 +165,6 @@ def test_every_chunk_is_one_node(copc):
     nodes = find_nodes(read_las_header(copc))
     assert sum(node.count for node in nodes) == N
     assert len(nodes) == len({node.at for node in nodes}) > 10
-
-
-def patch(path, at, form, *values):
-    content = bytearray(path.read_bytes())
-    struct.pack_into(form, content, at, *values)
-    path.write_bytes(content)
-    return path
 
 
 INFO = 375 + 54

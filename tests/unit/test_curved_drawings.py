@@ -13,6 +13,7 @@ from gradevol.doubts.described import take_inventory
 from gradevol.ground.errors import GeometryError
 from gradevol.ground.units import Units
 from tests.quarter_ring import INNER, OUTER, check, slab_in
+from tests.read_files import measure_job
 
 
 def drawing(folder, draw):
@@ -94,3 +95,18 @@ def test_holes_of_a_polygon_are_openings_beside_those_listed(tmp_path):
     (note,) = (note for note in result.notes if note.code == "openings-of-edge")
     said = note.say(result.units)
     assert said.startswith("The polygon of edge.geojson has 2 holes, 5.0 m²:")
+
+
+def test_holes_of_a_polygon_are_openings_of_a_slab_over_a_surface_too(tmp_path):
+    corners = [[0, 0], [9, 0], [9, 9], [0, 9]]
+    hole = [[2, 2], [3, 2], [3, 3], [2, 3]]
+    shape = {"type": "Polygon", "coordinates": [[*ring, ring[0]] for ring in (corners, hole)]}
+    (tmp_path / "edge.geojson").write_text(json.dumps(shape))
+    places = "".join(f"v {east} {north} 9.85\n" for east, north in corners)
+    (tmp_path / "base.obj").write_text(places + "f 1 2 3 4\n")
+    job = tmp_path / "job.toml"
+    job.write_text(
+        'units = "m"\n[base]\nsurface_file = "base.obj"\n[slab]\nedge = "edge.geojson"\n'
+        "thickness = 0.15\n[top]\nlevel = 10\n"
+    )
+    assert_allclose(measure_job(job)[0], 80 * 0.15)

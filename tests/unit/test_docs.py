@@ -16,6 +16,7 @@ from gradevol.answer.said.topics import tell_topics
 from gradevol.answer.tree.note_codes import CODES
 from gradevol.cli import COMMANDS, main
 from gradevol.job import read_job
+from gradevol.out.outputs import ALWAYS, OURS
 from gradevol.out.text.account import compose_account_text
 from gradevol.out.text.summary import compose_summary
 from gradevol.runs.check import check_job
@@ -100,6 +101,8 @@ def test_the_tutorial_shows_what_the_program_prints(tmp_path, monkeypatch):
     assert block_after(tutorial, "<!-- starter summary -->") == told
     for figure in ("11.1 yd³", "0.30 yd³", "9 ft", "0.86 yd³"):  # what its words lean on
         assert figure in " ".join(told.split())
+    for label in re.findall(r"^(\w[\w /]{1,10}?)  ", told, re.M):
+        assert f"\n**{label}" in text_of(tutorial), f"the tutorial explains no {label}"
 
 
 # the how-to pages
@@ -205,6 +208,7 @@ def test_the_files_of_the_table_are_those_that_are_written():
     rows = rows_of(text_of(DOCS / "reference" / "result.md").split("## ")[0])
     written = re.findall(r'draft / "([^"]+)"', text_of(PACKAGE / "out" / "outputs.py"))
     assert {name for names, _ in rows for name in names} == set(written)
+    assert set(written) - {"exports"} <= {"result.json", *ALWAYS, *OURS}
 
 
 # for developers

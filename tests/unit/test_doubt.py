@@ -13,19 +13,10 @@ from gradevol.uncertainty.next_for_thin import (
     stay_open,
     stay_wrong,
 )
-from gradevol.uncertainty.posterior import condition_on_shots, draw_combinations
-from gradevol.uncertainty.process import fit_process
+from gradevol.uncertainty.posterior import condition_on_shots
 
 SLAB = shapely.box(0, 0, 12, 9)
 PLACES = np.array([[2.0, 2.0], [5.5, 4.0], [11.0, 8.0], [6.0, 4.5]])
-
-
-@pytest.fixture(scope="module")
-def process():
-    rng = np.random.default_rng(5)
-    places = rng.uniform([0, 0], [12, 9], (30, 2))
-    readings = 0.01 * np.sin(places[:, 0]) + 0.002 * rng.standard_normal(30)
-    return fit_process(places, readings, SLAB, floor=0.002)
 
 
 def describe(process, places, drawn):
@@ -111,9 +102,3 @@ def test_gains_are_those_of_all_the_shots_together(process):
     assert len(picked) == len(set(picked)) == 3
     assert_allclose(sum(gain), doubt.is_open[weighed].sum() - left, rtol=1e-9)
     assert sum(gain) > 1
-
-
-def test_combinations_are_drawn_as_often_as_they_are_likely(process):
-    drawn = draw_combinations(process, 2000)
-    share = np.bincount(drawn, minlength=len(process.chance)) / 2000
-    assert_allclose(share, process.chance, atol=1 / 2000)

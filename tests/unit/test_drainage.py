@@ -11,6 +11,7 @@ from gradevol.measures.drainage.notes import remark_on_drainage
 from gradevol.site.slab import Slab
 from gradevol.site.tie_ins import find_tie_ins
 from gradevol.site.top import Between, Fall, Level, Measured, Panel, Panels, Plane, build_top
+from tests.pads import box
 
 FOOT = 0.3048
 SQUARE = np.array([[0, 0], [10, 0], [10, 10], [0, 10.0]])
@@ -36,11 +37,19 @@ def test_no_fall_is_told_of_a_top_that_is_held_level_beyond_its_points():
     assert_allclose([drainage.falls.mean, drainage.falls.least], 0.02)
     assert drainage.falls.bearing == pytest.approx(180)
     assert drainage.flat_area == 0
+    assert not any(edge.is_flat for edge in drainage.edges)
     assert notes == ()
 
 
-def box(west, south, east, north):
-    return np.array([[west, south], [east, south], [east, north], [west, north]], float)
+@pytest.mark.parametrize("inside", [1e-5, 0.02])
+def test_no_fall_is_told_of_the_strip_between_a_row_of_forms_and_its_line(inside):
+    # 2 % across, next to nothing along; one shot of the row stands a rounding off it, or 20 mm
+    places = [(0, 0), (5, inside), (10, 0), (10, 10), (5, 10), (0, 10)]
+    forms = np.array([(e, n, 0.02 * n + 0.001 * e) for e, n in places])
+    drainage, notes = water_on(Measured(forms), least_fall=0.01)
+    assert_allclose(drainage.falls.least, np.hypot(0.02, 0.001))
+    assert not any(edge.is_flat for edge in drainage.edges)
+    assert notes == ()
 
 
 def test_an_apron_between_two_shot_edges_falls_as_worked_by_hand():

@@ -12,6 +12,7 @@ from gradevol.answer.drawing.spots import bound_outlines
 from gradevol.answer.setting_out import find_stakes
 from gradevol.ground.units import Units
 from gradevol.uncertainty.next_shots import NextShot, NextShots
+from tests.pads import grid
 
 PLAIN = (str, int, float, bool, type(None), Units)
 
@@ -104,8 +105,7 @@ def test_lines_of_a_dense_scan_run_through_means(make_result):
 
 def test_no_means_hide_a_thin_place_of_a_long_walk(make_result):
     edge = np.array([[0, 0], [400, 0], [400, 1.2], [0, 1.2]])
-    east, north = np.meshgrid(np.arange(0, 401, 20.0), [0, 0.6, 1.2])
-    plan = np.column_stack([east.ravel(), north.ravel()])
+    plan = grid(np.arange(0, 401, 20.0), [0, 0.6, 1.2])
     high = 0.05 * (np.hypot(*(plan - [200, 0.6]).T) < 0.1)
     few = draw_up(make_result(np.column_stack([plan, high]), edge, 0.1)).relief
     assert few.square is None
@@ -125,8 +125,8 @@ def test_the_key_tells_of_what_there_is_and_of_nothing_else(make_result, apron):
     marks = [entry.mark for entry in draw_up(apron).captions.key]
     assert {"design", "thin", "high", "low", "work", "shot", "suspect", "line"} <= set(marks)
     assert len(set(marks)) == len(marks)
-    east, north = np.meshgrid(np.arange(0, 13, 2), np.arange(0, 9, 2))
-    shots = np.column_stack([east.ravel(), north.ravel(), np.zeros(east.size)])
+    plan = grid(np.arange(0, 13, 2), np.arange(0, 9, 2))
+    shots = np.column_stack([plan, np.zeros(len(plan))])
     edge = np.array([[0, 0], [12, 0], [12, 8], [0, 8.0]])
     flat = draw_up(make_result(shots, edge, 0.15))
     assert [entry.mark for entry in flat.captions.key] == ["design", "shot"]

@@ -168,6 +168,7 @@ def test_words_beyond_the_code_page_and_control_codes_are_kept_apart(tmp_path):
         (100.03, 100.28, [round(100.04 + 0.02 * k, 2) for k in range(13)]),
         (-3.0, 21.0, [-2.0 + 2 * k for k in range(12)]),
         (0.001, 0.0011, [0.001 + 0.00001 * k for k in range(11)]),
+        (99.47, 99.615, [99.48, 99.5, 99.52, 99.54, 99.56, 99.58, 99.6]),
     ],
 )
 def test_contours_are_at_round_levels(low, high, levels):

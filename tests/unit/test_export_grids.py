@@ -10,6 +10,7 @@ from gradevol.answer.surfaces.grids import choose_cell
 from gradevol.out.exports.geotiff import NODATA
 from gradevol.site.slab import Thickening
 from tests.exported import export
+from tests.pads import grid
 
 
 def brute(corners, value, place):
@@ -89,7 +90,7 @@ def test_the_unit_is_declared_for_the_grid_and_the_band(exported):
 
 
 def test_nothing_is_told_of_cut_and_fill_in_a_trench_that_the_shots_show(make_result, tmp_path):
-    plan = np.stack(np.meshgrid(np.arange(0, 11.0), np.arange(0, 9.0)), axis=-1).reshape(-1, 2)
+    plan = grid(np.arange(0, 11.0), np.arange(0, 9.0))
     level = np.where(plan[:, 1] < 1.5, 9.6, 9.85)
     beam = Thickening("beam", depth=0.25, width=1.0, sides=(1,), surveyed="yes")
     edge = np.array([[0, 0], [10, 0], [10, 8], [0, 8.0]])
@@ -107,7 +108,7 @@ def test_nothing_is_told_of_cut_and_fill_in_a_trench_that_the_shots_show(make_re
 
 def test_a_side_of_whole_cells_takes_no_row_more_far_from_the_origin(make_result, tmp_path):
     corner = np.array([500_000.3, 5_000_000.7])
-    east, north = (axis.ravel() for axis in np.meshgrid(np.arange(0, 11, 2.0), np.arange(0, 11, 2)))
+    east, north = grid(np.arange(0, 11, 2.0), np.arange(0, 11, 2)).T
     shots = np.column_stack([east + corner[0], north + corner[1], np.full(len(east), 100.0)])
     edge = corner + np.array([[0, 0], [9.95, 0], [9.95, 9.95], [0, 9.95]])
     result = make_result(shots, edge, 100.15)

@@ -17,6 +17,7 @@ from gradevol.out.exports.landxml import NamedShots, NamedSurface, write_landxml
 from gradevol.runs.check import check_job
 from gradevol.site.slab import Thickening
 from tests.exported import export
+from tests.pads import grid
 from tests.read_files import read_faces_of, read_points_of
 
 NAMESPACE = "{http://www.landxml.org/schema/LandXML-1.2}"
@@ -140,7 +141,7 @@ def test_what_is_held_level_beyond_the_shots_is_not_in_the_base(apron, tmp_path)
 def test_trench_shots_are_raised_in_the_base_and_as_measured_among_the_points(
     make_result, tmp_path
 ):
-    plan = np.stack(np.meshgrid(np.arange(0, 11.0), np.arange(0, 9.0)), axis=-1).reshape(-1, 2)
+    plan = grid(np.arange(0, 11.0), np.arange(0, 9.0))
     level = np.where(plan[:, 1] < 0.5, 9.6, 9.85)
     beam = Thickening("beam", depth=0.25, width=0.9, sides=(1,), surveyed="departure")
     edge = np.array([[0, 0], [10, 0], [10, 8], [0, 8.0]])

@@ -178,3 +178,17 @@ def check_sheet(folder, rows, columns=("0.5", "7", "13", "19.5")):
     job = JOB.format("").replace('shots = "shots.csv"', rods).replace("100.1", "100")
     (folder / "job.toml").write_text(job)
     return {note.code: note.text for note in check_job(read_job(folder / "job.toml")).notes}
+
+
+@pytest.mark.parametrize(
+    ("level", "said"), [("100.11", ""), ("100.20", "0.10 ft above"), ("99.9", "0.20 ft below")]
+)
+def test_forms_off_the_drawn_top_are_told(tmp_path, level, said):
+    base = [f"{k},{10 * (k // 3)},{10 * (k % 3)},{z},BASE" for k, z in enumerate(GOOD)]
+    forms = [f"F{k},{n},{e},{level},FORM" for k, (n, e) in enumerate([(0, 5), (5, 20), (20, 9)])]
+    (tmp_path / "shots.csv").write_text("\n".join(["point,n,e,z,code", *base, *forms]) + "\n")
+    (tmp_path / "job.toml").write_text(JOB.format('codes = ["BASE"]'))
+    result = check_job(read_job(tmp_path / "job.toml"))
+    told = [note.say(result.units) for note in result.notes if note.code == "forms-off-top"]
+    assert bool(told) == bool(said)
+    assert not said or f"3 shots on the forms stand {said} the drawn top" in told[0]

@@ -12,6 +12,7 @@ from gradevol.answer.tree.result import present
 from gradevol.ground.units import METRES, Units
 from gradevol.out.tables.cells import compose_rows, guard
 from gradevol.out.tables.topics import compose_table, write_table
+from tests.pads import grid
 
 
 def rows_of(text):
@@ -149,7 +150,7 @@ def test_no_cell_of_the_fix_list_starts_as_a_formula_does(apron):
 
 
 def test_a_base_above_the_top_makes_no_formula(make_result):
-    east, north = (axis.ravel() for axis in np.meshgrid(np.arange(0, 13, 3.0), np.arange(0, 10, 3)))
+    east, north = grid(np.arange(0, 13, 3.0), np.arange(0, 10, 3)).T
     level = 100 + np.where(east == 3, 0.2, 0.0)
     edge = np.array([[0, 0], [12, 0], [12, 9], [0, 9.0]])
     result = make_result(np.column_stack([east, north, level]), edge, 100.15)

@@ -1,15 +1,18 @@
 """A pad of 12 m by 9 m, shot on a lattice of 3 m: a ridge along E = 3, a trough along E = 9."""
 
+import re
 from dataclasses import replace
 
 import numpy as np
 import pytest
 from numpy.testing import assert_allclose
 
+from gradevol.answer.compose import compose_answer
 from gradevol.answer.said.fixes import say_do
 from gradevol.doubts.suspects import Suspect
 from gradevol.measures.contours import join_rings
 from gradevol.measures.spots import Spots
+from gradevol.out.paper.words import SheetWords
 from gradevol.plan.fixes.fix import Found, find_all
 from gradevol.plan.fixes.fixing import find_fixes
 from gradevol.site.slab import Void
@@ -179,6 +182,10 @@ def test_cover_lost_where_the_base_is_right_is_a_line_of_its_own(pad):
     assert_allclose([west.worst, west.thickness], [0.005, 0.1])
     assert_allclose(west.centre, [6.75 / 2, 4])
     assert_allclose([west.volume, west.bearing], [0, 90])
+    # the base is not to be taken down there: no mark of it beside the line on the sheet
+    first, *_ = SheetWords(compose_answer(result).topics).list_fixes(most=3)
+    assert first.lead == "Must:"
+    assert re.match(r"Lower conduit by 5 mm over \d\.\d\d m; .* from side 1", first.text)
 
 
 def test_a_place_that_only_a_suspect_makes_is_to_be_shot_again(make_result):

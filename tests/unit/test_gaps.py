@@ -8,6 +8,7 @@ from hypothesis import strategies as st
 
 from gradevol.geometry.gaps import find_widest_gap
 from gradevol.site.surface import build_surface
+from tests.pads import grid
 
 ELL = shapely.Polygon([(5, 5), (95, -3), (105, 60), (60, 50), (50, 99), (2, 90)])
 HOLED = ELL.difference(shapely.box(20, 20, 30, 30))
@@ -35,8 +36,7 @@ def test_it_is_as_wide_as_voronoi_cells_say(outline, seed, count, is_lattice):
 
 
 def test_of_many_places_the_one_that_was_left_out_is_found():
-    east, north = np.meshgrid(np.arange(0, 200.0), np.arange(0, 200.0))
-    places = np.column_stack([east.ravel(), north.ravel()])
+    places = grid(np.arange(0, 200.0), np.arange(0, 200.0))
     kept = places[np.hypot(places[:, 0] - 60, places[:, 1] - 30) > 5]
     assert find_widest_gap(kept, ELL) == pytest.approx(2 * np.sqrt(26), abs=1e-6)
 

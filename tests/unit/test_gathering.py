@@ -1,5 +1,8 @@
 """Bins that grow while a cloud is read: the same bits whatever came first, in bounded memory."""
 
+import pickle
+from functools import partial
+
 import numpy as np
 import pytest
 from hypothesis import given
@@ -8,7 +11,7 @@ from numpy.testing import assert_array_equal
 
 from gradevol.files.clouds import bin_table, gathering
 from gradevol.files.clouds.bin_table import MOST_IN_TABLE, Rectangle
-from gradevol.files.clouds.bins import bin_points, coarsen_bins
+from gradevol.files.clouds.bins import bin_points, coarsen_bins, number_squares
 from gradevol.files.clouds.gathering import Gathering
 from gradevol.files.clouds.stored import FINE, Steps, Stored, pack, store_points
 from tests.conftest import examples
@@ -73,6 +76,43 @@ def test_what_was_gathered_apart_is_put_together_to_the_same_bits(order, most):
         apart.close()
         made.merge(apart)
     assert_same_bits(made.finish(), gather(stored, [slice(None)], most=most).finish())
+
+
+def test_first_points_are_gathered_in_no_smaller_bins_than_are_left(monkeypatch):
+    sides = []
+
+    def note(stored, cell):
+        sides.append(cell)
+        return number_squares(stored, cell)
+
+    stored = scan(40_000)
+    made = gather(stored, [slice(None)], most=10**6)
+    whole = made.finish()
+    made = gather(stored, [], most=5_000)
+    monkeypatch.setattr(gathering, "number_squares", note)
+    monkeypatch.setattr(gathering, "bin_points", None)
+    monkeypatch.setattr(made, "_count_squares", partial(_uncounted, made, sides))
+    for share in shares_of(40_000, 8, 1):
+        made.add(stored.keep(share), (len(sides),))
+    left = made.finish()
+    assert_same_bits(left, coarsen_bins(whole, 2**made.doubled, cell=left.cell))
+    assert len(sides) == 8
+    assert set(sides) == {left.cell}
+
+
+def _uncounted(made, sides):
+    """Count squares, which is no gathering."""
+    before = len(sides)
+    filled = Gathering._count_squares(made)
+    del sides[before:]
+    return filled
+
+
+def test_points_of_a_small_tile_are_sent_as_they_are_not_as_bins():
+    stored = scan(20_000)
+    apart = gather(stored, [slice(None)], expected=(496.0, 796.0, 504.0, 804.0))
+    apart.close()
+    assert len(pickle.dumps(apart)) < 6 * 20_000
 
 
 def test_points_too_far_apart_for_a_table_wait_beside_it(monkeypatch):

@@ -21,6 +21,7 @@ from gradevol.uncertainty.mixture import Mixture
 from gradevol.uncertainty.process import Process
 from gradevol.uncertainty.thin_risk import study_hidden
 from gradevol.uncertainty.trend import NOT_AT_FORMS, build_trend
+from tests.pads import grid, see
 
 EDGE = np.array([[0, 0], [12, 0], [12, 9], [0, 9.0]])
 SLAB = Slab(EDGE, (), 0.15, 0.13)
@@ -42,15 +43,9 @@ def invent_shots(count=60, *, seed=1, high=0.0, uneven=0.004, **rest):
 
 def measure(survey, slab=SLAB, *, top_sigma=None, **rest):
     """What the whole road gives: the study, and what is thin on the surface, m²."""
-    top = build_top(Level(0.15), slab)
-    base = build_base(MeasuredBase(survey), slab, top)
-    field = build_field(base.surface, top.surface, slab)
-    concrete = measure_concrete(field, slab)
-    between = fit_between(field, base, survey, top, slab, concrete=concrete)
-    interval = estimate_interval(
-        field, base, survey, between, stated=concrete.volume, top_sigma=top_sigma
-    )
-    return study_hidden(between, field, slab, survey, interval, **rest), find_thin(field, slab)
+    seen = see(survey, slab, top_sigma=top_sigma)
+    study = study_hidden(seen.between, seen.field, slab, survey, seen.interval, **rest)
+    return study, find_thin(seen.field, slab)
 
 
 def know(*, level=0.01, uneven=0.008, shared=0.0, size=1.0, within=0.0, count=400):
@@ -210,9 +205,7 @@ def test_a_trench_that_the_shots_show_is_not_thin_because_its_base_lies_deep():
         "pad", 0.2, outline=np.array([[3, 3], [9, 3], [9, 6], [3, 6.0]]), surveyed="yes"
     )
     slab = Slab(EDGE, (), 0.15, 0.13, thickenings=(pad,))
-    east, north = (
-        grid.ravel() for grid in np.meshgrid(np.linspace(0, 12, 13), np.linspace(0, 9, 10))
-    )
+    east, north = grid(np.linspace(0, 12, 13), np.linspace(0, 9, 10)).T
     rng = np.random.default_rng(3)
     level = 0.03 + 0.003 * rng.standard_normal(len(east))
     level = level - 0.2 * ((east >= 3) & (east <= 9) & (north >= 3) & (north <= 6))
@@ -283,9 +276,7 @@ def test_of_a_cloud_the_order_of_the_pieces_is_nothing_to_it():
 
 
 def test_a_level_base_seen_everywhere_is_thin_with_the_chance_that_all_of_it_stands_high():
-    east, north = (
-        grid.ravel() for grid in np.meshgrid(np.linspace(0, 12, 40), np.linspace(0, 9, 30))
-    )
+    east, north = grid(np.linspace(0, 12, 40), np.linspace(0, 9, 30)).T
     survey = make_survey(
         np.column_stack([east, north]), np.full(1200, 0.017), named=False, datum=0.004
     )

@@ -147,7 +147,9 @@ def test_each_setup_is_told_and_compared_by_itself(take):
 def test_lettered_columns_need_a_spacing_and_have_no_slope(take):
     inventory = take(sheet(labels="ABCDE"), unit="ft")
     assert codes(inventory) == []
-    assert "base.spacing" in fact(inventory, "next").text
+    assert (
+        "Labels only count: give base.spacing too, from base.origin" in fact(inventory, "next").text
+    )
     assert inventory.findings == ()
 
 

@@ -5,6 +5,7 @@ from numpy.testing import assert_allclose
 from scipy.integrate import dblquad
 
 from gradevol.uncertainty.kernel import Kernel, find_bearing, list_even, list_lanes, list_streaked
+from tests.pads import grid
 
 SLAB = shapely.box(0, 0, 12, 9)
 PLACES = np.array([[1.0, 1.0], [5, 4], [11, 8], [14, 2]])
@@ -48,7 +49,7 @@ def test_the_chances_of_all_shapes_add_up_to_one():
 
 @pytest.mark.parametrize("degrees", [0.0, 20.0, 44.0, 45.0, 90.0, 200.0])
 def test_the_bearing_is_that_of_the_rows_or_of_the_sides(degrees):
-    lattice = np.stack(np.meshgrid(np.arange(5) * 2.0, np.arange(4) * 3.0), -1).reshape(-1, 2)
+    lattice = grid(np.arange(5) * 2.0, np.arange(4) * 3.0)
     askew = turn(lattice, degrees + 10)
     outline = shapely.Polygon(turn([[0, 0], [12, 0], [12, 9], [0, 9]], degrees))
     scattered = turn(np.random.default_rng(1).uniform([0, 0], [12, 9], (40, 2)), degrees)

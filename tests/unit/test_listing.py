@@ -17,6 +17,7 @@ from gradevol.answer.tree.schema import describe_result
 from gradevol.out.json import compose_json
 from gradevol.out.tables.topics import compose_table
 from gradevol.plan.fixes.listing import LISTED, list_fixes
+from tests.pads import grid
 
 EDGE = np.array([[0, 0], [48, 0], [48, 36], [0, 36.0]])
 
@@ -24,7 +25,7 @@ EDGE = np.array([[0, 0], [48, 0], [48, 36], [0, 36.0]])
 @pytest.fixture(scope="module")
 def rough(make_result):
     """Make a pad on which every third shot stands high or low: dozens of places."""
-    east, north = (axis.ravel() for axis in np.meshgrid(np.arange(0, 49, 3), np.arange(0, 37, 3)))
+    east, north = grid(np.arange(0, 49, 3), np.arange(0, 37, 3)).T
     rng = np.random.default_rng(11)
     level = 100 + rng.choice([0.025, 0, 0, -0.03], len(east)) + 0.001 * rng.standard_normal(221)
     shots = np.column_stack([east, north, level])
@@ -92,7 +93,7 @@ def test_what_is_best_left_is_listed_only_where_there_is_room(rough):
 
 
 def test_a_list_without_work_does_not_say_that_all_is_within_its_limits(make_result):
-    east, north = (axis.ravel() for axis in np.meshgrid(np.arange(0, 13, 3.0), np.arange(0, 10, 3)))
+    east, north = grid(np.arange(0, 13, 3.0), np.arange(0, 10, 3)).T
     level = 100 + np.where((east == 3) & (north == 3), 0.0102, 0.0)  # beyond by a hair
     edge = np.array([[0, 0], [12, 0], [12, 9], [0, 9.0]])
     shots = np.column_stack([east, north, level])
@@ -105,7 +106,7 @@ def test_a_list_without_work_does_not_say_that_all_is_within_its_limits(make_res
 
 
 def test_a_list_without_work_says_what_that_rests_on(make_result):
-    east, north = (axis.ravel() for axis in np.meshgrid(np.arange(0, 13, 3.0), np.arange(0, 10, 3)))
+    east, north = grid(np.arange(0, 13, 3.0), np.arange(0, 10, 3)).T
     shots = np.column_stack([east, north, np.full(len(east), 100.0)])
     edge = np.array([[0, 0], [12, 0], [12, 9], [0, 9.0]])
     bound, free = (

@@ -116,6 +116,21 @@ def test_the_two_feet_mixed_far_from_the_origin_are_told(check):
     assert "would cover 100 % if they were in feet instead of US survey feet" in said
 
 
+@pytest.mark.parametrize(
+    ("factor", "said"), [(1.000002, "slab.edge was"), (1 / 1.000002, "they were")]
+)
+def test_the_two_feet_mixed_are_told_where_shots_end_short_of_the_forms(check, factor, said):
+    def place(e, n):
+        return 1_000_000 + 0.9 * e + 0.8, 500_000 + 0.8 * n + 0.9
+
+    def look(times):
+        job = at(1_000_000 * times, 500_000 * times).replace('"ft"', '"us-ft"')
+        return texts(check(job, moved(place)), "survey-fits-otherwise")
+
+    assert f"if {said} in feet instead of US survey feet" in look(factor)[0]
+    assert look(1) == []
+
+
 @pytest.mark.parametrize("share", [1.0, 0.8])
 def test_a_survey_that_covers_the_slab_or_lacks_a_strip_is_not_said_to_fit_otherwise(check, share):
     result = check(shots=moved(lambda e, n: (e * share, n)))

@@ -15,6 +15,7 @@ from gradevol.out.pictures.plan import draw_plan
 from gradevol.out.pictures.sheet import Sheet
 from gradevol.out.pictures.styles import PLACES
 from gradevol.uncertainty.next_shots import NextShot, NextShots
+from tests.conftest import lattice as lattice_of
 from tests.lettering import words_on
 
 EDGE = np.array([[0, 0], [12, 0], [12, 8], [0, 8]], float)
@@ -126,3 +127,17 @@ def test_a_line_that_leads_to_words_covers_no_next_shot():
     PLACES["next"].draw(sheet, np.array([[1.0, 1.0]]))
     [mark] = sheet.axes.lines
     assert mark.get_zorder() > max(line.get_zorder() for line in sheet.axes.collections)
+
+
+def test_how_thin_and_how_low_places_are_is_said_where_shots_stand_close(
+    make_result, drawn, tmp_path
+):
+    """Beside the shots there is no room for it: a line leads there."""
+    turn = np.array([[0.94, 0.342], [-0.342, 0.94]])
+    plan = lattice_of(16, 10, 0.75) + 0.4
+    level = np.zeros(len(plan))
+    level[[45, 112]] = 0.03, -0.03
+    shots = np.column_stack([plan @ turn, level])
+    result = make_result(shots, EDGE @ turn, 0.15, base_high=0.01, base_low=0.01)
+    draw_plan(draw_up(replace(result, suspects=())), tmp_path / "plan.png")
+    assert {"120 mm", "low 30 mm"} <= set(texts_of(drawn[0]))

@@ -9,9 +9,10 @@ from gradevol.uncertainty.next_for_volume import narrow_integral, pick_first
 from gradevol.uncertainty.posterior import condition_on_shots
 from gradevol.uncertainty.process import fit_process
 from gradevol.uncertainty.trend import STRIP
+from tests.pads import grid
 
 SLAB = shapely.box(0, 0, 12, 9)
-GRID = np.stack(np.meshgrid(np.arange(0.5, 12), np.arange(0.5, 9)), axis=-1).reshape(-1, 2)
+GRID = grid(np.arange(0.5, 12), np.arange(0.5, 9))
 
 
 @pytest.fixture(scope="module")

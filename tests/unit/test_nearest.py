@@ -8,7 +8,7 @@ from hypothesis import strategies as st
 from numpy.testing import assert_allclose
 
 from gradevol.geometry.covering import cover
-from gradevol.geometry.nearest import fill_gaps, nearest_level
+from gradevol.geometry.nearest import extend_rim, fill_gaps, nearest_level
 from gradevol.geometry.planes import level_in
 from gradevol.geometry.prisms import plan_area
 from gradevol.ground.errors import GeometryError
@@ -69,6 +69,15 @@ def test_extension_covers_the_outline_without_overlap():
     assert_allclose(
         shapely.area(shapely.intersection(faces, outline)).sum(), outline.area, rtol=1e-12
     )
+
+
+def test_before_a_short_side_of_a_row_that_rounding_bends_inwards_triangles_do_not_cross():
+    bent, short = 1e-7, 4e-6
+    beside = 3 - bent * (1 - short / 0.02)
+    row = [(4, 3), (2.02, 3 - bent), (2.02 - short, beside), (2, 3), (0, 3)]
+    rim = np.column_stack([np.array([(0, 0), (4, 0), *row]), np.zeros(7)])
+    points, triangles, _ = extend_rim(rim, np.arange(7), 50.0)
+    assert (plan_area(points[triangles][..., :2]) > 0).all()
 
 
 def test_a_surface_that_covers_the_outline_stays_as_it_is():

@@ -9,12 +9,14 @@ from numpy.testing import assert_allclose
 from gradevol.answer.said.fixes import tell_fix
 from gradevol.answer.said.order import tell_order
 from gradevol.answer.said.outcome import RECHECK, say_outcome, tell_after_work
+from gradevol.answer.said.work import tell_work
 from gradevol.answer.tree.result import present
 from gradevol.ground.units import CUBIC_YARD
 from gradevol.job.terms import Costs, Terms
 from gradevol.measures.contours import join_rings
 from gradevol.plan.fixes.outcome import Outcome, measure_outcome
 from gradevol.plan.order.delivery import plan_delivery
+from tests.pads import grid
 
 EDGE = np.array([[0, 0], [12, 0], [12, 9], [0, 9.0]])
 COSTS = Costs(concrete=200.0, machine=100.0, labour=50.0, material=0.02)
@@ -23,11 +25,10 @@ NEAT = 12 * 9 * 0.15
 
 def lay_pad(make_result, ridge=0.0, trough=0.0, **rest):
     """A plane base, a ridge along E = 3 and a trough along E = 9, each 6 m wide at its foot."""
-    east, north = (
-        axis.ravel() for axis in np.meshgrid(np.arange(0, 13, 3.0), np.arange(0, 10, 3.0))
-    )
+    east, north = grid(np.arange(0, 13, 3.0), np.arange(0, 10, 3.0)).T
     level = 100 + np.where(east == 3, ridge, 0.0) - np.where(east == 9, trough, 0.0)
     shots = np.column_stack([east, north, level])
+    # without ids no shot is suspect, whatever the ridge looks like
     given = {"base_high": 0.01, "base_low": 0.01, "ids": False, **rest}
     return make_result(shots, EDGE, 100.15, **given)
 
@@ -163,7 +164,7 @@ def test_a_base_without_work_has_no_figure_after_it(make_result):
 
 def test_the_ridge_of_the_apron_is_shaved_and_its_cuttings_lie_in_the_corner(loading):
     must, whole = loading.outcome.must, loading.outcome.all
-    ridge, corner = loading.work.fixes[1:3]
+    ridge, corner = loading.work.fixes[1], loading.low.listed[0]
 
     assert (must.lines, whole.lines) == ((2,), (2, 3))
     # without the suspect shot the surface is the one that the work is laid out on
@@ -214,8 +215,10 @@ def briefly(result):
 def test_the_figures_after_the_work_carry_the_digits_of_the_stated_one(loading, priced):
     assert say_outcome(loading) == (
         "Once row 2 is shaved: 73.0 yd³. Once row 2 is shaved and row 3 filled as far as cuttings "
-        "reach: 72.8 yd³. If shot 41 is wrong: 73.4, then 73.1 yd³. If shot 41 is right and row 1 "
-        "is shaved too: 73.1, then 72.9 yd³. If row 3 is filled to the design base: 71.3 yd³. "
+        "reach: 72.8 yd³. Work row 3 on to the slab's edge, past the outermost shots: these "
+        "figures count on it. If shot 41 is wrong: 73.4, then 73.1 yd³. If shot 41 is right and "
+        "row 1 is shaved too: 73.1, then 72.9 yd³. If row 3 is filled to the design base: 71.1 "
+        "yd³. "
         f"{RECHECK}"
     )
     assert briefly(priced) == "After row 2: 73.0 yd³. After rows 2 and 3: 72.8. Then reshoot"
@@ -270,6 +273,9 @@ def test_lines_in_a_row_are_told_from_and_to(make_result, ranks, said):
     done = replace(result, work=work, outcome=outcome)
     assert say_outcome(done).startswith(f"Once {said}: ")
     assert briefly(done).startswith("After all rows: " if len(ranks) > 1 else "After row 2: ")
+    musts = tell_work(done)[0].find("work.must")
+    assert musts is not None
+    assert str(musts.short).startswith("do rows 1 to 5 before the pour")
 
 
 def test_what_is_best_left_and_how_far_it_is_off_are_kept_apart(make_result):

@@ -18,6 +18,7 @@ from gradevol.out.pictures.sheet import Sheet
 from gradevol.runs.check import check_job
 from gradevol.uncertainty.next_shots import NextShot, NextShots
 from tests.lettering import words_on
+from tests.pads import grid
 from tests.small_job import write_job
 
 pytestmark = pytest.mark.usefixtures("unsimulated")
@@ -131,8 +132,8 @@ def test_retired_shots_are_struck_through_and_explained(drawn, tmp_path, monkeyp
 
 
 def test_next_shots_are_triangles_where_they_are_planned(make_result, drawn, tmp_path):
-    east, north = np.meshgrid([0.5, 4, 7.5], [0.5, 2.5, 4.5])
-    points = np.column_stack([east.ravel(), north.ravel(), np.zeros(east.size)])
+    plan = grid([0.5, 4, 7.5], [0.5, 2.5, 4.5])
+    points = np.column_stack([plan, np.zeros(len(plan))])
     edge = np.array([[0, 0], [8, 0], [8, 5], [0, 5]], float)
     planned = NextShots(1.0, None, volume=(NextShot((6.0, 1.0), 0.1),), thin=(NextShot((2, 3), 1),))
     result = replace(make_result(points, edge, 0.15), next_shots=planned)
@@ -172,8 +173,8 @@ def test_numbers_of_shots_that_have_no_room_are_counted_in_the_key(drawn, tmp_pa
 
 
 def test_points_taken_away_are_marked_where_they_lay_and_counted(make_result, drawn, tmp_path):
-    east, north = np.meshgrid(np.arange(0, 8.1, 0.5), np.arange(0, 5.1, 0.5))
-    points = np.column_stack([east.ravel(), north.ravel(), np.zeros(east.size)])
+    plan = grid(np.arange(0, 8.1, 0.5), np.arange(0, 5.1, 0.5))
+    points = np.column_stack([plan, np.zeros(len(plan))])
     edge = np.array([[0, 0], [8, 0], [8, 5], [0, 5]], float)
     note = Note("cloud-not-base", "1,234 of 9,876 points (12.49 %) stand abruptly above the base.")
     result = make_result(points, edge, 0.15, ids=False, notes=(note,))
@@ -190,8 +191,8 @@ def test_points_taken_away_are_marked_where_they_lay_and_counted(make_result, dr
 
 
 def test_points_of_a_scan_are_drawn_on_the_slab_alone(make_result, drawn, tmp_path):
-    east, north = np.meshgrid(np.arange(-1, 9.1, 0.5), np.arange(-1, 6.1, 0.5))
-    points = np.column_stack([east.ravel(), north.ravel(), np.zeros(east.size)])
+    plan = grid(np.arange(-1, 9.1, 0.5), np.arange(-1, 6.1, 0.5))
+    points = np.column_stack([plan, np.zeros(len(plan))])
     edge = np.array([[0, 0], [8, 0], [8, 5], [0, 5]], float)
     draw_plan(draw_up(make_result(points, edge, 0.15, ids=False)), tmp_path / "plan.png")
     low, high = edge_of(drawn[0]).min(axis=0) - 0.01, edge_of(drawn[0]).max(axis=0) + 0.01

@@ -10,6 +10,7 @@ from gradevol.uncertainty.kriging import (
     predict,
 )
 from gradevol.uncertainty.process import fit_process
+from tests.pads import grid
 
 SLAB = shapely.box(0, 0, 12, 9)
 
@@ -88,9 +89,7 @@ def test_a_coefficient_that_is_known_beforehand_is_a_part_of_the_process(shots):
 
 
 def test_shots_on_a_plane_leave_little_open():
-    east, north = (
-        grid.ravel() for grid in np.meshgrid(np.linspace(0, 12, 7), np.linspace(0, 9, 6))
-    )
+    east, north = grid(np.linspace(0, 12, 7), np.linspace(0, 9, 6)).T
     plane = 0.01 + 0.002 * east - 0.001 * north
     made = fit_process(np.column_stack([east, north]), plane, SLAB, floor=1e-4).integral
 

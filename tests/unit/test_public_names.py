@@ -79,9 +79,11 @@ def test_a_path_may_be_plain_text(monkeypatch):
         gradevol.take_inventory("apron/none.csv")
 
 
-def test_a_path_in_place_of_a_job_is_told_what_to_do():
+def test_a_path_in_place_of_a_job_or_a_result_is_told_what_to_do():
     with pytest.raises(TypeError, match=r"check_job\(read_job\(path\)\)"):
         gradevol.check_job("job.toml")  # type: ignore[arg-type]
+    with pytest.raises(TypeError, match=r"present\(check_job\(read_job\(path\)\)\)"):
+        gradevol.present("job.toml")  # type: ignore[arg-type]
 
 
 @pytest.mark.parametrize("asked", [{"unit": "feet"}, {"notation": "tenths"}])

@@ -4,13 +4,17 @@ import numpy as np
 import pytest
 from numpy.testing import assert_allclose
 
+from gradevol.doubts.epochs import remark_on_outlived
 from gradevol.ground.errors import GeometryError
 from gradevol.site.rechecks import apply_rechecks
+from gradevol.site.slab import Slab, Thickening
 from gradevol.site.survey import Survey
+from gradevol.site.top import Level, build_top
+from tests.pads import grid
 
 
 def lattice(level, *, prefix=""):
-    plan = np.stack(np.meshgrid(np.arange(5) * 2.0, np.arange(4) * 2.0), axis=-1).reshape(-1, 2)
+    plan = grid(np.arange(5) * 2.0, np.arange(4) * 2.0)
     points = np.column_stack([plan + np.array([100, 200]), np.full(len(plan), level)])
     ids = tuple(f"{prefix}{number + 1}" for number in range(len(points)))
     return Survey.about_local_origin(points, ids=ids, codes=("BASE",) * len(points))
@@ -83,3 +87,41 @@ def test_a_radius_that_leaves_no_surface_is_told_to_be_too_large(places):
 def test_all_first_shots_may_be_retired_by_a_surface_of_later_ones():
     epochs = apply_rechecks(lattice(10.0), later((0, 0), (8, 0), (4, 6)), radius=300)
     assert epochs.survey.ids == ("R0", "R1", "R2")
+
+
+@pytest.fixture
+def told_beside():
+    """Points of the note on earlier shots beside later ones, on a slab with a trench on side 1."""
+
+    def tell(first, again, radius):
+        edge = np.array([[100, 200], [108, 200], [108, 206], [100, 206.0]]) - first.origin[:2]
+        trench = Thickening("", 0.3, 0.1, sides=(1,), surveyed="yes")
+        slab = Slab(edge, (), 0.15, 0.13, thickenings=(trench,))
+        top = build_top(Level(10.15 - float(first.origin[2])), slab)
+        epochs = apply_rechecks(first, again, radius=radius)
+        return [note.points for note in remark_on_outlived(epochs, slab, top)]
+
+    return tell
+
+
+def test_a_first_shot_that_no_radius_reached_is_told_where_it_stands_beside_a_later_one(
+    told_beside,
+):
+    again = later((0.15, 2), (2, 2))
+    assert told_beside(lattice(10.0), again, 0.1) == [("6",)]
+    assert told_beside(lattice(10.0), again, 0.5) == []
+    assert told_beside(lattice(9.9), again, 0.1) == []  # nobody worked there
+
+
+def test_a_later_shot_of_an_earlier_round_is_told(told_beside):
+    again = later((2, 2), (2.1, 2.1), (4, 2))
+    points = again.points.copy()
+    points[0, 2] += 0.05
+    assert told_beside(lattice(10.0), replace(again, points=points), 0.5) == [("R0",)]
+    assert told_beside(lattice(10.0), again, 0.5) == []
+
+
+def test_a_shot_in_a_trench_is_none_of_the_place_beside_it(told_beside):
+    first = lattice(9.9)
+    points = first.points - [[0, 0, 0.3]] * (first.points[:, 1:2] < 0.1)
+    assert told_beside(replace(first, points=points), later((4, 0.15), (2, 2)), 0.1) == []

@@ -14,7 +14,7 @@ from gradevol.files import Files
 from gradevol.ground.units import Units
 from gradevol.job import read_job
 from gradevol.job.inputs import record_job
-from gradevol.out.json import compose_json, write_json
+from gradevol.out.json import compose_json
 from gradevol.runs.check import check_job
 from gradevol.site.metadata import Credits
 from tests.small_job import JOB, write_job
@@ -155,14 +155,6 @@ def test_empty_lists_and_plain_values_are_json_too():
 def test_what_is_no_number_is_refused():
     with pytest.raises(ValueError, match="not JSON compliant"):
         compose_json({"concrete": {"volume": float("nan")}})
-
-
-def test_a_file_has_the_same_bytes_on_every_system(apron, tmp_path):
-    write_json(tmp_path / "result.json", present(apron))
-
-    written = (tmp_path / "result.json").read_bytes()
-    assert written == compose_json(present(apron)).encode("utf-8")
-    assert b"\r" not in written
 
 
 def test_what_held_where_the_job_says_nothing_is_recorded(tmp_path):

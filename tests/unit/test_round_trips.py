@@ -13,11 +13,7 @@ from gradevol.answer.surfaces.meshes import mesh_base, mesh_slab, mesh_top
 from gradevol.files import read_faces, read_ring, read_shots
 from gradevol.files.clouds.survey import read_cloud
 from gradevol.files.sources import Cloud, OutlineFile, Shots, SurfaceFile
-
-POINTS = np.array(
-    [[500, 800, 20], [508, 800, 20.125], [508, 812, 20.25], [500, 812, 20.375], [504, 806, 20.5]]
-)
-TRIANGLES = np.array([[0, 1, 4], [1, 2, 4], [2, 3, 4], [3, 0, 4]])
+from tests.unit.test_stl import POINTS, TRIANGLES
 
 
 def placed(survey):

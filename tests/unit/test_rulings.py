@@ -98,6 +98,14 @@ def test_the_edges_pass_through_every_measured_point():
     assert off.max() < 1e-9
 
 
+def test_points_that_face_one_another_but_for_rounding_are_joined():
+    # between them lay splinters of a micrometre, and each held water
+    first = np.array([[0, 0, 0], [6, 0, -0.06], [12, 0, -0.1]])
+    second = np.array([[0, 8, -0.1], [6.00001, 8, -0.11], [12, 8, -0.24]])
+    exact = np.where(second == 6.00001, 6, second)
+    assert_allclose(rule(first, second), rule(first, exact), atol=1e-5)
+
+
 def test_rulings_that_cross_are_refused():
     bent = np.array([[0, 0, 0], [10, 0, 0], [10, 10, 0], [0, 10, 0], [0, 6, 0.0]])
     with pytest.raises(GeometryError, match="cross one another"):

@@ -14,6 +14,7 @@ from gradevol.answer.said.next_shots import tell_next_shots
 from gradevol.answer.said.order import tell_need, tell_order
 from gradevol.answer.said.outcome import tell_after_work
 from gradevol.answer.said.points import tell_points
+from gradevol.answer.said.survey import say_share
 from gradevol.answer.said.top import tell_top
 from gradevol.answer.said.work import tell_work
 from gradevol.answer.statement import Figure, Words
@@ -101,3 +102,9 @@ def test_limits_that_are_exceeded_are_named(apron):
     assert found[0] == "25 ft² thinner than the least thickness"
     assert found[1].endswith("beyond base_high")
     assert found[2].endswith("beyond base_low")
+
+
+def test_what_a_hair_is_missing_of_the_slab_is_all_of_it_in_every_line():
+    # "all of the slab inside them" stood above "Slab inside them 99.9 %"
+    assert say_share(1 - 5e-7) == "100 %"
+    assert say_share(0.99999) == "99.9 %"

@@ -198,3 +198,55 @@ def test_a_sheet_that_cannot_be_rod_readings_is_told_what_it_may_be(tmp_path, he
     )
     with pytest.raises(InputError, match=said):
         check_job(read_job(tmp_path / "job.toml"))
+
+
+def in_turn(run=slice(0), off=0.0):
+    """An even base shot to and fro from one setup, some shots off by so much."""
+    rng = np.random.default_rng(11)
+    rows = [[(e, n) for e in np.linspace(0, 12, 7)] for n in np.linspace(0, 9, 6)]
+    places = [each for at, row in enumerate(rows) for each in row[:: 1 - 2 * (at % 2)]]
+    level = np.array([100 + 0.02 * np.sin(e / 3) + 0.01 * n for e, n in places])
+    level += rng.normal(0, 0.006, len(level))
+    level[run] += off
+    return [(e, n, f"{z:.2f}", "1") for (e, n), z in zip(places, level, strict=True)]
+
+
+@pytest.mark.parametrize(
+    ("run", "said"),
+    [
+        (slice(23, None), "19 shots taken one after the other (24 to 42) stand 0.10 ft below"),
+        (slice(10, 16), "6 shots taken one after the other (11 to 16) stand 0.10 ft below"),
+    ],
+)
+def test_shots_after_a_bump_are_told_by_name(check, run, said):
+    result = check(in_turn(run, -0.10))
+    note = next(note for note in result.notes if note.code == "run-step")
+    assert said in note.say(result.units)
+    assert note.points == tuple(str(at + 1) for at in range(42)[run])
+
+
+def test_a_base_that_was_shot_again_after_it_was_cut_is_told(check):
+    first = in_turn()
+    again = [(e + 0.3, n - 0.2, f"{float(z) - 0.12:.2f}", s) for e, n, z, s in first[15:27]]
+    note = next(note for note in check(first + again).notes if note.code == "run-step")
+    assert set(note.points) == {str(at) for at in range(43, 55)}
+
+
+@pytest.mark.parametrize(
+    "rows",
+    [
+        in_turn(),
+        in_turn(slice(20, 22), 1.0),  # two slips, each suspect by itself
+        in_turn(slice(21, 42), -0.10),  # a step of the base between two rows
+    ],
+)
+def test_clean_shots_and_what_may_be_the_base_are_no_run(check, rows):
+    assert "run-step" not in codes(check(rows))
+
+
+def test_a_sheet_that_was_read_down_its_columns_is_looked_over_so(check):
+    down = sorted(in_turn(), key=lambda each: each[:2])
+    off = [(e, n, f"{float(z) - 0.1 * (at > 20):.2f}", s) for at, (e, n, z, s) in enumerate(down)]
+    by_rows = sorted(off, key=lambda each: (each[1], each[0]))
+    note = next(note for note in check(by_rows).notes if note.code == "run-step")
+    assert "21 shots taken one after the other" in note.text

@@ -15,6 +15,7 @@ from gradevol.plan.fixes.scraps import sweep_scraps
 from gradevol.runs.check import check_job
 from gradevol.site.survey import Grain
 from tests.conftest import leave_out_simulated
+from tests.pads import grid
 
 pytestmark = pytest.mark.usefixtures("unsimulated")
 
@@ -90,7 +91,7 @@ def test_with_every_point_by_itself_scatter_is_not_told_as_hundreds_of_spots(tmp
 
 @pytest.mark.parametrize("find", [find_thin, find_high, find_low])
 def test_a_place_in_doubt_is_no_spot_but_stays_in_the_area(make_result, find):
-    east, north = (axis.ravel() for axis in np.meshgrid(np.arange(7.0), np.arange(5.0)))
+    east, north = grid(np.arange(7.0), np.arange(5.0)).T
     level = np.full(east.shape, 100.0)
     way = -1 if find is find_low else 1
     level[(east == 1) & (north == 2)] += way * 0.023

@@ -176,6 +176,10 @@ def test_a_trench_shot_is_judged_as_it_is_raised_and_told_as_it_was_booked():
         (-3.60 * FOOT, "95.91", "ft", "two digits changed places (99.51 meant)"),
         (-0.90 * FOOT, "4.50", "ft", "two digits changed places (5.40 meant)"),
         (0.45, "99.72", "m", "two digits changed places (99.27 meant)"),
+        # below a datum of 0: -0.52 was booked as 0.52, 0.31 as -0.31, -1.42 as -1.24
+        (1.04 * FOOT, "0.52", "ft", "a minus sign left out"),
+        (-0.62, "-0.31", "m", "a minus sign put in"),
+        (0.18 * FOOT, "-1.24", "ft", "two digits changed places (-1.42 meant)"),
         # 6 ft 4 in was booked as 6.4
         ((0.4 - 4 / 12) * FOOT, "6.4", "ft", "inches booked as decimals (6 ft 4 in meant)"),
         (0.026, "4'-5 1/8\"", "ft", "an inch misread, too high"),

@@ -19,6 +19,8 @@ from gradevol.site.beyond import extend_level
 from gradevol.site.slab import Slab
 from gradevol.site.surface import build_surface
 from gradevol.site.top import Between, Level, Measured, build_top
+from tests.conftest import lattice
+from tests.pads import field_of
 
 EDGES = {
     "rectangle": np.array([[0, 0], [9, 0], [9, 7.5], [0, 7.5]]),
@@ -30,16 +32,8 @@ HOLE = np.array([[1, 1], [2.5, 1.2], [2.2, 2.6]])
 
 def shots_of(kind, seed):
     random = np.random.default_rng(seed)
-    if kind == "lattice":
-        plan = 1.5 * np.array([(i, j) for i in range(7) for j in range(6)], float)
-    else:
-        plan = random.uniform(-0.5, 9.5, (60, 2))
+    plan = lattice(7, 6, 1.5) if kind == "lattice" else random.uniform(-0.5, 9.5, (60, 2))
     return np.column_stack([plan, 0.04 * random.normal(size=len(plan))])
-
-
-def field_of(shots, slab, top):
-    base = extend_level(build_surface(shots), slab.outline)
-    return build_field(base, build_top(top, slab).surface, slab)
 
 
 @pytest.mark.parametrize("kind", ["lattice", "scatter"])

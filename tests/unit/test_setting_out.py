@@ -11,6 +11,7 @@ from gradevol.answer.setting_out import Stakes, find_stakes
 from gradevol.ground.units import Units
 from gradevol.out.exports.set_out import compose_set_out
 from gradevol.site.slab import Thickening
+from tests.pads import grid
 
 EDGE = np.array([[0, 0], [10, 0], [10, 8], [0, 8.0]])
 
@@ -57,7 +58,7 @@ def test_a_suspect_shot_is_to_be_shot_again_first(apron):
 def test_the_design_base_lies_deeper_where_shots_are_on_a_thickenings_bottom(
     make_result, surveyed, lower
 ):
-    plan = np.stack(np.meshgrid(np.arange(0, 11.0), np.arange(0, 9.0)), axis=-1).reshape(-1, 2)
+    plan = grid(np.arange(0, 11.0), np.arange(0, 9.0))
     beam = Thickening("beam", depth=0.25, width=1.0, sides=(1,), surveyed=surveyed)
     level = 9.85 - lower * (plan[:, 1] < 1.5)
     result = make_result(np.column_stack([plan, level]), EDGE, 10.0, thickenings=(beam,))
@@ -70,7 +71,7 @@ def test_the_design_base_lies_deeper_where_shots_are_on_a_thickenings_bottom(
 
 
 def test_without_names_a_lattice_on_round_coordinates_is_set_out(make_result):
-    plan = np.stack(np.meshgrid(np.arange(-1, 12.0), np.arange(-1, 10.0)), axis=-1).reshape(-1, 2)
+    plan = grid(np.arange(-1, 12.0), np.arange(-1, 10.0))
     corner = np.array([500.3, 700.2])
     shots = np.column_stack([plan + corner, 9.85 + 0.01 * plan[:, 0]])
     result = make_result(shots, EDGE + corner, 10.0, ids=False)

@@ -1,23 +1,13 @@
 import numpy as np
-import pytest
 import shapely
 from numpy.testing import assert_allclose
 
 from gradevol.uncertainty.kriging import condition
 from gradevol.uncertainty.posterior import draw_combinations
-from gradevol.uncertainty.process import fit_process
 from gradevol.uncertainty.simulation import describe_each, simulate
 
 SLAB = shapely.box(0, 0, 12, 9)
 PLACES = np.array([[1.0, 1.0], [5, 4], [5.3, 4.2], [11, 8], [14, 2]])
-
-
-@pytest.fixture(scope="module")
-def process():
-    rng = np.random.default_rng(5)
-    places = rng.uniform([0, 0], [12, 9], (30, 2))
-    readings = 0.01 * np.sin(places[:, 0]) + 0.002 * rng.standard_normal(30)
-    return fit_process(places, readings, SLAB, floor=0.002)
 
 
 def see(process, number):

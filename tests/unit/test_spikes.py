@@ -12,6 +12,7 @@ from gradevol.site.rechecks import apply_rechecks
 from gradevol.site.slab import Slab
 from gradevol.site.survey import Survey
 from gradevol.site.top import Level, build_top
+from tests.pads import grid
 
 pytestmark = pytest.mark.usefixtures("unsimulated")
 
@@ -70,7 +71,7 @@ def test_shots_are_left_to_their_own_screening():
 
 def cloud(off):
     """Points a metre apart, some moved up: ``{(3, 4): 0.3}``, by easting and northing."""
-    plan = np.stack(np.meshgrid(np.arange(-4.0, 15), np.arange(-4.0, 13)), -1).reshape(-1, 2)
+    plan = grid(np.arange(-4.0, 15), np.arange(-4.0, 13))
     level = 19.85 + 0.004 * np.sin(np.arange(len(plan)) * 2.4)
     level += [off.get((e, n), 0.0) for e, n in plan]
     return look(Survey(np.column_stack([plan, level]), np.zeros(3)))
@@ -90,7 +91,7 @@ def test_what_stands_on_a_base_over_several_places_of_a_cloud_is_no_stray():
 
 
 def test_strays_that_vouch_for_each_other_across_a_gap_are_told():
-    plan = np.stack(np.meshgrid(np.arange(0, 10.5, 0.5), np.arange(18) / 2), -1).reshape(-1, 2)
+    plan = grid(np.arange(0, 10.5, 0.5), np.arange(18) / 2)
     plan[:, 1] -= 0.25
     level = 19.85 + 0.004 * np.sin(np.arange(len(plan)) * 2.4)
     # of a row along the slab's side one point fell as low as some that went beyond the corner
@@ -106,7 +107,7 @@ def count_at_one_level(share):
     """Notes on a cloud of which a share stands at one elevation."""
     level = 19.85 + 0.02 * np.sin(np.arange(400.0) * 2.4)
     level[: int(share * 400)] = 19.9
-    plan = np.stack(np.meshgrid(np.arange(20.0), np.arange(20.0)), -1).reshape(-1, 2)
+    plan = grid(np.arange(20.0), np.arange(20.0))
     return remark_on_one_level(MeasuredBase(Survey(np.column_stack([plan, level]), np.zeros(3))))
 
 

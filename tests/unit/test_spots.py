@@ -113,7 +113,7 @@ def test_an_outline_encloses_the_area_and_runs_counter_clockwise():
         assert_allclose(ring_area(ring), spot.area)
 
 
-@pytest.mark.parametrize("off", [0.0, 4e-17, -4e-17, 1e-12])
+@pytest.mark.parametrize("off", [0.0, 4e-17, -4e-17, 1e-12, 3e-7])
 def test_spots_that_touch_in_a_point_are_two(off):
     # shots above the limit on both sides of one that is on it, but for rounding
     shots = [
@@ -147,12 +147,20 @@ def test_a_triangle_has_one_length_however_it_lies(angle, mirror):
 
 def test_spots_joined_by_the_least_that_is_no_rounding_are_one():
     shots = [
-        [i, j, {(1, 1): 0.05, (3, 1): 0.07, (2, 1): 0.02 + 1e-6}.get((i, j), 0.0)]
+        [i, j, {(1, 1): 0.05, (3, 1): 0.07, (2, 1): 0.02 + 1e-5}.get((i, j), 0.0)]
         for i in range(5)
         for j in range(3)
     ]
     (spot,) = find(shots, find_thin, edge=np.array([[0, 0], [4, 0], [4, 2], [0, 2.0]])).listed
     assert_allclose(spot.worst, 0.08)
+
+
+def test_what_is_smaller_than_a_finger_s_tip_is_no_spot():
+    # a pyramid 0.1 mm above the limit: 0.5 cm²
+    shots = [[i, j, 0.0201 if (i, j) == (2, 1) else 0.0] for i in range(5) for j in range(3)]
+    spots = find(shots, find_thin, edge=np.array([[0, 0], [4, 0], [4, 2], [0, 2.0]]))
+    assert spots.count == 0
+    assert 0 < spots.area < 1e-4
 
 
 def test_spots_equally_bad_come_by_place_whatever_the_order_of_the_shots():

@@ -7,6 +7,7 @@ import numpy as np
 from gradevol.answer.drawing import draw_up
 from gradevol.out.pictures import key
 from gradevol.out.pictures.styles import MARKS, Area, Dot, Stroke
+from tests.pads import grid
 
 #: Two lines, or two signs, of one kind are told apart where one is so many times as heavy.
 CLEARLY = 1.5
@@ -40,8 +41,8 @@ def test_no_two_marks_look_alike_in_black():
 
 def test_every_mark_of_a_key_is_in_the_table_and_means_one_thing(apron, make_result):
     edge = np.array([[0, 0], [8, 0], [8, 5], [0, 5]], float)
-    east, north = np.meshgrid(np.arange(0, 8.1, 0.5), np.arange(0, 5.1, 0.5))
-    scan = np.column_stack([east.ravel(), north.ravel(), np.zeros(east.size)])
+    plan = grid(np.arange(0, 8.1, 0.5), np.arange(0, 5.1, 0.5))
+    scan = np.column_stack([plan, np.zeros(len(plan))])
     meanings: dict[str, set[str]] = {}
     for result in (apron, make_result(scan, edge, 0.15, ids=False)):
         entries = draw_up(result).captions.key

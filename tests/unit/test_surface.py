@@ -9,22 +9,22 @@ from gradevol.ground.errors import GeometryError
 from gradevol.ground.units import Units
 from gradevol.site.surface import Surface, build_surface, merge_shots, surface_of_faces
 from gradevol.site.survey import Survey
+from tests.conftest import lattice
+from tests.pads import volume_under
 
 
 def lattice_shots(columns, rows, spacing=1.0, seed=0):
-    plan = spacing * np.array([(i, j) for i in range(columns) for j in range(rows)], float)
+    plan = lattice(columns, rows, spacing)
     return np.column_stack([plan, np.random.default_rng(seed).normal(size=len(plan))])
-
-
-def volume(surface):
-    return float((plan_area(surface.corners) * surface.corners[..., 2].mean(axis=1)).sum())
 
 
 def test_volume_over_a_lattice_is_that_of_the_grid_method():
     # corners count once, sides twice, inner shots four times a quarter cell
     shots = lattice_shots(6, 4, 1.524)
     weight = np.outer([1, 2, 2, 2, 2, 1], [1, 2, 2, 1]).ravel()
-    assert_allclose(volume(build_surface(shots)), 1.524**2 / 4 * weight @ shots[:, 2], rtol=1e-12)
+    assert_allclose(
+        volume_under(build_surface(shots)), 1.524**2 / 4 * weight @ shots[:, 2], rtol=1e-12
+    )
 
 
 def test_the_middle_of_a_cell_stands_at_the_mean_of_its_corners():
@@ -42,7 +42,7 @@ def test_a_cell_of_six_is_a_fan_about_its_middle():
     assert len(surface.triangles) == 6
     # one corner of 6, two of its triangles, and the middle at 1 in all six
     each = np.sqrt(3) / 4
-    assert_allclose(volume(surface), each * (2 * 6 / 3 + 6 * 1 / 3), rtol=1e-12)
+    assert_allclose(volume_under(surface), each * (2 * 6 / 3 + 6 * 1 / 3), rtol=1e-12)
 
 
 def test_rows_nearer_to_one_another_than_a_row_strays_are_surveyed_once():

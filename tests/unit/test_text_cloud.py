@@ -10,6 +10,7 @@ from gradevol.files.clouds import text as text_cloud
 from gradevol.files.clouds.survey import read_cloud
 from gradevol.files.sources import Cloud
 from gradevol.ground.errors import InputError
+from tests.clouds import absolute, read, refused
 
 N = 500
 
@@ -28,20 +29,6 @@ def rows(points=None, *, mark=" ", after="", form=".3f"):
 def put(path, lines, *, end="\n"):
     path.write_text("\n".join(lines) + end)
     return path
-
-
-def read(path, unit="m", **rest):
-    return read_cloud(Cloud((path,), unit, **rest))
-
-
-def absolute(survey):
-    return survey.points + survey.origin
-
-
-def refused(path, match, **rest):
-    with pytest.raises(InputError, match=match) as caught:
-        read(path, **rest)
-    assert path.name in str(caught.value)
 
 
 @pytest.mark.parametrize("name", ["a.xyz", "a.TXT", "a.asc", "a.pts", "a.csv"])

@@ -18,6 +18,7 @@ from gradevol.site.thickening import (
     slices_of,
     volume_as_drawn,
 )
+from tests.pads import grid
 
 SQUARE = np.array([[0, 0], [10, 0], [10, 10], [0, 10.0]])
 SLAB = Slab(SQUARE, (), 0.15, 0.13)
@@ -161,7 +162,7 @@ def test_sloping_thickenings_that_cross_hold_what_the_deepest_does(order):
     )
     slab = holding(*(parts[at] for at in order))
     step = (np.arange(300) + 0.5) / 30
-    places = np.stack(np.meshgrid(step, step), axis=-1).reshape(-1, 2)
+    places = grid(step, step)
     held = drawn_depth(slab, places).mean() * 100
     volume = sum(volume_as_drawn(part, slab) for part in slab.thickenings)
     assert_allclose(volume, held, rtol=1e-3)

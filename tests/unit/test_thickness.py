@@ -9,28 +9,23 @@ from gradevol.geometry.prisms import area_above, integral, plan_area
 from gradevol.ground.errors import GeometryError
 from gradevol.measures.overlaid import build_field
 from gradevol.measures.thickness import measure_thickness
-from gradevol.site.beyond import extend_level
 from gradevol.site.slab import Slab, Thickening
 from gradevol.site.surface import Surface, build_surface
 from gradevol.site.top import Level, Measured, build_top
+from tests.conftest import lattice
+from tests.pads import field_of
 
 SQUARE = np.array([[0, 0], [10, 0], [10, 10], [0, 10.0]])
 
 
-def lattice(columns, rows, spacing, level=lambda _: 0.0):
-    plan = spacing * np.array([(i, j) for i in range(columns) for j in range(rows)], float)
+def shots_on(columns, rows, spacing, level=lambda _: 0.0):
+    plan = lattice(columns, rows, spacing)
     return np.column_stack([plan, level(plan) + np.zeros(len(plan))])
-
-
-def field_of(shots, slab, top=None):
-    top = top or Level(0.15)
-    base = extend_level(build_surface(shots), slab.outline)
-    return build_field(base, build_top(top, slab).surface, slab)
 
 
 def test_moments_of_a_plane_are_those_of_a_uniform_spread():
     # thickness from 0.1 to 0.3 over 10 m: mean 0.2, sd 0.2/√12
-    shots = lattice(6, 6, 2.0, lambda plan: -0.02 * plan[:, 0])
+    shots = shots_on(6, 6, 2.0, lambda plan: -0.02 * plan[:, 0])
     moments = measure_thickness(field_of(shots, Slab(SQUARE, (), 0.15, 0.13), Level(0.1)))
     assert_allclose(moments.mean, 0.2, rtol=1e-12)
     assert_allclose(moments.sd, 0.2 / np.sqrt(12), rtol=1e-9)
@@ -40,7 +35,9 @@ def test_moments_of_a_plane_are_those_of_a_uniform_spread():
 
 def test_spread_of_a_level_pad_is_nothing_even_far_above_the_datum():
     moments = measure_thickness(
-        field_of(lattice(6, 6, 2.0, lambda _: 1500.0), Slab(SQUARE, (), 0.15, 0.13), Level(1500.15))
+        field_of(
+            shots_on(6, 6, 2.0, lambda _: 1500.0), Slab(SQUARE, (), 0.15, 0.13), Level(1500.15)
+        )
     )
     assert moments.sd < 1e-9
     assert_allclose(moments.mean, 0.15, atol=1e-9)
@@ -48,7 +45,7 @@ def test_spread_of_a_level_pad_is_nothing_even_far_above_the_datum():
 
 @pytest.mark.parametrize("seed", range(4))
 def test_of_places_equally_thick_the_southernmost_is_named_whatever_the_order(seed):
-    shots = lattice(6, 6, 2.0)
+    shots = shots_on(6, 6, 2.0)
     shots[[8, 15, 26], 2] = 0.04  # at (2, 4), (4, 6) and (8, 4)
     shots[[9, 19, 28], 2] = -0.04  # at (2, 6), (6, 2) and (8, 8)
     mixed = np.random.default_rng(seed).permutation(shots)
@@ -68,7 +65,7 @@ def test_a_shot_on_a_corner_or_a_side_of_the_slab_is_met_exactly():
 
 def test_pieces_tile_the_slab_around_its_openings():
     slab = Slab(SQUARE, (np.array([[2, 2], [4, 2], [4, 4], [2, 4.0]]),), 0.15, 0.13)
-    field = field_of(lattice(6, 6, 2.0), slab)
+    field = field_of(shots_on(6, 6, 2.0), slab)
     assert_allclose(field.area.sum(), 96, rtol=1e-12)
     middle = field.corners.mean(axis=1)
     assert shapely.contains_xy(slab.outline, middle[:, 0], middle[:, 1]).all()
@@ -76,7 +73,7 @@ def test_pieces_tile_the_slab_around_its_openings():
 
 
 def test_zero_thickness_is_neither_above_nor_thick():
-    field = field_of(lattice(6, 6, 2.0, lambda _: 0.15), Slab(SQUARE, (), 0.15, 0.13))
+    field = field_of(shots_on(6, 6, 2.0, lambda _: 0.15), Slab(SQUARE, (), 0.15, 0.13))
     assert_array_equal(field.thickness, 0)
     assert area_above(field.area, field.thickness).sum() == 0
 
@@ -84,7 +81,7 @@ def test_zero_thickness_is_neither_above_nor_thick():
 def test_a_base_that_overlaps_itself_or_leaves_a_gap_is_refused_at_run_time():
     slab = Slab(SQUARE, (), 0.15, 0.13)
     top = build_top(Level(0.15), slab).surface
-    whole = build_surface(lattice(6, 6, 2.0))
+    whole = build_surface(shots_on(6, 6, 2.0))
     for triangles in (whole.triangles[1:], np.vstack([whole.triangles, whole.triangles[:1]])):
         broken = Surface(whole.points, triangles, np.ones(len(triangles), bool))
         with pytest.raises(GeometryError, match="overlaps itself or leaves a gap"):
@@ -95,8 +92,8 @@ def test_a_base_that_overlaps_itself_or_leaves_a_gap_is_refused_at_run_time():
     "top",
     [
         Level(0.2),
-        Measured(lattice(11, 11, 1.0, lambda _: 0.2)),
-        Measured(lattice(3, 3, 5.0, lambda _: 0.2)),
+        Measured(shots_on(11, 11, 1.0, lambda _: 0.2)),
+        Measured(shots_on(3, 3, 5.0, lambda _: 0.2)),
     ],
     ids=["one level", "fine lattice", "coarse lattice"],
 )
@@ -110,7 +107,7 @@ def test_a_base_that_overlaps_itself_or_leaves_a_gap_is_refused_at_run_time():
     ids=lambda part: part.name,
 )
 def test_a_trench_that_shots_show_is_marked_and_changes_no_volume(top, part):
-    shots = lattice(6, 6, 2.0, lambda plan: 0.01 * np.sin(plan).sum(axis=1))
+    shots = shots_on(6, 6, 2.0, lambda plan: 0.01 * np.sin(plan).sum(axis=1))
     plain = field_of(shots, Slab(SQUARE, (), 0.15, 0.13), top)
     marked = field_of(shots, Slab(SQUARE, (), 0.15, 0.13, thickenings=(part,)), top)
     expected = {"beam": 8.0, "pad on lattice lines": 25.0, "pad": 3.2**2}[part.name]
@@ -126,11 +123,11 @@ def test_a_trench_that_shots_show_is_marked_and_changes_no_volume(top, part):
 def test_a_thickening_that_no_shot_saw_marks_nothing():
     part = Thickening("beam", 0.1, 0.3, 1.0, "no", sides=(1, 3))
     slab = Slab(SQUARE, (), 0.15, 0.13, thickenings=(part,))
-    assert not field_of(lattice(6, 6, 2.0), slab).is_trench.any()
+    assert not field_of(shots_on(6, 6, 2.0), slab).is_trench.any()
 
 
 def test_what_lies_beyond_the_shots_is_marked():
-    shots = lattice(3, 3, 2.0) + np.array([3, 3, 0])
+    shots = shots_on(3, 3, 2.0) + np.array([3, 3, 0])
     field = field_of(shots, Slab(SQUARE, (), 0.15, 0.13))
     assert_allclose(field.area[field.is_surveyed].sum(), 16, rtol=1e-12)
     assert_allclose(field.area.sum(), 100, rtol=1e-12)
@@ -138,6 +135,6 @@ def test_what_lies_beyond_the_shots_is_marked():
 
 def test_of_equal_places_one_within_the_survey_is_named():
     """A strip beyond the shots is as thin as the nearest of them: that one was seen."""
-    shots = np.add(lattice(5, 5, 2.0, lambda plan: -0.02 * plan[:, 0]), [1.0, 1.0, 0.0])
+    shots = np.add(shots_on(5, 5, 2.0, lambda plan: -0.02 * plan[:, 0]), [1.0, 1.0, 0.0])
     moments = measure_thickness(field_of(shots, Slab(SQUARE, (), 0.15, 0.13)))
     assert_allclose(moments.min_at, (1, 1), atol=1e-9)

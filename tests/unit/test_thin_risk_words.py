@@ -14,28 +14,16 @@ from gradevol.answer.said.thin_risk import (
 )
 from gradevol.answer.said.topics import tell_topics
 from gradevol.ground.units import SQUARE_FOOT
-from gradevol.job import read_job
-from gradevol.measures.acceptance import Acceptance
 from gradevol.measures.spots import Spot, Spots
 from gradevol.out.text.summary import compose_summary
-from gradevol.runs.check import check_job
 from gradevol.site.locating import locate
-from gradevol.uncertainty.thin_risk import Hidden, Outcome
-from tests.small_job import write_job
-
-TESTS = (
-    Outcome(Acceptance("mean", average=0.009525, over=0.01905), 4, 0.0312),
-    Outcome(Acceptance("each", single=0.01905, source="a <spec>"), 8, 0.0),
-)
-SOME = Hidden(0.0874, 130 * SQUARE_FOOT, 0.9, 40.2 * SQUARE_FOOT, 210 * SQUARE_FOOT, TESTS)
-NEXT_TO_NONE = Hidden(1e-9, 1e-8, 0.9, 0.0, 0.0, TESTS)
+from tests.unit.test_tree_thin import NEXT_TO_NONE, SOME
 
 
-@pytest.fixture(scope="module")
-def result(tmp_path_factory):
-    made = check_job(read_job(write_job(tmp_path_factory.mktemp("pad"))))
-    assert made.hidden is not None
-    return replace(made, hidden=SOME)
+@pytest.fixture
+def result(small):
+    assert small.hidden is not None
+    return replace(small, hidden=SOME)
 
 
 def summary_of(result):
@@ -104,19 +92,24 @@ def test_where_less_is_expected_than_was_seen_both_lines_say_how_that_goes_toget
 
 
 @pytest.mark.parametrize(
-    ("unshot", "said"),
+    ("area", "unshot", "said"),
     [
-        (0.0, "30 ft² under 5 1/4 in in 1 spot; 0.19 yd³ to cut"),
-        (12.0, "30 ft² under 5 1/4 in in 1 spot, 12 ft² of it where nobody shot; 0.19 yd³ to cut"),
-        (30.0, "30 ft² under 5 1/4 in in 1 spot, where nobody shot: shoot there first"),
+        (0.4, 0.0, "less than 1 ft² under 5 1/4 in in 1 spot; 0.19 yd³ to cut"),
+        (30, 0.0, "30 ft² under 5 1/4 in in 1 spot; 0.19 yd³ to cut"),
+        (
+            30,
+            12.0,
+            "30 ft² under 5 1/4 in in 1 spot, 12 ft² of it where nobody shot; 0.19 yd³ to cut",
+        ),
+        (30, 30.0, "30 ft² under 5 1/4 in in 1 spot, where nobody shot: shoot there first"),
     ],
 )
-def test_how_much_of_what_is_thin_nobody_shot_is_said(result, unshot, said):
+def test_how_much_of_what_is_thin_nobody_shot_is_said(result, area, unshot, said):
     spot = Spot(
-        "thin", (), 30 * SQUARE_FOOT, 0.145, 0.12, (0.0, 0.0, 0.0), locate((1, 1), result.slab),
+        "thin", (), area * SQUARE_FOOT, 0.145, 0.12, (0.0, 0.0, 0.0), locate((1, 1), result.slab),
         3.0, 1.0, 0.0, unshot=unshot * SQUARE_FOOT,
     )  # fmt: skip
-    (thin,) = tell_thin(replace(result, thin=Spots(30 * SQUARE_FOOT, (spot,))))[0].statements
+    (thin,) = tell_thin(replace(result, thin=Spots(area * SQUARE_FOOT, (spot,))))[0].statements
     assert str(thin.short) == said
 
 

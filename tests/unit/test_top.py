@@ -21,6 +21,7 @@ from gradevol.site.top import (
     Plane,
     build_top,
 )
+from tests.pads import box, volume_under
 
 SQUARE = np.array([[0, 0], [10, 0], [10, 10], [0, 10.0]])
 L_SHAPE = np.array([[0, 0], [10, 0], [10, 4], [4, 4], [4, 10], [0, 10.0]])
@@ -29,13 +30,8 @@ SLAB = Slab(SQUARE, (), 0.15, 0.13)
 L_SLAB = Slab(L_SHAPE, (HOLE,), 0.15, 0.13)
 
 
-def box(west, south, east, north):
-    return np.array([[west, south], [east, south], [east, north], [west, north]], float)
-
-
 def volume(top):
-    corners = top.surface.corners
-    return float((plan_area(corners) * corners[..., 2].mean(axis=1)).sum())
+    return volume_under(top.surface)
 
 
 def plane_over(slab, constant, east, north):
@@ -100,6 +96,12 @@ def test_rulings_that_do_not_reach_the_slab_are_held_level_and_told_of():
     assert_allclose(top.notes[0].measures[0].value, 20)
 
 
+@pytest.mark.parametrize(("short", "told"), [(0.002, []), (0.02, ["top-beyond-points"])])
+def test_a_slip_of_the_pen_beyond_the_points_of_a_top_is_not_told_of(short, told):
+    line = np.array([[0, short, 1], [10, 0, 1.0]]), np.array([[0, 10, 1.4], [10, 10 - short, 1.4]])
+    assert [note.code for note in build_top(Between(*line), SLAB).notes] == told
+
+
 def test_measured_points_that_do_not_reach_the_slab_are_held_level_and_told_of():
     inner = np.column_stack([box(2, 2, 8, 8), np.full(4, 1.5)])
     top = build_top(Measured(inner), SLAB)
@@ -124,6 +126,21 @@ def test_a_panel_ruled_between_lines_keeps_what_their_reader_noticed():
 def test_panels_may_reach_out_of_the_slab():
     panels = Panels((Panel(box(-5, -5, 5, 15), Level(1.0)), Panel(box(5, -5, 15, 15), Level(1.2))))
     assert_allclose(volume(build_top(panels, SLAB)), 110)
+
+
+def test_a_hairline_along_two_panels_is_parted_between_them():
+    # their common corner stands 2 mm inside the slab's side: the plane of one over all of the strip
+    # stood 0.1 m above the end of the crown, and that was the greatest thickness
+    middle = [[5, 0.002], [5, 10]]
+    crown = np.array([5, 0, 5.1])
+    halves = (
+        Panel(np.array([[side, 0], *middle, [side, 10]]), Fall(crown, 0.02, bearing))
+        for side, bearing in ((0, 270), (10, 90))
+    )
+    corners = build_top(Panels(tuple(halves)), SLAB).surface.corners
+    assert plan_area(corners).sum() == pytest.approx(100, rel=1e-12)
+    level = corners[..., 2]
+    assert_allclose((level.min(), level.max()), (5.0, 5.1), atol=1e-4)
 
 
 def test_a_hairline_between_panels_goes_to_the_nearest():

@@ -21,11 +21,10 @@ SOME = Hidden(0.0874, 130 * SQUARE_FOOT, 0.9, 40.2 * SQUARE_FOOT, 210 * SQUARE_F
 NEXT_TO_NONE = Hidden(1e-9, 1e-8, 0.9, 0.0, 0.0, TESTS)
 
 
-@pytest.fixture(scope="module")
-def result(tmp_path_factory):
-    made = check_job(read_job(write_job(tmp_path_factory.mktemp("pad"))))
-    assert made.hidden is not None
-    return made
+@pytest.fixture
+def result(small):
+    assert small.hidden is not None
+    return small
 
 
 def could_hide(result):

@@ -16,17 +16,10 @@ from gradevol.geometry.triangulation import (
     triangulate,
 )
 from gradevol.ground.errors import GeometryError
+from tests.conftest import lattice
+from tests.pads import turned
 
 STATE_PLANE = np.array([620_000.123, 2_100_000.456])
-
-
-def turned(plan, angle):
-    cosine, sine = np.cos(angle), np.sin(angle)
-    return plan @ np.array([[cosine, sine], [-sine, cosine]])
-
-
-def lattice(columns, rows, spacing=1.0):
-    return spacing * np.array([(i, j) for i in range(columns) for j in range(rows)], float)
 
 
 def sides_of(triangles):

@@ -7,18 +7,15 @@ from numpy.testing import assert_allclose
 from gradevol.answer.said.margin import say_ends, say_level_of, say_spread, say_stated
 from gradevol.ground.units import Units
 from gradevol.job import read_job
-from gradevol.measures.base import MeasuredBase, build_base
-from gradevol.measures.concrete import measure_concrete
-from gradevol.measures.overlaid import build_field
 from gradevol.runs.check import check_job
 from gradevol.site.slab import Slab, Thickening
 from gradevol.site.survey import Survey
-from gradevol.site.top import TOP_SIGMA, Level, build_top
+from gradevol.site.top import TOP_SIGMA
 from gradevol.uncertainty import interpolation as between
-from gradevol.uncertainty.interpolation import fit_between
-from gradevol.uncertainty.interval import Interval, estimate_interval, find_bounds
+from gradevol.uncertainty.interval import Interval, find_bounds
 from gradevol.uncertainty.mixture import Mixture
 from gradevol.uncertainty.top_shots import TopShots
+from tests.pads import see
 
 EDGE = np.array([[0, 0], [12, 0], [12, 9], [0, 9.0]])
 SLAB = Slab(EDGE, (), 0.15, 0.13)
@@ -32,12 +29,7 @@ def invent_shots(count=60, *, seed=1, sigma=0.002):
 
 
 def estimate(survey, slab=SLAB, **rest):
-    top = build_top(Level(0.15), slab)
-    base = build_base(MeasuredBase(survey), slab, top)
-    field = build_field(base.surface, top.surface, slab)
-    concrete = measure_concrete(field, slab)
-    between = fit_between(field, base, survey, top, slab, concrete=concrete)
-    return estimate_interval(field, base, survey, between, stated=concrete.volume, **rest)
+    return see(survey, slab, **rest).interval
 
 
 def test_each_source_is_reported_on_its_own_and_they_make_the_interval():

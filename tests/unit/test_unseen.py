@@ -12,6 +12,7 @@ from gradevol.uncertainty.unseen import (
     remark_on_rows,
     stand_off_rows,
 )
+from tests.pads import grid
 
 SLAB = shapely.box(0, 0, 12, 18)
 METRIC = Units.of_job("m")
@@ -19,7 +20,7 @@ METRIC = Units.of_job("m")
 
 def lay_out(step, start=0.3):
     east, north = np.arange(start, 12, step), np.arange(start, 18, step)
-    return np.stack(np.meshgrid(east, north), -1).reshape(-1, 2)
+    return grid(east, north)
 
 
 def test_a_track_is_hidden_wherever_no_shot_would_stand_in_it():

@@ -6,7 +6,7 @@ from pathlib import Path
 import pytest
 
 from gradevol.ground.errors import GeometryError, InputError
-from gradevol.out.whole import whole_file, whole_folder
+from gradevol.out.whole import whole_file, whole_folder, write_text
 
 
 def names_in(folder):
@@ -26,6 +26,11 @@ def write_folder(path, names, trouble=None):
             (draft / name).write_text("new")
         if trouble is not None:
             raise trouble
+
+
+def test_text_has_the_same_bytes_on_every_system(tmp_path):
+    write_text(tmp_path / "told.txt", "2 m²\nthin\n")
+    assert (tmp_path / "told.txt").read_bytes() == "2 m²\nthin\n".encode()
 
 
 def test_a_file_appears_when_it_is_written(tmp_path):

@@ -19,9 +19,8 @@ from gradevol.ground.units import CUBIC_YARD
 from gradevol.job.terms import Costs
 from gradevol.out.json import compose_json
 from gradevol.out.tables.topics import compose_table
-
-EDGE = np.array([[0, 0], [12, 0], [12, 9], [0, 9.0]])
-COSTS = Costs(concrete=200.0, machine=100.0, labour=50.0, material=0.02)
+from tests.pads import grid
+from tests.unit.test_outcome import COSTS, lay_pad
 
 
 @pytest.fixture
@@ -29,15 +28,7 @@ def pad(make_result):
     """A thin ridge along E = 3 of 1.0125 m³, a trough along E = 9 of 0.72 m³."""
 
     def make(ridge=0.04, trough=0.03, **rest):
-        east, north = (
-            axis.ravel() for axis in np.meshgrid(np.arange(0, 13, 3.0), np.arange(0, 10, 3.0))
-        )
-        level = 100 + np.where(east == 3, ridge, 0.0) - np.where(east == 9, trough, 0.0)
-        shots = np.column_stack([east, north, level])
-        # without ids no shot is suspect, whatever the ridge looks like
-        return make_result(
-            shots, EDGE, 100.15, base_high=0.01, base_low=0.01, **{"ids": False, **rest}
-        )
+        return lay_pad(make_result, ridge, trough, **rest)
 
     return make
 
@@ -103,9 +94,7 @@ def test_cuttings_that_cost_more_to_place_than_they_save_are_left_over(pad):
 
 def test_cuttings_pass_by_a_place_that_is_cheaper_poured(make_result):
     # a ridge along E = 3, a wide shallow place from E = 6 on, a deep trough along E = 24
-    east, north = (
-        axis.ravel() for axis in np.meshgrid(np.arange(0, 31, 3.0), np.arange(0, 10, 3.0))
-    )
+    east, north = grid(np.arange(0, 31, 3.0), np.arange(0, 10, 3.0)).T
     level = 100 + np.where(east == 3, 0.05, 0.0)
     level -= np.where((east >= 9) & (east <= 15), 0.013, 0) + np.where(east == 24, 0.06, 0)
     edge = np.array([[0, 0], [30, 0], [30, 9], [0, 9.0]])

@@ -49,15 +49,12 @@ class Bars:
 
     Attributes
     ----------
-    bars : tuple of Bar
     low, high : float
         Ends of the axis; it starts at no nought, and says so.
     marks : tuple of float
         Along the axis.
-    unit : str
     bases : tuple of (str, str)
         Each basis that is there, and what it is called.
-    heading, foot : str
     """
 
     bars: tuple[Bar, ...]

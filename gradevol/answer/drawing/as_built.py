@@ -51,7 +51,6 @@ class BuiltDrawing:
 
     Attributes
     ----------
-    drawing : Drawing
     marks : tuple of Mark
         Shots on the finished top with the thickness there; cores.
     foot : str

@@ -53,8 +53,8 @@ def place_badges(
         far from its place. None where it finds no room.
     """
     inner = _area(slab).buffer(-_RADIUS)
-    outlined = shapely.union_all([_area(rings) for rings in others])
-    shapely.prepare((inner, outlined))
+    outlined = shapely.STRtree([_area(rings) for rings in others])
+    shapely.prepare(inner)
     ways = np.column_stack([np.cos(_WAYS), np.sin(_WAYS)])
     offs = np.repeat(_OFFS, len(ways)) + _TAPES * np.tile(_SQUARE, len(_OFFS))
     numbers, leaders = shapely.MultiPoint(), shapely.MultiLineString()
@@ -64,10 +64,12 @@ def place_badges(
         lines = shapely.linestrings(np.stack([np.broadcast_to(at, middles.shape), middles], axis=1))
         area = _area(rings)
         shapely.prepare(area)
+        is_outlined = np.zeros(len(circles), bool)
+        is_outlined[outlined.query(circles, "dwithin", distance=_RADIUS)[0]] = True
         cost = (
             offs
             + _OWN * shapely.dwithin(area, circles, _RADIUS)
-            + _OTHERS * shapely.dwithin(outlined, circles, _RADIUS)
+            + _OTHERS * is_outlined
             + _NUMBERS * shapely.dwithin(lines, numbers, _RADIUS)
             + _LINES * shapely.intersects(lines, leaders)
             + _OFF_SLAB * ~shapely.contains(inner, circles)

@@ -65,7 +65,7 @@ def draw_relief(result: Result, bands: Bands) -> Relief:
     width, height = np.ptp(slab.edge, axis=0).tolist()
     scale = max(min(wide / width, high / height) for wide, high in _MAPS)
     over = min(_MEAN_OVER / scale, float(np.sqrt(slab.area)) / _ACROSS)
-    triangle = np.sqrt(slab.area / len(np.unique(field.parent)))
+    triangle = np.sqrt(slab.area / np.count_nonzero(np.bincount(field.parent)))
     square = over if triangle < _LEAST_TRIANGLE * over else None
     if square is None:
         corners, thickness = field.corners, field.thickness

@@ -4,7 +4,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from gradevol.ground.arrays import FloatArray, IntArray, at_a_time
+from gradevol.geometry.prisms import span_of_corners
+from gradevol.ground.arrays import FloatArray, IntArray, at_a_time, count_up
 
 #: Triangles that are walked at a time.
 _AT_ONCE = 100_000
@@ -88,16 +89,15 @@ def sample_nodes(places: FloatArray, value: FloatArray, faces: IntArray, *, cell
     for part in at_a_time(len(faces), _AT_ONCE):
         some = faces[part]
         # in cells, so that the middle of a cell has whole coordinates
-        _fill(image, (places[some] - [west, south]) / cell - 0.5, value[some])
+        _fill(image, (places.take(some, axis=0) - [west, south]) / cell - 0.5, value[some])
     return Image(image, float(west), float(south), cell)
 
 
 def _fill(image: FloatArray, plan: FloatArray, value: FloatArray) -> None:
     """Fill the cells whose middles lie in triangles (k, 3, 2), in cells."""
     rows, columns = image.shape
-    triangle, row = _runs(
-        np.ceil(plan[..., 1].min(axis=1)), np.floor(plan[..., 1].max(axis=1)), rows
-    )
+    low, high = span_of_corners(plan[..., 1])
+    triangle, row = _runs(np.ceil(low), np.floor(high), rows)
     left, right = _cross(plan, triangle, row)
     run, column = _runs(np.ceil(left - 1e-9), np.floor(right + 1e-9), columns)
     triangle, row = triangle[run], row[run]
@@ -113,9 +113,7 @@ def _runs(first: FloatArray, last: FloatArray, limit: int) -> tuple[IntArray, In
     """Owner and whole numbers of every run from `first` to `last`, within 0 to `limit` - 1."""
     start = np.clip(first, 0, limit).astype(np.intp)
     count = np.maximum(np.clip(last, -1, limit - 1).astype(np.intp) - start + 1, 0)
-    owner = np.repeat(np.arange(len(count)), count)
-    number = np.arange(len(owner)) - np.repeat(np.cumsum(count) - count, count)
-    return owner, start[owner] + number
+    return count_up(start, count)
 
 
 def _cross(plan: FloatArray, triangle: IntArray, row: IntArray) -> tuple[FloatArray, FloatArray]:

@@ -48,7 +48,6 @@ class Shots:
         Shots that later ones have replaced.
     removed : (q, 2) array of float
         Points of a scan on the slab that were taken away as not base.
-    next : tuple of NextShot
     reading : {"rod", "elevation", "depth", ""}
         What is read where the base is shot again.
     foot_high : float

@@ -9,8 +9,28 @@ import shapely
 from gradevol.answer.result import Result
 from gradevol.answer.said.next_shots import list_next
 from gradevol.ground.arrays import FloatArray
-from gradevol.site.locating import locate
+from gradevol.site.locating import (
+    ASKEW,
+    AT_END,
+    BEYOND,
+    LEAST_ANGLE,
+    LEAST_SIDE,
+    LONG_TAPE,
+    NEAREST_CORNERS,
+    locate,
+)
 from gradevol.site.slab import Slab
+
+#: What `locate` goes by: the page tapes any place by the same.
+TAPING = {
+    "LEAST_ANGLE": LEAST_ANGLE,
+    "LEAST_SIDE": LEAST_SIDE,
+    "ASKEW": ASKEW,
+    "LONG_TAPE": LONG_TAPE,
+    "BEYOND": BEYOND,
+    "AT_END": AT_END,
+    "NEAREST_CORNERS": NEAREST_CORNERS,
+}
 
 
 @dataclass(frozen=True, slots=True)

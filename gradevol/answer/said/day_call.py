@@ -32,9 +32,9 @@ def tell_calls(progress: Progress, units: Units) -> Iterator[Statement]:
 def tell_what_calls_rest_on(progress: Progress, units: Units) -> Iterator[Statement]:
     """Tell what each call rests on, what waiting would tell, and the chance of coming up short."""
     for number, choice in enumerate(progress.calls):
-        rests = _ask_first(choice, progress, say_rests_on(choice, units))
+        rests = _ask_first(choice, progress, say_rests_on(choice, progress.step, units))
         yield Statement(f"{_key(number)}.rests_on", Weight.TELLS, short=rests)
-        yield from _tell_chances(choice, units, _key(number))
+        yield from _tell_chances(choice, progress.step, units, _key(number))
 
 
 def _key(number: int) -> str:
@@ -97,21 +97,17 @@ def _say_when(call: Call) -> str | Words:
     return words(DAY["late" if call.is_late else "by"], clock)
 
 
-def _tell_chances(choice: Choice, units: Units, key: str) -> Iterator[Statement]:
+def _tell_chances(choice: Choice, step: float, units: Units, key: str) -> Iterator[Statement]:
     call = choice.call
     if call.order is None:
         return
     low, high = (max(bound - call.coming, 0.0) for bound in choice.still[1:])
-    step = StepWords(call.order, units)
+    said = StepWords(call.order, units)
     if call.by is not None and not call.is_late:
         yield Statement(
             f"{key}.wait",
             Weight.TELLS,
-            short=words(
-                DAY["wait"],
-                step.down(low),
-                step.up(high),
-            ),
+            short=words(DAY["wait"], said.down(low), said.up(high)),
         )
     if call.chance_short is not None:
         yield Statement(
@@ -120,16 +116,16 @@ def _tell_chances(choice: Choice, units: Units, key: str) -> Iterator[Statement]
             short=words(
                 DAY["short"],
                 Figure(capital(say_short(call.chance_short, call.order)), "call.chance_short"),
-                Figure(_say_about(call.left_over, choice, units), "call.left_over"),
+                Figure(_say_about(call.left_over, choice.still, step, units), "call.left_over"),
             ),
         )
 
 
-def say_rests_on(choice: Choice, units: Units) -> Words:
-    """Say what a call rests on."""
+def say_rests_on(choice: Choice, step: float, units: Units) -> Words:
+    """Say what a call rests on, in steps of the plant, m³."""
     call = choice.call
     parts: list[str | Words] = [
-        words(DAY["rests still"], say_needed(choice.still, choice.step, units)),
+        words(DAY["rests still"], say_needed(choice.still, step, units)),
     ]
     if call.coming > 0:
         of = "rests called" if call.called else "rests coming"
@@ -142,7 +138,7 @@ def say_rests_on(choice: Choice, units: Units) -> Words:
     parts.append(
         DAY["rests costs"] if is_by_costs else words(DAY["rests risk"], say_given(call.risk))
     )
-    parts.append(words(DAY["rests step"], trim(f"{units.to_volume(order.plant.step):.3f}")))
+    parts.append(words(DAY["rests step"], trim(f"{units.to_volume(step):.3f}")))
     said = words("{}.", join(", ", parts))
     pace = call.pace
     if call.notice is None or pace.since is None or pace.rate is None:
@@ -187,8 +183,7 @@ def say_needed(still: tuple[float, float, float], step: float, units: Units) -> 
     return f"{units.to_volume(max(still[0], 0.0)):z,.{digits}f} {units.volume_symbol}"
 
 
-def _say_about(left: float, choice: Choice, units: Units) -> str:
+def _say_about(left: float, still: tuple[float, float, float], step: float, units: Units) -> str:
     """Say what is expected to be left over, as an order does."""
-    step = digits_of_step(units.to_volume(choice.step))
-    digits = min(step, 1, bear_still(choice.still, choice.step, units))
+    digits = min(digits_of_step(units.to_volume(step)), 1, bear_still(still, step, units))
     return f"{units.to_volume(left):z,.{digits}f} {units.volume_symbol}"

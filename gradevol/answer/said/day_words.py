@@ -1,7 +1,11 @@
 """Words of the day of the pour, with gaps for figures: the screen and the page fill in the same."""
 
-from gradevol.after.steps import Step
+from typing import TYPE_CHECKING
+
 from gradevol.answer.said.step_words import split_clock
+
+if TYPE_CHECKING:
+    from gradevol.after.steps import Step  # what a check would load all of the day for
 
 #: Each is said once, here: `day.tell_day` fills it in, and `pour.html` does after each entry.
 DAY = {
@@ -99,7 +103,7 @@ DAY = {
 }
 
 
-def name_of(words: str, *steps: Step) -> str:
+def name_of(words: str, *steps: "Step") -> str:
     """Name of the words of a front, or of what is done where that alone is told."""
     return f"{words} done" if steps and all(step.is_by_name for step in steps) else words
 

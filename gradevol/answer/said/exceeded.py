@@ -11,10 +11,6 @@ def find_exceeded(result: Result) -> tuple[str, ...]:
     """
     Find the limits that the job states and that are exceeded.
 
-    Parameters
-    ----------
-    result : Result
-
     Returns
     -------
     tuple of str

@@ -57,11 +57,6 @@ def tell_sums(result: Result) -> Words:
     return join(" ", said)
 
 
-def say_sums(result: Result) -> str:
-    """Say the same as text."""
-    return str(tell_sums(result))
-
-
 def tell_regrading(result: Result) -> Words:
     """Tell what bringing all of the slab to the design base would save and cost."""
     if (whole := result.work.regrade) is None:
@@ -79,11 +74,6 @@ def tell_regrading(result: Result) -> Words:
     spent = _amount(whole.fix, "regrading.fix", result)
     advice = "worth it" if whole.is_worth_it else "not worth it, pour"
     return said + words(", and costs {}: {}.", spent, advice)
-
-
-def say_regrading(result: Result) -> str:
-    """Say the same as text."""
-    return str(tell_regrading(result))
 
 
 def tell_regrading_briefly(result: Result) -> Words:

@@ -3,11 +3,12 @@
 from gradevol.answer.grade import find_grade
 from gradevol.answer.result import Result
 from gradevol.answer.said.fix_costs import price_of, say_costs
+from gradevol.answer.said.outcome import name_rows
 from gradevol.answer.said.places import say_where
 from gradevol.answer.said.suspects import say_again
 from gradevol.answer.statement import Figure, Statement, Weight, Words, join, words
 from gradevol.ground.units import Units
-from gradevol.ground.words import capital, list_of, noun_of
+from gradevol.ground.words import capital, first_of, noun_of
 from gradevol.plan.fixes.fix import Fix, Lowering
 from gradevol.plan.fixes.hauling import Haul
 from gradevol.plan.fixes.pricing import FillPrice
@@ -64,7 +65,9 @@ def tell_fix(fix: Fix, result: Result, cells: tuple[str, ...] = ()) -> Statement
 
 
 def say_painted(fix: Fix, result: Result) -> str:
-    """Say cut or fill at the worst place as it is marked on the base: ``C.05``."""
+    """Say cut or fill at the worst place as it is marked on the base: ``C.05``; blank of cover."""
+    if fix.kind == "cover":
+        return ""
     grade = find_grade(result)
     return f"{grade.say_way(not fix.is_fill)}{grade.say_move(fix.departure)}"
 
@@ -74,11 +77,6 @@ def say_worst(fix: Fix, result: Result) -> str:
     if fix.kind == "cover":
         return result.units.say_thickness(fix.worst)
     return find_grade(result).say_length(fix.departure)
-
-
-def say_fix(fix: Fix, result: Result) -> str:
-    """Say one row of the fix list in full."""
-    return str(tell_fix(fix, result).full)
 
 
 def say_do(fix: Fix, result: Result) -> str:
@@ -151,11 +149,6 @@ def _ways_of(fix: Fix, result: Result) -> list[tuple[str, int, Haul]]:
     ]
 
 
-def name_rows(ranks: list[int]) -> str:
-    """Name rows: ``row 2``, ``rows 2 and 3``."""
-    return f"{noun_of(len(ranks), 'row')} {list_of([str(rank) for rank in ranks])}"
-
-
 def tell_hauls(fix: Fix, result: Result) -> Words:
     """Tell where cuttings go: ``0.27 yd³ to row 3, 41 ft 2 in away``; empty where nowhere."""
     units = result.units
@@ -189,9 +182,8 @@ def say_shots(fix: Fix, result: Result) -> str:
     if not fix.shots or not result.survey.ids:
         return ""
     names = [result.survey.name(index) for index in fix.shots]
-    more = f" and {len(names) - _MOST_SHOTS} more" if len(names) > _MOST_SHOTS else ""
     which = "shot" if fix.is_shot else "nearest shot"
-    return f"{noun_of(len(names), which)} {', '.join(names[:_MOST_SHOTS])}{more}"
+    return f"{noun_of(len(names), which)} {first_of(names, _MOST_SHOTS)}"
 
 
 def say_worst_place(fix: Fix, result: Result) -> str:

@@ -22,10 +22,6 @@ def tell_moves(result: Result) -> tuple[Topic, ...]:
     """
     Tell what moving the top would do.
 
-    Parameters
-    ----------
-    result : Result
-
     Returns
     -------
     tuple of Topic

@@ -18,10 +18,6 @@ def tell_next_shots(result: Result) -> tuple[Topic, ...]:
     """
     Tell where to shoot next.
 
-    Parameters
-    ----------
-    result : Result
-
     Returns
     -------
     tuple of Topic

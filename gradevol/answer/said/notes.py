@@ -24,6 +24,7 @@ _LOST = {
     *("cells-blank", "code-is-number", "code-missing", "code-nearly-matches", "code-of-base"),
     *("file-cut-short", "file-looks-wrong", "rows-commented-out"),
     *("grid-rows-apart", "surface-spike", "top-drawn-elsewhere", "top-shot-off"),
+    "rechecks-beside",
 }
 #: What an order that rests on a note says of it, where `FIRST` has the note.
 _CALLS = {
@@ -31,6 +32,8 @@ _CALLS = {
     "note.base-above-forms": "check bench mark, top and units first",
     "note.two-datums": "check bench marks first",
     "note.setup-step": "check the backsights first",
+    "note.run-step": "check the run of shots first",
+    "note.forms-off-top": "check bench mark, top and forms first",
     "note.beside-slab-step": "check the shots beside the slab first",
     "note.elevations-in-another-unit": "check the unit of the elevations first",
     "note.inches-for-tenths": "check first if the readings are inches or tenths",

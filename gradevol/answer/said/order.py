@@ -32,10 +32,6 @@ def tell_order(result: Result) -> tuple[Topic, ...]:
     """
     Tell what to order.
 
-    Parameters
-    ----------
-    result : Result
-
     Returns
     -------
     tuple of Topic

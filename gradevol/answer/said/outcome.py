@@ -1,32 +1,26 @@
 """The concrete once the work is done, in words."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 from gradevol.answer.result import Result
 from gradevol.answer.said.margin import say_like_stated
 from gradevol.answer.statement import Figure, Statement, Topic, Weight, Words, join, words
-from gradevol.ground.words import noun_of, verb_of
+from gradevol.ground.words import list_numbers, noun_of, verb_of
 from gradevol.plan.fixes.outcome import Stage
 from gradevol.plan.order.parts import Part
 
 #: What every figure of this topic is told with: the interval is not worked out again.
 RECHECK = (
-    "Then reshoot what was reworked, and around its edge: that gives the new volume and its "
-    "margin. Without the edge the change comes out too large."
+    "Then reshoot what was reworked, around its edge and along the forms beside it: that gives the "
+    "new volume and its margin."
 )
 #: Points without names lie close: what was not touched shows by itself.
 _SCAN_AGAIN = "Then reshoot what was reworked: that gives the new volume and its margin."
-#: More lines than this in a row are told as from and to.
-_IN_A_ROW = 2
 
 
 def tell_after_work(result: Result) -> tuple[Topic, ...]:
     """
     Tell the concrete once the work is done.
-
-    Parameters
-    ----------
-    result : Result
 
     Returns
     -------
@@ -61,13 +55,19 @@ def _tell(result: Result) -> Iterator[Statement]:
                 [
                     words(
                         "Once {}: {}.",
-                        _say_done(stage.lines, result, noun="row"),
+                        _say_done(stage.lines, result),
                         _figure(stage.volume, f"{name}.volume", result),
                     )
                     for name, stage in stages.items()
                 ],
             ),
         )
+    if beyond := result.outcome.beyond:
+        text = words(
+            f"Work {name_rows(beyond)} on to the slab's edge, past the outermost shots: these "
+            "figures count on it."
+        )
+        yield Statement("after_work.beyond", Weight.DETAILS, short=text)
     if wrong := _tell_all(
         [
             (f"{name}.without_suspects", stage.without_suspects)
@@ -82,7 +82,7 @@ def _tell(result: Result) -> Iterator[Statement]:
         yield Statement(f"after_work.if_right.{number}", Weight.DETAILS, short=text)
     whole = result.outcome.all
     if whole is not None and whole.if_filled is not None:
-        done = _say_done(whole.if_filled.lines, result, to="to the design base", noun="row")
+        done = _say_done(whole.if_filled.lines, result, to="to the design base")
         volume = _figure(whole.if_filled.volume, "all.if_filled.volume", result)
         text = words("If {}: {}.", done, volume)
         yield Statement("after_work.if_filled", Weight.DETAILS, short=text)
@@ -111,11 +111,12 @@ def _say_rows(stage: Stage, result: Result) -> str:
     every = {fix.rank for fix in result.work.fixes if fix.call not in ("leave", "pour")}
     if len(every) > 1 and every == set(stage.lines):
         return "all rows"
-    return _count_rows(stage.lines)
+    return name_rows(stage.lines)
 
 
-def _count_rows(lines: tuple[int, ...]) -> str:
-    return f"{noun_of(len(lines), 'row')} {_list(list(lines))}" if lines else ""
+def name_rows(ranks: Sequence[int]) -> str:
+    """Name rows: ``row 2``, ``rows 2 and 3``, ``rows 1 to 3 and 5``."""
+    return f"{noun_of(len(ranks), 'row')} {list_numbers(ranks)}"
 
 
 def say_before_order(result: Result, part: Part | None = None) -> str:
@@ -132,7 +133,7 @@ def say_before_order(result: Result, part: Part | None = None) -> str:
     now, then, rows = result.concrete.volume, stage.volume, _say_rows(stage, result)
     if part is not None:
         after = stage.parts[result.delivery.parts.index(part)]
-        now, then, rows = part.concrete.volume, after.volume, _count_rows(after.lines)
+        now, then, rows = part.concrete.volume, after.volume, name_rows(after.lines)
     if abs(then - now) < order.plant.step:
         return ""
     then_said, now_said = (
@@ -165,7 +166,7 @@ def _tell_if_right(result: Result) -> Iterator[Words]:
             volumes.append((f"{name}.if_right.volume", stage.if_right.volume))
     too = " too" if any(stage.lines for stage in stages.values()) else ""
     for lines, volumes in by_lines.items():
-        done = _say_done(lines, result, noun="row")
+        done = _say_done(lines, result)
         yield words(
             "If {} right and {}{}: {}.",
             _name_suspects(result),
@@ -175,8 +176,8 @@ def _tell_if_right(result: Result) -> Iterator[Words]:
         )
 
 
-def _say_done(lines: tuple[int, ...], result: Result, *, to: str = "", noun: str = "") -> str:
-    """Say what is done: ``1 and 2 are shaved and 3 filled as far as cuttings reach``."""
+def _say_done(lines: tuple[int, ...], result: Result, *, to: str = "") -> str:
+    """Say what is done: ``rows 1 and 2 are shaved and row 3 filled as far as cuttings reach``."""
     groups: dict[str, list[int]] = {}
     for fix in (result.work.fixes[rank - 1] for rank in lines):
         way = "shaved"
@@ -187,25 +188,8 @@ def _say_done(lines: tuple[int, ...], result: Result, *, to: str = "", noun: str
     said: list[str] = []
     for way, ranks in groups.items():
         verb = "" if said else f"{verb_of(len(ranks), 'are')} "
-        name = f"{noun_of(len(ranks), noun)} " if noun else ""
-        said.append(f"{name}{_list(ranks)} {verb}{way}")
+        said.append(f"{name_rows(ranks)} {verb}{way}")
     return " and ".join(said)
-
-
-def _list(ranks: list[int]) -> str:
-    """List ranks: ``2``, ``1 and 3``, ``1 to 3 and 5``."""
-    runs: list[list[int]] = []
-    for rank in ranks:
-        if runs and rank == runs[-1][-1] + 1:
-            runs[-1].append(rank)
-        else:
-            runs.append([rank])
-    told: list[str] = []
-    for run in runs:
-        is_row = len(run) > _IN_A_ROW
-        told += [f"{run[0]} to {run[-1]}"] if is_row else [str(rank) for rank in run]
-    *first, last = told
-    return f"{', '.join(first)} and {last}" if first else last
 
 
 def _name_suspects(result: Result) -> str:

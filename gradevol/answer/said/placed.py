@@ -28,8 +28,6 @@ class Placed:
         Where the order stands in the data.
     title : str
         Of the job.
-    order : Order
-    units : Units
     first : str
         What is done before it is believed: ``reshoot 41 first``; empty where nothing is.
     without : Words

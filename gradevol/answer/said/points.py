@@ -19,10 +19,6 @@ def tell_points(result: Result) -> tuple[Topic, ...]:
     """
     Tell the points that a field computer sets out: ``fix_points.csv``.
 
-    Parameters
-    ----------
-    result : Result
-
     Returns
     -------
     tuple of Topic

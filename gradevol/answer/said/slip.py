@@ -8,7 +8,7 @@ from gradevol.answer.said.day_words import say_clock
 from gradevol.answer.said.sms import fold_text
 from gradevol.answer.said.step_words import StepWords, say_given, say_hours, say_short
 from gradevol.ground.units import Units
-from gradevol.ground.words import capital, count_of, noun_of
+from gradevol.ground.words import capital, count_of, first_of, noun_of
 from gradevol.job.terms import Terms
 from gradevol.plan.order import Order, Taker
 from gradevol.plan.order.loads import Staged
@@ -137,10 +137,9 @@ def _say_takers(takers: tuple[Taker, ...], words: StepWords, most: int) -> list[
         f"{fold_text(taker.pour.name) or f'small pour {number}'} "
         f"{f'{taker.pour.count} x ' if taker.pour.count > 1 else ''}"
         f"{words.small(taker.pour.volume)}"
-        for number, taker in enumerate(takers[:most], start=1)
+        for number, taker in enumerate(takers, start=1)
     ]
-    more = f" and {len(takers) - most} more" if len(takers) > most else ""
-    return [f"Extra goes to: {', '.join(named)}{more}."]
+    return [f"Extra goes to: {first_of(named, most)}."]
 
 
 def list_loads(loads: tuple[float, ...], words: StepWords) -> str:

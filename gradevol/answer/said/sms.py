@@ -21,10 +21,6 @@ def fold_text(text: str) -> str:
     """
     Fold text into characters of a plain text message.
 
-    Parameters
-    ----------
-    text : str
-
     Returns
     -------
     str

@@ -5,6 +5,7 @@ from collections.abc import Iterator
 
 from gradevol.answer.result import Result
 from gradevol.answer.statement import Figure, Said, Statement, Topic, Weight, Words, words
+from gradevol.ground.words import first_of
 
 #: Of the slab, a share beyond the survey that is rounding.
 _HAIR = 1e-6
@@ -30,8 +31,8 @@ def is_within(result: Result) -> bool:
 
 
 def say_share(share: float) -> str:
-    """Say a share in per cent, never rounded up: ``92.1 %``."""
-    return f"{math.floor(1000 * share + 1e-6) / 10:g} %"
+    """Say a share in per cent, rounded up by no more than a hair: ``92.1 %``."""
+    return f"{math.floor(1000 * (share + _HAIR)) / 10:g} %"
 
 
 def say_survey(result: Result, *, whose: str = "") -> Words:
@@ -104,8 +105,7 @@ def tell_rechecks(result: Result) -> tuple[Topic, ...]:
         Figure(f"{len(epochs.first.points)}", "survey.rechecks.first_count"),
     )
     names = [epochs.first.name(int(index)) for index in epochs.retired]
-    more = f" and {len(names) - _NAMED} more" if len(names) > _NAMED else ""
-    which = words("{}: {}{}", said, ", ".join(names[:_NAMED]), more) if names else said
+    which = words("{}: {}", said, first_of(names, _NAMED)) if names else said
     then = words("")
     if before is not None:
         volume = Figure(result.units.say_volume(before), "survey.rechecks.volume_before")

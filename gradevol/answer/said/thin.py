@@ -50,7 +50,8 @@ def _say_spots(result: Result, area: Figure, limit: Figure) -> Words:
     units, thin = result.units, result.thin
     if not thin.count and thin.doubtful:
         return words("{} under {}, but within the scan's scatter", area, limit)
-    if units.say_area(thin.unshot) == units.say_area(thin.area):
+    is_told_alike = units.say_area(thin.unshot) == units.say_area(thin.area)
+    if is_told_alike and 2 * thin.unshot > thin.area:  # two small areas are alike, too
         return words(
             "{} under {} in {}, where nobody shot: shoot there first",
             area,

@@ -23,10 +23,6 @@ def tell_top(result: Result) -> tuple[Topic, ...]:
     """
     Tell what is known of the design top.
 
-    Parameters
-    ----------
-    result : Result
-
     Returns
     -------
     tuple of Topic

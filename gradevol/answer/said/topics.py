@@ -52,10 +52,6 @@ def tell_topics(result: Result) -> tuple[Topic, ...]:
     """
     Tell all that is said of a result.
 
-    Parameters
-    ----------
-    result : Result
-
     Returns
     -------
     tuple of Topic

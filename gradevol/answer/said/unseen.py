@@ -7,6 +7,7 @@ from gradevol.answer.result_notes import SMALL_SHARE, is_rim
 from gradevol.answer.said.survey import is_within, points_of
 from gradevol.answer.statement import Figure, Said, Statement, Topic, Weight, words
 from gradevol.ground.notes import Note
+from gradevol.ground.words import first_of
 
 #: Less of the slab within the survey than this share leaves more than a strip along the edge.
 _STRIP = 0.75
@@ -180,10 +181,9 @@ def _name(
 ) -> Statement:
     """Name things, few of them and unlike ones where there is little room."""
     unlike = list(dict.fromkeys(names))
-    rest = f" and {len(unlike) - _NAMED} more" if len(unlike) > _NAMED else ""
     return Statement(
         key,
         weight,
-        short=words("{}: {}{}{}", lead, ", ".join(unlike[:_NAMED]), rest, more),
+        short=words("{}: {}{}", lead, first_of(unlike, _NAMED), more),
         long=words("{}: {}{}", lead, ", ".join(names), more),
     )

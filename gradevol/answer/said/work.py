@@ -5,8 +5,9 @@ from collections.abc import Iterator
 from gradevol.answer.result import Result
 from gradevol.answer.said.fix_cells import list_cells, name_columns
 from gradevol.answer.said.fix_costs import tell_regrading, tell_regrading_briefly, tell_sums
-from gradevol.answer.said.fixes import name_rows, tell_fix
+from gradevol.answer.said.fixes import tell_fix
 from gradevol.answer.said.next_shots import has_bends
+from gradevol.answer.said.outcome import name_rows
 from gradevol.answer.statement import Figure, Statement, Topic, Weight, Words, words
 from gradevol.ground.words import count_of
 
@@ -14,10 +15,6 @@ from gradevol.ground.words import count_of
 def tell_work(result: Result) -> tuple[Topic, ...]:
     """
     Tell the fix list.
-
-    Parameters
-    ----------
-    result : Result
 
     Returns
     -------

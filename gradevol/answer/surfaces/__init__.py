@@ -51,8 +51,6 @@ class Surfaces:
         Polygons of the slab, the holes of each behind it.
     spots : dict of list
         Polygons of each listed spot, under ``thin``, ``high`` and ``low``.
-    contours, thickness_lines : tuple of LevelLines
-    thickness, cut_fill : Grid
     stakes : Stakes
         What is set out; `staked` are its places with the design base, (m, 3), as a rod reads it
         whose foot stands above the base as that of the shots did.

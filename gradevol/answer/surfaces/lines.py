@@ -70,7 +70,7 @@ def round_levels(low: float, high: float) -> list[float]:
     spread = high - low
     if spread <= 0:
         return []
-    power = 10.0 ** np.floor(np.log10(spread / _MOST_LEVELS))
+    power = 10.0 ** np.floor(np.log10(spread / (_MOST_LEVELS - 1)))
     step = next(
         step
         for step in (power * part for part in (*_STEPS, 10.0))

@@ -39,20 +39,7 @@ class Mesh:
 
 
 def put_places(places: FloatArray, result: Result) -> FloatArray:
-    """
-    Put places into the job's coordinates and unit.
-
-    Parameters
-    ----------
-    places : (..., 2 or 3) array of float
-        About the survey's origin, m.
-    result : Result
-
-    Returns
-    -------
-    array of float, of the same shape
-        Rounded like `result.json`.
-    """
+    """Places (..., 2 or 3), m, in the job's own coordinates and unit, rounded as its numbers."""
     metres = METRES[result.units.length]
     placed = (places + result.survey.origin[: places.shape[-1]]) / metres
     return np.round(placed, LENGTH) + 0.0  # no number reads -0.0

@@ -2,7 +2,7 @@
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from typing import Annotated, Any, Literal
+from typing import Annotated, Literal
 
 from gradevol.after.account import KEYS, PARTS
 from gradevol.answer.declared import (
@@ -14,7 +14,6 @@ from gradevol.answer.declared import (
     Positive,
     Size,
     Volume,
-    describe_document,
 )
 from gradevol.answer.reconciled import Reconciled
 from gradevol.answer.rounding import VOLUME, Rounding, balance, if_known
@@ -175,10 +174,6 @@ def compose_reconciliation(done: Reconciled) -> ReconcileTree:
     """
     Put a reconciliation into the job's units, each number rounded once.
 
-    Parameters
-    ----------
-    done : Reconciled
-
     Returns
     -------
     ReconcileTree
@@ -277,8 +272,3 @@ def _compose_learned(done: Reconciled, rounding: Rounding) -> LearnedData:
         unresolved=if_known(rounding.share, learned.unresolved),
         unresolved_sigma=if_known(rounding.share, learned.unresolved_sigma),
     )
-
-
-def describe_reconciliation() -> dict[str, Any]:
-    """Return the JSON Schema (2020-12) of ``reconcile.json``."""
-    return describe_document(ReconcileTree, "gradevol reconciliation")

@@ -2,12 +2,12 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import Annotated, Any, Literal
+from typing import Annotated, Literal
 
 from gradevol.after.trends import CAUSES, Part, Trend
-from gradevol.answer.declared import Count, Kind, Positive, Size, describe_document
+from gradevol.answer.declared import Count, Kind, Positive, Size
 from gradevol.answer.job_account import JobAccount
-from gradevol.answer.rounding import SHARE, VOLUME
+from gradevol.answer.rounding import SHARE, VOLUME, round_to
 
 _CAUSE = Kind(enum=tuple(CAUSES))
 
@@ -82,8 +82,8 @@ def compose_jobs_tree(jobs: Sequence[JobAccount], trends: Sequence[Trend]) -> Jo
             TrendData(
                 cause=trend.cause,
                 jobs=trend.jobs,
-                mean=_round(trend.mean),
-                sigma=_round(trend.sigma),
+                mean=round_to(trend.mean, SHARE),
+                sigma=round_to(trend.sigma, SHARE),
                 scatter=round(trend.scatter, SHARE),
                 real=trend.is_real,
             )
@@ -102,7 +102,7 @@ def _compose_job(job: JobAccount) -> JobData:
         loads=job.loads,
         neat=round(job.units.to_volume(job.neat), VOLUME),
         ticketed=round(job.units.to_volume(job.ticketed), VOLUME),
-        over=_round(job.over),
+        over=round_to(job.over, SHARE),
         parts=[_compose_part(part) for part in job.parts],
         whole=job.is_whole,
     )
@@ -110,14 +110,8 @@ def _compose_job(job: JobAccount) -> JobData:
 
 def _compose_part(part: Part) -> PartData:
     return PartData(
-        cause=part.cause, share=_round(part.share), sigma=_round(part.sigma), basis=part.basis
+        cause=part.cause,
+        share=round_to(part.share, SHARE),
+        sigma=round_to(part.sigma, SHARE),
+        basis=part.basis,
     )
-
-
-def _round(share: float) -> float:
-    return round(share, SHARE) + 0.0  # no number reads -0.0
-
-
-def describe_jobs() -> dict[str, Any]:
-    """Return the JSON Schema (2020-12) of ``reconcile_jobs.json``."""
-    return describe_document(JobsTree, "gradevol reconciliation of several jobs")

@@ -14,13 +14,13 @@ from gradevol.plan.fixes.outcome import Besides, Stage
 class BesidesData:
     """Lines that may be done besides, and the concrete then."""
 
-    lines: Annotated[list[Number], "Ranks of those lines."]
+    lines: Annotated[list[Number], "Ranks of those rows."]
     volume: Annotated[Volume, "Then, over the base of all shots."]
 
 
 _Lines: TypeAlias = Annotated[
     list[Number],
-    "Ranks of the lines that are done; empty where all of them rest on suspect shots.",
+    "Ranks of the rows that are done; empty where all of them rest on suspect shots.",
 ]
 _Volume: TypeAlias = Annotated[Volume, "Then, over the base of all shots, as `concrete.volume` is."]
 _Change: TypeAlias = Annotated[Volume, "That less `concrete.volume`."]
@@ -31,14 +31,14 @@ _WithoutSuspects: TypeAlias = Annotated[
 ]
 _IfRight: TypeAlias = Annotated[
     BesidesData | None,
-    "If the suspect shots are right, and the lines that rest on them alone (`reshoot`) are done as "
+    "If the suspect shots are right, and the rows that rest on them alone (`reshoot`) are done as "
     "well; absent where there are none.",
 ]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class MustDoneData:
-    """Once the lines that must be done are."""
+    """Once the rows that must be done are."""
 
     lines: _Lines
     volume: _Volume
@@ -49,7 +49,7 @@ class MustDoneData:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class AllDoneData:
-    """Once all lines are done."""
+    """Once all rows are done."""
 
     lines: _Lines
     volume: _Volume
@@ -69,19 +69,19 @@ class AfterWorkData:
 
     must: Annotated[
         MustDoneData | None,
-        "Once the lines that must be done are; absent where none of them moves the base. Lines "
+        "Once the rows that must be done are; absent where none of them moves the base. Rows "
         "that are not listed (`fix_unlisted`) are not in it.",
     ] = None
     all: Annotated[
         AllDoneData | None,
-        "Once all lines are done, but those poured or left; a low place filled with cuttings alone "
+        "Once all rows are done, but those poured or left; a low place filled with cuttings alone "
         "takes what `moves_of_material` brings. Absent where none of them moves the base.",
     ] = None
     text: Annotated[str, "The same in words."]
 
 
 def compose_after_work(result: Result, rounding: Rounding) -> AfterWorkData | None:
-    """Compose the concrete once the work is done; None where no line of work moves the base."""
+    """Compose the concrete once the work is done; None where no work moves the base."""
     must, whole = result.outcome.must, result.outcome.all
     if must is None and whole is None:
         return None

@@ -14,7 +14,6 @@ from gradevol.answer.declared import (
     Share,
     Size,
     Volume,
-    describe_document,
     to_plain,
 )
 from gradevol.answer.rounding import SHARE, Rounding, if_known
@@ -222,9 +221,9 @@ def compose_day(
             behind_front=if_known(volume, progress.behind),
             surplus=if_known(volume, progress.surplus),
             ticket_unit=progress.unit,
-            call=_call(progress.calls[0], rounding) if progress.calls else None,
+            call=_call(progress.calls[0], progress.step, rounding) if progress.calls else None,
             calls=[
-                CaseData(cases=list(choice.cases), call=_call(choice, rounding))
+                CaseData(cases=list(choice.cases), call=_call(choice, progress.step, rounding))
                 for choice in progress.calls
                 if choice.cases
             ]
@@ -236,24 +235,19 @@ def compose_day(
     )
 
 
-def describe_day() -> dict[str, Any]:
-    """Return the JSON Schema (2020-12) of what `compose_day` gives."""
-    return describe_document(DayData, "gradevol pour", unknown="can't be known")
-
-
 def _range(bounds: tuple[float, float, float], rounding: Rounding) -> RangeData:
     mean, low, high = (rounding.volume(bound) for bound in bounds)
     return RangeData(volume=mean, low=low, high=high)
 
 
-def _call(choice: Choice, rounding: Rounding) -> CallData:
+def _call(choice: Choice, step: float, rounding: Rounding) -> CallData:
     call = choice.call
     return CallData(
         volume=rounding.volume(call.volume),
         coming=rounding.volume(call.coming),
         late=call.is_late,
         left_over=rounding.volume(call.left_over),
-        rests_on=str(say_rests_on(choice, rounding.units)),
+        rests_on=str(say_rests_on(choice, step, rounding.units)),
         by=None if call.by is None else say_clock(call.by, call.pace.since),
         loads=[rounding.volume(load) for load in call.loads] or None,
         chance_short=if_known(rounding.share, call.chance_short),

@@ -6,7 +6,7 @@ from typing import Annotated, Literal
 from gradevol.answer.declared import Money, Size, Volume
 from gradevol.answer.result import Result
 from gradevol.answer.rounding import Rounding
-from gradevol.answer.said.fix_costs import say_regrading, say_sums
+from gradevol.answer.said.fix_costs import tell_regrading, tell_sums
 from gradevol.answer.tree.amounts import round_hours, round_tons
 
 
@@ -47,7 +47,9 @@ def compose_fix_costs(result: Result) -> FixCostsData | None:
     sums = result.work.sums
     if sums is None:
         return None
-    return FixCostsData(must=sums.must, shave=sums.shave, saved=sums.saved, text=say_sums(result))
+    return FixCostsData(
+        must=sums.must, shave=sums.shave, saved=sums.saved, text=str(tell_sums(result))
+    )
 
 
 def compose_regrading(result: Result, rounding: Rounding) -> RegradingData | None:
@@ -62,5 +64,5 @@ def compose_regrading(result: Result, rounding: Rounding) -> RegradingData | Non
         hours=round_hours(whole.hours),
         tons=round_tons(whole.weight, result.units),
         call="fix" if whole.is_worth_it else "pour",
-        text=say_regrading(result),
+        text=str(tell_regrading(result)),
     )

@@ -16,7 +16,7 @@ from gradevol.answer.declared import (
 from gradevol.answer.result import Result
 from gradevol.answer.rounding import Rounding
 from gradevol.answer.said.fix_costs import price_of
-from gradevol.answer.said.fixes import say_do, say_fix, say_worst_place
+from gradevol.answer.said.fixes import say_do, say_worst_place, tell_fix
 from gradevol.answer.tree.amounts import round_hours, round_tons
 from gradevol.plan.fixes.fix import Call, Fix, FixKind, Reason
 from gradevol.plan.fixes.pricing import CutPrice, Way
@@ -145,7 +145,7 @@ def _compose_fix(fix: Fix, result: Result, rounding: Rounding) -> FixData:
         reshoot=[result.survey.name(index) for index in fix.suspects] or None,
         cover=list(fix.covers) or None,
         cost=_compose_cost(fix, result),
-        text=say_fix(fix, result),
+        text=str(tell_fix(fix, result).full),
     )
 
 

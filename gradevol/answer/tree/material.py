@@ -14,8 +14,8 @@ from gradevol.plan.fixes.hauling import Haul
 class HaulData:
     """Cuttings moved to one low place."""
 
-    from_: Annotated[Number, "Rank of the line that gives."]
-    to: Annotated[Number, "Rank of the line that takes."]
+    from_: Annotated[Number, "Rank of the row that gives."]
+    to: Annotated[Number, "Rank of the row that takes."]
     volume: Annotated[Size, "Cut for it, bank measure."]
     loose_volume: Annotated[Size, "The same, loose."]
     filled: Annotated[Size, "What it fills, compacted."]

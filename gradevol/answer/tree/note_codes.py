@@ -25,6 +25,7 @@ CODES: Mapping[str, Mapping[str, str]] = {
         "be their scatter.",
         "foot-high": "The base was taken lower than it was shot: the rod's foot stands above its "
         "mean.",
+        "forms-off-top": "Shots on the forms are off the design top, all by about the same.",
         "grid-rows-apart": "Rows of a grid leave those on either side over several pixels.",
         "inches-for-tenths": "The readings' decimals never pass .11: they read like feet and "
         "inches.",
@@ -46,8 +47,12 @@ CODES: Mapping[str, Mapping[str, str]] = {
         "the volume is not known.",
         "pours-leave-rest": "The parts that are poured on their own do not make up the slab.",
         "rechecks-applied": "Later shots replace earlier ones.",
+        "rechecks-beside": "Earlier shots still count beside later ones of the same place, and "
+        "differ: a radius too small, or two rounds of rework.",
         "rechecks-outside": "Later shots lie outside of the outline that they were to rework; the "
         "first shots beside them were kept.",
+        "run-step": "Shots taken one after the other are all off the others by one step, as by a "
+        "bumped instrument.",
         "setup-step": "The shots of one setup are off the others' against the design.",
         "size-moves-order": "A thickening reaches deeper, a void is larger, or an accuracy wider "
         "than they mostly are, and volume, margin and order hang on it: a wrong unit?",

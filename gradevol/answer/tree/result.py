@@ -64,7 +64,7 @@ class ResultTree:
     fix: Annotated[
         list[FixData],
         Kind(max_items=LISTED),
-        "The work on the base, one line a place, ten at most, as in `fix_list.csv`: thin places "
+        "The work on the base, one row a place, ten at most, as in `fix_list.csv`: thin places "
         "first, the thinnest before all; then what else must be put right; then what is shaved and "
         "what is filled, the largest volume first; last what is best left. See "
         "[the fix list](../how-to/fix-list.md).",
@@ -81,7 +81,7 @@ class ResultTree:
     ] = None
     fix_costs: Annotated[
         FixCostsData | None,
-        "What the lines of `fix` come to, what must be done apart from what is a matter of money; "
+        "What the rows of `fix` come to, what must be done apart from what is a matter of money; "
         "absent where the job gives no costs.",
     ] = None
     regrading: Annotated[
@@ -90,7 +90,7 @@ class ResultTree:
     ] = None
     after_work: Annotated[
         AfterWorkData | None,
-        "The concrete once the work is done; absent where no line of `fix` moves the base. The "
+        "The concrete once the work is done; absent where no row of `fix` moves the base. The "
         "interval is not worked out again: a recheck of the reworked places gives the new volume "
         "and its interval.",
     ] = None
@@ -139,10 +139,6 @@ class ResultTree:
 def compose_tree(result: Result) -> ResultTree:
     """
     Put a result into the job's units, each number rounded once.
-
-    Parameters
-    ----------
-    result : Result
 
     Returns
     -------
@@ -199,6 +195,12 @@ def present(result: Result) -> dict[str, Any]:
     -------
     dict
         What ``result.json`` holds. A number that was not asked for or can't be known is absent.
+
+    Raises
+    ------
+    TypeError
+        `result` is none, but a job or a path.
     """
-    plain: dict[str, Any] = to_plain(compose_tree(result))
-    return plain
+    if not isinstance(result, Result):
+        raise TypeError(f"a Result is needed, not {result!r}: present(check_job(read_job(path)))")
+    return to_plain(compose_tree(result))

@@ -58,7 +58,7 @@ class SpotData:
     holds: Annotated[
         list[Number] | None,
         Kind(min_items=1),
-        "High spots: ranks of other lines, for thin spots within it.",
+        "High spots: ranks of other rows, for thin spots within it.",
     ] = None
     reshoot: Annotated[
         Names | None,
@@ -79,11 +79,6 @@ def sort_spots(result: Result) -> tuple[Spot, ...]:
 def compose_spots(result: Result, rounding: Rounding) -> dict[SpotKind, list[SpotData]]:
     """
     Compose the listed spots.
-
-    Parameters
-    ----------
-    result : Result
-    rounding : Rounding
 
     Returns
     -------

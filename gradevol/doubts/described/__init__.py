@@ -33,27 +33,27 @@ def take_inventory(
     ----------
     path : str or path-like
         The file.
-    unit : str, optional
-        Unit of its numbers where it carries none, a key of `units.METRES`; without it what
-        depends on a unit is left out.
+    unit : {"m", "mm", "in", "ft", "us-ft"}, optional
+        Unit of its numbers where it carries none; without it what depends on a unit is left out.
     columns : str, optional
         One letter a column, for text without a header.
-    notation : str, optional
-        How lengths without marks are written, one of `lengths.NOTATIONS`.
+    notation : {"feet-inches", "feet-inches-eighths", "inches"}, optional
+        How lengths without marks are written, such as 4-7.
     files : Files, optional
         What a run has opened and parsed already.
-    progress : callable
-        Told what is being done and the share that is done.
+    progress : callable, optional
+        Called with what is being done, in words, and the share of it that is done, 0 to 1.
 
     Returns
     -------
     Inventory
-        In the file's own unit.
+        In the file's own unit: its `title`, `facts`, `groups` and `findings` (what looks wrong).
 
     Raises
     ------
     InputError
-        If the file can't be read, is damaged, or is of no kind that is known.
+        If the file can't be read, is damaged, or is of no kind that is known; if `columns` are
+        not the letters that name columns.
     ValueError
         If the unit or the notation is none that is known.
     """

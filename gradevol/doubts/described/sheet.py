@@ -27,7 +27,7 @@ from gradevol.geometry.spread import robust_spread
 from gradevol.ground.arrays import FloatArray
 from gradevol.ground.errors import InputError
 from gradevol.ground.units import METRES
-from gradevol.ground.words import count_of, first_of, list_of, show
+from gradevol.ground.words import count_of, first_of, list_of, printable, show
 
 #: Bad cells that are told one by one.
 _QUOTED = 5
@@ -144,8 +144,7 @@ def _say_range(points: Points) -> str:
 
 
 def _say_fault(fault: InputError) -> str:
-    said = f"line {fault.line}: {fault.problem}"
-    return "".join(letter if letter.isprintable() else "·" for letter in said)
+    return printable(f"line {fault.line}: {fault.problem}", "·")
 
 
 def _tell_bad(faults: Sequence[InputError]) -> list[Finding]:
@@ -238,9 +237,10 @@ def _say_use(grid: Grid, setups: Sequence[str], *, is_placed: bool) -> Fact:
         taken = f"[base.setups] for {list_of([show(setup) or '(none)' for setup in setups])}"
     else:
         taken = "base.instrument_height, or base.benchmark and base.backsight"
-    where = "labels are distances from base.origin" if is_placed else "give base.spacing"
+    labels = "are distances from" if is_placed else "only count: give base.spacing too, from"
     text = (
         f'base.rods = "{name}" where these are rod readings, with {taken}; base.depths = "{name}" '
-        f"where they are depths below the string. Place: {where}, and base.bearing"
+        f"where they are depths below the string. Labels {labels} base.origin, rows along "
+        "base.bearing"
     )
     return Fact("next", "In a job", text, text)

@@ -5,6 +5,7 @@ import shapely
 
 from gradevol.doubts.misplaced.causes import Places, name_cause, say_extent, share_fitting
 from gradevol.files.sources import CodedOutline, OutlineFile
+from gradevol.ground.arrays import BoolArray, FloatArray
 from gradevol.ground.errors import InputError
 from gradevol.ground.notes import Note
 from gradevol.ground.units import METRES, NAMES
@@ -12,8 +13,9 @@ from gradevol.job import Job
 from gradevol.site.slab import Slab
 from gradevol.site.survey import Survey
 
-#: A survey that covers so much of the slab fits it.
-_WELL = 0.95
+#: A survey that covers so much of the slab fits it; and one that by so much covers more of it, with
+#: so many more of its shots on it, fits it better.
+_WELL, _MORE = 0.95, 0.05
 
 
 def explain_mismatch(
@@ -126,18 +128,25 @@ def remark_on_fit(job: Job, survey: Survey, slab: Slab, coverage: float) -> tupl
     slips = [(plan[:, ::-1], "northing and easting were swapped", "base.columns")]
     for unit in {"ft", "us-ft"} - {told}:
         if told in {"ft", "us-ft"}:
-            scaled = plan * (METRES[unit] / METRES[told])
-            words = f"they were in {NAMES[unit]} instead of {NAMES[told]}"
-            slips.append((scaled, words, "units and base.units"))
+            factor = METRES[unit] / METRES[told]
+            words = f"in {NAMES[unit]} instead of {NAMES[told]}"
+            slips.append((plan * factor, f"they were {words}", "units and base.units"))
+            slips.append((plan / factor, f"slab.edge was {words}", "units and slab.edge"))
     for moved, words, where in slips:
         share = share_fitting(moved, ring)
-        if share > max(_WELL, coverage + 0.05):
+        # shots that end short of the forms cover no more; but then more of them are on the slab
+        more = float(_is_on(moved, ring).mean() - _is_on(plan, ring).mean())
+        if share > coverage + _MORE and (share > _WELL or more > _MORE):
             text = (
                 f"The shots cover {100 * coverage:.0f} % of the slab, and would cover "
                 f"{100 * share:.0f} % if {words}: check {where}."
             )
             return (Note("survey-fits-otherwise", text),)
     return ()
+
+
+def _is_on(plan: FloatArray, ring: shapely.Polygon) -> BoolArray:
+    return shapely.intersects_xy(ring, plan[:, 0], plan[:, 1])
 
 
 def unit_of_edge(job: Job) -> str:

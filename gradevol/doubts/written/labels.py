@@ -66,5 +66,4 @@ def _find_uneven(places: FloatArray) -> int:
 def _leave_middle(places: FloatArray) -> FloatArray:
     """How far lines are from midway between the next, as a share of those; but the ends."""
     off = places[1:-1] - (places[:-2] + places[2:]) / 2
-    share: FloatArray = np.abs(off / (places[2:] - places[:-2]))
-    return share
+    return np.abs(off / (places[2:] - places[:-2]))

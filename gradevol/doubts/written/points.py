@@ -110,19 +110,9 @@ class Points:
 
 
 def find_far(values: FloatArray, least: float) -> BoolArray:
-    """
-    Find the few values that are far from the rest.
+    """Find the few values (n,) farther than `least` from the median, and far from the rest: (n,).
 
-    Parameters
-    ----------
-    values : (n,) array of float
-    least : float
-        A value nearer to the median than this is never far.
-
-    Returns
-    -------
-    (n,) array of bool
-        None where they would be more than a tenth: then there are two groups.
+    None where they would be more than a tenth: then there are two groups.
     """
     off = np.abs(values - np.median(values))
     spread = robust_spread(off)

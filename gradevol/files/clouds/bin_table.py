@@ -6,7 +6,7 @@ from typing import Self
 
 import numpy as np
 
-from gradevol.files.clouds.bins import ON_SIDE, Bins
+from gradevol.files.clouds.bins import Bins, find_line
 from gradevol.files.clouds.chunks import Bounds
 from gradevol.files.clouds.stored import Steps
 from gradevol.ground.arrays import IntArray
@@ -33,13 +33,26 @@ class Rectangle:
     @classmethod
     def over(cls, bounds: Bounds, cell: float) -> Self:
         """The one that covers bounds, m, with squares of a side."""
-        west, south, east, north = (int(np.floor((end + ON_SIDE) / cell)) for end in bounds)
+        west, south, east, north = map(int, find_line(np.array(bounds), cell))
         return cls(west, south, east - west + 1, north - south + 1)
 
     @property
     def size(self) -> int:
         """Squares in it."""
         return self.wide * self.tall
+
+    def coarsen(self, factor: int) -> "Rectangle":
+        """The one of squares so many times as large that covers it."""
+        west, south = self.west // factor, self.south // factor
+        east, north = (self.west + self.wide - 1) // factor, (self.south + self.tall - 1) // factor
+        return Rectangle(west, south, east - west + 1, north - south + 1)
+
+    def number(self, column: IntArray, row: IntArray) -> IntArray:
+        """Where squares within it stand, counted column by column."""
+        key: IntArray = column * self.tall
+        key += row
+        key -= self.west * self.tall + self.south
+        return key
 
     def join(self, other: "Rectangle") -> "Rectangle":
         """The one around both."""
@@ -114,7 +127,7 @@ class Table:
         inside = self.rectangle
         is_in = (bins.column >= inside.west) & (bins.column < inside.west + inside.wide)
         is_in &= (bins.row >= inside.south) & (bins.row < inside.south + inside.tall)
-        both = self._number(bins.column[is_in], bins.row[is_in])
+        both = self.rectangle.number(bins.column[is_in], bins.row[is_in])
         return self.filled - int(np.count_nonzero(self.count[both]))
 
     def covering(self, rectangle: Rectangle) -> "Table":
@@ -134,13 +147,11 @@ class Table:
     def double(self) -> "Table":
         """Give a table of squares of twice the side."""
         old = self.rectangle
-        west, south = old.west // 2, old.south // 2
-        wide = (old.west + old.wide - 1) // 2 - west + 1
-        tall = (old.south + old.tall - 1) // 2 - south + 1
-        left, below = old.west - 2 * west, old.south - 2 * south
+        new = old.coarsen(2)
+        left, below = old.west - 2 * new.west, old.south - 2 * new.south
 
         def add_up(sums: IntArray) -> IntArray:
-            quarters = np.zeros((wide, tall), np.int64)
+            quarters = np.zeros((new.wide, new.tall), np.int64)
             squares = sums.reshape(old.wide, old.tall)
             for across in (0, 1):
                 for up in (0, 1):
@@ -150,19 +161,18 @@ class Table:
             return quarters.reshape(-1)
 
         east, north, level = self.total
-        rectangle = Rectangle(west, south, wide, tall)
-        return Table(rectangle, add_up(self.count), (add_up(east), add_up(north), add_up(level)))
+        return Table(new, add_up(self.count), (add_up(east), add_up(north), add_up(level)))
 
     def add(self, column: IntArray, row: IntArray, numbers: Sequence[IntArray]) -> None:
         """Add points within it: their squares, and the numbers of their coordinates."""
-        key = self._number(column, row)
+        key = self.rectangle.number(column, row)
         np.add.at(self.count, key, 1)
         for sums, values in zip(self.total, numbers, strict=True):
             np.add.at(sums, key, values)
 
     def take(self, bins: Bins) -> None:
         """Add bins of the same side within it."""
-        key = self._number(bins.column, bins.row)
+        key = self.rectangle.number(bins.column, bins.row)
         self.count[key] += bins.count
         for sums, values in zip(self.total, bins.total, strict=True):
             sums[key] += values
@@ -175,11 +185,3 @@ class Table:
         row += self.rectangle.south
         east, north, level = (axis[held] for axis in self.total)
         return Bins(cell, steps, column, row, self.count[held], (east, north, level))
-
-    def _number(self, column: IntArray, row: IntArray) -> IntArray:
-        """Where squares stand in it."""
-        tall = self.rectangle.tall
-        key: IntArray = column * tall
-        key += row
-        key -= self.rectangle.west * tall + self.rectangle.south
-        return key

@@ -9,14 +9,14 @@ from dataclasses import dataclass
 import numpy as np
 
 from gradevol.files.clouds.stored import FINE, Steps, Stored, lengthen, shorten
-from gradevol.ground.arrays import AnyArray, FloatArray, IntArray
+from gradevol.ground.arrays import AnyArray, BoolArray, FloatArray, IntArray
 from gradevol.ground.errors import GeometryError
 from gradevol.ground.notes import Kind, Measure
 
 #: A point this far below a bin's south or west side still counts as on it, m: far more than
 #: coordinates of millions lose in float64 (1e-9), far less than anyone measures. Without it, points
 #: on a side would fall to one bin or the other by the last bit of how their file scales them.
-ON_SIDE = 1e-8
+_ON_SIDE = 1e-8
 
 #: How sparse a table of every bin in the extents may be before sorting is cheaper.
 _TABLE_PER_ROW = 4
@@ -64,7 +64,7 @@ class Bins:
             sent.append((shorten(numbers, least, most), least))
         return _receive, (self.cell, self.steps, level, sent)
 
-    def __getitem__(self, rows: slice) -> "Bins":
+    def __getitem__(self, rows: slice | BoolArray) -> "Bins":
         """Some of the squares."""
         east, north, level = (axis[rows] for axis in self.total)
         return Bins(
@@ -133,13 +133,18 @@ def bin_points(stored: Stored, cell: float, steps: Steps = FINE) -> Bins:
     return _gather(cell, steps, [column, row, ones, east, north, level])
 
 
+def find_line(places: FloatArray, cell: float) -> FloatArray:
+    """Columns, or rows, of squares of a side that hold places along an axis, m."""
+    return np.floor((places + _ON_SIDE) / cell)
+
+
 def number_squares(stored: Stored, cell: float) -> tuple[IntArray, IntArray]:
     """Column and row of the square that each point is in; see `bin_points`."""
     if not (np.isfinite(cell) and cell > 0):
         raise ValueError(f"cell must be above zero, not {cell}")
 
     def number(places: FloatArray) -> AnyArray:
-        number = np.floor((places + ON_SIDE) / cell)
+        number = find_line(places, cell)
         if len(number) and np.abs(number).max() >= 2**62:
             raise _too_wide(np.ptp(stored.ends(), axis=0), cell)
         return number.astype(np.int64)
@@ -165,7 +170,7 @@ def merge_bins(parts: list[Bins]) -> Bins:
     )
 
 
-def coarsen_bins(bins: Bins, factor: int, *, cell: float | None = None) -> Bins:
+def coarsen_bins(bins: Bins, factor: int, *, cell: float) -> Bins:
     """
     Make larger bins of smaller ones, as though the points had been gathered in them at once.
 
@@ -175,12 +180,11 @@ def coarsen_bins(bins: Bins, factor: int, *, cell: float | None = None) -> Bins:
         The smaller ones.
     factor : int
         Sides of the smaller in one of the larger.
-    cell : float, optional
+    cell : float
         The larger side as it should be spelled, m: ``0.5`` rather than a product of roundings.
     """
-    side = bins.cell * factor if cell is None else cell
     column, row = bins.column // factor, bins.row // factor
-    return _gather(side, bins.steps, [column, row, bins.count, *bins.total])
+    return _gather(cell, bins.steps, [column, row, bins.count, *bins.total])
 
 
 def _too_wide(extent: FloatArray, cell: float) -> GeometryError:

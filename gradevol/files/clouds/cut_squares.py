@@ -44,21 +44,14 @@ def split_at_edge(fine: Bins, bins: Bins, edge: FloatArray) -> list[Bins]:
         return [bins]
     factor = round(bins.cell / fine.cell)
     large = fine.column // factor, fine.row // factor
-    cut = _pick(fine, _are_among(*large, bins.column[near], bins.row[near]))
+    cut = fine[_are_among(*large, bins.column[near], bins.row[near])]
     is_on = shapely.intersects_xy(slab, *cut.means[:, :2].T)
-    on, off = (coarsen_bins(_pick(cut, mask), factor, cell=bins.cell) for mask in (is_on, ~is_on))
-    whole = _pick(bins, ~near)
+    on, off = (coarsen_bins(cut[mask], factor, cell=bins.cell) for mask in (is_on, ~is_on))
+    whole = bins[~near]
     on = _join_few(on, whole, slab, least=_FEW * float(np.median(bins.count)))
     # the middle of what lies around a corner of the slab may lie on it, where it shows nothing
-    off = _pick(off, ~shapely.intersects_xy(slab, *off.means[:, :2].T))
+    off = off[~shapely.intersects_xy(slab, *off.means[:, :2].T)]
     return [merge_bins([whole, on]), off]
-
-
-def _pick(bins: Bins, rows: BoolArray) -> Bins:
-    """Those of some rows."""
-    east, north, level = (axis[rows] for axis in bins.total)
-    kept = bins.column[rows], bins.row[rows], bins.count[rows]
-    return Bins(bins.cell, bins.steps, *kept, (east, north, level))
 
 
 def _middles(bins: Bins) -> FloatArray:
@@ -80,11 +73,11 @@ def _join_few(on: Bins, whole: Bins, slab: shapely.Geometry, *, least: float) ->
     off = np.repeat([-1, 0, 1], 3), np.tile([-1, 0, 1], 3)
     few = on.column[is_few], on.row[is_few]
     around = [(of[:, None] + by).ravel() for of, by in zip(few, off, strict=True)]
-    whole = _pick(whole, _are_among(whole.column, whole.row, *around))
-    whole = _pick(whole, shapely.intersects_xy(slab, *_middles(whole).T))
+    whole = whole[_are_among(whole.column, whole.row, *around)]
+    whole = whole[shapely.intersects_xy(slab, *_middles(whole).T)]
     counts = {
         (column, row): count
-        for part in (_pick(on, ~is_few), whole)
+        for part in (on[~is_few], whole)
         for column, row, count in zip(
             part.column.tolist(), part.row.tolist(), part.count.tolist(), strict=True
         )
@@ -101,4 +94,4 @@ def _join_few(on: Bins, whole: Bins, slab: shapely.Geometry, *, least: float) ->
         if held:
             column[at], row[at] = place
     moved = replace(on, column=column, row=row)
-    return merge_bins([_pick(moved, ~is_few), _pick(moved, is_few)])
+    return merge_bins([moved[~is_few], moved[is_few]])

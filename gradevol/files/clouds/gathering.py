@@ -21,12 +21,21 @@ _PER_POINT, _SMALL = 4, 100_000
 _WAITING = 1_000_000
 #: Points after which filled squares are counted again, at least.
 _AT_LEAST = 1_000_000
+#: Memory that the first points take while they wait, bytes, and squares of a rectangle in which the
+#: filled ones are counted by marking them, a byte each; at most.
+_MOST_HELD, _MOST_MARKED = 64_000_000, 64_000_000
+#: Points after which that is first looked at; and so many in a square are so few bins that waiting
+#: costs more.
+_FIRST_LOOK, _DENSE = 200_000, 1.5
 
 
 @dataclass
 class Gathering:
     """
     Bins that grow point by point.
+
+    The first points wait, packed, until they fill too many of the smallest squares, so that these
+    are not made in vain; or until there are no more.
 
     Attributes
     ----------
@@ -45,6 +54,8 @@ class Gathering:
         moved while it grows. Nothing but time depends on it.
     doubled : int
         How often the side was doubled.
+    is_apart : bool
+        Whether it is filled to be sent elsewhere: then points are sent sooner than bins.
     """
 
     side: float
@@ -54,8 +65,12 @@ class Gathering:
     most_loose: int | None
     expected: Bounds | None = None
     doubled: int = 0
+    is_apart: bool = False
     count: int = 0
     _loose: dict[tuple[int, ...], Packed | Stored] = field(default_factory=dict)
+    _held: list[Packed | Stored] | None = field(default_factory=list)
+    _rectangle: Rectangle | None = None
+    _enough: int = _FIRST_LOOK
     _table: Table | None = None
     _parts: list[Bins] = field(default_factory=list)
     _room: int = _AT_LEAST
@@ -68,12 +83,56 @@ class Gathering:
     def add(self, stored: Stored, place: tuple[int, ...]) -> None:
         """Gather points; `place` orders them among others where they stay loose."""
         self._count(len(stored))
+        packed = pack(stored) if self.keeps_loose or self._held is not None else stored
         if self.keeps_loose:
-            self._loose[place] = pack(stored)
-        if len(stored) == 0:
+            self._loose[place] = packed
+        if len(stored):
+            self._take(stored, packed)
+
+    def _take(self, stored: Stored, packed: Packed | Stored) -> None:
+        """Hold points while they are the first, or gather them."""
+        if self._held is None:
+            self._gather(stored)
             return
+        rectangle = self._cover(stored)
+        self._rectangle = self._rectangle.join(rectangle) if self._rectangle else rectangle
+        self._held.append(packed)
+        filled = self._count_squares() if self.count > self._enough else 0
+        if filled:
+            self._enough = self.count + max(self.most - filled, self.most // 8)
+        is_dense = filled > 0 and _DENSE * filled < self.count and not self.is_apart
+        if is_dense or filled > self.most or sum(some.nbytes for some in self._held) > _MOST_HELD:
+            self._begin()
+
+    def _begin(self) -> None:
+        """Gather the first points, which wait so that bins are not made where they are too many."""
+        if self._held is None:
+            return
+        if self.count > self.most:
+            while self.doubled != self.most_doublings and self._count_squares() > self.most:
+                self.doubled += 1
+        held, self._held = self._held[::-1], None
+        while held:
+            self._gather(held.pop().unpack())
+
+    def _count_squares(self) -> int:
+        """Squares that the first points fill; 0 where they are too many to be marked."""
+        if not (self._held and self._rectangle):
+            return 0
+        within = self._rectangle.coarsen(2**self.doubled)
+        if within.size > _MOST_MARKED:
+            return 0
+        is_filled = np.zeros(within.size, bool)
+        for packed in self._held:
+            is_filled[within.number(*number_squares(packed.unpack(), self.cell))] = True
+        return int(np.count_nonzero(is_filled))
+
+    def _cover(self, stored: Stored) -> Rectangle:
         west, south, east, north = stored.ends()[:, :2].ravel().tolist()
-        rectangle = Rectangle.over((west, south, east, north), self.cell)
+        return Rectangle.over((west, south, east, north), self.cell)
+
+    def _gather(self, stored: Stored) -> None:
+        rectangle = self._cover(stored)
         if table := self._find_room(rectangle, len(stored)):
             column, row = number_squares(stored, self.cell)
             table.add(column, row, [stored.count_in(self.steps, axis) for axis in range(3)])
@@ -115,6 +174,11 @@ class Gathering:
         self._count(other.count)
         if self.keeps_loose:
             self._loose |= other._loose
+        if other._held is not None:
+            for packed in other._held:
+                self._take(packed.unpack(), packed)
+            return
+        self._begin()
         theirs = other.finish()
         while self.doubled < other.doubled:
             self._double()
@@ -124,12 +188,14 @@ class Gathering:
         self._settle()
 
     def close(self) -> None:
-        """Give up the table, for what it holds."""
-        self._settle()
-        self._parts = [self._collect()]
+        """Give up the table, for what it holds; the first points stay as they are."""
+        if self._held is None:
+            self._settle()
+            self._parts = [self._collect()]
 
     def finish(self) -> Bins:
         """All that was gathered; nothing is left here."""
+        self._begin()
         self._settle()
         return self._collect()
 

@@ -16,7 +16,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from gradevol.files.clouds.bins import ON_SIDE
+from gradevol.files.clouds.bins import find_line
 from gradevol.files.clouds.layers import (
     BITS,
     CELL,
@@ -82,7 +82,7 @@ class Ground:
         tall = self.low.shape[1]
 
         def number(places: FloatArray, first: int) -> IntArray:
-            return np.floor((places + ON_SIDE) / self.cell).astype(np.int64) - first
+            return find_line(places, self.cell).astype(np.int64) - first
 
         index: IntArray = stored.work_out(0, lambda east: number(east, self.column) * tall)
         return index + stored.work_out(1, lambda north: number(north, self.row))
@@ -91,8 +91,7 @@ class Ground:
         """Whether each point is base."""
         level = stored.place(2)
         low, high = self.low.ravel().take(place), self.high.ravel().take(place)
-        is_base: BoolArray = (level >= low) & (level <= high)
-        return is_base
+        return (level >= low) & (level <= high)
 
     def middles(self, places: AnyArray, *, factor: int = 1) -> FloatArray:
         """Middles in plan of squares, or of blocks of `factor` by `factor` that hold them; m."""
@@ -196,10 +195,7 @@ def _spread(is_bump: BoolArray, is_mixed: BoolArray) -> BoolArray:
     """Bumps, and the squares joined to them whose points reach up: what stands there is in them."""
     from scipy import ndimage  # noqa: PLC0415
 
-    spread: BoolArray = ndimage.binary_propagation(
-        is_bump, np.ones((3, 3), bool), mask=is_bump | is_mixed
-    )
-    return spread
+    return ndimage.binary_propagation(is_bump, np.ones((3, 3), bool), mask=is_bump | is_mixed)
 
 
 def _find_bumps(grid: FloatArray, cell: float, band: float) -> BoolArray:

@@ -9,7 +9,7 @@ from functools import partial
 
 import numpy as np
 
-from gradevol.files.clouds.bins import ON_SIDE
+from gradevol.files.clouds.bins import find_line
 from gradevol.files.clouds.stored import Stored
 from gradevol.ground.arrays import AnyArray, FloatArray, IntArray
 from gradevol.ground.errors import GeometryError
@@ -47,8 +47,7 @@ class Layers:
 def find_anchor(stored: Stored) -> IntArray:
     """Column, row and layer of the first point, to count from."""
     place = np.floor(stored.keep(slice(1)).points()[0] / [CELL, CELL, LAYER]).astype(np.int64)
-    anchor: IntArray = place - place % [1 << 16, 1 << 16, 1]  # even after a doubling
-    return anchor
+    return place - place % [1 << 16, 1 << 16, 1]  # even after a doubling
 
 
 def count_layers(stored: Stored, anchor: IntArray) -> Layers:
@@ -68,8 +67,8 @@ def count_layers(stored: Stored, anchor: IntArray) -> Layers:
     """
 
     def number(axis: int, places: FloatArray) -> AnyArray:
-        size, on_side = (CELL, ON_SIDE) if axis < 2 else (LAYER, 0.0)
-        place = np.floor((places + on_side) / size) - anchor[axis]
+        line = find_line(places, CELL) if axis < 2 else np.floor(places / LAYER)
+        place = line - anchor[axis]
         if len(place) and np.abs(place).max() >= HALF:
             raise too_wide(np.ptp(stored.ends(), axis=0)[:2])
         return (place.astype(np.int64) + HALF) << (2 - axis) * BITS

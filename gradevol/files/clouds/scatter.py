@@ -93,5 +93,4 @@ def _fit_planes(bins: Bins, block: IntArray, squares: IntArray) -> FloatArray:
     # the middle of a sum of so many squares lies below their mean: Wilson and Hilferty,
     # Proceedings of the National Academy of Sciences 17 (1931) 684-688
     middle = freedom * (1 - 2 / (9 * freedom)) ** 3
-    found: FloatArray = np.sqrt(np.maximum(left, 0.0) / middle)
-    return found
+    return np.sqrt(np.maximum(left, 0.0) / middle)

@@ -43,6 +43,9 @@ class Sink(Protocol):
     def merge(self, other: Self) -> None:
         """Take what another took, of other points."""
 
+    def go_apart(self) -> None:
+        """Get ready to be filled in another process."""
+
     def close(self) -> None:
         """Get ready to be sent to another process."""
 
@@ -82,6 +85,9 @@ class BaseFinder:
         for layers in other._parts:
             self._add(layers)
         self.held = None
+
+    def go_apart(self) -> None:
+        """Count as anywhere."""
 
     def close(self) -> None:
         """Let the points go."""
@@ -176,6 +182,10 @@ class BaseGatherer:
         if self.overlap and other.overlap:
             self.overlap.merge(other.overlap)
 
+    def go_apart(self) -> None:
+        """Gather what is to be sent."""
+        self.gathering.is_apart = True
+
     def close(self) -> None:
-        """Leave nothing but bins."""
+        """Leave nothing but bins, or points that are few."""
         self.gathering.close()

@@ -38,8 +38,7 @@ class Steps:
 
     def place(self, axis: int, numbers: AnyArray) -> FloatArray:
         """Coordinates of whole numbers along an axis, m."""
-        placed: FloatArray = (numbers * self.step[axis] + self.offset[axis]) * self.metres[axis]
-        return placed
+        return (numbers * self.step[axis] + self.offset[axis]) * self.metres[axis]
 
     def nearest(self, axis: int, places: FloatArray) -> IntArray:
         """Whole numbers nearest to coordinates along an axis, m."""
@@ -71,7 +70,6 @@ class Stored:
     ----------
     axes : three (n,) arrays
         Eastings, northings, elevations: whole numbers, or m where there are no steps.
-    steps : Steps or None
     span : (3, 2) array
         Least and greatest along each axis; of no points, noughts.
     """
@@ -145,8 +143,7 @@ class Stored:
             shift = self.steps.shift_to(steps, axis)
             if shift is not None:
                 return self.axes[axis] if shift == 0 else self.axes[axis] + shift
-        numbers: IntArray = self.work_out(axis, lambda places: steps.nearest(axis, places))
-        return numbers
+        return self.work_out(axis, lambda places: steps.nearest(axis, places))
 
 
 def store_points(points: FloatArray) -> Stored:

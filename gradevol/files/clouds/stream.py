@@ -214,6 +214,7 @@ def read_share(task: tuple[Cloud, Reading], share: Share) -> tuple[Tally, Sink]:
     cloud, reading = task
     # others of this process read for the same task
     sink, tally = deepcopy(reading.sink), Tally()
+    sink.go_apart()
     calls = open_cloud_file(share.path, cloud).read(reading.is_kept, reading.bounds)
     if share.of > 1:
         listed = list(calls)

@@ -39,10 +39,8 @@ class _Line:
 
     Attributes
     ----------
-    layer : str
     places : (k, 3) array of float
         Easting, northing, m, and 1 where a side begins or ends: 0 along an arc.
-    is_closed : bool
     """
 
     layer: str
@@ -140,7 +138,7 @@ def _trace(entity: Any, metres: float, path: Path) -> tuple[FloatArray, bool]:
         if not 0 < dxf.radius * metres < FARTHEST:
             return np.empty((0, 3)), False
         centre = _side([entity.ocs().to_wcs(dxf.center)], metres)[0, :2]
-        ring = circle(centre, 2 * dxf.radius * metres, sagitta=SAGITTA)
+        ring = circle(centre, 2 * dxf.radius * metres)
         return np.column_stack([ring, np.arange(len(ring)) == 0]), True
     if kind == "ARC":
         return _side(_trace_arc(entity, sagitta, path), metres), False

@@ -53,7 +53,6 @@ class GeoJson:
 
     Attributes
     ----------
-    path : Path
     geometries : tuple
         In file order, whatever they are wrapped in.
     system : str

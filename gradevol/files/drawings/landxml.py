@@ -44,10 +44,8 @@ class LandXml:
 
     Attributes
     ----------
-    path : Path
     declared : tuple of Declared
         What it says of its unit.
-    surfaces : list
     fault : InputError or None
         What is wrong in a surface, which matters only to who wants one.
     points : list of (str, str, str, int)

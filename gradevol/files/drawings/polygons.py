@@ -8,7 +8,7 @@ import numpy as np
 from gradevol.files.drawings.units import Declared, check_units
 from gradevol.files.globe import FARTHEST
 from gradevol.geometry.loops import number_rows
-from gradevol.ground.arrays import FloatArray, IntArray
+from gradevol.ground.arrays import FloatArray, IntArray, count_up
 from gradevol.ground.errors import InputError
 from gradevol.ground.notes import Kind, Measure
 from gradevol.ground.units import METRES
@@ -175,10 +175,10 @@ def fan_polygons(mesh: Polygons, path: Path) -> IntArray:
     if (mesh.sizes == 3).all():
         return mesh.corners.reshape(-1, 3)
     n_triangles = mesh.sizes - 2
-    face = np.repeat(np.arange(len(mesh.sizes)), n_triangles)
-    first = (np.cumsum(mesh.sizes) - mesh.sizes)[face]
-    step = np.arange(len(face)) - (np.cumsum(n_triangles) - n_triangles)[face] + 1
-    triangles: IntArray = mesh.corners[np.stack([first, first + step, first + step + 1], axis=1)]
+    starts = np.cumsum(mesh.sizes) - mesh.sizes
+    face, before = count_up(starts, n_triangles)
+    fan = np.stack([starts[face], before + 1, before + 2], axis=1)
+    triangles: IntArray = mesh.corners[fan]
 
     # in three dimensions, so that a vertical face is no hollow one
     one, two, three = np.moveaxis(mesh.points[triangles], 1, 0)

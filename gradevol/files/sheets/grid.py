@@ -30,7 +30,6 @@ class Grid:
 
     Attributes
     ----------
-    table : Table
     corner : str
         What stands above the row labels.
     columns : tuple of str

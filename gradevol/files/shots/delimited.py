@@ -80,9 +80,6 @@ def read_delimited(shots: Shots, files: Files | None = None) -> Survey:
         At the first fault: a file that is no table, columns that cannot be known, a row without
         numbers, codes that match nothing, a setup that is not known, too few shots.
     """
-    if len(set(shots.paths)) < len(shots.paths):
-        twice = next(path for path, count in Counter(shots.paths).items() if count > 1)
-        raise InputError("it is named twice", remedy="Name each file once", path=twice)
     files = files or Files()
     parts = [_read_part(files.parse(path, read_table), shots) for path in shots.paths]
     notes = [note for part in parts for note in part.notes]

@@ -75,10 +75,6 @@ def fit_rows(
         Letters of the columns that no row may lack.
     notation : Notation, optional
         What the source says of how its lengths are written.
-
-    Returns
-    -------
-    Fitted
     """
     width = len(letters)
     least = 1 + max(letters.index(letter) for letter in needed if letter in letters)

@@ -153,9 +153,8 @@ def split_lines(content: str) -> tuple[list[str], Sequence[int], str, list[tuple
     numbers: list[int] = []
     passed: list[tuple[int, str]] = []
     comment = ""
-    marks = _MARKS_OF_COMMENTS[
-        : 3 if _SEMICOLON.search(content) and _takes_semicolon(content) else 2
-    ]
+    has_semicolon = ";" in content and _SEMICOLON.search(content)
+    marks = _MARKS_OF_COMMENTS[: 3 if has_semicolon and _takes_semicolon(content) else 2]
     last = content.rstrip("\n")
     if not _LEFT_OUT.search(last):
         lines = last.split("\n")

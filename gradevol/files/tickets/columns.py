@@ -80,7 +80,6 @@ class TicketLayout:
     ----------
     headings : mapping of str to str
         Headings in the file, by the column of gradevol that each is.
-    fronts : tuple of FrontColumn
     """
 
     headings: Mapping[str, str] = field(default_factory=dict)

@@ -32,7 +32,6 @@ class Tickets:
 
     Attributes
     ----------
-    path : Path
     loads : tuple of Load
         In the order of their numbers where all have one, else in that of the file; without those
         that were cancelled or written twice.

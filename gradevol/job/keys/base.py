@@ -136,7 +136,8 @@ CONTROL = declare_table(
 RECHECKS = declare_table(
     "base.rechecks",
     replace(SHOTS, required=True, remedy="Name the file of the later shots").means("""
-        The later shots: a file, or a list."""),
+        The later shots: a file, or a list. They stand beside each other: of a second round, take
+        the rows of the places that were shot once more out of the first."""),
     Key("radius", kinds.LENGTH).means("Earlier shots nearer than this to a later one are retired."),
     Key("outline", shapes.RING).means("A ring: earlier shots within it are retired."),
     *declare_alike(

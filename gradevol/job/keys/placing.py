@@ -85,7 +85,7 @@ PLACING = declare_table(
         went, from their times, and before that as trucks come by `order.spacing`."""),
     Key("released", kinds.VOLUME).means("""
         What the plant was told to bring without another call. Left out: the loads that the order
-        releases at once."""),
+        releases at once; where it holds none back, all of it."""),
     Key("carries", kinds.FLAG, default=True).means("""
         Whether small pours of `[[pour]]` are offered what the slab does not take, in their
         order. Left out: `true`."""),

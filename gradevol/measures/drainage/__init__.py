@@ -112,20 +112,14 @@ class Drainage:
 
     Attributes
     ----------
-    runoff : Runoff
-    falls : Falls
-    arrows : tuple of Arrow
     flat_area : float or None
         Area that falls less than is stated, exact for the surface, m²; None where nothing is.
     flat : tuple of FlatPlace
         The largest first.
-    flat_unlisted : int
     ponds : tuple of Pond
         The one that holds most first.
-    ponds_unlisted : int
     edges : tuple of Stretch
         The falls along the slab's sides.
-    edges_unlisted : int
     """
 
     runoff: Runoff

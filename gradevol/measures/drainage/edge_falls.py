@@ -6,6 +6,7 @@ from itertools import pairwise
 import numpy as np
 
 from gradevol.geometry.curves import measure_along
+from gradevol.geometry.nearest import find_nearest
 from gradevol.ground.arrays import FloatArray, IntArray
 from gradevol.site.locating import LEAST_SIDE
 from gradevol.site.slab import Slab
@@ -26,7 +27,6 @@ class Cause:
 
     Attributes
     ----------
-    name : str
     at : (float, float, float)
         Easting, northing, elevation, m.
     off : float
@@ -94,7 +94,7 @@ def measure_edge_falls(
     corners : (t, 3, 3) array of float
         Triangles of the top, which tile the slab, m.
     fall : (t,) array of float
-        Of each triangle; not a number where a triangle is too thin to have one.
+        Of each triangle; not a number where none is known.
     lone : (m, 2) array of int
         Sides of triangles that have no neighbour (`find_lone_sides`).
     slab : Slab
@@ -109,6 +109,11 @@ def measure_edge_falls(
     """
     starts = corners[lone[:, 0], lone[:, 1]]
     ends = corners[lone[:, 0], (lone[:, 1] + 1) % 3]
+    is_known = np.isfinite(fall)
+    if is_known.any() and not is_known.all():  # beside what is not known the nearest that is counts
+        middles = corners[~is_known, :, :2].mean(axis=1)
+        fall = fall.copy()
+        fall[~is_known] = fall[is_known][find_nearest(corners[is_known], middles)[0]]
     found: list[Stretch] = []
     for number, path in enumerate(slab.paths, start=1):
         reached = measure_along(path)

@@ -16,19 +16,7 @@ def say_fall(fall: float) -> str:
 
 
 def remark_on_drainage(drainage: Drainage, slab: Slab, tie_ins: TieIns) -> tuple[Note, ...]:
-    """
-    Remark on flat places and on water that stands.
-
-    Parameters
-    ----------
-    drainage : Drainage
-    slab : Slab
-    tie_ins : TieIns
-
-    Returns
-    -------
-    tuple of Note
-    """
+    """Remark on flat places and on water that stands."""
     return (*_flat(drainage), *_flat_at_tie_ins(drainage, slab, tie_ins), *_ponds(drainage))
 
 

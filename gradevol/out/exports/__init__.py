@@ -11,7 +11,7 @@ from gradevol.answer.compose import Answer
 from gradevol.answer.surfaces import Surfaces
 from gradevol.ground.arrays import FloatArray
 from gradevol.ground.units import METRES
-from gradevol.out.exports.geojson import Feature, write_geojson
+from gradevol.out.exports.geojson import Feature, compose_geojson
 from gradevol.out.exports.geotiff import write_geotiff
 from gradevol.out.exports.gltf import write_glb
 from gradevol.out.exports.landxml import NamedShots, NamedSurface, write_landxml
@@ -19,6 +19,7 @@ from gradevol.out.exports.ply import write_ply
 from gradevol.out.exports.set_out import write_set_out
 from gradevol.out.exports.stl import write_stl
 from gradevol.out.pictures.colours import shade
+from gradevol.out.whole import write_text
 
 #: What the body is.
 _BODY = "concrete between base and top, closed; drawn thickenings and voids are not in it"
@@ -105,13 +106,8 @@ def _export_geojson(answer: Answer, surfaces: Surfaces, folder: Path) -> None:
     remark = f"Areas are in {units['area']}, volumes in {units['volume']}."
     if unlisted:
         remark += f" {unlisted} smaller spots are not listed."
-    write_geojson(
-        folder / "spots.geojson",
-        features,
-        unit=units["length"],
-        title=answer.title,
-        remark=remark,
-    )
+    text = compose_geojson(features, unit=units["length"], title=answer.title, remark=remark)
+    write_text(folder / "spots.geojson", text)
 
 
 def _export_geotiff(answer: Answer, surfaces: Surfaces, folder: Path) -> None:

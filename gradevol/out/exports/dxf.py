@@ -21,6 +21,7 @@ import numpy as np
 from gradevol.answer.rounding import LENGTH
 from gradevol.answer.surfaces.meshes import Mesh
 from gradevol.ground.arrays import FloatArray
+from gradevol.ground.words import printable
 
 _INSUNITS = {"m": 6, "ft": 2, "us-ft": 21}
 _SEED = re.compile(r"(\$HANDSEED\n\s*5\n)([0-9A-F]+)")
@@ -169,7 +170,7 @@ def _entities(item: Item, owner: str) -> Iterator[str]:
 
 def _spell(words: str) -> str:
     """Words without control codes; what the code page lacks is spelled out."""
-    plain = "".join(c if c.isprintable() else " " for c in words).replace("%%", "% %")
+    plain = printable(words).replace("%%", "% %")
     known = plain.encode("cp1252", "ignore").decode("cp1252")
     return "".join(c if c in known else f"\\U+{min(ord(c), 0xFFFD):04X}" for c in plain)
 

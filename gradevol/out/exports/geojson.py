@@ -10,7 +10,6 @@ agreed on another system (4).
 import json
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from pathlib import Path
 from typing import Any
 
 from gradevol.ground.arrays import FloatArray
@@ -59,14 +58,6 @@ def compose_geojson(features: Iterable[Feature], *, unit: str, title: str, remar
     head = {"type": "FeatureCollection", "title": title, "note": f"{note} {remark}".strip()}
     lines = ",\n".join(_dump(_feature(feature)) for feature in features)
     return f'{_dump(head)[:-1]}, "features": [\n{lines}\n]}}\n'
-
-
-def write_geojson(
-    path: Path, features: Iterable[Feature], *, unit: str, title: str, remark: str = ""
-) -> None:
-    """Write `compose_geojson` to a file."""
-    text = compose_geojson(features, unit=unit, title=title, remark=remark)
-    path.write_text(text, encoding="utf-8", newline="\n")
 
 
 def _feature(feature: Feature) -> dict[str, Any]:

@@ -18,6 +18,7 @@ import numpy as np
 from gradevol.answer.rounding import LENGTH
 from gradevol.answer.surfaces.meshes import Mesh
 from gradevol.ground.arrays import FloatArray
+from gradevol.ground.words import printable
 from gradevol.version import __version__
 
 _IMPERIAL = (
@@ -122,4 +123,4 @@ def _write_shots(file: TextIO, shots: NamedShots) -> None:
 
 def _quote(text: str) -> str:
     """An attribute; characters that XML 1.0 has no way to write become spaces."""
-    return quoteattr("".join(c if c.isprintable() else " " for c in text))
+    return quoteattr(printable(text))

@@ -10,38 +10,28 @@ from gradevol.answer.account import AccountAnswer
 from gradevol.answer.drawing.account import Bar, Bars
 from gradevol.answer.drawing.as_built import BuiltDrawing
 from gradevol.answer.statement import Statement, Topic
-from gradevol.ground.words import capital
+from gradevol.ground.words import capital, plain
 from gradevol.out.pages.markup import (
     Marker,
     Table,
     list_sections,
     paragraph,
-    plain,
     say,
     section,
 )
 from gradevol.out.pages.shell import fill_page
 from gradevol.out.pages.topics import compose_topics
 
-PARTS = ("common.js", "account.js")
+PARTS = ("shared.js", "common.js", "account.js")
 #: Dots an inch of the map: it is shown at about half its size.
 _DPI = 130
 #: Topics after the account, each a section.
 _AFTER = ("settle", "likely", "as_built", "cores", "learned", "jobs", "notes")
 
 
-def write_account_page(path: Path, answer: AccountAnswer) -> None:
-    """Write `compose_account_page` to a file."""
-    path.write_text(compose_account_page(answer), encoding="utf-8", newline="\n")
-
-
 def compose_account_page(answer: AccountAnswer) -> str:
     """
     Compose the page.
-
-    Parameters
-    ----------
-    answer : AccountAnswer
 
     Returns
     -------

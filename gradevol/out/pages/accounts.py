@@ -1,11 +1,9 @@
 """``reconcile_jobs.html``: several jobs after their pours, on one page, whole in itself."""
 
-from pathlib import Path
-
 from gradevol.answer.accounts import AccountsAnswer
 from gradevol.answer.said.trends import HEADS, SHARES, say_count
 from gradevol.answer.statement import Statement
-from gradevol.ground.words import capital
+from gradevol.ground.words import capital, plain
 from gradevol.out.pages.account import PARTS, draw_bars
 from gradevol.out.pages.markup import (
     Marker,
@@ -13,16 +11,10 @@ from gradevol.out.pages.markup import (
     list_sections,
     listing,
     paragraph,
-    plain,
     say,
     section,
 )
 from gradevol.out.pages.shell import fill_page
-
-
-def write_accounts_page(path: Path, answer: AccountsAnswer) -> None:
-    """Write `compose_accounts_page` to a file."""
-    path.write_text(compose_accounts_page(answer), encoding="utf-8", newline="\n")
 
 
 def compose_accounts_page(answer: AccountsAnswer) -> str:

@@ -2,20 +2,7 @@
 const $ = (id) => document.getElementById(id);
 
 async function copy(button) {
-  const text = button.nextElementSibling.dataset.copy;
-  let done = false;
-  try {
-    await navigator.clipboard.writeText(text);
-    done = true;
-  } catch {
-    const area = document.createElement("textarea");
-    area.value = text;
-    document.body.append(area);
-    area.select();
-    done = document.execCommand("copy");
-    area.remove();
-    button.focus();
-  }
+  const done = await copyText(button.nextElementSibling.dataset.copy);
   const label = button.firstChild;
   const before = label.textContent;
   label.textContent = done ? "Copied" : "Could not copy";

@@ -7,6 +7,7 @@ from html import escape
 from typing import Any
 
 from gradevol.answer.statement import Figure, Said, Words
+from gradevol.ground.words import plain
 from gradevol.out.tables.cells import guard
 
 #: Parts of an inch, set as fractions where the typeface can.
@@ -19,13 +20,6 @@ _BOUND = re.compile(
 
 #: Name and title of a section, folded up or not.
 _SECTION = re.compile(r'<section id="([\w-]+)"[^>]*>(?:<details><summary>)?<h2[^>]*>(.*?)</h2>')
-
-
-def plain(text: str) -> str:
-    """Text on one line, without what a browser would obey or could not show."""
-    if not text.isprintable():
-        text = "".join(c if c.isprintable() else " " for c in text)
-    return " ".join(text.split())
 
 
 def say(text: str) -> str:

@@ -245,7 +245,7 @@ document.addEventListener("click", (event) => {
     keep();
   }
   else if (button.id === "read-here") readHere();
-  else if (button.id === "download") download();
+  else if (button.id === "download") giveOut(toFile());
   else if (button.id === "share") share();
   else if (button.id === "clear") askToClear(button);
   else if (button.id === "theme") turnTheme();

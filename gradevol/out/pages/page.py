@@ -7,8 +7,9 @@ from typing import Any
 from gradevol.answer.compose import Answer
 from gradevol.answer.statement import Topic
 from gradevol.ground.units import Notation, Units
+from gradevol.ground.words import plain
 from gradevol.out.pages.head import compose_head
-from gradevol.out.pages.markup import Marker, list_sections, plain, say
+from gradevol.out.pages.markup import Marker, list_sections, say
 from gradevol.out.pages.packing import embed
 from gradevol.out.pages.plan_data import compose_plan
 from gradevol.out.pages.sections import compose_lead, compose_sections
@@ -17,14 +18,9 @@ from gradevol.out.pages.still import compose_still
 from gradevol.out.pages.weaving import weave
 
 _PARTS = (
-    *("common.js", "lengths.js", "reading.js", "tapes.js", "drawing.js", "room.js"),
+    *("shared.js", "common.js", "lengths.js", "reading.js", "tapes.js", "drawing.js", "room.js"),
     *("sides.js", "marks.js", "key.js", "rechecks_kept.js", "rechecks.js", "sending.js", "page.js"),
 )
-
-
-def write_page(path: Path, answer: Answer, *, picture: Path | None = None) -> None:
-    """Write `compose_page` to a file."""
-    path.write_text(compose_page(answer, picture=picture), encoding="utf-8", newline="\n")
 
 
 def compose_page(answer: Answer, *, picture: Path | None = None) -> str:

@@ -11,6 +11,7 @@ from gradevol.answer.drawing.badges import place_badges
 from gradevol.answer.drawing.bands import Bands, Moves
 from gradevol.answer.drawing.room import Room
 from gradevol.answer.drawing.shots import Shots
+from gradevol.answer.drawing.slab import TAPING
 from gradevol.answer.notations import Written
 from gradevol.ground.arrays import FloatArray
 from gradevol.ground.units import METRES
@@ -40,10 +41,6 @@ _STEP = {True: 0.1, False: 4 * METRES["in"]}
 def compose_plan(answer: Answer) -> dict[str, Any]:
     """
     Put together what the live plan needs.
-
-    Parameters
-    ----------
-    answer : Answer
 
     Returns
     -------
@@ -80,6 +77,7 @@ def compose_plan(answer: Answer) -> dict[str, Any]:
         "counts": [len(path) - 1 for path in slab.paths],
         "names": list(slab.names),
         "starts": list(slab.starts),
+        "taping": TAPING,
         "outline": _rings(slab.rings),
         "thickenings": [
             {
@@ -98,6 +96,7 @@ def compose_plan(answer: Answer) -> dict[str, Any]:
                 "rank": work.rank,
                 "kind": work.kind,
                 "must": work.is_must,
+                "left": work.is_left,
                 "at": _place(work.at),
                 "badges": badges,
                 "rings": _rings(work.rings),

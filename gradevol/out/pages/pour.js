@@ -1,10 +1,5 @@
 // The page: entries, keys, and what is told after each.
 const $$ = (id) => document.getElementById(id);
-function make(tag, properties = {}, ...children) {
-  const element = Object.assign(document.createElement(tag), properties);
-  element.append(...children);
-  return element;
-}
 
 const mark = (parts) =>
   parts.map((part) => (part.large ? make("b", { textContent: part.large.replaceAll(" ", "\u00a0") }) : bind(part)));

@@ -1,10 +1,5 @@
 // The call: the balance at the job's risk or least cost, in whole steps of the plant, and by when.
-const NOTHING = 0.05;
-const NEARLY = 1e-9;
-const EVEN = 1e-6;
-const MOST_WEIGHED = 2000;
-const CUBIC_YARD = 0.9144 ** 3;
-const ALIKE = 0.05;
+const { DONE, NOTHING, NEARLY, EVEN, MOST_WEIGHED, CUBIC_YARD, ALIKE } = data.constants;
 
 // The complementary error function to the last digits: a series near 0, a continued fraction beyond.
 function erfc(x) {
@@ -233,7 +228,7 @@ function follow(loads, called = 0) {
   const placed = placeLoads(loads);
   const found = forecast(placed.steps);
   const last = placed.steps.at(-1);
-  const isDone = last !== undefined && last.share >= 1 - data.done;
+  const isDone = last !== undefined && last.share >= 1 - DONE;
   const needOf = (total, spread) => ({ mean: total, off: 0, sd: spread, least: -Infinity });
   const whole = placed.steps.length || !data.need ? needOf(found.total, found.sd) : data.need; // the order's
   const leave = (need, gone) => ({ ...need, mean: need.mean - gone, sd: Math.hypot(need.sd, placed.elsewhere) });

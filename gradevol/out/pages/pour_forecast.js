@@ -1,8 +1,5 @@
 // The forecast: linear and Gaussian, as gradevol pour has it (after/joint.py tells what is what).
-const LIMIT = 3.0;
-const CLEAR = 0.75;
-const OFF_SLAB = 0.1;
-const EVENLY = 12;
+const { LIMIT, CLEAR, OFF_SLAB, EVENLY, FORMED, PARTLY } = data.constants;
 
 const dot = (one, other) => sum(one.map((value, at) => value * other[at]));
 
@@ -180,7 +177,7 @@ function findPoured(loads) {
     if (!count) return [];
     const volume = count * pour.volume;
     const part = pour.partial ? pour.volume : 0; // the last of them stopped anywhere
-    return [{ name: pour.name, count, volume: volume - part / 2, sigma: Math.hypot(data.formed * volume, data.partly * part) }];
+    return [{ name: pour.name, count, volume: volume - part / 2, sigma: Math.hypot(FORMED * volume, PARTLY * part) }];
   });
   return { filled, volume: sum(filled.map((one) => one.volume)), variance: sum(filled.map((one) => one.sigma ** 2)) };
 }

@@ -1,10 +1,5 @@
 // Fronts: what lies behind one, cut out of the very pieces that the check weighs. Metres.
-const AT_CORNER = 1e-3;
-
-function decode(text, Kind) {
-  const bytes = Uint8Array.from(atob(text), (letter) => letter.charCodeAt(0));
-  return new Kind(bytes.buffer);
-}
+const { AT_CORNER } = data.constants;
 
 const sum = (values) => values.reduce((total, value) => total + value, 0);
 const distance = ([a, b], [c, d]) => Math.hypot(c - a, d - b);
@@ -113,8 +108,8 @@ function findFront(tapes) {
 
 // Pieces: corners in plan with the thickness at each; those of the slab come first.
 const pieces = (() => {
-  const nodes = decode(data.pieces.nodes, Float64Array);
-  const faces = decode(data.pieces.faces, Uint32Array);
+  const nodes = unpack(data.pieces.nodes, Float64Array);
+  const faces = unpack(data.pieces.faces, Uint32Array);
   return Array.from({ length: faces.length / 3 }, (_, at) => {
     const corners = [0, 1, 2].map((corner) => {
       const first = 3 * faces[3 * at + corner];

@@ -7,10 +7,7 @@ function tellFile(text) {
 }
 
 function download() {
-  const link = make("a", { href: URL.createObjectURL(makeFile()), download: fileName() });
-  document.body.append(link);
-  link.click();
-  link.remove();
+  giveOut(makeFile());
   tellFile(`${fileName()} is given out.`);
 }
 
@@ -24,17 +21,8 @@ async function share() {
 }
 
 async function copy() {
-  const text = writeFile(state.entries);
-  try {
-    await navigator.clipboard.writeText(text);
-  } catch {
-    const area = make("textarea", { value: text });
-    document.body.append(area);
-    area.select();
-    document.execCommand("copy");
-    area.remove();
-  }
-  tellFile("The tickets are copied: paste them into a message.");
+  const isDone = await copyText(writeFile(state.entries));
+  tellFile(isDone ? "The tickets are copied: paste them into a message." : "Could not copy: download them instead.");
 }
 
 async function read() {

@@ -1,14 +1,15 @@
 """``pour.html``: the day of the pour on a phone, whole in itself."""
 
 from collections.abc import Mapping, Sequence
-from pathlib import Path
 from typing import Any
 
-from gradevol.out.pages.markup import listing, plain, say, section
+from gradevol.ground.words import plain
+from gradevol.out.pages.markup import listing, say, section
 from gradevol.out.pages.packing import embed, encode
 from gradevol.out.pages.shell import fill_page
 
 _PARTS = (
+    "shared.js",
     "pour_front.js",
     "pour_forecast.js",
     "pour_call.js",
@@ -19,11 +20,6 @@ _PARTS = (
     "pour_kept.js",
     "pour.js",
 )
-
-
-def write_pour_page(path: Path, data: Mapping[str, Any], notes: Sequence[str]) -> None:
-    """Write `compose_pour_page` to a file."""
-    path.write_text(compose_pour_page(data, notes), encoding="utf-8", newline="\n")
 
 
 def compose_pour_page(data: Mapping[str, Any], notes: Sequence[str]) -> str:

@@ -1,9 +1,4 @@
 // What the plan holds, and what it says of a place. Lengths are metres about the survey's origin.
-function unpack(text, Type) {
-  const bytes = Uint8Array.from(atob(text), (letter) => letter.charCodeAt(0));
-  return new Type(bytes.buffer);
-}
-
 const isOnGrade = (cut) => cut <= plan.grade.high + 1e-6 && cut >= -plan.grade.low - 1e-6;
 const isTooThin = (thickness) => thickness < plan.least - 1e-6;
 

@@ -85,15 +85,6 @@ function showExample({ top, base }) {
   return `${book(length)} or ${sayFeetInches(length)}`;
 }
 
-function make(name, attributes, ...inside) {
-  const made = document.createElement(name);
-  for (const [key, value] of Object.entries(attributes)) {
-    made[key] = value;
-  }
-  made.append(...inside);
-  return made;
-}
-
 // The field of one place, and below it what it says.
 function askReading(target, label = ["New reading", make("span", { className: "unseen" }, ` ${target.label}`)]) {
   targets.set(target.key, { ...target, found: findBase(target) }); // once: nothing that is typed moves it
@@ -192,7 +183,8 @@ function tellReadings() {
   const { found, wrong } = listReadings();
   const count = (number, what) => `${number} ${what}${number === 1 ? "" : "s"}`;
   const told = [];
-  if (plan.spots.length) told.push(`${plan.spots.filter(isDone).length} of ${count(plan.spots.length, "place")} done.`);
+  const asked = plan.spots.filter((spot) => !spot.left);
+  if (asked.length) told.push(`${asked.filter(isDone).length} of ${count(asked.length, "place")} done.`);
   if (targets.size) told.push(`${count(found.length, "reading")}${wrong ? `, ${wrong} more to look at` : ""}.`);
   if (found.length) {
     const { replaced } = findReplaced(found);

@@ -59,14 +59,6 @@ function composeFile(found) {
 
 const toFile = () => new File([composeFile(listReadings().found)], fileName, { type: "text/csv" });
 
-function download() {
-  const link = make("a", { href: URL.createObjectURL(toFile()), download: fileName });
-  document.body.append(link);
-  link.click();
-  link.remove();
-  setTimeout(() => URL.revokeObjectURL(link.href), 60000);
-}
-
 async function share() {
   try {
     await navigator.share({ files: [toFile()], title: fileName });

@@ -2,7 +2,7 @@
 
 from collections.abc import Sequence
 from html import escape
-from importlib.resources import files
+from pathlib import Path
 from string import Template
 
 from gradevol.answer.cautions import CAUTIONS
@@ -56,4 +56,4 @@ def _join(names: Sequence[str]) -> str:
 
 
 def _read(name: str) -> str:
-    return files("gradevol.out.pages").joinpath(name).read_text(encoding="utf-8")
+    return Path(__file__).with_name(name).read_text(encoding="utf-8")

@@ -2,13 +2,7 @@
 // sides that face it from within and are not near parallel; failing that, along the nearest curved side, or
 // else straight one, that does; failing that, two corners whose tapes meet squarely enough, and at no other
 // place of the slab. The same rule as in the lists.
-const LEAST_ANGLE = 30;
-const LEAST_SIDE = 0.5;
-const AT_END = 0.005;
-const BEYOND = 0.05;
-const ASKEW = 15;
-const LONG_TAPE = 2;
-const NEAREST_CORNERS = 8;
+const { LEAST_ANGLE, LEAST_SIDE, AT_END, BEYOND, ASKEW, LONG_TAPE, NEAREST_CORNERS } = plan.taping;
 const round6 = (value) => Math.round(value * 1e6) / 1e6;
 
 const starts = [];

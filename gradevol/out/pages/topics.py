@@ -6,8 +6,8 @@ from itertools import groupby
 from typing import TypeAlias
 
 from gradevol.answer.statement import Place, Statement, Topic, Weight
-from gradevol.ground.words import end_sentence
-from gradevol.out.pages.markup import Marker, Table, facts, halve, listing, paragraph, plain, say
+from gradevol.ground.words import end_sentence, plain
+from gradevol.out.pages.markup import Marker, Table, facts, halve, listing, paragraph, say
 
 _Told: TypeAlias = tuple[Topic, Statement]
 
@@ -31,11 +31,6 @@ _HEADS_OF_KIND = {
 def compose_topics(topics: Iterable[Topic], marker: Marker) -> str:
     """
     Compose topics that run on, one after another.
-
-    Parameters
-    ----------
-    topics : iterable of Topic
-    marker : Marker
 
     Returns
     -------

@@ -42,10 +42,6 @@ def draw_labels(chart: Chart, marking: Marking, *, most: int) -> Marked:
     marking : Marking
     most : int
         Works that the sheet lists.
-
-    Returns
-    -------
-    Marked
     """
     spots = chart.drawing.spots
     works = spots.tasks[:most]

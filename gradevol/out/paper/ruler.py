@@ -25,30 +25,15 @@ _COLUMNS = (0.12, 0.12, 0.12, 0.12, 0.14, 0.16, 0.1, 0.12)
 _CARD_COLUMNS = (0.07, 0.12, 0.1, 0.1, 0.15, 0.12, 0.13, 0.1, 0.11)
 
 
-def write_ruler(
-    path: Path, topic: Topic, units: Units, *, title: str, paper: str | None = None
-) -> None:
-    """
-    Write the ruler of a pour.
-
-    Parameters
-    ----------
-    path : Path
-        Of the PDF.
-    topic : Topic
-        From `answer.said.ruler`.
-    units : Units
-    title : str
-    paper : {"letter", "a4"} or None
-        None: A4 for metric jobs, letter for others.
-    """
-    sheet = draw_ruler(topic, units, title=title, paper=paper)
+def write_ruler(path: Path, topic: Topic, units: Units, *, title: str) -> None:
+    """Write the ruler of a pour as PDF, on A4 for metric jobs, letter for others."""
+    sheet = draw_ruler(topic, units, title=title)
     write_pdf(sheet, path, title=f"{title}: pour ruler")
 
 
-def draw_ruler(topic: Topic, units: Units, *, title: str, paper: str | None = None) -> Sheet:
+def draw_ruler(topic: Topic, units: Units, *, title: str) -> Sheet:
     """Draw it, in black and greys; parameters as of `write_ruler`."""
-    wide, high = PAPERS[paper or list_papers(units)[0]]
+    wide, high = PAPERS[list_papers(units)[0]]
     sheet = Sheet.blank(wide, high)
     type_ = Typesetter(sheet)
     room, top = wide - 2 * MARGIN, high - MARGIN

@@ -46,16 +46,7 @@ _ARROW = (0.4, 0.3)
 
 
 def write_sheet(path: Path, answer: Answer, *, paper: str | None = None) -> None:
-    """
-    Write the sheet.
-
-    Parameters
-    ----------
-    path : Path
-        Of the PDF.
-    answer, paper
-        As for `draw_sheet`.
-    """
+    """Write the sheet as PDF: as `draw_sheet` draws it."""
     write_pdf(draw_sheet(answer, paper=paper), path, title=answer.title or "Base check")
 
 

@@ -33,7 +33,6 @@ class Item:
 
     Attributes
     ----------
-    text : str
     lead : str
         Bold words before it.
     number : int

@@ -73,7 +73,6 @@ class SheetWords:
 
     Attributes
     ----------
-    topics : sequence of Topic
     sides : sequence of str
         Names of the slab's sides, which are on the map and left out of places by tape.
     """
@@ -198,6 +197,10 @@ class SheetWords:
 
         Inches beside them would be two measures of one thing.
         """
+        if not said.painted:  # what is cast in is lowered alone
+            return Item(
+                self._end(f"{said.short}; {said.where}"), lead="Must:", number=int(said.mark)
+            )
         cells = dict(zip(topic.columns, said.cells, strict=True))
         parts = [cells["do"], said.where, said.size]
         # of what is filled the thickness is no matter

@@ -6,6 +6,8 @@ that may end. The script knows nothing of the rest: arrays come in a file, a pic
     python base3d_scene.py SCENE.npz PICTURE.png
 """
 
+import gc
+import os
 import sys
 from typing import Any
 
@@ -58,8 +60,10 @@ def _mesh(pyvista: Any, corners: np.ndarray[Any, Any]) -> Any:
 
 
 if __name__ == "__main__":
+    gc.disable()  # what it drops goes with the process, a second later
     try:
         import pyvista
     except ImportError:  # a shared library of the system is not there
         sys.exit(NO_LIBRARY)
     render(pyvista, *sys.argv[1:3])
+    os._exit(0)  # to take the libraries down one by one would be a fifth of the work

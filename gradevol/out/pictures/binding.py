@@ -3,6 +3,8 @@
 import re
 from functools import lru_cache
 
+from gradevol.ground.words import plain
+
 _BOUND = re.compile(
     r"(?<=\d) (?=\d+(?:/\d+)? |(?:ft|in|mm|m|yd|%)[²³]?(?:\W|$))|(?<= ft) (?=\d)"
     r"|(?<=side|rner|shot) (?=\d)|(?<=\bat) (?=side|corner)|(?<=\d) (?=[x×] \d)|(?<= [x×]) (?=\d)"
@@ -14,8 +16,7 @@ _BOND = "\x1f"
 @lru_cache(maxsize=5_000)  # a search for room asks for the same words again
 def split_bound(text: str) -> tuple[str, ...]:
     """Words of a text, with a measure, or the number of a side, as one word."""
-    plain = " ".join("".join(c if c.isprintable() else " " for c in text).split())
-    return tuple(word for word in _BOUND.sub(_BOND, plain).split(" ") if word)
+    return tuple(word for word in _BOUND.sub(_BOND, plain(text)).split(" ") if word)
 
 
 def loosen(text: str) -> str:

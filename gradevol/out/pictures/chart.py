@@ -27,8 +27,6 @@ class Chart:
 
     Attributes
     ----------
-    sheet : Sheet
-    drawing : Drawing
     scale : float
         Inches to a metre.
     corner : (2,) array of float
@@ -89,17 +87,17 @@ def draw_thickness(chart: Chart) -> list[tuple[str, FloatArray]]:
         named += [(text, path) for path in paths]
     design = chart.all_on_paper(relief.design)
     # where the base lies on grade the line runs through its noise, and would hide the map
-    is_noise = sum(map(_length, design)) > _NOISE * sum(map(_length, close(within)))
+    is_noise = sum(map(measure_path, design)) > _NOISE * sum(map(measure_path, close(within)))
     style = DESIGN_IN_NOISE if is_noise else LINES["design"]
     style.draw(sheet, design, within=within)
-    return sorted(named, key=lambda line: -_length(line[1]))
+    return sorted(named, key=lambda line: -measure_path(line[1]))
 
 
 def label_lines(chart: Chart, named: list[tuple[str, FloatArray]]) -> None:
     """Write the level on its lines where there is room, a few times a level."""
     written: dict[str, list[FloatArray]] = {}
     for text, path in named:
-        if _length(path) < 0.7:
+        if measure_path(path) < 0.7:
             break
         for place in _places_along(path):
             at = np.array(place[:2])
@@ -109,13 +107,19 @@ def label_lines(chart: Chart, named: list[tuple[str, FloatArray]]) -> None:
                 written.setdefault(text, []).append(at)
 
 
-def _length(path: FloatArray) -> float:
+def measure_path(path: FloatArray) -> float:
+    """Length of a line (k, 2)."""
     return float(np.hypot(*np.diff(path, axis=0).T).sum())
+
+
+def measure_along(path: FloatArray) -> FloatArray:
+    """Way along a line (k, 2) from where it begins to each of its places, (k,)."""
+    return np.concatenate([[0], np.cumsum(np.hypot(*np.diff(path, axis=0).T))])
 
 
 def _places_along(path: FloatArray) -> list[tuple[float, float, float]]:
     """Places for a word along a line and its angle there, straightest first."""
-    station = np.concatenate([[0], np.cumsum(np.hypot(*np.diff(path, axis=0).T))])
+    station = measure_along(path)
     half = 0.14
     middles = np.arange(half + 0.1, station[-1] - half - 0.1, 0.12)
     if len(middles) == 0:

@@ -8,7 +8,7 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from gradevol.ground.arrays import BoolArray, FloatArray, IntArray
+from gradevol.ground.arrays import BoolArray, FloatArray, IntArray, count_up
 
 #: Places by sides that are looked at in one go.
 _MOST = 4_000_000
@@ -122,7 +122,4 @@ def _cross(
 def _count(first: FloatArray, end: FloatArray) -> tuple[IntArray, IntArray]:
     """Owner and whole numbers of every run from `first` up to, not with, `end`."""
     start = first.astype(np.intp)
-    count = np.maximum(end.astype(np.intp) - start, 0)
-    owner = np.repeat(np.arange(len(count)), count)
-    before = np.cumsum(count) - count
-    return owner, start[owner] + np.arange(len(owner)) - before[owner]
+    return count_up(start, np.maximum(end.astype(np.intp) - start, 0))

@@ -47,10 +47,6 @@ def lay_out(ground: tuple[float, float], blocks: tuple[tuple[float, float], ...]
         Width and height of what the map shows, m.
     blocks : tuple of (float, float)
         Width and height of each block of the key, in.
-
-    Returns
-    -------
-    Layout
     """
     tries = [
         place(ground, blocks, width, height)

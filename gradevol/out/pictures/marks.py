@@ -1,7 +1,7 @@
 """What is marked on the map: spots, what is cast in, what no shot surrounds."""
 
 from collections.abc import Sequence
-from typing import TypeAlias
+from typing import Any, TypeAlias
 
 import numpy as np
 
@@ -64,15 +64,21 @@ def label_spots(chart: Chart) -> bool:
             PLACES["worst"].draw(sheet, at[None])
             sheet.room.take(at[0], at[1], 0.1, 0.1)
         if len(said) < _LABELLED_SPOTS and not _is_near(at, said, _SPOTS_APART):
-            label_beside(chart, at, spot.text, size=8.5, bold=True, colour=ALERT, plate=True)
+            _say_at(chart, at, spot.text, size=8.5, bold=True, colour=ALERT)
             said.append(at)
     for spot in (*spots.high[:_LABELLED_SPOTS], *spots.low[:_LABELLED_SPOTS]):
         at = chart.on_paper(spot.at)
         is_seen = spot.area * chart.scale**2 > _LEAST_LABELLED
         if is_seen and not _is_near(at, said, _SPOTS_APART):
-            label_beside(chart, at, spot.text, size=7.5, plate=True)
+            _say_at(chart, at, spot.text, size=7.5)
             said.append(at)
     return is_marked
+
+
+def _say_at(chart: Chart, at: FloatArray, text: str, *, size: float, **style: Any) -> None:
+    """Say it near a place, or at the end of a line that leads there: shots may leave no room."""
+    if not label_beside(chart, at, text, size=size, plate=True, **style):
+        name_place(chart, at, text, size=size)
 
 
 def _is_near(at: FloatArray, others: list[FloatArray], reach: float) -> bool:

@@ -30,19 +30,7 @@ _FAR_AROUND: Ways = (
 def beside(
     at: FloatArray, size: tuple[float, float], offs: Sequence[float], ways: Ways
 ) -> list[Place]:
-    """
-    Middles of words beside a place, the nearest first.
-
-    Parameters
-    ----------
-    at : (2,) array of float
-        in.
-    size : (float, float)
-        Width and height of the words, in.
-    offs : sequence of float
-        From the place to the words, in.
-    ways : sequence of (float, float)
-    """
+    """Middles of words of a size beside a place (2,), so far off it, in; the nearest first."""
     half = np.array(size) / 2
     return [
         (float(x), float(y), 0.0) for off in offs for x, y in at + np.array(ways) * (off + half)

@@ -28,10 +28,6 @@ def draw_shots(chart: Chart) -> int:
     """
     Draw shots as dots and rechecks as diamonds, and ring the suspect ones.
 
-    Parameters
-    ----------
-    chart : Chart
-
     Returns
     -------
     int

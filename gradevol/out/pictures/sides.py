@@ -4,7 +4,7 @@ import numpy as np
 
 from gradevol.ground.arrays import FloatArray
 from gradevol.ground.units import METRES
-from gradevol.out.pictures.chart import Chart
+from gradevol.out.pictures.chart import Chart, measure_along, measure_path
 from gradevol.out.pictures.colours import SOFT_INK
 from gradevol.out.pictures.hatching import close
 
@@ -55,15 +55,11 @@ def draw_edge(chart: Chart) -> float | None:
 
 def _walk(chart: Chart, side: FloatArray, stations: FloatArray) -> tuple[FloatArray, FloatArray]:
     """Places (n, 2) so far along a side, in, and the ways outwards from it there."""
-    reached = np.concatenate([[0], np.cumsum(np.hypot(*np.diff(side, axis=0).T))])
+    reached = measure_along(side)
     piece = np.clip(np.searchsorted(reached, stations, side="right") - 1, 0, len(side) - 2)
     along = np.diff(side, axis=0) / np.diff(reached)[:, None]
     feet = side[piece] + (stations - reached[piece])[:, None] * along[piece]
     return feet, chart.drawing.slab.turn * np.column_stack([along[piece, 1], -along[piece, 0]])
-
-
-def _measure(side: FloatArray) -> float:
-    return float(np.hypot(*np.diff(side, axis=0).T).sum())
 
 
 def _angle(out: FloatArray) -> float:
@@ -73,7 +69,7 @@ def _angle(out: FloatArray) -> float:
 
 def _draw_ticks(chart: Chart, side: FloatArray, step: float) -> bool:
     """Ticks along one side from its first corner, some with their distance; whether it has any."""
-    sheet, units, length = chart.sheet, chart.drawing.units, _measure(side)
+    sheet, units, length = chart.sheet, chart.drawing.units, measure_path(side)
     spacing = step * chart.scale
     if length < 2 * spacing:
         return False
@@ -122,7 +118,7 @@ def _cross(start: FloatArray, way: FloatArray, sides: FloatArray) -> list[float]
 
 def _write_number(chart: Chart, number: int, side: FloatArray) -> None:
     """Number of one side just outside it, and what stands there where the job says so."""
-    slab, length = chart.drawing.slab, _measure(side)
+    slab, length = chart.drawing.slab, measure_path(side)
     if length < (_NUMBERED if len(slab.paths) <= _MANY else _NUMBERED_OF_MANY):
         return
     has_corners = bool(slab.starts)  # their numbers take room
@@ -145,10 +141,10 @@ def _write_number(chart: Chart, number: int, side: FloatArray) -> None:
 
 def _write_corner(chart: Chart, number: int, before: FloatArray, side: FloatArray) -> None:
     """Number of the corner at which a side begins: it is taped along from there."""
-    if _measure(side) < _NUMBERED:
+    if measure_path(side) < _NUMBERED:
         return
     feet, out = _walk(chart, side, np.array([0.0]))
-    _, last = _walk(chart, before, np.array([_measure(before)]))
+    _, last = _walk(chart, before, np.array([measure_path(before)]))
     way = out[0] + last[0]
     way = way / np.hypot(*way) if np.hypot(*way) > 0.1 else out[0]
     chart.sheet.lines([np.stack([feet[0], feet[0] + 2 * _TICK * way])], width=1.3, layer=4.8)

@@ -7,14 +7,16 @@ it; the words that go with each stand in `answer/drawing/captions.py`.
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from typing import TypeAlias
+from typing import TYPE_CHECKING, TypeAlias
 
 import numpy as np
 
 from gradevol.ground.arrays import FloatArray
 from gradevol.out.pictures.colours import ALERT, INK, PAPER, SOFT_INK
 from gradevol.out.pictures.hatching import box, close, hatch, strew
-from gradevol.out.pictures.sheet import Sheet
+
+if TYPE_CHECKING:
+    from gradevol.out.pictures.sheet import Sheet
 
 #: Width of a mark in a key, and height of an area there, in.
 SWATCH, _HIGH = 0.34, 0.13
@@ -31,10 +33,8 @@ class Stroke:
         Points.
     dashes : tuple of float
         Points on and off; none: it is whole.
-    colour : str
     casing, core : float
         White at either side of it, and along its middle, points.
-    alpha, layer : float
     """
 
     width: float
@@ -47,7 +47,7 @@ class Stroke:
 
     def draw(
         self,
-        sheet: Sheet,
+        sheet: "Sheet",
         paths: Sequence[FloatArray],
         *,
         within: Sequence[FloatArray] | None = None,
@@ -68,7 +68,7 @@ class Stroke:
         if self.core:
             sheet.lines(paths, width=self.core, colour=PAPER, layer=self.layer + 0.01)
 
-    def show(self, sheet: Sheet, x: float, y: float) -> None:
+    def show(self, sheet: "Sheet", x: float, y: float) -> None:
         """Draw it in a key, about a place, in."""
         half = SWATCH / 2
         self.draw(sheet, [np.array([(x - half, y), (x + half, y)])])
@@ -99,7 +99,7 @@ class Dot:
     alpha: float = 1.0
     layer: float = 5.0
 
-    def draw(self, sheet: Sheet, places: FloatArray) -> None:
+    def draw(self, sheet: "Sheet", places: FloatArray) -> None:
         """Draw dots (n, 2), in."""
         if len(places) == 0:
             return
@@ -114,7 +114,7 @@ class Dot:
             layer=self.layer,
         )
 
-    def show(self, sheet: Sheet, x: float, y: float) -> None:
+    def show(self, sheet: "Sheet", x: float, y: float) -> None:
         """Draw it in a key, about a place, in."""
         self.draw(sheet, np.array([(x, y)]))
 
@@ -126,10 +126,8 @@ class Area:
 
     Attributes
     ----------
-    texture : Stroke or Dot
     spacing : float
         From one line or dot to the next, in.
-    outline : Stroke or None
     angle : float
         Of the lines, degrees.
     """
@@ -140,7 +138,7 @@ class Area:
     angle: float = 45.0
 
     def draw(
-        self, sheet: Sheet, rings: Sequence[FloatArray], *, without: Sequence[FloatArray] = ()
+        self, sheet: "Sheet", rings: Sequence[FloatArray], *, without: Sequence[FloatArray] = ()
     ) -> None:
         """Draw what lies within rings (n, 2) but not within others, and its outline, in."""
         self.rule(sheet, rings, without=without)
@@ -148,7 +146,7 @@ class Area:
             self.outline.draw(sheet, close(rings))
 
     def rule(
-        self, sheet: Sheet, rings: Sequence[FloatArray], *, without: Sequence[FloatArray] = ()
+        self, sheet: "Sheet", rings: Sequence[FloatArray], *, without: Sequence[FloatArray] = ()
     ) -> None:
         """Draw its lines or dots alone, in."""
         if isinstance(self.texture, Dot):
@@ -157,7 +155,7 @@ class Area:
             lines = hatch(rings, self.spacing, angle=self.angle, without=without)
             self.texture.draw(sheet, lines)
 
-    def show(self, sheet: Sheet, x: float, y: float) -> None:
+    def show(self, sheet: "Sheet", x: float, y: float) -> None:
         """Draw it in a key, about a place, in."""
         self.draw(sheet, [box(x, y, SWATCH, _HIGH)])
 

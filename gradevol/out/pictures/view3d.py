@@ -34,7 +34,6 @@ class View:
     ----------
     right, up, forward : (3,) array of float
         Directions of the sheet in space, heights already exaggerated.
-    exaggeration : int
     """
 
     right: FloatArray

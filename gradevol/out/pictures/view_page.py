@@ -7,6 +7,7 @@ import numpy as np
 from gradevol.answer.drawing import Drawing
 from gradevol.answer.drawing.captions import say_heights
 from gradevol.ground.arrays import FloatArray
+from gradevol.out.pictures.chart import measure_path
 from gradevol.out.pictures.colours import ALERT, INK
 from gradevol.out.pictures.layout import FOOT, HEAD, LONG, MARGIN, SHORT
 from gradevol.out.pictures.placing import name_on_sheet
@@ -156,7 +157,7 @@ def _number_sides(sheet: Sheet, page: ViewPage, view: View, scene: Scene, drawin
         start, end = ring[at], ring[at + 1]
         along = end - start
         length = float(np.hypot(*along))
-        if np.hypot(*np.diff(ring, axis=0).T).sum() < 0.8:
+        if measure_path(ring) < 0.8:
             continue
         aside = np.array([along[1], -along[0]]) / length
         aside *= np.sign(aside @ view.project(out)) or 1.0

@@ -9,7 +9,7 @@ from gradevol.ground.arrays import FloatArray
 from gradevol.out.pictures.chart import Chart
 from gradevol.out.pictures.colours import INK, PAPER
 from gradevol.out.pictures.hatching import close
-from gradevol.out.pictures.placing import label_beside, name_place
+from gradevol.out.pictures.placing import ABOVE_FIRST, label_beside, name_place
 from gradevol.out.pictures.sheet import Sheet
 from gradevol.out.pictures.styles import AREAS, LINES
 
@@ -20,11 +20,7 @@ _APART = 0.75
 #: Places smaller than this on paper can't be seen, in²; those labelled, at most.
 _LEAST_PLACE, _LABELLED = 0.002, 6
 #: Steps along an arrow and aside that it may move, in order, as shares of the farthest.
-_STEPS = [(0.0, 0.0)] + [
-    (share * a, share * b)
-    for share in (0.5, 1.0)
-    for a, b in ((0, 1), (0, -1), (1, 0), (-1, 0), (1, 1), (-1, 1), (1, -1), (-1, -1))
-]
+_STEPS = [(0.0, 0.0)] + [(share * a, share * b) for share in (0.5, 1.0) for a, b in ABOVE_FIRST]
 
 
 def draw_flat(chart: Chart) -> bool:

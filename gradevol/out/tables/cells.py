@@ -17,19 +17,9 @@ _NUMBER = re.compile(r"-?\d+(\.\d+)?")
 
 
 def guard(text: str) -> str:
-    """
-    Make a cell of text such that no spreadsheet runs it as a formula.
+    """Make a cell of text such that no spreadsheet runs it as a formula, nor hides a part of it.
 
-    Parameters
-    ----------
-    text : str
-        Words; numbers are written as numbers and need no guard.
-
-    Returns
-    -------
-    str
-        Without characters that can't be seen, and with an apostrophe before it where it starts as
-        a formula does, whatever spaces precede.
+    An apostrophe stands before one that starts as a formula does, whatever spaces precede.
     """
     text = _HIDDEN.sub("", text)
     return f"'{text}" if text.startswith(_STARTS) or text.lstrip().startswith(_STARTS) else text

@@ -4,11 +4,11 @@ from collections.abc import Sequence
 from pathlib import Path
 
 from gradevol.out.tables.cells import compose_rows, guard_words
-from gradevol.out.whole import whole_file
+from gradevol.out.whole import whole_file, write_text
 
 
 def write_rows(path: Path, header: Sequence[str], rows: Sequence[Sequence[str]]) -> None:
     """Write rows below a header; the file appears whole, or stays as it was."""
     with whole_file(path, makes_folder=True) as draft:
         safe = [[guard_words(cell) for cell in row] for row in rows]
-        draft.write_text(compose_rows(header, safe), encoding="utf-8", newline="\n")
+        write_text(draft, compose_rows(header, safe))

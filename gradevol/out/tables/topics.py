@@ -10,10 +10,6 @@ def compose_table(topic: Topic) -> str:
     """
     Write the statements of a topic that have cells as comma-separated text.
 
-    Parameters
-    ----------
-    topic : Topic
-
     Returns
     -------
     str

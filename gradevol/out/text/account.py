@@ -7,8 +7,8 @@ from gradevol.answer.account import AccountAnswer
 from gradevol.answer.cautions import CAUTIONS
 from gradevol.answer.said.reading import LACKING
 from gradevol.answer.statement import Statement, Topic
-from gradevol.ground.words import capital
-from gradevol.out.text.wrapping import COLUMNS, hang, plain, wrap
+from gradevol.ground.words import capital, plain
+from gradevol.out.text.wrapping import COLUMNS, hang, wrap
 
 _MARGIN = 12
 #: Topics below the account, and statements told of each.

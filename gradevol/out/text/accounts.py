@@ -1,14 +1,13 @@
 """``gradevol reconcile`` of several jobs on a screen: the table, the trends, what went wrong."""
 
-import textwrap
 from collections.abc import Iterator, Sequence
 
 from gradevol.answer.accounts import AccountsAnswer
-from gradevol.answer.cautions import CAUTIONS
 from gradevol.answer.said.trends import HEADS, SHARES, say_count
 from gradevol.answer.statement import Statement
+from gradevol.ground.words import plain
 from gradevol.out.text.jobs import tell_failed
-from gradevol.out.text.wrapping import COLUMNS, hang, plain
+from gradevol.out.text.wrapping import hang, join_blocks
 
 _NAME, _TICKETED, _OVER, _PART, _MARGIN = 18, 10, 8, 6, 10
 
@@ -21,8 +20,7 @@ def compose_accounts_text(answer: AccountsAnswer) -> str:
     blocks = [[say_count(answer.jobs)], list(_lay_out(done)), list(_tell_trends(answer))]
     told = ((said.label, str(said.short)) for said in failed)
     blocks.append(list(tell_failed("Not reconciled", told)))
-    blocks.append([line for caution in CAUTIONS for line in textwrap.wrap(caution, COLUMNS)])
-    return "\n\n".join("\n".join(lines) for lines in blocks if lines) + "\n"
+    return join_blocks(blocks)
 
 
 def _lay_out(jobs: Sequence[Statement]) -> Iterator[str]:

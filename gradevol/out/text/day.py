@@ -5,7 +5,8 @@ from collections.abc import Sequence
 
 from gradevol.answer.cautions import CAUTIONS
 from gradevol.answer.statement import Topic, Weight
-from gradevol.out.text.wrapping import COLUMNS, hang, plain, wrap
+from gradevol.ground.words import plain
+from gradevol.out.text.wrapping import COLUMNS, hang, wrap
 
 #: A small terminal.
 LINES = 26

@@ -1,12 +1,10 @@
 """Several jobs on a screen: a table, then the limits exceeded, then what could not be checked."""
 
-import textwrap
 from collections.abc import Iterable, Iterator, Sequence
 
-from gradevol.answer.cautions import CAUTIONS
 from gradevol.answer.overview import Overview
 from gradevol.ground.words import count_of
-from gradevol.out.text.wrapping import COLUMNS, wrap
+from gradevol.out.text.wrapping import join_blocks, wrap
 
 _HEADINGS = ("job", "concrete", "between", "order", "thin", "suspects")
 
@@ -27,8 +25,7 @@ def compose_jobs(jobs: Sequence[Overview]) -> str:
         head += f", {len(failed)} not"
     told = tell_failed("Not checked", ((job.job, job.problem) for job in failed))
     blocks = [[head], list(_lay_out(checked)), list(_tell_limits(checked)), list(told)]
-    blocks.append([line for caution in CAUTIONS for line in textwrap.wrap(caution, COLUMNS)])
-    return "\n\n".join("\n".join(lines) for lines in blocks if lines) + "\n"
+    return join_blocks(blocks)
 
 
 def _lay_out(jobs: Sequence[Overview]) -> Iterator[str]:

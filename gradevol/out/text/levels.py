@@ -6,6 +6,7 @@ from typing import Any
 
 from gradevol.ground.words import count_of
 from gradevol.out.tables.cells import compose_rows, guard
+from gradevol.out.whole import write_text
 
 _COLUMNS = 78
 _HEADS = ("point", "BS", "IS", "FS", "HI", "observed", "corr.", "final")
@@ -83,7 +84,7 @@ def compose_level_shots(view: dict[str, Any]) -> str:
 
 def write_level_shots(path: Path, view: dict[str, Any]) -> str:
     """Write `compose_level_shots` to a file; return in words what is in it."""
-    path.write_text(compose_level_shots(view), encoding="utf-8", newline="\n")
+    write_text(path, compose_level_shots(view))
     said = f"{len(_choose_shots(view))} points"
     if not _has_places(view):
         return f"{said}, without easting and northing: a job needs these to take them as shots"

@@ -2,9 +2,9 @@
 
 from collections.abc import Sequence
 
-from gradevol.answer.cautions import CAUTIONS
 from gradevol.answer.statement import Statement, Topic, Weight, join
-from gradevol.out.text.wrapping import hang, plain, wrap
+from gradevol.ground.words import plain
+from gradevol.out.text.wrapping import hang, join_blocks, wrap
 
 _MARGIN = 12
 
@@ -42,8 +42,7 @@ def compose_order(topics: Sequence[Topic]) -> str:
     blocks.append(
         _lay_out([topic for topic in topics if topic.key == "before_order"], Weight.SPARE)
     )
-    blocks.append([line for caution in CAUTIONS for line in wrap(caution)])
-    return "\n\n".join("\n".join(lines) for lines in blocks if lines) + "\n"
+    return join_blocks(blocks)
 
 
 def _lay_out(topics: Sequence[Topic], least: Weight = Weight.DETAILS) -> list[str]:

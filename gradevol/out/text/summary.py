@@ -4,13 +4,12 @@ import re
 import textwrap
 from collections.abc import Collection, Iterator, Mapping, Sequence
 from itertools import groupby
-from pathlib import Path
 
 from gradevol.answer.cautions import BRIEFLY, CAUTIONS
 from gradevol.answer.statement import FIRST, Statement, Topic, Weight
-from gradevol.ground.words import capital, end_sentence
+from gradevol.ground.words import capital, end_sentence, plain
 from gradevol.out.text.giving_way import LISTS, WHOLE, Part, is_fact, list_parts, rank_parts
-from gradevol.out.text.wrapping import COLUMNS, hang, plain, wrap
+from gradevol.out.text.wrapping import COLUMNS, hang, wrap
 
 #: Of one screen of a terminal.
 LINES = 26
@@ -52,11 +51,6 @@ def compose_summary(title: str, topics: Sequence[Topic], *, is_all: bool = False
     foot = ["", *(line for caution in cautions for line in wrap(caution))]
     body = _lay_out(rest, (), most=None) if is_all else _fit(rest, LINES - len(above) - len(foot))
     return "\n".join([*above, *body, *foot]) + "\n"
-
-
-def write_summary(path: Path, title: str, topics: Sequence[Topic]) -> None:
-    """Write `compose_summary` to a file."""
-    path.write_text(compose_summary(title, topics), encoding="utf-8", newline="\n")
 
 
 def _fit(parts: Sequence[Part], room: int) -> list[str]:

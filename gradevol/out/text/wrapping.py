@@ -2,7 +2,11 @@
 
 import re
 import textwrap
+from collections.abc import Iterable, Sequence
 from functools import lru_cache
+
+from gradevol.answer.cautions import CAUTIONS
+from gradevol.ground.words import plain
 
 #: Columns of a terminal, but for the last.
 COLUMNS = 79
@@ -46,6 +50,7 @@ def hang(label: str, text: str, margin: int, *, most: int | None = None) -> tupl
     return wrap(text, label.ljust(margin), " " * margin, most=most)
 
 
-def plain(text: str) -> str:
-    """Text without line breaks or what a terminal would obey."""
-    return " ".join("".join(c if c.isprintable() else " " for c in text).split())
+def join_blocks(blocks: Iterable[Sequence[str]]) -> str:
+    """Blocks of lines, a blank one between two, and below them the cautions."""
+    cautions = [line for caution in CAUTIONS for line in wrap(caution)]
+    return "\n\n".join("\n".join(lines) for lines in (*blocks, cautions) if lines) + "\n"

@@ -1,14 +1,21 @@
 """Fixes: what is off on a surface, and one line of work for each place."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Literal, NamedTuple, TypeAlias
 
+import shapely
+
 from gradevol.ground.arrays import FloatArray
+from gradevol.measures.contours import AT_OUTLINE, join_rings
 from gradevol.measures.cover import Cover, measure_cover
 from gradevol.measures.field import ThicknessField, surveyed_part
 from gradevol.measures.spots import Doubt, Spot, Spots, find_high, find_low, find_thin, no_doubt
 from gradevol.site.locating import Taping
 from gradevol.site.slab import Slab
+
+#: Less than this along the survey's edge is rounding, m².
+_SLIVER = 1e-4
 
 FixKind: TypeAlias = Literal["thin", "high", "low", "cover"]
 Reason: TypeAlias = Literal["thin", "near-thin", "cover", "high", "low"]
@@ -17,15 +24,7 @@ Call: TypeAlias = Literal["fix", "pour", "either", "leave", "reshoot"]
 
 @dataclass(frozen=True, slots=True)
 class Found:
-    """
-    What is off, on one surface.
-
-    Attributes
-    ----------
-    thin : Spots
-    high, low : Spots or None
-    cover : tuple of Cover
-    """
+    """What is off, on one surface."""
 
     thin: Spots
     high: Spots | None
@@ -77,7 +76,6 @@ class Lowering(NamedTuple):
 
     Attributes
     ----------
-    name : str
     by : float
         What it lacks of its cover at most, m.
     length : float
@@ -170,3 +168,37 @@ class Fix:
     def departure(self) -> float:
         """Base less design base at the worst place, m: positive where it is high."""
         return -self.worst if self.is_fill else self.worst
+
+
+def outline_work(fixes: Sequence[Fix], look: Look | None) -> dict[int, shapely.Geometry]:
+    """
+    Outline the ground that goes with each line of work.
+
+    Parameters
+    ----------
+    fixes : sequence of Fix
+    look : Look or None
+        What they were found in; None: no more than their own outlines.
+
+    Returns
+    -------
+    dict of int to shapely geometry
+        By rank: the line's outline, and what is off beside it beyond the outermost shots. The base
+        there is as far off as at the nearest of them, before the work and after it; whoever shaves
+        as far as the shots went shaves to the form.
+    """
+    outlines = {fix.rank: join_rings(fix.rings) for fix in fixes}
+    if look is None or look.found is look.shot:
+        return outlines
+    for is_fill in (False, True):
+        found, shot = (
+            [spot for spot in held.spots if (spot.kind == "low") == is_fill] for held in look
+        )
+        within = shapely.union_all([join_rings(spot.rings) for spot in shot])
+        beyond = shapely.union_all([join_rings(spot.rings) for spot in found if spot.unshot])
+        strips = shapely.get_parts(shapely.difference(beyond, within))
+        strips = strips[shapely.area(strips) > _SLIVER]
+        for fix in (fix for fix in fixes if fix.is_fill == is_fill):
+            beside = strips[shapely.dwithin(strips, outlines[fix.rank], AT_OUTLINE)]
+            outlines[fix.rank] = shapely.union_all([outlines[fix.rank], *beside])
+    return outlines

@@ -8,15 +8,16 @@ import shapely
 
 from gradevol.geometry.prisms import volume_above
 from gradevol.ground.arrays import FloatArray
-from gradevol.measures.contours import join_rings
 from gradevol.measures.field import ThicknessField, cut_field
 from gradevol.plan.fixes import Work
-from gradevol.plan.fixes.fix import Fix
+from gradevol.plan.fixes.fix import Fix, Look, outline_work
 from gradevol.plan.fixes.pricing import FillPrice
 from gradevol.site.slab import Slab
 
 #: Cuttings that fill a place but for this much fill all of it, m³: rounding, and nothing else.
 _NOTHING = 1e-9
+#: Less ground beyond the shots than this is not told to go with a line, m²: a sliver.
+_TOLD_BEYOND = 0.05
 
 
 @dataclass(frozen=True, slots=True)
@@ -78,11 +79,15 @@ class Outcome:
         None where no line of that kind moves the base.
     part_filled : tuple of int
         Ranks of the lines of `all` that are filled only as far as cuttings reach.
+    beyond : tuple of int
+        Ranks of the lines, done or filled besides, that take ground beyond the outermost shots with
+        them.
     """
 
     must: Stage | None = None
     all: Stage | None = None
     part_filled: tuple[int, ...] = ()
+    beyond: tuple[int, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -113,6 +118,7 @@ def measure_outcome(
     field: ThicknessField,
     sure: ThicknessField | None,
     slab: Slab,
+    look: Look | None = None,
     *,
     volume: float,
     volume_without: float | None = None,
@@ -129,6 +135,8 @@ def measure_outcome(
     sure : ThicknessField or None
         On the surface without the suspect ones; None where there is none.
     slab : Slab
+    look : Look or None
+        What is off where the work is laid out, beyond the outermost shots too.
     volume, volume_without : float, float or None
         The concrete on each, m³.
     parts : sequence of (shapely geometry, float)
@@ -138,36 +146,37 @@ def measure_outcome(
     -------
     Outcome
         Within its outline a shaved place ends at the design base where the base stood above that, a
-        filled one where it lay below; one filled with cuttings alone takes what is brought. Lines
-        that are poured, left, not listed, or only lower what is cast in change nothing. No place
-        counts twice.
+        filled one where it lay below; one filled with cuttings alone takes what is brought. What is
+        off beside it beyond the outermost shots, and is no line of work, goes with it. Lines that
+        are poured, left, not listed, or only lower what is cast in change nothing. No place counts
+        twice.
     """
-    base = _Base(field, slab.thickness, volume)
-    own = [_Base(field, slab.thickness, took, zone) for zone, took in parts]
+    outlines = outline_work(work.fixes, look)
+    base = _Base(field, slab.thickness, volume, outlines)
+    own = [_Base(field, slab.thickness, took, outlines, zone) for zone, took in parts]
     other = (
         None
         if sure is None or volume_without is None
-        else _Base(sure, slab.thickness, volume_without)
+        else _Base(sure, slab.thickness, volume_without, outlines)
     )
     shaved = tuple(
         fix for fix in work.fixes if fix.call == "fix" and not fix.is_fill and fix.kind != "cover"
     )
     doubtful = [fix for fix in work.fixes if fix.call == "reshoot"]
     filled, part_filled, unpriced = _share_out(work)
+    whole = _Lines(shaved, filled, part_filled)
     must = tuple(fix for fix in shaved if fix.is_must)
     return Outcome(
         must=_measure(
             base, other, _Lines(must), own, doubt=[fix for fix in doubtful if fix.is_must]
         ),
-        all=_measure(
-            base,
-            other,
-            _Lines(shaved, filled, part_filled),
-            own,
-            doubt=doubtful,
-            unpriced=unpriced,
+        all=_measure(base, other, whole, own, doubt=doubtful, unpriced=unpriced),
+        part_filled=_ranks(fix for fix, brought in part_filled if not _is_full(fix, brought)),
+        beyond=tuple(
+            rank
+            for rank in whole.beside(unpriced).ranks
+            if outlines[rank].area > work.fixes[rank - 1].area + _TOLD_BEYOND
         ),
-        part_filled=_ranks(fix for fix, _ in part_filled),
     )
 
 
@@ -205,15 +214,18 @@ def _share_out(work: Work) -> tuple[tuple[Fix, ...], tuple[tuple[Fix, float], ..
             continue
         brought = sum(haul.volume for haul in work.hauls if haul.target == fix.rank)
         price = work.prices[fix.rank - 1] if work.prices else None
-        is_bought = isinstance(price, FillPrice) and price.way in ("both", "imported")
-        if is_bought or brought > fix.volume - _NOTHING:
+        if isinstance(price, FillPrice) and price.way in ("both", "imported"):
             filled.append(fix)
             continue
         if brought:
             part_filled.append((fix, brought))
-        if fix.call == "either":
+        if fix.call == "either" and not _is_full(fix, brought):
             unpriced.append(fix)
     return tuple(filled), tuple(part_filled), unpriced
+
+
+def _is_full(fix: Fix, brought: float) -> bool:
+    return brought > fix.volume - _NOTHING
 
 
 @dataclass(frozen=True, slots=True)
@@ -221,7 +233,8 @@ class _Base:
     """
     A base before the work: its field, the design thickness, m, and the concrete on it, m³.
 
-    ``zone`` is what of it a part of the slab is that is poured on its own; None: all.
+    ``outlines`` are those of the lines, by rank; ``zone`` is what of it a part of the slab is that
+    is poured on its own; None: all.
 
     Pieces that are cut out are kept by the ranks of their lines: several stages ask for them.
     """
@@ -229,6 +242,7 @@ class _Base:
     field: ThicknessField
     design: float
     volume: float
+    outlines: dict[int, shapely.Geometry]
     zone: shapely.Geometry | None = None
     pieces: dict[tuple[int, ...], tuple[FloatArray, FloatArray]] = dataclasses.field(
         default_factory=dict
@@ -261,10 +275,9 @@ class _Base:
 
     def _cut_out(self, fixes: Iterable[Fix]) -> tuple[FloatArray, FloatArray]:
         """Areas (k,), m², of the pieces within outlines, each once; thickness (k, 3), m, there."""
-        fixes = tuple(fixes)
         known = _ranks(fixes)
         if known not in self.pieces:
-            outline = shapely.union_all([join_rings(fix.rings) for fix in fixes])
+            outline = shapely.union_all([self.outlines[rank] for rank in known])
             if self.zone is not None:
                 outline = shapely.intersection(outline, self.zone)
             cut = cut_field(self.field, outline)

@@ -155,10 +155,6 @@ def price_fill(area: float, volume: float, cuttings: float, costs: Costs) -> Fil
         Of that, what cuttings would fill, m³. They cost only the placing: they are cut anyway,
         and the crew that brings them has no other way to come.
     costs : Costs
-
-    Returns
-    -------
-    FillPrice
     """
     pace = costs.pace
     placing = area / volume / pace.area + 1 / pace.volume  # h for 1 m³
@@ -214,19 +210,7 @@ def add_up(prices: Sequence[FillPrice | CutPrice | None], is_must: Sequence[bool
 
 
 def price_regrade(grading: Grading, slab: Slab, costs: Costs) -> Regrade:
-    """
-    Price all of the slab brought to the design base, its cuttings used as fill.
-
-    Parameters
-    ----------
-    grading : Grading
-    slab : Slab
-    costs : Costs
-
-    Returns
-    -------
-    Regrade
-    """
+    """Price all of the slab brought to the design base, its cuttings used as fill."""
     pace = costs.pace
     wanting = max(grading.net, 0.0)
     hours = pace.place + slab.area / pace.area + (grading.cut + grading.fill) / pace.volume

@@ -33,7 +33,6 @@ class Taker:
 
     Attributes
     ----------
-    pour : SmallPour
     expected : float or None
         m³; None where no standard deviation is known.
     chance : float or None
@@ -52,7 +51,6 @@ class Order:
 
     Attributes
     ----------
-    need : Need
     choice : Choice
         What to order.
     way : {"costs", "risk", "mean"}
@@ -62,7 +60,6 @@ class Order:
         no standard deviation is known.
     runner_up : Choice or None
         The next best order, or by risk the next smaller one.
-    plant : Plant
     loads : tuple of float
         They add up to the order; empty where it is not known what a truck holds.
     staged : Staged or None
@@ -189,15 +186,9 @@ def choose_plant(terms: Terms, *, is_metric: bool) -> Plant:
 
 
 def choose_way(terms: Terms) -> tuple[Costs | None, float | None]:
-    """
-    Choose what an order goes by.
+    """Choose what an order goes by: costs, where the job says what a shortage costs, and the risk.
 
-    Returns
-    -------
-    costs : Costs or None
-        Where the job says what a shortage costs.
-    risk : float or None
-        The accepted chance of coming up short; None where costs alone decide.
+    The accepted chance of coming up short is None where costs alone decide.
     """
     costs = terms.costs if terms.costs is not None and terms.costs.is_of_shortage else None
     return costs, RISK if terms.risk is None and costs is None else terms.risk

@@ -10,7 +10,7 @@ from gradevol.plan.order.normal import Normal
 from gradevol.plan.order.surplus import Remains, fill_all
 
 #: More orders than this are not all weighed up at first: only every so many.
-_MOST_WEIGHED = 2000
+MOST_WEIGHED = 2000
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,7 +55,6 @@ class Scale:
         What remains when the small pours have taken theirs.
     much : float
         What counts as much left over, m³.
-    costs : Costs or None
     plant : Plant
         How the order comes: small loads may pay a fee.
     """
@@ -112,7 +111,7 @@ def weigh_up(
     low = plant.round_up(need.mean - 4 * need.sd)
     taken = sum(pour.volume * pour.count for pour in pours)
     high = plant.round_up(max(need.mean + 6 * need.sd + taken, least * plant.step))
-    stride = max(1, (high - low) // _MOST_WEIGHED)
+    stride = max(1, (high - low) // MOST_WEIGHED)
     seen: dict[int, Choice] = {}
 
     def look(counts: Iterable[int]) -> None:

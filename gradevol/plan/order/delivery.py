@@ -69,10 +69,6 @@ def plan_delivery(
         The factor that earlier jobs lead one to expect.
     rate : float, optional
         As the crew places, m³ an hour.
-
-    Returns
-    -------
-    Delivery
     """
     pours = tuple(small_pours)
     if terms is None or not terms.is_order:

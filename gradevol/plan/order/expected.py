@@ -28,7 +28,6 @@ class Expected:
 
     Attributes
     ----------
-    mean, sigma : float
     stated : float
         What the allowances alone come to.
     is_stated : bool
@@ -67,15 +66,6 @@ def learn_factor(job: Job, files: Files | None = None) -> Expected:
 def expect_factor(terms: Terms, past: Sequence[PastJob] = ()) -> Expected:
     """
     Expect a factor.
-
-    Parameters
-    ----------
-    terms : Terms
-    past : sequence of PastJob
-
-    Returns
-    -------
-    Expected
 
     Notes
     -----

@@ -8,7 +8,7 @@ from gradevol.ground.errors import InputError
 #: No slab takes more loads: a dam does.
 MOST_LOADS = 10_000
 #: Rounding of a number that is a whole count of steps.
-_NEARLY = 1e-9
+NEARLY = 1e-9
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,7 +41,7 @@ class Plant:
     @property
     def most(self) -> int | None:
         """Steps that a truck holds."""
-        return None if self.truck is None else int(self.truck / self.step + _NEARLY)
+        return None if self.truck is None else int(self.truck / self.step + NEARLY)
 
     @property
     def least(self) -> int:
@@ -55,7 +55,7 @@ class Plant:
 
     def count_up(self, volume: float) -> int:
         """Steps that hold a volume: never less than it."""
-        return math.ceil(volume / self.step - _NEARLY)
+        return math.ceil(volume / self.step - NEARLY)
 
     def can_bring(self, steps: int, *, is_fair: bool = False) -> bool:
         """Whether trucks can bring just that many steps; if asked, without a fee."""
@@ -181,7 +181,7 @@ def count_sure(surely: float, steps: int, plant: Plant) -> int:
     """
     if plant.most is None:
         return 0
-    sure = min(int(surely / (plant.most * plant.step) + _NEARLY), (steps - 1) // plant.most)
+    sure = min(int(surely / (plant.most * plant.step) + NEARLY), (steps - 1) // plant.most)
     is_fair = plant.can_bring(steps, is_fair=True)
     while sure > 0 and not plant.can_bring(steps - sure * plant.most, is_fair=is_fair):
         sure -= 1
@@ -189,21 +189,9 @@ def count_sure(surely: float, steps: int, plant: Plant) -> int:
 
 
 def time_load(plant: Plant, *, spacing: float | None, rate: float | None) -> float | None:
-    """
-    Find how long a full load takes, from truck to truck, h: the slower of plant and crew.
+    """Find how long a full load takes, h: as trucks come (`spacing`, h) or as the crew places.
 
-    Parameters
-    ----------
-    plant : Plant
-    spacing : float or None
-        From truck to truck as the plant sends them, h.
-    rate : float or None
-        As the crew places, m³ an hour.
-
-    Returns
-    -------
-    float or None
-        None where neither is known.
+    That is `rate`, m³ an hour; of both the slower, None where neither is known.
     """
     placing = plant.full / rate if rate and plant.full is not None else None
     return max((hours for hours in (spacing, placing) if hours is not None), default=None)
@@ -239,5 +227,5 @@ def time_call(
     spacing = takes if spacing is None else spacing
     if hours < 0:
         return 0, hours
-    on_site = sure if spacing == 0 else int(hours / spacing + _NEARLY) + 1
+    on_site = sure if spacing == 0 else int(hours / spacing + NEARLY) + 1
     return min(on_site, sure), hours

@@ -53,7 +53,6 @@ class Need:
         They add up to `mean`.
     in_place : float
         Concrete in place.
-    mean : float
     survey_sd, allowance_sd : float or None
         One standard deviation of the volume in place and of the allowances; None where the first
         is not known.

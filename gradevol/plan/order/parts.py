@@ -3,18 +3,18 @@
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 
+import numpy as np
 import shapely
 
-from gradevol.geometry.rings import polygon
+from gradevol.geometry.rings import polygon, polygons_of
 from gradevol.ground.arrays import FloatArray
 from gradevol.ground.errors import GeometryError
 from gradevol.ground.notes import Kind, Measure
 from gradevol.measures.concrete import Concrete, measure_concrete
 from gradevol.measures.field import ThicknessField, cut_field
+from gradevol.site.panels import is_hairline, join_to_nearest
 from gradevol.site.slab import Slab
 
-#: What is left of the slab, or shared by two parts, beside its area: more is told.
-_CLOSE = 1e-6
 #: The part that no edge was given for.
 REST = "rest of the slab"
 
@@ -74,26 +74,6 @@ def measure_parts(
     GeometryError
         If a part lies outside the slab, or two share some of it.
     """
-    if not edges:
-        return ()
-    zones: list[tuple[str, shapely.Geometry]] = []
-    for name, edge in edges:
-        zone = shapely.intersection(polygon(edge, what=f"The edge of {name}"), slab.outline)
-        if zone.area <= _CLOSE * slab.area:
-            raise GeometryError(f"{name} does not lie within the slab: check its corners.")
-        for other, taken in zones:
-            shared = shapely.intersection(zone, taken)
-            if shared.area > _CLOSE * slab.area:
-                place = shared.representative_point().coords[0]
-                raise GeometryError(
-                    f"{other} and {name} share {{}} of the slab, and each place is poured once: "
-                    "correct their corners.",
-                    place=(float(place[0]), float(place[1])),
-                ).measuring(Measure(shared.area, Kind.SOME_AREA))
-        zones.append((name, zone))
-    rest = shapely.difference(slab.outline, shapely.union_all([zone for _, zone in zones]))
-    if rest.area > _CLOSE * slab.area:
-        zones.append((REST, rest))
 
     def measure(of: ThicknessField, zone: shapely.Geometry) -> Concrete:
         return measure_concrete(cut_field(of, zone), slab, within=zone)
@@ -106,5 +86,44 @@ def measure_parts(
             None if sure is None else measure(sure, zone).volume,
             zone,
         )
-        for name, zone in zones
+        for name, zone in find_zones(edges, slab)
     )
+
+
+def find_zones(
+    edges: Sequence[tuple[str, FloatArray]], slab: Slab
+) -> list[tuple[str, shapely.Geometry]]:
+    """
+    Find what of a slab each part is; then `REST`, if the edges leave some of it.
+
+    Strips no wider than a slip of the pen are shared out as panels of a top do it.
+
+    Raises
+    ------
+    GeometryError
+        As for `measure_parts`.
+    """
+    if not edges:
+        return []
+    zones: list[shapely.Geometry] = []
+    for name, edge in edges:
+        edged = shapely.intersection(polygon(edge, what=f"The edge of {name}"), slab.outline)
+        zone = shapely.multipolygons(polygons_of(edged))
+        if is_hairline(zone):
+            raise GeometryError(f"{name} does not lie within the slab: check its corners.")
+        for (other, _), taken in zip(edges, zones, strict=False):
+            shared = shapely.intersection(zone, taken)
+            if not is_hairline(shared):
+                place = shared.representative_point().coords[0]
+                raise GeometryError(
+                    f"{other} and {name} share {{}} of the slab, and each place is poured once: "
+                    "correct their corners.",
+                    place=(float(place[0]), float(place[1])),
+                ).measuring(Measure(shared.area, Kind.SOME_AREA))
+            zone = shapely.difference(zone, taken)
+        zones.append(zone)
+    left = shapely.get_parts(shapely.difference(slab.outline, shapely.union_all(zones)))
+    is_slip = np.array([is_hairline(part) for part in left], bool)
+    join_to_nearest(zones, shapely.multipolygons(left[is_slip]))
+    named = [(name, zone) for (name, _), zone in zip(edges, zones, strict=True)]
+    return named if is_slip.all() else [*named, (REST, shapely.multipolygons(left[~is_slip]))]

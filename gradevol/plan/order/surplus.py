@@ -74,13 +74,7 @@ def fill_all(pours: Sequence[SmallPour]) -> list[tuple[Stretch, ...]]:
 
 
 class Remains:
-    """
-    What remains, to be asked of many distributions of what is left over.
-
-    Parameters
-    ----------
-    stretches : iterable of Stretch
-    """
+    """What remains, to be asked of many distributions of what is left over."""
 
     def __init__(self, stretches: Iterable[Stretch]) -> None:
         rows = [(stretch.start, stretch.end, stretch.rest) for stretch in stretches]
@@ -118,10 +112,7 @@ class Remains:
 def _between(low: FloatArray, high: FloatArray) -> FloatArray:
     """Chance between standardised values, from the tail that keeps its digits."""
     is_above = low > 0
-    chance: FloatArray = _below(np.where(is_above, -low, high)) - _below(
-        np.where(is_above, -high, low)
-    )
-    return chance
+    return _below(np.where(is_above, -low, high)) - _below(np.where(is_above, -high, low))
 
 
 def _below(values: FloatArray) -> FloatArray:
@@ -131,5 +122,4 @@ def _below(values: FloatArray) -> FloatArray:
 
 
 def _density(values: FloatArray) -> FloatArray:
-    density: FloatArray = np.exp(-(values**2) / 2) / np.sqrt(2 * np.pi)
-    return density
+    return np.exp(-(values**2) / 2) / np.sqrt(2 * np.pi)

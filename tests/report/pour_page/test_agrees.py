@@ -130,15 +130,20 @@ def test_it_says_before_the_first_load_what_the_order_does(days, open_page, name
     text = ",".join(["load", f"volume_{unit}", *FRONTS.get(name, ()), "done"]) + "\n"
     (found,) = assert_says_the_same(day, page, [text])
     told = re.search(r"Still needed ([\d.]+) \S+ \(([\d.]+ to [\d.]+) at", found["now"][0])
-    called, wanted = re.search(r"Call ([\d.]+) ", found["now"][1]), order.need
+    wanted = order.need
     between = wanted.find_range(order.level)
     assert told is not None
-    assert called is not None
     assert between is not None
     assert told[1] == say.need(wanted.mean)
     assert told[2] == say.range(*between)
+    if order.staged is None:  # nothing is held: all of it was called
+        assert known.released == order.choice.volume
+        assert found["now"][1].startswith("Call nothing more: ")
+        return
+    called = re.search(r"Call ([\d.]+) ", found["now"][1])
+    assert called is not None
     assert called[1] == say.say(order.choice.volume - known.released)
-    if order.staged is not None and (by := re.search(r" by ([\d:]+)", found["now"][1])):
+    if by := re.search(r" by ([\d:]+)", found["now"][1]):
         assert say_call_time(order.staged, order.terms).startswith(by[0].strip())
     left = f"about {say.about(order.choice.left_over)} {say.symbol} left over."
     assert left in found["rests"][-1]

@@ -3,6 +3,7 @@
 import re
 
 import pytest
+from playwright.sync_api import expect
 
 from tests.report.pour_page.conftest import PHONE, READ, start_anew, text_of, type_load
 from tests.report.reading import look_for_barriers
@@ -49,6 +50,12 @@ def test_loads_are_typed_by_its_keys_kept_changed_and_given_out(days, open_page,
     held.value.save_as(file)
     assert file.name == "cider-house-loading-apron-tickets.csv"
     assert days["apron"].tell(file.read_text())["now"][0] == first
+    page.click("#copy")
+    expect(page.locator("#told")).to_have_text(re.compile("^The tickets are copied"))
+    page.evaluate("""navigator.clipboard.writeText = () => Promise.reject();
+      document.execCommand = () => false""")
+    page.click("#copy")
+    expect(page.locator("#told")).to_have_text(re.compile("^Could not copy"))
     page.click("#clear")
     assert page.locator("#loads li").count() == 0
     page.set_input_files("#read", file)

@@ -186,13 +186,6 @@ def test_shots_without_ids_go_by_their_line(read):
     assert survey.notes == ()
 
 
-def test_one_file_named_twice_is_refused(tmp_path):
-    path = tmp_path / "shots.csv"
-    path.write_text(PNEZD)
-    with pytest.raises(InputError, match="named twice"):
-        read_delimited(Shots((path, path), "m"))
-
-
 def test_a_guessed_encoding_is_noted(tmp_path):
     path = tmp_path / "shots.csv"
     path.write_bytes(PNEZD.replace("FORM", "Höhe").encode("cp1252"))

@@ -96,8 +96,21 @@ def test_depths_outside_of_the_slab_are_named(refuse):
     assert "far, off" in said
 
 
+@pytest.mark.parametrize("place", ["10,0", "10.003,20"])
+def test_depths_on_a_step_of_the_top_are_named(refuse, place):
+    halves = (
+        f"[[top.panel]]\nedge = [[{west}, 0], [{east}, 0], [{east}, 20], [{west}, 20]]\n"
+        f"level = {level}\n"
+        for west, east, level in ((0, 10, 100), (10, 20, 100.4))
+    )
+    said = refuse(f"{POINTS}e,{place},6\n", "string = { span = 0 }\n", top="".join(halves))
+    assert "1 depth measured just where the top steps, and nothing says from which of its" in said
+    assert "levels: e. Give each a place" in said
+
+
 def test_depths_just_outside_are_hung_from_the_top_at_the_edge_and_noted(read):
-    text = "point,e,n,depth\na,0,0,.5\nb,20.9,0,.5\nc,20,20,.5\nd,0,20,.5\n"
+    # c stands a slip of the pen beside it
+    text = "point,e,n,depth\na,0,0,.5\nb,20.9,0,.5\nc,20.008,20,.5\nd,0,20,.5\n"
     result = check_job(read(text, ""))
     (note,) = [note for note in result.notes if note.code == "depths-beyond-edge"]
     assert note.points == ("b",)

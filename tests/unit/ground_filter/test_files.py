@@ -15,19 +15,10 @@ from gradevol.files.clouds.sinks import MOST_MARKS
 from gradevol.files.clouds.survey import read_cloud
 from gradevol.files.sources import Cloud
 from gradevol.ground.errors import InputError
+from tests.clouds import write
 from tests.unit.ground_filter.conftest import FAR, LONG, WIDE, make_scene
 
 # In a file
-
-
-def write(path, points, classes):
-    header = laspy.LasHeader(point_format=6, version="1.4")
-    header.scales, header.offsets = [0.001] * 3, np.floor(points.min(axis=0))
-    cloud = laspy.LasData(header)
-    cloud.x, cloud.y, cloud.z = points.T
-    cloud.classification = classes
-    cloud.write(path)
-    return path
 
 
 @pytest.fixture(scope="module")
@@ -41,7 +32,7 @@ def marks_of(survey):
 
 
 def test_an_unclassified_scan_is_filtered_and_says_so(tmp_path, small):
-    path = write(tmp_path / "a.laz", small.points, np.zeros(len(small.points), np.uint8))
+    path = write(tmp_path / "a.laz", small.points, classes=np.zeros(len(small.points), np.uint8))
 
     survey = read_cloud(Cloud((path,), "m", cell=0))
 
@@ -60,7 +51,7 @@ def test_an_unclassified_scan_is_filtered_and_says_so(tmp_path, small):
 
 
 def test_marks_move_with_the_survey(tmp_path, small):
-    path = write(tmp_path / "a.laz", small.points, np.zeros(len(small.points), np.uint8))
+    path = write(tmp_path / "a.laz", small.points, classes=np.zeros(len(small.points), np.uint8))
     survey = read_cloud(Cloud((path,), "m"))
     moved = survey.about(survey.origin - [10.0, 20.0, 5.0])
     assert_allclose(
@@ -76,14 +67,16 @@ def test_marks_are_thinned_to_larger_squares(tmp_path):
     random = np.random.default_rng(8)
     east, north = random.uniform(0, 30, (2, 60_000))
     z = 20 + np.where(random.random(60_000) < 0.2, 0.1, 0.0)  # reinforcing everywhere
-    path = write(tmp_path / "a.laz", np.column_stack([east, north, z]), np.ones(60_000, np.uint8))
+    path = write(
+        tmp_path / "a.laz", np.column_stack([east, north, z]), classes=np.ones(60_000, np.uint8)
+    )
     removed = marks_of(read_cloud(Cloud((path,), "m")))
     assert 500 < len(removed) <= MOST_MARKS
     assert len(np.unique(removed, axis=0)) == len(removed)
 
 
 def test_ground_false_keeps_all(tmp_path, small):
-    path = write(tmp_path / "a.laz", small.points, np.ones(len(small.points), np.uint8))
+    path = write(tmp_path / "a.laz", small.points, classes=np.ones(len(small.points), np.uint8))
     survey = read_cloud(Cloud((path,), "m", cell=0, ground=False))
     assert len(survey.points) == survey.read == len(small.points)
     assert survey.removed is None
@@ -91,7 +84,7 @@ def test_ground_false_keeps_all(tmp_path, small):
 
 def test_of_a_classified_cloud_its_ground_is_the_base(tmp_path, small):
     classes = np.where(small.is_of("base"), 2, 1)
-    path = write(tmp_path / "a.laz", small.points, classes)
+    path = write(tmp_path / "a.laz", small.points, classes=classes)
     survey = read_cloud(Cloud((path,), "m", cell=0))
     assert len(survey.points) == small.is_of("base").sum()
     assert survey.removed is None
@@ -103,7 +96,7 @@ def test_of_a_classified_cloud_its_ground_is_the_base(tmp_path, small):
 
 def test_classes_that_are_named_are_not_filtered_unless_asked(tmp_path, small):
     classes = np.where(small.is_of("low"), 1, 6)
-    path = write(tmp_path / "a.laz", small.points, classes)
+    path = write(tmp_path / "a.laz", small.points, classes=classes)
     plain = read_cloud(Cloud((path,), "m", cell=0, classes=(6,)))
     assert len(plain.points) == (classes == 6).sum()
     forced = read_cloud(Cloud((path,), "m", cell=0, classes=(6,), ground=True))
@@ -111,17 +104,20 @@ def test_classes_that_are_named_are_not_filtered_unless_asked(tmp_path, small):
 
 
 def test_ground_true_filters_a_classified_cloud_too(tmp_path, small):
-    path = write(tmp_path / "a.laz", small.points, np.full(len(small.points), 2))
+    path = write(tmp_path / "a.laz", small.points, classes=np.full(len(small.points), 2))
     survey = read_cloud(Cloud((path,), "m", cell=0, ground=True))
     assert len(survey.points) < 0.99 * survey.count
 
 
 def test_tiles_and_memory_do_not_matter(tmp_path, small, monkeypatch):
     classes = np.zeros(len(small.points), np.uint8)
-    whole = read_cloud(Cloud((write(tmp_path / "a.laz", small.points, classes),), "m", cell=0.5))
+    whole = read_cloud(
+        Cloud((write(tmp_path / "a.laz", small.points, classes=classes),), "m", cell=0.5)
+    )
     parts = np.array_split(small.points[::-1], 5)
     tiles = tuple(
-        write(tmp_path / f"{at}.las", part, classes[: len(part)]) for at, part in enumerate(parts)
+        write(tmp_path / f"{at}.las", part, classes=classes[: len(part)])
+        for at, part in enumerate(parts)
     )
     monkeypatch.setattr("gradevol.files.clouds.sinks._MOST_HELD", 20_000)
     told = []
@@ -136,7 +132,7 @@ def test_tiles_and_memory_do_not_matter(tmp_path, small, monkeypatch):
 
 
 def test_a_scan_of_nothing_kept_is_refused(tmp_path, small):
-    path = write(tmp_path / "a.laz", small.points, np.full(len(small.points), 7))
+    path = write(tmp_path / "a.laz", small.points, classes=np.full(len(small.points), 7))
     with pytest.raises(InputError, match="noise"):
         read_cloud(Cloud((path,), "m", cell=0, ground=True))
 

@@ -6,18 +6,14 @@ import numpy as np
 import pytest
 
 from gradevol.answer.said.next_shots import tell_next_shots
-from gradevol.measures.base import MeasuredBase, build_base
-from gradevol.measures.concrete import measure_concrete
-from gradevol.measures.overlaid import build_field
 from gradevol.site.slab import Slab
 from gradevol.site.survey import Survey
-from gradevol.site.top import Level, build_top
-from gradevol.uncertainty.interpolation import fit_between
-from gradevol.uncertainty.interval import Interval, estimate_interval
+from gradevol.uncertainty.interval import Interval
 from gradevol.uncertainty.mixture import Mixture
 from gradevol.uncertainty.next_shots import (
     plan_next_shots,
 )
+from tests.pads import see
 
 SAMPLES = Path(__file__).parents[3] / "sample_surveys"
 
@@ -48,15 +44,10 @@ def invent(count=40, *, seed=1, size=0.012, west=0.0, east=18.0):
 
 
 def look(survey, slab=SLAB, *, top_sigma=0.0, **rest):
-    top = build_top(Level(0.15), slab)
-    base = build_base(MeasuredBase(survey), slab, top)
-    field = build_field(base.surface, top.surface, slab)
-    concrete = measure_concrete(field, slab)
-    between = fit_between(field, base, survey, top, slab, concrete=concrete)
-    interval = estimate_interval(
-        field, base, survey, between, stated=concrete.volume, top_sigma=top_sigma
-    )
-    return plan_next_shots(between, survey, slab, interval, step=0.1, **rest), interval
+    seen = see(survey, slab, top_sigma=top_sigma)
+    return plan_next_shots(
+        seen.between, survey, slab, seen.interval, step=0.1, **rest
+    ), seen.interval
 
 
 @pytest.fixture(scope="session")

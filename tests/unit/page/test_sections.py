@@ -11,7 +11,7 @@ from gradevol.answer.statement import Figure, Statement, Topic, Weight, words
 from gradevol.job import read_job
 from gradevol.measures.spots import Spots
 from gradevol.out.pages.markup import Marker, halve
-from gradevol.out.pages.page import compose_page, write_page
+from gradevol.out.pages.page import compose_page
 from gradevol.out.pages.sections import compose_sections
 from gradevol.plan.fixes.outcome import Outcome
 from gradevol.runs.check import check_job
@@ -108,10 +108,3 @@ def test_the_total_of_a_table_that_adds_up_is_its_last_row(apron):
 
     assert sums
     assert all("Concrete in place" in table.rpartition("<tr")[2] for table in sums)
-
-
-def test_the_page_is_written_as_it_is_composed(apron, tmp_path):
-    answer = compose_answer(apron)
-    write_page(tmp_path / "report.html", answer)
-
-    assert (tmp_path / "report.html").read_text(encoding="utf-8") == compose_page(answer)

@@ -154,6 +154,14 @@ class TestSmall:
         assert day.progress.behind is None
         assert day.progress.placed.unread == ("load 1",)
 
+    @pytest.mark.parametrize("truck", ['truck = "1 yd3"', 'truck = "9 yd3"', ""])
+    def test_where_the_order_holds_nothing_all_of_it_is_on_its_way(self, pour, truck):
+        order = ORDER.replace('truck = "1 yd3"', truck) + 'notice = "3 h"\nspacing = "20 min"\n'
+        tickets = "load,volume_yd3,front 1,front 3\n1,0.7,4,4\n"
+        call = pour(f"{order}[placing]\nfrom = 4\n", tickets).progress.call
+        assert call.volume == 0  # it was told to be called, for a second time
+        assert call.coming > 2 * CUBIC_YARD
+
     def test_a_night_pour_calls_the_next_day(self, pour):
         order = ORDER + 'notice = "10 min"\n[placing]\nfrom = 4\nreleased = "1.4 yd3"\n'
         day = pour(

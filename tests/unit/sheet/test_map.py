@@ -7,6 +7,7 @@ from gradevol.answer.compose import compose_answer
 from gradevol.out.paper.paper import MARGIN
 from gradevol.out.paper.sheet import draw_sheet
 from tests.lettering import find_cut_off, find_on_borders, find_overlaps, measure_map, words_on
+from tests.pads import grid
 
 LONG = [[0, 0], [44, 0], [44, 4], [0, 4]]
 UPRIGHT = [[0, 0], [3, 0], [3, 40], [0, 40]]
@@ -25,7 +26,7 @@ def shoot(edge, spacing, bumps):
     """Shots (n, 3) of a flat base with so many places that are out of tolerance."""
     corner = np.array(edge).max(axis=0)
     east, north = (np.arange(0.05, side, spacing) for side in corner.tolist())
-    plan = np.stack(np.meshgrid(east, north), axis=-1).reshape(-1, 2)
+    plan = grid(east, north)
     if edge is ANGLE:
         plan = plan[(plan[:, 0] < 11) | (plan[:, 1] < 12)]
     level = np.zeros(len(plan))

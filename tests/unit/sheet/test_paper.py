@@ -16,6 +16,7 @@ from gradevol.out.paper.paper import write_pdf
 from gradevol.out.paper.sheet import draw_sheet
 from gradevol.out.pictures.badges import draw_number
 from tests.lettering import measure_map
+from tests.pads import grid
 
 
 def streams_of(pdf):
@@ -160,7 +161,7 @@ def test_the_sheet_is_black_and_grey(sheet):
 def test_slabs_of_odd_shapes_have_a_sheet(make_result, tmp_path, edge, spacing):
     edge = np.array(edge, float)
     east, north = (np.arange(0, edge[:, i].max() + 0.01, spacing[i]) for i in (0, 1))
-    plan = np.stack(np.meshgrid(east, north), axis=-1).reshape(-1, 2)
+    plan = grid(east, north)
     shots = np.column_stack([plan, 0.01 * np.sin(plan.sum(axis=1))])
     result = make_result(
         shots, edge, 0.15, base_high=0.005, base_low=0.005, title="Ölweg <1> & 50 %"

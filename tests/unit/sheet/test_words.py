@@ -22,6 +22,7 @@ from gradevol.out.paper.sheet import draw_sheet, write_sheet
 from gradevol.out.paper.type import Block
 from gradevol.out.paper.words import SheetWords
 from gradevol.site.metadata import Credits
+from tests.pads import grid
 from tests.unit.sheet.conftest import words_of, write
 
 
@@ -156,8 +157,8 @@ def test_a_sheet_of_sixty_shots_takes_a_moment(again):
 
 @pytest.mark.parametrize(("size", "is_upright"), [((12, 30), True), ((40, 3), False)])
 def test_the_paper_lies_the_way_the_slab_does(make_result, size, is_upright):
-    east, north = np.meshgrid(np.linspace(0, size[0], 9), np.linspace(0, size[1], 6))
-    shots = np.column_stack([east.ravel(), north.ravel(), np.zeros(east.size)])
+    plan = grid(np.linspace(0, size[0], 9), np.linspace(0, size[1], 6))
+    shots = np.column_stack([plan, np.zeros(len(plan))])
     edge = np.array([[0, 0], [size[0], 0], size, [0, size[1]]], float)
     drawn = draw_sheet(compose_answer(make_result(shots, edge, 0.15)))
     assert (drawn.height > drawn.width) == is_upright

@@ -13,7 +13,7 @@ from gradevol.ground.notes import Note
 from gradevol.ground.units import Units
 from gradevol.job import read_job
 from gradevol.out.starter import WAYS, write_starter
-from gradevol.out.text.summary import LINES, compose_summary, write_summary
+from gradevol.out.text.summary import LINES, compose_summary
 from gradevol.out.text.wrapping import COLUMNS
 from gradevol.runs.check import check_job
 from tests.unit.summary.conftest import works
@@ -158,9 +158,5 @@ def test_points_of_a_cloud_are_not_called_shots(make_result):
     assert "shot" not in text.replace("Not shot", "")
 
 
-def test_a_file_is_utf8_with_plain_newlines(apron, tmp_path):
-    write_summary(tmp_path / "summary.txt", apron.title, tell_topics(apron))
-
-    assert (tmp_path / "summary.txt").read_bytes() == told(apron).encode("utf-8")
-    assert "\r" not in told(apron)
+def test_it_is_plain_text(apron):
     assert set(told(apron)) - set("²³−") <= {chr(code) for code in range(128)}

@@ -8,22 +8,19 @@ import pytest
 from gradevol.answer.said.topics import tell_topics
 from gradevol.answer.statement import Figure, Weight
 from gradevol.answer.tree.result import present
-from gradevol.job import read_job
 from gradevol.plan.order.delivery import Delivery
-from gradevol.runs.check import check_job
 from gradevol.uncertainty.interval import Interval
 from gradevol.uncertainty.mixture import Mixture
-from tests.small_job import write_job
 from tests.unit.topics.conftest import find, keys_of, tell, words_in
 
 #: Words that a crew does not use.
 STIFF = ("nought", "told apart", "on the mean", "seen or not", "bear in mind", "stands off")
 
 
-@pytest.fixture(scope="module")
-def pad(tmp_path_factory):
+@pytest.fixture
+def pad(small):
     """A job that ran the whole road."""
-    return check_job(read_job(write_job(tmp_path_factory.mktemp("pad"))))
+    return small
 
 
 def with_interval(result, **spreads):
