@@ -123,6 +123,15 @@ def test_a_damaged_one_is_refused_whatever_byte_is_wrong(tmp_path):
         assert_allclose(survey.points + survey.origin, ENZ, atol=1e-9)
 
 
+@pytest.mark.parametrize("method", [zipfile.ZIP_BZIP2, zipfile.ZIP_LZMA])
+def test_one_that_says_it_is_packed_otherwise_is_refused(tmp_path, method):
+    whole, path = write_workbook(SHEET), tmp_path / "shots.xlsx"
+    first = whole.index(b"PK\x01\x02")  # in the directory at its end the method stands 10 bytes on
+    path.write_bytes(whole[: first + 10] + bytes([method]) + whole[first + 11 :])
+    with pytest.raises(InputError, match="damaged workbook"):
+        read_shots(Shots((path,), "m"))
+
+
 def test_a_row_that_no_sheet_has_is_refused_before_rows_are_made_up_to_it(tmp_path):
     path = tmp_path / "shots.xlsx"
     with zipfile.ZipFile(io.BytesIO(write_workbook(SHEET))) as package:

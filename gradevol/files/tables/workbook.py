@@ -26,6 +26,8 @@ from gradevol.ground.words import count_of, list_of, noun_of
 
 #: Bytes that a part of the package may unpack to: a table of a million rows has about as much.
 _LARGEST = 1 << 28
+#: Ways that parts of a package are packed (part 2, annex on ZIP, from memory).
+_PACKED = (zipfile.ZIP_STORED, zipfile.ZIP_DEFLATED)
 #: No sheet has more rows.
 _LAST_ROW = 1 << 20
 _AGAIN = "Save it again in the spreadsheet program, or save the sheet as CSV"
@@ -78,6 +80,8 @@ def read_workbook(data: bytes, path: Path) -> tuple[str, str]:
     """
     try:
         with zipfile.ZipFile(io.BytesIO(data)) as package:
+            if any(part.compress_type not in _PACKED for part in package.infolist()):
+                raise zipfile.BadZipFile("packed as no workbook is")
             return _read_package(_Book(path, package))
     except (
         *(zipfile.BadZipFile, zlib.error, ElementTree.ParseError, EOFError, NotImplementedError),
