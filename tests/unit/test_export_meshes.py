@@ -10,7 +10,7 @@ import trimesh
 from numpy.testing import assert_allclose, assert_array_equal
 
 from gradevol.answer.drawing.bands import choose_bands
-from gradevol.answer.surfaces.meshes import find_origin, mesh_body, mesh_slab
+from gradevol.answer.surfaces.meshes import mesh_body, mesh_slab
 from gradevol.doubts.weighing import weigh_body
 from gradevol.files import read_faces as read_mesh
 from gradevol.files.sources import SurfaceFile
@@ -199,15 +199,6 @@ def test_our_own_readers_take_the_body_as_it_was_written(exported):
     assert trimesh.Trimesh(points, faces, process=False).is_watertight
     volume, _ = weigh_body(Body(points, faces))
     assert_allclose(volume, exported.result.concrete.slab, rtol=3e-5)
-
-
-def test_faces_of_the_body_in_an_stl_tell_which_way_they_look(exported):
-    body = mesh_body(exported.result, is_single=True)
-    assert body is not None
-    solid = trimesh.Trimesh(body.points - find_origin(body), body.triangles, process=False)
-    face = np.dtype([("way", "<f4", 3), ("corners", "<f4", (3, 3)), ("attribute", "<u2")])
-    seen = np.frombuffer((exported.folder / "body.stl").read_bytes(), face, offset=84)
-    assert_allclose(seen["way"], solid.face_normals, atol=1e-7)
 
 
 def test_the_body_in_a_ply_has_no_thickness_of_its_own(exported):
