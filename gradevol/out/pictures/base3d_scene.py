@@ -66,4 +66,4 @@ if __name__ == "__main__":
     except ImportError:  # a shared library of the system is not there
         sys.exit(NO_LIBRARY)
     render(pyvista, *sys.argv[1:3])
-    os._exit(0)  # the picture is there: to take the libraries down one by one is a fifth of the work
+    os._exit(0)  # to take the libraries down one by one would be a fifth of the work
