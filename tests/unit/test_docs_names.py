@@ -63,7 +63,8 @@ def test_modules_that_pages_name_are_there():
     assert not [each for each in named if not any(path.endswith(f"/{each[1]}") for path in there)]
 
 
-def test_every_page_is_found_from_the_readme():
+def test_every_page_is_found_from_the_readme_and_in_the_list_of_the_site():
     pages = {path.relative_to(DOCS).as_posix() for path in DOCS.rglob("*.md")}
     linked = set(re.findall(r"\]\(docs/([\w/-]+\.md)", text_of(README)))
     assert pages - linked == {"index.md"}
+    assert pages == set(re.findall(r"[\w/-]+\.md$", text_of(ROOT / "mkdocs.yml"), re.M))
