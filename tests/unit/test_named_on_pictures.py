@@ -10,6 +10,7 @@ from gradevol.answer.drawing import draw_up
 from gradevol.answer.drawing.lattice import draw_lattice
 from gradevol.out.paper.sheet import draw_sheet
 from gradevol.out.pictures import base3d, view_page
+from gradevol.out.pictures.colours import ALERT, INK
 from gradevol.out.pictures.placing import lead
 from gradevol.out.pictures.plan import draw_plan
 from gradevol.out.pictures.sheet import Sheet
@@ -140,4 +141,5 @@ def test_how_thin_and_how_low_places_are_is_said_where_shots_stand_close(
     shots = np.column_stack([plan @ turn, level])
     result = make_result(shots, EDGE @ turn, 0.15, base_high=0.01, base_low=0.01)
     draw_plan(draw_up(replace(result, suspects=())), tmp_path / "plan.png")
-    assert {"120 mm", "low 30 mm"} <= set(texts_of(drawn[0]))
+    colours = {text.get_text(): text.get_color() for text in drawn[0].axes.texts}
+    assert (colours["120 mm"], colours["low 30 mm"]) == (ALERT, INK)

@@ -1,14 +1,14 @@
 """What is marked on the map: spots, what is cast in, what no shot surrounds."""
 
 from collections.abc import Sequence
-from typing import Any, TypeAlias
+from typing import TypeAlias
 
 import numpy as np
 
 from gradevol.answer.drawing.as_built import Mark
 from gradevol.ground.arrays import FloatArray
 from gradevol.out.pictures.chart import Chart
-from gradevol.out.pictures.colours import ALERT
+from gradevol.out.pictures.colours import ALERT, INK
 from gradevol.out.pictures.hatching import close, holds
 from gradevol.out.pictures.placing import label_beside, name_place
 from gradevol.out.pictures.styles import AREAS, LINES, PLACES
@@ -75,10 +75,12 @@ def label_spots(chart: Chart) -> bool:
     return is_marked
 
 
-def _say_at(chart: Chart, at: FloatArray, text: str, *, size: float, **style: Any) -> None:
+def _say_at(
+    chart: Chart, at: FloatArray, text: str, *, size: float, bold: bool = False, colour: str = INK
+) -> None:
     """Say it near a place, or at the end of a line that leads there: shots may leave no room."""
-    if not label_beside(chart, at, text, size=size, plate=True, **style):
-        name_place(chart, at, text, size=size)
+    if not label_beside(chart, at, text, size=size, bold=bold, colour=colour, plate=True):
+        name_place(chart, at, text, size=size, colour=colour)
 
 
 def _is_near(at: FloatArray, others: list[FloatArray], reach: float) -> bool:

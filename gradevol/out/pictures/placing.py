@@ -81,13 +81,19 @@ def label_beside(
 _NEAR, _FAR = (0.1, 0.16), (0.26, 0.36, 0.5, 0.66, 0.84, 1.05, 1.3)
 
 
-def name_place(chart: Chart, at: FloatArray, text: str, *, size: float) -> bool:
+def name_place(chart: Chart, at: FloatArray, text: str, *, size: float, colour: str = INK) -> bool:
     """Write a name that must be found about a place of a map, on the slab rather than off it."""
-    return name_on_sheet(chart.sheet, at, text, size=size, chart=chart)
+    return name_on_sheet(chart.sheet, at, text, size=size, colour=colour, chart=chart)
 
 
 def name_on_sheet(
-    sheet: Sheet, at: FloatArray, text: str, *, size: float, chart: Chart | None = None
+    sheet: Sheet,
+    at: FloatArray,
+    text: str,
+    *,
+    size: float,
+    colour: str = INK,
+    chart: Chart | None = None,
 ) -> bool:
     """
     Write a name that must be found about a place, in: near it, or with a line that leads to it.
@@ -119,7 +125,9 @@ def name_on_sheet(
             continue
         if is_led:
             lead(sheet, leaders[found])
-        sheet.write(found[0], found[1], text, size=size, bold=True, across="center", halo=2.0)
+        sheet.write(
+            *found[:2], text, size=size, bold=True, colour=colour, across="center", halo=2.0
+        )
         return True
     return False
 
