@@ -5,7 +5,7 @@ from dataclasses import replace
 import numpy as np
 import shapely
 
-from gradevol.geometry.nearest import nearest_level, stands_on_step
+from gradevol.geometry.nearest import find_nearest, nearest_level, stands_on_step
 from gradevol.ground.errors import InputError
 from gradevol.ground.notes import Note, escape
 from gradevol.ground.words import count_of, first_of
@@ -53,7 +53,8 @@ def hang_depths(survey: Survey, top: Surface, slab: Slab) -> Survey:
             remedy="Take them out, or check the place of the sheet (origin, spacing, bearing) or "
             "of the points",
         )
-    if torn := [survey.name(int(at)) for at in np.flatnonzero(stands_on_step(top.corners, plan))]:
+    feet = find_nearest(top.corners, plan)[1]  # of those just outside, on the slab's edge
+    if torn := [survey.name(int(at)) for at in np.flatnonzero(stands_on_step(top.corners, feet))]:
         raise InputError(
             f"{count_of(len(torn), 'depth')} measured just where the top steps, and nothing says "
             f"from which of its two levels: {first_of(torn, _SHOWN)}",

@@ -96,7 +96,7 @@ def test_depths_outside_of_the_slab_are_named(refuse):
     assert "far, off" in said
 
 
-@pytest.mark.parametrize("place", ["10,0", "10.003,20"])
+@pytest.mark.parametrize("place", ["10,0", "10.003,20", "10,20.5"])
 def test_depths_on_a_step_of_the_top_are_named(refuse, place):
     halves = (
         f"[[top.panel]]\nedge = [[{west}, 0], [{east}, 0], [{east}, 20], [{west}, 20]]\n"
