@@ -131,6 +131,17 @@ def test_the_two_feet_mixed_are_told_where_shots_end_short_of_the_forms(check, f
     assert look(1) == []
 
 
+def test_an_edge_in_the_other_foot_is_told_beside_shots_in_metres(check):
+    job = at(2_000_000, 700_000).replace('"ft"', '"us-ft"')
+    shots = HEADER + "".join(
+        f"{name},{0.3048 * (float(e) + 2e6)},{0.3048 * (float(n) + 7e5)},{0.3048 * float(z)}\n"
+        for name, e, n, z in (row.split(",") for row in SHOTS.splitlines()[1:])
+    )
+    result = check(job.replace("[base]", '[base]\nunits = "m"'), shots)
+    (said,) = texts(result, "survey-fits-otherwise")
+    assert "would cover 100 % if slab.edge was in feet instead of US survey feet" in said
+
+
 @pytest.mark.parametrize("share", [1.0, 0.8])
 def test_a_survey_that_covers_the_slab_or_lacks_a_strip_is_not_said_to_fit_otherwise(check, share):
     result = check(shots=moved(lambda e, n: (e * share, n)))

@@ -16,6 +16,8 @@ from gradevol.site.survey import Survey
 #: A survey that covers so much of the slab fits it; and one that by so much covers more of it, with
 #: so many more of its shots on it, fits it better.
 _WELL, _MORE = 0.95, 0.05
+#: What one of the two feet is mixed up with.
+_OTHER_FOOT = {"ft": "us-ft", "us-ft": "ft"}
 
 
 def explain_mismatch(
@@ -123,15 +125,17 @@ def remark_on_fit(job: Job, survey: Survey, slab: Slab, coverage: float) -> tupl
     """
     if coverage > _WELL or not survey.ids:
         return ()
-    plan, told = survey.points[:, :2] + survey.origin[:2], job.base.source.unit
+    plan = survey.points[:, :2] + survey.origin[:2]
     ring = shapely.Polygon(slab.edge + survey.origin[:2])
     slips = [(plan[:, ::-1], "northing and easting were swapped", "base.columns")]
-    for unit in {"ft", "us-ft"} - {told}:
-        if told in {"ft", "us-ft"}:
-            factor = METRES[unit] / METRES[told]
-            words = f"in {NAMES[unit]} instead of {NAMES[told]}"
-            slips.append((plan * factor, f"they were {words}", "units and base.units"))
-            slips.append((plan / factor, f"slab.edge was {words}", "units and slab.edge"))
+    for unit, whose, key, power in (
+        (job.base.source.unit, "they were", "base.units", 1),
+        (unit_of_edge(job), "slab.edge was", "slab.edge", -1),
+    ):
+        if other := _OTHER_FOOT.get(unit):
+            words = f"{whose} in {NAMES[other]} instead of {NAMES[unit]}"
+            factor = (METRES[other] / METRES[unit]) ** power
+            slips.append((plan * factor, words, f"units and {key}"))
     for moved, words, where in slips:
         share = share_fitting(moved, ring)
         # shots that end short of the forms cover no more; but then more of them are on the slab
