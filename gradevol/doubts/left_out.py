@@ -6,7 +6,7 @@ import numpy as np
 import shapely
 
 from gradevol.files import Files, read_shots
-from gradevol.files.names import is_wanted
+from gradevol.files.names import is_of_forms, is_wanted
 from gradevol.files.sources import BaseSource, Shots
 from gradevol.geometry.nearest import nearest_level
 from gradevol.geometry.spread import spread_about_median
@@ -23,10 +23,8 @@ from gradevol.site.survey import Survey
 _ON = 0.03
 #: A description of which so many shots, and most, stand off the base is none of the base.
 _LEAST, _MOST_ON = 3, 0.2
-#: Beginnings of what shots on forms are called; nearer to the slab's edge than this, m, they are on
-#: it. So many tell where they stand off the top by more than this, m, and by three standard errors.
-#: Common practice, no source.
-_FORMS = "form", "screed"
+#: Shots on forms are nearer to the slab's edge than this, m. So many tell where they stand off the
+#: top by more than this, m, and by three standard errors. Common practice, no source.
 _BESIDE, _FEWEST, _OFF = 0.3, 3, 0.012
 #: More shots than this are not held against their descriptions: their text is let go of.
 MOST = 5_000
@@ -101,8 +99,7 @@ def _compare_forms(
     forms = [
         at
         for at in np.flatnonzero(away < _BESIDE).tolist()
-        if every.codes[at].strip().casefold().startswith(_FORMS)
-        and not is_wanted(every.codes[at], source.codes)
+        if is_of_forms(every.codes[at]) and not is_wanted(every.codes[at], source.codes)
     ]
     if len(forms) < _FEWEST:
         return []

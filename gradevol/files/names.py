@@ -7,11 +7,19 @@ from collections.abc import Sequence
 from gradevol.ground.notes import Note, escape
 from gradevol.ground.words import first_of
 
+#: Beginnings of what shots on forms are called; common practice, no source.
+FORMS = ("form", "screed")
+
 
 def is_wanted(code: str, wanted: Sequence[str]) -> bool:
     """Whether a description matches one of the shell-style patterns; any does of none."""
     word = code.lower()
     return not wanted or any(fnmatch.fnmatchcase(word, each.strip().lower()) for each in wanted)
+
+
+def is_of_forms(code: str) -> bool:
+    """Whether a description is that of shots on the forms."""
+    return code.strip().casefold().startswith(FORMS)
 
 
 def say_held(codes: Counter[str]) -> str:

@@ -7,6 +7,7 @@ import numpy as np
 
 from gradevol.files import Files, read_edge, read_faces, read_ring, read_shots
 from gradevol.files.globe import FARTHEST
+from gradevol.files.names import is_of_forms
 from gradevol.files.sources import Cloud, CodedOutline, OutlineFile, Shots, SurfaceFile
 from gradevol.geometry.triangulation import ONE_PLACE
 from gradevol.ground.arrays import FloatArray
@@ -270,7 +271,7 @@ def _is_form(line: FloatArray | Shots) -> bool:
     """Whether a line was shot on a form, by its codes."""
     if not isinstance(line, Shots) or not line.codes:
         return False
-    return all(code.casefold().startswith(("form", "screed")) for code in line.codes)
+    return all(map(is_of_forms, line.codes))
 
 
 def _place_line(

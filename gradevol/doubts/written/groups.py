@@ -9,6 +9,7 @@ import numpy as np
 
 from gradevol.doubts.finding import Finding
 from gradevol.doubts.written.points import Points
+from gradevol.files.names import FORMS
 from gradevol.ground.arrays import FloatArray, IntArray
 from gradevol.ground.units import METRES
 from gradevol.ground.words import show
@@ -17,7 +18,7 @@ from gradevol.ground.words import show
 _LEAST = 3
 #: Beginnings of codes of the base, and of what stands at the top of the slab.
 _BASE = ("base", "sub", "grade", "sg")
-_FORMS = ("form", "screed", "top", "tos")
+_OF_TOP = (*FORMS, "top", "tos")
 #: The share of the base over the forms from which it is no high spot.
 _SHARE = 0.8
 
@@ -78,7 +79,7 @@ def _check_place(points: Points, base: IntArray, others: IntArray) -> list[Findi
 def _check_forms(points: Points, rows: dict[str, IntArray]) -> list[Finding]:
     """Say so where nearly all of the base stands over a plane through the forms."""
     base = [at for code, held in rows.items() if code.startswith(_BASE) for at in held]
-    forms = [at for code, held in rows.items() if code.startswith(_FORMS) for at in held]
+    forms = [at for code, held in rows.items() if code.startswith(_OF_TOP) for at in held]
     if points.level != "elevation" or not base or not forms:
         return []
     centre = points.places[forms, :2].mean(axis=0)
