@@ -85,7 +85,7 @@ class Places:
             level=level,
             near=near,
             is_trusted=np.ones(count, bool),
-            spacing=_find_spacing(plan, near),
+            spacing=find_spacing(plan, near),
             ground=GROUNDS[0],
             expected=np.zeros(count),
             spread=np.ones(count),
@@ -171,7 +171,7 @@ class Places:
         return np.maximum(found * self.spread, SURE * max(sigma, _LEAST_SIGMA))
 
 
-def _find_spacing(plan: FloatArray, near: RowArray) -> float:
+def find_spacing(plan: FloatArray, near: RowArray) -> float:
     """Usual distance of places from their four nearest others, m."""
     away = np.stack([np.hypot(*(plan.take(others, axis=0) - plan).T) for others in near[:, :4].T])
     return float(np.median(away, overwrite_input=True))

@@ -5,9 +5,9 @@ from dataclasses import dataclass
 import numpy as np
 import shapely
 
-from gradevol.doubts.expectation import GROUNDS
+from gradevol.doubts.expectation import GROUNDS, find_spacing
 from gradevol.doubts.spikes import in_thickenings
-from gradevol.geometry.neighbours import measure_apart
+from gradevol.geometry.neighbours import find_neighbours, measure_apart
 from gradevol.geometry.normal import find_student
 from gradevol.ground.arrays import BoolArray, FloatArray, IntArray
 from gradevol.ground.notes import Kind, Measure, Note, escape
@@ -79,7 +79,7 @@ def remark_on_runs(survey: Survey, slab: Slab, over: FloatArray) -> tuple[Note, 
     if not _FEWEST <= len(kept) <= _MOST:
         return ()
     plan = survey.points[kept, :2]
-    spacing = _find_spacing(plan)
+    spacing = _space(plan)
     across = np.linalg.svd(plan - plan.mean(axis=0), compute_uv=False)[1] / len(plan) ** 0.5
     if spacing == 0 or across <= _THIN * spacing:
         return ()
@@ -109,9 +109,9 @@ def remark_on_runs(survey: Survey, slab: Slab, over: FloatArray) -> tuple[Note, 
     return (Note("run-step", text, measures, points=tuple(names)),)
 
 
-def _find_spacing(plan: FloatArray) -> float:
-    """Usual distance of shots from their four nearest others, m."""
-    return float(np.median(np.sort(measure_apart(plan, plan), axis=1)[:, 1:5]))
+def _space(plan: FloatArray) -> float:
+    """Usual distance of shots, m, as suspect shots go by it."""
+    return find_spacing(plan, find_neighbours(plan, 4))
 
 
 def _list_orders(plan: FloatArray) -> list[IntArray]:
@@ -127,7 +127,7 @@ def _list_orders(plan: FloatArray) -> list[IntArray]:
     if len(rows) < 2 or not is_one_way or (np.hypot(*ways.T) < _ALONG * lengths).any():
         return [np.concatenate(rows)]
     along = (plan - plan[rows[0][0]]) @ ways[0] / float(np.hypot(*ways[0]))
-    columns = np.round(along / (_find_spacing(plan) / 2))
+    columns = np.round(along / (_space(plan) / 2))
     downs = [np.flatnonzero(columns == each) for each in np.unique(columns)]
     return [
         np.concatenate([line[:: 1 - 2 * (at % 2) * is_fro] for at, line in enumerate(lines)])
@@ -163,7 +163,7 @@ def _may_be_ground(run: _Run, plan: FloatArray) -> bool:
     """Whether a run follows the rows, with no other shots among its own."""
     others = np.delete(np.arange(len(plan)), run.shots)
     away = measure_apart(plan[run.shots], plan[others]).min(axis=1)
-    is_among = away < _find_spacing(plan) / 2
+    is_among = away < _space(plan) / 2
     return run.is_of_rows and int(is_among.sum()) < _SHORTEST
 
 
