@@ -25,8 +25,7 @@ def measure_nearest(plan: FloatArray) -> FloatArray:
     """Distance from each of (n, 2) places to the nearest other, (n,), m."""
     if len(plan) <= _FEW:
         return _measure_all(plan).min(axis=1)
-    away: FloatArray = _plant(plan).query(plan, 2)[0][:, 1]
-    return away
+    return _plant(plan).query(plan, 2)[0][:, 1]
 
 
 def ask_nearest(plan: FloatArray) -> Callable[[FloatArray], FloatArray]:

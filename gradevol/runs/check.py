@@ -98,13 +98,9 @@ def check_job(job: Job, *, progress: Progress = quiet, cluster: Cluster | None =
         files = Files()
         progress("reading", 0.0)
         edge = find_edge(job, files)
+        marks = find_marks(job, files)
         survey, faces = read_base(
-            job.base.source,
-            files,
-            edge=edge,
-            marks=find_marks(job, files),
-            progress=progress,
-            cluster=cluster,
+            job.base.source, files, edge=edge, marks=marks, progress=progress, cluster=cluster
         )
         survey, faces = leave_out_beside(place_survey(survey, job), faces, edge)
         origin = tuple(survey.origin.tolist())
