@@ -94,7 +94,8 @@ def remark_on_runs(survey: Survey, slab: Slab, over: FloatArray) -> tuple[Note, 
     ]
     if not found:
         return ()
-    run = max(found, key=lambda each: each.sure)
+    # where shots are one run in several orders, they are named in the file's, the first
+    run = max(found, key=lambda each: round(each.sure, 6))
     names = [survey.name(int(at)) for at in kept[run.shots]]
     moved = "instrument bumped, the rod's height or the bench mark changed"
     if survey.depths is not None:

@@ -3,9 +3,12 @@ import re
 import numpy as np
 import pytest
 
+from gradevol.doubts.runs_of_shots import remark_on_runs
 from gradevol.ground.errors import InputError
 from gradevol.job import read_job
 from gradevol.runs.check import check_job
+from gradevol.site.slab import Slab
+from gradevol.site.survey import Survey
 
 pytestmark = pytest.mark.usefixtures("unsimulated")
 
@@ -250,3 +253,15 @@ def test_a_sheet_that_was_read_down_its_columns_is_looked_over_so(check):
     by_rows = sorted(off, key=lambda each: (each[1], each[0]))
     note = next(note for note in check(by_rows).notes if note.code == "run-step")
     assert "21 shots taken one after the other" in note.text
+
+
+@pytest.mark.parametrize("first", [30, 33, 37])
+def test_a_run_to_the_end_of_a_sheet_is_named_in_the_sheet_s_order(first):
+    # to and fro the same shots are a run from 30 to 36, or from 42 to 37
+    rows = sorted(in_turn(), key=lambda each: (each[1], each[0]))
+    points = 0.3048 * np.array([(e, n, float(z)) for e, n, z, _ in rows])
+    points[first - 1 :, 2] += 0.08
+    survey = Survey.about_local_origin(points, ids=tuple(str(at + 1) for at in range(42)))
+    slab = Slab(0.3048 * np.array([[0, 0], [12, 0], [12, 9], [0, 9.0]]), (), 0.15, 0.13)
+    (note,) = remark_on_runs(survey, slab, survey.points[:, 2])
+    assert f"{43 - first} shots taken one after the other ({first} to 42)" in note.text
