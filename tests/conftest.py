@@ -34,6 +34,7 @@ from gradevol.site.top import (
     Panels,
     build_top,
 )
+from gradevol.uncertainty import likely_kernels
 
 if TYPE_CHECKING:
     from gradevol.answer.result import Result
@@ -49,6 +50,9 @@ settings.load_profile(os.environ.get("HYPOTHESIS_PROFILE", "ci"))
 SAMPLES = Path(__file__).parents[1] / "sample_surveys"
 #: What a check simulates of the base between the shots, which is most of its time.
 SIMULATED = ("study_hidden", "plan_next_shots")
+#: How it looks for what the base does between the shots, which is most of the rest: with fewer of
+#: them, and among fewer ranges.
+COARSE = {"_SEARCHED": 40, "_MOST": 3, "_TIMES": 1, "_MOST_HALVED": 1}
 
 Measure: TypeAlias = Callable[..., tuple[Concrete, ThicknessField]]
 
@@ -98,7 +102,12 @@ def check_sample(tmp_path_factory: pytest.TempPathFactory) -> Callable[[str], "R
     from gradevol.job import read_job  # noqa: PLC0415
     from gradevol.runs import check  # noqa: PLC0415
 
-    whole = [getattr(check, name) for name in SIMULATED]
+    def list_whole() -> list[object]:
+        """What `look_coarsely` would have changed."""
+        parts = ((check, SIMULATED), (likely_kernels, COARSE))
+        return [getattr(module, name) for module, names in parts for name in names]
+
+    whole = list_whole()
     folder = tmp_path_factory.getbasetemp()
     folder = folder.parent if "PYTEST_XDIST_WORKER" in os.environ else folder
 
@@ -107,7 +116,7 @@ def check_sample(tmp_path_factory: pytest.TempPathFactory) -> Callable[[str], "R
         kept = folder / f"{name.replace('/', '-')}.pickle"
         if kept.exists():
             return _unpack(kept.read_bytes())
-        assert whole == [getattr(check, name) for name in SIMULATED], "unsimulated"
+        assert whole == list_whole(), "unsimulated"
         result = check.check_job(read_job(SAMPLES / name))
         draft = kept.with_suffix(f".{os.getpid()}")
         draft.write_bytes(_pack(result))
@@ -138,10 +147,19 @@ def leave_out_simulated() -> Iterator[None]:
         yield
 
 
+@contextmanager
+def look_coarsely() -> Iterator[None]:
+    """Leave it out and be coarse about the rest: an interval is an honest one, but another."""
+    with leave_out_simulated(), pytest.MonkeyPatch.context() as patch:
+        for name, few in COARSE.items():
+            patch.setattr(likely_kernels, name, few)
+        yield
+
+
 @pytest.fixture(scope="class")  # of each test, but in a scope that hypothesis bears
 def unsimulated() -> Iterator[None]:
-    """Leave out of a test's checks what they simulate."""
-    with leave_out_simulated():
+    """Leave out of a test's checks what they simulate; look coarsely at the rest."""
+    with look_coarsely():
         yield
 
 

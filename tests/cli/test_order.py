@@ -7,7 +7,7 @@ import jsonschema
 import pytest
 
 from gradevol.answer.tree.schema import describe_result
-from tests.conftest import leave_out_simulated
+from tests.conftest import leave_out_simulated, look_coarsely
 from tests.small_job import JOB, write_job
 
 ROOT = Path(__file__).parents[2]
@@ -33,7 +33,7 @@ def told(invoke):
 def checked(invoke, tmp_path_factory):
     """The apron's check: what it says, and its JSON."""
     out = tmp_path_factory.mktemp("apron")
-    with leave_out_simulated():
+    with look_coarsely():
         done = invoke("check", APRON, "--no-pictures", "--out", out)
     assert (done.exit_code, done.stderr) == (0, "")
     return done.stdout, json.loads((out / "result.json").read_text(encoding="utf-8"))

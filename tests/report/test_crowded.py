@@ -5,7 +5,7 @@ import pytest
 
 from gradevol.job import read_job
 from gradevol.runs.check import check_job
-from tests.conftest import leave_out_simulated
+from tests.conftest import look_coarsely
 from tests.small_job import write_job
 
 from .conftest import DESKTOP, PHONE, SIZES, write_report
@@ -100,7 +100,7 @@ def bumps(tmp_path_factory):
     )
     shots = pave(turned, 100, off=lambda _e, _n: next(heights))
     folder = tmp_path_factory.mktemp("bumps")
-    with leave_out_simulated():
+    with look_coarsely():
         result = check_job(read_job(write_job(folder, job=job, shots=shots)))
     return write_report(result, folder)
 

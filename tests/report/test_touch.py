@@ -11,7 +11,7 @@ from gradevol.out.pages import plan_data
 from gradevol.out.pages.packing import pack_field
 from gradevol.out.pictures.colours import shades
 from gradevol.runs.check import check_job
-from tests.conftest import leave_out_simulated
+from tests.conftest import look_coarsely
 from tests.pads import grid
 from tests.small_job import write_job
 
@@ -148,7 +148,7 @@ thickness = "4 in"
 level = 100
 """
     shots = "P,N,E,Z\n1,0.5,9,99.75\n2,9,0.5,99.66\n3,17.5,9,99.66\n4,9,17.5,99.66\n5,9,9,99.66\n"
-    with leave_out_simulated():
+    with look_coarsely():
         result = check_job(read_job(write_job(folder, job=job, shots=shots)))
     return write_report(result, folder)
 
@@ -292,6 +292,6 @@ level = 100
     places = [(n, e) for n in (0.5, 5, 10, 15.5) for e in (0.5, 5, 9, 17, 21, 25.5)]
     rows = [f"{at},{n},{e},{99.6 + at % 7 / 50:.2f}\n" for at, (n, e) in enumerate(places)]
     shots = "P,N,E,Z\n" + "".join(rows)
-    with leave_out_simulated():
+    with look_coarsely():
         result = check_job(read_job(write_job(folder, job=job, shots=shots)))
     return write_report(result, folder)

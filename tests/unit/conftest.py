@@ -37,7 +37,7 @@ from gradevol.site.survey import Survey
 from gradevol.site.top import Level, build_top
 from gradevol.site.trench import lift_trench_shots
 from gradevol.uncertainty.process import Process, fit_process
-from tests.conftest import lattice, leave_out_simulated
+from tests.conftest import lattice, look_coarsely
 from tests.small_job import write_job
 
 FOOT = METRES["ft"]
@@ -245,7 +245,7 @@ def exported(request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFa
             oe=e0 + 5.1 / metres, on=n0 + 3.3 / metres, d=0.8 / metres,
         )
     )  # fmt: skip
-    with leave_out_simulated():
+    with look_coarsely():
         result = check_job(read_job(job))
     assert result.coverage > 1 - 1e-9
     assert result.high is not None

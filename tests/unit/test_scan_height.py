@@ -14,7 +14,7 @@ from gradevol.ground.errors import InputError
 from gradevol.job import read_job
 from gradevol.out.text.summary import compose_summary
 from gradevol.runs.check import check_job
-from tests.conftest import leave_out_simulated
+from tests.conftest import look_coarsely
 
 SITE = Path("sample_surveys/site_scan")
 FOOT = 0.3048
@@ -39,7 +39,7 @@ def check(check_sample, tmp_path_factory):
         if line.startswith(f"{control} ") and control:
             return check_sample("site_scan/job.toml")
         (folder / "job.toml").write_text(text.replace(line, control), encoding="utf-8")
-        with leave_out_simulated():
+        with look_coarsely():
             return check_job(read_job(folder / "job.toml"))
 
     return run

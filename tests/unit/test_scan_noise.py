@@ -14,7 +14,7 @@ from gradevol.plan.fixes.fix import find_all
 from gradevol.plan.fixes.scraps import sweep_scraps
 from gradevol.runs.check import check_job
 from gradevol.site.survey import Grain
-from tests.conftest import leave_out_simulated
+from tests.conftest import look_coarsely
 from tests.pads import grid
 
 pytestmark = pytest.mark.usefixtures("unsimulated")
@@ -41,7 +41,7 @@ level = 100.00
 @pytest.fixture(scope="module")
 def scrap(tmp_path_factory):
     """A strip along the forms stands high that is narrower than the scan's squares."""
-    with leave_out_simulated():
+    with look_coarsely():
         return check(tmp_path_factory.mktemp("scrap"), 0.003, strip=0.1, more="cell = '4 in'")
 
 

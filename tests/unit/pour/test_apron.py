@@ -12,6 +12,7 @@ from gradevol.answer.said.day_words import say_clock
 from gradevol.ground.units import CUBIC_YARD
 from gradevol.job import read_job
 from gradevol.runs.pour import KEPT, pour_job
+from tests.conftest import leave_out_simulated
 from tests.unit.test_docs import block_after
 
 APRON = Path(__file__).parents[3] / "sample_surveys" / "apron"
@@ -22,7 +23,7 @@ TRUTH = 76.8
 
 
 @pytest.fixture(scope="class")
-def apron(tmp_path_factory, unsimulated):  # noqa: ARG001
+def apron(tmp_path_factory):
     """The apron's day after so many loads; checked once."""
     folder = tmp_path_factory.mktemp("apron")
     shutil.copytree(APRON, folder, dirs_exist_ok=True, ignore=shutil.ignore_patterns("job*/"))
@@ -32,7 +33,8 @@ def apron(tmp_path_factory, unsimulated):  # noqa: ARG001
     def after(count, change=lambda rows: rows):
         path = folder / "some.csv"
         path.write_text("".join(change(rows[: count + 1])))
-        return pour_job(job, path, kept=folder / "kept")
+        with leave_out_simulated():
+            return pour_job(job, path, kept=folder / "kept")
 
     return after
 
@@ -57,7 +59,6 @@ def number_in(said):
     return float(re.findall(r"[0-9.]+", said)[0])
 
 
-@pytest.mark.usefixtures("unsimulated")
 class TestApron:
     @pytest.mark.parametrize("count", [1, 2, 3, 4, 5, 6, 7])
     def test_the_forecast_holds_what_the_day_took(self, apron, count):
