@@ -22,9 +22,9 @@ N_TILES, IN_TILE = 12, 4_000
 
 @pytest.fixture(scope="module")
 def cluster():
-    """Three workers, processes of their own, and their scheduler."""
+    """Two workers, processes of their own, and their scheduler."""
     with distributed.LocalCluster(
-        n_workers=3, threads_per_worker=1, processes=True, dashboard_address=None
+        n_workers=2, threads_per_worker=1, processes=True, dashboard_address=None
     ) as local:
         yield local
 

@@ -9,6 +9,8 @@ from gradevol.files.clouds.stored import store_points
 from gradevol.job import read_job
 from gradevol.runs.check import check_job
 
+pytestmark = pytest.mark.usefixtures("unsimulated")
+
 JOB = """
 title = "pad from two setups"
 units = "m"
@@ -29,7 +31,7 @@ def base(plan, fall):
     return 19.85 + fall * (east - 506) + 0.006 * np.sin(north * 5)
 
 
-def check(folder, raised, *, west=6.0, east=6.0, ground="false", count=20_000, fall=0.02):
+def check(folder, raised, *, west=6.0, east=6.0, ground="false", count=8_000, fall=0.02):
     """Two scans: one of the western part, one of the eastern, that one `raised`, m."""
     (folder / "scans").mkdir()
     random = np.random.default_rng(4)
