@@ -1,5 +1,6 @@
 """What a machine may lack or do amidst a run: each answered in words, or done all the same."""
 
+import json
 import os
 import signal
 import subprocess
@@ -10,6 +11,7 @@ from pathlib import Path
 
 import pytest
 
+from gradevol.files import opened, sniff
 from gradevol.ground.errors import InputError
 from gradevol.job import read_job
 from gradevol.out import drafts
@@ -19,20 +21,6 @@ from tests.cli.conftest import ENVIRONMENT
 from tests.small_job import SHOTS, write_job
 
 QUICK = ("check", "job.toml", "--no-pictures")
-#: A check that has files seen while it reads them: `at` is run once, when the shots are opened.
-MEDDLED = """
-import sys
-from pathlib import Path
-import gradevol.files.opened as opened
-first = opened.open_file
-def open_file(path):
-    file = first(path)
-    {at}
-    return file
-opened.open_file = open_file
-from gradevol.cli import main
-main(["check", "job.toml", "--no-pictures", "--json"])
-"""
 
 
 def run(folder, *words, code=None, **environment):
@@ -48,11 +36,11 @@ def run(folder, *words, code=None, **environment):
 
 
 @pytest.fixture(scope="module")
-def usual(tmp_path_factory):
+def usual(tmp_path_factory, invoke):
     """Print what is printed in the tests' own surroundings."""
     folder = tmp_path_factory.mktemp("usual")
     write_job(folder)
-    return run(folder, *QUICK, "--json")
+    return invoke(*QUICK, "--json", cwd=folder)
 
 
 NOWHERE = dict.fromkeys(
@@ -65,8 +53,7 @@ ABROAD = {"LC_ALL": "tr_TR.UTF-8", "LANG": "de_DE.UTF-8", "TZ": "Pacific/Kiritim
 @pytest.mark.parametrize(
     "environment",
     [
-        pytest.param({**NOWHERE, "MPLCONFIGDIR": "/proc"}, id="no folder"),
-        pytest.param(PLAIN, id="no language or display"),
+        pytest.param({**NOWHERE, **PLAIN, "MPLCONFIGDIR": "/proc"}, id="no folder or language"),
         pytest.param({**ABROAD, "COLUMNS": "10", "LINES": "2", "NO_COLOR": "1"}, id="abroad"),
     ],
 )
@@ -105,20 +92,40 @@ main(["check", "job.toml"])
         assert (tmp_path / "job" / name).read_bytes()[:8] == b"\x89PNG\r\n\x1a\n"
 
 
-def test_a_file_that_vanishes_once_it_is_read_changes_nothing(tmp_path):
-    write_job(tmp_path)
-    done = run(tmp_path, code=MEDDLED.format(at="path.unlink()"))
-    assert done.returncode == 0, done.stderr
-    assert '"volume": 2.586667' in done.stdout
+@pytest.fixture
+def meddled(invoke, tmp_path, monkeypatch, unsimulated):  # noqa: ARG001
+    """Check a job of which each file is seen, and something done to it, once it is opened."""
+
+    def check(do):
+        def open_file(path):
+            file = sniff.open_file(path)
+            do(path)
+            return file
+
+        monkeypatch.setattr(opened, "open_file", open_file)
+        write_job(tmp_path)
+        done = invoke(*QUICK, "--json", cwd=tmp_path)
+        assert done.exit_code == 0, done.stderr
+        return json.loads(done.stdout)
+
+    return check
 
 
-def test_a_file_that_grows_while_it_is_read_is_read_as_it_was(tmp_path):
-    write_job(tmp_path)
-    grown = 'path.open("a").write("901,5,5,90\\\\n")'
-    done = run(tmp_path, code=MEDDLED.format(at=grown))
-    assert done.returncode == 0, done.stderr
-    assert '"volume": 2.586667' in done.stdout
-    assert f'"bytes": {len(SHOTS)}' in done.stdout
+def test_a_file_that_vanishes_once_it_is_read_changes_nothing(meddled, tmp_path):
+    view = meddled(lambda path: path.unlink())
+    assert not (tmp_path / "shots.csv").exists()
+    assert view["concrete"]["volume"] == 2.586667
+
+
+def test_a_file_that_grows_while_it_is_read_is_read_as_it_was(meddled, tmp_path):
+    def grow(path):
+        with path.open("a") as file:
+            file.write("901,5,5,90\n")
+
+    view = meddled(grow)
+    assert (tmp_path / "shots.csv").stat().st_size > len(SHOTS)
+    assert view["concrete"]["volume"] == 2.586667
+    assert f'"bytes": {len(SHOTS)}' in json.dumps(view)
 
 
 def test_a_file_that_vanishes_before_it_is_read_is_named(tmp_path):
@@ -129,7 +136,7 @@ def test_a_file_that_vanishes_before_it_is_read_is_named(tmp_path):
         check_job(job)
 
 
-def test_a_run_that_is_killed_leaves_the_old_files_whole(tmp_path):
+def test_a_run_that_is_killed_leaves_the_old_files_whole(tmp_path, invoke):
     write_job(tmp_path)
     began = time.monotonic()
     assert run(tmp_path, *QUICK).returncode == 0
@@ -152,7 +159,7 @@ def test_a_run_that_is_killed_leaves_the_old_files_whole(tmp_path):
         if code != -signal.SIGKILL or held["result.json"] != before["result.json"]:
             break  # it was done
         assert held == before
-    assert run(tmp_path, *QUICK).returncode == 0  # and clears what was left
+    assert invoke(*QUICK, cwd=tmp_path).exit_code == 0  # and clears what was left
     assert {file.name for file in folder.iterdir()} == before.keys()
     assert (folder / "result.json").read_bytes() != before["result.json"]
 
