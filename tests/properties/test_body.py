@@ -16,6 +16,7 @@ from gradevol.site.beyond import extend_level
 from gradevol.site.slab import Slab
 from gradevol.site.surface import build_surface, surface_of_faces
 from gradevol.site.top import Level, build_top
+from tests.conftest import examples
 from tests.properties.test_volume import STATE_PLANE, cases, turn
 from tests.unit.test_body import solid_of
 
@@ -87,6 +88,7 @@ def loose_faces(random):
     return surface_of_faces(points, np.arange(len(points)).reshape(-1, 3))
 
 
+@examples(12)
 @given(seed=st.integers(0, 10_000))
 def test_steps_of_a_base_of_loose_faces_are_walls(seed):
     random = np.random.default_rng(seed)

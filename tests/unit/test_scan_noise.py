@@ -45,7 +45,7 @@ def scrap(tmp_path_factory):
         return check(tmp_path_factory.mktemp("scrap"), 0.003, strip=0.1, more="cell = '4 in'")
 
 
-def check(folder, noise, *, strip=-9.0, more="", count=120_000):
+def check(folder, noise, *, strip=-9.0, more="", count=50_000):
     """Check a smooth base with one high and one low place, ft; `strip` stands high along N 2000."""
     random = np.random.default_rng(7)
     east, north = random.uniform(-1, 21, count), random.uniform(-1, 17, count)

@@ -73,8 +73,8 @@ def test_a_large_field_becomes_a_grid_of_the_surface_itself(make_result):
 
 def test_a_page_is_bounded_whatever_the_field(make_result, monkeypatch):
     rng = np.random.default_rng(5)
-    plan = rng.uniform(0, 20, (6000, 2))
-    shots = np.column_stack([plan, 100 + 0.01 * rng.standard_normal(6000)])
+    plan = rng.uniform(0, 20, (2500, 2))
+    shots = np.column_stack([plan, 100 + 0.01 * rng.standard_normal(2500)])
     edge = np.array([[0.5, 0.5], [19.5, 0.5], [19.5, 19.5], [0.5, 19.5]])
     noisy = {"base_high": 0.004, "base_low": 0.004, "least_thickness": 0.148}
     result = make_result(shots, edge, 100.15, ids=False, **noisy)
