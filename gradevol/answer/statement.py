@@ -11,7 +11,7 @@ from gradevol.ground.words import with_minus
 Place: TypeAlias = tuple[float, float]
 
 
-#: Keys of what stands above the volume: no figure is believed before it is seen to.
+#: Keys of what stands above the volume, in that order: no figure is believed before it is seen to.
 FIRST = (
     "note.thickness-far-from-design",
     "note.base-above-forms",

@@ -95,9 +95,9 @@ def remark_on_outlived(epochs: Epochs | None, slab: Slab, top: Top) -> tuple[Not
     names = [[escape(survey.name(int(index))) for index in pair] for pair in pairs]
     text = (
         "Earlier shots still count beside later ones of the same place, and differ by up to {}: "
-        f"{first_of([f'{old} beside {new}' for old, new in names])}. Where the base was worked on "
-        "between the two, the earlier tells of ground that is gone: give a larger radius or "
-        "outline, or take it out of its file."
+        f"{first_of([f'{old} beside {new}' for old, new in names])}. Give base.rechecks a larger "
+        "radius or outline, or take the earlier ones out of their file, if the base was worked on "
+        "in between: they tell of ground that is gone."
     )
     points = tuple(dict.fromkeys(survey.name(int(index)) for index in pairs[:, 0]))
     worst = (Measure(float(apart.max()), Kind.LEVEL),)

@@ -102,9 +102,9 @@ def remark_on_runs(survey: Survey, slab: Slab, over: FloatArray) -> tuple[Note, 
         moved = "string or the straightedge moved"
     text = (
         f"{len(names)} shots taken one after the other ({escape(names[0])} to {escape(names[-1])}) "
-        f"stand {{}} {'above' if run.step > 0 else 'below'} what is around them: was the {moved}, "
-        "or the base reworked in between? Shoot two of them and two others once more. If the base "
-        "really steps there, that is fine."
+        f"stand {{}} {'above' if run.step > 0 else 'below'} what is around them: reshoot two of "
+        f"them and two others before you cut or order. Was the {moved}, or the base reworked "
+        "in between? If the base really steps there, that is fine."
     )
     measures = (Measure(abs(run.step), Kind.LEVEL),)
     return (Note("run-step", text, measures, points=tuple(names)),)

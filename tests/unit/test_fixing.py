@@ -185,7 +185,7 @@ def test_cover_lost_where_the_base_is_right_is_a_line_of_its_own(pad):
     # the base is not to be taken down there: no mark of it beside the line on the sheet
     first, *_ = SheetWords(compose_answer(result).topics).list_fixes(most=3)
     assert first.lead == "Must:"
-    assert re.match(r"Lower conduit by 5 mm over \d\.\d\d m; .* from side 1", first.text)
+    assert re.match(r"lower conduit by 5 mm over \d\.\d\d m; .* from side 1", first.text)
 
 
 def test_a_place_that_only_a_suspect_makes_is_to_be_shot_again(make_result):

@@ -215,8 +215,7 @@ def briefly(result):
 def test_the_figures_after_the_work_carry_the_digits_of_the_stated_one(loading, priced):
     assert say_outcome(loading) == (
         "Once row 2 is shaved: 73.0 yd³. Once row 2 is shaved and row 3 filled as far as cuttings "
-        "reach: 72.8 yd³. Work row 3 on to the slab's edge, past the outermost shots: these "
-        "figures count on it. If shot 41 is wrong: 73.4, then 73.1 yd³. If shot 41 is right and "
+        "reach: 72.8 yd³. If shot 41 is wrong: 73.4, then 73.1 yd³. If shot 41 is right and "
         "row 1 is shaved too: 73.1, then 72.9 yd³. If row 3 is filled to the design base: 71.1 "
         "yd³. "
         f"{RECHECK}"

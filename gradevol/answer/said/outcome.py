@@ -62,12 +62,6 @@ def _tell(result: Result) -> Iterator[Statement]:
                 ],
             ),
         )
-    if beyond := result.outcome.beyond:
-        text = words(
-            f"Work {name_rows(beyond)} on to the slab's edge, past the outermost shots: these "
-            "figures count on it."
-        )
-        yield Statement("after_work.beyond", Weight.DETAILS, short=text)
     if wrong := _tell_all(
         [
             (f"{name}.without_suspects", stage.without_suspects)

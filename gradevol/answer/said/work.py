@@ -35,6 +35,12 @@ def _tell_rest(result: Result) -> Iterator[Statement]:
             f"{first}do {{}} before the pour; more concrete can't fix it.", name_rows(musts)
         )
         yield Statement("work.must", Weight.DETAILS, "Must", short=text)
+    if beyond := result.outcome.beyond:
+        text = words(
+            f"Work {name_rows(beyond)} on to the slab's edge, past the outermost shots: the "
+            "concrete after the work counts on it."
+        )
+        yield Statement("work.beyond", Weight.DETAILS, short=text)
     yield from _tell_small(result)
     for key, weight, short, long in (
         ("material", Weight.SPARE, _tell_material(result), Words()),

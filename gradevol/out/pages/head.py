@@ -50,8 +50,8 @@ def _before(topics: Sequence[Topic], marker: Marker) -> str:
     """Say what to do before the volume is believed."""
     return "".join(
         f'<p class="before"><a href="#{name_target(topic)}">{marker.mark(said.short)}</a></p>'
-        for topic in topics
         for key in FIRST
+        for topic in topics
         if (said := topic.find(key))
     )
 

@@ -27,8 +27,8 @@ _DETAILED, _BRIEF = ("unseen", "work"), ("volume",)
 #: What a crew does not need, and what it has from the map.
 _LEFT_OUT = ("work.costs", "work.regrading", "thickness.max")
 _PLACED_BY_MAP = ("suspects",)
-#: What explains a word of the sheet, and is told though it is a detail.
-_ALWAYS = ("work.must",)
+#: What explains a word of the sheet, or how far to work, and is told though it is a detail.
+_ALWAYS = ("work.must", "work.beyond")
 #: Topics whose name goes before what has none of its own; and what a name is told with.
 _NAMED = {"order": "title", "grading": "title", "next_shots": "title", "after_work": "label"}
 _LEADS = {"thickness": "{} thickness"}
@@ -99,8 +99,8 @@ class SheetWords:
         """Say what is done before any of the figures is believed; nothing where nothing is."""
         told = [
             said
-            for topic in self._pick("notes", "suspects")
             for key in FIRST
+            for topic in self._pick("notes", "suspects")
             if (said := topic.find(key))
         ]
         return [Item("", lead=self._end(str(said.short))) for said in told]
@@ -198,9 +198,9 @@ class SheetWords:
         Inches beside them would be two measures of one thing.
         """
         if not said.painted:  # what is cast in is lowered alone
-            return Item(
-                self._end(f"{said.short}; {said.where}"), lead="Must:", number=int(said.mark)
-            )
+            text = str(said.short)
+            told = f"{text[:1].lower()}{text[1:]}; {said.where}"  # goes on from its lead
+            return Item(self._end(told), lead="Must:", number=int(said.mark))
         cells = dict(zip(topic.columns, said.cells, strict=True))
         parts = [cells["do"], said.where, said.size]
         # of what is filled the thickness is no matter

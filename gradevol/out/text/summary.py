@@ -40,7 +40,7 @@ def compose_summary(title: str, topics: Sequence[Topic], *, is_all: bool = False
         reads well where letters are not of one width, as in a text message.
     """
     parts = list_parts(topics, Weight.DETAILS if is_all else Weight.TELLS)
-    first = [part for part in parts if part.said.key in FIRST]
+    first = [part for key in FIRST for part in parts if part.said.key == key]
     headline, *rest = [part for part in parts if part not in first]
     above = [
         textwrap.shorten(plain(title) or "Base check", COLUMNS, placeholder=" ..."),

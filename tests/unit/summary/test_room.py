@@ -4,6 +4,7 @@ import re
 from dataclasses import replace
 
 from gradevol.answer.statement import Figure, Statement, Topic, Weight, words
+from gradevol.out.paper.words import SheetWords
 from gradevol.out.text.summary import LINES, compose_summary
 from tests.unit.summary.conftest import topic, works
 
@@ -165,6 +166,22 @@ def test_what_comes_before_all_else_stands_above_the_volume():
     text = compose_summary("Pad", [VOLUME, Topic("suspects", "Suspect shots", "Suspect", (said,))])
 
     assert text.startswith("Pad\n  Reshoot 41 first\n  7.2 m³ of it\n\nMargin ")
+
+
+def test_what_comes_before_all_else_stands_in_one_order_on_screen_and_sheet():
+    def topic_of(topic, *keys):
+        told = [Statement(key, Weight.DECIDES, short=words(f"See to {key}")) for key in keys]
+        return Topic(topic, topic, topic, tuple(told))
+
+    # as an order names them, whichever was found first
+    reshoot = topic_of("suspects", "suspects.reshoot")
+    notes = topic_of("notes", "note.forms-off-top", "note.run-step")
+    ordered = ["note.run-step", "note.forms-off-top", "suspects.reshoot"]
+    text = compose_summary("Pad", [VOLUME, reshoot, notes])
+
+    assert re.findall("See to (.*)", text) == ordered
+    said = SheetWords([VOLUME, reshoot, notes]).say_first()
+    assert [item.lead for item in said] == [f"See to {key}." for key in ordered]
 
 
 def test_the_name_of_a_side_is_told_once():
