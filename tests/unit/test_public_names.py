@@ -7,6 +7,8 @@ import pytest
 
 import gradevol
 
+pytestmark = pytest.mark.usefixtures("unsimulated")
+
 HEAVY = {"numpy", "scipy", "shapely", "matplotlib", "click"}
 
 
