@@ -29,7 +29,7 @@ _IN_HEAD = ("volume",)
 
 
 def compose_lead(topics: Sequence[Topic], marker: Marker) -> str:
-    """Compose what to do before the pour: shots to take again, and the work list."""
+    """Compose what to do before the pour: shots to take again, and the fix list."""
     return "".join(
         _compose_section([topic for topic in topics if topic.key in own], own, marker)
         for own, _ in _LEAD

@@ -193,7 +193,7 @@ class SheetWords:
 
     def _say_work(self, said: Statement, topic: Topic, *, is_brief: bool) -> Item:
         """
-        Say a line of work: how much the base moves is said as on the marks.
+        Say a row of work: how much the base moves is said as on the marks.
 
         Inches beside them would be two measures of one thing.
         """
