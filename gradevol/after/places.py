@@ -85,10 +85,11 @@ def name_places(job: Job) -> tuple[str, ...]:
 
 def find_part(job: Job, zones: dict[str, shapely.Geometry]) -> shapely.Geometry | None:
     """Part of the slab that is poured; None: all of it."""
-    name, parts = job.placing.pour, name_parts(job) if job.parts else ()
+    name = job.placing.pour
     if not name:
         return None
-    if name not in parts or name not in zones:
+    parts = [part for part in name_parts(job) if part in zones] if job.parts else []
+    if name not in parts:
         said = list_of([repr(part) for part in parts]) or "none"
         raise InputError(
             f"placing.pour is {name!r}; the parts of the slab are {said}",

@@ -51,6 +51,11 @@ class TestParts:
             assert [note.code for note in done.notes] == ["tickets-of-other-pours"]
             assert done.found.loads == 1
 
+    def test_a_rest_that_the_edges_do_not_leave_is_no_part(self, account):
+        with pytest.raises(InputError) as caught:
+            account("rest of the slab")
+        assert "the parts of the slab are 'west half' and 'east half'. Name" in str(caught.value)
+
     @pytest.mark.parametrize("has_top", [False, True])
     def test_the_halves_add_up_to_the_whole(self, account, has_top):
         whole, *halves = (
