@@ -22,7 +22,7 @@ APART_TIMES = 4.5
 LEAST_SHOTS = 4
 #: A crew that means to shoot one place again stands within this of it, m: 8 in (common practice, no
 #: source).
-SAME_PLACE = 0.2
+_SHOT_AGAIN = 0.2
 
 
 def remark_on_epochs(epochs: Epochs | None) -> tuple[Note, ...]:
@@ -79,7 +79,7 @@ def remark_on_outlived(epochs: Epochs | None, slab: Slab, top: Top) -> tuple[Not
     from scipy.spatial import cKDTree  # noqa: PLC0415
 
     survey, plan = epochs.survey, epochs.survey.points[:, :2]
-    pairs = cKDTree(plan).query_pairs(SAME_PLACE, output_type="ndarray")
+    pairs = cKDTree(plan).query_pairs(_SHOT_AGAIN, output_type="ndarray")
     # the later of two stands after the other, as do its rounds in the order of their files
     pairs = np.unique(np.sort(pairs, axis=1), axis=0)
     pairs = pairs[pairs[:, 1] >= epochs.later[0]]
