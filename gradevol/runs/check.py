@@ -200,7 +200,7 @@ def _check(
     moves = measure_moves(field, top.surface, slab, tie_ins, steps=steps)
     parts = measure_parts(place_parts(job, files, survey.origin), field, slab, sure=sure)
     outcome = measure_outcome(
-        *(work, field, sure, slab, look_sure),
+        *(work, field, sure, slab, (look, look_sure)),
         volume=concrete.volume,
         volume_without=volume_without_them,
         parts=[(part.zone, part.concrete.volume) for part in parts],

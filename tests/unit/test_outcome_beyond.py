@@ -4,11 +4,14 @@ import numpy as np
 import pytest
 from numpy.testing import assert_allclose
 
+from gradevol.job import read_job
 from gradevol.measures.spots import no_doubt
 from gradevol.plan.fixes import plan_work
 from gradevol.plan.fixes.fix import look_over
 from gradevol.plan.fixes.outcome import measure_outcome
+from gradevol.runs.check import check_job
 from tests.conftest import lattice
+from tests.small_job import HEADER, JOB, write_job
 
 EDGE = np.array([[0, 0], [12, 0], [12, 9], [0, 9.0]])
 NEAT = 12 * 9 * 0.15
@@ -28,7 +31,7 @@ def worked(make_result):
             look.shot, look.shot, grading=result.grading, slab=slab, survey=result.survey
         )
         volume = result.concrete.volume
-        return work, measure_outcome(work, field, None, slab, look, volume=volume)
+        return work, measure_outcome(work, field, None, slab, (look, look), volume=volume)
 
     return work_off
 
@@ -54,3 +57,26 @@ def test_the_strip_goes_with_the_row_beside_it_alone_and_takes_no_more_than_is_b
     assert shaved.volume > filled.volume
     assert_allclose(outcome.all.volume, outcome.must.volume - filled.volume)
     assert outcome.part_filled == ()
+
+
+@pytest.mark.usefixtures("unsimulated")
+def test_the_strip_goes_with_a_row_that_rests_on_a_suspect_shot_should_that_be_right(tmp_path):
+    """Where it alone is high and is shaved, the floor takes what it does without that shot."""
+    rng = np.random.default_rng(2)
+    plan = lattice(10, 7, 4.0) + 3.0
+    level = 99.5 + rng.choice([-0.01, 0, 0.01], 70)
+    level[4] += 0.25
+    shots = HEADER + "".join(
+        f"{at},{e},{n},{z:.2f}\n" for at, ((e, n), z) in enumerate(zip(plan, level, strict=True))
+    )
+    edge = "[[0, 0], [42, 0], [42, 30], [0, 30]]"
+    job = JOB.replace("[[0, 0], [16, 0], [16, 9], [0, 9]]", edge)
+    result = check_job(read_job(write_job(tmp_path, job=job, shots=shots)))
+    assert [one.index for one in result.suspects] == [4]
+    stage = result.outcome.must
+    assert stage is not None
+    assert stage.if_right is not None
+    assert stage.without_suspects is not None
+    # the row is what is too thin: beside it, too, the base was high by less than may be
+    lost = stage.without_suspects - stage.volume
+    assert stage.if_right.volume - stage.volume > 0.6 * lost

@@ -118,7 +118,7 @@ def measure_outcome(
     field: ThicknessField,
     sure: ThicknessField | None,
     slab: Slab,
-    look: Look | None = None,
+    looks: tuple[Look, Look] | None = None,
     *,
     volume: float,
     volume_without: float | None = None,
@@ -135,8 +135,9 @@ def measure_outcome(
     sure : ThicknessField or None
         On the surface without the suspect ones; None where there is none.
     slab : Slab
-    look : Look or None
-        What is off where the work is laid out, beyond the outermost shots too.
+    looks : (Look, Look) or None
+        What is off beyond the outermost shots too: with the suspect shots, as lines that rest on
+        them see it, and without, as all others do.
     volume, volume_without : float, float or None
         The concrete on each, m³.
     parts : sequence of (shapely geometry, float)
@@ -151,7 +152,10 @@ def measure_outcome(
         are poured, left, not listed, or only lower what is cast in change nothing. No place counts
         twice.
     """
-    outlines = outline_work(work.fixes, look)
+    doubtful = [fix for fix in work.fixes if fix.call == "reshoot"]
+    sure_of = [fix for fix in work.fixes if fix.call != "reshoot"]
+    with_them, without = looks or (None, None)
+    outlines = outline_work(doubtful, with_them) | outline_work(sure_of, without)
     base = _Base(field, slab.thickness, volume, outlines)
     own = [_Base(field, slab.thickness, took, outlines, zone) for zone, took in parts]
     other = (
@@ -162,7 +166,6 @@ def measure_outcome(
     shaved = tuple(
         fix for fix in work.fixes if fix.call == "fix" and not fix.is_fill and fix.kind != "cover"
     )
-    doubtful = [fix for fix in work.fixes if fix.call == "reshoot"]
     filled, part_filled, unpriced = _share_out(work)
     whole = _Lines(shaved, filled, part_filled)
     must = tuple(fix for fix in shaved if fix.is_must)
