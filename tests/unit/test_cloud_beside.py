@@ -112,6 +112,16 @@ def test_squares_that_the_edge_cuts_are_parted_and_others_are_not():
     assert {tuple(place) for place in bins.means[far].tolist()} <= known
 
 
+def test_a_strip_of_few_points_along_the_edge_is_no_square_of_its_own():
+    points = np.random.default_rng(5).uniform(0, [3, 3, 0.01], (20_000, 3))
+    fine = bin_points(store_points(points), 0.0125)
+    bins = coarsen_bins(fine, 16, cell=0.2)
+    edge = np.array([(-1, -1), (1.05, -1), (1.05, 4), (-1, 4)], float)  # just into a square
+    on, off = split_at_edge(fine, bins, edge)
+    assert on.count.min() > 0.25 * np.median(bins.count)
+    assert on.count.sum() + off.count.sum() == len(points)
+
+
 def test_ground_around_a_corner_does_not_stand_on_the_slab(tmp_path):
     points = scan(-0.2)
     points[:, :2] += 0.22  # one corner lies near the far corner of its square
