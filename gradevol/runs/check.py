@@ -82,6 +82,10 @@ def check_job(job: Job, *, progress: Progress = quiet, cluster: Cluster | None =
     cluster : Cluster, optional
         Whose workers read a cloud: what `ground.cluster.connecting` opens.
 
+    Returns
+    -------
+    Result
+
     Raises
     ------
     InputError
