@@ -79,18 +79,18 @@ def remark_on_runs(survey: Survey, slab: Slab, over: FloatArray) -> tuple[Note, 
     if not _FEWEST <= len(kept) <= _MOST:
         return ()
     plan = survey.points[kept, :2]
-    spacing = _space(plan)
+    spacing = find_spacing(plan, find_neighbours(plan, 4))  # as suspect shots go by it
     across = np.linalg.svd(plan - plan.mean(axis=0), compute_uv=False)[1] / len(plan) ** 0.5
     if spacing == 0 or across <= _THIN * spacing:
         return ()
     weights = _weigh_ground(plan / spacing, over[kept])
-    orders = _list_orders(plan)
+    orders = _list_orders(plan, spacing)
     chance, sigma = _CHANCE / len(orders), max(survey.sigma, _LEAST_SIGMA)
     found = [
         run
         for order in orders
         if (run := _find_run(weights, over[kept], order, plan, sigma=sigma, chance=chance))
-        and abs(run.step) >= (_LEAST_OF_ROWS if _may_be_ground(run, plan) else _LEAST)
+        and abs(run.step) >= (_LEAST_OF_ROWS if _may_be_ground(run, plan, spacing) else _LEAST)
     ]
     if not found:
         return ()
@@ -110,12 +110,7 @@ def remark_on_runs(survey: Survey, slab: Slab, over: FloatArray) -> tuple[Note, 
     return (Note("run-step", text, measures, points=tuple(names)),)
 
 
-def _space(plan: FloatArray) -> float:
-    """Usual distance of shots, m, as suspect shots go by it."""
-    return find_spacing(plan, find_neighbours(plan, 4))
-
-
-def _list_orders(plan: FloatArray) -> list[IntArray]:
+def _list_orders(plan: FloatArray, spacing: float) -> list[IntArray]:
     """
     List the orders in which shots may have been taken.
 
@@ -128,7 +123,7 @@ def _list_orders(plan: FloatArray) -> list[IntArray]:
     if len(rows) < 2 or not is_one_way or (np.hypot(*ways.T) < _ALONG * lengths).any():
         return [np.concatenate(rows)]
     along = (plan - plan[rows[0][0]]) @ ways[0] / float(np.hypot(*ways[0]))
-    columns = np.round(along / (_space(plan) / 2))
+    columns = np.round(along / (spacing / 2))
     downs = [np.flatnonzero(columns == each) for each in np.unique(columns)]
     return [
         np.concatenate([line[:: 1 - 2 * (at % 2) * is_fro] for at, line in enumerate(lines)])
@@ -160,11 +155,11 @@ def _mark_rows(plan: FloatArray) -> BoolArray:
     return is_in_one | (is_end & is_end[:, None])
 
 
-def _may_be_ground(run: _Run, plan: FloatArray) -> bool:
+def _may_be_ground(run: _Run, plan: FloatArray, spacing: float) -> bool:
     """Whether a run follows the rows, with no other shots among its own."""
     others = np.delete(np.arange(len(plan)), run.shots)
     away = measure_apart(plan[run.shots], plan[others]).min(axis=1)
-    is_among = away < _space(plan) / 2
+    is_among = away < spacing / 2
     return run.is_of_rows and int(is_among.sum()) < _SHORTEST
 
 
