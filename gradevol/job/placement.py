@@ -79,9 +79,13 @@ def refuse_absurd(part: object, what: str, path: Path) -> None:
 def _read_ring(ring: FloatArray | OutlineFile | CodedOutline, files: Files) -> FloatArray:
     """Corners of a ring, m; refuses what no place on Earth has."""
     corners = read_ring(ring, files)
-    if isinstance(ring, OutlineFile):
-        refuse_absurd(corners, "the outline", ring.path)
+    _refuse_absurd_outline(corners, ring)
     return corners
+
+
+def _refuse_absurd_outline(part: object, source: FloatArray | OutlineFile | CodedOutline) -> None:
+    if isinstance(source, OutlineFile):
+        refuse_absurd(part, "the outline", source.path)
 
 
 def find_edge(job: Job, files: Files) -> FloatArray | None:
@@ -96,8 +100,7 @@ def find_edge(job: Job, files: Files) -> FloatArray | None:
     if not isinstance(job.base.source, Cloud | SurfaceFile):
         return None
     ring, _, _ = read_edge(job.slab.edge, files)  # its holes are openings
-    if isinstance(job.slab.edge, OutlineFile):
-        refuse_absurd(ring.places, "the outline", job.slab.edge.path)
+    _refuse_absurd_outline(ring.places, job.slab.edge)
     return ring.places
 
 
@@ -166,8 +169,7 @@ def place_slab(job: Job, files: Files, origin: FloatArray) -> Slab:
     design, plan = job.slab, origin[:2]
     ring, holes, notes = read_edge(design.edge, files)
     ring = replace(ring, starts=ring.starts or design.side_starts)
-    if isinstance(design.edge, OutlineFile):
-        refuse_absurd((ring.places, holes), "the outline", design.edge.path)
+    _refuse_absurd_outline((ring.places, holes), design.edge)
     if design.side_names and len(design.side_names) != ring.n_sides:
         raise GeometryError(
             f"slab.sides names {len(design.side_names)} sides, but the edge has {ring.n_sides}: "
