@@ -1,11 +1,15 @@
 """What is written on a drawn sheet, where each word stands, and which words stand on others."""
 
 from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
 
 import numpy as np
 import shapely
 
+from gradevol.answer.drawing import Drawing
 from gradevol.out.paper.layout import RIM
+from gradevol.out.pictures.base3d import base3d_beside
 from gradevol.out.pictures.sheet import Sheet
 
 #: Points to an inch; height of a capital by its size, as DejaVu Sans has it (0.729 em).
@@ -24,6 +28,12 @@ class Word:
     text: str
     size: float
     box: shapely.Polygon
+
+
+def draw_base3d(drawing: Drawing, path: Path, **options: Any) -> str | None:
+    """Draw the view in space, with nothing else meanwhile."""
+    with base3d_beside(drawing) as draw:
+        return draw(path, **options)
 
 
 def words_on(sheet: Sheet) -> list[Word]:

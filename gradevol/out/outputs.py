@@ -83,15 +83,16 @@ def write_outputs(
         picture = draft / "plan.png" if has_pictures else None
         if has_pictures:
             from gradevol.out.paper.sheet import write_sheet  # noqa: PLC0415
-            from gradevol.out.pictures.base3d import draw_base3d  # noqa: PLC0415
+            from gradevol.out.pictures.base3d import base3d_beside  # noqa: PLC0415
             from gradevol.out.pictures.plan import draw_plan  # noqa: PLC0415
 
             progress("plan.png", 0.0)
-            draw_plan(answer.drawing, draft / "plan.png")
-            progress("sheet.pdf", 0.3)
-            write_sheet(draft / "sheet.pdf", answer, paper=paper)
-            progress("base3d.png", 0.6)
-            sentence = draw_base3d(answer.drawing, draft / "base3d.png")
+            with base3d_beside(answer.drawing) as draw_base3d:
+                draw_plan(answer.drawing, draft / "plan.png")
+                progress("sheet.pdf", 0.4)
+                write_sheet(draft / "sheet.pdf", answer, paper=paper)
+                progress("base3d.png", 0.8)
+                sentence = draw_base3d(draft / "base3d.png")
             if sentence is not None:
                 missing.append(sentence)
         progress("report.html", 0.9)

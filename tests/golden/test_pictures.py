@@ -13,9 +13,10 @@ from PIL import Image
 from gradevol.answer.compose import compose_answer
 from gradevol.answer.drawing import draw_up
 from gradevol.out.paper.sheet import draw_sheet
-from gradevol.out.pictures.base3d import NO_LIBRARIES, draw_base3d
 from gradevol.out.pictures.colours import paint, shades
 from gradevol.out.pictures.plan import draw_plan
+from gradevol.out.pictures.renderer import NO_LIBRARIES
+from tests.lettering import draw_base3d
 
 from .apron import apron
 from .compare import assert_looks_like, keep

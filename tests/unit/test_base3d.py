@@ -1,7 +1,8 @@
 import importlib.util
-import subprocess
 import sys
 from dataclasses import replace
+from pathlib import Path
+from subprocess import Popen
 
 import numpy as np
 import pytest
@@ -11,10 +12,11 @@ from PIL import Image
 
 from gradevol.answer.drawing import draw_up
 from gradevol.geometry.nearest import nearest_level
-from gradevol.out.pictures import base3d
+from gradevol.out.pictures import base3d, renderer
 from gradevol.out.pictures.colours import ALERT
 from gradevol.out.pictures.view3d import build_scene, choose_view
 from gradevol.out.pictures.view_page import lay_out_view
+from tests.lettering import draw_base3d
 
 DPI = 64  # few dots are drawn sooner
 
@@ -37,11 +39,6 @@ def few_triangles(monkeypatch):
     monkeypatch.setattr(base3d, "MOST", 200)
 
 
-@pytest.fixture
-def pyvista_is_there(monkeypatch):
-    monkeypatch.setattr(importlib.util, "find_spec", lambda name: name)
-
-
 def has_a_drawing(path):
     with Image.open(path) as picture:
         pixels = np.asarray(picture.convert("RGB"), dtype=int)
@@ -50,31 +47,38 @@ def has_a_drawing(path):
     return (np.ptp(middle, axis=2) > 12).mean() > 0.1
 
 
-def instead(program):
+@pytest.fixture
+def instead(monkeypatch):
     """Run another program in the renderer's place, with the renderer's own arguments behind it."""
+    monkeypatch.setattr(importlib.util, "find_spec", lambda name: name)
 
-    def run(words, **options):
-        return subprocess.run([sys.executable, "-c", program, *words[-2:]], **options)  # noqa: PLW1510
+    def use(program):
+        def start(words, **options):
+            begun.append((Popen([sys.executable, "-c", program, *words[-2:]], **options), words))
+            return begun[-1][0]
 
-    return run
+        monkeypatch.setattr(renderer, "Popen", start)
+        return begun
+
+    begun = []
+    return use
 
 
 def test_a_missing_pyvista_is_named_and_a_plainer_drawing_made(drawing, tmp_path, monkeypatch):
     monkeypatch.setattr(importlib.util, "find_spec", lambda _name: None)
-    sentence = base3d.draw_base3d(drawing, tmp_path / "base3d.png", dpi=DPI)
+    sentence = draw_base3d(drawing, tmp_path / "base3d.png", dpi=DPI)
     assert sentence is not None
     assert "pip install 'gradevol[view]'" in sentence
     assert has_a_drawing(tmp_path / "base3d.png")
 
 
 @pytest.mark.skipif(sys.platform == "win32", reason="no such signal")
-@pytest.mark.usefixtures("pyvista_is_there")
-def test_a_renderer_that_crashes_names_the_system_libraries(drawing, tmp_path, capfd):
-    crash = instead(
+def test_a_renderer_that_crashes_names_the_system_libraries(drawing, tmp_path, capfd, instead):
+    instead(
         "import os, signal, sys; sys.stderr.write('noise'); sys.stderr.flush();"
         "os.kill(os.getpid(), signal.SIGSEGV)"
     )
-    sentence = base3d.draw_base3d(drawing, tmp_path / "base3d.png", dpi=DPI, run=crash)
+    sentence = draw_base3d(drawing, tmp_path / "base3d.png", dpi=DPI)
     assert sentence is not None
     assert "libegl1" in sentence
     assert has_a_drawing(tmp_path / "base3d.png")
@@ -84,52 +88,55 @@ def test_a_renderer_that_crashes_names_the_system_libraries(drawing, tmp_path, c
 @pytest.mark.parametrize(
     ("program", "sentence"),
     [
-        ("raise TypeError", base3d.FAILED),
-        ("raise SystemExit(3)", base3d.NO_LIBRARIES),
-        ("pass", base3d.NO_LIBRARIES),
-        ("import sys; open(sys.argv[2], 'wb').write(b'half')", base3d.NO_LIBRARIES),
+        ("raise TypeError", renderer.FAILED),
+        ("raise SystemExit(3)", renderer.NO_LIBRARIES),
+        ("pass", renderer.NO_LIBRARIES),
+        ("import sys; open(sys.argv[2], 'wb').write(b'half')", renderer.NO_LIBRARIES),
         (
             "import sys; from PIL import Image; "
             "Image.new('RGB', (40, 30), 'white').save(sys.argv[2])",
-            base3d.NO_LIBRARIES,
+            renderer.NO_LIBRARIES,
         ),
     ],
     ids=["exception", "no library", "no picture", "half a picture", "blank picture"],
 )
-@pytest.mark.usefixtures("pyvista_is_there")
-def test_a_renderer_that_makes_no_picture_is_told(drawing, tmp_path, program, sentence):
-    said = base3d.draw_base3d(drawing, tmp_path / "base3d.png", dpi=DPI, run=instead(program))
+def test_a_renderer_that_makes_no_picture_is_told(drawing, tmp_path, program, sentence, instead):
+    instead(program)
+    said = draw_base3d(drawing, tmp_path / "base3d.png", dpi=DPI)
     assert said == sentence
     assert has_a_drawing(tmp_path / "base3d.png")
 
 
-@pytest.mark.usefixtures("pyvista_is_there")
-def test_a_renderer_that_hangs_is_stopped(drawing, tmp_path, monkeypatch):
-    monkeypatch.setattr(base3d, "TIMEOUT", 0.2)
-    hang = instead("import time; time.sleep(60)")
-    sentence = base3d.draw_base3d(drawing, tmp_path / "base3d.png", dpi=DPI, run=hang)
-    assert sentence == base3d.TOO_SLOW
+def test_a_renderer_that_hangs_is_stopped(drawing, tmp_path, monkeypatch, instead):
+    monkeypatch.setattr(renderer, "TIMEOUT", 0.2)
+    instead("import time; time.sleep(60)")
+    sentence = draw_base3d(drawing, tmp_path / "base3d.png", dpi=DPI)
+    assert sentence == renderer.TOO_SLOW
     assert has_a_drawing(tmp_path / "base3d.png")
 
 
-@pytest.mark.usefixtures("pyvista_is_there")
-def test_a_program_that_cannot_start_is_told(drawing, tmp_path):
-    def run(_words, **_options):
-        raise FileNotFoundError
+def test_a_renderer_that_nobody_waits_for_is_ended(drawing, instead):
+    begun = instead("import time; time.sleep(60)")
+    with base3d.base3d_beside(drawing):
+        ((process, words),) = begun
+        assert process.poll() is None
+        assert Path(words[-2]).exists()
+    assert process.poll() is not None
+    assert not Path(words[-2]).parent.exists()
 
-    assert (
-        base3d.draw_base3d(drawing, tmp_path / "base3d.png", dpi=DPI, run=run)
-        == base3d.NO_LIBRARIES
-    )
+
+def test_a_program_that_cannot_start_is_told(drawing, tmp_path, monkeypatch):
+    monkeypatch.setattr(importlib.util, "find_spec", lambda name: name)
+    monkeypatch.setattr(sys, "executable", str(tmp_path / "none"))
+    assert draw_base3d(drawing, tmp_path / "base3d.png", dpi=DPI) == renderer.NO_LIBRARIES
 
 
-@pytest.mark.usefixtures("pyvista_is_there")
-def test_what_the_renderer_draws_is_shown(drawing, tmp_path):
-    purple = instead(
+def test_what_the_renderer_draws_is_shown(drawing, tmp_path, instead):
+    instead(
         "import sys; from PIL import Image; p = Image.new('RGB', (900, 700), (120, 0, 160)); "
         "p.paste((250, 250, 250), (0, 0, 90, 90)); p.save(sys.argv[2])"
     )
-    assert base3d.draw_base3d(drawing, tmp_path / "base3d.png", dpi=DPI, run=purple) is None
+    assert draw_base3d(drawing, tmp_path / "base3d.png", dpi=DPI) is None
     with Image.open(tmp_path / "base3d.png") as picture:
         pixels = np.asarray(picture.convert("RGB"), dtype=int)
     assert (np.abs(pixels - [120, 0, 160]).max(axis=2) < 12).mean() > 0.3
@@ -185,7 +192,7 @@ def test_what_is_too_thin_is_marked_on_the_base_as_on_the_plan(apron, tmp_path, 
     red = []
     bare = replace(drawing, relief=replace(drawing.relief, thin=()))
     for number, one in enumerate((drawing, bare)):
-        base3d.draw_base3d(one, tmp_path / f"{number}.png")
+        draw_base3d(one, tmp_path / f"{number}.png")
         with Image.open(tmp_path / f"{number}.png") as picture:
             pixels = np.asarray(picture.convert("RGB"), dtype=int)
         view = pixels[:, : int(0.7 * pixels.shape[1])]

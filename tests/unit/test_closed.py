@@ -24,7 +24,7 @@ STARTING = {
     "files/clouds/abreast.py": "threads alone, which unpack a cloud",
     "ground/cluster.py": "--scheduler: asks the workers of a cluster that runs, and starts none",
     "files/clouds/las_trial.py": "packed points with blanked blocks, which can end a process",
-    "out/pictures/base3d.py": "the 3D drawing, which can end its process",
+    "out/pictures/renderer.py": "the 3D drawing, which can end its process",
 }
 #: A check that says each connection and each process that it would start.
 WATCHED = """

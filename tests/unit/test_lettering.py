@@ -8,11 +8,17 @@ from gradevol.answer.compose import compose_answer
 from gradevol.answer.drawing import draw_up
 from gradevol.out.paper.paper import PAPERS
 from gradevol.out.paper.sheet import draw_sheet
-from gradevol.out.pictures.base3d import draw_base3d
 from gradevol.out.pictures.plan import draw_plan
 from gradevol.out.pictures.sheet import Sheet
 from tests.conftest import SAMPLES
-from tests.lettering import find_cut_off, find_on_borders, find_overlaps, measure_map, words_on
+from tests.lettering import (
+    draw_base3d,
+    find_cut_off,
+    find_on_borders,
+    find_overlaps,
+    measure_map,
+    words_on,
+)
 
 #: Scans take seconds; the rod sheet answers as the apron does.
 SLOW = ("cloud_pad", "site_scan", "rod_sheet")

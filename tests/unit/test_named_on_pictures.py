@@ -1,5 +1,6 @@
 """What carries a name on pictures: rows of rod sheets, openings, suspect shots, next shots."""
 
+from contextlib import nullcontext
 from dataclasses import replace
 
 import numpy as np
@@ -17,7 +18,7 @@ from gradevol.out.pictures.sheet import Sheet
 from gradevol.out.pictures.styles import PLACES
 from gradevol.uncertainty.next_shots import NextShot, NextShots
 from tests.conftest import lattice as lattice_of
-from tests.lettering import words_on
+from tests.lettering import draw_base3d, words_on
 
 EDGE = np.array([[0, 0], [12, 0], [12, 8], [0, 8]], float)
 
@@ -39,7 +40,7 @@ def drawn(monkeypatch):
     """Sheets that would have been written."""
     kept = []
     monkeypatch.setattr(Sheet, "save", lambda sheet, *_args, **_rest: kept.append(sheet))
-    monkeypatch.setattr(base3d, "_render", lambda *_: (None, None))
+    monkeypatch.setattr(base3d, "rendering", lambda _scene: nullcontext(lambda: (None, None)))
     return kept
 
 
@@ -47,7 +48,7 @@ def draw_all(result, drawn, folder):
     """Words on the plan, the view and the sheet."""
     drawing = draw_up(result)
     draw_plan(drawing, folder / "plan.png")
-    base3d.draw_base3d(drawing, folder / "view.png")
+    draw_base3d(drawing, folder / "view.png")
     return [texts_of(sheet) for sheet in (*drawn, draw_sheet(compose_answer(result)))]
 
 
@@ -110,12 +111,12 @@ def test_names_that_find_no_room_are_counted(apron, monkeypatch, drawn, tmp_path
 def test_names_without_room_in_the_view_are_counted_in_its_key(apron, monkeypatch, drawn, tmp_path):
     planned = NextShots(1.0, None, volume=(NextShot((4.0, 9.0), 0.1),) * 2, thin=())
     drawing = draw_up(replace(apron, next_shots=planned))
-    base3d.draw_base3d(drawing, tmp_path / "view.png")
+    draw_base3d(drawing, tmp_path / "view.png")
     said = " ".join(texts_of(drawn[-1]))
     assert "suspect shot: reshoot first" in said
     assert "left out" not in said
     monkeypatch.setattr(view_page, "name_on_sheet", lambda *_args, **_rest: False)
-    base3d.draw_base3d(drawing, tmp_path / "view.png")
+    draw_base3d(drawing, tmp_path / "view.png")
     said = " ".join(texts_of(drawn[-1]))
     count = len(apron.suspects)
     assert f"reshoot first; {count} number{'s' * (count > 1)} left out: see report.html" in said

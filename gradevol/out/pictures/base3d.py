@@ -1,11 +1,7 @@
 """base3d.png: the base as surveyed under the design top, in space."""
 
-import importlib.util
-import os
-import subprocess
-import sys
-import tempfile
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterator, Mapping
+from contextlib import contextmanager
 from pathlib import Path
 from typing import Any, TypeAlias
 
@@ -18,16 +14,15 @@ from gradevol.out.pictures import key
 from gradevol.out.pictures.colours import shades
 from gradevol.out.pictures.layout import HEAD
 from gradevol.out.pictures.plain3d import MOST, draw_plain
+from gradevol.out.pictures.renderer import rendering
 from gradevol.out.pictures.sheet import Sheet
 from gradevol.out.pictures.view3d import Scene, View, build_scene, choose_view
 from gradevol.out.pictures.view_page import ViewPage, annotate, lay_out_view
 from gradevol.out.pictures.widths import DPI
 
-#: As `subprocess.run`.
-Run: TypeAlias = Callable[..., subprocess.CompletedProcess[bytes]]
+#: Writes the picture to a path.
+Draw: TypeAlias = Callable[..., str | None]
 
-#: The renderer is stopped after this, s.
-TIMEOUT = 60.0
 #: Triangles of the base that the renderer gets, at most.
 MOST_RENDERED = 200_000
 #: Room is kept for words about so many names left out; between the scale and the marks, in.
@@ -35,47 +30,21 @@ _MANY, _APART = 99, 0.1
 #: Widths of lines, dots of the picture before it is smoothed to half its size.
 _HEAVY, _LIGHT, _HAIR = 7.0, 3.0, 1.6
 
-NOT_INSTALLED = (
-    "base3d.png is a plainer drawing, because pyvista is not installed: "
-    "pip install 'gradevol[view]' adds it."
-)
-NO_LIBRARIES = (
-    "base3d.png is a plainer drawing, because the 3D renderer did not start. It may want system "
-    "libraries; on Debian: apt-get install libegl1 libgl1-mesa-dri (or libosmesa6 libx11-6)."
-)
-FAILED = (
-    "base3d.png is a plainer drawing, because the 3D renderer failed. A newer pyvista may help: "
-    "pip install --upgrade 'gradevol[view]'."
-)
-TOO_SLOW = (
-    f"base3d.png is a plainer drawing, because the 3D renderer was not done in {TIMEOUT:.0f} s."
-)
 
-
-def draw_base3d(
-    drawing: Drawing,
-    path: Path,
-    *,
-    run: Run = subprocess.run,
-    dpi: int = DPI,
-) -> str | None:
+@contextmanager
+def base3d_beside(drawing: Drawing) -> Iterator[Draw]:
     """
-    Draw the base in space.
+    Have the base rendered in a process of its own while the caller draws other things.
 
     Parameters
     ----------
     drawing : Drawing
-    path : Path
-        Of the PNG.
-    run : callable
-        Runs the renderer; as `subprocess.run`.
-    dpi : int
-        Dots an inch; the sheet is at most ten inches long.
 
-    Returns
-    -------
-    str or None
-        A sentence for the user where a plainer drawing had to do.
+    Yields
+    ------
+    callable
+        Writes the picture to a path, at ``dpi`` dots an inch of a sheet that is at most ten inches
+        long, and returns a sentence for the user where a plainer drawing had to do, or None.
     """
     scene = build_scene(drawing, most=MOST_RENDERED)
     view = choose_view(scene)
@@ -85,23 +54,28 @@ def draw_base3d(
         key.entries_size(Sheet.blank(1, 1), longest),
     )
     page = lay_out_view(scene, view, (max(scale_wide, wide), scale_high + _APART + high))
-    packed = pack_scene(scene, view, drawing.bands, page)
-    picture, sentence = _render(packed, run)
-    sheet = Sheet.blank(page.width, page.height)
-    if picture is not None:
-        sheet.image(picture[::-1], (page.left, page.right, page.bottom, page.top), smooth=True)
-    else:
-        plainer = build_scene(drawing, most=MOST, is_even=True)
-        draw_plain(sheet, plainer, view, drawing.bands, on_paper=page.on_paper)
-    left, top = page.right + 0.1, page.height - HEAD - 0.15
-    beside = page.width - left
-    sheet.room.take(left + beside / 2, page.height / 2, beside, page.height)
-    unnamed = annotate(sheet, page, view, scene, drawing)
-    key.draw_scale(sheet, (left, top), drawing)
-    entries = _list_entries(scene, drawing, unnamed)
-    key.draw_entries(sheet, (left, top - scale_high - _APART), entries)
-    sheet.save(path, dpi=dpi)
-    return sentence
+    with rendering(pack_scene(scene, view, drawing.bands, page)) as finish:
+
+        def draw(path: Path, *, dpi: int = DPI) -> str | None:
+            picture, sentence = finish()
+            sheet = Sheet.blank(page.width, page.height)
+            if picture is not None:
+                extent = (page.left, page.right, page.bottom, page.top)
+                sheet.image(picture[::-1], extent, smooth=True)
+            else:
+                plainer = build_scene(drawing, most=MOST, is_even=True)
+                draw_plain(sheet, plainer, view, drawing.bands, on_paper=page.on_paper)
+            left, top = page.right + 0.1, page.height - HEAD - 0.15
+            beside = page.width - left
+            sheet.room.take(left + beside / 2, page.height / 2, beside, page.height)
+            unnamed = annotate(sheet, page, view, scene, drawing)
+            key.draw_scale(sheet, (left, top), drawing)
+            entries = _list_entries(scene, drawing, unnamed)
+            key.draw_entries(sheet, (left, top - scale_high - _APART), entries)
+            sheet.save(path, dpi=dpi)
+            return sentence
+
+        yield draw
 
 
 def _list_entries(scene: Scene, drawing: Drawing, unnamed: Mapping[str, int]) -> list[key.Entry]:
@@ -109,51 +83,6 @@ def _list_entries(scene: Scene, drawing: Drawing, unnamed: Mapping[str, int]) ->
     shown = {"thin", "suspect", "next", *(("shot",) if len(scene.shots) else ())}
     hidden = {entry.mark for entry in drawing.captions.key} - shown
     return key.list_entries(drawing, tick=None, unnamed=unnamed, hidden=hidden)
-
-
-def _render(packed: dict[str, Any], run: Run) -> tuple[AnyArray | None, str | None]:
-    """Picture (rows, columns, 3) of the renderer, or why there is none."""
-    if importlib.util.find_spec("pyvista") is None:
-        return None, NOT_INSTALLED
-    from matplotlib.image import imread  # noqa: PLC0415
-
-    script = Path(__file__).with_name("base3d_scene.py")
-    with tempfile.TemporaryDirectory(prefix="gradevol-") as folder:
-        arrays, picture = Path(folder) / "scene.npz", Path(folder) / "picture.png"
-        np.savez(arrays, **packed)
-        sentence = _start(run, [str(script), str(arrays), str(picture)])
-        if sentence is not None:
-            return None, sentence
-        try:
-            pixels = imread(picture)[..., :3]
-        except (OSError, SyntaxError):  # none, or half of one: pillow raises either
-            return None, NO_LIBRARIES
-    if np.ptp(pixels) < 0.1:  # drew nothing and did not say so
-        return None, NO_LIBRARIES
-    return pixels, None
-
-
-def _start(run: Run, words: list[str]) -> str | None:
-    """Run a script to its end; a sentence where it did not come to it."""
-    # no screen is wanted, so none is looked for
-    screens = {"DISPLAY", "WAYLAND_DISPLAY"}
-    try:
-        done = run(
-            [sys.executable, "-P", *words],
-            stdin=subprocess.DEVNULL,
-            stdout=subprocess.DEVNULL,
-            stderr=subprocess.DEVNULL,
-            timeout=TIMEOUT,
-            env={name: text for name, text in os.environ.items() if name not in screens},
-            check=False,
-        )
-    except subprocess.TimeoutExpired:
-        return TOO_SLOW
-    except OSError:
-        return NO_LIBRARIES
-    if done.returncode == 1:  # an exception of Python's
-        return FAILED
-    return NO_LIBRARIES if done.returncode else None
 
 
 def pack_scene(scene: Scene, view: View, bands: Bands, page: ViewPage) -> dict[str, Any]:
