@@ -17,6 +17,7 @@ from gradevol.files.tickets.table import Amount, Load
 from gradevol.ground.units import CUBIC_YARD
 from gradevol.job.terms import Pump, Terms
 from gradevol.measures.concrete import Concrete
+from gradevol.runs.reconcile import stand_on
 from gradevol.site.slab import Slab
 from tests.after_pour import CORES, TOP_SHOTS, TRUTH, reconciled, yards
 
@@ -170,6 +171,13 @@ def test_what_stays_in_a_pump_is_spilt():
 def test_sides_that_meet_what_stands_there_have_no_form_to_give_way():
     assert account_of(loads_of(9.0)).formed == pytest.approx(40 * 0.15)
     assert account_of(loads_of(9.0), flush=(1, 3)).formed == pytest.approx(20 * 0.15)
+
+
+def test_a_side_that_lets_no_water_over_is_a_wall_and_no_form(check_sample):
+    result = check_sample("apron/job_pour.toml")
+    runoff = replace(result.drainage.runoff, closed_sides=(4,))
+    walled = replace(result, drainage=replace(result.drainage, runoff=runoff))
+    assert stand_on(walled).flush_sides == (*result.flush_sides, 4)
 
 
 def test_an_error_that_base_and_top_share_counts_once():
