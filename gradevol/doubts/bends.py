@@ -18,6 +18,7 @@ from gradevol.measures.field import ThicknessField, surveyed_part
 from gradevol.measures.overlaid import build_field
 from gradevol.site.slab import Slab
 from gradevol.site.surface import Surface, level_beside
+from gradevol.site.thickening import drawn_depth
 from gradevol.site.top import Top
 
 #: Bends between shots are told where the top leaves the straight line by more than this, m (1/4
@@ -66,8 +67,9 @@ def remark_on_bends(
     bent = sum(float(area_above(part.area, way * off - _LEAST).sum()) for way in (-1, 1))
     if bent < _SHARE * slab.area:
         return ()
-    under = _level_of_top(survey.points, slab, top)
-    is_seen, does_follow = _compare(survey.points, under, slab)
+    shots = survey.points + base.raised[:, None] * (0, 0, 1)  # those of a trench, as of the base
+    under = _level_of_top(shots, slab, top)
+    is_seen, does_follow = _compare(shots, under, slab)
     if is_seen and not does_follow:
         return ()
     worst = np.unravel_index(np.abs(off).argmax(), off.shape)
@@ -119,6 +121,7 @@ def _stand_off(base: Surface, slab: Slab, top: Top, field: ThicknessField) -> Fl
 def _compare(points: FloatArray, under: FloatArray, slab: Slab) -> tuple[bool, bool]:
     """Whether the top bends at the shots, and whether the base does so with it."""
     is_on = shapely.intersects_xy(slab.outline, *points[:, :2].T)
+    is_on &= drawn_depth(slab, points[:, :2], of=["yes"]) == 0
     plan = points[is_on, :2]
     if len(plan) < _FEWEST:
         return False, False

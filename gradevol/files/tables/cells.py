@@ -73,7 +73,8 @@ def parse_number(cell: str, *, decimal: str, unit: str, hand: Hand | None = None
     text = text.replace(",", ".")
     hand = hand or Hand(unit)
     if _DATE.fullmatch(text):
-        raise ValueError("is a date: a spreadsheet makes one of 4-8 or 3/4 in cells that are not text")
+        why = "is a date: a spreadsheet makes one of 4-8 or 3/4 in cells that are not text"
+        raise ValueError(why)
     try:
         is_plain = _NUMBER.fullmatch(text) and not hand.marked
         value = float(text) * METRES[hand.unit] if is_plain else hand.parse(text)
