@@ -18,8 +18,8 @@ from gradevol.measures.field import ThicknessField, surveyed_part
 from gradevol.measures.overlaid import build_field
 from gradevol.site.slab import Slab
 from gradevol.site.surface import Surface, level_beside
-from gradevol.site.thickening import drawn_depth
 from gradevol.site.top import Top
+from gradevol.site.trench import over_design
 
 #: Bends between shots are told where the top leaves the straight line by more than this, m (1/4
 #: in: what grading mostly keeps to), over this share of the slab. Common practice, no source.
@@ -67,9 +67,11 @@ def remark_on_bends(
     bent = sum(float(area_above(part.area, way * off - _LEAST).sum()) for way in (-1, 1))
     if bent < _SHARE * slab.area:
         return ()
-    shots = survey.points + base.raised[:, None] * (0, 0, 1)  # those of a trench, as of the base
-    under = _level_of_top(shots, slab, top)
-    is_seen, does_follow = _compare(shots, under, slab)
+    under = _level_of_top(survey.points, slab, top)
+    over = over_design(survey.points, top.surface, slab)  # shots of a trench, as of the base
+    is_seen, does_follow = _compare(
+        np.column_stack([survey.points[:, :2], under + over]), under, slab
+    )
     if is_seen and not does_follow:
         return ()
     worst = np.unravel_index(np.abs(off).argmax(), off.shape)
@@ -121,7 +123,6 @@ def _stand_off(base: Surface, slab: Slab, top: Top, field: ThicknessField) -> Fl
 def _compare(points: FloatArray, under: FloatArray, slab: Slab) -> tuple[bool, bool]:
     """Whether the top bends at the shots, and whether the base does so with it."""
     is_on = shapely.intersects_xy(slab.outline, *points[:, :2].T)
-    is_on &= drawn_depth(slab, points[:, :2], of=["yes"]) == 0
     plan = points[is_on, :2]
     if len(plan) < _FEWEST:
         return False, False
