@@ -5,7 +5,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from gradevol.after.account import KEYS, PARTS, draw_up_account, measure_neat
+from gradevol.after.account import KEYS, PARTS, draw_up_account
 from gradevol.after.errors import INSTRUMENT, covariance_of
 from gradevol.after.learned import measure_factor
 from gradevol.after.poured import Poured
@@ -214,18 +214,6 @@ def test_causes_make_up_what_is_unresolved(done):
     assert np.sqrt(np.diag(covariance)) == pytest.approx(
         [account.row("base").sigma, account.row("top").sigma]
     )
-
-
-def test_a_thickening_that_was_shot_is_drawn_all_the_same(check_sample):
-    result = check_sample("apron/job.toml")
-    beams = tuple(replace(part, surveyed="yes") for part in result.slab.thickenings)
-    shot = replace(result.slab, thickenings=beams)
-    concrete = replace(
-        result.concrete,
-        thickenings=0.0,
-        volume=result.concrete.volume - result.concrete.thickenings,
-    )
-    assert measure_neat(concrete, shot) == pytest.approx(measure_neat(result.concrete, result.slab))
 
 
 def test_cores_move_base_and_top_and_narrow_them(check_sample, done):

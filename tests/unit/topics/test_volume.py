@@ -81,6 +81,18 @@ def test_the_volume_is_told_with_its_margin_and_what_an_order_needs(apron):
     assert str(find(apron, "volume.step", "volume").short) == "Each 1/8 in all over is 1.39 yd³"
 
 
+def test_a_thickening_that_was_shot_is_told_as_drawn_and_the_base_without_it(pad):
+    plain = pad.concrete
+    dug = replace(
+        plain, slab=plain.slab + 1.2, parts=(("footing", 0.0),), shown=(("footing", 1.0),)
+    )
+    told = tell(replace(pad, concrete=dug), "parts").statements
+    rows = {said.key: said.figure for said in told if said.figure}
+    more = pad.units.say_volume(plain.over_nominal + 0.2)
+    assert str(rows["concrete.over_nominal"]) == more
+    assert rows["concrete.parts.0.volume"] == Figure(pad.units.say_volume(1.0))
+
+
 def test_where_parts_are_ordered_the_volume_does_not_ask_for_an_allowance(apron):
     ordered = replace(apron, delivery=Delivery(part_orders=("one of them",)))  # type: ignore[arg-type]
 
