@@ -86,7 +86,10 @@ def test_a_thickening_that_was_shot_is_told_as_drawn_and_the_base_without_it(pad
     dug = replace(
         plain, slab=plain.slab + 1.2, parts=(("footing", 0.0),), shown=(("footing", 1.0),)
     )
-    told = tell(replace(pad, concrete=dug), "parts").statements
+    shot = replace(pad, concrete=dug)
+    (mean,) = find(shot, "thickness.mean", "thickness").details
+    assert str(mean).endswith(", more in footing")
+    told = tell(shot, "parts").statements
     rows = {said.key: said.figure for said in told if said.figure}
     more = pad.units.say_volume(plain.over_nominal + 0.2)
     assert str(rows["concrete.over_nominal"]) == more
