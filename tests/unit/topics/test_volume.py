@@ -135,16 +135,14 @@ def test_each_value_that_the_interval_rests_on_is_told_with_its_source(apron):
     survey = replace(apron.survey, sigma=0.002, datum_sigma=0.0009, foot_sigma=0.0012)
     unsure = with_interval(replace(apron, survey=survey))
     assert str(find(unsure, "concrete.interval.assumed", "interval").long) == (
-        "Assumed, one standard deviation each: single shot 0.08 in (default), instrument height "
-        "0.04 in (default), rod foot 0.05 in (default), strike-off 0.07 in (default); rod foot "
-        "above the average base 0.00 in (default)"
+        "Assumed, one standard deviation each: single shot 0.08 in (usual), instrument height "
+        "0.04 in (usual), rod foot 0.05 in (usual), strike-off 0.07 in (usual); rod foot "
+        "above the average base 0.00 in (not stated)"
     )
     survey = replace(survey, stated=frozenset({"sigma", "foot_high"}))
     stated = replace(unsure, survey=survey)
     said = find(stated, "concrete.interval.assumed", "interval")
-    assert "single shot 0.08 in (from the job), instrument height 0.04 in (default)" in str(
-        said.long
-    )
+    assert "single shot 0.08 in (from the job), instrument height 0.04 in (usual)" in str(said.long)
     assert str(said.short) == (
         "Assumed: single shot 0.08 in (from the job), instrument height 0.04 in, rod foot 0.05 in, "
         "strike-off 0.07 in: usual values, not from the job"
