@@ -145,9 +145,13 @@ def find_underside(points: FloatArray, top: Surface, slab: Slab) -> FloatArray:
 
 def over_design(points: FloatArray, top: Surface, slab: Slab) -> FloatArray:
     """Height of shots (n, 3) over the design base, and of those of a trench over its bottom, m."""
+    return points[:, 2] + dug_at(points, top, slab) - find_underside(points, top, slab)
+
+
+def dug_at(points: FloatArray, top: Surface, slab: Slab) -> FloatArray:
+    """How deep below the slab's underside the trench is drawn that shots (n, 3) are of: (n,), m."""
     underside = find_underside(points, top, slab)
-    dug = _raised_of(points, underside, slab, of=["departure", "yes"])
-    return points[:, 2] + dug - underside
+    return _raised_of(points, underside, slab, of=["departure", "yes"])
 
 
 def _raised_of(
