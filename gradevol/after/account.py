@@ -17,7 +17,6 @@ from gradevol.ground.units import CUBIC_YARD
 from gradevol.job.terms import Terms
 from gradevol.measures.concrete import Concrete
 from gradevol.site.slab import Slab
-from gradevol.site.thickening import volume_as_drawn
 
 #: What a row rests on; `rest` is what no row explains.
 Basis: TypeAlias = Literal["measured", "stated", "assumed", "rest"]
@@ -99,16 +98,6 @@ class Account:
         return next(row for row in self.rows if row.key == key)
 
 
-def measure_neat(concrete: Concrete, slab: Slab, zone: shapely.Geometry | None = None) -> float:
-    """Volume as drawn, m³: area times thickness, thickenings whether shot or not, less voids."""
-    shown = sum(
-        volume_as_drawn(part, slab, within=zone)
-        for part in slab.thickenings
-        if part.surveyed == "yes"
-    )
-    return concrete.nominal + concrete.thickenings + shown - concrete.voids
-
-
 def draw_up_account(
     loads: Sequence[Load],
     *,
@@ -151,7 +140,7 @@ def draw_up_account(
     is_top_shot : bool
     """
     ticketed = float(sum(load.volume for load in loads))
-    neat = measure_neat(concrete, slab, zone)
+    neat = concrete.drawn
     back, back_sigma, back_basis = _add_returned(loads)
     share, pump = WASTE, 0.0
     is_stated = terms is not None and terms.waste is not None

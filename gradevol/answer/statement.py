@@ -26,6 +26,7 @@ FIRST = (
     "note.base-uneven",
     "note.top-point-slip",
     "note.top-bends-unshot",
+    "note.trench-walls-unshot",
     "note.shots-in-thickening",
     "note.voids-take-all",
     "note.size-moves-order",

@@ -19,6 +19,7 @@ from gradevol.measures.overlaid import build_field
 from gradevol.site.slab import Slab
 from gradevol.site.surface import Surface, level_beside
 from gradevol.site.top import Top
+from gradevol.site.trench import over_design
 
 #: Bends between shots are told where the top leaves the straight line by more than this, m (1/4
 #: in: what grading mostly keeps to), over this share of the slab. Common practice, no source.
@@ -67,7 +68,10 @@ def remark_on_bends(
     if bent < _SHARE * slab.area:
         return ()
     under = _level_of_top(survey.points, slab, top)
-    is_seen, does_follow = _compare(survey.points, under, slab)
+    over = over_design(survey.points, top.surface, slab)  # shots of a trench, as of the base
+    is_seen, does_follow = _compare(
+        np.column_stack([survey.points[:, :2], under + over]), under, slab
+    )
     if is_seen and not does_follow:
         return ()
     worst = np.unravel_index(np.abs(off).argmax(), off.shape)

@@ -4,6 +4,7 @@ from gradevol.doubts.astray import remark_on_astray
 from gradevol.doubts.bends import remark_on_bends
 from gradevol.doubts.coarse_cells import remark_on_cell
 from gradevol.doubts.control_apart import remark_on_control
+from gradevol.doubts.dug import remark_on_walls
 from gradevol.doubts.epochs import remark_on_epochs, remark_on_outlived
 from gradevol.doubts.form_lines import remark_on_form_lines
 from gradevol.doubts.grid_rows import remark_on_rows
@@ -93,6 +94,7 @@ def find_doubts(
         *remark_on_top_points(survey, slab, design, top),
         *remark_on_top_shots(design, field),
         *remark_on_bends(measured, base, slab, top, field),
+        *remark_on_walls(measured, slab, top, volume),
         *remark_on_form_lines(design, top, slab),
         *remark_on_fit(job, survey, slab, coverage),
         *remark_on_plausibility(job, field, slab, float(survey.origin[2])),

@@ -17,7 +17,7 @@ from gradevol.measures.field import ThicknessField
 from gradevol.site.slab import Slab
 from gradevol.site.survey import Survey
 from gradevol.site.top import Between, Design, Measured, Panels, Plane, Top, build_top, parts_of
-from gradevol.site.trench import find_underside, raised_of
+from gradevol.site.trench import over_design
 
 #: A point that is off the line through those beside it by more than this, m, and by so many times
 #: what any other is, is a slip. Common practice, no source.
@@ -122,8 +122,7 @@ def remark_on_top_points(survey: Survey, slab: Slab, design: Design, top: Top) -
     if len(points) < _SHOTS:
         return ()
     points = points[:: -(-len(points) // _ENOUGH)]
-    underside = find_underside(points, top.surface, slab)
-    over = points[:, 2] + raised_of(points, underside, slab) - underside
+    over = over_design(points, top.surface, slab)
     if np.abs(over - np.median(over)).max() < LEAST_POINT / 2:  # no one point is far off
         return ()
     found: list[tuple[float, float, float, str]] = []

@@ -36,6 +36,8 @@ class Concrete:
         Plan area times design thickness.
     parts : tuple of (str, float)
         Each thickening (positive) and void (negative) by its name.
+    shown : tuple of (str, float)
+        Thickenings that the shots show, as drawn: what `slab` holds of them is as they were dug.
     """
 
     volume: float
@@ -46,11 +48,22 @@ class Concrete:
     overlap: float
     nominal: float
     parts: tuple[tuple[str, float], ...]
+    shown: tuple[tuple[str, float], ...] = ()
 
     @property
     def over_nominal(self) -> float:
         """The slab's volume less its nominal volume, m³."""
         return self.slab - self.nominal
+
+    @property
+    def drawn(self) -> float:
+        """As drawn, m³: area times thickness, thickenings whether shot or not, less voids."""
+        return self.nominal + self.thickenings + self.shown_drawn - self.voids
+
+    @property
+    def shown_drawn(self) -> float:
+        """Volume as drawn of the thickenings that the shots show, m³."""
+        return float(sum(volume for _, volume in self.shown))
 
 
 def measure_concrete(
@@ -82,10 +95,9 @@ def measure_concrete(
     above = each_piece(field, lambda part: volume_above(part.area, part.thickness))
     whole = each_piece(field, lambda part: integral(part.area, part.thickness))
     filled = float(above.sum())
-    beams = [
-        (part.name, 0.0 if part.surveyed == "yes" else volume_as_drawn(part, slab, within=within))
-        for part in (slab.thickenings if of is None else of)
-    ]
+    counted = slab.thickenings if of is None else of
+    drawn = [(part, volume_as_drawn(part, slab, within=within)) for part in counted]
+    beams = [(part.name, 0.0 if part.surveyed == "yes" else volume) for part, volume in drawn]
     voids = [
         (void.name, void.volume * (1.0 if within is None else _share(void, within, slab)))
         for void in slab.voids
@@ -101,6 +113,7 @@ def measure_concrete(
         overlap=max(0.0, filled - float(whole.sum())),
         nominal=float(zone.area) * slab.thickness,
         parts=(*beams, *((name, -volume) for name, volume in voids)),
+        shown=tuple((part.name, volume) for part, volume in drawn if part.surveyed == "yes"),
     )
 
 

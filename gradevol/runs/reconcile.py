@@ -144,6 +144,7 @@ def stand_on(result: Result) -> Ground:
         raise ValueError("the result holds no ground: it does not come from check_job")
     if result.interval is None:
         raise ValueError("the result holds no interval")
+    walls = result.drainage.runoff.closed_sides if result.drainage else ()
     return Ground(
         slab=result.slab,
         design=result.design,
@@ -153,7 +154,7 @@ def stand_on(result: Result) -> Ground:
         concrete=result.concrete,
         interval=result.interval,
         between=result.between,
-        flush_sides=result.flush_sides,
+        flush_sides=(*result.flush_sides, *walls),
     )
 
 

@@ -14,6 +14,8 @@ from gradevol.site.top import Between, Design, Measured, Panels, Plane, parts_of
 
 #: A place this near to a measured point is that point, m.
 _AT_POINT = 0.002
+#: One this near is near it, m: a crew finds it from there.
+_NEAR = 1.0
 #: Names of sides that are built for the pour: nothing stands there that the top must meet.
 _FORM = re.compile(r"\b(?:forms?|formwork|screeds?|bulkhead)\b", re.IGNORECASE)
 
@@ -42,11 +44,13 @@ class TieIns:
     measured: tuple[int, ...] = ()
 
     def name_at(self, place: FloatArray) -> str:
-        """Name of the point at a place, or ``near`` the nearest one; empty where there is none."""
+        """Name of the point at a place, or ``near`` the nearest one; empty where none is near."""
         if not self.names:
             return ""
         away = np.hypot(*(self.points[:, :2] - place[:2]).T)
         nearest = int(np.argmin(away))
+        if away[nearest] > _NEAR:
+            return ""
         return self.names[nearest] if away[nearest] <= _AT_POINT else f"near {self.names[nearest]}"
 
     def along(self, start: FloatArray, end: FloatArray) -> "TieIns":
@@ -60,6 +64,11 @@ class TieIns:
     def is_point(self, place: FloatArray) -> bool:
         """Whether a measured point stands at a place."""
         return bool((np.hypot(*(self.points[:, :2] - place[:2]).T) <= _AT_POINT).any())
+
+
+def say_at(name: str) -> str:
+    """Where something is, by `TieIns.name_at`: ``at shot 25``, ``near shot 25``."""
+    return name if name.startswith("near ") else f"at {name}"
 
 
 def find_tie_ins(design: Design, slab: Slab) -> TieIns:

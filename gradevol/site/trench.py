@@ -1,5 +1,6 @@
 """Trench shots: taken in a thickening, they speak of the slab's base by their departure."""
 
+from collections.abc import Sequence
 from itertools import pairwise
 
 import numpy as np
@@ -10,7 +11,7 @@ from gradevol.geometry.planes import level_in
 from gradevol.geometry.profiles import cut_segment, places_on, station_and_offset
 from gradevol.geometry.triangulation import merge_places
 from gradevol.ground.arrays import BoolArray, FloatArray, IntArray
-from gradevol.site.slab import Slab
+from gradevol.site.slab import Slab, Surveyed
 from gradevol.site.surface import Surface, level_beside
 from gradevol.site.thickening import drawn_depth, lines_of, outline_at
 
@@ -52,7 +53,7 @@ def lift_trench_shots(
     """
     raised = np.zeros(len(points))
     if any(part.surveyed == "departure" for part in slab.thickenings):
-        raised = raised_of(points, find_underside(points, top, slab), slab)
+        raised = _raised_of(points, find_underside(points, top, slab), slab, of=["departure"])
     extra: list[FloatArray] = []
     edges: list[tuple[int, int]] = []
     is_chained = np.zeros(len(points), bool)
@@ -142,12 +143,26 @@ def find_underside(points: FloatArray, top: Surface, slab: Slab) -> FloatArray:
     return level_beside(top, points[:, :2], like) - slab.thickness
 
 
-def raised_of(points: FloatArray, underside: FloatArray, slab: Slab) -> FloatArray:
-    """By how much shots (n, 3) over a drawn underside (n,) are raised as trench shots: (n,), m.
+def over_design(points: FloatArray, top: Surface, slab: Slab) -> FloatArray:
+    """Height of shots (n, 3) over the design base, and of those of a trench over its bottom, m."""
+    return points[:, 2] + dug_at(points, top, slab) - find_underside(points, top, slab)
+
+
+def dug_at(points: FloatArray, top: Surface, slab: Slab) -> FloatArray:
+    """How deep below the slab's underside the trench is drawn that shots (n, 3) are of: (n,), m."""
+    underside = find_underside(points, top, slab)
+    return _raised_of(points, underside, slab, of=["departure", "yes"])
+
+
+def _raised_of(
+    points: FloatArray, underside: FloatArray, slab: Slab, *, of: Sequence[Surveyed]
+) -> FloatArray:
+    """
+    By how much shots (n, 3) over a drawn underside (n,) are raised as trench shots: (n,), m.
 
     0 of shots outside, and of those that stand too high.
     """
-    depth = raised_at(points[:, :2], slab)
+    depth = drawn_depth(slab, points[:, :2], of=of)
     return np.where(stand_too_high(points[:, 2], underside, depth), 0.0, depth)
 
 

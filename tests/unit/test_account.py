@@ -5,7 +5,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from gradevol.after.account import KEYS, PARTS, draw_up_account, measure_neat
+from gradevol.after.account import KEYS, PARTS, draw_up_account
 from gradevol.after.errors import INSTRUMENT, covariance_of
 from gradevol.after.learned import measure_factor
 from gradevol.after.poured import Poured
@@ -17,6 +17,7 @@ from gradevol.files.tickets.table import Amount, Load
 from gradevol.ground.units import CUBIC_YARD
 from gradevol.job.terms import Pump, Terms
 from gradevol.measures.concrete import Concrete
+from gradevol.runs.reconcile import stand_on
 from gradevol.site.slab import Slab
 from tests.after_pour import CORES, TOP_SHOTS, TRUTH, reconciled, yards
 
@@ -172,6 +173,13 @@ def test_sides_that_meet_what_stands_there_have_no_form_to_give_way():
     assert account_of(loads_of(9.0), flush=(1, 3)).formed == pytest.approx(20 * 0.15)
 
 
+def test_a_side_that_lets_no_water_over_is_a_wall_and_no_form(check_sample):
+    result = check_sample("apron/job_pour.toml")
+    runoff = replace(result.drainage.runoff, closed_sides=(4,))
+    walled = replace(result, drainage=replace(result.drainage, runoff=runoff))
+    assert stand_on(walled).flush_sides == (*result.flush_sides, 4)
+
+
 def test_an_error_that_base_and_top_share_counts_once():
     apart = account_of(loads_of(9.0), covariance=np.diag([0.4, 0.4]) ** 2)
     together = np.array([(0.16, -0.16), (-0.16, 0.16)])  # one instrument: it cancels in the sum
@@ -206,18 +214,6 @@ def test_causes_make_up_what_is_unresolved(done):
     assert np.sqrt(np.diag(covariance)) == pytest.approx(
         [account.row("base").sigma, account.row("top").sigma]
     )
-
-
-def test_a_thickening_that_was_shot_is_drawn_all_the_same(check_sample):
-    result = check_sample("apron/job.toml")
-    beams = tuple(replace(part, surveyed="yes") for part in result.slab.thickenings)
-    shot = replace(result.slab, thickenings=beams)
-    concrete = replace(
-        result.concrete,
-        thickenings=0.0,
-        volume=result.concrete.volume - result.concrete.thickenings,
-    )
-    assert measure_neat(concrete, shot) == pytest.approx(measure_neat(result.concrete, result.slab))
 
 
 def test_cores_move_base_and_top_and_narrow_them(check_sample, done):

@@ -77,6 +77,19 @@ def test_a_row_that_gives_is_named_for_it_and_runs_back(done):
     assert (base.label, base.end < base.start) == ("Base high", True)
 
 
+@pytest.mark.parametrize(("sign", "is_told"), [(1, True), (-1, False)])
+def test_a_base_that_gave_way_is_thought_of_where_concrete_is_missing(done, sign, is_told):
+    account = done.found.account
+    rows = tuple(
+        replace(row, volume=sign * row.volume) if row.key == "unresolved" else row
+        for row in account.rows
+    )
+    turned = replace(done, found=replace(done.found, account=replace(account, rows=rows)))
+    page = compose_account_page(compose_account(turned))
+    assert "survey and assumptions leave open" in page
+    assert ("base that gave way" in page) is is_told
+
+
 def test_the_page_asks_nothing_of_a_network_and_marks_its_numbers(page):
     assert not re.search(r"""(?:src|href)=["'](?!data:|#)""", page)
     assert 'data-key="rows.9.volume"' in page

@@ -67,6 +67,18 @@ def test_a_base_that_is_level_under_a_falling_top_does_not_bend_with_it(check):
 
 
 @pytest.mark.usefixtures("unsimulated")
+@pytest.mark.parametrize("surveyed", ['"departure"', "true"])
+def test_trench_shots_do_not_hide_that_the_base_bends_with_the_top(tmp_path, surveyed):
+    beam = f"[[thickening]]\nsides = [4]\nwidth = 1\ndepth = 0.7\nsurveyed = {surveyed}\n"
+    rows = [line.split(",") for line in graded(VALLEY).splitlines()[1:]]
+    dug = [(*row[:3], f"{float(row[3]) - 0.7 * (float(row[1]) < 1)}") for row in rows]
+    shots = HEADER + "".join(",".join(row) + "\n" for row in dug)
+    path = write_job(tmp_path, job=job(VALLEY, 0.006) + beam, shots=shots)
+    (said,) = told(check_job(read_job(path)))
+    assert "At the shots it is as drawn." in said
+
+
+@pytest.mark.usefixtures("unsimulated")
 def test_shots_that_see_no_bend_are_not_said_to_follow_it(check):
     (said,) = told(check(CROWN, graded(CROWN, (0.5, 15.5))))
     assert "At the shots" not in said

@@ -1,5 +1,7 @@
 """Falls, flat places and ponds of a top: worked by hand and in closed form."""
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 from numpy.testing import assert_allclose
@@ -205,6 +207,14 @@ def test_water_stands_against_a_closed_side():
     assert pond.volume == pytest.approx(50 * 0.1 / 3)
     assert pond.sill[2] == pytest.approx(5.0)
     assert pond.lowest_point == "point 5 of the top"
+
+    # shot beyond side 1, the valley is lowest where no point stands
+    def said(off):
+        moved = replace(valley, points=valley.points - [[0, off, 0]])
+        return water_on(moved, closed=(1,))[1][0].text
+
+    assert "it is lowest near point 5 of the top and spills near point " in said(0.5)
+    assert "raise its lowest place or lower its sill by as much" in said(1.5)
 
 
 def test_water_runs_out_at_the_corner_beside_a_closed_side():

@@ -1,6 +1,7 @@
 """Each pour with its parts, and figures that rest on a suspect shot. All are invented."""
 
 import re
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -41,6 +42,19 @@ def halves(tmp_path_factory):
         (APRON / "job.toml").read_text() + HALVES + "[order]\nwaste = 0.01\n"
     )
     return check_job(read_job(folder / "job.toml"))
+
+
+def test_what_a_pour_takes_in_a_thickening_that_was_shot_is_no_low_base(halves):
+    first, *rest = halves.delivery.parts
+    dug = replace(first.concrete, slab=first.concrete.slab + 1.0, shown=(("footing", 1.0),))
+    parts = (replace(first, concrete=dug), *rest)
+    told = replace(halves, delivery=replace(halves.delivery, parts=parts))
+    (before,), (after,) = tell_pours(halves), tell_pours(told)
+    low = re.compile(r"base low ([\d.]+)")
+    was, now = (low.search(str(topic.statements[0].short)) for topic in (before, after))
+    assert was
+    assert now
+    assert was[1] == now[1]
 
 
 def test_each_pour_is_told_with_its_parts_which_add_up(halves):

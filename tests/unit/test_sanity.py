@@ -17,7 +17,7 @@ pytestmark = pytest.mark.usefixtures("unsimulated")
 def check(tmp_path):
     """Result for rows (e, n, z, setup) of a pad of 12 by 9 ft whose top is at 100.5 ft."""
 
-    def run(rows, *, units="ft", extra="", top=100.5):
+    def run(rows, *, units="ft", extra="", top=100.5, beam=""):
         text = "point,easting,northing,elevation,setup\n" + "".join(
             f"{number},{e:g},{n:g},{z},{setup}\n" for number, (e, n, z, setup) in enumerate(rows, 1)
         )
@@ -25,6 +25,7 @@ def check(tmp_path):
         (tmp_path / "job.toml").write_text(
             f'units = "{units}"\n[base]\nshots = "shots.csv"\n{extra}\n[slab]\n'
             f"edge = [[0, 0], [12, 0], [12, 9], [0, 9]]\nthickness = 0.5\n[top]\nlevel = {top}\n"
+            f"{beam}"
         )
         return check_job(read_job(tmp_path / "job.toml"))
 
@@ -54,6 +55,12 @@ def test_two_groups_of_elevations_are_told_with_their_shots(check):
     note = next(note for note in result.notes if note.code == "two-datums")
     assert "4 shots are 2.00 ft below all others" in note.say(result.units)
     assert note.points == ("17", "18", "19", "20")
+
+
+def test_a_trench_that_was_dug_and_shot_as_drawn_is_no_second_datum(check):
+    dug = lattice(lambda e: 100.0 if e < 12 else 98.0)
+    beam = "[[thickening]]\nsides = [2]\nwidth = 1\ndepth = 2\nsurveyed = true\n"
+    assert not {"two-datums", "run-step", "base-uneven"} & codes(check(dug, beam=beam))
 
 
 def test_a_base_that_tilts_against_the_top_is_told_with_its_fall_and_bearing(check):

@@ -53,7 +53,7 @@ def _of_returned(done: Reconciled) -> Words:
     row = done.found.account.row("returned")
     if row.basis == "assumed":
         return words("no ticket says that any went back")
-    said = words("{} on the tickets", "measured," if row.basis == "measured" else "estimated")
+    said = words("on the tickets" if row.basis == "measured" else "estimated on the tickets")
     if done.costs is not None and done.costs.returned:
         fee = say_amount(done.costs.returned * row.volume, done)
         said += f"; sending it back is {fee} on top"

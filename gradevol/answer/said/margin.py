@@ -124,7 +124,10 @@ def _tell_unshared(result: Result, interval: Interval) -> tuple[Statement, ...]:
 def _tell_assumed(result: Result, interval: Interval) -> Statement:
     """Tell each value that the interval rests on, and whether the job states it."""
     values = list_assumed(result.survey, interval)
-    full = [_say_assumed(value, at, result, "default") for at, value in enumerate(values)]
+    full = [
+        _say_assumed(value, at, result, "usual" if value.is_sigma else "not stated")
+        for at, value in enumerate(values)
+    ]
     brief = [_say_assumed(value, at, result, "") for at, value in enumerate(values)]
     sigmas = sum(value.is_sigma for value in values)
     long = words("Assumed, one standard deviation each: {}", join(", ", full[:sigmas]))

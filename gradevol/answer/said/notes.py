@@ -41,6 +41,7 @@ _CALLS = {
     "note.base-uneven": "check the top's fall and bearing first",
     "note.top-point-slip": "check the points of the top first",
     "note.top-bends-unshot": "shoot where the top bends first",
+    "note.trench-walls-unshot": "shoot the edges of the trench first",
     "note.shots-in-thickening": "say if the thickening was shot first",
     "note.voids-take-all": "check the sizes of the voids first",
     "note.size-moves-order": "check the unit of a size first",

@@ -30,28 +30,34 @@ def _tell(result: Result) -> Iterator[Statement]:
     )
     yield _tell_base(result)
     is_many = len(concrete.parts) > _NAMED
+    shown = dict(concrete.shown)
     for number, (name, volume) in enumerate(concrete.parts):
         yield _row(
             result,
             f"concrete.parts.{number}.volume",
             name,
-            volume,
+            shown.get(name, volume),
             weight=Weight.DETAILS if is_many else Weight.TELLS,
+            is_in_data=name not in shown,
         )
     total = Figure(say_total(result), "concrete.volume")
     cells = ("Concrete in place", f"{units.to_volume(concrete.volume):z.3f}")
     yield Statement("concrete.volume", Weight.DETAILS, "Concrete in place", total, cells=cells)
     if is_many:
-        sums = Figure(units.say_volume(concrete.thickenings), "concrete.thickenings")
+        drawn = units.say_volume(concrete.thickenings + concrete.shown_drawn)
+        sums = Figure(drawn, "" if shown else "concrete.thickenings")
         yield Statement("concrete.thickenings", label="Thickenings", figure=sums)
         # less: the data has it positive
         yield Statement(
             "concrete.voids", label="Voids", figure=Figure(units.say_volume(-concrete.voids))
         )
-    if any(part.surveyed == "yes" for part in slab.thickenings):
+    if shown:
         yield Statement(
             "parts.shot",
-            short=words("Thickenings that were shot are in the base, not on a line of their own"),
+            short=words(
+                "Thickenings that were shot are told as drawn: what they were dug more or less is "
+                "in the base"
+            ),
         )
     yield Statement("parts.rounded", Weight.DETAILS, short=words("Parts are rounded one by one"))
 
@@ -59,7 +65,7 @@ def _tell(result: Result) -> Iterator[Statement]:
 def _tell_base(result: Result) -> Statement:
     """Tell what the slab takes more, or less, over the base as it was graded."""
     units, concrete = result.units, result.concrete
-    over = concrete.over_nominal
+    over = concrete.over_nominal - concrete.shown_drawn
     way = "below" if over > 0 else "above"
     if units.say_volume(abs(over)) == units.say_volume(0.0):
         way = "as on"
@@ -70,6 +76,7 @@ def _tell_base(result: Result) -> Statement:
         f"Base {way} the drawing",
         over,
         details=(words("net; over the base as graded the slab takes {}", slab),),
+        is_in_data=not concrete.shown,
     )
 
 
@@ -81,9 +88,10 @@ def _row(
     *,
     weight: Weight = Weight.TELLS,
     details: tuple[Words, ...] = (),
+    is_in_data: bool = True,
 ) -> Statement:
     """Return a row of the table: rounded for who reads it, finer for who copies it."""
     units = result.units
-    figure = Figure(units.say_volume(volume), key)
+    figure = Figure(units.say_volume(volume), key if is_in_data else "")
     cells = (label, f"{units.to_volume(volume):z.3f}")
     return Statement(key, weight, label, figure, details=details, cells=cells)

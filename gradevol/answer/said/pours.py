@@ -28,9 +28,9 @@ def tell_pours(result: Result) -> tuple[Topic, ...]:
 def _tell(part: Part, number: int, result: Result, weight: Weight) -> Statement:
     units, of = result.units, part.concrete
     key = f"pours.{number}"
-    volumes = dict(
-        zip(_NAMES, (of.nominal, of.over_nominal, of.thickenings, -of.voids), strict=True)
-    )
+    low, thickenings = of.over_nominal - of.shown_drawn, of.thickenings + of.shown_drawn
+    volumes = dict(zip(_NAMES, (of.nominal, low, thickenings, -of.voids), strict=True))
+    derived = {"over_nominal", "thickenings"} if of.shown else set()
     nothing = units.say_volume(0.0)
     said = Words()
     for name, volume in volumes.items():
@@ -38,7 +38,8 @@ def _tell(part: Part, number: int, result: Result, weight: Weight) -> Statement:
         if text == nothing:
             continue
         # less: the data has voids positive
-        figure = Figure(text.partition(" ")[0], "" if volume < 0 else f"{key}.{name}")
+        is_in_data = volume >= 0 and name not in derived
+        figure = Figure(text.partition(" ")[0], f"{key}.{name}" if is_in_data else "")
         label = _NAMES[name]
         if volume < 0:
             label = label.replace("low", "high")

@@ -93,10 +93,9 @@ def _tell_unresolved(done: Reconciled) -> Statement:
     sigma = Figure(say_sigma(row.sigma, done), f"rows.{KEYS.index(row.key)}.sigma")
     said = words("{} is unresolved, {}: ", say_row(row.key, done), sigma)
     if not is_real:
-        said += (
-            "no more than survey and assumptions leave open. A base that gave way under the "
-            "concrete would be in it"
-        )
+        said += "no more than survey and assumptions leave open"
+        if row.volume > 0:
+            said += ". A base that gave way under the concrete would be in it"
     elif row.volume > 0:
         said += (
             "more than survey and assumptions leave open. Look for a ticket that is counted twice "

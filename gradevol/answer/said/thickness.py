@@ -4,13 +4,15 @@ from gradevol.answer.result import Result
 from gradevol.answer.said.places import say_place
 from gradevol.answer.said.suspects import name_suspects, say_again, say_doubt
 from gradevol.answer.statement import Figure, Statement, Topic, Weight, Words, join, words
-from gradevol.ground.words import capital, verb_of
+from gradevol.ground.words import capital, list_of, verb_of
 
 
 def tell_thickness(result: Result) -> tuple[Topic, ...]:
     """Tell the least thickness and where it is, the mean, the most, and the base above the top."""
     say, moments, slab = result.units.say_thickness, result.thickness, result.slab
     design = Figure(say(slab.thickness), "slab.thickness")
+    shown = list_of([name for name, _ in result.concrete.shown], 2)
+    dug = f", more in {shown}" if shown else ""
     doubt = _list_doubt(result)
     told = [
         Statement(
@@ -28,7 +30,7 @@ def tell_thickness(result: Result) -> tuple[Topic, ...]:
             "thickness.mean",
             label="Mean",
             figure=Figure(say(moments.mean), "thickness.mean"),
-            details=(words("design {}", design),),
+            details=(words("design {}{}", design, dug),),
         ),
         Statement("thickness.max", label="Most", figure=Figure(say(moments.max), "thickness.max")),
     ]

@@ -11,6 +11,7 @@ from gradevol.answer.statement import Figure, Statement, Topic, Weight, Words, w
 from gradevol.measures.drainage import Drainage, FlatPlace
 from gradevol.measures.drainage.notes import say_fall
 from gradevol.measures.drainage.ponding import Pond
+from gradevol.site.tie_ins import say_at
 
 _WINDS = ("north", "north-east", "east", "south-east", "south", "south-west", "west", "north-west")
 #: Flat places, and ponds, told one by one; the data has all.
@@ -122,6 +123,7 @@ def _say_pond(pond: Pond, key: str, result: Result) -> Words:
     depth = Figure(pond.told_depth.say(result.units), f"{key}.depth")
     area = Figure(say_area(pond.area, result), f"{key}.area")
     text = words("holds water {} deep over {}", depth, area)
-    if not pond.lowest_point:
+    if not (pond.lowest_point and pond.sill_point):
         return text
-    return text + f", lowest at {pond.lowest_point}, spills at {pond.sill_point}"
+    lowest, sill = map(say_at, (pond.lowest_point, pond.sill_point))
+    return text + f", lowest {lowest}, spills {sill}"

@@ -75,6 +75,8 @@ CODES: Mapping[str, Mapping[str, str]] = {
         "no thickening is drawn.",
         "thickness-far-from-design": "The mean thickness is half as much again as the design, or "
         "less than two thirds of it: a wrong bench mark or unit?",
+        "trench-walls-unshot": "The shots are to show a trench, but none shows its walls: the base "
+        "is taken to run straight from its bottom to the next shot.",
         "top-bends-unshot": "The design top bends where no shot stands: the base is taken to run "
         "straight from shot to shot there, though at the shots it bends with the top.",
         "top-beyond-points": "Part of the slab lies beyond the measured points of the top, which "

@@ -69,9 +69,9 @@ class PondData:
     outline: Annotated[Rings, "Its shore, rings as those of [spots](#spots)."]
     lowest_point: Annotated[
         str | None,
-        "The measured point at the deepest place, or near it; absent where the top has none.",
+        "The measured point at the deepest place, or within 1 m of it; absent where there is none.",
     ] = None
-    sill_point: Annotated[str | None, "The measured point at the sill, or near it."] = None
+    sill_point: Annotated[str | None, "The measured point at the sill, likewise."] = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -206,5 +206,5 @@ def _compose_pond(pond: Pond, result: Result, rounding: Rounding) -> PondData:
         sill_where=say_place(pond.sill, result.slab, result.units),
         outline=[[rounding.place(corner) for corner in ring] for ring in pond.rings],
         lowest_point=pond.lowest_point or None,
-        sill_point=pond.sill_point if pond.lowest_point else None,
+        sill_point=pond.sill_point or None,
     )

@@ -20,6 +20,13 @@ _PLAIN = re.compile(r"[-+.0-9eE\s]*")
 _MAYBE_THOUSANDS = re.compile(r"[-+−]?[1-9][0-9]{0,2},[0-9]{3}")
 #: ``12+50.25``: so many hundreds of feet, or kilometres, and what is over.
 _STATION = re.compile(r"([0-9]+)\+([0-9]{2,3}(?:\.[0-9]*)?)")
+_MONTH = r"(?:jan|feb|mar|apr|may|jun|jul|aug|sep|oct|nov|dec)[a-z]*\.?"
+#: ``8-Apr``, ``Apr-48``, ``2026-04-08``: what a spreadsheet makes of 4-8, 4-48 or 4/8.
+_DATE = re.compile(
+    rf"\d+[-. /]+{_MONTH}(?:[-. /]+\d+)?|{_MONTH}[-. /]+\d+|\d{{4}}-\d\d-\d\d(?:[ T].*)?"
+    r"|\d{1,2}([./])\d{1,2}\1\d{2,4}",
+    re.IGNORECASE,
+)
 #: Columns of heights and depths: no coordinates in plan.
 _LEVELS = "ZRT"
 
@@ -65,6 +72,9 @@ def parse_number(cell: str, *, decimal: str, unit: str, hand: Hand | None = None
         raise ValueError("is not a measured number")
     text = text.replace(",", ".")
     hand = hand or Hand(unit)
+    if _DATE.fullmatch(text):
+        why = "is a date: a spreadsheet makes one of 4-8 or 3/4 in cells that are not text"
+        raise ValueError(why)
     try:
         is_plain = _NUMBER.fullmatch(text) and not hand.marked
         value = float(text) * METRES[hand.unit] if is_plain else hand.parse(text)

@@ -72,7 +72,9 @@ SLAB = declare_table(
     Key("opening_names", kinds.TEXTS, beside=("openings",)).means("""
         What to call each, in the order of `openings`: `["drain", ...]`. Left out: opening 1,
         opening 2."""),
-    Key("thickness", kinds.LENGTH, required=True).means("The design thickness."),
+    Key("thickness", kinds.LENGTH, required=True).means("""
+        The design thickness, plumb as all thickness here: 6 in square to a ramp of 1:8 is
+        6 1/16 in."""),
     Key("least_thickness", kinds.LENGTH).means(f"""
         Below it concrete is a thin spot. Left out: the thickness less {
         eighths(SAMPLE_TOLERANCE / METRES["in"])

@@ -4,7 +4,7 @@ from gradevol.ground.notes import Kind, Measure, Note, escape
 from gradevol.measures.drainage import Drainage
 from gradevol.site.locating import name_side
 from gradevol.site.slab import Slab
-from gradevol.site.tie_ins import TieIns
+from gradevol.site.tie_ins import TieIns, say_at
 
 #: Flat stretches along measured edges that are told, the flattest first.
 MOST = 5
@@ -71,9 +71,10 @@ def _ponds(drainage: Drainage) -> list[Note]:
     count = len(drainage.ponds) + drainage.ponds_unlisted
     head = "The top holds water" + (f" in {count} places, in the largest" if count > 1 else "")
     where = (
-        f"it is lowest at {escape(pond.lowest_point)} and spills at {escape(pond.sill_point)}: "
+        f"it is lowest {escape(say_at(pond.lowest_point))} and spills "
+        f"{escape(say_at(pond.sill_point))}: "
         "raise the one or lower the other by as much"
-        if pond.lowest_point
+        if pond.lowest_point and pond.sill_point
         else "raise its lowest place or lower its sill by as much"
     )
     return [

@@ -65,6 +65,10 @@ def test_commas_that_may_part_thousands_of_millimetres_are_refused(read):
         ("3,12,22,1e999,BASE", "too large"),
         ("3,12,22,99' 14\",BASE", "has 14 inches: twelve make a foot"),
         ("3,12,22,99 yd,BASE", "names no known unit"),
+        *(
+            (f"3,12,22,{cell},BASE", f"elevation '{cell}' is a date: a spreadsheet makes one of")
+            for cell in ("8-Apr", "4. Mar. 2026", "Apr-48", "2026-04-08", "04/08/26")
+        ),
         ("3,12,22,99-6,BASE", "'99-6' is not a number"),
         ("3,12,22,1_00,BASE", "'1_00' is not a number"),
         ("3,12,22", "a row of 3 cells is too short for the columns PNEZD"),

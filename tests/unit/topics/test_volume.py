@@ -81,6 +81,21 @@ def test_the_volume_is_told_with_its_margin_and_what_an_order_needs(apron):
     assert str(find(apron, "volume.step", "volume").short) == "Each 1/8 in all over is 1.39 yd³"
 
 
+def test_a_thickening_that_was_shot_is_told_as_drawn_and_the_base_without_it(pad):
+    plain = pad.concrete
+    dug = replace(
+        plain, slab=plain.slab + 1.2, parts=(("footing", 0.0),), shown=(("footing", 1.0),)
+    )
+    shot = replace(pad, concrete=dug)
+    (mean,) = find(shot, "thickness.mean", "thickness").details
+    assert str(mean).endswith(", more in footing")
+    told = tell(shot, "parts").statements
+    rows = {said.key: said.figure for said in told if said.figure}
+    more = pad.units.say_volume(plain.over_nominal + 0.2)
+    assert str(rows["concrete.over_nominal"]) == more
+    assert rows["concrete.parts.0.volume"] == Figure(pad.units.say_volume(1.0))
+
+
 def test_where_parts_are_ordered_the_volume_does_not_ask_for_an_allowance(apron):
     ordered = replace(apron, delivery=Delivery(part_orders=("one of them",)))  # type: ignore[arg-type]
 
@@ -120,16 +135,14 @@ def test_each_value_that_the_interval_rests_on_is_told_with_its_source(apron):
     survey = replace(apron.survey, sigma=0.002, datum_sigma=0.0009, foot_sigma=0.0012)
     unsure = with_interval(replace(apron, survey=survey))
     assert str(find(unsure, "concrete.interval.assumed", "interval").long) == (
-        "Assumed, one standard deviation each: single shot 0.08 in (default), instrument height "
-        "0.04 in (default), rod foot 0.05 in (default), strike-off 0.07 in (default); rod foot "
-        "above the average base 0.00 in (default)"
+        "Assumed, one standard deviation each: single shot 0.08 in (usual), instrument height "
+        "0.04 in (usual), rod foot 0.05 in (usual), strike-off 0.07 in (usual); rod foot "
+        "above the average base 0.00 in (not stated)"
     )
     survey = replace(survey, stated=frozenset({"sigma", "foot_high"}))
     stated = replace(unsure, survey=survey)
     said = find(stated, "concrete.interval.assumed", "interval")
-    assert "single shot 0.08 in (from the job), instrument height 0.04 in (default)" in str(
-        said.long
-    )
+    assert "single shot 0.08 in (from the job), instrument height 0.04 in (usual)" in str(said.long)
     assert str(said.short) == (
         "Assumed: single shot 0.08 in (from the job), instrument height 0.04 in, rod foot 0.05 in, "
         "strike-off 0.07 in: usual values, not from the job"
