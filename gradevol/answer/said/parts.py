@@ -36,6 +36,7 @@ def _tell(result: Result) -> Iterator[Statement]:
             f"concrete.parts.{number}.volume",
             name,
             volume,
+            said=units.say_some_volume(volume) if volume else "",
             weight=Weight.DETAILS if is_many else Weight.TELLS,
         )
     total = Figure(say_total(result), "concrete.volume")
@@ -45,9 +46,8 @@ def _tell(result: Result) -> Iterator[Statement]:
         sums = Figure(units.say_volume(concrete.thickenings), "concrete.thickenings")
         yield Statement("concrete.thickenings", label="Thickenings", figure=sums)
         # less: the data has it positive
-        yield Statement(
-            "concrete.voids", label="Voids", figure=Figure(units.say_volume(-concrete.voids))
-        )
+        say = units.say_some_volume if concrete.voids else units.say_volume
+        yield Statement("concrete.voids", label="Voids", figure=Figure(say(-concrete.voids)))
     if any(part.surveyed == "yes" for part in slab.thickenings):
         yield Statement(
             "parts.shot",
@@ -79,11 +79,12 @@ def _row(
     label: str,
     volume: float,
     *,
+    said: str = "",
     weight: Weight = Weight.TELLS,
     details: tuple[Words, ...] = (),
 ) -> Statement:
     """Return a row of the table: rounded for who reads it, finer for who copies it."""
     units = result.units
-    figure = Figure(units.say_volume(volume), key)
+    figure = Figure(said or units.say_volume(volume), key)
     cells = (label, f"{units.to_volume(volume):z.3f}")
     return Statement(key, weight, label, figure, details=details, cells=cells)
