@@ -7,7 +7,8 @@ from gradevol.files.clouds.text import read_sample
 from gradevol.files.drawings.formats import find_declared
 from gradevol.files.drawings.units import Declared, name_unit
 from gradevol.files.opened import Files
-from gradevol.files.sheet_sources import Depths
+from gradevol.files.sheet_sources import Depths, Rods
+from gradevol.files.sheets.grid import find_sheet
 from gradevol.files.sources import Cloud, OutlineFile, Shots, SurfaceFile
 from gradevol.files.tables.headings import contradicts, read_headings
 from gradevol.files.tables.table import read_table
@@ -16,14 +17,14 @@ from gradevol.ground.notes import Note, escape
 
 
 def note_ignored(
-    source: Shots | Cloud | SurfaceFile | OutlineFile | Depths, files: Files
+    source: Shots | Cloud | SurfaceFile | OutlineFile | Depths | Rods, files: Files
 ) -> tuple[Note, ...]:
     """
     Note each file whose own word on its unit is passed over.
 
     Parameters
     ----------
-    source : Shots, Cloud, SurfaceFile, OutlineFile or Depths
+    source : Shots, Cloud, SurfaceFile, OutlineFile, Depths or Rods
         With `ignores_unit`.
     files : Files
         What the run has opened.
@@ -58,6 +59,8 @@ def _find_said(path: Path, unit: str, files: Files) -> tuple[Declared, ...]:
         return find_declared(file, files)
     is_text = file.kind == "text"
     table = read_sample(file)[0] if is_text else files.parse(path, read_table)
+    if sheet := find_sheet(table):
+        table = sheet.table
     headings = read_headings(table.header or ())
     return (
         *(

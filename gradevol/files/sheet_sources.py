@@ -45,6 +45,8 @@ class Rods:
         Elevation of the line of sight, m; or the setups that the sheet names row by row.
     setup : str
         The setup of rows that name none; empty where the job does not say.
+    ignores_unit : bool
+        Whether what the sheet says of its own unit is passed over.
     notation : str or None
         As in `sources.Shots`.
     """
@@ -54,6 +56,7 @@ class Rods:
     lattice: Lattice
     instrument: float | Setups
     setup: str = ""
+    ignores_unit: bool = False
     notation: str | None = None
 
     @property

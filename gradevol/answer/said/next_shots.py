@@ -84,8 +84,8 @@ def _tell_all(result: Result) -> Iterator[Statement]:
         return
     for note in list_advice(result):
         if note.code == "volume-shared-errors":
-            what = next((what for what in (HEIGHT, STRINGS) if what in note.text), "")
-            instead = f"recheck {what}" if what else "check forms and strike-off"
+            cause = next((cause for cause in (HEIGHT, STRINGS) if cause in note.text), "")
+            instead = f"recheck {cause}" if cause else "check forms and strike-off"
             text = words("more won't help the volume; {}", instead)
             yield Statement("next_shots.head", short=text)
 

@@ -50,7 +50,12 @@ def read_depths(source: Depths, files: Files) -> Survey:
     letters = find_letters(table, source)
     if letters is None:
         sheet = read_sheet(
-            table, source.lattice, unit=source.unit, letter="T", notation=source.notation
+            table,
+            source.lattice,
+            unit=source.unit,
+            letter="T",
+            ignores_unit=source.ignores_unit,
+            notation=source.notation,
         )
     else:
         sheet = _read_points(table, letters, source)
@@ -128,8 +133,9 @@ def find_letters(table: Table, source: Depths) -> str | None:
     named = name_depths(table)
     if named and ("T" in named or stated is None):
         letters = named
-        if not source.ignores_unit:
-            check_units(table, table.header or (), source.unit)  # depths may have one of their own
+        if not source.ignores_unit:  # depths may have one of their own
+            own = _depth_unit(table, named, source) if "T" in named else ""
+            check_units(table, table.header or (), source.unit, own=own)
     if letters is None:
         _refuse_unplaced(table)
         return None

@@ -37,6 +37,7 @@ def read_rods(rods: Rods, files: Files) -> Survey:
         rods.lattice,
         unit=rods.unit,
         letter="R",
+        ignores_unit=rods.ignores_unit,
         notation=rods.notation,
     )
     if isinstance(rods.instrument, Setups):

@@ -37,15 +37,10 @@ CODES = Key("codes", kinds.TEXTS, beside=("shots",)).means("""
 UNITS = Key("units", kinds.UNIT, default=lambda table: table.file.unit, field="unit").means("""
     Unit of the source's numbers, where it is not the job's. A file that declares another is
     refused.""")
-IGNORE_UNIT = Key(
-    "ignore_file_unit",
-    kinds.FLAG,
-    field="ignores_unit",
-    beside=("shots", "depths", "cloud", "surface_file"),
-).means("""
-    `true`: the file's own header is wrong about its unit, and what it says of it is passed over:
-    the numbers are in `units`. A note says so. Left out: a file that declares another unit is
-    refused.""")
+IGNORE_UNIT = Key("ignore_file_unit", kinds.FLAG, field="ignores_unit").means("""
+    `true`: the file's own header, or a line above its rows, is wrong about its unit, and what it
+    says of it is passed over: the numbers are in `units`. A note says so. Left out: a file that
+    declares another unit is refused.""")
 NOTATION = Key(
     "notation",
     kinds.choice(
