@@ -11,7 +11,7 @@ from gradevol.files.tables.columns import check_letters, check_units
 from gradevol.files.tables.headings import MEANINGS, read_depth_heading, read_letters
 from gradevol.files.tables.notation import Notation
 from gradevol.files.tables.rows import fit_rows
-from gradevol.files.tables.table import Table, read_table
+from gradevol.files.tables.table import Table, read_sheet_of
 from gradevol.ground.arrays import FloatArray
 from gradevol.ground.errors import InputError
 from gradevol.ground.notes import Kind, Measure, Note, escape
@@ -46,7 +46,7 @@ def read_depths(source: Depths, files: Files) -> Survey:
     InputError
         If the columns, a label, a place or a depth cannot be used.
     """
-    table = files.parse(source.path, read_table)
+    table = files.parse(source.path, read_sheet_of(source.sheet))
     letters = find_letters(table, source)
     if letters is None:
         sheet = read_sheet(
