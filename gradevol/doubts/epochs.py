@@ -93,12 +93,16 @@ def remark_on_outlived(epochs: Epochs | None, slab: Slab, top: Top) -> tuple[Not
         return ()
     pairs, apart = pairs[is_told], apart[is_told]
     names = [[escape(survey.name(int(index))) for index in pair] for pair in pairs]
+    is_first = pairs[:, 0] < epochs.later[0]  # which alone a radius retires
     text = (
         "Earlier shots still count beside later ones of the same place, and differ by up to {}: "
-        f"{first_of([f'{old} beside {new}' for old, new in names])}. Give base.rechecks a larger "
-        "radius or outline, or take the earlier ones out of their file, if the base was worked on "
-        "in between: they tell of ground that is gone."
+        f"{first_of([f'{old} beside {new}' for old, new in names])}. If the base was worked on in "
+        "between, they tell of ground that is gone: "
+        f"{'give base.rechecks a larger radius or outline, or ' * bool(is_first.any())}"
+        "take the earlier ones out of their file."
     )
+    if not is_first.all():
+        text += " If both are of one round and the base steps there, that is fine."
     points = tuple(dict.fromkeys(survey.name(int(index)) for index in pairs[:, 0]))
     worst = (Measure(float(apart.max()), Kind.LEVEL),)
     return (Note("rechecks-beside", text, worst, points=points[:20]),)

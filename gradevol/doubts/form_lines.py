@@ -1,5 +1,8 @@
 """A top from shots that all stand on two forms: a TIN joins them crosswise, a screed does not."""
 
+from dataclasses import dataclass
+from itertools import combinations
+
 import numpy as np
 import shapely
 
@@ -16,6 +19,8 @@ from gradevol.site.top import Between, Design, Measured, Top, build_top
 #: A TIN that leaves the rulings by less than this is told nothing of, m: 1/8 in. Common practice,
 #: no source.
 _APART = 0.003
+#: Sides are one form where the cosine between them is more than this: a straight run into a curve.
+_SMOOTH = 0.94
 #: Places at which the two are compared.
 _PLACES = 400
 
@@ -39,11 +44,14 @@ def remark_on_form_lines(design: Design, top: Top, slab: Slab) -> tuple[Note, ..
     """
     if not isinstance(design, Measured) or len(design.points) < 4:
         return ()
-    sides = _find_two_sides(design.points, slab)
-    if sides is None:
+    forms = _find_two_forms(design.points, slab)
+    if forms is None:
         return ()
-    start, end = slab.sides[sides[0][0]]  # both lines are named from one end
-    lines = [_line_up(design.points, end - start, is_on) for _, is_on in sides]
+    ways = [form.path[-1] - form.path[0] for form in forms]
+    is_turned = bool(ways[0] @ ways[1] < 0)  # both lines are named from one end
+    lines = [
+        _line_up(design.points, form, is_turned=is_turned and form is forms[1]) for form in forms
+    ]
     first, second = (design.points[line] for line in lines)
     try:
         ruled = build_top(Between(first, second), slab).surface
@@ -55,7 +63,7 @@ def remark_on_form_lines(design: Design, top: Top, slab: Slab) -> tuple[Note, ..
     if abs(apart[worst]) < _APART:
         return ()
     told = [_name(design, line) for line in lines]
-    by = " and ".join(f"side {side + 1}" for side, _ in sides)
+    by = " and ".join(form.name for form in forms)
     return (
         Note(
             "top-two-lines",
@@ -68,25 +76,67 @@ def remark_on_form_lines(design: Design, top: Top, slab: Slab) -> tuple[Note, ..
     )
 
 
-def _find_two_sides(
-    points: FloatArray, slab: Slab
-) -> tuple[tuple[int, BoolArray], tuple[int, BoolArray]] | None:
-    """Two sides that do not meet, on which all points stand, two or more on each."""
-    sides = shapely.linestrings(slab.sides)
-    is_on = shapely.distance(sides[:, None], shapely.points(points[:, :2])) <= REACH
-    count = len(sides)
-    for one in range(count):
-        for other in range(one + 2, count - (one == 0)):
-            both = is_on[one] | is_on[other]
-            if both.all() and min(is_on[one].sum(), is_on[other].sum()) >= 2:
-                return (one, is_on[one]), (other, is_on[other] & ~is_on[one])
+@dataclass(frozen=True, slots=True)
+class _Form:
+    """A form along the slab: its name, the places along it, (k, 2), m, and which points it has."""
+
+    name: str
+    path: FloatArray
+    is_on: BoolArray
+
+
+def _find_two_forms(points: FloatArray, slab: Slab) -> tuple[_Form, _Form] | None:
+    """Two forms that do not meet, on which all points stand, two or more on each."""
+    placed = shapely.points(points[:, :2])
+    forms = []
+    for name, path in _list_forms(slab):
+        is_on = shapely.distance(shapely.LineString(path), placed) <= REACH
+        if is_on.sum() >= 2:
+            forms.append(_Form(name, path, is_on))
+    for one, other in combinations(forms, 2):
+        if (one.is_on | other.is_on).all() and not _do_meet(one, other):
+            return one, other
     return None
 
 
-def _line_up(points: FloatArray, along: FloatArray, is_on: BoolArray) -> IntArray:
-    """Rows of the points on a side, in their order along a way."""
-    on = np.flatnonzero(is_on)
-    return on[np.argsort(points[on, :2] @ along, kind="stable")]
+def _list_forms(slab: Slab) -> list[tuple[str, FloatArray]]:
+    """List what may be one form: each side, and sides that run on smoothly into one another."""
+    paths = slab.paths
+    sides = [(f"side {number}", path) for number, path in enumerate(paths, start=1)]
+    goes_on = [_runs_on(path, paths[(at + 1) % len(paths)]) for at, path in enumerate(paths)]
+    if all(goes_on):
+        return sides  # round and round: no form has an end
+    runs: list[list[int]] = []
+    first = goes_on.index(False) + 1
+    for at in (step % len(paths) for step in range(first, first + len(paths))):
+        if runs and goes_on[at - 1]:
+            runs[-1].append(at)
+        else:
+            runs.append([at])
+    return sides + [
+        (f"sides {run[0] + 1} to {run[-1] + 1}", np.concatenate([paths[at] for at in run]))
+        for run in sorted(runs)
+        if len(run) > 1
+    ]
+
+
+def _runs_on(path: FloatArray, after: FloatArray) -> bool:
+    """Whether a side runs on smoothly into the next."""
+    ways = np.array([path[-1] - path[-2], after[1] - after[0]])
+    ways /= np.hypot(*ways.T)[:, None]
+    return bool(ways[0] @ ways[1] > _SMOOTH)
+
+
+def _do_meet(one: _Form, other: _Form) -> bool:
+    paths = [shapely.LineString(form.path) for form in (one, other)]
+    return bool(shapely.dwithin(*paths, 2 * REACH))  # a point is on one of them alone
+
+
+def _line_up(points: FloatArray, form: _Form, *, is_turned: bool) -> IntArray:
+    """Rows of the points on a form, in their order along it."""
+    on = np.flatnonzero(form.is_on)
+    at = shapely.line_locate_point(shapely.LineString(form.path), shapely.points(points[on, :2]))
+    return on[np.argsort(-at if is_turned else at, kind="stable")]
 
 
 def _name(design: Measured, line: IntArray) -> str:

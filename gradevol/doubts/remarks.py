@@ -20,7 +20,7 @@ from gradevol.doubts.top_slips import remark_on_top_points, remark_on_top_shots
 from gradevol.doubts.written.remarks import remark_on_file
 from gradevol.files import Files
 from gradevol.files.tables.broken_rows import remark_on_commented
-from gradevol.files.tables.table import read_table
+from gradevol.files.tables.table import Table
 from gradevol.ground.notes import Note
 from gradevol.job import Job
 from gradevol.job.file_units import note_units
@@ -77,7 +77,7 @@ def find_doubts(
     first = epochs.first if epochs else survey
     return (
         *note_units(job, files),
-        *(note for table in files.held(read_table) for note in remark_on_commented(table)),
+        *(note for table in files.held(Table) for note in remark_on_commented(table)),
         *remark_on_file(job.base.source, survey, files),
         *remark_on_left_out(job.base.source, survey, base, slab, files, top=top.surface),
         *remark_on_astray(measured, slab, top, unit=job.base.source.unit, volume=volume),

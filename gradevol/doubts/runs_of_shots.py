@@ -16,8 +16,11 @@ from gradevol.site.survey import Survey
 
 #: Fewer shots are no run: each may be suspect by itself.
 _SHORTEST = 3
-#: Of fewer shots none is told from the rest, and more take too long.
+#: Of fewer shots none is told from the rest, and of more than the second those that were taken one
+#: after the other count as one, at their mean.
 _FEWEST, _MOST = 12, 600
+#: So many count as one at most, and none beyond a step so many times the usual one.
+_TOGETHER, _JUMP = 8, 1.8
 #: Farther off the slab's extents shots are not compared, m.
 _FAR = 15.0
 #: Shots that stray from one line by less than this share of their spacing are on no plane.
@@ -28,7 +31,8 @@ _LEAST_SIGMA = 0.001
 #: Student's t is for ground that is not. Tried on invented bases.
 _CHANCE, _FACTOR = 0.01, 1.15
 #: A run that is off by less is grading, m; and one of whole rows or in one row, as a step or a
-#: ridge may be, where it is off by less than the second. Common practice, no source.
+#: ridge may be, or among so many shots that ruts show, where it is off by less than the second.
+#: Common practice, no source.
 _LEAST, _LEAST_OF_ROWS = 0.015, 0.05
 #: Rows explain a run where they explain all but so many times the variance of the ground.
 _MORE = 12.0
@@ -76,27 +80,31 @@ def remark_on_runs(survey: Survey, slab: Slab, over: FloatArray) -> tuple[Note, 
     near = shapely.box(*slab.outline.bounds).buffer(_FAR)
     is_near = shapely.intersects_xy(near, *survey.points[:, :2].T)
     kept = np.flatnonzero(is_near & ~in_thickenings(survey.points[:, :2], slab))
-    if not _FEWEST <= len(kept) <= _MOST:
+    if len(kept) < _FEWEST or (held := _gather(survey.points[kept, :2])) is None:
         return ()
-    plan = survey.points[kept, :2]
+    count = np.bincount(held)
+    is_dense = len(count) < len(kept)
+    plan = np.column_stack([np.bincount(held, axis) / count for axis in survey.points[kept, :2].T])
+    over = np.bincount(held, over[kept]) / count
     spacing = find_spacing(plan, find_neighbours(plan, 4))  # as suspect shots go by it
     across = np.linalg.svd(plan - plan.mean(axis=0), compute_uv=False)[1] / len(plan) ** 0.5
     if spacing == 0 or across <= _THIN * spacing:
         return ()
-    weights = _weigh_ground(plan / spacing, over[kept])
+    weights = _weigh_ground(plan / spacing, over)
     orders = _list_orders(plan, spacing)
     chance, sigma = _CHANCE / len(orders), max(survey.sigma, _LEAST_SIGMA)
     found = [
         run
         for order in orders
-        if (run := _find_run(weights, over[kept], order, plan, sigma=sigma, chance=chance))
-        and abs(run.step) >= (_LEAST_OF_ROWS if _may_be_ground(run, plan, spacing) else _LEAST)
+        if (run := _find_run(weights, over, order, plan, sigma=sigma, chance=chance))
+        and abs(run.step)
+        >= (_LEAST_OF_ROWS if is_dense or _may_be_ground(run, plan, spacing) else _LEAST)
     ]
     if not found:
         return ()
     # where shots are one run in several orders, they are named in the file's, the first
     run = max(found, key=lambda each: round(each.sure, 6))
-    names = [survey.name(int(at)) for at in kept[run.shots]]
+    names = [survey.name(int(at)) for each in run.shots for at in kept[held == each]]
     moved = "instrument bumped, the rod's height or the bench mark changed"
     if survey.depths is not None:
         moved = "string or the straightedge moved"
@@ -108,6 +116,26 @@ def remark_on_runs(survey: Survey, slab: Slab, over: FloatArray) -> tuple[Note, 
     )
     measures = (Measure(abs(run.step), Kind.LEVEL),)
     return (Note("run-step", text, measures, points=tuple(names)),)
+
+
+def _gather(plan: FloatArray) -> IntArray | None:
+    """
+    Take shots together that were taken one after the other, where they are more than `_MOST`.
+
+    Returns
+    -------
+    (n,) array of int or None
+        With which each is taken, from 0 on in their order; None where they are too many.
+    """
+    steps = np.hypot(*np.diff(plan, axis=0).T)
+    begins = np.concatenate([[0], np.flatnonzero(steps > _JUMP * np.median(steps)) + 1])
+    within = np.arange(len(plan)) - np.repeat(begins, np.diff([*begins, len(plan)]))
+    least = -(-len(plan) // _MOST)
+    for size in range(least, _TOGETHER + 1):
+        is_first = within % size == 0
+        if is_first.sum() <= _MOST:
+            return np.cumsum(is_first) - 1
+    return None
 
 
 def _list_orders(plan: FloatArray, spacing: float) -> list[IntArray]:

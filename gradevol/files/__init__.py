@@ -92,6 +92,7 @@ def read_shots(source: Shots, files: Files | None = None) -> Survey:
         If the file can't be used, or several are named of which one is no text.
     """
     from gradevol.files.shots.delimited import read_delimited  # noqa: PLC0415
+    from gradevol.files.tables.table import refuse_sheet  # noqa: PLC0415
 
     files = files or Files()
     others = [
@@ -99,6 +100,7 @@ def read_shots(source: Shots, files: Files | None = None) -> Survey:
     ]
     if not others:
         return read_delimited(source, files)
+    refuse_sheet(others[0], source.sheet)
     if len(source.paths) > 1:
         raise InputError(
             f"it is {others[0].words}, named beside other files of shots",

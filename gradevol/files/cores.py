@@ -88,7 +88,7 @@ def read_cores(path: Path, files: Files | None = None, *, unit: str) -> tuple[Co
                 path=path,
             )
         at[letter] = letters.index(letter)
-    check_units(table, [name for n, name in enumerate(table.header) if n != long], unit)
+    check_units(table, [name for n, name in enumerate(table.header) if n != long], unit, own=own)
     called = [
         number for number, cell in enumerate(table.header) if letters[number] == "P" or _is_id(cell)
     ]

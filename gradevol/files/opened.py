@@ -38,9 +38,9 @@ class Files:
         """Let go of what was parsed: whoever asks for it once more has it parsed once more."""
         self._parsed.clear()
 
-    def held(self, how: Callable[[File], _Parsed]) -> list[_Parsed]:
-        """All that is held of what was parsed in one way."""
-        return [held for (_, used), held in self._parsed.items() if used is how]
+    def held(self, kind: type[_Parsed]) -> list[_Parsed]:
+        """All that is held of what was parsed to one kind of thing."""
+        return [held for held in self._parsed.values() if isinstance(held, kind)]
 
     def parse(self, path: Path, how: Callable[[File], _Parsed]) -> _Parsed:
         """

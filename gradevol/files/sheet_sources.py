@@ -37,14 +37,18 @@ class Rods:
     Attributes
     ----------
     path : Path
-        The sheet.
+        The file.
     unit : str
         Unit of its readings, a key of `units.METRES`.
     lattice : Lattice
     instrument : float or Setups
         Elevation of the line of sight, m; or the setups that the sheet names row by row.
+    sheet : str or None
+        Sheet of a workbook.
     setup : str
         The setup of rows that name none; empty where the job does not say.
+    ignores_unit : bool
+        Whether what the sheet says of its own unit is passed over.
     notation : str or None
         As in `sources.Shots`.
     """
@@ -53,8 +57,15 @@ class Rods:
     unit: str
     lattice: Lattice
     instrument: float | Setups
+    sheet: str | None = None
     setup: str = ""
+    ignores_unit: bool = False
     notation: str | None = None
+
+    @property
+    def title(self) -> str:
+        """What to call it: the name of its sheet, or of its file."""
+        return self.sheet or self.path.stem
 
     @property
     def setups(self) -> Setups | None:
@@ -101,6 +112,8 @@ class Depths:
         Unit of its depths, and of the coordinates of points; a key of `units.METRES`.
     lattice : Lattice
         For a sheet.
+    sheet : str or None
+        Sheet of a workbook.
     columns : str or None
         For points without a header row: one letter a column, of ``PNETD-``.
     string : String or None
@@ -114,15 +127,21 @@ class Depths:
     path: Path
     unit: str
     lattice: Lattice
+    sheet: str | None = None
     columns: str | None = None
     string: String | None = None
     ignores_unit: bool = False
     notation: str | None = None
 
+    @property
+    def title(self) -> str:
+        """What to call it: the name of its sheet, or of its file."""
+        return self.sheet or self.path.stem
+
 
 @dataclass(frozen=True, slots=True)
 class Sheets:
-    """Several sheets of rod readings, or of depths, each with its own place; no file twice."""
+    """Several sheets of rod readings, or of depths, each with its own place; none twice."""
 
     parts: tuple[Rods, ...] | tuple[Depths, ...]
 

@@ -41,6 +41,9 @@ _WITHIN = (
     *((4, b"ftyp" + brand, "HEIF") for brand in (b"hei", b"hev", b"mif", b"msf", b"avi")),
     (4, b"ftyp", "film"),
 )
+#: What stands at the start of an OpenDocument spreadsheet, unpacked: OpenDocument 1.2, part 3, 3.3,
+#: from memory.
+_ODS = b"mimetypeapplication/vnd.oasis.opendocument.spreadsheet"
 #: Openings of text, behind blanks and a byte order mark.
 _TEXTS = (
     (re.compile(rb"ply\s"), "PLY"),
@@ -88,6 +91,10 @@ _OTHERS = {
     "zip": (
         "a zip archive",
         "Unpack it and name the file in it; a spreadsheet can be saved as CSV",
+    ),
+    "ODS": (
+        "an OpenDocument spreadsheet (.ods), which is not read",
+        "In the spreadsheet program, save it as .xlsx, or the sheet that is meant as CSV",
     ),
     "xls": ("an old Office file, as an Excel workbook (.xls) is", "Save the table as CSV"),
     "PDF": (
@@ -190,7 +197,7 @@ def sniff(path: Path, start: bytes) -> str:
     """Which kind a file with this name and these first bytes is: one of `File.kind`, or another."""
     for at, opening, kind in (*((0, *each) for each in _OPENINGS), *_WITHIN):
         if start.startswith(opening, at):
-            return "workbook" if kind == "zip" and _is_workbook(path, start) else kind
+            return _look_into_zip(path, start) if kind == "zip" else kind
     if start.startswith((b"\xff\xfe", b"\xfe\xff")):
         start = start.decode("utf-16", "ignore").encode("utf-8", "ignore")
     text = start.lstrip(b"\xef\xbb\xbf \t\r\n").replace(b"\r", b"\n")
@@ -205,9 +212,11 @@ def sniff(path: Path, start: bytes) -> str:
     return "OBJ" if is_obj else "text"
 
 
-def _is_workbook(path: Path, start: bytes) -> bool:
-    """Whether a zip archive is a workbook: its parts are named in it, and so is it."""
-    return b"xl/" in start or path.suffix.lower() in {".xlsx", ".xlsm"}
+def _look_into_zip(path: Path, start: bytes) -> str:
+    """Which kind a zip archive is: its parts are named in it, and so is it."""
+    if _ODS in start[:HEAD] or path.suffix.lower() == ".ods":
+        return "ODS"
+    return "workbook" if b"xl/" in start or path.suffix.lower() in {".xlsx", ".xlsm"} else "zip"
 
 
 def _say_missing(path: Path) -> InputError:

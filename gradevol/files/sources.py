@@ -36,6 +36,8 @@ class Shots:
         Shell-style patterns; only points whose description matches one are kept. Empty: all.
     layer : str or None
         Layer of a DXF.
+    sheet : str or None
+        Sheet of a workbook.
     setups : Setups or None
         What rod readings are taken off.
     ignores_unit : bool
@@ -57,6 +59,7 @@ class Shots:
     columns: str | None = None
     codes: tuple[str, ...] = ()
     layer: str | None = None
+    sheet: str | None = None
     setups: Setups | None = None
     ignores_unit: bool = False
     notation: str | None = None
@@ -153,6 +156,8 @@ class OutlineFile:
         Unit of its numbers, a key of `units.METRES`.
     layer : str or None
         Layer of a DXF.
+    sheet : str or None
+        Sheet of a workbook.
     ignores_unit : bool
         Whether what the file says of its own unit is passed over.
     """
@@ -160,6 +165,7 @@ class OutlineFile:
     path: Path
     unit: str
     layer: str | None = None
+    sheet: str | None = None
     ignores_unit: bool = False
 
 

@@ -8,7 +8,7 @@ from dataclasses import dataclass, field
 from enum import Enum
 
 from gradevol.ground.units import Units
-from gradevol.ground.words import legible
+from gradevol.ground.words import legible, with_minus
 
 
 class Kind(Enum):
@@ -40,7 +40,7 @@ class Measure:
     kind: Kind
 
     def say(self, units: Units) -> str:
-        """Return the measure in words, in `units`."""
+        """Return the measure in words, in `units`; a minus is as long as its digits."""
         says = {
             Kind.TAPE: units.say_tape,
             Kind.THICKNESS: units.say_thickness,
@@ -54,7 +54,7 @@ class Measure:
             Kind.EXACT_AREA: units.say_exact_area,
             Kind.EXACT_VOLUME: units.say_exact_volume,
         }
-        return says[self.kind](self.value)
+        return with_minus(says[self.kind](self.value))
 
 
 @dataclass(frozen=True, slots=True)

@@ -210,7 +210,7 @@ class Units:
         said = self.say_volume(cubic_metres)
         if said != self.say_volume(0.0):
             return said
-        return f"less than 0.01 {self.volume_symbol}"
+        return f"less than 0.01 {self.volume_symbol}{' off' * (cubic_metres < 0)}"
 
     def say_exact_length(self, metres: float) -> str:
         """A length to all digits that it has, to compare: ``0.3280839895 ft``."""

@@ -82,8 +82,8 @@ def read_shots_beside(table: Table, base: Table, **given: Any) -> Shots:
             f"{table.called('shots')} is left out, and the base is not measured by shots",
             "Name the file of the coded shots",
         )
-    # what the header of a file says is of that file alone
-    of_file = [] if "shots" in table else ["ignore_file_unit"]
+    # what the header of a file says, and what its sheets are called, is of that file alone
+    of_file = [] if "shots" in table else ["ignore_file_unit", "sheet"]
     # columns of depths, and layers of other sources, are none of shots
     of_shots = ["shots", "columns", "notation"] if "shots" in base else []
     shared = table.sharing(base, [*of_shots, "units", *of_file])

@@ -36,7 +36,7 @@ def read_rods(table: Table) -> Rods | Sheets:
             raise _say_both(table, own)
         part = _read_rods(sheet, _file_of(sheet), listed)
         name = (sheet.read("setup") or "").strip()
-        parts.append(replace(part, setup=name or (part.path.stem if is_own else "")))
+        parts.append(replace(part, setup=name or (part.title if is_own else "")))
     return Sheets(_name_setups(table, parts) if listed is None else tuple(parts))
 
 
@@ -48,7 +48,7 @@ def _name_setups(table: Table, parts: list[Rods]) -> tuple[Rods, ...]:
         name = part.setup or ("base" if any(other.setup for other in parts) else "")
         before = heights.get(fold(name))
         if before is not None and before.instrument != part.instrument:
-            if fold(name) != fold(part.path.stem):
+            if fold(name) != fold(part.title):
                 raise table.error(
                     f"two sheets of {table.called('rods')} are of setup {name!r}, with two heights "
                     "of instrument",
@@ -68,7 +68,7 @@ def _read_list(
     example = f'Write {sheets.name} = ["a.csv", "b.csv"], or [{{ file = "a.csv", ... }}, ...]'
     if not sheets.given:
         raise sheets.wrong("a file or a list of sheets", example)
-    seen: set[Path] = set()
+    seen: set[tuple[Path, str]] = set()
     for number, entry in enumerate(sheets.given, start=1):
         name = f"sheet {number} of {sheets.name}"
         own = {"file": entry} if isinstance(entry, str) else entry
@@ -78,10 +78,13 @@ def _read_list(
         for key in own:
             if key not in known:
                 raise table.error(f"{name} has {key}, which means nothing there", "Leave it out")
-        path = read_file(_file_of(sheet))
-        if path in seen:
-            raise table.error(f"{sheets.name} names {own['file']!r} twice", "Name each file once")
-        seen.add(path)
+        place = read_file(_file_of(sheet)), fold(sheet.read("sheet") or "")
+        if place in seen:
+            raise table.error(
+                f"{sheets.name} names {own['file']!r} twice",
+                "Name each file once, or of a workbook each sheet (sheet)",
+            )
+        seen.add(place)
         is_own = any(key in own for key in _HEIGHTS)
         left = [key for key in known if key in table.keys and not (is_own and key in _HEIGHTS)]
         yield sheet.sharing(table, left), own

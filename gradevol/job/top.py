@@ -121,8 +121,9 @@ def _read_shots(table: Table, base: Table) -> Shots:
     setups = read_setups_of_top(table, base)
     if "shots" not in base:
         return read_shots(table, setups)
-    if set(table.read("shots")) <= set(base.read("shots")):
-        shared = ["columns", "notation", "units", "ignore_file_unit"]
+    is_shared = set(table.read("shots")) <= set(base.read("shots"))
+    if is_shared and table.read("sheet") in (None, base.read("sheet")):
+        shared = ["sheet", "columns", "notation", "units", "ignore_file_unit"]
         return read_shots(table.sharing(base, shared), setups)
     of_base = None if "columns" in table else base.read("columns")
     return read_shots(table, setups, columns_of_base=of_base)
@@ -158,6 +159,8 @@ def _read_panels(table: Table, base: Table) -> TopPanels:
 def _refuse_forms_as_base(table: Table, shots: Shots, base: Table) -> None:
     """Refuse a base that takes every shot of a file in which others are known to be the top."""
     if not shots.codes or "codes" in base or "shots" not in base:
+        return
+    if shots.sheet != base.read("sheet"):
         return
     if shared := set(shots.paths) & set(base.read("shots")):
         raise table.error(

@@ -86,7 +86,7 @@ class NextShots:
         Area on which thin concrete can neither be ruled out nor be counted on: its chance is
         between `doubt.NEGLIGIBLE` and one less it, m². None where it was not studied.
     volume, thin : tuple of NextShot
-        Five of each at most.
+        Five of each at most. What serves both is in both, at one place; others stand apart.
     advice : tuple of Note
         Why a list is empty, and what would help instead.
     """
@@ -151,37 +151,36 @@ def plan_next_shots(
         size=between.size,
     )
     apart = _APART * spacing
+    doubt = find_doubt(known, _find_limit(places, slab), readings=process.readings[again])
+    area_of, open_area = slab.area / len(places), 0.0
+    for_thin: list[int] = []
+    thin: tuple[NextShot, ...] = ()
+    if doubt.chance.max() < NEGLIGIBLE:
+        advice = [say_unlikely(slab)]
+    else:
+        open_area = area_of * float(doubt.is_open.sum())
+        # what is likelier thin than not is work already, and is shot again once it is done
+        is_unsure = is_free & (doubt.chance <= LIKELY)
+        for_thin, settled = settle_doubt(known, doubt, places, is_unsure, most=MOST, near=apart)
+        gain = area_of * np.array(settled)
+        # what little the later ones would settle is not worth their while
+        for_thin = for_thin[: int(np.argmin([*(gain >= LEAST_AREA), False]))]
+        thin = _make_shots(places[for_thin], gain[: len(for_thin)], doubt.chance[for_thin])
+        advice = [] if thin else [say_settled(LEAST_AREA)]
+
     # shots in line with the rows would leave unseen what lies between them
     is_staggered = is_free & stand_off_rows(between.rows, places)
-    picked, share = narrow_integral(
-        known,
-        places,
-        is_staggered if is_staggered.any() else is_free,
-        most=MOST,
-        near=apart,
-    )
+    is_open = is_staggered if is_staggered.any() else is_free
+    # near a shot for thin concrete that one serves for both
+    is_open = is_open & (measure_apart(places, places[for_thin]) >= apart).all(axis=1)
+    is_open[for_thin] = True
+    picked, share = narrow_integral(known, places, is_open, most=MOST, near=apart)
     halves = np.array([_halve(between, interval, gone) for gone in (0.0, *share.tolist())])
-    advice: list[Note] = []
     volume: tuple[NextShot, ...] = ()
     if halves[-1] > (1 - LEAST_NARROWING) * halves[0]:
-        advice.append(advise_on_volume(interval, halves[-1], len(picked), survey))
+        advice.insert(0, advise_on_volume(interval, halves[-1], len(picked), survey))
     else:
         volume = _make_shots(places[picked], -np.diff(halves))
-
-    doubt = find_doubt(known, _find_limit(places, slab), readings=process.readings[again])
-    if doubt.chance.max() < NEGLIGIBLE:
-        return NextShots(half_width, 0.0, volume, (), (*advice, say_unlikely(slab)))
-    area_of = slab.area / len(places)
-    # what is likelier thin than not is work already, and is shot again once it is done
-    is_free = is_free & (doubt.chance <= LIKELY)
-    picked, settled = settle_doubt(known, doubt, places, is_free, most=MOST, near=apart)
-    gain = area_of * np.array(settled)
-    # what little the later ones would settle is not worth their while
-    picked = picked[: int(np.argmin([*(gain >= LEAST_AREA), False]))]
-    thin = _make_shots(places[picked], gain[: len(picked)], doubt.chance[picked])
-    if not thin:
-        advice.append(say_settled(LEAST_AREA))
-    open_area = area_of * float(doubt.is_open.sum())
     return NextShots(half_width, open_area, volume, thin, tuple(advice))
 
 

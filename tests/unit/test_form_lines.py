@@ -69,5 +69,52 @@ def test_a_top_with_shots_beside_the_forms_or_on_one_alone_is_a_tin(count):
     assert remark(*lines) == ()
 
 
+def arc(radius, count, *, level=0.0):
+    """Places on a quarter of a circle about the origin, to the left, and a level that waves, m."""
+    turn = np.linspace(0, np.pi / 2, count)
+    wave = level + 0.05 * np.sin(4 * turn)
+    return np.column_stack([radius * np.cos(turn), radius * np.sin(turn), wave])
+
+
+OUTER, INNER = arc(10, 40)[:, :2], arc(6, 40)[::-1, :2]
+RING = Slab(np.concatenate([OUTER, INNER]), (), 0.15, 0.131, side_starts=(0, 39, 40, 79))
+
+
+def test_forms_along_a_curve_are_two_lines_too():
+    (note,) = remark(arc(10, 5), arc(6, 4)[::-1], slab=RING)
+    assert "(side 1 and side 3)" in note.text
+    assert "The lines: F1, F2, F3, F4, F5; and F9, F8, F7, F6." in note.text  # from one end
+    assert remark(arc(10, 5), arc(6, 4), np.array([[7.0, 4.0, 0.0]]), slab=RING) == ()
+
+
+def test_a_form_may_run_straight_and_then_curve():
+    straight = np.array([[10, -8], [6, -8.0]])
+    edge = np.concatenate([straight[:1], OUTER, INNER, straight[1:]])
+    slab = Slab(edge, (), 0.15, 0.131, side_starts=(0, 1, 40, 41, 80, 81))
+    lines = [
+        np.concatenate([[[radius, -8, 0], [radius, -4, 0.03]], arc(radius, 4)])
+        for radius in (10, 6)
+    ]
+    (note,) = remark(*lines, slab=slab)
+    assert "(sides 1 to 2 and sides 4 to 5)" in note.text
+
+
+def test_sides_that_round_corners_join_are_no_form():
+    """Shots on all four sides of a slab whose corners are all rounded stand on four forms."""
+    corner = arc(1, 8)[:, :2]
+    edge = np.concatenate(
+        [
+            corner + np.array([5, 23]),
+            [-1, 1] * corner[::-1] + [1, 23],
+            -corner + 1,
+            [1, -1] * corner[::-1] + [5, 1],
+        ]
+    )
+    starts = tuple(int(at) for row in range(4) for at in (8 * row, 8 * row + 7))
+    slab = Slab(edge, (), 0.15, 0.131, side_starts=starts)
+    ends = np.array([[3, 0, 0.05], [3, 24, -0.05]])
+    assert remark(form(0, 5)[1:-1], form(6, 5)[1:-1], ends, slab=slab) == ()
+
+
 def test_a_drawn_top_needs_no_word():
     assert remark_on_form_lines(Level(0.0), build_top(Level(0.0), SLAB), SLAB) == ()

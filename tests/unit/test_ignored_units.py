@@ -75,7 +75,13 @@ def test_a_coded_edge_out_of_the_same_file_passes_it_over_too(tmp_path):
     assert codes_of(told).count("file-unit-ignored") == 1
 
 
-def test_it_means_nothing_where_no_header_could_say_a_unit(tmp_path):
-    job = JOB.replace('shots = "shots.csv"', 'rods = "shots.csv"\nignore_file_unit = true')
-    with pytest.raises(InputError, match=r"ignore_file_unit means nothing beside base\.rods"):
-        check(tmp_path, job)
+def test_a_title_of_a_rod_sheet_is_passed_over_too(tmp_path):
+    sheet = "Units: metres\n,0,4,8,12,16\n" + "".join(
+        f"{up},{','.join(['5.00'] * 5)}\n" for up in (0, 3, 6, 9)
+    )
+    rods = 'rods = "shots.csv"\ninstrument_height = 104.5\n'
+    with pytest.raises(InputError, match="line 1: it says that its numbers are in m"):
+        check(tmp_path, JOB.replace('shots = "shots.csv"', rods), shots=sheet)
+    job = JOB.replace('shots = "shots.csv"', f"{rods}ignore_file_unit = true")
+    told = check(tmp_path, job, shots=sheet)
+    assert codes_of(told).count("file-unit-ignored") == 1

@@ -72,7 +72,7 @@ def parsed(monkeypatch):
         paths.append(file.path)
         return read_table(file)
 
-    monkeypatch.setattr(delimited_module, "read_table", read)
+    monkeypatch.setattr(delimited_module, "read_sheet_of", lambda _: read)
     return paths
 
 

@@ -91,7 +91,7 @@ def test_all_first_shots_may_be_retired_by_a_surface_of_later_ones():
 
 @pytest.fixture
 def told_beside():
-    """Points of the note on earlier shots beside later ones, on a slab with a trench on side 1."""
+    """Notes on earlier shots beside later ones, on a slab with a trench on side 1."""
 
     def tell(first, again, radius):
         edge = np.array([[100, 200], [108, 200], [108, 206], [100, 206.0]]) - first.origin[:2]
@@ -99,7 +99,7 @@ def told_beside():
         slab = Slab(edge, (), 0.15, 0.13, thickenings=(trench,))
         top = build_top(Level(10.15 - float(first.origin[2])), slab)
         epochs = apply_rechecks(first, again, radius=radius)
-        return [note.points for note in remark_on_outlived(epochs, slab, top)]
+        return remark_on_outlived(epochs, slab, top)
 
     return tell
 
@@ -108,20 +108,26 @@ def test_a_first_shot_that_no_radius_reached_is_told_where_it_stands_beside_a_la
     told_beside,
 ):
     again = later((0.15, 2), (2, 2))
-    assert told_beside(lattice(10.0), again, 0.1) == [("6",)]
-    assert told_beside(lattice(10.0), again, 0.5) == []
-    assert told_beside(lattice(9.9), again, 0.1) == []  # nobody worked there
+    (note,) = told_beside(lattice(10.0), again, 0.1)
+    assert note.points == ("6",)
+    assert "give base.rechecks a larger radius" in note.text
+    assert "of one round" not in note.text
+    assert not told_beside(lattice(10.0), again, 0.5)
+    assert not told_beside(lattice(9.9), again, 0.1)  # nobody worked there
 
 
 def test_a_later_shot_of_an_earlier_round_is_told(told_beside):
     again = later((2, 2), (2.1, 2.1), (4, 2))
     points = again.points.copy()
     points[0, 2] += 0.05
-    assert told_beside(lattice(10.0), replace(again, points=points), 0.5) == [("R0",)]
-    assert told_beside(lattice(10.0), again, 0.5) == []
+    (note,) = told_beside(lattice(10.0), replace(again, points=points), 0.5)
+    assert note.points == ("R0",)
+    assert "radius" not in note.text  # it retires no later shot
+    assert "If both are of one round" in note.text
+    assert not told_beside(lattice(10.0), again, 0.5)
 
 
 def test_a_shot_in_a_trench_is_none_of_the_place_beside_it(told_beside):
     first = lattice(9.9)
     points = first.points - [[0, 0, 0.3]] * (first.points[:, 1:2] < 0.1)
-    assert told_beside(replace(first, points=points), later((4, 0.15), (2, 2)), 0.1) == []
+    assert not told_beside(replace(first, points=points), later((4, 0.15), (2, 2)), 0.1)

@@ -272,3 +272,17 @@ def test_a_run_to_the_end_of_a_sheet_is_named_in_the_sheet_s_order(first):
     slab = Slab(0.3048 * np.array([[0, 0], [12, 0], [12, 9], [0, 9.0]]), (), 0.15, 0.13)
     (note,) = remark_on_runs(survey, slab, survey.points[:, 2])
     assert f"{43 - first} shots taken one after the other ({first} to 42)" in note.text
+
+
+@pytest.mark.parametrize(("off", "is_told"), [(-0.2, True), (-0.1, False), (0.0, False)])
+def test_of_many_shots_a_few_in_turn_count_as_one(off, is_told):
+    rng = np.random.default_rng(3)
+    plan = np.stack(np.meshgrid(np.arange(32.0), np.arange(20.0)), axis=-1)
+    plan[1::2] = plan[1::2, ::-1]  # to and fro
+    plan = plan.reshape(-1, 2)
+    level = 0.01 * np.sin(plan[:, 0] / 5) + 0.002 * rng.standard_normal(640)
+    level[250:] += 0.3048 * off
+    survey = Survey(np.column_stack([plan, level]), np.zeros(3), ids=tuple(map(str, range(640))))
+    slab = Slab(np.array([[0, 0], [31, 0], [31, 19], [0, 19.0]]), (), 0.15, 0.13)
+    notes = remark_on_runs(survey, slab, level)
+    assert [note.points for note in notes] == [tuple(map(str, range(250)))] * is_told

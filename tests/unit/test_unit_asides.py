@@ -5,8 +5,13 @@ from click.testing import CliRunner
 
 from gradevol.cli import main
 from gradevol.files import Files, read_shots
+from gradevol.files.cores import read_cores
+from gradevol.files.drawings.outline import read_outline
 from gradevol.files.ignored import note_ignored
-from gradevol.files.sources import Shots
+from gradevol.files.sheet_sources import Depths, Lattice, Rods
+from gradevol.files.sheets.depths import read_depths
+from gradevol.files.sheets.rod_sheets import read_rods
+from gradevol.files.sources import OutlineFile, Shots
 from gradevol.ground.errors import InputError
 
 HEADER = "point,northing,easting,elevation,code\n"
@@ -33,6 +38,7 @@ def read(folder, text, **said):
         ("# Coordinates [m]", "m"),
         ("# Converted to local grid; units: m", "m"),
         ("# Coordinates in feet, converted to metres", "m"),
+        ("# Tolerance 5; distances in mm", "mm"),
     ],
 )
 def test_another_unit_than_the_jobs_is_refused(tmp_path, line, unit):
@@ -59,6 +65,9 @@ def test_it_is_where_no_header_is_either(tmp_path):
         "# Original units: metres; changed to ft",
         "# elevations in M Street datum",
         "# values in error were taken out",
+        "Tolerance: distances in mm",
+        "# Accuracy of the elevations in mm: 5",
+        "# RMS error, coordinates (ft): 0.02; misclosure units: mm",
     ],
 )
 def test_the_jobs_own_unit_and_other_words_are_not(tmp_path, line):
@@ -72,6 +81,51 @@ def test_plain_feet_may_be_survey_feet(tmp_path):
 def test_a_header_with_units_goes_before_it(tmp_path):
     header = "point,northing_ft,easting_ft,elevation_ft,code\n"
     assert len(read(tmp_path, f"# from coordinates in m\n{header}{ROWS}").points) == 9
+
+
+LATTICE = Lattice("ft")
+SHEET = ",0,6,12\n" + "".join(f"{row},0.4,0.5,0.6\n" for row in (0, 6, 12))
+POINTS = "easting,northing,depth\n" + "".join(f"{at},{at % 3},0.5\n" for at in range(9))
+READ = {
+    "rods": (SHEET, lambda path, **is_ignored: read_rods(
+        Rods(path, "ft", LATTICE, 104.5, **is_ignored), Files())),
+    "depths": (SHEET, lambda path, **is_ignored: read_depths(
+        Depths(path, "ft", LATTICE, **is_ignored), Files())),
+    "depths at points": (POINTS, lambda path, **is_ignored: read_depths(
+        Depths(path, "ft", LATTICE, **is_ignored), Files())),
+    "outline": ("easting,northing\n0,0\n9,0\n9,9\n", lambda path, **is_ignored: read_outline(
+        OutlineFile(path, "ft", **is_ignored))),
+}  # fmt: skip
+
+
+@pytest.mark.parametrize("kind", READ)
+def test_it_is_whatever_the_table_holds(tmp_path, kind):
+    rows, read_it = READ[kind]
+    path = tmp_path / "table.csv"
+    mark = "# " if kind == "outline" else ""  # a sheet's titles stand above its labels
+    path.write_text(f"{mark}units: metres\n{rows}")
+    with pytest.raises(InputError, match="numbers are in m, but the job says ft") as refused:
+        read_it(path)
+    assert refused.value.line == 1
+    read_it(path, ignores_unit=True)
+    path.write_text(f"{mark}units: feet\n{rows}")
+    read_it(path)
+
+
+def test_marks_in_the_cells_of_a_sheet_go_before_a_line(tmp_path):
+    path = tmp_path / "sheet.csv"
+    marked = SHEET.replace("0.4,0.5,0.6", '"5 1/4""","6""","6 1/2"""')
+    path.write_text(f"Readings in inches\n{marked}")
+    assert len(READ["depths"][1](path).depths) == 9
+
+
+def test_a_line_may_say_the_unit_that_one_column_has(tmp_path):
+    (tmp_path / "cores.csv").write_text("# lengths in inches\neasting,northing,length_in\n1,2,6\n")
+    (core,) = read_cores(tmp_path / "cores.csv", unit="ft")
+    assert core.length == 6 * 0.0254
+    (tmp_path / "bare.csv").write_text("# lengths in inches\neasting,northing,length\n1,2,6\n")
+    with pytest.raises(InputError, match=r"in in, but the job says ft.*as in length_in"):
+        read_cores(tmp_path / "bare.csv", unit="ft")
 
 
 @pytest.mark.parametrize(

@@ -105,6 +105,7 @@ def test_what_is_there_is_never_said_as_nought(units, area, volume, level):
     assert units.say_some_area(1e-4) == area
     assert units.say_some_area(3.6) == units.say_area(3.6)
     assert units.say_some_volume(1e-4) == volume
+    assert units.say_some_volume(-1e-4) == f"{volume} off"
     assert units.say_some_volume(3.6) == units.say_volume(3.6)
 
 

@@ -7,11 +7,16 @@ import pytest
 from numpy.testing import assert_allclose
 
 from gradevol.doubts.described import take_inventory
-from gradevol.files import read_shots
+from gradevol.files import Files, read_shots
 from gradevol.files.learned import add_row
+from gradevol.files.sheets.survey import read_sheets
 from gradevol.files.sources import Shots
 from gradevol.files.tables.number_formats import show_number
 from gradevol.ground.errors import InputError
+from gradevol.job import read_job
+from gradevol.runs.check import check_job
+from tests.conftest import look_coarsely
+from tests.small_job import EDGE, HEADER, JOB, SHOTS, write_job
 from tests.workbooks import Formula, Sheet, Shown, write_workbook
 
 HEAD = ["Point", "Northing", "Easting", "Elevation", "Code"]
@@ -73,6 +78,82 @@ def test_the_one_sheet_that_holds_something_is_read(read, sheets):
 def test_what_cannot_be_known_is_refused(read, sheets, said):
     with pytest.raises(InputError, match=said):
         read(*sheets)
+
+
+def test_of_several_the_one_that_is_named_is_read(tmp_path):
+    path = tmp_path / "shots.xlsx"
+    path.write_bytes(
+        write_workbook(SHEET, AGAIN, Sheet([["old", 1, 2]], name="Old", state="hidden"))
+    )
+    survey = read_shots(Shots((path,), "m", sheet=" shots"))
+    assert survey.ids == ("1", "2", "3")
+    with pytest.raises(InputError, match=r"named 'Old'; there are 'Shots' and 'Again'\. Correct"):
+        read_shots(Shots((path,), "m", sheet="Old"))
+    with pytest.raises(InputError, match=r"as in sheet = 'Shots', hide the others"):
+        read_shots(Shots((path,), "m"))
+
+
+def test_a_sheet_is_named_of_a_workbook_alone(tmp_path):
+    (tmp_path / "shots.csv").write_text(SHOTS)
+    with pytest.raises(InputError, match=r"'Base', but it is delimited text.*Leave sheet out"):
+        read_shots(Shots((tmp_path / "shots.csv",), "ft", sheet="Base"))
+
+
+def rows_of(text):
+    """Cells of delimited text: numbers as numbers."""
+    lines = [line.split(",") for line in text.splitlines()]
+    return [[float(cell) if cell.strip("-").replace(".", "").isdigit() else cell for cell in line]
+            for line in lines]  # fmt: skip
+
+
+def test_one_workbook_holds_what_a_job_names_by_its_sheets(tmp_path):
+    later = HEADER + "R1,8.0,6.0,99.40\n"
+    corners = "easting,northing\n0,0\n16,0\n16,9\n0,9\n"
+    forms = HEADER + "".join(f"F{at},{e},{n},100\n" for at, (e, n) in enumerate(
+        [(0, 0), (16, 0), (16, 9), (0, 9)]))  # fmt: skip
+    book = write_workbook(
+        *(Sheet(rows_of(text), name=name)
+          for name, text in [("Base", SHOTS), ("Later", later), ("Edge", corners), ("Top", forms)])
+    )  # fmt: skip
+    base = 'shots = "book.xlsx"\nsheet = "Base"\n'
+    rechecks = 'rechecks = { shots = "book.xlsx", sheet = "Later", radius = 1 }'
+    job = JOB.replace('shots = "shots.csv"', base + rechecks)
+    job = job.replace(EDGE, '{ file = "book.xlsx", sheet = "Edge" }')
+    job = job.replace("level = 100", 'shots = "book.xlsx"\nsheet = "Top"')
+    with look_coarsely():
+        found = check_job(read_job(write_job(tmp_path, job=job, shots=None,
+                                             files={"book.xlsx": book})))  # fmt: skip
+    assert found.slab.area == pytest.approx(16 * 9 * 0.3048**2)
+    assert found.survey.ids[-1] == "R1"
+    assert len(found.survey.points) == 20  # one of them retired
+    assert found.top.surface.points[:, 2] + found.survey.origin[2] == pytest.approx(30.48)
+    read = [note.text for note in found.notes if note.code == "sheet-read"]
+    assert len(read) == 3
+
+
+def test_field_sheets_may_stand_in_one_workbook(tmp_path):
+    sheet = [["", *range(0, 20, 4)], *([north, *[4.5] * 5] for north in (0, 3, 6, 9))]
+    book = write_workbook(Sheet(sheet, name="Mon"), Sheet(sheet, name="Tue"))
+    rods = (
+        'rods = [{ file = "w.xlsx", sheet = "Mon" }, { file = "w.xlsx", sheet = "%s", '
+        "origin = [0, 12] }]\ninstrument_height = 104"
+    )
+    job = JOB.replace('shots = "shots.csv"', rods)
+    path = write_job(tmp_path, job=job % "Tue", shots=None, files={"w.xlsx": book})
+    source = read_job(path).base.source
+    assert read_sheets(source, Files()).ids[::20] == ("Mon 0/0", "Tue 0/0")
+    path.write_text(job % "mon")
+    with pytest.raises(InputError, match=r"names 'w.xlsx' twice.*of a workbook each sheet"):
+        read_job(path)
+
+
+@pytest.mark.parametrize("name", ["shots.ods", "shots"])
+def test_an_opendocument_spreadsheet_is_refused_with_what_to_do(tmp_path, name):
+    with zipfile.ZipFile(tmp_path / name, "w") as package:
+        package.writestr("mimetype", "application/vnd.oasis.opendocument.spreadsheet")
+        package.writestr("content.xml", "<x/>", zipfile.ZIP_DEFLATED)
+    with pytest.raises(InputError, match=r"an OpenDocument spreadsheet.*save it as \.xlsx"):
+        read_shots(Shots((tmp_path / name,), "m"))
 
 
 def test_numbers_count_in_the_unit_that_their_cells_show(read):

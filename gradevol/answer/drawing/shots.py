@@ -99,7 +99,7 @@ def draw_shots(result: Result) -> Shots:
         departure=departure,
         retired=retired,
         removed=removed,
-        next=tuple(NextShot(name, np.array(shot.at)) for name, _, shot in list_next(result)),
+        next=tuple(NextShot(name, np.array(at)) for name, _, at in list_next(result)),
         reading=_choose_reading(survey),
         foot_high=survey.foot_high,
     )

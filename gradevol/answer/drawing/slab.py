@@ -111,7 +111,7 @@ def _find_starts(result: Result) -> list[int]:
     slab = result.slab
     curved = {number for number in range(1, len(slab.paths) + 1) if not slab.is_straight(number)}
     told = [fix.where for fix in result.work.fixes]
-    told += [locate(shot.at, slab) for _, _, shot in list_next(result)]
+    told += [locate(at, slab) for _, _, at in list_next(result)]
     told += [locate(at, slab) for at in (result.thickness.min_at, result.thickness.max_at)]
     return sorted(curved | {one.along[0] for one in told if one.along is not None})
 

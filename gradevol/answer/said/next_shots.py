@@ -42,29 +42,39 @@ def has_bends(result: Result) -> bool:
     return any(note.code == "top-bends-unshot" for note in result.notes)
 
 
-def list_next(result: Result) -> list[tuple[str, str, NextShot]]:
+def name_next(planned: NextShots) -> dict[tuple[float, float], str]:
     """
-    List the next shots: name, what it is for (``thin``, ``volume``), the shot.
+    Name the places of the next shots.
 
-    Those for thin concrete are numbered first: what they miss can't be made good.
+    Those for thin concrete are numbered first: what they miss can't be made good. A place that
+    serves for the volume too has one name.
     """
+    places = dict.fromkeys(shot.at for shot in (*planned.thin, *planned.volume))
+    return {at: f"NEXT{number}" for number, at in enumerate(places, start=1)}
+
+
+def list_next(result: Result) -> list[tuple[str, tuple[str, ...], tuple[float, float]]]:
+    """List the next shots: name, what it is for (``thin``, ``volume``, both), place."""
     if (planned := result.next_shots) is None:
         return []
-    shots = [(what, shot) for what in _FOR for shot in getattr(planned, what)]
-    return [(f"NEXT{number}", what, shot) for number, (what, shot) in enumerate(shots, start=1)]
+    at = {what: [shot.at for shot in getattr(planned, what)] for what in _FOR}
+    return [
+        (name, tuple(what for what in _FOR if place in at[what]), place)
+        for place, name in name_next(planned).items()
+    ]
 
 
 def _tell_all(result: Result) -> Iterator[Statement]:
     """Tell the first place, or that more shots would not help."""
     if shots := list_next(result):
-        (_, what, first), more = shots[0], len(shots) - 1
+        (name, what, first), more = shots[0], len(shots) - 1
         rest = f"; {more} more in fix_points.csv" if more else ""
-        place = say_place(first.at, result.slab, result.units)
+        place = say_place(first, result.slab, result.units)
         yield Statement(
             "next_shots.head",
-            short=words("for {}: {}{}", _FOR[what], place, rest),
-            place=first.at,
-            mark="NEXT1",
+            short=words("for {}: {}{}", " and ".join(map(_FOR.__getitem__, what)), place, rest),
+            place=first,
+            mark=name,
         )
         text = words("All NEXT places are in fix_points.csv, to set out.")
         yield Statement("next_shots.set_out", Weight.SPARE, short=text)
@@ -74,8 +84,8 @@ def _tell_all(result: Result) -> Iterator[Statement]:
         return
     for note in list_advice(result):
         if note.code == "volume-shared-errors":
-            what = next((what for what in (HEIGHT, STRINGS) if what in note.text), "")
-            instead = f"recheck {what}" if what else "check forms and strike-off"
+            cause = next((cause for cause in (HEIGHT, STRINGS) if cause in note.text), "")
+            instead = f"recheck {cause}" if cause else "check forms and strike-off"
             text = words("more won't help the volume; {}", instead)
             yield Statement("next_shots.head", short=text)
 
@@ -104,6 +114,7 @@ def _tell_thin(planned: NextShots, result: Result) -> Iterator[Statement]:
             Figure(least, "slab.least_thickness"),
         )
         yield Statement("next_shots.thin", Weight.DETAILS, short=text)
+    names = name_next(planned)
     for number, shot in enumerate(planned.thin):
         key = f"next_shots.thin.{number}"
         said = words(
@@ -111,7 +122,8 @@ def _tell_thin(planned: NextShots, result: Result) -> Iterator[Statement]:
             Figure(say_chance_up(shot.chance or 0.0), f"{key}.chance"),
             Figure(say_area(shot.gain, result), f"{key}.gain"),
         )
-        yield _shot(number + 1, shot, said, result)
+        where = say_place(shot.at, result.slab, result.units)
+        yield _shot("thin", names[shot.at], shot, said, where)
 
 
 def _tell_volume(planned: NextShots, result: Result) -> Iterator[Statement]:
@@ -121,21 +133,22 @@ def _tell_volume(planned: NextShots, result: Result) -> Iterator[Statement]:
     now = Figure(f"±{say(half)}", "next_shots.half_width")
     text = words("The volume is known to {} now.", now)
     yield Statement("next_shots.volume", Weight.DETAILS, short=text)
+    names, told = name_next(planned), {shot.at for shot in planned.thin}
     for number, shot in enumerate(planned.volume):
+        key = f"next_shots.volume.{number}"
         half -= shot.gain
-        then = Figure(f"±{say(half)}", f"next_shots.volume.{number}.half_width")
-        said = words("with this one about {}", then)
-        yield _shot(len(planned.thin) + number + 1, shot, said, result)
+        said = words("with this one about {}", Figure(f"±{say(half)}", f"{key}.half_width"))
+        where = "" if shot.at in told else say_place(shot.at, result.slab, result.units)
+        yield _shot("volume", names[shot.at], shot, said, where)
 
 
-def _shot(number: int, shot: NextShot, said: Words, result: Result) -> Statement:
-    name = f"NEXT{number}"
+def _shot(what: str, name: str, shot: NextShot, said: Words, where: str) -> Statement:
     return Statement(
-        f"next_shots.{name}",
+        f"next_shots.{what}.{name}",
         Weight.DETAILS,
         name,
         short=said,
-        where=say_place(shot.at, result.slab, result.units),
+        where=where,
         place=shot.at,
         mark=name,
     )

@@ -32,11 +32,13 @@ def _tell(result: Result) -> Iterator[Statement]:
     is_many = len(concrete.parts) > _NAMED
     shown = dict(concrete.shown)
     for number, (name, volume) in enumerate(concrete.parts):
+        drawn = shown.get(name, volume)
         yield _row(
             result,
             f"concrete.parts.{number}.volume",
             name,
-            shown.get(name, volume),
+            drawn,
+            said=units.say_some_volume(drawn) if drawn else "",
             weight=Weight.DETAILS if is_many else Weight.TELLS,
             is_in_data=name not in shown,
         )
@@ -44,13 +46,12 @@ def _tell(result: Result) -> Iterator[Statement]:
     cells = ("Concrete in place", f"{units.to_volume(concrete.volume):z.3f}")
     yield Statement("concrete.volume", Weight.DETAILS, "Concrete in place", total, cells=cells)
     if is_many:
-        drawn = units.say_volume(concrete.thickenings + concrete.shown_drawn)
-        sums = Figure(drawn, "" if shown else "concrete.thickenings")
+        both = units.say_volume(concrete.thickenings + concrete.shown_drawn)
+        sums = Figure(both, "" if shown else "concrete.thickenings")
         yield Statement("concrete.thickenings", label="Thickenings", figure=sums)
         # less: the data has it positive
-        yield Statement(
-            "concrete.voids", label="Voids", figure=Figure(units.say_volume(-concrete.voids))
-        )
+        say = units.say_some_volume if concrete.voids else units.say_volume
+        yield Statement("concrete.voids", label="Voids", figure=Figure(say(-concrete.voids)))
     if shown:
         yield Statement(
             "parts.shot",
@@ -86,12 +87,13 @@ def _row(
     label: str,
     volume: float,
     *,
+    said: str = "",
     weight: Weight = Weight.TELLS,
     details: tuple[Words, ...] = (),
     is_in_data: bool = True,
 ) -> Statement:
     """Return a row of the table: rounded for who reads it, finer for who copies it."""
     units = result.units
-    figure = Figure(units.say_volume(volume), key if is_in_data else "")
+    figure = Figure(said or units.say_volume(volume), key if is_in_data else "")
     cells = (label, f"{units.to_volume(volume):z.3f}")
     return Statement(key, weight, label, figure, details=details, cells=cells)

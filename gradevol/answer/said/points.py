@@ -26,7 +26,8 @@ def tell_points(result: Result) -> tuple[Topic, ...]:
         overwrites no shot; then the next shots by their names. The elevation is the design base's,
         so that an instrument that sets the point out shows the cut or fill itself; the description
         says what to do and from which elevation, ``CUT 0.10 FROM 99.52``, RESHOOT before it where
-        the place rests on a suspect shot; of next shots ``SHOOT FOR THIN``, ``SHOOT FOR VOLUME``.
+        the place rests on a suspect shot; of next shots ``SHOOT FOR THIN``, ``SHOOT FOR VOLUME``,
+        ``SHOOT FOR THIN AND VOLUME``.
         Where the rod's foot stands above the base (`base.foot_high`), elevations are under the rod.
     """
     statements = (*_tell_fixes(result), *_tell_next(result))
@@ -49,10 +50,10 @@ def _tell_fixes(result: Result) -> Iterator[Statement]:
 
 def _tell_next(result: Result) -> Iterator[Statement]:
     rounding = Rounding(result.units, result.survey.origin)
-    for name, what, shot in list_next(result):
-        (level,) = level_of_design(result, np.array([shot.at]))
-        place = rounding.place((*shot.at, float(level) + result.survey.foot_high))
-        yield _point(name, place, f"SHOOT FOR {what.upper()}", shot.at)
+    for name, what, at in list_next(result):
+        (level,) = level_of_design(result, np.array([at]))
+        place = rounding.place((*at, float(level) + result.survey.foot_high))
+        yield _point(name, place, f"SHOOT FOR {' AND '.join(what).upper()}", at)
 
 
 def _point(name: str, place: Sequence[float], what: str, at: tuple[float, float]) -> Statement:

@@ -8,7 +8,7 @@ import numpy as np
 from gradevol.answer.declared import Code, Kind, Point, Share, Size
 from gradevol.answer.result import Result
 from gradevol.answer.rounding import Rounding, if_known
-from gradevol.answer.said.next_shots import list_advice, round_chance_up
+from gradevol.answer.said.next_shots import list_advice, name_next, round_chance_up
 from gradevol.answer.said.places import say_place
 from gradevol.answer.setting_out import level_of_design
 from gradevol.uncertainty.next_shots import MOST, NextShot
@@ -17,7 +17,7 @@ _Name: TypeAlias = Annotated[
     str,
     Kind(pattern="^NEXT[1-9][0-9]*$"),
     "What it is called, in `fix_points.csv` too: `NEXT` and a number; those for thin concrete are "
-    "numbered first.",
+    "numbered first. A place that serves both bears one name in both lists.",
 ]
 _At: TypeAlias = Annotated[Point, "Easting, northing, and elevation of the design base."]
 _Where: TypeAlias = Annotated[str, "The same by tape."]
@@ -91,28 +91,25 @@ class NextShotsData:
 
 
 def compose_next_shots(result: Result, rounding: Rounding) -> NextShotsData | None:
-    """
-    Compose where to shoot next; None where none were planned.
-
-    Those for thin concrete are numbered first: what they miss can't be made good.
-    """
+    """Compose where to shoot next; None where none were planned."""
     planned = result.next_shots
     if planned is None:
         return None
+    names = name_next(planned)
     thin = [
         ThinShotData(
-            **_compose_shot(shot, number, result, rounding),
+            **_compose_shot(shot, names, result, rounding),
             gain=rounding.area(shot.gain),
             chance=round_chance_up(shot.chance or 0.0),
         )
-        for number, shot in enumerate(planned.thin, start=1)
+        for shot in planned.thin
     ]
     volume, half_width = [], planned.half_width
-    for number, shot in enumerate(planned.volume, start=len(thin) + 1):
+    for shot in planned.volume:
         half_width -= shot.gain
         volume.append(
             VolumeShotData(
-                **_compose_shot(shot, number, result, rounding),
+                **_compose_shot(shot, names, result, rounding),
                 gain=rounding.volume(shot.gain),
                 half_width=rounding.volume(half_width),
             )
@@ -129,11 +126,11 @@ def compose_next_shots(result: Result, rounding: Rounding) -> NextShotsData | No
 
 
 def _compose_shot(
-    shot: NextShot, number: int, result: Result, rounding: Rounding
+    shot: NextShot, names: dict[tuple[float, float], str], result: Result, rounding: Rounding
 ) -> dict[str, Any]:
     level = float(level_of_design(result, np.array([shot.at]))[0])
     return {
-        "name": f"NEXT{number}",
+        "name": names[shot.at],
         "at": rounding.place((*shot.at, level)),
         "where": say_place(shot.at, result.slab, result.units),
     }

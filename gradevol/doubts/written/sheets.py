@@ -8,7 +8,7 @@ from gradevol.files.opened import Files
 from gradevol.files.sheet_sources import Depths, Rods
 from gradevol.files.sheets.depths import find_letters
 from gradevol.files.sheets.grid import Grid, part_sheet
-from gradevol.files.tables.table import read_table
+from gradevol.files.tables.table import read_sheet_of
 from gradevol.ground.notes import Note, escape
 from gradevol.ground.words import count_of, first_of, noun_of, verb_of
 
@@ -24,7 +24,7 @@ def look_at_sheets(
     found: list[Finding] = []
     notes: list[Note] = []
     for sheet in sheets:
-        table = files.parse(sheet.path, read_table)
+        table = files.parse(sheet.path, read_sheet_of(sheet.sheet))
         if isinstance(sheet, Depths) and find_letters(table, sheet) is not None:
             continue  # points in rows
         grid = part_sheet(table, has_setups=isinstance(sheet, Rods))

@@ -12,7 +12,7 @@ from gradevol.files.tables.cells import read_coordinates
 from gradevol.files.tables.columns import check_units as check_header
 from gradevol.files.tables.columns import name_columns
 from gradevol.files.tables.rows import fit_rows
-from gradevol.files.tables.table import Table, read_table
+from gradevol.files.tables.table import Table, read_sheet_of, refuse_sheet
 from gradevol.geometry.curves import Ring
 from gradevol.geometry.rings import open_ring
 from gradevol.ground.arrays import FloatArray
@@ -80,7 +80,9 @@ def read_sides(
 ) -> tuple[Ring, tuple[FloatArray, ...]]:
     """Read a polygon as `read_outlines` does: its outer ring with its sides, and its holes."""
     files, path = files or Files(), source.path
-    kind = files.open(path).kind
+    file = files.open(path)
+    refuse_sheet(file, source.sheet)
+    kind = file.kind
     if kind == "DXF":
         drawing = files.parse(path, open_dxf)
         if not source.ignores_unit:
@@ -92,7 +94,7 @@ def read_sides(
             check_units(drawn.declared, unit=source.unit, path=path)
         rings = [ring * METRES[source.unit] for ring in find_rings(drawn)]
     else:
-        rings = [_read_table(files.parse(path, read_table), source)]
+        rings = [_read_table(files.parse(path, read_sheet_of(source.sheet)), source)]
     edge, *holes = [_open(ring, path) for ring in rings]
     return Ring(edge), tuple(holes)
 

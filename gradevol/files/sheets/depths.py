@@ -11,7 +11,7 @@ from gradevol.files.tables.columns import check_letters, check_units
 from gradevol.files.tables.headings import MEANINGS, read_depth_heading, read_letters
 from gradevol.files.tables.notation import Notation
 from gradevol.files.tables.rows import fit_rows
-from gradevol.files.tables.table import Table, read_table
+from gradevol.files.tables.table import Table, read_sheet_of
 from gradevol.ground.arrays import FloatArray
 from gradevol.ground.errors import InputError
 from gradevol.ground.notes import Kind, Measure, Note, escape
@@ -46,11 +46,16 @@ def read_depths(source: Depths, files: Files) -> Survey:
     InputError
         If the columns, a label, a place or a depth cannot be used.
     """
-    table = files.parse(source.path, read_table)
+    table = files.parse(source.path, read_sheet_of(source.sheet))
     letters = find_letters(table, source)
     if letters is None:
         sheet = read_sheet(
-            table, source.lattice, unit=source.unit, letter="T", notation=source.notation
+            table,
+            source.lattice,
+            unit=source.unit,
+            letter="T",
+            ignores_unit=source.ignores_unit,
+            notation=source.notation,
         )
     else:
         sheet = _read_points(table, letters, source)
@@ -128,8 +133,9 @@ def find_letters(table: Table, source: Depths) -> str | None:
     named = name_depths(table)
     if named and ("T" in named or stated is None):
         letters = named
-        if not source.ignores_unit:
-            check_units(table, table.header or (), source.unit)  # depths may have one of their own
+        if not source.ignores_unit:  # depths may have one of their own
+            own = _depth_unit(table, named, source) if "T" in named else ""
+            check_units(table, table.header or (), source.unit, own=own)
     if letters is None:
         _refuse_unplaced(table)
         return None

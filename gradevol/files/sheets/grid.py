@@ -2,7 +2,7 @@
 
 import re
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from gradevol.files.tables.cells import parse_number
 from gradevol.files.tables.headings import MEANINGS, read_depth_heading, read_heading, read_letters
@@ -132,7 +132,17 @@ def part_sheet(table: Table, *, has_setups: bool = True) -> Grid:
     setup_at = _find_setup(labels) if has_setups else None
     at = tuple(place for place in range(1, len(labels)) if place != setup_at)
     columns = tuple(labels[place] for place in at)
-    return Grid(table, labels[0], columns, at, tuple(rows), tuple(lines), setup_at)
+    told = _tell_titles(table, first, begin)
+    return Grid(told, labels[0], columns, at, tuple(rows), tuple(lines), setup_at)
+
+
+def _tell_titles(table: Table, first: Sequence[str], begin: int) -> Table:
+    """Return a table whose header is its row of labels, and what stands above it no row of it."""
+    lines, above = list(table.lines[: max(begin - 1, 0)]), list(table.rows[: max(begin - 1, 0)])
+    if begin and table.header:
+        lines, above = [table.lines[0] - 1, *lines], [table.header, *above]
+    titles = [(line, " ".join(cells).strip()) for line, cells in zip(lines, above, strict=True)]
+    return replace(table, header=tuple(first), passed=(*titles, *table.passed))
 
 
 def _find_first(table: Table) -> tuple[Sequence[str], int]:

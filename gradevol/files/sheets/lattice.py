@@ -11,8 +11,10 @@ from gradevol.files.sheets.grid import Grid, part_sheet, read_cells
 from gradevol.files.tables.broken_rows import find_cut_reading
 from gradevol.files.tables.cells import parse_number
 from gradevol.files.tables.labels import count_steps, find_worked_out
+from gradevol.files.tables.marks import is_marked
 from gradevol.files.tables.notation import Hand, Notation, settle_hand
 from gradevol.files.tables.table import Table
+from gradevol.files.tables.unit_asides import check_said
 from gradevol.ground.arrays import FloatArray
 from gradevol.ground.errors import InputError
 from gradevol.ground.words import count_of
@@ -58,7 +60,13 @@ class Sheet:
 
 
 def read_sheet(
-    table: Table, lattice: Lattice, *, unit: str, letter: str, notation: str | None = None
+    table: Table,
+    lattice: Lattice,
+    *,
+    unit: str,
+    letter: str,
+    ignores_unit: bool = False,
+    notation: str | None = None,
 ) -> Sheet:
     """
     Read a field sheet.
@@ -74,6 +82,8 @@ def read_sheet(
         Unit of bare readings, a key of `units.METRES`.
     letter : str
         What the readings are: R or T of `headings.MEANINGS`.
+    ignores_unit : bool
+        Whether what the sheet says of its own unit is passed over.
     notation : str, optional
         How readings and labels are written, one of `lengths.NOTATIONS`.
 
@@ -85,7 +95,8 @@ def read_sheet(
     Raises
     ------
     InputError
-        If a label or a reading cannot be used, or fewer than three places were shot.
+        If a label or a reading cannot be used, fewer than three places were shot, or a line says
+        that they are in another unit.
     """
     grid = part_sheet(table, has_setups=letter == "R")
     if label := find_worked_out([*grid.columns, *grid.row_labels]):
@@ -114,6 +125,9 @@ def read_sheet(
             remedy="Check that this is the right file",
             path=table.path,
         )
+    # marks in the cells, or how the job says they are written, go before a line about them
+    if not (ignores_unit or notation or any(is_marked(reading.text) for reading in readings)):
+        check_said(grid.table, unit)
     offsets = np.array([(across[reading.column], up[reading.row]) for reading in readings])
     return Sheet(
         table.path,

@@ -6,7 +6,7 @@ from gradevol.files.opened import Files
 from gradevol.files.setups import Setups, find_misclosures, heights_of_instrument, note_setups
 from gradevol.files.sheet_sources import Rods
 from gradevol.files.sheets.lattice import read_sheet
-from gradevol.files.tables.table import read_table
+from gradevol.files.tables.table import read_sheet_of
 from gradevol.site.survey import Survey
 
 
@@ -33,10 +33,11 @@ def read_rods(rods: Rods, files: Files) -> Survey:
         If a label, a reading or a setup cannot be used.
     """
     sheet = read_sheet(
-        files.parse(rods.path, read_table),
+        files.parse(rods.path, read_sheet_of(rods.sheet)),
         rods.lattice,
         unit=rods.unit,
         letter="R",
+        ignores_unit=rods.ignores_unit,
         notation=rods.notation,
     )
     if isinstance(rods.instrument, Setups):

@@ -67,7 +67,7 @@ def _name_apart(source: Sheets, parts: Sequence[Survey]) -> tuple[str, ...]:
     held = Counter(chain.from_iterable(set(part.ids) for part in parts))
     if max(held.values()) == 1:
         return _join([part.ids for part in parts])
-    names = [sheet.path.stem for sheet in source.parts]
+    names = [sheet.title for sheet in source.parts]
     if len(set(names)) < len(names):
         names = [f"sheet {number}" for number in range(1, len(names) + 1)]
     return tuple(

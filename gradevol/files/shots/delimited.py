@@ -21,7 +21,7 @@ from gradevol.files.tables.columns import find_columns
 from gradevol.files.tables.labels import find_worked_out
 from gradevol.files.tables.notation import Notation
 from gradevol.files.tables.rows import Fitted, fit_rows
-from gradevol.files.tables.table import Table, read_table
+from gradevol.files.tables.table import Table, read_sheet_of
 from gradevol.files.tables.text import SHEET, is_number_like
 from gradevol.ground.arrays import FloatArray
 from gradevol.ground.errors import InputError
@@ -81,7 +81,9 @@ def read_delimited(shots: Shots, files: Files | None = None) -> Survey:
         numbers, codes that match nothing, a setup that is not known, too few shots.
     """
     files = files or Files()
-    parts = [_read_part(files.parse(path, read_table), shots) for path in shots.paths]
+    parts = [
+        _read_part(files.parse(path, read_sheet_of(shots.sheet)), shots) for path in shots.paths
+    ]
     notes = [note for part in parts for note in part.notes]
     if shots.codes:
         notes += _check_codes(parts, shots.codes, shots.key)

@@ -171,7 +171,6 @@ def find_columns(table: Table, shots: Shots, *, key: str = "") -> tuple[str, lis
         refuse_other_order(table, check_letters(shots.columns_of_base), key)
     if not shots.ignores_unit:
         check_units(table, table.header or (), shots.unit)
-        check_said(table, shots.unit)
     _check_rods(table, letters, shots.setups, key)
     needed = "NE" if "R" in letters else "NEZ"
     if missing := [MEANINGS[letter] for letter in needed if letter not in letters]:
@@ -233,9 +232,11 @@ def _read_header(table: Table, header: Sequence[str], key: str, needed: str) -> 
     return letters
 
 
-def check_units(table: Table, header: Sequence[str], unit: str) -> None:
+def check_units(table: Table, header: Sequence[str], unit: str, *, own: str = "") -> None:
     """
-    Refuse a header whose units differ from one another, or from the job's.
+    Refuse a table whose header or lines say units that differ from one another, or from the job's.
+
+    A column may have a unit of its `own`: a line may say that one.
 
     Raises
     ------
@@ -266,3 +267,4 @@ def check_units(table: Table, header: Sequence[str], unit: str) -> None:
                 "the header is wrong",
                 path=table.path,
             )
+    check_said(table, unit, own=own)

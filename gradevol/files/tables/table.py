@@ -3,8 +3,9 @@
 import csv
 import re
 from collections import Counter
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from functools import cache
 from itertools import pairwise
 from pathlib import Path
 
@@ -95,6 +96,29 @@ class Table:
             "it has no header row" if self.header is None else "its columns are separated by blanks"
         )
         raise InputError(f"{why}, so it cannot be told {for_what}", remedy=remedy, path=self.path)
+
+
+@cache
+def read_sheet_of(sheet: str | None) -> Callable[[File], Table]:
+    """What reads the cells of a workbook's sheet by its name; without one, `read_table`."""
+    if not sheet:
+        return read_table
+
+    def read(file: File) -> Table:
+        refuse_sheet(file, sheet)
+        return make_table(file.path, read_text(file, sheet))
+
+    return read
+
+
+def refuse_sheet(file: File, sheet: str | None) -> None:
+    """Refuse the name of a sheet for a file that has none."""
+    if sheet and file.kind != "workbook":
+        raise InputError(
+            f"the job names its sheet {sheet!r}, but it is {file.words}, which has no sheets",
+            remedy="Leave sheet out",
+            path=file.path,
+        )
 
 
 def read_table(file: File) -> Table:

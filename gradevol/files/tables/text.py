@@ -72,9 +72,11 @@ class Text:
     encoding: str
 
 
-def read_text(file: File) -> Text:
+def read_text(file: File, sheet: str = "") -> Text:
     """
-    Read a text file: UTF-8, UTF-16 with its mark, or as a last resort Windows-1252; or a workbook.
+    Read a text file: UTF-8, UTF-16 with its mark, or as a last resort Windows-1252.
+
+    Or a sheet of a workbook, by its name where that is given.
 
     Raises
     ------
@@ -84,7 +86,7 @@ def read_text(file: File) -> Text:
     if file.kind == "workbook":
         from gradevol.files.tables.workbook import read_workbook  # noqa: PLC0415
 
-        name, content = read_workbook(file.read(), file.path)
+        name, content = read_workbook(file.read(), file.path, sheet)
         return Text(content, f"{SHEET}{show(name)}")
     return decode_text(file.read(), file.path)
 

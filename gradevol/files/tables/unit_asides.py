@@ -13,13 +13,18 @@ from gradevol.ground.words import show
 _LEADS = re.compile(
     r"\bunits?\s*(?:[:=,;|\t(\[]|are\b|is\b|in\b)"
     r"|\bunits\s+(?=[^\W\d_]{2})"  # units feet; of units M to Q none is
-    r"|\b(?:coordinates|coords|elevations|numbers|values|distances|lengths|dimensions)"
+    r"|\b(?:coordinates|coords|elevations|numbers|values|readings|distances|lengths|dimensions)"
     r"\s+(?:are\s+)?(?:all\s+)?in\b"
     r"|\b(?:coordinates|coords|elevations?|elevs?)\s*(?:\(|\[|in\b)",
     re.IGNORECASE,
 )
 #: What was made of other units: those that stand before it are no more those of the numbers.
 _CONVERTED = re.compile(r"\b(?:converted|changed)\s+(?:in)?to\b", re.IGNORECASE)
+#: What may be told in a unit of its own, in the words before it; common practice, no source.
+_OF_ELSE = re.compile(
+    r"\b(?:toleranc|accurac|precision|errors?\b|misclos|residual|deviation|rms|sigma)[^,;]*$",
+    re.IGNORECASE,
+)
 _WORD = re.compile(r"[^\W\d_]+|[:;,.()\[\]/=-]")
 _LONGEST = 3
 #: Letters that are a unit only where nothing but a mark follows: words begin so too.
@@ -51,7 +56,7 @@ def _list_units(text: str) -> Iterator[str]:
         yield unit
         return
     for lead in _LEADS.finditer(text):
-        if unit := _read_words(text[lead.end() :]):
+        if not _OF_ELSE.search(text[: lead.start()]) and (unit := _read_words(text[lead.end() :])):
             yield unit
 
 
@@ -76,9 +81,9 @@ def find_other(table: Table, unit: str) -> list[Said]:
     ]
 
 
-def check_said(table: Table, unit: str) -> None:
+def check_said(table: Table, unit: str, *, own: str = "") -> None:
     """
-    Refuse a table whose comments or titles say another unit than the job's.
+    Refuse a table whose comments or titles say another unit than the job's, or a column's `own`.
 
     Raises
     ------
@@ -86,10 +91,13 @@ def check_said(table: Table, unit: str) -> None:
         It says both.
     """
     for said in find_other(table, unit):
+        if said.unit == own:
+            continue
         raise InputError(
             f"it says that its numbers are in {said.unit}, but the job says {unit}",
-            remedy="Set the file's own unit in the job (units in the table that names the file), "
-            "correct the line, or write ignore_file_unit = true beside units where it is wrong",
+            remedy="Correct the line where it is wrong, or write its unit into a column's heading, "
+            "as in length_in; or say in the job, where it names the file, its own unit (units), or "
+            "that the line is to be passed over (ignore_file_unit = true)",
             path=table.path,
             line=said.line,
             quoted=repr(said.text[:80]),

@@ -54,9 +54,11 @@ class _Book:
         self.fault = self.fault or self.refuse(problem, remedy, line=line)
 
 
-def read_workbook(data: bytes, path: Path) -> tuple[str, str]:
+def read_workbook(data: bytes, path: Path, sheet: str = "") -> tuple[str, str]:
     """
-    Read the one sheet of a workbook that is seen and holds a table; others may hold remarks.
+    Read a sheet of a workbook: the one that is seen and holds a table, or the one that is named.
+
+    Others may hold remarks.
 
     Parameters
     ----------
@@ -64,6 +66,8 @@ def read_workbook(data: bytes, path: Path) -> tuple[str, str]:
         The file's.
     path : Path
         For errors.
+    sheet : str
+        Its name, in capitals or not; empty where there is but one.
 
     Returns
     -------
@@ -75,14 +79,15 @@ def read_workbook(data: bytes, path: Path) -> tuple[str, str]:
     Raises
     ------
     InputError
-        If it is damaged, several sheets hold tables, rows of it are hidden, cells are merged
-        over rows with numbers, or a formula has no value.
+        If it is damaged, several sheets hold tables and none is named, none that is seen has the
+        name, rows of it are hidden, cells are merged over rows with numbers, or a formula has no
+        value.
     """
     try:
         with zipfile.ZipFile(io.BytesIO(data)) as package:
             if any(part.compress_type not in _PACKED for part in package.infolist()):
                 raise zipfile.BadZipFile("packed as no workbook is")
-            return _read_package(_Book(path, package))
+            return _read_package(_Book(path, package), sheet)
     except (
         *(zipfile.BadZipFile, zlib.error, ElementTree.ParseError, EOFError, NotImplementedError),
         *(LookupError, ValueError, RuntimeError, OverflowError),
@@ -92,7 +97,7 @@ def read_workbook(data: bytes, path: Path) -> tuple[str, str]:
         ) from error
 
 
-def _read_package(book: _Book) -> tuple[str, str]:
+def _read_package(book: _Book, sheet: str) -> tuple[str, str]:
     names = set(book.package.namelist())
     if "xl/sharedStrings.xml" in names:
         for item in _walk(book, "xl/sharedStrings.xml", "si"):
@@ -101,7 +106,7 @@ def _read_package(book: _Book) -> tuple[str, str]:
         _read_styles(book)
     held: dict[str, list[list[str]]] = {}
     faults: dict[str, InputError | None] = {}
-    for name, part in _list_sheets(book):
+    for name, part in _choose_sheets(book, sheet):
         book.fault = None
         rows = _read_sheet(book, part)
         if any(map(any, rows)):
@@ -113,7 +118,8 @@ def _read_package(book: _Book) -> tuple[str, str]:
         said = list_of([f"{name!r} ({count})" for name, count in counts.items()])
         raise book.refuse(
             f"several sheets hold tables: {said}" if held else "no sheet that is seen holds any",
-            "Hide the others, or save the sheet that is meant as CSV",
+            "Name the one that is meant where the job names the file, as in "
+            f"sheet = {next(iter(held), '...')!r}, hide the others, or save it as CSV",
         )
     ((name, rows),) = held.items()
     if fault := faults[name]:
@@ -121,6 +127,23 @@ def _read_package(book: _Book) -> tuple[str, str]:
     out = io.StringIO()
     csv.writer(out, delimiter="\t", lineterminator="\n").writerows(rows)
     return name, out.getvalue()
+
+
+def _choose_sheets(book: _Book, sheet: str) -> list[tuple[str, str]]:
+    """Name and part of each sheet that is seen; of a named one, its own alone."""
+    seen = list(_list_sheets(book))
+    wanted = [(name, part) for name, part in seen if _fold(name) == _fold(sheet)]
+    if sheet and not wanted:
+        raise book.refuse(
+            f"no sheet that is seen is named {sheet!r}; there are "
+            f"{list_of([repr(name) for name, _ in seen])}",
+            "Correct the name, or show the sheet",
+        )
+    return wanted or seen
+
+
+def _fold(name: str) -> str:
+    return " ".join(name.split()).casefold()
 
 
 def _has_number(row: list[str]) -> bool:

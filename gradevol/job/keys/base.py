@@ -37,15 +37,10 @@ CODES = Key("codes", kinds.TEXTS, beside=("shots",)).means("""
 UNITS = Key("units", kinds.UNIT, default=lambda table: table.file.unit, field="unit").means("""
     Unit of the source's numbers, where it is not the job's. A file that declares another is
     refused.""")
-IGNORE_UNIT = Key(
-    "ignore_file_unit",
-    kinds.FLAG,
-    field="ignores_unit",
-    beside=("shots", "depths", "cloud", "surface_file"),
-).means("""
-    `true`: the file's own header is wrong about its unit, and what it says of it is passed over:
-    the numbers are in `units`. A note says so. Left out: a file that declares another unit is
-    refused.""")
+IGNORE_UNIT = Key("ignore_file_unit", kinds.FLAG, field="ignores_unit").means("""
+    `true`: the file's own header, or a line above its rows, is wrong about its unit, and what it
+    says of it is passed over: the numbers are in `units`. A note says so. Left out: a file that
+    declares another unit is refused.""")
 NOTATION = Key(
     "notation",
     kinds.choice(
@@ -60,6 +55,9 @@ NOTATION = Key(
     other cells of the column settle, such as `4'-6"`; what nothing settles is refused. See [lengths
     by hand](#lengths-by-hand).""")
 LAYER = Key("layer", kinds.TEXT, beside=("shots", "surface_file")).means("The layer of a DXF.")
+SHEET_NAME = Key("sheet", kinds.TEXT, beside=("shots", "rods", "depths")).means("""
+    The sheet of a workbook (`.xlsx`), by the name on its tab. Left out: the one that is seen and
+    holds a table; several are refused.""")
 SURFACE_FILE = Key("surface_file", paths.SURFACE, field="path").means("""
     A LandXML, DXF, PLY, OBJ, STL or GeoTIFF file: its own faces are the surface.""")
 SURFACE_NAME = Key("surface_name", kinds.TEXT, beside=("surface_file",), field="name").means("""
@@ -116,7 +114,7 @@ CONTROL = declare_table(
         A file of three shots or more, as in `[base]`."""),
     *declare_alike(
         "[base]",
-        (COLUMNS, CODES, UNITS, IGNORE_UNIT, NOTATION, LAYER),
+        (SHEET_NAME, COLUMNS, CODES, UNITS, IGNORE_UNIT, NOTATION, LAYER),
         but="; `units` are those of the base where left out",
         is_bound=False,
     ),
@@ -142,7 +140,7 @@ RECHECKS = declare_table(
     Key("outline", shapes.RING).means("A ring: earlier shots within it are retired."),
     *declare_alike(
         "[base]",
-        (COLUMNS, UNITS, IGNORE_UNIT, NOTATION, CODES),
+        (SHEET_NAME, COLUMNS, UNITS, IGNORE_UNIT, NOTATION, CODES),
         but="; `columns`, `units` and `notation` are the base's where left out, as is the layer",
         is_bound=False,
     ),
@@ -151,10 +149,11 @@ RECHECKS = declare_table(
 
 SHEET = declare_table(
     "a field sheet",
-    Key("file", paths.FILE, required=True).means("The sheet; no file twice."),
+    Key("file", paths.FILE, required=True).means("""
+        Its file; none twice, but for other sheets of a workbook."""),
     *declare_alike(
         "[base]",
-        (UNITS, IGNORE_UNIT, NOTATION, _ORIGIN, _SPACING, _BEARING),
+        (SHEET_NAME, UNITS, IGNORE_UNIT, NOTATION, _ORIGIN, _SPACING, _BEARING),
         but=_ALONE,
         is_bound=False,
     ),
@@ -219,6 +218,7 @@ BASE = declare_table(
         Shots that it is compared with: see [base.control](#basecontrol)."""),
     SURFACE_FILE,
     LAYER,
+    SHEET_NAME,
     SURFACE_NAME,
     UNITS,
     IGNORE_UNIT,

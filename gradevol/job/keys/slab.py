@@ -5,7 +5,7 @@ from dataclasses import replace
 from gradevol.ground.units import METRES, eighths
 from gradevol.job import kinds, paths, shapes
 from gradevol.job.declarations import Key, TableKeys, declare_alike, declare_table
-from gradevol.job.keys.base import CODES, COLUMNS, IGNORE_UNIT, SHOTS, UNITS
+from gradevol.job.keys.base import CODES, COLUMNS, IGNORE_UNIT, SHEET_NAME, SHOTS, UNITS
 
 #: An individual sample of a slab on ground may be this much under the design thickness, m (3/4 in):
 #: ACI 117-10, section 4.5.4, as quoted by K. Basham, forconstructionpros.com/article/12094593
@@ -16,6 +16,7 @@ DRAWN_RING = declare_table(
     "a ring",
     Key("file", paths.FILE, required=True, field="path").means("Its name."),
     Key("layer", kinds.TEXT).means("Of a DXF."),
+    replace(SHEET_NAME, beside=()).means("Of a workbook, as in `[base]`."),
     replace(UNITS).means("Of its numbers, where they are not the job's."),
     *declare_alike("[base]", (IGNORE_UNIT,), is_bound=False),
 )
@@ -40,6 +41,7 @@ def declare_coded(heading: str, what: str) -> TableKeys:
             remedy=f"Say which descriptions are {what}, in the file's order",
         ).means(f"Patterns of the descriptions that are {what}."),
         replace(SHOTS).means("The file. Left out: that of the base."),
+        *declare_alike("[base]", (SHEET_NAME,), is_bound=False),
         *declare_alike(
             "[base]",
             (COLUMNS, UNITS, IGNORE_UNIT),

@@ -6,7 +6,9 @@ import numpy as np
 import pytest
 from numpy.testing import assert_allclose
 
+from gradevol.answer.drawing.shots import draw_shots
 from gradevol.answer.said.next_shots import round_chance_up, say_chance_up, tell_next_shots
+from gradevol.answer.said.points import tell_points
 from gradevol.answer.tree.result import present
 from gradevol.site.slab import Slab
 from gradevol.uncertainty.interpolation import Between
@@ -56,10 +58,29 @@ def test_it_is_told_what_the_volume_would_be_known_to(sample):
     assert_allclose(halves, np.array([1.0, 0.9]) / 0.9144**3, atol=1e-6)
     told = told_of(asked)
     assert "known to ±1.57 yd³" in str(told["volume"].full)
-    assert "about ±1.31 yd³" in str(told["NEXT1"].full)
-    assert "about ±1.18 yd³" in str(told["NEXT2"].full)
+    assert "about ±1.31 yd³" in str(told["volume.NEXT1"].full)
+    assert "about ±1.18 yd³" in str(told["volume.NEXT2"].full)
     first = view["next_shots"]["volume"][0]["where"]
     assert str(told["head"].short).startswith(f"for the volume: {first}")
+
+
+def test_a_place_that_serves_both_has_one_name_and_is_set_out_once(sample):
+    both = (3.0, 4.0)
+    volume = (NextShot((5.0, 4.0), 0.2), NextShot(both, 0.1))
+    asked = replace(sample, next_shots=NextShots(1.2, 3.0, volume, (NextShot(both, 0.5, 0.02),)))
+    points = {str(said.label): said.cells[-1] for said in tell_points(asked)[0].statements}
+    assert points["NEXT1"] == "SHOOT FOR THIN AND VOLUME"
+    assert points["NEXT2"] == "SHOOT FOR VOLUME"
+    assert "NEXT3" not in points
+    view = present(asked)["next_shots"]
+    assert [shot["name"] for shot in view["thin"]] == ["NEXT1"]
+    assert [shot["name"] for shot in view["volume"]] == ["NEXT2", "NEXT1"]
+    assert [shot.name for shot in draw_shots(asked).next] == ["NEXT1", "NEXT2"]
+    told = told_of(asked)
+    assert str(told["head"].short).startswith("for thin concrete and the volume: ")
+    assert told["thin.NEXT1"].where
+    assert not told["volume.NEXT1"].where  # it was said already
+    assert "about ±1.18 yd³" in str(told["volume.NEXT1"].full)
 
 
 @pytest.mark.parametrize(

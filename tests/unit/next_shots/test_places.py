@@ -81,7 +81,7 @@ def test_the_result_the_words_and_points_name_the_same_places(sample):
         point = points[shot["name"]]
         assert_allclose([float(point[key]) for key in "ENZ"], shot["at"], atol=5.1e-4)
         assert point["D"] == "SHOOT FOR THIN"
-        assert told[shot["name"]].where == shot["where"]
+        assert told[f"thin.{shot['name']}"].where == shot["where"]
     assert_allclose(shown[0]["at"][:2], np.array(sample.next_shots.thin[0].at) / FOOT, atol=1e-6)
     # the top stands half a foot above the design base, which the point is set out to
     assert 99.05 < shown[0]["at"][2] < 99.9
@@ -173,14 +173,14 @@ def test_places_keep_off_the_shots_and_off_one_another():
     survey = invent(40)
     planned, _ = look(survey)
     spacing = np.sqrt(18 * 12 / 40)
-    for shots in (planned.thin, planned.volume):
-        places = np.array([shot.at for shot in shots])
-        assert len(places) > 2
-        off = np.hypot(*np.moveaxis(places[:, None] - survey.points[:, :2], 2, 0))
-        assert off.min() >= 0.25 * spacing - 1e-9
-        apart = np.hypot(*np.moveaxis(places[:, None] - places, 2, 0))
-        assert apart[np.triu_indices(len(places), 1)].min() >= 0.5 * spacing - 1e-9
-        assert_allclose(places, places.round(1), atol=1e-9)  # tenths of a metre off the sides
+    assert min(len(planned.thin), len(planned.volume)) > 2
+    # what serves for both stands at one place
+    places = np.unique([shot.at for shot in (*planned.thin, *planned.volume)], axis=0)
+    off = np.hypot(*np.moveaxis(places[:, None] - survey.points[:, :2], 2, 0))
+    assert off.min() >= 0.25 * spacing - 1e-9
+    apart = np.hypot(*np.moveaxis(places[:, None] - places, 2, 0))
+    assert apart[np.triu_indices(len(places), 1)].min() >= 0.5 * spacing - 1e-9
+    assert_allclose(places, places.round(1), atol=1e-9)  # tenths of a metre off the sides
 
 
 def test_no_shot_is_asked_for_where_concrete_is_likelier_thin_than_not():

@@ -59,7 +59,7 @@ def test_a_closing_shot_is_stated_and_not_distributed(survey):
     (note,) = [note for note in shot.notes if note.code == "setup-misclosure"]
     said = note.say(Units.of_job("ft"))
     assert "setup B found 101.24 ft on a mark known as 101.25 ft" in said
-    assert "misclosure of -0.01 ft" in said
+    assert "misclosure of −0.01 ft" in said
     assert_allclose(note.measures[2].value, -0.01 * FOOT, atol=1e-12)
     assert "the margin takes it as one standard deviation" in said
     assert_allclose(levels(shot), LEVELS, atol=1e-12)

@@ -176,6 +176,13 @@ def test_parts_add_up_to_the_volume_row_by_row(apron):
     assert str(find(apron, "concrete.parts.1.volume", "parts").figure) == "−0.05 yd³"
 
 
+def test_a_part_too_small_for_the_digits_is_told_whether_it_is_put_on_or_taken_off(apron):
+    parts = (("sleeve", -1e-4), ("key", 1e-4), ("pipe beside the slab", 0.0))
+    small = replace(apron, concrete=replace(apron.concrete, parts=parts))
+    told = [str(find(small, f"concrete.parts.{at}.volume", "parts").figure) for at in range(3)]
+    assert told == ["less than 0.01 yd³ off", "less than 0.01 yd³", "0.00 yd³"]
+
+
 def test_many_parts_are_told_by_their_sums_on_a_small_screen(apron):
     parts = tuple((f"beam {number}", 0.5) for number in range(20))
     many = replace(apron, concrete=replace(apron.concrete, parts=parts))
