@@ -36,8 +36,9 @@ class Concrete:
         Plan area times design thickness.
     parts : tuple of (str, float)
         Each thickening (positive) and void (negative) by its name.
-    shown : tuple of (str, float)
-        Thickenings that the shots show, as drawn: what `slab` holds of them is as they were dug.
+    shown : tuple of (int, float)
+        Thickenings that the shots show, by their place in `parts`, as drawn: what `slab` holds of
+        them is as they were dug.
     """
 
     volume: float
@@ -48,7 +49,7 @@ class Concrete:
     overlap: float
     nominal: float
     parts: tuple[tuple[str, float], ...]
-    shown: tuple[tuple[str, float], ...] = ()
+    shown: tuple[tuple[int, float], ...] = ()
 
     @property
     def over_nominal(self) -> float:
@@ -113,7 +114,9 @@ def measure_concrete(
         overlap=max(0.0, filled - float(whole.sum())),
         nominal=float(zone.area) * slab.thickness,
         parts=(*beams, *((name, -volume) for name, volume in voids)),
-        shown=tuple((part.name, volume) for part, volume in drawn if part.surveyed == "yes"),
+        shown=tuple(
+            (place, volume) for place, (part, volume) in enumerate(drawn) if part.surveyed == "yes"
+        ),
     )
 
 

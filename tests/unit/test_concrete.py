@@ -78,7 +78,7 @@ def test_parts_add_up_by_their_names():
     assert_allclose(concrete.thickenings, 1.0)
     assert_allclose(concrete.voids, 0.02)
     assert_allclose(concrete.volume, 15 + 1.0 - 0.02)
-    assert dict(concrete.shown) == pytest.approx({"north beam": 1.0})
+    assert dict(concrete.shown) == pytest.approx({1: 1.0})
     assert_allclose(concrete.drawn, 15 + 2.0 - 0.02)  # whether it was shot or not
     assert_allclose(field.area[field.is_trench].sum(), 5, rtol=1e-9)
 

@@ -46,7 +46,7 @@ def halves(tmp_path_factory):
 
 def test_what_a_pour_takes_in_a_thickening_that_was_shot_is_no_low_base(halves):
     first, *rest = halves.delivery.parts
-    dug = replace(first.concrete, slab=first.concrete.slab + 1.0, shown=(("footing", 1.0),))
+    dug = replace(first.concrete, slab=first.concrete.slab + 1.0, shown=((0, 1.0),))
     parts = (replace(first, concrete=dug), *rest)
     told = replace(halves, delivery=replace(halves.delivery, parts=parts))
     (before,), (after,) = tell_pours(halves), tell_pours(told)

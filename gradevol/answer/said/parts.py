@@ -32,7 +32,7 @@ def _tell(result: Result) -> Iterator[Statement]:
     is_many = len(concrete.parts) > _NAMED
     shown = dict(concrete.shown)
     for number, (name, volume) in enumerate(concrete.parts):
-        drawn = shown.get(name, volume)
+        drawn = shown.get(number, volume)
         yield _row(
             result,
             f"concrete.parts.{number}.volume",
@@ -40,7 +40,7 @@ def _tell(result: Result) -> Iterator[Statement]:
             drawn,
             said=units.say_some_volume(drawn) if drawn else "",
             weight=Weight.DETAILS if is_many else Weight.TELLS,
-            is_in_data=name not in shown,
+            is_in_data=number not in shown,
         )
     total = Figure(say_total(result), "concrete.volume")
     cells = ("Concrete in place", f"{units.to_volume(concrete.volume):z.3f}")

@@ -11,7 +11,8 @@ def tell_thickness(result: Result) -> tuple[Topic, ...]:
     """Tell the least thickness and where it is, the mean, the most, and the base above the top."""
     say, moments, slab = result.units.say_thickness, result.thickness, result.slab
     design = Figure(say(slab.thickness), "slab.thickness")
-    shown = list_of([name for name, _ in result.concrete.shown], 2)
+    concrete = result.concrete
+    shown = list_of([concrete.parts[place][0] for place, _ in concrete.shown], 2)
     dug = f", more in {shown}" if shown else ""
     doubt = _list_doubt(result)
     told = [

@@ -83,9 +83,8 @@ def test_the_volume_is_told_with_its_margin_and_what_an_order_needs(apron):
 
 def test_a_thickening_that_was_shot_is_told_as_drawn_and_the_base_without_it(pad):
     plain = pad.concrete
-    dug = replace(
-        plain, slab=plain.slab + 1.2, parts=(("footing", 0.0),), shown=(("footing", 1.0),)
-    )
+    parts = (("footing", 0.0), ("footing", 0.4))  # of one name
+    dug = replace(plain, slab=plain.slab + 1.2, parts=parts, shown=((0, 1.0),))
     shot = replace(pad, concrete=dug)
     (mean,) = find(shot, "thickness.mean", "thickness").details
     assert str(mean).endswith(", more in footing")
@@ -94,6 +93,7 @@ def test_a_thickening_that_was_shot_is_told_as_drawn_and_the_base_without_it(pad
     more = pad.units.say_volume(plain.over_nominal + 0.2)
     assert str(rows["concrete.over_nominal"]) == more
     assert rows["concrete.parts.0.volume"] == Figure(pad.units.say_volume(1.0))
+    assert str(rows["concrete.parts.1.volume"]) == pad.units.say_volume(0.4)
 
 
 def test_where_parts_are_ordered_the_volume_does_not_ask_for_an_allowance(apron):
