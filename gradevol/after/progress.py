@@ -71,8 +71,6 @@ class Progress:
     forecast : Forecast
     expected : Expected
         The factor that it began with.
-    prior : Prior
-    noise : Noise
     ticketed : float
         Into the slab.
     behind : float or None
@@ -105,8 +103,6 @@ class Progress:
     placed: Placed
     forecast: Forecast
     expected: Expected
-    prior: Prior
-    noise: Noise
     ticketed: float
     behind: float | None
     total: tuple[float, float, float]
@@ -239,8 +235,6 @@ def follow(
         placed=placed,
         forecast=found,
         expected=expected,
-        prior=prior,
-        noise=noise,
         ticketed=placed.ticketed,
         behind=last.behind if last else None,
         total=total,

@@ -42,7 +42,6 @@ class PastJob:
     """
 
     name: str
-    date: str
     factor: float
     sigma: float
     title: str = ""
@@ -90,10 +89,10 @@ def read_factors(path: Path, files: Files | None = None) -> tuple[PastJob, ...]:
                 path=path,
                 line=line,
             ) from error
-        name, date, title = (cells.get(column, "") for column in _TEXT)
+        name, title = cells.get("job", ""), cells.get("title", "")
         key = _know(name, title) if name else line
         jobs.pop(key, None)
-        jobs[key] = PastJob(name, date, factor, sigma, title)
+        jobs[key] = PastJob(name, factor, sigma, title)
     return tuple(jobs.values())
 
 

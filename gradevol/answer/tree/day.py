@@ -209,7 +209,7 @@ def compose_day(
                 mean=round(mean, SHARE),
                 low=round(low, SHARE),
                 high=round(high, SHARE),
-                expected=round(progress.forecast.expected, SHARE),
+                expected=round(progress.expected.mean, SHARE),
                 jobs=progress.expected.jobs or None,
             ),
             total=_range(progress.total, rounding),

@@ -82,12 +82,11 @@ class Row:
         values = {}
         for each in fields(self.load):
             mine, theirs = getattr(self.load, each.name), getattr(other.load, each.name)
-            is_free = each.name in {"line", "note"}
-            is_alike = mine == theirs
+            is_alike = mine == theirs or each.name == "line"
             if each.name in {"number", "ticket"}:
                 is_alike = plain_number(mine) == plain_number(theirs)
-            if mine in (None, "", ()) or is_free:
-                values[each.name] = theirs if mine in (None, "", ()) else mine
+            if mine in (None, "", ()):
+                values[each.name] = theirs
             elif theirs in (None, "", ()) or is_alike:
                 values[each.name] = mine
             else:
@@ -197,7 +196,6 @@ def read_row(rows: Rows, index: int) -> Row:
         water_added=read("water_added"),
         batch_weight=read("batch_weight"),
         unit_weight=read("unit_weight"),
-        note=note,
     )
     day = name_day(rows.text(index, "date"), [rows.text(index, kind) for kind in TIMES])
     return Row(load, cumulative.value if cumulative else None, tuple(cells), tuple(notes), day)

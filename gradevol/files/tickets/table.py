@@ -39,8 +39,6 @@ class Tickets:
         What was left out, joined or assumed.
     left_out : tuple of str
         Headings of columns that were not read.
-    sides : tuple of int
-        Sides of the slab along which fronts are taped.
     has_fronts : bool
         Whether a column tells how far the concrete has reached, even if its cells are blank.
     calls : tuple of Called
@@ -51,7 +49,6 @@ class Tickets:
     loads: tuple[Load, ...]
     notes: tuple[Note, ...] = field(default=())
     left_out: tuple[str, ...] = ()
-    sides: tuple[int, ...] = ()
     has_fronts: bool = False
     calls: tuple[Called, ...] = ()
 
@@ -144,7 +141,6 @@ def make_tickets(
         loads,
         tuple(notes),
         tuple(left_out),
-        sides=tuple(front.side for front in fronts),
         has_fronts=bool(fronts) or not columns.keys().isdisjoint({"done", "points"}),
         calls=tuple(calls),
     )
