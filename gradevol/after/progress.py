@@ -10,14 +10,16 @@ from gradevol.after.call import (
     Call,
     find_pace,
     find_trucks,
+    leave,
     leave_over,
+    need_of,
+    range_of,
     size_call,
 )
 from gradevol.after.forecast import LIMIT, Case, Forecast, Way, forecast
 from gradevol.after.joint import Noise, Prior
 from gradevol.after.model import PourModel
 from gradevol.after.steps import Placed, Step
-from gradevol.after.still import leave, need_of, range_of
 from gradevol.files.tickets.loads import Load
 from gradevol.ground.units import CUBIC_YARD
 from gradevol.job.placing import Placing

@@ -11,8 +11,7 @@ import shapely
 
 from gradevol.after.fronts import Edge, Front, find_front
 from gradevol.after.model import NOTHING, PourModel
-from gradevol.after.poured import find_poured
-from gradevol.after.returned import doubt_returned
+from gradevol.after.poured import doubt_returned, find_poured
 from gradevol.after.rooms import Rooms, measure_rooms
 from gradevol.files.tickets.fronts import find_slack
 from gradevol.files.tickets.loads import Load

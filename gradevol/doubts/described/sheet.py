@@ -15,10 +15,10 @@ from gradevol.doubts.described.facts import (
 )
 from gradevol.doubts.finding import Finding
 from gradevol.doubts.suspects import FEWEST
-from gradevol.doubts.written.labels import check_labels
 from gradevol.doubts.written.levels import check_digits, check_levels
 from gradevol.doubts.written.neighbours import check_readings
 from gradevol.doubts.written.points import Points
+from gradevol.doubts.written.sheets import check_labels
 from gradevol.files.globe import FARTHEST
 from gradevol.files.sheets.grid import Grid, Reading, read_cells
 from gradevol.files.tables.notation import Notation
