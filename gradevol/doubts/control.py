@@ -242,8 +242,8 @@ def _describe(
     tie: Tie, control: Survey, *, apply: bool, datum: float, is_on_tops: bool
 ) -> list[Note]:
     on = np.flatnonzero(tie.is_on).tolist()
-    names = [escape(control.name(index)) for index in on]
-    places = [(float(east), float(north)) for east, north in control.points[on, :2]]
+    names = tuple(map(control.name, on))
+    places = tuple((east, north) for east, north in control.points[on, :2].tolist())
     error = (
         "one shot can't show its own error"
         if tie.shift_sigma is None
@@ -261,20 +261,20 @@ def _describe(
             f"Control is {{}} off the cloud ({error}; positive: control is higher). {done} The "
             "height of the whole cloud is taken as sure to {}, one standard deviation.",
             (Measure(tie.shift, Kind.LEVEL), *(Measure(value, Kind.SOME_LEVEL) for value in sure)),
-            points=tuple(control.name(index) for index in on),
-            places=tuple(places),
+            points=names,
+            places=places,
         )
     ]
     if tie.spread is not None:
         left, spread = tie.difference[on] - tie.shift, Measure(tie.spread, Kind.SOME_LEVEL)
-        said = ", ".join(f"{name} {{}}" for name in names)
+        said = ", ".join(f"{escape(name)} {{}}" for name in names)
         notes.append(
             Note(
                 "control-residuals",
                 f"Control less cloud, that average taken off: {said}; standard deviation {{}}.",
                 (*(Measure(float(value), Kind.LEVEL) for value in left), spread),
-                points=tuple(control.name(index) for index in on),
-                places=tuple(places),
+                points=names,
+                places=places,
             )
         )
     off = np.flatnonzero(~tie.is_on).tolist()

@@ -16,7 +16,7 @@ from gradevol.measures.field import ThicknessField
 from gradevol.site.slab import Slab
 from gradevol.site.survey import Survey
 from gradevol.site.top import Top
-from gradevol.site.trench import find_underside, raised_of
+from gradevol.site.trench import stand_over_design
 
 #: Groups of shots farther apart than this are on two bench marks, m, as by a foot misread; a trench
 #: is not so deep, and a hole not so wide. Common practice, no source.
@@ -65,7 +65,7 @@ def find_oddities(held: Held) -> tuple[Note, ...]:
     """
     if not held.survey.ids:
         return tuple(_above_forms(held))
-    over = _over_design(held)
+    over = stand_over_design(held.survey.points, held.top.surface, held.slab)
     steps = (
         *_two_datums(held, over),
         *_setup_steps(held, over),
@@ -80,13 +80,6 @@ def find_oddities(held: Held) -> tuple[Note, ...]:
         *_inches(held),
         *_one_reading(held),
     )
-
-
-def _over_design(held: Held) -> FloatArray:
-    """Height of each shot over the design base, m; trench shots are raised."""
-    points = held.survey.points
-    underside = find_underside(points, held.top.surface, held.slab)
-    return points[:, 2] + raised_of(points, underside, held.slab) - underside
 
 
 def _two_datums(held: Held, over: FloatArray) -> list[Note]:
