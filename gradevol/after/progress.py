@@ -188,7 +188,6 @@ def follow(
     reach = NormalDist().inv_cdf((1 + level) / 2)
     whole = need_of(found.total, found.total_sd) if need is None or placed.steps else need
     rest = leave(whole, placed.ticketed, placed.elsewhere)
-    rest_sd = rest.spread.sd if rest.spread is not None else 0.0
     last = placed.steps[-1] if placed.steps else None
     is_done = last is not None and last.share >= 1 - DONE
     trucks = find_trucks(terms, is_metric=is_metric)
@@ -213,18 +212,7 @@ def follow(
         )
         return Choice((way.case,), range_of(still, reach), call)
 
-    ways = found.ways or (Way("slab", found.total, found.total_sd),)
-    over = -rest.mean
-    surplus = None
-    if placed.unread and over > LIMIT * rest_sd + NOTHING:
-        surplus = over
-        # the slab took it, or else none of what has no front is in it
-        off = tuple((load, load.stayed) for load in loads[-len(placed.unread) :])
-        if not found.ways:
-            ways = (*ways, replace(ways[0], case="ticket"))
-        ways = tuple(
-            replace(way, off=(*way.off, *off)) if way.case == "ticket" else way for way in ways
-        )
+    ways, surplus = _list_ways(found, placed, loads, rest)
     calls = () if is_done else _join_alike(map(choose, ways), step)
     still = (0.0, 0.0, 0.0) if is_done else range_of(rest, reach)
     if surplus is not None and calls:
@@ -250,6 +238,22 @@ def follow(
         unit=_doubt_unit(placed.steps, prior) if found.alerts else None,
         called=called,
     )
+
+
+def _list_ways(
+    found: Forecast, placed: Placed, loads: Sequence[Load], rest: Need
+) -> tuple[tuple[Way, ...], float | None]:
+    """Ways in which the pour may stand, and what is ticketed beyond what the slab takes, m³."""
+    ways = found.ways or (Way("slab", found.total, found.total_sd),)
+    over, sd = -rest.mean, rest.spread.sd if rest.spread is not None else 0.0
+    if not placed.unread or over <= LIMIT * sd + NOTHING:
+        return ways, None
+    # the slab took it, or else none of what has no front is in it
+    off = tuple((load, load.stayed) for load in loads[-len(placed.unread) :])
+    if not found.ways:
+        ways = (*ways, replace(ways[0], case="ticket"))
+    more = (replace(way, off=(*way.off, *off)) if way.case == "ticket" else way for way in ways)
+    return tuple(more), over
 
 
 def _doubt_unit(steps: Sequence[Step], prior: Prior) -> Literal["yd3", "m3"] | None:

@@ -1,6 +1,6 @@
 """What looks wrong in a field sheet: its labels, and the cells where nothing was written."""
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 
 import numpy as np
 
@@ -77,17 +77,16 @@ def _look_for_cut_rows(grid: Grid) -> list[Note]:
     return [Note("cells-blank", escape(text))]
 
 
-def check_labels(grid: Grid) -> list[Finding]:
+def check_labels(grid: Grid) -> Iterator[Finding]:
     """Find labels that stand twice, do not go one way, or are of no shots."""
-    findings = []
     for what, labels in (("column", grid.columns), ("row", grid.row_labels)):
         twice = sorted({show(label) for label in labels if labels.count(label) > 1})
         if twice:
             text = f"More than one {what} is labelled {list_of(twice)}. Label each {what} once."
-            findings.append(Finding("labels-twice", text))
+            yield Finding("labels-twice", text)
         elif label := find_worked_out(labels):
             text = f"The {what} {show(label)} was worked out, not shot: take it off the sheet."
-            findings.append(Finding("line-of-means", text))
+            yield Finding("line-of-means", text)
         elif not are_labels(labels):
             steps = np.diff(grid.places(labels))
             if not (steps > 0).all() and not (steps < 0).all():
@@ -95,15 +94,14 @@ def check_labels(grid: Grid) -> list[Finding]:
                     f"The {what} labels do not go one way: {list_of(list(map(show, labels)))}. "
                     "Look for a wrong digit: each reading lies where its labels say."
                 )
-                findings.append(Finding("labels-not-in-order", text))
+                yield Finding("labels-not-in-order", text)
         elif at := _find_uneven(np.array(grid.places(labels))):
             text = (
                 f"The {what} labelled {show(labels[at])} is not midway between "
                 f"{show(labels[at - 1])} and {show(labels[at + 1])}, and all others nearly are "
                 "between theirs. Look for a wrong digit: each reading lies where its labels say."
             )
-            findings.append(Finding("label-uneven", text))
-    return findings
+            yield Finding("label-uneven", text)
 
 
 def _find_uneven(places: FloatArray) -> int:

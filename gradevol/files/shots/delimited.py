@@ -1,7 +1,7 @@
 """Delimited text of points: PNEZD and its kin."""
 
 from collections import Counter
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from difflib import get_close_matches
 from itertools import chain
@@ -209,7 +209,7 @@ def _note_bare(fitted: Fitted, words: Sequence[str]) -> list[Note]:
     return [Note("code-missing", text)]
 
 
-def _check_codes(parts: Sequence[_Part], patterns: Sequence[str], key: str) -> list[Note]:
+def _check_codes(parts: Sequence[_Part], patterns: Sequence[str], key: str) -> Iterator[Note]:
     """Refuse codes that match nothing at all; note those, and the files, that match nothing."""
     held: Counter[str] = Counter()
     for part in parts:
@@ -221,12 +221,11 @@ def _check_codes(parts: Sequence[_Part], patterns: Sequence[str], key: str) -> l
             remedy=f"Set {key}.codes to those that are meant (* stands for any letters)",
             path=parts[0].path if len(parts) == 1 else None,
         )
-    notes = []
     taken = {word: count for word, count in held.items() if is_wanted(word, patterns)}
     for pattern in patterns:
         if not any(is_wanted(word, [pattern]) for word in held):
             text = f"No description matches {escape(pattern)}, which {key}.codes asks for."
-            notes.append(Note("code-matches-nothing", text))
+            yield Note("code-matches-nothing", text)
     left = {word: count for word, count in held.items() if not is_wanted(word, patterns)}
     for word, count in left.items():
         if is_number_like(word) and not any(map(is_number_like, taken)):
@@ -234,7 +233,7 @@ def _check_codes(parts: Sequence[_Part], patterns: Sequence[str], key: str) -> l
                 f"{count_of(count, 'shot', 'are')} left out whose description is a number, "
                 f"{escape(word)}: is a mark between its cells wrong?"
             )
-            notes.append(Note("code-is-number", text))
+            yield Note("code-is-number", text)
             continue
         near = get_close_matches(word.upper(), {each.upper() for each in taken}, cutoff=_NEARLY)
         if near and count < min(taken[each] for each in taken if each.upper() == near[0]):
@@ -242,15 +241,14 @@ def _check_codes(parts: Sequence[_Part], patterns: Sequence[str], key: str) -> l
                 f"{count_of(count, 'shot', 'are')} left out: {escape(word)} is nearly {near[0]}, "
                 f"which {key}.codes asks for, but not that."
             )
-            notes.append(Note("code-nearly-matches", text))
+            yield Note("code-nearly-matches", text)
     if left and key == "base":
         text = (
             f"Of {held.total():,} shots {sum(left.values()):,} are left out of the base by their "
             f"descriptions: {say_held(Counter(left))}."
         )
-        notes.append(Note("codes-left-out", escape(text)))
+        yield Note("codes-left-out", escape(text))
     for part in parts:
         if not len(part.points):
             text = f"No description in {escape(part.path.name)} matches {escape(asked)}."
-            notes.append(Note("file-without-shots", text))
-    return notes
+            yield Note("file-without-shots", text)
