@@ -152,24 +152,12 @@ def _read_part(table: Table, shots: Shots) -> _Part:
     notation = Notation(shots.notation, f"{shots.key}.notation")
     needed = "NE" if "R" in letters else "NEZ"
     fitted = fit_rows(table, letters, needed=needed, notation=notation)
-    words = fitted.column("D")
-    if table.delimiter == " ":
-        words = tuple([word.strip('"') for word in words])
+    words = fitted.descriptions
     held = Counter(words)
     if shots.codes:
-        if not any(held):
-            raise InputError(
-                f"{shots.key}.codes asks for {', '.join(shots.codes)}, but no column holds "
-                "descriptions",
-                remedy=f"Leave {shots.key}.codes out, or mark the descriptions with D in "
-                f"{shots.key}.columns",
-                path=path,
-            )
-        wanted = {word for word in held if is_wanted(word, shots.codes)}
-        if "" not in wanted:
+        kept = _find_wanted(fitted, held, shots)
+        if not is_wanted("", shots.codes):
             notes += _note_bare(fitted, words)
-        # a row that does not fit may have lost its description: it is not left out in silence
-        kept = [at for at, word in enumerate(words) if word in wanted or at in fitted.faults]
         fitted = fitted.keep(kept)
         words = tuple([words[at] for at in kept])
     setups = fitted.column("S")
@@ -188,10 +176,28 @@ def _read_part(table: Table, shots: Shots) -> _Part:
     refuse_staked(ids, words, points[:, 2] / METRES[shots.unit], held, path=path)
     if not all(ids):
         name = f"{path.name} line" if len(shots.paths) > 1 else "line"
-        lines = [table.lines[place] for place in fitted.places]
-        ids = tuple([text or f"{name} {line}" for text, line in zip(ids, lines, strict=True)])
+        ids = tuple(
+            [text or f"{name} {line}" for text, line in zip(ids, fitted.lines, strict=True)]
+        )
     readings = fitted.column("R" if is_by_rod else "Z")
     return _Part(path, points, ids, words, setups, readings, is_by_rod, held, tuple(notes))
+
+
+def _find_wanted(fitted: Fitted, held: Counter[str], shots: Shots) -> list[int]:
+    """Rows whose description is asked for."""
+    if not any(held):
+        raise InputError(
+            f"{shots.key}.codes asks for {', '.join(shots.codes)}, but no column holds "
+            "descriptions",
+            remedy=f"Leave {shots.key}.codes out, or mark the descriptions with D in "
+            f"{shots.key}.columns",
+            path=fitted.table.path,
+        )
+    wanted = {word for word in held if is_wanted(word, shots.codes)}
+    # a row that does not fit may have lost its description: it is not left out in silence
+    return [
+        at for at, word in enumerate(fitted.descriptions) if word in wanted or at in fitted.faults
+    ]
 
 
 def _note_bare(fitted: Fitted, words: Sequence[str]) -> list[Note]:
