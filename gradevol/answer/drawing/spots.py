@@ -58,6 +58,9 @@ class WorkPlace:
     Attributes
     ----------
     rank : int
+    kind : {"thin", "high", "low", "cover"}
+    is_must : bool
+        Whether more concrete can't make it good.
     is_left : bool
         Whether it is below what a grader can tell.
     at : (2,) array of float
@@ -69,6 +72,8 @@ class WorkPlace:
     """
 
     rank: int
+    kind: str
+    is_must: bool
     is_left: bool
     at: FloatArray
     rings: tuple[FloatArray, ...]
@@ -115,6 +120,8 @@ def draw_spots(result: Result) -> DrawnSpots:
     works = [
         WorkPlace(
             rank=fix.rank,
+            kind=fix.kind,
+            is_must=fix.is_must,
             is_left=fix.call == "leave",
             at=np.array(fix.at[:2]),
             rings=rings,
