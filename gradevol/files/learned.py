@@ -189,14 +189,9 @@ def read_past(
 
 def _read_cells(header: Sequence[str], row: Sequence[str], decimal: str) -> list[str]:
     """Cells of a row as they were written, one a heading, also after a spreadsheet has had them."""
-    cells = [_unguard(cell) for cell in row[: len(header)]]
+    cells = [_GUARD.sub("", cell.strip()) for cell in row[: len(header)]]
     cells += [""] * (len(header) - len(cells))
     if decimal == ",":
         pairs = zip(header, cells, strict=True)
         cells = [cell if name in _TEXT else cell.replace(",", ".") for name, cell in pairs]
     return cells
-
-
-def _unguard(cell: str) -> str:
-    """A cell as it was before it was guarded against spreadsheets."""
-    return _GUARD.sub("", cell.strip())
