@@ -105,11 +105,10 @@ def predict_cores(
         Exact for what is normally distributed: the rows given the cores.
     """
     places = np.array([core.place for core in cores]).reshape(-1, 2)
-    base = _describe_base(places, ground)
+    mean, covariance, with_whole = _describe_base(places, ground)
     loads = load_places(causes, places, survey=ground.survey, finished=finished)
     rough = CORE_SIGMA**2 + (finished.local if finished else FLATNESS) ** 2
-    covariance = base.covariance + loads.T @ loads + rough * np.eye(len(places))
-    mean = base.thickness
+    covariance = covariance + loads.T @ loads + rough * np.eye(len(places))
     if finished is not None:
         mean = mean + nearest_level(finished.surface.corners, places)
     spread = np.sqrt(np.diag(covariance))
@@ -121,7 +120,7 @@ def predict_cores(
         )
     )
     rows = np.array([(cause.base, cause.top) for cause in causes]).reshape(-1, 2)
-    with_rows = rows.T @ loads + np.vstack([base.with_whole, np.zeros(len(places))])
+    with_rows = rows.T @ loads + np.vstack([with_whole, np.zeros(len(places))])
     taken = [number for number, core in enumerate(cores) if core.length is not None]
     off = np.array([cores[number].length for number in taken], float) - mean[taken]
     return predicted, _correct(
@@ -144,17 +143,12 @@ def _correct(
     return Correction(gain @ off, rows - gain @ with_cores.T, len(off))
 
 
-@dataclass(frozen=True, slots=True)
-class _Base:
-    """Thickness over the base (k,), its covariance (k, k), and that with the volume (k,)."""
+def _describe_base(places: FloatArray, ground: Ground) -> tuple[FloatArray, FloatArray, FloatArray]:
+    """
+    Describe the thickness under the design top, apart from what all shots share.
 
-    thickness: FloatArray
-    covariance: FloatArray
-    with_whole: FloatArray
-
-
-def _describe_base(places: FloatArray, ground: Ground) -> _Base:
-    """Describe the thickness under the design top, apart from what all shots share."""
+    It (k,), its covariance (k, k), and that with the volume (k,).
+    """
     slab, survey, field, between = ground.slab, ground.survey, ground.field, ground.between
     beams = drawn_depth(slab, places)
     process = between.process
@@ -163,9 +157,9 @@ def _describe_base(places: FloatArray, ground: Ground) -> _Base:
         local = survey.sigma**2 + between.unevenness if process else WIDEST_SPREAD**2
         drawn = beams - drawn_depth(slab, places, of=["yes"])
         shown = nearest_level(np.dstack([field.corners, field.thickness]), places)
-        return _Base(shown + drawn, local * np.eye(len(places)), np.zeros(len(places)))
+        return shown + drawn, local * np.eye(len(places)), np.zeros(len(places))
     mean, covariance, with_whole = _condition(process, places, ground)
-    return _Base(slab.thickness + beams - mean, covariance, with_whole)
+    return slab.thickness + beams - mean, covariance, with_whole
 
 
 def _condition(

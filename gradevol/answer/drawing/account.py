@@ -31,7 +31,7 @@ class Bar:
     low, high : float
         One standard deviation about its end.
     basis : str
-        What it rests on; empty of the total of the tickets.
+        What it rests on.
     is_total : bool
     """
 
@@ -87,36 +87,22 @@ def draw_bars(done: Reconciled) -> Bars:
     low = step * math.floor(lowest / step - 0.25)
     high = max(end + by for end, by in zip(ends, reach, strict=True)) + 0.25 * step
     ticketed = done.found.account.row("ticketed")
+    totals = ("neat", "ticketed")
     bars = [
         Bar(
             key=row.key,
             label=name_row(row),
             volume=said[row.key],
             sigma=say_sigma(row.sigma, done),
-            start=low if row.key == "neat" else start,
+            start=low if row.key in totals else start,
             end=end,
             low=end - put(row.sigma),
             high=end + put(row.sigma),
             basis=row.basis,
-            is_total=row.key == "neat",
+            is_total=row.key in totals,
         )
-        for row, start, end in ways
+        for row, start, end in [*ways, (ticketed, low, put(ticketed.volume))]
     ]
-    whole = put(ticketed.volume)
-    bars.append(
-        Bar(
-            "ticketed",
-            name_row(ticketed),
-            said["ticketed"],
-            "",
-            low,
-            whole,
-            whole,
-            whole,
-            "stated",
-            is_total=True,
-        )
-    )
     there = {bar.basis for bar in bars}
     unit = done.units.volume_symbol
     return Bars(
