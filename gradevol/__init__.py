@@ -8,8 +8,7 @@ from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
     from gradevol.answer.result import Result
-    from gradevol.answer.tree.result import present
-    from gradevol.answer.tree.schema import describe_result
+    from gradevol.answer.tree.result import describe_result, present
     from gradevol.doubts.described import take_inventory
     from gradevol.ground.errors import GeometryError, InputError
     from gradevol.job import Job, read_job
@@ -37,7 +36,7 @@ _HOMES = {
     "Result": "answer.result",
     "__version__": "version",
     "check_job": "runs.check",
-    "describe_result": "answer.tree.schema",
+    "describe_result": "answer.tree.result",
     "present": "answer.tree.result",
     "read_job": "job",
     "take_inventory": "doubts.described",

@@ -20,11 +20,10 @@ from typing import Any, cast
 
 import numpy as np
 
-from gradevol.after.call import Pace, size_call
+from gradevol.after.call import Pace, need_of, size_call
 from gradevol.after.forecast import Forecast, forecast
 from gradevol.after.joint import Noise, Prior
 from gradevol.after.steps import Step
-from gradevol.after.still import need_of
 from gradevol.files.tickets.loads import Load
 from gradevol.ground.arrays import FloatArray
 from gradevol.ground.units import CUBIC_YARD

@@ -8,8 +8,7 @@ import numpy as np
 import shapely
 
 from gradevol.after.likely import Likely, weigh_rows
-from gradevol.after.poured import Poured
-from gradevol.after.returned import doubt_returned
+from gradevol.after.poured import Poured, doubt_returned
 from gradevol.after.yields import Yield
 from gradevol.files.tickets.table import Load
 from gradevol.ground.arrays import FloatArray

@@ -127,30 +127,22 @@ def find_pace(
         As the job states it; where trucks bring less, or it states none, as the loads went, and
         before that can be told as the trucks bring it: the order is timed by the same.
     """
-    is_stated = stated is not None and (trucks is None or stated <= trucks)
     ticketed, timed = 0.0, []
     for load in loads:
         ticketed += load.volume
         if load.finished is not None and load.day == loads[-1].day:
             timed.append((load.finished, ticketed))
-    if not timed:
-        return _go_by(Pace(start=start), stated if is_stated else None, None, trucks)
-    out_at, placed = max(timed)
-    first, begun = timed[0]
-    hours = out_at - first
-    seen = (placed - begun) / hours if hours > 0 and placed > begun else None
-    since = Pace(out_at=out_at, placed=placed)
-    return _go_by(since, stated if is_stated else None, seen, trucks)
-
-
-def _go_by(since: Pace, stated: float | None, seen: float | None, trucks: float | None) -> Pace:
-    if stated is not None:
+    since, seen = Pace(start=start), None
+    if timed:
+        out_at, placed = max(timed)
+        first, begun = timed[0]
+        since = Pace(out_at=out_at, placed=placed)
+        if out_at > first and placed > begun:
+            seen = (placed - begun) / (out_at - first)
+    if stated is not None and (trucks is None or stated <= trucks):
         return replace(since, rate=stated, is_stated=True)
-    return replace(
-        since,
-        rate=trucks if seen is None else seen,
-        is_by_trucks=seen is None and trucks is not None,
-    )
+    is_by_trucks = seen is None and trucks is not None
+    return replace(since, rate=trucks if seen is None else seen, is_by_trucks=is_by_trucks)
 
 
 def doubt_coming(notes: Sequence[Note], coming: float) -> Iterator[Note]:
@@ -208,10 +200,19 @@ def size_call(
     assert spread is not None
     if spread.quantile(1 - risk) <= NOTHING:
         left = max(-spread.mean, 0.0)
-        chance = spread.chance_above(0.0)
-        feeds = _feed(left, pours)
         return Call(
-            *(0.0, coming, None, False, (), risk, chance, left, feeds, None, pace), called=called
+            volume=0.0,
+            coming=coming,
+            by=None,
+            is_late=False,
+            loads=(),
+            risk=risk,
+            chance_short=spread.chance_above(0.0),
+            left_over=left,
+            feeds=_feed(left, pours),
+            order=None,
+            pace=pace,
+            called=called,
         )
     order = place_order(need, terms, is_metric=is_metric, level=level, pours=pours)
     choice = order.choice
@@ -253,6 +254,29 @@ def _feed(left: float, pours: Sequence[SmallPour]) -> tuple[tuple[str, int, floa
             fed.append((pour.name, count, volume))
             left -= volume
     return tuple(fed)
+
+
+def need_of(still: float, still_sd: float) -> Need:
+    """Take what a slab takes beyond what is ticketed, m³, as what an order is made for."""
+    return Need((), still, still, survey_sd=still_sd, allowance_sd=0.0)
+
+
+def leave(need: Need, gone: float, unsure: float) -> Need:
+    """What is still needed where so much has come, and it is unsure by so much how much, m³."""
+    sd = math.hypot(need.survey_sd or 0.0, unsure)
+    return replace(need, mean=need.mean - gone, survey_sd=sd)
+
+
+def range_of(need: Need, reach: float) -> tuple[float, float, float]:
+    """What is needed, of a known standard deviation, and between what it lies, m³.
+
+    As an order tells it: so many standard deviations (`reach`) to both sides, and what is stated
+    lies within.
+    """
+    spread = need.spread
+    assert spread is not None
+    low, high = (spread.mean + sign * reach * spread.sd for sign in (-1, 1))
+    return need.mean, min(low, need.mean), max(high, need.mean)
 
 
 def leave_over(

@@ -5,18 +5,15 @@ from dataclasses import dataclass
 from statistics import NormalDist
 
 import numpy as np
-import shapely
 
 from gradevol.after.errors import Cause, covariance_of, load_places
 from gradevol.after.finished import FLATNESS, Finished
+from gradevol.after.ground import Ground
 from gradevol.files.cores import Core
 from gradevol.geometry.nearest import nearest_level
 from gradevol.ground.arrays import FloatArray
-from gradevol.measures.field import ThicknessField
-from gradevol.site.slab import Slab
-from gradevol.site.survey import Survey
 from gradevol.site.thickening import drawn_depth
-from gradevol.uncertainty.interpolation import WIDEST_SPREAD, Between
+from gradevol.uncertainty.interpolation import WIDEST_SPREAD
 from gradevol.uncertainty.posterior import condition_on_shots, draw_combinations
 from gradevol.uncertainty.process import Process
 
@@ -86,13 +83,7 @@ class Correction:
 def predict_cores(
     cores: Sequence[Core],
     causes: tuple[Cause, ...],
-    *,
-    level: float,
-    field: ThicknessField,
-    slab: Slab,
-    outline: shapely.Geometry,
-    survey: Survey,
-    between: Between,
+    ground: Ground,
     finished: Finished | None,
 ) -> tuple[tuple[Predicted, ...], Correction]:
     """
@@ -104,16 +95,7 @@ def predict_cores(
         About the job's origin.
     causes : tuple of Cause
         From `list_causes`.
-    level : float
-        Chance of the intervals, 0 to 1.
-    field : ThicknessField
-        Design top less base.
-    slab : Slab
-    outline : shapely geometry
-        Of what was poured.
-    survey : Survey
-        The base's.
-    between : Between
+    ground : Ground
     finished : Finished or None
 
     Returns
@@ -123,17 +105,14 @@ def predict_cores(
         Exact for what is normally distributed: the rows given the cores.
     """
     places = np.array([core.place for core in cores]).reshape(-1, 2)
-    base = _describe_base(
-        places, field=field, slab=slab, outline=outline, survey=survey, between=between
-    )
-    loads = load_places(causes, places, survey=survey, finished=finished)
+    mean, covariance, with_whole = _describe_base(places, ground)
+    loads = load_places(causes, places, survey=ground.survey, finished=finished)
     rough = CORE_SIGMA**2 + (finished.local if finished else FLATNESS) ** 2
-    covariance = base.covariance + loads.T @ loads + rough * np.eye(len(places))
-    mean = base.thickness
+    covariance = covariance + loads.T @ loads + rough * np.eye(len(places))
     if finished is not None:
         mean = mean + nearest_level(finished.surface.corners, places)
     spread = np.sqrt(np.diag(covariance))
-    reach = NormalDist().inv_cdf((1 + level) / 2) * spread
+    reach = NormalDist().inv_cdf((1 + ground.interval.level) / 2) * spread
     predicted = tuple(
         Predicted(core, *values)
         for core, *values in zip(
@@ -141,7 +120,7 @@ def predict_cores(
         )
     )
     rows = np.array([(cause.base, cause.top) for cause in causes]).reshape(-1, 2)
-    with_rows = rows.T @ loads + np.vstack([base.with_whole, np.zeros(len(places))])
+    with_rows = rows.T @ loads + np.vstack([with_whole, np.zeros(len(places))])
     taken = [number for number, core in enumerate(cores) if core.length is not None]
     off = np.array([cores[number].length for number in taken], float) - mean[taken]
     return predicted, _correct(
@@ -164,25 +143,13 @@ def _correct(
     return Correction(gain @ off, rows - gain @ with_cores.T, len(off))
 
 
-@dataclass(frozen=True, slots=True)
-class _Base:
-    """Thickness over the base (k,), its covariance (k, k), and that with the volume (k,)."""
+def _describe_base(places: FloatArray, ground: Ground) -> tuple[FloatArray, FloatArray, FloatArray]:
+    """
+    Describe the thickness under the design top, apart from what all shots share.
 
-    thickness: FloatArray
-    covariance: FloatArray
-    with_whole: FloatArray
-
-
-def _describe_base(
-    places: FloatArray,
-    *,
-    field: ThicknessField,
-    slab: Slab,
-    outline: shapely.Geometry,
-    survey: Survey,
-    between: Between,
-) -> _Base:
-    """Describe the thickness under the design top, apart from what all shots share."""
+    It (k,), its covariance (k, k), and that with the volume (k,).
+    """
+    slab, survey, field, between = ground.slab, ground.survey, ground.field, ground.between
     beams = drawn_depth(slab, places)
     process = between.process
     if process is None or not survey.ids:
@@ -190,21 +157,19 @@ def _describe_base(
         local = survey.sigma**2 + between.unevenness if process else WIDEST_SPREAD**2
         drawn = beams - drawn_depth(slab, places, of=["yes"])
         shown = nearest_level(np.dstack([field.corners, field.thickness]), places)
-        return _Base(shown + drawn, local * np.eye(len(places)), np.zeros(len(places)))
-    mean, covariance, with_whole = _condition(process, places, outline, between, survey)
-    return _Base(slab.thickness + beams - mean, covariance, with_whole)
+        return shown + drawn, local * np.eye(len(places)), np.zeros(len(places))
+    mean, covariance, with_whole = _condition(process, places, ground)
+    return slab.thickness + beams - mean, covariance, with_whole
 
 
 def _condition(
-    process: Process,
-    places: FloatArray,
-    outline: shapely.Geometry,
-    between: Between,
-    survey: Survey,
+    process: Process, places: FloatArray, ground: Ground
 ) -> tuple[FloatArray, FloatArray, FloatArray]:
     """Mean, covariance and covariance with the whole of the base's departure, over processes."""
-    own = (survey.sigma**2 + between.unevenness) / between.size
-    found = condition_on_shots(process, places, outline, drawn=draw_combinations(process, _DRAWN))
+    between = ground.between
+    own = (ground.survey.sigma**2 + between.unevenness) / between.size
+    drawn = draw_combinations(process, _DRAWN)
+    found = condition_on_shots(process, places, ground.outline, drawn=drawn)
     chance = np.array([each.chance for each in found])
     means = np.array([each.mean for each in found])
     mean = chance @ means

@@ -7,13 +7,9 @@ import numpy as np
 import shapely
 
 from gradevol.after.finished import Finished
+from gradevol.after.ground import Ground
 from gradevol.ground.arrays import FloatArray
-from gradevol.measures.base import BaseSurface
-from gradevol.measures.field import ThicknessField
-from gradevol.site.slab import Slab
 from gradevol.site.survey import Survey
-from gradevol.site.top import Design
-from gradevol.uncertainty.interval import Interval
 from gradevol.uncertainty.sensitivity import measure_shares, share_out_top, sum_by_setup
 
 #: What an error comes from, in the order in which they are told.
@@ -53,36 +49,15 @@ class Cause:
     sigma: float = 0.0
 
 
-def list_causes(
-    *,
-    design: Design,
-    slab: Slab,
-    field: ThicknessField,
-    ground: BaseSurface,
-    survey: Survey,
-    interval: Interval,
-    finished: Finished | None,
-    share: float = 1.0,
-) -> tuple[Cause, ...]:
+def list_causes(ground: Ground, finished: Finished | None) -> tuple[Cause, ...]:
     """
     List what makes base and top unsure.
 
     Parameters
     ----------
-    design : Design
-        The design top's.
-    slab : Slab
-    field : ThicknessField
-        Design top less base.
-    ground : BaseSurface
-    survey : Survey
-        The base's, with the accuracy of its shots.
-    interval : Interval
-        Of the concrete under the design top.
+    ground : Ground
     finished : Finished or None
         The finished top, where it was shot.
-    share : float
-        Of the slab's area that was poured; field and interval are of that.
 
     Notes
     -----
@@ -91,9 +66,11 @@ def list_causes(
     base and finished top from one setup nothing is left in the sum of the two rows. A rod's foot
     sinks between stones of the base, and not into hard concrete: it is in the base alone.
     """
-    shares = measure_shares(field, ground)
-    under = sum_by_setup(shares, ground, survey)
-    whole = {} if survey.depths is not None else share_out_top(design, slab)
+    survey, interval = ground.survey, ground.interval
+    shares = measure_shares(ground.field, ground.base)
+    under = sum_by_setup(shares, ground.base, survey)
+    whole = {} if survey.depths is not None else share_out_top(ground.design, ground.slab)
+    share = ground.area / ground.slab.area
     drawn = {name: share * area for name, area in whole.items()}
     over = finished.setups if finished else {}
     causes = [

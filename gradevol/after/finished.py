@@ -46,11 +46,9 @@ class Finished:
     ----------
     survey : Survey
         The shots on it, about the job's origin, with their accuracy.
-    points : (p, 3) array of float
-        One a place: easting, northing, and how far the top stands above its design there, m.
     surface : Surface
-        That departure between the shots, over all of the slab; beyond them it is that of the
-        nearest place between them.
+        How far the top stands above its design between the shots, over all of the slab; beyond
+        them it is that of the nearest place between them.
     field : ThicknessField
         Finished top less base.
     volume : float
@@ -69,7 +67,6 @@ class Finished:
     """
 
     survey: Survey
-    points: FloatArray
     surface: Surface
     field: ThicknessField
     volume: float
@@ -144,7 +141,6 @@ def finish_top(
     before, filled = (volume_above(each.area, each.thickness).sum() for each in (field, made))
     return Finished(
         survey=shots,
-        points=departed,
         surface=surface,
         field=made,
         volume=float(filled - before),

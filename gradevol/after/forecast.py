@@ -98,11 +98,6 @@ class Forecast:
     Attributes
     ----------
     total, total_sd : float
-    factor, factor_sd : float
-        Concrete for each modelled concrete, over the whole: waste, yield and the survey's shared
-        errors together, for tickets can't tell them apart.
-    expected : float
-        The same before the pour.
     alerts : tuple of Alert
     ways : tuple of Way
         None where the later loads have settled each alert: its front was misread.
@@ -110,9 +105,6 @@ class Forecast:
 
     total: float
     total_sd: float
-    factor: float
-    factor_sd: float
-    expected: float
     alerts: tuple[Alert, ...] = ()
     ways: tuple[Way, ...] = ()
 
@@ -132,8 +124,6 @@ def forecast(steps: Sequence[Step], prior: Prior, noise: Noise) -> Forecast:
     cases.screen()
     joint = cases.join({})
     total, variance = joint.find_total()
-    before = prior.factor + (prior.off / prior.volume if steps else 0.0)
-    factor, spread = joint.condition(before, joint.factor_variance, joint.with_factor)
 
     def judge(number: int) -> Alert:
         at, excess = cases.found[number]
@@ -152,15 +142,7 @@ def forecast(steps: Sequence[Step], prior: Prior, noise: Noise) -> Forecast:
         )
 
     alerts = tuple(judge(number) for number in range(len(cases.found)))
-    return Forecast(
-        total=total,
-        total_sd=math.sqrt(variance),
-        factor=factor,
-        factor_sd=math.sqrt(spread),
-        expected=prior.factor,
-        alerts=alerts,
-        ways=tuple(cases.list_ways(alerts)),
-    )
+    return Forecast(total, math.sqrt(variance), alerts, tuple(cases.list_ways(alerts)))
 
 
 class _Cases:

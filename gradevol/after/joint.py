@@ -140,8 +140,6 @@ class Joint:
             + prior.own**2
             + noise.per_volume * volume
         )
-        self.with_factor = prior.factor_sd**2 * behind + prior.shared**2 * share / volume
-        self.factor_variance = prior.factor_sd**2 + (prior.shared / volume) ** 2
 
     def since(self, at: int) -> FloatArray:
         """1 at a step and all later ones, else 0."""

@@ -14,9 +14,8 @@ from gradevol.after.joint import EVENLY
 from gradevol.after.load_times import FIRST_OFF, NEXT_AHEAD, NEXT_TAKES
 from gradevol.after.model import PourModel
 from gradevol.after.pieces import list_pieces
-from gradevol.after.poured import FORMED, FULL, PARTLY
+from gradevol.after.poured import ALL, FORMED, FULL, GUESSED, LEAST, MEASURED, PARTLY
 from gradevol.after.progress import ALIKE, DONE, EVEN, set_noise, set_prior
-from gradevol.after.returned import ALL, GUESSED, LEAST, MEASURED
 from gradevol.after.rooms import measure_rooms
 from gradevol.files.tables.table import Table
 from gradevol.files.tickets.columns import TicketLayout, find_ticket_columns

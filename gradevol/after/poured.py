@@ -1,4 +1,4 @@
-"""Small pours: what of the loads went elsewhere than into the slab."""
+"""What of the loads went elsewhere than into the slab: into small pours, and back to the plant."""
 
 import re
 from collections.abc import Iterator, Sequence
@@ -11,6 +11,7 @@ from gradevol.files.tickets.rows import CLOSE
 from gradevol.files.tickets.table import Load
 from gradevol.ground.errors import InputError
 from gradevol.ground.notes import Kind, Measure, Note, escape
+from gradevol.ground.units import CUBIC_YARD
 from gradevol.ground.words import capital, list_of
 from gradevol.job.terms import SmallPour
 
@@ -20,6 +21,12 @@ FORMED, PARTLY = 0.04, 1 / np.sqrt(12)
 #: So much more than drawn a form may take before it is asked where the rest went: two and a half
 #: of `FORMED`.
 FULL = 0.1
+
+#: One standard deviation of what was sent back, a share of it, as measured and as guessed; of a
+#: guess no less than the rest, 0.05 yd³, m³. Judgements, no source.
+MEASURED, GUESSED, LEAST = 0.05, 0.5, 0.05 * CUBIC_YARD
+#: All of a load went back where no more than this share of it stayed: rounding.
+ALL = 1e-9
 
 #: What is said of small pours, with gaps: the page of the day fills in the same.
 SAID = {
@@ -125,6 +132,16 @@ def doubt_poured(
             text = SAID["alone"].format(*names, "{}", "{}")
             measures = (Measure(load.stayed, Kind.VOLUME), Measure(took, Kind.VOLUME))
             yield Note("ticket-small-pours", text, measures)
+
+
+def doubt_returned(load: Load) -> float:
+    """One standard deviation of what a load sent back, m³; all of it is no guess."""
+    amount = load.returned
+    if amount is None or load.stayed <= ALL * load.volume:
+        return 0.0
+    if amount.is_estimate:
+        return max(GUESSED * amount.value, LEAST)
+    return MEASURED * amount.value
 
 
 def _list_named(

@@ -10,14 +10,16 @@ from gradevol.after.call import (
     Call,
     find_pace,
     find_trucks,
+    leave,
     leave_over,
+    need_of,
+    range_of,
     size_call,
 )
 from gradevol.after.forecast import LIMIT, Case, Forecast, Way, forecast
 from gradevol.after.joint import Noise, Prior
 from gradevol.after.model import PourModel
 from gradevol.after.steps import Placed, Step
-from gradevol.after.still import leave, need_of, range_of
 from gradevol.files.tickets.loads import Load
 from gradevol.ground.units import CUBIC_YARD
 from gradevol.job.placing import Placing
@@ -71,8 +73,6 @@ class Progress:
     forecast : Forecast
     expected : Expected
         The factor that it began with.
-    prior : Prior
-    noise : Noise
     ticketed : float
         Into the slab.
     behind : float or None
@@ -105,8 +105,6 @@ class Progress:
     placed: Placed
     forecast: Forecast
     expected: Expected
-    prior: Prior
-    noise: Noise
     ticketed: float
     behind: float | None
     total: tuple[float, float, float]
@@ -190,7 +188,6 @@ def follow(
     reach = NormalDist().inv_cdf((1 + level) / 2)
     whole = need_of(found.total, found.total_sd) if need is None or placed.steps else need
     rest = leave(whole, placed.ticketed, placed.elsewhere)
-    rest_sd = rest.spread.sd if rest.spread is not None else 0.0
     last = placed.steps[-1] if placed.steps else None
     is_done = last is not None and last.share >= 1 - DONE
     trucks = find_trucks(terms, is_metric=is_metric)
@@ -215,18 +212,7 @@ def follow(
         )
         return Choice((way.case,), range_of(still, reach), call)
 
-    ways = found.ways or (Way("slab", found.total, found.total_sd),)
-    over = -rest.mean
-    surplus = None
-    if placed.unread and over > LIMIT * rest_sd + NOTHING:
-        surplus = over
-        # the slab took it, or else none of what has no front is in it
-        off = tuple((load, load.stayed) for load in loads[-len(placed.unread) :])
-        if not found.ways:
-            ways = (*ways, replace(ways[0], case="ticket"))
-        ways = tuple(
-            replace(way, off=(*way.off, *off)) if way.case == "ticket" else way for way in ways
-        )
+    ways, surplus = _list_ways(found, placed, loads, rest)
     calls = () if is_done else _join_alike(map(choose, ways), step)
     still = (0.0, 0.0, 0.0) if is_done else range_of(rest, reach)
     if surplus is not None and calls:
@@ -239,8 +225,6 @@ def follow(
         placed=placed,
         forecast=found,
         expected=expected,
-        prior=prior,
-        noise=noise,
         ticketed=placed.ticketed,
         behind=last.behind if last else None,
         total=total,
@@ -254,6 +238,22 @@ def follow(
         unit=_doubt_unit(placed.steps, prior) if found.alerts else None,
         called=called,
     )
+
+
+def _list_ways(
+    found: Forecast, placed: Placed, loads: Sequence[Load], rest: Need
+) -> tuple[tuple[Way, ...], float | None]:
+    """Ways in which the pour may stand, and what is ticketed beyond what the slab takes, m³."""
+    ways = found.ways or (Way("slab", found.total, found.total_sd),)
+    over, sd = -rest.mean, rest.spread.sd if rest.spread is not None else 0.0
+    if not placed.unread or over <= LIMIT * sd + NOTHING:
+        return ways, None
+    # the slab took it, or else none of what has no front is in it
+    off = tuple((load, load.stayed) for load in loads[-len(placed.unread) :])
+    if not found.ways:
+        ways = (*ways, replace(ways[0], case="ticket"))
+    more = (replace(way, off=(*way.off, *off)) if way.case == "ticket" else way for way in ways)
+    return tuple(more), over
 
 
 def _doubt_unit(steps: Sequence[Step], prior: Prior) -> Literal["yd3", "m3"] | None:

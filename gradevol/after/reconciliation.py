@@ -111,30 +111,11 @@ def reconcile(
     InputError
         If a load went where the job has no pour.
     """
-    causes = list_causes(
-        design=ground.design,
-        slab=ground.slab,
-        field=ground.field,
-        ground=ground.base,
-        survey=ground.survey,
-        interval=ground.interval,
-        finished=finished,
-        share=ground.area / ground.slab.area,
-    )
+    causes = list_causes(ground, finished)
     correction = Correction(np.zeros(2), covariance_of(causes), 0)
     predicted: tuple[Predicted, ...] = ()
     if cores:
-        predicted, correction = predict_cores(
-            cores,
-            causes,
-            level=ground.interval.level,
-            field=ground.field,
-            slab=ground.slab,
-            outline=ground.outline,
-            survey=ground.survey,
-            between=ground.between,
-            finished=finished,
-        )
+        predicted, correction = predict_cores(cores, causes, ground, finished)
     poured = find_poured(tickets.loads, small, parts=parts, path=path)
     measured = measure_yield(tickets.loads)
     account = draw_up_account(

@@ -3,6 +3,7 @@
 import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
+from functools import cached_property
 from pathlib import Path
 
 import numpy as np
@@ -10,8 +11,7 @@ import shapely
 
 from gradevol.after.fronts import Edge, Front, find_front
 from gradevol.after.model import NOTHING, PourModel
-from gradevol.after.poured import find_poured
-from gradevol.after.returned import doubt_returned
+from gradevol.after.poured import doubt_returned, find_poured
 from gradevol.after.rooms import Rooms, measure_rooms
 from gradevol.files.tickets.fronts import find_slack
 from gradevol.files.tickets.loads import Load
@@ -130,50 +130,22 @@ def place_loads(
     InputError
         A front, a panel or a small pour can't be understood.
     """
-    edge = Edge(model.slab, start) if start is not None else None
-    least = NOTHING * model.zone.area
+    reached = _Reached(model, named, start=start, origin=origin, path=path)
     brought = _add_up((), small, parts, path)
     steps: list[Step] = []
-    area = 0.0
-    done: shapely.Geometry = shapely.Polygon()
-    rooms: Rooms | None = None
-    finished: set[str] = set()
-    unread: list[str] = []
+    unread: tuple[str, ...] = ()
     for number, load in enumerate(loads, start=1):
         before, brought = brought.ticketed, _add_up(loads[:number], small, parts, path)
-        done = shapely.union(done, _find_done(load, named, path))
-        was_done, area = area, float(shapely.intersection(done, model.zone).area)
-        front = _find_front(load, edge, model, origin, path)
-        # what was done before tells nothing of where this load went
-        if front is None and area - was_done <= least:
-            unread.append(load.name)
-            continue
-        behind, share = model.measure(shapely.union(done, front.zone) if front else done)
-        beyond = 0.0
-        finished.update(name.casefold() for name in load.done)
-        if front is None and share < 1 and not _is_within(load, named, finished):
-            rooms = rooms or measure_rooms(named, model)
-            own = max(brought.ticketed - before, 0.0)
-            beyond = min(own, rooms.find_largest_left(done, least))
+        step = reached.take(load, brought, max(brought.ticketed - before, 0.0))
         names = (*unread, load.name)
-        unread = []
-        if steps and abs(steps[-1].behind - behind) <= 1e-9 * model.volume:
+        if step is None:
+            unread = names
+            continue
+        unread = ()
+        if steps and abs(steps[-1].behind - step.behind) <= 1e-9 * model.volume:
             names = steps.pop().names + names
-        steps.append(
-            Step(
-                load=load,
-                ticketed=brought.ticketed,
-                behind=behind,
-                share=share,
-                grip=measure_grip(front, model),
-                elsewhere=brought.elsewhere,
-                is_by_one=front is not None and front.is_by_one,
-                names=names,
-                beyond=beyond,
-                is_by_name=front is None,
-            )
-        )
-    return replace(brought, steps=tuple(steps), unread=tuple(unread))
+        steps.append(replace(step, names=names))
+    return replace(brought, steps=tuple(steps), unread=unread)
 
 
 def _add_up(
@@ -191,78 +163,119 @@ def _add_up(
     )
 
 
-def measure_grip(front: Front | None, model: PourModel) -> float:
+def measure_grip(front: Front, model: PourModel) -> float:
     """Concrete that a metre of front is worth, m³/m: its length by the mean thickness."""
-    if front is None:
-        return 0.0
     return front.length * model.volume / model.zone.area
 
 
-def _find_front(
-    load: Load, edge: Edge | None, model: PourModel, origin: FloatArray, path: Path | None
-) -> Front | None:
-    if not load.fronts and not load.points:
-        return None
-    if edge is None:
-        raise InputError(
-            "the tickets tell of fronts, but the job does not say where placing began",
-            remedy="Write [placing] with from = 3 in the job: the number of the side, or its name",
-            path=path,
-            line=load.line,
+class _Reached:
+    """How far a pour has come by what the rows of its loads say, one after the other."""
+
+    def __init__(
+        self,
+        model: PourModel,
+        named: Mapping[str, shapely.Geometry],
+        *,
+        start: int | None,
+        origin: FloatArray,
+        path: Path | None,
+    ) -> None:
+        self.model, self.named, self.origin, self.path = model, named, origin, path
+        self.edge = None if start is None else Edge(model.slab, start)
+        self.zones = {name.casefold(): zone for name, zone in named.items()}
+        self.least = NOTHING * model.zone.area
+        self.done: shapely.Geometry = shapely.Polygon()
+        self.area = 0.0
+        self.finished: set[str] = set()
+
+    @cached_property
+    def rooms(self) -> Rooms:
+        """The smallest places that have a name."""
+        return measure_rooms(self.named, self.model)
+
+    def take(self, load: Load, brought: Placed, own: float) -> Step | None:
+        """Step of the next load, which brought `own`, m³; None where its row tells no place."""
+        self.done = shapely.union(self.done, self._find_done(load))
+        was_done, self.area = self.area, shapely.intersection(self.done, self.model.zone).area
+        front = self._find_front(load)
+        # what was done before tells nothing of where this load went
+        if front is None and self.area - was_done <= self.least:
+            return None
+        reached = self.done if front is None else shapely.union(self.done, front.zone)
+        behind, share = self.model.measure(reached)
+        self.finished.update(name.casefold() for name in load.done)
+        beyond = 0.0
+        if front is None and share < 1 and not self._is_within(load):
+            beyond = min(own, self.rooms.find_largest_left(self.done, self.least))
+        return Step(
+            load=load,
+            ticketed=brought.ticketed,
+            behind=behind,
+            share=share,
+            grip=0.0 if front is None else measure_grip(front, self.model),
+            elsewhere=brought.elsewhere,
+            is_by_one=front is not None and front.is_by_one,
+            beyond=beyond,
+            is_by_name=front is None,
         )
-    points = np.array(load.points) - origin[:2] if load.points else None
-    try:
-        front = find_front(edge, load.fronts, points)
-    except GeometryError as error:
-        raise InputError(
-            f"the front of {load.name}: {str(error).rstrip('.')}",
-            remedy="Tape it along the two sides that run from where placing began",
-            path=path,
-            line=load.line,
-        ).measuring(*error.measures) from error
-    _refuse_beyond(load, edge, model, path)
-    return front
 
+    def _find_done(self, load: Load) -> shapely.Geometry:
+        """What a load's row says is done."""
+        for name in load.done:
+            if name.casefold() not in self.zones:
+                known = list_of([repr(each) for each in self.named]) or "none"
+                raise InputError(
+                    f"{load.name} says that {name!r} is done; the job's panels and pours are "
+                    f"{known}",
+                    remedy="Spell it as the job does, or write it there as [[placing.panel]] with "
+                    "its edge",
+                    path=self.path,
+                    line=load.line,
+                )
+        return shapely.union_all([self.zones[name.casefold()] for name in load.done])
 
-def _is_within(load: Load, named: Mapping[str, shapely.Geometry], finished: set[str]) -> bool:
-    """Whether a load says that it went into what is done, and nowhere else of the slab."""
-    places = {name.casefold() for name in named} | {"slab"}
-    told = {name.casefold() for name in load.went_to} & places
-    return bool(told) and told <= finished
-
-
-def _refuse_beyond(load: Load, edge: Edge, model: PourModel, path: Path | None) -> None:
-    """Refuse a tape that reaches beyond the part of the slab that is poured."""
-    if model.zone.area >= (1 - NOTHING) * model.slab.outline.area:
-        return
-    for side, tape in load.fronts:
-        reach = edge.find_reach(side, model.zone)
-        if reach is not None and tape > reach + find_slack(edge.lengths[side - 1]):
+    def _find_front(self, load: Load) -> Front | None:
+        if not load.fronts and not load.points:
+            return None
+        if self.edge is None:
             raise InputError(
-                f"the front of {load.name} lies {{}} along side {side} from where placing began, "
-                "and what is poured ends there at {}",
-                remedy='Read the tape again; where it runs from the far end, say so by from = "far"'
-                " in [[tickets.front]] of the job",
-                path=path,
-                line=load.line,
-            ).measuring(Measure(tape, Kind.TAPE), Measure(reach, Kind.TAPE))
-
-
-def _find_done(
-    load: Load, named: Mapping[str, shapely.Geometry], path: Path | None
-) -> shapely.Geometry:
-    """What a load's row says is done."""
-    by_name = {name.casefold(): zone for name, zone in named.items()}
-    zones = []
-    for name in load.done:
-        if name.casefold() not in by_name:
-            known = list_of([repr(each) for each in named]) or "none"
-            raise InputError(
-                f"{load.name} says that {name!r} is done; the job's panels and pours are {known}",
-                remedy="Spell it as the job does, or write it there as [[placing.panel]] with its "
-                "edge",
-                path=path,
+                "the tickets tell of fronts, but the job does not say where placing began",
+                remedy="Write [placing] with from = 3 in the job: the number of the side, or its "
+                "name",
+                path=self.path,
                 line=load.line,
             )
-        zones.append(by_name[name.casefold()])
-    return shapely.union_all(zones) if zones else shapely.Polygon()
+        points = np.array(load.points) - self.origin[:2] if load.points else None
+        try:
+            front = find_front(self.edge, load.fronts, points)
+        except GeometryError as error:
+            raise InputError(
+                f"the front of {load.name}: {str(error).rstrip('.')}",
+                remedy="Tape it along the two sides that run from where placing began",
+                path=self.path,
+                line=load.line,
+            ).measuring(*error.measures) from error
+        self._refuse_beyond(load, self.edge)
+        return front
+
+    def _refuse_beyond(self, load: Load, edge: Edge) -> None:
+        """Refuse a tape that reaches beyond the part of the slab that is poured."""
+        model = self.model
+        if model.zone.area >= (1 - NOTHING) * model.slab.outline.area:
+            return
+        for side, tape in load.fronts:
+            reach = edge.find_reach(side, model.zone)
+            if reach is not None and tape > reach + find_slack(edge.lengths[side - 1]):
+                raise InputError(
+                    f"the front of {load.name} lies {{}} along side {side} from where placing "
+                    "began, and what is poured ends there at {}",
+                    remedy="Read the tape again; where it runs from the far end, say so by "
+                    'from = "far" in [[tickets.front]] of the job',
+                    path=self.path,
+                    line=load.line,
+                ).measuring(Measure(tape, Kind.TAPE), Measure(reach, Kind.TAPE))
+
+    def _is_within(self, load: Load) -> bool:
+        """Whether a load says that it went into what is done, and nowhere else of the slab."""
+        told = {name.casefold() for name in load.went_to} & {*self.zones, "slab"}
+        return bool(told) and told <= self.finished

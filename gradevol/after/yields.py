@@ -39,8 +39,6 @@ class Yield:
         Of the loads that were weighed, kg.
     unit_weight : float or None
         Mean of the tests, kg/m³.
-    spread : float or None
-        Standard deviation of the tests, kg/m³; None for fewer than two.
     tests : int
         Loads whose unit weight was measured.
     weighed, loads : int
@@ -53,7 +51,6 @@ class Yield:
     sigma: float
     weight: float = 0.0
     unit_weight: float | None = None
-    spread: float | None = None
     tests: int = 0
     weighed: int = 0
     loads: int = 0
@@ -97,7 +94,6 @@ def measure_yield(loads: Sequence[Load]) -> Yield:
         ratio=None,
         sigma=UNTESTED_SIGMA,
         tests=len(densities),
-        spread=spread,
         weighed=len(weighed),
         loads=len(loads),
         water=sum(load.water_added.value for load in loads if load.water_added is not None),

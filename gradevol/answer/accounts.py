@@ -6,8 +6,7 @@ from typing import Any
 
 from gradevol.after.trends import CAUSES, find_trend
 from gradevol.answer.declared import to_plain
-from gradevol.answer.drawing.account import Bars
-from gradevol.answer.drawing.trends import draw_trends
+from gradevol.answer.drawing.account import Bars, draw_trends
 from gradevol.answer.job_account import JobAccount
 from gradevol.answer.said.trends import tell_jobs, tell_trends
 from gradevol.answer.statement import Topic

@@ -8,7 +8,6 @@ from gradevol.answer.declared import to_plain
 from gradevol.answer.drawing import Drawing, draw_up
 from gradevol.answer.notations import Written, write_notations
 from gradevol.answer.result import Result
-from gradevol.answer.said.before_order import tell_before_order
 from gradevol.answer.said.exceeded import find_exceeded
 from gradevol.answer.said.points import tell_points
 from gradevol.answer.said.topics import tell_topics
@@ -30,8 +29,6 @@ class Answer:
         What is said, in the order in which it is read.
     points : Topic
         What is set out in the field.
-    before_order : tuple of Topic
-        What an order must not be read without.
     drawing : Drawing
         The geometry of pictures, page and sheet.
     exceeded : tuple of str
@@ -45,7 +42,6 @@ class Answer:
     tree: ResultTree
     topics: tuple[Topic, ...]
     points: Topic
-    before_order: tuple[Topic, ...]
     drawing: Drawing
     exceeded: tuple[str, ...]
     written: Mapping[Notation, Written]
@@ -76,7 +72,6 @@ def compose_answer(result: Result) -> Answer:
         tree=compose_tree(result),
         topics=topics,
         points=points,
-        before_order=tell_before_order(result),
         drawing=drawing,
         exceeded=find_exceeded(result),
         written=write_notations(result, topics, drawing),

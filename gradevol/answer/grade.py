@@ -112,6 +112,31 @@ class Grade:
         """Letter before a move: C or F; inches stand apart from it."""
         return f"{'C' if is_high else 'F'}{' ' if self.in_inches else ''}"
 
+    def say_sense(self) -> tuple[str, str]:
+        """Say what the marks mean: in a sentence for each letter, then by an example."""
+        high, low = (self.say_steps(limit / self.step) for limit in (self.high, self.low))
+        within = f"no more than {high} {self.unit} high or low"
+        if high != low:
+            within = f"no more than {high} {self.unit} high, {low} {self.unit} low"
+        examples = {
+            "mm": "C25 = 25 mm",
+            "in": "C 1/2 = 1/2 in (inches and eighths)",
+            "ft": "C.10 = 0.10 ft (tenths and hundredths)",
+        }
+        return (
+            "C = base high, take down. F = base low, fill or pour. G = on grade.",
+            f"{examples[self.unit]}. G: {within}{self._say_basis()}.",
+        )
+
+    def _say_basis(self) -> str:
+        """Say that the job gives no tolerance, or only one; empty where it gives both."""
+        if self.is_high_given and self.is_low_given:
+            return ""
+        which = "tolerance"
+        if self.is_high_given or self.is_low_given:
+            which = f"{'low' if self.is_high_given else 'high'} tolerance"
+        return f" (no {which} given: the shots' own accuracy)"
+
 
 def find_grade(result: Result) -> Grade:
     """Find what is on grade: the job's tolerances; where it states none, what a shot is sure to."""

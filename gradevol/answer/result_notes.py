@@ -1,5 +1,7 @@
 """Remarks: what a result must not be read without."""
 
+from collections.abc import Iterator
+
 import numpy as np
 import shapely
 
@@ -50,51 +52,44 @@ def find_remarks(result: Result) -> tuple[Note, ...]:
     )
 
 
-def _foot_high(result: Result) -> list[Note]:
+def _foot_high(result: Result) -> Iterator[Note]:
     high = result.survey.foot_high
     if not high:
-        return []
+        return
     text = (
         "The base is taken {} lower than it was shot (base.foot_high: the rod foot stands on the "
         "tops of the stone): the volume is larger by {}."
     )
     grown = high * result.slab.area
-    return [Note("foot-high", text, (Measure(high, Kind.FINE), Measure(grown, Kind.VOLUME)))]
+    yield Note("foot-high", text, (Measure(high, Kind.FINE), Measure(grown, Kind.VOLUME)))
 
 
-def _order(result: Result) -> list[Note]:
-    delivery, notes = result.delivery, []
+def _order(result: Result) -> Iterator[Note]:
+    delivery = result.delivery
     rest = [part for part in delivery.parts if part.name == REST]
     if rest:
-        notes.append(
-            Note(
-                "pours-leave-rest",
-                "The parts that are poured on their own leave {} of the slab, which takes {}.",
-                (
-                    Measure(rest[0].area, Kind.AREA),
-                    Measure(rest[0].concrete.volume, Kind.VOLUME),
-                ),
-            )
+        yield Note(
+            "pours-leave-rest",
+            "The parts that are poured on their own leave {} of the slab, which takes {}.",
+            (
+                Measure(rest[0].area, Kind.AREA),
+                Measure(rest[0].concrete.volume, Kind.VOLUME),
+            ),
         )
     order = delivery.order
     if order is None:
-        return notes
+        return
     if not order.need.has_allowance:
-        notes.append(
-            Note(
-                "order-without-allowance",
-                "Nothing for waste, settlement or short yield is in the order: the job gives none "
-                "of order.waste, order.settlement and order.yield_short.",
-            )
+        yield Note(
+            "order-without-allowance",
+            "Nothing for waste, settlement or short yield is in the order: the job gives none "
+            "of order.waste, order.settlement and order.yield_short.",
         )
     if order.need.survey_sd is None:
-        notes.append(
-            Note(
-                "order-without-margin",
-                "No margin for the survey is in the order: how much it needs is not known.",
-            )
+        yield Note(
+            "order-without-margin",
+            "No margin for the survey is in the order: how much it needs is not known.",
         )
-    return notes
 
 
 def is_rim(result: Result) -> bool:
@@ -107,24 +102,22 @@ def is_rim(result: Result) -> bool:
     return bool(outside <= _RIM * apart * result.slab.outline.length)
 
 
-def _beyond(result: Result) -> list[Note]:
+def _beyond(result: Result) -> Iterator[Note]:
     if 1 - result.coverage <= SMALL_SHARE or is_rim(result):
-        return []
-    return [
-        Note(
-            "beyond-survey",
-            "Nobody shot {} of the slab, beyond the outermost shots; {} there is assumed: the base "
-            "is taken to be as far off the drawing as at the nearest of them. Shoot out to the "
-            "edge.",
-            (
-                Measure((1 - result.coverage) * result.slab.area, Kind.AREA),
-                Measure(result.concrete.beyond_survey, Kind.VOLUME),
-            ),
-        )
-    ]
+        return
+    yield Note(
+        "beyond-survey",
+        "Nobody shot {} of the slab, beyond the outermost shots; {} there is assumed: the base "
+        "is taken to be as far off the drawing as at the nearest of them. Shoot out to the "
+        "edge.",
+        (
+            Measure((1 - result.coverage) * result.slab.area, Kind.AREA),
+            Measure(result.concrete.beyond_survey, Kind.VOLUME),
+        ),
+    )
 
 
-def _far_shots(result: Result) -> list[Note]:
+def _far_shots(result: Result) -> Iterator[Note]:
     """Shots farther from the slab than it is long, which alone make it lie within the survey."""
     survey, outline = result.survey, result.slab.outline
     west, south, east, north = outline.bounds
@@ -134,52 +127,46 @@ def _far_shots(result: Result) -> list[Note]:
     is_far = np.hypot(off[:, 0], off[:, 1]) > 0
     is_far[is_far] = shapely.distance(outline, shapely.points(plan[is_far])) > reach
     if not survey.ids or not is_far.any():
-        return []
+        return
     hull = shapely.MultiPoint(plan[~is_far]).convex_hull
     resting = float(shapely.difference(outline, hull).area) - (1 - result.coverage) * outline.area
     if resting <= SMALL_SHARE * outline.area:
-        return []
+        return
     names = [survey.name(int(index)) for index in np.flatnonzero(is_far)]
-    return [
-        Note(
-            "far-shots",
-            "{} of the slab rests on shots more than {} away from it "
-            f"({escape(first_of(names, 4))}): check their easting and northing, and that "
-            "they are on the base.",
-            (Measure(resting, Kind.AREA), Measure(reach, Kind.TAPE)),
-            points=tuple(names[:20]),
-        )
-    ]
+    yield Note(
+        "far-shots",
+        "{} of the slab rests on shots more than {} away from it "
+        f"({escape(first_of(names, 4))}): check their easting and northing, and that "
+        "they are on the base.",
+        (Measure(resting, Kind.AREA), Measure(reach, Kind.TAPE)),
+        points=tuple(names[:20]),
+    )
 
 
-def _overlap(result: Result) -> list[Note]:
+def _overlap(result: Result) -> Iterator[Note]:
     if result.thickness.min > -_TOLD:
-        return []
-    return [
-        Note(
-            "base-above-top",
-            "The base is above the top of slab by up to {}: no concrete is counted there.",
-            (Measure(-result.thickness.min, Kind.LEVEL),),
-            places=(result.thickness.min_at,),
-        )
-    ]
+        return
+    yield Note(
+        "base-above-top",
+        "The base is above the top of slab by up to {}: no concrete is counted there.",
+        (Measure(-result.thickness.min, Kind.LEVEL),),
+        places=(result.thickness.min_at,),
+    )
 
 
-def _suspects(result: Result) -> list[Note]:
+def _suspects(result: Result) -> Iterator[Note]:
     if not result.suspects:
-        return []
+        return
     names = tuple(result.survey.name(suspect.index) for suspect in result.suspects)
     places = [result.survey.points[suspect.index, :2] for suspect in result.suspects]
-    return [
-        Note(
-            "suspect-shots",
-            f"{noun_of(len(names), 'Shot')} {escape(', '.join(names))} "
-            f"{verb_of(len(names), 'disagree')} with the shots around: reshoot before you cut or "
-            f"order{_except_marks(result)}. Nothing was left out.",
-            points=names,
-            places=tuple((float(east), float(north)) for east, north in places),
-        )
-    ]
+    yield Note(
+        "suspect-shots",
+        f"{noun_of(len(names), 'Shot')} {escape(', '.join(names))} "
+        f"{verb_of(len(names), 'disagree')} with the shots around: reshoot before you cut or "
+        f"order{_except_marks(result)}. Nothing was left out.",
+        points=names,
+        places=tuple((float(east), float(north)) for east, north in places),
+    )
 
 
 def _except_marks(result: Result) -> str:
@@ -189,18 +176,16 @@ def _except_marks(result: Result) -> str:
     return f", or leave out {escape(first_of(names))} where that is a bench mark, as its name says"
 
 
-def _more_work(result: Result) -> list[Note]:
+def _more_work(result: Result) -> Iterator[Note]:
     work = result.work
     if not work.more:
-        return []
+        return
     must = f" ({work.more_must} must be put right)" * (work.more_must > 0)
     spare = min(work.left_over, work.room_beside)
     spread = " {} of what you cut fits low spots not listed." * (spare >= LEAST_VOLUME)
-    return [
-        Note(
-            "fix-list-cut",
-            f"The fix list has the {len(work.fixes)} spots that matter most; {work.more} more are "
-            f"off their limits{must}. Work through it, then shoot and check again.{spread}",
-            (Measure(spare, Kind.VOLUME),) if spread else (),
-        )
-    ]
+    yield Note(
+        "fix-list-cut",
+        f"The fix list has the {len(work.fixes)} spots that matter most; {work.more} more are "
+        f"off their limits{must}. Work through it, then shoot and check again.{spread}",
+        (Measure(spare, Kind.VOLUME),) if spread else (),
+    )

@@ -6,12 +6,13 @@ from dataclasses import dataclass
 
 from gradevol.ground.arrays import FloatArray
 from gradevol.ground.units import Units, digits_of
+from gradevol.job.terms import SHORT_TON, TONNE
 
 #: Decimals kept. A micrometre of length and a millilitre of concrete are far below what can be
 #: measured; coordinates of millions keep their millimetres.
 LENGTH, AREA, VOLUME, SHARE = 6, 4, 6, 6
-#: Of money.
-COINS = 2
+#: Of money; of a crew's hours and of tons, which are estimates.
+COINS, _HOURS, _TONS = 2, 1, 2
 
 
 @dataclass(frozen=True, slots=True)
@@ -92,6 +93,16 @@ def bear_need(half: float, value: float, step: int) -> int:
 def round_to(value: float, decimals: int) -> float:
     """Return a number with so many decimals."""
     return round(float(value), decimals) + 0.0  # no number reads -0.0
+
+
+def round_hours(hours: float) -> float:
+    """Round hours of a crew."""
+    return round(hours, _HOURS)
+
+
+def round_tons(weight: float, units: Units) -> float:
+    """Put a weight, kg, into tons of 2,000 lb where lengths are feet, else into tonnes."""
+    return round(weight / (TONNE if units.is_metric else SHORT_TON), _TONS)
 
 
 def if_known(put: Callable[[float], float], value: float | None) -> float | None:

@@ -103,14 +103,11 @@ def _lattice(result: Result) -> FloatArray:
     spacing = next(
         (step for step in _SPACINGS if area / step**2 <= _MOST), float(np.sqrt(area / _MOST))
     )
-    low, high = ((corner + origin) * metres for corner in _extent(result))
+    edge = (result.slab.edge + origin) * metres
+    low, high = edge.min(axis=0), edge.max(axis=0)
     first, last = np.ceil(low / spacing - 1e-9), np.floor(high / spacing + 1e-9)
     east, north = (np.arange(first[axis], last[axis] + 1) * spacing for axis in (0, 1))
     crossings = np.stack(np.meshgrid(east, north), axis=-1).reshape(-1, 2)
     places: FloatArray = crossings / metres - origin
     is_held: BoolArray = shapely.intersects_xy(result.slab.outline, *places.T)
     return np.asarray(places[is_held])
-
-
-def _extent(result: Result) -> tuple[FloatArray, FloatArray]:
-    return result.slab.edge.min(axis=0), result.slab.edge.max(axis=0)

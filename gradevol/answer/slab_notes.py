@@ -61,10 +61,9 @@ def _openings(slab: Slab) -> Iterator[Note]:
         before.append((name, own))
 
 
-def _overlapping_thickenings(result: Result) -> list[Note]:
+def _overlapping_thickenings(result: Result) -> Iterator[Note]:
     """Thickenings whose volume is less than drawn, for others hold part of it."""
     slab = result.slab
-    notes = []
     for part in slab.thickenings:
         holders = counted_before(part, slab)
         if part.surveyed == "yes" or not holders:  # what the shots show adds nothing of its own
@@ -74,31 +73,25 @@ def _overlapping_thickenings(result: Result) -> list[Note]:
         if shared < LEAST_VOLUME:
             continue
         names = " and ".join(escape(each.name) for each in holders)
-        notes.append(
-            Note(
-                "thickenings-overlap",
-                f"{escape(part.name)} shares {{}} of concrete with {names}: it is counted once, "
-                f"and not with {escape(part.name)}.",
-                (Measure(shared, Kind.VOLUME),),
-            )
+        yield Note(
+            "thickenings-overlap",
+            f"{escape(part.name)} shares {{}} of concrete with {names}: it is counted once, "
+            f"and not with {escape(part.name)}.",
+            (Measure(shared, Kind.VOLUME),),
         )
-    return notes
 
 
-def _voids(result: Result) -> list[Note]:
+def _voids(result: Result) -> Iterator[Note]:
     """Voids that displace more concrete than there is, or whose line leaves the slab."""
-    notes = []
     concrete, slab = result.concrete, result.slab
     if concrete.voids > 0 and concrete.volume <= 0:
-        notes.append(
-            Note(
-                "voids-take-all",
-                "The voids take {} out of {} of slab and thickenings: check their volumes.",
-                (
-                    Measure(concrete.voids, Kind.VOLUME),
-                    Measure(concrete.slab + concrete.thickenings, Kind.VOLUME),
-                ),
-            )
+        yield Note(
+            "voids-take-all",
+            "The voids take {} out of {} of slab and thickenings: check their volumes.",
+            (
+                Measure(concrete.voids, Kind.VOLUME),
+                Measure(concrete.slab + concrete.thickenings, Kind.VOLUME),
+            ),
         )
     deepest = result.thickness.max + max((beam.depth for beam in slab.thickenings), default=0.0)
     for part in slab.voids:
@@ -108,34 +101,27 @@ def _voids(result: Result) -> list[Note]:
             numbers = range(1, len(slab.openings) + 1)
             crossed = [n for n in numbers if length_in_openings(part.line, slab, of=n) > 0]
             names = escape(list_of(list(map(slab.name_opening, crossed))))
-            notes.append(
-                Note(
-                    "void-in-opening",
-                    f"{{}} of the line of {escape(part.name)} is in {names}, where there is no "
-                    f"concrete: {_say_counted(part, 'there')}.",
-                    (Measure(inside, Kind.TAPE),),
-                )
+            yield Note(
+                "void-in-opening",
+                f"{{}} of the line of {escape(part.name)} is in {names}, where there is no "
+                f"concrete: {_say_counted(part, 'there')}.",
+                (Measure(inside, Kind.TAPE),),
             )
         if (outside := length_beyond(part.line, slab)) > 0:
-            notes.append(
-                Note(
-                    "void-outside-slab",
-                    f"{{}} of the line of {escape(part.name)} is outside the slab, and no cover is "
-                    f"checked there: {_say_counted(part, 'there')}. Check its line.",
-                    (Measure(outside, Kind.TAPE),),
-                )
+            yield Note(
+                "void-outside-slab",
+                f"{{}} of the line of {escape(part.name)} is outside the slab, and no cover is "
+                f"checked there: {_say_counted(part, 'there')}. Check its line.",
+                (Measure(outside, Kind.TAPE),),
             )
         below = _depth_below_top(part.line, result)
         if below - (part.diameter or 0.0) / 2 > deepest:
-            notes.append(
-                Note(
-                    "void-outside-slab",
-                    f"The line of {escape(part.name)} is {{}} below the top of slab, under its "
-                    f"base: {_say_counted(part)}. Check its elevations.",
-                    (Measure(below, Kind.LEVEL),),
-                )
+            yield Note(
+                "void-outside-slab",
+                f"The line of {escape(part.name)} is {{}} below the top of slab, under its "
+                f"base: {_say_counted(part)}. Check its elevations.",
+                (Measure(below, Kind.LEVEL),),
             )
-    return notes
 
 
 def _say_counted(part: Void, where: str = "") -> str:

@@ -25,7 +25,7 @@ def order(job: Path, *, as_json: bool) -> None:
     which `gradevol pour` answers at once, into the folder of the job's result.
     """
     from gradevol.after.kept import keep_known, sign_inputs  # noqa: PLC0415
-    from gradevol.answer.said.before_order import tell_before_order  # noqa: PLC0415
+    from gradevol.answer.said.notes import tell_before_order  # noqa: PLC0415
     from gradevol.answer.said.order import tell_need, tell_order  # noqa: PLC0415
     from gradevol.answer.tree.result import present  # noqa: PLC0415
     from gradevol.job import read_job  # noqa: PLC0415

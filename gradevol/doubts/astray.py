@@ -14,7 +14,7 @@ from gradevol.ground.arrays import BoolArray, FloatArray, IntArray
 from gradevol.ground.notes import Kind, Measure, Note, escape
 from gradevol.ground.units import METRES
 from gradevol.ground.words import first_of
-from gradevol.measures.base import MeasuredBase, volume_without
+from gradevol.measures.base import MeasuredBase, volume_over
 from gradevol.site.slab import Slab
 from gradevol.site.survey import Survey
 from gradevol.site.top import Top
@@ -90,7 +90,7 @@ def remark_on_astray(
     points = survey.points.copy()
     for shot, slip in slips.items():
         points[shot, slip.axis] = slip.meant * METRES[unit] - survey.origin[slip.axis]
-    right = volume_without((), replace(measured, survey=replace(survey, points=points)), slab, top)
+    right = volume_over(replace(measured, survey=replace(survey, points=points)), slab, top)
     names = [survey.name(shot) for shot in slips]
     shot, slip = next(iter(slips.items()))
     lies = "it lies off the slab by" if len(names) == 1 else "they lie off the slab by up to"

@@ -4,7 +4,6 @@ from collections.abc import Iterator
 
 from gradevol.files.sources import Cloud
 from gradevol.geometry.extent import measure_extent
-from gradevol.ground.arrays import FloatArray
 from gradevol.ground.errors import GeometryError
 from gradevol.ground.notes import Kind, Measure, Note, escape
 from gradevol.job import Job
@@ -34,7 +33,7 @@ def refuse_coarse_cell(job: Job, slab: Slab) -> None:
     if not isinstance(source, Cloud) or not source.cell:
         return
     cell = Measure(source.cell, Kind.TAPE)
-    across = _measure_across(slab.edge)
+    across = measure_extent(slab.edge)[1]
     if source.cell * _FEWEST > across * (1 + _EQUAL):
         raise GeometryError(
             "base.cell is {}, and the slab is {} across: fewer than three squares show no surface. "
@@ -83,9 +82,4 @@ def _list_surveyed(slab: Slab) -> Iterator[tuple[Thickening, float]]:
     for part in slab.thickenings:
         if part.surveyed != "no":
             drawn = part.outline
-            yield part, part.width if drawn is None else _measure_across(drawn)
-
-
-def _measure_across(corners: FloatArray) -> float:
-    """The shorter side of the smallest rectangle around corners, m."""
-    return measure_extent(corners)[1]
+            yield part, part.width if drawn is None else measure_extent(drawn)[1]

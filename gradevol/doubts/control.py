@@ -1,5 +1,6 @@
 """Control: shots that a cloud is compared with, and what the cloud's elevations share in error."""
 
+from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -240,10 +241,10 @@ def _refuse_height_unit(control: Survey, tie: Tie) -> None:
 
 def _describe(
     tie: Tie, control: Survey, *, apply: bool, datum: float, is_on_tops: bool
-) -> list[Note]:
+) -> Iterator[Note]:
     on = np.flatnonzero(tie.is_on).tolist()
-    names = [escape(control.name(index)) for index in on]
-    places = [(float(east), float(north)) for east, north in control.points[on, :2]]
+    names = tuple(map(control.name, on))
+    places = tuple((east, north) for east, north in control.points[on, :2].tolist())
     error = (
         "one shot can't show its own error"
         if tie.shift_sigma is None
@@ -255,38 +256,31 @@ def _describe(
         else "It was not applied: base.control.apply = true adds it to the cloud."
     )
     sure = [*([] if tie.shift_sigma is None else [tie.shift_sigma]), datum]
-    notes = [
-        Note(
-            "control-shift",
-            f"Control is {{}} off the cloud ({error}; positive: control is higher). {done} The "
-            "height of the whole cloud is taken as sure to {}, one standard deviation.",
-            (Measure(tie.shift, Kind.LEVEL), *(Measure(value, Kind.SOME_LEVEL) for value in sure)),
-            points=tuple(control.name(index) for index in on),
-            places=tuple(places),
-        )
-    ]
+    yield Note(
+        "control-shift",
+        f"Control is {{}} off the cloud ({error}; positive: control is higher). {done} The "
+        "height of the whole cloud is taken as sure to {}, one standard deviation.",
+        (Measure(tie.shift, Kind.LEVEL), *(Measure(value, Kind.SOME_LEVEL) for value in sure)),
+        points=names,
+        places=places,
+    )
     if tie.spread is not None:
         left, spread = tie.difference[on] - tie.shift, Measure(tie.spread, Kind.SOME_LEVEL)
-        said = ", ".join(f"{name} {{}}" for name in names)
-        notes.append(
-            Note(
-                "control-residuals",
-                f"Control less cloud, that average taken off: {said}; standard deviation {{}}.",
-                (*(Measure(float(value), Kind.LEVEL) for value in left), spread),
-                points=tuple(control.name(index) for index in on),
-                places=tuple(places),
-            )
+        said = ", ".join(f"{escape(name)} {{}}" for name in names)
+        yield Note(
+            "control-residuals",
+            f"Control less cloud, that average taken off: {said}; standard deviation {{}}.",
+            (*(Measure(float(value), Kind.LEVEL) for value in left), spread),
+            points=names,
+            places=places,
         )
     off = np.flatnonzero(~tie.is_on).tolist()
     if len(off):
-        notes.append(
-            Note(
-                "control-off-cloud",
-                f"{count_of(len(off), 'control shot')} could not be compared: the cloud has too "
-                f"few points about {'them' if len(off) > 1 else 'it'}"
-                f"{', or shows another thing' if is_on_tops else ''}.",
-                points=tuple(control.name(index) for index in off),
-                places=tuple((float(e), float(n)) for e, n in control.points[off, :2]),
-            )
+        yield Note(
+            "control-off-cloud",
+            f"{count_of(len(off), 'control shot')} could not be compared: the cloud has too "
+            f"few points about {'them' if len(off) > 1 else 'it'}"
+            f"{', or shows another thing' if is_on_tops else ''}.",
+            points=tuple(control.name(index) for index in off),
+            places=tuple((float(e), float(n)) for e, n in control.points[off, :2]),
         )
-    return notes

@@ -1,5 +1,6 @@
 """Where control stands on a cloud: a tilt or a bow shows only where it is looked for."""
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 
 import numpy as np
@@ -57,7 +58,7 @@ def measure_spread(control: FloatArray, cloud: FloatArray) -> Spread:
     return Spread(float(np.sqrt(max(least, 0.0))), is_amid)
 
 
-def note_spread(spread: Spread, datum: float) -> list[Note]:
+def note_spread(spread: Spread, datum: float) -> Iterator[Note]:
     """
     Note control that leaves a tilt or a bow unseen.
 
@@ -67,9 +68,9 @@ def note_spread(spread: Spread, datum: float) -> list[Note]:
     datum : float
         What the height of the whole cloud is taken as sure to, m.
 
-    Returns
-    -------
-    list of Note
+    Yields
+    ------
+    Note
         Code ``control-one-sided``.
     """
     if spread.unseen > 0:
@@ -78,11 +79,10 @@ def note_spread(spread: Spread, datum: float) -> list[Note]:
             "the scan is tilted or bowed elsewhere, so its height is taken as sure to no better "
             "than {}. Shoot control at the other end and the other side of the slab as well."
         )
-        return [Note("control-one-sided", text, (Measure(datum, Kind.SOME_LEVEL),))]
-    if not spread.is_amid:
+        yield Note("control-one-sided", text, (Measure(datum, Kind.SOME_LEVEL),))
+    elif not spread.is_amid:
         text = (
             "No control shot stands in the middle of the scan: one that sags or bows between its "
             "ends, as a drone's may by an inch, shows only there, and is in no margin. Shoot one."
         )
-        return [Note("control-one-sided", text)]
-    return []
+        yield Note("control-one-sided", text)

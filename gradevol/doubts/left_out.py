@@ -1,5 +1,6 @@
 """Shots that their description leaves out: on the base all the same, or on forms off the top."""
 
+from collections.abc import Iterator
 from dataclasses import replace
 
 import numpy as np
@@ -65,14 +66,13 @@ def remark_on_left_out(
 
 def _find_base(
     source: Shots, every: Survey, places: FloatArray, base: BaseSurface, slab: Slab
-) -> list[Note]:
+) -> Iterator[Note]:
     inside = np.flatnonzero(shapely.intersects_xy(slab.outline, places[:, 0], places[:, 1]))
     left = [at for at in inside.tolist() if not is_wanted(every.codes[at], source.codes)]
     if not left:
-        return []
+        return
     codes = np.array([every.codes[at] for at in left], str)
     off = places[left, 2] - nearest_level(base.surface.corners, places[left, :2])
-    notes = []
     for code in dict.fromkeys(codes.tolist()):
         own = codes == code
         is_on = own & (np.abs(off) < _ON)
@@ -87,8 +87,7 @@ def _find_base(
             f"{verb_of(len(names), 'are')} left out as {code} ({first_of(names, 6)}), and all "
             f"other {code} shots are well off it: is the description right?"
         )
-        notes.append(Note("code-of-base", escape(text), points=names[:20]))
-    return notes
+        yield Note("code-of-base", escape(text), points=names[:20])
 
 
 def _compare_forms(

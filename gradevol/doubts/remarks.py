@@ -1,5 +1,8 @@
 """Doubts that are told beside an answer, in the order in which they are told."""
 
+from collections.abc import Iterator
+from typing import Any
+
 from gradevol.doubts.astray import remark_on_astray
 from gradevol.doubts.bends import remark_on_bends
 from gradevol.doubts.coarse_cells import remark_on_cell
@@ -23,7 +26,7 @@ from gradevol.files.tables.broken_rows import remark_on_commented
 from gradevol.files.tables.table import Table
 from gradevol.ground.notes import Note
 from gradevol.job import Job
-from gradevol.job.file_units import note_units
+from gradevol.job.inputs import walk
 from gradevol.measures.base import BaseSurface, MeasuredBase
 from gradevol.measures.field import ThicknessField
 from gradevol.measures.thickness import Moments
@@ -76,7 +79,7 @@ def find_doubts(
     survey = measured.survey
     first = epochs.first if epochs else survey
     return (
-        *note_units(job, files),
+        *_note_units(job, files),
         *(note for table in files.held(Table) for note in remark_on_commented(table)),
         *remark_on_file(job.base.source, survey, files),
         *remark_on_left_out(job.base.source, survey, base, slab, files, top=top.surface),
@@ -99,3 +102,15 @@ def find_doubts(
         *remark_on_fit(job, survey, slab, coverage),
         *remark_on_plausibility(job, field, slab, float(survey.origin[2])),
     )
+
+
+def _note_units(job: Job, files: Files) -> tuple[Note, ...]:
+    """Note each file whose own word on its unit the job has passed over; once."""
+    parts: Iterator[Any] = walk((job.base, job.slab, job.top, job.pours))
+    sources = [part for part in parts if getattr(part, "ignores_unit", False)]
+    if not sources:
+        return ()
+    from gradevol.files.ignored import note_ignored  # noqa: PLC0415  (it reads all formats)
+
+    notes = [note for source in sources for note in note_ignored(source, files)]
+    return tuple(dict.fromkeys(notes))

@@ -2,6 +2,7 @@
 
 import re
 from collections import Counter
+from collections.abc import Iterator
 from dataclasses import dataclass
 
 import numpy as np
@@ -82,30 +83,28 @@ def find_oddities(held: Held) -> tuple[Note, ...]:
     )
 
 
-def _two_datums(held: Held, over: FloatArray) -> list[Note]:
+def _two_datums(held: Held, over: FloatArray) -> Iterator[Note]:
     order = np.argsort(over, kind="stable")
     gaps = np.diff(over[order])
     if len(gaps) == 0:
-        return []
+        return
     at = int(np.argmax(gaps)) + 1
     low, high = over[order[:at]], over[order[at:]]
     least = max(LEAST_SHOTS, len(over) // 20)
     within = max(spread_about_median(low), spread_about_median(high))
     if min(len(low), len(high)) < least or gaps[at - 1] < max(TWO_DATUMS, 6 * within):
-        return []
+        return
     few = np.sort(order[at:] if len(high) <= len(low) else order[:at])
     if _is_one_setup(held, few):  # `_setup_steps` tells it
-        return []
+        return
     way = "above" if len(high) <= len(low) else "below"
-    return [
-        Note(
-            "two-datums",
-            f"{len(few)} shots are {{}} {way} all others against the design: "
-            f"{_name_datum(held, over, few)} They are {escape(_names(held, few))}.",
-            (Measure(abs(float(np.median(high) - np.median(low))), Kind.LEVEL),),
-            points=tuple(held.survey.name(index) for index in few),
-        )
-    ]
+    yield Note(
+        "two-datums",
+        f"{len(few)} shots are {{}} {way} all others against the design: "
+        f"{_name_datum(held, over, few)} They are {escape(_names(held, few))}.",
+        (Measure(abs(float(np.median(high) - np.median(low))), Kind.LEVEL),),
+        points=tuple(held.survey.name(index) for index in few),
+    )
 
 
 def _name_datum(held: Held, over: FloatArray, few: IntArray) -> str:
@@ -142,9 +141,8 @@ def _names(held: Held, which: IntArray) -> str:
     return ", ".join(names) + (" and more" if len(which) > _SHOWN else "")
 
 
-def _setup_steps(held: Held, over: FloatArray) -> list[Note]:
+def _setup_steps(held: Held, over: FloatArray) -> Iterator[Note]:
     setups = np.array(held.survey.setups)
-    notes = []
     known = sorted(set(held.survey.setups))
     # of two the one farther off the design is told first
     known.sort(key=lambda name: -abs(float(np.median(over[setups == name]))))
@@ -152,18 +150,15 @@ def _setup_steps(held: Held, over: FloatArray) -> list[Note]:
         step = _find_step(held.survey.points[:, :2], over, setups == name)
         if not step:
             continue
-        notes.append(
-            Note(
-                "setup-step",
-                f"The shots of setup {escape(name)} are {{}} {'above' if step > 0 else 'below'} "
-                "the others against the design: check its backsight and height of instrument. If "
-                "the base really steps there, that is fine.",
-                (Measure(abs(step), Kind.LEVEL),),
-            )
+        yield Note(
+            "setup-step",
+            f"The shots of setup {escape(name)} are {{}} {'above' if step > 0 else 'below'} "
+            "the others against the design: check its backsight and height of instrument. If "
+            "the base really steps there, that is fine.",
+            (Measure(abs(step), Kind.LEVEL),),
         )
         if len(known) == 2:  # the other one's step is the same step
             break
-    return notes
 
 
 def _find_step(plan: FloatArray, over: FloatArray, is_own: BoolArray) -> float:
@@ -194,7 +189,7 @@ def _find_step(plan: FloatArray, over: FloatArray, is_own: BoolArray) -> float:
     return float(found[0]) if is_sure else 0.0
 
 
-def _uneven(held: Held, over: FloatArray) -> list[Note]:
+def _uneven(held: Held, over: FloatArray) -> Iterator[Note]:
     """A base that tilts against the design, or leaves it by more than the slab is thick."""
     plan, limit = held.survey.points[:, :2], max(held.slab.thickness, LEAST_UNEVEN)
     west, south, east, north = held.slab.outline.bounds
@@ -203,7 +198,7 @@ def _uneven(held: Held, over: FloatArray) -> list[Note]:
     is_near &= (plan <= [east + reach, north + reach]).all(axis=1)
     plan, over = plan[is_near], over[is_near]
     if len(over) < 2 * LEAST_SHOTS:
-        return []
+        return
     design = np.column_stack([plan - plan.mean(axis=0), np.ones(len(plan))])
     slope = np.linalg.lstsq(design, over, rcond=None)[0]
     fall = float(np.hypot(*slope[:2]))
@@ -214,26 +209,25 @@ def _uneven(held: Held, over: FloatArray) -> list[Note]:
             f"{bearing:.0f}: are the top's fall and bearing right, and northing and easting "
             "not swapped?"
         )
-        return [Note("base-uneven", text)]
+        yield Note("base-uneven", text)
+        return
     spread = spread_about_median(over)
     if spread < limit:
-        return []
-    return [
-        Note(
-            "base-uneven",
-            "The base is off the drawing by {} up and down (one standard deviation), more than the "
-            "slab is thick: no base is graded like that. Check the columns and units of the shots, "
-            "and the top.",
-            (Measure(spread, Kind.LEVEL),),
-        )
-    ]
+        return
+    yield Note(
+        "base-uneven",
+        "The base is off the drawing by {} up and down (one standard deviation), more than the "
+        "slab is thick: no base is graded like that. Check the columns and units of the shots, "
+        "and the top.",
+        (Measure(spread, Kind.LEVEL),),
+    )
 
 
-def _above_forms(held: Held) -> list[Note]:
+def _above_forms(held: Held) -> Iterator[Note]:
     is_above = held.field.thickness.mean(axis=1) < 0
     share = float(held.field.area[is_above].sum() / held.field.area.sum())
     if share < 0.8:
-        return []
+        return
     why = (
         "are the depths booked with a minus sign, or read in another unit?"
         if held.survey.method == "string-line depths"
@@ -241,51 +235,47 @@ def _above_forms(held: Held) -> list[Note]:
         "booked as elevations, look like this too."
     )
     text = f"The base is above the top of slab over {100 * share:.0f} % of it: {why}"
-    return [Note("base-above-forms", text)]
+    yield Note("base-above-forms", text)
 
 
-def _inches(held: Held) -> list[Note]:
+def _inches(held: Held) -> Iterator[Note]:
     """Hundredths that never pass 11 over several whole feet: inches booked as decimals."""
     survey = held.survey
     if survey.reading_unit not in {"ft", "us-ft"} or len(survey.readings) < 12:
-        return []
+        return
     wholes, decimals = set(), set()
     for text in survey.readings:  # the first that is no such reading ends it, however many follow
         match = re.fullmatch(r"[+-]?(\d+)[.,](\d\d)", text.strip())
         if not match or int(match[2]) > 11:
-            return []
+            return
         wholes.add(match[1])
         decimals.add(match[2])
     if len(wholes) < 2 or len(decimals) < 5:  # a flat base just over a whole foot reads so, too
-        return []
-    return [
-        Note(
-            "inches-for-tenths",
-            "The decimals of the readings never pass .11: they read like feet and inches, not feet "
-            "and tenths. Ask who booked them.",
-        )
-    ]
+        return
+    yield Note(
+        "inches-for-tenths",
+        "The decimals of the readings never pass .11: they read like feet and inches, not feet "
+        "and tenths. Ask who booked them.",
+    )
 
 
-def _one_reading(held: Held) -> list[Note]:
+def _one_reading(held: Held) -> Iterator[Note]:
     """One reading on many shots, far more common than any other: copied down, or never taken."""
     common = Counter(map(str.strip, held.survey.readings)).most_common(2)
     if not common:
-        return []
+        return
     (reading, count), second = common[0], sum(times for _, times in common[1:])
     if count < max(ONE_READING, ONE_SHARE * len(held.survey.readings), ONE_TIMES * second):
-        return []
-    return [
-        Note(
-            "one-reading",
-            f"{count} of {len(held.survey.readings)} shots read exactly {escape(reading)}, and no "
-            f"other reading comes up more than {second} times: copied down, or never taken?"
-            if second
-            else f"All {count} shots read exactly {escape(reading)}: copied down, or never taken?",
-            points=tuple(
-                held.survey.name(index)
-                for index, text in enumerate(held.survey.readings)
-                if text.strip() == reading
-            ),
-        )
-    ]
+        return
+    yield Note(
+        "one-reading",
+        f"{count} of {len(held.survey.readings)} shots read exactly {escape(reading)}, and no "
+        f"other reading comes up more than {second} times: copied down, or never taken?"
+        if second
+        else f"All {count} shots read exactly {escape(reading)}: copied down, or never taken?",
+        points=tuple(
+            held.survey.name(index)
+            for index, text in enumerate(held.survey.readings)
+            if text.strip() == reading
+        ),
+    )

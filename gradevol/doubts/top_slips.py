@@ -1,7 +1,5 @@
 """Slips in the points that a top is drawn by."""
 
-from collections.abc import Iterator
-
 import numpy as np
 import shapely
 
@@ -16,7 +14,7 @@ from gradevol.job import Job
 from gradevol.measures.field import ThicknessField
 from gradevol.site.slab import Slab
 from gradevol.site.survey import Survey
-from gradevol.site.top import Between, Design, Measured, Panels, Plane, Top, build_top, parts_of
+from gradevol.site.top import Between, Design, Measured, Plane, Top, build_top, name_parts
 from gradevol.site.trench import over_design
 
 #: A point that is off the line through those beside it by more than this, m, and by so many times
@@ -52,7 +50,7 @@ def refuse_top_slips(job: Job, design: Design) -> None:
     InputError
         It names the point. Ruled through, it would make rulings without end.
     """
-    for name, part in _name_parts(design):
+    for name, part in name_parts(design):
         if isinstance(part, Between):
             for number, line in enumerate((part.first, part.second), start=1):
                 _refuse_line(job, line, f"line {number} of {name}.between")
@@ -64,12 +62,6 @@ def refuse_top_slips(job: Job, design: Design) -> None:
                 "together",
                 path=job.path,
             )
-
-
-def _name_parts(design: Design) -> Iterator[tuple[str, Design]]:
-    """Designs of a top, each with the key of the job that draws it."""
-    for place, part in enumerate(parts_of(design), start=1):
-        yield (f"top.panel {place}" if isinstance(design, Panels) else "top"), part
 
 
 def _refuse_line(job: Job, line: FloatArray, name: str) -> None:
@@ -156,7 +148,7 @@ def remark_on_top_points(survey: Survey, slab: Slab, design: Design, top: Top) -
 
 def _remark_on_planes(design: Design) -> tuple[Note, ...]:
     """Remark on one point of a plane by least squares, without which the others lie in a plane."""
-    for name, part in _name_parts(design):
+    for name, part in name_parts(design):
         if not isinstance(part, Plane) or len(part.points) <= _FEWEST:
             continue
         for at in range(len(part.points)):

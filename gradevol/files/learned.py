@@ -42,7 +42,6 @@ class PastJob:
     """
 
     name: str
-    date: str
     factor: float
     sigma: float
     title: str = ""
@@ -90,10 +89,10 @@ def read_factors(path: Path, files: Files | None = None) -> tuple[PastJob, ...]:
                 path=path,
                 line=line,
             ) from error
-        name, date, title = (cells.get(column, "") for column in _TEXT)
+        name, title = cells.get("job", ""), cells.get("title", "")
         key = _know(name, title) if name else line
         jobs.pop(key, None)
-        jobs[key] = PastJob(name, date, factor, sigma, title)
+        jobs[key] = PastJob(name, factor, sigma, title)
     return tuple(jobs.values())
 
 
@@ -190,14 +189,9 @@ def read_past(
 
 def _read_cells(header: Sequence[str], row: Sequence[str], decimal: str) -> list[str]:
     """Cells of a row as they were written, one a heading, also after a spreadsheet has had them."""
-    cells = [_unguard(cell) for cell in row[: len(header)]]
+    cells = [_GUARD.sub("", cell.strip()) for cell in row[: len(header)]]
     cells += [""] * (len(header) - len(cells))
     if decimal == ",":
         pairs = zip(header, cells, strict=True)
         cells = [cell if name in _TEXT else cell.replace(",", ".") for name, cell in pairs]
     return cells
-
-
-def _unguard(cell: str) -> str:
-    """A cell as it was before it was guarded against spreadsheets."""
-    return _GUARD.sub("", cell.strip())

@@ -1,6 +1,6 @@
 """Instrument setups: rod readings to elevations, and what the closing shots say."""
 
-from collections.abc import Collection, Sequence
+from collections.abc import Collection, Iterator, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -128,9 +128,8 @@ def find_misclosures(setups: Setups | None) -> dict[str, float]:
     }
 
 
-def note_setups(setups: Setups) -> list[Note]:
+def note_setups(setups: Setups) -> Iterator[Note]:
     """State the closing misclosures of setups, code ``setup-misclosure``."""
-    notes = []
     misclosures = find_misclosures(setups)
     for setup in setups.known:
         name = escape(setup.name)
@@ -146,7 +145,7 @@ def note_setups(setups: Setups) -> list[Note]:
             text = (
                 f"The closing shot of setup {name} found {{}} on a mark known as {{}}: it closes."
             )
-            notes.append(Note("setup-misclosure", text, observed_known))
+            yield Note("setup-misclosure", text, observed_known)
             continue
         text = (
             f"The closing shot of setup {name} found {{}} on a mark known as {{}}: a misclosure of "
@@ -157,8 +156,7 @@ def note_setups(setups: Setups) -> list[Note]:
             text += "a mark or an instrument that moved, before you rely on these shots"
         text += ". It was not shared out; the margin takes it as one standard deviation of "
         text += "that setup."
-        notes.append(Note("setup-misclosure", text, (*observed_known, Measure(off, Kind.LEVEL))))
-    return notes
+        yield Note("setup-misclosure", text, (*observed_known, Measure(off, Kind.LEVEL)))
 
 
 def note_unused(setups: Setups, used: Collection[str]) -> list[Note]:

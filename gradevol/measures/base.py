@@ -125,9 +125,7 @@ def field_without(
     return build_field(base.surface, top.surface, slab)
 
 
-def volume_without(
-    shots: Sequence[int], measured: MeasuredBase, slab: Slab, top: Top
-) -> float | None:
-    """Concrete if some shots had not been taken, m³; None where too few shots are left."""
-    field = field_without(shots, measured, slab, top)
+def volume_over(measured: MeasuredBase, slab: Slab, top: Top) -> float | None:
+    """Concrete over a base as measured, m³; None where it has too few shots."""
+    field = field_without((), measured, slab, top)
     return None if field is None else measure_concrete(field, slab).volume

@@ -38,7 +38,7 @@ from gradevol.job.placement import (
     read_rechecks,
 )
 from gradevol.measures.adjustments import INCHES, MILLIMETRES, measure_moves
-from gradevol.measures.base import MeasuredBase, build_base, field_without, volume_without
+from gradevol.measures.base import MeasuredBase, build_base, field_without, volume_over
 from gradevol.measures.concrete import measure_concrete, measure_coverage
 from gradevol.measures.drainage import measure_drainage
 from gradevol.measures.drainage.notes import remark_on_drainage
@@ -220,7 +220,7 @@ def _check(
         volume_without_suspects=volume_without_them,
         without_suspects=Without(measure_thickness(sure), look_sure.found) if sure else None,
         epochs=epochs,
-        volume_before_rechecks=volume_without((), first, slab, top) if first else None,
+        volume_before_rechecks=volume_over(first, slab, top) if first else None,
         coverage=coverage,
         slab=slab,
         top=top,

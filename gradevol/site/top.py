@@ -152,6 +152,13 @@ def parts_of(design: Design) -> tuple[Design, ...]:
     return tuple(panel.design for panel in design.panels)
 
 
+def name_parts(design: Design) -> list[tuple[str, Design]]:
+    """Designs that a top is made of, each by the key of the job that draws it: ``top.panel 2``."""
+    if not isinstance(design, Panels):
+        return [("top", design)]
+    return [(f"top.panel {at}", part) for at, part in enumerate(parts_of(design), start=1)]
+
+
 def divide(design: Design, slab: Slab) -> list[tuple[Design, shapely.Geometry]]:
     """Find the part of the slab that each design of a top is for; see `share_out`."""
     if not isinstance(design, Panels):

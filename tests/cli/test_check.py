@@ -10,7 +10,7 @@ from pathlib import Path
 import jsonschema
 import pytest
 
-from gradevol.answer.tree.schema import describe_result
+from gradevol.answer.tree.result import describe_result
 from tests.small_job import JOB, write_job
 
 ROOT = Path(__file__).parents[2]

@@ -6,7 +6,7 @@ from pathlib import Path
 import jsonschema
 import pytest
 
-from gradevol.answer.tree.schema import describe_result
+from gradevol.answer.tree.result import describe_result
 from tests.conftest import leave_out_simulated, look_coarsely
 from tests.small_job import JOB, write_job
 

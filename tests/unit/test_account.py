@@ -8,8 +8,7 @@ import pytest
 from gradevol.after.account import KEYS, PARTS, draw_up_account
 from gradevol.after.errors import INSTRUMENT, covariance_of
 from gradevol.after.learned import measure_factor
-from gradevol.after.poured import Poured
-from gradevol.after.returned import doubt_returned
+from gradevol.after.poured import Poured, doubt_returned
 from gradevol.after.yields import Yield
 from gradevol.answer.said.evidence import say_evidence
 from gradevol.answer.said.reading import tell_reading

@@ -2,7 +2,7 @@ import pytest
 
 from gradevol.files.opened import Files
 from gradevol.files.sheet_sources import Lattice, Rods
-from gradevol.files.sheets.rod_sheets import read_rods
+from gradevol.files.sheets.survey import read_rods
 from gradevol.files.shots.delimited import read_delimited
 from gradevol.files.sniff import open_file
 from gradevol.files.sources import Shots

@@ -2,8 +2,7 @@
 
 import pytest
 
-from gradevol.after.call import Pace, find_pace, leave_over, size_call
-from gradevol.after.still import need_of
+from gradevol.after.call import Pace, find_pace, leave_over, need_of, size_call
 from gradevol.files.tickets.loads import Load
 from gradevol.job.terms import SmallPour, Terms
 

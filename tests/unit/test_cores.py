@@ -26,26 +26,8 @@ def core_file(tmp_path):
 
 def predict(result, *cores, finished=None):
     ground = stand_on(result)
-    causes = list_causes(
-        design=ground.design,
-        slab=ground.slab,
-        field=ground.field,
-        ground=ground.base,
-        survey=ground.survey,
-        interval=ground.interval,
-        finished=finished,
-    )
-    return predict_cores(
-        [core.about(result.survey.origin) for core in cores],
-        causes,
-        level=0.9,
-        field=ground.field,
-        slab=ground.slab,
-        outline=ground.outline,
-        survey=ground.survey,
-        between=ground.between,
-        finished=finished,
-    )
+    placed = [core.about(result.survey.origin) for core in cores]
+    return predict_cores(placed, list_causes(ground, finished), ground, finished)
 
 
 def at(east, north, inches=None):

@@ -17,7 +17,7 @@ TERMS = Terms(waste=0.01, settlement=0.01, yield_short=0.005, sigma=0.0095)
 
 
 def jobs(*factors, sigma=0.005):
-    return [PastJob(f"job {at}", "", factor, sigma) for at, factor in enumerate(factors)]
+    return [PastJob(f"job {at}", factor, sigma) for at, factor in enumerate(factors)]
 
 
 def test_without_earlier_jobs_it_is_the_allowances():

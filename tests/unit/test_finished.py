@@ -58,7 +58,7 @@ def test_shots_at_the_edge_of_a_step_are_each_of_their_own_side():
     places = np.column_stack([np.tile(east, 2), np.repeat([1.0, 8.0], 6)])
     level = np.tile([0.15, 0.25, 0.25, 0.15, 0.15, 0.25], 2)
     top, _ = finished(lambda _: level, design=stepped, places=places)
-    assert_allclose(top.points[:, 2], 0, atol=1e-12)
+    assert_allclose(top.surface.points[:, 2], 0, atol=1e-12)
     assert top.volume == pytest.approx(0, abs=1e-9)
     assert top.notes == ()
 

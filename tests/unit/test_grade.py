@@ -9,7 +9,6 @@ from hypothesis import strategies as st
 
 from gradevol.answer.drawing import draw_up
 from gradevol.answer.grade import Grade, find_grade
-from gradevol.answer.said.painted import say_sense
 from gradevol.ground.units import METRES, Units
 
 EDGE = np.array([[0.0, 0], [6, 0], [6, 4], [0, 4]])
@@ -74,16 +73,16 @@ def test_without_a_tolerance_g_is_what_a_shot_is_sure_to_and_that_is_said(make_r
     survey = replace(plain.survey, sigma=0.003, datum_sigma=0.004)
     grade = find_grade(replace(plain, survey=survey))
     assert grade.high == grade.low == pytest.approx(0.005)
-    assert say_sense(grade)[1] == (
+    assert grade.say_sense()[1] == (
         "C25 = 25 mm. G: no more than 5 mm high or low (no tolerance given: the shots' own "
         "accuracy)."
     )
     half = find_grade(make_result(shots, EDGE, 10.0, base_high=0.01))
-    assert say_sense(half)[1].endswith(
+    assert half.say_sense()[1].endswith(
         "G: no more than 10 mm high, 2 mm low (no low tolerance given: the shots' own accuracy)."
     )
     both = find_grade(make_result(shots, EDGE, 10.0, base_high=0.01, base_low=0.02))
-    assert say_sense(both)[1].endswith("G: no more than 10 mm high, 20 mm low.")
+    assert both.say_sense()[1].endswith("G: no more than 10 mm high, 20 mm low.")
 
 
 def test_each_shot_on_the_slab_has_its_mark_on_the_map(make_result):

@@ -12,8 +12,7 @@ import pytest
 from gradevol.answer.result_notes import find_remarks
 from gradevol.answer.said.points import tell_points
 from gradevol.answer.said.work import tell_work
-from gradevol.answer.tree.result import present
-from gradevol.answer.tree.schema import describe_result
+from gradevol.answer.tree.result import describe_result, present
 from gradevol.out.json import compose_json
 from gradevol.out.tables.topics import compose_table
 from gradevol.plan.fixes.listing import LISTED, list_fixes

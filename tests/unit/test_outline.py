@@ -3,7 +3,7 @@ import json
 import pytest
 from numpy.testing import assert_allclose
 
-from gradevol.files.drawings.outline import read_outline, read_outlines
+from gradevol.files.drawings.outline import read_outline, read_sides
 from gradevol.files.sources import OutlineFile
 from gradevol.ground.errors import InputError
 from gradevol.ground.units import METRES
@@ -79,8 +79,8 @@ def test_both_kinds_are_in_the_jobs_unit(source, unit):
 
 def test_holes_are_returned_apart_and_never_dropped(source):
     with_hole = source(polygon(CLOSED, HOLE), "ft")
-    edge, holes = read_outlines(with_hole)
-    assert_allclose(edge, [[e * 0.3048, n * 0.3048] for e, n in SQUARE])
+    edge, holes = read_sides(with_hole)
+    assert_allclose(edge.places, [[e * 0.3048, n * 0.3048] for e, n in SQUARE])
     (hole,) = holes
     assert_allclose(hole, [[e * 0.3048, n * 0.3048] for e, n in HOLE[:3]])
     with pytest.raises(InputError, match="has 1 hole, "):

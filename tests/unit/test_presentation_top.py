@@ -8,8 +8,7 @@ import pytest
 
 from gradevol.answer.rounding import Rounding
 from gradevol.answer.said.topics import tell_topics
-from gradevol.answer.tree.result import present
-from gradevol.answer.tree.schema import describe_result
+from gradevol.answer.tree.result import describe_result, present
 from gradevol.answer.tree.top import compose_top
 from gradevol.ground.errors import GeometryError, InputError
 from gradevol.job import read_job

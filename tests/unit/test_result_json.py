@@ -8,8 +8,7 @@ import numpy as np
 import pytest
 
 from gradevol.answer.compose import compose_answer
-from gradevol.answer.tree.result import present
-from gradevol.answer.tree.schema import describe_result
+from gradevol.answer.tree.result import describe_result, present
 from gradevol.files import Files
 from gradevol.ground.units import Units
 from gradevol.job import read_job

@@ -6,11 +6,11 @@ from typing import Any
 
 import pytest
 
-from gradevol.answer.said.before_order import tell_before_order
 from gradevol.answer.said.exceeded import find_exceeded
 from gradevol.answer.said.grading import tell_grading
 from gradevol.answer.said.moves import tell_moves
 from gradevol.answer.said.next_shots import tell_next_shots
+from gradevol.answer.said.notes import tell_before_order
 from gradevol.answer.said.order import tell_need, tell_order
 from gradevol.answer.said.outcome import tell_after_work
 from gradevol.answer.said.points import tell_points

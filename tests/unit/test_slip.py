@@ -1,8 +1,7 @@
 import pytest
 
 from gradevol.answer.said.order_basis import say_chances, say_volume
-from gradevol.answer.said.slip import LONGEST, compose_slip, list_loads
-from gradevol.answer.said.sms import BASIC, fold_text
+from gradevol.answer.said.slip import BASIC, LONGEST, compose_slip, fold_text, list_loads
 from gradevol.answer.said.step_words import StepWords, say_percent, say_short
 from gradevol.ground.units import CUBIC_YARD, Units
 from gradevol.job.terms import RISK, Costs, SmallPour, Terms

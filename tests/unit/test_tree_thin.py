@@ -4,8 +4,7 @@ from dataclasses import replace
 import jsonschema
 import pytest
 
-from gradevol.answer.tree.result import present
-from gradevol.answer.tree.schema import describe_result
+from gradevol.answer.tree.result import describe_result, present
 from gradevol.ground.units import SQUARE_FOOT
 from gradevol.job import read_job
 from gradevol.measures.acceptance import Acceptance

@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 from numpy.testing import assert_allclose
 
-from gradevol.answer.said.margin import say_ends, say_level_of, say_spread, say_stated
+from gradevol.answer.said.margin import say_ends, say_level_of, say_like_stated, say_spread
 from gradevol.ground.units import Units
 from gradevol.job import read_job
 from gradevol.runs.check import check_job
@@ -240,7 +240,7 @@ METRIC, US = Units.of_job("m"), Units.of_job("ft")
 def test_no_more_digits_are_said_than_the_interval_bears(low, stated, high, said, headline):
     made = interval(low, stated, high)
     assert f"{say_level_of(made)}: {' to '.join(say_ends(made, METRIC))}" == said
-    assert say_stated(made, METRIC) == headline
+    assert say_like_stated(made.stated, made, METRIC) == headline
 
 
 def test_a_level_that_is_no_whole_per_cent_keeps_its_tenth():

@@ -13,8 +13,7 @@ from gradevol.answer.said.fixes import tell_fix
 from gradevol.answer.said.points import tell_points
 from gradevol.answer.said.work import tell_work
 from gradevol.answer.statement import Weight
-from gradevol.answer.tree.result import present
-from gradevol.answer.tree.schema import describe_result
+from gradevol.answer.tree.result import describe_result, present
 from gradevol.ground.units import CUBIC_YARD
 from gradevol.job.terms import Costs
 from gradevol.out.json import compose_json

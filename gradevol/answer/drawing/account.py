@@ -1,14 +1,19 @@
-"""The way from drawn to ticketed, as bars."""
+"""Accounts as bars: the way from drawn to ticketed, and what comes back on several jobs."""
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass
 
+from gradevol.after.trends import Trend
 from gradevol.answer.reconciled import Reconciled
 from gradevol.answer.said.account import BASES, READ, name_row, say_balance
 from gradevol.answer.said.amounts import say_sigma
+from gradevol.answer.said.trends import name_cause
 
 #: Marks along the axis, about; steps between them.
 _MARKS, _STEPS = 6, (1.0, 2.0, 5.0, 10.0)
+#: A trend that is different from nothing is filled as what is measured, another one left empty.
+_BASES = {True: ("measured", "different from nothing"), False: ("rest", "not different from it")}
 
 
 @dataclass(frozen=True, slots=True)
@@ -26,7 +31,7 @@ class Bar:
     low, high : float
         One standard deviation about its end.
     basis : str
-        What it rests on; empty of the total of the tickets.
+        What it rests on.
     is_total : bool
     """
 
@@ -77,41 +82,27 @@ def draw_bars(done: Reconciled) -> Bars:
         ways.append((row, start, at))
     ends = [end for _, _, end in ways]
     reach = [put(row.sigma) for row, _, _ in ways]
-    step = choose_step(max(ends) - min(ends) + max(reach))
+    step = _choose_step(max(ends) - min(ends) + max(reach))
     lowest = min(end - by for end, by in zip(ends, reach, strict=True))
     low = step * math.floor(lowest / step - 0.25)
     high = max(end + by for end, by in zip(ends, reach, strict=True)) + 0.25 * step
     ticketed = done.found.account.row("ticketed")
+    totals = ("neat", "ticketed")
     bars = [
         Bar(
             key=row.key,
             label=name_row(row),
             volume=said[row.key],
             sigma=say_sigma(row.sigma, done),
-            start=low if row.key == "neat" else start,
+            start=low if row.key in totals else start,
             end=end,
             low=end - put(row.sigma),
             high=end + put(row.sigma),
             basis=row.basis,
-            is_total=row.key == "neat",
+            is_total=row.key in totals,
         )
-        for row, start, end in ways
+        for row, start, end in [*ways, (ticketed, low, put(ticketed.volume))]
     ]
-    whole = put(ticketed.volume)
-    bars.append(
-        Bar(
-            "ticketed",
-            name_row(ticketed),
-            said["ticketed"],
-            "",
-            low,
-            whole,
-            whole,
-            whole,
-            "stated",
-            is_total=True,
-        )
-    )
     there = {bar.basis for bar in bars}
     unit = done.units.volume_symbol
     return Bars(
@@ -128,7 +119,41 @@ def draw_bars(done: Reconciled) -> Bars:
     )
 
 
-def choose_step(span: float) -> float:
+def draw_trends(trends: Sequence[Trend]) -> Bars:
+    """Draw trends as bars."""
+    bars = tuple(_draw_trend(trend) for trend in trends)
+    low, high = min(0.0, *(bar.low for bar in bars)), max(0.0, *(bar.high for bar in bars))
+    step = _choose_step(high - low)
+    low, high = step * math.floor(low / step), step * math.ceil(high / step)
+    there = {bar.basis for bar in bars}
+    return Bars(
+        bars=bars,
+        low=low,
+        high=high,
+        marks=tuple(low + step * number for number in range(round((high - low) / step) + 1)),
+        unit="%",
+        bases=tuple(basis for basis in _BASES.values() if basis[0] in there),
+        heading="What comes back, % of what was drawn",
+        foot="Bars begin at 0. Thin lines: one standard deviation to either side.",
+    )
+
+
+def _draw_trend(trend: Trend) -> Bar:
+    mean, sigma = 100 * trend.mean, 100 * trend.sigma
+    return Bar(
+        key=trend.cause,
+        label=name_cause(trend.cause, trend.mean),
+        volume=f"{mean:z.1f}",
+        sigma=f"±{sigma:.1f}",
+        start=0.0,
+        end=mean,
+        low=mean - sigma,
+        high=mean + sigma,
+        basis=_BASES[trend.is_real][0],
+    )
+
+
+def _choose_step(span: float) -> float:
     """Choose a round step that parts a span about as often as is wanted."""
     size = 10.0 ** math.floor(math.log10(max(span, 1e-6) / _MARKS))
     return min((size * step for step in _STEPS), key=lambda step: abs(span / step - _MARKS))

@@ -10,7 +10,6 @@ from gradevol.answer.drawing.relief import Relief
 from gradevol.answer.drawing.shots import Shots
 from gradevol.answer.grade import find_grade
 from gradevol.answer.result import Result
-from gradevol.answer.said.painted import say_sense
 from gradevol.answer.said.unseen import say_removed
 from gradevol.ground.units import METRES, Units
 from gradevol.ground.words import count_of, with_minus
@@ -91,7 +90,7 @@ def write_captions(result: Result, relief: Relief, shots: Shots, lattice: Lattic
         scale=f"Thickness, {units.fine_unit}",
         moves=f"Cut and fill to the design base, {grade.unit}",
         bar=f"{'m' if units.is_metric else 'ft'} on the ground",
-        sense=say_sense(grade),
+        sense=grade.say_sense(),
         key=tuple(_list_key(result, relief, shots, lattice)),
     )
 

@@ -159,11 +159,8 @@ def average(image: Image, cells: int) -> Image:
     padded = np.full((rows * cells, columns * cells), np.nan)
     padded[: image.thickness.shape[0], : image.thickness.shape[1]] = image.thickness
     blocks = padded.reshape(rows, cells, columns, cells)
-    count = np.isfinite(blocks).sum(axis=(1, 3))
-    total = np.nansum(blocks, axis=(1, 3))
-    mean = np.divide(total, count, out=np.full(total.shape, np.nan), where=count > 0)
     side = image.cell * cells
-    return carry_on(Image(mean, image.west, image.south, side), 2)
+    return carry_on(Image(_mean(blocks, (1, 3)), image.west, image.south, side), 2)
 
 
 def carry_on(image: Image, cells: int) -> Image:
@@ -175,12 +172,15 @@ def carry_on(image: Image, cells: int) -> Image:
         around = np.stack(
             [padded[i : i + rows, j : j + columns] for i in range(3) for j in range(3)]
         )
-        count = np.isfinite(around).sum(axis=0)
-        total = np.nansum(around, axis=0)
-        mean = np.divide(total, count, out=np.full(total.shape, np.nan), where=count > 0)
-        values = np.where(np.isfinite(values), values, mean)
+        values = np.where(np.isfinite(values), values, _mean(around, (0,)))
     off = cells * image.cell
     return Image(values, image.west - off, image.south - off, image.cell)
+
+
+def _mean(values: FloatArray, axis: tuple[int, ...]) -> FloatArray:
+    """Mean of the numbers along some axes; not a number where there is none."""
+    count, total = np.isfinite(values).sum(axis=axis), np.nansum(values, axis=axis)
+    return np.divide(total, count, out=np.full(total.shape, np.nan), where=count > 0)
 
 
 def faces_between(image: Image) -> tuple[FloatArray, FloatArray]:

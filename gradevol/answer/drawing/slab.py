@@ -1,6 +1,5 @@
 """The slab as pictures have it: rings, sides and limits."""
 
-from collections.abc import Iterator
 from dataclasses import dataclass
 
 import numpy as np
@@ -19,7 +18,6 @@ from gradevol.site.locating import (
     NEAREST_CORNERS,
     locate,
 )
-from gradevol.site.slab import Slab
 
 #: What `locate` goes by: the page tapes any place by the same.
 TAPING = {
@@ -98,7 +96,10 @@ def draw_slab(result: Result) -> DrawnSlab:
         rings=rings_of(slab.outline),
         names=slab.side_names,
         starts=tuple(_find_starts(result)),
-        openings=tuple(_name_openings(slab)),
+        openings=tuple(
+            DrawnOpening(slab.name_opening(number), ring)
+            for number, ring in enumerate(slab.openings, start=1)
+        ),
         flush=result.flush_sides,
         area=slab.area,
         design=slab.thickness,
@@ -114,11 +115,6 @@ def _find_starts(result: Result) -> list[int]:
     told += [locate(at, slab) for _, _, at in list_next(result)]
     told += [locate(at, slab) for at in (result.thickness.min_at, result.thickness.max_at)]
     return sorted(curved | {one.along[0] for one in told if one.along is not None})
-
-
-def _name_openings(slab: Slab) -> Iterator[DrawnOpening]:
-    for number, ring in enumerate(slab.openings, start=1):
-        yield DrawnOpening(slab.name_opening(number), ring)
 
 
 def rings_of(shape: shapely.Geometry) -> tuple[FloatArray, ...]:

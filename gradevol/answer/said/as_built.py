@@ -22,11 +22,12 @@ def tell_as_built(done: Reconciled) -> tuple[Topic, ...]:
     built = done.found.as_built
     if built is None or built.finished is None or built.thickness is None:
         return ()
+    expected = built.hidden.acceptance if built.hidden is not None else ()
     told = (
         *_tell_thickness(built, done),
         *_tell_thin(built, done),
         _tell_top(built.finished, done),
-        *(_tell_expected(n, each, done) for n, each in enumerate(_list_expected(built))),
+        *(_tell_expected(number, each, done) for number, each in enumerate(expected)),
     )
     return (Topic("as_built", "As built", "As built", told),)
 
@@ -95,10 +96,6 @@ def _tell_top(finished: Finished, done: Reconciled) -> Statement:
             words("mean over the slab, by {}", count_of(len(finished.survey.points), "shot")),
         ),
     )
-
-
-def _list_expected(built: AsBuilt) -> tuple[Outcome, ...]:
-    return built.hidden.acceptance if built.hidden is not None else ()
 
 
 def _tell_expected(number: int, tested: Outcome, done: Reconciled) -> Statement:

@@ -127,7 +127,7 @@ def _tell_placed(
             Figure(f"{mean:.3f}", "factor.mean"),
             Figure(f"{low:.3f}", "factor.low"),
             Figure(f"{high:.3f}", "factor.high"),
-            Figure(f"{progress.forecast.expected:.3f}", "factor.expected"),
+            Figure(f"{progress.expected.mean:.3f}", "factor.expected"),
             say_expected(progress.expected),
         ),
     )

@@ -27,13 +27,8 @@ def count_digits(interval: Interval, units: Units) -> int:
     return bear_digits(half, units.to_volume(interval.stated))
 
 
-def say_stated(interval: Interval, units: Units) -> str:
-    """Say the stated volume with no more digits than the interval bears: ``72.7 yd³``."""
-    return say_like_stated(interval.stated, interval, units)
-
-
 def say_like_stated(volume: float, interval: Interval | None, units: Units) -> str:
-    """Say a volume, m³, of the same slab with the digits of the stated one."""
+    """Say a volume of a slab, m³, with no more digits than its interval bears: ``72.7 yd³``."""
     if interval is None:
         return units.say_volume(volume)
     return f"{units.to_volume(volume):z,.{count_digits(interval, units)}f} {units.volume_symbol}"

@@ -69,6 +69,21 @@ def tell_notes(result: Result) -> tuple[Topic, ...]:
     return (Topic("notes", "Notes", "Notes", told),) if told else ()
 
 
+def tell_before_order(result: Result) -> tuple[Topic, ...]:
+    """
+    Tell all notes of the result.
+
+    An order is read without the topics that tell most of these elsewhere.
+    """
+    if result.order is None or not result.notes:
+        return ()
+    told = tuple(
+        Statement(f"note.{note.code}", Weight.SPARE, short=words("{}", note.say(result.units)))
+        for note in result.notes
+    )
+    return (Topic("before_order", "Before you order", "Notes", told),)
+
+
 def list_calls(result: Result) -> list[str]:
     """List what is looked up, by the notes, before an order is believed."""
     keys = {f"note.{note.code}" for note in result.notes}

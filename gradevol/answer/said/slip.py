@@ -1,12 +1,13 @@
-"""The order as a text message, to read aloud or send."""
+"""The order as a text message, to read aloud or send, of letters that any telephone takes."""
 
 import math
+import unicodedata
 from collections.abc import Iterator
 from itertools import groupby, product
 
 from gradevol.answer.said.day_words import say_clock
-from gradevol.answer.said.sms import fold_text
 from gradevol.answer.said.step_words import StepWords, say_given, say_hours, say_short
+from gradevol.ground.look_alikes import LOOK_ALIKES
 from gradevol.ground.units import Units
 from gradevol.ground.words import capital, count_of, first_of, noun_of
 from gradevol.job.terms import Terms
@@ -17,6 +18,17 @@ from gradevol.plan.order.loads import Staged
 LONGEST = 300
 #: What parts one thing that is done first from the next.
 _PARTS = "; "
+#: The basic set of GSM, 3GPP TS 23.038, without breaks of lines: of these a message takes 160, or
+#: 306 in two parts; one character beyond them makes it 70.
+BASIC = frozenset(
+    "@£$¥èéùìòÇØøÅåΔ_ΦΓΛΩΠΨΣΘΞÆæßÉ !\"#¤%&'()*+,-./0123456789:;<=>?¡"
+    "ABCDEFGHIJKLMNOPQRSTUVWXYZÄÖÑÜ§¿abcdefghijklmnopqrstuvwxyzäöñüà"
+)
+#: Brackets and the like count twice in GSM.
+_PLAIN = str.maketrans(
+    LOOK_ALIKES
+    | {"~": "-", "^": "'", "`": "'", "\\": "/", "|": "/", "[": "(", "]": ")", "{": "(", "}": ")"}
+)
 
 
 def compose_slip(order: Order, units: Units, *, title: str, part: str = "", first: str = "") -> str:
@@ -151,3 +163,26 @@ def list_loads(loads: tuple[float, ...], words: StepWords) -> str:
 def say_loads_of(order: Order, words: StepWords) -> str:
     """Say the loads of an order: ``7 x 10 + 6.5``, ``one load``."""
     return "one load" if len(order.loads) == 1 else list_loads(order.loads, words)
+
+
+def fold_text(text: str) -> str:
+    """
+    Fold text into characters of a plain text message.
+
+    Returns
+    -------
+    str
+        In one line: accents that the set lacks are taken off, what has no plain form is left out.
+        Empty where no letter or digit remains.
+    """
+    said = []
+    for letter in unicodedata.normalize("NFC", text):
+        if letter in BASIC:
+            said.append(letter)
+        elif letter.isspace() or not letter.isprintable():
+            said.append(" ")
+        else:
+            plain = unicodedata.normalize("NFKD", letter.translate(_PLAIN)).translate(_PLAIN)
+            said.append("".join(part for part in plain if part in BASIC))
+    folded = " ".join("".join(said).split())
+    return folded if any(letter.isalnum() for letter in folded) else ""

@@ -1,7 +1,7 @@
 """The volume in place: how much, how sure, and what it does not hold."""
 
 from gradevol.answer.result import Result
-from gradevol.answer.said.margin import say_ends, say_level_of, say_stated
+from gradevol.answer.said.margin import say_ends, say_level_of, say_like_stated
 from gradevol.answer.statement import Figure, Statement, Topic, Weight, words
 
 #: Where no interval is worked out.
@@ -13,9 +13,7 @@ ORDER_APART = "Volume in place, not what to order: see the order"
 
 def say_total(result: Result) -> str:
     """Say the volume with no more digits than it bears."""
-    if result.interval is None:
-        return result.units.say_volume(result.concrete.volume)
-    return say_stated(result.interval, result.units)
+    return say_like_stated(result.concrete.volume, result.interval, result.units)
 
 
 def tell_volume(result: Result) -> tuple[Topic, ...]:

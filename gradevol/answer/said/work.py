@@ -3,9 +3,8 @@
 from collections.abc import Iterator
 
 from gradevol.answer.result import Result
-from gradevol.answer.said.fix_cells import list_cells, name_columns
 from gradevol.answer.said.fix_costs import tell_regrading, tell_regrading_briefly, tell_sums
-from gradevol.answer.said.fixes import tell_fix
+from gradevol.answer.said.fixes import name_columns, tell_fix
 from gradevol.answer.said.next_shots import has_bends
 from gradevol.answer.said.outcome import name_rows
 from gradevol.answer.statement import Figure, Statement, Topic, Weight, Words, words
@@ -22,7 +21,7 @@ def tell_work(result: Result) -> tuple[Topic, ...]:
         One: a row each in the order in which to do it, under the columns of ``fix_list.csv``;
         after them, without cells, what is said of all.
     """
-    lines = [tell_fix(fix, result, list_cells(fix, result)) for fix in result.work.fixes]
+    lines = [tell_fix(fix, result) for fix in result.work.fixes]
     said = (*lines, *_tell_rest(result))
     return (Topic("work", "Fix list", "Fix list", said, name_columns(result)),)
 

@@ -8,6 +8,7 @@ import shapely
 from gradevol.answer.result import Result
 from gradevol.answer.rounding import LENGTH
 from gradevol.geometry.loops import number_rows
+from gradevol.geometry.prisms import plan_area
 from gradevol.ground.arrays import FloatArray, IntArray
 from gradevol.ground.units import METRES
 from gradevol.measures.body import build_closed
@@ -116,9 +117,7 @@ def _join(corners: FloatArray) -> tuple[FloatArray, IntArray]:
 
 def _leave_wide(points: FloatArray, triangles: IntArray) -> tuple[FloatArray, IntArray]:
     """Leave triangles that are more than lines, and the points that they use."""
-    plan = points[triangles][..., :2]
-    one, other = plan[:, 1] - plan[:, 0], plan[:, 2] - plan[:, 0]
-    triangles = triangles[one[:, 0] * other[:, 1] - one[:, 1] * other[:, 0] > 0]
+    triangles = triangles[plan_area(points[triangles][..., :2]) > 0]
     used, rows = np.unique(triangles, return_inverse=True)
     return points[used], rows.reshape(-1, 3)
 

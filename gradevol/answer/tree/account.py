@@ -6,7 +6,6 @@ from typing import Annotated, Literal
 
 from gradevol.after.account import KEYS, PARTS
 from gradevol.answer.declared import (
-    Code,
     Count,
     Kind,
     Length,
@@ -21,6 +20,7 @@ from gradevol.answer.said.account import balance_rows, price_rows
 from gradevol.answer.said.evidence import say_evidence
 from gradevol.answer.said.settle import list_settling, name_cause
 from gradevol.answer.tree.as_built import AsBuiltData, compose_as_built
+from gradevol.answer.tree.notes import BareNoteData, compose_bare
 from gradevol.answer.tree.units import UnitsData
 
 
@@ -130,14 +130,6 @@ class LearnedData:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class TicketNoteData:
-    """A warning of the tickets, or of the finished top's shots."""
-
-    code: Annotated[Code, "Stable, for scripts."]
-    text: Annotated[str, "A sentence in the job's units."]
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
 class ReconcileTree:
     """All figures of a reconciliation. What was not asked for, or can't be known, is None."""
 
@@ -167,7 +159,7 @@ class ReconcileTree:
     learned: Annotated[
         LearnedData | None, "What the next job learns; absent where the tickets can't be all."
     ] = None
-    notes: Annotated[list[TicketNoteData], "Warnings of the tickets and the finished top's shots."]
+    notes: Annotated[list[BareNoteData], "Warnings of the tickets and the finished top's shots."]
 
 
 def compose_reconciliation(done: Reconciled) -> ReconcileTree:
@@ -203,7 +195,7 @@ def compose_reconciliation(done: Reconciled) -> ReconcileTree:
             for each in list_settling(done)
         ],
         learned=None if done.found.lacking else _compose_learned(done, rounding),
-        notes=[TicketNoteData(code=note.code, text=note.say(done.units)) for note in done.notes],
+        notes=compose_bare(done.notes, done.units),
     )
 
 

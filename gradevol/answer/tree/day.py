@@ -7,7 +7,6 @@ from typing import Annotated, Any, Literal
 from gradevol.after.forecast import Alert
 from gradevol.after.progress import Choice, Progress
 from gradevol.answer.declared import (
-    Code,
     Count,
     Number,
     Positive,
@@ -20,6 +19,7 @@ from gradevol.answer.rounding import SHARE, Rounding, if_known
 from gradevol.answer.said.day import say_alert
 from gradevol.answer.said.day_call import say_rests_on
 from gradevol.answer.said.day_words import say_clock
+from gradevol.answer.tree.notes import BareNoteData, compose_bare
 from gradevol.answer.tree.units import UnitsData
 from gradevol.ground.notes import Note
 
@@ -119,14 +119,6 @@ class AlertData:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class DayNoteData:
-    """A warning."""
-
-    code: Annotated[Code, "Stable, for scripts."]
-    text: Annotated[str, "A sentence in the job's units."]
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
 class DayData:
     """Where a pour stands. What can't be known is None."""
 
@@ -144,7 +136,7 @@ class DayData:
     still: Annotated[RangeData, "What is still to come into the slab after what is ticketed."]
     done: Annotated[bool, "Whether all of the slab lies behind the front."]
     alerts: Annotated[list[AlertData], "Loads whose front is out of line with the others."]
-    notes: Annotated[list[DayNoteData], "What was left out, joined or assumed."]
+    notes: Annotated[list[BareNoteData], "What was left out, joined or assumed."]
     pour: Annotated[str | None, "The part of the slab that is poured; absent: all of it."] = None
     behind_front: Annotated[
         Size | None, "What the model says lies behind the last front; absent before the first."
@@ -209,14 +201,14 @@ def compose_day(
                 mean=round(mean, SHARE),
                 low=round(low, SHARE),
                 high=round(high, SHARE),
-                expected=round(progress.forecast.expected, SHARE),
+                expected=round(progress.expected.mean, SHARE),
                 jobs=progress.expected.jobs or None,
             ),
             total=_range(progress.total, rounding),
             still=_range(progress.still, rounding),
             done=progress.is_done,
             alerts=[_alert(alert, rounding) for alert in progress.forecast.alerts],
-            notes=[DayNoteData(code=note.code, text=note.say(units)) for note in notes],
+            notes=compose_bare(notes, units),
             pour=part or None,
             behind_front=if_known(volume, progress.behind),
             surplus=if_known(volume, progress.surplus),

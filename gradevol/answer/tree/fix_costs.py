@@ -5,9 +5,8 @@ from typing import Annotated, Literal
 
 from gradevol.answer.declared import Money, Size, Volume
 from gradevol.answer.result import Result
-from gradevol.answer.rounding import Rounding
+from gradevol.answer.rounding import Rounding, round_hours, round_tons
 from gradevol.answer.said.fix_costs import tell_regrading, tell_sums
-from gradevol.answer.tree.amounts import round_hours, round_tons
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

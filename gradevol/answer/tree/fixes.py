@@ -14,10 +14,9 @@ from gradevol.answer.declared import (
     Size,
 )
 from gradevol.answer.result import Result
-from gradevol.answer.rounding import Rounding
+from gradevol.answer.rounding import Rounding, round_hours, round_tons
 from gradevol.answer.said.fix_costs import price_of
 from gradevol.answer.said.fixes import say_do, say_worst_place, tell_fix
-from gradevol.answer.tree.amounts import round_hours, round_tons
 from gradevol.plan.fixes.fix import Call, Fix, FixKind, Reason
 from gradevol.plan.fixes.pricing import CutPrice, Way
 

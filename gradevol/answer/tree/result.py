@@ -7,7 +7,7 @@ JSON can't disagree.
 from dataclasses import dataclass
 from typing import Annotated, Any, Literal
 
-from gradevol.answer.declared import Kind, to_plain
+from gradevol.answer.declared import Kind, describe_schema, to_plain
 from gradevol.answer.result import Result
 from gradevol.answer.rounding import Rounding
 from gradevol.answer.said.suspects import say_first
@@ -204,3 +204,14 @@ def present(result: Result) -> dict[str, Any]:
     if not isinstance(result, Result):
         raise TypeError(f"a Result is needed, not {result!r}: present(check_job(read_job(path)))")
     return to_plain(compose_tree(result))
+
+
+def describe_result() -> dict[str, Any]:
+    """Return the JSON Schema (2020-12) of what `present` gives and ``result.json`` holds."""
+    return {
+        "$schema": "https://json-schema.org/draft/2020-12/schema",
+        "title": "gradevol result",
+        "description": "Numbers are in the units named in units; shares are 0 to 1. A number that "
+        "was not asked for or can't be known is absent.",
+        **describe_schema(ResultTree),
+    }

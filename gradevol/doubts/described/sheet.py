@@ -1,6 +1,6 @@
 """A field sheet: readings by row and column, and what looks wrong in them."""
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from itertools import pairwise
 
 import numpy as np
@@ -15,10 +15,10 @@ from gradevol.doubts.described.facts import (
 )
 from gradevol.doubts.finding import Finding
 from gradevol.doubts.suspects import FEWEST
-from gradevol.doubts.written.labels import check_labels
 from gradevol.doubts.written.levels import check_digits, check_levels
 from gradevol.doubts.written.neighbours import check_readings
 from gradevol.doubts.written.points import Points
+from gradevol.doubts.written.sheets import check_labels
 from gradevol.files.globe import FARTHEST
 from gradevol.files.sheets.grid import Grid, Reading, read_cells
 from gradevol.files.tables.notation import Notation
@@ -159,13 +159,11 @@ def _tell_bad(faults: Sequence[InputError]) -> list[Finding]:
     return [Finding("bad-cells", text)]
 
 
-def _describe_lines(grid: Grid) -> list[Fact]:
-    facts = []
+def _describe_lines(grid: Grid) -> Iterator[Fact]:
     for what, labels in (("row", grid.row_labels), ("column", grid.columns)):
         text = f"{len(labels):,}, labelled {show(labels[0])} to {show(labels[-1])}"
         value = {"count": len(labels), "first": labels[0], "last": labels[-1]}
-        facts.append(Fact(f"{what}s", f"{what.capitalize()}s", text, value))
-    return facts
+        yield Fact(f"{what}s", f"{what.capitalize()}s", text, value)
 
 
 def _describe_readings(grid: Grid, count: int, bad: int) -> Fact:

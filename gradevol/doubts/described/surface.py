@@ -1,5 +1,6 @@
 """What a surface file holds: points, faces, and whether it can hold a millimetre."""
 
+from collections.abc import Iterator
 from dataclasses import replace
 from pathlib import Path
 
@@ -106,22 +107,21 @@ def _say_faces(mesh: Polygons) -> str:
     return f"{len(mesh.sizes):,}: {', '.join(kinds)}{' and others' * (len(sizes) > 4)}"
 
 
-def _check_faces(areas: FloatArray, lost: int) -> list[Finding]:
-    findings = []
+def _check_faces(areas: FloatArray, lost: int) -> Iterator[Finding]:
     up, down = float(areas[areas > 0].sum()), float(-areas[areas < 0].sum())
     if up + down == 0:
-        return [Finding("no-plan-area", "Its faces have no area in plan: are two axes swapped?")]
+        yield Finding("no-plan-area", "Its faces have no area in plan: are two axes swapped?")
+        return
     if min(up, down) > _MIXED * (up + down):
         text = (
             f"{100 * min(up, down) / (up + down):.0f} % of its plan area is turned the other way "
             "than the rest: it is a closed body or folds over itself, not one surface seen "
             "from above."
         )
-        findings.append(Finding("faces-both-ways", text))
+        yield Finding("faces-both-ways", text)
     if lost:
         text = f"{count_of(lost, 'point')} of it {verb_of(lost, 'belong')} to no face."
-        findings.append(Finding("points-of-no-face", text))
-    return findings
+        yield Finding("points-of-no-face", text)
 
 
 def _check_overlap(

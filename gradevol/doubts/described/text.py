@@ -167,18 +167,15 @@ def _describe_places(table: Table, columns: Columns, asked: Asked, title: str) -
 
 def _gather(shots: WrittenShots, third: str, unit: str | None) -> Points:
     fitted = shots.fitted
-    codes = fitted.column("D")
-    if fitted.table.delimiter == " ":
-        codes = tuple(code.strip('"') for code in codes)
 
     def held(column: Sequence[str]) -> Sequence[str]:
         return column if any(column) else ()
 
     return Points(
         places=shots.places,
-        lines=tuple(fitted.table.lines[place] for place in fitted.places),
+        lines=tuple(fitted.lines),
         ids=held(fitted.column("P")),
-        codes=held(codes),
+        codes=held(fitted.descriptions),
         setups=held(fitted.column("S")),
         readings=fitted.column(third),
         level=MEANINGS[third],

@@ -1,6 +1,6 @@
 """Setups that a job lists and no shot was taken from."""
 
-from gradevol.files.setups import Setups, note_unused
+from gradevol.files.setups import note_unused
 from gradevol.files.sheet_sources import Rods, Sheets
 from gradevol.files.sources import Shots
 from gradevol.ground.notes import Note
@@ -31,11 +31,7 @@ def remark_on_setups(
         Code ``setup-not-used``.
     """
     source = job.base.source
-    listed = source.setups if isinstance(source, Shots | Sheets) else None
-    if isinstance(source, Rods) and isinstance(source.instrument, Setups):
-        listed = source.instrument
-    if isinstance(source, Sheets):
-        listed = source.setups
+    listed = source.setups if isinstance(source, Shots | Rods | Sheets) else None
     of_top = {
         name for part in parts_of(design) if isinstance(part, Measured) for name in part.setups
     }

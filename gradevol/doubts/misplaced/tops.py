@@ -13,7 +13,7 @@ from gradevol.ground.notes import Kind, Measure, Note
 from gradevol.job import Job, TopDesign, TopFile, TopPanels, TopShots
 from gradevol.site.slab import Slab
 from gradevol.site.survey import Survey
-from gradevol.site.top import Between, Design, Faces, Fall, Measured, Panels, Plane, parts_of
+from gradevol.site.top import Between, Design, Faces, Fall, Measured, Panels, Plane, name_parts
 
 #: A top whose points cover less of its part of the slab than this does not meet it: it touches.
 _TOUCHES = 1e-6
@@ -80,11 +80,10 @@ def _parts_of_top(
     """Each design of the top as placed, as the job has it, the area it is for, and its name."""
     if not isinstance(design, Panels) or not isinstance(drawn, TopPanels):
         return [(design, drawn, shapely.Polygon(slab.edge), "top")]
+    named = zip(name_parts(design), design.panels, drawn.panels, strict=True)
     return [
-        (panel.design, told.design, shapely.Polygon(panel.edge), f"top.panel {number}")
-        for number, (panel, told) in enumerate(
-            zip(design.panels, drawn.panels, strict=True), start=1
-        )
+        (part, told.design, shapely.Polygon(panel.edge), name)
+        for (name, part), panel, told in named
     ]
 
 
@@ -155,7 +154,7 @@ def remark_on_top_elsewhere(slab: Slab, design: Design) -> tuple[Note, ...]:
     away = max(
         (
             _away(_drawn_at(part), slab.outline)
-            for part in parts_of(design)
+            for _, part in name_parts(design)
             if isinstance(part, Plane | Fall)
         ),
         default=0.0,
@@ -195,8 +194,7 @@ def _remark_on_far_point(slab: Slab, design: Design, reach: float) -> tuple[Note
 
 def _name_lines(design: Design) -> Iterator[tuple[str, FloatArray]]:
     """Points that draw planes and rulings, by the key that lists them."""
-    for at, part in enumerate(parts_of(design), start=1):
-        name = f"top.panel {at}" if isinstance(design, Panels) else "top"
+    for name, part in name_parts(design):
         match part:
             case Between(first, second):
                 yield f"line 1 of {name}.between", first

@@ -1,6 +1,7 @@
 """What looks wrong in a file of points: each check is one rule, in one function."""
 
 from collections import Counter, defaultdict
+from collections.abc import Iterator
 
 import numpy as np
 
@@ -150,24 +151,23 @@ def _check_one_line(points: Points) -> list[Finding]:
     return [Finding("one-line", text)]
 
 
-def check_codes(points: Points) -> list[Finding]:
+def check_codes(points: Points) -> Iterator[Finding]:
     """Descriptions that took in a number, or differ only by capitals or blanks."""
     alike: defaultdict[str, Counter[str]] = defaultdict(Counter)
     for code in points.codes:
         if code:
             alike["".join(code.split()).casefold()][code] += 1
     moved = [row for row, code in enumerate(points.codes) if _begins_with_number(code)]
-    findings = []
     if moved:
         named = [f"{show(points.codes[row])!r} (line {points.lines[row]})" for row in moved]
         text = (
             f"{count_of(len(moved), 'description', 'begin')} with a number: "
             f"{list_of(named)}. A comma too many earlier in the row has moved its numbers."
         )
-        findings.append(points.point_out("description-with-number", text, moved))
+        yield points.point_out("description-with-number", text, moved)
     several = [names for names in alike.values() if len(names) > 1]
     if not several:
-        return findings
+        return
     shown = [
         list_of([f"{show(name)!r} ({count:,})" for name, count in names.most_common()])
         for names in several
@@ -176,7 +176,7 @@ def check_codes(points: Points) -> list[Finding]:
         f"Codes differ only by capitals or blanks: {'; '.join(shown)}. A job's patterns take "
         "capitals and small letters as one, but not blanks."
     )
-    return [*findings, Finding("codes-alike", text)]
+    yield Finding("codes-alike", text)
 
 
 def _begins_with_number(code: str) -> bool:

@@ -43,42 +43,29 @@ def read_outline(source: OutlineFile, files: Files | None = None) -> FloatArray:
     InputError
         If the file holds no ring, more than one, a ring with holes, or degrees.
     """
-    edge, holes = read_outlines(source, files)
+    edge, holes = read_sides(source, files)
     if holes:
         raise InputError(
             f"its polygon has {count_of(len(holes), 'hole')}, and one ring is wanted here",
             remedy="Give each hole as an opening, in a file of its own",
             path=source.path,
         )
-    return edge
-
-
-def read_outlines(
-    source: OutlineFile, files: Files | None = None
-) -> tuple[FloatArray, tuple[FloatArray, ...]]:
-    """
-    Read a polygon: its outer ring and its holes.
-
-    Returns
-    -------
-    edge : (m, 2) array of float
-        As `read_outline` returns it.
-    holes : tuple of (k, 2) arrays of float
-        Likewise; of GeoJSON alone.
-
-    Raises
-    ------
-    InputError
-        As for `read_outline`.
-    """
-    edge, holes = read_sides(source, files)
-    return edge.places, holes
+    return edge.places
 
 
 def read_sides(
     source: OutlineFile, files: Files | None = None
 ) -> tuple[Ring, tuple[FloatArray, ...]]:
-    """Read a polygon as `read_outlines` does: its outer ring with its sides, and its holes."""
+    """
+    Read a polygon; parameters and errors as of `read_outline`.
+
+    Returns
+    -------
+    edge : Ring
+        Its outer ring with its sides, m.
+    holes : tuple of (k, 2) arrays of float
+        Of GeoJSON alone, m.
+    """
     files, path = files or Files(), source.path
     file = files.open(path)
     refuse_sheet(file, source.sheet)

@@ -168,8 +168,7 @@ def _read_points(table: Table, letters: str, source: Depths) -> Sheet:
     places = read_coordinates(fitted, "EN", unit=source.unit)
     unit = _depth_unit(table, letters, source)
     depths: FloatArray = read_coordinates(fitted, "T", unit=unit)[:, 0]
-    lines = [table.lines[place] for place in fitted.places]
-    names = fitted.column("P")
+    lines, names = fitted.lines, fitted.column("P")
     ids = [name or f"line {line}" for name, line in zip(names, lines, strict=True)]
     if len(depths) < 3:
         raise InputError(

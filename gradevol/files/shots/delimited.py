@@ -1,7 +1,7 @@
 """Delimited text of points: PNEZD and its kin."""
 
 from collections import Counter
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from difflib import get_close_matches
 from itertools import chain
@@ -154,24 +154,12 @@ def _read_part(table: Table, shots: Shots) -> _Part:
     notation = Notation(shots.notation, f"{shots.key}.notation")
     needed = "NE" if "R" in letters else "NEZ"
     fitted = fit_rows(table, letters, needed=needed, notation=notation)
-    words = fitted.column("D")
-    if table.delimiter == " ":
-        words = tuple([word.strip('"') for word in words])
+    words = fitted.descriptions
     held = Counter(words)
     if shots.codes:
-        if not any(held):
-            raise InputError(
-                f"{shots.key}.codes asks for {', '.join(shots.codes)}, but no column holds "
-                "descriptions",
-                remedy=f"Leave {shots.key}.codes out, or mark the descriptions with D in "
-                f"{shots.key}.columns",
-                path=path,
-            )
-        wanted = {word for word in held if is_wanted(word, shots.codes)}
-        if "" not in wanted:
+        kept = _find_wanted(fitted, held, shots)
+        if not is_wanted("", shots.codes):
             notes += _note_bare(fitted, words)
-        # a row that does not fit may have lost its description: it is not left out in silence
-        kept = [at for at, word in enumerate(words) if word in wanted or at in fitted.faults]
         fitted = fitted.keep(kept)
         words = tuple([words[at] for at in kept])
     setups = fitted.column("S")
@@ -190,10 +178,28 @@ def _read_part(table: Table, shots: Shots) -> _Part:
     refuse_staked(ids, words, points[:, 2] / METRES[shots.unit], held, path=path)
     if not all(ids):
         name = f"{path.name} line" if len(shots.paths) > 1 else "line"
-        lines = [table.lines[place] for place in fitted.places]
-        ids = tuple([text or f"{name} {line}" for text, line in zip(ids, lines, strict=True)])
+        ids = tuple(
+            [text or f"{name} {line}" for text, line in zip(ids, fitted.lines, strict=True)]
+        )
     readings = fitted.column("R" if is_by_rod else "Z")
     return _Part(path, points, ids, words, setups, readings, is_by_rod, held, tuple(notes))
+
+
+def _find_wanted(fitted: Fitted, held: Counter[str], shots: Shots) -> list[int]:
+    """Rows whose description is asked for."""
+    if not any(held):
+        raise InputError(
+            f"{shots.key}.codes asks for {', '.join(shots.codes)}, but no column holds "
+            "descriptions",
+            remedy=f"Leave {shots.key}.codes out, or mark the descriptions with D in "
+            f"{shots.key}.columns",
+            path=fitted.table.path,
+        )
+    wanted = {word for word in held if is_wanted(word, shots.codes)}
+    # a row that does not fit may have lost its description: it is not left out in silence
+    return [
+        at for at, word in enumerate(fitted.descriptions) if word in wanted or at in fitted.faults
+    ]
 
 
 def _note_bare(fitted: Fitted, words: Sequence[str]) -> list[Note]:
@@ -211,7 +217,7 @@ def _note_bare(fitted: Fitted, words: Sequence[str]) -> list[Note]:
     return [Note("code-missing", text)]
 
 
-def _check_codes(parts: Sequence[_Part], patterns: Sequence[str], key: str) -> list[Note]:
+def _check_codes(parts: Sequence[_Part], patterns: Sequence[str], key: str) -> Iterator[Note]:
     """Refuse codes that match nothing at all; note those, and the files, that match nothing."""
     held: Counter[str] = Counter()
     for part in parts:
@@ -223,12 +229,11 @@ def _check_codes(parts: Sequence[_Part], patterns: Sequence[str], key: str) -> l
             remedy=f"Set {key}.codes to those that are meant (* stands for any letters)",
             path=parts[0].path if len(parts) == 1 else None,
         )
-    notes = []
     taken = {word: count for word, count in held.items() if is_wanted(word, patterns)}
     for pattern in patterns:
         if not any(is_wanted(word, [pattern]) for word in held):
             text = f"No description matches {escape(pattern)}, which {key}.codes asks for."
-            notes.append(Note("code-matches-nothing", text))
+            yield Note("code-matches-nothing", text)
     left = {word: count for word, count in held.items() if not is_wanted(word, patterns)}
     for word, count in left.items():
         if is_number_like(word) and not any(map(is_number_like, taken)):
@@ -236,7 +241,7 @@ def _check_codes(parts: Sequence[_Part], patterns: Sequence[str], key: str) -> l
                 f"{count_of(count, 'shot', 'are')} left out whose description is a number, "
                 f"{escape(word)}: is a mark between its cells wrong?"
             )
-            notes.append(Note("code-is-number", text))
+            yield Note("code-is-number", text)
             continue
         near = get_close_matches(word.upper(), {each.upper() for each in taken}, cutoff=_NEARLY)
         if near and count < min(taken[each] for each in taken if each.upper() == near[0]):
@@ -244,15 +249,14 @@ def _check_codes(parts: Sequence[_Part], patterns: Sequence[str], key: str) -> l
                 f"{count_of(count, 'shot', 'are')} left out: {escape(word)} is nearly {near[0]}, "
                 f"which {key}.codes asks for, but not that."
             )
-            notes.append(Note("code-nearly-matches", text))
+            yield Note("code-nearly-matches", text)
     if left and key == "base":
         text = (
             f"Of {held.total():,} shots {sum(left.values()):,} are left out of the base by their "
             f"descriptions: {say_held(Counter(left))}."
         )
-        notes.append(Note("codes-left-out", escape(text)))
+        yield Note("codes-left-out", escape(text))
     for part in parts:
         if not len(part.points):
             text = f"No description in {escape(part.path.name)} matches {escape(asked)}."
-            notes.append(Note("file-without-shots", text))
-    return notes
+            yield Note("file-without-shots", text)

@@ -55,7 +55,7 @@ def level_shots(fitted: Fitted, setups: Setups, *, unit: str) -> tuple[FloatArra
         beside it is another.
     """
     table = fitted.table
-    lines = [table.lines[place] for place in fitted.places]
+    lines = fitted.lines
     points = read_coordinates(fitted, "ENR", unit=unit)
     negative = np.flatnonzero(points[:, 2] < 0)
     if len(negative):

@@ -42,6 +42,17 @@ class Fitted:
     faults: dict[int, str]
     notation: Notation = field(default_factory=Notation)
 
+    @property
+    def lines(self) -> list[int]:
+        """The line of each row, from 1."""
+        return [self.table.lines[place] for place in self.places]
+
+    @property
+    def descriptions(self) -> Sequence[str]:
+        """Cells of the column D; between blanks they may stand in quotes."""
+        held = self.column("D")
+        return tuple([word.strip('"') for word in held]) if self.table.delimiter == " " else held
+
     def column(self, letter: str) -> Sequence[str]:
         """Cells of one column; blank where there is no such column."""
         if letter not in self.letters:

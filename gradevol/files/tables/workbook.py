@@ -146,10 +146,6 @@ def _fold(name: str) -> str:
     return " ".join(name.split()).casefold()
 
 
-def _has_number(row: list[str]) -> bool:
-    return any(map(is_number_like, row))
-
-
 def _has_numbers(row: list[str]) -> bool:
     """Whether a row holds two numbers, as the rows of any table of measurements do."""
     return sum(map(is_number_like, row)) > 1
@@ -216,8 +212,9 @@ def _read_sheet(book: _Book, part: str) -> list[list[str]]:
     for element in _walk(book, part, "row", "mergeCell"):
         if _name(element) == "mergeCell":
             match = _MERGED.fullmatch(element.get("ref", ""))
+            below = rows[int(match[1]) : int(match[2])] if match else []
             # of a title's rows none below the first holds a number
-            if match and any(map(_has_number, rows[int(match[1]) : int(match[2])])):
+            if match and any(is_number_like(cell) for row in below for cell in row):
                 book.note(
                     f"cells {element.get('ref')} are merged over several rows",
                     "Part them, and fill in what each row has",

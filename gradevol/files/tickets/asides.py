@@ -55,4 +55,4 @@ def find_call(rows: Rows, index: int) -> Called | None:
     if called is None:
         return None
     places = list_places(rows.text(index, "went_to"))
-    return Called(rows.table.lines[index], called.value, places)
+    return Called(called.value, places)

@@ -36,7 +36,6 @@ class Load:
         m³, m³, kg, kg/m³.
     called : Amount or None
         What was called at the plant by then, beside what was released at once, m³.
-    note : str
     """
 
     line: int
@@ -57,7 +56,6 @@ class Load:
     batch_weight: Amount | None = None
     unit_weight: Amount | None = None
     called: Amount | None = None
-    note: str = ""
 
     @property
     def stayed(self) -> float:
@@ -79,14 +77,11 @@ class Called:
 
     Attributes
     ----------
-    line : int
-        Of the file, from 1.
     volume : float
         m³.
     went_to : tuple of str
         As of a load: the part of the slab that it is for.
     """
 
-    line: int
     volume: float
     went_to: tuple[str, ...] = ()

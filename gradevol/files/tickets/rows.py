@@ -82,12 +82,11 @@ class Row:
         values = {}
         for each in fields(self.load):
             mine, theirs = getattr(self.load, each.name), getattr(other.load, each.name)
-            is_free = each.name in {"line", "note"}
-            is_alike = mine == theirs
+            is_alike = mine == theirs or each.name == "line"
             if each.name in {"number", "ticket"}:
                 is_alike = plain_number(mine) == plain_number(theirs)
-            if mine in (None, "", ()) or is_free:
-                values[each.name] = theirs if mine in (None, "", ()) else mine
+            if mine in (None, "", ()):
+                values[each.name] = theirs
             elif theirs in (None, "", ()) or is_alike:
                 values[each.name] = mine
             else:
@@ -151,8 +150,35 @@ def read_row(rows: Rows, index: int) -> Row:
             "Write the ticket's volume; of a load that never came, write cancelled in its note",
         )
     read = partial(parse_cell, rows, index)
-    note = rows.text(index, "note")
-    returned, notes = read("returned"), []
+    returned, notes = _read_returned(rows, index, volume)
+    cumulative = read("cumulative")
+    load = Load(
+        line=rows.table.lines[index],
+        number=rows.text(index, "load"),
+        ticket=rows.text(index, "ticket"),
+        volume=volume.value,
+        batched=_clock(rows, index, "batched"),
+        arrived=_clock(rows, index, "arrived"),
+        started=_clock(rows, index, "started"),
+        finished=_clock(rows, index, "finished"),
+        fronts=read_tapes(rows, index),
+        points=read_points(rows, index),
+        done=split_names(rows.text(index, "done")),
+        went_to=list_places(rows.text(index, "went_to")),
+        returned=returned,
+        called=read("called"),
+        water_added=read("water_added"),
+        batch_weight=read("batch_weight"),
+        unit_weight=read("unit_weight"),
+    )
+    day = name_day(rows.text(index, "date"), [rows.text(index, kind) for kind in TIMES])
+    return Row(load, cumulative.value if cumulative else None, tuple(cells), tuple(notes), day)
+
+
+def _read_returned(rows: Rows, index: int, volume: Amount) -> tuple[Amount | None, list[Note]]:
+    """What of a load went back, by its column or its note, and what to tell of that."""
+    note, notes = rows.text(index, "note"), []
+    returned = parse_cell(rows, index, "returned")
     if returned is None and (match := RETURNED.search(tidy(note[:LONGEST]))):
         amount = match["before"] or match["after"] or match["between"]
         returned = _returned_of(rows, amount, volume)
@@ -178,29 +204,7 @@ def read_row(rows: Rows, index: int) -> Row:
         notes.append(Note("ticket-maybe-cancelled", escape(text)))
     elif returned is None and not list_places(rows.text(index, "went_to")):
         notes += _note_astray(rows, index, note, volume)
-    cumulative = read("cumulative")
-    load = Load(
-        line=rows.table.lines[index],
-        number=rows.text(index, "load"),
-        ticket=rows.text(index, "ticket"),
-        volume=volume.value,
-        batched=_clock(rows, index, "batched"),
-        arrived=_clock(rows, index, "arrived"),
-        started=_clock(rows, index, "started"),
-        finished=_clock(rows, index, "finished"),
-        fronts=read_tapes(rows, index),
-        points=read_points(rows, index),
-        done=split_names(rows.text(index, "done")),
-        went_to=list_places(rows.text(index, "went_to")),
-        returned=returned,
-        called=read("called"),
-        water_added=read("water_added"),
-        batch_weight=read("batch_weight"),
-        unit_weight=read("unit_weight"),
-        note=note,
-    )
-    day = name_day(rows.text(index, "date"), [rows.text(index, kind) for kind in TIMES])
-    return Row(load, cumulative.value if cumulative else None, tuple(cells), tuple(notes), day)
+    return returned, notes
 
 
 def _note_astray(rows: Rows, index: int, note: str, volume: Amount) -> list[Note]:

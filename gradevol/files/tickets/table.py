@@ -39,8 +39,6 @@ class Tickets:
         What was left out, joined or assumed.
     left_out : tuple of str
         Headings of columns that were not read.
-    sides : tuple of int
-        Sides of the slab along which fronts are taped.
     has_fronts : bool
         Whether a column tells how far the concrete has reached, even if its cells are blank.
     calls : tuple of Called
@@ -51,7 +49,6 @@ class Tickets:
     loads: tuple[Load, ...]
     notes: tuple[Note, ...] = field(default=())
     left_out: tuple[str, ...] = ()
-    sides: tuple[int, ...] = ()
     has_fronts: bool = False
     calls: tuple[Called, ...] = ()
 
@@ -121,12 +118,13 @@ def make_tickets(
         elif is_total(rows, index):
             stated += find_sum(rows, index)
         elif why := find_cancelled(rows, index):
-            notes.append(_note_cancelled(rows, index, why))
+            said = _say_passed(rows, index, f"it says {why!r}")
+            notes.append(Note("ticket-cancelled", said))
             others.append(rows.text(index, "load"))
         elif (called := find_call(rows, index)) is not None:
             calls.append(called)
         elif is_footer(rows, index):
-            notes.append(_note_footer(rows, index))
+            notes.append(Note("ticket-footer", _say_passed(rows, index, "it tells of no load")))
         elif (row := read_row(rows, index)).is_sum_of(read):
             stated.append(row)
             notes.append(_note_sum(row))
@@ -144,7 +142,6 @@ def make_tickets(
         loads,
         tuple(notes),
         tuple(left_out),
-        sides=tuple(front.side for front in fronts),
         has_fronts=bool(fronts) or not columns.keys().isdisjoint({"done", "points"}),
         calls=tuple(calls),
     )
@@ -237,16 +234,9 @@ def _note_sum(row: Row) -> Note:
     return Note("ticket-is-sum", text)
 
 
-def _note_footer(rows: Rows, index: int) -> Note:
+def _say_passed(rows: Rows, index: int, why: str) -> str:
     line, row = rows.table.lines[index], rows.table.quote(rows.table.rows[index])
-    text = f"Line {line} of the tickets was not counted: it tells of no load ({row})."
-    return Note("ticket-footer", escape(text))
-
-
-def _note_cancelled(rows: Rows, index: int, why: str) -> Note:
-    line, row = rows.table.lines[index], rows.table.quote(rows.table.rows[index])
-    text = f"Line {line} of the tickets was not counted: it says {why!r} ({row})."
-    return Note("ticket-cancelled", escape(text))
+    return escape(f"Line {line} of the tickets was not counted: {why} ({row}).")
 
 
 def _note_doubts(rows: Sequence[Row], columns: dict[str, TicketColumn]) -> list[Note]:

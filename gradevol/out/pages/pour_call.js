@@ -268,7 +268,7 @@ function follow(loads, called = 0) {
     total,
     still,
     factor,
-    expected: found.expected,
+    expected: data.prior.factor,
     alerts: found.alerts,
     surplus: hasSurplus ? over : null,
     unit: found.alerts.length ? doubtUnit(placed.steps) : undefined,

@@ -26,7 +26,7 @@ function makeJoint(steps) {
   const { prior, noise } = data;
   const perVolume = noise.ticket ** 2 / noise.load;
   const grips = steps.map((step) => step.grip * (step.isByOne ? 2 : 1));
-  const joint = {
+  return {
     count: steps.length,
     ticketed: steps.map((step) => step.ticketed),
     beyond: steps.map((step) => step.beyond),
@@ -46,11 +46,7 @@ function makeJoint(steps) {
       prior.factor_sd ** 2 * prior.volume * behind + (prior.shared ** 2 + prior.own ** 2) * share + perVolume * behind),
     totalVariance:
       (prior.factor_sd * prior.volume) ** 2 + prior.shared ** 2 + prior.own ** 2 + perVolume * prior.volume,
-    withFactor: steps.map(({ behind, share }) =>
-      prior.factor_sd ** 2 * behind + (prior.shared ** 2 * share) / prior.volume),
-    factorVariance: prior.factor_sd ** 2 + (prior.shared / prior.volume) ** 2,
   };
-  return joint;
 }
 
 const since = (joint, at) => joint.mean.map((_, step) => (step >= at ? 1 : 0));
@@ -145,8 +141,6 @@ function forecast(steps) {
   const found = screen(steps);
   const joint = joinCases(steps, found, {});
   const [total, variance] = findTotal(joint);
-  const before = prior.factor + (steps.length ? prior.off / prior.volume : 0);
-  const [factor, spread] = condition(joint, before, joint.factorVariance, joint.withFactor);
   const alerts = found.map(({ at, excess }, number) => {
     // held the other way, it is for what came after: it says nothing of this one
     const held = (shape) => condition(joint, 0, excess ** 2, shape.map((one) => excess ** 2 * one))[0] / excess;
@@ -167,7 +161,7 @@ function forecast(steps) {
     };
   });
   const ways = listWays(steps, found, alerts);
-  return { total, sd: Math.sqrt(variance), factor, factorSd: Math.sqrt(spread), expected: prior.factor, alerts, ways };
+  return { total, sd: Math.sqrt(variance), alerts, ways };
 }
 
 // What of the loads went into small pours.

@@ -6,7 +6,7 @@ from dataclasses import replace
 import pytest
 
 from gradevol.answer.compose import compose_answer
-from gradevol.answer.said.margin import say_ends, say_level_of, say_spread, say_stated
+from gradevol.answer.said.margin import say_ends, say_level_of, say_like_stated, say_spread
 from gradevol.ground.units import Units
 from gradevol.out.pages.page import compose_page
 from gradevol.site.metadata import Credits
@@ -76,7 +76,7 @@ def test_the_interval_is_said_as_in_the_summary_and_on_the_sheet(apron):
     told: dict[str, set[str]] = {}
     for figure in reader.figures:
         told.setdefault(figure["data-key"], set()).add(figure["text"].replace("\u00a0", " "))
-    assert told["concrete.volume"] == {say_stated(interval, result.units)}
+    assert told["concrete.volume"] == {say_like_stated(interval.stated, interval, result.units)}
     for key in ("shots", "between_shots", "datum", "top"):
         sd = getattr(interval, key)
         assert told[f"concrete.interval.{key}"] == {say_spread(sd, result.units)}

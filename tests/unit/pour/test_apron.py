@@ -118,19 +118,20 @@ class TestApron:
         assert told[0].measures[0].value == pytest.approx(day.progress.call.coming)
 
     def test_the_slab_is_full_after_the_last_load(self, apron):
-        progress = apron(8).progress
+        day = apron(8)
+        progress = day.progress
         assert progress.is_done
         assert progress.call is None
         assert progress.ticketed / CUBIC_YARD == pytest.approx(TRUTH, abs=0.05)
         # as reconcile has it: ticketed into the slab over what the check told
-        assert progress.factor[0] == progress.ticketed / progress.prior.volume
+        assert progress.factor[0] == progress.ticketed / day.model.volume
 
     def test_before_the_first_load_it_is_what_the_order_needs(self, apron):
         day = apron(0)
         found = day.progress
         assert found.behind is None
         assert found.total[0] / CUBIC_YARD == pytest.approx(74.9, abs=0.1)
-        assert found.factor[0] == pytest.approx(found.forecast.expected)
+        assert found.factor[0] == pytest.approx(found.expected.mean)
         # 70 yd3 at 27 an hour from 7:00, less 20 min notice
         assert say_clock(found.call.by) == "9:15"
         assert not found.call.is_late

@@ -90,8 +90,8 @@ class TestSmall:
     def test_what_is_done_is_told_by_names(self, pour):
         day = pour(ORDER + HALVES, "load,volume_yd3,done\n1,1.4,west half\n2,1.4,East half\n")
         assert day.progress.is_done
-        first = pour(ORDER + HALVES, "load,volume_yd3,done\n1,1.4,west half\n").progress
-        assert first.behind == pytest.approx(first.prior.volume / 2, rel=0.05)
+        first = pour(ORDER + HALVES, "load,volume_yd3,done\n1,1.4,west half\n")
+        assert first.progress.behind == pytest.approx(first.model.volume / 2, rel=0.05)
 
     def test_panels_of_the_placing_are_told_by_names(self, pour):
         panel = '[[placing.panel]]\nname = "A1"\nedge = [[0, 0], [4, 0], [4, 9], [0, 9]]\n'

@@ -15,7 +15,7 @@ from gradevol.answer.cautions import CAUTIONS
 from gradevol.answer.compose import compose_answer
 from gradevol.answer.drawing import draw_up
 from gradevol.answer.drawing.marking import choose_marking
-from gradevol.answer.said.margin import say_ends, say_level_of, say_stated
+from gradevol.answer.said.margin import say_ends, say_level_of, say_like_stated
 from gradevol.ground.units import eighths
 from gradevol.out.paper import layout
 from gradevol.out.paper.sheet import draw_sheet, write_sheet
@@ -44,7 +44,7 @@ def test_the_sheet_says_the_figures_as_the_summary_says_them(apron, at_length):
     if apron.interval is None:
         assert f"{units.say_volume(apron.concrete.volume)} " in printed
     else:
-        assert say_stated(apron.interval, units) in printed
+        assert say_like_stated(apron.interval.stated, apron.interval, units) in printed
         ends = " to ".join(say_ends(apron.interval, units))
         assert f"{say_level_of(apron.interval)}: {ends}" in printed
     assert f"Least thickness {units.say_thickness(moments.min, down=True)} (" in printed
