@@ -16,7 +16,7 @@ from gradevol.job import Job
 from gradevol.measures.field import ThicknessField
 from gradevol.site.slab import Slab
 from gradevol.site.survey import Survey
-from gradevol.site.top import Between, Design, Measured, Panels, Plane, Top, build_top, parts_of
+from gradevol.site.top import Between, Design, Measured, Panels, Plane, Top, level_design, parts_of
 from gradevol.site.trench import find_underside, raised_of
 
 #: A point that is off the line through those beside it by more than this, m, and by so many times
@@ -128,8 +128,7 @@ def remark_on_top_points(survey: Survey, slab: Slab, design: Design, top: Top) -
         return ()
     found: list[tuple[float, float, float, str]] = []
     for each in raise_each(design):
-        influence = nearest_level(build_top(each.raised, slab).surface.corners, points[:, :2])
-        influence /= RAISED
+        influence = level_design(each.raised, slab, points[:, :2]) / RAISED
         following = np.count_nonzero(influence > _TELLING)
         if following < _FOLLOWING:
             continue  # so few shots may be off by themselves
