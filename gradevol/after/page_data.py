@@ -22,7 +22,7 @@ from gradevol.files.tickets.columns import TicketLayout, find_ticket_columns
 from gradevol.files.tickets.fronts import find_slack
 from gradevol.files.tickets.rows import CLOSE
 from gradevol.files.tickets.units import BARE, UNITS
-from gradevol.geometry.loops import number_rows
+from gradevol.ground.arrays import number_rows
 from gradevol.ground.units import CUBIC_YARD, METRES
 from gradevol.job.placing import Placing
 from gradevol.job.terms import RISK, SmallPour, Terms

@@ -3,10 +3,9 @@
 import numpy as np
 import shapely
 
-from gradevol.geometry.loops import number_rows
 from gradevol.geometry.nearest import nearest_level
 from gradevol.geometry.spread import robust_spread
-from gradevol.ground.arrays import BoolArray, FloatArray, IntArray
+from gradevol.ground.arrays import BoolArray, FloatArray, IntArray, number_rows
 from gradevol.ground.notes import Kind, Measure, Note
 from gradevol.ground.words import count_of, verb_of
 from gradevol.measures.base import BaseSurface, MeasuredBase

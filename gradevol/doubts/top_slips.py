@@ -14,7 +14,7 @@ from gradevol.job import Job
 from gradevol.measures.field import ThicknessField
 from gradevol.site.slab import Slab
 from gradevol.site.survey import Survey
-from gradevol.site.top import Between, Design, Measured, Plane, Top, build_top, name_parts
+from gradevol.site.top import Between, Design, Measured, Plane, Top, level_design, name_parts
 from gradevol.site.trench import over_design
 
 #: A point that is off the line through those beside it by more than this, m, and by so many times
@@ -119,8 +119,7 @@ def remark_on_top_points(survey: Survey, slab: Slab, design: Design, top: Top) -
         return ()
     found: list[tuple[float, float, float, str]] = []
     for each in raise_each(design):
-        influence = nearest_level(build_top(each.raised, slab).surface.corners, points[:, :2])
-        influence /= RAISED
+        influence = level_design(each.raised, slab, points[:, :2]) / RAISED
         following = np.count_nonzero(influence > _TELLING)
         if following < _FOLLOWING:
             continue  # so few shots may be off by themselves

@@ -44,8 +44,20 @@ def clip_by_line(
     Sutherland and Hodgman (1974), all polygons at once. A line crosses a convex polygon twice, but
     corners that rounding has put on both sides of it make it cross more often: all are kept.
     """
-    n, m = side.shape
-    index = np.arange(m)
+    m = side.shape[1]
+    is_in = (side >= 0) & (np.arange(m) < counts[:, None])
+    left = is_in.sum(axis=1)
+    cut = np.flatnonzero((left > 0) & (left < counts))  # the others stay whole, or nothing of them
+    pieces, left[cut] = _cut(polygons[cut], counts[cut], side[cut])
+    parts = np.zeros((len(side), max(m + 1, pieces.shape[1]), 2))
+    parts[:, :m] = polygons
+    parts[cut, : pieces.shape[1]] = pieces
+    return parts, left
+
+
+def _cut(polygons: FloatArray, counts: IntArray, side: FloatArray) -> tuple[FloatArray, IntArray]:
+    """Parts of the polygons that a line crosses, as `clip_by_line` has them."""
+    index = np.arange(side.shape[1])
     is_meant = index < counts[:, None]
     following = np.where(index + 1 < counts[:, None], index + 1, 0)
     is_in = side >= 0
@@ -57,7 +69,7 @@ def clip_by_line(
     points[row, at, 1] += share[:, None] * (polygons[row, after] - polygons[row, at])
     is_kept = np.stack([is_meant & is_in, crosses], axis=2)
     left = is_kept.sum(axis=(1, 2))
-    parts = np.zeros((n, max(m + 1, left.max(initial=0)), 2))
+    parts = np.zeros((len(side), left.max(initial=0), 2))
     parts[np.arange(parts.shape[1]) < left[:, None]] = points[is_kept]
     return parts, left
 

@@ -1,4 +1,4 @@
-"""Array types, named once; rows so many at a time, and numbers run by run."""
+"""Array types, named once; rows so many at a time, numbers run by run, distinct rows."""
 
 from collections.abc import Iterator
 from typing import Any, TypeAlias
@@ -25,3 +25,20 @@ def count_up(low: IntArray, count: IntArray) -> tuple[IntArray, IntArray]:
     """Whole numbers from each `low` on, `count` of them; the row each is of, and the numbers."""
     owner = np.repeat(np.arange(len(count)), count)
     return owner, low[owner] + np.arange(len(owner)) - (np.cumsum(count) - count)[owner]
+
+
+def number_rows(rows: AnyArray) -> tuple[AnyArray, IntArray]:
+    """
+    Distinct ones of (n, k) rows, in order, and which of them each row is, (n,).
+
+    As numpy's `unique` along an axis, which compares rows one by one: several times quicker.
+    """
+    order = np.arange(len(rows))
+    for column in rows.T[::-1]:  # sooner done than by `lexsort`, and Ctrl-C is heard between them
+        order = order[np.argsort(column[order], kind="stable")]
+    held = rows.take(order, axis=0)
+    is_new = np.ones(len(rows), bool)
+    is_new[1:] = (held[1:] != held[:-1]).any(axis=1)
+    number = np.empty(len(rows), np.intp)
+    number[order] = np.cumsum(is_new) - 1
+    return held[is_new], number

@@ -5,11 +5,11 @@ from itertools import chain
 
 import numpy as np
 
-from gradevol.geometry.loops import Loops, number_rows, share_corners, weld
+from gradevol.geometry.loops import Loops, share_corners, weld
 from gradevol.geometry.nodes import number_used
 from gradevol.geometry.prisms import plan_area, span_of_corners
 from gradevol.geometry.skins import close_skin
-from gradevol.ground.arrays import BoolArray, FloatArray, IntArray
+from gradevol.ground.arrays import BoolArray, FloatArray, IntArray, number_rows
 from gradevol.measures.field import ThicknessField
 
 #: Corners and levels that differ by no more than this are one, m: rounding, and nothing else.

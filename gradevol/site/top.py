@@ -8,6 +8,7 @@ import numpy as np
 import shapely
 
 from gradevol.geometry.clipping import overlay
+from gradevol.geometry.nearest import nearest_level
 from gradevol.geometry.planes import fit_plane, level_in, plane_by_fall, plane_level
 from gradevol.geometry.prisms import plan_area
 from gradevol.geometry.rings import triangulate_polygon
@@ -207,27 +208,44 @@ def _over(
 ) -> tuple[FloatArray, BoolArray, FloatArray, FloatArray]:
     """Corners (k, 3, 3) of a design over an area, which are measured, residuals, what is beyond."""
     plan = triangulate_polygon(area)
-    residuals: FloatArray = np.empty(0)
+    if (flat := _level_of_plane(design, plan)) is not None:
+        is_fitted = isinstance(design, Plane) and len(design.points) > 3
+        residuals = fit_plane(design.points)[1] if is_fitted else np.empty(0)
+        return np.dstack([plan, flat]), np.ones(len(plan), bool), residuals, plan[:0]
+    bare = _surface_of(design, slab)
+    surface = extend_level(bare, area)
+    pieces, parent, _ = overlay(surface.corners[..., :2], plan)
+    level = level_in(surface.corners, parent, pieces)
+    beyond = pieces[~surface.is_surveyed[parent]]
+    # between a row of shots and its line it is held level with them, too
+    is_known = surface.is_surveyed.copy()
+    is_known[: len(bare.triangles)] &= ~lies_before_row(bare)
+    return np.dstack([pieces, level]), is_known[parent], np.empty(0), beyond
+
+
+def level_design(design: Design, slab: Slab, places: FloatArray) -> FloatArray:
+    """Level of a design at (n, 2) places on the slab, (n,), m, without building it over all."""
+    if not isinstance(design, Panels):
+        flat = _level_of_plane(design, places)
+        return nearest_level(_surface_of(design, slab).corners, places) if flat is None else flat
+    points, (parts, areas) = shapely.points(places), zip(*divide(design, slab), strict=True)
+    panel = shapely.distance(np.array(areas)[:, None], points).argmin(axis=0)
+    level = np.empty(len(places))
+    for number, part in enumerate(parts):
+        level[panel == number] = level_design(part, slab, places[panel == number])
+    return level
+
+
+def _level_of_plane(design: Design, plan: FloatArray) -> FloatArray | None:
+    """Level of a design that is one plane at (..., 2) places; None of another."""
     match design:
         case Level(elevation):
-            level = np.full(plan.shape[:2], elevation)
+            return np.full(plan.shape[:-1], elevation)
         case Fall(through, fall, bearing):
-            level = plane_level(plane_by_fall(through, fall, bearing), plan)
+            return plane_level(plane_by_fall(through, fall, bearing), plan)
         case Plane(points):
-            coefficients, left = fit_plane(points)
-            level = plane_level(coefficients, plan)
-            residuals = left if len(points) > 3 else residuals
-        case _:
-            bare = _surface_of(design, slab)
-            surface = extend_level(bare, area)
-            pieces, parent, _ = overlay(surface.corners[..., :2], plan)
-            level = level_in(surface.corners, parent, pieces)
-            beyond = pieces[~surface.is_surveyed[parent]]
-            # between a row of shots and its line it is held level with them, too
-            is_known = surface.is_surveyed.copy()
-            is_known[: len(bare.triangles)] &= ~lies_before_row(bare)
-            return np.dstack([pieces, level]), is_known[parent], residuals, beyond
-    return np.dstack([plan, level]), np.ones(len(plan), bool), residuals, plan[:0]
+            return plane_level(fit_plane(points)[0], plan)
+    return None
 
 
 def _surface_of(design: Design, slab: Slab) -> Surface:

@@ -1,10 +1,13 @@
 """Numbers of the fix list: outside what they mark, apart from one another, and on the slab."""
 
+from unittest import mock
+
 import numpy as np
 import shapely
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from gradevol.answer.drawing import badges
 from gradevol.answer.drawing.badges import place_badges
 from gradevol.answer.drawing.room import Room
 
@@ -57,6 +60,15 @@ def test_a_number_stands_in_a_hole_of_its_place():
 def test_a_place_without_an_outline_has_its_number_beside_it():
     (at,) = place([(2, 1.5)], [[]], [])
     assert 0.15 < np.hypot(*(at - (2, 1.5))) < 0.25
+
+
+@given(st.lists(places, min_size=1, max_size=8))
+@settings(max_examples=20, deadline=None)
+def test_near_places_are_looked_at_first_and_those_found_are_as_if_all_were(held):
+    rings, at = [[square(*one)] for one in held], [one[:2] for one in held]
+    with mock.patch.multiple(badges, _OFFS=(*badges._OFFS, 99.0), _NEAR=len(badges._OFFS)):
+        expected = place(at, rings)
+    assert np.array_equal(place(at, rings), expected)
 
 
 def test_what_finds_no_room_is_told():

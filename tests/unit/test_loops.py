@@ -4,7 +4,8 @@ from numpy.testing import assert_allclose, assert_array_equal
 from scipy.spatial import cKDTree
 
 from gradevol.geometry.groups import label_groups
-from gradevol.geometry.loops import Loops, number_rows, share_corners, weld
+from gradevol.geometry.loops import Loops, share_corners, weld
+from gradevol.ground.arrays import number_rows
 
 WHERE = np.array([[0, 0], [4, 0], [4, 3], [0, 3], [2, 0], [2, 3], [4, 1.5]], float)
 

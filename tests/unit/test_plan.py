@@ -60,14 +60,14 @@ def drawn(monkeypatch):
 @pytest.fixture
 def arrows(monkeypatch):
     """Middles and ways of the arrows drawn on maps and in keys, in."""
-    kept, draw = [], water.draw_arrow
+    kept, draw = [], water.draw_ways
 
-    def draw_and_keep(sheet, middle, way, **rest):
-        kept.append((middle, way))
-        draw(sheet, middle, way, **rest)
+    def draw_and_keep(sheet, arrows):
+        kept.extend(arrows)
+        draw(sheet, arrows)
 
-    monkeypatch.setattr(water, "draw_arrow", draw_and_keep)
-    monkeypatch.setattr(key, "draw_arrow", draw_and_keep)
+    monkeypatch.setattr(water, "draw_ways", draw_and_keep)
+    monkeypatch.setattr(key, "draw_ways", draw_and_keep)
     return kept
 
 

@@ -10,9 +10,11 @@ from gradevol.answer.drawing.spots import straighten
 from gradevol.ground.arrays import FloatArray
 from gradevol.measures.contours import join_rings
 
-#: From a place to its number, in, and the ways to it, the best first; those that are square, as
-#: tapes off the sides mostly are. Its radius, and the room it takes, in.
+#: From a place to its number, in; so many of them are looked at first.
 _OFFS = (0.19, 0.26, 0.35, 0.45, 0.56, 0.68, 0.82, 0.98, 1.16, 1.36, 1.6, 1.9, 2.3)
+_NEAR = 5
+#: The ways to it, the best first; those that are square, as tapes off the sides mostly are. Its
+#: radius, and the room it takes, in.
 _WAYS = np.radians([45, 135, 315, 225, *np.arange(22.5, 360, 45), 90, 0, 180, 270])
 _SQUARE = np.isclose(np.sin(2 * _WAYS), 0)
 _RADIUS, _ROOM = 0.11, 0.2
@@ -59,23 +61,28 @@ def place_badges(
     offs = np.repeat(_OFFS, len(ways)) + _TAPES * np.tile(_SQUARE, len(_OFFS))
     numbers, leaders = shapely.MultiPoint(), shapely.MultiLineString()
     for at, rings in zip(places, own, strict=True):
-        middles = np.concatenate([at + off * ways for off in _OFFS])
-        circles = shapely.points(middles)
-        lines = shapely.linestrings(np.stack([np.broadcast_to(at, middles.shape), middles], axis=1))
-        area = _area(rings)
+        area, found = _area(rings), None
         shapely.prepare(area)
-        is_outlined = np.zeros(len(circles), bool)
-        is_outlined[outlined.query(circles, "dwithin", distance=_RADIUS)[0]] = True
-        cost = (
-            offs
-            + _OWN * shapely.dwithin(area, circles, _RADIUS)
-            + _OTHERS * is_outlined
-            + _NUMBERS * shapely.dwithin(lines, numbers, _RADIUS)
-            + _LINES * shapely.intersects(lines, leaders)
-            + _OFF_SLAB * ~shapely.contains(inner, circles)
-        )
-        order = np.argsort(np.round(cost, 6), kind="stable")
-        found = room.find([(x, y, 0.0) for x, y in middles[order].tolist()], _ROOM, _ROOM)
+        # no place farther off costs less than the first of those, so the near ones come first
+        for count, least_of_rest in ((_NEAR, _OFFS[_NEAR]), (len(_OFFS), np.inf)):
+            middles = np.concatenate([at + off * ways for off in _OFFS[:count]])
+            circles = shapely.points(middles)
+            lines = shapely.linestrings(np.stack(np.broadcast_arrays(at, middles), axis=1))
+            is_outlined = np.zeros(len(circles), bool)
+            is_outlined[outlined.query(circles, "dwithin", distance=_RADIUS)[0]] = True
+            cost = (
+                offs[: len(circles)]
+                + _OWN * shapely.dwithin(area, circles, _RADIUS)
+                + _OTHERS * is_outlined
+                + _NUMBERS * shapely.dwithin(lines, numbers, _RADIUS)
+                + _LINES * shapely.intersects(lines, leaders)
+                + _OFF_SLAB * ~shapely.contains(inner, circles)
+            ).round(6)
+            order = np.argsort(cost, kind="stable")
+            order = order[cost[order] < least_of_rest]
+            found = room.find([(x, y, 0.0) for x, y in middles[order].tolist()], _ROOM, _ROOM)
+            if found is not None:
+                break
         middle = None if found is None else np.array(found[:2])
         if middle is not None:
             room.take_line(np.array([at, middle]))

@@ -7,9 +7,8 @@ import shapely
 
 from gradevol.answer.result import Result
 from gradevol.answer.rounding import LENGTH
-from gradevol.geometry.loops import number_rows
 from gradevol.geometry.prisms import plan_area
-from gradevol.ground.arrays import FloatArray, IntArray
+from gradevol.ground.arrays import FloatArray, IntArray, number_rows
 from gradevol.ground.units import METRES
 from gradevol.measures.body import build_closed
 

@@ -7,8 +7,7 @@ import numpy as np
 
 from gradevol.files.drawings.units import Declared, check_units
 from gradevol.files.globe import FARTHEST
-from gradevol.geometry.loops import number_rows
-from gradevol.ground.arrays import FloatArray, IntArray, count_up
+from gradevol.ground.arrays import FloatArray, IntArray, count_up, number_rows
 from gradevol.ground.errors import InputError
 from gradevol.ground.notes import Kind, Measure
 from gradevol.ground.units import METRES

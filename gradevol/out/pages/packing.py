@@ -10,7 +10,7 @@ import numpy as np
 from gradevol.answer.drawing.field import DrawnField
 from gradevol.answer.drawing.sampling import sample
 from gradevol.answer.rounding import LENGTH
-from gradevol.ground.arrays import AnyArray, FloatArray, IntArray, at_a_time
+from gradevol.ground.arrays import AnyArray, FloatArray, IntArray, at_a_time, number_rows
 from gradevol.ground.errors import InputError
 
 #: Units of the packed numbers, m. Plan: far below what a finger can touch. Elevation and
@@ -78,11 +78,11 @@ def _pack_pieces(field: DrawnField, plan: float, level: float) -> dict[str, Any]
     heights = np.stack([field.thickness, field.base], axis=-1) / level
     packed = np.concatenate([field.corners / plan, heights], axis=-1)
     rows = np.round(packed).astype("<i4").reshape(-1, 4)
-    nodes, faces = np.unique(rows.view("<i4,<i4,<i4,<i4").ravel(), return_inverse=True)
+    nodes, faces = number_rows(rows)
     wide = len(nodes) > np.iinfo(np.uint16).max
     return {
         "kind": "exact",
-        "nodes": encode(nodes.view("<i4")),
+        "nodes": encode(nodes),
         "faces": encode(faces.astype("<u4" if wide else "<u2")),
         "wide": wide,
         "flags": encode(_flags(field)),

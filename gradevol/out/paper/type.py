@@ -9,6 +9,7 @@ import numpy as np
 from gradevol.out.pictures.badges import draw_number
 from gradevol.out.pictures.binding import loosen, split_bound
 from gradevol.out.pictures.sheet import Sheet
+from gradevol.out.pictures.widths import measure_width
 
 #: Points; a copy at half size is still read.
 SIZE, HEADING = 8.0, 8.8
@@ -86,8 +87,7 @@ class Typesetter:
 
     def width(self, text: str, size: float | None = None, *, bold: bool = False) -> float:
         """Width of a word or a line of text as it is printed, in."""
-        wide, _ = self.sheet.measure(text, _MEASURED, bold=bold)
-        return wide * (size or self.size) / _MEASURED
+        return measure_width(text, _MEASURED, bold) * (size or self.size) / _MEASURED
 
     def wrap(
         self,
@@ -137,8 +137,8 @@ class Typesetter:
             count = next((n for n, (_, other) in enumerate(line) if other != bold), len(line))
             text = " ".join(word for word, _ in line[:count])
             self.sheet.write(x, y, text, size=size, bold=bold, colour="black")
-            x += self.width(text, size, bold=bold) + space
-            line = line[count:]
+            if line := line[count:]:
+                x += self.width(text, size, bold=bold) + space
 
     def set_block(self, heading: str, items: Sequence[Item]) -> Block:
         """Return a block of a heading and paragraphs."""

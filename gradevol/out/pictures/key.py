@@ -15,7 +15,7 @@ from gradevol.out.pictures.colours import ALERT, INK, PAPER, SOFT_INK, shades
 from gradevol.out.pictures.sheet import Sheet
 from gradevol.out.pictures.shots import mark_retired
 from gradevol.out.pictures.styles import AREAS, MARKS, PLACES, SWATCH, Stroke
-from gradevol.out.pictures.water import draw_arrow
+from gradevol.out.pictures.water import draw_ways
 
 #: Draws a mark about a place on a sheet, in.
 Swatch: TypeAlias = Callable[[Sheet, float, float], None]
@@ -40,7 +40,7 @@ class Entry:
 
 
 def _show_arrow(sheet: Sheet, x: float, y: float) -> None:
-    draw_arrow(sheet, np.array([x, y]), np.array([1.0, 0.0]))
+    draw_ways(sheet, [(np.array([x, y]), np.array([1.0, 0.0]))])
 
 
 def _show_suspect(sheet: Sheet, x: float, y: float) -> None:

@@ -3,6 +3,7 @@
 import warnings
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import accumulate
 from pathlib import Path
 from typing import Any, TypeAlias
 
@@ -15,6 +16,8 @@ from gradevol.out.pictures.colours import INK, PAPER
 from gradevol.out.pictures.widths import DPI, measure_width
 
 _POINT = 1 / 72
+#: How wide a letter is on the mean, as a share of its size.
+_LETTER = 0.5
 #: Middle of something on paper, in, and its angle, degrees.
 Place: TypeAlias = tuple[float, float, float]
 
@@ -243,14 +246,22 @@ class Sheet:
 
     def wrap(self, text: str, wide: float, size: float) -> list[str]:
         """Break text into lines no wider than `wide`, in; measures stay whole."""
-        lines = [""]
-        for word in map(loosen, split_bound(text)):
-            longer = f"{lines[-1]} {word}".strip()
-            if lines[-1] and self.measure(longer, size)[0] > wide:
-                lines.append(word)
-            else:
-                lines[-1] = longer
-        return lines
+        words, lines = list(map(loosen, split_bound(text))), list[str]()
+
+        def is_too_wide(count: int) -> bool:
+            return count > 1 and self.measure(" ".join(words[:count]), size)[0] > wide
+
+        while words:
+            # to measure each line word by word takes long: about so many have room
+            ends = accumulate(len(word) + 1 for word in words)
+            count = max(1, sum(end * _LETTER * size * _POINT <= wide for end in ends))
+            while is_too_wide(count):
+                count -= 1
+            while count < len(words) and not is_too_wide(count + 1):
+                count += 1
+            lines.append(" ".join(words[:count]))
+            words = words[count:]
+        return lines or [""]
 
     def label(
         self,

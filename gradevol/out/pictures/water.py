@@ -1,6 +1,7 @@
 """Water on the map: which way the design top falls, where it is flat, where water stands."""
 
 from collections.abc import Sequence
+from typing import TypeAlias
 
 import numpy as np
 
@@ -13,6 +14,8 @@ from gradevol.out.pictures.placing import ABOVE_FIRST, label_beside, name_place
 from gradevol.out.pictures.sheet import Sheet
 from gradevol.out.pictures.styles import AREAS, LINES
 
+#: An arrow's middle, in, and the way along it, (2,) each.
+Arrow: TypeAlias = tuple[FloatArray, FloatArray]
 #: Length of an arrow and of its barbs; how far it may move aside for words, in.
 ARROW, _BARB, _ASIDE = 0.21, 0.065, 0.16
 #: Arrows stand at least this far apart, in.
@@ -66,7 +69,7 @@ def draw_arrows(chart: Chart, *, around: Sequence[FloatArray] = ()) -> int:
     int
         How many are drawn; none on a level top.
     """
-    water, drawn = chart.drawing.water, np.empty((0, 2))
+    water, drawn, arrows = chart.drawing.water, np.empty((0, 2)), list[Arrow]()
     for path in around:
         chart.sheet.room.take_line(path)
     for at, way in zip(chart.on_paper(water.arrow_places), water.arrow_ways, strict=True):
@@ -74,8 +77,10 @@ def draw_arrows(chart: Chart, *, around: Sequence[FloatArray] = ()) -> int:
             continue
         middle = _find_room(chart, at, way)
         if middle is not None:
-            draw_arrow(chart.sheet, middle, way)
+            arrows.append((middle, way))
             drawn = np.vstack([drawn, at])
+    if arrows:
+        draw_ways(chart.sheet, arrows)
     return len(drawn)
 
 
@@ -89,13 +94,15 @@ def _find_room(chart: Chart, at: FloatArray, way: FloatArray) -> FloatArray | No
     return None if found is None else np.array(found[:2])
 
 
-def draw_arrow(sheet: Sheet, middle: FloatArray, way: FloatArray) -> None:
-    """Draw one arrow about its middle, in, along a way of length 1."""
-    across = np.array([-way[1], way[0]])
-    tip = middle + ARROW / 2 * way
-    barbs = [tip - _BARB * way + side * 0.55 * _BARB * across for side in (1, -1)]
-    shaft = np.array([middle - ARROW / 2 * way, tip])
-    head = np.array([barbs[0], tip, barbs[1]])
-    # white under it, so that it is told from the level lines
-    sheet.lines([shaft, head], width=2.5, colour=PAPER, alpha=0.85, layer=4.85)
-    sheet.lines([shaft, head], width=0.9, colour=INK, layer=4.86)
+def draw_ways(sheet: Sheet, arrows: Sequence[Arrow]) -> None:
+    """Draw arrows about their middles, in, each along a way of length 1."""
+    paths: list[FloatArray] = []
+    for middle, way in arrows:
+        across = np.array([-way[1], way[0]])
+        tip = middle + ARROW / 2 * way
+        barbs = [tip - _BARB * way + side * 0.55 * _BARB * across for side in (1, -1)]
+        paths.append(np.array([middle - ARROW / 2 * way, tip]))
+        paths.append(np.array([barbs[0], tip, barbs[1]]))
+    # white under them, so that they are told from the level lines
+    sheet.lines(paths, width=2.5, colour=PAPER, alpha=0.85, layer=4.85)
+    sheet.lines(paths, width=0.9, colour=INK, layer=4.86)

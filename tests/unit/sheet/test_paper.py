@@ -8,6 +8,7 @@ import numpy as np
 import pypdf
 import pytest
 import shapely
+from fontTools.subset import ttLib  # what sifts them is put on the tables there
 from matplotlib.colors import to_rgb
 
 from gradevol.answer.compose import compose_answer
@@ -15,6 +16,7 @@ from gradevol.out.paper import labels, tapes
 from gradevol.out.paper.paper import write_pdf
 from gradevol.out.paper.sheet import draw_sheet
 from gradevol.out.pictures.badges import draw_number
+from gradevol.out.pictures.sheet import Sheet
 from tests.lettering import measure_map
 from tests.pads import grid
 
@@ -26,6 +28,17 @@ def streams_of(pdf):
         for found in re.findall(rb"stream\r?\n(.*?)\r?\nendstream", pdf, re.DOTALL)
         if found[:1] == b"x"
     ]
+
+
+def test_tables_by_which_letters_are_chosen_are_not_sifted_to_embed_a_font(tmp_path, monkeypatch):
+    sheet, sifted = Sheet.blank(1, 1), []
+    sheet.write(0.1, 0.5, "1/2 in")
+    for name in ("GDEF", "GPOS", "GSUB"):
+        kind = ttLib.getTableClass(name)
+        monkeypatch.setattr(kind, "subset_glyphs", lambda table, _: sifted.append(table.tableTag))
+    write_pdf(sheet, tmp_path / "sheet.pdf", title="")
+    assert sifted == []
+    assert "1/2 in" in pypdf.PdfReader(tmp_path / "sheet.pdf").pages[0].extract_text()
 
 
 @pytest.mark.parametrize(
