@@ -9,7 +9,7 @@ from functools import partial
 
 import numpy as np
 
-from gradevol.files.clouds.bins import find_line
+from gradevol.files.clouds.squares import find_line
 from gradevol.files.clouds.stored import Stored
 from gradevol.ground.arrays import AnyArray, FloatArray, IntArray
 from gradevol.ground.errors import GeometryError

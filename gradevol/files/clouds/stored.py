@@ -137,12 +137,18 @@ class Stored:
         table = how(self.steps.place(axis, np.arange(low, high + 1)))
         return table.take(values - low, mode="clip")  # no check of each: all lie within
 
-    def count_in(self, steps: Steps, axis: int) -> IntArray:
-        """Whole numbers of some steps along an axis: the file's own, or the nearest."""
+    def count_in(self, steps: Steps) -> "Stored":
+        """The same points as whole numbers of some steps: the file's own, or the nearest."""
+        if self.steps == steps:
+            return self
+        east, north, level = (self._count_axis(steps, axis) for axis in range(3))
+        return Stored((east, north, level), steps)
+
+    def _count_axis(self, steps: Steps, axis: int) -> IntArray:
         if self.steps is not None:
             shift = self.steps.shift_to(steps, axis)
             if shift is not None:
-                return self.axes[axis] if shift == 0 else self.axes[axis] + shift
+                return self.axes[axis] + shift
         return self.work_out(axis, lambda places: steps.nearest(axis, places))
 
 
