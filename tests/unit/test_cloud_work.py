@@ -5,6 +5,7 @@ import pytest
 
 from gradevol.files.clouds import las_runs
 from gradevol.files.clouds.gathering import Gathering
+from gradevol.files.clouds.las_points import LasCloud
 from gradevol.files.clouds.stored import FINE, store_points
 from gradevol.files.clouds.survey import read_cloud
 from gradevol.files.sources import Cloud
@@ -48,6 +49,11 @@ def test_points_past_what_is_held_are_read_twice_and_no_more(scan, read_runs, mo
     monkeypatch.setattr("gradevol.files.clouds.sinks._MOST_HELD", 1_000)
     read_cloud(Cloud((scan["laz"],), "m", ground=True))
     assert sum(run.count for run in read_runs) == 2 * N
+
+
+def test_many_tiles_are_not_held_against_one_another(scan, monkeypatch):
+    monkeypatch.setattr(LasCloud, "__eq__", None)
+    assert read_cloud(Cloud((scan["las"], scan["laz"]), "m", 0.05)).read == 2 * N
 
 
 def test_memory_of_bins_does_not_grow_with_the_points():

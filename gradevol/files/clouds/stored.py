@@ -14,10 +14,6 @@ from gradevol.ground.arrays import AnyArray, BoolArray, FloatArray, IntArray
 
 Three: TypeAlias = tuple[float, float, float]
 
-#: What is worked out for each whole number between the least and the greatest, and looked up for
-#: each point, where those are no more than the points, or than this.
-_SHORT = 1 << 16
-
 
 @dataclass(frozen=True, slots=True)
 class Steps:
@@ -122,6 +118,9 @@ class Stored:
         """
         Work something out of each coordinate along an axis: once for each that occurs, if few do.
 
+        It is worked out for each whole number between the least and the greatest, and looked up
+        for each point, where the points are more than those.
+
         Parameters
         ----------
         axis : int
@@ -132,7 +131,7 @@ class Stored:
         if self.steps is None or len(values) == 0:
             return how(self.place(axis))
         low, high = self.span[axis].tolist()
-        if high - low >= max(len(values), _SHORT):
+        if high - low >= len(values):
             return how(self.steps.place(axis, values))
         table = how(self.steps.place(axis, np.arange(low, high + 1)))
         return table.take(values - low, mode="clip")  # no check of each: all lie within

@@ -46,7 +46,8 @@ def is_base(scene):
 def test_layers_are_those_of_each_point_in_a_table_and_sorted(scene, monkeypatch):
     stored = store_points(scene.points)
     anchor = find_anchor(stored)
-    within = np.floor((scene.points + (1e-8, 1e-8, 0)) / (CELL, CELL, LAYER)).astype(int) - anchor
+    sides = np.array([CELL, CELL, LAYER])
+    within = np.floor((scene.points + np.array([1e-8, 1e-8, 0])) / sides).astype(int) - anchor
     shifts = 1 << (np.array([2, 1, 0]) * BITS)
     keys, counts = np.unique((within + HALF) @ shifts, return_counts=True)
     for most in (10**6, 0):
