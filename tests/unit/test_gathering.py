@@ -1,7 +1,6 @@
 """Bins that grow while a cloud is read: the same bits whatever came first, in bounded memory."""
 
 import pickle
-from functools import partial
 
 import numpy as np
 import pytest
@@ -9,10 +8,10 @@ from hypothesis import given
 from hypothesis import strategies as st
 from numpy.testing import assert_array_equal
 
-from gradevol.files.clouds import bin_table, gathering
-from gradevol.files.clouds.bin_table import MOST_IN_TABLE, Rectangle
-from gradevol.files.clouds.bins import bin_points, coarsen_bins, number_squares
+from gradevol.files.clouds import gathering, squares
+from gradevol.files.clouds.bins import bin_points, coarsen_bins
 from gradevol.files.clouds.gathering import Gathering
+from gradevol.files.clouds.squares import MOST_IN_TABLE, Rectangle, find_line
 from gradevol.files.clouds.stored import FINE, Steps, Stored, pack, store_points
 from tests.conftest import examples
 
@@ -78,45 +77,17 @@ def test_what_was_gathered_apart_is_put_together_to_the_same_bits(order, most):
     assert_same_bits(made.finish(), gather(stored, [slice(None)], most=most).finish())
 
 
-def test_first_points_are_gathered_in_no_smaller_bins_than_are_left(monkeypatch):
-    sides = []
-
-    def note(stored, cell):
-        sides.append(cell)
-        return number_squares(stored, cell)
-
-    stored = scan(40_000)
-    made = gather(stored, [slice(None)], most=10**6)
-    whole = made.finish()
-    made = gather(stored, [], most=5_000)
-    monkeypatch.setattr(gathering, "number_squares", note)
-    monkeypatch.setattr(gathering, "bin_points", None)
-    monkeypatch.setattr(made, "_count_squares", partial(_uncounted, made, sides))
-    for share in shares_of(40_000, 8, 1):
-        made.add(stored.keep(share), (len(sides),))
-    left = made.finish()
-    assert_same_bits(left, coarsen_bins(whole, 2**made.doubled, cell=left.cell))
-    assert len(sides) == 8
-    assert set(sides) == {left.cell}
-
-
-def _uncounted(made, sides):
-    """Count squares, which is no gathering."""
-    before = len(sides)
-    filled = Gathering._count_squares(made)
-    del sides[before:]
-    return filled
-
-
 def test_points_of_a_small_tile_are_sent_as_they_are_not_as_bins():
     stored = scan(20_000)
-    apart = gather(stored, [slice(None)], expected=(496.0, 796.0, 504.0, 804.0))
+    apart = gather(stored, [], expected=(496.0, 796.0, 504.0, 804.0))
+    apart.go_apart()
+    apart.add(stored, (0,))
     apart.close()
     assert len(pickle.dumps(apart)) < 6 * 20_000
 
 
 def test_points_too_far_apart_for_a_table_wait_beside_it(monkeypatch):
-    monkeypatch.setattr(bin_table, "MOST_IN_TABLE", 30_000)
+    monkeypatch.setattr(squares, "MOST_IN_TABLE", 30_000)
     monkeypatch.setattr(gathering, "MOST_IN_TABLE", 30_000)
     near, far = scan(5_000), scan(3, wide=40_000_000)
     east, north, level = map(np.concatenate, zip(near.axes, far.axes, strict=True))
@@ -132,6 +103,23 @@ def test_tiles_a_whole_number_of_steps_apart_add_up_exactly():
     east, north, level = stored.axes
     other = Stored((east - 12_000, north + 10_000, level - 500), moved)
     assert_same_bits(bin_points(other, 0.05, STEPS), bin_points(stored, 0.05, STEPS))
+
+
+@pytest.mark.parametrize("wide", [4_000, 40_000_000, 2**40])
+@pytest.mark.parametrize("cells", [4, 1_000])
+def test_sums_are_exact_whether_or_not_two_fit_a_word(wide, cells):
+    east, north = np.random.default_rng(4).integers(-wide, wide, (2, 300))
+    stored = Stored((east, north, north // 2 - east), STEPS)
+    bins = bin_points(stored, 0.002 * wide / cells, STEPS)
+    held: dict[tuple[int, ...], list[list[int]]] = {}
+    for point in np.column_stack(stored.axes).tolist():
+        column, row = find_line(point[:2] * np.array(0.001) + (500, 800), bins.cell)
+        held.setdefault((int(column), int(row)), []).append(point)
+    found = zip(bins.column.tolist(), bins.row.tolist(), strict=True)
+    sums = zip(bins.count.tolist(), *(axis.tolist() for axis in bins.total), strict=True)
+    assert dict(zip(found, sums, strict=True)) == {
+        place: (len(points), *map(sum, zip(*points, strict=True))) for place, points in held.items()
+    }
 
 
 def test_sums_past_what_64_bits_hold_still_give_the_mean():
@@ -157,7 +145,7 @@ def test_what_is_looked_up_is_what_is_worked_out(wide):
 
 
 def test_a_table_begun_a_row_short_finds_room_for_all_rows_before_it_goes_on_across():
-    limits = Rectangle(west=40_000, south=64_000, wide=4_000, tall=3_200)
+    limits = Rectangle(west=40_000, south=64_000, wide=8_000, tall=3_200)
     first = Rectangle(west=40_001, south=64_001, wide=10, tall=3_198)
     roomy = first.give_room(limits)
     assert (roomy.south, roomy.tall, roomy.west) == (64_000, 3_200, 40_000)

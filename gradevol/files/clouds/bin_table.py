@@ -1,187 +1,117 @@
 """A table of every bin of a rectangle: points are added to it in place."""
 
-from collections.abc import Sequence
-from dataclasses import dataclass
-from typing import Self
+from collections.abc import Iterator, Sequence
 
 import numpy as np
 
-from gradevol.files.clouds.bins import Bins, find_line
-from gradevol.files.clouds.chunks import Bounds
+from gradevol.files.clouds.bins import Bins
+from gradevol.files.clouds.squares import Rectangle
 from gradevol.files.clouds.stored import Steps
 from gradevol.ground.arrays import IntArray
 
-#: Squares in a table, at most: 32 bytes each.
-MOST_IN_TABLE = 4_500_000
+#: Slots that there is room for at first: memory is taken where it is written to.
+_FIRST_SLOTS = 6_000_000
+#: Points and squares that are worked on at once: few enough to stay near the processor.
+_AT_ONCE = 50_000
 
 
-@dataclass(frozen=True, slots=True)
-class Rectangle:
-    """Squares from a column and row on, so many wide and tall."""
-
-    west: int
-    south: int
-    wide: int
-    tall: int
-
-    @classmethod
-    def around(cls, column: IntArray, row: IntArray) -> Self:
-        """The one around squares."""
-        west, south = int(column.min()), int(row.min())
-        return cls(west, south, int(column.max()) - west + 1, int(row.max()) - south + 1)
-
-    @classmethod
-    def over(cls, bounds: Bounds, cell: float) -> Self:
-        """The one that covers bounds, m, with squares of a side."""
-        west, south, east, north = map(int, find_line(np.array(bounds), cell))
-        return cls(west, south, east - west + 1, north - south + 1)
-
-    @property
-    def size(self) -> int:
-        """Squares in it."""
-        return self.wide * self.tall
-
-    def coarsen(self, factor: int) -> "Rectangle":
-        """The one of squares so many times as large that covers it."""
-        west, south = self.west // factor, self.south // factor
-        east, north = (self.west + self.wide - 1) // factor, (self.south + self.tall - 1) // factor
-        return Rectangle(west, south, east - west + 1, north - south + 1)
-
-    def number(self, column: IntArray, row: IntArray) -> IntArray:
-        """Where squares within it stand, counted column by column."""
-        key: IntArray = column * self.tall
-        key += row
-        key -= self.west * self.tall + self.south
-        return key
-
-    def join(self, other: "Rectangle") -> "Rectangle":
-        """The one around both."""
-        west, south = min(self.west, other.west), min(self.south, other.south)
-        east = max(self.west + self.wide, other.west + other.wide)
-        north = max(self.south + self.tall, other.south + other.tall)
-        return Rectangle(west, south, east - west, north - south)
-
-    def widen(self) -> "Rectangle":
-        """One that reaches out by half on each side."""
-        across, up = self.wide // 2, self.tall // 2
-        return Rectangle(
-            self.west - across, self.south - up, self.wide + 2 * across, self.tall + 2 * up
-        )
-
-    def give_room(self, limits: "Rectangle") -> "Rectangle":
-        """Widen it within limits around it, as far as a table may be.
-
-        First where less is lacking: of a table that is short of one row later tiles find no room.
-        """
-        across, up = (self.west, self.wide), (self.south, self.tall)
-        widest, tallest = (limits.west, limits.wide), (limits.south, limits.tall)
-        if limits.tall * self.wide < limits.wide * self.tall:
-            up = _widen(up, tallest, self.wide)
-            across = _widen(across, widest, up[1])
-        else:
-            across = _widen(across, widest, self.tall)
-            up = _widen(up, tallest, across[1])
-        return Rectangle(across[0], up[0], across[1], up[1])
-
-
-def _widen(held: tuple[int, int], limits: tuple[int, int], lines: int) -> tuple[int, int]:
-    """Widen a start and length within others; a table has so many lines of that length."""
-    start, length = held
-    room = max(0, MOST_IN_TABLE // lines - length)
-    before = start - limits[0]
-    after = limits[0] + limits[1] - start - length
-    before = min(before, max(room // 2, room - after))
-    return start - before, length + before + min(after, room - before)
-
-
-@dataclass(frozen=True, slots=True)
 class Table:
     """
-    Points and sums of each square of a rectangle, column by column.
+    Squares of a rectangle, of which each that holds points has a slot of a count and three sums.
+
+    Slots are given in the order in which squares are met, so that those of points that come
+    together lie together.
+
+    Parameters
+    ----------
+    rectangle : Rectangle
 
     Attributes
     ----------
-    rectangle : Rectangle
-    count : (wide * tall,) array of int
-    total : three arrays likewise
-        As those of `Bins`.
+    filled : int
+        Squares that hold points.
     """
 
-    rectangle: Rectangle
-    count: IntArray
-    total: tuple[IntArray, IntArray, IntArray]
+    def __init__(self, rectangle: Rectangle) -> None:
+        self.rectangle, self.filled = rectangle, 0
+        self._slot = np.zeros(rectangle.size, np.int32)  # of each square; 0: it has none
+        room = min(rectangle.size, _FIRST_SLOTS) + 1
+        self._sums = [np.zeros(room, np.int64) for _ in range(4)]
 
-    @classmethod
-    def over(cls, rectangle: Rectangle) -> Self:
-        """An empty one."""
-        count, east, north, level = (np.zeros(rectangle.size, np.int64) for _ in range(4))
-        return cls(rectangle, count, (east, north, level))
+    def add(self, key: IntArray, count: IntArray | int, numbers: Sequence[IntArray]) -> None:
+        """Add to squares, by `Rectangle.number`, counts and the sums of `Bins`, some at a time."""
+        for start in range(0, len(key), _AT_ONCE):
+            some = slice(start, start + _AT_ONCE)
+            slot = self._find_slots(key[some])
+            for sums, values in zip(self._sums, (count, *numbers), strict=True):
+                np.add.at(sums, slot, values if isinstance(values, int) else values[some])
 
-    @property
-    def filled(self) -> int:
-        """Squares that hold points."""
-        return int(np.count_nonzero(self.count))
+    def take(self, bins: Bins) -> None:
+        """Add bins of the same side within it."""
+        self.add(self.rectangle.number(bins.column, bins.row), bins.count, bins.total)
+
+    def cover(self, rectangle: Rectangle) -> None:
+        """Grow to a rectangle around its own."""
+        old, new = self.rectangle, rectangle
+        columns = slice(old.west - new.west, old.west - new.west + old.wide)
+        rows = slice(old.south - new.south, old.south - new.south + old.tall)
+        grown = np.zeros((new.wide, new.tall), np.int32)
+        grown[columns, rows] = self._slot.reshape(old.wide, old.tall)
+        self.rectangle, self._slot = new, grown.reshape(-1)
 
     def count_others(self, bins: Bins) -> int:
         """Squares that hold points, but those of bins of the same side."""
         inside = self.rectangle
         is_in = (bins.column >= inside.west) & (bins.column < inside.west + inside.wide)
         is_in &= (bins.row >= inside.south) & (bins.row < inside.south + inside.tall)
-        both = self.rectangle.number(bins.column[is_in], bins.row[is_in])
-        return self.filled - int(np.count_nonzero(self.count[both]))
-
-    def covering(self, rectangle: Rectangle) -> "Table":
-        """Give a table that covers a rectangle around its own."""
-        old, new = self.rectangle, rectangle
-        columns = slice(old.west - new.west, old.west - new.west + old.wide)
-        rows = slice(old.south - new.south, old.south - new.south + old.tall)
-
-        def move(sums: IntArray) -> IntArray:
-            grown = np.zeros((new.wide, new.tall), np.int64)
-            grown[columns, rows] = sums.reshape(old.wide, old.tall)
-            return grown.reshape(-1)
-
-        east, north, level = self.total
-        return Table(new, move(self.count), (move(east), move(north), move(level)))
+        both = inside.number(bins.column[is_in], bins.row[is_in])
+        return self.filled - int(np.count_nonzero(self._slot[both]))
 
     def double(self) -> "Table":
         """Give a table of squares of twice the side."""
-        old = self.rectangle
-        new = old.coarsen(2)
-        left, below = old.west - 2 * new.west, old.south - 2 * new.south
-
-        def add_up(sums: IntArray) -> IntArray:
-            quarters = np.zeros((new.wide, new.tall), np.int64)
-            squares = sums.reshape(old.wide, old.tall)
-            for across in (0, 1):
-                for up in (0, 1):
-                    part = squares[(across - left) % 2 :: 2, (up - below) % 2 :: 2]
-                    column, row = int(left > across), int(below > up)
-                    quarters[column : column + len(part), row : row + part.shape[1]] += part
-            return quarters.reshape(-1)
-
-        east, north, level = self.total
-        return Table(new, add_up(self.count), (add_up(east), add_up(north), add_up(level)))
-
-    def add(self, column: IntArray, row: IntArray, numbers: Sequence[IntArray]) -> None:
-        """Add points within it: their squares, and the numbers of their coordinates."""
-        key = self.rectangle.number(column, row)
-        np.add.at(self.count, key, 1)
-        for sums, values in zip(self.total, numbers, strict=True):
-            np.add.at(sums, key, values)
-
-    def take(self, bins: Bins) -> None:
-        """Add bins of the same side within it."""
-        key = self.rectangle.number(bins.column, bins.row)
-        self.count[key] += bins.count
-        for sums, values in zip(self.total, bins.total, strict=True):
-            sums[key] += values
+        doubled = Table(self.rectangle.coarsen(2))
+        for column, row, at in self._walk():
+            count, *numbers = (sums[at] for sums in self._sums)
+            doubled.add(doubled.rectangle.number(column // 2, row // 2), count, numbers)
+        return doubled
 
     def bins(self, cell: float, steps: Steps) -> Bins:
-        """Those of its squares that hold points."""
-        held = np.flatnonzero(self.count)
-        column, row = np.divmod(held, self.rectangle.tall)
-        column += self.rectangle.west
-        row += self.rectangle.south
-        east, north, level = (axis[held] for axis in self.total)
-        return Bins(cell, steps, column, row, self.count[held], (east, north, level))
+        """Those of its squares that hold points; nothing is left here."""
+        column, row, at = np.empty((3, self.filled), np.int64)
+        done = 0
+        for some in self._walk():
+            until = done + len(some[0])
+            column[done:until], row[done:until], at[done:until] = some
+            done = until
+        del self._slot
+        count, east, north, level = (self._sums.pop(0)[at] for _ in range(4))
+        return Bins(cell, steps, column, row, count, (east, north, level))
+
+    def _find_slots(self, key: IntArray) -> IntArray:
+        """Slot of each of some squares; those that have none are given one."""
+        slot = self._slot.take(key, mode="clip")  # no check of each: all lie within
+        if len(new := np.flatnonzero(slot == 0)):
+            new = key[new]
+            # of equal ones whichever is written last has it
+            number = np.arange(self.filled + 1, self.filled + len(new) + 1, dtype=np.int32)
+            self._slot[new] = number
+            new = new[np.flatnonzero(self._slot.take(new) == number)]
+            self._slot[new] = number[: len(new)]
+            self.filled += len(new)
+            slot = self._slot.take(key, mode="clip")
+            while self.filled >= len(self._sums[0]):
+                self._sums = [np.append(sums, np.zeros_like(sums)) for sums in self._sums]
+        return slot.astype(np.intp)
+
+    def _walk(self) -> Iterator[tuple[IntArray, IntArray, IntArray]]:
+        """Columns, rows and slots of squares that hold points, some columns at a time."""
+        tall = self.rectangle.tall
+        columns = max(1, _AT_ONCE // tall)
+        for start in range(0, self.rectangle.wide, columns):
+            slot = self._slot[start * tall : (start + columns) * tall]
+            held = np.flatnonzero(slot != 0)
+            if len(held):
+                column = held // tall
+                at = slot[held].astype(np.int64)
+                held -= column * tall
+                yield column + (self.rectangle.west + start), held + self.rectangle.south, at

@@ -8,18 +8,16 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from gradevol.files.clouds.squares import Rectangle
 from gradevol.files.clouds.stored import FINE, Steps, Stored, lengthen, shorten
 from gradevol.ground.arrays import AnyArray, BoolArray, FloatArray, IntArray
 from gradevol.ground.errors import GeometryError
 from gradevol.ground.notes import Kind, Measure
 
-#: A point this far below a bin's south or west side still counts as on it, m: far more than
-#: coordinates of millions lose in float64 (1e-9), far less than anyone measures. Without it, points
-#: on a side would fall to one bin or the other by the last bit of how their file scales them.
-_ON_SIDE = 1e-8
-
 #: How sparse a table of every bin in the extents may be before sorting is cheaper.
 _TABLE_PER_ROW = 4
+#: Squares that can be numbered, and bits of a word beside its sign.
+_MOST, _BITS = 2**62, 63
 
 
 @dataclass(frozen=True, slots=True)
@@ -127,29 +125,41 @@ def bin_points(stored: Stored, cell: float, steps: Steps = FINE) -> Bins:
     GeometryError
         If the points stretch over more squares than can be numbered.
     """
-    column, row = number_squares(stored, cell)
-    east, north, level = (stored.count_in(steps, axis) for axis in range(3))
-    ones = np.ones(len(row), np.int64)
-    return _gather(cell, steps, [column, row, ones, east, north, level])
-
-
-def find_line(places: FloatArray, cell: float) -> FloatArray:
-    """Columns, or rows, of squares of a side that hold places along an axis, m."""
-    return np.floor((places + _ON_SIDE) / cell)
-
-
-def number_squares(stored: Stored, cell: float) -> tuple[IntArray, IntArray]:
-    """Column and row of the square that each point is in; see `bin_points`."""
     if not (np.isfinite(cell) and cell > 0):
         raise ValueError(f"cell must be above zero, not {cell}")
+    if len(stored) == 0:
+        none = np.empty(0, np.int64)
+        return Bins(cell, steps, none, none, none, (none, none, none))
+    squares = Rectangle.holding(stored, cell)
+    if squares.size >= _MOST:
+        raise _too_wide(np.ptp(stored.ends(), axis=0), cell)
+    groups = _Groups(squares.place(stored, cell), squares.size)
+    count, east, north, level = _add_up(groups, stored.count_in(steps))
+    return Bins(cell, steps, *squares.part(groups.held), count, (east, north, level))
 
-    def number(places: FloatArray) -> AnyArray:
-        number = find_line(places, cell)
-        if len(number) and np.abs(number).max() >= 2**62:
-            raise _too_wide(np.ptp(stored.ends(), axis=0), cell)
-        return number.astype(np.int64)
 
-    return stored.work_out(0, number), stored.work_out(1, number)
+def _add_up(groups: "_Groups", counted: Stored) -> tuple[IntArray, IntArray, IntArray, IntArray]:
+    """Count points by group, and add up their numbers: two at a time where both fit a word."""
+    east, north, level = counted.axes
+    (west, _), (south, _), (least, _) = counted.span.tolist()
+    wide, tall, high = np.ptp(counted.span, axis=1).tolist()
+    bits = (len(level) * high).bit_length()
+    if bits + len(level).bit_length() > _BITS:
+        count = groups.add(np.ones(len(level), np.int64))
+        levels = groups.add(level)
+    else:
+        both = groups.add(level + ((1 << bits) - least))
+        count = both >> bits
+        levels = (both & (1 << bits) - 1) + count * least
+    most = int(count.max())
+    bits = (most * tall).bit_length()
+    if bits + (most * wide).bit_length() > _BITS:
+        return count, groups.add(east), groups.add(north), levels
+    both = east - west
+    both <<= bits
+    both += north
+    both = groups.add(both) - count * south
+    return count, (both >> bits) + count * west, (both & (1 << bits) - 1) + count * south, levels
 
 
 def merge_bins(parts: list[Bins]) -> Bins:
@@ -199,32 +209,49 @@ def _gather(cell: float, steps: Steps, loose: list[IntArray]) -> Bins:
     column, row = loose[:2]
     if len(column) == 0:
         return Bins(cell, steps, column, row, loose[2], (loose[3], loose[4], loose[5]))
-    west, south = int(column.min()), int(row.min())
-    wide, tall = int(column.max()) - west + 1, int(row.max()) - south + 1
-    if wide * tall >= 2**62:
-        raise _too_wide(np.array([wide, tall]) * cell, cell)
-    key = (column - west) * tall
-    key += row - south
+    squares = Rectangle.around(column, row)
+    if squares.size >= _MOST:
+        raise _too_wide(np.array([squares.wide, squares.tall]) * cell, cell)
+    groups = _Groups(squares.number(column, row), squares.size)
     del column, row, loose[:2]
-    sums: list[IntArray] = []
-    if wide * tall <= _TABLE_PER_ROW * len(key):
-        table = np.zeros(wide * tall, np.int64)
-        np.add.at(table, key, loose.pop(0))
-        held = np.flatnonzero(table)
-        sums.append(table[held])
-        while loose:
-            table[:] = 0
-            np.add.at(table, key, loose.pop(0))
-            sums.append(table[held])
-    else:
-        order = np.argsort(key, kind="stable")
-        key = key[order]
-        starts = np.flatnonzero(np.diff(key, prepend=-1))
-        held = key[starts]
-        while loose:
-            sums.append(np.add.reduceat(loose.pop(0)[order], starts))
-    count, east, north, level = sums
-    column, row = np.divmod(held, tall)
-    column += west
-    row += south
-    return Bins(cell, steps, column, row, count, (east, north, level))
+    count, east, north, level = (groups.add(loose.pop(0)) for _ in range(4))
+    return Bins(cell, steps, *squares.part(groups.held), count, (east, north, level))
+
+
+class _Groups:
+    """
+    Numbers of one key are added up: in a table of all keys, or sorted where these are many more.
+
+    Parameters
+    ----------
+    key : (n,) array of int
+        From 0.
+    size : int
+        Above all of them.
+
+    Attributes
+    ----------
+    held : (k,) array of int
+        Keys that occur, sorted; known once something was added up that is above nought for each.
+    """
+
+    def __init__(self, key: IntArray, size: int) -> None:
+        self.held = np.empty(0, np.int64)
+        self._table: IntArray | None = None
+        if size <= _TABLE_PER_ROW * len(key):
+            self._key, self._table = key, np.zeros(size, np.int64)
+            return
+        self._order = np.argsort(key, kind="stable")
+        key = key[self._order]
+        self._starts = np.flatnonzero(np.diff(key, prepend=-1))
+        self.held = key[self._starts]
+
+    def add(self, values: IntArray) -> IntArray:
+        """Sum of each group."""
+        if self._table is None:
+            return np.add.reduceat(values[self._order], self._starts)
+        self._table[:] = 0
+        np.add.at(self._table, self._key, values)
+        if len(self.held) == 0:
+            self.held = np.flatnonzero(self._table != 0)
+        return self._table[self.held]

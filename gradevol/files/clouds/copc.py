@@ -16,7 +16,7 @@ import numpy as np
 
 from gradevol.files.clouds.las_header import LasHeader
 from gradevol.files.clouds.las_packing import refuse, telling_damage
-from gradevol.files.clouds.las_runs import Run, read_chunk_table
+from gradevol.files.clouds.las_runs import Run
 from gradevol.ground.arrays import AnyArray
 
 #: A row of the list: level, x, y, z of a node, byte and length of its chunk, its points; −1 points:
@@ -50,7 +50,7 @@ def find_nodes(header: LasHeader) -> list[Run]:
         refuse(path, f"an octree about {east:g}, {north:g} of {half:g} is none")
     with telling_damage(path), path.open("rb") as file:
         rows = _read_pages(header, file, first, length)
-    chunks = read_chunk_table(header)
+    chunks = header.chunks
     rows = rows[rows["count"] > 0]
     rows = rows[np.argsort(rows["at"])]
     counts, lengths = np.array(chunks, np.int64).T

@@ -16,7 +16,6 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from gradevol.files.clouds.bins import find_line
 from gradevol.files.clouds.layers import (
     BITS,
     CELL,
@@ -27,6 +26,7 @@ from gradevol.files.clouds.layers import (
     double_squares,
     too_wide,
 )
+from gradevol.files.clouds.squares import Rectangle
 from gradevol.files.clouds.stored import Stored
 from gradevol.ground.arrays import AnyArray, BoolArray, FloatArray, IntArray
 
@@ -79,13 +79,8 @@ class Ground:
 
     def place(self, stored: Stored) -> IntArray:
         """Square of each point, as a row of the flattened arrays; the points are those counted."""
-        tall = self.low.shape[1]
-
-        def number(places: FloatArray, first: int) -> IntArray:
-            return find_line(places, self.cell).astype(np.int64) - first
-
-        index: IntArray = stored.work_out(0, lambda east: number(east, self.column) * tall)
-        return index + stored.work_out(1, lambda north: number(north, self.row))
+        wide, tall = self.low.shape
+        return Rectangle(self.column, self.row, wide, tall).place(stored, self.cell)
 
     def holds(self, stored: Stored, place: IntArray) -> BoolArray:
         """Whether each point is base."""

@@ -10,7 +10,7 @@ the lengths of point formats; COPC 1.0 (copc.io) for its record.
 """
 
 import struct
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import BinaryIO
@@ -62,6 +62,8 @@ class LasHeader:
         none.
     packing : bytes
         The record that says how points are packed; empty for LAS.
+    chunks : sequence of (int, int)
+        Points and bytes of each chunk of a LAZ; where all are of one size, the last too.
     octree : bytes
         The record that says where a cloud-optimised file (COPC) lists its nodes; empty for others.
     version : str
@@ -83,6 +85,7 @@ class LasHeader:
     start: int = 0
     extent: tuple[float, float, float, float] | None = None
     packing: bytes = b""
+    chunks: Sequence[tuple[int, int]] = ()
     octree: bytes = b""
     version: str = ""
     point_format: int = 0
@@ -160,9 +163,10 @@ def _read_header(path: Path, file: BinaryIO, size: int) -> LasHeader:
     if minor >= 3 and (waveforms := struct.unpack_from("<Q", head, 227)[0]):
         end = min(end, waveforms)
     packing = [body for user, number, body in records if (user, number) == PACKING]
+    chunks: list[tuple[int, int]] = []
     if is_packed:
         points = PackedPoints(path, size, start, count, point_format, point_size)
-        check_packing(points, file, packing)
+        chunks = check_packing(points, file, packing)
     elif count != (room := (end - start) // point_size):
         # less than declared: cut short; more: its writer stopped before it put the count right
         refuse(path, f"the header declares {count:,} points, but the file has room for {room:,}")
@@ -174,6 +178,7 @@ def _read_header(path: Path, file: BinaryIO, size: int) -> LasHeader:
         *(path, count, point_size, is_packed, scale, offset, units, start),
         extent=_read_extent(head),
         packing=packing[0] if is_packed else b"",
+        chunks=chunks,
         octree=octree,
         version=f"1.{minor}",
         point_format=point_format,

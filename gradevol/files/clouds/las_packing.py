@@ -87,7 +87,9 @@ def telling_damage(path: Path) -> Iterator[None]:
         raise
 
 
-def check_packing(points: PackedPoints, file: BinaryIO, packing: Sequence[bytes]) -> None:
+def check_packing(
+    points: PackedPoints, file: BinaryIO, packing: Sequence[bytes]
+) -> list[tuple[int, int]]:
     """
     Hold what a LAZ file says of its packing against its size.
 
@@ -99,6 +101,11 @@ def check_packing(points: PackedPoints, file: BinaryIO, packing: Sequence[bytes]
         The file, open.
     packing : sequence of bytes
         Contents of its records of `PACKING`; it takes one.
+
+    Returns
+    -------
+    list of (int, int)
+        Points and bytes of each chunk; where they are packed in chunks.
 
     Raises
     ------
@@ -131,11 +138,12 @@ def check_packing(points: PackedPoints, file: BinaryIO, packing: Sequence[bytes]
         # the first point stands unpacked; of the others only reading them tells that all are there
         if points.size - points.start < points.point_size or points.count >= _VARIABLE_CHUNKS:
             refuse(path, f"{points.count:,} points cannot be in {points.size:,} bytes")
-        return
+        return []
     chunks = _read_chunks(points, file, record)
     if compressor == _LAYERED:
         n_layers = sum(_LAYERS.get(kind, size) for kind, size in fields)
         _check_layers(points, file, chunks, n_layers)
+    return chunks
 
 
 def _read_chunks(points: PackedPoints, file: BinaryIO, record: bytes) -> list[tuple[int, int]]:

@@ -35,36 +35,18 @@ class Run:
 
 
 def find_runs(header: LasHeader) -> list[Run]:
-    """
-    List the runs of all points of a file, in its order.
-
-    Raises
-    ------
-    InputError
-        If its table of chunks can't be read.
-    """
+    """List the runs of all points of a file, in its order."""
     if not header.is_packed:
         counts = np.full(-(-header.count // _AT_ONCE), _AT_ONCE)
         counts[-1] = header.count - counts[:-1].sum()
         lengths = counts * header.point_size
         starts = header.start + np.cumsum(lengths) - lengths
     else:
-        sizes, lengths = np.array(read_chunk_table(header), np.int64).T
-        # where all chunks are of one size the table has it for the last of them too
+        sizes, lengths = np.array(header.chunks, np.int64).T
         counts = np.minimum(sizes, header.count - (np.cumsum(sizes) - sizes))
         starts = header.start + 8 + np.cumsum(lengths) - lengths
     listed = zip(counts.tolist(), starts.tolist(), lengths.tolist(), strict=True)
     return [Run(count, at, length) for count, at, length in listed]
-
-
-def read_chunk_table(header: LasHeader) -> list[tuple[int, int]]:
-    """Points and bytes of each chunk of a LAZ file."""
-    import lazrs  # noqa: PLC0415
-
-    with telling_damage(header.path), header.path.open("rb") as file:
-        file.seek(header.start)
-        table: list[tuple[int, int]] = lazrs.read_chunk_table(file, lazrs.LazVlr(header.packing))
-    return table
 
 
 def group_runs(header: LasHeader, runs: Sequence[Run]) -> Iterator[list[Run]]:

@@ -5,13 +5,12 @@ They can be put together from any pieces in any order, and show the quantiles of
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from functools import partial
 
 import numpy as np
 
-from gradevol.files.clouds.bins import find_line
+from gradevol.files.clouds.squares import Rectangle
 from gradevol.files.clouds.stored import Stored
-from gradevol.ground.arrays import AnyArray, FloatArray, IntArray
+from gradevol.ground.arrays import AnyArray, IntArray
 from gradevol.ground.errors import GeometryError
 from gradevol.ground.notes import Kind, Measure
 
@@ -22,6 +21,8 @@ LAYER = 0.005
 BITS = 21
 HALF = 1 << (BITS - 1)
 MASK = (1 << BITS) - 1
+#: How many layers of squares a table of all has for each point, at most; else points are sorted.
+_TABLE_PER_POINT = 8
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,20 +66,30 @@ def count_layers(stored: Stored, anchor: IntArray) -> Layers:
     GeometryError
         If the points stretch too far to be numbered.
     """
-
-    def number(axis: int, places: FloatArray) -> AnyArray:
-        line = find_line(places, CELL) if axis < 2 else np.floor(places / LAYER)
-        place = line - anchor[axis]
-        if len(place) and np.abs(place).max() >= HALF:
-            raise too_wide(np.ptp(stored.ends(), axis=0)[:2])
-        return (place.astype(np.int64) + HALF) << (2 - axis) * BITS
-
-    east, north, level = (stored.work_out(axis, partial(number, axis)) for axis in range(3))
-    key: IntArray = np.bitwise_or(np.bitwise_or(east, north), level)
-    key.sort()
-    starts = np.flatnonzero(np.diff(key, prepend=-1))
-    ends = np.append(starts[1:], len(key))
-    return Layers(anchor, key[starts], ends - starts)
+    squares = Rectangle.holding(stored, CELL)
+    bottom, top = map(int, np.floor(stored.ends()[:, 2] / LAYER))
+    first = np.array([squares.west, squares.south, bottom]) - anchor
+    high = top - bottom + 1
+    past = first + np.array([squares.wide, squares.tall, high])
+    if first.min() <= -HALF or past.max() > HALF:
+        raise too_wide(np.ptp(stored.ends(), axis=0)[:2])
+    place = squares.place(stored, CELL)
+    place *= high
+    place += stored.work_out(2, lambda level: np.floor(level / LAYER).astype(np.int64) - bottom)
+    if squares.size * high <= _TABLE_PER_POINT * len(place):
+        count = np.bincount(place)
+        place = np.flatnonzero(count > 0)
+        count = count[place]
+    else:
+        place.sort()
+        starts = np.flatnonzero(np.diff(place, prepend=-1))
+        count = np.diff(starts, append=len(place))
+        place = place[starts]
+    square = place // high
+    place -= square * high
+    column, row = Rectangle(int(first[0]), int(first[1]), squares.wide, squares.tall).part(square)
+    east, north, level = (line + HALF for line in (column, row, place + first[2]))
+    return Layers(anchor, (east << 2 * BITS) | (north << BITS) | level, count)
 
 
 def merge_layers(parts: Sequence[Layers]) -> Layers:

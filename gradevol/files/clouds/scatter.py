@@ -14,6 +14,8 @@ _USUAL, _FEWEST = 8, 6
 _FIRST = 4
 #: Squares in a strip, of which the scatter is measured in so many at most, evenly apart.
 _IN_STRIP, _MOST_STRIPS = 50_000, 12
+#: Blocks are numbered by a table of all in a strip unless that has so many places for each square.
+_SPARSE = 4
 #: A plane is fixed by places that spread across at least this share of how they spread along.
 _THINNEST = 0.01
 
@@ -41,12 +43,13 @@ def measure_scatter(bins: Bins) -> float | None:
     while True:
         strips = list(_strips(bins, size))
         strips = strips[:: -(-len(strips) // _MOST_STRIPS)]
-        squares = np.concatenate([_block(bins, strip, size)[1] for strip in strips])
+        blocks = [_block(bins, strip, size) for strip in strips]
+        squares = np.concatenate([squares for _, squares in blocks])
         if np.median(squares) >= _USUAL or len(squares) == 1:
             break
         size *= 2
     found = np.concatenate(
-        [_fit_planes(bins[strip], *_block(bins, strip, size)) for strip in strips]
+        [_fit_planes(bins[strip], *block) for strip, block in zip(strips, blocks, strict=True)]
     )
     return float(np.median(found)) if len(found) else None
 
@@ -68,8 +71,12 @@ def _block(bins: Bins, strip: slice, size: int) -> tuple[IntArray, IntArray]:
     column = (bins.column[strip] - bins.column[0]) // size
     row = (bins.row[strip] - bins.row.min()) // size
     key = column * (int(row.max(initial=0)) + 1) + row
-    _, block, squares = np.unique(key, return_inverse=True, return_counts=True)
-    return block.astype(np.intp), squares.astype(np.intp)
+    if key.max() > _SPARSE * len(key):
+        _, block, squares = np.unique(key, return_inverse=True, return_counts=True)
+        return block.astype(np.intp), squares.astype(np.intp)
+    squares = np.bincount(key)
+    held = squares > 0
+    return (np.cumsum(held) - 1)[key], squares[held]
 
 
 def _fit_planes(bins: Bins, block: IntArray, squares: IntArray) -> FloatArray:

@@ -184,7 +184,7 @@ class BaseGatherer:
 
     def go_apart(self) -> None:
         """Gather what is to be sent."""
-        self.gathering.is_apart = True
+        self.gathering.go_apart()
 
     def close(self) -> None:
         """Leave nothing but bins, or points that are few."""

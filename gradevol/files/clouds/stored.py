@@ -14,10 +14,6 @@ from gradevol.ground.arrays import AnyArray, BoolArray, FloatArray, IntArray
 
 Three: TypeAlias = tuple[float, float, float]
 
-#: What is worked out for each whole number between the least and the greatest, and looked up for
-#: each point, where those are no more than the points, or than this.
-_SHORT = 1 << 16
-
 
 @dataclass(frozen=True, slots=True)
 class Steps:
@@ -122,6 +118,9 @@ class Stored:
         """
         Work something out of each coordinate along an axis: once for each that occurs, if few do.
 
+        It is worked out for each whole number between the least and the greatest, and looked up
+        for each point, where the points are more than those.
+
         Parameters
         ----------
         axis : int
@@ -132,17 +131,23 @@ class Stored:
         if self.steps is None or len(values) == 0:
             return how(self.place(axis))
         low, high = self.span[axis].tolist()
-        if high - low >= max(len(values), _SHORT):
+        if high - low >= len(values):
             return how(self.steps.place(axis, values))
         table = how(self.steps.place(axis, np.arange(low, high + 1)))
         return table.take(values - low, mode="clip")  # no check of each: all lie within
 
-    def count_in(self, steps: Steps, axis: int) -> IntArray:
-        """Whole numbers of some steps along an axis: the file's own, or the nearest."""
+    def count_in(self, steps: Steps) -> "Stored":
+        """The same points as whole numbers of some steps: the file's own, or the nearest."""
+        if self.steps == steps:
+            return self
+        east, north, level = (self._count_axis(steps, axis) for axis in range(3))
+        return Stored((east, north, level), steps)
+
+    def _count_axis(self, steps: Steps, axis: int) -> IntArray:
         if self.steps is not None:
             shift = self.steps.shift_to(steps, axis)
             if shift is not None:
-                return self.axes[axis] if shift == 0 else self.axes[axis] + shift
+                return self.axes[axis] + shift
         return self.work_out(axis, lambda places: steps.nearest(axis, places))
 
 

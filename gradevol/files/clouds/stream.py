@@ -125,13 +125,14 @@ class CloudStream:
     def read(self, reading: Reading, span: tuple[float, float] = (0.0, 1.0)) -> None:
         """Read all files once; `span` is which part of the work that is."""
         self.tally = Tally()
-        sizes = [file.path.stat().st_size for file in self._files]
+        until = np.cumsum([0, *(file.path.stat().st_size for file in self._files)]).tolist()
         told = self._read_here(reading)
         if self._cluster is not None:
             told = self._read_there(reading, self._cluster)
         with closing(told):
             for number, done in told:
-                share = (sum(sizes[:number]) + sizes[number] * done) / max(1, sum(sizes))
+                before, after = until[number : number + 2]
+                share = (before + (after - before) * done) / max(1, until[-1])
                 label = f"reading {self._files[number].path.name}"
                 self._tell(label, span[0] + (span[1] - span[0]) * share)
                 if reading.is_over(self.tally):

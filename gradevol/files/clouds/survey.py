@@ -235,7 +235,8 @@ def _say_left_out(tally: Tally, is_kept: BoolArray) -> str:
 def _note_parts(opened: list[CloudFile], files: list[CloudFile], tally: Tally) -> list[Note]:
     """Say which files, and what of a cloud-optimised one, were not read."""
     notes = []
-    skipped = [file.path.name for file in opened if file not in files]
+    near = set(map(id, files))
+    skipped = [file.path.name for file in opened if id(file) not in near]
     if skipped:
         names = ", ".join(islice(skipped, 5)) + (" and others" if len(skipped) > 5 else "")
         text = (

@@ -4,10 +4,20 @@ import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from numpy.testing import assert_array_equal
 
+from gradevol.files.clouds import layers
 from gradevol.files.clouds.bins import bin_points
 from gradevol.files.clouds.ground import BAND, find_ground
-from gradevol.files.clouds.layers import count_layers, find_anchor, merge_layers
+from gradevol.files.clouds.layers import (
+    BITS,
+    CELL,
+    HALF,
+    LAYER,
+    count_layers,
+    find_anchor,
+    merge_layers,
+)
 from gradevol.files.clouds.stored import store_points
 from gradevol.ground.errors import GeometryError
 from tests.conftest import examples
@@ -31,6 +41,20 @@ def scene():
 @pytest.fixture(scope="module")
 def is_base(scene):
     return sift(scene.points)[1]
+
+
+def test_layers_are_those_of_each_point_in_a_table_and_sorted(scene, monkeypatch):
+    stored = store_points(scene.points)
+    anchor = find_anchor(stored)
+    sides = np.array([CELL, CELL, LAYER])
+    within = np.floor((scene.points + np.array([1e-8, 1e-8, 0])) / sides).astype(int) - anchor
+    shifts = 1 << (np.array([2, 1, 0]) * BITS)
+    keys, counts = np.unique((within + HALF) @ shifts, return_counts=True)
+    for most in (10**6, 0):
+        monkeypatch.setattr(layers, "_TABLE_PER_POINT", most)
+        found = count_layers(stored, anchor)
+        assert_array_equal(found.key, keys)
+        assert_array_equal(found.count, counts)
 
 
 def test_all_but_a_few_in_a_thousand_of_the_base_is_kept(scene, is_base):
