@@ -31,7 +31,7 @@ _WITHOUT_LARGEST = 1.35
 _MOST_AROUND = 4.0
 #: Places that the kind of ground is chosen by, and those that are worked through at a time: their
 #: systems stay near the processor, and so do the squares around them.
-_SAMPLE, _BATCH, _AT_ONCE = 2000, 1000, 20_000
+_SAMPLE, _BATCH, _AT_ONCE = 2000, 1500, 20_000
 
 
 @dataclass(slots=True)

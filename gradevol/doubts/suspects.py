@@ -10,7 +10,7 @@ from gradevol.doubts.expectation import Places
 from gradevol.doubts.slips import name_slip
 from gradevol.geometry.normal import find_student
 from gradevol.geometry.triangulation import merge_places
-from gradevol.ground.arrays import BoolArray, FloatArray, IntArray
+from gradevol.ground.arrays import BoolArray, FloatArray, IntArray, order_by
 from gradevol.site.survey import Survey
 
 #: Fewer places are not judged.
@@ -83,7 +83,8 @@ def find_suspects(
     if not survey.ids or len(survey.points) < FEWEST:
         return ()
     # taken by place, so that of neighbours equally near the order of the shots picks none
-    shot = np.lexsort(np.round(survey.points, 6).T[::-1])
+    steps = np.rint(1e6 * survey.points).astype(np.int64)
+    shot = order_by(*(column - column.min() for column in steps.T))
     level = survey.points[shot, 2] + raised[shot]
     place = merge_places(survey.points[shot, :2])
     count = np.bincount(place)
@@ -102,6 +103,8 @@ def find_suspects(
     found: list[int] = []
     while len(found) < max(1, len(shot) // 10) and len(out := screen.take_worst()):
         found.extend(out.tolist())
+    if not found:
+        return ()
     off, uneven = screen.judge()
     limit = find_limit(len(count))
     return tuple(

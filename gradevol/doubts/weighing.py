@@ -4,10 +4,10 @@ from collections.abc import Callable, Iterator
 
 import numpy as np
 
-from gradevol.ground.arrays import at_a_time
+from gradevol.ground.arrays import BoolArray, FloatArray, IntArray, at_a_time, order_by
 from gradevol.ground.errors import GeometryError
 from gradevol.ground.notes import Kind, Measure
-from gradevol.measures.body import STEP, Body, build_body
+from gradevol.measures.body import STEP, Body, build_body, close_plain
 from gradevol.measures.concrete import Concrete
 from gradevol.measures.field import ThicknessField
 
@@ -18,7 +18,9 @@ _SKIN = 5
 #: And how much of the largest coordinate, in units of its last place, for reckoning with it.
 _PLACES = 8
 #: Pieces that make one body: their arrays stay near the processor.
-_PIECES = 30_000
+_PIECES = 60_000
+#: Places along a side that blocks are told apart by: as many as are counted at once.
+_ALONG = 0xFFFF
 #: Faces that are weighed at a time.
 _AT_ONCE = 1 << 18
 #: Sums of so many terms lose no more than this share.
@@ -55,11 +57,12 @@ def refuse_unlike_weights(
     may be missing all over the slab. A field of many pieces is weighed in blocks, each a closed
     body: memory stays that of one.
     """
-    weights, done = [], 0
-    for part in _cut_blocks(field):
-        progress(done / len(field.area))
-        weights.append(weigh_body(build_body(part)))
-        done += len(part.area)
+    weights, done, is_plain = [], 0, _are_plain(field)
+    for which, close in ((is_plain, close_plain), (~is_plain, build_body)):
+        for part in _cut_blocks(field, np.flatnonzero(which)):
+            progress(done / len(field.area))
+            weights.append(weigh_body(close(part)))
+            done += len(part.area)
     volume, surface = (sum(held) for held in zip(*weights, strict=True))
     off = _SKIN * STEP + _PLACES * float(np.spacing(np.abs(field.places).max()))
     allowed = off * (surface + float(field.area.sum())) + _SUM * concrete.slab
@@ -72,17 +75,30 @@ def refuse_unlike_weights(
     ).measuring(*(Measure(size, Kind.EXACT_VOLUME) for size in (concrete.slab, volume, allowed)))
 
 
-def _cut_blocks(field: ThicknessField) -> Iterator[ThicknessField]:
-    """Whole pieces of a field that lie together, so many at a time; all at once if they are few."""
-    total = len(field.area)
-    count = -(-total // _PIECES)
-    if count <= 1:
-        yield field
-        return
-    east, north = field.places.take(field.rows[:, 0], axis=0).T
-    strip = np.empty(total, np.intp)
-    strip[np.argsort(east, kind="stable")] = np.arange(total) * round(count**0.5) // total
-    yield from map(field.take, np.array_split(np.lexsort((north, strip)), count))
+def _are_plain(field: ThicknessField) -> BoolArray:
+    """Whether pieces are thicker than nought all over, and share each of their corners."""
+    users = np.bincount(field.rows.ravel(), minlength=len(field.places))
+    is_plain = (users > 1) & (field.thickness_at > 0)
+    one, other, third = (is_plain[node] for node in field.rows.T)
+    return np.asarray(one & other & third)
+
+
+def _cut_blocks(field: ThicknessField, which: IntArray) -> Iterator[ThicknessField]:
+    """Some pieces of a field, those together that lie together, so many at a time."""
+    count = -(-len(which) // _PIECES)
+    if count > 1:
+        east, north = map(_count_along, field.places.take(field.rows[which, 0], axis=0).T)
+        strip = np.empty(len(which), np.intp)
+        strip[order_by(east)] = np.arange(len(which)) * round(count**0.5) // len(which)
+        which = which[order_by(strip, north)]
+    for part in np.array_split(which, max(count, 1)):
+        yield field.take(part)
+
+
+def _count_along(value: FloatArray) -> IntArray:
+    """Say whereabouts values stand between the least and the greatest, in whole steps."""
+    off = value - value.min()
+    return np.asarray(off * (_ALONG / max(float(off.max()), STEP))).astype(np.intp)
 
 
 def weigh_body(body: Body) -> tuple[float, float]:

@@ -6,7 +6,7 @@ import numpy as np
 import shapely
 
 from gradevol.geometry.groups import label_groups
-from gradevol.ground.arrays import BoolArray, FloatArray, IntArray, number_rows
+from gradevol.ground.arrays import BoolArray, FloatArray, IntArray, number_rows, order_by
 
 
 @dataclass(frozen=True, slots=True)
@@ -98,20 +98,43 @@ class Loops:
         """
         end = self.place[self.after]
         low, high = np.minimum(self.place, end), np.maximum(self.place, end)
-        span = int(high.max(initial=0)) + 1
-        key = 2 * (low * span + high) + (self.place > end)
-        order = np.argsort(key)
-        key = key[order]
-        first = np.flatnonzero(np.diff(key >> 1, prepend=-1))  # of the sides between two places
-        size = np.diff(first, append=len(key))
-        ways = np.add.reduceat(1 - (key & 1), first) if len(first) else size  # those that run up
-        run = np.repeat(np.arange(len(first)), size)
-        rank = np.arange(len(key)) - first[run]
+        is_down = self.place > end
+        order = order_by(low, high, is_down)
+        low, high, is_down = low[order], high[order], is_down[order]
+        is_new = np.ones(len(order), bool)
+        is_new[1:] = (low[1:] != low[:-1]) | (high[1:] != high[:-1])
+        first = np.flatnonzero(is_new)  # of the sides between two places
+        size = np.diff(first, append=len(order))
+        ways = size - np.add.reduceat(is_down, first, dtype=np.intp) if len(first) else size
+        run = np.cumsum(is_new) - 1
+        rank = np.arange(len(order)) - first[run]
         pairs = np.flatnonzero(rank < np.minimum(ways, size - ways)[run])
-        twins = np.full(len(key), -1)
+        twins = np.full(len(order), -1)
         up, down = order[pairs], order[pairs + ways[run[pairs]]]
         twins[up], twins[down] = down, up
         return twins
+
+
+def find_lone(rows: IntArray) -> IntArray:
+    """
+    Find the sides of triangles (n, 3) beyond which no other lies.
+
+    Returns
+    -------
+    (m,) array of int
+        In the order of ``rows.ravel()``, the side from each corner to the next. Where more run one
+        way between two nodes than the other, none of them has a neighbour.
+    """
+    start, end = rows.ravel(), np.roll(rows, -1, axis=1).ravel()
+    low, high = np.minimum(start, end), np.maximum(start, end)
+    order = order_by(low, high)
+    low, high = low.take(order), high.take(order)
+    is_new = np.ones(len(order), bool)
+    is_new[1:] = (low[1:] != low[:-1]) | (high[1:] != high[:-1])
+    first = np.flatnonzero(is_new)  # of the sides between two nodes
+    ways = np.where(start < end, 1, -1).take(order)
+    is_even = np.add.reduceat(ways, first) == 0
+    return order[~np.repeat(is_even, np.diff(first, append=len(order)))]
 
 
 def weld(plan: FloatArray, *, within: float) -> tuple[IntArray, FloatArray]:

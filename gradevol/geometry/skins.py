@@ -14,10 +14,7 @@ import numpy as np
 from gradevol.geometry.groups import label_groups
 from gradevol.geometry.loops import Loops
 from gradevol.geometry.nodes import number_used
-from gradevol.ground.arrays import FloatArray, IntArray, count_up
-
-#: Whole numbers beyond this are not safe to make, of 64 bits.
-_LARGEST = 2.0**62
+from gradevol.ground.arrays import FloatArray, IntArray, count_up, order_by
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,7 +72,7 @@ def close_skin(loops: Loops, grid: FloatArray) -> tuple[FloatArray, IntArray]:
         where such parts hang together at both ends of the line does it belong to four.
     """
     spot, level = np.repeat(loops.place, 2), loops.value.ravel()
-    order = _sort(spot, level)
+    order = order_by(spot, (level - level.min(initial=0)).astype(np.intp))
     is_new = (np.diff(spot[order], prepend=-1) > 0) | (np.diff(level[order], prepend=0) > 0)
     rung = np.empty(len(order), np.intp)
     rung[order] = np.cumsum(is_new) - 1
@@ -91,15 +88,6 @@ def close_skin(loops: Loops, grid: FloatArray) -> tuple[FloatArray, IntArray]:
     places = np.column_stack([grid.take(spot[first], axis=0), level[first]])
     faces = np.concatenate([caps, _wall(columns, after, twins)])
     return np.concatenate([places.take(at, axis=0), middles]), vertex[faces]
-
-
-def _sort(spot: IntArray, level: FloatArray) -> IntArray:
-    """Order by spot, then by level in whole steps: by one number a row, which is far quicker."""
-    low = level.min(initial=0)
-    span = level.max(initial=0) - low + 1
-    if span * (spot.max(initial=0) + 1) > _LARGEST:
-        return np.lexsort((level, spot))
-    return np.argsort(spot * int(span) + (level - low).astype(np.intp))
 
 
 def _find_neighbours(loops: Loops, columns: _Columns, after: IntArray) -> IntArray:

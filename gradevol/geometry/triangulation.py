@@ -7,7 +7,7 @@ import numpy as np
 from gradevol.geometry.groups import label_groups
 from gradevol.geometry.prisms import plan_area
 from gradevol.geometry.rings import ring_area
-from gradevol.ground.arrays import FloatArray, IntArray, RowArray, count_up
+from gradevol.ground.arrays import FloatArray, IntArray, RowArray, count_up, order_by
 from gradevol.ground.errors import GeometryError
 from gradevol.ground.memory import MANY, give_back
 from gradevol.ground.notes import Kind, Measure
@@ -41,15 +41,16 @@ def merge_places(plan: FloatArray) -> IntArray:
     square = np.floor((plan - plan.min(axis=0)) / ONE_PLACE).astype(np.int64)
     span = int(square[:, 1].max()) + 3
     key = square[:, 0] * span + square[:, 1]
-    order = np.argsort(key, kind="stable")
-    ordered = key[order]
+    order = order_by(key)
+    ordered = key.take(order)
     pairs = [_pairs_within(ordered, *steps) for steps in ((0, 1), (span - 1, span + 1))]
     first, second = order[np.concatenate(pairs, axis=1)]
     is_one = np.hypot(*(plan[first] - plan[second]).T) <= ONE_PLACE
     if not is_one.any():
         return np.arange(len(plan))
     label = label_groups(len(plan), np.column_stack([first[is_one], second[is_one]]))
-    return np.unique(label, return_inverse=True)[1]
+    # a group is named by its least member, so these stand in order
+    return (np.cumsum(label == np.arange(len(label))) - 1)[label]
 
 
 def _pairs_within(ordered: IntArray, least: int, most: int) -> IntArray:

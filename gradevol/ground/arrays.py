@@ -21,6 +21,21 @@ def at_a_time(count: int, size: int = 100_000) -> Iterator[slice]:
         yield slice(start, start + size)
 
 
+def order_by(*numbers: IntArray | BoolArray) -> IntArray:
+    """
+    Order by whole numbers from nought on, the first first; as they stand where they are alike.
+
+    As `lexsort` with its arguments turned round, in a fraction of its time: digits of 16 bits are
+    counted, not compared.
+    """
+    order = np.arange(len(numbers[0]))
+    for number in numbers[::-1]:
+        for shift in range(0, max(int(number.max(initial=0)).bit_length(), 1), 16):
+            digit = (number >> shift).astype(np.uint16)
+            order = order.take(np.argsort(digit.take(order), kind="stable"))
+    return order
+
+
 def count_up(low: IntArray, count: IntArray) -> tuple[IntArray, IntArray]:
     """Whole numbers from each `low` on, `count` of them; the row each is of, and the numbers."""
     owner = np.repeat(np.arange(len(count)), count)

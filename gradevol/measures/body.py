@@ -5,7 +5,7 @@ from itertools import chain
 
 import numpy as np
 
-from gradevol.geometry.loops import Loops, share_corners, weld
+from gradevol.geometry.loops import Loops, find_lone, share_corners, weld
 from gradevol.geometry.nodes import number_used
 from gradevol.geometry.prisms import plan_area, span_of_corners
 from gradevol.geometry.skins import close_skin
@@ -70,6 +70,29 @@ def build_body(field: ThicknessField, *, step: float = STEP) -> Body:
     loops, grid = _clip(loops, grid)
     vertices, faces = close_skin(loops, grid)
     return Body(step * vertices, faces)
+
+
+def close_plain(field: ThicknessField) -> Body:
+    """
+    Close the body of pieces that are thicker than nought all over, by the nodes that they share.
+
+    Far quicker than `build_body`, and the same body where neighbours share their nodes. Where they
+    don't, each has a wall of its own there: these stand back to back.
+    """
+    used, number = number_used(field.rows, len(field.places))
+    rows = number[field.rows]
+    lone = find_lone(rows)
+    start, end = rows.ravel()[lone], np.roll(rows, -1, axis=1).ravel()[lone]
+    base, places = field.base_at[used], field.places[used]
+    level = np.concatenate([base + field.thickness_at[used], base])
+    under = np.int32(len(base))  # nodes of the base follow those of the top
+    faces = [
+        rows,
+        rows[:, ::-1] + under,
+        np.column_stack([start + under, end + under, end]),
+        np.column_stack([start + under, end, start]),
+    ]
+    return Body(np.column_stack([np.tile(places, (2, 1)), level]), np.concatenate(faces))
 
 
 def build_closed(field: ThicknessField, *, step: float) -> Body:

@@ -4,7 +4,7 @@ from numpy.testing import assert_allclose, assert_array_equal
 from scipy.spatial import cKDTree
 
 from gradevol.geometry.groups import label_groups
-from gradevol.geometry.loops import Loops, share_corners, weld
+from gradevol.geometry.loops import Loops, find_lone, share_corners, weld
 from gradevol.ground.arrays import number_rows
 
 WHERE = np.array([[0, 0], [4, 0], [4, 3], [0, 3], [2, 0], [2, 3], [4, 1.5]], float)
@@ -19,6 +19,14 @@ def loops_of(*rings, values=1):
 
 def rings_of(loops):
     return [loops.place[loops.piece == piece].tolist() for piece in np.unique(loops.piece)]
+
+
+def test_sides_without_a_neighbour_are_all_but_those_that_run_both_ways():
+    rows = np.array([[0, 1, 2], [2, 1, 3], [4, 5, 6], [4, 5, 7]])
+    sides = np.stack([rows, np.roll(rows, -1, axis=1)], axis=2).reshape(-1, 2)
+    found = {tuple(side) for side in sides[find_lone(rows)].tolist()}
+    assert found == {tuple(side) for side in sides.tolist()} - {(1, 2), (2, 1)}
+    assert len(find_lone(rows)) == 10  # 4 to 5 twice
 
 
 def test_corners_follow_one_another_around_each_piece():

@@ -10,12 +10,13 @@ from click.testing import CliRunner
 from numpy.testing import assert_allclose
 
 from gradevol.cli import main
-from gradevol.doubts.weighing import refuse_unlike_weights, weigh_body
+from gradevol.doubts.weighing import _are_plain, refuse_unlike_weights, weigh_body
+from gradevol.geometry.loops import find_lone
 from gradevol.geometry.prisms import volume_above
 from gradevol.ground.errors import GeometryError, GradevolError
 from gradevol.ground.units import CUBIC_YARD
 from gradevol.job import read_job
-from gradevol.measures.body import Body, build_body
+from gradevol.measures.body import Body, build_body, close_plain
 from gradevol.measures.concrete import measure_concrete
 from gradevol.runs.check import check_job
 from gradevol.site.slab import Slab
@@ -52,12 +53,16 @@ def test_a_field_of_many_pieces_is_weighed_in_blocks(weighed, monkeypatch):
     field, concrete = weighed(next(job for job in SAMPLES if job.parent.name == "apron"))
     sizes = []
 
-    def count(part):
-        sizes.append(len(part.area))
-        return build_body(part)
+    def count(close):
+        def run(part):
+            sizes.append(len(part.area))
+            return close(part)
+
+        return run
 
     monkeypatch.setattr("gradevol.doubts.weighing._PIECES", 50)
-    monkeypatch.setattr("gradevol.doubts.weighing.build_body", count)
+    monkeypatch.setattr("gradevol.doubts.weighing.build_body", count(build_body))
+    monkeypatch.setattr("gradevol.doubts.weighing.close_plain", count(close_plain))
     refuse_unlike_weights(field, concrete)
     assert sum(sizes) == len(field.area)
     assert max(sizes) <= 50 < len(field.area)
@@ -78,6 +83,21 @@ def test_every_sample_is_a_closed_body_of_the_same_volume(check_sample, job):
         assert_allclose(weigh_body(body), [solid.volume, solid.area], rtol=1e-9)
         if step > 1e-8:  # less apart than that is one place to trimesh
             assert trimesh.Trimesh(solid.vertices, solid.faces, process=True).is_watertight
+
+
+def test_pieces_that_share_their_corners_are_closed_by_them(check_sample):
+    field = check_sample("cloud_pad/job.toml").field
+    part = field.take(_are_plain(field))
+    assert 0 < len(part.area) < len(field.area)
+    body = close_plain(part)
+    solid = trimesh.Trimesh(body.vertices, body.faces, process=False)
+    assert solid.is_winding_consistent
+    # an edge over a corner that the rim passes twice is that of four faces
+    assert (np.unique(solid.edges_unique_inverse, return_counts=True)[1] % 2 == 0).all()
+    assert_allclose(weigh_body(body), [solid.volume, solid.area], rtol=1e-9)
+    volume = volume_above(part.area, part.thickness).sum()
+    assert_allclose([solid.volume, weigh_body(build_body(part))[0]], volume, rtol=1e-8)
+    assert len(find_lone(part.rows)) < len(part.area)  # by far the most sides have a neighbour
 
 
 def test_the_samples_are_there():
