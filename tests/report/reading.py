@@ -20,6 +20,46 @@ from .conftest import Report
 TOLD = """() => Object.fromEntries(["about", "thick", "move", "where", "more", "flags"].map((id) =>
   [id, document.getElementById(id).innerText.replace(/\\s+/g, " ").trim()]))"""
 
+#: Words under 7 to 1, borders under 3 to 1 of what is behind them (WCAG 2.2, 1.4.6 and 1.4.11).
+TOO_FAINT = """() => {
+  const part = (x) => (x / 255 <= 0.03928 ? x / 255 / 12.92 : ((x / 255 + 0.055) / 1.055) ** 2.4);
+  const light = ([r, g, b]) => 0.2126 * part(r) + 0.7152 * part(g) + 0.0722 * part(b);
+  const read = (text) => text.match(/[\\d.]+/g).map(Number);
+  const behind = (one) => {
+    for (let at = one; at; at = at.parentElement) {
+      const colour = read(getComputedStyle(at).backgroundColor);
+      if (colour[3] !== 0) return colour;
+    }
+    return [255, 255, 255];
+  };
+  const contrast = (one, other) => {
+    const [low, high] = [light(one), light(other)].sort((a, b) => a - b);
+    return (high + 0.05) / (low + 0.05);
+  };
+  const faint = [];
+  let seen = 0;
+  for (const one of document.querySelectorAll("main *, footer *, body > button")) {
+    if (!one.checkVisibility() || one.closest("#map, svg, .unseen")) continue;
+    const style = getComputedStyle(one);
+    const shown = one.outerHTML.slice(0, 80);
+    const tell = (what, ratio) => faint.push(`${what} ${ratio.toFixed(2)} ${shown}`);
+    if ([...one.childNodes].some((node) => node.nodeType === 3 && node.data.trim())) {
+      const ratio = contrast(read(style.color), behind(one));
+      seen += 1;
+      if (ratio < 7) tell("words", ratio);
+    }
+    for (const side of ["top", "right", "bottom", "left"]) {
+      if (!parseFloat(style[`border-${side}-width`])) continue;
+      const ground = behind(one.parentElement);
+      // a filled button is seen by its filling
+      const either = [style[`border-${side}-color`], style.backgroundColor].map(read);
+      const ratio = Math.max(...either.map((colour) => contrast(colour, ground)));
+      if (ratio < 3) tell(side, ratio);
+    }
+  }
+  return [seen, faint];
+}"""
+
 
 def words(page: Any, selector: str) -> str:
     """What an element says, on one line."""
@@ -137,17 +177,32 @@ def colours_at(page: Any, places: Any) -> Any:
     )
 
 
-def look_for_barriers(page: Any, within: str | None = None) -> dict[str, Any]:
-    """Look with axe, at all of the page or a part; all nodes are told only of what is wrong."""
-    return Axe().run(page, within, {"resultTypes": ["violations"]}).response
+def find_faint(page: Any) -> list[str]:
+    """Words and borders that are too faint for the sun, but for those of the plan."""
+    seen, faint = page.evaluate(TOO_FAINT)
+    assert seen > 100
+    return list(faint)
+
+
+def look_for_barriers(
+    page: Any, within: str | None = None, *, contrast: bool = True
+) -> dict[str, Any]:
+    """
+    Look with axe, at all of the page or a part; all nodes are told only of what is wrong.
+
+    Contrast takes four fifths of its time: it is looked for once on each kind of page and colours,
+    and elsewhere by `find_faint`, which asks for more of it.
+    """
+    rules = {} if contrast else {"rules": {"color-contrast": {"enabled": False}}}
+    return Axe().run(page, within, {"resultTypes": ["violations"], **rules}).response
 
 
 def find_barriers(
-    page: Any, within: str | None = None, least: int = 20
+    page: Any, within: str | None = None, least: int = 20, *, contrast: bool = True
 ) -> list[tuple[str, str, str]]:
     """What seriously bars some from the page: the rule, the element, and what is wrong."""
     unfold(page)
-    found = look_for_barriers(page, within)
+    found = look_for_barriers(page, within, contrast=contrast)
     assert len(found["passes"]) > least
     return [
         (one["id"], node["html"], node["failureSummary"])

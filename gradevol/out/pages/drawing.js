@@ -62,11 +62,14 @@ function sampleField(columns, rows, dots) {
     return { thickness, marks };
   }
   const { corners } = field;
+  const [x, y, t] = [[0, 0, 0], [0, 0, 0], [0, 0, 0]]; // of a piece's corners
   for (let piece = 0; piece < field.marks.length; piece += 1) {
-    const at = [corners[3 * piece], corners[3 * piece + 1], corners[3 * piece + 2]];
-    const x = at.map((node) => (field.east[node] - view.west) * scale - 0.5);
-    const y = at.map((node) => (view.north - field.north[node]) * scale - 0.5);
-    const t = at.map((node) => field.thick[node]);
+    for (let corner = 0; corner < 3; corner += 1) {
+      const node = corners[3 * piece + corner];
+      x[corner] = (field.east[node] - view.west) * scale - 0.5;
+      y[corner] = (view.north - field.north[node]) * scale - 0.5;
+      t[corner] = field.thick[node];
+    }
     const twice = (x[1] - x[0]) * (y[2] - y[0]) - (x[2] - x[0]) * (y[1] - y[0]);
     if (Math.abs(twice) < 1e-12) continue;
     const across = ((t[1] - t[0]) * (y[2] - y[0]) - (t[2] - t[0]) * (y[1] - y[0])) / twice;
@@ -74,7 +77,8 @@ function sampleField(columns, rows, dots) {
     const first = Math.max(0, Math.ceil(Math.min(...y)));
     const last = Math.min(rows - 1, Math.floor(Math.max(...y)));
     for (let row = first; row <= last; row += 1) {
-      let [left, right] = [Infinity, -Infinity];
+      let left = Infinity;
+      let right = -Infinity;
       for (let side = 0; side < 3; side += 1) {
         const next = (side + 1) % 3;
         const rise = y[next] - y[side];
@@ -96,6 +100,13 @@ function sampleField(columns, rows, dots) {
 }
 
 const parts = (hex) => [1, 3, 5].map((at) => parseInt(hex.slice(at, at + 2), 16));
+
+// A colour as the canvas packs it: bare, between bands, hatched, at the design thickness, and of ink.
+function tonesOf(hex) {
+  const [colour, ink] = [parts(hex), parts(INK)];
+  const tones = [0, 0.38, 0.9, 0.95, 1].flatMap((dark) => [...colour.map((part, at) => part + dark * (ink[at] - part)), 255]);
+  return new Uint32Array(new Uint8ClampedArray(tones).buffer);
+}
 
 function bandOf(levels, value) {
   let band = 0;
@@ -143,12 +154,12 @@ function paint() {
   canvas.height = rows;
   const context = canvas.getContext("2d", { willReadFrequently: true });
   const image = context.createImageData(columns, rows);
-  const { data } = image;
+  const pixels = new Uint32Array(image.data.buffer);
   const isMoves = state.mode === "moves";
   const isColoured = isMoves || state.mode === "thickness";
   const { levels } = written()[isMoves ? "moves" : "thickness"];
   const colours = plan.colours[isMoves ? "moves" : "thickness"];
-  const palette = colours.map(parts);
+  const tones = isColoured ? colours.map(tonesOf) : colours.map(() => tonesOf("#f6f4ee"));
   const off = isMoves ? plan.design : 0;
   const { thickness, marks } = sampled;
   const bands = new Uint8Array(columns * rows).fill(255);
@@ -164,29 +175,23 @@ function paint() {
   // hatch that rises is too high, hatch that falls too thin: as on every picture
   const isRising = plan.styles.angles[isMoves ? "high" : "thin"] > 0;
   const period = Math.round(6.5 * dots);
-  const ink = parts(INK);
-  const plain = [246, 244, 238];
   for (let row = 0; row < rows; row += 1) {
     for (let column = 0; column < columns; column += 1) {
       const at = row * columns + column;
       if (bands[at] === 255) continue;
-      const colour = isColoured ? palette[bands[at]] : plain;
-      let dark = 0;
+      let tone = 0;
       if (isLined) {
         const right = column + 1 < columns ? at + 1 : at;
         const below = row + 1 < rows ? at + columns : at;
-        if ((bands[right] !== bands[at] && bands[right] !== 255) || (bands[below] !== bands[at] && bands[below] !== 255)) dark = 0.38;
-        if (!isMoves && isOnDesign(sides, at, column, columns, reach)) dark = 0.95;
+        if ((bands[right] !== bands[at] && bands[right] !== 255) || (bands[below] !== bands[at] && bands[below] !== 255)) tone = 1;
+        if (!isMoves && isOnDesign(sides, at, column, columns, reach)) tone = 3;
       }
       const value = thickness[at];
       const isHatched = isMoves ? plan.design - value > high + 1e-6 : isColoured && isTooThin(value);
       const along = isRising ? row + column : column - row + period * rows;
-      if (isHatched && along % period < 1.1 * dots) dark = 0.9;
-      if (isColoured && (row + column) % (4 * dots) < 2 * dots && isOutermost(marks, bands, at, column, columns)) dark = 1;
-      for (let part = 0; part < 3; part += 1) {
-        data[4 * at + part] = colour[part] + dark * (ink[part] - colour[part]);
-      }
-      data[4 * at + 3] = 255;
+      if (isHatched && along % period < 1.1 * dots) tone = 2;
+      if (isColoured && (row + column) % (4 * dots) < 2 * dots && isOutermost(marks, bands, at, column, columns)) tone = 4;
+      pixels[at] = tones[bands[at]][tone];
     }
   }
   context.putImageData(image, 0, 0);

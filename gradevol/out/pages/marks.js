@@ -58,8 +58,9 @@ function drawShots() {
 }
 
 const ruler = document.createElement("canvas").getContext("2d");
+const family = getComputedStyle(document.body).fontFamily;
 function measure(text, font) {
-  ruler.font = `${font} ${getComputedStyle(document.body).fontFamily}`;
+  ruler.font = `${font} ${family}`;
   return ruler.measureText(text).width;
 }
 

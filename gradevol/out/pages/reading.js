@@ -66,7 +66,9 @@ function readPieces(east, north) {
   let best = null;
   let most = -1e-7;
   for (let piece = 0; piece < field.marks.length; piece += 1) {
-    const [a, b, c] = [corners[3 * piece], corners[3 * piece + 1], corners[3 * piece + 2]];
+    const a = corners[3 * piece];
+    const b = corners[3 * piece + 1];
+    const c = corners[3 * piece + 2];
     const twice = (e[b] - e[a]) * (n[c] - n[a]) - (e[c] - e[a]) * (n[b] - n[a]);
     if (!(twice > 0)) continue;
     const second = ((east - e[a]) * (n[c] - n[a]) - (e[c] - e[a]) * (north - n[a])) / twice;

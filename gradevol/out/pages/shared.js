@@ -6,7 +6,9 @@ function make(tag, properties = {}, ...children) {
 }
 
 function unpack(text, Kind) {
-  const bytes = Uint8Array.from(atob(text), (letter) => letter.charCodeAt(0));
+  const letters = atob(text);
+  const bytes = new Uint8Array(letters.length);
+  for (let at = 0; at < letters.length; at += 1) bytes[at] = letters.charCodeAt(at);
   return new Kind(bytes.buffer);
 }
 

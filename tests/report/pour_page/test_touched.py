@@ -128,7 +128,8 @@ def test_it_is_made_for_a_thumb_and_the_sun(open_page, name):
     assert save["y"] + save["height"] <= PHONE["height"]  # without scrolling
     for scheme, forced in (("light", "none"), ("dark", "none"), ("light", "active")):
         page.emulate_media(color_scheme=scheme, forced_colors=forced)
-        found = look_for_barriers(page)
+        # of the other job the same colours are seen
+        found = look_for_barriers(page, contrast=name == "apron")
         assert len(found["passes"]) > 15
         assert [one["id"] for one in found["violations"]] == []
     page.emulate_media(forced_colors="none")
