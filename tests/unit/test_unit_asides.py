@@ -10,7 +10,7 @@ from gradevol.files.drawings.outline import read_outline
 from gradevol.files.ignored import note_ignored
 from gradevol.files.sheet_sources import Depths, Lattice, Rods
 from gradevol.files.sheets.depths import read_depths
-from gradevol.files.sheets.rod_sheets import read_rods
+from gradevol.files.sheets.survey import read_rods
 from gradevol.files.sources import OutlineFile, Shots
 from gradevol.ground.errors import InputError
 
