@@ -158,7 +158,7 @@ def test_the_notes_say_it_all_in_the_jobs_units():
         "height of the whole cloud is taken as sure to 0.014 m, one standard deviation."
     )
     assert left.say(metric) == (
-        "Control less cloud, that average taken off: C1 -0.003 m, C2 -0.001 m, C3 0.004 m; "
+        "Control less cloud, that average taken off: C1 −0.003 m, C2 −0.001 m, C3 0.004 m; "
         "standard deviation 0.004 m."
     )
     assert off.points == ("C4",)

@@ -109,7 +109,8 @@ def test_names_that_find_no_room_are_counted(apron, monkeypatch, drawn, tmp_path
 
 
 def test_names_without_room_in_the_view_are_counted_in_its_key(apron, monkeypatch, drawn, tmp_path):
-    planned = NextShots(1.0, None, volume=(NextShot((4.0, 9.0), 0.1),) * 2, thin=())
+    shots = (NextShot((4.0, 9.0), 0.1), NextShot((8.0, 3.0), 0.1))
+    planned = NextShots(1.0, None, volume=shots, thin=())
     drawing = draw_up(replace(apron, next_shots=planned))
     draw_base3d(drawing, tmp_path / "view.png")
     said = " ".join(texts_of(drawn[-1]))
