@@ -27,10 +27,11 @@ def test_ordinary_kriging_of_seven_samples():
 
     spectrum, ones = Spectrum.of(covariance(apart)), np.ones((7, 1))
     target = Target(np.ones(1), covariance(away), covariance(0.0))
-    known = {"noise": 0.0, "precision": np.zeros(1)}
-    made = predict(target, value, spectrum, trend=ones, **known)
+    nothing = np.zeros(1)
+    made = predict(target, value, spectrum, noise=0.0, trend=ones, precision=nothing)
     asked, own = covariance(away)[None] @ spectrum.vectors, np.array([[covariance(0.0)]])
-    mean, variance = condition(asked, own, spectrum.turn(value, ones), trend=ones[:1], **known)
+    shots = spectrum.turn(value, ones)
+    mean, variance = condition(asked, own, shots, noise=0.0, trend=ones[:1], precision=nothing)
 
     assert_allclose(away, [4.5, 3.6, 8.1, 9.5, 6.7, 8.9, 13.5], atol=0.05)  # printed to 0.1
     printed = [0.173, 0.318, 0.129, 0.086, 0.151, 0.057, 0.086]
