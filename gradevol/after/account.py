@@ -141,11 +141,9 @@ def draw_up_account(
     ticketed = float(sum(load.volume for load in loads))
     neat = concrete.drawn
     back, back_sigma, back_basis = _add_returned(loads)
-    share, pump = WASTE, 0.0
-    is_stated = terms is not None and terms.waste is not None
-    if terms is not None:
-        share = terms.waste if terms.waste is not None else WASTE
-        pump = terms.pump.held if terms.pump else 0.0
+    terms = terms or Terms()
+    share = WASTE if terms.waste is None else terms.waste
+    pump = terms.pump.held if terms.pump else 0.0
     formed = _measure_formed(slab, zone, flush_sides)
     spilt = share * concrete.volume
     short = 0.0 if measured.ratio is None else (1 - measured.ratio) * ticketed
@@ -170,14 +168,14 @@ def draw_up_account(
     whole[base : base + 2, base : base + 2] = covariance
     rest = ticketed - sum(row.volume for row in rows)
     rows.append(Row("unresolved", rest, float(np.sqrt(max(whole.sum(), 0.0))), "rest"))
-    settlement = (terms.settlement or 0.0) * concrete.volume if terms else 0.0
+    settlement = (terms.settlement or 0.0) * concrete.volume
     doubt = WASTE_DOUBT * settlement if settlement else UNEXPLAINED * concrete.volume
     return Account(
         rows=(Row("ticketed", ticketed, 0.0, "stated"), *rows),
         likely=_weigh(rows, whole, ticketed, (settlement, doubt)),
         settlement=settlement,
         waste=share,
-        is_waste_stated=is_stated,
+        is_waste_stated=terms.waste is not None,
         pump=pump,
         formed=formed,
     )

@@ -157,15 +157,15 @@ def _overlap(result: Result) -> Iterator[Note]:
 def _suspects(result: Result) -> Iterator[Note]:
     if not result.suspects:
         return
-    names = tuple(result.survey.name(suspect.index) for suspect in result.suspects)
-    places = [result.survey.points[suspect.index, :2] for suspect in result.suspects]
+    suspects = [suspect.index for suspect in result.suspects]
+    names = tuple(map(result.survey.name, suspects))
     yield Note(
         "suspect-shots",
         f"{noun_of(len(names), 'Shot')} {escape(', '.join(names))} "
         f"{verb_of(len(names), 'disagree')} with the shots around: reshoot before you cut or "
         f"order{_except_marks(result)}. Nothing was left out.",
         points=names,
-        places=tuple((float(east), float(north)) for east, north in places),
+        places=tuple((east, north) for east, north in result.survey.points[suspects, :2].tolist()),
     )
 
 

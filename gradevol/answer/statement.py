@@ -12,29 +12,30 @@ Place: TypeAlias = tuple[float, float]
 
 
 #: Keys of what stands above the volume, in that order: no figure is believed before it is seen to.
-FIRST = (
-    "note.thickness-far-from-design",
-    "note.base-above-forms",
-    "note.two-datums",
-    "note.setup-step",
-    "note.run-step",
-    "note.forms-off-top",
-    "note.beside-slab-step",
-    "note.elevations-in-another-unit",
-    "note.inches-for-tenths",
-    "note.survey-fits-otherwise",
-    "note.base-uneven",
-    "note.top-point-slip",
-    "note.top-bends-unshot",
-    "note.trench-walls-unshot",
-    "note.shots-in-thickening",
-    "note.voids-take-all",
-    "note.size-moves-order",
-    "note.fix-list-unsure",
-    "note.shots-astray",
-    "note.scans-apart",
-    "suspects.reshoot",
-)
+#: Each with what an order that rests on such a note says of it.
+FIRST = {
+    "note.thickness-far-from-design": "check bench mark, top and units first",
+    "note.base-above-forms": "check bench mark, top and units first",
+    "note.two-datums": "check bench marks first",
+    "note.setup-step": "check the backsights first",
+    "note.run-step": "check the run of shots first",
+    "note.forms-off-top": "check bench mark, top and forms first",
+    "note.beside-slab-step": "check the shots beside the slab first",
+    "note.elevations-in-another-unit": "check the unit of the elevations first",
+    "note.inches-for-tenths": "check first if the readings are inches or tenths",
+    "note.survey-fits-otherwise": "check eastings, northings and units first",
+    "note.base-uneven": "check the top's fall and bearing first",
+    "note.top-point-slip": "check the points of the top first",
+    "note.top-bends-unshot": "shoot where the top bends first",
+    "note.trench-walls-unshot": "shoot the edges of the trench first",
+    "note.shots-in-thickening": "say if the thickening was shot first",
+    "note.voids-take-all": "check the sizes of the voids first",
+    "note.size-moves-order": "check the unit of a size first",
+    "note.fix-list-unsure": "check the fix list with a level first",
+    "note.shots-astray": "look up the shots off the slab first",
+    "note.scans-apart": "register the scans anew first",
+    "suspects.reshoot": "",
+}
 
 
 class Weight(IntEnum):

@@ -6,6 +6,7 @@ import numpy as np
 
 from gradevol.doubts.coarse_cells import refuse_coarse_cell
 from gradevol.doubts.misplaced import unit_of_edge
+from gradevol.doubts.misplaced.causes import factors
 from gradevol.doubts.unusual import USUAL, list_unusual
 from gradevol.files.sheet_sources import Depths, Rods, Sheets
 from gradevol.geometry.spread import robust_spread
@@ -13,7 +14,7 @@ from gradevol.ground.arrays import FloatArray
 from gradevol.ground.errors import InputError
 from gradevol.ground.notes import Note, escape
 from gradevol.ground.units import METRES, NAMES
-from gradevol.job import Job, TopFile, TopPanels, TopShots
+from gradevol.job import Job, TopFile, TopShots
 from gradevol.measures.field import ThicknessField, each_piece, slab_part
 from gradevol.site.slab import Slab
 
@@ -55,7 +56,7 @@ def refuse_sizes(job: Job, slab: Slab) -> None:
         sides_told = sides / METRES[length_unit]
         found = [
             f"in {NAMES[unit]} it would be {_say_sides(sides_told * factor, length_unit)}"
-            for unit, factor in _factors(told)
+            for unit, factor in _list_factors(told)
             if min(sides * factor) > _SHORTEST and 2 < length * factor < _LIKELY
         ]
         raise InputError(
@@ -207,14 +208,14 @@ def _name_slip(
 ) -> tuple[str, bool]:
     """The unit under which levels would fit the design, in words, and whether it is the slab's."""
     for what, told, advice, change in _changes(job, thickness, base):
-        for unit, factor in _factors(told):
+        for unit, factor in _list_factors(told):
             if _fits(change(factor), design):
                 read = f"{what} were read in {NAMES[told]}; in {NAMES[unit]} they would fit the"
                 return f"{read} design. Check {advice}", False
     if job.slab.has_own_unit:
         return "", False
     mean, value = float(np.median(thickness)), design / METRES[job.unit]
-    for unit, factor in _factors(job.unit):
+    for unit, factor in _list_factors(job.unit):
         # nobody writes 0.416667: a design that is no plain number in the job's unit had its own
         is_plain = abs(value - round(value, 2)) < _SLIGHT
         if is_plain and abs(design * factor - mean) < _NEAR * mean:
@@ -248,14 +249,9 @@ def _is_of_depths(job: Job) -> bool:
     return isinstance(source.parts[0] if isinstance(source, Sheets) else source, Depths)
 
 
-def _factors(told: str) -> list[tuple[str, float]]:
-    """Other units, and what numbers read in `told` grow by if they are in them."""
-    feet = {"ft", "us-ft"}  # either foot: two millionths are no slip in levels
-    return [
-        (unit, metres / METRES[told])
-        for unit, metres in METRES.items()
-        if unit != told and not {unit, told} <= feet and unit != "us-ft"
-    ]
+def _list_factors(told: str) -> list[tuple[str, float]]:
+    """Other units as of `factors`, of the two feet one."""
+    return [(unit, factor) for unit, factor in factors(told) if unit != "us-ft"]
 
 
 def _fits(thickness: FloatArray, design: float) -> bool:
@@ -269,6 +265,4 @@ def _unit_of_top(job: Job) -> str:
             return shots.unit
         case TopFile(file):
             return file.unit
-        case TopPanels():
-            return job.unit
     return job.unit

@@ -232,3 +232,9 @@ def _say_missing(path: Path) -> InputError:
     ]
     remedy = f"Did you mean {near[0]!r}?" if near else "Check the name and the folder"
     return InputError("there is no such file", remedy=remedy, path=path)
+
+
+def say_damaged(problem: str, path: Path, *, line: int | None = None) -> InputError:
+    """Say that a file is of its format, and yet breaks it."""
+    remedy = "The file is damaged or was cut short: export it again"
+    return InputError(problem, remedy=remedy, path=path, line=line)

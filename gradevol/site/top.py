@@ -1,6 +1,6 @@
 """The design top of slab: level, plane, fall, rulings, measured points, panels."""
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field, replace
 from typing import TypeAlias
 
@@ -261,31 +261,25 @@ def _surface_of(design: Design, slab: Slab) -> Surface:
     raise TypeError(f"{type(design).__name__} has no surface of its own")
 
 
-def _notes(pieces: FloatArray, residuals: FloatArray, slab: Slab) -> tuple[Note, ...]:
-    notes = []
+def _notes(pieces: FloatArray, residuals: FloatArray, slab: Slab) -> Iterator[Note]:
     beyond = float(plan_area(pieces).sum())
     is_slip = beyond <= PANEL_TOLERANCE * slab.outline.length
     if is_slip:  # on a grid: slivers have no directions to join them by
         is_slip = is_hairline(shapely.union_all(shapely.polygons(pieces), grid_size=1e-6))
     if not is_slip:
         share = f" ({100 * beyond / slab.area:.0f} %)" if beyond >= 0.005 * slab.area else ""
-        notes.append(
-            Note(
-                "top-beyond-points",
-                f"{{}} of the slab{share} lies beyond the measured points of the top; there the "
-                "top is held level with the nearest of them. Measure it out to the slab's edge.",
-                (Measure(beyond, Kind.SOME_AREA),),
-            )
+        yield Note(
+            "top-beyond-points",
+            f"{{}} of the slab{share} lies beyond the measured points of the top; there the "
+            "top is held level with the nearest of them. Measure it out to the slab's edge.",
+            (Measure(beyond, Kind.SOME_AREA),),
         )
     if len(residuals) and np.abs(residuals).max() > 0.0005:
-        notes.append(
-            Note(
-                "top-plane-residuals",
-                "The points of the top's plane leave it by up to {}: the design is not one plane.",
-                (Measure(float(np.abs(residuals).max()), Kind.LEVEL),),
-            )
+        yield Note(
+            "top-plane-residuals",
+            "The points of the top's plane leave it by up to {}: the design is not one plane.",
+            (Measure(float(np.abs(residuals).max()), Kind.LEVEL),),
         )
-    return tuple(notes)
 
 
 def move_design(design: Drawn, origin: FloatArray) -> Drawn:

@@ -3,7 +3,8 @@
 import numpy as np
 from numpy.testing import assert_allclose
 
-from gradevol.uncertainty.kriging import Spectrum, Target, predict
+from gradevol.uncertainty.kriging import Spectrum, Target, condition
+from tests.kriged import predict
 
 # Isaaks, E. H. & Srivastava, R. M. (1989), An Introduction to Applied Geostatistics, chapters 11
 # and 12: seven samples (east, north, value), the estimate at (65, 137) by ordinary kriging with the
@@ -24,19 +25,18 @@ def test_ordinary_kriging_of_seven_samples():
     apart = np.hypot(*np.moveaxis(plan[:, None] - plan, 2, 0))
     away = np.hypot(*(plan - PLACE).T)
 
-    made = predict(
-        Target(np.ones(1), covariance(away), covariance(0.0)),
-        value,
-        Spectrum.of(covariance(apart)),
-        noise=0.0,
-        trend=np.ones((7, 1)),
-        precision=np.zeros(1),
-    )
+    spectrum, ones = Spectrum.of(covariance(apart)), np.ones((7, 1))
+    target = Target(np.ones(1), covariance(away), covariance(0.0))
+    nothing = np.zeros(1)
+    made = predict(target, value, spectrum, noise=0.0, trend=ones, precision=nothing)
+    asked, own = covariance(away)[None] @ spectrum.vectors, np.array([[covariance(0.0)]])
+    shots = spectrum.turn(value, ones)
+    mean, variance = condition(asked, own, shots, noise=0.0, trend=ones[:1], precision=nothing)
 
     assert_allclose(away, [4.5, 3.6, 8.1, 9.5, 6.7, 8.9, 13.5], atol=0.05)  # printed to 0.1
     printed = [0.173, 0.318, 0.129, 0.086, 0.151, 0.057, 0.086]
     assert_allclose(made.weights, printed, atol=5e-4)
-    assert_allclose(made.mean, 592.7, atol=0.05)
-    assert_allclose(made.variance, 8.96, atol=0.005)
+    assert_allclose([made.mean, mean[0]], 592.7, atol=0.05)
+    assert_allclose([made.variance, variance[0, 0]], 8.96, atol=0.005)
     multiplier = made.variance - covariance(0.0) + made.weights @ covariance(away)
     assert_allclose(multiplier, 0.907, atol=5e-4)

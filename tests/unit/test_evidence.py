@@ -4,8 +4,9 @@ from numpy.testing import assert_allclose
 
 from gradevol.uncertainty.evidence import USUAL_SPREAD, Shots, weigh
 from gradevol.uncertainty.kernel import Kernel
-from gradevol.uncertainty.kriging import Spectrum, Target, predict
+from gradevol.uncertainty.kriging import Spectrum, Target
 from gradevol.uncertainty.trend import AT_FORMS, AT_FORMS_CHANCE, FALL
+from tests.kriged import predict
 
 KERNEL, HALF, FLOOR = Kernel(3.0, 3.0, 0.3, True), 7.5, 1e-6
 

@@ -4,11 +4,12 @@ import shapely
 from numpy.testing import assert_allclose
 
 from gradevol.geometry.quadrature import spread_nodes
-from gradevol.uncertainty.kriging import Spectrum, Target, predict
+from gradevol.uncertainty.kriging import Spectrum, Target
 from gradevol.uncertainty.next_for_volume import narrow_integral, pick_first
 from gradevol.uncertainty.posterior import condition_on_shots
 from gradevol.uncertainty.process import fit_process
 from gradevol.uncertainty.trend import STRIP
+from tests.kriged import predict
 from tests.pads import grid
 
 SLAB = shapely.box(0, 0, 12, 9)

@@ -3,13 +3,9 @@ import pytest
 import shapely
 from numpy.testing import assert_allclose
 
-from gradevol.uncertainty.kriging import (
-    Spectrum,
-    Target,
-    correlate,
-    predict,
-)
+from gradevol.uncertainty.kriging import Spectrum, Target, correlate
 from gradevol.uncertainty.process import fit_process
+from tests.kriged import predict
 from tests.pads import grid
 
 SLAB = shapely.box(0, 0, 12, 9)

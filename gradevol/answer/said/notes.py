@@ -26,31 +26,8 @@ _LOST = {
     *("grid-rows-apart", "surface-spike", "top-drawn-elsewhere", "top-shot-off"),
     "rechecks-beside",
 }
-#: What an order that rests on a note says of it, where `FIRST` has the note.
-_CALLS = {
-    "note.thickness-far-from-design": "check bench mark, top and units first",
-    "note.base-above-forms": "check bench mark, top and units first",
-    "note.two-datums": "check bench marks first",
-    "note.setup-step": "check the backsights first",
-    "note.run-step": "check the run of shots first",
-    "note.forms-off-top": "check bench mark, top and forms first",
-    "note.beside-slab-step": "check the shots beside the slab first",
-    "note.elevations-in-another-unit": "check the unit of the elevations first",
-    "note.inches-for-tenths": "check first if the readings are inches or tenths",
-    "note.survey-fits-otherwise": "check eastings, northings and units first",
-    "note.base-uneven": "check the top's fall and bearing first",
-    "note.top-point-slip": "check the points of the top first",
-    "note.top-bends-unshot": "shoot where the top bends first",
-    "note.trench-walls-unshot": "shoot the edges of the trench first",
-    "note.shots-in-thickening": "say if the thickening was shot first",
-    "note.voids-take-all": "check the sizes of the voids first",
-    "note.size-moves-order": "check the unit of a size first",
-    "note.fix-list-unsure": "check the fix list with a level first",
-    "note.shots-astray": "look up the shots off the slab first",
-    "note.scans-apart": "register the scans anew first",
-}
 #: What need not be said where the other is.
-_SAID_WITH = {_CALLS["note.two-datums"]: _CALLS["note.base-above-forms"]}
+_SAID_WITH = {FIRST["note.two-datums"]: FIRST["note.base-above-forms"]}
 #: Where the first sentence of a note ends: a question of a few words is none by itself.
 _END = re.compile(r"(?<=.{40}[.?]) (?=[A-Z])")
 
@@ -87,7 +64,7 @@ def tell_before_order(result: Result) -> tuple[Topic, ...]:
 def list_calls(result: Result) -> list[str]:
     """List what is looked up, by the notes, before an order is believed."""
     keys = {f"note.{note.code}" for note in result.notes}
-    calls = dict.fromkeys(_CALLS[key] for key in FIRST if key in keys and key in _CALLS)
+    calls = dict.fromkeys(call for key, call in FIRST.items() if key in keys)
     return [call for call in calls if _SAID_WITH.get(call) not in calls]
 
 

@@ -95,12 +95,7 @@ def _describe_book(table: Table, asked: Asked, title: str) -> Inventory | None:
 
 
 def _describe_places(table: Table, columns: Columns, asked: Asked, title: str) -> Inventory:
-    letters, level_unit = columns.letters, None
-    third = next((letter for letter in "ZR" if letter in letters), "")
-    depths = "" if third else name_depths(table)
-    if "T" in depths:
-        letters, third = depths, "T"
-        level_unit = read_depth_heading((table.header or ())[depths.index("T")]).unit
+    letters, third = _find_third(table, columns.letters)
     wanted = "EN" + third
     fitted = fit_rows(table, letters, notation=Notation(asked.notation, "--notation"))
     sample = [fitted.column(letter)[:SAMPLE] for letter in wanted]
@@ -144,7 +139,10 @@ def _describe_places(table: Table, columns: Columns, asked: Asked, title: str) -
             digits=max(digits),
             findings=findings,
         )
-    level_unit = level_unit if level_unit in METRES else unit
+    level_unit = unit
+    if third == "T":
+        own = read_depth_heading((table.header or ())[letters.index("T")]).unit
+        level_unit = own if own in METRES else unit
     points = _gather(shots, third, level_unit)
     axes = (*AXES[:2], MEANINGS[third])
     facts += describe_extents(places, digits, unit, level_unit, names=axes)
@@ -163,6 +161,14 @@ def _describe_places(table: Table, columns: Columns, asked: Asked, title: str) -
         groups=group_codes(points.codes, places[:, 2]),
         digits=digits[2],
     )
+
+
+def _find_third(table: Table, letters: str) -> tuple[str, str]:
+    """Letters of the columns, and which of them is measured: Z, R or T; empty where none is."""
+    if third := next((letter for letter in "ZR" if letter in letters), ""):
+        return letters, third
+    depths = name_depths(table)
+    return (depths, "T") if "T" in depths else (letters, "")
 
 
 def _gather(shots: WrittenShots, third: str, unit: str | None) -> Points:

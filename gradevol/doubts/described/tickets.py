@@ -1,11 +1,14 @@
 """What a file of delivery tickets holds."""
 
+from collections.abc import Iterator, Sequence
+
 from gradevol.doubts.described.facts import Fact, Inventory
 from gradevol.doubts.finding import Finding
 from gradevol.files.tables.table import Table
 from gradevol.files.tickets.columns import TicketLayout, find_ticket_columns
 from gradevol.files.tickets.table import make_tickets
 from gradevol.files.tickets.units import UNITS
+from gradevol.ground.notes import Note
 from gradevol.ground.units import Units
 from gradevol.ground.words import count_of, list_of, show
 
@@ -58,35 +61,34 @@ def describe_tickets(table: Table, *, unit: str | None, title: str) -> Inventory
     facts.append(Fact("fronts", "Fronts", list_of(words) or "none that is understood", words))
     names = [show(column.text) for column in columns.values()]
     facts.append(Fact("columns", "Columns", list_of(names, most=20), names))
+    unread = list_of(list(map(show, left_out)))
     if left_out:
-        facts.append(Fact("left_out", "Not read", list_of(list(map(show, left_out))), left_out))
-    findings = [
-        Finding(note.code, note.say(units))
-        for note in tickets.notes
-        if note.code != "tickets-columns-left-out"
-    ]
-    if not is_known:
-        findings.insert(
-            0,
-            Finding(
-                "no-unit", "The heading of the volume names no unit: a job reads it as its own."
-            ),
-        )
-    if left_out and not words:
-        text = (
-            "No column tells how far the concrete reached: map "
-            f"{list_of(list(map(show, left_out)))} in the job by [[tickets.front]], or head two "
-            "columns front 2 and front 4 by the sides of the slab along which the tape lies."
-        )
-        findings.append(Finding("no-fronts", text))
+        facts.append(Fact("left_out", "Not read", unread, left_out))
+    notes = [note for note in tickets.notes if note.code != "tickets-columns-left-out"]
     return Inventory(
         name=table.path.name,
         kind="tickets",
         title=f"delivery tickets of {count_of(len(tickets.loads), 'load')}, {title}",
         facts=tuple(facts),
-        findings=tuple(findings),
+        findings=tuple(_find(notes, units, unread="" if words else unread, has_unit=is_known)),
         looked_at="rows, sums, cancelled and repeated tickets",
     )
+
+
+def _find(notes: Sequence[Note], units: Units, *, unread: str, has_unit: bool) -> Iterator[Finding]:
+    """Tell what its reader noticed, and what a pour asks for besides."""
+    if not has_unit:
+        text = "The heading of the volume names no unit: a job reads it as its own."
+        yield Finding("no-unit", text)
+    for note in notes:
+        yield Finding(note.code, note.say(units))
+    if unread:
+        text = (
+            f"No column tells how far the concrete reached: map {unread} in the job by "
+            "[[tickets.front]], or head two columns front 2 and front 4 by the sides of the slab "
+            "along which the tape lies."
+        )
+        yield Finding("no-fronts", text)
 
 
 def _say_clock(hours: float) -> str:

@@ -23,6 +23,7 @@ from gradevol.files.drawings.dxf_file import (
 )
 from gradevol.files.drawings.points import DrawnPoints
 from gradevol.files.drawings.polygons import SEVERAL, Polygons, join_corners
+from gradevol.files.sniff import say_damaged
 from gradevol.ground.errors import InputError
 from gradevol.ground.notes import Note, escape
 from gradevol.ground.words import count_of, verb_of
@@ -163,10 +164,9 @@ def _faces(entity: Any, path: Path) -> Iterator[list[tuple[float, float, float]]
         corners = [tuple(vertex) for vertex in entity.vertices]
         for face in entity.faces:
             if not all(0 <= at < len(corners) for at in face):
-                raise InputError(
+                raise say_damaged(
                     f"a face of a MESH has a corner that is none of its {len(corners):,} points",
-                    remedy="The file is damaged: export it again",
-                    path=path,
+                    path,
                 )
             yield [corners[at] for at in face]
         return

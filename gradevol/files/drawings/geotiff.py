@@ -18,7 +18,7 @@ from gradevol.files.drawings.geotiff_place import place_grid
 from gradevol.files.drawings.geotiff_units import read_page_units
 from gradevol.files.drawings.polygons import Polygons
 from gradevol.files.globe import FARTHEST
-from gradevol.files.sniff import File
+from gradevol.files.sniff import File, say_damaged
 from gradevol.ground.arrays import AnyArray, BoolArray, FloatArray, IntArray
 from gradevol.ground.errors import InputError
 
@@ -43,7 +43,6 @@ _BROKEN = (
     struct.error,
     zlib.error,
 )
-_DAMAGED = "The file is damaged or was cut short: export it again"
 #: Keeps tifffile's remarks off standard error.
 _QUIET = logging.NullHandler()
 
@@ -93,12 +92,10 @@ def parse_geotiff(file: File) -> Polygons:
 
 def _explain(error: Exception, path: Path) -> InputError:
     said = " ".join(str(error).split())[:160]
-    is_other = "not a TIFF file" in said
-    return InputError(
-        "it is not a TIFF file" if is_other else f"it cannot be read ({said})",
-        remedy="Give the grid of elevations as GeoTIFF" if is_other else _DAMAGED,
-        path=path,
-    )
+    if "not a TIFF file" in said:
+        remedy = "Give the grid of elevations as GeoTIFF"
+        return InputError("it is not a TIFF file", remedy=remedy, path=path)
+    return say_damaged(f"it cannot be read ({said})", path)
 
 
 def _choose_page(tiff: Any, path: Path) -> "TiffPage":
@@ -109,7 +106,7 @@ def _choose_page(tiff: Any, path: Path) -> "TiffPage":
     for each in tiff.pages:
         if each.offset in listed:  # tifffile would follow it without an end
             problem = "the list of its pictures comes back to one that it has named"
-            raise InputError(problem, remedy=_DAMAGED, path=path)
+            raise say_damaged(problem, path)
         listed[each.offset] = each
     pages = [page for page in listed.values() if not int(page.subfiletype) & 5]
     if len(pages) != 1:
@@ -142,10 +139,10 @@ def _check_extents(page: "TiffPage", path: Path) -> None:
     size = page.parent.filehandle.size
     extents = list(zip(page.dataoffsets, page.databytecounts, strict=True))
     if not extents or any(offset + count > size for offset, count in extents):
-        raise InputError("part of its grid lies beyond its end", remedy=_DAMAGED, path=path)
+        raise say_damaged("part of its grid lies beyond its end", path)
     if page.compression == 1 and sum(count for _, count in extents) < page.nbytes:
         if all(count for _, count in extents) or page.tags.get(_NODATA) is None:
-            raise InputError("part of its grid is missing", remedy=_DAMAGED, path=path)
+            raise say_damaged("part of its grid is missing", path)
     elif not all(count for _, count in extents) and page.tags.get(_NODATA) is None:
         raise InputError(
             "parts of its grid are left out, and it names no no-data value",
@@ -158,7 +155,7 @@ def _refuse_bombs(page: "TiffPage", path: Path) -> None:
     """Refuse tiles larger than any grid, and packed ones that unpack to more than they may."""
     least = int(np.prod(page.chunks)) * page.bitspersample // 8
     if least > _MOST_PIXELS * 8:
-        raise InputError(f"its tiles are of {page.chunks} pixels", remedy=_DAMAGED, path=path)
+        raise say_damaged(f"its tiles are of {page.chunks} pixels", path)
     if page.compression not in DEFLATE:
         return
     for offset, count in zip(page.dataoffsets, page.databytecounts, strict=True):
@@ -166,15 +163,13 @@ def _refuse_bombs(page: "TiffPage", path: Path) -> None:
         unpacker = zlib.decompressobj()
         unpacker.decompress(page.parent.filehandle.read(count), least + 1)
         if unpacker.unconsumed_tail:
-            raise InputError(
-                f"a tile unpacks to more than its {least:,} bytes", remedy=_DAMAGED, path=path
-            )
+            raise say_damaged(f"a tile unpacks to more than its {least:,} bytes", path)
 
 
 def _find_valid(page: "TiffPage", elevations: AnyArray, path: Path) -> BoolArray:
     """Pixels that have an elevation."""
     if elevations.shape != (page.imagelength, page.imagewidth):
-        raise InputError(f"its grid is {elevations.shape}", remedy=_DAMAGED, path=path)
+        raise say_damaged(f"its grid is {elevations.shape}", path)
     is_valid: BoolArray = np.isfinite(elevations)
     tag = page.tags.get(_NODATA)
     suspects: tuple[float, ...] = ()

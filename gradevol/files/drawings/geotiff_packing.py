@@ -14,6 +14,7 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
+from gradevol.files.sniff import say_damaged
 from gradevol.ground.arrays import AnyArray
 from gradevol.ground.errors import InputError
 
@@ -28,7 +29,6 @@ PACKINGS = (_PLAIN, LZW, *DEFLATE, 32773)
 _DIFFERENCES, _FLOAT = 2, 3  # tag 317
 _CLEAR, _END, _FIRST = 256, 257, 258
 _LARGEST_CODES = 1 << 12
-_DAMAGED = "The file is damaged or was cut short: export it again"
 
 
 def is_ours(page: "TiffPage") -> bool:
@@ -94,10 +94,8 @@ def _unpack(packed: bytes, compression: int, size: int, path: Path) -> bytes:
     else:
         content = packed[:size]
     if len(content) != size:
-        raise InputError(
-            f"a tile unpacks to {len(content):,} bytes, and it must be {size:,}",
-            remedy=_DAMAGED,
-            path=path,
+        raise say_damaged(
+            f"a tile unpacks to {len(content):,} bytes, and it must be {size:,}", path
         )
     return content
 

@@ -17,12 +17,11 @@ from gradevol.files.drawings.points import DrawnPoints
 from gradevol.files.drawings.polygons import SEVERAL, Polygons
 from gradevol.files.drawings.units import Declared
 from gradevol.files.globe import WEB_MAPS, refuse_web_map
-from gradevol.files.sniff import File
+from gradevol.files.sniff import File, say_damaged
 from gradevol.ground.errors import InputError
 from gradevol.ground.words import first_of
 
 _SHOWN = 20
-_DAMAGED = "The file is damaged: export it again"
 
 
 @dataclass(slots=True)
@@ -145,10 +144,9 @@ def find_points(held: LandXml) -> DrawnPoints:
         readings.append(numbers[2])
     ids = tuple([name for name, _, _, _ in held.points])
     for wanted in held.named.keys() - set(ids):
-        raise InputError(
+        raise say_damaged(
             f"a CgPoint refers to point {wanted!r}, which is not there",
-            remedy=_DAMAGED,
-            path=path,
+            path,
             line=held.named[wanted],
         )
     if not rows:
@@ -206,11 +204,8 @@ def _add_point(surface: _Drawn, element: Element, path: Path) -> None:
     what = f"point {name!r} of surface {surface.name!r}"
     place = _read_place(element, element.text.split(), what, path)
     if name in surface.rows and surface.points[surface.rows[name]] != place:
-        raise InputError(
-            f"two points of surface {surface.name!r} have the id {name!r}",
-            remedy=_DAMAGED,
-            path=path,
-            line=element.line,
+        raise say_damaged(
+            f"two points of surface {surface.name!r} have the id {name!r}", path, line=element.line
         )
     surface.rows[name] = len(surface.points)
     surface.points.append(place)
@@ -224,19 +219,13 @@ def _add_face(surface: _Drawn, element: Element, path: Path) -> None:
     number = len(surface.sizes) + surface.n_hidden + 1
     what = f"face {number} ({' '.join(names)[:60]}) of surface {surface.name!r}"
     if len(names) not in {3, 4}:
-        raise InputError(
-            f"{what} names {len(names)} points, and 3 or 4 make a face",
-            remedy=_DAMAGED,
-            path=path,
-            line=element.line,
+        raise say_damaged(
+            f"{what} names {len(names)} points, and 3 or 4 make a face", path, line=element.line
         )
     for name in names:
         if name not in surface.rows:
-            raise InputError(
-                f"{what} names point {name!r}, which is not there",
-                remedy=_DAMAGED,
-                path=path,
-                line=element.line,
+            raise say_damaged(
+                f"{what} names point {name!r}, which is not there", path, line=element.line
             )
         surface.corners.append(surface.rows[name])
     surface.sizes.append(len(names))

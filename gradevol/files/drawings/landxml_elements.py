@@ -12,7 +12,7 @@ from typing import IO, NamedTuple, cast
 from xml.parsers import expat
 
 from gradevol.files.drawings.units import Declared
-from gradevol.files.sniff import File
+from gradevol.files.sniff import File, say_damaged
 from gradevol.ground.errors import InputError
 
 #: Values of linearUnit, LandXML-1.2.xsd, impLinear and metLinear (1.0 and 1.1 have the same).
@@ -33,7 +33,6 @@ _CHUNK = 1 << 20
 _LARGEST = 4 << 30
 #: Far deeper than the schema, whose surfaces are 6 deep.
 _DEEPEST = 200
-_DAMAGED = "The file is damaged or was cut short: export it again"
 
 
 class Element(NamedTuple):
@@ -86,9 +85,7 @@ def _read_chunk(file: IO[bytes], path: Path) -> bytes:
     try:
         return file.read(_CHUNK)
     except (EOFError, gzip.BadGzipFile, zlib.error) as error:
-        raise InputError(
-            f"its gzip packing is broken ({error})", remedy=_DAMAGED, path=path
-        ) from error
+        raise say_damaged(f"its gzip packing is broken ({error})", path) from error
 
 
 class _Reader:
@@ -113,10 +110,9 @@ class _Reader:
         try:
             self.parser.Parse(chunk, is_last)
         except expat.ExpatError as error:
-            raise InputError(
+            raise say_damaged(
                 f"it is not well-formed XML ({expat.ErrorString(error.code)})",
-                remedy=_DAMAGED,
-                path=self.path,
+                self.path,
                 line=error.lineno,
             ) from error
         except (LookupError, ValueError) as error:  # an encoding that Python or expat lacks
@@ -145,10 +141,9 @@ class _Reader:
                 path=self.path,
             )
         if len(self.open) > _DEEPEST:
-            raise InputError(
+            raise say_damaged(
                 f"its elements are nested more than {_DEEPEST} deep",
-                remedy=_DAMAGED,
-                path=self.path,
+                self.path,
                 line=self.parser.CurrentLineNumber,
             )
         if tag == "Surface":

@@ -10,8 +10,7 @@ import re
 import numpy as np
 
 from gradevol.files.drawings.polygons import Polygons
-from gradevol.files.sniff import File
-from gradevol.ground.errors import InputError
+from gradevol.files.sniff import File, say_damaged
 
 _POWER = re.compile(r"[-+]?\d*\.?(\d*)[eE]([-+]?\d+)")
 
@@ -57,10 +56,9 @@ def parse_obj(file: File) -> Polygons:
                 corners += [index - 1 if index > 0 else len(points) + index for index in named]
                 sizes.append(len(named))
         except ValueError as error:
-            raise InputError(
+            raise say_damaged(
                 f"no {'corner' if keyword == 'v' else 'face'} in {text.strip()[:60]!r} ({error})",
-                remedy="The file is damaged or was cut short: export it again",
-                path=file.path,
+                file.path,
                 line=line,
             ) from error
     return Polygons(

@@ -13,9 +13,8 @@ from typing import NoReturn
 import numpy as np
 
 from gradevol.files.drawings.polygons import Polygons
-from gradevol.files.sniff import File
+from gradevol.files.sniff import File, say_damaged
 from gradevol.ground.arrays import AnyArray, FloatArray, IntArray
-from gradevol.ground.errors import InputError
 
 _TYPES = {
     **{"char": "i1", "uchar": "u1", "short": "i2", "ushort": "u2", "int": "i4", "uint": "u4"},
@@ -23,7 +22,6 @@ _TYPES = {
     **{"float": "f4", "double": "f8", "float32": "f4", "float64": "f8"},
 }
 _ORDERS = {"ascii": "", "binary_little_endian": "<", "binary_big_endian": ">"}
-_DAMAGED = "The file is damaged or was cut short: export it again"
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,7 +55,7 @@ def parse_ply(file: File) -> Polygons:
     """
 
     def refuse(problem: str) -> NoReturn:
-        raise InputError(problem, remedy=_DAMAGED, path=file.path)
+        raise say_damaged(problem, file.path)
 
     content = file.read()
     order, elements, start = _read_header(content, refuse)

@@ -7,6 +7,7 @@ import numpy as np
 
 from gradevol.files.drawings.units import Declared, check_units
 from gradevol.files.globe import FARTHEST
+from gradevol.files.sniff import say_damaged
 from gradevol.ground.arrays import FloatArray, IntArray, count_up, number_rows
 from gradevol.ground.errors import InputError
 from gradevol.ground.notes import Kind, Measure
@@ -14,7 +15,6 @@ from gradevol.ground.units import METRES
 
 #: Largest step between two coordinates that a file can hold, m: levels are read to a millimetre.
 _COARSEST = 0.001
-_DAMAGED = "The file is damaged: export it again"
 #: Code of the error where a file holds several surfaces, and it is not said which is wanted.
 SEVERAL = "several-surfaces"
 
@@ -115,17 +115,13 @@ def check_polygons(mesh: Polygons, path: Path, metres: float) -> None:
         )
     if (mesh.sizes < 3).any():
         face = int(np.argmax(mesh.sizes < 3))
-        raise InputError(
-            f"face {face + 1} has {mesh.sizes[face]} corners", remedy=_DAMAGED, path=path
-        )
+        raise say_damaged(f"face {face + 1} has {mesh.sizes[face]} corners", path)
     is_outside = (mesh.corners < 0) | (mesh.corners >= len(mesh.points))
     if is_outside.any():
         at = int(np.argmax(is_outside))
         face = int(np.searchsorted(np.cumsum(mesh.sizes), at, side="right"))
-        raise InputError(
-            f"face {face + 1} has a corner that is none of the {len(mesh.points):,} points",
-            remedy=_DAMAGED,
-            path=path,
+        raise say_damaged(
+            f"face {face + 1} has a corner that is none of the {len(mesh.points):,} points", path
         )
 
 

@@ -17,13 +17,11 @@ from pathlib import Path
 import numpy as np
 
 from gradevol.files.drawings.polygons import Polygons, join_corners
-from gradevol.files.sniff import File
+from gradevol.files.sniff import File, say_damaged
 from gradevol.ground.arrays import FloatArray
-from gradevol.ground.errors import InputError
 
 _HEADER = 84
 _FACET = np.dtype([("normal", "<f4", 3), ("corners", "<f4", (3, 3)), ("spare", "<u2")])
-_DAMAGED = "The file is damaged or was cut short: export it again"
 _WORD = re.compile(r"\S+")
 
 
@@ -48,13 +46,12 @@ def _parse_corners(content: bytes, path: Path) -> tuple[FloatArray, tuple[float,
     if content.lstrip()[:5].lower() == b"solid" and b"\0" not in content:
         return _read_text(content, path)
     promised = f"{_HEADER + _FACET.itemsize * count:,} bytes for {count:,} triangles"
-    raise InputError(
+    raise say_damaged(
         "it is no STL: too short"
         if count < 0
         else f"it is no STL text, and as binary STL it would have {promised}, but it has "
         f"{len(content):,}",
-        remedy=_DAMAGED,
-        path=path,
+        path,
     )
 
 
@@ -84,25 +81,17 @@ def _read_text(content: bytes, path: Path) -> tuple[FloatArray, tuple[float, flo
         if keyword == "endfacet":
             n_ends += 1
             if len(corners) != 3 * n_ends:
-                raise InputError(
-                    f"facet {n_ends} has not three corners", remedy=_DAMAGED, path=path, line=line
-                )
+                raise say_damaged(f"facet {n_ends} has not three corners", path, line=line)
         if keyword != "vertex":
             continue
         try:
             east, north, up = map(float, words[1:])
         except ValueError as error:
-            raise InputError(
-                f"no corner in {text.strip()[:60]!r}", remedy=_DAMAGED, path=path, line=line
-            ) from error
+            raise say_damaged(f"no corner in {text.strip()[:60]!r}", path, line=line) from error
         corners.append((east, north, up))
         steps = [max(step, _step(word)) for step, word in zip(steps, words[1:], strict=True)]
     if keyword != "endsolid" or n_facets != n_ends or len(corners) != 3 * n_ends:
-        raise InputError(
-            f"its text breaks off: {n_facets} facets begin and {n_ends} end",
-            remedy=_DAMAGED,
-            path=path,
-        )
+        raise say_damaged(f"its text breaks off: {n_facets} facets begin and {n_ends} end", path)
     return np.array(corners, np.float64).reshape(-1, 3), (steps[0], steps[1], steps[2])
 
 
