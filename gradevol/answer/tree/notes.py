@@ -1,14 +1,13 @@
 """Notes as declared data, and what each code says."""
 
-from dataclasses import dataclass
 from typing import Annotated
 
-from gradevol.answer.declared import Code, Place
+from gradevol.answer.declared import Code, Place, declared
 from gradevol.answer.result import Result
 from gradevol.answer.rounding import Rounding
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@declared
 class NoteData:
     """A warning."""
 
